@@ -1,0 +1,52 @@
+// Package calc holds the error types that every calculation shares.
+//
+// The packages below it are pure: no HTTP, JSON, environment, log, clock,
+// randomness or file. Nothing leaves them but a finite result, one of the two
+// error types here, or one of the two sentinel errors.
+package calc
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+)
+
+// ErrNoSolution says that the equations have no answer for these inputs.
+var ErrNoSolution = errors.New("no solution exists for these inputs")
+
+// ErrNoConvergence says that an iteration used up its steps; it is a defect of
+// ours, not of the input.
+var ErrNoConvergence = errors.New("the calculation did not converge")
+
+// RangeError says that one input lies outside the range a relation is valid in.
+type RangeError struct {
+	Param    string  // name of the input as the calculation calls it, for instance "water_c"
+	Value    float64 // value given; may be NaN or Inf
+	Min, Max float64 // valid range, both ends included
+	Unit     string  // unit of Value, Min and Max; "1" for a ratio
+}
+
+// Error names the input, the value, the range and the unit.
+func (e *RangeError) Error() string {
+	return fmt.Sprintf("%s is %g; it must lie within %g and %g (%s)", e.Param, e.Value, e.Min, e.Max, e.Unit)
+}
+
+// ConflictError says that inputs which are each possible are impossible together.
+type ConflictError struct {
+	Params []string // paths of the inputs in conflict, for instance "sump.return_intake_mm"
+	Reason string   // what conflicts and what to do, one plain sentence
+}
+
+// Error joins the inputs and the reason.
+func (e *ConflictError) Error() string {
+	return fmt.Sprintf("%s: %s", strings.Join(e.Params, ", "), e.Reason)
+}
+
+// CheckRange returns a *RangeError when value is NaN, infinite or outside min … max.
+func CheckRange(param string, value, min, max float64, unit string) error {
+	if math.IsNaN(value) || value < min || value > max {
+		return &RangeError{Param: param, Value: value, Min: min, Max: max, Unit: unit}
+	}
+	return nil
+}

@@ -1,0 +1,90 @@
+// Package quantity names the quantities that are easily mixed up and holds
+// every conversion factor of the project, each exact by definition.
+//
+// Calculations never see a unit choice: conversions are applied in the
+// transport only, on decoding and encoding.
+package quantity
+
+// Celsius is a temperature on ITS-90, in °C. A difference is a plain float64 in kelvin.
+type Celsius float64
+
+// Pascal is an absolute pressure, in Pa.
+type Pascal float64
+
+// PracticalSalinity is a PSS-78 practical salinity, dimensionless.
+type PracticalSalinity float64
+
+// AbsoluteSalinity is a TEOS-10 reference-composition salinity, in g/kg.
+type AbsoluteSalinity float64
+
+const (
+	// ZeroCelsius is 0 °C in kelvin, exact. Source: [BIPM2019].
+	ZeroCelsius = 273.15
+	// StandardAtmosphere in Pa, exact. Source: [BIPM2019].
+	StandardAtmosphere Pascal = 101325
+	// T68PerT90 converts an ITS-90 temperature in °C to IPTS-68: t68 = 1.00024 t90. Source: [Saunders1990].
+	T68PerT90 = 1.00024
+
+	litrePerUSGallon = 3.785411784 // exact: 231 cubic inches. Source: [NISTSP811].
+	millimetreInch   = 25.4        // exact. Source: [NISTSP811].
+	kilogramPound    = 0.45359237  // exact. Source: [NISTSP811].
+)
+
+// Kelvin returns the thermodynamic temperature.
+//
+//	T = t + 273.15
+//
+//	t  temperature  [°C]
+//	T  temperature  [K]
+//
+// Accuracy: exact. Errors: none. Source: [BIPM2019].
+func (t Celsius) Kelvin() float64 { return float64(t) + ZeroCelsius }
+
+// IPTS68 returns the temperature on the scale that PSS-78 and EOS-80 were fitted on.
+//
+//	t68 = 1.00024 · t90
+//
+// Accuracy: 0.0005 K between -2 and 40 °C. Errors: none. Source: [Saunders1990].
+func (t Celsius) IPTS68() float64 { return T68PerT90 * float64(t) }
+
+// Fahrenheit returns the temperature in °F.
+//
+//	tF = 1.8 · t + 32
+//
+// Accuracy: exact. Errors: none. Source: [NISTSP811].
+func (t Celsius) Fahrenheit() float64 { return 1.8*float64(t) + 32 }
+
+// CelsiusFromFahrenheit returns the temperature in °C of one in °F.
+//
+//	t = (tF - 32) / 1.8
+//
+// Accuracy: exact. Errors: none. Source: [NISTSP811].
+func CelsiusFromFahrenheit(degreesF float64) Celsius { return Celsius((degreesF - 32) / 1.8) }
+
+// FahrenheitDifference returns a temperature difference in °F of one in K: 2 °F is 1.11 K.
+//
+//	dF = 1.8 · dK
+//
+// Accuracy: exact. Errors: none. Source: [NISTSP811].
+func FahrenheitDifference(kelvin float64) float64 { return 1.8 * kelvin }
+
+// USGallons returns litres as US liquid gallons.
+//
+//	gal = L / 3.785411784
+//
+// Accuracy: exact. Errors: none. Source: [NISTSP811].
+func USGallons(litres float64) float64 { return litres / litrePerUSGallon }
+
+// Inches returns millimetres as inches.
+//
+//	in = mm / 25.4
+//
+// Accuracy: exact. Errors: none. Source: [NISTSP811].
+func Inches(millimetres float64) float64 { return millimetres / millimetreInch }
+
+// Pounds returns kilograms as avoirdupois pounds.
+//
+//	lb = kg / 0.45359237
+//
+// Accuracy: exact. Errors: none. Source: [NISTSP811].
+func Pounds(kilograms float64) float64 { return kilograms / kilogramPound }

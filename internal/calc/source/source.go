@@ -1,0 +1,38 @@
+// Package source is the bibliography: every key that a docstring, an answer or
+// a test may cite, with its full citation. Data only.
+package source
+
+import "sort"
+
+// Entry is one cited work.
+type Entry struct {
+	Key      string // short key, for instance "MilleroPoisson1981"
+	Citation string // authors, year, title, where published
+	DOI      string // without the resolver's address; empty when there is none
+	Note     string // how we came by the numbers: seen, quoted by whom, or from memory
+}
+
+// byFile lists the entries of each subject; each subject has a file of its own.
+var byFile = [][]Entry{general, water, thermal, lighting, planning}
+
+// All returns every entry, sorted by key. The slice is the caller's own.
+func All() []Entry {
+	var all []Entry
+	for _, f := range byFile {
+		all = append(all, f...)
+	}
+	sort.Slice(all, func(i, j int) bool { return all[i].Key < all[j].Key })
+	return all
+}
+
+// Lookup returns the entry of a key and whether there is one.
+func Lookup(key string) (Entry, bool) {
+	for _, f := range byFile {
+		for _, e := range f {
+			if e.Key == key {
+				return e, true
+			}
+		}
+	}
+	return Entry{}, false
+}
