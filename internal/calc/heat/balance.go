@@ -1,0 +1,300 @@
+package heat
+
+import (
+	"math"
+
+	"saltwright/internal/calc"
+	"saltwright/internal/calc/evaporation"
+	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/seawater"
+)
+
+// Shares of a rated power that reach the water when the keeper knows no better.
+const (
+	SubmergedPumpShare = 1   // all losses of a motor under water end in it. Source: [Derived].
+	ExternalPumpShare  = 0.5 // Source: [CommonPractice].
+	LightShare         = 0.3 // lights hung in open air over the water. Source: [CommonPractice].
+)
+
+// Gain is a device that warms the water besides the heaters.
+type Gain struct {
+	Name        string
+	PowerW      float64 // rated power, 0 … 100000 W
+	WaterShare  float64 // share of it that reaches the water, 0 … 1
+	HoursPerDay float64 // 0 … 24; 24 is a device that always runs
+}
+
+// GainsOn says which gains count.
+type GainsOn string
+
+// Which gains count.
+const (
+	GainsContinuous GainsOn = "continuous" // only what runs 24 h: the coldest hour of the night
+	GainsAverage    GainsOn = "average"    // each by its share of the day
+	GainsAll        GainsOn = "all"        // everything at once: the hottest hour
+	GainsNone       GainsOn = "none"       // all off: a power cut
+)
+
+// System is the water and what stands around and in it.
+type System struct {
+	Display     Vessel
+	Sump        *Vessel                    // nil without one
+	VolumeL     float64                    // all water, rock and sand not counted, 1 … 1e6 L
+	Salinity    quantity.PracticalSalinity // PSS-78
+	Gains       []Gain
+	Calibration *evaporation.Calibration // nil: the published correlations
+}
+
+// BalanceInput is a system in one state.
+type BalanceInput struct {
+	System System
+	Water  quantity.Celsius // 0 … 40 °C
+	Room   Surroundings
+	Gains  GainsOn
+}
+
+// Spread is a number with the uncertainty that evaporation brings.
+type Spread struct{ Low, Expected, High float64 }
+
+// VesselLoss is the part of one vessel.
+type VesselLoss struct {
+	Vessel      string // "display" or "sump"
+	Dry         DryLossResult
+	Evaporation evaporation.Range
+}
+
+// BalanceResult is a steady heat balance; losses are positive when heat leaves the water.
+type BalanceResult struct {
+	Vessels           []VesselLoss
+	DryW              float64
+	Evaporation       evaporation.Range // all surfaces, kg/h
+	LatentW           Spread
+	GainsW            float64
+	NetW              Spread  // heat to add to hold the temperature; negative is heat to remove
+	DrySlopeWPerK     float64 // d(dry loss)/dT of the water
+	LatentSlopeWPerK  float64 // d(latent loss)/dT of the water, expected estimate
+	UAWPerK           float64 // both slopes together
+	HeatCapacityJPerK float64 // of the water
+	TimeConstantH     float64 // heat capacity over UAWPerK
+	EnergyKWhPerDay   float64 // to hold the temperature for a day, expected; 0 when nothing is to add
+	EvaporatedLPerDay Spread  // fresh water
+}
+
+// Balance returns the steady heat balance of display and sump at one water temperature.
+//
+//	net = Σ dry + Σ latent - Σ gains
+//
+//	dry     DryLoss of each vessel                         [W]
+//	latent  evaporation · latent heat, low/expected/high   [W]
+//	gains   power · share that reaches the water           [W]
+//	UA      d(dry + latent)/dT at this temperature; the two slopes are also given apart  [W/K]
+//
+// Net is strictly increasing in the water temperature, through the room's too.
+// Condensation on the water is counted as no latent loss rather than a gain.
+// Accuracy: films 10 … 20 %, evaporation as its spread; return pipes are not in it.
+// Errors: *calc.RangeError, *calc.ConflictError.
+// Source: [Derived] (conservation of energy), with DryLoss and evaporation.Estimate.
+func Balance(in BalanceInput) (BalanceResult, error) {
+	var r BalanceResult
+	if err := in.System.check(); err != nil {
+		return r, err
+	}
+	l, err := in.System.losses(float64(in.Water), in.Room, in.Room.AirSpeedMS)
+	if err != nil {
+		return r, err
+	}
+	if r.GainsW, err = in.System.gainsW(in.Gains); err != nil {
+		return r, err
+	}
+	r.Vessels, r.DryW, r.Evaporation, r.LatentW = l.vessels, l.dryW, l.evaporation, l.latentW
+	r.NetW = Spread{r.DryW + r.LatentW.Low - r.GainsW, r.DryW + r.LatentW.Expected - r.GainsW, r.DryW + r.LatentW.High - r.GainsW}
+	r.EnergyKWhPerDay = math.Max(0, r.NetW.Expected) * hoursPerDay / 1000
+	r.EvaporatedLPerDay = Spread{
+		evaporation.LitresPerDay(r.Evaporation.Low), evaporation.LitresPerDay(r.Evaporation.Expected), evaporation.LitresPerDay(r.Evaporation.High),
+	}
+
+	const step = 0.02 // K; small against the curvature, large against rounding
+	above, below := math.Min(float64(in.Water)+step, maxWaterC), math.Max(float64(in.Water)-step, minWaterC)
+	up, err := in.System.losses(above, in.Room, in.Room.AirSpeedMS)
+	if err != nil {
+		return BalanceResult{}, err
+	}
+	down, err := in.System.losses(below, in.Room, in.Room.AirSpeedMS)
+	if err != nil {
+		return BalanceResult{}, err
+	}
+	r.DrySlopeWPerK = (up.dryW - down.dryW) / (above - below)
+	r.LatentSlopeWPerK = (up.latentW.Expected - down.latentW.Expected) / (above - below)
+	r.UAWPerK = r.DrySlopeWPerK + r.LatentSlopeWPerK
+	if r.HeatCapacityJPerK, err = in.System.heatCapacity(in.Water); err != nil {
+		return BalanceResult{}, err
+	}
+	if r.TimeConstantH, err = TimeConstantH(r.HeatCapacityJPerK, r.UAWPerK); err != nil {
+		return BalanceResult{}, err
+	}
+	return r, nil
+}
+
+// EquilibriumInput is a system left to itself in a room with a constant heat input.
+type EquilibriumInput struct {
+	System    System
+	Room      Surroundings
+	FanSpeed  float64 // m/s over the free surfaces, at least the room's air speed; 0: the room's
+	Gains     GainsOn
+	HeaterW   float64 // heat from heaters, negative from a chiller, -1e6 … 1e6 W
+	Evaporate Estimate
+}
+
+// Estimate picks one of the three evaporation rates.
+type Estimate string
+
+// The estimates; the cautious one depends on the question.
+const (
+	EvaporationLow      Estimate = "low"
+	EvaporationExpected Estimate = "expected"
+	EvaporationHigh     Estimate = "high"
+)
+
+// Equilibrium returns the water temperature at which losses equal gains and heaters.
+//
+//	dry(T) + latent(T) = gains + heaters
+//
+// Accuracy: as Balance.
+// Errors: calc.ErrNoSolution when it lies outside 0 … 40 °C; *calc.RangeError, *calc.ConflictError.
+// Source: [Derived].
+func Equilibrium(in EquilibriumInput) (quantity.Celsius, error) {
+	if err := in.System.check(); err != nil {
+		return 0, err
+	}
+	if err := calc.CheckRange("heater_w", in.HeaterW, -1e6, 1e6, "W"); err != nil {
+		return 0, err
+	}
+	gains, err := in.System.gainsW(in.Gains)
+	if err != nil {
+		return 0, err
+	}
+	speed := in.Room.AirSpeedMS
+	if in.FanSpeed != 0 {
+		speed = in.FanSpeed
+	}
+	c, err := in.System.balancePoint(in.Room, speed, gains+in.HeaterW, in.Evaporate, minWaterC, maxWaterC)
+	return quantity.Celsius(c), err
+}
+
+const hoursPerDay = 24
+
+func (s System) check() error {
+	if err := calc.CheckRange("volume_l", s.VolumeL, 1, 1e6, "L"); err != nil {
+		return err
+	}
+	for _, g := range s.Gains {
+		for _, c := range []struct {
+			param           string
+			value, min, max float64
+			unit            string
+		}{
+			{"gain_power_w", g.PowerW, 0, 1e5, "W"},
+			{"water_share", g.WaterShare, 0, 1, "1"},
+			{"hours_per_day", g.HoursPerDay, 0, hoursPerDay, "h"},
+		} {
+			if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+func (s System) gainsW(on GainsOn) (float64, error) {
+	var sum float64
+	for _, g := range s.Gains {
+		share := 1.0
+		switch on {
+		case GainsAll:
+		case GainsNone:
+			share = 0
+		case GainsAverage:
+			share = g.HoursPerDay / hoursPerDay
+		case GainsContinuous:
+			if g.HoursPerDay < hoursPerDay {
+				share = 0
+			}
+		default:
+			return 0, &calc.ConflictError{Params: []string{"gains_on"}, Reason: "which gains count must be continuous, average, all or none"}
+		}
+		sum += share * g.PowerW * g.WaterShare
+	}
+	return sum, nil
+}
+
+func (s System) heatCapacity(water quantity.Celsius) (float64, error) {
+	density, err := seawater.Density(s.Salinity, water)
+	if err != nil {
+		return 0, err
+	}
+	cp, err := seawater.HeatCapacity(s.Salinity, water)
+	if err != nil {
+		return 0, err
+	}
+	return s.VolumeL / 1000 * density * cp, nil
+}
+
+// losses is what a system gives off at one water temperature.
+type losses struct {
+	vessels     []VesselLoss
+	dryW        float64
+	evaporation evaporation.Range
+	latentW     Spread
+}
+
+func (l losses) totalW(e Estimate) float64 {
+	switch e {
+	case EvaporationLow:
+		return l.dryW + l.latentW.Low
+	case EvaporationHigh:
+		return l.dryW + l.latentW.High
+	}
+	return l.dryW + l.latentW.Expected
+}
+
+func (s System) losses(waterC float64, room Surroundings, surfaceSpeedMS float64) (losses, error) {
+	var l losses
+	vessels := []struct {
+		name string
+		v    *Vessel
+	}{{"display", &s.Display}, {"sump", s.Sump}}
+	for _, x := range vessels {
+		if x.v == nil {
+			continue
+		}
+		water := quantity.Celsius(waterC)
+		dry, err := dryLoss(*x.v, water, room, surfaceSpeedMS)
+		if err != nil {
+			return losses{}, err
+		}
+		lid, err := evaporation.LidFactor(x.v.Lid)
+		if err != nil {
+			return losses{}, err
+		}
+		surface := evaporation.Surface{
+			AreaM2: x.v.AreaM2(), Salinity: s.Salinity, Water: water, Air: room.Air,
+			AirSpeedMS: surfaceSpeedMS, LidFactor: lid,
+		}
+		var e evaporation.Range
+		if s.Calibration != nil {
+			e, err = s.Calibration.Scaled(surface)
+		} else {
+			e, err = evaporation.Estimate(surface)
+		}
+		if err != nil {
+			return losses{}, err
+		}
+		l.vessels = append(l.vessels, VesselLoss{Vessel: x.name, Dry: dry, Evaporation: e})
+		l.dryW += dry.TotalW
+		l.evaporation = l.evaporation.Plus(e)
+		l.latentW.Low += e.Watts(e.Low)
+		l.latentW.Expected += e.Watts(e.Expected)
+		l.latentW.High += e.Watts(e.High)
+	}
+	return l, nil
+}

@@ -1,0 +1,316 @@
+package light
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"saltwright/internal/calc"
+	"saltwright/internal/calc/reference"
+)
+
+func schedule(t testing.TB, points ...Point) Schedule {
+	t.Helper()
+	s, err := NewSchedule(points)
+	require.NoError(t, err)
+	return s
+}
+
+func parse(t testing.TB, text string) []Point {
+	t.Helper()
+	var out []Point
+	for _, part := range strings.Split(text, ";") {
+		at, level, ok := strings.Cut(strings.TrimSpace(part), "=")
+		require.True(t, ok, part)
+		hms := strings.Split(at, ":")
+		require.Len(t, hms, 3)
+		hour := 0.0
+		for i, x := range hms {
+			v, err := strconv.ParseFloat(x, 64)
+			require.NoError(t, err)
+			hour += v / math.Pow(60, float64(i))
+		}
+		v, err := strconv.ParseFloat(level, 64)
+		require.NoError(t, err)
+		out = append(out, Point{hour, v})
+	}
+	return out
+}
+
+// Source: testdata/reference/light_dli.csv (exact trapezoids, checked by midpoint sums).
+func TestLightIntegralTable(t *testing.T) {
+	var w reference.Worst
+	for _, r := range reference.Load(t, "light_dli.csv") {
+		where := "case " + r["case"]
+		s := schedule(t, parse(t, r["points_local_time_ppfd_umol_per_m2_s"])...)
+		w.Relative(t, r.F(t, "dli_mol_per_m2_day"), s.DLI(), 1e-6, where+" DLI")
+		w.Absolute(t, r.F(t, "hours_ppfd_above_zero_h"), s.LitHours(), 1e-6, where+" lit hours")
+		w.Absolute(t, r.F(t, "peak_ppfd_umol_per_m2_s"), s.Peak(), 1e-9, where+" peak")
+	}
+	t.Logf("worst disagreement %.1e at %s", w.Difference, w.Where)
+}
+
+// Source: testdata/reference/day_length.csv (pyephem; Meeus in the NOAA form).
+func TestDayLengthTable(t *testing.T) {
+	var ephem reference.Worst
+	for _, r := range reference.Load(t, "day_length.csv") {
+		var y, m, d int
+		_, err := fmt.Sscanf(r["date"], "%d-%d-%d", &y, &m, &d)
+		require.NoError(t, err)
+		got, err := DayLength(r.F(t, "latitude_deg"), y, m, d)
+		require.NoError(t, err)
+		// Hours: a minute and a half, since we take the declination at noon for the whole day.
+		ephem.Absolute(t, r.F(t, "day_length_h"), got, 1.5/60, r["date"]+" at "+r["latitude_deg"])
+	}
+	t.Logf("worst disagreement with pyephem %.2f min at %s", 60*ephem.Difference, ephem.Where)
+}
+
+func TestDayLengthEdges(t *testing.T) {
+	polar, err := DayLength(80, 2025, 6, 21)
+	require.NoError(t, err)
+	assert.Equal(t, 24.0, polar)
+	polar, err = DayLength(80, 2025, 12, 21)
+	require.NoError(t, err)
+	assert.Zero(t, polar)
+	_, err = DayLength(91, 2025, 6, 21)
+	assert.Error(t, err)
+	_, err = DayLength(0, 1900, 6, 21)
+	assert.Error(t, err)
+	_, err = DayLength(0, 2025, 2, 30)
+	var c *calc.ConflictError
+	assert.ErrorAs(t, err, &c)
+}
+
+func TestHandDerivedDays(t *testing.T) {
+	// 8 to 20 with an hour's ramps at 100 %: 10 full hours and two half ones.
+	s := schedule(t, Point{8, 0}, Point{9, 100}, Point{19, 100}, Point{20, 0})
+	assert.InDelta(t, 11.0/24*100, s.Mean(), 1e-12)
+	assert.InDelta(t, 12, s.LitHours(), 1e-12)
+	assert.InDelta(t, 12, s.LongestDark(0), 1e-12, "across midnight")
+	assert.Equal(t, 50.0, s.At(8.5))
+	assert.Equal(t, 0.0, s.At(23))
+	assert.Equal(t, 100.0, s.At(-12), "noon the day before")
+	assert.Equal(t, []Ramp{{8, 1, 0, 100}, {19, 1, 100, 0}}, s.Ramps())
+	assert.Empty(t, s.Steps())
+
+	// A step on, a ramp of two pieces off, across midnight.
+	s = schedule(t, Point{1, 0}, Point{16, 0}, Point{16, 80}, Point{23, 80}, Point{23.5, 40})
+	assert.Equal(t, []Step{{16, 0, 80}}, s.Steps())
+	assert.Equal(t, 80.0, s.At(16), "after the step")
+	assert.InDelta(t, 40.0*2/3, s.At(0), 1e-12, "40 falls to 0 in an hour and a half")
+	require.Len(t, s.Ramps(), 1)
+	assert.InDelta(t, 2, s.Ramps()[0].Hours, 1e-12)
+	assert.InDelta(t, 15, s.DarkHours(0), 1e-12)
+
+	// A single point is a flat day.
+	flat := schedule(t, Point{5, 30})
+	assert.Equal(t, 30.0, flat.Mean())
+	assert.Zero(t, flat.DarkHours(0))
+	assert.Equal(t, 24.0, flat.DarkHours(30))
+	assert.Empty(t, flat.Ramps())
+
+	for _, s := range []Schedule{s, flat} {
+		at := 0.0
+		for _, p := range s.Segments() {
+			assert.Equal(t, at, p.StartHour)
+			at = p.EndHour
+		}
+		assert.Equal(t, 24.0, at)
+	}
+}
+
+func TestShiftAndScaleInvariance(t *testing.T) {
+	base := []Point{{8, 0}, {9.5, 70}, {12, 100}, {17, 90}, {19, 0}}
+	want := schedule(t, base...)
+	for shift := 0.5; shift < 24; shift += 0.5 {
+		var moved []Point
+		for _, p := range base {
+			moved = append(moved, Point{math.Mod(p.Hour+shift, 24), p.Level})
+		}
+		first := 0
+		for i := range moved {
+			if moved[i].Hour < moved[first].Hour {
+				first = i
+			}
+		}
+		s := schedule(t, append(append([]Point{}, moved[first:]...), moved[:first]...)...)
+		assert.InDelta(t, want.DLI(), s.DLI(), 1e-9, "shift %g", shift)
+		assert.InDelta(t, want.DarkHours(0), s.DarkHours(0), 1e-9, "shift %g", shift)
+		assert.InDelta(t, want.LongestDark(0), s.LongestDark(0), 1e-9, "shift %g", shift)
+	}
+	double, err := want.Scaled(2)
+	require.NoError(t, err)
+	assert.InDelta(t, 2*want.DLI(), double.DLI(), 1e-12)
+	_, err = want.Scaled(1e6)
+	assert.Error(t, err)
+	_, err = want.Scaled(-1)
+	assert.Error(t, err)
+}
+
+func ramped(t testing.TB, on, off, ramp float64) Schedule {
+	if ramp == 0 {
+		return schedule(t, Point{on, 0}, Point{on, 100}, Point{off, 100}, Point{off, 0})
+	}
+	return schedule(t, Point{on, 0}, Point{on + ramp, 100}, Point{off - ramp, 100}, Point{off, 0})
+}
+
+func score(t testing.TB, s Schedule, ppfd *float64) ScoreResult {
+	t.Helper()
+	r, err := Score(ScoreInput{Channels: []Channel{{ID: "a", Schedule: s, PeakPPFD: ppfd, PowerW: 100, HeatShare: 0.3}}, Livestock: "mixed_reef"})
+	require.NoError(t, err)
+	assert.GreaterOrEqual(t, r.Score, 0.0)
+	assert.LessOrEqual(t, r.Score, 100.0+1e-9)
+	return r
+}
+
+func part(t testing.TB, r ScoreResult, code string) Part {
+	t.Helper()
+	for _, p := range r.Parts {
+		if p.Code == code {
+			return p
+		}
+	}
+	t.Fatalf("no part %s", code)
+	return Part{}
+}
+
+func TestScoreOfGoodAndBadDays(t *testing.T) {
+	ppfd := 250.0
+	good := score(t, ramped(t, 9, 20, 1), &ppfd)
+	assert.InDelta(t, 100, good.Score, 1e-9)
+	for _, p := range good.Parts {
+		assert.Empty(t, p.Raise, p.Code)
+		assert.NotEmpty(t, p.Reason, p.Code)
+	}
+	assert.InDelta(t, 250*1e-6*3600*10, *good.DLI, 1e-9, "ten hours at full light")
+	assert.InDelta(t, 1.0, good.EnergyKWhDay, 1e-12)
+	assert.InDelta(t, 30, good.PeakHeatW, 1e-12)
+	assert.InDelta(t, 30*10/24.0, good.MeanHeatW, 1e-12)
+
+	always := score(t, schedule(t, Point{0, 100}), &ppfd)
+	assert.Zero(t, part(t, always, "never_round_the_clock").Points)
+	assert.Zero(t, part(t, always, "true_dark").Points)
+	assert.Less(t, always.Score, 20.0)
+
+	jumps := score(t, ramped(t, 9, 20, 0), &ppfd)
+	assert.Zero(t, part(t, jumps, "ramps").Points)
+	assert.Contains(t, part(t, jumps, "ramps").Reason, "at 09:00")
+	assert.Len(t, jumps.Steps, 2)
+
+	quick := score(t, ramped(t, 9, 20, 0.25), nil)
+	assert.Contains(t, part(t, quick, "ramps").Raise, "45 min longer")
+	assert.Nil(t, quick.DLI)
+	assert.Len(t, quick.Parts, 4, "without a PPFD the integral is not judged")
+
+	long := score(t, ramped(t, 4, 22, 1), nil)
+	assert.Contains(t, part(t, long, "photoperiod").Raise, "6.0 h less")
+	assert.Contains(t, part(t, long, "true_dark").Raise, "2.0 h longer")
+	short := score(t, ramped(t, 10, 16, 1), nil)
+	assert.Contains(t, part(t, short, "photoperiod").Raise, "2.0 h longer")
+	dim, bright := 20.0, 2000.0
+	assert.Contains(t, part(t, score(t, ramped(t, 9, 20, 1), &dim), "daily_light_integral").Raise, "by 6.94")
+	assert.Contains(t, part(t, score(t, ramped(t, 9, 20, 1), &bright), "daily_light_integral").Raise, "by 0.21")
+	off := score(t, schedule(t, Point{0, 0}), &dim)
+	assert.Contains(t, part(t, off, "daily_light_integral").Raise, "brighter")
+	assert.Zero(t, part(t, off, "ramps").Points)
+}
+
+func TestScoreProperties(t *testing.T) {
+	last := math.Inf(1)
+	for dark := 8.0; dark >= 0; dark -= 0.5 { // less night, never a better score
+		on := 0.0
+		s := score(t, ramped(t, on, 24-dark-1e-9, 1), nil).Score
+		assert.LessOrEqual(t, s, last+1e-9, "dark %g", dark)
+		last = s
+	}
+	for _, on := range []float64{2, 6, 9} {
+		step, ramp := score(t, ramped(t, on, on+11, 0), nil), score(t, ramped(t, on, on+11, 1), nil)
+		assert.GreaterOrEqual(t, ramp.Score, step.Score)
+	}
+}
+
+func TestMoonlightAndSeveralChannels(t *testing.T) {
+	blue, white := ramped(t, 8, 21, 1), ramped(t, 10, 19, 1)
+	moon := schedule(t, Point{0, 1})
+	in := ScoreInput{Livestock: "soft_corals", Channels: []Channel{{ID: "blue", Schedule: blue}, {ID: "white", Schedule: white}, {ID: "moon", Schedule: moon}}}
+	r, err := Score(in)
+	require.NoError(t, err)
+	assert.Zero(t, r.DarkH, "a glow is light until it is said to count as dark")
+	in.MoonlightPercent = 1
+	r, err = Score(in)
+	require.NoError(t, err)
+	assert.InDelta(t, 11, r.DarkH, 1e-9)
+	assert.Len(t, r.Channels, 3)
+}
+
+func TestRefusals(t *testing.T) {
+	var out *calc.RangeError
+	var conflict *calc.ConflictError
+	for name, points := range map[string][]Point{
+		"hour 24": {{24, 0}}, "hour below 0": {{-0.1, 0}}, "hour not a number": {{math.NaN(), 0}}, "level below 0": {{1, -1}}, "level too high": {{1, 10001}},
+	} {
+		_, err := NewSchedule(points)
+		assert.ErrorAs(t, err, &out, name)
+	}
+	for name, points := range map[string][]Point{
+		"none": nil, "too many": make([]Point, 65), "out of order": {{5, 0}, {4, 0}}, "three at once": {{5, 0}, {5, 1}, {5, 2}},
+	} {
+		_, err := NewSchedule(points)
+		assert.ErrorAs(t, err, &conflict, name)
+	}
+	s := schedule(t, Point{0, 50})
+	ppfd := 6000.0
+	for name, in := range map[string]ScoreInput{
+		"no channel": {Livestock: "mixed_reef"}, "no such group": {Livestock: "cats", Channels: []Channel{{Schedule: s}}},
+		"no programme": {Livestock: "mixed_reef", Channels: []Channel{{}}},
+	} {
+		_, err := Score(in)
+		assert.ErrorAs(t, err, &conflict, name)
+	}
+	for name, c := range map[string]Channel{
+		"above 100": {Schedule: schedule(t, Point{0, 101})}, "power": {Schedule: s, PowerW: -1}, "share": {Schedule: s, HeatShare: 2}, "ppfd": {Schedule: s, PeakPPFD: &ppfd},
+	} {
+		_, err := Score(ScoreInput{Livestock: "mixed_reef", Channels: []Channel{c}})
+		assert.ErrorAs(t, err, &out, name)
+	}
+	_, err := Score(ScoreInput{Livestock: "mixed_reef", MoonlightPercent: 11, Channels: []Channel{{Schedule: s}}})
+	assert.ErrorAs(t, err, &out)
+}
+
+func ExampleSchedule_DLI() {
+	// 500 µmol/(m² s) for ten hours: 500 · 36000 s = 18 mol/m².
+	s, err := NewSchedule([]Point{{8, 0}, {8, 500}, {18, 500}, {18, 0}})
+	fmt.Println(s.DLI(), err)
+	// Output: 18 <nil>
+}
+
+func FuzzSchedule(f *testing.F) {
+	f.Add(8.0, 0.0, 9.0, 100.0, 20.0, 0.0)
+	f.Add(0.0, math.NaN(), 23.99, 1e9, 23.99, 5.0)
+	f.Fuzz(func(t *testing.T, h1, l1, h2, l2, h3, l3 float64) {
+		s, err := NewSchedule([]Point{{h1, l1}, {h2, l2}, {h3, l3}})
+		if err != nil {
+			var out *calc.RangeError
+			var conflict *calc.ConflictError
+			if !errors.As(err, &out) && !errors.As(err, &conflict) {
+				t.Fatalf("untyped error %v", err)
+			}
+			return
+		}
+		for _, v := range []float64{s.Mean(), s.Peak(), s.DLI(), s.LitHours(), s.LongestDark(0), s.At(h1)} {
+			if math.IsNaN(v) || math.IsInf(v, 0) || v < 0 {
+				t.Fatalf("%v: %g", s, v)
+			}
+		}
+		r, err := Score(ScoreInput{Livestock: "mixed_reef", Channels: []Channel{{Schedule: s}}})
+		if err == nil && (math.IsNaN(r.Score) || r.Score < 0 || r.Score > 100+1e-9) {
+			t.Fatalf("score %g", r.Score)
+		}
+	})
+}

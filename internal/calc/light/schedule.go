@@ -1,0 +1,280 @@
+// Package light holds daily light programmes: their shape, their light integral
+// and a score, and the day length at a latitude as the natural measure.
+package light
+
+import (
+	"fmt"
+	"math"
+
+	"saltwright/internal/calc"
+)
+
+const (
+	hoursPerDay    = 24.0
+	secondsPerHour = 3600.0
+	maxPoints      = 64
+	maxLevel       = 10000.0 // per cent or µmol/(m² s)
+)
+
+// Point is a corner of a daily programme.
+type Point struct {
+	Hour  float64 // local time, 0 <= h < 24
+	Level float64 // per cent, or PPFD in µmol/(m² s); 0 … 10000
+}
+
+// Segment is a straight piece of a day; segments cover 0 … 24 without a gap.
+type Segment struct{ StartHour, EndHour, FromLevel, ToLevel float64 }
+
+func (s Segment) hours() float64 { return s.EndHour - s.StartHour }
+
+func (s Segment) dark(tolerance float64) bool {
+	return s.FromLevel <= tolerance && s.ToLevel <= tolerance
+}
+
+// Schedule is a checked daily programme: straight lines between neighbouring
+// points, the last joined to the first across midnight; two points at one time
+// are a step.
+type Schedule struct{ segments []Segment }
+
+// NewSchedule checks the points and lays out the day.
+//
+//	points  1 … 64, in the order of the day, at most two at one time
+//
+// Accuracy: exact. Errors: *calc.RangeError for a time or level outside its
+// range; *calc.ConflictError for their number or order. Source: [Derived].
+func NewSchedule(points []Point) (Schedule, error) {
+	if len(points) == 0 || len(points) > maxPoints {
+		return Schedule{}, &calc.ConflictError{Params: []string{"points"}, Reason: fmt.Sprintf("a programme has 1 to %d points", maxPoints)}
+	}
+	for i, p := range points {
+		at := fmt.Sprintf("points[%d]", i)
+		if math.IsNaN(p.Hour) || p.Hour < 0 || p.Hour >= hoursPerDay {
+			return Schedule{}, &calc.RangeError{Param: at + ".at", Value: p.Hour, Min: 0, Max: hoursPerDay, Unit: "h"}
+		}
+		if err := calc.CheckRange(at+".percent", p.Level, 0, maxLevel, "1"); err != nil {
+			return Schedule{}, err
+		}
+		if i > 0 && p.Hour < points[i-1].Hour {
+			return Schedule{}, &calc.ConflictError{Params: []string{at + ".at", fmt.Sprintf("points[%d].at", i-1)}, Reason: "points must be in the order of the day"}
+		}
+		if i > 1 && p.Hour == points[i-2].Hour {
+			return Schedule{}, &calc.ConflictError{Params: []string{at + ".at"}, Reason: "at most two points, a step, may share a time"}
+		}
+	}
+	return Schedule{segments: layOut(points)}, nil
+}
+
+func layOut(points []Point) []Segment {
+	first, last := points[0], points[len(points)-1]
+	midnight := last.Level // level at hour 0
+	if gap := first.Hour + hoursPerDay - last.Hour; gap > 0 {
+		midnight += (first.Level - last.Level) * (hoursPerDay - last.Hour) / gap
+	}
+	var out []Segment
+	add := func(s Segment) {
+		if s.hours() > 0 {
+			out = append(out, s)
+		}
+	}
+	add(Segment{0, first.Hour, midnight, first.Level})
+	for i := 1; i < len(points); i++ {
+		add(Segment{points[i-1].Hour, points[i].Hour, points[i-1].Level, points[i].Level})
+	}
+	add(Segment{last.Hour, hoursPerDay, last.Level, midnight})
+	return out
+}
+
+// Segments returns the day as straight pieces from hour 0 to 24. The slice is the caller's own.
+//
+// Errors: none. Source: [Derived].
+func (s Schedule) Segments() []Segment { return append([]Segment(nil), s.segments...) }
+
+// At returns the level at a local time; at a step, the level after it.
+//
+//	hour  any; taken modulo 24
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func (s Schedule) At(hour float64) float64 {
+	hour = math.Mod(math.Mod(hour, hoursPerDay)+hoursPerDay, hoursPerDay)
+	for _, p := range s.segments {
+		if hour < p.EndHour {
+			return p.FromLevel + (p.ToLevel-p.FromLevel)*(hour-p.StartHour)/p.hours()
+		}
+	}
+	return s.segments[len(s.segments)-1].ToLevel
+}
+
+// Mean returns the mean level over the day.
+//
+//	mean = Σ (from + to)/2 · hours / 24
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func (s Schedule) Mean() float64 {
+	sum := 0.0
+	for _, p := range s.segments {
+		sum += (p.FromLevel + p.ToLevel) / 2 * p.hours()
+	}
+	return sum / hoursPerDay
+}
+
+// Peak returns the highest level.
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func (s Schedule) Peak() float64 {
+	peak := 0.0
+	for _, p := range s.segments {
+		peak = max(peak, p.FromLevel, p.ToLevel)
+	}
+	return peak
+}
+
+// DarkHours returns the hours a day in which the level never leaves a tolerance.
+//
+//	tolerance  level that still counts as dark, at least 0
+//
+// Accuracy: whole segments count; a ramp is not cut at the tolerance. Errors: none. Source: [Derived].
+func (s Schedule) DarkHours(tolerance float64) float64 {
+	sum := 0.0
+	for _, p := range s.segments {
+		if p.dark(tolerance) {
+			sum += p.hours()
+		}
+	}
+	return sum
+}
+
+// LitHours returns the hours a day that are not dark at all: every segment that is not zero at both ends.
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func (s Schedule) LitHours() float64 { return hoursPerDay - s.DarkHours(0) }
+
+// LongestDark returns the longest stretch of darkness, across midnight too.
+//
+//	tolerance  level that still counts as dark, at least 0
+//
+// Accuracy: as DarkHours. Errors: none. Source: [Derived].
+func (s Schedule) LongestDark(tolerance float64) float64 {
+	longest, run := 0.0, 0.0
+	for range 2 { // twice round the day joins the ends
+		for _, p := range s.segments {
+			if p.dark(tolerance) {
+				run += p.hours()
+				longest = max(longest, run)
+			} else {
+				run = 0
+			}
+		}
+	}
+	return min(longest, hoursPerDay)
+}
+
+// DLI returns the daily light integral of a programme whose levels are PPFD.
+//
+//	DLI = 1e-6 · 3600 · Σ (from + to)/2 · hours
+//
+//	levels  PPFD  [µmol/(m² s)]
+//	DLI           [mol/(m² d)]
+//
+// Accuracy: exact, the trapezoids of a broken line. Errors: none. Source: [Derived].
+func (s Schedule) DLI() float64 { return 1e-6 * secondsPerHour * hoursPerDay * s.Mean() }
+
+// Ramp is a rise or fall between two levels.
+type Ramp struct {
+	StartHour, Hours float64
+	From, To         float64
+}
+
+// Ramps returns every rise and fall that begins or ends in darkness, straight
+// pieces that follow each other in one direction joined, across midnight too.
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func (s Schedule) Ramps() []Ramp {
+	var out []Ramp
+	n := len(s.segments)
+	for i := range n {
+		p := s.segments[i]
+		before := s.segments[(i+n-1)%n]
+		rising := p.ToLevel > p.FromLevel
+		if p.ToLevel == p.FromLevel || (before.ToLevel == p.FromLevel && before.FromLevel != before.ToLevel && (before.ToLevel > before.FromLevel) == rising && n > 1) {
+			continue // flat, or the middle of a ramp
+		}
+		r := Ramp{StartHour: p.StartHour, Hours: p.hours(), From: p.FromLevel, To: p.ToLevel}
+		for k := 1; k < n; k++ {
+			next := s.segments[(i+k)%n]
+			if next.FromLevel != r.To || next.ToLevel == next.FromLevel || (next.ToLevel > next.FromLevel) != rising {
+				break
+			}
+			r.Hours += next.hours()
+			r.To = next.ToLevel
+		}
+		if r.From == 0 || r.To == 0 {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// Step is a change without any time.
+type Step struct{ Hour, From, To float64 }
+
+// Steps returns the instant changes, at midnight too.
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func (s Schedule) Steps() []Step {
+	var out []Step
+	n := len(s.segments)
+	for i, p := range s.segments {
+		if before := s.segments[(i+n-1)%n]; before.ToLevel != p.FromLevel {
+			out = append(out, Step{Hour: p.StartHour, From: before.ToLevel, To: p.FromLevel})
+		}
+	}
+	return out
+}
+
+// Scaled returns the programme with every level multiplied, at most to the greatest level.
+//
+//	factor  at least 0
+//
+// Accuracy: exact. Errors: *calc.RangeError when a level leaves 0 … 10000. Source: [Derived].
+func (s Schedule) Scaled(factor float64) (Schedule, error) {
+	if err := calc.CheckRange("factor", factor, 0, maxLevel, "1"); err != nil {
+		return Schedule{}, err
+	}
+	if err := calc.CheckRange("level", s.Peak()*factor, 0, maxLevel, "1"); err != nil {
+		return Schedule{}, err
+	}
+	out := s.Segments()
+	for i := range out {
+		out[i].FromLevel *= factor
+		out[i].ToLevel *= factor
+	}
+	return Schedule{segments: out}, nil
+}
+
+// together returns the sum of programmes, cut at every corner of each.
+func together(list []Schedule) Schedule {
+	var cuts []float64
+	for _, s := range list {
+		for _, p := range s.segments {
+			cuts = append(cuts, p.StartHour)
+		}
+	}
+	cuts = append(cuts, hoursPerDay)
+	sortUnique(&cuts)
+	var out []Segment
+	for i := 1; i < len(cuts); i++ {
+		piece := Segment{StartHour: cuts[i-1], EndHour: cuts[i]}
+		middle := (piece.StartHour + piece.EndHour) / 2
+		for _, s := range list {
+			for _, p := range s.segments {
+				if middle > p.StartHour && middle < p.EndHour {
+					slope := (p.ToLevel - p.FromLevel) / p.hours()
+					piece.FromLevel += p.FromLevel + slope*(piece.StartHour-p.StartHour)
+					piece.ToLevel += p.FromLevel + slope*(piece.EndHour-p.StartHour)
+				}
+			}
+		}
+		out = append(out, piece)
+	}
+	return Schedule{segments: out}
+}

@@ -1,0 +1,261 @@
+package light
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"saltwright/internal/calc"
+)
+
+// What a good day of light is; all of it common practice, no source.
+const (
+	leastPhotoperiodH = 8.0
+	mostPhotoperiodH  = 12.0
+	leastRampH        = 0.5
+	goodRampH         = 1.0
+	leastDarkH        = 8.0
+	smallStepShare    = 0.1 // of the peak: a jump this small is no jump
+)
+
+// dliBand is the daily light integral each livestock group is kept at, mol/(m² d);
+// common practice, no source: published reef measurements run from 2 in shade to
+// above 20 on shallow flats, and keepers stay in the lower half.
+var dliBand = map[string][2]float64{
+	"fish_only": {0.5, 12}, "soft_corals": {3, 10}, "mixed_reef": {5, 15}, "stony_corals": {8, 22},
+}
+
+// Channel is one lamp or colour with its own programme.
+type Channel struct {
+	ID        string
+	Schedule  Schedule // per cent, 0 … 100
+	PeakPPFD  *float64 // at 100 % where it is wanted, µmol/(m² s), 0 … 5000; nil: not known
+	PowerW    float64  // electric, at 100 %, 0 … 20000
+	HeatShare float64  // share of the power that ends as heat in the water, 0 … 1
+}
+
+// ScoreInput is a day of light over one tank.
+type ScoreInput struct {
+	Channels         []Channel // 1 … 16
+	Livestock        string    // fish_only, soft_corals, mixed_reef or stony_corals
+	MoonlightPercent float64   // sum of levels that still counts as dark, 0 … 10
+}
+
+// Part is one part of the score.
+type Part struct {
+	Code     string
+	Points   float64
+	Possible float64
+	Reason   string
+	Raise    string // what would raise it; empty when nothing would
+}
+
+// ChannelResult is one channel's day.
+type ChannelResult struct {
+	ID           string
+	DLI          *float64 // mol/(m² d); nil without a PPFD
+	LitHours     float64
+	EnergyKWhDay float64
+}
+
+// ScoreResult is the day and its score.
+type ScoreResult struct {
+	Score         float64 // 0 … 100
+	Parts         []Part
+	Channels      []ChannelResult
+	PhotoperiodH  float64  // hours that are not dark
+	DarkH         float64  // hours of true dark
+	LongestDarkH  float64  // without a break, across midnight
+	ShortestRampH float64  // of all rises from and falls to darkness; 0 with a jump
+	Steps         []Step   // jumps of the sum, per cent
+	DLI           *float64 // of all channels; nil when one has no PPFD
+	EnergyKWhDay  float64
+	MeanHeatW     float64 // into the water, over the day
+	PeakHeatW     float64
+}
+
+func (in ScoreInput) check() error {
+	if len(in.Channels) == 0 || len(in.Channels) > 16 {
+		return &calc.ConflictError{Params: []string{"channels"}, Reason: "give 1 to 16 channels"}
+	}
+	if _, ok := dliBand[in.Livestock]; !ok {
+		return &calc.ConflictError{Params: []string{"livestock"}, Reason: fmt.Sprintf("%q is not a livestock group", in.Livestock)}
+	}
+	if err := calc.CheckRange("moonlight_percent", in.MoonlightPercent, 0, 10, "%"); err != nil {
+		return err
+	}
+	for i, c := range in.Channels {
+		at := fmt.Sprintf("channels[%d].", i)
+		if len(c.Schedule.segments) == 0 {
+			return &calc.ConflictError{Params: []string{at + "points"}, Reason: "the channel has no programme"}
+		}
+		if err := calc.CheckRange(at+"percent", c.Schedule.Peak(), 0, 100, "%"); err != nil {
+			return err
+		}
+		if err := calc.CheckRange(at+"power_w", c.PowerW, 0, 20000, "W"); err != nil {
+			return err
+		}
+		if err := calc.CheckRange(at+"heat_share", c.HeatShare, 0, 1, "1"); err != nil {
+			return err
+		}
+		if c.PeakPPFD != nil {
+			if err := calc.CheckRange(at+"peak_ppfd", *c.PeakPPFD, 0, 5000, "umol/(m2 s)"); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// Score returns the day's figures and a score of named parts that sum to at most 100.
+//
+//	never on round the clock 25, true dark 25, photoperiod 20, ramps 20, light integral 10
+//
+// Without a PPFD on every channel the light integral cannot be judged, and the
+// other parts are scaled up to 100.
+// Accuracy: the figures are exact; the score is a summary of common practice.
+// Errors: *calc.RangeError, *calc.ConflictError.
+// Source: [CommonPractice] for what is good; [Derived] for the figures.
+func Score(in ScoreInput) (ScoreResult, error) {
+	if err := in.check(); err != nil {
+		return ScoreResult{}, err
+	}
+	var r ScoreResult
+	var sum, heat []Schedule
+	total, known := 0.0, true
+	for _, c := range in.Channels {
+		sum = append(sum, c.Schedule)
+		one := ChannelResult{ID: c.ID, LitHours: c.Schedule.LitHours(), EnergyKWhDay: c.PowerW * c.Schedule.Mean() / 100 * hoursPerDay / 1000}
+		if c.PeakPPFD != nil {
+			dli := c.Schedule.DLI() * *c.PeakPPFD / 100
+			one.DLI = &dli
+			total += dli
+		} else {
+			known = false
+		}
+		r.EnergyKWhDay += one.EnergyKWhDay
+		r.Channels = append(r.Channels, one)
+		warm, err := c.Schedule.Scaled(c.PowerW * c.HeatShare / 100)
+		if err != nil {
+			return ScoreResult{}, err
+		}
+		heat = append(heat, warm)
+	}
+	if known {
+		r.DLI = &total
+	}
+	all, warmth := together(sum), together(heat)
+	r.MeanHeatW, r.PeakHeatW = warmth.Mean(), warmth.Peak()
+	r.DarkH, r.LongestDarkH = all.DarkHours(in.MoonlightPercent), all.LongestDark(in.MoonlightPercent)
+	r.PhotoperiodH = hoursPerDay - r.DarkH
+	for _, s := range all.Steps() {
+		if math.Abs(s.To-s.From) > smallStepShare*all.Peak() {
+			r.Steps = append(r.Steps, s)
+		}
+	}
+	ramps := all.Ramps()
+	for i, x := range ramps {
+		if i == 0 || x.Hours < r.ShortestRampH {
+			r.ShortestRampH = x.Hours
+		}
+	}
+	if len(r.Steps) > 0 {
+		r.ShortestRampH = 0
+	}
+	r.Parts = []Part{r.roundTheClock(), r.dark(), r.photoperiod(), r.ramps(len(ramps) > 0)}
+	if known {
+		r.Parts = append(r.Parts, r.integral(in.Livestock, total))
+	}
+	possible, points := 0.0, 0.0
+	for _, p := range r.Parts {
+		possible += p.Possible
+		points += p.Points
+	}
+	r.Score = 100 * points / possible
+	return r, nil
+}
+
+// share returns how far x has come from none to full, 0 … 1.
+func share(x, none, full float64) float64 { return math.Max(0, math.Min(1, (x-none)/(full-none))) }
+
+func (r ScoreResult) roundTheClock() Part {
+	p := Part{Code: "never_round_the_clock", Possible: 25}
+	if r.DarkH > 0 {
+		p.Points, p.Reason = 25, "The light goes out every day."
+		return p
+	}
+	p.Reason, p.Raise = "The light never goes out: livestock gets no night.", fmt.Sprintf("Leave at least %.0f hours a day at zero.", leastDarkH)
+	return p
+}
+
+func (r ScoreResult) dark() Part {
+	p := Part{Code: "true_dark", Possible: 25, Points: 25 * share(r.LongestDarkH, 0, leastDarkH)}
+	p.Reason = fmt.Sprintf("The longest darkness lasts %.1f h.", r.LongestDarkH)
+	if r.LongestDarkH < leastDarkH {
+		p.Raise = fmt.Sprintf("Make the night %.1f h longer, to %.0f h without a break.", leastDarkH-r.LongestDarkH, leastDarkH)
+	}
+	return p
+}
+
+func (r ScoreResult) photoperiod() Part {
+	p := Part{Code: "photoperiod", Possible: 20, Points: 20, Reason: fmt.Sprintf("The light is on for %.1f h a day.", r.PhotoperiodH)}
+	switch h := r.PhotoperiodH; {
+	case h < leastPhotoperiodH:
+		p.Points = 20 * share(h, 0, leastPhotoperiodH)
+		p.Raise = fmt.Sprintf("Light it %.1f h longer.", leastPhotoperiodH-h)
+	case h > mostPhotoperiodH:
+		p.Points = 20 * share(h, hoursPerDay, mostPhotoperiodH)
+		p.Raise = fmt.Sprintf("Light it %.1f h less.", h-mostPhotoperiodH)
+	}
+	return p
+}
+
+func (r ScoreResult) ramps(any bool) Part {
+	p := Part{Code: "ramps", Possible: 20}
+	switch {
+	case len(r.Steps) > 0:
+		s := r.Steps[0]
+		p.Reason = fmt.Sprintf("The light jumps from %.0f to %.0f %% at %s.", s.From, s.To, Clock(s.Hour))
+		p.Raise = fmt.Sprintf("Spread each jump over %.0f to %.0f min.", 60*leastRampH, 60*goodRampH)
+		p.Points = 0
+	case !any:
+		p.Reason, p.Raise = "The light neither rises from darkness nor falls to it.", "Let it rise from zero and fall to zero over an hour each."
+	default:
+		p.Points = 20 * share(r.ShortestRampH, 0, goodRampH)
+		p.Reason = fmt.Sprintf("The shortest rise or fall takes %.0f min.", 60*r.ShortestRampH)
+		if r.ShortestRampH < goodRampH {
+			p.Raise = fmt.Sprintf("Make it %.0f min longer.", 60*(goodRampH-r.ShortestRampH))
+		}
+	}
+	return p
+}
+
+func (r ScoreResult) integral(livestock string, dli float64) Part {
+	band := dliBand[livestock]
+	p := Part{Code: "daily_light_integral", Possible: 10, Points: 10, Reason: fmt.Sprintf("The daily light integral is %.1f mol/m²; %g to %g is usual for %s.", dli, band[0], band[1], livestock)}
+	switch {
+	case dli < band[0]:
+		p.Points = 10 * share(dli, 0, band[0])
+		p.Raise = "Run the lamps brighter or longer, or hang them lower."
+		if dli > 0 {
+			p.Raise = fmt.Sprintf("Multiply the light by %.2f.", band[0]/dli)
+		}
+	case dli > band[1]:
+		p.Points = 10 * share(dli, 2*band[1], band[1])
+		p.Raise = fmt.Sprintf("Multiply the light by %.2f.", band[1]/dli)
+	}
+	return p
+}
+
+// Clock writes a local time as hh:mm.
+//
+// Accuracy: rounded to the minute. Errors: none. Source: [Derived].
+func Clock(hour float64) string {
+	minutes := int(math.Round(hour*60)) % (24 * 60)
+	return fmt.Sprintf("%02d:%02d", minutes/60, minutes%60)
+}
+
+func sortUnique(list *[]float64) {
+	slices.Sort(*list)
+	*list = slices.Compact(*list)
+}
