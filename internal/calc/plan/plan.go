@@ -1,0 +1,337 @@
+// Package plan is what a keeper intends for one tank: vessels, room, limits,
+// devices, sensors, controls, alarms, power and people. It completes what was
+// left out with stated assumptions and refuses what cannot be built.
+//
+// A pointer that is nil means "not said": Complete fills it and reports the
+// value it assumed. Ids are the keeper's own.
+package plan
+
+// Plan is the whole document.
+type Plan struct {
+	Name        string
+	Livestock   Livestock
+	SalinityPSU float64
+	Display     Vessel
+	Sump        *Sump // nil: everything hangs in or on the display
+	Room        Room
+	Oxygen      Oxygen
+	Limits      Limits
+	Heaters     []Heater
+	Chillers    []Chiller
+	Fans        []Fan
+	Pumps       []Pump
+	TopOffPumps []TopOffPump
+	Reservoirs  []Reservoir
+	Lights      []Light
+	Sensors     []Sensor
+	Controls    []Control
+	Alarms      []Alarm
+	Power       Power
+	Attendance  Attendance
+	ProofTests  []ProofTest
+	DriftK      float64 // how far a drifting temperature probe is taken to be off
+}
+
+// Livestock is the group whose limits hold where the plan names none.
+type Livestock string
+
+// The livestock groups.
+const (
+	FishOnly    Livestock = "fish_only"
+	SoftCorals  Livestock = "soft_corals"
+	MixedReef   Livestock = "mixed_reef"
+	StonyCorals Livestock = "stony_corals"
+)
+
+// Lid names, as the evaporation package knows them: open, screen, closed.
+
+// Vessel is the display. Either the volume or all three inner lengths are given.
+type Vessel struct {
+	VolumeL      *float64 // inner volume up to the water line
+	LengthMM     *float64
+	WidthMM      *float64
+	WaterDepthMM *float64
+	WallMM       float64
+	Material     string
+	Lid          string
+	FreeboardMM  float64 // water line to rim
+	DrainBackMM  float64 // depth that runs into the sump when the return stops
+	IntakeDropMM float64 // without a sump: how far the water may fall before heater or pump stand dry
+	RockShare    float64 // share of the inner volume that rock and sand take, 0 … 0.5
+}
+
+// Sump is the vessel below; heights are from its floor.
+type Sump struct {
+	LengthMM, WidthMM, HeightMM float64
+	WaterLevelMM                float64  // running level in the return chamber
+	ReturnChamberMM             *float64 // length of the return chamber
+	BaffleMM                    *float64 // above this height the whole sump rises together
+	ReturnIntakeMM              *float64 // the return pump draws air below this height
+	WallMM                      float64
+	Material                    string
+	Lid                         string
+}
+
+// RoomState is the air around the tank.
+type RoomState struct{ TempC, RHPercent float64 }
+
+// Room is the air in three states.
+type Room struct {
+	Usual            RoomState
+	Coldest, Warmest *RoomState
+	AirSpeedMS       float64
+	AltitudeM        float64
+}
+
+// Oxygen describes gas exchange and demand.
+type Oxygen struct {
+	DemandMgLH *float64 // mg per litre of tank water and hour
+	StirredCMH float64  // transfer velocity with moving water, cm/h
+	StillCMH   float64  // without
+}
+
+// Limits are comfort edges and harm limits; nil takes the livestock group's.
+type Limits struct {
+	ComfortLowC, ComfortHighC, HarmLowC, HarmHighC, HarmTempAfterH             *float64
+	ComfortLowPSU, ComfortHighPSU, HarmLowPSU, HarmHighPSU, HarmSalinityAfterH *float64
+	ComfortDarkH, HarmLitH, HarmDarkH                                          *float64
+	ComfortOxygenMgL, HarmOxygenMgL, HarmOxygenAfterH                          *float64
+	HarmSpillL                                                                 *float64
+}
+
+// Place is where a device or sensor is.
+type Place string
+
+// The places.
+const (
+	InDisplay   Place = "display"
+	InSump      Place = "sump"
+	InReservoir Place = "reservoir"
+	OnFloor     Place = "floor"
+)
+
+// Heater warms water; nil ThermostatC means it has none of its own.
+type Heater struct {
+	ID                    string
+	PowerW                float64
+	Place                 *Place
+	ThermostatC           *float64
+	ThermostatHysteresisK float64
+	Circuit               *string
+}
+
+// Chiller cools water.
+type Chiller struct {
+	ID                    string
+	CoolingW, PowerW      float64
+	Place                 *Place
+	ThermostatC           *float64
+	ThermostatHysteresisK float64
+	Circuit               *string
+}
+
+// Fan blows over the display's surface.
+type Fan struct {
+	ID                 string
+	AirSpeedMS, PowerW float64
+	Circuit            *string
+}
+
+// Pump moves tank water.
+type Pump struct {
+	ID        string
+	Role      PumpRole
+	FlowLH    float64
+	PowerW    float64
+	HeatShare float64 // share of the power that ends as heat in the water
+	Circuit   *string
+}
+
+// PumpRole is what a pump is for.
+type PumpRole string
+
+// The pump roles.
+const (
+	ReturnRole      PumpRole = "return"
+	CirculationRole PumpRole = "circulation"
+)
+
+// TopOffPump lifts fresh water from a reservoir.
+type TopOffPump struct {
+	ID          string
+	FlowLH      float64
+	PowerW      float64
+	Reservoir   string
+	PipeLimitLH *float64 // what its pipe can carry at most
+	Circuit     *string
+}
+
+// Reservoir holds fresh water.
+type Reservoir struct {
+	ID                 string
+	VolumeL            float64
+	UsableShare        float64
+	WaterAboveOutletMM float64 // how far its full water line stands above the pipe's outlet; below 0: it stands lower
+	SiphonBreak        bool
+	SiphonLH           *float64
+}
+
+// Point is a corner of a daily programme.
+type Point struct {
+	Hour    float64 // 0 … 24
+	Percent float64 // 0 … 100
+}
+
+// Schedule is a daily programme: either points, or on, off and ramp.
+type Schedule struct {
+	Points          []Point
+	OnHour, OffHour *float64
+	RampMin         float64
+}
+
+// Light is one lamp or channel.
+type Light struct {
+	ID        string
+	PowerW    float64
+	HeatShare float64
+	PeakPPFD  *float64
+	Schedule  *Schedule
+	Circuit   *string
+}
+
+// SensorKind is what a sensor feels.
+type SensorKind string
+
+// The kinds of sensor.
+const (
+	TemperatureKind SensorKind = "temperature"
+	LevelKind       SensorKind = "level"
+	FlowKind        SensorKind = "flow"
+	LeakKind        SensorKind = "leak"
+	PowerKind       SensorKind = "power"
+)
+
+// Sensor is a probe or switch.
+type Sensor struct {
+	ID           string
+	Kind         SensorKind
+	Place        *Place
+	HeightMM     *float64 // level: above the normal line, below it negative
+	HysteresisMM float64
+	Reservoir    *string  // level in a reservoir
+	AtL          *float64 // level in a reservoir: litres left at which it turns dry
+	Circuit      *string  // power: the circuit it watches
+}
+
+// ControlKind is what a control does.
+type ControlKind string
+
+// The kinds of control.
+const (
+	Heating    ControlKind = "heating"
+	Cooling    ControlKind = "cooling"
+	TopOff     ControlKind = "top_off"
+	Timer      ControlKind = "timer"
+	Supervisor ControlKind = "supervisor"
+)
+
+// When is the reading on which a supervisor cuts or an alarm is raised.
+type When string
+
+// The readings.
+const (
+	Above   When = "above"
+	Below   When = "below"
+	Wet     When = "wet"
+	Dry     When = "dry"
+	NoFlow  When = "no_flow"
+	NoPower When = "no_power"
+)
+
+// Control switches devices or other controls.
+type Control struct {
+	ID           string
+	Kind         ControlKind
+	Sensor       *string
+	Outputs      []string
+	SetpointC    *float64
+	HysteresisK  float64
+	RunLimitMin  *float64 // top-off: locks out after calling this long without a break
+	When         *When    // supervisor
+	ThresholdC   *float64 // supervisor on a temperature
+	Latching     bool     // supervisor: stays off until somebody resets it
+	OnSensorLoss string   // "off" or "on"
+	Schedule     *Schedule
+	Circuit      *string
+}
+
+// AlarmPath is how an alarm travels.
+type AlarmPath string
+
+// The alarm paths.
+const (
+	AudiblePath  AlarmPath = "audible"
+	NetworkPath  AlarmPath = "network"
+	CellularPath AlarmPath = "cellular"
+)
+
+// Alarm tells a person.
+type Alarm struct {
+	ID           string
+	Sensor       string
+	When         When
+	ThresholdC   *float64
+	DelayMin     float64
+	Path         AlarmPath
+	OnSensorLoss bool
+	OwnBattery   bool
+	Circuit      *string
+}
+
+// Circuit is one breaker.
+type Circuit struct {
+	ID          string
+	GroundFault bool
+	BackupH     float64
+}
+
+// Power is the supply.
+type Power struct {
+	Circuits       []Circuit
+	NetworkCircuit *string
+	LongestOutageH float64
+}
+
+// Attendance is when people are there.
+type Attendance struct {
+	LookEveryH      float64
+	LongestAbsenceH *float64
+	ResponseH       *float64
+	LeavesAtHour    float64
+}
+
+// ProofTest is one protection tried at an interval.
+type ProofTest struct {
+	Element   string
+	EveryDays float64
+}
+
+// Why says where an assumed value comes from.
+type Why string
+
+// The origins of assumed values.
+const (
+	WhyCommonPractice Why = "common_practice"
+	WhyDerived        Why = "derived"
+	WhySource         Why = "source"
+)
+
+// Assumption is one value Complete filled in.
+type Assumption struct {
+	Param  string // path in the plan, for instance "room.coldest.temp_c"
+	Value  any    // float64, string or bool
+	Unit   string
+	Why    Why
+	Source string // bibliography key
+	Note   string
+}

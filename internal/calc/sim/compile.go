@@ -1,0 +1,385 @@
+package sim
+
+import (
+	"math"
+	"slices"
+
+	"saltwright/internal/calc/evaporation"
+	"saltwright/internal/calc/heat"
+	"saltwright/internal/calc/moistair"
+	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/seawater"
+)
+
+const (
+	maxEvents           = 50000 // of one run; a thermostat that switches every minute for a month stays below
+	readingBandK        = 0.2   // dead band of an alarm or supervisor on a temperature, K; common practice, no source
+	noLightComfortH     = 36.0  // a day without light has been noticed by then; common practice, no source
+	comfortLevelShare   = 0.5   // of the way from the normal line down to the intake; common practice, no source
+	wetFloorL           = 1e-3  // the first drops
+	cmPerM              = 100.0
+	mmPerM              = 1000.0
+	litresPerCubicMetre = 1000.0
+	secondsPerHour      = 3600.0
+)
+
+// compiler turns a completed plan into a System for one room.
+type compiler struct {
+	p      plan.Plan
+	s      *System
+	sensor map[string]int
+	device map[string]int
+	ctl    map[string]int
+	circ   map[string]int
+	res    map[string]int
+}
+
+// Compile builds the system of a completed plan in one state of the room.
+//
+//	p     a plan as plan.Complete returns it
+//	room  the air during the whole run
+//
+// Heat loss and evaporation are made linear in the water temperature by the
+// chord between the two harm limits; TestChordStaysCloseToTheHeatBalance
+// measures how far it is off between them, as a shift of the equilibrium.
+// Accuracy: 0.2 K for a household tank by that test, on top of the accuracy of
+// the heat balance and the evaporation, which is far coarser.
+// Errors: *calc.RangeError when the room or the tank is outside a relation's
+// range, *calc.ConflictError from the schedule. Source: [Derived].
+func Compile(p plan.Plan, room plan.RoomState) (*System, error) {
+	c := &compiler{p: p, s: &System{
+		SalinityStart: p.SalinityPSU,
+		TopOffTempC:   room.TempC,
+		RoomTempC:     room.TempC,
+		StartSecond:   p.Attendance.LeavesAtHour * secondsPerHour,
+		OutageS:       p.Power.LongestOutageH * secondsPerHour,
+		MaxEvents:     maxEvents,
+	}}
+	c.s.TempStartC = (*p.Limits.ComfortLowC + *p.Limits.ComfortHighC) / 2
+	for _, step := range []func() error{
+		func() error { return c.water(room) },
+		c.power, c.sensors, c.devices, c.controls, c.alarms, c.limits,
+	} {
+		if err := step(); err != nil {
+			return nil, err
+		}
+	}
+	return c.s, nil
+}
+
+// vessels returns the display and, if there is one, the sump as the heat balance knows them.
+func vessels(p plan.Plan) []heat.Vessel {
+	d := p.Display
+	list := []heat.Vessel{{
+		LengthM: *d.LengthMM / mmPerM, WidthM: *d.WidthMM / mmPerM, WaterDepthM: *d.WaterDepthMM / mmPerM,
+		HeightM: (*d.WaterDepthMM + d.FreeboardMM) / mmPerM, WallM: d.WallMM / mmPerM,
+		Material: heat.Material(d.Material), Lid: evaporation.Lid(d.Lid),
+	}}
+	if s := p.Sump; s != nil {
+		list = append(list, heat.Vessel{
+			LengthM: s.LengthMM / mmPerM, WidthM: s.WidthMM / mmPerM, WaterDepthM: *s.BaffleMM / mmPerM,
+			HeightM: s.HeightMM / mmPerM, WallM: s.WallMM / mmPerM,
+			Material: heat.Material(s.Material), Lid: evaporation.Lid(s.Lid),
+		})
+	}
+	return list
+}
+
+func (c *compiler) water(room plan.RoomState) error {
+	p, s := c.p, c.s
+	pressure, err := moistair.StandardPressure(p.Room.AltitudeM)
+	if err != nil {
+		return err
+	}
+	air := moistair.State{Temp: quantity.Celsius(room.TempC), RelativeHumidity: room.RHPercent / 100, Pressure: pressure}
+	salinity := quantity.PracticalSalinity(p.SalinityPSU)
+	at := quantity.Celsius(s.TempStartC)
+	density, err := seawater.Density(salinity, at)
+	if err != nil {
+		return err
+	}
+	cp, err := seawater.HeatCapacity(salinity, at)
+	if err != nil {
+		return err
+	}
+	latent, err := seawater.LatentHeat(salinity, at)
+	if err != nil {
+		return err
+	}
+	fresh, err := seawater.PureWaterDensity(at)
+	if err != nil {
+		return err
+	}
+	oxygen, err := seawater.OxygenSaturation(salinity, at)
+	if err != nil {
+		return err
+	}
+	s.VolumicHeatJLK = density * cp / litresPerCubicMetre
+	s.LatentJL = latent * fresh / litresPerCubicMetre
+	fan := p.Room.AirSpeedMS
+	for _, f := range p.Fans {
+		fan = math.Max(fan, f.AirSpeedMS)
+	}
+	list := vessels(p)
+	s.Nodes = len(list)
+	for n, v := range list {
+		speeds := [2]float64{p.Room.AirSpeedMS, p.Room.AirSpeedMS}
+		if n == Display {
+			speeds[1] = fan
+		}
+		if s.Node[n], err = c.node(v, air, salinity, speeds, fresh); err != nil {
+			return err
+		}
+	}
+	c.volumes()
+	d := p.Display
+	depthM := *d.WaterDepthMM / mmPerM
+	s.OxygenBalance = OxygenBalance{
+		SaturationMgL: oxygen,
+		DemandMgLS:    *p.Oxygen.DemandMgLH / secondsPerHour,
+		StirredS:      p.Oxygen.StirredCMH / cmPerM / depthM / secondsPerHour,
+		StillS:        p.Oxygen.StillCMH / cmPerM / depthM / secondsPerHour,
+	}
+	return nil
+}
+
+// node returns the chords of dry loss and evaporation between the harm limits.
+func (c *compiler) node(v heat.Vessel, air moistair.State, salinity quantity.PracticalSalinity, speeds [2]float64, freshKgM3 float64) (Node, error) {
+	lo, hi := *c.p.Limits.HarmLowC, *c.p.Limits.HarmHighC
+	lid, err := evaporation.LidFactor(v.Lid)
+	if err != nil {
+		return Node{}, err
+	}
+	chord := func(at func(t float64) (float64, error)) (Line, error) {
+		a, err := at(lo)
+		if err != nil {
+			return Line{}, err
+		}
+		b, err := at(hi)
+		if err != nil {
+			return Line{}, err
+		}
+		slope := (b - a) / (hi - lo)
+		return Line{Const: a - slope*lo, Slope: slope}, nil
+	}
+	var n Node
+	n.DryLossW, err = chord(func(t float64) (float64, error) {
+		loss, err := heat.DryLoss(v, quantity.Celsius(t), heat.Surroundings{Air: air, AirSpeedMS: speeds[0]})
+		return loss.TotalW, err
+	})
+	if err != nil {
+		return Node{}, err
+	}
+	for i, speed := range speeds {
+		n.EvaporationLS[i], err = chord(func(t float64) (float64, error) {
+			rate, err := evaporation.Estimate(evaporation.Surface{
+				AreaM2: v.LengthM * v.WidthM, Salinity: salinity, Water: quantity.Celsius(t),
+				Air: air, AirSpeedMS: speed, LidFactor: lid,
+			})
+			return rate.Expected / (freshKgM3 / litresPerCubicMetre) / secondsPerHour, err
+		})
+		if err != nil {
+			return Node{}, err
+		}
+	}
+	return n, nil
+}
+
+func (c *compiler) volumes() {
+	p, s := c.p, c.s
+	d := p.Display
+	surfaceM2 := *d.LengthMM * *d.WidthMM / (mmPerM * mmPerM)
+	s.Node[Display].VolumeL = *d.VolumeL * (1 - d.RockShare)
+	if p.Sump == nil {
+		s.Chamber = Chamber{
+			AreaM2: surfaceM2, BaffleMM: d.FreeboardMM, WideAreaM2: surfaceM2,
+			IntakeMM: -d.IntakeDropMM, RimMM: d.FreeboardMM,
+		}
+		return
+	}
+	u := p.Sump
+	whole := u.LengthMM * u.WidthMM / (mmPerM * mmPerM)
+	chamber := *u.ReturnChamberMM * u.WidthMM / (mmPerM * mmPerM)
+	s.Node[Sump].VolumeL = chamber*u.WaterLevelMM + (whole-chamber)**u.BaffleMM
+	s.Chamber = Chamber{
+		AreaM2: chamber, BaffleMM: *u.BaffleMM - u.WaterLevelMM, WideAreaM2: whole,
+		IntakeMM: *u.ReturnIntakeMM - u.WaterLevelMM, RimMM: u.HeightMM - u.WaterLevelMM,
+	}
+	s.DrainBackL = surfaceM2 * d.DrainBackMM
+	flow := 0.0
+	for _, pump := range p.Pumps {
+		if pump.Role == plan.ReturnRole {
+			flow += pump.FlowLH
+		}
+	}
+	s.FlowWK = s.VolumicHeatJLK * flow / secondsPerHour
+}
+
+func (c *compiler) power() error {
+	c.circ = map[string]int{}
+	for i, x := range c.p.Power.Circuits {
+		c.circ[x.ID] = i
+		c.s.Circuits = append(c.s.Circuits, Circuit{ID: x.ID, BackupS: x.BackupH * secondsPerHour})
+	}
+	c.s.NetworkCircuit = c.circ[*c.p.Power.NetworkCircuit]
+	return nil
+}
+
+func (c *compiler) comparator(x Comparator) int {
+	c.s.Comparators = append(c.s.Comparators, x)
+	return len(c.s.Comparators) - 1
+}
+
+func (c *compiler) condition(x Condition) int {
+	c.s.Conditions = append(c.s.Conditions, x)
+	return len(c.s.Conditions) - 1
+}
+
+func temperatureAt(place plan.Place) Quantity {
+	if place == plan.InSump {
+		return SumpTemp
+	}
+	return DisplayTemp
+}
+
+func nodeOf(place plan.Place) int {
+	if place == plan.InSump {
+		return Sump
+	}
+	return Display
+}
+
+func (c *compiler) sensors() error {
+	kinds := map[plan.SensorKind]SensorKind{
+		plan.TemperatureKind: TemperatureSensor, plan.LevelKind: LevelSensor, plan.FlowKind: FlowSensor,
+		plan.LeakKind: LeakSensor, plan.PowerKind: PowerSensor,
+	}
+	c.sensor, c.res = map[string]int{}, map[string]int{}
+	for i, r := range c.p.Reservoirs {
+		c.res[r.ID] = i
+		v := Reservoir{ID: r.ID, VolumeL: r.VolumeL * r.UsableShare}
+		if r.WaterAboveOutletMM > 0 && !r.SiphonBreak && r.SiphonLH != nil {
+			v.SiphonLS = *r.SiphonLH / secondsPerHour
+		}
+		c.s.Reservoirs = append(c.s.Reservoirs, v)
+	}
+	for i, x := range c.p.Sensors {
+		c.sensor[x.ID] = i
+		c.s.Sensors = append(c.s.Sensors, Sensor{ID: x.ID, Kind: kinds[x.Kind]})
+	}
+	return nil
+}
+
+// reading returns the condition "the sensor reports when" of an alarm or supervisor.
+func (c *compiler) reading(id string, when plan.When, thresholdC *float64) int {
+	i := c.sensor[id]
+	x := c.p.Sensors[i]
+	switch when {
+	case plan.Above:
+		return c.condition(Condition{Sensor: i, Index: c.comparator(Comparator{
+			Quantity: temperatureAt(*x.Place), Low: *thresholdC - readingBandK, High: *thresholdC, Sensor: i,
+		})})
+	case plan.Below:
+		return c.condition(Condition{Sensor: i, Negate: true, Index: c.comparator(Comparator{
+			Quantity: temperatureAt(*x.Place), Low: *thresholdC, High: *thresholdC + readingBandK, Sensor: i,
+		})})
+	case plan.NoFlow:
+		return c.condition(Condition{Kind: FlowRunning, Sensor: i, Negate: true})
+	case plan.NoPower:
+		return c.condition(Condition{Kind: PowerPresent, Index: c.circ[*x.Circuit], Sensor: i, Negate: true})
+	}
+	if x.Kind == plan.LeakKind {
+		return c.condition(Condition{Kind: FloorWet, Sensor: i})
+	}
+	return c.condition(Condition{Sensor: i, Negate: when == plan.Dry, Index: c.levelComparator(i)})
+}
+
+func (c *compiler) levelComparator(i int) int {
+	x := c.p.Sensors[i]
+	if *x.Place == plan.InReservoir {
+		// Wet until fewer than at_l usable litres are left.
+		return c.comparator(Comparator{Quantity: Stored, Reservoir: c.res[*x.Reservoir], Low: *x.AtL, High: *x.AtL + minBandLevelL, Sensor: i})
+	}
+	return c.comparator(Comparator{
+		Quantity: Level, Sensor: i,
+		Low: c.s.Chamber.VolumeAtL(*x.HeightMM - x.HysteresisMM), High: c.s.Chamber.VolumeAtL(*x.HeightMM),
+	})
+}
+
+func (c *compiler) controls() error {
+	c.ctl = map[string]int{}
+	for i, k := range c.p.Controls {
+		c.ctl[k.ID] = i
+	}
+	for i, k := range c.p.Controls {
+		x := Control{ID: k.ID, Circuit: c.circ[*k.Circuit], OnLoss: k.OnSensorLoss == "on", Programme: -1}
+		switch k.Kind {
+		case plan.Timer:
+			x.Kind = Timer
+			programme, err := c.programme(*k.Schedule)
+			if err != nil {
+				return err
+			}
+			x.Programme = programme
+		case plan.Supervisor:
+			x.Kind, x.Latching = Cutout, k.Latching
+			x.Condition = c.reading(*k.Sensor, *k.When, k.ThresholdC)
+		case plan.TopOff:
+			j := c.sensor[*k.Sensor]
+			x.Condition = c.condition(Condition{Sensor: j, Negate: true, Index: c.levelComparator(j)})
+			if k.RunLimitMin != nil {
+				x.RunLimitS = *k.RunLimitMin * 60
+			}
+		default:
+			j := c.sensor[*k.Sensor]
+			x.Condition = c.condition(Condition{Sensor: j, Negate: k.Kind == plan.Heating, Index: c.comparator(Comparator{
+				Quantity: temperatureAt(*c.p.Sensors[j].Place), Sensor: j,
+				Low: *k.SetpointC - k.HysteresisK/2, High: *k.SetpointC + k.HysteresisK/2,
+			})})
+		}
+		c.s.Controls = append(c.s.Controls, x)
+		for _, out := range k.Outputs {
+			if d, ok := c.device[out]; ok {
+				c.s.Relays = append(c.s.Relays, Relay{Control: i, Device: d, Target: -1})
+				continue
+			}
+			c.s.Relays = append(c.s.Relays, Relay{Control: i, Device: -1, Target: c.ctl[out]})
+		}
+	}
+	return nil
+}
+
+func (c *compiler) alarms() error {
+	paths := map[plan.AlarmPath]Path{plan.AudiblePath: Audible, plan.NetworkPath: Network, plan.CellularPath: Cellular}
+	for _, a := range c.p.Alarms {
+		x := Alarm{
+			ID: a.ID, Condition: c.reading(a.Sensor, a.When, a.ThresholdC), OnLoss: a.OnSensorLoss,
+			DelayS: a.DelayMin * 60, Circuit: -1, Path: paths[a.Path],
+		}
+		if !a.OwnBattery {
+			x.Circuit = c.circ[*a.Circuit]
+		}
+		c.s.Alarms = append(c.s.Alarms, x)
+	}
+	return nil
+}
+
+func (c *compiler) limits() error {
+	l, s := c.p.Limits, c.s
+	set := func(k LimitKind, comfort, harm, afterH float64) {
+		s.Limits[k] = Limit{Active: true, Comfort: comfort, Harm: harm, HarmAfterS: afterH * secondsPerHour}
+	}
+	set(Overheated, *l.ComfortHighC, *l.HarmHighC, *l.HarmTempAfterH)
+	set(Chilled, *l.ComfortLowC, *l.HarmLowC, *l.HarmTempAfterH)
+	set(Diluted, *l.ComfortLowPSU, *l.HarmLowPSU, *l.HarmSalinityAfterH)
+	set(Concentrated, *l.ComfortHighPSU, *l.HarmHighPSU, *l.HarmSalinityAfterH)
+	set(Flooded, wetFloorL, *l.HarmSpillL, 0)
+	set(Airless, *l.ComfortOxygenMgL, *l.HarmOxygenMgL, *l.HarmOxygenAfterH)
+	set(RunDry, s.Chamber.VolumeAtL(comfortLevelShare*s.Chamber.IntakeMM), s.Chamber.VolumeAtL(s.Chamber.IntakeMM), 0)
+	if slices.ContainsFunc(s.Devices, func(d Device) bool { return d.Kind == Light }) {
+		set(NoDark, (24-*l.ComfortDarkH)*secondsPerHour, *l.HarmLitH*secondsPerHour, 0)
+		set(NoLight, math.Min(noLightComfortH, *l.HarmDarkH/2)*secondsPerHour, *l.HarmDarkH*secondsPerHour, 0)
+	}
+	return nil
+}

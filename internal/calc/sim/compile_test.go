@@ -1,0 +1,155 @@
+package sim
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"saltwright/internal/calc/heat"
+	"saltwright/internal/calc/moistair"
+	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/quantity"
+)
+
+func ptr[T any](v T) *T { return &v }
+
+func completed(t *testing.T) plan.Plan {
+	t.Helper()
+	p, _, err := plan.Complete(plan.Plan{
+		Livestock: plan.MixedReef, SalinityPSU: 35, DriftK: 3,
+		Display: plan.Vessel{LengthMM: ptr(900.0), WidthMM: ptr(500.0), WaterDepthMM: ptr(500.0), WallMM: 10, Material: "glass", Lid: "open", FreeboardMM: 40, DrainBackMM: 15},
+		Sump:    &plan.Sump{LengthMM: 700, WidthMM: 400, HeightMM: 400, WaterLevelMM: 220, ReturnChamberMM: ptr(180.0), BaffleMM: ptr(240.0), ReturnIntakeMM: ptr(90.0), WallMM: 10, Material: "glass", Lid: "open"},
+		Room:    plan.Room{Usual: plan.RoomState{TempC: 21, RHPercent: 50}, AirSpeedMS: 0.1},
+		Oxygen:  plan.Oxygen{StirredCMH: 20, StillCMH: 2.07},
+		Fans:    []plan.Fan{{ID: "fan", AirSpeedMS: 1.5, PowerW: 5}},
+		Lights:  []plan.Light{{ID: "light", PowerW: 100, HeatShare: 0.3, Schedule: &plan.Schedule{OnHour: ptr(18.0), OffHour: ptr(2.0), RampMin: 60}}},
+		Power:   plan.Power{LongestOutageH: 8}, Attendance: plan.Attendance{LookEveryH: 24, LeavesAtHour: 8},
+	})
+	require.NoError(t, err)
+	return p
+}
+
+func TestCompiledGeometry(t *testing.T) {
+	s, err := Compile(completed(t), plan.RoomState{TempC: 21, RHPercent: 50})
+	require.NoError(t, err)
+	// By hand: 0.9·0.5·0.5 m³; return chamber 0.18·0.4 m² at 220 mm, the rest of 0.7·0.4 m² at 240 mm.
+	assert.InDelta(t, 225, s.Node[Display].VolumeL, 1e-9)
+	assert.InDelta(t, 0.072*220+0.208*240, s.Node[Sump].VolumeL, 1e-9)
+	assert.InDelta(t, 6.75, s.DrainBackL, 1e-9)
+	c := s.Chamber
+	assert.InDelta(t, -0.072*130, c.VolumeAtL(c.IntakeMM), 1e-9)
+	assert.InDelta(t, 0.072*20+0.28*160, c.VolumeAtL(c.RimMM), 1e-9)
+	for _, h := range []float64{-130, -1, 0, 20, 21, 180} {
+		assert.InDelta(t, h, c.HeightAtMM(c.VolumeAtL(h)), 1e-9)
+	}
+	// Depth 0.5 m: 20 cm/h through half a metre is 0.4 an hour.
+	assert.InEpsilon(t, 0.4/3600, s.OxygenBalance.StirredS, 1e-12)
+}
+
+// The chord between the harm limits meets the heat balance at both and stays
+// close between them; how close is measured here and quoted in the package.
+func TestChordStaysCloseToTheHeatBalance(t *testing.T) {
+	p := completed(t)
+	worstW, worstShare := 0.0, 0.0
+	for _, room := range []plan.RoomState{{TempC: 15, RHPercent: 40}, {TempC: 21, RHPercent: 50}, {TempC: 30, RHPercent: 60}} {
+		s, err := Compile(p, room)
+		require.NoError(t, err)
+		pressure, err := moistair.StandardPressure(0)
+		require.NoError(t, err)
+		air := heat.Surroundings{AirSpeedMS: 0.1, Air: moistair.State{Temp: quantity.Celsius(room.TempC), RelativeHumidity: room.RHPercent / 100, Pressure: pressure}}
+		for n, v := range vessels(p) {
+			for at := 21.5; at <= 29.5; at += 0.5 {
+				exact, err := heat.DryLoss(v, quantity.Celsius(at), air)
+				require.NoError(t, err)
+				diff := math.Abs(exact.TotalW - s.Node[n].DryLossW.at(at))
+				if at == 21.5 || at == 29.5 {
+					assert.Less(t, diff, 1e-9, "the chord's ends")
+				}
+				worstW = math.Max(worstW, diff)
+				worstShare = math.Max(worstShare, diff/s.Node[n].DryLossW.Slope)
+			}
+		}
+	}
+	t.Logf("worst deviation of the chord %.2f W, as temperature %.3f K", worstW, worstShare)
+	assert.Less(t, worstShare, 0.3, "K")
+}
+
+func TestFanSpeedsEvaporationUp(t *testing.T) {
+	s, err := Compile(completed(t), plan.RoomState{TempC: 26, RHPercent: 50})
+	require.NoError(t, err)
+	still, fan := s.Node[Display].EvaporationLS[0].at(26), s.Node[Display].EvaporationLS[1].at(26)
+	// ASHRAE: (0.089 + 0.0782·1.5)/(0.089 + 0.0782·0.1)
+	assert.InEpsilon(t, (0.089+0.0782*1.5)/(0.089+0.0782*0.1), fan/still, 1e-9)
+	assert.Equal(t, s.Node[Sump].EvaporationLS[0], s.Node[Sump].EvaporationLS[1], "the fan blows over the display only")
+}
+
+func TestProgrammeCoversTheDayAndItsEnergy(t *testing.T) {
+	s, err := Compile(completed(t), plan.RoomState{TempC: 21, RHPercent: 50})
+	require.NoError(t, err)
+	out, err := Run(context.Background(), s, nil, nil, 10*daySeconds)
+	require.NoError(t, err)
+	light := out.Devices[len(out.Devices)-1]
+	require.Equal(t, Light, s.Devices[len(s.Devices)-1].Kind)
+	// Eight hours on with two ramps of an hour are seven full hours.
+	assert.InEpsilon(t, 10*7*0.1*3.6e6, light.EnergyJ, 1e-9)
+	assert.Equal(t, Never, out.Limits[NoDark].ComfortS)
+	assert.Equal(t, Never, out.Limits[NoLight].ComfortS)
+}
+
+// A two-vessel tank in which nothing differs is one tank: the coupled solution must be the single one's.
+func TestStrongFlowMakesOneTank(t *testing.T) {
+	two := heatFlow{nodes: 2, capacity: [2]float64{1e6, 5e5}, slope: [2]float64{8, 4}, constant: [2]float64{300, 150}, coupling: 1e7}
+	one := heatFlow{nodes: 1, capacity: [2]float64{1.5e6}, slope: [2]float64{12}, constant: [2]float64{450}}
+	a, b := two.solve([2]float64{25, 25}), one.solve([2]float64{25})
+	for _, at := range []float64{1, 1e3, 1e5, 1e6} {
+		assert.InDelta(t, b[0].At(at), a[0].At(at), 1e-4)
+		assert.InDelta(t, b[0].At(at), a[1].At(at), 1e-4)
+	}
+}
+
+func TestTruncationIsReported(t *testing.T) {
+	s := bench()
+	s.MaxEvents = 10
+	out, err := Run(context.Background(), s, nil, nil, 10*daySeconds)
+	require.NoError(t, err)
+	assert.True(t, out.Truncated)
+	assert.Less(t, out.EndS, 10*daySeconds)
+}
+
+func TestRunLimitLocksOutUntilPowerReturns(t *testing.T) {
+	s := bench()
+	s.Controls[1].RunLimitS = 600
+	s.Reservoirs[0].VolumeL = 100
+	out, err := Run(context.Background(), s, nil, []Injection{{Fault: SensorFalse, Index: 1}}, 40*3600)
+	require.NoError(t, err)
+	assert.InDelta(t, 20.0/6, out.Balance.ToppedUpL, 1e-6, "ten minutes at 20 L/h and no more")
+	require.NotEmpty(t, out.Marks)
+	assert.Equal(t, Mark{Kind: RunLimitReached, Index: 1, AtS: 600}, out.Marks[0])
+}
+
+func TestMainsOutageEndsAndBackupHolds(t *testing.T) {
+	s := bench()
+	s.Circuits[0].BackupS = 2 * 3600
+	out, err := Run(context.Background(), s, nil, []Injection{{Fault: MainsLost}}, 24*3600)
+	require.NoError(t, err)
+	require.NotEmpty(t, out.Marks)
+	assert.Equal(t, CircuitDied, out.Marks[0].Kind)
+	assert.InDelta(t, 2*3600, out.Marks[0].AtS, 1e-6)
+	pump := out.Devices[2]
+	assert.InDelta(t, 24*3600-6*3600, pump.OnS, 1e-3, "off from hour 2 to hour 8")
+	assert.True(t, out.Final.Flowing)
+	assert.Less(t, out.Balance.WorstRelative(), 1e-10)
+}
+
+func TestRunDryStopsTheReturn(t *testing.T) {
+	s := bench()
+	s.Reservoirs[0].VolumeL = 0
+	out, err := Run(context.Background(), s, nil, nil, 20*daySeconds)
+	require.NoError(t, err)
+	assert.NotEqual(t, Never, out.Limits[RunDry].HarmS)
+	assert.False(t, out.Final.Flowing, "the pump drew air")
+	assert.Less(t, out.Balance.WorstRelative(), 1e-10)
+}

@@ -1,0 +1,120 @@
+package sim
+
+// Fault is one way in which one element fails.
+type Fault uint8
+
+// The faults. Index in an Injection is the element they befall.
+const (
+	DeviceDead       Fault = iota // device: draws and does nothing
+	ThermostatClosed              // device: its own thermostat never opens
+	ThermostatOpen                // device: its own thermostat never closes
+	ProgrammeOn                   // device: its own programme stays at 100 %
+	ProgrammeOff                  // device: its own programme stays at 0
+	RelayClosed                   // relay: welded
+	RelayOpen                     // relay: never closes
+	SensorOffset                  // sensor: reads Value too high
+	SensorFixed                   // sensor: reads Value whatever the water does
+	SensorTrue                    // level, flow, leak or power sensor: always reports yes (wet, flowing, wet, live)
+	SensorFalse                   // the same: always reports no
+	SensorLost                    // sensor: no signal, which its readers notice
+	ControlOn                     // control: hangs with its outputs closed
+	ControlOff                    // control: hangs with its outputs open
+	Siphoning                     // reservoir: runs through the standing pump
+	ReservoirEmpty                // reservoir: forgotten, empty from the start
+	CircuitLost                   // circuit: dead
+	MainsLost                     // everything without backup is dead for OutageS
+	NetworkLost                   // no alarm travels over the home network
+	AlarmDead                     // alarm: never raised
+)
+
+// Injection is one fault put into a run.
+type Injection struct {
+	Fault Fault
+	Index int
+	Value float64 // for SensorOffset and SensorFixed
+}
+
+// faultState is what the injections amount to, per element.
+type faultState struct {
+	deviceDead     []bool
+	thermostat     []int8 // +1 closed, -1 open
+	programme      []int8 // +1 on, -1 off
+	relay          []int8 // +1 welded, -1 open
+	sensor         []sensorFault
+	control        []int8 // +1 hung closed, -1 hung open
+	siphon         []bool
+	circuitLost    []bool
+	alarmDead      []bool
+	mainsLost      bool
+	networkLost    bool
+	reservoirEmpty []bool
+}
+
+type sensorFault struct {
+	offset float64
+	fixed  bool
+	value  float64
+	forced int8 // +1 always yes, -1 always no
+	lost   bool
+}
+
+func newFaultState(s *System, injections []Injection) faultState {
+	f := faultState{
+		deviceDead:     make([]bool, len(s.Devices)),
+		thermostat:     make([]int8, len(s.Devices)),
+		programme:      make([]int8, len(s.Devices)),
+		relay:          make([]int8, len(s.Relays)),
+		sensor:         make([]sensorFault, len(s.Sensors)),
+		control:        make([]int8, len(s.Controls)),
+		siphon:         make([]bool, len(s.Reservoirs)),
+		circuitLost:    make([]bool, len(s.Circuits)),
+		alarmDead:      make([]bool, len(s.Alarms)),
+		reservoirEmpty: make([]bool, len(s.Reservoirs)),
+	}
+	for _, in := range injections {
+		i := in.Index
+		switch in.Fault {
+		case DeviceDead:
+			f.deviceDead[i] = true
+		case ThermostatClosed:
+			f.thermostat[i] = 1
+		case ThermostatOpen:
+			f.thermostat[i] = -1
+		case ProgrammeOn:
+			f.programme[i] = 1
+		case ProgrammeOff:
+			f.programme[i] = -1
+		case RelayClosed:
+			f.relay[i] = 1
+		case RelayOpen:
+			f.relay[i] = -1
+		case SensorOffset:
+			f.sensor[i].offset = in.Value
+		case SensorFixed:
+			f.sensor[i].fixed, f.sensor[i].value = true, in.Value
+		case SensorTrue:
+			f.sensor[i].forced = 1
+		case SensorFalse:
+			f.sensor[i].forced = -1
+		case SensorLost:
+			f.sensor[i].lost = true
+		case ControlOn:
+			f.control[i] = 1
+		case ControlOff:
+			f.control[i] = -1
+		case Siphoning:
+			f.siphon[i] = true
+		case ReservoirEmpty:
+			f.reservoirEmpty[i] = true
+		case CircuitLost:
+			f.circuitLost[i] = true
+		case MainsLost:
+			f.mainsLost = true
+		case NetworkLost:
+			f.networkLost = true
+		case AlarmDead:
+			f.alarmDead[i] = true
+		}
+	}
+	return f
+}

@@ -1,0 +1,284 @@
+package sim
+
+import "math"
+
+// maxPasses bounds the passes in which switches act on each other at one
+// instant. Controls form no loop, so that only a control that reads the flow it
+// switches itself could use them up; it then keeps its last state until the next event.
+const maxPasses = 16
+
+// resolve lets every switch, control and device take the state that the
+// present readings ask for.
+func (r *run) resolve() {
+	for range maxPasses {
+		changed := r.resolveCircuits()
+		changed = r.resolveControls() || changed
+		changed = r.resolveDevices() || changed
+		if !changed {
+			break
+		}
+	}
+	r.resolveLight()
+	r.resolveAlarms()
+	r.resolveLimits()
+}
+
+func (r *run) resolveCircuits() (changed bool) {
+	mains := !r.f.mainsLost || r.t >= r.s.OutageS
+	for i, c := range r.s.Circuits {
+		live := !r.f.circuitLost[i] && (mains || r.t < c.BackupS)
+		if live != r.circuitLive[i] {
+			changed = true
+			r.circuitLive[i] = live
+			if !live {
+				r.mark(CircuitDied, i)
+			}
+		}
+	}
+	return changed
+}
+
+// reads returns what a condition says and whether its sensor is lost.
+func (r *run) reads(index int) (yes, lost bool) {
+	c := r.s.Conditions[index]
+	switch c.Kind {
+	case ComparatorTrue:
+		yes = r.comparators[c.Index].state
+	case FlowRunning:
+		yes = r.flowing
+	case PowerPresent:
+		yes = r.circuitLive[c.Index]
+	case FloorWet:
+		yes = r.spilled > 0
+	}
+	if c.Sensor >= 0 {
+		f := r.f.sensor[c.Sensor]
+		if f.forced != 0 {
+			yes = f.forced > 0
+		}
+		lost = f.lost
+	}
+	return yes != c.Negate, lost
+}
+
+func (r *run) resolveControls() (changed bool) {
+	for i, c := range r.s.Controls {
+		st := &r.control[i]
+		powered := r.circuitLive[c.Circuit]
+		for j, relay := range r.s.Relays {
+			if relay.Target == i {
+				powered = powered && r.relayClosed[j]
+			}
+		}
+		if !powered {
+			st.tripped, st.lockedOut = false, false // a restart forgets
+		}
+		command := r.command(i, powered)
+		if command && !st.command {
+			st.since = r.t
+		}
+		if command != st.command || powered != st.powered {
+			changed = true
+		}
+		st.command, st.powered = command, powered
+		for j, relay := range r.s.Relays {
+			if relay.Control != i {
+				continue
+			}
+			closed := command && powered
+			if f := r.f.relay[j]; f != 0 {
+				closed = f > 0
+			}
+			if closed != r.relayClosed[j] {
+				changed = true
+				r.relayClosed[j] = closed
+			}
+		}
+	}
+	return changed
+}
+
+func (r *run) command(i int, powered bool) bool {
+	c, st := r.s.Controls[i], &r.control[i]
+	if f := r.f.control[i]; f != 0 {
+		return f > 0
+	}
+	if !powered {
+		return false
+	}
+	switch c.Kind {
+	case Timer:
+		p := r.s.Programmes[c.Programme].pieceAt(r.local())
+		return p.From > 0 || p.To > 0
+	case Cutout:
+		yes, lost := r.reads(c.Condition)
+		trip := yes
+		if lost {
+			trip = !c.OnLoss
+		}
+		if trip && !st.tripped {
+			st.tripped = true
+			r.mark(CutoutTripped, i)
+		} else if !trip && !c.Latching {
+			st.tripped = false
+		}
+		return !st.tripped
+	default:
+		yes, lost := r.reads(c.Condition)
+		if lost {
+			yes = c.OnLoss
+		}
+		if yes && c.RunLimitS > 0 && st.command && r.t-st.since >= c.RunLimitS-timeTolerance && !st.lockedOut {
+			st.lockedOut = true
+			r.mark(RunLimitReached, i)
+		}
+		return yes && !st.lockedOut
+	}
+}
+
+func (r *run) resolveDevices() (changed bool) {
+	flowing := false
+	for i, d := range r.s.Devices {
+		on := r.circuitLive[d.Circuit] && !r.f.deviceDead[i]
+		controlled := false
+		for j, relay := range r.s.Relays {
+			if relay.Device == i {
+				on = on && r.relayClosed[j]
+				controlled = true
+			}
+		}
+		if d.Thermostat >= 0 {
+			closed := r.comparators[d.Thermostat].state == (d.Kind == Chiller)
+			if f := r.f.thermostat[i]; f != 0 {
+				closed = f > 0
+			}
+			if on && controlled && !closed && r.f.thermostat[i] == 0 {
+				r.mark(ThermostatTookOver, i)
+			}
+			on = on && closed
+		}
+		if on != r.deviceOn[i] {
+			changed = true
+			r.deviceOn[i] = on
+			if on && r.t > 0 {
+				r.out.Devices[i].Starts++
+			}
+		}
+		if d.Kind == ReturnPump && on && !r.airLocked {
+			flowing = true
+		}
+	}
+	if r.s.Nodes == 2 && flowing != r.flowing {
+		r.setFlow(flowing)
+		changed = true
+	}
+	return changed
+}
+
+// programmePiece returns the level (0 … 1) a device's own programme asks for
+// now, how fast it changes and when this piece ends, s from now.
+func (r *run) programmePiece(i int) (level, perSecond, endsIn float64) {
+	d := r.s.Devices[i]
+	if d.Programme < 0 {
+		return 1, 0, math.Inf(1)
+	}
+	switch r.f.programme[i] {
+	case 1:
+		return 1, 0, math.Inf(1)
+	case -1:
+		return 0, 0, math.Inf(1)
+	}
+	now := r.local()
+	p := r.s.Programmes[d.Programme].pieceAt(now)
+	perSecond = (p.To - p.From) / (p.EndS - p.StartS)
+	return p.From + perSecond*(now-p.StartS), perSecond, p.EndS - now
+}
+
+// local returns the second of the day; just short of midnight counts as midnight.
+func (r *run) local() float64 {
+	now := math.Mod(r.second+r.t, daySeconds)
+	if now > daySeconds-timeTolerance {
+		now -= daySeconds
+	}
+	return now
+}
+
+// timeTolerance is below any interval that matters, s: instants closer than this are one.
+const timeTolerance = 1e-6
+
+// pieceAt returns the piece that holds from the given second of the day on.
+func (p Programme) pieceAt(now float64) Piece {
+	for _, piece := range p {
+		if now < piece.EndS-timeTolerance && piece.EndS-piece.StartS > timeTolerance {
+			return piece
+		}
+	}
+	panic("sim: a programme must cover the whole day")
+}
+
+func (r *run) resolveLight() {
+	lit := false
+	for i, d := range r.s.Devices {
+		if d.Kind == Light && r.deviceOn[i] {
+			level, perSecond, _ := r.programmePiece(i)
+			lit = lit || level > 0 || perSecond > 0
+		}
+	}
+	if lit != r.lit {
+		r.lit, r.litSince = lit, r.t
+	}
+}
+
+func (r *run) resolveAlarms() {
+	for i, a := range r.s.Alarms {
+		st := &r.alarm[i]
+		yes, lost := r.reads(a.Condition)
+		ready := (yes && !lost) || (lost && a.OnLoss)
+		ready = ready && !r.f.alarmDead[i] && (a.Circuit < 0 || r.circuitLive[a.Circuit])
+		if a.Path == Network {
+			ready = ready && !r.f.networkLost && (r.s.NetworkCircuit < 0 || r.circuitLive[r.s.NetworkCircuit])
+		}
+		if ready && !st.pending {
+			st.since = r.t
+		}
+		st.pending = ready
+		if ready && st.raised == Never && r.t-st.since >= a.DelayS-timeTolerance {
+			st.raised = r.t
+		}
+	}
+}
+
+func (r *run) resolveLimits() {
+	base := len(r.s.Comparators)
+	for k := range LimitKinds {
+		if !r.s.Limits[k].Active {
+			continue
+		}
+		l, st := &r.out.Limits[k], &r.limit[k]
+		if k == NoDark || k == NoLight {
+			same := 0.0
+			if r.lit == (k == NoDark) {
+				same = r.t - r.litSince
+			}
+			if l.ComfortS == Never && same >= r.s.Limits[k].Comfort-timeTolerance {
+				l.ComfortS = r.t
+			}
+			if l.HarmS == Never && same >= r.s.Limits[k].Harm-timeTolerance {
+				l.HarmS = r.t
+			}
+			continue
+		}
+		n := base + 2*int(k)
+		if l.ComfortS == Never && r.comparators[n].state == exceededWhenTrue(k) {
+			l.ComfortS = r.t
+		}
+		over := r.comparators[n+1].state == exceededWhenTrue(k)
+		if over && !st.over {
+			st.since = r.t
+		}
+		st.over = over
+		if over && l.HarmS == Never && r.t-st.since >= r.s.Limits[k].HarmAfterS-timeTolerance {
+			l.HarmS = r.t
+		}
+	}
+}

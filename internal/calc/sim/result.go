@@ -1,0 +1,95 @@
+package sim
+
+// Never marks an instant that did not come within the run.
+const Never = -1.0
+
+// MarkKind names something that stepped in during a run.
+type MarkKind uint8
+
+// The marks.
+const (
+	ReservoirRanEmpty  MarkKind = iota // Index is a reservoir
+	RunLimitReached                    // Index is a control
+	CutoutTripped                      // Index is a control
+	ThermostatTookOver                 // Index is a device: its own thermostat opened under closed relays
+	FlowStopped                        // the return flow stopped
+	CircuitDied                        // Index is a circuit
+)
+
+// Mark is the first time something of its kind and index happened.
+type Mark struct {
+	Kind  MarkKind
+	Index int
+	AtS   float64
+}
+
+// LimitOutcome says when a comfort edge and a harm limit were first crossed, s, or Never.
+type LimitOutcome struct {
+	ComfortS float64
+	HarmS    float64 // the harm limit had been exceeded for its allowed time
+}
+
+// Peaks are the extremes of a run.
+type Peaks struct {
+	TempMinC, TempMaxC         float64 // of the display
+	TempMinAtS, TempMaxAtS     float64
+	SalinityMin, SalinityMax   float64 // of the display
+	LevelMinL, LevelMaxL       float64
+	OxygenMinMgL               float64
+	SumpTempMinC, SumpTempMaxC float64
+}
+
+// AlarmOutcome says when an alarm was first raised by a path that worked, s, or Never.
+type AlarmOutcome struct{ RaisedS float64 }
+
+// DeviceOutcome is what a device did.
+type DeviceOutcome struct {
+	OnS, EnergyJ float64
+	Starts       int
+}
+
+// Balance is how closely a run conserved heat, water and salt.
+type Balance struct {
+	HeatResidualJ, HeatTurnoverJ     float64
+	WaterResidualL, WaterTurnoverL   float64
+	SaltResidual, SaltTurnover       float64
+	EvaporatedL, ToppedUpL, SpilledL float64
+}
+
+// WorstRelative returns the largest residual as a share of its turnover.
+//
+//	max(|heat|/turnover, |water|/turnover, |salt|/turnover)
+//
+// Accuracy: rounding. Errors: none. Source: [Derived].
+func (b Balance) WorstRelative() float64 {
+	worst := 0.0
+	for _, p := range [][2]float64{
+		{b.HeatResidualJ, b.HeatTurnoverJ}, {b.WaterResidualL, b.WaterTurnoverL}, {b.SaltResidual, b.SaltTurnover},
+	} {
+		if p[1] > 0 {
+			worst = max(worst, abs(p[0])/p[1])
+		}
+	}
+	return worst
+}
+
+// Outcome is one run.
+type Outcome struct {
+	EndS      float64
+	Events    int
+	Truncated bool // MaxEvents was reached: something switches without end
+	Limits    [LimitKinds]LimitOutcome
+	Peaks     Peaks
+	Alarms    []AlarmOutcome
+	Devices   []DeviceOutcome
+	Marks     []Mark
+	Balance   Balance
+	Final     State
+}
+
+func abs(x float64) float64 {
+	if x < 0 {
+		return -x
+	}
+	return x
+}

@@ -1,0 +1,398 @@
+package sim
+
+import (
+	"math"
+
+	"saltwright/internal/calc/numeric"
+)
+
+// courses are the quantities of one segment as functions of the time since it began.
+type courses struct {
+	temp     [2]numeric.ExpPoly
+	evap     [2]numeric.ExpPoly // L/s
+	level    numeric.ExpPoly    // L
+	deficit  numeric.ExpPoly    // L, display while the return stands still
+	spill    numeric.ExpPoly    // L on the floor
+	net      numeric.ExpPoly    // L/s into the level chamber
+	oxygen   numeric.ExpPoly
+	outflow  []float64 // L/s from each reservoir
+	inflow   float64   // L/s of top-off water
+	spilling bool
+	fan      int
+}
+
+// segment follows the tank to the next event and applies it.
+func (r *run) segment() {
+	c := r.plot()
+	h := r.untilTimer()
+	event := -1 // comparator that switches at the end, if any
+	if t, ok := r.untilBounds(c, h); ok {
+		h = t
+	}
+	var bound [Stored][2]float64
+	r.quantityBounds(c, h, &bound)
+	for i := range r.comparators {
+		p := &r.comparators[i]
+		if p.fixed {
+			continue
+		}
+		q := r.comparator(i)
+		if q.Quantity < Stored { // a quick no from the bounds
+			if b := bound[q.Quantity]; (p.state && b[0] > p.low) || (!p.state && b[1] < p.high) {
+				continue
+			}
+		}
+		level := p.high
+		if p.state {
+			level = p.low
+		}
+		if t, ok := r.reaching(c, q, level, !p.state, h); ok && (event < 0 || t < h) {
+			h, event = t, i
+		}
+	}
+	r.advance(c, h)
+	if event >= 0 {
+		r.comparators[event].state = !r.comparators[event].state
+	}
+}
+
+// comparator returns number i of the system's and the limits' comparators.
+func (r *run) comparator(i int) Comparator {
+	if n := len(r.s.Comparators); i >= n {
+		return Comparator{Quantity: limitQuantity[(i-n)/2], Sensor: -1}
+	}
+	return r.s.Comparators[i]
+}
+
+// plot lays out every quantity from the present state of the switches.
+func (r *run) plot() courses {
+	s := r.s
+	c := courses{outflow: make([]float64, len(s.Reservoirs))}
+	q := heatFlow{nodes: s.Nodes, capacity: r.capacities()}
+	stirred := r.flowing
+	for i, d := range s.Devices {
+		if !r.deviceOn[i] {
+			continue
+		}
+		switch d.Kind {
+		case Fan:
+			c.fan = 1
+		case CirculationPump:
+			stirred = true
+		case ReturnPump:
+			stirred = stirred || s.Nodes == 1
+		case TopOffPump:
+			if r.stored[d.Reservoir] > 0 {
+				c.outflow[d.Reservoir] += d.FlowLS
+			}
+		}
+		level, perSecond := 1.0, 0.0
+		if d.Programme >= 0 {
+			level, perSecond, _ = r.programmePiece(i)
+		}
+		for n := range s.Nodes {
+			q.constant[n] += d.HeatW[n] * level
+			q.ramp[n] += d.HeatW[n] * perSecond
+		}
+	}
+	for i, v := range s.Reservoirs {
+		if r.f.siphon[i] && r.stored[i] > 0 {
+			c.outflow[i] = math.Max(c.outflow[i], v.SiphonLS)
+		}
+		c.inflow += c.outflow[i]
+	}
+	last := s.Nodes - 1
+	for n := range s.Nodes {
+		e, dry := s.Node[n].EvaporationLS[c.fan], s.Node[n].DryLossW
+		q.slope[n] = dry.Slope + s.LatentJL*e.Slope
+		q.constant[n] -= dry.Const + s.LatentJL*e.Const
+	}
+	cold := c.inflow * s.VolumicHeatJLK
+	q.slope[last] += cold
+	q.constant[last] += cold * s.TopOffTempC
+	if s.Nodes == 2 && r.flowing {
+		q.coupling = s.FlowWK
+	}
+	c.temp = q.solve(r.temp)
+	for n := range s.Nodes {
+		e := s.Node[n].EvaporationLS[c.fan]
+		c.evap[n] = numeric.Constant(e.Const).Plus(e.Slope, c.temp[n])
+	}
+	c.net = numeric.Constant(c.inflow).Plus(-1, c.evap[last])
+	if s.Nodes == 2 && r.flowing {
+		c.net = c.net.Plus(-1, c.evap[Display])
+	}
+	c.deficit = numeric.Constant(r.deficit)
+	if s.Nodes == 2 && !r.flowing {
+		c.deficit = c.evap[Display].IntegralFrom(r.deficit)
+	}
+	c.level, c.spill = c.net.IntegralFrom(r.level), numeric.Constant(r.spilled)
+	if r.level >= r.rimL-1e-9 && c.net.At(0) > 0 {
+		c.spilling = true
+		c.level, c.spill = numeric.Constant(r.rimL), c.net.IntegralFrom(r.spilled)
+	}
+	o := s.OxygenBalance
+	k := o.StillS
+	if stirred {
+		k = o.StirredS
+	}
+	end := o.SaturationMgL - o.DemandMgLS/k
+	c.oxygen = numeric.ExpPoly{P: [3]float64{end}, B: [2]float64{r.oxygen - end}, L: [2]float64{k}}
+	return c
+}
+
+// untilTimer returns the time to the next instant that a clock sets.
+func (r *run) untilTimer() float64 {
+	h := r.horizon - r.t
+	at := func(instant float64) {
+		if d := instant - r.t; d > timeTolerance && d < h {
+			h = d
+		}
+	}
+	s := r.s
+	for i, d := range s.Devices {
+		if d.Programme >= 0 {
+			_, _, ends := r.programmePiece(i)
+			at(r.t + ends)
+		}
+	}
+	for i, c := range s.Controls {
+		if c.Kind == Timer {
+			now := r.local()
+			at(r.t + s.Programmes[c.Programme].pieceAt(now).EndS - now)
+		}
+		if st := r.control[i]; c.RunLimitS > 0 && st.command {
+			at(st.since + c.RunLimitS)
+		}
+	}
+	for i, a := range r.alarm {
+		if a.pending && a.raised == Never {
+			at(a.since + s.Alarms[i].DelayS)
+		}
+	}
+	if r.f.mainsLost {
+		at(s.OutageS)
+		for _, c := range s.Circuits {
+			at(c.BackupS)
+		}
+	}
+	for k := range LimitKinds {
+		l := s.Limits[k]
+		switch {
+		case !l.Active:
+		case k == NoDark || k == NoLight:
+			if r.lit == (k == NoDark) {
+				at(r.litSince + l.Comfort)
+				at(r.litSince + l.Harm)
+			}
+		case r.limit[k].over && r.out.Limits[k].HarmS == Never:
+			at(r.limit[k].since + l.HarmAfterS)
+		}
+	}
+	return h
+}
+
+// untilBounds returns the time until a reservoir runs empty, the water reaches
+// the rim or stops spilling, or the return pump draws air.
+func (r *run) untilBounds(c courses, h float64) (float64, bool) {
+	found := false
+	at := func(t float64, ok bool) {
+		if ok && t < h {
+			h, found = t, true
+		}
+	}
+	for i, q := range c.outflow {
+		if q > 0 {
+			at(r.stored[i]/q, true)
+		}
+	}
+	if c.spilling {
+		at(c.net.FirstReaching(0, false, h))
+	} else if r.level < r.rimL {
+		at(c.level.FirstReaching(r.rimL, true, h))
+	}
+	if r.flowing && !r.airLocked {
+		at(c.level.FirstReaching(r.intakeL, false, h))
+	}
+	return h, found
+}
+
+func (r *run) quantityBounds(c courses, h float64, b *[Stored][2]float64) {
+	set := func(q Quantity, f numeric.ExpPoly) { b[q][0], b[q][1] = f.Bounds(h) }
+	set(DisplayTemp, c.temp[Display])
+	set(SumpTemp, c.temp[r.s.Nodes-1])
+	set(Level, c.level)
+	set(Oxygen, c.oxygen)
+	set(Spill, c.spill)
+	b[Salinity] = [2]float64{math.Inf(-1), math.Inf(1)}
+}
+
+// reaching returns the first time within h at which a quantity reaches a value.
+func (r *run) reaching(c courses, q Comparator, value float64, rising bool, h float64) (float64, bool) {
+	switch q.Quantity {
+	case DisplayTemp:
+		return c.temp[Display].FirstReaching(value, rising, h)
+	case SumpTemp:
+		return c.temp[r.s.Nodes-1].FirstReaching(value, rising, h)
+	case Level:
+		return c.level.FirstReaching(value, rising, h)
+	case Oxygen:
+		return c.oxygen.FirstReaching(value, rising, h)
+	case Spill:
+		return c.spill.FirstReaching(value, rising, h)
+	case Stored:
+		return numeric.Linear(r.stored[q.Reservoir], -c.outflow[q.Reservoir]).FirstReaching(value, rising, h)
+	}
+	return r.salinityReaching(c, value, rising, h)
+}
+
+// salinityReaching turns a salinity of the display into the volume, or while
+// spilling into the spilled volume, at which it is reached.
+//
+//	filling   S = salt/V                     V reaches salt/S
+//	spilling  S = S0·exp(-spilled/V)         spilled reaches V·ln(S0/S)
+func (r *run) salinityReaching(c courses, value float64, rising bool, h float64) (float64, bool) {
+	if value <= 0 {
+		return 0, false
+	}
+	if r.s.Nodes == 2 && !r.flowing {
+		// The display alone: its deficit grows to V - salt/S.
+		deficit := r.displayVolume() + r.deficit - r.salt[Display]/value
+		return c.deficit.FirstReaching(deficit, rising, h)
+	}
+	salt, volume := r.mixed()
+	if c.spilling {
+		now := salt / volume
+		if rising {
+			return 0, now >= value
+		}
+		return c.spill.FirstReaching(r.spilled+volume*math.Log(now/value), true, h)
+	}
+	return c.level.FirstReaching(salt/value-volume+r.level, !rising, h)
+}
+
+// advance moves every quantity on by h and keeps the accounts.
+func (r *run) advance(c courses, h float64) {
+	s := r.s
+	last := s.Nodes - 1
+	r.observe(c, h)
+	for n := range s.Nodes {
+		degreeSeconds := c.temp[n].IntegralFrom(0).At(h)
+		evaporated := c.evap[n].IntegralFrom(0).At(h)
+		dry := s.Node[n].DryLossW
+		lost := dry.Const*h + dry.Slope*degreeSeconds + s.LatentJL*evaporated
+		r.evaporated += evaporated
+		r.heatIn -= lost
+		r.heatTurnover += math.Abs(lost)
+		if n == last && c.inflow > 0 {
+			cold := c.inflow * s.VolumicHeatJLK * (s.TopOffTempC*h - degreeSeconds)
+			r.heatIn += cold
+			r.heatTurnover += math.Abs(cold)
+		}
+	}
+	for i, d := range s.Devices {
+		if !r.deviceOn[i] {
+			continue
+		}
+		used := h
+		if d.Programme >= 0 {
+			level, perSecond, _ := r.programmePiece(i)
+			used = level*h + perSecond*h*h/2
+		}
+		heat := (d.HeatW[0] + d.HeatW[1]) * used
+		if s.Nodes == 1 {
+			heat = d.HeatW[0] * used
+		}
+		r.heatIn += heat
+		r.heatTurnover += math.Abs(heat)
+		o := &r.out.Devices[i]
+		o.OnS += h
+		o.EnergyJ += d.ElectricW * used
+	}
+	for n := range s.Nodes {
+		r.temp[n] = c.temp[n].At(h)
+	}
+	r.oxygen = c.oxygen.At(h)
+	r.t += h
+	r.advanceWater(c, h)
+	if r.flowing && !r.airLocked && r.level <= r.intakeL+limitBand {
+		r.airLocked = true
+		if s.Limits[RunDry].Active && r.out.Limits[RunDry].HarmS == Never {
+			r.out.Limits[RunDry].HarmS = r.t
+			if r.out.Limits[RunDry].ComfortS == Never {
+				r.out.Limits[RunDry].ComfortS = r.t
+			}
+		}
+	}
+}
+
+func (r *run) advanceWater(c courses, h float64) {
+	for i, q := range c.outflow {
+		if q == 0 {
+			continue
+		}
+		r.toppedUp += math.Min(q*h, r.stored[i])
+		if r.stored[i] -= q * h; r.stored[i] <= 1e-9 {
+			r.stored[i] = 0
+			r.mark(ReservoirRanEmpty, i)
+		}
+	}
+	spilled := c.spill.At(h)
+	if c.spilling {
+		salt, volume := r.mixed()
+		if r.s.Nodes == 2 && !r.flowing {
+			salt, volume = r.salt[Sump], r.sumpVolume()
+		}
+		kept := salt * math.Exp(-(spilled-r.spilled)/volume)
+		r.saltSpilled += salt - kept
+		if r.s.Nodes == 2 && !r.flowing {
+			r.salt[Sump] = kept
+		} else {
+			r.share(kept)
+		}
+	}
+	r.spilled = spilled
+	r.level = c.level.At(h)
+	r.deficit = c.deficit.At(h)
+	if r.s.Nodes == 2 && r.flowing {
+		r.share(r.salt[Display] + r.salt[Sump])
+	}
+}
+
+// observe keeps the extremes of a segment.
+func (r *run) observe(c courses, h float64) {
+	p := &r.out.Peaks
+	lo, hi := c.temp[Display].Extremes(h)
+	if lo < p.TempMinC {
+		p.TempMinC, p.TempMinAtS = lo, r.t+h
+	}
+	if hi > p.TempMaxC {
+		p.TempMaxC, p.TempMaxAtS = hi, r.t+h
+	}
+	lo, hi = c.temp[r.s.Nodes-1].Extremes(h)
+	p.SumpTempMinC, p.SumpTempMaxC = math.Min(p.SumpTempMinC, lo), math.Max(p.SumpTempMaxC, hi)
+	lo, hi = c.level.Extremes(h)
+	p.LevelMinL, p.LevelMaxL = math.Min(p.LevelMinL, lo), math.Max(p.LevelMaxL, hi)
+	lo, _ = c.oxygen.Extremes(h)
+	p.OxygenMinMgL = math.Min(p.OxygenMinMgL, lo)
+	salt, volume := r.mixed()
+	if r.s.Nodes == 2 && !r.flowing {
+		lo, hi = c.deficit.Extremes(h)
+		salt, volume = r.salt[Display], r.displayVolume()+r.deficit
+		lo, hi = -hi, -lo
+	} else {
+		volume -= r.level
+	}
+	p.SalinityMin = math.Min(p.SalinityMin, salt/(volume+hi))
+	p.SalinityMax = math.Max(p.SalinityMax, salt/(volume+lo))
+}
+
+// mixed returns the salt and the volume that the display shares its salinity with.
+func (r *run) mixed() (salt, volume float64) {
+	salt, volume = r.salt[Display], r.displayVolume()
+	if r.s.Nodes == 2 && r.flowing {
+		salt += r.salt[Sump]
+		volume += r.sumpVolume()
+	}
+	return salt, volume
+}

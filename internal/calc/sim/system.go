@@ -1,0 +1,293 @@
+// Package sim runs a tank through time. Between switching instants every
+// quantity is linear and is integrated in closed form, so that no step size
+// enters an answer; a run goes from event to event until its horizon.
+//
+// Units inside the package: seconds, litres, watts, joules, °C. Salt is kept
+// as practical salinity times litres, which mixes linearly.
+package sim
+
+// The two bodies of water. A tank without a sump has only Display.
+const (
+	Display = 0
+	Sump    = 1
+)
+
+// Line is a quantity that is linear in the water temperature: Const + Slope·T, T in °C.
+type Line struct{ Const, Slope float64 }
+
+func (l Line) at(t float64) float64 { return l.Const + l.Slope*t }
+
+// Node is one body of water with the return flow running.
+type Node struct {
+	VolumeL       float64 // water volume, > 0
+	DryLossW      Line    // heat lost through walls and surface without evaporation, W; slope > 0
+	EvaporationLS [2]Line // fresh water evaporated, L/s: [0] as usual, [1] with the evaporative fan running
+}
+
+// Chamber is the geometry of the water whose level moves: the return chamber of
+// the sump, or the display itself where there is no sump. Heights are
+// millimetres above the normal line (negative below), volumes litres above it.
+type Chamber struct {
+	AreaM2     float64 // area up to BaffleMM, > 0
+	BaffleMM   float64 // above this the whole sump rises, >= 0
+	WideAreaM2 float64 // area above BaffleMM, >= AreaM2
+	IntakeMM   float64 // the pump draws air at this height, < 0
+	RimMM      float64 // water spills above this height, > 0
+}
+
+// VolumeAtL returns the litres between the normal line and a height.
+//
+//	V = A·h below the baffle, A·baffle + A_wide·(h - baffle) above it
+//
+//	heightMM  height above the normal line, negative below  [mm]
+//	V         volume                                        [L]
+//
+// Accuracy: exact for vertical walls. Errors: none. Source: [Derived].
+func (c Chamber) VolumeAtL(heightMM float64) float64 {
+	if heightMM <= c.BaffleMM {
+		return c.AreaM2 * heightMM // m² · mm = L
+	}
+	return c.AreaM2*c.BaffleMM + c.WideAreaM2*(heightMM-c.BaffleMM)
+}
+
+// HeightAtMM returns the height of the water above the normal line; it undoes VolumeAtL.
+//
+//	volumeL  litres above the normal line, negative below  [L]
+//	h        height                                        [mm]
+//
+// Accuracy: exact for vertical walls. Errors: none. Source: [Derived].
+func (c Chamber) HeightAtMM(volumeL float64) float64 {
+	if v := c.AreaM2 * c.BaffleMM; volumeL > v {
+		return c.BaffleMM + (volumeL-v)/c.WideAreaM2
+	}
+	return volumeL / c.AreaM2
+}
+
+// Quantity is what a comparator watches.
+type Quantity uint8
+
+// The watched quantities.
+const (
+	DisplayTemp Quantity = iota // °C
+	SumpTemp                    // °C
+	Level                       // litres above the normal line in the level chamber
+	Salinity                    // practical salinity of the display
+	Oxygen                      // mg/L in the display
+	Spill                       // litres on the floor
+	Stored                      // litres in reservoir number Comparator.Reservoir
+)
+
+// Comparator turns a quantity into a yes or no with a dead band: it becomes
+// true when the quantity reaches High and false when it falls to Low.
+type Comparator struct {
+	Quantity  Quantity
+	Reservoir int // for Stored
+	Low, High float64
+	Sensor    int // whose reading it is; -1 for a device's own thermostat and for limits
+}
+
+// minimum dead bands: below them two switching instants would coincide, and a
+// real contact could not follow either.
+const (
+	minBandK      = 0.01 // K
+	minBandLevelL = 1e-3 // L
+	limitBand     = 1e-6 // for limits, which drive nothing
+)
+
+// SensorKind says what a sensor can be asked.
+type SensorKind uint8
+
+// The kinds of sensor.
+const (
+	TemperatureSensor SensorKind = iota
+	LevelSensor
+	FlowSensor
+	LeakSensor
+	PowerSensor
+)
+
+// Sensor is one probe or switch.
+type Sensor struct {
+	ID   string
+	Kind SensorKind
+}
+
+// ConditionKind says where a condition looks.
+type ConditionKind uint8
+
+// The kinds of condition.
+const (
+	ComparatorTrue ConditionKind = iota // Index is a comparator
+	FlowRunning                         // the return flow runs
+	PowerPresent                        // Index is a circuit
+	FloorWet                            // water has been spilled
+)
+
+// Condition is a yes or no that a control or an alarm acts on.
+type Condition struct {
+	Kind   ConditionKind
+	Index  int
+	Negate bool
+	Sensor int // the sensor it is read from, -1 for none
+}
+
+// DeviceKind says what a device does to the tank.
+type DeviceKind uint8
+
+// The kinds of device.
+const (
+	Heater DeviceKind = iota
+	Chiller
+	Fan
+	ReturnPump
+	CirculationPump
+	TopOffPump
+	Light
+)
+
+// Device is one thing that draws power.
+type Device struct {
+	ID         string
+	Kind       DeviceKind
+	Circuit    int
+	HeatW      [2]float64 // heat into each node while on (a light: at 100 %); negative for a chiller
+	ElectricW  float64    // power drawn while on (a light: at 100 %)
+	FlowLS     float64    // top-off pumps, L/s
+	Reservoir  int        // top-off pumps
+	Programme  int        // its own programme, -1 for none
+	Thermostat int        // comparator of its own thermostat, -1 for none: a heater runs while it is false, a chiller while it is true
+}
+
+// ControlKind says what a control does with its condition.
+type ControlKind uint8
+
+// The kinds of control.
+const (
+	Regulator ControlKind = iota // closes its outputs while its condition is true
+	Cutout                       // opens its outputs while its condition is true, or for good when latching
+	Timer                        // closes its outputs while its programme is above zero
+)
+
+// Control is one thing that switches others through relays. Without power its relays are open.
+type Control struct {
+	ID        string
+	Kind      ControlKind
+	Circuit   int
+	Condition int // regulators and cut-outs
+	OnLoss    bool
+	RunLimitS float64 // a regulator that calls longer locks out until somebody comes; 0 for none
+	Latching  bool
+	Programme int // timers
+}
+
+// Relay is one output of a control, in series with every other relay of the same target.
+type Relay struct {
+	Control int
+	Device  int // target device, -1 when the target is a control
+	Target  int // target control, -1 when the target is a device
+}
+
+// Circuit is one breaker or backed-up outlet group.
+type Circuit struct {
+	ID      string
+	BackupS float64 // how long it stays live without mains, s
+}
+
+// Path is the way of an alarm to a person.
+type Path uint8
+
+// The alarm paths.
+const (
+	Audible  Path = iota // heard only by somebody in the house
+	Network              // needs the home network and its power
+	Cellular             // needs only the alarm's own power
+)
+
+// Alarm tells a person.
+type Alarm struct {
+	ID        string
+	Condition int
+	OnLoss    bool // also raised when its sensor is lost
+	DelayS    float64
+	Circuit   int // -1 when it runs on its own battery
+	Path      Path
+}
+
+// Reservoir is fresh water for the top-off pumps.
+type Reservoir struct {
+	ID       string
+	VolumeL  float64 // usable litres when full
+	SiphonLS float64 // flow of a siphon through the pump, L/s; 0 where it cannot siphon
+}
+
+// Piece is a linear piece of a daily programme; levels are 0 … 1.
+type Piece struct{ StartS, EndS, From, To float64 }
+
+// Programme is one day of pieces that cover 0 … 86400 s without a gap.
+type Programme []Piece
+
+// LimitKind names what can be lost.
+type LimitKind uint8
+
+// The kinds of loss, in the order they are reported.
+const (
+	Overheated LimitKind = iota
+	Chilled
+	Diluted
+	Concentrated
+	Flooded
+	RunDry
+	NoDark
+	NoLight
+	Airless
+	LimitKinds // their number
+)
+
+// Limit is a comfort band's edge and a harm limit of one kind.
+type Limit struct {
+	Active     bool
+	Comfort    float64 // unit of the kind; for NoDark and NoLight seconds without a break
+	Harm       float64
+	HarmAfterS float64 // the harm limit may be exceeded this long without harm
+}
+
+// OxygenBalance is the gas exchange of the display with the room's air.
+//
+//	dO/dt = k·(O_sat - O) - demand
+type OxygenBalance struct {
+	SaturationMgL     float64
+	DemandMgLS        float64
+	StirredS, StillS  float64 // k with and without moving water, 1/s, > 0
+	InitialSaturation float64 // share of the stirred equilibrium at the start, usually 1
+}
+
+// System is a tank with everything on it, ready to run.
+type System struct {
+	Nodes          int // 1 or 2
+	Node           [2]Node
+	FlowWK         float64 // density · heat capacity · return flow, W/K; 2 nodes
+	VolumicHeatJLK float64 // J/(L K) of the tank's water
+	LatentJL       float64 // heat to evaporate one litre, J/L
+	TopOffTempC    float64
+	RoomTempC      float64
+	DrainBackL     float64 // runs into the sump when the return stops
+	Chamber        Chamber
+	SalinityStart  float64
+	TempStartC     float64
+	OxygenBalance  OxygenBalance
+	StartSecond    float64 // local second of the day at which a run starts
+	Devices        []Device
+	Sensors        []Sensor
+	Comparators    []Comparator
+	Conditions     []Condition
+	Controls       []Control
+	Relays         []Relay
+	Circuits       []Circuit
+	Alarms         []Alarm
+	Reservoirs     []Reservoir
+	Programmes     []Programme
+	Limits         [LimitKinds]Limit
+	NetworkCircuit int     // circuit of the home network, -1 when it does not depend on one of these
+	OutageS        float64 // how long mains stays away when it fails
+	MaxEvents      int     // a run stops, marked truncated, after this many events
+}
