@@ -1,0 +1,390 @@
+package httpapi
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net/http"
+	"sort"
+	"strconv"
+	"strings"
+
+	"github.com/getkin/kin-openapi/openapi3"
+	"github.com/getkin/kin-openapi/openapi3filter"
+	"github.com/getkin/kin-openapi/routers"
+
+	"saltwright/api"
+)
+
+// contract is api/openapi.yaml made ready: the only source of paths, methods,
+// types, bounds and defaults.
+type contract struct {
+	doc        *openapi3.T
+	json       []byte
+	operations map[string]*operation // by operationId
+}
+
+// operation is one operation of the contract with its prebuilt route.
+type operation struct {
+	id       string
+	method   string
+	path     string // as the contract writes it
+	echoPath string
+	route    *routers.Route
+	model    string // x-model-version; empty for operations that calculate nothing
+	body     *openapi3.SchemaRef
+	result   *openapi3.SchemaRef // schema of result in the 200 answer, nil without one
+}
+
+var pathParameters = strings.NewReplacer("{", ":", "}", "")
+
+func loadContract() (*contract, error) {
+	doc, err := openapi3.NewLoader().LoadFromData(api.OpenAPI)
+	if err != nil {
+		return nil, fmt.Errorf("contract: %w", err)
+	}
+	if err := doc.Validate(context.Background()); err != nil {
+		return nil, fmt.Errorf("contract: %w", err)
+	}
+	c := &contract{doc: doc, operations: map[string]*operation{}}
+	if c.json, err = doc.MarshalJSON(); err != nil {
+		return nil, fmt.Errorf("contract: %w", err)
+	}
+	for path, item := range doc.Paths.Map() {
+		for method, op := range item.Operations() {
+			if _, twice := c.operations[op.OperationID]; twice || op.OperationID == "" {
+				return nil, fmt.Errorf("contract: %s %s: operationId %q is missing or given twice", method, path, op.OperationID)
+			}
+			c.operations[op.OperationID] = newOperation(doc, path, method, item, op)
+		}
+	}
+	return c, nil
+}
+
+func newOperation(doc *openapi3.T, path, method string, item *openapi3.PathItem, op *openapi3.Operation) *operation {
+	o := &operation{
+		id: op.OperationID, method: method, path: path, echoPath: pathParameters.Replace(path),
+		route: &routers.Route{Spec: doc, Path: path, PathItem: item, Method: method, Operation: op},
+	}
+	if v, ok := op.Extensions["x-model-version"].(string); ok {
+		o.model = v
+	}
+	if op.RequestBody != nil {
+		o.body = op.RequestBody.Value.Content.Get("application/json").Schema
+	}
+	if ok := op.Responses.Value("200"); ok != nil {
+		if media := ok.Value.Content.Get("application/json"); media != nil && media.Schema != nil {
+			o.result = property(media.Schema, "result")
+		}
+	}
+	return o
+}
+
+// allow returns the methods of a path for the Allow header.
+func (c *contract) allow(path string) string {
+	methods := map[string]bool{http.MethodOptions: true}
+	for _, o := range c.operations {
+		if matches(o.path, path) {
+			methods[o.method] = true
+			if o.method == http.MethodGet {
+				methods[http.MethodHead] = true
+			}
+		}
+	}
+	var list []string
+	for m := range methods {
+		list = append(list, m)
+	}
+	sort.Strings(list)
+	return strings.Join(list, ", ")
+}
+
+func matches(template, path string) bool {
+	a, b := strings.Split(template, "/"), strings.Split(path, "/")
+	if len(a) != len(b) {
+		return false
+	}
+	for i := range a {
+		if a[i] != b[i] && !strings.HasPrefix(a[i], "{") {
+			return false
+		}
+	}
+	return true
+}
+
+// property returns the schema of a member, through allOf.
+func property(s *openapi3.SchemaRef, name string) *openapi3.SchemaRef {
+	if s == nil || s.Value == nil {
+		return nil
+	}
+	if p, ok := s.Value.Properties[name]; ok {
+		return p
+	}
+	for _, part := range s.Value.AllOf {
+		if p := property(part, name); p != nil {
+			return p
+		}
+	}
+	return nil
+}
+
+// itemsOf returns the schema of an array's items, through allOf.
+func itemsOf(s *openapi3.SchemaRef) *openapi3.SchemaRef {
+	if s == nil || s.Value == nil {
+		return nil
+	}
+	if s.Value.Items != nil {
+		return s.Value.Items
+	}
+	for _, part := range s.Value.AllOf {
+		if i := itemsOf(part); i != nil {
+			return i
+		}
+	}
+	return nil
+}
+
+// validate checks a request against the contract, all violations at once. The
+// filter leaves the defaults in the body and the query.
+func (o *operation) validate(ctx context.Context, req *http.Request, pathParams map[string]string) error {
+	violations, err := o.checkQuery(req)
+	if err != nil {
+		return err
+	}
+	err = openapi3filter.ValidateRequest(ctx, &openapi3filter.RequestValidationInput{
+		Request: req, PathParams: pathParams, Route: o.route,
+		Options: &openapi3filter.Options{
+			MultiError: true, AuthenticationFunc: openapi3filter.NoopAuthenticationFunc, RejectWhenRequestBodyNotSpecified: true,
+			SchemaValidationOptions: []openapi3.SchemaValidationOption{openapi3.DisableSchemaErrorDetails()},
+		},
+	})
+	more, err := o.violations(err)
+	if err != nil {
+		return err
+	}
+	if violations = append(violations, more...); len(violations) > 0 {
+		return invalid(violations...)
+	}
+	return nil
+}
+
+// checkQuery refuses unknown and repeated parameters, which the filter lets through.
+func (o *operation) checkQuery(req *http.Request) ([]violation, error) {
+	values, err := parseQuery(req)
+	if err != nil {
+		return nil, err
+	}
+	var known []string
+	for _, p := range o.route.Operation.Parameters {
+		if p.Value.In == openapi3.ParameterInQuery {
+			known = append(known, p.Value.Name)
+		}
+	}
+	var out []violation
+	for name, v := range values {
+		switch {
+		case !contains(known, name):
+			out = append(out, violation{
+				Code: codeUnknownParam, In: "query", Parameter: clip(name), Detail: "is not a parameter of this operation", Suggestion: nearest(name, known),
+			})
+		case len(v) > 1:
+			out = append(out, violation{Code: codeRepeated, In: "query", Parameter: name, Detail: "is given more than once; keep one"})
+		}
+	}
+	return out, nil
+}
+
+// violations turns the filter's error into ours. It never formats a kin error:
+// that dumps the schema and the value.
+func (o *operation) violations(err error) ([]violation, error) {
+	switch e := err.(type) {
+	case nil:
+		return nil, nil
+	case openapi3.MultiError:
+		var all []violation
+		for _, one := range e {
+			v, err := o.violations(one)
+			if err != nil {
+				return nil, err
+			}
+			all = append(all, v...)
+		}
+		return all, nil
+	case *openapi3filter.RequestError:
+		return o.requestViolations(e)
+	}
+	return nil, fmt.Errorf("contract filter: unexpected %T", err)
+}
+
+func (o *operation) requestViolations(e *openapi3filter.RequestError) ([]violation, error) {
+	at := spot{in: "body"}
+	if e.Parameter != nil {
+		at = spot{in: e.Parameter.In, parameter: e.Parameter.Name, schema: e.Parameter.Schema}
+	} else {
+		at.schema = o.body
+	}
+	switch inner := e.Err.(type) {
+	case openapi3.MultiError, *openapi3.SchemaError:
+		return schemaViolations(at, inner), nil
+	case *openapi3filter.ParseError:
+		return []violation{at.violation(codeType, "must be "+kindOf(at.schema))}, nil
+	}
+	switch {
+	case errors.Is(e.Err, openapi3filter.ErrInvalidRequired):
+		if e.Parameter == nil {
+			return nil, malformed("The body is missing; send one JSON object.")
+		}
+		return []violation{at.violation(codeRequired, "is required")}, nil
+	case errors.Is(e.Err, openapi3filter.ErrInvalidEmptyValue):
+		return []violation{at.violation(codeType, "must not be empty")}, nil
+	case strings.HasPrefix(e.Reason, "header Content-Type has unexpected value"):
+		return nil, &requestError{code: "unsupported_media_type"}
+	case e.Parameter == nil:
+		return nil, malformed("The body could not be decoded.")
+	}
+	return []violation{at.violation(codeOther, "is not valid")}, nil
+}
+
+// spot is where a violation is.
+type spot struct {
+	in, parameter string
+	schema        *openapi3.SchemaRef
+}
+
+func (p spot) violation(code, detail string) violation {
+	v := violation{Code: code, In: p.in, Parameter: p.parameter, Detail: detail}
+	if p.parameter == "" {
+		v.Pointer = "#"
+	}
+	return v
+}
+
+// schemaViolations walks the filter's tree of schema errors down to its leaves.
+func schemaViolations(at spot, err error) []violation {
+	switch e := err.(type) {
+	case openapi3.MultiError:
+		var all []violation
+		for _, one := range e {
+			if len(all) > 20*maxViolations { // what is cut anyway need not be built
+				break
+			}
+			all = append(all, schemaViolations(at, one)...)
+		}
+		return all
+	case *openapi3.SchemaError:
+		if e.Origin != nil && (e.SchemaField == "allOf" || e.SchemaField == "oneOf" || e.SchemaField == "anyOf") {
+			if inner := schemaViolations(at, e.Origin); len(inner) > 0 {
+				return inner
+			}
+		}
+		return []violation{leaf(at, e)}
+	}
+	return []violation{at.violation(codeOther, "is not valid")}
+}
+
+func leaf(at spot, e *openapi3.SchemaError) violation {
+	v := at.violation(codeOther, "is not valid")
+	tokens := e.JSONPointer()
+	var known []string
+	if e.SchemaField == "properties" { // an unknown member: its name is only in the reason
+		if _, quoted, ok := strings.Cut(e.Reason, "property "); ok {
+			if end := strings.LastIndex(quoted, " is unsupported"); end > 0 {
+				if name, err := strconv.Unquote(quoted[:end]); err == nil {
+					tokens = append(tokens, name)
+				}
+			}
+		}
+		for name := range e.Schema.Properties {
+			known = append(known, name)
+		}
+	}
+	if at.parameter == "" {
+		v.Pointer = "#"
+		for _, t := range tokens {
+			v.Pointer += "/" + escapePointer(clip(t))
+		}
+	}
+	s := e.Schema
+	if unit, ok := s.Extensions["x-unit"].(string); ok {
+		v.Unit = unit
+	}
+	set := func(code, detail string, l *limit) { v.Code, v.Detail, v.Limit = code, detail, l }
+	whole := func(n uint64) *int { i := int(n); return &i }
+	switch e.SchemaField {
+	case "required":
+		set(codeRequired, "is required", nil)
+		v.Unit = ""
+	case "properties":
+		set(codeUnknown, "is not a known member", nil)
+		if len(tokens) > 0 {
+			v.Suggestion = nearest(tokens[len(tokens)-1], known)
+		}
+	case "minimum", "exclusiveMinimum":
+		set(codeRange, fmt.Sprintf("must be at least %g", *s.Min), &limit{Minimum: s.Min})
+	case "maximum", "exclusiveMaximum":
+		set(codeRange, fmt.Sprintf("must be at most %g", *s.Max), &limit{Maximum: s.Max})
+	case "enum":
+		allowed := texts(s.Enum)
+		set(codeNotAllowed, "must be one of "+strings.Join(allowed, ", "), &limit{Enum: allowed})
+	case "type", "format", "nullable":
+		set(codeType, "must be "+kindOf(&openapi3.SchemaRef{Value: s}), nil)
+	case "maxLength":
+		set(codeLength, fmt.Sprintf("must have at most %d characters", *s.MaxLength), &limit{MaxLength: whole(*s.MaxLength)})
+	case "minLength":
+		set(codeLength, fmt.Sprintf("must have at least %d characters", s.MinLength), &limit{MinLength: whole(s.MinLength)})
+	case "pattern":
+		set(codePattern, "must match the pattern", &limit{Pattern: &s.Pattern})
+	case "maxItems":
+		set(codeItems, fmt.Sprintf("must have at most %d items", *s.MaxItems), &limit{MaxItems: whole(*s.MaxItems)})
+	case "minItems":
+		set(codeItems, fmt.Sprintf("must have at least %d items", s.MinItems), &limit{MinItems: whole(s.MinItems)})
+	}
+	return v
+}
+
+func texts(values []any) []string {
+	var list []string
+	for _, v := range values {
+		list = append(list, fmt.Sprint(v))
+	}
+	return list
+}
+
+// kindOf says in words what type a schema asks for.
+func kindOf(s *openapi3.SchemaRef) string {
+	if s == nil || s.Value == nil || s.Value.Type == nil {
+		return "of another type"
+	}
+	switch {
+	case s.Value.Type.Is("number"):
+		return "a number"
+	case s.Value.Type.Is("integer"):
+		return "a whole number"
+	case s.Value.Type.Is("boolean"):
+		return "true or false"
+	case s.Value.Type.Is("array"):
+		return "a list"
+	case s.Value.Type.Is("object"):
+		return "an object"
+	}
+	return "a text"
+}
+
+// clip shortens a name that a caller made up before it is shown.
+func clip(name string) string {
+	const most = 60
+	r := []rune(name)
+	if len(r) <= most {
+		return name
+	}
+	return string(r[:most]) + "…"
+}
+
+func contains(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}

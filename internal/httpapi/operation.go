@@ -1,0 +1,195 @@
+package httpapi
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"mime"
+	"net/http"
+	"net/url"
+	"strconv"
+
+	"github.com/getkin/kin-openapi/openapi3"
+	"github.com/labstack/echo/v4"
+)
+
+// handler serves one operation.
+type handler func(c echo.Context, o *operation) error
+
+// calculation adapts a typed function to a handler: the validated body or query
+// with its defaults becomes Req, and what comes back becomes the envelope.
+// rename maps a calculation's own parameter names to the contract's.
+func calculation[Req, Resp any](rename map[string]string, f func(ctx context.Context, r Req) (answer[Resp], error)) registration {
+	return registration{
+		request: new(Req), response: new(Resp),
+		serve: func(c echo.Context, o *operation) error {
+			var r Req
+			original, full, err := o.read(c)
+			if err != nil {
+				return err
+			}
+			dec := json.NewDecoder(bytes.NewReader(full))
+			dec.DisallowUnknownFields()
+			if err := dec.Decode(&r); err != nil {
+				return fmt.Errorf("%s: the validated request does not fit its type: %w", o.id, err)
+			}
+			a, err := f(c.Request().Context(), r)
+			if err != nil {
+				if re := asRequestError(err, rename); re != nil {
+					if o.body == nil {
+						re = inQuery(re)
+					}
+					return re
+				}
+				return fmt.Errorf("%s: %w", o.id, err)
+			}
+			u := metric
+			if c.QueryParam("units") == string(us) {
+				u = us
+			}
+			e, err := envelopeOf(o, a, u, original, full)
+			if err != nil {
+				return err
+			}
+			return writeJSON(c, http.StatusOK, e)
+		},
+	}
+}
+
+// registration is one line of the operations table.
+type registration struct {
+	serve             handler
+	request, response any // for the contract tests; nil for documents
+}
+
+// inQuery names query parameters instead of pointers into a body.
+func inQuery(re *requestError) *requestError {
+	out := *re
+	out.violations = append([]violation(nil), re.violations...)
+	for i := range out.violations {
+		v := &out.violations[i]
+		if len(v.Pointer) > 2 {
+			v.In, v.Parameter, v.Pointer = "query", v.Pointer[2:], ""
+		}
+	}
+	return &out
+}
+
+// read returns the request as JSON, as sent and with the contract's defaults.
+func (o *operation) read(c echo.Context) (original, full []byte, err error) {
+	req := c.Request()
+	if o.body != nil {
+		if original, err = readBody(req); err != nil {
+			return nil, nil, err
+		}
+	}
+	sent, err := parseQuery(req)
+	if err != nil {
+		return nil, nil, err
+	}
+	params := map[string]string{}
+	for i, name := range c.ParamNames() {
+		params[name] = c.ParamValues()[i]
+	}
+	if err := o.validate(req.Context(), req, params); err != nil {
+		return nil, nil, err
+	}
+	if o.body != nil {
+		full, err = io.ReadAll(req.Body)
+		return original, full, err
+	}
+	if original, err = o.queryJSON(sent); err != nil {
+		return nil, nil, err
+	}
+	withDefaults, err := parseQuery(req) // the filter wrote the defaults into the URL
+	if err != nil {
+		return nil, nil, err
+	}
+	full, err = o.queryJSON(withDefaults)
+	return original, full, err
+}
+
+// readBody takes the whole body, within its limit, and refuses what is not one
+// strict JSON value. The body can be read again afterwards.
+func readBody(req *http.Request) ([]byte, error) {
+	media, _, err := mime.ParseMediaType(req.Header.Get(echo.HeaderContentType))
+	if err != nil || media != "application/json" {
+		return nil, &requestError{code: "unsupported_media_type"}
+	}
+	if req.ContentLength > maxBodyBytes {
+		return nil, &requestError{code: "payload_too_large"}
+	}
+	data, err := io.ReadAll(io.LimitReader(req.Body, maxBodyBytes+1))
+	if err != nil {
+		return nil, malformed("The body could not be read to its end.")
+	}
+	if len(data) > maxBodyBytes {
+		return nil, &requestError{code: "payload_too_large"}
+	}
+	if len(data) == 0 {
+		return nil, malformed("The body is missing; send one JSON object.")
+	}
+	if err := checkJSON(data); err != nil {
+		return nil, err
+	}
+	req.Body = io.NopCloser(bytes.NewReader(data))
+	req.ContentLength = int64(len(data))
+	return data, nil
+}
+
+// parseQuery returns the query's values, or a problem when it is not valid.
+func parseQuery(req *http.Request) (url.Values, error) {
+	v, err := url.ParseQuery(req.URL.RawQuery)
+	if err != nil {
+		return nil, malformed("The query is not valid: check its per cent signs and semicolons.")
+	}
+	return v, nil
+}
+
+// queryJSON turns query values into the JSON object that the POST twin would take.
+func (o *operation) queryJSON(values url.Values) ([]byte, error) {
+	out := map[string]any{}
+	for _, p := range o.route.Operation.Parameters {
+		name := p.Value.Name
+		if p.Value.In != openapi3.ParameterInQuery || name == "units" || !values.Has(name) {
+			continue
+		}
+		text := values.Get(name)
+		switch kind := p.Value.Schema.Value.Type; {
+		case kind.Is("number"), kind.Is("integer"):
+			f, err := strconv.ParseFloat(text, 64)
+			if err != nil {
+				return nil, fmt.Errorf("parameter %s passed the contract but is no number: %w", name, err)
+			}
+			out[name] = f
+		case kind.Is("boolean"):
+			out[name] = text == "true"
+		default:
+			out[name] = text
+		}
+	}
+	return json.Marshal(out)
+}
+
+// writeJSON writes a value as JSON; the same value gives the same bytes.
+func writeJSON(c echo.Context, status int, v any) error {
+	var buf bytes.Buffer
+	enc := json.NewEncoder(&buf)
+	enc.SetEscapeHTML(false)
+	if err := enc.Encode(v); err != nil {
+		var unsupported *json.UnsupportedValueError
+		if errors.As(err, &unsupported) {
+			return fmt.Errorf("a calculation returned a value that JSON cannot hold: %w", err)
+		}
+		return err
+	}
+	if c.Response().Header().Get(echo.HeaderContentType) == "" {
+		c.Response().Header().Set(echo.HeaderContentType, echo.MIMEApplicationJSON)
+	}
+	c.Response().WriteHeader(status)
+	_, err := c.Response().Write(buf.Bytes())
+	return err
+}

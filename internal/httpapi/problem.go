@@ -1,0 +1,256 @@
+package httpapi
+
+import (
+	"errors"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"sort"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"saltwright/internal/calc"
+)
+
+// problemCode is one row of the closed list of problems.
+type problemCode struct {
+	Code    string
+	Status  int
+	Title   string
+	Meaning string
+	Remedy  string
+}
+
+// problemCodes is the only table of problems; the contract's enum must equal it.
+var problemCodes = []problemCode{
+	{"malformed_request", http.StatusBadRequest, "The request could not be read",
+		"The body is not one valid JSON value within the limits, or the query is not valid.",
+		"Send one JSON object, UTF-8, without duplicate members, at most 16 levels deep."},
+	{"not_found", http.StatusNotFound, "There is nothing at this address",
+		"No operation of the contract has this path.", "See /openapi.json for the addresses there are."},
+	{"method_not_allowed", http.StatusMethodNotAllowed, "This address does not take this method",
+		"The path exists, but not for this method.", "Use a method named in the Allow header."},
+	{"payload_too_large", http.StatusRequestEntityTooLarge, "The body is too large",
+		"A body may have at most 65536 bytes.", "Send less; a plan of 200 elements fits easily."},
+	{"unsupported_media_type", http.StatusUnsupportedMediaType, "The body's media type is not taken",
+		"Bodies are application/json.", "Send the header Content-Type: application/json."},
+	{"invalid_request", http.StatusUnprocessableEntity, "The request has invalid values",
+		"The request was read, but some values are missing, unknown, out of range or impossible together.",
+		"Correct what errors lists and send the request again."},
+	{"internal_error", http.StatusInternalServerError, "Something went wrong on our side",
+		"The service failed; your request may be fine.", "Try again later; if it stays, report the instance."},
+}
+
+// violationCodes are the codes of single errors inside a problem.
+const (
+	codeRequired     = "required"
+	codeUnknown      = "unknown_member"
+	codeUnknownParam = "unknown_parameter"
+	codeRepeated     = "repeated_parameter"
+	codeType         = "wrong_type"
+	codeRange        = "out_of_range"
+	codeNotAllowed   = "not_allowed"
+	codeLength       = "wrong_length"
+	codePattern      = "wrong_form"
+	codeItems        = "wrong_count"
+	codeConflict     = "conflict"
+	codeSyntax       = "syntax"
+	codeOther        = "invalid"
+)
+
+// maxViolations bounds what a problem lists; errors_total says how many there are.
+const maxViolations = 50
+
+// violation is one thing wrong with a request.
+type violation struct {
+	Code       string `json:"code"`
+	In         string `json:"in"` // body, query or path
+	Pointer    string `json:"pointer,omitempty"`
+	Parameter  string `json:"parameter,omitempty"`
+	Detail     string `json:"detail"`
+	Limit      *limit `json:"limit,omitempty"`
+	Unit       string `json:"unit,omitempty"`
+	Suggestion string `json:"suggestion,omitempty"`
+}
+
+// limit is the bound that was broken; one member is set, or both ends of a range.
+type limit struct {
+	Minimum   *float64 `json:"minimum,omitempty"`
+	Maximum   *float64 `json:"maximum,omitempty"`
+	Enum      []string `json:"enum,omitempty"`
+	MinLength *int     `json:"min_length,omitempty"`
+	MaxLength *int     `json:"max_length,omitempty"`
+	MinItems  *int     `json:"min_items,omitempty"`
+	MaxItems  *int     `json:"max_items,omitempty"`
+	Pattern   *string  `json:"pattern,omitempty"`
+}
+
+// problem is an RFC 9457 problem document.
+type problem struct {
+	Type        string      `json:"type"`
+	Title       string      `json:"title"`
+	Status      int         `json:"status"`
+	Detail      string      `json:"detail"`
+	Instance    string      `json:"instance"`
+	Code        string      `json:"code"`
+	Errors      []violation `json:"errors,omitempty"`
+	ErrorsTotal int         `json:"errors_total,omitempty"`
+}
+
+// requestError is what the transport itself refuses.
+type requestError struct {
+	code       string
+	detail     string // replaces the table's remedy when not empty
+	violations []violation
+}
+
+func (e *requestError) Error() string { return e.code }
+
+func invalid(v ...violation) error { return &requestError{code: "invalid_request", violations: v} }
+
+func lookupProblem(code string) (problemCode, bool) {
+	for _, p := range problemCodes {
+		if p.Code == code {
+			return p, true
+		}
+	}
+	return problemCode{}, false
+}
+
+// pointerOf turns a calculation's parameter path into a JSON pointer fragment:
+// "sensors[2].place" becomes "#/sensors/2/place".
+func pointerOf(param string) string {
+	r := strings.NewReplacer("[", "/", "]", "", ".", "/")
+	return "#/" + r.Replace(param)
+}
+
+// asRequestError turns any error of a handler into what the caller may see, or nil for a fault of ours.
+func asRequestError(err error, rename map[string]string) *requestError {
+	var re *requestError
+	if errors.As(err, &re) {
+		return re
+	}
+	var he *echo.HTTPError
+	if errors.As(err, &he) {
+		switch he.Code {
+		case http.StatusNotFound:
+			return &requestError{code: "not_found"}
+		case http.StatusMethodNotAllowed:
+			return &requestError{code: "method_not_allowed"}
+		}
+		return nil
+	}
+	violations := calcViolations(err, rename)
+	if len(violations) == 0 {
+		return nil
+	}
+	return &requestError{code: "invalid_request", violations: violations}
+}
+
+// calcViolations lists the conflicts and range errors in an error, joined ones too.
+func calcViolations(err error, rename map[string]string) []violation {
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		var all []violation
+		for _, e := range joined.Unwrap() {
+			all = append(all, calcViolations(e, rename)...)
+		}
+		return all
+	}
+	name := func(param string) string {
+		if to, ok := rename[param]; ok {
+			param = to
+		}
+		return pointerOf(param)
+	}
+	var conflict *calc.ConflictError
+	if errors.As(err, &conflict) {
+		var all []violation
+		for _, p := range conflict.Params {
+			all = append(all, violation{Code: codeConflict, In: "body", Pointer: name(p), Detail: conflict.Reason})
+		}
+		return all
+	}
+	var out *calc.RangeError
+	if errors.As(err, &out) {
+		return []violation{{
+			Code: codeRange, In: "body", Pointer: name(out.Param), Unit: out.Unit,
+			Detail: fmt.Sprintf("must lie within %g and %g", out.Min, out.Max),
+			Limit:  &limit{Minimum: &out.Min, Maximum: &out.Max},
+		}}
+	}
+	if errors.Is(err, calc.ErrNoSolution) {
+		return []violation{{Code: codeConflict, In: "body", Pointer: "#/", Detail: "these values together have no solution; move them towards usual ones"}}
+	}
+	return nil
+}
+
+// writeProblem is echo's error handler: every answer that is not 2xx passes here.
+func (s *Server) writeProblem(err error, c echo.Context) {
+	if c.Response().Committed {
+		return
+	}
+	id := requestID(c)
+	re := asRequestError(err, nil)
+	if re == nil {
+		s.log.LogAttrs(c.Request().Context(), slog.LevelError, "request failed",
+			slog.String("request_id", id), slog.String("route", c.Path()), slog.String("cause", err.Error()))
+		re = &requestError{code: "internal_error"}
+	}
+	p := s.problem(re, id)
+	h := c.Response().Header()
+	h.Set(echo.HeaderContentType, "application/problem+json")
+	h.Set("Cache-Control", "no-store")
+	h.Set("Content-Language", "en")
+	switch re.code {
+	case "method_not_allowed":
+		h.Set(echo.HeaderAllow, s.contract.allow(c.Request().URL.Path))
+	case "unsupported_media_type":
+		h.Set("Accept", "application/json")
+	}
+	if err := writeJSON(c, p.Status, p); err != nil {
+		s.log.LogAttrs(c.Request().Context(), slog.LevelWarn, "problem not written", slog.String("request_id", id), slog.String("cause", err.Error()))
+	}
+}
+
+func (s *Server) problem(re *requestError, id string) problem {
+	row, ok := lookupProblem(re.code)
+	if !ok {
+		row, _ = lookupProblem("internal_error")
+	}
+	p := problem{
+		Type: s.publicURL + "/problems/" + row.Code, Title: row.Title, Status: row.Status, Detail: row.Remedy,
+		Instance: "urn:uuid:" + id, Code: row.Code,
+	}
+	if re.detail != "" {
+		p.Detail = re.detail
+	}
+	p.Errors, p.ErrorsTotal = tidy(re.violations)
+	switch p.ErrorsTotal {
+	case 0:
+	case 1:
+		p.Title = "The request has 1 invalid value"
+	default:
+		p.Title = fmt.Sprintf("The request has %d invalid values", p.ErrorsTotal)
+	}
+	return p
+}
+
+// tidy sorts violations by place, drops those said twice and cuts the list.
+func tidy(in []violation) (kept []violation, total int) {
+	sorted := append([]violation(nil), in...)
+	key := func(v violation) string {
+		return v.In + "\x00" + v.Pointer + v.Parameter + "\x00" + v.Code + "\x00" + v.Detail
+	}
+	sort.SliceStable(sorted, func(i, j int) bool { return key(sorted[i]) < key(sorted[j]) })
+	for i, v := range sorted {
+		if i > 0 && key(v) == key(sorted[i-1]) {
+			continue
+		}
+		total++
+		if len(kept) < maxViolations {
+			kept = append(kept, v)
+		}
+	}
+	return kept, total
+}

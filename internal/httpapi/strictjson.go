@@ -1,0 +1,151 @@
+package httpapi
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"unicode/utf8"
+)
+
+// Limits of a body, checked on its original bytes: the filter that writes
+// defaults would hide trailing data and duplicate members.
+const (
+	maxBodyBytes   = 64 << 10
+	maxDepth       = 16
+	maxValues      = 5000
+	maxNumberBytes = 64
+)
+
+func malformed(detail string, v ...violation) error {
+	return &requestError{code: "malformed_request", detail: detail, violations: v}
+}
+
+// checkJSON makes sure that the bytes are one JSON value, valid UTF-8, without
+// duplicate members and within the limits.
+func checkJSON(data []byte) error {
+	if !utf8.Valid(data) {
+		return malformed("The body is not valid UTF-8.")
+	}
+	dec := json.NewDecoder(bytes.NewReader(data))
+	dec.UseNumber()
+	s := scanner{dec: dec}
+	if err := s.value(0); err != nil {
+		return err
+	}
+	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
+		return malformed("Something follows the JSON value; send one value only.")
+	}
+	return nil
+}
+
+type scanner struct {
+	dec    *json.Decoder
+	path   []string
+	values int
+}
+
+func (s *scanner) pointer() string {
+	var b strings.Builder
+	b.WriteString("#")
+	for _, p := range s.path {
+		b.WriteString("/" + escapePointer(p))
+	}
+	return b.String()
+}
+
+// escapePointer escapes one token of a JSON pointer (RFC 6901).
+func escapePointer(token string) string {
+	return strings.ReplaceAll(strings.ReplaceAll(token, "~", "~0"), "/", "~1")
+}
+
+func (s *scanner) token() (json.Token, error) {
+	t, err := s.dec.Token()
+	if err == nil {
+		return t, nil
+	}
+	if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
+		return nil, malformed("The body ends before the JSON value does.")
+	}
+	var syntax *json.SyntaxError
+	if errors.As(err, &syntax) {
+		return nil, malformed(fmt.Sprintf("The body is not valid JSON at byte %d.", syntax.Offset))
+	}
+	return nil, malformed("The body is not valid JSON.")
+}
+
+func (s *scanner) value(depth int) error {
+	t, err := s.token()
+	if err != nil {
+		return err
+	}
+	return s.rest(t, depth)
+}
+
+func (s *scanner) rest(t json.Token, depth int) error {
+	if s.values++; s.values > maxValues {
+		return malformed(fmt.Sprintf("The body has more than %d values.", maxValues))
+	}
+	switch v := t.(type) {
+	case json.Number:
+		if len(v) > maxNumberBytes {
+			return malformed(fmt.Sprintf("A number has more than %d characters.", maxNumberBytes),
+				violation{Code: codeSyntax, In: "body", Pointer: s.pointer(), Detail: "write the number with fewer digits"})
+		}
+	case json.Delim:
+		if depth >= maxDepth {
+			return malformed(fmt.Sprintf("The body is nested more than %d levels deep.", maxDepth))
+		}
+		if v == '{' {
+			return s.object(depth)
+		}
+		return s.array(depth)
+	}
+	return nil
+}
+
+func (s *scanner) object(depth int) error {
+	seen := map[string]bool{}
+	for {
+		t, err := s.token()
+		if err != nil {
+			return err
+		}
+		if t == json.Delim('}') {
+			return nil
+		}
+		name, ok := t.(string)
+		if !ok {
+			return malformed("The body is not valid JSON.")
+		}
+		s.path = append(s.path, name)
+		if seen[name] {
+			return malformed("A member is given twice.",
+				violation{Code: codeSyntax, In: "body", Pointer: s.pointer(), Detail: "is given more than once; keep one"})
+		}
+		seen[name] = true
+		if err := s.value(depth + 1); err != nil {
+			return err
+		}
+		s.path = s.path[:len(s.path)-1]
+	}
+}
+
+func (s *scanner) array(depth int) error {
+	for i := 0; ; i++ {
+		t, err := s.token()
+		if err != nil {
+			return err
+		}
+		if t == json.Delim(']') {
+			return nil
+		}
+		s.path = append(s.path, fmt.Sprint(i))
+		if err := s.rest(t, depth+1); err != nil {
+			return err
+		}
+		s.path = s.path[:len(s.path)-1]
+	}
+}
