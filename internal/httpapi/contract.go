@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
-	"sort"
 	"strconv"
 	"strings"
 
@@ -80,38 +79,6 @@ func newOperation(doc *openapi3.T, path, method string, item *openapi3.PathItem,
 	return o
 }
 
-// allow returns the methods of a path for the Allow header.
-func (c *contract) allow(path string) string {
-	methods := map[string]bool{http.MethodOptions: true}
-	for _, o := range c.operations {
-		if matches(o.path, path) {
-			methods[o.method] = true
-			if o.method == http.MethodGet {
-				methods[http.MethodHead] = true
-			}
-		}
-	}
-	var list []string
-	for m := range methods {
-		list = append(list, m)
-	}
-	sort.Strings(list)
-	return strings.Join(list, ", ")
-}
-
-func matches(template, path string) bool {
-	a, b := strings.Split(template, "/"), strings.Split(path, "/")
-	if len(a) != len(b) {
-		return false
-	}
-	for i := range a {
-		if a[i] != b[i] && !strings.HasPrefix(a[i], "{") {
-			return false
-		}
-	}
-	return true
-}
-
 // property returns the schema of a member, through allOf.
 func property(s *openapi3.SchemaRef, name string) *openapi3.SchemaRef {
 	if s == nil || s.Value == nil {
@@ -162,19 +129,26 @@ func (o *operation) validate(ctx context.Context, req *http.Request, pathParams 
 	if err != nil {
 		return err
 	}
-	if violations = append(violations, more...); len(violations) > 0 {
-		return invalid(violations...)
+	violations = append(violations, more...)
+	if len(violations) == 0 {
+		return nil
 	}
-	return nil
+	for _, v := range violations {
+		if v.In == openapi3.ParameterInPath { // the path names nothing there is
+			return &requestError{code: "not_found"}
+		}
+	}
+	return invalid(violations...)
 }
 
-// checkQuery refuses unknown and repeated parameters, which the filter lets through.
+// checkQuery refuses what the filter lets through: unknown and repeated
+// parameters, and spellings of true and false that JSON does not have.
 func (o *operation) checkQuery(req *http.Request) ([]violation, error) {
 	values, err := parseQuery(req)
 	if err != nil {
 		return nil, err
 	}
-	var known []string
+	known := []string{}
 	for _, p := range o.route.Operation.Parameters {
 		if p.Value.In == openapi3.ParameterInQuery {
 			known = append(known, p.Value.Name)
@@ -182,13 +156,16 @@ func (o *operation) checkQuery(req *http.Request) ([]violation, error) {
 	}
 	var out []violation
 	for name, v := range values {
+		p := o.route.Operation.Parameters.GetByInAndName(openapi3.ParameterInQuery, name)
 		switch {
-		case !contains(known, name):
+		case p == nil:
 			out = append(out, violation{
-				Code: codeUnknownParam, In: "query", Parameter: clip(name), Detail: "is not a parameter of this operation", Suggestion: nearest(name, known),
+				Code: codeUnknownParam, In: "query", Parameter: clip(name), Detail: "is not a parameter of this operation", unknown: name, known: known,
 			})
 		case len(v) > 1:
 			out = append(out, violation{Code: codeRepeated, In: "query", Parameter: name, Detail: "is given more than once; keep one"})
+		case p.Schema.Value.Type.Is("boolean") && v[0] != "true" && v[0] != "false":
+			out = append(out, violation{Code: codeType, In: "query", Parameter: name, Detail: "must be " + kindOf(p.Schema)})
 		}
 	}
 	return out, nil
@@ -265,9 +242,6 @@ func schemaViolations(at spot, err error) []violation {
 	case openapi3.MultiError:
 		var all []violation
 		for _, one := range e {
-			if len(all) > 20*maxViolations { // what is cut anyway need not be built
-				break
-			}
 			all = append(all, schemaViolations(at, one)...)
 		}
 		return all
@@ -285,17 +259,16 @@ func schemaViolations(at spot, err error) []violation {
 func leaf(at spot, e *openapi3.SchemaError) violation {
 	v := at.violation(codeOther, "is not valid")
 	tokens := e.JSONPointer()
-	var known []string
 	if e.SchemaField == "properties" { // an unknown member: its name is only in the reason
 		if _, quoted, ok := strings.Cut(e.Reason, "property "); ok {
 			if end := strings.LastIndex(quoted, " is unsupported"); end > 0 {
 				if name, err := strconv.Unquote(quoted[:end]); err == nil {
-					tokens = append(tokens, name)
+					tokens, v.unknown = append(tokens, name), name
 				}
 			}
 		}
 		for name := range e.Schema.Properties {
-			known = append(known, name)
+			v.known = append(v.known, name)
 		}
 	}
 	if at.parameter == "" {
@@ -316,12 +289,9 @@ func leaf(at spot, e *openapi3.SchemaError) violation {
 		v.Unit = ""
 	case "properties":
 		set(codeUnknown, "is not a known member", nil)
-		if len(tokens) > 0 {
-			v.Suggestion = nearest(tokens[len(tokens)-1], known)
-		}
-	case "minimum", "exclusiveMinimum":
+	case "minimum":
 		set(codeRange, fmt.Sprintf("must be at least %g", *s.Min), &limit{Minimum: s.Min})
-	case "maximum", "exclusiveMaximum":
+	case "maximum":
 		set(codeRange, fmt.Sprintf("must be at most %g", *s.Max), &limit{Maximum: s.Max})
 	case "enum":
 		allowed := texts(s.Enum)

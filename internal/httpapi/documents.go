@@ -1,7 +1,9 @@
 package httpapi
 
 import (
+	"maps"
 	"net/http"
+	"slices"
 
 	"github.com/labstack/echo/v4"
 
@@ -21,11 +23,14 @@ type indexedAction struct {
 	Summary string `json:"summary"`
 }
 
-// getIndex says what there is, from the contract, in its order of paths.
+// getIndex says what there is, from the contract, by path.
 func getIndex(c echo.Context, o *operation) error {
+	if _, _, err := o.read(c); err != nil {
+		return err
+	}
 	doc := o.route.Spec
 	out := indexResponse{Name: doc.Info.Title, Version: doc.Info.Version, Contract: "/openapi.json", Operations: []indexedAction{}}
-	for _, path := range doc.Paths.InMatchingOrder() {
+	for _, path := range slices.Sorted(maps.Keys(doc.Paths.Map())) {
 		item := doc.Paths.Value(path)
 		for _, method := range []string{http.MethodGet, http.MethodPost} {
 			if op := item.GetOperation(method); op != nil {

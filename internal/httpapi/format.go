@@ -57,6 +57,7 @@ var usUnit = map[string]struct {
 }{
 	"degC": {func(x float64) float64 { return quantity.Celsius(x).Fahrenheit() }, "°F"},
 	"K":    {quantity.FahrenheitDifference, "°F"},
+	"W/K":  {func(x float64) float64 { return x / quantity.FahrenheitDifference(1) }, "W/°F"},
 	"L":    {quantity.USGallons, "gal"},
 	"L/d":  {quantity.USGallons, "gal/d"},
 	"L/h":  {quantity.USGallons, "gal/h"},

@@ -11,6 +11,7 @@ import (
 	"net/http"
 	"net/url"
 	"strconv"
+	"strings"
 
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/labstack/echo/v4"
@@ -71,8 +72,8 @@ func inQuery(re *requestError) *requestError {
 	out.violations = append([]violation(nil), re.violations...)
 	for i := range out.violations {
 		v := &out.violations[i]
-		if len(v.Pointer) > 2 {
-			v.In, v.Parameter, v.Pointer = "query", v.Pointer[2:], ""
+		if v.In == "body" {
+			v.In, v.Parameter, v.Pointer = "query", strings.TrimPrefix(strings.TrimPrefix(v.Pointer, "#"), "/"), ""
 		}
 	}
 	return &out
@@ -164,7 +165,7 @@ func (o *operation) queryJSON(values url.Values) ([]byte, error) {
 			if err != nil {
 				return nil, fmt.Errorf("parameter %s passed the contract but is no number: %w", name, err)
 			}
-			out[name] = f
+			out[name] = f + 0 // -0 + 0 is 0
 		case kind.Is("boolean"):
 			out[name] = text == "true"
 		default:

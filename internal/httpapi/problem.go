@@ -72,6 +72,9 @@ type violation struct {
 	Limit      *limit `json:"limit,omitempty"`
 	Unit       string `json:"unit,omitempty"`
 	Suggestion string `json:"suggestion,omitempty"`
+
+	unknown string   // an unknown name as it was sent, and
+	known   []string // the names it may be meant to be: looked up only for what is shown
 }
 
 // limit is the bound that was broken; one member is set, or both ends of a range.
@@ -180,7 +183,7 @@ func calcViolations(err error, rename map[string]string) []violation {
 		}}
 	}
 	if errors.Is(err, calc.ErrNoSolution) {
-		return []violation{{Code: codeConflict, In: "body", Pointer: "#/", Detail: "these values together have no solution; move them towards usual ones"}}
+		return []violation{{Code: codeConflict, In: "body", Pointer: "#", Detail: "these values together have no solution; move them towards usual ones"}}
 	}
 	return nil
 }
@@ -204,7 +207,8 @@ func (s *Server) writeProblem(err error, c echo.Context) {
 	h.Set("Content-Language", "en")
 	switch re.code {
 	case "method_not_allowed":
-		h.Set(echo.HeaderAllow, s.contract.allow(c.Request().URL.Path))
+		allow, _ := c.Get(echo.ContextKeyHeaderAllow).(string) // the router's list for this path
+		h.Set(echo.HeaderAllow, allow)
 	case "unsupported_media_type":
 		h.Set("Accept", "application/json")
 	}
@@ -249,6 +253,9 @@ func tidy(in []violation) (kept []violation, total int) {
 		}
 		total++
 		if len(kept) < maxViolations {
+			if v.known != nil {
+				v.Suggestion = nearest(v.unknown, v.known)
+			}
 			kept = append(kept, v)
 		}
 	}

@@ -3,7 +3,9 @@ package httpapi
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"errors"
+	"fmt"
 	"io"
 	"log/slog"
 	"net/http"
@@ -120,8 +122,11 @@ func TestRefusalsBeforeTheContract(t *testing.T) {
 		{"too large", "POST", "/v1/heater-sizing", "application/json", `{"a":"` + strings.Repeat("x", maxBodyBytes) + `"}`, 413, "payload_too_large"},
 		{"a list, not an object", "POST", "/v1/heater-sizing", "application/json", `[]`, 422, "invalid_request"},
 		{"bad query", "GET", "/v1/heater-sizing?a=%zz", "", "", 400, "malformed_request"},
-		{"unknown kind of problem", "GET", "/problems/boredom", "", "", 422, "invalid_request"},
+		{"unknown kind of problem", "GET", "/problems/boredom", "", "", 404, "not_found"},
 		{"query on an address without one", "GET", "/v1/sources?x=1", "", "", 422, "invalid_request"},
+		{"query on the index", "GET", "/?x=1", "", "", 422, "invalid_request"},
+		{"body on an address without one", "GET", "/v1/evaporation?length_mm=900&width_mm=500&room_c=21", "application/json", "{}", 400, "malformed_request"},
+		{"document with another method", "POST", "/openapi.json", "application/json", "{}", 405, "method_not_allowed"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -142,7 +147,9 @@ func TestRefusalsBeforeTheContract(t *testing.T) {
 			}
 		})
 	}
-	assert.Equal(t, "GET, HEAD, OPTIONS", call(t, s, httptest.NewRequest("POST", "/v1/sources", nil)).header.Get("Allow"))
+	assert.Equal(t, "OPTIONS, GET, HEAD", call(t, s, httptest.NewRequest("PUT", "/openapi.yaml", nil)).header.Get("Allow"))
+	assert.Equal(t, "OPTIONS, GET, HEAD, POST", call(t, s, httptest.NewRequest("DELETE", "/v1/heater-sizing", nil)).header.Get("Allow"))
+	assert.Equal(t, "OPTIONS, GET, HEAD", call(t, s, httptest.NewRequest("POST", "/v1/sources", nil)).header.Get("Allow"))
 }
 
 func TestChunkedBodyHasTheSameLimit(t *testing.T) {
@@ -173,10 +180,19 @@ func TestHostileBodies(t *testing.T) {
 		b.WriteString("}")
 		return b.String()
 	}
+	numbered := func(n int) string {
+		var b strings.Builder
+		for i := range n {
+			fmt.Fprintf(&b, `"x%d":1,`, i)
+		}
+		return "{" + strings.TrimSuffix(b.String(), ",") + "}"
+	}
 	cases := map[string]string{
 		"9000 nested lists":       strings.Repeat("[", 9000),
 		"9000 nested objects":     strings.Repeat(`{"a":`, 9000),
 		"thousands of members":    unknown(1500),
+		"4900 short members":      numbered(4900),
+		"5000 members":            numbered(5000),
 		"giant exponent":          `{"length_mm":1e5000000}`,
 		"giant negative exponent": `{"length_mm":1e-5000000,` + `"width_mm":500,"water_depth_mm":500,"room_c":21}`,
 		"many violations":         `{"heaters":[` + strings.Repeat(`{"id":"a","power_w":-1,"x":1},`, 900) + `{}]}`,
@@ -194,6 +210,8 @@ func TestHostileBodies(t *testing.T) {
 				assert.Contains(t, []int{400, 422}, r.status, "%.300s", r.body)
 				assert.LessOrEqual(t, len(r.problem(t).Errors), maxViolations)
 				assert.Less(t, len(r.body), 64<<10)
+				again := post(t, s, path, body)
+				assert.Equal(t, string(withoutID(r.body)), string(withoutID(again.body)), "the same request gives the same bytes")
 			case <-time.After(2 * time.Second):
 				t.Fatal("took more than two seconds")
 			}
@@ -208,6 +226,63 @@ func TestViolationListIsCutAndCounted(t *testing.T) {
 	assert.Greater(t, p.ErrorsTotal, maxViolations)
 }
 
+func TestQueryIsReadAsStrictlyAsABody(t *testing.T) {
+	s := newTestServer(t)
+	const base = "/v1/top-off-endurance?volume_l=300&surface_length_mm=900&surface_width_mm=500&room_c=21&reservoir_l=20&return_chamber_length_mm=300&return_chamber_width_mm=300&pump_l_h=10&days_away=7"
+	cases := []struct{ name, query, parameter, code, suggestion string }{
+		{"not a number", "&water_c=warm", "water_c", codeType, ""},
+		{"NaN", "&water_c=NaN", "water_c", codeType, ""},
+		{"infinity", "&water_c=Inf", "water_c", codeType, ""},
+		{"hexadecimal", "&water_c=0x1p4", "water_c", codeType, ""},
+		{"giant exponent", "&water_c=1e5000000", "water_c", codeType, ""},
+		{"empty", "&water_c=", "water_c", codeType, ""},
+		{"out of range", "&water_c=99", "water_c", codeRange, ""},
+		{"truth in another spelling", "&siphon_break=1", "siphon_break", codeType, ""},
+		{"truth in capitals", "&siphon_break=TRUE", "siphon_break", codeType, ""},
+		{"not true nor false", "&siphon_break=maybe", "siphon_break", codeType, ""},
+		{"another letter case", "&lid=Open", "lid", codeNotAllowed, ""},
+		{"given twice", "&lid=open&lid=open", "lid", codeRepeated, ""},
+		{"unknown", "&watre_c=25", "watre_c", codeUnknownParam, "water_c"},
+		{"units", "&units=imperial", "units", codeNotAllowed, ""},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			r := get(t, s, base+c.query)
+			require.Equal(t, 422, r.status, "%s", r.body)
+			p := r.problem(t)
+			require.Len(t, p.Errors, 1, "%s", r.body)
+			v := p.Errors[0]
+			assert.Equal(t, [5]string{"query", c.parameter, "", c.code, c.suggestion}, [5]string{v.In, v.Parameter, v.Pointer, v.Code, v.Suggestion})
+		})
+	}
+	const high = "&reservoir_floor_mm=900&reservoir_water_line_mm=1200"
+	on, off := get(t, s, base+high+"&siphon_break=true"), get(t, s, base+high+"&siphon_break=false")
+	require.Equal(t, 200, on.status, "%s", on.body)
+	assert.NotEqual(t, string(on.body), string(off.body))
+}
+
+func TestNegativeZeroIsZero(t *testing.T) {
+	s := newTestServer(t)
+	with := func(altitude string) reply {
+		return post(t, s, "/v1/heater-sizing", `{`+sizing+`,"altitude_m":`+altitude+`}`)
+	}
+	zero := with("0")
+	require.Equal(t, 200, zero.status)
+	for _, same := range []string{"-0", "-0.0", "-0e9", "-1e-400"} {
+		assert.Equal(t, string(zero.body), string(with(same).body), same)
+	}
+	assert.NotContains(t, string(zero.body), ":-0,")
+	const path = "/v1/heater-sizing?length_mm=900&width_mm=500&water_depth_mm=500&room_c=21&altitude_m="
+	assert.Equal(t, string(zero.body), string(get(t, s, path+"-0").body))
+}
+
+func TestPublicURLMustBeAnAddress(t *testing.T) {
+	for _, bad := range []string{"salt.example", "/salt", "ftp://salt.example", "https://", "https://salt.example?x=1", "::"} {
+		_, err := New(Config{PublicURL: bad})
+		assert.Error(t, err, bad)
+	}
+}
+
 func TestPreflightAndHead(t *testing.T) {
 	s := newTestServer(t)
 	r := call(t, s, httptest.NewRequest("OPTIONS", "/v1/heater-sizing", nil))
@@ -215,6 +290,9 @@ func TestPreflightAndHead(t *testing.T) {
 	assert.Equal(t, "GET, HEAD, POST, OPTIONS", r.header.Get("Access-Control-Allow-Methods"))
 	head := call(t, s, httptest.NewRequest("HEAD", "/v1/heater-sizing?length_mm=900&width_mm=500&water_depth_mm=500&room_c=21", nil))
 	assert.Equal(t, 200, head.status)
+	for _, path := range []string{"/", "/openapi.json", "/openapi.yaml", "/problems/not_found"} {
+		assert.Equal(t, 200, call(t, s, httptest.NewRequest("HEAD", path, nil)).status, path)
+	}
 }
 
 func TestDocumentsAreServed(t *testing.T) {
@@ -278,6 +356,7 @@ func TestAFaultOfOursIsA500WithoutItsCause(t *testing.T) {
 		assert.NotContains(t, string(r.body), "secret")
 		assert.Contains(t, log.String(), "a secret")
 		assert.Contains(t, log.String(), strings.TrimPrefix(p.Instance, "urn:uuid:"))
+		assert.Equal(t, path == "/", strings.Contains(log.String(), "runtime/debug") || strings.Contains(log.String(), "goroutine"), "a panic leaves its stack in the log")
 		log.Reset()
 	}
 }
@@ -300,19 +379,23 @@ func TestNearest(t *testing.T) {
 }
 
 func FuzzStrictJSON(f *testing.F) {
-	for _, seed := range []string{`{}`, `{"a":[1,2,{"b":null}]}`, `{"a":1,"a":2}`, `[[[[`, `1e999`, `"\ud800"`, "{\"a\":\"\xff\"}", ` {} x`} {
+	for _, seed := range []string{`{}`, `{"a":[1,2,{"b":null}]}`, `{"a":1,"a":2}`, `[[[[`, `1e999`, `[-0,-0.0e1,{"-0":-1e-999}]`, `"\ud800"`, "{\"a\":\"\xff\"}", ` {} x`} {
 		f.Add([]byte(seed))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		if err := checkJSON(data); err != nil {
+		sent := bytes.Clone(data) // the fuzzer's own bytes must stay
+		if err := checkJSON(sent); err != nil {
 			var re *requestError
 			if !errors.As(err, &re) || re.code != "malformed_request" {
 				t.Fatalf("not a refusal: %v", err)
 			}
 			return
 		}
-		if _, err := decodeAny(data); err != nil && len(bytes.TrimSpace(data)) > 0 {
-			t.Fatalf("passed but does not decode: %v", err)
+		if !json.Valid(data) || !json.Valid(sent) {
+			t.Fatalf("passed but is no JSON: %q", data)
+		}
+		if len(sent) != len(data) || (!bytes.ContainsRune(data, '-') && !bytes.Equal(sent, data)) {
+			t.Fatalf("%q became %q", data, sent)
 		}
 	})
 }

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"log/slog"
 	"net/http"
+	"net/url"
 	"strings"
 
 	"github.com/labstack/echo/v4"
@@ -37,6 +38,9 @@ func New(cfg Config) (*Server, error) {
 }
 
 func build(cfg Config, table map[string]registration) (*Server, error) {
+	if err := checkPublicURL(cfg.PublicURL); err != nil {
+		return nil, err
+	}
 	c, err := loadContract()
 	if err != nil {
 		return nil, err
@@ -54,7 +58,7 @@ func build(cfg Config, table map[string]registration) (*Server, error) {
 	e.HideBanner, e.HidePort = true, true
 	e.HTTPErrorHandler = s.writeProblem
 	e.IPExtractor = echo.ExtractIPDirect()
-	e.Use(s.identify, cors, s.accessLog(), middleware.RecoverWithConfig(middleware.RecoverConfig{DisablePrintStack: true, DisableErrorHandler: true}))
+	e.Use(s.identify, cors, s.accessLog(), s.recover())
 	for id, o := range c.operations {
 		r, ok := table[id]
 		if !ok {
@@ -66,9 +70,21 @@ func build(cfg Config, table map[string]registration) (*Server, error) {
 			e.Add(http.MethodHead, o.echoPath, serve)
 		}
 	}
-	e.GET("/openapi.json", document("application/vnd.oai.openapi+json;version=3.0", c.json))
-	e.GET("/openapi.yaml", document("application/vnd.oai.openapi;version=3.0", api.OpenAPI))
+	reading := []string{http.MethodGet, http.MethodHead}
+	e.Match(reading, "/openapi.json", document("application/vnd.oai.openapi+json;version=3.0", c.json))
+	e.Match(reading, "/openapi.yaml", document("application/vnd.oai.openapi;version=3.0", api.OpenAPI))
 	return s, nil
+}
+
+func checkPublicURL(text string) error {
+	if text == "" {
+		return nil
+	}
+	u, err := url.Parse(text)
+	if err != nil || (u.Scheme != "http" && u.Scheme != "https") || u.Host == "" || u.RawQuery != "" || u.Fragment != "" {
+		return fmt.Errorf("public URL %q: want the beginning of an address, such as https://host/path", text)
+	}
+	return nil
 }
 
 // ServeHTTP implements http.Handler.
@@ -112,6 +128,17 @@ func cors(next echo.HandlerFunc) echo.HandlerFunc {
 		h.Set(echo.HeaderAccessControlMaxAge, "7200")
 		return c.NoContent(http.StatusNoContent)
 	}
+}
+
+// recover turns a panic into an error, which becomes a problem without its cause; the stack goes to the log.
+func (s *Server) recover() echo.MiddlewareFunc {
+	return middleware.RecoverWithConfig(middleware.RecoverConfig{
+		DisableErrorHandler: true, DisableStackAll: true,
+		LogErrorFunc: func(c echo.Context, err error, stack []byte) error {
+			s.log.LogAttrs(c.Request().Context(), slog.LevelError, "panic", slog.String("request_id", requestID(c)), slog.String("stack", strings.TrimRight(string(stack), "\x00")))
+			return err
+		},
+	})
 }
 
 // accessLog writes one line a request: route, not path; no body, no address.

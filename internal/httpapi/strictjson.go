@@ -24,14 +24,15 @@ func malformed(detail string, v ...violation) error {
 }
 
 // checkJSON makes sure that the bytes are one JSON value, valid UTF-8, without
-// duplicate members and within the limits.
+// duplicate members and within the limits. It blanks the sign of a negative
+// zero in place, so that -0 and 0 give the same answer.
 func checkJSON(data []byte) error {
 	if !utf8.Valid(data) {
 		return malformed("The body is not valid UTF-8.")
 	}
 	dec := json.NewDecoder(bytes.NewReader(data))
 	dec.UseNumber()
-	s := scanner{dec: dec}
+	s := scanner{data: data, dec: dec}
 	if err := s.value(0); err != nil {
 		return err
 	}
@@ -42,6 +43,7 @@ func checkJSON(data []byte) error {
 }
 
 type scanner struct {
+	data   []byte
 	dec    *json.Decoder
 	path   []string
 	values int
@@ -51,7 +53,7 @@ func (s *scanner) pointer() string {
 	var b strings.Builder
 	b.WriteString("#")
 	for _, p := range s.path {
-		b.WriteString("/" + escapePointer(p))
+		b.WriteString("/" + escapePointer(clip(p)))
 	}
 	return b.String()
 }
@@ -93,6 +95,9 @@ func (s *scanner) rest(t json.Token, depth int) error {
 		if len(v) > maxNumberBytes {
 			return malformed(fmt.Sprintf("A number has more than %d characters.", maxNumberBytes),
 				violation{Code: codeSyntax, In: "body", Pointer: s.pointer(), Detail: "write the number with fewer digits"})
+		}
+		if f, err := v.Float64(); err == nil && f == 0 && v[0] == '-' {
+			s.data[int(s.dec.InputOffset())-len(v)] = ' '
 		}
 	case json.Delim:
 		if depth >= maxDepth {

@@ -5,9 +5,11 @@ import (
 	"context"
 	"encoding/json"
 	"flag"
+	"fmt"
 	"io"
 	"net/http"
 	"net/http/httptest"
+	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
@@ -76,6 +78,43 @@ func call(t testing.TB, s *Server, req *http.Request) reply {
 	})
 	require.NoError(t, err, "%s %s answered %d outside the contract", req.Method, req.URL.Path, r.status)
 	return r
+}
+
+// matches tells whether a path of the contract has this shape.
+func matches(template, path string) bool {
+	a, b := strings.Split(template, "/"), strings.Split(path, "/")
+	if len(a) != len(b) {
+		return false
+	}
+	for i := range a {
+		if a[i] != b[i] && !strings.HasPrefix(a[i], "{") {
+			return false
+		}
+	}
+	return true
+}
+
+// ask sends the members of a request to an operation as its method takes them:
+// as a body, or as path and query parameters.
+func ask(t testing.TB, s *Server, o *operation, request []byte) reply {
+	t.Helper()
+	if o.body != nil {
+		return post(t, s, o.path, string(request))
+	}
+	v, err := decodeAny(request)
+	require.NoError(t, err)
+	path, query := o.path, url.Values{}
+	for name, value := range v.(map[string]any) {
+		if in := "{" + name + "}"; strings.Contains(path, in) {
+			path = strings.Replace(path, in, url.PathEscape(fmt.Sprint(value)), 1)
+		} else {
+			query.Set(name, fmt.Sprint(value))
+		}
+	}
+	if len(query) > 0 {
+		path += "?" + query.Encode()
+	}
+	return get(t, s, path)
 }
 
 // problemFits holds a problem at an address without an operation against the Problem schema.

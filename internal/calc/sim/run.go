@@ -28,9 +28,8 @@ type alarmState struct {
 }
 
 type limitState struct {
-	over    bool // harm limit exceeded now
-	since   float64
-	comfort bool
+	over  bool // harm limit exceeded now
+	since float64
 }
 
 // run is one simulation under way.
