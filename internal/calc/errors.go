@@ -43,7 +43,9 @@ func (e *ConflictError) Error() string {
 	return fmt.Sprintf("%s: %s", strings.Join(e.Params, ", "), e.Reason)
 }
 
-// CheckRange returns a *RangeError when value is NaN, infinite or outside min … max.
+// CheckRange refuses a value outside min … max, NaN too.
+//
+// Errors: *RangeError. Source: [Derived].
 func CheckRange(param string, value, min, max float64, unit string) error {
 	if math.IsNaN(value) || value < min || value > max {
 		return &RangeError{Param: param, Value: value, Min: min, Max: max, Unit: unit}

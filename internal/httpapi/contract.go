@@ -111,6 +111,31 @@ func itemsOf(s *openapi3.SchemaRef) *openapi3.SchemaRef {
 	return nil
 }
 
+// member returns the schema of what a JSON pointer, as a URI fragment, names in
+// the request, or nil when it has no such member.
+func (o *operation) member(pointer string) *openapi3.SchemaRef {
+	ref := o.body
+	for i, token := range strings.Split(strings.TrimPrefix(pointer, "#"), "/")[1:] {
+		if o.body == nil && i == 0 {
+			p := o.route.Operation.Parameters.GetByInAndName(openapi3.ParameterInQuery, token)
+			if p == nil {
+				return nil
+			}
+			ref = p.Schema
+			continue
+		}
+		if _, err := strconv.Atoi(token); err == nil {
+			ref = itemsOf(ref)
+		} else {
+			ref = property(ref, token)
+		}
+		if ref == nil {
+			return nil
+		}
+	}
+	return ref
+}
+
 // validate checks a request against the contract, all violations at once. The
 // filter leaves the defaults in the body and the query.
 func (o *operation) validate(ctx context.Context, req *http.Request, pathParams map[string]string) error {

@@ -143,6 +143,9 @@ func newHeatBalanceResponse(b heat.BalanceResult, volumeL float64) heatBalanceRe
 	return out
 }
 
+// tankRename names what the balance derives from a tank's measures.
+var tankRename = map[string]string{"height_m": "water_depth_mm freeboard_mm", "volume_l": "length_mm width_mm water_depth_mm"}
+
 var heatSources = []string{"ASHRAEApplications", "CommonPractice", "Derived", "ISO10456", "Incropera2007", "Shah2014", "SmithLofJones1998"}
 
 // heatBalance is what a tank loses and gains at one water temperature.

@@ -199,6 +199,7 @@ func sizingSummary(r heaterSizingRequest, s heat.SizingResult, in heat.SizingInp
 
 // sizingRename maps the core's names to the contract's.
 var sizingRename = map[string]string{
+	"height_m": tankRename["height_m"], "volume_l": tankRename["volume_l"],
 	"low_harm_c": "harm_low_c", "high_harm_c": "harm_high_c", "margin_ratio": "margin_percent", "tolerance_k": "thermostat_tolerance_k",
 	"coldest.air_c": "coldest_c", "usual.air_c": "room_c", "warmest.air_c": "warmest_c", "air_c": "room_c",
 }

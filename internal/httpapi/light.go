@@ -128,6 +128,9 @@ func newLightScoreResponse(s light.ScoreResult) lightScoreResponse {
 	return out
 }
 
+// lightRename names what follows from all channels together.
+var lightRename = map[string]string{"level": "channels", "factor": "channels"}
+
 // scoreLight is a daily light programme's figures and score.
 func scoreLight(_ context.Context, r lightScoreRequest) (answer[lightScoreResponse], error) {
 	in, err := r.input()

@@ -22,7 +22,8 @@ type handler func(c echo.Context, o *operation) error
 
 // calculation adapts a typed function to a handler: the validated body or query
 // with its defaults becomes Req, and what comes back becomes the envelope.
-// rename maps a calculation's own parameter names to the contract's.
+// rename maps a calculation's own parameter names to the contract's; a quantity
+// that follows from several members has them all, divided by spaces.
 func calculation[Req, Resp any](rename map[string]string, f func(ctx context.Context, r Req) (answer[Resp], error)) registration {
 	return registration{
 		request: new(Req), response: new(Resp),
@@ -40,10 +41,7 @@ func calculation[Req, Resp any](rename map[string]string, f func(ctx context.Con
 			a, err := f(c.Request().Context(), r)
 			if err != nil {
 				if re := asRequestError(err, rename); re != nil {
-					if o.body == nil {
-						re = inQuery(re)
-					}
-					return re
+					return o.placed(re)
 				}
 				return fmt.Errorf("%s: %w", o.id, err)
 			}
@@ -66,13 +64,26 @@ type registration struct {
 	request, response any // for the contract tests; nil for documents
 }
 
-// inQuery names query parameters instead of pointers into a body.
-func inQuery(re *requestError) *requestError {
+// placed holds what a calculation refused against the request: a quantity that
+// only follows from a member is said to follow from it, one that is no member is
+// named in words, and a query has parameters where a body has pointers.
+func (o *operation) placed(re *requestError) *requestError {
 	out := *re
 	out.violations = append([]violation(nil), re.violations...)
 	for i := range out.violations {
 		v := &out.violations[i]
-		if v.In == "body" {
+		if v.In != "body" {
+			continue
+		}
+		switch m := o.member(v.Pointer); {
+		case m == nil:
+			v.Detail = fmt.Sprintf("%s %s", strings.TrimPrefix(v.Pointer, "#/"), v.Detail)
+			v.Pointer = "#"
+		case v.quantity != "" && m.Value.Extensions["x-unit"] != v.Unit:
+			v.Detail = fmt.Sprintf("leads to %s outside %g … %g (%s)", v.quantity, *v.Limit.Minimum, *v.Limit.Maximum, v.Unit)
+			v.Code, v.Limit, v.Unit = codeConflict, nil, ""
+		}
+		if o.body == nil {
 			v.In, v.Parameter, v.Pointer = "query", strings.TrimPrefix(strings.TrimPrefix(v.Pointer, "#"), "/"), ""
 		}
 	}

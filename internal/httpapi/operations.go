@@ -3,7 +3,7 @@ package httpapi
 // operations is the only table of handlers: operationId -> handler.
 func operations() map[string]registration {
 	evaporation := calculation(nil, evaporate)
-	balance := calculation(nil, heatBalance)
+	balance := calculation(tankRename, heatBalance)
 	sizing := calculation(sizingRename, sizeHeater)
 	endurance := calculation(topOffRename, topOffEndurance)
 	salinity := calculation(salinityRename, convertSalinity)
@@ -13,7 +13,7 @@ func operations() map[string]registration {
 		"getProblem":             {serve: getProblem},
 		"getSalinityConversion":  salinity,
 		"postSalinityConversion": salinity,
-		"postLightScheduleScore": calculation(nil, scoreLight),
+		"postLightScheduleScore": calculation(lightRename, scoreLight),
 		"getEvaporation":         evaporation,
 		"postEvaporation":        evaporation,
 		"getHeatBalance":         balance,

@@ -75,6 +75,8 @@ type violation struct {
 
 	unknown string   // an unknown name as it was sent, and
 	known   []string // the names it may be meant to be: looked up only for what is shown
+
+	quantity string // what a calculation found out of range, by its own name
 }
 
 // limit is the bound that was broken; one member is set, or both ends of a range.
@@ -151,7 +153,8 @@ func asRequestError(err error, rename map[string]string) *requestError {
 	return &requestError{code: "invalid_request", violations: violations}
 }
 
-// calcViolations lists the conflicts and range errors in an error, joined ones too.
+// calcViolations lists the conflicts and range errors in an error, joined ones
+// too. rename gives one or several names, divided by spaces, for a name of the calculation's.
 func calcViolations(err error, rename map[string]string) []violation {
 	if joined, ok := err.(interface{ Unwrap() []error }); ok {
 		var all []violation
@@ -160,27 +163,36 @@ func calcViolations(err error, rename map[string]string) []violation {
 		}
 		return all
 	}
-	name := func(param string) string {
+	pointers := func(param string) (all []string) {
 		if to, ok := rename[param]; ok {
 			param = to
 		}
-		return pointerOf(param)
+		for _, name := range strings.Fields(param) {
+			all = append(all, pointerOf(name))
+		}
+		return all
 	}
 	var conflict *calc.ConflictError
 	if errors.As(err, &conflict) {
 		var all []violation
 		for _, p := range conflict.Params {
-			all = append(all, violation{Code: codeConflict, In: "body", Pointer: name(p), Detail: conflict.Reason})
+			for _, pointer := range pointers(p) {
+				all = append(all, violation{Code: codeConflict, In: "body", Pointer: pointer, Detail: conflict.Reason})
+			}
 		}
 		return all
 	}
 	var out *calc.RangeError
 	if errors.As(err, &out) {
-		return []violation{{
-			Code: codeRange, In: "body", Pointer: name(out.Param), Unit: out.Unit,
-			Detail: fmt.Sprintf("must lie within %g and %g", out.Min, out.Max),
-			Limit:  &limit{Minimum: &out.Min, Maximum: &out.Max},
-		}}
+		var all []violation
+		for _, pointer := range pointers(out.Param) {
+			all = append(all, violation{
+				Code: codeRange, In: "body", Pointer: pointer, Unit: out.Unit,
+				Detail: fmt.Sprintf("must lie within %g and %g", out.Min, out.Max),
+				Limit:  &limit{Minimum: &out.Min, Maximum: &out.Max}, quantity: out.Param,
+			})
+		}
+		return all
 	}
 	if errors.Is(err, calc.ErrNoSolution) {
 		return []violation{{Code: codeConflict, In: "body", Pointer: "#", Detail: "these values together have no solution; move them towards usual ones"}}

@@ -95,26 +95,6 @@ func sortedNames(m openapi3.Schemas) []string {
 	return slices.Sorted(maps.Keys(m))
 }
 
-// names tells whether a JSON pointer names something a request may have.
-func names(ref *openapi3.SchemaRef, pointer string) bool {
-	for _, token := range strings.Split(strings.TrimPrefix(strings.TrimPrefix(pointer, "#"), "/"), "/") {
-		switch o := objectOf(ref); {
-		case token == "":
-		case o != nil:
-			ref = o.Properties[token]
-		default:
-			if _, err := strconv.Atoi(token); err != nil {
-				return false
-			}
-			ref = itemsOf(ref)
-		}
-		if ref == nil {
-			return false
-		}
-	}
-	return true
-}
-
 // Whatever the contract allows is answered: by a result inside the contract or
 // by a problem that names members of the request, never by a fault of ours.
 func TestRequestsWithinTheContractNeverFail(t *testing.T) {
@@ -127,9 +107,9 @@ func TestRequestsWithinTheContractNeverFail(t *testing.T) {
 		if o.body == nil {
 			continue
 		}
-		rounds := 40
-		if id == "postPlanAudit" { // each simulates some dozen faults
-			rounds = 1
+		rounds, share := 40, 0.25
+		if id == "postPlanAudit" { // a plan has many members, and each simulates some dozen faults
+			rounds, share = 25, 0.01
 		}
 		t.Run(id+"/"+strings.TrimSuffix(filepath.Base(file), ".request.json"), func(t *testing.T) {
 			request, err := os.ReadFile(file)
@@ -138,7 +118,7 @@ func TestRequestsWithinTheContractNeverFail(t *testing.T) {
 				value, err := decodeAny(request)
 				require.NoError(t, err)
 				r := rand.New(rand.NewPCG(uint64(seed), uint64(len(request))))
-				body, err := json.Marshal(shuffle(r, o.body, value, 0.25*float64(1+seed%4)))
+				body, err := json.Marshal(shuffle(r, o.body, value, share*float64(1+seed%4)))
 				require.NoError(t, err)
 				got := post(t, s, o.path, string(body))
 				if !assert.Contains(t, []int{http.StatusOK, http.StatusUnprocessableEntity}, got.status, "%s\n%s", body, got.body) || got.status == http.StatusOK {
@@ -146,7 +126,7 @@ func TestRequestsWithinTheContractNeverFail(t *testing.T) {
 				}
 				for _, v := range got.problem(t).Errors {
 					assert.NotEqual(t, codeOther, v.Code, "%s\n%s", body, got.body)
-					assert.True(t, names(o.body, v.Pointer), "%s is nothing in the request: %s\n%s", v.Pointer, v.Detail, body)
+					assert.True(t, v.Pointer != "#" && o.member(v.Pointer) != nil, "%s is nothing in the request: %s\n%s", v.Pointer, v.Detail, body)
 				}
 			}
 		})

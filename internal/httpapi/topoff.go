@@ -151,15 +151,17 @@ type topOffResponse struct {
 
 // topOffRename maps the core's names to the contract's.
 var topOffRename = map[string]string{
-	"salinity_low_psu": "harm_low_psu", "salinity_high_psu": "harm_high_psu", "surfaces": "surface_length_mm",
+	"salinity_low_psu": "harm_low_psu", "salinity_high_psu": "harm_high_psu", "surfaces": "surface_length_mm surface_width_mm",
 	"reservoir.size_l": "reservoir_l", "reservoir.content_l": "reservoir_content_l", "reservoir.bottom_mm": "reservoir_floor_mm",
 	"reservoir.water_line_mm": "reservoir_water_line_mm", "reservoir.outlet_mm": "hose_end_mm",
-	"sump.return_chamber_area_m2": "return_chamber_length_mm", "sump.water_line_mm": "sump_water_line_mm",
+	"sump.return_chamber_area_m2": "return_chamber_length_mm return_chamber_width_mm",
+	"return_chamber_area_m2":      "return_chamber_length_mm return_chamber_width_mm", "drop_mm": "sump_water_line_mm return_intake_mm",
+	"sump.water_line_mm":    "sump_water_line_mm",
 	"sump.return_intake_mm": "return_intake_mm", "sump.free_volume_l": "sump_free_l", "sump.drain_down_l": "drain_down_l",
 	"sump.level_band_mm": "level_band_mm", "pump.flow_l_per_h": "pump_l_h", "pump.pipe_max_l_per_h": "pipe_max_l_h",
 	"pump.run_limit_min": "run_limit_min", "reserve_ratio": "reserve_percent", "measured_l_per_day": "measured_l_d",
 	"coldest.air_c": "coldest_c", "usual.air_c": "room_c", "warmest.air_c": "warmest_c", "air_c": "room_c",
-	"uncertainty_ratio": "measured_uncertainty_percent", "area_m2": "surface_length_mm",
+	"uncertainty_ratio": "measured_uncertainty_percent", "area_m2": "surface_length_mm surface_width_mm",
 }
 
 func (r topOffRequest) input() (topoff.EnduranceInput, []assumption, error) {

@@ -1,0 +1,81 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"io"
+	"net/http"
+	"regexp"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// output is a buffer that two goroutines may use.
+type output struct {
+	mu sync.Mutex
+	b  bytes.Buffer
+}
+
+func (o *output) Write(p []byte) (int, error) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	return o.b.Write(p)
+}
+
+func (o *output) String() string {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	return o.b.String()
+}
+
+func noEnvironment(string) string { return "" }
+
+func TestTheProgramServesAndStops(t *testing.T) {
+	ctx, stop := context.WithCancel(context.Background())
+	defer stop()
+	var out output
+	done := make(chan error, 1)
+	go func() { done <- run(ctx, []string{"--addr", "127.0.0.1:0"}, noEnvironment, &out) }()
+	address := regexp.MustCompile(`http://127\.0\.0\.1:\d+`)
+	require.Eventually(t, func() bool { return address.MatchString(out.String()) }, 5*time.Second, 10*time.Millisecond, "it prints the real address")
+	base := address.FindString(out.String())
+	assert.NotContains(t, base, ":0\n")
+
+	res, err := http.Get(base + "/openapi.json")
+	require.NoError(t, err)
+	body, err := io.ReadAll(res.Body)
+	require.NoError(t, err)
+	require.NoError(t, res.Body.Close())
+	assert.Equal(t, 200, res.StatusCode)
+	assert.Contains(t, string(body), `"openapi":"3.0.3"`)
+
+	stop()
+	select {
+	case err := <-done:
+		assert.NoError(t, err)
+	case <-time.After(5 * time.Second):
+		t.Fatal("it did not stop")
+	}
+	_, err = http.Get(base + "/")
+	assert.Error(t, err, "nobody listens any more")
+}
+
+func TestTheProgramRefusesWhatItCannotDo(t *testing.T) {
+	var out output
+	assert.Error(t, run(context.Background(), []string{"--nonsense"}, noEnvironment, &out))
+	assert.Error(t, run(context.Background(), []string{"--addr", "not an address"}, noEnvironment, &out))
+	fromEnvironment := func(name string) string {
+		if name == "SALTWRIGHT_ADDR" {
+			return "256.0.0.1:1"
+		}
+		return ""
+	}
+	err := run(context.Background(), nil, fromEnvironment, &out)
+	require.Error(t, err)
+	assert.True(t, strings.Contains(err.Error(), "256.0.0.1"), "%v", err)
+}

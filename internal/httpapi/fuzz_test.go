@@ -1,0 +1,92 @@
+package httpapi
+
+import (
+	"context"
+	"encoding/json"
+	"io"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"saltwright/internal/calc/plan"
+)
+
+func seeds(f *testing.F, operation string) {
+	files, err := filepath.Glob(filepath.Join(root(f), "testdata/api", operation, "*.request.json"))
+	if err != nil || len(files) == 0 {
+		f.Fatalf("no seeds for %s: %v", operation, err)
+	}
+	for _, file := range files {
+		data, err := os.ReadFile(file)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(string(data))
+	}
+}
+
+// fuzzPost sends anything; the answer is 200 or a refusal, within the contract, never a 500.
+func fuzzPost(f *testing.F, path string) {
+	s := newTestServer(f)
+	f.Fuzz(func(t *testing.T, body string) {
+		ctx, cancel := context.WithTimeout(context.Background(), 20*time.Second)
+		defer cancel()
+		req := httptest.NewRequest(http.MethodPost, path, strings.NewReader(body)).WithContext(ctx)
+		req.Header.Set("Content-Type", "application/json")
+		if r := call(t, s, req); r.status >= 500 {
+			t.Fatalf("%d %s", r.status, r.body)
+		}
+	})
+}
+
+func FuzzSalinityConversion(f *testing.F) {
+	seeds(f, "postSalinityConversion")
+	fuzzPost(f, "/v1/salinity-conversion")
+}
+
+func FuzzPlanAudit(f *testing.F) {
+	seeds(f, "postPlanAudit")
+	fuzzPost(f, "/v1/plan-audit")
+}
+
+// FuzzPlanDecoding stops before the simulation: whatever passes the contract becomes a plan or a named conflict.
+func FuzzPlanDecoding(f *testing.F) {
+	seeds(f, "postPlanAudit")
+	s := newTestServer(f)
+	o := s.contract.operations["postPlanAudit"]
+	f.Fuzz(func(t *testing.T, body string) {
+		if err := decodePlan(o, body); err != nil && asRequestError(err, nil) == nil {
+			t.Fatalf("neither a plan nor a refusal: %v", err)
+		}
+	})
+}
+
+// decodePlan takes a body as far as a completed plan.
+func decodePlan(o *operation, body string) error {
+	req := httptest.NewRequest(http.MethodPost, o.path, strings.NewReader(body))
+	req.Header.Set("Content-Type", "application/json")
+	if _, err := readBody(req); err != nil {
+		return err
+	}
+	if err := o.validate(req.Context(), req, nil); err != nil {
+		return err
+	}
+	full, err := io.ReadAll(req.Body)
+	if err != nil {
+		return err
+	}
+	var r planRequest
+	if err := json.Unmarshal(full, &r); err != nil {
+		return err
+	}
+	in, err := r.input()
+	if err != nil {
+		return err
+	}
+	_, _, err = plan.Complete(in)
+	return err
+}
