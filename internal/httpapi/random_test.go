@@ -109,7 +109,7 @@ func TestRequestsWithinTheContractNeverFail(t *testing.T) {
 		}
 		rounds, share := 40, 0.25
 		if id == "postPlanAudit" { // a plan has many members, and each simulates some dozen faults
-			rounds, share = 25, 0.01
+			rounds, share = 2, 0.01
 		}
 		t.Run(id+"/"+strings.TrimSuffix(filepath.Base(file), ".request.json"), func(t *testing.T) {
 			request, err := os.ReadFile(file)

@@ -76,7 +76,7 @@ func call(t testing.TB, s *Server, req *http.Request) reply {
 		Status:                 r.status, Header: r.header, Body: io.NopCloser(bytes.NewReader(body)),
 		Options: &openapi3filter.Options{IncludeResponseStatus: true, MultiError: true},
 	})
-	assert.NoError(t, err, "%s %s answered %d outside the contract", req.Method, req.URL.Path, r.status)
+	require.NoError(t, err, "%s %s answered %d outside the contract", req.Method, req.URL.Path, r.status)
 	return r
 }
 

@@ -17,9 +17,10 @@ const (
 	nominalHours      = 14 * 24.0
 	secondsPerHour    = 3600.0
 	joulesPerKWh      = 3.6e6
-	balanceTolerance  = 1e-6 // a run that conserves worse than this is a defect of ours
-	chatterPerHour    = 60.0 // more starts an hour than this wear out a relay; common practice, no source
-	visibleLightShare = 0.02 // a lamp that gives this much more or less than usual is seen
+	maxEvents         = 1_500_000 // of all runs together; some five seconds of one core
+	balanceTolerance  = 1e-6      // a run that conserves worse than this is a defect of ours
+	chatterPerHour    = 60.0      // more starts an hour than this wear out a relay; common practice, no source
+	visibleLightShare = 0.02      // a lamp that gives this much more or less than usual is seen
 )
 
 // Verdict says how a fault ends.
@@ -61,7 +62,7 @@ type Crossing struct {
 
 // Extremes are the peaks of a run.
 type Extremes struct {
-	TempMinC, TempMaxC       float64 // display
+	TempMinC, TempMaxC       float64 // display, held between freezing and boiling
 	SalinityMin, SalinityMax float64 // display, PSS-78
 	LevelMinMM, LevelMaxMM   float64 // from the normal line of the level chamber
 	OxygenMinMgL             float64
@@ -217,7 +218,8 @@ type room struct {
 // the room that makes it worst.
 //
 // Errors: the plan's conflicts (joined *calc.ConflictError), *calc.RangeError
-// when the room or the tank is outside a relation's range, the context's, and
+// when the room or the tank is outside a relation's range, a *calc.ConflictError
+// when all runs together would take more than 1.5 million events, the context's, and
 // calc.ErrNoConvergence when a run does not conserve heat, water or salt.
 // Source: [IEC60812] for the method (every failure mode of every element, its
 // local and end effect, its detection).
@@ -287,6 +289,10 @@ func (r *Report) account(o sim.Outcome) error {
 	r.Events += o.Events
 	w := o.Balance.WorstRelative()
 	r.WorstBalance = math.Max(r.WorstBalance, w)
+	if r.Events > maxEvents {
+		return &calc.ConflictError{Params: []string{"controls", "heaters", "chillers", "attendance"}, Reason: "something in this plan switches so often, or the absence is so long, " +
+			"that following every fault would take too long; widen the hysteresis of what switches fastest, or shorten the absence"}
+	}
 	if !(w <= balanceTolerance) {
 		return fmt.Errorf("a run does not conserve (relative residual %g): %w", w, calc.ErrNoConvergence)
 	}
@@ -402,10 +408,17 @@ func crossings(out sim.Outcome) []Crossing {
 	return list
 }
 
+// Water freezes and boils; the simulation, which is linear, would go on.
+const (
+	freezesC = -2.0  // sea water of 35; from memory
+	boilsC   = 100.0 // and a little more with salt
+)
+
 func extremes(s *sim.System, out sim.Outcome) Extremes {
 	p := out.Peaks
+	within := func(t float64) float64 { return math.Max(freezesC, math.Min(boilsC, t)) }
 	return Extremes{
-		TempMinC: p.TempMinC, TempMaxC: p.TempMaxC, SalinityMin: p.SalinityMin, SalinityMax: p.SalinityMax,
+		TempMinC: within(p.TempMinC), TempMaxC: within(p.TempMaxC), SalinityMin: p.SalinityMin, SalinityMax: p.SalinityMax,
 		LevelMinMM: s.Chamber.HeightAtMM(p.LevelMinL), LevelMaxMM: s.Chamber.HeightAtMM(p.LevelMaxL),
 		OxygenMinMgL: p.OxygenMinMgL, SpilledL: out.Balance.SpilledL,
 	}

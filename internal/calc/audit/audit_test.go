@@ -303,3 +303,30 @@ func TestRandomPlansAreConsistent(t *testing.T) {
 		}
 	}
 }
+
+func TestAnEndlessPlanIsRefusedNotFollowed(t *testing.T) {
+	p := bare()
+	p.Heaters = nil
+	for i := range 16 { // many thermostats without a dead band, for three months
+		p.Heaters = append(p.Heaters, plan.Heater{ID: fmt.Sprintf("h%d", i), PowerW: 600, ThermostatC: ptr(25 + 0.05*float64(i))})
+	}
+	p.Attendance.LongestAbsenceH = ptr(2160.0)
+	_, err := Single(context.Background(), p)
+	var c *calc.ConflictError
+	require.ErrorAs(t, err, &c)
+	assert.Contains(t, c.Reason, "hysteresis")
+}
+
+// A display whose return has stopped dries out in the end; nothing may go below nothing.
+func TestADriedOutTankStopsEvaporating(t *testing.T) {
+	p := bare()
+	p.Display.VolumeL = ptr(20.0)
+	p.Sump = &plan.Sump{LengthMM: 300, WidthMM: 200, HeightMM: 250, WaterLevelMM: 150, WallMM: 5, Material: "glass", Lid: "open"}
+	p.Reservoirs[0].VolumeL = 0.5
+	p.Attendance.LongestAbsenceH = ptr(2160.0)
+	r := single(t, p)
+	for _, f := range r.Faults {
+		assert.Positive(t, f.Extremes.SalinityMin, f.Fault.ID)
+		assert.LessOrEqual(t, f.Extremes.SalinityMax, 35/0.05*1.001, f.Fault.ID)
+	}
+}

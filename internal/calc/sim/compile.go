@@ -13,7 +13,7 @@ import (
 )
 
 const (
-	maxEvents           = 50000 // of one run; a thermostat that switches every minute for a month stays below
+	maxEvents           = 20000 // of one run; a household's for nine days has some three hundred
 	readingBandK        = 0.2   // dead band of an alarm or supervisor on a temperature, K; common practice, no source
 	noLightComfortH     = 36.0  // a day without light has been noticed by then; common practice, no source
 	comfortLevelShare   = 0.5   // of the way from the normal line down to the intake; common practice, no source

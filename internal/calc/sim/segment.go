@@ -103,7 +103,7 @@ func (r *run) plot() courses {
 	}
 	last := s.Nodes - 1
 	for n := range s.Nodes {
-		e, dry := s.Node[n].EvaporationLS[c.fan], s.Node[n].DryLossW
+		e, dry := r.evaporation(n, c.fan), s.Node[n].DryLossW
 		q.slope[n] = dry.Slope + s.LatentJL*e.Slope
 		q.constant[n] -= dry.Const + s.LatentJL*e.Const
 	}
@@ -115,7 +115,7 @@ func (r *run) plot() courses {
 	}
 	c.temp = q.solve(r.temp)
 	for n := range s.Nodes {
-		e := s.Node[n].EvaporationLS[c.fan]
+		e := r.evaporation(n, c.fan)
 		c.evap[n] = numeric.Constant(e.Const).Plus(e.Slope, c.temp[n])
 	}
 	c.net = numeric.Constant(c.inflow).Plus(-1, c.evap[last])
@@ -139,6 +139,26 @@ func (r *run) plot() courses {
 	end := o.SaturationMgL - o.DemandMgLS/k
 	c.oxygen = numeric.ExpPoly{P: [3]float64{end}, B: [2]float64{r.oxygen - end}, L: [2]float64{k}}
 	return c
+}
+
+// driedShare of its water is what a vessel keeps when it has dried out: nothing
+// evaporates any more, and everything in it has been lost long before.
+const driedShare = 0.05
+
+// evaporation returns the evaporation of a node, none when it has dried out.
+func (r *run) evaporation(n, fan int) Line {
+	if r.waterLeft(n) <= driedShare*r.s.Node[n].VolumeL+limitBand {
+		return Line{}
+	}
+	return r.s.Node[n].EvaporationLS[fan]
+}
+
+// waterLeft returns the water in a node, L.
+func (r *run) waterLeft(n int) float64 {
+	if n == Display {
+		return r.displayVolume()
+	}
+	return r.sumpVolume()
 }
 
 // untilTimer returns the time to the next instant that a clock sets.
@@ -213,6 +233,16 @@ func (r *run) untilBounds(c courses, h float64) (float64, bool) {
 	}
 	if r.flowing && !r.airLocked {
 		at(c.level.FirstReaching(r.intakeL, false, h))
+	}
+	for n := range r.s.Nodes {
+		spare := r.waterLeft(n) - driedShare*r.s.Node[n].VolumeL
+		switch {
+		case spare <= limitBand: // it has dried out
+		case n == Display && r.s.Nodes == 2 && !r.flowing:
+			at(c.deficit.FirstReaching(r.deficit+spare, true, h))
+		case n == r.s.Nodes-1:
+			at(c.level.FirstReaching(r.level-spare, false, h))
+		}
 	}
 	return h, found
 }
