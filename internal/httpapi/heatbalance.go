@@ -3,7 +3,6 @@ package httpapi
 import (
 	"context"
 	"fmt"
-	"math"
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/evaporation"
@@ -174,6 +173,3 @@ func heatBalance(_ context.Context, r heatBalanceRequest) (answer[heatBalanceRes
 func balanceWarnings(b heat.BalanceResult) []warning {
 	return evaporationWarnings(b.Evaporation)
 }
-
-// floorW rounds a power down to whole watts for a sentence.
-func floorW(w float64) float64 { return math.Floor(w) }

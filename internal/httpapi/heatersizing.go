@@ -3,6 +3,7 @@ package httpapi
 import (
 	"context"
 	"fmt"
+	"math"
 	"strings"
 
 	"saltwright/internal/calc/heat"
@@ -179,7 +180,7 @@ func sizingSummary(r heaterSizingRequest, s heat.SizingResult, in heat.SizingInp
 		text(r.SetpointC, "degC", u), text(float64(in.Coldest.Air.Temp), "degC", u), text(s.NeededW, "W", u), text(s.RecommendedW, "W", u), 100*s.UsualDuty, s.EnergyKWhPerDay)
 	for _, w := range s.Windows {
 		if w.Exists {
-			fmt.Fprintf(&b, " %d heaters of %.0f to %.0f W each fail safe: one stuck on does no harm, one dead is made up for.", w.Heaters, w.PMinW, floorW(w.EquilibriumMaxW))
+			fmt.Fprintf(&b, " %d heaters of %.0f to %.0f W each fail safe: one stuck on does no harm, one dead is made up for.", w.Heaters, math.Ceil(w.PMinW), math.Floor(w.EquilibriumMaxW))
 			if w.Heaters == 1 {
 				return strings.Replace(b.String(), "1 heaters of", "One heater of", 1)
 			}
@@ -189,7 +190,7 @@ func sizingSummary(r heaterSizingRequest, s heat.SizingResult, in heat.SizingInp
 	for _, w := range s.Windows {
 		if w.ExistsByReaction {
 			fmt.Fprintf(&b, " No split is harmless for good, but with %d heaters of %.0f to %.0f W each a stuck one leaves %.0f h to react.",
-				w.Heaters, w.PMinW, floorW(w.ReactionMaxW), r.ResponseH)
+				w.Heaters, math.Ceil(w.PMinW), math.Floor(w.ReactionMaxW), r.ResponseH)
 			return b.String()
 		}
 	}

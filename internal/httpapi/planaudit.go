@@ -229,7 +229,7 @@ func planSummary(r audit.Report, u units) string {
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s (%s): of %d single faults followed for %s, %d are held, %d are rescued by an alarm and %d lose the tank.",
-		name, text(r.Tank.DisplayL+r.Tank.SumpL, "L", u), len(r.Faults), span(r.HorizonH), r.Count(audit.Held), r.Count(audit.Rescued), r.Count(audit.Lost))
+		name, text(r.Tank.DisplayL+r.Tank.SumpL, "L", u), len(r.Faults), audit.Duration(r.HorizonH), r.Count(audit.Held), r.Count(audit.Rescued), r.Count(audit.Lost))
 	var first *audit.FaultReport
 	for i, f := range r.Faults {
 		if f.Verdict == audit.Lost && f.HarmH != nil && (first == nil || *f.HarmH < *first.HarmH) {
@@ -237,7 +237,7 @@ func planSummary(r audit.Report, u units) string {
 		}
 	}
 	if first != nil {
-		fmt.Fprintf(&b, " The fastest: if %s, it is lost after %s (%s; %s to %s).", first.Fault.Sentence, span(*first.HarmH),
+		fmt.Fprintf(&b, " The fastest: if %s, it is lost after %s (%s; %s to %s).", first.Fault.Sentence, audit.Duration(*first.HarmH),
 			strings.ReplaceAll(first.FirstHarm, "_", " "), text(first.Extremes.TempMinC, "degC", u), text(first.Extremes.TempMaxC, "degC", u))
 	}
 	for _, f := range r.Findings {
@@ -250,18 +250,6 @@ func planSummary(r audit.Report, u units) string {
 		fmt.Fprintf(&b, " %d faults show nowhere and wait for a second one.", n)
 	}
 	return b.String()
-}
-
-// span writes a time as a person would say it.
-func span(h float64) string {
-	switch {
-	case h < 1:
-		return fmt.Sprintf("%.0f min", h*60)
-	case h < 48:
-		return fmt.Sprintf("%.1f h", h)
-	default:
-		return fmt.Sprintf("%.1f days", h/24)
-	}
 }
 
 // planCautions are for the people beside the tank.

@@ -158,18 +158,21 @@ func lossSentence(f FaultReport, more int) string {
 		return fmt.Sprintf("If %s, something switches without end, and the run was cut short.", f.Fault.Sentence)
 	}
 	s := fmt.Sprintf("If %s, the tank is lost after %s in the %s room: %s (%s).",
-		f.Fault.Sentence, duration(*f.HarmH), f.Room, lossPhrase[f.FirstHarm], peakPhrase(f))
+		f.Fault.Sentence, Duration(*f.HarmH), f.Room, lossPhrase[f.FirstHarm], peakPhrase(f))
 	switch {
 	case f.Alarm == nil:
 		s += " Nothing tells anybody who is away."
 	default:
 		s += fmt.Sprintf(" Alarm %s is raised after %s, but hands reach the tank %s too late.",
-			f.Alarm.ID, duration(f.Alarm.RaisedH), duration(-*f.MarginH))
+			f.Alarm.ID, Duration(f.Alarm.RaisedH), Duration(-*f.MarginH))
 	}
 	return s + others(more, "ends the same way", "end the same way")
 }
 
-func duration(h float64) string {
+// Duration writes hours as a person would say them.
+//
+// Accuracy: rounded for reading. Errors: none. Source: [Derived].
+func Duration(h float64) string {
 	switch {
 	case h < 1:
 		return fmt.Sprintf("%.0f min", h*60)
@@ -226,7 +229,7 @@ func (w *writer) thin(r Report) {
 		w.add(Finding{
 			Code: "thin_rescue", Severity: Weak, Faults: ids, Elements: []string{alarm},
 			Message: fmt.Sprintf("If %s, alarm %s saves the tank with only %s to spare.%s",
-				tightest.Fault.Sentence, alarm, duration(*tightest.MarginH), others(len(list)-1, "is nearly as close", "are nearly as close")),
+				tightest.Fault.Sentence, alarm, Duration(*tightest.MarginH), others(len(list)-1, "is nearly as close", "are nearly as close")),
 			Change: "Move the alarm's threshold closer to the comfort band, shorten its delay, or have somebody nearer to act.",
 		})
 	}

@@ -127,15 +127,31 @@ func (c *completion) vessels() {
 		"the pump draws air at half the running level")
 }
 
+// What is said where a room's other states are assumed.
+const (
+	ColdestNote = "4 K below the usual room"
+	WarmestNote = "6 K above the usual room, and at least 28 degC"
+)
+
+// OtherRoomsC returns the coldest and the warmest state of a room of which only the usual one is known, °C.
+//
+//	coldest = usual - 4,  warmest = max(usual + 6, 28)
+//
+// Accuracy: none is known; ask for both. Errors: none. Source: [CommonPractice].
+func OtherRoomsC(usualC float64) (coldestC, warmestC float64) {
+	return usualC - coldestBelowUsualK, math.Max(usualC+warmestAboveUsualK, warmestLeastC)
+}
+
 func (c *completion) room() {
 	r := &c.p.Room
+	coldest, warmest := OtherRoomsC(r.Usual.TempC)
 	if r.Coldest == nil {
-		r.Coldest = &RoomState{TempC: r.Usual.TempC - coldestBelowUsualK, RHPercent: r.Usual.RHPercent}
-		c.note("room.coldest.temp_c", r.Coldest.TempC, "degC", WhyCommonPractice, "4 K below the usual room")
+		r.Coldest = &RoomState{TempC: coldest, RHPercent: r.Usual.RHPercent}
+		c.note("room.coldest.temp_c", coldest, "degC", WhyCommonPractice, ColdestNote)
 	}
 	if r.Warmest == nil {
-		r.Warmest = &RoomState{TempC: math.Max(r.Usual.TempC+warmestAboveUsualK, warmestLeastC), RHPercent: r.Usual.RHPercent}
-		c.note("room.warmest.temp_c", r.Warmest.TempC, "degC", WhyCommonPractice, "6 K above the usual room, and at least 28 degC")
+		r.Warmest = &RoomState{TempC: warmest, RHPercent: r.Usual.RHPercent}
+		c.note("room.warmest.temp_c", warmest, "degC", WhyCommonPractice, WarmestNote)
 	}
 }
 
