@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"io"
+	"math/rand/v2"
 	"net/http"
 	"net/http/httptest"
 	"os"
@@ -48,9 +49,37 @@ func FuzzSalinityConversion(f *testing.F) {
 	fuzzPost(f, "/v1/salinity-conversion")
 }
 
+// FuzzPlanAudit shuffles the small demo plans within and at the ends of the
+// contract's ranges: nearly every input reaches the simulation.
 func FuzzPlanAudit(f *testing.F) {
-	seeds(f, "postPlanAudit")
-	fuzzPost(f, "/v1/plan-audit")
+	s := newTestServer(f)
+	o := s.contract.operations["postPlanAudit"]
+	var plans [][]byte
+	for _, name := range []string{"example", "first-timer", "example-household-oversized-heater"} {
+		data, err := os.ReadFile(filepath.Join(root(f), "testdata/api/postPlanAudit", name+".request.json"))
+		if err != nil {
+			f.Fatal(err)
+		}
+		plans = append(plans, data)
+	}
+	for i := range plans {
+		f.Add(uint8(i), uint64(i), uint8(10))
+	}
+	f.Fuzz(func(t *testing.T, which uint8, seed uint64, percent uint8) {
+		plan := plans[int(which)%len(plans)]
+		value, err := decodeAny(plan)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := rand.New(rand.NewPCG(seed, 1))
+		body, err := json.Marshal(shuffle(r, o.body, value, float64(percent%101)/100))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := post(t, s, o.path, string(body)); got.status != http.StatusOK && got.status != http.StatusUnprocessableEntity {
+			t.Fatalf("%d %s\n%s", got.status, got.body, body)
+		}
+	})
 }
 
 // FuzzPlanDecoding stops before the simulation: whatever passes the contract becomes a plan or a named conflict.

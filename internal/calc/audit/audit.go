@@ -17,10 +17,10 @@ const (
 	nominalHours      = 14 * 24.0
 	secondsPerHour    = 3600.0
 	joulesPerKWh      = 3.6e6
-	maxEvents         = 1_500_000 // of all runs together; some five seconds of one core
-	balanceTolerance  = 1e-6      // a run that conserves worse than this is a defect of ours
-	chatterPerHour    = 60.0      // more starts an hour than this wear out a relay; common practice, no source
-	visibleLightShare = 0.02      // a lamp that gives this much more or less than usual is seen
+	maxEvents         = 600_000 // of all runs together; some three seconds of one core
+	balanceTolerance  = 1e-6    // a run that conserves worse than this is a defect of ours
+	chatterPerHour    = 60.0    // more starts an hour than this wear out a relay; common practice, no source
+	visibleLightShare = 0.02    // a lamp that gives this much more or less than usual is seen
 )
 
 // Verdict says how a fault ends.
@@ -219,7 +219,7 @@ type room struct {
 //
 // Errors: the plan's conflicts (joined *calc.ConflictError), *calc.RangeError
 // when the room or the tank is outside a relation's range, a *calc.ConflictError
-// when all runs together would take more than 1.5 million events, the context's, and
+// when all runs together would take more than 600,000 events, the context's, and
 // calc.ErrNoConvergence when a run does not conserve heat, water or salt.
 // Source: [IEC60812] for the method (every failure mode of every element, its
 // local and end effect, its detection).
@@ -329,7 +329,7 @@ func nominal(ctx context.Context, p plan.Plan, r room, air plan.RoomState, repor
 	for i := range n.Devices {
 		d := &n.Devices[i]
 		d.ID = r.system.Devices[i].ID
-		d.DutyShare /= n.Hours
+		d.DutyShare = math.Min(1, d.DutyShare/n.Hours) // chunks add up to a rounding more
 		d.StartsPerDay /= days
 		d.KWhPerDay /= days
 		n.KWhPerDay += d.KWhPerDay
