@@ -142,7 +142,7 @@ func scoreLight(_ context.Context, r lightScoreRequest) (answer[lightScoreRespon
 		return answer[lightScoreResponse]{}, err
 	}
 	a := answer[lightScoreResponse]{
-		Result: newLightScoreResponse(s), Sources: []string{"CommonPractice", "Derived"}, Cautions: []caution{mainsNearWater},
+		Result: newLightScoreResponse(s), Sources: []string{"CommonPractice", "Derived", "DiPerna2018"}, Cautions: []caution{mainsNearWater},
 		Summary: func(u units) string {
 			var b strings.Builder
 			fmt.Fprintf(&b, "This day of light scores %.0f of 100: %.1f h of light and %.1f h of true dark.", s.Score, s.PhotoperiodH, s.DarkH)
@@ -157,8 +157,8 @@ func scoreLight(_ context.Context, r lightScoreRequest) (answer[lightScoreRespon
 			return b.String()
 		},
 	}
-	if s.DLI == nil {
-		a.Warnings = append(a.Warnings, warning{Code: "ppfd_unknown", Message: "A channel has no peak PPFD, so the daily light integral is not judged; measure it with a PAR meter where the corals are.", Pointer: "#/channels"})
+	for _, n := range s.Notes {
+		a.Warnings = append(a.Warnings, warning{Code: n.Code, Message: n.Sentence, Pointer: "#/channels"})
 	}
 	return a, nil
 }

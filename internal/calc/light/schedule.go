@@ -27,8 +27,24 @@ type Segment struct{ StartHour, EndHour, FromLevel, ToLevel float64 }
 
 func (s Segment) hours() float64 { return s.EndHour - s.StartHour }
 
-func (s Segment) dark(tolerance float64) bool {
-	return s.FromLevel <= tolerance && s.ToLevel <= tolerance
+// at returns the level at an hour of the segment, exact at both ends.
+func (s Segment) at(hour float64) float64 {
+	if hour == s.EndHour {
+		return s.ToLevel
+	}
+	return s.FromLevel + (s.ToLevel-s.FromLevel)*(hour-s.StartHour)/s.hours()
+}
+
+// darkHours returns how much of the segment is at or below a tolerance.
+func (s Segment) darkHours(tolerance float64) float64 {
+	low, high := min(s.FromLevel, s.ToLevel), max(s.FromLevel, s.ToLevel)
+	switch {
+	case high <= tolerance:
+		return s.hours()
+	case low >= tolerance:
+		return 0
+	}
+	return s.hours() * (tolerance - low) / (high - low)
 }
 
 // Schedule is a checked daily programme: straight lines between neighbouring
@@ -86,7 +102,7 @@ func layOut(points []Point) []Segment {
 
 // Segments returns the day as straight pieces from hour 0 to 24. The slice is the caller's own.
 //
-// Errors: none. Source: [Derived].
+// Accuracy: exact. Errors: none. Source: [Derived].
 func (s Schedule) Segments() []Segment { return append([]Segment(nil), s.segments...) }
 
 // At returns the level at a local time; at a step, the level after it.
@@ -98,7 +114,7 @@ func (s Schedule) At(hour float64) float64 {
 	hour = math.Mod(math.Mod(hour, hoursPerDay)+hoursPerDay, hoursPerDay)
 	for _, p := range s.segments {
 		if hour < p.EndHour {
-			return p.FromLevel + (p.ToLevel-p.FromLevel)*(hour-p.StartHour)/p.hours()
+			return p.at(hour)
 		}
 	}
 	return s.segments[len(s.segments)-1].ToLevel
@@ -128,17 +144,15 @@ func (s Schedule) Peak() float64 {
 	return peak
 }
 
-// DarkHours returns the hours a day in which the level never leaves a tolerance.
+// DarkHours returns the hours a day in which the level is at or below a tolerance.
 //
 //	tolerance  level that still counts as dark, at least 0
 //
-// Accuracy: whole segments count; a ramp is not cut at the tolerance. Errors: none. Source: [Derived].
+// Accuracy: exact; a ramp is cut where it passes the tolerance. Errors: none. Source: [Derived].
 func (s Schedule) DarkHours(tolerance float64) float64 {
 	sum := 0.0
 	for _, p := range s.segments {
-		if p.dark(tolerance) {
-			sum += p.hours()
-		}
+		sum += p.darkHours(tolerance)
 	}
 	return sum
 }
@@ -153,15 +167,38 @@ func (s Schedule) LitHours() float64 { return hoursPerDay - s.DarkHours(0) }
 //	tolerance  level that still counts as dark, at least 0
 //
 // Accuracy: as DarkHours. Errors: none. Source: [Derived].
-func (s Schedule) LongestDark(tolerance float64) float64 {
+func (s Schedule) LongestDark(tolerance float64) float64 { return s.longest(tolerance, true) }
+
+// LongestLit returns the longest stretch of light, across midnight too.
+//
+//	tolerance  level that still counts as dark, at least 0
+//
+// Accuracy: as DarkHours; a touch of the tolerance that lasts no time does not end a stretch.
+// Errors: none. Source: [Derived].
+func (s Schedule) LongestLit(tolerance float64) float64 { return s.longest(tolerance, false) }
+
+// longest returns the longest stretch that is all dark, or all lit.
+func (s Schedule) longest(tolerance float64, dark bool) float64 {
 	longest, run := 0.0, 0.0
+	add := func(hours float64, isDark bool) {
+		switch {
+		case hours == 0:
+		case isDark == dark:
+			run += hours
+			longest = max(longest, run)
+		default:
+			run = 0
+		}
+	}
 	for range 2 { // twice round the day joins the ends
 		for _, p := range s.segments {
-			if p.dark(tolerance) {
-				run += p.hours()
-				longest = max(longest, run)
+			d := p.darkHours(tolerance)
+			if p.FromLevel <= tolerance {
+				add(d, true)
+				add(p.hours()-d, false)
 			} else {
-				run = 0
+				add(p.hours()-d, false)
+				add(d, true)
 			}
 		}
 	}
@@ -178,40 +215,82 @@ func (s Schedule) LongestDark(tolerance float64) float64 {
 // Accuracy: exact, the trapezoids of a broken line. Errors: none. Source: [Derived].
 func (s Schedule) DLI() float64 { return 1e-6 * secondsPerHour * hoursPerDay * s.Mean() }
 
-// Ramp is a rise or fall between two levels.
+// Ramp is a rise or fall between two levels; with no hours it is a step.
 type Ramp struct {
 	StartHour, Hours float64
 	From, To         float64
 }
 
+func (r Ramp) sameDirection(other Ramp) bool {
+	return (r.To > r.From && other.To > other.From) || (r.To < r.From && other.To < other.From)
+}
+
+// moves returns the day as changes that follow each other: segments, and the steps between them.
+func (s Schedule) moves() []Ramp {
+	var out []Ramp
+	n := len(s.segments)
+	for i, p := range s.segments {
+		if before := s.segments[(i+n-1)%n]; before.ToLevel != p.FromLevel {
+			out = append(out, Ramp{StartHour: p.StartHour, From: before.ToLevel, To: p.FromLevel})
+		}
+		out = append(out, Ramp{StartHour: p.StartHour, Hours: p.hours(), From: p.FromLevel, To: p.ToLevel})
+	}
+	return out
+}
+
+// joined returns the moves that are wanted, neighbours in one direction joined, across midnight too.
+func joined(moves []Ramp, wanted func(Ramp) bool) []Ramp {
+	n := len(moves)
+	follows := func(i int) bool {
+		a, b := moves[(i+n-1)%n], moves[i%n]
+		return wanted(a) && wanted(b) && a.sameDirection(b)
+	}
+	first := 0
+	for first < n && follows(first) {
+		first++
+	}
+	var out []Ramp
+	for i := first; i < first+n; i++ {
+		switch m := moves[i%n]; {
+		case !wanted(m):
+		case i > first && follows(i):
+			last := &out[len(out)-1]
+			last.Hours += m.Hours
+			last.To = m.To
+		default:
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
 // Ramps returns every rise and fall that begins or ends in darkness, straight
 // pieces that follow each other in one direction joined, across midnight too.
 //
-// Accuracy: exact. Errors: none. Source: [Derived].
-func (s Schedule) Ramps() []Ramp {
+//	tolerance  level that still counts as dark, at least 0
+//
+// Accuracy: exact; a ramp is measured whole, from below the tolerance too. Errors: none. Source: [Derived].
+func (s Schedule) Ramps(tolerance float64) []Ramp {
 	var out []Ramp
-	n := len(s.segments)
-	for i := range n {
-		p := s.segments[i]
-		before := s.segments[(i+n-1)%n]
-		rising := p.ToLevel > p.FromLevel
-		if p.ToLevel == p.FromLevel || (before.ToLevel == p.FromLevel && before.FromLevel != before.ToLevel && (before.ToLevel > before.FromLevel) == rising && n > 1) {
-			continue // flat, or the middle of a ramp
-		}
-		r := Ramp{StartHour: p.StartHour, Hours: p.hours(), From: p.FromLevel, To: p.ToLevel}
-		for k := 1; k < n; k++ {
-			next := s.segments[(i+k)%n]
-			if next.FromLevel != r.To || next.ToLevel == next.FromLevel || (next.ToLevel > next.FromLevel) != rising {
-				break
-			}
-			r.Hours += next.hours()
-			r.To = next.ToLevel
-		}
-		if r.From == 0 || r.To == 0 {
+	for _, r := range joined(s.moves(), func(m Ramp) bool { return m.Hours > 0 && m.From != m.To }) {
+		if min(r.From, r.To) <= tolerance && max(r.From, r.To) > tolerance {
 			out = append(out, r)
 		}
 	}
 	return out
+}
+
+// FastChanges returns the steps and the pieces steeper than a rate, those that
+// follow each other in one direction joined, across midnight too.
+//
+//	perHour  levels an hour, at least 0
+//
+// Accuracy: 1e-9 of the rate. Errors: none. Source: [Derived].
+func (s Schedule) FastChanges(perHour float64) []Ramp {
+	return joined(s.moves(), func(m Ramp) bool {
+		change := math.Abs(m.To - m.From)
+		return change > 0 && change > perHour*m.Hours*(1+1e-9)
+	})
 }
 
 // Step is a change without any time.
@@ -243,12 +322,16 @@ func (s Schedule) Scaled(factor float64) (Schedule, error) {
 	if err := calc.CheckRange("level", s.Peak()*factor, 0, maxLevel, "1"); err != nil {
 		return Schedule{}, err
 	}
+	return s.times(factor), nil
+}
+
+func (s Schedule) times(factor float64) Schedule {
 	out := s.Segments()
 	for i := range out {
 		out[i].FromLevel *= factor
 		out[i].ToLevel *= factor
 	}
-	return Schedule{segments: out}, nil
+	return Schedule{segments: out}
 }
 
 // together returns the sum of programmes, cut at every corner of each.
@@ -268,9 +351,8 @@ func together(list []Schedule) Schedule {
 		for _, s := range list {
 			for _, p := range s.segments {
 				if middle > p.StartHour && middle < p.EndHour {
-					slope := (p.ToLevel - p.FromLevel) / p.hours()
-					piece.FromLevel += p.FromLevel + slope*(piece.StartHour-p.StartHour)
-					piece.ToLevel += p.FromLevel + slope*(piece.EndHour-p.StartHour)
+					piece.FromLevel += p.at(piece.StartHour)
+					piece.ToLevel += p.at(piece.EndHour)
 				}
 			}
 		}

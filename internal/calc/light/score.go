@@ -15,15 +15,19 @@ const (
 	leastRampH        = 0.5
 	goodRampH         = 1.0
 	leastDarkH        = 8.0
-	smallStepShare    = 0.1 // of the peak: a jump this small is no jump
+	smallStepShare    = 0.1  // of the peak: a jump this small is no jump
+	jumpPerHour       = 60.0 // peaks an hour: the whole peak in under a minute is a jump
 )
 
 // dliBand is the daily light integral each livestock group is kept at, mol/(m² d);
-// common practice, no source: published reef measurements run from 2 in shade to
-// above 20 on shallow flats, and keepers stay in the lower half.
+// common practice, no source. The stony corals' band lies between the two
+// levels that [DiPerna2018] took as limiting and as too much for reef corals.
 var dliBand = map[string][2]float64{
 	"fish_only": {0.5, 12}, "soft_corals": {3, 10}, "mixed_reef": {5, 15}, "stony_corals": {8, 22},
 }
+
+// photoinhibitedDLI was taken as potentially photoinhibiting in a laboratory study of two reef corals, mol/(m² d). Source: [DiPerna2018].
+const photoinhibitedDLI = 32.0
 
 // Channel is one lamp or colour with its own programme.
 type Channel struct {
@@ -50,6 +54,19 @@ type Part struct {
 	Raise    string // what would raise it; empty when nothing would
 }
 
+// Note is a warning that does not move the score.
+type Note struct {
+	Code     string
+	Sentence string
+}
+
+// Codes of the notes.
+const (
+	NotePPFDUnknown     = "ppfd_unknown"
+	NoteMoonlightIsDark = "moonlight_counted_as_dark"
+	NotePhotoinhibition = "photoinhibition_possible"
+)
+
 // ChannelResult is one channel's day.
 type ChannelResult struct {
 	ID           string
@@ -66,12 +83,14 @@ type ScoreResult struct {
 	PhotoperiodH  float64  // hours that are not dark
 	DarkH         float64  // hours of true dark
 	LongestDarkH  float64  // without a break, across midnight
+	LongestLitH   float64  // without a break, across midnight
 	ShortestRampH float64  // of all rises from and falls to darkness; 0 with a jump
-	Steps         []Step   // jumps of the sum, per cent
+	Steps         []Step   // jumps of the sum, per cent: more than a tenth of the peak at a rate of a peak a minute or more
 	DLI           *float64 // of all channels; nil when one has no PPFD
 	EnergyKWhDay  float64
 	MeanHeatW     float64 // into the water, over the day
 	PeakHeatW     float64
+	Notes         []Note
 }
 
 func (in ScoreInput) check() error {
@@ -115,7 +134,7 @@ func (in ScoreInput) check() error {
 // other parts are scaled up to 100.
 // Accuracy: the figures are exact; the score is a summary of common practice.
 // Errors: *calc.RangeError, *calc.ConflictError.
-// Source: [CommonPractice] for what is good; [Derived] for the figures.
+// Source: [CommonPractice] for what is good; [Derived] for the figures; [DiPerna2018] for the note on too much light.
 func Score(in ScoreInput) (ScoreResult, error) {
 	if err := in.check(); err != nil {
 		return ScoreResult{}, err
@@ -135,11 +154,7 @@ func Score(in ScoreInput) (ScoreResult, error) {
 		}
 		r.EnergyKWhDay += one.EnergyKWhDay
 		r.Channels = append(r.Channels, one)
-		warm, err := c.Schedule.Scaled(c.PowerW * c.HeatShare / 100)
-		if err != nil {
-			return ScoreResult{}, err
-		}
-		heat = append(heat, warm)
+		heat = append(heat, c.Schedule.times(c.PowerW*c.HeatShare/100))
 	}
 	if known {
 		r.DLI = &total
@@ -147,22 +162,24 @@ func Score(in ScoreInput) (ScoreResult, error) {
 	all, warmth := together(sum), together(heat)
 	r.MeanHeatW, r.PeakHeatW = warmth.Mean(), warmth.Peak()
 	r.DarkH, r.LongestDarkH = all.DarkHours(in.MoonlightPercent), all.LongestDark(in.MoonlightPercent)
+	r.LongestLitH = all.LongestLit(in.MoonlightPercent)
 	r.PhotoperiodH = hoursPerDay - r.DarkH
-	for _, s := range all.Steps() {
-		if math.Abs(s.To-s.From) > smallStepShare*all.Peak() {
-			r.Steps = append(r.Steps, s)
+	for _, x := range all.FastChanges(jumpPerHour * all.Peak()) {
+		if math.Abs(x.To-x.From) > smallStepShare*all.Peak() {
+			r.Steps = append(r.Steps, Step{Hour: x.StartHour, From: x.From, To: x.To})
 		}
 	}
-	ramps := all.Ramps()
+	ramps := all.Ramps(in.MoonlightPercent)
+	var shortest *Ramp
 	for i, x := range ramps {
-		if i == 0 || x.Hours < r.ShortestRampH {
-			r.ShortestRampH = x.Hours
+		if shortest == nil || x.Hours < shortest.Hours {
+			shortest = &ramps[i]
 		}
 	}
-	if len(r.Steps) > 0 {
-		r.ShortestRampH = 0
+	if shortest != nil && len(r.Steps) == 0 {
+		r.ShortestRampH = shortest.Hours
 	}
-	r.Parts = []Part{r.roundTheClock(), r.dark(), r.photoperiod(), r.ramps(len(ramps) > 0)}
+	r.Parts = []Part{r.roundTheClock(), r.dark(), r.photoperiod(), r.ramps(shortest)}
 	if known {
 		r.Parts = append(r.Parts, r.integral(in.Livestock, total))
 	}
@@ -172,7 +189,22 @@ func Score(in ScoreInput) (ScoreResult, error) {
 		points += p.Points
 	}
 	r.Score = 100 * points / possible
+	r.Notes = notes(r, all.DarkHours(0))
 	return r, nil
+}
+
+// notes returns what a reader should know besides the score.
+func notes(r ScoreResult, blackH float64) []Note {
+	var out []Note
+	if r.DLI == nil {
+		out = append(out, Note{NotePPFDUnknown, "A channel has no peak PPFD, so the daily light integral is not judged; measure it with a PAR meter where the corals are."})
+	} else if *r.DLI > photoinhibitedDLI {
+		out = append(out, Note{NotePhotoinhibition, fmt.Sprintf("The daily light integral is %.1f mol/m²; a laboratory study of two reef corals took %g as potentially more than they can use.", *r.DLI, photoinhibitedDLI)})
+	}
+	if r.DarkH > blackH {
+		out = append(out, Note{NoteMoonlightIsDark, fmt.Sprintf("%.1f of the %.1f dark hours have moonlight; they count as dark because the tolerance says so.", r.DarkH-blackH, r.DarkH)})
+	}
+	return out
 }
 
 // share returns how far x has come from none to full, 0 … 1.
@@ -210,21 +242,22 @@ func (r ScoreResult) photoperiod() Part {
 	return p
 }
 
-func (r ScoreResult) ramps(any bool) Part {
+func (r ScoreResult) ramps(shortest *Ramp) Part {
 	p := Part{Code: "ramps", Possible: 20}
 	switch {
 	case len(r.Steps) > 0:
 		s := r.Steps[0]
 		p.Reason = fmt.Sprintf("The light jumps from %.0f to %.0f %% at %s.", s.From, s.To, Clock(s.Hour))
 		p.Raise = fmt.Sprintf("Spread each jump over %.0f to %.0f min.", 60*leastRampH, 60*goodRampH)
-		p.Points = 0
-	case !any:
+	case shortest == nil:
 		p.Reason, p.Raise = "The light neither rises from darkness nor falls to it.", "Let it rise from zero and fall to zero over an hour each."
 	default:
-		p.Points = 20 * share(r.ShortestRampH, 0, goodRampH)
-		p.Reason = fmt.Sprintf("The shortest rise or fall takes %.0f min.", 60*r.ShortestRampH)
-		if r.ShortestRampH < goodRampH {
-			p.Raise = fmt.Sprintf("Make it %.0f min longer.", 60*(goodRampH-r.ShortestRampH))
+		p.Points = 20 * share(shortest.Hours, 0, goodRampH)
+		p.Reason = fmt.Sprintf("The shortest rise or fall takes %.0f min.", 60*shortest.Hours)
+		if more := goodRampH - shortest.Hours; more > 0 && shortest.To > shortest.From {
+			p.Raise = fmt.Sprintf("Let the rise at %s take %.0f min longer.", Clock(shortest.StartHour), 60*more)
+		} else if more > 0 {
+			p.Raise = fmt.Sprintf("Start the fall to darkness %.0f min earlier, at %s.", 60*more, Clock(shortest.StartHour-more))
 		}
 	}
 	return p
@@ -251,7 +284,8 @@ func (r ScoreResult) integral(livestock string, dli float64) Part {
 //
 // Accuracy: rounded to the minute. Errors: none. Source: [Derived].
 func Clock(hour float64) string {
-	minutes := int(math.Round(hour*60)) % (24 * 60)
+	const day = 24 * 60
+	minutes := (int(math.Round(hour*60))%day + day) % day
 	return fmt.Sprintf("%02d:%02d", minutes/60, minutes%60)
 }
 
