@@ -217,6 +217,7 @@ type room struct {
 // every single fault of every element until the longest absence is over, in
 // the room that makes it worst.
 //
+// Accuracy: that of the heat balance and of the expected evaporation; each run is exact but for rounding.
 // Errors: the plan's conflicts (joined *calc.ConflictError), *calc.RangeError
 // when the room or the tank is outside a relation's range, a *calc.ConflictError
 // when all runs together would take more than 600,000 events, the context's, and

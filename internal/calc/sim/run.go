@@ -66,7 +66,7 @@ type run struct {
 // Settle runs the tank for three days with nothing wrong and returns the state
 // at the same hour, with level, salt and reservoirs as somebody leaves them.
 //
-// Errors: the context's. Source: [Derived].
+// Accuracy: as Run. Errors: the context's. Source: [Derived].
 func Settle(ctx context.Context, s *System) (State, error) {
 	out, err := Run(ctx, s, nil, nil, settleSeconds)
 	if err != nil {
@@ -84,6 +84,7 @@ func Settle(ctx context.Context, s *System) (State, error) {
 // Between events temperatures, level and oxygen are sums of a polynomial and
 // exponentials, so instants and values are exact but for rounding; heat, water
 // and salt balances are returned with the outcome.
+// Accuracy: rounding, for the linear tank it is given.
 // Errors: the context's. Source: [Derived].
 func Run(ctx context.Context, s *System, start *State, injections []Injection, horizonS float64) (Outcome, error) {
 	r := newRun(s, start, injections, horizonS)

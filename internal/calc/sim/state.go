@@ -38,7 +38,7 @@ func initialState(s *System) State {
 // Refilled returns the state after somebody has looked: level, salt, reservoirs
 // and the floor as at the start, temperatures, oxygen and light as they are.
 //
-// Errors: none. Source: [Derived].
+// Accuracy: exact. Errors: none. Source: [Derived].
 func (st State) Refilled(s *System) State {
 	fresh := initialState(s)
 	st.LevelL, st.DeficitL, st.Salt, st.StoredL, st.SpilledL = 0, 0, fresh.Salt, fresh.StoredL, 0
