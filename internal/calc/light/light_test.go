@@ -450,3 +450,13 @@ func FuzzSchedule(f *testing.F) {
 		}
 	})
 }
+
+func TestTheZeroScheduleIsDark(t *testing.T) {
+	var s Schedule
+	assert.Zero(t, s.At(12))
+	assert.Zero(t, s.DLI())
+	assert.Zero(t, s.Peak())
+	assert.Empty(t, s.Ramps(0))
+	assert.Empty(t, s.Steps())
+	assert.Empty(t, s.Segments())
+}

@@ -117,6 +117,9 @@ func (s Schedule) At(hour float64) float64 {
 			return p.at(hour)
 		}
 	}
+	if len(s.segments) == 0 {
+		return 0 // the zero Schedule is dark
+	}
 	return s.segments[len(s.segments)-1].ToLevel
 }
 
