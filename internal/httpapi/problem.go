@@ -242,9 +242,9 @@ func (s *Server) problem(re *requestError, id string) problem {
 		p.Detail = re.detail
 	}
 	p.Errors, p.ErrorsTotal = tidy(re.violations)
-	switch p.ErrorsTotal {
-	case 0:
-	case 1:
+	switch {
+	case row.Code != "invalid_request" || p.ErrorsTotal == 0:
+	case p.ErrorsTotal == 1:
 		p.Title = "The request has 1 invalid value"
 	default:
 		p.Title = fmt.Sprintf("The request has %d invalid values", p.ErrorsTotal)

@@ -104,7 +104,7 @@ func TestRequestsWithinTheContractNeverFail(t *testing.T) {
 	for _, file := range files {
 		id := filepath.Base(filepath.Dir(file))
 		o := s.contract.operations[id]
-		if o.body == nil {
+		if o.body == nil || strings.HasSuffix(file, "-problem.request.json") {
 			continue
 		}
 		rounds, share := 40, 0.25
