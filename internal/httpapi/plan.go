@@ -167,7 +167,6 @@ type planLight struct {
 	ID        string        `json:"id"`
 	PowerW    float64       `json:"power_w"`
 	HeatShare float64       `json:"heat_share"`
-	PeakPPFD  *float64      `json:"peak_ppfd,omitempty"`
 	Schedule  *planSchedule `json:"schedule,omitempty"`
 	Circuit   *string       `json:"circuit,omitempty"`
 }
@@ -374,7 +373,7 @@ func (r planRequest) addScheduled(p *plan.Plan) error {
 			return err
 		}
 		p.Lights = append(p.Lights, plan.Light{
-			ID: l.ID, PowerW: l.PowerW, HeatShare: l.HeatShare, PeakPPFD: l.PeakPPFD, Schedule: schedule, Circuit: l.Circuit,
+			ID: l.ID, PowerW: l.PowerW, HeatShare: l.HeatShare, Schedule: schedule, Circuit: l.Circuit,
 		})
 	}
 	for _, k := range r.Controls {

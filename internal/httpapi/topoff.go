@@ -49,22 +49,22 @@ type topOffRequest struct {
 }
 
 type topOffRoom struct {
-	Room               string  `json:"room"`
-	LowLD              float64 `json:"low_l_d"`
-	ExpectedLD         float64 `json:"expected_l_d"`
-	HighLD             float64 `json:"high_l_d"`
-	Empties            bool    `json:"empties"`
-	BestDays           float64 `json:"best_days"`
-	ExpectedDays       float64 `json:"expected_days"`
-	WorstDays          float64 `json:"worst_days"`
-	LevelFallMMD       float64 `json:"level_fall_mm_d"`
-	SalinityRisePSUD   float64 `json:"salinity_rise_psu_d"`
-	RunsDry            bool    `json:"runs_dry"`
-	RunDryH            float64 `json:"run_dry_h"`
-	SalinityAtRunDry   float64 `json:"salinity_at_run_dry_psu"`
-	HighSalinityH      float64 `json:"high_salinity_h"`
-	HighSalinityFirst  bool    `json:"high_salinity_first"`
-	CondensingOnSurfac bool    `json:"condensing"`
+	Room              string  `json:"room"`
+	LowLD             float64 `json:"low_l_d"`
+	ExpectedLD        float64 `json:"expected_l_d"`
+	HighLD            float64 `json:"high_l_d"`
+	Empties           bool    `json:"empties"`
+	BestDays          float64 `json:"best_days"`
+	ExpectedDays      float64 `json:"expected_days"`
+	WorstDays         float64 `json:"worst_days"`
+	LevelFallMMD      float64 `json:"level_fall_mm_d"`
+	SalinityRisePSUD  float64 `json:"salinity_rise_psu_d"`
+	RunsDry           bool    `json:"runs_dry"`
+	RunDryH           float64 `json:"run_dry_h"`
+	SalinityAtRunDry  float64 `json:"salinity_at_run_dry_psu"`
+	HighSalinityH     float64 `json:"high_salinity_h"`
+	HighSalinityFirst bool    `json:"high_salinity_first"`
+	Condensing        bool    `json:"condensing"`
 }
 
 type topOffPathPoint struct {
@@ -243,7 +243,7 @@ func newTopOffResponse(e topoff.EnduranceResult) topOffResponse {
 			Room: r.Room, LowLD: r.LitresPerDay.Low, ExpectedLD: r.LitresPerDay.Expected, HighLD: r.LitresPerDay.High, Empties: r.Empties,
 			BestDays: r.BestDays, ExpectedDays: r.ExpectedDays, WorstDays: r.WorstDays, LevelFallMMD: r.LevelFallMMPerDay.Expected,
 			SalinityRisePSUD: r.SalinityRisePerDay.Expected, RunsDry: r.RunsDry, RunDryH: r.RunDryH, SalinityAtRunDry: r.SalinityAtRunDry,
-			HighSalinityH: r.HighSalinityH, HighSalinityFirst: r.SalinityHighFirst, CondensingOnSurfac: r.Condensing,
+			HighSalinityH: r.HighSalinityH, HighSalinityFirst: r.SalinityHighFirst, Condensing: r.Condensing,
 		})
 	}
 	return out

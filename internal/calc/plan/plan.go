@@ -194,7 +194,6 @@ type Light struct {
 	ID        string
 	PowerW    float64
 	HeatShare float64
-	PeakPPFD  *float64
 	Schedule  *Schedule
 	Circuit   *string
 }
@@ -323,7 +322,6 @@ type Why string
 const (
 	WhyCommonPractice Why = "common_practice"
 	WhyDerived        Why = "derived"
-	WhySource         Why = "source"
 )
 
 // Assumption is one value Complete filled in.

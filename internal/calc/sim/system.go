@@ -255,10 +255,9 @@ type Limit struct {
 //
 //	dO/dt = k·(O_sat - O) - demand
 type OxygenBalance struct {
-	SaturationMgL     float64
-	DemandMgLS        float64
-	StirredS, StillS  float64 // k with and without moving water, 1/s, > 0
-	InitialSaturation float64 // share of the stirred equilibrium at the start, usually 1
+	SaturationMgL    float64
+	DemandMgLS       float64
+	StirredS, StillS float64 // k with and without moving water, 1/s, > 0
 }
 
 // System is a tank with everything on it, ready to run.
