@@ -6,6 +6,7 @@ require (
 	github.com/getkin/kin-openapi v0.153.0
 	github.com/labstack/echo/v4 v4.16.0
 	github.com/stretchr/testify v1.12.1
+	gonum.org/v1/gonum v0.17.0
 )
 
 require (

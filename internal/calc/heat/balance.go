@@ -43,6 +43,45 @@ type System struct {
 	Salinity    quantity.PracticalSalinity // PSS-78
 	Gains       []Gain
 	Calibration *evaporation.Calibration // nil: the published correlations
+	Correction  *Correction              // nil: the model as it stands
+}
+
+// Correction is what measurements on this very tank say of the model.
+type Correction struct {
+	DryFactor         float64 // times the dry loss, 0.2 … 5
+	EvaporationFactor float64 // times the expected evaporation, 0.05 … 10; 0: not measured, the published spread stays
+	EvaporationRatio  float64 // uncertainty of that, 0 … 0.9; read only with a factor
+}
+
+func (c *Correction) check() error {
+	if c == nil {
+		return nil
+	}
+	if err := calc.CheckRange("dry_loss_factor", c.DryFactor, 0.2, 5, "1"); err != nil {
+		return err
+	}
+	if c.EvaporationFactor == 0 {
+		return nil
+	}
+	if err := calc.CheckRange("evaporation_factor", c.EvaporationFactor, 0.05, 10, "1"); err != nil {
+		return err
+	}
+	return calc.CheckRange("evaporation_uncertainty_ratio", c.EvaporationRatio, 0, 0.9, "1")
+}
+
+// apply scales one vessel's losses.
+func (c *Correction) apply(dry *DryLossResult, e *evaporation.Range) {
+	if c == nil {
+		return
+	}
+	for i := range dry.Surfaces {
+		dry.Surfaces[i].W *= c.DryFactor
+	}
+	dry.TotalW *= c.DryFactor
+	if c.EvaporationFactor > 0 {
+		e.Expected *= c.EvaporationFactor
+		e.Low, e.High = e.Expected*(1-c.EvaporationRatio), e.Expected*(1+c.EvaporationRatio)
+	}
 }
 
 // BalanceInput is a system in one state.
@@ -187,6 +226,9 @@ func (s System) check() error {
 	if err := calc.CheckRange("volume_l", s.VolumeL, 1, 1e6, "L"); err != nil {
 		return err
 	}
+	if err := s.Correction.check(); err != nil {
+		return err
+	}
 	for _, g := range s.Gains {
 		for _, c := range []struct {
 			param           string
@@ -289,6 +331,7 @@ func (s System) losses(waterC float64, room Surroundings, surfaceSpeedMS float64
 		if err != nil {
 			return losses{}, err
 		}
+		s.Correction.apply(&dry, &e)
 		l.vessels = append(l.vessels, VesselLoss{Vessel: x.name, Dry: dry, Evaporation: e})
 		l.dryW += dry.TotalW
 		l.evaporation = l.evaporation.Plus(e)

@@ -2,7 +2,6 @@ package light
 
 import (
 	"math"
-	"time"
 
 	"saltwright/internal/calc"
 )
@@ -32,21 +31,16 @@ func DayLength(latitudeDeg float64, year, month, day int) (float64, error) {
 	if err := calc.CheckRange("latitude_deg", latitudeDeg, -90, 90, "deg"); err != nil {
 		return 0, err
 	}
-	if err := calc.CheckRange("year", float64(year), 1950, 2100, "1"); err != nil {
+	midnight, err := dateOf(year, month, day)
+	if err != nil {
 		return 0, err
 	}
-	midnight := time.Date(year, time.Month(month), day, 0, 0, 0, 0, time.UTC)
-	if midnight.Day() != day || int(midnight.Month()) != month {
-		return 0, &calc.ConflictError{Params: []string{"month", "day"}, Reason: "there is no such day in the calendar"}
-	}
-	const j2000Unix, secondsPerDay, daysPerCentury = 946728000.0, 86400.0, 36525.0
 	phi := latitudeDeg * math.Pi / 180
 	// event returns the hour of sunrise (side -1) or sunset (+1) and the cosine of its hour angle.
 	event := func(side float64) (hour, c float64) {
 		hour = hoursPerDay/2 + side*hoursPerDay/4
 		for range eventIterations {
-			T := (float64(midnight.Unix()) - j2000Unix + hour*secondsPerHour) / secondsPerDay / daysPerCentury
-			declination, equationOfTime := sun(T)
+			declination, equationOfTime := sun(centuries(float64(midnight.Unix()) + hour*secondsPerHour))
 			c = (math.Cos(sunriseZenithDeg*math.Pi/180) - math.Sin(phi)*math.Sin(declination)) / (math.Cos(phi) * math.Cos(declination))
 			angle := math.Acos(max(-1, min(1, c)))
 			hour = hoursPerDay/2 + hoursPerDay/(2*math.Pi)*(side*angle-equationOfTime)

@@ -25,9 +25,11 @@ const (
 	// T68PerT90 converts an ITS-90 temperature in °C to IPTS-68: t68 = 1.00024 t90. Source: [Saunders1990].
 	T68PerT90 = 1.00024
 
-	litrePerUSGallon = 3.785411784 // exact: 231 cubic inches. Source: [NISTSP811].
-	millimetreInch   = 25.4        // exact. Source: [NISTSP811].
-	kilogramPound    = 0.45359237  // exact. Source: [NISTSP811].
+	litrePerUSGallon = 3.785411784   // exact: 231 cubic inches. Source: [NISTSP811].
+	millimetreInch   = 25.4          // exact. Source: [NISTSP811].
+	joulePerBTU      = 1055.05585262 // J, International Table. Source: [NISTSP811].
+	metrePerFoot     = 0.3048        // m. Source: [NISTSP811].
+	kilogramPound    = 0.45359237    // exact. Source: [NISTSP811].
 )
 
 // Kelvin returns the thermodynamic temperature.
@@ -88,3 +90,17 @@ func Inches(millimetres float64) float64 { return millimetres / millimetreInch }
 //
 // Accuracy: exact. Errors: none. Source: [NISTSP811].
 func Pounds(kilograms float64) float64 { return kilograms / kilogramPound }
+
+// BTUPerHour returns watts as British thermal units (International Table) an hour.
+//
+//	Btu/h = 3600 W / 1055.05585262
+//
+// Accuracy: exact. Errors: none. Source: [NISTSP811].
+func BTUPerHour(watts float64) float64 { return 3600 * watts / joulePerBTU }
+
+// Feet returns metres as feet.
+//
+//	ft = m / 0.3048
+//
+// Accuracy: exact. Errors: none. Source: [NISTSP811].
+func Feet(metres float64) float64 { return metres / metrePerFoot }

@@ -13,7 +13,7 @@ type Entry struct {
 }
 
 // byFile lists the entries of each subject; each subject has a file of its own.
-var byFile = [][]Entry{general, water, thermal, lighting, planning}
+var byFile = [][]Entry{general, water, thermal, lighting, planning, flow}
 
 // All returns every entry, sorted by key. The slice is the caller's own.
 func All() []Entry {

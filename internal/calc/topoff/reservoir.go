@@ -128,9 +128,7 @@ func (in EnduranceInput) siphon() SiphonResult {
 		return s
 	}
 	s.Risk = true
-	// An upright reservoir empties to its floor or to the hose's end, whichever is higher.
-	stop := math.Max(res.OutletMM, res.BottomMM)
-	s.VolumeL = res.ContentL * (res.WaterLineMM - stop) / (res.WaterLineMM - res.BottomMM)
+	s.VolumeL = res.siphonedL()
 	added := math.Min(s.VolumeL, in.Sump.FreeVolumeL)
 	at := in.VolumeL + added
 	// What is beyond the rim dilutes and spills like a stuck pump without evaporation.
@@ -138,6 +136,12 @@ func (in EnduranceInput) siphon() SiphonResult {
 	s.Overflows = s.VolumeL > in.Sump.FreeVolumeL
 	s.Harmful = s.Overflows || s.Salinity <= in.SalinityLow
 	return s
+}
+
+// siphonedL is what runs out of an upright reservoir, down to its floor or to the hose's end, whichever is higher.
+func (res Reservoir) siphonedL() float64 {
+	stop := math.Max(res.OutletMM, res.BottomMM)
+	return res.ContentL * (res.WaterLineMM - stop) / (res.WaterLineMM - res.BottomMM)
 }
 
 // DrainDown is the water that runs back when the return pump stops, against the room for it.

@@ -1,0 +1,172 @@
+package heat
+
+import (
+	"math"
+
+	"saltwright/internal/calc"
+	"saltwright/internal/calc/evaporation"
+	"saltwright/internal/calc/moistair"
+	"saltwright/internal/calc/numeric"
+)
+
+// vapourGasConstant is that of water vapour, J/(kg K). Source: [ASHRAEFundamentals2017].
+const vapourGasConstant = 461.52
+
+// CoolingFanInput is a fan over the water in a room that its vapour moistens.
+type CoolingFanInput struct {
+	Fan         FanInput
+	TargetC     float64 // the water is not to get warmer than this, 0 … 40 °C
+	RoomM3      float64 // 1 … 1e5 m3
+	AirChangesH float64 // outdoor air changes an hour, 0.01 … 50
+	FanPowerW   float64 // electric, 0 … 1000 W; counted as heat of the room, not of the water
+}
+
+// CoolingFanResult is what the fan does once the room has become as moist as it makes it.
+type CoolingFanResult struct {
+	Fan          FanResult // in that room
+	RHAfter      float64   // relative humidity of the room with the fan, 0 … 1
+	AddedKgH     float64   // vapour that the fan adds to the room
+	Saturates    bool      // the room would reach 100 %: water runs down walls and windows
+	GainedK      float64   // WithoutC - WithC; 0 when one of them does not settle
+	Holds        bool      // the water stays at or below the target
+	Impossible   bool      // the target is at or below the wet bulb: no fan of any size holds it
+	RemainingW   float64   // to remove by other means to hold the target; 0 when it holds
+	SpeedNeeded  float64   // air speed at which it would hold; 0 when none up to 3 m/s does
+	WithoutHolds bool      // the water stays at the target without a fan
+	EnergyKWhD   float64   // of the fan itself
+}
+
+// CoolingFan returns what moving air over the water brings, in a room that gets moister by it.
+//
+//	e1 = e0 + G Rv T / (n V),  G = evaporation with the fan - without, solved for e1
+//
+//	e0, e1  vapour pressure of the room before and with the fan  [Pa]
+//	G       vapour the fan adds                                  [kg/s]
+//	n V     outdoor air                                          [m3/s]
+//
+// The stated humidity is the room's with the water uncooled in it. The room's
+// temperature is held by whatever holds it. Accuracy: as Fan; the room is well mixed.
+// Errors: *calc.RangeError; *calc.ConflictError as Fan.
+// Source: [Derived] (conservation of vapour), [ASHRAEFundamentals2017], [ASHRAEApplications].
+func CoolingFan(in CoolingFanInput) (CoolingFanResult, error) {
+	var r CoolingFanResult
+	for _, c := range []struct {
+		param           string
+		value, min, max float64
+		unit            string
+	}{
+		{"target_c", in.TargetC, minWaterC, maxWaterC, "°C"},
+		{"room_m3", in.RoomM3, 1, 1e5, "m3"},
+		{"air_changes_h", in.AirChangesH, 0.01, 50, "1/h"},
+		{"fan_power_w", in.FanPowerW, 0, 1000, "W"},
+	} {
+		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
+			return r, err
+		}
+	}
+	if _, err := Fan(in.Fan); err != nil { // checks the rest
+		return r, err
+	}
+	gains, err := in.Fan.System.gainsW(in.Fan.Gains)
+	if err != nil {
+		return r, err
+	}
+	quiet := in.Fan.Room
+	without, err := in.settled(quiet, quiet.AirSpeedMS, gains)
+	if err != nil {
+		return r, err
+	}
+	// The room with the fan: the humidity that its own vapour leads to.
+	excess := func(rh float64) float64 {
+		moist := quiet
+		moist.Air.RelativeHumidity = rh
+		w, failed := in.settled(moist, in.Fan.FanSpeedMS, gains)
+		if failed != nil {
+			err = failed
+			return 0
+		}
+		return quiet.Air.RelativeHumidity + in.humidityRise(w-without) - rh
+	}
+	rh := quiet.Air.RelativeHumidity
+	switch {
+	case excess(rh) <= 0: // the fan cools the water so far that it gives off no more than before
+	case excess(1) > 0:
+		rh, r.Saturates = 1, true
+	default:
+		if rh, err = numeric.Root(excess, rh, 1, 1e-9); err != nil {
+			return r, err
+		}
+	}
+	if err != nil {
+		return r, err
+	}
+	r.RHAfter = rh
+	blown := in.Fan
+	blown.Room.Air.RelativeHumidity = rh
+	if r.Fan, err = Fan(blown); err != nil {
+		return r, err
+	}
+	if r.Fan.WithoutC, err = in.Fan.System.balancePoint(quiet, quiet.AirSpeedMS, gains, EvaporationExpected, minWaterC, maxWaterC); err != nil {
+		r.Fan.WithoutC, r.Fan.WithoutOK = 0, false
+	}
+	with, err := in.settled(blown.Room, in.Fan.FanSpeedMS, gains)
+	if err != nil {
+		return r, err
+	}
+	r.AddedKgH = with - without
+	r.Fan.ExtraLitresPerDay = evaporation.LitresPerDay(r.AddedKgH)
+	if r.Fan.WithoutOK && r.Fan.WithOK {
+		r.GainedK = r.Fan.WithoutC - r.Fan.WithC
+	}
+	r.WithoutHolds = r.Fan.WithoutOK && r.Fan.WithoutC <= in.TargetC
+	r.Holds = r.Fan.WithOK && r.Fan.WithC <= in.TargetC
+	r.Impossible = in.TargetC <= r.Fan.WetBulbC && !r.WithoutHolds
+	r.EnergyKWhD = in.FanPowerW * hoursPerDay / 1000
+	if r.Holds {
+		return r, nil
+	}
+	at, err := in.Fan.System.losses(in.TargetC, blown.Room, in.Fan.FanSpeedMS)
+	if err != nil {
+		return r, err
+	}
+	r.RemainingW = math.Max(0, gains-at.totalW(EvaporationExpected))
+	if !r.Impossible {
+		r.SpeedNeeded = in.speedFor(blown.Room, gains)
+	}
+	return r, nil
+}
+
+// settled returns the evaporation, kg/h, at the temperature that the water settles at.
+func (in CoolingFanInput) settled(room Surroundings, speed, gains float64) (float64, error) {
+	c, err := in.Fan.System.balancePoint(room, speed, gains, EvaporationExpected, minWaterC, maxWaterC)
+	if err != nil { // it settles nowhere within range: take the temperature to hold
+		c = float64(in.Fan.Water)
+	}
+	l, err := in.Fan.System.losses(c, room, speed)
+	return l.evaporation.Expected, err
+}
+
+// humidityRise returns by how much vapour raises the room's relative humidity.
+func (in CoolingFanInput) humidityRise(kgPerHour float64) float64 {
+	saturation, err := moistair.SaturationPressure(in.Fan.Room.Air.Temp)
+	if err != nil {
+		return 0 // the balance before it refused such a room
+	}
+	pressure := kgPerHour / (in.AirChangesH * in.RoomM3) * vapourGasConstant * in.Fan.Room.Air.Temp.Kelvin()
+	return pressure / float64(saturation)
+}
+
+// speedFor returns the air speed at which the water holds the target, 0 when none does.
+func (in CoolingFanInput) speedFor(room Surroundings, gains float64) float64 {
+	speed, err := numeric.Root(func(v float64) float64 {
+		l, err := in.Fan.System.losses(in.TargetC, room, v)
+		if err != nil {
+			return math.NaN()
+		}
+		return l.totalW(EvaporationExpected) - gains
+	}, room.AirSpeedMS, maxAirSpeedMS, 1e-6)
+	if err != nil {
+		return 0
+	}
+	return speed
+}

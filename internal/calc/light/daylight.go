@@ -1,0 +1,197 @@
+package light
+
+import (
+	"math"
+	"time"
+
+	"saltwright/internal/calc"
+)
+
+// Sunlight as photons. PAR is 0.409 … 0.477 of the global irradiance over the
+// world; 0.45 is the usual mean. Source: [Akitsu2022].
+const (
+	parShare          = 0.45
+	parShareLow       = 0.409
+	parShareHigh      = 0.477
+	micromolPerJoule  = 4.57 // of sun and sky, 400 … 700 nm. Source: [ThimijanHeins1983].
+	secondsPerMinute  = 60.0
+	maxDepthM         = 200.0
+	leastAttenuationM = 0.01 // 1/m
+	mostAttenuationM  = 5.0  // 1/m
+	usualSurfaceShare = 0.94 // of the photons that pass the surface of a calm sea by day. Source: [Kirk2011].
+)
+
+// Day is a date and a place.
+type Day struct {
+	LatitudeDeg      float64 // north positive, -90 … 90
+	Year, Month, Day int     // Gregorian, 1950 … 2100
+	DepthM           float64 // under water, 0 … 200 m
+	AttenuationPerM  float64 // of photons going down, 0.01 … 5 1/m
+}
+
+// Daylight is a clear day's light.
+type Daylight struct {
+	DayLengthH      float64
+	SunriseHour     float64 // local apparent solar time, 12 is noon
+	SunsetHour      float64
+	NoonElevation   float64 // degrees, without refraction
+	DeclinationDeg  float64 // at noon
+	NoonIrradiance  float64 // W/m2, global, clear sky
+	EnergyMJ        float64 // MJ/(m2 d), global, clear sky
+	NoonPPFD        float64 // µmol/(m2 s) over the surface
+	DLI             float64 // mol/(m2 d) over the surface
+	DLILow, DLIHigh float64 // by the range of the photons' share
+	DepthDLI        float64 // at the depth; the surface's own when the depth is 0
+	DepthNoonPPFD   float64
+}
+
+// dateOf checks a date and returns its midnight at Greenwich.
+func dateOf(year, month, day int) (time.Time, error) {
+	if err := calc.CheckRange("year", float64(year), 1950, 2100, "1"); err != nil {
+		return time.Time{}, err
+	}
+	midnight := time.Date(year, time.Month(month), day, 0, 0, 0, 0, time.UTC)
+	if midnight.Day() != day || int(midnight.Month()) != month {
+		return time.Time{}, &calc.ConflictError{Params: []string{"month", "day"}, Reason: "there is no such day in the calendar"}
+	}
+	return midnight, nil
+}
+
+// centuries returns Julian centuries after J2000.0.
+func centuries(unixSeconds float64) float64 {
+	const j2000Unix, secondsPerDay, daysPerCentury = 946728000.0, 86400.0, 36525.0
+	return (unixSeconds - j2000Unix) / secondsPerDay / daysPerCentury
+}
+
+// SunPosition is where the sun stands, without refraction.
+type SunPosition struct {
+	ElevationDeg      float64
+	AzimuthDeg        float64 // from north over east
+	DeclinationDeg    float64
+	EquationOfTimeMin float64 // apparent less mean solar time
+}
+
+// SunAt returns the sun's place in the sky.
+//
+//	sin h = sin φ sin δ + cos φ cos δ cos H, H = 15° (UT - 12 h + E) + longitude
+//
+//	latitudeDeg, longitudeDeg  north and east positive  [deg]
+//	unixSeconds                Universal Time
+//	δ, E                       declination and equation of time
+//
+// Accuracy: 0.01° against the worked example of [RedaAndreas2004], parallax and refraction left out.
+// Errors: *calc.RangeError. Source: [Meeus1998].
+func SunAt(latitudeDeg, longitudeDeg, unixSeconds float64) (SunPosition, error) {
+	for _, c := range []struct {
+		param           string
+		value, min, max float64
+		unit            string
+	}{{"latitude_deg", latitudeDeg, -90, 90, "deg"}, {"longitude_deg", longitudeDeg, -180, 180, "deg"}, {"time", unixSeconds, -631152000, 4133980800, "s"}} {
+		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
+			return SunPosition{}, err
+		}
+	}
+	declination, e := sun(centuries(unixSeconds))
+	hours := math.Mod(unixSeconds, 86400) / secondsPerHour
+	angle := (hours-12)*math.Pi/12 + e + longitudeDeg*math.Pi/180
+	phi := latitudeDeg * math.Pi / 180
+	sinH := math.Sin(phi)*math.Sin(declination) + math.Cos(phi)*math.Cos(declination)*math.Cos(angle)
+	azimuth := math.Atan2(math.Sin(angle), math.Cos(angle)*math.Sin(phi)-math.Tan(declination)*math.Cos(phi)) + math.Pi
+	const deg = 180 / math.Pi
+	return SunPosition{
+		ElevationDeg: math.Asin(max(-1, min(1, sinH))) * deg, AzimuthDeg: math.Mod(azimuth*deg+360, 360),
+		DeclinationDeg: declination * deg, EquationOfTimeMin: e * 12 / math.Pi * secondsPerMinute,
+	}, nil
+}
+
+// ClearSkyIrradiance returns the global irradiance on level ground under a clear sky, W/m2.
+//
+//	G = 1098 cos z exp(-0.059 / cos z), 0 below the horizon
+//
+//	elevationDeg  of the sun, 90° - z  [deg]
+//
+// Accuracy: monthly means within some 5 to 10 %; the best of the models that take the zenith angle alone.
+// Errors: none. Source: [Haurwitz1945], [Reno2012].
+func ClearSkyIrradiance(elevationDeg float64) float64 {
+	cosZ := math.Sin(elevationDeg * math.Pi / 180)
+	if cosZ <= 0 {
+		return 0
+	}
+	return 1098 * cosZ * math.Exp(-0.059/cosZ)
+}
+
+// PhotonsOfSunlight returns the PPFD of sun and sky, µmol/(m2 s).
+//
+//	PPFD = 0.45 · 4.57 · G
+//
+//	irradiance  global  [W/m2]
+//
+// Accuracy: the share of 0.45 lies within 0.409 … 0.477 over the world.
+// Errors: none. Source: [Akitsu2022], [ThimijanHeins1983].
+func PhotonsOfSunlight(irradiance float64) float64 { return parShare * micromolPerJoule * irradiance }
+
+// NaturalDay returns a clear day's light at a latitude, over the sea and at a depth.
+//
+//	irradiance by ClearSkyIrradiance, integrated from sunrise to sunset
+//	photons at depth z = 0.94 · surface · exp(-K z)
+//
+//	K  diffuse attenuation of photons  [1/m]
+//
+// Accuracy: a clear sky, a level horizon; clouds take a third or more of it. The day
+// length as DayLength. The equal-spaced rule over the day is exact to 1e-4.
+// Errors: *calc.RangeError; *calc.ConflictError for a day that is not in the calendar.
+// Source: [Meeus1998], [Haurwitz1945], [Akitsu2022], [ThimijanHeins1983], [Kirk2011].
+func NaturalDay(d Day) (Daylight, error) {
+	var r Daylight
+	if err := calc.CheckRange("depth_m", d.DepthM, 0, maxDepthM, "m"); err != nil {
+		return r, err
+	}
+	if err := calc.CheckRange("attenuation_per_m", d.AttenuationPerM, leastAttenuationM, mostAttenuationM, "1/m"); err != nil {
+		return r, err
+	}
+	length, err := DayLength(d.LatitudeDeg, d.Year, d.Month, d.Day)
+	if err != nil {
+		return r, err
+	}
+	midnight, err := dateOf(d.Year, d.Month, d.Day)
+	if err != nil {
+		return r, err
+	}
+	noon := float64(midnight.Unix()) + 12*secondsPerHour
+	declination, _ := sun(centuries(noon))
+	const deg = 180 / math.Pi
+	phi := d.LatitudeDeg / deg
+	r.DayLengthH, r.SunriseHour, r.SunsetHour = length, 12-length/2, 12+length/2
+	r.DeclinationDeg = declination * deg
+	r.NoonElevation = 90 - math.Abs(d.LatitudeDeg-r.DeclinationDeg)
+	r.NoonIrradiance = ClearSkyIrradiance(r.NoonElevation)
+	const steps = 1440
+	joules := 0.0
+	for i := range steps {
+		angle := (float64(i)+0.5)/steps*2*math.Pi - math.Pi
+		sinH := math.Sin(phi)*math.Sin(declination) + math.Cos(phi)*math.Cos(declination)*math.Cos(angle)
+		joules += ClearSkyIrradiance(math.Asin(max(-1, min(1, sinH)))*deg) * secondsPerMinute
+	}
+	r.EnergyMJ = joules / 1e6
+	r.NoonPPFD = PhotonsOfSunlight(r.NoonIrradiance)
+	r.DLI = PhotonsOfSunlight(joules) / 1e6
+	r.DLILow, r.DLIHigh = r.DLI*parShareLow/parShare, r.DLI*parShareHigh/parShare
+	share := 1.0
+	if d.DepthM > 0 {
+		share = usualSurfaceShare * math.Exp(-d.AttenuationPerM*d.DepthM)
+	}
+	r.DepthDLI, r.DepthNoonPPFD = share*r.DLI, share*r.NoonPPFD
+	return r, nil
+}
+
+// DepthOf returns the depth at which a clear day has a given light integral, and whether there is one.
+//
+//	z = ln(0.94 DLI_surface / DLI) / K
+//
+//	dli  at the depth, above 0  [mol/(m2 d)]
+//
+// Accuracy: that of K. Errors: none; false above the surface. Source: [Kirk2011].
+func (r Daylight) DepthOf(dli, attenuationPerM float64) (metres float64, ok bool) {
+	z := math.Log(usualSurfaceShare*r.DLI/dli) / attenuationPerM
+	return z, dli > 0 && z >= 0 && !math.IsInf(z, 0)
+}

@@ -1,0 +1,139 @@
+package light
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"saltwright/internal/calc"
+)
+
+// Reda, I. and Andreas, A. 2004, Solar position algorithm for solar radiation applications, NREL/TP-560-34302,
+// worked example of appendix A.5: 17 October 2003, 12:30:30 at UTC - 7 h, 39.742476 N, 105.1786 W. Topocentric
+// zenith 50.11162° with refraction, azimuth 194.34024°; declination -9.31434°, equation of time 14.641503 min
+// (zenith and azimuth seen in public test suites that quote the report, the others from memory). Refraction at
+// 820 mbar and 11 °C is 0.01633° there (from memory, confirmed by its equation 42); parallax is 8.794" cos h.
+func TestSunAtMeetsTheWorkedExample(t *testing.T) {
+	at := time.Date(2003, 10, 17, 19, 30, 30, 0, time.UTC)
+	p, err := SunAt(39.742476, -105.1786, float64(at.Unix()))
+	require.NoError(t, err)
+	geocentric := 90 - 50.11162 - refraction42(90-50.11162) + 8.794/3600*math.Cos(39.87*math.Pi/180)
+	assert.InDelta(t, geocentric, p.ElevationDeg, 0.003)
+	assert.InDelta(t, 194.34024, p.AzimuthDeg, 0.005)
+	assert.InDelta(t, -9.31434, p.DeclinationDeg, 0.002)
+	assert.InDelta(t, 14.641503, p.EquationOfTimeMin, 0.01)
+	t.Logf("elevation off by %.4f°, azimuth by %.4f°", p.ElevationDeg-geocentric, p.AzimuthDeg-194.34024)
+}
+
+// refraction42 is the report's equation 42 at 820 mbar and 11 °C; the apparent elevation serves for the true one.
+func refraction42(deg float64) float64 {
+	return 820.0 / 1010 * 283 / (273 + 11) * 1.02 / (60 * math.Tan((deg+10.3/(deg+5.11))*math.Pi/180))
+}
+
+// pvlib-python's own test of its Haurwitz function (BSD-3-Clause; the eight numbers were seen, no code was taken).
+func TestClearSkyMeetsPvlib(t *testing.T) {
+	for _, c := range []struct{ elevation, want float64 }{
+		{-20, 0}, {-0.05, 0}, {-0.001, 0}, {5, 48.6298687941956}, {10, 135.741748091813},
+		{30, 487.894132885425}, {50, 778.766689344363}, {90, 1035.09203253450},
+	} {
+		assert.InDelta(t, c.want, ClearSkyIrradiance(c.elevation), 1e-9, "%v°", c.elevation)
+	}
+}
+
+// Extraterrestrial light bounds a clear day: FAO Irrigation and Drainage Paper 56 (Allen et al. 1998), table 2.6 and
+// equation 37: clear-sky radiation is (0.75 + 2e-5 z) of it; at the equator it is 36.2 MJ/(m2 d) in January and
+// 37.9 in March (from memory).
+func TestClearDayAgreesWithFAO56(t *testing.T) {
+	for _, c := range []struct {
+		month int
+		ra    float64
+	}{{1, 36.2}, {3, 37.9}} {
+		d, err := NaturalDay(Day{LatitudeDeg: 0, Year: 2025, Month: c.month, Day: 15, AttenuationPerM: 0.08})
+		require.NoError(t, err)
+		assert.InEpsilon(t, 0.75*c.ra, d.EnergyMJ, 0.06, "two clear-sky models differ by some per cent")
+		t.Logf("month %d: %.2f, FAO-56 %.2f MJ/(m2 d)", c.month, d.EnergyMJ, 0.75*c.ra)
+	}
+}
+
+func TestNaturalDay(t *testing.T) {
+	d, err := NaturalDay(Day{LatitudeDeg: -18, Year: 2025, Month: 12, Day: 21, DepthM: 10, AttenuationPerM: 0.1})
+	require.NoError(t, err)
+	assert.InDelta(t, d.DayLengthH, d.SunsetHour-d.SunriseHour, 1e-12)
+	assert.InDelta(t, 0.94*math.Exp(-1)*d.DLI, d.DepthDLI, 1e-9)
+	z, ok := d.DepthOf(d.DepthDLI, 0.1)
+	require.True(t, ok)
+	assert.InDelta(t, 10, z, 1e-9)
+	_, ok = d.DepthOf(100, 0.1)
+	assert.False(t, ok)
+	_, ok = d.DepthOf(0, 0.1)
+	assert.False(t, ok)
+	assert.Greater(t, d.DLIHigh, d.DLI)
+	night, err := NaturalDay(Day{LatitudeDeg: 85, Year: 2025, Month: 12, Day: 21, AttenuationPerM: 0.1})
+	require.NoError(t, err)
+	assert.Zero(t, night.DLI)
+	_, err = NaturalDay(Day{LatitudeDeg: 10, Year: 2025, Month: 2, Day: 30, AttenuationPerM: 0.1})
+	var conflict *calc.ConflictError
+	assert.ErrorAs(t, err, &conflict)
+	_, err = NaturalDay(Day{LatitudeDeg: 10, Year: 2025, Month: 2, Day: 3, AttenuationPerM: 0})
+	var out *calc.RangeError
+	assert.ErrorAs(t, err, &out)
+}
+
+func TestShiftedKeepsTheDay(t *testing.T) {
+	s, err := NewSchedule([]Point{{9, 0}, {10, 80}, {18, 80}, {18, 40}, {20, 0}})
+	require.NoError(t, err)
+	for _, h := range []float64{0, 1.25, 6, 12, -7.5, 23, 24, -24} {
+		moved, err := s.Shifted(h)
+		require.NoError(t, err)
+		assert.InDelta(t, s.Mean(), moved.Mean(), 1e-9, "%v", h)
+		assert.InDelta(t, s.DarkHours(0), moved.DarkHours(0), 1e-6)
+		for _, at := range []float64{9.5, 14, 17.9, 18.1, 19, 23} {
+			assert.InDelta(t, s.At(at), moved.At(at+h), 1e-6, "%v at %v", h, at)
+		}
+		assert.Len(t, moved.Steps(), 1)
+		back, err := moved.Shifted(-h)
+		require.NoError(t, err)
+		assert.InDelta(t, s.At(9.25), back.At(9.25), 1e-6)
+	}
+	flat, err := NewSchedule([]Point{{3, 20}})
+	require.NoError(t, err)
+	same, err := flat.Shifted(5)
+	require.NoError(t, err)
+	assert.InDelta(t, 20, same.Mean(), 1e-12)
+	_, err = s.Shifted(25)
+	assert.Error(t, err)
+}
+
+func TestAcclimation(t *testing.T) {
+	in := AcclimationInput{StartDLI: 5, GoalDLI: 12, FullDLI: 15, StepsPerWeek: 2, MostRisePercentWeek: UsualRisePercentWeek}
+	r, err := Acclimate(in)
+	require.NoError(t, err)
+	assert.Equal(t, 7, r.Weeks, "ln(12/5)/ln(1.15) = 6.26")
+	require.Len(t, r.Steps, 15)
+	assert.InDelta(t, 5, r.Steps[0].DLI, 1e-12)
+	assert.InDelta(t, 12, r.Steps[14].DLI, 1e-12)
+	assert.InDelta(t, 80, r.Steps[14].ScalePercent, 1e-9)
+	assert.Equal(t, 49, r.Steps[14].Day)
+	assert.True(t, r.WithinRise)
+	product := 1.0
+	for _, s := range r.Steps[1:] {
+		product *= 1 + s.RisePercent/100
+	}
+	assert.InDelta(t, 12.0/5, product, 1e-9, "the rises lead from start to goal")
+	in.Weeks = 3
+	r, err = Acclimate(in)
+	require.NoError(t, err)
+	assert.False(t, r.WithinRise)
+	var conflict *calc.ConflictError
+	for _, bad := range []AcclimationInput{
+		{StartDLI: 12, GoalDLI: 5, FullDLI: 15, StepsPerWeek: 1, MostRisePercentWeek: 15},
+		{StartDLI: 5, GoalDLI: 16, FullDLI: 15, StepsPerWeek: 1, MostRisePercentWeek: 15},
+		{StartDLI: 0.01, GoalDLI: 15, FullDLI: 15, StepsPerWeek: 1, MostRisePercentWeek: 1},
+	} {
+		_, err := Acclimate(bad)
+		assert.ErrorAs(t, err, &conflict)
+	}
+}

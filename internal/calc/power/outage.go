@@ -1,0 +1,435 @@
+package power
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"saltwright/internal/calc"
+	"saltwright/internal/calc/evaporation"
+	"saltwright/internal/calc/heat"
+	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/seawater"
+)
+
+// How unsure the oxygen is; common practice, no source, but for the still water's exchange.
+const (
+	DemandSpread   = 2.0 // demand lies between expected/2 and expected·2
+	ExchangeSpread = 1.5 // exchange between expected/1.5 and expected·1.5
+)
+
+// Battery feeds a chosen set while the mains are gone.
+type Battery struct {
+	CapacityWh  float64 // 0 … 1e6 Wh on the label
+	UsableShare float64 // of the label, 0.1 … 1
+	Efficiency  float64 // of what converts it, 0.1 … 1
+	LoadW       float64 // of what it feeds, 0.1 … 1e5 W
+	OnShare     float64 // of the time that runs, 0.01 … 1
+}
+
+// OutageInput is a tank when the mains fail.
+type OutageInput struct {
+	System       heat.System // display and sump; gains are off
+	DisplayL     float64     // water in the display, 1 … 1e6 L
+	SumpL        float64     // water in the sump, 0 without one
+	WaterC       float64     // when it begins, 0 … 40 °C
+	Rooms        []Room      // 1 … 3, the usual first
+	ComfortLowC  float64
+	ComfortHighC float64
+	HarmLowC     float64
+	HarmHighC    float64
+	Oxygen       Oxygen
+	Battery      *Battery // nil: nothing runs
+	DurationH    float64  // of the outage, 0.5 … 240 h
+}
+
+// Room is a state of the room during the outage.
+type Room struct {
+	Name string
+	Air  heat.Surroundings
+}
+
+// Oxygen is what is used and what comes in.
+type Oxygen struct {
+	DemandMgLH float64 // by everything alive, over the display's water, 0.001 … 10 mg/(L h)
+	StirredCMH float64 // exchange velocity while a pump stirs, 0.1 … 200 cm/h
+	StillCMH   float64 // without, 0.1 … 100 cm/h
+	ComfortMgL float64 // 0 … 15 mg/L
+	HarmMgL    float64 // below ComfortMgL
+}
+
+// Path is how one vessel's temperature goes in one room.
+type Path struct {
+	Room         string
+	Vessel       string // display or sump
+	TauH         float64
+	EquilibriumC float64
+	EndC         float64 // at the end of the outage
+	LowComfortH  *float64
+	LowHarmH     *float64
+	HighComfortH *float64
+	HighHarmH    *float64
+	CoveredLowH  *float64 // to the low harm limit with the vessel covered; nil: never, or a lid is on already
+}
+
+// OxygenCase is one view of the oxygen.
+type OxygenCase struct {
+	Case     string // best, expected or worst
+	StartMgL float64
+	EndMgL   float64 // at the end of the outage
+	StillMgL float64 // where it tends to with nothing stirring
+	ComfortH *float64
+	HarmH    *float64
+}
+
+// Moment is the state at an hour, usual room, expected.
+type Moment struct {
+	Hour        float64
+	DisplayC    float64
+	SumpC       float64 // the display's without a sump
+	OxygenMgL   float64
+	WorstOxygen float64
+	BatteryOn   bool
+}
+
+// Action is what to do and by when.
+type Action struct {
+	Hour     float64
+	Code     string
+	Sentence string
+}
+
+// OutageResult is how long the tank endures.
+type OutageResult struct {
+	SaturationMgL float64
+	Paths         []Path
+	Oxygen        []OxygenCase // best, expected, worst
+	BatteryH      float64      // how long the battery feeds its set; 0 without one
+	Moments       []Moment
+	Actions       []Action // in the order of time
+	FirstHarm     string   // what does harm first within the outage, worst case: oxygen, cold or heat; empty: nothing
+	FirstHarmH    float64
+}
+
+// Endure returns how temperature and oxygen go without mains, and what to do in which hour.
+//
+//	display and sump part ways as the return stops: C dT/dt = -U (T - Teq), each on its own
+//	dO/dt = -D + k (A/V) (Osat - O), k stirred while the battery lasts, then still
+//	battery: hours = label · usable · efficiency / (load · share of the time)
+//
+//	D  demand  [mg/(L h)];  k  exchange velocity  [cm/h];  V/A  mean depth of the display
+//
+// Cooling takes the high evaporation, warming the low. Oxygen has three views: demand halved
+// and doubled, exchange times and over 1.5.
+// Accuracy: temperature as heat.LeftAlone; oxygen a factor of two in time, no better.
+// Errors: *calc.RangeError; *calc.ConflictError when limits are out of order or the battery feeds nothing.
+// Source: [Derived], [GarciaGordon1992], [ColeCaraco1998], [CommonPractice].
+func Endure(in OutageInput) (OutageResult, error) {
+	var r OutageResult
+	if err := in.check(); err != nil {
+		return r, err
+	}
+	o2, err := seawater.OxygenSaturation(in.System.Salinity, quantity.Celsius(in.WaterC))
+	if err != nil {
+		return r, err
+	}
+	r.SaturationMgL = o2
+	if b := in.Battery; b != nil {
+		r.BatteryH = b.CapacityWh * b.UsableShare * b.Efficiency / (b.LoadW * b.OnShare)
+	}
+	for _, room := range in.Rooms {
+		for _, v := range in.vessels() {
+			p, err := in.path(room, v)
+			if err != nil {
+				return r, err
+			}
+			r.Paths = append(r.Paths, p)
+		}
+	}
+	curves := in.curves(r)
+	for _, c := range curves {
+		r.Oxygen = append(r.Oxygen, c.result(in))
+	}
+	if err := in.moments(&r, curves); err != nil {
+		return r, err
+	}
+	in.harm(&r)
+	in.actions(&r)
+	return r, nil
+}
+
+type vessel struct {
+	name   string
+	system heat.System
+}
+
+// vessels returns display and sump as systems of their own, without gains.
+func (in OutageInput) vessels() []vessel {
+	alone := func(v heat.Vessel, litres float64) heat.System {
+		return heat.System{Display: v, VolumeL: litres, Salinity: in.System.Salinity, Calibration: in.System.Calibration, Correction: in.System.Correction}
+	}
+	out := []vessel{{"display", alone(in.System.Display, in.DisplayL)}}
+	if in.System.Sump != nil {
+		out = append(out, vessel{"sump", alone(*in.System.Sump, in.SumpL)})
+	}
+	return out
+}
+
+func (in OutageInput) check() error {
+	type bound struct {
+		param           string
+		value, min, max float64
+		unit            string
+	}
+	bounds := []bound{
+		{"display_l", in.DisplayL, 1, 1e6, "L"}, {"water_c", in.WaterC, 0, 40, "°C"}, {"rooms", float64(len(in.Rooms)), 1, 3, "1"},
+		{"comfort_low_c", in.ComfortLowC, 0, 40, "°C"}, {"comfort_high_c", in.ComfortHighC, 0, 40, "°C"},
+		{"harm_low_c", in.HarmLowC, 0, 40, "°C"}, {"harm_high_c", in.HarmHighC, 0, 40, "°C"}, {"duration_h", in.DurationH, 0.5, 240, "h"},
+		{"demand_mg_l_h", in.Oxygen.DemandMgLH, 0.001, 10, "mg/(L h)"}, {"stirred_cm_h", in.Oxygen.StirredCMH, 0.1, 200, "cm/h"},
+		{"still_cm_h", in.Oxygen.StillCMH, 0.1, 100, "cm/h"}, {"comfort_oxygen_mg_l", in.Oxygen.ComfortMgL, 0, 15, "mg/L"},
+		{"harm_oxygen_mg_l", in.Oxygen.HarmMgL, 0, 15, "mg/L"},
+	}
+	if in.System.Sump != nil {
+		bounds = append(bounds, bound{"sump_l", in.SumpL, 1, 1e6, "L"})
+	}
+	if b := in.Battery; b != nil {
+		bounds = append(bounds, bound{"battery_wh", b.CapacityWh, 0, 1e6, "Wh"}, bound{"battery_usable_share", b.UsableShare, 0.1, 1, "1"},
+			bound{"battery_efficiency", b.Efficiency, 0.1, 1, "1"}, bound{"battery_load_w", b.LoadW, 0.1, 1e5, "W"}, bound{"battery_on_share", b.OnShare, 0.01, 1, "1"})
+	}
+	for _, b := range bounds {
+		if err := calc.CheckRange(b.param, b.value, b.min, b.max, b.unit); err != nil {
+			return err
+		}
+	}
+	switch {
+	case !(in.HarmLowC <= in.ComfortLowC && in.ComfortLowC < in.ComfortHighC && in.ComfortHighC <= in.HarmHighC):
+		return &calc.ConflictError{Params: []string{"harm_low_c", "comfort_low_c", "comfort_high_c", "harm_high_c"}, Reason: "the limits must rise: low harm, low comfort, high comfort, high harm"}
+	case in.WaterC <= in.HarmLowC || in.WaterC >= in.HarmHighC:
+		return &calc.ConflictError{Params: []string{"water_c", "harm_low_c", "harm_high_c"}, Reason: "the water must lie between the harm limits when the outage begins"}
+	case in.Oxygen.HarmMgL >= in.Oxygen.ComfortMgL:
+		return &calc.ConflictError{Params: []string{"harm_oxygen_mg_l", "comfort_oxygen_mg_l"}, Reason: "the oxygen that does harm must lie below the comfortable"}
+	case in.Oxygen.StillCMH > in.Oxygen.StirredCMH:
+		return &calc.ConflictError{Params: []string{"still_cm_h", "stirred_cm_h"}, Reason: "still water does not take up more oxygen than stirred water"}
+	}
+	return nil
+}
+
+func (in OutageInput) path(room Room, v vessel) (Path, error) {
+	p := Path{Room: room.Name, Vessel: v.name}
+	air := float64(room.Air.Air.Temp)
+	towards, e := in.HarmLowC, heat.EvaporationHigh
+	a, err := in.approach(v.system, room, e, towards)
+	if err != nil {
+		return p, err
+	}
+	if a.EquilibriumC > in.WaterC { // it warms
+		towards, e = in.HarmHighC, heat.EvaporationLow
+		if a, err = in.approach(v.system, room, e, towards); err != nil {
+			return p, err
+		}
+	}
+	p.TauH, p.EquilibriumC = a.TauH, a.EquilibriumC
+	if p.EndC, err = a.At(in.DurationH); err != nil {
+		return p, err
+	}
+	for _, x := range []struct {
+		into **float64
+		at   float64
+		cold bool
+	}{{&p.LowComfortH, in.ComfortLowC, true}, {&p.LowHarmH, in.HarmLowC, true}, {&p.HighComfortH, in.ComfortHighC, false}, {&p.HighHarmH, in.HarmHighC, false}} {
+		if h, ok, err := a.TimeTo(x.at); err != nil {
+			return p, err
+		} else if ok {
+			*x.into = &h
+		} else if (x.cold && in.WaterC < x.at) || (!x.cold && in.WaterC > x.at) {
+			h := 0.0 // it begins beyond
+			*x.into = &h
+		}
+	}
+	if v.system.Display.Lid == evaporation.LidClosed || air >= in.WaterC {
+		return p, nil
+	}
+	covered := v.system
+	covered.Display.Lid = evaporation.LidClosed
+	c, err := in.approach(covered, room, heat.EvaporationHigh, in.HarmLowC)
+	if err != nil {
+		return p, err
+	}
+	if h, ok, err := c.TimeTo(in.HarmLowC); err == nil && ok {
+		p.CoveredLowH = &h
+	}
+	return p, nil
+}
+
+func (in OutageInput) approach(s heat.System, room Room, e heat.Estimate, towards float64) (heat.Approach, error) {
+	return heat.LeftAlone(heat.LeftAloneInput{System: s, Room: room.Air, Gains: heat.GainsNone, Evaporate: e, FromC: in.WaterC, TowardsC: towards})
+}
+
+// oxygenCurve is one view: stirred until the battery ends, then still.
+type oxygenCurve struct {
+	name             string
+	start, stirredTo float64 // mg/L
+	stillTo          float64
+	stirredH, stillH float64 // time constants
+	stirredUntil     float64 // h
+}
+
+func (in OutageInput) curves(r OutageResult) []oxygenCurve {
+	area := in.System.Display.AreaM2()
+	depthCM := in.DisplayL / litresPerM3 / area * 100
+	var out []oxygenCurve
+	for _, x := range []struct {
+		name             string
+		demand, exchange float64
+	}{{"best", 1 / DemandSpread, ExchangeSpread}, {"expected", 1, 1}, {"worst", DemandSpread, 1 / ExchangeSpread}} {
+		d := in.Oxygen.DemandMgLH * x.demand
+		stirred, still := in.Oxygen.StirredCMH*x.exchange/depthCM, in.Oxygen.StillCMH*x.exchange/depthCM // 1/h
+		c := oxygenCurve{name: x.name, stillTo: r.SaturationMgL - d/still, stillH: 1 / still}
+		c.start = math.Max(0, r.SaturationMgL-d/stirred)
+		mixed := stirred
+		if in.Battery != nil {
+			c.stirredUntil = r.BatteryH
+			mixed = in.Battery.OnShare*stirred + (1-in.Battery.OnShare)*still
+		}
+		c.stirredTo, c.stirredH = r.SaturationMgL-d/mixed, 1/mixed
+		out = append(out, c)
+	}
+	return out
+}
+
+const litresPerM3 = 1000.0
+
+// at returns the oxygen at an hour, at least 0.
+func (c oxygenCurve) at(hour float64) float64 {
+	first := math.Min(hour, c.stirredUntil)
+	o := c.stirredTo + (c.start-c.stirredTo)*math.Exp(-first/c.stirredH)
+	if rest := hour - first; rest > 0 {
+		o = c.stillTo + (o-c.stillTo)*math.Exp(-rest/c.stillH)
+	}
+	return math.Max(0, o)
+}
+
+// reaches returns when the oxygen falls to a level, nil when it never does.
+func (c oxygenCurve) reaches(level float64) *float64 {
+	hit := func(from, to, tau, start, length float64) *float64 {
+		if from <= level {
+			return &start
+		}
+		if to >= level {
+			return nil
+		}
+		h := tau * math.Log((from-to)/(level-to))
+		if h > length {
+			return nil
+		}
+		h += start
+		return &h
+	}
+	if h := hit(c.start, c.stirredTo, c.stirredH, 0, c.stirredUntil); h != nil && (*h < c.stirredUntil || c.start <= level) {
+		return h
+	}
+	return hit(c.at(c.stirredUntil), c.stillTo, c.stillH, c.stirredUntil, math.Inf(1))
+}
+
+func (c oxygenCurve) result(in OutageInput) OxygenCase {
+	return OxygenCase{
+		Case: c.name, StartMgL: c.start, EndMgL: c.at(in.DurationH), StillMgL: math.Max(0, c.stillTo),
+		ComfortH: c.reaches(in.Oxygen.ComfortMgL), HarmH: c.reaches(in.Oxygen.HarmMgL),
+	}
+}
+
+// hours at which the state is told.
+var hours = []float64{0, 1, 2, 4, 6, 8, 12, 18, 24, 36, 48, 72, 96, 144, 192, 240}
+
+func (in OutageInput) moments(r *OutageResult, curves []oxygenCurve) error {
+	var approach []heat.Approach
+	for _, p := range r.Paths {
+		if p.Room == in.Rooms[0].Name {
+			approach = append(approach, heat.Approach{FromC: in.WaterC, EquilibriumC: p.EquilibriumC, TauH: p.TauH})
+		}
+	}
+	list := append([]float64(nil), hours...)
+	list = append(list, in.DurationH)
+	sort.Float64s(list)
+	for i, h := range list {
+		if h > in.DurationH || i > 0 && h == list[i-1] {
+			continue
+		}
+		m := Moment{Hour: h, OxygenMgL: curves[1].at(h), WorstOxygen: curves[2].at(h), BatteryOn: h < r.BatteryH}
+		var err error
+		if m.DisplayC, err = approach[0].At(h); err != nil {
+			return err
+		}
+		m.SumpC = m.DisplayC
+		if len(approach) > 1 {
+			if m.SumpC, err = approach[1].At(h); err != nil {
+				return err
+			}
+		}
+		r.Moments = append(r.Moments, m)
+	}
+	return nil
+}
+
+func (in OutageInput) harm(r *OutageResult) {
+	consider := func(h *float64, what string) {
+		if h != nil && *h <= in.DurationH && (r.FirstHarm == "" || *h < r.FirstHarmH) {
+			r.FirstHarm, r.FirstHarmH = what, *h
+		}
+	}
+	consider(r.Oxygen[2].HarmH, "oxygen")
+	for _, p := range r.Paths {
+		if p.Vessel == "display" {
+			consider(p.LowHarmH, "cold")
+			consider(p.HighHarmH, "heat")
+		}
+	}
+}
+
+func (in OutageInput) actions(r *OutageResult) {
+	add := func(hour float64, code, format string, args ...any) {
+		if hour <= in.DurationH {
+			r.Actions = append(r.Actions, Action{Hour: hour, Code: code, Sentence: fmt.Sprintf(format, args...)})
+		}
+	}
+	earliest := func(pick func(Path) *float64) *float64 {
+		var out *float64
+		for _, p := range r.Paths {
+			if h := pick(p); p.Vessel == "display" && h != nil && (out == nil || *h < *out) {
+				out = h
+			}
+		}
+		return out
+	}
+	add(0, "make_safe", "Keep hands out of the water until the mains are off at the plug; unplug heaters and whatever should not start by itself, and feed nothing.")
+	if in.Battery != nil {
+		add(0, "start_battery", "See that the battery feeds its set; by its figures it lasts %.1f h.", r.BatteryH)
+		add(r.BatteryH, "battery_ends", "The battery is empty about now: have the next one, a generator outdoors, or a jug ready.")
+	} else {
+		add(0, "stir", "Nothing stirs the water: scoop and pour with a jug for some minutes every half hour, or start a battery air pump.")
+	}
+	if h := r.Oxygen[2].ComfortH; h != nil {
+		add(*h, "stir_more", "In the worst view the oxygen falls to %.1f mg/L about now: stir without pause.", in.Oxygen.ComfortMgL)
+	}
+	if h := r.Oxygen[2].HarmH; h != nil {
+		add(*h, "oxygen_harm", "In the worst view the oxygen does harm from now on: animals must be in stirred water by then.")
+	}
+	if h := earliest(func(p Path) *float64 { return p.LowHarmH }); h != nil {
+		const early = 0.25 // of the way: covering late saves little
+		add(*h*early, "cover", "Cover the tank and wrap its sides, leaving a gap for air over the water.")
+	}
+	if h := earliest(func(p Path) *float64 { return p.LowComfortH }); h != nil {
+		add(*h, "warm", "The display leaves its comfortable range in the coldest room: float closed bottles of warm, not boiling, water in it.")
+	}
+	if h := earliest(func(p Path) *float64 { return p.LowHarmH }); h != nil {
+		add(*h, "cold_harm", "In the coldest room the cold does harm from now on.")
+	}
+	if h := earliest(func(p Path) *float64 { return p.HighComfortH }); h != nil {
+		add(*h, "cool", "The display leaves its comfortable range in the warmest room: open the lid, float closed bottles of cold water in it, shade the windows.")
+	}
+	if h := earliest(func(p Path) *float64 { return p.HighHarmH }); h != nil {
+		add(*h, "heat_harm", "In the warmest room the heat does harm from now on.")
+	}
+	add(in.DurationH, "restart", "When the mains return: look at the water lines, start the return pump, see that heaters are under water, then plug them in.")
+	sort.SliceStable(r.Actions, func(a, b int) bool { return r.Actions[a].Hour < r.Actions[b].Hour })
+}
