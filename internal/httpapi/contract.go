@@ -33,6 +33,8 @@ type operation struct {
 	model    string // x-model-version; empty for operations that calculate nothing
 	body     *openapi3.SchemaRef
 	result   *openapi3.SchemaRef // schema of result in the 200 answer, nil without one
+	spreads  []spread            // of unsure members, for operations that take samples
+	targets  []target            // results that are studied
 }
 
 var pathParameters = strings.NewReplacer("{", ":", "}", "")
@@ -54,7 +56,11 @@ func loadContract() (*contract, error) {
 			if _, twice := c.operations[op.OperationID]; twice || op.OperationID == "" {
 				return nil, fmt.Errorf("contract: %s %s: operationId %q is missing or given twice", method, path, op.OperationID)
 			}
-			c.operations[op.OperationID] = newOperation(doc, path, method, item, op)
+			o := newOperation(doc, path, method, item, op)
+			if err := o.prepareStudy(); err != nil {
+				return nil, err
+			}
+			c.operations[op.OperationID] = o
 		}
 	}
 	return c, nil

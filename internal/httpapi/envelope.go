@@ -68,6 +68,12 @@ type envelope struct {
 	Model       model        `json:"model"`
 }
 
+// studiedEnvelope is the envelope of an operation that takes samples.
+type studiedEnvelope struct {
+	envelope
+	Sensitivity *sensitivity `json:"sensitivity,omitempty"`
+}
+
 func envelopeOf[R any](o *operation, a answer[R], u units, original, full []byte) (envelope, error) {
 	defaults, err := o.assumedDefaults(original, full)
 	if err != nil {

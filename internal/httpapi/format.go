@@ -62,6 +62,7 @@ var usUnit = map[string]struct {
 	"L/d":  {quantity.USGallons, "gal/d"},
 	"L/h":  {quantity.USGallons, "gal/h"},
 	"mm":   {quantity.Inches, "in"},
+	"m":    {quantity.Feet, "ft"},
 	"mm/d": {quantity.Inches, "in/d"},
 	"kg":   {quantity.Pounds, "lb"},
 	"kg/h": {quantity.Pounds, "lb/h"},

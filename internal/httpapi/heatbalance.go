@@ -3,6 +3,7 @@ package httpapi
 import (
 	"context"
 	"fmt"
+	"maps"
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/evaporation"
@@ -10,8 +11,16 @@ import (
 	"saltwright/internal/calc/quantity"
 )
 
-// tankRequest is the part that heat balance and heater sizing share.
+// tankRequest is a tank as every heat calculation takes it.
 type tankRequest struct {
+	tankMeasures
+	DryLossFactor float64  `json:"dry_loss_factor"`
+	EvapFactor    *float64 `json:"evaporation_factor,omitempty"`
+	EvapPercent   *float64 `json:"evaporation_uncertainty_percent,omitempty"`
+}
+
+// tankMeasures is a tank, what runs on it and the air it stands in.
+type tankMeasures struct {
 	LengthMM       float64  `json:"length_mm"`
 	WidthMM        float64  `json:"width_mm"`
 	WaterDepthMM   float64  `json:"water_depth_mm"`
@@ -68,8 +77,29 @@ type heatBalanceResponse struct {
 	TimeConstantH  float64       `json:"time_constant_h"`
 }
 
-// system returns the tank as the heat balance knows it.
+// system returns the tank as the heat balance knows it, corrected by what was measured on it.
 func (r tankRequest) system() (heat.System, error) {
+	s, err := r.tankMeasures.system()
+	if err != nil {
+		return s, err
+	}
+	s.Correction = &heat.Correction{DryFactor: r.DryLossFactor}
+	switch {
+	case r.EvapFactor != nil:
+		s.Correction.EvaporationFactor = *r.EvapFactor
+		if r.EvapPercent != nil {
+			s.Correction.EvaporationRatio = *r.EvapPercent / 100
+		}
+	case r.EvapPercent != nil:
+		return s, &calc.ConflictError{
+			Params: []string{"evaporation_uncertainty_percent", "evaporation_factor"},
+			Reason: "an uncertainty needs the factor that it belongs to; give evaporation_factor too, as the calibration finds it",
+		}
+	}
+	return s, nil
+}
+
+func (r tankMeasures) system() (heat.System, error) {
 	s := heat.System{
 		Display: heat.Vessel{
 			LengthM: r.LengthMM / mmPerM, WidthM: r.WidthMM / mmPerM, WaterDepthM: r.WaterDepthMM / mmPerM,
@@ -110,7 +140,21 @@ func (r tankRequest) system() (heat.System, error) {
 // sumpFreeboardMM is the sump's wall above its water; common practice, no source.
 const sumpFreeboardMM = 150.0
 
-func (r tankRequest) surroundings(roomC float64) (heat.Surroundings, error) {
+// rooms returns the three states of the room, assumed from the usual one where they are not said.
+func (r tankRequest) rooms(usualC float64, coldestC, warmestC *float64) (coldest, usual, warmest heat.Surroundings, assumed []assumption, err error) {
+	cold, warm, assumed := roomStates(usualC, coldestC, warmestC)
+	for _, x := range []struct {
+		into *heat.Surroundings
+		at   float64
+	}{{&coldest, cold}, {&usual, usualC}, {&warmest, warm}} {
+		if *x.into, err = r.surroundings(x.at); err != nil {
+			return coldest, usual, warmest, nil, err
+		}
+	}
+	return coldest, usual, warmest, assumed, nil
+}
+
+func (r tankMeasures) surroundings(roomC float64) (heat.Surroundings, error) {
 	air, err := airOf(roomC, r.RHPercent, r.AltitudeM)
 	return heat.Surroundings{Air: air, AirSpeedMS: r.AirSpeedMS}, err
 }
@@ -143,7 +187,16 @@ func newHeatBalanceResponse(b heat.BalanceResult, volumeL float64) heatBalanceRe
 }
 
 // tankRename names what the balance derives from a tank's measures.
-var tankRename = map[string]string{"height_m": "water_depth_mm freeboard_mm", "volume_l": "length_mm width_mm water_depth_mm"}
+var tankRename = map[string]string{
+	"height_m": "water_depth_mm freeboard_mm", "volume_l": "length_mm width_mm water_depth_mm", "evaporation_uncertainty_ratio": "evaporation_uncertainty_percent",
+}
+
+// with returns a rename map with more in it.
+func with(base, more map[string]string) map[string]string {
+	out := maps.Clone(base)
+	maps.Copy(out, more)
+	return out
+}
 
 var heatSources = []string{"ASHRAEApplications", "CommonPractice", "Derived", "ISO10456", "Incropera2007", "Shah2014", "SmithLofJones1998"}
 

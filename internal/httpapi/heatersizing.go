@@ -83,18 +83,14 @@ func (r heaterSizingRequest) input() (heat.SizingInput, []assumption, error) {
 		SetpointC: r.SetpointC, LowHarmC: r.HarmLowC, HighHarmC: r.HarmHighC, MarginRatio: r.MarginPercent / 100,
 		ResponseH: r.ResponseH, WarmUpFromC: r.WarmUpFromC,
 	}
-	coldest, warmest, assumed := roomStates(r.RoomC, r.ColdestC, r.WarmestC)
+	var assumed []assumption
 	var err error
 	if in.System, err = r.system(); err != nil {
 		return in, nil, err
 	}
-	for _, x := range []struct {
-		into *heat.Surroundings
-		at   float64
-	}{{&in.Coldest, coldest}, {&in.Usual, r.RoomC}, {&in.Warmest, warmest}} {
-		if *x.into, err = r.surroundings(x.at); err != nil {
-			return in, nil, err
-		}
+	in.Coldest, in.Usual, in.Warmest, assumed, err = r.rooms(r.RoomC, r.ColdestC, r.WarmestC)
+	if err != nil {
+		return in, nil, err
 	}
 	return in, assumed, nil
 }
@@ -199,8 +195,7 @@ func sizingSummary(r heaterSizingRequest, s heat.SizingResult, in heat.SizingInp
 }
 
 // sizingRename maps the core's names to the contract's.
-var sizingRename = map[string]string{
-	"height_m": tankRename["height_m"], "volume_l": tankRename["volume_l"],
+var sizingRename = with(tankRename, map[string]string{
 	"low_harm_c": "harm_low_c", "high_harm_c": "harm_high_c", "margin_ratio": "margin_percent", "tolerance_k": "thermostat_tolerance_k",
 	"coldest.air_c": "coldest_c", "usual.air_c": "room_c", "warmest.air_c": "warmest_c", "air_c": "room_c",
-}
+})

@@ -53,7 +53,18 @@ func calculation[Req, Resp any](rename map[string]string, f func(ctx context.Con
 			if err != nil {
 				return err
 			}
-			return writeJSON(c, http.StatusOK, e)
+			asked := o.sampling(c)
+			if asked.samples == 0 {
+				return writeJSON(c, http.StatusOK, e)
+			}
+			studied, err := study(c.Request().Context(), o, asked, original, full, e, f)
+			if err != nil {
+				if re := asRequestError(err, rename); re != nil {
+					return o.placed(re)
+				}
+				return fmt.Errorf("%s: %w", o.id, err)
+			}
+			return writeJSON(c, http.StatusOK, studiedEnvelope{e, studied})
 		},
 	}
 }
@@ -166,7 +177,7 @@ func (o *operation) queryJSON(values url.Values) ([]byte, error) {
 	out := map[string]any{}
 	for _, p := range o.route.Operation.Parameters {
 		name := p.Value.Name
-		if p.Value.In != openapi3.ParameterInQuery || name == "units" || !values.Has(name) {
+		if p.Value.In != openapi3.ParameterInQuery || answerParameter(name) || !values.Has(name) {
 			continue
 		}
 		text := values.Get(name)

@@ -1,27 +1,39 @@
 package httpapi
 
-// operations is the only table of handlers: operationId -> handler.
+// operations is the only table of handlers: operationId -> handler. What is flat
+// answers to GET at an address of its own as well.
 func operations() map[string]registration {
-	evaporation := calculation(nil, evaporate)
-	balance := calculation(tankRename, heatBalance)
-	sizing := calculation(sizingRename, sizeHeater)
-	endurance := calculation(topOffRename, topOffEndurance)
-	salinity := calculation(salinityRename, convertSalinity)
-	return map[string]registration{
-		"getIndex":               {serve: getIndex},
-		"listSources":            {serve: listSources},
-		"getProblem":             {serve: getProblem},
-		"getSalinityConversion":  salinity,
-		"postSalinityConversion": salinity,
+	out := map[string]registration{
+		"getIndex":    {serve: getIndex},
+		"listSources": {serve: listSources},
+		"getProblem":  {serve: getProblem},
+
+		"postAnnualBalance":      calculation(annualRename, annualBalance),
+		"postLightAcclimation":   calculation(lightChangeRename, acclimate),
+		"postLightAdjustment":    calculation(lightChangeRename, adjustLight),
+		"postLightComparison":    calculation(lightRename, compareLight),
 		"postLightScheduleScore": calculation(lightRename, scoreLight),
-		"getEvaporation":         evaporation,
-		"postEvaporation":        evaporation,
-		"getHeatBalance":         balance,
-		"postHeatBalance":        balance,
-		"getHeaterSizing":        sizing,
-		"postHeaterSizing":       sizing,
-		"getTopOffEndurance":     endurance,
-		"postTopOffEndurance":    endurance,
+		"postModelCalibration":   calculation(calibrationRename, calibrate),
 		"postPlanAudit":          calculation(planRename, auditPlan),
+		"postPowerBudget":        calculation(nil, budgetPower),
+		"postReturnFlow":         calculation(returnFlowRename, flowBack),
 	}
+	for id, r := range map[string]registration{
+		"postChillerSizing":      calculation(chillerRename, sizeChiller),
+		"postDaylight":           calculation(nil, daylight),
+		"postEvaporation":        calculation(nil, evaporate),
+		"postEvaporativeCooling": calculation(evaporativeCoolingRename, coolByFan),
+		"postHeatBalance":        calculation(tankRename, heatBalance),
+		"postHeaterSizing":       calculation(sizingRename, sizeHeater),
+		"postInstrumentReading":  calculation(instrumentRename, readInstrument),
+		"postOutageEndurance":    calculation(outageRename, endureOutage),
+		"postSalinityAdjustment": calculation(salinityAdjustmentRename, adjustSalinity),
+		"postSalinityConversion": calculation(salinityRename, convertSalinity),
+		"postSaltMix":            calculation(nil, mixSalt),
+		"postSumpDrainBack":      calculation(drainBackRename, drainBack),
+		"postTopOffEndurance":    calculation(topOffRename, topOffEndurance),
+	} {
+		out[id], out["get"+id[len("post"):]] = r, r
+	}
+	return out
 }

@@ -74,7 +74,6 @@ func LeastSquares(in Input) (Result, error) {
 	if math.IsInf(sum(in.Start), 1) {
 		return r, calc.ErrNoConvergence
 	}
-	p := append([]float64(nil), in.Start...)
 	// The simplex works on factors of the start, so that every parameter has one scale.
 	scaled := func(q []float64) []float64 {
 		out := make([]float64, k)
@@ -93,7 +92,7 @@ func LeastSquares(in Input) (Result, error) {
 	if found == nil || (err != nil && found.X == nil) {
 		return r, calc.ErrNoConvergence
 	}
-	p = scaled(found.X)
+	p := scaled(found.X)
 	j, err := in.polish(p, sum)
 	if err != nil {
 		return r, err

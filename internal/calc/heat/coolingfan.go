@@ -64,7 +64,7 @@ func CoolingFan(in CoolingFanInput) (CoolingFanResult, error) {
 			return r, err
 		}
 	}
-	if _, err := Fan(in.Fan); err != nil { // checks the rest
+	if err := in.Fan.check(); err != nil {
 		return r, err
 	}
 	gains, err := in.Fan.System.gainsW(in.Fan.Gains)
@@ -76,31 +76,11 @@ func CoolingFan(in CoolingFanInput) (CoolingFanResult, error) {
 	if err != nil {
 		return r, err
 	}
-	// The room with the fan: the humidity that its own vapour leads to.
-	excess := func(rh float64) float64 {
-		moist := quiet
-		moist.Air.RelativeHumidity = rh
-		w, failed := in.settled(moist, in.Fan.FanSpeedMS, gains)
-		if failed != nil {
-			err = failed
-			return 0
-		}
-		return quiet.Air.RelativeHumidity + in.humidityRise(w-without) - rh
-	}
-	rh := quiet.Air.RelativeHumidity
-	switch {
-	case excess(rh) <= 0: // the fan cools the water so far that it gives off no more than before
-	case excess(1) > 0:
-		rh, r.Saturates = 1, true
-	default:
-		if rh, err = numeric.Root(excess, rh, 1, 1e-9); err != nil {
-			return r, err
-		}
-	}
+	rh, saturates, err := in.moistened(without, gains)
 	if err != nil {
 		return r, err
 	}
-	r.RHAfter = rh
+	r.RHAfter, r.Saturates = rh, saturates
 	blown := in.Fan
 	blown.Room.Air.RelativeHumidity = rh
 	if r.Fan, err = Fan(blown); err != nil {
@@ -136,6 +116,65 @@ func CoolingFan(in CoolingFanInput) (CoolingFanResult, error) {
 	return r, nil
 }
 
+// moistened returns the room's humidity that the fan's own vapour leads to, and whether the room would be full of it.
+// At a water temperature the balance leaves gains - dry loss for evaporation, and that makes the room's
+// humidity; the temperature is right when the model evaporates as much in that room. One root, not two nested.
+func (in CoolingFanInput) moistened(without, gains float64) (rh float64, saturates bool, err error) {
+	before := in.Fan.Room.Air.RelativeHumidity
+	humidity := func(kgPerHour float64) (rh float64, full bool) {
+		rh = before + in.humidityRise(kgPerHour-without)
+		return math.Max(before, math.Min(rh, 1)), rh > 1
+	}
+	lossesAt := func(waterC, rh float64) (losses, error) {
+		moist := in.Fan.Room
+		moist.Air.RelativeHumidity = rh
+		return in.Fan.System.losses(waterC, moist, in.Fan.FanSpeedMS)
+	}
+	var failed error
+	at := func(waterC float64) (l losses, rh float64, full bool) {
+		l, err := lossesAt(waterC, before)
+		if err == nil {
+			rh, full = humidity((gains - l.dryW) * secondsPerHour / l.evaporation.LatentJPerKg)
+			l, err = lossesAt(waterC, rh)
+		}
+		if err != nil && failed == nil {
+			failed = err
+		}
+		return l, rh, full
+	}
+	c, rootErr := numeric.Root(func(waterC float64) float64 {
+		l, _, _ := at(waterC)
+		return l.totalW(EvaporationExpected) - gains
+	}, minWaterC, maxWaterC, 1e-6)
+	if failed == nil && rootErr == nil {
+		_, rh, saturates = at(c)
+		return rh, saturates, nil
+	}
+	if failed != nil {
+		return 0, false, failed
+	}
+	// The water settles nowhere within range: take it at the temperature to hold.
+	excess := func(rh float64) float64 {
+		l, err := lossesAt(float64(in.Fan.Water), rh)
+		if err != nil {
+			failed = err
+			return 0
+		}
+		next, _ := humidity(l.evaporation.Expected)
+		return next - rh
+	}
+	if excess(before) <= 0 {
+		return before, false, failed
+	}
+	if excess(1) >= 0 {
+		return 1, true, failed
+	}
+	if rh, err = numeric.Root(excess, before, 1, 1e-6); failed != nil {
+		return 0, false, failed
+	}
+	return rh, false, err
+}
+
 // settled returns the evaporation, kg/h, at the temperature that the water settles at.
 func (in CoolingFanInput) settled(room Surroundings, speed, gains float64) (float64, error) {
 	c, err := in.Fan.System.balancePoint(room, speed, gains, EvaporationExpected, minWaterC, maxWaterC)
@@ -164,7 +203,7 @@ func (in CoolingFanInput) speedFor(room Surroundings, gains float64) float64 {
 			return math.NaN()
 		}
 		return l.totalW(EvaporationExpected) - gains
-	}, room.AirSpeedMS, maxAirSpeedMS, 1e-6)
+	}, room.AirSpeedMS, maxAirSpeedMS, 1e-5)
 	if err != nil {
 		return 0
 	}

@@ -1,6 +1,8 @@
 package heat
 
 import (
+	"errors"
+
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/quantity"
@@ -21,7 +23,23 @@ type FanResult struct {
 	ExtraLitresPerDay float64 // fresh water it costs, expected estimate
 	WithoutC, WithC   float64 // temperatures the water settles at; 0 when the matching flag is false
 	WithoutOK, WithOK bool    // whether it settles within 0 … 40 °C
-	WetBulbC          float64 // no fan cools water below this
+	WetBulbC          float64 // no fan cools water below this; 0 where it lies below freezing
+}
+
+func (in FanInput) check() error {
+	if err := in.System.check(); err != nil {
+		return err
+	}
+	if err := checkClimate(in.Water, in.Room); err != nil {
+		return err
+	}
+	if err := calc.CheckRange("fan_speed_ms", in.FanSpeedMS, 0, maxAirSpeedMS, "m/s"); err != nil {
+		return err
+	}
+	if in.FanSpeedMS <= in.Room.AirSpeedMS {
+		return &calc.ConflictError{Params: []string{"fan_speed_ms", "air_speed_ms"}, Reason: "the fan must move the air faster than it moves without it"}
+	}
+	return nil
 }
 
 // Fan returns the effect of moving the air over the water and what it costs in fresh water.
@@ -35,14 +53,8 @@ type FanResult struct {
 // Source: [ASHRAEApplications], [Derived].
 func Fan(in FanInput) (FanResult, error) {
 	var r FanResult
-	if err := in.System.check(); err != nil {
+	if err := in.check(); err != nil {
 		return r, err
-	}
-	if err := calc.CheckRange("fan_speed_ms", in.FanSpeedMS, 0, maxAirSpeedMS, "m/s"); err != nil {
-		return r, err
-	}
-	if in.FanSpeedMS <= in.Room.AirSpeedMS {
-		return r, &calc.ConflictError{Params: []string{"fan_speed_ms", "air_speed_ms"}, Reason: "the fan must move the air faster than it moves without it"}
 	}
 	still, err := in.System.losses(float64(in.Water), in.Room, in.Room.AirSpeedMS)
 	if err != nil {
@@ -57,7 +69,7 @@ func Fan(in FanInput) (FanResult, error) {
 		return r, err
 	}
 	wetBulb, err := in.Room.Air.WetBulb()
-	if err != nil {
+	if err != nil && !errors.Is(err, calc.ErrNoSolution) { // below freezing, where no tank is
 		return r, err
 	}
 	r.WetBulbC = float64(wetBulb)

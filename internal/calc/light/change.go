@@ -154,3 +154,19 @@ func Acclimate(in AcclimationInput) (AcclimationResult, error) {
 	}
 	return r, nil
 }
+
+// PeakPPFD returns the greatest photon flux density that channels reach together, and whether all are known, µmol/(m² s).
+//
+//	max over the day of Σ peak · level / 100
+//
+// Accuracy: exact, at the corners of the sum. Errors: none. Source: [Derived].
+func PeakPPFD(channels []Channel) (peak float64, known bool) {
+	var flux []Schedule
+	for _, c := range channels {
+		if c.PeakPPFD == nil {
+			return 0, false
+		}
+		flux = append(flux, c.Schedule.times(*c.PeakPPFD/100))
+	}
+	return together(flux).Peak(), true
+}

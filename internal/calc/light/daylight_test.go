@@ -137,3 +137,16 @@ func TestAcclimation(t *testing.T) {
 		assert.ErrorAs(t, err, &conflict)
 	}
 }
+
+func TestPeakOfChannelsThatTakeTurns(t *testing.T) {
+	morning, err := NewSchedule([]Point{{6, 0}, {8, 100}, {10, 0}})
+	require.NoError(t, err)
+	evening, err := NewSchedule([]Point{{16, 0}, {18, 50}, {20, 0}})
+	require.NoError(t, err)
+	strong, weak := 400.0, 300.0
+	peak, known := PeakPPFD([]Channel{{Schedule: morning, PeakPPFD: &strong}, {Schedule: evening, PeakPPFD: &weak}})
+	assert.True(t, known)
+	assert.InDelta(t, 400, peak, 1e-9, "not 550: they are never on together")
+	_, known = PeakPPFD([]Channel{{Schedule: morning}})
+	assert.False(t, known)
+}

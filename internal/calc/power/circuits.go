@@ -254,11 +254,14 @@ func (in BudgetInput) findings(r BudgetResult) []Finding {
 		}
 	}
 	sentence := map[Role]string{
-		Heating: "all heating", Circulation: "all circulation", Cooling: "all cooling", Alarm: "the only alarm",
+		Heating: "all heating", Circulation: "all circulation", Cooling: "all cooling",
 	}
 	for _, t := range r.Trips {
 		if t.Cause == "ground_fault" && len(r.Trips) > 0 && in.sameAsCircuit(t) {
 			continue
+		}
+		if t.NoAlarm {
+			out = append(out, Finding{"alarm_goes_with_it", fmt.Sprintf("When %s opens, the only alarm goes with it and nobody is told; give it a battery or a second one elsewhere.", t.ID), append([]string{t.ID}, in.idsOf(Alarm)...)})
 		}
 		for _, role := range t.AllOf {
 			if s, ok := sentence[role]; ok {

@@ -84,12 +84,12 @@ type OxygenCase struct {
 
 // Moment is the state at an hour, usual room, expected.
 type Moment struct {
-	Hour        float64
-	DisplayC    float64
-	SumpC       float64 // the display's without a sump
-	OxygenMgL   float64
-	WorstOxygen float64
-	BatteryOn   bool
+	Hour           float64
+	DisplayC       float64
+	SumpC          float64 // the display's without a sump
+	OxygenMgL      float64
+	WorstOxygenMgL float64
+	BatteryOn      bool
 }
 
 // Action is what to do and by when.
@@ -109,6 +109,7 @@ type OutageResult struct {
 	Actions       []Action // in the order of time
 	FirstHarm     string   // what does harm first within the outage, worst case: oxygen, cold or heat; empty: nothing
 	FirstHarmH    float64
+	SafeH         float64 // FirstHarmH, or the whole outage when nothing does harm
 }
 
 // Endure returns how temperature and oxygen go without mains, and what to do in which hour.
@@ -120,7 +121,7 @@ type OutageResult struct {
 //	D  demand  [mg/(L h)];  k  exchange velocity  [cm/h];  V/A  mean depth of the display
 //
 // Cooling takes the high evaporation, warming the low. Oxygen has three views: demand halved
-// and doubled, exchange times and over 1.5.
+// and doubled, exchange times and over 1.5. None begins below the comfortable oxygen.
 // Accuracy: temperature as heat.LeftAlone; oxygen a factor of two in time, no better.
 // Errors: *calc.RangeError; *calc.ConflictError when limits are out of order or the battery feeds nothing.
 // Source: [Derived], [GarciaGordon1992], [ColeCaraco1998], [CommonPractice].
@@ -154,6 +155,10 @@ func Endure(in OutageInput) (OutageResult, error) {
 		return r, err
 	}
 	in.harm(&r)
+	r.SafeH = in.DurationH
+	if r.FirstHarm != "" {
+		r.SafeH = r.FirstHarmH
+	}
 	in.actions(&r)
 	return r, nil
 }
@@ -285,7 +290,8 @@ func (in OutageInput) curves(r OutageResult) []oxygenCurve {
 		d := in.Oxygen.DemandMgLH * x.demand
 		stirred, still := in.Oxygen.StirredCMH*x.exchange/depthCM, in.Oxygen.StillCMH*x.exchange/depthCM // 1/h
 		c := oxygenCurve{name: x.name, stillTo: r.SaturationMgL - d/still, stillH: 1 / still}
-		c.start = math.Max(0, r.SaturationMgL-d/stirred)
+		// Before the outage the animals lived well: no view begins below what is comfortable.
+		c.start = math.Max(r.SaturationMgL-d/stirred, math.Min(in.Oxygen.ComfortMgL, r.SaturationMgL))
 		mixed := stirred
 		if in.Battery != nil {
 			c.stirredUntil = r.BatteryH
@@ -355,7 +361,7 @@ func (in OutageInput) moments(r *OutageResult, curves []oxygenCurve) error {
 		if h > in.DurationH || i > 0 && h == list[i-1] {
 			continue
 		}
-		m := Moment{Hour: h, OxygenMgL: curves[1].at(h), WorstOxygen: curves[2].at(h), BatteryOn: h < r.BatteryH}
+		m := Moment{Hour: h, OxygenMgL: curves[1].at(h), WorstOxygenMgL: curves[2].at(h), BatteryOn: h < r.BatteryH}
 		var err error
 		if m.DisplayC, err = approach[0].At(h); err != nil {
 			return err
