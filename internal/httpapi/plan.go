@@ -30,6 +30,12 @@ type planRequest struct {
 	Attendance  planAttendance   `json:"attendance"`
 	ProofTests  []planProofTest  `json:"proof_tests"`
 	ProbeDriftK float64          `json:"probe_drift_k"`
+	Measured    planMeasured     `json:"measured"`
+}
+
+type planMeasured struct {
+	DryLossFactor     float64 `json:"dry_loss_factor"`
+	EvaporationFactor float64 `json:"evaporation_factor"`
 }
 
 type planDisplay struct {
@@ -306,6 +312,8 @@ func (r planRequest) input() (plan.Plan, error) {
 			LookEveryH: r.Attendance.LookEveryH, LongestAbsenceH: r.Attendance.LongestAbsenceH, ResponseH: r.Attendance.ResponseH,
 		},
 	}
+	measured := plan.Measured(r.Measured)
+	p.Measured = &measured
 	if r.Sump != nil {
 		s := plan.Sump(*r.Sump)
 		p.Sump = &s

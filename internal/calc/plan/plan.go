@@ -30,6 +30,13 @@ type Plan struct {
 	Attendance  Attendance
 	ProofTests  []ProofTest
 	DriftK      float64 // how far a drifting temperature probe is taken to be off
+	Measured    *Measured
+}
+
+// Measured is what a calibration found on this very tank; nil: the model as it stands.
+type Measured struct {
+	DryLossFactor     float64 // times the dry heat loss, 0.2 … 5
+	EvaporationFactor float64 // times the expected evaporation, 0.05 … 10
 }
 
 // Livestock is the group whose limits hold where the plan names none.

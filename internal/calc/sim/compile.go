@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"saltwright/internal/calc"
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/moistair"
@@ -163,10 +164,20 @@ func (c *compiler) node(v heat.Vessel, air moistair.State, salinity quantity.Pra
 		slope := (b - a) / (hi - lo)
 		return Line{Const: a - slope*lo, Slope: slope}, nil
 	}
+	dry, vapour := 1.0, 1.0
+	if m := c.p.Measured; m != nil {
+		dry, vapour = m.DryLossFactor, m.EvaporationFactor
+		if err := calc.CheckRange("measured.dry_loss_factor", dry, 0.2, 5, "1"); err != nil {
+			return Node{}, err
+		}
+		if err := calc.CheckRange("measured.evaporation_factor", vapour, 0.05, 10, "1"); err != nil {
+			return Node{}, err
+		}
+	}
 	var n Node
 	n.DryLossW, err = chord(func(t float64) (float64, error) {
 		loss, err := heat.DryLoss(v, quantity.Celsius(t), heat.Surroundings{Air: air, AirSpeedMS: speeds[0]})
-		return loss.TotalW, err
+		return dry * loss.TotalW, err
 	})
 	if err != nil {
 		return Node{}, err
@@ -177,7 +188,7 @@ func (c *compiler) node(v heat.Vessel, air moistair.State, salinity quantity.Pra
 				AreaM2: v.LengthM * v.WidthM, Salinity: salinity, Water: quantity.Celsius(t),
 				Air: air, AirSpeedMS: speed, LidFactor: lid,
 			})
-			return rate.Expected / (freshKgM3 / litresPerCubicMetre) / secondsPerHour, err
+			return vapour * rate.Expected / (freshKgM3 / litresPerCubicMetre) / secondsPerHour, err
 		})
 		if err != nil {
 			return Node{}, err

@@ -153,3 +153,23 @@ func TestRunDryStopsTheReturn(t *testing.T) {
 	assert.False(t, out.Final.Flowing, "the pump drew air")
 	assert.Less(t, out.Balance.WorstRelative(), 1e-10)
 }
+
+// What a calibration found reaches the simulation: losses and evaporation scale.
+func TestMeasuredFactorsReachTheSimulation(t *testing.T) {
+	p := completed(t)
+	as := func(m *plan.Measured) *System {
+		p.Measured = m
+		s, err := Compile(p, p.Room.Usual)
+		require.NoError(t, err)
+		return s
+	}
+	plain, scaled := as(nil), as(&plan.Measured{DryLossFactor: 1.5, EvaporationFactor: 0.5})
+	for n := range plain.Nodes { // display and sump
+		assert.InEpsilon(t, 1.5*plain.Node[n].DryLossW.Slope, scaled.Node[n].DryLossW.Slope, 1e-12)
+		assert.InEpsilon(t, 0.5*plain.Node[n].EvaporationLS[0].Slope, scaled.Node[n].EvaporationLS[0].Slope, 1e-12)
+	}
+	assert.Equal(t, plain.Node, as(&plan.Measured{DryLossFactor: 1, EvaporationFactor: 1}).Node)
+	p.Measured = &plan.Measured{DryLossFactor: 9, EvaporationFactor: 1}
+	_, err := Compile(p, p.Room.Usual)
+	assert.Error(t, err)
+}
