@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"saltwright/internal/calc"
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/quantity"
 )
@@ -18,6 +19,29 @@ type evaporationRequest struct {
 	AirSpeedMS  float64 `json:"air_speed_m_s"`
 	AltitudeM   float64 `json:"altitude_m"`
 	Lid         string  `json:"lid"`
+	measuredEvaporationFactor
+}
+
+// measuredEvaporationFactor is what the calibration found on this very tank.
+type measuredEvaporationFactor struct {
+	EvapFactor  *float64 `json:"evaporation_factor,omitempty"`
+	EvapPercent *float64 `json:"evaporation_uncertainty_percent,omitempty"`
+}
+
+// given returns the factor and its uncertainty as a ratio; 0 when nothing was measured.
+func (m measuredEvaporationFactor) given() (factor, ratio float64, err error) {
+	switch {
+	case m.EvapFactor == nil && m.EvapPercent != nil:
+		return 0, 0, &calc.ConflictError{
+			Params: []string{"evaporation_uncertainty_percent", "evaporation_factor"},
+			Reason: "an uncertainty needs the factor that it belongs to; give evaporation_factor too, as the calibration finds it",
+		}
+	case m.EvapFactor == nil:
+		return 0, 0, nil
+	case m.EvapPercent != nil:
+		ratio = *m.EvapPercent / 100
+	}
+	return *m.EvapFactor, ratio, nil
 }
 
 type evaporationResponse struct {
@@ -51,6 +75,8 @@ func newEvaporationResponse(e evaporation.Range) evaporationResponse {
 	}
 }
 
+var evaporationRename = map[string]string{"evaporation_uncertainty_ratio": "evaporation_uncertainty_percent"}
+
 var evaporationSources = []string{"ASHRAEApplications", "Shah2014", "SmithLofJones1998"}
 
 // evaporate is what a free surface loses.
@@ -63,6 +89,15 @@ func evaporate(_ context.Context, r evaporationRequest) (answer[evaporationRespo
 	if err != nil {
 		return answer[evaporationResponse]{}, err
 	}
+	factor, ratio, err := r.given()
+	if err != nil {
+		return answer[evaporationResponse]{}, err
+	}
+	if factor > 0 {
+		if e, err = e.Times(factor, ratio); err != nil {
+			return answer[evaporationResponse]{}, err
+		}
+	}
 	out := newEvaporationResponse(e)
 	return answer[evaporationResponse]{
 		Result: out, Sources: evaporationSources, Warnings: evaporationWarnings(e),
@@ -70,8 +105,12 @@ func evaporate(_ context.Context, r evaporationRequest) (answer[evaporationRespo
 			if e.Condensing {
 				return "The air is wetter than the water's surface: nothing evaporates, water condenses on the tank."
 			}
-			return fmt.Sprintf("About %s evaporate a day (%s to %s, depending on the correlation), which takes %s of heat out of the water.",
-				text(out.ExpectedLD, "L", u), text(out.LowLD, "L", u), text(out.HighLD, "L", u), text(out.LatentW, "W", u))
+			doubt := "depending on the correlation"
+			if factor > 0 {
+				doubt = "by your measurement"
+			}
+			return fmt.Sprintf("About %s evaporate a day (%s to %s, %s), which takes %s of heat out of the water.",
+				text(out.ExpectedLD, "L", u), text(out.LowLD, "L", u), text(out.HighLD, "L", u), doubt, text(out.LatentW, "W", u))
 		},
 	}, nil
 }

@@ -14,9 +14,8 @@ import (
 // tankRequest is a tank as every heat calculation takes it.
 type tankRequest struct {
 	tankMeasures
-	DryLossFactor float64  `json:"dry_loss_factor"`
-	EvapFactor    *float64 `json:"evaporation_factor,omitempty"`
-	EvapPercent   *float64 `json:"evaporation_uncertainty_percent,omitempty"`
+	measuredEvaporationFactor
+	DryLossFactor float64 `json:"dry_loss_factor"`
 }
 
 // tankMeasures is a tank, what runs on it and the air it stands in.
@@ -83,20 +82,10 @@ func (r tankRequest) system() (heat.System, error) {
 	if err != nil {
 		return s, err
 	}
-	s.Correction = &heat.Correction{DryFactor: r.DryLossFactor}
-	switch {
-	case r.EvapFactor != nil:
-		s.Correction.EvaporationFactor = *r.EvapFactor
-		if r.EvapPercent != nil {
-			s.Correction.EvaporationRatio = *r.EvapPercent / 100
-		}
-	case r.EvapPercent != nil:
-		return s, &calc.ConflictError{
-			Params: []string{"evaporation_uncertainty_percent", "evaporation_factor"},
-			Reason: "an uncertainty needs the factor that it belongs to; give evaporation_factor too, as the calibration finds it",
-		}
-	}
-	return s, nil
+	c := &heat.Correction{DryFactor: r.DryLossFactor}
+	c.EvaporationFactor, c.EvaporationRatio, err = r.given()
+	s.Correction = c
+	return s, err
 }
 
 func (r tankMeasures) system() (heat.System, error) {

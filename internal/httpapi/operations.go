@@ -21,7 +21,7 @@ func operations() map[string]registration {
 	for id, r := range map[string]registration{
 		"postChillerSizing":      calculation(chillerRename, sizeChiller),
 		"postDaylight":           calculation(nil, daylight),
-		"postEvaporation":        calculation(nil, evaporate),
+		"postEvaporation":        calculation(evaporationRename, evaporate),
 		"postEvaporativeCooling": calculation(evaporativeCoolingRename, coolByFan),
 		"postHeatBalance":        calculation(tankRename, heatBalance),
 		"postHeaterSizing":       calculation(sizingRename, sizeHeater),

@@ -30,6 +30,27 @@ func (r Range) Plus(o Range) Range {
 	}
 }
 
+// Times returns the rates as a measurement corrects them.
+//
+//	expected = factor · expected, low and high = expected (1 ∓ ratio)
+//
+//	factor  times the expected estimate  [1]  valid 0.05 … 10
+//	ratio   uncertainty of the factor    [1]  valid 0 … 0.9
+//
+// Accuracy: that of the factor, in rooms like the measured one.
+// Errors: *calc.RangeError. Source: [Derived].
+func (r Range) Times(factor, ratio float64) (Range, error) {
+	if err := calc.CheckRange("evaporation_factor", factor, 0.05, 10, "1"); err != nil {
+		return Range{}, err
+	}
+	if err := calc.CheckRange("evaporation_uncertainty_ratio", ratio, 0, 0.9, "1"); err != nil {
+		return Range{}, err
+	}
+	r.Expected *= factor
+	r.Low, r.High = r.Expected*(1-ratio), r.Expected*(1+ratio)
+	return r, nil
+}
+
 // Watts returns the heat that leaves the water at one of the rates.
 //
 //	Q = w · Y / 3600

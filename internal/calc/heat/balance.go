@@ -63,25 +63,23 @@ func (c *Correction) check() error {
 	if c.EvaporationFactor == 0 {
 		return nil
 	}
-	if err := calc.CheckRange("evaporation_factor", c.EvaporationFactor, 0.05, 10, "1"); err != nil {
-		return err
-	}
-	return calc.CheckRange("evaporation_uncertainty_ratio", c.EvaporationRatio, 0, 0.9, "1")
+	_, err := evaporation.Range{}.Times(c.EvaporationFactor, c.EvaporationRatio)
+	return err
 }
 
 // apply scales one vessel's losses.
-func (c *Correction) apply(dry *DryLossResult, e *evaporation.Range) {
+func (c *Correction) apply(dry *DryLossResult, e *evaporation.Range) (err error) {
 	if c == nil {
-		return
+		return nil
 	}
 	for i := range dry.Surfaces {
 		dry.Surfaces[i].W *= c.DryFactor
 	}
 	dry.TotalW *= c.DryFactor
 	if c.EvaporationFactor > 0 {
-		e.Expected *= c.EvaporationFactor
-		e.Low, e.High = e.Expected*(1-c.EvaporationRatio), e.Expected*(1+c.EvaporationRatio)
+		*e, err = e.Times(c.EvaporationFactor, c.EvaporationRatio)
 	}
+	return err
 }
 
 // BalanceInput is a system in one state.
@@ -331,7 +329,9 @@ func (s System) losses(waterC float64, room Surroundings, surfaceSpeedMS float64
 		if err != nil {
 			return losses{}, err
 		}
-		s.Correction.apply(&dry, &e)
+		if err := s.Correction.apply(&dry, &e); err != nil {
+			return losses{}, err
+		}
 		l.vessels = append(l.vessels, VesselLoss{Vessel: x.name, Dry: dry, Evaporation: e})
 		l.dryW += dry.TotalW
 		l.evaporation = l.evaporation.Plus(e)
