@@ -23,6 +23,7 @@ func TestBrineDensityAgreesWithAnotherHandbook(t *testing.T) {
 		got, err := BrineDensity(c.gKg, quantity.Celsius(c.at))
 		require.NoError(t, err)
 		assert.InDelta(t, c.want, got, 0.2, "%v g/kg at %v", c.gKg, c.at) // digits 0.1, and the tables' own disagreement
+		t.Logf("%v g/kg at %v °C: %.2f for %.2f kg/m3", c.gKg, c.at, got, c.want)
 	}
 	// The relation's own table is met in its points: 0.5 mol/kg at 25 °C.
 	w := 0.5 * sodiumChlorideGPerMol / (1 + 0.5*sodiumChlorideGPerMol/1000)
@@ -50,6 +51,7 @@ func TestBrineThatStandsFor35(t *testing.T) {
 		got, err := BrineFor(scale, 35, 25)
 		require.NoError(t, err)
 		assert.InDelta(t, want, got, 0.3, scale)
+		t.Logf("%s: %.2f g/kg stands for 35", scale, got)
 	}
 	got, err := BrineFor(seawater.ScaleMeter25, 35, 25)
 	require.NoError(t, err)

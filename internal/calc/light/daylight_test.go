@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/reference"
 )
 
 // Reda, I. and Andreas, A. 2004, Solar position algorithm for solar radiation applications, NREL/TP-560-34302,
@@ -149,4 +150,24 @@ func TestPeakOfChannelsThatTakeTurns(t *testing.T) {
 	assert.InDelta(t, 400, peak, 1e-9, "not 550: they are never on together")
 	_, known = PeakPPFD([]Channel{{Schedule: morning}})
 	assert.False(t, known)
+}
+
+// light_dli.csv: shifting keeps the table's integral, peak and lit hours; scaling to a goal reaches the goal.
+func TestShiftingAndScalingKeepTheTablesIntegral(t *testing.T) {
+	var w reference.Worst
+	for _, r := range reference.Load(t, "light_dli.csv") {
+		where := "case " + r["case"]
+		s := schedule(t, parse(t, r["points_local_time_ppfd_umol_per_m2_s"])...)
+		for _, h := range []float64{-11.25, 0.5, 7.75, 16} {
+			moved, err := s.Shifted(h)
+			require.NoError(t, err)
+			w.Relative(t, r.F(t, "dli_mol_per_m2_day"), moved.DLI(), 1e-6, where+" DLI")
+			w.Absolute(t, r.F(t, "hours_ppfd_above_zero_h"), moved.LitHours(), 1e-6, where+" lit hours")
+			w.Absolute(t, r.F(t, "peak_ppfd_umol_per_m2_s"), moved.Peak(), 1e-9, where+" peak")
+		}
+		scaled, err := s.Scaled(5 / s.DLI())
+		require.NoError(t, err)
+		w.Relative(t, 5*r.F(t, "peak_ppfd_umol_per_m2_s")/r.F(t, "dli_mol_per_m2_day"), scaled.Peak(), 1e-6, where+" scaled")
+	}
+	t.Logf("shifted and scaled: worst %.1e at %s", w.Difference, w.Where)
 }
