@@ -3,6 +3,7 @@
 package calibration
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -355,6 +356,9 @@ func rungeKutta(rate func(float64) float64, from, hours float64) float64 {
 
 // within names the curve where the fit speaks of points.
 func within(err error) error {
+	if errors.Is(err, calc.ErrNoConvergence) {
+		return &calc.ConflictError{Params: []string{"cool_down.points"}, Reason: "no tank of these measures cools along such a curve; check hours and temperatures, and give only points with the heater off and the room steady"}
+	}
 	if c, ok := err.(*calc.ConflictError); ok {
 		return &calc.ConflictError{Params: []string{"cool_down.points"}, Reason: c.Reason}
 	}

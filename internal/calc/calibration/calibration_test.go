@@ -145,6 +145,7 @@ func TestCalibrateRefuses(t *testing.T) {
 		"warm room":      {System: system(), SetpointC: 25, Duty: &Duty{HeaterW: 100, Share: 0.1, Room: room(36, 0.95), WaterC: 25}},
 		"air too wet":    {System: system(), SetpointC: 25, Evaporation: &Evaporation{LitresPerDay: 2, Room: room(35, 0.95), WaterC: 25}},
 		"far too much":   {System: system(), SetpointC: 25, Evaporation: &Evaporation{LitresPerDay: 500, Room: around, WaterC: 25}},
+		"a wild curve":   {System: system(), SetpointC: 25, CoolDown: &CoolDown{Room: around, Gains: heat.GainsAverage, Points: []Point{{0, 25.6}, {1, 25.2}, {2, 24.9}, {5, 23.9}, {6, 40}, {7, 23.4}, {8037, 23.15}}}},
 		"turning points": {System: system(), SetpointC: 25, CoolDown: &CoolDown{Room: around, Gains: heat.GainsAverage, Points: []Point{{0, 25}, {1, 24}, {2, 24}, {3, 25}}}},
 	} {
 		_, err := Calibrate(in)

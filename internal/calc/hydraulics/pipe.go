@@ -139,30 +139,9 @@ func (p Pipe) check() error {
 	return nil
 }
 
-// PipeFlow returns velocity and head losses of one pipe.
+// flow returns velocity and head losses of one pipe at a flow, by the water's kinematic viscosity.
 //
 //	h = (f L/D + Σ K) v²/(2 g)
-//
-//	litresPerHour  at least 0, up to 1e7  [L/h]
-//
-// Accuracy: friction 3 %, fittings some 20 %: theirs differ by make, size and what is near.
-// Errors: *calc.RangeError; *calc.ConflictError for an unknown fitting.
-// Source: [CengelCimbala2006] section 8, [Churchill1977], [Sharqawy2010].
-func PipeFlow(p Pipe, w Water, litresPerHour float64) (Flow, error) {
-	var r Flow
-	if err := p.check(); err != nil {
-		return r, err
-	}
-	if err := calc.CheckRange("flow_l_h", litresPerHour, 0, 1e7, "L/h"); err != nil {
-		return r, err
-	}
-	nu, err := w.kinematicViscosity()
-	if err != nil {
-		return r, err
-	}
-	return p.flow(nu, litresPerHour)
-}
-
 func (p Pipe) flow(nu, litresPerHour float64) (Flow, error) {
 	var r Flow
 	d := p.InnerMM / 1000

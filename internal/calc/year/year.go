@@ -250,6 +250,9 @@ func (in Input) weeks(i int, m Month, r *Result) error {
 	if b, err = in.balance(warm, math.Max(water, m.WaterC), heat.GainsAverage); err != nil {
 		return err
 	}
+	if i == 0 {
+		r.Evaporation = Week{Month: 1, AirC: float64(cold.Air.Temp)} // nothing may evaporate all year
+	}
 	for _, x := range []struct{ air, litres float64 }{{float64(cold.Air.Temp), dry}, {float64(warm.Air.Temp), b.EvaporatedLPerDay.High}} {
 		if x.litres > r.Evaporation.Value {
 			r.Evaporation = Week{Month: i + 1, AirC: x.air, Value: x.litres}

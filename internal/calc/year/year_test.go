@@ -105,6 +105,19 @@ func TestWorstWeeksFallWhereTheyShould(t *testing.T) {
 	assert.InEpsilon(t, with.Months[6].CoolingW/2.5*31*24/1000, with.Months[6].ChillerKWh, 1e-12)
 }
 
+func TestAYearTooWetToEvaporateStillNamesItsWeeks(t *testing.T) {
+	in := input(t)
+	in.SetpointC, in.ChillerCOP = 5, 3
+	for i := range in.Months {
+		in.Months[i] = room(25, 0.95)
+	}
+	r, err := Run(in)
+	require.NoError(t, err)
+	assert.Equal(t, 1, r.Evaporation.Month)
+	assert.Zero(t, r.Evaporation.Value)
+	assert.Zero(t, r.ReservoirDays)
+}
+
 func TestTheSouthIsHalfAYearLater(t *testing.T) {
 	for i := range 12 {
 		north, err := Typical(i, false)
