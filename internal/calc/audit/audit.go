@@ -225,36 +225,62 @@ type room struct {
 // Source: [IEC60812] for the method (every failure mode of every element, its
 // local and end effect, its detection).
 func Single(ctx context.Context, in plan.Plan) (Report, error) {
+	st, err := newStudy(ctx, in)
+	if err != nil {
+		return Report{}, err
+	}
+	return st.report, nil
+}
+
+// study is an audit with every run kept, as the pairs need them.
+type study struct {
+	p      plan.Plan
+	rooms  []room
+	report Report
+	faults []Fault
+	trials [][]trial // by fault, then by room
+}
+
+// trial is one fault in one room.
+type trial struct {
+	out    sim.Outcome
+	report FaultReport
+}
+
+func newStudy(ctx context.Context, in plan.Plan) (*study, error) {
 	p, assumptions, err := plan.Complete(in)
 	if err != nil {
-		return Report{}, err
+		return nil, err
 	}
-	report := Report{Plan: p, Assumptions: assumptions, HorizonH: *p.Attendance.LongestAbsenceH}
-	rooms, err := prepareRooms(ctx, p, &report)
-	if err != nil {
-		return Report{}, err
+	st := &study{p: p, report: Report{Plan: p, Assumptions: assumptions, HorizonH: *p.Attendance.LongestAbsenceH}}
+	if st.rooms, err = prepareRooms(ctx, p, &st.report); err != nil {
+		return nil, err
 	}
-	for _, f := range faultsOf(p, rooms[1].system) {
+	st.faults = faultsOf(p, st.rooms[1].system)
+	for _, f := range st.faults {
 		var worst, atUsual FaultReport
-		for i := range rooms {
-			r, err := follow(ctx, p, &rooms[i], f, &report)
+		trials := make([]trial, len(st.rooms))
+		for i := range st.rooms {
+			out, r, err := follow(ctx, p, &st.rooms[i], f, &st.report)
 			if err != nil {
-				return Report{}, err
+				return nil, err
 			}
+			trials[i] = trial{out, r}
 			if i == 0 || worse(r, worst) {
 				worst = r
 			}
-			if rooms[i].name == Usual {
+			if st.rooms[i].name == Usual {
 				atUsual = r
 			}
 		}
 		if worst.Verdict == Held { // a fault that shows only in rare weather waits hidden until then
 			worst.Hidden, worst.RevealedBy = atUsual.Hidden, atUsual.RevealedBy
 		}
-		report.Faults = append(report.Faults, worst)
+		st.trials = append(st.trials, trials)
+		st.report.Faults = append(st.report.Faults, worst)
 	}
-	report.Findings = findings(report, rooms)
-	return report, nil
+	st.report.Findings = findings(st.report, st.rooms)
+	return st, nil
 }
 
 func prepareRooms(ctx context.Context, p plan.Plan, report *Report) ([]room, error) {
@@ -288,12 +314,20 @@ func prepareRooms(ctx context.Context, p plan.Plan, report *Report) ([]room, err
 // account adds a run to the totals and refuses one that does not conserve.
 func (r *Report) account(o sim.Outcome) error {
 	r.Events += o.Events
-	w := o.Balance.WorstRelative()
-	r.WorstBalance = math.Max(r.WorstBalance, w)
+	if err := r.conserves(o); err != nil {
+		return err
+	}
 	if r.Events > maxEvents {
 		return &calc.ConflictError{Params: []string{"controls", "heaters", "chillers", "attendance"}, Reason: "something in this plan switches so often, or the absence is so long, " +
 			"that following every fault would take too long; widen the hysteresis of what switches fastest, or shorten the absence"}
 	}
+	return nil
+}
+
+// conserves keeps the worst balance and refuses a run that does not close.
+func (r *Report) conserves(o sim.Outcome) error {
+	w := o.Balance.WorstRelative()
+	r.WorstBalance = math.Max(r.WorstBalance, w)
 	if !(w <= balanceTolerance) {
 		return fmt.Errorf("a run does not conserve (relative residual %g): %w", w, calc.ErrNoConvergence)
 	}

@@ -11,18 +11,14 @@ import (
 )
 
 // follow runs one fault in one room and judges it.
-func follow(ctx context.Context, p plan.Plan, rm *room, f Fault, report *Report) (FaultReport, error) {
+func follow(ctx context.Context, p plan.Plan, rm *room, f Fault, report *Report) (sim.Outcome, FaultReport, error) {
 	s := rm.system
-	injections := f.injections
-	if f.Kind == "sensor" && f.Mode == "out_of_water" {
-		injections = []sim.Injection{{Fault: sim.SensorFixed, Index: injections[0].Index, Value: s.RoomTempC}}
-	}
-	out, err := sim.Run(ctx, s, &rm.start, injections, *p.Attendance.LongestAbsenceH*secondsPerHour)
+	out, err := sim.Run(ctx, s, &rm.start, f.injectionsIn(s), *p.Attendance.LongestAbsenceH*secondsPerHour)
 	if err != nil {
-		return FaultReport{}, err
+		return out, FaultReport{}, err
 	}
 	if err := report.account(out); err != nil {
-		return FaultReport{}, err
+		return out, FaultReport{}, err
 	}
 	r := FaultReport{
 		Fault: f, Verdict: Held, Room: rm.name, Crossings: crossings(out), Extremes: extremes(s, out),
@@ -37,7 +33,15 @@ func follow(ctx context.Context, p plan.Plan, rm *room, f Fault, report *Report)
 	r.judge(out, s, *p.Attendance.ResponseH)
 	r.reveal(out, rm, f)
 	r.stopped(out, rm)
-	return r, nil
+	return out, r, nil
+}
+
+// injectionsIn returns what to inject in a room: a probe out of the water reads that room.
+func (f Fault) injectionsIn(s *sim.System) []sim.Injection {
+	if f.Kind == "sensor" && f.Mode == "out_of_water" {
+		return []sim.Injection{{Fault: sim.SensorFixed, Index: f.injections[0].Index, Value: s.RoomTempC}}
+	}
+	return f.injections
 }
 
 // judge finds the first harm, the first alarm that reaches somebody, and the verdict.

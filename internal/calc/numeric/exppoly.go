@@ -42,6 +42,24 @@ func (f ExpPoly) At(t float64) float64 {
 	return v
 }
 
+// Decay is what is left of each exponential at one time. Quantities of one segment share
+// their rates, so that one pair of exponentials serves them all.
+type Decay [2]float64
+
+// DecayAt returns exp(-L t) of both rates.
+//
+//	t  [s]
+//
+// Accuracy: rounding. Errors: none. Source: [Derived].
+func (f ExpPoly) DecayAt(t float64) Decay { return Decay{math.Exp(-f.L[0] * t), math.Exp(-f.L[1] * t)} }
+
+// With returns f(t), the decay of its rates at t being known.
+//
+// Accuracy: rounding. Errors: none; the decay must be that of f's own rates. Source: [Derived].
+func (f ExpPoly) With(t float64, d Decay) float64 {
+	return f.P[0] + t*(f.P[1]+t*f.P[2]) + f.B[0]*d[0] + f.B[1]*d[1]
+}
+
 // Derivative returns df/dt.
 //
 // Accuracy: exact. Errors: none. Source: [Derived].
@@ -137,10 +155,17 @@ func (f ExpPoly) FirstReaching(level float64, rising bool, h float64) (float64, 
 //
 // Accuracy: rounding. Errors: none. Source: [Derived].
 func (f ExpPoly) Extremes(h float64) (least, greatest float64) {
-	a, b := f.At(0), f.At(h)
+	return f.ExtremesWith(h, f.DecayAt(h))
+}
+
+// ExtremesWith returns the same, the decay of f's rates at h being known.
+//
+// Accuracy: rounding. Errors: none. Source: [Derived].
+func (f ExpPoly) ExtremesWith(h float64, e Decay) (least, greatest float64) {
+	a, b := f.P[0]+f.B[0]+f.B[1], f.With(h, e)
 	least, greatest = math.Min(a, b), math.Max(a, b)
 	d := f.Derivative()
-	if lo, hi := d.Bounds(h); lo >= 0 || hi <= 0 {
+	if lo, hi := d.BoundsWith(h, e); lo >= 0 || hi <= 0 {
 		return least, greatest // monotonic
 	}
 	var turns [maxZeros]float64
@@ -168,17 +193,27 @@ func (f ExpPoly) negated() ExpPoly {
 // Bounds returns limits that f cannot leave on 0 … h, from each term alone; they need not be reached.
 //
 // Accuracy: rounding. Errors: none. Source: [Derived] (every term is monotonic).
-func (f ExpPoly) Bounds(h float64) (lo, hi float64) {
+func (f ExpPoly) Bounds(h float64) (lo, hi float64) { return f.BoundsWith(h, f.DecayAt(h)) }
+
+// BoundsWith returns the same, the decay of f's rates at h being known.
+//
+// Accuracy: rounding. Errors: none. Source: [Derived].
+func (f ExpPoly) BoundsWith(h float64, e Decay) (lo, hi float64) {
 	lo, hi = f.P[0], f.P[0]
-	add := func(a, b float64) {
-		lo += math.Min(a, b)
-		hi += math.Max(a, b)
+	for _, x := range [2]float64{f.P[1] * h, f.P[2] * h * h} {
+		if x < 0 {
+			lo += x
+		} else {
+			hi += x
+		}
 	}
-	add(0, f.P[1]*h)
-	add(0, f.P[2]*h*h)
 	for i, b := range f.B {
-		if b != 0 {
-			add(b, b*math.Exp(-f.L[i]*h))
+		if b > 0 {
+			lo += b * e[i]
+			hi += b
+		} else {
+			lo += b
+			hi += b * e[i]
 		}
 	}
 	return lo, hi

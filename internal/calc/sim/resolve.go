@@ -51,6 +51,7 @@ func (r *run) reads(index int) (yes, lost bool) {
 	case FloorWet:
 		yes = r.spilled > 0
 	}
+	r.out.Touched.Conditions[index].see(yes)
 	if c.Sensor >= 0 {
 		f := r.f.sensor[c.Sensor]
 		if f.forced != 0 {
@@ -86,6 +87,7 @@ func (r *run) resolveControls() (changed bool) {
 				continue
 			}
 			closed := command && powered
+			r.out.Touched.Relays[j].see(closed)
 			if f := r.f.relay[j]; f != 0 {
 				closed = f > 0
 			}
@@ -99,9 +101,19 @@ func (r *run) resolveControls() (changed bool) {
 }
 
 func (r *run) command(i int, powered bool) bool {
-	c, st := r.s.Controls[i], &r.control[i]
+	natural := r.natural(i, powered)
+	r.out.Touched.Controls[i].see(natural)
 	if f := r.f.control[i]; f != 0 {
 		return f > 0
+	}
+	return natural
+}
+
+// natural is what a control commands of its own accord.
+func (r *run) natural(i int, powered bool) bool {
+	c, st := r.s.Controls[i], &r.control[i]
+	if r.f.control[i] != 0 { // it hangs: it neither trips nor locks out
+		return r.f.control[i] > 0
 	}
 	if !powered {
 		return false
@@ -139,7 +151,7 @@ func (r *run) command(i int, powered bool) bool {
 func (r *run) resolveDevices() (changed bool) {
 	flowing := false
 	for i, d := range r.s.Devices {
-		on := r.circuitLive[d.Circuit] && !r.f.deviceDead[i]
+		on := r.circuitLive[d.Circuit]
 		controlled := false
 		for j, relay := range r.s.Relays {
 			if relay.Device == i {
@@ -149,14 +161,19 @@ func (r *run) resolveDevices() (changed bool) {
 		}
 		if d.Thermostat >= 0 {
 			closed := r.comparators[d.Thermostat].state == (d.Kind == Chiller)
+			if on {
+				r.out.Touched.Thermostats[i].see(closed)
+			}
 			if f := r.f.thermostat[i]; f != 0 {
 				closed = f > 0
 			}
-			if on && controlled && !closed && r.f.thermostat[i] == 0 {
+			if on && controlled && !closed && r.f.thermostat[i] == 0 && !r.f.deviceDead[i] {
 				r.mark(ThermostatTookOver, i)
 			}
 			on = on && closed
 		}
+		r.out.Touched.Devices[i].see(on)
+		on = on && !r.f.deviceDead[i]
 		if on != r.deviceOn[i] {
 			changed = true
 			r.deviceOn[i] = on

@@ -73,8 +73,27 @@ func (b Balance) WorstRelative() float64 {
 	return worst
 }
 
+// Seen says which values a switch took of its own accord during a run, whatever a fault forced on it.
+type Seen struct{ Yes, No bool }
+
+func (s *Seen) see(v bool) {
+	s.Yes = s.Yes || v
+	s.No = s.No || !v
+}
+
+// Touched is what every switch did of its own accord. A fault that would have forced
+// on it nothing but what it did changes nothing in the run.
+type Touched struct {
+	Relays      []Seen // closed
+	Controls    []Seen // command given
+	Thermostats []Seen // closed, by device, while its relays were closed
+	Devices     []Seen // on
+	Conditions  []Seen // yes, before its negation
+}
+
 // Outcome is one run.
 type Outcome struct {
+	Touched   Touched
 	EndS      float64
 	Events    int
 	Truncated bool // MaxEvents was reached: something switches without end

@@ -42,7 +42,7 @@ type run struct {
 	temp                           [2]float64
 	level, deficit                 float64
 	salt                           [2]float64
-	stored                         []float64
+	stored, outflow                []float64
 	oxygen, spilled                float64
 	flowing, airLocked             bool
 	lit                            bool
@@ -115,7 +115,7 @@ func newRun(s *System, start *State, injections []Injection, horizonS float64) *
 	r := &run{
 		s: s, f: newFaultState(s, injections), horizon: horizonS,
 		second: start.Second, temp: start.TempC, level: start.LevelL, deficit: start.DeficitL, salt: start.Salt,
-		stored: append([]float64(nil), start.StoredL...), oxygen: start.OxygenMgL, spilled: start.SpilledL, spilledStart: start.SpilledL,
+		stored: append([]float64(nil), start.StoredL...), outflow: make([]float64, len(s.Reservoirs)), oxygen: start.OxygenMgL, spilled: start.SpilledL, spilledStart: start.SpilledL,
 		flowing: start.Flowing, lit: start.Lit, litSince: -start.SameLitS,
 		rimL: s.Chamber.VolumeAtL(s.Chamber.RimMM), intakeL: s.Chamber.VolumeAtL(s.Chamber.IntakeMM),
 		comparators: make([]compared, len(s.Comparators)+2*int(LimitKinds)),
@@ -132,6 +132,10 @@ func newRun(s *System, start *State, injections []Injection, horizonS float64) *
 		r.circuitLive[i] = true
 	}
 	r.out.Devices = make([]DeviceOutcome, len(s.Devices))
+	r.out.Touched = Touched{
+		Relays: make([]Seen, len(s.Relays)), Controls: make([]Seen, len(s.Controls)), Thermostats: make([]Seen, len(s.Devices)),
+		Devices: make([]Seen, len(s.Devices)), Conditions: make([]Seen, len(s.Conditions)),
+	}
 	r.out.Alarms = make([]AlarmOutcome, len(s.Alarms))
 	for i := range r.alarm {
 		r.alarm[i].raised = Never

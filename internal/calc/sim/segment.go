@@ -21,9 +21,22 @@ type courses struct {
 	fan      int
 }
 
+// decay returns what is left at h of the two exponentials that temperatures, evaporation, level, deficit and
+// spill share. A node by itself has its own rate in its own place, which leaves the other's at 0.
+func (c *courses) decay(h float64) numeric.Decay {
+	f := numeric.ExpPoly{L: c.temp[Display].L}
+	for i, l := range c.temp[Sump].L {
+		if l != 0 {
+			f.L[i] = l
+		}
+	}
+	return f.DecayAt(h)
+}
+
 // segment follows the tank to the next event and applies it.
 func (r *run) segment() {
-	c := r.plot()
+	plotted := r.plot()
+	c := &plotted
 	h := r.untilTimer()
 	event := -1 // comparator that switches at the end, if any
 	if t, ok := r.untilBounds(c, h); ok {
@@ -67,7 +80,8 @@ func (r *run) comparator(i int) Comparator {
 // plot lays out every quantity from the present state of the switches.
 func (r *run) plot() courses {
 	s := r.s
-	c := courses{outflow: make([]float64, len(s.Reservoirs))}
+	c := courses{outflow: r.outflow}
+	clear(c.outflow)
 	q := heatFlow{nodes: s.Nodes, capacity: r.capacities()}
 	stirred := r.flowing
 	for i, d := range s.Devices {
@@ -214,7 +228,7 @@ func (r *run) untilTimer() float64 {
 
 // untilBounds returns the time until a reservoir runs empty, the water reaches
 // the rim or stops spilling, or the return pump draws air.
-func (r *run) untilBounds(c courses, h float64) (float64, bool) {
+func (r *run) untilBounds(c *courses, h float64) (float64, bool) {
 	found := false
 	at := func(t float64, ok bool) {
 		if ok && t < h {
@@ -247,18 +261,19 @@ func (r *run) untilBounds(c courses, h float64) (float64, bool) {
 	return h, found
 }
 
-func (r *run) quantityBounds(c courses, h float64, b *[Stored][2]float64) {
-	set := func(q Quantity, f numeric.ExpPoly) { b[q][0], b[q][1] = f.Bounds(h) }
-	set(DisplayTemp, c.temp[Display])
-	set(SumpTemp, c.temp[r.s.Nodes-1])
-	set(Level, c.level)
-	set(Oxygen, c.oxygen)
-	set(Spill, c.spill)
+func (r *run) quantityBounds(c *courses, h float64, b *[Stored][2]float64) {
+	e := c.decay(h)
+	set := func(q Quantity, f *numeric.ExpPoly, e numeric.Decay) { b[q][0], b[q][1] = f.BoundsWith(h, e) }
+	set(DisplayTemp, &c.temp[Display], e)
+	set(SumpTemp, &c.temp[r.s.Nodes-1], e)
+	set(Level, &c.level, e)
+	set(Oxygen, &c.oxygen, c.oxygen.DecayAt(h))
+	set(Spill, &c.spill, e)
 	b[Salinity] = [2]float64{math.Inf(-1), math.Inf(1)}
 }
 
 // reaching returns the first time within h at which a quantity reaches a value.
-func (r *run) reaching(c courses, q Comparator, value float64, rising bool, h float64) (float64, bool) {
+func (r *run) reaching(c *courses, q Comparator, value float64, rising bool, h float64) (float64, bool) {
 	switch q.Quantity {
 	case DisplayTemp:
 		return c.temp[Display].FirstReaching(value, rising, h)
@@ -281,7 +296,7 @@ func (r *run) reaching(c courses, q Comparator, value float64, rising bool, h fl
 //
 //	filling   S = salt/V                     V reaches salt/S
 //	spilling  S = S0·exp(-spilled/V)         spilled reaches V·ln(S0/S)
-func (r *run) salinityReaching(c courses, value float64, rising bool, h float64) (float64, bool) {
+func (r *run) salinityReaching(c *courses, value float64, rising bool, h float64) (float64, bool) {
 	if value <= 0 {
 		return 0, false
 	}
@@ -302,13 +317,14 @@ func (r *run) salinityReaching(c courses, value float64, rising bool, h float64)
 }
 
 // advance moves every quantity on by h and keeps the accounts.
-func (r *run) advance(c courses, h float64) {
+func (r *run) advance(c *courses, h float64) {
 	s := r.s
 	last := s.Nodes - 1
-	r.observe(c, h)
+	e := c.decay(h)
+	r.observe(c, h, e)
 	for n := range s.Nodes {
-		degreeSeconds := c.temp[n].IntegralFrom(0).At(h)
-		evaporated := c.evap[n].IntegralFrom(0).At(h)
+		degreeSeconds := c.temp[n].IntegralFrom(0).With(h, e)
+		evaporated := c.evap[n].IntegralFrom(0).With(h, e)
 		dry := s.Node[n].DryLossW
 		lost := dry.Const*h + dry.Slope*degreeSeconds + s.LatentJL*evaporated
 		r.evaporated += evaporated
@@ -340,11 +356,11 @@ func (r *run) advance(c courses, h float64) {
 		o.EnergyJ += d.ElectricW * used
 	}
 	for n := range s.Nodes {
-		r.temp[n] = c.temp[n].At(h)
+		r.temp[n] = c.temp[n].With(h, e)
 	}
 	r.oxygen = c.oxygen.At(h)
 	r.t += h
-	r.advanceWater(c, h)
+	r.advanceWater(c, h, e)
 	if r.flowing && !r.airLocked && r.level <= r.intakeL+limitBand {
 		r.airLocked = true
 		if s.Limits[RunDry].Active && r.out.Limits[RunDry].HarmS == Never {
@@ -356,7 +372,7 @@ func (r *run) advance(c courses, h float64) {
 	}
 }
 
-func (r *run) advanceWater(c courses, h float64) {
+func (r *run) advanceWater(c *courses, h float64, e numeric.Decay) {
 	for i, q := range c.outflow {
 		if q == 0 {
 			continue
@@ -367,7 +383,7 @@ func (r *run) advanceWater(c courses, h float64) {
 			r.mark(ReservoirRanEmpty, i)
 		}
 	}
-	spilled := c.spill.At(h)
+	spilled := c.spill.With(h, e)
 	if c.spilling {
 		salt, volume := r.mixed()
 		if r.s.Nodes == 2 && !r.flowing {
@@ -382,32 +398,32 @@ func (r *run) advanceWater(c courses, h float64) {
 		}
 	}
 	r.spilled = spilled
-	r.level = c.level.At(h)
-	r.deficit = c.deficit.At(h)
+	r.level = c.level.With(h, e)
+	r.deficit = c.deficit.With(h, e)
 	if r.s.Nodes == 2 && r.flowing {
 		r.share(r.salt[Display] + r.salt[Sump])
 	}
 }
 
 // observe keeps the extremes of a segment.
-func (r *run) observe(c courses, h float64) {
+func (r *run) observe(c *courses, h float64, e numeric.Decay) {
 	p := &r.out.Peaks
-	lo, hi := c.temp[Display].Extremes(h)
+	lo, hi := c.temp[Display].ExtremesWith(h, e)
 	if lo < p.TempMinC {
 		p.TempMinC, p.TempMinAtS = lo, r.t+h
 	}
 	if hi > p.TempMaxC {
 		p.TempMaxC, p.TempMaxAtS = hi, r.t+h
 	}
-	lo, hi = c.temp[r.s.Nodes-1].Extremes(h)
+	lo, hi = c.temp[r.s.Nodes-1].ExtremesWith(h, e)
 	p.SumpTempMinC, p.SumpTempMaxC = math.Min(p.SumpTempMinC, lo), math.Max(p.SumpTempMaxC, hi)
-	lo, hi = c.level.Extremes(h)
+	lo, hi = c.level.ExtremesWith(h, e)
 	p.LevelMinL, p.LevelMaxL = math.Min(p.LevelMinL, lo), math.Max(p.LevelMaxL, hi)
 	lo, _ = c.oxygen.Extremes(h)
 	p.OxygenMinMgL = math.Min(p.OxygenMinMgL, lo)
 	salt, volume := r.mixed()
 	if r.s.Nodes == 2 && !r.flowing {
-		lo, hi = c.deficit.Extremes(h)
+		lo, hi = c.deficit.ExtremesWith(h, e)
 		salt, volume = r.salt[Display], r.displayVolume()+r.deficit
 		lo, hi = -hi, -lo
 	} else {

@@ -4,4 +4,5 @@ var planning = []Entry{
 	{Key: "IEC60812", Citation: "International Electrotechnical Commission 2018, IEC 60812:2018, Failure modes and effects analysis (FMEA and FMECA)", Note: "the method, from memory; the standard was not seen"},
 	{Key: "ColeCaraco1998", Citation: "Cole, J. J. and Caraco, N. F. 1998, Atmospheric exchange of carbon dioxide in a low-wind oligotrophic lake measured by the addition of SF6, Limnology and Oceanography 43, 647-656", Note: "k600 = 2.07 cm/h without wind, from memory"},
 	{Key: "NFPA70", Citation: "National Fire Protection Association, NFPA 70, National Electrical Code, article 210.20(A) and the definition of continuous load", Note: "the rule as trade forums and electricians' journals quote it; other countries have other rules"},
+	{Key: "IEC61025", Citation: "International Electrotechnical Commission 2006, IEC 61025:2006, Fault tree analysis (FTA)", Note: "minimal cut sets, from memory; the standard was not seen"},
 }
