@@ -34,14 +34,17 @@ var calcEdges = map[string][]string{
 	"plan":        {"", "light"},
 	"sim":         {"", "evaporation", "heat", "light", "moistair", "numeric", "plan", "quantity", "seawater"},
 	"audit":       {"", "plan", "sim"},
+	"reliability": {""},
+	"risk":        {"", "audit", "plan", "reliability"},
 }
 
 // libraries are the calculations that may import a general-purpose numerical
-// library, and the one that may draw numbers: from a seed that the input states.
+// library, and those that may draw numbers: from a seed that the input states.
 var libraries = map[string][]string{
 	"fit":         {"gonum.org/v1/gonum"},
 	"hydraulics":  {"gonum.org/v1/gonum"},
 	"uncertainty": {"gonum.org/v1/gonum", "math/rand/v2"},
+	"risk":        {"gonum.org/v1/gonum", "math/rand/v2"},
 }
 
 func allowedLibrary(pkg, importPath string) bool {

@@ -1,0 +1,154 @@
+// Package reliability holds the arithmetic of parts that fail: how likely one is
+// found failed, what sets of them cost together, and what share each has.
+package reliability
+
+import (
+	"math"
+
+	"saltwright/internal/calc"
+)
+
+const maxRate, maxTime = 1e4, 1e4 // 1/year, years
+
+// Tested returns the mean unavailability of a part whose failure nobody sees until it is tried, or until it has cost the whole.
+//
+//	dq/dt = λ (1 - q) - μ q, q = 0 after each test
+//	mean  = λ/(λ+μ) [1 - (1 - exp(-x))/x], x = (λ+μ) T; with μ = 0 and small λT it is λT/2
+//
+//	ratePerYear     λ, at least 0  [1/year]
+//	intervalYear    T between two tests, at least 0  [year]
+//	revealsPerYear  μ, how often its being failed shows by a loss that renews everything, at least 0  [1/year]
+//
+// The test takes no time and finds every failure, and what it finds is mended at once.
+// Accuracy: exact for constant rates. Errors: *calc.RangeError.
+// Source: [NUREG0492] chapter XI, [IEC615086] annex B; μ [Derived].
+func Tested(ratePerYear, intervalYear, revealsPerYear float64) (float64, error) {
+	if err := check(ratePerYear, intervalYear); err != nil {
+		return 0, err
+	}
+	if err := calc.CheckRange("reveals_per_year", revealsPerYear, 0, maxRate, "1/year"); err != nil {
+		return 0, err
+	}
+	sum := ratePerYear + revealsPerYear
+	x := sum * intervalYear
+	if sum == 0 {
+		return 0, nil
+	}
+	if x < 1e-4 {
+		return ratePerYear / sum * (x/2 - x*x/6), nil
+	}
+	return ratePerYear / sum * (1 + math.Expm1(-x)/x), nil
+}
+
+func check(rate, time float64) error {
+	if err := calc.CheckRange("per_year", rate, 0, maxRate, "1/year"); err != nil {
+		return err
+	}
+	return calc.CheckRange("interval_year", time, 0, maxTime, "year")
+}
+
+// Top is what minimal cut sets make of their parts' probabilities.
+type Top struct {
+	RareEvent     float64   // Σ of the sets: an upper bound, good while small
+	UpperBound    float64   // 1 - Π(1 - set): the min-cut upper bound
+	FussellVesely []float64 // by part: the share of RareEvent in sets that hold it
+}
+
+// TopEvent returns the probability of a top event from minimal cut sets.
+//
+//	set = Π q_i,  rare event = Σ sets,  FV_i = Σ sets with i / Σ sets
+//
+//	sets           minimal cut sets, as indices of parts
+//	probabilities  of each part, 0 … 1
+//
+// Accuracy: rare-event: too high by about half its square. Errors: *calc.RangeError for
+// a probability; *calc.ConflictError for an unknown part.
+// Source: [NUREG0492] chapters VII and XI, [IEC61025].
+func TopEvent(sets [][]int, probabilities []float64) (Top, error) {
+	t := Top{FussellVesely: make([]float64, len(probabilities))}
+	for _, p := range probabilities {
+		if err := calc.CheckRange("probability", p, 0, 1, "1"); err != nil {
+			return Top{}, err
+		}
+	}
+	survive := 1.0
+	for _, set := range sets {
+		p := 1.0
+		for _, i := range set {
+			if i < 0 || i >= len(probabilities) {
+				return Top{}, &calc.ConflictError{Params: []string{"sets"}, Reason: "a set names a part that has no probability"}
+			}
+			p *= probabilities[i]
+		}
+		t.RareEvent += p
+		survive *= 1 - p
+		for _, i := range set {
+			t.FussellVesely[i] += p
+		}
+	}
+	t.UpperBound = 1 - survive
+	for i := range t.FussellVesely {
+		if t.RareEvent > 0 {
+			t.FussellVesely[i] /= t.RareEvent
+		}
+	}
+	return t, nil
+}
+
+// Minimal returns the sets that hold no other, each sorted, shorter ones first, none twice.
+//
+//	sets  of parts in any order
+//
+// Errors: none. Source: [NUREG0492] chapter VII (absorption), [IEC61025].
+func Minimal(sets [][]int) [][]int {
+	var out [][]int
+	for size := 0; size <= longest(sets); size++ {
+		for _, s := range sets {
+			u := sorted(s)
+			if len(u) != size || anyWithin(out, u) {
+				continue
+			}
+			out = append(out, u)
+		}
+	}
+	return out
+}
+
+func longest(sets [][]int) int {
+	n := 0
+	for _, s := range sets {
+		n = max(n, len(s))
+	}
+	return n
+}
+
+func sorted(s []int) []int {
+	var u []int
+	for _, x := range s {
+		at := 0
+		for at < len(u) && u[at] < x {
+			at++
+		}
+		if at < len(u) && u[at] == x {
+			continue
+		}
+		u = append(u[:at], append([]int{x}, u[at:]...)...)
+	}
+	return u
+}
+
+// anyWithin tells whether one of the sets lies within u; all are sorted.
+func anyWithin(sets [][]int, u []int) bool {
+	for _, s := range sets {
+		k := 0
+		for _, x := range u {
+			if k < len(s) && s[k] == x {
+				k++
+			}
+		}
+		if k == len(s) {
+			return true
+		}
+	}
+	return false
+}
