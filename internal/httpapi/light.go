@@ -80,6 +80,13 @@ func (c lightChannel) schedule(at string) (light.Schedule, error) {
 
 // within puts the place of a list's item before the names in a calculation's error.
 func within(err error, at string) error {
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		var all []error
+		for _, e := range joined.Unwrap() {
+			all = append(all, within(e, at))
+		}
+		return errors.Join(all...)
+	}
 	var conflict *calc.ConflictError
 	var out *calc.RangeError
 	switch {

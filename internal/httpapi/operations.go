@@ -15,6 +15,8 @@ func operations() map[string]registration {
 		"postLightScheduleScore": calculation(lightRename, scoreLight),
 		"postModelCalibration":   calculation(calibrationRename, calibrate),
 		"postPlanAudit":          calculation(planRename, auditPlan),
+		"postPlanCheck":          calculation(planRename, checkPlan),
+		"postPlanRisk":           calculation(planRiskRename, riskOfPlan),
 		"postPowerBudget":        calculation(nil, budgetPower),
 		"postReturnFlow":         calculation(returnFlowRename, flowBack),
 	}

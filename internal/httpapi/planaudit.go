@@ -120,13 +120,7 @@ func newPlanAuditResponse(r audit.Report) planAuditResponse {
 	out := planAuditResponse{
 		Sound: r.Sound(), HorizonH: r.HorizonH, FaultsTotal: len(r.Faults),
 		Held: r.Count(audit.Held), Rescued: r.Count(audit.Rescued), Lost: r.Count(audit.Lost), Hidden: r.HiddenCount(),
-		Events: r.Events, Tank: planTank(r.Tank), Findings: []planFinding{}, Nominal: []planNominal{}, Faults: []planFault{},
-	}
-	for _, f := range r.Findings {
-		out.Findings = append(out.Findings, planFinding{
-			Code: f.Code, Severity: string(f.Severity), Message: f.Message, Change: f.Change,
-			Faults: list(f.Faults), Elements: list(f.Elements),
-		})
+		Events: r.Events, Tank: planTank(r.Tank), Findings: newPlanFindings(r.Findings), Nominal: []planNominal{}, Faults: []planFault{},
 	}
 	for _, n := range r.Nominal {
 		out.Nominal = append(out.Nominal, newPlanNominal(n))
@@ -212,11 +206,7 @@ func auditPlan(ctx context.Context, r planRequest) (answer[planAuditResponse], e
 		Summary: func(u units) string { return planSummary(report, u) },
 		Sources: []string{"ASHRAEApplications", "ColeCaraco1998", "CommonPractice", "Derived", "IEC60812", "SmithLofJones1998"},
 	}
-	for _, s := range report.Assumptions {
-		a.Assumptions = append(a.Assumptions, assumption{
-			Pointer: pointerOf(s.Param), Value: s.Value, Unit: s.Unit, Why: string(s.Why), Source: s.Source, Note: s.Note,
-		})
-	}
+	a.Assumptions = planAssumptions(report.Assumptions, "#")
 	a.Cautions = planCautions(report)
 	return a, nil
 }

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"saltwright/internal/calc/plan"
-	"saltwright/internal/calc/sim"
 )
 
 // Severity orders findings.
@@ -326,7 +325,7 @@ func (w *writer) people() {
 			Change:  "Have a licensed electrician fit ground-fault protection as the local code asks, and say so in the plan (ground_fault).",
 		})
 	}
-	if slices.ContainsFunc(w.rooms[0].system.Devices, func(d sim.Device) bool { return d.Kind == sim.Heater }) && w.p.Attendance.LookEveryH > 7*24 {
+	if len(w.p.Heaters) > 0 && w.p.Attendance.LookEveryH > 7*24 {
 		w.add(Finding{
 			Code: "rarely_looked_at", Severity: Note,
 			Message: fmt.Sprintf("Somebody looks only every %.0f days.", w.p.Attendance.LookEveryH/24),

@@ -75,7 +75,7 @@ func (m model) drawYears(ctx context.Context, years float64, seed uint64) (Monte
 	if n > 0 {
 		mc.Low95 = per100 / years * distuv.ChiSquared{K: 2 * n}.Quantile(0.025) / 2
 	}
-	mc.Hi95 = per100 / years * distuv.ChiSquared{K: 2*n + 2}.Quantile(0.975) / 2
+	mc.High95 = per100 / years * distuv.ChiSquared{K: 2*n + 2}.Quantile(0.975) / 2
 	return mc, nil
 }
 
@@ -138,7 +138,10 @@ func (m model) draw(ctx context.Context, hours float64, source *rand.Rand) int {
 			continue
 		}
 		until[e.fault] = look
-		if m.hidden[e.fault] {
+		switch {
+		case m.hidden[e.fault] && m.lasts[e.fault] > 0:
+			until[e.fault] = e.at + source.ExpFloat64()*m.lasts[e.fault]*hoursPerYear
+		case m.hidden[e.fault]:
 			step := m.interval[e.fault] * hoursPerYear
 			until[e.fault] = phase[e.fault] + step*math.Ceil((e.at-phase[e.fault])/step)
 		}

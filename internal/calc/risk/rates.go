@@ -31,6 +31,17 @@ var usual = map[string]map[string]float64{
 // otherPerYear is for a way of failing that the table does not know; common practice, no source.
 const otherPerYear = 0.05
 
+// networkOutageH is how long the home network stays away; common practice, no source.
+const networkOutageH = 12.0
+
+// passes returns the years after which a fault passes by itself, 0 when it does not.
+func passes(f audit.Fault) float64 {
+	if f.Kind == "network" {
+		return networkOutageH / hoursPerYear
+	}
+	return 0
+}
+
 // Rate is how often one fault comes about.
 type Rate struct {
 	Fault   string  // id

@@ -47,12 +47,12 @@ type Element struct {
 
 // Test is what trying a protection is worth.
 type Test struct {
-	Element     string
-	EveryDays   float64 // as planned; 0: never
-	NowPer100   float64
-	MonthlyPer  float64 // losses in 100 tank-years if it were tried every 30 days
-	NeverPer100 float64 // if it were never tried
-	WorthPer100 float64 // now less monthly: what a monthly test still buys
+	Element       string
+	EveryDays     float64 // as planned; 0: never
+	NowPer100     float64
+	MonthlyPer100 float64 // losses in 100 tank-years if it were tried every 30 days
+	NeverPer100   float64 // if it were never tried
+	WorthPer100   float64 // now less monthly: what a monthly test still buys
 }
 
 // Response is what a time from alarm to hands on the tank costs.
@@ -69,11 +69,11 @@ type Loss struct {
 
 // MonteCarlo is the count of losses in drawn tank-years.
 type MonteCarlo struct {
-	TankYears   float64
-	Losses      int
-	Per100      float64
-	Low95, Hi95 float64 // of Per100, by the count alone
-	Agrees      bool    // the arithmetic lies within it
+	TankYears     float64
+	Losses        int
+	Per100        float64
+	Low95, High95 float64 // of Per100, by the count alone
+	Agrees        bool    // the arithmetic lies within it
 }
 
 // Result is the risk of a plan.
@@ -102,6 +102,7 @@ type model struct {
 	rate     []float64
 	hidden   []bool
 	interval []float64 // years between tests of a hidden fault
+	lasts    []float64 // years after which it passes by itself; 0: it stays until it is found
 	absence  float64   // h
 	look     float64   // h
 	share    float64   // of the year spent in absences of the longest length
@@ -113,7 +114,8 @@ type model struct {
 //	set {i, j}  (λ_i q_j + λ_j q_i) P(H)          the second finds the first still failed; where one fault
 //	                                              completes several sets, 1 - Π (1 - q) in place of Σ q
 //	P(H)        share max(0, 1 - H/A) + (1 - share) max(0, 1 - H/L)
-//	q           hidden: reliability.Tested, a lost tank being rebuilt in order; seen at the next look: λ (P - u) while u of the period P is left
+//	q           hidden: reliability.Tested, a lost tank being rebuilt in order, or λ d while it lasts d
+//	            by itself (the network); seen at the next look: λ (P - u) while u of the period P is left
 //
 //	A, L  longest absence and time between looks [h], share of the year in such absences
 //
@@ -151,6 +153,7 @@ func Assess(ctx context.Context, in Input) (Result, error) {
 		m.rate = append(m.rate, r.Rates[i].PerYear)
 		m.hidden = append(m.hidden, f.Hidden)
 		m.interval = append(m.interval, testedEvery(p, f.Fault.Element, in.UntestedYears))
+		m.lasts = append(m.lasts, passes(f.Fault))
 	}
 	each, err := m.frequencies(m.rate, m.interval)
 	if err != nil {
@@ -180,7 +183,7 @@ func Assess(ctx context.Context, in Input) (Result, error) {
 		if err != nil {
 			return r, err
 		}
-		mc.Agrees = r.Per100 >= mc.Low95 && r.Per100 <= mc.Hi95
+		mc.Agrees = r.Per100 >= mc.Low95 && r.Per100 <= mc.High95
 		r.MonteCarlo = &mc
 	}
 	return r, nil
@@ -278,6 +281,10 @@ func (m model) frequencies(rate, interval []float64) ([]float64, error) {
 	q := make([]float64, len(rate))
 	for i := range rate {
 		if !m.hidden[i] {
+			continue
+		}
+		if m.lasts[i] > 0 {
+			q[i] = rate[i] * m.lasts[i] / (1 + (rate[i]+reveals[i])*m.lasts[i])
 			continue
 		}
 		var err error
@@ -413,7 +420,7 @@ func (m model) tests(p plan.Plan, untested, now float64) ([]Test, error) {
 	elements := map[string]bool{}
 	for _, s := range m.index {
 		for _, i := range s {
-			if m.hidden[i] {
+			if m.hidden[i] && m.lasts[i] == 0 {
 				elements[m.faults[i].Fault.Element] = true
 			}
 		}
@@ -427,7 +434,7 @@ func (m model) tests(p plan.Plan, untested, now float64) ([]Test, error) {
 		for _, x := range []struct {
 			into  *float64
 			every float64
-		}{{&t.MonthlyPer, monthly}, {&t.NeverPer100, untested}} {
+		}{{&t.MonthlyPer100, monthly}, {&t.NeverPer100, untested}} {
 			moved := slices.Clone(m.interval)
 			for i := range moved {
 				if m.faults[i].Fault.Element == id {
@@ -440,11 +447,11 @@ func (m model) tests(p plan.Plan, untested, now float64) ([]Test, error) {
 			}
 			*x.into = per100 * sum(each)
 		}
-		t.WorthPer100 = t.NowPer100 - t.MonthlyPer
+		t.WorthPer100 = t.NowPer100 - t.MonthlyPer100
 		out = append(out, t)
 	}
 	sort.Slice(out, func(i, j int) bool {
-		a, b := out[i].NeverPer100-out[i].MonthlyPer, out[j].NeverPer100-out[j].MonthlyPer
+		a, b := out[i].NeverPer100-out[i].MonthlyPer100, out[j].NeverPer100-out[j].MonthlyPer100
 		return a > b || a == b && out[i].Element < out[j].Element
 	})
 	return out, nil

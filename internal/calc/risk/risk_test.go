@@ -2,6 +2,7 @@ package risk
 
 import (
 	"context"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -63,7 +64,7 @@ func TestArithmeticAgreesWithDrawnYears(t *testing.T) {
 	require.Greater(t, mc.Losses, 2000)
 	// Three standard deviations of the count, and 2 % for the rare-event approximation.
 	assert.InEpsilon(t, r.Per100, mc.Per100, 3*mc.halfWidth()/mc.Per100+0.02)
-	t.Logf("arithmetic %.3f, drawn %.3f (%.3f to %.3f) in 100 tank-years, %d losses, %d sets", r.Per100, mc.Per100, mc.Low95, mc.Hi95, mc.Losses, len(r.Sets))
+	t.Logf("arithmetic %.3f, drawn %.3f (%.3f to %.3f) in 100 tank-years, %d losses, %d sets", r.Per100, mc.Per100, mc.Low95, mc.High95, mc.Losses, len(r.Sets))
 
 	assert.True(t, mc.Agrees)
 	long := in
@@ -71,6 +72,17 @@ func TestArithmeticAgreesWithDrawnYears(t *testing.T) {
 	r2 := assess(t, long)
 	assert.InEpsilon(t, r2.Per100, r2.MonteCarlo.Per100, 0.05)
 	t.Logf("untested for two years: arithmetic %.3f, drawn %.3f", r2.Per100, r2.MonteCarlo.Per100)
+
+	byNet := in
+	byNet.Plan.Alarms = slices.Clone(byNet.Plan.Alarms)
+	for i := range byNet.Plan.Alarms {
+		byNet.Plan.Alarms[i].Path = plan.NetworkPath
+	}
+	byNet.Rates = []Stated{{Fault: "network.lost", PerYear: 30}}
+	r3 := assess(t, byNet)
+	assert.InEpsilon(t, r3.Per100, r3.MonteCarlo.Per100, 3*r3.MonteCarlo.halfWidth()/r3.MonteCarlo.Per100+0.02, "with a network that comes and goes")
+	assert.Greater(t, r3.Per100, r.Per100)
+	t.Logf("alarms over a network that fails 30 times a year: arithmetic %.3f, drawn %.3f", r3.Per100, r3.MonteCarlo.Per100)
 
 	again := assess(t, in)
 	assert.Equal(t, mc, *again.MonteCarlo, "the same seed draws the same years")
@@ -86,11 +98,11 @@ func TestArithmeticAgreesWithDrawnYears(t *testing.T) {
 	only := assess(t, pairs)
 	require.Greater(t, only.MonteCarlo.Losses, 100)
 	assert.InEpsilon(t, only.Per100, only.MonteCarlo.Per100, 3*only.MonteCarlo.halfWidth()/only.MonteCarlo.Per100+0.05)
-	t.Logf("pairs alone: arithmetic %.4f, drawn %.4f (%.4f to %.4f), %d losses", only.Per100, only.MonteCarlo.Per100, only.MonteCarlo.Low95, only.MonteCarlo.Hi95, only.MonteCarlo.Losses)
+	t.Logf("pairs alone: arithmetic %.4f, drawn %.4f (%.4f to %.4f), %d losses", only.Per100, only.MonteCarlo.Per100, only.MonteCarlo.Low95, only.MonteCarlo.High95, only.MonteCarlo.Losses)
 }
 
 // halfWidth is one standard deviation of Per100, by the count.
-func (mc MonteCarlo) halfWidth() float64 { return (mc.Hi95 - mc.Low95) / 4 }
+func (mc MonteCarlo) halfWidth() float64 { return (mc.High95 - mc.Low95) / 4 }
 
 func TestRiskFollowsWhatMakesItLarger(t *testing.T) {
 	base := assess(t, input(guarded()))
@@ -109,7 +121,7 @@ func TestRiskFollowsWhatMakesItLarger(t *testing.T) {
 	monthly := assess(t, input(tested))
 	assert.LessOrEqual(t, monthly.Per100, base.Per100, "tests")
 	for _, x := range monthly.Tests {
-		assert.LessOrEqual(t, x.MonthlyPer, x.NeverPer100+1e-12)
+		assert.LessOrEqual(t, x.MonthlyPer100, x.NeverPer100+1e-12)
 	}
 	last := 0.0
 	for _, x := range base.Responses {
@@ -167,7 +179,7 @@ func TestDrawingStops(t *testing.T) {
 	m := model{faults: c.Report.Faults, absence: 120, look: 24, share: 0.05}
 	m.sets, m.index = distinct(c.CutSets, c.Report.Faults)
 	for range c.Report.Faults {
-		m.rate, m.hidden, m.interval = append(m.rate, 1), append(m.hidden, true), append(m.interval, 1)
+		m.rate, m.hidden, m.interval, m.lasts = append(m.rate, 1), append(m.hidden, true), append(m.interval, 1), append(m.lasts, 0)
 	}
 	cancel()
 	_, err = m.drawYears(ctx, 1e6, 1)

@@ -1,0 +1,24 @@
+package audit
+
+import "saltwright/internal/calc/plan"
+
+// Structure is what a plan shows before anything is simulated.
+type Structure struct {
+	Plan        plan.Plan // completed
+	Assumptions []plan.Assumption
+	Weaknesses  []Finding // protections that share what they protect, and what endangers people
+}
+
+// Check reads a plan without simulating it: references, geometry, common causes.
+//
+// Errors: the plan's conflicts (joined *calc.ConflictError). Source: [IEC61025] (common causes).
+func Check(in plan.Plan) (Structure, error) {
+	p, assumptions, err := plan.Complete(in)
+	if err != nil {
+		return Structure{}, err
+	}
+	w := writer{p: p}
+	w.commonCauses()
+	w.people()
+	return Structure{p, assumptions, w.list}, nil
+}
