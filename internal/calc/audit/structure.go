@@ -11,7 +11,8 @@ type Structure struct {
 
 // Check reads a plan without simulating it: references, geometry, common causes.
 //
-// Errors: the plan's conflicts (joined *calc.ConflictError). Source: [IEC61025] (common causes).
+// Accuracy: every assumed value is stated. Errors: the plan's conflicts (joined *calc.ConflictError).
+// Source: [IEC61025] (common causes).
 func Check(in plan.Plan) (Structure, error) {
 	p, assumptions, err := plan.Complete(in)
 	if err != nil {

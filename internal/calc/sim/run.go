@@ -61,6 +61,8 @@ type run struct {
 	out                            Outcome
 	heatStart, waterStart, saltSum float64
 	spilledStart                   float64
+	every                          float64 // s between samples; 0: none
+	samples                        []Sample
 }
 
 // Settle runs the tank for three days with nothing wrong and returns the state
@@ -88,14 +90,20 @@ func Settle(ctx context.Context, s *System) (State, error) {
 // Errors: the context's. Source: [Derived].
 func Run(ctx context.Context, s *System, start *State, injections []Injection, horizonS float64) (Outcome, error) {
 	r := newRun(s, start, injections, horizonS)
+	err := r.loop(ctx)
+	return r.out, err
+}
+
+// loop goes from event to event until the horizon.
+func (r *run) loop(ctx context.Context) error {
 	for r.t < r.horizon {
-		if r.out.Events >= s.MaxEvents {
+		if r.out.Events >= r.s.MaxEvents {
 			r.out.Truncated = true
 			break
 		}
 		if r.out.Events%256 == 0 {
 			if err := ctx.Err(); err != nil {
-				return Outcome{}, err
+				return err
 			}
 		}
 		r.out.Events++
@@ -104,7 +112,7 @@ func Run(ctx context.Context, s *System, start *State, injections []Injection, h
 	}
 	r.resolve()
 	r.finish()
-	return r.out, nil
+	return nil
 }
 
 func newRun(s *System, start *State, injections []Injection, horizonS float64) *run {

@@ -320,6 +320,9 @@ func (r *run) salinityReaching(c *courses, value float64, rising bool, h float64
 func (r *run) advance(c *courses, h float64) {
 	s := r.s
 	last := s.Nodes - 1
+	if r.every > 0 {
+		r.sampled(c, h)
+	}
 	e := c.decay(h)
 	r.observe(c, h, e)
 	for n := range s.Nodes {

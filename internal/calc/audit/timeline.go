@@ -1,0 +1,85 @@
+package audit
+
+import (
+	"context"
+
+	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/sim"
+)
+
+// Timeline is a fault's run, drawn out.
+type Timeline struct {
+	Fault   FaultReport
+	Samples []sim.Sample
+	Limits  plan.Limits
+	HoursH  float64
+}
+
+// samplesPerTimeline is how finely a run is drawn.
+const samplesPerTimeline = 240
+
+// Timelines audits a plan, returns what to hand over, and draws out the runs of the faults that matter: the lost ones, then the rescued
+// with least to spare, one of each device and kind of loss, at most so many.
+//
+// Accuracy: as Single. Errors: as Single. Source: [Derived].
+func Timelines(ctx context.Context, in plan.Plan, most int) (HandOver, []Timeline, error) {
+	st, err := newStudy(ctx, in)
+	if err != nil {
+		return HandOver{}, nil, err
+	}
+	var out []Timeline
+	for _, i := range st.telling(most) {
+		f := st.report.Faults[i]
+		for r := range st.rooms {
+			rm := &st.rooms[r]
+			if rm.name != f.Room {
+				continue
+			}
+			horizon := *st.p.Attendance.LongestAbsenceH
+			if f.HarmH != nil {
+				horizon = min(horizon, max(*f.HarmH*1.6, 6))
+			}
+			_, samples, err := sim.Trace(ctx, rm.system, &rm.start, st.faults[i].injectionsIn(rm.system), horizon*secondsPerHour, horizon*secondsPerHour/samplesPerTimeline)
+			if err != nil {
+				return HandOver{}, nil, err
+			}
+			out = append(out, Timeline{Fault: f, Samples: samples, Limits: st.p.Limits, HoursH: horizon})
+		}
+	}
+	return handOver(st.report), out, nil
+}
+
+// telling picks the faults worth drawing.
+func (st *study) telling(most int) []int {
+	var out []int
+	seen := map[[2]string]bool{}
+	w := writer{p: st.p}
+	for _, v := range []Verdict{Lost, Rescued} {
+		for {
+			best := -1
+			for i, f := range st.report.Faults {
+				if f.Verdict != v || f.HarmH == nil || seen[[2]string{w.subject(f), f.FirstHarm}] {
+					continue
+				}
+				if best < 0 || urgency(f) < urgency(st.report.Faults[best]) {
+					best = i
+				}
+			}
+			if best < 0 || len(out) == most {
+				break
+			}
+			f := st.report.Faults[best]
+			seen[[2]string{w.subject(f), f.FirstHarm}] = true
+			out = append(out, best)
+		}
+	}
+	return out
+}
+
+// urgency is the hours to harm, or to spare.
+func urgency(f FaultReport) float64 {
+	if f.Verdict == Rescued {
+		return *f.MarginH
+	}
+	return *f.HarmH
+}
