@@ -34,6 +34,7 @@ var calcEdges = map[string][]string{
 	"plan":        {"", "light"},
 	"sim":         {"", "evaporation", "heat", "light", "moistair", "numeric", "plan", "quantity", "seawater"},
 	"audit":       {"", "plan", "sim"},
+	"draft":       {"", "audit", "evaporation", "heat", "moistair", "plan", "quantity"},
 	"reliability": {""},
 	"risk":        {"", "audit", "plan", "reliability"},
 }

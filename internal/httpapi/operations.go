@@ -16,6 +16,7 @@ func operations() map[string]registration {
 		"postModelCalibration":   calculation(calibrationRename, calibrate),
 		"postPlanAudit":          reported(),
 		"postPlanCheck":          calculation(planRename, checkPlan),
+		"postPlanDraft":          calculation(planDraftRename, draftPlan),
 		"postPlanHandOver":       calculation(planRename, handOverPlan),
 		"postPlanRisk":           calculation(planRiskRename, riskOfPlan),
 		"postPowerBudget":        calculation(nil, budgetPower),

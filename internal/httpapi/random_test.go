@@ -111,6 +111,9 @@ func TestRequestsWithinTheContractNeverFail(t *testing.T) {
 		if strings.HasPrefix(id, "postPlan") && id != "postPlanCheck" { // a plan has many members, and each simulates some dozen faults
 			rounds, share = 2, 0.01
 		}
+		if testing.Short() {
+			rounds = min(rounds, 4)
+		}
 		t.Run(id+"/"+strings.TrimSuffix(filepath.Base(file), ".request.json"), func(t *testing.T) {
 			request, err := os.ReadFile(file)
 			require.NoError(t, err)
