@@ -37,6 +37,7 @@ var calcEdges = map[string][]string{
 	"draft":       {"", "audit", "evaporation", "heat", "moistair", "plan", "quantity"},
 	"reliability": {""},
 	"risk":        {"", "audit", "plan", "reliability"},
+	"remedy":      {"", "audit", "plan"},
 }
 
 // libraries are the calculations that may import a general-purpose numerical

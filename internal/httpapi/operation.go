@@ -38,7 +38,8 @@ func calculation[Req, Resp any](rename map[string]string, f func(ctx context.Con
 			if err := dec.Decode(&r); err != nil {
 				return fmt.Errorf("%s: the validated request does not fit its type: %w", o.id, err)
 			}
-			a, err := f(c.Request().Context(), r)
+			ctx := context.WithValue(c.Request().Context(), sentKey{}, sent{o, original})
+			a, err := f(ctx, r)
 			if err != nil {
 				if re := asRequestError(err, rename); re != nil {
 					return o.placed(re)

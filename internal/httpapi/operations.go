@@ -18,6 +18,7 @@ func operations() map[string]registration {
 		"postPlanCheck":          calculation(planRename, checkPlan),
 		"postPlanDraft":          calculation(planDraftRename, draftPlan),
 		"postPlanHandOver":       calculation(planRename, handOverPlan),
+		"postPlanRemedies":       calculation(planRename, remedyPlan),
 		"postPlanRisk":           calculation(planRiskRename, riskOfPlan),
 		"postPowerBudget":        calculation(nil, budgetPower),
 		"postReturnFlow":         calculation(returnFlowRename, flowBack),

@@ -160,20 +160,20 @@ type riskDrawn struct {
 }
 
 type planRiskResponse struct {
-	Per100    float64            `json:"losses_per_100"`
-	Low       float64            `json:"low_per_100"`
-	High      float64            `json:"high_per_100"`
-	Robust    bool               `json:"robust"`
-	Singles   int                `json:"sets_of_one"`
-	Doubles   int                `json:"sets_of_two"`
-	Losses    []riskLoss         `json:"losses"`
-	Sets      []riskSet          `json:"sets"`
-	Elements  []riskElement      `json:"elements"`
-	Tests     []riskTest         `json:"tests"`
-	Responses []riskResponseTime `json:"responses"`
-	Pairs     riskPairs          `json:"pairs"`
-	Rates     []riskRate         `json:"rates"`
-	Drawn     *riskDrawn         `json:"drawn,omitempty"`
+	Per100        float64            `json:"losses_per_100"`
+	Low           float64            `json:"low_per_100"`
+	High          float64            `json:"high_per_100"`
+	Robust        bool               `json:"robust"`
+	Singles       int                `json:"sets_of_one"`
+	Doubles       int                `json:"sets_of_two"`
+	Losses        []riskLoss         `json:"losses"`
+	Sets          []riskSet          `json:"sets"`
+	Elements      []riskElement      `json:"elements"`
+	Tests         []riskTest         `json:"tests"`
+	ResponseTimes []riskResponseTime `json:"response_times"`
+	Pairs         riskPairs          `json:"pairs"`
+	Rates         []riskRate         `json:"rates"`
+	Drawn         *riskDrawn         `json:"drawn,omitempty"`
 }
 
 func (r planRiskRequest) input() (risk.Input, error) {
@@ -197,7 +197,7 @@ const mostSets = 200
 func newPlanRiskResponse(x risk.Result) planRiskResponse {
 	out := planRiskResponse{
 		Per100: x.Per100, Low: x.Low95, High: x.High95, Robust: x.Robust,
-		Losses: []riskLoss{}, Sets: []riskSet{}, Elements: []riskElement{}, Tests: []riskTest{}, Responses: []riskResponseTime{}, Rates: []riskRate{},
+		Losses: []riskLoss{}, Sets: []riskSet{}, Elements: []riskElement{}, Tests: []riskTest{}, ResponseTimes: []riskResponseTime{}, Rates: []riskRate{},
 		Pairs: riskPairs{x.Combined.Considered, x.Combined.Inert, x.Combined.AlarmsOnly, x.Combined.Simulated, x.Combined.LeftOut, x.Combined.Events},
 	}
 	for _, s := range x.Sets {
@@ -220,7 +220,7 @@ func newPlanRiskResponse(x risk.Result) planRiskResponse {
 		out.Tests = append(out.Tests, riskTest(t))
 	}
 	for _, r := range x.Responses {
-		out.Responses = append(out.Responses, riskResponseTime(r))
+		out.ResponseTimes = append(out.ResponseTimes, riskResponseTime(r))
 	}
 	for _, r := range x.Rates {
 		out.Rates = append(out.Rates, riskRate(r))

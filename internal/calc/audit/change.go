@@ -81,15 +81,15 @@ func (w *writer) overheated(rm *room, element string) string {
 	harmC := *w.p.Limits.HarmHighC
 	may := w.steadyHeatW(rm, harmC)
 	if may <= 0 {
-		return fmt.Sprintf("In a room of %.0f degC lights and pumps alone bring the tank to %.1f degC: cool the room or add a chiller or fan with at least %.0f W to spare.",
+		return fmt.Sprintf("In a room of %.0f °C lights and pumps alone bring the tank to %.1f °C: cool the room or add a chiller or fan with at least %.0f W to spare.",
 			rm.system.RoomTempC, harmC, -may)
 	}
 	for _, d := range rm.system.Devices {
 		if d.ID == element && d.Kind != sim.Heater {
-			return fmt.Sprintf("Let a temperature alarm well below %.1f degC reach somebody who is away, or shed heat from %s.", harmC, element)
+			return fmt.Sprintf("Let a temperature alarm well below %.1f °C reach somebody who is away, or shed heat from %s.", harmC, element)
 		}
 	}
-	return fmt.Sprintf("What stays on may heat with at most %.0f W before this room pushes the tank past %.1f degC: split the heating into heaters no larger than that, "+
+	return fmt.Sprintf("What stays on may heat with at most %.0f W before this room pushes the tank past %.1f °C: split the heating into heaters no larger than that, "+
 		"each on a relay of its own, or put a backstop in series, a heater's own thermostat about 1.1 K above the control's set-point.", may, harmC)
 }
 
@@ -103,12 +103,12 @@ func (w *writer) chilled(rm *room, element string, f *FaultReport) string {
 		}
 	}
 	if f == nil {
-		return fmt.Sprintf("Holding %.1f degC in this room takes %.0f W of heating; the plan has %.0f W.", *w.p.Limits.HarmLowC, need, have)
+		return fmt.Sprintf("Holding %.1f °C in this room takes %.0f W of heating; the plan has %.0f W.", *w.p.Limits.HarmLowC, need, have)
 	}
 	if need <= 0 || left >= need && f.Fault.Kind != "heater" {
 		return "Heat by a second control on another circuit with a sensor of its own, and let a low-temperature alarm reach somebody who is away."
 	}
-	return fmt.Sprintf("Holding %.1f degC in this room takes %.0f W of heating: split it so that what still works gives that much (now %.0f W), each heater with a control or thermostat of its own.",
+	return fmt.Sprintf("Holding %.1f °C in this room takes %.0f W of heating: split it so that what still works gives that much (now %.0f W), each heater with a control or thermostat of its own.",
 		*w.p.Limits.HarmLowC, need, left)
 }
 

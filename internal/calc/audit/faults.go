@@ -112,8 +112,8 @@ func (b *faultList) sensors() {
 			add("out_of_water", "has slipped out of the water and reads the room", one(sim.SensorFixed, b.s.RoomTempC))
 			add("no_signal", "gives no signal", one(sim.SensorLost, 0))
 			low, high := b.readBand(i)
-			add("frozen_low", fmt.Sprintf("stays at %.1f degC", low), one(sim.SensorFixed, low))
-			add("frozen_high", fmt.Sprintf("stays at %.1f degC", high), one(sim.SensorFixed, high))
+			add("frozen_low", fmt.Sprintf("stays at %.1f °C", low), one(sim.SensorFixed, low))
+			add("frozen_high", fmt.Sprintf("stays at %.1f °C", high), one(sim.SensorFixed, high))
 		case sim.LevelSensor:
 			add("stuck_wet", "reports wet whatever the level", one(sim.SensorTrue, 0))
 			add("stuck_dry", "reports dry whatever the level", one(sim.SensorFalse, 0))

@@ -70,7 +70,7 @@ func (w *writer) nominal(r Report) {
 			}
 			w.add(Finding{
 				Code: "nominal_" + c.Loss, Severity: severity,
-				Message: fmt.Sprintf("With nothing broken the tank %s after %.0f h in the %s room (%.0f degC): %s.",
+				Message: fmt.Sprintf("With nothing broken the tank %s after %.0f h in the %s room (%.0f °C): %s.",
 					what, *at, n.Room, n.TempC, lossPhrase[c.Loss]),
 				Change: w.change(c.Loss, n.Room, "", nil),
 			})
@@ -186,9 +186,9 @@ func peakPhrase(f FaultReport) string {
 	e := f.Extremes
 	switch f.FirstHarm {
 	case "overheated":
-		return fmt.Sprintf("it would reach %.1f degC", e.TempMaxC)
+		return fmt.Sprintf("it would reach %.1f °C", e.TempMaxC)
 	case "chilled":
-		return fmt.Sprintf("it would fall to %.1f degC", e.TempMinC)
+		return fmt.Sprintf("it would fall to %.1f °C", e.TempMinC)
 	case "diluted":
 		return fmt.Sprintf("salinity would fall to %.1f", e.SalinityMin)
 	case "concentrated":

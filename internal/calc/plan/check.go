@@ -347,7 +347,7 @@ func (c *checker) setpoints() {
 	l := c.p.Limits
 	inside := func(value *float64, path string) {
 		if value != nil && (*value <= *l.HarmLowC || *value >= *l.HarmHighC) {
-			c.conflict(fmt.Sprintf("it must lie between the harm limits, %g and %g degC", *l.HarmLowC, *l.HarmHighC),
+			c.conflict(fmt.Sprintf("it must lie between the harm limits, %g and %g °C", *l.HarmLowC, *l.HarmHighC),
 				path, "limits.harm_low_c", "limits.harm_high_c")
 		}
 	}

@@ -130,7 +130,7 @@ func (c *completion) vessels() {
 // What is said where a room's other states are assumed.
 const (
 	ColdestNote = "4 K below the usual room"
-	WarmestNote = "6 K above the usual room, and at least 28 degC"
+	WarmestNote = "6 K above the usual room, and at least 28 °C"
 )
 
 // OtherRoomsC returns the coldest and the warmest state of a room of which only the usual one is known, °C.
