@@ -164,7 +164,9 @@ func (r remedies) apply(set []int) ([]patchOperation, []byte, error) {
 }
 
 // lostEverything is the score of changes that contradict each other or the plan.
-var lostEverything = remedy.Score{Lost: map[string]bool{"impossible": true}, Per100: 1e6}
+func lostEverything(events int) remedy.Score {
+	return remedy.Score{Lost: map[string]bool{"impossible": true}, Per100: 1e6, Events: events}
+}
 
 func (r remedies) try(ctx context.Context, set []int) (remedy.Score, error) {
 	_, doc, err := r.apply(set)
@@ -173,7 +175,7 @@ func (r remedies) try(ctx context.Context, set []int) (remedy.Score, error) {
 	}
 	full, err := r.s.completed(ctx, doc)
 	if err != nil {
-		return lostEverything, ctx.Err()
+		return lostEverything(1), ctx.Err()
 	}
 	var q planRequest
 	if err := json.Unmarshal(full, &q); err != nil {
@@ -181,14 +183,14 @@ func (r remedies) try(ctx context.Context, set []int) (remedy.Score, error) {
 	}
 	p, err := q.input()
 	if err != nil {
-		return lostEverything, nil
+		return lostEverything(1), nil
 	}
 	report, err := audit.Single(ctx, p)
 	if err != nil {
 		if ctx.Err() != nil {
 			return remedy.Score{}, ctx.Err()
 		}
-		return lostEverything, nil
+		return lostEverything(audit.MaxEvents), nil
 	}
 	return scoreOf(report), nil
 }
@@ -197,7 +199,7 @@ func (r remedies) try(ctx context.Context, set []int) (remedy.Score, error) {
 const usualAbsences = 3
 
 func scoreOf(r audit.Report) remedy.Score {
-	s := remedy.Score{Lost: map[string]bool{}, Per100: risk.SinglesPer100(r, usualAbsences)}
+	s := remedy.Score{Lost: map[string]bool{}, Per100: risk.SinglesPer100(r, usualAbsences), Events: r.Events}
 	for _, f := range r.Faults {
 		if f.Verdict == audit.Lost {
 			s.Lost[f.Fault.ID] = true
@@ -225,8 +227,8 @@ func givenIn(p plan.Plan) map[string]int {
 	}
 }
 
-// extraAudits is how many sets of changes are tried beside the single ones.
-const extraAudits = 36
+// remedyEvents is what a search may spend, some thirty audits of a household; the answer says when it ends there.
+const remedyEvents = 2_000_000
 
 // remedyPlan finds the smallest sets of changes that leave no single fault lost, and the best next change.
 func remedyPlan(ctx context.Context, r planRequest) (answer[planRemediesResponse], error) {
@@ -252,7 +254,7 @@ func remedyPlan(ctx context.Context, r planRequest) (answer[planRemediesResponse
 	var found remedy.Found
 	if !report.Sound() {
 		x.candidates = remedy.Candidates(report, givenIn(in))
-		if found, err = remedy.Search(ctx, len(x.candidates), base, extraAudits, x.try); err != nil {
+		if found, err = remedy.Search(ctx, len(x.candidates), base, remedyEvents, x.try); err != nil {
 			return answer[planRemediesResponse]{}, err
 		}
 	}

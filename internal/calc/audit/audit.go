@@ -13,14 +13,16 @@ import (
 	"saltwright/internal/calc/sim"
 )
 
+// MaxEvents bounds an audit: events of all its runs together, some three seconds of one core.
+const MaxEvents = 600_000
+
 const (
 	nominalHours      = 14 * 24.0
 	secondsPerHour    = 3600.0
 	joulesPerKWh      = 3.6e6
-	maxEvents         = 600_000 // of all runs together; some three seconds of one core
-	balanceTolerance  = 1e-6    // a run that conserves worse than this is a defect of ours
-	chatterPerHour    = 60.0    // more starts an hour than this wear out a relay; common practice, no source
-	visibleLightShare = 0.02    // a lamp that gives this much more or less than usual is seen
+	balanceTolerance  = 1e-6 // a run that conserves worse than this is a defect of ours
+	chatterPerHour    = 60.0 // more starts an hour than this wear out a relay; common practice, no source
+	visibleLightShare = 0.02 // a lamp that gives this much more or less than usual is seen
 )
 
 // Verdict says how a fault ends.
@@ -317,7 +319,7 @@ func (r *Report) account(o sim.Outcome) error {
 	if err := r.conserves(o); err != nil {
 		return err
 	}
-	if r.Events > maxEvents {
+	if r.Events > MaxEvents {
 		return &calc.ConflictError{Params: []string{"controls", "heaters", "chillers", "attendance"}, Reason: "something in this plan switches so often, or the absence is so long, " +
 			"that following every fault would take too long; widen the hysteresis of what switches fastest, or shorten the absence"}
 	}

@@ -386,6 +386,7 @@ func (b *builder) people() {
 type Score struct {
 	Lost   map[string]bool // faults, and "nominal" when it fails with nothing broken
 	Per100 float64         // expected losses by single faults
+	Events int             // that it took to find out
 }
 
 // Set is some changes and what they come to.
@@ -410,49 +411,49 @@ const mostTogether = 5
 // Search finds the smallest sets of changes that leave nothing lost. Sets are tried in the order of
 // their size, those first whose single effects, put together, promise most; each is audited.
 //
-//	budget  audits at most, beside those of the single changes
+//	budget  events of the simulation after which no further audit begins
 //
 // Accuracy: a smaller set whose parts help only together, without a promise of their own, may be missed beyond pairs.
 // Errors: what try returns; the context's. Source: [Derived].
 func Search(ctx context.Context, n int, base Score, budget int, try func(ctx context.Context, set []int) (Score, error)) (Found, error) {
-	var f Found
-	singles := make([]Score, n)
+	x := search{left: budget, try: try}
+	var singles []Score
 	for i := range n {
-		s, err := try(ctx, []int{i})
+		s, ok, err := x.audit(ctx, []int{i})
 		if err != nil {
-			return f, err
+			return x.found, err
 		}
-		f.Audits++
-		singles[i] = s
-		f.Next = append(f.Next, Set{[]int{i}, len(s.Lost), s.Per100, len(s.Lost) == 0})
+		if !ok {
+			break
+		}
+		singles = append(singles, s)
+		x.found.Next = append(x.found.Next, setOf([]int{i}, s))
 	}
+	f := &x.found
 	sort.SliceStable(f.Next, func(a, b int) bool { return f.Next[a].Per100 < f.Next[b].Per100 })
 	for _, s := range f.Next {
 		if s.Sound {
 			f.Sets = append(f.Sets, s)
 		}
 	}
-	if len(f.Sets) > 0 || n == 0 {
-		return f, nil
+	if len(f.Sets) > 0 || len(f.Next) == 0 {
+		return *f, nil
 	}
 	best := f.Next[0]
-	for size := 2; size <= min(mostTogether, n); size++ {
+	f.Best = &best
+	for size := 2; size <= min(mostTogether, n) && !f.Left; size++ {
 		for _, set := range promising(singles, base, size) {
-			if budget == 0 {
-				f.Left, f.Best = true, &best
-				return f, nil
-			}
-			budget--
-			s, err := try(ctx, set)
+			s, ok, err := x.audit(ctx, set)
 			if err != nil {
-				return f, err
+				return *f, err
 			}
-			f.Audits++
-			x := Set{set, len(s.Lost), s.Per100, len(s.Lost) == 0}
-			if x.Sound {
-				f.Sets = append(f.Sets, x)
-			} else if x.Per100 < best.Per100 {
-				best = x
+			if !ok {
+				break
+			}
+			if y := setOf(set, s); y.Sound {
+				f.Sets = append(f.Sets, y)
+			} else if y.Per100 < best.Per100 {
+				best = y
 			}
 			if len(f.Sets) == mostSets {
 				break
@@ -460,12 +461,34 @@ func Search(ctx context.Context, n int, base Score, budget int, try func(ctx con
 		}
 		if len(f.Sets) > 0 {
 			sort.SliceStable(f.Sets, func(a, b int) bool { return f.Sets[a].Per100 < f.Sets[b].Per100 })
-			return f, nil
+			f.Best = nil
+			break
 		}
 	}
-	f.Best = &best
-	return f, nil
+	return *f, nil
 }
+
+type search struct {
+	left  int
+	try   func(ctx context.Context, set []int) (Score, error)
+	found Found
+}
+
+// audit tells what some changes come to; not ok where the budget is spent.
+func (x *search) audit(ctx context.Context, set []int) (s Score, ok bool, err error) {
+	if x.left <= 0 {
+		x.found.Left = true
+		return s, false, nil
+	}
+	if s, err = x.try(ctx, set); err != nil {
+		return s, false, err
+	}
+	x.found.Audits++
+	x.left -= s.Events
+	return s, true, nil
+}
+
+func setOf(changes []int, s Score) Set { return Set{changes, len(s.Lost), s.Per100, len(s.Lost) == 0} }
 
 const (
 	mostSets  = 3

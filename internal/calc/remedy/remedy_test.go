@@ -25,7 +25,7 @@ func (c cover) score(set []int) Score {
 	for _, i := range set {
 		left &^= c[i]
 	}
-	s := Score{Lost: map[string]bool{}, Per100: float64(bits.OnesCount16(left))}
+	s := Score{Lost: map[string]bool{}, Per100: float64(bits.OnesCount16(left)), Events: 1}
 	for f := range coverFaults {
 		if left&(1<<f) != 0 {
 			s.Lost[fmt.Sprint(f)] = true
@@ -95,16 +95,22 @@ func TestSearchFindsTheSmallestSets(t *testing.T) {
 
 func TestSearchKeepsItsBudgetAndReportsErrors(t *testing.T) {
 	c := cover{1, 2, 4, 8, 16}
-	f, err := Search(context.Background(), len(c), c.score(nil), 3, func(_ context.Context, set []int) (Score, error) { return c.score(set), nil })
+	f, err := Search(context.Background(), len(c), c.score(nil), len(c)+3, func(_ context.Context, set []int) (Score, error) { return c.score(set), nil })
 	require.NoError(t, err)
 	assert.True(t, f.Left)
 	assert.Equal(t, len(c)+3, f.Audits)
 	require.NotNil(t, f.Best)
 	assert.Len(t, f.Best.Changes, 2)
 
+	f, err = Search(context.Background(), len(c), c.score(nil), 2, func(_ context.Context, set []int) (Score, error) { return c.score(set), nil })
+	require.NoError(t, err)
+	assert.True(t, f.Left)
+	assert.Len(t, f.Next, 2, "even single changes end with the budget")
+	assert.Empty(t, f.Sets)
+
 	for failAt := 1; failAt <= len(c)+2; failAt++ {
 		calls := 0
-		_, err := Search(context.Background(), len(c), c.score(nil), 3, func(_ context.Context, set []int) (Score, error) {
+		_, err := Search(context.Background(), len(c), c.score(nil), len(c)+3, func(_ context.Context, set []int) (Score, error) {
 			if calls++; calls == failAt {
 				return Score{}, errors.New("no")
 			}
