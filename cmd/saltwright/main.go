@@ -22,7 +22,7 @@ import (
 const (
 	readHeaderTimeout = 5 * time.Second
 	readTimeout       = 10 * time.Second
-	writeTimeout      = 30 * time.Second
+	writeTimeout      = 60 * time.Second // the largest plans the contract takes are answered in half of it
 	idleTimeout       = 60 * time.Second
 	shutdownTimeout   = 20 * time.Second
 	maxHeaderBytes    = 16 << 10

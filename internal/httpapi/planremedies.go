@@ -190,7 +190,7 @@ func (r remedies) try(ctx context.Context, set []int) (remedy.Score, error) {
 		if ctx.Err() != nil {
 			return remedy.Score{}, ctx.Err()
 		}
-		return lostEverything(audit.MaxEvents), nil
+		return lostEverything(audit.Work(audit.MaxEvents, p)), nil
 	}
 	return scoreOf(report), nil
 }
@@ -199,7 +199,7 @@ func (r remedies) try(ctx context.Context, set []int) (remedy.Score, error) {
 const usualAbsences = 3
 
 func scoreOf(r audit.Report) remedy.Score {
-	s := remedy.Score{Lost: map[string]bool{}, Per100: risk.SinglesPer100(r, usualAbsences), Events: r.Events}
+	s := remedy.Score{Lost: map[string]bool{}, Per100: risk.SinglesPer100(r, usualAbsences), Events: audit.Work(r.Events, r.Plan)}
 	for _, f := range r.Faults {
 		if f.Verdict == audit.Lost {
 			s.Lost[f.Fault.ID] = true
@@ -227,7 +227,7 @@ func givenIn(p plan.Plan) map[string]int {
 	}
 }
 
-// remedyEvents is what a search may spend, some thirty audits of a household; the answer says when it ends there.
+// remedyEvents is the [audit.Work] that a search may spend, some thirty audits of a household; the answer says when it ends there.
 const remedyEvents = 2_000_000
 
 // remedyPlan finds the smallest sets of changes that leave no single fault lost, and the best next change.

@@ -9,7 +9,7 @@ import (
 	"saltwright/internal/calc/sim"
 )
 
-// maxPairEvents bounds the runs of all pairs together; what is left out then is counted.
+// maxPairEvents bounds the [Work] of all pairs together; what is left out then is counted.
 const maxPairEvents = 1_500_000
 
 // CutSet is a smallest set of faults that loses the tank in one way.
@@ -176,7 +176,7 @@ func (st *study) pair(ctx context.Context, a, b, budget int, force bool, c *Comb
 			inert++ // the run of one is the run of both
 			continue
 		}
-		if c.Events > budget {
+		if Work(c.Events, st.p) > budget {
 			left = true
 			continue
 		}

@@ -53,6 +53,37 @@ func small(r *rand.Rand) plan.Plan {
 	return p
 }
 
+// The largest plan the contract takes, near 200 elements, is answered within the budget, and says what it left out.
+func TestPairsOfALargePlanSayWhatTheyLeftOut(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some fifteen seconds")
+	}
+	p := bare()
+	p.Display = plan.Vessel{VolumeL: ptr(2500.0), WallMM: 19, Material: "glass", Lid: "open", FreeboardMM: 40, IntakeDropMM: 50}
+	p.Heaters, p.Lights = nil, nil
+	p.Attendance.LongestAbsenceH = ptr(36.0)
+	for i := range 16 {
+		p.Heaters = append(p.Heaters, plan.Heater{ID: fmt.Sprint("heater-", i), PowerW: 90, ThermostatC: ptr(26.8), ThermostatHysteresisK: 1})
+		p.Pumps = append(p.Pumps, plan.Pump{ID: fmt.Sprint("stream-", i), Role: plan.CirculationRole, FlowLH: 3000, PowerW: 10})
+		p.Lights = append(p.Lights, plan.Light{ID: fmt.Sprint("lamp-", i), PowerW: 30, HeatShare: 0.3, Schedule: &plan.Schedule{OnHour: ptr(10.0), OffHour: ptr(20.0)}})
+		p.Controls = append(p.Controls,
+			plan.Control{ID: fmt.Sprint("warm-", i), Kind: plan.Heating, Sensor: ptr(fmt.Sprint("probe-", i)), SetpointC: ptr(25.5), HysteresisK: 1, Outputs: []string{fmt.Sprint("heater-", i)}, OnSensorLoss: "off"},
+			plan.Control{ID: fmt.Sprint("cut-", i), Kind: plan.Supervisor, Sensor: ptr(fmt.Sprint("probe-", 16+i)), When: ptr(plan.Above), ThresholdC: ptr(27.5), Outputs: []string{fmt.Sprint("heater-", i)}, OnSensorLoss: "off"})
+	}
+	for i := range 32 {
+		p.Sensors = append(p.Sensors, plan.Sensor{ID: fmt.Sprint("probe-", i), Kind: plan.TemperatureKind})
+		p.Alarms = append(p.Alarms, plan.Alarm{ID: fmt.Sprint("alarm-", i), Sensor: fmt.Sprint("probe-", i), When: plan.Below, ThresholdC: ptr(24.0), DelayMin: 10, Path: plan.CellularPath, OwnBattery: true})
+	}
+	require.Greater(t, plan.Elements(p), 140)
+	c, err := Pairs(context.Background(), p)
+	require.NoError(t, err)
+	assert.Positive(t, c.LeftOut)
+	assert.Positive(t, c.Simulated)
+	assert.Equal(t, c.Considered, c.Inert+c.AlarmsOnly+c.Simulated+c.LeftOut)
+	assert.Less(t, Work(c.Events, p), maxPairEvents+Work(MaxEvents/10, p), "one pair beyond at most")
+	t.Logf("%d elements: %d pairs, %d left out, %d events", plan.Elements(p), c.Considered, c.LeftOut, c.Events)
+}
+
 // What the watch of every switch leaves out changes nothing: on random plans the cut sets and rescues are those of
 // running every pair in every room.
 func TestPairsAgreeWithBruteForce(t *testing.T) {

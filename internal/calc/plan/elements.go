@@ -13,6 +13,15 @@ func elementIDs(p Plan) map[string]string {
 	return ids
 }
 
+// Elements returns how many elements a plan names.
+//
+// Errors: none. Source: [Derived].
+func Elements(p Plan) int {
+	n := 0
+	each(p, func(string, string) { n++ })
+	return n
+}
+
 // each visits every element's id and path in the order of the document.
 func each(p Plan, visit func(id, path string)) {
 	for i, e := range p.Heaters {
