@@ -31,6 +31,10 @@ func BenchmarkPlanAuditHousehold(b *testing.B) {
 	benchmarkPost(b, "/v1/plan-audit", "postPlanAudit/example-household-sound.request.json")
 }
 
+func BenchmarkPlanRiskHousehold(b *testing.B) {
+	benchmarkPost(b, "/v1/plan-risk", "postPlanRisk/example.request.json")
+}
+
 func BenchmarkHeaterSizing(b *testing.B) {
 	benchmarkPost(b, "/v1/heater-sizing", "postHeaterSizing/example.request.json")
 }

@@ -322,6 +322,9 @@ func remedySummary(r planRemediesResponse) string {
 	if r.Lost > 0 {
 		trouble = fmt.Sprintf("%s this tank.", counted(r.Lost, "single failure loses", "single failures lose"))
 	}
+	if r.LeftOut {
+		trouble += fmt.Sprintf(" The search ended at its budget after %d audits.", r.Audits)
+	}
 	otherwise := "Draft a new plan, or change the rooms, the absence or the response."
 	switch {
 	case r.Sound:
@@ -335,7 +338,7 @@ func remedySummary(r planRemediesResponse) string {
 	case len(r.Best) > 0:
 		return fmt.Sprintf("%s No set of changes tried cures it; the best one leaves %s. %s", trouble, counted(r.Best[0].Lost, "loss", "losses"), otherwise)
 	}
-	return fmt.Sprintf("%s None of the %d changes tried helps. %s", trouble, r.Candidates, otherwise)
+	return fmt.Sprintf("%s None of the changes tried helps. %s", trouble, otherwise)
 }
 
 func counted(n int, one, many string) string {
