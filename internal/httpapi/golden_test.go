@@ -31,7 +31,11 @@ func TestGoldenAnswers(t *testing.T) {
 			require.NotNil(t, o, "no operation %s", id)
 			request, err := os.ReadFile(file)
 			require.NoError(t, err)
-			r, again := ask(t, s, o, request), ask(t, s, o, request)
+			r := ask(t, s, o, request)
+			again := r
+			if !testing.Short() {
+				again = ask(t, s, o, request)
+			}
 			assert.Equal(t, strings.HasSuffix(name, "-problem"), r.status != http.StatusOK, "a case ends in -problem if its answer is one; %d", r.status)
 			if r.status != http.StatusOK {
 				r.body, again.body = withoutID(r.body), withoutID(again.body)
