@@ -380,12 +380,3 @@ func clip(name string) string {
 	}
 	return string(r[:most]) + "…"
 }
-
-func contains(list []string, s string) bool {
-	for _, x := range list {
-		if x == s {
-			return true
-		}
-	}
-	return false
-}

@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"sort"
 	"strings"
 	"testing"
@@ -80,7 +81,7 @@ func fits(t *testing.T, at string, typ reflect.Type, ref *openapi3.SchemaRef, re
 			if !assert.NotNil(t, p, "%s is not in the contract", where) {
 				return
 			}
-			required := contains(schema.Required, name)
+			required := slices.Contains(schema.Required, name)
 			hasDefault := p.Value.Default != nil
 			pointer := f.Type.Kind() == reflect.Pointer
 			if request {
@@ -159,7 +160,7 @@ func TestGetTwinsTakeWhatPostTakes(t *testing.T) {
 			param := o.route.Operation.Parameters.GetByInAndName(openapi3.ParameterInQuery, name)
 			if assert.NotNil(t, param, "%s: %s", id, name) {
 				assert.Same(t, p.Value, param.Schema.Value, "%s: %s must refer to the body's member", id, name)
-				assert.Equal(t, contains(twin.body.Value.Required, name), param.Required, "%s: %s", id, name)
+				assert.Equal(t, slices.Contains(twin.body.Value.Required, name), param.Required, "%s: %s", id, name)
 			}
 		}
 		for _, p := range o.route.Operation.Parameters {
@@ -229,7 +230,7 @@ func TestHouseRulesOfTheContract(t *testing.T) {
 		if s.Extensions["x-formatted"] == true {
 			unit, _ := s.Extensions["x-unit"].(string)
 			_, converted := usUnit[unit]
-			assert.True(t, converted || contains(sameInUS, unit), "%s: how is %s written in US units?", at, unit)
+			assert.True(t, converted || slices.Contains(sameInUS, unit), "%s: how is %s written in US units?", at, unit)
 		}
 		if s.Type.Is("string") && len(s.Enum) == 0 {
 			assert.NotNil(t, s.MaxLength, "%s: maxLength or enum", at)
@@ -247,7 +248,7 @@ func TestHouseRulesOfTheContract(t *testing.T) {
 					}
 				}
 			}
-			if !contains(s.Required, name) && !leaf && p.Value.Default == nil && hasDefaultsInside(p, 0) && strings.HasSuffix(at, "Request") {
+			if !slices.Contains(s.Required, name) && !leaf && p.Value.Default == nil && hasDefaultsInside(p, 0) && strings.HasSuffix(at, "Request") {
 				assert.Contains(t, optionalWithoutDefaults, where, "an optional object with defaults inside needs default: {}")
 			}
 		}

@@ -262,8 +262,13 @@ func remedyPlan(ctx context.Context, r planRequest) (answer[planRemediesResponse
 	if err != nil {
 		return answer[planRemediesResponse]{}, err
 	}
+	warnings := []warning{}
+	if !out.Sound {
+		warnings = append(warnings, warning{Code: "rates_are_orders_of_magnitude", Message: fmt.Sprintf("losses_per_100 rests on failure rates of common practice and on %d longest absences a year, both assumed: read its order, not the figure. plan-risk takes rates and absences of your own.", usualAbsences)})
+	}
 	return answer[planRemediesResponse]{
-		Result: out, Assumptions: planAssumptions(report.Assumptions, "#"), Cautions: append(planCautions(report), licensedTrades), Sources: []string{"CommonPractice", "Derived", "IEC60812", "NUREG0492"},
+		Warnings: warnings,
+		Result:   out, Assumptions: planAssumptions(report.Assumptions, "#"), Cautions: append(planCautions(report), licensedTrades), Sources: []string{"CommonPractice", "Derived", "IEC60812", "NUREG0492"},
 		Summary: func(units) string { return remedySummary(out) },
 	}, nil
 }

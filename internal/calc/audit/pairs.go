@@ -385,16 +385,3 @@ func before(a, b CutSet) bool {
 	}
 	return slices.Compare(a.Faults, b.Faults) < 0
 }
-
-// Losses counts the cut sets of an order by kind of loss.
-//
-// Errors: none. Source: [Derived].
-func (c Combined) Losses(order int) map[string]int {
-	out := map[string]int{}
-	for _, s := range c.CutSets {
-		if len(s.Faults) == order {
-			out[s.Loss]++
-		}
-	}
-	return out
-}

@@ -4,6 +4,7 @@ package reliability
 
 import (
 	"math"
+	"slices"
 
 	"saltwright/internal/calc"
 )
@@ -123,18 +124,9 @@ func longest(sets [][]int) int {
 }
 
 func sorted(s []int) []int {
-	var u []int
-	for _, x := range s {
-		at := 0
-		for at < len(u) && u[at] < x {
-			at++
-		}
-		if at < len(u) && u[at] == x {
-			continue
-		}
-		u = append(u[:at], append([]int{x}, u[at:]...)...)
-	}
-	return u
+	u := slices.Clone(s)
+	slices.Sort(u)
+	return slices.Compact(u)
 }
 
 // anyWithin tells whether one of the sets lies within u; all are sorted.
