@@ -18,16 +18,6 @@ import (
 	"saltwright/internal/httpapi"
 )
 
-// Times and sizes that keep slow or careless clients from holding the server.
-const (
-	readHeaderTimeout = 5 * time.Second
-	readTimeout       = 10 * time.Second
-	writeTimeout      = 60 * time.Second // the largest plans the contract takes are answered in half of it
-	idleTimeout       = 60 * time.Second
-	shutdownTimeout   = 20 * time.Second
-	maxHeaderBytes    = 16 << 10
-)
-
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	err := run(ctx, os.Args[1:], os.Getenv, os.Stdout)
@@ -40,39 +30,66 @@ func main() {
 
 // run serves until the context ends. It prints the real address, so ":0" works.
 func run(ctx context.Context, args []string, getenv func(string) string, out io.Writer) error {
-	orDefault := func(name, value string) string {
-		if v := getenv(name); v != "" {
-			return v
+	s, err := readSettings(args, getenv)
+	if err != nil {
+		return err
+	}
+	if s.check != "" {
+		return check(ctx, s.check)
+	}
+	log := slog.New(slog.NewJSONHandler(out, &slog.HandlerOptions{Level: s.logLevel}))
+	cfg, closeStore, err := s.config(log)
+	if err != nil {
+		return err
+	}
+	defer closeStore()
+	api, err := httpapi.New(cfg)
+	if err != nil {
+		return err
+	}
+	handler, stopTracing, err := traced(ctx, api, s.tracing)
+	if err != nil {
+		return err
+	}
+	defer stopTracing()
+
+	failed := make(chan error, 2)
+	listen := func(name, addr string, h http.Handler) (*http.Server, error) {
+		l, err := net.Listen("tcp", addr)
+		if err != nil {
+			return nil, err
 		}
-		return value
+		fmt.Fprintf(out, "saltwright %s on http://%s\n", name, l.Addr())
+		server := s.server(h)
+		go func() { failed <- server.Serve(l) }()
+		return server, nil
 	}
-	flags := flag.NewFlagSet("saltwright", flag.ContinueOnError)
-	addr := flags.String("addr", orDefault("SALTWRIGHT_ADDR", "127.0.0.1:8080"), "address to listen on (SALTWRIGHT_ADDR)")
-	public := flags.String("public-url", getenv("SALTWRIGHT_PUBLIC_URL"), "beginning of the problem types' addresses (SALTWRIGHT_PUBLIC_URL)")
-	if err := flags.Parse(args); err != nil {
-		return err
-	}
-	handler, err := httpapi.New(httpapi.Config{PublicURL: *public, Logger: slog.New(slog.NewJSONHandler(out, nil))})
+	public, err := listen("listens", s.addr, handler)
 	if err != nil {
 		return err
 	}
-	listener, err := net.Listen("tcp", *addr)
-	if err != nil {
-		return err
+	servers := []*http.Server{public}
+	if s.adminAddr != "" {
+		admin, err := listen("is administered", s.adminAddr, api.Admin())
+		if err != nil {
+			return errors.Join(err, public.Close())
+		}
+		servers = append(servers, admin)
 	}
-	server := &http.Server{
-		Handler: handler, ReadHeaderTimeout: readHeaderTimeout, ReadTimeout: readTimeout, WriteTimeout: writeTimeout,
-		IdleTimeout: idleTimeout, MaxHeaderBytes: maxHeaderBytes,
-	}
-	fmt.Fprintf(out, "saltwright listens on http://%s\n", listener.Addr())
-	failed := make(chan error, 1)
-	go func() { failed <- server.Serve(listener) }()
+	log.LogAttrs(ctx, slog.LevelInfo, "started", s.attributes()...)
 	select {
 	case err := <-failed:
 		return err
 	case <-ctx.Done():
 	}
-	deadline, cancel := context.WithTimeout(context.Background(), shutdownTimeout)
+	// First nobody is sent here any more, then the last requests are answered.
+	api.Drain()
+	log.LogAttrs(context.Background(), slog.LevelInfo, "stopping", slog.Duration("drain_delay", s.drainDelay))
+	time.Sleep(s.drainDelay)
+	deadline, cancel := context.WithTimeout(context.Background(), s.shutdownTimeout)
 	defer cancel()
-	return server.Shutdown(deadline)
+	for _, server := range servers {
+		err = errors.Join(err, server.Shutdown(deadline))
+	}
+	return err
 }

@@ -21,6 +21,8 @@ type contract struct {
 	doc        *openapi3.T
 	json       []byte
 	operations map[string]*operation // by operationId
+	byName     map[string]*operation // what a batch may run, by the name of the calculation
+	byRoute    map[string]*operation // one of those at a path, as echo writes it
 }
 
 // operation is one operation of the contract with its prebuilt route.
@@ -31,10 +33,13 @@ type operation struct {
 	echoPath string
 	route    *routers.Route
 	model    string // x-model-version; empty for operations that calculate nothing
+	twin     bool   // takes a body, and GET at the same path takes the same as a query
 	body     *openapi3.SchemaRef
 	result   *openapi3.SchemaRef // schema of result in the 200 answer, nil without one
 	spreads  []spread            // of unsure members, for operations that take samples
 	targets  []target            // results that are studied
+
+	baseCost, costPer100 int // units of a quota: of the operation, and of 100 samples
 }
 
 var pathParameters = strings.NewReplacer("{", ":", "}", "")
@@ -47,7 +52,7 @@ func loadContract() (*contract, error) {
 	if err := doc.Validate(context.Background()); err != nil {
 		return nil, fmt.Errorf("contract: %w", err)
 	}
-	c := &contract{doc: doc, operations: map[string]*operation{}}
+	c := &contract{doc: doc, operations: map[string]*operation{}, byName: map[string]*operation{}, byRoute: map[string]*operation{}}
 	if c.json, err = doc.MarshalJSON(); err != nil {
 		return nil, fmt.Errorf("contract: %w", err)
 	}
@@ -60,7 +65,13 @@ func loadContract() (*contract, error) {
 			if err := o.prepareStudy(); err != nil {
 				return nil, err
 			}
-			c.operations[op.OperationID] = o
+			if o.baseCost < 1 {
+				return nil, fmt.Errorf("contract: %s has no x-cost of at least 1", op.OperationID)
+			}
+			c.operations[op.OperationID], c.byRoute[o.echoPath] = o, o
+			if o.body != nil && o.model != "" {
+				c.byName[strings.TrimPrefix(path, "/v1/")] = o
+			}
 		}
 	}
 	return c, nil
@@ -74,6 +85,9 @@ func newOperation(doc *openapi3.T, path, method string, item *openapi3.PathItem,
 	if v, ok := op.Extensions["x-model-version"].(string); ok {
 		o.model = v
 	}
+	units := func(name string) int { v, _ := op.Extensions[name].(float64); return int(v) }
+	o.baseCost, o.costPer100 = units("x-cost"), units("x-cost-per-100-samples")
+	o.twin = method == http.MethodPost && item.Get != nil
 	if op.RequestBody != nil {
 		o.body = op.RequestBody.Value.Content.Get("application/json").Schema
 	}
@@ -312,7 +326,7 @@ func leaf(at spot, e *openapi3.SchemaError) violation {
 	if unit, ok := s.Extensions["x-unit"].(string); ok {
 		v.Unit = unit
 	}
-	set := func(code, detail string, l *limit) { v.Code, v.Detail, v.Limit = code, detail, l }
+	set := func(code, detail string, l *bound) { v.Code, v.Detail, v.Limit = code, detail, l }
 	whole := func(n uint64) *int { i := int(n); return &i }
 	switch e.SchemaField {
 	case "required":
@@ -321,24 +335,24 @@ func leaf(at spot, e *openapi3.SchemaError) violation {
 	case "properties":
 		set(codeUnknown, "is not a known member", nil)
 	case "minimum":
-		set(codeRange, fmt.Sprintf("must be at least %g", *s.Min), &limit{Minimum: s.Min})
+		set(codeRange, fmt.Sprintf("must be at least %g", *s.Min), &bound{Minimum: s.Min})
 	case "maximum":
-		set(codeRange, fmt.Sprintf("must be at most %g", *s.Max), &limit{Maximum: s.Max})
+		set(codeRange, fmt.Sprintf("must be at most %g", *s.Max), &bound{Maximum: s.Max})
 	case "enum":
 		allowed := texts(s.Enum)
-		set(codeNotAllowed, "must be one of "+strings.Join(allowed, ", "), &limit{Enum: allowed})
+		set(codeNotAllowed, "must be one of "+strings.Join(allowed, ", "), &bound{Enum: allowed})
 	case "type", "format", "nullable":
 		set(codeType, "must be "+kindOf(&openapi3.SchemaRef{Value: s}), nil)
 	case "maxLength":
-		set(codeLength, fmt.Sprintf("must have at most %d characters", *s.MaxLength), &limit{MaxLength: whole(*s.MaxLength)})
+		set(codeLength, fmt.Sprintf("must have at most %d characters", *s.MaxLength), &bound{MaxLength: whole(*s.MaxLength)})
 	case "minLength":
-		set(codeLength, fmt.Sprintf("must have at least %d characters", s.MinLength), &limit{MinLength: whole(s.MinLength)})
+		set(codeLength, fmt.Sprintf("must have at least %d characters", s.MinLength), &bound{MinLength: whole(s.MinLength)})
 	case "pattern":
-		set(codePattern, "must match the pattern", &limit{Pattern: &s.Pattern})
+		set(codePattern, "must match the pattern", &bound{Pattern: &s.Pattern})
 	case "maxItems":
-		set(codeItems, fmt.Sprintf("must have at most %d items", *s.MaxItems), &limit{MaxItems: whole(*s.MaxItems)})
+		set(codeItems, fmt.Sprintf("must have at most %d items", *s.MaxItems), &bound{MaxItems: whole(*s.MaxItems)})
 	case "minItems":
-		set(codeItems, fmt.Sprintf("must have at least %d items", s.MinItems), &limit{MinItems: whole(s.MinItems)})
+		set(codeItems, fmt.Sprintf("must have at least %d items", s.MinItems), &bound{MinItems: whole(s.MinItems)})
 	}
 	return v
 }

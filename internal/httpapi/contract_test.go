@@ -70,6 +70,10 @@ func fits(t *testing.T, at string, typ reflect.Type, ref *openapi3.SchemaRef, re
 	if typ.Kind() == reflect.Pointer {
 		typ = typ.Elem()
 	}
+	if typ == reflect.TypeFor[json.RawMessage]() { // another operation's own request or answer
+		assert.Nil(t, schema.Type, at)
+		return
+	}
 	switch typ.Kind() {
 	case reflect.Struct:
 		require.True(t, schema.Type.Is("object"), at)
@@ -124,6 +128,10 @@ func TestTypesFitTheContract(t *testing.T) {
 			fits(t, id+" request", reflect.TypeOf(r.request), o.body, true)
 			checked++
 		}
+		if o.result == nil {
+			fits(t, id+" answer", reflect.TypeOf(r.response), o.route.Operation.Responses.Value("200").Value.Content.Get("application/json").Schema, false)
+			continue
+		}
 		fits(t, id+" result", reflect.TypeOf(r.response), o.result, false)
 	}
 	assert.NotZero(t, checked)
@@ -133,7 +141,7 @@ func TestTypesFitTheContract(t *testing.T) {
 	fits(t, "Sources", reflect.TypeOf(sourcesResponse{}), schemas["Sources"], false)
 	fits(t, "Index", reflect.TypeOf(indexResponse{}), schemas["Index"], false)
 	for name := range schemas {
-		if strings.HasSuffix(name, "Answer") {
+		if strings.HasSuffix(name, "Answer") && name != "BatchAnswer" {
 			kind := reflect.TypeOf(envelope{})
 			if property(schemas[name], "sensitivity") != nil {
 				kind = reflect.TypeOf(studiedEnvelope{})
@@ -268,7 +276,7 @@ func TestHouseRulesOfTheContract(t *testing.T) {
 				}
 			}
 			assert.NotEmpty(t, op.Responses.Value("200").Value.Content["application/json"].Examples, "%s: an example answer", at)
-			if strings.HasPrefix(path, "/v1/") && op.OperationID != "listSources" {
+			if strings.HasPrefix(path, "/v1/") && op.OperationID != "listSources" && op.OperationID != "postBatch" {
 				assert.NotEmpty(t, op.Extensions["x-model-version"], "%s: x-model-version", at)
 			}
 		}

@@ -38,7 +38,7 @@ func getIndex(c echo.Context, o *operation) error {
 			}
 		}
 	}
-	c.Response().Header().Set("Link", `</openapi.json>; rel="service-desc"; type="application/vnd.oai.openapi+json;version=3.0"`)
+	c.Response().Header().Set("Link", links)
 	return writeJSON(c, http.StatusOK, out)
 }
 

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"mime"
+	"net"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -29,6 +30,7 @@ func calculation[Req, Resp any](rename map[string]string, f func(ctx context.Con
 		request: new(Req), response: new(Resp),
 		serve: func(c echo.Context, o *operation) error {
 			var r Req
+			asSent := c.Request().URL.RawQuery // the filter writes the defaults into it
 			original, full, err := o.read(c)
 			if err != nil {
 				return err
@@ -52,6 +54,9 @@ func calculation[Req, Resp any](rename map[string]string, f func(ctx context.Con
 			}
 			e, err := envelopeOf(o, a, u, original, full)
 			if err != nil {
+				return err
+			}
+			if err := o.locate(c, original, asSent); err != nil {
 				return err
 			}
 			asked := o.sampling(c)
@@ -121,6 +126,9 @@ func (o *operation) read(c echo.Context) (original, full []byte, err error) {
 	if err := o.validate(req.Context(), req, params); err != nil {
 		return nil, nil, err
 	}
+	if err := visitorOf(c).start(c, o); err != nil {
+		return nil, nil, err
+	}
 	if o.body != nil {
 		full, err = io.ReadAll(req.Body)
 		return original, full, err
@@ -147,6 +155,10 @@ func readBody(req *http.Request) ([]byte, error) {
 		return nil, &requestError{code: "payload_too_large"}
 	}
 	data, err := io.ReadAll(io.LimitReader(req.Body, maxBodyBytes+1))
+	var slow net.Error
+	if errors.As(err, &slow) && slow.Timeout() {
+		return nil, &requestError{code: "request_timeout"}
+	}
 	if err != nil {
 		return nil, malformed("The body could not be read to its end.")
 	}
@@ -210,10 +222,36 @@ func writeJSON(c echo.Context, status int, v any) error {
 		}
 		return err
 	}
-	if c.Response().Header().Get(echo.HeaderContentType) == "" {
-		c.Response().Header().Set(echo.HeaderContentType, echo.MIMEApplicationJSON)
+	media := c.Response().Header().Get(echo.HeaderContentType)
+	if media == "" {
+		media = echo.MIMEApplicationJSON
 	}
-	c.Response().WriteHeader(status)
-	_, err := c.Response().Write(buf.Bytes())
-	return err
+	return send(c, status, media, buf.Bytes())
+}
+
+// longestLocation is the longest address that is worth handing on.
+const longestLocation = 2000
+
+// locate names, in Content-Location, the address where GET gives this answer (RFC 9110, 8.7).
+func (o *operation) locate(c echo.Context, original []byte, asSent string) error {
+	if !o.twin {
+		return nil
+	}
+	var members map[string]any
+	dec := json.NewDecoder(bytes.NewReader(original))
+	dec.UseNumber()
+	if err := dec.Decode(&members); err != nil {
+		return fmt.Errorf("%s: the request passed as JSON and does not decode: %w", o.id, err)
+	}
+	query, err := url.ParseQuery(asSent) // units, samples and seed
+	if err != nil {
+		return fmt.Errorf("%s: the query passed and does not parse: %w", o.id, err)
+	}
+	for name, v := range members {
+		query.Set(name, fmt.Sprint(v))
+	}
+	if at := o.path + "?" + query.Encode(); len(at) <= longestLocation {
+		c.Response().Header().Set("Content-Location", at)
+	}
+	return nil
 }

@@ -7,6 +7,7 @@ func operations() map[string]registration {
 		"getIndex":    {serve: getIndex},
 		"listSources": {serve: listSources},
 		"getProblem":  {serve: getProblem},
+		"postBatch":   {serve: runBatch, request: new(batchRequest), response: new(batchResponse)},
 
 		"postAnnualBalance":      calculation(annualRename, annualBalance),
 		"postLightAcclimation":   calculation(lightChangeRename, acclimate),

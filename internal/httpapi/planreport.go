@@ -87,7 +87,7 @@ func reported() registration {
 		if media == asHTML { // a page of our own, that asks nothing of anybody
 			c.Response().Header().Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'")
 		}
-		return c.Blob(http.StatusOK, media+"; charset=utf-8", out)
+		return send(c, http.StatusOK, media+"; charset=utf-8", out)
 	}
 	return plain
 }

@@ -1,11 +1,13 @@
 package httpapi
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"log/slog"
 	"net/http"
 	"sort"
+	"strconv"
 	"strings"
 
 	"github.com/labstack/echo/v4"
@@ -27,10 +29,16 @@ var problemCodes = []problemCode{
 	{"malformed_request", http.StatusBadRequest, "The request could not be read",
 		"The body is not one valid JSON value within the limits, or the query is not valid.",
 		"Send one JSON object, UTF-8, without duplicate members, at most 16 levels deep."},
+	{"unknown_key", http.StatusUnauthorized, "The key is not known",
+		"X-API-Key holds no key of this service.", "Check the key, or leave the header out: no operation needs one."},
+	{"origin_not_allowed", http.StatusForbidden, "The key may not be used here",
+		"This key belongs to pages of other origins.", "Use it from its own pages, or leave X-API-Key out."},
 	{"not_found", http.StatusNotFound, "There is nothing at this address",
 		"No operation of the contract has this path.", "See /openapi.json for the addresses there are."},
 	{"method_not_allowed", http.StatusMethodNotAllowed, "This address does not take this method",
 		"The path exists, but not for this method.", "Use a method named in the Allow header."},
+	{"request_timeout", http.StatusRequestTimeout, "The body did not arrive in time",
+		"A request must be complete within a few seconds.", "Send it again, at once and whole."},
 	{"payload_too_large", http.StatusRequestEntityTooLarge, "The body is too large",
 		"A body may have at most 65536 bytes.", "Send less; a plan of 200 elements fits easily."},
 	{"unsupported_media_type", http.StatusUnsupportedMediaType, "The body's media type is not taken",
@@ -38,9 +46,20 @@ var problemCodes = []problemCode{
 	{"invalid_request", http.StatusUnprocessableEntity, "The request has invalid values",
 		"The request was read, but some values are missing, unknown, out of range or impossible together.",
 		"Correct what errors lists and send the request again."},
+	{"quota_exceeded", http.StatusTooManyRequests, "The quota is used up",
+		"Every operation costs units (x-cost in the contract); a client has so many a minute and a day, as RateLimit-Policy says.",
+		"Wait as long as Retry-After says; keep answers, which do not change; use a key with a larger quota."},
 	{"internal_error", http.StatusInternalServerError, "Something went wrong on our side",
 		"The service failed; your request may be fine.", "Try again later; if it stays, report the instance."},
+	{"overloaded", http.StatusServiceUnavailable, "Too much is being calculated",
+		"Long calculations wait for a free processor, and the queue is full.", "Wait as long as Retry-After says and send it again."},
+	{"out_of_time", http.StatusServiceUnavailable, "The calculation took too long",
+		"A request may calculate for so long and no longer.", "Ask for less: fewer samples, a smaller plan, a shorter absence."},
 }
+
+// quotaExceeded is the registered type of a problem that is not ours alone
+// (IANA, HTTP Problem Types).
+const quotaExceeded = "https://iana.org/assignments/http-problem-types#quota-exceeded"
 
 // violationCodes are the codes of single errors inside a problem.
 const (
@@ -69,7 +88,7 @@ type violation struct {
 	Pointer    string `json:"pointer,omitempty"`
 	Parameter  string `json:"parameter,omitempty"`
 	Detail     string `json:"detail"`
-	Limit      *limit `json:"limit,omitempty"`
+	Limit      *bound `json:"limit,omitempty"`
 	Unit       string `json:"unit,omitempty"`
 	Suggestion string `json:"suggestion,omitempty"`
 
@@ -79,8 +98,8 @@ type violation struct {
 	quantity string // what a calculation found out of range, by its own name
 }
 
-// limit is the bound that was broken; one member is set, or both ends of a range.
-type limit struct {
+// bound is the limit that was broken; one member is set, or both ends of a range.
+type bound struct {
 	Minimum   *float64 `json:"minimum,omitempty"`
 	Maximum   *float64 `json:"maximum,omitempty"`
 	Enum      []string `json:"enum,omitempty"`
@@ -101,6 +120,7 @@ type problem struct {
 	Code        string      `json:"code"`
 	Errors      []violation `json:"errors,omitempty"`
 	ErrorsTotal int         `json:"errors_total,omitempty"`
+	Violated    []string    `json:"violated-policies,omitempty"` // the registered type's own name
 }
 
 // requestError is what the transport itself refuses.
@@ -108,6 +128,8 @@ type requestError struct {
 	code       string
 	detail     string // replaces the table's remedy when not empty
 	violations []violation
+	violated   []string // policies
+	retryAfter int      // s; 0: nothing is said
 }
 
 func (e *requestError) Error() string { return e.code }
@@ -153,6 +175,17 @@ func asRequestError(err error, rename map[string]string) *requestError {
 	return &requestError{code: "invalid_request", violations: violations}
 }
 
+// asProblem is asRequestError for what a handler returned, a request that ran out of time too.
+func asProblem(err error) *requestError {
+	if errors.Is(err, context.DeadlineExceeded) {
+		return &requestError{code: "out_of_time"}
+	}
+	return asRequestError(err, nil)
+}
+
+// problemKey is where the code of the problem that was answered stands.
+const problemKey = "problem"
+
 // calcViolations lists the conflicts and range errors in an error, joined ones
 // too. rename gives one or several names, divided by spaces, for a name of the calculation's.
 func calcViolations(err error, rename map[string]string) []violation {
@@ -189,7 +222,7 @@ func calcViolations(err error, rename map[string]string) []violation {
 			all = append(all, violation{
 				Code: codeRange, In: "body", Pointer: pointer, Unit: out.Unit,
 				Detail: fmt.Sprintf("must lie within %g and %g", out.Min, out.Max),
-				Limit:  &limit{Minimum: &out.Min, Maximum: &out.Max}, quantity: out.Param,
+				Limit:  &bound{Minimum: &out.Min, Maximum: &out.Max}, quantity: out.Param,
 			})
 		}
 		return all
@@ -206,24 +239,32 @@ func (s *Server) writeProblem(err error, c echo.Context) {
 		return
 	}
 	id := requestID(c)
-	re := asRequestError(err, nil)
+	re := asProblem(err)
 	if re == nil {
 		s.log.LogAttrs(c.Request().Context(), slog.LevelError, "request failed",
 			slog.String("request_id", id), slog.String("route", c.Path()), slog.String("cause", err.Error()))
 		re = &requestError{code: "internal_error"}
 	}
 	p := s.problem(re, id)
+	c.Set(problemKey, p.Code)
 	h := c.Response().Header()
 	h.Set(echo.HeaderContentType, "application/problem+json")
 	h.Set("Cache-Control", "no-store")
 	h.Set("Content-Language", "en")
+	h.Set("Link", links)
 	switch re.code {
 	case "method_not_allowed":
 		allow, _ := c.Get(echo.ContextKeyHeaderAllow).(string) // the router's list for this path
 		h.Set(echo.HeaderAllow, allow)
 	case "unsupported_media_type":
 		h.Set("Accept", "application/json")
+	case "request_timeout":
+		h.Set(echo.HeaderConnection, "close")
 	}
+	if re.retryAfter > 0 {
+		h.Set(echo.HeaderRetryAfter, strconv.Itoa(re.retryAfter))
+	}
+	s.metrics.problems.WithLabelValues(p.Code).Inc()
 	if err := writeJSON(c, p.Status, p); err != nil {
 		s.log.LogAttrs(c.Request().Context(), slog.LevelWarn, "problem not written", slog.String("request_id", id), slog.String("cause", err.Error()))
 	}
@@ -238,9 +279,13 @@ func (s *Server) problem(re *requestError, id string) problem {
 		Type: s.publicURL + "/problems/" + row.Code, Title: row.Title, Status: row.Status, Detail: row.Remedy,
 		Instance: "urn:uuid:" + id, Code: row.Code,
 	}
+	if row.Code == "quota_exceeded" {
+		p.Type = quotaExceeded
+	}
 	if re.detail != "" {
 		p.Detail = re.detail
 	}
+	p.Violated = re.violated
 	p.Errors, p.ErrorsTotal = tidy(re.violations)
 	switch {
 	case row.Code != "invalid_request" || p.ErrorsTotal == 0:

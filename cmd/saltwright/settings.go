@@ -1,0 +1,165 @@
+package main
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"net/url"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/redis/go-redis/v9"
+
+	"saltwright/internal/httpapi"
+	"saltwright/internal/limit"
+)
+
+// Times and sizes that keep slow or careless clients from holding the server.
+const (
+	readHeaderTimeout = 5 * time.Second
+	readTimeout       = 10 * time.Second
+	writeTimeout      = 60 * time.Second // the largest plans the contract takes are answered in half of it
+	idleTimeout       = 60 * time.Second
+	maxHeaderBytes    = 16 << 10
+)
+
+// settings are what an operator can choose, from flags or the environment.
+type settings struct {
+	addr, adminAddr string
+	publicURL       string
+	proxies         []*net.IPNet
+	keysFile        string
+	limitStoreURL   string
+	perMinute       int
+	perDay          int
+	drainDelay      time.Duration
+	shutdownTimeout time.Duration
+	logLevel        slog.Level
+	tracing         bool
+	check           string
+}
+
+func readSettings(args []string, getenv func(string) string) (settings, error) {
+	var s settings
+	var proxies string
+	flags := flag.NewFlagSet("saltwright", flag.ContinueOnError)
+	env := map[string]string{} // flag -> environment variable
+	name := func(flag, usage string) string {
+		env[flag] = "SALTWRIGHT_" + strings.ToUpper(strings.ReplaceAll(flag, "-", "_"))
+		return usage + " (" + env[flag] + ")"
+	}
+	text := func(to *string, flag, value, usage string) { flags.StringVar(to, flag, value, name(flag, usage)) }
+	text(&s.addr, "addr", "127.0.0.1:8080", "address to listen on")
+	text(&s.adminAddr, "admin-addr", "", "address of /metrics, /healthz and /readyz for operators; empty: none")
+	text(&s.publicURL, "public-url", "", "beginning of the problem types' addresses")
+	text(&proxies, "trusted-proxies", "", "networks, such as 10.0.0.0/8, divided by commas, whose X-Forwarded-For is believed")
+	text(&s.keysFile, "keys-file", "", "JSON file of the keys' hashes and quotas")
+	text(&s.limitStoreURL, "limit-store-url", "", "redis:// address of a Redis or Valkey that replicas share; empty: each counts for itself")
+	flags.IntVar(&s.perMinute, "per-minute", 600, name("per-minute", "units a minute of a client without a key; 0: no limits"))
+	flags.IntVar(&s.perDay, "per-day", 20000, name("per-day", "units a day of a client without a key"))
+	flags.DurationVar(&s.drainDelay, "drain-delay", 0, name("drain-delay", "how long to go on serving after readiness has been withdrawn"))
+	flags.DurationVar(&s.shutdownTimeout, "shutdown-timeout", 20*time.Second, name("shutdown-timeout", "how long the last requests may take"))
+	flags.TextVar(&s.logLevel, "log-level", slog.LevelInfo, name("log-level", "debug, info, warn or error"))
+	flags.StringVar(&s.check, "check", "", "ask this address, such as http://127.0.0.1:9090/readyz, and exit with 0 if it answers 200")
+	for flag, variable := range env {
+		if v := getenv(variable); v != "" {
+			if err := flags.Set(flag, v); err != nil {
+				return s, fmt.Errorf("%s: %w", variable, err)
+			}
+		}
+	}
+	if err := flags.Parse(args); err != nil {
+		return s, err
+	}
+	if flags.NArg() > 0 {
+		return s, fmt.Errorf("unexpected argument %q", flags.Arg(0))
+	}
+	for _, one := range strings.FieldsFunc(proxies, func(r rune) bool { return r == ',' || r == ' ' }) {
+		_, network, err := net.ParseCIDR(one)
+		if err != nil {
+			return s, fmt.Errorf("trusted-proxies: %w", err)
+		}
+		s.proxies = append(s.proxies, network)
+	}
+	s.tracing = getenv("OTEL_EXPORTER_OTLP_ENDPOINT") != "" || getenv("OTEL_EXPORTER_OTLP_TRACES_ENDPOINT") != ""
+	return s, nil
+}
+
+// config opens what the settings name. The limit store is closed by the function returned.
+func (s settings) config(log *slog.Logger) (cfg httpapi.Config, closeStore func(), err error) {
+	closeStore = func() {}
+	cfg = httpapi.Config{PublicURL: s.publicURL, Logger: log, TrustedProxies: s.proxies}
+	if s.perMinute > 0 {
+		cfg.Quotas = httpapi.Quotas("anon", s.perMinute, s.perDay)
+	}
+	if s.keysFile != "" {
+		data, err := os.ReadFile(s.keysFile)
+		if err != nil {
+			return cfg, closeStore, err
+		}
+		if cfg.Keys, err = httpapi.ReadKeys(data); err != nil {
+			return cfg, closeStore, fmt.Errorf("%s: %w", s.keysFile, err)
+		}
+	}
+	if s.limitStoreURL != "" {
+		o, err := redis.ParseURL(s.limitStoreURL)
+		if err != nil {
+			return cfg, closeStore, fmt.Errorf("limit-store-url: want redis://host:port/0") // the cause may hold the password
+		}
+		o.MaxRetries = -1 // the local limiter is the second try
+		client := redis.NewClient(o)
+		closeStore = func() { _ = client.Close() } // nothing is buffered
+		cfg.LimitStore = limit.NewRedis(client, "saltwright:")
+	}
+	return cfg, closeStore, nil
+}
+
+func (s settings) server(h http.Handler) *http.Server {
+	return &http.Server{
+		Handler: h, ReadHeaderTimeout: readHeaderTimeout, ReadTimeout: readTimeout, WriteTimeout: writeTimeout,
+		IdleTimeout: idleTimeout, MaxHeaderBytes: maxHeaderBytes,
+	}
+}
+
+// attributes are the settings for the log, without secrets.
+func (s settings) attributes() []slog.Attr {
+	store := ""
+	if u, err := url.Parse(s.limitStoreURL); err == nil {
+		store = u.Redacted()
+	}
+	var proxies []string
+	for _, p := range s.proxies {
+		proxies = append(proxies, p.String())
+	}
+	return []slog.Attr{
+		slog.String("addr", s.addr), slog.String("admin_addr", s.adminAddr), slog.String("public_url", s.publicURL),
+		slog.Any("trusted_proxies", proxies), slog.String("keys_file", s.keysFile), slog.String("limit_store_url", store),
+		slog.Int("per_minute", s.perMinute), slog.Int("per_day", s.perDay), slog.Duration("drain_delay", s.drainDelay),
+		slog.Duration("shutdown_timeout", s.shutdownTimeout), slog.String("log_level", s.logLevel.String()), slog.Bool("tracing", s.tracing),
+	}
+}
+
+// check asks an address once: a health check for images without a shell.
+func check(ctx context.Context, address string) error {
+	ctx, cancel := context.WithTimeout(ctx, 3*time.Second)
+	defer cancel()
+	req, err := http.NewRequestWithContext(ctx, http.MethodGet, address, nil)
+	if err != nil {
+		return err
+	}
+	res, err := http.DefaultClient.Do(req)
+	if err != nil {
+		return err
+	}
+	if err := res.Body.Close(); err != nil {
+		return err
+	}
+	if res.StatusCode != http.StatusOK {
+		return fmt.Errorf("%s answers %s", address, res.Status)
+	}
+	return nil
+}
