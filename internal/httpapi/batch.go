@@ -36,12 +36,12 @@ type batchResponse struct {
 
 // runBatch runs several calculations in their order, each as if it had come alone.
 func runBatch(c echo.Context, o *operation) error {
-	_, full, err := o.read(c)
+	in, err := o.read(c)
 	if err != nil {
 		return err
 	}
 	var r batchRequest
-	if err := json.Unmarshal(full, &r); err != nil {
+	if err := json.Unmarshal(in.full, &r); err != nil {
 		return fmt.Errorf("%s: the validated request does not fit its type: %w", o.id, err)
 	}
 	if len(r.Calculations) == 0 {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"net/url"
 	"strconv"
 	"strings"
 
@@ -158,15 +159,12 @@ func (o *operation) member(pointer string) *openapi3.SchemaRef {
 
 // validate checks a request against the contract, all violations at once. The
 // filter leaves the defaults in the body and the query.
-func (o *operation) validate(ctx context.Context, req *http.Request, pathParams map[string]string) error {
-	violations, err := o.checkQuery(req)
-	if err != nil {
-		return err
-	}
-	err = openapi3filter.ValidateRequest(ctx, &openapi3filter.RequestValidationInput{
+func (o *operation) validate(ctx context.Context, req *http.Request, query url.Values, pathParams map[string]string) error {
+	violations := o.checkQuery(query)
+	err := openapi3filter.ValidateRequest(ctx, &openapi3filter.RequestValidationInput{
 		Request: req, PathParams: pathParams, Route: o.route,
 		Options: &openapi3filter.Options{
-			MultiError: true, AuthenticationFunc: openapi3filter.NoopAuthenticationFunc, RejectWhenRequestBodyNotSpecified: true,
+			MultiError: true, AuthenticationFunc: openapi3filter.NoopAuthenticationFunc, RejectWhenRequestBodyNotSpecified: true, KeepValidatedValue: true,
 			SchemaValidationOptions: []openapi3.SchemaValidationOption{openapi3.DisableSchemaErrorDetails()},
 		},
 	})
@@ -188,22 +186,18 @@ func (o *operation) validate(ctx context.Context, req *http.Request, pathParams 
 
 // checkQuery refuses what the filter lets through: unknown and repeated
 // parameters, and spellings of true and false that JSON does not have.
-func (o *operation) checkQuery(req *http.Request) ([]violation, error) {
-	values, err := parseQuery(req)
-	if err != nil {
-		return nil, err
-	}
-	known := []string{}
-	for _, p := range o.route.Operation.Parameters {
-		if p.Value.In == openapi3.ParameterInQuery {
-			known = append(known, p.Value.Name)
-		}
-	}
+func (o *operation) checkQuery(values url.Values) []violation {
 	var out []violation
 	for name, v := range values {
 		p := o.route.Operation.Parameters.GetByInAndName(openapi3.ParameterInQuery, name)
 		switch {
 		case p == nil:
+			var known []string
+			for _, p := range o.route.Operation.Parameters {
+				if p.Value.In == openapi3.ParameterInQuery {
+					known = append(known, p.Value.Name)
+				}
+			}
 			out = append(out, violation{
 				Code: codeUnknownParam, In: "query", Parameter: clip(name), Detail: "is not a parameter of this operation", unknown: name, known: known,
 			})
@@ -213,7 +207,7 @@ func (o *operation) checkQuery(req *http.Request) ([]violation, error) {
 			out = append(out, violation{Code: codeType, In: "query", Parameter: name, Detail: "must be " + kindOf(p.Schema)})
 		}
 	}
-	return out, nil
+	return out
 }
 
 // violations turns the filter's error into ours. It never formats a kin error:

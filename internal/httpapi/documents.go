@@ -25,7 +25,7 @@ type indexedAction struct {
 
 // getIndex says what there is, from the contract, by path.
 func getIndex(c echo.Context, o *operation) error {
-	if _, _, err := o.read(c); err != nil {
+	if _, err := o.read(c); err != nil {
 		return err
 	}
 	doc := o.route.Spec
@@ -55,7 +55,7 @@ type sourceEntry struct {
 
 // listSources is the bibliography.
 func listSources(c echo.Context, o *operation) error {
-	if _, _, err := o.read(c); err != nil {
+	if _, err := o.read(c); err != nil {
 		return err
 	}
 	out := sourcesResponse{Sources: []sourceEntry{}}
@@ -75,7 +75,7 @@ type problemPage struct {
 
 // getProblem is what the type of every problem opens.
 func getProblem(c echo.Context, o *operation) error {
-	if _, _, err := o.read(c); err != nil {
+	if _, err := o.read(c); err != nil {
 		return err
 	}
 	p, ok := lookupProblem(c.Param("code"))

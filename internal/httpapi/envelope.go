@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"reflect"
 	"sort"
 
 	"github.com/getkin/kin-openapi/openapi3"
@@ -74,28 +75,16 @@ type studiedEnvelope struct {
 	Sensitivity *sensitivity `json:"sensitivity,omitempty"`
 }
 
-func envelopeOf[R any](o *operation, a answer[R], u units, original, full []byte) (envelope, error) {
-	defaults, err := o.assumedDefaults(original, full)
-	if err != nil {
-		return envelope{}, err
-	}
+func envelopeOf[R any](o *operation, a answer[R], u units, in asked) envelope {
 	e := envelope{
-		Result: a.Result, Summary: a.Summary(u), Assumptions: append(defaults, a.Assumptions...),
+		Result: a.Result, Summary: a.Summary(u), Assumptions: append(o.assumedDefaults(in), a.Assumptions...),
 		Warnings: list(a.Warnings), Cautions: list(a.Cautions),
 		Model: model{Name: o.path[len("/v1/"):], Version: o.model, Sources: list(a.Sources)},
 	}
 	e.Assumptions = list(e.Assumptions)
 	sort.SliceStable(e.Assumptions, func(i, j int) bool { return e.Assumptions[i].Pointer < e.Assumptions[j].Pointer })
-	raw, err := json.Marshal(a.Result)
-	if err != nil {
-		return envelope{}, fmt.Errorf("%s: the result does not become JSON: %w", o.id, err)
-	}
-	value, err := decodeAny(raw)
-	if err != nil {
-		return envelope{}, err
-	}
-	e.Formatted = list(format(o.result, value, "/result", u))
-	return e, nil
+	e.Formatted = list(format(o.result, reflect.ValueOf(a.Result), "/result", u))
+	return e
 }
 
 func decodeAny(data []byte) (any, error) {
@@ -109,27 +98,20 @@ func decodeAny(data []byte) (any, error) {
 }
 
 // assumedDefaults lists the leaves that the contract's defaults brought in.
-func (o *operation) assumedDefaults(original, full []byte) ([]assumption, error) {
-	sent, err := decodeAny(original)
-	if err != nil {
-		return nil, err
-	}
-	all, err := decodeAny(full)
-	if err != nil {
-		return nil, err
-	}
+func (o *operation) assumedDefaults(in asked) []assumption {
 	if o.body != nil {
-		return defaulted(o.body, sent, all, "#"), nil
+		return defaulted(o.body, in.sent, in.all, "#")
 	}
 	var out []assumption
-	given := sent.(map[string]any)
-	for name, v := range all.(map[string]any) {
+	given, _ := in.sent.(map[string]any)
+	all, _ := in.all.(map[string]any)
+	for name, v := range all {
 		if _, ok := given[name]; !ok {
 			p := o.route.Operation.Parameters.GetByInAndName(openapi3.ParameterInQuery, name)
 			out = append(out, defaulted(p.Schema, nil, v, "#/"+name)...)
 		}
 	}
-	return out, nil
+	return out
 }
 
 // defaulted compares what was sent with what the filter made of it; nil in

@@ -1,53 +1,108 @@
 package httpapi
 
 import (
-	"encoding/json"
-	"fmt"
 	"math"
+	"reflect"
 	"sort"
 	"strconv"
 	"strings"
+	"sync"
 
 	"github.com/getkin/kin-openapi/openapi3"
 
 	"saltwright/internal/calc/quantity"
 )
 
-// format writes texts for the numbers that the contract marks x-formatted.
-func format(s *openapi3.SchemaRef, value any, pointer string, u units) []formatted {
+// format writes texts for the numbers that the contract marks x-formatted, sorted by their place.
+func format(s *openapi3.SchemaRef, value reflect.Value, pointer string, u units) []formatted {
+	return appendFormatted(nil, s, value, pointer, u)
+}
+
+func appendFormatted(out []formatted, s *openapi3.SchemaRef, v reflect.Value, pointer string, u units) []formatted {
+	for v.Kind() == reflect.Pointer || v.Kind() == reflect.Interface {
+		v = v.Elem() // of nil: invalid, which has no kind below
+	}
 	if s == nil || s.Value == nil {
-		return nil
-	}
-	switch v := value.(type) {
-	case map[string]any:
-		names := make([]string, 0, len(v))
-		for name := range v {
-			names = append(names, name)
-		}
-		sort.Strings(names)
-		var out []formatted
-		for _, name := range names {
-			out = append(out, format(property(s, name), v[name], pointer+"/"+escapePointer(name), u)...)
-		}
 		return out
-	case []any:
-		var out []formatted
-		for i, one := range v {
-			out = append(out, format(itemsOf(s), one, fmt.Sprintf("%s/%d", pointer, i), u)...)
-		}
-		return out
-	case json.Number:
-		if s.Value.Extensions["x-formatted"] != true {
-			return nil
-		}
-		f, err := v.Float64()
-		if err != nil {
-			return nil
-		}
-		unit, _ := s.Value.Extensions["x-unit"].(string)
-		return []formatted{{Pointer: pointer, Text: text(f, unit, u)}}
 	}
-	return nil
+	switch v.Kind() {
+	case reflect.Struct:
+		for _, m := range membersOf(v.Type()) {
+			f := v.FieldByIndex(m.index)
+			if m.optional && f.IsZero() {
+				continue // left out of the answer
+			}
+			switch f.Kind() {
+			case reflect.String, reflect.Bool:
+				continue
+			}
+			if p := property(s, m.name); p != nil && formats(p) {
+				out = appendFormatted(out, p, f, pointer+"/"+escapePointer(m.name), u)
+			}
+		}
+	case reflect.Slice:
+		items := itemsOf(s)
+		for i := range v.Len() {
+			out = appendFormatted(out, items, v.Index(i), pointer+"/"+strconv.Itoa(i), u)
+		}
+	case reflect.Float64:
+		out = append(out, textOf(s, v.Float(), pointer, u))
+	case reflect.Int:
+		out = append(out, textOf(s, float64(v.Int()), pointer, u))
+	}
+	return out
+}
+
+func textOf(s *openapi3.SchemaRef, x float64, pointer string, u units) formatted {
+	unit, _ := s.Value.Extensions["x-unit"].(string)
+	return formatted{Pointer: pointer, Text: text(x, unit, u)}
+}
+
+// formatting remembers which schemas hold a number marked x-formatted.
+var formatting sync.Map // *openapi3.Schema -> bool
+
+func formats(s *openapi3.SchemaRef) bool {
+	if s == nil || s.Value == nil {
+		return false
+	}
+	if known, ok := formatting.Load(s.Value); ok {
+		return known.(bool)
+	}
+	found := s.Value.Extensions["x-formatted"] == true || formats(s.Value.Items)
+	for _, p := range s.Value.Properties {
+		found = found || formats(p)
+	}
+	for _, p := range s.Value.AllOf {
+		found = found || formats(p)
+	}
+	formatting.Store(s.Value, found)
+	return found
+}
+
+// member is one JSON member of a struct.
+type member struct {
+	name     string
+	index    []int
+	optional bool
+}
+
+var structMembers sync.Map // reflect.Type -> []member
+
+// membersOf lists the JSON members of a struct by name, embedded structs flattened.
+func membersOf(t reflect.Type) []member {
+	if known, ok := structMembers.Load(t); ok {
+		return known.([]member)
+	}
+	var out []member
+	for _, f := range reflect.VisibleFields(t) {
+		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
+		if f.IsExported() && !f.Anonymous && name != "" && name != "-" {
+			out = append(out, member{name, f.Index, options == "omitempty"})
+		}
+	}
+	sort.Slice(out, func(i, j int) bool { return out[i].name < out[j].name })
+	structMembers.Store(t, out)
+	return out
 }
 
 // usUnit is how a metric unit is written in US customary units.

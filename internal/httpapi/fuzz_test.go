@@ -104,10 +104,10 @@ func FuzzPlanDecoding(f *testing.F) {
 func decodePlan(o *operation, body string) error {
 	req := httptest.NewRequest(http.MethodPost, o.path, strings.NewReader(body))
 	req.Header.Set("Content-Type", "application/json")
-	if _, err := readBody(req); err != nil {
+	if _, _, err := readBody(req); err != nil {
 		return err
 	}
-	if err := o.validate(req.Context(), req, nil); err != nil {
+	if err := o.validate(req.Context(), req, nil, nil); err != nil {
 		return err
 	}
 	full, err := io.ReadAll(req.Body)

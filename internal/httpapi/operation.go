@@ -31,16 +31,16 @@ func calculation[Req, Resp any](rename map[string]string, f func(ctx context.Con
 		serve: func(c echo.Context, o *operation) error {
 			var r Req
 			asSent := c.Request().URL.RawQuery // the filter writes the defaults into it
-			original, full, err := o.read(c)
+			in, err := o.read(c)
 			if err != nil {
 				return err
 			}
-			dec := json.NewDecoder(bytes.NewReader(full))
+			dec := json.NewDecoder(bytes.NewReader(in.full))
 			dec.DisallowUnknownFields()
 			if err := dec.Decode(&r); err != nil {
 				return fmt.Errorf("%s: the validated request does not fit its type: %w", o.id, err)
 			}
-			ctx := context.WithValue(c.Request().Context(), sentKey{}, sent{o, original})
+			ctx := context.WithValue(c.Request().Context(), sentKey{}, sent{o, in.original})
 			a, err := f(ctx, r)
 			if err != nil {
 				if re := asRequestError(err, rename); re != nil {
@@ -52,18 +52,15 @@ func calculation[Req, Resp any](rename map[string]string, f func(ctx context.Con
 			if c.QueryParam("units") == string(us) {
 				u = us
 			}
-			e, err := envelopeOf(o, a, u, original, full)
-			if err != nil {
+			e := envelopeOf(o, a, u, in)
+			if err := o.locate(c, in.sent, asSent); err != nil {
 				return err
 			}
-			if err := o.locate(c, original, asSent); err != nil {
-				return err
-			}
-			asked := o.sampling(c)
-			if asked.samples == 0 {
+			draws := o.sampling(c)
+			if draws.samples == 0 {
 				return writeJSON(c, http.StatusOK, e)
 			}
-			studied, err := study(c.Request().Context(), o, asked, original, full, e, f)
+			studied, err := study(c.Request().Context(), o, draws, in, e, f)
 			if err != nil {
 				if re := asRequestError(err, rename); re != nil {
 					return o.placed(re)
@@ -107,73 +104,89 @@ func (o *operation) placed(re *requestError) *requestError {
 	return &out
 }
 
-// read returns the request as JSON, as sent and with the contract's defaults.
-func (o *operation) read(c echo.Context) (original, full []byte, err error) {
+// asked is a request as it was sent and with the contract's defaults, in JSON and decoded.
+type asked struct {
+	original, full []byte
+	sent, all      any // numbers are json.Number, or float64 where a query or a default brought them
+}
+
+// read returns the request, once it has passed the contract and been paid for.
+func (o *operation) read(c echo.Context) (asked, error) {
 	req := c.Request()
+	var a asked
+	var err error
 	if o.body != nil {
-		if original, err = readBody(req); err != nil {
-			return nil, nil, err
+		if a.original, a.sent, err = readBody(req); err != nil {
+			return a, err
 		}
 	}
 	sent, err := parseQuery(req)
 	if err != nil {
-		return nil, nil, err
+		return a, err
 	}
-	params := map[string]string{}
-	for i, name := range c.ParamNames() {
-		params[name] = c.ParamValues()[i]
+	var params map[string]string
+	if names := c.ParamNames(); len(names) > 0 {
+		params = map[string]string{}
+		for i, name := range names {
+			params[name] = c.ParamValues()[i]
+		}
 	}
-	if err := o.validate(req.Context(), req, params); err != nil {
-		return nil, nil, err
+	if err := o.validate(req.Context(), req, sent, params); err != nil {
+		return a, err
 	}
 	if err := visitorOf(c).start(c, o); err != nil {
-		return nil, nil, err
+		return a, err
 	}
 	if o.body != nil {
-		full, err = io.ReadAll(req.Body)
-		return original, full, err
+		validated, ok := req.Body.(interface{ ValidatedValue() any })
+		if !ok {
+			return a, fmt.Errorf("%s: the filter left no validated value", o.id)
+		}
+		a.all = validated.ValidatedValue()
+		a.full, err = io.ReadAll(req.Body)
+		return a, err
 	}
-	if original, err = o.queryJSON(sent); err != nil {
-		return nil, nil, err
+	if a.original, a.sent, err = o.queryJSON(sent); err != nil {
+		return a, err
 	}
 	withDefaults, err := parseQuery(req) // the filter wrote the defaults into the URL
 	if err != nil {
-		return nil, nil, err
+		return a, err
 	}
-	full, err = o.queryJSON(withDefaults)
-	return original, full, err
+	a.full, a.all, err = o.queryJSON(withDefaults)
+	return a, err
 }
 
 // readBody takes the whole body, within its limit, and refuses what is not one
 // strict JSON value. The body can be read again afterwards.
-func readBody(req *http.Request) ([]byte, error) {
+func readBody(req *http.Request) (data []byte, value any, err error) {
 	media, _, err := mime.ParseMediaType(req.Header.Get(echo.HeaderContentType))
 	if err != nil || media != "application/json" {
-		return nil, &requestError{code: "unsupported_media_type"}
+		return nil, nil, &requestError{code: "unsupported_media_type"}
 	}
 	if req.ContentLength > maxBodyBytes {
-		return nil, &requestError{code: "payload_too_large"}
+		return nil, nil, &requestError{code: "payload_too_large"}
 	}
-	data, err := io.ReadAll(io.LimitReader(req.Body, maxBodyBytes+1))
+	data, err = io.ReadAll(io.LimitReader(req.Body, maxBodyBytes+1))
 	var slow net.Error
 	if errors.As(err, &slow) && slow.Timeout() {
-		return nil, &requestError{code: "request_timeout"}
+		return nil, nil, &requestError{code: "request_timeout"}
 	}
 	if err != nil {
-		return nil, malformed("The body could not be read to its end.")
+		return nil, nil, malformed("The body could not be read to its end.")
 	}
 	if len(data) > maxBodyBytes {
-		return nil, &requestError{code: "payload_too_large"}
+		return nil, nil, &requestError{code: "payload_too_large"}
 	}
 	if len(data) == 0 {
-		return nil, malformed("The body is missing; send one JSON object.")
+		return nil, nil, malformed("The body is missing; send one JSON object.")
 	}
-	if err := checkJSON(data); err != nil {
-		return nil, err
+	if value, err = checkJSON(data); err != nil {
+		return nil, nil, err
 	}
 	req.Body = io.NopCloser(bytes.NewReader(data))
 	req.ContentLength = int64(len(data))
-	return data, nil
+	return data, value, nil
 }
 
 // parseQuery returns the query's values, or a problem when it is not valid.
@@ -186,7 +199,7 @@ func parseQuery(req *http.Request) (url.Values, error) {
 }
 
 // queryJSON turns query values into the JSON object that the POST twin would take.
-func (o *operation) queryJSON(values url.Values) ([]byte, error) {
+func (o *operation) queryJSON(values url.Values) ([]byte, any, error) {
 	out := map[string]any{}
 	for _, p := range o.route.Operation.Parameters {
 		name := p.Value.Name
@@ -198,7 +211,7 @@ func (o *operation) queryJSON(values url.Values) ([]byte, error) {
 		case kind.Is("number"), kind.Is("integer"):
 			f, err := strconv.ParseFloat(text, 64)
 			if err != nil {
-				return nil, fmt.Errorf("parameter %s passed the contract but is no number: %w", name, err)
+				return nil, nil, fmt.Errorf("parameter %s passed the contract but is no number: %w", name, err)
 			}
 			out[name] = f + 0 // -0 + 0 is 0
 		case kind.Is("boolean"):
@@ -207,7 +220,8 @@ func (o *operation) queryJSON(values url.Values) ([]byte, error) {
 			out[name] = text
 		}
 	}
-	return json.Marshal(out)
+	text, err := json.Marshal(out)
+	return text, out, err
 }
 
 // writeJSON writes a value as JSON; the same value gives the same bytes.
@@ -233,15 +247,10 @@ func writeJSON(c echo.Context, status int, v any) error {
 const longestLocation = 2000
 
 // locate names, in Content-Location, the address where GET gives this answer (RFC 9110, 8.7).
-func (o *operation) locate(c echo.Context, original []byte, asSent string) error {
-	if !o.twin {
+func (o *operation) locate(c echo.Context, request any, asSent string) error {
+	members, ok := request.(map[string]any)
+	if !o.twin || !ok {
 		return nil
-	}
-	var members map[string]any
-	dec := json.NewDecoder(bytes.NewReader(original))
-	dec.UseNumber()
-	if err := dec.Decode(&members); err != nil {
-		return fmt.Errorf("%s: the request passed as JSON and does not decode: %w", o.id, err)
 	}
 	query, err := url.ParseQuery(asSent) // units, samples and seed
 	if err != nil {

@@ -75,7 +75,7 @@ func (s sent) completed(ctx context.Context, doc []byte) ([]byte, error) {
 		return nil, err
 	}
 	req.Header.Set("Content-Type", "application/json")
-	if err := s.o.validate(ctx, req, map[string]string{}); err != nil {
+	if err := s.o.validate(ctx, req, nil, nil); err != nil {
 		return nil, err
 	}
 	return io.ReadAll(req.Body)

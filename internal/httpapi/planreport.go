@@ -59,12 +59,12 @@ func reported() registration {
 		if media == asJSON {
 			return inner(c, o)
 		}
-		original, full, err := o.read(c)
+		in, err := o.read(c)
 		if err != nil {
 			return err
 		}
 		var r planRequest
-		dec := json.NewDecoder(bytes.NewReader(full))
+		dec := json.NewDecoder(bytes.NewReader(in.full))
 		dec.DisallowUnknownFields()
 		if err := dec.Decode(&r); err != nil {
 			return fmt.Errorf("%s: the validated request does not fit its type: %w", o.id, err)
@@ -73,11 +73,7 @@ func reported() registration {
 		if c.QueryParam("units") == string(us) {
 			u = us
 		}
-		defaults, err := o.assumedDefaults(original, full)
-		if err != nil {
-			return err
-		}
-		out, err := writeReport(c.Request().Context(), r, media, defaults, u)
+		out, err := writeReport(c.Request().Context(), r, media, o.assumedDefaults(in), u)
 		if err != nil {
 			if re := asRequestError(err, planRename); re != nil {
 				return o.placed(re)

@@ -10,6 +10,7 @@ import (
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -384,7 +385,8 @@ func FuzzStrictJSON(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
 		sent := bytes.Clone(data) // the fuzzer's own bytes must stay
-		if err := checkJSON(sent); err != nil {
+		value, err := checkJSON(sent)
+		if err != nil {
 			var re *requestError
 			if !errors.As(err, &re) || re.code != "malformed_request" {
 				t.Fatalf("not a refusal: %v", err)
@@ -393,6 +395,9 @@ func FuzzStrictJSON(f *testing.F) {
 		}
 		if !json.Valid(data) || !json.Valid(sent) {
 			t.Fatalf("passed but is no JSON: %q", data)
+		}
+		if want, err := decodeAny(sent); err != nil || !reflect.DeepEqual(want, value) {
+			t.Fatalf("%q decoded to %v, not %v (%v)", sent, value, want, err)
 		}
 		if len(sent) != len(data) || (!bytes.ContainsRune(data, '-') && !bytes.Equal(sent, data)) {
 			t.Fatalf("%q became %q", data, sent)

@@ -232,12 +232,8 @@ func (o *operation) sampling(c echo.Context) sampling {
 }
 
 // study reruns a calculation with what nobody stated drawn anew, and says what moves the answer.
-func study[Req, Resp any](ctx context.Context, o *operation, s sampling, original, full []byte, plain envelope, f func(context.Context, Req) (answer[Resp], error)) (*sensitivity, error) {
-	sent, err := decodeAny(original)
-	if err != nil {
-		return nil, err
-	}
-	given, _ := sent.(map[string]any)
+func study[Req, Resp any](ctx context.Context, o *operation, s sampling, in asked, plain envelope, f func(context.Context, Req) (answer[Resp], error)) (*sensitivity, error) {
+	given, _ := in.sent.(map[string]any)
 	raw, err := json.Marshal(plain)
 	if err != nil {
 		return nil, err
@@ -247,10 +243,10 @@ func study[Req, Resp any](ctx context.Context, o *operation, s sampling, origina
 		return nil, err
 	}
 	base := map[string]json.RawMessage{}
-	if err := json.Unmarshal(full, &base); err != nil {
+	if err := json.Unmarshal(in.full, &base); err != nil {
 		return nil, err
 	}
-	in := uncertainty.Input{Results: len(o.targets), Samples: s.samples, Seed: uint64(s.seed)}
+	work := uncertainty.Input{Results: len(o.targets), Samples: s.samples, Seed: uint64(s.seed)}
 	var varied []spread
 	for _, x := range o.spreads {
 		if _, ok := given[x.name]; ok {
@@ -261,7 +257,7 @@ func study[Req, Resp any](ctx context.Context, o *operation, s sampling, origina
 			continue
 		}
 		if factor, ok := x.about(plain.Assumptions, answered); ok {
-			in.Factors = append(in.Factors, factor)
+			work.Factors = append(work.Factors, factor)
 			varied = append(varied, x)
 		}
 	}
@@ -288,11 +284,11 @@ func study[Req, Resp any](ctx context.Context, o *operation, s sampling, origina
 		}
 		return o.studied(a.Result)
 	}
-	found, err := uncertainty.Study(ctx, in, run)
+	found, err := uncertainty.Study(ctx, work, run)
 	if err != nil {
 		return nil, err
 	}
-	return o.newSensitivity(s, found, in.Factors, varied, answered), nil
+	return o.newSensitivity(s, found, work.Factors, varied, answered), nil
 }
 
 func numberJSON(f float64) json.RawMessage {

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 )
@@ -24,22 +25,23 @@ func malformed(detail string, v ...violation) error {
 }
 
 // checkJSON makes sure that the bytes are one JSON value, valid UTF-8, without
-// duplicate members and within the limits. It blanks the sign of a negative
-// zero in place, so that -0 and 0 give the same answer.
-func checkJSON(data []byte) error {
+// duplicate members and within the limits, and returns it decoded. It blanks the
+// sign of a negative zero in place, so that -0 and 0 give the same answer.
+func checkJSON(data []byte) (any, error) {
 	if !utf8.Valid(data) {
-		return malformed("The body is not valid UTF-8.")
+		return nil, malformed("The body is not valid UTF-8.")
 	}
 	dec := json.NewDecoder(bytes.NewReader(data))
 	dec.UseNumber()
 	s := scanner{data: data, dec: dec}
-	if err := s.value(0); err != nil {
-		return err
+	v, err := s.value(0)
+	if err != nil {
+		return nil, err
 	}
 	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
-		return malformed("Something follows the JSON value; send one value only.")
+		return nil, malformed("Something follows the JSON value; send one value only.")
 	}
-	return nil
+	return v, nil
 }
 
 type scanner struct {
@@ -78,79 +80,84 @@ func (s *scanner) token() (json.Token, error) {
 	return nil, malformed("The body is not valid JSON.")
 }
 
-func (s *scanner) value(depth int) error {
+func (s *scanner) value(depth int) (any, error) {
 	t, err := s.token()
 	if err != nil {
-		return err
+		return nil, err
 	}
 	return s.rest(t, depth)
 }
 
-func (s *scanner) rest(t json.Token, depth int) error {
+func (s *scanner) rest(t json.Token, depth int) (any, error) {
 	if s.values++; s.values > maxValues {
-		return malformed(fmt.Sprintf("The body has more than %d values.", maxValues))
+		return nil, malformed(fmt.Sprintf("The body has more than %d values.", maxValues))
 	}
 	switch v := t.(type) {
 	case json.Number:
 		if len(v) > maxNumberBytes {
-			return malformed(fmt.Sprintf("A number has more than %d characters.", maxNumberBytes),
+			return nil, malformed(fmt.Sprintf("A number has more than %d characters.", maxNumberBytes),
 				violation{Code: codeSyntax, In: "body", Pointer: s.pointer(), Detail: "write the number with fewer digits"})
 		}
-		if f, err := v.Float64(); err == nil && f == 0 && v[0] == '-' {
-			s.data[int(s.dec.InputOffset())-len(v)] = ' '
+		if v[0] == '-' {
+			if f, err := v.Float64(); err == nil && f == 0 {
+				s.data[int(s.dec.InputOffset())-len(v)] = ' '
+				return v[1:], nil
+			}
 		}
 	case json.Delim:
 		if depth >= maxDepth {
-			return malformed(fmt.Sprintf("The body is nested more than %d levels deep.", maxDepth))
+			return nil, malformed(fmt.Sprintf("The body is nested more than %d levels deep.", maxDepth))
 		}
 		if v == '{' {
 			return s.object(depth)
 		}
 		return s.array(depth)
 	}
-	return nil
+	return t, nil
 }
 
-func (s *scanner) object(depth int) error {
-	seen := map[string]bool{}
+func (s *scanner) object(depth int) (any, error) {
+	members := map[string]any{}
 	for {
 		t, err := s.token()
 		if err != nil {
-			return err
+			return nil, err
 		}
 		if t == json.Delim('}') {
-			return nil
+			return members, nil
 		}
 		name, ok := t.(string)
 		if !ok {
-			return malformed("The body is not valid JSON.")
+			return nil, malformed("The body is not valid JSON.")
 		}
 		s.path = append(s.path, name)
-		if seen[name] {
-			return malformed("A member is given twice.",
+		if _, twice := members[name]; twice {
+			return nil, malformed("A member is given twice.",
 				violation{Code: codeSyntax, In: "body", Pointer: s.pointer(), Detail: "is given more than once; keep one"})
 		}
-		seen[name] = true
-		if err := s.value(depth + 1); err != nil {
-			return err
+		if members[name], err = s.value(depth + 1); err != nil {
+			return nil, err
 		}
 		s.path = s.path[:len(s.path)-1]
 	}
 }
 
-func (s *scanner) array(depth int) error {
+func (s *scanner) array(depth int) (any, error) {
+	items := []any{}
 	for i := 0; ; i++ {
 		t, err := s.token()
 		if err != nil {
-			return err
+			return nil, err
 		}
 		if t == json.Delim(']') {
-			return nil
+			return items, nil
 		}
-		s.path = append(s.path, fmt.Sprint(i))
-		if err := s.rest(t, depth+1); err != nil {
-			return err
+		s.path = append(s.path, strconv.Itoa(i))
+		v, err := s.rest(t, depth+1)
+		if err != nil {
+			return nil, err
 		}
+		items = append(items, v)
 		s.path = s.path[:len(s.path)-1]
 	}
 }
