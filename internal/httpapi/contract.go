@@ -158,16 +158,38 @@ func (o *operation) member(pointer string) *openapi3.SchemaRef {
 }
 
 // validate checks a request against the contract, all violations at once. The
-// filter leaves the defaults in the body and the query.
+// filter leaves the defaults in the body. Those of a query are ours: it would
+// parse and write the query anew for each of them.
 func (o *operation) validate(ctx context.Context, req *http.Request, query url.Values, pathParams map[string]string) error {
 	violations := o.checkQuery(query)
-	err := openapi3filter.ValidateRequest(ctx, &openapi3filter.RequestValidationInput{
-		Request: req, PathParams: pathParams, Route: o.route,
+	input := &openapi3filter.RequestValidationInput{
+		Request: req, PathParams: pathParams, QueryParams: query, Route: o.route,
 		Options: &openapi3filter.Options{
-			MultiError: true, AuthenticationFunc: openapi3filter.NoopAuthenticationFunc, RejectWhenRequestBodyNotSpecified: true, KeepValidatedValue: true,
+			MultiError: true, AuthenticationFunc: openapi3filter.NoopAuthenticationFunc, RejectWhenRequestBodyNotSpecified: true,
+			KeepValidatedValue: true, ExcludeRequestQueryParams: true,
 			SchemaValidationOptions: []openapi3.SchemaValidationOption{openapi3.DisableSchemaErrorDetails()},
 		},
-	})
+	}
+	var all openapi3.MultiError
+	if err := openapi3filter.ValidateRequest(ctx, input); err != nil {
+		all = append(all, err)
+	}
+	input.Options.SkipSettingDefaults = true
+	for _, p := range o.route.Operation.Parameters {
+		if p.Value.In != openapi3.ParameterInQuery || (!p.Value.Required && !query.Has(p.Value.Name)) {
+			continue
+		}
+		if err := openapi3filter.ValidateParameter(ctx, input, p.Value); err != nil {
+			all = append(all, err)
+		}
+	}
+	if len(all) == 0 && len(violations) == 0 {
+		return nil
+	}
+	var err error
+	if len(all) > 0 {
+		err = all
+	}
 	more, err := o.violations(err)
 	if err != nil {
 		return err

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"mime"
 	"net"
 	"net/http"
@@ -30,7 +31,6 @@ func calculation[Req, Resp any](rename map[string]string, f func(ctx context.Con
 		request: new(Req), response: new(Resp),
 		serve: func(c echo.Context, o *operation) error {
 			var r Req
-			asSent := c.Request().URL.RawQuery // the filter writes the defaults into it
 			in, err := o.read(c)
 			if err != nil {
 				return err
@@ -53,7 +53,7 @@ func calculation[Req, Resp any](rename map[string]string, f func(ctx context.Con
 				u = us
 			}
 			e := envelopeOf(o, a, u, in)
-			if err := o.locate(c, in.sent, asSent); err != nil {
+			if err := o.locate(c, in.sent); err != nil {
 				return err
 			}
 			draws := o.sampling(c)
@@ -146,14 +146,16 @@ func (o *operation) read(c echo.Context) (asked, error) {
 		a.full, err = io.ReadAll(req.Body)
 		return a, err
 	}
-	if a.original, a.sent, err = o.queryJSON(sent); err != nil {
-		return a, err
-	}
-	withDefaults, err := parseQuery(req) // the filter wrote the defaults into the URL
+	members, err := o.queryMembers(sent)
 	if err != nil {
 		return a, err
 	}
-	a.full, a.all, err = o.queryJSON(withDefaults)
+	full := o.withDefaults(members)
+	a.sent, a.all = members, full
+	if a.original, err = json.Marshal(members); err != nil {
+		return a, err
+	}
+	a.full, err = json.Marshal(full)
 	return a, err
 }
 
@@ -198,8 +200,21 @@ func parseQuery(req *http.Request) (url.Values, error) {
 	return v, nil
 }
 
-// queryJSON turns query values into the JSON object that the POST twin would take.
-func (o *operation) queryJSON(values url.Values) ([]byte, any, error) {
+// withDefaults adds the contract's defaults to the members of a query.
+func (o *operation) withDefaults(members map[string]any) map[string]any {
+	out := maps.Clone(members)
+	for _, p := range o.route.Operation.Parameters {
+		name, value := p.Value.Name, p.Value.Schema.Value.Default
+		if _, given := members[name]; given || value == nil || p.Value.In != openapi3.ParameterInQuery || answerParameter(name) {
+			continue
+		}
+		out[name] = value
+	}
+	return out
+}
+
+// queryMembers turns query values into the members that the POST twin would take.
+func (o *operation) queryMembers(values url.Values) (map[string]any, error) {
 	out := map[string]any{}
 	for _, p := range o.route.Operation.Parameters {
 		name := p.Value.Name
@@ -211,7 +226,7 @@ func (o *operation) queryJSON(values url.Values) ([]byte, any, error) {
 		case kind.Is("number"), kind.Is("integer"):
 			f, err := strconv.ParseFloat(text, 64)
 			if err != nil {
-				return nil, nil, fmt.Errorf("parameter %s passed the contract but is no number: %w", name, err)
+				return nil, fmt.Errorf("parameter %s passed the contract but is no number: %w", name, err)
 			}
 			out[name] = f + 0 // -0 + 0 is 0
 		case kind.Is("boolean"):
@@ -220,8 +235,7 @@ func (o *operation) queryJSON(values url.Values) ([]byte, any, error) {
 			out[name] = text
 		}
 	}
-	text, err := json.Marshal(out)
-	return text, out, err
+	return out, nil
 }
 
 // writeJSON writes a value as JSON; the same value gives the same bytes.
@@ -247,12 +261,12 @@ func writeJSON(c echo.Context, status int, v any) error {
 const longestLocation = 2000
 
 // locate names, in Content-Location, the address where GET gives this answer (RFC 9110, 8.7).
-func (o *operation) locate(c echo.Context, request any, asSent string) error {
+func (o *operation) locate(c echo.Context, request any) error {
 	members, ok := request.(map[string]any)
 	if !o.twin || !ok {
 		return nil
 	}
-	query, err := url.ParseQuery(asSent) // units, samples and seed
+	query, err := parseQuery(c.Request()) // units, samples and seed
 	if err != nil {
 		return fmt.Errorf("%s: the query passed and does not parse: %w", o.id, err)
 	}

@@ -5,7 +5,6 @@ package httpapi
 
 import (
 	"context"
-	"crypto/rand"
 	"fmt"
 	"log/slog"
 	"net"
@@ -14,6 +13,7 @@ import (
 	"strings"
 	"time"
 
+	"github.com/google/uuid"
 	"github.com/labstack/echo/v4"
 	"github.com/labstack/echo/v4/middleware"
 
@@ -194,10 +194,7 @@ func requestID(c echo.Context) string {
 // identify gives each request a random UUID (version 4).
 func (s *Server) identify(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
-		var b [16]byte
-		_, _ = rand.Read(b[:]) // never fails since Go 1.24
-		b[6], b[8] = b[6]&0x0f|0x40, b[8]&0x3f|0x80
-		id := fmt.Sprintf("%x-%x-%x-%x-%x", b[0:4], b[4:6], b[6:8], b[8:10], b[10:16])
+		id := uuid.NewString()
 		c.Set(requestIDKey, id)
 		c.Response().Header().Set(echo.HeaderXRequestID, id)
 		return next(c)
