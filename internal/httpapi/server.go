@@ -19,6 +19,7 @@ import (
 
 	"saltwright/api"
 	"saltwright/internal/limit"
+	"saltwright/internal/webdocs"
 )
 
 // Config is what a server can be told. The zero value serves everybody without limits.
@@ -50,6 +51,7 @@ type Server struct {
 	heavy     counter
 	budget    time.Duration
 	ready     readiness
+	site      http.Handler // pages for people
 }
 
 // New builds the server from the contract. It fails when an operation has no
@@ -115,7 +117,15 @@ func (s *Server) route(proxies []*net.IPNet) error {
 		if !ok {
 			return fmt.Errorf("operation %s of the contract has no handler", id)
 		}
+		paged := id == "getIndex" || id == "getProblem"
 		serve := func(ctx echo.Context) error {
+			if paged {
+				ctx.Response().Header().Add(echo.HeaderVary, echo.HeaderAccept)
+				if preferred(ctx.Request().Header.Get(echo.HeaderAccept), asJSON, asHTML) == asHTML {
+					s.site.ServeHTTP(ctx.Response(), ctx.Request())
+					return nil
+				}
+			}
 			err := s.attend(ctx, o, r.serve)
 			s.count(ctx, o, err)
 			return err
@@ -125,6 +135,16 @@ func (s *Server) route(proxies []*net.IPNet) error {
 			e.Add(http.MethodHead, o.echoPath, serve)
 		}
 	}
+	site, err := webdocs.New(s)
+	if err != nil {
+		return err
+	}
+	s.site = site
+	for _, path := range []string{"/docs/*", "/embed/*"} {
+		s.served[path] = true
+		e.Any(path, echo.WrapHandler(site))
+	}
+	s.serve("/docs", func(c echo.Context) error { return c.Redirect(http.StatusMovedPermanently, "/docs/") })
 	s.serve("/openapi.json", document(contractMedia, c.json))
 	s.serve("/openapi.yaml", document("application/vnd.oai.openapi;version=3.0", api.OpenAPI))
 	s.serve("/.well-known/api-catalog", s.apiCatalog)

@@ -474,3 +474,23 @@ func TestTheCatalogListsTheContract(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, "/api/openapi.json", u.Path)
 }
+
+func TestBrowsersGetPagesAndProgramsGetJSON(t *testing.T) {
+	s := newTestServer(t)
+	const browser = "text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8"
+	for _, path := range []string{"/", "/problems/quota_exceeded"} {
+		page := request(t, s, http.MethodHead, path, "Accept", browser)
+		assert.Contains(t, page.header.Get("Content-Type"), "text/html", path)
+		assert.Contains(t, page.header.Get("Content-Security-Policy"), "script-src 'self'", path)
+		data := get(t, s, path)
+		assert.Equal(t, "application/json", data.header.Get("Content-Type"), path)
+		for _, r := range []reply{page, data} {
+			assert.Contains(t, r.header.Values("Vary"), "Accept", path)
+		}
+	}
+	assert.Equal(t, http.StatusOK, get(t, s, "/docs/").status)
+	assert.Equal(t, "/docs/", get(t, s, "/docs").header.Get("Location"))
+	rec := httptest.NewRecorder()
+	s.ServeHTTP(rec, httptest.NewRequest(http.MethodGet, "/docs/nothing/", nil))
+	assert.Equal(t, http.StatusNotFound, rec.Code)
+}

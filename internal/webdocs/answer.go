@@ -1,0 +1,354 @@
+package webdocs
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+)
+
+// object is a JSON object in the order it came in.
+type object []pair
+
+type pair struct {
+	key   string
+	value any
+}
+
+func (o object) get(key string) any {
+	for _, p := range o {
+		if p.key == key {
+			return p.value
+		}
+	}
+	return nil
+}
+
+func (o object) text(key string) string {
+	s, _ := o.get(key).(string)
+	return s
+}
+
+func (o object) list(key string) []object {
+	var out []object
+	values, _ := o.get(key).([]any)
+	for _, v := range values {
+		if o, ok := v.(object); ok {
+			out = append(out, o)
+		}
+	}
+	return out
+}
+
+// decode reads JSON and keeps the order of members and the text of numbers.
+func decode(data []byte) (any, error) {
+	dec := json.NewDecoder(bytes.NewReader(data))
+	dec.UseNumber()
+	v, err := decodeValue(dec)
+	if err != nil {
+		return nil, fmt.Errorf("webdocs: %w", err)
+	}
+	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
+		return nil, errors.New("webdocs: more than one JSON value")
+	}
+	return v, nil
+}
+
+func decodeValue(dec *json.Decoder) (any, error) {
+	t, err := dec.Token()
+	if err != nil {
+		return nil, err
+	}
+	switch t {
+	case json.Delim('{'):
+		o := object{}
+		for dec.More() {
+			key, err := dec.Token()
+			if err != nil {
+				return nil, err
+			}
+			v, err := decodeValue(dec)
+			if err != nil {
+				return nil, err
+			}
+			o = append(o, pair{key.(string), v})
+		}
+		_, err = dec.Token()
+		return o, err
+	case json.Delim('['):
+		list := []any{}
+		for dec.More() {
+			v, err := decodeValue(dec)
+			if err != nil {
+				return nil, err
+			}
+			list = append(list, v)
+		}
+		_, err = dec.Token()
+		return list, err
+	}
+	return t, nil
+}
+
+// result is an answer of the API as a page shows it.
+type result struct {
+	Summary             string
+	Cautions, Warnings  []string
+	Values              []block
+	Assumptions         []assumed
+	Sensitivity         []block
+	Model, ModelVersion string
+	Sources             []string
+	Figures             []figure
+	Undrawn             bool   // the runs could not be drawn just now
+	JSON                string // of answers that have no address
+}
+
+type assumed struct{ Name, Pointer, Value, Why, Source, Note string }
+
+// block is a part of an answer: lines, a table, or parts of its own.
+type block struct {
+	Title string
+	Rows  []line
+	Head  []column
+	Cells [][]string
+	Parts []block
+}
+
+type line struct{ Name, Member, Value, Meaning string }
+
+type column struct{ Name, Unit, Meaning string }
+
+var reasons = map[string]string{"default": "default", "common_practice": "common practice", "source": "published", "derived": "derived from the rest"}
+
+func readResult(o *operation, data []byte) (*result, error) {
+	v, err := decode(data)
+	if err != nil {
+		return nil, err
+	}
+	top, ok := v.(object)
+	if !ok {
+		return nil, errors.New("webdocs: the answer is no object")
+	}
+	answer := o.answer()
+	r := &result{Summary: top.text("summary")}
+	for _, c := range top.list("cautions") {
+		r.Cautions = append(r.Cautions, c.text("message"))
+	}
+	for _, w := range top.list("warnings") {
+		r.Warnings = append(r.Warnings, w.text("message"))
+	}
+	texts := map[string]string{}
+	for _, f := range top.list("formatted") {
+		texts[f.text("pointer")] = f.text("text")
+	}
+	if m := answer.member("result"); m == nil { // no envelope
+		r.Values = blocks("", answer, top, "", nil)
+	} else {
+		r.Values = blocks("Result", m.Schema, top.get("result"), "/result", texts)
+	}
+	if m := answer.member("sensitivity"); m != nil && top.get("sensitivity") != nil {
+		r.Sensitivity = blocks("How sure", m.Schema, top.get("sensitivity"), "/sensitivity", nil)
+	}
+	for _, a := range top.list("assumptions") {
+		pointer := a.text("pointer")
+		r.Assumptions = append(r.Assumptions, assumed{
+			Name: pointerName(pointer, a.text("unit")), Pointer: pointer, Value: withUnit(scalarText(a.get("value")), a.text("unit")),
+			Why: reasons[a.text("why")], Source: a.text("source"), Note: a.text("note"),
+		})
+	}
+	if m, ok := top.get("model").(object); ok {
+		r.Model, r.ModelVersion = m.text("name"), m.text("version")
+		keys, _ := m.get("sources").([]any)
+		for _, k := range keys {
+			r.Sources = append(r.Sources, fmt.Sprint(k))
+		}
+	}
+	return r, nil
+}
+
+// answer is the schema of the JSON that the operation answers with.
+func (o *operation) answer() *schema {
+	for _, a := range o.Answers {
+		if a.Status == "200" && a.Media == "application/json" {
+			return a.Schema
+		}
+	}
+	return &schema{}
+}
+
+// pointerName is a pointer into the request in words.
+func pointerName(pointer, unit string) string {
+	tokens := strings.Split(strings.TrimPrefix(pointer, "#/"), "/")
+	for i, t := range tokens {
+		tokens[i] = strings.NewReplacer("~1", "/", "~0", "~", "_", " ").Replace(t)
+		if i == len(tokens)-1 {
+			tokens[i] = plainName(t, unit)
+		}
+	}
+	return strings.Join(tokens, ", ")
+}
+
+func scalarText(v any) string {
+	switch v := v.(type) {
+	case nil:
+		return "none"
+	case string:
+		return v
+	case bool:
+		if v {
+			return "yes"
+		}
+		return "no"
+	case json.Number:
+		return number(v)
+	case []any:
+		var parts []string
+		for _, x := range v {
+			parts = append(parts, scalarText(x))
+		}
+		if len(parts) == 0 {
+			return "none"
+		}
+		return strings.Join(parts, ", ")
+	case object:
+		var parts []string
+		for _, p := range v {
+			parts = append(parts, p.key+" "+scalarText(p.value))
+		}
+		return strings.Join(parts, ", ")
+	}
+	return fmt.Sprint(v)
+}
+
+// flat tells whether a value fits into one cell.
+func flat(v any) bool {
+	switch v := v.(type) {
+	case object:
+		return false
+	case []any:
+		for _, x := range v {
+			if _, ok := x.(object); ok {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// A table of an answer has at most so many columns, and no longer texts if it has more than three.
+const (
+	widest      = 12
+	longestCell = 80
+)
+
+// blocks shows one object of an answer: its plain values as lines, its lists as tables, the rest as parts.
+func blocks(title string, s *schema, v any, pointer string, texts map[string]string) []block {
+	o, ok := v.(object)
+	if !ok {
+		return nil
+	}
+	main := block{Title: title}
+	var out []block
+	for _, p := range o {
+		at := pointer + "/" + p.key
+		ms := &schema{}
+		if m := s.member(p.key); m != nil {
+			ms = m.Schema
+		}
+		name := capital(plainName(p.key, ms.Unit))
+		switch value := p.value.(type) {
+		case object:
+			out = append(out, blocks(name, ms, value, at, texts)...)
+		case []any:
+			if flat(value) {
+				main.Rows = append(main.Rows, line{name, p.key, withUnit(scalarText(value), ms.Unit), sentence(ms.Description)})
+				continue
+			}
+			item := ms.Items
+			if item == nil {
+				item = &schema{}
+			}
+			out = append(out, table(name, item, value, at, texts))
+		default:
+			text, ok := texts[at]
+			if !ok {
+				text = withUnit(scalarText(value), ms.Unit)
+			}
+			main.Rows = append(main.Rows, line{name, p.key, text, sentence(ms.Description)})
+		}
+	}
+	if len(main.Rows) > 0 {
+		out = append([]block{main}, out...)
+	}
+	return out
+}
+
+// table shows a list of objects: as a table if they are plain and narrow, else each as a part.
+func table(title string, item *schema, list []any, pointer string, texts map[string]string) block {
+	b := block{Title: title}
+	var keys []string
+	seen := map[string]bool{}
+	plain := true
+	for _, v := range list {
+		o, ok := v.(object)
+		if !ok {
+			continue
+		}
+		for _, p := range o {
+			plain = plain && flat(p.value)
+			if text, ok := p.value.(string); ok && len(o) > 3 && len(text) > longestCell {
+				plain = false
+			}
+			if !seen[p.key] {
+				seen[p.key] = true
+				keys = append(keys, p.key)
+			}
+		}
+	}
+	if !plain || len(keys) > widest {
+		for i, v := range list {
+			o, _ := v.(object)
+			b.Parts = append(b.Parts, block{Title: itemTitle(o, i), Parts: blocks("", item, o, fmt.Sprintf("%s/%d", pointer, i), texts)})
+		}
+		return b
+	}
+	for _, key := range keys {
+		c := column{Name: capital(strings.ReplaceAll(key, "_", " "))}
+		if m := item.member(key); m != nil {
+			c = column{capital(plainName(key, m.Schema.Unit)), unitText(m.Schema.Unit), sentence(m.Schema.Description)}
+		}
+		b.Head = append(b.Head, c)
+	}
+	for i, v := range list {
+		o, _ := v.(object)
+		var cells []string
+		for _, key := range keys {
+			text, ok := texts[fmt.Sprintf("%s/%d/%s", pointer, i, key)]
+			if value := o.get(key); !ok && value != nil {
+				text = scalarText(value)
+			}
+			cells = append(cells, text)
+		}
+		b.Cells = append(b.Cells, cells)
+	}
+	return b
+}
+
+// itemTitle names one of a list by what it says of itself.
+func itemTitle(o object, i int) string {
+	for _, key := range []string{"sentence", "message", "name", "id", "title", "pointer", "room", "code", "kind"} {
+		if text := o.text(key); text != "" {
+			if severity := o.text("severity"); severity != "" && key == "message" {
+				text = severity + ": " + text
+			}
+			return capital(text)
+		}
+	}
+	if len(o) > 0 && flat(o[0].value) {
+		return capital(strings.ReplaceAll(o[0].key, "_", " ")) + " " + scalarText(o[0].value)
+	}
+	return fmt.Sprintf("%d", i+1)
+}

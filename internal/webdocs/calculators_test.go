@@ -1,0 +1,148 @@
+package webdocs_test
+
+import (
+	"net/http"
+	"net/url"
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"golang.org/x/net/html"
+)
+
+func parsed(t *testing.T, page string) *html.Node {
+	t.Helper()
+	doc, err := html.Parse(strings.NewReader(page))
+	require.NoError(t, err)
+	return doc
+}
+
+// find returns the element with an attribute of that value.
+func find(doc *html.Node, key, value string) *html.Node {
+	for n := range doc.Descendants() {
+		if v, ok := attr(n, key); ok && v == value {
+			return n
+		}
+	}
+	return nil
+}
+
+// A form sent as a browser without scripts sends it: every field, most of them empty.
+func TestFormWithoutScripts(t *testing.T) {
+	h := host(t)
+	w := get(h, "/docs/calculators/evaporation/?length_mm=900&width_mm=500&water_c=&salinity_psu=&room_c=21,5&rh_percent=&lid=&units=")
+	require.Equal(t, http.StatusOK, w.Code, w.Body)
+	doc := parsed(t, w.Body.String())
+	assert.Empty(t, faults(doc))
+	answer := texts(find(doc, "data-answer", "main"))
+	assert.Contains(t, answer, "evaporate a day")
+	assert.Contains(t, answer, "Assumed, since it was not said")
+	assert.Contains(t, answer, "Result")
+	value, _ := attr(find(doc, "id", "evaporation-room_c"), "value")
+	assert.Equal(t, "21,5", value, "the form keeps what was typed")
+
+	api := get(h, "/v1/evaporation?length_mm=900&width_mm=500&room_c=21.5", "Accept", "application/json").Body.String()
+	_, summary, ok := strings.Cut(api, `"summary":"`)
+	require.True(t, ok)
+	summary, _, _ = strings.Cut(summary, `"`)
+	assert.Contains(t, answer, summary, "the page says what the API says")
+	assert.Contains(t, w.Body.String(), `href="/v1/evaporation?length_mm=900&amp;room_c=21.5&amp;width_mm=500"`, "and has its address")
+}
+
+func TestFormInOtherUnits(t *testing.T) {
+	w := get(host(t), "/docs/calculators/heater-sizing/?length_mm=900&width_mm=500&water_depth_mm=500&room_c=21&units=us")
+	require.Equal(t, http.StatusOK, w.Code)
+	assert.Contains(t, texts(find(parsed(t, w.Body.String()), "data-answer", "main")), "°F")
+}
+
+// What is wrong stands at its field, all at once, in the API's words.
+func TestFormErrorsStandAtTheirFields(t *testing.T) {
+	w := get(host(t), "/docs/calculators/evaporation/?length_mm=1&width_mm=abc&lid=ajar&temprature=3")
+	assert.Equal(t, http.StatusUnprocessableEntity, w.Code)
+	assert.Equal(t, "no-store", w.Header().Get("Cache-Control"))
+	doc := parsed(t, w.Body.String())
+	assert.Empty(t, faults(doc))
+	for field, says := range map[string]string{"length_mm": "Must be at least 10 mm.", "width_mm": "Must be a number.", "lid": "Must be one of open, screen, closed.", "room_c": "Is required."} {
+		slot := find(doc, "data-error", field)
+		require.NotNil(t, slot, field)
+		assert.Equal(t, says, texts(slot), field)
+		_, hidden := attr(slot, "hidden")
+		assert.False(t, hidden, field)
+		input := find(doc, "name", field)
+		invalid, _ := attr(input, "aria-invalid")
+		assert.Equal(t, "true", invalid, field)
+		id, _ := attr(slot, "id")
+		by, _ := attr(input, "aria-describedby")
+		assert.Contains(t, strings.Fields(by), id, field)
+	}
+	assert.Contains(t, texts(find(doc, "class", "problem")), "temprature", "what has no field stands in the list")
+	_, hidden := attr(find(doc, "data-error", "water_c"), "hidden")
+	assert.True(t, hidden)
+	optional := find(doc, "data-error", "lid").Parent.Parent.Parent
+	_, open := attr(optional, "open")
+	assert.True(t, open, "a wrong optional field is not hidden away")
+}
+
+func TestDocumentForm(t *testing.T) {
+	h := host(t)
+	plan, err := os.ReadFile("../../testdata/api/postPlanAudit/example.request.json")
+	require.NoError(t, err)
+	form := func(name, body string) *html.Node {
+		w := send(h, http.MethodPost, "/docs/calculators/"+name+"/", url.Values{"body": {body}, "units": {"us"}}.Encode(), "Content-Type", "application/x-www-form-urlencoded")
+		doc := parsed(t, w.Body.String())
+		assert.Empty(t, faults(doc))
+		assert.Equal(t, "no-store", w.Header().Get("Cache-Control"))
+		return doc
+	}
+	answer := texts(find(form("plan-audit", string(plan)), "data-answer", "main"))
+	assert.Contains(t, answer, "single faults")
+	assert.Contains(t, answer, "°F")
+	assert.Contains(t, answer, "The whole answer as JSON")
+	assert.Contains(t, answer, "hours after the fault", "the runs are drawn")
+
+	doc := form("plan-audit", `{"display": {"volume_l": 1}, "room": {"usual": {"temp_c": 21}}, "attendance": {}}`)
+	says := texts(find(doc, "class", "problem"))
+	assert.Contains(t, says, "#/display/volume_l : Must be at least 5 L.")
+	assert.Contains(t, says, "#/attendance/look_every_h : Is required.")
+
+	assert.Contains(t, texts(find(form("plan-audit", `{"display": `), "class", "problem")), "JSON")
+	assert.Contains(t, texts(find(form("plan-audit", `</textarea><script>alert(1)</script>`), "id", "plan-audit-body")), "<script>", "what was sent comes back as text")
+
+	w := send(h, http.MethodPost, "/docs/calculators/plan-audit/", "body="+strings.Repeat("x", 300<<10), "Content-Type", "application/x-www-form-urlencoded")
+	assert.Equal(t, http.StatusRequestEntityTooLarge, w.Code)
+}
+
+// Every number, table and part of every documented answer finds its place on its page.
+func TestExampleAnswersAreWhole(t *testing.T) {
+	h := host(t)
+	w := get(h, "/docs/calculators/")
+	for _, link := range linksOf(parsed(t, w.Body.String())) {
+		if !strings.HasPrefix(link, "/docs/calculators/") || link == "/docs/calculators/" {
+			continue
+		}
+		doc := parsed(t, get(h, link).Body.String())
+		answer := find(doc, "data-answer", "main")
+		require.NotNil(t, answer, link)
+		said := texts(answer)
+		assert.Greater(t, len(said), 60, link)
+		assert.NotContains(t, said, "map[", link)
+		assert.NotContains(t, said, "&{", link)
+		form := find(doc, "data-ask", "main")
+		require.NotNil(t, form, link)
+		action, _ := attr(form, "action")
+		assert.Equal(t, link, action)
+	}
+}
+
+func TestAnyHostileQueryGivesAPage(t *testing.T) {
+	h := host(t)
+	for _, q := range []string{"?length_mm=%00", "?length_mm=1&length_mm=2", "?" + strings.Repeat("a", 3000) + "=1", "?length_mm=<script>", "?%3Cb%3E=1"} {
+		w := get(h, "/docs/calculators/evaporation/"+q)
+		assert.Equal(t, 4, w.Code/100, q)
+		assert.Empty(t, faults(parsed(t, w.Body.String())), q)
+		assert.NotContains(t, w.Body.String(), "<script>", q)
+	}
+	assert.Equal(t, http.StatusBadRequest, get(h, "/docs/calculators/evaporation/?a=%zz").Code)
+}

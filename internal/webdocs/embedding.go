@@ -1,0 +1,97 @@
+package webdocs
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"io/fs"
+	"net/http"
+	"path"
+	"slices"
+	"strings"
+)
+
+// widgets are the custom elements that other sites may embed, under a short-lived and a pinned address.
+type widgets struct {
+	byName map[string]*file // name -> file, for a short time
+	byHash map[string]*file // hash/name -> the same file, for ever
+	list   []widget
+}
+
+// widget is one line of the manifest.
+type widget struct {
+	Name   string // file name
+	Tag    string // the element it defines, or nothing for what others import
+	Hash   string // first 16 hex digits of its SHA-256
+	SRI    string
+	Bytes  int
+	Brotli int
+}
+
+// manifest is dist/manifest.json of clients/js.
+type manifest struct {
+	Files map[string]struct {
+		SRI    string `json:"sri"`
+		Bytes  int    `json:"bytes"`
+		Brotli int    `json:"brotli"`
+		Tag    string `json:"tag"`
+	} `json:"files"`
+}
+
+// loadWidgets reads dist/manifest.json and the files it names, and checks one against the other; nil has no widgets.
+func loadWidgets(dist fs.FS) (*widgets, error) {
+	w := &widgets{map[string]*file{}, map[string]*file{}, nil}
+	if dist == nil {
+		return w, nil
+	}
+	data, err := fs.ReadFile(dist, "dist/manifest.json")
+	if err != nil {
+		return nil, fmt.Errorf("webdocs: widgets: %w", err)
+	}
+	var m manifest
+	if err := json.Unmarshal(data, &m); err != nil {
+		return nil, fmt.Errorf("webdocs: widgets: dist/manifest.json: %w", err)
+	}
+	for name, entry := range m.Files {
+		data, err := fs.ReadFile(dist, path.Join("dist", name))
+		if err != nil {
+			return nil, fmt.Errorf("webdocs: widgets: %w", err)
+		}
+		if sri := integrity(data); entry.SRI != sri || entry.Bytes != len(data) {
+			return nil, fmt.Errorf("webdocs: widgets: %s is not what the manifest says: %d bytes, %s", name, len(data), sri)
+		}
+		sum := sha256.Sum256(data)
+		one := widget{Name: name, Tag: entry.Tag, Hash: hex.EncodeToString(sum[:8]), SRI: entry.SRI, Bytes: entry.Bytes, Brotli: entry.Brotli}
+		w.byName[name] = newFile("text/javascript; charset=utf-8", "public, max-age=300", data)
+		w.byHash[one.Hash+"/"+name] = newFile("text/javascript; charset=utf-8", "public, max-age=31536000, immutable", data)
+		w.list = append(w.list, one)
+	}
+	slices.SortFunc(w.list, func(a, b widget) int { return strings.Compare(a.Name, b.Name) })
+	return w, nil
+}
+
+func (w *widgets) latest(rw http.ResponseWriter, r *http.Request) {
+	w.serve(rw, r, w.byName[r.PathValue("file")])
+}
+
+func (w *widgets) pinned(rw http.ResponseWriter, r *http.Request) {
+	w.serve(rw, r, w.byHash[r.PathValue("hash")+"/"+r.PathValue("file")])
+}
+
+func (w *widgets) serve(rw http.ResponseWriter, r *http.Request, f *file) {
+	h := rw.Header()
+	h.Set("Access-Control-Allow-Origin", "*")
+	h.Set("Cross-Origin-Resource-Policy", "cross-origin")
+	if f == nil {
+		h.Set("Cache-Control", "no-store")
+		http.Error(rw, "There is no such file; /docs/embed/ lists those there are.", http.StatusNotFound)
+		return
+	}
+	f.serve(rw, r)
+}
+
+func (s *Site) embedding(*http.Request) (string, view, error) {
+	v := view{Title: "Embed", About: "Calculators for other people's pages.", Section: "embed", Body: s.widgets.list}
+	return "embed", v, nil
+}

@@ -1,0 +1,192 @@
+package webdocs
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"net/http/httptest"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"testing/fstest"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"saltwright/api"
+)
+
+func built(t *testing.T, calculate http.HandlerFunc, widgets fstest.MapFS) *Site {
+	t.Helper()
+	var s *Site
+	var err error
+	if widgets == nil {
+		s, err = build(calculate, nil)
+	} else {
+		s, err = build(calculate, widgets)
+	}
+	require.NoError(t, err)
+	return s
+}
+
+func ask(s http.Handler, ctx context.Context, target string) *httptest.ResponseRecorder {
+	r := httptest.NewRequestWithContext(ctx, http.MethodGet, target, nil)
+	r.RemoteAddr = "192.0.2.7:1234"
+	r.Header.Set("X-Forwarded-For", "198.51.100.9")
+	w := httptest.NewRecorder()
+	s.ServeHTTP(w, r)
+	return w
+}
+
+func TestWidgets(t *testing.T) {
+	code := "export class Heat extends HTMLElement {}\n" + strings.Repeat("// padding so that it is worth packing\n", 40)
+	sri := integrity([]byte(code))
+	list := func(sri string, bytes int) fstest.MapFS {
+		return fstest.MapFS{
+			"dist/manifest.json": {Data: []byte(fmt.Sprintf(`{"files":{"heat.js":{"sri":%q,"bytes":%d,"brotli":100,"tag":"test-heat"}}}`, sri, bytes))},
+			"dist/heat.js":       {Data: []byte(code)},
+		}
+	}
+	s := built(t, http.NotFound, list(sri, len(code)))
+	latest := ask(s, t.Context(), "/embed/v1/heat.js")
+	require.Equal(t, http.StatusOK, latest.Code)
+	assert.Equal(t, code, latest.Body.String())
+	assert.Equal(t, "public, max-age=300", latest.Header().Get("Cache-Control"))
+	assert.Equal(t, "*", latest.Header().Get("Access-Control-Allow-Origin"))
+	assert.Equal(t, "cross-origin", latest.Header().Get("Cross-Origin-Resource-Policy"))
+	assert.Equal(t, "text/javascript; charset=utf-8", latest.Header().Get("Content-Type"))
+
+	page := ask(s, t.Context(), "/docs/embed/").Body.String()
+	assert.Contains(t, page, "<test-heat></test-heat>")
+	assert.Contains(t, page, `crossorigin="anonymous"`)
+	_, rest, ok := strings.Cut(page, `<script type="module" src="/embed/`)
+	require.True(t, ok, page)
+	address, _, _ := strings.Cut(rest, `"`)
+	pinned := ask(s, t.Context(), "/embed/"+address)
+	require.Equal(t, http.StatusOK, pinned.Code)
+	assert.Equal(t, "public, max-age=31536000, immutable", pinned.Header().Get("Cache-Control"))
+	assert.Equal(t, "*", pinned.Header().Get("Access-Control-Allow-Origin"))
+
+	stale := ask(s, t.Context(), "/embed/0123456789abcdef/heat.js")
+	assert.Equal(t, http.StatusNotFound, stale.Code)
+	assert.Equal(t, "no-store", stale.Header().Get("Cache-Control"))
+
+	for _, wrong := range []fstest.MapFS{list("sha384-x", len(code)), list(sri, 1), {}, {"dist/manifest.json": {Data: []byte("{")}}, {"dist/manifest.json": {Data: []byte(`{"files":{"heat.js":{}}}`)}}} {
+		_, err := build(http.NotFoundHandler(), wrong)
+		assert.Error(t, err)
+	}
+}
+
+// An answer that is refused for a while says so, with when to come back; the caller is who is counted.
+func TestLimitsReachTheReader(t *testing.T) {
+	var from, forwarded string
+	s := built(t, func(w http.ResponseWriter, r *http.Request) {
+		from, forwarded = r.RemoteAddr, r.Header.Get("X-Forwarded-For")
+		w.Header().Set("Retry-After", "7")
+		w.Header().Set("Content-Type", "application/problem+json")
+		w.WriteHeader(http.StatusTooManyRequests)
+		_, _ = w.Write([]byte(`{"title":"Too many requests","detail":"Wait 7 s.","code":"x"}`))
+	}, nil)
+	for _, target := range []string{"/docs/calculators/evaporation/?length_mm=1", "/docs/gallery/household-sound/", "/docs/sources/", "/docs/problems/"} {
+		w := ask(s, t.Context(), target)
+		assert.Equal(t, http.StatusTooManyRequests, w.Code, target)
+		assert.Equal(t, "7", w.Header().Get("Retry-After"), target)
+		assert.Contains(t, w.Body.String(), "Wait 7 s.", target)
+		assert.Equal(t, "no-store", w.Header().Get("Cache-Control"), target)
+	}
+	assert.Equal(t, "192.0.2.7:1234", from)
+	assert.Equal(t, "198.51.100.9", forwarded)
+
+	w := ask(s, t.Context(), "/")
+	assert.Equal(t, http.StatusOK, w.Code, "the front page does without its answers")
+	assert.Equal(t, "no-store", w.Header().Get("Cache-Control"), "and is not kept so")
+}
+
+func TestCausesAreNotShown(t *testing.T) {
+	s := built(t, func(w http.ResponseWriter, _ *http.Request) { _, _ = w.Write([]byte("not JSON, secret")) }, nil)
+	w := ask(s, t.Context(), "/docs/calculators/evaporation/?length_mm=1")
+	assert.Equal(t, http.StatusInternalServerError, w.Code)
+	assert.NotContains(t, w.Body.String(), "secret")
+}
+
+// One plan is audited once, however many ask at the same time; who leaves does not spoil it for the rest.
+func TestGalleryAuditsOnce(t *testing.T) {
+	var calls atomic.Int32
+	waiting, release := make(chan struct{}, 64), make(chan struct{})
+	s := built(t, func(w http.ResponseWriter, r *http.Request) {
+		calls.Add(1)
+		waiting <- struct{}{}
+		select {
+		case <-release:
+		case <-r.Context().Done():
+			w.WriteHeader(http.StatusInternalServerError)
+			return
+		}
+		if r.Header.Get("Accept") == "text/html" {
+			_, _ = w.Write([]byte(`<figure><svg viewBox="0 0 1 1"><script>x</script><path style="fill:none;stroke:currentColor;background:url(x)" onclick="x" d="M0 0"/></svg><figcaption>If</figcaption></figure>`))
+			return
+		}
+		_, _ = w.Write([]byte(`{"result":{"findings":[],"faults":[]},"summary":"one","cautions":[]}`))
+	}, nil)
+	const target = "/docs/gallery/household-sound/"
+	ctx, leave := context.WithCancel(t.Context())
+	left := make(chan int)
+	go func() { left <- ask(s, ctx, target).Code }()
+	<-waiting
+	leave()
+	assert.Equal(t, http.StatusServiceUnavailable, <-left)
+	first := calls.Load()
+	var all sync.WaitGroup
+	for range 10 {
+		all.Go(func() {
+			w := ask(s, t.Context(), target)
+			assert.Equal(t, http.StatusOK, w.Code)
+			assert.Contains(t, w.Body.String(), `<path fill="none" stroke="currentColor" d="M0 0"></path>`)
+			assert.NotContains(t, w.Body.String(), "onclick")
+			assert.NotContains(t, w.Body.String(), "<script>x")
+		})
+	}
+	<-waiting
+	close(release)
+	all.Wait()
+	assert.Equal(t, first+2, calls.Load(), "once for the numbers, once for the drawings")
+}
+
+func TestContractIsReadInOrder(t *testing.T) {
+	c, err := readContract(api.OpenAPI)
+	require.NoError(t, err)
+	x := c.calculator("evaporation")
+	require.NotNil(t, x)
+	var names []string
+	for _, m := range x.post.Body.Members {
+		names = append(names, m.Name)
+	}
+	assert.Equal(t, []string{"length_mm", "width_mm", "water_c"}, names[:3])
+	length := x.post.Body.member("length_mm")
+	assert.True(t, length.Required)
+	assert.Equal(t, "10 to 20 000 mm", rangeText(length.Schema))
+	assert.Equal(t, "25.5 °C", defaultText(x.post.Body.member("water_c").Schema))
+	assert.NotEmpty(t, c.problems)
+
+	for _, broken := range []string{"", "paths: [", "paths: {/x: {get: {parameters: [{$ref: '#/nowhere'}]}}}", "components: {schemas: {A: {$ref: '#/components/schemas/B'}}}"} {
+		_, err := readContract([]byte(broken))
+		assert.Error(t, err, broken)
+	}
+}
+
+func TestWords(t *testing.T) {
+	for member, want := range map[[2]string]string{
+		{"recommended_w", "W"}: "recommended", {"low_l_d", "L/d"}: "low", {"room_c", "degC"}: "room", {"dli_mol_m2_d", "mol/(m2 d)"}: "dli",
+		{"rh_percent", "%"}: "rh", {"practical_psu", "1"}: "practical", {"lid", ""}: "lid",
+	} {
+		assert.Equal(t, want, plainName(member[0], member[1]), member[0])
+	}
+	for in, want := range map[string]string{"227.34987": "227.3", "0.00012346": "0.0001235", "-3": "−3", "12345": "12 345", "1e-9": "1e-09", "0.5": "0.5", "-17.999999": "−18"} {
+		v, err := decode([]byte(in))
+		require.NoError(t, err)
+		assert.Equal(t, want, scalarText(v), in)
+	}
+	_, err := decode([]byte(`{} {}`))
+	assert.Error(t, err)
+}

@@ -1,0 +1,61 @@
+package webdocs
+
+import (
+	"encoding/json"
+	"net/http"
+	"slices"
+)
+
+type problemPage struct {
+	Code    string `json:"code"`
+	Status  int    `json:"status"`
+	Title   string `json:"title"`
+	Meaning string `json:"meaning"`
+	Remedy  string `json:"remedy"`
+}
+
+func (s *Site) readProblem(r *http.Request, code string) (problemPage, error) {
+	var p problemPage
+	data, err := s.ask(r, http.MethodGet, "/problems/"+code, "application/json", nil)
+	if err != nil {
+		return p, err
+	}
+	return p, json.Unmarshal(data, &p)
+}
+
+// problem is what the type of a problem document opens in a browser; the words are the API's own.
+func (s *Site) problem(w http.ResponseWriter, r *http.Request) {
+	c, err := s.contract()
+	if err != nil {
+		s.broken(w, r, err)
+		return
+	}
+	code := r.PathValue("code")
+	if !slices.Contains(c.problems, code) {
+		s.missing(w, r)
+		return
+	}
+	p, err := s.readProblem(r, code)
+	if err != nil {
+		s.broken(w, r, err)
+		return
+	}
+	w.Header().Add("Vary", "Accept") // the API answers the same address as JSON
+	s.show(w, r, http.StatusOK, "problem", view{Title: p.Title, About: p.Meaning, Section: "problems", Body: p})
+}
+
+func (s *Site) problemIndex(r *http.Request) (string, view, error) {
+	c, err := s.contract()
+	if err != nil {
+		return "", view{}, err
+	}
+	var all []problemPage
+	for _, code := range c.problems {
+		p, err := s.readProblem(r, code)
+		if err != nil {
+			return "", view{}, err
+		}
+		all = append(all, p)
+	}
+	return "problems", view{Title: "Problems", About: "Every kind of problem the service answers with.", Section: "problems", Body: all}, nil
+}

@@ -1,0 +1,90 @@
+package webdocs
+
+import (
+	"crypto/sha512"
+	"embed"
+	"encoding/base64"
+	"fmt"
+	"html/template"
+	"io/fs"
+	"path"
+	"regexp"
+	"strings"
+)
+
+//go:embed templates
+var templateFiles embed.FS
+
+// widgetFiles is the built widgets of clients/js, dist and its manifest; nil while there are none.
+func widgetFiles() fs.FS { return nil }
+
+// integrity is the value of an integrity attribute for a file.
+func integrity(data []byte) string {
+	sum := sha512.Sum384(data)
+	return "sha384-" + base64.StdEncoding.EncodeToString(sum[:])
+}
+
+// loadTemplates parses every page with the layout and the parts that they share.
+func loadTemplates(a *assets) (map[string]*template.Template, error) {
+	base, err := template.New("base").Funcs(template.FuncMap{
+		"asset": a.address, "cite": cite, "capital": capital, "join": strings.Join, "words": words, "lower": strings.ToLower,
+		"fieldOf":  func(f field) map[string]any { return map[string]any{"F": f} },
+		"duration": durationText, "element": element,
+	}).ParseFS(templateFiles, "templates/layout.html", "templates/parts.html")
+	if err != nil {
+		return nil, fmt.Errorf("webdocs: %w", err)
+	}
+	names, err := fs.Glob(templateFiles, "templates/*.html")
+	if err != nil {
+		return nil, fmt.Errorf("webdocs: %w", err)
+	}
+	pages := map[string]*template.Template{}
+	for _, name := range names {
+		short := strings.TrimSuffix(path.Base(name), ".html")
+		if short == "layout" || short == "parts" {
+			continue
+		}
+		t, err := base.Clone()
+		if err == nil {
+			t, err = t.ParseFS(templateFiles, name)
+		}
+		if err != nil {
+			return nil, fmt.Errorf("webdocs: %w", err)
+		}
+		pages[short] = t
+	}
+	return pages, nil
+}
+
+var citation = regexp.MustCompile(`\[([A-Z][A-Za-z0-9]*)\]`)
+
+// cite links the keys in a text to the bibliography.
+func cite(s string) template.HTML {
+	return template.HTML(citation.ReplaceAllString(template.HTMLEscapeString(s), `<a href="/docs/sources/#$1">$1</a>`)) // escaped before
+}
+
+// words writes an identifier as words.
+func words(s string) string { return strings.ReplaceAll(s, "_", " ") }
+
+// durationText is a number of hours as a person says it.
+func durationText(h *float64) string {
+	switch {
+	case h == nil:
+		return ""
+	case *h < 1:
+		return fmt.Sprintf("%.0f min", *h*60)
+	case *h < 48:
+		return fmt.Sprintf("%.1f h", *h)
+	}
+	return fmt.Sprintf("%.1f days", *h/24)
+}
+
+var elementName = regexp.MustCompile(`^[a-z]+(-[a-z0-9]+)+$`)
+
+// element is a custom element of ours, live on the page; it asks the page's own origin.
+func element(tag string) (template.HTML, error) {
+	if !elementName.MatchString(tag) {
+		return "", fmt.Errorf("%q names no custom element", tag)
+	}
+	return template.HTML("<" + tag + "></" + tag + ">"), nil
+}

@@ -1,0 +1,165 @@
+package webdocs
+
+import (
+	"encoding/json"
+	"math"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+var unitWords = strings.NewReplacer(
+	"degC", "°C", "umol", "µmol", "m2", "m²", "m3", "m³", "currency", "money", "(mg/(L h))", "mg/(L h)",
+)
+
+// unitText writes the contract's unit for a reader; a pure number has none.
+func unitText(unit string) string {
+	if unit == "1" || strings.HasPrefix(unit, "that of") {
+		return ""
+	}
+	return unitWords.Replace(unit)
+}
+
+// withUnit is a value and its unit.
+func withUnit(value, unit string) string {
+	if unit = unitText(unit); unit == "" || value == "" {
+		return value
+	}
+	if unit == "deg" {
+		return value + "°"
+	}
+	return value + " " + unit
+}
+
+var unitSuffix = strings.NewReplacer("degC", "c", "%/K", "percent_per_k", "%", "percent", "/", "_", "(", "", ")", "", " ", "_")
+
+// plainName is a member's name without its unit, in words.
+func plainName(member, unit string) string {
+	suffix := "_" + strings.ToLower(unitSuffix.Replace(unit))
+	name := strings.TrimSuffix(member, suffix)
+	if name == "" {
+		name = member
+	}
+	name = strings.TrimSuffix(name, "_psu")
+	return strings.ReplaceAll(name, "_", " ")
+}
+
+// capital makes the first letter a capital one.
+func capital(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	if n == 0 {
+		return s
+	}
+	return string(unicode.ToUpper(r)) + s[n:]
+}
+
+// sentence is a description as a sentence of its own.
+func sentence(s string) string {
+	s = capital(strings.TrimSpace(s))
+	if s == "" || strings.ContainsAny(s[len(s)-1:], ".!?:") {
+		return s
+	}
+	return s + "."
+}
+
+// longestLabel is how long a description may be and still label a field.
+const longestLabel = 46
+
+// label takes a member's description apart into a label and the rest.
+func label(m *member) (name, hint string) {
+	head, tail, _ := strings.Cut(m.Schema.Description, ";")
+	if utf8.RuneCountInString(head) <= longestLabel && head != "" && strings.Contains(strings.TrimSpace(head), " ") && !strings.HasPrefix(head, "of ") {
+		return capital(head), sentence(tail)
+	}
+	return capital(plainName(m.Name, m.Schema.Unit)), sentence(m.Schema.Description)
+}
+
+// rangeText says which values a schema takes.
+func rangeText(s *schema) string {
+	least, most := "at least ", "at most "
+	if s.AboveMinimum {
+		least = "above "
+	}
+	if s.BelowMaximum {
+		most = "below "
+	}
+	switch {
+	case len(s.Enum) > 0:
+		return "one of " + strings.Join(s.Enum, ", ")
+	case s.Minimum != "" && s.Maximum != "" && !s.AboveMinimum && !s.BelowMaximum:
+		return withUnit(minus(s.Minimum)+" to "+minus(s.Maximum), s.Unit)
+	case s.Minimum != "" && s.Maximum != "":
+		return least + minus(s.Minimum) + ", " + most + withUnit(minus(s.Maximum), s.Unit)
+	case s.Minimum != "":
+		return least + withUnit(minus(s.Minimum), s.Unit)
+	case s.Maximum != "":
+		return most + withUnit(minus(s.Maximum), s.Unit)
+	case s.Kind == "array" && s.MaxItems != "":
+		if s.MinItems != "" {
+			return s.MinItems + " to " + s.MaxItems + " items"
+		}
+		return "at most " + s.MaxItems + " items"
+	case s.Kind == "boolean":
+		return "true or false"
+	case s.MaxLength != "":
+		return "at most " + s.MaxLength + " characters"
+	}
+	return ""
+}
+
+// minus writes a negative number with its proper sign, and large ones in groups.
+func minus(s string) string {
+	if v, err := strconv.ParseFloat(s, 64); err == nil && math.Abs(v) >= 10000 && v == math.Trunc(v) {
+		digits := strconv.FormatFloat(math.Abs(v), 'f', 0, 64)
+		var parts []string
+		for len(digits) > 3 {
+			parts = append([]string{digits[len(digits)-3:]}, parts...)
+			digits = digits[:len(digits)-3]
+		}
+		sign := ""
+		if v < 0 {
+			sign = "−"
+		}
+		return sign + strings.Join(append([]string{digits}, parts...), " ")
+	}
+	if strings.HasPrefix(s, "-") {
+		return "−" + s[1:]
+	}
+	return s
+}
+
+// defaultText is what is taken where a member is left out.
+func defaultText(s *schema) string {
+	if s.Default == nil {
+		return ""
+	}
+	switch *s.Default {
+	case "":
+		return "empty"
+	case "[]":
+		return "none"
+	case "{}":
+		return "assumed"
+	}
+	return withUnit(minus(*s.Default), s.Unit)
+}
+
+// number writes a number with at most four significant digits, whole ones in full.
+func number(n json.Number) string {
+	v, err := n.Float64()
+	if err != nil {
+		return n.String()
+	}
+	if v == math.Trunc(v) && math.Abs(v) < 1e15 {
+		return minus(strconv.FormatFloat(v, 'f', 0, 64))
+	}
+	if a := math.Abs(v); a >= 1e9 || a < 1e-4 {
+		return minus(strconv.FormatFloat(v, 'g', 4, 64))
+	}
+	short, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 4, 64), 64)
+	if err != nil {
+		return n.String()
+	}
+	return minus(strconv.FormatFloat(short, 'f', -1, 64))
+}
