@@ -152,3 +152,34 @@ func TestRoot(t *testing.T) {
 	}, 0, 1, 1e-9)
 	assert.ErrorIs(t, err, calc.ErrNoConvergence)
 }
+
+// Against plain bisection, on monotonic functions of many shapes, steep, flat and with a kink.
+func TestRootAgreesWithBisectionInFewerSteps(t *testing.T) {
+	draw := rand.New(rand.NewPCG(3, 4))
+	most, all, runs := 0, 0, 2000
+	for range runs {
+		zero, k, bend := draw.Float64()*2-1, math.Exp(draw.Float64()*8-4), draw.Float64()*3
+		f := func(x float64) float64 {
+			y := math.Expm1(k*(x-zero)) + bend*math.Pow(x-zero, 3)
+			if x > zero+0.3 {
+				y += 5 * (x - zero - 0.3)
+			}
+			return y
+		}
+		steps := 0
+		got, err := Root(func(x float64) float64 { steps++; return f(x) }, -2, 3, 1e-11)
+		require.NoError(t, err)
+		lo, hi := -2.0, 3.0
+		for hi-lo > 1e-13 {
+			if mid := (lo + hi) / 2; f(mid) < 0 {
+				lo = mid
+			} else {
+				hi = mid
+			}
+		}
+		require.InDelta(t, lo, got, 2e-11, "the tolerance, twice") // Root's own bound
+		most, all = max(most, steps), all+steps
+	}
+	t.Logf("%.1f evaluations on average, %d at most; bisection takes 38", float64(all)/float64(runs), most)
+	assert.Less(t, all/runs, 20)
+}

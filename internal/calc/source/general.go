@@ -10,4 +10,5 @@ var general = []Entry{
 	{Key: "Saltelli2008", Citation: "Saltelli, A., Ratto, M., Andres, T., Campolongo, F., Cariboni, J., Gatelli, D., Saisana, M. and Tarantola, S. 2008, Global Sensitivity Analysis: The Primer, Wiley", Note: "one-at-a-time analysis and what it misses, from memory"},
 	{Key: "NISTStRD", Citation: "National Institute of Standards and Technology, Statistical Reference Datasets, nonlinear least squares regression", Note: "certified values of Misra1a seen, its data and BoxBOD from memory; reproduced to 1e-8"},
 	{Key: "DraperSmith1998", Citation: "Draper, N. R. and Smith, H. 1998, Applied Regression Analysis, 3rd edition, Wiley, chapter 24", DOI: "10.1002/9781118625590", Note: "covariance of a nonlinear fit, from memory"},
+	{Key: "Chandrupatla1997", Citation: "Chandrupatla, T. R. 1997, A new hybrid quadratic/bisection algorithm for finding the zero of a nonlinear function without using derivatives, Advances in Engineering Software 28(3), 145-149", DOI: "10.1016/S0965-9978(96)00051-8", Note: "the algorithm from memory; held by closed-form zeros and by bisection"},
 }
