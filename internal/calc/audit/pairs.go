@@ -172,7 +172,7 @@ func (st *study) pair(ctx context.Context, a, b, budget int, force bool, c *Comb
 		case silentA && silentB, silentB && !harmful(st.trials[a][r].report), silentA && !harmful(st.trials[b][r].report):
 			nothing++
 			continue
-		case st.inert(b, ta), st.inert(a, tb):
+		case st.inert(b, r, ta), st.inert(a, r, tb):
 			inert++ // the run of one is the run of both
 			continue
 		}
@@ -227,10 +227,10 @@ func (st *study) alarmsOnly(i int) bool {
 	return true
 }
 
-// inert tells whether a fault would have changed nothing in a run: what it forces is all that was seen.
-func (st *study) inert(i int, run sim.Outcome) bool {
-	s, t := st.rooms[1].system, run.Touched
-	for _, in := range st.faults[i].injections {
+// inert tells whether a fault would have changed nothing in a run in a room: what it forces is all that was seen.
+func (st *study) inert(i, in int, run sim.Outcome) bool {
+	s, t := st.rooms[in].system, run.Touched
+	for _, in := range st.faults[i].injectionsIn(s) {
 		k := in.Index
 		same := false
 		switch in.Fault {
@@ -248,6 +248,21 @@ func (st *study) inert(i int, run sim.Outcome) bool {
 			same = !t.Thermostats[k].Yes
 		case sim.DeviceDead:
 			same = !t.Devices[k].Yes
+		case sim.AlarmDead:
+			same = run.Alarms[k].RaisedS == sim.Never
+		case sim.NetworkLost:
+			same = true
+			for n, a := range s.Alarms {
+				same = same && (a.Path != sim.Network || run.Alarms[n].RaisedS == sim.Never)
+			}
+		case sim.SensorFixed:
+			same = true
+			for n, c := range s.Conditions {
+				if c.Sensor == k && c.Kind == sim.ComparatorTrue {
+					said, known := s.Comparators[c.Index].Says(in.Value)
+					same = same && known && !(said && t.Conditions[n].No) && !(!said && t.Conditions[n].Yes)
+				}
+			}
 		case sim.SensorTrue, sim.SensorFalse:
 			same = true
 			for n, c := range s.Conditions {

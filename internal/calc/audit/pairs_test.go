@@ -175,3 +175,30 @@ func TestPairsStopAtTheirBudgetAndSaySo(t *testing.T) {
 	_, err = Pairs(ctx, bare())
 	assert.ErrorIs(t, err, context.Canceled)
 }
+
+// A single fault is judged by the run with nothing broken where the watch says that it forces only
+// what was so anyway. Run in full, every fault of random plans ends the same.
+func TestWhatTheWatchSparesEndsTheSame(t *testing.T) {
+	draw := rand.New(rand.NewPCG(11, 12))
+	plans := []plan.Plan{bare()}
+	for range 12 {
+		plans = append(plans, small(draw))
+	}
+	ran, spared := 0, 0
+	for n, p := range plans {
+		watched, err := newStudyOf(context.Background(), p, false)
+		require.NoError(t, err)
+		forced, err := newStudyOf(context.Background(), p, true)
+		require.NoError(t, err)
+		ran, spared = ran+watched.ran, spared+forced.ran-watched.ran
+		require.Len(t, watched.report.Faults, len(forced.report.Faults))
+		for i := range watched.report.Faults {
+			a, b := watched.report.Faults[i], forced.report.Faults[i]
+			a.Events, b.Events = 0, 0
+			require.Equal(t, b, a, "plan %d, %s", n, b.Fault.ID)
+		}
+		require.Equal(t, forced.report.Findings, watched.report.Findings)
+	}
+	t.Logf("%d runs for %d: %d were spared", ran, ran+spared, spared)
+	assert.Greater(t, spared, ran/10)
+}

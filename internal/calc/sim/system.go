@@ -6,6 +6,8 @@
 // as practical salinity times litres, which mixes linearly.
 package sim
 
+import "math"
+
 // The two bodies of water. A tank without a sump has only Display.
 const (
 	Display = 0
@@ -84,6 +86,15 @@ type Comparator struct {
 	Reservoir int // for Stored
 	Low, High float64
 	Sensor    int // whose reading it is; -1 for a device's own thermostat and for limits
+}
+
+// Says returns what the comparator says of a reading that never moves, and whether that is known:
+// within the dead band it depends on what went before.
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func (c Comparator) Says(value float64) (yes, known bool) {
+	low := math.Min(c.Low, c.High-deadBand(c.Quantity))
+	return value >= c.High, value >= c.High || value <= low
 }
 
 // minimum dead bands: below them two switching instants would coincide, and a
