@@ -1,0 +1,216 @@
+package deploy
+
+import (
+	"io"
+	"net/http"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+const question = "/v1/salinity-conversion?scale=specific_gravity&value=1.026"
+
+func send(t *testing.T, method, url string, body string, fields ...string) (*http.Response, string) {
+	t.Helper()
+	req, err := http.NewRequest(method, url, strings.NewReader(body))
+	require.NoError(t, err)
+	if body != "" {
+		req.Header.Set("Content-Type", "application/json")
+	}
+	for i := 0; i < len(fields); i += 2 {
+		req.Header.Set(fields[i], fields[i+1])
+	}
+	res, err := http.DefaultClient.Do(req)
+	require.NoError(t, err)
+	defer res.Body.Close()
+	text, err := io.ReadAll(res.Body)
+	require.NoError(t, err)
+	return res, string(text)
+}
+
+func TestNginxCarriesTheLoadOfWhatWasAskedBefore(t *testing.T) {
+	nginx := program(t, "nginx")
+	s := startService(t, "--trusted-proxies", "127.0.0.0/8")
+	state, listen := t.TempDir(), freePort(t)
+	require.NoError(t, os.Chmod(filepath.Dir(state), 0o755)) // its workers are another user
+	require.NoError(t, os.Chmod(state, 0o777))
+	config := fill(t, "nginx/nginx.conf.template", map[string]string{
+		"SALTWRIGHT_LISTEN": listen, "SALTWRIGHT_SERVERS": "server " + s.addr + ";", "SALTWRIGHT_STATE": state,
+	})
+	run(t, listen, nginx, "-c", config, "-g", "daemon off;")
+	at := "http://" + listen
+	asked := func() float64 { return s.metric(t, "http_requests_total", `route="/v1/salinity-conversion"`) }
+
+	first, body := send(t, "GET", at+question, "")
+	require.Equal(t, 200, first.StatusCode)
+	assert.Equal(t, "MISS", first.Header.Get("X-Cache-Status"))
+	assert.Contains(t, first.Header.Get("RateLimit"), "anon-minute")
+	for range 50 {
+		again, same := send(t, "GET", at+question, "")
+		require.Equal(t, "HIT", again.Header.Get("X-Cache-Status"))
+		require.Equal(t, body, same)
+		require.Equal(t, first.Header.Get("ETag"), again.Header.Get("ETag"))
+		require.Empty(t, again.Header.Get("RateLimit"), "one client's quota is not another's")
+	}
+	assert.Equal(t, 1.0, asked(), "fifty answers did not reach the service")
+
+	unchanged, empty := send(t, "GET", at+question, "", "If-None-Match", first.Header.Get("ETag"))
+	assert.Equal(t, 304, unchanged.StatusCode)
+	assert.Empty(t, empty)
+	assert.Equal(t, 1.0, asked())
+
+	for i := range 3 {
+		post, _ := send(t, "POST", at+"/v1/salinity-conversion", `{"scale":"specific_gravity","value":1.026}`)
+		require.Equal(t, 200, post.StatusCode)
+		problem, _ := send(t, "GET", at+"/v1/salinity-conversion?scale=none", "")
+		require.Equal(t, 422, problem.StatusCode)
+		assert.NotEqual(t, "HIT", problem.Header.Get("X-Cache-Status"))
+		assert.Equal(t, 1+2*float64(i+1), asked(), "neither a POST nor a problem is kept")
+	}
+	keyed, _ := send(t, "GET", at+question, "", "X-API-Key", "guess")
+	assert.Equal(t, 401, keyed.StatusCode, "a key is looked at, whatever the cache holds")
+	large, _ := send(t, "POST", at+"/v1/salinity-conversion", strings.Repeat(" ", 65<<10))
+	assert.Equal(t, 413, large.StatusCode)
+
+	s.stop(t)
+	kept, same := send(t, "GET", at+question, "")
+	assert.Equal(t, 200, kept.StatusCode, "what is kept outlives the service")
+	assert.Equal(t, body, same)
+	gone, _ := send(t, "GET", at+"/v1/sources", "")
+	assert.Equal(t, 502, gone.StatusCode, "what was never asked does not")
+}
+
+// Two processes behind haproxy, which tries nothing twice, are restarted one
+// after the other under load, and no request is lost.
+func TestARollingRestartLosesNoRequest(t *testing.T) {
+	haproxy := program(t, "haproxy")
+	ports := []string{freePort(t), freePort(t)}
+	begin := func(i int) *service {
+		return startService(t, "--addr", ports[i], "--per-minute", "0", "--drain-delay", "1500ms")
+	}
+	replicas := []*service{begin(0), begin(1)}
+	listen := freePort(t)
+	config := fill(t, "haproxy/haproxy.cfg.template", map[string]string{"SALTWRIGHT_LISTEN": listen, "SALTWRIGHT_1": ports[0], "SALTWRIGHT_2": ports[1]})
+	run(t, listen, haproxy, "-f", config)
+	plan, err := os.ReadFile("../testdata/api/postPlanAudit/first-timer.request.json")
+	require.NoError(t, err)
+
+	var sent, lost atomic.Int64
+	var why sync.Map
+	stop := make(chan struct{})
+	var workers sync.WaitGroup
+	for w := range 4 {
+		workers.Go(func() {
+			for i := 0; ; i++ {
+				select {
+				case <-stop:
+					return
+				default:
+				}
+				method, path, body := "GET", question, ""
+				if w == 0 && i%20 == 0 { // something that takes its time, too
+					method, path, body = "POST", "/v1/plan-audit", string(plan)
+				}
+				req, err := http.NewRequest(method, "http://"+listen+path, strings.NewReader(body))
+				if err != nil {
+					why.Store(err.Error(), true)
+					lost.Add(1)
+					return
+				}
+				req.Header.Set("Content-Type", "application/json")
+				sent.Add(1)
+				res, err := http.DefaultClient.Do(req)
+				if err == nil {
+					_, err = io.Copy(io.Discard, res.Body)
+					if res.StatusCode != 200 {
+						why.Store(res.Status, true)
+						lost.Add(1)
+					}
+					_ = res.Body.Close() // it is read
+				}
+				if err != nil {
+					why.Store(err.Error(), true)
+					lost.Add(1)
+				}
+				time.Sleep(2 * time.Millisecond)
+			}
+		})
+	}
+	start := time.Now()
+	time.Sleep(time.Second)
+	for i := range replicas {
+		replicas[i].stop(t)
+		replicas[i] = begin(i)
+		time.Sleep(time.Second) // until haproxy has seen that it is back
+	}
+	close(stop)
+	workers.Wait()
+	t.Logf("%d requests in %v over two restarts, %d lost", sent.Load(), time.Since(start).Round(time.Millisecond), lost.Load())
+	why.Range(func(k, _ any) bool { t.Log(k); return true })
+	assert.Zero(t, lost.Load())
+	assert.Greater(t, sent.Load(), int64(500))
+	for _, s := range replicas {
+		assert.Positive(t, s.metric(t, "http_requests_total", `code="200"`), "both serve again")
+	}
+}
+
+// Two replicas that share a real Redis give one client one quota, within 1 %.
+func TestTwoReplicasShareOneLimit(t *testing.T) {
+	server := program(t, "redis-server")
+	listen := freePort(t)
+	_, port, _ := strings.Cut(listen, ":")
+	redis := run(t, listen, server, "--port", port, "--bind", "127.0.0.1", "--save", "", "--appendonly", "no", "--dir", t.TempDir())
+	const perMinute = 3000
+	args := []string{"--limit-store-url", "redis://" + listen + "/0", "--per-minute", "3000", "--per-day", "1000000"}
+	replicas := []*service{startService(t, args...), startService(t, args...)}
+
+	var admitted, denied, other atomic.Int64
+	var workers sync.WaitGroup
+	start := time.Now()
+	deadline := start.Add(6 * time.Second)
+	for w := range 8 {
+		workers.Go(func() {
+			for i := w; time.Now().Before(deadline); i++ {
+				res, err := http.Get("http://" + replicas[i%2].addr + question)
+				if err != nil {
+					other.Add(1)
+					continue
+				}
+				_, _ = io.Copy(io.Discard, res.Body) // so that the connection is used again
+				_ = res.Body.Close()
+				switch res.StatusCode {
+				case 200:
+					admitted.Add(1)
+				case 429:
+					denied.Add(1)
+				default:
+					other.Add(1)
+				}
+			}
+		})
+	}
+	workers.Wait()
+	took := time.Since(start)
+	expected := perMinute * (1 + took.Minutes()) // the whole quota at once, and what grew back meanwhile
+	t.Logf("%d admitted of %d, %.0f expected in %v: %+.2f %%", admitted.Load(), admitted.Load()+denied.Load(), expected, took.Round(time.Millisecond), 100*(float64(admitted.Load())/expected-1))
+	assert.Zero(t, other.Load())
+	assert.Positive(t, denied.Load(), "the load must be above the quota")
+	assert.InEpsilon(t, expected, float64(admitted.Load()), 0.01)
+	for _, s := range replicas {
+		assert.Zero(t, s.metric(t, "saltwright_limit_store_failures_total", ""))
+	}
+
+	require.NoError(t, redis.Process.Kill())
+	time.Sleep(200 * time.Millisecond)
+	res, _ := send(t, "GET", "http://"+replicas[0].addr+question, "")
+	assert.Equal(t, 200, res.StatusCode, "without the store it counts by itself, from a whole quota")
+	assert.Contains(t, res.Header.Get("RateLimit"), `"anon-minute";r=2999`)
+	assert.Positive(t, replicas[0].metric(t, "saltwright_limit_store_failures_total", ""))
+}
