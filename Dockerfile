@@ -5,10 +5,13 @@ RUN go mod download
 COPY api api
 COPY cmd cmd
 COPY internal internal
-RUN CGO_ENABLED=0 go build -trimpath -ldflags="-s -w" -o /saltwright ./cmd/saltwright
+RUN CGO_ENABLED=0 go build -trimpath -ldflags="-s -w -buildid=" -o /saltwright ./cmd/saltwright
 
+# One static binary and nothing else: no shell, no package, nothing to write.
 FROM scratch
 COPY --from=build /saltwright /saltwright
 USER 65532:65532
-EXPOSE 8080
-ENTRYPOINT ["/saltwright", "--addr", ":8080"]
+EXPOSE 8080 9090
+HEALTHCHECK --interval=10s --timeout=3s CMD ["/saltwright", "--check", "http://127.0.0.1:9090/healthz"]
+ENTRYPOINT ["/saltwright"]
+CMD ["--addr", ":8080", "--admin-addr", ":9090"]

@@ -1,0 +1,146 @@
+// Package validate holds the deployment files against the types of the systems
+// that read them. It is a module of its own, so that the service does not
+// carry their code: cd deploy/validate && go test ./...
+package validate
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"strings"
+	"testing"
+
+	"github.com/compose-spec/compose-go/v2/cli"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	appsv1 "k8s.io/api/apps/v1"
+	autoscalingv2 "k8s.io/api/autoscaling/v2"
+	corev1 "k8s.io/api/core/v1"
+	networkingv1 "k8s.io/api/networking/v1"
+	policyv1 "k8s.io/api/policy/v1"
+	metav1 "k8s.io/apimachinery/pkg/apis/meta/v1"
+	"k8s.io/apimachinery/pkg/runtime"
+	"k8s.io/apimachinery/pkg/runtime/serializer"
+	podsecurity "k8s.io/pod-security-admission/api"
+	"k8s.io/pod-security-admission/policy"
+)
+
+// build is what kustomize makes of a folder.
+func build(t *testing.T, folder string) []byte {
+	t.Helper()
+	cmd := exec.Command("go", "tool", "kustomize", "build", folder)
+	var out, errs bytes.Buffer
+	cmd.Stdout, cmd.Stderr = &out, &errs
+	require.NoError(t, cmd.Run(), "%s", errs.String())
+	return out.Bytes()
+}
+
+var strict = func() runtime.Decoder {
+	scheme := runtime.NewScheme()
+	for _, add := range []func(*runtime.Scheme) error{appsv1.AddToScheme, autoscalingv2.AddToScheme, corev1.AddToScheme, networkingv1.AddToScheme, policyv1.AddToScheme} {
+		if err := add(scheme); err != nil {
+			panic(err)
+		}
+	}
+	return serializer.NewCodecFactory(scheme, serializer.EnableStrict).UniversalDeserializer()
+}()
+
+// decode reads documents as the API server would with strict field validation: unknown or repeated members are errors.
+func decode(data []byte) ([]runtime.Object, error) {
+	var out []runtime.Object
+	for _, one := range strings.Split(string(data), "\n---\n") {
+		o, _, err := strict.Decode([]byte(one), nil, nil)
+		if err != nil {
+			return nil, fmt.Errorf("%w in\n%.200s", err, one)
+		}
+		out = append(out, o)
+	}
+	return out, nil
+}
+
+// restricted holds a pod to the Pod Security Standard of that name, by the admission controller's own checks.
+func restricted(t *testing.T, meta *metav1.ObjectMeta, spec *corev1.PodSpec) []string {
+	t.Helper()
+	evaluator, err := policy.NewEvaluator(policy.DefaultChecks())
+	require.NoError(t, err)
+	var out []string
+	for _, r := range evaluator.EvaluatePod(podsecurity.LevelVersion{Level: podsecurity.LevelRestricted, Version: podsecurity.LatestVersion()}, meta, spec) {
+		if !r.Allowed {
+			out = append(out, r.ForbiddenReason+": "+r.ForbiddenDetail)
+		}
+	}
+	return out
+}
+
+func TestManifests(t *testing.T) {
+	for folder, kinds := range map[string]int{"../kubernetes/base": 7, "../kubernetes/valkey": 11} {
+		data := build(t, folder)
+		objects, err := decode(data)
+		require.NoError(t, err, folder)
+		assert.Len(t, objects, kinds, folder)
+		for _, o := range objects {
+			d, ok := o.(*appsv1.Deployment)
+			if !ok {
+				continue
+			}
+			assert.Empty(t, restricted(t, &d.Spec.Template.ObjectMeta, &d.Spec.Template.Spec), d.Name)
+			assert.False(t, *d.Spec.Template.Spec.AutomountServiceAccountToken, d.Name)
+			for name, value := range d.Spec.Selector.MatchLabels {
+				assert.Equal(t, value, d.Spec.Template.Labels[name], "%s must select its own pods", d.Name)
+			}
+			for _, c := range d.Spec.Template.Spec.Containers {
+				assert.True(t, *c.SecurityContext.ReadOnlyRootFilesystem, d.Name)
+				assert.False(t, c.Resources.Limits.Memory().IsZero(), d.Name)
+				assert.False(t, c.Resources.Requests.Cpu().IsZero(), d.Name)
+				assert.NotNil(t, c.ReadinessProbe, d.Name)
+			}
+		}
+	}
+}
+
+// Each check must be able to fail.
+func TestSabotagedManifestsAreRefused(t *testing.T) {
+	data := string(build(t, "../kubernetes/base"))
+	for name, change := range map[string][2]string{
+		"misspelt member": {"readOnlyRootFilesystem", "readOnlyRootFileSystem"},
+		"wrong type":      {"replicas: 2", "replicas: two"},
+		"unknown kind":    {"kind: Service\n", "kind: Servis\n"},
+		"removed version": {"apiVersion: policy/v1\n", "apiVersion: policy/v1beta1\n"},
+	} {
+		require.Contains(t, data, change[0], name)
+		_, err := decode([]byte(strings.Replace(data, change[0], change[1], 1)))
+		assert.Error(t, err, name)
+	}
+	objects, err := decode([]byte(strings.Replace(data, "runAsNonRoot: true", "runAsNonRoot: false", 1)))
+	require.NoError(t, err)
+	for _, o := range objects {
+		if d, ok := o.(*appsv1.Deployment); ok {
+			assert.NotEmpty(t, restricted(t, &d.Spec.Template.ObjectMeta, &d.Spec.Template.Spec))
+		}
+	}
+}
+
+func TestCompose(t *testing.T) {
+	load := func(file string) error {
+		o, err := cli.NewProjectOptions([]string{file})
+		require.NoError(t, err)
+		p, err := o.LoadProject(context.Background())
+		if err == nil {
+			for _, name := range []string{"one", "two"} {
+				s := p.Services[name]
+				assert.True(t, s.ReadOnly, name)
+				assert.Equal(t, []string{"ALL"}, s.CapDrop, name)
+				assert.Equal(t, "redis://valkey:6379/0", *s.Environment["SALTWRIGHT_LIMIT_STORE_URL"], name)
+			}
+		}
+		return err
+	}
+	require.NoError(t, load("../compose.yaml"))
+	data, err := os.ReadFile("../compose.yaml")
+	require.NoError(t, err)
+	bad := t.TempDir() + "/compose.yaml"
+	require.NoError(t, os.WriteFile(bad, bytes.ReplaceAll(data, []byte("read_only"), []byte("read_onyl")), 0o644))
+	assert.Error(t, load(bad), "a misspelt member is refused")
+}
