@@ -4,8 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -210,16 +212,19 @@ func (o *operation) validate(ctx context.Context, req *http.Request, query url.V
 // parameters, and spellings of true and false that JSON does not have.
 func (o *operation) checkQuery(values url.Values) []violation {
 	var out []violation
+	known := func() []string {
+		var names []string
+		for _, p := range o.route.Operation.Parameters {
+			if p.Value.In == openapi3.ParameterInQuery {
+				names = append(names, p.Value.Name)
+			}
+		}
+		return names
+	}
 	for name, v := range values {
 		p := o.route.Operation.Parameters.GetByInAndName(openapi3.ParameterInQuery, name)
 		switch {
 		case p == nil:
-			var known []string
-			for _, p := range o.route.Operation.Parameters {
-				if p.Value.In == openapi3.ParameterInQuery {
-					known = append(known, p.Value.Name)
-				}
-			}
 			out = append(out, violation{
 				Code: codeUnknownParam, In: "query", Parameter: clip(name), Detail: "is not a parameter of this operation", unknown: name, known: known,
 			})
@@ -328,9 +333,7 @@ func leaf(at spot, e *openapi3.SchemaError) violation {
 				}
 			}
 		}
-		for name := range e.Schema.Properties {
-			v.known = append(v.known, name)
-		}
+		v.known = func() []string { return slices.Collect(maps.Keys(e.Schema.Properties)) }
 	}
 	if at.parameter == "" {
 		v.Pointer = "#"

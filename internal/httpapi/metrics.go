@@ -8,6 +8,8 @@ import (
 	"github.com/prometheus/client_golang/prometheus"
 	"github.com/prometheus/client_golang/prometheus/collectors"
 	"github.com/prometheus/client_golang/prometheus/promauto"
+	"go.opentelemetry.io/otel/attribute"
+	"go.opentelemetry.io/otel/trace"
 )
 
 // metrics are counters whose labels come from the contract, the problem table
@@ -67,6 +69,10 @@ func (s *Server) observe(next echo.HandlerFunc) echo.HandlerFunc {
 		}
 		if !known(method) {
 			method = "other"
+		}
+		if span := trace.SpanFromContext(c.Request().Context()); span.IsRecording() {
+			span.SetName(method + " " + route)
+			span.SetAttributes(attribute.String("http.route", route))
 		}
 		s.metrics.requests.WithLabelValues(route, method, strconv.Itoa(status)).Inc()
 		s.metrics.duration.WithLabelValues(route, method).Observe(time.Since(start).Seconds())

@@ -1,12 +1,13 @@
 package httpapi
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"log/slog"
 	"net/http"
-	"sort"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -92,8 +93,8 @@ type violation struct {
 	Unit       string `json:"unit,omitempty"`
 	Suggestion string `json:"suggestion,omitempty"`
 
-	unknown string   // an unknown name as it was sent, and
-	known   []string // the names it may be meant to be: looked up only for what is shown
+	unknown string          // an unknown name as it was sent, and
+	known   func() []string // the names it may be meant to be: looked up only for what is shown
 
 	quantity string // what a calculation found out of range, by its own name
 }
@@ -299,19 +300,24 @@ func (s *Server) problem(re *requestError, id string) problem {
 
 // tidy sorts violations by place, drops those said twice and cuts the list.
 func tidy(in []violation) (kept []violation, total int) {
-	sorted := append([]violation(nil), in...)
-	key := func(v violation) string {
-		return v.In + "\x00" + v.Pointer + v.Parameter + "\x00" + v.Code + "\x00" + v.Detail
+	sorted := make([]*violation, len(in))
+	for i := range in {
+		sorted[i] = &in[i]
 	}
-	sort.SliceStable(sorted, func(i, j int) bool { return key(sorted[i]) < key(sorted[j]) })
-	for i, v := range sorted {
-		if i > 0 && key(v) == key(sorted[i-1]) {
+	order := func(a, b *violation) int {
+		return cmp.Or(strings.Compare(a.In, b.In), strings.Compare(a.Pointer, b.Pointer), strings.Compare(a.Parameter, b.Parameter),
+			strings.Compare(a.Code, b.Code), strings.Compare(a.Detail, b.Detail))
+	}
+	slices.SortStableFunc(sorted, order)
+	for i, at := range sorted {
+		if i > 0 && order(at, sorted[i-1]) == 0 {
 			continue
 		}
+		v := *at
 		total++
 		if len(kept) < maxViolations {
 			if v.known != nil {
-				v.Suggestion = nearest(v.unknown, v.known)
+				v.Suggestion = nearest(v.unknown, v.known())
 			}
 			kept = append(kept, v)
 		}

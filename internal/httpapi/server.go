@@ -16,6 +16,7 @@ import (
 	"github.com/google/uuid"
 	"github.com/labstack/echo/v4"
 	"github.com/labstack/echo/v4/middleware"
+	"go.opentelemetry.io/otel/trace"
 
 	"saltwright/api"
 	"saltwright/internal/limit"
@@ -269,7 +270,11 @@ func (s *Server) accessLog() echo.MiddlewareFunc {
 	return middleware.RequestLoggerWithConfig(middleware.RequestLoggerConfig{
 		LogStatus: true, LogLatency: true, LogMethod: true, LogRoutePath: true, LogResponseSize: true, HandleError: true,
 		LogValuesFunc: func(c echo.Context, v middleware.RequestLoggerValues) error {
-			s.log.LogAttrs(c.Request().Context(), slog.LevelInfo, "request",
+			traceID := ""
+			if span := trace.SpanContextFromContext(c.Request().Context()); span.IsValid() {
+				traceID = span.TraceID().String()
+			}
+			s.log.LogAttrs(c.Request().Context(), slog.LevelInfo, "request", slog.String("trace_id", traceID),
 				slog.String("request_id", requestID(c)), slog.String("method", v.Method), slog.String("route", v.RoutePath),
 				slog.Int("status", v.Status), slog.String("client", classOf(c)), slog.String("problem", problemOf(c)), slog.Duration("took", v.Latency), slog.Int64("bytes", v.ResponseSize))
 			return nil

@@ -17,6 +17,7 @@ const (
 	maxBodyBytes   = 64 << 10
 	maxDepth       = 16
 	maxValues      = 5000
+	maxMembers     = 256 // of one object; the contract's largest has fewer
 	maxNumberBytes = 64
 )
 
@@ -129,6 +130,9 @@ func (s *scanner) object(depth int) (any, error) {
 		name, ok := t.(string)
 		if !ok {
 			return nil, malformed("The body is not valid JSON.")
+		}
+		if len(members) == maxMembers {
+			return nil, malformed(fmt.Sprintf("An object has more than %d members.", maxMembers))
 		}
 		s.path = append(s.path, name)
 		if _, twice := members[name]; twice {
