@@ -224,3 +224,36 @@ func BenchmarkMemoryTake(b *testing.B) {
 		}
 	}
 }
+
+// FuzzTake holds whatever is asked to what a quota means: never below nothing,
+// never above the whole, and refused only where it does not fit.
+func FuzzTake(f *testing.F) {
+	f.Add(10, 60, uint16(3), uint16(9), uint32(1000))
+	f.Add(1, 1, uint16(1), uint16(1), uint32(0))
+	f.Fuzz(func(t *testing.T, quota, seconds int, first, second uint16, waitMS uint32) {
+		p := []Policy{{Name: "x", Quota: quota, Window: time.Duration(seconds) * time.Second}}
+		c := newClock()
+		m := NewMemory(c.now)
+		for _, cost := range []int{int(first), int(second)} {
+			if Check(cost, p) != nil || seconds > 1<<20 || quota > 1<<30 {
+				return
+			}
+			before, err := m.Take(context.Background(), "a", 0, p)
+			if err != nil {
+				t.Fatal(err)
+			}
+			d, err := m.Take(context.Background(), "a", cost, p)
+			if err != nil {
+				t.Fatal(err)
+			}
+			left := d.States[0].Remaining
+			if left < 0 || left > quota || d.States[0].Retry < 0 || d.States[0].Reset > p[0].Window {
+				t.Fatalf("%+v", d)
+			}
+			if !d.Allowed && before.States[0].Remaining > cost {
+				t.Fatalf("%d refused with %d left", cost, before.States[0].Remaining)
+			}
+			c.pass(time.Duration(waitMS) * time.Millisecond)
+		}
+	})
+}
