@@ -1,0 +1,288 @@
+// Package saltwright is the Go client of the saltwright service: one method for
+// every operation of its contract, problems as typed errors, and tries again
+// where that is right. Types and methods are generated from the contract; numbers
+// are metric with the unit in the name, see the functions of units.go for others.
+package saltwright
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+	"time"
+)
+
+//go:generate go run ./generate
+
+// Client calls one service. It is safe for concurrent use.
+type Client struct {
+	base      string
+	http      *http.Client
+	key       string
+	userAgent string
+	tries     int
+	longest   time.Duration
+	sleep     func(ctx context.Context, d time.Duration) error
+}
+
+// Option changes a client.
+type Option func(*Client)
+
+// New returns a client of the service at base, such as https://saltwright.example
+// or an address with a path before /v1.
+//
+// Errors: when base is no absolute http or https address.
+func New(base string, options ...Option) (*Client, error) {
+	u, err := url.Parse(base)
+	if err != nil || (u.Scheme != "http" && u.Scheme != "https") || u.Host == "" || u.RawQuery != "" || u.Fragment != "" {
+		return nil, fmt.Errorf("saltwright: base %q: want the beginning of an address, such as https://saltwright.example", base)
+	}
+	c := &Client{base: strings.TrimRight(base, "/"), http: http.DefaultClient, userAgent: "saltwright-go/" + ContractVersion, tries: 4, longest: 30 * time.Second, sleep: sleep}
+	for _, o := range options {
+		o(c)
+	}
+	return c, nil
+}
+
+// WithHTTPClient sends requests by h.
+func WithHTTPClient(h *http.Client) Option { return func(c *Client) { c.http = h } }
+
+// WithKey sends a key, which has quotas of its own.
+func WithKey(key string) Option { return func(c *Client) { c.key = key } }
+
+// WithUserAgent names the program that asks.
+func WithUserAgent(name string) Option { return func(c *Client) { c.userAgent = name } }
+
+// WithTries sets how often a request is sent at most, at least 1, and the longest
+// wait between two tries: a Retry-After beyond it is returned as the problem it is.
+func WithTries(tries int, longest time.Duration) Option {
+	return func(c *Client) { c.tries, c.longest = max(1, tries), longest }
+}
+
+// WithSleep waits by f; tests have no time.
+func WithSleep(f func(ctx context.Context, d time.Duration) error) Option {
+	return func(c *Client) { c.sleep = f }
+}
+
+func sleep(ctx context.Context, d time.Duration) error {
+	t := time.NewTimer(d)
+	defer t.Stop()
+	select {
+	case <-t.C:
+		return nil
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+}
+
+// CallOption changes one call: a query parameter that shapes the answer.
+type CallOption func(url.Values)
+
+// US writes the answer's texts in US units; numbers stay metric.
+func US() CallOption { return func(q url.Values) { q.Set("units", "us") } }
+
+// Samples asks how sure the answer is, by n random draws, 1 to 1000, from a seed.
+func Samples(n, seed int) CallOption {
+	return func(q url.Values) { q.Set("samples", strconv.Itoa(n)); q.Set("seed", strconv.Itoa(seed)) }
+}
+
+// Meta is what came with an answer.
+type Meta struct {
+	Status    int
+	RequestID string  // names the request in the service's log
+	ETag      string  // of answers to GET
+	Location  string  // the address that answers GET with the same, where there is one
+	Limits    []Limit // where this client stands with its quotas; empty where there are none
+	Tries     int
+}
+
+// Problem is an answer other than 200: an RFC 9457 document. Get it by errors.As.
+type ProblemError struct {
+	Problem
+	RetryAfter time.Duration // how long to wait; 0: nothing was said
+	Meta       Meta
+}
+
+// Error says what is wrong and, of its values, where.
+func (e *ProblemError) Error() string {
+	text := fmt.Sprintf("saltwright: %d %s: %s", e.Status, e.Title, e.Detail)
+	for _, v := range e.Errors {
+		at := ""
+		switch {
+		case v.Pointer != nil:
+			at = *v.Pointer
+		case v.Parameter != nil:
+			at = *v.Parameter
+		}
+		text += "; " + at + " " + v.Detail
+	}
+	return text
+}
+
+func pathEscape(s string) string { return url.PathEscape(s) }
+
+// call asks for JSON.
+func call[Answer any](ctx context.Context, c *Client, method, path string, request any, options []CallOption) (*Answer, *Meta, error) {
+	data, meta, err := c.send(ctx, method, path, "application/json", request, options)
+	if err != nil {
+		return nil, meta, err
+	}
+	out := new(Answer)
+	if err := json.Unmarshal(data, out); err != nil {
+		return nil, meta, fmt.Errorf("saltwright: %s %s answered something else than the contract says: %w", method, path, err)
+	}
+	return out, meta, nil
+}
+
+func (c *Client) report(ctx context.Context, path, media string, request any, options []CallOption) ([]byte, *Meta, error) {
+	return c.send(ctx, http.MethodPost, path, media, request, options)
+}
+
+// send sends a request until it is answered by something that a further try would not better.
+func (c *Client) send(ctx context.Context, method, path, accept string, request any, options []CallOption) ([]byte, *Meta, error) {
+	query := url.Values{}
+	for _, o := range options {
+		o(query)
+	}
+	var body []byte
+	if request != nil {
+		var err error
+		if body, err = json.Marshal(request); err != nil {
+			return nil, nil, fmt.Errorf("saltwright: %w", err)
+		}
+		if method == http.MethodGet {
+			if err := addMembers(query, body); err != nil {
+				return nil, nil, err
+			}
+			body = nil
+		}
+	}
+	address := c.base + path
+	if len(query) > 0 {
+		address += "?" + query.Encode()
+	}
+	for try := 1; ; try++ {
+		data, meta, err := c.once(ctx, method, address, accept, body)
+		if meta != nil {
+			meta.Tries = try
+		}
+		if err == nil {
+			return data, meta, nil
+		}
+		wait, again := c.wait(err, try)
+		if !again || ctx.Err() != nil {
+			return nil, meta, err
+		}
+		if slept := c.sleep(ctx, wait); slept != nil {
+			return nil, meta, errors.Join(err, slept)
+		}
+	}
+}
+
+// wait says whether another try may help, and after how long: what the service
+// asks for, or else a random part of a span that doubles. Every operation is a
+// calculation without effects, so that any may be sent again.
+func (c *Client) wait(err error, try int) (time.Duration, bool) {
+	if try >= c.tries {
+		return 0, false
+	}
+	backoff := time.Duration(rand.Int64N(int64(min(c.longest, 250*time.Millisecond<<try)) + 1))
+	var p *ProblemError
+	if !errors.As(err, &p) {
+		return backoff, true // the network
+	}
+	switch p.Status {
+	case http.StatusTooManyRequests, http.StatusServiceUnavailable:
+		if p.Code == "out_of_time" {
+			return 0, false
+		}
+		if p.RetryAfter > 0 {
+			return p.RetryAfter, p.RetryAfter <= c.longest
+		}
+		return backoff, p.Status == http.StatusServiceUnavailable
+	case http.StatusBadGateway, http.StatusGatewayTimeout:
+		return backoff, true
+	}
+	return 0, false
+}
+
+// largestAnswer bounds what is read: reports are the largest.
+const largestAnswer = 16 << 20
+
+func (c *Client) once(ctx context.Context, method, address, accept string, body []byte) ([]byte, *Meta, error) {
+	req, err := http.NewRequestWithContext(ctx, method, address, bytes.NewReader(body))
+	if err != nil {
+		return nil, nil, fmt.Errorf("saltwright: %w", err)
+	}
+	req.Header.Set("Accept", accept+", application/problem+json")
+	req.Header.Set("User-Agent", c.userAgent)
+	if body != nil {
+		req.Header.Set("Content-Type", "application/json")
+	}
+	if c.key != "" {
+		req.Header.Set("X-API-Key", c.key)
+	}
+	res, err := c.http.Do(req)
+	if err != nil {
+		return nil, nil, fmt.Errorf("saltwright: %w", err)
+	}
+	defer res.Body.Close()
+	data, err := io.ReadAll(io.LimitReader(res.Body, largestAnswer+1))
+	if err == nil && len(data) > largestAnswer {
+		err = fmt.Errorf("the answer is longer than %d bytes", largestAnswer)
+	}
+	meta := metaOf(res)
+	if err != nil {
+		return nil, meta, fmt.Errorf("saltwright: %w", err)
+	}
+	if res.StatusCode != http.StatusOK {
+		return nil, meta, problemOf(res, data, *meta)
+	}
+	return data, meta, nil
+}
+
+func metaOf(res *http.Response) *Meta {
+	h := res.Header
+	return &Meta{Status: res.StatusCode, RequestID: h.Get("X-Request-Id"), ETag: h.Get("ETag"), Location: h.Get("Content-Location"), Limits: limitsOf(h.Get("RateLimit"), h.Get("RateLimit-Policy"))}
+}
+
+// problemOf reads a problem document, or makes one of what a proxy between answered.
+func problemOf(res *http.Response, data []byte, meta Meta) error {
+	e := &ProblemError{Meta: meta}
+	if json.Unmarshal(data, &e.Problem) != nil || e.Code == "" {
+		e.Problem = Problem{Title: http.StatusText(res.StatusCode), Detail: "Something between this client and the service answered."}
+	}
+	e.Status = res.StatusCode
+	if s, err := strconv.Atoi(res.Header.Get("Retry-After")); err == nil && s > 0 {
+		e.RetryAfter = time.Duration(s) * time.Second
+	}
+	return e
+}
+
+// addMembers writes a flat request as query parameters.
+func addMembers(query url.Values, body []byte) error {
+	dec := json.NewDecoder(bytes.NewReader(body))
+	dec.UseNumber()
+	var members map[string]any
+	if err := dec.Decode(&members); err != nil {
+		return fmt.Errorf("saltwright: %w", err)
+	}
+	for name, v := range members {
+		switch v.(type) {
+		case map[string]any, []any, nil:
+			return fmt.Errorf("saltwright: %s is no single value: ask by POST", name)
+		}
+		query.Set(name, fmt.Sprint(v))
+	}
+	return nil
+}
+
+// Of returns a pointer to a value: for members that may be left out.
+func Of[T any](v T) *T { return &v }
