@@ -14,6 +14,7 @@ import (
 	"net/url"
 	"strconv"
 	"strings"
+	"sync"
 
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/labstack/echo/v4"
@@ -106,8 +107,9 @@ func (o *operation) placed(re *requestError) *requestError {
 
 // asked is a request as it was sent and with the contract's defaults, in JSON and decoded.
 type asked struct {
-	original, full []byte
-	sent, all      any // numbers are json.Number, or float64 where a query or a default brought them
+	original  []byte // of a body
+	full      []byte
+	sent, all any // numbers are json.Number, or float64 where a query or a default brought them
 }
 
 // read returns the request, once it has passed the contract and been paid for.
@@ -152,9 +154,6 @@ func (o *operation) read(c echo.Context) (asked, error) {
 	}
 	full := o.withDefaults(members)
 	a.sent, a.all = members, full
-	if a.original, err = json.Marshal(members); err != nil {
-		return a, err
-	}
 	a.full, err = json.Marshal(full)
 	return a, err
 }
@@ -238,10 +237,15 @@ func (o *operation) queryMembers(values url.Values) (map[string]any, error) {
 	return out, nil
 }
 
+// answers are buffers that hold an answer until it is written.
+var answers = sync.Pool{New: func() any { return new(bytes.Buffer) }}
+
 // writeJSON writes a value as JSON; the same value gives the same bytes.
 func writeJSON(c echo.Context, status int, v any) error {
-	var buf bytes.Buffer
-	enc := json.NewEncoder(&buf)
+	buf := answers.Get().(*bytes.Buffer)
+	defer answers.Put(buf)
+	buf.Reset()
+	enc := json.NewEncoder(buf)
 	enc.SetEscapeHTML(false)
 	if err := enc.Encode(v); err != nil {
 		var unsupported *json.UnsupportedValueError
