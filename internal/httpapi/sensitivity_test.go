@@ -116,3 +116,11 @@ func TestSampleCountHasBounds(t *testing.T) {
 	r := get(t, s, "/v1/salinity-conversion?scale=practical_psu&value=35&samples=5")
 	assert.Equal(t, http.StatusUnprocessableEntity, r.status, "an operation without sensitivity does not take samples")
 }
+
+func TestARiskOfNothingIsSaidInWords(t *testing.T) {
+	r := planRiskResponse{Singles: 1, Sets: []riskSet{{Faults: []string{"heater.dead"}, Loss: "chilled", HarmH: 36}}}
+	assert.Contains(t, riskSummary(r), "only in the last hour of the longest absence")
+	assert.NotContains(t, riskSummary(r), "0 %")
+	r.Per100 = 3.3
+	assert.Contains(t, riskSummary(r), "about 3.3 losses in 100 tank-years")
+}
