@@ -1,0 +1,24 @@
+// Compiled by tsc --strict: what a page or an app writes.
+import { Client, ProblemError, type AnswerOf } from "../src/client.js";
+import { fromInches, fromFahrenheit } from "../src/units.js";
+
+const client = new Client("https://saltwright.example", { key: "optional" });
+
+export async function heaters(): Promise<string> {
+  try {
+    const { answer, meta } = await client.postHeaterSizing(
+      { length_mm: fromInches(36), width_mm: fromInches(20), water_depth_mm: fromInches(20), room_c: fromFahrenheit(70) },
+      { units: "us", samples: 100 },
+    );
+    const watts: number = answer.result.needed_w;
+    return `${answer.summary} (${watts} W, ${meta.limits[0]?.remaining ?? "no"} units left)`;
+  } catch (error) {
+    if (error instanceof ProblemError) return error.errors.map((v) => `${v.pointer}: ${v.detail}`).join("\n");
+    throw error;
+  }
+}
+
+export const salinity: Promise<{ answer: AnswerOf<"getSalinityConversion"> }> = client.getSalinityConversion({ scale: "specific_gravity", value: 1.026 });
+
+// @ts-expect-error a unit that there is not
+export const wrong = client.getSalinityConversion({ scale: "teaspoons", value: 1 });

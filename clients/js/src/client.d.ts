@@ -1,0 +1,82 @@
+import type { components, operations as Operations } from "./contract.d.ts";
+
+export type Schemas = components["schemas"];
+export type OperationID = keyof Operations;
+type Violation = Schemas["Violation"];
+
+/** What an operation takes: the body of a POST, or the path and query parameters of a GET. */
+export type RequestOf<ID extends OperationID> = Operations[ID] extends { requestBody: { content: { "application/json": infer Body } } }
+  ? Body
+  : Operations[ID] extends { parameters: { query?: infer Query; path?: infer Path } }
+    ? Omit<Defined<Query> & Defined<Path>, "units" | "samples" | "seed">
+    : Record<string, never>;
+type Defined<T> = T extends undefined | never ? unknown : NonNullable<T>;
+
+/** What an operation answers. */
+export type AnswerOf<ID extends OperationID> = Operations[ID] extends { responses: { 200: { content: { "application/json": infer Answer } } } } ? Answer : never;
+
+export interface Limit {
+  name: string;
+  /** units */
+  quota: number;
+  /** s */
+  window: number;
+  remaining: number;
+  /** s until all of it is there again */
+  reset: number;
+}
+
+export interface Meta {
+  status: number;
+  requestId: string | null;
+  etag: string | null;
+  /** the address that answers GET with the same */
+  location: string | null;
+  limits: Limit[];
+  tries: number;
+}
+
+export interface CallOptions {
+  /** units of texts; numbers are metric always */
+  units?: "metric" | "us";
+  /** random draws to judge the answer by, 0 to 1000 */
+  samples?: number;
+  seed?: number;
+  signal?: AbortSignal;
+}
+
+export class ProblemError extends Error {
+  readonly problem: Partial<Schemas["Problem"]>;
+  readonly code: string;
+  readonly status: number;
+  readonly errors: Violation[];
+  /** s; 0: nothing was said */
+  readonly retryAfter: number;
+  readonly meta: Meta;
+}
+
+export interface ClientOptions {
+  /** optional key with quotas of its own */
+  key?: string;
+  fetch?: typeof globalThis.fetch;
+  /** how often a request is sent at most, 4 if not said */
+  tries?: number;
+  /** longest wait between two tries, s, 30 if not said */
+  longestWait?: number;
+  sleep?: (milliseconds: number, signal?: AbortSignal) => Promise<void>;
+}
+
+type Methods = {
+  [ID in OperationID]: (request?: RequestOf<ID>, options?: CallOptions) => Promise<{ answer: AnswerOf<ID>; meta: Meta }>;
+};
+
+declare class Base {
+  constructor(base: string, options?: ClientOptions);
+  call<ID extends OperationID>(id: ID, request?: RequestOf<ID>, options?: CallOptions): Promise<{ answer: AnswerOf<ID>; meta: Meta }>;
+  /** a report as text: accept is text/markdown or text/html */
+  call(id: "postPlanAudit", request: RequestOf<"postPlanAudit">, options: CallOptions & { accept: "text/markdown" | "text/html" }): Promise<{ answer: string; meta: Meta }>;
+}
+
+export type Client = Base & Methods;
+export const Client: new (base: string, options?: ClientOptions) => Client;
+export const operations: { readonly [ID in OperationID]: readonly ["GET" | "POST", string] };

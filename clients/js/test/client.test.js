@@ -1,0 +1,139 @@
+import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
+import { mkdtempSync, readFileSync, readdirSync } from "node:fs";
+import { createServer } from "node:http";
+import { tmpdir } from "node:os";
+import { join, dirname } from "node:path";
+import { test } from "node:test";
+import { fileURLToPath } from "node:url";
+import { Client, ProblemError, operations } from "../src/client.js";
+import * as units from "../src/units.js";
+
+const here = dirname(fileURLToPath(import.meta.url));
+const root = join(here, "../../..");
+
+test("every operation of the contract has a method", () => {
+  const ids = [...readFileSync(join(root, "api/openapi.yaml"), "utf8").matchAll(/^ {6}operationId: (\w+)$/gm)].map((m) => m[1]);
+  assert.ok(ids.length > 40);
+  const client = new Client("https://saltwright.example");
+  for (const id of ids) assert.equal(typeof client[id], "function", `${id}: npm run generate`);
+  assert.deepEqual(Object.keys(operations).sort(), ids.sort());
+});
+
+test("what is generated is up to date", (t) => {
+  const modules = (process.env.NODE_PATH ?? "").split(":")[0];
+  if (!modules) return process.env.CI === "true" ? assert.fail("CI must set NODE_PATH") : t.skip("needs openapi-typescript, by NODE_PATH");
+  const fresh = mkdtempSync(join(tmpdir(), "generated"));
+  execFileSync(process.execPath, [join(here, "../scripts/generate.js"), fresh], { env: process.env });
+  for (const name of ["contract.d.ts", "operations.js"])
+    assert.ok(readFileSync(join(fresh, name), "utf8") === readFileSync(join(here, "../src", name), "utf8"), `${name}: npm run generate`);
+});
+
+// NIST SP 811 (2008), appendix B.8: gallon (U.S.) 3.785412 L, foot 304.8 mm, pound 0.45359237 kg. From memory.
+test("units agree with the handbook", () => {
+  assert.ok(Math.abs(units.fromGallons(1) - 3.785412) < 5e-7);
+  assert.ok(Math.abs(units.fromFeet(1) - 304.8) < 1e-12);
+  assert.equal(units.fromInches(1), 25.4);
+  assert.equal(units.fromPounds(1), 0.45359237);
+  assert.equal(units.fromFahrenheit(77), 25);
+  for (const x of [0, 1, 48, 123.456])
+    for (const [from, to] of [["fromGallons", "toGallons"], ["fromInches", "toInches"], ["fromFahrenheit", "toFahrenheit"], ["fromPounds", "toPounds"]])
+      assert.ok(Math.abs(units[to](units[from](x)) - x) < 1e-12);
+});
+
+test("numbers are read as people type them", () => {
+  for (const [text, value] of [["25.5", 25.5], ["25,5", 25.5], [" -3 ", -3], ["−3,5", -3.5], ["1 200", 1200], ["1 200,5", 1200.5], [".5", 0.5], ["5.", 5], ["+7", 7]])
+    assert.equal(units.readNumber(text), value, text);
+  for (const text of ["", "-", ",", "1,200.5", "1.200,5", "1,2,3", "abc", "25 C", "0x10", "1e5", "12 34", "NaN", "Infinity"]) assert.ok(Number.isNaN(units.readNumber(text)), text);
+});
+
+// serve answers with a list of answers, one a request; 0 breaks the connection.
+async function serve(answers, use) {
+  let asked = 0;
+  const server = createServer((request, response) => {
+    const [status, retryAfter, body] = answers[Math.min(asked++, answers.length - 1)];
+    if (!status) return request.socket.destroy();
+    if (retryAfter) response.setHeader("Retry-After", retryAfter);
+    response.setHeader("RateLimit", '"anon-minute";r=3;t=59, "anon-day";r=100;t=7');
+    response.setHeader("RateLimit-Policy", '"anon-day";q=20000;w=86400, "anon-minute";q=600;w=60');
+    response.writeHead(status).end(body);
+  });
+  await new Promise((ready) => server.listen(0, "127.0.0.1", ready));
+  const waits = [];
+  try {
+    await use(new Client(`http://127.0.0.1:${server.address().port}`, { sleep: async (ms) => void waits.push(ms) }), waits, () => asked);
+  } finally {
+    server.closeAllConnections();
+    await new Promise((closed) => server.close(closed));
+  }
+}
+
+const good = [200, "", '{"sources":[]}'];
+for (const [name, answers, asked, status] of [
+  ["at once", [good], 1],
+  ["quota, then well", [[429, "2", '{"code":"quota_exceeded"}'], good], 2],
+  ["quota for an hour", [[429, "3600", '{"code":"quota_exceeded"}']], 1, 429],
+  ["quota that waiting does not mend", [[429, "", '{"code":"quota_exceeded"}']], 1, 429],
+  ["overloaded, then well", [[503, "5", '{"code":"overloaded"}'], good], 2],
+  ["overloaded for ever", [[503, "5", '{"code":"overloaded"}']], 4, 503],
+  ["out of time", [[503, "", '{"code":"out_of_time"}']], 1, 503],
+  ["bad gateway, then well", [[502, "", "<html>"], good], 2],
+  ["broken connection", [[0], good], 2],
+  ["invalid", [[422, "", '{"code":"invalid_request","title":"t","detail":"d","errors":[{"pointer":"#/room_c","detail":"must be at most 45"}]}']], 1, 422],
+  ["a mistake of the service", [[500, "", '{"code":"internal_error"}']], 1, 500],
+])
+  test(`tries again where that is right: ${name}`, () =>
+    serve(answers, async (client, waits, count) => {
+      if (status) {
+        await assert.rejects(client.listSources(), (e) => e instanceof ProblemError && e.status === status);
+      } else {
+        const { meta } = await client.listSources();
+        assert.equal(meta.tries, asked);
+        assert.deepEqual(meta.limits[0], { name: "anon-minute", quota: 600, window: 60, remaining: 3, reset: 59 });
+      }
+      assert.equal(count(), asked);
+      if (name === "quota, then well") assert.deepEqual(waits, [2000]);
+    }));
+
+test("a signal ends it", () =>
+  serve([good], async (client) => {
+    await assert.rejects(client.listSources({}, { signal: AbortSignal.abort() }), { name: "AbortError" });
+  }));
+
+test("the base must be an address", () => {
+  for (const bad of ["", "saltwright.example", "ftp://a", "https://a?b", "https://a#b"]) assert.throws(() => new Client(bad), TypeError, bad);
+});
+
+function same(a, b, at = "") {
+  if (typeof a === "number" && typeof b === "number") return assert.ok(Math.abs(a - b) <= 1e-9 * Math.max(1, Math.abs(a)), `${at}: ${a} and ${b}`);
+  if (a === null || typeof a !== "object") return assert.equal(b, a, at);
+  assert.deepEqual(Object.keys(b).sort(), Object.keys(a).sort(), at);
+  for (const key of Object.keys(a)) same(a[key], b[key], `${at}/${key}`);
+}
+
+test("the cases that server and clients share", async (t) => {
+  const url = process.env.SALTWRIGHT_URL;
+  if (!url) return process.env.CI === "true" ? assert.fail("CI must set SALTWRIGHT_URL") : t.skip("needs a running service, by SALTWRIGHT_URL");
+  const client = new Client(url);
+  const cases = join(root, "testdata/api");
+  let ran = 0, refused = 0;
+  for (const id of readdirSync(cases))
+    for (const file of readdirSync(join(cases, id))) {
+      const name = file.match(/^(.*)\.request\.json$/)?.[1];
+      // an object cannot hold a member twice, and the large search takes seconds
+      if (!name || name.startsWith("member-twice") || (id === "postPlanRemedies" && name === "example")) continue;
+      const request = JSON.parse(readFileSync(join(cases, id, file), "utf8"));
+      const asked = client[id](request);
+      if (name.endsWith("-problem")) {
+        await assert.rejects(asked, (e) => e instanceof ProblemError && [404, 422].includes(e.status), `${id}/${name}`);
+        refused++;
+        continue;
+      }
+      const { answer } = await asked;
+      same(JSON.parse(readFileSync(join(cases, id, `${name}.response.json`), "utf8")), answer, `${id}/${name}`);
+      ran++;
+    }
+  const page = await client.call("postPlanAudit", JSON.parse(readFileSync(join(cases, "postPlanAudit/first-timer.request.json"), "utf8")), { accept: "text/markdown" });
+  assert.match(page.answer, /^# /);
+  assert.ok(ran > 60 && refused > 5, `${ran} answers, ${refused} problems`);
+});
