@@ -7,9 +7,11 @@ COPY cmd cmd
 COPY internal internal
 RUN CGO_ENABLED=0 go build -trimpath -ldflags="-s -w -buildid=" -o /saltwright ./cmd/saltwright
 
-# One static binary and nothing else: no shell, no package, nothing to write.
+# One static binary and the roots of TLS: no shell, no package, nothing to write.
 FROM scratch
 COPY --from=build /saltwright /saltwright
+# For a limit store or a collector of traces behind TLS.
+COPY --from=build /etc/ssl/certs/ca-certificates.crt /etc/ssl/certs/ca-certificates.crt
 USER 65532:65532
 EXPOSE 8080 9090
 HEALTHCHECK --interval=10s --timeout=3s CMD ["/saltwright", "--check", "http://127.0.0.1:9090/healthz"]

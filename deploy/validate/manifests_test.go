@@ -11,6 +11,7 @@ import (
 	"os/exec"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/compose-spec/compose-go/v2/cli"
 	"github.com/stretchr/testify/assert"
@@ -60,6 +61,8 @@ func decode(data []byte) ([]runtime.Object, error) {
 	return out, nil
 }
 
+func ptr[T any](v T) *T { return &v }
+
 // restricted holds a pod to the Pod Security Standard of that name, by the admission controller's own checks.
 func restricted(t *testing.T, meta *metav1.ObjectMeta, spec *corev1.PodSpec) []string {
 	t.Helper()
@@ -75,7 +78,7 @@ func restricted(t *testing.T, meta *metav1.ObjectMeta, spec *corev1.PodSpec) []s
 }
 
 func TestManifests(t *testing.T) {
-	for folder, kinds := range map[string]int{"../kubernetes/base": 7, "../kubernetes/valkey": 11} {
+	for folder, kinds := range map[string]int{"../kubernetes/base": 7, "../kubernetes/valkey": 11, "../kubernetes/keys": 8} {
 		data := build(t, folder)
 		objects, err := decode(data)
 		require.NoError(t, err, folder)
@@ -87,6 +90,15 @@ func TestManifests(t *testing.T) {
 			}
 			assert.Empty(t, restricted(t, &d.Spec.Template.ObjectMeta, &d.Spec.Template.Spec), d.Name)
 			assert.False(t, *d.Spec.Template.Spec.AutomountServiceAccountToken, d.Name)
+			if d.Name == "saltwright" {
+				own := d.Spec.Template.Spec
+				for _, e := range own.Containers[0].Env {
+					if wait, err := time.ParseDuration(e.Value); err == nil && e.Name != "GOMEMLIMIT" {
+						own.TerminationGracePeriodSeconds = ptr(*own.TerminationGracePeriodSeconds - int64(wait.Seconds()))
+					}
+				}
+				assert.Positive(t, *own.TerminationGracePeriodSeconds, "the grace period holds the drain delay and the shutdown timeout")
+			}
 			for name, value := range d.Spec.Selector.MatchLabels {
 				assert.Equal(t, value, d.Spec.Template.Labels[name], "%s must select its own pods", d.Name)
 			}
@@ -105,7 +117,7 @@ func TestSabotagedManifestsAreRefused(t *testing.T) {
 	data := string(build(t, "../kubernetes/base"))
 	for name, change := range map[string][2]string{
 		"misspelt member": {"readOnlyRootFilesystem", "readOnlyRootFileSystem"},
-		"wrong type":      {"replicas: 2", "replicas: two"},
+		"wrong type":      {"maxReplicas: 10", "maxReplicas: ten"},
 		"unknown kind":    {"kind: Service\n", "kind: Servis\n"},
 		"removed version": {"apiVersion: policy/v1\n", "apiVersion: policy/v1beta1\n"},
 	} {

@@ -124,17 +124,13 @@ func FuzzReadKeys(f *testing.F) {
 	})
 }
 
-// FuzzNegotiation reads anything as the fields that choose an answer's form.
-func FuzzNegotiation(f *testing.F) {
-	f.Add("text/html,*/*;q=0.8", "gzip;q=0, br", `W/"a", *`)
-	f.Add(";;;", "gzip;q=NaN", `"`)
-	f.Fuzz(func(t *testing.T, accept, coding, tags string) {
+// FuzzPreferred reads anything as the field that chooses an answer's form.
+func FuzzPreferred(f *testing.F) {
+	f.Add("text/html,*/*;q=0.8")
+	f.Add(";;;")
+	f.Fuzz(func(t *testing.T, accept string) {
 		if got := preferred(accept, asJSON, asMarkdown, asHTML); !slices.Contains([]string{asJSON, asMarkdown, asHTML}, got) {
 			t.Fatalf("%q prefers %q", accept, got)
-		}
-		acceptsGzip(coding)
-		if has(tags, `"x"`) && !strings.Contains(tags, `"x"`) && !strings.Contains(tags, "*") {
-			t.Fatalf("%q does not name it", tags)
 		}
 	})
 }

@@ -1,17 +1,16 @@
 package httpapi
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
 	"fmt"
+	"io"
 	"math"
 	"net/http"
 	"net/url"
 	"sync"
 	"time"
 
-	"github.com/labstack/echo/v4"
 	"github.com/prometheus/client_golang/prometheus/promhttp"
 )
 
@@ -23,7 +22,7 @@ var trials = []string{"postSalinityConversion", "postEvaporation", "postHeaterSi
 // processors differ in the last bits of an exponential.
 const trialTolerance = 1e-9
 
-// trialEvery is how long an outcome is believed; it costs about a millisecond.
+// trialEvery is how long an outcome is believed.
 const trialEvery = 10 * time.Second
 
 // readiness remembers the last trial, and whether the process is about to stop.
@@ -138,18 +137,24 @@ func alike(a, b any) bool {
 	return a == b
 }
 
-func plain(c echo.Context, status int, text string) error {
-	c.Response().Header().Set(cacheControl, "no-store")
-	return c.String(status, text+"\n")
+// say answers an operator or a load balancer in plain text.
+func say(w http.ResponseWriter, status int, text string) {
+	w.Header().Set("Content-Type", "text/plain; charset=utf-8")
+	w.Header().Set(cacheControl, "no-store")
+	w.WriteHeader(status)
+	_, _ = io.WriteString(w, text+"\n") // an asker that went away needs no answer
 }
 
-func (s *Server) healthz(c echo.Context) error { return plain(c, http.StatusOK, "ok") }
+// healthz says that the process lives.
+func (s *Server) healthz(w http.ResponseWriter, _ *http.Request) { say(w, http.StatusOK, "ok") }
 
-func (s *Server) readyz(c echo.Context) error {
-	if err := s.Ready(c.Request().Context()); err != nil {
-		return plain(c, http.StatusServiceUnavailable, err.Error())
+// readyz says whether requests should be sent here.
+func (s *Server) readyz(w http.ResponseWriter, r *http.Request) {
+	if err := s.Ready(r.Context()); err != nil {
+		say(w, http.StatusServiceUnavailable, err.Error())
+		return
 	}
-	return plain(c, http.StatusOK, "ready")
+	say(w, http.StatusOK, "ready")
 }
 
 // Admin answers the operators of the service, on an address of its own:
@@ -157,19 +162,7 @@ func (s *Server) readyz(c echo.Context) error {
 func (s *Server) Admin() http.Handler {
 	mux := http.NewServeMux()
 	mux.Handle("GET /metrics", promhttp.HandlerFor(s.metrics.registry, promhttp.HandlerOpts{}))
-	answer := func(w http.ResponseWriter, status int, text string) {
-		w.Header().Set("Content-Type", "text/plain; charset=utf-8")
-		w.Header().Set(cacheControl, "no-store")
-		w.WriteHeader(status)
-		_, _ = bytes.NewBufferString(text + "\n").WriteTo(w) // an asker that went away needs no answer
-	}
-	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { answer(w, http.StatusOK, "ok") })
-	mux.HandleFunc("GET /readyz", func(w http.ResponseWriter, r *http.Request) {
-		if err := s.Ready(r.Context()); err != nil {
-			answer(w, http.StatusServiceUnavailable, err.Error())
-			return
-		}
-		answer(w, http.StatusOK, "ready")
-	})
+	mux.HandleFunc("GET /healthz", s.healthz)
+	mux.HandleFunc("GET /readyz", s.readyz)
 	return mux
 }

@@ -237,13 +237,13 @@ func (o *operation) queryMembers(values url.Values) (map[string]any, error) {
 	return out, nil
 }
 
-// answers are buffers that hold an answer until it is written.
-var answers = sync.Pool{New: func() any { return new(bytes.Buffer) }}
+// buffers hold an answer until it is written.
+var buffers = sync.Pool{New: func() any { return new(bytes.Buffer) }}
 
 // writeJSON writes a value as JSON; the same value gives the same bytes.
 func writeJSON(c echo.Context, status int, v any) error {
-	buf := answers.Get().(*bytes.Buffer)
-	defer answers.Put(buf)
+	buf := buffers.Get().(*bytes.Buffer)
+	defer buffers.Put(buf)
 	buf.Reset()
 	enc := json.NewEncoder(buf)
 	enc.SetEscapeHTML(false)

@@ -289,8 +289,8 @@ func assumedRates(list []risk.Rate) int {
 
 func riskSummary(r planRiskResponse) string {
 	var b strings.Builder
-	if len(r.Sets) > 0 && r.Per100 == 0 { // harm falls on the hour of the return
-		return fmt.Sprintf("%d single faults and %d pairs lose this tank, but only in the last hour of the longest absence, the earliest by %s (%s after %s): losses are not to be counted in 100 tank-years, until an absence grows longer.",
+	if len(r.Sets) > 0 && r.Per100 == 0 { // harm falls on the return
+		return fmt.Sprintf("%d single faults and %d pairs lose this tank, but only as the longest absence ends, the earliest by %s (%s after %s): losses are not to be counted in 100 tank-years, until an absence grows longer.",
 			r.Singles, r.Doubles, strings.Join(r.Sets[0].Faults, " with "), strings.ReplaceAll(r.Sets[0].Loss, "_", " "), audit.Duration(r.Sets[0].HarmH))
 	}
 	fmt.Fprintf(&b, "%d single faults and %d pairs lose this tank: about %s losses in 100 tank-years (%s to %s, the rates being unsure).",

@@ -7,10 +7,11 @@ import (
 	"encoding/base64"
 	"net/http"
 	"strconv"
-	"strings"
 	"sync"
 
 	"github.com/labstack/echo/v4"
+
+	"saltwright/internal/negotiate"
 )
 
 // keepAnHour is what caches may do with an answer to GET: the same request has
@@ -45,7 +46,7 @@ func send(c echo.Context, status int, media string, body []byte) error {
 	packed := false
 	if len(body) >= leastCompressed {
 		h.Add(echo.HeaderVary, echo.HeaderAcceptEncoding)
-		packed = acceptsGzip(req.Header.Get(echo.HeaderAcceptEncoding))
+		packed = negotiate.AcceptsGzip(req.Header.Get(echo.HeaderAcceptEncoding))
 	}
 	switch reading := req.Method == http.MethodGet || req.Method == http.MethodHead; {
 	case status == http.StatusOK && reading:
@@ -58,7 +59,7 @@ func send(c echo.Context, status int, media string, body []byte) error {
 		if h.Get(cacheControl) == "" {
 			h.Set(cacheControl, keepAnHour)
 		}
-		if has(req.Header.Get(ifNoneMatch), tag) {
+		if negotiate.Has(req.Header.Get(ifNoneMatch), tag) {
 			h.Del(echo.HeaderContentType)
 			c.Response().WriteHeader(http.StatusNotModified)
 			return nil
@@ -84,38 +85,4 @@ func send(c echo.Context, status int, media string, body []byte) error {
 	c.Response().WriteHeader(status)
 	_, err := c.Response().Write(body)
 	return err
-}
-
-// has tells whether an If-None-Match field names a tag (RFC 9110, 13.1.2: weak comparison).
-func has(field, tag string) bool {
-	for _, one := range strings.Split(field, ",") {
-		if one = strings.TrimSpace(one); one == "*" || strings.TrimPrefix(one, "W/") == tag {
-			return true
-		}
-	}
-	return false
-}
-
-// acceptsGzip reads an Accept-Encoding field (RFC 9110, 12.5.3).
-func acceptsGzip(field string) bool {
-	if field == "" {
-		return false
-	}
-	weights := map[string]float64{}
-	for _, one := range strings.Split(field, ",") {
-		name, parameter, _ := strings.Cut(one, ";")
-		weight := 1.0
-		if _, text, ok := strings.Cut(parameter, "="); ok {
-			q, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
-			if err != nil {
-				continue
-			}
-			weight = q
-		}
-		weights[strings.ToLower(strings.TrimSpace(name))] = weight
-	}
-	if q, said := weights["gzip"]; said {
-		return q > 0
-	}
-	return weights["*"] > 0
 }

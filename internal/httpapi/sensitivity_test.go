@@ -119,7 +119,7 @@ func TestSampleCountHasBounds(t *testing.T) {
 
 func TestARiskOfNothingIsSaidInWords(t *testing.T) {
 	r := planRiskResponse{Singles: 1, Sets: []riskSet{{Faults: []string{"heater.dead"}, Loss: "chilled", HarmH: 36}}}
-	assert.Contains(t, riskSummary(r), "only in the last hour of the longest absence")
+	assert.Contains(t, riskSummary(r), "only as the longest absence ends")
 	assert.NotContains(t, riskSummary(r), "0 %")
 	r.Per100 = 3.3
 	assert.Contains(t, riskSummary(r), "about 3.3 losses in 100 tank-years")

@@ -150,8 +150,8 @@ func (s *Server) route(proxies []*net.IPNet) error {
 	s.serve("/openapi.yaml", document("application/vnd.oai.openapi;version=3.0", api.OpenAPI))
 	s.serve("/.well-known/api-catalog", s.apiCatalog)
 	s.serve("/.well-known/security.txt", s.securityText)
-	s.serve("/healthz", s.healthz)
-	s.serve("/readyz", s.readyz)
+	s.serve("/healthz", echo.WrapHandler(http.HandlerFunc(s.healthz)))
+	s.serve("/readyz", echo.WrapHandler(http.HandlerFunc(s.readyz)))
 	return nil
 }
 

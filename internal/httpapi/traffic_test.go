@@ -176,22 +176,18 @@ func TestWhatIsRefusedCostsOneUnit(t *testing.T) {
 }
 
 func TestNobodyIsOfferedWhatNobodyCanPay(t *testing.T) {
-	_, err := New(Config{Quotas: Quotas("anon", 100, 100)})
-	assert.ErrorContains(t, err, "costliest operation")
+	_, poor := New(Config{Quotas: Quotas("anon", 100, 100)})
+	assert.ErrorContains(t, poor, "costliest operation")
 	s := stopped(t, Config{Quotas: Quotas("anon", 400, 1000)})
-	var items []string
-	for range 20 {
-		items = append(items, `{"operation":"plan-audit","request":{}}`)
-	}
-	need := 20 * s.contract.operations["postPlanAudit"].baseCost
-	r := post(t, s, "/v1/batch", `{"calculations":[`+strings.Join(items, ",")+`]}`)
-	if need > 400 {
-		require.Equal(t, http.StatusTooManyRequests, r.status)
-		assert.Contains(t, r.problem(t).Detail, "never holds more than 400")
-		assert.Empty(t, r.header.Get("Retry-After"), "waiting would not help")
-	} else {
-		assert.Equal(t, http.StatusOK, r.status)
-	}
+	risk, err := os.ReadFile(root(t) + "/testdata/api/postPlanRisk/example.request.json")
+	require.NoError(t, err)
+	item := `{"operation":"plan-risk","request":` + string(risk) + `}`
+	require.Greater(t, 3*s.contract.operations["postPlanRisk"].baseCost, 400)
+	r := post(t, s, "/v1/batch", `{"calculations":[`+item+","+item+","+item+`]}`)
+	require.Equal(t, http.StatusTooManyRequests, r.status)
+	assert.Contains(t, r.problem(t).Detail, "never holds more than 400")
+	assert.Empty(t, r.header.Get("Retry-After"), "waiting would not help")
+	assert.Equal(t, int64(399), fields(t, r.header.Get("RateLimit"))["anon-minute"]["r"], "nothing was calculated or charged but the look")
 }
 
 func hashOf(key string) string {
@@ -250,6 +246,13 @@ func TestAKeysFileIsReadStrictly(t *testing.T) {
 		_, err := ReadKeys([]byte(text))
 		assert.Error(t, err, name)
 	}
+}
+
+func TestTheExampleOfAKeysFileIsRead(t *testing.T) {
+	data, err := os.ReadFile(root(t) + "/deploy/kubernetes/keys/keys.example.json")
+	require.NoError(t, err)
+	_, err = ReadKeys(data)
+	assert.NoError(t, err)
 }
 
 // The client's address cannot be chosen by the client.

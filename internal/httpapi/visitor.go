@@ -89,9 +89,6 @@ func (s *Server) attend(c echo.Context, o *operation, serve handler) error {
 // start is called once the request is valid: it pays for the rest of the
 // operation and waits for a place where that calculates for long.
 func (v *visitor) start(c echo.Context, o *operation) error {
-	if v == nil {
-		return nil
-	}
 	cost := o.cost(o.sampling(c).samples)
 	if !v.prepaid {
 		if err := v.pay(c, cost-1); err != nil {

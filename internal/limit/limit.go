@@ -1,5 +1,5 @@
 // Package limit counts what each client has used and says when it is enough:
-// the generic cell rate algorithm (ITU-T I.371, annex A) with a cost per
+// the generic cell rate algorithm (ITU-T I.371, annex A; from memory) with a cost per
 // request, in memory or shared by replicas through Redis or Valkey.
 package limit
 

@@ -127,7 +127,8 @@ func (x *calculator) example() url.Values {
 	return values
 }
 
-var decimalComma = regexp.MustCompile(`^\s*([+-−]?\d+),(\d+)\s*$`)
+// decimalComma is a number with a decimal comma. 1,200 is none: it means two things, and goes on as it is, to be refused.
+var decimalComma = regexp.MustCompile(`^\s*([+−-]?\d+),(\d{1,2}|\d{4,})\s*$|^\s*([+−-]?0+),(\d{3})\s*$`)
 
 // query is what was filled in, without what was left empty and with points in place of decimal commas.
 func (x *calculator) query(values url.Values) url.Values {
@@ -135,7 +136,7 @@ func (x *calculator) query(values url.Values) url.Values {
 	for name, list := range values {
 		for _, v := range list {
 			if m := x.post.Body.member(name); m == nil || m.Schema.Kind != "string" {
-				v = strings.Replace(strings.TrimSpace(decimalComma.ReplaceAllString(v, "$1.$2")), "−", "-", 1)
+				v = strings.Replace(strings.TrimSpace(decimalComma.ReplaceAllString(v, "$1$3.$2$4")), "−", "-", 1)
 			}
 			if v != "" {
 				out.Add(name, v)

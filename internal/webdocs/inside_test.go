@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 	"net/http/httptest"
+	"net/url"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -189,4 +190,17 @@ func TestWords(t *testing.T) {
 	}
 	_, err := decode([]byte(`{} {}`))
 	assert.Error(t, err)
+}
+
+// A comma is a decimal comma only where it can be nothing else: a thousandfold mistake must not pass for a number.
+func TestFormsReadNumbersAsPeopleTypeThem(t *testing.T) {
+	c, err := readContract(api.OpenAPI)
+	require.NoError(t, err)
+	x := c.calculator("heater-sizing")
+	for typed, sent := range map[string]string{
+		"19,5": "19.5", " 19.5 ": "19.5", "-3,25": "-3.25", "−3": "-3", "0,025": "0.025", "1,0255": "1.0255",
+		"1,200": "1,200", "12,000": "12,000", "1,2,3": "1,2,3", "a1,5": "a1,5",
+	} {
+		assert.Equal(t, sent, x.query(url.Values{"room_c": {typed}}).Get("room_c"), typed)
+	}
 }

@@ -13,10 +13,10 @@ import (
 	"io/fs"
 	"net/http"
 	"strconv"
-	"strings"
 	"sync"
 
 	"saltwright/api"
+	"saltwright/internal/negotiate"
 )
 
 //go:generate go run ./extractmethods -core ../calc -out methods.json
@@ -245,14 +245,14 @@ func (f *file) serve(w http.ResponseWriter, r *http.Request) {
 	body, etag := f.plain, `"`+f.etag+`"`
 	if f.packed != nil {
 		h.Add("Vary", "Accept-Encoding")
-		if acceptsGzip(r.Header.Get("Accept-Encoding")) {
+		if negotiate.AcceptsGzip(r.Header.Get("Accept-Encoding")) {
 			body, etag = f.packed, `"`+f.etag+`-gz"`
 			h.Set("Content-Encoding", "gzip")
 		}
 	}
 	if f.status == http.StatusOK && f.caching != "no-store" {
 		h.Set("ETag", etag)
-		if known(r.Header.Get("If-None-Match"), f.etag) {
+		if negotiate.Has(r.Header.Get("If-None-Match"), etag) {
 			h.Del("Content-Encoding")
 			w.WriteHeader(http.StatusNotModified)
 			return
@@ -263,26 +263,4 @@ func (f *file) serve(w http.ResponseWriter, r *http.Request) {
 	if r.Method != http.MethodHead {
 		_, _ = w.Write(body) // a reader who has gone away is no failure of ours
 	}
-}
-
-// known tells whether If-None-Match names the entity, in either encoding.
-func known(header, etag string) bool {
-	for _, one := range strings.Split(header, ",") {
-		one = strings.TrimPrefix(strings.TrimSpace(one), "W/")
-		if one == "*" || one == `"`+etag+`"` || one == `"`+etag+`-gz"` {
-			return true
-		}
-	}
-	return false
-}
-
-func acceptsGzip(header string) bool {
-	for _, one := range strings.Split(header, ",") {
-		coding, q, _ := strings.Cut(strings.TrimSpace(one), ";")
-		if coding = strings.TrimSpace(coding); strings.EqualFold(coding, "gzip") || coding == "*" {
-			weight, err := strconv.ParseFloat(strings.TrimPrefix(strings.ReplaceAll(q, " ", ""), "q="), 64)
-			return q == "" || err != nil || weight > 0
-		}
-	}
-	return false
 }

@@ -22,3 +22,8 @@ export const salinity: Promise<{ answer: AnswerOf<"getSalinityConversion"> }> = 
 
 // @ts-expect-error a unit that there is not
 export const wrong = client.getSalinityConversion({ scale: "teaspoons", value: 1 });
+
+// @ts-expect-error a request that must say something
+export const nothing = client.postHeaterSizing();
+
+export const index = client.getIndex();

@@ -66,13 +66,17 @@ export interface ClientOptions {
   sleep?: (milliseconds: number, signal?: AbortSignal) => Promise<void>;
 }
 
+/** The request may be left out only where nothing in it is needed. */
+type Arguments<ID extends OperationID> = {} extends RequestOf<ID> ? [request?: RequestOf<ID>, options?: CallOptions] : [request: RequestOf<ID>, options?: CallOptions];
+
 type Methods = {
-  [ID in OperationID]: (request?: RequestOf<ID>, options?: CallOptions) => Promise<{ answer: AnswerOf<ID>; meta: Meta }>;
+  [ID in OperationID]: (...asked: Arguments<ID>) => Promise<{ answer: AnswerOf<ID>; meta: Meta }>;
 };
 
 declare class Base {
   constructor(base: string, options?: ClientOptions);
-  call<ID extends OperationID>(id: ID, request?: RequestOf<ID>, options?: CallOptions): Promise<{ answer: AnswerOf<ID>; meta: Meta }>;
+  readonly base: string;
+  call<ID extends OperationID>(id: ID, ...asked: Arguments<ID>): Promise<{ answer: AnswerOf<ID>; meta: Meta }>;
   /** a report as text: accept is text/markdown or text/html */
   call(id: "postPlanAudit", request: RequestOf<"postPlanAudit">, options: CallOptions & { accept: "text/markdown" | "text/html" }): Promise<{ answer: string; meta: Meta }>;
 }

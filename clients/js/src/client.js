@@ -18,9 +18,13 @@ export class ProblemError extends Error {
 const sleep = (ms, signal) =>
   new Promise((resolve, reject) => {
     if (signal?.aborted) return reject(signal.reason);
-    const timer = setTimeout(resolve, ms);
-    signal?.addEventListener("abort", () => (clearTimeout(timer), reject(signal.reason)), { once: true });
+    const stop = () => (clearTimeout(timer), reject(signal.reason));
+    const timer = setTimeout(() => (signal?.removeEventListener("abort", stop), resolve()), ms);
+    signal?.addEventListener("abort", stop, { once: true });
   });
+
+/** What is read of an answer at most, in characters: reports are the largest. */
+const largestAnswer = 16 * 2 ** 20;
 
 /** One service. Every operation of the contract is a method: client.postHeaterSizing(request, options). */
 export class Client {
@@ -43,6 +47,11 @@ export class Client {
     for (const id of Object.keys(operations)) this[id] = (request, options) => this.call(id, request, options);
   }
 
+  /** The beginning of every address it asks. */
+  get base() {
+    return this.#base;
+  }
+
   /**
    * Asks an operation, and again where that may help: 429 and 503 after what Retry-After says, 502, 504 and broken
    * connections after a random part of a span that doubles. Operations only calculate: none can happen twice.
@@ -51,9 +60,17 @@ export class Client {
     const [method, template] = operations[id];
     const query = new URLSearchParams();
     for (const [name, value] of Object.entries({ units, samples, seed })) if (value !== undefined) query.set(name, String(value));
-    const path = template.replace(/\{(\w+)\}/g, (_, name) => encodeURIComponent(request[name]));
+    const path = template.replace(/\{(\w+)\}/g, (_, name) => {
+      if (request[name] === undefined) throw new TypeError(`${id} needs ${name}`);
+      return encodeURIComponent(request[name]);
+    });
     if (method === "GET")
-      for (const [name, value] of Object.entries(request)) if (value !== undefined && !template.includes(`{${name}}`)) query.set(name, String(value));
+      for (const [name, value] of Object.entries(request)) {
+        if (value === undefined || template.includes(`{${name}}`)) continue;
+        if (value === null || typeof value === "object") throw new TypeError(`${name} is no single value: ask by POST`);
+        query.set(name, String(value));
+      }
+    const body = method === "POST" ? JSON.stringify(request) : undefined;
     const headers = { Accept: `${accept}, application/problem+json` };
     if (method === "POST") headers["Content-Type"] = "application/json";
     if (this.#key) headers["X-API-Key"] = this.#key;
@@ -61,7 +78,7 @@ export class Client {
     for (let tries = 1; ; tries++) {
       let failure;
       try {
-        return await this.#once(address, { method, headers, signal, body: method === "POST" ? JSON.stringify(request) : undefined }, accept, tries);
+        return await this.#once(address, { method, headers, signal, body }, accept, tries);
       } catch (error) {
         failure = error;
       }
@@ -75,6 +92,10 @@ export class Client {
     const response = await this.#fetch(address, init);
     const h = response.headers;
     const meta = { status: response.status, requestId: h.get("X-Request-Id"), etag: h.get("ETag"), location: h.get("Content-Location"), limits: limitsOf(h.get("RateLimit"), h.get("RateLimit-Policy")), tries };
+    if (Number(h.get("Content-Length")) > largestAnswer) {
+      await response.body?.cancel();
+      throw new RangeError(`the answer is longer than ${largestAnswer} bytes`);
+    }
     const text = await response.text();
     if (response.status === 200) return { answer: accept === "application/json" ? JSON.parse(text) : text, meta };
     let problem;

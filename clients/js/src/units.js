@@ -25,11 +25,13 @@ export const fromPounds = (pounds) => pounds * kgPerPound;
 export const toPounds = (kg) => kg / kgPerPound;
 
 /**
- * Reads a number as people type it, with a decimal point or comma: "25.5", "25,5", "-3", "1 200". Spaces may
- * group thousands; commas and points may not, because 1,200 means two things. Anything else is NaN.
+ * Reads a number as people type it, with a decimal point or comma: "25.5", "25,5", "-3", "1 200". Only spaces group
+ * thousands. A point is a decimal point always ("1.025"), as in the contract; a comma before exactly three digits is
+ * read only after a 0, since 1,200 means two things. Anything else is NaN.
  */
 export function readNumber(text) {
   const plain = String(text).trim().replace(/\u2212/, "-");
   if (!/^[+-]?(\d{1,3}([ \u00a0\u202f]\d{3})+|\d+)?([.,]\d*)?$/.test(plain) || !/\d/.test(plain)) return NaN;
+  if (/[1-9]\d*,\d{3}$/.test(plain.replace(/[ \u00a0\u202f]/g, ""))) return NaN;
   return Number(plain.replace(/[ \u00a0\u202f]/g, "").replace(",", "."));
 }

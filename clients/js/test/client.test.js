@@ -42,9 +42,9 @@ test("units agree with the handbook", () => {
 });
 
 test("numbers are read as people type them", () => {
-  for (const [text, value] of [["25.5", 25.5], ["25,5", 25.5], [" -3 ", -3], ["−3,5", -3.5], ["1 200", 1200], ["1 200,5", 1200.5], [".5", 0.5], ["5.", 5], ["+7", 7]])
+  for (const [text, value] of [["25.5", 25.5], ["25,5", 25.5], [" -3 ", -3], ["−3,5", -3.5], ["1 200", 1200], ["1 200,5", 1200.5], [".5", 0.5], ["5.", 5], ["+7", 7], ["1.025", 1.025], ["0,025", 0.025], ["1,0255", 1.0255], ["-0,500", -0.5]])
     assert.equal(units.readNumber(text), value, text);
-  for (const text of ["", "-", ",", "1,200.5", "1.200,5", "1,2,3", "abc", "25 C", "0x10", "1e5", "12 34", "NaN", "Infinity"]) assert.ok(Number.isNaN(units.readNumber(text)), text);
+  for (const text of ["", "-", ",", "1,200.5", "1.200,5", "1,2,3", "abc", "25 C", "0x10", "1e5", "12 34", "NaN", "Infinity", "1,200", "12,000", "-1,200", "10,000", "1 200,500"]) assert.ok(Number.isNaN(units.readNumber(text)), text);
 });
 
 // serve answers with a list of answers, one a request; 0 breaks the connection.
@@ -77,6 +77,9 @@ for (const [name, answers, asked, status] of [
   ["overloaded, then well", [[503, "5", '{"code":"overloaded"}'], good], 2],
   ["overloaded for ever", [[503, "5", '{"code":"overloaded"}']], 4, 503],
   ["out of time", [[503, "", '{"code":"out_of_time"}']], 1, 503],
+  ["out of time, whatever it asks for", [[503, "2", '{"code":"out_of_time"}']], 1, 503],
+  ["unavailable, nothing said", [[503, "", "<html>"], good], 2],
+  ["gateway timeout, then well", [[504, "", ""], good], 2],
   ["bad gateway, then well", [[502, "", "<html>"], good], 2],
   ["broken connection", [[0], good], 2],
   ["invalid", [[422, "", '{"code":"invalid_request","title":"t","detail":"d","errors":[{"pointer":"#/room_c","detail":"must be at most 45"}]}']], 1, 422],
@@ -93,11 +96,31 @@ for (const [name, answers, asked, status] of [
       }
       assert.equal(count(), asked);
       if (name === "quota, then well") assert.deepEqual(waits, [2000]);
+      if (name === "overloaded, then well") assert.deepEqual(waits, [5000]);
+      if (/gateway|connection|nothing said/.test(name)) assert.ok(waits[0] >= 0 && waits[0] <= 500, `${waits[0]} ms of at most 250 ms doubled once`);
     }));
 
 test("a signal ends it", () =>
   serve([good], async (client) => {
     await assert.rejects(client.listSources({}, { signal: AbortSignal.abort() }), { name: "AbortError" });
+  }));
+
+test("a signal ends a wait", () =>
+  serve([[429, "20", '{"code":"quota_exceeded"}'], good], async (client) => {
+    const patient = new Client(client.base);
+    const began = Date.now();
+    await assert.rejects(patient.listSources({}, { signal: AbortSignal.timeout(100) }), { name: "TimeoutError" });
+    assert.ok(Date.now() - began < 5000);
+  }));
+
+test("what cannot be sent is not tried again", () =>
+  serve([good], async (client, waits, count) => {
+    const circle = {};
+    circle.self = circle;
+    await assert.rejects(client.postEvaporation(circle), TypeError);
+    await assert.rejects(client.getEvaporation({ length_mm: [1] }), /length_mm is no single value/);
+    await assert.rejects(client.getProblem({}), /needs code/);
+    assert.deepEqual([waits.length, count()], [0, 0]);
   }));
 
 test("the base must be an address", () => {

@@ -1,0 +1,39 @@
+// Package negotiate reads the header fields by which a client says what it has
+// and what it takes (RFC 9110, section 12 and 13).
+package negotiate
+
+import (
+	"strconv"
+	"strings"
+)
+
+// Has tells whether an If-None-Match field names a tag, by weak comparison (RFC 9110, 13.1.2).
+func Has(field, tag string) bool {
+	for _, one := range strings.Split(field, ",") {
+		if one = strings.TrimSpace(one); one == "*" || strings.TrimPrefix(one, "W/") == tag {
+			return true
+		}
+	}
+	return false
+}
+
+// AcceptsGzip reads an Accept-Encoding field (RFC 9110, 12.5.3). What it cannot read it leaves out.
+func AcceptsGzip(field string) bool {
+	weights := map[string]float64{}
+	for _, one := range strings.Split(field, ",") {
+		name, parameter, _ := strings.Cut(one, ";")
+		weight := 1.0
+		if _, text, ok := strings.Cut(parameter, "="); ok {
+			q, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
+			if err != nil {
+				continue
+			}
+			weight = q
+		}
+		weights[strings.ToLower(strings.TrimSpace(name))] = weight
+	}
+	if q, said := weights["gzip"]; said {
+		return q > 0
+	}
+	return weights["*"] > 0
+}
