@@ -3,6 +3,7 @@ WORKDIR /src
 COPY go.mod go.sum ./
 RUN go mod download
 COPY api api
+COPY clients/js clients/js
 COPY cmd cmd
 COPY internal internal
 RUN CGO_ENABLED=0 go build -trimpath -ldflags="-s -w -buildid=" -o /saltwright ./cmd/saltwright

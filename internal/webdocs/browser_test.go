@@ -10,6 +10,8 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"saltwright/clients/js/demo"
 )
 
 // without skips a test for what it lacks, and fails it where everything must be there.
@@ -40,12 +42,9 @@ func modules(t *testing.T) string {
 	return ""
 }
 
-// The site in a real browser: no axe violation in light and dark, on a phone and a desk, reflow at 320 px, forms
-// with and without scripts, the keyboard, and not one request to another host.
-func TestBrowser(t *testing.T) {
-	if testing.Short() {
-		t.Skip("opens a browser")
-	}
+// drive runs a script of testdata with Chromium; what the script prints is what is wrong.
+func drive(t *testing.T, script string, origins ...string) {
+	t.Helper()
 	node, err := exec.LookPath("node")
 	if err != nil {
 		without(t, "node")
@@ -55,12 +54,36 @@ func TestBrowser(t *testing.T) {
 		without(t, "chromium")
 	}
 	packages := modules(t)
+	ctx, cancel := context.WithTimeout(t.Context(), 4*time.Minute)
+	defer cancel()
+	run := exec.CommandContext(ctx, node, append(append([]string{"testdata/" + script}, origins...), chromium)...)
+	run.Env = append(os.Environ(), "NODE_PATH="+packages)
+	out, err := run.CombinedOutput()
+	require.NoError(t, err, "%s", out)
+}
+
+// The site in a real browser: no axe violation in light and dark, on a phone and a desk, reflow at 320 px, forms
+// with and without scripts, the keyboard, and not one request to another host.
+func TestBrowser(t *testing.T) {
+	if testing.Short() {
+		t.Skip("opens a browser")
+	}
 	server := httptest.NewServer(host(t))
 	defer server.Close()
-	ctx, cancel := context.WithTimeout(t.Context(), 2*time.Minute)
-	defer cancel()
-	browse := exec.CommandContext(ctx, node, "testdata/browse.cjs", server.URL, chromium)
-	browse.Env = append(os.Environ(), "NODE_PATH="+packages)
-	out, err := browse.CombinedOutput()
-	require.NoError(t, err, "%s", out)
+	drive(t, "browse.cjs", server.URL)
+}
+
+// The widgets on a shop's page at another origin, under a content policy that lets nothing else run: every one
+// computes, refuses, switches units and survives a service that is away, with no axe violation in any state.
+func TestWidgets(t *testing.T) {
+	if testing.Short() {
+		t.Skip("opens a browser")
+	}
+	server := httptest.NewServer(host(t))
+	defer server.Close()
+	page, err := demo.New(server.URL)
+	require.NoError(t, err)
+	shop := httptest.NewServer(page)
+	defer shop.Close()
+	drive(t, "widgets.cjs", shop.URL, server.URL)
 }

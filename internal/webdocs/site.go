@@ -16,6 +16,7 @@ import (
 	"sync"
 
 	"saltwright/api"
+	"saltwright/clients/js"
 	"saltwright/internal/negotiate"
 )
 
@@ -35,7 +36,7 @@ type Site struct {
 }
 
 // New builds the site over the API that does the calculating. It fails when a template or an embedded file is broken.
-func New(calculate http.Handler) (*Site, error) { return build(calculate, widgetFiles()) }
+func New(calculate http.Handler) (*Site, error) { return build(calculate, js.Dist) }
 
 func build(calculate http.Handler, dist fs.FS) (*Site, error) {
 	s := &Site{api: calculate, mux: http.NewServeMux(), contract: sync.OnceValues(func() (*contract, error) { return readContract(api.OpenAPI) }), methods: sync.OnceValues(readMethods)}

@@ -15,9 +15,6 @@ import (
 //go:embed templates
 var templateFiles embed.FS
 
-// widgetFiles is the built widgets of clients/js, dist and its manifest; nil while there are none.
-func widgetFiles() fs.FS { return nil }
-
 // integrity is the value of an integrity attribute for a file.
 func integrity(data []byte) string {
 	sum := sha512.Sum384(data)

@@ -1,4 +1,5 @@
 // Compiled by tsc --strict: what a page or an app writes.
+import type {} from "../widgets/widgets.d.ts";
 import { Client, ProblemError, type AnswerOf } from "../src/client.js";
 import { fromInches, fromFahrenheit } from "../src/units.js";
 
@@ -27,3 +28,11 @@ export const wrong = client.getSalinityConversion({ scale: "teaspoons", value: 1
 export const nothing = client.postHeaterSizing();
 
 export const index = client.getIndex();
+
+const widget = document.querySelector("saltwright-heater");
+if (widget) {
+  widget.lengthMm = fromInches(36);
+  widget.addEventListener("saltwright-answer", ({ detail }) => console.log(detail.answer.result.needed_w, detail.link));
+  // @ts-expect-error a cover that there is not
+  widget.lid = "ajar";
+}

@@ -1,0 +1,80 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// What is committed is what the sources and the contract make: whoever changes one builds anew.
+func TestDistIsWhatTheSourcesMake(t *testing.T) {
+	contract, err := os.ReadFile("../../../api/openapi.yaml")
+	require.NoError(t, err)
+	rules, err := rulesOf(contract)
+	require.NoError(t, err)
+	kept, err := os.ReadFile("../widgets/contract.gen.js")
+	require.NoError(t, err)
+	require.Equal(t, string(kept), string(rules), "go generate ./clients/js")
+
+	files, err := bundles("..")
+	require.NoError(t, err)
+	there, err := os.ReadDir("../dist")
+	require.NoError(t, err)
+	assert.Len(t, there, len(files))
+	for name, data := range files {
+		kept, err := os.ReadFile(filepath.Join("../dist", name))
+		require.NoError(t, err)
+		assert.True(t, bytes.Equal(kept, data), "%s: go generate ./clients/js", name)
+	}
+}
+
+func TestRulesSayWhatTheContractSays(t *testing.T) {
+	rules, err := rulesOf([]byte(strings.ReplaceAll(`{"components": {"schemas": {
+		"HeaterSizingRequest": {"required": ["room_c"], "properties": {
+			"room_c": {"type": "number", "minimum": -5, "maximum": 45},
+			"lid": {"type": "string", "enum": ["open", "closed"], "default": "open"},
+			"pumps_w": {"type": "number", "minimum": 0, "maximum": 9, "default": 0},
+			"note": {"type": "string"}}},
+		"LightChannel": X, "LightScheduleScoreRequest": X, "PlanPoint": X, "SalinityConversionRequest": X, "TopOffEnduranceRequest": X}}}`, "X", `{"properties": {}}`)))
+	require.NoError(t, err)
+	assert.Contains(t, string(rules), `export const HeaterSizingRequest = {
+  room_c: {"low":-5,"high":45,"required":true},
+  lid: {"choices":["open","closed"],"empty":"open"},
+  pumps_w: {"low":0,"high":9,"empty":0},
+};`)
+	_, err = rulesOf([]byte(`{"components": {"schemas": {}}}`))
+	require.ErrorContains(t, err, "no schema HeaterSizingRequest")
+}
+
+// A widget that cannot be built, defines nothing or grows too heavy stops the build.
+func TestABuildThatIsNotRightStops(t *testing.T) {
+	for name, c := range map[string]struct{ source, want string }{
+		"broken":    {`Widget.define("saltwright-audit"); import "./nowhere.js";`, "nowhere.js"},
+		"nameless":  {`console.log(1)`, "defines no element"},
+		"too heavy": {`Widget.define("saltwright-audit"); console.log("` + noise(heaviest*2) + `")`, "weighs"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			dir := t.TempDir()
+			require.NoError(t, os.Mkdir(filepath.Join(dir, "widgets"), 0o755))
+			require.NoError(t, os.WriteFile(filepath.Join(dir, "widgets/audit.js"), []byte(c.source), 0o600))
+			_, err := bundles(dir)
+			require.ErrorContains(t, err, c.want)
+		})
+	}
+}
+
+// noise is n letters that do not compress.
+func noise(n int) string {
+	out := make([]byte, n)
+	x := uint32(1)
+	for i := range out {
+		x = x*1664525 + 1013904223 // Numerical Recipes' generator
+		out[i] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_"[x>>26]
+	}
+	return string(out)
+}

@@ -1,0 +1,226 @@
+import { h } from "./dom.js";
+import { numeral, quantity, readTyped, side, usesComma } from "./quantity.js";
+
+/**
+ * One question: a label, a control, what an empty one means, and what is wrong with it, in nodes that refer to each
+ * other. spec: name (of the contract's member), required, and what the kinds of fields say below.
+ */
+class Field {
+  control = null;
+  label = "";
+  marked = false; // whether a fault is shown
+  problem = null; // { text, lang } that the service said, until the field is changed
+  #error;
+  #value; // as the contract has it; undefined: empty; null: unreadable
+
+  constructor(spec, id = spec.name) {
+    this.spec = spec;
+    this.id = id;
+  }
+
+  /** What would be sent; undefined where empty; null where it cannot be read. */
+  get value() {
+    return this.#value;
+  }
+
+  set value(v) {
+    this.problem = null;
+    this.#value = this.take(v === null || v === "" ? undefined : v);
+  }
+
+  /** What a value from outside is as the contract has it. */
+  take(v) {
+    return v;
+  }
+
+  /** Takes a text as typed. */
+  type(text, units, lang) {
+    this.problem = null;
+    this.#value = text.trim() === "" ? undefined : this.read(text, units, lang);
+  }
+
+  /** What a text says, or null. */
+  read(text) {
+    return text;
+  }
+
+  /** What stands in the control. */
+  text() {
+    return this.value ?? "";
+  }
+
+  /** What an empty one means, or nothing. */
+  hint() {
+    return undefined;
+  }
+
+  unit() {
+    return "";
+  }
+
+  /** What is wrong, or null. */
+  fault(units, lang, words) {
+    if (this.problem) return this.problem;
+    if (this.value === undefined) return this.spec.required ? { text: words.required } : null;
+    return this.value === null ? { text: words.unreadable } : null;
+  }
+
+  draw({ units, lang, words, oninput, onchange, readonly }) {
+    const { id, spec } = this;
+    const hint = this.hint(units, lang, words);
+    const unit = this.unit(units);
+    const attributes = { id, part: "input", "aria-describedby": `${id}-hint ${id}-error`, "aria-required": spec.required ? "true" : undefined };
+    this.control = this.drawControl(attributes, { words, readonly });
+    this.control.value = this.text(units, lang);
+    this.control.addEventListener("input", () => (this.type(this.control.value, units, lang), oninput(this)));
+    this.control.addEventListener("change", () => onchange(this));
+    this.#error = h("p", { id: `${id}-error`, class: "error", part: "error", hidden: true });
+    return h(
+      "div",
+      { class: "field", part: "field" },
+      h("label", { for: id, part: "label" }, this.label, unit && [" ", h("span", { class: "unit" }, unit)]),
+      this.control,
+      h("p", { id: `${id}-hint`, class: "hint", part: "hint", hidden: !hint }, hint),
+      this.#error,
+    );
+  }
+
+  drawControl(attributes, { readonly }) {
+    return h("input", { ...attributes, type: "text", autocomplete: "off", readonly });
+  }
+
+  /** Shows a fault beside the control, or that there is none. */
+  mark(fault) {
+    this.marked = Boolean(fault);
+    if (!this.control) return;
+    this.#error.textContent = fault?.text ?? "";
+    this.#error.lang = fault?.lang ?? "";
+    if (!fault?.lang) this.#error.removeAttribute("lang");
+    this.#error.hidden = !fault;
+    if (fault) this.control.setAttribute("aria-invalid", "true");
+    else this.control.removeAttribute("aria-invalid");
+  }
+}
+
+/**
+ * A number. It keeps what was typed together with the units it was typed in: others show it converted, and the first
+ * ones show it again letter by letter. spec: kind of quantity.js; low, high and empty in the contract's unit; likely: a
+ * range to tell 1.025 from 1025 by, where the contract's is too wide.
+ */
+export class NumberField extends Field {
+  #typed = "";
+  #typedIn = "metric";
+  #doubt = false;
+
+  take(v) {
+    this.#typed = "";
+    this.#doubt = false;
+    if (v === undefined || Number.isFinite(Number(v))) return v === undefined ? v : Number(v);
+    this.#typed = String(v);
+    return null;
+  }
+
+  type(text, units, lang) {
+    this.#typed = text;
+    this.#typedIn = units;
+    this.#doubt = false;
+    super.type(text, units, lang);
+  }
+
+  read(text, units, lang) {
+    const { show, read } = side(this.spec.kind, units);
+    const [low, high] = this.spec.likely ?? [this.spec.low, this.spec.high];
+    const v = readTyped(text, usesComma(lang), show(low), show(high));
+    this.#doubt = v === undefined;
+    return Number.isFinite(v) ? Number(read(v).toPrecision(12)) : null; // 48 in are 1219.2 mm, not 1219.1999999999998
+  }
+
+  text(units, lang) {
+    if (this.#typed !== "" && (this.#typedIn === units || this.value === null)) return this.#typed;
+    return Number.isFinite(this.value) ? numeral(this.value, this.spec.kind, units, lang) : "";
+  }
+
+  hint(units, lang, words) {
+    const { name, kind, empty } = this.spec;
+    const said = words[`${name}_empty`]?.((v, kind) => quantity(v, kind, units, lang)) ?? (empty === undefined ? undefined : quantity(empty, kind, units, lang));
+    return said && words.empty(said);
+  }
+
+  unit(units) {
+    return side(this.spec.kind, units).unit;
+  }
+
+  fault(units, lang, words) {
+    if (this.#doubt) return { text: words.doubt(this.#typed.trim()) };
+    const fault = super.fault(units, lang, words);
+    const { kind, low, high } = this.spec;
+    if (fault || this.value === undefined || (this.value >= low && this.value <= high)) return fault;
+    return { text: words.between(quantity(low, kind, units, lang), quantity(high, kind, units, lang)) };
+  }
+
+  drawControl(attributes, { readonly }) {
+    return h("input", { ...attributes, type: "text", inputmode: "decimal", autocomplete: "off", readonly });
+  }
+}
+
+/** One of the contract's choices. spec: choices, and empty: the one that is meant by none. */
+export class ChoiceField extends Field {
+  take(v) {
+    return this.spec.choices.includes(v) ? v : undefined;
+  }
+
+  text() {
+    return this.value ?? this.spec.empty ?? "";
+  }
+
+  drawControl(attributes, { words, readonly }) {
+    const { choices, empty } = this.spec;
+    const none = empty === undefined && h("option", { value: "" }, "–");
+    return h("select", { ...attributes, disabled: readonly }, none, choices.map((one) => h("option", { value: one }, words.choices[one] ?? one)));
+  }
+}
+
+/** A time of day, as HH:MM. */
+export class ClockField extends Field {
+  drawControl(attributes, { readonly }) {
+    return h("input", { ...attributes, type: "time", readonly });
+  }
+}
+
+/** A JSON document. */
+export class DocumentField extends Field {
+  #typed;
+
+  take(v) {
+    this.#typed = undefined;
+    return v;
+  }
+
+  read(text) {
+    this.#typed = text;
+    try {
+      return JSON.parse(text);
+    } catch {
+      return null;
+    }
+  }
+
+  text() {
+    return this.#typed ?? (this.value === undefined ? "" : JSON.stringify(this.value, null, 1));
+  }
+
+  fault(units, lang, words) {
+    const fault = super.fault(units, lang, words);
+    return fault && !this.problem && this.value === null ? { text: words.unreadableDocument } : fault;
+  }
+
+  drawControl(attributes, { readonly }) {
+    return h("textarea", { ...attributes, rows: "8", spellcheck: "false", readonly });
+  }
+}
+
+/** The field for a spec: a number has a kind, a choice has choices. */
+export const fieldFor = (spec, id) => new (spec.choices ? ChoiceField : NumberField)(spec, id);
+
+/** The fields of a widget: for every member of a request of the contract its kind, or nothing where it has choices. */
+export const fieldsOf = (request, kinds) => Object.entries(kinds).map(([name, kind]) => ({ name, kind, ...request[name] }));

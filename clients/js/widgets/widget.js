@@ -1,0 +1,493 @@
+import { Caller, ProblemError } from "../src/caller.js";
+import { h } from "./dom.js";
+import { fieldFor } from "./field.js";
+import { numeral, quantity } from "./quantity.js";
+import { sheets } from "./style.js";
+import { languageOf, shared } from "./words.js";
+
+const attributeOf = (member) => member.replaceAll("_", "-");
+const propertyOf = (member) => member.replace(/_(\w)/g, (_, letter) => letter.toUpperCase());
+const longest = 30_000; // ms an answer may take
+
+/** The service that this very file came from: what stands before /embed/ in its address. */
+const home = new URL(import.meta.url).href.replace(/\/embed\/.*$|\/[^/]*$/, "");
+
+/**
+ * A custom element that asks one operation and shows the answer. Its questions are attributes and properties of the
+ * same values, always in the contract's units: length-mm and lengthMm. Others: api (the service, by default the one the
+ * script came from), units (metric or us), lang (en, de, es), theme (light or dark), heading, level (of the heading,
+ * 1 to 6), readonly, autorun (asks at once and after every change), and of a form's members name, disabled, required.
+ *
+ * Events bubble and leave the shadow root: saltwright-input { request }, saltwright-answer { request, answer, link } with
+ * the service's whole envelope, saltwright-problem { problem, error }. In a form it carries request, result, summary and
+ * link as JSON once there is an answer.
+ *
+ * A kind of widget says: path (of the operation), fields (of contract.gen.js, with a kind or choices), groups (of fields, by the name
+ * of their legend), words, css, and how it shows an answer: gist(result, show) and parts(envelope, show).
+ */
+export class Widget extends HTMLElement {
+  static formAssociated = true;
+  static path = "";
+  static fields = [];
+  static groups = {};
+  static css = "";
+
+  static get observedAttributes() {
+    return ["api", "units", "lang", "heading", "level", "readonly", ...this.fields.map((f) => attributeOf(f.name))];
+  }
+
+  /** Makes the element known, with a property for every field. */
+  static define(tag) {
+    for (const { name } of this.fields) {
+      Object.defineProperty(this.prototype, propertyOf(name), {
+        configurable: true,
+        enumerable: true,
+        get() {
+          return this.fields.get(name).value ?? null;
+        },
+        set(v) {
+          this.#reflect(attributeOf(name), v);
+        },
+      });
+    }
+    if (!customElements.get(tag)) customElements.define(tag, this);
+  }
+
+  #root = this.attachShadow({ mode: "open" });
+  #internals = this.attachInternals();
+  #skeleton;
+  #initial = new Map();
+  #typing = false;
+  #running;
+  #timer;
+  #answered; // { request, answer, link }
+
+  fields = new Map(this.constructor.fields.map((spec) => [spec.name, fieldFor(spec)]));
+
+  constructor() {
+    super();
+    this.#root.adoptedStyleSheets = sheets(this.constructor.css);
+    this.addEventListener("invalid", (event) => {
+      event.preventDefault(); // the widget says it itself, in place
+      if (this.#wrong().length > 0) this.#showWrong();
+      else this.#skeleton?.button.focus();
+    });
+  }
+
+  connectedCallback() {
+    for (const name of ["api", "units", "lang", ...this.ownProperties(), "answer", ...this.constructor.fields.map((f) => propertyOf(f.name))]) {
+      if (!Object.hasOwn(this, name)) continue; // set before the element was known
+      const v = this[name];
+      delete this[name];
+      this[name] = v;
+    }
+    if (this.#initial.size === 0) for (const [name, field] of this.fields) this.#initial.set(name, field.value);
+    if (!this.#skeleton) this.#build();
+    this.draw();
+    this.#validity();
+    if (this.hasAttribute("autorun")) this.ask();
+  }
+
+  disconnectedCallback() {
+    clearTimeout(this.#timer);
+    this.#running?.abort();
+  }
+
+  attributeChangedCallback(name, before, now) {
+    if (before === now || this.#typing) return;
+    for (const [member, field] of this.fields) {
+      if (attributeOf(member) !== name) continue;
+      field.value = now;
+      this.changed();
+    }
+    this.draw();
+    if (name === "units" && this.#answered) this.ask();
+  }
+
+  formResetCallback() {
+    for (const [name, v] of this.#initial) this.#reflect(attributeOf(name), v);
+    this.forget();
+    this.draw();
+  }
+
+  formDisabledCallback() {
+    this.draw();
+  }
+
+  formStateRestoreCallback(state) {
+    try {
+      this.restore(JSON.parse(state));
+    } catch {
+      return; // the state of another version of this element
+    }
+    this.draw();
+  }
+
+  /** Sets what request says; a kind with more than fields sets that too. */
+  restore(request) {
+    for (const name of this.fields.keys()) this.#reflect(attributeOf(name), request[name]);
+  }
+
+  /** Names of properties besides those of fields, for those set before the element was known. */
+  ownProperties() {
+    return [];
+  }
+
+  /** The beginning of the service's address. */
+  get api() {
+    return this.getAttribute("api") ?? home;
+  }
+
+  set api(v) {
+    this.#reflect("api", v);
+  }
+
+  /** metric or us: what people read and type. */
+  get units() {
+    return this.getAttribute("units") === "us" ? "us" : "metric";
+  }
+
+  set units(v) {
+    this.#reflect("units", v);
+  }
+
+  /** The last envelope of the service, or null. */
+  get answer() {
+    return this.#answered?.answer ?? null;
+  }
+
+  /** Shows an envelope that the page has from elsewhere. */
+  set answer(envelope) {
+    if (!this.#skeleton) this.#build();
+    this.forget();
+    if (!envelope) return;
+    this.#answered = { request: this.request, answer: envelope, link: "" };
+    this.draw();
+    this.#validity();
+  }
+
+  get language() {
+    return languageOf(this);
+  }
+
+  get words() {
+    const own = this.constructor.words[this.language];
+    const base = shared[this.language];
+    return { ...base, ...own, choices: { ...base.choices, ...own.choices } };
+  }
+
+  get readOnly() {
+    return this.hasAttribute("readonly");
+  }
+
+  /** What would be asked now, in the contract's units. */
+  get request() {
+    return Object.fromEntries([...this.fields].filter(([, f]) => f.value !== undefined && f.value !== null).map(([name, f]) => [name, f.value]));
+  }
+
+  /** Every field that has to be right before asking. */
+  questions() {
+    return [...this.fields.values()];
+  }
+
+  /** The field that a JSON pointer of the service speaks of. */
+  fieldAt(pointer) {
+    return this.fields.get(pointer.replace(/^#?\//, ""));
+  }
+
+  #reflect(attribute, v) {
+    if (v === null || v === undefined) this.removeAttribute(attribute);
+    else this.setAttribute(attribute, String(v));
+  }
+
+  #build() {
+    const head = h("div", { class: "head" });
+    const body = h("fieldset");
+    const button = h("button", { type: "submit", id: "ask", part: "button" });
+    const alert = h("div", { class: "alert", role: "alert", part: "alert" });
+    const status = h("p", { class: "gist", role: "status", part: "status" });
+    const result = h("div", { role: "group", part: "result", hidden: true });
+    const form = h("form", { novalidate: true, onsubmit: (event) => (event.preventDefault(), this.ask()) }, body, h("div", { class: "actions" }, button));
+    this.#root.append(h("slot", { name: "before" }), head, form, alert, status, result, h("slot", { name: "after" }));
+    this.#skeleton = { head, body, button, alert, status, result };
+  }
+
+  /** Draws everything anew from what is known: for another language, other units, other values. */
+  draw() {
+    if (!this.#skeleton || !this.isConnected) return;
+    const { head, body, button, result } = this.#skeleton;
+    const focused = this.#root.activeElement?.id;
+    const { words, units } = this;
+    const level = /^[1-6]$/.test(this.getAttribute("level")) ? this.getAttribute("level") : "2";
+    head.replaceChildren(h(`h${level}`, { class: "title", part: "title" }, this.getAttribute("heading") ?? words.title), this.drawUnits(words, units) ?? "");
+    body.disabled = this.matches(":disabled");
+    button.disabled = body.disabled;
+    button.textContent = words.ask;
+    result.setAttribute("aria-label", words.answered);
+    body.replaceChildren(...this.drawBody(this.context()));
+    for (const field of this.questions()) if (field.problem || field.marked) this.#mark(field);
+    if (this.#answered) this.#show();
+    if (focused) this.#root.getElementById(focused)?.focus({ preventScroll: true });
+  }
+
+  /** What drawing a field needs. */
+  context() {
+    return {
+      units: this.units,
+      lang: this.language,
+      words: this.words,
+      readonly: this.readOnly,
+      oninput: (field) => this.typed(field),
+      onchange: (field) => {
+        this.#mark(field);
+        if (this.hasAttribute("autorun")) this.#soon();
+      },
+    };
+  }
+
+  drawUnits(words, units) {
+    const choice = (v) => h("label", {}, h("input", { type: "radio", name: "units", id: `units-${v}`, value: v, part: "units-choice", onchange: () => (this.units = v) }), words[v]);
+    const set = h("fieldset", { class: "units", part: "units" }, h("legend", {}, words.units), choice("metric"), choice("us"));
+    set.querySelector(`[value=${units}]`).checked = true;
+    return set;
+  }
+
+  /** The questions: a fieldset for every group of fields. */
+  drawBody(context) {
+    const { words } = context;
+    return Object.entries(this.constructor.groups).map(([legend, names]) =>
+      h("fieldset", { part: "group" }, h("legend", {}, words[legend]), h("div", { class: "fields" }, names.map((name) => this.drawField(this.fields.get(name), words[name], context)))),
+    );
+  }
+
+  drawField(field, label, context) {
+    field.label = label;
+    return field.draw(context);
+  }
+
+  /** A field was changed by its reader. */
+  typed(field) {
+    if (this.fields.get(field.spec.name) === field) {
+      this.#typing = true; // the attribute follows; the text stays as typed
+      this.#reflect(attributeOf(field.spec.name), field.value);
+      this.#typing = false;
+    }
+    if (field.marked) this.#mark(field);
+    this.changed();
+    this.dispatch("saltwright-input", { request: this.request });
+  }
+
+  /** What is asked has changed: an answer there is belongs to another question. */
+  changed() {
+    if (!this.#skeleton) return;
+    this.#running?.abort();
+    if (this.#answered) this.forget();
+    this.#validity();
+  }
+
+  /** Another question: asks soon where it asks by itself. */
+  changedByHand() {
+    this.changed();
+    this.dispatch("saltwright-input", { request: this.request });
+    if (this.hasAttribute("autorun")) this.#soon();
+  }
+
+  /** Takes the answer away. */
+  forget() {
+    this.#answered = undefined;
+    this.#skeleton.result.hidden = true;
+    this.#skeleton.result.replaceChildren();
+    this.#skeleton.status.textContent = "";
+    this.#skeleton.alert.replaceChildren();
+    this.#validity();
+  }
+
+  #soon() {
+    clearTimeout(this.#timer);
+    this.#timer = setTimeout(() => this.ask(), 300);
+  }
+
+  #mark(field) {
+    const fault = field.fault(this.units, this.language, this.words);
+    field.mark(fault);
+    return fault;
+  }
+
+  #wrong() {
+    return this.questions().filter((f) => f.fault(this.units, this.language, this.words));
+  }
+
+  #showWrong() {
+    const wrong = this.questions().filter((f) => this.#mark(f));
+    this.complain(this.words.wrong(wrong.length));
+    this.#lead(wrong);
+  }
+
+  #lead([first]) {
+    if (!first) return;
+    this.reveal(first);
+    first.control.focus();
+  }
+
+  /** Makes sure that a field is drawn. */
+  reveal() {}
+
+  /** Says what went wrong besides fields; lines in the service's words are English. */
+  complain(text, lines = []) {
+    this.#skeleton.status.textContent = "";
+    this.#skeleton.alert.replaceChildren(h("p", {}, text), lines.length > 0 ? h("ul", { lang: "en" }, lines.map((line) => h("li", {}, line))) : "");
+  }
+
+  #validity() {
+    const { words } = this;
+    const form = this.#answered ? JSON.stringify({ request: this.#answered.request, result: this.answer.result, summary: this.answer.summary, link: this.#answered.link }) : null;
+    this.#internals.setFormValue(form, JSON.stringify(this.request));
+    const wrong = this.#wrong().filter((f) => f.value !== undefined);
+    if (wrong.length > 0) this.#internals.setValidity({ customError: true }, words.wrong(wrong.length), wrong[0].control);
+    else if (this.hasAttribute("required") && !form) this.#internals.setValidity({ valueMissing: true }, words.required, this.#skeleton?.button);
+    else this.#internals.setValidity({});
+  }
+
+  dispatch(name, detail) {
+    this.dispatchEvent(new CustomEvent(name, { bubbles: true, composed: true, detail }));
+  }
+
+  /** Asks the service. Resolves to its envelope, or to null where there is none: saltwright-problem says why. */
+  async ask() {
+    clearTimeout(this.#timer);
+    this.#running?.abort();
+    if (!this.#skeleton || this.matches(":disabled")) return null;
+    const { alert, button, status, result } = this.#skeleton;
+    for (const field of this.questions()) field.problem = null;
+    if (this.#wrong().length > 0) {
+      this.forget();
+      this.#showWrong();
+      return null;
+    }
+    const { request, units, words } = this;
+    const running = (this.#running = new AbortController());
+    const timer = setTimeout(() => running.abort(new DOMException("no answer in time", "TimeoutError")), longest);
+    alert.replaceChildren();
+    status.textContent = words.asking;
+    button.setAttribute("aria-disabled", "true");
+    result.setAttribute("aria-busy", "true");
+    let came;
+    try {
+      came = await this.client().ask("POST", this.constructor.path, request, { units: units === "us" ? "us" : undefined, signal: running.signal });
+    } catch (error) {
+      if (running !== this.#running) return null;
+      this.forget();
+      if (error?.name !== "AbortError") this.#failed(error); // aborted: another question is being typed
+      return null;
+    } finally {
+      clearTimeout(timer);
+      if (running === this.#running) {
+        button.removeAttribute("aria-disabled");
+        result.removeAttribute("aria-busy");
+      }
+    }
+    if (running !== this.#running) return null;
+    this.#answered = { request, answer: came.answer, link: came.meta.location ? this.client().base + came.meta.location : "" };
+    for (const field of this.questions()) this.#mark(field);
+    this.#show();
+    this.#validity();
+    this.dispatch("saltwright-answer", { ...this.#answered });
+    return came.answer;
+  }
+
+  client() {
+    const address = new URL(this.api, document.baseURI);
+    if (!/^https?:$/.test(address.protocol)) throw new RangeError(`api="${this.api}" is no address of a service: it begins with https:// or http://`);
+    return new Caller(address.href.replace(/\/+$/, ""), { tries: 2, longestWait: 5 });
+  }
+
+  #failed(error) {
+    const { words } = this;
+    if (error instanceof ProblemError) {
+      const lines = [];
+      for (const { pointer, parameter, detail } of error.errors) {
+        const field = pointer && this.fieldAt(pointer);
+        if (field) field.problem = { text: detail, lang: "en" };
+        else lines.push(`${pointer ?? parameter ?? ""} ${detail}`.trim());
+      }
+      const wrong = this.questions().filter((f) => this.#mark(f));
+      if (wrong.length > 0) this.complain(words.wrong(wrong.length), lines);
+      else if (error.retryAfter > 0) this.complain(words.busy(Math.ceil(error.retryAfter)));
+      else this.complain(words.refused, lines.length > 0 ? lines : [`${error.problem.title}. ${error.problem.detail}`]);
+      this.#validity();
+      this.#lead(wrong);
+    } else if (error?.name === "TimeoutError") this.complain(words.late);
+    else if (error?.name === "TypeError" && URL.canParse(this.api, document.baseURI)) this.complain(words.offline); // fetch could not connect
+    else this.complain(words.refused, [String(error?.message ?? error)]);
+    this.dispatch("saltwright-problem", { problem: error instanceof ProblemError ? error.problem : null, error });
+  }
+
+  /** How numbers are shown: show(value, kind), with what is around them. */
+  shower() {
+    const { units, language: lang, words } = this;
+    const show = (v, kind) => quantity(v, kind, units, lang);
+    return Object.assign(show, { units, lang, words, bare: (v, kind) => numeral(v, kind, units, lang, true) });
+  }
+
+  #show() {
+    const { status, result } = this.#skeleton;
+    const { answer, link } = this.#answered;
+    const { words, language } = this;
+    const show = this.shower();
+    status.textContent = this.gist(answer.result, show);
+    const english = language === "en" ? undefined : "en";
+    const notes = answer.warnings ?? [];
+    const cautions = answer.cautions ?? [];
+    result.replaceChildren(
+      ...[
+        language === "en" && h("p", { part: "summary" }, answer.summary),
+        ...this.parts(answer, show),
+        notes.length > 0 && h("div", { class: "notes", part: "notes" }, h("p", {}, h("b", {}, words.notes)), h("ul", { lang: english }, notes.map((n) => h("li", {}, n.message)))),
+        cautions.length > 0 &&
+          h(
+            "div",
+            { class: "caution", part: "caution" },
+            h("p", {}, h("b", {}, words.cautions)),
+            cautions.map(({ code, message }) => h("p", { lang: words.caution[code] ? undefined : english }, words.caution[code] ?? message)),
+          ),
+        link && h("p", {}, h("a", { href: link, part: "link" }, words.permalink)),
+        this.#assumptions(answer, words, english),
+      ].filter(Boolean),
+    );
+    result.hidden = false;
+  }
+
+  #assumptions(answer, words, english) {
+    const { language } = this;
+    const number = (v) => (typeof v === "number" ? new Intl.NumberFormat(language).format(v) : (words.choices[v] ?? String(v)));
+    const lines = (answer.assumptions ?? []).map(({ pointer, value, unit, note }) =>
+      h("li", {}, `${words[pointer.slice(2)] ?? pointer.slice(2).replaceAll("_", " ")}: ${number(value)}${unit && unit !== "1" ? ` ${unit}` : ""}`, note && h("span", { lang: english }, ` (${note})`)),
+    );
+    return h(
+      "details",
+      { part: "details" },
+      h("summary", {}, words.details),
+      lines.length > 0 && [h("p", {}, `${words.assumptions}:`), h("ul", {}, lines)],
+      language !== "en" && [h("p", { class: "quiet" }, words.english), h("p", { lang: "en" }, answer.summary)],
+      h("p", { class: "quiet" }, `${answer.model.name} ${answer.model.version} · ${(answer.model.sources ?? []).join(", ")}`),
+    );
+  }
+}
+
+/** A table of two columns: what, how much. Lines without a text are left out. */
+export const facts = (caption, lines) =>
+  h("table", { part: "table" }, h("caption", {}, caption), h("tbody", {}, lines.filter((line) => line && line[1] !== undefined).map(([what, much]) => h("tr", {}, h("th", { scope: "row" }, what), h("td", {}, much)))));
+
+/** A table with a heading for every column, in a frame that scrolls by itself on a narrow page. */
+export const grid = (caption, columns, lines) =>
+  h(
+    "div",
+    { class: "wide", tabindex: "0", role: "group", "aria-label": caption },
+    h(
+      "table",
+      { part: "table" },
+      h("caption", {}, caption),
+      h("thead", {}, h("tr", {}, columns.map((c) => h("th", { scope: "col" }, c)))),
+      h("tbody", {}, lines.map(([first, ...rest]) => h("tr", {}, h("th", { scope: "row" }, first), rest.map((cell) => h("td", {}, cell))))),
+    ),
+  );
