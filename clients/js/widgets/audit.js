@@ -13,7 +13,7 @@ const bar = { width: 180, height: 26 };
 class PlanAudit extends Widget {
   static path = "/v1/plan-audit";
   static css = `
-textarea{font:.85rem/1.4 ui-monospace,monospace;color:inherit;background:var(--_field);border:1px solid var(--_edge);border-radius:.3rem;padding:.5rem;width:100%;resize:vertical}
+textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;background:var(--_field);border:1px solid var(--_edge);border-radius:.3rem;padding:.5rem;width:100%;resize:vertical}
 .tally{display:flex;flex-wrap:wrap;gap:.5rem;list-style:none;padding:0}.tally li{border:1px solid var(--_line);border-radius:.3rem;padding:.3rem .8rem}
 .tally b{font-size:1.3rem;margin-inline-end:.3rem}
 .findings>li{margin-block:.6rem}

@@ -85,7 +85,7 @@ export class Widget extends HTMLElement {
     if (!this.#skeleton) this.#build();
     this.draw();
     this.#validity();
-    if (this.hasAttribute("autorun")) this.ask();
+    if (this.hasAttribute("autorun")) this.#quietly();
   }
 
   disconnectedCallback() {
@@ -304,7 +304,12 @@ export class Widget extends HTMLElement {
 
   #soon() {
     clearTimeout(this.#timer);
-    this.#timer = setTimeout(() => this.ask(), 300);
+    this.#timer = setTimeout(() => this.#quietly(), 300);
+  }
+
+  /** Asks unbidden: where something is wrong or missing the reader is about to say it, and keeps the focus. */
+  #quietly() {
+    if (this.#wrong().length === 0) this.#ask(false);
   }
 
   #mark(field) {
@@ -352,8 +357,12 @@ export class Widget extends HTMLElement {
     this.dispatchEvent(new CustomEvent(name, { bubbles: true, composed: true, detail }));
   }
 
-  /** Asks the service. Resolves to its envelope, or to null where there is none: saltwright-problem says why. */
-  async ask() {
+  /** Asks the service. Resolves to its envelope, or to null where there is none: fields or saltwright-problem say why. */
+  ask() {
+    return this.#ask(true);
+  }
+
+  async #ask(lead) {
     clearTimeout(this.#timer);
     this.#running?.abort();
     if (!this.#skeleton || this.matches(":disabled")) return null;
@@ -377,7 +386,7 @@ export class Widget extends HTMLElement {
     } catch (error) {
       if (running !== this.#running) return null;
       this.forget();
-      if (error?.name !== "AbortError") this.#failed(error); // aborted: another question is being typed
+      if (error?.name !== "AbortError") this.#failed(error, lead); // aborted: another question is being typed
       return null;
     } finally {
       clearTimeout(timer);
@@ -389,7 +398,14 @@ export class Widget extends HTMLElement {
     if (running !== this.#running) return null;
     this.#answered = { request, answer: came.answer, link: came.meta.location ? this.client().base + came.meta.location : "" };
     for (const field of this.questions()) this.#mark(field);
-    this.#show();
+    try {
+      this.#show();
+    } catch (error) {
+      this.forget(); // something else answers at this address
+      this.complain(words.refused, [`${this.api} answered something that this calculator cannot show.`]);
+      this.dispatch("saltwright-problem", { problem: null, error });
+      return null;
+    }
     this.#validity();
     this.dispatch("saltwright-answer", { ...this.#answered });
     return came.answer;
@@ -401,7 +417,7 @@ export class Widget extends HTMLElement {
     return new Caller(address.href.replace(/\/+$/, ""), { tries: 2, longestWait: 5 });
   }
 
-  #failed(error) {
+  #failed(error, lead) {
     const { words } = this;
     if (error instanceof ProblemError) {
       const lines = [];
@@ -415,7 +431,7 @@ export class Widget extends HTMLElement {
       else if (error.retryAfter > 0) this.complain(words.busy(Math.ceil(error.retryAfter)));
       else this.complain(words.refused, lines.length > 0 ? lines : [`${error.problem.title}. ${error.problem.detail}`]);
       this.#validity();
-      this.#lead(wrong);
+      if (lead) this.#lead(wrong);
     } else if (error?.name === "TimeoutError") this.complain(words.late);
     else if (error?.name === "TypeError" && URL.canParse(this.api, document.baseURI)) this.complain(words.offline); // fetch could not connect
     else this.complain(words.refused, [String(error?.message ?? error)]);

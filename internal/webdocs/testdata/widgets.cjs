@@ -175,8 +175,29 @@ async function survives(page, theme) {
   await ask(page, "saltwright-heater", "saltwright-problem");
   check((await alert(page, "saltwright-heater")).includes("7"), "the pause is not said: " + (await alert(page, "saltwright-heater")));
   await page.unroute(`${service}/v1/**`);
+  await page.route(`${service}/v1/**`, (route) => route.fulfill({ status: 200, headers: { "Access-Control-Allow-Origin": "*", "Content-Type": "application/json" }, body: "{}" }));
+  for (const tag of tags) {
+    await ask(page, tag, "saltwright-problem");
+    check((await alert(page, tag)).includes("cannot show"), `${tag}: what something else answered is not refused: ${await alert(page, tag)}`);
+  }
+  await page.unroute(`${service}/v1/**`);
   await ask(page, "saltwright-heater");
   same(await alert(page, "saltwright-heater"), "", "an old complaint stays");
+}
+
+async function asksUnbidden(page) {
+  const heater = "saltwright-heater";
+  await on(page, heater, (e) => e.setAttribute("autorun", ""));
+  await input(page, heater, "water_depth_mm").fill("9999");
+  await input(page, heater, "room_c").focus(); // leaves the field, which is wrong now
+  await page.waitForTimeout(500);
+  check((await input(page, heater, "water_depth_mm").getAttribute("aria-invalid")) === "true", "what is wrong is not marked");
+  same(await on(page, heater, (e) => e.shadowRoot.activeElement.id), "room_c", "the focus is taken from the reader");
+  const came = page.evaluate(() => new Promise((resolve) => document.addEventListener("saltwright-answer", (e) => resolve(e.detail.request.water_depth_mm), { once: true })));
+  await input(page, heater, "water_depth_mm").fill("50");
+  await input(page, heater, "room_c").focus();
+  same(await came, 500, "does not ask by itself");
+  await on(page, heater, (e) => e.removeAttribute("autorun"));
 }
 
 async function drags(page) {
@@ -289,6 +310,7 @@ async function lazy(browser) {
     const page = await open(browser);
     await switchesUnits(page);
     await staysInSync(page);
+    await asksUnbidden(page);
     await drags(page);
     await carriesForms(page);
     await page.context().close();
