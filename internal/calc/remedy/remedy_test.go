@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"math/bits"
 	"math/rand/v2"
 	"testing"
@@ -91,6 +92,20 @@ func TestSearchFindsTheSmallestSets(t *testing.T) {
 	for size := 2; size <= 4; size++ {
 		assert.Greater(t, sizes[size], 10, "cases of size %d", size)
 	}
+}
+
+// Changes that are equally good but for the last bit keep the order of the candidates.
+func TestTiesAreNotDecidedByRounding(t *testing.T) {
+	losses := []float64{3.1, math.Nextafter(3.1, 0), math.Nextafter(3.1, 4), 3.1 - 1e-5, 2}
+	f, err := Search(context.Background(), len(losses), Score{}, 1000, func(_ context.Context, set []int) (Score, error) {
+		return Score{Per100: losses[set[0]]}, nil
+	})
+	require.NoError(t, err)
+	var order []int
+	for _, s := range f.Next {
+		order = append(order, s.Changes[0])
+	}
+	assert.Equal(t, []int{4, 3, 0, 1, 2}, order)
 }
 
 func TestSearchKeepsItsBudgetAndReportsErrors(t *testing.T) {

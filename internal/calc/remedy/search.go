@@ -54,7 +54,7 @@ func Search(ctx context.Context, n int, base Score, budget int, try func(ctx con
 		x.found.Next = append(x.found.Next, setOf([]int{i}, s))
 	}
 	f := &x.found
-	sort.SliceStable(f.Next, func(a, b int) bool { return f.Next[a].Per100 < f.Next[b].Per100 })
+	sort.SliceStable(f.Next, func(a, b int) bool { return less(f.Next[a], f.Next[b]) })
 	for _, s := range f.Next {
 		if s.Sound {
 			f.Sets = append(f.Sets, s)
@@ -76,7 +76,7 @@ func Search(ctx context.Context, n int, base Score, budget int, try func(ctx con
 			}
 			if y := setOf(set, s); y.Sound {
 				f.Sets = append(f.Sets, y)
-			} else if y.Per100 < best.Per100 {
+			} else if less(y, best) {
 				best = y
 			}
 			if len(f.Sets) == mostSets {
@@ -84,7 +84,7 @@ func Search(ctx context.Context, n int, base Score, budget int, try func(ctx con
 			}
 		}
 		if len(f.Sets) > 0 {
-			sort.SliceStable(f.Sets, func(a, b int) bool { return f.Sets[a].Per100 < f.Sets[b].Per100 })
+			sort.SliceStable(f.Sets, func(a, b int) bool { return less(f.Sets[a], f.Sets[b]) })
 			f.Best = nil
 			break
 		}
@@ -113,6 +113,10 @@ func (x *search) audit(ctx context.Context, set []int) (s Score, ok bool, err er
 }
 
 func setOf(changes []int, s Score) Set { return Set{changes, len(s.Lost), s.Per100, len(s.Lost) == 0} }
+
+// less tells whether a loses less than b, by seven digits: what differs in the last ones only is equally good, and the
+// candidate that comes first stays first, however a processor rounds.
+func less(a, b Set) bool { return float32(a.Per100) < float32(b.Per100) }
 
 const (
 	mostSets  = 3
