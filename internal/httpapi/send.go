@@ -46,7 +46,7 @@ func send(c echo.Context, status int, media string, body []byte) error {
 	packed := false
 	if len(body) >= leastCompressed {
 		h.Add(echo.HeaderVary, echo.HeaderAcceptEncoding)
-		packed = negotiate.AcceptsGzip(req.Header.Get(echo.HeaderAcceptEncoding))
+		packed = negotiate.Accepts(req.Header.Get(echo.HeaderAcceptEncoding), "gzip")
 	}
 	switch reading := req.Method == http.MethodGet || req.Method == http.MethodHead; {
 	case status == http.StatusOK && reading:

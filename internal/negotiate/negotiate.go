@@ -17,8 +17,9 @@ func Has(field, tag string) bool {
 	return false
 }
 
-// AcceptsGzip reads an Accept-Encoding field (RFC 9110, 12.5.3). What it cannot read it leaves out.
-func AcceptsGzip(field string) bool {
+// Accepts tells whether an Accept-Encoding field takes a coding, such as gzip (RFC 9110, 12.5.3). What it cannot read
+// it leaves out.
+func Accepts(field, coding string) bool {
 	weights := map[string]float64{}
 	for _, one := range strings.Split(field, ",") {
 		name, parameter, _ := strings.Cut(one, ";")
@@ -32,7 +33,7 @@ func AcceptsGzip(field string) bool {
 		}
 		weights[strings.ToLower(strings.TrimSpace(name))] = weight
 	}
-	if q, said := weights["gzip"]; said {
+	if q, said := weights[coding]; said {
 		return q > 0
 	}
 	return weights["*"] > 0

@@ -7,13 +7,15 @@ import (
 	"github.com/stretchr/testify/assert"
 )
 
-func TestAcceptsGzip(t *testing.T) {
+func TestAccepts(t *testing.T) {
 	for _, yes := range []string{"gzip", "GZIP", "br, gzip;q=0.5", "*", "*;q=0.1", "gzip;q=0.001, *;q=0"} {
-		assert.True(t, AcceptsGzip(yes), yes)
+		assert.True(t, Accepts(yes, "gzip"), yes)
 	}
 	for _, no := range []string{"", "br", "identity", "gzip;q=0", "*;q=0", "*, gzip;q=0", "gzip;q=x"} {
-		assert.False(t, AcceptsGzip(no), no)
+		assert.False(t, Accepts(no, "gzip"), no)
 	}
+	assert.True(t, Accepts("gzip, br;q=0.1", "br"))
+	assert.False(t, Accepts("gzip", "br"))
 }
 
 func TestHas(t *testing.T) {
@@ -30,7 +32,7 @@ func FuzzFields(f *testing.F) {
 	f.Add("gzip;q=0, br", `W/"a", *`)
 	f.Add("gzip;q=NaN", `"`)
 	f.Fuzz(func(t *testing.T, coding, tags string) {
-		if AcceptsGzip(coding) && !strings.Contains(strings.ToLower(coding), "gzip") && !strings.Contains(coding, "*") {
+		if Accepts(coding, "gzip") && !strings.Contains(strings.ToLower(coding), "gzip") && !strings.Contains(coding, "*") {
 			t.Fatalf("%q takes no gzip", coding)
 		}
 		if Has(tags, `"x"`) && !strings.Contains(tags, `"x"`) && !strings.Contains(tags, "*") {

@@ -75,7 +75,7 @@ func TestBrowser(t *testing.T) {
 
 // The widgets on a shop's page at another origin, under a content policy that lets nothing else run: every one
 // computes, refuses, switches units and survives a service that is away, with no axe violation in any state.
-func TestWidgets(t *testing.T) {
+func TestWidgetsInABrowser(t *testing.T) {
 	if testing.Short() {
 		t.Skip("opens a browser")
 	}

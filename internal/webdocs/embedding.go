@@ -14,9 +14,8 @@ import (
 
 // widgets are the custom elements that other sites may embed, under a short-lived and a pinned address.
 type widgets struct {
-	byName map[string]*file // name -> file, for a short time
-	byHash map[string]*file // hash/name -> the same file, for ever
-	list   []widget
+	files map[string]*file // by name, for a short time, and by hash/name, for ever
+	list  []widget
 }
 
 // widget is one line of the manifest.
@@ -41,7 +40,7 @@ type manifest struct {
 
 // loadWidgets reads dist/manifest.json and the files it names, and checks one against the other; nil has no widgets.
 func loadWidgets(dist fs.FS) (*widgets, error) {
-	w := &widgets{map[string]*file{}, map[string]*file{}, nil}
+	w := &widgets{map[string]*file{}, nil}
 	if dist == nil {
 		return w, nil
 	}
@@ -63,8 +62,15 @@ func loadWidgets(dist fs.FS) (*widgets, error) {
 		}
 		sum := sha256.Sum256(data)
 		one := widget{Name: name, Tag: entry.Tag, Hash: hex.EncodeToString(sum[:8]), SRI: entry.SRI, Bytes: entry.Bytes, Brotli: entry.Brotli}
-		w.byName[name] = newFile("text/javascript; charset=utf-8", "public, max-age=300", data)
-		w.byHash[one.Hash+"/"+name] = newFile("text/javascript; charset=utf-8", "public, max-age=31536000, immutable", data)
+		brotli, err := fs.ReadFile(dist, path.Join("dist", name+".br"))
+		if err != nil || len(brotli) != entry.Brotli {
+			return nil, fmt.Errorf("webdocs: widgets: %s.br: %d bytes, the manifest says %d: %v", name, len(brotli), entry.Brotli, err)
+		}
+		for at, caching := range map[string]string{name: "public, max-age=300", one.Hash + "/" + name: "public, max-age=31536000, immutable"} {
+			f := newFile("text/javascript; charset=utf-8", caching, data)
+			f.packed = append([]packing{{"br", "-br", brotli}}, f.packed...)
+			w.files[at] = f
+		}
 		w.list = append(w.list, one)
 	}
 	slices.SortFunc(w.list, func(a, b widget) int { return strings.Compare(a.Name, b.Name) })
@@ -72,11 +78,11 @@ func loadWidgets(dist fs.FS) (*widgets, error) {
 }
 
 func (w *widgets) latest(rw http.ResponseWriter, r *http.Request) {
-	w.serve(rw, r, w.byName[r.PathValue("file")])
+	w.serve(rw, r, w.files[r.PathValue("file")])
 }
 
 func (w *widgets) pinned(rw http.ResponseWriter, r *http.Request) {
-	w.serve(rw, r, w.byHash[r.PathValue("hash")+"/"+r.PathValue("file")])
+	w.serve(rw, r, w.files[r.PathValue("hash")+"/"+r.PathValue("file")])
 }
 
 func (w *widgets) serve(rw http.ResponseWriter, r *http.Request, f *file) {

@@ -47,6 +47,7 @@ func TestWidgets(t *testing.T) {
 		return fstest.MapFS{
 			"dist/manifest.json": {Data: []byte(fmt.Sprintf(`{"files":{"heat.js":{"sri":%q,"bytes":%d,"brotli":100,"tag":"test-heat"}}}`, sri, bytes))},
 			"dist/heat.js":       {Data: []byte(code)},
+			"dist/heat.js.br":    {Data: make([]byte, 100)},
 		}
 	}
 	s := built(t, http.NotFound, list(sri, len(code)))
@@ -68,6 +69,18 @@ func TestWidgets(t *testing.T) {
 	require.Equal(t, http.StatusOK, pinned.Code)
 	assert.Equal(t, "public, max-age=31536000, immutable", pinned.Header().Get("Cache-Control"))
 	assert.Equal(t, "*", pinned.Header().Get("Access-Control-Allow-Origin"))
+
+	for coding, want := range map[string]string{"gzip, br": "br", "gzip": "gzip", "br;q=0, gzip": "gzip", "identity": ""} {
+		r := httptest.NewRequestWithContext(t.Context(), http.MethodGet, "/embed/v1/heat.js", nil)
+		r.Header.Set("Accept-Encoding", coding)
+		rec := httptest.NewRecorder()
+		s.ServeHTTP(rec, r)
+		assert.Equal(t, want, rec.Header().Get("Content-Encoding"), coding)
+		assert.Equal(t, "Accept-Encoding", rec.Header().Get("Vary"), coding)
+		if want == "br" {
+			assert.Equal(t, 100, rec.Body.Len())
+		}
+	}
 
 	stale := ask(s, t.Context(), "/embed/0123456789abcdef/heat.js")
 	assert.Equal(t, http.StatusNotFound, stale.Code)

@@ -218,7 +218,14 @@ func (s *Site) fail(w http.ResponseWriter, r *http.Request, status int, message 
 type file struct {
 	media, caching, etag string
 	status               int
-	plain, packed        []byte
+	plain                []byte
+	packed               []packing // the best first
+}
+
+// packing is the same in a content coding.
+type packing struct {
+	coding, suffix string // the suffix tells its tag apart
+	data           []byte
 }
 
 // packable is how small a file may be and still be compressed.
@@ -233,7 +240,7 @@ func newFile(media, caching string, data []byte) *file {
 		_, _ = z.Write(data)                                       // a buffer takes everything
 		_ = z.Close()
 		if out.Len() < len(data)*9/10 {
-			f.packed = out.Bytes()
+			f.packed = []packing{{"gzip", "-gz", out.Bytes()}}
 		}
 	}
 	return f
@@ -246,9 +253,12 @@ func (f *file) serve(w http.ResponseWriter, r *http.Request) {
 	body, etag := f.plain, `"`+f.etag+`"`
 	if f.packed != nil {
 		h.Add("Vary", "Accept-Encoding")
-		if negotiate.AcceptsGzip(r.Header.Get("Accept-Encoding")) {
-			body, etag = f.packed, `"`+f.etag+`-gz"`
-			h.Set("Content-Encoding", "gzip")
+	}
+	for _, p := range f.packed {
+		if negotiate.Accepts(r.Header.Get("Accept-Encoding"), p.coding) {
+			body, etag = p.data, `"`+f.etag+p.suffix+`"`
+			h.Set("Content-Encoding", p.coding)
+			break
 		}
 	}
 	if f.status == http.StatusOK && f.caching != "no-store" {

@@ -158,17 +158,17 @@ func bundles(dir string) (map[string][]byte, error) {
 			return nil, errors.New(strings.Join(api.FormatMessages(result.Errors, api.FormatMessagesOptions{}), "\n"))
 		}
 		data := result.OutputFiles[0].Contents
-		weight, err := weigh(data)
+		packed, err := pack(data)
 		if err != nil {
 			return nil, err
 		}
-		if weight > heaviest {
-			return nil, fmt.Errorf("%s weighs %d bytes by brotli, more than %d", name, weight, heaviest)
+		if len(packed) > heaviest {
+			return nil, fmt.Errorf("%s weighs %d bytes by brotli, more than %d", name, len(packed), heaviest)
 		}
 		sum, hash := sha512.Sum384(data), sha256.Sum256(data)
 		file := string(tag[1]) + ".js"
-		files[file] = data
-		entries[file] = entry{"sha384-" + base64.StdEncoding.EncodeToString(sum[:]), len(data), weight, string(tag[1]), fmt.Sprintf("%x/%s", hash[:8], file)}
+		files[file], files[file+".br"] = data, packed
+		entries[file] = entry{"sha384-" + base64.StdEncoding.EncodeToString(sum[:]), len(data), len(packed), string(tag[1]), fmt.Sprintf("%x/%s", hash[:8], file)}
 	}
 	manifest, err := json.MarshalIndent(map[string]any{"files": entries}, "", " ")
 	if err != nil {
@@ -178,15 +178,15 @@ func bundles(dir string) (map[string][]byte, error) {
 	return files, nil
 }
 
-// weigh is how many bytes brotli makes of data, at its best.
-func weigh(data []byte) (int, error) {
+// pack compresses by brotli, at its best.
+func pack(data []byte) ([]byte, error) {
 	var out bytes.Buffer
 	w := brotli.NewWriterLevel(&out, brotli.BestCompression)
 	if _, err := w.Write(data); err != nil {
-		return 0, err
+		return nil, err
 	}
 	if err := w.Close(); err != nil {
-		return 0, err
+		return nil, err
 	}
-	return out.Len(), nil
+	return out.Bytes(), nil
 }
