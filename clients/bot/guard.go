@@ -2,6 +2,7 @@ package bot
 
 import (
 	"container/list"
+	"crypto/sha256"
 	"sync"
 	"time"
 )
@@ -105,6 +106,15 @@ func (m *memory[V]) drop(key string) {
 	}
 }
 
+// key is a place in a memory; a long id counts by its hash, so that memory stays bounded.
+func key(platform, id string) string {
+	if len(id) > 100 {
+		sum := sha256.Sum256([]byte(id))
+		id = string(sum[:])
+	}
+	return platform + "\x00" + id
+}
+
 // bucket holds tokens that come back one by one.
 type bucket struct {
 	tokens float64
@@ -158,20 +168,20 @@ func (g *guard) admit(e Event, now time.Time) (question string, v Verdict) {
 	}
 	g.mu.Lock()
 	defer g.mu.Unlock()
-	id := e.Platform + "\x00" + e.ID
+	id := key(e.Platform, e.ID)
 	if at, known := g.seen.value(id); known && now.Sub(at) < g.limits.Remember {
 		return "", Again
 	}
 	// From here on the event is known, whatever becomes of it: delivered again it is not answered either.
 	g.seen.put(id, now)
-	author := e.Platform + "\x00" + e.AuthorID
+	author := key(e.Platform, e.AuthorID)
 	old, _ := g.authors.value(author)
 	tokens := old.filled(now, g.limits.AuthorBurst, g.limits.AuthorEvery)
 	if tokens.tokens < 1 {
 		g.authors.put(author, tokens)
 		return "", TooFast
 	}
-	thread := e.Platform + "\x00" + e.ThreadID
+	thread := key(e.Platform, e.ThreadID)
 	replies, _ := g.threads.value(thread)
 	replies = since(replies, now.Add(-time.Hour))
 	if len(replies) >= g.limits.ThreadAnHour {
@@ -194,13 +204,13 @@ func (g *guard) admit(e Event, now time.Time) (question string, v Verdict) {
 func (g *guard) takeBack(e Event) {
 	g.mu.Lock()
 	defer g.mu.Unlock()
-	g.seen.drop(e.Platform + "\x00" + e.ID)
-	author := e.Platform + "\x00" + e.AuthorID
+	g.seen.drop(key(e.Platform, e.ID))
+	author := key(e.Platform, e.AuthorID)
 	if b, ok := g.authors.value(author); ok {
 		b.tokens++
 		g.authors.put(author, b)
 	}
-	thread := e.Platform + "\x00" + e.ThreadID
+	thread := key(e.Platform, e.ThreadID)
 	if replies, ok := g.threads.value(thread); ok && len(replies) > 0 {
 		g.threads.put(thread, replies[:len(replies)-1])
 	}

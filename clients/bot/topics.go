@@ -1,6 +1,9 @@
 package bot
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // Slot is one member of a request that a question may state.
 type Slot struct {
@@ -178,4 +181,9 @@ func Help() string {
 		names = append(names, t.Command)
 	}
 	return strings.Join(names, ", ")
+}
+
+// Knows tells whether a word names a topic.
+func Knows(word string) bool {
+	return slices.ContainsFunc(topics, func(t *Topic) bool { return slices.Contains(t.Words, word) })
 }
