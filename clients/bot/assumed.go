@@ -22,6 +22,7 @@ var inUnits = map[string]struct {
 	"L":    {"L", "gal", 1 / litresPerGallon, 0},
 	"L/h":  {"L/h", "gal/h", 1 / litresPerGallon, 0},
 	"L/d":  {"L/d", "gal/d", 1 / litresPerGallon, 0},
+	"h/d":  {"h", "h", 1, 0},
 	"%":    {"%", "%", 1, 0},
 	"1":    {"", "", 1, 0},
 }
@@ -39,6 +40,21 @@ var names = map[string]string{
 	"lights_hours_per_day": "hours of light a day",
 	"response_h":           "time until somebody acts",
 	"cop":                  "heat removed over electric power",
+	"warm_up_from_c":       "fresh water to warm up",
+	"air_speed_m_s":        "air speed over the water",
+	"freeboard_mm":         "water line to rim",
+	"wall_mm":              "thickness of the walls",
+	"material":             "walls of",
+	"rock_share":           "share of the volume that rock and sand take",
+	"hysteresis_k":         "control from off to on",
+	"dry_loss_factor":      "factor on the dry heat loss",
+	"pull_down_k":          "above the set-point from which to cool down",
+	"thermostat_c":         "the heaters' own thermostats at",
+	"volume_is":            "the volume is",
+	"run_limit_min":        "limit of a single run (0: none)",
+	"sump_free_l":          "free room in the sump",
+	"siphon_break":         "siphon break in the hose",
+	"reserve_percent":      "reserve",
 	"sg_pair":              "temperatures of the specific gravity",
 	"sample_c":             "temperature of the sample",
 	"yield_psu":            "salinity that the label's yield gives",
@@ -88,8 +104,13 @@ func assumedValue(a Assumption, inUS bool) string {
 	if a.Number == nil {
 		return strings.ReplaceAll(a.Text, "_", " ")
 	}
-	v, symbol := *a.Number, a.Unit
-	if u, ok := inUnits[a.Unit]; ok {
+	return inPersonsUnit(*a.Number, a.Unit, inUS)
+}
+
+// inPersonsUnit writes a number of one of the contract's units to four figures.
+func inPersonsUnit(v float64, unit string, inUS bool) string {
+	symbol := unit
+	if u, ok := inUnits[unit]; ok {
 		symbol = u.symbol
 		if inUS {
 			v, symbol = v*u.factor+u.offset, u.us

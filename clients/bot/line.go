@@ -12,7 +12,7 @@ func (t *Topic) line(q *Question, inUS bool) string {
 			text = boxText(b, q.Values)
 		}
 		if text == "" && b.Required {
-			text = b.example(inUS)
+			text = b.example(q.inUS(b.Members[0], inUS))
 		}
 		switch {
 		case text == "":
@@ -33,13 +33,22 @@ func (t *Topic) line(q *Question, inUS bool) string {
 		case ok:
 			parts, done[s.Member] = append(parts, s.Labels[0]+" "+stated.String()), true
 		case s.Required || s.Member == "sample_c" && q != nil && len(q.Missing) > 0:
-			parts, done[s.Member] = append(parts, s.Labels[0]+" "+s.example(inUS)), true
+			parts, done[s.Member] = append(parts, s.Labels[0]+" "+s.example(q.inUS(s.Member, inUS))), true
 		}
 	}
 	if q != nil && q.Lid != "" {
 		parts = append(parts, "lid "+q.Lid)
 	}
 	return t.Command + " " + strings.Join(parts, ", ")
+}
+
+// inUS tells in which system an example of a member has to be: that in which the
+// person wrote it, or else that of the whole question.
+func (q *Question) inUS(member string, otherwise bool) bool {
+	if q != nil && q.systems[member] != either {
+		return q.systems[member] == us
+	}
+	return otherwise
 }
 
 func (b Box) example(inUS bool) string {
@@ -95,11 +104,11 @@ func (q Question) ReadAs() []string {
 		}
 	}
 	for _, s := range q.Topic.Slots {
-		name := s.Name
 		if s.Member == valueMember {
-			name = "reading"
+			tell(s.Member, "reading")
+			continue
 		}
-		tell(s.Member, name)
+		tell(s.Member, s.Name)
 	}
 	if q.Lid != "" {
 		out = append(out, "lid "+q.Lid)

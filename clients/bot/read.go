@@ -21,9 +21,10 @@ type Question struct {
 	Values   map[string]Stated // by member
 	Missing  []string          // what has to be said as well
 	Troubles []Trouble
-	Unused   []string // read, and not part of the answer
-	Lid      string   // open, screen or closed; nothing: not said
-	US       bool     // the person writes US units
+	Unused   []string          // read, and not part of the answer
+	Lid      string            // open, screen or closed; nothing: not said
+	US       bool              // the person writes US units
+	systems  map[string]system // of members that have to be said anew
 }
 
 // Complete tells whether the service can be asked.
@@ -273,6 +274,9 @@ func label(pieces []piece, i int, candidates [][]string) (which int, word string
 	if right >= 0 && namesTheNext(pieces, i, rightAt, right, candidates) {
 		right = -1
 	}
+	if left >= 0 && right >= 0 && startsTheNext(pieces, i, rightAt, candidates) {
+		right = -1
+	}
 	if right >= 0 && i > 0 && slices.Contains([]string{"a", "an", "the", "my", "our"}, pieces[i-1].word) {
 		left = -1 // "in a 64F room": the number stands before its noun
 	}
@@ -326,6 +330,18 @@ func namesTheNext(pieces []piece, i, rightAt, right int, candidates [][]string) 
 		}
 		next, _ := beside(pieces, at, +1, candidates)
 		return !others && next < 0
+	}
+	return false
+}
+
+// startsTheNext tells whether the next number of the same kind has a name on its left,
+// as the one at i has: in "summer room 86F room 77F" the second room is the next one's.
+func startsTheNext(pieces []piece, i, rightAt int, candidates [][]string) bool {
+	for at := rightAt; at < len(pieces) && !pieces[at].ends; at++ {
+		if pieces[at].group != nil {
+			left, _ := beside(pieces, at, -1, candidates)
+			return left >= 0 && sameKind(pieces[i], pieces[at])
+		}
 	}
 	return false
 }
@@ -450,7 +466,11 @@ func (q *Question) fillSlot(pieces []piece, i int) {
 		q.Troubles = append(q.Troubles, Trouble{Text: p.text, Why: "could be several things: write " + strings.Join(names, " or ")})
 		return
 	}
-	q.put(open[which].Member, open[which].Name, said(word, p.text), quantity)
+	name := open[which].Name
+	if open[which].Member == valueMember {
+		name = "reading"
+	}
+	q.put(open[which].Member, name, said(word, p.text), quantity)
 }
 
 // useless tells of a number that the topic has no member for.

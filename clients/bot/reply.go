@@ -45,6 +45,7 @@ type Violation struct {
 	Member   string // nothing: of no single member
 	Detail   string
 	Min, Max *float64 // in the contract's unit
+	Unit     string   // the contract's name of it
 }
 
 func (r *Refusal) Error() string {
@@ -175,10 +176,12 @@ func refused(q Question, refusal *Refusal) Reply {
 		r.Points = append(r.Points[:mostPoints], "And more of that kind.")
 	}
 	again := q
-	again.Values = map[string]Stated{}
+	again.Values, again.systems = map[string]Stated{}, map[string]system{}
 	for m, v := range q.Values {
 		if !slices.ContainsFunc(refusal.Violations, func(v Violation) bool { return v.Member == m }) {
 			again.Values[m] = v
+		} else {
+			again.systems[m] = v.Unit.system
 		}
 	}
 	r.Line = q.Topic.line(&again, q.US)
@@ -189,27 +192,21 @@ var longDecimals = regexp.MustCompile(`[0-9]+\.[0-9]{5,}`)
 
 func violation(q Question, v Violation) string {
 	stated, ok := q.Values[v.Member]
-	if !ok {
-		name := memberName(v.Member)
-		return strings.TrimSpace(name+" "+tidy(v.Detail)) + "."
-	}
-	begin := "“" + cut(stated.Said, 80) + "”: " + stated.Name + " "
-	low, high := "", ""
-	if v.Min != nil {
-		low = stated.Unit.in(*v.Min).String()
-	}
-	if v.Max != nil {
-		high = stated.Unit.in(*v.Max).String()
+	begin := memberName(v.Member) + " " // assumed, or derived from what was stated
+	write := func(limit float64) string { return inPersonsUnit(limit, v.Unit, q.US) }
+	if ok {
+		begin = "“" + cut(stated.Said, 80) + "”: " + stated.Name + " "
+		write = func(limit float64) string { return stated.Unit.in(limit).String() }
 	}
 	switch {
-	case low != "" && high != "":
-		return begin + "must be from " + low + " to " + high + "."
-	case low != "":
-		return begin + "must be at least " + low + "."
-	case high != "":
-		return begin + "must be at most " + high + "."
+	case v.Min != nil && v.Max != nil:
+		return begin + "must be from " + write(*v.Min) + " to " + write(*v.Max) + "."
+	case v.Min != nil:
+		return begin + "must be at least " + write(*v.Min) + "."
+	case v.Max != nil:
+		return begin + "must be at most " + write(*v.Max) + "."
 	}
-	return begin + tidy(v.Detail) + "."
+	return strings.TrimSpace(begin+tidy(v.Detail)) + "."
 }
 
 // tidy shortens long numbers and drops the end of the sentence.
@@ -221,7 +218,7 @@ func tidy(detail string) string {
 		}
 		return strconv.FormatFloat(v, 'g', 5, 64)
 	})
-	return strings.TrimRight(strings.TrimSpace(short), ".")
+	return strings.TrimRight(strings.TrimSuffix(strings.TrimSpace(short), " (1)"), ".")
 }
 
 // cut shortens a text to n runes.

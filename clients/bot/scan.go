@@ -167,7 +167,7 @@ func (s *scanner) quantity() (Quantity, bool) {
 	afterNumber := s.at
 	length, found, unit := unitAt(s.text[s.at:])
 	s.at += length
-	value, why := readNumber(number, s.commas, unit)
+	value, why := readNumber(number, s.commas, s.gravity(unit))
 	rest := s.text[s.at:]
 	switch {
 	case why != "":
@@ -204,6 +204,15 @@ func (s *scanner) quantity() (Quantity, bool) {
 	return q, true
 }
 
+// gravity tells whether a number is a specific gravity, by its unit or by the word before it.
+func (s *scanner) gravity(unit *Unit) bool {
+	if unit != nil || len(s.pieces) == 0 {
+		return unit != nil && unit.Dimension == SpecificGravity
+	}
+	before := s.pieces[len(s.pieces)-1].word
+	return before == "sg" || before == "gravity"
+}
+
 // feetAt tells whether the ' here is the sign for feet, as in 4'6".
 func (s *scanner) feetAt() bool {
 	if s.text[s.at] != '\'' {
@@ -224,7 +233,7 @@ func (s *scanner) withInches(feet Quantity, start int) Quantity {
 		end++
 	}
 	length, found, unit := unitAt(s.text[end:])
-	value, why := readNumber(s.text[at:end], s.commas, unit)
+	value, why := readNumber(s.text[at:end], s.commas, false)
 	if !found || unit == nil || unit.Symbol != "in" || why != "" || value >= 12 || feet.Value < 0 {
 		return feet
 	}
@@ -239,8 +248,8 @@ func wordFollows(rest string) bool {
 }
 
 // readNumber reads digits with one decimal sign. What could be read in two ways it does not guess.
-func readNumber(text string, commas bool, unit *Unit) (value float64, why string) {
-	gravity := unit != nil && unit.Dimension == SpecificGravity
+// But for a specific gravity, which is about 1, a comma can only be the decimal sign.
+func readNumber(text string, commas, gravity bool) (value float64, why string) {
 	switch {
 	case plainNumber.MatchString(text):
 	case commaNumber.MatchString(text):

@@ -54,13 +54,19 @@ func Verify(keys []ed25519.PublicKey, raw []byte, h http.Header, now time.Time) 
 	if err != nil || len(signature) != ed25519.SignatureSize || !delivery.Fresh(timestamp, now) {
 		return delivery.ErrSignature
 	}
-	signed := append([]byte(timestamp), raw...)
+	if !signedByOne(keys, append([]byte(timestamp), raw...), signature) {
+		return delivery.ErrSignature
+	}
+	return nil
+}
+
+func signedByOne(keys []ed25519.PublicKey, signed, signature []byte) bool {
 	for _, key := range keys {
 		if len(key) == ed25519.PublicKeySize && ed25519.Verify(key, signed, signature) {
-			return nil
+			return true
 		}
 	}
-	return delivery.ErrSignature
+	return false
 }
 
 // Adapter takes interactions. It is an http.Handler.

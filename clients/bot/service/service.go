@@ -144,6 +144,9 @@ func refusalOf(err error) error {
 			if v.Pointer != nil {
 				one.Member = member(*v.Pointer)
 			}
+			if v.Unit != nil {
+				one.Unit = *v.Unit
+			}
 			if v.Limit != nil {
 				one.Min, one.Max = v.Limit.Minimum, v.Limit.Maximum
 			}
