@@ -29,7 +29,7 @@ const LeastLimit = 200
 func Render(r Reply, d Dialect, limit int) string {
 	limit = max(limit, LeastLimit)
 	w := writer{d: d}
-	shape := shape{points: len(r.Points), read: true, assumed: len(r.Assumed), warnings: len(r.Warnings), lead: 4000, line: true, cautions: true, link: true}
+	shape := shape{points: len(r.Points), read: true, assumed: len(r.Assumed), warnings: len(r.Warnings), lead: 4000, line: true, cautions: true, link: true, model: true}
 	if d == Chat {
 		shape.assumed = min(shape.assumed, 6)
 	}
@@ -39,15 +39,15 @@ func Render(r Reply, d Dialect, limit int) string {
 			return text
 		}
 		if !shape.shrink() {
-			return clip(text, limit)
+			return text // cannot be: the least shape is shorter than LeastLimit
 		}
 	}
 }
 
 // shape says how much of a reply is written.
 type shape struct {
-	points, assumed, warnings, lead int
-	read, line, cautions, link      bool
+	points, assumed, warnings, lead   int
+	read, line, cautions, link, model bool
 }
 
 // shrink takes away what matters least. It says whether there was anything.
@@ -73,6 +73,10 @@ func (s *shape) shrink() bool {
 		s.lead = 60
 	case s.link:
 		s.link = false
+	case s.model:
+		s.model = false
+	case s.lead > 10:
+		s.lead = 10
 	default:
 		return false
 	}
@@ -103,7 +107,7 @@ func (w writer) write(r Reply, s shape) string {
 	if s.read && len(r.Unused) > 0 {
 		add(w.strong("Not used:") + " " + w.text(strings.Join(r.Unused, "; ")) + ".")
 	}
-	if len(r.Assumed) > 0 {
+	if len(r.Assumed) > 0 && s.model {
 		add(w.strong("Assumed:") + " " + w.assumed(r, s))
 	}
 	for _, text := range r.Warnings[:s.warnings] {
@@ -141,10 +145,10 @@ func (w writer) footer(r Reply, s shape) string {
 		}
 		parts = append(parts, "the same answer: "+link)
 	}
-	if r.Model != "" {
+	if r.Model != "" && s.model {
 		parts = append(parts, "model "+w.text(cut(r.Model, 60)))
 	}
-	if r.Contract != "" {
+	if r.Contract != "" && s.model {
 		parts = append(parts, "contract "+w.text(cut(r.Contract, 20)))
 	}
 	return strings.Join(parts, " · ")
@@ -226,14 +230,3 @@ func safeLink(link string) string {
 
 // length counts UTF-16 units.
 func length(text string) int { return len(utf16.Encode([]rune(text))) }
-
-// clip shortens a text that cannot be written shorter.
-func clip(text string, limit int) string {
-	n := 0
-	for i, r := range text {
-		if n += utf16.RuneLen(r); n > limit-1 {
-			return text[:i] + "…"
-		}
-	}
-	return text
-}

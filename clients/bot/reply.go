@@ -123,7 +123,7 @@ func unknown(q Question) Reply {
 	case q.Nearest != nil:
 		return Reply{Lead: "I do not know that question. Did you mean " + q.Nearest.Command + " (" + q.Nearest.About + ")?", Line: q.Nearest.Example(q.US)}
 	}
-	return Reply{Lead: "I answer questions about " + Help() + ". Write one line, such as:", Line: topics[0].Example(q.US)}
+	return Reply{Lead: "I answer questions about " + Help() + ". Write one line, as in the example.", Line: topics[0].Example(q.US)}
 }
 
 const mostPoints = 8
