@@ -41,7 +41,7 @@ func TestHMACVectors(t *testing.T) {
 			assert.NoError(t, verify("sha256="+strings.ToUpper(c.mac), key))
 			for what, signature := range map[string]string{
 				"nothing": "", "no algorithm": c.mac, "another algorithm": "sha1=" + c.mac, "cut off": "sha256=" + c.mac[:32], "empty": "sha256=", "no digits": "sha256=" + strings.Repeat("z", 64),
-				"one digit": "sha256=" + strings.Replace(c.mac, c.mac[:1], "f", 1)[:63] + "0",
+				"the last digit": "sha256=" + c.mac[:63] + "0",
 			} {
 				assert.ErrorIs(t, verify(signature, key), delivery.ErrSignature, what)
 			}
