@@ -79,15 +79,16 @@ func (b *Bot) Take(e Event, c Channel) Verdict {
 }
 
 func (b *Bot) take(e Event, c Channel) (v Verdict) {
+	question, v := b.guard.admit(e, b.now())
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	defer func() { b.counts[v]++ }()
-	if b.closed {
-		return Closing
-	}
-	question, v := b.guard.admit(e, b.now())
 	if v != Taken {
 		return v
+	}
+	if b.closed {
+		b.guard.takeBack(e)
+		return Closing
 	}
 	select {
 	case b.jobs <- job{e, question, c}:
@@ -145,7 +146,7 @@ func (b *Bot) answer(j job) {
 		b.log.Warn("the service did not answer", "event", j.event.ID, "error", err.Error())
 	}
 	// The reply has time of its own: a slow service must not take the word that says so.
-	sending, cancelSending := context.WithTimeout(b.context, b.limits.AnswerTimeout)
+	sending, cancelSending := context.WithTimeout(b.context, b.limits.SendTimeout)
 	defer cancelSending()
 	if err := j.channel.Send(sending, Render(reply, j.channel.Dialect, j.channel.Limit)); err != nil {
 		b.mu.Lock()

@@ -103,6 +103,28 @@ func TestCalls(t *testing.T) {
 	assert.Equal(t, "heaters", got, "quotes and code are not the author's words in a direct message either")
 }
 
+func FuzzCalls(f *testing.F) {
+	for _, text := range []string{"@saltwright heaters", "> q\n!saltwright x", "```\n@saltwright\n```", "[quote][/quote][/quote][quote]", "@", "@salt\xff", "<@42", "/saltwright\u00a0x", "~~~\n```\n~~~\n@saltwright y"} {
+		f.Add(text, false)
+		f.Add(text, true)
+	}
+	f.Fuzz(func(t *testing.T, text string, direct bool) {
+		question, called := me.asked(Event{Text: text, Direct: direct})
+		if !called {
+			require.False(t, direct, "a direct message always calls")
+			require.Empty(t, question)
+			return
+		}
+		if direct {
+			return
+		}
+		low := strings.ToLower(text)
+		require.True(t, strings.Contains(low, "saltwright") || strings.Contains(text, "<@42>") || strings.Contains(text, "<@!42>"), "nobody called")
+		_, again := me.asked(Event{Text: "> " + strings.ReplaceAll(text, "\n", "\n> ")})
+		require.False(t, again, "quoted by somebody else it calls nobody")
+	})
+}
+
 func TestAnEventIsTakenOnce(t *testing.T) {
 	c, g := newClock(), newGuard(me, Limits{}.withDefaults())
 	take := func(id string) Verdict { _, v := g.admit(event(id, nil), c.now()); return v }

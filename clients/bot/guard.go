@@ -36,7 +36,8 @@ type Limits struct {
 	Remembered    int           // ids, threads and authors in memory, each; default 10000
 	QueueLength   int           // questions waiting; default 64
 	Workers       int           // answered at a time; default 4
-	AnswerTimeout time.Duration // from the queue to the reply; default 20 s
+	AnswerTimeout time.Duration // for the service; default 20 s
+	SendTimeout   time.Duration // for the platform, with the waits that it asks for; default 90 s
 }
 
 func (l Limits) withDefaults() Limits {
@@ -59,6 +60,7 @@ func (l Limits) withDefaults() Limits {
 	set(&l.QueueLength, 64)
 	set(&l.Workers, 4)
 	span(&l.AnswerTimeout, 20*time.Second)
+	span(&l.SendTimeout, 90*time.Second)
 	return l
 }
 

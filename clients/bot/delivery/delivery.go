@@ -136,6 +136,9 @@ func (s *Sender) Send(ctx context.Context, method, address string, body []byte, 
 	}
 	for try := 1; ; try++ {
 		if wait := s.pause(); wait > 0 {
+			if deadline, ok := ctx.Deadline(); ok && wait > time.Until(deadline) {
+				return fmt.Errorf("the platform asks to wait %v, longer than there is time", wait)
+			}
 			if err := s.sleep(ctx, wait); err != nil {
 				return fmt.Errorf("the platform asks to wait %v: %w", wait, err)
 			}

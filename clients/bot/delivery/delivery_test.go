@@ -139,6 +139,10 @@ func TestAPauseIsForAll(t *testing.T) {
 	s.paused = clock.at.Add(20 * time.Second)
 	before := n.Load()
 	assert.ErrorIs(t, s.Send(context.Background(), http.MethodPost, platform.URL, nil, nil), context.DeadlineExceeded)
+	ctx, cancel := context.WithTimeout(context.Background(), 10*time.Second)
+	defer cancel()
+	s.Sleep = func(context.Context, time.Duration) error { panic("not waited for") }
+	assert.ErrorContains(t, s.Send(ctx, http.MethodPost, platform.URL, nil, nil), "longer than there is time")
 	assert.Equal(t, before, n.Load(), "nothing is sent during a pause")
 }
 

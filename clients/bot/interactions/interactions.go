@@ -171,7 +171,8 @@ func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		send = func(ctx context.Context, text string) error { return a.send(ctx, i, text) }
 	}
 	verdict := a.Inbox.Take(bot.Event{
-		Platform: "interactions", ID: i.ID, ThreadID: i.ChannelID, AuthorID: author.ID, AuthorName: author.Username,
+		// A command is always a person's, and a busy channel no loop: each author has a thread of his own in it.
+		Platform: "interactions", ID: i.ID, ThreadID: i.ChannelID + "/" + author.ID, AuthorID: author.ID, AuthorName: author.Username,
 		AuthorIsBot: author.Bot, Direct: true, Text: strings.Join(words, " "),
 	}, bot.Channel{Dialect: bot.Chat, Limit: LongestMessage, Send: send})
 	if verdict == bot.Taken {

@@ -166,7 +166,7 @@ func TestInteractions(t *testing.T) {
 	}
 	in := &inbox{verdict: bot.Taken}
 	deliver(adapter(in), asked)
-	assert.Equal(t, bot.Event{Platform: "interactions", ID: "9001", ThreadID: "55", AuthorID: "7", AuthorName: "ann", Direct: true, Text: "heaters for 48x24x20 in"}, in.events[0])
+	assert.Equal(t, bot.Event{Platform: "interactions", ID: "9001", ThreadID: "55/7", AuthorID: "7", AuthorName: "ann", Direct: true, Text: "heaters for 48x24x20 in"}, in.events[0])
 	deliver(adapter(in), strings.Replace(strings.Replace(asked, `"ask"`, `"chiller"`, 1), "heaters for ", "", 1))
 	assert.Equal(t, "chiller 48x24x20 in", in.events[1].Text, "a command that is a topic")
 	r := httptest.NewRequest(http.MethodPost, "/", strings.NewReader(`{"type":1}`))

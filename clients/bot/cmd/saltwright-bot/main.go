@@ -60,6 +60,9 @@ func run(ctx context.Context, args []string, getenv func(string) string, in io.R
 	}
 	log := slog.New(slog.NewJSONHandler(errOut, nil))
 	b := bot.New(bot.Config{Identity: s.identity, Limits: s.limits, Service: asked, Contract: service.Contract, Log: log})
+	if s.public == s.service && !s.dryRun {
+		log.Warn("links in replies begin with the address of -service: set -public to where people reach it", "service", s.service)
+	}
 	handler, adapters := s.routes(b, out)
 	if adapters == 0 {
 		return errors.Join(errors.New("no platform is set up: see the README for the variables, or use -ask"), b.Close(ctx))
@@ -69,7 +72,7 @@ func run(ctx context.Context, args []string, getenv func(string) string, in io.R
 		return errors.Join(err, b.Close(ctx))
 	}
 	fmt.Fprintf(out, "saltwright-bot listens on http://%s\n", l.Addr())
-	server := &http.Server{Handler: handler, ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second, WriteTimeout: 10 * time.Second, IdleTimeout: time.Minute, MaxHeaderBytes: 16 << 10}
+	server := &http.Server{Handler: logRefused(log, handler), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second, WriteTimeout: 10 * time.Second, IdleTimeout: time.Minute, MaxHeaderBytes: 16 << 10}
 	failed := make(chan error, 1)
 	go func() { failed <- server.Serve(l) }()
 	select {
@@ -82,6 +85,27 @@ func run(ctx context.Context, args []string, getenv func(string) string, in io.R
 	counts, unsent := b.Counts()
 	log.Info("stopped", "events", counts, "unsent", unsent)
 	return err
+}
+
+// logRefused logs what was answered with an error: path and status, never what was sent.
+func logRefused(log *slog.Logger, next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		seen := &statusWriter{ResponseWriter: w, status: http.StatusOK}
+		next.ServeHTTP(seen, r)
+		if seen.status >= http.StatusBadRequest && strings.HasPrefix(r.URL.Path, "/hooks/") {
+			log.Warn("refused", "path", r.Pattern, "status", seen.status)
+		}
+	})
+}
+
+type statusWriter struct {
+	http.ResponseWriter
+	status int
+}
+
+func (w *statusWriter) WriteHeader(status int) {
+	w.status = status
+	w.ResponseWriter.WriteHeader(status)
 }
 
 // routes has one path a platform that is set up.

@@ -197,6 +197,7 @@ func TestAllPlatforms(t *testing.T) {
 	assert.Equal(t, 3, strings.Count(out.String(), "would send:"))
 	assert.Equal(t, 3, strings.Count(out.String(), "Holding 25.5 °C"))
 	assert.Contains(t, log.String(), `"events":{"taken":3}`)
+	assert.Equal(t, 3, strings.Count(log.String(), `"status":401`), "what was refused is in the log")
 	for _, never := range []string{"QUFB", "QkJC", "sixteen", question} {
 		assert.NotContains(t, log.String(), never, "neither secrets nor texts")
 	}
