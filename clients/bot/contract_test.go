@@ -2,6 +2,7 @@ package bot
 
 import (
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -67,7 +68,11 @@ func TestTopicsAgreeWithTheContract(t *testing.T) {
 				require.Contains(t, request.Properties, s.Member)
 				require.NotEmpty(t, s.Labels, s.Member)
 				if s.Member == valueMember {
-					assert.Contains(t, request.Properties[scaleMember].Enum, any(scales[s.Dimension]))
+					for _, instrument := range []string{"", "hydrometer", "refractometer", "brine refractometer"} {
+						u := units[slices.IndexFunc(units, func(u *Unit) bool { return u.Dimension == s.Dimension })]
+						q := Question{Instrument: instrument, Values: map[string]Stated{valueMember: {Quantity: Quantity{Unit: u}}}}
+						assert.Contains(t, request.Properties[scaleMember].Enum, any(q.scale()))
+					}
 					demanded[valueMember], demanded[scaleMember] = true, true
 					continue
 				}

@@ -32,9 +32,12 @@ func (t *Topic) line(q *Question, inUS bool) string {
 		case done[s.Member]:
 		case ok:
 			parts, done[s.Member] = append(parts, s.Labels[0]+" "+stated.String()), true
-		case s.Required || s.Member == "sample_c" && q != nil && len(q.Missing) > 0:
-			parts, done[s.Member] = append(parts, s.Labels[0]+" "+s.example(q.inUS(s.Member, inUS))), true
+		case s.Required || s.Member == "sample_c" && q != nil && (len(q.Missing) > 0 || q.Instrument == "hydrometer"):
+			parts, done[s.Member] = append(parts, s.Labels[0]+" "+q.exampleOf(s, inUS)), true
 		}
+	}
+	if q != nil && q.Instrument != "" {
+		parts = append(parts, q.Instrument)
 	}
 	if q != nil && q.Lid != "" {
 		parts = append(parts, "lid "+q.Lid)
@@ -58,8 +61,11 @@ func (b Box) example(inUS bool) string {
 	return b.Metric
 }
 
-func (s Slot) example(inUS bool) string {
-	if inUS {
+func (q *Question) exampleOf(s Slot, otherwise bool) string {
+	if s.Member == valueMember && q != nil && strings.HasSuffix(q.Instrument, "refractometer") {
+		return "35 ppt"
+	}
+	if q.inUS(s.Member, otherwise) {
 		return s.US
 	}
 	return s.Metric
@@ -109,6 +115,9 @@ func (q Question) ReadAs() []string {
 			continue
 		}
 		tell(s.Member, s.Name)
+	}
+	if q.Instrument != "" {
+		out = append(out, "by "+q.Instrument)
 	}
 	if q.Lid != "" {
 		out = append(out, "lid "+q.Lid)

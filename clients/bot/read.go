@@ -21,10 +21,12 @@ type Question struct {
 	Values   map[string]Stated // by member
 	Missing  []string          // what has to be said as well
 	Troubles []Trouble
-	Unused   []string          // read, and not part of the answer
-	Lid      string            // open, screen or closed; nothing: not said
-	US       bool              // the person writes US units
-	systems  map[string]system // of members that have to be said anew
+	Unused   []string // read, and not part of the answer
+	Lid      string   // open, screen or closed; nothing: not said
+	// Instrument is hydrometer, refractometer or brine refractometer; nothing: not said.
+	Instrument string
+	US         bool              // the person writes US units
+	systems    map[string]system // of members that have to be said anew
 }
 
 // Complete tells whether the service can be asked.
@@ -44,6 +46,7 @@ func Read(text string) Question {
 	}
 	q.fill(pieces)
 	q.findLid(pieces)
+	q.findInstrument(pieces)
 	q.findMissing()
 	return q
 }
@@ -89,146 +92,6 @@ func usSystem(pieces []piece) bool {
 	return balance > 0 || balance == 0 && first == us
 }
 
-// wordsOf joins the words, so that names of two words are found; numbers are a "#".
-func wordsOf(pieces []piece) string {
-	var out strings.Builder
-	for _, p := range pieces {
-		switch {
-		case p.word != "":
-			out.WriteString(" " + p.word)
-		case p.group != nil:
-			out.WriteString(" #")
-		}
-	}
-	return out.String() + " "
-}
-
-func (q *Question) findTopic(pieces []piece) {
-	words := wordsOf(pieces)
-	first := len(words)
-	for _, t := range topics {
-		for _, w := range t.Words {
-			at := strings.Index(words, " "+w+" ")
-			if at < 0 {
-				continue
-			}
-			if !slices.Contains(q.Several, t) {
-				q.Several = append(q.Several, t)
-			}
-			if at < first {
-				q.Topic, first = t, at
-			}
-		}
-	}
-	switch {
-	case first == 0 || len(q.Several) == 1: // named at the very beginning, or the only one
-		q.Several = nil
-	case len(q.Several) > 1:
-		q.Several, q.Topic = weaken(q.Several, hasVolume(pieces))
-	}
-	if q.Topic == nil && len(q.Several) == 0 {
-		q.Topic = topicOfReading(pieces)
-		q.Nearest = nearest(words)
-	}
-}
-
-// weaken drops topics whose words are also said of other questions: salinity and salt.
-// Of these two a volume makes it a mix.
-func weaken(several []*Topic, volume bool) ([]*Topic, *Topic) {
-	var strong []*Topic
-	for _, t := range several {
-		if t.Operation != "postSalinityConversion" && t.Operation != "postSaltMix" {
-			strong = append(strong, t)
-		}
-	}
-	if len(strong) == 0 {
-		if volume {
-			return nil, topicOf("postSaltMix")
-		}
-		return nil, topicOf("postSalinityConversion")
-	}
-	if len(strong) == 1 {
-		return nil, strong[0]
-	}
-	return strong, nil
-}
-
-// topicOfReading is the conversion where all that was said is one reading, such as 53 mS/cm at 25 C.
-func topicOfReading(pieces []piece) *Topic {
-	readings := 0
-	for _, p := range pieces {
-		for _, one := range p.group {
-			if one.Unit == nil || scales[one.Unit.Dimension] == "" && one.Unit.Dimension != Temperature {
-				return nil
-			}
-			if scales[one.Unit.Dimension] != "" {
-				readings++
-			}
-		}
-	}
-	if readings != 1 {
-		return nil
-	}
-	return topicOf("postSalinityConversion")
-}
-
-func hasVolume(pieces []piece) bool {
-	return slices.ContainsFunc(pieces, func(p piece) bool {
-		return slices.ContainsFunc(p.group, func(q Quantity) bool { return q.Unit != nil && q.Unit.Dimension == Volume })
-	})
-}
-
-func topicOf(operation string) *Topic {
-	for _, t := range topics {
-		if t.Operation == operation {
-			return t
-		}
-	}
-	return nil
-}
-
-// nearest is the topic with a word at most two letters away from one of the first words.
-func nearest(words string) *Topic {
-	var best *Topic
-	least := 3
-	for _, word := range firstN(strings.Fields(words), 8) {
-		for _, t := range topics {
-			for _, w := range t.Words {
-				if d := distance(word, w); len(w) >= 5 && d < least {
-					best, least = t, d
-				}
-			}
-		}
-	}
-	return best
-}
-
-func firstN(list []string, n int) []string { return list[:min(n, len(list))] }
-
-// distance is the number of letters to insert, remove or change; words longer than 20 letters are far from all.
-func distance(a, b string) int {
-	if len(a) > 20 {
-		return len(a)
-	}
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			change := diagonal
-			if a[i] != b[j] {
-				change++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(change, row[j+1]+1, row[j]+1)
-		}
-	}
-	return row[len(b)]
-}
-
 // fill gives every number to the member that the words near it name.
 func (q *Question) fill(pieces []piece) {
 	q.prefixedReading(pieces)
@@ -262,100 +125,6 @@ func (q *Question) prefixedReading(pieces []piece) {
 	}
 }
 
-// fillers may stand between a number and the word that names it.
-var fillers = []string{"of", "is", "at", "to", "it", "its", "the", "a", "an", "about", "around", "be", "temp", "temperature", "temps", "size", "stays", "my", "our", "approx", "in"}
-
-// label finds the word that names the number at i among the labels of candidates: the one
-// next to it on the left, or else on the right, where it is not the name of the next number.
-// Where left and right disagree there is no name.
-func label(pieces []piece, i int, candidates [][]string) (which int, word string) {
-	left, leftAt := beside(pieces, i, -1, candidates)
-	right, rightAt := beside(pieces, i, +1, candidates)
-	if right >= 0 && namesTheNext(pieces, i, rightAt, right, candidates) {
-		right = -1
-	}
-	if left >= 0 && right >= 0 && startsTheNext(pieces, i, rightAt, candidates) {
-		right = -1
-	}
-	if right >= 0 && i > 0 && slices.Contains([]string{"a", "an", "the", "my", "our"}, pieces[i-1].word) {
-		left = -1 // "in a 64F room": the number stands before its noun
-	}
-	switch {
-	case left >= 0 && (right < 0 || right == left):
-		return left, pieces[leftAt].word
-	case left >= 0 || right < 0:
-		return -1, ""
-	}
-	word = pieces[rightAt].word
-	for at := rightAt; at < len(pieces) && named(pieces[at], candidates) == right; at++ {
-		pieces[at].used = true
-	}
-	return right, word
-}
-
-// named is the first candidate that a word names, or -1.
-func named(p piece, candidates [][]string) int {
-	if p.used || p.word == "" {
-		return -1
-	}
-	return slices.IndexFunc(candidates, func(labels []string) bool { return slices.Contains(labels, p.word) })
-}
-
-// beside finds the name next to the number at i, in direction step, past fillers.
-func beside(pieces []piece, i, step int, candidates [][]string) (which, at int) {
-	for at = i + step; at >= 0 && at < len(pieces) && pieces[at].word != ""; at += step {
-		if c := named(pieces[at], candidates); c >= 0 {
-			return c, at
-		}
-		if !slices.Contains(fillers, pieces[at].word) && (step < 0 || pieces[at].word != "for") {
-			break
-		}
-	}
-	return -1, -1
-}
-
-// namesTheNext tells whether the name at rightAt belongs to the next number of the same kind:
-// in "room 64F keep 78F" keep does; in "64F room 78F tank" room does not.
-func namesTheNext(pieces []piece, i, rightAt, right int, candidates [][]string) bool {
-	others := false
-	for at := rightAt; at < len(pieces) && !pieces[at].ends && pieces[at].word != "and"; at++ {
-		if c := named(pieces[at], candidates); c >= 0 && c != right {
-			others = true // the next number has a name of its own
-		}
-		if pieces[at].group == nil {
-			continue
-		}
-		if !sameKind(pieces[i], pieces[at]) {
-			return false
-		}
-		next, _ := beside(pieces, at, +1, candidates)
-		return !others && next < 0
-	}
-	return false
-}
-
-// startsTheNext tells whether the next number of the same kind has a name on its left,
-// as the one at i has: in "summer room 86F room 77F" the second room is the next one's.
-func startsTheNext(pieces []piece, i, rightAt int, candidates [][]string) bool {
-	for at := rightAt; at < len(pieces) && !pieces[at].ends; at++ {
-		if pieces[at].group != nil {
-			left, _ := beside(pieces, at, -1, candidates)
-			return left >= 0 && sameKind(pieces[i], pieces[at])
-		}
-	}
-	return false
-}
-
-func sameKind(a, b piece) bool {
-	dimension := func(p piece) Dimension {
-		if u := p.group[len(p.group)-1].Unit; u != nil {
-			return u.Dimension
-		}
-		return ""
-	}
-	return dimension(a) == dimension(b)
-}
-
 func (q *Question) put(member, name, said string, quantity Quantity) {
 	if old, twice := q.Values[member]; twice {
 		if old.InContractUnit() != quantity.InContractUnit() {
@@ -376,7 +145,7 @@ func (q *Question) fillBox(pieces []piece, i int) {
 			return
 		}
 		if one.Unit.Dimension != Length {
-			q.Troubles = append(q.Troubles, Trouble{Text: p.text, Why: "should be lengths, in inches or cm"})
+			q.Troubles = append(q.Troubles, Trouble{Text: p.text, Why: "should be lengths, in inches or cm, or one number"})
 			return
 		}
 	}
@@ -500,6 +269,43 @@ func (q *Question) findLid(pieces []piece) {
 	}
 }
 
+// scale is the contract's name of what the reading states, by its unit and the
+// instrument; nothing where there is no reading.
+func (q *Question) scale() string {
+	v, ok := q.Values[valueMember]
+	switch {
+	case !ok:
+		return ""
+	case v.Unit.Dimension == SpecificGravity && q.Instrument == "hydrometer":
+		return uncorrected
+	case v.Unit.Dimension == Practical && q.Instrument == "refractometer":
+		return "refractometer_seawater_psu"
+	case v.Unit.Dimension == Practical && q.Instrument == "brine refractometer":
+		return "refractometer_brine_g_kg"
+	}
+	return scales[v.Unit.Dimension]
+}
+
+// findInstrument reads with what a salinity was measured: it changes what the reading means.
+func (q *Question) findInstrument(pieces []piece) {
+	if q.Topic.slot(valueMember) == nil {
+		return
+	}
+	words := wordsOf(pieces)
+	for _, name := range []string{"hydrometer", "refractometer"} {
+		if strings.Contains(words, " "+name+" ") {
+			q.Instrument = name
+		}
+	}
+	if q.Instrument == "refractometer" && strings.Contains(words, " brine ") {
+		q.Instrument = "brine refractometer"
+	}
+	if v, ok := q.Values[valueMember]; ok && strings.HasSuffix(q.Instrument, "refractometer") && v.Unit.Dimension != Practical {
+		q.Troubles = append(q.Troubles, Trouble{Text: v.Said, Why: "on a refractometer depends on how its scale was drawn: write what its ppt scale says"})
+		delete(q.Values, valueMember)
+	}
+}
+
 // bare says what to write for a number without a unit, by the word that names it.
 func (q *Question) bare(pieces []piece, i int) {
 	p := pieces[i]
@@ -509,6 +315,9 @@ func (q *Question) bare(pieces []piece, i int) {
 	}
 	which, word := label(pieces, i, labels)
 	why := "has no unit: write one behind it, such as in, cm, F, C, gal or L"
+	if q.Topic.slot(valueMember) != nil {
+		why = "has no unit: write SG, ppt, g/kg, g/L or mS/cm behind it"
+	}
 	if which >= 0 {
 		switch q.Topic.Slots[which].Dimension {
 		case Temperature:
@@ -544,7 +353,7 @@ func (q *Question) findMissing() {
 			q.Missing = append(q.Missing, s.Name)
 		}
 	}
-	if v, ok := q.Values[valueMember]; ok && v.Unit.Dimension == Conductivity {
+	if scale := q.scale(); scale == scales[Conductivity] || scale == uncorrected {
 		if _, ok := q.Values["sample_c"]; !ok {
 			q.Missing = append(q.Missing, "temperature of the sample")
 		}
@@ -560,7 +369,7 @@ func (q Question) Members() map[string]any {
 	for m, v := range q.Values {
 		out[m] = v.InContractUnit()
 		if m == valueMember {
-			out[scaleMember] = scales[v.Unit.Dimension]
+			out[scaleMember] = q.scale()
 		}
 	}
 	return out

@@ -2,6 +2,8 @@ package bot
 
 import (
 	"math"
+	"os"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -68,6 +70,10 @@ func TestQuestions(t *testing.T) {
 			want{"surface_length_mm": 1200.0, "surface_width_mm": 600.0, "return_chamber_length_mm": 300.0, "return_chamber_width_mm": 300.0, "reservoir_l": 40.0, "volume_l": 400.0, "pump_l_h": 20.0, "days_away": 14.0, "room_c": 22.0}, false},
 		{"1.025 SG", "postSalinityConversion", want{"scale": "specific_gravity", "value": 1.025}, false},
 		{"sg: 1,025 at 77F", "postSalinityConversion", want{"scale": "specific_gravity", "value": 1.025, "sample_c": 25.0}, true},
+		{"hydrometer 1.025 sg at 77F", "postSalinityConversion", want{"scale": "specific_gravity_uncorrected", "value": 1.025, "sample_c": 25.0}, true},
+		{"my refractometer says 35 ppt", "postSalinityConversion", want{"scale": "refractometer_seawater_psu", "value": 35.0}, false},
+		{"brine refractometer 35 ppt", "postSalinityConversion", want{"scale": "refractometer_brine_g_kg", "value": 35.0}, false},
+		{"53.065 mS/cm at 25 C", "postSalinityConversion", want{"scale": "conductivity_ms_cm", "value": 53.065, "sample_c": 25.0}, false},
 		{"convert 35 ppt", "postSalinityConversion", want{"scale": "practical_psu", "value": 35.0}, false},
 		{"53 mS/cm at 25 C", "postSalinityConversion", want{"scale": "conductivity_ms_cm", "value": 53.0, "sample_c": 25.0}, false},
 		{"salinity 35.2 g/kg", "postSalinityConversion", want{"scale": "absolute_g_kg", "value": 35.2}, false},
@@ -101,6 +107,10 @@ func TestQuestionsThatAreAskedBack(t *testing.T) {
 		{"heaters for 48x24x20 in a room of 64F", "has no unit"},
 		{"heaters for 1,200x600x500 mm, room 18C", "two ways"},
 		{"heaters for 120,5x60,5x1.200 mm, room 18C", "two ways beside your decimal commas"},
+		{"heaters for 1.200x600x500 mm, room 18C", "two ways"},
+		{"salt mix for 1.200 l", "two ways"},
+		{"convert 1.026 to ppt", "write SG, ppt"},
+		{"refractometer 1.025 sg", "its ppt scale"},
 		{"heaters for 47 1/4x24x20 in, room 64F", "fraction"},
 		{"heaters for 1.2.3x24x20 in, room 64F", "no number"},
 		{"heaters for 48x24x20x10 in, room 64F", "should be inside length x width"},
@@ -172,12 +182,28 @@ func TestTopics(t *testing.T) {
 	}
 }
 
+func TestReadmeExamples(t *testing.T) {
+	data, err := os.ReadFile("README.md")
+	require.NoError(t, err)
+	_, table, ok := strings.Cut(string(data), "| question |")
+	require.True(t, ok)
+	table, _, ok = strings.Cut(table, "\n\n")
+	require.True(t, ok)
+	examples := regexp.MustCompile("`([^`]+)`").FindAllStringSubmatch(table, -1)
+	require.Greater(t, len(examples), 12)
+	for _, e := range examples {
+		q := Read(e[1])
+		assert.True(t, q.Complete(), "%s: %q %q", e[1], q.Missing, q.Troubles)
+	}
+}
+
 func FuzzRead(f *testing.F) {
 	for _, topic := range topics {
 		f.Add(topic.Example(true))
 		f.Add(topic.Example(false))
 	}
 	for _, text := range []string{
+		"refractometer 1.025 sg hydrometer", "hydrometer", "refractometer", "brine refractometer 35 ppt at 20C",
 		"heaters 4'6\" x 2' x 20\", room −5 °C", "1,200", "1.2.3", "x x x 1x", "1e309 in", "999999999999 cm", "64-", "-.", ".5 in", "'", "1'", "1'2''", "12'3", "½ in",
 		"sg sg 1.025 sg", "room room room 64F 64F", "\xff\xfe 1 in", "heaters for 1x1x1x1x1x1 in", strings.Repeat("1x", 900), strings.Repeat("room ", 400) + "64F", "µS 5 µS/cm", "K 1 K", "İ 1 IN",
 	} {
@@ -201,10 +227,10 @@ func FuzzRead(f *testing.F) {
 		again := Read(line)
 		require.True(t, again.Complete(), "%q is answered by the line %q, which is not complete: %q %q", text, line, again.Missing, again.Troubles)
 		for member, n := range q.Members() {
-			got, ok := again.Members()[member]
-			if ok && !strings.HasSuffix(member, "_mm") { // a box with an edge missing is written by its example
-				require.Equal(t, n, got, "%q: %s by the line %q", text, member, line)
+			if strings.HasSuffix(member, "_mm") && len(q.Missing) > 0 {
+				continue // a box with an edge missing is written by its example
 			}
+			require.Equal(t, n, again.Members()[member], "%q: %s by the line %q", text, member, line)
 		}
 	})
 }

@@ -39,6 +39,8 @@ var (
 	inchesAfter  = regexp.MustCompile(`^[ -]*[0-9]`)
 )
 
+const twoWays = "can be read in two ways: write 1200 or 1.2 for what might be either, without a sign between thousands"
+
 // counted are things that a number before them counts.
 var counted = []string{"heater", "heaters", "chiller", "chillers", "pumps", "lights", "fish", "corals", "tanks", "people"}
 
@@ -143,6 +145,12 @@ func (s *scanner) group() {
 		}
 	}
 	text := strings.TrimSpace(s.written[start:s.at])
+	for _, q := range group {
+		if q.thousands && q.Unit != nil && (slices.Contains([]Dimension{Volume, Flow, Power}, q.Unit.Dimension) || q.Unit.Symbol == "mm") {
+			s.trouble(start, twoWays)
+			return
+		}
+	}
 	if len(group) == 1 && group[0].Unit == nil {
 		if word, _, _ := strings.Cut(strings.TrimLeft(s.text[s.at:], " "), " "); slices.Contains(counted, strings.Trim(word, ",.;:?!\n")) {
 			return // a count
@@ -194,7 +202,7 @@ func (s *scanner) quantity() (Quantity, bool) {
 	if negative {
 		value = -value
 	}
-	q := Quantity{Value: value, Unit: unit, Text: strings.TrimSpace(s.written[start:s.at])}
+	q := Quantity{Value: value, Unit: unit, Text: strings.TrimSpace(s.written[start:s.at]), thousands: maybeGrouped.MatchString(number)}
 	if found && unit.Symbol == "ft" && value == float64(int64(value)) {
 		q = s.withInches(q, start)
 	}
@@ -254,7 +262,7 @@ func readNumber(text string, commas, gravity bool) (value float64, why string) {
 	case plainNumber.MatchString(text):
 	case commaNumber.MatchString(text):
 		if maybeGrouped.MatchString(text) && !gravity {
-			return 0, "can be read in two ways: write 1200 or 1.2 for what might be either, without a sign between thousands"
+			return 0, twoWays
 		}
 	case dotNumber.MatchString(text):
 		if maybeGrouped.MatchString(text) && commas && !gravity {

@@ -118,7 +118,7 @@ var topics = []*Topic{
 		First: []string{"water_c", "reserve_percent", "sump_free_l", "run_limit_min", "siphon_break", "lid"},
 	},
 	{
-		Command: "salinity", Words: []string{"salinity", "convert", "conversion", "sg", "specific gravity", "ppt", "psu", "ms/cm", "conductivity"}, Operation: "postSalinityConversion",
+		Command: "salinity", Words: []string{"salinity", "convert", "conversion", "sg", "specific gravity", "ppt", "psu", "ms/cm", "conductivity", "hydrometer", "refractometer"}, Operation: "postSalinityConversion",
 		About: "one salinity reading in every scale",
 		Slots: append(scaleSlots(),
 			Slot{Member: "sample_c", Name: "temperature of the sample", Labels: []string{"at", "sample", "water"}, Dimension: Temperature, Alone: true, Metric: "25 °C", US: "77 °F"}),
@@ -143,6 +143,9 @@ const (
 	scaleMember = "scale"
 	valueMember = "value"
 )
+
+// uncorrected is the scale of a hydrometer that floats in the sample at its own temperature.
+const uncorrected = "specific_gravity_uncorrected"
 
 // scales are the contract's names of what a unit states.
 var scales = map[Dimension]string{

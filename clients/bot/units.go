@@ -112,6 +112,8 @@ type Quantity struct {
 	Value float64
 	Unit  *Unit // nil: none was written
 	Text  string
+
+	thousands bool // may be meant as thousands: 1.200
 }
 
 // InContractUnit returns the number in the contract's unit of its dimension, to
