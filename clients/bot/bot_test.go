@@ -256,9 +256,10 @@ func TestRepliesWhenTheServiceDoesNotAnswer(t *testing.T) {
 		err  error
 		says string
 	}{
-		"busy":      {&BusyError{After: 17 * time.Second}, "Ask again in 17 s"},
-		"busy long": {&BusyError{}, "Ask again in a minute"},
-		"down":      {errors.New("dial tcp 10.0.0.1: refused"), "does not answer just now"},
+		"busy":       {&BusyError{After: 17 * time.Second}, "Ask again in 17 s"},
+		"busy short": {&BusyError{After: 300 * time.Millisecond}, "Ask again in 1 s"},
+		"busy long":  {&BusyError{}, "Ask again in a minute"},
+		"down":       {errors.New("dial tcp 10.0.0.1: refused"), "does not answer just now"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			r, err := Answerer{Service: &answered{err: c.err}}.Reply(context.Background(), "heaters for 48x24x20 in, room 64F", true)

@@ -37,6 +37,27 @@ func TestUnitsAgreeWithTheClient(t *testing.T) {
 	}
 }
 
+// A limit is told in the person's unit and is still within the limit when it is taken at its word.
+func TestLimitsAreRoundedInward(t *testing.T) {
+	unit := func(text string) *Unit { pieces, _ := scan("1 " + text); return pieces[0].group[0].Unit }
+	for _, c := range []struct {
+		limit float64
+		unit  string
+		low   string
+		high  string
+	}{
+		{45, "f", "113 °F", "113 °F"}, {5000, "in", "196.9 in", "196.8 in"}, {100, "in", "3.938 in", "3.937 in"}, {5, "c", "5 °C", "5 °C"}, {5000, "cm", "500 cm", "500 cm"},
+		{-5, "f", "23 °F", "23 °F"}, {-20, "f", "-4 °F", "-4 °F"}, {0, "c", "0 °C", "0 °C"}, {100000, "gal", "26420 gal", "26410 gal"}, {0.05, "gph", "0.01321 gal/h", "0.0132 gal/h"},
+	} {
+		u := unit(c.unit)
+		low, high := u.in(c.limit, math.Ceil), u.in(c.limit, math.Floor)
+		assert.Equal(t, c.low, low.String(), "%v in %s", c.limit, c.unit)
+		assert.Equal(t, c.high, high.String(), "%v in %s", c.limit, c.unit)
+		assert.GreaterOrEqual(t, low.InContractUnit(), c.limit-0.5e-4)
+		assert.LessOrEqual(t, high.InContractUnit(), c.limit+0.5e-4)
+	}
+}
+
 func TestQuestions(t *testing.T) {
 	type want map[string]any
 	tank := func(more want) want {
@@ -123,7 +144,7 @@ func TestQuestionsThatAreAskedBack(t *testing.T) {
 		{"salt mix for 50 imperial gallons", "US gallons or litres"},
 		{"salt mix for 50 gal to 1.026 SG", "has to be in ppt"},
 		{"top-off for 40 l", "write reservoir 40 l or system 40 l"},
-		{"heaters " + strings.Repeat("1 cm ", 50), "too many numbers"},
+		{"heaters " + strings.Repeat("1 cm ", 50), "There are too many numbers"},
 	} {
 		t.Run(c.text, func(t *testing.T) {
 			q := Read(c.text)

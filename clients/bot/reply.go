@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"regexp"
 	"slices"
 	"strconv"
@@ -123,7 +124,7 @@ func unknown(q Question) Reply {
 	case q.Nearest != nil:
 		return Reply{Lead: "I do not know that question. Did you mean " + q.Nearest.Command + " (" + q.Nearest.About + ")?", Line: q.Nearest.Example(q.US)}
 	}
-	return Reply{Lead: "I answer questions about " + Help() + ". Write one line, as in the example.", Line: topics[0].Example(q.US)}
+	return Reply{Lead: "I answer questions about " + help() + ". Write one line, as in the example.", Line: topics[0].Example(q.US)}
 }
 
 const mostPoints = 8
@@ -131,7 +132,11 @@ const mostPoints = 8
 func askBack(q Question) Reply {
 	r := Reply{Lead: "About your question on " + q.Topic.Command + ":", Unused: q.Unused}
 	for _, t := range q.Troubles {
-		r.Points = append(r.Points, "“"+cut(t.Text, 80)+"” "+t.Why+".")
+		text := t.Why + "."
+		if t.Text != "" {
+			text = "“" + cut(t.Text, 80) + "” " + text
+		}
+		r.Points = append(r.Points, text)
 	}
 	for _, m := range q.Missing {
 		r.Points = append(r.Points, "I still need: "+m+".")
@@ -154,7 +159,7 @@ func (a Answerer) ask(ctx context.Context, q Question) (Reply, error) {
 	case errors.As(err, &busy):
 		wait := "a minute"
 		if busy.After > 0 {
-			wait = strconv.Itoa(int(busy.After.Seconds()+0.5)) + " s"
+			wait = strconv.Itoa(int(math.Ceil(busy.After.Seconds()))) + " s"
 		}
 		return Reply{Lead: "The service has too much to do just now. Ask again in " + wait + "."}, err
 	case err != nil:
@@ -193,18 +198,18 @@ var longDecimals = regexp.MustCompile(`[0-9]+\.[0-9]{5,}`)
 func violation(q Question, v Violation) string {
 	stated, ok := q.Values[v.Member]
 	begin := memberName(v.Member) + " " // assumed, or derived from what was stated
-	write := func(limit float64) string { return inPersonsUnit(limit, v.Unit, q.US) }
+	write := func(limit float64, _ func(float64) float64) string { return inPersonsUnit(limit, v.Unit, q.US) }
 	if ok {
 		begin = "“" + cut(stated.Said, 80) + "”: " + stated.Name + " "
-		write = func(limit float64) string { return stated.Unit.in(limit).String() }
+		write = func(limit float64, round func(float64) float64) string { return stated.Unit.in(limit, round).String() }
 	}
 	switch {
 	case v.Min != nil && v.Max != nil:
-		return begin + "must be from " + write(*v.Min) + " to " + write(*v.Max) + "."
+		return begin + "must be from " + write(*v.Min, math.Ceil) + " to " + write(*v.Max, math.Floor) + "."
 	case v.Min != nil:
-		return begin + "must be at least " + write(*v.Min) + "."
+		return begin + "must be at least " + write(*v.Min, math.Ceil) + "."
 	case v.Max != nil:
-		return begin + "must be at most " + write(*v.Max) + "."
+		return begin + "must be at most " + write(*v.Max, math.Floor) + "."
 	}
 	return strings.TrimSpace(begin+tidy(v.Detail)) + "."
 }

@@ -135,7 +135,7 @@ func (s *scanner) group() {
 	}
 	if s.numbers += len(group); s.numbers > mostNumbers {
 		s.at = len(s.text)
-		s.trouble(s.at, "there are too many numbers: ask one question at a time")
+		s.trouble(s.at, "There are too many numbers: ask one question at a time")
 		return
 	}
 	// A unit counts for the numbers before it that have none: 48x24x20 in.
@@ -182,9 +182,11 @@ func (s *scanner) quantity() (Quantity, bool) {
 	case found && unit == nil:
 		why = "has a unit that I cannot take at its word: write °F or °C, and US gallons or litres"
 	case !found && len(rest) > 0 && wordFollows(rest):
-		for s.at < len(s.text) && (unicode.IsLetter(rune(s.text[s.at])) || digit(s.text[s.at])) {
-			s.at++
+		end := strings.IndexFunc(rest, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+		if end < 0 {
+			end = len(rest)
 		}
+		s.at += end
 		why = "has a unit that I do not know"
 	case len(rest) > 1 && (rest[0] == '/' || rest[0] == '-') && digit(rest[1]):
 		s.at++

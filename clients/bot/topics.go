@@ -177,8 +177,8 @@ func (t *Topic) slot(member string) *Slot {
 // Example is a whole question in one unit system.
 func (t *Topic) Example(inUS bool) string { return t.line(nil, inUS) }
 
-// Help is one line: what can be asked.
-func Help() string {
+// help is one line: what can be asked.
+func help() string {
 	var names []string
 	for _, t := range topics {
 		names = append(names, t.Command)

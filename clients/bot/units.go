@@ -134,12 +134,20 @@ func (q Quantity) String() string {
 	return text + q.Unit.Symbol
 }
 
-// in returns what a number of the contract's unit is in unit u, to four figures.
-func (u *Unit) in(contract float64) Quantity {
+// in returns what a number of the contract's unit is in unit u, to four figures:
+// rounded down or up, so that a limit as it is told is still within the limit.
+func (u *Unit) in(contract float64, round func(float64) float64) Quantity {
 	v := contract/u.factor - u.before
-	if v != 0 && !math.IsInf(v, 0) && !math.IsNaN(v) {
-		v, _ = strconv.ParseFloat(strconv.FormatFloat(v, 'g', 4, 64), 64)
+	if v == 0 || math.IsInf(v, 0) || math.IsNaN(v) {
+		return Quantity{Value: v, Unit: u}
 	}
+	figures := math.Pow(10, 3-math.Floor(math.Log10(math.Abs(v))))
+	// What binary fractions add to a whole number of steps is no reason for a further one.
+	scaled := v * figures
+	if near := math.Round(scaled); math.Abs(scaled-near) < 1e-6 {
+		scaled = near
+	}
+	v, _ = strconv.ParseFloat(strconv.FormatFloat(round(scaled)/figures, 'g', 6, 64), 64)
 	return Quantity{Value: v, Unit: u}
 }
 

@@ -75,7 +75,7 @@ func TestQuestionsThroughTheService(t *testing.T) {
 		{"35 ppt", []string{"practical salinity of 35.00", "1.0264"}, true},
 		{"salt mix for 55 gal to 35 ppt", []string{"lb of salt", "Caution: Mix new salt water", "model salt-mix "}, true},
 		{"heaters for 48x24x20 in, room 178F", []string{"“room 178F”: usual temperature of the room must be at most 113 °F.", "room 64 °F"}, false},
-		{"heaters for 48x24x2000 in, room 64F", []string{"“48x24x2000 in”: water depth must be at most 196.9 in."}, false},
+		{"heaters for 48x24x2000 in, room 64F", []string{"“48x24x2000 in”: water depth must be at most 196.8 in."}, false},
 		{"heaters for 120x60x50 cm, room 18 C, keep 3 C", []string{"“keep 3 C”: temperature to hold must be at least 5 °C."}, false},
 		{"1.9 SG", []string{"“1.9 SG”: reading "}, false},
 		{"heaters for 120x60x50 cm, room 18 C, 35000 ppt", []string{"“35000 ppt”: salinity must be at most 42 ppt."}, false},

@@ -30,6 +30,9 @@ const (
 
 const secretPrefix = "whsec_"
 
+// OwnID is the author of the replies that go out.
+const OwnID = "saltwright-bot"
+
 // Secret reads a secret as the specification writes it: whsec_ and base64. It wants
 // at least 24 bytes, as the specification does.
 func Secret(text string) ([]byte, error) {
@@ -156,7 +159,7 @@ func (a *Adapter) now() time.Time {
 
 func (a *Adapter) send(ctx context.Context, thread, message, text string) error {
 	now := a.now()
-	body, err := json.Marshal(reply{Type: "message.reply", Timestamp: now.UTC(), Data: replyData{ThreadID: thread, InReplyTo: message, Author: Author{ID: "saltwright-bot", Bot: true}, Text: text}})
+	body, err := json.Marshal(reply{Type: "message.reply", Timestamp: now.UTC(), Data: replyData{ThreadID: thread, InReplyTo: message, Author: Author{ID: OwnID, Bot: true}, Text: text}})
 	if err != nil {
 		return err
 	}

@@ -77,7 +77,8 @@ func readSettings(args []string, getenv func(string) string, errOut io.Writer) (
 		s.public = s.service
 	}
 	s.identity.Ignore = list(env("IGNORE", ""))
-	s.identity.OwnIDs = list(env("OWN_IDS", ""))
+	// A bridge may report the bot's own replies back.
+	s.identity.OwnIDs = append(list(env("OWN_IDS", "")), standardwebhooks.OwnID)
 	var err error
 	if s.serviceKey, err = secret(getenv, "SERVICE_KEY"); err != nil {
 		return s, err
