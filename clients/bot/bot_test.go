@@ -271,6 +271,40 @@ func TestRepliesWhenTheServiceDoesNotAnswer(t *testing.T) {
 	}
 }
 
+func TestASlowServiceDoesNotTakeTheReply(t *testing.T) {
+	b := New(Config{Identity: me, Service: gate{make(chan struct{})}, Limits: Limits{AnswerTimeout: 20 * time.Millisecond}})
+	sent := make(chan string, 1)
+	require.Equal(t, Taken, b.Take(event("1", nil), Channel{Dialect: Plain, Limit: 2000, Send: func(ctx context.Context, text string) error {
+		sent <- text
+		return ctx.Err()
+	}}))
+	require.NoError(t, b.Close(context.Background()))
+	assert.Contains(t, <-sent, "does not answer just now")
+	_, failed := b.Counts()
+	assert.Zero(t, failed, "the reply has time of its own")
+}
+
+// A refused value is told, and asked for again, in the units that it was written in.
+func TestRefusedInThePersonsUnits(t *testing.T) {
+	for question, c := range map[string]struct {
+		member     string
+		max        float64
+		says, line string
+	}{
+		"heaters for 120x60x50 cm, room 178 F": {"room_c", 45, "“room 178 F”: usual temperature of the room must be at most 113 °F.", "heaters for 120x60x50 cm, room 64 °F"},
+		"heaters for 48x24x20 in, room 78 C":   {"room_c", 45, "“room 78 C”: usual temperature of the room must be at most 45 °C.", "heaters for 48x24x20 in, room 18 °C"},
+		"heaters for 480x24x20 ft, room 64 F":  {"length_mm", 20000, "“480x24x20 ft”: length must be at most 65.61 ft.", "heaters for 48x24x20 in, room 64 °F"},
+		"salt mix for 900000 gal at 35 ppt":    {"volume_l", 1e6, "“for 900000 gal”: volume of the finished salt water must be at most 264100 gal.", "salt mix for 55 gal, to 35 ppt"},
+	} {
+		s := &answered{err: &Refusal{Violations: []Violation{{Member: c.member, Max: &c.max, Detail: "must be at most something metric"}}}}
+		r, err := Answerer{Service: s}.Reply(context.Background(), question, true)
+		require.NoError(t, err)
+		assert.Equal(t, []string{c.says}, r.Points)
+		assert.Equal(t, c.line, r.Line)
+		assert.True(t, Read(r.Line).Complete())
+	}
+}
+
 func TestTheServiceIsAskedInTheContractsUnits(t *testing.T) {
 	s := &answered{answer: sample}
 	_, err := Answerer{Service: s}.Reply(context.Background(), "chiller 120x60x50 cm, room 25C, lid closed", true)

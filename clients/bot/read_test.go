@@ -130,6 +130,7 @@ func TestQuestionsThatAreAskedBack(t *testing.T) {
 		{"heaters for 120,5x60,5x1.200 mm, room 18C", "two ways beside your decimal commas"},
 		{"heaters for 1.200x600x500 mm, room 18C", "two ways"},
 		{"salt mix for 1.200 l", "two ways"},
+		{"heaters for 48x24x20 in, room 64,125 F", "two ways"},
 		{"convert 1.026 to ppt", "write SG, ppt"},
 		{"refractometer 1.025 sg", "its ppt scale"},
 		{"heaters for 47 1/4x24x20 in, room 64F", "fraction"},
