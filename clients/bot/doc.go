@@ -7,6 +7,6 @@
 //	          own, bot, edit,               ask back               dialect, cap,
 //	          again, too many               when unsure            mentions dead
 //
-// It keeps no text. An incomplete question is answered with the whole line to send
+// It keeps a text only until it is answered. An incomplete question is answered with the whole line to send
 // again, the person's own values in it, so that nothing needs to be remembered.
 package bot

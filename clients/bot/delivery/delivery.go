@@ -83,8 +83,8 @@ func Acknowledge(w http.ResponseWriter, v bot.Verdict) {
 }
 
 // Sender sends replies to one platform. It waits when the platform asks for it
-// (429 or 503 with Retry-After), for all replies alike, and sends again only what
-// the platform said it did not take: a reply is never there twice.
+// (429 or 503), for all replies alike, and sends again only then: after any other
+// failure the reply may have arrived, and it must not be there twice.
 type Sender struct {
 	Client *http.Client  // it must have a timeout
 	Tries  int           // at most, with the first; default 4

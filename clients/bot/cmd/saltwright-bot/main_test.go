@@ -189,6 +189,12 @@ func TestAllPlatforms(t *testing.T) {
 		status, _ = post(t, base+c.path, c.body, c.sign(c.body+" "))
 		assert.Equal(t, http.StatusUnauthorized, status, name)
 	}
+	// A bridge that reports the bot's own reply as a message, and does not say that a bot wrote it.
+	echo := `{"type":"message.created","data":{"message_id":"m2","thread_id":"t1","author":{"id":"saltwright-bot"},"direct":true,"text":"` + question + `"}}`
+	key, err := standardwebhooks.Secret(secretText)
+	require.NoError(t, err)
+	status, _ := post(t, base+"/hooks/standard", echo, map[string]string{"webhook-id": "d2", "webhook-timestamp": timestamp, "webhook-signature": standardwebhooks.Sign(key, "d2", timestamp, []byte(echo))})
+	assert.Equal(t, 204, status)
 	res, err := http.Get(base + "/healthz")
 	require.NoError(t, err)
 	require.NoError(t, res.Body.Close())
@@ -196,7 +202,7 @@ func TestAllPlatforms(t *testing.T) {
 	require.NoError(t, stop(), "stopping answers what waits")
 	assert.Equal(t, 3, strings.Count(out.String(), "would send:"))
 	assert.Equal(t, 3, strings.Count(out.String(), "Holding 25.5 °C"))
-	assert.Contains(t, log.String(), `"events":{"taken":3}`)
+	assert.Contains(t, log.String(), `"events":{"own":1,"taken":3}`)
 	assert.Equal(t, 3, strings.Count(log.String(), `"status":401`), "what was refused is in the log")
 	for _, never := range []string{"QUFB", "QkJC", "sixteen", question} {
 		assert.NotContains(t, log.String(), never, "neither secrets nor texts")
