@@ -168,15 +168,17 @@ const gap = "\u200b"
 // mention, no address that becomes a link, no markup.
 func (w writer) text(s string) string {
 	var out strings.Builder
-	runes := []rune(strings.ToValidUTF8(s, "\uFFFD"))
-	for i, r := range runes {
+	// What is left out goes first: it could stand between the parts of an address.
+	runes := []rune(strings.Map(func(r rune) rune {
 		switch {
 		case unicode.IsSpace(r):
-			out.WriteByte(' ')
-			continue
+			return ' '
 		case unicode.IsControl(r) || unicode.Is(unicode.Cf, r):
-			continue
+			return -1
 		}
+		return r
+	}, strings.ToValidUTF8(s, "\uFFFD")))
+	for i, r := range runes {
 		if w.d != Plain && strings.ContainsRune("\\`*_{}[]<>()#+!|~&$^=", r) {
 			out.WriteByte('\\')
 		}
@@ -198,6 +200,9 @@ func (w writer) text(s string) string {
 // code writes a line that can be copied. It is made of this bot's own words and
 // numbers; what could end the span or call somebody is left out all the same.
 func (w writer) code(s string) string {
+	if w.d == Plain {
+		return w.text(s)
+	}
 	clean := strings.Map(func(r rune) rune {
 		if unicode.IsSpace(r) {
 			return ' '
@@ -207,11 +212,7 @@ func (w writer) code(s string) string {
 		}
 		return r
 	}, strings.ReplaceAll(s, "://", " "))
-	clean = strings.Join(strings.Fields(clean), " ")
-	if w.d == Plain {
-		return clean
-	}
-	return "`" + clean + "`"
+	return "`" + strings.Join(strings.Fields(clean), " ") + "`"
 }
 
 // safeLink returns an address that no dialect can take for anything else, or nothing.

@@ -46,7 +46,9 @@ func run(ctx context.Context, args []string, getenv func(string) string, in io.R
 	if err != nil {
 		return err
 	}
-	options := []saltwright.Option{saltwright.WithHTTPClient(&http.Client{Timeout: 15 * time.Second}), saltwright.WithUserAgent("saltwright-bot/" + service.Contract), saltwright.WithTries(3, 5*time.Second)}
+	// A redirect would carry the key elsewhere.
+	plain := &http.Client{Timeout: 15 * time.Second, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+	options := []saltwright.Option{saltwright.WithHTTPClient(plain), saltwright.WithUserAgent("saltwright-bot/" + service.Contract), saltwright.WithTries(3, 5*time.Second)}
 	if s.serviceKey != "" {
 		options = append(options, saltwright.WithKey(s.serviceKey))
 	}
