@@ -1,6 +1,7 @@
 import { HeaterSizingRequest } from "./contract.gen.js";
 import { fieldsOf } from "./field.js";
-import { grid, facts, Widget } from "./widget.js";
+import { facts, grid } from "./table.js";
+import { Widget } from "./widget.js";
 
 /** <saltwright-heater>: how much heating a tank needs, split so that one stuck heater does no harm. */
 class HeaterSizing extends Widget {

@@ -2,7 +2,8 @@ import { LightChannel, LightScheduleScoreRequest, PlanPoint } from "./contract.g
 import { h } from "./dom.js";
 import { fieldsOf, NumberField } from "./field.js";
 import { Corner, clockOf, minutesOf, Ramp, rampCSS } from "./ramp.js";
-import { facts, grid, Widget } from "./widget.js";
+import { facts, grid } from "./table.js";
+import { Widget } from "./widget.js";
 
 const mostChannels = 16;
 const mostCorners = 48;

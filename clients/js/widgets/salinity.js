@@ -1,6 +1,7 @@
 import { SalinityConversionRequest } from "./contract.gen.js";
 import { fieldsOf } from "./field.js";
-import { grid, Widget } from "./widget.js";
+import { grid } from "./table.js";
+import { Widget } from "./widget.js";
 
 // What a reading of each scale is about for water that livestock lives in: tells 1.025 from 1025, refuses nothing.
 const likely = { density_kg_m3: [980, 1100], specific_gravity: [0.9, 1.1], specific_gravity_uncorrected: [0.9, 1.1], refractive_index: [1.3, 1.4] };

@@ -1,6 +1,7 @@
 import { TopOffEnduranceRequest } from "./contract.gen.js";
 import { fieldsOf } from "./field.js";
-import { facts, grid, Widget } from "./widget.js";
+import { facts, grid } from "./table.js";
+import { Widget } from "./widget.js";
 
 /** <saltwright-top-off>: how long a reservoir lasts, and what its pump can do when it sticks. */
 class TopOffEndurance extends Widget {

@@ -1,0 +1,193 @@
+package main
+
+import (
+	"crypto/ed25519"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"saltwright/clients/bot"
+	"saltwright/clients/bot/interactions"
+	"saltwright/clients/bot/standardwebhooks"
+)
+
+// settings are the flags and the environment.
+type settings struct {
+	addr, service, public, serviceKey string
+	identity                          bot.Identity
+	limits                            bot.Limits
+	dryRun, ask                       bool
+	question                          string // of -ask
+	stopTimeout                       time.Duration
+
+	standardKeys [][]byte
+	standardURL  string
+
+	forumSecrets                 [][]byte
+	forumURL, forumKey, forumBot string
+
+	interactionKeys                 []ed25519.PublicKey
+	interactionsAPI, interactionApp string
+}
+
+const prefix = "SALTWRIGHT_BOT_"
+
+// shortestSecret is how many bytes a forum's secret has at least; common practice, no source.
+const shortestSecret = 16
+
+func readSettings(args []string, getenv func(string) string, errOut io.Writer) (settings, error) {
+	env := func(name, otherwise string) string {
+		if v := getenv(prefix + name); v != "" {
+			return v
+		}
+		return otherwise
+	}
+	s := settings{}
+	flags := flag.NewFlagSet("saltwright-bot", flag.ContinueOnError)
+	flags.SetOutput(errOut)
+	flags.StringVar(&s.addr, "addr", env("ADDR", "127.0.0.1:8090"), "where to listen ("+prefix+"ADDR)")
+	flags.StringVar(&s.service, "service", env("SERVICE", "http://127.0.0.1:8080"), "the saltwright service, before /v1 ("+prefix+"SERVICE)")
+	flags.StringVar(&s.public, "public", env("PUBLIC", ""), "where people reach the service, for links; empty: as -service ("+prefix+"PUBLIC)")
+	flags.StringVar(&s.identity.Name, "name", env("NAME", "saltwright"), "what people call the bot: @name, !name or /name ("+prefix+"NAME)")
+	flags.IntVar(&s.limits.ThreadAnHour, "thread-an-hour", 6, "replies in one thread in an hour")
+	flags.IntVar(&s.limits.TotalAMinute, "total-a-minute", 60, "replies of the bot in a minute")
+	flags.IntVar(&s.limits.QueueLength, "queue", 64, "questions that may wait")
+	flags.IntVar(&s.limits.Workers, "workers", 4, "questions answered at a time")
+	flags.DurationVar(&s.stopTimeout, "stop-timeout", 15*time.Second, "how long to answer what waits when stopped")
+	flags.BoolVar(&s.dryRun, "dry-run", false, "write replies to the output and send none")
+	flags.BoolVar(&s.ask, "ask", false, "answer one question, from the arguments or the input, and end")
+	if err := flags.Parse(args); err != nil {
+		return s, err
+	}
+	if s.ask {
+		s.question = strings.Join(flags.Args(), " ")
+	} else if flags.NArg() > 0 {
+		return s, fmt.Errorf("%q is no flag: questions go behind -ask", flags.Arg(0))
+	}
+	for name, v := range map[string]int{"thread-an-hour": s.limits.ThreadAnHour, "total-a-minute": s.limits.TotalAMinute, "queue": s.limits.QueueLength, "workers": s.limits.Workers} {
+		if v < 1 {
+			return s, fmt.Errorf("-%s %d: at least 1", name, v)
+		}
+	}
+	if s.public == "" {
+		s.public = s.service
+	}
+	s.identity.Ignore = list(env("IGNORE", ""))
+	// A bridge may report the bot's own replies back.
+	s.identity.OwnIDs = append(list(env("OWN_IDS", "")), standardwebhooks.OwnID)
+	var err error
+	if s.serviceKey, err = secret(getenv, "SERVICE_KEY"); err != nil {
+		return s, err
+	}
+	return s, errors.Join(s.readStandard(getenv), s.readForum(getenv), s.readInteractions(getenv))
+}
+
+func list(text string) []string {
+	return strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ' ' })
+}
+
+// secret reads a variable, or the file that the variable with _FILE behind its name tells.
+func secret(getenv func(string) string, name string) (string, error) {
+	if v := getenv(prefix + name); v != "" {
+		return v, nil
+	}
+	file := getenv(prefix + name + "_FILE")
+	if file == "" {
+		return "", nil
+	}
+	data, err := os.ReadFile(filepath.Clean(file))
+	if err != nil {
+		return "", fmt.Errorf("%s%s_FILE: %w", prefix, name, err)
+	}
+	return strings.TrimSpace(string(data)), nil
+}
+
+// secrets reads a secret and the one before it, which is still good during a change.
+func secrets(getenv func(string) string, name string) ([]string, error) {
+	var out []string
+	for _, n := range []string{name, name + "_OLD"} {
+		v, err := secret(getenv, n)
+		if err != nil {
+			return nil, err
+		}
+		if v != "" {
+			out = append(out, v)
+		}
+	}
+	return out, nil
+}
+
+func (s *settings) readStandard(getenv func(string) string) error {
+	texts, err := secrets(getenv, "STANDARD_SECRET")
+	if err != nil {
+		return err
+	}
+	for _, text := range texts {
+		key, err := standardwebhooks.Secret(text)
+		if err != nil {
+			return fmt.Errorf("%sSTANDARD_SECRET: %w", prefix, err)
+		}
+		s.standardKeys = append(s.standardKeys, key)
+	}
+	s.standardURL = getenv(prefix + "STANDARD_REPLY_URL")
+	return s.need(len(s.standardKeys) > 0, "STANDARD_REPLY_URL", s.standardURL)
+}
+
+func (s *settings) readForum(getenv func(string) string) error {
+	texts, err := secrets(getenv, "FORUM_SECRET")
+	if err != nil {
+		return err
+	}
+	for _, text := range texts {
+		if len(text) < shortestSecret {
+			return fmt.Errorf("%sFORUM_SECRET: at least %d characters", prefix, shortestSecret)
+		}
+		s.forumSecrets = append(s.forumSecrets, []byte(text))
+	}
+	if s.forumKey, err = secret(getenv, "FORUM_KEY"); err != nil {
+		return err
+	}
+	s.forumURL, s.forumBot = getenv(prefix+"FORUM_URL"), getenv(prefix+"FORUM_USER")
+	on := len(s.forumSecrets) > 0
+	if s.forumBot != "" {
+		s.identity.OwnIDs = append(s.identity.OwnIDs, s.forumBot)
+	}
+	// The name is needed in a dry run as well: without it the bot does not know itself.
+	if on && s.forumBot == "" {
+		return fmt.Errorf("%sFORUM_USER is needed: the bot must know its own posts", prefix)
+	}
+	return errors.Join(s.need(on, "FORUM_URL", s.forumURL), s.need(on, "FORUM_KEY", s.forumKey))
+}
+
+func (s *settings) readInteractions(getenv func(string) string) error {
+	for _, name := range []string{"INTERACTIONS_KEY", "INTERACTIONS_KEY_OLD"} {
+		text := getenv(prefix + name)
+		if text == "" {
+			continue
+		}
+		key, err := interactions.PublicKey(text)
+		if err != nil {
+			return fmt.Errorf("%s%s: %w", prefix, name, err)
+		}
+		s.interactionKeys = append(s.interactionKeys, key)
+	}
+	s.interactionsAPI, s.interactionApp = getenv(prefix+"INTERACTIONS_API"), getenv(prefix+"INTERACTIONS_APPLICATION")
+	on := len(s.interactionKeys) > 0
+	if on && s.interactionApp == "" {
+		return fmt.Errorf("%sINTERACTIONS_APPLICATION is needed", prefix)
+	}
+	return s.need(on, "INTERACTIONS_API", s.interactionsAPI)
+}
+
+// need says what an adapter that is on needs to send replies.
+func (s *settings) need(on bool, name, value string) error {
+	if on && value == "" && !s.dryRun {
+		return fmt.Errorf("%s%s is needed, or -dry-run", prefix, name)
+	}
+	return nil
+}

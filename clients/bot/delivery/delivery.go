@@ -1,0 +1,217 @@
+// Package delivery is what the three adapters share of HTTP: they read a signed
+// request in full before anything else, and send replies as the platform's limits allow.
+package delivery
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"net/http"
+	"net/url"
+	"strconv"
+	"sync"
+	"time"
+
+	"saltwright/clients/bot"
+)
+
+// ErrSignature says that a request is not signed by a key we know, or not now. It
+// does not say what is wrong: whoever signs knows, and nobody else has to.
+var ErrSignature = errors.New("the signature is not right")
+
+// LargestBody is how many bytes a request may have.
+const LargestBody = 256 << 10
+
+// Tolerance is how far a signed time may be from ours.
+const Tolerance = 5 * time.Minute
+
+// Fresh tells whether a time in whole seconds since 1970, as written, is within the tolerance of now.
+func Fresh(text string, now time.Time) bool {
+	seconds, err := strconv.ParseInt(text, 10, 64)
+	if err != nil {
+		return false
+	}
+	age := now.Sub(time.Unix(seconds, 0))
+	return age <= Tolerance && age >= -Tolerance
+}
+
+// Inbox takes events; a *bot.Bot is one.
+type Inbox interface {
+	Take(e bot.Event, c bot.Channel) bot.Verdict
+}
+
+// Signed returns the raw body of a POST that verify accepts, or answers the request
+// itself: 405, 413, 400, or 401 for a signature that is not right.
+func Signed(w http.ResponseWriter, r *http.Request, verify func(raw []byte, h http.Header) error) (raw []byte, ok bool) {
+	if r.Method != http.MethodPost {
+		w.Header().Set("Allow", http.MethodPost)
+		http.Error(w, "use POST", http.StatusMethodNotAllowed)
+		return nil, false
+	}
+	raw, err := io.ReadAll(http.MaxBytesReader(w, r.Body, LargestBody))
+	var large *http.MaxBytesError
+	switch {
+	case errors.As(err, &large):
+		http.Error(w, "the body is larger than 256 KiB", http.StatusRequestEntityTooLarge)
+		return nil, false
+	case err != nil:
+		http.Error(w, "the body could not be read", http.StatusBadRequest)
+		return nil, false
+	}
+	if err := verify(raw, r.Header); err != nil {
+		http.Error(w, ErrSignature.Error(), http.StatusUnauthorized)
+		return nil, false
+	}
+	return raw, true
+}
+
+// Acknowledge answers a webhook: 202 for what will be answered, 204 for what will
+// not, and 503 where the same delivery should come again.
+func Acknowledge(w http.ResponseWriter, v bot.Verdict) {
+	switch v {
+	case bot.Taken:
+		w.WriteHeader(http.StatusAccepted)
+	case bot.QueueFull, bot.Closing:
+		w.Header().Set("Retry-After", "30")
+		http.Error(w, "too much to do: deliver it again later", http.StatusServiceUnavailable)
+	default:
+		w.WriteHeader(http.StatusNoContent)
+	}
+}
+
+// Sender sends replies to one platform. It waits when the platform asks for it
+// (429 or 503), for all replies alike, and sends again only then: after any other
+// failure the reply may have arrived, and it must not be there twice.
+type Sender struct {
+	Client *http.Client  // it must have a timeout
+	Tries  int           // at most, with the first; default 4
+	Most   time.Duration // longest wait that is accepted; default 60 s
+	Now    func() time.Time
+	Sleep  func(ctx context.Context, d time.Duration) error
+
+	mu     sync.Mutex
+	paused time.Time
+}
+
+// NewSender returns a sender with a client that follows no redirect: it would carry
+// the keys elsewhere.
+func NewSender() *Sender {
+	return &Sender{Client: &http.Client{Timeout: 10 * time.Second, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}}
+}
+
+func (s *Sender) now() time.Time {
+	if s.Now != nil {
+		return s.Now()
+	}
+	return time.Now()
+}
+
+func (s *Sender) sleep(ctx context.Context, d time.Duration) error {
+	if s.Sleep != nil {
+		return s.Sleep(ctx, d)
+	}
+	t := time.NewTimer(d)
+	defer t.Stop()
+	select {
+	case <-t.C:
+		return nil
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+}
+
+// Send sends a request, by each try anew.
+//
+// Errors: when the platform does not take it, or wants a longer wait than Most or the context allow.
+func (s *Sender) Send(ctx context.Context, method, address string, body []byte, header http.Header) error {
+	tries, most := s.Tries, s.Most
+	if tries <= 0 {
+		tries = 4
+	}
+	if most <= 0 {
+		most = time.Minute
+	}
+	for try := 1; ; try++ {
+		if wait := s.pause(); wait > 0 {
+			if deadline, ok := ctx.Deadline(); ok && wait > time.Until(deadline) {
+				return fmt.Errorf("the platform asks to wait %v, longer than there is time", wait)
+			}
+			if err := s.sleep(ctx, wait); err != nil {
+				return fmt.Errorf("the platform asks to wait %v: %w", wait, err)
+			}
+		}
+		status, after, err := s.once(ctx, method, address, body, header)
+		switch {
+		case err != nil:
+			return err
+		case status >= 200 && status < 300:
+			return nil
+		case status != http.StatusTooManyRequests && status != http.StatusServiceUnavailable:
+			return fmt.Errorf("the platform answers %d", status)
+		case try >= tries:
+			return fmt.Errorf("the platform answers %d after %d tries", status, try)
+		}
+		if after == 0 { // exponential, with full jitter
+			after = time.Duration(rand.Int64N(int64(500*time.Millisecond)<<try) + 1)
+		}
+		if after > most {
+			return fmt.Errorf("the platform answers %d and asks to wait %v, longer than %v", status, after, most)
+		}
+		s.mu.Lock()
+		if until := s.now().Add(after); until.After(s.paused) {
+			s.paused = until
+		}
+		s.mu.Unlock()
+	}
+}
+
+func (s *Sender) pause() time.Duration {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.paused.Sub(s.now())
+}
+
+func (s *Sender) once(ctx context.Context, method, address string, body []byte, header http.Header) (status int, after time.Duration, err error) {
+	req, err := http.NewRequestWithContext(ctx, method, address, bytes.NewReader(body))
+	if err != nil {
+		return 0, 0, errors.New("the platform's address is none")
+	}
+	for name, values := range header {
+		req.Header[name] = values
+	}
+	req.Header.Set("Content-Type", "application/json")
+	req.Header.Set("User-Agent", "saltwright-bot (an open bot that answers sizing questions)")
+	res, err := s.Client.Do(req)
+	if err != nil {
+		return 0, 0, unnamed(err)
+	}
+	defer res.Body.Close()
+	_, err = io.Copy(io.Discard, io.LimitReader(res.Body, 64<<10))
+	if err != nil && res.StatusCode/100 != 2 {
+		return 0, 0, unnamed(err)
+	}
+	return res.StatusCode, retryAfter(res.Header.Get("Retry-After"), s.now()), nil
+}
+
+// unnamed takes the address out of an error: some platforms have tokens in it.
+func unnamed(err error) error {
+	var withAddress *url.Error
+	if errors.As(err, &withAddress) {
+		err = withAddress.Err
+	}
+	return fmt.Errorf("the platform was not reached: %w", err)
+}
+
+// retryAfter reads seconds, also broken ones, or a date.
+func retryAfter(text string, now time.Time) time.Duration {
+	if seconds, err := strconv.ParseFloat(text, 64); err == nil && seconds > 0 && seconds < 1e9 {
+		return time.Duration(seconds * float64(time.Second))
+	}
+	if at, err := http.ParseTime(text); err == nil && at.After(now) {
+		return at.Sub(now)
+	}
+	return 0
+}

@@ -1,0 +1,142 @@
+package bot
+
+import (
+	"regexp"
+	"strings"
+	"time"
+)
+
+// Event is a message that a platform reports.
+type Event struct {
+	Platform    string // namespace of all ids below
+	ID          string // of the message; the same id is answered once
+	ThreadID    string // replies are counted by it
+	AuthorID    string
+	AuthorName  string // nothing: the platform has none
+	AuthorIsBot bool
+	IsEdit      bool
+	Direct      bool // the platform itself says that the bot is meant: a command, a message to it alone
+	Text        string
+	At          time.Time
+}
+
+// Identity is who the bot is on its platforms.
+type Identity struct {
+	Name   string   // @Name, !Name or /Name at the beginning of a line call it
+	OwnIDs []string // ids and names of its own accounts
+	Ignore []string // ids and names of accounts that it never answers: other bots
+}
+
+func (i Identity) listed(list []string, e Event) bool {
+	for _, one := range list {
+		if one != "" && (one == e.AuthorID || e.AuthorName != "" && strings.EqualFold(one, e.AuthorName)) {
+			return true
+		}
+	}
+	return false
+}
+
+var (
+	quoteTag    = regexp.MustCompile(`(?i)\[(/?)quote(=[^\]]*)?\]`)
+	fence       = regexp.MustCompile("^ {0,3}(```+|~~~+)")
+	mostQuoting = 64 * 1024
+)
+
+// ownWords are the lines that the author wrote: without quotes, code blocks and
+// lines behind ">".
+func ownWords(text string) []string {
+	if len(text) > mostQuoting {
+		text = text[:mostQuoting]
+	}
+	text = withoutQuoteTags(strings.ReplaceAll(text, "\r\n", "\n"))
+	var out []string
+	open, blank := "", true
+	for _, line := range strings.Split(text, "\n") {
+		mark := fence.FindStringSubmatch(line)
+		switch {
+		case open != "":
+			if mark != nil && strings.HasPrefix(mark[1], open) && strings.Trim(line, " `~") == "" {
+				open = ""
+			}
+			continue
+		case mark != nil:
+			open = mark[1]
+			continue
+		case strings.HasPrefix(strings.TrimLeft(line, " "), ">"):
+			blank = false
+			continue
+		case blank && (strings.HasPrefix(line, "    ") || strings.HasPrefix(line, "\t")):
+			continue // an indented code block
+		}
+		blank = strings.TrimSpace(line) == ""
+		out = append(out, line)
+	}
+	return out
+}
+
+// withoutQuoteTags drops what stands between [quote] and its [/quote]; one that is
+// never closed takes the rest.
+func withoutQuoteTags(text string) string {
+	var out strings.Builder
+	depth, at := 0, 0
+	for _, m := range quoteTag.FindAllStringSubmatchIndex(text, -1) {
+		if depth == 0 {
+			out.WriteString(text[at:m[0]])
+		}
+		if m[3] > m[2] {
+			depth = max(0, depth-1)
+		} else {
+			depth++
+		}
+		at = m[1]
+	}
+	if depth == 0 {
+		out.WriteString(text[at:])
+	}
+	return out.String()
+}
+
+// asked returns the question in an event: from where the bot is called to the end
+// of the paragraph; of a direct event, all of the author's own words. It is false
+// when nobody called.
+func (i Identity) asked(e Event) (question string, ok bool) {
+	lines := ownWords(e.Text)
+	for n, line := range lines {
+		rest, called := i.called(line)
+		if !called {
+			continue
+		}
+		question = rest
+		for _, next := range lines[n+1:] {
+			if strings.TrimSpace(next) == "" {
+				break
+			}
+			question += "\n" + next
+		}
+		return question, true
+	}
+	if e.Direct {
+		return strings.Join(lines, "\n"), true
+	}
+	return "", false
+}
+
+// called returns what stands behind the call at the beginning of a line.
+func (i Identity) called(line string) (rest string, ok bool) {
+	line = strings.TrimLeft(line, " ")
+	for _, id := range i.OwnIDs {
+		for _, mention := range []string{"<@" + id + ">", "<@!" + id + ">"} {
+			if after, found := strings.CutPrefix(line, mention); found && id != "" {
+				return after, true
+			}
+		}
+	}
+	if i.Name == "" || len(line) < 1+len(i.Name) || !strings.ContainsRune("@!/", rune(line[0])) || !strings.EqualFold(line[1:1+len(i.Name)], i.Name) {
+		return "", false
+	}
+	rest = line[1+len(i.Name):]
+	if rest != "" && !strings.ContainsRune(" ,:;\t", rune(rest[0])) {
+		return "", false // the beginning of a longer name
+	}
+	return strings.TrimLeft(rest, " ,:;\t"), true
+}

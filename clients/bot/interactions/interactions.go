@@ -1,0 +1,219 @@
+// Package interactions is the adapter of chats that post a command of a person as an
+// interaction signed by Ed25519 (Discord style): it is acknowledged at once as
+// deferred, and the answer is put in its place later.
+package interactions
+
+import (
+	"context"
+	"crypto/ed25519"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"net/http"
+	"regexp"
+	"strings"
+	"time"
+
+	"saltwright/clients/bot"
+	"saltwright/clients/bot/delivery"
+)
+
+// Header fields of the protocol.
+const (
+	headerSignature = "X-Signature-Ed25519"
+	headerTimestamp = "X-Signature-Timestamp"
+)
+
+// Kinds of interactions and of answers to them.
+const (
+	ping          = 1
+	command       = 2
+	pong          = 1
+	message       = 4
+	deferred      = 5
+	onlyForAuthor = 64
+)
+
+// LongestMessage is what the protocol lets a message have.
+const LongestMessage = 2000
+
+// PublicKey reads a public key in hexadecimal digits.
+func PublicKey(text string) (ed25519.PublicKey, error) {
+	key, err := hex.DecodeString(strings.TrimSpace(text))
+	if err != nil || len(key) != ed25519.PublicKeySize {
+		return nil, errors.New("a public key is 64 hexadecimal digits")
+	}
+	return key, nil
+}
+
+// Verify tells whether the timestamp and the raw body are signed by one of the keys,
+// within five minutes of now.
+func Verify(keys []ed25519.PublicKey, raw []byte, h http.Header, now time.Time) error {
+	signature, err := hex.DecodeString(h.Get(headerSignature))
+	timestamp := h.Get(headerTimestamp)
+	if err != nil || len(signature) != ed25519.SignatureSize || !delivery.Fresh(timestamp, now) {
+		return delivery.ErrSignature
+	}
+	if !signedByOne(keys, append([]byte(timestamp), raw...), signature) {
+		return delivery.ErrSignature
+	}
+	return nil
+}
+
+func signedByOne(keys []ed25519.PublicKey, signed, signature []byte) bool {
+	for _, key := range keys {
+		if len(key) == ed25519.PublicKeySize && ed25519.Verify(key, signed, signature) {
+			return true
+		}
+	}
+	return false
+}
+
+// Adapter takes interactions. It is an http.Handler.
+type Adapter struct {
+	Keys        []ed25519.PublicKey // two during a change
+	API         string              // where answers go, before /webhooks
+	Application string              // id of the bot's application; interactions of others are refused
+	Inbox       delivery.Inbox
+	Sender      *delivery.Sender
+	Now         func() time.Time
+	Reply       func(ctx context.Context, text string) error // nil: to API
+}
+
+type interaction struct {
+	ID            string  `json:"id"`
+	Type          int     `json:"type"`
+	ApplicationID string  `json:"application_id"`
+	Token         string  `json:"token"`
+	ChannelID     string  `json:"channel_id"`
+	User          *user   `json:"user"`
+	Member        *member `json:"member"`
+	Data          struct {
+		Name    string   `json:"name"`
+		Options []option `json:"options"`
+	} `json:"data"`
+}
+
+type user struct {
+	ID       string `json:"id"`
+	Username string `json:"username"`
+	Bot      bool   `json:"bot"`
+}
+
+type member struct {
+	User *user `json:"user"`
+}
+
+type option struct {
+	Value any `json:"value"`
+}
+
+type answer struct {
+	Type int      `json:"type"`
+	Data *content `json:"data,omitempty"`
+}
+
+type content struct {
+	Content  string    `json:"content,omitempty"`
+	Flags    int       `json:"flags,omitempty"`
+	Mentions *mentions `json:"allowed_mentions,omitempty"`
+}
+
+// mentions allows none: the empty list is what the protocol reads as nobody.
+type mentions struct {
+	Parse []string `json:"parse"`
+}
+
+var (
+	digits = regexp.MustCompile(`^[0-9]{1,32}$`)
+	token  = regexp.MustCompile(`^[A-Za-z0-9._~-]{1,512}$`)
+)
+
+func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	raw, ok := delivery.Signed(w, r, func(raw []byte, h http.Header) error { return Verify(a.Keys, raw, h, a.now()) })
+	if !ok {
+		return
+	}
+	var i interaction
+	if err := json.Unmarshal(raw, &i); err != nil {
+		http.Error(w, "the body is no interaction: "+err.Error(), http.StatusBadRequest)
+		return
+	}
+	switch i.Type {
+	case ping:
+		write(w, answer{Type: pong})
+		return
+	case command:
+	default:
+		http.Error(w, "only pings and commands are answered", http.StatusBadRequest)
+		return
+	}
+	author := i.User
+	if i.Member != nil && i.Member.User != nil {
+		author = i.Member.User
+	}
+	// Token and application become a part of an address: they must be what they claim to be.
+	if author == nil || !digits.MatchString(i.ID) || !digits.MatchString(i.ApplicationID) || !token.MatchString(i.Token) || strings.Trim(i.Token, ".") == "" || i.ApplicationID != a.Application {
+		http.Error(w, "the command needs id, token, user, and the application_id of this bot", http.StatusBadRequest)
+		return
+	}
+	var words []string
+	if bot.Knows(i.Data.Name) { // /heaters as well as /ask heaters
+		words = append(words, i.Data.Name)
+	}
+	for _, o := range i.Data.Options {
+		if text, ok := o.Value.(string); ok {
+			words = append(words, text)
+		}
+	}
+	send := a.Reply
+	if send == nil {
+		send = func(ctx context.Context, text string) error { return a.send(ctx, i, text) }
+	}
+	verdict := a.Inbox.Take(bot.Event{
+		// A command is always a person's, and a busy channel no loop: each author has a thread of his own in it.
+		Platform: "interactions", ID: i.ID, ThreadID: i.ChannelID + "/" + author.ID, AuthorID: author.ID, AuthorName: author.Username,
+		AuthorIsBot: author.Bot, Direct: true, Text: strings.Join(words, " "),
+	}, bot.Channel{Dialect: bot.Chat, Limit: LongestMessage, Send: send})
+	if verdict == bot.Taken {
+		write(w, answer{Type: deferred})
+		return
+	}
+	write(w, answer{Type: message, Data: &content{Content: declined(verdict), Flags: onlyForAuthor, Mentions: &mentions{Parse: []string{}}}})
+}
+
+// declined says, to the author alone, why there is no answer: the protocol wants one to every command.
+func declined(v bot.Verdict) string {
+	switch v {
+	case bot.TooFast, bot.ThreadCap, bot.TotalCap:
+		return "I have answered as often as I may here for now. Ask again later. I am a bot."
+	case bot.QueueFull, bot.Closing:
+		return "I have too much to do just now. Ask again in a minute. I am a bot."
+	case bot.Again:
+		return "I have taken this one already. I am a bot."
+	}
+	return "I do not answer this. I am a bot."
+}
+
+func write(w http.ResponseWriter, a answer) {
+	w.Header().Set("Content-Type", "application/json")
+	// An answer of this shape has a JSON form; what the connection does is not ours to mend.
+	_ = json.NewEncoder(w).Encode(a)
+}
+
+func (a *Adapter) now() time.Time {
+	if a.Now != nil {
+		return a.Now()
+	}
+	return time.Now()
+}
+
+// send puts the answer in the place of the deferred one.
+func (a *Adapter) send(ctx context.Context, i interaction, text string) error {
+	body, err := json.Marshal(content{Content: text, Mentions: &mentions{Parse: []string{}}})
+	if err != nil {
+		return err
+	}
+	address := strings.TrimRight(a.API, "/") + "/webhooks/" + i.ApplicationID + "/" + i.Token + "/messages/@original"
+	return a.Sender.Send(ctx, http.MethodPatch, address, body, nil)
+}

@@ -1,0 +1,236 @@
+package bot
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// Request is what a complete question asks of the service.
+type Request struct {
+	Operation string // operationId of the contract
+	Members   map[string]any
+	US        bool // texts in US units
+}
+
+// Answer is what the service says.
+type Answer struct {
+	Summary     string
+	Assumptions []Assumption
+	Warnings    []string
+	Cautions    []string
+	Link        string // an address that answers the same; nothing: there is none
+	Model       string // name and version
+	Contract    string // its version
+}
+
+// Assumption is a member that the person did not state.
+type Assumption struct {
+	Member string
+	Number *float64 // nil: Text holds the value
+	Text   string
+	Unit   string // the contract's name of it
+}
+
+// Refusal is what the service says of values that it does not take.
+type Refusal struct{ Violations []Violation }
+
+// Violation is one such value.
+type Violation struct {
+	Member   string // nothing: of no single member
+	Detail   string
+	Min, Max *float64 // in the contract's unit
+	Unit     string   // the contract's name of it
+}
+
+func (r *Refusal) Error() string {
+	return fmt.Sprintf("the service refuses %d values", len(r.Violations))
+}
+
+// BusyError says that the service wants to be asked later.
+type BusyError struct{ After time.Duration }
+
+func (b *BusyError) Error() string { return "the service is busy" }
+
+// Service answers requests. It returns a *Refusal for values that are out of range
+// and a *BusyError when it cannot answer now.
+type Service interface {
+	Ask(ctx context.Context, r Request) (*Answer, error)
+}
+
+// Reply is what the bot says, before it is written in a dialect. Its texts are plain.
+type Reply struct {
+	Lead     string
+	Points   []string
+	Line     string // a whole question to send again
+	ReadAs   []string
+	Unused   []string
+	Assumed  []string
+	Warnings []string
+	Cautions []string
+	Link     string
+	Model    string
+	Contract string
+}
+
+// Answerer turns a text into a reply.
+type Answerer struct {
+	Service  Service
+	Name     string // what people call the bot; lines to send again begin with !Name
+	Contract string // version of the contract that this bot knows
+}
+
+// Reply reads a question and answers it, or asks back. The error is for the log:
+// the reply says what the person needs. Direct questions need no name before them.
+func (a Answerer) Reply(ctx context.Context, text string, direct bool) (Reply, error) {
+	q := Read(text)
+	prefix := ""
+	if !direct && a.Name != "" {
+		prefix = "!" + a.Name + " "
+	}
+	var reply Reply
+	var err error
+	switch {
+	case q.Topic == nil:
+		reply = unknown(q)
+	case !q.Complete():
+		reply = askBack(q)
+	default:
+		reply, err = a.ask(ctx, q)
+	}
+	if reply.Contract == "" {
+		reply.Contract = a.Contract
+	}
+	if reply.Line != "" {
+		reply.Line = prefix + reply.Line
+	}
+	return reply, err
+}
+
+func unknown(q Question) Reply {
+	switch {
+	case len(q.Several) > 0:
+		var names []string
+		for _, t := range q.Several {
+			names = append(names, t.Command)
+		}
+		return Reply{Lead: "One question at a time, please: " + strings.Join(names, " or ") + "? Begin with that word.", Line: q.Several[0].Example(q.US)}
+	case q.Nearest != nil:
+		return Reply{Lead: "I do not know that question. Did you mean " + q.Nearest.Command + " (" + q.Nearest.About + ")?", Line: q.Nearest.Example(q.US)}
+	}
+	return Reply{Lead: "I answer questions about " + help() + ". Write one line, as in the example.", Line: topics[0].Example(q.US)}
+}
+
+const mostPoints = 8
+
+func askBack(q Question) Reply {
+	r := Reply{Lead: "About your question on " + q.Topic.Command + ":", Unused: q.Unused}
+	for _, t := range q.Troubles {
+		text := t.Why + "."
+		if t.Text != "" {
+			text = "“" + cut(t.Text, 80) + "” " + text
+		}
+		r.Points = append(r.Points, text)
+	}
+	for _, m := range q.Missing {
+		r.Points = append(r.Points, "I still need: "+m+".")
+	}
+	if len(r.Points) > mostPoints {
+		r.Points = append(r.Points[:mostPoints], "And more of that kind.")
+	}
+	r.ReadAs = q.ReadAs()
+	r.Line = q.Topic.line(&q, q.US)
+	return r
+}
+
+func (a Answerer) ask(ctx context.Context, q Question) (Reply, error) {
+	answer, err := a.Service.Ask(ctx, Request{Operation: q.Topic.Operation, Members: q.Members(), US: q.US})
+	var refusal *Refusal
+	var busy *BusyError
+	switch {
+	case errors.As(err, &refusal):
+		return refused(q, refusal), nil
+	case errors.As(err, &busy):
+		wait := "a minute"
+		if busy.After > 0 {
+			wait = strconv.Itoa(int(math.Ceil(busy.After.Seconds()))) + " s"
+		}
+		return Reply{Lead: "The service has too much to do just now. Ask again in " + wait + "."}, err
+	case err != nil:
+		return Reply{Lead: "I understood the question, but the service does not answer just now. Ask again in a few minutes."}, err
+	}
+	return Reply{
+		Lead: answer.Summary, ReadAs: q.ReadAs(), Unused: q.Unused, Assumed: assumed(q, answer.Assumptions),
+		Warnings: answer.Warnings, Cautions: answer.Cautions, Link: answer.Link, Model: answer.Model, Contract: answer.Contract,
+	}, nil
+}
+
+// refused puts what the service refuses in the person's words and units.
+func refused(q Question, refusal *Refusal) Reply {
+	r := Reply{Lead: "I understood the question, but these values cannot be right:", ReadAs: q.ReadAs()}
+	for _, v := range refusal.Violations {
+		r.Points = append(r.Points, violation(q, v))
+	}
+	if len(r.Points) > mostPoints {
+		r.Points = append(r.Points[:mostPoints], "And more of that kind.")
+	}
+	again := q
+	again.Values, again.systems = map[string]Stated{}, map[string]system{}
+	for m, v := range q.Values {
+		if !slices.ContainsFunc(refusal.Violations, func(v Violation) bool { return v.Member == m }) {
+			again.Values[m] = v
+		} else {
+			again.systems[m] = v.Unit.system
+		}
+	}
+	r.Line = q.Topic.line(&again, q.US)
+	return r
+}
+
+var longDecimals = regexp.MustCompile(`[0-9]+\.[0-9]{5,}`)
+
+func violation(q Question, v Violation) string {
+	stated, ok := q.Values[v.Member]
+	begin := memberName(v.Member) + " " // assumed, or derived from what was stated
+	write := func(limit float64, _ func(float64) float64) string { return inPersonsUnit(limit, v.Unit, q.US) }
+	if ok {
+		begin = "“" + cut(stated.Said, 80) + "”: " + stated.Name + " "
+		write = func(limit float64, round func(float64) float64) string { return stated.Unit.in(limit, round).String() }
+	}
+	switch {
+	case v.Min != nil && v.Max != nil:
+		return begin + "must be from " + write(*v.Min, math.Ceil) + " to " + write(*v.Max, math.Floor) + "."
+	case v.Min != nil:
+		return begin + "must be at least " + write(*v.Min, math.Ceil) + "."
+	case v.Max != nil:
+		return begin + "must be at most " + write(*v.Max, math.Floor) + "."
+	}
+	return strings.TrimSpace(begin+tidy(v.Detail)) + "."
+}
+
+// tidy shortens long numbers and drops the end of the sentence.
+func tidy(detail string) string {
+	short := longDecimals.ReplaceAllStringFunc(detail, func(n string) string {
+		v, err := strconv.ParseFloat(n, 64)
+		if err != nil {
+			return n
+		}
+		return strconv.FormatFloat(v, 'g', 5, 64)
+	})
+	return strings.TrimRight(strings.TrimSuffix(strings.TrimSpace(short), " (1)"), ".")
+}
+
+// cut shortens a text to n runes.
+func cut(text string, n int) string {
+	runes := []rune(text)
+	if len(runes) <= n {
+		return text
+	}
+	return string(runes[:n-1]) + "…"
+}

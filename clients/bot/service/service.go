@@ -1,0 +1,160 @@
+// Package service asks the saltwright service on behalf of the bot, by the Go client.
+package service
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strings"
+
+	"saltwright/clients/bot"
+	saltwright "saltwright/clients/go"
+)
+
+// Contract is the version of the contract that the bot knows.
+const Contract = saltwright.ContractVersion
+
+// Service is a bot.Service.
+type Service struct {
+	client *saltwright.Client
+	public string
+}
+
+// New asks by client. Public is where people reach the service, before /v1: links
+// to answers begin with it; "" means no links.
+func New(client *saltwright.Client, public string) *Service {
+	return &Service{client: client, public: strings.TrimRight(public, "/")}
+}
+
+// shared are the members that every answer has.
+type shared struct {
+	Summary     string                  `json:"summary"`
+	Assumptions []saltwright.Assumption `json:"assumptions"`
+	Warnings    []saltwright.Warning    `json:"warnings"`
+	Cautions    []saltwright.Caution    `json:"cautions"`
+	Model       saltwright.Model        `json:"model"`
+}
+
+type caller func(ctx context.Context, c *saltwright.Client, members map[string]any, options []saltwright.CallOption) (*shared, *saltwright.Meta, error)
+
+// typed makes a caller of a method of the client. Members that the request does not have are an error.
+func typed[Request, Reply any](call func(*saltwright.Client, context.Context, Request, ...saltwright.CallOption) (*Reply, *saltwright.Meta, error)) caller {
+	return func(ctx context.Context, c *saltwright.Client, members map[string]any, options []saltwright.CallOption) (*shared, *saltwright.Meta, error) {
+		var request Request
+		if err := convert(members, &request); err != nil {
+			return nil, nil, err
+		}
+		reply, meta, err := call(c, ctx, request, options...)
+		if err != nil {
+			return nil, meta, err
+		}
+		out := new(shared)
+		data, err := json.Marshal(reply)
+		if err == nil {
+			err = json.Unmarshal(data, out)
+		}
+		return out, meta, err
+	}
+}
+
+func convert(members map[string]any, request any) error {
+	data, err := json.Marshal(members)
+	if err != nil {
+		return err
+	}
+	dec := json.NewDecoder(bytes.NewReader(data))
+	dec.DisallowUnknownFields()
+	return dec.Decode(request)
+}
+
+// operations are those that the bot's topics name. POST answers name the address
+// that answers GET with the same.
+var operations = map[string]caller{
+	"postHeaterSizing":       typed((*saltwright.Client).PostHeaterSizing),
+	"postChillerSizing":      typed((*saltwright.Client).PostChillerSizing),
+	"postEvaporation":        typed((*saltwright.Client).PostEvaporation),
+	"postTopOffEndurance":    typed((*saltwright.Client).PostTopOffEndurance),
+	"postSalinityConversion": typed((*saltwright.Client).PostSalinityConversion),
+	"postSaltMix":            typed((*saltwright.Client).PostSaltMix),
+}
+
+// Ask implements bot.Service.
+func (s *Service) Ask(ctx context.Context, r bot.Request) (*bot.Answer, error) {
+	call := operations[r.Operation]
+	if call == nil {
+		return nil, fmt.Errorf("service: operation %q is none that the bot asks", r.Operation)
+	}
+	var options []saltwright.CallOption
+	if r.US {
+		options = append(options, saltwright.US())
+	}
+	got, meta, err := call(ctx, s.client, r.Members, options)
+	if err != nil {
+		return nil, refusalOf(err)
+	}
+	out := &bot.Answer{Summary: got.Summary, Model: got.Model.Name + " " + got.Model.Version, Contract: Contract}
+	for _, a := range got.Assumptions {
+		out.Assumptions = append(out.Assumptions, assumption(a))
+	}
+	for _, w := range got.Warnings {
+		out.Warnings = append(out.Warnings, w.Message)
+	}
+	for _, c := range got.Cautions {
+		out.Cautions = append(out.Cautions, c.Message)
+	}
+	if s.public != "" && strings.HasPrefix(meta.Location, "/") {
+		out.Link = s.public + meta.Location
+	}
+	return out, nil
+}
+
+func member(pointer string) string { return strings.TrimPrefix(pointer, "#/") }
+
+func assumption(a saltwright.Assumption) bot.Assumption {
+	out := bot.Assumption{Member: member(a.Pointer)}
+	if a.Unit != nil {
+		out.Unit = *a.Unit
+	}
+	var number float64
+	if json.Unmarshal(a.Value, &number) == nil {
+		out.Number = &number
+		return out
+	}
+	var text string
+	if json.Unmarshal(a.Value, &text) != nil {
+		text = string(a.Value) // true, false, or a list as it is
+	}
+	out.Text = text
+	return out
+}
+
+// refusalOf makes of a problem what the bot can put in a person's words.
+func refusalOf(err error) error {
+	var p *saltwright.ProblemError
+	if !errors.As(err, &p) {
+		return err
+	}
+	switch {
+	case p.Status == 422 && len(p.Errors) > 0:
+		out := &bot.Refusal{}
+		for _, v := range p.Errors {
+			one := bot.Violation{Detail: v.Detail}
+			if v.Pointer != nil {
+				one.Member = member(*v.Pointer)
+			}
+			if v.Unit != nil {
+				one.Unit = *v.Unit
+			}
+			if v.Limit != nil {
+				one.Min, one.Max = v.Limit.Minimum, v.Limit.Maximum
+			}
+			out.Violations = append(out.Violations, one)
+		}
+		return out
+	case p.Status == 429 || p.Status == 503:
+		return &bot.BusyError{After: p.RetryAfter}
+	}
+	return err
+}

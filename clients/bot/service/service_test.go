@@ -1,0 +1,211 @@
+package service
+
+import (
+	"bufio"
+	"context"
+	"encoding/json"
+	"io"
+	"net/http"
+	"net/http/httptest"
+	"net/http/httputil"
+	"net/url"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"saltwright/clients/bot"
+	saltwright "saltwright/clients/go"
+)
+
+// start starts the real program behind a proxy, so that its base has a path before /v1.
+func start(t *testing.T) (base string) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("builds and runs the service")
+	}
+	program := filepath.Join(t.TempDir(), "saltwright")
+	out, err := exec.Command("go", "build", "-o", program, "saltwright/cmd/saltwright").CombinedOutput()
+	require.NoError(t, err, "%s", out)
+	cmd := exec.Command(program, "--addr", "127.0.0.1:0", "--per-minute", "0", "--log-level", "error")
+	stdout, err := cmd.StdoutPipe()
+	require.NoError(t, err)
+	require.NoError(t, cmd.Start())
+	t.Cleanup(func() { _ = cmd.Process.Kill(); _ = cmd.Wait() })
+	line, err := bufio.NewReader(stdout).ReadString('\n')
+	require.NoError(t, err)
+	go func() { _, _ = io.Copy(io.Discard, stdout) }()
+	u, err := url.Parse(regexp.MustCompile(`http://\S+`).FindString(line))
+	require.NoError(t, err)
+	proxy := httptest.NewServer(http.StripPrefix("/under/a/path", httputil.NewSingleHostReverseProxy(u)))
+	t.Cleanup(proxy.Close)
+	return proxy.URL + "/under/a/path"
+}
+
+func client(t *testing.T, base string) *saltwright.Client {
+	t.Helper()
+	c, err := saltwright.New(base, saltwright.WithTries(1, time.Second))
+	require.NoError(t, err)
+	return c
+}
+
+// Questions in both unit systems go through the real service, and every link
+// answers GET with the same summary.
+func TestQuestionsThroughTheService(t *testing.T) {
+	base := start(t)
+	answerer := bot.Answerer{Service: New(client(t, base), base+"/"), Contract: Contract}
+	for _, c := range []struct {
+		question string
+		says     []string
+		link     bool
+	}{
+		{"heaters for 48x24x20 in, room 64F, keep 78F", []string{"Holding 78 °F", "coldest temperature of the room 56.8 °F", "Caution: Mains power", "model heater-sizing "}, true},
+		{"heaters for 120x60x50 cm, room 18 °C", []string{"Holding 25.5 °C", "coldest temperature of the room 14 °C", "thickness of the walls 10 mm", "Caution: "}, true},
+		{"chiller 120x60x50 cm, room 26 C, warmest 32 C", []string{"of cooling", "Caution: Mains power", "model chiller-sizing "}, true},
+		{"evaporation 48x24 in, room 68F, humidity 40%", []string{"gal evaporate a day", "temperature of the water 77.9 °F", "model evaporation "}, true},
+		{"top-off for 120x60 cm, chamber 30x30 cm, reservoir 40 l, tank 400 l, pump 20 l/h, away 10 days, room 22 C", []string{"40 L last", "Caution: ", "model top-off-endurance "}, true},
+		{"1.025 SG", []string{"practical salinity of 33", "model salinity-conversion "}, true},
+		{"53 mS/cm at 25 C", []string{"practical salinity of 34.95", "model salinity-conversion "}, true},
+		{"35 ppt", []string{"practical salinity of 35.00", "1.0264"}, true},
+		{"salt mix for 55 gal to 35 ppt", []string{"lb of salt", "Caution: Mix new salt water", "model salt-mix "}, true},
+		{"heaters for 48x24x20 in, room 178F", []string{"“room 178F”: usual temperature of the room must be at most 113 °F.", "room 64 °F"}, false},
+		{"heaters for 48x24x2000 in, room 64F", []string{"“48x24x2000 in”: water depth must be at most 196.8 in."}, false},
+		{"heaters for 120x60x50 cm, room 18 C, keep 3 C", []string{"“keep 3 C”: temperature to hold must be at least 5 °C."}, false},
+		{"1.9 SG", []string{"“1.9 SG”: reading "}, false},
+		{"heaters for 120x60x50 cm, room 18 C, 35000 ppt", []string{"“35000 ppt”: salinity must be at most 42 ppt."}, false},
+	} {
+		t.Run(c.question, func(t *testing.T) {
+			reply, err := answerer.Reply(context.Background(), c.question, true)
+			require.NoError(t, err)
+			text := bot.Render(reply, bot.Plain, 8000)
+			for _, s := range append(c.says, "I am a bot", "contract "+Contract) {
+				assert.Contains(t, text, s)
+			}
+			assert.Equal(t, c.link, reply.Link != "")
+			if !c.link {
+				return
+			}
+			assert.Contains(t, text, reply.Link, "the link survives rendering")
+			res, err := http.Get(reply.Link)
+			require.NoError(t, err)
+			defer res.Body.Close()
+			var again struct{ Summary string }
+			require.NoError(t, json.NewDecoder(res.Body).Decode(&again))
+			assert.Equal(t, reply.Lead, again.Summary)
+			for name, limit := range map[bot.Dialect]int{bot.Chat: 2000, bot.CommonMark: 8000} {
+				rendered := bot.Render(reply, name, limit)
+				assert.LessOrEqual(t, len([]rune(rendered)), limit)
+				for _, caution := range reply.Cautions {
+					assert.Contains(t, rendered, caution[:20], "a real answer has room for its cautions")
+				}
+			}
+		})
+	}
+}
+
+// stand answers every request with one status and body.
+func stand(t *testing.T, status int, header http.Header, body string) *saltwright.Client {
+	t.Helper()
+	s := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
+		for name, v := range header {
+			w.Header()[name] = v
+		}
+		w.WriteHeader(status)
+		_, _ = io.WriteString(w, body)
+	}))
+	t.Cleanup(s.Close)
+	return client(t, s.URL)
+}
+
+var heaters = bot.Request{Operation: "postHeaterSizing", Members: map[string]any{"length_mm": 900.0, "width_mm": 500.0, "water_depth_mm": 500.0, "room_c": 21.0}}
+
+// The cases that server and clients share, as the service answers them.
+func TestSharedCases(t *testing.T) {
+	for operation := range operations {
+		t.Run(operation, func(t *testing.T) {
+			folder := filepath.Join("..", "..", "..", "testdata", "api", operation)
+			var members map[string]any
+			request, err := os.ReadFile(filepath.Join(folder, "example.request.json"))
+			require.NoError(t, err)
+			require.NoError(t, json.Unmarshal(request, &members))
+			response, err := os.ReadFile(filepath.Join(folder, "example.response.json"))
+			require.NoError(t, err)
+			var want shared
+			require.NoError(t, json.Unmarshal(response, &want))
+			s := New(stand(t, 200, http.Header{"Content-Location": {"/v1/x?y=1"}}, string(response)), "https://saltwright.example/")
+			got, err := s.Ask(context.Background(), bot.Request{Operation: operation, Members: members})
+			require.NoError(t, err)
+			assert.Equal(t, want.Summary, got.Summary)
+			assert.Len(t, got.Assumptions, len(want.Assumptions))
+			assert.Len(t, got.Warnings, len(want.Warnings))
+			assert.Len(t, got.Cautions, len(want.Cautions))
+			assert.Equal(t, want.Model.Name+" "+want.Model.Version, got.Model)
+			assert.Equal(t, "https://saltwright.example/v1/x?y=1", got.Link)
+			for _, a := range got.Assumptions {
+				assert.True(t, a.Number != nil || a.Text != "", a.Member)
+				assert.NotContains(t, a.Member, "/")
+			}
+		})
+	}
+}
+
+func TestProblems(t *testing.T) {
+	const invalid = `{"title":"x","status":422,"code":"invalid_request","errors":[{"code":"out_of_range","in":"body","pointer":"#/room_c","detail":"must be at most 45","limit":{"maximum":45},"unit":"degC"}]}`
+	for name, c := range map[string]struct {
+		status int
+		header http.Header
+		body   string
+		check  func(t *testing.T, err error)
+	}{
+		"invalid": {422, nil, invalid, func(t *testing.T, err error) {
+			var r *bot.Refusal
+			require.ErrorAs(t, err, &r)
+			require.Len(t, r.Violations, 1)
+			v := r.Violations[0]
+			assert.Equal(t, "room_c", v.Member)
+			assert.Equal(t, "degC", v.Unit)
+			assert.Nil(t, v.Min)
+			assert.Equal(t, 45.0, *v.Max)
+		}},
+		"quota": {429, http.Header{"Retry-After": {"17"}}, `{"title":"x","status":429,"code":"quota_exceeded"}`, func(t *testing.T, err error) {
+			var b *bot.BusyError
+			require.ErrorAs(t, err, &b)
+			assert.Equal(t, 17*time.Second, b.After)
+		}},
+		"overloaded": {503, nil, `{"title":"x","status":503,"code":"overloaded"}`, func(t *testing.T, err error) {
+			var b *bot.BusyError
+			require.ErrorAs(t, err, &b)
+		}},
+		"broken": {500, nil, `oops`, func(t *testing.T, err error) {
+			var b *bot.BusyError
+			var r *bot.Refusal
+			assert.NotErrorAs(t, err, &b)
+			assert.NotErrorAs(t, err, &r)
+			assert.Error(t, err)
+		}},
+		"no JSON": {200, nil, `oops`, func(t *testing.T, err error) { assert.Error(t, err) }},
+	} {
+		t.Run(name, func(t *testing.T) {
+			_, err := New(stand(t, c.status, c.header, c.body), "").Ask(context.Background(), heaters)
+			c.check(t, err)
+		})
+	}
+}
+
+func TestWhatIsNoneOfTheContract(t *testing.T) {
+	s := New(stand(t, 200, http.Header{"Content-Location": {"https://elsewhere.example/"}}, `{"summary":"x"}`), "https://saltwright.example")
+	_, err := s.Ask(context.Background(), bot.Request{Operation: "postPlanAudit"})
+	assert.ErrorContains(t, err, "postPlanAudit")
+	_, err = s.Ask(context.Background(), bot.Request{Operation: "postHeaterSizing", Members: map[string]any{"no_such_member": 1.0}})
+	assert.ErrorContains(t, err, "no_such_member")
+	got, err := s.Ask(context.Background(), heaters)
+	require.NoError(t, err)
+	assert.Empty(t, got.Link, "only an address of the service itself becomes a link")
+	assert.False(t, strings.Contains(got.Summary, "http"))
+}

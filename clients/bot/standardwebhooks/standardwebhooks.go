@@ -1,0 +1,169 @@
+// Package standardwebhooks is the adapter of any platform that can be bridged: signed
+// events come in and signed replies go out by the Standard Webhooks specification 1.0.
+// The README of clients/bot has the events.
+package standardwebhooks
+
+import (
+	"context"
+	"crypto/hmac"
+	"crypto/rand"
+	"crypto/sha256"
+	"crypto/subtle"
+	"encoding/base64"
+	"encoding/json"
+	"errors"
+	"net/http"
+	"strconv"
+	"strings"
+	"time"
+
+	"saltwright/clients/bot"
+	"saltwright/clients/bot/delivery"
+)
+
+// Header fields of the specification.
+const (
+	headerID        = "Webhook-Id"
+	headerTimestamp = "Webhook-Timestamp"
+	headerSignature = "Webhook-Signature"
+)
+
+const secretPrefix = "whsec_"
+
+// OwnID is the author of the replies that go out.
+const OwnID = "saltwright-bot"
+
+// Secret reads a secret as the specification writes it: whsec_ and base64. It wants
+// at least 24 bytes, as the specification does.
+func Secret(text string) ([]byte, error) {
+	key, err := base64.StdEncoding.DecodeString(strings.TrimPrefix(strings.TrimSpace(text), secretPrefix))
+	if err != nil || len(key) < 24 || len(key) > 64 {
+		return nil, errors.New("a secret is whsec_ and 24 to 64 bytes in base64, such as openssl rand -base64 32 writes")
+	}
+	return key, nil
+}
+
+// Sign returns the signature of a delivery.
+func Sign(key []byte, id, timestamp string, raw []byte) string {
+	mac := hmac.New(sha256.New, key)
+	mac.Write([]byte(id + "." + timestamp + "."))
+	mac.Write(raw)
+	return "v1," + base64.StdEncoding.EncodeToString(mac.Sum(nil))
+}
+
+// Verify tells whether one of the signatures of a delivery is by one of the keys, and
+// its time within five minutes of now. It looks at raw as it is, before any parsing.
+func Verify(keys [][]byte, raw []byte, h http.Header, now time.Time) error {
+	id, timestamp := h.Get(headerID), h.Get(headerTimestamp)
+	// A full stop in the id would let two deliveries have one signature.
+	if id == "" || len(id) > 256 || strings.Contains(id, ".") || !delivery.Fresh(timestamp, now) {
+		return delivery.ErrSignature
+	}
+	good := 0
+	for _, key := range keys {
+		want := []byte(Sign(key, id, timestamp, raw))
+		for n, signature := range strings.Fields(h.Get(headerSignature)) {
+			if n >= 10 {
+				break
+			}
+			good |= subtle.ConstantTimeCompare(want, []byte(signature))
+		}
+	}
+	if good != 1 {
+		return delivery.ErrSignature
+	}
+	return nil
+}
+
+// Adapter takes deliveries. It is an http.Handler.
+type Adapter struct {
+	Keys     [][]byte // the first one signs replies; a second one is for the time of a change
+	ReplyURL string   // where replies go; never an address of an event
+	Inbox    delivery.Inbox
+	Sender   *delivery.Sender
+	Dialect  bot.Dialect
+	Limit    int
+	Now      func() time.Time
+	Reply    func(ctx context.Context, text string) error // nil: to ReplyURL
+}
+
+// Message is the event that the adapter reads; others are acknowledged and dropped.
+type Message struct {
+	Type string `json:"type"` // message.created, or message.edited
+	Data struct {
+		MessageID string    `json:"message_id"`
+		ThreadID  string    `json:"thread_id"`
+		Author    Author    `json:"author"`
+		Direct    bool      `json:"direct"`
+		Text      string    `json:"text"`
+		SentAt    time.Time `json:"sent_at"`
+	} `json:"data"`
+}
+
+// Author is who wrote a message.
+type Author struct {
+	ID   string `json:"id"`
+	Name string `json:"name"`
+	Bot  bool   `json:"bot"`
+}
+
+// reply is the event that goes out.
+type reply struct {
+	Type      string    `json:"type"`
+	Timestamp time.Time `json:"timestamp"`
+	Data      replyData `json:"data"`
+}
+
+type replyData struct {
+	ThreadID  string `json:"thread_id"`
+	InReplyTo string `json:"in_reply_to"`
+	Author    Author `json:"author"`
+	Text      string `json:"text"`
+}
+
+func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	raw, ok := delivery.Signed(w, r, func(raw []byte, h http.Header) error { return Verify(a.Keys, raw, h, a.now()) })
+	if !ok {
+		return
+	}
+	var m Message
+	if err := json.Unmarshal(raw, &m); err != nil {
+		http.Error(w, "the body is no JSON event: "+err.Error(), http.StatusBadRequest)
+		return
+	}
+	if m.Type != "message.created" && m.Type != "message.edited" {
+		w.WriteHeader(http.StatusNoContent)
+		return
+	}
+	if m.Data.MessageID == "" || m.Data.ThreadID == "" || m.Data.Author.ID == "" {
+		http.Error(w, "data needs message_id, thread_id and author.id", http.StatusBadRequest)
+		return
+	}
+	d := m.Data
+	send := a.Reply
+	if send == nil {
+		send = func(ctx context.Context, text string) error { return a.send(ctx, d.ThreadID, d.MessageID, text) }
+	}
+	delivery.Acknowledge(w, a.Inbox.Take(bot.Event{
+		Platform: "standard", ID: d.MessageID, ThreadID: d.ThreadID, AuthorID: d.Author.ID, AuthorName: d.Author.Name,
+		AuthorIsBot: d.Author.Bot, IsEdit: m.Type == "message.edited", Direct: d.Direct, Text: d.Text, At: d.SentAt,
+	}, bot.Channel{Dialect: a.Dialect, Limit: a.Limit, Send: send}))
+}
+
+func (a *Adapter) now() time.Time {
+	if a.Now != nil {
+		return a.Now()
+	}
+	return time.Now()
+}
+
+func (a *Adapter) send(ctx context.Context, thread, message, text string) error {
+	now := a.now()
+	body, err := json.Marshal(reply{Type: "message.reply", Timestamp: now.UTC(), Data: replyData{ThreadID: thread, InReplyTo: message, Author: Author{ID: OwnID, Bot: true}, Text: text}})
+	if err != nil {
+		return err
+	}
+	id, timestamp := "msg_"+rand.Text(), strconv.FormatInt(now.Unix(), 10)
+	h := http.Header{headerID: {id}, headerTimestamp: {timestamp}, headerSignature: {Sign(a.Keys[0], id, timestamp, body)}}
+	return a.Sender.Send(ctx, http.MethodPost, a.ReplyURL, body, h)
+}
