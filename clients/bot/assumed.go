@@ -13,18 +13,19 @@ var inUnits = map[string]struct {
 	factor     float64
 	offset     float64
 }{
-	"degC": {"°C", "°F", 1.8, 32},
-	"K":    {"°C", "°F", 1.8, 0}, // differences
-	"mm":   {"mm", "in", 1 / mmPerInch, 0},
-	"m":    {"m", "ft", 1000 / mmPerFoot, 0},
-	"m2":   {"m²", "sq ft", 1000 / mmPerFoot * 1000 / mmPerFoot, 0},
-	"m/s":  {"m/s", "ft/s", 1000 / mmPerFoot, 0},
-	"L":    {"L", "gal", 1 / litresPerGallon, 0},
-	"L/h":  {"L/h", "gal/h", 1 / litresPerGallon, 0},
-	"L/d":  {"L/d", "gal/d", 1 / litresPerGallon, 0},
-	"h/d":  {"h", "h", 1, 0},
-	"%":    {"%", "%", 1, 0},
-	"1":    {"", "", 1, 0},
+	"degC":              {"°C", "°F", 1.8, 32},
+	"K":                 {"°C", "°F", 1.8, 0}, // differences
+	"mm":                {"mm", "in", 1 / mmPerInch, 0},
+	"m":                 {"m", "ft", 1000 / mmPerFoot, 0},
+	"m2":                {"m²", "sq ft", 1000 / mmPerFoot * 1000 / mmPerFoot, 0},
+	"m/s":               {"m/s", "ft/s", 1000 / mmPerFoot, 0},
+	"L":                 {"L", "gal", 1 / litresPerGallon, 0},
+	"L/h":               {"L/h", "gal/h", 1 / litresPerGallon, 0},
+	"L/d":               {"L/d", "gal/d", 1 / litresPerGallon, 0},
+	"h/d":               {"h", "h", 1, 0},
+	"%":                 {"%", "%", 1, 0},
+	"1":                 {"", "", 1, 0},
+	"that of the scale": {"", "", 1, 0},
 }
 
 // names of members that no slot has and that do not read well as they are.
