@@ -249,6 +249,9 @@ async function carriesForms(page) {
   await page.waitForURL("**/enquiry");
   const sent = JSON.parse(await page.locator("pre").first().textContent());
   check(sent.request.lights_w === 80 && sent.result.needed_w > 0 && sent.link.startsWith(service), "the form does not carry the answer");
+  await page.goBack();
+  await Promise.all(tags.map((t) => page.waitForFunction((t) => customElements.get(t), t)));
+  same(await input(page, "saltwright-heater", "lights_w").inputValue(), "80", "going back: what was typed is gone");
   await page.goto(shop);
   await Promise.all(tags.map((t) => page.waitForFunction((t) => customElements.get(t), t)));
   await input(page, "saltwright-heater", "length_mm").fill("77");
