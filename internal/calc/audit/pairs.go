@@ -5,6 +5,7 @@ import (
 	"slices"
 	"sort"
 
+	"saltwright/internal/calc/numeric"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
 )
@@ -335,7 +336,7 @@ func (c *cutSets) add(list []harm, faults []int, in RoomName) {
 		if into[h.loss] == nil {
 			into[h.loss] = map[[2]int]CutSet{}
 		}
-		if old, ok := into[h.loss][key]; !ok || h.harmH < old.HarmH {
+		if old, ok := into[h.loss][key]; !ok || numeric.Rounded(h.harmH) < numeric.Rounded(old.HarmH) {
 			into[h.loss][key] = CutSet{Loss: h.loss, Room: in, HarmH: h.harmH, RaisedH: h.raisedH, index: faults}
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"saltwright/internal/calc/numeric"
 	"saltwright/internal/calc/sim"
 )
 
@@ -160,15 +161,16 @@ func (r *FaultReport) stopped(out sim.Outcome, rm *room) {
 }
 
 // worse tells whether a ends worse than b: verdict, then earlier harm, then the nearer limit.
+// What differs by rounding alone is the same.
 func worse(a, b FaultReport) bool {
 	if a.Verdict.rank() != b.Verdict.rank() {
 		return a.Verdict.rank() > b.Verdict.rank()
 	}
 	switch {
 	case a.HarmH != nil && b.HarmH != nil:
-		return *a.HarmH < *b.HarmH
+		return numeric.Rounded(*a.HarmH) < numeric.Rounded(*b.HarmH)
 	case a.HarmH != nil || b.HarmH != nil:
 		return a.HarmH != nil
 	}
-	return math.Min(a.NearestK, a.NearestPSU) < math.Min(b.NearestK, b.NearestPSU)
+	return numeric.Rounded(math.Min(a.NearestK, a.NearestPSU)) < numeric.Rounded(math.Min(b.NearestK, b.NearestPSU))
 }

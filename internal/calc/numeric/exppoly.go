@@ -51,7 +51,15 @@ type Decay [2]float64
 //	t  [s]
 //
 // Accuracy: rounding. Errors: none. Source: [Derived].
-func (f ExpPoly) DecayAt(t float64) Decay { return Decay{math.Exp(-f.L[0] * t), math.Exp(-f.L[1] * t)} }
+func (f ExpPoly) DecayAt(t float64) Decay {
+	e := Decay{1, 1}
+	for i, l := range f.L {
+		if l != 0 {
+			e[i] = math.Exp(-l * t)
+		}
+	}
+	return e
+}
 
 // With returns f(t), the decay of its rates at t being known.
 //
@@ -123,28 +131,44 @@ func (f ExpPoly) Plus(k float64, g ExpPoly) ExpPoly {
 //
 // Accuracy: rounding of f at the crossing. Errors: none. Source: [Derived] (Rolle's theorem).
 func (f ExpPoly) FirstReaching(level float64, rising bool, h float64) (float64, bool) {
-	g := f
-	g.P[0] -= level
+	return f.FirstReachingWith(level, rising, h, f.DecayAt(h))
+}
+
+// FirstReachingWith returns the same, the decay of f's rates at h being known.
+//
+// Accuracy: rounding of f at the crossing. Errors: none. Source: [Derived] (Rolle's theorem).
+func (f ExpPoly) FirstReachingWith(level float64, rising bool, h float64, e Decay) (float64, bool) {
+	f.P[0] -= level
 	if !rising {
-		g = g.negated()
+		f = f.negated()
 	}
-	// now: first t with g(t) >= 0
-	if g.At(0) >= 0 {
+	// now: first t with f(t) >= 0
+	if f.P[0]+f.B[0]+f.B[1] >= 0 {
 		return 0, true
 	}
-	if g.upperBound(h) < 0 {
+	if _, hi := f.BoundsWith(h, e); hi < 0 {
 		return 0, false
 	}
+	d := f.Derivative()
+	switch lo, hi := d.BoundsWith(h, e); {
+	case hi <= 0: // it falls all the way
+		return 0, false
+	case lo >= 0: // it rises all the way
+		if f.With(h, e) < 0 {
+			return 0, false
+		}
+		return f.zeroBetween(0, h), true
+	}
 	var turns [maxZeros]float64
-	n := g.Derivative().zeros(h, &turns)
+	n := d.zeros(h, &turns)
 	from := 0.0
 	for i := 0; i <= n; i++ {
 		to := h
 		if i < n {
 			to = turns[i]
 		}
-		if g.At(to) >= 0 {
-			return g.zeroBetween(from, to), true
+		if f.At(to) >= 0 {
+			return f.zeroBetween(from, to), true
 		}
 		from = to
 	}
@@ -219,11 +243,6 @@ func (f ExpPoly) BoundsWith(h float64, e Decay) (lo, hi float64) {
 	return lo, hi
 }
 
-func (f ExpPoly) upperBound(h float64) float64 {
-	_, hi := f.Bounds(h)
-	return hi
-}
-
 // zeros writes the sign changes of f in the open interval 0 … h, ascending, and returns their number.
 func (f ExpPoly) zeros(h float64, out *[maxZeros]float64) int {
 	if lo, hi := f.Bounds(h); lo > 0 || hi < 0 {
@@ -270,24 +289,38 @@ func (f ExpPoly) zeros(h float64, out *[maxZeros]float64) int {
 }
 
 // zeroBetween returns the zero of f, which is monotonic on from … to with
-// f(from) < 0 <= f(to), by Newton's method kept inside a shrinking bracket.
-func (f ExpPoly) zeroBetween(from, to float64) float64 {
-	d := f.Derivative()
-	lo, hi := from, to
-	x := hi
+// f(from) < 0 <= f(to), by Halley's method kept inside a shrinking bracket: the
+// exponentials of f serve its first two derivatives too.
+// It ends where f is nothing but rounding.
+func (f *ExpPoly) zeroBetween(from, to float64) float64 {
+	rounding := 0x1p-53 * (math.Abs(f.P[0]) + to*(math.Abs(f.P[1])+to*math.Abs(f.P[2])) + math.Abs(f.B[0]) + math.Abs(f.B[1]))
+	lo, hi, x := from, to, from
 	for range maxIterations {
-		fx := f.At(x)
-		if fx >= 0 {
+		b0, b1 := f.B[0], f.B[1]
+		if b0 != 0 {
+			b0 *= math.Exp(-f.L[0] * x)
+		}
+		if b1 != 0 {
+			b1 *= math.Exp(-f.L[1] * x)
+		}
+		fx := f.P[0] + x*(f.P[1]+x*f.P[2]) + b0 + b1
+		if math.Abs(fx) <= rounding {
+			return x
+		}
+		if fx > 0 {
 			hi = x
 		} else {
 			lo = x
 		}
-		next := x - fx/d.At(x)
-		if !(next > lo && next < hi) {
-			next = lo + (hi-lo)/2
+		b0, b1 = f.L[0]*b0, f.L[1]*b1
+		d := f.P[1] + 2*x*f.P[2] - b0 - b1
+		dd := 2*f.P[2] + f.L[0]*b0 + f.L[1]*b1
+		next := x - 2*fx*d/(2*d*d-fx*dd)
+		if hi-lo <= 4e-16*hi {
+			return hi
 		}
-		if math.Abs(next-x) <= 4e-16*x || hi-lo <= 4e-16*hi {
-			return next
+		if !(next > lo && next < hi) || math.Abs(next-x) <= 4e-16*x { // at a turn of f a step is worth nothing
+			next = lo + (hi-lo)/2
 		}
 		x = next
 	}

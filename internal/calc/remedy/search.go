@@ -4,6 +4,8 @@ import (
 	"context"
 	"slices"
 	"sort"
+
+	"saltwright/internal/calc/numeric"
 )
 
 // Score is what a plan with some changes comes to.
@@ -54,7 +56,7 @@ func Search(ctx context.Context, n int, base Score, budget int, try func(ctx con
 		x.found.Next = append(x.found.Next, setOf([]int{i}, s))
 	}
 	f := &x.found
-	sort.SliceStable(f.Next, func(a, b int) bool { return f.Next[a].Per100 < f.Next[b].Per100 })
+	sort.SliceStable(f.Next, func(a, b int) bool { return less(f.Next[a], f.Next[b]) })
 	for _, s := range f.Next {
 		if s.Sound {
 			f.Sets = append(f.Sets, s)
@@ -76,7 +78,7 @@ func Search(ctx context.Context, n int, base Score, budget int, try func(ctx con
 			}
 			if y := setOf(set, s); y.Sound {
 				f.Sets = append(f.Sets, y)
-			} else if y.Per100 < best.Per100 {
+			} else if less(y, best) {
 				best = y
 			}
 			if len(f.Sets) == mostSets {
@@ -84,13 +86,16 @@ func Search(ctx context.Context, n int, base Score, budget int, try func(ctx con
 			}
 		}
 		if len(f.Sets) > 0 {
-			sort.SliceStable(f.Sets, func(a, b int) bool { return f.Sets[a].Per100 < f.Sets[b].Per100 })
+			sort.SliceStable(f.Sets, func(a, b int) bool { return less(f.Sets[a], f.Sets[b]) })
 			f.Best = nil
 			break
 		}
 	}
 	return *f, nil
 }
+
+// less tells whether a set leaves less than another, by more than rounding.
+func less(a, b Set) bool { return numeric.Rounded(a.Per100) < numeric.Rounded(b.Per100) }
 
 type search struct {
 	left  int

@@ -9,6 +9,7 @@ import (
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/numeric"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/reliability"
 )
@@ -164,7 +165,7 @@ func Assess(ctx context.Context, in Input) (Result, error) {
 	for k, s := range m.sets {
 		r.Sets = append(r.Sets, Set{CutSet: s, PerYear: each[k], Share: part(each[k], total)})
 	}
-	sort.SliceStable(r.Sets, func(i, j int) bool { return r.Sets[i].PerYear > r.Sets[j].PerYear })
+	sort.SliceStable(r.Sets, func(i, j int) bool { return numeric.Rounded(r.Sets[i].PerYear) > numeric.Rounded(r.Sets[j].PerYear) })
 	r.Losses = m.losses(each)
 	if r.Elements, r.Robust, err = m.elements(each, total); err != nil {
 		return r, err
@@ -342,7 +343,9 @@ func (m model) startedBy() [][]start {
 		out[s[1]] = append(out[s[1]], start{k, s[0]})
 	}
 	for _, list := range out {
-		sort.SliceStable(list, func(a, b int) bool { return m.sets[list[a].set].HarmH < m.sets[list[b].set].HarmH })
+		sort.SliceStable(list, func(a, b int) bool {
+			return numeric.Rounded(m.sets[list[a].set].HarmH) < numeric.Rounded(m.sets[list[b].set].HarmH)
+		})
 	}
 	return out
 }

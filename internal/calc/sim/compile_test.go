@@ -173,3 +173,18 @@ func TestMeasuredFactorsReachTheSimulation(t *testing.T) {
 	_, err := Compile(p, p.Room.Usual)
 	assert.Error(t, err)
 }
+
+// Two heaters whose thermostats stand at the same values switch together, whichever of them rounding would put first;
+// so does an alarm at the threshold of the control that turns the heat back at once.
+func TestEqualThresholdsSwitchTogether(t *testing.T) {
+	s := bench()
+	s.Devices = append(s.Devices, s.Devices[0])
+	s.Devices[4].ID, s.Devices[4].Thermostat = "twin", 3
+	s.Comparators = append(s.Comparators, s.Comparators[1])
+	s.Devices[0].HeatW[Sump], s.Devices[4].HeatW[Sump] = 250, 250
+	s.Relays = s.Relays[1:] // both heaters by their own thermostats alone
+	out, err := Run(context.Background(), s, nil, nil, 6*daySeconds)
+	require.NoError(t, err)
+	assert.Greater(t, out.Devices[0].Starts, 50)
+	assert.Equal(t, out.Devices[0], out.Devices[4])
+}

@@ -40,7 +40,7 @@ func (r *run) resolveCircuits() (changed bool) {
 
 // reads returns what a condition says and whether its sensor is lost.
 func (r *run) reads(index int) (yes, lost bool) {
-	c := r.s.Conditions[index]
+	c := &r.s.Conditions[index]
 	switch c.Kind {
 	case ComparatorTrue:
 		yes = r.comparators[c.Index].state
@@ -63,13 +63,11 @@ func (r *run) reads(index int) (yes, lost bool) {
 }
 
 func (r *run) resolveControls() (changed bool) {
-	for i, c := range r.s.Controls {
+	for i := range r.s.Controls {
 		st := &r.control[i]
-		powered := r.circuitLive[c.Circuit]
-		for j, relay := range r.s.Relays {
-			if relay.Target == i {
-				powered = powered && r.relayClosed[j]
-			}
+		powered := r.circuitLive[r.s.Controls[i].Circuit]
+		for _, j := range r.w.ontoControl[i] {
+			powered = powered && r.relayClosed[j]
 		}
 		if !powered {
 			st.tripped, st.lockedOut = false, false // a restart forgets
@@ -82,10 +80,7 @@ func (r *run) resolveControls() (changed bool) {
 			changed = true
 		}
 		st.command, st.powered = command, powered
-		for j, relay := range r.s.Relays {
-			if relay.Control != i {
-				continue
-			}
+		for _, j := range r.w.fromControl[i] {
 			closed := command && powered
 			r.out.Touched.Relays[j].see(closed)
 			if f := r.f.relay[j]; f != 0 {
@@ -111,7 +106,7 @@ func (r *run) command(i int, powered bool) bool {
 
 // natural is what a control commands of its own accord.
 func (r *run) natural(i int, powered bool) bool {
-	c, st := r.s.Controls[i], &r.control[i]
+	c, st := &r.s.Controls[i], &r.control[i]
 	if r.f.control[i] != 0 { // it hangs: it neither trips nor locks out
 		return r.f.control[i] > 0
 	}
@@ -120,7 +115,7 @@ func (r *run) natural(i int, powered bool) bool {
 	}
 	switch c.Kind {
 	case Timer:
-		p := r.s.Programmes[c.Programme].pieceAt(r.local())
+		p := &r.piece[c.Programme]
 		return p.From > 0 || p.To > 0
 	case Cutout:
 		yes, lost := r.reads(c.Condition)
@@ -150,14 +145,12 @@ func (r *run) natural(i int, powered bool) bool {
 
 func (r *run) resolveDevices() (changed bool) {
 	flowing := false
-	for i, d := range r.s.Devices {
+	for i := range r.s.Devices {
+		d := &r.s.Devices[i]
 		on := r.circuitLive[d.Circuit]
-		controlled := false
-		for j, relay := range r.s.Relays {
-			if relay.Device == i {
-				on = on && r.relayClosed[j]
-				controlled = true
-			}
+		controlled := len(r.w.ontoDevice[i]) > 0
+		for _, j := range r.w.ontoDevice[i] {
+			on = on && r.relayClosed[j]
 		}
 		if d.Thermostat >= 0 {
 			closed := r.comparators[d.Thermostat].state == (d.Kind == Chiller)
@@ -195,7 +188,7 @@ func (r *run) resolveDevices() (changed bool) {
 // programmePiece returns the level (0 … 1) a device's own programme asks for
 // now, how fast it changes and when this piece ends, s from now.
 func (r *run) programmePiece(i int) (level, perSecond, endsIn float64) {
-	d := r.s.Devices[i]
+	d := &r.s.Devices[i]
 	if d.Programme < 0 {
 		return 1, 0, math.Inf(1)
 	}
@@ -205,19 +198,22 @@ func (r *run) programmePiece(i int) (level, perSecond, endsIn float64) {
 	case -1:
 		return 0, 0, math.Inf(1)
 	}
-	now := r.local()
-	p := r.s.Programmes[d.Programme].pieceAt(now)
+	p := &r.piece[d.Programme]
 	perSecond = (p.To - p.From) / (p.EndS - p.StartS)
-	return p.From + perSecond*(now-p.StartS), perSecond, p.EndS - now
+	return p.From + perSecond*(r.now-p.StartS), perSecond, p.EndS - r.now
 }
 
-// local returns the second of the day; just short of midnight counts as midnight.
-func (r *run) local() float64 {
-	now := math.Mod(r.second+r.t, daySeconds)
-	if now > daySeconds-timeTolerance {
-		now -= daySeconds
+// readClock finds the second of the day, just short of midnight counting as midnight, and the piece of each programme.
+func (r *run) readClock() {
+	r.now = math.Mod(r.second+r.t, daySeconds)
+	if r.now > daySeconds-timeTolerance {
+		r.now -= daySeconds
 	}
-	return now
+	for i, p := range r.s.Programmes {
+		if x := &r.piece[i]; r.now < x.StartS-timeTolerance || r.now >= x.EndS-timeTolerance {
+			*x = p.pieceAt(r.now)
+		}
+	}
 }
 
 // timeTolerance is below any interval that matters, s: instants closer than this are one.
@@ -235,8 +231,8 @@ func (p Programme) pieceAt(now float64) Piece {
 
 func (r *run) resolveLight() {
 	lit := false
-	for i, d := range r.s.Devices {
-		if d.Kind == Light && r.deviceOn[i] {
+	for i := range r.s.Devices {
+		if r.deviceOn[i] && r.s.Devices[i].Kind == Light {
 			level, perSecond, _ := r.programmePiece(i)
 			lit = lit || level > 0 || perSecond > 0
 		}
@@ -247,8 +243,8 @@ func (r *run) resolveLight() {
 }
 
 func (r *run) resolveAlarms() {
-	for i, a := range r.s.Alarms {
-		st := &r.alarm[i]
+	for i := range r.s.Alarms {
+		a, st := &r.s.Alarms[i], &r.alarm[i]
 		yes, lost := r.reads(a.Condition)
 		ready := (yes && !lost) || (lost && a.OnLoss)
 		ready = ready && !r.f.alarmDead[i] && (a.Circuit < 0 || r.circuitLive[a.Circuit])

@@ -16,6 +16,14 @@ type compared struct {
 	low, high float64
 }
 
+// threshold is the value at which it switches next.
+func (c *compared) threshold() float64 {
+	if c.state {
+		return c.low
+	}
+	return c.high
+}
+
 type controlState struct {
 	powered, command, tripped, lockedOut bool
 	since                                float64 // when command became true
@@ -35,9 +43,12 @@ type limitState struct {
 // run is one simulation under way.
 type run struct {
 	s *System
+	w *wiring
 	f faultState
 
 	t, horizon                     float64
+	now                            float64 // second of the day
+	piece                          []Piece // of each programme, now
 	second                         float64
 	temp                           [2]float64
 	level, deficit                 float64
@@ -129,8 +140,12 @@ func newRun(s *System, start *State, injections []Injection, horizonS float64) *
 		comparators: make([]compared, len(s.Comparators)+2*int(LimitKinds)),
 		relayClosed: make([]bool, len(s.Relays)), circuitLive: make([]bool, len(s.Circuits)),
 		control: make([]controlState, len(s.Controls)), deviceOn: make([]bool, len(s.Devices)),
-		alarm: make([]alarmState, len(s.Alarms)),
+		alarm: make([]alarmState, len(s.Alarms)), piece: make([]Piece, len(s.Programmes)),
 	}
+	if r.w = s.wiring; r.w == nil {
+		r.w = newWiring(s)
+	}
+	r.readClock()
 	for i := range r.stored {
 		if r.f.reservoirEmpty[i] {
 			r.stored[i] = 0
