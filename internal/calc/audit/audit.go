@@ -243,12 +243,15 @@ type study struct {
 	trials [][]trial // by fault, then by room
 	runAll bool      // run what the watch says changes nothing, too: tests hold both against each other
 	ran    int       // faults run, each room counted
+
+	elements int // of the plan, once counted
 }
 
 // trial is one fault in one room.
 type trial struct {
 	out    sim.Outcome
 	report FaultReport
+	ran    bool // out is the fault's own run, not that with nothing broken
 }
 
 func newStudy(ctx context.Context, in plan.Plan) (*study, error) { return newStudyOf(ctx, in, false) }
@@ -267,11 +270,12 @@ func newStudyOf(ctx context.Context, in plan.Plan, runAll bool) (*study, error) 
 		var worst, atUsual FaultReport
 		trials := make([]trial, len(st.rooms))
 		for i := range st.rooms {
-			out, r, err := st.follow(ctx, k, i)
+			t, err := st.follow(ctx, k, i)
 			if err != nil {
 				return nil, err
 			}
-			trials[i] = trial{out, r}
+			trials[i] = t
+			r := t.report
 			if i == 0 || worse(r, worst) {
 				worst = r
 			}

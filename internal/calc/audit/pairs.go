@@ -69,9 +69,10 @@ func pairs(ctx context.Context, in plan.Plan, budget int, force bool) (Combined,
 			sets.add(st.harms(st.trials[i][r].out, r), []int{i}, st.rooms[r].name)
 		}
 	}
+	runs := st.courses()
 	for _, ab := range st.candidates() {
 		c.Considered++
-		if err := st.pair(ctx, ab[0], ab[1], budget, force, &c, sets); err != nil {
+		if err := st.pair(ctx, ab[0], ab[1], budget, force, &c, sets, runs); err != nil {
 			return Combined{}, err
 		}
 	}
@@ -163,35 +164,60 @@ func (st *study) contradict(a, b int) bool {
 }
 
 // pair finds what two faults do together, in each room.
-func (st *study) pair(ctx context.Context, a, b, budget int, force bool, c *Combined, sets *cutSets) error {
+func (st *study) pair(ctx context.Context, a, b, budget int, force bool, c *Combined, sets *cutSets, runs shared) error {
 	silentA, silentB := st.alarmsOnly(a), st.alarmsOnly(b)
 	inert, nothing, ran, left := 0, 0, false, false
 	for r := range st.rooms {
-		ta, tb := st.trials[a][r].out, st.trials[b][r].out
-		switch {
-		case force:
-		case silentA && silentB, silentB && !harmful(st.trials[a][r].report), silentA && !harmful(st.trials[b][r].report):
-			nothing++
-			continue
-		case st.inert(b, r, ta), st.inert(a, r, tb):
-			inert++ // the run of one is the run of both
-			continue
-		}
-		if Work(c.Events, st.p) > budget {
-			left = true
-			continue
-		}
+		ta, tb := &st.trials[a][r], &st.trials[b][r]
 		rm := &st.rooms[r]
 		injections := append(slices.Clone(st.faults[a].injectionsIn(rm.system)), st.faults[b].injectionsIn(rm.system)...)
-		out, err := sim.Run(ctx, rm.system, &rm.start, injections, *st.p.Attendance.LongestAbsenceH*secondsPerHour)
-		if err != nil {
-			return err
+		var way course // the water's with both
+		switch {
+		case force:
+			out, err := st.both(ctx, rm, injections, c)
+			if err != nil {
+				return err
+			}
+			ran = true
+			sets.add(st.harms(out, r), []int{a, b}, rm.name)
+			continue
+		case silentA && silentB, silentB && !harmful(ta.report), silentA && !harmful(tb.report):
+			nothing++
+			continue
+		case st.ineffective(b, r, ta):
+			inert++
+			way = st.course(a, r)
+		case st.ineffective(a, r, tb):
+			inert++
+			way = st.course(b, r)
+		case st.work(c.Events) > budget:
+			left = true
+			continue
+		default:
+			ran = true
+			var err error
+			if way, err = st.shared(ctx, r, injections, c, runs); err != nil {
+				return err
+			}
 		}
-		c.Events += out.Events
-		if err := st.report.conserves(out); err != nil {
-			return err
+		list := st.harms(*way.out, r)
+		if !slices.ContainsFunc(list, func(h harm) bool { return !sets.single(h.loss, a) && !sets.single(h.loss, b) }) {
+			continue // nothing, or what one of them does alone: no minimal set
 		}
-		ran = true
+		out := *way.out
+		heard, known := sim.Heard(rm.system, &out, way.applied, injections)
+		switch {
+		case known:
+			out.Alarms = heard
+		case st.work(c.Events) > budget:
+			left = true
+			continue
+		default:
+			var err error
+			if out, err = st.both(ctx, rm, injections, c); err != nil {
+				return err
+			}
+		}
 		sets.add(st.harms(out, r), []int{a, b}, rm.name)
 	}
 	switch {
@@ -205,6 +231,14 @@ func (st *study) pair(ctx context.Context, a, b, budget int, force bool, c *Comb
 		c.Inert++
 	}
 	return nil
+}
+
+// work is [Work] of events of this plan.
+func (st *study) work(events int) int {
+	if st.elements == 0 {
+		st.elements = plan.Elements(st.p)
+	}
+	return weighed(events, st.elements)
 }
 
 func harmful(r FaultReport) bool { return r.HarmH != nil || r.Truncated }
@@ -340,6 +374,12 @@ func (c *cutSets) add(list []harm, faults []int, in RoomName) {
 			into[h.loss][key] = CutSet{Loss: h.loss, Room: in, HarmH: h.harmH, RaisedH: h.raisedH, index: faults}
 		}
 	}
+}
+
+// single tells whether a fault alone brings a loss that no alarm beats.
+func (c *cutSets) single(loss string, fault int) bool {
+	_, ok := c.lost[loss][[2]int{fault, -1}]
+	return ok
 }
 
 // list returns the minimal sets, sorted.

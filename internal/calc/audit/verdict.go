@@ -12,19 +12,20 @@ import (
 
 // follow runs one fault in one room and judges it. Where the watch on the run with
 // nothing broken shows that the fault forces only what was so anyway, that run is its own.
-func (st *study) follow(ctx context.Context, i, in int) (sim.Outcome, FaultReport, error) {
+func (st *study) follow(ctx context.Context, i, in int) (trial, error) {
 	rm := &st.rooms[in]
 	p, f, s, report := st.p, st.faults[i], rm.system, &st.report
-	out := rm.nominal.first
+	out, ran := rm.nominal.first, false
 	if st.runAll || !st.inert(i, in, out) {
 		var err error
 		if out, err = sim.Run(ctx, s, &rm.start, f.injectionsIn(s), *p.Attendance.LongestAbsenceH*secondsPerHour); err != nil {
-			return out, FaultReport{}, err
+			return trial{}, err
 		}
 		if err := report.account(out); err != nil {
-			return out, FaultReport{}, err
+			return trial{}, err
 		}
 		st.ran++
+		ran = true
 	}
 	r := FaultReport{
 		Fault: f, Verdict: Held, Room: rm.name, Crossings: crossings(out), Extremes: extremes(s, out),
@@ -39,7 +40,7 @@ func (st *study) follow(ctx context.Context, i, in int) (sim.Outcome, FaultRepor
 	r.judge(out, s, *p.Attendance.ResponseH)
 	r.reveal(out, rm, f)
 	r.stopped(out, rm)
-	return out, r, nil
+	return trial{out, r, ran}, nil
 }
 
 // injectionsIn returns what to inject in a room: a probe out of the water reads that room.

@@ -10,23 +10,23 @@ const maxPasses = 16
 // resolve lets every switch, control and device take the state that the
 // present readings ask for.
 func (r *run) resolve() {
-	for range maxPasses {
-		changed := r.resolveCircuits()
+	changed := true
+	for pass := 0; changed && pass < maxPasses; pass++ {
+		changed = r.resolveCircuits()
 		changed = r.resolveControls() || changed
 		changed = r.resolveDevices() || changed
-		if !changed {
-			break
-		}
 	}
+	r.out.Deciding.Unsettled = r.out.Deciding.Unsettled || changed
+	r.watch()
 	r.resolveLight()
 	r.resolveAlarms()
 	r.resolveLimits()
 }
 
 func (r *run) resolveCircuits() (changed bool) {
-	mains := !r.f.mainsLost || r.t >= r.s.OutageS
+	mains := !r.f.mainsLost || r.t >= r.s.OutageS-timeTolerance
 	for i, c := range r.s.Circuits {
-		live := !r.f.circuitLost[i] && (mains || r.t < c.BackupS)
+		live := !r.f.circuitLost[i] && (mains || r.t < c.BackupS-timeTolerance)
 		if live != r.circuitLive[i] {
 			changed = true
 			r.circuitLive[i] = live
@@ -38,19 +38,78 @@ func (r *run) resolveCircuits() (changed bool) {
 	return changed
 }
 
+// says returns what a condition sees, before its negation and whatever its sensor makes of it.
+func (r *run) says(c *Condition) bool {
+	switch c.Kind {
+	case ComparatorTrue:
+		return r.comparators[c.Index].state
+	case FlowRunning:
+		return r.flowing
+	case PowerPresent:
+		return r.circuitLive[c.Index]
+	}
+	return r.spilled > 0 // FloorWet
+}
+
+// watch keeps what every switch did while it decided something.
+func (r *run) watch() {
+	t := &r.out.Deciding
+	for i := range r.s.Devices {
+		d := &r.s.Devices[i]
+		if r.f.deviceDead[i] || !r.circuitLive[d.Circuit] || d.idles() && r.stored[d.Reservoir] == 0 {
+			continue
+		}
+		if level, perSecond, _ := r.programmePiece(i); level == 0 && perSecond == 0 {
+			continue // on or off, it is dark
+		}
+		open, at := 0, -1 // relays in its supply that are open, and the last of them
+		for _, j := range r.w.ontoDevice[i] {
+			if !r.relayClosed[j] {
+				open, at = open+1, j
+			}
+		}
+		closes := true
+		if d.Thermostat >= 0 {
+			natural := r.comparators[d.Thermostat].state == (d.Kind == Chiller)
+			if open == 0 {
+				t.Thermostats[i].see(natural)
+			}
+			closes = natural
+			if f := r.f.thermostat[i]; f != 0 {
+				closes = f > 0
+			}
+		}
+		t.Devices[i].see(open == 0 && closes)
+		switch {
+		case !closes || open > 1:
+		case open == 1:
+			r.decides(at, false)
+		default:
+			for _, j := range r.w.ontoDevice[i] {
+				r.decides(j, true)
+			}
+		}
+	}
+	for i := range r.s.Controls {
+		if !r.circuitLive[r.s.Controls[i].Circuit] {
+			continue
+		}
+		for _, j := range r.w.ontoControl[i] { // as if it always mattered
+			r.decides(j, r.relayClosed[j])
+		}
+	}
+}
+
+func (r *run) decides(relay int, closed bool) {
+	if r.f.relay[relay] == 0 {
+		r.out.Deciding.Relays[relay].see(closed)
+	}
+}
+
 // reads returns what a condition says and whether its sensor is lost.
 func (r *run) reads(index int) (yes, lost bool) {
 	c := &r.s.Conditions[index]
-	switch c.Kind {
-	case ComparatorTrue:
-		yes = r.comparators[c.Index].state
-	case FlowRunning:
-		yes = r.flowing
-	case PowerPresent:
-		yes = r.circuitLive[c.Index]
-	case FloorWet:
-		yes = r.spilled > 0
-	}
+	yes = r.says(c)
 	r.out.Touched.Conditions[index].see(yes)
 	if c.Sensor >= 0 {
 		f := r.f.sensor[c.Sensor]
@@ -246,6 +305,7 @@ func (r *run) resolveAlarms() {
 	for i := range r.s.Alarms {
 		a, st := &r.s.Alarms[i], &r.alarm[i]
 		yes, lost := r.reads(a.Condition)
+		r.out.Called[i].note(r.says(&r.s.Conditions[a.Condition]), r.t, !r.asked)
 		ready := (yes && !lost) || (lost && a.OnLoss)
 		ready = ready && !r.f.alarmDead[i] && (a.Circuit < 0 || r.circuitLive[a.Circuit])
 		if a.Path == Network {
@@ -259,6 +319,7 @@ func (r *run) resolveAlarms() {
 			st.raised = r.t
 		}
 	}
+	r.asked = true
 }
 
 func (r *run) resolveLimits() {

@@ -57,6 +57,7 @@ type run struct {
 	oxygen, spilled                float64
 	flowing, airLocked             bool
 	lit                            bool
+	asked                          bool // alarms have been looked at once
 	litSince                       float64
 	rimL, intakeL                  float64
 	heatIn, heatTurnover           float64
@@ -100,7 +101,7 @@ func Settle(ctx context.Context, s *System) (State, error) {
 // Accuracy: rounding, for the linear tank it is given.
 // Errors: the context's. Source: [Derived].
 func Run(ctx context.Context, s *System, start *State, injections []Injection, horizonS float64) (Outcome, error) {
-	r := newRun(s, start, injections, horizonS)
+	r := newRun(s, start, newFaultState(s, injections), horizonS)
 	err := r.loop(ctx)
 	return r.out, err
 }
@@ -126,13 +127,13 @@ func (r *run) loop(ctx context.Context) error {
 	return nil
 }
 
-func newRun(s *System, start *State, injections []Injection, horizonS float64) *run {
+func newRun(s *System, start *State, f faultState, horizonS float64) *run {
 	if start == nil {
 		st := initialState(s)
 		start = &st
 	}
 	r := &run{
-		s: s, f: newFaultState(s, injections), horizon: horizonS,
+		s: s, f: f, horizon: horizonS,
 		second: start.Second, temp: start.TempC, level: start.LevelL, deficit: start.DeficitL, salt: start.Salt,
 		stored: append([]float64(nil), start.StoredL...), outflow: make([]float64, len(s.Reservoirs)), oxygen: start.OxygenMgL, spilled: start.SpilledL, spilledStart: start.SpilledL,
 		flowing: start.Flowing, lit: start.Lit, litSince: -start.SameLitS,
@@ -159,6 +160,10 @@ func newRun(s *System, start *State, injections []Injection, horizonS float64) *
 		Relays: make([]Seen, len(s.Relays)), Controls: make([]Seen, len(s.Controls)), Thermostats: make([]Seen, len(s.Devices)),
 		Devices: make([]Seen, len(s.Devices)), Conditions: make([]Seen, len(s.Conditions)),
 	}
+	r.out.Deciding = Deciding{
+		Relays: make([]Seen, len(s.Relays)), Thermostats: make([]Seen, len(s.Devices)), Devices: make([]Seen, len(s.Devices)),
+	}
+	r.out.Called = make([]Turns, len(s.Alarms))
 	r.out.Alarms = make([]AlarmOutcome, len(s.Alarms))
 	for i := range r.alarm {
 		r.alarm[i].raised = Never
