@@ -51,7 +51,7 @@ type Decay [2]float64
 //	t  [s]
 //
 // Accuracy: rounding. Errors: none. Source: [Derived].
-func (f ExpPoly) DecayAt(t float64) Decay {
+func (f *ExpPoly) DecayAt(t float64) Decay {
 	e := Decay{1, 1}
 	for i, l := range f.L {
 		if l != 0 {
@@ -64,7 +64,7 @@ func (f ExpPoly) DecayAt(t float64) Decay {
 // With returns f(t), the decay of its rates at t being known.
 //
 // Accuracy: rounding. Errors: none; the decay must be that of f's own rates. Source: [Derived].
-func (f ExpPoly) With(t float64, d Decay) float64 {
+func (f *ExpPoly) With(t float64, d Decay) float64 {
 	return f.P[0] + t*(f.P[1]+t*f.P[2]) + f.B[0]*d[0] + f.B[1]*d[1]
 }
 
@@ -137,27 +137,30 @@ func (f ExpPoly) FirstReaching(level float64, rising bool, h float64) (float64, 
 // FirstReachingWith returns the same, the decay of f's rates at h being known.
 //
 // Accuracy: rounding of f at the crossing. Errors: none. Source: [Derived] (Rolle's theorem).
-func (f ExpPoly) FirstReachingWith(level float64, rising bool, h float64, e Decay) (float64, bool) {
-	f.P[0] -= level
-	if !rising {
-		f = f.negated()
-	}
-	// now: first t with f(t) >= 0
-	if f.P[0]+f.B[0]+f.B[1] >= 0 {
+func (f *ExpPoly) FirstReachingWith(level float64, rising bool, h float64, e Decay) (float64, bool) {
+	lo, hi := f.BoundsWith(h, e)
+	now := f.P[0] + f.B[0] + f.B[1]
+	switch {
+	case rising && now >= level, !rising && now <= level:
 		return 0, true
-	}
-	if _, hi := f.BoundsWith(h, e); hi < 0 {
+	case rising && hi < level, !rising && lo > level:
 		return 0, false
 	}
-	d := f.Derivative()
+	g := *f
+	g.P[0] -= level
+	if !rising {
+		g = g.negated()
+	}
+	// now: first t with g(t) >= 0
+	d := g.Derivative()
 	switch lo, hi := d.BoundsWith(h, e); {
 	case hi <= 0: // it falls all the way
 		return 0, false
 	case lo >= 0: // it rises all the way
-		if f.With(h, e) < 0 {
+		if g.With(h, e) < 0 {
 			return 0, false
 		}
-		return f.zeroBetween(0, h), true
+		return g.zeroBetween(0, h), true
 	}
 	var turns [maxZeros]float64
 	n := d.zeros(h, &turns)
@@ -167,8 +170,8 @@ func (f ExpPoly) FirstReachingWith(level float64, rising bool, h float64, e Deca
 		if i < n {
 			to = turns[i]
 		}
-		if f.At(to) >= 0 {
-			return f.zeroBetween(from, to), true
+		if g.At(to) >= 0 {
+			return g.zeroBetween(from, to), true
 		}
 		from = to
 	}
@@ -185,7 +188,7 @@ func (f ExpPoly) Extremes(h float64) (least, greatest float64) {
 // ExtremesWith returns the same, the decay of f's rates at h being known.
 //
 // Accuracy: rounding. Errors: none. Source: [Derived].
-func (f ExpPoly) ExtremesWith(h float64, e Decay) (least, greatest float64) {
+func (f *ExpPoly) ExtremesWith(h float64, e Decay) (least, greatest float64) {
 	a, b := f.P[0]+f.B[0]+f.B[1], f.With(h, e)
 	least, greatest = math.Min(a, b), math.Max(a, b)
 	d := f.Derivative()
@@ -222,7 +225,7 @@ func (f ExpPoly) Bounds(h float64) (lo, hi float64) { return f.BoundsWith(h, f.D
 // BoundsWith returns the same, the decay of f's rates at h being known.
 //
 // Accuracy: rounding. Errors: none. Source: [Derived].
-func (f ExpPoly) BoundsWith(h float64, e Decay) (lo, hi float64) {
+func (f *ExpPoly) BoundsWith(h float64, e Decay) (lo, hi float64) {
 	lo, hi = f.P[0], f.P[0]
 	for _, x := range [2]float64{f.P[1] * h, f.P[2] * h * h} {
 		if x < 0 {
@@ -244,7 +247,7 @@ func (f ExpPoly) BoundsWith(h float64, e Decay) (lo, hi float64) {
 }
 
 // zeros writes the sign changes of f in the open interval 0 … h, ascending, and returns their number.
-func (f ExpPoly) zeros(h float64, out *[maxZeros]float64) int {
+func (f *ExpPoly) zeros(h float64, out *[maxZeros]float64) int {
 	if lo, hi := f.Bounds(h); lo > 0 || hi < 0 {
 		return 0
 	}
@@ -264,7 +267,8 @@ func (f ExpPoly) zeros(h float64, out *[maxZeros]float64) int {
 		return 0 // a constant
 	}
 	var turns [maxZeros]float64
-	n := f.Derivative().zeros(h, &turns)
+	d := f.Derivative()
+	n := d.zeros(h, &turns)
 	count := 0
 	from, fFrom := 0.0, f.At(0)
 	for i := 0; i <= n; i++ {
@@ -276,7 +280,8 @@ func (f ExpPoly) zeros(h float64, out *[maxZeros]float64) int {
 		if (fFrom < 0 && fTo >= 0) || (fFrom > 0 && fTo <= 0) {
 			g := f
 			if fFrom > 0 {
-				g = f.negated()
+				minus := f.negated()
+				g = &minus
 			}
 			if t := g.zeroBetween(from, to); t > 0 && t < h && count < maxZeros {
 				out[count] = t

@@ -188,3 +188,15 @@ func TestEqualThresholdsSwitchTogether(t *testing.T) {
 	assert.Greater(t, out.Devices[0].Starts, 50)
 	assert.Equal(t, out.Devices[0], out.Devices[4])
 }
+
+// As long as nothing spills the salt stays, so that salinity is highest where the level is lowest: S·V/(V + level), by hand.
+func TestSalinityPeaksWhereTheLevelIsLowest(t *testing.T) {
+	s := bench()
+	out, err := Run(context.Background(), s, nil, nil, 3*daySeconds)
+	require.NoError(t, err)
+	require.Zero(t, out.Balance.SpilledL)
+	volume := s.Node[Display].VolumeL + s.Node[Sump].VolumeL
+	assert.Less(t, out.Peaks.LevelMinL, -0.29)
+	assert.InEpsilon(t, 35*volume/(volume+out.Peaks.LevelMinL), out.Peaks.SalinityMax, 1e-12)
+	assert.InEpsilon(t, 35*volume/(volume+out.Peaks.LevelMaxL), out.Peaks.SalinityMin, 1e-12)
+}

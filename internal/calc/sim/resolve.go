@@ -12,8 +12,8 @@ const maxPasses = 16
 func (r *run) resolve() {
 	changed := true
 	for pass := 0; changed && pass < maxPasses; pass++ {
-		changed = r.resolveCircuits()
-		changed = r.resolveControls() || changed
+		r.resolveCircuits()
+		changed = r.resolveControls()
 		changed = r.resolveDevices() || changed
 	}
 	r.out.Deciding.Unsettled = r.out.Deciding.Unsettled || changed
@@ -23,19 +23,17 @@ func (r *run) resolve() {
 	r.resolveLimits()
 }
 
-func (r *run) resolveCircuits() (changed bool) {
+func (r *run) resolveCircuits() {
 	mains := !r.f.mainsLost || r.t >= r.s.OutageS-timeTolerance
 	for i, c := range r.s.Circuits {
 		live := !r.f.circuitLost[i] && (mains || r.t < c.BackupS-timeTolerance)
 		if live != r.circuitLive[i] {
-			changed = true
 			r.circuitLive[i] = live
 			if !live {
 				r.mark(CircuitDied, i)
 			}
 		}
 	}
-	return changed
 }
 
 // says returns what a condition sees, before its negation and whatever its sensor makes of it.
@@ -121,6 +119,7 @@ func (r *run) reads(index int) (yes, lost bool) {
 	return yes != c.Negate, lost
 }
 
+// resolveControls switches controls and their relays; changed when another control hangs on one of them.
 func (r *run) resolveControls() (changed bool) {
 	for i := range r.s.Controls {
 		st := &r.control[i]
@@ -135,9 +134,6 @@ func (r *run) resolveControls() (changed bool) {
 		if command && !st.command {
 			st.since = r.t
 		}
-		if command != st.command || powered != st.powered {
-			changed = true
-		}
 		st.command, st.powered = command, powered
 		for _, j := range r.w.fromControl[i] {
 			closed := command && powered
@@ -146,8 +142,8 @@ func (r *run) resolveControls() (changed bool) {
 				closed = f > 0
 			}
 			if closed != r.relayClosed[j] {
-				changed = true
 				r.relayClosed[j] = closed
+				changed = changed || r.s.Relays[j].Target >= 0 // a control before this one may have to look again
 			}
 		}
 	}
@@ -202,6 +198,7 @@ func (r *run) natural(i int, powered bool) bool {
 	}
 }
 
+// resolveDevices switches devices; changed when the return flow starts or stops, which a control may read.
 func (r *run) resolveDevices() (changed bool) {
 	flowing := false
 	for i := range r.s.Devices {
@@ -227,7 +224,6 @@ func (r *run) resolveDevices() (changed bool) {
 		r.out.Touched.Devices[i].see(on)
 		on = on && !r.f.deviceDead[i]
 		if on != r.deviceOn[i] {
-			changed = true
 			r.deviceOn[i] = on
 			if on && r.t > 0 {
 				r.out.Devices[i].Starts++

@@ -44,7 +44,9 @@ type limitState struct {
 type run struct {
 	s *System
 	w *wiring
-	f faultState
+
+	course courses // of the present segment
+	f      faultState
 
 	t, horizon                     float64
 	now                            float64 // second of the day

@@ -8,6 +8,7 @@ import (
 
 // courses are the quantities of one segment as functions of the time since it began.
 type courses struct {
+	rates       numeric.ExpPoly // of the exponentials that all quantities but oxygen share
 	temp        [2]numeric.ExpPoly
 	evaporation [2]Line            // L/s over °C
 	evap        [2]numeric.ExpPoly // L/s
@@ -26,20 +27,20 @@ type courses struct {
 // ahead is what is known of the time to h from now, h being the earliest event found so far.
 type ahead struct {
 	h      float64
-	decay  numeric.Decay // at h, of the two exponentials that all quantities but oxygen share
-	oxygen numeric.Decay // at h, of the oxygen's exponential
-	bound  [Stored][2]float64
+	decay  numeric.Decay      // at h, of the two exponentials that all quantities but oxygen share
+	oxygen numeric.Decay      // at h, of the oxygen's exponential
+	bound  [Stored][2]float64 // what no quantity leaves up to h, or up to a later instant that h once was
 }
 
-// ahead looks forward to h. A node by itself has its own rate in its own place, which leaves the other's at 0.
-func (c *courses) ahead(h float64) ahead {
-	f := numeric.ExpPoly{L: c.temp[Display].L}
-	for i, l := range c.temp[Sump].L {
-		if l != 0 {
-			f.L[i] = l
-		}
-	}
-	a := ahead{h: h, decay: f.DecayAt(h), oxygen: c.oxygen.DecayAt(h)}
+// upTo shortens what is ahead to h; bounds, being those of a longer time, still hold.
+func (a *ahead) upTo(c *courses, h float64) {
+	a.h = h
+	a.decay, a.oxygen = c.rates.DecayAt(h), c.oxygen.DecayAt(h)
+}
+
+// ahead looks forward to h.
+func (r *run) ahead(c *courses, h float64) (a ahead) {
+	a.upTo(c, h)
 	set := func(q Quantity, f *numeric.ExpPoly, e numeric.Decay) {
 		a.bound[q][0], a.bound[q][1] = f.BoundsWith(h, e)
 	}
@@ -49,19 +50,22 @@ func (c *courses) ahead(h float64) ahead {
 	set(Oxygen, &c.oxygen, a.oxygen)
 	set(Spill, &c.spill, a.decay)
 	a.bound[Salinity] = [2]float64{math.Inf(-1), math.Inf(1)}
+	if salt, volume := r.mixed(); !c.spilling && (r.s.Nodes == 1 || r.flowing) {
+		const rounding = 1e-12
+		volume -= r.level
+		a.bound[Salinity] = [2]float64{salt / (volume + a.bound[Level][1]) * (1 - rounding), salt / (volume + a.bound[Level][0]) * (1 + rounding)}
+	}
 	return a
 }
 
 // segment follows the tank to the next event and applies it.
 func (r *run) segment() {
-	plotted := r.plot()
-	c := &plotted
-	h := r.untilTimer()
-	a := c.ahead(h)
+	c := &r.course
+	r.plot(c)
+	a := r.ahead(c, r.untilTimer())
 	event := -1 // comparator that switches at the end, if any
 	if t, ok := r.untilBounds(c, &a); ok {
-		h = t
-		a = c.ahead(h)
+		a.upTo(c, t)
 	}
 	for i := range r.comparators {
 		p := &r.comparators[i]
@@ -74,9 +78,9 @@ func (r *run) segment() {
 				continue
 			}
 		}
-		if t, ok := r.reaching(c, &a, q, p.threshold(), !p.state); ok && (event < 0 || t < h) {
-			h, event = t, i
-			a = c.ahead(h)
+		if t, ok := r.reaching(c, &a, q, p.threshold(), !p.state); ok && (event < 0 || t < a.h) {
+			event = i
+			a.upTo(c, t)
 		}
 	}
 	r.advance(c, &a)
@@ -104,9 +108,9 @@ func (r *run) switchAt(event int) {
 const sameThreshold = 1e-12
 
 // plot lays out every quantity from the present state of the switches.
-func (r *run) plot() courses {
+func (r *run) plot(c *courses) {
 	s := r.s
-	c := courses{outflow: r.outflow, last: s.Nodes - 1}
+	*c = courses{outflow: r.outflow, last: s.Nodes - 1}
 	clear(c.outflow)
 	q := heatFlow{nodes: s.Nodes, capacity: r.capacities()}
 	stirred := r.flowing
@@ -156,6 +160,12 @@ func (r *run) plot() courses {
 		q.coupling = s.FlowWK
 	}
 	c.temp = q.solve(r.temp)
+	c.rates.L = c.temp[Display].L
+	for i, l := range c.temp[Sump].L {
+		if l != 0 { // a node by itself has its own rate in its own place, which leaves the other's at 0
+			c.rates.L[i] = l
+		}
+	}
 	for n := range s.Nodes {
 		e := c.evaporation[n]
 		c.evap[n] = numeric.Constant(e.Const).Plus(e.Slope, c.temp[n])
@@ -180,7 +190,6 @@ func (r *run) plot() courses {
 	}
 	end := o.SaturationMgL - o.DemandMgLS/k
 	c.oxygen = numeric.ExpPoly{P: [3]float64{end}, B: [2]float64{r.oxygen - end}, L: [2]float64{k}}
-	return c
 }
 
 // driedShare of its water is what a vessel keeps when it has dried out: nothing
@@ -262,6 +271,7 @@ func (r *run) untilBounds(c *courses, a *ahead) (h float64, found bool) {
 	reaching := func(f *numeric.ExpPoly, level float64, rising bool) (float64, bool) {
 		return f.FirstReachingWith(level, rising, a.h, a.decay)
 	}
+	least, most := a.bound[Level][0], a.bound[Level][1]
 	at := func(t float64, ok bool) {
 		if ok && t < h {
 			h, found = t, true
@@ -274,10 +284,10 @@ func (r *run) untilBounds(c *courses, a *ahead) (h float64, found bool) {
 	}
 	if c.spilling {
 		at(reaching(&c.net, 0, false))
-	} else if r.level < r.rimL {
+	} else if r.level < r.rimL && most >= r.rimL {
 		at(reaching(&c.level, r.rimL, true))
 	}
-	if r.flowing && !r.airLocked {
+	if r.flowing && !r.airLocked && least <= r.intakeL {
 		at(reaching(&c.level, r.intakeL, false))
 	}
 	for n := range r.s.Nodes {
@@ -286,7 +296,7 @@ func (r *run) untilBounds(c *courses, a *ahead) (h float64, found bool) {
 		case spare <= limitBand: // it has dried out
 		case n == Display && r.s.Nodes == 2 && !r.flowing:
 			at(reaching(&c.deficit, r.deficit+spare, true))
-		case n == r.s.Nodes-1:
+		case n == c.last && least <= r.level-spare:
 			at(reaching(&c.level, r.level-spare, false))
 		}
 	}
@@ -345,7 +355,8 @@ func (r *run) advance(c *courses, a *ahead) {
 	}
 	r.observe(c, a)
 	for n := range s.Nodes {
-		degreeSeconds := c.temp[n].IntegralFrom(0).With(h, e)
+		warmth := c.temp[n].IntegralFrom(0)
+		degreeSeconds := warmth.With(h, e)
 		evaporated := c.evaporation[n].Const*h + c.evaporation[n].Slope*degreeSeconds
 		dry := s.Node[n].DryLossW
 		lost := dry.Const*h + dry.Slope*degreeSeconds + s.LatentJL*evaporated
@@ -429,22 +440,30 @@ func (r *run) advanceWater(c *courses, h float64, e numeric.Decay) {
 	}
 }
 
-// observe keeps the extremes of a segment.
+// observe keeps the extremes of a segment. Bounds tell cheaply when there is none.
 func (r *run) observe(c *courses, a *ahead) {
 	p, h, e := &r.out.Peaks, a.h, a.decay
-	lo, hi := c.temp[Display].ExtremesWith(h, e)
-	if lo < p.TempMinC {
-		p.TempMinC, p.TempMinAtS = lo, r.t+h
+	display, level := &c.temp[Display], &c.level
+	if lo, hi := display.BoundsWith(h, e); lo < p.TempMinC || hi > p.TempMaxC {
+		lo, hi = display.ExtremesWith(h, e)
+		if lo < p.TempMinC {
+			p.TempMinC, p.TempMinAtS = lo, r.t+h
+		}
+		if hi > p.TempMaxC {
+			p.TempMaxC, p.TempMaxAtS = hi, r.t+h
+		}
 	}
-	if hi > p.TempMaxC {
-		p.TempMaxC, p.TempMaxAtS = hi, r.t+h
+	sump := &c.temp[c.last]
+	if lo, hi := sump.BoundsWith(h, e); lo < p.SumpTempMinC || hi > p.SumpTempMaxC {
+		lo, hi = sump.ExtremesWith(h, e)
+		p.SumpTempMinC, p.SumpTempMaxC = math.Min(p.SumpTempMinC, lo), math.Max(p.SumpTempMaxC, hi)
 	}
-	lo, hi = c.temp[c.last].ExtremesWith(h, e)
-	p.SumpTempMinC, p.SumpTempMaxC = math.Min(p.SumpTempMinC, lo), math.Max(p.SumpTempMaxC, hi)
-	lo, hi = c.level.ExtremesWith(h, e)
+	if lo, _ := c.oxygen.BoundsWith(h, a.oxygen); lo < p.OxygenMinMgL {
+		lo, _ = c.oxygen.ExtremesWith(h, a.oxygen)
+		p.OxygenMinMgL = math.Min(p.OxygenMinMgL, lo)
+	}
+	lo, hi := level.ExtremesWith(h, e)
 	p.LevelMinL, p.LevelMaxL = math.Min(p.LevelMinL, lo), math.Max(p.LevelMaxL, hi)
-	lo, _ = c.oxygen.ExtremesWith(h, a.oxygen)
-	p.OxygenMinMgL = math.Min(p.OxygenMinMgL, lo)
 	salt, volume := r.mixed()
 	if r.s.Nodes == 2 && !r.flowing {
 		lo, hi = c.deficit.ExtremesWith(h, e)
