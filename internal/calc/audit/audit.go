@@ -249,9 +249,9 @@ type study struct {
 
 // trial is one fault in one room.
 type trial struct {
-	out    sim.Outcome
+	course
 	report FaultReport
-	ran    bool // out is the fault's own run, not that with nothing broken
+	ran bool // switches did in out what they do with the fault; else what they do with nothing broken
 }
 
 func newStudy(ctx context.Context, in plan.Plan) (*study, error) { return newStudyOf(ctx, in, false) }

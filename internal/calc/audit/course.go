@@ -23,20 +23,11 @@ func (st *study) courses() shared {
 		s := st.rooms[r].system
 		for i := range st.faults {
 			if key := sim.EffectOf(s, st.faults[i].injectionsIn(s)).Key(); runs[r][key].out == nil {
-				runs[r][key] = st.course(i, r)
+				runs[r][key] = st.trials[i][r].course
 			}
 		}
 	}
 	return runs
-}
-
-// course is the run by which a single fault was judged.
-func (st *study) course(i, r int) course {
-	t, s := &st.trials[i][r], st.rooms[r].system
-	if !t.ran {
-		return course{&t.out, sim.AppliedIn(s, nil)}
-	}
-	return course{&t.out, sim.AppliedIn(s, st.faults[i].injectionsIn(s))}
 }
 
 // both runs two faults together, alarms and all.

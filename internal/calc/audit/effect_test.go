@@ -150,8 +150,8 @@ func TestEffectsEndAsTheirFaults(t *testing.T) {
 			keys[fmt.Sprint(n, r, e.Key())] = true
 			ways := []course{{&own, e.Applied()}}
 			if st.ineffective(b, r, &st.trials[a][r]) {
-				alike(t, full, st.trials[a][r].out, where+", by the first")
-				ways = append(ways, st.course(a, r))
+				alike(t, full, *st.trials[a][r].out, where+", by the first")
+				ways = append(ways, st.trials[a][r].course)
 				spared++
 			}
 			for _, way := range ways {

@@ -9,7 +9,7 @@ import "saltwright/internal/calc/sim"
 // series with what is open, or dead; so they stay alike. In a run that stands for a fault that was spared, two faults
 // in series could each seem to decide nothing, therefore all that was seen counts there, as in inert.
 func (st *study) ineffective(i, room int, t *trial) bool {
-	w := watched{st.rooms[room].system, &t.out, t.ran}
+	w := watched{st.rooms[room].system, t.out, t.ran}
 	if t.out.Deciding.Unsettled {
 		return false
 	}

@@ -66,7 +66,7 @@ func pairs(ctx context.Context, in plan.Plan, budget int, force bool) (Combined,
 	sets := newCutSets()
 	for i := range st.faults {
 		for r := range st.rooms {
-			sets.add(st.harms(st.trials[i][r].out, r), []int{i}, st.rooms[r].name)
+			sets.add(st.harms(*st.trials[i][r].out, r), []int{i}, st.rooms[r].name)
 		}
 	}
 	runs := st.courses()
@@ -186,10 +186,10 @@ func (st *study) pair(ctx context.Context, a, b, budget int, force bool, c *Comb
 			continue
 		case st.ineffective(b, r, ta):
 			inert++
-			way = st.course(a, r)
+			way = ta.course
 		case st.ineffective(a, r, tb):
 			inert++
-			way = st.course(b, r)
+			way = tb.course
 		case st.work(c.Events) > budget:
 			left = true
 			continue

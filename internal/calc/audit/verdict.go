@@ -11,21 +11,29 @@ import (
 )
 
 // follow runs one fault in one room and judges it. Where the watch on the run with
-// nothing broken shows that the fault forces only what was so anyway, that run is its own.
+// nothing broken shows that the fault forces only what was so anyway, that run is its own;
+// so it is, but for when alarms are raised, where nothing but alarms can notice the fault.
 func (st *study) follow(ctx context.Context, i, in int) (trial, error) {
 	rm := &st.rooms[in]
 	p, f, s, report := st.p, st.faults[i], rm.system, &st.report
-	out, ran := rm.nominal.first, false
-	if st.runAll || !st.inert(i, in, out) {
+	out, applied := rm.nominal.first, sim.AppliedIn(s, nil)
+	injections := f.injectionsIn(s)
+	ran := false
+	if !st.runAll && st.alarmsOnly(i) {
+		if heard, known := sim.Heard(s, &out, applied, injections); known {
+			out.Alarms, ran = heard, true
+		}
+	}
+	if st.runAll || !ran && !st.inert(i, in, out) {
 		var err error
-		if out, err = sim.Run(ctx, s, &rm.start, f.injectionsIn(s), *p.Attendance.LongestAbsenceH*secondsPerHour); err != nil {
+		if out, err = sim.Run(ctx, s, &rm.start, injections, *p.Attendance.LongestAbsenceH*secondsPerHour); err != nil {
 			return trial{}, err
 		}
 		if err := report.account(out); err != nil {
 			return trial{}, err
 		}
 		st.ran++
-		ran = true
+		applied, ran = sim.AppliedIn(s, injections), true
 	}
 	r := FaultReport{
 		Fault: f, Verdict: Held, Room: rm.name, Crossings: crossings(out), Extremes: extremes(s, out),
@@ -40,7 +48,7 @@ func (st *study) follow(ctx context.Context, i, in int) (trial, error) {
 	r.judge(out, s, *p.Attendance.ResponseH)
 	r.reveal(out, rm, f)
 	r.stopped(out, rm)
-	return trial{out, r, ran}, nil
+	return trial{course{&out, applied}, r, ran}, nil
 }
 
 // injectionsIn returns what to inject in a room: a probe out of the water reads that room.
