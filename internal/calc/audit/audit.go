@@ -13,7 +13,7 @@ import (
 	"saltwright/internal/calc/sim"
 )
 
-// MaxEvents bounds an audit: events of all its runs together, some three seconds of one core.
+// MaxEvents bounds an audit: events of all its runs together, some two seconds of one core.
 const MaxEvents = 600_000
 
 const (

@@ -35,19 +35,21 @@ type Combined struct {
 	CutSets    []CutSet // minimal, order 1 before 2, then by loss and faults
 	Rescues    []Rescue // order 1 and 2, minimal in the same sense
 	Considered int      // pairs of any fault with a hidden or protective one
-	Inert      int      // of them: the second changes nothing in the run of the first, which was watched for it
+	Inert      int      // of them: one leaves the water as it was in the run of the other, which was watched for it
 	AlarmsOnly int      // of them: neither harms by itself and the second only silences, so nothing is to be beaten
-	Simulated  int      // of them: run again with both
+	Simulated  int      // of them: run with what both do to the water; pairs that do the same share a run
 	LeftOut    int      // of them: not reached within the budget
 	Events     int      // of the pairs' runs
 }
 
 // Pairs audits a plan with every single fault and with every pair of a fault and a hidden or protective one.
 //
-// A pair is run again with both faults in each room, unless the run of one of them shows
-// that the other would have changed nothing: each switch is watched, and a fault that
-// forces on it only what it did of its own accord leaves the run as it was. A fault that
-// touches alarms alone matters only where there is harm to beat.
+// A pair is run with both faults in each room, unless the run of one of them shows that the
+// other would have left the water alone: each switch is watched, and a fault that forces on
+// it only what it did of its own accord, or nothing that shows, leaves the run as it was.
+// Pairs that do the same to the water share a run. When alarms are raised is taken from the
+// run, and looked at only where a pair could be a minimal set. A fault that touches alarms
+// alone matters only where there is harm to beat.
 //
 // A set is minimal for a kind of loss when no part of it causes that loss.
 // Accuracy: as Single. Errors: as Single.
