@@ -251,7 +251,7 @@ type study struct {
 type trial struct {
 	course
 	report FaultReport
-	ran bool // switches did in out what they do with the fault; else what they do with nothing broken
+	ran    bool // switches did in out what they do with the fault; else what they do with nothing broken
 }
 
 func newStudy(ctx context.Context, in plan.Plan) (*study, error) { return newStudyOf(ctx, in, false) }
