@@ -7,7 +7,8 @@ import (
 
 // Effect is what a set of faults does to the water, each fault traced to the last switch that it decides. A sensor
 // that reads dry for good, the control that reads it hanging open and its relay that no longer closes are one effect:
-// the pump stands still. Sets with one key run alike in everything but marks, alarms and what the switches did.
+// the pump stands still. In runs of sets with one key the water goes the same way; marks, alarms, what switches did and
+// what devices drew may differ.
 type Effect struct {
 	f   faultState
 	key string
@@ -186,11 +187,11 @@ func (t *tracing) supply() (moved bool) {
 		for _, c := range t.s.Comparators {
 			watched = watched || c.Quantity == Stored && c.Reservoir == k
 		}
-		heats := false
+		tapped := false
 		for i := range t.s.Devices {
-			heats = heats || t.s.Devices[i].Kind == TopOffPump && t.s.Devices[i].Reservoir == k && !t.off[i]
+			tapped = tapped || t.s.Devices[i].Kind == TopOffPump && t.s.Devices[i].Reservoir == k && !t.off[i]
 		}
-		if !watched && !heats { // its pumps are off already
+		if !watched && !tapped { // its pumps are off already
 			t.f.reservoirEmpty[k], moved = false, true
 		}
 	}

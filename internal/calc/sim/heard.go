@@ -9,13 +9,20 @@ import (
 type Turns struct {
 	First bool      // at the start
 	AtS   []float64 // when it changed, ascending
+	Cut   bool      // it changed more often than is kept
 }
+
+// mostTurns are kept of one run: an alarm that is called so often is looked at in runs of its own.
+const mostTurns = 256
 
 func (t *Turns) note(yes bool, at float64, first bool) {
 	switch {
 	case first:
 		t.First = yes
-	case yes != (t.First != (len(t.AtS)%2 == 1)):
+	case t.Cut || yes == (t.First != (len(t.AtS)%2 == 1)):
+	case len(t.AtS) == mostTurns:
+		t.Cut = true
+	default:
 		t.AtS = append(t.AtS, at)
 	}
 }
@@ -36,7 +43,8 @@ func AppliedIn(s *System, injections []Injection) Applied {
 func (e Effect) Applied() Applied { return Applied{e.f.sensor} }
 
 // Heard returns when each alarm is raised in a run with these injections, taken from a run in which the water went the
-// same way, and whether that run tells: what a sensor of shifted reading would have said may not be known.
+// same way, and whether that run tells: what a sensor of shifted reading would have said may not be known, nor what a
+// condition did that changed without end.
 //
 //	out      the run, with
 //	applied  what moved its comparators
@@ -86,7 +94,7 @@ func (f *faultState) course(s *System, out *Outcome, applied Applied, i int) (Tu
 		}
 	}
 	course.First = course.First != c.Negate
-	return course, true
+	return course, !course.Cut
 }
 
 // reads returns what a comparator of temperature says all through a run of these peaks when its sensor has a fault, if that is known.

@@ -92,8 +92,8 @@ type Touched struct {
 }
 
 // Deciding is what switches did of their own accord while it mattered: everything else in series with them was closed,
-// and what they switch was neither dead nor without water to pump or light to give. A fault that would have forced nothing but this
-// leaves the water alone, whatever it does to marks. A relay that a fault forces decides nothing.
+// and what they switch was neither dead nor without water to pump or light to give. A fault of one of them that would
+// have forced nothing but this leaves the water alone, whatever it does to marks. A relay that a fault forces decides nothing.
 type Deciding struct {
 	Unsettled   bool // switches that never came to rest within an instant: nothing is known
 	Relays      []Seen
