@@ -172,11 +172,10 @@ func (st *study) pair(ctx context.Context, a, b, budget int, force bool, c *Comb
 	for r := range st.rooms {
 		ta, tb := &st.trials[a][r], &st.trials[b][r]
 		rm := &st.rooms[r]
-		injections := append(slices.Clone(st.faults[a].injectionsIn(rm.system)), st.faults[b].injectionsIn(rm.system)...)
 		var way course // the water's with both
 		switch {
 		case force:
-			out, err := st.both(ctx, rm, injections, c)
+			out, err := st.both(ctx, rm, st.together(a, b, rm), c)
 			if err != nil {
 				return err
 			}
@@ -198,15 +197,18 @@ func (st *study) pair(ctx context.Context, a, b, budget int, force bool, c *Comb
 		default:
 			ran = true
 			var err error
-			if way, err = st.shared(ctx, r, injections, c, runs); err != nil {
+			if way, err = st.shared(ctx, r, st.together(a, b, rm), c, runs); err != nil {
 				return err
 			}
+		}
+		if !crossesHarm(way.out) {
+			continue
 		}
 		list := st.harms(*way.out, r)
 		if !slices.ContainsFunc(list, func(h harm) bool { return !sets.single(h.loss, a) && !sets.single(h.loss, b) }) {
 			continue // nothing, or what one of them does alone: no minimal set
 		}
-		out := *way.out
+		out, injections := *way.out, st.together(a, b, rm)
 		heard, known := sim.Heard(rm.system, &out, way.applied, injections)
 		switch {
 		case known:
@@ -241,6 +243,16 @@ func (st *study) work(events int) int {
 		st.elements = plan.Elements(st.p)
 	}
 	return weighed(events, st.elements)
+}
+
+// together returns what to inject for two faults.
+func (st *study) together(a, b int, rm *room) []sim.Injection {
+	return append(slices.Clone(st.faults[a].injectionsIn(rm.system)), st.faults[b].injectionsIn(rm.system)...)
+}
+
+// crossesHarm tells whether a run crossed any harm limit, or was cut short.
+func crossesHarm(out *sim.Outcome) bool {
+	return out.Truncated || slices.ContainsFunc(out.Limits[:], func(l sim.LimitOutcome) bool { return l.HarmS != sim.Never })
 }
 
 func harmful(r FaultReport) bool { return r.HarmH != nil || r.Truncated }
