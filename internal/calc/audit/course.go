@@ -55,7 +55,9 @@ func (st *study) shared(ctx context.Context, r int, injections []sim.Injection, 
 	if err != nil {
 		return course{}, err
 	}
-	way := course{&out, e.Applied()}
+	// Only this is asked again; a large plan has thousands of such runs.
+	kept := sim.Outcome{EndS: out.EndS, Truncated: out.Truncated, Limits: out.Limits, Peaks: out.Peaks, Alarms: out.Alarms, Called: out.Called}
+	way := course{&kept, e.Applied()}
 	runs[r][e.Key()] = way
 	return way, st.accountPair(out, c)
 }
