@@ -2966,15 +2966,15 @@ type RiskLoss struct {
 type RiskPairs struct {
 	// of any fault with a hidden or protective one [1] 0 to 1e+09
 	Considered int `json:"considered"`
-	// one changes nothing in the run of the other, which was watched for it [1] 0 to 1e+09
+	// one leaves the water as it was in the run of the other, which was watched for it [1] 0 to 1e+09
 	Inert int `json:"inert"`
 	// no harm to beat, so that a silent alarm changes nothing [1] 0 to 1e+09
 	AlarmsOnly int `json:"alarms_only"`
-	// run again with both [1] 0 to 1e+09
+	// run with what both do to the water; pairs that do the same share a run [1] 0 to 1e+09
 	Simulated int `json:"simulated"`
 	// not reached within the budget [1] 0 to 1e+09
 	LeftOut int `json:"left_out"`
-	// of their runs [1] 0 to 1e+09
+	// of the runs made for pairs [1] 0 to 1e+09
 	Events int `json:"events"`
 }
 

@@ -33,11 +33,11 @@ var calcEdges = map[string][]string{
 	"power":       {"", "evaporation", "heat", "numeric", "quantity", "seawater"},
 	"plan":        {"", "light"},
 	"sim":         {"", "evaporation", "heat", "light", "moistair", "numeric", "plan", "quantity", "seawater"},
-	"audit":       {"", "plan", "sim"},
+	"audit":       {"", "numeric", "plan", "sim"},
 	"draft":       {"", "audit", "evaporation", "heat", "moistair", "plan", "quantity"},
 	"reliability": {""},
-	"risk":        {"", "audit", "plan", "reliability"},
-	"remedy":      {"", "audit", "plan"},
+	"risk":        {"", "audit", "numeric", "plan", "reliability"},
+	"remedy":      {"", "audit", "numeric", "plan"},
 }
 
 // libraries are the calculations that may import a general-purpose numerical

@@ -6414,7 +6414,7 @@ export interface components {
             considered: number;
             /**
              * Format: int32
-             * @description one changes nothing in the run of the other, which was watched for it
+             * @description one leaves the water as it was in the run of the other, which was watched for it
              */
             inert: number;
             /**
@@ -6424,7 +6424,7 @@ export interface components {
             alarms_only: number;
             /**
              * Format: int32
-             * @description run again with both
+             * @description run with what both do to the water; pairs that do the same share a run
              */
             simulated: number;
             /**
@@ -6434,7 +6434,7 @@ export interface components {
             left_out: number;
             /**
              * Format: int32
-             * @description of their runs
+             * @description of the runs made for pairs
              */
             events: number;
         };

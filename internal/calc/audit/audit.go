@@ -13,7 +13,7 @@ import (
 	"saltwright/internal/calc/sim"
 )
 
-// MaxEvents bounds an audit: events of all its runs together, some three seconds of one core.
+// MaxEvents bounds an audit: events of all its runs together, some two seconds of one core.
 const MaxEvents = 600_000
 
 const (
@@ -243,12 +243,15 @@ type study struct {
 	trials [][]trial // by fault, then by room
 	runAll bool      // run what the watch says changes nothing, too: tests hold both against each other
 	ran    int       // faults run, each room counted
+
+	elements int // of the plan, once counted
 }
 
 // trial is one fault in one room.
 type trial struct {
-	out    sim.Outcome
+	course
 	report FaultReport
+	ran    bool // switches did in out what they do with the fault; else what they do with nothing broken
 }
 
 func newStudy(ctx context.Context, in plan.Plan) (*study, error) { return newStudyOf(ctx, in, false) }
@@ -267,11 +270,12 @@ func newStudyOf(ctx context.Context, in plan.Plan, runAll bool) (*study, error) 
 		var worst, atUsual FaultReport
 		trials := make([]trial, len(st.rooms))
 		for i := range st.rooms {
-			out, r, err := st.follow(ctx, k, i)
+			t, err := st.follow(ctx, k, i)
 			if err != nil {
 				return nil, err
 			}
-			trials[i] = trial{out, r}
+			trials[i] = t
+			r := t.report
 			if i == 0 || worse(r, worst) {
 				worst = r
 			}

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"sort"
 
+	"saltwright/internal/calc/numeric"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
 )
@@ -34,19 +35,21 @@ type Combined struct {
 	CutSets    []CutSet // minimal, order 1 before 2, then by loss and faults
 	Rescues    []Rescue // order 1 and 2, minimal in the same sense
 	Considered int      // pairs of any fault with a hidden or protective one
-	Inert      int      // of them: the second changes nothing in the run of the first, which was watched for it
+	Inert      int      // of them: one leaves the water as it was in the run of the other, which was watched for it
 	AlarmsOnly int      // of them: neither harms by itself and the second only silences, so nothing is to be beaten
-	Simulated  int      // of them: run again with both
+	Simulated  int      // of them: run with what both do to the water; pairs that do the same share a run
 	LeftOut    int      // of them: not reached within the budget
 	Events     int      // of the pairs' runs
 }
 
 // Pairs audits a plan with every single fault and with every pair of a fault and a hidden or protective one.
 //
-// A pair is run again with both faults in each room, unless the run of one of them shows
-// that the other would have changed nothing: each switch is watched, and a fault that
-// forces on it only what it did of its own accord leaves the run as it was. A fault that
-// touches alarms alone matters only where there is harm to beat.
+// A pair is run with both faults in each room, unless the run of one of them shows that the
+// other would have left the water alone: each switch is watched, and a fault that forces on
+// it only what it did of its own accord, or nothing that shows, leaves the run as it was.
+// Pairs that do the same to the water share a run. When alarms are raised is taken from the
+// run, and looked at only where a pair could be a minimal set. A fault that touches alarms
+// alone matters only where there is harm to beat.
 //
 // A set is minimal for a kind of loss when no part of it causes that loss.
 // Accuracy: as Single. Errors: as Single.
@@ -65,12 +68,13 @@ func pairs(ctx context.Context, in plan.Plan, budget int, force bool) (Combined,
 	sets := newCutSets()
 	for i := range st.faults {
 		for r := range st.rooms {
-			sets.add(st.harms(st.trials[i][r].out, r), []int{i}, st.rooms[r].name)
+			sets.add(st.harms(*st.trials[i][r].out, r), []int{i}, st.rooms[r].name)
 		}
 	}
+	runs := st.courses()
 	for _, ab := range st.candidates() {
 		c.Considered++
-		if err := st.pair(ctx, ab[0], ab[1], budget, force, &c, sets); err != nil {
+		if err := st.pair(ctx, ab[0], ab[1], budget, force, &c, sets, runs); err != nil {
 			return Combined{}, err
 		}
 	}
@@ -162,35 +166,62 @@ func (st *study) contradict(a, b int) bool {
 }
 
 // pair finds what two faults do together, in each room.
-func (st *study) pair(ctx context.Context, a, b, budget int, force bool, c *Combined, sets *cutSets) error {
+func (st *study) pair(ctx context.Context, a, b, budget int, force bool, c *Combined, sets *cutSets, runs shared) error {
 	silentA, silentB := st.alarmsOnly(a), st.alarmsOnly(b)
 	inert, nothing, ran, left := 0, 0, false, false
 	for r := range st.rooms {
-		ta, tb := st.trials[a][r].out, st.trials[b][r].out
+		ta, tb := &st.trials[a][r], &st.trials[b][r]
+		rm := &st.rooms[r]
+		var way course // the water's with both
 		switch {
 		case force:
-		case silentA && silentB, silentB && !harmful(st.trials[a][r].report), silentA && !harmful(st.trials[b][r].report):
+			out, err := st.both(ctx, rm, st.together(a, b, rm), c)
+			if err != nil {
+				return err
+			}
+			ran = true
+			sets.add(st.harms(out, r), []int{a, b}, rm.name)
+			continue
+		case silentA && silentB, silentB && !harmful(ta.report), silentA && !harmful(tb.report):
 			nothing++
 			continue
-		case st.inert(b, r, ta), st.inert(a, r, tb):
-			inert++ // the run of one is the run of both
-			continue
-		}
-		if Work(c.Events, st.p) > budget {
+		case st.ineffective(b, r, ta):
+			inert++
+			way = ta.course
+		case st.ineffective(a, r, tb):
+			inert++
+			way = tb.course
+		case st.work(c.Events) > budget:
 			left = true
 			continue
+		default:
+			ran = true
+			var err error
+			if way, err = st.shared(ctx, r, st.together(a, b, rm), c, runs); err != nil {
+				return err
+			}
 		}
-		rm := &st.rooms[r]
-		injections := append(slices.Clone(st.faults[a].injectionsIn(rm.system)), st.faults[b].injectionsIn(rm.system)...)
-		out, err := sim.Run(ctx, rm.system, &rm.start, injections, *st.p.Attendance.LongestAbsenceH*secondsPerHour)
-		if err != nil {
-			return err
+		if !crossesHarm(way.out) {
+			continue
 		}
-		c.Events += out.Events
-		if err := st.report.conserves(out); err != nil {
-			return err
+		list := st.harms(*way.out, r)
+		if !slices.ContainsFunc(list, func(h harm) bool { return !sets.single(h.loss, a) && !sets.single(h.loss, b) }) {
+			continue // nothing, or what one of them does alone: no minimal set
 		}
-		ran = true
+		out, injections := *way.out, st.together(a, b, rm)
+		heard, known := sim.Heard(rm.system, &out, way.applied, injections)
+		switch {
+		case known:
+			out.Alarms = heard
+		case st.work(c.Events) > budget:
+			left = true
+			continue
+		default:
+			var err error
+			if out, err = st.both(ctx, rm, injections, c); err != nil {
+				return err
+			}
+		}
 		sets.add(st.harms(out, r), []int{a, b}, rm.name)
 	}
 	switch {
@@ -204,6 +235,24 @@ func (st *study) pair(ctx context.Context, a, b, budget int, force bool, c *Comb
 		c.Inert++
 	}
 	return nil
+}
+
+// work is [Work] of events of this plan.
+func (st *study) work(events int) int {
+	if st.elements == 0 {
+		st.elements = plan.Elements(st.p)
+	}
+	return weighed(events, st.elements)
+}
+
+// together returns what to inject for two faults.
+func (st *study) together(a, b int, rm *room) []sim.Injection {
+	return append(slices.Clone(st.faults[a].injectionsIn(rm.system)), st.faults[b].injectionsIn(rm.system)...)
+}
+
+// crossesHarm tells whether a run crossed any harm limit, or was cut short.
+func crossesHarm(out *sim.Outcome) bool {
+	return out.Truncated || slices.ContainsFunc(out.Limits[:], func(l sim.LimitOutcome) bool { return l.HarmS != sim.Never })
 }
 
 func harmful(r FaultReport) bool { return r.HarmH != nil || r.Truncated }
@@ -335,10 +384,16 @@ func (c *cutSets) add(list []harm, faults []int, in RoomName) {
 		if into[h.loss] == nil {
 			into[h.loss] = map[[2]int]CutSet{}
 		}
-		if old, ok := into[h.loss][key]; !ok || h.harmH < old.HarmH {
+		if old, ok := into[h.loss][key]; !ok || numeric.Rounded(h.harmH) < numeric.Rounded(old.HarmH) {
 			into[h.loss][key] = CutSet{Loss: h.loss, Room: in, HarmH: h.harmH, RaisedH: h.raisedH, index: faults}
 		}
 	}
+}
+
+// single tells whether a fault alone brings a loss that no alarm beats.
+func (c *cutSets) single(loss string, fault int) bool {
+	_, ok := c.lost[loss][[2]int{fault, -1}]
+	return ok
 }
 
 // list returns the minimal sets, sorted.

@@ -6,24 +6,34 @@ import (
 	"math"
 	"slices"
 
+	"saltwright/internal/calc/numeric"
 	"saltwright/internal/calc/sim"
 )
 
 // follow runs one fault in one room and judges it. Where the watch on the run with
-// nothing broken shows that the fault forces only what was so anyway, that run is its own.
-func (st *study) follow(ctx context.Context, i, in int) (sim.Outcome, FaultReport, error) {
+// nothing broken shows that the fault forces only what was so anyway, that run is its own;
+// so it is, but for when alarms are raised, where nothing but alarms can notice the fault.
+func (st *study) follow(ctx context.Context, i, in int) (trial, error) {
 	rm := &st.rooms[in]
 	p, f, s, report := st.p, st.faults[i], rm.system, &st.report
-	out := rm.nominal.first
-	if st.runAll || !st.inert(i, in, out) {
+	out, applied := rm.nominal.first, sim.AppliedIn(s, nil)
+	injections := f.injectionsIn(s)
+	ran := false
+	if !st.runAll && st.alarmsOnly(i) {
+		if heard, known := sim.Heard(s, &out, applied, injections); known {
+			out.Alarms, ran = heard, true
+		}
+	}
+	if st.runAll || !ran && !st.inert(i, in, out) {
 		var err error
-		if out, err = sim.Run(ctx, s, &rm.start, f.injectionsIn(s), *p.Attendance.LongestAbsenceH*secondsPerHour); err != nil {
-			return out, FaultReport{}, err
+		if out, err = sim.Run(ctx, s, &rm.start, injections, *p.Attendance.LongestAbsenceH*secondsPerHour); err != nil {
+			return trial{}, err
 		}
 		if err := report.account(out); err != nil {
-			return out, FaultReport{}, err
+			return trial{}, err
 		}
 		st.ran++
+		applied, ran = sim.AppliedIn(s, injections), true
 	}
 	r := FaultReport{
 		Fault: f, Verdict: Held, Room: rm.name, Crossings: crossings(out), Extremes: extremes(s, out),
@@ -38,7 +48,7 @@ func (st *study) follow(ctx context.Context, i, in int) (sim.Outcome, FaultRepor
 	r.judge(out, s, *p.Attendance.ResponseH)
 	r.reveal(out, rm, f)
 	r.stopped(out, rm)
-	return out, r, nil
+	return trial{course{&out, applied}, r, ran}, nil
 }
 
 // injectionsIn returns what to inject in a room: a probe out of the water reads that room.
@@ -160,15 +170,16 @@ func (r *FaultReport) stopped(out sim.Outcome, rm *room) {
 }
 
 // worse tells whether a ends worse than b: verdict, then earlier harm, then the nearer limit.
+// What differs by rounding alone is the same.
 func worse(a, b FaultReport) bool {
 	if a.Verdict.rank() != b.Verdict.rank() {
 		return a.Verdict.rank() > b.Verdict.rank()
 	}
 	switch {
 	case a.HarmH != nil && b.HarmH != nil:
-		return *a.HarmH < *b.HarmH
+		return numeric.Rounded(*a.HarmH) < numeric.Rounded(*b.HarmH)
 	case a.HarmH != nil || b.HarmH != nil:
 		return a.HarmH != nil
 	}
-	return math.Min(a.NearestK, a.NearestPSU) < math.Min(b.NearestK, b.NearestPSU)
+	return numeric.Rounded(math.Min(a.NearestK, a.NearestPSU)) < numeric.Rounded(math.Min(b.NearestK, b.NearestPSU))
 }

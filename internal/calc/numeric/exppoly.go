@@ -51,12 +51,20 @@ type Decay [2]float64
 //	t  [s]
 //
 // Accuracy: rounding. Errors: none. Source: [Derived].
-func (f ExpPoly) DecayAt(t float64) Decay { return Decay{math.Exp(-f.L[0] * t), math.Exp(-f.L[1] * t)} }
+func (f *ExpPoly) DecayAt(t float64) Decay {
+	e := Decay{1, 1}
+	for i, l := range f.L {
+		if l != 0 {
+			e[i] = math.Exp(-l * t)
+		}
+	}
+	return e
+}
 
 // With returns f(t), the decay of its rates at t being known.
 //
 // Accuracy: rounding. Errors: none; the decay must be that of f's own rates. Source: [Derived].
-func (f ExpPoly) With(t float64, d Decay) float64 {
+func (f *ExpPoly) With(t float64, d Decay) float64 {
 	return f.P[0] + t*(f.P[1]+t*f.P[2]) + f.B[0]*d[0] + f.B[1]*d[1]
 }
 
@@ -123,20 +131,39 @@ func (f ExpPoly) Plus(k float64, g ExpPoly) ExpPoly {
 //
 // Accuracy: rounding of f at the crossing. Errors: none. Source: [Derived] (Rolle's theorem).
 func (f ExpPoly) FirstReaching(level float64, rising bool, h float64) (float64, bool) {
-	g := f
+	return f.FirstReachingWith(level, rising, h, f.DecayAt(h))
+}
+
+// FirstReachingWith returns the same, the decay of f's rates at h being known.
+//
+// Accuracy: rounding of f at the crossing. Errors: none. Source: [Derived] (Rolle's theorem).
+func (f *ExpPoly) FirstReachingWith(level float64, rising bool, h float64, e Decay) (float64, bool) {
+	lo, hi := f.BoundsWith(h, e)
+	now := f.P[0] + f.B[0] + f.B[1]
+	switch {
+	case rising && now >= level, !rising && now <= level:
+		return 0, true
+	case rising && hi < level, !rising && lo > level:
+		return 0, false
+	}
+	g := *f
 	g.P[0] -= level
 	if !rising {
 		g = g.negated()
 	}
 	// now: first t with g(t) >= 0
-	if g.At(0) >= 0 {
-		return 0, true
-	}
-	if g.upperBound(h) < 0 {
+	d := g.Derivative()
+	switch lo, hi := d.BoundsWith(h, e); {
+	case hi <= 0: // it falls all the way
 		return 0, false
+	case lo >= 0: // it rises all the way
+		if g.With(h, e) < 0 {
+			return 0, false
+		}
+		return g.zeroBetween(0, h), true
 	}
 	var turns [maxZeros]float64
-	n := g.Derivative().zeros(h, &turns)
+	n := d.zeros(h, &turns)
 	from := 0.0
 	for i := 0; i <= n; i++ {
 		to := h
@@ -161,7 +188,7 @@ func (f ExpPoly) Extremes(h float64) (least, greatest float64) {
 // ExtremesWith returns the same, the decay of f's rates at h being known.
 //
 // Accuracy: rounding. Errors: none. Source: [Derived].
-func (f ExpPoly) ExtremesWith(h float64, e Decay) (least, greatest float64) {
+func (f *ExpPoly) ExtremesWith(h float64, e Decay) (least, greatest float64) {
 	a, b := f.P[0]+f.B[0]+f.B[1], f.With(h, e)
 	least, greatest = math.Min(a, b), math.Max(a, b)
 	d := f.Derivative()
@@ -198,7 +225,7 @@ func (f ExpPoly) Bounds(h float64) (lo, hi float64) { return f.BoundsWith(h, f.D
 // BoundsWith returns the same, the decay of f's rates at h being known.
 //
 // Accuracy: rounding. Errors: none. Source: [Derived].
-func (f ExpPoly) BoundsWith(h float64, e Decay) (lo, hi float64) {
+func (f *ExpPoly) BoundsWith(h float64, e Decay) (lo, hi float64) {
 	lo, hi = f.P[0], f.P[0]
 	for _, x := range [2]float64{f.P[1] * h, f.P[2] * h * h} {
 		if x < 0 {
@@ -219,13 +246,8 @@ func (f ExpPoly) BoundsWith(h float64, e Decay) (lo, hi float64) {
 	return lo, hi
 }
 
-func (f ExpPoly) upperBound(h float64) float64 {
-	_, hi := f.Bounds(h)
-	return hi
-}
-
 // zeros writes the sign changes of f in the open interval 0 … h, ascending, and returns their number.
-func (f ExpPoly) zeros(h float64, out *[maxZeros]float64) int {
+func (f *ExpPoly) zeros(h float64, out *[maxZeros]float64) int {
 	if lo, hi := f.Bounds(h); lo > 0 || hi < 0 {
 		return 0
 	}
@@ -245,7 +267,8 @@ func (f ExpPoly) zeros(h float64, out *[maxZeros]float64) int {
 		return 0 // a constant
 	}
 	var turns [maxZeros]float64
-	n := f.Derivative().zeros(h, &turns)
+	d := f.Derivative()
+	n := d.zeros(h, &turns)
 	count := 0
 	from, fFrom := 0.0, f.At(0)
 	for i := 0; i <= n; i++ {
@@ -257,7 +280,8 @@ func (f ExpPoly) zeros(h float64, out *[maxZeros]float64) int {
 		if (fFrom < 0 && fTo >= 0) || (fFrom > 0 && fTo <= 0) {
 			g := f
 			if fFrom > 0 {
-				g = f.negated()
+				minus := f.negated()
+				g = &minus
 			}
 			if t := g.zeroBetween(from, to); t > 0 && t < h && count < maxZeros {
 				out[count] = t
@@ -270,24 +294,38 @@ func (f ExpPoly) zeros(h float64, out *[maxZeros]float64) int {
 }
 
 // zeroBetween returns the zero of f, which is monotonic on from … to with
-// f(from) < 0 <= f(to), by Newton's method kept inside a shrinking bracket.
-func (f ExpPoly) zeroBetween(from, to float64) float64 {
-	d := f.Derivative()
-	lo, hi := from, to
-	x := hi
+// f(from) < 0 <= f(to), by Halley's method kept inside a shrinking bracket: the
+// exponentials of f serve its first two derivatives too.
+// It ends where f is nothing but rounding.
+func (f *ExpPoly) zeroBetween(from, to float64) float64 {
+	rounding := 0x1p-53 * (math.Abs(f.P[0]) + to*(math.Abs(f.P[1])+to*math.Abs(f.P[2])) + math.Abs(f.B[0]) + math.Abs(f.B[1]))
+	lo, hi, x := from, to, from
 	for range maxIterations {
-		fx := f.At(x)
-		if fx >= 0 {
+		b0, b1 := f.B[0], f.B[1]
+		if b0 != 0 {
+			b0 *= math.Exp(-f.L[0] * x)
+		}
+		if b1 != 0 {
+			b1 *= math.Exp(-f.L[1] * x)
+		}
+		fx := f.P[0] + x*(f.P[1]+x*f.P[2]) + b0 + b1
+		if math.Abs(fx) <= rounding {
+			return x
+		}
+		if fx > 0 {
 			hi = x
 		} else {
 			lo = x
 		}
-		next := x - fx/d.At(x)
-		if !(next > lo && next < hi) {
-			next = lo + (hi-lo)/2
+		b0, b1 = f.L[0]*b0, f.L[1]*b1
+		d := f.P[1] + 2*x*f.P[2] - b0 - b1
+		dd := 2*f.P[2] + f.L[0]*b0 + f.L[1]*b1
+		next := x - 2*fx*d/(2*d*d-fx*dd)
+		if hi-lo <= 4e-16*hi {
+			return hi
 		}
-		if math.Abs(next-x) <= 4e-16*x || hi-lo <= 4e-16*hi {
-			return next
+		if !(next > lo && next < hi) || math.Abs(next-x) <= 4e-16*x { // at a turn of f a step is worth nothing
+			next = lo + (hi-lo)/2
 		}
 		x = next
 	}

@@ -4,6 +4,8 @@ import (
 	"context"
 	"slices"
 	"sort"
+
+	"saltwright/internal/calc/numeric"
 )
 
 // Score is what a plan with some changes comes to.
@@ -91,6 +93,9 @@ func Search(ctx context.Context, n int, base Score, budget int, try func(ctx con
 	}
 	return *f, nil
 }
+
+// less tells whether a set leaves less than another, by more than rounding.
+func less(a, b Set) bool { return numeric.Rounded(a.Per100) < numeric.Rounded(b.Per100) }
 
 type search struct {
 	left  int

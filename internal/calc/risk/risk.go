@@ -9,6 +9,7 @@ import (
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/numeric"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/reliability"
 )
@@ -99,6 +100,7 @@ type model struct {
 	faults   []audit.FaultReport
 	sets     []audit.CutSet // singles, and pairs without a single in them
 	index    [][]int
+	started  [][]start // by fault: the sets that its coming may complete, the earliest harm first
 	rate     []float64
 	hidden   []bool
 	interval []float64 // years between tests of a hidden fault
@@ -148,7 +150,7 @@ func Assess(ctx context.Context, in Input) (Result, error) {
 	}
 	m := model{faults: faults, absence: *p.Attendance.LongestAbsenceH, look: math.Min(p.Attendance.LookEveryH, *p.Attendance.LongestAbsenceH)}
 	m.share = math.Min(1, in.AbsencePerYr*m.absence/hoursPerYear)
-	m.sets, m.index = distinct(r.Combined.CutSets, faults)
+	m = m.of(r.Combined.CutSets)
 	for i, f := range faults {
 		m.rate = append(m.rate, r.Rates[i].PerYear)
 		m.hidden = append(m.hidden, f.Hidden)
@@ -164,7 +166,7 @@ func Assess(ctx context.Context, in Input) (Result, error) {
 	for k, s := range m.sets {
 		r.Sets = append(r.Sets, Set{CutSet: s, PerYear: each[k], Share: part(each[k], total)})
 	}
-	sort.SliceStable(r.Sets, func(i, j int) bool { return r.Sets[i].PerYear > r.Sets[j].PerYear })
+	sort.SliceStable(r.Sets, func(i, j int) bool { return numeric.Rounded(r.Sets[i].PerYear) > numeric.Rounded(r.Sets[j].PerYear) })
 	r.Losses = m.losses(each)
 	if r.Elements, r.Robust, err = m.elements(each, total); err != nil {
 		return r, err
@@ -269,9 +271,8 @@ func (m model) before(h float64) float64 {
 // the next look, those with H_j < u matter: the tank is lost with 1 - Π (1 - q_j) over them, q being 1 for
 // the fault alone. Σ over the steps of H is exact; each set gets its part of the sum of its own chances.
 func (m model) frequencies(rate, interval []float64) ([]float64, error) {
-	started := m.startedBy()
 	reveals := make([]float64, len(rate)) // how often a hidden fault's being there costs the tank
-	for i, list := range started {
+	for i, list := range m.started {
 		for _, x := range list {
 			if x.partner >= 0 {
 				reveals[x.partner] += rate[i] * m.alone(m.sets[x.set].HarmH)
@@ -293,7 +294,7 @@ func (m model) frequencies(rate, interval []float64) ([]float64, error) {
 		}
 	}
 	out := make([]float64, len(m.sets))
-	for i, list := range started {
+	for i, list := range m.started {
 		lost, survive, chances := 0.0, 1.0, 0.0
 		waits := make([]start, 0, len(list)) // alone, or with a partner that waits hidden
 		for _, x := range list {
@@ -325,26 +326,6 @@ func (m model) frequencies(rate, interval []float64) ([]float64, error) {
 		}
 	}
 	return out, nil
-}
-
-// start is a set that a fault completes, and the fault that has to be there already; -1: none.
-type start struct{ set, partner int }
-
-// startedBy returns by fault the sets that its coming may complete, the earliest harm first.
-func (m model) startedBy() [][]start {
-	out := make([][]start, len(m.faults))
-	for k, s := range m.index {
-		if len(s) == 1 {
-			out[s[0]] = append(out[s[0]], start{k, -1})
-			continue
-		}
-		out[s[0]] = append(out[s[0]], start{k, s[1]})
-		out[s[1]] = append(out[s[1]], start{k, s[0]})
-	}
-	for _, list := range out {
-		sort.SliceStable(list, func(a, b int) bool { return m.sets[list[a].set].HarmH < m.sets[list[b].set].HarmH })
-	}
-	return out
 }
 
 func (m model) losses(each []float64) []Loss {
@@ -474,9 +455,7 @@ func (m model) responses(c audit.Combined, planned float64) ([]Response, error) 
 				late = append(late, s)
 			}
 		}
-		with := m
-		with.sets, with.index = distinct(late, m.faults)
-		each, err := with.frequencies(m.rate, m.interval)
+		each, err := m.of(late).frequencies(m.rate, m.interval)
 		if err != nil {
 			return nil, err
 		}

@@ -66,6 +66,7 @@ func Compile(p plan.Plan, room plan.RoomState) (*System, error) {
 			return nil, err
 		}
 	}
+	c.s.wiring = newWiring(c.s)
 	return c.s, nil
 }
 

@@ -173,3 +173,30 @@ func TestMeasuredFactorsReachTheSimulation(t *testing.T) {
 	_, err := Compile(p, p.Room.Usual)
 	assert.Error(t, err)
 }
+
+// Two heaters whose thermostats stand at the same values switch together, whichever of them rounding would put first;
+// so does an alarm at the threshold of the control that turns the heat back at once.
+func TestEqualThresholdsSwitchTogether(t *testing.T) {
+	s := bench()
+	s.Devices = append(s.Devices, s.Devices[0])
+	s.Devices[4].ID, s.Devices[4].Thermostat = "twin", 3
+	s.Comparators = append(s.Comparators, s.Comparators[1])
+	s.Devices[0].HeatW[Sump], s.Devices[4].HeatW[Sump] = 250, 250
+	s.Relays = s.Relays[1:] // both heaters by their own thermostats alone
+	out, err := Run(context.Background(), s, nil, nil, 6*daySeconds)
+	require.NoError(t, err)
+	assert.Greater(t, out.Devices[0].Starts, 50)
+	assert.Equal(t, out.Devices[0], out.Devices[4])
+}
+
+// As long as nothing spills the salt stays, so that salinity is highest where the level is lowest: S·V/(V + level), by hand.
+func TestSalinityPeaksWhereTheLevelIsLowest(t *testing.T) {
+	s := bench()
+	out, err := Run(context.Background(), s, nil, nil, 3*daySeconds)
+	require.NoError(t, err)
+	require.Zero(t, out.Balance.SpilledL)
+	volume := s.Node[Display].VolumeL + s.Node[Sump].VolumeL
+	assert.Less(t, out.Peaks.LevelMinL, -0.29)
+	assert.InEpsilon(t, 35*volume/(volume+out.Peaks.LevelMinL), out.Peaks.SalinityMax, 1e-12)
+	assert.InEpsilon(t, 35*volume/(volume+out.Peaks.LevelMaxL), out.Peaks.SalinityMin, 1e-12)
+}

@@ -10,47 +10,104 @@ const maxPasses = 16
 // resolve lets every switch, control and device take the state that the
 // present readings ask for.
 func (r *run) resolve() {
-	for range maxPasses {
-		changed := r.resolveCircuits()
-		changed = r.resolveControls() || changed
+	changed := true
+	for pass := 0; changed && pass < maxPasses; pass++ {
+		r.resolveCircuits()
+		changed = r.resolveControls()
 		changed = r.resolveDevices() || changed
-		if !changed {
-			break
-		}
 	}
+	r.out.Deciding.Unsettled = r.out.Deciding.Unsettled || changed
+	r.watch()
 	r.resolveLight()
 	r.resolveAlarms()
 	r.resolveLimits()
 }
 
-func (r *run) resolveCircuits() (changed bool) {
-	mains := !r.f.mainsLost || r.t >= r.s.OutageS
+func (r *run) resolveCircuits() {
+	mains := !r.f.mainsLost || r.t >= r.s.OutageS-timeTolerance
 	for i, c := range r.s.Circuits {
-		live := !r.f.circuitLost[i] && (mains || r.t < c.BackupS)
+		live := !r.f.circuitLost[i] && (mains || r.t < c.BackupS-timeTolerance)
 		if live != r.circuitLive[i] {
-			changed = true
 			r.circuitLive[i] = live
 			if !live {
 				r.mark(CircuitDied, i)
 			}
 		}
 	}
-	return changed
+}
+
+// says returns what a condition sees, before its negation and whatever its sensor makes of it.
+func (r *run) says(c *Condition) bool {
+	switch c.Kind {
+	case ComparatorTrue:
+		return r.comparators[c.Index].state
+	case FlowRunning:
+		return r.flowing
+	case PowerPresent:
+		return r.circuitLive[c.Index]
+	}
+	return r.spilled > 0 // FloorWet
+}
+
+// watch keeps what every switch did while it decided something.
+func (r *run) watch() {
+	t := &r.out.Deciding
+	for i := range r.s.Devices {
+		d := &r.s.Devices[i]
+		if r.f.deviceDead[i] || !r.circuitLive[d.Circuit] || d.idles() && r.stored[d.Reservoir] == 0 {
+			continue
+		}
+		if level, perSecond, _ := r.programmePiece(i); level == 0 && perSecond == 0 {
+			continue // on or off, it is dark
+		}
+		open, at := 0, -1 // relays in its supply that are open, and the last of them
+		for _, j := range r.w.ontoDevice[i] {
+			if !r.relayClosed[j] {
+				open, at = open+1, j
+			}
+		}
+		closes := true
+		if d.Thermostat >= 0 {
+			natural := r.comparators[d.Thermostat].state == (d.Kind == Chiller)
+			if open == 0 {
+				t.Thermostats[i].see(natural)
+			}
+			closes = natural
+			if f := r.f.thermostat[i]; f != 0 {
+				closes = f > 0
+			}
+		}
+		t.Devices[i].see(open == 0 && closes)
+		switch {
+		case !closes || open > 1:
+		case open == 1:
+			r.decides(at, false)
+		default:
+			for _, j := range r.w.ontoDevice[i] {
+				r.decides(j, true)
+			}
+		}
+	}
+	for i := range r.s.Controls {
+		if !r.circuitLive[r.s.Controls[i].Circuit] {
+			continue
+		}
+		for _, j := range r.w.ontoControl[i] { // as if it always mattered
+			r.decides(j, r.relayClosed[j])
+		}
+	}
+}
+
+func (r *run) decides(relay int, closed bool) {
+	if r.f.relay[relay] == 0 {
+		r.out.Deciding.Relays[relay].see(closed)
+	}
 }
 
 // reads returns what a condition says and whether its sensor is lost.
 func (r *run) reads(index int) (yes, lost bool) {
-	c := r.s.Conditions[index]
-	switch c.Kind {
-	case ComparatorTrue:
-		yes = r.comparators[c.Index].state
-	case FlowRunning:
-		yes = r.flowing
-	case PowerPresent:
-		yes = r.circuitLive[c.Index]
-	case FloorWet:
-		yes = r.spilled > 0
-	}
+	c := &r.s.Conditions[index]
+	yes = r.says(c)
 	r.out.Touched.Conditions[index].see(yes)
 	if c.Sensor >= 0 {
 		f := r.f.sensor[c.Sensor]
@@ -62,14 +119,13 @@ func (r *run) reads(index int) (yes, lost bool) {
 	return yes != c.Negate, lost
 }
 
+// resolveControls switches controls and their relays; changed when another control hangs on one of them.
 func (r *run) resolveControls() (changed bool) {
-	for i, c := range r.s.Controls {
+	for i := range r.s.Controls {
 		st := &r.control[i]
-		powered := r.circuitLive[c.Circuit]
-		for j, relay := range r.s.Relays {
-			if relay.Target == i {
-				powered = powered && r.relayClosed[j]
-			}
+		powered := r.circuitLive[r.s.Controls[i].Circuit]
+		for _, j := range r.w.ontoControl[i] {
+			powered = powered && r.relayClosed[j]
 		}
 		if !powered {
 			st.tripped, st.lockedOut = false, false // a restart forgets
@@ -78,22 +134,16 @@ func (r *run) resolveControls() (changed bool) {
 		if command && !st.command {
 			st.since = r.t
 		}
-		if command != st.command || powered != st.powered {
-			changed = true
-		}
 		st.command, st.powered = command, powered
-		for j, relay := range r.s.Relays {
-			if relay.Control != i {
-				continue
-			}
+		for _, j := range r.w.fromControl[i] {
 			closed := command && powered
 			r.out.Touched.Relays[j].see(closed)
 			if f := r.f.relay[j]; f != 0 {
 				closed = f > 0
 			}
 			if closed != r.relayClosed[j] {
-				changed = true
 				r.relayClosed[j] = closed
+				changed = changed || r.s.Relays[j].Target >= 0 // a control before this one may have to look again
 			}
 		}
 	}
@@ -111,7 +161,7 @@ func (r *run) command(i int, powered bool) bool {
 
 // natural is what a control commands of its own accord.
 func (r *run) natural(i int, powered bool) bool {
-	c, st := r.s.Controls[i], &r.control[i]
+	c, st := &r.s.Controls[i], &r.control[i]
 	if r.f.control[i] != 0 { // it hangs: it neither trips nor locks out
 		return r.f.control[i] > 0
 	}
@@ -120,7 +170,7 @@ func (r *run) natural(i int, powered bool) bool {
 	}
 	switch c.Kind {
 	case Timer:
-		p := r.s.Programmes[c.Programme].pieceAt(r.local())
+		p := &r.piece[c.Programme]
 		return p.From > 0 || p.To > 0
 	case Cutout:
 		yes, lost := r.reads(c.Condition)
@@ -148,16 +198,15 @@ func (r *run) natural(i int, powered bool) bool {
 	}
 }
 
+// resolveDevices switches devices; changed when the return flow starts or stops, which a control may read.
 func (r *run) resolveDevices() (changed bool) {
 	flowing := false
-	for i, d := range r.s.Devices {
+	for i := range r.s.Devices {
+		d := &r.s.Devices[i]
 		on := r.circuitLive[d.Circuit]
-		controlled := false
-		for j, relay := range r.s.Relays {
-			if relay.Device == i {
-				on = on && r.relayClosed[j]
-				controlled = true
-			}
+		controlled := len(r.w.ontoDevice[i]) > 0
+		for _, j := range r.w.ontoDevice[i] {
+			on = on && r.relayClosed[j]
 		}
 		if d.Thermostat >= 0 {
 			closed := r.comparators[d.Thermostat].state == (d.Kind == Chiller)
@@ -175,7 +224,6 @@ func (r *run) resolveDevices() (changed bool) {
 		r.out.Touched.Devices[i].see(on)
 		on = on && !r.f.deviceDead[i]
 		if on != r.deviceOn[i] {
-			changed = true
 			r.deviceOn[i] = on
 			if on && r.t > 0 {
 				r.out.Devices[i].Starts++
@@ -195,7 +243,7 @@ func (r *run) resolveDevices() (changed bool) {
 // programmePiece returns the level (0 … 1) a device's own programme asks for
 // now, how fast it changes and when this piece ends, s from now.
 func (r *run) programmePiece(i int) (level, perSecond, endsIn float64) {
-	d := r.s.Devices[i]
+	d := &r.s.Devices[i]
 	if d.Programme < 0 {
 		return 1, 0, math.Inf(1)
 	}
@@ -205,19 +253,22 @@ func (r *run) programmePiece(i int) (level, perSecond, endsIn float64) {
 	case -1:
 		return 0, 0, math.Inf(1)
 	}
-	now := r.local()
-	p := r.s.Programmes[d.Programme].pieceAt(now)
+	p := &r.piece[d.Programme]
 	perSecond = (p.To - p.From) / (p.EndS - p.StartS)
-	return p.From + perSecond*(now-p.StartS), perSecond, p.EndS - now
+	return p.From + perSecond*(r.now-p.StartS), perSecond, p.EndS - r.now
 }
 
-// local returns the second of the day; just short of midnight counts as midnight.
-func (r *run) local() float64 {
-	now := math.Mod(r.second+r.t, daySeconds)
-	if now > daySeconds-timeTolerance {
-		now -= daySeconds
+// readClock finds the second of the day, just short of midnight counting as midnight, and the piece of each programme.
+func (r *run) readClock() {
+	r.now = math.Mod(r.second+r.t, daySeconds)
+	if r.now > daySeconds-timeTolerance {
+		r.now -= daySeconds
 	}
-	return now
+	for i, p := range r.s.Programmes {
+		if x := &r.piece[i]; r.now < x.StartS-timeTolerance || r.now >= x.EndS-timeTolerance {
+			*x = p.pieceAt(r.now)
+		}
+	}
 }
 
 // timeTolerance is below any interval that matters, s: instants closer than this are one.
@@ -235,8 +286,8 @@ func (p Programme) pieceAt(now float64) Piece {
 
 func (r *run) resolveLight() {
 	lit := false
-	for i, d := range r.s.Devices {
-		if d.Kind == Light && r.deviceOn[i] {
+	for i := range r.s.Devices {
+		if r.deviceOn[i] && r.s.Devices[i].Kind == Light {
 			level, perSecond, _ := r.programmePiece(i)
 			lit = lit || level > 0 || perSecond > 0
 		}
@@ -247,9 +298,10 @@ func (r *run) resolveLight() {
 }
 
 func (r *run) resolveAlarms() {
-	for i, a := range r.s.Alarms {
-		st := &r.alarm[i]
+	for i := range r.s.Alarms {
+		a, st := &r.s.Alarms[i], &r.alarm[i]
 		yes, lost := r.reads(a.Condition)
+		r.out.Called[i].note(r.says(&r.s.Conditions[a.Condition]), r.t, !r.asked)
 		ready := (yes && !lost) || (lost && a.OnLoss)
 		ready = ready && !r.f.alarmDead[i] && (a.Circuit < 0 || r.circuitLive[a.Circuit])
 		if a.Path == Network {
@@ -263,6 +315,7 @@ func (r *run) resolveAlarms() {
 			st.raised = r.t
 		}
 	}
+	r.asked = true
 }
 
 func (r *run) resolveLimits() {

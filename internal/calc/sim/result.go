@@ -91,8 +91,20 @@ type Touched struct {
 	Conditions  []Seen // yes, before its negation
 }
 
+// Deciding is what switches did of their own accord while it mattered: everything else in series with them was closed,
+// and what they switch was neither dead nor without water to pump or light to give. A fault of one of them that would
+// have forced nothing but this leaves the water alone, whatever it does to marks. A relay that a fault forces decides nothing.
+type Deciding struct {
+	Unsettled   bool // switches that never came to rest within an instant: nothing is known
+	Relays      []Seen
+	Thermostats []Seen // by device
+	Devices     []Seen // on
+}
+
 // Outcome is one run.
 type Outcome struct {
+	Deciding  Deciding
+	Called    []Turns // what each alarm's condition saw, before its negation and whatever its sensor made of it
 	Touched   Touched
 	EndS      float64
 	Events    int

@@ -16,6 +16,14 @@ type compared struct {
 	low, high float64
 }
 
+// threshold is the value at which it switches next.
+func (c *compared) threshold() float64 {
+	if c.state {
+		return c.low
+	}
+	return c.high
+}
+
 type controlState struct {
 	powered, command, tripped, lockedOut bool
 	since                                float64 // when command became true
@@ -35,9 +43,14 @@ type limitState struct {
 // run is one simulation under way.
 type run struct {
 	s *System
-	f faultState
+	w *wiring
+
+	course courses // of the present segment
+	f      faultState
 
 	t, horizon                     float64
+	now                            float64 // second of the day
+	piece                          []Piece // of each programme, now
 	second                         float64
 	temp                           [2]float64
 	level, deficit                 float64
@@ -46,6 +59,7 @@ type run struct {
 	oxygen, spilled                float64
 	flowing, airLocked             bool
 	lit                            bool
+	asked                          bool // alarms have been looked at once
 	litSince                       float64
 	rimL, intakeL                  float64
 	heatIn, heatTurnover           float64
@@ -89,7 +103,7 @@ func Settle(ctx context.Context, s *System) (State, error) {
 // Accuracy: rounding, for the linear tank it is given.
 // Errors: the context's. Source: [Derived].
 func Run(ctx context.Context, s *System, start *State, injections []Injection, horizonS float64) (Outcome, error) {
-	r := newRun(s, start, injections, horizonS)
+	r := newRun(s, start, newFaultState(s, injections), horizonS)
 	err := r.loop(ctx)
 	return r.out, err
 }
@@ -115,13 +129,13 @@ func (r *run) loop(ctx context.Context) error {
 	return nil
 }
 
-func newRun(s *System, start *State, injections []Injection, horizonS float64) *run {
+func newRun(s *System, start *State, f faultState, horizonS float64) *run {
 	if start == nil {
 		st := initialState(s)
 		start = &st
 	}
 	r := &run{
-		s: s, f: newFaultState(s, injections), horizon: horizonS,
+		s: s, f: f, horizon: horizonS,
 		second: start.Second, temp: start.TempC, level: start.LevelL, deficit: start.DeficitL, salt: start.Salt,
 		stored: append([]float64(nil), start.StoredL...), outflow: make([]float64, len(s.Reservoirs)), oxygen: start.OxygenMgL, spilled: start.SpilledL, spilledStart: start.SpilledL,
 		flowing: start.Flowing, lit: start.Lit, litSince: -start.SameLitS,
@@ -129,8 +143,12 @@ func newRun(s *System, start *State, injections []Injection, horizonS float64) *
 		comparators: make([]compared, len(s.Comparators)+2*int(LimitKinds)),
 		relayClosed: make([]bool, len(s.Relays)), circuitLive: make([]bool, len(s.Circuits)),
 		control: make([]controlState, len(s.Controls)), deviceOn: make([]bool, len(s.Devices)),
-		alarm: make([]alarmState, len(s.Alarms)),
+		alarm: make([]alarmState, len(s.Alarms)), piece: make([]Piece, len(s.Programmes)),
 	}
+	if r.w = s.wiring; r.w == nil {
+		r.w = newWiring(s)
+	}
+	r.readClock()
 	for i := range r.stored {
 		if r.f.reservoirEmpty[i] {
 			r.stored[i] = 0
@@ -144,6 +162,10 @@ func newRun(s *System, start *State, injections []Injection, horizonS float64) *
 		Relays: make([]Seen, len(s.Relays)), Controls: make([]Seen, len(s.Controls)), Thermostats: make([]Seen, len(s.Devices)),
 		Devices: make([]Seen, len(s.Devices)), Conditions: make([]Seen, len(s.Conditions)),
 	}
+	r.out.Deciding = Deciding{
+		Relays: make([]Seen, len(s.Relays)), Thermostats: make([]Seen, len(s.Devices)), Devices: make([]Seen, len(s.Devices)),
+	}
+	r.out.Called = make([]Turns, len(s.Alarms))
 	r.out.Alarms = make([]AlarmOutcome, len(s.Alarms))
 	for i := range r.alarm {
 		r.alarm[i].raised = Never

@@ -8,83 +8,114 @@ import (
 
 // courses are the quantities of one segment as functions of the time since it began.
 type courses struct {
-	temp     [2]numeric.ExpPoly
-	evap     [2]numeric.ExpPoly // L/s
-	level    numeric.ExpPoly    // L
-	deficit  numeric.ExpPoly    // L, display while the return stands still
-	spill    numeric.ExpPoly    // L on the floor
-	net      numeric.ExpPoly    // L/s into the level chamber
-	oxygen   numeric.ExpPoly
-	outflow  []float64 // L/s from each reservoir
-	inflow   float64   // L/s of top-off water
-	spilling bool
-	fan      int
+	rates       numeric.ExpPoly // of the exponentials that all quantities but oxygen share
+	temp        [2]numeric.ExpPoly
+	evaporation [2]Line            // L/s over °C
+	evap        [2]numeric.ExpPoly // L/s
+	level       numeric.ExpPoly    // L
+	deficit     numeric.ExpPoly    // L, display while the return stands still
+	spill       numeric.ExpPoly    // L on the floor
+	net         numeric.ExpPoly    // L/s into the level chamber
+	oxygen      numeric.ExpPoly
+	outflow     []float64 // L/s from each reservoir
+	inflow      float64   // L/s of top-off water
+	spilling    bool
+	fan         int
+	last        int // the node with the level chamber
 }
 
-// decay returns what is left at h of the two exponentials that temperatures, evaporation, level, deficit and
-// spill share. A node by itself has its own rate in its own place, which leaves the other's at 0.
-func (c *courses) decay(h float64) numeric.Decay {
-	f := numeric.ExpPoly{L: c.temp[Display].L}
-	for i, l := range c.temp[Sump].L {
-		if l != 0 {
-			f.L[i] = l
-		}
+// ahead is what is known of the time to h from now, h being the earliest event found so far.
+type ahead struct {
+	h      float64
+	decay  numeric.Decay      // at h, of the two exponentials that all quantities but oxygen share
+	oxygen numeric.Decay      // at h, of the oxygen's exponential
+	bound  [Stored][2]float64 // what no quantity leaves up to h, or up to a later instant that h once was
+}
+
+// upTo shortens what is ahead to h; bounds, being those of a longer time, still hold.
+func (a *ahead) upTo(c *courses, h float64) {
+	a.h = h
+	a.decay, a.oxygen = c.rates.DecayAt(h), c.oxygen.DecayAt(h)
+}
+
+// ahead looks forward to h.
+func (r *run) ahead(c *courses, h float64) (a ahead) {
+	a.upTo(c, h)
+	set := func(q Quantity, f *numeric.ExpPoly, e numeric.Decay) {
+		a.bound[q][0], a.bound[q][1] = f.BoundsWith(h, e)
 	}
-	return f.DecayAt(h)
+	set(DisplayTemp, &c.temp[Display], a.decay)
+	set(SumpTemp, &c.temp[c.last], a.decay)
+	set(Level, &c.level, a.decay)
+	set(Oxygen, &c.oxygen, a.oxygen)
+	set(Spill, &c.spill, a.decay)
+	a.bound[Salinity] = [2]float64{math.Inf(-1), math.Inf(1)}
+	if salt, volume := r.mixed(); !c.spilling && (r.s.Nodes == 1 || r.flowing) {
+		const rounding = 1e-12
+		volume -= r.level
+		a.bound[Salinity] = [2]float64{salt / (volume + a.bound[Level][1]) * (1 - rounding), salt / (volume + a.bound[Level][0]) * (1 + rounding)}
+	}
+	return a
 }
 
 // segment follows the tank to the next event and applies it.
 func (r *run) segment() {
-	plotted := r.plot()
-	c := &plotted
-	h := r.untilTimer()
+	c := &r.course
+	r.plot(c)
+	a := r.ahead(c, r.untilTimer())
 	event := -1 // comparator that switches at the end, if any
-	if t, ok := r.untilBounds(c, h); ok {
-		h = t
+	if t, ok := r.untilBounds(c, &a); ok {
+		a.upTo(c, t)
 	}
-	var bound [Stored][2]float64
-	r.quantityBounds(c, h, &bound)
 	for i := range r.comparators {
 		p := &r.comparators[i]
 		if p.fixed {
 			continue
 		}
-		q := r.comparator(i)
+		q := &r.w.watched[i]
 		if q.Quantity < Stored { // a quick no from the bounds
-			if b := bound[q.Quantity]; (p.state && b[0] > p.low) || (!p.state && b[1] < p.high) {
+			if b := &a.bound[q.Quantity]; (p.state && b[0] > p.low) || (!p.state && b[1] < p.high) {
 				continue
 			}
 		}
-		level := p.high
-		if p.state {
-			level = p.low
-		}
-		if t, ok := r.reaching(c, q, level, !p.state, h); ok && (event < 0 || t < h) {
-			h, event = t, i
+		if t, ok := r.reaching(c, &a, q, p.threshold(), !p.state); ok && (event < 0 || t < a.h) {
+			event = i
+			a.upTo(c, t)
 		}
 	}
-	r.advance(c, h)
+	r.advance(c, &a)
 	if event >= 0 {
-		r.comparators[event].state = !r.comparators[event].state
+		r.switchAt(event)
 	}
 }
 
-// comparator returns number i of the system's and the limits' comparators.
-func (r *run) comparator(i int) Comparator {
-	if n := len(r.s.Comparators); i >= n {
-		return Comparator{Quantity: limitQuantity[(i-n)/2], Sensor: -1}
+// switchAt switches a comparator, and with it all that stand at the same value of the same quantity: which of
+// them would be first is rounding, and the others might miss a value that is turned back at once.
+func (r *run) switchAt(event int) {
+	state, at, q := r.comparators[event].state, r.comparators[event].threshold(), &r.w.watched[event]
+	for i := range r.comparators {
+		p := &r.comparators[i]
+		if p.state != state || p.fixed || r.w.watched[i].Quantity != q.Quantity || r.w.watched[i].Reservoir != q.Reservoir {
+			continue
+		}
+		if math.Abs(p.threshold()-at) <= sameThreshold*math.Max(1, math.Abs(at)) {
+			p.state = !state
+		}
 	}
-	return r.s.Comparators[i]
 }
+
+// sameThreshold is how far apart, as a share, two thresholds are that only rounding tells apart.
+const sameThreshold = 1e-12
 
 // plot lays out every quantity from the present state of the switches.
-func (r *run) plot() courses {
+func (r *run) plot(c *courses) {
 	s := r.s
-	c := courses{outflow: r.outflow}
+	*c = courses{outflow: r.outflow, last: s.Nodes - 1}
 	clear(c.outflow)
 	q := heatFlow{nodes: s.Nodes, capacity: r.capacities()}
 	stirred := r.flowing
-	for i, d := range s.Devices {
+	for i := range s.Devices {
+		d := &s.Devices[i]
 		if !r.deviceOn[i] {
 			continue
 		}
@@ -115,9 +146,10 @@ func (r *run) plot() courses {
 		}
 		c.inflow += c.outflow[i]
 	}
-	last := s.Nodes - 1
+	last := c.last
 	for n := range s.Nodes {
-		e, dry := r.evaporation(n, c.fan), s.Node[n].DryLossW
+		c.evaporation[n] = r.evaporation(n, c.fan)
+		e, dry := c.evaporation[n], s.Node[n].DryLossW
 		q.slope[n] = dry.Slope + s.LatentJL*e.Slope
 		q.constant[n] -= dry.Const + s.LatentJL*e.Const
 	}
@@ -128,8 +160,14 @@ func (r *run) plot() courses {
 		q.coupling = s.FlowWK
 	}
 	c.temp = q.solve(r.temp)
+	c.rates.L = c.temp[Display].L
+	for i, l := range c.temp[Sump].L {
+		if l != 0 { // a node by itself has its own rate in its own place, which leaves the other's at 0
+			c.rates.L[i] = l
+		}
+	}
 	for n := range s.Nodes {
-		e := r.evaporation(n, c.fan)
+		e := c.evaporation[n]
 		c.evap[n] = numeric.Constant(e.Const).Plus(e.Slope, c.temp[n])
 	}
 	c.net = numeric.Constant(c.inflow).Plus(-1, c.evap[last])
@@ -152,7 +190,6 @@ func (r *run) plot() courses {
 	}
 	end := o.SaturationMgL - o.DemandMgLS/k
 	c.oxygen = numeric.ExpPoly{P: [3]float64{end}, B: [2]float64{r.oxygen - end}, L: [2]float64{k}}
-	return c
 }
 
 // driedShare of its water is what a vessel keeps when it has dried out: nothing
@@ -184,16 +221,17 @@ func (r *run) untilTimer() float64 {
 		}
 	}
 	s := r.s
-	for i, d := range s.Devices {
+	for i := range s.Devices {
+		d := &s.Devices[i]
 		if d.Programme >= 0 {
 			_, _, ends := r.programmePiece(i)
 			at(r.t + ends)
 		}
 	}
-	for i, c := range s.Controls {
+	for i := range s.Controls {
+		c := &s.Controls[i]
 		if c.Kind == Timer {
-			now := r.local()
-			at(r.t + s.Programmes[c.Programme].pieceAt(now).EndS - now)
+			at(r.t + r.piece[c.Programme].EndS - r.now)
 		}
 		if st := r.control[i]; c.RunLimitS > 0 && st.command {
 			at(st.since + c.RunLimitS)
@@ -228,8 +266,12 @@ func (r *run) untilTimer() float64 {
 
 // untilBounds returns the time until a reservoir runs empty, the water reaches
 // the rim or stops spilling, or the return pump draws air.
-func (r *run) untilBounds(c *courses, h float64) (float64, bool) {
-	found := false
+func (r *run) untilBounds(c *courses, a *ahead) (h float64, found bool) {
+	h = a.h
+	reaching := func(f *numeric.ExpPoly, level float64, rising bool) (float64, bool) {
+		return f.FirstReachingWith(level, rising, a.h, a.decay)
+	}
+	least, most := a.bound[Level][0], a.bound[Level][1]
 	at := func(t float64, ok bool) {
 		if ok && t < h {
 			h, found = t, true
@@ -241,54 +283,43 @@ func (r *run) untilBounds(c *courses, h float64) (float64, bool) {
 		}
 	}
 	if c.spilling {
-		at(c.net.FirstReaching(0, false, h))
-	} else if r.level < r.rimL {
-		at(c.level.FirstReaching(r.rimL, true, h))
+		at(reaching(&c.net, 0, false))
+	} else if r.level < r.rimL && most >= r.rimL {
+		at(reaching(&c.level, r.rimL, true))
 	}
-	if r.flowing && !r.airLocked {
-		at(c.level.FirstReaching(r.intakeL, false, h))
+	if r.flowing && !r.airLocked && least <= r.intakeL {
+		at(reaching(&c.level, r.intakeL, false))
 	}
 	for n := range r.s.Nodes {
 		spare := r.waterLeft(n) - driedShare*r.s.Node[n].VolumeL
 		switch {
 		case spare <= limitBand: // it has dried out
 		case n == Display && r.s.Nodes == 2 && !r.flowing:
-			at(c.deficit.FirstReaching(r.deficit+spare, true, h))
-		case n == r.s.Nodes-1:
-			at(c.level.FirstReaching(r.level-spare, false, h))
+			at(reaching(&c.deficit, r.deficit+spare, true))
+		case n == c.last && least <= r.level-spare:
+			at(reaching(&c.level, r.level-spare, false))
 		}
 	}
 	return h, found
 }
 
-func (r *run) quantityBounds(c *courses, h float64, b *[Stored][2]float64) {
-	e := c.decay(h)
-	set := func(q Quantity, f *numeric.ExpPoly, e numeric.Decay) { b[q][0], b[q][1] = f.BoundsWith(h, e) }
-	set(DisplayTemp, &c.temp[Display], e)
-	set(SumpTemp, &c.temp[r.s.Nodes-1], e)
-	set(Level, &c.level, e)
-	set(Oxygen, &c.oxygen, c.oxygen.DecayAt(h))
-	set(Spill, &c.spill, e)
-	b[Salinity] = [2]float64{math.Inf(-1), math.Inf(1)}
-}
-
-// reaching returns the first time within h at which a quantity reaches a value.
-func (r *run) reaching(c *courses, q Comparator, value float64, rising bool, h float64) (float64, bool) {
+// reaching returns the first time ahead at which a quantity reaches a value.
+func (r *run) reaching(c *courses, a *ahead, q *Comparator, value float64, rising bool) (float64, bool) {
 	switch q.Quantity {
 	case DisplayTemp:
-		return c.temp[Display].FirstReaching(value, rising, h)
+		return c.temp[Display].FirstReachingWith(value, rising, a.h, a.decay)
 	case SumpTemp:
-		return c.temp[r.s.Nodes-1].FirstReaching(value, rising, h)
+		return c.temp[c.last].FirstReachingWith(value, rising, a.h, a.decay)
 	case Level:
-		return c.level.FirstReaching(value, rising, h)
+		return c.level.FirstReachingWith(value, rising, a.h, a.decay)
 	case Oxygen:
-		return c.oxygen.FirstReaching(value, rising, h)
+		return c.oxygen.FirstReachingWith(value, rising, a.h, a.oxygen)
 	case Spill:
-		return c.spill.FirstReaching(value, rising, h)
+		return c.spill.FirstReachingWith(value, rising, a.h, a.decay)
 	case Stored:
-		return numeric.Linear(r.stored[q.Reservoir], -c.outflow[q.Reservoir]).FirstReaching(value, rising, h)
+		return numeric.Linear(r.stored[q.Reservoir], -c.outflow[q.Reservoir]).FirstReaching(value, rising, a.h)
 	}
-	return r.salinityReaching(c, value, rising, h)
+	return r.salinityReaching(c, a, value, rising)
 }
 
 // salinityReaching turns a salinity of the display into the volume, or while
@@ -296,14 +327,14 @@ func (r *run) reaching(c *courses, q Comparator, value float64, rising bool, h f
 //
 //	filling   S = salt/V                     V reaches salt/S
 //	spilling  S = S0·exp(-spilled/V)         spilled reaches V·ln(S0/S)
-func (r *run) salinityReaching(c *courses, value float64, rising bool, h float64) (float64, bool) {
+func (r *run) salinityReaching(c *courses, a *ahead, value float64, rising bool) (float64, bool) {
 	if value <= 0 {
 		return 0, false
 	}
 	if r.s.Nodes == 2 && !r.flowing {
 		// The display alone: its deficit grows to V - salt/S.
 		deficit := r.displayVolume() + r.deficit - r.salt[Display]/value
-		return c.deficit.FirstReaching(deficit, rising, h)
+		return c.deficit.FirstReachingWith(deficit, rising, a.h, a.decay)
 	}
 	salt, volume := r.mixed()
 	if c.spilling {
@@ -311,23 +342,22 @@ func (r *run) salinityReaching(c *courses, value float64, rising bool, h float64
 		if rising {
 			return 0, now >= value
 		}
-		return c.spill.FirstReaching(r.spilled+volume*math.Log(now/value), true, h)
+		return c.spill.FirstReachingWith(r.spilled+volume*math.Log(now/value), true, a.h, a.decay)
 	}
-	return c.level.FirstReaching(salt/value-volume+r.level, !rising, h)
+	return c.level.FirstReachingWith(salt/value-volume+r.level, !rising, a.h, a.decay)
 }
 
-// advance moves every quantity on by h and keeps the accounts.
-func (r *run) advance(c *courses, h float64) {
-	s := r.s
-	last := s.Nodes - 1
+// advance moves every quantity on to the end of what is ahead and keeps the accounts.
+func (r *run) advance(c *courses, a *ahead) {
+	s, h, e, last := r.s, a.h, a.decay, c.last
 	if r.every > 0 {
 		r.sampled(c, h)
 	}
-	e := c.decay(h)
-	r.observe(c, h, e)
+	r.observe(c, a)
 	for n := range s.Nodes {
-		degreeSeconds := c.temp[n].IntegralFrom(0).With(h, e)
-		evaporated := c.evap[n].IntegralFrom(0).With(h, e)
+		warmth := c.temp[n].IntegralFrom(0)
+		degreeSeconds := warmth.With(h, e)
+		evaporated := c.evaporation[n].Const*h + c.evaporation[n].Slope*degreeSeconds
 		dry := s.Node[n].DryLossW
 		lost := dry.Const*h + dry.Slope*degreeSeconds + s.LatentJL*evaporated
 		r.evaporated += evaporated
@@ -339,7 +369,8 @@ func (r *run) advance(c *courses, h float64) {
 			r.heatTurnover += math.Abs(cold)
 		}
 	}
-	for i, d := range s.Devices {
+	for i := range s.Devices {
+		d := &s.Devices[i]
 		if !r.deviceOn[i] {
 			continue
 		}
@@ -361,8 +392,9 @@ func (r *run) advance(c *courses, h float64) {
 	for n := range s.Nodes {
 		r.temp[n] = c.temp[n].With(h, e)
 	}
-	r.oxygen = c.oxygen.At(h)
+	r.oxygen = c.oxygen.With(h, a.oxygen)
 	r.t += h
+	r.readClock()
 	r.advanceWater(c, h, e)
 	if r.flowing && !r.airLocked && r.level <= r.intakeL+limitBand {
 		r.airLocked = true
@@ -408,22 +440,30 @@ func (r *run) advanceWater(c *courses, h float64, e numeric.Decay) {
 	}
 }
 
-// observe keeps the extremes of a segment.
-func (r *run) observe(c *courses, h float64, e numeric.Decay) {
-	p := &r.out.Peaks
-	lo, hi := c.temp[Display].ExtremesWith(h, e)
-	if lo < p.TempMinC {
-		p.TempMinC, p.TempMinAtS = lo, r.t+h
+// observe keeps the extremes of a segment. Bounds tell cheaply when there is none.
+func (r *run) observe(c *courses, a *ahead) {
+	p, h, e := &r.out.Peaks, a.h, a.decay
+	display, level := &c.temp[Display], &c.level
+	if lo, hi := display.BoundsWith(h, e); lo < p.TempMinC || hi > p.TempMaxC {
+		lo, hi = display.ExtremesWith(h, e)
+		if lo < p.TempMinC {
+			p.TempMinC, p.TempMinAtS = lo, r.t+h
+		}
+		if hi > p.TempMaxC {
+			p.TempMaxC, p.TempMaxAtS = hi, r.t+h
+		}
 	}
-	if hi > p.TempMaxC {
-		p.TempMaxC, p.TempMaxAtS = hi, r.t+h
+	sump := &c.temp[c.last]
+	if lo, hi := sump.BoundsWith(h, e); lo < p.SumpTempMinC || hi > p.SumpTempMaxC {
+		lo, hi = sump.ExtremesWith(h, e)
+		p.SumpTempMinC, p.SumpTempMaxC = math.Min(p.SumpTempMinC, lo), math.Max(p.SumpTempMaxC, hi)
 	}
-	lo, hi = c.temp[r.s.Nodes-1].ExtremesWith(h, e)
-	p.SumpTempMinC, p.SumpTempMaxC = math.Min(p.SumpTempMinC, lo), math.Max(p.SumpTempMaxC, hi)
-	lo, hi = c.level.ExtremesWith(h, e)
+	if lo, _ := c.oxygen.BoundsWith(h, a.oxygen); lo < p.OxygenMinMgL {
+		lo, _ = c.oxygen.ExtremesWith(h, a.oxygen)
+		p.OxygenMinMgL = math.Min(p.OxygenMinMgL, lo)
+	}
+	lo, hi := level.ExtremesWith(h, e)
 	p.LevelMinL, p.LevelMaxL = math.Min(p.LevelMinL, lo), math.Max(p.LevelMaxL, hi)
-	lo, _ = c.oxygen.Extremes(h)
-	p.OxygenMinMgL = math.Min(p.OxygenMinMgL, lo)
 	salt, volume := r.mixed()
 	if r.s.Nodes == 2 && !r.flowing {
 		lo, hi = c.deficit.ExtremesWith(h, e)

@@ -300,4 +300,6 @@ type System struct {
 	NetworkCircuit int     // circuit of the home network, -1 when it does not depend on one of these
 	OutageS        float64 // how long mains stays away when it fails
 	MaxEvents      int     // a run stops, marked truncated, after this many events
+
+	wiring *wiring // of the elements above; nil: each run finds it anew
 }

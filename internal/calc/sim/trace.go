@@ -19,7 +19,7 @@ type Sample struct {
 //
 // Accuracy: as Run. Errors: the context's. Source: [Derived].
 func Trace(ctx context.Context, s *System, start *State, injections []Injection, horizonS, everyS float64) (Outcome, []Sample, error) {
-	r := newRun(s, start, injections, horizonS)
+	r := newRun(s, start, newFaultState(s, injections), horizonS)
 	r.every = everyS
 	err := r.loop(ctx)
 	if err != nil {

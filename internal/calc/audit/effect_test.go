@@ -1,0 +1,170 @@
+package audit
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/sim"
+)
+
+// broad draws a plan of elements of every kind: two circuits, one perhaps on a battery, sump or none, chiller, fan,
+// timer, siphon, run limit, supervisors over controls and devices, sensors and alarms of every kind.
+func broad(r *rand.Rand) plan.Plan {
+	p := small(r)
+	yes := func() bool { return r.IntN(2) == 0 }
+	circuit := func() *string { return ptr([]string{"one", "two"}[r.IntN(2)]) }
+	p.Power = plan.Power{Circuits: []plan.Circuit{{ID: "one"}, {ID: "two"}}, NetworkCircuit: circuit(), LongestOutageH: 8}
+	if yes() {
+		p.Power.Circuits[0].BackupH = []float64{2, 24}[r.IntN(2)]
+	}
+	for i := range p.Heaters {
+		p.Heaters[i].Circuit = circuit()
+	}
+	for i := range p.Controls {
+		p.Controls[i].Circuit = circuit()
+	}
+	for i := range p.Alarms {
+		p.Alarms[i].Circuit = circuit()
+	}
+	p.TopOffPumps[0].Circuit, p.Lights[0].Circuit = circuit(), circuit()
+	p.Pumps = []plan.Pump{{ID: "stream", Role: plan.CirculationRole, FlowLH: 2000, PowerW: 10, HeatShare: 1, Circuit: circuit()}}
+	if yes() {
+		p.Sump = &plan.Sump{LengthMM: 600, WidthMM: 350, HeightMM: 400, WaterLevelMM: 220, WallMM: 10, Material: "glass", Lid: "open"}
+		p.Pumps = append(p.Pumps, plan.Pump{ID: "lift", Role: plan.ReturnRole, FlowLH: 1200, PowerW: 20, HeatShare: 1, Circuit: circuit()})
+	}
+	if yes() {
+		p.Reservoirs[0].WaterAboveOutletMM = 150
+	}
+	p.Reservoirs[0].VolumeL = []float64{4, 25, 60}[r.IntN(3)]
+	if yes() {
+		p.Chillers = []plan.Chiller{{ID: "chiller", CoolingW: 300, ThermostatC: ptr(27.2), ThermostatHysteresisK: 0.6, Circuit: circuit()}}
+	}
+	if yes() {
+		p.Fans = []plan.Fan{{ID: "fan", AirSpeedMS: 1, Circuit: circuit()}}
+		p.Controls = append(p.Controls, plan.Control{ID: "breeze", Kind: plan.Cooling, Sensor: ptr("probe"), SetpointC: ptr(26.8), HysteresisK: 0.4,
+			Outputs: []string{"fan"}, OnSensorLoss: []string{"on", "off"}[r.IntN(2)], Circuit: circuit()})
+	}
+	if yes() {
+		p.Controls = append(p.Controls, plan.Control{ID: "day", Kind: plan.Timer, Outputs: []string{"light"},
+			Schedule: &plan.Schedule{OnHour: ptr(10.0), OffHour: ptr(20.5)}, Circuit: circuit()})
+	}
+	for i := range p.Controls {
+		if p.Controls[i].ID == "fill" && yes() {
+			p.Controls[i].RunLimitMin = ptr([]float64{15, 60}[r.IntN(2)])
+		}
+	}
+	p.Sensors = append(p.Sensors,
+		plan.Sensor{ID: "high", Kind: plan.LevelKind, HeightMM: ptr(20.0)}, plan.Sensor{ID: "low", Kind: plan.LevelKind, HeightMM: ptr(-25.0)},
+		plan.Sensor{ID: "strip", Kind: plan.LeakKind}, plan.Sensor{ID: "watch", Kind: plan.PowerKind, Circuit: circuit()},
+	)
+	if yes() {
+		p.Controls = append(p.Controls, plan.Control{ID: "spare", Kind: plan.Supervisor, Sensor: ptr("high"), When: ptr(plan.Wet), Outputs: []string{"pump"},
+			OnSensorLoss: []string{"on", "off"}[r.IntN(2)], Latching: yes(), Circuit: circuit()})
+	}
+	if yes() {
+		p.Controls = append(p.Controls, plan.Control{ID: "second-cut", Kind: plan.Supervisor, Sensor: ptr("probe"), When: ptr(plan.Above), ThresholdC: ptr(27.5), Outputs: []string{"heater"},
+			OnSensorLoss: "on", Latching: yes(), Circuit: circuit()})
+	}
+	alarm := func(sensor string, when plan.When) {
+		p.Alarms = append(p.Alarms, plan.Alarm{ID: "tell-" + sensor, Sensor: sensor, When: when, DelayMin: []float64{0, 10, 240}[r.IntN(3)],
+			Path: []plan.AlarmPath{plan.NetworkPath, plan.CellularPath}[r.IntN(2)], OwnBattery: yes(), OnSensorLoss: yes(), Circuit: circuit()})
+	}
+	alarm("high", plan.Wet)
+	alarm("low", plan.Dry)
+	alarm("strip", plan.Wet)
+	alarm("watch", plan.NoPower)
+	if p.Sump != nil {
+		p.Sensors = append(p.Sensors, plan.Sensor{ID: "vane", Kind: plan.FlowKind})
+		alarm("vane", plan.NoFlow)
+	}
+	return p
+}
+
+// alike demands that two runs take the water the same way, but for the rounding of other events in between.
+func alike(t *testing.T, want, got sim.Outcome, where string) {
+	t.Helper()
+	require.Equal(t, want.Truncated, got.Truncated, where)
+	if want.Truncated { // where it was cut short depends on events that move nothing, such as an alarm's
+		require.InEpsilon(t, want.EndS, got.EndS, 0.01, where)
+		return
+	}
+	near := func(a, b float64, what string) {
+		require.InDelta(t, a, b, 1e-6*(1+math.Abs(a)), "%s: %s", where, what) // s and K; rounding grows over some hundred events
+	}
+	for k := range want.Limits {
+		near(want.Limits[k].ComfortS, got.Limits[k].ComfortS, "comfort "+LossNames[k])
+		near(want.Limits[k].HarmS, got.Limits[k].HarmS, "harm "+LossNames[k])
+	}
+	p, q := want.Peaks, got.Peaks
+	for n, pair := range [][2]float64{{p.TempMinC, q.TempMinC}, {p.TempMaxC, q.TempMaxC}, {p.SalinityMin, q.SalinityMin}, {p.SalinityMax, q.SalinityMax},
+		{p.LevelMinL, q.LevelMinL}, {p.LevelMaxL, q.LevelMaxL}, {p.OxygenMinMgL, q.OxygenMinMgL}, {want.EndS, got.EndS},
+		{want.Final.TempC[0], got.Final.TempC[0]}, {want.Final.TempC[1], got.Final.TempC[1]}, {want.Final.LevelL, got.Final.LevelL}} {
+		near(pair[0], pair[1], fmt.Sprint("peak or end ", n))
+	}
+}
+
+func raisedAlike(t *testing.T, want, got []sim.AlarmOutcome, where string) {
+	t.Helper()
+	for i := range want {
+		require.InDelta(t, want[i].RaisedS, got[i].RaisedS, 1e-3, "%s: alarm %d", where, i) // s; a level that hardly moves is crossed so much later or earlier
+	}
+}
+
+// Pairs of faults of random plans, run in full and alarms and all, against the run of their effect, the run of the first
+// where the second is ineffective, and the alarms taken from either.
+func TestEffectsEndAsTheirFaults(t *testing.T) {
+	draw := rand.New(rand.NewPCG(6, 78)) // fixed seed
+	plans, pairs := 24, 80
+	if testing.Short() {
+		plans = 6
+	}
+	ctx := context.Background()
+	runs, spared, heard, deaf, keys := 0, 0, 0, 0, map[string]bool{}
+	for n := range plans {
+		st, err := newStudy(ctx, broad(draw))
+		require.NoError(t, err)
+		horizon := st.report.HorizonH * secondsPerHour
+		for range pairs {
+			a, b, r := draw.IntN(len(st.faults)), draw.IntN(len(st.faults)), draw.IntN(len(st.rooms))
+			if a == b || st.contradict(a, b) {
+				continue
+			}
+			rm := &st.rooms[r]
+			where := fmt.Sprintf("plan %d, %s with %s, %s", n, st.faults[a].ID, st.faults[b].ID, rm.name)
+			injections := append(slices.Clone(st.faults[a].injectionsIn(rm.system)), st.faults[b].injectionsIn(rm.system)...)
+			full, err := sim.Run(ctx, rm.system, &rm.start, injections, horizon)
+			require.NoError(t, err)
+			e := sim.EffectOf(rm.system, injections)
+			own, err := sim.RunEffect(ctx, rm.system, &rm.start, e, horizon)
+			require.NoError(t, err)
+			alike(t, full, own, where)
+			runs++
+			keys[fmt.Sprint(n, r, e.Key())] = true
+			ways := []course{{&own, e.Applied()}}
+			if st.ineffective(b, r, &st.trials[a][r]) {
+				alike(t, full, *st.trials[a][r].out, where+", by the first")
+				ways = append(ways, st.trials[a][r].course)
+				spared++
+			}
+			for _, way := range ways {
+				if alarms, known := sim.Heard(rm.system, way.out, way.applied, injections); known {
+					raisedAlike(t, full.Alarms, alarms, where)
+					heard++
+				} else {
+					deaf++
+				}
+			}
+		}
+	}
+	t.Logf("%d pairs, %d effects, %d of them ineffective in the run of the first; alarms known %d times, unknown %d times", runs, len(keys), spared, heard, deaf)
+	assert.Greater(t, spared, runs/10)
+	assert.Greater(t, heard, 5*deaf)
+}

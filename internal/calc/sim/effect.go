@@ -1,0 +1,238 @@
+package sim
+
+import (
+	"context"
+	"fmt"
+)
+
+// Effect is what a set of faults does to the water, each fault traced to the last switch that it decides. A sensor
+// that reads dry for good, the control that reads it hanging open and its relay that no longer closes are one effect:
+// the pump stands still. In runs of sets with one key the water goes the same way; marks, alarms, what switches did and
+// what devices drew may differ.
+type Effect struct {
+	f   faultState
+	key string
+}
+
+// Key is equal for faults of one effect in one system.
+//
+// Errors: none. Source: [Derived].
+func (e Effect) Key() string { return e.key }
+
+// EffectOf traces faults to what they do to the water. Alarms have no effect.
+//
+// Accuracy: exact; effects that differ may still run alike. Errors: none. Source: [Derived].
+func EffectOf(s *System, injections []Injection) Effect {
+	w := s.wiring
+	if w == nil {
+		w = newWiring(s)
+	}
+	t := tracing{
+		s: s, w: w, f: newFaultState(s, injections),
+		moot: make([]bool, len(s.Relays)), controlMoot: make([]bool, len(s.Controls)), off: make([]bool, len(s.Devices)),
+	}
+	clear(t.f.alarmDead)
+	t.f.networkLost = false
+	for t.controls() || t.devices() || t.supply() {
+	}
+	return Effect{t.f, t.f.key()}
+}
+
+// tracing moves faults downstream until none moves any more.
+type tracing struct {
+	s           *System
+	w           *wiring
+	f           faultState
+	moot        []bool // relays whose state decides nothing
+	controlMoot []bool // controls all of whose relays are forced or moot
+	off         []bool // devices that never run
+}
+
+// controls moves what is forced on a sensor to its control, and from a control to its relays.
+func (t *tracing) controls() (moved bool) {
+	for i := range t.s.Controls {
+		if t.controlMoot[i] {
+			continue
+		}
+		c, f := &t.s.Controls[i], &t.f
+		if f.control[i] == 0 {
+			f.control[i] = t.told(c)
+		}
+		off := f.control[i] < 0 || f.circuitLost[c.Circuit]
+		on := f.control[i] > 0 && !f.circuitLost[c.Circuit] && !f.mainsLost
+		for _, j := range t.w.ontoControl[i] {
+			off = off || f.relay[j] < 0
+			on = on && f.relay[j] > 0
+		}
+		moot := true
+		for _, j := range t.w.fromControl[i] {
+			if f.relay[j] == 0 && !t.moot[j] {
+				switch {
+				case off:
+					f.relay[j] = -1
+				case on:
+					f.relay[j] = 1
+				}
+			}
+			moot = moot && (t.moot[j] || f.relay[j] != 0)
+		}
+		if moot { // nothing that it does or that is done to it shows
+			t.controlMoot[i], moved = true, true
+			f.control[i] = 0
+			t.discard(t.w.ontoControl[i])
+		}
+	}
+	return moved
+}
+
+func (t *tracing) discard(relays []int) {
+	for _, j := range relays {
+		t.moot[j] = true
+		t.f.relay[j] = 0
+	}
+}
+
+// told is what a control is made to do for good by a fault of its sensor: +1, -1, or 0 where that is not settled.
+func (t *tracing) told(c *Control) int8 {
+	if c.Kind == Timer {
+		return 0
+	}
+	cond := &t.s.Conditions[c.Condition]
+	if cond.Sensor < 0 {
+		return 0
+	}
+	f, on := t.f.sensor[cond.Sensor], false
+	switch {
+	case f.lost:
+		on = c.OnLoss
+	case f.forced != 0:
+		on = ((f.forced > 0) != cond.Negate) == (c.Kind == Regulator)
+	case f.fixed && cond.Kind == ComparatorTrue:
+		said, known := t.s.Comparators[cond.Index].Says(f.value)
+		if !known {
+			return 0
+		}
+		on = (said != cond.Negate) == (c.Kind == Regulator)
+	default:
+		return 0
+	}
+	if on && c.Kind == Regulator && c.RunLimitS > 0 {
+		return 0 // it calls until it locks out
+	}
+	return whether(on)
+}
+
+func whether(on bool) int8 {
+	if on {
+		return 1
+	}
+	return -1
+}
+
+// devices finds what never runs; whatever else is wrong with it or with the relays in its supply then decides nothing.
+func (t *tracing) devices() (moved bool) {
+	for i := range t.s.Devices {
+		if t.off[i] {
+			continue
+		}
+		d, f := &t.s.Devices[i], &t.f
+		off := f.deviceDead[i] || f.circuitLost[d.Circuit] || f.thermostat[i] < 0 || d.idles() && f.reservoirEmpty[d.Reservoir] || f.programme[i] < 0
+		for _, j := range t.w.ontoDevice[i] {
+			off = off || f.relay[j] < 0
+		}
+		if off {
+			t.off[i], moved = true, true
+			f.deviceDead[i], f.thermostat[i], f.programme[i] = true, 0, 0
+			t.discard(t.w.ontoDevice[i])
+		}
+	}
+	return moved
+}
+
+// idles tells whether a device does nothing to the water once its reservoir is empty.
+func (d *Device) idles() bool { return d.Kind == TopOffPump && d.HeatW == [2]float64{} }
+
+// supply forgets faults of sensors, circuits and reservoirs that nothing is left to notice.
+func (t *tracing) supply() (moved bool) {
+	read, powered := make([]bool, len(t.s.Sensors)), make([]bool, len(t.s.Circuits))
+	for i := range t.s.Controls {
+		c := &t.s.Controls[i]
+		if t.controlMoot[i] || c.Kind == Timer || t.f.control[i] != 0 {
+			continue
+		}
+		cond := &t.s.Conditions[c.Condition]
+		if cond.Sensor >= 0 {
+			read[cond.Sensor] = true
+		}
+		if cond.Kind == PowerPresent {
+			powered[cond.Index] = true
+		}
+	}
+	for k := range t.f.sensor {
+		if !read[k] && t.f.sensor[k] != (sensorFault{}) {
+			t.f.sensor[k], moved = sensorFault{}, true
+		}
+	}
+	for k, lost := range t.f.circuitLost {
+		if lost && !powered[k] { // what hung on it is off already
+			t.f.circuitLost[k], moved = false, true
+		}
+	}
+	for k, empty := range t.f.reservoirEmpty {
+		if !empty {
+			continue
+		}
+		t.f.siphon[k] = false
+		watched := false
+		for _, c := range t.s.Comparators {
+			watched = watched || c.Quantity == Stored && c.Reservoir == k
+		}
+		tapped := false
+		for i := range t.s.Devices {
+			tapped = tapped || t.s.Devices[i].Kind == TopOffPump && t.s.Devices[i].Reservoir == k && !t.off[i]
+		}
+		if !watched && !tapped { // its pumps are off already
+			t.f.reservoirEmpty[k], moved = false, true
+		}
+	}
+	return moved
+}
+
+// key writes a fault state in a form that can be compared.
+func (f *faultState) key() string {
+	var b []byte
+	flags := func(list []bool) {
+		for _, v := range list {
+			b = append(b, byte(whether(v)))
+		}
+	}
+	signs := func(list []int8) {
+		for _, v := range list {
+			b = append(b, byte(v))
+		}
+	}
+	flags(f.deviceDead)
+	signs(f.thermostat)
+	signs(f.programme)
+	signs(f.relay)
+	signs(f.control)
+	flags(f.siphon)
+	flags(f.circuitLost)
+	flags(f.reservoirEmpty)
+	flags([]bool{f.mainsLost})
+	for k, x := range f.sensor {
+		if x != (sensorFault{}) {
+			b = fmt.Appendf(b, "%d %v", k, x)
+		}
+	}
+	return string(b)
+}
+
+// RunEffect runs as Run does with faults that have this effect, every alarm being as it should.
+//
+// Accuracy: as Run. Errors: the context's. Source: [Derived].
+func RunEffect(ctx context.Context, s *System, start *State, e Effect, horizonS float64) (Outcome, error) {
+	r := newRun(s, start, e.f, horizonS)
+	err := r.loop(ctx)
+	return r.out, err
+}
