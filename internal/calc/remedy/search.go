@@ -94,7 +94,8 @@ func Search(ctx context.Context, n int, base Score, budget int, try func(ctx con
 	return *f, nil
 }
 
-// less tells whether a set leaves less than another, by more than rounding.
+// less tells whether a set leaves less than another, by more than rounding: of what is equally good the candidate that
+// comes first stays first.
 func less(a, b Set) bool { return numeric.Rounded(a.Per100) < numeric.Rounded(b.Per100) }
 
 type search struct {
@@ -118,10 +119,6 @@ func (x *search) audit(ctx context.Context, set []int) (s Score, ok bool, err er
 }
 
 func setOf(changes []int, s Score) Set { return Set{changes, len(s.Lost), s.Per100, len(s.Lost) == 0} }
-
-// less tells whether a loses less than b, by seven digits: what differs in the last ones only is equally good, and the
-// candidate that comes first stays first, however a processor rounds.
-func less(a, b Set) bool { return float32(a.Per100) < float32(b.Per100) }
 
 const (
 	mostSets  = 3
