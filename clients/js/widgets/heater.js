@@ -13,21 +13,21 @@ class HeaterSizing extends Widget {
   static groups = { tank: ["length_mm", "width_mm", "water_depth_mm", "lid"], room: ["room_c", "coldest_c", "warmest_c"], running: ["setpoint_c", "pumps_w", "lights_w"] };
   static words = {
     en: {
-      title: "Heater sizing", tank: "Tank, inside", room: "Room", running: "In it",
+      title: "Heater sizing", tank: "Tank, inside", room: "Room", running: "Water and equipment",
       length_mm: "Length", width_mm: "Width", water_depth_mm: "Water depth", lid: "Cover", room_c: "Usual room", coldest_c: "Coldest room", warmest_c: "Warmest room", coldest_c_empty: (show) => `${show(4, "difference")} below the usual one`, warmest_c_empty: (show) => `${show(6, "difference")} above it, at least ${show(28, "temperature")}`, setpoint_c: "Setpoint", pumps_w: "Pumps", lights_w: "Lights",
       gist: (needed, safe) => `Heating needed: ${needed}; with a margin ${safe}.`,
       needed: "Needed in the coldest room", recommended: "With a margin", usual: "On average in the usual room", energy: "Energy", warm: "Warms up in", volume: "Water", backstop: "Second thermostat switches off at", cooling: "Cooling in the warmest room",
       split: "Split among heaters", heaters: "Heaters", least: "each at least", most: "each at most", suggested: "safe size", reacting: "if someone reacts in time", none: "none",
     },
     de: {
-      title: "Heizer bemessen", tank: "Becken, innen", room: "Raum", running: "Darin",
+      title: "Heizer auslegen", tank: "Becken, innen", room: "Raum", running: "Wasser und Geräte",
       length_mm: "Länge", width_mm: "Breite", water_depth_mm: "Wassertiefe", lid: "Abdeckung", room_c: "Raum gewöhnlich", coldest_c: "Raum am kältesten", warmest_c: "Raum am wärmsten", coldest_c_empty: (show) => `${show(4, "difference")} unter dem gewöhnlichen`, warmest_c_empty: (show) => `${show(6, "difference")} darüber, mindestens ${show(28, "temperature")}`, setpoint_c: "Sollwert", pumps_w: "Pumpen", lights_w: "Licht",
       gist: (needed, safe) => `Nötige Heizleistung: ${needed}; mit Reserve ${safe}.`,
       needed: "Nötig im kältesten Raum", recommended: "Mit Reserve", usual: "Im Mittel im gewöhnlichen Raum", energy: "Energie", warm: "Aufheizen dauert", volume: "Wasser", backstop: "Zweites Thermostat schaltet ab bei", cooling: "Kühlung im wärmsten Raum",
       split: "Aufteilung auf Heizer", heaters: "Heizer", least: "je mindestens", most: "je höchstens", suggested: "sicher", reacting: "wenn rechtzeitig jemand reagiert", none: "keine",
     },
     es: {
-      title: "Dimensionar calentadores", tank: "Acuario, por dentro", room: "Habitación", running: "Dentro",
+      title: "Dimensionar calentadores", tank: "Acuario, por dentro", room: "Habitación", running: "Agua y equipos",
       length_mm: "Largo", width_mm: "Ancho", water_depth_mm: "Profundidad del agua", lid: "Cubierta", room_c: "Habitación normal", coldest_c: "Habitación más fría", warmest_c: "Habitación más cálida", coldest_c_empty: (show) => `${show(4, "difference")} menos que la normal`, warmest_c_empty: (show) => `${show(6, "difference")} más, al menos ${show(28, "temperature")}`, setpoint_c: "Consigna", pumps_w: "Bombas", lights_w: "Luces",
       gist: (needed, safe) => `Calefacción necesaria: ${needed}; con margen ${safe}.`,
       needed: "Necesaria en la habitación más fría", recommended: "Con margen", usual: "De media en la habitación normal", energy: "Energía", warm: "Se calienta en", volume: "Agua", backstop: "El segundo termostato corta a", cooling: "Refrigeración en la habitación más cálida",

@@ -24,8 +24,8 @@ class SalinityConversion extends Widget {
       },
     },
     de: {
-      title: "Salzgehalt", reading: "Messung", sample: "Probe", scale: "Skala", value: "Anzeige", sample_c: "Temperatur der Probe", sg_pair: "Temperaturen der Dichtezahl", reading_uncertainty: "Genau auf ±",
-      gist: (v) => `Praktischer Salzgehalt ${v}.`, all: "Dasselbe Wasser in jeder Skala", inScale: "Anzeige", give: "genau auf ±",
+      title: "Salzgehalt", reading: "Messung", sample: "Probe", scale: "Skala", value: "Anzeige", sample_c: "Temperatur der Probe", sg_pair: "Bezugstemperaturen der Dichte", reading_uncertainty: "Unsicherheit ±",
+      gist: (v) => `Praktischer Salzgehalt ${v}.`, all: "Dasselbe Wasser in jeder Skala", inScale: "Anzeige", give: "Unsicherheit ±",
       choices: {
         practical_psu: "Praktischer Salzgehalt", absolute_g_kg: "Absoluter Salzgehalt, g/kg", grams_per_litre: "Salz, g/L", chlorinity_g_kg: "Chlorinität, g/kg", density_kg_m3: "Dichte, kg/m³",
         specific_gravity: "Relative Dichte", specific_gravity_uncorrected: "Aräometer, unkorrigiert", conductivity_ms_cm: "Leitfähigkeit der Probe, mS/cm", conductivity_25_ms_cm: "Leitfähigkeit bei 25 °C, mS/cm",
@@ -34,8 +34,8 @@ class SalinityConversion extends Widget {
       },
     },
     es: {
-      title: "Salinidad", reading: "Lectura", sample: "Muestra", scale: "Escala", value: "Marca", sample_c: "Temperatura de la muestra", sg_pair: "Temperaturas de la densidad relativa", reading_uncertainty: "Más o menos",
-      gist: (v) => `Salinidad práctica ${v}.`, all: "La misma agua en cada escala", inScale: "marca", give: "más o menos",
+      title: "Salinidad", reading: "Lectura", sample: "Muestra", scale: "Escala", value: "Marca", sample_c: "Temperatura de la muestra", sg_pair: "Temperaturas de la densidad relativa", reading_uncertainty: "Incertidumbre ±",
+      gist: (v) => `Salinidad práctica ${v}.`, all: "La misma agua en cada escala", inScale: "marca", give: "incertidumbre ±",
       choices: {
         practical_psu: "Salinidad práctica", absolute_g_kg: "Salinidad absoluta, g/kg", grams_per_litre: "Sal, g/L", chlorinity_g_kg: "Clorinidad, g/kg", density_kg_m3: "Densidad, kg/m³",
         specific_gravity: "Densidad relativa", specific_gravity_uncorrected: "Densímetro sin corregir", conductivity_ms_cm: "Conductividad de la muestra, mS/cm", conductivity_25_ms_cm: "Conductividad a 25 °C, mS/cm",

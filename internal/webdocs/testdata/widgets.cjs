@@ -62,7 +62,7 @@ async function computes(page, theme) {
     if (link) same(await page.evaluate((l) => fetch(l).then((r) => r.json()).then((a) => a.result), link), answer.result, `${tag}: the link answers`);
     else check(["saltwright-light", "saltwright-audit"].includes(tag), `${tag}: no link`);
   }
-  check((await status(page, "saltwright-top-off")).includes("10\u00a0d weg brauchen"), "German is not spoken: " + (await status(page, "saltwright-top-off")));
+  check((await status(page, "saltwright-top-off")).includes("10\u00a0d Abwesenheit brauchen"), "German is not spoken: " + (await status(page, "saltwright-top-off")));
   check((await status(page, "saltwright-light")).includes("oscuridad"), "Spanish is not spoken");
   check((await page.locator("saltwright-top-off [part=caution]").textContent()).includes("Netzspannung"), "the caution is not in German");
   await violations(page, `answered, ${theme}`);
