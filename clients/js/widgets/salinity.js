@@ -67,9 +67,10 @@ class SalinityConversion extends Widget {
 
   parts({ result: r }, show) {
     const w = show.words;
-    const number = (scale, v) => new Intl.NumberFormat(show.lang, { maximumFractionDigits: digits[scale] ?? 2 }).format(v);
+    const number = (scale, v) => new Intl.NumberFormat(show.lang, { minimumFractionDigits: digits[scale] ?? 2, maximumFractionDigits: digits[scale] ?? 2, useGrouping: false }).format(v);
+    const about = (v) => new Intl.NumberFormat(show.lang, { maximumSignificantDigits: 1 }).format(v);
     const uncertain = r.uncertainty_psu > 0;
-    return [grid(w.all, [w.scale, w.inScale, ...(uncertain ? [w.give] : [])], r.scales.map((one) => [w.choices[one.scale] ?? one.scale, number(one.scale, one.value), ...(uncertain ? [number(one.scale, one.uncertainty)] : [])]))];
+    return [grid(w.all, [w.scale, w.inScale, ...(uncertain ? [w.give] : [])], r.scales.map((one) => [w.choices[one.scale] ?? one.scale, number(one.scale, one.value), ...(uncertain ? [about(one.uncertainty)] : [])]))];
   }
 }
 
