@@ -42,7 +42,7 @@ func TestTheProgramServesAndStops(t *testing.T) {
 	done := make(chan error, 1)
 	go func() { done <- run(ctx, []string{"--addr", "127.0.0.1:0"}, noEnvironment, &out) }()
 	address := regexp.MustCompile(`http://127\.0\.0\.1:\d+`)
-	require.Eventually(t, func() bool { return address.MatchString(out.String()) }, 5*time.Second, 10*time.Millisecond, "it prints the real address")
+	require.Eventually(t, func() bool { return address.MatchString(out.String()) }, 30*time.Second, 10*time.Millisecond, "it prints the real address")
 	base := address.FindString(out.String())
 	assert.NotContains(t, base, ":0\n")
 

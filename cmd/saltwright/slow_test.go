@@ -28,7 +28,7 @@ func started(t *testing.T, args ...string) string {
 	go func() { done <- run(ctx, append([]string{"--addr", "127.0.0.1:0"}, args...), noEnvironment, &out) }()
 	t.Cleanup(func() { stop(); <-done })
 	const says = "listens on http://"
-	require.Eventually(t, func() bool { return strings.Contains(out.String(), says) }, 5*time.Second, 10*time.Millisecond)
+	require.Eventually(t, func() bool { return strings.Contains(out.String(), says) }, 30*time.Second, 10*time.Millisecond)
 	_, rest, _ := strings.Cut(out.String(), says)
 	addr, _, _ := strings.Cut(rest, "\n")
 	return addr
@@ -180,7 +180,7 @@ func TestTracesAreSentWhenAskedFor(t *testing.T) {
 	done := make(chan error, 1)
 	go func() { done <- run(ctx, []string{"--addr", "127.0.0.1:0"}, os.Getenv, &out) }()
 	address := regexp.MustCompile(`http://127\.0\.0\.1:\d+`)
-	require.Eventually(t, func() bool { return address.MatchString(out.String()) }, 5*time.Second, 10*time.Millisecond)
+	require.Eventually(t, func() bool { return address.MatchString(out.String()) }, 30*time.Second, 10*time.Millisecond)
 	res, err := http.Get(address.FindString(out.String()) + "/v1/sources")
 	require.NoError(t, err)
 	require.NoError(t, res.Body.Close())
