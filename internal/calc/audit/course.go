@@ -15,6 +15,17 @@ type course struct {
 	applied sim.Applied
 }
 
+// nominalCourses starts with the runs with nothing broken.
+func (st *study) nominalCourses() shared {
+	runs := make(shared, len(st.rooms))
+	for r := range runs {
+		rm := &st.rooms[r]
+		e := sim.EffectOf(rm.system, nil)
+		runs[r] = map[string]course{e.Key(): {&rm.nominal.first, e.Applied()}}
+	}
+	return runs
+}
+
 // courses starts with the runs of single faults.
 func (st *study) courses() shared {
 	runs := make(shared, len(st.rooms))
@@ -28,6 +39,57 @@ func (st *study) courses() shared {
 		}
 	}
 	return runs
+}
+
+// outcome finds how one fault ends in one room.
+//
+// Where the watch on the run with nothing broken shows that the fault forces only what was so anyway, that run is its
+// own; so it is, but for when alarms are raised, where nothing but alarms can notice the fault. Else faults of one effect
+// share a run, from which alarms and marks of each are taken; what that run does not tell is run in full.
+func (st *study) outcome(ctx context.Context, i, in int) (trial, error) {
+	rm := &st.rooms[in]
+	s, nominal := rm.system, &rm.nominal.first
+	injections := st.faults[i].injectionsIn(s)
+	if !st.runAll {
+		if st.alarmsOnly(i) {
+			if heard, known := sim.Heard(s, nominal, sim.AppliedIn(s, nil), injections); known {
+				out := *nominal
+				out.Alarms = heard
+				return trial{course: course{&out, sim.AppliedIn(s, nil)}, ran: true}, nil
+			}
+		}
+		if st.inert(i, in, *nominal) {
+			return trial{course: course{nominal, sim.AppliedIn(s, nil)}}, nil
+		}
+		if !st.own {
+			if t, known, err := st.told(ctx, in, injections); known || err != nil {
+				return t, err
+			}
+		}
+	}
+	out, err := sim.Run(ctx, s, &rm.start, injections, *st.p.Attendance.LongestAbsenceH*secondsPerHour)
+	if err != nil {
+		return trial{}, err
+	}
+	st.ran++
+	return trial{course: course{&out, sim.AppliedIn(s, injections)}, ran: true}, st.report.account(out)
+}
+
+// told finds how faults end from the run of their effect, if it tells.
+//
+// A run that may be cut short is not shared: events that move nothing, such as an alarm's, decide when.
+func (st *study) told(ctx context.Context, in int, injections []sim.Injection) (t trial, known bool, err error) {
+	s := st.rooms[in].system
+	e := sim.EffectOf(s, injections)
+	way, err := st.shared(ctx, in, e, st.runs, st.report.account)
+	if err != nil || way.out.Events > s.MaxEvents/2 {
+		return trial{}, false, err
+	}
+	out := *way.out
+	if out.Alarms, known = sim.Heard(s, way.out, way.applied, injections); known {
+		out.Marks, known = sim.Marked(s, way.out, e, injections)
+	}
+	return trial{course: course{&out, way.applied}}, known, nil
 }
 
 // both runs two faults together, alarms and all.
@@ -44,10 +106,9 @@ func (st *study) accountPair(out sim.Outcome, c *Combined) error {
 	return st.report.conserves(out)
 }
 
-// shared returns the run of faults with this effect, made where there is none yet.
-func (st *study) shared(ctx context.Context, r int, injections []sim.Injection, c *Combined, runs shared) (course, error) {
+// shared returns the run of faults with this effect, made and accounted for where there is none yet.
+func (st *study) shared(ctx context.Context, r int, e sim.Effect, runs shared, account func(sim.Outcome) error) (course, error) {
 	rm := &st.rooms[r]
-	e := sim.EffectOf(rm.system, injections)
 	if way, ok := runs[r][e.Key()]; ok {
 		return way, nil
 	}
@@ -56,8 +117,11 @@ func (st *study) shared(ctx context.Context, r int, injections []sim.Injection, 
 		return course{}, err
 	}
 	// Only this is asked again; a large plan has thousands of such runs.
-	kept := sim.Outcome{EndS: out.EndS, Truncated: out.Truncated, Limits: out.Limits, Peaks: out.Peaks, Alarms: out.Alarms, Called: out.Called}
+	kept := sim.Outcome{
+		EndS: out.EndS, Events: out.Events, Truncated: out.Truncated, Limits: out.Limits, Peaks: out.Peaks, Called: out.Called,
+		Marks: out.Marks, Devices: out.Devices, Balance: out.Balance,
+	}
 	way := course{&kept, e.Applied()}
 	runs[r][e.Key()] = way
-	return way, st.accountPair(out, c)
+	return way, account(out)
 }

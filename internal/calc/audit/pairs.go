@@ -5,7 +5,6 @@ import (
 	"slices"
 	"sort"
 
-	"saltwright/internal/calc/numeric"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
 )
@@ -60,7 +59,7 @@ func Pairs(ctx context.Context, in plan.Plan) (Combined, error) {
 
 // pairs with force runs every pair, whatever the watch says; tests hold both against each other.
 func pairs(ctx context.Context, in plan.Plan, budget int, force bool) (Combined, error) {
-	st, err := newStudy(ctx, in)
+	st, err := newStudyOf(ctx, in, study{own: true})
 	if err != nil {
 		return Combined{}, err
 	}
@@ -197,7 +196,8 @@ func (st *study) pair(ctx context.Context, a, b, budget int, force bool, c *Comb
 		default:
 			ran = true
 			var err error
-			if way, err = st.shared(ctx, r, st.together(a, b, rm), c, runs); err != nil {
+			e := sim.EffectOf(rm.system, st.together(a, b, rm))
+			if way, err = st.shared(ctx, r, e, runs, func(out sim.Outcome) error { return st.accountPair(out, c) }); err != nil {
 				return err
 			}
 		}
@@ -384,7 +384,7 @@ func (c *cutSets) add(list []harm, faults []int, in RoomName) {
 		if into[h.loss] == nil {
 			into[h.loss] = map[[2]int]CutSet{}
 		}
-		if old, ok := into[h.loss][key]; !ok || numeric.Rounded(h.harmH) < numeric.Rounded(old.HarmH) {
+		if old, ok := into[h.loss][key]; !ok || sooner(h.harmH, old.HarmH) {
 			into[h.loss][key] = CutSet{Loss: h.loss, Room: in, HarmH: h.harmH, RaisedH: h.raisedH, index: faults}
 		}
 	}

@@ -235,9 +235,9 @@ func TestWhatTheWatchSparesEndsTheSame(t *testing.T) {
 	}
 	ran, spared := 0, 0
 	for n, p := range plans {
-		watched, err := newStudyOf(context.Background(), p, false)
+		watched, err := newStudyOf(context.Background(), p, study{})
 		require.NoError(t, err)
-		forced, err := newStudyOf(context.Background(), p, true)
+		forced, err := newStudyOf(context.Background(), p, study{runAll: true})
 		require.NoError(t, err)
 		ran, spared = ran+watched.ran, spared+forced.ran-watched.ran
 		require.Len(t, watched.report.Faults, len(forced.report.Faults))

@@ -56,7 +56,7 @@ func (t *tracing) controls() (moved bool) {
 		}
 		c, f := &t.s.Controls[i], &t.f
 		if f.control[i] == 0 {
-			f.control[i] = t.told(c)
+			f.control[i] = f.told(t.s, c)
 		}
 		off := f.control[i] < 0 || f.circuitLost[c.Circuit]
 		on := f.control[i] > 0 && !f.circuitLost[c.Circuit] && !f.mainsLost
@@ -93,22 +93,22 @@ func (t *tracing) discard(relays []int) {
 }
 
 // told is what a control is made to do for good by a fault of its sensor: +1, -1, or 0 where that is not settled.
-func (t *tracing) told(c *Control) int8 {
+func (f *faultState) told(s *System, c *Control) int8 {
 	if c.Kind == Timer {
 		return 0
 	}
-	cond := &t.s.Conditions[c.Condition]
+	cond := &s.Conditions[c.Condition]
 	if cond.Sensor < 0 {
 		return 0
 	}
-	f, on := t.f.sensor[cond.Sensor], false
+	x, on := f.sensor[cond.Sensor], false
 	switch {
-	case f.lost:
+	case x.lost:
 		on = c.OnLoss
-	case f.forced != 0:
-		on = ((f.forced > 0) != cond.Negate) == (c.Kind == Regulator)
-	case f.fixed && cond.Kind == ComparatorTrue:
-		said, known := t.s.Comparators[cond.Index].Says(f.value)
+	case x.forced != 0:
+		on = ((x.forced > 0) != cond.Negate) == (c.Kind == Regulator)
+	case x.fixed && cond.Kind == ComparatorTrue:
+		said, known := s.Comparators[cond.Index].Says(x.value)
 		if !known {
 			return 0
 		}
@@ -228,11 +228,13 @@ func (f *faultState) key() string {
 	return string(b)
 }
 
-// RunEffect runs as Run does with faults that have this effect, every alarm being as it should.
+// RunEffect runs as Run does with faults that have this effect. It raises no alarm and does not watch what switches
+// decide: [Heard] and [Marked] take from it what faults of this effect differ in.
 //
 // Accuracy: as Run. Errors: the context's. Source: [Derived].
 func RunEffect(ctx context.Context, s *System, start *State, e Effect, horizonS float64) (Outcome, error) {
 	r := newRun(s, start, e.f, horizonS)
+	r.unwatched = true
 	err := r.loop(ctx)
 	return r.out, err
 }

@@ -59,6 +59,7 @@ type run struct {
 	oxygen, spilled                float64
 	flowing, airLocked             bool
 	lit                            bool
+	unwatched                      bool // no alarm is raised, and of the switches only what [Touched] says is kept
 	asked                          bool // alarms have been looked at once
 	litSince                       float64
 	rimL, intakeL                  float64
