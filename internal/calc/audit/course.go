@@ -44,22 +44,25 @@ func (st *study) courses() shared {
 // outcome finds how one fault ends in one room.
 //
 // Where the watch on the run with nothing broken shows that the fault forces only what was so anyway, that run is its
-// own; so it is, but for when alarms are raised, where nothing but alarms can notice the fault. Else faults of one effect
-// share a run, from which alarms and marks of each are taken; what that run does not tell is run in full.
+// own; so it is, but for when alarms are raised, where nothing but alarms can notice the fault, or where it leaves both
+// water and marks alone. Else faults of one effect share a run, from which alarms and marks of each are taken; what that
+// run does not tell is run in full.
 func (st *study) outcome(ctx context.Context, i, in int) (trial, error) {
 	rm := &st.rooms[in]
 	s, nominal := rm.system, &rm.nominal.first
 	injections := st.faults[i].injectionsIn(s)
 	if !st.runAll {
-		if st.alarmsOnly(i) {
-			if heard, known := sim.Heard(s, nominal, sim.AppliedIn(s, nil), injections); known {
+		first := trial{course: course{nominal, sim.AppliedIn(s, nil)}, ran: true}
+		silent := st.alarmsOnly(i)
+		if silent || !st.own && st.unmarked(i, in) && st.ineffective(i, in, &first) {
+			if heard, known := sim.Heard(s, nominal, first.applied, injections); known {
 				out := *nominal
 				out.Alarms = heard
-				return trial{course: course{&out, sim.AppliedIn(s, nil)}, ran: true}, nil
+				return trial{course: course{&out, first.applied}, ran: silent}, nil
 			}
 		}
 		if st.inert(i, in, *nominal) {
-			return trial{course: course{nominal, sim.AppliedIn(s, nil)}}, nil
+			return trial{course: first.course}, nil
 		}
 		if !st.own {
 			if t, known, err := st.told(ctx, in, injections); known || err != nil {

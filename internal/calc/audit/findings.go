@@ -221,7 +221,7 @@ func (w *writer) thin(r Report) {
 		tightest, ids := list[0], []string{}
 		for _, f := range list {
 			ids = append(ids, f.Fault.ID)
-			if *f.MarginH < *tightest.MarginH {
+			if sooner(*f.MarginH, *tightest.MarginH) {
 				tightest = f
 			}
 		}

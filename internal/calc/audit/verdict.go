@@ -50,7 +50,7 @@ func (r *FaultReport) judge(out sim.Outcome, s *sim.System, responseH float64) {
 		if a.RaisedS == sim.Never || s.Alarms[i].Path == sim.Audible {
 			continue
 		}
-		if at := a.RaisedS / secondsPerHour; r.Alarm == nil || at < r.Alarm.RaisedH {
+		if at := a.RaisedS / secondsPerHour; r.Alarm == nil || sooner(at, r.Alarm.RaisedH) {
 			r.Alarm = &AlarmReport{ID: s.Alarms[i].ID, RaisedH: at, ActH: at + responseH}
 		}
 	}
