@@ -256,8 +256,8 @@ type study struct {
 	faults []Fault
 	trials [][]trial // by fault, then by room
 	runs   shared    // by effect
-	own    bool      // every fault that does anything has a run of its own, in which its switches are watched
-	runAll bool      // and every other, too: tests hold both against each other
+	watch  bool      // see what switches decide in each of them
+	runAll bool      // run every fault in full, too: tests hold both against each other
 	ran    int       // faults run in full, each room counted
 
 	elements int // of the plan, once counted
@@ -265,9 +265,9 @@ type study struct {
 
 // trial is one fault in one room.
 type trial struct {
-	course
+	out    *sim.Outcome
+	way    course // of the water
 	report FaultReport
-	ran    bool // switches did in out what they do with the fault; else they may have done something else
 }
 
 func newStudy(ctx context.Context, in plan.Plan) (*study, error) { return newStudyOf(ctx, in, study{}) }
@@ -278,7 +278,7 @@ func newStudyOf(ctx context.Context, in plan.Plan, how study) (*study, error) {
 	if err != nil {
 		return nil, err
 	}
-	st := &study{p: p, own: how.own, runAll: how.runAll, report: Report{Plan: p, Assumptions: assumptions, HorizonH: *p.Attendance.LongestAbsenceH}}
+	st := &study{p: p, watch: how.watch, runAll: how.runAll, report: Report{Plan: p, Assumptions: assumptions, HorizonH: *p.Attendance.LongestAbsenceH}}
 	if st.rooms, err = prepareRooms(ctx, p, &st.report); err != nil {
 		return nil, err
 	}

@@ -9,10 +9,10 @@ import (
 // shared keeps runs by their effect, in each room.
 type shared []map[string]course
 
-// course is a run in which the water goes as it goes with some faults, and what moved its comparators.
+// course is a run in which the water goes as it goes with some faults, and the effect that it was run with.
 type course struct {
-	out     *sim.Outcome
-	applied sim.Applied
+	out    *sim.Outcome
+	effect sim.Effect
 }
 
 // nominalCourses starts with the runs with nothing broken.
@@ -21,22 +21,7 @@ func (st *study) nominalCourses() shared {
 	for r := range runs {
 		rm := &st.rooms[r]
 		e := sim.EffectOf(rm.system, nil)
-		runs[r] = map[string]course{e.Key(): {&rm.nominal.first, e.Applied()}}
-	}
-	return runs
-}
-
-// courses starts with the runs of single faults.
-func (st *study) courses() shared {
-	runs := make(shared, len(st.rooms))
-	for r := range runs {
-		runs[r] = map[string]course{}
-		s := st.rooms[r].system
-		for i := range st.faults {
-			if key := sim.EffectOf(s, st.faults[i].injectionsIn(s)).Key(); runs[r][key].out == nil {
-				runs[r][key] = st.trials[i][r].course
-			}
-		}
+		runs[r] = map[string]course{e.Key(): {&rm.nominal.first, e}}
 	}
 	return runs
 }
@@ -52,47 +37,46 @@ func (st *study) outcome(ctx context.Context, i, in int) (trial, error) {
 	s, nominal := rm.system, &rm.nominal.first
 	injections := st.faults[i].injectionsIn(s)
 	if !st.runAll {
-		first := trial{course: course{nominal, sim.AppliedIn(s, nil)}, ran: true}
-		silent := st.alarmsOnly(i)
-		if silent || !st.own && st.unmarked(i, in) && st.ineffective(i, in, &first) {
-			if heard, known := sim.Heard(s, nominal, first.applied, injections); known {
+		nothing := course{nominal, sim.EffectOf(s, nil)}
+		if st.alarmsOnly(i) || st.unmarked(i, in) && st.ineffective(i, in) {
+			if heard, known := sim.Heard(s, nominal, nothing.effect.Applied(), injections); known {
 				out := *nominal
 				out.Alarms = heard
-				return trial{course: course{&out, first.applied}, ran: silent}, nil
+				return trial{out: &out, way: nothing}, nil
 			}
 		}
 		if st.inert(i, in, *nominal) {
-			return trial{course: first.course}, nil
+			return trial{out: nominal, way: nothing}, nil
 		}
-		if !st.own {
-			if t, known, err := st.told(ctx, in, injections); known || err != nil {
-				return t, err
-			}
-		}
+	}
+	e := sim.EffectOf(s, injections)
+	way, err := st.shared(ctx, in, e, st.runs, st.watch, st.report.account)
+	if err != nil {
+		return trial{}, err
+	}
+	if out, known := told(s, way, injections); known && !st.runAll {
+		return trial{out: &out, way: way}, nil
 	}
 	out, err := sim.Run(ctx, s, &rm.start, injections, *st.p.Attendance.LongestAbsenceH*secondsPerHour)
 	if err != nil {
 		return trial{}, err
 	}
 	st.ran++
-	return trial{course: course{&out, sim.AppliedIn(s, injections)}, ran: true}, st.report.account(out)
+	return trial{out: &out, way: way}, st.report.account(out)
 }
 
-// told finds how faults end from the run of their effect, if it tells.
+// told returns how faults end from the run of their effect, if it tells.
 //
-// A run that may be cut short is not shared: events that move nothing, such as an alarm's, decide when.
-func (st *study) told(ctx context.Context, in int, injections []sim.Injection) (t trial, known bool, err error) {
-	s := st.rooms[in].system
-	e := sim.EffectOf(s, injections)
-	way, err := st.shared(ctx, in, e, st.runs, st.report.account)
-	if err != nil || way.out.Events > s.MaxEvents/2 {
-		return trial{}, false, err
+// A run that may be cut short does not: events that move nothing, such as an alarm's, decide when.
+func told(s *sim.System, way course, injections []sim.Injection) (out sim.Outcome, known bool) {
+	if way.out.Events > s.MaxEvents/2 {
+		return out, false
 	}
-	out := *way.out
-	if out.Alarms, known = sim.Heard(s, way.out, way.applied, injections); known {
-		out.Marks, known = sim.Marked(s, way.out, e, injections)
+	out = *way.out
+	if out.Alarms, known = sim.Heard(s, way.out, way.effect.Applied(), injections); known {
+		out.Marks, known = sim.Marked(s, way.out, way.effect, injections)
 	}
-	return trial{course: course{&out, way.applied}}, known, nil
+	return out, known
 }
 
 // both runs two faults together, alarms and all.
@@ -110,21 +94,22 @@ func (st *study) accountPair(out sim.Outcome, c *Combined) error {
 }
 
 // shared returns the run of faults with this effect, made and accounted for where there is none yet.
-func (st *study) shared(ctx context.Context, r int, e sim.Effect, runs shared, account func(sim.Outcome) error) (course, error) {
+func (st *study) shared(ctx context.Context, r int, e sim.Effect, runs shared, watch bool, account func(sim.Outcome) error) (course, error) {
 	rm := &st.rooms[r]
 	if way, ok := runs[r][e.Key()]; ok {
 		return way, nil
 	}
-	out, err := sim.RunEffect(ctx, rm.system, &rm.start, e, *st.p.Attendance.LongestAbsenceH*secondsPerHour)
+	out, err := sim.RunEffect(ctx, rm.system, &rm.start, e, *st.p.Attendance.LongestAbsenceH*secondsPerHour, watch)
 	if err != nil {
 		return course{}, err
 	}
-	// Only this is asked again; a large plan has thousands of such runs.
-	kept := sim.Outcome{
-		EndS: out.EndS, Events: out.Events, Truncated: out.Truncated, Limits: out.Limits, Peaks: out.Peaks, Called: out.Called,
-		Marks: out.Marks, Devices: out.Devices, Balance: out.Balance,
+	way := course{&out, e}
+	if !watch { // Only this is asked again; a large plan has thousands of such runs.
+		way.out = &sim.Outcome{
+			EndS: out.EndS, Events: out.Events, Truncated: out.Truncated, Limits: out.Limits, Peaks: out.Peaks, Called: out.Called,
+			Marks: out.Marks, Devices: out.Devices, Balance: out.Balance,
+		}
 	}
-	way := course{&kept, e.Applied()}
 	runs[r][e.Key()] = way
 	return way, account(out)
 }

@@ -138,7 +138,7 @@ func TestEffectsEndAsTheirFaults(t *testing.T) {
 	ctx := context.Background()
 	runs, spared, heard, deaf, told, untold, keys := 0, 0, 0, 0, 0, 0, map[string]bool{}
 	for n := range plans {
-		st, err := newStudyOf(ctx, broad(draw), study{own: true})
+		st, err := newStudyOf(ctx, broad(draw), study{watch: true})
 		require.NoError(t, err)
 		horizon := st.report.HorizonH * secondsPerHour
 		for range pairs {
@@ -152,7 +152,7 @@ func TestEffectsEndAsTheirFaults(t *testing.T) {
 			full, err := sim.Run(ctx, rm.system, &rm.start, injections, horizon)
 			require.NoError(t, err)
 			e := sim.EffectOf(rm.system, injections)
-			own, err := sim.RunEffect(ctx, rm.system, &rm.start, e, horizon)
+			own, err := sim.RunEffect(ctx, rm.system, &rm.start, e, horizon, false)
 			require.NoError(t, err)
 			alike(t, full, own, where)
 			if marks, known := sim.Marked(rm.system, &own, e, injections); known && !own.Truncated {
@@ -163,14 +163,14 @@ func TestEffectsEndAsTheirFaults(t *testing.T) {
 			}
 			runs++
 			keys[fmt.Sprint(n, r, e.Key())] = true
-			ways := []course{{&own, e.Applied()}}
-			if st.ineffective(b, r, &st.trials[a][r]) {
-				alike(t, full, *st.trials[a][r].out, where+", by the first")
-				ways = append(ways, st.trials[a][r].course)
+			ways := []course{{&own, e}}
+			if way := st.trials[a][r].way; st.along(way, e, r) {
+				alike(t, full, *way.out, where+", by the first")
+				ways = append(ways, way)
 				spared++
 			}
 			for _, way := range ways {
-				if alarms, known := sim.Heard(rm.system, way.out, way.applied, injections); known {
+				if alarms, known := sim.Heard(rm.system, way.out, way.effect.Applied(), injections); known {
 					raisedAlike(t, full.Alarms, alarms, where)
 					heard++
 				} else {

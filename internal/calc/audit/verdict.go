@@ -38,11 +38,14 @@ func (st *study) follow(ctx context.Context, i, in int) (trial, error) {
 
 // injectionsIn returns what to inject in a room: a probe out of the water reads that room.
 func (f Fault) injectionsIn(s *sim.System) []sim.Injection {
-	if f.Kind == "sensor" && f.Mode == "out_of_water" {
+	if f.knowsRoom() {
 		return []sim.Injection{{Fault: sim.SensorFixed, Index: f.injections[0].Index, Value: s.RoomTempC}}
 	}
 	return f.injections
 }
+
+// knowsRoom tells whether what to inject differs by room.
+func (f Fault) knowsRoom() bool { return f.Kind == "sensor" && f.Mode == "out_of_water" }
 
 // judge finds the first harm, the first alarm that reaches somebody, and the verdict.
 func (r *FaultReport) judge(out sim.Outcome, s *sim.System, responseH float64) {

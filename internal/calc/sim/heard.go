@@ -140,7 +140,9 @@ func (f *faultState) powered(s *System, circuit int) Turns {
 
 // raised returns when a call has first lasted for the alarm's delay with its circuit, and its network's, live.
 func (f *faultState) raised(s *System, a *Alarm, call Turns, end float64) float64 {
-	all := []Turns{call}
+	var few [3]Turns // most of the time neither list leaves the stack
+	var some [32]float64
+	all := append(few[:0], call)
 	if a.Circuit >= 0 {
 		all = append(all, f.powered(s, a.Circuit))
 	}
@@ -149,7 +151,7 @@ func (f *faultState) raised(s *System, a *Alarm, call Turns, end float64) float6
 	}
 	all[0] = call.alignedWith(all[1:])
 	call = all[0]
-	instants := []float64{0}
+	instants := append(some[:0], 0)
 	for _, t := range all {
 		instants = append(instants, t.AtS...)
 	}

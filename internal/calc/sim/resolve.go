@@ -303,7 +303,7 @@ func (r *run) resolveAlarms() {
 	for i := range r.s.Alarms {
 		a, st := &r.s.Alarms[i], &r.alarm[i]
 		r.out.Called[i].note(r.says(&r.s.Conditions[a.Condition]), r.t, !r.asked)
-		if r.unwatched {
+		if r.silent {
 			continue
 		}
 		yes, lost := r.reads(a.Condition)

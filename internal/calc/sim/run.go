@@ -59,7 +59,8 @@ type run struct {
 	oxygen, spilled                float64
 	flowing, airLocked             bool
 	lit                            bool
-	unwatched                      bool // no alarm is raised, and of the switches only what [Touched] says is kept
+	silent                         bool // no alarm is raised
+	unwatched                      bool // what switches decide is not kept
 	asked                          bool // alarms have been looked at once
 	litSince                       float64
 	rimL, intakeL                  float64
