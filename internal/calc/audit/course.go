@@ -50,7 +50,12 @@ func (st *study) outcome(ctx context.Context, i, in int) (trial, error) {
 		}
 	}
 	e := sim.EffectOf(s, injections)
-	way, err := st.shared(ctx, in, e, st.runs, st.watch, st.report.account)
+	way, err := st.shared(ctx, in, e, st.runs, st.watch, func(out sim.Outcome) error {
+		if restless(s, out) { // it tells nothing, and is run in full by each fault
+			return st.report.conserves(out)
+		}
+		return st.report.account(out)
+	})
 	if err != nil {
 		return trial{}, err
 	}
@@ -65,11 +70,12 @@ func (st *study) outcome(ctx context.Context, i, in int) (trial, error) {
 	return trial{out: &out, way: way}, st.report.account(out)
 }
 
-// told returns how faults end from the run of their effect, if it tells.
-//
-// A run that may be cut short does not: events that move nothing, such as an alarm's, decide when.
+// restless tells whether a run may be cut short; then events that move nothing, such as an alarm's, decide when.
+func restless(s *sim.System, out sim.Outcome) bool { return out.Events > s.MaxEvents/2 }
+
+// told returns how faults end from the run of their effect, if it tells. One that may be cut short does not.
 func told(s *sim.System, way course, injections []sim.Injection) (out sim.Outcome, known bool) {
-	if way.out.Events > s.MaxEvents/2 {
+	if restless(s, *way.out) {
 		return out, false
 	}
 	out = *way.out
