@@ -234,7 +234,7 @@ func (f *faultState) key() string {
 }
 
 // RunEffect runs as Run does with faults that have this effect. It raises no alarm, and only if asked watches what
-// switches decide: [Heard] and [Marked] take from it what faults of this effect differ in.
+// switches decide: Heard and Marked take from it what faults of this effect differ in.
 //
 // Accuracy: as Run. Errors: the context's. Source: [Derived].
 func RunEffect(ctx context.Context, s *System, start *State, e Effect, horizonS float64, watch bool) (Outcome, error) {
