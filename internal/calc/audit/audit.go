@@ -196,7 +196,7 @@ func (r Report) Count(v Verdict) int {
 
 // FirstLost returns the lost fault whose harm comes first, the first in the list of those at one instant; nil: none is.
 //
-// Errors: none. Source: [Derived].
+// Accuracy: exact. Errors: none. Source: [Derived].
 func (r Report) FirstLost() *FaultReport {
 	var first *FaultReport
 	for i := range r.Faults {
