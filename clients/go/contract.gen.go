@@ -2170,7 +2170,7 @@ type PlanFault struct {
 	TempHeadroomK float64 `json:"temp_headroom_k"`
 	// the same for salinity [1] -1000 to 1000
 	SalinityHeadroomPSU float64 `json:"salinity_headroom_psu"`
-	// switching instants simulated [1] 0 to 1e+06
+	// switching instants of the run that tells how it ends; faults that do the same to the water share one [1] 0 to 1e+06
 	Events int `json:"events"`
 	// it switched without end and was cut short
 	Truncated bool `json:"truncated"`

@@ -220,12 +220,7 @@ func planSummary(r audit.Report, u units) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s (%s): of %d single faults followed for %s, %d are held, %d are rescued by an alarm and %d lose the tank.",
 		name, text(r.Tank.DisplayL+r.Tank.SumpL, "L", u), len(r.Faults), audit.Duration(r.HorizonH), r.Count(audit.Held), r.Count(audit.Rescued), r.Count(audit.Lost))
-	var first *audit.FaultReport
-	for i, f := range r.Faults {
-		if f.Verdict == audit.Lost && f.HarmH != nil && (first == nil || *f.HarmH < *first.HarmH) {
-			first = &r.Faults[i]
-		}
-	}
+	first := r.FirstLost()
 	if first != nil {
 		fmt.Fprintf(&b, " The fastest: if %s, it is lost after %s (%s; %s to %s).", first.Fault.Sentence, audit.Duration(*first.HarmH),
 			strings.ReplaceAll(first.FirstHarm, "_", " "), text(first.Extremes.TempMinC, "degC", u), text(first.Extremes.TempMaxC, "degC", u))

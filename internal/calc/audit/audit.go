@@ -194,6 +194,20 @@ func (r Report) Count(v Verdict) int {
 	return n
 }
 
+// FirstLost returns the lost fault whose harm comes first, the first in the list of those at one instant; nil: none is.
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func (r Report) FirstLost() *FaultReport {
+	var first *FaultReport
+	for i := range r.Faults {
+		f := &r.Faults[i]
+		if f.Verdict == Lost && f.HarmH != nil && (first == nil || sooner(*f.HarmH, *first.HarmH)) {
+			first = f
+		}
+	}
+	return first
+}
+
 // HiddenCount returns the number of faults that nothing reveals.
 //
 // Errors: none. Source: [Derived].
@@ -234,38 +248,42 @@ func Single(ctx context.Context, in plan.Plan) (Report, error) {
 	return st.report, nil
 }
 
-// study is an audit with every run kept, as the pairs need them.
+// study is an audit with every trial kept, as the pairs need them.
 type study struct {
 	p      plan.Plan
 	rooms  []room
 	report Report
 	faults []Fault
 	trials [][]trial // by fault, then by room
-	runAll bool      // run what the watch says changes nothing, too: tests hold both against each other
-	ran    int       // faults run, each room counted
+	runs   shared    // by effect
+	watch  bool      // see what switches decide in each of them
+	runAll bool      // run every fault in full, too: tests hold both against each other
+	ran    int       // faults run in full, each room counted
 
 	elements int // of the plan, once counted
 }
 
 // trial is one fault in one room.
 type trial struct {
-	course
+	out    *sim.Outcome
+	way    course // of the water
 	report FaultReport
-	ran    bool // switches did in out what they do with the fault; else what they do with nothing broken
 }
 
-func newStudy(ctx context.Context, in plan.Plan) (*study, error) { return newStudyOf(ctx, in, false) }
+func newStudy(ctx context.Context, in plan.Plan) (*study, error) { return newStudyOf(ctx, in, study{}) }
 
-func newStudyOf(ctx context.Context, in plan.Plan, runAll bool) (*study, error) {
+// newStudyOf takes from how what is to be run.
+func newStudyOf(ctx context.Context, in plan.Plan, how study) (*study, error) {
 	p, assumptions, err := plan.Complete(in)
 	if err != nil {
 		return nil, err
 	}
-	st := &study{p: p, runAll: runAll, report: Report{Plan: p, Assumptions: assumptions, HorizonH: *p.Attendance.LongestAbsenceH}}
+	st := &study{p: p, watch: how.watch, runAll: how.runAll, report: Report{Plan: p, Assumptions: assumptions, HorizonH: *p.Attendance.LongestAbsenceH}}
 	if st.rooms, err = prepareRooms(ctx, p, &st.report); err != nil {
 		return nil, err
 	}
 	st.faults = faultsOf(p, st.rooms[1].system)
+	st.runs = st.nominalCourses()
 	for k := range st.faults {
 		var worst, atUsual FaultReport
 		trials := make([]trial, len(st.rooms))

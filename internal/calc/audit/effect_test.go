@@ -118,8 +118,17 @@ func raisedAlike(t *testing.T, want, got []sim.AlarmOutcome, where string) {
 	}
 }
 
+func markedAlike(t *testing.T, want, got []sim.Mark, where string) {
+	t.Helper()
+	require.Len(t, got, len(want), "%s: marks %v for %v", where, got, want)
+	for i := range want {
+		require.Equal(t, [2]int{int(want[i].Kind), want[i].Index}, [2]int{int(got[i].Kind), got[i].Index}, "%s: marks %v for %v", where, got, want)
+		require.InDelta(t, want[i].AtS, got[i].AtS, 1e-3, "%s: mark %d", where, i) // s; as for alarms
+	}
+}
+
 // Pairs of faults of random plans, run in full and alarms and all, against the run of their effect, the run of the first
-// where the second is ineffective, and the alarms taken from either.
+// where the second is ineffective, and the alarms and marks taken from either.
 func TestEffectsEndAsTheirFaults(t *testing.T) {
 	draw := rand.New(rand.NewPCG(6, 78)) // fixed seed
 	plans, pairs := 24, 80
@@ -127,9 +136,9 @@ func TestEffectsEndAsTheirFaults(t *testing.T) {
 		plans = 6
 	}
 	ctx := context.Background()
-	runs, spared, heard, deaf, keys := 0, 0, 0, 0, map[string]bool{}
+	runs, spared, heard, deaf, told, untold, keys := 0, 0, 0, 0, 0, 0, map[string]bool{}
 	for n := range plans {
-		st, err := newStudy(ctx, broad(draw))
+		st, err := newStudyOf(ctx, broad(draw), study{watch: true})
 		require.NoError(t, err)
 		horizon := st.report.HorizonH * secondsPerHour
 		for range pairs {
@@ -143,19 +152,25 @@ func TestEffectsEndAsTheirFaults(t *testing.T) {
 			full, err := sim.Run(ctx, rm.system, &rm.start, injections, horizon)
 			require.NoError(t, err)
 			e := sim.EffectOf(rm.system, injections)
-			own, err := sim.RunEffect(ctx, rm.system, &rm.start, e, horizon)
+			own, err := sim.RunEffect(ctx, rm.system, &rm.start, e, horizon, false)
 			require.NoError(t, err)
 			alike(t, full, own, where)
+			if marks, known := sim.Marked(rm.system, &own, e, injections); known && !own.Truncated {
+				markedAlike(t, full.Marks, marks, where)
+				told++
+			} else {
+				untold++
+			}
 			runs++
 			keys[fmt.Sprint(n, r, e.Key())] = true
-			ways := []course{{&own, e.Applied()}}
-			if st.ineffective(b, r, &st.trials[a][r]) {
-				alike(t, full, *st.trials[a][r].out, where+", by the first")
-				ways = append(ways, st.trials[a][r].course)
+			ways := []course{{&own, e}}
+			if way := st.trials[a][r].way; st.along(way, e, r) {
+				alike(t, full, *way.out, where+", by the first")
+				ways = append(ways, way)
 				spared++
 			}
 			for _, way := range ways {
-				if alarms, known := sim.Heard(rm.system, way.out, way.applied, injections); known {
+				if alarms, known := sim.Heard(rm.system, way.out, way.effect.Applied(), injections); known {
 					raisedAlike(t, full.Alarms, alarms, where)
 					heard++
 				} else {
@@ -164,7 +179,8 @@ func TestEffectsEndAsTheirFaults(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d pairs, %d effects, %d of them ineffective in the run of the first; alarms known %d times, unknown %d times", runs, len(keys), spared, heard, deaf)
+	t.Logf("%d pairs, %d effects, %d of them ineffective in the run of the first; alarms known %d times, unknown %d times; marks known %d times, unknown %d times", runs, len(keys), spared, heard, deaf, told, untold)
 	assert.Greater(t, spared, runs/10)
 	assert.Greater(t, heard, 5*deaf)
+	assert.Greater(t, told, 5*untold)
 }

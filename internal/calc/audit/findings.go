@@ -119,7 +119,7 @@ func (w *writer) lost(r Report) {
 		ids := []string{}
 		for _, f := range list {
 			ids = append(ids, f.Fault.ID)
-			if f.HarmH != nil && (fastest.HarmH == nil || *f.HarmH < *fastest.HarmH) {
+			if f.HarmH != nil && (fastest.HarmH == nil || sooner(*f.HarmH, *fastest.HarmH)) {
 				fastest = f
 			}
 		}
@@ -221,7 +221,7 @@ func (w *writer) thin(r Report) {
 		tightest, ids := list[0], []string{}
 		for _, f := range list {
 			ids = append(ids, f.Fault.ID)
-			if *f.MarginH < *tightest.MarginH {
+			if sooner(*f.MarginH, *tightest.MarginH) {
 				tightest = f
 			}
 		}

@@ -1,20 +1,47 @@
 package audit
 
-import "saltwright/internal/calc/sim"
+import (
+	"slices"
 
-// ineffective tells whether a fault would have left the water alone in a trial's run in a room: what it forces is all
-// that was seen while it decided anything. Alarms are left aside.
+	"saltwright/internal/calc/sim"
+)
+
+// ineffective tells whether a fault would have left the water alone in the run of a room with nothing broken: what it
+// forces is all that was seen while it decided anything. Alarms are left aside.
 //
 // Why this is exact: as long as both runs are alike, the fault forces what was so anyway, or something that is in
-// series with what is open, or dead; so they stay alike. In a run that stands for a fault that was spared, two faults
-// in series could each seem to decide nothing, therefore all that was seen counts there, as in inert.
-func (st *study) ineffective(i, room int, t *trial) bool {
-	w := watched{st.rooms[room].system, t.out, t.ran}
-	if t.out.Deciding.Unsettled {
+// series with what is open, or dead; so they stay alike.
+func (st *study) ineffective(i, room int) bool {
+	rm := &st.rooms[room]
+	w := watched{rm.system, &rm.nominal.first, true}
+	return !w.out.Deciding.Unsettled && !slices.ContainsFunc(st.faults[i].injectionsIn(w.s), func(in sim.Injection) bool { return !w.alike(in) })
+}
+
+// along tells whether the water goes with an effect as it went in a watched run with another.
+//
+// Why this is exact: the effect forces what the other forced, and more. Of that, all but one force relays, controls and
+// devices to what they were all through the run, and so change nothing in it, and the one forces what was seen while it
+// decided anything. Of two in series each could seem to decide nothing while the other is open; and a thermostat is seen
+// only under closed relays, a sensor only while its control has power.
+func (st *study) along(way course, e sim.Effect, room int) bool {
+	w := watched{st.rooms[room].system, way.out, false}
+	if w.out.Deciding.Unsettled {
 		return false
 	}
-	for _, in := range st.faults[i].injectionsIn(w.s) {
-		if !w.alike(in) {
+	more, all := e.Beyond(way.effect)
+	if !all {
+		return false
+	}
+	otherwise := 0
+	for _, in := range more {
+		switch in.Fault {
+		case sim.RelayClosed, sim.RelayOpen, sim.ControlOn, sim.ControlOff, sim.DeviceDead:
+			if w.alike(in) {
+				continue
+			}
+		}
+		deciding := watched{w.s, w.out, true}
+		if otherwise++; otherwise > 1 || !deciding.alike(in) {
 			return false
 		}
 	}

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"sort"
 
-	"saltwright/internal/calc/numeric"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
 )
@@ -60,7 +59,7 @@ func Pairs(ctx context.Context, in plan.Plan) (Combined, error) {
 
 // pairs with force runs every pair, whatever the watch says; tests hold both against each other.
 func pairs(ctx context.Context, in plan.Plan, budget int, force bool) (Combined, error) {
-	st, err := newStudy(ctx, in)
+	st, err := newStudyOf(ctx, in, study{watch: true})
 	if err != nil {
 		return Combined{}, err
 	}
@@ -71,10 +70,9 @@ func pairs(ctx context.Context, in plan.Plan, budget int, force bool) (Combined,
 			sets.add(st.harms(*st.trials[i][r].out, r), []int{i}, st.rooms[r].name)
 		}
 	}
-	runs := st.courses()
 	for _, ab := range st.candidates() {
 		c.Considered++
-		if err := st.pair(ctx, ab[0], ab[1], budget, force, &c, sets, runs); err != nil {
+		if err := st.pair(ctx, ab[0], ab[1], budget, force, &c, sets); err != nil {
 			return Combined{}, err
 		}
 	}
@@ -166,38 +164,46 @@ func (st *study) contradict(a, b int) bool {
 }
 
 // pair finds what two faults do together, in each room.
-func (st *study) pair(ctx context.Context, a, b, budget int, force bool, c *Combined, sets *cutSets, runs shared) error {
+func (st *study) pair(ctx context.Context, a, b, budget int, force bool, c *Combined, sets *cutSets) error {
 	silentA, silentB := st.alarmsOnly(a), st.alarmsOnly(b)
 	inert, nothing, ran, left := 0, 0, false, false
+	var e *sim.Effect // of the room before, nil: not yet known
 	for r := range st.rooms {
 		ta, tb := &st.trials[a][r], &st.trials[b][r]
 		rm := &st.rooms[r]
-		var way course // the water's with both
-		switch {
-		case force:
-			out, err := st.both(ctx, rm, st.together(a, b, rm), c)
+		if !force && (silentA && silentB || silentB && !harmful(ta.report) || silentA && !harmful(tb.report)) {
+			nothing++
+			continue
+		}
+		injections := st.together(a, b, rm)
+		if force {
+			out, err := st.both(ctx, rm, injections, c)
 			if err != nil {
 				return err
 			}
 			ran = true
 			sets.add(st.harms(out, r), []int{a, b}, rm.name)
 			continue
-		case silentA && silentB, silentB && !harmful(ta.report), silentA && !harmful(tb.report):
-			nothing++
-			continue
-		case st.ineffective(b, r, ta):
+		}
+		if e == nil || st.faults[a].knowsRoom() || st.faults[b].knowsRoom() {
+			here := sim.EffectOf(rm.system, injections)
+			e = &here
+		}
+		var way course // the water's with both
+		switch {
+		case st.along(ta.way, *e, r):
 			inert++
-			way = ta.course
-		case st.ineffective(a, r, tb):
+			way = ta.way
+		case st.along(tb.way, *e, r):
 			inert++
-			way = tb.course
+			way = tb.way
 		case st.work(c.Events) > budget:
 			left = true
 			continue
 		default:
 			ran = true
 			var err error
-			if way, err = st.shared(ctx, r, st.together(a, b, rm), c, runs); err != nil {
+			if way, err = st.shared(ctx, r, *e, st.runs, false, func(out sim.Outcome) error { return st.accountPair(out, c) }); err != nil {
 				return err
 			}
 		}
@@ -208,8 +214,8 @@ func (st *study) pair(ctx context.Context, a, b, budget int, force bool, c *Comb
 		if !slices.ContainsFunc(list, func(h harm) bool { return !sets.single(h.loss, a) && !sets.single(h.loss, b) }) {
 			continue // nothing, or what one of them does alone: no minimal set
 		}
-		out, injections := *way.out, st.together(a, b, rm)
-		heard, known := sim.Heard(rm.system, &out, way.applied, injections)
+		out := *way.out
+		heard, known := sim.Heard(rm.system, &out, way.effect.Applied(), injections)
 		switch {
 		case known:
 			out.Alarms = heard
@@ -384,7 +390,7 @@ func (c *cutSets) add(list []harm, faults []int, in RoomName) {
 		if into[h.loss] == nil {
 			into[h.loss] = map[[2]int]CutSet{}
 		}
-		if old, ok := into[h.loss][key]; !ok || numeric.Rounded(h.harmH) < numeric.Rounded(old.HarmH) {
+		if old, ok := into[h.loss][key]; !ok || sooner(h.harmH, old.HarmH) {
 			into[h.loss][key] = CutSet{Loss: h.loss, Room: in, HarmH: h.harmH, RaisedH: h.raisedH, index: faults}
 		}
 	}

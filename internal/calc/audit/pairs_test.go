@@ -228,18 +228,21 @@ func TestPairsStopAtTheirBudgetAndSaySo(t *testing.T) {
 // A single fault is judged by the run with nothing broken where the watch says that it forces only
 // what was so anyway, and with the alarms alone anew where only they can notice. Run in full, every fault of random plans ends the same.
 func TestWhatTheWatchSparesEndsTheSame(t *testing.T) {
-	draw := rand.New(rand.NewPCG(11, 12))
+	draw := rand.New(rand.NewPCG(71, 92)) // fixed seed; in one of its plans a level is reached in the instant in which a battery ends
 	plans := []plan.Plan{bare()}
 	for range 12 {
 		plans = append(plans, small(draw), broad(draw))
 	}
 	ran, spared := 0, 0
 	for n, p := range plans {
-		watched, err := newStudyOf(context.Background(), p, false)
+		watched, err := newStudyOf(context.Background(), p, study{})
 		require.NoError(t, err)
-		forced, err := newStudyOf(context.Background(), p, true)
+		forced, err := newStudyOf(context.Background(), p, study{runAll: true})
 		require.NoError(t, err)
 		ran, spared = ran+watched.ran, spared+forced.ran-watched.ran
+		for _, runs := range watched.runs {
+			ran += len(runs)
+		}
 		require.Len(t, watched.report.Faults, len(forced.report.Faults))
 		for i := range watched.report.Faults {
 			a, b := watched.report.Faults[i], forced.report.Faults[i]
@@ -248,6 +251,6 @@ func TestWhatTheWatchSparesEndsTheSame(t *testing.T) {
 		}
 		require.Equal(t, forced.report.Findings, watched.report.Findings)
 	}
-	t.Logf("%d runs for %d: %d were spared", ran, ran+spared, spared)
-	assert.Greater(t, spared, ran/10)
+	t.Logf("%d runs, alone or shared, and %d without one of their own", ran, spared)
+	assert.Greater(t, spared, 2*ran)
 }

@@ -61,7 +61,7 @@ func (st *study) telling(most int) []int {
 				if f.Verdict != v || f.HarmH == nil || seen[[2]string{w.subject(f), f.FirstHarm}] {
 					continue
 				}
-				if best < 0 || urgency(f) < urgency(st.report.Faults[best]) {
+				if best < 0 || sooner(urgency(f), urgency(st.report.Faults[best])) {
 					best = i
 				}
 			}

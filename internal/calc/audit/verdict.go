@@ -10,32 +10,17 @@ import (
 	"saltwright/internal/calc/sim"
 )
 
-// follow runs one fault in one room and judges it. Where the watch on the run with
-// nothing broken shows that the fault forces only what was so anyway, that run is its own;
-// so it is, but for when alarms are raised, where nothing but alarms can notice the fault.
+// follow finds what one fault does in one room and judges it.
 func (st *study) follow(ctx context.Context, i, in int) (trial, error) {
 	rm := &st.rooms[in]
-	p, f, s, report := st.p, st.faults[i], rm.system, &st.report
-	out, applied := rm.nominal.first, sim.AppliedIn(s, nil)
-	injections := f.injectionsIn(s)
-	ran := false
-	if !st.runAll && st.alarmsOnly(i) {
-		if heard, known := sim.Heard(s, &out, applied, injections); known {
-			out.Alarms, ran = heard, true
-		}
+	p, f, s := st.p, st.faults[i], rm.system
+	t, err := st.outcome(ctx, i, in)
+	if err != nil {
+		return trial{}, err
 	}
-	if st.runAll || !ran && !st.inert(i, in, out) {
-		var err error
-		if out, err = sim.Run(ctx, s, &rm.start, injections, *p.Attendance.LongestAbsenceH*secondsPerHour); err != nil {
-			return trial{}, err
-		}
-		if err := report.account(out); err != nil {
-			return trial{}, err
-		}
-		st.ran++
-		applied, ran = sim.AppliedIn(s, injections), true
-	}
-	r := FaultReport{
+	out := *t.out
+	r := &t.report
+	*r = FaultReport{
 		Fault: f, Verdict: Held, Room: rm.name, Crossings: crossings(out), Extremes: extremes(s, out),
 		Events: out.Events, Truncated: out.Truncated,
 	}
@@ -48,16 +33,19 @@ func (st *study) follow(ctx context.Context, i, in int) (trial, error) {
 	r.judge(out, s, *p.Attendance.ResponseH)
 	r.reveal(out, rm, f)
 	r.stopped(out, rm)
-	return trial{course{&out, applied}, r, ran}, nil
+	return t, nil
 }
 
 // injectionsIn returns what to inject in a room: a probe out of the water reads that room.
 func (f Fault) injectionsIn(s *sim.System) []sim.Injection {
-	if f.Kind == "sensor" && f.Mode == "out_of_water" {
+	if f.knowsRoom() {
 		return []sim.Injection{{Fault: sim.SensorFixed, Index: f.injections[0].Index, Value: s.RoomTempC}}
 	}
 	return f.injections
 }
+
+// knowsRoom tells whether what to inject differs by room.
+func (f Fault) knowsRoom() bool { return f.Kind == "sensor" && f.Mode == "out_of_water" }
 
 // judge finds the first harm, the first alarm that reaches somebody, and the verdict.
 func (r *FaultReport) judge(out sim.Outcome, s *sim.System, responseH float64) {
@@ -65,7 +53,7 @@ func (r *FaultReport) judge(out sim.Outcome, s *sim.System, responseH float64) {
 		if a.RaisedS == sim.Never || s.Alarms[i].Path == sim.Audible {
 			continue
 		}
-		if at := a.RaisedS / secondsPerHour; r.Alarm == nil || at < r.Alarm.RaisedH {
+		if at := a.RaisedS / secondsPerHour; r.Alarm == nil || sooner(at, r.Alarm.RaisedH) {
 			r.Alarm = &AlarmReport{ID: s.Alarms[i].ID, RaisedH: at, ActH: at + responseH}
 		}
 	}
@@ -177,9 +165,12 @@ func worse(a, b FaultReport) bool {
 	}
 	switch {
 	case a.HarmH != nil && b.HarmH != nil:
-		return numeric.Rounded(*a.HarmH) < numeric.Rounded(*b.HarmH)
+		return sooner(*a.HarmH, *b.HarmH)
 	case a.HarmH != nil || b.HarmH != nil:
 		return a.HarmH != nil
 	}
 	return numeric.Rounded(math.Min(a.NearestK, a.NearestPSU)) < numeric.Rounded(math.Min(b.NearestK, b.NearestPSU))
 }
+
+// sooner tells whether one instant comes before another; a rounding apart they are the same.
+func sooner(a, b float64) bool { return numeric.Rounded(a) < numeric.Rounded(b) }

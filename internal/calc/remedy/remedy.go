@@ -365,14 +365,8 @@ func (b *builder) alarms() {
 }
 
 func (b *builder) people() {
-	var first *float64
-	for _, f := range b.r.Faults {
-		if f.Verdict == audit.Lost && f.HarmH != nil && (first == nil || *f.HarmH < *first) {
-			first = f.HarmH
-		}
-	}
-	if first != nil && *first >= 12 && *first < *b.p.Attendance.LongestAbsenceH {
-		h := math.Floor(0.95 * *first)
+	if first := b.r.FirstLost(); first != nil && *first.HarmH >= 12 && *first.HarmH < *b.p.Attendance.LongestAbsenceH {
+		h := math.Floor(0.95 * *first.HarmH)
 		b.add("come_back_sooner", fmt.Sprintf("Have somebody look every %s at the longest.", audit.Duration(h)), set(h, "attendance", "longest_absence_h"))
 	}
 	if r := *b.p.Attendance.ResponseH; r > 2 {

@@ -29,8 +29,10 @@ func EffectOf(s *System, injections []Injection) Effect {
 	}
 	t := tracing{
 		s: s, w: w, f: newFaultState(s, injections),
-		moot: make([]bool, len(s.Relays)), controlMoot: make([]bool, len(s.Controls)), off: make([]bool, len(s.Devices)),
 	}
+	flags := make([]bool, len(s.Relays)+len(s.Controls)+len(s.Devices)+len(s.Sensors)+len(s.Circuits))
+	t.moot, t.controlMoot, t.off = cut(&flags, len(s.Relays)), cut(&flags, len(s.Controls)), cut(&flags, len(s.Devices))
+	t.read, t.powered = cut(&flags, len(s.Sensors)), cut(&flags, len(s.Circuits))
 	clear(t.f.alarmDead)
 	t.f.networkLost = false
 	for t.controls() || t.devices() || t.supply() {
@@ -46,6 +48,8 @@ type tracing struct {
 	moot        []bool // relays whose state decides nothing
 	controlMoot []bool // controls all of whose relays are forced or moot
 	off         []bool // devices that never run
+	read        []bool // sensors that something still listens to
+	powered     []bool // circuits that something still watches
 }
 
 // controls moves what is forced on a sensor to its control, and from a control to its relays.
@@ -56,7 +60,7 @@ func (t *tracing) controls() (moved bool) {
 		}
 		c, f := &t.s.Controls[i], &t.f
 		if f.control[i] == 0 {
-			f.control[i] = t.told(c)
+			f.control[i] = f.told(t.s, c)
 		}
 		off := f.control[i] < 0 || f.circuitLost[c.Circuit]
 		on := f.control[i] > 0 && !f.circuitLost[c.Circuit] && !f.mainsLost
@@ -93,22 +97,22 @@ func (t *tracing) discard(relays []int) {
 }
 
 // told is what a control is made to do for good by a fault of its sensor: +1, -1, or 0 where that is not settled.
-func (t *tracing) told(c *Control) int8 {
+func (f *faultState) told(s *System, c *Control) int8 {
 	if c.Kind == Timer {
 		return 0
 	}
-	cond := &t.s.Conditions[c.Condition]
+	cond := &s.Conditions[c.Condition]
 	if cond.Sensor < 0 {
 		return 0
 	}
-	f, on := t.f.sensor[cond.Sensor], false
+	x, on := f.sensor[cond.Sensor], false
 	switch {
-	case f.lost:
+	case x.lost:
 		on = c.OnLoss
-	case f.forced != 0:
-		on = ((f.forced > 0) != cond.Negate) == (c.Kind == Regulator)
-	case f.fixed && cond.Kind == ComparatorTrue:
-		said, known := t.s.Comparators[cond.Index].Says(f.value)
+	case x.forced != 0:
+		on = ((x.forced > 0) != cond.Negate) == (c.Kind == Regulator)
+	case x.fixed && cond.Kind == ComparatorTrue:
+		said, known := s.Comparators[cond.Index].Says(x.value)
 		if !known {
 			return 0
 		}
@@ -154,7 +158,8 @@ func (d *Device) idles() bool { return d.Kind == TopOffPump && d.HeatW == [2]flo
 
 // supply forgets faults of sensors, circuits and reservoirs that nothing is left to notice.
 func (t *tracing) supply() (moved bool) {
-	read, powered := make([]bool, len(t.s.Sensors)), make([]bool, len(t.s.Circuits))
+	clear(t.read)
+	clear(t.powered)
 	for i := range t.s.Controls {
 		c := &t.s.Controls[i]
 		if t.controlMoot[i] || c.Kind == Timer || t.f.control[i] != 0 {
@@ -162,19 +167,19 @@ func (t *tracing) supply() (moved bool) {
 		}
 		cond := &t.s.Conditions[c.Condition]
 		if cond.Sensor >= 0 {
-			read[cond.Sensor] = true
+			t.read[cond.Sensor] = true
 		}
 		if cond.Kind == PowerPresent {
-			powered[cond.Index] = true
+			t.powered[cond.Index] = true
 		}
 	}
 	for k := range t.f.sensor {
-		if !read[k] && t.f.sensor[k] != (sensorFault{}) {
+		if !t.read[k] && t.f.sensor[k] != (sensorFault{}) {
 			t.f.sensor[k], moved = sensorFault{}, true
 		}
 	}
 	for k, lost := range t.f.circuitLost {
-		if lost && !powered[k] { // what hung on it is off already
+		if lost && !t.powered[k] { // what hung on it is off already
 			t.f.circuitLost[k], moved = false, true
 		}
 	}
@@ -200,7 +205,7 @@ func (t *tracing) supply() (moved bool) {
 
 // key writes a fault state in a form that can be compared.
 func (f *faultState) key() string {
-	var b []byte
+	b := make([]byte, 0, 3*len(f.deviceDead)+len(f.relay)+len(f.control)+2*len(f.siphon)+len(f.circuitLost)+32)
 	flags := func(list []bool) {
 		for _, v := range list {
 			b = append(b, byte(whether(v)))
@@ -228,11 +233,13 @@ func (f *faultState) key() string {
 	return string(b)
 }
 
-// RunEffect runs as Run does with faults that have this effect, every alarm being as it should.
+// RunEffect runs as Run does with faults that have this effect. It raises no alarm, and only if asked watches what
+// switches decide: Heard and Marked take from it what faults of this effect differ in.
 //
 // Accuracy: as Run. Errors: the context's. Source: [Derived].
-func RunEffect(ctx context.Context, s *System, start *State, e Effect, horizonS float64) (Outcome, error) {
+func RunEffect(ctx context.Context, s *System, start *State, e Effect, horizonS float64, watch bool) (Outcome, error) {
 	r := newRun(s, start, e.f, horizonS)
+	r.silent, r.unwatched = true, !watch
 	err := r.loop(ctx)
 	return r.out, err
 }

@@ -140,14 +140,18 @@ func (f *faultState) powered(s *System, circuit int) Turns {
 
 // raised returns when a call has first lasted for the alarm's delay with its circuit, and its network's, live.
 func (f *faultState) raised(s *System, a *Alarm, call Turns, end float64) float64 {
-	all := []Turns{call}
+	var few [3]Turns // most of the time neither list leaves the stack
+	var some [32]float64
+	all := append(few[:0], call)
 	if a.Circuit >= 0 {
 		all = append(all, f.powered(s, a.Circuit))
 	}
 	if a.Path == Network && s.NetworkCircuit >= 0 {
 		all = append(all, f.powered(s, s.NetworkCircuit))
 	}
-	instants := []float64{0}
+	all[0] = call.alignedWith(all[1:])
+	call = all[0]
+	instants := append(some[:0], 0)
 	for _, t := range all {
 		instants = append(instants, t.AtS...)
 	}
@@ -175,6 +179,25 @@ func (f *faultState) raised(s *System, a *Alarm, call Turns, end float64) float6
 		}
 	}
 	return Never
+}
+
+// alignedWith moves changes that rounding alone tells from others' to these: in a run they are one event.
+func (t Turns) alignedWith(others []Turns) Turns {
+	own := false
+	for i, at := range t.AtS {
+		for _, o := range others {
+			for _, other := range o.AtS {
+				if at == other || math.Abs(at-other) > timeTolerance {
+					continue
+				}
+				if !own {
+					t.AtS, own = append([]float64(nil), t.AtS...), true
+				}
+				t.AtS[i] = other
+			}
+		}
+	}
+	return t
 }
 
 // before tells what it was up to an instant, changes at it left out.

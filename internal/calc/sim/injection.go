@@ -59,62 +59,75 @@ type sensorFault struct {
 }
 
 func newFaultState(s *System, injections []Injection) faultState {
+	flags := make([]bool, len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms))
+	signs := make([]int8, 2*len(s.Devices)+len(s.Relays)+len(s.Controls))
 	f := faultState{
-		deviceDead:     make([]bool, len(s.Devices)),
-		thermostat:     make([]int8, len(s.Devices)),
-		programme:      make([]int8, len(s.Devices)),
-		relay:          make([]int8, len(s.Relays)),
+		deviceDead:     cut(&flags, len(s.Devices)),
+		thermostat:     cut(&signs, len(s.Devices)),
+		programme:      cut(&signs, len(s.Devices)),
+		relay:          cut(&signs, len(s.Relays)),
 		sensor:         make([]sensorFault, len(s.Sensors)),
-		control:        make([]int8, len(s.Controls)),
-		siphon:         make([]bool, len(s.Reservoirs)),
-		circuitLost:    make([]bool, len(s.Circuits)),
-		alarmDead:      make([]bool, len(s.Alarms)),
-		reservoirEmpty: make([]bool, len(s.Reservoirs)),
+		control:        cut(&signs, len(s.Controls)),
+		siphon:         cut(&flags, len(s.Reservoirs)),
+		circuitLost:    cut(&flags, len(s.Circuits)),
+		alarmDead:      cut(&flags, len(s.Alarms)),
+		reservoirEmpty: cut(&flags, len(s.Reservoirs)),
 	}
 	for _, in := range injections {
-		i := in.Index
-		switch in.Fault {
-		case DeviceDead:
-			f.deviceDead[i] = true
-		case ThermostatClosed:
-			f.thermostat[i] = 1
-		case ThermostatOpen:
-			f.thermostat[i] = -1
-		case ProgrammeOn:
-			f.programme[i] = 1
-		case ProgrammeOff:
-			f.programme[i] = -1
-		case RelayClosed:
-			f.relay[i] = 1
-		case RelayOpen:
-			f.relay[i] = -1
-		case SensorOffset:
-			f.sensor[i].offset = in.Value
-		case SensorFixed:
-			f.sensor[i].fixed, f.sensor[i].value = true, in.Value
-		case SensorTrue:
-			f.sensor[i].forced = 1
-		case SensorFalse:
-			f.sensor[i].forced = -1
-		case SensorLost:
-			f.sensor[i].lost = true
-		case ControlOn:
-			f.control[i] = 1
-		case ControlOff:
-			f.control[i] = -1
-		case Siphoning:
-			f.siphon[i] = true
-		case ReservoirEmpty:
-			f.reservoirEmpty[i] = true
-		case CircuitLost:
-			f.circuitLost[i] = true
-		case MainsLost:
-			f.mainsLost = true
-		case NetworkLost:
-			f.networkLost = true
-		case AlarmDead:
-			f.alarmDead[i] = true
-		}
+		f.inject(in)
 	}
 	return f
+}
+
+func (f *faultState) inject(in Injection) {
+	i := in.Index
+	switch in.Fault {
+	case DeviceDead:
+		f.deviceDead[i] = true
+	case ThermostatClosed:
+		f.thermostat[i] = 1
+	case ThermostatOpen:
+		f.thermostat[i] = -1
+	case ProgrammeOn:
+		f.programme[i] = 1
+	case ProgrammeOff:
+		f.programme[i] = -1
+	case RelayClosed:
+		f.relay[i] = 1
+	case RelayOpen:
+		f.relay[i] = -1
+	case SensorOffset:
+		f.sensor[i].offset = in.Value
+	case SensorFixed:
+		f.sensor[i].fixed, f.sensor[i].value = true, in.Value
+	case SensorTrue:
+		f.sensor[i].forced = 1
+	case SensorFalse:
+		f.sensor[i].forced = -1
+	case SensorLost:
+		f.sensor[i].lost = true
+	case ControlOn:
+		f.control[i] = 1
+	case ControlOff:
+		f.control[i] = -1
+	case Siphoning:
+		f.siphon[i] = true
+	case ReservoirEmpty:
+		f.reservoirEmpty[i] = true
+	case CircuitLost:
+		f.circuitLost[i] = true
+	case MainsLost:
+		f.mainsLost = true
+	case NetworkLost:
+		f.networkLost = true
+	case AlarmDead:
+		f.alarmDead[i] = true
+	}
+}
+
+// cut takes the first n off a list.
+func cut[T any](list *[]T, n int) []T {
+	first := (*list)[:n:n]
+	*list = (*list)[n:]
+	return first
 }

@@ -17,7 +17,9 @@ func (r *run) resolve() {
 		changed = r.resolveDevices() || changed
 	}
 	r.out.Deciding.Unsettled = r.out.Deciding.Unsettled || changed
-	r.watch()
+	if !r.unwatched {
+		r.watch()
+	}
 	r.resolveLight()
 	r.resolveAlarms()
 	r.resolveLimits()
@@ -300,8 +302,11 @@ func (r *run) resolveLight() {
 func (r *run) resolveAlarms() {
 	for i := range r.s.Alarms {
 		a, st := &r.s.Alarms[i], &r.alarm[i]
-		yes, lost := r.reads(a.Condition)
 		r.out.Called[i].note(r.says(&r.s.Conditions[a.Condition]), r.t, !r.asked)
+		if r.silent {
+			continue
+		}
+		yes, lost := r.reads(a.Condition)
 		ready := (yes && !lost) || (lost && a.OnLoss)
 		ready = ready && !r.f.alarmDead[i] && (a.Circuit < 0 || r.circuitLive[a.Circuit])
 		if a.Path == Network {

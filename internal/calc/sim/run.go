@@ -59,6 +59,8 @@ type run struct {
 	oxygen, spilled                float64
 	flowing, airLocked             bool
 	lit                            bool
+	silent                         bool // no alarm is raised
+	unwatched                      bool // what switches decide is not kept
 	asked                          bool // alarms have been looked at once
 	litSince                       float64
 	rimL, intakeL                  float64
