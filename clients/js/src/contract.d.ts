@@ -1689,7 +1689,7 @@ export interface components {
             salinity_headroom_psu: number;
             /**
              * Format: int32
-             * @description switching instants simulated
+             * @description switching instants of the run that tells how it ends; faults that do the same to the water share one
              */
             events: number;
             /** @description it switched without end and was cut short */
