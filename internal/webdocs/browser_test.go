@@ -54,9 +54,11 @@ func drive(t *testing.T, script string, origins ...string) {
 		without(t, "chromium")
 	}
 	packages := modules(t)
+	script = "testdata/" + script
+	require.FileExists(t, script) // looked at by this process, so that go test's cache knows of the script
 	ctx, cancel := context.WithTimeout(t.Context(), 4*time.Minute)
 	defer cancel()
-	run := exec.CommandContext(ctx, node, append(append([]string{"testdata/" + script}, origins...), chromium)...)
+	run := exec.CommandContext(ctx, node, append(append([]string{script}, origins...), chromium)...)
 	run.Env = append(os.Environ(), "NODE_PATH="+packages)
 	out, err := run.CombinedOutput()
 	require.NoError(t, err, "%s", out)
