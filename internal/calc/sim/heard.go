@@ -30,13 +30,6 @@ func (t *Turns) note(yes bool, at float64, first bool) {
 // Applied is the faults of sensors that moved comparators during a run.
 type Applied struct{ sensor []sensorFault }
 
-// AppliedIn returns what a run with these injections applied to its comparators.
-//
-// Accuracy: exact. Errors: none. Source: [Derived].
-func AppliedIn(s *System, injections []Injection) Applied {
-	return Applied{newFaultState(s, injections).sensor}
-}
-
 // Applied returns what a run with this effect applied to its comparators.
 //
 // Accuracy: exact. Errors: none. Source: [Derived].
