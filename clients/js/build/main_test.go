@@ -73,7 +73,7 @@ func noise(n int) string {
 	out := make([]byte, n)
 	x := uint32(1)
 	for i := range out {
-		x = x*1664525 + 1013904223 // Numerical Recipes' generator
+		x = x*1664525 + 1013904223 // the quick generator of Numerical Recipes, from memory: any noise would do
 		out[i] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_"[x>>26]
 	}
 	return string(out)

@@ -24,7 +24,7 @@ textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;b
 `;
   static words = {
     en: {
-      title: "What each single fault does", ask: "Audit the plan", plan: "Plan, as JSON", noPlan: "the plan", load: "The plan could not be loaded.",
+      title: "What each single fault does", ask: "Audit the plan", plan: "Plan, as JSON", load: "The plan could not be loaded.",
       gist: (r) => `Of ${r.faults_total} single faults ${r.held} are held, ${r.rescued} are rescued by an alarm, ${r.lost} lose the tank.`,
       lost: "lost", rescued: "rescued", held: "held", hidden: "hidden", all: "all", findings: "Findings", none: "Nothing was found.", show: "Faults to show", faults: "Faults",
       fault: "Fault", verdict: "Verdict", room: "Room", when: "Course", harm: "Harm", alarm: "alarm", act: "somebody acts", harmed: "harm", empty: "There are none of these.",
@@ -33,7 +33,7 @@ textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;b
       after: (what, t) => `${what} after ${t}`, key: "In the course, time runs to the right, early hours drawn wider:",
     },
     de: {
-      title: "Was jeder einzelne Fehler anrichtet", ask: "Plan prüfen", plan: "Plan, als JSON", noPlan: "der Plan", load: "Der Plan konnte nicht geladen werden.",
+      title: "Was jeder einzelne Fehler anrichtet", ask: "Plan prüfen", plan: "Plan, als JSON", load: "Der Plan konnte nicht geladen werden.",
       gist: (r) => `Von ${r.faults_total} einzelnen Fehlern werden ${r.held} gehalten, ${r.rescued} durch einen Alarm gerettet, ${r.lost} kosten das Becken.`,
       lost: "verloren", rescued: "gerettet", held: "gehalten", hidden: "verborgen", all: "alle", findings: "Befunde", none: "Nichts gefunden.", show: "Gezeigte Fehler", faults: "Fehler",
       fault: "Fehler", verdict: "Urteil", room: "Raum", when: "Verlauf", harm: "Schaden", alarm: "Alarm", act: "jemand handelt", harmed: "Schaden", empty: "Davon gibt es keine.",
@@ -42,7 +42,7 @@ textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;b
       after: (what, t) => `${what} nach ${t}`, key: "Im Verlauf läuft die Zeit nach rechts, frühe Stunden sind breiter:",
     },
     es: {
-      title: "Qué hace cada fallo por separado", ask: "Examinar el plan", plan: "Plan, como JSON", noPlan: "el plan", load: "No se pudo cargar el plan.",
+      title: "Qué hace cada fallo por separado", ask: "Examinar el plan", plan: "Plan, como JSON", load: "No se pudo cargar el plan.",
       gist: (r) => `De ${r.faults_total} fallos por separado, ${r.held} se contienen, ${r.rescued} los salva una alarma y ${r.lost} pierden el acuario.`,
       lost: "perdido", rescued: "salvado", held: "contenido", hidden: "oculto", all: "todos", findings: "Hallazgos", none: "No se ha hallado nada.", show: "Fallos que se muestran", faults: "Fallos",
       fault: "Fallo", verdict: "Veredicto", room: "Habitación", when: "Curso", harm: "Daño", alarm: "alarma", act: "alguien actúa", harmed: "daño", empty: "No hay ninguno.",

@@ -1,6 +1,5 @@
 import { fromFahrenheit, fromGallons, fromInches, readNumber, toFahrenheit, toGallons, toInches } from "../src/units.js";
 
-const squareFoot = (12 * 25.4) ** 2 / 1e6; // m², of the international foot
 const plain = (unit, digits) => ({ metric: { unit, digits, show: (v) => v, read: (v) => v } });
 
 /**
@@ -15,7 +14,6 @@ export const kinds = {
   volume: { metric: { unit: "L", digits: 1, show: (v) => v, read: (v) => v }, us: { unit: "gal", digits: 2, show: toGallons, read: fromGallons } },
   flow: { metric: { unit: "L/h", digits: 1, show: (v) => v, read: (v) => v }, us: { unit: "gal/h", digits: 2, show: toGallons, read: fromGallons } },
   daily: { metric: { unit: "L/d", digits: 2, show: (v) => v, read: (v) => v }, us: { unit: "gal/d", digits: 2, show: toGallons, read: fromGallons } },
-  area: { metric: { unit: "m²", digits: 2, show: (v) => v, read: (v) => v }, us: { unit: "ft²", digits: 1, show: (v) => v / squareFoot, read: (v) => v * squareFoot } },
   temperature: { metric: { unit: "°C", digits: 1, show: (v) => v, read: (v) => v }, us: { unit: "°F", digits: 1, show: toFahrenheit, read: fromFahrenheit } },
   difference: { metric: { unit: "K", digits: 1, show: (v) => v, read: (v) => v }, us: { unit: "°F", digits: 1, show: (v) => v * 1.8, read: (v) => v / 1.8 } },
   power: plain("W", 0),

@@ -45,8 +45,10 @@ class TopOffEndurance extends Widget {
     },
   };
 
-  gist(r, show) {
-    return show.words.gist(show(this.request.days_away, "days"), show(r.trip.need_l, "volume"), r.trip.sufficient ? "" : show(r.trip.short_l, "volume"));
+  gist(r, show, { days_away }) {
+    const need = show(r.trip.need_l, "volume");
+    if (days_away === undefined) return `${show.words.need}: ${need}`; // an answer of the page's, whose question is not known
+    return show.words.gist(show(days_away, "days"), need, r.trip.sufficient ? "" : show(r.trip.short_l, "volume"));
   }
 
   parts({ result: r }, show) {

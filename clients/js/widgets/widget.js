@@ -22,8 +22,9 @@ const home = new URL(import.meta.url).href.replace(/\/embed\/.*$|\/[^/]*$/, "");
  * the service's whole envelope, saltwright-problem { problem, error }. In a form it carries request, result, summary and
  * link as JSON once there is an answer.
  *
- * A kind of widget says: path (of the operation), fields (of contract.gen.js, with a kind or choices), groups (of fields, by the name
- * of their legend), words, css, and how it shows an answer: gist(result, show) and parts(envelope, show).
+ * A kind of widget says: path (of the operation), fields (of contract.gen.js, with a kind or choices), groups (of
+ * fields, by the name of their legend), words, css, and how it shows an answer: gist(result, show, request) and
+ * parts(envelope, show).
  */
 export class Widget extends HTMLElement {
   static formAssociated = true;
@@ -447,10 +448,10 @@ export class Widget extends HTMLElement {
 
   #show() {
     const { status, result } = this.#skeleton;
-    const { answer, link } = this.#answered;
+    const { request, answer, link } = this.#answered;
     const { words, language } = this;
     const show = this.shower();
-    status.textContent = this.gist(answer.result, show);
+    status.textContent = this.gist(answer.result, show, request ?? {});
     const english = language === "en" ? undefined : "en";
     const notes = answer.warnings ?? [];
     const cautions = answer.cautions ?? [];

@@ -65,6 +65,14 @@ async function computes(page, theme) {
   check((await status(page, "saltwright-top-off")).includes("10\u00a0d Abwesenheit brauchen"), "German is not spoken: " + (await status(page, "saltwright-top-off")));
   check((await status(page, "saltwright-light")).includes("oscuridad"), "Spanish is not spoken");
   check((await page.locator("saltwright-top-off [part=caution]").textContent()).includes("Netzspannung"), "the caution is not in German");
+  for (const tag of tags) {
+    await on(page, tag, (e) => {
+      const { answer } = e;
+      e.answer = null;
+      e.answer = answer; // as a page does that has it from elsewhere
+    });
+    check((await page.locator(`${tag} [part=result]`).isVisible()) && !/NaN|undefined/.test(await status(page, tag)), `${tag}: an answer that is set is not shown: ${await status(page, tag)}`);
+  }
   await violations(page, `answered, ${theme}`);
   await picture(page, `answered-${theme}`);
 }
