@@ -247,15 +247,15 @@ func TestImportRulesCatchWhatTheyAreFor(t *testing.T) {
 		})
 	}
 	for pkg, imports := range map[string][]string{
-		heat:                        {"math", "fmt", "math/bits", calcRoot, calcRoot + "/seawater"},
-		calcRoot + "/fit":           {"gonum.org/v1/gonum/mat"},
-		calcRoot + "/uncertainty":   {"math/rand/v2"},
-		calcRoot + "/light":         {"time", "encoding/binary", calcRoot},
-		calcRoot + "/reference":     {"os", "encoding/csv"},
+		heat:                          {"math", "fmt", "math/bits", calcRoot, calcRoot + "/seawater"},
+		calcRoot + "/fit":             {"gonum.org/v1/gonum/mat"},
+		calcRoot + "/uncertainty":     {"math/rand/v2"},
+		calcRoot + "/light":           {"time", "encoding/binary", calcRoot},
+		calcRoot + "/reference":       {"os", "encoding/csv"},
 		module + "internal/transport": {"github.com/labstack/echo/v4", "net/http", heat},
-		module + "cmd/saltwright":   {module + "internal/transport", "os"},
-		module + "api":              {"embed"},
-		module + "clients/go":       {"net/http", "encoding/json"},
+		module + "cmd/saltwright":     {module + "internal/transport", "os"},
+		module + "api":                {"embed"},
+		module + "clients/go":         {"net/http", "encoding/json"},
 	} {
 		assert.Empty(t, importViolations(pkg, imports), pkg)
 	}
