@@ -7,27 +7,51 @@ import (
 	"strings"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/contract"
 )
 
-// pointerOf turns a calculation's parameter path into a JSON pointer fragment:
+// Pointer turns a calculation's parameter path into a JSON pointer fragment:
 // "sensors[2].place" becomes "#/sensors/2/place".
 func Pointer(param string) string {
 	r := strings.NewReplacer("[", "/", "]", "", ".", "/")
 	return "#/" + r.Replace(param)
 }
 
-// Violations lists the conflicts and range errors in an error, joined ones
-// too. rename gives one or several names, divided by spaces, for a name of the calculation's.
-func Violations(err error, rename map[string]string) []Violation {
+// Refused turns what a calculation refuses into violations of the request, or returns nil for a fault of ours. names
+// maps a calculation's own parameter names to the contract's, several divided by spaces.
+func Refused(err error, asked *contract.Request, names map[string]string) *contract.Invalid {
+	violations := Violations(err, names)
+	if len(violations) == 0 {
+		return nil
+	}
+	for i := range violations {
+		v := &violations[i]
+		switch m := asked.Operation.Member(v.Pointer); {
+		case m == nil: // named in words
+			v.Detail = fmt.Sprintf("%s %s", strings.TrimPrefix(v.Pointer, "#/"), v.Detail)
+			v.Pointer = "#"
+		case v.Code == contract.CodeRange && m.Unit != v.Unit: // a quantity that follows from the member
+			v.Detail = fmt.Sprintf("leads to a value outside %g … %g (%s)", *v.Limit.Minimum, *v.Limit.Maximum, v.Unit)
+			v.Code, v.Limit, v.Unit = contract.CodeConflict, nil, ""
+		}
+		if asked.Operation.Body == nil { // a query has parameters where a body has pointers
+			v.In, v.Parameter, v.Pointer = contract.InQuery, strings.TrimPrefix(strings.TrimPrefix(v.Pointer, "#"), "/"), ""
+		}
+	}
+	return &contract.Invalid{Violations: violations}
+}
+
+// Violations lists the conflicts and range errors in an error, joined ones too, as violations of a body.
+func Violations(err error, names map[string]string) []contract.Violation {
 	if joined, ok := err.(interface{ Unwrap() []error }); ok {
-		var all []Violation
+		var all []contract.Violation
 		for _, e := range joined.Unwrap() {
-			all = append(all, Violations(e, rename)...)
+			all = append(all, Violations(e, names)...)
 		}
 		return all
 	}
 	pointers := func(param string) (all []string) {
-		if to, ok := rename[param]; ok {
+		if to, ok := names[param]; ok {
 			param = to
 		}
 		for _, name := range strings.Fields(param) {
@@ -35,32 +59,33 @@ func Violations(err error, rename map[string]string) []Violation {
 		}
 		return all
 	}
+	var all []contract.Violation
 	var conflict *calc.ConflictError
-	if errors.As(err, &conflict) {
-		var all []Violation
+	var out *calc.RangeError
+	switch {
+	case errors.As(err, &conflict):
 		for _, p := range conflict.Params {
 			for _, pointer := range pointers(p) {
-				all = append(all, Violation{Code: CodeConflict, In: "body", Pointer: pointer, Detail: conflict.Reason})
+				all = append(all, contract.Violation{
+					Code: contract.CodeConflict, In: contract.InBody, Pointer: pointer, Detail: conflict.Reason,
+				})
 			}
 		}
-		return all
-	}
-	var out *calc.RangeError
-	if errors.As(err, &out) {
-		var all []Violation
+	case errors.As(err, &out):
 		for _, pointer := range pointers(out.Param) {
-			all = append(all, Violation{
-				Code: CodeRange, In: "body", Pointer: pointer, Unit: out.Unit,
+			all = append(all, contract.Violation{
+				Code: contract.CodeRange, In: contract.InBody, Pointer: pointer, Unit: out.Unit,
 				Detail: fmt.Sprintf("must lie within %g and %g", out.Min, out.Max),
-				Limit:  &Bound{Minimum: &out.Min, Maximum: &out.Max}, Quantity: out.Param,
+				Limit:  &contract.Bound{Minimum: &out.Min, Maximum: &out.Max},
 			})
 		}
-		return all
+	case errors.Is(err, calc.ErrNoSolution):
+		all = append(all, contract.Violation{
+			Code: contract.CodeConflict, In: contract.InBody, Pointer: "#",
+			Detail: "these values together have no solution; move them towards usual ones",
+		})
 	}
-	if errors.Is(err, calc.ErrNoSolution) {
-		return []Violation{{Code: CodeConflict, In: "body", Pointer: "#", Detail: "these values together have no solution; move them towards usual ones"}}
-	}
-	return nil
+	return all
 }
 
 // Within puts the place of a list's item before the names in a calculation's error.
@@ -90,7 +115,7 @@ func Within(err error, at string) error {
 	return err
 }
 
-// with returns a rename map with more in it.
+// WithNames returns a map of names with more in it.
 func WithNames(base, more map[string]string) map[string]string {
 	out := maps.Clone(base)
 	maps.Copy(out, more)
