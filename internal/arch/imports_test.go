@@ -277,17 +277,17 @@ func TestImportRulesCatchWhatTheyAreFor(t *testing.T) {
 		})
 	}
 	for pkg, imports := range map[string][]string{
-		heat:                          {"math", "fmt", "math/bits", calcRoot, calcRoot + "/seawater"},
-		calcRoot + "/fit":             {"gonum.org/v1/gonum/mat"},
-		calcRoot + "/uncertainty":     {"math/rand/v2"},
-		calcRoot + "/light":           {"time", "encoding/binary", calcRoot},
-		calcRoot + "/reference":       {"os", "encoding/csv"},
-		transportRoom:               {"github.com/labstack/echo/v4", "net/http", answerRoom, contractRoom},
-		answerRoom + "/heat":        {heat, contractRoom},
-		contractRoom:                {"github.com/getkin/kin-openapi/openapi3"},
-		module + "cmd/saltwright":     {module + "internal/transport", "os"},
-		module + "api":                {"embed"},
-		module + "clients/go":         {"net/http", "encoding/json"},
+		heat:                      {"math", "fmt", "math/bits", calcRoot, calcRoot + "/seawater"},
+		calcRoot + "/fit":         {"gonum.org/v1/gonum/mat"},
+		calcRoot + "/uncertainty": {"math/rand/v2"},
+		calcRoot + "/light":       {"time", "encoding/binary", calcRoot},
+		calcRoot + "/reference":   {"os", "encoding/csv"},
+		transportRoom:             {"github.com/labstack/echo/v4", "net/http", answerRoom, contractRoom},
+		answerRoom + "/heat":      {heat, contractRoom},
+		contractRoom:              {"github.com/getkin/kin-openapi/openapi3"},
+		module + "cmd/saltwright": {module + "internal/transport", "os"},
+		module + "api":            {"embed"},
+		module + "clients/go":     {"net/http", "encoding/json"},
 	} {
 		assert.Empty(t, importViolations(pkg, imports), pkg)
 	}
