@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"saltwright/internal/contract"
+	"saltwright/internal/figure"
 )
 
 // result is an answer of the API as a page shows it.
@@ -18,8 +19,7 @@ type result struct {
 	Sensitivity         []block
 	Model, ModelVersion string
 	Sources             []string
-	Figures             []figure
-	Undrawn             bool   // the runs could not be drawn just now
+	Figures             []figure.Figure
 	JSON                string // of answers that have no address
 }
 

@@ -6,6 +6,7 @@ import (
 	"net/url"
 
 	"saltwright/internal/contract"
+	"saltwright/internal/figure"
 )
 
 // calculatorPage is what the template sees.
@@ -132,7 +133,8 @@ func (s *Site) calculatorPosted(w http.ResponseWriter, r *http.Request) {
 }
 
 func (s *Site) answer(w http.ResponseWriter, r *http.Request, x *calculator, p *calculatorPage, method, target string, body []byte) {
-	data, err := s.ask(r, method, target, "application/json", body)
+	ctx, drawn := figure.Collect(r.Context())
+	data, err := s.ask(r.WithContext(ctx), method, target, "application/json", body)
 	var refused *refusal
 	switch {
 	case errors.As(err, &refused) && refused.status < http.StatusInternalServerError && refused.status != http.StatusTooManyRequests:
@@ -148,13 +150,7 @@ func (s *Site) answer(w http.ResponseWriter, r *http.Request, x *calculator, p *
 		s.broken(w, r, err)
 		return
 	}
-	if x.Path == auditPath {
-		report, err := s.ask(r, method, target, "text/html", body)
-		if err == nil {
-			p.Result.Figures, err = figures(report)
-		}
-		p.Result.Undrawn = err != nil
-	}
+	p.Result.Figures = drawn.Figures
 	if !x.Flat {
 		p.Result.JSON = pretty(data)
 	}

@@ -4,9 +4,10 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
-	"html/template"
 	"net/http"
 	"slices"
+
+	"saltwright/internal/figure"
 )
 
 func (s *Site) galleryIndex(*http.Request) (string, view, error) {
@@ -23,7 +24,7 @@ type planPage struct {
 	Audit    auditResult
 	Summary  string
 	Cautions []string
-	Figures  []figure
+	Figures  []figure.Figure
 	Document string
 	SoundAt  string // the sound plan of the family
 }
@@ -48,11 +49,6 @@ type auditResult struct {
 		FirstHarm string   `json:"first_harm"`
 		HarmH     *float64 `json:"harm_h"`
 	} `json:"faults"`
-}
-
-type figure struct {
-	Caption string
-	SVG     template.HTML
 }
 
 func (s *Site) galleryPlan(w http.ResponseWriter, r *http.Request) {
@@ -80,13 +76,14 @@ func (s *Site) galleryPlan(w http.ResponseWriter, r *http.Request) {
 	f.serve(w, r)
 }
 
-// audited has the API audit a plan twice: for the numbers, and for the drawn runs of its report.
+// audited has the API audit a plan and draw its runs.
 func (s *Site) audited(r *http.Request, one *specimen) (*planPage, error) {
 	p := &planPage{specimen: one, Document: one.document}
 	if !one.Sound && len(one.Differs) > 0 {
 		p.SoundAt = one.Family + "-sound"
 	}
-	data, err := s.ask(r, http.MethodPost, auditPath, "application/json", []byte(one.document))
+	ctx, drawn := figure.Collect(r.Context())
+	data, err := s.ask(r.WithContext(ctx), http.MethodPost, auditPath, "application/json", []byte(one.document))
 	if err != nil {
 		return nil, err
 	}
@@ -104,10 +101,6 @@ func (s *Site) audited(r *http.Request, one *specimen) (*planPage, error) {
 	for _, c := range envelope.Cautions {
 		p.Cautions = append(p.Cautions, c.Message)
 	}
-	report, err := s.ask(r, http.MethodPost, auditPath, "text/html", []byte(one.document))
-	if err != nil {
-		return nil, err
-	}
-	p.Figures, err = figures(report)
-	return p, err
+	p.Figures = drawn.Figures
+	return p, nil
 }

@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"saltwright/internal/contract"
+	"saltwright/internal/figure"
 )
 
 func built(t *testing.T, calculate http.HandlerFunc, widgets fstest.MapFS) *Site {
@@ -137,10 +138,7 @@ func TestGalleryAuditsOnce(t *testing.T) {
 			w.WriteHeader(http.StatusInternalServerError)
 			return
 		}
-		if r.Header.Get("Accept") == "text/html" {
-			_, _ = w.Write([]byte(`<figure><svg viewBox="0 0 1 1"><script>x</script><path style="fill:none;stroke:currentColor;background:url(x)" onclick="x" d="M0 0"/></svg><figcaption>If</figcaption></figure>`))
-			return
-		}
+		figure.Wanted(r.Context()).Figures = []figure.Figure{{Caption: "If", SVG: "<svg>drawn</svg>"}}
 		_, _ = w.Write([]byte(`{"result":{"findings":[],"faults":[]},"summary":"one","cautions":[]}`))
 	}, nil)
 	const target = "/docs/gallery/household-sound/"
@@ -156,15 +154,16 @@ func TestGalleryAuditsOnce(t *testing.T) {
 		all.Go(func() {
 			w := ask(s, t.Context(), target)
 			assert.Equal(t, http.StatusOK, w.Code)
-			assert.Contains(t, w.Body.String(), `<path fill="none" stroke="currentColor" d="M0 0"></path>`)
-			assert.NotContains(t, w.Body.String(), "onclick")
-			assert.NotContains(t, w.Body.String(), "<script>x")
+			assert.Contains(t, w.Body.String(), `<svg>drawn</svg></div><figcaption>If</figcaption>`)
 		})
 	}
 	<-waiting
 	close(release)
 	all.Wait()
-	assert.Equal(t, first+2, calls.Load(), "once for the numbers, once for the drawings")
+	assert.Equal(t, first+1, calls.Load(), "once, with the drawings")
+
+	assert.Equal(t, http.StatusNotFound, ask(s, t.Context(), "/docs/gallery/nothing/").Code)
+	assert.Equal(t, first+1, calls.Load(), "nobody is asked for a plan that there is not")
 }
 
 func TestContractIsReadInOrder(t *testing.T) {
