@@ -31,7 +31,14 @@ func calculationOfDocument[Req, Resp any](
 		if err := o.Fits(request); err != nil {
 			return Operation{}, err
 		}
-		numbers := newTexts(result, o.Result, "/result")
+		numbers, err := o.Formatted(result)
+		if err != nil {
+			return Operation{}, err
+		}
+		studied, err := newStudied(o, result)
+		if err != nil {
+			return Operation{}, err
+		}
 		refuse := func(err error, asked *contract.Request) error {
 			if refused := envelope.Refused(err, asked, names); refused != nil {
 				return refused
@@ -52,14 +59,14 @@ func calculationOfDocument[Req, Resp any](
 			if how.samples == 0 {
 				return e, nil
 			}
-			studied, err := study(ctx, asked, how, r, e, func(ctx context.Context, r Req) (Resp, error) {
+			sensitivity, err := study(ctx, asked, how, studied, r, e, func(ctx context.Context, r Req) (Resp, error) {
 				a, err := f(ctx, asked, r)
 				return a.Result, err
 			})
 			if err != nil {
 				return nil, refuse(err, asked)
 			}
-			return studiedEnvelope{e, studied}, nil
+			return studiedEnvelope{e, sensitivity}, nil
 		}}, nil
 	}
 }
@@ -106,12 +113,16 @@ type studiedEnvelope struct {
 }
 
 // enclose puts a calculation's answer into the envelope, its texts in the units that were asked for.
-func enclose[R any](asked *contract.Request, a envelope.Answer[R], numbers *texts) envelope.Envelope {
+func enclose[R any](asked *contract.Request, a envelope.Answer[R], numbers *contract.Formatted) envelope.Envelope {
 	u, o := unitsOf(asked), asked.Operation
 	assumed := append(assumedDefaults(asked), a.Assumptions...)
 	slices.SortStableFunc(assumed, func(a, b envelope.Assumption) int { return cmp.Compare(a.Pointer, b.Pointer) })
+	formatted := []envelope.Formatted{}
+	numbers.Walk(a.Result, func(pointer string, value float64, unit string) {
+		formatted = append(formatted, envelope.Formatted{Pointer: pointer, Text: words.Text(value, unit, u)})
+	})
 	return envelope.Envelope{
-		Result: a.Result, Summary: a.Summary(u), Formatted: numbers.of(reflect.ValueOf(&a.Result).Elem(), u),
+		Result: a.Result, Summary: a.Summary(u), Formatted: formatted,
 		Assumptions: envelope.List(assumed), Warnings: envelope.List(a.Warnings), Cautions: envelope.List(a.Cautions),
 		Model: envelope.Model{Name: o.Name(), Version: o.ModelVersion, Sources: envelope.List(a.Sources)},
 	}

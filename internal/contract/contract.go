@@ -99,7 +99,7 @@ func (c *Contract) add(o *Operation) error {
 	}
 	c.byID[o.ID] = o
 	c.Operations = append(c.Operations, o)
-	o.assumptions = newAssumptions(o.Request)
+	o.assumptions = newAssumptions(o.Request, "#")
 	if o.Request != nil {
 		if err := o.Request.readable(); err != nil {
 			return fmt.Errorf("%s: %w", o.ID, err)

@@ -307,11 +307,11 @@ func shape(s *Schema) reflect.Type {
 	case "object":
 		var fields []reflect.StructField
 		for i, m := range s.Members {
-			t := shape(m.Schema)
+			t, tag := shape(m.Schema), m.Name
 			if !m.Required && m.Schema.Default == nil && t.Kind() != reflect.Slice {
-				t = reflect.PointerTo(t)
+				t, tag = reflect.PointerTo(t), m.Name+",omitempty"
 			}
-			fields = append(fields, reflect.StructField{Name: fmt.Sprint("F", i), Type: t, Tag: reflect.StructTag(fmt.Sprintf("json:%q", m.Name))})
+			fields = append(fields, reflect.StructField{Name: fmt.Sprint("F", i), Type: t, Tag: reflect.StructTag(fmt.Sprintf("json:%q", tag))})
 		}
 		return reflect.StructOf(fields)
 	}

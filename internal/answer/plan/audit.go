@@ -8,6 +8,9 @@ import (
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/plan"
+	"saltwright/internal/figure"
+	"saltwright/internal/report"
 )
 
 type planAuditResponse struct {
@@ -191,18 +194,32 @@ func AuditPlan(ctx context.Context, r Request) (envelope.Answer[planAuditRespons
 	if err != nil {
 		return envelope.Answer[planAuditResponse]{}, err
 	}
-	report, err := audit.Single(ctx, in)
+	found, err := auditAndDraw(ctx, in)
 	if err != nil {
 		return envelope.Answer[planAuditResponse]{}, err
 	}
 	a := envelope.Answer[planAuditResponse]{
-		Result:  newPlanAuditResponse(report),
-		Summary: func(u words.Units) string { return planSummary(report, u) },
+		Result:  newPlanAuditResponse(found),
+		Summary: func(u words.Units) string { return planSummary(found, u) },
 		Sources: []string{"ASHRAEApplications", "ColeCaraco1998", "CommonPractice", "Derived", "IEC60812", "SmithLofJones1998"},
 	}
-	a.Assumptions = planAssumptions(report.Assumptions, "#")
-	a.Cautions = planCautions(report)
+	a.Assumptions = planAssumptions(found.Assumptions, "#")
+	a.Cautions = planCautions(found)
 	return a, nil
+}
+
+// auditAndDraw audits a plan, and draws the runs that matter where a page asks for them.
+func auditAndDraw(ctx context.Context, in plan.Plan) (audit.Report, error) {
+	drawn := figure.Wanted(ctx)
+	if drawn == nil {
+		return audit.Single(ctx, in)
+	}
+	h, runs, err := audit.Timelines(ctx, in, mostTimelines)
+	if err != nil {
+		return audit.Report{}, err
+	}
+	drawn.Figures, err = report.Figures(runs)
+	return h.Report, err
 }
 
 // planSummary says in a few sentences what single failures do to the tank.
