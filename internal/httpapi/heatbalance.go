@@ -200,7 +200,7 @@ func heatBalance(_ context.Context, r heatBalanceRequest) (answer[heatBalanceRes
 		return answer[heatBalanceResponse]{}, err
 	}
 	return answer[heatBalanceResponse]{
-		Result: newHeatBalanceResponse(b, in.System.VolumeL), Sources: heatSources, Warnings: balanceWarnings(b),
+		Result: newHeatBalanceResponse(b, in.System.VolumeL), Sources: heatSources, Warnings: balanceWarnings(b.Flows),
 		Summary: func(u units) string {
 			action := "needs " + text(b.NetW.Expected, "W", u) + " of heating"
 			if b.NetW.Expected < 0 {
@@ -212,6 +212,6 @@ func heatBalance(_ context.Context, r heatBalanceRequest) (answer[heatBalanceRes
 	}, nil
 }
 
-func balanceWarnings(b heat.BalanceResult) []warning {
+func balanceWarnings(b heat.Flows) []warning {
 	return evaporationWarnings(b.Evaporation)
 }

@@ -155,17 +155,14 @@ func (c Calibration) estimate(s Surface, highRatio float64) (Range, error) {
 	if err != nil {
 		return Range{}, err
 	}
-	ashrae, err := ASHRAE(s, publicActivity)
+	shah, err := s.shah(v)
 	if err != nil {
 		return Range{}, err
 	}
-	shah, err := Shah(s)
-	if err != nil {
-		return Range{}, err
+	if v.surface <= v.air {
+		return Range{LatentJPerKg: v.latentJPerKg, Condensing: v.surface < v.air}, nil
 	}
-	if v.surfacePa <= v.airPa {
-		return Range{LatentJPerKg: v.latentJPerKg, Condensing: v.surfacePa < v.airPa}, nil
-	}
+	ashrae := s.ashrae(v)
 	expected, second := c.ASHRAEFactor*ashrae, c.ShahFactor*shah
 	r := Range{Expected: expected, LatentJPerKg: v.latentJPerKg}
 	r.Low = (1 - c.UncertaintyRatio) * math.Min(second, expected)

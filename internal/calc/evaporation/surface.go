@@ -83,11 +83,11 @@ func KgPerHour(litresPerDay float64) float64 {
 
 // vapour is what both correlations need from the two sides of the surface.
 type vapour struct {
-	surfacePa, airPa float64 // vapour pressures
-	latentJPerKg     float64
-	surface          moistair.State // air in equilibrium with the water
+	surface, air quantity.Pascal // vapour pressures
+	latentJPerKg float64
 }
 
+// vapour checks the surface and returns what both correlations need.
 func (s Surface) vapour() (vapour, error) {
 	var v vapour
 	for _, c := range []struct {
@@ -107,22 +107,13 @@ func (s Surface) vapour() (vapour, error) {
 			return v, err
 		}
 	}
-	surface, err := seawater.VapourPressure(s.Salinity, s.Water)
-	if err != nil {
+	var err error
+	if v.surface, err = seawater.VapourPressure(s.Salinity, s.Water); err != nil {
 		return v, err
 	}
-	air, err := s.Air.VapourPressure()
-	if err != nil {
+	if v.air, err = s.Air.VapourPressure(); err != nil {
 		return v, err
 	}
-	saturated, err := moistair.SaturationPressure(s.Water)
-	if err != nil {
-		return v, err
-	}
-	if v.latentJPerKg, err = seawater.LatentHeat(s.Salinity, s.Water); err != nil {
-		return v, err
-	}
-	v.surfacePa, v.airPa = float64(surface), float64(air)
-	v.surface = moistair.State{Temp: s.Water, RelativeHumidity: float64(surface / saturated), Pressure: s.Air.Pressure}
-	return v, nil
+	v.latentJPerKg, err = seawater.LatentHeat(s.Salinity, s.Water)
+	return v, err
 }

@@ -2,6 +2,7 @@ package heat
 
 import (
 	"math"
+	"slices"
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/evaporation"
@@ -100,21 +101,26 @@ type VesselLoss struct {
 	Evaporation evaporation.Range
 }
 
-// BalanceResult is a steady heat balance; losses are positive when heat leaves the water.
-type BalanceResult struct {
+// Flows is the heat that goes into and out of the water at one temperature; losses are positive when heat leaves it.
+type Flows struct {
 	Vessels           []VesselLoss
 	DryW              float64
 	Evaporation       evaporation.Range // all surfaces, kg/h
 	LatentW           Spread
 	GainsW            float64
 	NetW              Spread  // heat to add to hold the temperature; negative is heat to remove
+	EnergyKWhPerDay   float64 // to hold the temperature for a day, expected; 0 when nothing is to add
+	EvaporatedLPerDay Spread  // fresh water
+}
+
+// BalanceResult is a steady heat balance and how it moves with the water's temperature.
+type BalanceResult struct {
+	Flows
 	DrySlopeWPerK     float64 // d(dry loss)/dT of the water
 	LatentSlopeWPerK  float64 // d(latent loss)/dT of the water, expected estimate
 	UAWPerK           float64 // both slopes together
 	HeatCapacityJPerK float64 // of the water
 	TimeConstantH     float64 // heat capacity over UAWPerK
-	EnergyKWhPerDay   float64 // to hold the temperature for a day, expected; 0 when nothing is to add
-	EvaporatedLPerDay Spread  // fresh water
 }
 
 // Balance returns the steady heat balance of display and sump at one water temperature.
@@ -133,23 +139,13 @@ type BalanceResult struct {
 // Source: [Derived] (conservation of energy), with DryLoss and evaporation.Estimate.
 func Balance(in BalanceInput) (BalanceResult, error) {
 	var r BalanceResult
-	if err := in.System.check(); err != nil {
+	var err error
+	if err = in.System.check(); err != nil {
 		return r, err
 	}
-	l, err := in.System.losses(float64(in.Water), in.Room, in.Room.AirSpeedMS)
-	if err != nil {
+	if r.Flows, err = in.System.flows(in.Water, in.Room, in.Gains); err != nil {
 		return r, err
 	}
-	if r.GainsW, err = in.System.gainsW(in.Gains); err != nil {
-		return r, err
-	}
-	r.Vessels, r.DryW, r.Evaporation, r.LatentW = l.vessels, l.dryW, l.evaporation, l.latentW
-	r.NetW = Spread{r.DryW + r.LatentW.Low - r.GainsW, r.DryW + r.LatentW.Expected - r.GainsW, r.DryW + r.LatentW.High - r.GainsW}
-	r.EnergyKWhPerDay = math.Max(0, r.NetW.Expected) * hoursPerDay / 1000
-	r.EvaporatedLPerDay = Spread{
-		evaporation.LitresPerDay(r.Evaporation.Low), evaporation.LitresPerDay(r.Evaporation.Expected), evaporation.LitresPerDay(r.Evaporation.High),
-	}
-
 	const step = 0.02 // K; small against the curvature, large against rounding
 	above, below := math.Min(float64(in.Water)+step, maxWaterC), math.Max(float64(in.Water)-step, minWaterC)
 	up, err := in.System.losses(above, in.Room, in.Room.AirSpeedMS)
@@ -170,6 +166,28 @@ func Balance(in BalanceInput) (BalanceResult, error) {
 		return BalanceResult{}, err
 	}
 	return r, nil
+}
+
+// flows are those of a checked system.
+func (s System) flows(water quantity.Celsius, room Surroundings, on GainsOn) (Flows, error) {
+	l, err := s.losses(float64(water), room, room.AirSpeedMS)
+	if err != nil {
+		return Flows{}, err
+	}
+	gains, err := s.gainsW(on)
+	if err != nil {
+		return Flows{}, err
+	}
+	net := Spread{l.totalW(EvaporationLow) - gains, l.totalW(EvaporationExpected) - gains, l.totalW(EvaporationHigh) - gains}
+	return Flows{
+		Vessels: slices.Clone(l.vessels[:l.count]), DryW: l.dryW, Evaporation: l.evaporation, LatentW: l.latentW,
+		GainsW: gains, NetW: net, EnergyKWhPerDay: math.Max(0, net.Expected) * hoursPerDay / 1000,
+		EvaporatedLPerDay: Spread{
+			evaporation.LitresPerDay(l.evaporation.Low),
+			evaporation.LitresPerDay(l.evaporation.Expected),
+			evaporation.LitresPerDay(l.evaporation.High),
+		},
+	}, nil
 }
 
 // EquilibriumInput is a system left to itself in a room with a constant heat input.
@@ -281,7 +299,8 @@ func (s System) heatCapacity(water quantity.Celsius) (float64, error) {
 
 // losses is what a system gives off at one water temperature.
 type losses struct {
-	vessels     []VesselLoss
+	vessels     [2]VesselLoss // the first count
+	count       int
 	dryW        float64
 	evaporation evaporation.Range
 	latentW     Spread
@@ -297,27 +316,25 @@ func (l losses) totalW(e Estimate) float64 {
 	return l.dryW + l.latentW.Expected
 }
 
+var vesselNames = [...]string{"display", "sump"}
+
 func (s System) losses(waterC float64, room Surroundings, surfaceSpeedMS float64) (losses, error) {
 	var l losses
-	vessels := []struct {
-		name string
-		v    *Vessel
-	}{{"display", &s.Display}, {"sump", s.Sump}}
-	for _, x := range vessels {
-		if x.v == nil {
+	water := quantity.Celsius(waterC)
+	for i, v := range [...]*Vessel{&s.Display, s.Sump} {
+		if v == nil {
 			continue
 		}
-		water := quantity.Celsius(waterC)
-		dry, err := dryLoss(*x.v, water, room, surfaceSpeedMS)
+		dry, err := dryLoss(*v, water, room, surfaceSpeedMS)
 		if err != nil {
 			return losses{}, err
 		}
-		lid, err := evaporation.LidFactor(x.v.Lid)
+		lid, err := evaporation.LidFactor(v.Lid)
 		if err != nil {
 			return losses{}, err
 		}
 		surface := evaporation.Surface{
-			AreaM2: x.v.AreaM2(), Salinity: s.Salinity, Water: water, Air: room.Air,
+			AreaM2: v.AreaM2(), Salinity: s.Salinity, Water: water, Air: room.Air,
 			AirSpeedMS: surfaceSpeedMS, LidFactor: lid,
 		}
 		var e evaporation.Range
@@ -332,7 +349,8 @@ func (s System) losses(waterC float64, room Surroundings, surfaceSpeedMS float64
 		if err := s.Correction.apply(&dry, &e); err != nil {
 			return losses{}, err
 		}
-		l.vessels = append(l.vessels, VesselLoss{Vessel: x.name, Dry: dry, Evaporation: e})
+		l.vessels[i] = VesselLoss{Vessel: vesselNames[i], Dry: dry, Evaporation: e}
+		l.count++
 		l.dryW += dry.TotalW
 		l.evaporation = l.evaporation.Plus(e)
 		l.latentW.Low += e.Watts(e.Low)

@@ -41,9 +41,9 @@ type ChillerResult struct {
 	RejectedW       float64 // heat into the place where its condenser stands, while it runs
 	PullDownH       float64 // from PullDownK above the setpoint, all gains on
 	PullsDown       bool
-	Dead            Left          // no cooling in the warmest room, all gains on, low evaporation
-	StuckOn         Left          // RecommendedW for ever in the coldest room, no heater, high evaporation
-	Warmest         BalanceResult // at the setpoint, all gains
+	Dead            Left  // no cooling in the warmest room, all gains on, low evaporation
+	StuckOn         Left  // RecommendedW for ever in the coldest room, no heater, high evaporation
+	Warmest         Flows // at the setpoint, all gains
 }
 
 func (in ChillerInput) check() error {
@@ -80,12 +80,15 @@ func SizeChiller(in ChillerInput) (ChillerResult, error) {
 	if err := in.check(); err != nil {
 		return r, err
 	}
-	setpoint := quantity.Celsius(in.SetpointC)
-	var err error
-	if r.Warmest, err = Balance(BalanceInput{System: in.System, Water: setpoint, Room: in.Warmest, Gains: GainsAll}); err != nil {
+	if err := in.System.check(); err != nil {
 		return r, err
 	}
-	mean, err := Balance(BalanceInput{System: in.System, Water: setpoint, Room: in.Warmest, Gains: GainsAverage})
+	setpoint := quantity.Celsius(in.SetpointC)
+	var err error
+	if r.Warmest, err = in.System.flows(setpoint, in.Warmest, GainsAll); err != nil {
+		return r, err
+	}
+	mean, err := in.System.flows(setpoint, in.Warmest, GainsAverage)
 	if err != nil {
 		return r, err
 	}

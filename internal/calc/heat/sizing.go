@@ -53,9 +53,9 @@ type SizingResult struct {
 	Windows         []Window
 	WattsPerLitre   float64
 	RuleOfThumb     RuleOfThumb
-	Coldest         BalanceResult // at the setpoint, continuous gains
+	Coldest         Flows         // at the setpoint, continuous gains
 	Usual           BalanceResult // at the setpoint, average gains
-	Warmest         BalanceResult // at the setpoint, all gains
+	Warmest         Flows         // at the setpoint, all gains
 }
 
 func (in SizingInput) check() error {
@@ -112,16 +112,16 @@ func SizeHeater(in SizingInput) (SizingResult, error) {
 	if err := in.check(); err != nil {
 		return r, err
 	}
-	for _, x := range []struct {
-		into *BalanceResult
-		room Surroundings
-		on   GainsOn
-	}{{&r.Coldest, in.Coldest, GainsContinuous}, {&r.Usual, in.Usual, GainsAverage}, {&r.Warmest, in.Warmest, GainsAll}} {
-		b, err := Balance(BalanceInput{System: in.System, Water: quantity.Celsius(in.SetpointC), Room: x.room, Gains: x.on})
-		if err != nil {
-			return SizingResult{}, err
-		}
-		*x.into = b
+	setpoint := quantity.Celsius(in.SetpointC)
+	var err error
+	if r.Usual, err = Balance(BalanceInput{System: in.System, Water: setpoint, Room: in.Usual, Gains: GainsAverage}); err != nil {
+		return SizingResult{}, err
+	}
+	if r.Coldest, err = in.System.flows(setpoint, in.Coldest, GainsContinuous); err != nil {
+		return SizingResult{}, err
+	}
+	if r.Warmest, err = in.System.flows(setpoint, in.Warmest, GainsAll); err != nil {
+		return SizingResult{}, err
 	}
 	r.NeededW = math.Max(0, r.Coldest.NetW.High)
 	r.RecommendedW = (1 + in.MarginRatio) * r.NeededW
@@ -143,11 +143,7 @@ func SizeHeater(in SizingInput) (SizingResult, error) {
 	if err := in.warmUp(&r); err != nil {
 		return SizingResult{}, err
 	}
-	cautious, err := in.bounds(EvaporationHigh, EvaporationLow)
-	if err != nil {
-		return SizingResult{}, err
-	}
-	expected, err := in.bounds(EvaporationExpected, EvaporationExpected)
+	cautious, expected, err := in.bounds(r.Warmest.NetW.Low)
 	if err != nil {
 		return SizingResult{}, err
 	}

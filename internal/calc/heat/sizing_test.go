@@ -260,15 +260,6 @@ func FuzzSizeHeater(f *testing.F) {
 	})
 }
 
-func BenchmarkSizeHeater(b *testing.B) {
-	in := sizing()
-	for b.Loop() {
-		if _, err := SizeHeater(in); err != nil {
-			b.Fatal(err)
-		}
-	}
-}
-
 // A measured slope: the water's own temperature moves the loss, so a plain
 // quotient loss/(Tw - Ta) is not the slope; natural convection makes the slope the larger.
 func TestSlopeIsAboveTheQuotient(t *testing.T) {

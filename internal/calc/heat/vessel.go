@@ -76,8 +76,8 @@ const (
 
 // DryLossResult is the heat a vessel loses other than by evaporation.
 type DryLossResult struct {
-	Surfaces []SurfaceLoss
-	TotalW   float64 // negative when the room is warmer
+	Surfaces [5]SurfaceLoss // in the order of the names above
+	TotalW   float64        // negative when the room is warmer
 }
 
 func (v Vessel) check() error {
@@ -169,9 +169,11 @@ func dryLoss(v Vessel, water quantity.Celsius, room Surroundings, surfaceSpeedMS
 	}
 	tw := float64(water)
 	m := materials[v.Material]
+	n := 0
 	add := func(s SurfaceName, area, faceC, watts float64) {
-		r.Surfaces = append(r.Surfaces, SurfaceLoss{Surface: s, AreaM2: area, FaceC: faceC, W: watts})
+		r.Surfaces[n] = SurfaceLoss{Surface: s, AreaM2: area, FaceC: faceC, W: watts}
 		r.TotalW += watts
+		n++
 	}
 
 	side := wall{thicknessM: v.WallM, conductivity: m.conductivity, outside: face{sideways, v.WaterDepthM, m.emissivity}}

@@ -36,59 +36,54 @@ type powerBounds struct {
 	startC          float64
 }
 
-func (in SizingInput) bounds(cold, warm Estimate) (powerBounds, error) {
-	var b powerBounds
-	low, err := in.System.losses(in.LowHarmC, in.Coldest, in.Coldest.AirSpeedMS)
+// bounds returns the bounds by the cautious estimates of evaporation, and those that need no time by the expected one.
+// warmestNetW is the net heat at the setpoint in the warmest room, all gains on, low evaporation.
+func (in SizingInput) bounds(warmestNetW float64) (cautious, expected powerBounds, err error) {
+	cold, err := in.System.flows(quantity.Celsius(in.LowHarmC), in.Coldest, GainsContinuous)
 	if err != nil {
-		return b, err
+		return cautious, expected, err
 	}
-	continuous, err := in.System.gainsW(GainsContinuous)
+	warm, err := in.System.flows(quantity.Celsius(in.HighHarmC), in.Warmest, GainsAll)
 	if err != nil {
-		return b, err
+		return cautious, expected, err
 	}
-	b.holdLowW = low.totalW(cold) - continuous
+	expected = powerBounds{holdLowW: cold.NetW.Expected, equilibriumMaxW: warm.NetW.Expected}
+	cautious = powerBounds{holdLowW: cold.NetW.High, equilibriumMaxW: warm.NetW.Low}
+	cautious.reactionMaxW, cautious.startC, err = in.reaction(warmestNetW, warm)
+	return cautious, expected, err
+}
 
-	all, err := in.System.gainsW(GainsAll)
-	if err != nil {
-		return b, err
+// reaction returns the power that leaves time to react, and where a stuck heater starts from in the warmest room.
+func (in SizingInput) reaction(warmestNetW float64, atLimit Flows) (maxW, startC float64, err error) {
+	limitNetW := atLimit.NetW.Low
+	if limitNetW <= 0 {
+		return limitNetW, in.HighHarmC, nil // the room alone carries the water to the limit
 	}
-	high, err := in.System.losses(in.HighHarmC, in.Warmest, in.Warmest.AirSpeedMS)
-	if err != nil {
-		return b, err
-	}
-	b.equilibriumMaxW = high.totalW(warm) - all
-	b.reactionMaxW = b.equilibriumMaxW
-	b.startC = in.HighHarmC
-	if b.equilibriumMaxW <= 0 {
-		return b, nil // the room alone carries the water to the limit
-	}
-	b.startC = in.SetpointC
-	atStart, err := in.System.losses(b.startC, in.Warmest, in.Warmest.AirSpeedMS)
-	if err != nil {
-		return b, err
-	}
-	start := atStart.totalW(warm)
-	if start < all { // the room carries the water above the setpoint without a heater
-		if b.startC, err = in.System.balancePoint(in.Warmest, in.Warmest.AirSpeedMS, all, warm, in.SetpointC, in.HighHarmC); err != nil {
-			return b, err
+	startC = in.SetpointC
+	if warmestNetW < 0 { // the room carries the water above the setpoint without a heater
+		startC, err = in.System.balancePoint(in.Warmest, in.Warmest.AirSpeedMS, atLimit.GainsW, EvaporationLow, in.SetpointC, in.HighHarmC)
+		if err != nil {
+			return 0, 0, err
 		}
-		start = all
+		warmestNetW = 0
 	}
-	rise := in.HighHarmC - b.startC
+	rise := in.HighHarmC - startC
 	if rise <= 1e-6 {
-		return b, nil
+		return limitNetW, startC, nil
 	}
-	capacity, err := in.System.heatCapacity(quantity.Celsius(b.startC))
+	capacity, err := in.System.heatCapacity(quantity.Celsius(startC))
 	if err != nil {
-		return b, err
+		return 0, 0, err
 	}
-	slope := (high.totalW(warm) - start) / rise
+	slope := (limitNetW - warmestNetW) / rise
 	tau, err := TimeConstantH(capacity, slope)
 	if err != nil {
-		return b, err
+		return 0, 0, err
 	}
-	b.reactionMaxW, err = ReactionLimitW(ReactionInput{LossW: start, GainsW: all, UAWPerK: slope, RiseK: rise, TauH: tau, ResponseH: in.ResponseH})
-	return b, err
+	maxW, err = ReactionLimitW(ReactionInput{
+		LossW: warmestNetW + atLimit.GainsW, GainsW: atLimit.GainsW, UAWPerK: slope, RiseK: rise, TauH: tau, ResponseH: in.ResponseH,
+	})
+	return maxW, startC, err
 }
 
 // pMin returns the least power each of n heaters needs, and whether any is enough with one dead.
