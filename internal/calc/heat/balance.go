@@ -224,6 +224,11 @@ func Equilibrium(in EquilibriumInput) (quantity.Celsius, error) {
 	if err := calc.CheckRange("heater_w", in.HeaterW, -1e6, 1e6, "W"); err != nil {
 		return 0, err
 	}
+	switch in.Evaporate {
+	case EvaporationLow, EvaporationExpected, EvaporationHigh:
+	default:
+		return 0, &calc.ConflictError{Params: []string{"evaporation_estimate"}, Reason: "the estimate must be low, expected or high"}
+	}
 	gains, err := in.System.gainsW(in.Gains)
 	if err != nil {
 		return 0, err
@@ -232,7 +237,7 @@ func Equilibrium(in EquilibriumInput) (quantity.Celsius, error) {
 	if in.FanSpeed != 0 {
 		speed = in.FanSpeed
 	}
-	c, err := in.System.balancePoint(in.Room, speed, gains+in.HeaterW, in.Evaporate, minWaterC, maxWaterC)
+	c, err := in.System.settles(in.Room, speed, gains+in.HeaterW, in.Evaporate)
 	return quantity.Celsius(c), err
 }
 

@@ -154,7 +154,7 @@ func (s System) left(room Surroundings, on GainsOn, heaterW float64, e Estimate,
 		return Left{}, err
 	}
 	var l Left
-	if c, err := s.balancePoint(room, room.AirSpeedMS, gains+heaterW, e, minWaterC, maxWaterC); err == nil {
+	if c, err := s.settles(room, room.AirSpeedMS, gains+heaterW, e); err == nil {
 		l.EquilibriumC, l.Settles = c, true
 	}
 	a, err := s.drift(room, on, heaterW, e, fromC, limitC)

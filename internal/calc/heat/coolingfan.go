@@ -86,7 +86,7 @@ func CoolingFan(in CoolingFanInput) (CoolingFanResult, error) {
 	if r.Fan, err = Fan(blown); err != nil {
 		return r, err
 	}
-	if r.Fan.WithoutC, err = in.Fan.System.balancePoint(quiet, quiet.AirSpeedMS, gains, EvaporationExpected, minWaterC, maxWaterC); err != nil {
+	if r.Fan.WithoutC, err = in.Fan.System.settles(quiet, quiet.AirSpeedMS, gains, EvaporationExpected); err != nil {
 		r.Fan.WithoutC, r.Fan.WithoutOK = 0, false
 	}
 	with, err := in.settled(blown.Room, in.Fan.FanSpeedMS, gains)
@@ -177,7 +177,7 @@ func (in CoolingFanInput) moistened(without, gains float64) (rh float64, saturat
 
 // settled returns the evaporation, kg/h, at the temperature that the water settles at.
 func (in CoolingFanInput) settled(room Surroundings, speed, gains float64) (float64, error) {
-	c, err := in.Fan.System.balancePoint(room, speed, gains, EvaporationExpected, minWaterC, maxWaterC)
+	c, err := in.Fan.System.settles(room, speed, gains, EvaporationExpected)
 	if err != nil { // it settles nowhere within range: take the temperature to hold
 		c = float64(in.Fan.Water)
 	}

@@ -76,7 +76,7 @@ func Fan(in FanInput) (FanResult, error) {
 	r.CoolingW = blown.totalW(EvaporationExpected) - still.totalW(EvaporationExpected)
 	r.ExtraLitresPerDay = evaporation.LitresPerDay(blown.evaporation.Expected - still.evaporation.Expected)
 	settle := func(speed float64) (float64, bool) {
-		c, err := in.System.balancePoint(in.Room, speed, gains, EvaporationExpected, minWaterC, maxWaterC)
+		c, err := in.System.settles(in.Room, speed, gains, EvaporationExpected)
 		return c, err == nil // the inputs are checked; only a temperature outside the range is left
 	}
 	r.WithoutC, r.WithoutOK = settle(in.Room.AirSpeedMS)

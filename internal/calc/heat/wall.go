@@ -6,7 +6,7 @@ import (
 	"saltwright/internal/calc/numeric"
 )
 
-const faceTolerance = 1e-12 // K
+const faceTolerance = 1e-9 // K, of the last secant; it is taken, and leaves less than a thousandth of itself
 
 // SeriesFlux returns the heat through resistances in series per square metre.
 //

@@ -61,7 +61,10 @@ func (in SizingInput) reaction(warmestNetW float64, atLimit Flows) (maxW, startC
 	}
 	startC = in.SetpointC
 	if warmestNetW < 0 { // the room carries the water above the setpoint without a heater
-		startC, err = in.System.balancePoint(in.Warmest, in.Warmest.AirSpeedMS, atLimit.GainsW, EvaporationLow, in.SetpointC, in.HighHarmC)
+		gains := atLimit.GainsW
+		startC, err = in.System.settlesBetween(
+			known{in.SetpointC, gains + warmestNetW}, known{in.HighHarmC, gains + limitNetW},
+			in.Warmest, in.Warmest.AirSpeedMS, gains, EvaporationLow)
 		if err != nil {
 			return 0, 0, err
 		}
