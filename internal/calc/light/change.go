@@ -161,12 +161,10 @@ func Acclimate(in AcclimationInput) (AcclimationResult, error) {
 //
 // Accuracy: exact, at the corners of the sum. Errors: none. Source: [Derived].
 func PeakPPFD(channels []Channel) (peak float64, known bool) {
-	var flux []Schedule
 	for _, c := range channels {
 		if c.PeakPPFD == nil {
 			return 0, false
 		}
-		flux = append(flux, c.Schedule.times(*c.PeakPPFD/100))
 	}
-	return together(flux).Peak(), true
+	return together(channels, func(c Channel) float64 { return *c.PeakPPFD / 100 }).Peak(), true
 }

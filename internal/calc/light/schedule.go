@@ -63,21 +63,29 @@ func NewSchedule(points []Point) (Schedule, error) {
 		return Schedule{}, &calc.ConflictError{Params: []string{"points"}, Reason: fmt.Sprintf("a programme has 1 to %d points", maxPoints)}
 	}
 	for i, p := range points {
-		at := fmt.Sprintf("points[%d]", i)
-		if math.IsNaN(p.Hour) || p.Hour < 0 || p.Hour >= hoursPerDay {
-			return Schedule{}, &calc.RangeError{Param: at + ".at", Value: p.Hour, Min: 0, Max: hoursPerDay, Unit: "h"}
-		}
-		if err := calc.CheckRange(at+".percent", p.Level, 0, maxLevel, "1"); err != nil {
-			return Schedule{}, err
+		if err := p.check(); err != nil {
+			return Schedule{}, calc.Within(fmt.Sprintf("points[%d].", i), err)
 		}
 		if i > 0 && p.Hour < points[i-1].Hour {
-			return Schedule{}, &calc.ConflictError{Params: []string{at + ".at", fmt.Sprintf("points[%d].at", i-1)}, Reason: "points must be in the order of the day"}
+			return Schedule{}, &calc.ConflictError{
+				Params: []string{fmt.Sprintf("points[%d].at", i), fmt.Sprintf("points[%d].at", i-1)},
+				Reason: "points must be in the order of the day",
+			}
 		}
 		if i > 1 && p.Hour == points[i-2].Hour {
-			return Schedule{}, &calc.ConflictError{Params: []string{at + ".at"}, Reason: "at most two points, a step, may share a time"}
+			return Schedule{}, &calc.ConflictError{
+				Params: []string{fmt.Sprintf("points[%d].at", i)}, Reason: "at most two points, a step, may share a time",
+			}
 		}
 	}
 	return Schedule{segments: layOut(points)}, nil
+}
+
+func (p Point) check() error {
+	if math.IsNaN(p.Hour) || p.Hour < 0 || p.Hour >= hoursPerDay {
+		return &calc.RangeError{Param: "at", Value: p.Hour, Min: 0, Max: hoursPerDay, Unit: "h"}
+	}
+	return calc.CheckRange("percent", p.Level, 0, maxLevel, "1")
 }
 
 func layOut(points []Point) []Segment {
@@ -86,7 +94,7 @@ func layOut(points []Point) []Segment {
 	if gap := first.Hour + hoursPerDay - last.Hour; gap > 0 {
 		midnight += (first.Level - last.Level) * (hoursPerDay - last.Hour) / gap
 	}
-	var out []Segment
+	out := make([]Segment, 0, len(points)+1)
 	add := func(s Segment) {
 		if s.hours() > 0 {
 			out = append(out, s)
@@ -230,8 +238,8 @@ func (r Ramp) sameDirection(other Ramp) bool {
 
 // moves returns the day as changes that follow each other: segments, and the steps between them.
 func (s Schedule) moves() []Ramp {
-	var out []Ramp
 	n := len(s.segments)
+	out := make([]Ramp, 0, 2*n)
 	for i, p := range s.segments {
 		if before := s.segments[(i+n-1)%n]; before.ToLevel != p.FromLevel {
 			out = append(out, Ramp{StartHour: p.StartHour, From: before.ToLevel, To: p.FromLevel})
@@ -325,41 +333,10 @@ func (s Schedule) Scaled(factor float64) (Schedule, error) {
 	if err := calc.CheckRange("level", s.Peak()*factor, 0, maxLevel, "1"); err != nil {
 		return Schedule{}, err
 	}
-	return s.times(factor), nil
-}
-
-func (s Schedule) times(factor float64) Schedule {
 	out := s.Segments()
 	for i := range out {
 		out[i].FromLevel *= factor
 		out[i].ToLevel *= factor
 	}
-	return Schedule{segments: out}
-}
-
-// together returns the sum of programmes, cut at every corner of each.
-func together(list []Schedule) Schedule {
-	var cuts []float64
-	for _, s := range list {
-		for _, p := range s.segments {
-			cuts = append(cuts, p.StartHour)
-		}
-	}
-	cuts = append(cuts, hoursPerDay)
-	sortUnique(&cuts)
-	var out []Segment
-	for i := 1; i < len(cuts); i++ {
-		piece := Segment{StartHour: cuts[i-1], EndHour: cuts[i]}
-		middle := (piece.StartHour + piece.EndHour) / 2
-		for _, s := range list {
-			for _, p := range s.segments {
-				if middle > p.StartHour && middle < p.EndHour {
-					piece.FromLevel += p.at(piece.StartHour)
-					piece.ToLevel += p.at(piece.EndHour)
-				}
-			}
-		}
-		out = append(out, piece)
-	}
-	return Schedule{segments: out}
+	return Schedule{segments: out}, nil
 }

@@ -104,26 +104,62 @@ func (in ScoreInput) check() error {
 		return err
 	}
 	for i, c := range in.Channels {
-		at := fmt.Sprintf("channels[%d].", i)
-		if len(c.Schedule.segments) == 0 {
-			return &calc.ConflictError{Params: []string{at + "points"}, Reason: "the channel has no programme"}
-		}
-		if err := calc.CheckRange(at+"percent", c.Schedule.Peak(), 0, 100, "%"); err != nil {
-			return err
-		}
-		if err := calc.CheckRange(at+"power_w", c.PowerW, 0, 20000, "W"); err != nil {
-			return err
-		}
-		if err := calc.CheckRange(at+"heat_share", c.HeatShare, 0, 1, "1"); err != nil {
-			return err
-		}
-		if c.PeakPPFD != nil {
-			if err := calc.CheckRange(at+"peak_ppfd", *c.PeakPPFD, 0, 5000, "umol/(m2 s)"); err != nil {
-				return err
-			}
+		if err := c.check(); err != nil {
+			return calc.Within(fmt.Sprintf("channels[%d].", i), err)
 		}
 	}
 	return nil
+}
+
+func (c Channel) check() error {
+	if len(c.Schedule.segments) == 0 {
+		return &calc.ConflictError{Params: []string{"points"}, Reason: "the channel has no programme"}
+	}
+	if err := calc.CheckRange("percent", c.Schedule.Peak(), 0, 100, "%"); err != nil {
+		return err
+	}
+	if err := calc.CheckRange("power_w", c.PowerW, 0, 20000, "W"); err != nil {
+		return err
+	}
+	if err := calc.CheckRange("heat_share", c.HeatShare, 0, 1, "1"); err != nil {
+		return err
+	}
+	if c.PeakPPFD == nil {
+		return nil
+	}
+	return calc.CheckRange("peak_ppfd", *c.PeakPPFD, 0, 5000, "umol/(m2 s)")
+}
+
+// together returns the sum of the channels' programmes, each times its weight, cut at every corner of each.
+func together(channels []Channel, weight func(Channel) float64) Schedule {
+	corners := 0
+	for _, c := range channels {
+		corners += len(c.Schedule.segments)
+	}
+	cuts := make([]float64, 0, corners+1)
+	for _, c := range channels {
+		for _, p := range c.Schedule.segments {
+			cuts = append(cuts, p.StartHour)
+		}
+	}
+	slices.Sort(cuts)
+	cuts = append(slices.Compact(cuts), hoursPerDay)
+	out := make([]Segment, len(cuts)-1)
+	for i := range out {
+		piece := Segment{StartHour: cuts[i], EndHour: cuts[i+1]}
+		middle := (piece.StartHour + piece.EndHour) / 2
+		for _, c := range channels {
+			w := weight(c)
+			for _, p := range c.Schedule.segments {
+				if middle > p.StartHour && middle < p.EndHour {
+					piece.FromLevel += w * p.at(piece.StartHour)
+					piece.ToLevel += w * p.at(piece.EndHour)
+				}
+			}
+		}
+		out[i] = piece
+	}
+	return Schedule{segments: out}
 }
 
 // Score returns the day's figures and a score of named parts that sum to at most 100.
@@ -140,10 +176,9 @@ func Score(in ScoreInput) (ScoreResult, error) {
 		return ScoreResult{}, err
 	}
 	var r ScoreResult
-	var sum, heat []Schedule
+	r.Channels = make([]ChannelResult, 0, len(in.Channels))
 	total, known := 0.0, true
 	for _, c := range in.Channels {
-		sum = append(sum, c.Schedule)
 		one := ChannelResult{ID: c.ID, LitHours: c.Schedule.LitHours(), EnergyKWhDay: c.PowerW * c.Schedule.Mean() / 100 * hoursPerDay / 1000}
 		if c.PeakPPFD != nil {
 			dli := c.Schedule.DLI() * *c.PeakPPFD / 100
@@ -154,12 +189,12 @@ func Score(in ScoreInput) (ScoreResult, error) {
 		}
 		r.EnergyKWhDay += one.EnergyKWhDay
 		r.Channels = append(r.Channels, one)
-		heat = append(heat, c.Schedule.times(c.PowerW*c.HeatShare/100))
 	}
 	if known {
 		r.DLI = &total
 	}
-	all, warmth := together(sum), together(heat)
+	all := together(in.Channels, func(Channel) float64 { return 1 })
+	warmth := together(in.Channels, func(c Channel) float64 { return c.PowerW * c.HeatShare / 100 })
 	r.MeanHeatW, r.PeakHeatW = warmth.Mean(), warmth.Peak()
 	r.DarkH, r.LongestDarkH = all.DarkHours(in.MoonlightPercent), all.LongestDark(in.MoonlightPercent)
 	r.LongestLitH = all.LongestLit(in.MoonlightPercent)
@@ -287,9 +322,4 @@ func Clock(hour float64) string {
 	const day = 24 * 60
 	minutes := (int(math.Round(hour*60))%day + day) % day
 	return fmt.Sprintf("%02d:%02d", minutes/60, minutes%60)
-}
-
-func sortUnique(list *[]float64) {
-	slices.Sort(*list)
-	*list = slices.Compact(*list)
 }

@@ -95,7 +95,9 @@ func Conductivity(s quantity.PracticalSalinity, t quantity.Celsius) (float64, er
 		return 0, nil // below what the relation can tell from pure water
 	}
 	const most = 2.5 // C/C(35,15,0) at SP 45 and 40 °C is 2.0
-	ratio, err := numeric.Root(excess, 0, most, salinityToleranceOfRoots)
+	// The ratio grows nearly as the salinity does, and is that of the temperature at SP 35.
+	perPSU := ratioOfTemperature(t68) / 35
+	ratio, err := numeric.RootFrom(excess, 0, most, float64(s)*perPSU, 1/perPSU, salinityToleranceOfRoots)
 	return ratio * standardConductivity, err
 }
 
