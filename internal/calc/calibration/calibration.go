@@ -15,7 +15,6 @@ import (
 
 const (
 	minPoints, maxPoints = 4, 200
-	secondsPerHour       = 3600.0
 	leastFallK           = 0.2 // a cool-down that moves less says nothing
 )
 
@@ -292,7 +291,7 @@ func (in Input) fromCoolDown(r *Result) (Estimate, error) {
 		free[i], fixed[i] = in.losses(b, *r)
 	}
 	rate := func(factor, waterC float64) float64 { // K/h
-		return (gains - factor*parabola(temps, free, waterC) - parabola(temps, fixed, waterC)) / capacity * secondsPerHour
+		return (gains - factor*parabola(temps, free, waterC) - parabola(temps, fixed, waterC)) / capacity * quantity.SecondsPerHour
 	}
 	// follow writes the model's temperature at every point, from a start and with a factor.
 	follow := func(p []float64, out []float64) {

@@ -38,7 +38,7 @@ func coolDown(t *testing.T, s heat.System, around heat.Surroundings, fromC float
 	rate := func(c float64) float64 {
 		b, err := heat.Balance(heat.BalanceInput{System: s, Water: quantity.Celsius(c), Room: around, Gains: heat.GainsAverage})
 		require.NoError(t, err)
-		return -b.NetW.Expected / b.HeatCapacityJPerK * secondsPerHour
+		return -b.NetW.Expected / b.HeatCapacityJPerK * quantity.SecondsPerHour
 	}
 	const step = 0.25
 	var out []Point

@@ -1,6 +1,9 @@
 package evaporation
 
-import "saltwright/internal/calc"
+import (
+	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
+)
 
 const (
 	stillAirCoefficient = 0.089  // W/(m2 Pa). Source: [ASHRAEApplications].
@@ -39,5 +42,5 @@ func ASHRAE(s Surface, activity float64) (float64, error) {
 // ashrae is the equation at activity 1, in kg/h.
 func (s Surface) ashrae(v vapour) float64 {
 	latentWPerM2 := float64(v.surface-v.air) * (stillAirCoefficient + airSpeedCoefficient*s.AirSpeedMS)
-	return s.AreaM2 * s.LidFactor * secondsPerHour * latentWPerM2 / v.latentJPerKg
+	return s.AreaM2 * s.LidFactor * quantity.SecondsPerHour * latentWPerM2 / v.latentJPerKg
 }

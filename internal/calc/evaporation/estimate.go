@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
 )
 
 // Range is an evaporation rate with its spread.
@@ -59,7 +60,9 @@ func (r Range) Times(factor, ratio float64) (Range, error) {
 //	Q  latent loss  [W]
 //
 // Accuracy: that of the latent heat. Errors: none. Source: [Derived].
-func (r Range) Watts(kgPerHour float64) float64 { return kgPerHour * r.LatentJPerKg / secondsPerHour }
+func (r Range) Watts(kgPerHour float64) float64 {
+	return kgPerHour * r.LatentJPerKg / quantity.SecondsPerHour
+}
 
 // Estimate returns the evaporation of a surface with the spread of the published correlations.
 //

@@ -82,7 +82,7 @@ func TestCorrelationsMeetTheReferenceTable(t *testing.T) {
 // reference README finds 4.034e-5). Source: [ASHRAEApplications].
 func TestASHRAEAgreesWithItsShortForm(t *testing.T) {
 	s := Surface{AreaM2: 1, AirSpeedMS: 0.1, LidFactor: 1}
-	w := s.ashrae(vapour{surface: 1000, latentJPerKg: 2.4e6}) / secondsPerHour
+	w := s.ashrae(vapour{surface: 1000, latentJPerKg: 2.4e6}) / quantity.SecondsPerHour
 	assert.InEpsilon(t, 4.0e-5, w, 0.01, "two digits printed")
 }
 

@@ -18,8 +18,6 @@ const (
 	maxSalinity                  = 42         // PSS-78's own range
 	minPressurePa, maxPressurePa = 5e4, 1.2e5 // Pa
 	freshWaterDensityKgPerL      = 0.9982     // kg/L at 20 °C and one atmosphere. Source: [Kell1975].
-	secondsPerHour               = 3600
-	hoursPerDay                  = 24
 )
 
 // Surface is a free water surface and the air over it.
@@ -69,7 +67,7 @@ func LidFactor(lid Lid) (float64, error) {
 //
 // Accuracy: 0.3 % over 10 … 30 °C, the expansion of water. Errors: none. Source: [Kell1975].
 func LitresPerDay(kgPerHour float64) float64 {
-	return hoursPerDay * kgPerHour / freshWaterDensityKgPerL
+	return quantity.HoursPerDay * kgPerHour / freshWaterDensityKgPerL
 }
 
 // KgPerHour is the inverse of LitresPerDay.
@@ -78,7 +76,7 @@ func LitresPerDay(kgPerHour float64) float64 {
 //
 // Accuracy: as LitresPerDay. Errors: none. Source: [Kell1975].
 func KgPerHour(litresPerDay float64) float64 {
-	return litresPerDay * freshWaterDensityKgPerL / hoursPerDay
+	return litresPerDay * freshWaterDensityKgPerL / quantity.HoursPerDay
 }
 
 // vapour is what both correlations need from the two sides of the surface.

@@ -181,7 +181,7 @@ func (s System) flows(water quantity.Celsius, room Surroundings, on GainsOn) (Fl
 	net := Spread{l.totalW(EvaporationLow) - gains, l.totalW(EvaporationExpected) - gains, l.totalW(EvaporationHigh) - gains}
 	return Flows{
 		Vessels: slices.Clone(l.vessels[:l.count]), DryW: l.dryW, Evaporation: l.evaporation, LatentW: l.latentW,
-		GainsW: gains, NetW: net, EnergyKWhPerDay: math.Max(0, net.Expected) * hoursPerDay / 1000,
+		GainsW: gains, NetW: net, EnergyKWhPerDay: math.Max(0, net.Expected) * quantity.HoursPerDay / quantity.WattsPerKilowatt,
 		EvaporatedLPerDay: Spread{
 			evaporation.LitresPerDay(l.evaporation.Low),
 			evaporation.LitresPerDay(l.evaporation.Expected),
@@ -241,8 +241,6 @@ func Equilibrium(in EquilibriumInput) (quantity.Celsius, error) {
 	return quantity.Celsius(c), err
 }
 
-const hoursPerDay = 24
-
 func (s System) check() error {
 	if err := calc.CheckRange("volume_l", s.VolumeL, 1, 1e6, "L"); err != nil {
 		return err
@@ -258,7 +256,7 @@ func (s System) check() error {
 		}{
 			{"gain_power_w", g.PowerW, 0, 1e5, "W"},
 			{"water_share", g.WaterShare, 0, 1, "1"},
-			{"hours_per_day", g.HoursPerDay, 0, hoursPerDay, "h"},
+			{"hours_per_day", g.HoursPerDay, 0, quantity.HoursPerDay, "h"},
 		} {
 			if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
 				return err
@@ -277,9 +275,9 @@ func (s System) gainsW(on GainsOn) (float64, error) {
 		case GainsNone:
 			share = 0
 		case GainsAverage:
-			share = g.HoursPerDay / hoursPerDay
+			share = g.HoursPerDay / quantity.HoursPerDay
 		case GainsContinuous:
-			if g.HoursPerDay < hoursPerDay {
+			if g.HoursPerDay < quantity.HoursPerDay {
 				share = 0
 			}
 		default:

@@ -100,7 +100,7 @@ func SizeChiller(in ChillerInput) (ChillerResult, error) {
 		r.RunShare = math.Min(1, r.MeanW/r.RecommendedW)
 		r.ElectricW = r.RecommendedW / in.COP
 		r.RejectedW = r.RecommendedW + r.ElectricW
-		r.EnergyKWhPerDay = r.MeanW / in.COP * hoursPerDay / 1000
+		r.EnergyKWhPerDay = r.MeanW / in.COP * quantity.HoursPerDay / quantity.WattsPerKilowatt
 		from := math.Min(in.SetpointC+in.PullDownK, maxWaterC)
 		down, err := in.System.drift(in.Warmest, GainsAll, -r.RecommendedW, EvaporationLow, from, in.SetpointC)
 		if err != nil {

@@ -7,6 +7,7 @@ import (
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/moistair"
 	"saltwright/internal/calc/numeric"
+	"saltwright/internal/calc/quantity"
 )
 
 // vapourGasConstant is that of water vapour, J/(kg K). Source: [ASHRAEFundamentals2017].
@@ -101,7 +102,7 @@ func CoolingFan(in CoolingFanInput) (CoolingFanResult, error) {
 	r.WithoutHolds = r.Fan.WithoutOK && r.Fan.WithoutC <= in.TargetC
 	r.Holds = r.Fan.WithOK && r.Fan.WithC <= in.TargetC
 	r.Impossible = in.TargetC <= r.Fan.WetBulbC && !r.WithoutHolds
-	r.EnergyKWhD = in.FanPowerW * hoursPerDay / 1000
+	r.EnergyKWhD = in.FanPowerW * quantity.HoursPerDay / quantity.WattsPerKilowatt
 	if r.Holds {
 		return r, nil
 	}
@@ -134,7 +135,7 @@ func (in CoolingFanInput) moistened(without, gains float64) (rh float64, saturat
 	at := func(waterC float64) (l losses, rh float64, full bool) {
 		l, err := lossesAt(waterC, before)
 		if err == nil {
-			rh, full = humidity((gains - l.dryW) * secondsPerHour / l.evaporation.LatentJPerKg)
+			rh, full = humidity((gains - l.dryW) * quantity.SecondsPerHour / l.evaporation.LatentJPerKg)
 			l, err = lossesAt(waterC, rh)
 		}
 		if err != nil && failed == nil {

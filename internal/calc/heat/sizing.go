@@ -126,7 +126,7 @@ func SizeHeater(in SizingInput) (SizingResult, error) {
 	r.NeededW = math.Max(0, r.Coldest.NetW.High)
 	r.RecommendedW = (1 + in.MarginRatio) * r.NeededW
 	r.UsualW = math.Max(0, r.Usual.NetW.Expected)
-	r.EnergyKWhPerDay = r.UsualW * hoursPerDay / 1000
+	r.EnergyKWhPerDay = r.UsualW * quantity.HoursPerDay / quantity.WattsPerKilowatt
 	if r.RecommendedW > 0 {
 		r.UsualDuty = math.Min(1, r.UsualW/r.RecommendedW)
 	}

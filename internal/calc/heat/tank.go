@@ -4,9 +4,8 @@ import (
 	"math"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
 )
-
-const secondsPerHour = 3600
 
 // TimeConstantH returns the time in which a tank left alone closes 63 % of its distance to equilibrium.
 //
@@ -24,7 +23,7 @@ func TimeConstantH(capacityJPerK, uaWPerK float64) (float64, error) {
 	if err := calc.CheckRange("ua_w_per_k", uaWPerK, 1e-6, 1e9, "W/K"); err != nil {
 		return 0, err
 	}
-	return capacityJPerK / uaWPerK / secondsPerHour, nil
+	return capacityJPerK / uaWPerK / quantity.SecondsPerHour, nil
 }
 
 // LumpedEquilibriumC returns the temperature at which losses equal the heat put in.

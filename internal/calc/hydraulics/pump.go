@@ -8,6 +8,7 @@ import (
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/numeric"
+	"saltwright/internal/calc/quantity"
 )
 
 // CurvePoint is a point of a pump's curve.
@@ -105,7 +106,7 @@ func ReturnFlow(in ReturnInput) (ReturnResult, error) {
 		r.MostVelocity = math.Max(r.MostVelocity, f.VelocityMS)
 	}
 	const density = 1025 // kg/m3; a fraction of a per cent of a power nobody measures closer
-	r.HydraulicW = density * gravity * q / litresPerM3 / secondsPerHour * r.HeadM
+	r.HydraulicW = density * gravity * q / quantity.LitresPerCubicMetre / quantity.SecondsPerHour * r.HeadM
 	return r, nil
 }
 

@@ -160,9 +160,8 @@ func Interpret(in Input) (Result, error) {
 	if c := in.Calibration; c == nil {
 		r.add("never_checked", usually.uncalibrated, "Check it in a fluid of known salinity near 35 before you trust it.")
 	} else {
-		const daysPerMonth = 30.4
 		r.add("fluid", c.UncertaintyPSU, "Use a fresh, sealed fluid with a stated uncertainty.")
-		r.add("drift", drift*c.DaysAgo/daysPerMonth, "Check it again today.")
+		r.add("drift", drift*c.DaysAgo/quantity.DaysPerMonth, "Check it again today.")
 		r.add("distance", usually.slope*math.Abs(in.setAtPSU(k)-r.LikelyPSU), "Check it in a fluid near the salinity you measure, not in pure water.")
 	}
 	sum := 0.0

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
 )
 
 // Shifted returns the programme later by some hours, earlier when negative.
@@ -14,18 +15,18 @@ import (
 // Accuracy: exact to rounding. Errors: *calc.RangeError; *calc.ConflictError when rounding
 // would put corners out of order. Source: [Derived].
 func (s Schedule) Shifted(hours float64) (Schedule, error) {
-	if err := calc.CheckRange("shift_h", hours, -hoursPerDay, hoursPerDay, "h"); err != nil {
+	if err := calc.CheckRange("shift_h", hours, -quantity.HoursPerDay, quantity.HoursPerDay, "h"); err != nil {
 		return Schedule{}, err
 	}
 	corners := s.Points()
 	for i := range corners {
-		h := math.Mod(corners[i].Hour+hours, hoursPerDay)
+		h := math.Mod(corners[i].Hour+hours, quantity.HoursPerDay)
 		if h < 0 {
-			h += hoursPerDay
+			h += quantity.HoursPerDay
 		}
-		const roundTo = 3600 * 1000 // corners stay on whole milliseconds
+		const roundTo = quantity.SecondsPerHour * 1000 // corners stay on whole milliseconds
 		h = math.Round(h*roundTo) / roundTo
-		if h >= hoursPerDay {
+		if h >= quantity.HoursPerDay {
 			h = 0
 		}
 		corners[i].Hour = h

@@ -7,13 +7,12 @@ import (
 	"math"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
 )
 
 const (
-	hoursPerDay    = 24.0
-	secondsPerHour = 3600.0
-	maxPoints      = 64
-	maxLevel       = 10000.0 // per cent or µmol/(m² s)
+	maxPoints = 64
+	maxLevel  = 10000.0 // per cent or µmol/(m² s)
 )
 
 // Point is a corner of a daily programme.
@@ -82,8 +81,8 @@ func NewSchedule(points []Point) (Schedule, error) {
 }
 
 func (p Point) check() error {
-	if math.IsNaN(p.Hour) || p.Hour < 0 || p.Hour >= hoursPerDay {
-		return &calc.RangeError{Param: "at", Value: p.Hour, Min: 0, Max: hoursPerDay, Unit: "h"}
+	if math.IsNaN(p.Hour) || p.Hour < 0 || p.Hour >= quantity.HoursPerDay {
+		return &calc.RangeError{Param: "at", Value: p.Hour, Min: 0, Max: quantity.HoursPerDay, Unit: "h"}
 	}
 	return calc.CheckRange("percent", p.Level, 0, maxLevel, "1")
 }
@@ -91,8 +90,8 @@ func (p Point) check() error {
 func layOut(points []Point) []Segment {
 	first, last := points[0], points[len(points)-1]
 	midnight := last.Level // level at hour 0
-	if gap := first.Hour + hoursPerDay - last.Hour; gap > 0 {
-		midnight += (first.Level - last.Level) * (hoursPerDay - last.Hour) / gap
+	if gap := first.Hour + quantity.HoursPerDay - last.Hour; gap > 0 {
+		midnight += (first.Level - last.Level) * (quantity.HoursPerDay - last.Hour) / gap
 	}
 	out := make([]Segment, 0, len(points)+1)
 	add := func(s Segment) {
@@ -104,7 +103,7 @@ func layOut(points []Point) []Segment {
 	for i := 1; i < len(points); i++ {
 		add(Segment{points[i-1].Hour, points[i].Hour, points[i-1].Level, points[i].Level})
 	}
-	add(Segment{last.Hour, hoursPerDay, last.Level, midnight})
+	add(Segment{last.Hour, quantity.HoursPerDay, last.Level, midnight})
 	return out
 }
 
@@ -119,7 +118,7 @@ func (s Schedule) Segments() []Segment { return append([]Segment(nil), s.segment
 //
 // Accuracy: exact. Errors: none. Source: [Derived].
 func (s Schedule) At(hour float64) float64 {
-	hour = math.Mod(math.Mod(hour, hoursPerDay)+hoursPerDay, hoursPerDay)
+	hour = math.Mod(math.Mod(hour, quantity.HoursPerDay)+quantity.HoursPerDay, quantity.HoursPerDay)
 	for _, p := range s.segments {
 		if hour < p.EndHour {
 			return p.at(hour)
@@ -141,7 +140,7 @@ func (s Schedule) Mean() float64 {
 	for _, p := range s.segments {
 		sum += (p.FromLevel + p.ToLevel) / 2 * p.hours()
 	}
-	return sum / hoursPerDay
+	return sum / quantity.HoursPerDay
 }
 
 // Peak returns the highest level.
@@ -171,7 +170,7 @@ func (s Schedule) DarkHours(tolerance float64) float64 {
 // LitHours returns the hours a day that are not dark at all: every segment that is not zero at both ends.
 //
 // Accuracy: exact. Errors: none. Source: [Derived].
-func (s Schedule) LitHours() float64 { return hoursPerDay - s.DarkHours(0) }
+func (s Schedule) LitHours() float64 { return quantity.HoursPerDay - s.DarkHours(0) }
 
 // LongestDark returns the longest stretch of darkness, across midnight too.
 //
@@ -213,7 +212,7 @@ func (s Schedule) longest(tolerance float64, dark bool) float64 {
 			}
 		}
 	}
-	return min(longest, hoursPerDay)
+	return min(longest, quantity.HoursPerDay)
 }
 
 // DLI returns the daily light integral of a programme whose levels are PPFD.
@@ -224,7 +223,9 @@ func (s Schedule) longest(tolerance float64, dark bool) float64 {
 //	DLI           [mol/(m² d)]
 //
 // Accuracy: exact, the trapezoids of a broken line. Errors: none. Source: [Derived].
-func (s Schedule) DLI() float64 { return 1e-6 * secondsPerHour * hoursPerDay * s.Mean() }
+func (s Schedule) DLI() float64 {
+	return 1e-6 * quantity.SecondsPerHour * quantity.HoursPerDay * s.Mean()
+}
 
 // Ramp is a rise or fall between two levels; with no hours it is a step.
 type Ramp struct {

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
 )
 
 // What a good day of light is; all of it common practice, no source.
@@ -143,7 +144,7 @@ func together(channels []Channel, weight func(Channel) float64) Schedule {
 		}
 	}
 	slices.Sort(cuts)
-	cuts = append(slices.Compact(cuts), hoursPerDay)
+	cuts = append(slices.Compact(cuts), quantity.HoursPerDay)
 	out := make([]Segment, len(cuts)-1)
 	for i := range out {
 		piece := Segment{StartHour: cuts[i], EndHour: cuts[i+1]}
@@ -179,7 +180,7 @@ func Score(in ScoreInput) (ScoreResult, error) {
 	r.Channels = make([]ChannelResult, 0, len(in.Channels))
 	total, known := 0.0, true
 	for _, c := range in.Channels {
-		one := ChannelResult{ID: c.ID, LitHours: c.Schedule.LitHours(), EnergyKWhDay: c.PowerW * c.Schedule.Mean() / 100 * hoursPerDay / 1000}
+		one := ChannelResult{ID: c.ID, LitHours: c.Schedule.LitHours(), EnergyKWhDay: c.PowerW * c.Schedule.Mean() / 100 * quantity.HoursPerDay / quantity.WattsPerKilowatt}
 		if c.PeakPPFD != nil {
 			dli := c.Schedule.DLI() * *c.PeakPPFD / 100
 			one.DLI = &dli
@@ -198,7 +199,7 @@ func Score(in ScoreInput) (ScoreResult, error) {
 	r.MeanHeatW, r.PeakHeatW = warmth.Mean(), warmth.Peak()
 	r.DarkH, r.LongestDarkH = all.DarkHours(in.MoonlightPercent), all.LongestDark(in.MoonlightPercent)
 	r.LongestLitH = all.LongestLit(in.MoonlightPercent)
-	r.PhotoperiodH = hoursPerDay - r.DarkH
+	r.PhotoperiodH = quantity.HoursPerDay - r.DarkH
 	for _, x := range all.FastChanges(jumpPerHour * all.Peak()) {
 		if math.Abs(x.To-x.From) > smallStepShare*all.Peak() {
 			r.Steps = append(r.Steps, Step{Hour: x.StartHour, From: x.From, To: x.To})
@@ -271,7 +272,7 @@ func (r ScoreResult) photoperiod() Part {
 		p.Points = 20 * share(h, 0, leastPhotoperiodH)
 		p.Raise = fmt.Sprintf("Light it %.1f h longer.", leastPhotoperiodH-h)
 	case h > mostPhotoperiodH:
-		p.Points = 20 * share(h, hoursPerDay, mostPhotoperiodH)
+		p.Points = 20 * share(h, quantity.HoursPerDay, mostPhotoperiodH)
 		p.Raise = fmt.Sprintf("Light it %.1f h less.", h-mostPhotoperiodH)
 	}
 	return p
@@ -283,16 +284,16 @@ func (r ScoreResult) ramps(shortest *Ramp) Part {
 	case len(r.Steps) > 0:
 		s := r.Steps[0]
 		p.Reason = fmt.Sprintf("The light jumps from %.0f to %.0f %% at %s.", s.From, s.To, Clock(s.Hour))
-		p.Raise = fmt.Sprintf("Spread each jump over %.0f to %.0f min.", 60*leastRampH, 60*goodRampH)
+		p.Raise = fmt.Sprintf("Spread each jump over %.0f to %.0f min.", quantity.MinutesPerHour*leastRampH, quantity.MinutesPerHour*goodRampH)
 	case shortest == nil:
 		p.Reason, p.Raise = "The light neither rises from darkness nor falls to it.", "Let it rise from zero and fall to zero over an hour each."
 	default:
 		p.Points = 20 * share(shortest.Hours, 0, goodRampH)
-		p.Reason = fmt.Sprintf("The shortest rise or fall takes %.0f min.", 60*shortest.Hours)
+		p.Reason = fmt.Sprintf("The shortest rise or fall takes %.0f min.", quantity.MinutesPerHour*shortest.Hours)
 		if more := goodRampH - shortest.Hours; more > 0 && shortest.To > shortest.From {
-			p.Raise = fmt.Sprintf("Let the rise at %s take %.0f min longer.", Clock(shortest.StartHour), 60*more)
+			p.Raise = fmt.Sprintf("Let the rise at %s take %.0f min longer.", Clock(shortest.StartHour), quantity.MinutesPerHour*more)
 		} else if more > 0 {
-			p.Raise = fmt.Sprintf("Start the fall to darkness %.0f min earlier, at %s.", 60*more, Clock(shortest.StartHour-more))
+			p.Raise = fmt.Sprintf("Start the fall to darkness %.0f min earlier, at %s.", quantity.MinutesPerHour*more, Clock(shortest.StartHour-more))
 		}
 	}
 	return p
@@ -319,7 +320,7 @@ func (r ScoreResult) integral(livestock string, dli float64) Part {
 //
 // Accuracy: rounded to the minute. Errors: none. Source: [Derived].
 func Clock(hour float64) string {
-	const day = 24 * 60
-	minutes := (int(math.Round(hour*60))%day + day) % day
-	return fmt.Sprintf("%02d:%02d", minutes/60, minutes%60)
+	const day, perHour = quantity.MinutesPerDay, quantity.MinutesPerHour
+	minutes := (int(math.Round(hour*perHour))%day + day) % day
+	return fmt.Sprintf("%02d:%02d", minutes/perHour, minutes%perHour)
 }

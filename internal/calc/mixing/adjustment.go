@@ -169,7 +169,7 @@ func Adjust(in AdjustInput) (AdjustResult, error) {
 		r.TopOffD = in.VolumeL * (to - from) / (fresh * in.EvaporatedLPerD)
 		r.TopOffPace = fresh * in.EvaporatedLPerD / in.VolumeL / slope
 	}
-	r.SaltMovedKg = (to - from) * in.VolumeL / 1000
+	r.SaltMovedKg = (to - from) * in.VolumeL / quantity.GramsPerKilogram
 	return r, nil
 }
 

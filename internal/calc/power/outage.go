@@ -281,7 +281,7 @@ type oxygenCurve struct {
 
 func (in OutageInput) curves(r OutageResult) []oxygenCurve {
 	area := in.System.Display.AreaM2()
-	depthCM := in.DisplayL / litresPerM3 / area * 100
+	depthCM := in.DisplayL / quantity.LitresPerCubicMetre / area * quantity.CentimetresPerMetre
 	var out []oxygenCurve
 	for _, x := range []struct {
 		name             string
@@ -302,8 +302,6 @@ func (in OutageInput) curves(r OutageResult) []oxygenCurve {
 	}
 	return out
 }
-
-const litresPerM3 = 1000.0
 
 // at returns the oxygen at an hour, at least 0.
 func (c oxygenCurve) at(hour float64) float64 {

@@ -1,6 +1,9 @@
 package topoff
 
-import "saltwright/internal/calc"
+import (
+	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
+)
 
 // DryDown is a system whose top-off gives nothing: it loses fresh water, keeps
 // its salt, and the whole loss shows in the return chamber.
@@ -60,7 +63,7 @@ func (d DryDown) timeToLoss(lossL float64) (float64, bool) {
 	if d.EvaporationLPerDay == 0 {
 		return 0, false
 	}
-	return bounded(hoursPerDay * lossL / d.EvaporationLPerDay)
+	return bounded(quantity.HoursPerDay * lossL / d.EvaporationLPerDay)
 }
 
 func (d DryDown) salinityAfter(lossL float64) float64 {
@@ -112,7 +115,7 @@ func (d DryDown) After(hours float64) (salinity, fallMM float64, err error) {
 	if err := calc.CheckRange("hours", hours, 0, most, "h"); err != nil {
 		return 0, 0, err
 	}
-	lossL := d.EvaporationLPerDay * hours / hoursPerDay
+	lossL := d.EvaporationLPerDay * hours / quantity.HoursPerDay
 	if lossL >= d.VolumeL { // only with an endless time and a rounding loss
 		return 0, 0, calc.ErrNoSolution
 	}

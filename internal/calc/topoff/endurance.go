@@ -11,8 +11,6 @@ import (
 	"saltwright/internal/calc/quantity"
 )
 
-const hoursPerDay = 24
-
 // FreeSurface is one open water surface of the system.
 type FreeSurface struct {
 	AreaM2    float64 // 1e-4 … 1e4 m2
@@ -262,8 +260,8 @@ func (in EnduranceInput) room(name string, room Room, calibration *evaporation.C
 		if litresPerDay <= 0 {
 			return 0, false
 		}
-		h, ok := bounded(hoursPerDay * in.Reservoir.ContentL / litresPerDay)
-		return h / hoursPerDay, ok
+		h, ok := bounded(quantity.HoursPerDay * in.Reservoir.ContentL / litresPerDay)
+		return h / quantity.HoursPerDay, ok
 	}
 	r.BestDays, _ = days(r.LitresPerDay.Low) // 0 stands for never, as documented
 	r.ExpectedDays, r.Empties = days(r.LitresPerDay.Expected)

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
 )
 
 // Remedy resolves a reservoir that must be larger than is harmless.
@@ -83,12 +84,12 @@ func (in EnduranceInput) reservoirSize(leastLPerDay, worstLPerDay, needL float64
 	r.Conflict = r.SmallestSufficientL > r.LargestHarmlessL
 	// The rim is reached but not passed on equality; the salinity limit is reached, and that is harm.
 	r.ContentHarmless = in.Reservoir.ContentL <= r.OverflowL && in.Reservoir.ContentL < r.DilutionL
-	r.LongestRunLimitMin = minutesPerHour * r.LargestHarmlessL / in.Pump.FlowLPerH
+	r.LongestRunLimitMin = quantity.MinutesPerHour * r.LargestHarmlessL / in.Pump.FlowLPerH
 	run := in.pumpRun(0, worstLPerDay)
 	r.RunLimitFits = run.KeepsUp && r.LongestRunLimitMin >= run.ShortestLimitMin
 	if worstLPerDay > 0 {
-		if h, ok := bounded(hoursPerDay * r.LargestHarmlessL / worstLPerDay); ok {
-			r.DayContainerDays = h / hoursPerDay
+		if h, ok := bounded(quantity.HoursPerDay * r.LargestHarmlessL / worstLPerDay); ok {
+			r.DayContainerDays = h / quantity.HoursPerDay
 		}
 	}
 	if !r.Conflict && r.ContentHarmless {

@@ -1,6 +1,10 @@
 package topoff
 
-import "math"
+import (
+	"math"
+
+	"saltwright/internal/calc/quantity"
+)
 
 // PathPoint is one moment of the salinity's fall while the pump runs without end.
 type PathPoint struct {
@@ -34,7 +38,7 @@ func (in EnduranceInput) pumpFor(evaporationLPerDay float64) StuckPump {
 	return StuckPump{
 		VolumeL: in.VolumeL, OverflowL: in.VolumeL + in.Sump.FreeVolumeL, Salinity: float64(in.Salinity),
 		PumpLPerH:        in.Pump.FlowLPerH,
-		EvaporationLPerH: math.Min(evaporationLPerDay/hoursPerDay, in.Pump.FlowLPerH),
+		EvaporationLPerH: math.Min(evaporationLPerDay/quantity.HoursPerDay, in.Pump.FlowLPerH),
 	}
 }
 
@@ -57,7 +61,7 @@ func (in EnduranceInput) stuck(leastLPerDay float64) StuckResult {
 		r.Path = append(r.Path, PathPoint{Hours: h, Filled: p.after(h)})
 	}
 	if in.Pump.RunLimitMin > 0 {
-		h := math.Min(in.Pump.RunLimitMin/minutesPerHour, end)
+		h := math.Min(in.Pump.RunLimitMin/quantity.MinutesPerHour, end)
 		at := p.after(h)
 		r.PerRunLimitL = h * in.Pump.FlowLPerH
 		r.SalinityAtLimit = at.Salinity
@@ -65,8 +69,6 @@ func (in EnduranceInput) stuck(leastLPerDay float64) StuckResult {
 	}
 	return r
 }
-
-const minutesPerHour = 60
 
 // PumpRun is how the pump works from day to day.
 type PumpRun struct {
@@ -84,17 +86,17 @@ const runLimitFactor = 2
 
 func (in EnduranceInput) pumpRun(usualLPerDay, worstLPerDay float64) PumpRun {
 	r := PumpRun{
-		Duty:  math.Min(1, usualLPerDay/hoursPerDay/in.Pump.FlowLPerH),
+		Duty:  math.Min(1, usualLPerDay/quantity.HoursPerDay/in.Pump.FlowLPerH),
 		DoseL: in.Sump.ReturnChamberAreaM2 * in.Sump.LevelBandMM,
 	}
 	r.DosesPerDay = usualLPerDay / r.DoseL
-	net := in.Pump.FlowLPerH - worstLPerDay/hoursPerDay
+	net := in.Pump.FlowLPerH - worstLPerDay/quantity.HoursPerDay
 	if net <= 0 {
 		return r
 	}
 	if h, ok := bounded(r.DoseL / net); ok {
 		r.KeepsUp = true
-		r.DoseMin = minutesPerHour * h
+		r.DoseMin = quantity.MinutesPerHour * h
 		r.ShortestLimitMin = runLimitFactor * r.DoseMin
 		r.LimitTooShort = in.Pump.RunLimitMin > 0 && in.Pump.RunLimitMin < r.DoseMin
 	}

@@ -12,10 +12,7 @@ import (
 )
 
 const (
-	months      = 12
-	hoursPerDay = 24.0
-	wattsPerKW  = 1000.0
-	litresPerM3 = 1000.0
+	months = 12
 )
 
 // Days of each month, February with 28.25.
@@ -125,7 +122,7 @@ func Run(in Input) (Result, error) {
 		r.Months = append(r.Months, m)
 		r.HeaterKWh += m.HeaterKWh
 		r.ChillerKWh += m.ChillerKWh
-		r.TopOffM3 += m.TopOffL / litresPerM3
+		r.TopOffM3 += m.TopOffL / quantity.LitresPerCubicMetre
 		if err := in.weeks(i, m, &r); err != nil {
 			return Result{}, inMonth(err, i)
 		}
@@ -137,8 +134,8 @@ func Run(in Input) (Result, error) {
 	for _, d := range Days {
 		days += d
 	}
-	r.OtherKWh = in.OtherW * days * hoursPerDay / wattsPerKW
-	r.ChangesM3 = in.System.VolumeL * in.WaterChangePct / 100 * months / litresPerM3
+	r.OtherKWh = in.OtherW * days * quantity.HoursPerDay / quantity.WattsPerKilowatt
+	r.ChangesM3 = in.System.VolumeL * in.WaterChangePct / 100 * months / quantity.LitresPerCubicMetre
 	r.EnergyCost = (r.HeaterKWh + r.ChillerKWh + r.OtherKWh) * in.PricePerKWh
 	r.WaterCost = (r.TopOffM3 + r.ChangesM3) * in.PricePerM3
 	return r, nil
@@ -204,10 +201,10 @@ func (in Input) month(i int) (Month, error) {
 			return m, err
 		}
 	}
-	hours := Days[i] * hoursPerDay
-	m.HeaterKWh = m.HeatingW * hours / wattsPerKW
+	hours := Days[i] * quantity.HoursPerDay
+	m.HeaterKWh = m.HeatingW * hours / quantity.WattsPerKilowatt
 	if in.ChillerCOP > 0 {
-		m.ChillerKWh = m.CoolingW / in.ChillerCOP * hours / wattsPerKW
+		m.ChillerKWh = m.CoolingW / in.ChillerCOP * hours / quantity.WattsPerKilowatt
 	}
 	m.EvaporationLD = b.EvaporatedLPerDay
 	m.TopOffL = b.EvaporatedLPerDay.Expected * Days[i]
