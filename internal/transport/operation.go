@@ -110,7 +110,7 @@ func (o *operation) placed(re *requestError) *requestError {
 		case m == nil:
 			v.Detail = fmt.Sprintf("%s %s", strings.TrimPrefix(v.Pointer, "#/"), v.Detail)
 			v.Pointer = "#"
-		case v.Quantity != "" && m.Value.Extensions["x-unit"] != v.Unit:
+		case v.Quantity != "" && envelope.Pointer(v.Quantity) != v.Pointer:
 			v.Detail = fmt.Sprintf("leads to %s outside %g … %g (%s)", v.Quantity, *v.Limit.Minimum, *v.Limit.Maximum, v.Unit)
 			v.Code, v.Limit, v.Unit = envelope.CodeConflict, nil, ""
 		}

@@ -5,7 +5,6 @@ import (
 	"saltwright/internal/answer/light"
 	"saltwright/internal/answer/plan"
 	"saltwright/internal/answer/power"
-	"saltwright/internal/answer/tank"
 	"saltwright/internal/answer/water"
 )
 
@@ -18,12 +17,12 @@ func operations() map[string]registration {
 		"getProblem":  {serve: getProblem},
 		"postBatch":   {serve: runBatch, request: new(batchRequest), response: new(batchResponse)},
 
-		"postAnnualBalance":      calculation(heat.AnnualNames, heat.AnnualBalance),
-		"postLightAcclimation":   calculation(light.ChangeNames, light.Acclimate),
-		"postLightAdjustment":    calculation(light.ChangeNames, light.AdjustLight),
-		"postLightComparison":    calculation(light.Names, light.CompareLight),
-		"postLightScheduleScore": calculation(light.Names, light.ScoreLight),
-		"postModelCalibration":   calculation(heat.CalibrationNames, heat.Calibrate),
+		"postAnnualBalance":      calculation(nil, heat.AnnualBalance),
+		"postLightAcclimation":   calculation(nil, light.Acclimate),
+		"postLightAdjustment":    calculation(nil, light.AdjustLight),
+		"postLightComparison":    calculation(nil, light.CompareLight),
+		"postLightScheduleScore": calculation(nil, light.ScoreLight),
+		"postModelCalibration":   calculation(nil, heat.Calibrate),
 		"postPlanAudit":          reported(),
 		"postPlanCheck":          calculation(plan.Names, plan.CheckPlan),
 		"postPlanDraft":          calculation(plan.DraftNames, plan.DraftPlan),
@@ -31,22 +30,22 @@ func operations() map[string]registration {
 		"postPlanRemedies":       calculation(plan.Names, plan.RemedyPlan),
 		"postPlanRisk":           calculation(plan.RiskNames, plan.RiskOfPlan),
 		"postPowerBudget":        calculation(nil, power.BudgetPower),
-		"postReturnFlow":         calculation(water.ReturnFlowNames, water.FlowBack),
+		"postReturnFlow":         calculation(nil, water.FlowBack),
 	}
 	for id, r := range map[string]registration{
-		"postChillerSizing":      calculation(heat.ChillerNames, heat.SizeChiller),
+		"postChillerSizing":      calculation(nil, heat.SizeChiller),
 		"postDaylight":           calculation(nil, light.Daylight),
-		"postEvaporation":        calculation(water.EvaporationNames, water.Evaporate),
-		"postEvaporativeCooling": calculation(heat.EvaporativeCoolingNames, heat.CoolByFan),
-		"postHeatBalance":        calculation(tank.Names, heat.HeatBalance),
-		"postHeaterSizing":       calculation(tank.SizingNames, heat.SizeHeater),
-		"postInstrumentReading":  calculation(water.InstrumentNames, water.ReadInstrument),
-		"postOutageEndurance":    calculation(power.OutageNames, power.EndureOutage),
-		"postSalinityAdjustment": calculation(water.AdjustmentNames, water.AdjustSalinity),
-		"postSalinityConversion": calculation(water.Names, water.ConvertSalinity),
+		"postEvaporation":        calculation(nil, water.Evaporate),
+		"postEvaporativeCooling": calculation(nil, heat.CoolByFan),
+		"postHeatBalance":        calculation(nil, heat.HeatBalance),
+		"postHeaterSizing":       calculation(nil, heat.SizeHeater),
+		"postInstrumentReading":  calculation(nil, water.ReadInstrument),
+		"postOutageEndurance":    calculation(nil, power.EndureOutage),
+		"postSalinityAdjustment": calculation(nil, water.AdjustSalinity),
+		"postSalinityConversion": calculation(nil, water.ConvertSalinity),
 		"postSaltMix":            calculation(nil, water.MixSalt),
-		"postSumpDrainBack":      calculation(water.DrainBackNames, water.DrainBack),
-		"postTopOffEndurance":    calculation(water.TopOffNames, water.TopOffEndurance),
+		"postSumpDrainBack":      calculation(nil, water.DrainBack),
+		"postTopOffEndurance":    calculation(nil, water.TopOffEndurance),
 	} {
 		out[id], out["get"+id[len("post"):]] = r, r
 	}

@@ -111,9 +111,6 @@ func newLightScoreResponse(s light.ScoreResult) lightScoreResponse {
 	return out
 }
 
-// lightRename names what follows from all channels together.
-var Names = map[string]string{"level": "channels", "factor": "channels"}
-
 // ScoreLight is a daily light programme's figures and score.
 func ScoreLight(_ context.Context, r lightScoreRequest) (envelope.Answer[lightScoreResponse], error) {
 	in, err := r.input()

@@ -150,7 +150,7 @@ func TestCondensationIsAFlagAndNoNegativeRate(t *testing.T) {
 }
 
 func TestCalibrationReproducesAndMoves(t *testing.T) {
-	c, err := Calibrate(Measurement{LitresPerDay: 4, Surfaces: []Surface{pool(), pool()}, UncertaintyRatio: 0.1})
+	c, err := Calibrate(Measurement{LitresPerDay: 4, Surfaces: []Surface{pool(), pool()}, UncertaintyPercent: 10})
 	require.NoError(t, err)
 	there, err := c.Scaled(pool())
 	require.NoError(t, err)
@@ -187,7 +187,7 @@ func TestRangesInsideOnAndOutside(t *testing.T) {
 	}{
 		"water": {func(s *Surface, x float64) { s.Water = quantity.Celsius(x) }, minWaterC, maxWaterC, "water_c"},
 		"area":  {func(s *Surface, x float64) { s.AreaM2 = x }, minAreaM2, maxAreaM2, "area_m2"},
-		"speed": {func(s *Surface, x float64) { s.AirSpeedMS = x }, 0, maxAirSpeedMS, "air_speed_ms"},
+		"speed": {func(s *Surface, x float64) { s.AirSpeedMS = x }, 0, maxAirSpeedMS, "air_speed_m_s"},
 		"lid":   {func(s *Surface, x float64) { s.LidFactor = x }, 0, 1, "lid_factor"},
 	} {
 		for _, x := range []float64{c.low, c.high, (c.low + c.high) / 2} {
@@ -219,7 +219,7 @@ func TestRangesInsideOnAndOutside(t *testing.T) {
 		"pressure":    second(Estimate(with(func(s *Surface) { s.Air.Pressure = 0 }))),
 		"activity":    second(ASHRAE(pool(), 3)),
 		"litres":      second(Calibrate(Measurement{LitresPerDay: -1, Surfaces: []Surface{pool()}})),
-		"uncertainty": second(Calibrate(Measurement{LitresPerDay: 1, UncertaintyRatio: 1, Surfaces: []Surface{pool()}})),
+		"uncertainty": second(Calibrate(Measurement{LitresPerDay: 1, UncertaintyPercent: 100, Surfaces: []Surface{pool()}})),
 		"factor":      second(Calibration{ASHRAEFactor: math.Inf(1)}.Scaled(pool())),
 		"scaled":      second(Calibration{ASHRAEFactor: 1, ShahFactor: 1}.Scaled(with(func(s *Surface) { s.AreaM2 = 0 }))),
 	} {

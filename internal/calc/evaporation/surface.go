@@ -93,12 +93,12 @@ func (s Surface) vapour() (vapour, error) {
 		value, min, max float64
 		unit            string
 	}{
-		{"water_c", float64(s.Water), minWaterC, maxWaterC, "°C"},
+		{"water_c", float64(s.Water), minWaterC, maxWaterC, "degC"},
 		{"area_m2", s.AreaM2, minAreaM2, maxAreaM2, "m2"},
-		{"air_speed_ms", s.AirSpeedMS, 0, maxAirSpeedMS, "m/s"},
+		{"air_speed_m_s", s.AirSpeedMS, 0, maxAirSpeedMS, "m/s"},
 		{"lid_factor", s.LidFactor, 0, 1, "1"},
 		{"salinity_psu", float64(s.Salinity), 0, maxSalinity, "1"},
-		{"rh", s.Air.RelativeHumidity, 0, 1, "1"},
+		{"rh_percent", quantity.PerCent * s.Air.RelativeHumidity, 0, quantity.PerCent, "%"},
 		{"pressure_pa", float64(s.Air.Pressure), minPressurePa, maxPressurePa, "Pa"},
 	} {
 		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {

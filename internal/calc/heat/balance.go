@@ -1,6 +1,7 @@
 package heat
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
@@ -49,9 +50,9 @@ type System struct {
 
 // Correction is what measurements on this very tank say of the model.
 type Correction struct {
-	DryFactor         float64 // times the dry loss, 0.2 … 5
-	EvaporationFactor float64 // times the expected evaporation, 0.05 … 10; 0: not measured, the published spread stays
-	EvaporationRatio  float64 // uncertainty of that, 0 … 0.9; read only with a factor
+	DryFactor                     float64 // times the dry loss, 0.2 … 5
+	EvaporationFactor             float64 // times the expected evaporation, 0.05 … 10; 0: not measured, the published spread stays
+	EvaporationUncertaintyPercent float64 // of that, 0 … 90 %; read only with a factor
 }
 
 func (c *Correction) check() error {
@@ -64,7 +65,7 @@ func (c *Correction) check() error {
 	if c.EvaporationFactor == 0 {
 		return nil
 	}
-	_, err := evaporation.Range{}.Times(c.EvaporationFactor, c.EvaporationRatio)
+	_, err := evaporation.Range{}.Times(c.EvaporationFactor, c.EvaporationUncertaintyPercent)
 	return err
 }
 
@@ -78,7 +79,7 @@ func (c *Correction) apply(dry *DryLossResult, e *evaporation.Range) (err error)
 	}
 	dry.TotalW *= c.DryFactor
 	if c.EvaporationFactor > 0 {
-		*e, err = e.Times(c.EvaporationFactor, c.EvaporationRatio)
+		*e, err = e.Times(c.EvaporationFactor, c.EvaporationUncertaintyPercent)
 	}
 	return err
 }
@@ -242,8 +243,20 @@ func Equilibrium(in EquilibriumInput) (quantity.Celsius, error) {
 }
 
 func (s System) check() error {
-	if err := calc.CheckRange("volume_l", s.VolumeL, 1, 1e6, "L"); err != nil {
+	if err := s.Display.check(); err != nil {
 		return err
+	}
+	if s.Sump != nil {
+		if err := s.Sump.check(); err != nil {
+			return calc.Within("sump_", err)
+		}
+	}
+	const least, most = 1, 1e6 // L
+	if !(s.VolumeL >= least && s.VolumeL <= most) {
+		return &calc.ConflictError{
+			Params: []string{"length_mm", "width_mm", "water_depth_mm"},
+			Reason: fmt.Sprintf("the tank holds %.1f L of water; the heat balance is for %d to %.0f L", s.VolumeL, least, most),
+		}
 	}
 	if err := s.Correction.check(); err != nil {
 		return err
@@ -254,9 +267,9 @@ func (s System) check() error {
 			value, min, max float64
 			unit            string
 		}{
-			{"gain_power_w", g.PowerW, 0, 1e5, "W"},
-			{"water_share", g.WaterShare, 0, 1, "1"},
-			{"hours_per_day", g.HoursPerDay, 0, quantity.HoursPerDay, "h"},
+			{g.Name + "_w", g.PowerW, 0, 1e5, "W"},
+			{g.Name + "_heat_share", g.WaterShare, 0, 1, "1"},
+			{g.Name + "_hours_per_day", g.HoursPerDay, 0, quantity.HoursPerDay, "h"},
 		} {
 			if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
 				return err
@@ -281,7 +294,7 @@ func (s System) gainsW(on GainsOn) (float64, error) {
 				share = 0
 			}
 		default:
-			return 0, &calc.ConflictError{Params: []string{"gains_on"}, Reason: "which gains count must be continuous, average, all or none"}
+			return 0, &calc.ConflictError{Params: []string{"gains"}, Reason: "which gains count must be continuous, average, all or none"}
 		}
 		sum += share * g.PowerW * g.WaterShare
 	}

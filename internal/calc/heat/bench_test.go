@@ -32,7 +32,7 @@ func BenchmarkBalance(b *testing.B) {
 }
 
 func BenchmarkBackstop(b *testing.B) {
-	in := BackstopInput{SetpointC: 25.5, HysteresisK: 0.4, ThermostatC: 26.6, ToleranceK: 0.5, HighHarmC: 29}
+	in := BackstopInput{SetpointC: 25.5, HysteresisK: 0.4, ThermostatC: 26.6, ThermostatToleranceK: 0.5, HarmHighC: 29}
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := Backstop(in); err != nil {

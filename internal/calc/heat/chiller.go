@@ -9,16 +9,16 @@ import (
 
 // ChillerInput is a system whose warmest room a chiller has to cope with.
 type ChillerInput struct {
-	System      System
-	Coldest     Surroundings
-	Usual       Surroundings
-	Warmest     Surroundings
-	SetpointC   float64 // strictly between the harm limits
-	LowHarmC    float64 // 0 … 40 °C
-	HighHarmC   float64 // 0 … 40 °C
-	MarginRatio float64 // on the heat to remove, 0 … 3
-	COP         float64 // heat removed over electric power, 0.5 … 10
-	PullDownK   float64 // above the setpoint from which it has to bring the water down, 0 … 10 K
+	System        System
+	Coldest       Surroundings
+	Usual         Surroundings
+	Warmest       Surroundings
+	SetpointC     float64 // strictly between the harm limits
+	HarmLowC      float64 // 0 … 40 °C
+	HarmHighC     float64 // 0 … 40 °C
+	MarginPercent float64 // on the heat to remove, 0 … 300 %
+	COP           float64 // heat removed over electric power, 0.5 … 10
+	PullDownK     float64 // above the setpoint from which it has to bring the water down, 0 … 10 K
 }
 
 // Left is what becomes of the water once something has failed.
@@ -61,8 +61,8 @@ func (in ChillerInput) check() error {
 	}
 	const anyResponseH = 1 // not read here
 	return SizingInput{
-		Coldest: in.Coldest, Usual: in.Usual, Warmest: in.Warmest, SetpointC: in.SetpointC, LowHarmC: in.LowHarmC, HighHarmC: in.HighHarmC,
-		MarginRatio: in.MarginRatio, ResponseH: anyResponseH, WarmUpFromC: in.SetpointC,
+		Coldest: in.Coldest, Usual: in.Usual, Warmest: in.Warmest, SetpointC: in.SetpointC, HarmLowC: in.HarmLowC, HarmHighC: in.HarmHighC,
+		MarginPercent: in.MarginPercent, ResponseH: anyResponseH, WarmUpFromC: in.SetpointC,
 	}.check()
 }
 
@@ -94,7 +94,7 @@ func SizeChiller(in ChillerInput) (ChillerResult, error) {
 	}
 	r.NeededW = math.Max(0, -r.Warmest.NetW.Low)
 	r.Needed = r.NeededW > 0
-	r.RecommendedW = (1 + in.MarginRatio) * r.NeededW
+	r.RecommendedW = (1 + in.MarginPercent/quantity.PerCent) * r.NeededW
 	if r.Needed {
 		r.MeanW = math.Max(0, -mean.NetW.Expected)
 		r.RunShare = math.Min(1, r.MeanW/r.RecommendedW)
@@ -108,10 +108,10 @@ func SizeChiller(in ChillerInput) (ChillerResult, error) {
 		}
 		r.PullDownH, r.PullsDown = down.timeTo(in.SetpointC)
 	}
-	if r.Dead, err = in.System.left(in.Warmest, GainsAll, 0, EvaporationLow, in.SetpointC, in.HighHarmC); err != nil {
+	if r.Dead, err = in.System.left(in.Warmest, GainsAll, 0, EvaporationLow, in.SetpointC, in.HarmHighC); err != nil {
 		return ChillerResult{}, err
 	}
-	r.StuckOn, err = in.System.left(in.Coldest, GainsContinuous, -r.RecommendedW, EvaporationHigh, in.SetpointC, in.LowHarmC)
+	r.StuckOn, err = in.System.left(in.Coldest, GainsContinuous, -r.RecommendedW, EvaporationHigh, in.SetpointC, in.HarmLowC)
 	return r, err
 }
 

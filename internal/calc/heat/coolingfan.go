@@ -19,7 +19,7 @@ type CoolingFanInput struct {
 	TargetC     float64 // the water is not to get warmer than this, 0 … 40 °C
 	RoomM3      float64 // 1 … 1e5 m3
 	AirChangesH float64 // outdoor air changes an hour, 0.01 … 50
-	FanPowerW   float64 // electric, 0 … 1000 W; counted as heat of the room, not of the water
+	FanW        float64 // electric, 0 … 1000 W; counted as heat of the room, not of the water
 }
 
 // CoolingFanResult is what the fan does once the room has become as moist as it makes it.
@@ -56,10 +56,10 @@ func CoolingFan(in CoolingFanInput) (CoolingFanResult, error) {
 		value, min, max float64
 		unit            string
 	}{
-		{"target_c", in.TargetC, minWaterC, maxWaterC, "°C"},
+		{"water_c", in.TargetC, minWaterC, maxWaterC, "degC"},
 		{"room_m3", in.RoomM3, 1, 1e5, "m3"},
 		{"air_changes_h", in.AirChangesH, 0.01, 50, "1/h"},
-		{"fan_power_w", in.FanPowerW, 0, 1000, "W"},
+		{"fan_w", in.FanW, 0, 1000, "W"},
 	} {
 		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
 			return r, err
@@ -102,7 +102,7 @@ func CoolingFan(in CoolingFanInput) (CoolingFanResult, error) {
 	r.WithoutHolds = r.Fan.WithoutOK && r.Fan.WithoutC <= in.TargetC
 	r.Holds = r.Fan.WithOK && r.Fan.WithC <= in.TargetC
 	r.Impossible = in.TargetC <= r.Fan.WetBulbC && !r.WithoutHolds
-	r.EnergyKWhD = in.FanPowerW * quantity.HoursPerDay / quantity.WattsPerKilowatt
+	r.EnergyKWhD = in.FanW * quantity.HoursPerDay / quantity.WattsPerKilowatt
 	if r.Holds {
 		return r, nil
 	}

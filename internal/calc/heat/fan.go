@@ -33,11 +33,11 @@ func (in FanInput) check() error {
 	if err := checkClimate(in.Water, in.Room); err != nil {
 		return err
 	}
-	if err := calc.CheckRange("fan_speed_ms", in.FanSpeedMS, 0, maxAirSpeedMS, "m/s"); err != nil {
+	if err := calc.CheckRange("fan_speed_m_s", in.FanSpeedMS, 0, maxAirSpeedMS, "m/s"); err != nil {
 		return err
 	}
 	if in.FanSpeedMS <= in.Room.AirSpeedMS {
-		return &calc.ConflictError{Params: []string{"fan_speed_ms", "air_speed_ms"}, Reason: "the fan must move the air faster than it moves without it"}
+		return &calc.ConflictError{Params: []string{"fan_speed_m_s", "air_speed_m_s"}, Reason: "the fan must move the air faster than it moves without it"}
 	}
 	return nil
 }

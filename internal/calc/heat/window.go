@@ -39,11 +39,11 @@ type powerBounds struct {
 // bounds returns the bounds by the cautious estimates of evaporation, and those that need no time by the expected one.
 // warmestNetW is the net heat at the setpoint in the warmest room, all gains on, low evaporation.
 func (in SizingInput) bounds(warmestNetW float64) (cautious, expected powerBounds, err error) {
-	cold, err := in.System.flows(quantity.Celsius(in.LowHarmC), in.Coldest, GainsContinuous)
+	cold, err := in.System.flows(quantity.Celsius(in.HarmLowC), in.Coldest, GainsContinuous)
 	if err != nil {
 		return cautious, expected, err
 	}
-	warm, err := in.System.flows(quantity.Celsius(in.HighHarmC), in.Warmest, GainsAll)
+	warm, err := in.System.flows(quantity.Celsius(in.HarmHighC), in.Warmest, GainsAll)
 	if err != nil {
 		return cautious, expected, err
 	}
@@ -57,20 +57,20 @@ func (in SizingInput) bounds(warmestNetW float64) (cautious, expected powerBound
 func (in SizingInput) reaction(warmestNetW float64, atLimit Flows) (maxW, startC float64, err error) {
 	limitNetW := atLimit.NetW.Low
 	if limitNetW <= 0 {
-		return limitNetW, in.HighHarmC, nil // the room alone carries the water to the limit
+		return limitNetW, in.HarmHighC, nil // the room alone carries the water to the limit
 	}
 	startC = in.SetpointC
 	if warmestNetW < 0 { // the room carries the water above the setpoint without a heater
 		gains := atLimit.GainsW
 		startC, err = in.System.settlesBetween(
-			known{in.SetpointC, gains + warmestNetW}, known{in.HighHarmC, gains + limitNetW},
+			known{in.SetpointC, gains + warmestNetW}, known{in.HarmHighC, gains + limitNetW},
 			in.Warmest, in.Warmest.AirSpeedMS, gains, EvaporationLow)
 		if err != nil {
 			return 0, 0, err
 		}
 		warmestNetW = 0
 	}
-	rise := in.HighHarmC - startC
+	rise := in.HarmHighC - startC
 	if rise <= 1e-6 {
 		return limitNetW, startC, nil
 	}
@@ -135,14 +135,14 @@ func standardSize(lo, hi float64) float64 {
 func (in SizingInput) explain(w Window, b powerBounds) (reason, remedy string) {
 	switch {
 	case b.equilibriumMaxW <= 0:
-		return fmt.Sprintf("In the warmest room the pumps and lights alone carry the water past %.1f °C; no heater is small enough to be harmless.", in.HighHarmC),
+		return fmt.Sprintf("In the warmest room the pumps and lights alone carry the water past %.1f °C; no heater is small enough to be harmless.", in.HarmHighC),
 			fmt.Sprintf("Remove at least %s by a chiller or a fan, or cool the room; only then does splitting the heaters help.", sentenceW(-b.equilibriumMaxW))
 	case !w.OneDeadHolds:
-		return fmt.Sprintf("With one heater nothing is left when it dies, and in the coldest room holding %.1f °C takes %s.", in.LowHarmC, sentenceW(b.holdLowW)),
+		return fmt.Sprintf("With one heater nothing is left when it dies, and in the coldest room holding %.1f °C takes %s.", in.HarmLowC, sentenceW(b.holdLowW)),
 			"Use two or more heaters on separate outlets, or keep the room warmer."
 	}
 	reason = fmt.Sprintf("Each of %d heaters needs at least %s for the coldest room, and one of more than %s stuck on passes %.1f °C in the warmest.",
-		w.Heaters, sentenceW(w.PMinW), sentenceW(w.EquilibriumMaxW), in.HighHarmC)
+		w.Heaters, sentenceW(w.PMinW), sentenceW(w.EquilibriumMaxW), in.HarmHighC)
 	remedy = "Use more and smaller heaters, keep the coldest room warmer or the warmest cooler, or add a chiller or fan."
 	if w.ExistsByReaction {
 		remedy += fmt.Sprintf(" Up to %s each, a stuck one still leaves %.1f h to react.", sentenceW(w.ReactionMaxW), in.ResponseH)

@@ -365,7 +365,7 @@ func TestNotes(t *testing.T) {
 func TestStonyBandLiesInsideTheStudiedLight(t *testing.T) {
 	band := dliBand["stony_corals"]
 	assert.Greater(t, band[0], 6.0)
-	assert.Less(t, band[1], photoinhibitedDLI)
+	assert.Less(t, band[1], PhotoinhibitingDLI)
 }
 
 func TestStrongLampsAreNotRefused(t *testing.T) {

@@ -326,13 +326,13 @@ func (s Schedule) Steps() []Step {
 //
 //	factor  at least 0
 //
-// Accuracy: exact. Errors: *calc.RangeError when a level leaves 0 … 10000. Source: [Derived].
+// Accuracy: exact. Errors: *calc.ConflictError when a level leaves 0 … 10000. Source: [Derived].
 func (s Schedule) Scaled(factor float64) (Schedule, error) {
-	if err := calc.CheckRange("factor", factor, 0, maxLevel, "1"); err != nil {
-		return Schedule{}, err
-	}
-	if err := calc.CheckRange("level", s.Peak()*factor, 0, maxLevel, "1"); err != nil {
-		return Schedule{}, err
+	if peak := s.Peak() * factor; !(factor >= 0 && peak <= maxLevel) {
+		return Schedule{}, &calc.ConflictError{
+			Params: []string{"channels"},
+			Reason: fmt.Sprintf("a level of the programme would come to %.3g, beyond %g; change it less", peak, maxLevel),
+		}
 	}
 	out := s.Segments()
 	for i := range out {

@@ -27,8 +27,8 @@ var dliBand = map[string][2]float64{
 	"fish_only": {0.5, 12}, "soft_corals": {3, 10}, "mixed_reef": {5, 15}, "stony_corals": {8, 22},
 }
 
-// photoinhibitedDLI was taken as potentially photoinhibiting in a laboratory study of two reef corals, mol/(m² d). Source: [DiPerna2018].
-const photoinhibitedDLI = 32.0
+// PhotoinhibitingDLI was taken as potentially photoinhibiting in a laboratory study of two reef corals, mol/(m² d). Source: [DiPerna2018].
+const PhotoinhibitingDLI = 32.0
 
 // Channel is one lamp or colour with its own programme.
 type Channel struct {
@@ -234,8 +234,8 @@ func notes(r ScoreResult, blackH float64) []Note {
 	var out []Note
 	if r.DLI == nil {
 		out = append(out, Note{NotePPFDUnknown, "A channel has no peak PPFD, so the daily light integral is not judged; measure it with a PAR meter where the corals are."})
-	} else if *r.DLI > photoinhibitedDLI {
-		out = append(out, Note{NotePhotoinhibition, fmt.Sprintf("The daily light integral is %.1f mol/m²; a laboratory study of two reef corals took %g as potentially more than they can use.", *r.DLI, photoinhibitedDLI)})
+	} else if *r.DLI > PhotoinhibitingDLI {
+		out = append(out, Note{NotePhotoinhibition, fmt.Sprintf("The daily light integral is %.1f mol/m²; a laboratory study of two reef corals took %g as potentially more than they can use.", *r.DLI, PhotoinhibitingDLI)})
 	}
 	if r.DarkH > blackH {
 		out = append(out, Note{NoteMoonlightIsDark, fmt.Sprintf("%.1f of the %.1f dark hours have moonlight; they count as dark because the tolerance says so.", r.DarkH-blackH, r.DarkH)})

@@ -39,7 +39,7 @@ const (
 // Accuracy: 300 ppm of the handbook's table; strictly increasing.
 // Errors: *calc.RangeError. Source: [HylandWexler1983], [ASHRAEFundamentals2017] chapter 1, eq. 6.
 func SaturationPressure(t quantity.Celsius) (quantity.Pascal, error) {
-	if err := calc.CheckRange("temp_c", float64(t), minC, maxC, "°C"); err != nil {
+	if err := calc.CheckRange("temp_c", float64(t), minC, maxC, "degC"); err != nil {
 		return 0, err
 	}
 	const (
@@ -74,7 +74,7 @@ type State struct {
 }
 
 func (s State) check() error {
-	if err := calc.CheckRange("rh", s.RelativeHumidity, 0, 1, "1"); err != nil {
+	if err := calc.CheckRange("rh_percent", quantity.PerCent*s.RelativeHumidity, 0, quantity.PerCent, "%"); err != nil {
 		return err
 	}
 	return calc.CheckRange("pressure_pa", float64(s.Pressure), minPressurePa, maxPressurePa, "Pa")

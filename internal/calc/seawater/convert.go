@@ -163,7 +163,7 @@ func Convert(in ConversionInput) (Conversion, error) {
 	if _, ok := pairs[in.Pair]; !ok {
 		return Conversion{}, &calc.ConflictError{Params: []string{"sg_pair"}, Reason: fmt.Sprintf("%q is not a pair of temperatures", in.Pair)}
 	}
-	if err := calc.CheckRange("sample_c", float64(in.Sample), minTempC, maxTempC, "°C"); err != nil {
+	if err := calc.CheckRange("sample_c", float64(in.Sample), minTempC, maxTempC, "degC"); err != nil {
 		return Conversion{}, err
 	}
 	if err := calc.CheckRange("reading_uncertainty", in.ReadingUncertainty, 0, 1e4, from.unit); err != nil {

@@ -29,7 +29,7 @@ func check(s quantity.PracticalSalinity, t quantity.Celsius) error {
 	if err := calc.CheckRange("salinity_psu", float64(s), minSP, maxSP, "1"); err != nil {
 		return err
 	}
-	return calc.CheckRange("water_c", float64(t), minTempC, maxTempC, "°C")
+	return calc.CheckRange("water_c", float64(t), minTempC, maxTempC, "degC")
 }
 
 // pss78 is the salinity of a conductivity ratio R = C/C(35, 15, 0) at IPTS-68
@@ -59,7 +59,7 @@ func ratioOfTemperature(t68 float64) float64 {
 // Accuracy: 0.001 in S inside the published range. Below SP 2 the relation is used beyond its range.
 // Errors: *calc.RangeError, also when S comes out outside 0 … 45. Source: [UNESCO44].
 func PracticalFromConductivity(conductivity float64, t quantity.Celsius) (quantity.PracticalSalinity, error) {
-	if err := calc.CheckRange("water_c", float64(t), minTempC, maxTempC, "°C"); err != nil {
+	if err := calc.CheckRange("water_c", float64(t), minTempC, maxTempC, "degC"); err != nil {
 		return 0, err
 	}
 	if err := calc.CheckRange("conductivity_ms_cm", conductivity, 0, 100, "mS/cm"); err != nil {
@@ -114,12 +114,12 @@ func MeterDisplay(conductivity float64, t quantity.Celsius, percentPerKelvin flo
 	if err := calc.CheckRange("meter_percent_per_k", percentPerKelvin, 0, 5, "%/K"); err != nil {
 		return 0, err
 	}
-	if err := calc.CheckRange("water_c", float64(t), minTempC, maxTempC, "°C"); err != nil {
+	if err := calc.CheckRange("water_c", float64(t), minTempC, maxTempC, "degC"); err != nil {
 		return 0, err
 	}
 	factor := 1 + percentPerKelvin/100*(float64(t)-25)
 	if err := calc.CheckRange("meter_percent_per_k", factor, 0.05, 2, "1"); err != nil {
-		return 0, &calc.ConflictError{Params: []string{"meter_percent_per_k", "water_c"}, Reason: "at this temperature such a compensation leaves no reading; correct one of them"}
+		return 0, &calc.ConflictError{Params: []string{"meter_percent_per_k", "sample_c"}, Reason: "at this temperature such a compensation leaves no reading; correct one of them"}
 	}
 	return conductivity / factor, nil
 }

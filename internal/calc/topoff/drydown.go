@@ -19,14 +19,14 @@ func (d DryDown) check() error {
 	if err := checkAll([]bound{
 		{"volume_l", d.VolumeL, 0.1, maxVolumeL, "L"},
 		{"salinity", d.Salinity, 0, 200, "1"},
-		{"evaporation_l_per_day", d.EvaporationLPerDay, 0, 1e6, "L/day"},
+		{"evaporation_l_per_day", d.EvaporationLPerDay, 0, 1e6, "L/d"},
 		{"return_chamber_area_m2", d.ChamberAreaM2, 1e-4, 1e3, "m2"},
 		{"drop_mm", d.DropMM, 0, 5000, "mm"},
 	}); err != nil {
 		return err
 	}
 	if d.lossAtIntakeL() >= d.VolumeL {
-		return &calc.ConflictError{Params: []string{"return_chamber_area_m2", "drop_mm", "volume_l"}, Reason: "the return chamber holds more water above the intake than the whole system; check its area and the levels"}
+		return &calc.ConflictError{Params: []string{"return_chamber_length_mm", "return_chamber_width_mm", "sump_water_line_mm", "return_intake_mm", "volume_l"}, Reason: "the return chamber holds more water above the intake than the whole system; check its area and the levels"}
 	}
 	return nil
 }

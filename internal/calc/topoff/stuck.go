@@ -36,7 +36,7 @@ const pathPoints = 13
 // evaporation outruns is taken to keep level.
 func (in EnduranceInput) pumpFor(evaporationLPerDay float64) StuckPump {
 	return StuckPump{
-		VolumeL: in.VolumeL, OverflowL: in.VolumeL + in.Sump.FreeVolumeL, Salinity: float64(in.Salinity),
+		VolumeL: in.VolumeL, OverflowL: in.VolumeL + in.Sump.FreeL, Salinity: float64(in.Salinity),
 		PumpLPerH:        in.Pump.FlowLPerH,
 		EvaporationLPerH: math.Min(evaporationLPerDay/quantity.HoursPerDay, in.Pump.FlowLPerH),
 	}
@@ -50,7 +50,7 @@ func (in EnduranceInput) stuck(leastLPerDay float64) StuckResult {
 	if t, ok := p.timeToOverflow(); ok && t < end {
 		r.OverflowH, r.Overflows = t, true
 	}
-	if t, ok := p.timeToSalinity(in.SalinityLow); ok && t <= end {
+	if t, ok := p.timeToSalinity(in.HarmLowPSU); ok && t <= end {
 		r.LowSalinityH, r.ReachesLow = t, true
 	}
 	r.Harmless = !r.Overflows && !r.ReachesLow
@@ -65,7 +65,7 @@ func (in EnduranceInput) stuck(leastLPerDay float64) StuckResult {
 		at := p.after(h)
 		r.PerRunLimitL = h * in.Pump.FlowLPerH
 		r.SalinityAtLimit = at.Salinity
-		r.LimitHarmless = at.SpilledL == 0 && at.Salinity > in.SalinityLow
+		r.LimitHarmless = at.SpilledL == 0 && at.Salinity > in.HarmLowPSU
 	}
 	return r
 }
