@@ -13,18 +13,16 @@ import (
 )
 
 // calculation adapts a typed function: a request of the contract, with its defaults, becomes Req, and what comes back
-// becomes the envelope. names maps a calculation's own parameter names to the contract's.
-func calculation[Req, Resp any](
-	names map[string]string, f func(ctx context.Context, r Req) (envelope.Answer[Resp], error),
-) binding {
-	return calculationOfDocument(names, func(ctx context.Context, _ *contract.Request, r Req) (envelope.Answer[Resp], error) {
+// becomes the envelope.
+func calculation[Req, Resp any](f func(ctx context.Context, r Req) (envelope.Answer[Resp], error)) binding {
+	return calculationOfDocument(func(ctx context.Context, _ *contract.Request, r Req) (envelope.Answer[Resp], error) {
 		return f(ctx, r)
 	})
 }
 
 // calculationOfDocument is calculation for a function that wants the request as it was sent, too.
 func calculationOfDocument[Req, Resp any](
-	names map[string]string, f func(ctx context.Context, asked *contract.Request, r Req) (envelope.Answer[Resp], error),
+	f func(ctx context.Context, asked *contract.Request, r Req) (envelope.Answer[Resp], error),
 ) binding {
 	return func(o *contract.Operation) (Operation, error) {
 		request, result := reflect.TypeFor[Req](), reflect.TypeFor[Resp]()
@@ -40,7 +38,7 @@ func calculationOfDocument[Req, Resp any](
 			return Operation{}, err
 		}
 		refuse := func(err error, asked *contract.Request) error {
-			if refused := envelope.Refused(err, asked, names); refused != nil {
+			if refused := envelope.Refused(err, asked); refused != nil {
 				return refused
 			}
 			return fmt.Errorf("%s: %w", o.ID, err)
@@ -87,7 +85,7 @@ func reported[Req any](
 			}
 			page, err := write(ctx, r, markdown, assumedDefaults(asked), unitsOf(asked))
 			if err != nil {
-				if refused := envelope.Refused(err, asked, nil); refused != nil {
+				if refused := envelope.Refused(err, asked); refused != nil {
 					return nil, refused
 				}
 				return nil, fmt.Errorf("%s: %w", o.ID, err)

@@ -18,7 +18,6 @@ import (
 	"saltwright/internal/answer/light"
 	"saltwright/internal/answer/plan"
 	"saltwright/internal/answer/power"
-	"saltwright/internal/answer/tank"
 	"saltwright/internal/answer/water"
 	"saltwright/internal/contract"
 )
@@ -42,35 +41,35 @@ func bindings() map[string]binding {
 	out := map[string]binding{
 		"listSources": bibliography,
 
-		"postAnnualBalance":      calculation(heat.AnnualNames, heat.AnnualBalance),
-		"postLightAcclimation":   calculation(light.ChangeNames, light.Acclimate),
-		"postLightAdjustment":    calculation(light.ChangeNames, light.AdjustLight),
-		"postLightComparison":    calculation(light.Names, light.CompareLight),
-		"postLightScheduleScore": calculation(light.Names, light.ScoreLight),
-		"postModelCalibration":   calculation(heat.CalibrationNames, heat.Calibrate),
-		"postPlanAudit":          reported(calculation(plan.Names, plan.AuditPlan), plan.WriteReport),
-		"postPlanCheck":          calculation(plan.Names, plan.CheckPlan),
-		"postPlanDraft":          calculation(plan.DraftNames, plan.DraftPlan),
-		"postPlanHandOver":       calculation(plan.Names, plan.HandOverPlan),
-		"postPlanRemedies":       calculationOfDocument(plan.Names, plan.RemedyPlan),
-		"postPlanRisk":           calculation(plan.RiskNames, plan.RiskOfPlan),
-		"postPowerBudget":        calculation(nil, power.BudgetPower),
-		"postReturnFlow":         calculation(water.ReturnFlowNames, water.FlowBack),
+		"postAnnualBalance":      calculation(heat.AnnualBalance),
+		"postLightAcclimation":   calculation(light.Acclimate),
+		"postLightAdjustment":    calculation(light.AdjustLight),
+		"postLightComparison":    calculation(light.CompareLight),
+		"postLightScheduleScore": calculation(light.ScoreLight),
+		"postModelCalibration":   calculation(heat.Calibrate),
+		"postPlanAudit":          reported(calculation(plan.AuditPlan), plan.WriteReport),
+		"postPlanCheck":          calculation(plan.CheckPlan),
+		"postPlanDraft":          calculation(plan.DraftPlan),
+		"postPlanHandOver":       calculation(plan.HandOverPlan),
+		"postPlanRemedies":       calculationOfDocument(plan.RemedyPlan),
+		"postPlanRisk":           calculation(plan.RiskOfPlan),
+		"postPowerBudget":        calculation(power.BudgetPower),
+		"postReturnFlow":         calculation(water.FlowBack),
 	}
 	for id, b := range map[string]binding{
-		"postChillerSizing":      calculation(heat.ChillerNames, heat.SizeChiller),
-		"postDaylight":           calculation(nil, light.Daylight),
-		"postEvaporation":        calculation(water.EvaporationNames, water.Evaporate),
-		"postEvaporativeCooling": calculation(heat.EvaporativeCoolingNames, heat.CoolByFan),
-		"postHeatBalance":        calculation(tank.Names, heat.HeatBalance),
-		"postHeaterSizing":       calculation(tank.SizingNames, heat.SizeHeater),
-		"postInstrumentReading":  calculation(water.InstrumentNames, water.ReadInstrument),
-		"postOutageEndurance":    calculation(power.OutageNames, power.EndureOutage),
-		"postSalinityAdjustment": calculation(water.AdjustmentNames, water.AdjustSalinity),
-		"postSalinityConversion": calculation(water.Names, water.ConvertSalinity),
-		"postSaltMix":            calculation(nil, water.MixSalt),
-		"postSumpDrainBack":      calculation(water.DrainBackNames, water.DrainBack),
-		"postTopOffEndurance":    calculation(water.TopOffNames, water.TopOffEndurance),
+		"postChillerSizing":      calculation(heat.SizeChiller),
+		"postDaylight":           calculation(light.Daylight),
+		"postEvaporation":        calculation(water.Evaporate),
+		"postEvaporativeCooling": calculation(heat.CoolByFan),
+		"postHeatBalance":        calculation(heat.HeatBalance),
+		"postHeaterSizing":       calculation(heat.SizeHeater),
+		"postInstrumentReading":  calculation(water.ReadInstrument),
+		"postOutageEndurance":    calculation(power.EndureOutage),
+		"postSalinityAdjustment": calculation(water.AdjustSalinity),
+		"postSalinityConversion": calculation(water.ConvertSalinity),
+		"postSaltMix":            calculation(water.MixSalt),
+		"postSumpDrainBack":      calculation(water.DrainBack),
+		"postTopOffEndurance":    calculation(water.TopOffEndurance),
 	} {
 		out[id], out["get"+id[len("post"):]] = b, b
 	}

@@ -3,7 +3,6 @@ package envelope
 import (
 	"errors"
 	"fmt"
-	"maps"
 	"strings"
 
 	"saltwright/internal/calc"
@@ -17,22 +16,17 @@ func Pointer(param string) string {
 	return "#/" + r.Replace(param)
 }
 
-// Refused turns what a calculation refuses into violations of the request, or returns nil for a fault of ours. names
-// maps a calculation's own parameter names to the contract's, several divided by spaces.
-func Refused(err error, asked *contract.Request, names map[string]string) *contract.Invalid {
-	violations := Violations(err, names)
+// Refused turns what a calculation refuses into violations of the request, or returns nil for a fault of ours.
+func Refused(err error, asked *contract.Request) *contract.Invalid {
+	violations := Violations(err)
 	if len(violations) == 0 {
 		return nil
 	}
 	for i := range violations {
 		v := &violations[i]
-		switch m := asked.Operation.Member(v.Pointer); {
-		case m == nil: // named in words
+		if asked.Operation.Member(v.Pointer) == nil { // named in words
 			v.Detail = fmt.Sprintf("%s %s", strings.TrimPrefix(v.Pointer, "#/"), v.Detail)
 			v.Pointer = "#"
-		case v.Code == contract.CodeRange && m.Unit != v.Unit: // a quantity that follows from the member
-			v.Detail = fmt.Sprintf("leads to a value outside %g … %g (%s)", *v.Limit.Minimum, *v.Limit.Maximum, v.Unit)
-			v.Code, v.Limit, v.Unit = contract.CodeConflict, nil, ""
 		}
 		if asked.Operation.Body == nil { // a query has parameters where a body has pointers
 			v.In, v.Parameter, v.Pointer = contract.InQuery, strings.TrimPrefix(strings.TrimPrefix(v.Pointer, "#"), "/"), ""
@@ -42,82 +36,36 @@ func Refused(err error, asked *contract.Request, names map[string]string) *contr
 }
 
 // Violations lists the conflicts and range errors in an error, joined ones too, as violations of a body.
-func Violations(err error, names map[string]string) []contract.Violation {
+func Violations(err error) []contract.Violation {
 	if joined, ok := err.(interface{ Unwrap() []error }); ok {
 		var all []contract.Violation
 		for _, e := range joined.Unwrap() {
-			all = append(all, Violations(e, names)...)
+			all = append(all, Violations(e)...)
 		}
 		return all
 	}
-	pointers := func(param string) (all []string) {
-		if to, ok := names[param]; ok {
-			param = to
-		}
-		for _, name := range strings.Fields(param) {
-			all = append(all, Pointer(name))
-		}
-		return all
-	}
-	var all []contract.Violation
 	var conflict *calc.ConflictError
 	var out *calc.RangeError
 	switch {
 	case errors.As(err, &conflict):
-		for _, p := range conflict.Params {
-			for _, pointer := range pointers(p) {
-				all = append(all, contract.Violation{
-					Code: contract.CodeConflict, In: contract.InBody, Pointer: pointer, Detail: conflict.Reason,
-				})
-			}
-		}
-	case errors.As(err, &out):
-		for _, pointer := range pointers(out.Param) {
+		var all []contract.Violation
+		for _, param := range conflict.Params {
 			all = append(all, contract.Violation{
-				Code: contract.CodeRange, In: contract.InBody, Pointer: pointer, Unit: out.Unit,
-				Detail: fmt.Sprintf("must lie within %g and %g", out.Min, out.Max),
-				Limit:  &contract.Bound{Minimum: &out.Min, Maximum: &out.Max},
+				Code: contract.CodeConflict, In: contract.InBody, Pointer: Pointer(param), Detail: conflict.Reason,
 			})
 		}
+		return all
+	case errors.As(err, &out):
+		return []contract.Violation{{
+			Code: contract.CodeRange, In: contract.InBody, Pointer: Pointer(out.Param), Unit: out.Unit,
+			Detail: fmt.Sprintf("must lie within %g and %g", out.Min, out.Max),
+			Limit:  &contract.Bound{Minimum: &out.Min, Maximum: &out.Max},
+		}}
 	case errors.Is(err, calc.ErrNoSolution):
-		all = append(all, contract.Violation{
+		return []contract.Violation{{
 			Code: contract.CodeConflict, In: contract.InBody, Pointer: "#",
 			Detail: "these values together have no solution; move them towards usual ones",
-		})
+		}}
 	}
-	return all
-}
-
-// Within puts the place of a list's item before the names in a calculation's error.
-func Within(err error, at string) error {
-	if joined, ok := err.(interface{ Unwrap() []error }); ok {
-		var all []error
-		for _, e := range joined.Unwrap() {
-			all = append(all, Within(e, at))
-		}
-		return errors.Join(all...)
-	}
-	var conflict *calc.ConflictError
-	var out *calc.RangeError
-	switch {
-	case errors.As(err, &conflict):
-		c := *conflict
-		c.Params = nil
-		for _, p := range conflict.Params {
-			c.Params = append(c.Params, at+p)
-		}
-		return &c
-	case errors.As(err, &out):
-		r := *out
-		r.Param = at + r.Param
-		return &r
-	}
-	return err
-}
-
-// WithNames returns a map of names with more in it.
-func WithNames(base, more map[string]string) map[string]string {
-	out := maps.Clone(base)
-	maps.Copy(out, more)
-	return out
+	return nil
 }

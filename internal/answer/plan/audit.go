@@ -185,8 +185,6 @@ func newPlanFault(f audit.FaultReport) planFault {
 	return out
 }
 
-// planRename maps the core's names to the contract's where they differ.
-var Names = map[string]string{}
 
 // AuditPlan simulates a plan with every single fault.
 func AuditPlan(ctx context.Context, r Request) (envelope.Answer[planAuditResponse], error) {

@@ -97,7 +97,7 @@ func (r planDraftRequest) input() (draft.Input, []envelope.Assumption) {
 
 var DraftNames = map[string]string{
 	"heaters": "budget", "circuits": "budget", "setpoint_c": "room", "water_c": "room", "attendance.longest_absence_h": "days_away", "attendance.response_h": "response_h",
-	"attendance.look_every_h": "look_every_h", "power.longest_outage_h": "longest_outage_h", "length_m": "display", "width_m": "display", "water_depth_m": "display", "height_m": "display", "wall_m": "display",
+	"attendance.look_every_h": "look_every_h", "power.longest_outage_h": "longest_outage_h", "length_mm": "display", "width_mm": "display", "water_depth_mm": "display", "freeboard_mm": "display", "wall_mm": "display",
 }
 
 func newPlanDraftResponse(d draft.Result) planDraftResponse {

@@ -47,7 +47,7 @@ func CheckPlan(_ context.Context, r Request) (envelope.Answer[planCheckResponse]
 		s, err = audit.Check(in)
 	}
 	if err != nil {
-		violations := envelope.Violations(err, Names)
+		violations := envelope.Violations(err)
 		if len(violations) == 0 {
 			return envelope.Answer[planCheckResponse]{}, err
 		}
@@ -182,7 +182,7 @@ func (r planRiskRequest) input() (risk.Input, error) {
 	in := risk.Input{AbsencePerYr: r.AbsencesPerYear, UntestedYears: r.UntestedYears, ErrorFactor: r.ErrorFactor, TankYears: r.TankYears, Seed: uint64(r.Seed)}
 	var err error
 	if in.Plan, err = r.Plan.input(); err != nil {
-		return in, envelope.Within(err, "plan.")
+		return in, calc.Within("plan.", err)
 	}
 	for i, s := range r.Rates {
 		if (s.Fault == "") == (s.Element == "") {
@@ -250,10 +250,9 @@ func ofPlan(err error) error {
 			return err
 		}
 	}
-	return envelope.Within(err, "plan.")
+	return calc.Within("plan.", err)
 }
 
-var RiskNames = map[string]string{}
 
 // RiskOfPlan is how often a plan's failures would cost the tank, one by one and in pairs.
 func RiskOfPlan(ctx context.Context, r planRiskRequest) (envelope.Answer[planRiskResponse], error) {

@@ -199,15 +199,15 @@ func (d *design) balances() error {
 	v := p.Display
 	system := heat.System{
 		Display: heat.Vessel{
-			LengthM: *v.LengthMM / 1000, WidthM: *v.WidthMM / 1000, WaterDepthM: *v.WaterDepthMM / 1000, HeightM: (*v.WaterDepthMM + v.FreeboardMM) / 1000,
-			WallM: v.WallMM / 1000, Material: heat.Material(v.Material), Lid: evaporation.Lid(v.Lid),
+			LengthMM: *v.LengthMM, WidthMM: *v.WidthMM, WaterDepthMM: *v.WaterDepthMM, FreeboardMM: v.FreeboardMM,
+			WallMM: v.WallMM, Material: heat.Material(v.Material), Lid: evaporation.Lid(v.Lid),
 		},
 		VolumeL: *v.VolumeL * (1 - v.RockShare), Salinity: 35,
 	}
 	if s := p.Sump; s != nil {
 		system.Sump = &heat.Vessel{
-			LengthM: s.LengthMM / 1000, WidthM: s.WidthMM / 1000, WaterDepthM: s.WaterLevelMM / 1000, HeightM: s.HeightMM / 1000,
-			WallM: s.WallMM / 1000, Material: heat.Material(s.Material), Lid: evaporation.Lid(s.Lid),
+			LengthMM: s.LengthMM, WidthMM: s.WidthMM, WaterDepthMM: s.WaterLevelMM, FreeboardMM: s.HeightMM - s.WaterLevelMM,
+			WallMM: s.WallMM, Material: heat.Material(s.Material), Lid: evaporation.Lid(s.Lid),
 		}
 		system.VolumeL += s.LengthMM * s.WidthMM * s.WaterLevelMM / 1e6
 	}

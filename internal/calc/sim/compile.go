@@ -74,14 +74,12 @@ func Compile(p plan.Plan, room plan.RoomState) (*System, error) {
 func vessels(p plan.Plan) []heat.Vessel {
 	d := p.Display
 	list := []heat.Vessel{{
-		LengthM: *d.LengthMM / mmPerM, WidthM: *d.WidthMM / mmPerM, WaterDepthM: *d.WaterDepthMM / mmPerM,
-		HeightM: (*d.WaterDepthMM + d.FreeboardMM) / mmPerM, WallM: d.WallMM / mmPerM,
+		LengthMM: *d.LengthMM, WidthMM: *d.WidthMM, WaterDepthMM: *d.WaterDepthMM, FreeboardMM: d.FreeboardMM, WallMM: d.WallMM,
 		Material: heat.Material(d.Material), Lid: evaporation.Lid(d.Lid),
 	}}
 	if s := p.Sump; s != nil {
 		list = append(list, heat.Vessel{
-			LengthM: s.LengthMM / mmPerM, WidthM: s.WidthMM / mmPerM, WaterDepthM: *s.BaffleMM / mmPerM,
-			HeightM: s.HeightMM / mmPerM, WallM: s.WallMM / mmPerM,
+			LengthMM: s.LengthMM, WidthMM: s.WidthMM, WaterDepthMM: *s.BaffleMM, FreeboardMM: s.HeightMM - *s.BaffleMM, WallMM: s.WallMM,
 			Material: heat.Material(s.Material), Lid: evaporation.Lid(s.Lid),
 		})
 	}
@@ -186,7 +184,7 @@ func (c *compiler) node(v heat.Vessel, air moistair.State, salinity quantity.Pra
 	for i, speed := range speeds {
 		n.EvaporationLS[i], err = chord(func(t float64) (float64, error) {
 			rate, err := evaporation.Estimate(evaporation.Surface{
-				AreaM2: v.LengthM * v.WidthM, Salinity: salinity, Water: quantity.Celsius(t),
+				AreaM2: v.AreaM2(), Salinity: salinity, Water: quantity.Celsius(t),
 				Air: air, AirSpeedMS: speed, LidFactor: lid,
 			})
 			return vapour * rate.Expected / (freshKgM3 / litresPerCubicMetre) / secondsPerHour, err
