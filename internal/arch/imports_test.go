@@ -31,13 +31,14 @@ var calcEdges = map[string][]string{
 	"calibration": {"", "evaporation", "fit", "heat", "moistair", "numeric", "quantity", "seawater"},
 	"year":        {"", "evaporation", "heat", "quantity"},
 	"power":       {"", "evaporation", "heat", "numeric", "quantity", "seawater"},
-	"plan":        {"", "light"},
+	"spelling":    {},
+	"plan":        {"", "evaporation", "heat", "light", "quantity", "spelling", "topoff"},
 	"sim":         {"", "evaporation", "heat", "light", "moistair", "numeric", "plan", "quantity", "seawater"},
 	"audit":       {"", "numeric", "plan", "sim"},
 	"draft":       {"", "audit", "evaporation", "heat", "moistair", "plan", "quantity"},
 	"reliability": {""},
 	"risk":        {"", "audit", "numeric", "plan", "reliability"},
-	"remedy":      {"", "audit", "numeric", "plan"},
+	"remedy":      {"", "audit", "heat", "numeric", "plan", "risk"},
 }
 
 // libraries are the calculations that may import a general-purpose numerical

@@ -118,10 +118,6 @@ func decodePlan(o *operation, body string) error {
 	if err := json.Unmarshal(full, &r); err != nil {
 		return err
 	}
-	in, err := r.input()
-	if err != nil {
-		return err
-	}
-	_, _, err = plan.Complete(in)
+	_, _, err = plan.Complete(r.input())
 	return err
 }

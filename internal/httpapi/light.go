@@ -12,14 +12,14 @@ import (
 )
 
 type lightChannel struct {
-	ID        string      `json:"id"`
-	Points    []planPoint `json:"points"`
-	OnAt      *string     `json:"on_at,omitempty"`
-	OffAt     *string     `json:"off_at,omitempty"`
-	RampMin   float64     `json:"ramp_min"`
-	PeakPPFD  *float64    `json:"peak_ppfd,omitempty"`
-	PowerW    float64     `json:"power_w"`
-	HeatShare float64     `json:"heat_share"`
+	ID        string          `json:"id"`
+	Points    []planPoint     `json:"points"`
+	OnAt      *plan.ClockTime `json:"on_at,omitempty"`
+	OffAt     *plan.ClockTime `json:"off_at,omitempty"`
+	RampMin   float64         `json:"ramp_min"`
+	PeakPPFD  *float64        `json:"peak_ppfd,omitempty"`
+	PowerW    float64         `json:"power_w"`
+	HeatShare float64         `json:"heat_share"`
 }
 
 type lightScoreRequest struct {
@@ -67,11 +67,8 @@ type lightScoreResponse struct {
 // schedule returns the channel's programme; what conflicts is named as the contract names it.
 func (c lightChannel) schedule(at string) (light.Schedule, error) {
 	s := planSchedule{Points: c.Points, OnAt: c.OnAt, OffAt: c.OffAt, RampMin: c.RampMin}
-	in, err := s.input()
-	if err != nil {
-		return light.Schedule{}, err
-	}
-	if err := plan.CheckSchedule(*in, strings.TrimSuffix(at, ".")); err != nil {
+	in := s.input()
+	if err := in.Check(strings.TrimSuffix(at, ".")); err != nil {
 		return light.Schedule{}, err
 	}
 	out, err := light.NewSchedule(in.Corners())

@@ -1,15 +1,15 @@
 package httpapi
 
 import (
-	"fmt"
-
+	"saltwright/internal/calc/evaporation"
+	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/plan"
 )
 
 // planRequest is the plan document as the contract has it.
 type planRequest struct {
 	Name        string           `json:"name"`
-	Livestock   string           `json:"livestock"`
+	Livestock   plan.Livestock   `json:"livestock"`
 	SalinityPSU float64          `json:"salinity_psu"`
 	Display     planDisplay      `json:"display"`
 	Sump        *planSump        `json:"sump,omitempty"`
@@ -39,30 +39,30 @@ type planMeasured struct {
 }
 
 type planDisplay struct {
-	VolumeL      *float64 `json:"volume_l,omitempty"`
-	LengthMM     *float64 `json:"length_mm,omitempty"`
-	WidthMM      *float64 `json:"width_mm,omitempty"`
-	WaterDepthMM *float64 `json:"water_depth_mm,omitempty"`
-	WallMM       float64  `json:"wall_mm"`
-	Material     string   `json:"material"`
-	Lid          string   `json:"lid"`
-	FreeboardMM  float64  `json:"freeboard_mm"`
-	DrainBackMM  float64  `json:"drain_back_mm"`
-	IntakeDropMM float64  `json:"intake_drop_mm"`
-	RockShare    float64  `json:"rock_share"`
+	VolumeL      *float64        `json:"volume_l,omitempty"`
+	LengthMM     *float64        `json:"length_mm,omitempty"`
+	WidthMM      *float64        `json:"width_mm,omitempty"`
+	WaterDepthMM *float64        `json:"water_depth_mm,omitempty"`
+	WallMM       float64         `json:"wall_mm"`
+	Material     heat.Material   `json:"material"`
+	Lid          evaporation.Lid `json:"lid"`
+	FreeboardMM  float64         `json:"freeboard_mm"`
+	DrainBackMM  float64         `json:"drain_back_mm"`
+	IntakeDropMM float64         `json:"intake_drop_mm"`
+	RockShare    float64         `json:"rock_share"`
 }
 
 type planSump struct {
-	LengthMM        float64  `json:"length_mm"`
-	WidthMM         float64  `json:"width_mm"`
-	HeightMM        float64  `json:"height_mm"`
-	WaterLevelMM    float64  `json:"water_level_mm"`
-	ReturnChamberMM *float64 `json:"return_chamber_mm,omitempty"`
-	BaffleMM        *float64 `json:"baffle_mm,omitempty"`
-	ReturnIntakeMM  *float64 `json:"return_intake_mm,omitempty"`
-	WallMM          float64  `json:"wall_mm"`
-	Material        string   `json:"material"`
-	Lid             string   `json:"lid"`
+	LengthMM        float64         `json:"length_mm"`
+	WidthMM         float64         `json:"width_mm"`
+	HeightMM        float64         `json:"height_mm"`
+	WaterLevelMM    float64         `json:"water_level_mm"`
+	ReturnChamberMM *float64        `json:"return_chamber_mm,omitempty"`
+	BaffleMM        *float64        `json:"baffle_mm,omitempty"`
+	ReturnIntakeMM  *float64        `json:"return_intake_mm,omitempty"`
+	WallMM          float64         `json:"wall_mm"`
+	Material        heat.Material   `json:"material"`
+	Lid             evaporation.Lid `json:"lid"`
 }
 
 type planRoomState struct {
@@ -105,22 +105,22 @@ type planLimits struct {
 }
 
 type planHeater struct {
-	ID                    string   `json:"id"`
-	PowerW                float64  `json:"power_w"`
-	Place                 *string  `json:"place,omitempty"`
-	ThermostatC           *float64 `json:"thermostat_c,omitempty"`
-	ThermostatHysteresisK float64  `json:"thermostat_hysteresis_k"`
-	Circuit               *string  `json:"circuit,omitempty"`
+	ID                    string      `json:"id"`
+	PowerW                float64     `json:"power_w"`
+	Place                 *plan.Place `json:"place,omitempty"`
+	ThermostatC           *float64    `json:"thermostat_c,omitempty"`
+	ThermostatHysteresisK float64     `json:"thermostat_hysteresis_k"`
+	Circuit               *string     `json:"circuit,omitempty"`
 }
 
 type planChiller struct {
-	ID                    string   `json:"id"`
-	CoolingW              float64  `json:"cooling_w"`
-	PowerW                float64  `json:"power_w"`
-	Place                 *string  `json:"place,omitempty"`
-	ThermostatC           *float64 `json:"thermostat_c,omitempty"`
-	ThermostatHysteresisK float64  `json:"thermostat_hysteresis_k"`
-	Circuit               *string  `json:"circuit,omitempty"`
+	ID                    string      `json:"id"`
+	CoolingW              float64     `json:"cooling_w"`
+	PowerW                float64     `json:"power_w"`
+	Place                 *plan.Place `json:"place,omitempty"`
+	ThermostatC           *float64    `json:"thermostat_c,omitempty"`
+	ThermostatHysteresisK float64     `json:"thermostat_hysteresis_k"`
+	Circuit               *string     `json:"circuit,omitempty"`
 }
 
 type planFan struct {
@@ -131,12 +131,12 @@ type planFan struct {
 }
 
 type planPump struct {
-	ID        string  `json:"id"`
-	Role      string  `json:"role"`
-	FlowLH    float64 `json:"flow_l_h"`
-	PowerW    float64 `json:"power_w"`
-	HeatShare float64 `json:"heat_share"`
-	Circuit   *string `json:"circuit,omitempty"`
+	ID        string        `json:"id"`
+	Role      plan.PumpRole `json:"role"`
+	FlowLH    float64       `json:"flow_l_h"`
+	PowerW    float64       `json:"power_w"`
+	HeatShare float64       `json:"heat_share"`
+	Circuit   *string       `json:"circuit,omitempty"`
 }
 
 type planTopOffPump struct {
@@ -158,15 +158,15 @@ type planReservoir struct {
 }
 
 type planPoint struct {
-	At      string  `json:"at"`
-	Percent float64 `json:"percent"`
+	At      plan.ClockTime `json:"at"`
+	Percent float64        `json:"percent"`
 }
 
 type planSchedule struct {
-	Points  []planPoint `json:"points"`
-	OnAt    *string     `json:"on_at,omitempty"`
-	OffAt   *string     `json:"off_at,omitempty"`
-	RampMin float64     `json:"ramp_min"`
+	Points  []planPoint     `json:"points"`
+	OnAt    *plan.ClockTime `json:"on_at,omitempty"`
+	OffAt   *plan.ClockTime `json:"off_at,omitempty"`
+	RampMin float64         `json:"ramp_min"`
 }
 
 type planLight struct {
@@ -178,42 +178,42 @@ type planLight struct {
 }
 
 type planSensor struct {
-	ID           string   `json:"id"`
-	Kind         string   `json:"kind"`
-	Place        *string  `json:"place,omitempty"`
-	HeightMM     *float64 `json:"height_mm,omitempty"`
-	HysteresisMM float64  `json:"hysteresis_mm"`
-	Reservoir    *string  `json:"reservoir,omitempty"`
-	AtL          *float64 `json:"at_l,omitempty"`
-	Circuit      *string  `json:"circuit,omitempty"`
+	ID           string          `json:"id"`
+	Kind         plan.SensorKind `json:"kind"`
+	Place        *plan.Place     `json:"place,omitempty"`
+	HeightMM     *float64        `json:"height_mm,omitempty"`
+	HysteresisMM float64         `json:"hysteresis_mm"`
+	Reservoir    *string         `json:"reservoir,omitempty"`
+	AtL          *float64        `json:"at_l,omitempty"`
+	Circuit      *string         `json:"circuit,omitempty"`
 }
 
 type planControl struct {
-	ID           string        `json:"id"`
-	Kind         string        `json:"kind"`
-	Sensor       *string       `json:"sensor,omitempty"`
-	Outputs      []string      `json:"outputs"`
-	SetpointC    *float64      `json:"setpoint_c,omitempty"`
-	HysteresisK  float64       `json:"hysteresis_k"`
-	RunLimitMin  *float64      `json:"run_limit_min,omitempty"`
-	When         *string       `json:"when,omitempty"`
-	ThresholdC   *float64      `json:"threshold_c,omitempty"`
-	Latching     bool          `json:"latching"`
-	OnSensorLoss string        `json:"on_sensor_loss"`
-	Schedule     *planSchedule `json:"schedule,omitempty"`
-	Circuit      *string       `json:"circuit,omitempty"`
+	ID           string           `json:"id"`
+	Kind         plan.ControlKind `json:"kind"`
+	Sensor       *string          `json:"sensor,omitempty"`
+	Outputs      []string         `json:"outputs"`
+	SetpointC    *float64         `json:"setpoint_c,omitempty"`
+	HysteresisK  float64          `json:"hysteresis_k"`
+	RunLimitMin  *float64         `json:"run_limit_min,omitempty"`
+	When         *plan.When       `json:"when,omitempty"`
+	ThresholdC   *float64         `json:"threshold_c,omitempty"`
+	Latching     bool             `json:"latching"`
+	OnSensorLoss plan.SensorLoss  `json:"on_sensor_loss"`
+	Schedule     *planSchedule    `json:"schedule,omitempty"`
+	Circuit      *string          `json:"circuit,omitempty"`
 }
 
 type planAlarm struct {
-	ID           string   `json:"id"`
-	Sensor       string   `json:"sensor"`
-	When         string   `json:"when"`
-	ThresholdC   *float64 `json:"threshold_c,omitempty"`
-	DelayMin     float64  `json:"delay_min"`
-	Path         string   `json:"path"`
-	OnSensorLoss bool     `json:"on_sensor_loss"`
-	OwnBattery   bool     `json:"own_battery"`
-	Circuit      *string  `json:"circuit,omitempty"`
+	ID           string         `json:"id"`
+	Sensor       string         `json:"sensor"`
+	When         plan.When      `json:"when"`
+	ThresholdC   *float64       `json:"threshold_c,omitempty"`
+	DelayMin     float64        `json:"delay_min"`
+	Path         plan.AlarmPath `json:"path"`
+	OnSensorLoss bool           `json:"on_sensor_loss"`
+	OwnBattery   bool           `json:"own_battery"`
+	Circuit      *string        `json:"circuit,omitempty"`
 }
 
 type planCircuit struct {
@@ -229,10 +229,10 @@ type planPower struct {
 }
 
 type planAttendance struct {
-	LookEveryH      float64  `json:"look_every_h"`
-	LongestAbsenceH *float64 `json:"longest_absence_h,omitempty"`
-	ResponseH       *float64 `json:"response_h,omitempty"`
-	LeavesAt        string   `json:"leaves_at"`
+	LookEveryH      float64        `json:"look_every_h"`
+	LongestAbsenceH *float64       `json:"longest_absence_h,omitempty"`
+	ResponseH       *float64       `json:"response_h,omitempty"`
+	LeavesAt        plan.ClockTime `json:"leaves_at"`
 }
 
 type planProofTest struct {
@@ -240,165 +240,117 @@ type planProofTest struct {
 	EveryDays float64 `json:"every_days"`
 }
 
-// hourOf turns a time of day that the contract's pattern has let through into hours.
-func hourOf(clock string) (float64, error) {
-	var h, m int
-	if _, err := fmt.Sscanf(clock, "%d:%d", &h, &m); err != nil {
-		return 0, fmt.Errorf("time of day %q: %w", clock, err)
+// each converts a list; what is empty is an empty list and never nil.
+func each[From, To any](list []From, convert func(From) To) []To {
+	out := make([]To, len(list))
+	for i, x := range list {
+		out[i] = convert(x)
 	}
-	return float64(h) + float64(m)/60, nil
+	return out
 }
 
-func place(p *string) *plan.Place {
-	if p == nil {
-		return nil
-	}
-	v := plan.Place(*p)
-	return &v
-}
-
-func (s *planSchedule) input() (*plan.Schedule, error) {
+func (s *planSchedule) input() *plan.Schedule {
 	if s == nil {
-		return nil, nil
-	}
-	out := &plan.Schedule{RampMin: s.RampMin}
-	for _, clock := range []struct {
-		from *string
-		to   **float64
-	}{{s.OnAt, &out.OnHour}, {s.OffAt, &out.OffHour}} {
-		if clock.from == nil {
-			continue
-		}
-		h, err := hourOf(*clock.from)
-		if err != nil {
-			return nil, err
-		}
-		*clock.to = &h
-	}
-	for _, p := range s.Points {
-		h, err := hourOf(p.At)
-		if err != nil {
-			return nil, err
-		}
-		out.Points = append(out.Points, plan.Point{Hour: h, Percent: p.Percent})
-	}
-	return out, nil
-}
-
-func (r planRoomState) input() plan.RoomState {
-	return plan.RoomState{TempC: r.TempC, RHPercent: r.RHPercent}
-}
-
-func (r *planRoomState) optional() *plan.RoomState {
-	if r == nil {
 		return nil
 	}
-	v := r.input()
-	return &v
+	points := each(s.Points, func(p planPoint) plan.Point { return plan.Point(p) })
+	return &plan.Schedule{Points: points, OnAt: s.OnAt, OffAt: s.OffAt, RampMin: s.RampMin}
+}
+
+func (r planRoom) input() plan.Room {
+	return plan.Room{
+		Usual: plan.RoomState(r.Usual), Coldest: (*plan.RoomState)(r.Coldest), Warmest: (*plan.RoomState)(r.Warmest),
+		AirSpeedMS: r.AirSpeedMS, AltitudeM: r.AltitudeM,
+	}
+}
+
+func (l planLight) input() plan.Light {
+	return plan.Light{
+		ID: l.ID, PowerW: l.PowerW, HeatShare: l.HeatShare, Schedule: l.Schedule.input(), Circuit: l.Circuit,
+	}
+}
+
+func (k planControl) input() plan.Control {
+	return plan.Control{
+		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Outputs: k.Outputs, SetpointC: k.SetpointC, HysteresisK: k.HysteresisK,
+		RunLimitMin: k.RunLimitMin, When: k.When, ThresholdC: k.ThresholdC, Latching: k.Latching,
+		OnSensorLoss: k.OnSensorLoss, Schedule: k.Schedule.input(), Circuit: k.Circuit,
+	}
 }
 
 // input turns the document into the core's plan.
-func (r planRequest) input() (plan.Plan, error) {
-	p := plan.Plan{
-		Name: r.Name, Livestock: plan.Livestock(r.Livestock), SalinityPSU: r.SalinityPSU,
-		Display: plan.Vessel(r.Display),
-		Room: plan.Room{
-			Usual: r.Room.Usual.input(), Coldest: r.Room.Coldest.optional(), Warmest: r.Room.Warmest.optional(),
-			AirSpeedMS: r.Room.AirSpeedMS, AltitudeM: r.Room.AltitudeM,
+func (r planRequest) input() plan.Plan {
+	return plan.Plan{
+		Name: r.Name, Livestock: r.Livestock, SalinityPSU: r.SalinityPSU, ProbeDriftK: r.ProbeDriftK,
+		Display: plan.Vessel(r.Display), Sump: (*plan.Sump)(r.Sump), Room: r.Room.input(),
+		Oxygen: plan.Oxygen(r.Oxygen), Limits: plan.Limits(r.Limits), Measured: (*plan.Measured)(&r.Measured),
+		Heaters:     each(r.Heaters, func(e planHeater) plan.Heater { return plan.Heater(e) }),
+		Chillers:    each(r.Chillers, func(e planChiller) plan.Chiller { return plan.Chiller(e) }),
+		Fans:        each(r.Fans, func(e planFan) plan.Fan { return plan.Fan(e) }),
+		Pumps:       each(r.Pumps, func(e planPump) plan.Pump { return plan.Pump(e) }),
+		TopOffPumps: each(r.TopOffPumps, func(e planTopOffPump) plan.TopOffPump { return plan.TopOffPump(e) }),
+		Reservoirs:  each(r.Reservoirs, func(e planReservoir) plan.Reservoir { return plan.Reservoir(e) }),
+		Lights:      each(r.Lights, planLight.input),
+		Sensors:     each(r.Sensors, func(e planSensor) plan.Sensor { return plan.Sensor(e) }),
+		Controls:    each(r.Controls, planControl.input),
+		Alarms:      each(r.Alarms, func(e planAlarm) plan.Alarm { return plan.Alarm(e) }),
+		Power: plan.Power{
+			Circuits:       each(r.Power.Circuits, func(e planCircuit) plan.Circuit { return plan.Circuit(e) }),
+			NetworkCircuit: r.Power.NetworkCircuit, LongestOutageH: r.Power.LongestOutageH,
 		},
-		Oxygen: plan.Oxygen(r.Oxygen), Limits: plan.Limits(r.Limits), DriftK: r.ProbeDriftK,
-		Power: plan.Power{NetworkCircuit: r.Power.NetworkCircuit, LongestOutageH: r.Power.LongestOutageH},
-		Attendance: plan.Attendance{
-			LookEveryH: r.Attendance.LookEveryH, LongestAbsenceH: r.Attendance.LongestAbsenceH, ResponseH: r.Attendance.ResponseH,
-		},
-	}
-	measured := plan.Measured(r.Measured)
-	p.Measured = &measured
-	if r.Sump != nil {
-		s := plan.Sump(*r.Sump)
-		p.Sump = &s
-	}
-	r.addDevices(&p)
-	for _, c := range r.Power.Circuits {
-		p.Power.Circuits = append(p.Power.Circuits, plan.Circuit(c))
-	}
-	for _, a := range r.Alarms {
-		p.Alarms = append(p.Alarms, plan.Alarm{
-			ID: a.ID, Sensor: a.Sensor, When: plan.When(a.When), ThresholdC: a.ThresholdC, DelayMin: a.DelayMin,
-			Path: plan.AlarmPath(a.Path), OnSensorLoss: a.OnSensorLoss, OwnBattery: a.OwnBattery, Circuit: a.Circuit,
-		})
-	}
-	for _, t := range r.ProofTests {
-		p.ProofTests = append(p.ProofTests, plan.ProofTest(t))
-	}
-	var err error
-	if p.Attendance.LeavesAtHour, err = hourOf(r.Attendance.LeavesAt); err != nil {
-		return plan.Plan{}, err
-	}
-	return p, r.addScheduled(&p)
-}
-
-func (r planRequest) addDevices(p *plan.Plan) {
-	for _, h := range r.Heaters {
-		p.Heaters = append(p.Heaters, plan.Heater{
-			ID: h.ID, PowerW: h.PowerW, Place: place(h.Place), ThermostatC: h.ThermostatC,
-			ThermostatHysteresisK: h.ThermostatHysteresisK, Circuit: h.Circuit,
-		})
-	}
-	for _, h := range r.Chillers {
-		p.Chillers = append(p.Chillers, plan.Chiller{
-			ID: h.ID, CoolingW: h.CoolingW, PowerW: h.PowerW, Place: place(h.Place), ThermostatC: h.ThermostatC,
-			ThermostatHysteresisK: h.ThermostatHysteresisK, Circuit: h.Circuit,
-		})
-	}
-	for _, f := range r.Fans {
-		p.Fans = append(p.Fans, plan.Fan(f))
-	}
-	for _, q := range r.Pumps {
-		p.Pumps = append(p.Pumps, plan.Pump{
-			ID: q.ID, Role: plan.PumpRole(q.Role), FlowLH: q.FlowLH, PowerW: q.PowerW, HeatShare: q.HeatShare, Circuit: q.Circuit,
-		})
-	}
-	for _, q := range r.TopOffPumps {
-		p.TopOffPumps = append(p.TopOffPumps, plan.TopOffPump(q))
-	}
-	for _, v := range r.Reservoirs {
-		p.Reservoirs = append(p.Reservoirs, plan.Reservoir(v))
-	}
-	for _, s := range r.Sensors {
-		p.Sensors = append(p.Sensors, plan.Sensor{
-			ID: s.ID, Kind: plan.SensorKind(s.Kind), Place: place(s.Place), HeightMM: s.HeightMM, HysteresisMM: s.HysteresisMM,
-			Reservoir: s.Reservoir, AtL: s.AtL, Circuit: s.Circuit,
-		})
+		Attendance: plan.Attendance(r.Attendance),
+		ProofTests: each(r.ProofTests, func(e planProofTest) plan.ProofTest { return plan.ProofTest(e) }),
 	}
 }
 
-// addScheduled adds the elements that carry a daily programme.
-func (r planRequest) addScheduled(p *plan.Plan) error {
-	for _, l := range r.Lights {
-		schedule, err := l.Schedule.input()
-		if err != nil {
-			return err
-		}
-		p.Lights = append(p.Lights, plan.Light{
-			ID: l.ID, PowerW: l.PowerW, HeatShare: l.HeatShare, Schedule: schedule, Circuit: l.Circuit,
-		})
+func newPlanSchedule(s *plan.Schedule) *planSchedule {
+	if s == nil {
+		return nil
 	}
-	for _, k := range r.Controls {
-		schedule, err := k.Schedule.input()
-		if err != nil {
-			return err
-		}
-		control := plan.Control{
-			ID: k.ID, Kind: plan.ControlKind(k.Kind), Sensor: k.Sensor, Outputs: k.Outputs, SetpointC: k.SetpointC,
-			HysteresisK: k.HysteresisK, RunLimitMin: k.RunLimitMin, ThresholdC: k.ThresholdC, Latching: k.Latching,
-			OnSensorLoss: k.OnSensorLoss, Schedule: schedule, Circuit: k.Circuit,
-		}
-		if k.When != nil {
-			when := plan.When(*k.When)
-			control.When = &when
-		}
-		p.Controls = append(p.Controls, control)
+	points := each(s.Points, func(p plan.Point) planPoint { return planPoint(p) })
+	return &planSchedule{Points: points, OnAt: s.OnAt, OffAt: s.OffAt, RampMin: s.RampMin}
+}
+
+func newPlanLight(l plan.Light) planLight {
+	return planLight{
+		ID: l.ID, PowerW: l.PowerW, HeatShare: l.HeatShare, Schedule: newPlanSchedule(l.Schedule), Circuit: l.Circuit,
 	}
-	return nil
+}
+
+func newPlanControl(k plan.Control) planControl {
+	return planControl{
+		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Outputs: list(k.Outputs), SetpointC: k.SetpointC,
+		HysteresisK: k.HysteresisK, RunLimitMin: k.RunLimitMin, When: k.When, ThresholdC: k.ThresholdC,
+		Latching: k.Latching, OnSensorLoss: k.OnSensorLoss, Schedule: newPlanSchedule(k.Schedule), Circuit: k.Circuit,
+	}
+}
+
+// newPlanRequest writes a plan as the document that the contract takes; it undoes input.
+func newPlanRequest(p plan.Plan) planRequest {
+	return planRequest{
+		Name: p.Name, Livestock: p.Livestock, SalinityPSU: p.SalinityPSU, ProbeDriftK: p.ProbeDriftK,
+		Display: planDisplay(p.Display), Sump: (*planSump)(p.Sump),
+		Room: planRoom{
+			Usual:   planRoomState(p.Room.Usual),
+			Coldest: (*planRoomState)(p.Room.Coldest), Warmest: (*planRoomState)(p.Room.Warmest),
+			AirSpeedMS: p.Room.AirSpeedMS, AltitudeM: p.Room.AltitudeM,
+		},
+		Oxygen: planOxygen(p.Oxygen), Limits: planLimits(p.Limits), Measured: planMeasured(*p.Measured),
+		Heaters:     each(p.Heaters, func(e plan.Heater) planHeater { return planHeater(e) }),
+		Chillers:    each(p.Chillers, func(e plan.Chiller) planChiller { return planChiller(e) }),
+		Fans:        each(p.Fans, func(e plan.Fan) planFan { return planFan(e) }),
+		Pumps:       each(p.Pumps, func(e plan.Pump) planPump { return planPump(e) }),
+		TopOffPumps: each(p.TopOffPumps, func(e plan.TopOffPump) planTopOffPump { return planTopOffPump(e) }),
+		Reservoirs:  each(p.Reservoirs, func(e plan.Reservoir) planReservoir { return planReservoir(e) }),
+		Lights:      each(p.Lights, newPlanLight),
+		Sensors:     each(p.Sensors, func(e plan.Sensor) planSensor { return planSensor(e) }),
+		Controls:    each(p.Controls, newPlanControl),
+		Alarms:      each(p.Alarms, func(e plan.Alarm) planAlarm { return planAlarm(e) }),
+		Power: planPower{
+			Circuits:       each(p.Power.Circuits, func(e plan.Circuit) planCircuit { return planCircuit(e) }),
+			NetworkCircuit: p.Power.NetworkCircuit, LongestOutageH: p.Power.LongestOutageH,
+		},
+		Attendance: planAttendance(p.Attendance),
+		ProofTests: each(p.ProofTests, func(e plan.ProofTest) planProofTest { return planProofTest(e) }),
+	}
 }

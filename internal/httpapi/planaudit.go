@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/plan"
 )
 
 type planAuditResponse struct {
@@ -188,16 +189,9 @@ func newPlanFault(f audit.FaultReport) planFault {
 	return out
 }
 
-// planRename maps the core's names to the contract's where they differ.
-var planRename = map[string]string{}
-
 // auditPlan simulates a plan with every single fault.
 func auditPlan(ctx context.Context, r planRequest) (answer[planAuditResponse], error) {
-	in, err := r.input()
-	if err != nil {
-		return answer[planAuditResponse]{}, err
-	}
-	report, err := audit.Single(ctx, in)
+	report, err := audit.Single(ctx, r.input())
 	if err != nil {
 		return answer[planAuditResponse]{}, err
 	}
@@ -243,14 +237,11 @@ func planCautions(r audit.Report) []caution {
 	if len(r.Plan.Heaters) > 0 {
 		out = append(out, hotGlass)
 	}
-	if r.Tank.DisplayL+r.Tank.SumpL > heavyTankL {
+	if r.Tank.DisplayL+r.Tank.SumpL > plan.HeavyTankL {
 		out = append(out, heavyWater)
 	}
 	return out
 }
-
-// heavyTankL is where a tank outweighs ordinary furniture, L; common practice, no source.
-const heavyTankL = 200
 
 // Cautions that several answers share.
 var (

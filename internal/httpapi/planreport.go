@@ -51,7 +51,7 @@ func preferred(accept string, offered ...string) string {
 
 // reported answers with the JSON of a calculation, or with a report for people, as Accept asks.
 func reported() registration {
-	plain := calculation(planRename, auditPlan)
+	plain := calculation(nil, auditPlan)
 	inner := plain.serve
 	plain.serve = func(c echo.Context, o *operation) error {
 		c.Response().Header().Add(echo.HeaderVary, echo.HeaderAccept)
@@ -75,7 +75,7 @@ func reported() registration {
 		}
 		out, err := writeReport(c.Request().Context(), r, media, o.assumedDefaults(in), u)
 		if err != nil {
-			if re := asRequestError(err, planRename); re != nil {
+			if re := asRequestError(err, nil); re != nil {
 				return o.placed(re)
 			}
 			return fmt.Errorf("%s: %w", o.id, err)
@@ -92,15 +92,11 @@ func reported() registration {
 const mostTimelines = 8
 
 func writeReport(ctx context.Context, r planRequest, media string, defaults []assumption, u units) ([]byte, error) {
-	in, err := r.input()
-	if err != nil {
-		return nil, err
-	}
 	most := mostTimelines
 	if media == asMarkdown {
 		most = 0
 	}
-	h, timelines, err := audit.Timelines(ctx, in, most)
+	h, timelines, err := audit.Timelines(ctx, r.input(), most)
 	if err != nil {
 		return nil, err
 	}
@@ -178,11 +174,7 @@ func newPlanHandOverResponse(h audit.HandOver) planHandOverResponse {
 
 // handOverPlan is what to set, what to try once and what to try every month.
 func handOverPlan(ctx context.Context, r planRequest) (answer[planHandOverResponse], error) {
-	in, err := r.input()
-	if err != nil {
-		return answer[planHandOverResponse]{}, err
-	}
-	h, err := audit.Hand(ctx, in)
+	h, err := audit.Hand(ctx, r.input())
 	if err != nil {
 		return answer[planHandOverResponse]{}, err
 	}

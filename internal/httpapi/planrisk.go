@@ -37,15 +37,11 @@ func newPlanFindings(in []audit.Finding) []planFinding {
 func checkPlan(_ context.Context, r planRequest) (answer[planCheckResponse], error) {
 	out := planCheckResponse{
 		Valid: true, Violations: []planCheckViolation{}, Weaknesses: []planFinding{},
-		Elements: len(r.Heaters) + len(r.Chillers) + len(r.Fans) + len(r.Pumps) + len(r.TopOffPumps) + len(r.Reservoirs) + len(r.Lights) + len(r.Sensors) + len(r.Controls) + len(r.Alarms) + len(r.Power.Circuits),
+		Elements: plan.Elements(r.input()),
 	}
-	in, err := r.input()
-	var s audit.Structure
-	if err == nil {
-		s, err = audit.Check(in)
-	}
+	s, err := audit.Check(r.input())
 	if err != nil {
-		re := asRequestError(err, planRename)
+		re := asRequestError(err, nil)
 		if re == nil {
 			return answer[planCheckResponse]{}, err
 		}
@@ -177,11 +173,7 @@ type planRiskResponse struct {
 }
 
 func (r planRiskRequest) input() (risk.Input, error) {
-	in := risk.Input{AbsencePerYr: r.AbsencesPerYear, UntestedYears: r.UntestedYears, ErrorFactor: r.ErrorFactor, TankYears: r.TankYears, Seed: uint64(r.Seed)}
-	var err error
-	if in.Plan, err = r.Plan.input(); err != nil {
-		return in, within(err, "plan.")
-	}
+	in := risk.Input{Plan: r.Plan.input(), AbsencePerYr: r.AbsencesPerYear, UntestedYears: r.UntestedYears, ErrorFactor: r.ErrorFactor, TankYears: r.TankYears, Seed: uint64(r.Seed)}
 	for i, s := range r.Rates {
 		if (s.Fault == "") == (s.Element == "") {
 			return in, &calc.ConflictError{Params: []string{fmt.Sprintf("rates[%d].fault", i), fmt.Sprintf("rates[%d].element", i)}, Reason: "give the id of a fault or of an element, one of them"}
@@ -250,8 +242,6 @@ func ofPlan(err error) error {
 	}
 	return within(err, "plan.")
 }
-
-var planRiskRename = map[string]string{}
 
 // riskOfPlan is how often a plan's failures would cost the tank, one by one and in pairs.
 func riskOfPlan(ctx context.Context, r planRiskRequest) (answer[planRiskResponse], error) {

@@ -51,7 +51,7 @@ func (w *writer) lightHarmH(loss string) float64 {
 // harmlessDilutionL is the fresh water that brings the whole tank just to its low harm limit, spilling left out.
 func (w *writer) harmlessDilutionL(s *sim.System) float64 {
 	volume := s.Node[sim.Display].VolumeL + s.Node[sim.Sump].VolumeL
-	return volume * (w.p.SalinityPSU / *w.p.Limits.HarmLowPSU - 1)
+	return w.p.HarmlessDilutionL(volume)
 }
 
 // steadyHeatW is the heating power that holds the tank at a temperature in a
