@@ -7,7 +7,7 @@ import (
 	"slices"
 
 	"saltwright/internal/calc"
-	"saltwright/internal/calc/spelling"
+	"saltwright/internal/spelling"
 )
 
 // checker collects every conflict of a plan.
