@@ -175,7 +175,7 @@ func newPlanFault(f audit.FaultReport) planFault {
 
 // AuditPlan simulates a plan with every single fault.
 func AuditPlan(ctx context.Context, r Request) (envelope.Answer[planAuditResponse], error) {
-	report, err := audit.Single(ctx, r.input())
+	report, err := audit.Single(ctx, r.Plan())
 	if err != nil {
 		return envelope.Answer[planAuditResponse]{}, err
 	}

@@ -27,9 +27,9 @@ type planCheckResponse struct {
 func CheckPlan(_ context.Context, r Request) (envelope.Answer[planCheckResponse], error) {
 	out := planCheckResponse{
 		Valid: true, Violations: []planCheckViolation{}, Weaknesses: []planFinding{},
-		Elements: plan.Elements(r.input()),
+		Elements: plan.Elements(r.Plan()),
 	}
-	s, err := audit.Check(r.input())
+	s, err := audit.Check(r.Plan())
 	if err != nil {
 		violations := envelope.Violations(err, nil)
 		if len(violations) == 0 {

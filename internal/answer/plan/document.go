@@ -252,8 +252,8 @@ func (k planControl) input() plan.Control {
 	}
 }
 
-// input turns the document into the core's plan.
-func (r Request) input() plan.Plan {
+// Plan returns the document as the core's plan.
+func (r Request) Plan() plan.Plan {
 	return plan.Plan{
 		Name: r.Name, Livestock: r.Livestock, SalinityPSU: r.SalinityPSU, ProbeDriftK: r.ProbeDriftK,
 		Display: plan.Vessel(r.Display), Sump: (*plan.Sump)(r.Sump), Room: r.Room.input(),
@@ -291,8 +291,8 @@ func newPlanControl(k plan.Control) planControl {
 	}
 }
 
-// newRequest writes a plan as the document that the contract takes; it undoes input.
-func newRequest(p plan.Plan) Request {
+// NewRequest writes a plan as the document that the contract takes; it undoes Plan.
+func NewRequest(p plan.Plan) Request {
 	return Request{
 		Name: p.Name, Livestock: p.Livestock, SalinityPSU: p.SalinityPSU, ProbeDriftK: p.ProbeDriftK,
 		Display: planDisplay(p.Display), Sump: (*planSump)(p.Sump),

@@ -27,8 +27,8 @@ func TestPlanDocumentsRoundTrip(t *testing.T) {
 		if r.Attendance.LeavesAt == "" {
 			r.Attendance.LeavesAt = "08:00"
 		}
-		p := r.input()
-		assert.Equal(t, p, newRequest(p).input(), file)
+		p := r.Plan()
+		assert.Equal(t, p, NewRequest(p).Plan(), file)
 	}
 }
 
@@ -41,13 +41,13 @@ func TestTheEditedDocumentIsTheSendersOwn(t *testing.T) {
 	var r Request
 	require.NoError(t, json.Unmarshal(original, &r))
 	r.Controls[0].Latching = true // a default
-	d, err := newPlanDocument(original, r.input())
+	d, err := newPlanDocument(original, r.Plan())
 	require.NoError(t, err)
-	same, err := d.with(r.input())
+	same, err := d.with(r.Plan())
 	require.NoError(t, err)
 	assert.Equal(t, d.sent, same)
 
-	p := r.input().Clone()
+	p := r.Plan().Clone()
 	p.Heaters[0].PowerW = 50
 	p.Attendance.ResponseH = new(2.0)
 	p.Controls[0].Outputs = append(slices.Clone(p.Controls[0].Outputs), "b")

@@ -64,7 +64,7 @@ func (r planDraftRequest) input() draft.Input {
 
 func newPlanDraftResponse(d draft.Result) planDraftResponse {
 	out := planDraftResponse{
-		Sound: d.Sound, Plan: newRequest(d.Plan), Choices: envelope.List(d.Choices), Limits: []draftLimit{}, Findings: newPlanFindings(d.Report.Findings),
+		Sound: d.Sound, Plan: NewRequest(d.Plan), Choices: envelope.List(d.Choices), Limits: []draftLimit{}, Findings: newPlanFindings(d.Report.Findings),
 		Faults: len(d.Report.Faults), Held: d.Report.Count(audit.Held), Rescued: d.Report.Count(audit.Rescued), Lost: d.Report.Count(audit.Lost), Hidden: d.Report.HiddenCount(), Audits: d.Attempts,
 	}
 	for _, l := range d.Limits {

@@ -30,7 +30,7 @@ func newPlanDocument(original []byte, read plan.Plan) (planDocument, error) {
 	if d.sent, err = envelope.DecodeJSON(original); err != nil {
 		return d, err
 	}
-	d.read, err = decoded(newRequest(read))
+	d.read, err = decoded(NewRequest(read))
 	return d, err
 }
 
@@ -45,7 +45,7 @@ func decoded(v any) (any, error) {
 
 // with returns the document as it was sent with what an edit changed in the plan.
 func (d planDocument) with(edited plan.Plan) (any, error) {
-	after, err := decoded(newRequest(edited))
+	after, err := decoded(NewRequest(edited))
 	if err != nil {
 		return nil, err
 	}

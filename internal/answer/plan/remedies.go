@@ -55,7 +55,7 @@ func RemedyPlan(ctx context.Context, r Request) (envelope.Answer[planRemediesRes
 	if !ok {
 		return envelope.Answer[planRemediesResponse]{}, errors.New("the request as sent is missing")
 	}
-	in := r.input()
+	in := r.Plan()
 	document, err := newPlanDocument(s.Original, in)
 	if err != nil {
 		return envelope.Answer[planRemediesResponse]{}, err
@@ -76,7 +76,7 @@ func RemedyPlan(ctx context.Context, r Request) (envelope.Answer[planRemediesRes
 		}
 		var q Request
 		err = json.Unmarshal(full, &q)
-		return q.input(), err == nil, err
+		return q.Plan(), err == nil, err
 	}
 	found, err := remedy.Find(ctx, in, reread)
 	if err != nil {

@@ -20,7 +20,7 @@ func WriteReport(ctx context.Context, r Request, markdown bool, defaults []envel
 	if markdown {
 		most = 0
 	}
-	h, timelines, err := audit.Timelines(ctx, r.input(), most)
+	h, timelines, err := audit.Timelines(ctx, r.Plan(), most)
 	if err != nil {
 		return nil, err
 	}
@@ -98,7 +98,7 @@ func newPlanHandOverResponse(h audit.HandOver) planHandOverResponse {
 
 // HandOverPlan is what to set, what to try once and what to try every month.
 func HandOverPlan(ctx context.Context, r Request) (envelope.Answer[planHandOverResponse], error) {
-	h, err := audit.Hand(ctx, r.input())
+	h, err := audit.Hand(ctx, r.Plan())
 	if err != nil {
 		return envelope.Answer[planHandOverResponse]{}, err
 	}

@@ -108,7 +108,7 @@ type planRiskResponse struct {
 
 func (r planRiskRequest) input() (risk.Input, error) {
 	in := risk.Input{
-		Plan: r.Plan.input(), AbsencePerYr: r.AbsencesPerYear, UntestedYears: r.UntestedYears,
+		Plan: r.Plan.Plan(), AbsencePerYr: r.AbsencesPerYear, UntestedYears: r.UntestedYears,
 		ErrorFactor: r.ErrorFactor, TankYears: r.TankYears, Seed: uint64(r.Seed),
 	}
 	for i, s := range r.Rates {
