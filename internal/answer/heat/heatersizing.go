@@ -78,9 +78,6 @@ type heaterSizingResponse struct {
 	RuleOfThumb   ruleOfThumbResponse `json:"rule_of_thumb"`
 }
 
-// usualBackstopK is how far a backstop is usually set above the control, K (2 degF); common practice, no source.
-const usualBackstopK = 1.1
-
 func (r heaterSizingRequest) input() (heat.SizingInput, []envelope.Assumption, error) {
 	in := heat.SizingInput{
 		SetpointC: r.SetpointC, HarmLowC: r.HarmLowC, HarmHighC: r.HarmHighC, MarginPercent: r.MarginPercent,
@@ -104,9 +101,9 @@ func (r heaterSizingRequest) backstop() (heat.BackstopInput, []envelope.Assumpti
 		in.ThermostatC = *r.ThermostatC
 		return in, nil
 	}
-	in.ThermostatC = r.SetpointC + usualBackstopK
+	in.ThermostatC = r.SetpointC + heat.UsualBackstopK
 	return in, []envelope.Assumption{{
-		Pointer: "#/thermostat_c", Value: in.ThermostatC, Unit: "degC", Why: "common_practice", Source: "CommonPractice", Note: "1.1 K (2 degF) above the set-point",
+		Pointer: "#/thermostat_c", Value: in.ThermostatC, Unit: "degC", Why: "common_practice", Source: "CommonPractice", Note: fmt.Sprintf("%g K (2 degF) above the set-point", heat.UsualBackstopK),
 	}}
 }
 

@@ -37,15 +37,6 @@ type planTank struct {
 	TimeConstantH float64 `json:"time_constant_h"`
 }
 
-type planFinding struct {
-	Code     string   `json:"code"`
-	Severity string   `json:"severity"`
-	Message  string   `json:"message"`
-	Change   string   `json:"change"`
-	Faults   []string `json:"faults"`
-	Elements []string `json:"elements"`
-}
-
 type planCrossing struct {
 	Loss         string   `json:"loss"`
 	ComfortH     *float64 `json:"comfort_h,omitempty"`
@@ -185,14 +176,9 @@ func newPlanFault(f audit.FaultReport) planFault {
 	return out
 }
 
-
 // AuditPlan simulates a plan with every single fault.
 func AuditPlan(ctx context.Context, r Request) (envelope.Answer[planAuditResponse], error) {
-	in, err := r.input()
-	if err != nil {
-		return envelope.Answer[planAuditResponse]{}, err
-	}
-	found, err := auditAndDraw(ctx, in)
+	found, err := auditAndDraw(ctx, r.Plan())
 	if err != nil {
 		return envelope.Answer[planAuditResponse]{}, err
 	}
@@ -245,18 +231,3 @@ func planSummary(r audit.Report, u words.Units) string {
 	}
 	return b.String()
 }
-
-// planCautions are for the people beside the tank.
-func planCautions(r audit.Report) []envelope.Caution {
-	out := []envelope.Caution{envelope.MainsNearWater}
-	if len(r.Plan.Heaters) > 0 {
-		out = append(out, envelope.HotGlass)
-	}
-	if r.Tank.DisplayL+r.Tank.SumpL > heavyTankL {
-		out = append(out, envelope.HeavyWater)
-	}
-	return out
-}
-
-// heavyTankL is where a tank outweighs ordinary furniture, L; common practice, no source.
-const heavyTankL = 200

@@ -26,7 +26,7 @@ func (c *checker) controls() {
 		for j, out := range k.Outputs {
 			path := fmt.Sprintf("%s.outputs[%d]", at, j)
 			if !c.canDrive(k.Kind, out) {
-				c.unknown(out, path, drives(k.Kind))
+				c.unknown(out, path, drives[k.Kind].name)
 				continue
 			}
 			if slices.Contains(k.Outputs[:j], out) {
@@ -36,7 +36,8 @@ func (c *checker) controls() {
 				continue
 			}
 			if other, taken := driver[out]; taken {
-				c.conflict(fmt.Sprintf("%q is driven by two controls, which would fight; let one drive it and make the other a supervisor that cuts it", out), other, path)
+				c.conflict(fmt.Sprintf("%q is driven by two controls, which would fight; "+
+					"let one drive it and make the other a supervisor that cuts it", out), other, path)
 				continue
 			}
 			driver[out] = path
@@ -55,18 +56,18 @@ func (c *checker) controlSensor(k Control, at string) {
 	if regulates != (k.SetpointC != nil) {
 		c.conflict("a heating or cooling control needs setpoint_c, and no other may have it", at+".setpoint_c", at+".kind")
 	}
-	if k.Sensor == nil || k.Kind == Timer {
-		if k.Sensor != nil {
-			c.conflict("a timer reads no sensor", at+".sensor", at+".kind")
-		}
-		return
+	switch {
+	case k.Sensor == nil:
+	case k.Kind == Timer:
+		c.conflict("a timer reads no sensor", at+".sensor", at+".kind")
+	case k.Kind != Supervisor:
+		c.regulatingSensor(k, at)
+	case k.When != nil:
+		c.reading(*k.Sensor, *k.When, k.ThresholdC, at)
 	}
-	if k.Kind == Supervisor {
-		if k.When != nil {
-			c.reading(*k.Sensor, *k.When, k.ThresholdC, at)
-		}
-		return
-	}
+}
+
+func (c *checker) regulatingSensor(k Control, at string) {
 	s, ok := c.sensor(*k.Sensor)
 	want := TemperatureKind
 	if k.Kind == TopOff {
@@ -80,38 +81,22 @@ func (c *checker) controlSensor(k Control, at string) {
 	}
 }
 
-func drives(kind ControlKind) string {
-	switch kind {
-	case Heating:
-		return "a heater"
-	case Cooling:
-		return "a chiller or fan"
-	case TopOff:
-		return "a top-off pump"
-	case Timer:
-		return "a device"
-	default:
-		return "a device or another control"
-	}
+// drives is what a control of a kind may have as outputs.
+var drives = map[ControlKind]struct {
+	name  string
+	lists []string
+}{
+	Heating: {"a heater", []string{"heaters"}},
+	Cooling: {"a chiller or fan", []string{"chillers", "fans"}},
+	TopOff:  {"a top-off pump", []string{"top_off_pumps"}},
+	Timer:   {"a device", []string{"heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights"}},
+	Supervisor: {"a device or another control",
+		[]string{"heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights", "controls"}},
 }
 
 func (c *checker) canDrive(kind ControlKind, id string) bool {
-	where := c.ids[id]
-	is := func(lists ...string) bool {
-		return slices.ContainsFunc(lists, func(l string) bool { return strings.HasPrefix(where, l+"[") })
-	}
-	switch kind {
-	case Heating:
-		return is("heaters")
-	case Cooling:
-		return is("chillers", "fans")
-	case TopOff:
-		return is("top_off_pumps")
-	case Timer:
-		return is("heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights")
-	default:
-		return is("heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights", "controls")
-	}
+	list, _, _ := strings.Cut(c.ids[id], "[")
+	return slices.Contains(drives[kind].lists, list)
 }
 
 // loops refuses controls that switch each other in a circle.
@@ -132,7 +117,8 @@ func (c *checker) loops() {
 		}
 		trail = append(trail, fmt.Sprintf("controls[%d].outputs", i))
 		if state[id] == open {
-			c.conflict("these controls switch each other in a circle; break it", trail[slices.Index(trail, trail[len(trail)-1]):len(trail)-1]...)
+			c.conflict("these controls switch each other in a circle; break it",
+				trail[slices.Index(trail, trail[len(trail)-1]):len(trail)-1]...)
 			return
 		}
 		state[id] = open

@@ -1,18 +1,22 @@
-package contract
+// Package spelling finds the name that somebody may have meant.
+package spelling
 
 import "slices"
 
-// Nearest returns the known name that is at most two edits away from the given
-// one, or an empty string: what a message may suggest as "did you mean". Of
-// several at one distance it returns the first in alphabetical order.
+const (
+	mostEdits   = 2
+	longestName = 64 // a longer one is no slip of the keys
+)
+
+// Nearest returns the known name that is at most two edits away from a given one, or "". Of several as
+// near it is the first in the order of the alphabet.
+// One edit inserts, removes or replaces a character or swaps neighbours (optimal string alignment).
 func Nearest(name string, known []string) string {
-	const most = 2
-	if len(name) > 64 {
+	if len(name) > longestName {
 		return ""
 	}
-	known = slices.Sorted(slices.Values(known))
-	best, least := "", most+1
-	for _, k := range known {
+	best, least := "", mostEdits+1
+	for _, k := range slices.Sorted(slices.Values(known)) {
 		if d := edits(name, k, least); d < least {
 			best, least = k, d
 		}
