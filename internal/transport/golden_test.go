@@ -10,8 +10,6 @@ import (
 	"strings"
 	"testing"
 
-	"saltwright/internal/answer/envelope"
-
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -29,7 +27,7 @@ func TestGoldenAnswers(t *testing.T) {
 		id := filepath.Base(filepath.Dir(file))
 		name := id + "/" + strings.TrimSuffix(filepath.Base(file), ".request.json")
 		t.Run(name, func(t *testing.T) {
-			o := s.contract.operations[id]
+			o := s.contract.Operation(id)
 			require.NotNil(t, o, "no operation %s", id)
 			request, err := os.ReadFile(file)
 			require.NoError(t, err)
@@ -68,9 +66,9 @@ func withoutID(body []byte) []byte {
 // math.Exp and friends do not promise on every processor.
 func sameJSON(t *testing.T, want, got []byte) {
 	t.Helper()
-	w, err := envelope.DecodeJSON(want)
+	w, err := decodeJSON(want)
 	require.NoError(t, err)
-	g, err := envelope.DecodeJSON(got)
+	g, err := decodeJSON(got)
 	require.NoError(t, err)
 	same(t, w, g, "")
 }

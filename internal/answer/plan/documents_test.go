@@ -10,7 +10,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc/remedy"
 )
 
@@ -38,7 +37,7 @@ func TestPlanDocumentsRoundTrip(t *testing.T) {
 // Parents that the document lacks are added first; what it has is replaced; the document itself stays as it is.
 func TestPatchAddsWhatIsMissing(t *testing.T) {
 	sent := `{"display":{"volume_l":200},"heaters":[{"id":"a","power_w":100}]}`
-	document, err := envelope.DecodeJSON([]byte(sent))
+	document, err := decodeJSON([]byte(sent))
 	require.NoError(t, err)
 	ops := patchOf(document.(map[string]any), []remedy.Edit{
 		{Path: []string{"heaters", "0", "power_w"}, Value: 50.0},

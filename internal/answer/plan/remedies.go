@@ -1,9 +1,9 @@
 package plan
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"strings"
 
@@ -15,6 +15,7 @@ import (
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/remedy"
 	"saltwright/internal/calc/risk"
+	"saltwright/internal/contract"
 )
 
 type patchOperation struct {
@@ -113,7 +114,7 @@ func clone(v any) any {
 
 // remedies tries changes on the document that was sent.
 type remedies struct {
-	s          envelope.Document
+	asked      *contract.Request
 	document   map[string]any
 	candidates []remedy.Change
 }
@@ -133,7 +134,7 @@ func (r remedies) apply(set []int) ([]patchOperation, []byte, error) {
 	if err != nil {
 		return nil, nil, fmt.Errorf("our own patch: %w", err)
 	}
-	doc, err := patch.Apply(r.s.Original)
+	doc, err := patch.Apply(r.asked.Raw())
 	if err != nil {
 		return nil, nil, fmt.Errorf("our own patch: %w", err)
 	}
@@ -150,12 +151,12 @@ func (r remedies) try(ctx context.Context, set []int) (remedy.Score, error) {
 	if err != nil {
 		return remedy.Score{}, err
 	}
-	full, err := r.s.Complete(ctx, doc)
+	changed, err := r.asked.Operation.Read(doc, "")
 	if err != nil {
-		return lostEverything(1), ctx.Err()
+		return lostEverything(1), nil
 	}
 	var q Request
-	if err := json.Unmarshal(full, &q); err != nil {
+	if err := changed.Into(&q); err != nil {
 		return remedy.Score{}, err
 	}
 	p, err := q.input()
@@ -208,11 +209,7 @@ func givenIn(p plan.Plan) map[string]int {
 const remedyEvents = 2_000_000
 
 // RemedyPlan finds the smallest sets of changes that leave no single fault lost, and the best next change.
-func RemedyPlan(ctx context.Context, r Request) (envelope.Answer[planRemediesResponse], error) {
-	s, ok := envelope.DocumentOf(ctx)
-	if !ok {
-		return envelope.Answer[planRemediesResponse]{}, errors.New("the request as sent is missing")
-	}
+func RemedyPlan(ctx context.Context, asked *contract.Request, r Request) (envelope.Answer[planRemediesResponse], error) {
 	in, err := r.input()
 	if err != nil {
 		return envelope.Answer[planRemediesResponse]{}, err
@@ -222,8 +219,8 @@ func RemedyPlan(ctx context.Context, r Request) (envelope.Answer[planRemediesRes
 		return envelope.Answer[planRemediesResponse]{}, err
 	}
 	base := scoreOf(report)
-	x := remedies{s: s}
-	document, err := envelope.DecodeJSON(s.Original)
+	x := remedies{asked: asked}
+	document, err := decodeJSON(asked.Raw())
 	if err != nil {
 		return envelope.Answer[planRemediesResponse]{}, err
 	}
@@ -260,7 +257,7 @@ func (r remedies) response(report audit.Report, base remedy.Score, f remedy.Foun
 		if err != nil {
 			return remedySet{}, err
 		}
-		patched, err := envelope.DecodeJSON(doc)
+		patched, err := decodeJSON(doc)
 		if err != nil {
 			return remedySet{}, err
 		}
@@ -328,4 +325,14 @@ func counted(n int, one, many string) string {
 		return "1 " + one
 	}
 	return fmt.Sprintf("%d %s", n, many)
+}
+
+func decodeJSON(data []byte) (any, error) {
+	dec := json.NewDecoder(bytes.NewReader(data))
+	dec.UseNumber()
+	var v any
+	if err := dec.Decode(&v); err != nil {
+		return nil, fmt.Errorf("decoding our own JSON: %w", err)
+	}
+	return v, nil
 }

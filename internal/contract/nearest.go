@@ -1,16 +1,16 @@
-package transport
+package contract
 
-import (
-	"sort"
-)
+import "slices"
 
-// nearest returns the known name that is at most two edits away, or nothing.
-func nearest(name string, known []string) string {
+// Nearest returns the known name that is at most two edits away from the given
+// one, or an empty string: what a message may suggest as "did you mean". Of
+// several at one distance it returns the first in alphabetical order.
+func Nearest(name string, known []string) string {
 	const most = 2
 	if len(name) > 64 {
 		return ""
 	}
-	sort.Strings(known)
+	known = slices.Sorted(slices.Values(known))
 	best, least := "", most+1
 	for _, k := range known {
 		if d := edits(name, k, least); d < least {
