@@ -10,6 +10,7 @@ import (
 	"saltwright/internal/answer/tank"
 	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/heat"
+	"saltwright/internal/calc/quantity"
 )
 
 type heaterSizingRequest struct {
@@ -78,8 +79,8 @@ type heaterSizingResponse struct {
 	RuleOfThumb   ruleOfThumbResponse `json:"rule_of_thumb"`
 }
 
-// usualBackstopK is how far a backstop is usually set above the control, K (2 degF); common practice, no source.
-const usualBackstopK = 1.1
+var backstopNote = fmt.Sprintf("%.1f K (%.0f degF) above the set-point",
+	heat.UsualBackstopK, quantity.FahrenheitDifference(heat.UsualBackstopK))
 
 func (r heaterSizingRequest) input() (heat.SizingInput, []envelope.Assumption, error) {
 	in := heat.SizingInput{
@@ -104,9 +105,9 @@ func (r heaterSizingRequest) backstop() (heat.BackstopInput, []envelope.Assumpti
 		in.ThermostatC = *r.ThermostatC
 		return in, nil
 	}
-	in.ThermostatC = r.SetpointC + usualBackstopK
+	in.ThermostatC = r.SetpointC + heat.UsualBackstopK
 	return in, []envelope.Assumption{{
-		Pointer: "#/thermostat_c", Value: in.ThermostatC, Unit: "degC", Why: "common_practice", Source: "CommonPractice", Note: "1.1 K (2 degF) above the set-point",
+		Pointer: "#/thermostat_c", Value: in.ThermostatC, Unit: "degC", Why: "common_practice", Source: "CommonPractice", Note: backstopNote,
 	}}
 }
 

@@ -6,6 +6,7 @@ import (
 
 	"saltwright/internal/calc/light"
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/quantity"
 )
 
 type Point struct {
@@ -26,7 +27,7 @@ func Hour(clock string) (float64, error) {
 	if _, err := fmt.Sscanf(clock, "%d:%d", &h, &m); err != nil {
 		return 0, fmt.Errorf("time of day %q: %w", clock, err)
 	}
-	return float64(h) + float64(m)/60, nil
+	return float64(h) + float64(m)/quantity.MinutesPerHour, nil
 }
 
 func (s *Schedule) Input() (*plan.Schedule, error) {

@@ -6,7 +6,9 @@ import (
 	"saltwright/internal/calc"
 )
 
-const backstopOffsetK = 1.1 // K above the outside controller, 2 degF. Source: [CommonPractice].
+// UsualBackstopK is how far a heater's own thermostat is usually set above the outside controller, K; 2 degF.
+// Source: [CommonPractice].
+const UsualBackstopK = 1.1
 
 // BackstopInput is an outside controller in series with a heater's own thermostat.
 type BackstopInput struct {
@@ -89,7 +91,7 @@ func Backstop(in BackstopInput) (BackstopResult, error) {
 	}
 	if r.BandLowC <= r.BandHighC {
 		r.BandExists = true
-		usual := in.SetpointC + backstopOffsetK
+		usual := in.SetpointC + UsualBackstopK
 		r.RecommendedC = math.Min(math.Max(usual, r.BandLowC), r.BandHighC)
 		r.UsualFits = r.RecommendedC == usual
 	}

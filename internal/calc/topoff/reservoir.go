@@ -61,13 +61,23 @@ func LargestHarmless(p StuckPump, lowLimit float64) (dilutionL, overflowL float6
 	return dilutionL, overflowL, unlimited, nil
 }
 
+// DilutionL returns the fresh water that, put in at once, brings a tank just to a salinity.
+//
+//	added = V0 (S0/SL - 1)
+//
+//	V0      water now                                    [L]
+//	S0, SL  salinity now and then, SL above 0, any scale that mixes by volume
+//
+// Accuracy: exact when volumes add. Errors: none. Source: [Derived].
+func DilutionL(volumeL, salinity, lowLimit float64) float64 { return volumeL * (salinity/lowLimit - 1) }
+
 func (p StuckPump) largestHarmless(lowLimit float64) (dilutionL, overflowL float64, unlimited bool) {
 	n := p.netLPerH()
 	if n <= 1e-9*p.PumpLPerH {
 		return 0, 0, true
 	}
 	perAdded := p.PumpLPerH / n
-	return p.VolumeL * (p.Salinity/lowLimit - 1) * perAdded, (p.OverflowL - p.VolumeL) * perAdded, false
+	return DilutionL(p.VolumeL, p.Salinity, lowLimit) * perAdded, (p.OverflowL - p.VolumeL) * perAdded, false
 }
 
 func (in EnduranceInput) reservoirSize(leastLPerDay, worstLPerDay, needL float64) ReservoirSize {
