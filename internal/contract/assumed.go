@@ -15,13 +15,12 @@ type Assumed struct {
 	Assumption
 }
 
-// Assumed lists what the defaults brought into the request, sorted by pointer.
-func (r *Request) Assumed() []Assumed {
-	a := r.Operation.assumptions
+// of lists what the defaults brought into a request, sorted by pointer.
+func (a *assumptions) of(request any) []Assumed {
 	if a.empty() {
 		return nil
 	}
-	out := a.missing(make([]Assumed, 0, a.most), r.tree, "")
+	out := a.missing(make([]Assumed, 0, a.most), request, "")
 	order := func(a, b Assumed) int { return cmp.Compare(a.Pointer, b.Pointer) }
 	if !slices.IsSortedFunc(out, order) { // ten and more items of a list
 		slices.SortFunc(out, order)

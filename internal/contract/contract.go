@@ -61,10 +61,12 @@ func parse(data []byte) (*Contract, error) {
 	}
 	b := &schemas{doc: written, names: map[*openapi3.Schema]string{}, made: map[*openapi3.Schema]*Schema{}}
 	if doc.Components != nil {
-		for name, ref := range doc.Components.Schemas {
-			b.names[ref.Value] = name
-		}
 		named := written.at(written.root, "components", "schemas")
+		for _, name := range written.keys(named) {
+			if s := doc.Components.Schemas[name].Value; b.names[s] == "" { // one that only refers to another has no type of its own
+				b.names[s] = name
+			}
+		}
 		for _, name := range written.keys(named) {
 			s, err := b.of(doc.Components.Schemas[name], child(named, name))
 			if err != nil {
@@ -105,7 +107,7 @@ func (c *Contract) add(o *Operation) error {
 			return fmt.Errorf("%s: %w", o.ID, err)
 		}
 	}
-	return o.prepareStudy()
+	return nil
 }
 
 // Operation returns the operation of that operationId, or nil.

@@ -39,6 +39,9 @@ func (r *Request) Parameter(name string) any {
 	return nil
 }
 
+// Assumed lists what the defaults brought into the request, sorted by pointer.
+func (r *Request) Assumed() []Assumed { return r.Operation.assumptions.of(r.tree) }
+
 // Read reads a request from its body, which is ignored where the operation takes
 // none, and its query, and checks both against the contract. It keeps the body:
 // do not change it afterwards.
