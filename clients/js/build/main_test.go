@@ -21,6 +21,9 @@ func TestDistIsWhatTheSourcesMake(t *testing.T) {
 	kept, err := os.ReadFile("../widgets/contract.gen.js")
 	require.NoError(t, err)
 	require.Equal(t, string(kept), string(rules), "go generate ./clients/js")
+	kept, err = os.ReadFile("../src/operations.js")
+	require.NoError(t, err)
+	require.Equal(t, string(kept), string(operationsOf(c)), "go generate ./clients/js")
 
 	files, err := bundles("..")
 	require.NoError(t, err)
