@@ -21,9 +21,11 @@ func (a *assumptions) of(request any) []Assumed {
 		return nil
 	}
 	out := a.missing(make([]Assumed, 0, a.most), request, "")
-	order := func(a, b Assumed) int { return cmp.Compare(a.Pointer, b.Pointer) }
-	if !slices.IsSortedFunc(out, order) { // ten and more items of a list
-		slices.SortFunc(out, order)
+	for i := 1; i < len(out); i++ {
+		if out[i].Pointer < out[i-1].Pointer { // ten and more items of a list
+			slices.SortFunc(out, func(a, b Assumed) int { return cmp.Compare(a.Pointer, b.Pointer) })
+			break
+		}
 	}
 	return out
 }
@@ -101,9 +103,9 @@ func (a *assumptions) missing(out []Assumed, sent any, prefix string) []Assumed 
 				out = m.below.missing(out, inside, prefix)
 				continue
 			}
-			for _, one := range m.defaults {
-				one.Pointer = prefix + one.Pointer
-				out = append(out, one)
+			out = append(out, m.defaults...)
+			for i := len(out) - len(m.defaults); i < len(out) && prefix != ""; i++ {
+				out[i].Pointer = prefix + out[i].Pointer
 			}
 		}
 	case []any:
