@@ -52,7 +52,8 @@ func parse(data []byte) (*Contract, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := &Contract{Title: doc.Info.Title, Version: doc.Info.Version, Description: doc.Info.Description, byID: map[string]*Operation{}}
+	c := &Contract{Title: doc.Info.Title, Version: doc.Info.Version, Description: doc.Info.Description}
+	c.byID = map[string]*Operation{}
 	if c.JSON, err = doc.MarshalJSON(); err != nil {
 		return nil, err
 	}
@@ -63,7 +64,8 @@ func parse(data []byte) (*Contract, error) {
 	if doc.Components != nil {
 		named := written.at(written.root, "components", "schemas")
 		for _, name := range written.keys(named) {
-			if s := doc.Components.Schemas[name].Value; b.names[s] == "" { // one that only refers to another has no type of its own
+			// One that only refers to another has no type of its own.
+			if s := doc.Components.Schemas[name].Value; b.names[s] == "" {
 				b.names[s] = name
 			}
 		}

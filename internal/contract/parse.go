@@ -175,7 +175,7 @@ func (p *parser) object(s *Schema, depth int) (any, error) {
 		}
 		before := len(members)
 		if members[name] = v; len(members) == before {
-			return nil, &Malformed{Detail: "A member is given twice.", Violations: p.here("is given more than once; keep one")}
+			return nil, &Malformed{"A member is given twice.", p.here("is given more than once; keep one")}
 		}
 		if v == nil && at != nil && at.Default != nil {
 			unstated++

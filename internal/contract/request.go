@@ -83,7 +83,8 @@ func (r *Request) readQuery(query string) ([]Violation, error) {
 		place := Violation{In: InQuery, Parameter: name}
 		switch {
 		case o.Parameter(InQuery, name) == nil:
-			place.Code, place.Detail, place.Parameter = CodeUnknownParameter, "is not a parameter of this operation", clip(name)
+			place.Code, place.Parameter = CodeUnknownParameter, clip(name)
+			place.Detail = "is not a parameter of this operation"
 			place.unknown, place.known = name, o.parameterNames(InQuery)
 			found = append(found, place)
 		case len(v) > 1:

@@ -8,10 +8,18 @@ type memberRow struct {
 	Required                                        bool
 }
 
+func rowOf(name string, required bool, s *contract.Schema) memberRow {
+	return memberRow{
+		Name: name, Required: required, Kind: s.Type, Meaning: sentence(s.Description), Unit: unitText(s.Unit),
+		Range: rangeText(s), Default: defaultText(s),
+	}
+}
+
+// rowsOf lists the members of a schema.
 func rowsOf(s *contract.Schema) []memberRow {
 	var out []memberRow
 	for _, m := range s.Members {
-		r := memberRow{Name: m.Name, Meaning: sentence(m.Schema.Description), Unit: unitText(m.Schema.Unit), Range: rangeText(m.Schema), Default: defaultText(m.Schema), Kind: m.Schema.Type, Required: m.Required}
+		r := rowOf(m.Name, m.Required, m.Schema)
 		switch {
 		case linked(m.Schema):
 			r.Link = m.Schema.Name

@@ -55,7 +55,8 @@ const ContractVersion = %q
 func source(c *contract.Contract) ([]byte, error) {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, head, c.Version)
-	for _, s := range slices.SortedFunc(slices.Values(c.Schemas), func(a, b *contract.Schema) int { return cmp.Compare(a.Name, b.Name) }) {
+	byName := func(a, b *contract.Schema) int { return cmp.Compare(a.Name, b.Name) }
+	for _, s := range slices.SortedFunc(slices.Values(c.Schemas), byName) {
 		if s.Type == "object" { // a member's own type is written where the member is
 			writeType(&b, c, s)
 		}
@@ -155,7 +156,8 @@ func writeMethod(b *bytes.Buffer, o *contract.Operation) error {
 	if ok == nil || ok.Schema.Name == "" {
 		return fmt.Errorf("%s: an answer without a name has no Go type", o.ID)
 	}
-	method, answer, verb := strings.ToUpper(o.ID[:1])+o.ID[1:], ok.Schema.Name, "http.Method"+o.Method[:1]+strings.ToLower(o.Method[1:])
+	method, answer := strings.ToUpper(o.ID[:1])+o.ID[1:], ok.Schema.Name
+	verb := "http.Method" + o.Method[:1] + strings.ToLower(o.Method[1:])
 	text := fmt.Sprintf("%s asks %s %s: %s.", method, o.Method, o.Path, o.Summary)
 	text += fmt.Sprintf(" It costs %d of the quota's units.", o.CostEach)
 	comment(b, text)
@@ -165,13 +167,14 @@ func writeMethod(b *bytes.Buffer, o *contract.Operation) error {
 	} else if o.Request != nil {
 		asked, body = "request "+goType(o.Request)+", ", "request"
 	}
-	fmt.Fprintf(b, "func (c *Client) %s(ctx context.Context, %soptions ...CallOption) (*%s, *Meta, error) {\n", method, asked, answer)
+	const start = "func (c *Client) %s(ctx context.Context, %soptions ...CallOption) (%s, *Meta, error) {\n"
+	fmt.Fprintf(b, start, method, asked, "*"+answer)
 	fmt.Fprintf(b, "return call[%s](ctx, c, %s, %s, %s, options)\n}\n\n", answer, verb, address, body)
-	reports := slices.SortedFunc(slices.Values(o.Answers), func(a, b contract.Answer) int { return cmp.Compare(a.Media, b.Media) })
-	for _, a := range reports {
+	byMedia := func(a, b contract.Answer) int { return cmp.Compare(a.Media, b.Media) }
+	for _, a := range slices.SortedFunc(slices.Values(o.Answers), byMedia) {
 		if _, name, ok := strings.Cut(a.Media, "text/"); ok && a.Status == "200" {
 			comment(b, fmt.Sprintf("%s%s is %s as a report of type %s.", method, exported(name), method, a.Media))
-			fmt.Fprintf(b, "func (c *Client) %s%s(ctx context.Context, %soptions ...CallOption) ([]byte, *Meta, error) {\n", method, exported(name), asked)
+			fmt.Fprintf(b, start, method+exported(name), asked, "[]byte")
 			fmt.Fprintf(b, "return c.report(ctx, %s, %q, %s, options)\n}\n\n", address, a.Media, body)
 		}
 	}

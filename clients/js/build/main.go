@@ -28,7 +28,10 @@ import (
 var widgets = []string{"audit", "heater", "light", "salinity", "topoff"}
 
 // known are the schemas whose rules the widgets need.
-var known = []string{"HeaterSizingRequest", "LightChannel", "LightScheduleScoreRequest", "PlanPoint", "SalinityConversionRequest", "TopOffEnduranceRequest"}
+var known = []string{
+	"HeaterSizingRequest", "LightChannel", "LightScheduleScoreRequest", "PlanPoint", "SalinityConversionRequest",
+	"TopOffEnduranceRequest",
+}
 
 // heaviest is what a widget may weigh at most, by brotli, with all it needs.
 const heaviest = 15_000
@@ -97,7 +100,8 @@ func rulesOf(c *contract.Contract) ([]byte, error) {
 			if m.Schema.Type != "number" && m.Schema.Enum == nil {
 				continue
 			}
-			line, err := json.Marshal(rule{m.Schema.Minimum, m.Schema.Maximum, m.Schema.Enum, m.Schema.Default, m.Required})
+			s := m.Schema
+			line, err := json.Marshal(rule{s.Minimum, s.Maximum, s.Enum, s.Default, m.Required})
 			if err != nil {
 				return nil, err
 			}
@@ -145,7 +149,8 @@ func bundles(dir string) (map[string][]byte, error) {
 			return nil, fmt.Errorf("%s defines no element", source)
 		}
 		result := api.Build(api.BuildOptions{
-			EntryPoints: []string{source}, Bundle: true, Format: api.FormatESModule, Target: api.ES2022, Charset: api.CharsetUTF8,
+			EntryPoints: []string{source}, Bundle: true,
+			Format: api.FormatESModule, Target: api.ES2022, Charset: api.CharsetUTF8,
 			MinifyWhitespace: true, MinifyIdentifiers: true, MinifySyntax: true, LegalComments: api.LegalCommentsNone,
 		})
 		if len(result.Errors) > 0 {
@@ -162,7 +167,8 @@ func bundles(dir string) (map[string][]byte, error) {
 		sum, hash := sha512.Sum384(data), sha256.Sum256(data)
 		file := string(tag[1]) + ".js"
 		files[file], files[file+".br"] = data, packed
-		entries[file] = entry{"sha384-" + base64.StdEncoding.EncodeToString(sum[:]), len(data), len(packed), string(tag[1]), fmt.Sprintf("%x/%s", hash[:8], file)}
+		sri, path := "sha384-"+base64.StdEncoding.EncodeToString(sum[:]), fmt.Sprintf("%x/%s", hash[:8], file)
+		entries[file] = entry{sri, len(data), len(packed), string(tag[1]), path}
 	}
 	manifest, err := json.MarshalIndent(map[string]any{"files": entries}, "", " ")
 	if err != nil {
