@@ -51,11 +51,19 @@ type Decay [2]float64
 //	t  [s]
 //
 // Accuracy: rounding. Errors: none. Source: [Derived].
-func (f *ExpPoly) DecayAt(t float64) Decay {
+func (f *ExpPoly) DecayAt(t float64) Decay { return DecayOf(f.L, t) }
+
+// DecayOf returns exp(-rate t) of two rates, a rate of 0 being one that is not used.
+//
+//	rates  [1/s]
+//	t      [s]
+//
+// Accuracy: rounding. Errors: none. Source: [Derived].
+func DecayOf(rates [2]float64, t float64) Decay {
 	e := Decay{1, 1}
-	for i, l := range f.L {
-		if l != 0 {
-			e[i] = math.Exp(-l * t)
+	for i, rate := range rates {
+		if rate != 0 {
+			e[i] = math.Exp(-rate * t)
 		}
 	}
 	return e
@@ -122,6 +130,20 @@ func (f ExpPoly) Plus(k float64, g ExpPoly) ExpPoly {
 		f.B[i] += k * g.B[i]
 	}
 	return f
+}
+
+// Later returns the same function counted from a later instant.
+//
+//	g(t) = f(seconds + t)
+//
+// Accuracy: rounding. Errors: none. Source: [Derived].
+func (f ExpPoly) Later(seconds float64) ExpPoly {
+	e := f.DecayAt(seconds)
+	return ExpPoly{
+		P: [3]float64{f.P[0] + seconds*(f.P[1]+seconds*f.P[2]), f.P[1] + 2*seconds*f.P[2], f.P[2]},
+		B: [2]float64{f.B[0] * e[0], f.B[1] * e[1]},
+		L: f.L,
+	}
 }
 
 // FirstReaching returns the first t in 0 … h at which f(t) >= level (rising) or
