@@ -99,10 +99,9 @@ func alike(t *testing.T, want, got *sim.Course, where string) {
 		// s and K; rounding grows over some hundred events
 		require.InDelta(t, a, b, 1e-6*(1+math.Abs(a)), "%s: %s", where, what)
 	}
-	wantLimits, gotLimits := want.Limits(), got.Limits()
-	for k := range wantLimits {
-		near(wantLimits[k].ComfortS, gotLimits[k].ComfortS, "comfort "+LossNames[k])
-		near(wantLimits[k].HarmS, gotLimits[k].HarmS, "harm "+LossNames[k])
+	for k, loss := range LossNames {
+		near(want.Discomforts()[k], got.Discomforts()[k], "comfort "+loss)
+		near(want.Harms()[k], got.Harms()[k], "harm "+loss)
 	}
 	p, q, wantEnd, gotEnd := want.Peaks(), got.Peaks(), want.End(), got.End()
 	for n, pair := range [][2]float64{

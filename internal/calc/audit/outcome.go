@@ -33,11 +33,23 @@ func hours(s float64) *float64 {
 
 func crossings(c *sim.Course) []Crossing {
 	var list []Crossing
-	for k, l := range c.Limits() {
-		if l.ComfortS == sim.Never && l.HarmS == sim.Never {
-			continue
+	harms, discomforts := c.Harms(), c.Discomforts()
+	for k, loss := range LossNames {
+		x := Crossing{Loss: loss, ComfortH: hours(discomforts[k]), HarmH: hours(harms[k])}
+		if x.ComfortH != nil || x.HarmH != nil {
+			list = append(list, x)
 		}
-		list = append(list, Crossing{Loss: LossNames[k], ComfortH: hours(l.ComfortS), HarmH: hours(l.HarmS)})
+	}
+	return list
+}
+
+// harmed lists the harm limits crossed.
+func harmed(c *sim.Course) []Crossing {
+	var list []Crossing
+	for k, at := range c.Harms() {
+		if at != sim.Never {
+			list = append(list, Crossing{Loss: LossNames[k], HarmH: hours(at)})
+		}
 	}
 	return list
 }

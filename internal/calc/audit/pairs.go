@@ -68,8 +68,9 @@ func pairs(ctx context.Context, in plan.Plan, budget int) (Combined, error) {
 			if err := st.report.conserves(course); err != nil {
 				return Combined{}, err
 			}
+			o := outcome{course: course, crossings: harmed(course)}
 			for _, k := range g.sets {
-				st.addPair(sets, list[k], r, outcome{course: course, crossings: crossings(course)})
+				st.addPair(sets, list[k], r, o)
 			}
 		}
 	}

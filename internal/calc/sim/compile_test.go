@@ -95,8 +95,8 @@ func TestProgrammeCoversTheDayAndItsEnergy(t *testing.T) {
 	require.Equal(t, Light, s.Devices[len(s.Devices)-1].Kind)
 	// Eight hours on with two ramps of an hour are seven full hours.
 	assert.InEpsilon(t, 10*7*0.1*3.6e6, light.EnergyJ, 1e-9)
-	assert.Equal(t, Never, out.Limits()[NoDark].ComfortS)
-	assert.Equal(t, Never, out.Limits()[NoLight].ComfortS)
+	assert.Equal(t, Never, out.Discomforts()[NoDark])
+	assert.Equal(t, Never, out.Discomforts()[NoLight])
 }
 
 // A two-vessel tank in which nothing differs is one tank: the coupled solution must be the single one's.
@@ -153,7 +153,7 @@ func TestRunDryStopsTheReturn(t *testing.T) {
 	s.Reservoirs[0].VolumeL = 0
 	out, err := Run(context.Background(), s, nil, nil, 20*daySeconds)
 	require.NoError(t, err)
-	assert.NotEqual(t, Never, out.Limits()[RunDry].HarmS)
+	assert.NotEqual(t, Never, out.Harms()[RunDry])
 	assert.False(t, out.End().Flowing, "the pump drew air")
 	assert.Less(t, out.Balance.WorstRelative(), 1e-10)
 }

@@ -14,8 +14,8 @@ type Course struct {
 	s        *System
 	start    water      // before anything switched
 	before   []bool     // comparators, before the start
-	sameLitS float64    // how long it had been lit, or dark, before the start
-	wasLit   bool       // before the start
+	lit      timeline   // from before the start on
+	flow     timeline   // of the return
 	switched []switched // devices, in the order of time
 	emptied  []float64  // when each reservoir ran empty, or Never
 	airless  float64    // when the return pump drew air, or Never

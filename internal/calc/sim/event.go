@@ -162,7 +162,7 @@ func (r *run) advance(g *Segment) {
 	for n := range s.Nodes {
 		r.temp[n] = g.temp[n].With(h, e)
 	}
-	r.oxygen = g.oxygen.With(h, g.oxygenDecay)
+	r.oxygen = g.oxygen.At(h)
 	r.t += h
 	r.readClock()
 	r.advanceWater(g)

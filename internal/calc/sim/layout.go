@@ -9,7 +9,7 @@ import (
 // layOut writes every quantity of the segment that begins now, from the present state of the switches.
 func (r *run) layOut(g *Segment) {
 	s := r.s
-	g.StartS, g.Flowing, g.Lit, g.last, g.displayAlone = r.t, r.flowing, r.lit, s.Nodes-1, r.displayAlone()
+	g.StartS, g.Flowing, g.last, g.displayAlone = r.t, r.flowing, s.Nodes-1, r.displayAlone()
 	g.stored = r.course.keep(r.stored)
 	g.outflow = r.course.keep(r.stored)
 	clear(g.outflow)

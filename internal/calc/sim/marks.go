@@ -42,7 +42,7 @@ func (c *Course) Marks(injections []Injection) []Mark {
 		add(CircuitDied, i, v.live(i).not().lasting(0, c.EndS))
 	}
 	if c.start.flowing {
-		add(FlowStopped, 0, c.flowing().not().lasting(0, c.EndS))
+		add(FlowStopped, 0, c.flow.not().lasting(0, c.EndS))
 	}
 	for i := range c.s.Controls {
 		k := &c.s.Controls[i]

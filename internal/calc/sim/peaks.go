@@ -23,10 +23,10 @@ func (c *Course) Peaks() Peaks {
 	p := Peaks{w.temp[0], w.temp[0], salinity, salinity, w.level, w.level, w.oxygen}
 	for i := range c.Segments {
 		g := &c.Segments[i]
-		widen(&p.TempMinC, &p.TempMaxC, &g.temp[Display], g, g.decay, g.bound[DisplayTemp])
-		widen(&p.LevelMinL, &p.LevelMaxL, &g.level, g, g.decay, g.bound[Level])
+		widen(&p.TempMinC, &p.TempMaxC, &g.temp[Display], g, g.bound[DisplayTemp])
+		widen(&p.LevelMinL, &p.LevelMaxL, &g.level, g, g.bound[Level])
 		if g.bound[Oxygen][0] < p.OxygenMinMgL {
-			least, _ := g.oxygen.ExtremesWith(g.LengthS, g.oxygenDecay)
+			least, _ := g.oxygen.Extremes(g.LengthS)
 			p.OxygenMinMgL = math.Min(p.OxygenMinMgL, least)
 		}
 		p.salinity(g)
@@ -34,9 +34,9 @@ func (c *Course) Peaks() Peaks {
 	return p
 }
 
-func widen(least, most *float64, f *numeric.ExpPoly, g *Segment, e numeric.Decay, bound [2]float64) {
+func widen(least, most *float64, f *numeric.ExpPoly, g *Segment, bound [2]float64) {
 	if bound[0] < *least || bound[1] > *most {
-		lo, hi := f.ExtremesWith(g.LengthS, e)
+		lo, hi := f.ExtremesWith(g.LengthS, g.decay)
 		*least, *most = math.Min(*least, lo), math.Max(*most, hi)
 	}
 }

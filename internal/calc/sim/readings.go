@@ -1,19 +1,25 @@
 package sim
 
+import "math"
+
 // said returns what comparator number i said all through the course when its sensor had a fault.
 func (c *Course) said(i int, f sensorFault) timeline {
 	q := &c.s.Comparators[i]
-	return c.compared(q, q.compare(c.start.value(q), c.before[i], f))
+	return c.compared(q, q.compare(c.start.value(q), c.before[i], f), math.Inf(1))
 }
 
-// compared returns what a comparator said all through the course.
-func (c *Course) compared(q *Comparator, p comparing) timeline {
+// compared returns what a comparator said all through the course, or until it has changed and stayed so for so long.
+func (c *Course) compared(q *Comparator, p comparing, seconds float64) timeline {
 	out := always(p.state)
 	if q.Quantity < Stored && p.stays(c.bound[q.Quantity]) || p.fixed {
 		return out
 	}
 	for i := range c.Segments {
-		if g := &c.Segments[i]; q.Quantity == Stored || !p.stays(g.bound[q.Quantity]) {
+		g := &c.Segments[i]
+		if n := len(out.turns); n > 0 && p.state != out.first && g.StartS-out.turns[n-1] > seconds {
+			break
+		}
+		if q.Quantity == Stored || !p.stays(g.bound[q.Quantity]) {
 			g.turns(q, &p, &out)
 		}
 	}
@@ -40,24 +46,6 @@ func (g *Segment) turns(q *Comparator, p *comparing, out *timeline) {
 		out.set(p.state, rest.StartS)
 		part = &rest
 	}
-}
-
-// flowing returns when the return flow ran.
-func (c *Course) flowing() timeline {
-	out := always(c.Segments[0].Flowing)
-	for i := range c.Segments {
-		out.set(c.Segments[i].Flowing, c.Segments[i].StartS)
-	}
-	return out
-}
-
-// lit returns when there was light, the last change before the start included.
-func (c *Course) lit() timeline {
-	out := timeline{first: !c.wasLit, turns: []float64{-c.sameLitS}}
-	for i := range c.Segments {
-		out.set(c.Segments[i].Lit, c.Segments[i].StartS)
-	}
-	return out
 }
 
 // End returns the tank at the end of the course.
@@ -113,7 +101,7 @@ func (v *witness) reads(index int, onLoss bool) timeline {
 	case ComparatorTrue:
 		sees = v.said(c.Index, v.f.faultOf(c.Sensor))
 	case FlowRunning:
-		sees = v.flowing()
+		sees = v.flow
 	case PowerPresent:
 		sees = v.live(c.Index)
 	}

@@ -66,10 +66,10 @@ func TestThermalFaultsTable(t *testing.T) {
 			require.NoError(t, err)
 			assert.Less(t, out.Balance.WorstRelative(), 1e-10, name)
 			if !r.Has(column) {
-				assert.Equal(t, Never, out.Limits()[limit].HarmS, "%s: %s is empty in the table", name, column)
+				assert.Equal(t, Never, out.Harms()[limit], "%s: %s is empty in the table", name, column)
 				return
 			}
-			w.check(t, r.F(t, column), out.Limits()[limit].HarmS/3600, name+" "+column)
+			w.check(t, r.F(t, column), out.Harms()[limit]/3600, name+" "+column)
 		}
 		crossing(Overheated, "stuck_on_time_to_high_h_closed", Injection{Fault: ThermostatClosed})
 		crossing(Overheated, "stuck_on_time_to_high_h_integrated", Injection{Fault: ThermostatClosed})
@@ -137,10 +137,10 @@ func TestTopOffStuckOnTable(t *testing.T) {
 		}
 		out = run(build(endless), 1e5)
 		if r.Has("time_to_salinity_limit_h_closed") {
-			w.check(t, r.F(t, "time_to_salinity_limit_h_closed"), out.Limits()[Diluted].HarmS/3600, name+" time to limit")
+			w.check(t, r.F(t, "time_to_salinity_limit_h_closed"), out.Harms()[Diluted]/3600, name+" time to limit")
 		}
 		if r.Has("time_overflow_starts_h") {
-			w.check(t, r.F(t, "time_overflow_starts_h"), out.Limits()[Flooded].ComfortS/3600, name+" overflow")
+			w.check(t, r.F(t, "time_overflow_starts_h"), out.Discomforts()[Flooded]/3600, name+" overflow")
 		}
 		s := build(r.F(t, "reservoir_L"))
 		empty := r.F(t, "time_reservoir_empty_h")
@@ -154,7 +154,7 @@ func TestTopOffStuckOnTable(t *testing.T) {
 		if spilled := r.F(t, "spilled_when_reservoir_empty_L"); spilled > 0 {
 			w.check(t, spilled, out.End().SpilledL, name+" spilled when empty")
 		}
-		first := out.Limits()[Diluted].HarmS != Never && out.Limits()[Diluted].HarmS <= empty*3600
+		first := out.Harms()[Diluted] != Never && out.Harms()[Diluted] <= empty*3600
 		assert.Equal(t, r["limit_reached_before_reservoir_empty"] == "true", first, name)
 	}
 	t.Logf("worst relative disagreement %.1e at %s", w.relative, w.where)
@@ -173,9 +173,9 @@ func TestEvaporationWithoutTopOffTable(t *testing.T) {
 		dry := r.F(t, "time_to_intake_uncovered_h_closed")
 		out, err := Run(context.Background(), s, nil, nil, math.Max(dry, r.F(t, "time_to_salinity_limit_h_closed"))*3600+60)
 		require.NoError(t, err)
-		w.check(t, dry, out.Limits()[RunDry].HarmS/3600, name+" run dry")
-		w.check(t, r.F(t, "time_to_salinity_limit_h_closed"), out.Limits()[Concentrated].HarmS/3600, name+" salinity limit")
-		first := out.Limits()[RunDry].HarmS < out.Limits()[Concentrated].HarmS
+		w.check(t, dry, out.Harms()[RunDry]/3600, name+" run dry")
+		w.check(t, r.F(t, "time_to_salinity_limit_h_closed"), out.Harms()[Concentrated]/3600, name+" salinity limit")
+		first := out.Harms()[RunDry] < out.Harms()[Concentrated]
 		assert.Equal(t, r["intake_uncovered_first"] == "true", first, name)
 		out, err = Run(context.Background(), s, nil, nil, dry*3600)
 		require.NoError(t, err)

@@ -89,7 +89,7 @@ func (r *run) close(heat0, water0, salt0 float64) {
 	c.final = State{
 		Second: math.Mod(r.second+r.t, daySeconds), TempC: r.temp, LevelL: r.level, DeficitL: r.deficit,
 		Salt: r.salt, StoredL: r.stored, OxygenMgL: r.oxygen, SpilledL: r.spilled, Flowing: r.flowing,
-		Lit: r.lit, SameLitS: r.t - r.litSince, compared: states,
+		Lit: c.lit.last(), SameLitS: r.t - c.lit.turns[len(c.lit.turns)-1], compared: states,
 	}
 	c.bound = c.Segments[0].bound
 	for i := range c.Segments {

@@ -10,15 +10,15 @@ import (
 // function of the time since it began.
 type Segment struct {
 	StartS, LengthS float64
-	Flowing, Lit    bool
+	Flowing         bool
 
 	temp           [2]numeric.ExpPoly
 	last           int // the node with the level chamber
 	level, deficit numeric.ExpPoly
 	spill, oxygen  numeric.ExpPoly
-	rates          [2]float64      // of the exponentials that all quantities but oxygen share, 1/s
-	decay          numeric.Decay   // at its end, of the two exponentials that all quantities but oxygen share
-	oxygenDecay    numeric.Decay   // at its end, of the oxygen's exponential
+	rates          [2]float64    // of the exponentials that all quantities but oxygen share, 1/s
+	decay          numeric.Decay // at its end, of the two exponentials that all quantities but oxygen share
+	oxygenDecay    numeric.Decay // at its end, of the oxygen's exponential
 	spilling       bool
 	displayAlone   bool    // the display's salinity follows its deficit, else the level
 	salt, volume   float64 // what the display shares its salinity with, at its beginning; volume at level or deficit 0
@@ -31,19 +31,22 @@ type Segment struct {
 func (g *Segment) lookTo(seconds float64) {
 	g.LengthS = seconds
 	g.decay = numeric.DecayOf(g.rates, seconds)
-	g.oxygenDecay = numeric.DecayOf(g.oxygen.L, seconds)
 }
 
 // confine finds what no quantity leaves, from each term alone.
 func (g *Segment) confine() {
-	set := func(q Quantity, f *numeric.ExpPoly, e numeric.Decay) {
-		g.bound[q][0], g.bound[q][1] = f.BoundsWith(g.LengthS, e)
+	set := func(q Quantity, f *numeric.ExpPoly) {
+		g.bound[q][0], g.bound[q][1] = f.BoundsWith(g.LengthS, g.decay)
 	}
-	set(DisplayTemp, &g.temp[Display], g.decay)
-	set(SumpTemp, &g.temp[g.last], g.decay)
-	set(Level, &g.level, g.decay)
-	set(Oxygen, &g.oxygen, g.oxygenDecay)
-	set(Spill, &g.spill, g.decay)
+	set(DisplayTemp, &g.temp[Display])
+	g.bound[SumpTemp] = g.bound[DisplayTemp]
+	if g.last == Sump {
+		set(SumpTemp, &g.temp[Sump])
+	}
+	set(Level, &g.level)
+	set(Spill, &g.spill)
+	begins, ends := g.oxygen.P[0]+g.oxygen.B[0], g.oxygen.P[0] // it only ever nears what it ends at
+	g.bound[Oxygen] = [2]float64{math.Min(begins, ends), math.Max(begins, ends)}
 	const rounding = 1e-12
 	var low, high float64
 	switch {
@@ -98,7 +101,7 @@ func (g *Segment) reaching(c *Comparator, value float64, rising bool) (float64, 
 	case Level:
 		return g.level.FirstReachingWith(value, rising, g.LengthS, g.decay)
 	case Oxygen:
-		return g.oxygen.FirstReachingWith(value, rising, g.LengthS, g.oxygenDecay)
+		return g.oxygen.FirstReaching(value, rising, g.LengthS)
 	case Spill:
 		return g.spill.FirstReachingWith(value, rising, g.LengthS, g.decay)
 	case Stored:

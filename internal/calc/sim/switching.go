@@ -5,17 +5,15 @@ import "math"
 // run is one simulation under way.
 type run struct {
 	water
-	w        *wiring
-	f        faultState
-	course   *Course
-	t        float64
-	horizon  float64
-	second   float64 // of the day at the start
-	now      float64 // second of the day
-	piece    []Piece // of each programme, now
-	airless  bool    // the return pump has drawn air
-	lit      bool
-	litSince float64
+	w       *wiring
+	f       faultState
+	course  *Course
+	t       float64
+	horizon float64
+	second  float64 // of the day at the start
+	now     float64 // second of the day
+	piece   []Piece // of each programme, now
+	airless bool    // the return pump has drawn air
 
 	comparators []comparing
 	relayClosed []bool
@@ -44,7 +42,7 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 	}
 	r := &run{
 		water: waterOf(s, start), w: s.wired(), f: f, horizon: horizonS, second: start.Second,
-		lit: start.Lit, litSince: -start.SameLitS, comparators: make([]comparing, len(s.Comparators)),
+		comparators: make([]comparing, len(s.Comparators)),
 		relayClosed: make([]bool, len(s.Relays)), circuitLive: make([]bool, len(s.Circuits)),
 		control: make([]controlState, len(s.Controls)), called: make([]bool, len(s.Devices)),
 		on: make([]bool, len(s.Devices)), piece: make([]Piece, len(s.Programmes)),
@@ -63,8 +61,10 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 		reuse = &Course{}
 	}
 	*reuse = Course{
-		s: s, start: r.water, before: start.compared, sameLitS: start.SameLitS, wasLit: start.Lit, airless: Never,
+		s: s, start: r.water, before: start.compared, airless: Never,
 		Devices: make([]DeviceUse, len(s.Devices)), emptied: make([]float64, len(s.Reservoirs)),
+		lit:      timeline{!start.Lit, append(reuse.lit.turns[:0], -start.SameLitS)},
+		flow:     timeline{start.Flowing, reuse.flow.turns[:0]},
 		Segments: reuse.Segments[:0], switched: reuse.switched[:0], numbers: reuse.numbers[:0],
 	}
 	r.course = reuse
@@ -241,6 +241,7 @@ func (r *run) resolveDevices() (changed bool) {
 	}
 	if r.s.Nodes == 2 && flowing != r.flowing {
 		r.setFlow(flowing)
+		r.course.flow.set(flowing, r.t)
 		changed = true
 	}
 	return changed
@@ -254,7 +255,5 @@ func (r *run) resolveLight() {
 			lit = lit || level > 0 || perSecond > 0
 		}
 	}
-	if lit != r.lit {
-		r.lit, r.litSince = lit, r.t
-	}
+	r.course.lit.set(lit, r.t)
 }
