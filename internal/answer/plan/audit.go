@@ -21,7 +21,6 @@ type planAuditResponse struct {
 	Rescued     int           `json:"rescued"`
 	Lost        int           `json:"lost"`
 	Hidden      int           `json:"hidden"`
-	Events      int           `json:"events"`
 	Tank        planTank      `json:"tank"`
 	Findings    []planFinding `json:"findings"`
 	Nominal     []planNominal `json:"nominal"`
@@ -108,7 +107,6 @@ type planFault struct {
 	Extremes            planExtremes      `json:"extremes"`
 	TempHeadroomK       float64           `json:"temp_headroom_k"`
 	SalinityHeadroomPSU float64           `json:"salinity_headroom_psu"`
-	Events              int               `json:"events"`
 	Truncated           bool              `json:"truncated"`
 }
 
@@ -116,7 +114,7 @@ func newPlanAuditResponse(r audit.Report) planAuditResponse {
 	out := planAuditResponse{
 		Sound: r.Sound(), HorizonH: r.HorizonH, FaultsTotal: len(r.Faults),
 		Held: r.Count(audit.Held), Rescued: r.Count(audit.Rescued), Lost: r.Count(audit.Lost), Hidden: r.HiddenCount(),
-		Events: r.Events, Tank: planTank(r.Tank), Findings: newPlanFindings(r.Findings), Nominal: []planNominal{}, Faults: []planFault{},
+		Tank: planTank(r.Tank), Findings: newPlanFindings(r.Findings), Nominal: []planNominal{}, Faults: []planFault{},
 	}
 	for _, n := range r.Nominal {
 		out.Nominal = append(out.Nominal, newPlanNominal(n))
@@ -164,7 +162,7 @@ func newPlanFault(f audit.FaultReport) planFault {
 		Verdict: string(f.Verdict), Hidden: f.Hidden, RevealedBy: envelope.List(f.RevealedBy), Room: string(f.Room),
 		Crossings: newPlanCrossings(f.Crossings), HarmH: f.HarmH, MarginH: f.MarginH, StoppedBy: envelope.List(f.StoppedBy),
 		Extremes: newPlanExtremes(f.Extremes), TempHeadroomK: f.NearestK, SalinityHeadroomPSU: f.NearestPSU,
-		Events: f.Events, Truncated: f.Truncated,
+		Truncated: f.Truncated,
 	}
 	if f.FirstHarm != "" {
 		out.FirstHarm = &f.FirstHarm

@@ -73,11 +73,7 @@ type riskRate struct {
 
 type riskPairs struct {
 	Considered int `json:"considered"`
-	Inert      int `json:"inert"`
-	AlarmsOnly int `json:"alarms_only"`
-	Simulated  int `json:"simulated"`
 	LeftOut    int `json:"left_out"`
-	Events     int `json:"events"`
 }
 
 type riskDrawn struct {
@@ -127,7 +123,7 @@ func newPlanRiskResponse(x risk.Result) planRiskResponse {
 	out := planRiskResponse{
 		Per100: x.Per100, Low: x.Low95, High: x.High95, Robust: x.Robust,
 		Losses: []riskLoss{}, Sets: []riskSet{}, Elements: []riskElement{}, Tests: []riskTest{}, ResponseTimes: []riskResponseTime{}, Rates: []riskRate{},
-		Pairs: riskPairs{x.Combined.Considered, x.Combined.Inert, x.Combined.AlarmsOnly, x.Combined.Simulated, x.Combined.LeftOut, x.Combined.Events},
+		Pairs: riskPairs{x.Combined.Considered, x.Combined.LeftOut},
 	}
 	for _, s := range x.Sets {
 		if len(s.Faults) == 1 {
