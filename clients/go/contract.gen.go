@@ -2792,7 +2792,7 @@ type Problem struct {
 	Detail string `json:"detail"`
 	// this occurrence
 	Instance string `json:"instance"`
-	// kind, for programs: malformed_request, unknown_key, origin_not_allowed, not_found, method_not_allowed, request_timeout, payload_too_large, unsupported_media_type, invalid_request, quota_exceeded, internal_error, overloaded, out_of_time
+	// kind of problem, for programs: malformed_request, unknown_key, origin_not_allowed, not_found, method_not_allowed, request_timeout, payload_too_large, unsupported_media_type, invalid_request, quota_exceeded, internal_error, overloaded, out_of_time
 	Code string `json:"code"`
 	// every violation, sorted by place, cut at 50
 	Errors []Violation `json:"errors,omitzero"`
@@ -2804,7 +2804,7 @@ type Problem struct {
 
 // ProblemPage is: What a kind of problem means.
 type ProblemPage struct {
-	// kind: malformed_request, unknown_key, origin_not_allowed, not_found, method_not_allowed, request_timeout, payload_too_large, unsupported_media_type, invalid_request, quota_exceeded, internal_error, overloaded, out_of_time
+	// kind of problem, for programs: malformed_request, unknown_key, origin_not_allowed, not_found, method_not_allowed, request_timeout, payload_too_large, unsupported_media_type, invalid_request, quota_exceeded, internal_error, overloaded, out_of_time
 	Code string `json:"code"`
 	// HTTP status [1] 400 to 599
 	Status int `json:"status"`

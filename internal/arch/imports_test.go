@@ -116,7 +116,7 @@ func importViolations(pkg string, imports []string) []string {
 		if below(p, transport) && !below(pkg, transport) && !below(pkg, module+"cmd") {
 			say("imports the transport: only cmd may")
 		}
-		if below(pkg, module+"api") && p != "embed" {
+		if pkg == module+"api" && p != "embed" {
 			say("imports %s: api holds the contract's bytes and nothing else", p)
 		}
 		if below(pkg, module+"clients") && below(p, module+"internal") {
