@@ -19,7 +19,7 @@ import (
 func main() {
 	log.SetFlags(0)
 	parts := flag.String("parts", "src", "folder of the parts")
-	cases := flag.String("cases", "../testdata/api", "folder of the cases that examples are taken from")
+	cases := flag.String("cases", "../testdata", "folder that examples are taken from, with its folders api and problems")
 	to := flag.String("out", "openapi.yaml", "file to write")
 	flag.Parse()
 	data, err := bundle(*parts, *cases)
@@ -33,7 +33,7 @@ func main() {
 
 const (
 	rootFile = "openapi.yaml"
-	notice   = "# Written by go generate ./api from api/src and testdata/api; edit those.\n"
+	notice   = "bundled by go generate ./api; edit api/src"
 )
 
 // bundler is the work on one document.
@@ -44,7 +44,8 @@ type bundler struct {
 	schemas      *yaml.Node // components/schemas of the bundle, in the order of first use
 	examples     *yaml.Node // components/examples
 	home         map[string]string
-	open         []string // schemas that are named but not yet copied
+	open         []string     // schemas that are named but not yet copied
+	requests     []*yaml.Node // references to the schemas of bodies
 }
 
 // bundle returns the bundled document.
@@ -59,7 +60,6 @@ func bundle(parts, cases string) ([]byte, error) {
 		return nil, err
 	}
 	var out bytes.Buffer
-	out.WriteString(notice)
 	encoder := yaml.NewEncoder(&out)
 	encoder.SetIndent(2)
 	if err := encoder.Encode(document); err != nil {
@@ -86,6 +86,9 @@ func (b *bundler) document() (*yaml.Node, error) {
 			return nil, fmt.Errorf("%s: %w", where, err)
 		}
 	}
+	if err := b.problems(get(get(document, "components"), "responses")); err != nil {
+		return nil, err
+	}
 	for len(b.open) > 0 { // a copied schema may name more
 		name := b.open[0]
 		b.open = b.open[1:]
@@ -98,6 +101,10 @@ func (b *bundler) document() (*yaml.Node, error) {
 			return nil, err
 		}
 		set(b.schemas, name, schema)
+	}
+	b.closeRequests()
+	if version := get(document, "openapi"); version != nil {
+		version.LineComment = notice
 	}
 	components := get(document, "components")
 	set(components, "examples", b.examples)
@@ -198,23 +205,48 @@ func sayTheObvious(n *yaml.Node) {
 	if kind == nil || kind.Kind != yaml.ScalarNode {
 		return
 	}
-	add := func(key string, value *yaml.Node) {
-		if get(n, key) == nil {
-			n.Content = append(n.Content[:2:2], append([]*yaml.Node{text(key), value}, n.Content[2:]...)...)
-		}
-	}
 	switch kind.Value {
 	case "number":
-		add("format", text("double"))
+		addSecond(n, "format", text("double"))
 	case "integer":
-		add("format", text("int32"))
+		addSecond(n, "format", text("int32"))
 	case "string":
 		if get(n, "enum") == nil {
-			add("pattern", text(printable))
+			addSecond(n, "pattern", text(printable))
 		}
-	case "object":
-		add("additionalProperties", &yaml.Node{Kind: yaml.ScalarNode, Tag: "!!bool", Value: "false"})
 	}
 }
 
 const printable = `^[^\x00-\x1f]*$`
+
+// closeRequests makes every object that a request may hold refuse unknown members. Answers stay open to new ones.
+func (b *bundler) closeRequests() {
+	seen := map[string]bool{}
+	var shut func(n *yaml.Node)
+	shut = func(n *yaml.Node) {
+		if name, ok := schemaName(n); ok {
+			if !seen[name] {
+				seen[name] = true
+				shut(get(b.schemas, name))
+			}
+			return
+		}
+		if kind := get(n, "type"); kind != nil && kind.Value == "object" {
+			addSecond(n, "additionalProperties", truth(false))
+		}
+		for _, child := range n.Content {
+			shut(child)
+		}
+	}
+	for _, request := range b.requests {
+		shut(request)
+	}
+}
+
+// schemaName returns the name of the schema that a node refers to.
+func schemaName(n *yaml.Node) (string, bool) {
+	if reference := get(n, "$ref"); reference != nil {
+		return strings.CutPrefix(reference.Value, "#/components/schemas/")
+	}
+	return "", false
+}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"iter"
+	"slices"
 
 	"go.yaml.in/yaml/v3"
 )
@@ -39,6 +40,13 @@ func set(n *yaml.Node, key string, value *yaml.Node) {
 		}
 	}
 	n.Content = append(n.Content, text(key), value)
+}
+
+// addSecond gives a mapping a key that it lacks, in the second place.
+func addSecond(n *yaml.Node, key string, value *yaml.Node) {
+	if get(n, key) == nil {
+		n.Content = slices.Insert(n.Content, 2, text(key), value)
+	}
 }
 
 // remove takes a key out of a mapping and returns its value, or nil.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -16,7 +17,11 @@ const (
 	requestMarker  = "x-request"
 	resultMarker   = "x-result"
 	answerMarker   = "x-answer"
+	problemsMarker = "x-problems"
 )
+
+// twinNote is what the description of a GET says beyond that of its POST.
+const twinNote = " As POST, with the members of its body as parameters: the answer has an address to keep and to share."
 
 // complete makes whole operations of what the parts say of a path: the shared template, the body, the answer, the
 // examples, and a GET that takes the members of POST's body as parameters.
@@ -31,8 +36,11 @@ func (b *bundler) complete(where string, item *yaml.Node) error {
 		twin.Content = nil
 		lay(twin, copied(post))
 		set(twin, "operationId", id)
+		if about := get(twin, "description"); about != nil {
+			about.Value += twinNote
+		}
 		remove(twin, requestMarker)
-		if err := b.parameters(twin, body, get(post, "operationId").Value); err != nil {
+		if err := b.parameters(twin, body); err != nil {
 			return err
 		}
 		if err := b.operation(where, "get", twin); err != nil {
@@ -86,6 +94,7 @@ func (b *bundler) operation(where, method string, operation *yaml.Node) error {
 		return err
 	}
 	if request != nil {
+		b.requests = append(b.requests, request)
 		set(get(template, "requestBody"), "content", asJSON("schema", request, "examples", requests))
 	}
 	content := asJSON("schema", answer)
@@ -132,8 +141,12 @@ func (b *bundler) envelope(name string, result *yaml.Node, studied bool) (*yaml.
 }
 
 // parameters gives a GET the members of a body.
-func (b *bundler) parameters(operation, body *yaml.Node, post string) error {
-	_, name, _ := strings.Cut(get(body, "$ref").Value, "schemas/")
+func (b *bundler) parameters(operation, body *yaml.Node) error {
+	name, _ := schemaName(body)
+	stated, err := b.stated(get(operation, "operationId").Value)
+	if err != nil {
+		return err
+	}
 	source, err := b.find(b.home[name], name)
 	if err != nil {
 		return err
@@ -150,21 +163,87 @@ func (b *bundler) parameters(operation, body *yaml.Node, post string) error {
 	}
 	all := list()
 	for member, s := range pairs(get(schema, "properties")) {
+		example, description := cmp.Or(stated[member], get(s, "example"), get(s, "default")), get(s, "description")
+		switch {
+		case example == nil:
+			return fmt.Errorf("%s: no case in testdata/api states %s; give it an example", name, member)
+		case description == nil:
+			return fmt.Errorf("%s: %s has no description of its own", name, member)
+		}
 		all.Content = append(all.Content, mapping(
 			"name", text(member), "in", text("query"), "required", truth(slices.Contains(required, member)),
-			"description", text("as in the body of POST"), "schema", s))
+			"description", description, "schema", s, "example", example))
 	}
 	set(operation, "parameters", all)
 	return nil
 }
 
+// stated returns what the cases of an operation, those of its POST first, say of each member.
+func (b *bundler) stated(id string) (map[string]*yaml.Node, error) {
+	stated := map[string]*yaml.Node{}
+	for _, folder := range []string{"post" + calculation(id), id} {
+		files, err := filepath.Glob(filepath.Join(b.cases, "api", folder, "*.request.json"))
+		if err != nil {
+			return nil, err
+		}
+		slices.SortStableFunc(files, func(a, _ string) int { // the example first
+			if filepath.Base(a) == "example.request.json" {
+				return -1
+			}
+			return 0
+		})
+		for _, file := range files {
+			if strings.HasSuffix(file, "-problem.request.json") {
+				continue
+			}
+			request, err := b.value(file)
+			if err != nil {
+				return nil, err
+			}
+			for member, value := range pairs(request) {
+				if stated[member] == nil {
+					stated[member] = value
+				}
+			}
+		}
+	}
+	return stated, nil
+}
+
+// problems gives the error responses their examples: the problem documents that the marker x-problems names.
+func (b *bundler) problems(responses *yaml.Node) error {
+	for response, r := range pairs(responses) {
+		codes := remove(r, problemsMarker)
+		if codes == nil {
+			continue
+		}
+		all := mapping()
+		for _, code := range codes.Content {
+			value, err := b.value(filepath.Join(b.cases, "problems", code.Value+".json"))
+			if err != nil {
+				return fmt.Errorf("%s: %w", response, err)
+			}
+			name := "Problem"
+			for word := range strings.SplitSeq(code.Value, "_") {
+				name += capital(word)
+			}
+			set(b.examples, name, mapping("summary", text(strings.ReplaceAll(code.Value, "_", " ")), "value", value))
+			set(all, code.Value, ref("examples", name))
+		}
+		set(get(get(r, "content"), "application/problem+json"), "examples", all)
+	}
+	return nil
+}
+
+func capital(word string) string { return strings.ToUpper(word[:1]) + word[1:] }
+
 // examplesOf returns references to the examples of an operation's requests and answer: its cases in testdata/api
 // whose names begin with "example", or all that are no problems where none does. A GET shares the answer of its POST.
 func (b *bundler) examplesOf(id string) (requests, answers *yaml.Node, err error) {
 	requests, answers = mapping(), mapping()
-	folder := filepath.Join(b.cases, "post"+calculation(id))
+	folder := filepath.Join(b.cases, "api", "post"+calculation(id))
 	if _, err := os.Stat(folder); err != nil {
-		folder = filepath.Join(b.cases, id)
+		folder = filepath.Join(b.cases, "api", id)
 	}
 	files, err := filepath.Glob(filepath.Join(folder, "*.request.json"))
 	if err != nil {
@@ -201,7 +280,7 @@ func (b *bundler) example(to *yaml.Node, id, name, file, kind string) error {
 	component := calculation(id)
 	for word := range strings.SplitSeq(name, "-") {
 		if word != "example" {
-			component += strings.ToUpper(word[:1]) + word[1:]
+			component += capital(word)
 		}
 	}
 	component += kind
@@ -225,8 +304,11 @@ func (b *bundler) value(file string) (*yaml.Node, error) {
 		return nil, err
 	}
 	var document yaml.Node
-	if err := yaml.Unmarshal(data, &document); err != nil || len(document.Content) != 1 {
+	if err := yaml.Unmarshal(data, &document); err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
+	}
+	if len(document.Content) != 1 {
+		return nil, fmt.Errorf("%s is empty", file)
 	}
 	return document.Content[0], nil
 }
