@@ -87,14 +87,6 @@ func TestExamplesKeepTheirOrder(t *testing.T) {
 
 // What allOf brings in stands as if it were the schema's own.
 func TestAllOfIsFlattened(t *testing.T) {
-	c := load(t)
-	plan := c.Schema("PlanRequest")
-	power := plan.Member("power").Schema
-	assert.Equal(t, [3]string{"PlanPower", "object", "circuits and outages"}, [3]string{power.Name, power.Type, power.Description})
-	assert.Equal(t, c.Schema("PlanPower").MemberNames(), power.MemberNames())
-	assert.Equal(t, "{}", power.DefaultText)
-	assert.Nil(t, c.Schema("PlanPower").Default)
-
 	both, err := Parse([]byte(written(`{"allOf": [
 		{"type": "object", "required": ["a"], "properties": {"a": {"type": "number", "minimum": 1}}}, {"description": "d", "type": "object"}],
 		"properties": {"b": {"allOf": [{"type": "number", "minimum": 2, "x-unit": "W", "x-formatted": true, "enum": [2, 3]}], "maximum": 3}}}`, "{}")))
