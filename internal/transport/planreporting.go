@@ -47,7 +47,8 @@ func reported() registration {
 			return fmt.Errorf("%s: %w", o.id, err)
 		}
 		if media == asHTML { // a page of our own, that asks nothing of anybody
-			c.Response().Header().Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'")
+			c.Response().Header().Set("Content-Security-Policy",
+				"default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'")
 		}
 		return send(c, http.StatusOK, media+"; charset=utf-8", out)
 	}
