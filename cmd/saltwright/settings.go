@@ -15,8 +15,8 @@ import (
 
 	"github.com/redis/go-redis/v9"
 
-	"saltwright/internal/transport"
 	"saltwright/internal/limit"
+	"saltwright/internal/transport"
 )
 
 // Times and sizes that keep slow or careless clients from holding the server.

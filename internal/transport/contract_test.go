@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"maps"
 	"net/http"
 	"os"
 	"path/filepath"
@@ -23,6 +24,7 @@ import (
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/source"
+	"saltwright/internal/contract"
 )
 
 func TestContractIsValidWithItsExamples(t *testing.T) {
@@ -33,149 +35,48 @@ func TestContractIsValidWithItsExamples(t *testing.T) {
 }
 
 func TestOperationsAndHandlersMustMatch(t *testing.T) {
-	table := operations()
-	_, err := build(Config{}, table)
-	require.NoError(t, err)
-	delete(table, "getIndex")
-	_, err = build(Config{}, table)
+	_, err := build(Config{}, func(table map[string]handler) { delete(table, "getIndex") })
 	assert.ErrorContains(t, err, "getIndex of the contract has no handler")
-	table = operations()
-	table["getNothing"] = registration{}
-	_, err = build(Config{}, table)
+	_, err = build(Config{}, func(table map[string]handler) { table["getNothing"] = getProblem })
 	assert.ErrorContains(t, err, "getNothing has no operation")
 }
 
-// members walks a struct's JSON members, embedded structs flattened.
-func members(t reflect.Type, visit func(name string, f reflect.StructField, omitempty bool)) {
+func TestDocumentsOfOursFitTheContract(t *testing.T) {
+	for schema, value := range map[string]any{"Problem": problem{}, "ProblemPage": problemPage{}, "Index": indexResponse{}} {
+		assert.ElementsMatch(t, slices.Collect(maps.Keys(kinDocument(t).Components.Schemas[schema].Value.Properties)), jsonNames(reflect.TypeOf(value)), schema)
+	}
+}
+
+func jsonNames(t reflect.Type) (names []string) {
 	for i := range t.NumField() {
-		f := t.Field(i)
-		if f.Anonymous {
-			members(f.Type, visit)
-			continue
-		}
-		if !f.IsExported() {
-			continue
-		}
-		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
-		if name != "-" {
-			visit(name, f, options == "omitempty")
-		}
+		name, _, _ := strings.Cut(t.Field(i).Tag.Get("json"), ",")
+		names = append(names, name)
 	}
-}
-
-// fits holds a Go type against a schema: names, kinds, pointers and required members.
-func fits(t *testing.T, at string, typ reflect.Type, ref *openapi3.SchemaRef, request bool) {
-	t.Helper()
-	require.NotNil(t, ref, at)
-	schema := ref.Value
-	for len(schema.AllOf) == 1 && schema.Type == nil {
-		schema = schema.AllOf[0].Value
-	}
-	if typ.Kind() == reflect.Pointer {
-		typ = typ.Elem()
-	}
-	if typ == reflect.TypeFor[json.RawMessage]() { // another operation's own request or answer
-		assert.Nil(t, schema.Type, at)
-		return
-	}
-	switch typ.Kind() {
-	case reflect.Struct:
-		require.True(t, schema.Type.Is("object"), at)
-		seen := map[string]bool{}
-		members(typ, func(name string, f reflect.StructField, omitempty bool) {
-			where := at + "." + name
-			seen[name] = true
-			p := schema.Properties[name]
-			if !assert.NotNil(t, p, "%s is not in the contract", where) {
-				return
-			}
-			required := slices.Contains(schema.Required, name)
-			hasDefault := p.Value.Default != nil
-			pointer := f.Type.Kind() == reflect.Pointer
-			if request {
-				assert.Equal(t, !required && !hasDefault, pointer, "%s: a pointer means optional without default, and nothing else", where)
-			} else {
-				assert.Equal(t, !required, omitempty, "%s: omitempty means not required", where)
-			}
-			fits(t, where, f.Type, p, request)
-		})
-		for name := range schema.Properties {
-			assert.True(t, seen[name], "%s.%s of the contract has no field", at, name)
-		}
-	case reflect.Slice:
-		require.True(t, schema.Type.Is("array"), at)
-		fits(t, at+"[]", typ.Elem(), schema.Items, request)
-	case reflect.Float64:
-		assert.True(t, schema.Type.Is("number"), at)
-	case reflect.Int:
-		assert.True(t, schema.Type.Is("integer"), at)
-	case reflect.Bool:
-		assert.True(t, schema.Type.Is("boolean"), at)
-	case reflect.String:
-		assert.True(t, schema.Type.Is("string"), at)
-	case reflect.Interface: // envelope.result and a plan in an answer, held to their own types, and assumption.value
-		assert.True(t, strings.HasSuffix(at, ".result") || strings.HasSuffix(at, ".value") || strings.HasSuffix(at, ".plan"), at)
-	default:
-		t.Errorf("%s: %s has no place in a DTO", at, typ.Kind())
-	}
-}
-
-func TestTypesFitTheContract(t *testing.T) {
-	s := newTestServer(t)
-	checked := 0
-	for id, r := range operations() {
-		if r.request == nil {
-			continue
-		}
-		o := s.contract.operations[id]
-		if o.body != nil {
-			fits(t, id+" request", reflect.TypeOf(r.request), o.body, true)
-			checked++
-		}
-		if o.result == nil {
-			fits(t, id+" answer", reflect.TypeOf(r.response), o.route.Operation.Responses.Value("200").Value.Content.Get("application/json").Schema, false)
-			continue
-		}
-		fits(t, id+" result", reflect.TypeOf(r.response), o.result, false)
-	}
-	assert.NotZero(t, checked)
-	schemas := s.contract.doc.Components.Schemas
-	fits(t, "Problem", reflect.TypeOf(problem{}), schemas["Problem"], false)
-	fits(t, "ProblemPage", reflect.TypeOf(problemPage{}), schemas["ProblemPage"], false)
-	fits(t, "Sources", reflect.TypeOf(sourcesResponse{}), schemas["Sources"], false)
-	fits(t, "Index", reflect.TypeOf(indexResponse{}), schemas["Index"], false)
-	for name := range schemas {
-		if strings.HasSuffix(name, "Answer") && name != "BatchAnswer" {
-			kind := reflect.TypeOf(envelope.Envelope{})
-			if property(schemas[name], "sensitivity") != nil {
-				kind = reflect.TypeOf(studiedEnvelope{})
-			}
-			fits(t, name, kind, schemas[name], false)
-		}
-	}
+	return names
 }
 
 // A GET twin takes the members of its POST's body, by reference, and the units; nothing more, nothing less.
 func TestGetTwinsTakeWhatPostTakes(t *testing.T) {
 	s := newTestServer(t)
 	twins := 0
-	for id, o := range s.contract.operations {
-		if o.method != http.MethodGet || o.model == "" {
+	for _, o := range s.contract.Operations {
+		id := o.ID
+		if o.Method != http.MethodGet || o.ModelVersion == "" {
 			continue
 		}
 		twins++
-		twin := s.contract.operations["post"+strings.TrimPrefix(id, "get")]
+		twin := s.contract.Operation("post" + strings.TrimPrefix(id, "get"))
 		require.NotNil(t, twin, id)
 		names := map[string]bool{"units": true, "samples": true, "seed": true}
-		for name, p := range twin.body.Value.Properties {
+		for name, p := range route(t, twin).Operation.RequestBody.Value.Content.Get("application/json").Schema.Value.Properties {
 			names[name] = true
-			param := o.route.Operation.Parameters.GetByInAndName(openapi3.ParameterInQuery, name)
+			param := route(t, o).Operation.Parameters.GetByInAndName(openapi3.ParameterInQuery, name)
 			if assert.NotNil(t, param, "%s: %s", id, name) {
 				assert.Same(t, p.Value, param.Schema.Value, "%s: %s must refer to the body's member", id, name)
-				assert.Equal(t, slices.Contains(twin.body.Value.Required, name), param.Required, "%s: %s", id, name)
+				assert.Equal(t, twin.Body.Member(name).Required, param.Required, "%s: %s", id, name)
 			}
 		}
-		for _, p := range o.route.Operation.Parameters {
+		for _, p := range route(t, o).Operation.Parameters {
 			assert.True(t, names[p.Value.Name], "%s: %s is not in the body", id, p.Value.Name)
 		}
 	}
@@ -213,7 +114,7 @@ func schemas(doc *openapi3.T, visit func(at string, s *openapi3.Schema)) {
 }
 
 func TestHouseRulesOfTheContract(t *testing.T) {
-	doc := newTestServer(t).contract.doc
+	doc := kinDocument(t)
 	numbers := 0
 	schemas(doc, func(at string, s *openapi3.Schema) {
 		if s.Type.Is("number") || s.Type.Is("integer") {
@@ -322,20 +223,16 @@ func TestProblemCodesAreTheContracts(t *testing.T) {
 	}
 	for _, schema := range []string{"Problem", "ProblemPage"} {
 		var theirs []string
-		for _, v := range s.contract.doc.Components.Schemas[schema].Value.Properties["code"].Value.Enum {
+		for _, v := range kinDocument(t).Components.Schemas[schema].Value.Properties["code"].Value.Enum {
 			theirs = append(theirs, v.(string))
 		}
 		assert.ElementsMatch(t, ours, theirs, schema)
 	}
-	violations := []string{
-		envelope.CodeRequired, envelope.CodeUnknown, envelope.CodeUnknownParam, envelope.CodeRepeated, envelope.CodeType, envelope.CodeRange, envelope.CodeNotAllowed, envelope.CodeLength, envelope.CodePattern,
-		envelope.CodeItems, envelope.CodeConflict, envelope.CodeSyntax, envelope.CodeOther,
-	}
 	var theirs []string
-	for _, v := range s.contract.doc.Components.Schemas["Violation"].Value.Properties["code"].Value.Enum {
+	for _, v := range kinDocument(t).Components.Schemas["Violation"].Value.Properties["code"].Value.Enum {
 		theirs = append(theirs, v.(string))
 	}
-	assert.ElementsMatch(t, violations, theirs)
+	assert.ElementsMatch(t, contract.ViolationCodes, theirs)
 }
 
 // Every named request example runs through the real server and gives the
@@ -343,16 +240,17 @@ func TestProblemCodesAreTheContracts(t *testing.T) {
 func TestExamplesOfTheContractAreTrue(t *testing.T) {
 	s := newTestServer(t)
 	ran, compared := 0, 0
-	for id, o := range s.contract.operations {
-		if o.body == nil {
+	for _, o := range s.contract.Operations {
+		id := o.ID
+		if o.Body == nil {
 			continue
 		}
-		answers := o.route.Operation.Responses.Value("200").Value.Content["application/json"].Examples
-		for name, example := range o.route.Operation.RequestBody.Value.Content["application/json"].Examples {
+		answers := route(t, o).Operation.Responses.Value("200").Value.Content["application/json"].Examples
+		for name, example := range route(t, o).Operation.RequestBody.Value.Content["application/json"].Examples {
 			ran++
 			request, err := json.Marshal(example.Value.Value)
 			require.NoError(t, err)
-			r := post(t, s, o.path, string(request))
+			r := post(t, s, o.Path, string(request))
 			require.Equal(t, http.StatusOK, r.status, "%s %s: %s", id, name, r.body)
 			if answer, ok := answers[name]; ok {
 				compared++
@@ -365,18 +263,19 @@ func TestExamplesOfTheContractAreTrue(t *testing.T) {
 	}
 	assert.GreaterOrEqual(t, compared, 5)
 	// What has no body: the twin of a POST gives the same answer to the same request, documents give theirs.
-	for id, o := range s.contract.operations {
-		answers := o.route.Operation.Responses.Value("200").Value.Content["application/json"].Examples
-		if o.body != nil {
+	for _, o := range s.contract.Operations {
+		id := o.ID
+		answers := route(t, o).Operation.Responses.Value("200").Value.Content["application/json"].Examples
+		if o.Body != nil {
 			continue
 		}
 		for name, answer := range answers {
 			ran++
 			request := map[string]any{}
 			switch {
-			case o.model != "":
-				twin := s.contract.operations["post"+strings.TrimPrefix(id, "get")]
-				example := twin.route.Operation.RequestBody.Value.Content["application/json"].Examples[name]
+			case o.ModelVersion != "":
+				twin := s.contract.Operation("post" + strings.TrimPrefix(id, "get"))
+				example := route(t, twin).Operation.RequestBody.Value.Content["application/json"].Examples[name]
 				require.NotNil(t, example, "%s %s", id, name)
 				request = example.Value.Value.(map[string]any)
 			case id == "getProblem":
@@ -389,7 +288,9 @@ func TestExamplesOfTheContractAreTrue(t *testing.T) {
 			want, err := json.Marshal(answer.Value.Value)
 			require.NoError(t, err)
 			if id == "listSources" { // documented by one of its entries
-				var some, all sourcesResponse
+				var some, all struct {
+					Sources []any `json:"sources"`
+				}
 				require.NoError(t, json.Unmarshal(want, &some))
 				require.NoError(t, json.Unmarshal(r.body, &all))
 				assert.Subset(t, all.Sources, some.Sources)
@@ -406,13 +307,12 @@ func TestExamplesOfTheContractAreTrue(t *testing.T) {
 // it is 0.x the lock is renewed with -update, so that every change is a decision.
 func TestContractLock(t *testing.T) {
 	sum := sha256.Sum256(bytes.ReplaceAll(api.OpenAPI, []byte("\r\n"), []byte("\n")))
-	s := newTestServer(t)
-	now := s.contract.doc.Info.Version + " " + hex.EncodeToString(sum[:]) + "\n"
+	now := kinDocument(t).Info.Version + " " + hex.EncodeToString(sum[:]) + "\n"
 	file := filepath.Join(root(t), "testdata/contract.lock")
 	locked, err := os.ReadFile(file)
 	if *update {
 		if version, _, _ := strings.Cut(string(locked), " "); err == nil && string(locked) != now && !strings.HasPrefix(version, "0.") {
-			require.NotEqual(t, version, s.contract.doc.Info.Version, "a released contract changed without its version")
+			require.NotEqual(t, version, kinDocument(t).Info.Version, "a released contract changed without its version")
 		}
 		require.NoError(t, os.WriteFile(file, []byte(now), 0o644))
 		return
@@ -429,9 +329,9 @@ func TestSourcesCitedInAnswersExist(t *testing.T) {
 	for _, file := range files {
 		request, err := os.ReadFile(file)
 		require.NoError(t, err)
-		o := s.contract.operations[filepath.Base(filepath.Dir(file))]
+		o := s.contract.Operation(filepath.Base(filepath.Dir(file)))
 		r := ask(t, s, o, request)
-		if o.model == "" || r.status != http.StatusOK {
+		if o.ModelVersion == "" || r.status != http.StatusOK {
 			continue
 		}
 		var e struct {

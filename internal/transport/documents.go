@@ -1,13 +1,13 @@
 package transport
 
 import (
-	"maps"
 	"net/http"
 	"slices"
+	"strings"
 
 	"github.com/labstack/echo/v4"
 
-	"saltwright/internal/calc/source"
+	"saltwright/internal/contract"
 )
 
 type indexResponse struct {
@@ -23,46 +23,22 @@ type indexedAction struct {
 	Summary string `json:"summary"`
 }
 
-// getIndex says what there is, from the contract, by path.
-func getIndex(c echo.Context, o *operation) error {
-	if _, err := o.read(c); err != nil {
-		return err
+// index says what there is, from the contract, by path, GET before POST.
+func index(all *contract.Contract) handler {
+	out := indexResponse{Name: all.Title, Version: all.Version, Contract: "/openapi.json", Operations: []indexedAction{}}
+	for _, o := range all.Operations {
+		out.Operations = append(out.Operations, indexedAction{Method: o.Method, Path: o.Path, Summary: o.Summary})
 	}
-	doc := o.route.Spec
-	out := indexResponse{Name: doc.Info.Title, Version: doc.Info.Version, Contract: "/openapi.json", Operations: []indexedAction{}}
-	for _, path := range slices.Sorted(maps.Keys(doc.Paths.Map())) {
-		item := doc.Paths.Value(path)
-		for _, method := range []string{http.MethodGet, http.MethodPost} {
-			if op := item.GetOperation(method); op != nil {
-				out.Operations = append(out.Operations, indexedAction{Method: method, Path: path, Summary: op.Summary})
-			}
+	slices.SortFunc(out.Operations, func(a, b indexedAction) int {
+		return strings.Compare(a.Path+" "+a.Method, b.Path+" "+b.Method)
+	})
+	return func(c echo.Context, o *contract.Operation) error {
+		if _, err := read(c, o); err != nil {
+			return err
 		}
+		c.Response().Header().Set("Link", links)
+		return writeJSON(c, http.StatusOK, out)
 	}
-	c.Response().Header().Set("Link", links)
-	return writeJSON(c, http.StatusOK, out)
-}
-
-type sourcesResponse struct {
-	Sources []sourceEntry `json:"sources"`
-}
-
-type sourceEntry struct {
-	Key      string `json:"key"`
-	Citation string `json:"citation"`
-	DOI      string `json:"doi,omitempty"`
-	Note     string `json:"note"`
-}
-
-// listSources is the bibliography.
-func listSources(c echo.Context, o *operation) error {
-	if _, err := o.read(c); err != nil {
-		return err
-	}
-	out := sourcesResponse{Sources: []sourceEntry{}}
-	for _, e := range source.All() {
-		out.Sources = append(out.Sources, sourceEntry{Key: e.Key, Citation: e.Citation, DOI: e.DOI, Note: e.Note})
-	}
-	return writeJSON(c, http.StatusOK, out)
 }
 
 type problemPage struct {
@@ -74,8 +50,8 @@ type problemPage struct {
 }
 
 // getProblem is what the type of every problem opens.
-func getProblem(c echo.Context, o *operation) error {
-	if _, err := o.read(c); err != nil {
+func getProblem(c echo.Context, o *contract.Operation) error {
+	if _, err := read(c, o); err != nil {
 		return err
 	}
 	p, ok := lookupProblem(c.Param("code"))

@@ -11,8 +11,6 @@ import (
 	"strings"
 	"testing"
 	"time"
-
-	"saltwright/internal/answer/envelope"
 )
 
 func seeds(f *testing.F, operation string) {
@@ -52,7 +50,7 @@ func FuzzSalinityConversion(f *testing.F) {
 // contract's ranges: nearly every input reaches the simulation.
 func FuzzPlanAudit(f *testing.F) {
 	s := newTestServer(f)
-	o := s.contract.operations["postPlanAudit"]
+	o := s.contract.Operation("postPlanAudit")
 	var plans [][]byte
 	for _, name := range []string{"example", "first-timer", "example-household-oversized-heater"} {
 		data, err := os.ReadFile(filepath.Join(root(f), "testdata/api/postPlanAudit", name+".request.json"))
@@ -66,19 +64,19 @@ func FuzzPlanAudit(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, which uint8, seed uint64, percent uint8) {
 		plan := plans[int(which)%len(plans)]
-		value, err := envelope.DecodeJSON(plan)
+		value, err := decodeJSON(plan)
 		if err != nil {
 			t.Fatal(err)
 		}
 		r := rand.New(rand.NewPCG(seed, 1))
-		body, err := json.Marshal(shuffle(r, o.body, value, float64(percent%101)/100))
+		body, err := json.Marshal(shuffle(r, o.Body, value, float64(percent%101)/100))
 		if err != nil {
 			t.Fatal(err)
 		}
 		// The fuzzer calls ten seconds a hang; a slow machine is none.
 		ctx, cancel := context.WithTimeout(context.Background(), 6*time.Second)
 		defer cancel()
-		req := httptest.NewRequest(http.MethodPost, o.path, strings.NewReader(string(body))).WithContext(ctx)
+		req := httptest.NewRequest(http.MethodPost, o.Path, strings.NewReader(string(body))).WithContext(ctx)
 		req.Header.Set("Content-Type", "application/json")
 		got := call(t, s, req)
 		if ctx.Err() == nil && got.status != http.StatusOK && got.status != http.StatusUnprocessableEntity {

@@ -12,7 +12,8 @@ import (
 	"strings"
 	"testing"
 
-	"saltwright/internal/answer/envelope"
+	"saltwright/internal/contract"
+	"saltwright/internal/negotiate"
 )
 
 // FuzzEveryCalculation draws requests within the contract for every operation but
@@ -21,16 +22,19 @@ import (
 func FuzzEveryCalculation(f *testing.F) {
 	s := newTestServer(f)
 	type kind struct {
-		o       *operation
+		o       *contract.Operation
 		example []byte
 	}
 	var kinds []kind
-	for _, name := range sortedKeys(s.contract.byName) {
-		o := s.contract.byName[name]
+	for _, o := range s.contract.Operations {
+		name := o.Name()
+		if s.contract.Calculation(name) != o {
+			continue
+		}
 		if strings.HasPrefix(name, "plan-") && name != "plan-check" {
 			continue
 		}
-		data, err := os.ReadFile(filepath.Join(root(f), "testdata/api", o.id, "example.request.json"))
+		data, err := os.ReadFile(filepath.Join(root(f), "testdata/api", o.ID, "example.request.json"))
 		if err != nil {
 			f.Fatal(err)
 		}
@@ -41,16 +45,16 @@ func FuzzEveryCalculation(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, which uint8, seed uint64, share float64) {
 		k := kinds[int(which)%len(kinds)]
-		value, err := envelope.DecodeJSON(k.example)
+		value, err := decodeJSON(k.example)
 		if err != nil {
 			t.Fatal(err)
 		}
-		body, err := json.Marshal(shuffle(rand.New(rand.NewPCG(seed, uint64(which))), k.o.body, value, min(1, max(0, share))))
+		body, err := json.Marshal(shuffle(rand.New(rand.NewPCG(seed, uint64(which))), k.o.Body, value, min(1, max(0, share))))
 		if err != nil {
 			t.Fatal(err)
 		}
-		if r := post(t, s, k.o.path, string(body)); r.status != http.StatusOK && r.status != http.StatusUnprocessableEntity {
-			t.Fatalf("%s: %d\n%s\n%s", k.o.id, r.status, body, r.body)
+		if r := post(t, s, k.o.Path, string(body)); r.status != http.StatusOK && r.status != http.StatusUnprocessableEntity {
+			t.Fatalf("%s: %d\n%s\n%s", k.o.ID, r.status, body, r.body)
 		}
 	})
 }
@@ -76,25 +80,6 @@ func FuzzQuery(f *testing.F) {
 			if !slices.Contains([]int{200, 400, 422}, rec.Code) || !json.Valid(rec.Body.Bytes()) {
 				t.Fatalf("%s?%q: %d %s", path, query, rec.Code, rec.Body)
 			}
-		}
-	})
-}
-
-// FuzzPointer asks for the member that a pointer names, whatever it looks like.
-func FuzzPointer(f *testing.F) {
-	s := newTestServer(f)
-	o := s.contract.operations["postPlanAudit"]
-	for _, seed := range []string{"#", "#/", "#/heaters/0/power_w", "#/heaters/x/power_w", "#/heaters/99999999999999999999", "/a~1b", "#/display//", "#/room/usual/temp_c/0"} {
-		f.Add(seed)
-	}
-	f.Fuzz(func(t *testing.T, pointer string) {
-		m := o.member(pointer)
-		if m == nil {
-			return
-		}
-		placed := o.placed(&requestError{code: "invalid_request", violations: []envelope.Violation{{Code: envelope.CodeRange, In: "body", Pointer: pointer, Limit: &envelope.Bound{}}}})
-		if placed.violations[0].Pointer != pointer {
-			t.Fatalf("%q names a member and became %q", pointer, placed.violations[0].Pointer)
 		}
 	})
 }
@@ -131,7 +116,7 @@ func FuzzPreferred(f *testing.F) {
 	f.Add("text/html,*/*;q=0.8")
 	f.Add(";;;")
 	f.Fuzz(func(t *testing.T, accept string) {
-		if got := preferred(accept, asJSON, asMarkdown, asHTML); !slices.Contains([]string{asJSON, asMarkdown, asHTML}, got) {
+		if got := negotiate.Preferred(accept, asJSON, asMarkdown, asHTML); !slices.Contains([]string{asJSON, asMarkdown, asHTML}, got) {
 			t.Fatalf("%q prefers %q", accept, got)
 		}
 	})

@@ -10,8 +10,6 @@ import (
 	"strings"
 	"testing"
 
-	"saltwright/internal/answer/envelope"
-
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -29,7 +27,7 @@ func TestGoldenAnswers(t *testing.T) {
 		id := filepath.Base(filepath.Dir(file))
 		name := id + "/" + strings.TrimSuffix(filepath.Base(file), ".request.json")
 		t.Run(name, func(t *testing.T) {
-			o := s.contract.operations[id]
+			o := s.contract.Operation(id)
 			require.NotNil(t, o, "no operation %s", id)
 			request, err := os.ReadFile(file)
 			require.NoError(t, err)
@@ -46,11 +44,13 @@ func TestGoldenAnswers(t *testing.T) {
 			golden := strings.Replace(file, ".request.json", ".response.json", 1)
 			var pretty bytes.Buffer
 			require.NoError(t, json.Indent(&pretty, r.body, "", " "))
+			want, err := os.ReadFile(golden)
 			if *update {
-				require.NoError(t, os.WriteFile(golden, pretty.Bytes(), 0o644))
+				if err != nil || !alikeJSON(t, want, r.body) { // last bits alone are no change to be read
+					require.NoError(t, os.WriteFile(golden, pretty.Bytes(), 0o644))
+				}
 				return
 			}
-			want, err := os.ReadFile(golden)
 			require.NoError(t, err, "run with -update and read what it writes")
 			sameJSON(t, want, r.body)
 		})
@@ -68,11 +68,20 @@ func withoutID(body []byte) []byte {
 // math.Exp and friends do not promise on every processor.
 func sameJSON(t *testing.T, want, got []byte) {
 	t.Helper()
-	w, err := envelope.DecodeJSON(want)
+	w, err := decodeJSON(want)
 	require.NoError(t, err)
-	g, err := envelope.DecodeJSON(got)
+	g, err := decodeJSON(got)
 	require.NoError(t, err)
 	same(t, w, g, "")
+}
+
+func alikeJSON(t *testing.T, want, got []byte) bool {
+	t.Helper()
+	w, err := decodeJSON(want)
+	require.NoError(t, err)
+	g, err := decodeJSON(got)
+	require.NoError(t, err)
+	return alike(w, g)
 }
 
 func same(t *testing.T, want, got any, at string) {

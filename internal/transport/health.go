@@ -1,6 +1,7 @@
 package transport
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -11,9 +12,7 @@ import (
 	"sync"
 	"time"
 
-	"github.com/prometheus/client_golang/prometheus/promhttp"
-
-	"saltwright/internal/answer/envelope"
+	"saltwright/internal/contract"
 )
 
 // trials are the operations whose example in the contract is calculated again to
@@ -29,50 +28,48 @@ const trialEvery = 10 * time.Second
 
 // readiness remembers the last trial, and whether the process is about to stop.
 type readiness struct {
+	desk     *desk
 	mu       sync.Mutex
 	draining bool
 	at       time.Time
 	err      error
 }
 
-// Drain makes readiness fail, so that a load balancer sends nobody here any
-// more. Requests are served as before.
-func (s *Server) Drain() {
-	s.ready.mu.Lock()
-	defer s.ready.mu.Unlock()
-	s.ready.draining = true
+func (r *readiness) drain() {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.draining = true
 }
 
-// Ready tells whether requests should be sent here: not draining, and the
-// contract's examples come out as they should.
-func (s *Server) Ready(ctx context.Context) error {
-	s.ready.mu.Lock()
-	defer s.ready.mu.Unlock()
-	if s.ready.draining {
+// check tells whether requests should be sent here: not draining, and the contract's examples come out as they should.
+func (r *readiness) check(ctx context.Context) error {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.draining {
 		return fmt.Errorf("draining: this process is about to stop")
 	}
-	if now := time.Now(); now.Sub(s.ready.at) > trialEvery {
-		err := s.trial(ctx)
+	if now := time.Now(); now.Sub(r.at) > trialEvery {
+		err := r.trial(ctx)
 		if ctx.Err() != nil { // the asker went away; that says nothing about the calculations
 			return ctx.Err()
 		}
-		s.ready.at, s.ready.err = now, err
+		r.at, r.err = now, err
 	}
-	return s.ready.err
+	return r.err
 }
 
-func (s *Server) trial(ctx context.Context) error {
+func (r *readiness) trial(ctx context.Context) error {
 	for _, id := range trials {
-		o := s.contract.operations[id]
-		request, want, err := o.example()
+		o := r.desk.contract.Operation(id)
+		request, want, err := example(o)
 		if err != nil {
 			return err
 		}
-		got, err := s.inside(ctx, o, url.Values{}, request, "00000000-0000-4000-8000-000000000000")
+		got, err := r.desk.run(ctx, o, url.Values{}, request, "00000000-0000-4000-8000-000000000000")
 		if err != nil {
 			return err
 		}
-		value, err := envelope.DecodeJSON(got.Body)
+		value, err := decodeJSON(got.Body)
 		if err != nil {
 			return err
 		}
@@ -83,23 +80,32 @@ func (s *Server) trial(ctx context.Context) error {
 	return nil
 }
 
-// example returns the first example request of the contract and its answer.
-func (o *operation) example() (request []byte, answer any, err error) {
-	media := o.route.Operation.RequestBody.Value.Content.Get("application/json")
-	answers := o.route.Operation.Responses.Value("200").Value.Content.Get("application/json").Examples
-	e, ok := media.Examples["example"]
-	if !ok || answers["example"] == nil {
-		return nil, nil, fmt.Errorf("%s has no example in the contract", o.id)
+// example returns the first example request of an operation and its answer.
+func example(o *contract.Operation) (request []byte, answer any, err error) {
+	named := func(all []contract.Example) []byte {
+		for _, e := range all {
+			if e.Name == "example" {
+				return e.Value
+			}
+		}
+		return nil
 	}
-	if request, err = json.Marshal(e.Value.Value); err != nil {
-		return nil, nil, err
+	ok := o.Answer("200", asJSON)
+	if ok == nil || named(o.Examples) == nil || named(ok.Examples) == nil {
+		return nil, nil, fmt.Errorf("%s has no example in the contract", o.ID)
 	}
-	raw, err := json.Marshal(answers["example"].Value.Value)
-	if err != nil {
-		return nil, nil, err
+	answer, err = decodeJSON(named(ok.Examples))
+	return named(o.Examples), answer, err
+}
+
+func decodeJSON(data []byte) (any, error) {
+	dec := json.NewDecoder(bytes.NewReader(data))
+	dec.UseNumber()
+	var v any
+	if err := dec.Decode(&v); err != nil {
+		return nil, fmt.Errorf("decoding our own JSON: %w", err)
 	}
-	answer, err = envelope.DecodeJSON(raw)
-	return request, answer, err
+	return v, nil
 }
 
 // alike compares two decoded JSON values, numbers within trialTolerance.
@@ -148,23 +154,13 @@ func say(w http.ResponseWriter, status int, text string) {
 }
 
 // healthz says that the process lives.
-func (s *Server) healthz(w http.ResponseWriter, _ *http.Request) { say(w, http.StatusOK, "ok") }
+func healthz(w http.ResponseWriter, _ *http.Request) { say(w, http.StatusOK, "ok") }
 
 // readyz says whether requests should be sent here.
-func (s *Server) readyz(w http.ResponseWriter, r *http.Request) {
-	if err := s.Ready(r.Context()); err != nil {
+func (r *readiness) readyz(w http.ResponseWriter, req *http.Request) {
+	if err := r.check(req.Context()); err != nil {
 		say(w, http.StatusServiceUnavailable, err.Error())
 		return
 	}
 	say(w, http.StatusOK, "ready")
-}
-
-// Admin answers the operators of the service, on an address of its own:
-// /metrics, /healthz and /readyz.
-func (s *Server) Admin() http.Handler {
-	mux := http.NewServeMux()
-	mux.Handle("GET /metrics", promhttp.HandlerFor(s.metrics.registry, promhttp.HandlerOpts{}))
-	mux.HandleFunc("GET /healthz", s.healthz)
-	mux.HandleFunc("GET /readyz", s.readyz)
-	return mux
 }

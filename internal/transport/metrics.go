@@ -53,34 +53,36 @@ func newMetrics() *metrics {
 	}
 }
 
-// observe measures every request: rate, errors, duration.
-func (s *Server) observe(next echo.HandlerFunc) echo.HandlerFunc {
-	return func(c echo.Context) error {
-		s.metrics.inFlight.Inc()
-		defer s.metrics.inFlight.Dec()
-		start := time.Now()
-		err := next(c)
-		if err != nil {
-			c.Error(err)
+// observe measures every request: rate, errors, duration. A route that is not known has a path of the caller's making.
+func (m *metrics) observe(known func(route string) bool) echo.MiddlewareFunc {
+	return func(next echo.HandlerFunc) echo.HandlerFunc {
+		return func(c echo.Context) error {
+			m.inFlight.Inc()
+			defer m.inFlight.Dec()
+			start := time.Now()
+			err := next(c)
+			if err != nil {
+				c.Error(err)
+			}
+			route, method, status := c.Path(), c.Request().Method, c.Response().Status
+			if !known(route) {
+				route = "none"
+			}
+			if !usual(method) {
+				method = "other"
+			}
+			if span := trace.SpanFromContext(c.Request().Context()); span.IsRecording() {
+				span.SetName(method + " " + route)
+				span.SetAttributes(attribute.String("http.route", route))
+			}
+			m.requests.WithLabelValues(route, method, strconv.Itoa(status)).Inc()
+			m.duration.WithLabelValues(route, method).Observe(time.Since(start).Seconds())
+			return nil
 		}
-		route, method, status := c.Path(), c.Request().Method, c.Response().Status
-		if o := s.contract.byRoute[route]; o == nil && !s.served[route] {
-			route = "none" // what no route matched has a path of the caller's making
-		}
-		if !known(method) {
-			method = "other"
-		}
-		if span := trace.SpanFromContext(c.Request().Context()); span.IsRecording() {
-			span.SetName(method + " " + route)
-			span.SetAttributes(attribute.String("http.route", route))
-		}
-		s.metrics.requests.WithLabelValues(route, method, strconv.Itoa(status)).Inc()
-		s.metrics.duration.WithLabelValues(route, method).Observe(time.Since(start).Seconds())
-		return nil
 	}
 }
 
-func known(method string) bool {
+func usual(method string) bool {
 	switch method {
 	case "GET", "HEAD", "POST", "OPTIONS":
 		return true
@@ -89,20 +91,20 @@ func known(method string) bool {
 }
 
 // count notes how an operation ended.
-func (s *Server) count(c echo.Context, o *operation, err error) {
-	class := "anonymous"
-	if v := visitorOf(c); v != nil {
-		class = v.class
+func (m *metrics) count(c echo.Context, id string, err error) {
+	class := classOf(c)
+	if class == "" {
+		class = "anonymous"
 	}
 	outcome := "answered"
 	switch {
 	case err != nil:
 		outcome = "refused"
-		if asProblem(err) == nil {
+		if asRequestError(err) == nil {
 			outcome = "failed"
 		}
 	case c.Response().Status == 304:
 		outcome = "not_modified"
 	}
-	s.metrics.answers.WithLabelValues(o.id, class, outcome).Inc()
+	m.answers.WithLabelValues(id, class, outcome).Inc()
 }

@@ -1,14 +1,12 @@
 package transport
 
 import (
-	"context"
 	"encoding/json"
 	"fmt"
 	"net/http"
 	"strings"
 	"testing"
 
-	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -16,22 +14,23 @@ import (
 	"saltwright/internal/calc/draft"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/remedy"
+	"saltwright/internal/contract"
 )
 
 // A plan that says the least means the same in the contract and in the core.
 func TestPlanElementsHaveTheContractsDefaults(t *testing.T) {
 	s := newTestServer(t)
-	full, err := s.contract.operations["postPlanAudit"].complete(context.Background(), []byte(`{
+	asked, err := s.contract.Operation("postPlanAudit").Read([]byte(`{
 		"display": {"volume_l": 200}, "room": {"usual": {"temp_c": 21}}, "attendance": {"look_every_h": 24},
 		"heaters": [{"id": "h", "power_w": 100}],
 		"pumps": [{"id": "p", "role": "return", "flow_l_h": 1000, "power_w": 10}],
 		"top_off_pumps": [{"id": "q", "flow_l_h": 2, "reservoir": "r"}], "reservoirs": [{"id": "r", "volume_l": 20}],
 		"lights": [{"id": "l", "power_w": 50}], "sensors": [{"id": "s", "kind": "level"}],
 		"controls": [{"id": "k", "kind": "top_off", "outputs": ["q"]}],
-		"alarms": [{"id": "a", "sensor": "s", "when": "dry", "path": "network"}], "power": {"circuits": [{"id": "c"}]}}`))
+		"alarms": [{"id": "a", "sensor": "s", "when": "dry", "path": "network"}], "power": {"circuits": [{"id": "c"}]}}`), "")
 	require.NoError(t, err)
 	var r answer.Request
-	require.NoError(t, json.Unmarshal(full, &r))
+	require.NoError(t, asked.Into(&r))
 
 	want := plan.New(24)
 	want.Display, want.Room = r.Plan().Display, r.Plan().Room // nothing in the core is like the contract's vessel or room
@@ -48,14 +47,14 @@ func TestPlanElementsHaveTheContractsDefaults(t *testing.T) {
 	assert.Equal(t, want, r.Plan())
 }
 
-// planMember returns a schema's member by its path, through allOf.
-func planMember(t *testing.T, s *Server, schema, path string) *openapi3.Schema {
+// planMember returns a schema's member by its path.
+func planMember(t *testing.T, s *Server, schema, path string) *contract.Schema {
 	t.Helper()
-	at := s.contract.doc.Components.Schemas[schema].Value
+	at := s.contract.Schema(schema)
 	for name := range strings.SplitSeq(path, ".") {
-		ref := property(&openapi3.SchemaRef{Value: at}, name)
-		require.NotNil(t, ref, "%s has no %s", schema, path)
-		at = ref.Value
+		m := at.Member(name)
+		require.NotNil(t, m, "%s has no %s", schema, path)
+		at = m.Schema
 	}
 	return at
 }
@@ -64,26 +63,26 @@ func TestPlanBoundsAreTheContracts(t *testing.T) {
 	s := newTestServer(t)
 	for _, b := range draft.Bounds {
 		m := planMember(t, s, "PlanDraftRequest", b.Param)
-		assert.Equal(t, *m.Min, b.Min, b.Param)
-		assert.Equal(t, *m.Max, b.Max, b.Param)
+		assert.Equal(t, *m.Minimum, b.Min, b.Param)
+		assert.Equal(t, *m.Maximum, b.Max, b.Param)
 		within := map[string]string{
 			"look_every_h": "attendance.look_every_h", "response_h": "attendance.response_h",
 			"longest_outage_h": "power.longest_outage_h",
 		}[b.Param]
 		if within != "" {
 			takes := planMember(t, s, "PlanRequest", within)
-			assert.LessOrEqual(t, *takes.Min, b.Min, within)
-			assert.GreaterOrEqual(t, *takes.Max, b.Max, within)
+			assert.LessOrEqual(t, *takes.Minimum, b.Min, within)
+			assert.GreaterOrEqual(t, *takes.Maximum, b.Max, within)
 		}
 	}
-	assert.Equal(t, *planMember(t, s, "PlanHeater", "power_w").Max, plan.HeaterMostW)
-	assert.Equal(t, *planMember(t, s, "PlanReservoir", "volume_l").Max, plan.ReservoirMostL)
-	assert.Equal(t, *planMember(t, s, "PlanTopOffPump", "flow_l_h").Min, plan.TopOffPumpLeastLH)
-	assert.Equal(t, *planMember(t, s, "PlanTopOffPump", "flow_l_h").Max, plan.TopOffPumpMostLH)
-	assert.Equal(t, *planMember(t, s, "PlanSump", "length_mm").Min, plan.SumpLeastLengthMM)
-	assert.Equal(t, *planMember(t, s, "PlanSump", "length_mm").Max, plan.SumpMostLengthMM)
-	assert.Equal(t, *planMember(t, s, "PlanSump", "width_mm").Min, plan.SumpLeastWidthMM)
-	assert.Equal(t, *planMember(t, s, "PlanSump", "width_mm").Max, plan.SumpMostWidthMM)
+	assert.Equal(t, *planMember(t, s, "PlanHeater", "power_w").Maximum, plan.HeaterMostW)
+	assert.Equal(t, *planMember(t, s, "PlanReservoir", "volume_l").Maximum, plan.ReservoirMostL)
+	assert.Equal(t, *planMember(t, s, "PlanTopOffPump", "flow_l_h").Minimum, plan.TopOffPumpLeastLH)
+	assert.Equal(t, *planMember(t, s, "PlanTopOffPump", "flow_l_h").Maximum, plan.TopOffPumpMostLH)
+	assert.Equal(t, *planMember(t, s, "PlanSump", "length_mm").Minimum, plan.SumpLeastLengthMM)
+	assert.Equal(t, *planMember(t, s, "PlanSump", "length_mm").Maximum, plan.SumpMostLengthMM)
+	assert.Equal(t, *planMember(t, s, "PlanSump", "width_mm").Minimum, plan.SumpLeastWidthMM)
+	assert.Equal(t, *planMember(t, s, "PlanSump", "width_mm").Maximum, plan.SumpMostWidthMM)
 }
 
 // What the contract says in words or as another request's default is what the core calculates with.
@@ -103,16 +102,16 @@ func TestTheContractQuotesTheCoresPlans(t *testing.T) {
 	assert.EqualValues(t, p.Power.LongestOutageH, planMember(t, s, "PlanDraftRequest", "longest_outage_h").Default)
 	assert.EqualValues(t, remedy.UsualAbsences, planMember(t, s, "PlanRiskRequest", "absences_per_year").Default)
 	quoted := 0
-	for name, schema := range s.contract.doc.Components.Schemas {
+	for _, schema := range s.contract.Schemas {
 		for member, note := range map[string]string{"coldest_c": plan.ColdestNote, "warmest_c": plan.WarmestNote} {
-			m := schema.Value.Properties[member]
-			if m == nil || !strings.Contains(m.Value.Description, "left out") {
+			m := schema.Member(member)
+			if m == nil || !strings.Contains(m.Schema.Description, "left out") {
 				continue
 			}
 			quoted++
 			offset, least, _ := strings.Cut(note, " room")
-			assert.Contains(t, m.Value.Description, offset, "%s.%s", name, member)
-			assert.Contains(t, m.Value.Description, strings.Trim(least, ", °C"), "%s.%s", name, member)
+			assert.Contains(t, m.Schema.Description, offset, "%s.%s", schema.Name, member)
+			assert.Contains(t, m.Schema.Description, strings.Trim(least, ", °C"), "%s.%s", schema.Name, member)
 		}
 	}
 	assert.Positive(t, quoted)
@@ -160,7 +159,7 @@ func TestDraftsAtTheEndsOfTheirBoundsCanBeAudited(t *testing.T) {
 	drafted, refused := 0, 0
 	for _, path := range paths {
 		m := planMember(t, s, "PlanDraftRequest", path)
-		for _, value := range []float64{*m.Min, *m.Max} {
+		for _, value := range []float64{*m.Minimum, *m.Maximum} {
 			t.Run(fmt.Sprintf("%s %g", path, value), func(t *testing.T) {
 				r := post(t, s, "/v1/plan-draft", draftWith(path, value))
 				if r.status == http.StatusUnprocessableEntity {

@@ -12,6 +12,8 @@ import (
 	"strings"
 	"testing"
 
+	"saltwright/internal/negotiate"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -34,7 +36,7 @@ func TestAcceptChoosesTheReport(t *testing.T) {
 		{"text/markdown, application/json;q=0.5", asMarkdown}, {"application/json, text/html", asJSON}, {"text/*", asMarkdown},
 		{"image/png", asJSON}, {"text/html;q=0", asJSON}, {"text/html;q=x", asJSON}, {";;;", asJSON},
 	} {
-		assert.Equal(t, c.want, preferred(c.accept, asJSON, asMarkdown, asHTML), c.accept)
+		assert.Equal(t, c.want, negotiate.Preferred(c.accept, asJSON, asMarkdown, asHTML), c.accept)
 	}
 	s := newTestServer(t)
 	for accept, media := range map[string]string{"text/markdown": asMarkdown, "text/html": asHTML, "application/json": asJSON} {

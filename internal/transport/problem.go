@@ -1,7 +1,6 @@
 package transport
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -9,12 +8,10 @@ import (
 	"net/http"
 	"slices"
 	"strconv"
-	"strings"
+
+	"saltwright/internal/contract"
 
 	"github.com/labstack/echo/v4"
-
-	"saltwright/internal/answer/envelope"
-	"saltwright/internal/spelling"
 )
 
 // problemCode is one row of the closed list of problems.
@@ -71,7 +68,7 @@ type problem struct {
 	Detail      string               `json:"detail"`
 	Instance    string               `json:"instance"`
 	Code        string               `json:"code"`
-	Errors      []envelope.Violation `json:"errors,omitempty"`
+	Errors      []contract.Violation `json:"errors,omitempty"`
 	ErrorsTotal int                  `json:"errors_total,omitempty"`
 	Violated    []string             `json:"violated-policies,omitempty"` // the registered type's own name
 }
@@ -80,16 +77,12 @@ type problem struct {
 type requestError struct {
 	code       string
 	detail     string // replaces the table's remedy when not empty
-	violations []envelope.Violation
+	violations []contract.Violation
 	violated   []string // policies
 	retryAfter int      // s; 0: nothing is said
 }
 
 func (e *requestError) Error() string { return e.code }
-
-func invalid(v ...envelope.Violation) error {
-	return &requestError{code: "invalid_request", violations: v}
-}
 
 func lookupProblem(code string) (problemCode, bool) {
 	for _, p := range problemCodes {
@@ -101,46 +94,53 @@ func lookupProblem(code string) (problemCode, bool) {
 }
 
 // asRequestError turns any error of a handler into what the caller may see, or nil for a fault of ours.
-func asRequestError(err error, rename map[string]string) *requestError {
+func asRequestError(err error) *requestError {
 	var re *requestError
-	if errors.As(err, &re) {
-		return re
-	}
+	var invalid *contract.Invalid
+	var malformed *contract.Malformed
 	var he *echo.HTTPError
-	if errors.As(err, &he) {
-		switch he.Code {
-		case http.StatusNotFound:
-			return &requestError{code: "not_found"}
-		case http.StatusMethodNotAllowed:
-			return &requestError{code: "method_not_allowed"}
-		}
-		return nil
-	}
-	violations := envelope.Violations(err, rename)
-	if len(violations) == 0 {
-		return nil
-	}
-	return &requestError{code: "invalid_request", violations: violations}
-}
-
-// asProblem is asRequestError for what a handler returned, a request that ran out of time too.
-func asProblem(err error) *requestError {
-	if errors.Is(err, context.DeadlineExceeded) {
+	switch {
+	case errors.Is(err, context.DeadlineExceeded):
 		return &requestError{code: "out_of_time"}
+	case errors.As(err, &re):
+		return re
+	case errors.As(err, &invalid):
+		if slices.ContainsFunc(invalid.Violations, func(v contract.Violation) bool { return v.In == contract.InPath }) {
+			return &requestError{code: "not_found"} // the path names nothing there is
+		}
+		return &requestError{code: "invalid_request", violations: invalid.Violations}
+	case errors.As(err, &malformed):
+		return &requestError{code: "malformed_request", detail: malformed.Detail, violations: malformed.Violations}
+	case errors.As(err, &he) && he.Code == http.StatusNotFound:
+		return &requestError{code: "not_found"}
+	case errors.As(err, &he) && he.Code == http.StatusMethodNotAllowed:
+		return &requestError{code: "method_not_allowed"}
 	}
-	return asRequestError(err, nil)
+	return nil
 }
 
 // problemKey is where the code of the problem that was answered stands.
 const problemKey = "problem"
 
-// writeProblem is echo's error handler: every answer that is not 2xx passes here.
-func (s *Server) writeProblem(err error, c echo.Context) {
+func problemOf(c echo.Context) string {
+	code, _ := c.Get(problemKey).(string)
+	return code
+}
+
+// problems writes every answer that is not 2xx.
+type problems struct {
+	publicURL string
+	log       *slog.Logger
+	metrics   *metrics
+}
+
+// write is echo's error handler.
+func (s *problems) write(err error, c echo.Context) {
 	if c.Response().Committed {
 		return
 	}
 	id := requestID(c)
-	re := asProblem(err)
+	re := asRequestError(err)
 	if re == nil {
 		s.log.LogAttrs(c.Request().Context(), slog.LevelError, "request failed",
 			slog.String("request_id", id), slog.String("route", c.Path()), slog.String("cause", err.Error()))
@@ -171,7 +171,7 @@ func (s *Server) writeProblem(err error, c echo.Context) {
 	}
 }
 
-func (s *Server) problem(re *requestError, id string) problem {
+func (s *problems) problem(re *requestError, id string) problem {
 	row, ok := lookupProblem(re.code)
 	if !ok {
 		row, _ = lookupProblem("internal_error")
@@ -187,7 +187,7 @@ func (s *Server) problem(re *requestError, id string) problem {
 		p.Detail = re.detail
 	}
 	p.Violated = re.violated
-	p.Errors, p.ErrorsTotal = tidy(re.violations)
+	p.Errors, p.ErrorsTotal = contract.Listed(re.violations)
 	switch {
 	case row.Code != "invalid_request" || p.ErrorsTotal == 0:
 	case p.ErrorsTotal == 1:
@@ -196,31 +196,4 @@ func (s *Server) problem(re *requestError, id string) problem {
 		p.Title = fmt.Sprintf("The request has %d invalid values", p.ErrorsTotal)
 	}
 	return p
-}
-
-// tidy sorts violations by place, drops those said twice and cuts the list.
-func tidy(in []envelope.Violation) (kept []envelope.Violation, total int) {
-	sorted := make([]*envelope.Violation, len(in))
-	for i := range in {
-		sorted[i] = &in[i]
-	}
-	order := func(a, b *envelope.Violation) int {
-		return cmp.Or(strings.Compare(a.In, b.In), strings.Compare(a.Pointer, b.Pointer), strings.Compare(a.Parameter, b.Parameter),
-			strings.Compare(a.Code, b.Code), strings.Compare(a.Detail, b.Detail))
-	}
-	slices.SortStableFunc(sorted, order)
-	for i, at := range sorted {
-		if i > 0 && order(at, sorted[i-1]) == 0 {
-			continue
-		}
-		v := *at
-		total++
-		if len(kept) < envelope.MaxViolations {
-			if v.Known != nil {
-				v.Suggestion = spelling.Nearest(v.Unknown, v.Known())
-			}
-			kept = append(kept, v)
-		}
-	}
-	return kept, total
 }

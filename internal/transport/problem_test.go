@@ -3,19 +3,17 @@ package transport
 import (
 	"bytes"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
-	"reflect"
 	"strings"
 	"testing"
 	"time"
 
-	"saltwright/internal/answer/envelope"
+	"saltwright/internal/contract"
 
 	"github.com/labstack/echo/v4"
 	"github.com/stretchr/testify/assert"
@@ -37,23 +35,23 @@ func TestViolationsAllAtOnceWithTheirPlaces(t *testing.T) {
 	assert.Equal(t, "invalid_request", p.Code)
 	type seen struct{ code, pointer string }
 	var got []seen
-	byPointer := map[string]envelope.Violation{}
+	byPointer := map[string]contract.Violation{}
 	for _, v := range p.Errors {
 		got = append(got, seen{v.Code, v.Pointer})
 		byPointer[v.Pointer] = v
 		assert.Equal(t, "body", v.In)
 	}
 	assert.Equal(t, []seen{
-		{envelope.CodeRequired, "#/attendance"},
-		{envelope.CodeNotAllowed, "#/display/lid"},
-		{envelope.CodeRange, "#/display/volume_l"},
-		{envelope.CodeUnknown, "#/display/wal_mm"},
-		{envelope.CodeUnknown, "#/heaters/1/a~1b~0c"},
-		{envelope.CodePattern, "#/heaters/1/id"},
-		{envelope.CodeRange, "#/heaters/1/power_w"},
-		{envelope.CodeType, "#/room/usual/rh_percent"},
-		{envelope.CodeRequired, "#/room/usual/temp_c"},
-		{envelope.CodeType, "#/sensors"},
+		{contract.CodeRequired, "#/attendance"},
+		{contract.CodeNotAllowed, "#/display/lid"},
+		{contract.CodeRange, "#/display/volume_l"},
+		{contract.CodeUnknownMember, "#/display/wal_mm"},
+		{contract.CodeUnknownMember, "#/heaters/1/a~1b~0c"},
+		{contract.CodePattern, "#/heaters/1/id"},
+		{contract.CodeRange, "#/heaters/1/power_w"},
+		{contract.CodeType, "#/room/usual/rh_percent"},
+		{contract.CodeRequired, "#/room/usual/temp_c"},
+		{contract.CodeType, "#/sensors"},
 	}, got)
 	assert.Equal(t, 10, p.ErrorsTotal)
 	assert.Equal(t, "The request has 10 invalid values", p.Title)
@@ -90,7 +88,7 @@ func TestConflictsOfAPlanAreA422(t *testing.T) {
 			require.Equal(t, http.StatusUnprocessableEntity, r.status, "%s", r.body)
 			var pointers []string
 			for _, v := range r.problem(t).Errors {
-				assert.Equal(t, envelope.CodeConflict, v.Code)
+				assert.Equal(t, contract.CodeConflict, v.Code)
 				assert.NotEmpty(t, v.Detail)
 				pointers = append(pointers, v.Pointer)
 			}
@@ -211,7 +209,7 @@ func TestHostileBodies(t *testing.T) {
 			select {
 			case r := <-done:
 				assert.Contains(t, []int{400, 422}, r.status, "%.300s", r.body)
-				assert.LessOrEqual(t, len(r.problem(t).Errors), envelope.MaxViolations)
+				assert.LessOrEqual(t, len(r.problem(t).Errors), contract.MostViolations)
 				assert.Less(t, len(r.body), 64<<10)
 				again := post(t, s, path, body)
 				assert.Equal(t, string(withoutID(r.body)), string(withoutID(again.body)), "the same request gives the same bytes")
@@ -225,28 +223,28 @@ func TestHostileBodies(t *testing.T) {
 func TestViolationListIsCutAndCounted(t *testing.T) {
 	s := newTestServer(t)
 	p := post(t, s, "/v1/plan-audit", `{"heaters":[`+strings.Repeat(`{"id":"a","power_w":-1,"x":1},`, 10)+`{}],"controls":[`+strings.Repeat(`{},`, 30)+`{}]}`).problem(t)
-	assert.Len(t, p.Errors, envelope.MaxViolations)
-	assert.Greater(t, p.ErrorsTotal, envelope.MaxViolations)
+	assert.Len(t, p.Errors, contract.MostViolations)
+	assert.Greater(t, p.ErrorsTotal, contract.MostViolations)
 }
 
 func TestQueryIsReadAsStrictlyAsABody(t *testing.T) {
 	s := newTestServer(t)
 	const base = "/v1/top-off-endurance?volume_l=300&surface_length_mm=900&surface_width_mm=500&room_c=21&reservoir_l=20&return_chamber_length_mm=300&return_chamber_width_mm=300&pump_l_h=10&days_away=7"
 	cases := []struct{ name, query, parameter, code, suggestion string }{
-		{"not a number", "&water_c=warm", "water_c", envelope.CodeType, ""},
-		{"NaN", "&water_c=NaN", "water_c", envelope.CodeType, ""},
-		{"infinity", "&water_c=Inf", "water_c", envelope.CodeType, ""},
-		{"hexadecimal", "&water_c=0x1p4", "water_c", envelope.CodeType, ""},
-		{"giant exponent", "&water_c=1e5000000", "water_c", envelope.CodeType, ""},
-		{"empty", "&water_c=", "water_c", envelope.CodeType, ""},
-		{"out of range", "&water_c=99", "water_c", envelope.CodeRange, ""},
-		{"truth in another spelling", "&siphon_break=1", "siphon_break", envelope.CodeType, ""},
-		{"truth in capitals", "&siphon_break=TRUE", "siphon_break", envelope.CodeType, ""},
-		{"not true nor false", "&siphon_break=maybe", "siphon_break", envelope.CodeType, ""},
-		{"another letter case", "&lid=Open", "lid", envelope.CodeNotAllowed, ""},
-		{"given twice", "&lid=open&lid=open", "lid", envelope.CodeRepeated, ""},
-		{"unknown", "&watre_c=25", "watre_c", envelope.CodeUnknownParam, "water_c"},
-		{"units", "&units=imperial", "units", envelope.CodeNotAllowed, ""},
+		{"not a number", "&water_c=warm", "water_c", contract.CodeType, ""},
+		{"NaN", "&water_c=NaN", "water_c", contract.CodeType, ""},
+		{"infinity", "&water_c=Inf", "water_c", contract.CodeType, ""},
+		{"hexadecimal", "&water_c=0x1p4", "water_c", contract.CodeType, ""},
+		{"giant exponent", "&water_c=1e5000000", "water_c", contract.CodeType, ""},
+		{"empty", "&water_c=", "water_c", contract.CodeType, ""},
+		{"out of range", "&water_c=99", "water_c", contract.CodeRange, ""},
+		{"truth in another spelling", "&siphon_break=1", "siphon_break", contract.CodeType, ""},
+		{"truth in capitals", "&siphon_break=TRUE", "siphon_break", contract.CodeType, ""},
+		{"not true nor false", "&siphon_break=maybe", "siphon_break", contract.CodeType, ""},
+		{"another letter case", "&lid=Open", "lid", contract.CodeNotAllowed, ""},
+		{"given twice", "&lid=open&lid=open", "lid", contract.CodeRepeated, ""},
+		{"unknown", "&watre_c=25", "watre_c", contract.CodeUnknownParameter, "water_c"},
+		{"units", "&units=imperial", "units", contract.CodeNotAllowed, ""},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -339,11 +337,11 @@ func TestUnitsChangeTextsOnly(t *testing.T) {
 }
 
 func TestAFaultOfOursIsA500WithoutItsCause(t *testing.T) {
-	table := operations()
 	var log bytes.Buffer
-	table["getIndex"] = registration{serve: func(echo.Context, *operation) error { panic("a secret") }}
-	table["listSources"] = registration{serve: func(echo.Context, *operation) error { return errors.New("a secret") }}
-	s, err := build(Config{Logger: slog.New(slog.NewJSONHandler(&log, nil)), PublicURL: "https://salt.example/"}, table)
+	s, err := build(Config{Logger: slog.New(slog.NewJSONHandler(&log, nil)), PublicURL: "https://salt.example/"}, func(table map[string]handler) {
+		table["getIndex"] = func(echo.Context, *contract.Operation) error { panic("a secret") }
+		table["listSources"] = func(echo.Context, *contract.Operation) error { return errors.New("a secret") }
+	})
 	require.NoError(t, err)
 	for _, path := range []string{"/", "/v1/sources"} {
 		r := get(t, s, path)
@@ -365,30 +363,4 @@ func TestARequestThatIsGivenUpStopsTheAudit(t *testing.T) {
 	req := httptest.NewRequest("POST", "/v1/plan-audit", strings.NewReader(`{"display":{"volume_l":200},"room":{"usual":{"temp_c":21}},"attendance":{"look_every_h":24}}`)).WithContext(ctx)
 	req.Header.Set("Content-Type", "application/json")
 	assert.Equal(t, 500, call(t, s, req).status, "nobody reads it")
-}
-
-func FuzzStrictJSON(f *testing.F) {
-	for _, seed := range []string{`{}`, `{"a":[1,2,{"b":null}]}`, `{"a":1,"a":2}`, `[[[[`, `1e999`, `[-0,-0.0e1,{"-0":-1e-999}]`, `"\ud800"`, "{\"a\":\"\xff\"}", ` {} x`} {
-		f.Add([]byte(seed))
-	}
-	f.Fuzz(func(t *testing.T, data []byte) {
-		sent := bytes.Clone(data) // the fuzzer's own bytes must stay
-		value, err := checkJSON(sent)
-		if err != nil {
-			var re *requestError
-			if !errors.As(err, &re) || re.code != "malformed_request" {
-				t.Fatalf("not a refusal: %v", err)
-			}
-			return
-		}
-		if !json.Valid(data) || !json.Valid(sent) {
-			t.Fatalf("passed but is no JSON: %q", data)
-		}
-		if want, err := envelope.DecodeJSON(sent); err != nil || !reflect.DeepEqual(want, value) {
-			t.Fatalf("%q decoded to %v, not %v (%v)", sent, value, want, err)
-		}
-		if len(sent) != len(data) || (!bytes.ContainsRune(data, '-') && !bytes.Equal(sent, data)) {
-			t.Fatalf("%q became %q", data, sent)
-		}
-	})
 }

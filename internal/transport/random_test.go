@@ -2,7 +2,6 @@ package transport
 
 import (
 	"encoding/json"
-	"maps"
 	"math/rand/v2"
 	"net/http"
 	"os"
@@ -12,89 +11,65 @@ import (
 	"strings"
 	"testing"
 
-	"saltwright/internal/answer/envelope"
+	"saltwright/internal/contract"
 
-	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
 // shuffle replaces some leaves of a request by others that the contract allows,
 // often by the ends of their ranges, and adds some members that were left out.
-func shuffle(r *rand.Rand, ref *openapi3.SchemaRef, value any, share float64) any {
+func shuffle(r *rand.Rand, s *contract.Schema, value any, share float64) any {
 	switch v := value.(type) {
 	case map[string]any:
-		object := objectOf(ref)
-		if object == nil {
+		if s == nil {
 			return v
 		}
-		for _, name := range sortedNames(object.Properties) {
-			p := object.Properties[name]
+		for _, name := range slices.Sorted(slices.Values(s.MemberNames())) {
+			p := s.Member(name).Schema
 			old, given := v[name]
 			switch {
 			case given:
 				v[name] = shuffle(r, p, old, share)
 			case isNumber(p) && r.Float64() < share/4:
-				v[name] = drawn(r, p.Value)
+				v[name] = drawn(r, p)
 			}
 		}
 		return v
 	case []any:
 		for i := range v {
-			v[i] = shuffle(r, itemsOf(ref), v[i], share)
+			v[i] = shuffle(r, s.Items, v[i], share)
 		}
 		return v
 	}
-	if r.Float64() >= share || ref == nil {
+	if r.Float64() >= share || s == nil {
 		return value
 	}
 	switch {
-	case isNumber(ref):
-		return drawn(r, ref.Value)
-	case ref.Value.Type.Is("boolean"):
+	case isNumber(s):
+		return drawn(r, s)
+	case s.Type == "boolean":
 		return r.IntN(2) == 0
-	case len(ref.Value.Enum) > 0:
-		return ref.Value.Enum[r.IntN(len(ref.Value.Enum))]
+	case len(s.Enum) > 0:
+		return s.Enum[r.IntN(len(s.Enum))]
 	}
 	return value
 }
 
-func isNumber(ref *openapi3.SchemaRef) bool {
-	return ref != nil && ref.Value.Type != nil && (ref.Value.Type.Is("number") || ref.Value.Type.Is("integer"))
-}
+func isNumber(s *contract.Schema) bool { return s.Type == "number" || s.Type == "integer" }
 
-func drawn(r *rand.Rand, s *openapi3.Schema) any {
-	x := *s.Min + (*s.Max-*s.Min)*r.Float64()
+func drawn(r *rand.Rand, s *contract.Schema) any {
+	x := *s.Minimum + (*s.Maximum-*s.Minimum)*r.Float64()
 	switch r.IntN(4) {
 	case 0:
-		x = *s.Min
+		x = *s.Minimum
 	case 1:
-		x = *s.Max
+		x = *s.Maximum
 	}
-	if s.Type.Is("integer") {
+	if s.Type == "integer" {
 		return json.Number(strconv.FormatFloat(x, 'f', 0, 64))
 	}
 	return json.Number(strconv.FormatFloat(x, 'g', -1, 64))
-}
-
-// objectOf returns the schema with the properties, through allOf.
-func objectOf(ref *openapi3.SchemaRef) *openapi3.Schema {
-	if ref == nil || ref.Value == nil {
-		return nil
-	}
-	if len(ref.Value.Properties) > 0 {
-		return ref.Value
-	}
-	for _, part := range ref.Value.AllOf {
-		if o := objectOf(part); o != nil {
-			return o
-		}
-	}
-	return nil
-}
-
-func sortedNames(m openapi3.Schemas) []string {
-	return slices.Sorted(maps.Keys(m))
 }
 
 // Whatever the contract allows is answered: by a result inside the contract or
@@ -105,8 +80,8 @@ func TestRequestsWithinTheContractNeverFail(t *testing.T) {
 	require.NoError(t, err)
 	for _, file := range files {
 		id := filepath.Base(filepath.Dir(file))
-		o := s.contract.operations[id]
-		if o.body == nil || strings.HasSuffix(file, "-problem.request.json") {
+		o := s.contract.Operation(id)
+		if o.Body == nil || strings.HasSuffix(file, "-problem.request.json") {
 			continue
 		}
 		rounds, share := 40, 0.25
@@ -123,13 +98,13 @@ func TestRequestsWithinTheContractNeverFail(t *testing.T) {
 			request, err := os.ReadFile(file)
 			require.NoError(t, err)
 			for seed := range rounds {
-				value, err := envelope.DecodeJSON(request)
+				value, err := decodeJSON(request)
 				require.NoError(t, err)
 				r := rand.New(rand.NewPCG(uint64(seed), uint64(len(request))))
-				body, err := json.Marshal(shuffle(r, o.body, value, share*float64(1+seed%4)))
+				body, err := json.Marshal(shuffle(r, o.Body, value, share*float64(1+seed%4)))
 				require.NoError(t, err)
-				path := o.path
-				if len(o.targets) > 0 && seed%2 == 1 {
+				path := o.Path
+				if len(o.Targets) > 0 && seed%2 == 1 {
 					path += "?samples=3"
 				}
 				got := post(t, s, path, string(body))
@@ -137,8 +112,8 @@ func TestRequestsWithinTheContractNeverFail(t *testing.T) {
 					continue
 				}
 				for _, v := range got.problem(t).Errors {
-					assert.NotEqual(t, envelope.CodeOther, v.Code, "%s\n%s", body, got.body)
-					assert.True(t, v.Pointer != "#" && o.member(v.Pointer) != nil, "%s is nothing in the request: %s\n%s", v.Pointer, v.Detail, body)
+					assert.NotEqual(t, contract.CodeOther, v.Code, "%s\n%s", body, got.body)
+					assert.True(t, v.Pointer != "#" && o.Member(v.Pointer) != nil, "%s is nothing in the request: %s\n%s", v.Pointer, v.Detail, body)
 				}
 			}
 		})

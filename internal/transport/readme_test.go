@@ -11,8 +11,6 @@ import (
 	"strings"
 	"testing"
 
-	"saltwright/internal/answer/envelope"
-
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -35,9 +33,9 @@ func TestReadmeIsTrue(t *testing.T) {
 		req.Header.Set("Content-Type", "application/json")
 		r := call(t, s, req)
 		require.Equal(t, 200, r.status, "%s", r.body)
-		want, err := envelope.DecodeJSON([]byte(c[3]))
+		want, err := decodeJSON([]byte(c[3]))
 		require.NoError(t, err)
-		got, err := envelope.DecodeJSON(r.body)
+		got, err := decodeJSON(r.body)
 		require.NoError(t, err)
 		shows(t, want, got, c[1])
 	}

@@ -5,6 +5,9 @@ import (
 	"compress/gzip"
 	"crypto/sha256"
 	"encoding/base64"
+	"encoding/json"
+	"errors"
+	"fmt"
 	"net/http"
 	"strconv"
 	"sync"
@@ -85,4 +88,28 @@ func send(c echo.Context, status int, media string, body []byte) error {
 	c.Response().WriteHeader(status)
 	_, err := c.Response().Write(body)
 	return err
+}
+
+// buffers hold an answer until it is written.
+var buffers = sync.Pool{New: func() any { return new(bytes.Buffer) }}
+
+// writeJSON writes a value as JSON; the same value gives the same bytes.
+func writeJSON(c echo.Context, status int, v any) error {
+	buf := buffers.Get().(*bytes.Buffer)
+	defer buffers.Put(buf)
+	buf.Reset()
+	enc := json.NewEncoder(buf)
+	enc.SetEscapeHTML(false)
+	if err := enc.Encode(v); err != nil {
+		var unsupported *json.UnsupportedValueError
+		if errors.As(err, &unsupported) {
+			return fmt.Errorf("a calculation returned a value that JSON cannot hold: %w", err)
+		}
+		return err
+	}
+	media := c.Response().Header().Get(echo.HeaderContentType)
+	if media == "" {
+		media = echo.MIMEApplicationJSON
+	}
+	return send(c, status, media, buf.Bytes())
 }

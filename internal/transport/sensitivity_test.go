@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"saltwright/internal/answer"
+
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -17,37 +19,37 @@ import (
 func TestSpreadsOfTheContractAreUsable(t *testing.T) {
 	s := newTestServer(t)
 	studied := 0
-	for id, o := range s.contract.operations {
-		if len(o.targets) == 0 {
+	for _, o := range s.contract.Operations {
+		if len(o.Targets) == 0 {
 			continue
 		}
 		studied++
-		for _, x := range o.spreads {
-			at := id + " " + x.name
+		for _, x := range o.Spreads {
+			at := o.ID + " " + x.Name
 			switch {
-			case x.fixed != nil:
-				assert.True(t, x.minimum <= *x.fixed && *x.fixed <= x.maximum, at)
-			case x.relativeToAssumed:
-				assert.True(t, x.minus > 0 && x.plus > 0, at)
-			case x.of != "":
-				assert.True(t, 0 < x.low && x.low < 1 && 1 < x.high, at)
+			case x.Fixed != nil:
+				assert.True(t, x.Minimum <= *x.Fixed && *x.Fixed <= x.Maximum, at)
+			case x.AboutAssumed:
+				assert.True(t, x.Minus > 0 && x.Plus > 0, at)
+			case x.Of != "":
+				assert.True(t, 0 < x.Low && x.Low < 1 && 1 < x.High, at)
 			default:
-				about := x.dflt
-				if x.expected != nil {
-					about = x.expected
+				about := x.Default
+				if x.Expected != nil {
+					about = x.Expected
 				}
 				require.NotNil(t, about, at)
-				assert.True(t, x.minimum <= x.low && x.low <= *about && *about <= x.high && x.high <= x.maximum && x.low < x.high, at)
+				assert.True(t, x.Minimum <= x.Low && x.Low <= *about && *about <= x.High && x.High <= x.Maximum && x.Low < x.High, at)
 			}
 		}
 	}
 	assert.GreaterOrEqual(t, studied, 18, "every sizing answer, with its GET twin")
 }
 
-func studyOf(t *testing.T, body []byte) sensitivity {
+func studyOf(t *testing.T, body []byte) answer.Sensitivity {
 	t.Helper()
 	var e struct {
-		Sensitivity *sensitivity `json:"sensitivity"`
+		Sensitivity *answer.Sensitivity `json:"sensitivity"`
 	}
 	require.NoError(t, json.Unmarshal(body, &e))
 	require.NotNil(t, e.Sensitivity)
@@ -58,21 +60,22 @@ func studyOf(t *testing.T, body []byte) sensitivity {
 func TestEverySizingAnswerCanBeJudged(t *testing.T) {
 	s := newTestServer(t)
 	judged := 0
-	for id, o := range s.contract.operations {
-		if o.body == nil || len(o.targets) == 0 {
+	for _, o := range s.contract.Operations {
+		id := o.ID
+		if o.Body == nil || len(o.Targets) == 0 {
 			continue
 		}
 		request, err := os.ReadFile(filepath.Join(root(t), "testdata/api", id, "example.request.json"))
 		require.NoError(t, err)
-		first := post(t, s, o.path+"?samples=60&seed=3", string(request))
+		first := post(t, s, o.Path+"?samples=60&seed=3", string(request))
 		require.Equal(t, http.StatusOK, first.status, "%s %s", id, first.body)
-		again := post(t, s, o.path+"?samples=60&seed=3", string(request))
+		again := post(t, s, o.Path+"?samples=60&seed=3", string(request))
 		assert.Equal(t, string(first.body), string(again.body), "the same seed gives the same bytes")
 		got := studyOf(t, first.body)
 		judged++
 		assert.Equal(t, 60, got.Drawn+got.Refused, id)
 		assert.Equal(t, 0, got.Refused, id)
-		assert.Len(t, got.Results, len(o.targets), id)
+		assert.Len(t, got.Results, len(o.Targets), id)
 		moved := 0
 		for _, r := range got.Results {
 			for _, i := range r.Inputs {
@@ -85,7 +88,7 @@ func TestEverySizingAnswerCanBeJudged(t *testing.T) {
 			}
 		}
 		assert.Positive(t, moved, "%s: something assumed moves something", id)
-		plain := post(t, s, o.path, string(request))
+		plain := post(t, s, o.Path, string(request))
 		assert.NotContains(t, string(plain.body), `"sensitivity"`, "only when it is asked for")
 	}
 	assert.GreaterOrEqual(t, judged, 9)

@@ -3,6 +3,7 @@
 package transport
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"log/slog"
@@ -12,13 +13,14 @@ import (
 	"strings"
 	"time"
 
-	"github.com/google/uuid"
 	"github.com/labstack/echo/v4"
-	"github.com/labstack/echo/v4/middleware"
-	"go.opentelemetry.io/otel/trace"
+	"github.com/prometheus/client_golang/prometheus/promhttp"
 
 	"saltwright/api"
+	"saltwright/internal/answer"
+	"saltwright/internal/contract"
 	"saltwright/internal/limit"
+	"saltwright/internal/negotiate"
 	"saltwright/internal/webdocs"
 )
 
@@ -38,126 +40,150 @@ const DefaultBudget = 50 * time.Second
 
 // Server answers HTTP requests.
 type Server struct {
-	echo      *echo.Echo
-	contract  *contract
-	table     map[string]registration
-	served    map[string]bool // routes that are no operations
-	log       *slog.Logger
-	publicURL string
-	metrics   *metrics
-	quotas    []limit.Policy
-	keys      *Keys
-	limiter   limit.Limiter
-	heavy     counter
-	budget    time.Duration
-	ready     readiness
-	site      http.Handler // pages for people
+	echo     *echo.Echo
+	contract *contract.Contract
+	metrics  *metrics
+	gate     *gate
+	ready    *readiness
 }
 
 // New builds the server from the contract. It fails when an operation has no
 // handler or a handler no operation, and when nobody could pay for an operation.
 func New(cfg Config) (*Server, error) {
-	return build(cfg, operations())
+	return build(cfg, nil)
 }
 
-func build(cfg Config, table map[string]registration) (*Server, error) {
+// build is New; change may put other handlers into the table of operations.
+func build(cfg Config, change func(map[string]handler)) (*Server, error) {
 	if err := checkPublicURL(cfg.PublicURL); err != nil {
 		return nil, err
 	}
-	c, err := loadContract()
+	all, err := contract.Load()
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("contract: %w", err)
 	}
-	s := &Server{
-		echo: echo.New(), contract: c, table: table, served: map[string]bool{}, log: cfg.Logger,
-		publicURL: strings.TrimRight(cfg.PublicURL, "/"), metrics: newMetrics(),
-		quotas: cfg.Quotas, keys: cfg.Keys, heavy: newCounter(), budget: cfg.Budget,
+	if cfg.Logger == nil {
+		cfg.Logger = slog.New(slog.DiscardHandler)
 	}
-	if s.log == nil {
-		s.log = slog.New(slog.DiscardHandler)
-	}
-	if s.budget == 0 {
-		s.budget = DefaultBudget
-	}
-	if err := limit.Check(c.costliest(), s.quotas); err != nil {
+	cfg.PublicURL = strings.TrimRight(cfg.PublicURL, "/")
+	s := &Server{echo: echo.New(), contract: all, metrics: newMetrics()}
+	s.gate = &gate{quotas: cfg.Quotas, keys: cfg.Keys, places: newPlaces(), budget: cmp.Or(cfg.Budget, DefaultBudget), metrics: s.metrics}
+	if err := limit.Check(costliest(all), cfg.Quotas); err != nil {
 		return nil, fmt.Errorf("the costliest operation: %w", err)
 	}
-	s.limit(cfg.LimitStore)
-	if err := s.route(cfg.TrustedProxies); err != nil {
+	s.gate.limiter = limiterOf(cfg, s.metrics)
+	d := &desk{
+		echo: s.echo, contract: all, gate: s.gate, problems: &problems{publicURL: cfg.PublicURL, log: cfg.Logger, metrics: s.metrics},
+	}
+	s.ready = &readiness{desk: d}
+	if d.serve, err = handlers(d); err != nil {
 		return nil, err
 	}
-	return s, nil
+	if change != nil {
+		change(d.serve)
+	}
+	return s, s.route(cfg, d)
 }
 
-// limit counts in this process, or in a shared store for as long as that answers.
-func (s *Server) limit(store limit.Limiter) {
-	s.limiter = limit.NewMemory(time.Now)
-	if store == nil {
-		return
+// costliest is the most that a single calculation may cost.
+func costliest(all *contract.Contract) int {
+	most := 0
+	for _, o := range all.Operations {
+		n := 0
+		if p := o.Parameter(contract.InQuery, "samples"); p != nil {
+			n = int(*p.Schema.Maximum)
+		}
+		most = max(most, o.Cost(n))
 	}
-	s.limiter = limit.NewFallback(store, s.limiter, time.Now, func(err error) {
-		s.metrics.storeErr.Inc()
-		s.log.LogAttrs(context.Background(), slog.LevelWarn, "limit store failed; counting here", slog.String("cause", err.Error()))
+	return most
+}
+
+// limiterOf counts in this process, or in a shared store for as long as that answers.
+func limiterOf(cfg Config, m *metrics) limit.Limiter {
+	here := limit.NewMemory(time.Now)
+	if cfg.LimitStore == nil {
+		return here
+	}
+	return limit.NewFallback(cfg.LimitStore, here, time.Now, func(err error) {
+		m.storeErr.Inc()
+		cfg.Logger.LogAttrs(context.Background(), slog.LevelWarn, "limit store failed; counting here", slog.String("cause", err.Error()))
 	})
 }
 
-func (s *Server) route(proxies []*net.IPNet) error {
-	e, c := s.echo, s.contract
-	for id := range s.table {
-		if c.operations[id] == nil {
+// handlers is the table of operations: what the answer room answers, and what is about the service itself.
+func handlers(d *desk) (map[string]handler, error) {
+	answered, err := answer.Operations(d.contract)
+	if err != nil {
+		return nil, err
+	}
+	table := map[string]handler{"getIndex": index(d.contract), "getProblem": getProblem, "postBatch": d.batch}
+	for id, by := range answered {
+		table[id] = calculated(by)
+	}
+	return table, nil
+}
+
+var pathParameters = strings.NewReplacer("{", ":", "}", "")
+
+func (s *Server) route(cfg Config, d *desk) error {
+	e := s.echo
+	for id := range d.serve {
+		if s.contract.Operation(id) == nil {
 			return fmt.Errorf("handler %s has no operation in the contract", id)
 		}
 	}
+	known := map[string]bool{}
 	e.HideBanner, e.HidePort = true, true
-	e.HTTPErrorHandler = s.writeProblem
-	e.IPExtractor = extractor(proxies)
-	e.Use(s.observe, s.identify, secure, cors, s.accessLog(), s.recover())
-	for id, o := range c.operations {
-		r, ok := s.table[id]
-		if !ok {
-			return fmt.Errorf("operation %s of the contract has no handler", id)
-		}
-		paged := id == "getIndex" || id == "getProblem"
-		serve := func(ctx echo.Context) error {
-			if paged {
-				ctx.Response().Header().Add(echo.HeaderVary, echo.HeaderAccept)
-				if preferred(ctx.Request().Header.Get(echo.HeaderAccept), asJSON, asHTML) == asHTML {
-					s.site.ServeHTTP(ctx.Response(), ctx.Request())
-					return nil
-				}
-			}
-			err := s.attend(ctx, o, r.serve)
-			s.count(ctx, o, err)
-			return err
-		}
-		e.Add(o.method, o.echoPath, serve)
-		if o.method == http.MethodGet {
-			e.Add(http.MethodHead, o.echoPath, serve)
-		}
-	}
+	e.HTTPErrorHandler = d.problems.write
+	e.IPExtractor = extractor(cfg.TrustedProxies)
+	e.Use(s.metrics.observe(func(route string) bool { return known[route] }), identify, secure, cors,
+		accessLog(cfg.Logger), caught(cfg.Logger, s.metrics.panics))
 	site, err := webdocs.New(s)
 	if err != nil {
 		return err
 	}
-	s.site = site
+	for _, o := range s.contract.Operations {
+		serve, ok := d.serve[o.ID]
+		if !ok {
+			return fmt.Errorf("operation %s of the contract has no handler", o.ID)
+		}
+		paged := o.ID == "getIndex" || o.ID == "getProblem"
+		answer := func(c echo.Context) error {
+			if paged {
+				c.Response().Header().Add(echo.HeaderVary, echo.HeaderAccept)
+				if negotiate.Preferred(c.Request().Header.Get(echo.HeaderAccept), asJSON, asHTML) == asHTML {
+					site.ServeHTTP(c.Response(), c.Request())
+					return nil
+				}
+			}
+			err := s.gate.attend(c, func(c echo.Context) error { return serve(c, o) })
+			s.metrics.count(c, o.ID, err)
+			return err
+		}
+		path := pathParameters.Replace(o.Path)
+		known[path] = true
+		e.Add(o.Method, path, answer)
+		if o.Method == http.MethodGet {
+			e.Add(http.MethodHead, path, answer)
+		}
+	}
 	for _, path := range []string{"/docs/*", "/embed/*"} {
-		s.served[path] = true
+		known[path] = true
 		e.Any(path, echo.WrapHandler(site))
 	}
-	s.serve("/docs", func(c echo.Context) error { return c.Redirect(http.StatusMovedPermanently, "/docs/") })
-	s.serve("/openapi.json", fixed(contractMedia, c.json))
-	s.serve("/openapi.yaml", fixed("application/vnd.oai.openapi;version=3.0", api.OpenAPI))
-	s.serve("/.well-known/api-catalog", s.apiCatalog)
-	s.serve("/.well-known/security.txt", s.securityText)
-	s.serve("/healthz", echo.WrapHandler(http.HandlerFunc(s.healthz)))
-	s.serve("/readyz", echo.WrapHandler(http.HandlerFunc(s.readyz)))
+	for path, h := range map[string]echo.HandlerFunc{
+		"/docs":                     func(c echo.Context) error { return c.Redirect(http.StatusMovedPermanently, "/docs/") },
+		"/openapi.json":             fixed(contractMedia, s.contract.JSON),
+		"/openapi.yaml":             fixed("application/vnd.oai.openapi;version=3.0", api.OpenAPI),
+		"/.well-known/api-catalog":  apiCatalog(cfg.PublicURL),
+		"/.well-known/security.txt": securityText(cfg.PublicURL),
+		"/healthz":                  echo.WrapHandler(http.HandlerFunc(healthz)),
+		"/readyz":                   echo.WrapHandler(http.HandlerFunc(s.ready.readyz)),
+	} {
+		known[path] = true
+		e.Match([]string{http.MethodGet, http.MethodHead}, path, h)
+	}
 	return nil
-}
-
-// serve adds what is read at an address outside the contract.
-func (s *Server) serve(path string, h echo.HandlerFunc) {
-	s.served[path] = true
-	s.echo.Match([]string{http.MethodGet, http.MethodHead}, path, h)
 }
 
 // extractor finds the client's address: the peer's, or, behind proxies that are
@@ -191,92 +217,20 @@ func fixed(mediaType string, data []byte) echo.HandlerFunc {
 	return func(c echo.Context) error { return send(c, http.StatusOK, mediaType, data) }
 }
 
-// secure sets what browsers should know of every answer: it is data, to be taken
-// as what it says it is, and may run nothing.
-func secure(next echo.HandlerFunc) echo.HandlerFunc {
-	return func(c echo.Context) error {
-		h := c.Response().Header()
-		h.Set(echo.HeaderXContentTypeOptions, "nosniff")
-		h.Set(echo.HeaderReferrerPolicy, "no-referrer")
-		h.Set(echo.HeaderContentSecurityPolicy, "default-src 'none'; frame-ancestors 'none'")
-		h.Set("Cross-Origin-Resource-Policy", "cross-origin")
-		return next(c)
-	}
-}
+// Drain makes readiness fail, so that a load balancer sends nobody here any
+// more. Requests are served as before.
+func (s *Server) Drain() { s.ready.drain() }
 
-const requestIDKey = "request_id"
+// Ready tells whether requests should be sent here: not draining, and the
+// contract's examples come out as they should.
+func (s *Server) Ready(ctx context.Context) error { return s.ready.check(ctx) }
 
-func requestID(c echo.Context) string {
-	id, _ := c.Get(requestIDKey).(string)
-	return id
-}
-
-// identify gives each request a random UUID (version 4).
-func (s *Server) identify(next echo.HandlerFunc) echo.HandlerFunc {
-	return func(c echo.Context) error {
-		id := uuid.NewString()
-		c.Set(requestIDKey, id)
-		c.Response().Header().Set(echo.HeaderXRequestID, id)
-		return next(c)
-	}
-}
-
-// exposed are the fields of an answer that pages of other origins may read.
-const exposed = "RateLimit, RateLimit-Policy, Retry-After, ETag, Link, Content-Location, Allow, X-Request-Id"
-
-// cors opens every answer, problems too, to pages of any origin and answers preflights.
-func cors(next echo.HandlerFunc) echo.HandlerFunc {
-	return func(c echo.Context) error {
-		h := c.Response().Header()
-		h.Set(echo.HeaderAccessControlAllowOrigin, "*")
-		h.Set(echo.HeaderAccessControlExposeHeaders, exposed)
-		if c.Request().Method != http.MethodOptions {
-			return next(c)
-		}
-		h.Set(echo.HeaderAccessControlAllowMethods, "GET, HEAD, POST, OPTIONS")
-		h.Set(echo.HeaderAccessControlAllowHeaders, "Content-Type, If-None-Match, "+apiKeyHeader)
-		h.Set(echo.HeaderAccessControlMaxAge, "7200")
-		return c.NoContent(http.StatusNoContent)
-	}
-}
-
-// recover turns a panic into an error, which becomes a problem without its cause; the stack goes to the log.
-func (s *Server) recover() echo.MiddlewareFunc {
-	return middleware.RecoverWithConfig(middleware.RecoverConfig{
-		DisableErrorHandler: true, DisableStackAll: true,
-		LogErrorFunc: func(c echo.Context, err error, stack []byte) error {
-			s.metrics.panics.Inc()
-			s.log.LogAttrs(c.Request().Context(), slog.LevelError, "panic", slog.String("request_id", requestID(c)), slog.String("stack", strings.TrimRight(string(stack), "\x00")))
-			return err
-		},
-	})
-}
-
-func classOf(c echo.Context) string {
-	if v := visitorOf(c); v != nil {
-		return v.class
-	}
-	return ""
-}
-
-func problemOf(c echo.Context) string {
-	code, _ := c.Get(problemKey).(string)
-	return code
-}
-
-// accessLog writes one line a request: route, not path; no body, no address.
-func (s *Server) accessLog() echo.MiddlewareFunc {
-	return middleware.RequestLoggerWithConfig(middleware.RequestLoggerConfig{
-		LogStatus: true, LogLatency: true, LogMethod: true, LogRoutePath: true, LogResponseSize: true, HandleError: true,
-		LogValuesFunc: func(c echo.Context, v middleware.RequestLoggerValues) error {
-			traceID := ""
-			if span := trace.SpanContextFromContext(c.Request().Context()); span.IsValid() {
-				traceID = span.TraceID().String()
-			}
-			s.log.LogAttrs(c.Request().Context(), slog.LevelInfo, "request", slog.String("trace_id", traceID),
-				slog.String("request_id", requestID(c)), slog.String("method", v.Method), slog.String("route", v.RoutePath),
-				slog.Int("status", v.Status), slog.String("client", classOf(c)), slog.String("problem", problemOf(c)), slog.Duration("took", v.Latency), slog.Int64("bytes", v.ResponseSize))
-			return nil
-		},
-	})
+// Admin answers the operators of the service, on an address of its own:
+// /metrics, /healthz and /readyz.
+func (s *Server) Admin() http.Handler {
+	mux := http.NewServeMux()
+	mux.Handle("GET /metrics", promhttp.HandlerFor(s.metrics.registry, promhttp.HandlerOpts{}))
+	mux.HandleFunc("GET /healthz", healthz)
+	mux.HandleFunc("GET /readyz", s.ready.readyz)
+	return mux
 }

@@ -13,12 +13,15 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
-	"saltwright/internal/answer/envelope"
+	"saltwright/api"
+	"saltwright/internal/contract"
 
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/getkin/kin-openapi/openapi3filter"
+	"github.com/getkin/kin-openapi/routers"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -63,13 +66,13 @@ func call(t testing.TB, s *Server, req *http.Request) reply {
 	assert.Equal(t, "*", res.Header.Get("Access-Control-Allow-Origin"), "every answer is open to pages")
 	assert.Len(t, res.Header.Get("X-Request-Id"), 36)
 	r := reply{status: res.StatusCode, header: res.Header, body: body}
-	var o *operation
-	for _, candidate := range s.contract.operations {
+	var o *contract.Operation
+	for _, candidate := range s.contract.Operations {
 		method := req.Method
 		if method == http.MethodHead {
 			method = http.MethodGet
 		}
-		if candidate.method == method && matches(candidate.path, req.URL.Path) {
+		if candidate.Method == method && matches(candidate.Path, req.URL.Path) {
 			o = candidate
 		}
 	}
@@ -80,12 +83,28 @@ func call(t testing.TB, s *Server, req *http.Request) reply {
 		return r
 	}
 	err = openapi3filter.ValidateResponse(context.Background(), &openapi3filter.ResponseValidationInput{
-		RequestValidationInput: &openapi3filter.RequestValidationInput{Request: req, Route: o.route},
+		RequestValidationInput: &openapi3filter.RequestValidationInput{Request: req, Route: route(t, o)},
 		Status:                 r.status, Header: r.header, Body: io.NopCloser(bytes.NewReader(body)),
 		Options: &openapi3filter.Options{IncludeResponseStatus: true, MultiError: true},
 	})
 	require.NoError(t, err, "%s %s answered %d outside the contract", req.Method, req.URL.Path, r.status)
 	return r
+}
+
+// document is the contract as the library reads it, to hold answers against it.
+var document = sync.OnceValues(func() (*openapi3.T, error) { return openapi3.NewLoader().LoadFromData(api.OpenAPI) })
+
+func kinDocument(t testing.TB) *openapi3.T {
+	t.Helper()
+	doc, err := document()
+	require.NoError(t, err)
+	return doc
+}
+
+func route(t testing.TB, o *contract.Operation) *routers.Route {
+	doc := kinDocument(t)
+	item := doc.Paths.Value(o.Path)
+	return &routers.Route{Spec: doc, Path: o.Path, PathItem: item, Method: o.Method, Operation: item.GetOperation(o.Method)}
 }
 
 // matches tells whether a path of the contract has this shape.
@@ -104,14 +123,14 @@ func matches(template, path string) bool {
 
 // ask sends the members of a request to an operation as its method takes them:
 // as a body, or as path and query parameters.
-func ask(t testing.TB, s *Server, o *operation, request []byte) reply {
+func ask(t testing.TB, s *Server, o *contract.Operation, request []byte) reply {
 	t.Helper()
-	if o.body != nil {
-		return post(t, s, o.path, string(request))
+	if o.Body != nil {
+		return post(t, s, o.Path, string(request))
 	}
-	v, err := envelope.DecodeJSON(request)
+	v, err := decodeJSON(request)
 	require.NoError(t, err)
-	path, query := o.path, url.Values{}
+	path, query := o.Path, url.Values{}
 	for name, value := range v.(map[string]any) {
 		if in := "{" + name + "}"; strings.Contains(path, in) {
 			path = strings.Replace(path, in, url.PathEscape(fmt.Sprint(value)), 1)
@@ -129,9 +148,9 @@ func ask(t testing.TB, s *Server, o *operation, request []byte) reply {
 func problemFits(t testing.TB, s *Server, r reply) {
 	t.Helper()
 	assert.Equal(t, "application/problem+json", r.header.Get("Content-Type"))
-	v, err := envelope.DecodeJSON(r.body)
+	v, err := decodeJSON(r.body)
 	require.NoError(t, err)
-	require.NoError(t, s.contract.doc.Components.Schemas["Problem"].Value.VisitJSON(v, openapi3.MultiErrors()))
+	require.NoError(t, kinDocument(t).Components.Schemas["Problem"].Value.VisitJSON(v, openapi3.MultiErrors()))
 }
 
 func post(t testing.TB, s *Server, path, body string) reply {

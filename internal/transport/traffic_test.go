@@ -27,7 +27,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"saltwright/internal/answer/envelope"
+	"saltwright/internal/contract"
 	"saltwright/internal/limit"
 )
 
@@ -44,7 +44,7 @@ func newServer(t testing.TB, cfg Config) *Server {
 func stopped(t testing.TB, cfg Config) *Server {
 	t.Helper()
 	s := newServer(t, cfg)
-	s.limiter = limit.NewMemory(func() time.Time { return time.Unix(1_800_000_000, 0) })
+	s.gate.limiter = limit.NewMemory(func() time.Time { return time.Unix(1_800_000_000, 0) })
 	return s
 }
 
@@ -167,13 +167,13 @@ func TestWhatIsRefusedCostsOneUnit(t *testing.T) {
 	s := stopped(t, Config{Quotas: Quotas("anon", 400, 1000)})
 	left := func(r reply) int64 { return fields(t, r.header.Get("RateLimit"))["anon-minute"]["r"] }
 	assert.Equal(t, int64(399), left(post(t, s, "/v1/plan-audit", `{}`)))
-	cost := int64(s.contract.operations["postPlanAudit"].baseCost)
+	cost := int64(s.contract.Operation("postPlanAudit").CostEach)
 	plan, err := os.ReadFile(root(t) + "/testdata/api/postPlanAudit/first-timer.request.json")
 	require.NoError(t, err)
 	assert.Equal(t, 399-cost, left(post(t, s, "/v1/plan-audit", string(plan))))
-	o := s.contract.operations["postEvaporation"]
-	assert.Equal(t, 399-cost-int64(o.baseCost+2*o.costPer100), left(get(t, s, "/v1/evaporation?length_mm=900&width_mm=500&room_c=21&samples=101")))
-	assert.Greater(t, o.costPer100, 0)
+	o := s.contract.Operation("postEvaporation")
+	assert.Equal(t, 399-cost-int64(o.CostEach+2*o.CostPer100Samples), left(get(t, s, "/v1/evaporation?length_mm=900&width_mm=500&room_c=21&samples=101")))
+	assert.Greater(t, o.CostPer100Samples, 0)
 }
 
 func TestNobodyIsOfferedWhatNobodyCanPay(t *testing.T) {
@@ -183,7 +183,7 @@ func TestNobodyIsOfferedWhatNobodyCanPay(t *testing.T) {
 	risk, err := os.ReadFile(root(t) + "/testdata/api/postPlanRisk/example.request.json")
 	require.NoError(t, err)
 	item := `{"operation":"plan-risk","request":` + string(risk) + `}`
-	require.Greater(t, 3*s.contract.operations["postPlanRisk"].baseCost, 400)
+	require.Greater(t, 3*s.contract.Operation("postPlanRisk").CostEach, 400)
 	r := post(t, s, "/v1/batch", `{"calculations":[`+item+","+item+","+item+`]}`)
 	require.Equal(t, http.StatusTooManyRequests, r.status)
 	assert.Contains(t, r.problem(t).Detail, "never holds more than 400")
@@ -308,7 +308,7 @@ func TestABatchAnswersEachItemByItself(t *testing.T) {
 		assert.Equal(t, want, p.Errors[0].Pointer, "relative to its own request")
 	}
 	assert.Equal(t, 422, out.Answers[3].Status, "it takes no samples")
-	assert.Equal(t, 5+s.contract.operations["postEvaporation"].costPer100, out.Cost)
+	assert.Equal(t, 5+s.contract.Operation("postEvaporation").CostPer100Samples, out.Cost)
 
 	for name, body := range map[string]string{
 		"empty":         `{"calculations":[]}`,
@@ -345,7 +345,7 @@ func TestARequestThatTakesTooLongIsEnded(t *testing.T) {
 func TestLongCalculationsWaitForAPlaceOrAreSentAway(t *testing.T) {
 	s := newTestServer(t)
 	places := 0
-	for s.heavy.inside.TryAcquire(1) {
+	for s.gate.places.inside.TryAcquire(1) {
 		places++
 	}
 	assert.Greater(t, places, queuePlaces)
@@ -356,9 +356,9 @@ func TestLongCalculationsWaitForAPlaceOrAreSentAway(t *testing.T) {
 	assert.Equal(t, "overloaded", r.problem(t).Code)
 	assert.Equal(t, strconv.Itoa(queueRetry), r.header.Get("Retry-After"))
 	assert.Equal(t, http.StatusOK, get(t, s, salinityAt).status, "small ones pass")
-	s.heavy.inside.Release(int64(places))
+	s.gate.places.inside.Release(int64(places))
 	assert.Equal(t, http.StatusOK, post(t, s, "/v1/plan-audit", string(plan)).status)
-	assert.True(t, s.heavy.inside.TryAcquire(int64(places)), "every place is given back")
+	assert.True(t, s.gate.places.inside.TryAcquire(int64(places)), "every place is given back")
 }
 
 type lostStore struct{}
@@ -385,21 +385,19 @@ func TestReadinessTriesTheCalculations(t *testing.T) {
 	assert.Equal(t, 200, status, text)
 	assert.Equal(t, http.StatusOK, get(t, s, "/readyz").status)
 
-	table := operations()
-	wrong := table["postEvaporation"]
-	right := wrong.serve
-	wrong.serve = func(c echo.Context, o *operation) error { // one that calculates a little wrong
-		ours, rec := c.Response(), &recorder{header: http.Header{}}
-		c.SetResponse(echo.NewResponse(rec, c.Echo()))
-		if err := right(c, o); err != nil {
-			return err
+	broken, err := build(Config{}, func(table map[string]handler) {
+		right := table["postEvaporation"]
+		table["postEvaporation"] = func(c echo.Context, o *contract.Operation) error { // one that calculates a little wrong
+			ours, rec := c.Response(), &recorder{header: http.Header{}}
+			c.SetResponse(echo.NewResponse(rec, c.Echo()))
+			if err := right(c, o); err != nil {
+				return err
+			}
+			c.SetResponse(ours)
+			body := bytes.Replace(rec.body.Bytes(), []byte(`"latent_w":6`), []byte(`"latent_w":7`), 1)
+			return c.Blob(rec.status, "application/json", body)
 		}
-		c.SetResponse(ours)
-		body := bytes.Replace(rec.body.Bytes(), []byte(`"latent_w":6`), []byte(`"latent_w":7`), 1)
-		return c.Blob(rec.status, "application/json", body)
-	}
-	table["postEvaporation"] = wrong
-	broken, err := build(Config{}, table)
+	})
 	require.NoError(t, err)
 	assert.ErrorContains(t, broken.Ready(context.Background()), "postEvaporation does not answer", "a process that does not answer as promised is not ready")
 
@@ -414,7 +412,7 @@ func TestReadinessTriesTheCalculations(t *testing.T) {
 
 func TestExamplesAreComparedNumberByNumber(t *testing.T) {
 	v := func(text string) any {
-		x, err := envelope.DecodeJSON([]byte(text))
+		x, err := decodeJSON([]byte(text))
 		require.NoError(t, err)
 		return x
 	}
@@ -449,9 +447,9 @@ func TestMetricsHaveLabelsOfOursOnly(t *testing.T) {
 }
 
 func TestAPanicIsCounted(t *testing.T) {
-	table := operations()
-	table["getIndex"] = registration{serve: func(echo.Context, *operation) error { panic("a mistake of ours") }}
-	s, err := build(Config{}, table)
+	s, err := build(Config{}, func(table map[string]handler) {
+		table["getIndex"] = func(echo.Context, *contract.Operation) error { panic("a mistake of ours") }
+	})
 	require.NoError(t, err)
 	r := get(t, s, "/")
 	assert.Equal(t, 500, r.status)

@@ -17,26 +17,28 @@ const links = `</openapi.json>; rel="service-desc"; type="` + contractMedia + `"
 const securityExpires = "2027-10-31T00:00:00Z"
 
 // apiCatalog lists the service's descriptions as a link set (RFC 9727, RFC 9264).
-func (s *Server) apiCatalog(c echo.Context) error {
-	c.Response().Header().Set("Link", `</.well-known/api-catalog>; rel="api-catalog"`)
-	c.Response().Header().Set(echo.HeaderContentType, `application/linkset+json; profile="https://www.rfc-editor.org/info/rfc9727"`)
-	type link struct {
-		Href string `json:"href"`
-		Type string `json:"type,omitempty"`
+func apiCatalog(publicURL string) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		c.Response().Header().Set("Link", `</.well-known/api-catalog>; rel="api-catalog"`)
+		c.Response().Header().Set(echo.HeaderContentType, `application/linkset+json; profile="https://www.rfc-editor.org/info/rfc9727"`)
+		type link struct {
+			Href string `json:"href"`
+			Type string `json:"type,omitempty"`
+		}
+		return writeJSON(c, http.StatusOK, map[string]any{"linkset": []any{map[string]any{
+			"anchor":       publicURL + "/",
+			"service-desc": []link{{publicURL + "/openapi.json", contractMedia}, {publicURL + "/openapi.yaml", "application/vnd.oai.openapi;version=3.0"}},
+			"service-doc":  []link{{publicURL + "/docs/", "text/html"}},
+			"status":       []link{{publicURL + "/readyz", "text/plain"}},
+		}}})
 	}
-	return writeJSON(c, http.StatusOK, map[string]any{"linkset": []any{map[string]any{
-		"anchor":       s.publicURL + "/",
-		"service-desc": []link{{s.publicURL + "/openapi.json", contractMedia}, {s.publicURL + "/openapi.yaml", "application/vnd.oai.openapi;version=3.0"}},
-		"service-doc":  []link{{s.publicURL + "/docs/", "text/html"}},
-		"status":       []link{{s.publicURL + "/readyz", "text/plain"}},
-	}}})
 }
 
 // securityText says whom to tell of a weakness (RFC 9116).
-func (s *Server) securityText(c echo.Context) error {
+func securityText(publicURL string) echo.HandlerFunc {
 	text := fmt.Sprintf("Contact: mailto:security@saltwright.example\nExpires: %s\nPreferred-Languages: en\n", securityExpires)
-	if s.publicURL != "" {
-		text += "Canonical: " + s.publicURL + "/.well-known/security.txt\n"
+	if publicURL != "" {
+		text += "Canonical: " + publicURL + "/.well-known/security.txt\n"
 	}
-	return send(c, http.StatusOK, "text/plain; charset=utf-8", []byte(text))
+	return fixed("text/plain; charset=utf-8", []byte(text))
 }

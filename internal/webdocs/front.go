@@ -40,15 +40,11 @@ func (s *Site) front(w http.ResponseWriter, r *http.Request) {
 		f.(*file).serve(w, r)
 		return
 	}
-	c, err := s.contract()
-	if err != nil {
-		s.broken(w, r, err)
-		return
-	}
-	p := frontPage{Groups: c.groups(), Version: c.version}
+	c := s.contract
+	p := frontPage{Groups: groupsOf(c), Version: c.Version}
 	complete := true
 	for _, one := range onFront {
-		x := c.calculator(one.name)
+		x := calculatorNamed(c, one.name)
 		if x == nil || !x.Flat {
 			continue
 		}

@@ -1,9 +1,7 @@
 package webdocs
 
 import (
-	"crypto/sha512"
 	"embed"
-	"encoding/base64"
 	"fmt"
 	"html/template"
 	"io/fs"
@@ -14,12 +12,6 @@ import (
 
 //go:embed templates
 var templateFiles embed.FS
-
-// integrity is the value of an integrity attribute for a file.
-func integrity(data []byte) string {
-	sum := sha512.Sum384(data)
-	return "sha384-" + base64.StdEncoding.EncodeToString(sum[:])
-}
 
 // loadTemplates parses every page with the layout and the parts that they share.
 func loadTemplates(a *assets) (map[string]*template.Template, error) {
@@ -59,9 +51,6 @@ var citation = regexp.MustCompile(`\[([A-Z][A-Za-z0-9]*)\]`)
 func cite(s string) template.HTML {
 	return template.HTML(citation.ReplaceAllString(template.HTMLEscapeString(s), `<a href="/docs/sources/#$1">$1</a>`)) // escaped before
 }
-
-// words writes an identifier as words.
-func words(s string) string { return strings.ReplaceAll(s, "_", " ") }
 
 // durationText is a number of hours as a person says it.
 func durationText(h *float64) string {

@@ -14,9 +14,9 @@ import (
 
 type heatBalanceRequest struct {
 	tank.Request
-	WaterC float64 `json:"water_c"`
-	RoomC  float64 `json:"room_c"`
-	Gains  string  `json:"gains"`
+	WaterC float64      `json:"water_c"`
+	RoomC  float64      `json:"room_c"`
+	Gains  heat.GainsOn `json:"gains"`
 }
 
 type surfaceLoss struct {
@@ -55,7 +55,7 @@ func (r heatBalanceRequest) input() (heat.BalanceInput, error) {
 	if err != nil {
 		return heat.BalanceInput{}, err
 	}
-	return heat.BalanceInput{System: system, Water: quantity.Celsius(r.WaterC), Room: room, Gains: heat.GainsOn(r.Gains)}, nil
+	return heat.BalanceInput{System: system, Water: quantity.Celsius(r.WaterC), Room: room, Gains: r.Gains}, nil
 }
 
 func newHeatBalanceResponse(b heat.BalanceResult, volumeL float64) heatBalanceResponse {
@@ -84,7 +84,7 @@ func HeatBalance(_ context.Context, r heatBalanceRequest) (envelope.Answer[heatB
 		return envelope.Answer[heatBalanceResponse]{}, err
 	}
 	return envelope.Answer[heatBalanceResponse]{
-		Result: newHeatBalanceResponse(b, in.System.VolumeL), Sources: tank.Sources, Warnings: tank.BalanceWarnings(b),
+		Result: newHeatBalanceResponse(b, in.System.VolumeL), Sources: tank.Sources, Warnings: tank.BalanceWarnings(b.Flows),
 		Summary: func(u words.Units) string {
 			action := "needs " + words.Text(b.NetW.Expected, "W", u) + " of heating"
 			if b.NetW.Expected < 0 {

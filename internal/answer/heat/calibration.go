@@ -8,6 +8,7 @@ import (
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/tank"
 	"saltwright/internal/answer/words"
+	"saltwright/internal/calc"
 	"saltwright/internal/calc/calibration"
 	"saltwright/internal/calc/heat"
 )
@@ -37,7 +38,7 @@ type coolDownPoint struct {
 type measuredCoolDown struct {
 	RoomC     float64         `json:"room_c"`
 	RHPercent *float64        `json:"rh_percent,omitempty"`
-	Gains     string          `json:"gains"`
+	Gains     heat.GainsOn    `json:"gains"`
 	Points    []coolDownPoint `json:"points"`
 }
 
@@ -107,21 +108,21 @@ func (r calibrationRequest) input() (calibration.Input, error) {
 		return in, err
 	}
 	if m := r.Evaporation; m != nil {
-		in.Evaporation = &calibration.Evaporation{LitresPerDay: m.LitresD, WaterC: m.WaterC, UncertaintyRatio: m.UncertaintyPercent / 100}
+		in.Evaporation = &calibration.Evaporation{LitresPerDay: m.LitresD, WaterC: m.WaterC, UncertaintyPercent: m.UncertaintyPercent}
 		if in.Evaporation.Room, err = r.air(m.RoomC, m.RHPercent); err != nil {
-			return in, envelope.Within(err, "evaporation.")
+			return in, calc.Within("evaporation.", err)
 		}
 	}
 	if m := r.Duty; m != nil {
-		in.Duty = &calibration.Duty{HeaterW: m.HeaterW, Share: m.Share, WaterC: m.WaterC, UncertaintyRatio: m.UncertaintyPercent / 100}
+		in.Duty = &calibration.Duty{HeaterW: m.HeaterW, Share: m.Share, WaterC: m.WaterC, UncertaintyPercent: m.UncertaintyPercent}
 		if in.Duty.Room, err = r.air(m.RoomC, m.RHPercent); err != nil {
-			return in, envelope.Within(err, "duty.")
+			return in, calc.Within("duty.", err)
 		}
 	}
 	if m := r.CoolDown; m != nil {
-		in.CoolDown = &calibration.CoolDown{Gains: heat.GainsOn(m.Gains)}
+		in.CoolDown = &calibration.CoolDown{Gains: m.Gains}
 		if in.CoolDown.Room, err = r.air(m.RoomC, m.RHPercent); err != nil {
-			return in, envelope.Within(err, "cool_down.")
+			return in, calc.Within("cool_down.", err)
 		}
 		for _, p := range m.Points {
 			in.CoolDown.Points = append(in.CoolDown.Points, calibration.Point(p))
@@ -130,7 +131,7 @@ func (r calibrationRequest) input() (calibration.Input, error) {
 	for i, x := range r.Rooms {
 		air, err := r.air(x.RoomC, x.RHPercent)
 		if err != nil {
-			return in, envelope.Within(err, fmt.Sprintf("rooms[%d].", i))
+			return in, calc.Within(fmt.Sprintf("rooms[%d].", i), err)
 		}
 		in.Rooms = append(in.Rooms, calibration.Room{Name: x.Name, Air: air})
 	}
@@ -157,10 +158,6 @@ func newCalibrationResponse(c calibration.Result) calibrationResponse {
 	}
 	return out
 }
-
-var CalibrationNames = envelope.WithNames(tank.Names, map[string]string{
-	"water_c": "setpoint_c", "air_c": "rooms", "points": "cool_down", "duty.room_c": "duty", "evaporation.room_c": "evaporation",
-})
 
 // Calibrate fits the heat model to what a keeper measured.
 func Calibrate(_ context.Context, r calibrationRequest) (envelope.Answer[calibrationResponse], error) {

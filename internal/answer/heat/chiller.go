@@ -50,7 +50,7 @@ type chillerSizingResponse struct {
 
 func (r chillerSizingRequest) input() (in heat.ChillerInput, assumed []envelope.Assumption, err error) {
 	in = heat.ChillerInput{
-		SetpointC: r.SetpointC, LowHarmC: r.HarmLowC, HighHarmC: r.HarmHighC, MarginRatio: r.MarginPercent / 100, COP: r.COP, PullDownK: r.PullDownK,
+		SetpointC: r.SetpointC, HarmLowC: r.HarmLowC, HarmHighC: r.HarmHighC, MarginPercent: r.MarginPercent, COP: r.COP, PullDownK: r.PullDownK,
 	}
 	if in.System, err = r.System(); err != nil {
 		return in, nil, err
@@ -74,8 +74,6 @@ func newChillerSizingResponse(c heat.ChillerResult, volumeL float64) chillerSizi
 		Dead: newCoolingFailure(c.Dead), StuckOn: newCoolingFailure(c.StuckOn), VolumeL: volumeL,
 	}
 }
-
-var ChillerNames = envelope.WithNames(tank.SizingNames, nil)
 
 // SizeChiller is the cooling a tank needs in its warmest room.
 func SizeChiller(_ context.Context, r chillerSizingRequest) (envelope.Answer[chillerSizingResponse], error) {
@@ -121,13 +119,13 @@ func SizeChiller(_ context.Context, r chillerSizingRequest) (envelope.Answer[chi
 
 type evaporativeCoolingRequest struct {
 	tank.Request
-	WaterC      float64 `json:"water_c"`
-	RoomC       float64 `json:"room_c"`
-	FanSpeedMS  float64 `json:"fan_speed_m_s"`
-	FanW        float64 `json:"fan_w"`
-	RoomM3      float64 `json:"room_m3"`
-	AirChangesH float64 `json:"air_changes_h"`
-	Gains       string  `json:"gains"`
+	WaterC      float64      `json:"water_c"`
+	RoomC       float64      `json:"room_c"`
+	FanSpeedMS  float64      `json:"fan_speed_m_s"`
+	FanW        float64      `json:"fan_w"`
+	RoomM3      float64      `json:"room_m3"`
+	AirChangesH float64      `json:"air_changes_h"`
+	Gains       heat.GainsOn `json:"gains"`
 }
 
 type evaporativeCoolingResponse struct {
@@ -155,8 +153,8 @@ func (r evaporativeCoolingRequest) input() (heat.CoolingFanInput, error) {
 	}
 	room, err := r.Surroundings(r.RoomC)
 	return heat.CoolingFanInput{
-		Fan:     heat.FanInput{System: system, Water: quantity.Celsius(r.WaterC), Room: room, Gains: heat.GainsOn(r.Gains), FanSpeedMS: r.FanSpeedMS},
-		TargetC: r.WaterC, RoomM3: r.RoomM3, AirChangesH: r.AirChangesH, FanPowerW: r.FanW,
+		Fan:     heat.FanInput{System: system, Water: quantity.Celsius(r.WaterC), Room: room, Gains: r.Gains, FanSpeedMS: r.FanSpeedMS},
+		TargetC: r.WaterC, RoomM3: r.RoomM3, AirChangesH: r.AirChangesH, FanW: r.FanW,
 	}, err
 }
 
@@ -176,8 +174,6 @@ func newEvaporativeCoolingResponse(f heat.CoolingFanResult) evaporativeCoolingRe
 	}
 	return out
 }
-
-var EvaporativeCoolingNames = envelope.WithNames(tank.Names, map[string]string{"fan_speed_ms": "fan_speed_m_s", "air_speed_ms": "air_speed_m_s", "air_c": "room_c", "target_c": "water_c", "fan_power_w": "fan_w"})
 
 // CoolByFan is what a fan over the water brings, and what it costs.
 func CoolByFan(_ context.Context, r evaporativeCoolingRequest) (envelope.Answer[evaporativeCoolingResponse], error) {

@@ -80,7 +80,7 @@ type heaterSizingResponse struct {
 
 func (r heaterSizingRequest) input() (heat.SizingInput, []envelope.Assumption, error) {
 	in := heat.SizingInput{
-		SetpointC: r.SetpointC, LowHarmC: r.HarmLowC, HighHarmC: r.HarmHighC, MarginRatio: r.MarginPercent / 100,
+		SetpointC: r.SetpointC, HarmLowC: r.HarmLowC, HarmHighC: r.HarmHighC, MarginPercent: r.MarginPercent,
 		ResponseH: r.ResponseH, WarmUpFromC: r.WarmUpFromC,
 	}
 	var assumed []envelope.Assumption
@@ -96,7 +96,7 @@ func (r heaterSizingRequest) input() (heat.SizingInput, []envelope.Assumption, e
 }
 
 func (r heaterSizingRequest) backstop() (heat.BackstopInput, []envelope.Assumption) {
-	in := heat.BackstopInput{SetpointC: r.SetpointC, HysteresisK: r.HysteresisK, ToleranceK: r.ThermostatToleranceK, HighHarmC: r.HarmHighC}
+	in := heat.BackstopInput{SetpointC: r.SetpointC, HysteresisK: r.HysteresisK, ThermostatToleranceK: r.ThermostatToleranceK, HarmHighC: r.HarmHighC}
 	if r.ThermostatC != nil {
 		in.ThermostatC = *r.ThermostatC
 		return in, nil

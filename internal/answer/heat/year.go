@@ -141,8 +141,6 @@ func newAnnualBalanceResponse(y year.Result) annualBalanceResponse {
 	return out
 }
 
-var AnnualNames = envelope.WithNames(tank.Names, map[string]string{"air_c": "months cold_week_k warm_week_k", "gain_power_w": "pumps_w lights_w"})
-
 var monthNames = []string{"January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"}
 
 // AnnualBalance is a tank's year.

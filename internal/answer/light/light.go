@@ -9,6 +9,7 @@ import (
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/schedule"
 	"saltwright/internal/answer/words"
+	"saltwright/internal/calc"
 	"saltwright/internal/calc/light"
 	"saltwright/internal/calc/plan"
 )
@@ -74,7 +75,7 @@ func (c lightChannel) schedule(at string) (light.Schedule, error) {
 		return light.Schedule{}, err
 	}
 	out, err := light.NewSchedule(in.Corners())
-	return out, envelope.Within(err, at)
+	return out, calc.Within(at, err)
 }
 
 func (r lightScoreRequest) input() (light.ScoreInput, error) {
@@ -106,9 +107,6 @@ func newLightScoreResponse(s light.ScoreResult) lightScoreResponse {
 	}
 	return out
 }
-
-// lightRename names what follows from all channels together.
-var Names = map[string]string{"level": "channels", "factor": "channels"}
 
 // ScoreLight is a daily light programme's figures and score.
 func ScoreLight(_ context.Context, r lightScoreRequest) (envelope.Answer[lightScoreResponse], error) {

@@ -80,8 +80,6 @@ func newLightAcclimationResponse(a light.AcclimationResult, s light.ScoreResult)
 	return out
 }
 
-var ChangeNames = envelope.WithNames(Names, map[string]string{"full_dli_mol_m2_d": "channels", "shift_h": "shift_min"})
-
 // Acclimate is the way from a safe light to the goal.
 func Acclimate(_ context.Context, r lightAcclimationRequest) (envelope.Answer[lightAcclimationResponse], error) {
 	_, s, err := scored(r.Channels, r.MoonlightLevel)
@@ -107,9 +105,8 @@ func Acclimate(_ context.Context, r lightAcclimationRequest) (envelope.Answer[li
 	if !c.WithinRise {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "fast_rise", Pointer: "#/weeks", Message: fmt.Sprintf("The light rises by %.0f %% a week, more than the %.0f %% asked for: take more weeks.", c.RisePerWeek, in.MostRisePercentWeek)})
 	}
-	const photoinhibiting = 32.0 // as the score's note. Source: [DiPerna2018].
-	if in.GoalDLI > photoinhibiting {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: light.NotePhotoinhibition, Pointer: "#/goal_dli_mol_m2_d", Message: "A laboratory study of two reef corals took 32 mol/(m² d) as potentially too much."})
+	if in.GoalDLI > light.PhotoinhibitingDLI {
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: light.NotePhotoinhibition, Pointer: "#/goal_dli_mol_m2_d", Message: fmt.Sprintf("A laboratory study of two reef corals took %g mol/(m² d) as potentially too much.", light.PhotoinhibitingDLI)})
 	}
 	return a, nil
 }
@@ -208,7 +205,7 @@ func AdjustLight(_ context.Context, r lightAdjustmentRequest) (envelope.Answer[l
 	for i := range in.Channels {
 		c := &in.Channels[i]
 		if c.Schedule, err = c.Schedule.Scaled(factor); err == nil {
-			c.Schedule, err = c.Schedule.Shifted(float64(r.ShiftMin) / 60)
+			c.Schedule, err = c.Schedule.Shifted(float64(r.ShiftMin))
 		}
 		if err != nil {
 			return envelope.Answer[lightAdjustmentResponse]{}, err

@@ -31,7 +31,7 @@ func CheckPlan(_ context.Context, r Request) (envelope.Answer[planCheckResponse]
 	}
 	s, err := audit.Check(r.Plan())
 	if err != nil {
-		violations := envelope.Violations(err, nil)
+		violations := envelope.Violations(err)
 		if len(violations) == 0 {
 			return envelope.Answer[planCheckResponse]{}, err
 		}

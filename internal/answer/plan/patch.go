@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"bytes"
 	"encoding/json"
 	"maps"
 	"reflect"
@@ -27,11 +28,19 @@ type planDocument struct {
 func newPlanDocument(original []byte, read plan.Plan) (planDocument, error) {
 	var d planDocument
 	var err error
-	if d.sent, err = envelope.DecodeJSON(original); err != nil {
+	if d.sent, err = decodeJSON(original); err != nil {
 		return d, err
 	}
 	d.read, err = decoded(NewRequest(read))
 	return d, err
+}
+
+// decodeJSON keeps numbers as they are written.
+func decodeJSON(data []byte) (v any, err error) {
+	dec := json.NewDecoder(bytes.NewReader(data))
+	dec.UseNumber()
+	err = dec.Decode(&v)
+	return v, err
 }
 
 // decoded returns a value as its JSON decodes.
@@ -40,7 +49,7 @@ func decoded(v any) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return envelope.DecodeJSON(raw)
+	return decodeJSON(raw)
 }
 
 // with returns the document as it was sent with what an edit changed in the plan.

@@ -3,7 +3,6 @@ package plan
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"strings"
 
@@ -12,6 +11,7 @@ import (
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/remedy"
+	"saltwright/internal/contract"
 )
 
 type remedyChange struct {
@@ -50,18 +50,16 @@ type planRemediesResponse struct {
 }
 
 // RemedyPlan finds the smallest sets of changes that leave no single fault lost, and the best next change.
-func RemedyPlan(ctx context.Context, r Request) (envelope.Answer[planRemediesResponse], error) {
-	s, ok := envelope.DocumentOf(ctx)
-	if !ok {
-		return envelope.Answer[planRemediesResponse]{}, errors.New("the request as sent is missing")
-	}
+func RemedyPlan(
+	ctx context.Context, asked *contract.Request, r Request,
+) (envelope.Answer[planRemediesResponse], error) {
 	in := r.Plan()
-	document, err := newPlanDocument(s.Original, in)
+	document, err := newPlanDocument(asked.Raw(), in)
 	if err != nil {
 		return envelope.Answer[planRemediesResponse]{}, err
 	}
 	// What is audited is what the edited document says to the contract, so that the answer keeps its word.
-	reread := func(ctx context.Context, edited plan.Plan) (plan.Plan, bool, error) {
+	reread := func(_ context.Context, edited plan.Plan) (plan.Plan, bool, error) {
 		d, err := document.with(edited)
 		if err != nil {
 			return plan.Plan{}, false, err
@@ -70,12 +68,12 @@ func RemedyPlan(ctx context.Context, r Request) (envelope.Answer[planRemediesRes
 		if err != nil {
 			return plan.Plan{}, false, err
 		}
-		full, err := s.Complete(ctx, raw)
+		again, err := asked.Operation.Read(raw, "")
 		if err != nil {
-			return plan.Plan{}, false, ctx.Err()
+			return plan.Plan{}, false, nil // the contract refuses it
 		}
 		var q Request
-		err = json.Unmarshal(full, &q)
+		err = again.Into(&q)
 		return q.Plan(), err == nil, err
 	}
 	found, err := remedy.Find(ctx, in, reread)

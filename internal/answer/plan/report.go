@@ -12,9 +12,6 @@ import (
 	"saltwright/internal/report"
 )
 
-// mostTimelines is how many runs a page draws.
-const mostTimelines = 8
-
 // WriteReport is an audit as a document for people, as Markdown or as one page of HTML.
 func WriteReport(
 	ctx context.Context, r Request, markdown bool, defaults []envelope.Assumption, u words.Units,

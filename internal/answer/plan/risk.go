@@ -170,7 +170,7 @@ func ofPlan(err error) error {
 			return err
 		}
 	}
-	return envelope.Within(err, "plan.")
+	return calc.Within("plan.", err)
 }
 
 // RiskOfPlan is how often a plan's failures would cost the tank, one by one and in pairs.

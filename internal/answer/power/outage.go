@@ -121,7 +121,7 @@ func (r outageEnduranceRequest) input() (power.OutageInput, []envelope.Assumptio
 		assumed = append(assumed, envelope.Assumption{Pointer: "#/demand_mg_l_h", Value: usualDemandMgLH, Unit: "mg/(L h)", Why: "common_practice", Source: "CommonPractice", Note: "a mixed reef; give fish_g or a measurement"})
 	}
 	if r.BatteryWh > 0 {
-		in.Battery = &power.Battery{CapacityWh: r.BatteryWh, UsableShare: r.BatteryUsable, Efficiency: r.BatteryEff, LoadW: r.BatteryLoadW, OnShare: r.BatteryOnPct / 100}
+		in.Battery = &power.Battery{CapacityWh: r.BatteryWh, UsableShare: r.BatteryUsable, Efficiency: r.BatteryEff, LoadW: r.BatteryLoadW, OnPercent: r.BatteryOnPct}
 	}
 	return in, assumed, nil
 }
@@ -148,10 +148,6 @@ func newOutageEnduranceResponse(o power.OutageResult, demand float64) outageEndu
 	}
 	return out
 }
-
-var OutageNames = envelope.WithNames(tank.SizingNames, map[string]string{
-	"display_l": "length_mm width_mm water_depth_mm", "sump_l": "sump_length_mm sump_width_mm sump_depth_mm", "battery_on_share": "battery_on_percent",
-})
 
 var (
 	generatorOutdoors = envelope.Caution{Code: "generator_outdoors", Message: "Run a generator or a car outdoors only, away from doors and windows: its exhaust kills without a smell. Never feed it into the house's wiring."}

@@ -22,26 +22,26 @@ type Request struct {
 
 // Measures is a tank, what runs on it and the air it stands in.
 type Measures struct {
-	LengthMM       float64  `json:"length_mm"`
-	WidthMM        float64  `json:"width_mm"`
-	WaterDepthMM   float64  `json:"water_depth_mm"`
-	FreeboardMM    float64  `json:"freeboard_mm"`
-	WallMM         float64  `json:"wall_mm"`
-	Material       string   `json:"material"`
-	Lid            string   `json:"lid"`
-	RockShare      float64  `json:"rock_share"`
-	SumpLengthMM   *float64 `json:"sump_length_mm,omitempty"`
-	SumpWidthMM    *float64 `json:"sump_width_mm,omitempty"`
-	SumpDepthMM    *float64 `json:"sump_depth_mm,omitempty"`
-	SalinityPSU    float64  `json:"salinity_psu"`
-	RHPercent      float64  `json:"rh_percent"`
-	AirSpeedMS     float64  `json:"air_speed_m_s"`
-	AltitudeM      float64  `json:"altitude_m"`
-	PumpsW         float64  `json:"pumps_w"`
-	PumpsHeatShare float64  `json:"pumps_heat_share"`
-	LightsW        float64  `json:"lights_w"`
-	LightsHeat     float64  `json:"lights_heat_share"`
-	LightsHours    float64  `json:"lights_hours_per_day"`
+	LengthMM       float64         `json:"length_mm"`
+	WidthMM        float64         `json:"width_mm"`
+	WaterDepthMM   float64         `json:"water_depth_mm"`
+	FreeboardMM    float64         `json:"freeboard_mm"`
+	WallMM         float64         `json:"wall_mm"`
+	Material       heat.Material   `json:"material"`
+	Lid            evaporation.Lid `json:"lid"`
+	RockShare      float64         `json:"rock_share"`
+	SumpLengthMM   *float64        `json:"sump_length_mm,omitempty"`
+	SumpWidthMM    *float64        `json:"sump_width_mm,omitempty"`
+	SumpDepthMM    *float64        `json:"sump_depth_mm,omitempty"`
+	SalinityPSU    float64         `json:"salinity_psu"`
+	RHPercent      float64         `json:"rh_percent"`
+	AirSpeedMS     float64         `json:"air_speed_m_s"`
+	AltitudeM      float64         `json:"altitude_m"`
+	PumpsW         float64         `json:"pumps_w"`
+	PumpsHeatShare float64         `json:"pumps_heat_share"`
+	LightsW        float64         `json:"lights_w"`
+	LightsHeat     float64         `json:"lights_heat_share"`
+	LightsHours    float64         `json:"lights_hours_per_day"`
 }
 
 // System returns the tank as the heat balance knows it, corrected by what was measured on it.
@@ -51,7 +51,7 @@ func (r Request) System() (heat.System, error) {
 		return s, err
 	}
 	c := &heat.Correction{DryFactor: r.DryLossFactor}
-	c.EvaporationFactor, c.EvaporationRatio, err = r.Given()
+	c.EvaporationFactor, c.EvaporationUncertaintyPercent, err = r.Given()
 	s.Correction = c
 	return s, err
 }
@@ -59,17 +59,16 @@ func (r Request) System() (heat.System, error) {
 func (r Measures) System() (heat.System, error) {
 	s := heat.System{
 		Display: heat.Vessel{
-			LengthM: r.LengthMM / MMPerM, WidthM: r.WidthMM / MMPerM, WaterDepthM: r.WaterDepthMM / MMPerM,
-			HeightM: (r.WaterDepthMM + r.FreeboardMM) / MMPerM, WallM: r.WallMM / MMPerM,
-			Material: heat.Material(r.Material), Lid: evaporation.Lid(r.Lid),
+			LengthMM: r.LengthMM, WidthMM: r.WidthMM, WaterDepthMM: r.WaterDepthMM, FreeboardMM: r.FreeboardMM,
+			WallMM: r.WallMM, Material: r.Material, Lid: r.Lid,
 		},
-		VolumeL:  r.LengthMM * r.WidthMM * r.WaterDepthMM / 1e6 * (1 - r.RockShare),
 		Salinity: quantity.PracticalSalinity(r.SalinityPSU),
 		Gains: []heat.Gain{
 			{Name: "pumps", PowerW: r.PumpsW, WaterShare: r.PumpsHeatShare, HoursPerDay: 24},
 			{Name: "lights", PowerW: r.LightsW, WaterShare: r.LightsHeat, HoursPerDay: r.LightsHours},
 		},
 	}
+	s.VolumeL = s.Display.VolumeL() * (1 - r.RockShare)
 	given := 0
 	for _, p := range []*float64{r.SumpLengthMM, r.SumpWidthMM, r.SumpDepthMM} {
 		if p != nil {
@@ -81,11 +80,10 @@ func (r Measures) System() (heat.System, error) {
 		return s, nil
 	case 3:
 		s.Sump = &heat.Vessel{
-			LengthM: *r.SumpLengthMM / MMPerM, WidthM: *r.SumpWidthMM / MMPerM, WaterDepthM: *r.SumpDepthMM / MMPerM,
-			HeightM: (*r.SumpDepthMM + sumpFreeboardMM) / MMPerM, WallM: r.WallMM / MMPerM,
-			Material: heat.Material(r.Material), Lid: evaporation.Lid(r.Lid),
+			LengthMM: *r.SumpLengthMM, WidthMM: *r.SumpWidthMM, WaterDepthMM: *r.SumpDepthMM, FreeboardMM: heat.SumpFreeboardMM,
+			WallMM: r.WallMM, Material: r.Material, Lid: r.Lid,
 		}
-		s.VolumeL += *r.SumpLengthMM * *r.SumpWidthMM * *r.SumpDepthMM / 1e6
+		s.VolumeL += s.Sump.VolumeL()
 		return s, nil
 	}
 	return s, &calc.ConflictError{
@@ -93,9 +91,6 @@ func (r Measures) System() (heat.System, error) {
 		Reason: "give all three lengths of the sump, or none where there is no sump",
 	}
 }
-
-// sumpFreeboardMM is the sump's wall above its water; common practice, no source.
-const sumpFreeboardMM = 150.0
 
 // Rooms returns the three states of the room, assumed from the usual one where they are not said.
 func (r Request) Rooms(usualC float64, coldestC, warmestC *float64) (coldest, usual, warmest heat.Surroundings, assumed []envelope.Assumption, err error) {
@@ -116,14 +111,9 @@ func (r Measures) Surroundings(roomC float64) (heat.Surroundings, error) {
 	return heat.Surroundings{Air: air, AirSpeedMS: r.AirSpeedMS}, err
 }
 
-// tankRename names what the balance derives from a tank's measures.
-var Names = map[string]string{
-	"height_m": "water_depth_mm freeboard_mm", "volume_l": "length_mm width_mm water_depth_mm", "evaporation_uncertainty_ratio": "evaporation_uncertainty_percent",
-}
-
 var Sources = []string{"ASHRAEApplications", "CommonPractice", "Derived", "ISO10456", "Incropera2007", "Shah2014", "SmithLofJones1998"}
 
-func BalanceWarnings(b heat.BalanceResult) []envelope.Warning {
+func BalanceWarnings(b heat.Flows) []envelope.Warning {
 	return EvaporationWarnings(b.Evaporation)
 }
 
@@ -133,8 +123,8 @@ type EvaporationFactor struct {
 	EvapPercent *float64 `json:"evaporation_uncertainty_percent,omitempty"`
 }
 
-// Given returns the factor and its uncertainty as a ratio; 0 when nothing was measured.
-func (m EvaporationFactor) Given() (factor, ratio float64, err error) {
+// Given returns the factor and its uncertainty in per cent; 0 when nothing was measured.
+func (m EvaporationFactor) Given() (factor, percent float64, err error) {
 	switch {
 	case m.EvapFactor == nil && m.EvapPercent != nil:
 		return 0, 0, &calc.ConflictError{
@@ -144,9 +134,9 @@ func (m EvaporationFactor) Given() (factor, ratio float64, err error) {
 	case m.EvapFactor == nil:
 		return 0, 0, nil
 	case m.EvapPercent != nil:
-		ratio = *m.EvapPercent / 100
+		percent = *m.EvapPercent
 	}
-	return *m.EvapFactor, ratio, nil
+	return *m.EvapFactor, percent, nil
 }
 
 // wideSpread is the ratio of high to low beyond which the spread is pointed out.
@@ -172,8 +162,6 @@ func Air(tempC, rhPercent, altitudeM float64) (moistair.State, error) {
 	return moistair.State{Temp: quantity.Celsius(tempC), RelativeHumidity: rhPercent / 100, Pressure: pressure}, nil
 }
 
-const MMPerM = 1000.0
-
 // RoomStates returns the coldest and warmest room, assumed from the usual one where they are not said.
 func RoomStates(usualC float64, coldestC, warmestC *float64) (coldest, warmest float64, assumed []envelope.Assumption) {
 	coldest, warmest = plan.OtherRoomsC(usualC)
@@ -188,9 +176,3 @@ func RoomStates(usualC float64, coldestC, warmestC *float64) (coldest, warmest f
 	choose(warmestC, &warmest, "warmest_c", plan.WarmestNote)
 	return coldest, warmest, assumed
 }
-
-// sizingRename maps the core's names to the contract's.
-var SizingNames = envelope.WithNames(Names, map[string]string{
-	"low_harm_c": "harm_low_c", "high_harm_c": "harm_high_c", "margin_ratio": "margin_percent", "tolerance_k": "thermostat_tolerance_k",
-	"coldest.air_c": "coldest_c", "usual.air_c": "room_c", "warmest.air_c": "warmest_c", "air_c": "room_c",
-})

@@ -43,7 +43,7 @@ func (r evaporationRequest) input() (evaporation.Surface, error) {
 		return evaporation.Surface{}, err
 	}
 	return evaporation.Surface{
-		AreaM2: r.LengthMM * r.WidthMM / (tank.MMPerM * tank.MMPerM), Salinity: quantity.PracticalSalinity(r.SalinityPSU),
+		AreaM2: r.LengthMM * r.WidthMM / quantity.SquareMMPerSquareMetre, Salinity: quantity.PracticalSalinity(r.SalinityPSU),
 		Water: quantity.Celsius(r.WaterC), Air: air, AirSpeedMS: r.AirSpeedMS, LidFactor: lid,
 	}, nil
 }
@@ -54,8 +54,6 @@ func newEvaporationResponse(e evaporation.Range) evaporationResponse {
 		ExpectedKgH: e.Expected, LatentW: e.Watts(e.Expected), Condensing: e.Condensing,
 	}
 }
-
-var EvaporationNames = map[string]string{"evaporation_uncertainty_ratio": "evaporation_uncertainty_percent"}
 
 var evaporationSources = []string{"ASHRAEApplications", "Shah2014", "SmithLofJones1998"}
 
@@ -69,12 +67,12 @@ func Evaporate(_ context.Context, r evaporationRequest) (envelope.Answer[evapora
 	if err != nil {
 		return envelope.Answer[evaporationResponse]{}, err
 	}
-	factor, ratio, err := r.Given()
+	factor, percent, err := r.Given()
 	if err != nil {
 		return envelope.Answer[evaporationResponse]{}, err
 	}
 	if factor > 0 {
-		if e, err = e.Times(factor, ratio); err != nil {
+		if e, err = e.Times(factor, percent); err != nil {
 			return envelope.Answer[evaporationResponse]{}, err
 		}
 	}

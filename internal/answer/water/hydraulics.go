@@ -3,10 +3,8 @@ package water
 import (
 	"context"
 	"fmt"
-	"math"
 
 	"saltwright/internal/answer/envelope"
-	"saltwright/internal/answer/tank"
 	"saltwright/internal/answer/words"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/hydraulics"
@@ -50,7 +48,7 @@ type drainBackResponse struct {
 }
 
 func (r drainBackRequest) input() topoff.DrainBackInput {
-	const mm2PerM2 = tank.MMPerM * tank.MMPerM
+	const mm2PerM2 = quantity.SquareMMPerSquareMetre
 	in := topoff.DrainBackInput{
 		BackSiphon: topoff.BackSiphonInput{DisplayAreaM2: r.DisplayLengthMM * r.DisplayWidthMM / mm2PerM2, WeirDropMM: r.WeirDropMM, NozzleDropMM: r.NozzleDropMM, PlumbingL: r.PlumbingL},
 		SumpAreaM2: r.SumpLengthMM * r.SumpWidthMM / mm2PerM2, RunningMM: r.SumpWaterLineMM, RimMM: r.SumpRimMM, DisplacedL: r.DisplacedL,
@@ -58,7 +56,7 @@ func (r drainBackRequest) input() topoff.DrainBackInput {
 	}
 	if r.ReservoirL != nil {
 		in.Reservoir = &topoff.Reservoir{
-			SizeL: math.Max(*r.ReservoirL, 0.1), ContentL: *r.ReservoirL, BottomMM: r.ReservoirFloorMM, WaterLineMM: r.ReservoirLineMM, OutletMM: r.HoseEndMM, SiphonBreak: r.SiphonBreak,
+			ContentL: *r.ReservoirL, FloorMM: r.ReservoirFloorMM, WaterLineMM: r.ReservoirLineMM, HoseEndMM: r.HoseEndMM, SiphonBreak: r.SiphonBreak,
 		}
 	}
 	return in
@@ -66,11 +64,6 @@ func (r drainBackRequest) input() topoff.DrainBackInput {
 
 func newDrainBackResponse(d topoff.DrainBackResult) drainBackResponse {
 	return drainBackResponse(d)
-}
-
-var DrainBackNames = map[string]string{
-	"display_area_m2": "display_length_mm display_width_mm", "sump_area_m2": "sump_length_mm sump_width_mm",
-	"reservoir.water_line_mm": "reservoir_water_line_mm", "reservoir.bottom_mm": "reservoir_floor_mm", "reservoir.content_l": "reservoir_content_l", "reservoir.outlet_mm": "hose_end_mm",
 }
 
 // DrainBack is where the sump's level ends when the return pump stops.
@@ -154,7 +147,7 @@ type returnFlowResponse struct {
 
 func (r returnFlowRequest) input() hydraulics.ReturnInput {
 	in := hydraulics.ReturnInput{
-		StaticM: r.LiftM, VolumeL: r.DisplayL, Water: hydraulics.Water{Salinity: quantity.PracticalSalinity(r.SalinityPSU), Temp: quantity.Celsius(r.WaterC)},
+		LiftM: r.LiftM, DisplayL: r.DisplayL, Water: hydraulics.Water{Salinity: quantity.PracticalSalinity(r.SalinityPSU), Temp: quantity.Celsius(r.WaterC)},
 	}
 	for _, p := range r.Curve {
 		in.Curve = append(in.Curve, hydraulics.CurvePoint(p))
@@ -182,8 +175,6 @@ func newReturnFlowResponse(f hydraulics.ReturnResult, pumpW float64) returnFlowR
 	}
 	return out
 }
-
-var ReturnFlowNames = map[string]string{"static_m": "lift_m", "volume_l": "display_l"}
 
 // FlowBack is the flow a return pump brings through its pipe.
 func FlowBack(_ context.Context, r returnFlowRequest) (envelope.Answer[returnFlowResponse], error) {

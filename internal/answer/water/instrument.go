@@ -84,8 +84,6 @@ func newInstrumentReadingResponse(i instrument.Result) instrumentReadingResponse
 	return out
 }
 
-var InstrumentNames = map[string]string{"value": "reading", "water_c": "sample_c", "brine_g_kg": "fluid_value", "calibration": "shown", "salinity_psu": "fluid_value"}
-
 // ReadInstrument is what a salinity instrument's reading is worth.
 func ReadInstrument(_ context.Context, r instrumentReadingRequest) (envelope.Answer[instrumentReadingResponse], error) {
 	in, err := r.input()

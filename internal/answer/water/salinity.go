@@ -85,6 +85,3 @@ func ConvertSalinity(_ context.Context, r salinityRequest) (envelope.Answer[sali
 	}
 	return a, nil
 }
-
-// salinityRename maps the core's names to the contract's.
-var Names = map[string]string{"salinity_psu": "value", "water_c": "sample_c"}

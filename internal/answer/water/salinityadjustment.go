@@ -55,7 +55,7 @@ const usualBrinePSU = 4
 func (r salinityAdjustmentRequest) input() (mixing.AdjustInput, []envelope.Assumption) {
 	in := mixing.AdjustInput{
 		VolumeL: r.VolumeL, From: quantity.PracticalSalinity(r.FromPSU), To: quantity.PracticalSalinity(r.ToPSU), Water: quantity.Celsius(r.WaterC),
-		PacePSUPerDay: r.PacePSUD, DaysBetween: r.DaysBetween, Steps: r.Changes, LargestChangePct: r.LargestPercent, EvaporatedLPerD: r.EvaporationLD,
+		PacePSUPerDay: r.PacePSUD, DaysBetween: r.DaysBetween, Changes: r.Changes, LargestChangePct: r.LargestPercent, EvaporatedLPerD: r.EvaporationLD,
 	}
 	if r.NewWaterPSU != nil {
 		in.New = quantity.PracticalSalinity(*r.NewWaterPSU)
@@ -80,8 +80,6 @@ func newSalinityAdjustmentResponse(a mixing.AdjustResult, newPSU float64) salini
 	}
 	return out
 }
-
-var AdjustmentNames = map[string]string{"steps": "changes"}
 
 // AdjustSalinity is the ways from one salinity to another.
 func AdjustSalinity(_ context.Context, r salinityAdjustmentRequest) (envelope.Answer[salinityAdjustmentResponse], error) {

@@ -152,40 +152,25 @@ type topOffResponse struct {
 	Rooms     []topOffRoom    `json:"rooms"`
 }
 
-// topOffRename maps the core's names to the contract's.
-var TopOffNames = map[string]string{
-	"salinity_low_psu": "harm_low_psu", "salinity_high_psu": "harm_high_psu", "surfaces": "surface_length_mm surface_width_mm",
-	"reservoir.size_l": "reservoir_l", "reservoir.content_l": "reservoir_content_l", "reservoir.bottom_mm": "reservoir_floor_mm",
-	"reservoir.water_line_mm": "reservoir_water_line_mm", "reservoir.outlet_mm": "hose_end_mm",
-	"sump.return_chamber_area_m2": "return_chamber_length_mm return_chamber_width_mm",
-	"return_chamber_area_m2":      "return_chamber_length_mm return_chamber_width_mm", "drop_mm": "sump_water_line_mm return_intake_mm",
-	"sump.water_line_mm":    "sump_water_line_mm",
-	"sump.return_intake_mm": "return_intake_mm", "sump.free_volume_l": "sump_free_l", "sump.drain_down_l": "drain_down_l",
-	"sump.level_band_mm": "level_band_mm", "pump.flow_l_per_h": "pump_l_h", "pump.pipe_max_l_per_h": "pipe_max_l_h",
-	"pump.run_limit_min": "run_limit_min", "reserve_ratio": "reserve_percent", "measured_l_per_day": "measured_l_d",
-	"coldest.air_c": "coldest_c", "usual.air_c": "room_c", "warmest.air_c": "warmest_c", "air_c": "room_c",
-	"uncertainty_ratio": "measured_uncertainty_percent", "area_m2": "surface_length_mm surface_width_mm",
-}
-
 func (r topOffRequest) input() (topoff.EnduranceInput, []envelope.Assumption, error) {
 	lid, err := evaporation.LidFactor(evaporation.Lid(r.Lid))
 	if err != nil {
 		return topoff.EnduranceInput{}, nil, err
 	}
 	in := topoff.EnduranceInput{
-		VolumeL: r.VolumeL, Salinity: quantity.PracticalSalinity(r.SalinityPSU), SalinityLow: r.HarmLowPSU, SalinityHigh: r.HarmHighPSU,
+		VolumeL: r.VolumeL, Salinity: quantity.PracticalSalinity(r.SalinityPSU), HarmLowPSU: r.HarmLowPSU, HarmHighPSU: r.HarmHighPSU,
 		Water:    quantity.Celsius(r.WaterC),
-		Surfaces: []topoff.FreeSurface{{AreaM2: r.SurfaceLengthMM * r.SurfaceWidthMM / (tank.MMPerM * tank.MMPerM), LidFactor: lid}},
+		Surfaces: []topoff.FreeSurface{{AreaM2: r.SurfaceLengthMM * r.SurfaceWidthMM / quantity.SquareMMPerSquareMetre, LidFactor: lid}},
 		Reservoir: topoff.Reservoir{
-			SizeL: r.ReservoirL, ContentL: r.ReservoirL, BottomMM: r.ReservoirFloorMM, WaterLineMM: r.ReservoirLineMM,
-			OutletMM: r.HoseEndMM, SiphonBreak: r.SiphonBreak,
+			SizeL: r.ReservoirL, ContentL: r.ReservoirL, FloorMM: r.ReservoirFloorMM, WaterLineMM: r.ReservoirLineMM,
+			HoseEndMM: r.HoseEndMM, SiphonBreak: r.SiphonBreak,
 		},
 		Sump: topoff.Sump{
-			ReturnChamberAreaM2: r.ChamberLengthMM * r.ChamberWidthMM / (tank.MMPerM * tank.MMPerM), WaterLineMM: r.SumpWaterLineMM,
-			ReturnIntakeMM: r.ReturnIntakeMM, FreeVolumeL: r.SumpFreeL, DrainDownL: r.DrainDownL, LevelBandMM: r.LevelBandMM,
+			ReturnChamberAreaM2: r.ChamberLengthMM * r.ChamberWidthMM / quantity.SquareMMPerSquareMetre, WaterLineMM: r.SumpWaterLineMM,
+			ReturnIntakeMM: r.ReturnIntakeMM, FreeL: r.SumpFreeL, DrainDownL: r.DrainDownL, LevelBandMM: r.LevelBandMM,
 		},
 		Pump:     topoff.Pump{FlowLPerH: r.PumpLH, PipeMaxLPerH: r.PumpLH, RunLimitMin: r.RunLimitMin},
-		DaysAway: r.DaysAway, ReserveRatio: r.ReservePercent / 100,
+		DaysAway: r.DaysAway, ReservePercent: r.ReservePercent,
 	}
 	if r.SumpSurfaceM2 > 0 {
 		in.Surfaces = append(in.Surfaces, topoff.FreeSurface{AreaM2: r.SumpSurfaceM2, LidFactor: lid})
@@ -202,7 +187,7 @@ func (r topOffRequest) input() (topoff.EnduranceInput, []envelope.Assumption, er
 		*x.into = topoff.Room{Air: air, AirSpeedMS: r.AirSpeedMS}
 	}
 	if r.MeasuredLD != nil {
-		in.Measured = &topoff.Measured{LitresPerDay: *r.MeasuredLD, Room: in.Usual, Water: in.Water, UncertaintyRatio: r.MeasuredUncertainty / 100}
+		in.Measured = &topoff.Measured{LitresPerDay: *r.MeasuredLD, Room: in.Usual, Water: in.Water, UncertaintyPercent: r.MeasuredUncertainty}
 	}
 	if r.ReservoirContentL != nil {
 		in.Reservoir.ContentL = *r.ReservoirContentL

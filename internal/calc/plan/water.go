@@ -9,12 +9,6 @@ import (
 	"saltwright/internal/calc/topoff"
 )
 
-const (
-	mmPerM       = 1000.0
-	cubicMMPerL  = 1e6
-	squareMMPerM = mmPerM * mmPerM
-)
-
 // InnerL returns what a display holds up to its water line, from its three inner lengths or the volume
 // stated; 0 where it has neither.
 //
@@ -22,7 +16,7 @@ const (
 func (v Vessel) InnerL() float64 {
 	switch {
 	case v.LengthMM != nil && v.WidthMM != nil && v.WaterDepthMM != nil:
-		return *v.LengthMM * *v.WidthMM * *v.WaterDepthMM / cubicMMPerL
+		return *v.LengthMM * *v.WidthMM * *v.WaterDepthMM / quantity.CubicMMPerLitre
 	case v.VolumeL != nil:
 		return *v.VolumeL
 	}
@@ -39,8 +33,8 @@ func (v Vessel) WaterL() float64 { return *v.VolumeL * (1 - v.RockShare) }
 //
 // Accuracy: exact for a box. Errors: none. Source: [Derived].
 func (s Sump) WaterL() float64 {
-	whole := s.LengthMM * s.WidthMM / squareMMPerM // m², and m² · mm = L
-	chamber := *s.ReturnChamberMM * s.WidthMM / squareMMPerM
+	whole := s.LengthMM * s.WidthMM / quantity.SquareMMPerSquareMetre // m², and m² · mm = L
+	chamber := *s.ReturnChamberMM * s.WidthMM / quantity.SquareMMPerSquareMetre
 	return chamber*s.WaterLevelMM + (whole-chamber)**s.BaffleMM
 }
 
@@ -53,16 +47,15 @@ func (p Plan) HeatSystem() heat.System {
 	d := p.Display
 	system := heat.System{
 		Display: heat.Vessel{
-			LengthM: *d.LengthMM / mmPerM, WidthM: *d.WidthMM / mmPerM, WaterDepthM: *d.WaterDepthMM / mmPerM,
-			HeightM: (*d.WaterDepthMM + d.FreeboardMM) / mmPerM, WallM: d.WallMM / mmPerM,
-			Material: d.Material, Lid: d.Lid,
+			LengthMM: *d.LengthMM, WidthMM: *d.WidthMM, WaterDepthMM: *d.WaterDepthMM, FreeboardMM: d.FreeboardMM,
+			WallMM: d.WallMM, Material: d.Material, Lid: d.Lid,
 		},
 		VolumeL: d.WaterL(), Salinity: quantity.PracticalSalinity(p.SalinityPSU),
 	}
 	if s := p.Sump; s != nil {
 		system.Sump = &heat.Vessel{
-			LengthM: s.LengthMM / mmPerM, WidthM: s.WidthMM / mmPerM, WaterDepthM: *s.BaffleMM / mmPerM,
-			HeightM: s.HeightMM / mmPerM, WallM: s.WallMM / mmPerM, Material: s.Material, Lid: s.Lid,
+			LengthMM: s.LengthMM, WidthMM: s.WidthMM, WaterDepthMM: *s.BaffleMM, FreeboardMM: s.HeightMM - *s.BaffleMM,
+			WallMM: s.WallMM, Material: s.Material, Lid: s.Lid,
 		}
 		system.VolumeL += s.WaterL()
 	}

@@ -30,9 +30,9 @@ func TestTheSumpStandsAtItsBaffle(t *testing.T) {
 			require.NoError(t, err)
 			s := *completed.Sump
 			v := completed.HeatSystem().Sump
-			at := func(depthM float64) float64 { return 2 * (v.LengthM + v.WidthM) * depthM }
-			miss := math.Abs(at(v.WaterDepthM) - wetted(s))
-			assert.Less(t, miss, math.Abs(at(s.WaterLevelMM/1000)-wetted(s)), "chamber %g mm, baffle +%g mm", chamber, above)
+			at := func(depthMM float64) float64 { return 2 * (v.LengthMM + v.WidthMM) * depthMM / 1e6 }
+			miss := math.Abs(at(v.WaterDepthMM) - wetted(s))
+			assert.Less(t, miss, math.Abs(at(s.WaterLevelMM)-wetted(s)), "chamber %g mm, baffle +%g mm", chamber, above)
 
 			boxes := (chamber*s.WaterLevelMM + (s.LengthMM-chamber)**s.BaffleMM) * s.WidthMM / 1e6
 			assert.InDelta(t, boxes, s.WaterL(), 1e-9)
@@ -49,7 +49,7 @@ func TestTheDisplayTheHeatBalanceSees(t *testing.T) {
 	require.NoError(t, err)
 	v := p.HeatSystem()
 	assert.Equal(t, heat.Vessel{
-		LengthM: 1.2, WidthM: 0.5, WaterDepthM: 0.45, HeightM: 0.49, WallM: 0.01, Material: heat.Glass, Lid: "open",
+		LengthMM: 1200, WidthMM: 500, WaterDepthMM: 450, FreeboardMM: 40, WallMM: 10, Material: heat.Glass, Lid: "open",
 	}, v.Display)
 	assert.Nil(t, v.Sump)
 	assert.InDelta(t, 0.9*270, v.VolumeL, 1e-9, "a tenth is rock")

@@ -177,7 +177,7 @@ func (c *compiler) node(v heat.Vessel, air moistair.State, salinity quantity.Pra
 	for i, speed := range speeds {
 		n.EvaporationLS[i], err = chord(func(t float64) (float64, error) {
 			rate, err := evaporation.Estimate(evaporation.Surface{
-				AreaM2: v.LengthM * v.WidthM, Salinity: salinity, Water: quantity.Celsius(t),
+				AreaM2: v.AreaM2(), Salinity: salinity, Water: quantity.Celsius(t),
 				Air: air, AirSpeedMS: speed, LidFactor: lid,
 			})
 			return vapour * rate.Expected / (freshKgM3 / litresPerCubicMetre) / secondsPerHour, err

@@ -17,9 +17,19 @@ import (
 	"saltwright/internal/limit"
 )
 
+// gate decides who may ask, how much, and when a long calculation may run.
+type gate struct {
+	quotas  []limit.Policy // of a client without a key
+	keys    *Keys
+	limiter limit.Limiter
+	places  places
+	budget  time.Duration // of one request
+	metrics *metrics
+}
+
 // visitor is who asks, what it may still use, and what it holds while it is served.
 type visitor struct {
-	server   *Server
+	gate     *gate
 	class    string // for logs and metrics: anonymous or keyed
 	client   string // for the limiter
 	policies []limit.Policy
@@ -34,22 +44,31 @@ func visitorOf(c echo.Context) *visitor {
 	return v
 }
 
+func classOf(c echo.Context) string {
+	if v := visitorOf(c); v != nil {
+		return v.class
+	}
+	return ""
+}
+
 // apiKeyHeader carries an optional key.
 const apiKeyHeader = "X-API-Key"
 
-// welcome finds out who asks: the holder of a key, or else an address.
-func (s *Server) welcome(c echo.Context) (*visitor, error) {
-	v := &visitor{server: s, class: "anonymous", policies: s.quotas}
+// identify finds out who asks: the holder of a key, or else an address.
+func (g *gate) identify(c echo.Context) (*visitor, error) {
+	v := &visitor{gate: g, class: "anonymous", policies: g.quotas}
 	c.Set(visitorKey, v)
 	if key := c.Request().Header.Get(apiKeyHeader); key != "" {
-		h, err := s.keys.holder(key, c.Request().Header.Get(echo.HeaderOrigin))
+		h, err := g.keys.holder(key, c.Request().Header.Get(echo.HeaderOrigin))
 		if err != nil {
 			return v, err
 		}
 		v.class, v.client, v.policies = "keyed", "key:"+h.id, h.policies
 		return v, nil
 	}
-	v.client = clientOf(c.RealIP())
+	if len(v.policies) > 0 {
+		v.client = clientOf(c.RealIP())
+	}
 	return v, nil
 }
 
@@ -69,27 +88,26 @@ func clientOf(address string) string {
 	return "address:" + hex.EncodeToString(sum[:12])
 }
 
-// attend serves one operation to one visitor: who it is, a first unit for
-// looking at the request at all, the time it may take, then the operation.
-func (s *Server) attend(c echo.Context, o *operation, serve handler) error {
-	v, err := s.welcome(c)
+// attend serves one request of a visitor: who it is, a first unit for looking at the request at all, the time it may
+// take, then the operation.
+func (g *gate) attend(c echo.Context, serve func(echo.Context) error) error {
+	v, err := g.identify(c)
 	if err != nil {
 		return err
 	}
 	if err := v.pay(c, 1); err != nil {
 		return err
 	}
-	ctx, cancel := context.WithTimeout(c.Request().Context(), s.budget)
+	ctx, cancel := context.WithTimeout(c.Request().Context(), g.budget)
 	defer cancel()
 	c.SetRequest(c.Request().WithContext(ctx))
 	defer v.leave()
-	return serve(c, o)
+	return serve(c)
 }
 
-// start is called once the request is valid: it pays for the rest of the
-// operation and waits for a place where that calculates for long.
-func (v *visitor) start(c echo.Context, o *operation) error {
-	cost := o.cost(o.sampling(c).samples)
+// start is called once a request is valid: it pays what the operation costs beyond the first unit, and waits for a
+// place where that calculates for long.
+func (v *visitor) start(c echo.Context, cost int) error {
 	if !v.prepaid {
 		if err := v.pay(c, cost-1); err != nil {
 			return err
@@ -103,14 +121,13 @@ func (v *visitor) pay(c echo.Context, cost int) error {
 	if len(v.policies) == 0 || cost <= 0 {
 		return nil
 	}
-	h := c.Response().Header()
 	for _, p := range v.policies {
 		if cost > p.Quota {
 			return &requestError{code: "quota_exceeded", violated: []string{p.Name},
 				detail: fmt.Sprintf("This costs %d units and the quota never holds more than %d: ask for less at once.", cost, p.Quota)}
 		}
 	}
-	d, err := v.server.limiter.Take(c.Request().Context(), v.client, cost, v.policies)
+	d, err := v.gate.limiter.Take(c.Request().Context(), v.client, cost, v.policies)
 	if err != nil {
 		return err
 	}
@@ -122,9 +139,10 @@ func (v *visitor) pay(c echo.Context, cost int) error {
 		if st.Violated {
 			re.violated = append(re.violated, st.Policy.Name)
 			re.retryAfter = max(re.retryAfter, seconds(st.Retry))
-			v.server.metrics.denied.WithLabelValues(st.Policy.Name).Inc()
+			v.gate.metrics.denied.WithLabelValues(st.Policy.Name).Inc()
 		}
 	}
+	h := c.Response().Header()
 	h.Set("RateLimit", strings.Join(now, ", "))
 	h.Set("RateLimit-Policy", strings.Join(rules, ", "))
 	if d.Allowed {
@@ -146,35 +164,35 @@ const (
 	queueRetry  = 5 // s
 )
 
-// counter bounds what calculates at once.
-type counter struct {
+// places bounds what calculates at once.
+type places struct {
 	working *semaphore.Weighted
 	inside  *semaphore.Weighted // working and waiting
 }
 
-func newCounter() counter {
+func newPlaces() places {
 	n := int64(runtime.GOMAXPROCS(0))
-	return counter{working: semaphore.NewWeighted(n), inside: semaphore.NewWeighted(n + queuePlaces)}
+	return places{working: semaphore.NewWeighted(n), inside: semaphore.NewWeighted(n + queuePlaces)}
 }
 
 func (v *visitor) admit(ctx context.Context, cost int) error {
 	if cost < heavyCost || v.release != nil {
 		return nil
 	}
-	heavy := v.server.heavy
-	if !heavy.inside.TryAcquire(1) {
+	p := v.gate.places
+	if !p.inside.TryAcquire(1) {
 		return &requestError{code: "overloaded", retryAfter: queueRetry}
 	}
 	waiting, cancel := context.WithTimeout(ctx, queueWait)
 	defer cancel()
-	if err := heavy.working.Acquire(waiting, 1); err != nil {
-		heavy.inside.Release(1)
+	if err := p.working.Acquire(waiting, 1); err != nil {
+		p.inside.Release(1)
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
 		return &requestError{code: "overloaded", retryAfter: queueRetry}
 	}
-	v.release = func() { heavy.working.Release(1); heavy.inside.Release(1) }
+	v.release = func() { p.working.Release(1); p.inside.Release(1) }
 	return nil
 }
 
@@ -184,22 +202,4 @@ func (v *visitor) leave() {
 		v.release()
 		v.release = nil
 	}
-}
-
-// cost is what an operation takes from a quota, by the contract.
-func (o *operation) cost(samples int) int {
-	return o.baseCost + o.costPer100*((samples+99)/100)
-}
-
-// costliest is the most that a single calculation may cost.
-func (c *contract) costliest() int {
-	most := 0
-	for _, o := range c.operations {
-		n := 0
-		if p := o.route.Operation.Parameters.GetByInAndName("query", "samples"); p != nil {
-			n = int(*p.Schema.Value.Max)
-		}
-		most = max(most, o.cost(n))
-	}
-	return most
 }

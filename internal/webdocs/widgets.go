@@ -2,6 +2,8 @@ package webdocs
 
 import (
 	"crypto/sha256"
+	"crypto/sha512"
+	"encoding/base64"
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
@@ -36,6 +38,12 @@ type manifest struct {
 		Brotli int    `json:"brotli"`
 		Tag    string `json:"tag"`
 	} `json:"files"`
+}
+
+// integrity is the value of an integrity attribute for a file.
+func integrity(data []byte) string {
+	sum := sha512.Sum384(data)
+	return "sha384-" + base64.StdEncoding.EncodeToString(sum[:])
 }
 
 // loadWidgets reads dist/manifest.json and the files it names, and checks one against the other; nil has no widgets.
@@ -95,9 +103,4 @@ func (w *widgets) serve(rw http.ResponseWriter, r *http.Request, f *file) {
 		return
 	}
 	f.serve(rw, r)
-}
-
-func (s *Site) embedding(*http.Request) (string, view, error) {
-	v := view{Title: "Embed", About: "Calculators for other people's pages.", Section: "embed", Body: s.widgets.list}
-	return "embed", v, nil
 }

@@ -1,0 +1,198 @@
+package contract
+
+import (
+	"encoding/json"
+	"net/url"
+	"strconv"
+	"strings"
+)
+
+// Request is one request that keeps the contract. It is not changed afterwards.
+type Request struct {
+	Operation *Operation
+
+	raw        []byte
+	tree       any            // what was sent, without defaults
+	parameters map[string]any // of a query beside the request itself
+}
+
+// Raw returns the body as it was sent, or nil for a query. Do not change it.
+func (r *Request) Raw() []byte { return r.raw }
+
+// Sent returns the members that were sent, without defaults, or nil where the
+// request is no object: strings, bool, float64, []any and map[string]any; a
+// member of any type is json.RawMessage. Do not change it.
+func (r *Request) Sent() map[string]any {
+	members, _ := r.tree.(map[string]any)
+	return members
+}
+
+// Parameter returns a query parameter that is no member of the request, such as
+// units: what was sent, or its default, or nil. Numbers are float64.
+func (r *Request) Parameter(name string) any {
+	if v, ok := r.parameters[name]; ok {
+		return v
+	}
+	if p := r.Operation.Parameter(InQuery, name); p != nil {
+		return p.Schema.Default
+	}
+	return nil
+}
+
+// Read reads a request from its body, which is ignored where the operation takes
+// none, and its query, and checks both against the contract. It keeps the body:
+// do not change it afterwards.
+//
+// Errors: *Malformed when body or query cannot be parsed; *Invalid with every
+// violation, of body and query, otherwise.
+func (o *Operation) Read(body []byte, query string) (*Request, error) {
+	r := &Request{Operation: o}
+	var found []Violation
+	var err error
+	if o.Body != nil {
+		r.raw = body
+		if r.tree, err = parseJSON(body, o.Body); err != nil {
+			return nil, err
+		}
+		found = o.Body.check(r.tree, Violation{In: InBody})
+	}
+	if query != "" || o.Body == nil {
+		more, err := r.readQuery(query)
+		if err != nil {
+			return nil, err
+		}
+		found = append(found, more...)
+	}
+	if len(found) > 0 {
+		return nil, &Invalid{found}
+	}
+	return r, nil
+}
+
+func (r *Request) readQuery(query string) ([]Violation, error) {
+	values, err := url.ParseQuery(query)
+	if err != nil {
+		return nil, &Malformed{Detail: "The query is not valid: check its per cent signs and semicolons."}
+	}
+	o := r.Operation
+	var found []Violation
+	for name, v := range values {
+		place := Violation{In: InQuery, Parameter: name}
+		switch {
+		case o.Parameter(InQuery, name) == nil:
+			place.Code, place.Detail, place.Parameter = CodeUnknownParameter, "is not a parameter of this operation", clip(name)
+			place.unknown, place.known = name, o.parameterNames(InQuery)
+			found = append(found, place)
+		case len(v) > 1:
+			place.Code, place.Detail = CodeRepeated, "is given more than once; keep one"
+			found = append(found, place)
+		}
+	}
+	members := make(map[string]any, len(values))
+	for _, p := range o.Parameters {
+		if p.In != InQuery {
+			continue
+		}
+		text := values[p.Name]
+		switch {
+		case len(text) == 0 && p.Required:
+			found = append(found, Violation{Code: CodeRequired, In: InQuery, Parameter: p.Name, Detail: "is required"})
+		case len(text) == 1:
+			v, wrong := p.read(text[0])
+			if wrong != nil {
+				found = append(found, wrong...)
+			} else if p.member {
+				members[p.Name] = v
+			} else {
+				if r.parameters == nil {
+					r.parameters = map[string]any{}
+				}
+				r.parameters[p.Name] = v
+			}
+		}
+	}
+	if o.Body == nil {
+		r.tree = members
+	}
+	return found, nil
+}
+
+// read turns the text of a parameter into its value and checks it.
+func (p *Parameter) read(text string) (any, []Violation) {
+	place := Violation{In: p.In, Parameter: p.Name}
+	v, ok := p.Schema.parse(text)
+	if !ok {
+		place.Code, place.Detail = CodeType, "must be "+kindOf(p.Schema.checker)
+		if text == "" {
+			place.Detail = "must not be empty"
+		}
+		return nil, []Violation{place}
+	}
+	return v, p.Schema.check(v, place)
+}
+
+// parse reads a text as a value of the schema's type, spelt as JSON spells it.
+func (s *Schema) parse(text string) (any, bool) {
+	switch s.Type {
+	case "number":
+		if strings.Trim(text, "+-.0123456789eE") != "" {
+			return nil, false // ParseFloat takes NaN, infinities and hexadecimal digits
+		}
+		f, err := strconv.ParseFloat(text, 64)
+		return f + 0, err == nil // -0 + 0 is 0
+	case "integer":
+		i, err := strconv.ParseInt(text, 10, 64)
+		return float64(i), err == nil
+	case "boolean":
+		return text == "true", text == "true" || text == "false"
+	}
+	return text, true
+}
+
+// ReadPath checks the parameters of a path, by name. Errors: *Invalid.
+func (o *Operation) ReadPath(values map[string]string) error {
+	var found []Violation
+	for _, p := range o.Parameters {
+		if p.In == InPath {
+			_, wrong := p.read(values[p.Name])
+			found = append(found, wrong...)
+		}
+	}
+	if len(found) > 0 {
+		return &Invalid{found}
+	}
+	return nil
+}
+
+// Member returns the schema of what a JSON pointer, as a URI fragment, names in
+// the request, or nil when the request has no such member.
+func (o *Operation) Member(pointer string) *Schema {
+	s := o.Request
+	for _, token := range strings.Split(strings.TrimPrefix(pointer, "#"), "/")[1:] {
+		if s == nil {
+			return nil
+		}
+		if s.Items != nil {
+			if _, err := strconv.Atoi(token); err != nil {
+				return nil
+			}
+			s = s.Items
+			continue
+		}
+		m := s.Member(token)
+		if m == nil {
+			return nil
+		}
+		s = m.Schema
+	}
+	return s
+}
+
+// marshal writes a value that came from JSON.
+func marshal(v any) json.RawMessage {
+	data, err := json.Marshal(v)
+	if err != nil {
+		panic(err) // it came from JSON
+	}
+	return data
+}

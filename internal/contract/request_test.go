@@ -1,0 +1,572 @@
+package contract
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/url"
+	"os"
+	"path/filepath"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"github.com/getkin/kin-openapi/openapi3"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func load(t testing.TB) *Contract {
+	t.Helper()
+	c, err := Load()
+	require.NoError(t, err)
+	return c
+}
+
+// request is one demo request of testdata.
+type request struct {
+	operation, name string
+	body            []byte
+}
+
+func requests(t testing.TB) []request {
+	t.Helper()
+	files, err := filepath.Glob("../../testdata/api/post*/*.request.json")
+	require.NoError(t, err)
+	require.Greater(t, len(files), 50)
+	var out []request
+	for _, file := range files {
+		data, err := os.ReadFile(file)
+		require.NoError(t, err)
+		folder, name := filepath.Split(file)
+		out = append(out, request{filepath.Base(folder), strings.TrimSuffix(name, ".request.json"), data})
+	}
+	return out
+}
+
+// broken returns what is wrong with a request, as a problem lists it.
+func broken(t *testing.T, err error) []Violation {
+	t.Helper()
+	var invalid *Invalid
+	require.ErrorAs(t, err, &invalid)
+	listed, total := Listed(invalid.Violations)
+	assert.Len(t, listed, total)
+	return listed
+}
+
+const sizing = `"length_mm":900,"width_mm":500,"water_depth_mm":500,"room_c":21`
+
+func TestViolationsAllAtOnceWithTheirPlaces(t *testing.T) {
+	_, err := load(t).Operation("postPlanAudit").Read([]byte(`{
+		"display": {"volume_l": 1, "lid": "ajar", "wal_mm": 3},
+		"room": {"usual": {"rh_percent": "wet"}},
+		"heaters": [{"id": "h", "power_w": 100}, {"id": "in valid", "power_w": -1, "a/b~c": 1}],
+		"sensors": 7, "name": 4
+	}`), "")
+	type seen struct{ code, pointer, detail string }
+	var got []seen
+	byPointer := map[string]Violation{}
+	for _, v := range broken(t, err) {
+		got = append(got, seen{v.Code, v.Pointer, v.Detail})
+		byPointer[v.Pointer] = v
+		assert.Equal(t, InBody, v.In)
+	}
+	assert.Equal(t, []seen{
+		{CodeRequired, "#/attendance", "is required"},
+		{CodeNotAllowed, "#/display/lid", "must be one of open, screen, closed"},
+		{CodeRange, "#/display/volume_l", "must be at least 5"},
+		{CodeUnknownMember, "#/display/wal_mm", "is not a known member"},
+		{CodeUnknownMember, "#/heaters/1/a~1b~0c", "is not a known member"},
+		{CodePattern, "#/heaters/1/id", "must match the pattern"},
+		{CodeRange, "#/heaters/1/power_w", "must be at least 1"},
+		{CodeType, "#/name", "must be a string"},
+		{CodeType, "#/room/usual/rh_percent", "must be a number"},
+		{CodeRequired, "#/room/usual/temp_c", "is required"},
+		{CodeType, "#/sensors", "must be a list"},
+	}, got)
+	assert.Equal(t, "wall_mm", byPointer["#/display/wal_mm"].Suggestion)
+	assert.Equal(t, 5.0, *byPointer["#/display/volume_l"].Limit.Minimum)
+	assert.Equal(t, "L", byPointer["#/display/volume_l"].Unit)
+	assert.Equal(t, []string{"open", "screen", "closed"}, byPointer["#/display/lid"].Limit.Enum)
+}
+
+// What a part of allOf refuses comes with its own place, code and words.
+func TestViolationsUnderAllOf(t *testing.T) {
+	const plan = `{"display":{"volume_l":200},"room":{"usual":{"temp_c":21}},"attendance":{"look_every_h":24}`
+	for member, c := range map[string]struct{ operation, body, code, detail, suggestion string }{
+		"#/power/longest_outage_h":    {"postPlanAudit", plan + `,"power":{"longest_outage_h":"long"}}`, CodeType, "must be a number", ""},
+		"#/power/circuit":             {"postPlanAudit", plan + `,"power":{"circuit":[]}}`, CodeUnknownMember, "is not a known member", "circuits"},
+		"#/power/circuits/0/id":       {"postPlanAudit", plan + `,"power":{"circuits":[{}]}}`, CodeRequired, "is required", ""},
+		"#/limits/harm_low_c":         {"postPlanAudit", plan + `,"limits":{"harm_low_c":-300}}`, CodeRange, "must be at least", ""},
+		"#/limits":                    {"postPlanAudit", plan + `,"limits":7}`, CodeType, "must be an object", ""},
+		"#/oxygen/surface":            {"postPlanAudit", plan + `,"oxygen":{"surface":"rough"}}`, CodeUnknownMember, "is not a known member", ""},
+		"#/measured/dry_loss_factor":  {"postPlanAudit", plan + `,"measured":{"dry_loss_factor":"x"}}`, CodeType, "must be a number", ""},
+		"#/lights/0/schedule/on":      {"postPlanAudit", plan + `,"lights":[{"id":"l","power_w":9,"schedule":{"on_at":"09:00","off_at":"21:00","on":1}}]}`, CodeUnknownMember, "is not a known member", ""},
+		"#/lights/0/schedule/off_at":  {"postPlanAudit", plan + `,"lights":[{"id":"l","power_w":9,"schedule":{"on_at":"09:00","off_at":"25:00"}}]}`, CodePattern, "must match the pattern", ""},
+		"#/controls/0/schedule/on_at": {"postPlanAudit", plan + `,"controls":[{"id":"c","kind":"timer","outputs":[],"schedule":{"on_at":9,"off_at":"21:00"}}]}`, CodeType, "must be a string", ""},
+		"#/budget/heaters_w":          {"postPlanDraft", `{"budget":{"heaters_w":1}}`, CodeUnknownMember, "is not a known member", "heaters"},
+	} {
+		t.Run(member, func(t *testing.T) {
+			_, err := load(t).Operation(c.operation).Read([]byte(c.body), "")
+			for _, v := range broken(t, err) {
+				if v.Pointer == member {
+					assert.Equal(t, c.code, v.Code)
+					assert.Contains(t, v.Detail, c.detail)
+					assert.Equal(t, c.suggestion, v.Suggestion)
+					return
+				}
+			}
+			t.Errorf("not found in %+v", broken(t, err))
+		})
+	}
+}
+
+func TestBodiesThatAreNotOneJSONValue(t *testing.T) {
+	o := load(t).Operation("postHeaterSizing")
+	for name, c := range map[string]struct{ body, detail, pointer string }{
+		"nothing":             {"", "The body is missing; send one JSON object.", ""},
+		"blanks":              {" \n", "The body ends before the JSON value does.", ""},
+		"not JSON":            {"{,}", "The body is not valid JSON at byte 2.", ""},
+		"cut short":           {`{"a":`, "The body ends before the JSON value does.", ""},
+		"cut in a text":       {`{"a":"b`, "The body ends before the JSON value does.", ""},
+		"cut in a word":       {`{"a":tr`, "The body ends before the JSON value does.", ""},
+		"trailing data":       {`{` + sizing + `} xx`, "Something follows the JSON value; send one value only.", ""},
+		"two values":          {`{` + sizing + `}{}`, "Something follows the JSON value; send one value only.", ""},
+		"member given twice":  {`{` + sizing + `,"room_c":22}`, "A member is given twice.", "#/room_c"},
+		"twice by an escape":  {`{` + sizing + `,"room\u005fc":22}`, "A member is given twice.", "#/room_c"},
+		"null twice":          {`{"lid":null,"lid":null}`, "A member is given twice.", "#/lid"},
+		"unknown twice":       {`{"a/b":1,"a/b":1}`, "A member is given twice.", "#/a~1b"},
+		"bad UTF-8":           {"{\"a\":\"\xff\"}", "The body is not valid UTF-8.", ""},
+		"half a character":    {`{"a":"\ud800"}`, "The body is not valid JSON at byte ", ""},
+		"NaN":                 {`{"length_mm":NaN}`, "The body is not valid JSON at byte ", ""},
+		"leading zero":        {`{"length_mm":01}`, "The body is not valid JSON at byte ", ""},
+		"a comment":           {`{/**/}`, "The body is not valid JSON at byte ", ""},
+		"a comma at the end":  {`{"length_mm":1,}`, "The body is not valid JSON at byte ", ""},
+		"long number":         {`{"length_mm":` + strings.Repeat("1", 65) + `}`, "A number has more than 64 characters.", "#/length_mm"},
+		"long number inside":  {`{"a":[0,` + strings.Repeat("1", 65) + `]}`, "A number has more than 64 characters.", "#/a/1"},
+		"too deep":            {strings.Repeat(`[`, 17) + strings.Repeat(`]`, 17), "The body is nested more than 16 levels deep.", ""},
+		"far too deep":        {strings.Repeat(`[`, 60000), "The body is nested more than 16 levels deep.", ""},
+		"too deep in objects": {strings.Repeat(`{"a":`, 10000), "The body is nested more than 16 levels deep.", ""},
+		"too many values":     {`[` + strings.Repeat("1,", 5000) + `1]`, "The body has more than 5000 values.", ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			_, err := o.Read([]byte(c.body), "")
+			var malformed *Malformed
+			require.ErrorAs(t, err, &malformed)
+			assert.Contains(t, malformed.Detail, c.detail)
+			if c.pointer == "" {
+				assert.Empty(t, malformed.Violations)
+				return
+			}
+			require.Len(t, malformed.Violations, 1)
+			v := malformed.Violations[0]
+			assert.Equal(t, [3]string{CodeSyntax, InBody, c.pointer}, [3]string{v.Code, v.In, v.Pointer})
+		})
+	}
+	members := make([]string, maxMembers+1)
+	for i := range members {
+		members[i] = fmt.Sprintf(`"x%d":1`, i)
+	}
+	_, err := o.Read([]byte("{"+strings.Join(members, ",")+"}"), "")
+	assert.ErrorContains(t, err, "An object has more than 256 members.")
+	_, err = o.Read([]byte("{"+strings.Join(members[1:], ",")+"}"), "")
+	assert.ErrorAs(t, err, new(*Invalid))
+	_, err = o.Read([]byte(strings.Repeat(`[`, 16)+strings.Repeat(`]`, 16)), "")
+	assert.ErrorAs(t, err, new(*Invalid), "just within the depth")
+	_, err = o.Read([]byte(`[`+strings.Repeat("1,", 4998)+`1]`), "")
+	assert.ErrorAs(t, err, new(*Invalid), "just within the values")
+}
+
+func TestNumbers(t *testing.T) {
+	o := load(t).Operation("postHeaterSizing")
+	for _, zero := range []string{"0", "-0", "-0.0", "-0e9", "-1e-400"} {
+		r, err := o.Read([]byte(`{`+sizing+`,"altitude_m":`+zero+`}`), "")
+		require.NoError(t, err)
+		assert.Equal(t, "0", fmt.Sprint(r.Sent()["altitude_m"]), zero)
+	}
+	for _, huge := range []string{"1e400", "-1e5000000"} {
+		_, err := o.Read([]byte(`{`+sizing+`,"altitude_m":`+huge+`}`), "")
+		list := broken(t, err)
+		require.Len(t, list, 1)
+		assert.Equal(t, [3]string{CodeType, "#/altitude_m", "must be a number"}, [3]string{list[0].Code, list[0].Pointer, list[0].Detail})
+	}
+	change := load(t).Operation("postLightAcclimation")
+	whole := func(n string) error {
+		_, err := change.Read([]byte(`{"channels":[{"id":"a","peak_ppfd":120,"on_at":"09:00","off_at":"21:00","power_w":60}],"start_dli_mol_m2_d":3,"steps_per_week":`+n+`}`), "")
+		return err
+	}
+	assert.NoError(t, whole("7"))
+	assert.NoError(t, whole("0.7e1"))
+	assert.NoError(t, whole("7.0"))
+	assert.Equal(t, "must be a whole number", broken(t, whole("6.5"))[0].Detail)
+}
+
+// null stands for "not stated" where the contract has a default, and is refused elsewhere.
+func TestNull(t *testing.T) {
+	o := load(t).Operation("postHeaterSizing")
+	r, err := o.Read([]byte(`{`+sizing+`,"lid":null}`), "")
+	require.NoError(t, err)
+	assert.NotContains(t, r.Sent(), "lid")
+	_, err = o.Read([]byte(`{`+sizing+`,"coldest_c":null}`), "")
+	list := broken(t, err)
+	require.Len(t, list, 1)
+	assert.Equal(t, [2]string{"#/coldest_c", "must be a number"}, [2]string{list[0].Pointer, list[0].Detail})
+}
+
+func TestQueryIsReadAsStrictlyAsABody(t *testing.T) {
+	o := load(t).Operation("getTopOffEndurance")
+	const base = "volume_l=300&surface_length_mm=900&surface_width_mm=500&room_c=21&reservoir_l=20" +
+		"&return_chamber_length_mm=300&return_chamber_width_mm=300&pump_l_h=10&days_away=7"
+	for name, c := range map[string]struct{ query, parameter, code, detail, suggestion string }{
+		"not a number":              {"&water_c=warm", "water_c", CodeType, "must be a number", ""},
+		"NaN":                       {"&water_c=NaN", "water_c", CodeType, "must be a number", ""},
+		"infinity":                  {"&water_c=Inf", "water_c", CodeType, "must be a number", ""},
+		"hexadecimal":               {"&water_c=0x1p4", "water_c", CodeType, "must be a number", ""},
+		"giant exponent":            {"&water_c=1e5000000", "water_c", CodeType, "must be a number", ""},
+		"empty":                     {"&water_c=", "water_c", CodeType, "must not be empty", ""},
+		"out of range":              {"&water_c=99", "water_c", CodeRange, "must be at most 36", ""},
+		"truth in another spelling": {"&siphon_break=1", "siphon_break", CodeType, "must be true or false", ""},
+		"truth in capitals":         {"&siphon_break=TRUE", "siphon_break", CodeType, "must be true or false", ""},
+		"another letter case":       {"&lid=Open", "lid", CodeNotAllowed, "must be one of open, screen, closed", ""},
+		"an empty choice":           {"&lid=", "lid", CodeNotAllowed, "must be one of open, screen, closed", ""},
+		"given twice":               {"&lid=ajar&lid=open", "lid", CodeRepeated, "is given more than once; keep one", ""},
+		"unknown":                   {"&watre_c=25", "watre_c", CodeUnknownParameter, "is not a parameter of this operation", "water_c"},
+		"units":                     {"&units=imperial", "units", CodeNotAllowed, "must be one of metric, us", ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			_, err := o.Read(nil, base+c.query)
+			list := broken(t, err)
+			require.Len(t, list, 1)
+			v := list[0]
+			assert.Equal(t, [6]string{InQuery, c.parameter, "", c.code, c.detail, c.suggestion},
+				[6]string{v.In, v.Parameter, v.Pointer, v.Code, v.Detail, v.Suggestion})
+		})
+	}
+	_, err := o.Read(nil, strings.TrimPrefix(base, "volume_l=300&")+"&water_c=99")
+	list := broken(t, err)
+	require.Len(t, list, 2, "all at once")
+	assert.Equal(t, [2]string{"volume_l", CodeRequired}, [2]string{list[0].Parameter, list[0].Code})
+	assert.Equal(t, "degC", list[1].Unit)
+	for _, bad := range []string{"a=%zz", "a=1;b=2"} {
+		_, err = o.Read(nil, bad)
+		assert.ErrorContains(t, err, "The query is not valid")
+	}
+	r, err := o.Read(nil, base+"&siphon_break=true&units=us&water_c=-0")
+	if err == nil { // water_c of 0 is out of range
+		t.Fatal("taken")
+	}
+	r, err = o.Read(nil, base+"&siphon_break=true&units=us")
+	require.NoError(t, err)
+	assert.Equal(t, true, r.Sent()["siphon_break"])
+	assert.Equal(t, "us", r.Parameter("units"))
+	assert.NotContains(t, r.Sent(), "units")
+	r, err = load(t).Operation("postHeaterSizing").Read([]byte(`{`+sizing+`}`), "samples=200")
+	require.NoError(t, err)
+	assert.Equal(t, [3]any{"metric", 200.0, 1.0}, [3]any{r.Parameter("units"), r.Parameter("samples"), r.Parameter("seed")})
+	_, err = load(t).Operation("postHeaterSizing").Read([]byte(`{"length_mm":0}`), "samples=2.0&unit=us")
+	assert.Len(t, broken(t, err), 6, "body and query at once")
+}
+
+func TestPathParameters(t *testing.T) {
+	o := load(t).Operation("getProblem")
+	assert.NoError(t, o.ReadPath(map[string]string{"code": "not_found"}))
+	v := broken(t, o.ReadPath(map[string]string{"code": "boredom"}))
+	assert.Equal(t, [3]string{InPath, "code", CodeNotAllowed}, [3]string{v[0].In, v[0].Parameter, v[0].Code})
+}
+
+func TestViolationListIsCutAndCounted(t *testing.T) {
+	_, err := load(t).Operation("postPlanAudit").Read([]byte(`{"heaters":[`+strings.Repeat(`{"id":"a","power_w":-1,"x":1},`, 10)+
+		`{}],"controls":[`+strings.Repeat(`{},`, 30)+`{}]}`), "")
+	var invalid *Invalid
+	require.ErrorAs(t, err, &invalid)
+	listed, total := Listed(invalid.Violations)
+	assert.Len(t, listed, MostViolations)
+	assert.Greater(t, total, MostViolations)
+	assert.True(t, slices.IsSortedFunc(listed, func(a, b Violation) int { return strings.Compare(a.Pointer, b.Pointer) }))
+	twice, total := Listed(append(slices.Clone(listed), listed...))
+	assert.Equal(t, listed, twice)
+	assert.Equal(t, MostViolations, total)
+}
+
+// shape makes a Go type that fits a schema, as a person would write it.
+func shape(s *Schema) reflect.Type {
+	switch s.Type {
+	case "number":
+		return reflect.TypeFor[float64]()
+	case "integer":
+		return reflect.TypeFor[int]()
+	case "boolean":
+		return reflect.TypeFor[bool]()
+	case "string":
+		return reflect.TypeFor[string]()
+	case "array":
+		return reflect.SliceOf(shape(s.Items))
+	case "object":
+		var fields []reflect.StructField
+		for i, m := range s.Members {
+			t, tag := shape(m.Schema), m.Name
+			if !m.Required && m.Schema.Default == nil && t.Kind() != reflect.Slice {
+				t, tag = reflect.PointerTo(t), m.Name+",omitempty"
+			}
+			fields = append(fields, reflect.StructField{Name: fmt.Sprint("F", i), Type: t, Tag: reflect.StructTag(fmt.Sprintf("json:%q", tag))})
+		}
+		return reflect.StructOf(fields)
+	}
+	return rawMessage
+}
+
+// checkerFilled is the whole of a request as the checker itself fills in defaults.
+func checkerFilled(t testing.TB, o *Operation, body []byte) any {
+	t.Helper()
+	dec := json.NewDecoder(bytes.NewReader(body))
+	dec.UseNumber()
+	var value any
+	require.NoError(t, dec.Decode(&value))
+	require.NoError(t, o.Body.checker.VisitJSON(value, openapi3.VisitAsRequest(), openapi3.DefaultsSet(func() {})))
+	return value
+}
+
+// The struct that Into fills is what encoding/json reads from the request with the checker's own defaults.
+func TestIntoGivesWhatTheCheckerAndEncodingJSONGive(t *testing.T) {
+	taken := 0
+	for _, q := range requests(t) {
+		o := load(t).Operation(q.operation)
+		r, err := o.Read(bytes.Clone(q.body), "")
+		if err != nil {
+			assert.Contains(t, q.name, "problem")
+			continue
+		}
+		taken++
+		kind := shape(o.Body)
+		got := reflect.New(kind)
+		require.NoError(t, r.Into(got.Interface()), q.name)
+		full, err := json.Marshal(checkerFilled(t, o, q.body))
+		require.NoError(t, err)
+		want := reflect.New(kind)
+		require.NoError(t, json.Unmarshal(full, want.Interface()))
+		wantJSON, err := json.Marshal(want.Interface())
+		require.NoError(t, err)
+		gotJSON, err := json.Marshal(got.Interface())
+		require.NoError(t, err)
+		assert.JSONEq(t, string(wantJSON), string(gotJSON), "%s %s", q.operation, q.name)
+		if q.operation != "postBatch" { // spaces in raw members
+			assert.Equal(t, want.Elem().Interface(), got.Elem().Interface(), "%s %s", q.operation, q.name)
+		}
+	}
+	assert.Greater(t, taken, 40)
+}
+
+// Two requests share nothing that one of them could change.
+func TestIntoSharesNothing(t *testing.T) {
+	c, err := Parse([]byte(small))
+	require.NoError(t, err)
+	type inner struct {
+		Tags []string `json:"tags"`
+	}
+	type body struct {
+		inner
+		N      float64  `json:"n"`
+		List   []string `json:"list"`
+		Inside inner    `json:"inside"`
+		Maybe  *float64 `json:"maybe"`
+	}
+	var a, b body
+	r, err := c.Operation("postThing").Read([]byte(`{"n":1}`), "")
+	require.NoError(t, err)
+	require.NoError(t, r.Into(&a))
+	assert.Equal(t, body{inner: inner{[]string{"t"}}, N: 1, List: []string{}, Inside: inner{[]string{"x", "y"}}}, a)
+	a.Tags[0], a.Inside.Tags[1] = "changed", "changed"
+	require.NoError(t, r.Into(&b))
+	assert.Equal(t, []string{"t"}, b.Tags)
+	assert.Equal(t, []string{"x", "y"}, b.Inside.Tags)
+
+	assert.ErrorContains(t, r.Into(a), "no pointer")
+	assert.ErrorContains(t, r.Into(&struct{ inner }{}), "has no field")
+	type more struct {
+		body
+		M float64 `json:"m"`
+	}
+	assert.ErrorContains(t, r.Into(&more{}), "the contract has no m")
+	assert.ErrorContains(t, c.Operation("postThing").Fits(reflect.TypeFor[struct {
+		N string `json:"n"`
+	}]()), "n: string holds no number")
+}
+
+const small = `{"openapi": "3.0.3", "info": {"title": "t", "version": "1"}, "paths": {"/v1/thing": {"post": {"operationId": "postThing", "x-cost": 1,
+	"requestBody": {"content": {"application/json": {"schema": {"type": "object", "additionalProperties": false, "required": ["n"], "properties": {
+		"n": {"type": "number"}, "maybe": {"type": "number"},
+		"list": {"type": "array", "items": {"type": "string"}, "default": []},
+		"tags": {"type": "array", "items": {"type": "string"}, "default": ["t"]},
+		"inside": {"type": "object", "additionalProperties": false, "default": {}, "properties": {
+			"tags": {"type": "array", "items": {"type": "string"}, "default": ["x", "y"]}}}}}}}},
+	"responses": {"200": {"description": "ok"}}}}}}`
+
+// The assumptions are the leaves that the checker's defaults add to what was sent, where the contract says why.
+func TestAssumedIsWhatTheCheckersDefaultsAdd(t *testing.T) {
+	found := 0
+	for _, q := range requests(t) {
+		o := load(t).Operation(q.operation)
+		r, err := o.Read(bytes.Clone(q.body), "")
+		if err != nil {
+			continue
+		}
+		var sent any
+		require.NoError(t, json.Unmarshal(q.body, &sent))
+		want := map[string]Assumed{}
+		added(want, o.Body, sent, checkerFilled(t, o, q.body), "#")
+		got := r.Assumed()
+		found += len(got)
+		assert.Len(t, got, len(want), q.name)
+		for _, a := range got {
+			w, ok := want[a.Pointer]
+			require.True(t, ok, "%s: %s", q.name, a.Pointer)
+			assert.EqualValues(t, fmt.Sprint(w.Value), fmt.Sprint(a.Value), a.Pointer)
+			w.Value, a.Value = nil, nil
+			assert.Equal(t, w, a)
+		}
+		assert.True(t, slices.IsSortedFunc(got, func(a, b Assumed) int { return strings.Compare(a.Pointer, b.Pointer) }))
+	}
+	assert.Greater(t, found, 500)
+}
+
+// added compares a request with what it became: the plain way, over the whole tree.
+func added(out map[string]Assumed, s *Schema, sent, full any, pointer string) {
+	switch f := full.(type) {
+	case map[string]any:
+		given, _ := sent.(map[string]any)
+		for name, v := range f {
+			if m := s.Member(name); m != nil {
+				added(out, m.Schema, given[name], v, pointer+"/"+EscapePointer(name))
+			}
+		}
+	case []any:
+		if given, ok := sent.([]any); ok {
+			for i, v := range f {
+				added(out, s.Items, given[i], v, fmt.Sprintf("%s/%d", pointer, i))
+			}
+		}
+	default:
+		if sent == nil && s.Assumption != nil && full != "" {
+			out[pointer] = Assumed{pointer, full, s.Unit, *s.Assumption}
+		}
+	}
+}
+
+func TestAssumedOfAQuery(t *testing.T) {
+	get := load(t).Operation("getEvaporation")
+	post := load(t).Operation("postEvaporation")
+	q, err := get.Read(nil, "length_mm=900&width_mm=500&room_c=21&lid=open")
+	require.NoError(t, err)
+	b, err := post.Read([]byte(`{"length_mm":900,"width_mm":500,"room_c":21,"lid":"open"}`), "")
+	require.NoError(t, err)
+	assert.NotEmpty(t, q.Assumed())
+	assert.Equal(t, b.Assumed(), q.Assumed())
+	assert.Equal(t, b.Sent(), q.Sent())
+	assert.Nil(t, q.Raw())
+}
+
+func TestMember(t *testing.T) {
+	o := load(t).Operation("postPlanAudit")
+	assert.Equal(t, "W", o.Member("#/heaters/3/power_w").Unit)
+	assert.Equal(t, "object", o.Member("#/power").Type)
+	assert.Equal(t, "PlanPower", o.Member("#/power").Name)
+	assert.NotNil(t, o.Member("#"))
+	for _, none := range []string{"#/heater", "#/heaters/x", "#/heaters/0/power", "#/name/0"} {
+		assert.Nil(t, o.Member(none), none)
+	}
+	assert.Equal(t, "mm", load(t).Operation("getEvaporation").Member("#/length_mm").Unit)
+	assert.Nil(t, load(t).Operation("getIndex").Member("#/length_mm"))
+}
+
+// Any bytes give a value that encoding/json gives too, or a refusal.
+func FuzzParseJSON(f *testing.F) {
+	for _, seed := range []string{
+		`{}`, `{"a":[1,2,{"b":null}]}`, `{"a":1,"a":2}`, `[[[[`, `1e999`, `[-0,-0.0e1,{"-0":-1e-999}]`, `"\ud800"`, "{\"a\":\"\xff\"}", ` {} x`,
+		`{"lid":null,"room_c":-0}`, `{"\u0061":"\n\"\\"}`, `"😀"`, `"\ud83d\ude00"`,
+	} {
+		f.Add([]byte(seed))
+	}
+	s := load(f).Operation("postHeaterSizing").Body
+	f.Fuzz(func(t *testing.T, data []byte) {
+		before := bytes.Clone(data)
+		got, err := parseJSON(data, nil)
+		if !bytes.Equal(before, data) {
+			t.Fatal("the bytes were changed")
+		}
+		if _, guided := parseJSON(data, s); (guided == nil) != (err == nil) {
+			t.Fatalf("with a schema %v, without %v", guided, err)
+		}
+		if err != nil {
+			var malformed *Malformed
+			if !errors.As(err, &malformed) || malformed.Detail == "" || !utf8.ValidString(malformed.Detail) {
+				t.Fatalf("not a refusal: %v", err)
+			}
+			return
+		}
+		dec := json.NewDecoder(bytes.NewReader(data))
+		dec.UseNumber()
+		var want any
+		if err := dec.Decode(&want); err != nil || !json.Valid(data) {
+			t.Fatalf("passed but is no JSON: %q", data)
+		}
+		if !reflect.DeepEqual(plain(want), got) {
+			t.Fatalf("%q became %v, not %v", data, got, want)
+		}
+	})
+}
+
+// plain turns numbers into what the parser makes of them.
+func plain(v any) any {
+	switch x := v.(type) {
+	case json.Number:
+		if f, err := x.Float64(); err == nil {
+			return f + 0
+		}
+	case []any:
+		for i := range x {
+			x[i] = plain(x[i])
+		}
+	case map[string]any:
+		for name := range x {
+			x[name] = plain(x[name])
+		}
+	}
+	return v
+}
+
+// Any request is taken, and then fits its type, or is refused with a typed error.
+func FuzzRead(f *testing.F) {
+	for _, q := range requests(f) {
+		if len(q.body) < 2000 {
+			f.Add(q.operation, q.body, "units=us")
+		}
+	}
+	f.Add("getEvaporation", []byte{}, "length_mm=900&width_mm=500&room_c=21")
+	c := load(f)
+	f.Fuzz(func(t *testing.T, operation string, body []byte, query string) {
+		o := c.Operation(operation)
+		if o == nil || o.Request == nil {
+			return
+		}
+		r, err := o.Read(body, query)
+		if err != nil {
+			var malformed *Malformed
+			var invalid *Invalid
+			if !errors.As(err, &malformed) && (!errors.As(err, &invalid) || len(invalid.Violations) == 0) {
+				t.Fatalf("not a refusal: %v", err)
+			}
+			return
+		}
+		target := reflect.New(shape(o.Request)).Interface()
+		if err := r.Into(target); err != nil {
+			t.Fatal(err)
+		}
+		r.Assumed()
+		if _, err := url.ParseQuery(query); err != nil {
+			t.Fatal(err)
+		}
+	})
+}
