@@ -1878,9 +1878,7 @@ type PlanAuditResult struct {
 	// faults that lose the tank [1] 0 to 10000
 	Lost int `json:"lost"`
 	// faults that nothing reveals [1] 0 to 10000
-	Hidden int `json:"hidden"`
-	// switching instants simulated in all runs [1] 0 to 2e+09
-	Events int      `json:"events"`
+	Hidden int      `json:"hidden"`
 	Tank   PlanTank `json:"tank"`
 	// weaknesses, worst first
 	Findings []PlanFinding `json:"findings"`
@@ -2170,8 +2168,6 @@ type PlanFault struct {
 	TempHeadroomK float64 `json:"temp_headroom_k"`
 	// the same for salinity [1] -1000 to 1000
 	SalinityHeadroomPSU float64 `json:"salinity_headroom_psu"`
-	// switching instants of the run that tells how it ends; faults that do the same to the water share one [1] 0 to 1e+06
-	Events int `json:"events"`
 	// it switched without end and was cut short
 	Truncated bool `json:"truncated"`
 }
@@ -2966,16 +2962,8 @@ type RiskLoss struct {
 type RiskPairs struct {
 	// of any fault with a hidden or protective one [1] 0 to 1e+09
 	Considered int `json:"considered"`
-	// one leaves the water as it was in the run of the other, which was watched for it [1] 0 to 1e+09
-	Inert int `json:"inert"`
-	// no harm to beat, so that a silent alarm changes nothing [1] 0 to 1e+09
-	AlarmsOnly int `json:"alarms_only"`
-	// run with what both do to the water; pairs that do the same share a run [1] 0 to 1e+09
-	Simulated int `json:"simulated"`
 	// not reached within the budget [1] 0 to 1e+09
 	LeftOut int `json:"left_out"`
-	// of the runs made for pairs [1] 0 to 1e+09
-	Events int `json:"events"`
 }
 
 // RiskRate is: How often one fault comes about.

@@ -15,16 +15,17 @@ type Assumed struct {
 	Assumption
 }
 
-// Assumed lists what the defaults brought into the request, sorted by pointer.
-func (r *Request) Assumed() []Assumed {
-	a := r.Operation.assumptions
+// of lists what the defaults brought into a request, sorted by pointer.
+func (a *assumptions) of(request any) []Assumed {
 	if a.empty() {
 		return nil
 	}
-	out := a.missing(make([]Assumed, 0, a.most), r.tree, "")
-	order := func(a, b Assumed) int { return cmp.Compare(a.Pointer, b.Pointer) }
-	if !slices.IsSortedFunc(out, order) { // ten and more items of a list
-		slices.SortFunc(out, order)
+	out := a.missing(make([]Assumed, 0, a.most), request, "")
+	for i := 1; i < len(out); i++ {
+		if out[i].Pointer < out[i-1].Pointer { // ten and more items of a list
+			slices.SortFunc(out, func(a, b Assumed) int { return cmp.Compare(a.Pointer, b.Pointer) })
+			break
+		}
 	}
 	return out
 }
@@ -102,9 +103,9 @@ func (a *assumptions) missing(out []Assumed, sent any, prefix string) []Assumed 
 				out = m.below.missing(out, inside, prefix)
 				continue
 			}
-			for _, one := range m.defaults {
-				one.Pointer = prefix + one.Pointer
-				out = append(out, one)
+			out = append(out, m.defaults...)
+			for i := len(out) - len(m.defaults); i < len(out) && prefix != ""; i++ {
+				out[i].Pointer = prefix + out[i].Pointer
 			}
 		}
 	case []any:

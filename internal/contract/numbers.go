@@ -66,7 +66,9 @@ func newStep(t reflect.Type, s *Schema, pointer string, list bool) (*step, error
 	out := &step{pointer: pointer, unit: s.Unit}
 	switch t.Kind() {
 	case reflect.Struct:
-		for _, f := range slices.SortedFunc(slices.Values(fieldsOf(t)), func(a, b field) int { return cmp.Compare(a.name, b.name) }) {
+		fields := fieldsOf(t)
+		slices.SortFunc(fields, func(a, b field) int { return cmp.Compare(a.name, b.name) })
+		for _, f := range fields {
 			m := s.Member(f.name)
 			if m == nil {
 				return nil, fmt.Errorf("the contract has no %s", f.name)
@@ -89,7 +91,7 @@ func newStep(t reflect.Type, s *Schema, pointer string, list bool) (*step, error
 		}
 	case reflect.Interface:
 		if s.formats() {
-			return nil, fmt.Errorf("%s holds numbers that the answer has texts for, and an interface does not say which", pointer)
+			return nil, fmt.Errorf("%s is an interface, which does not say where its numbers with texts are", pointer)
 		}
 	case reflect.Float64, reflect.Int:
 		if out.number = s.Formatted || list; out.number {
@@ -101,7 +103,8 @@ func newStep(t reflect.Type, s *Schema, pointer string, list bool) (*step, error
 
 // formats tells whether a schema holds a number marked x-formatted.
 func (s *Schema) formats() bool {
-	return s != nil && (s.Formatted || s.Items.formats() || slices.ContainsFunc(s.Members, func(m *Member) bool { return m.Schema.formats() }))
+	return s != nil && (s.Formatted || s.Items.formats() ||
+		slices.ContainsFunc(s.Members, func(m *Member) bool { return m.Schema.formats() }))
 }
 
 func (p *step) walk(v reflect.Value, prefix string, visit func(pointer string, value float64, unit string)) {

@@ -94,7 +94,8 @@ func Listed(violations []Violation) (listed []Violation, total int) {
 	}
 	order := func(a, b *Violation) int {
 		return cmp.Or(strings.Compare(a.In, b.In), strings.Compare(a.Pointer, b.Pointer),
-			strings.Compare(a.Parameter, b.Parameter), strings.Compare(a.Code, b.Code), strings.Compare(a.Detail, b.Detail))
+			strings.Compare(a.Parameter, b.Parameter), strings.Compare(a.Code, b.Code),
+			strings.Compare(a.Detail, b.Detail))
 	}
 	slices.SortStableFunc(sorted, order)
 	for i, at := range sorted {

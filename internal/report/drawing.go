@@ -23,13 +23,15 @@ func themed(svg, name string) (string, error) {
 	body := svg[end+1:]
 	body = strings.ReplaceAll(body, "#000000", "currentColor")
 	body = strings.ReplaceAll(body, "font-family:Liberation Serif", "fill:currentColor;font-family:inherit")
-	if i := strings.Index(body, `style="fill:#-`); i >= 0 { // the transparent background, which the library writes as no colour
+	// The transparent background, which the library writes as no colour.
+	if i := strings.Index(body, `style="fill:#-`); i >= 0 {
 		from := strings.LastIndex(body[:i], "<path")
 		to := strings.Index(body[i:], "/>") + i + 2
 		body = body[:from] + body[to:]
 	}
 	svg = `<svg role="img" aria-label="` + template.HTMLEscapeString(name) + `" ` + view + `>` + body
-	nodes, err := html.ParseFragment(strings.NewReader(svg), &html.Node{Type: html.ElementNode, Data: "div", DataAtom: atom.Div})
+	in := &html.Node{Type: html.ElementNode, Data: "div", DataAtom: atom.Div}
+	nodes, err := html.ParseFragment(strings.NewReader(svg), in)
 	if err != nil {
 		return "", fmt.Errorf("report: the drawing: %w", err)
 	}
@@ -46,8 +48,12 @@ func themed(svg, name string) (string, error) {
 
 var (
 	drawnElements   = []string{"svg", "g", "path", "text", "line", "polyline", "rect", "circle"}
-	drawnAttributes = []string{"role", "aria-label", "viewbox", "viewBox", "transform", "d", "x", "y", "x1", "y1", "x2", "y2", "points", "width", "height", "cx", "cy", "r",
-		"fill", "fill-opacity", "stroke", "stroke-width", "stroke-opacity", "stroke-dasharray", "stroke-dashoffset", "font-family", "font-size", "font-style", "font-weight", "text-anchor"}
+	drawnAttributes = []string{
+		"role", "aria-label", "viewbox", "viewBox", "transform",
+		"d", "x", "y", "x1", "y1", "x2", "y2", "points", "width", "height", "cx", "cy", "r",
+		"fill", "fill-opacity", "stroke", "stroke-width", "stroke-opacity", "stroke-dasharray", "stroke-dashoffset",
+		"font-family", "font-size", "font-style", "font-weight", "text-anchor",
+	}
 )
 
 // drawing copies what draws of a node, its style attributes as presentation attributes.

@@ -38,7 +38,10 @@ type line struct{ Name, Member, Value, Meaning string }
 
 type column struct{ Name, Unit, Meaning string }
 
-var reasons = map[string]string{"default": "default", "common_practice": "common practice", "source": "published", "derived": "derived from the rest"}
+var reasons = map[string]string{
+	"default": "default", "common_practice": "common practice", "source": "published",
+	"derived": "derived from the rest",
+}
 
 func readResult(o *contract.Operation, data []byte) (*result, error) {
 	v, err := decode(data)
@@ -70,9 +73,9 @@ func readResult(o *contract.Operation, data []byte) (*result, error) {
 		r.Sensitivity = blocks("How sure", m.Schema, top.get("sensitivity"), "/sensitivity", nil)
 	}
 	for _, a := range top.list("assumptions") {
-		pointer := a.text("pointer")
+		pointer, unit := a.text("pointer"), a.text("unit")
 		r.Assumptions = append(r.Assumptions, assumed{
-			Name: pointerName(pointer, a.text("unit")), Pointer: pointer, Value: withUnit(scalarText(a.get("value")), a.text("unit")),
+			Name: pointerName(pointer, unit), Pointer: pointer, Value: withUnit(scalarText(a.get("value")), unit),
 			Why: reasons[a.text("why")], Source: a.text("source"), Note: a.text("note"),
 		})
 	}
@@ -179,7 +182,8 @@ func blocks(title string, s *contract.Schema, v any, pointer string, texts map[s
 			out = append(out, blocks(name, ms, value, at, texts)...)
 		case []any:
 			if flat(value) {
-				main.Rows = append(main.Rows, line{name, p.key, withUnit(scalarText(value), ms.Unit), sentence(ms.Description)})
+				text := withUnit(scalarText(value), ms.Unit)
+				main.Rows = append(main.Rows, line{name, p.key, text, sentence(ms.Description)})
 				continue
 			}
 			item := ms.Items
@@ -226,7 +230,8 @@ func table(title string, item *contract.Schema, list []any, pointer string, text
 	if !plain || len(keys) > widest {
 		for i, v := range list {
 			o, _ := v.(object)
-			b.Parts = append(b.Parts, block{Title: itemTitle(o, i), Parts: blocks("", item, o, fmt.Sprintf("%s/%d", pointer, i), texts)})
+			parts := blocks("", item, o, fmt.Sprintf("%s/%d", pointer, i), texts)
+			b.Parts = append(b.Parts, block{Title: itemTitle(o, i), Parts: parts})
 		}
 		return b
 	}

@@ -33,7 +33,8 @@ func calculatorsOf(c *contract.Contract) []*calculator {
 			continue
 		}
 		x := &calculator{
-			Name: o.Name(), Path: o.Path, Title: o.Summary, About: strings.TrimPrefix(o.Description, o.Summary+". "), Tag: o.Tag, post: o,
+			Name: o.Name(), Path: o.Path, Title: o.Summary, Tag: o.Tag, post: o,
+			About: strings.TrimPrefix(o.Description, o.Summary+". "),
 		}
 		for _, twin := range c.Operations {
 			if twin.Method == http.MethodGet && twin.Path == o.Path {

@@ -42,7 +42,10 @@ func (x *calculator) view(p *calculatorPage) view {
 
 func (s *Site) calculators(*http.Request) (string, view, error) {
 	c := s.contract
-	return "calculators", view{Title: "Calculators", About: "Every calculation of the service as a form that works without scripts.", Section: "calculators", Body: groupsOf(c)}, nil
+	return "calculators", view{
+		Title: "Calculators", About: "Every calculation of the service as a form that works without scripts.",
+		Section: "calculators", Body: groupsOf(c),
+	}, nil
 }
 
 // calculator shows a form with the contract's example, or answers what was filled in.
@@ -132,12 +135,16 @@ func (s *Site) calculatorPosted(w http.ResponseWriter, r *http.Request) {
 	s.answer(w, r, x, p, http.MethodPost, target, []byte(values.Get("body")))
 }
 
-func (s *Site) answer(w http.ResponseWriter, r *http.Request, x *calculator, p *calculatorPage, method, target string, body []byte) {
+// answer fills a page with the API's answer, or with what is wrong with the question.
+func (s *Site) answer(
+	w http.ResponseWriter, r *http.Request, x *calculator, p *calculatorPage, method, target string, body []byte,
+) {
 	ctx, drawn := figure.Collect(r.Context())
 	data, err := s.ask(r.WithContext(ctx), method, target, "application/json", body)
 	var refused *refusal
 	switch {
-	case errors.As(err, &refused) && refused.status < http.StatusInternalServerError && refused.status != http.StatusTooManyRequests:
+	case errors.As(err, &refused) && refused.status < http.StatusInternalServerError &&
+		refused.status != http.StatusTooManyRequests:
 		p.Form.blame(refused.problem)
 		p.Problem = refused.problem.Title
 		s.show(w, r, refused.status, "calculator", x.view(p))

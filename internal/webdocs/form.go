@@ -44,12 +44,14 @@ func (x *calculator) form(values url.Values) *form {
 	o := x.operation()
 	for _, p := range o.Parameters {
 		if p.Name == "units" {
-			f.Units = x.field(&contract.Member{Name: p.Name, Schema: withDescription(p.Schema, p.Description)}, values.Get(p.Name))
+			m := &contract.Member{Name: p.Name, Schema: withDescription(p.Schema, p.Description)}
+			f.Units = x.field(m, values.Get(p.Name))
 		}
 	}
 	if !x.Flat {
 		f.Method = "post"
-		f.Document = &field{ID: x.Name + "-body", Name: "body", Label: "The request, as JSON", Value: values.Get("body")}
+		f.Document = &field{ID: x.Name + "-body", Name: "body", Label: "The request, as JSON"}
+		f.Document.Value = values.Get("body")
 		return f
 	}
 	for _, p := range o.Parameters {
@@ -78,7 +80,10 @@ func withDescription(s *contract.Schema, description string) *contract.Schema {
 }
 
 func (x *calculator) field(m *contract.Member, value string) field {
-	f := field{ID: x.Name + "-" + m.Name, Name: m.Name, Unit: unitText(m.Schema.Unit), Value: value, Required: m.Required, Range: rangeText(m.Schema), Default: defaultText(m.Schema)}
+	f := field{
+		ID: x.Name + "-" + m.Name, Name: m.Name, Unit: unitText(m.Schema.Unit), Value: value, Required: m.Required,
+		Range: rangeText(m.Schema), Default: defaultText(m.Schema),
+	}
 	f.Label, f.Hint = label(m)
 	choices := m.Schema.Enum
 	if m.Schema.Type == "boolean" {
@@ -104,11 +109,13 @@ func (x *calculator) field(m *contract.Member, value string) field {
 		}
 		return f
 	}
-	f.Text = m.Schema.Type == "string" || m.Schema.Minimum != nil && *m.Schema.Minimum < 0 // a decimal keypad may have no minus sign
+	// A decimal keypad may have no minus sign.
+	f.Text = m.Schema.Type == "string" || m.Schema.Minimum != nil && *m.Schema.Minimum < 0
 	return f
 }
 
-// decimalComma is a number with a decimal comma. 1,200 is none: it means two things, and goes on as it is, to be refused.
+// decimalComma is a number with a decimal comma. 1,200 is none: it means two
+// things, and goes on as it is, to be refused.
 var decimalComma = regexp.MustCompile(`^\s*([+−-]?\d+),(\d{1,2}|\d{4,})\s*$|^\s*([+−-]?0+),(\d{3})\s*$`)
 
 // query is what was filled in, without what was left empty and with points in place of decimal commas.

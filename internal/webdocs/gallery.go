@@ -15,7 +15,10 @@ func (s *Site) galleryIndex(*http.Request) (string, view, error) {
 	if err != nil {
 		return "", view{}, err
 	}
-	return "gallery", view{Title: "Gallery of plans", About: "Plans that look reasonable, each with the single failure that kills its tank.", Section: "gallery", Body: all}, nil
+	return "gallery", view{
+		Title: "Gallery of plans", Section: "gallery", Body: all,
+		About: "Plans that look reasonable, each with the single failure that kills its tank.",
+	}, nil
 }
 
 // planPage is one specimen with its audit.

@@ -11,7 +11,10 @@ func (s *Site) methodIndex(*http.Request) (string, view, error) {
 	if err != nil {
 		return "", view{}, err
 	}
-	return "methods", view{Title: "Methods", About: "Every relation behind the numbers, with its source, range and accuracy.", Section: "methods", Body: all}, nil
+	return "methods", view{
+		Title: "Methods", About: "Every relation behind the numbers, with its source, range and accuracy.",
+		Section: "methods", Body: all,
+	}, nil
 }
 
 func (s *Site) methodSubject(r *http.Request) (string, view, error) {
@@ -67,5 +70,8 @@ func (s *Site) sources(w http.ResponseWriter, r *http.Request) {
 			}
 		}
 	}
-	s.show(w, r, http.StatusOK, "sources", view{Title: "Sources", About: "Every work that an answer, an assumption or a method cites.", Section: "sources", Body: list.Sources})
+	s.show(w, r, http.StatusOK, "sources", view{
+		Title: "Sources", About: "Every work that an answer, an assumption or a method cites.",
+		Section: "sources", Body: list.Sources,
+	})
 }

@@ -60,5 +60,7 @@ func (s *Site) problemIndex(r *http.Request) (string, view, error) {
 		}
 		all = append(all, p)
 	}
-	return "problems", view{Title: "Problems", About: "Every kind of problem the service answers with.", Section: "problems", Body: all}, nil
+	return "problems", view{
+		Title: "Problems", About: "Every kind of problem the service answers with.", Section: "problems", Body: all,
+	}, nil
 }

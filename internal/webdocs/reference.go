@@ -34,7 +34,10 @@ func (s *Site) reference(*http.Request) (string, view, error) {
 	}
 	p.Schemas = slices.Clone(c.Schemas)
 	slices.SortFunc(p.Schemas, func(a, b *contract.Schema) int { return strings.Compare(a.Name, b.Name) })
-	return "reference", view{Title: "Reference", About: "Every operation and every schema of the contract.", Section: "reference", Scripts: []string{"filter.js"}, Body: p}, nil
+	return "reference", view{
+		Title: "Reference", About: "Every operation and every schema of the contract.",
+		Section: "reference", Scripts: []string{"filter.js"}, Body: p,
+	}, nil
 }
 
 type operationPage struct {
@@ -70,7 +73,8 @@ func (s *Site) referenceOperation(r *http.Request) (string, view, error) {
 		p.Calculator = x.Name
 	}
 	for _, q := range o.Parameters {
-		row := parameterRow{memberRow: memberRow{Name: q.Name, Meaning: sentence(q.Description), Unit: unitText(q.Schema.Unit), Range: rangeText(q.Schema), Default: defaultText(q.Schema), Kind: q.Schema.Type, Required: q.Required}, In: q.In}
+		row := parameterRow{memberRow: rowOf(q.Name, q.Required, q.Schema), In: q.In}
+		row.Meaning = sentence(q.Description)
 		if x != nil {
 			if m := x.post.Body.Member(q.Name); m != nil {
 				row.Meaning = sentence(m.Schema.Description)
@@ -112,7 +116,9 @@ func (s *Site) referenceOperation(r *http.Request) (string, view, error) {
 		}
 		p.Answers = append(p.Answers, row)
 	}
-	return "operation", view{Title: o.Method + " " + o.Path, About: o.Summary, Section: "reference", Scripts: []string{"send.js"}, Body: p}, nil
+	return "operation", view{
+		Title: o.Method + " " + o.Path, About: o.Summary, Section: "reference", Scripts: []string{"send.js"}, Body: p,
+	}, nil
 }
 
 type schemaPage struct {

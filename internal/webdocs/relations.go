@@ -53,7 +53,8 @@ var packageHead = regexp.MustCompile(`^Package \w+ (is |holds )?`)
 
 // About is what the package says of itself, without its name.
 func (s subject) About() string {
-	return sentence(strings.Join(strings.Fields(packageHead.ReplaceAllString(strings.Split(s.Doc, "\n\n")[0], "")), " "))
+	first, _, _ := strings.Cut(s.Doc, "\n\n")
+	return sentence(strings.Join(strings.Fields(packageHead.ReplaceAllString(first, "")), " "))
 }
 
 // ID is the relation's anchor on its page.

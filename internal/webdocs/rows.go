@@ -8,14 +8,22 @@ type memberRow struct {
 	Required                                        bool
 }
 
+func rowOf(name string, required bool, s *contract.Schema) memberRow {
+	return memberRow{
+		Name: name, Required: required, Kind: s.Type, Meaning: sentence(s.Description), Unit: unitText(s.Unit),
+		Range: rangeText(s), Default: defaultText(s),
+	}
+}
+
+// rowsOf lists the members of a schema.
 func rowsOf(s *contract.Schema) []memberRow {
 	var out []memberRow
 	for _, m := range s.Members {
-		r := memberRow{Name: m.Name, Meaning: sentence(m.Schema.Description), Unit: unitText(m.Schema.Unit), Range: rangeText(m.Schema), Default: defaultText(m.Schema), Kind: m.Schema.Type, Required: m.Required}
+		r := rowOf(m.Name, m.Required, m.Schema)
 		switch {
-		case m.Schema.Name != "":
+		case linked(m.Schema):
 			r.Link = m.Schema.Name
-		case m.Schema.Items != nil && m.Schema.Items.Name != "":
+		case linked(m.Schema.Items):
 			r.Link, r.Kind = m.Schema.Items.Name, "list"
 		case m.Schema.Items != nil:
 			r.Kind = "list of " + m.Schema.Items.Type
@@ -24,3 +32,6 @@ func rowsOf(s *contract.Schema) []memberRow {
 	}
 	return out
 }
+
+// linked tells whether a schema has a page that says more than a line of a table can.
+func linked(s *contract.Schema) bool { return s != nil && s.Name != "" && len(s.Members) > 0 }

@@ -62,7 +62,8 @@ func (s *Site) routed(method, path string) bool {
 }
 
 // policy lets a page run the site's own files and nothing else.
-const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; " +
+	"form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
 // view is what a template sees.
 type view struct {

@@ -70,7 +70,8 @@ func differences(s *contract.Schema, sound, here any, path []string) []differenc
 				if m := s.Member(key); m != nil {
 					ms = m.Schema
 				}
-				out = append(out, differences(ms, a.get(key), b.get(key), append(slices.Clone(path), plainName(key, ms.Unit)))...)
+				below := append(slices.Clone(path), plainName(key, ms.Unit))
+				out = append(out, differences(ms, a.get(key), b.get(key), below)...)
 			}
 			return out
 		}

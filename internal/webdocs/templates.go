@@ -16,7 +16,8 @@ var templateFiles embed.FS
 // loadTemplates parses every page with the layout and the parts that they share.
 func loadTemplates(a *assets) (map[string]*template.Template, error) {
 	base, err := template.New("base").Funcs(template.FuncMap{
-		"asset": a.address, "cite": cite, "capital": capital, "join": strings.Join, "words": words, "lower": strings.ToLower,
+		"asset": a.address, "cite": cite, "capital": capital, "join": strings.Join, "words": words,
+		"lower":    strings.ToLower,
 		"fieldOf":  func(f field) map[string]any { return map[string]any{"F": f} },
 		"duration": durationText, "element": element,
 	}).ParseFS(templateFiles, "templates/layout.html", "templates/parts.html")
@@ -49,7 +50,8 @@ var citation = regexp.MustCompile(`\[([A-Z][A-Za-z0-9]*)\]`)
 
 // cite links the keys in a text to the bibliography.
 func cite(s string) template.HTML {
-	return template.HTML(citation.ReplaceAllString(template.HTMLEscapeString(s), `<a href="/docs/sources/#$1">$1</a>`)) // escaped before
+	escaped := template.HTMLEscapeString(s)
+	return template.HTML(citation.ReplaceAllString(escaped, `<a href="/docs/sources/#$1">$1</a>`))
 }
 
 // durationText is a number of hours as a person says it.

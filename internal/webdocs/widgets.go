@@ -66,15 +66,22 @@ func loadWidgets(dist fs.FS) (*widgets, error) {
 			return nil, fmt.Errorf("webdocs: widgets: %w", err)
 		}
 		if sri := integrity(data); entry.SRI != sri || entry.Bytes != len(data) {
-			return nil, fmt.Errorf("webdocs: widgets: %s is not what the manifest says: %d bytes, %s", name, len(data), sri)
+			const wrong = "webdocs: widgets: %s is not what the manifest says: %d bytes, %s"
+			return nil, fmt.Errorf(wrong, name, len(data), sri)
 		}
 		sum := sha256.Sum256(data)
-		one := widget{Name: name, Tag: entry.Tag, Hash: hex.EncodeToString(sum[:8]), SRI: entry.SRI, Bytes: entry.Bytes, Brotli: entry.Brotli}
+		one := widget{
+			Name: name, Tag: entry.Tag, Hash: hex.EncodeToString(sum[:8]), SRI: entry.SRI,
+			Bytes: entry.Bytes, Brotli: entry.Brotli,
+		}
 		brotli, err := fs.ReadFile(dist, path.Join("dist", name+".br"))
 		if err != nil || len(brotli) != entry.Brotli {
-			return nil, fmt.Errorf("webdocs: widgets: %s.br: %d bytes, the manifest says %d: %v", name, len(brotli), entry.Brotli, err)
+			const wrong = "webdocs: widgets: %s.br: %d bytes, the manifest says %d: %v"
+			return nil, fmt.Errorf(wrong, name, len(brotli), entry.Brotli, err)
 		}
-		for at, caching := range map[string]string{name: "public, max-age=300", one.Hash + "/" + name: "public, max-age=31536000, immutable"} {
+		for at, caching := range map[string]string{
+			name: "public, max-age=300", one.Hash + "/" + name: "public, max-age=31536000, immutable",
+		} {
 			f := newFile("text/javascript; charset=utf-8", caching, data)
 			f.packed = append([]packing{{"br", "-br", brotli}}, f.packed...)
 			w.files[at] = f

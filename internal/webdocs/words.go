@@ -35,7 +35,9 @@ func withUnit(value, unit string) string {
 	return value + " " + unit
 }
 
-var unitSuffix = strings.NewReplacer("degC", "c", "%/K", "percent_per_k", "%", "percent", "/", "_", "(", "", ")", "", " ", "_")
+var unitSuffix = strings.NewReplacer(
+	"degC", "c", "%/K", "percent_per_k", "%", "percent", "/", "_", "(", "", ")", "", " ", "_",
+)
 
 // plainName is a member's name without its unit, in words.
 func plainName(member, unit string) string {
@@ -72,7 +74,8 @@ const longestLabel = 46
 // label takes a member's description apart into a label and the rest.
 func label(m *contract.Member) (name, hint string) {
 	head, tail, _ := strings.Cut(m.Schema.Description, ";")
-	if utf8.RuneCountInString(head) <= longestLabel && head != "" && strings.Contains(strings.TrimSpace(head), " ") && !strings.HasPrefix(head, "of ") {
+	several := strings.Contains(strings.TrimSpace(head), " ") && !strings.HasPrefix(head, "of ")
+	if utf8.RuneCountInString(head) <= longestLabel && several {
 		return capital(head), sentence(tail)
 	}
 	return capital(plainName(m.Name, m.Schema.Unit)), sentence(m.Schema.Description)

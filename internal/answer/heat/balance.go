@@ -63,7 +63,7 @@ func newHeatBalanceResponse(b heat.BalanceResult, volumeL float64) heatBalanceRe
 		Surfaces: []surfaceLoss{}, DryW: b.DryW, LatentLowW: b.LatentW.Low, LatentW: b.LatentW.Expected, LatentHighW: b.LatentW.High,
 		GainsW: b.GainsW, NetLowW: b.NetW.Low, NetW: b.NetW.Expected, NetHighW: b.NetW.High, EnergyKWhD: b.EnergyKWhPerDay,
 		EvaporationLD: b.EvaporatedLPerDay.Expected, VolumeL: volumeL, DryUAWK: b.DrySlopeWPerK, UAWK: b.UAWPerK,
-		HeatCapacityKJ: b.HeatCapacityJPerK / 1000, TimeConstantH: b.TimeConstantH,
+		HeatCapacityKJ: b.HeatCapacityJPerK / quantity.JoulesPerKilojoule, TimeConstantH: b.TimeConstantH,
 	}
 	for _, v := range b.Vessels {
 		for _, s := range v.Dry.Surfaces {

@@ -3,6 +3,7 @@ package heat
 import (
 	"context"
 	"fmt"
+	"math"
 	"strings"
 
 	"saltwright/internal/answer/envelope"
@@ -185,11 +186,10 @@ func Calibrate(_ context.Context, r calibrationRequest) (envelope.Answer[calibra
 			return b.String()
 		},
 	}
-	const wide, apart = 0.3, 3.0
-	if c.Dry.Factor > 0 && c.Dry.Half95/c.Dry.Factor > wide {
+	if c.Dry.Factor > 0 && c.Dry.Half95/c.Dry.Factor > calibration.WideInterval {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "wide_interval", Message: fmt.Sprintf("The thermal factor is known to ± %.0f %% only: measure longer, or with a larger difference to the room.", 100*c.Dry.Half95/c.Dry.Factor)})
 	}
-	if c.DutyAndCoolDownK > apart || c.DutyAndCoolDownK < -apart {
+	if math.Abs(c.DutyAndCoolDownK) > calibration.FarApart {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "measurements_disagree", Message: fmt.Sprintf("Duty and cool-down are %.1f of their errors apart: one of them was taken in another room, or with other devices on, than stated.", c.DutyAndCoolDownK)})
 	}
 	return a, nil

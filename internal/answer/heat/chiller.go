@@ -189,8 +189,7 @@ func CoolByFan(_ context.Context, r evaporativeCoolingRequest) (envelope.Answer[
 		Result: newEvaporativeCoolingResponse(f), Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: append([]string{"ASHRAEFundamentals2017"}, tank.Sources...),
 		Summary: func(u words.Units) string { return fanSummary(r, f, u) },
 	}
-	const damp = 0.65 // relative humidity above which walls may grow mould; common practice, no source
-	if f.Saturates || f.RHAfter > damp {
+	if f.Saturates || f.RHAfter > heat.DampRH {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "damp_room", Pointer: "#/air_changes_h", Message: fmt.Sprintf("With the fan the room's humidity settles near %.0f %%: cold walls and windows get wet. Air the room more, or cool another way.", 100*f.RHAfter)})
 	}
 	if f.Impossible {

@@ -10,6 +10,7 @@ import (
 	"saltwright/internal/answer/tank"
 	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/heat"
+	"saltwright/internal/calc/quantity"
 )
 
 type heaterSizingRequest struct {
@@ -78,6 +79,9 @@ type heaterSizingResponse struct {
 	RuleOfThumb   ruleOfThumbResponse `json:"rule_of_thumb"`
 }
 
+var backstopNote = fmt.Sprintf("%.1f K (%.0f degF) above the set-point",
+	heat.UsualBackstopK, quantity.FahrenheitDifference(heat.UsualBackstopK))
+
 func (r heaterSizingRequest) input() (heat.SizingInput, []envelope.Assumption, error) {
 	in := heat.SizingInput{
 		SetpointC: r.SetpointC, HarmLowC: r.HarmLowC, HarmHighC: r.HarmHighC, MarginPercent: r.MarginPercent,
@@ -103,7 +107,7 @@ func (r heaterSizingRequest) backstop() (heat.BackstopInput, []envelope.Assumpti
 	}
 	in.ThermostatC = r.SetpointC + heat.UsualBackstopK
 	return in, []envelope.Assumption{{
-		Pointer: "#/thermostat_c", Value: in.ThermostatC, Unit: "degC", Why: "common_practice", Source: "CommonPractice", Note: fmt.Sprintf("%g K (2 degF) above the set-point", heat.UsualBackstopK),
+		Pointer: "#/thermostat_c", Value: in.ThermostatC, Unit: "degC", Why: "common_practice", Source: "CommonPractice", Note: backstopNote,
 	}}
 }
 

@@ -9,6 +9,7 @@ import (
 	"saltwright/internal/answer/tank"
 	"saltwright/internal/answer/words"
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/year"
 )
 
@@ -80,8 +81,6 @@ type annualBalanceResponse struct {
 	WaterCost     float64              `json:"water_cost"`
 }
 
-const monthsPerYear = 12
-
 func (r annualBalanceRequest) input() (year.Input, []envelope.Assumption, error) {
 	in := year.Input{
 		SetpointC: r.SetpointC, ColdWeekK: r.ColdWeekK, WarmWeekK: r.WarmWeekK, ReservoirL: r.ReservoirL, OtherW: r.OtherW,
@@ -98,7 +97,7 @@ func (r annualBalanceRequest) input() (year.Input, []envelope.Assumption, error)
 	for i := range in.Months {
 		var month roomMonth
 		switch len(r.Months) {
-		case monthsPerYear:
+		case quantity.MonthsPerYear:
 			month = r.Months[i]
 		case 0:
 			typical, err := year.Typical(i, r.Hemisphere == "south")
@@ -123,14 +122,13 @@ func (r annualBalanceRequest) input() (year.Input, []envelope.Assumption, error)
 }
 
 func newAnnualBalanceResponse(y year.Result) annualBalanceResponse {
-	const litresPerM3 = 1000
 	out := annualBalanceResponse{
 		Months:        []annualMonth{},
 		Heater:        worstHeatWeek{worstWeek{y.Heater.Month, y.Heater.AirC}, y.Heater.Value},
 		Cooling:       worstHeatWeek{worstWeek{y.Cooling.Month, y.Cooling.AirC}, y.Cooling.Value},
 		Evaporation:   worstEvaporationWeek{worstWeek{y.Evaporation.Month, y.Evaporation.AirC}, y.Evaporation.Value},
 		ReservoirDays: y.ReservoirDays, WarmestWaterC: y.WarmestWaterC, WarmestMonth: y.WarmestMonth, HeaterKWh: y.HeaterKWh, ChillerKWh: y.ChillerKWh, OtherKWh: y.OtherKWh,
-		TopOffL: litresPerM3 * y.TopOffM3, ChangesL: litresPerM3 * y.ChangesM3, EnergyCost: y.EnergyCost, WaterCost: y.WaterCost,
+		TopOffL: quantity.LitresPerCubicMetre * y.TopOffM3, ChangesL: quantity.LitresPerCubicMetre * y.ChangesM3, EnergyCost: y.EnergyCost, WaterCost: y.WaterCost,
 	}
 	for _, m := range y.Months {
 		out.Months = append(out.Months, annualMonth{
@@ -161,7 +159,7 @@ func AnnualBalance(_ context.Context, r annualBalanceRequest) (envelope.Answer[a
 			if y.ChillerKWh > 0 {
 				fmt.Fprintf(&b, ", %.0f kWh for the chiller", y.ChillerKWh)
 			}
-			fmt.Fprintf(&b, " and %s of top-off. Heating is worst in %s (%s)", words.Text(1000*y.TopOffM3, "L", u), monthNames[y.Heater.Month-1], words.Text(y.Heater.Value, "W", u))
+			fmt.Fprintf(&b, " and %s of top-off. Heating is worst in %s (%s)", words.Text(quantity.LitresPerCubicMetre*y.TopOffM3, "L", u), monthNames[y.Heater.Month-1], words.Text(y.Heater.Value, "W", u))
 			if y.Cooling.Value > 0 {
 				fmt.Fprintf(&b, ", cooling in %s (%s to hold the set-point)", monthNames[y.Cooling.Month-1], words.Text(y.Cooling.Value, "W", u))
 			}

@@ -11,6 +11,7 @@ import (
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/light"
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/quantity"
 )
 
 type lightAcclimationRequest struct {
@@ -173,8 +174,8 @@ func forHeat(in light.ScoreInput, s light.ScoreResult) lightsForHeat {
 	if peakW == 0 || s.EnergyKWhDay == 0 {
 		return lightsForHeat{}
 	}
-	meanW := s.EnergyKWhDay * 1000 / 24
-	return lightsForHeat{LightsW: peakW, HeatShare: heatW / meanW, HoursPerDay: 24 * meanW / peakW}
+	meanW := s.EnergyKWhDay * quantity.WattsPerKilowatt / quantity.HoursPerDay
+	return lightsForHeat{LightsW: peakW, HeatShare: heatW / meanW, HoursPerDay: quantity.HoursPerDay * meanW / peakW}
 }
 
 func newLightAdjustmentResponse(in light.ScoreInput, s light.ScoreResult, factor float64) lightAdjustmentResponse {

@@ -21,7 +21,6 @@ type planAuditResponse struct {
 	Rescued     int           `json:"rescued"`
 	Lost        int           `json:"lost"`
 	Hidden      int           `json:"hidden"`
-	Events      int           `json:"events"`
 	Tank        planTank      `json:"tank"`
 	Findings    []planFinding `json:"findings"`
 	Nominal     []planNominal `json:"nominal"`
@@ -108,7 +107,6 @@ type planFault struct {
 	Extremes            planExtremes      `json:"extremes"`
 	TempHeadroomK       float64           `json:"temp_headroom_k"`
 	SalinityHeadroomPSU float64           `json:"salinity_headroom_psu"`
-	Events              int               `json:"events"`
 	Truncated           bool              `json:"truncated"`
 }
 
@@ -116,7 +114,7 @@ func newPlanAuditResponse(r audit.Report) planAuditResponse {
 	return planAuditResponse{
 		Sound: r.Sound(), HorizonH: r.HorizonH, FaultsTotal: len(r.Faults),
 		Held: r.Count(audit.Held), Rescued: r.Count(audit.Rescued), Lost: r.Count(audit.Lost), Hidden: r.HiddenCount(),
-		Events: r.Events, Tank: planTank(r.Tank), Findings: newPlanFindings(r.Findings),
+		Tank: planTank(r.Tank), Findings: newPlanFindings(r.Findings),
 		Nominal: envelope.Each(r.Nominal, newPlanNominal), Faults: envelope.Each(r.Faults, newPlanFault),
 	}
 }
@@ -150,9 +148,10 @@ func newPlanFault(f audit.FaultReport) planFault {
 	out := planFault{
 		ID: f.Fault.ID, Element: f.Fault.Element, Kind: f.Fault.Kind, Mode: f.Fault.Mode, Sentence: f.Fault.Sentence,
 		Verdict: string(f.Verdict), Hidden: f.Hidden, RevealedBy: envelope.List(f.RevealedBy), Room: string(f.Room),
-		Crossings: envelope.Each(f.Crossings, newPlanCrossing), HarmH: f.HarmH, MarginH: f.MarginH, StoppedBy: envelope.List(f.StoppedBy),
+		Crossings: envelope.Each(f.Crossings, newPlanCrossing), HarmH: f.HarmH, MarginH: f.MarginH,
+		StoppedBy: envelope.List(f.StoppedBy),
 		Extremes: newPlanExtremes(f.Extremes), TempHeadroomK: f.NearestK, SalinityHeadroomPSU: f.NearestPSU,
-		Alarm: (*planAlarmReached)(f.Alarm), Events: f.Events, Truncated: f.Truncated,
+		Alarm: (*planAlarmReached)(f.Alarm), Truncated: f.Truncated,
 	}
 	if f.FirstHarm != "" {
 		out.FirstHarm = &f.FirstHarm

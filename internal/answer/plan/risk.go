@@ -73,11 +73,7 @@ type riskRate struct {
 
 type riskPairs struct {
 	Considered int `json:"considered"`
-	Inert      int `json:"inert"`
-	AlarmsOnly int `json:"alarms_only"`
-	Simulated  int `json:"simulated"`
 	LeftOut    int `json:"left_out"`
-	Events     int `json:"events"`
 }
 
 type riskDrawn struct {
@@ -127,7 +123,6 @@ func (r planRiskRequest) input() (risk.Input, error) {
 const mostSets = 200
 
 func newPlanRiskResponse(x risk.Result) planRiskResponse {
-	c := x.Combined
 	out := planRiskResponse{
 		Per100: x.Per100, Low: x.Low95, High: x.High95, Robust: x.Robust, Sets: []riskSet{},
 		Losses:        envelope.Each(x.Losses, func(l risk.Loss) riskLoss { return riskLoss(l) }),
@@ -135,7 +130,7 @@ func newPlanRiskResponse(x risk.Result) planRiskResponse {
 		Tests:         envelope.Each(x.Tests, func(t risk.Test) riskTest { return riskTest(t) }),
 		ResponseTimes: envelope.Each(x.Responses, func(r risk.Response) riskResponseTime { return riskResponseTime(r) }),
 		Rates:         envelope.Each(x.Rates, func(r risk.Rate) riskRate { return riskRate(r) }),
-		Pairs:         riskPairs{c.Considered, c.Inert, c.AlarmsOnly, c.Simulated, c.LeftOut, c.Events},
+		Pairs:         riskPairs{x.Combined.Considered, x.Combined.LeftOut},
 		Drawn:         (*riskDrawn)(x.MonteCarlo),
 	}
 	for _, s := range x.Sets {

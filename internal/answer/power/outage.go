@@ -10,6 +10,7 @@ import (
 	"saltwright/internal/answer/words"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/power"
+	"saltwright/internal/calc/quantity"
 )
 
 type outageEnduranceRequest struct {
@@ -88,9 +89,6 @@ type outageEnduranceResponse struct {
 	Actions       []outageAction `json:"actions"`
 }
 
-// usualDemandMgLH is what a mixed reef takes, as the plan assumes it; common practice, no source.
-const usualDemandMgLH = 0.15
-
 func (r outageEnduranceRequest) input() (power.OutageInput, []envelope.Assumption, error) {
 	in := power.OutageInput{
 		WaterC: r.WaterC, ComfortLowC: r.ComfortLowC, ComfortHighC: r.ComfortHighC, HarmLowC: r.HarmLowC, HarmHighC: r.HarmHighC, DurationH: r.DurationH,
@@ -115,10 +113,10 @@ func (r outageEnduranceRequest) input() (power.OutageInput, []envelope.Assumptio
 	case r.DemandMgLH != nil:
 		in.Oxygen.DemandMgLH = *r.DemandMgLH
 	case r.FishG != nil:
-		in.Oxygen.DemandMgLH = r.BaseDemand + *r.FishG/1000*r.FishDemand/in.DisplayL
+		in.Oxygen.DemandMgLH = r.BaseDemand + *r.FishG/quantity.GramsPerKilogram*r.FishDemand/in.DisplayL
 	default:
-		in.Oxygen.DemandMgLH = usualDemandMgLH
-		assumed = append(assumed, envelope.Assumption{Pointer: "#/demand_mg_l_h", Value: usualDemandMgLH, Unit: "mg/(L h)", Why: "common_practice", Source: "CommonPractice", Note: "a mixed reef; give fish_g or a measurement"})
+		in.Oxygen.DemandMgLH = power.UsualDemandMgLH
+		assumed = append(assumed, envelope.Assumption{Pointer: "#/demand_mg_l_h", Value: power.UsualDemandMgLH, Unit: "mg/(L h)", Why: "common_practice", Source: "CommonPractice", Note: "a mixed reef; give fish_g or a measurement"})
 	}
 	if r.BatteryWh > 0 {
 		in.Battery = &power.Battery{CapacityWh: r.BatteryWh, UsableShare: r.BatteryUsable, Efficiency: r.BatteryEff, LoadW: r.BatteryLoadW, OnPercent: r.BatteryOnPct}

@@ -139,15 +139,12 @@ func (m EvaporationFactor) Given() (factor, percent float64, err error) {
 	return *m.EvapFactor, percent, nil
 }
 
-// wideSpread is the ratio of high to low beyond which the spread is pointed out.
-const wideSpread = 2.0
-
 func EvaporationWarnings(e evaporation.Range) []envelope.Warning {
 	var out []envelope.Warning
 	if e.Condensing {
 		out = append(out, envelope.Warning{Code: "condensing", Message: "The air is wetter than the water's surface; the correlations are for evaporation only."})
 	}
-	if e.Low > 0 && e.High/e.Low > wideSpread {
+	if e.Low > 0 && e.High/e.Low > evaporation.WideSpread {
 		out = append(out, envelope.Warning{Code: "wide_spread", Message: fmt.Sprintf("The published correlations differ by a factor of %.1f here: note how much you top up for a few days and use that.", e.High/e.Low)})
 	}
 	return out

@@ -192,8 +192,7 @@ func FlowBack(_ context.Context, r returnFlowRequest) (envelope.Answer[returnFlo
 				words.Text(f.FlowLH, "L/h", u), words.Text(f.HeadM, "m", u), words.Text(r.LiftM, "m", u), words.Text(f.DynamicM, "m", u), f.Turnovers, 100*f.ShareOfMost)
 		},
 	}
-	const fast = 3.0 // m/s, above which water gets noisy and wears; common practice, no source
-	if f.MostVelocity > fast {
+	if f.MostVelocity > hydraulics.FastWaterMS {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "fast_water", Pointer: "#/pipes", Message: fmt.Sprintf("The water runs at %.1f m/s in its narrowest pipe, which is noisy and wasteful: use a wider one.", f.MostVelocity)})
 	}
 	if r.PumpW > 0 && f.HydraulicW > r.PumpW {

@@ -3,6 +3,7 @@ package water
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/words"
@@ -104,8 +105,7 @@ func ReadInstrument(_ context.Context, r instrumentReadingRequest) (envelope.Ans
 	if in.Calibration == nil {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "never_checked", Pointer: "#/fluid", Message: "Nothing says when the instrument was last checked, so the doubt is large. Check it in a fluid of known salinity."})
 	}
-	const large = 1.0 // PSU
-	if i.FluidErrorPSU > large || i.FluidErrorPSU < -large {
+	if math.Abs(i.FluidErrorPSU) > instrument.LargeErrorPSU {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "instrument_off", Pointer: "#/shown", Message: fmt.Sprintf("In its fluid the instrument was off by %.1f in salinity: set it right, and correct what you did by it.", i.FluidErrorPSU)})
 	}
 	return a, nil

@@ -3,7 +3,6 @@ package water
 import (
 	"context"
 	"fmt"
-	"math"
 	"strings"
 
 	"saltwright/internal/answer/envelope"
@@ -49,9 +48,6 @@ type salinityAdjustmentResponse struct {
 	SaltKg        float64        `json:"salt_kg"`
 }
 
-// usualBrinePSU is how far above the target new water is usually mixed to raise a tank; common practice, no source.
-const usualBrinePSU = 4
-
 func (r salinityAdjustmentRequest) input() (mixing.AdjustInput, []envelope.Assumption) {
 	in := mixing.AdjustInput{
 		VolumeL: r.VolumeL, From: quantity.PracticalSalinity(r.FromPSU), To: quantity.PracticalSalinity(r.ToPSU), Water: quantity.Celsius(r.WaterC),
@@ -62,9 +58,9 @@ func (r salinityAdjustmentRequest) input() (mixing.AdjustInput, []envelope.Assum
 		return in, nil
 	}
 	assumed := envelope.Assumption{Pointer: "#/new_water_psu", Value: 0.0, Unit: "1", Why: "common_practice", Source: "CommonPractice", Note: "fresh water, to lower the salinity"}
-	if r.ToPSU > r.FromPSU {
-		in.New = quantity.PracticalSalinity(math.Min(r.ToPSU+usualBrinePSU, 45))
-		assumed.Value, assumed.Note = float64(in.New), "salt water mixed 4 above the target, to raise the salinity"
+	if in.New = mixing.UsualNewWater(in.From, in.To); in.New > 0 {
+		assumed.Value = float64(in.New)
+		assumed.Note = fmt.Sprintf("salt water mixed %d above the target, to raise the salinity", mixing.UsualBrinePSU)
 	}
 	return in, []envelope.Assumption{assumed}
 }

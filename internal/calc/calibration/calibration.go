@@ -18,6 +18,12 @@ const (
 	leastFallK           = 0.2 // a cool-down that moves less says nothing
 )
 
+// Where a fit deserves a word of doubt. Source: [CommonPractice].
+const (
+	WideInterval = 0.3 // half-width of a factor's 95 % interval over the factor
+	FarApart     = 3.0 // standard errors between two thermal measurements of one tank
+)
+
 // Evaporation is fresh water replaced in a known room.
 type Evaporation struct {
 	LitresPerDay       float64 // 0.001 … 1e5 L/day

@@ -14,6 +14,9 @@ type Range struct {
 	Condensing          bool    // the air is wetter than the surface: water would condense on it, the rates are 0
 }
 
+// WideSpread is the ratio of high to low beyond which an estimate deserves a word of doubt. Source: [CommonPractice].
+const WideSpread = 2.0
+
 // Plus returns the sum of two surfaces of one system.
 //
 //	(low1 + low2, expected1 + expected2, high1 + high2)

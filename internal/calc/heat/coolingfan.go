@@ -13,6 +13,9 @@ import (
 // vapourGasConstant is that of water vapour, J/(kg K). Source: [ASHRAEFundamentals2017].
 const vapourGasConstant = 461.52
 
+// DampRH is the relative humidity of a room above which its walls may grow mould. Source: [CommonPractice].
+const DampRH = 0.65
+
 // CoolingFanInput is a fan over the water in a room that its vapour moistens.
 type CoolingFanInput struct {
 	Fan         FanInput

@@ -11,6 +11,9 @@ import (
 	"saltwright/internal/calc/quantity"
 )
 
+// FastWaterMS is the speed in a pipe, m/s, above which water gets noisy and wears. Source: [CommonPractice].
+const FastWaterMS = 3.0
+
 // CurvePoint is a point of a pump's curve.
 type CurvePoint struct {
 	FlowLH float64 // 0 … 1e6 L/h

@@ -99,6 +99,9 @@ type Result struct {
 	Correction     float64 // added to, or for a meter multiplied with, the reading
 }
 
+// LargeErrorPSU is the error in a check fluid beyond which an instrument wants setting right. Source: [CommonPractice].
+const LargeErrorPSU = 1.0
+
 // Interpret returns the likely true salinity of a reading, from what the instrument showed in a fluid whose value is known.
 //
 //	refractometer, hydrometer:  reading' = reading - (shown - should be)

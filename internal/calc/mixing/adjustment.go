@@ -84,6 +84,21 @@ func (in AdjustInput) check() error {
 	return nil
 }
 
+// UsualBrinePSU is how far above the target new water is usually mixed to raise a tank. Source: [CommonPractice].
+const UsualBrinePSU = 4
+
+// UsualNewWater returns the salinity of the water that is usually exchanged for some of a tank's.
+//
+//	fresh water to lower the salinity, 4 above the target but at most 45 to raise it
+//
+// Accuracy: none is known. Errors: none. Source: [CommonPractice].
+func UsualNewWater(from, to quantity.PracticalSalinity) quantity.PracticalSalinity {
+	if to <= from {
+		return 0
+	}
+	return min(to+UsualBrinePSU, maxPSU)
+}
+
 const maxSteps = 200
 
 // Adjust returns how to move a system's salinity, by water changes, by continuous exchange and by adding.

@@ -58,6 +58,9 @@ type Oxygen struct {
 	HarmMgL    float64 // below ComfortMgL
 }
 
+// UsualDemandMgLH is the oxygen that a mixed reef takes, mg/(L h). Source: [CommonPractice].
+const UsualDemandMgLH = 0.15
+
 // Path is how one vessel's temperature goes in one room.
 type Path struct {
 	Room         string

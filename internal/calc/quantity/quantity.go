@@ -23,6 +23,7 @@ const (
 	CubicMMPerLitre        = 1e6 // also square millimetres for a litre one millimetre deep
 	GramsPerKilogram       = 1000.0
 	WattsPerKilowatt       = 1000.0
+	JoulesPerKilojoule     = 1000.0
 	JoulesPerMegajoule     = 1e6
 	MicromolesPerMole      = 1e6
 	PerCent                = 100.0 // of a ratio of 1

@@ -62,16 +62,16 @@ func newFaultState(s *System, injections []Injection) faultState {
 	flags := make([]bool, len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms))
 	signs := make([]int8, 2*len(s.Devices)+len(s.Relays)+len(s.Controls))
 	f := faultState{
-		deviceDead:     cut(&flags, len(s.Devices)),
-		thermostat:     cut(&signs, len(s.Devices)),
-		programme:      cut(&signs, len(s.Devices)),
-		relay:          cut(&signs, len(s.Relays)),
+		deviceDead:     takeOff(&flags, len(s.Devices)),
+		thermostat:     takeOff(&signs, len(s.Devices)),
+		programme:      takeOff(&signs, len(s.Devices)),
+		relay:          takeOff(&signs, len(s.Relays)),
 		sensor:         make([]sensorFault, len(s.Sensors)),
-		control:        cut(&signs, len(s.Controls)),
-		siphon:         cut(&flags, len(s.Reservoirs)),
-		circuitLost:    cut(&flags, len(s.Circuits)),
-		alarmDead:      cut(&flags, len(s.Alarms)),
-		reservoirEmpty: cut(&flags, len(s.Reservoirs)),
+		control:        takeOff(&signs, len(s.Controls)),
+		siphon:         takeOff(&flags, len(s.Reservoirs)),
+		circuitLost:    takeOff(&flags, len(s.Circuits)),
+		alarmDead:      takeOff(&flags, len(s.Alarms)),
+		reservoirEmpty: takeOff(&flags, len(s.Reservoirs)),
 	}
 	for _, in := range injections {
 		f.inject(in)
@@ -125,8 +125,34 @@ func (f *faultState) inject(in Injection) {
 	}
 }
 
-// cut takes the first n off a list.
-func cut[T any](list *[]T, n int) []T {
+// faultOf returns what is wrong with a sensor; nothing for -1, a reading without one.
+func (f *faultState) faultOf(sensor int) sensorFault {
+	if sensor < 0 {
+		return sensorFault{}
+	}
+	return f.sensor[sensor]
+}
+
+// forces returns what a condition says whatever there is to see, if its sensor's fault settles that.
+func (f *faultState) forces(c *Condition, onLoss bool) (yes, known bool) {
+	x := f.faultOf(c.Sensor)
+	switch {
+	case x.lost:
+		return onLoss, true
+	case x.forced != 0:
+		return x.forced > 0 != c.Negate, true
+	}
+	return false, false
+}
+
+// live tells whether a circuit has power at an instant.
+func (f *faultState) live(s *System, circuit int, t float64) bool {
+	mains := !f.mainsLost || t >= s.OutageS-timeTolerance
+	return !f.circuitLost[circuit] && (mains || t < s.Circuits[circuit].BackupS-timeTolerance)
+}
+
+// takeOff takes the first n off a list.
+func takeOff[T any](list *[]T, n int) []T {
 	first := (*list)[:n:n]
 	*list = (*list)[n:]
 	return first
