@@ -178,14 +178,7 @@ func (f *ExpPoly) FirstReachingWith(level float64, rising bool, h float64, e Dec
 	return 0, false
 }
 
-// Extremes returns the least and the greatest value of f on 0 … h.
-//
-// Accuracy: rounding. Errors: none. Source: [Derived].
-func (f ExpPoly) Extremes(h float64) (least, greatest float64) {
-	return f.ExtremesWith(h, f.DecayAt(h))
-}
-
-// ExtremesWith returns the same, the decay of f's rates at h being known.
+// ExtremesWith returns the least and the greatest value of f on 0 … h, the decay of f's rates at h being known.
 //
 // Accuracy: rounding. Errors: none. Source: [Derived].
 func (f *ExpPoly) ExtremesWith(h float64, e Decay) (least, greatest float64) {

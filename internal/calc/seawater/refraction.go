@@ -33,25 +33,6 @@ func RefractiveIndexMillardSeaver1990(s quantity.PracticalSalinity, t quantity.C
 	return n, nil
 }
 
-// RefractiveIndexQuanFry1995 returns the index of sea water for sodium light, relative to air, at one atmosphere.
-//
-//	n = n0 + (n1 + n2 t + n3 t²) S + n4 t² + (n5 + n6 S + n7 t)/L + n8/L² + n9/L³
-//
-//	s  practical salinity  valid 0 … 45, published 0 … 35
-//	t  [°C]                valid 0 … 40, published 0 … 30
-//	L  wavelength in nm
-//
-// Accuracy: 3e-5. Errors: *calc.RangeError. Source: [QuanFry1995].
-func RefractiveIndexQuanFry1995(s quantity.PracticalSalinity, t quantity.Celsius) (float64, error) {
-	if err := check(s, t); err != nil {
-		return 0, err
-	}
-	const l = sodiumDNM
-	T, S := float64(t), float64(s)
-	return 1.31405 + (1.779e-4+T*(-1.05e-6+T*1.6e-8))*S - 2.02e-6*T*T +
-		(15.868+0.01155*S-0.00423*T)/l - 4382/(l*l) + 1.1455e6/(l*l*l), nil
-}
-
 // RefractiveIndex returns the default index, that of Millard and Seaver.
 //
 // Accuracy: 3e-5. Errors: *calc.RangeError. Source: [MillardSeaver1990].
