@@ -152,3 +152,6 @@ func (in SizingInput) explain(w Window, b powerBounds) (reason, remedy string) {
 	}
 	return reason, remedy
 }
+
+// sentenceW formats a power for a sentence.
+func sentenceW(w float64) string { return fmt.Sprintf("%.0f W", w) }

@@ -2,6 +2,7 @@ package light
 
 import (
 	"math"
+	"time"
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/quantity"
@@ -77,4 +78,22 @@ func sun(T float64) (declination, equationOfTime float64) {
 	equationOfTime = y*math.Sin(2*mean) - 2*e*math.Sin(anomaly) + 4*e*y*math.Sin(anomaly)*math.Cos(2*mean) -
 		y*y/2*math.Sin(4*mean) - 1.25*e*e*math.Sin(2*anomaly)
 	return declination, equationOfTime
+}
+
+// dateOf checks a date and returns its midnight at Greenwich.
+func dateOf(year, month, day int) (time.Time, error) {
+	if err := calc.CheckRange("year", float64(year), 1950, 2100, "1"); err != nil {
+		return time.Time{}, err
+	}
+	midnight := time.Date(year, time.Month(month), day, 0, 0, 0, 0, time.UTC)
+	if midnight.Day() != day || int(midnight.Month()) != month {
+		return time.Time{}, &calc.ConflictError{Params: []string{"month", "day"}, Reason: "there is no such day in the calendar"}
+	}
+	return midnight, nil
+}
+
+// centuries returns Julian centuries after J2000.0.
+func centuries(unixSeconds float64) float64 {
+	const j2000Unix, daysPerCentury = 946728000.0, 100 * quantity.DaysPerYear
+	return (unixSeconds - j2000Unix) / quantity.SecondsPerDay / daysPerCentury
 }

@@ -2,7 +2,6 @@ package light
 
 import (
 	"math"
-	"time"
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/quantity"
@@ -43,24 +42,6 @@ type Daylight struct {
 	DLILow, DLIHigh float64 // by the range of the photons' share
 	DepthDLI        float64 // at the depth; the surface's own when the depth is 0
 	DepthNoonPPFD   float64
-}
-
-// dateOf checks a date and returns its midnight at Greenwich.
-func dateOf(year, month, day int) (time.Time, error) {
-	if err := calc.CheckRange("year", float64(year), 1950, 2100, "1"); err != nil {
-		return time.Time{}, err
-	}
-	midnight := time.Date(year, time.Month(month), day, 0, 0, 0, 0, time.UTC)
-	if midnight.Day() != day || int(midnight.Month()) != month {
-		return time.Time{}, &calc.ConflictError{Params: []string{"month", "day"}, Reason: "there is no such day in the calendar"}
-	}
-	return midnight, nil
-}
-
-// centuries returns Julian centuries after J2000.0.
-func centuries(unixSeconds float64) float64 {
-	const j2000Unix, daysPerCentury = 946728000.0, 100 * quantity.DaysPerYear
-	return (unixSeconds - j2000Unix) / quantity.SecondsPerDay / daysPerCentury
 }
 
 // ClearSkyIrradiance returns the global irradiance on level ground under a clear sky, W/m2.
