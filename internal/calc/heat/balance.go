@@ -93,10 +93,13 @@ func (s System) flows(water quantity.Celsius, room Surroundings, on GainsOn) (Fl
 	if err != nil {
 		return Flows{}, err
 	}
-	net := Spread{l.totalW(EvaporationLow) - gains, l.totalW(EvaporationExpected) - gains, l.totalW(EvaporationHigh) - gains}
+	net := Spread{
+		l.totalW(EvaporationLow) - gains, l.totalW(EvaporationExpected) - gains, l.totalW(EvaporationHigh) - gains,
+	}
 	return Flows{
 		Vessels: slices.Clone(l.vessels[:l.count]), DryW: l.dryW, Evaporation: l.evaporation, LatentW: l.latentW,
-		GainsW: gains, NetW: net, EnergyKWhPerDay: math.Max(0, net.Expected) * quantity.HoursPerDay / quantity.WattsPerKilowatt,
+		GainsW: gains, NetW: net, EnergyKWhPerDay: math.Max(0, net.Expected) * quantity.HoursPerDay /
+			quantity.WattsPerKilowatt,
 		EvaporatedLPerDay: Spread{
 			evaporation.LitresPerDay(l.evaporation.Low),
 			evaporation.LitresPerDay(l.evaporation.Expected),

@@ -23,7 +23,9 @@ func (s System) settles(room Surroundings, surfaceSpeedMS, watts float64, e Esti
 }
 
 // settlesBetween is settles where the losses at two temperatures, one on either side, are known.
-func (s System) settlesBetween(lo, hi known, room Surroundings, surfaceSpeedMS, watts float64, e Estimate) (float64, error) {
+func (s System) settlesBetween(
+	lo, hi known, room Surroundings, surfaceSpeedMS, watts float64, e Estimate,
+) (float64, error) {
 	if lo.lossW > watts || hi.lossW < watts {
 		return 0, calc.ErrNoSolution
 	}
@@ -69,7 +71,9 @@ func Equilibrium(in EquilibriumInput) (quantity.Celsius, error) {
 	switch in.Evaporate {
 	case EvaporationLow, EvaporationExpected, EvaporationHigh:
 	default:
-		return 0, &calc.ConflictError{Params: []string{"evaporation_estimate"}, Reason: "the estimate must be low, expected or high"}
+		return 0, &calc.ConflictError{
+			Params: []string{"evaporation_estimate"}, Reason: "the estimate must be low, expected or high",
+		}
 	}
 	gains, err := in.System.gainsW(in.Gains)
 	if err != nil {

@@ -24,22 +24,26 @@ const (
 
 // SizingResult is the heating a system needs and how to split it.
 type SizingResult struct {
-	NeededW         float64 // to hold the setpoint in the coldest room, always-on gains only, high evaporation; at least 0
+	// to hold the setpoint in the coldest room, always-on gains only, high evaporation; at least 0
+	NeededW         float64
 	RecommendedW    float64 // NeededW with the margin
 	UsualW          float64 // average to hold the setpoint in the usual room, expected evaporation; at least 0
 	UsualDuty       float64 // UsualW over RecommendedW, 0 … 1 (0 when no heater is needed)
 	EnergyKWhPerDay float64 // in the usual room
 	WarmUpH         float64 // from WarmUpFromC to the setpoint in the usual room with RecommendedW
 	WarmsUp         bool    // false: it never gets there
-	CoolingW        float64 // to hold the setpoint in the warmest room, all gains on, low evaporation; 0 when it cools itself
+	// to hold the setpoint in the warmest room, all gains on, low evaporation; 0 when it cools itself
+	CoolingW        float64
 	CoolingAtLimitW float64 // to hold the high harm limit there; above 0 the room alone does harm
-	WarmestStartC   float64 // where a stuck heater starts from in the warmest room: the setpoint, or higher when the room carries the water there
-	Windows         []Window
-	WattsPerLitre   float64
-	RuleOfThumb     RuleOfThumb
-	Coldest         Flows         // at the setpoint, continuous gains
-	Usual           BalanceResult // at the setpoint, average gains
-	Warmest         Flows         // at the setpoint, all gains
+	// where a stuck heater starts from in the warmest room: the setpoint, or higher when the room carries the water
+	// there
+	WarmestStartC float64
+	Windows       []Window
+	WattsPerLitre float64
+	RuleOfThumb   RuleOfThumb
+	Coldest       Flows         // at the setpoint, continuous gains
+	Usual         BalanceResult // at the setpoint, average gains
+	Warmest       Flows         // at the setpoint, all gains
 }
 
 // SizeHeater returns the heating a system needs, what it costs, and the powers
@@ -68,7 +72,9 @@ func SizeHeater(in SizingInput) (SizingResult, error) {
 	}
 	setpoint := quantity.Celsius(in.SetpointC)
 	var err error
-	if r.Usual, err = Balance(BalanceInput{System: in.System, Water: setpoint, Room: in.Usual, Gains: GainsAverage}); err != nil {
+	if r.Usual, err = Balance(BalanceInput{
+		System: in.System, Water: setpoint, Room: in.Usual, Gains: GainsAverage,
+	}); err != nil {
 		return SizingResult{}, err
 	}
 	if r.Coldest, err = in.System.flows(setpoint, in.Coldest, GainsContinuous); err != nil {
@@ -125,7 +131,9 @@ func (in SizingInput) warmUp(r *SizingResult) error {
 	if err != nil {
 		return err
 	}
-	a := Approach{FromC: in.WarmUpFromC, EquilibriumC: in.WarmUpFromC + (r.RecommendedW+r.Usual.GainsW-start)/slope, TauH: tau}
+	a := Approach{
+		FromC: in.WarmUpFromC, EquilibriumC: in.WarmUpFromC + (r.RecommendedW+r.Usual.GainsW-start)/slope, TauH: tau,
+	}
 	r.WarmUpH, r.WarmsUp = a.timeTo(in.SetpointC)
 	return nil
 }

@@ -37,10 +37,15 @@ func (in SizingInput) check() error {
 	}
 	const apart = 0.01 // K; closer limits leave no room for any control
 	if in.SetpointC-in.HarmLowC < apart || in.HarmHighC-in.SetpointC < apart {
-		return &calc.ConflictError{Params: []string{"setpoint_c", "harm_low_c", "harm_high_c"}, Reason: "the setpoint must lie between the low and the high harm limit"}
+		return &calc.ConflictError{
+			Params: []string{"setpoint_c", "harm_low_c", "harm_high_c"},
+			Reason: "the setpoint must lie between the low and the high harm limit",
+		}
 	}
 	if in.WarmUpFromC > in.SetpointC {
-		return &calc.ConflictError{Params: []string{"warm_up_from_c", "setpoint_c"}, Reason: "warming up must start at or below the setpoint"}
+		return &calc.ConflictError{
+			Params: []string{"warm_up_from_c", "setpoint_c"}, Reason: "warming up must start at or below the setpoint",
+		}
 	}
 	for _, r := range []struct {
 		param string
@@ -51,7 +56,10 @@ func (in SizingInput) check() error {
 		}
 	}
 	if in.Coldest.Air.Temp > in.Usual.Air.Temp || in.Usual.Air.Temp > in.Warmest.Air.Temp {
-		return &calc.ConflictError{Params: []string{"coldest_c", "room_c", "warmest_c"}, Reason: "the coldest room must not be warmer than the usual one, nor the usual one than the warmest"}
+		return &calc.ConflictError{
+			Params: []string{"coldest_c", "room_c", "warmest_c"},
+			Reason: "the coldest room must not be warmer than the usual one, nor the usual one than the warmest",
+		}
 	}
 	return nil
 }

@@ -48,8 +48,9 @@ type System struct {
 
 // Correction is what measurements on this very tank say of the model.
 type Correction struct {
-	DryFactor                     float64 // times the dry loss, 0.2 … 5
-	EvaporationFactor             float64 // times the expected evaporation, 0.05 … 10; 0: not measured, the published spread stays
+	DryFactor float64 // times the dry loss, 0.2 … 5
+	// times the expected evaporation, 0.05 … 10; 0: not measured, the published spread stays
+	EvaporationFactor             float64
 	EvaporationUncertaintyPercent float64 // of that, 0 … 90 %; read only with a factor
 }
 
@@ -105,7 +106,9 @@ func (s System) check() error {
 	if !(s.VolumeL >= least && s.VolumeL <= most) {
 		return &calc.ConflictError{
 			Params: []string{"length_mm", "width_mm", "water_depth_mm"},
-			Reason: fmt.Sprintf("the tank holds %.1f L of water; the heat balance is for %d to %.0f L", s.VolumeL, least, most),
+			Reason: fmt.Sprintf(
+				"the tank holds %.1f L of water; the heat balance is for %d to %.0f L", s.VolumeL, least, most,
+			),
 		}
 	}
 	if err := s.Correction.check(); err != nil {
@@ -144,7 +147,9 @@ func (s System) gainsW(on GainsOn) (float64, error) {
 				share = 0
 			}
 		default:
-			return 0, &calc.ConflictError{Params: []string{"gains"}, Reason: "which gains count must be continuous, average, all or none"}
+			return 0, &calc.ConflictError{
+				Params: []string{"gains"}, Reason: "which gains count must be continuous, average, all or none",
+			}
 		}
 		sum += share * g.PowerW * g.WaterShare
 	}

@@ -18,14 +18,17 @@ const (
 )
 
 var materials = map[Material]struct{ conductivity, emissivity float64 }{
-	Glass:   {1.00, 0.837}, // W/(m K). Source: [ISO10456]; emissivity [EN673].
-	Acrylic: {0.19, 0.90},  // W/(m K), between PMMA 0.18 and acrylic 0.20. Source: [ISO10456]; emissivity of plastics [Incropera2007].
+	Glass: {1.00, 0.837}, // W/(m K). Source: [ISO10456]; emissivity [EN673].
+	// W/(m K), between PMMA 0.18 and acrylic 0.20. Source: [ISO10456]; emissivity of plastics [Incropera2007].
+	Acrylic: {0.19, 0.90},
 }
 
 // dryLid is the share of the free dry loss (convection and radiation) that a lid
 // leaves: a closed one adds a second film of the same size in series (a half);
 // an open screen follows the evaporation's.
-var dryLid = map[evaporation.Lid]float64{evaporation.LidOpen: 1, evaporation.LidScreen: 0.85, evaporation.LidClosed: 0.5}
+var dryLid = map[evaporation.Lid]float64{
+	evaporation.LidOpen: 1, evaporation.LidScreen: 0.85, evaporation.LidClosed: 0.5,
+}
 
 // SumpFreeboardMM is the height of a sump's walls above its water where nobody measured it. Source: [CommonPractice].
 const SumpFreeboardMM = 150.0
@@ -181,7 +184,10 @@ func dryLoss(v Vessel, water quantity.Celsius, room Surroundings, surfaceSpeedMS
 	add(Rim, perimeter*rimHeight, base, rimWatts(side, perimeter, rimHeight, base, exposed, room))
 
 	flat := v.AreaM2() / perimeter
-	floor := wall{thicknessM: thickness, conductivity: m.conductivity, extra: v.BottomResistanceM2KPW, outside: face{downwards, flat, m.emissivity}}
+	floor := wall{
+		thicknessM: thickness, conductivity: m.conductivity, extra: v.BottomResistanceM2KPW,
+		outside: face{downwards, flat, m.emissivity},
+	}
 	floorC, floorFlux, err := floor.solve(tw, room)
 	if err != nil {
 		return DryLossResult{}, err

@@ -78,7 +78,8 @@ func PhotonsOfSunlight(irradiance float64) float64 { return parShare * micromolP
 //	K  diffuse attenuation of photons  [1/m]
 //
 // Accuracy: a clear sky, a level horizon; clouds take a third or more of it. The sun's place
-// is good to 0.01° against the worked example of [RedaAndreas2004]. The day length as DayLength. The equal-spaced rule over the day is exact to 1e-4.
+// is good to 0.01° against the worked example of [RedaAndreas2004]. The day length as DayLength. The equal-spaced rule
+// over the day is exact to 1e-4.
 // Errors: *calc.RangeError; *calc.ConflictError for a day that is not in the calendar.
 // Source: [Meeus1998], [Haurwitz1945], [Akitsu2022], [ThimijanHeins1983], [Kirk2011].
 func NaturalDay(d Day) (Daylight, error) {
@@ -86,7 +87,9 @@ func NaturalDay(d Day) (Daylight, error) {
 	if err := calc.CheckRange("depth_m", d.DepthM, 0, maxDepthM, "m"); err != nil {
 		return r, err
 	}
-	if err := calc.CheckRange("attenuation_per_m", d.AttenuationPerM, leastAttenuationM, mostAttenuationM, "1/m"); err != nil {
+	if err := calc.CheckRange(
+		"attenuation_per_m", d.AttenuationPerM, leastAttenuationM, mostAttenuationM, "1/m",
+	); err != nil {
 		return r, err
 	}
 	length, err := DayLength(d.LatitudeDeg, d.Year, d.Month, d.Day)

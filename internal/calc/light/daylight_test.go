@@ -112,7 +112,9 @@ func TestShiftedKeepsTheDay(t *testing.T) {
 }
 
 func TestAcclimation(t *testing.T) {
-	in := AcclimationInput{StartDLI: 5, GoalDLI: 12, FullDLI: 15, StepsPerWeek: 2, MostRisePercentWeek: UsualRisePercentWeek}
+	in := AcclimationInput{
+		StartDLI: 5, GoalDLI: 12, FullDLI: 15, StepsPerWeek: 2, MostRisePercentWeek: UsualRisePercentWeek,
+	}
 	r, err := Acclimate(in)
 	require.NoError(t, err)
 	assert.Equal(t, 7, r.Weeks, "ln(12/5)/ln(1.15) = 6.26")
@@ -170,7 +172,9 @@ func TestShiftingAndScalingKeepTheTablesIntegral(t *testing.T) {
 		}
 		scaled, err := s.Scaled(5 / s.DLI())
 		require.NoError(t, err)
-		w.Relative(t, 5*r.F(t, "peak_ppfd_umol_per_m2_s")/r.F(t, "dli_mol_per_m2_day"), scaled.Peak(), 1e-6, where+" scaled")
+		w.Relative(
+			t, 5*r.F(t, "peak_ppfd_umol_per_m2_s")/r.F(t, "dli_mol_per_m2_day"), scaled.Peak(), 1e-6, where+" scaled",
+		)
 	}
 	t.Logf("shifted and scaled: worst %.1e at %s", w.Difference, w.Where)
 }

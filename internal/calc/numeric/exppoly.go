@@ -291,7 +291,8 @@ func (f *ExpPoly) zeros(h float64, out *[maxZeros]float64) int {
 // exponentials of f serve its first two derivatives too.
 // It ends where f is nothing but rounding.
 func (f *ExpPoly) zeroBetween(from, to float64) float64 {
-	rounding := 0x1p-53 * (math.Abs(f.P[0]) + to*(math.Abs(f.P[1])+to*math.Abs(f.P[2])) + math.Abs(f.B[0]) + math.Abs(f.B[1]))
+	rounding := 0x1p-53 * (math.Abs(f.P[0]) + to*(math.Abs(f.P[1])+to*math.Abs(f.P[2])) + math.Abs(f.B[0]) +
+		math.Abs(f.B[1]))
 	lo, hi, x := from, to, from
 	for range maxIterations {
 		b0, b1 := f.B[0], f.B[1]

@@ -26,7 +26,14 @@ func (d DryDown) check() error {
 		return err
 	}
 	if d.lossAtIntakeL() >= d.VolumeL {
-		return &calc.ConflictError{Params: []string{"return_chamber_length_mm", "return_chamber_width_mm", "sump_water_line_mm", "return_intake_mm", "volume_l"}, Reason: "the return chamber holds more water above the intake than the whole system; check its area and the levels"}
+		return &calc.ConflictError{
+			Params: []string{
+				"return_chamber_length_mm", "return_chamber_width_mm", "sump_water_line_mm", "return_intake_mm",
+				"volume_l",
+			},
+			Reason: "the return chamber holds more water above the intake than the whole system; check its area and " +
+				"the levels",
+		}
 	}
 	return nil
 }

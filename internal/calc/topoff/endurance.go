@@ -142,7 +142,10 @@ func (in EnduranceInput) room(name string, room Room, calibration *evaporation.C
 		rate = rate.Plus(e)
 	}
 	r.Condensing = rate.Condensing
-	r.LitresPerDay = Spread{evaporation.LitresPerDay(rate.Low), evaporation.LitresPerDay(rate.Expected), evaporation.LitresPerDay(rate.High)}
+	r.LitresPerDay = Spread{
+		evaporation.LitresPerDay(rate.Low), evaporation.LitresPerDay(rate.Expected),
+		evaporation.LitresPerDay(rate.High),
+	}
 
 	days := func(litresPerDay float64) (float64, bool) {
 		if litresPerDay <= 0 {
@@ -165,9 +168,13 @@ func (in EnduranceInput) room(name string, room Room, calibration *evaporation.C
 	}
 	rise := func(litresPerDay float64) (float64, error) {
 		if litresPerDay >= in.VolumeL {
-			return 0, &calc.ConflictError{Params: []string{"volume_l", "surface_length_mm", "surface_width_mm"}, Reason: "the whole system would evaporate within a day; check its volume and its surfaces"}
+			return 0, &calc.ConflictError{
+				Params: []string{"volume_l", "surface_length_mm", "surface_width_mm"},
+				Reason: "the whole system would evaporate within a day; check its volume and its surfaces",
+			}
 		}
-		return float64(in.Salinity) * litresPerDay / (in.VolumeL - litresPerDay), nil // S V/(V - E) - S without the difference
+		// S V/(V - E) - S without the difference
+		return float64(in.Salinity) * litresPerDay / (in.VolumeL - litresPerDay), nil
 	}
 	var err error
 	if r.SalinityRisePerDay.Low, err = rise(r.LitresPerDay.Low); err != nil {

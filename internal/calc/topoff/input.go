@@ -103,12 +103,24 @@ func (in EnduranceInput) check() error {
 		params []string
 		reason string
 	}{
-		{in.Sump.ReturnIntakeMM >= in.Sump.WaterLineMM, []string{"return_intake_mm", "sump_water_line_mm"}, "the return pump's intake must lie below the water line, or the pump draws air from the start"},
-		{in.Pump.FlowLPerH > in.Pump.PipeMaxLPerH, []string{"pump_l_h", "pipe_max_l_h"}, "the pump cannot deliver more than its pipe lets through; give the flow measured at the hose's end"},
-		{in.Reservoir.ContentL > in.Reservoir.SizeL, []string{"reservoir_content_l", "reservoir_l"}, "the reservoir cannot hold more than its size"},
-		{in.Reservoir.WaterLineMM < in.Reservoir.FloorMM || in.Reservoir.ContentL > 0 && in.Reservoir.WaterLineMM == in.Reservoir.FloorMM, []string{"reservoir_water_line_mm", "reservoir_floor_mm"}, "the water line of a reservoir with water in it must lie above its floor"},
-		{float64(in.Salinity) <= in.HarmLowPSU || float64(in.Salinity) >= in.HarmHighPSU, []string{"salinity_psu", "harm_low_psu", "harm_high_psu"}, "the salinity to hold must lie between the low and the high harm limit"},
-		{in.Coldest.Air.Temp > in.Usual.Air.Temp || in.Usual.Air.Temp > in.Warmest.Air.Temp, []string{"coldest_c", "room_c", "warmest_c"}, "the coldest room must not be warmer than the usual one, nor the usual one than the warmest"},
+		{in.Sump.ReturnIntakeMM >= in.Sump.WaterLineMM, []string{
+			"return_intake_mm", "sump_water_line_mm",
+		}, "the return pump's intake must lie below the water line, or the pump draws air from the start"},
+		{in.Pump.FlowLPerH > in.Pump.PipeMaxLPerH, []string{"pump_l_h", "pipe_max_l_h"}, "the pump cannot deliver " +
+			"more than its pipe lets through; give the flow measured at the hose's end"},
+		{in.Reservoir.ContentL > in.Reservoir.SizeL, []string{
+			"reservoir_content_l", "reservoir_l",
+		}, "the reservoir cannot hold more than its size"},
+		{in.Reservoir.WaterLineMM < in.Reservoir.FloorMM || in.Reservoir.ContentL > 0 &&
+			in.Reservoir.WaterLineMM == in.Reservoir.FloorMM, []string{
+			"reservoir_water_line_mm", "reservoir_floor_mm",
+		}, "the water line of a reservoir with water in it must lie above its floor"},
+		{float64(in.Salinity) <= in.HarmLowPSU || float64(in.Salinity) >= in.HarmHighPSU, []string{
+			"salinity_psu", "harm_low_psu", "harm_high_psu",
+		}, "the salinity to hold must lie between the low and the high harm limit"},
+		{in.Coldest.Air.Temp > in.Usual.Air.Temp || in.Usual.Air.Temp > in.Warmest.Air.Temp, []string{
+			"coldest_c", "room_c", "warmest_c",
+		}, "the coldest room must not be warmer than the usual one, nor the usual one than the warmest"},
 	} {
 		if c.bad {
 			return &calc.ConflictError{Params: c.params, Reason: c.reason}

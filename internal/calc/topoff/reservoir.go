@@ -30,7 +30,8 @@ type ReservoirSize struct {
 	Remedies            []Remedy // when it conflicts or the content is not harmless
 	LongestRunLimitMin  float64  // a run this long is still harmless; 0 when Unlimited
 	RunLimitFits        bool     // and it is not shorter than one normal dose
-	DayContainerDays    float64  // days a day container of the largest harmless size lasts, high evaporation; 0 when it never empties
+	// days a day container of the largest harmless size lasts, high evaporation; 0 when it never empties
+	DayContainerDays float64
 }
 
 // DilutionL returns the fresh water that, put in at once, brings a tank just to a salinity.
