@@ -1779,12 +1779,12 @@ type OutagePath struct {
 
 // PatchOperation is: One operation of a JSON Patch (RFC 6902) on the plan that was sent.
 type PatchOperation struct {
-	// what to do: add
+	// what to do: add, replace, remove
 	Op string `json:"op"`
 	// where, as a JSON pointer
 	Path string `json:"path"`
-	// what to put there
-	Value json.RawMessage `json:"value"`
+	// what to put there; absent where something is removed
+	Value json.RawMessage `json:"value,omitzero"`
 }
 
 // PipeFlow is: One pipe at that flow.
@@ -1878,9 +1878,7 @@ type PlanAuditResult struct {
 	// faults that lose the tank [1] 0 to 10000
 	Lost int `json:"lost"`
 	// faults that nothing reveals [1] 0 to 10000
-	Hidden int `json:"hidden"`
-	// switching instants simulated in all runs [1] 0 to 2e+09
-	Events int      `json:"events"`
+	Hidden int      `json:"hidden"`
 	Tank   PlanTank `json:"tank"`
 	// weaknesses, worst first
 	Findings []PlanFinding `json:"findings"`
@@ -2064,13 +2062,13 @@ type PlanDraftRequest struct {
 	Room     PlanRoom `json:"room"`
 	// electric power of the lights; left out: 0.4 W a litre of display [W] 0 to 20000
 	LightsW *float64 `json:"lights_w,omitzero"`
-	// how often somebody looks while at home [h] 1 to 1440 (left out: 24)
+	// how often somebody looks while at home [h] 1 to 720 (left out: 24)
 	LookEveryH *float64 `json:"look_every_h,omitzero"`
 	// longest absence [d] 0.5 to 60
 	DaysAway float64 `json:"days_away"`
-	// from alarm to hands on the tank [h] 0.1 to 200 (left out: 4)
+	// from alarm to hands on the tank [h] 0.1 to 168 (left out: 4)
 	ResponseH *float64 `json:"response_h,omitzero"`
-	// longest time without mains [h] 0 to 240 (left out: 8)
+	// longest time without mains [h] 0.1 to 240 (left out: 8)
 	LongestOutageH *float64 `json:"longest_outage_h,omitzero"`
 	// what may be bought
 	Budget *DraftBudget `json:"budget,omitzero"`
@@ -2170,8 +2168,6 @@ type PlanFault struct {
 	TempHeadroomK float64 `json:"temp_headroom_k"`
 	// the same for salinity [1] -1000 to 1000
 	SalinityHeadroomPSU float64 `json:"salinity_headroom_psu"`
-	// switching instants of the run that tells how it ends; faults that do the same to the water share one [1] 0 to 1e+06
-	Events int `json:"events"`
 	// it switched without end and was cut short
 	Truncated bool `json:"truncated"`
 }
@@ -2966,16 +2962,8 @@ type RiskLoss struct {
 type RiskPairs struct {
 	// of any fault with a hidden or protective one [1] 0 to 1e+09
 	Considered int `json:"considered"`
-	// one leaves the water as it was in the run of the other, which was watched for it [1] 0 to 1e+09
-	Inert int `json:"inert"`
-	// no harm to beat, so that a silent alarm changes nothing [1] 0 to 1e+09
-	AlarmsOnly int `json:"alarms_only"`
-	// run with what both do to the water; pairs that do the same share a run [1] 0 to 1e+09
-	Simulated int `json:"simulated"`
 	// not reached within the budget [1] 0 to 1e+09
 	LeftOut int `json:"left_out"`
-	// of the runs made for pairs [1] 0 to 1e+09
-	Events int `json:"events"`
 }
 
 // RiskRate is: How often one fault comes about.

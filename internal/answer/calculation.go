@@ -13,27 +13,32 @@ import (
 )
 
 // calculation adapts a typed function: a request of the contract, with its defaults, becomes Req, and what comes back
-// becomes the envelope. names maps a calculation's own parameter names to the contract's.
-func calculation[Req, Resp any](
-	names map[string]string, f func(ctx context.Context, r Req) (envelope.Answer[Resp], error),
-) binding {
-	return calculationOfDocument(names, func(ctx context.Context, _ *contract.Request, r Req) (envelope.Answer[Resp], error) {
+// becomes the envelope.
+func calculation[Req, Resp any](f func(ctx context.Context, r Req) (envelope.Answer[Resp], error)) binding {
+	return calculationOfDocument(func(ctx context.Context, _ *contract.Request, r Req) (envelope.Answer[Resp], error) {
 		return f(ctx, r)
 	})
 }
 
 // calculationOfDocument is calculation for a function that wants the request as it was sent, too.
 func calculationOfDocument[Req, Resp any](
-	names map[string]string, f func(ctx context.Context, asked *contract.Request, r Req) (envelope.Answer[Resp], error),
+	f func(ctx context.Context, asked *contract.Request, r Req) (envelope.Answer[Resp], error),
 ) binding {
 	return func(o *contract.Operation) (Operation, error) {
 		request, result := reflect.TypeFor[Req](), reflect.TypeFor[Resp]()
 		if err := o.Fits(request); err != nil {
 			return Operation{}, err
 		}
-		numbers := newTexts(result, o.Result, "/result")
+		numbers, err := o.Formatted(result)
+		if err != nil {
+			return Operation{}, err
+		}
+		studied, err := newStudied(o, result)
+		if err != nil {
+			return Operation{}, err
+		}
 		refuse := func(err error, asked *contract.Request) error {
-			if refused := envelope.Refused(err, asked, names); refused != nil {
+			if refused := envelope.Refused(err, asked); refused != nil {
 				return refused
 			}
 			return fmt.Errorf("%s: %w", o.ID, err)
@@ -52,14 +57,14 @@ func calculationOfDocument[Req, Resp any](
 			if how.samples == 0 {
 				return e, nil
 			}
-			studied, err := study(ctx, asked, how, r, e, func(ctx context.Context, r Req) (Resp, error) {
+			sensitivity, err := study(ctx, asked, how, studied, r, e, func(ctx context.Context, r Req) (Resp, error) {
 				a, err := f(ctx, asked, r)
 				return a.Result, err
 			})
 			if err != nil {
 				return nil, refuse(err, asked)
 			}
-			return studiedEnvelope{e, studied}, nil
+			return studiedEnvelope{e, sensitivity}, nil
 		}}, nil
 	}
 }
@@ -80,7 +85,7 @@ func reported[Req any](
 			}
 			page, err := write(ctx, r, markdown, assumedDefaults(asked), unitsOf(asked))
 			if err != nil {
-				if refused := envelope.Refused(err, asked, nil); refused != nil {
+				if refused := envelope.Refused(err, asked); refused != nil {
 					return nil, refused
 				}
 				return nil, fmt.Errorf("%s: %w", o.ID, err)
@@ -106,12 +111,16 @@ type studiedEnvelope struct {
 }
 
 // enclose puts a calculation's answer into the envelope, its texts in the units that were asked for.
-func enclose[R any](asked *contract.Request, a envelope.Answer[R], numbers *texts) envelope.Envelope {
+func enclose[R any](asked *contract.Request, a envelope.Answer[R], numbers *contract.Formatted) envelope.Envelope {
 	u, o := unitsOf(asked), asked.Operation
 	assumed := append(assumedDefaults(asked), a.Assumptions...)
 	slices.SortStableFunc(assumed, func(a, b envelope.Assumption) int { return cmp.Compare(a.Pointer, b.Pointer) })
+	formatted := []envelope.Formatted{}
+	numbers.Walk(a.Result, func(pointer string, value float64, unit string) {
+		formatted = append(formatted, envelope.Formatted{Pointer: pointer, Text: words.Text(value, unit, u)})
+	})
 	return envelope.Envelope{
-		Result: a.Result, Summary: a.Summary(u), Formatted: numbers.of(reflect.ValueOf(&a.Result).Elem(), u),
+		Result: a.Result, Summary: a.Summary(u), Formatted: formatted,
 		Assumptions: envelope.List(assumed), Warnings: envelope.List(a.Warnings), Cautions: envelope.List(a.Cautions),
 		Model: envelope.Model{Name: o.Name(), Version: o.ModelVersion, Sources: envelope.List(a.Sources)},
 	}

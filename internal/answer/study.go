@@ -82,7 +82,7 @@ func factorOf(x contract.NamedSpread, assumed []envelope.Assumption, result refl
 	return f, f.Low < f.High
 }
 
-// numberAt returns the number that a pointer such as /result/needed_w names in a result, by the JSON names of its fields.
+// numberAt returns the number that a pointer such as /result/seasons/1/expected_l_d names in a result.
 func numberAt(result reflect.Value, pointer string) (float64, bool) {
 	v := result
 	for _, token := range strings.Split(strings.TrimPrefix(pointer, "/result/"), "/") {
@@ -135,84 +135,76 @@ func samplingOf(asked *contract.Request) sampling {
 	return sampling{samples: number("samples"), seed: number("seed")}
 }
 
-// set writes a number into the field of a request that JSON names so; a pointer gets a number of its own.
-func set(request reflect.Value, name string, number float64) error {
-	f := memberOf(request, name)
-	switch {
-	case !f.IsValid():
-		return fmt.Errorf("%s has no member %s", request.Type(), name)
-	case f.Kind() == reflect.Pointer:
-		p := reflect.New(f.Type().Elem())
-		p.Elem().SetFloat(number)
-		f.Set(p)
-	default:
-		f.SetFloat(number)
+// newStudied makes ready the reading of what a study reports.
+func newStudied(o *contract.Operation, result reflect.Type) (*contract.Numbers, error) {
+	var pointers []string
+	for _, t := range o.Targets {
+		pointers = append(pointers, strings.TrimPrefix(t.Pointer, "/result"))
 	}
-	return nil
+	return contract.NumbersOf(result, pointers...)
 }
 
 // study reruns a calculation with what nobody stated drawn anew, and says what moves the answer. base is the request
 // as it was calculated plainly.
 func study[Req, Resp any](
-	ctx context.Context, asked *contract.Request, how sampling, base Req, plain envelope.Envelope,
+	ctx context.Context, asked *contract.Request, how sampling, studied *contract.Numbers, base Req, plain envelope.Envelope,
 	calculate func(context.Context, Req) (Resp, error),
 ) (*Sensitivity, error) {
 	o, given := asked.Operation, asked.Sent()
-	answered := reflect.ValueOf(plain.Result)
-	request := reflect.ValueOf(&base).Elem()
 	work := uncertainty.Input{Results: len(o.Targets), Samples: how.samples, Seed: uint64(how.seed)}
 	var varied []contract.NamedSpread
+	var fixed []float64
+	var pointers, fixedPointers []string
 	for _, x := range o.Spreads {
 		if _, ok := given[x.Name]; ok {
 			continue // stated: taken as it is
 		}
 		if x.Fixed != nil {
-			if err := set(request, x.Name, *x.Fixed); err != nil {
-				return nil, err
-			}
+			fixed, fixedPointers = append(fixed, *x.Fixed), append(fixedPointers, "/"+x.Name)
 			continue
 		}
-		if factor, ok := factorOf(x, plain.Assumptions, answered); ok {
+		if factor, ok := factorOf(x, plain.Assumptions, reflect.ValueOf(plain.Result)); ok {
 			work.Factors = append(work.Factors, factor)
-			varied = append(varied, x)
+			varied, pointers = append(varied, x), append(pointers, "/"+x.Name)
 		}
+	}
+	still, err := contract.NumbersOf(reflect.TypeFor[Req](), fixedPointers...)
+	if err != nil {
+		return nil, err
+	}
+	still.Write(&base, fixed)
+	drawn, err := contract.NumbersOf(reflect.TypeFor[Req](), pointers...)
+	if err != nil {
+		return nil, err
 	}
 	run := func(ctx context.Context, values []float64) ([]float64, error) {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		for i, v := range values {
-			if err := set(request, varied[i].Name, v); err != nil {
-				return nil, err
-			}
-		}
+		drawn.Write(&base, values)
 		result, err := calculate(ctx, base)
 		if err != nil {
 			return nil, err
 		}
-		out := make([]float64, len(o.Targets))
-		for i, t := range o.Targets {
-			out[i], _ = numberAt(reflect.ValueOf(result), t.Pointer) // one that is missing counts as 0
-		}
-		return out, nil
+		return studied.Read(result), nil
 	}
 	found, err := uncertainty.Study(ctx, work, run)
 	if err != nil {
 		return nil, err
 	}
-	return newSensitivity(o, how, found, work.Factors, varied, answered), nil
+	return newSensitivity(o, how, found, work.Factors, varied, studied.Read(plain.Result)), nil
 }
 
 const mostInputs = 10
 
 func newSensitivity(
-	o *contract.Operation, s sampling, r uncertainty.Result, factors []uncertainty.Factor, varied []contract.NamedSpread, answered reflect.Value,
+	o *contract.Operation, s sampling, r uncertainty.Result, factors []uncertainty.Factor, varied []contract.NamedSpread, answers []float64,
 ) *Sensitivity {
 	out := &Sensitivity{Samples: s.samples, Drawn: r.Drawn, Refused: r.Refused, Seed: s.seed, Varied: len(factors), Results: []sensitivityResult{}}
 	for k, t := range o.Targets {
 		y := r.Outputs[k]
 		x := sensitivityResult{Pointer: t.Pointer, Unit: t.Unit, Expected: y.Expected, Inputs: []sensitivityInput{}}
-		x.Answer, _ = numberAt(answered, t.Pointer)
+		x.Answer = answers[k]
 		if d := y.Spread; d != nil {
 			x.Mean, x.StandardDeviation, x.P5, x.P50, x.P95 = &d.Mean, &d.StandardDev, &d.P5, &d.P50, &d.P95
 		}

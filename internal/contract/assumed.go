@@ -15,48 +15,51 @@ type Assumed struct {
 	Assumption
 }
 
-// Assumed lists what the defaults brought into the request, sorted by pointer.
-func (r *Request) Assumed() []Assumed {
-	a := r.Operation.assumptions
+// of lists what the defaults brought into a request, sorted by pointer.
+func (a *assumptions) of(request any) []Assumed {
 	if a.empty() {
 		return nil
 	}
-	out := a.missing(make([]Assumed, 0, a.most), r.tree, "#")
-	order := func(a, b Assumed) int { return cmp.Compare(a.Pointer, b.Pointer) }
-	if !slices.IsSortedFunc(out, order) { // ten and more items of a list
-		slices.SortFunc(out, order)
+	out := a.missing(make([]Assumed, 0, a.most), request, "")
+	for i := 1; i < len(out); i++ {
+		if out[i].Pointer < out[i-1].Pointer { // ten and more items of a list
+			slices.SortFunc(out, func(a, b Assumed) int { return cmp.Compare(a.Pointer, b.Pointer) })
+			break
+		}
 	}
 	return out
 }
 
 // assumptions are the assumed defaults at and below one schema.
 type assumptions struct {
+	pointer string              // from the request, or from the item of a list that it is in
 	members []memberAssumptions // of an object, by name
 	items   *assumptions        // of a list
 	most    int                 // of an object without lists
 }
 
 type memberAssumptions struct {
-	name, token string
-	defaults    []Assumed    // what is assumed when the member is not sent; pointers from the object
-	below       *assumptions // what is assumed inside one that is sent
+	name     string
+	defaults []Assumed    // what is assumed when the member is not sent
+	below    *assumptions // what is assumed inside one that is sent
 }
 
 func (a *assumptions) empty() bool { return a == nil || len(a.members) == 0 && a.items == nil }
 
 // newAssumptions collects the assumed defaults below a schema.
-func newAssumptions(s *Schema) *assumptions {
+func newAssumptions(s *Schema, pointer string) *assumptions {
 	if s == nil {
 		return nil
 	}
-	a := &assumptions{}
-	if below := newAssumptions(s.Items); !below.empty() {
+	a := &assumptions{pointer: pointer}
+	if below := newAssumptions(s.Items, ""); !below.empty() {
 		a.items = below
 	}
 	for _, m := range slices.SortedFunc(slices.Values(s.Members), byName) {
-		one := memberAssumptions{name: m.Name, token: "/" + EscapePointer(m.Name), below: newAssumptions(m.Schema)}
+		at := pointer + "/" + EscapePointer(m.Name)
+		one := memberAssumptions{name: m.Name, below: newAssumptions(m.Schema, at)}
 		if m.Schema.Default != nil {
-			one.defaults = defaulted(m.Schema, m.Schema.Default, one.token)
+			one.defaults = defaulted(m.Schema, m.Schema.Default, at)
 		}
 		if len(one.defaults) > 0 || !one.below.empty() {
 			a.most += len(one.defaults)
@@ -87,8 +90,9 @@ func defaulted(s *Schema, value any, pointer string) []Assumed {
 	return []Assumed{{Pointer: pointer, Value: value, Unit: s.Unit, Assumption: *s.Assumption}}
 }
 
-// missing adds what a value that was sent leaves to its defaults.
-func (a *assumptions) missing(out []Assumed, sent any, pointer string) []Assumed {
+// missing adds what a value that was sent leaves to its defaults. The prefix
+// leads to the item of a list that the value is in.
+func (a *assumptions) missing(out []Assumed, sent any, prefix string) []Assumed {
 	if a.empty() {
 		return out
 	}
@@ -96,17 +100,17 @@ func (a *assumptions) missing(out []Assumed, sent any, pointer string) []Assumed
 	case map[string]any:
 		for _, m := range a.members {
 			if inside, ok := v[m.name]; ok {
-				out = m.below.missing(out, inside, pointer+m.token)
+				out = m.below.missing(out, inside, prefix)
 				continue
 			}
-			for _, one := range m.defaults {
-				one.Pointer = pointer + one.Pointer
-				out = append(out, one)
+			out = append(out, m.defaults...)
+			for i := len(out) - len(m.defaults); i < len(out) && prefix != ""; i++ {
+				out[i].Pointer = prefix + out[i].Pointer
 			}
 		}
 	case []any:
 		for i, item := range v {
-			out = a.items.missing(out, item, pointer+"/"+strconv.Itoa(i))
+			out = a.items.missing(out, item, prefix+a.pointer+"/"+strconv.Itoa(i))
 		}
 	}
 	return out

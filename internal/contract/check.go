@@ -81,9 +81,11 @@ func leaf(e *openapi3.SchemaError, v Violation) Violation {
 	case "type", "format", "nullable":
 		set(CodeType, "must be "+kindOf(s), nil)
 	case "maxLength":
-		set(CodeLength, fmt.Sprintf("must have at most %d characters", *s.MaxLength), &Bound{MaxLength: whole(*s.MaxLength)})
+		n := whole(*s.MaxLength)
+		set(CodeLength, fmt.Sprintf("must have at most %d characters", *n), &Bound{MaxLength: n})
 	case "minLength":
-		set(CodeLength, fmt.Sprintf("must have at least %d characters", s.MinLength), &Bound{MinLength: whole(s.MinLength)})
+		n := whole(s.MinLength)
+		set(CodeLength, fmt.Sprintf("must have at least %d characters", *n), &Bound{MinLength: n})
 	case "pattern":
 		set(CodePattern, "must match the pattern", &Bound{Pattern: &s.Pattern})
 	case "maxItems":
@@ -123,6 +125,6 @@ func kindOf(s *openapi3.Schema) string {
 }
 
 var kinds = map[string]string{
-	"number": "a number", "integer": "a whole number", "boolean": "true or false", "array": "a list", "object": "an object",
-	"string": "a string",
+	"number": "a number", "integer": "a whole number", "boolean": "true or false", "array": "a list",
+	"object": "an object", "string": "a string",
 }

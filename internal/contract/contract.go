@@ -52,7 +52,8 @@ func parse(data []byte) (*Contract, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := &Contract{Title: doc.Info.Title, Version: doc.Info.Version, Description: doc.Info.Description, byID: map[string]*Operation{}}
+	c := &Contract{Title: doc.Info.Title, Version: doc.Info.Version, Description: doc.Info.Description}
+	c.byID = map[string]*Operation{}
 	if c.JSON, err = doc.MarshalJSON(); err != nil {
 		return nil, err
 	}
@@ -61,10 +62,13 @@ func parse(data []byte) (*Contract, error) {
 	}
 	b := &schemas{doc: written, names: map[*openapi3.Schema]string{}, made: map[*openapi3.Schema]*Schema{}}
 	if doc.Components != nil {
-		for name, ref := range doc.Components.Schemas {
-			b.names[ref.Value] = name
-		}
 		named := written.at(written.root, "components", "schemas")
+		for _, name := range written.keys(named) {
+			// One that only refers to another has no type of its own.
+			if s := doc.Components.Schemas[name].Value; b.names[s] == "" {
+				b.names[s] = name
+			}
+		}
 		for _, name := range written.keys(named) {
 			s, err := b.of(doc.Components.Schemas[name], child(named, name))
 			if err != nil {
@@ -99,13 +103,13 @@ func (c *Contract) add(o *Operation) error {
 	}
 	c.byID[o.ID] = o
 	c.Operations = append(c.Operations, o)
-	o.assumptions = newAssumptions(o.Request)
+	o.assumptions = newAssumptions(o.Request, "#")
 	if o.Request != nil {
 		if err := o.Request.readable(); err != nil {
 			return fmt.Errorf("%s: %w", o.ID, err)
 		}
 	}
-	return o.prepareStudy()
+	return nil
 }
 
 // Operation returns the operation of that operationId, or nil.

@@ -62,10 +62,9 @@ type filler struct {
 
 type fieldFiller struct {
 	*filler
-	index    []int
-	name     string
-	value    any  // the default
-	defaults bool // it has one
+	index []int
+	name  string
+	value any // the default, or nil
 }
 
 var rawMessage = reflect.TypeFor[json.RawMessage]()
@@ -110,10 +109,10 @@ func (f *filler) struc(t reflect.Type, s *Schema) error {
 		if err != nil {
 			return fmt.Errorf("%s: %w", field.name, err)
 		}
-		at := &fieldFiller{filler: one, index: field.index, name: field.name, value: m.Schema.Default, defaults: m.Schema.Default != nil}
+		at := &fieldFiller{filler: one, index: field.index, name: field.name, value: m.Schema.Default}
 		f.fields[field.name] = at
 		switch v := f.blank.FieldByIndex(field.index); {
-		case at.defaults:
+		case at.value != nil:
 			one.fill(v, at.value)
 			if holdsMemory(v) {
 				f.fresh = append(f.fresh, at)

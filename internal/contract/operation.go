@@ -132,7 +132,26 @@ func (b *schemas) operation(path, method string, item *openapi3.PathItem, method
 	for _, p := range o.Parameters {
 		p.member = o.Body == nil && p.In == InQuery && o.Request.Member(p.Name) != nil
 	}
-	return o, b.answers(o, from, n)
+	if err := b.answers(o, from, n); err != nil {
+		return nil, err
+	}
+	return o, o.study()
+}
+
+// study makes ready what an operation that takes samples needs.
+func (o *Operation) study() error {
+	if o.Parameter(InQuery, "samples") == nil {
+		return nil
+	}
+	var err error
+	if o.Spreads, err = spreads(o.Request); err != nil {
+		return fmt.Errorf("%s: %w", o.ID, err)
+	}
+	o.Targets = targets(o.Result, "/result")
+	if len(o.Spreads) == 0 || len(o.Targets) == 0 {
+		return fmt.Errorf("%s takes samples but has no x-spread or no x-study", o.ID)
+	}
+	return nil
 }
 
 func (b *schemas) parameters(o *Operation, from *openapi3.Operation, n *yaml.Node) error {

@@ -112,7 +112,7 @@ func (p *parser) value(s *Schema, depth int) (any, error) {
 	}
 	switch kind {
 	case '"':
-		return p.text(s, raw), nil
+		return text(s, raw), nil
 	case '0':
 		return p.number(raw)
 	case 't', 'f':
@@ -131,7 +131,7 @@ func unquoted(raw jsontext.Value) []byte {
 	return out
 }
 
-func (p *parser) text(s *Schema, raw jsontext.Value) any {
+func text(s *Schema, raw jsontext.Value) any {
 	text := unquoted(raw)
 	if s != nil {
 		for i := range s.choices {
@@ -165,26 +165,18 @@ func (p *parser) object(s *Schema, depth int) (any, error) {
 		if err != nil {
 			return nil, refused(err)
 		}
-		name := unquoted(raw)
 		if len(members) == maxMembers {
 			return nil, &Malformed{Detail: fmt.Sprintf("An object has more than %d members.", maxMembers)}
 		}
-		if _, twice := members[string(name)]; twice {
-			return nil, &Malformed{Detail: "A member is given twice.", Violations: p.here("is given more than once; keep one")}
-		}
-		var key string
-		var at *Schema
-		if s != nil && s.index[string(name)] != nil {
-			m := s.index[string(name)]
-			key, at = m.Name, m.Schema
-		} else {
-			key = string(name)
-		}
+		name, at := memberOf(s, unquoted(raw))
 		v, err := p.value(at, depth+1)
 		if err != nil {
 			return nil, err
 		}
-		members[key] = v
+		before := len(members)
+		if members[name] = v; len(members) == before {
+			return nil, &Malformed{"A member is given twice.", p.here("is given more than once; keep one")}
+		}
 		if v == nil && at != nil && at.Default != nil {
 			unstated++
 		}
@@ -202,12 +194,22 @@ func (p *parser) object(s *Schema, depth int) (any, error) {
 	return members, nil
 }
 
+// memberOf returns a member's name and its schema, nil for one that the contract does not know.
+func memberOf(s *Schema, name []byte) (string, *Schema) {
+	if s != nil {
+		if m := s.index[string(name)]; m != nil {
+			return m.Name, m.Schema
+		}
+	}
+	return string(name), nil
+}
+
 func (p *parser) array(s *Schema, depth int) (any, error) {
 	var at *Schema
 	if s != nil {
 		at = s.Items
 	}
-	items := []any{}
+	items := make([]any, 0, 4)
 	for p.decoder.PeekKind() != ']' {
 		v, err := p.value(at, depth+1)
 		if err != nil {

@@ -39,6 +39,9 @@ func (r *Request) Parameter(name string) any {
 	return nil
 }
 
+// Assumed lists what the defaults brought into the request, sorted by pointer.
+func (r *Request) Assumed() []Assumed { return r.Operation.assumptions.of(r.tree) }
+
 // Read reads a request from its body, which is ignored where the operation takes
 // none, and its query, and checks both against the contract. It keeps the body:
 // do not change it afterwards.
@@ -80,7 +83,8 @@ func (r *Request) readQuery(query string) ([]Violation, error) {
 		place := Violation{In: InQuery, Parameter: name}
 		switch {
 		case o.Parameter(InQuery, name) == nil:
-			place.Code, place.Detail, place.Parameter = CodeUnknownParameter, "is not a parameter of this operation", clip(name)
+			place.Code, place.Parameter = CodeUnknownParameter, clip(name)
+			place.Detail = "is not a parameter of this operation"
 			place.unknown, place.known = name, o.parameterNames(InQuery)
 			found = append(found, place)
 		case len(v) > 1:

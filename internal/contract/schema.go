@@ -140,7 +140,8 @@ func (s *Schema) readable() error {
 		return fmt.Errorf("a request has no oneOf, anyOf or not")
 	case c.Nullable || c.ReadOnly || c.WriteOnly:
 		return fmt.Errorf("a request has no nullable, readOnly or writeOnly")
-	case c.MultipleOf != nil || c.UniqueItems || c.ExclusiveMin.IsSet() || c.ExclusiveMax.IsSet() || c.MinProps > 0 || c.MaxProps != nil:
+	case c.MultipleOf != nil || c.UniqueItems || c.ExclusiveMin.IsSet() || c.ExclusiveMax.IsSet() ||
+		c.MinProps > 0 || c.MaxProps != nil:
 		return fmt.Errorf("a request has no multipleOf, uniqueItems, exclusive bounds or bounds of members")
 	}
 	for _, m := range s.Members {
@@ -210,8 +211,9 @@ func (s *Schema) extend(said map[string]any) {
 			return 0
 		}
 		s.Spread = &Spread{
-			Low: number("low"), High: number("high"), Expected: numberIn(x, "expected"), Minus: number("minus"), Plus: number("plus"),
-			AboutAssumed: numberIn(x, "minus") != nil, Of: textIn(x, "of"), Fixed: numberIn(x, "fixed"),
+			Low: number("low"), High: number("high"), Minus: number("minus"), Plus: number("plus"),
+			AboutAssumed: numberIn(x, "minus") != nil, Of: textIn(x, "of"),
+			Expected: numberIn(x, "expected"), Fixed: numberIn(x, "fixed"),
 		}
 	}
 }

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+
+	"saltwright/internal/spelling"
 )
 
 // Codes of violations. The contract's schema of a problem lists the same ones.
@@ -92,7 +94,8 @@ func Listed(violations []Violation) (listed []Violation, total int) {
 	}
 	order := func(a, b *Violation) int {
 		return cmp.Or(strings.Compare(a.In, b.In), strings.Compare(a.Pointer, b.Pointer),
-			strings.Compare(a.Parameter, b.Parameter), strings.Compare(a.Code, b.Code), strings.Compare(a.Detail, b.Detail))
+			strings.Compare(a.Parameter, b.Parameter), strings.Compare(a.Code, b.Code),
+			strings.Compare(a.Detail, b.Detail))
 	}
 	slices.SortStableFunc(sorted, order)
 	for i, at := range sorted {
@@ -105,7 +108,7 @@ func Listed(violations []Violation) (listed []Violation, total int) {
 		}
 		v := *at
 		if v.unknown != "" {
-			v.Suggestion = Nearest(v.unknown, v.known)
+			v.Suggestion = spelling.Nearest(v.unknown, v.known)
 		}
 		listed = append(listed, v)
 	}

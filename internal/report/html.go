@@ -75,17 +75,13 @@ li { margin: .3rem 0; } .box { display: inline-block; width: .8em; height: .8em;
 
 // HTML writes the report as one page that needs nothing else: no script, no request, prints well.
 func HTML(in Input) ([]byte, error) {
-	var figures []figure
-	for _, t := range in.Timelines {
-		f, err := drawTimeline(t)
-		if err != nil {
-			return nil, err
-		}
-		figures = append(figures, f)
+	figures, err := Figures(in.Timelines)
+	if err != nil {
+		return nil, err
 	}
 	r := in.HandOver.Report
 	var out bytes.Buffer
-	err := page.Execute(&out, map[string]any{
+	err = page.Execute(&out, map[string]any{
 		"In": in, "R": r, "Title": in.title(), "Figures": figures, "Horizon": audit.Duration(r.HorizonH),
 		"Held": r.Count(audit.Held), "Rescued": r.Count(audit.Rescued), "Lost": r.Count(audit.Lost), "Hidden": r.HiddenCount(),
 	})

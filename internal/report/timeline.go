@@ -14,12 +14,19 @@ import (
 	"gonum.org/v1/plot/vg/vgsvg"
 
 	"saltwright/internal/calc/audit"
+	"saltwright/internal/figure"
 )
 
-// figure is one drawn run.
-type figure struct {
-	Caption string
-	SVG     template.HTML
+// Figures draws runs. Errors: a run that cannot be drawn, which is a fault of ours.
+func Figures(runs []audit.Timeline) ([]figure.Figure, error) {
+	out := make([]figure.Figure, len(runs))
+	for i, t := range runs {
+		var err error
+		if out[i], err = drawTimeline(t); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
 }
 
 // quantity is what a fault is drawn by.
@@ -45,7 +52,7 @@ func shown(t audit.Timeline) quantity {
 
 // draw makes the figure of one run: the quantity as a full line, the comfort band's edge dotted, the harm limit
 // dashed, and the hours of harm, alarm and response as marked uprights. Nothing in it needs colour.
-func drawTimeline(t audit.Timeline) (figure, error) {
+func drawTimeline(t audit.Timeline) (figure.Figure, error) {
 	q := shown(t)
 	p := plot.New()
 	p.BackgroundColor = color.Transparent
@@ -59,7 +66,7 @@ func drawTimeline(t audit.Timeline) (figure, error) {
 	}
 	course, err := plotter.NewLine(line)
 	if err != nil {
-		return figure{}, fmt.Errorf("report: %w", err)
+		return figure.Figure{}, fmt.Errorf("report: %w", err)
 	}
 	course.Width = vg.Points(1.6)
 	p.Add(course)
@@ -82,10 +89,10 @@ func drawTimeline(t audit.Timeline) (figure, error) {
 		comfort, limit = q.comfort, q.limit
 	}
 	if err := level(comfort, vg.Points(1), vg.Points(3)); err != nil {
-		return figure{}, err
+		return figure.Figure{}, err
 	}
 	if err := level(limit, vg.Points(6), vg.Points(3)); err != nil {
-		return figure{}, err
+		return figure.Figure{}, err
 	}
 	for _, y := range []*float64{comfort, limit} {
 		if y != nil {
@@ -114,43 +121,25 @@ func drawTimeline(t audit.Timeline) (figure, error) {
 	}
 	if a := t.Fault.Alarm; a != nil {
 		if err := upright(a.RaisedH, "alarm", 0.8); err != nil {
-			return figure{}, err
+			return figure.Figure{}, err
 		}
 		if err := upright(a.ActH, "response", 1.6); err != nil {
-			return figure{}, err
+			return figure.Figure{}, err
 		}
 	}
 	if t.Fault.HarmH != nil {
 		if err := upright(*t.Fault.HarmH, "harm", 2.4); err != nil {
-			return figure{}, err
+			return figure.Figure{}, err
 		}
 	}
 	canvas := vgsvg.New(16*vg.Centimeter, 6*vg.Centimeter)
 	p.Draw(draw.Crop(draw.New(canvas), 0, -vg.Points(8), 0, 0)) // room for half of the last number
 	var out bytes.Buffer
 	if _, err := canvas.WriteTo(&out); err != nil {
-		return figure{}, fmt.Errorf("report: %w", err)
+		return figure.Figure{}, fmt.Errorf("report: %w", err)
 	}
 	caption := fmt.Sprintf("If %s: %s in the %s room; %s. Full line %s, dotted the edge of comfort, dashed the harm limit.",
 		t.Fault.Fault.Sentence, t.Fault.Verdict, t.Fault.Room, strings.Join(marks, ", "), q.name)
-	return figure{Caption: caption, SVG: template.HTML(themed(out.String(), caption))}, nil // made by us, captions escaped
-}
-
-// themed takes the library's drawing into a page: no prolog, the page's own text colour, its name for who cannot see it.
-func themed(svg, name string) string {
-	start := strings.Index(svg, "<svg ")
-	end := strings.Index(svg[start:], ">") + start
-	var view string
-	if i := strings.Index(svg, `viewBox="`); i >= 0 {
-		view = svg[i : strings.Index(svg[i+9:], `"`)+i+10]
-	}
-	body := svg[end+1:]
-	body = strings.ReplaceAll(body, "#000000", "currentColor")
-	body = strings.ReplaceAll(body, "font-family:Liberation Serif", "fill:currentColor;font-family:inherit")
-	if i := strings.Index(body, `style="fill:#-`); i >= 0 { // the transparent background, which the library writes as no colour
-		from := strings.LastIndex(body[:i], "<path")
-		to := strings.Index(body[i:], "/>") + i + 2
-		body = body[:from] + body[to:]
-	}
-	return `<svg role="img" aria-label="` + template.HTMLEscapeString(name) + `" ` + view + ` xmlns="http://www.w3.org/2000/svg">` + body
+	svg, err := themed(out.String(), caption)
+	return figure.Figure{Caption: caption, SVG: template.HTML(svg)}, err // only what draws, texts escaped
 }

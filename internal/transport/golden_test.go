@@ -44,11 +44,13 @@ func TestGoldenAnswers(t *testing.T) {
 			golden := strings.Replace(file, ".request.json", ".response.json", 1)
 			var pretty bytes.Buffer
 			require.NoError(t, json.Indent(&pretty, r.body, "", " "))
+			want, err := os.ReadFile(golden)
 			if *update {
-				require.NoError(t, os.WriteFile(golden, pretty.Bytes(), 0o644))
+				if err != nil || !alikeJSON(t, want, r.body) { // last bits alone are no change to be read
+					require.NoError(t, os.WriteFile(golden, pretty.Bytes(), 0o644))
+				}
 				return
 			}
-			want, err := os.ReadFile(golden)
 			require.NoError(t, err, "run with -update and read what it writes")
 			sameJSON(t, want, r.body)
 		})
@@ -71,6 +73,15 @@ func sameJSON(t *testing.T, want, got []byte) {
 	g, err := decodeJSON(got)
 	require.NoError(t, err)
 	same(t, w, g, "")
+}
+
+func alikeJSON(t *testing.T, want, got []byte) bool {
+	t.Helper()
+	w, err := decodeJSON(want)
+	require.NoError(t, err)
+	g, err := decodeJSON(got)
+	require.NoError(t, err)
+	return alike(w, g)
 }
 
 func same(t *testing.T, want, got any, at string) {

@@ -1,96 +1,14 @@
 package webdocs
 
 import (
-	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"strings"
+
+	"saltwright/internal/contract"
+	"saltwright/internal/figure"
 )
-
-// object is a JSON object in the order it came in.
-type object []pair
-
-type pair struct {
-	key   string
-	value any
-}
-
-func (o object) get(key string) any {
-	for _, p := range o {
-		if p.key == key {
-			return p.value
-		}
-	}
-	return nil
-}
-
-func (o object) text(key string) string {
-	s, _ := o.get(key).(string)
-	return s
-}
-
-func (o object) list(key string) []object {
-	var out []object
-	values, _ := o.get(key).([]any)
-	for _, v := range values {
-		if o, ok := v.(object); ok {
-			out = append(out, o)
-		}
-	}
-	return out
-}
-
-// decode reads JSON and keeps the order of members and the text of numbers.
-func decode(data []byte) (any, error) {
-	dec := json.NewDecoder(bytes.NewReader(data))
-	dec.UseNumber()
-	v, err := decodeValue(dec)
-	if err != nil {
-		return nil, fmt.Errorf("webdocs: %w", err)
-	}
-	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
-		return nil, errors.New("webdocs: more than one JSON value")
-	}
-	return v, nil
-}
-
-func decodeValue(dec *json.Decoder) (any, error) {
-	t, err := dec.Token()
-	if err != nil {
-		return nil, err
-	}
-	switch t {
-	case json.Delim('{'):
-		o := object{}
-		for dec.More() {
-			key, err := dec.Token()
-			if err != nil {
-				return nil, err
-			}
-			v, err := decodeValue(dec)
-			if err != nil {
-				return nil, err
-			}
-			o = append(o, pair{key.(string), v})
-		}
-		_, err = dec.Token()
-		return o, err
-	case json.Delim('['):
-		list := []any{}
-		for dec.More() {
-			v, err := decodeValue(dec)
-			if err != nil {
-				return nil, err
-			}
-			list = append(list, v)
-		}
-		_, err = dec.Token()
-		return list, err
-	}
-	return t, nil
-}
 
 // result is an answer of the API as a page shows it.
 type result struct {
@@ -101,8 +19,7 @@ type result struct {
 	Sensitivity         []block
 	Model, ModelVersion string
 	Sources             []string
-	Figures             []figure
-	Undrawn             bool   // the runs could not be drawn just now
+	Figures             []figure.Figure
 	JSON                string // of answers that have no address
 }
 
@@ -121,9 +38,12 @@ type line struct{ Name, Member, Value, Meaning string }
 
 type column struct{ Name, Unit, Meaning string }
 
-var reasons = map[string]string{"default": "default", "common_practice": "common practice", "source": "published", "derived": "derived from the rest"}
+var reasons = map[string]string{
+	"default": "default", "common_practice": "common practice", "source": "published",
+	"derived": "derived from the rest",
+}
 
-func readResult(o *operation, data []byte) (*result, error) {
+func readResult(o *contract.Operation, data []byte) (*result, error) {
 	v, err := decode(data)
 	if err != nil {
 		return nil, err
@@ -132,7 +52,7 @@ func readResult(o *operation, data []byte) (*result, error) {
 	if !ok {
 		return nil, errors.New("webdocs: the answer is no object")
 	}
-	answer := o.answer()
+	answer := answerOf(o)
 	r := &result{Summary: top.text("summary")}
 	for _, c := range top.list("cautions") {
 		r.Cautions = append(r.Cautions, c.text("message"))
@@ -144,18 +64,18 @@ func readResult(o *operation, data []byte) (*result, error) {
 	for _, f := range top.list("formatted") {
 		texts[f.text("pointer")] = f.text("text")
 	}
-	if m := answer.member("result"); m == nil { // no envelope
+	if m := answer.Member("result"); m == nil { // no envelope
 		r.Values = blocks("", answer, top, "", nil)
 	} else {
 		r.Values = blocks("Result", m.Schema, top.get("result"), "/result", texts)
 	}
-	if m := answer.member("sensitivity"); m != nil && top.get("sensitivity") != nil {
+	if m := answer.Member("sensitivity"); m != nil && top.get("sensitivity") != nil {
 		r.Sensitivity = blocks("How sure", m.Schema, top.get("sensitivity"), "/sensitivity", nil)
 	}
 	for _, a := range top.list("assumptions") {
-		pointer := a.text("pointer")
+		pointer, unit := a.text("pointer"), a.text("unit")
 		r.Assumptions = append(r.Assumptions, assumed{
-			Name: pointerName(pointer, a.text("unit")), Pointer: pointer, Value: withUnit(scalarText(a.get("value")), a.text("unit")),
+			Name: pointerName(pointer, unit), Pointer: pointer, Value: withUnit(scalarText(a.get("value")), unit),
 			Why: reasons[a.text("why")], Source: a.text("source"), Note: a.text("note"),
 		})
 	}
@@ -169,14 +89,12 @@ func readResult(o *operation, data []byte) (*result, error) {
 	return r, nil
 }
 
-// answer is the schema of the JSON that the operation answers with.
-func (o *operation) answer() *schema {
-	for _, a := range o.Answers {
-		if a.Status == "200" && a.Media == "application/json" {
-			return a.Schema
-		}
+// answerOf is the schema of the JSON that an operation answers with.
+func answerOf(o *contract.Operation) *contract.Schema {
+	if a := o.Answer("200", "application/json"); a != nil {
+		return a.Schema
 	}
-	return &schema{}
+	return &contract.Schema{}
 }
 
 // pointerName is a pointer into the request in words.
@@ -245,7 +163,7 @@ const (
 )
 
 // blocks shows one object of an answer: its plain values as lines, its lists as tables, the rest as parts.
-func blocks(title string, s *schema, v any, pointer string, texts map[string]string) []block {
+func blocks(title string, s *contract.Schema, v any, pointer string, texts map[string]string) []block {
 	o, ok := v.(object)
 	if !ok {
 		return nil
@@ -254,8 +172,8 @@ func blocks(title string, s *schema, v any, pointer string, texts map[string]str
 	var out []block
 	for _, p := range o {
 		at := pointer + "/" + p.key
-		ms := &schema{}
-		if m := s.member(p.key); m != nil {
+		ms := &contract.Schema{}
+		if m := s.Member(p.key); m != nil {
 			ms = m.Schema
 		}
 		name := capital(plainName(p.key, ms.Unit))
@@ -264,12 +182,13 @@ func blocks(title string, s *schema, v any, pointer string, texts map[string]str
 			out = append(out, blocks(name, ms, value, at, texts)...)
 		case []any:
 			if flat(value) {
-				main.Rows = append(main.Rows, line{name, p.key, withUnit(scalarText(value), ms.Unit), sentence(ms.Description)})
+				text := withUnit(scalarText(value), ms.Unit)
+				main.Rows = append(main.Rows, line{name, p.key, text, sentence(ms.Description)})
 				continue
 			}
 			item := ms.Items
 			if item == nil {
-				item = &schema{}
+				item = &contract.Schema{}
 			}
 			out = append(out, table(name, item, value, at, texts))
 		default:
@@ -287,7 +206,7 @@ func blocks(title string, s *schema, v any, pointer string, texts map[string]str
 }
 
 // table shows a list of objects: as a table if they are plain and narrow, else each as a part.
-func table(title string, item *schema, list []any, pointer string, texts map[string]string) block {
+func table(title string, item *contract.Schema, list []any, pointer string, texts map[string]string) block {
 	b := block{Title: title}
 	var keys []string
 	seen := map[string]bool{}
@@ -311,13 +230,14 @@ func table(title string, item *schema, list []any, pointer string, texts map[str
 	if !plain || len(keys) > widest {
 		for i, v := range list {
 			o, _ := v.(object)
-			b.Parts = append(b.Parts, block{Title: itemTitle(o, i), Parts: blocks("", item, o, fmt.Sprintf("%s/%d", pointer, i), texts)})
+			parts := blocks("", item, o, fmt.Sprintf("%s/%d", pointer, i), texts)
+			b.Parts = append(b.Parts, block{Title: itemTitle(o, i), Parts: parts})
 		}
 		return b
 	}
 	for _, key := range keys {
 		c := column{Name: capital(strings.ReplaceAll(key, "_", " "))}
-		if m := item.member(key); m != nil {
+		if m := item.Member(key); m != nil {
 			c = column{capital(plainName(key, m.Schema.Unit)), unitText(m.Schema.Unit), sentence(m.Schema.Description)}
 		}
 		b.Head = append(b.Head, c)

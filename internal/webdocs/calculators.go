@@ -1,92 +1,13 @@
 package webdocs
 
 import (
-	"bytes"
-	"encoding/json"
 	"errors"
 	"net/http"
 	"net/url"
-	"slices"
-	"strings"
+
+	"saltwright/internal/contract"
+	"saltwright/internal/figure"
 )
-
-// calculator is one path of the contract as a page: a form, its answer, what every member means.
-type calculator struct {
-	Name, Path, Title, About, Tag string
-	Flat                          bool // has a GET twin, so that an answer has an address
-	get, post                     *operation
-}
-
-func (c *calculator) operation() *operation {
-	if c.Flat {
-		return c.get
-	}
-	return c.post
-}
-
-// calculators are the paths that calculate, in the contract's order.
-func (c *contract) calculators() []*calculator {
-	var out []*calculator
-	for _, o := range c.operations {
-		if o.Method != http.MethodPost || o.Body == nil {
-			continue
-		}
-		x := &calculator{Name: strings.TrimPrefix(o.Path, "/v1/"), Path: o.Path, Title: o.Summary, About: strings.TrimPrefix(o.Description, o.Summary+". "), Tag: o.Tag, post: o}
-		for _, twin := range c.operations {
-			if twin.Method == http.MethodGet && twin.Path == o.Path {
-				x.Flat, x.get = true, twin
-			}
-		}
-		out = append(out, x)
-	}
-	return out
-}
-
-func (c *contract) calculator(name string) *calculator {
-	all := c.calculators()
-	if i := slices.IndexFunc(all, func(x *calculator) bool { return x.Name == name }); i >= 0 {
-		return all[i]
-	}
-	return nil
-}
-
-// group is what belongs to one tag.
-type group struct {
-	Name, About string
-	Calculators []*calculator
-}
-
-// order is how the front of the house lists the subjects.
-var order = []string{"plan", "heat", "water", "light", "power"}
-
-func (c *contract) groups() []group {
-	var out []group
-	all := c.calculators()
-	add := func(t tag) {
-		g := group{Name: capital(t.Name), About: t.Description}
-		for _, x := range all {
-			if x.Tag == t.Name {
-				g.Calculators = append(g.Calculators, x)
-			}
-		}
-		if len(g.Calculators) > 0 {
-			out = append(out, g)
-		}
-	}
-	for _, name := range order {
-		for _, t := range c.tags {
-			if t.Name == name {
-				add(t)
-			}
-		}
-	}
-	for _, t := range c.tags {
-		if !slices.Contains(order, t.Name) {
-			add(t)
-		}
-	}
-	return out
-}
 
 // calculatorPage is what the template sees.
 type calculatorPage struct {
@@ -101,83 +22,36 @@ type calculatorPage struct {
 	Nested    []string
 	Answer    string // the schema of the result
 	Example   string
-	Post, Get *operation
-}
-
-// memberRow is one line of the table of members.
-type memberRow struct {
-	Name, Meaning, Unit, Range, Default, Link, Kind string
-	Required                                        bool
-}
-
-func rowsOf(s *schema) []memberRow {
-	var out []memberRow
-	for _, m := range s.Members {
-		r := memberRow{Name: m.Name, Meaning: sentence(m.Schema.Description), Unit: unitText(m.Schema.Unit), Range: rangeText(m.Schema), Default: defaultText(m.Schema), Kind: m.Schema.Kind, Required: m.Required}
-		switch {
-		case m.Schema.Name != "":
-			r.Link = m.Schema.Name
-		case m.Schema.Items != nil && m.Schema.Items.Name != "":
-			r.Link, r.Kind = m.Schema.Items.Name, "list"
-		case m.Schema.Items != nil:
-			r.Kind = "list of " + m.Schema.Items.Kind
-		}
-		out = append(out, r)
-	}
-	return out
+	Post, Get *contract.Operation
 }
 
 func (x *calculator) page(values url.Values) *calculatorPage {
 	p := &calculatorPage{calculator: x, Form: x.form(values), Members: rowsOf(x.post.Body), Post: x.post, Get: x.get}
-	if m := x.operation().answer().member("result"); m != nil {
+	if m := answerOf(x.operation()).Member("result"); m != nil {
 		p.Answer = m.Schema.Name
 	}
-	for _, a := range x.post.Answers {
-		if a.Status == "200" && a.Example != "" {
-			p.Example = a.Example
-		}
+	if a := x.post.Answer("200", "application/json"); a != nil && len(a.Examples) > 0 {
+		p.Example = pretty(a.Examples[len(a.Examples)-1].Value)
 	}
 	return p
 }
-
-// address is the question's own address in the API.
-func (x *calculator) address(values url.Values) string {
-	if len(values) == 0 {
-		return x.Path
-	}
-	return x.Path + "?" + values.Encode()
-}
-
-func (x *calculator) curl(values url.Values) string {
-	if x.Flat {
-		return `curl "` + originMark + x.address(values) + `"`
-	}
-	return `curl "` + originMark + x.Path + `" -H "Content-Type: application/json" -d '` + strings.ReplaceAll(values.Get("body"), "'", `'\''`) + `'`
-}
-
-// originMark stands where a command needs this host; a script puts the page's own origin there.
-const originMark = "http://127.0.0.1:8080"
 
 func (x *calculator) view(p *calculatorPage) view {
 	return view{Title: x.Title, About: x.About, Section: "calculators", Scripts: []string{"ask.js"}, Body: p}
 }
 
 func (s *Site) calculators(*http.Request) (string, view, error) {
-	c, err := s.contract()
-	if err != nil {
-		return "", view{}, err
-	}
-	return "calculators", view{Title: "Calculators", About: "Every calculation of the service as a form that works without scripts.", Section: "calculators", Body: c.groups()}, nil
+	c := s.contract
+	return "calculators", view{
+		Title: "Calculators", About: "Every calculation of the service as a form that works without scripts.",
+		Section: "calculators", Body: groupsOf(c),
+	}, nil
 }
 
 // calculator shows a form with the contract's example, or answers what was filled in.
 func (s *Site) calculator(w http.ResponseWriter, r *http.Request) {
-	c, err := s.contract()
-	if err != nil {
-		s.broken(w, r, err)
-		return
-	}
-	x := c.calculator(r.PathValue("name"))
+	c := s.contract
+	x := calculatorNamed(c, r.PathValue("name"))
 	if x == nil {
 		s.missing(w, r)
 		return
@@ -230,12 +104,8 @@ func (s *Site) exampleOf(w http.ResponseWriter, r *http.Request, x *calculator) 
 const mostPosted = 256 << 10
 
 func (s *Site) calculatorPosted(w http.ResponseWriter, r *http.Request) {
-	c, err := s.contract()
-	if err != nil {
-		s.broken(w, r, err)
-		return
-	}
-	x := c.calculator(r.PathValue("name"))
+	c := s.contract
+	x := calculatorNamed(c, r.PathValue("name"))
 	if x == nil {
 		s.missing(w, r)
 		return
@@ -265,11 +135,16 @@ func (s *Site) calculatorPosted(w http.ResponseWriter, r *http.Request) {
 	s.answer(w, r, x, p, http.MethodPost, target, []byte(values.Get("body")))
 }
 
-func (s *Site) answer(w http.ResponseWriter, r *http.Request, x *calculator, p *calculatorPage, method, target string, body []byte) {
-	data, err := s.ask(r, method, target, "application/json", body)
+// answer fills a page with the API's answer, or with what is wrong with the question.
+func (s *Site) answer(
+	w http.ResponseWriter, r *http.Request, x *calculator, p *calculatorPage, method, target string, body []byte,
+) {
+	ctx, drawn := figure.Collect(r.Context())
+	data, err := s.ask(r.WithContext(ctx), method, target, "application/json", body)
 	var refused *refusal
 	switch {
-	case errors.As(err, &refused) && refused.status < http.StatusInternalServerError && refused.status != http.StatusTooManyRequests:
+	case errors.As(err, &refused) && refused.status < http.StatusInternalServerError &&
+		refused.status != http.StatusTooManyRequests:
 		p.Form.blame(refused.problem)
 		p.Problem = refused.problem.Title
 		s.show(w, r, refused.status, "calculator", x.view(p))
@@ -282,20 +157,9 @@ func (s *Site) answer(w http.ResponseWriter, r *http.Request, x *calculator, p *
 		s.broken(w, r, err)
 		return
 	}
-	if x.Path == auditPath {
-		report, err := s.ask(r, method, target, "text/html", body)
-		if err == nil {
-			p.Result.Figures, err = figures(report)
-		}
-		p.Result.Undrawn = err != nil
-	}
+	p.Result.Figures = drawn.Figures
 	if !x.Flat {
-		var pretty bytes.Buffer
-		if err := json.Indent(&pretty, data, "", "  "); err != nil {
-			s.broken(w, r, err)
-			return
-		}
-		p.Result.JSON = pretty.String()
+		p.Result.JSON = pretty(data)
 	}
 	s.show(w, r, http.StatusOK, "calculator", x.view(p))
 }

@@ -14,30 +14,6 @@ type reply struct {
 	body   []byte
 }
 
-// refusal is an answer of the API other than 200.
-type refusal struct {
-	status  int
-	header  http.Header
-	problem problemDocument
-}
-
-func (e *refusal) Error() string {
-	return fmt.Sprintf("the API answered %d: %s", e.status, e.problem.Detail)
-}
-
-type problemDocument struct {
-	Title  string `json:"title"`
-	Detail string `json:"detail"`
-	Code   string `json:"code"`
-	Errors []struct {
-		Pointer    string `json:"pointer"`
-		Parameter  string `json:"parameter"`
-		Detail     string `json:"detail"`
-		Unit       string `json:"unit"`
-		Suggestion string `json:"suggestion"`
-	} `json:"errors"`
-}
-
 // writer keeps what a handler writes.
 type writer struct{ reply }
 

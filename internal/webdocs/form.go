@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"go.yaml.in/yaml/v3"
+	"saltwright/internal/contract"
 )
 
 // field is one control of a form.
@@ -44,21 +44,23 @@ func (x *calculator) form(values url.Values) *form {
 	o := x.operation()
 	for _, p := range o.Parameters {
 		if p.Name == "units" {
-			f.Units = x.field(&member{p.Name, false, withDescription(p.Schema, p.Description)}, values.Get(p.Name))
+			m := &contract.Member{Name: p.Name, Schema: withDescription(p.Schema, p.Description)}
+			f.Units = x.field(m, values.Get(p.Name))
 		}
 	}
 	if !x.Flat {
 		f.Method = "post"
-		f.Document = &field{ID: x.Name + "-body", Name: "body", Label: "The request, as JSON", Value: values.Get("body")}
+		f.Document = &field{ID: x.Name + "-body", Name: "body", Label: "The request, as JSON"}
+		f.Document.Value = values.Get("body")
 		return f
 	}
 	for _, p := range o.Parameters {
 		if p.In != "query" || p.Name == "units" {
 			continue
 		}
-		m := x.post.Body.member(p.Name)
+		m := x.post.Body.Member(p.Name)
 		if m == nil {
-			m = &member{p.Name, p.Required, withDescription(p.Schema, p.Description)}
+			m = &contract.Member{Name: p.Name, Required: p.Required, Schema: withDescription(p.Schema, p.Description)}
 		}
 		one := x.field(m, values.Get(p.Name))
 		if one.Required {
@@ -71,17 +73,20 @@ func (x *calculator) form(values url.Values) *form {
 	return f
 }
 
-func withDescription(s *schema, description string) *schema {
+func withDescription(s *contract.Schema, description string) *contract.Schema {
 	out := *s
 	out.Description = description
 	return &out
 }
 
-func (x *calculator) field(m *member, value string) field {
-	f := field{ID: x.Name + "-" + m.Name, Name: m.Name, Unit: unitText(m.Schema.Unit), Value: value, Required: m.Required, Range: rangeText(m.Schema), Default: defaultText(m.Schema)}
+func (x *calculator) field(m *contract.Member, value string) field {
+	f := field{
+		ID: x.Name + "-" + m.Name, Name: m.Name, Unit: unitText(m.Schema.Unit), Value: value, Required: m.Required,
+		Range: rangeText(m.Schema), Default: defaultText(m.Schema),
+	}
 	f.Label, f.Hint = label(m)
 	choices := m.Schema.Enum
-	if m.Schema.Kind == "boolean" {
+	if m.Schema.Type == "boolean" {
 		choices = []string{"true", "false"}
 	}
 	if len(choices) > 0 {
@@ -104,30 +109,13 @@ func (x *calculator) field(m *member, value string) field {
 		}
 		return f
 	}
-	f.Text = m.Schema.Kind == "string" || strings.HasPrefix(m.Schema.Minimum, "-") // a decimal keypad may have no minus sign
+	// A decimal keypad may have no minus sign.
+	f.Text = m.Schema.Type == "string" || m.Schema.Minimum != nil && *m.Schema.Minimum < 0
 	return f
 }
 
-// example returns the contract's example as form values.
-func (x *calculator) example() url.Values {
-	values := url.Values{}
-	if len(x.post.Examples) == 0 {
-		return values
-	}
-	e := x.post.Examples[len(x.post.Examples)-1] // the shortest stands last
-	if !x.Flat {
-		values.Set("body", nodeJSON(e.Node))
-		return values
-	}
-	each(e.Node, func(key string, v *yaml.Node) {
-		if v.Kind == yaml.ScalarNode {
-			values.Set(key, v.Value)
-		}
-	})
-	return values
-}
-
-// decimalComma is a number with a decimal comma. 1,200 is none: it means two things, and goes on as it is, to be refused.
+// decimalComma is a number with a decimal comma. 1,200 is none: it means two
+// things, and goes on as it is, to be refused.
 var decimalComma = regexp.MustCompile(`^\s*([+−-]?\d+),(\d{1,2}|\d{4,})\s*$|^\s*([+−-]?0+),(\d{3})\s*$`)
 
 // query is what was filled in, without what was left empty and with points in place of decimal commas.
@@ -135,7 +123,7 @@ func (x *calculator) query(values url.Values) url.Values {
 	out := url.Values{}
 	for name, list := range values {
 		for _, v := range list {
-			if m := x.post.Body.member(name); m == nil || m.Schema.Kind != "string" {
+			if m := x.post.Body.Member(name); m == nil || m.Schema.Type != "string" {
 				v = strings.Replace(strings.TrimSpace(decimalComma.ReplaceAllString(v, "$1$3.$2$4")), "−", "-", 1)
 			}
 			if v != "" {

@@ -19,8 +19,14 @@ var onFront = []struct {
 	name, lead string
 	fields     []string
 }{
-	{"heater-sizing", "How much heating, and into how many heaters so that one stuck on and one dead do no harm?", []string{"length_mm", "width_mm", "water_depth_mm", "room_c", "coldest_c", "warmest_c"}},
-	{"salinity-conversion", "What is one reading on every other scale, and how sure is it?", []string{"scale", "value", "sample_c", "reading_uncertainty"}},
+	{
+		"heater-sizing", "How much heating, and into how many heaters so that one stuck on and one dead do no harm?",
+		[]string{"length_mm", "width_mm", "water_depth_mm", "room_c", "coldest_c", "warmest_c"},
+	},
+	{
+		"salinity-conversion", "What is one reading on every other scale, and how sure is it?",
+		[]string{"scale", "value", "sample_c", "reading_uncertainty"},
+	},
 }
 
 type frontPage struct {
@@ -40,15 +46,11 @@ func (s *Site) front(w http.ResponseWriter, r *http.Request) {
 		f.(*file).serve(w, r)
 		return
 	}
-	c, err := s.contract()
-	if err != nil {
-		s.broken(w, r, err)
-		return
-	}
-	p := frontPage{Groups: c.groups(), Version: c.version}
+	c := s.contract
+	p := frontPage{Groups: groupsOf(c), Version: c.Version}
 	complete := true
 	for _, one := range onFront {
-		x := c.calculator(one.name)
+		x := calculatorNamed(c, one.name)
 		if x == nil || !x.Flat {
 			continue
 		}
@@ -64,7 +66,10 @@ func (s *Site) front(w http.ResponseWriter, r *http.Request) {
 			p.Curl = x.curl(asked)
 		}
 	}
-	f, err := s.render("front", view{Title: "saltwright", About: "Sizes reef tanks and proves by simulation which single failures they survive.", Scripts: []string{"ask.js"}, Body: p})
+	f, err := s.render("front", view{
+		Title: "saltwright", About: "Sizes reef tanks and proves by simulation which single failures they survive.",
+		Scripts: []string{"ask.js"}, Body: p,
+	})
 	if err != nil {
 		s.broken(w, r, err)
 		return

@@ -15,7 +15,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"saltwright/api"
+	"saltwright/internal/contract"
+	"saltwright/internal/figure"
 )
 
 func built(t *testing.T, calculate http.HandlerFunc, widgets fstest.MapFS) *Site {
@@ -137,10 +138,7 @@ func TestGalleryAuditsOnce(t *testing.T) {
 			w.WriteHeader(http.StatusInternalServerError)
 			return
 		}
-		if r.Header.Get("Accept") == "text/html" {
-			_, _ = w.Write([]byte(`<figure><svg viewBox="0 0 1 1"><script>x</script><path style="fill:none;stroke:currentColor;background:url(x)" onclick="x" d="M0 0"/></svg><figcaption>If</figcaption></figure>`))
-			return
-		}
+		figure.Wanted(r.Context()).Figures = []figure.Figure{{Caption: "If", SVG: "<svg>drawn</svg>"}}
 		_, _ = w.Write([]byte(`{"result":{"findings":[],"faults":[]},"summary":"one","cautions":[]}`))
 	}, nil)
 	const target = "/docs/gallery/household-sound/"
@@ -156,37 +154,33 @@ func TestGalleryAuditsOnce(t *testing.T) {
 		all.Go(func() {
 			w := ask(s, t.Context(), target)
 			assert.Equal(t, http.StatusOK, w.Code)
-			assert.Contains(t, w.Body.String(), `<path fill="none" stroke="currentColor" d="M0 0"></path>`)
-			assert.NotContains(t, w.Body.String(), "onclick")
-			assert.NotContains(t, w.Body.String(), "<script>x")
+			assert.Contains(t, w.Body.String(), `<svg>drawn</svg></div><figcaption>If</figcaption>`)
 		})
 	}
 	<-waiting
 	close(release)
 	all.Wait()
-	assert.Equal(t, first+2, calls.Load(), "once for the numbers, once for the drawings")
+	assert.Equal(t, first+1, calls.Load(), "once, with the drawings")
+
+	assert.Equal(t, http.StatusNotFound, ask(s, t.Context(), "/docs/gallery/nothing/").Code)
+	assert.Equal(t, first+1, calls.Load(), "nobody is asked for a plan that there is not")
 }
 
 func TestContractIsReadInOrder(t *testing.T) {
-	c, err := readContract(api.OpenAPI)
+	c, err := contract.Load()
 	require.NoError(t, err)
-	x := c.calculator("evaporation")
+	x := calculatorNamed(c, "evaporation")
 	require.NotNil(t, x)
 	var names []string
 	for _, m := range x.post.Body.Members {
 		names = append(names, m.Name)
 	}
 	assert.Equal(t, []string{"length_mm", "width_mm", "water_c"}, names[:3])
-	length := x.post.Body.member("length_mm")
+	length := x.post.Body.Member("length_mm")
 	assert.True(t, length.Required)
 	assert.Equal(t, "10 to 20 000 mm", rangeText(length.Schema))
-	assert.Equal(t, "25.5 °C", defaultText(x.post.Body.member("water_c").Schema))
-	assert.NotEmpty(t, c.problems)
-
-	for _, broken := range []string{"", "paths: [", "paths: {/x: {get: {parameters: [{$ref: '#/nowhere'}]}}}", "components: {schemas: {A: {$ref: '#/components/schemas/B'}}}"} {
-		_, err := readContract([]byte(broken))
-		assert.Error(t, err, broken)
-	}
+	assert.Equal(t, "25.5 °C", defaultText(x.post.Body.Member("water_c").Schema))
+	assert.NotEmpty(t, problemCodes(c))
 }
 
 func TestWords(t *testing.T) {
@@ -207,9 +201,9 @@ func TestWords(t *testing.T) {
 
 // A comma is a decimal comma only where it can be nothing else: a thousandfold mistake must not pass for a number.
 func TestFormsReadNumbersAsPeopleTypeThem(t *testing.T) {
-	c, err := readContract(api.OpenAPI)
+	c, err := contract.Load()
 	require.NoError(t, err)
-	x := c.calculator("heater-sizing")
+	x := calculatorNamed(c, "heater-sizing")
 	for typed, sent := range map[string]string{
 		"19,5": "19.5", " 19.5 ": "19.5", "-3,25": "-3.25", "−3": "-3", "0,025": "0.025", "1,0255": "1.0255",
 		"1,200": "1,200", "12,000": "12,000", "1,2,3": "1,2,3", "a1,5": "a1,5",

@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"net/http"
 	"slices"
+
+	"saltwright/internal/contract"
 )
 
 type problemPage struct {
@@ -23,15 +25,19 @@ func (s *Site) readProblem(r *http.Request, code string) (problemPage, error) {
 	return p, json.Unmarshal(data, &p)
 }
 
+// problemCodes lists the codes of problems, in the contract's order.
+func problemCodes(c *contract.Contract) []string {
+	if o := c.Operation("getProblem"); o != nil && len(o.Parameters) > 0 {
+		return o.Parameters[0].Schema.Enum
+	}
+	return nil
+}
+
 // problem is what the type of a problem document opens in a browser; the words are the API's own.
 func (s *Site) problem(w http.ResponseWriter, r *http.Request) {
-	c, err := s.contract()
-	if err != nil {
-		s.broken(w, r, err)
-		return
-	}
+	c := s.contract
 	code := r.PathValue("code")
-	if !slices.Contains(c.problems, code) {
+	if !slices.Contains(problemCodes(c), code) {
 		s.missing(w, r)
 		return
 	}
@@ -45,17 +51,16 @@ func (s *Site) problem(w http.ResponseWriter, r *http.Request) {
 }
 
 func (s *Site) problemIndex(r *http.Request) (string, view, error) {
-	c, err := s.contract()
-	if err != nil {
-		return "", view{}, err
-	}
+	c := s.contract
 	var all []problemPage
-	for _, code := range c.problems {
+	for _, code := range problemCodes(c) {
 		p, err := s.readProblem(r, code)
 		if err != nil {
 			return "", view{}, err
 		}
 		all = append(all, p)
 	}
-	return "problems", view{Title: "Problems", About: "Every kind of problem the service answers with.", Section: "problems", Body: all}, nil
+	return "problems", view{
+		Title: "Problems", About: "Every kind of problem the service answers with.", Section: "problems", Body: all,
+	}, nil
 }

@@ -4,42 +4,44 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+
+	"saltwright/internal/contract"
 )
 
 // operations by tag, for the index of the reference.
 type operationGroup struct {
 	Name, About string
-	Operations  []*operation
+	Operations  []*contract.Operation
 }
 
 type referencePage struct {
 	Version string
 	Groups  []operationGroup
-	Schemas []*schema
+	Schemas []*contract.Schema
 }
 
 func (s *Site) reference(*http.Request) (string, view, error) {
-	c, err := s.contract()
-	if err != nil {
-		return "", view{}, err
-	}
-	p := referencePage{Version: c.version}
-	for _, t := range c.tags {
+	c := s.contract
+	p := referencePage{Version: c.Version}
+	for _, t := range c.Tags {
 		g := operationGroup{Name: capital(t.Name), About: t.Description}
-		for _, o := range c.operations {
+		for _, o := range c.Operations {
 			if o.Tag == t.Name {
 				g.Operations = append(g.Operations, o)
 			}
 		}
 		p.Groups = append(p.Groups, g)
 	}
-	p.Schemas = slices.Clone(c.schemas)
-	slices.SortFunc(p.Schemas, func(a, b *schema) int { return strings.Compare(a.Name, b.Name) })
-	return "reference", view{Title: "Reference", About: "Every operation and every schema of the contract.", Section: "reference", Scripts: []string{"filter.js"}, Body: p}, nil
+	p.Schemas = slices.Clone(c.Schemas)
+	slices.SortFunc(p.Schemas, func(a, b *contract.Schema) int { return strings.Compare(a.Name, b.Name) })
+	return "reference", view{
+		Title: "Reference", About: "Every operation and every schema of the contract.",
+		Section: "reference", Scripts: []string{"filter.js"}, Body: p,
+	}, nil
 }
 
 type operationPage struct {
-	*operation
+	*contract.Operation
 	Calculator string // its page, where there is one
 	Parameters []parameterRow
 	Body       []memberRow
@@ -47,8 +49,6 @@ type operationPage struct {
 	Sample     string // a request
 	Curl       string
 	Answers    []answerRow
-	Path       string
-	PathNames  []string
 }
 
 type parameterRow struct {
@@ -57,29 +57,26 @@ type parameterRow struct {
 }
 
 type answerRow struct {
-	answer
-	Link string
+	contract.Answer
+	Link, Example string
 }
 
 func (s *Site) referenceOperation(r *http.Request) (string, view, error) {
-	c, err := s.contract()
-	if err != nil {
-		return "", view{}, err
-	}
-	i := slices.IndexFunc(c.operations, func(o *operation) bool { return o.ID == r.PathValue("operation") })
-	if i < 0 {
+	c := s.contract
+	o := c.Operation(r.PathValue("operation"))
+	if o == nil {
 		return "", view{}, noPage{}
 	}
-	o := c.operations[i]
-	p := operationPage{operation: o, Path: o.Path}
-	x := c.calculator(strings.TrimPrefix(o.Path, "/v1/"))
+	p := operationPage{Operation: o}
+	x := calculatorNamed(c, o.Name())
 	if x != nil {
 		p.Calculator = x.Name
 	}
 	for _, q := range o.Parameters {
-		row := parameterRow{memberRow: memberRow{Name: q.Name, Meaning: sentence(q.Description), Unit: unitText(q.Schema.Unit), Range: rangeText(q.Schema), Default: defaultText(q.Schema), Kind: q.Schema.Kind, Required: q.Required}, In: q.In}
+		row := parameterRow{memberRow: rowOf(q.Name, q.Required, q.Schema), In: q.In}
+		row.Meaning = sentence(q.Description)
 		if x != nil {
-			if m := x.post.Body.member(q.Name); m != nil {
+			if m := x.post.Body.Member(q.Name); m != nil {
 				row.Meaning = sentence(m.Schema.Description)
 			}
 			if o.Method == http.MethodGet {
@@ -94,7 +91,7 @@ func (s *Site) referenceOperation(r *http.Request) (string, view, error) {
 	if o.Body != nil {
 		p.Body, p.BodyName = rowsOf(o.Body), o.Body.Name
 		if len(o.Examples) > 0 {
-			p.Sample = nodeJSON(o.Examples[len(o.Examples)-1].Node)
+			p.Sample = pretty(o.Examples[len(o.Examples)-1].Value)
 		}
 	}
 	switch {
@@ -110,33 +107,35 @@ func (s *Site) referenceOperation(r *http.Request) (string, view, error) {
 		p.Curl = `curl "` + originMark + path + `" -H "Accept: application/json"`
 	}
 	for _, a := range o.Answers {
-		row := answerRow{answer: a}
+		row := answerRow{Answer: a}
+		if len(a.Examples) > 0 {
+			row.Example = pretty(a.Examples[len(a.Examples)-1].Value)
+		}
 		if a.Schema != nil {
 			row.Link = a.Schema.Name
 		}
 		p.Answers = append(p.Answers, row)
 	}
-	return "operation", view{Title: o.Method + " " + o.Path, About: o.Summary, Section: "reference", Scripts: []string{"send.js"}, Body: p}, nil
+	return "operation", view{
+		Title: o.Method + " " + o.Path, About: o.Summary, Section: "reference", Scripts: []string{"send.js"}, Body: p,
+	}, nil
 }
 
 type schemaPage struct {
-	*schema
+	*contract.Schema
 	Rows   []memberRow
-	UsedBy []*operation
+	UsedBy []*contract.Operation
 	PartOf []string
 }
 
 func (s *Site) referenceSchema(r *http.Request) (string, view, error) {
-	c, err := s.contract()
-	if err != nil {
-		return "", view{}, err
-	}
-	one := c.byName[r.PathValue("name")]
+	c := s.contract
+	one := c.Schema(r.PathValue("name"))
 	if one == nil {
 		return "", view{}, noPage{}
 	}
-	p := schemaPage{schema: one, Rows: rowsOf(one)}
-	for _, o := range c.operations {
+	p := schemaPage{Schema: one, Rows: rowsOf(one)}
+	for _, o := range c.Operations {
 		used := o.Body != nil && o.Body.Name == one.Name
 		for _, a := range o.Answers {
 			used = used || a.Schema != nil && a.Schema.Name == one.Name
@@ -145,7 +144,7 @@ func (s *Site) referenceSchema(r *http.Request) (string, view, error) {
 			p.UsedBy = append(p.UsedBy, o)
 		}
 	}
-	for _, other := range c.schemas {
+	for _, other := range c.Schemas {
 		for _, row := range rowsOf(other) {
 			if row.Link == one.Name && !slices.Contains(p.PartOf, other.Name) {
 				p.PartOf = append(p.PartOf, other.Name)

@@ -1,26 +1,14 @@
-// Package webdocs is the front page and the documentation: calculators that work without scripts, the gallery
-// of flawed plans, the methods and their sources, the reference of the contract. Everything is embedded, nothing
-// is asked of another host, and whatever needs calculating is asked of the API itself, in this process.
 package webdocs
 
 import (
 	"bytes"
-	"compress/gzip"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
 	"html/template"
-	"io/fs"
 	"net/http"
-	"strconv"
 	"sync"
 
-	"saltwright/api"
-	"saltwright/clients/js"
-	"saltwright/internal/negotiate"
+	"saltwright/internal/contract"
 )
-
-//go:generate go run ./extractmethods -core ../calc -out methods.json
 
 // Site answers for "/", "/docs/…", "/problems/…" and "/embed/…".
 type Site struct {
@@ -30,47 +18,10 @@ type Site struct {
 	assets    *assets
 	widgets   *widgets
 	gallery   *gallery
-	contract  func() (*contract, error)
+	contract  *contract.Contract
+	specimens func() ([]*specimen, error) // of the gallery
 	methods   func() ([]subject, error)
 	kept      sync.Map // path -> *file, for pages that the contract alone decides
-}
-
-// New builds the site over the API that does the calculating. It fails when a template or an embedded file is broken.
-func New(calculate http.Handler) (*Site, error) { return build(calculate, js.Dist) }
-
-func build(calculate http.Handler, dist fs.FS) (*Site, error) {
-	s := &Site{api: calculate, mux: http.NewServeMux(), contract: sync.OnceValues(func() (*contract, error) { return readContract(api.OpenAPI) }), methods: sync.OnceValues(readMethods)}
-	var err error
-	if s.assets, err = loadAssets(); err != nil {
-		return nil, err
-	}
-	if s.widgets, err = loadWidgets(dist); err != nil {
-		return nil, err
-	}
-	if s.templates, err = loadTemplates(s.assets); err != nil {
-		return nil, err
-	}
-	s.gallery = newGallery()
-	s.mux.HandleFunc("GET /{$}", s.front)
-	s.page("/docs/{$}", s.overview)
-	s.page("/docs/calculators/{$}", s.calculators)
-	s.page("/docs/gallery/{$}", s.galleryIndex)
-	s.mux.HandleFunc("GET /docs/gallery/{name}/{$}", s.galleryPlan)
-	s.page("/docs/methods/{$}", s.methodIndex)
-	s.page("/docs/methods/{subject}/{$}", s.methodSubject)
-	s.mux.HandleFunc("GET /docs/sources/{$}", s.sources)
-	s.page("/docs/reference/{$}", s.reference)
-	s.page("/docs/reference/{operation}/{$}", s.referenceOperation)
-	s.page("/docs/reference/schemas/{name}/{$}", s.referenceSchema)
-	s.page("/docs/problems/{$}", s.problemIndex)
-	s.page("/docs/embed/{$}", s.embedding)
-	s.mux.HandleFunc("GET /problems/{code}", s.problem)
-	s.mux.HandleFunc("GET /docs/calculators/{name}/{$}", s.calculator)
-	s.mux.HandleFunc("POST /docs/calculators/{name}/{$}", s.calculatorPosted)
-	s.mux.HandleFunc("GET "+assetPath+"{file}", s.assets.serve)
-	s.mux.HandleFunc("GET /embed/v1/{file}", s.widgets.latest)
-	s.mux.HandleFunc("GET /embed/{hash}/{file}", s.widgets.pinned)
-	return s, nil
 }
 
 // ServeHTTP implements http.Handler.
@@ -111,7 +62,8 @@ func (s *Site) routed(method, path string) bool {
 }
 
 // policy lets a page run the site's own files and nothing else.
-const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; " +
+	"form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
 // view is what a template sees.
 type view struct {
@@ -212,66 +164,4 @@ func (s *Site) fail(w http.ResponseWriter, r *http.Request, status int, message 
 	f := newFile("text/html; charset=utf-8", "no-store", out.Bytes())
 	f.status = status
 	f.serve(w, r)
-}
-
-// file is one answer with everything that does not depend on who asks.
-type file struct {
-	media, caching, etag string
-	status               int
-	plain                []byte
-	packed               []packing // the best first
-}
-
-// packing is the same in a content coding.
-type packing struct {
-	coding, suffix string // the suffix tells its tag apart
-	data           []byte
-}
-
-// packable is how small a file may be and still be compressed.
-const packable = 1024
-
-func newFile(media, caching string, data []byte) *file {
-	sum := sha256.Sum256(data)
-	f := &file{media: media, caching: caching, etag: hex.EncodeToString(sum[:16]), status: http.StatusOK, plain: data}
-	if len(data) >= packable {
-		var out bytes.Buffer
-		z, _ := gzip.NewWriterLevel(&out, gzip.DefaultCompression) // the level is one of its own
-		_, _ = z.Write(data)                                       // a buffer takes everything
-		_ = z.Close()
-		if out.Len() < len(data)*9/10 {
-			f.packed = []packing{{"gzip", "-gz", out.Bytes()}}
-		}
-	}
-	return f
-}
-
-func (f *file) serve(w http.ResponseWriter, r *http.Request) {
-	h := w.Header()
-	h.Set("Content-Type", f.media)
-	h.Set("Cache-Control", f.caching)
-	body, etag := f.plain, `"`+f.etag+`"`
-	if f.packed != nil {
-		h.Add("Vary", "Accept-Encoding")
-	}
-	for _, p := range f.packed {
-		if negotiate.Accepts(r.Header.Get("Accept-Encoding"), p.coding) {
-			body, etag = p.data, `"`+f.etag+p.suffix+`"`
-			h.Set("Content-Encoding", p.coding)
-			break
-		}
-	}
-	if f.status == http.StatusOK && f.caching != "no-store" {
-		h.Set("ETag", etag)
-		if negotiate.Has(r.Header.Get("If-None-Match"), etag) {
-			h.Del("Content-Encoding")
-			w.WriteHeader(http.StatusNotModified)
-			return
-		}
-	}
-	h.Set("Content-Length", strconv.Itoa(len(body)))
-	w.WriteHeader(f.status)
-	if r.Method != http.MethodHead {
-		_, _ = w.Write(body) // a reader who has gone away is no failure of ours
-	}
 }

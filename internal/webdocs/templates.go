@@ -1,9 +1,7 @@
 package webdocs
 
 import (
-	"crypto/sha512"
 	"embed"
-	"encoding/base64"
 	"fmt"
 	"html/template"
 	"io/fs"
@@ -15,16 +13,11 @@ import (
 //go:embed templates
 var templateFiles embed.FS
 
-// integrity is the value of an integrity attribute for a file.
-func integrity(data []byte) string {
-	sum := sha512.Sum384(data)
-	return "sha384-" + base64.StdEncoding.EncodeToString(sum[:])
-}
-
 // loadTemplates parses every page with the layout and the parts that they share.
 func loadTemplates(a *assets) (map[string]*template.Template, error) {
 	base, err := template.New("base").Funcs(template.FuncMap{
-		"asset": a.address, "cite": cite, "capital": capital, "join": strings.Join, "words": words, "lower": strings.ToLower,
+		"asset": a.address, "cite": cite, "capital": capital, "join": strings.Join, "words": words,
+		"lower":    strings.ToLower,
 		"fieldOf":  func(f field) map[string]any { return map[string]any{"F": f} },
 		"duration": durationText, "element": element,
 	}).ParseFS(templateFiles, "templates/layout.html", "templates/parts.html")
@@ -57,11 +50,9 @@ var citation = regexp.MustCompile(`\[([A-Z][A-Za-z0-9]*)\]`)
 
 // cite links the keys in a text to the bibliography.
 func cite(s string) template.HTML {
-	return template.HTML(citation.ReplaceAllString(template.HTMLEscapeString(s), `<a href="/docs/sources/#$1">$1</a>`)) // escaped before
+	escaped := template.HTMLEscapeString(s)
+	return template.HTML(citation.ReplaceAllString(escaped, `<a href="/docs/sources/#$1">$1</a>`))
 }
-
-// words writes an identifier as words.
-func words(s string) string { return strings.ReplaceAll(s, "_", " ") }
 
 // durationText is a number of hours as a person says it.
 func durationText(h *float64) string {

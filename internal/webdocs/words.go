@@ -2,11 +2,14 @@ package webdocs
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"saltwright/internal/contract"
 )
 
 var unitWords = strings.NewReplacer(
@@ -32,7 +35,9 @@ func withUnit(value, unit string) string {
 	return value + " " + unit
 }
 
-var unitSuffix = strings.NewReplacer("degC", "c", "%/K", "percent_per_k", "%", "percent", "/", "_", "(", "", ")", "", " ", "_")
+var unitSuffix = strings.NewReplacer(
+	"degC", "c", "%/K", "percent_per_k", "%", "percent", "/", "_", "(", "", ")", "", " ", "_",
+)
 
 // plainName is a member's name without its unit, in words.
 func plainName(member, unit string) string {
@@ -67,43 +72,36 @@ func sentence(s string) string {
 const longestLabel = 46
 
 // label takes a member's description apart into a label and the rest.
-func label(m *member) (name, hint string) {
+func label(m *contract.Member) (name, hint string) {
 	head, tail, _ := strings.Cut(m.Schema.Description, ";")
-	if utf8.RuneCountInString(head) <= longestLabel && head != "" && strings.Contains(strings.TrimSpace(head), " ") && !strings.HasPrefix(head, "of ") {
+	several := strings.Contains(strings.TrimSpace(head), " ") && !strings.HasPrefix(head, "of ")
+	if utf8.RuneCountInString(head) <= longestLabel && several {
 		return capital(head), sentence(tail)
 	}
 	return capital(plainName(m.Name, m.Schema.Unit)), sentence(m.Schema.Description)
 }
 
 // rangeText says which values a schema takes.
-func rangeText(s *schema) string {
-	least, most := "at least ", "at most "
-	if s.AboveMinimum {
-		least = "above "
-	}
-	if s.BelowMaximum {
-		most = "below "
-	}
+func rangeText(s *contract.Schema) string {
+	limit := func(f *float64) string { return minus(strconv.FormatFloat(*f, 'f', -1, 64)) }
 	switch {
 	case len(s.Enum) > 0:
 		return "one of " + strings.Join(s.Enum, ", ")
-	case s.Minimum != "" && s.Maximum != "" && !s.AboveMinimum && !s.BelowMaximum:
-		return withUnit(minus(s.Minimum)+" to "+minus(s.Maximum), s.Unit)
-	case s.Minimum != "" && s.Maximum != "":
-		return least + minus(s.Minimum) + ", " + most + withUnit(minus(s.Maximum), s.Unit)
-	case s.Minimum != "":
-		return least + withUnit(minus(s.Minimum), s.Unit)
-	case s.Maximum != "":
-		return most + withUnit(minus(s.Maximum), s.Unit)
-	case s.Kind == "array" && s.MaxItems != "":
-		if s.MinItems != "" {
-			return s.MinItems + " to " + s.MaxItems + " items"
+	case s.Minimum != nil && s.Maximum != nil:
+		return withUnit(limit(s.Minimum)+" to "+limit(s.Maximum), s.Unit)
+	case s.Minimum != nil:
+		return "at least " + withUnit(limit(s.Minimum), s.Unit)
+	case s.Maximum != nil:
+		return "at most " + withUnit(limit(s.Maximum), s.Unit)
+	case s.Type == "array" && s.MaxItems != nil:
+		if s.MinItems != nil {
+			return fmt.Sprintf("%d to %d items", *s.MinItems, *s.MaxItems)
 		}
-		return "at most " + s.MaxItems + " items"
-	case s.Kind == "boolean":
+		return fmt.Sprintf("at most %d items", *s.MaxItems)
+	case s.Type == "boolean":
 		return "true or false"
-	case s.MaxLength != "":
-		return "at most " + s.MaxLength + " characters"
+	case s.MaxLength != nil:
+		return fmt.Sprintf("at most %d characters", *s.MaxLength)
 	}
 	return ""
 }
@@ -130,11 +128,11 @@ func minus(s string) string {
 }
 
 // defaultText is what is taken where a member is left out.
-func defaultText(s *schema) string {
+func defaultText(s *contract.Schema) string {
 	if s.Default == nil {
 		return ""
 	}
-	switch *s.Default {
+	switch s.DefaultText {
 	case "":
 		return "empty"
 	case "[]":
@@ -142,7 +140,7 @@ func defaultText(s *schema) string {
 	case "{}":
 		return "assumed"
 	}
-	return withUnit(minus(*s.Default), s.Unit)
+	return withUnit(minus(s.DefaultText), s.Unit)
 }
 
 // number writes a number with at most four significant digits, whole ones in full.
@@ -163,3 +161,6 @@ func number(n json.Number) string {
 	}
 	return minus(strconv.FormatFloat(short, 'f', -1, 64))
 }
+
+// words writes an identifier as words.
+func words(s string) string { return strings.ReplaceAll(s, "_", " ") }

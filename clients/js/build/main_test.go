@@ -4,22 +4,26 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"saltwright/internal/contract"
 )
 
 // What is committed is what the sources and the contract make: whoever changes one builds anew.
 func TestDistIsWhatTheSourcesMake(t *testing.T) {
-	contract, err := os.ReadFile("../../../api/openapi.yaml")
+	c, err := contract.Load()
 	require.NoError(t, err)
-	rules, err := rulesOf(contract)
+	rules, err := rulesOf(c)
 	require.NoError(t, err)
 	kept, err := os.ReadFile("../widgets/contract.gen.js")
 	require.NoError(t, err)
 	require.Equal(t, string(kept), string(rules), "go generate ./clients/js")
+	kept, err = os.ReadFile("../src/operations.js")
+	require.NoError(t, err)
+	require.Equal(t, string(kept), string(operationsOf(c)), "go generate ./clients/js")
 
 	files, err := bundles("..")
 	require.NoError(t, err)
@@ -34,20 +38,25 @@ func TestDistIsWhatTheSourcesMake(t *testing.T) {
 }
 
 func TestRulesSayWhatTheContractSays(t *testing.T) {
-	rules, err := rulesOf([]byte(strings.ReplaceAll(`{"components": {"schemas": {
-		"HeaterSizingRequest": {"required": ["room_c"], "properties": {
+	document := `{"openapi": "3.0.3", "info": {"title": "t", "version": "1"}, "paths": {}, "components": {"schemas": {
+		"HeaterSizingRequest": {"type": "object", "required": ["room_c"], "properties": {
 			"room_c": {"type": "number", "minimum": -5, "maximum": 45},
 			"lid": {"type": "string", "enum": ["open", "closed"], "default": "open"},
 			"pumps_w": {"type": "number", "minimum": 0, "maximum": 9, "default": 0},
-			"note": {"type": "string"}}},
-		"LightChannel": X, "LightScheduleScoreRequest": X, "PlanPoint": X, "SalinityConversionRequest": X, "TopOffEnduranceRequest": X}}}`, "X", `{"properties": {}}`)))
+			"note": {"type": "string"}}}`
+	for _, name := range known[1:] {
+		document += `, "` + name + `": {"type": "object"}`
+	}
+	c, err := contract.Parse([]byte(document + "}}}"))
+	require.NoError(t, err)
+	rules, err := rulesOf(c)
 	require.NoError(t, err)
 	assert.Contains(t, string(rules), `export const HeaterSizingRequest = {
   room_c: {"low":-5,"high":45,"required":true},
   lid: {"choices":["open","closed"],"empty":"open"},
   pumps_w: {"low":0,"high":9,"empty":0},
 };`)
-	_, err = rulesOf([]byte(`{"components": {"schemas": {}}}`))
+	_, err = rulesOf(&contract.Contract{})
 	require.ErrorContains(t, err, "no schema HeaterSizingRequest")
 }
 

@@ -64,3 +64,12 @@ func List[T any](s []T) []T {
 	}
 	return s
 }
+
+// Each converts a list; the list of nothing is empty and never nil.
+func Each[From, To any](list []From, convert func(From) To) []To {
+	out := make([]To, len(list))
+	for i, x := range list {
+		out[i] = convert(x)
+	}
+	return out
+}

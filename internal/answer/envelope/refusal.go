@@ -16,10 +16,9 @@ func Pointer(param string) string {
 	return "#/" + r.Replace(param)
 }
 
-// Refused turns what a calculation refuses into violations of the request, or returns nil for a fault of ours. names
-// maps a calculation's own parameter names to the contract's, several divided by spaces.
-func Refused(err error, asked *contract.Request, names map[string]string) *contract.Invalid {
-	violations := Violations(err, names)
+// Refused turns what a calculation refuses into violations of the request, or returns nil for a fault of ours.
+func Refused(err error, asked *contract.Request) *contract.Invalid {
+	violations := Violations(err)
 	if len(violations) == 0 {
 		return nil
 	}
@@ -37,46 +36,36 @@ func Refused(err error, asked *contract.Request, names map[string]string) *contr
 }
 
 // Violations lists the conflicts and range errors in an error, joined ones too, as violations of a body.
-func Violations(err error, names map[string]string) []contract.Violation {
+func Violations(err error) []contract.Violation {
 	if joined, ok := err.(interface{ Unwrap() []error }); ok {
 		var all []contract.Violation
 		for _, e := range joined.Unwrap() {
-			all = append(all, Violations(e, names)...)
+			all = append(all, Violations(e)...)
 		}
 		return all
-	}
-	var all []contract.Violation
-	say := func(param string, v contract.Violation) {
-		if to, ok := names[param]; ok {
-			param = to
-			if v.Code == contract.CodeRange { // a quantity that follows from the member
-				v.Detail = fmt.Sprintf("leads to a value outside %g … %g (%s)", *v.Limit.Minimum, *v.Limit.Maximum, v.Unit)
-				v.Code, v.Limit, v.Unit = contract.CodeConflict, nil, ""
-			}
-		}
-		for _, name := range strings.Fields(param) {
-			v.Pointer = Pointer(name)
-			all = append(all, v)
-		}
 	}
 	var conflict *calc.ConflictError
 	var out *calc.RangeError
 	switch {
 	case errors.As(err, &conflict):
-		for _, p := range conflict.Params {
-			say(p, contract.Violation{Code: contract.CodeConflict, In: contract.InBody, Detail: conflict.Reason})
+		var all []contract.Violation
+		for _, param := range conflict.Params {
+			all = append(all, contract.Violation{
+				Code: contract.CodeConflict, In: contract.InBody, Pointer: Pointer(param), Detail: conflict.Reason,
+			})
 		}
+		return all
 	case errors.As(err, &out):
-		say(out.Param, contract.Violation{
-			Code: contract.CodeRange, In: contract.InBody, Unit: out.Unit,
+		return []contract.Violation{{
+			Code: contract.CodeRange, In: contract.InBody, Pointer: Pointer(out.Param), Unit: out.Unit,
 			Detail: fmt.Sprintf("must lie within %g and %g", out.Min, out.Max),
 			Limit:  &contract.Bound{Minimum: &out.Min, Maximum: &out.Max},
-		})
+		}}
 	case errors.Is(err, calc.ErrNoSolution):
-		all = append(all, contract.Violation{
+		return []contract.Violation{{
 			Code: contract.CodeConflict, In: contract.InBody, Pointer: "#",
 			Detail: "these values together have no solution; move them towards usual ones",
-		})
+		}}
 	}
-	return all
+	return nil
 }

@@ -17,8 +17,8 @@ import (
 type lightChannel struct {
 	ID        string           `json:"id"`
 	Points    []schedule.Point `json:"points"`
-	OnAt      *string          `json:"on_at,omitempty"`
-	OffAt     *string          `json:"off_at,omitempty"`
+	OnAt      *plan.ClockTime  `json:"on_at,omitempty"`
+	OffAt     *plan.ClockTime  `json:"off_at,omitempty"`
 	RampMin   float64          `json:"ramp_min"`
 	PeakPPFD  *float64         `json:"peak_ppfd,omitempty"`
 	PowerW    float64          `json:"power_w"`
@@ -70,11 +70,8 @@ type lightScoreResponse struct {
 // schedule returns the channel's programme; what conflicts is named as the contract names it.
 func (c lightChannel) schedule(at string) (light.Schedule, error) {
 	s := schedule.Schedule{Points: c.Points, OnAt: c.OnAt, OffAt: c.OffAt, RampMin: c.RampMin}
-	in, err := s.Input()
-	if err != nil {
-		return light.Schedule{}, err
-	}
-	if err := plan.CheckSchedule(*in, strings.TrimSuffix(at, ".")); err != nil {
+	in := s.Input()
+	if err := in.Check(strings.TrimSuffix(at, ".")); err != nil {
 		return light.Schedule{}, err
 	}
 	out, err := light.NewSchedule(in.Corners())

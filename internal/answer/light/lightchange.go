@@ -10,6 +10,7 @@ import (
 	"saltwright/internal/answer/words"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/light"
+	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/quantity"
 )
 
@@ -185,7 +186,7 @@ func newLightAdjustmentResponse(in light.ScoreInput, s light.ScoreResult, factor
 	for i, c := range s.Channels {
 		x := adjustedChannel{ID: c.ID, Points: []schedule.Point{}, DLI: c.DLI, EnergyKWhD: c.EnergyKWhDay}
 		for _, p := range in.Channels[i].Schedule.Points() {
-			x.Points = append(x.Points, schedule.Point{At: light.Clock(p.Hour), Percent: p.Level})
+			x.Points = append(x.Points, schedule.Point{At: plan.ClockTime(light.Clock(p.Hour)), Percent: p.Level})
 		}
 		out.Channels = append(out.Channels, x)
 	}

@@ -8,6 +8,9 @@ import (
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/plan"
+	"saltwright/internal/figure"
+	"saltwright/internal/report"
 )
 
 type planAuditResponse struct {
@@ -18,7 +21,6 @@ type planAuditResponse struct {
 	Rescued     int           `json:"rescued"`
 	Lost        int           `json:"lost"`
 	Hidden      int           `json:"hidden"`
-	Events      int           `json:"events"`
 	Tank        planTank      `json:"tank"`
 	Findings    []planFinding `json:"findings"`
 	Nominal     []planNominal `json:"nominal"`
@@ -32,15 +34,6 @@ type planTank struct {
 	FreeSumpL     float64 `json:"free_sump_l"`
 	HeatLossWK    float64 `json:"heat_loss_w_k"`
 	TimeConstantH float64 `json:"time_constant_h"`
-}
-
-type planFinding struct {
-	Code     string   `json:"code"`
-	Severity string   `json:"severity"`
-	Message  string   `json:"message"`
-	Change   string   `json:"change"`
-	Faults   []string `json:"faults"`
-	Elements []string `json:"elements"`
 }
 
 type planCrossing struct {
@@ -114,7 +107,6 @@ type planFault struct {
 	Extremes            planExtremes      `json:"extremes"`
 	TempHeadroomK       float64           `json:"temp_headroom_k"`
 	SalinityHeadroomPSU float64           `json:"salinity_headroom_psu"`
-	Events              int               `json:"events"`
 	Truncated           bool              `json:"truncated"`
 }
 
@@ -122,7 +114,7 @@ func newPlanAuditResponse(r audit.Report) planAuditResponse {
 	out := planAuditResponse{
 		Sound: r.Sound(), HorizonH: r.HorizonH, FaultsTotal: len(r.Faults),
 		Held: r.Count(audit.Held), Rescued: r.Count(audit.Rescued), Lost: r.Count(audit.Lost), Hidden: r.HiddenCount(),
-		Events: r.Events, Tank: planTank(r.Tank), Findings: newPlanFindings(r.Findings), Nominal: []planNominal{}, Faults: []planFault{},
+		Tank: planTank(r.Tank), Findings: newPlanFindings(r.Findings), Nominal: []planNominal{}, Faults: []planFault{},
 	}
 	for _, n := range r.Nominal {
 		out.Nominal = append(out.Nominal, newPlanNominal(n))
@@ -170,7 +162,7 @@ func newPlanFault(f audit.FaultReport) planFault {
 		Verdict: string(f.Verdict), Hidden: f.Hidden, RevealedBy: envelope.List(f.RevealedBy), Room: string(f.Room),
 		Crossings: newPlanCrossings(f.Crossings), HarmH: f.HarmH, MarginH: f.MarginH, StoppedBy: envelope.List(f.StoppedBy),
 		Extremes: newPlanExtremes(f.Extremes), TempHeadroomK: f.NearestK, SalinityHeadroomPSU: f.NearestPSU,
-		Events: f.Events, Truncated: f.Truncated,
+		Truncated: f.Truncated,
 	}
 	if f.FirstHarm != "" {
 		out.FirstHarm = &f.FirstHarm
@@ -182,27 +174,34 @@ func newPlanFault(f audit.FaultReport) planFault {
 	return out
 }
 
-// planRename maps the core's names to the contract's where they differ.
-var Names = map[string]string{}
-
 // AuditPlan simulates a plan with every single fault.
 func AuditPlan(ctx context.Context, r Request) (envelope.Answer[planAuditResponse], error) {
-	in, err := r.input()
-	if err != nil {
-		return envelope.Answer[planAuditResponse]{}, err
-	}
-	report, err := audit.Single(ctx, in)
+	found, err := auditAndDraw(ctx, r.Plan())
 	if err != nil {
 		return envelope.Answer[planAuditResponse]{}, err
 	}
 	a := envelope.Answer[planAuditResponse]{
-		Result:  newPlanAuditResponse(report),
-		Summary: func(u words.Units) string { return planSummary(report, u) },
+		Result:  newPlanAuditResponse(found),
+		Summary: func(u words.Units) string { return planSummary(found, u) },
 		Sources: []string{"ASHRAEApplications", "ColeCaraco1998", "CommonPractice", "Derived", "IEC60812", "SmithLofJones1998"},
 	}
-	a.Assumptions = planAssumptions(report.Assumptions, "#")
-	a.Cautions = planCautions(report)
+	a.Assumptions = planAssumptions(found.Assumptions, "#")
+	a.Cautions = planCautions(found)
 	return a, nil
+}
+
+// auditAndDraw audits a plan, and draws the runs that matter where a page asks for them.
+func auditAndDraw(ctx context.Context, in plan.Plan) (audit.Report, error) {
+	drawn := figure.Wanted(ctx)
+	if drawn == nil {
+		return audit.Single(ctx, in)
+	}
+	h, runs, err := audit.Timelines(ctx, in, mostTimelines)
+	if err != nil {
+		return audit.Report{}, err
+	}
+	drawn.Figures, err = report.Figures(runs)
+	return h.Report, err
 }
 
 // planSummary says in a few sentences what single failures do to the tank.
@@ -230,18 +229,3 @@ func planSummary(r audit.Report, u words.Units) string {
 	}
 	return b.String()
 }
-
-// planCautions are for the people beside the tank.
-func planCautions(r audit.Report) []envelope.Caution {
-	out := []envelope.Caution{envelope.MainsNearWater}
-	if len(r.Plan.Heaters) > 0 {
-		out = append(out, envelope.HotGlass)
-	}
-	if r.Tank.DisplayL+r.Tank.SumpL > heavyTankL {
-		out = append(out, envelope.HeavyWater)
-	}
-	return out
-}
-
-// heavyTankL is where a tank outweighs ordinary furniture, L; common practice, no source.
-const heavyTankL = 200

@@ -2,14 +2,17 @@
 package plan
 
 import (
+	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/schedule"
+	"saltwright/internal/calc/evaporation"
+	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/plan"
 )
 
 // Request is the plan document as the contract has it.
 type Request struct {
 	Name        string           `json:"name"`
-	Livestock   string           `json:"livestock"`
+	Livestock   plan.Livestock   `json:"livestock"`
 	SalinityPSU float64          `json:"salinity_psu"`
 	Display     planDisplay      `json:"display"`
 	Sump        *planSump        `json:"sump,omitempty"`
@@ -39,30 +42,30 @@ type planMeasured struct {
 }
 
 type planDisplay struct {
-	VolumeL      *float64 `json:"volume_l,omitempty"`
-	LengthMM     *float64 `json:"length_mm,omitempty"`
-	WidthMM      *float64 `json:"width_mm,omitempty"`
-	WaterDepthMM *float64 `json:"water_depth_mm,omitempty"`
-	WallMM       float64  `json:"wall_mm"`
-	Material     string   `json:"material"`
-	Lid          string   `json:"lid"`
-	FreeboardMM  float64  `json:"freeboard_mm"`
-	DrainBackMM  float64  `json:"drain_back_mm"`
-	IntakeDropMM float64  `json:"intake_drop_mm"`
-	RockShare    float64  `json:"rock_share"`
+	VolumeL      *float64        `json:"volume_l,omitempty"`
+	LengthMM     *float64        `json:"length_mm,omitempty"`
+	WidthMM      *float64        `json:"width_mm,omitempty"`
+	WaterDepthMM *float64        `json:"water_depth_mm,omitempty"`
+	WallMM       float64         `json:"wall_mm"`
+	Material     heat.Material   `json:"material"`
+	Lid          evaporation.Lid `json:"lid"`
+	FreeboardMM  float64         `json:"freeboard_mm"`
+	DrainBackMM  float64         `json:"drain_back_mm"`
+	IntakeDropMM float64         `json:"intake_drop_mm"`
+	RockShare    float64         `json:"rock_share"`
 }
 
 type planSump struct {
-	LengthMM        float64  `json:"length_mm"`
-	WidthMM         float64  `json:"width_mm"`
-	HeightMM        float64  `json:"height_mm"`
-	WaterLevelMM    float64  `json:"water_level_mm"`
-	ReturnChamberMM *float64 `json:"return_chamber_mm,omitempty"`
-	BaffleMM        *float64 `json:"baffle_mm,omitempty"`
-	ReturnIntakeMM  *float64 `json:"return_intake_mm,omitempty"`
-	WallMM          float64  `json:"wall_mm"`
-	Material        string   `json:"material"`
-	Lid             string   `json:"lid"`
+	LengthMM        float64         `json:"length_mm"`
+	WidthMM         float64         `json:"width_mm"`
+	HeightMM        float64         `json:"height_mm"`
+	WaterLevelMM    float64         `json:"water_level_mm"`
+	ReturnChamberMM *float64        `json:"return_chamber_mm,omitempty"`
+	BaffleMM        *float64        `json:"baffle_mm,omitempty"`
+	ReturnIntakeMM  *float64        `json:"return_intake_mm,omitempty"`
+	WallMM          float64         `json:"wall_mm"`
+	Material        heat.Material   `json:"material"`
+	Lid             evaporation.Lid `json:"lid"`
 }
 
 type planRoomState struct {
@@ -105,22 +108,22 @@ type planLimits struct {
 }
 
 type planHeater struct {
-	ID                    string   `json:"id"`
-	PowerW                float64  `json:"power_w"`
-	Place                 *string  `json:"place,omitempty"`
-	ThermostatC           *float64 `json:"thermostat_c,omitempty"`
-	ThermostatHysteresisK float64  `json:"thermostat_hysteresis_k"`
-	Circuit               *string  `json:"circuit,omitempty"`
+	ID                    string      `json:"id"`
+	PowerW                float64     `json:"power_w"`
+	Place                 *plan.Place `json:"place,omitempty"`
+	ThermostatC           *float64    `json:"thermostat_c,omitempty"`
+	ThermostatHysteresisK float64     `json:"thermostat_hysteresis_k"`
+	Circuit               *string     `json:"circuit,omitempty"`
 }
 
 type planChiller struct {
-	ID                    string   `json:"id"`
-	CoolingW              float64  `json:"cooling_w"`
-	PowerW                float64  `json:"power_w"`
-	Place                 *string  `json:"place,omitempty"`
-	ThermostatC           *float64 `json:"thermostat_c,omitempty"`
-	ThermostatHysteresisK float64  `json:"thermostat_hysteresis_k"`
-	Circuit               *string  `json:"circuit,omitempty"`
+	ID                    string      `json:"id"`
+	CoolingW              float64     `json:"cooling_w"`
+	PowerW                float64     `json:"power_w"`
+	Place                 *plan.Place `json:"place,omitempty"`
+	ThermostatC           *float64    `json:"thermostat_c,omitempty"`
+	ThermostatHysteresisK float64     `json:"thermostat_hysteresis_k"`
+	Circuit               *string     `json:"circuit,omitempty"`
 }
 
 type planFan struct {
@@ -131,12 +134,12 @@ type planFan struct {
 }
 
 type planPump struct {
-	ID        string  `json:"id"`
-	Role      string  `json:"role"`
-	FlowLH    float64 `json:"flow_l_h"`
-	PowerW    float64 `json:"power_w"`
-	HeatShare float64 `json:"heat_share"`
-	Circuit   *string `json:"circuit,omitempty"`
+	ID        string        `json:"id"`
+	Role      plan.PumpRole `json:"role"`
+	FlowLH    float64       `json:"flow_l_h"`
+	PowerW    float64       `json:"power_w"`
+	HeatShare float64       `json:"heat_share"`
+	Circuit   *string       `json:"circuit,omitempty"`
 }
 
 type planTopOffPump struct {
@@ -166,42 +169,42 @@ type planLight struct {
 }
 
 type planSensor struct {
-	ID           string   `json:"id"`
-	Kind         string   `json:"kind"`
-	Place        *string  `json:"place,omitempty"`
-	HeightMM     *float64 `json:"height_mm,omitempty"`
-	HysteresisMM float64  `json:"hysteresis_mm"`
-	Reservoir    *string  `json:"reservoir,omitempty"`
-	AtL          *float64 `json:"at_l,omitempty"`
-	Circuit      *string  `json:"circuit,omitempty"`
+	ID           string          `json:"id"`
+	Kind         plan.SensorKind `json:"kind"`
+	Place        *plan.Place     `json:"place,omitempty"`
+	HeightMM     *float64        `json:"height_mm,omitempty"`
+	HysteresisMM float64         `json:"hysteresis_mm"`
+	Reservoir    *string         `json:"reservoir,omitempty"`
+	AtL          *float64        `json:"at_l,omitempty"`
+	Circuit      *string         `json:"circuit,omitempty"`
 }
 
 type planControl struct {
 	ID           string             `json:"id"`
-	Kind         string             `json:"kind"`
+	Kind         plan.ControlKind   `json:"kind"`
 	Sensor       *string            `json:"sensor,omitempty"`
 	Outputs      []string           `json:"outputs"`
 	SetpointC    *float64           `json:"setpoint_c,omitempty"`
 	HysteresisK  float64            `json:"hysteresis_k"`
 	RunLimitMin  *float64           `json:"run_limit_min,omitempty"`
-	When         *string            `json:"when,omitempty"`
+	When         *plan.When         `json:"when,omitempty"`
 	ThresholdC   *float64           `json:"threshold_c,omitempty"`
 	Latching     bool               `json:"latching"`
-	OnSensorLoss string             `json:"on_sensor_loss"`
+	OnSensorLoss plan.SensorLoss    `json:"on_sensor_loss"`
 	Schedule     *schedule.Schedule `json:"schedule,omitempty"`
 	Circuit      *string            `json:"circuit,omitempty"`
 }
 
 type planAlarm struct {
-	ID           string   `json:"id"`
-	Sensor       string   `json:"sensor"`
-	When         string   `json:"when"`
-	ThresholdC   *float64 `json:"threshold_c,omitempty"`
-	DelayMin     float64  `json:"delay_min"`
-	Path         string   `json:"path"`
-	OnSensorLoss bool     `json:"on_sensor_loss"`
-	OwnBattery   bool     `json:"own_battery"`
-	Circuit      *string  `json:"circuit,omitempty"`
+	ID           string         `json:"id"`
+	Sensor       string         `json:"sensor"`
+	When         plan.When      `json:"when"`
+	ThresholdC   *float64       `json:"threshold_c,omitempty"`
+	DelayMin     float64        `json:"delay_min"`
+	Path         plan.AlarmPath `json:"path"`
+	OnSensorLoss bool           `json:"on_sensor_loss"`
+	OwnBattery   bool           `json:"own_battery"`
+	Circuit      *string        `json:"circuit,omitempty"`
 }
 
 type planCircuit struct {
@@ -217,10 +220,10 @@ type planPower struct {
 }
 
 type planAttendance struct {
-	LookEveryH      float64  `json:"look_every_h"`
-	LongestAbsenceH *float64 `json:"longest_absence_h,omitempty"`
-	ResponseH       *float64 `json:"response_h,omitempty"`
-	LeavesAt        string   `json:"leaves_at"`
+	LookEveryH      float64        `json:"look_every_h"`
+	LongestAbsenceH *float64       `json:"longest_absence_h,omitempty"`
+	ResponseH       *float64       `json:"response_h,omitempty"`
+	LeavesAt        plan.ClockTime `json:"leaves_at"`
 }
 
 type planProofTest struct {
@@ -228,128 +231,92 @@ type planProofTest struct {
 	EveryDays float64 `json:"every_days"`
 }
 
-func place(p *string) *plan.Place {
-	if p == nil {
-		return nil
+func (r planRoom) input() plan.Room {
+	return plan.Room{
+		Usual: plan.RoomState(r.Usual), Coldest: (*plan.RoomState)(r.Coldest), Warmest: (*plan.RoomState)(r.Warmest),
+		AirSpeedMS: r.AirSpeedMS, AltitudeM: r.AltitudeM,
 	}
-	v := plan.Place(*p)
-	return &v
 }
 
-func (r planRoomState) input() plan.RoomState {
-	return plan.RoomState{TempC: r.TempC, RHPercent: r.RHPercent}
-}
-
-func (r *planRoomState) optional() *plan.RoomState {
-	if r == nil {
-		return nil
+func (l planLight) input() plan.Light {
+	return plan.Light{
+		ID: l.ID, PowerW: l.PowerW, HeatShare: l.HeatShare, Schedule: l.Schedule.Input(), Circuit: l.Circuit,
 	}
-	v := r.input()
-	return &v
 }
 
-// input turns the document into the core's plan.
-func (r Request) input() (plan.Plan, error) {
-	p := plan.Plan{
-		Name: r.Name, Livestock: plan.Livestock(r.Livestock), SalinityPSU: r.SalinityPSU,
-		Display: plan.Vessel(r.Display),
-		Room: plan.Room{
-			Usual: r.Room.Usual.input(), Coldest: r.Room.Coldest.optional(), Warmest: r.Room.Warmest.optional(),
-			AirSpeedMS: r.Room.AirSpeedMS, AltitudeM: r.Room.AltitudeM,
+func (k planControl) input() plan.Control {
+	return plan.Control{
+		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Outputs: k.Outputs, SetpointC: k.SetpointC, HysteresisK: k.HysteresisK,
+		RunLimitMin: k.RunLimitMin, When: k.When, ThresholdC: k.ThresholdC, Latching: k.Latching,
+		OnSensorLoss: k.OnSensorLoss, Schedule: k.Schedule.Input(), Circuit: k.Circuit,
+	}
+}
+
+// Plan returns the document as the core's plan.
+func (r Request) Plan() plan.Plan {
+	return plan.Plan{
+		Name: r.Name, Livestock: r.Livestock, SalinityPSU: r.SalinityPSU, ProbeDriftK: r.ProbeDriftK,
+		Display: plan.Vessel(r.Display), Sump: (*plan.Sump)(r.Sump), Room: r.Room.input(),
+		Oxygen: plan.Oxygen(r.Oxygen), Limits: plan.Limits(r.Limits), Measured: (*plan.Measured)(&r.Measured),
+		Heaters:     envelope.Each(r.Heaters, func(e planHeater) plan.Heater { return plan.Heater(e) }),
+		Chillers:    envelope.Each(r.Chillers, func(e planChiller) plan.Chiller { return plan.Chiller(e) }),
+		Fans:        envelope.Each(r.Fans, func(e planFan) plan.Fan { return plan.Fan(e) }),
+		Pumps:       envelope.Each(r.Pumps, func(e planPump) plan.Pump { return plan.Pump(e) }),
+		TopOffPumps: envelope.Each(r.TopOffPumps, func(e planTopOffPump) plan.TopOffPump { return plan.TopOffPump(e) }),
+		Reservoirs:  envelope.Each(r.Reservoirs, func(e planReservoir) plan.Reservoir { return plan.Reservoir(e) }),
+		Lights:      envelope.Each(r.Lights, planLight.input),
+		Sensors:     envelope.Each(r.Sensors, func(e planSensor) plan.Sensor { return plan.Sensor(e) }),
+		Controls:    envelope.Each(r.Controls, planControl.input),
+		Alarms:      envelope.Each(r.Alarms, func(e planAlarm) plan.Alarm { return plan.Alarm(e) }),
+		Power: plan.Power{
+			Circuits:       envelope.Each(r.Power.Circuits, func(e planCircuit) plan.Circuit { return plan.Circuit(e) }),
+			NetworkCircuit: r.Power.NetworkCircuit, LongestOutageH: r.Power.LongestOutageH,
 		},
-		Oxygen: plan.Oxygen(r.Oxygen), Limits: plan.Limits(r.Limits), DriftK: r.ProbeDriftK,
-		Power: plan.Power{NetworkCircuit: r.Power.NetworkCircuit, LongestOutageH: r.Power.LongestOutageH},
-		Attendance: plan.Attendance{
-			LookEveryH: r.Attendance.LookEveryH, LongestAbsenceH: r.Attendance.LongestAbsenceH, ResponseH: r.Attendance.ResponseH,
+		Attendance: plan.Attendance(r.Attendance),
+		ProofTests: envelope.Each(r.ProofTests, func(e planProofTest) plan.ProofTest { return plan.ProofTest(e) }),
+	}
+}
+
+func newPlanLight(l plan.Light) planLight {
+	return planLight{
+		ID: l.ID, PowerW: l.PowerW, HeatShare: l.HeatShare, Schedule: schedule.Of(l.Schedule), Circuit: l.Circuit,
+	}
+}
+
+func newPlanControl(k plan.Control) planControl {
+	return planControl{
+		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Outputs: envelope.List(k.Outputs), SetpointC: k.SetpointC,
+		HysteresisK: k.HysteresisK, RunLimitMin: k.RunLimitMin, When: k.When, ThresholdC: k.ThresholdC,
+		Latching: k.Latching, OnSensorLoss: k.OnSensorLoss, Schedule: schedule.Of(k.Schedule), Circuit: k.Circuit,
+	}
+}
+
+// NewRequest writes a plan as the document that the contract takes; it undoes Plan.
+func NewRequest(p plan.Plan) Request {
+	return Request{
+		Name: p.Name, Livestock: p.Livestock, SalinityPSU: p.SalinityPSU, ProbeDriftK: p.ProbeDriftK,
+		Display: planDisplay(p.Display), Sump: (*planSump)(p.Sump),
+		Room: planRoom{
+			Usual:   planRoomState(p.Room.Usual),
+			Coldest: (*planRoomState)(p.Room.Coldest), Warmest: (*planRoomState)(p.Room.Warmest),
+			AirSpeedMS: p.Room.AirSpeedMS, AltitudeM: p.Room.AltitudeM,
 		},
+		Oxygen: planOxygen(p.Oxygen), Limits: planLimits(p.Limits), Measured: planMeasured(*p.Measured),
+		Heaters:     envelope.Each(p.Heaters, func(e plan.Heater) planHeater { return planHeater(e) }),
+		Chillers:    envelope.Each(p.Chillers, func(e plan.Chiller) planChiller { return planChiller(e) }),
+		Fans:        envelope.Each(p.Fans, func(e plan.Fan) planFan { return planFan(e) }),
+		Pumps:       envelope.Each(p.Pumps, func(e plan.Pump) planPump { return planPump(e) }),
+		TopOffPumps: envelope.Each(p.TopOffPumps, func(e plan.TopOffPump) planTopOffPump { return planTopOffPump(e) }),
+		Reservoirs:  envelope.Each(p.Reservoirs, func(e plan.Reservoir) planReservoir { return planReservoir(e) }),
+		Lights:      envelope.Each(p.Lights, newPlanLight),
+		Sensors:     envelope.Each(p.Sensors, func(e plan.Sensor) planSensor { return planSensor(e) }),
+		Controls:    envelope.Each(p.Controls, newPlanControl),
+		Alarms:      envelope.Each(p.Alarms, func(e plan.Alarm) planAlarm { return planAlarm(e) }),
+		Power: planPower{
+			Circuits:       envelope.Each(p.Power.Circuits, func(e plan.Circuit) planCircuit { return planCircuit(e) }),
+			NetworkCircuit: p.Power.NetworkCircuit, LongestOutageH: p.Power.LongestOutageH,
+		},
+		Attendance: planAttendance(p.Attendance),
+		ProofTests: envelope.Each(p.ProofTests, func(e plan.ProofTest) planProofTest { return planProofTest(e) }),
 	}
-	measured := plan.Measured(r.Measured)
-	p.Measured = &measured
-	if r.Sump != nil {
-		s := plan.Sump(*r.Sump)
-		p.Sump = &s
-	}
-	r.addDevices(&p)
-	for _, c := range r.Power.Circuits {
-		p.Power.Circuits = append(p.Power.Circuits, plan.Circuit(c))
-	}
-	for _, a := range r.Alarms {
-		p.Alarms = append(p.Alarms, plan.Alarm{
-			ID: a.ID, Sensor: a.Sensor, When: plan.When(a.When), ThresholdC: a.ThresholdC, DelayMin: a.DelayMin,
-			Path: plan.AlarmPath(a.Path), OnSensorLoss: a.OnSensorLoss, OwnBattery: a.OwnBattery, Circuit: a.Circuit,
-		})
-	}
-	for _, t := range r.ProofTests {
-		p.ProofTests = append(p.ProofTests, plan.ProofTest(t))
-	}
-	var err error
-	if p.Attendance.LeavesAtHour, err = schedule.Hour(r.Attendance.LeavesAt); err != nil {
-		return plan.Plan{}, err
-	}
-	return p, r.addScheduled(&p)
-}
-
-func (r Request) addDevices(p *plan.Plan) {
-	for _, h := range r.Heaters {
-		p.Heaters = append(p.Heaters, plan.Heater{
-			ID: h.ID, PowerW: h.PowerW, Place: place(h.Place), ThermostatC: h.ThermostatC,
-			ThermostatHysteresisK: h.ThermostatHysteresisK, Circuit: h.Circuit,
-		})
-	}
-	for _, h := range r.Chillers {
-		p.Chillers = append(p.Chillers, plan.Chiller{
-			ID: h.ID, CoolingW: h.CoolingW, PowerW: h.PowerW, Place: place(h.Place), ThermostatC: h.ThermostatC,
-			ThermostatHysteresisK: h.ThermostatHysteresisK, Circuit: h.Circuit,
-		})
-	}
-	for _, f := range r.Fans {
-		p.Fans = append(p.Fans, plan.Fan(f))
-	}
-	for _, q := range r.Pumps {
-		p.Pumps = append(p.Pumps, plan.Pump{
-			ID: q.ID, Role: plan.PumpRole(q.Role), FlowLH: q.FlowLH, PowerW: q.PowerW, HeatShare: q.HeatShare, Circuit: q.Circuit,
-		})
-	}
-	for _, q := range r.TopOffPumps {
-		p.TopOffPumps = append(p.TopOffPumps, plan.TopOffPump(q))
-	}
-	for _, v := range r.Reservoirs {
-		p.Reservoirs = append(p.Reservoirs, plan.Reservoir(v))
-	}
-	for _, s := range r.Sensors {
-		p.Sensors = append(p.Sensors, plan.Sensor{
-			ID: s.ID, Kind: plan.SensorKind(s.Kind), Place: place(s.Place), HeightMM: s.HeightMM, HysteresisMM: s.HysteresisMM,
-			Reservoir: s.Reservoir, AtL: s.AtL, Circuit: s.Circuit,
-		})
-	}
-}
-
-// addScheduled adds the elements that carry a daily programme.
-func (r Request) addScheduled(p *plan.Plan) error {
-	for _, l := range r.Lights {
-		schedule, err := l.Schedule.Input()
-		if err != nil {
-			return err
-		}
-		p.Lights = append(p.Lights, plan.Light{
-			ID: l.ID, PowerW: l.PowerW, HeatShare: l.HeatShare, Schedule: schedule, Circuit: l.Circuit,
-		})
-	}
-	for _, k := range r.Controls {
-		schedule, err := k.Schedule.Input()
-		if err != nil {
-			return err
-		}
-		control := plan.Control{
-			ID: k.ID, Kind: plan.ControlKind(k.Kind), Sensor: k.Sensor, Outputs: k.Outputs, SetpointC: k.SetpointC,
-			HysteresisK: k.HysteresisK, RunLimitMin: k.RunLimitMin, ThresholdC: k.ThresholdC, Latching: k.Latching,
-			OnSensorLoss: k.OnSensorLoss, Schedule: schedule, Circuit: k.Circuit,
-		}
-		if k.When != nil {
-			when := plan.When(*k.When)
-			control.When = &when
-		}
-		p.Controls = append(p.Controls, control)
-	}
-	return nil
 }

@@ -16,15 +16,11 @@ import (
 const mostTimelines = 8
 
 func WriteReport(ctx context.Context, r Request, markdown bool, defaults []envelope.Assumption, u words.Units) ([]byte, error) {
-	in, err := r.input()
-	if err != nil {
-		return nil, err
-	}
 	most := mostTimelines
 	if markdown {
 		most = 0
 	}
-	h, timelines, err := audit.Timelines(ctx, in, most)
+	h, timelines, err := audit.Timelines(ctx, r.Plan(), most)
 	if err != nil {
 		return nil, err
 	}
@@ -102,11 +98,7 @@ func newPlanHandOverResponse(h audit.HandOver) planHandOverResponse {
 
 // HandOverPlan is what to set, what to try once and what to try every month.
 func HandOverPlan(ctx context.Context, r Request) (envelope.Answer[planHandOverResponse], error) {
-	in, err := r.input()
-	if err != nil {
-		return envelope.Answer[planHandOverResponse]{}, err
-	}
-	h, err := audit.Hand(ctx, in)
+	h, err := audit.Hand(ctx, r.Plan())
 	if err != nil {
 		return envelope.Answer[planHandOverResponse]{}, err
 	}

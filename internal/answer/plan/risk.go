@@ -10,80 +10,8 @@ import (
 	"saltwright/internal/answer/words"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/audit"
-	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/risk"
 )
-
-type planCheckViolation struct {
-	Pointers []string `json:"pointers"`
-	Detail   string   `json:"detail"`
-}
-
-type planCheckResponse struct {
-	Valid      bool                 `json:"valid"`
-	Violations []planCheckViolation `json:"violations"`
-	Weaknesses []planFinding        `json:"weaknesses"`
-	Assumed    int                  `json:"assumed"`
-	Elements   int                  `json:"elements"`
-}
-
-func newPlanFindings(in []audit.Finding) []planFinding {
-	out := []planFinding{}
-	for _, f := range in {
-		out = append(out, planFinding{Code: f.Code, Severity: string(f.Severity), Message: f.Message, Change: f.Change, Faults: envelope.List(f.Faults), Elements: envelope.List(f.Elements)})
-	}
-	return out
-}
-
-// CheckPlan reads a plan without simulating it; what is impossible in it is an answer here, not a refusal.
-func CheckPlan(_ context.Context, r Request) (envelope.Answer[planCheckResponse], error) {
-	out := planCheckResponse{
-		Valid: true, Violations: []planCheckViolation{}, Weaknesses: []planFinding{},
-		Elements: len(r.Heaters) + len(r.Chillers) + len(r.Fans) + len(r.Pumps) + len(r.TopOffPumps) + len(r.Reservoirs) + len(r.Lights) + len(r.Sensors) + len(r.Controls) + len(r.Alarms) + len(r.Power.Circuits),
-	}
-	in, err := r.input()
-	var s audit.Structure
-	if err == nil {
-		s, err = audit.Check(in)
-	}
-	if err != nil {
-		violations := envelope.Violations(err, Names)
-		if len(violations) == 0 {
-			return envelope.Answer[planCheckResponse]{}, err
-		}
-		out.Valid = false
-		at := map[string]int{}
-		for _, v := range violations {
-			if i, ok := at[v.Detail]; ok {
-				out.Violations[i].Pointers = append(out.Violations[i].Pointers, v.Pointer)
-				continue
-			}
-			at[v.Detail] = len(out.Violations)
-			out.Violations = append(out.Violations, planCheckViolation{Pointers: []string{v.Pointer}, Detail: v.Detail})
-		}
-	}
-	out.Weaknesses, out.Assumed = newPlanFindings(s.Weaknesses), len(s.Assumptions)
-	return envelope.Answer[planCheckResponse]{
-		Result: out, Assumptions: planAssumptions(s.Assumptions, "#"), Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: []string{"CommonPractice", "IEC61025"},
-		Summary: func(words.Units) string {
-			if !out.Valid {
-				return fmt.Sprintf("This plan cannot be built as it stands: %d things contradict each other.", len(out.Violations))
-			}
-			return fmt.Sprintf("This plan of %d elements can be built; %d values are assumed and %d weaknesses show without simulating it.", out.Elements, out.Assumed, len(out.Weaknesses))
-		},
-	}, nil
-}
-
-// planAssumptions writes what a plan's completion assumed, below a pointer.
-func planAssumptions(in []plan.Assumption, below string) []envelope.Assumption {
-	var out []envelope.Assumption
-	for _, s := range in {
-		out = append(out, envelope.Assumption{
-			Pointer: below + strings.TrimPrefix(envelope.Pointer(s.Param), "#"), Value: s.Value, Unit: s.Unit, Why: string(s.Why), Source: s.Source, Note: s.Note,
-		})
-	}
-	return out
-}
 
 type statedRate struct {
 	Fault   string  `json:"fault"`
@@ -145,11 +73,7 @@ type riskRate struct {
 
 type riskPairs struct {
 	Considered int `json:"considered"`
-	Inert      int `json:"inert"`
-	AlarmsOnly int `json:"alarms_only"`
-	Simulated  int `json:"simulated"`
 	LeftOut    int `json:"left_out"`
-	Events     int `json:"events"`
 }
 
 type riskDrawn struct {
@@ -179,10 +103,9 @@ type planRiskResponse struct {
 }
 
 func (r planRiskRequest) input() (risk.Input, error) {
-	in := risk.Input{AbsencePerYr: r.AbsencesPerYear, UntestedYears: r.UntestedYears, ErrorFactor: r.ErrorFactor, TankYears: r.TankYears, Seed: uint64(r.Seed)}
-	var err error
-	if in.Plan, err = r.Plan.input(); err != nil {
-		return in, calc.Within("plan.", err)
+	in := risk.Input{
+		Plan: r.Plan.Plan(), AbsencePerYr: r.AbsencesPerYear, UntestedYears: r.UntestedYears,
+		ErrorFactor: r.ErrorFactor, TankYears: r.TankYears, Seed: uint64(r.Seed),
 	}
 	for i, s := range r.Rates {
 		if (s.Fault == "") == (s.Element == "") {
@@ -200,7 +123,7 @@ func newPlanRiskResponse(x risk.Result) planRiskResponse {
 	out := planRiskResponse{
 		Per100: x.Per100, Low: x.Low95, High: x.High95, Robust: x.Robust,
 		Losses: []riskLoss{}, Sets: []riskSet{}, Elements: []riskElement{}, Tests: []riskTest{}, ResponseTimes: []riskResponseTime{}, Rates: []riskRate{},
-		Pairs: riskPairs{x.Combined.Considered, x.Combined.Inert, x.Combined.AlarmsOnly, x.Combined.Simulated, x.Combined.LeftOut, x.Combined.Events},
+		Pairs: riskPairs{x.Combined.Considered, x.Combined.LeftOut},
 	}
 	for _, s := range x.Sets {
 		if len(s.Faults) == 1 {
@@ -252,8 +175,6 @@ func ofPlan(err error) error {
 	}
 	return calc.Within("plan.", err)
 }
-
-var RiskNames = map[string]string{}
 
 // RiskOfPlan is how often a plan's failures would cost the tank, one by one and in pairs.
 func RiskOfPlan(ctx context.Context, r planRiskRequest) (envelope.Answer[planRiskResponse], error) {

@@ -2,77 +2,38 @@
 package schedule
 
 import (
-	"fmt"
-
-	"saltwright/internal/calc/light"
+	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc/plan"
-	"saltwright/internal/calc/quantity"
 )
 
+// Point is a corner of a daily programme.
 type Point struct {
-	At      string  `json:"at"`
-	Percent float64 `json:"percent"`
+	At      plan.ClockTime `json:"at"`
+	Percent float64        `json:"percent"`
 }
 
+// Schedule is a daily programme: either points, or on, off and ramp.
 type Schedule struct {
-	Points  []Point `json:"points"`
-	OnAt    *string `json:"on_at,omitempty"`
-	OffAt   *string `json:"off_at,omitempty"`
-	RampMin float64 `json:"ramp_min"`
+	Points  []Point         `json:"points"`
+	OnAt    *plan.ClockTime `json:"on_at,omitempty"`
+	OffAt   *plan.ClockTime `json:"off_at,omitempty"`
+	RampMin float64         `json:"ramp_min"`
 }
 
-// hourOf turns a time of day that the contract's pattern has let through into hours.
-func Hour(clock string) (float64, error) {
-	var h, m int
-	if _, err := fmt.Sscanf(clock, "%d:%d", &h, &m); err != nil {
-		return 0, fmt.Errorf("time of day %q: %w", clock, err)
-	}
-	return float64(h) + float64(m)/quantity.MinutesPerHour, nil
-}
-
-func (s *Schedule) Input() (*plan.Schedule, error) {
+// Input returns the programme as a plan has it; nil for none.
+func (s *Schedule) Input() *plan.Schedule {
 	if s == nil {
-		return nil, nil
+		return nil
 	}
-	out := &plan.Schedule{RampMin: s.RampMin}
-	for _, clock := range []struct {
-		from *string
-		to   **float64
-	}{{s.OnAt, &out.OnHour}, {s.OffAt, &out.OffHour}} {
-		if clock.from == nil {
-			continue
-		}
-		h, err := Hour(*clock.from)
-		if err != nil {
-			return nil, err
-		}
-		*clock.to = &h
-	}
-	for _, p := range s.Points {
-		h, err := Hour(p.At)
-		if err != nil {
-			return nil, err
-		}
-		out.Points = append(out.Points, plan.Point{Hour: h, Percent: p.Percent})
-	}
-	return out, nil
+	points := envelope.Each(s.Points, func(p Point) plan.Point { return plan.Point(p) })
+	return &plan.Schedule{Points: points, OnAt: s.OnAt, OffAt: s.OffAt, RampMin: s.RampMin}
 }
 
+// Of returns a plan's programme as documents have it; it undoes Input.
 func Of(s *plan.Schedule) *Schedule {
 	if s == nil {
 		return nil
 	}
-	out := &Schedule{RampMin: s.RampMin, Points: []Point{}}
-	clock := func(h *float64) *string {
-		if h == nil {
-			return nil
-		}
-		v := light.Clock(*h)
-		return &v
-	}
-	out.OnAt, out.OffAt = clock(s.OnHour), clock(s.OffHour)
-	for _, p := range s.Points {
-		out.Points = append(out.Points, Point{At: light.Clock(p.Hour), Percent: p.Percent})
-	}
-	return out
+	points := envelope.Each(s.Points, func(p plan.Point) Point { return Point(p) })
+	return &Schedule{Points: points, OnAt: s.OnAt, OffAt: s.OffAt, RampMin: s.RampMin}
 }

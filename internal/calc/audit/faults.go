@@ -20,6 +20,17 @@ type Fault struct {
 	noticed    bool // a look at the tank shows it at once
 }
 
+// injectionsIn returns what to inject in a room: a probe out of the water reads that room.
+func (f Fault) injectionsIn(s *sim.System) []sim.Injection {
+	if f.knowsRoom() {
+		return []sim.Injection{{Fault: sim.SensorFixed, Index: f.injections[0].Index, Value: s.RoomTempC}}
+	}
+	return f.injections
+}
+
+// knowsRoom tells whether what to inject differs by room.
+func (f Fault) knowsRoom() bool { return f.Kind == "sensor" && f.Mode == "out_of_water" }
+
 // frozenBeyondK is how far beyond its switching point a frozen reading stands, K.
 const frozenBeyondK = 0.05
 
@@ -106,7 +117,7 @@ func (b *faultList) sensors() {
 		}
 		switch x.Kind {
 		case sim.TemperatureSensor:
-			drift := b.p.DriftK
+			drift := b.p.ProbeDriftK
 			add("reads_high", fmt.Sprintf("reads %.1f K too high", drift), one(sim.SensorOffset, drift))
 			add("reads_low", fmt.Sprintf("reads %.1f K too low", drift), one(sim.SensorOffset, -drift))
 			add("out_of_water", "has slipped out of the water and reads the room", one(sim.SensorFixed, b.s.RoomTempC))

@@ -51,11 +51,19 @@ type Decay [2]float64
 //	t  [s]
 //
 // Accuracy: rounding. Errors: none. Source: [Derived].
-func (f *ExpPoly) DecayAt(t float64) Decay {
+func (f *ExpPoly) DecayAt(t float64) Decay { return DecayOf(f.L, t) }
+
+// DecayOf returns exp(-rate t) of two rates, a rate of 0 being one that is not used.
+//
+//	rates  [1/s]
+//	t      [s]
+//
+// Accuracy: rounding. Errors: none. Source: [Derived].
+func DecayOf(rates [2]float64, t float64) Decay {
 	e := Decay{1, 1}
-	for i, l := range f.L {
-		if l != 0 {
-			e[i] = math.Exp(-l * t)
+	for i, rate := range rates {
+		if rate != 0 {
+			e[i] = math.Exp(-rate * t)
 		}
 	}
 	return e
@@ -124,6 +132,20 @@ func (f ExpPoly) Plus(k float64, g ExpPoly) ExpPoly {
 	return f
 }
 
+// Later returns the same function counted from a later instant.
+//
+//	g(t) = f(seconds + t)
+//
+// Accuracy: rounding. Errors: none. Source: [Derived].
+func (f ExpPoly) Later(seconds float64) ExpPoly {
+	e := f.DecayAt(seconds)
+	return ExpPoly{
+		P: [3]float64{f.P[0] + seconds*(f.P[1]+seconds*f.P[2]), f.P[1] + 2*seconds*f.P[2], f.P[2]},
+		B: [2]float64{f.B[0] * e[0], f.B[1] * e[1]},
+		L: f.L,
+	}
+}
+
 // FirstReaching returns the first t in 0 … h at which f(t) >= level (rising) or
 // f(t) <= level (not rising), and whether there is one. No step size enters:
 // the interval is cut at the zeros of the derivative, found the same way, so
@@ -157,28 +179,37 @@ func (f *ExpPoly) FirstReachingWith(level float64, rising bool, h float64, e Dec
 	case hi <= 0: // it falls all the way
 		return 0, false
 	case lo >= 0: // it rises all the way
-		if g.With(h, e) < 0 {
+		end := g.With(h, e)
+		if end < 0 {
 			return 0, false
 		}
-		return g.zeroBetween(0, h), true
+		return g.zeroBetween(0, h, g.P[0]+g.B[0]+g.B[1], end), true
 	}
 	var turns [maxZeros]float64
 	n := d.zeros(h, &turns)
-	from := 0.0
+	from, fFrom := 0.0, g.P[0]+g.B[0]+g.B[1]
 	for i := 0; i <= n; i++ {
 		to := h
 		if i < n {
 			to = turns[i]
 		}
-		if g.At(to) >= 0 {
-			return g.zeroBetween(from, to), true
+		fTo := g.At(to)
+		if fTo >= 0 {
+			return g.zeroBetween(from, to, fFrom, fTo), true
 		}
-		from = to
+		from, fFrom = to, fTo
 	}
 	return 0, false
 }
 
-// ExtremesWith returns the least and the greatest value of f on 0 … h, the decay of f's rates at h being known.
+// Extremes returns the least and the greatest value of f on 0 … h.
+//
+// Accuracy: rounding. Errors: none. Source: [Derived].
+func (f ExpPoly) Extremes(h float64) (least, greatest float64) {
+	return f.ExtremesWith(h, f.DecayAt(h))
+}
+
+// ExtremesWith returns the same, the decay of f's rates at h being known.
 //
 // Accuracy: rounding. Errors: none. Source: [Derived].
 func (f *ExpPoly) ExtremesWith(h float64, e Decay) (least, greatest float64) {
@@ -271,12 +302,12 @@ func (f *ExpPoly) zeros(h float64, out *[maxZeros]float64) int {
 		}
 		fTo := f.At(to)
 		if (fFrom < 0 && fTo >= 0) || (fFrom > 0 && fTo <= 0) {
-			g := f
+			g, a, b := f, fFrom, fTo
 			if fFrom > 0 {
 				minus := f.negated()
-				g = &minus
+				g, a, b = &minus, -a, -b
 			}
-			if t := g.zeroBetween(from, to); t > 0 && t < h && count < maxZeros {
+			if t := g.zeroBetween(from, to, a, b); t > 0 && t < h && count < maxZeros {
 				out[count] = t
 				count++
 			}
@@ -286,14 +317,15 @@ func (f *ExpPoly) zeros(h float64, out *[maxZeros]float64) int {
 	return count
 }
 
-// zeroBetween returns the zero of f, which is monotonic on from … to with
-// f(from) < 0 <= f(to), by Halley's method kept inside a shrinking bracket: the
-// exponentials of f serve its first two derivatives too.
+// zeroBetween returns the zero of f, which is monotonic on from … to with the values
+// fFrom < 0 <= fTo, by Halley's method from where the chord is zero, kept inside a
+// shrinking bracket: the exponentials of f serve its first two derivatives too.
 // It ends where f is nothing but rounding.
-func (f *ExpPoly) zeroBetween(from, to float64) float64 {
-	rounding := 0x1p-53 * (math.Abs(f.P[0]) + to*(math.Abs(f.P[1])+to*math.Abs(f.P[2])) + math.Abs(f.B[0]) +
-		math.Abs(f.B[1]))
-	lo, hi, x := from, to, from
+func (f *ExpPoly) zeroBetween(from, to, fFrom, fTo float64) float64 {
+	rounding := 0x1p-53 * (math.Abs(f.P[0]) + to*(math.Abs(f.P[1])+to*math.Abs(f.P[2])) +
+		math.Abs(f.B[0]) + math.Abs(f.B[1]))
+	lo, hi, x := from, to, from+(to-from)*fFrom/(fFrom-fTo)
+	before := math.Inf(1)
 	for range maxIterations {
 		b0, b1 := f.B[0], f.B[1]
 		if b0 != 0 {
@@ -318,10 +350,11 @@ func (f *ExpPoly) zeroBetween(from, to float64) float64 {
 		if hi-lo <= 4e-16*hi {
 			return hi
 		}
-		if !(next > lo && next < hi) || math.Abs(next-x) <= 4e-16*x { // at a turn of f a step is worth nothing
+		// At a turn of f, and far out where it is flat, a step is worth nothing.
+		if !(next > lo && next < hi) || math.Abs(next-x) <= 4e-16*x || math.Abs(fx) > before/2 {
 			next = lo + (hi-lo)/2
 		}
-		x = next
+		x, before = next, math.Abs(fx)
 	}
 	return x
 }

@@ -90,7 +90,7 @@ func TestFirstReachingHandCases(t *testing.T) {
 	// A rise that turns round: 10·(exp(-0.1 t) - exp(-t)) has its peak at ln(10)/0.9.
 	g := ExpPoly{B: [2]float64{10, -10}, L: [2]float64{0.1, 1}}
 	peak := math.Log(10) / 0.9
-	_, most := g.ExtremesWith(50, g.DecayAt(50))
+	_, most := g.Extremes(50)
 	assert.InEpsilon(t, g.At(peak), most, 1e-12)
 	_, ok = g.FirstReaching(most*(1+1e-9), true, 50)
 	assert.False(t, ok)

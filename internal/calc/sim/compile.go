@@ -53,7 +53,7 @@ func Compile(p plan.Plan, room plan.RoomState) (*System, error) {
 		SalinityStart: p.SalinityPSU,
 		TopOffTempC:   room.TempC,
 		RoomTempC:     room.TempC,
-		StartSecond:   p.Attendance.LeavesAtHour * secondsPerHour,
+		StartSecond:   p.Attendance.LeavesAt.Hour() * secondsPerHour,
 		OutageS:       p.Power.LongestOutageH * secondsPerHour,
 		MaxEvents:     maxEvents,
 	}}
@@ -66,24 +66,17 @@ func Compile(p plan.Plan, room plan.RoomState) (*System, error) {
 			return nil, err
 		}
 	}
-	c.s.wiring = newWiring(c.s)
+	c.s.wiring = c.s.wired()
 	return c.s, nil
 }
 
 // vessels returns the display and, if there is one, the sump as the heat balance knows them.
 func vessels(p plan.Plan) []heat.Vessel {
-	d := p.Display
-	list := []heat.Vessel{{
-		LengthMM: *d.LengthMM, WidthMM: *d.WidthMM, WaterDepthMM: *d.WaterDepthMM, FreeboardMM: d.FreeboardMM, WallMM: d.WallMM,
-		Material: heat.Material(d.Material), Lid: evaporation.Lid(d.Lid),
-	}}
-	if s := p.Sump; s != nil {
-		list = append(list, heat.Vessel{
-			LengthMM: s.LengthMM, WidthMM: s.WidthMM, WaterDepthMM: *s.BaffleMM, FreeboardMM: s.HeightMM - *s.BaffleMM, WallMM: s.WallMM,
-			Material: heat.Material(s.Material), Lid: evaporation.Lid(s.Lid),
-		})
+	system := p.HeatSystem()
+	if system.Sump == nil {
+		return []heat.Vessel{system.Display}
 	}
-	return list
+	return []heat.Vessel{system.Display, *system.Sump}
 }
 
 func (c *compiler) water(room plan.RoomState) error {
@@ -200,7 +193,7 @@ func (c *compiler) volumes() {
 	p, s := c.p, c.s
 	d := p.Display
 	surfaceM2 := *d.LengthMM * *d.WidthMM / (mmPerM * mmPerM)
-	s.Node[Display].VolumeL = *d.VolumeL * (1 - d.RockShare)
+	s.Node[Display].VolumeL = d.WaterL()
 	if p.Sump == nil {
 		s.Chamber = Chamber{
 			AreaM2: surfaceM2, BaffleMM: d.FreeboardMM, WideAreaM2: surfaceM2,
@@ -211,7 +204,7 @@ func (c *compiler) volumes() {
 	u := p.Sump
 	whole := u.LengthMM * u.WidthMM / (mmPerM * mmPerM)
 	chamber := *u.ReturnChamberMM * u.WidthMM / (mmPerM * mmPerM)
-	s.Node[Sump].VolumeL = chamber*u.WaterLevelMM + (whole-chamber)**u.BaffleMM
+	s.Node[Sump].VolumeL = u.WaterL()
 	s.Chamber = Chamber{
 		AreaM2: chamber, BaffleMM: *u.BaffleMM - u.WaterLevelMM, WideAreaM2: whole,
 		IntakeMM: *u.ReturnIntakeMM - u.WaterLevelMM, RimMM: u.HeightMM - u.WaterLevelMM,
@@ -300,7 +293,7 @@ func (c *compiler) reading(id string, when plan.When, thresholdC *float64) int {
 		return c.condition(Condition{Kind: PowerPresent, Index: c.circ[*x.Circuit], Sensor: i, Negate: true})
 	}
 	if x.Kind == plan.LeakKind {
-		return c.condition(Condition{Kind: FloorWet, Sensor: i})
+		return c.condition(Condition{Sensor: i, Index: c.comparator(Comparator{Quantity: Spill, High: wetFloorL, Sensor: i})})
 	}
 	return c.condition(Condition{Sensor: i, Negate: when == plan.Dry, Index: c.levelComparator(i)})
 }

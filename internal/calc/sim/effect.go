@@ -1,9 +1,6 @@
 package sim
 
-import (
-	"context"
-	"fmt"
-)
+import "fmt"
 
 // Effect is what a set of faults does to the water, each fault traced to the last switch that it decides. A sensor
 // that reads dry for good, the control that reads it hanging open and its relay that no longer closes are one effect:
@@ -23,16 +20,10 @@ func (e Effect) Key() string { return e.key }
 //
 // Accuracy: exact; effects that differ may still run alike. Errors: none. Source: [Derived].
 func EffectOf(s *System, injections []Injection) Effect {
-	w := s.wiring
-	if w == nil {
-		w = newWiring(s)
-	}
-	t := tracing{
-		s: s, w: w, f: newFaultState(s, injections),
-	}
+	t := tracing{s: s, w: s.wired(), f: newFaultState(s, injections)}
 	flags := make([]bool, len(s.Relays)+len(s.Controls)+len(s.Devices)+len(s.Sensors)+len(s.Circuits))
-	t.moot, t.controlMoot, t.off = cut(&flags, len(s.Relays)), cut(&flags, len(s.Controls)), cut(&flags, len(s.Devices))
-	t.read, t.powered = cut(&flags, len(s.Sensors)), cut(&flags, len(s.Circuits))
+	t.moot, t.controlMoot, t.off = takeOff(&flags, len(s.Relays)), takeOff(&flags, len(s.Controls)), takeOff(&flags, len(s.Devices))
+	t.read, t.powered = takeOff(&flags, len(s.Sensors)), takeOff(&flags, len(s.Circuits))
 	clear(t.f.alarmDead)
 	t.f.networkLost = false
 	for t.controls() || t.devices() || t.supply() {
@@ -112,7 +103,7 @@ func (f *faultState) told(s *System, c *Control) int8 {
 	case x.forced != 0:
 		on = ((x.forced > 0) != cond.Negate) == (c.Kind == Regulator)
 	case x.fixed && cond.Kind == ComparatorTrue:
-		said, known := s.Comparators[cond.Index].Says(x.value)
+		said, known := s.Comparators[cond.Index].constant(x.value)
 		if !known {
 			return 0
 		}
@@ -231,15 +222,4 @@ func (f *faultState) key() string {
 		}
 	}
 	return string(b)
-}
-
-// RunEffect runs as Run does with faults that have this effect. It raises no alarm, and only if asked watches what
-// switches decide: Heard and Marked take from it what faults of this effect differ in.
-//
-// Accuracy: as Run. Errors: the context's. Source: [Derived].
-func RunEffect(ctx context.Context, s *System, start *State, e Effect, horizonS float64, watch bool) (Outcome, error) {
-	r := newRun(s, start, e.f, horizonS)
-	r.silent, r.unwatched = true, !watch
-	err := r.loop(ctx)
-	return r.out, err
 }

@@ -1,0 +1,127 @@
+package webdocs
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"saltwright/internal/contract"
+)
+
+// specimen is one example plan of the contract.
+type specimen struct {
+	Name, Title, Family string
+	Sound               bool // the one that its family's others are compared with
+	Differs             []difference
+	document            string
+	value               any
+}
+
+// difference is one member in which a plan departs from the sound one of its family.
+type difference struct{ Where, Sound, Here string }
+
+const auditPath = "/v1/plan-audit"
+
+// specimensOf lists the named request examples of the audit, each compared with the sound one of its family.
+func specimensOf(c *contract.Contract) ([]*specimen, error) {
+	x := calculatorNamed(c, strings.TrimPrefix(auditPath, "/v1/"))
+	if x == nil {
+		return nil, fmt.Errorf("webdocs: the contract has no %s", auditPath)
+	}
+	var out []*specimen
+	sound := map[string]any{}
+	for _, e := range x.post.Examples {
+		one := &specimen{Name: strings.TrimPrefix(e.Name, "example-"), document: pretty(e.Value)}
+		if one.Name == "example" {
+			one.Name, one.Title = "bare-minimum", "The least that a plan can say"
+		}
+		v, err := decode([]byte(one.document))
+		if err != nil {
+			return nil, err
+		}
+		one.value = v
+		if o, ok := v.(object); ok && o.text("name") != "" {
+			one.Title = capital(o.text("name"))
+		}
+		one.Family, _, _ = strings.Cut(one.Name, "-")
+		if strings.HasSuffix(one.Name, "-sound") {
+			one.Sound, sound[one.Family] = true, v
+		}
+		out = append(out, one)
+	}
+	for _, one := range out {
+		if base := sound[one.Family]; base != nil && !one.Sound {
+			one.Differs = differences(x.post.Body, base, one.value, nil)
+		}
+	}
+	return out, nil
+}
+
+// differences lists the leaves that two documents do not share; items of lists are told apart by their ids.
+func differences(s *contract.Schema, sound, here any, path []string) []difference {
+	if a, ok := sound.(object); ok {
+		if b, ok := here.(object); ok {
+			var out []difference
+			for _, key := range keysOf(a, b) {
+				if len(path) == 0 && key == "name" || key == "id" {
+					continue
+				}
+				ms := &contract.Schema{}
+				if m := s.Member(key); m != nil {
+					ms = m.Schema
+				}
+				below := append(slices.Clone(path), plainName(key, ms.Unit))
+				out = append(out, differences(ms, a.get(key), b.get(key), below)...)
+			}
+			return out
+		}
+	}
+	a, b := byID(sound), byID(here)
+	if s.Items != nil && len(a)+len(b) > 0 {
+		var out []difference
+		for _, id := range keysOf(a, b) {
+			switch where := strings.Join(append(slices.Clone(path), id), ", "); {
+			case b.get(id) == nil:
+				out = append(out, difference{where, "there", "left out"})
+				continue
+			case a.get(id) == nil:
+				out = append(out, difference{where, "not there", "added"})
+				continue
+			}
+			out = append(out, differences(s.Items, a.get(id), b.get(id), append(slices.Clone(path), id))...)
+		}
+		return out
+	}
+	if scalarText(sound) == scalarText(here) {
+		return nil
+	}
+	show := func(v any) string {
+		if v == nil {
+			return "not stated"
+		}
+		return withUnit(scalarText(v), s.Unit)
+	}
+	return []difference{{strings.Join(path, ", "), show(sound), show(here)}}
+}
+
+func keysOf(a, b object) []string {
+	var keys []string
+	for _, p := range append(slices.Clone(a), b...) {
+		if !slices.Contains(keys, p.key) {
+			keys = append(keys, p.key)
+		}
+	}
+	return keys
+}
+
+// byID is a list of elements as an object with their ids for keys.
+func byID(v any) object {
+	list, _ := v.([]any)
+	var out object
+	for _, item := range list {
+		if o, ok := item.(object); ok && o.text("id") != "" {
+			out = append(out, pair{o.text("id"), o})
+		}
+	}
+	return out
+}

@@ -1,0 +1,63 @@
+// Package webdocs is the front page and the documentation: calculators that work without scripts, the gallery
+// of flawed plans, the methods and their sources, the reference of the contract. Everything is embedded, nothing
+// is asked of another host, and whatever needs calculating is asked of the API itself, in this process.
+package webdocs
+
+import (
+	"io/fs"
+	"net/http"
+	"sync"
+
+	"saltwright/clients/js"
+	"saltwright/internal/contract"
+)
+
+//go:generate go run ./extractmethods -core ../calc -out methods.json
+
+// New builds the site over the API that does the calculating. It fails when a template or an embedded file is broken.
+func New(calculate http.Handler) (*Site, error) { return build(calculate, js.Dist) }
+
+func build(calculate http.Handler, dist fs.FS) (*Site, error) {
+	s := &Site{api: calculate, mux: http.NewServeMux(), methods: sync.OnceValues(readMethods)}
+	var err error
+	if s.contract, err = contract.Load(); err != nil {
+		return nil, err
+	}
+	s.specimens = sync.OnceValues(func() ([]*specimen, error) { return specimensOf(s.contract) })
+	if s.assets, err = loadAssets(); err != nil {
+		return nil, err
+	}
+	if s.widgets, err = loadWidgets(dist); err != nil {
+		return nil, err
+	}
+	if s.templates, err = loadTemplates(s.assets); err != nil {
+		return nil, err
+	}
+	s.gallery = newGallery()
+	s.mux.HandleFunc("GET /{$}", s.front)
+	s.page("/docs/{$}", s.overview)
+	s.page("/docs/calculators/{$}", s.calculators)
+	s.page("/docs/gallery/{$}", s.galleryIndex)
+	s.mux.HandleFunc("GET /docs/gallery/{name}/{$}", s.galleryPlan)
+	s.page("/docs/methods/{$}", s.methodIndex)
+	s.page("/docs/methods/{subject}/{$}", s.methodSubject)
+	s.mux.HandleFunc("GET /docs/sources/{$}", s.sources)
+	s.page("/docs/reference/{$}", s.reference)
+	s.page("/docs/reference/{operation}/{$}", s.referenceOperation)
+	s.page("/docs/reference/schemas/{name}/{$}", s.referenceSchema)
+	s.page("/docs/problems/{$}", s.problemIndex)
+	s.page("/docs/embed/{$}", s.embedding)
+	s.mux.HandleFunc("GET /problems/{code}", s.problem)
+	s.mux.HandleFunc("GET /docs/calculators/{name}/{$}", s.calculator)
+	s.mux.HandleFunc("POST /docs/calculators/{name}/{$}", s.calculatorPosted)
+	s.mux.HandleFunc("GET "+assetPath+"{file}", s.assets.serve)
+	s.mux.HandleFunc("GET /embed/v1/{file}", s.widgets.latest)
+	s.mux.HandleFunc("GET /embed/{hash}/{file}", s.widgets.pinned)
+	return s, nil
+}
+
+// embedding lists the elements that other people may embed.
+func (s *Site) embedding(*http.Request) (string, view, error) {
+	v := view{Title: "Embed", About: "Calculators for other people's pages.", Section: "embed", Body: s.widgets.list}
+	return "embed", v, nil
+}
