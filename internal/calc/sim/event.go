@@ -105,8 +105,8 @@ func (r *run) untilBounds(g *Segment) (h float64, found bool) {
 		}
 	}
 	if g.spilling {
-		net := g.spill.Derivative()
-		at(reaching(&net, 0, false))
+		inflow := g.spill.Derivative()
+		at(reaching(&inflow, 0, false))
 	} else if r.level < r.rimL && most >= r.rimL {
 		at(reaching(&g.level, r.rimL, true))
 	}
@@ -130,8 +130,7 @@ func (r *run) untilBounds(g *Segment) (h float64, found bool) {
 func (r *run) advance(g *Segment) {
 	s, h, e := r.s, g.LengthS, g.decay
 	for n := range s.Nodes {
-		warmth := g.temp[n].IntegralFrom(0)
-		degreeSeconds := warmth.With(h, e)
+		degreeSeconds := g.temp[n].Integral(h, e)
 		evaporated := r.evaporation[n].Const*h + r.evaporation[n].Slope*degreeSeconds
 		dry := s.Node[n].DryLossW
 		r.evaporated += evaporated

@@ -5,15 +5,16 @@ import "math"
 // run is one simulation under way.
 type run struct {
 	water
-	w       *wiring
-	f       faultState
-	course  *Course
-	t       float64
-	horizon float64
-	second  float64 // of the day at the start
-	now     float64 // second of the day
-	piece   []Piece // of each programme, now
-	airless bool    // the return pump has drawn air
+	w        *wiring
+	f        faultState
+	course   *Course
+	t        float64
+	horizon  float64
+	second   float64 // of the day at the start
+	now      float64 // second of the day
+	midnight float64 // the one before now, s after the one before the start
+	piece    []Piece // of each programme, now
+	airless  bool    // the return pump has drawn air
 
 	comparators []comparing
 	relayClosed []bool
@@ -77,9 +78,8 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 
 // readClock finds the second of the day, just short of midnight counting as midnight, and the piece of each programme.
 func (r *run) readClock() {
-	r.now = math.Mod(r.second+r.t, daySeconds)
-	if r.now > daySeconds-timeTolerance {
-		r.now -= daySeconds
+	for r.now = r.second + r.t - r.midnight; r.now > daySeconds-timeTolerance; r.now -= daySeconds {
+		r.midnight += daySeconds
 	}
 	for i, p := range r.s.Programmes {
 		if x := &r.piece[i]; r.now < x.StartS-timeTolerance || r.now >= x.EndS-timeTolerance {
@@ -124,11 +124,11 @@ const maxPasses = 16
 // resolve lets every switch, control and device take the state that the
 // present readings ask for.
 func (r *run) resolve() {
+	for i := range r.circuitLive {
+		r.circuitLive[i] = r.f.live(r.s, i, r.t)
+	}
 	changed := true
 	for pass := 0; changed && pass < maxPasses; pass++ {
-		for i := range r.circuitLive {
-			r.circuitLive[i] = r.f.live(r.s, i, r.t)
-		}
 		changed = r.resolveControls()
 		changed = r.resolveDevices() || changed
 	}
