@@ -34,7 +34,11 @@ func (r *run) follow() {
 // begin adds a segment that starts as things are now.
 func (r *run) begin() *Segment {
 	c := r.course
-	c.Segments = append(c.Segments, Segment{})
+	if n := len(c.Segments); n < cap(c.Segments) {
+		c.Segments = c.Segments[:n+1]
+	} else {
+		c.Segments = append(c.Segments, Segment{})
+	}
 	g := &c.Segments[len(c.Segments)-1]
 	r.layOut(g)
 	return g
