@@ -67,9 +67,8 @@ func (r *run) untilTimer() float64 {
 	}
 	s := r.s
 	for i := range s.Devices {
-		if s.Devices[i].Programme >= 0 {
-			_, _, ends := r.programmePiece(i)
-			at(r.t + ends)
+		if p := s.Devices[i].Programme; p >= 0 && r.f.programme[i] == 0 {
+			at(r.t + r.piece[p].EndS - r.now)
 		}
 	}
 	for i := range s.Controls {
@@ -150,7 +149,7 @@ func (r *run) advance(g *Segment) {
 		}
 		used := h
 		if d.Programme >= 0 {
-			level, perSecond, _ := r.programmePiece(i)
+			level, perSecond := r.programmed(i)
 			used = level*h + perSecond*h*h/2
 		}
 		heat := d.HeatW[0]

@@ -34,7 +34,7 @@ func (r *run) layOut(g *Segment) {
 		}
 		level, perSecond := 1.0, 0.0
 		if d.Programme >= 0 {
-			level, perSecond, _ = r.programmePiece(i)
+			level, perSecond = r.programmed(i)
 		}
 		for n := range s.Nodes {
 			q.constant[n] += d.HeatW[n] * level
