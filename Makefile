@@ -6,4 +6,4 @@ test:
 gates:
 	bash .ci/run
 update: # rewrite golden answers and the contract's lock; read the diff
-	go test ./internal/httpapi -update
+	go test ./internal/transport -update

@@ -1779,12 +1779,12 @@ type OutagePath struct {
 
 // PatchOperation is: One operation of a JSON Patch (RFC 6902) on the plan that was sent.
 type PatchOperation struct {
-	// what to do: add
+	// what to do: add, replace, remove
 	Op string `json:"op"`
 	// where, as a JSON pointer
 	Path string `json:"path"`
-	// what to put there
-	Value json.RawMessage `json:"value"`
+	// what to put there; absent where something is removed
+	Value json.RawMessage `json:"value,omitzero"`
 }
 
 // PipeFlow is: One pipe at that flow.
@@ -2064,13 +2064,13 @@ type PlanDraftRequest struct {
 	Room     PlanRoom `json:"room"`
 	// electric power of the lights; left out: 0.4 W a litre of display [W] 0 to 20000
 	LightsW *float64 `json:"lights_w,omitzero"`
-	// how often somebody looks while at home [h] 1 to 1440 (left out: 24)
+	// how often somebody looks while at home [h] 1 to 720 (left out: 24)
 	LookEveryH *float64 `json:"look_every_h,omitzero"`
 	// longest absence [d] 0.5 to 60
 	DaysAway float64 `json:"days_away"`
-	// from alarm to hands on the tank [h] 0.1 to 200 (left out: 4)
+	// from alarm to hands on the tank [h] 0.1 to 168 (left out: 4)
 	ResponseH *float64 `json:"response_h,omitzero"`
-	// longest time without mains [h] 0 to 240 (left out: 8)
+	// longest time without mains [h] 0.1 to 240 (left out: 8)
 	LongestOutageH *float64 `json:"longest_outage_h,omitzero"`
 	// what may be bought
 	Budget *DraftBudget `json:"budget,omitzero"`

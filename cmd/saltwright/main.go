@@ -15,7 +15,7 @@ import (
 	"syscall"
 	"time"
 
-	"saltwright/internal/httpapi"
+	"saltwright/internal/transport"
 )
 
 func main() {
@@ -44,7 +44,7 @@ func run(ctx context.Context, args []string, getenv func(string) string, out io.
 		return err
 	}
 	defer closeStore()
-	api, err := httpapi.New(cfg)
+	api, err := transport.New(cfg)
 	if err != nil {
 		return err
 	}

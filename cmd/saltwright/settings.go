@@ -15,8 +15,8 @@ import (
 
 	"github.com/redis/go-redis/v9"
 
-	"saltwright/internal/httpapi"
 	"saltwright/internal/limit"
+	"saltwright/internal/transport"
 )
 
 // Times and sizes that keep slow or careless clients from holding the server.
@@ -109,18 +109,18 @@ func readSettings(args []string, getenv func(string) string) (settings, error) {
 }
 
 // config opens what the settings name. The limit store is closed by the function returned.
-func (s settings) config(log *slog.Logger) (cfg httpapi.Config, closeStore func(), err error) {
+func (s settings) config(log *slog.Logger) (cfg transport.Config, closeStore func(), err error) {
 	closeStore = func() {}
-	cfg = httpapi.Config{PublicURL: s.publicURL, Logger: log, TrustedProxies: s.proxies}
+	cfg = transport.Config{PublicURL: s.publicURL, Logger: log, TrustedProxies: s.proxies}
 	if s.perMinute > 0 {
-		cfg.Quotas = httpapi.Quotas("anon", s.perMinute, s.perDay)
+		cfg.Quotas = transport.Quotas("anon", s.perMinute, s.perDay)
 	}
 	if s.keysFile != "" {
 		data, err := os.ReadFile(s.keysFile)
 		if err != nil {
 			return cfg, closeStore, err
 		}
-		if cfg.Keys, err = httpapi.ReadKeys(data); err != nil {
+		if cfg.Keys, err = transport.ReadKeys(data); err != nil {
 			return cfg, closeStore, fmt.Errorf("%s: %w", s.keysFile, err)
 		}
 	}

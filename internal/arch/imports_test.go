@@ -22,7 +22,7 @@ var calcEdges = map[string][]string{
 	"evaporation": {"", "moistair", "quantity", "seawater"},
 	"heat":        {"", "evaporation", "moistair", "numeric", "quantity", "seawater"},
 	"topoff":      {"", "evaporation", "moistair", "quantity"},
-	"light":       {""},
+	"light":       {"", "quantity"},
 	"mixing":      {"", "numeric", "quantity", "seawater"},
 	"instrument":  {"", "numeric", "quantity", "seawater"},
 	"fit":         {""},
@@ -31,13 +31,13 @@ var calcEdges = map[string][]string{
 	"calibration": {"", "evaporation", "fit", "heat", "moistair", "numeric", "quantity", "seawater"},
 	"year":        {"", "evaporation", "heat", "quantity"},
 	"power":       {"", "evaporation", "heat", "numeric", "quantity", "seawater"},
-	"plan":        {"", "light"},
+	"plan":        {"", "evaporation", "heat", "light", "quantity", "topoff"},
 	"sim":         {"", "evaporation", "heat", "light", "moistair", "numeric", "plan", "quantity", "seawater"},
-	"audit":       {"", "numeric", "plan", "sim"},
+	"audit":       {"", "heat", "numeric", "plan", "sim"},
 	"draft":       {"", "audit", "evaporation", "heat", "moistair", "plan", "quantity"},
 	"reliability": {""},
 	"risk":        {"", "audit", "numeric", "plan", "reliability"},
-	"remedy":      {"", "audit", "numeric", "plan"},
+	"remedy":      {"", "audit", "heat", "numeric", "plan", "risk"},
 }
 
 // libraries are the calculations that may import a general-purpose numerical
@@ -52,6 +52,9 @@ var libraries = map[string][]string{
 func allowedLibrary(pkg, importPath string) bool {
 	return slices.ContainsFunc(libraries[subjectOf(pkg)], func(l string) bool { return below(importPath, l) })
 }
+
+// spelling knows nothing of anybody: the core may ask it what a name was meant to be.
+const spelling = module + "internal/spelling"
 
 // testSupport packages serve tests only.
 var testSupport = []string{calcRoot + "/reference"}
@@ -104,19 +107,13 @@ func importViolations(pkg string, imports []string) []string {
 			say("imports %s: %s", p, whyImpure(p))
 		case inCalc && !own && strings.Contains(p, "."):
 			say("imports %s: calculations use the standard library only, but for those in libraries", p)
+		case inCalc && p == spelling:
 		case inCalc && own && !below(p, calcRoot):
 			say("imports %s: calculations know nothing above them", p)
 		case inCalc && own && !slices.Contains(calcEdges[subjectOf(pkg)], subjectOf(p)):
 			say("imports %s, an edge that calcEdges does not allow: a subject imports downward only", p)
 		}
-		transport := module + "internal/httpapi"
-		reader := below(pkg, module+"internal/contract") && strings.Contains(p, "getkin/kin-openapi")
-		if (strings.Contains(p, "labstack/echo") || strings.Contains(p, "getkin/kin-openapi")) && !below(pkg, transport) && !reader {
-			say("imports %s: only internal/httpapi knows the framework and the contract library", p)
-		}
-		if below(p, transport) && !below(pkg, transport) && !below(pkg, module+"cmd") {
-			say("imports the transport: only cmd may")
-		}
+		out = append(out, roomViolations(pkg, p)...)
 		if below(pkg, module+"api") && p != "embed" {
 			say("imports %s: api holds the contract's bytes and nothing else", p)
 		}
@@ -126,6 +123,36 @@ func importViolations(pkg string, imports []string) []string {
 		}
 	}
 	return out
+}
+
+// The rooms beside calc: transport is true without physics, answer without a network, contract without either.
+const (
+	transportRoom = module + "internal/transport"
+	answerRoom    = module + "internal/answer"
+	contractRoom  = module + "internal/contract"
+)
+
+// roomViolations checks one import against what the rooms may know.
+func roomViolations(pkg, p string) []string {
+	for _, rule := range []struct {
+		broken bool
+		why    string
+	}{
+		{strings.Contains(p, "labstack/echo") && !below(pkg, transportRoom), "only internal/transport knows the framework"},
+		{strings.Contains(p, "getkin/kin-openapi") && !below(pkg, contractRoom), "only internal/contract knows the contract library"},
+		{below(p, transportRoom) && !below(pkg, transportRoom) && !below(pkg, module+"cmd"), "the transport: only cmd may"},
+		{below(pkg, transportRoom) && below(p, calcRoot), "the transport knows no calculation; internal/answer does"},
+		{below(pkg, transportRoom) && below(p, answerRoom) && p != answerRoom, "the transport sees internal/answer, not its subjects"},
+		{below(pkg, answerRoom) && (p == "net/http" || p == "net"), "answers know no network"},
+		{below(pkg, contractRoom) && (below(p, calcRoot) || below(p, answerRoom) || p == "net/http"),
+			"the contract knows neither calculations nor HTTP"},
+		{below(p, answerRoom) && !below(pkg, answerRoom) && !below(pkg, transportRoom), "answers: only the transport asks for them"},
+	} {
+		if rule.broken {
+			return []string{pkg + ": imports " + p + ": " + rule.why}
+		}
+	}
+	return nil
 }
 
 func importsOf(file *ast.File) []string {
@@ -232,12 +259,18 @@ func TestImportRulesCatchWhatTheyAreFor(t *testing.T) {
 		{"core with chance where none is drawn", calcRoot + "/fit", "math/rand/v2", "same answer"},
 		{"core importing upward", heat, calcRoot + "/plan", "downward only"},
 		{"bottom importing its neighbour", calcRoot + "/quantity", calcRoot, "downward only"},
-		{"core importing the transport", heat, module + "internal/httpapi", "nothing above"},
+		{"core importing the transport", heat, module + "internal/transport", "nothing above"},
 		{"new subject", calcRoot + "/tides", "math", "does not list"},
-		{"framework in cmd", module + "cmd/saltwright", "github.com/labstack/echo/v4", "only internal/httpapi"},
-		{"contract library in cmd", module + "cmd/saltwright", "github.com/getkin/kin-openapi/openapi3", "only internal/httpapi"},
-		{"transport in the documents", module + "internal/webdocs", module + "internal/httpapi", "only cmd may"},
-		{"part of the transport", module + "internal/webdocs", module + "internal/httpapi/limits", "only cmd may"},
+		{"framework in cmd", module + "cmd/saltwright", "github.com/labstack/echo/v4", "only internal/transport"},
+		{"contract library in cmd", module + "cmd/saltwright", "github.com/getkin/kin-openapi/openapi3", "only internal/contract"},
+		{"contract library in the transport", transportRoom, "github.com/getkin/kin-openapi/openapi3", "only internal/contract"},
+		{"physics in the transport", transportRoom, heat, "knows no calculation"},
+		{"a subject in the transport", transportRoom, answerRoom + "/heat", "not its subjects"},
+		{"HTTP in an answer", answerRoom + "/heat", "net/http", "no network"},
+		{"physics in the contract", contractRoom, heat, "neither calculations"},
+		{"answers in the pages", module + "internal/webdocs", answerRoom, "only the transport"},
+		{"transport in the documents", module + "internal/webdocs", module + "internal/transport", "only cmd may"},
+		{"part of the transport", module + "internal/webdocs", module + "internal/transport/limits", "only cmd may"},
 		{"logic inside api", module + "api", "fmt", "contract's bytes"},
 		{"client looking inside", module + "clients/go", heat, "only the contract"},
 		{"test support in product", heat, calcRoot + "/reference", "tests only"},
@@ -249,15 +282,17 @@ func TestImportRulesCatchWhatTheyAreFor(t *testing.T) {
 		})
 	}
 	for pkg, imports := range map[string][]string{
-		heat:                        {"math", "fmt", "math/bits", calcRoot, calcRoot + "/seawater"},
-		calcRoot + "/fit":           {"gonum.org/v1/gonum/mat"},
-		calcRoot + "/uncertainty":   {"math/rand/v2"},
-		calcRoot + "/light":         {"time", "encoding/binary", calcRoot},
-		calcRoot + "/reference":     {"os", "encoding/csv"},
-		module + "internal/httpapi": {"github.com/labstack/echo/v4", "net/http", heat},
-		module + "cmd/saltwright":   {module + "internal/httpapi", "os"},
-		module + "api":              {"embed"},
-		module + "clients/go":       {"net/http", "encoding/json"},
+		heat:                      {"math", "fmt", "math/bits", calcRoot, calcRoot + "/seawater"},
+		calcRoot + "/fit":         {"gonum.org/v1/gonum/mat"},
+		calcRoot + "/uncertainty": {"math/rand/v2"},
+		calcRoot + "/light":       {"time", "encoding/binary", calcRoot},
+		calcRoot + "/reference":   {"os", "encoding/csv"},
+		transportRoom:             {"github.com/labstack/echo/v4", "net/http", answerRoom, contractRoom},
+		answerRoom + "/heat":      {heat, contractRoom},
+		contractRoom:              {"github.com/getkin/kin-openapi/openapi3"},
+		module + "cmd/saltwright": {module + "internal/transport", "os"},
+		module + "api":            {"embed"},
+		module + "clients/go":     {"net/http", "encoding/json"},
 	} {
 		assert.Empty(t, importViolations(pkg, imports), pkg)
 	}

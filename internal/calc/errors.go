@@ -52,3 +52,32 @@ func CheckRange(param string, value, min, max float64, unit string) error {
 	}
 	return nil
 }
+
+// Within puts a place, for instance "channels[2].", before the names in an error of a calculation.
+//
+// Errors: err itself where it is none of this package's. Source: [Derived].
+func Within(place string, err error) error {
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		var all []error
+		for _, e := range joined.Unwrap() {
+			all = append(all, Within(place, e))
+		}
+		return errors.Join(all...)
+	}
+	var conflict *ConflictError
+	var out *RangeError
+	switch {
+	case errors.As(err, &conflict):
+		c := *conflict
+		c.Params = nil
+		for _, p := range conflict.Params {
+			c.Params = append(c.Params, place+p)
+		}
+		return &c
+	case errors.As(err, &out):
+		r := *out
+		r.Param = place + r.Param
+		return &r
+	}
+	return err
+}

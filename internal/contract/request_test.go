@@ -504,15 +504,6 @@ func TestMember(t *testing.T) {
 	assert.Nil(t, load(t).Operation("getIndex").Member("#/length_mm"))
 }
 
-func TestNearest(t *testing.T) {
-	known := []string{"target_c", "water_c", "room_c"}
-	assert.Equal(t, "target_c", Nearest("traget_c", known))
-	assert.Equal(t, "room_c", Nearest("room_x", known))
-	assert.Empty(t, Nearest("completely_else", known))
-	assert.Empty(t, Nearest(strings.Repeat("a", 1000), known))
-	assert.Equal(t, []string{"target_c", "water_c", "room_c"}, known, "left as it was")
-}
-
 // Any bytes give a value that encoding/json gives too, or a refusal.
 func FuzzParseJSON(f *testing.F) {
 	for _, seed := range []string{

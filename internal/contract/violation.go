@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+
+	"saltwright/internal/spelling"
 )
 
 // Codes of violations. The contract's schema of a problem lists the same ones.
@@ -106,7 +108,7 @@ func Listed(violations []Violation) (listed []Violation, total int) {
 		}
 		v := *at
 		if v.unknown != "" {
-			v.Suggestion = Nearest(v.unknown, v.known)
+			v.Suggestion = spelling.Nearest(v.unknown, v.known)
 		}
 		listed = append(listed, v)
 	}

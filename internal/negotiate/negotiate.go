@@ -3,6 +3,7 @@
 package negotiate
 
 import (
+	"mime"
 	"strconv"
 	"strings"
 )
@@ -37,4 +38,30 @@ func Accepts(field, coding string) bool {
 		return q > 0
 	}
 	return weights["*"] > 0
+}
+
+// Preferred returns the offered media type that an Accept field likes best (RFC 9110, 12.5.1); the first where it likes
+// none.
+func Preferred(field string, offered ...string) string {
+	best, bestQ := offered[0], 0.0
+	for _, piece := range strings.Split(field, ",") {
+		media, params, err := mime.ParseMediaType(strings.TrimSpace(piece))
+		if err != nil {
+			continue
+		}
+		q := 1.0
+		if text, ok := params["q"]; ok {
+			if q, err = strconv.ParseFloat(text, 64); err != nil {
+				continue
+			}
+		}
+		for _, o := range offered {
+			group, _, _ := strings.Cut(o, "/")
+			if (media == o || media == group+"/*" || media == "*/*") && q > bestQ {
+				best, bestQ = o, q
+				break
+			}
+		}
+	}
+	return best
 }

@@ -15,14 +15,14 @@ import (
 	"golang.org/x/net/html"
 	"golang.org/x/net/html/atom"
 
-	"saltwright/internal/httpapi"
+	"saltwright/internal/transport"
 	"saltwright/internal/webdocs"
 )
 
 // host routes as the service does: pages to the site, the rest to the API.
 func host(t *testing.T) http.Handler {
 	t.Helper()
-	calculate, err := httpapi.New(httpapi.Config{})
+	calculate, err := transport.New(transport.Config{})
 	require.NoError(t, err)
 	site, err := webdocs.New(calculate)
 	require.NoError(t, err)

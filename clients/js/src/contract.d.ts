@@ -6723,11 +6723,11 @@ export interface components {
              * @description what to do
              * @enum {string}
              */
-            op: "add";
+            op: "add" | "replace" | "remove";
             /** @description where, as a JSON pointer */
             path: string;
-            /** @description what to put there */
-            value: unknown;
+            /** @description what to put there; absent where something is removed */
+            value?: unknown;
         };
         /** @description One thing to do. */
         RemedyChange: {

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/light"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
 )
@@ -22,7 +23,7 @@ func ptr[T any](v T) *T { return &v }
 // bare is a tank without a sump: one heater with its own thermostat, top-off, a light.
 func bare() plan.Plan {
 	return plan.Plan{
-		Livestock: plan.MixedReef, SalinityPSU: 35, DriftK: 3,
+		Livestock: plan.MixedReef, SalinityPSU: 35, ProbeDriftK: 3,
 		Display: plan.Vessel{VolumeL: ptr(250.0), WallMM: 10, Material: "glass", Lid: "open", FreeboardMM: 40, DrainBackMM: 15, IntakeDropMM: 50, RockShare: 0.1},
 		Room:    plan.Room{Usual: plan.RoomState{TempC: 21, RHPercent: 50}, AirSpeedMS: 0.1},
 		Oxygen:  plan.Oxygen{StirredCMH: 20, StillCMH: 2.07},
@@ -32,9 +33,9 @@ func bare() plan.Plan {
 		},
 		Reservoirs: []plan.Reservoir{{ID: "canister", VolumeL: 25, UsableShare: 1, WaterAboveOutletMM: -100}},
 		Lights: []plan.Light{{ID: "light", PowerW: 100, HeatShare: 0.3,
-			Schedule: &plan.Schedule{OnHour: ptr(11.0), OffHour: ptr(21.0)}}},
+			Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("11:00")), OffAt: ptr(plan.ClockTime("21:00"))}}},
 		Power:      plan.Power{LongestOutageH: 8},
-		Attendance: plan.Attendance{LookEveryH: 24, LongestAbsenceH: ptr(72.0), LeavesAtHour: 8},
+		Attendance: plan.Attendance{LookEveryH: 24, LongestAbsenceH: ptr(72.0), LeavesAt: "08:00"},
 	}
 }
 
@@ -66,7 +67,7 @@ func TestEveryElementFails(t *testing.T) {
 	p.Controls = []plan.Control{
 		{ID: "cool", Kind: plan.Cooling, Sensor: ptr("probe"), SetpointC: ptr(27.0), HysteresisK: 0.4, Outputs: []string{"fan"}, OnSensorLoss: "off"},
 		{ID: "cut", Kind: plan.Supervisor, Sensor: ptr("probe"), When: ptr(plan.Above), ThresholdC: ptr(28.0), Outputs: []string{"heater"}},
-		{ID: "timer", Kind: plan.Timer, Outputs: []string{"light"}, Schedule: &plan.Schedule{OnHour: ptr(10.0), OffHour: ptr(22.0)}},
+		{ID: "timer", Kind: plan.Timer, Outputs: []string{"light"}, Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("10:00")), OffAt: ptr(plan.ClockTime("22:00"))}},
 	}
 	p.Alarms = []plan.Alarm{{ID: "siren", Sensor: "low", When: plan.Dry, Path: plan.AudiblePath}}
 	r := single(t, p)
@@ -198,7 +199,7 @@ func TestReservoirLastsAsLongAsItsWater(t *testing.T) {
 
 func TestWhatHappensAnywayIsNotChargedToFaults(t *testing.T) {
 	p := bare()
-	p.Lights[0].Schedule = &plan.Schedule{Points: []plan.Point{{Hour: 0, Percent: 10}}}
+	p.Lights[0].Schedule = &plan.Schedule{Points: []plan.Point{{At: "00:00", Percent: 10}}}
 	p.Attendance.LongestAbsenceH = ptr(120.0)
 	r := single(t, p)
 	for _, n := range r.Nominal {
@@ -274,7 +275,7 @@ func TestRandomPlansAreConsistent(t *testing.T) {
 		p.Reservoirs[0].VolumeL = between(2, 200)
 		p.Lights[0].PowerW = between(10, 600)
 		p.Attendance.LongestAbsenceH = ptr(between(12, 240))
-		p.Attendance.LeavesAtHour = between(0, 23.9)
+		p.Attendance.LeavesAt = plan.ClockTime(light.Clock(between(0, 23.9)))
 		if rng.IntN(2) == 0 {
 			p.Sump = &plan.Sump{LengthMM: between(300, 900), WidthMM: between(200, 500), HeightMM: 400, WaterLevelMM: between(100, 300), WallMM: 10, Material: "acrylic", Lid: "screen"}
 		}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/sim"
 )
 
@@ -51,7 +52,7 @@ func (w *writer) lightHarmH(loss string) float64 {
 // harmlessDilutionL is the fresh water that brings the whole tank just to its low harm limit, spilling left out.
 func (w *writer) harmlessDilutionL(s *sim.System) float64 {
 	volume := s.Node[sim.Display].VolumeL + s.Node[sim.Sump].VolumeL
-	return volume * (w.p.SalinityPSU / *w.p.Limits.HarmLowPSU - 1)
+	return w.p.HarmlessDilutionL(volume)
 }
 
 // steadyHeatW is the heating power that holds the tank at a temperature in a
@@ -90,7 +91,7 @@ func (w *writer) overheated(rm *room, element string) string {
 		}
 	}
 	return fmt.Sprintf("What stays on may heat with at most %.0f W before this room pushes the tank past %.1f °C: split the heating into heaters no larger than that, "+
-		"each on a relay of its own, or put a backstop in series, a heater's own thermostat about 1.1 K above the control's set-point.", may, harmC)
+		"each on a relay of its own, or put a backstop in series, a heater's own thermostat about %g K above the control's set-point.", may, harmC, heat.UsualBackstopK)
 }
 
 func (w *writer) chilled(rm *room, element string, f *FaultReport) string {

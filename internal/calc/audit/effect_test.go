@@ -50,11 +50,11 @@ func broad(r *rand.Rand) plan.Plan {
 	if yes() {
 		p.Fans = []plan.Fan{{ID: "fan", AirSpeedMS: 1, Circuit: circuit()}}
 		p.Controls = append(p.Controls, plan.Control{ID: "breeze", Kind: plan.Cooling, Sensor: ptr("probe"), SetpointC: ptr(26.8), HysteresisK: 0.4,
-			Outputs: []string{"fan"}, OnSensorLoss: []string{"on", "off"}[r.IntN(2)], Circuit: circuit()})
+			Outputs: []string{"fan"}, OnSensorLoss: []plan.SensorLoss{"on", "off"}[r.IntN(2)], Circuit: circuit()})
 	}
 	if yes() {
 		p.Controls = append(p.Controls, plan.Control{ID: "day", Kind: plan.Timer, Outputs: []string{"light"},
-			Schedule: &plan.Schedule{OnHour: ptr(10.0), OffHour: ptr(20.5)}, Circuit: circuit()})
+			Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("10:00")), OffAt: ptr(plan.ClockTime("20:30"))}, Circuit: circuit()})
 	}
 	for i := range p.Controls {
 		if p.Controls[i].ID == "fill" && yes() {
@@ -67,7 +67,7 @@ func broad(r *rand.Rand) plan.Plan {
 	)
 	if yes() {
 		p.Controls = append(p.Controls, plan.Control{ID: "spare", Kind: plan.Supervisor, Sensor: ptr("high"), When: ptr(plan.Wet), Outputs: []string{"pump"},
-			OnSensorLoss: []string{"on", "off"}[r.IntN(2)], Latching: yes(), Circuit: circuit()})
+			OnSensorLoss: []plan.SensorLoss{"on", "off"}[r.IntN(2)], Latching: yes(), Circuit: circuit()})
 	}
 	if yes() {
 		p.Controls = append(p.Controls, plan.Control{ID: "second-cut", Kind: plan.Supervisor, Sensor: ptr("probe"), When: ptr(plan.Above), ThresholdC: ptr(27.5), Outputs: []string{"heater"},

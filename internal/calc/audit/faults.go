@@ -106,7 +106,7 @@ func (b *faultList) sensors() {
 		}
 		switch x.Kind {
 		case sim.TemperatureSensor:
-			drift := b.p.DriftK
+			drift := b.p.ProbeDriftK
 			add("reads_high", fmt.Sprintf("reads %.1f K too high", drift), one(sim.SensorOffset, drift))
 			add("reads_low", fmt.Sprintf("reads %.1f K too low", drift), one(sim.SensorOffset, -drift))
 			add("out_of_water", "has slipped out of the water and reads the room", one(sim.SensorFixed, b.s.RoomTempC))

@@ -67,7 +67,7 @@ func TestPairsOfALargePlanSayWhatTheyLeftOut(t *testing.T) {
 	for i := range 16 {
 		p.Heaters = append(p.Heaters, plan.Heater{ID: fmt.Sprint("heater-", i), PowerW: 90, ThermostatC: ptr(26.8), ThermostatHysteresisK: 1})
 		p.Pumps = append(p.Pumps, plan.Pump{ID: fmt.Sprint("stream-", i), Role: plan.CirculationRole, FlowLH: 3000, PowerW: 10})
-		p.Lights = append(p.Lights, plan.Light{ID: fmt.Sprint("lamp-", i), PowerW: 30, HeatShare: 0.3, Schedule: &plan.Schedule{OnHour: ptr(10.0), OffHour: ptr(20.0)}})
+		p.Lights = append(p.Lights, plan.Light{ID: fmt.Sprint("lamp-", i), PowerW: 30, HeatShare: 0.3, Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("10:00")), OffAt: ptr(plan.ClockTime("20:00"))}})
 		p.Controls = append(p.Controls,
 			plan.Control{ID: fmt.Sprint("warm-", i), Kind: plan.Heating, Sensor: ptr(fmt.Sprint("probe-", i)), SetpointC: ptr(25.5), HysteresisK: 1, Outputs: []string{fmt.Sprint("heater-", i)}, OnSensorLoss: "off"},
 			plan.Control{ID: fmt.Sprint("cut-", i), Kind: plan.Supervisor, Sensor: ptr(fmt.Sprint("probe-", 16+i)), When: ptr(plan.Above), ThresholdC: ptr(27.5), Outputs: []string{fmt.Sprint("heater-", i)}, OnSensorLoss: "off"})

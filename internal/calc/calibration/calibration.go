@@ -15,25 +15,30 @@ import (
 
 const (
 	minPoints, maxPoints = 4, 200
-	secondsPerHour       = 3600.0
 	leastFallK           = 0.2 // a cool-down that moves less says nothing
+)
+
+// Where a fit deserves a word of doubt. Source: [CommonPractice].
+const (
+	WideInterval = 0.3 // half-width of a factor's 95 % interval over the factor
+	FarApart     = 3.0 // standard errors between two thermal measurements of one tank
 )
 
 // Evaporation is fresh water replaced in a known room.
 type Evaporation struct {
-	LitresPerDay     float64 // 0.001 … 1e5 L/day
-	Room             heat.Surroundings
-	WaterC           float64 // 0 … 40 °C
-	UncertaintyRatio float64 // standard uncertainty over LitresPerDay, 0 … 0.9
+	LitresPerDay       float64 // 0.001 … 1e5 L/day
+	Room               heat.Surroundings
+	WaterC             float64 // 0 … 40 °C
+	UncertaintyPercent float64 // standard uncertainty of LitresPerDay, 0 … 90 %
 }
 
 // Duty is how much of the time a heater ran to hold a temperature in a known room.
 type Duty struct {
-	HeaterW          float64 // 1 … 1e5 W, all heaters
-	Share            float64 // of the time, 0 … 1
-	Room             heat.Surroundings
-	WaterC           float64 // held, 0 … 40 °C
-	UncertaintyRatio float64 // standard uncertainty over HeaterW · Share, 0 … 0.9
+	HeaterW            float64 // 1 … 1e5 W, all heaters
+	Share              float64 // of the time, 0 … 1
+	Room               heat.Surroundings
+	WaterC             float64 // held, 0 … 40 °C
+	UncertaintyPercent float64 // standard uncertainty of HeaterW · Share, 0 … 90 %
 }
 
 // Point is a temperature on a cool-down curve.
@@ -128,7 +133,7 @@ func Calibrate(in Input) (Result, error) {
 		if f < 0.05 || f > 10 {
 			return r, unlikely("evaporation", f)
 		}
-		r.Evaporation = Estimate{Factor: f, StandardError: f * e.UncertaintyRatio, Half95: 2 * f * e.UncertaintyRatio, From: "evaporation"}
+		r.Evaporation = Estimate{Factor: f, StandardError: f * e.UncertaintyPercent / quantity.PerCent, Half95: 2 * f * e.UncertaintyPercent / quantity.PerCent, From: "evaporation"}
 	}
 	thermal, err := in.thermal(&r)
 	if err != nil {
@@ -163,19 +168,19 @@ func (in Input) check() error {
 		value, min, max float64
 		unit            string
 	}
-	bounds := []bound{{"setpoint_c", in.SetpointC, 0, 40, "°C"}, {"rooms", float64(len(in.Rooms)), 0, 24, "1"}}
+	bounds := []bound{{"setpoint_c", in.SetpointC, 0, 40, "degC"}, {"rooms", float64(len(in.Rooms)), 0, 24, "1"}}
 	if e := in.Evaporation; e != nil {
-		bounds = append(bounds, bound{"evaporation.l_d", e.LitresPerDay, 0.001, 1e5, "L/day"}, bound{"evaporation.uncertainty_percent", e.UncertaintyRatio, 0, 0.9, "1"})
+		bounds = append(bounds, bound{"evaporation.l_d", e.LitresPerDay, 0.001, 1e5, "L/d"}, bound{"evaporation.uncertainty_percent", e.UncertaintyPercent, 0, 90, "%"})
 	}
 	if d := in.Duty; d != nil {
-		bounds = append(bounds, bound{"duty.heater_w", d.HeaterW, 1, 1e5, "W"}, bound{"duty.share", d.Share, 0, 1, "1"}, bound{"duty.uncertainty_percent", d.UncertaintyRatio, 0, 0.9, "1"})
+		bounds = append(bounds, bound{"duty.heater_w", d.HeaterW, 1, 1e5, "W"}, bound{"duty.share", d.Share, 0, 1, "1"}, bound{"duty.uncertainty_percent", d.UncertaintyPercent, 0, 90, "%"})
 	}
 	if c := in.CoolDown; c != nil {
 		bounds = append(bounds, bound{"cool_down.points", float64(len(c.Points)), minPoints, maxPoints, "1"})
 		for i, p := range c.Points {
 			bounds = append(bounds,
 				bound{fmt.Sprintf("cool_down.points[%d].hour", i), p.Hour, 0, 1e4, "h"},
-				bound{fmt.Sprintf("cool_down.points[%d].water_c", i), p.WaterC, 0, 40, "°C"})
+				bound{fmt.Sprintf("cool_down.points[%d].water_c", i), p.WaterC, 0, 40, "degC"})
 		}
 	}
 	for _, b := range bounds {
@@ -267,7 +272,7 @@ func (in Input) fromDuty(r Result) (Estimate, error) {
 	if !(f >= leastFactor && f <= mostFactor) {
 		return Estimate{}, unlikely("duty", f)
 	}
-	se := heater * d.UncertaintyRatio / free
+	se := heater * d.UncertaintyPercent / quantity.PerCent / free
 	if in.Evaporation != nil {
 		se = math.Hypot(se, r.Evaporation.StandardError*b.LatentW.Expected/free)
 	}
@@ -292,7 +297,7 @@ func (in Input) fromCoolDown(r *Result) (Estimate, error) {
 		free[i], fixed[i] = in.losses(b, *r)
 	}
 	rate := func(factor, waterC float64) float64 { // K/h
-		return (gains - factor*parabola(temps, free, waterC) - parabola(temps, fixed, waterC)) / capacity * secondsPerHour
+		return (gains - factor*parabola(temps, free, waterC) - parabola(temps, fixed, waterC)) / capacity * quantity.SecondsPerHour
 	}
 	// follow writes the model's temperature at every point, from a start and with a factor.
 	follow := func(p []float64, out []float64) {
@@ -372,7 +377,7 @@ func (r Result) Correction() *heat.Correction {
 	c := &heat.Correction{DryFactor: r.Dry.Factor}
 	if r.Evaporation.From != "assumed" {
 		c.EvaporationFactor = r.Evaporation.Factor
-		c.EvaporationRatio = math.Min(0.9, 2*r.Evaporation.StandardError/r.Evaporation.Factor)
+		c.EvaporationUncertaintyPercent = math.Min(90, quantity.PerCent*2*r.Evaporation.StandardError/r.Evaporation.Factor)
 	}
 	return c
 }

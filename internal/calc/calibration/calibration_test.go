@@ -21,7 +21,7 @@ func room(airC, rh float64) heat.Surroundings {
 
 func system() heat.System {
 	return heat.System{
-		Display: heat.Vessel{LengthM: 1, WidthM: 0.5, WaterDepthM: 0.5, HeightM: 0.55, WallM: 0.012, Material: heat.Glass, BottomResistanceM2KPW: 0.3, Lid: evaporation.LidOpen},
+		Display: heat.Vessel{LengthMM: 1000, WidthMM: 500, WaterDepthMM: 500, FreeboardMM: 50, WallMM: 12, Material: heat.Glass, BottomResistanceM2KPW: 0.3, Lid: evaporation.LidOpen},
 		VolumeL: 240, Salinity: 35, Gains: []heat.Gain{{Name: "pump", PowerW: 20, WaterShare: 1, HoursPerDay: 24}},
 	}
 }
@@ -38,7 +38,7 @@ func coolDown(t *testing.T, s heat.System, around heat.Surroundings, fromC float
 	rate := func(c float64) float64 {
 		b, err := heat.Balance(heat.BalanceInput{System: s, Water: quantity.Celsius(c), Room: around, Gains: heat.GainsAverage})
 		require.NoError(t, err)
-		return -b.NetW.Expected / b.HeatCapacityJPerK * secondsPerHour
+		return -b.NetW.Expected / b.HeatCapacityJPerK * quantity.SecondsPerHour
 	}
 	const step = 0.25
 	var out []Point
@@ -99,8 +99,8 @@ func TestEvaporationAndDutyTellTheLossesApart(t *testing.T) {
 	require.NoError(t, err)
 	r, err := Calibrate(Input{
 		System:      system(),
-		Evaporation: &Evaporation{LitresPerDay: b.EvaporatedLPerDay.Expected, Room: around, WaterC: 25.5, UncertaintyRatio: 0.05},
-		Duty:        &Duty{HeaterW: 300, Share: b.NetW.Expected / 300, Room: around, WaterC: 25.5, UncertaintyRatio: 0.05},
+		Evaporation: &Evaporation{LitresPerDay: b.EvaporatedLPerDay.Expected, Room: around, WaterC: 25.5, UncertaintyPercent: 5},
+		Duty:        &Duty{HeaterW: 300, Share: b.NetW.Expected / 300, Room: around, WaterC: 25.5, UncertaintyPercent: 5},
 		SetpointC:   25.5, Rooms: []Room{{"warm", room(27, 0.5)}, {"cold", room(15, 0.4)}},
 	})
 	require.NoError(t, err)
@@ -125,7 +125,7 @@ func TestTwoThermalMeasurementsAreJoined(t *testing.T) {
 	require.NoError(t, err)
 	r, err := Calibrate(Input{
 		System: system(), CoolDown: &CoolDown{Room: around, Gains: heat.GainsAverage, Points: points},
-		Duty: &Duty{HeaterW: 300, Share: b.NetW.Expected / 300, Room: around, WaterC: 25.5, UncertaintyRatio: 0.1}, SetpointC: 25.5,
+		Duty: &Duty{HeaterW: 300, Share: b.NetW.Expected / 300, Room: around, WaterC: 25.5, UncertaintyPercent: 10}, SetpointC: 25.5,
 	})
 	require.NoError(t, err)
 	assert.Greater(t, r.Dry.Factor, 1.1)

@@ -12,12 +12,19 @@ import (
 
 func tank(litres float64, group plan.Livestock, coldC, usualC, warmC, days float64) Input {
 	return Input{
-		Livestock: group, Display: plan.Vessel{VolumeL: ptr(litres), WallMM: 10, Material: "glass", Lid: "open", FreeboardMM: 40, DrainBackMM: 15, IntakeDropMM: 50, RockShare: 0.1},
-		Sump: litres >= 100,
-		Room: plan.Room{
-			Usual: plan.RoomState{TempC: usualC, RHPercent: 50}, Coldest: &plan.RoomState{TempC: coldC, RHPercent: 45}, Warmest: &plan.RoomState{TempC: warmC, RHPercent: 55}, AirSpeedMS: 0.1,
+		Livestock: group,
+		Display: plan.Vessel{
+			VolumeL: new(litres), WallMM: 10, Material: "glass", Lid: "open", FreeboardMM: 40, DrainBackMM: 15,
+			IntakeDropMM: 50, RockShare: 0.1,
 		},
-		LightsW: 0.4 * litres, LookEveryH: 24, DaysAway: days, ResponseH: 3, LongestOutageH: 6, Heaters: 3, Circuits: 2, Battery: true, Cellular: true,
+		Room: plan.Room{
+			Usual:      plan.RoomState{TempC: usualC, RHPercent: 50},
+			Coldest:    &plan.RoomState{TempC: coldC, RHPercent: 45},
+			Warmest:    &plan.RoomState{TempC: warmC, RHPercent: 55},
+			AirSpeedMS: 0.1,
+		},
+		LookEveryH: 24, DaysAway: days, ResponseH: 3, LongestOutageH: 6,
+		Budget: Budget{Heaters: 3, Circuits: 2, Battery: true, Cellular: true},
 	}
 }
 
@@ -62,13 +69,13 @@ func TestDraftsOverAGridOfTanks(t *testing.T) {
 // Where nothing that may be bought helps, the draft says what stands in the way.
 func TestDraftSaysWhatStandsInTheWay(t *testing.T) {
 	in := tank(40, plan.MixedReef, 12, 17, 24, 4)
-	in.Heaters, in.Circuits, in.Battery, in.Cellular, in.ResponseH = 1, 1, false, false, 8
+	in.Budget, in.ResponseH = Budget{Heaters: 1, Circuits: 1}, 8
 	r, err := Draft(context.Background(), in)
 	require.NoError(t, err)
 	assert.False(t, r.Sound)
 	require.NotEmpty(t, r.Limits)
 	assert.Equal(t, "lost_chilled", r.Limits[0].Loss)
-	in.Heaters, in.Circuits, in.Battery, in.Cellular, in.ResponseH = 2, 2, true, true, 3
+	in.Budget, in.ResponseH = Budget{Heaters: 2, Circuits: 2, Battery: true, Cellular: true}, 3
 	r, err = Draft(context.Background(), in)
 	require.NoError(t, err)
 	assert.True(t, r.Sound, "%v", r.Limits)

@@ -1,6 +1,9 @@
 package evaporation
 
-import "saltwright/internal/calc"
+import (
+	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
+)
 
 const (
 	stillAirCoefficient = 0.089  // W/(m2 Pa). Source: [ASHRAEApplications].
@@ -33,11 +36,11 @@ func ASHRAE(s Surface, activity float64) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	return activity * s.AreaM2 * s.LidFactor * ashraeFlux(v, s.AirSpeedMS), nil
+	return activity * s.ashrae(v), nil
 }
 
-// ashraeFlux is the equation at activity 1 for one square metre, in kg/(h m2).
-func ashraeFlux(v vapour, airSpeedMS float64) float64 {
-	latentWPerM2 := (v.surfacePa - v.airPa) * (stillAirCoefficient + airSpeedCoefficient*airSpeedMS)
-	return secondsPerHour * latentWPerM2 / v.latentJPerKg
+// ashrae is the equation at activity 1, in kg/h.
+func (s Surface) ashrae(v vapour) float64 {
+	latentWPerM2 := float64(v.surface-v.air) * (stillAirCoefficient + airSpeedCoefficient*s.AirSpeedMS)
+	return s.AreaM2 * s.LidFactor * quantity.SecondsPerHour * latentWPerM2 / v.latentJPerKg
 }

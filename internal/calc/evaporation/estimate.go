@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
 )
 
 // Range is an evaporation rate with its spread.
@@ -12,6 +13,9 @@ type Range struct {
 	LatentJPerKg        float64 // latent heat at the water temperature
 	Condensing          bool    // the air is wetter than the surface: water would condense on it, the rates are 0
 }
+
+// WideSpread is the ratio of high to low beyond which an estimate deserves a word of doubt. Source: [CommonPractice].
+const WideSpread = 2.0
 
 // Plus returns the sum of two surfaces of one system.
 //
@@ -32,21 +36,22 @@ func (r Range) Plus(o Range) Range {
 
 // Times returns the rates as a measurement corrects them.
 //
-//	expected = factor · expected, low and high = expected (1 ∓ ratio)
+//	expected = factor · expected, low and high = expected (1 ∓ percent/100)
 //
-//	factor  times the expected estimate  [1]  valid 0.05 … 10
-//	ratio   uncertainty of the factor    [1]  valid 0 … 0.9
+//	factor   times the expected estimate  [1]  valid 0.05 … 10
+//	percent  uncertainty of the factor    [%]  valid 0 … 90
 //
 // Accuracy: that of the factor, in rooms like the measured one.
 // Errors: *calc.RangeError. Source: [Derived].
-func (r Range) Times(factor, ratio float64) (Range, error) {
+func (r Range) Times(factor, percent float64) (Range, error) {
 	if err := calc.CheckRange("evaporation_factor", factor, 0.05, 10, "1"); err != nil {
 		return Range{}, err
 	}
-	if err := calc.CheckRange("evaporation_uncertainty_ratio", ratio, 0, 0.9, "1"); err != nil {
+	if err := calc.CheckRange("evaporation_uncertainty_percent", percent, 0, 90, "%"); err != nil {
 		return Range{}, err
 	}
 	r.Expected *= factor
+	ratio := percent / quantity.PerCent
 	r.Low, r.High = r.Expected*(1-ratio), r.Expected*(1+ratio)
 	return r, nil
 }
@@ -59,7 +64,9 @@ func (r Range) Times(factor, ratio float64) (Range, error) {
 //	Q  latent loss  [W]
 //
 // Accuracy: that of the latent heat. Errors: none. Source: [Derived].
-func (r Range) Watts(kgPerHour float64) float64 { return kgPerHour * r.LatentJPerKg / secondsPerHour }
+func (r Range) Watts(kgPerHour float64) float64 {
+	return kgPerHour * r.LatentJPerKg / quantity.SecondsPerHour
+}
 
 // Estimate returns the evaporation of a surface with the spread of the published correlations.
 //
@@ -76,16 +83,16 @@ func Estimate(s Surface) (Range, error) {
 
 // Calibration carries a keeper's measurement to other rooms and temperatures.
 type Calibration struct {
-	ASHRAEFactor     float64 // measured rate over the ASHRAE rate at activity 1, in the measured room
-	ShahFactor       float64 // measured rate over Shah's
-	UncertaintyRatio float64 // of the measurement, 0 … 0.9
+	ASHRAEFactor       float64 // measured rate over the ASHRAE rate at activity 1, in the measured room
+	ShahFactor         float64 // measured rate over Shah's
+	UncertaintyPercent float64 // of the measurement, 0 … 90 %
 }
 
 // Measurement is what a keeper found: litres of fresh water a day in a stated room.
 type Measurement struct {
-	LitresPerDay     float64   // > 0, up to 100000
-	Surfaces         []Surface // all free surfaces of the system while it was measured
-	UncertaintyRatio float64   // share of LitresPerDay, 0 … 0.9
+	LitresPerDay       float64   // > 0, up to 100000
+	Surfaces           []Surface // all free surfaces of the system while it was measured
+	UncertaintyPercent float64   // of LitresPerDay, 0 … 90 %
 }
 
 // Calibrate returns the factors that scale each correlation to a measurement.
@@ -99,10 +106,10 @@ type Measurement struct {
 // Source: [Derived].
 func Calibrate(m Measurement) (Calibration, error) {
 	var c Calibration
-	if err := calc.CheckRange("measured_l_per_day", m.LitresPerDay, 1e-6, 1e5, "L/day"); err != nil {
+	if err := calc.CheckRange("measured_l_d", m.LitresPerDay, 1e-6, 1e5, "L/d"); err != nil {
 		return c, err
 	}
-	if err := calc.CheckRange("uncertainty_ratio", m.UncertaintyRatio, 0, 0.9, "1"); err != nil {
+	if err := calc.CheckRange("measured_uncertainty_percent", m.UncertaintyPercent, 0, 90, "%"); err != nil {
 		return c, err
 	}
 	var ashrae, shah float64
@@ -122,11 +129,11 @@ func Calibrate(m Measurement) (Calibration, error) {
 	const most = 1e3 // a factor beyond this says that the room was stated wrongly
 	if !(ashrae*most > measured && shah*most > measured) {
 		return c, &calc.ConflictError{
-			Params: []string{"measured_l_per_day", "air_c", "rh_percent"},
+			Params: []string{"measured_l_d", "room_c", "rh_percent"},
 			Reason: "in the stated room the water could hardly evaporate, so this measurement cannot be scaled; check the room's temperature and humidity, and the lid",
 		}
 	}
-	return Calibration{ASHRAEFactor: measured / ashrae, ShahFactor: measured / shah, UncertaintyRatio: m.UncertaintyRatio}, nil
+	return Calibration{ASHRAEFactor: measured / ashrae, ShahFactor: measured / shah, UncertaintyPercent: m.UncertaintyPercent}, nil
 }
 
 // Scaled returns the evaporation of a surface by the calibrated correlations.
@@ -140,8 +147,12 @@ func (c Calibration) Scaled(s Surface) (Range, error) {
 	for _, f := range []struct {
 		param      string
 		value, max float64
-	}{{"ashrae_factor", c.ASHRAEFactor, 1e4}, {"shah_factor", c.ShahFactor, 1e4}, {"uncertainty_ratio", c.UncertaintyRatio, 0.9}} {
-		if err := calc.CheckRange(f.param, f.value, 0, f.max, "1"); err != nil {
+		unit       string
+	}{
+		{"ashrae_factor", c.ASHRAEFactor, 1e4, "1"}, {"shah_factor", c.ShahFactor, 1e4, "1"},
+		{"measured_uncertainty_percent", c.UncertaintyPercent, 90, "%"},
+	} {
+		if err := calc.CheckRange(f.param, f.value, 0, f.max, f.unit); err != nil {
 			return Range{}, err
 		}
 	}
@@ -155,21 +166,19 @@ func (c Calibration) estimate(s Surface, highRatio float64) (Range, error) {
 	if err != nil {
 		return Range{}, err
 	}
-	ashrae, err := ASHRAE(s, publicActivity)
+	shah, err := s.shah(v)
 	if err != nil {
 		return Range{}, err
 	}
-	shah, err := Shah(s)
-	if err != nil {
-		return Range{}, err
+	if v.surface <= v.air {
+		return Range{LatentJPerKg: v.latentJPerKg, Condensing: v.surface < v.air}, nil
 	}
-	if v.surfacePa <= v.airPa {
-		return Range{LatentJPerKg: v.latentJPerKg, Condensing: v.surfacePa < v.airPa}, nil
-	}
+	ashrae := s.ashrae(v)
 	expected, second := c.ASHRAEFactor*ashrae, c.ShahFactor*shah
 	r := Range{Expected: expected, LatentJPerKg: v.latentJPerKg}
-	r.Low = (1 - c.UncertaintyRatio) * math.Min(second, expected)
-	r.High = (1 + c.UncertaintyRatio) * math.Max(second, expected)
+	u := c.UncertaintyPercent / quantity.PerCent
+	r.Low = (1 - u) * math.Min(second, expected)
+	r.High = (1 + u) * math.Max(second, expected)
 	if highRatio > 0 {
 		r.High = highRatio * expected
 	}

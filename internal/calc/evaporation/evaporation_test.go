@@ -30,22 +30,25 @@ func TestCorrelationsMeetTheReferenceTable(t *testing.T) {
 	var equation, chain, half, shahEquation, shahChain, carrier float64
 	compared := 0
 	for _, row := range reference.Load(t, "surface_evaporation.csv") {
-		v := vapour{surfacePa: row.F(t, "p_surface_Pa"), airPa: row.F(t, "p_air_Pa"), latentJPerKg: 1000 * row.F(t, "latent_heat_kJ_per_kg")}
+		v := vapour{
+			surface: quantity.Pascal(row.F(t, "p_surface_Pa")), air: quantity.Pascal(row.F(t, "p_air_Pa")),
+			latentJPerKg: 1000 * row.F(t, "latent_heat_kJ_per_kg"),
+		}
 		s := Surface{
 			AreaM2: 1, Salinity: quantity.PracticalSalinity(row.F(t, "sp")), Water: quantity.Celsius(row.F(t, "t_water_degC")),
 			Air: room(row.F(t, "t_air_degC"), row.F(t, "rh_percent")/100), AirSpeedMS: row.F(t, "air_speed_m_per_s"), LidFactor: 1,
 		}
 		want := row.F(t, "ashrae_af1_kg_per_h_m2")
-		equation = math.Max(equation, relative(ashraeFlux(v, s.AirSpeedMS), want))
+		equation = math.Max(equation, relative(s.ashrae(v), want))
 		got, err := ASHRAE(s, 1)
 		require.NoError(t, err)
 		// Scaled by the gross flux: the pressure difference may be small next to the pressures.
-		gross := ashraeFlux(vapour{surfacePa: v.surfacePa, latentJPerKg: v.latentJPerKg}, s.AirSpeedMS)
+		gross := s.ashrae(vapour{surface: v.surface, latentJPerKg: v.latentJPerKg})
 		chain = math.Max(chain, math.Abs(got-want)/gross)
 		got, err = ASHRAE(s, 0.5)
 		require.NoError(t, err)
 		half = math.Max(half, math.Abs(got-row.F(t, "ashrae_af0p5_kg_per_h_m2"))/gross)
-		carrier = math.Max(carrier, relative(ashraeFlux(v, s.AirSpeedMS), row.F(t, "carrier1918_kg_per_h_m2")))
+		carrier = math.Max(carrier, relative(s.ashrae(v), row.F(t, "carrier1918_kg_per_h_m2")))
 
 		gotShah, err := Shah(s)
 		require.NoError(t, err)
@@ -56,12 +59,13 @@ func TestCorrelationsMeetTheReferenceTable(t *testing.T) {
 		wantShah := row.F(t, "shah_larger_kg_per_h_m2")
 		compared++
 		shahChain = math.Max(shahChain, math.Abs(gotShah-wantShah)/gross)
-		q := shahState{
-			pSurfacePa: v.surfacePa, pRoomPa: v.airPa,
-			ratioSurface: row.F(t, "humidity_ratio_surface_kg_per_kg"), ratioRoom: row.F(t, "humidity_ratio_room_kg_per_kg"),
-			densitySurface: row.F(t, "dry_air_density_surface_kg_per_m3"), densityRoom: row.F(t, "dry_air_density_room_kg_per_m3"),
+		side := func(name string) moistair.Moisture {
+			return moistair.Moisture{
+				Ratio:         row.F(t, "humidity_ratio_"+name+"_kg_per_kg"),
+				DryAirM3PerKg: 1 / row.F(t, "dry_air_density_"+name+"_kg_per_m3"),
+			}
 		}
-		shahEquation = math.Max(shahEquation, relative(q.flux(), wantShah))
+		shahEquation = math.Max(shahEquation, relative(shahFlux(v, side("surface"), side("room")), wantShah))
 	}
 	t.Logf("worst disagreement, %d Shah rows: ASHRAE equation %.2g, whole chain %.2g and %.2g at 0.5 (of the gross flux), Carrier I-P %.2g, Shah equation %.2g, whole chain %.2g (of the gross ASHRAE flux)",
 		compared, equation, chain, half, carrier, shahEquation, shahChain)
@@ -77,7 +81,8 @@ func TestCorrelationsMeetTheReferenceTable(t *testing.T) {
 // 4.0e-5 kg/(s m2 kPa) is the handbook's short form for about 0.1 m/s and 2400 kJ/kg (from memory; the
 // reference README finds 4.034e-5). Source: [ASHRAEApplications].
 func TestASHRAEAgreesWithItsShortForm(t *testing.T) {
-	w := ashraeFlux(vapour{surfacePa: 1000, latentJPerKg: 2.4e6}, 0.1) / secondsPerHour
+	s := Surface{AreaM2: 1, AirSpeedMS: 0.1, LidFactor: 1}
+	w := s.ashrae(vapour{surface: 1000, latentJPerKg: 2.4e6}) / quantity.SecondsPerHour
 	assert.InEpsilon(t, 4.0e-5, w, 0.01, "two digits printed")
 }
 
@@ -145,7 +150,7 @@ func TestCondensationIsAFlagAndNoNegativeRate(t *testing.T) {
 }
 
 func TestCalibrationReproducesAndMoves(t *testing.T) {
-	c, err := Calibrate(Measurement{LitresPerDay: 4, Surfaces: []Surface{pool(), pool()}, UncertaintyRatio: 0.1})
+	c, err := Calibrate(Measurement{LitresPerDay: 4, Surfaces: []Surface{pool(), pool()}, UncertaintyPercent: 10})
 	require.NoError(t, err)
 	there, err := c.Scaled(pool())
 	require.NoError(t, err)
@@ -182,7 +187,7 @@ func TestRangesInsideOnAndOutside(t *testing.T) {
 	}{
 		"water": {func(s *Surface, x float64) { s.Water = quantity.Celsius(x) }, minWaterC, maxWaterC, "water_c"},
 		"area":  {func(s *Surface, x float64) { s.AreaM2 = x }, minAreaM2, maxAreaM2, "area_m2"},
-		"speed": {func(s *Surface, x float64) { s.AirSpeedMS = x }, 0, maxAirSpeedMS, "air_speed_ms"},
+		"speed": {func(s *Surface, x float64) { s.AirSpeedMS = x }, 0, maxAirSpeedMS, "air_speed_m_s"},
 		"lid":   {func(s *Surface, x float64) { s.LidFactor = x }, 0, 1, "lid_factor"},
 	} {
 		for _, x := range []float64{c.low, c.high, (c.low + c.high) / 2} {
@@ -214,7 +219,7 @@ func TestRangesInsideOnAndOutside(t *testing.T) {
 		"pressure":    second(Estimate(with(func(s *Surface) { s.Air.Pressure = 0 }))),
 		"activity":    second(ASHRAE(pool(), 3)),
 		"litres":      second(Calibrate(Measurement{LitresPerDay: -1, Surfaces: []Surface{pool()}})),
-		"uncertainty": second(Calibrate(Measurement{LitresPerDay: 1, UncertaintyRatio: 1, Surfaces: []Surface{pool()}})),
+		"uncertainty": second(Calibrate(Measurement{LitresPerDay: 1, UncertaintyPercent: 100, Surfaces: []Surface{pool()}})),
 		"factor":      second(Calibration{ASHRAEFactor: math.Inf(1)}.Scaled(pool())),
 		"scaled":      second(Calibration{ASHRAEFactor: 1, ShahFactor: 1}.Scaled(with(func(s *Surface) { s.AreaM2 = 0 }))),
 	} {

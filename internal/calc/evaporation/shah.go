@@ -32,45 +32,28 @@ func Shah(s Surface) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	surface, err := shahSide(v.surface)
+	return s.shah(v)
+}
+
+// shah is the correlation in kg/h.
+func (s Surface) shah(v vapour) (float64, error) {
+	surface, err := moistair.MoistureOf(s.Water, v.surface, s.Air.Pressure)
 	if err != nil {
 		return 0, err
 	}
-	room, err := shahSide(s.Air)
+	room, err := moistair.MoistureOf(s.Air.Temp, v.air, s.Air.Pressure)
 	if err != nil {
 		return 0, err
 	}
-	q := shahState{
-		pSurfacePa: v.surfacePa, pRoomPa: v.airPa,
-		ratioSurface: surface.ratio, ratioRoom: room.ratio,
-		densitySurface: surface.density, densityRoom: room.density,
-	}
-	return s.AreaM2 * s.LidFactor * q.flux(), nil
+	return s.AreaM2 * s.LidFactor * shahFlux(v, surface, room), nil
 }
 
-type sideOfSurface struct{ ratio, density float64 } // humidity ratio; kg dry air per m3
-
-func shahSide(a moistair.State) (sideOfSurface, error) {
-	ratio, err := a.HumidityRatio()
-	if err != nil {
-		return sideOfSurface{}, err
-	}
-	volume, err := a.Volume()
-	return sideOfSurface{ratio: ratio, density: 1 / volume}, err
-}
-
-type shahState struct {
-	pSurfacePa, pRoomPa         float64 // Pa
-	ratioSurface, ratioRoom     float64 // kg water per kg dry air
-	densitySurface, densityRoom float64 // kg dry air per m3
-}
-
-// flux is in kg/(h m2).
-func (q shahState) flux() float64 {
+// shahFlux is the correlation for one square metre, in kg/(h m2).
+func shahFlux(v vapour, surface, room moistair.Moisture) float64 {
 	natural := 0.0
-	if lift := q.densityRoom - q.densitySurface; lift > 0 {
-		natural = shahNatural * q.densitySurface * math.Cbrt(lift) * (q.ratioSurface - q.ratioRoom)
+	if lift := 1/room.DryAirM3PerKg - 1/surface.DryAirM3PerKg; lift > 0 {
+		natural = shahNatural / surface.DryAirM3PerKg * math.Cbrt(lift) * (surface.Ratio - room.Ratio)
 	}
-	forced := shahForced * (q.pSurfacePa - q.pRoomPa)
+	forced := shahForced * float64(v.surface-v.air)
 	return math.Max(0, math.Max(natural, forced))
 }

@@ -18,8 +18,6 @@ const (
 	maxSalinity                  = 42         // PSS-78's own range
 	minPressurePa, maxPressurePa = 5e4, 1.2e5 // Pa
 	freshWaterDensityKgPerL      = 0.9982     // kg/L at 20 °C and one atmosphere. Source: [Kell1975].
-	secondsPerHour               = 3600
-	hoursPerDay                  = 24
 )
 
 // Surface is a free water surface and the air over it.
@@ -69,7 +67,7 @@ func LidFactor(lid Lid) (float64, error) {
 //
 // Accuracy: 0.3 % over 10 … 30 °C, the expansion of water. Errors: none. Source: [Kell1975].
 func LitresPerDay(kgPerHour float64) float64 {
-	return hoursPerDay * kgPerHour / freshWaterDensityKgPerL
+	return quantity.HoursPerDay * kgPerHour / freshWaterDensityKgPerL
 }
 
 // KgPerHour is the inverse of LitresPerDay.
@@ -78,16 +76,16 @@ func LitresPerDay(kgPerHour float64) float64 {
 //
 // Accuracy: as LitresPerDay. Errors: none. Source: [Kell1975].
 func KgPerHour(litresPerDay float64) float64 {
-	return litresPerDay * freshWaterDensityKgPerL / hoursPerDay
+	return litresPerDay * freshWaterDensityKgPerL / quantity.HoursPerDay
 }
 
 // vapour is what both correlations need from the two sides of the surface.
 type vapour struct {
-	surfacePa, airPa float64 // vapour pressures
-	latentJPerKg     float64
-	surface          moistair.State // air in equilibrium with the water
+	surface, air quantity.Pascal // vapour pressures
+	latentJPerKg float64
 }
 
+// vapour checks the surface and returns what both correlations need.
 func (s Surface) vapour() (vapour, error) {
 	var v vapour
 	for _, c := range []struct {
@@ -95,34 +93,25 @@ func (s Surface) vapour() (vapour, error) {
 		value, min, max float64
 		unit            string
 	}{
-		{"water_c", float64(s.Water), minWaterC, maxWaterC, "°C"},
+		{"water_c", float64(s.Water), minWaterC, maxWaterC, "degC"},
 		{"area_m2", s.AreaM2, minAreaM2, maxAreaM2, "m2"},
-		{"air_speed_ms", s.AirSpeedMS, 0, maxAirSpeedMS, "m/s"},
+		{"air_speed_m_s", s.AirSpeedMS, 0, maxAirSpeedMS, "m/s"},
 		{"lid_factor", s.LidFactor, 0, 1, "1"},
 		{"salinity_psu", float64(s.Salinity), 0, maxSalinity, "1"},
-		{"rh", s.Air.RelativeHumidity, 0, 1, "1"},
+		{"rh_percent", quantity.PerCent * s.Air.RelativeHumidity, 0, quantity.PerCent, "%"},
 		{"pressure_pa", float64(s.Air.Pressure), minPressurePa, maxPressurePa, "Pa"},
 	} {
 		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
 			return v, err
 		}
 	}
-	surface, err := seawater.VapourPressure(s.Salinity, s.Water)
-	if err != nil {
+	var err error
+	if v.surface, err = seawater.VapourPressure(s.Salinity, s.Water); err != nil {
 		return v, err
 	}
-	air, err := s.Air.VapourPressure()
-	if err != nil {
+	if v.air, err = s.Air.VapourPressure(); err != nil {
 		return v, err
 	}
-	saturated, err := moistair.SaturationPressure(s.Water)
-	if err != nil {
-		return v, err
-	}
-	if v.latentJPerKg, err = seawater.LatentHeat(s.Salinity, s.Water); err != nil {
-		return v, err
-	}
-	v.surfacePa, v.airPa = float64(surface), float64(air)
-	v.surface = moistair.State{Temp: s.Water, RelativeHumidity: float64(surface / saturated), Pressure: s.Air.Pressure}
-	return v, nil
+	v.latentJPerKg, err = seawater.LatentHeat(s.Salinity, s.Water)
+	return v, err
 }

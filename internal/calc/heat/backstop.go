@@ -6,15 +6,17 @@ import (
 	"saltwright/internal/calc"
 )
 
-const backstopOffsetK = 1.1 // K above the outside controller, 2 degF. Source: [CommonPractice].
+// UsualBackstopK is how far a heater's own thermostat is usually set above the outside controller, K; 2 degF.
+// Source: [CommonPractice].
+const UsualBackstopK = 1.1
 
 // BackstopInput is an outside controller in series with a heater's own thermostat.
 type BackstopInput struct {
-	SetpointC   float64 // of the controller; it switches off at SetpointC + HysteresisK/2
-	HysteresisK float64 // whole width of the band, above 0, at most 5 K
-	ThermostatC float64 // mark of the heater's own thermostat
-	ToleranceK  float64 // how far the thermostat may be off its mark, either way, 0 … 5 K
-	HighHarmC   float64 // temperature that must not be passed
+	SetpointC            float64 // of the controller; it switches off at SetpointC + HysteresisK/2
+	HysteresisK          float64 // whole width of the band, above 0, at most 5 K
+	ThermostatC          float64 // mark of the heater's own thermostat
+	ThermostatToleranceK float64 // how far the thermostat may be off its mark, either way, 0 … 5 K
+	HarmHighC            float64 // temperature that must not be passed
 }
 
 // BackstopVerdict says how the thermostat stands to the controller.
@@ -59,23 +61,23 @@ func Backstop(in BackstopInput) (BackstopResult, error) {
 		value, min, max float64
 		unit            string
 	}{
-		{"setpoint_c", in.SetpointC, minWaterC, maxWaterC, "°C"},
+		{"setpoint_c", in.SetpointC, minWaterC, maxWaterC, "degC"},
 		{"hysteresis_k", in.HysteresisK, 1e-3, 5, "K"},
-		{"thermostat_c", in.ThermostatC, minWaterC, 60, "°C"},
-		{"tolerance_k", in.ToleranceK, 0, 5, "K"},
-		{"high_harm_c", in.HighHarmC, minWaterC, maxWaterC, "°C"},
+		{"thermostat_c", in.ThermostatC, minWaterC, 60, "degC"},
+		{"thermostat_tolerance_k", in.ThermostatToleranceK, 0, 5, "K"},
+		{"harm_high_c", in.HarmHighC, minWaterC, maxWaterC, "degC"},
 	} {
 		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
 			return r, err
 		}
 	}
 	off := in.SetpointC + in.HysteresisK/2
-	if off >= in.HighHarmC {
-		return r, &calc.ConflictError{Params: []string{"setpoint_c", "hysteresis_k", "high_harm_c"}, Reason: "the controller itself switches off at or beyond the high harm limit; lower the setpoint or narrow its band"}
+	if off >= in.HarmHighC {
+		return r, &calc.ConflictError{Params: []string{"setpoint_c", "hysteresis_k", "harm_high_c"}, Reason: "the controller itself switches off at or beyond the high harm limit; lower the setpoint or narrow its band"}
 	}
 	r.SwitchOffC = off
-	r.BandLowC, r.BandHighC = off+in.ToleranceK, in.HighHarmC-in.ToleranceK
-	r.WorstOpeningC = in.ThermostatC + in.ToleranceK
+	r.BandLowC, r.BandHighC = off+in.ThermostatToleranceK, in.HarmHighC-in.ThermostatToleranceK
+	r.WorstOpeningC = in.ThermostatC + in.ThermostatToleranceK
 	interferes, tooFar := in.ThermostatC < r.BandLowC, in.ThermostatC > r.BandHighC
 	switch {
 	case interferes && tooFar:
@@ -89,7 +91,7 @@ func Backstop(in BackstopInput) (BackstopResult, error) {
 	}
 	if r.BandLowC <= r.BandHighC {
 		r.BandExists = true
-		usual := in.SetpointC + backstopOffsetK
+		usual := in.SetpointC + UsualBackstopK
 		r.RecommendedC = math.Min(math.Max(usual, r.BandLowC), r.BandHighC)
 		r.UsualFits = r.RecommendedC == usual
 	}

@@ -1,7 +1,9 @@
 package heat
 
 import (
+	"fmt"
 	"math"
+	"slices"
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/evaporation"
@@ -48,9 +50,9 @@ type System struct {
 
 // Correction is what measurements on this very tank say of the model.
 type Correction struct {
-	DryFactor         float64 // times the dry loss, 0.2 … 5
-	EvaporationFactor float64 // times the expected evaporation, 0.05 … 10; 0: not measured, the published spread stays
-	EvaporationRatio  float64 // uncertainty of that, 0 … 0.9; read only with a factor
+	DryFactor                     float64 // times the dry loss, 0.2 … 5
+	EvaporationFactor             float64 // times the expected evaporation, 0.05 … 10; 0: not measured, the published spread stays
+	EvaporationUncertaintyPercent float64 // of that, 0 … 90 %; read only with a factor
 }
 
 func (c *Correction) check() error {
@@ -63,7 +65,7 @@ func (c *Correction) check() error {
 	if c.EvaporationFactor == 0 {
 		return nil
 	}
-	_, err := evaporation.Range{}.Times(c.EvaporationFactor, c.EvaporationRatio)
+	_, err := evaporation.Range{}.Times(c.EvaporationFactor, c.EvaporationUncertaintyPercent)
 	return err
 }
 
@@ -77,7 +79,7 @@ func (c *Correction) apply(dry *DryLossResult, e *evaporation.Range) (err error)
 	}
 	dry.TotalW *= c.DryFactor
 	if c.EvaporationFactor > 0 {
-		*e, err = e.Times(c.EvaporationFactor, c.EvaporationRatio)
+		*e, err = e.Times(c.EvaporationFactor, c.EvaporationUncertaintyPercent)
 	}
 	return err
 }
@@ -100,21 +102,26 @@ type VesselLoss struct {
 	Evaporation evaporation.Range
 }
 
-// BalanceResult is a steady heat balance; losses are positive when heat leaves the water.
-type BalanceResult struct {
+// Flows is the heat that goes into and out of the water at one temperature; losses are positive when heat leaves it.
+type Flows struct {
 	Vessels           []VesselLoss
 	DryW              float64
 	Evaporation       evaporation.Range // all surfaces, kg/h
 	LatentW           Spread
 	GainsW            float64
 	NetW              Spread  // heat to add to hold the temperature; negative is heat to remove
+	EnergyKWhPerDay   float64 // to hold the temperature for a day, expected; 0 when nothing is to add
+	EvaporatedLPerDay Spread  // fresh water
+}
+
+// BalanceResult is a steady heat balance and how it moves with the water's temperature.
+type BalanceResult struct {
+	Flows
 	DrySlopeWPerK     float64 // d(dry loss)/dT of the water
 	LatentSlopeWPerK  float64 // d(latent loss)/dT of the water, expected estimate
 	UAWPerK           float64 // both slopes together
 	HeatCapacityJPerK float64 // of the water
 	TimeConstantH     float64 // heat capacity over UAWPerK
-	EnergyKWhPerDay   float64 // to hold the temperature for a day, expected; 0 when nothing is to add
-	EvaporatedLPerDay Spread  // fresh water
 }
 
 // Balance returns the steady heat balance of display and sump at one water temperature.
@@ -133,23 +140,13 @@ type BalanceResult struct {
 // Source: [Derived] (conservation of energy), with DryLoss and evaporation.Estimate.
 func Balance(in BalanceInput) (BalanceResult, error) {
 	var r BalanceResult
-	if err := in.System.check(); err != nil {
+	var err error
+	if err = in.System.check(); err != nil {
 		return r, err
 	}
-	l, err := in.System.losses(float64(in.Water), in.Room, in.Room.AirSpeedMS)
-	if err != nil {
+	if r.Flows, err = in.System.flows(in.Water, in.Room, in.Gains); err != nil {
 		return r, err
 	}
-	if r.GainsW, err = in.System.gainsW(in.Gains); err != nil {
-		return r, err
-	}
-	r.Vessels, r.DryW, r.Evaporation, r.LatentW = l.vessels, l.dryW, l.evaporation, l.latentW
-	r.NetW = Spread{r.DryW + r.LatentW.Low - r.GainsW, r.DryW + r.LatentW.Expected - r.GainsW, r.DryW + r.LatentW.High - r.GainsW}
-	r.EnergyKWhPerDay = math.Max(0, r.NetW.Expected) * hoursPerDay / 1000
-	r.EvaporatedLPerDay = Spread{
-		evaporation.LitresPerDay(r.Evaporation.Low), evaporation.LitresPerDay(r.Evaporation.Expected), evaporation.LitresPerDay(r.Evaporation.High),
-	}
-
 	const step = 0.02 // K; small against the curvature, large against rounding
 	above, below := math.Min(float64(in.Water)+step, maxWaterC), math.Max(float64(in.Water)-step, minWaterC)
 	up, err := in.System.losses(above, in.Room, in.Room.AirSpeedMS)
@@ -170,6 +167,28 @@ func Balance(in BalanceInput) (BalanceResult, error) {
 		return BalanceResult{}, err
 	}
 	return r, nil
+}
+
+// flows are those of a checked system.
+func (s System) flows(water quantity.Celsius, room Surroundings, on GainsOn) (Flows, error) {
+	l, err := s.losses(float64(water), room, room.AirSpeedMS)
+	if err != nil {
+		return Flows{}, err
+	}
+	gains, err := s.gainsW(on)
+	if err != nil {
+		return Flows{}, err
+	}
+	net := Spread{l.totalW(EvaporationLow) - gains, l.totalW(EvaporationExpected) - gains, l.totalW(EvaporationHigh) - gains}
+	return Flows{
+		Vessels: slices.Clone(l.vessels[:l.count]), DryW: l.dryW, Evaporation: l.evaporation, LatentW: l.latentW,
+		GainsW: gains, NetW: net, EnergyKWhPerDay: math.Max(0, net.Expected) * quantity.HoursPerDay / quantity.WattsPerKilowatt,
+		EvaporatedLPerDay: Spread{
+			evaporation.LitresPerDay(l.evaporation.Low),
+			evaporation.LitresPerDay(l.evaporation.Expected),
+			evaporation.LitresPerDay(l.evaporation.High),
+		},
+	}, nil
 }
 
 // EquilibriumInput is a system left to itself in a room with a constant heat input.
@@ -206,6 +225,11 @@ func Equilibrium(in EquilibriumInput) (quantity.Celsius, error) {
 	if err := calc.CheckRange("heater_w", in.HeaterW, -1e6, 1e6, "W"); err != nil {
 		return 0, err
 	}
+	switch in.Evaporate {
+	case EvaporationLow, EvaporationExpected, EvaporationHigh:
+	default:
+		return 0, &calc.ConflictError{Params: []string{"evaporation_estimate"}, Reason: "the estimate must be low, expected or high"}
+	}
 	gains, err := in.System.gainsW(in.Gains)
 	if err != nil {
 		return 0, err
@@ -214,15 +238,25 @@ func Equilibrium(in EquilibriumInput) (quantity.Celsius, error) {
 	if in.FanSpeed != 0 {
 		speed = in.FanSpeed
 	}
-	c, err := in.System.balancePoint(in.Room, speed, gains+in.HeaterW, in.Evaporate, minWaterC, maxWaterC)
+	c, err := in.System.settles(in.Room, speed, gains+in.HeaterW, in.Evaporate)
 	return quantity.Celsius(c), err
 }
 
-const hoursPerDay = 24
-
 func (s System) check() error {
-	if err := calc.CheckRange("volume_l", s.VolumeL, 1, 1e6, "L"); err != nil {
+	if err := s.Display.check(); err != nil {
 		return err
+	}
+	if s.Sump != nil {
+		if err := s.Sump.check(); err != nil {
+			return calc.Within("sump_", err)
+		}
+	}
+	const least, most = 1, 1e6 // L
+	if !(s.VolumeL >= least && s.VolumeL <= most) {
+		return &calc.ConflictError{
+			Params: []string{"length_mm", "width_mm", "water_depth_mm"},
+			Reason: fmt.Sprintf("the tank holds %.1f L of water; the heat balance is for %d to %.0f L", s.VolumeL, least, most),
+		}
 	}
 	if err := s.Correction.check(); err != nil {
 		return err
@@ -233,9 +267,9 @@ func (s System) check() error {
 			value, min, max float64
 			unit            string
 		}{
-			{"gain_power_w", g.PowerW, 0, 1e5, "W"},
-			{"water_share", g.WaterShare, 0, 1, "1"},
-			{"hours_per_day", g.HoursPerDay, 0, hoursPerDay, "h"},
+			{g.Name + "_w", g.PowerW, 0, 1e5, "W"},
+			{g.Name + "_heat_share", g.WaterShare, 0, 1, "1"},
+			{g.Name + "_hours_per_day", g.HoursPerDay, 0, quantity.HoursPerDay, "h"},
 		} {
 			if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
 				return err
@@ -254,13 +288,13 @@ func (s System) gainsW(on GainsOn) (float64, error) {
 		case GainsNone:
 			share = 0
 		case GainsAverage:
-			share = g.HoursPerDay / hoursPerDay
+			share = g.HoursPerDay / quantity.HoursPerDay
 		case GainsContinuous:
-			if g.HoursPerDay < hoursPerDay {
+			if g.HoursPerDay < quantity.HoursPerDay {
 				share = 0
 			}
 		default:
-			return 0, &calc.ConflictError{Params: []string{"gains_on"}, Reason: "which gains count must be continuous, average, all or none"}
+			return 0, &calc.ConflictError{Params: []string{"gains"}, Reason: "which gains count must be continuous, average, all or none"}
 		}
 		sum += share * g.PowerW * g.WaterShare
 	}
@@ -281,7 +315,8 @@ func (s System) heatCapacity(water quantity.Celsius) (float64, error) {
 
 // losses is what a system gives off at one water temperature.
 type losses struct {
-	vessels     []VesselLoss
+	vessels     [2]VesselLoss // the first count
+	count       int
 	dryW        float64
 	evaporation evaporation.Range
 	latentW     Spread
@@ -297,27 +332,25 @@ func (l losses) totalW(e Estimate) float64 {
 	return l.dryW + l.latentW.Expected
 }
 
+var vesselNames = [...]string{"display", "sump"}
+
 func (s System) losses(waterC float64, room Surroundings, surfaceSpeedMS float64) (losses, error) {
 	var l losses
-	vessels := []struct {
-		name string
-		v    *Vessel
-	}{{"display", &s.Display}, {"sump", s.Sump}}
-	for _, x := range vessels {
-		if x.v == nil {
+	water := quantity.Celsius(waterC)
+	for i, v := range [...]*Vessel{&s.Display, s.Sump} {
+		if v == nil {
 			continue
 		}
-		water := quantity.Celsius(waterC)
-		dry, err := dryLoss(*x.v, water, room, surfaceSpeedMS)
+		dry, err := dryLoss(*v, water, room, surfaceSpeedMS)
 		if err != nil {
 			return losses{}, err
 		}
-		lid, err := evaporation.LidFactor(x.v.Lid)
+		lid, err := evaporation.LidFactor(v.Lid)
 		if err != nil {
 			return losses{}, err
 		}
 		surface := evaporation.Surface{
-			AreaM2: x.v.AreaM2(), Salinity: s.Salinity, Water: water, Air: room.Air,
+			AreaM2: v.AreaM2(), Salinity: s.Salinity, Water: water, Air: room.Air,
 			AirSpeedMS: surfaceSpeedMS, LidFactor: lid,
 		}
 		var e evaporation.Range
@@ -332,7 +365,8 @@ func (s System) losses(waterC float64, room Surroundings, surfaceSpeedMS float64
 		if err := s.Correction.apply(&dry, &e); err != nil {
 			return losses{}, err
 		}
-		l.vessels = append(l.vessels, VesselLoss{Vessel: x.name, Dry: dry, Evaporation: e})
+		l.vessels[i] = VesselLoss{Vessel: vesselNames[i], Dry: dry, Evaporation: e}
+		l.count++
 		l.dryW += dry.TotalW
 		l.evaporation = l.evaporation.Plus(e)
 		l.latentW.Low += e.Watts(e.Low)

@@ -19,15 +19,15 @@ func room(airC, rh float64) Surroundings {
 }
 
 func display() Vessel {
-	return Vessel{LengthM: 1.2, WidthM: 0.5, WaterDepthM: 0.5, HeightM: 0.55, WallM: 0.012, Material: Glass, BottomResistanceM2KPW: 0.3, Lid: evaporation.LidOpen}
+	return Vessel{LengthMM: 1200, WidthMM: 500, WaterDepthMM: 500, FreeboardMM: 50, WallMM: 12, Material: Glass, BottomResistanceM2KPW: 0.3, Lid: evaporation.LidOpen}
 }
 
 func system() System {
-	sump := Vessel{LengthM: 0.8, WidthM: 0.4, WaterDepthM: 0.25, HeightM: 0.4, WallM: 0.006, Material: Acrylic, BottomResistanceM2KPW: 0.2, Lid: evaporation.LidScreen}
+	sump := Vessel{LengthMM: 800, WidthMM: 400, WaterDepthMM: 250, FreeboardMM: 150, WallMM: 6, Material: Acrylic, BottomResistanceM2KPW: 0.2, Lid: evaporation.LidScreen}
 	return System{
 		Display: display(), Sump: &sump, VolumeL: 340, Salinity: 35,
 		Gains: []Gain{
-			{Name: "return pump", PowerW: 40, WaterShare: SubmergedPumpShare, HoursPerDay: 24},
+			{Name: "pumps", PowerW: 40, WaterShare: SubmergedPumpShare, HoursPerDay: 24},
 			{Name: "lights", PowerW: 150, WaterShare: LightShare, HoursPerDay: 10},
 		},
 	}
@@ -40,11 +40,11 @@ func TestDryLossIncreasesThroughEquality(t *testing.T) {
 	pick := func(lo, hi float64) float64 { return lo + (hi-lo)*r.Float64() }
 	for range 60 {
 		v := Vessel{
-			LengthM: pick(0.05, 20), WidthM: pick(0.05, 20), WaterDepthM: pick(0.02, 5), WallM: pick(0.001, 0.2),
+			LengthMM: pick(50, 20000), WidthMM: pick(50, 20000), WaterDepthMM: pick(20, 5000), WallMM: pick(1, 200),
 			Material: []Material{Glass, Acrylic}[r.IntN(2)], BottomResistanceM2KPW: pick(0, 10),
 			Lid: []evaporation.Lid{evaporation.LidOpen, evaporation.LidScreen, evaporation.LidClosed}[r.IntN(3)],
 		}
-		v.HeightM = pick(v.WaterDepthM, 5)
+		v.FreeboardMM = pick(0, 5000-v.WaterDepthMM)
 		airC := pick(1, 39)
 		around := Surroundings{Air: moistair.State{Temp: quantity.Celsius(airC), RelativeHumidity: r.Float64(), Pressure: quantity.Pascal(pick(6e4, 1.05e5))}, AirSpeedMS: pick(0, 3)}
 		last := math.Inf(-1)
@@ -91,11 +91,11 @@ func TestDryLossFollowsWhatMakesItLarger(t *testing.T) {
 	}
 	plain := loss(func(*Vessel) {})
 	assert.Less(t, loss(func(v *Vessel) { v.Material = Acrylic }), plain)
-	assert.Less(t, loss(func(v *Vessel) { v.WallM = 0.019 }), plain)
+	assert.Less(t, loss(func(v *Vessel) { v.WallMM = 19 }), plain)
 	assert.Less(t, loss(func(v *Vessel) { v.Lid = evaporation.LidClosed }), loss(func(v *Vessel) { v.Lid = evaporation.LidScreen }))
 	assert.Less(t, loss(func(v *Vessel) { v.BottomResistanceM2KPW = 2 }), plain)
-	assert.Greater(t, loss(func(v *Vessel) { v.HeightM = 0.7 }), plain)
-	assert.Greater(t, loss(func(v *Vessel) { v.LengthM = 1.3 }), plain)
+	assert.Greater(t, loss(func(v *Vessel) { v.FreeboardMM = 200 }), plain)
+	assert.Greater(t, loss(func(v *Vessel) { v.LengthMM = 1300 }), plain)
 	// Limits: with a bottom that lets nothing through and walls of any conductance, UA is at most area times the outside film.
 	// Common magnitudes of natural convection 2 … 25 W/(m2 K), Incropera table 1.1, and radiation about 6 at ε = 1 and 300 K (4 σ T³ = 6.1).
 	r, err := DryLoss(display(), 25, room(20, 0.5))
@@ -216,15 +216,14 @@ func TestImpossibleInputIsNamed(t *testing.T) {
 		return BalanceInput{System: system(), Water: 25, Room: room(20, 0.5), Gains: GainsAll}
 	}
 	for name, c := range map[string]change{
-		"length":   {func(in *BalanceInput) { in.System.Display.LengthM = 0 }, "length_m"},
-		"sump":     {func(in *BalanceInput) { in.System.Sump.WallM = math.NaN() }, "wall_m"},
-		"volume":   {func(in *BalanceInput) { in.System.VolumeL = math.Inf(1) }, "volume_l"},
-		"gain":     {func(in *BalanceInput) { in.System.Gains[0].WaterShare = 1.1 }, "water_share"},
-		"hours":    {func(in *BalanceInput) { in.System.Gains[0].HoursPerDay = 24.1 }, "hours_per_day"},
+		"length":   {func(in *BalanceInput) { in.System.Display.LengthMM = 0 }, "length_mm"},
+		"sump":     {func(in *BalanceInput) { in.System.Sump.WallMM = math.NaN() }, "sump_wall_mm"},
+		"gain":     {func(in *BalanceInput) { in.System.Gains[0].WaterShare = 1.1 }, "pumps_heat_share"},
+		"hours":    {func(in *BalanceInput) { in.System.Gains[0].HoursPerDay = 24.1 }, "pumps_hours_per_day"},
 		"water":    {func(in *BalanceInput) { in.Water = 40.001 }, "water_c"},
-		"air":      {func(in *BalanceInput) { in.Room.Air.Temp = -10.001 }, "air_c"},
+		"air":      {func(in *BalanceInput) { in.Room.Air.Temp = -10.001 }, "room_c"},
 		"pressure": {func(in *BalanceInput) { in.Room.Air.Pressure = 0 }, "pressure_pa"},
-		"speed":    {func(in *BalanceInput) { in.Room.AirSpeedMS = -1 }, "air_speed_ms"},
+		"speed":    {func(in *BalanceInput) { in.Room.AirSpeedMS = -1 }, "air_speed_m_s"},
 	} {
 		in := base()
 		c.do(&in)
@@ -240,10 +239,10 @@ func TestImpossibleInputIsNamed(t *testing.T) {
 		assert.ErrorAs(t, err, &out, name)
 	}
 	for name, c := range map[string]change{
-		"depth":    {func(in *BalanceInput) { in.System.Display.WaterDepthM = 0.6 }, "water_depth_m"},
+		"volume":   {func(in *BalanceInput) { in.System.VolumeL = math.Inf(1) }, "water_depth_mm"},
 		"material": {func(in *BalanceInput) { in.System.Display.Material = "wood" }, "material"},
 		"lid":      {func(in *BalanceInput) { in.System.Display.Lid = "" }, "lid"},
-		"gains":    {func(in *BalanceInput) { in.Gains = "some" }, "gains_on"},
+		"gains":    {func(in *BalanceInput) { in.Gains = "some" }, "gains"},
 	} {
 		in := base()
 		c.do(&in)

@@ -9,16 +9,16 @@ import (
 
 // ChillerInput is a system whose warmest room a chiller has to cope with.
 type ChillerInput struct {
-	System      System
-	Coldest     Surroundings
-	Usual       Surroundings
-	Warmest     Surroundings
-	SetpointC   float64 // strictly between the harm limits
-	LowHarmC    float64 // 0 … 40 °C
-	HighHarmC   float64 // 0 … 40 °C
-	MarginRatio float64 // on the heat to remove, 0 … 3
-	COP         float64 // heat removed over electric power, 0.5 … 10
-	PullDownK   float64 // above the setpoint from which it has to bring the water down, 0 … 10 K
+	System        System
+	Coldest       Surroundings
+	Usual         Surroundings
+	Warmest       Surroundings
+	SetpointC     float64 // strictly between the harm limits
+	HarmLowC      float64 // 0 … 40 °C
+	HarmHighC     float64 // 0 … 40 °C
+	MarginPercent float64 // on the heat to remove, 0 … 300 %
+	COP           float64 // heat removed over electric power, 0.5 … 10
+	PullDownK     float64 // above the setpoint from which it has to bring the water down, 0 … 10 K
 }
 
 // Left is what becomes of the water once something has failed.
@@ -41,9 +41,9 @@ type ChillerResult struct {
 	RejectedW       float64 // heat into the place where its condenser stands, while it runs
 	PullDownH       float64 // from PullDownK above the setpoint, all gains on
 	PullsDown       bool
-	Dead            Left          // no cooling in the warmest room, all gains on, low evaporation
-	StuckOn         Left          // RecommendedW for ever in the coldest room, no heater, high evaporation
-	Warmest         BalanceResult // at the setpoint, all gains
+	Dead            Left  // no cooling in the warmest room, all gains on, low evaporation
+	StuckOn         Left  // RecommendedW for ever in the coldest room, no heater, high evaporation
+	Warmest         Flows // at the setpoint, all gains
 }
 
 func (in ChillerInput) check() error {
@@ -61,8 +61,8 @@ func (in ChillerInput) check() error {
 	}
 	const anyResponseH = 1 // not read here
 	return SizingInput{
-		Coldest: in.Coldest, Usual: in.Usual, Warmest: in.Warmest, SetpointC: in.SetpointC, LowHarmC: in.LowHarmC, HighHarmC: in.HighHarmC,
-		MarginRatio: in.MarginRatio, ResponseH: anyResponseH, WarmUpFromC: in.SetpointC,
+		Coldest: in.Coldest, Usual: in.Usual, Warmest: in.Warmest, SetpointC: in.SetpointC, HarmLowC: in.HarmLowC, HarmHighC: in.HarmHighC,
+		MarginPercent: in.MarginPercent, ResponseH: anyResponseH, WarmUpFromC: in.SetpointC,
 	}.check()
 }
 
@@ -80,24 +80,27 @@ func SizeChiller(in ChillerInput) (ChillerResult, error) {
 	if err := in.check(); err != nil {
 		return r, err
 	}
-	setpoint := quantity.Celsius(in.SetpointC)
-	var err error
-	if r.Warmest, err = Balance(BalanceInput{System: in.System, Water: setpoint, Room: in.Warmest, Gains: GainsAll}); err != nil {
+	if err := in.System.check(); err != nil {
 		return r, err
 	}
-	mean, err := Balance(BalanceInput{System: in.System, Water: setpoint, Room: in.Warmest, Gains: GainsAverage})
+	setpoint := quantity.Celsius(in.SetpointC)
+	var err error
+	if r.Warmest, err = in.System.flows(setpoint, in.Warmest, GainsAll); err != nil {
+		return r, err
+	}
+	mean, err := in.System.flows(setpoint, in.Warmest, GainsAverage)
 	if err != nil {
 		return r, err
 	}
 	r.NeededW = math.Max(0, -r.Warmest.NetW.Low)
 	r.Needed = r.NeededW > 0
-	r.RecommendedW = (1 + in.MarginRatio) * r.NeededW
+	r.RecommendedW = (1 + in.MarginPercent/quantity.PerCent) * r.NeededW
 	if r.Needed {
 		r.MeanW = math.Max(0, -mean.NetW.Expected)
 		r.RunShare = math.Min(1, r.MeanW/r.RecommendedW)
 		r.ElectricW = r.RecommendedW / in.COP
 		r.RejectedW = r.RecommendedW + r.ElectricW
-		r.EnergyKWhPerDay = r.MeanW / in.COP * hoursPerDay / 1000
+		r.EnergyKWhPerDay = r.MeanW / in.COP * quantity.HoursPerDay / quantity.WattsPerKilowatt
 		from := math.Min(in.SetpointC+in.PullDownK, maxWaterC)
 		down, err := in.System.drift(in.Warmest, GainsAll, -r.RecommendedW, EvaporationLow, from, in.SetpointC)
 		if err != nil {
@@ -105,10 +108,10 @@ func SizeChiller(in ChillerInput) (ChillerResult, error) {
 		}
 		r.PullDownH, r.PullsDown = down.timeTo(in.SetpointC)
 	}
-	if r.Dead, err = in.System.left(in.Warmest, GainsAll, 0, EvaporationLow, in.SetpointC, in.HighHarmC); err != nil {
+	if r.Dead, err = in.System.left(in.Warmest, GainsAll, 0, EvaporationLow, in.SetpointC, in.HarmHighC); err != nil {
 		return ChillerResult{}, err
 	}
-	r.StuckOn, err = in.System.left(in.Coldest, GainsContinuous, -r.RecommendedW, EvaporationHigh, in.SetpointC, in.LowHarmC)
+	r.StuckOn, err = in.System.left(in.Coldest, GainsContinuous, -r.RecommendedW, EvaporationHigh, in.SetpointC, in.HarmLowC)
 	return r, err
 }
 
@@ -151,7 +154,7 @@ func (s System) left(room Surroundings, on GainsOn, heaterW float64, e Estimate,
 		return Left{}, err
 	}
 	var l Left
-	if c, err := s.balancePoint(room, room.AirSpeedMS, gains+heaterW, e, minWaterC, maxWaterC); err == nil {
+	if c, err := s.settles(room, room.AirSpeedMS, gains+heaterW, e); err == nil {
 		l.EquilibriumC, l.Settles = c, true
 	}
 	a, err := s.drift(room, on, heaterW, e, fromC, limitC)

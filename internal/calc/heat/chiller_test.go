@@ -17,7 +17,7 @@ import (
 func chillerInput() ChillerInput {
 	return ChillerInput{
 		System: system(), Coldest: room(20, 0.5), Usual: room(24, 0.5), Warmest: room(33, 0.5),
-		SetpointC: 25.5, LowHarmC: 21.5, HighHarmC: 29.5, MarginRatio: 0.25, COP: 2.5, PullDownK: 2,
+		SetpointC: 25.5, HarmLowC: 21.5, HarmHighC: 29.5, MarginPercent: 25, COP: 2.5, PullDownK: 2,
 	}
 }
 
@@ -70,7 +70,7 @@ func TestChillerFailures(t *testing.T) {
 func fan(roomC, rh float64) CoolingFanInput {
 	return CoolingFanInput{
 		Fan:     FanInput{System: system(), Water: 26, Room: room(roomC, rh), Gains: GainsAverage, FanSpeedMS: 2},
-		TargetC: 26, RoomM3: 50, AirChangesH: 0.5, FanPowerW: 5,
+		TargetC: 26, RoomM3: 50, AirChangesH: 0.5, FanW: 5,
 	}
 }
 
@@ -142,7 +142,7 @@ func TestCorrectionScalesTheBalance(t *testing.T) {
 	in := BalanceInput{System: system(), Water: 25, Room: room(20, 0.5), Gains: GainsNone}
 	plain, err := Balance(in)
 	require.NoError(t, err)
-	in.System.Correction = &Correction{DryFactor: 1.2, EvaporationFactor: 0.5, EvaporationRatio: 0.1}
+	in.System.Correction = &Correction{DryFactor: 1.2, EvaporationFactor: 0.5, EvaporationUncertaintyPercent: 10}
 	r, err := Balance(in)
 	require.NoError(t, err)
 	assert.InEpsilon(t, 1.2*plain.DryW, r.DryW, 1e-12)

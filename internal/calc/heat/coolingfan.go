@@ -7,10 +7,14 @@ import (
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/moistair"
 	"saltwright/internal/calc/numeric"
+	"saltwright/internal/calc/quantity"
 )
 
 // vapourGasConstant is that of water vapour, J/(kg K). Source: [ASHRAEFundamentals2017].
 const vapourGasConstant = 461.52
+
+// DampRH is the relative humidity of a room above which its walls may grow mould. Source: [CommonPractice].
+const DampRH = 0.65
 
 // CoolingFanInput is a fan over the water in a room that its vapour moistens.
 type CoolingFanInput struct {
@@ -18,7 +22,7 @@ type CoolingFanInput struct {
 	TargetC     float64 // the water is not to get warmer than this, 0 … 40 °C
 	RoomM3      float64 // 1 … 1e5 m3
 	AirChangesH float64 // outdoor air changes an hour, 0.01 … 50
-	FanPowerW   float64 // electric, 0 … 1000 W; counted as heat of the room, not of the water
+	FanW        float64 // electric, 0 … 1000 W; counted as heat of the room, not of the water
 }
 
 // CoolingFanResult is what the fan does once the room has become as moist as it makes it.
@@ -55,10 +59,10 @@ func CoolingFan(in CoolingFanInput) (CoolingFanResult, error) {
 		value, min, max float64
 		unit            string
 	}{
-		{"target_c", in.TargetC, minWaterC, maxWaterC, "°C"},
+		{"water_c", in.TargetC, minWaterC, maxWaterC, "degC"},
 		{"room_m3", in.RoomM3, 1, 1e5, "m3"},
 		{"air_changes_h", in.AirChangesH, 0.01, 50, "1/h"},
-		{"fan_power_w", in.FanPowerW, 0, 1000, "W"},
+		{"fan_w", in.FanW, 0, 1000, "W"},
 	} {
 		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
 			return r, err
@@ -86,7 +90,7 @@ func CoolingFan(in CoolingFanInput) (CoolingFanResult, error) {
 	if r.Fan, err = Fan(blown); err != nil {
 		return r, err
 	}
-	if r.Fan.WithoutC, err = in.Fan.System.balancePoint(quiet, quiet.AirSpeedMS, gains, EvaporationExpected, minWaterC, maxWaterC); err != nil {
+	if r.Fan.WithoutC, err = in.Fan.System.settles(quiet, quiet.AirSpeedMS, gains, EvaporationExpected); err != nil {
 		r.Fan.WithoutC, r.Fan.WithoutOK = 0, false
 	}
 	with, err := in.settled(blown.Room, in.Fan.FanSpeedMS, gains)
@@ -101,7 +105,7 @@ func CoolingFan(in CoolingFanInput) (CoolingFanResult, error) {
 	r.WithoutHolds = r.Fan.WithoutOK && r.Fan.WithoutC <= in.TargetC
 	r.Holds = r.Fan.WithOK && r.Fan.WithC <= in.TargetC
 	r.Impossible = in.TargetC <= r.Fan.WetBulbC && !r.WithoutHolds
-	r.EnergyKWhD = in.FanPowerW * hoursPerDay / 1000
+	r.EnergyKWhD = in.FanW * quantity.HoursPerDay / quantity.WattsPerKilowatt
 	if r.Holds {
 		return r, nil
 	}
@@ -134,7 +138,7 @@ func (in CoolingFanInput) moistened(without, gains float64) (rh float64, saturat
 	at := func(waterC float64) (l losses, rh float64, full bool) {
 		l, err := lossesAt(waterC, before)
 		if err == nil {
-			rh, full = humidity((gains - l.dryW) * secondsPerHour / l.evaporation.LatentJPerKg)
+			rh, full = humidity((gains - l.dryW) * quantity.SecondsPerHour / l.evaporation.LatentJPerKg)
 			l, err = lossesAt(waterC, rh)
 		}
 		if err != nil && failed == nil {
@@ -177,7 +181,7 @@ func (in CoolingFanInput) moistened(without, gains float64) (rh float64, saturat
 
 // settled returns the evaporation, kg/h, at the temperature that the water settles at.
 func (in CoolingFanInput) settled(room Surroundings, speed, gains float64) (float64, error) {
-	c, err := in.Fan.System.balancePoint(room, speed, gains, EvaporationExpected, minWaterC, maxWaterC)
+	c, err := in.Fan.System.settles(room, speed, gains, EvaporationExpected)
 	if err != nil { // it settles nowhere within range: take the temperature to hold
 		c = float64(in.Fan.Water)
 	}

@@ -5,26 +5,38 @@ import (
 	"saltwright/internal/calc/numeric"
 )
 
-// balancePoint returns the water temperature in lo … hi at which the losses are watts.
-func (s System) balancePoint(room Surroundings, surfaceSpeedMS, watts float64, e Estimate, lo, hi float64) (float64, error) {
-	switch e {
-	case EvaporationLow, EvaporationExpected, EvaporationHigh:
-	default:
-		return 0, &calc.ConflictError{Params: []string{"evaporation_estimate"}, Reason: "the estimate must be low, expected or high"}
-	}
-	var first error // the losses are defined on the whole bracket or nowhere on it
-	c, err := numeric.Root(func(c float64) float64 {
+// known is a water temperature and the losses there.
+type known struct{ waterC, lossW float64 }
+
+// settles returns the water temperature within 0 … 40 °C at which the losses are watts.
+func (s System) settles(room Surroundings, surfaceSpeedMS, watts float64, e Estimate) (float64, error) {
+	var ends [2]known
+	for i, c := range [...]float64{minWaterC, maxWaterC} {
 		l, err := s.losses(c, room, surfaceSpeedMS)
 		if err != nil {
-			if first == nil {
-				first = err
-			}
-			return 0
+			return 0, err
+		}
+		ends[i] = known{c, l.totalW(e)}
+	}
+	return s.settlesBetween(ends[0], ends[1], room, surfaceSpeedMS, watts, e)
+}
+
+// settlesBetween is settles where the losses at two temperatures, one on either side, are known.
+func (s System) settlesBetween(lo, hi known, room Surroundings, surfaceSpeedMS, watts float64, e Estimate) (float64, error) {
+	if lo.lossW > watts || hi.lossW < watts {
+		return 0, calc.ErrNoSolution
+	}
+	slope := (hi.lossW - lo.lossW) / (hi.waterC - lo.waterC)
+	var failed error
+	c, err := numeric.RootFrom(func(c float64) float64 {
+		l, err := s.losses(c, room, surfaceSpeedMS)
+		if err != nil {
+			failed = err
 		}
 		return l.totalW(e) - watts
-	}, lo, hi, 1e-9)
-	if first != nil {
-		return 0, first
+	}, lo.waterC, hi.waterC, lo.waterC+(watts-lo.lossW)/slope, slope, 1e-9)
+	if failed != nil {
+		return 0, failed
 	}
 	return c, err
 }

@@ -33,11 +33,11 @@ func (in FanInput) check() error {
 	if err := checkClimate(in.Water, in.Room); err != nil {
 		return err
 	}
-	if err := calc.CheckRange("fan_speed_ms", in.FanSpeedMS, 0, maxAirSpeedMS, "m/s"); err != nil {
+	if err := calc.CheckRange("fan_speed_m_s", in.FanSpeedMS, 0, maxAirSpeedMS, "m/s"); err != nil {
 		return err
 	}
 	if in.FanSpeedMS <= in.Room.AirSpeedMS {
-		return &calc.ConflictError{Params: []string{"fan_speed_ms", "air_speed_ms"}, Reason: "the fan must move the air faster than it moves without it"}
+		return &calc.ConflictError{Params: []string{"fan_speed_m_s", "air_speed_m_s"}, Reason: "the fan must move the air faster than it moves without it"}
 	}
 	return nil
 }
@@ -76,7 +76,7 @@ func Fan(in FanInput) (FanResult, error) {
 	r.CoolingW = blown.totalW(EvaporationExpected) - still.totalW(EvaporationExpected)
 	r.ExtraLitresPerDay = evaporation.LitresPerDay(blown.evaporation.Expected - still.evaporation.Expected)
 	settle := func(speed float64) (float64, bool) {
-		c, err := in.System.balancePoint(in.Room, speed, gains, EvaporationExpected, minWaterC, maxWaterC)
+		c, err := in.System.settles(in.Room, speed, gains, EvaporationExpected)
 		return c, err == nil // the inputs are checked; only a temperature outside the range is left
 	}
 	r.WithoutC, r.WithoutOK = settle(in.Room.AirSpeedMS)

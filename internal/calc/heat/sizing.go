@@ -16,16 +16,16 @@ const (
 
 // SizingInput is a system with the rooms and limits its heaters have to cope with.
 type SizingInput struct {
-	System      System
-	Coldest     Surroundings
-	Usual       Surroundings
-	Warmest     Surroundings
-	SetpointC   float64 // strictly between the harm limits
-	LowHarmC    float64 // 0 … 40 °C
-	HighHarmC   float64 // 0 … 40 °C
-	MarginRatio float64 // on the power at the coldest room, 0 … 3; 0.25 is a quarter more
-	ResponseH   float64 // from the start of a fault until somebody acts, 0.01 … 10000 h
-	WarmUpFromC float64 // temperature of fresh fill, 0 °C … setpoint
+	System        System
+	Coldest       Surroundings
+	Usual         Surroundings
+	Warmest       Surroundings
+	SetpointC     float64 // strictly between the harm limits
+	HarmLowC      float64 // 0 … 40 °C
+	HarmHighC     float64 // 0 … 40 °C
+	MarginPercent float64 // on the power at the coldest room, 0 … 300 %
+	ResponseH     float64 // from the start of a fault until somebody acts, 0.01 … 10000 h
+	WarmUpFromC   float64 // temperature of fresh fill, 0 °C … setpoint
 }
 
 // RuleOfThumb compares a power with the usual 0.7 … 1.3 W per litre.
@@ -53,9 +53,9 @@ type SizingResult struct {
 	Windows         []Window
 	WattsPerLitre   float64
 	RuleOfThumb     RuleOfThumb
-	Coldest         BalanceResult // at the setpoint, continuous gains
+	Coldest         Flows         // at the setpoint, continuous gains
 	Usual           BalanceResult // at the setpoint, average gains
-	Warmest         BalanceResult // at the setpoint, all gains
+	Warmest         Flows         // at the setpoint, all gains
 }
 
 func (in SizingInput) check() error {
@@ -64,26 +64,34 @@ func (in SizingInput) check() error {
 		value, min, max float64
 		unit            string
 	}{
-		{"setpoint_c", in.SetpointC, minWaterC, maxWaterC, "°C"},
-		{"low_harm_c", in.LowHarmC, minWaterC, maxWaterC, "°C"},
-		{"high_harm_c", in.HighHarmC, minWaterC, maxWaterC, "°C"},
-		{"margin_ratio", in.MarginRatio, 0, 3, "1"},
+		{"setpoint_c", in.SetpointC, minWaterC, maxWaterC, "degC"},
+		{"harm_low_c", in.HarmLowC, minWaterC, maxWaterC, "degC"},
+		{"harm_high_c", in.HarmHighC, minWaterC, maxWaterC, "degC"},
+		{"margin_percent", in.MarginPercent, 0, 300, "%"},
 		{"response_h", in.ResponseH, 0.01, 1e4, "h"},
-		{"warm_up_from_c", in.WarmUpFromC, minWaterC, maxWaterC, "°C"},
+		{"warm_up_from_c", in.WarmUpFromC, minWaterC, maxWaterC, "degC"},
 	} {
 		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
 			return err
 		}
 	}
 	const apart = 0.01 // K; closer limits leave no room for any control
-	if in.SetpointC-in.LowHarmC < apart || in.HighHarmC-in.SetpointC < apart {
-		return &calc.ConflictError{Params: []string{"setpoint_c", "low_harm_c", "high_harm_c"}, Reason: "the setpoint must lie between the low and the high harm limit"}
+	if in.SetpointC-in.HarmLowC < apart || in.HarmHighC-in.SetpointC < apart {
+		return &calc.ConflictError{Params: []string{"setpoint_c", "harm_low_c", "harm_high_c"}, Reason: "the setpoint must lie between the low and the high harm limit"}
 	}
 	if in.WarmUpFromC > in.SetpointC {
 		return &calc.ConflictError{Params: []string{"warm_up_from_c", "setpoint_c"}, Reason: "warming up must start at or below the setpoint"}
 	}
+	for _, r := range []struct {
+		param string
+		room  Surroundings
+	}{{"coldest_c", in.Coldest}, {"room_c", in.Usual}, {"warmest_c", in.Warmest}} {
+		if err := r.room.check(r.param); err != nil {
+			return err
+		}
+	}
 	if in.Coldest.Air.Temp > in.Usual.Air.Temp || in.Usual.Air.Temp > in.Warmest.Air.Temp {
-		return &calc.ConflictError{Params: []string{"coldest.air_c", "usual.air_c", "warmest.air_c"}, Reason: "the coldest room must not be warmer than the usual one, nor the usual one than the warmest"}
+		return &calc.ConflictError{Params: []string{"coldest_c", "room_c", "warmest_c"}, Reason: "the coldest room must not be warmer than the usual one, nor the usual one than the warmest"}
 	}
 	return nil
 }
@@ -112,21 +120,21 @@ func SizeHeater(in SizingInput) (SizingResult, error) {
 	if err := in.check(); err != nil {
 		return r, err
 	}
-	for _, x := range []struct {
-		into *BalanceResult
-		room Surroundings
-		on   GainsOn
-	}{{&r.Coldest, in.Coldest, GainsContinuous}, {&r.Usual, in.Usual, GainsAverage}, {&r.Warmest, in.Warmest, GainsAll}} {
-		b, err := Balance(BalanceInput{System: in.System, Water: quantity.Celsius(in.SetpointC), Room: x.room, Gains: x.on})
-		if err != nil {
-			return SizingResult{}, err
-		}
-		*x.into = b
+	setpoint := quantity.Celsius(in.SetpointC)
+	var err error
+	if r.Usual, err = Balance(BalanceInput{System: in.System, Water: setpoint, Room: in.Usual, Gains: GainsAverage}); err != nil {
+		return SizingResult{}, err
+	}
+	if r.Coldest, err = in.System.flows(setpoint, in.Coldest, GainsContinuous); err != nil {
+		return SizingResult{}, err
+	}
+	if r.Warmest, err = in.System.flows(setpoint, in.Warmest, GainsAll); err != nil {
+		return SizingResult{}, err
 	}
 	r.NeededW = math.Max(0, r.Coldest.NetW.High)
-	r.RecommendedW = (1 + in.MarginRatio) * r.NeededW
+	r.RecommendedW = (1 + in.MarginPercent/quantity.PerCent) * r.NeededW
 	r.UsualW = math.Max(0, r.Usual.NetW.Expected)
-	r.EnergyKWhPerDay = r.UsualW * hoursPerDay / 1000
+	r.EnergyKWhPerDay = r.UsualW * quantity.HoursPerDay / quantity.WattsPerKilowatt
 	if r.RecommendedW > 0 {
 		r.UsualDuty = math.Min(1, r.UsualW/r.RecommendedW)
 	}
@@ -143,11 +151,7 @@ func SizeHeater(in SizingInput) (SizingResult, error) {
 	if err := in.warmUp(&r); err != nil {
 		return SizingResult{}, err
 	}
-	cautious, err := in.bounds(EvaporationHigh, EvaporationLow)
-	if err != nil {
-		return SizingResult{}, err
-	}
-	expected, err := in.bounds(EvaporationExpected, EvaporationExpected)
+	cautious, expected, err := in.bounds(r.Warmest.NetW.Low)
 	if err != nil {
 		return SizingResult{}, err
 	}

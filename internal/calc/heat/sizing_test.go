@@ -16,7 +16,7 @@ import (
 func sizing() SizingInput {
 	return SizingInput{
 		System: system(), Coldest: room(17, 0.4), Usual: room(21, 0.5), Warmest: room(25, 0.6),
-		SetpointC: 25.5, LowHarmC: 23, HighHarmC: 29, MarginRatio: 0.25, ResponseH: 12, WarmUpFromC: 18,
+		SetpointC: 25.5, HarmLowC: 23, HarmHighC: 29, MarginPercent: 25, ResponseH: 12, WarmUpFromC: 18,
 	}
 }
 
@@ -25,10 +25,10 @@ func holds(t *testing.T, in SizingInput, n int, each float64) {
 	t.Helper()
 	cold, err := Equilibrium(EquilibriumInput{System: in.System, Room: in.Coldest, Gains: GainsContinuous, HeaterW: float64(n-1) * each, Evaporate: EvaporationHigh})
 	require.NoError(t, err)
-	assert.GreaterOrEqual(t, float64(cold), in.LowHarmC-1e-6, "%d of %g W, one dead", n, each)
+	assert.GreaterOrEqual(t, float64(cold), in.HarmLowC-1e-6, "%d of %g W, one dead", n, each)
 	warm, err := Equilibrium(EquilibriumInput{System: in.System, Room: in.Warmest, Gains: GainsAll, HeaterW: each, Evaporate: EvaporationLow})
 	require.NoError(t, err)
-	assert.LessOrEqual(t, float64(warm), in.HighHarmC+1e-6, "%d of %g W, one stuck", n, each)
+	assert.LessOrEqual(t, float64(warm), in.HarmHighC+1e-6, "%d of %g W, one stuck", n, each)
 }
 
 func TestWindowsHoldInTheFullBalance(t *testing.T) {
@@ -98,7 +98,7 @@ func TestSizingIsMonotonic(t *testing.T) {
 	assert.Greater(t, run(func(in *SizingInput) { in.Warmest = room(28, 0.6) }).CoolingW, base.CoolingW)
 	assert.Less(t, run(func(in *SizingInput) { in.Warmest = room(28, 0.6) }).Windows[1].EquilibriumMaxW, base.Windows[1].EquilibriumMaxW)
 	assert.Less(t, run(func(in *SizingInput) { in.ResponseH = 48 }).Windows[1].ReactionMaxW, base.Windows[1].ReactionMaxW)
-	assert.Greater(t, run(func(in *SizingInput) { in.MarginRatio = 1 }).Windows[3].PMinW, base.Windows[3].PMinW)
+	assert.Greater(t, run(func(in *SizingInput) { in.MarginPercent = 100 }).Windows[3].PMinW, base.Windows[3].PMinW)
 	assert.LessOrEqual(t, run(func(in *SizingInput) { in.System.Display.Lid = evaporation.LidClosed }).NeededW, base.NeededW)
 }
 
@@ -121,7 +121,7 @@ func TestWhyNoWindowExists(t *testing.T) {
 	assert.Contains(t, r.Windows[0].Reason, "nothing is left")
 	assert.Contains(t, r.Windows[1].Reason, "stuck on passes")
 	assert.Greater(t, r.WarmestStartC, in.SetpointC, "the warm room lifts the water above the setpoint first")
-	assert.Less(t, r.WarmestStartC, in.HighHarmC)
+	assert.Less(t, r.WarmestStartC, in.HarmHighC)
 
 	in = sizing()
 	in.ResponseH = 2
@@ -164,27 +164,27 @@ func TestSizingRefusesWhatCannotBe(t *testing.T) {
 	}
 	for name, change := range map[string]func(*SizingInput){
 		"setpoint": func(in *SizingInput) { in.SetpointC = 41 },
-		"margin":   func(in *SizingInput) { in.MarginRatio = -0.1 },
+		"margin":   func(in *SizingInput) { in.MarginPercent = -10 },
 		"response": func(in *SizingInput) { in.ResponseH = 0 },
 		"warm up":  func(in *SizingInput) { in.WarmUpFromC = math.NaN() },
-		"vessel":   func(in *SizingInput) { in.System.Display.WidthM = 21 },
+		"vessel":   func(in *SizingInput) { in.System.Display.WidthMM = 21000 },
 		"room":     func(in *SizingInput) { in.Warmest.Air.RelativeHumidity = 1.2 },
 	} {
 		assert.ErrorAs(t, run(change), &out, name)
 	}
 	for name, change := range map[string]func(*SizingInput){
 		"setpoint above its limit": func(in *SizingInput) { in.SetpointC = 29.5 },
-		"setpoint on its limit":    func(in *SizingInput) { in.LowHarmC = in.SetpointC },
+		"setpoint on its limit":    func(in *SizingInput) { in.HarmLowC = in.SetpointC },
 		"warm-up from above":       func(in *SizingInput) { in.WarmUpFromC = 26 },
 		"rooms":                    func(in *SizingInput) { in.Coldest = room(22, 0.5) },
 	} {
 		assert.ErrorAs(t, run(change), &conflict, name)
 	}
-	assert.NoError(t, run(func(in *SizingInput) { in.SetpointC, in.HighHarmC = 25.5, 25.51 }), "just inside")
+	assert.NoError(t, run(func(in *SizingInput) { in.SetpointC, in.HarmHighC = 25.5, 25.51 }), "just inside")
 }
 
 func TestBackstopVerdicts(t *testing.T) {
-	in := BackstopInput{SetpointC: 25.5, HysteresisK: 0.4, ThermostatC: 26.6, ToleranceK: 0.5, HighHarmC: 29}
+	in := BackstopInput{SetpointC: 25.5, HysteresisK: 0.4, ThermostatC: 26.6, ThermostatToleranceK: 0.5, HarmHighC: 29}
 	for mark, want := range map[float64]BackstopVerdict{
 		26.1: BackstopInterferes, 26.3: BackstopFits, 26.6: BackstopFits, 28.5: BackstopFits, 28.6: BackstopTooFar,
 	} {
@@ -197,23 +197,23 @@ func TestBackstopVerdicts(t *testing.T) {
 		assert.InDelta(t, 26.6, r.RecommendedC, 1e-12, "1.1 K above the setpoint, common practice, no source")
 		assert.True(t, r.UsualFits)
 	}
-	in = BackstopInput{SetpointC: 25.5, HysteresisK: 0.4, ThermostatC: 27, ToleranceK: 1.5, HighHarmC: 28}
+	in = BackstopInput{SetpointC: 25.5, HysteresisK: 0.4, ThermostatC: 27, ThermostatToleranceK: 1.5, HarmHighC: 28}
 	r, err := Backstop(in)
 	require.NoError(t, err)
 	assert.Equal(t, BackstopBoth, r.Verdict)
 	assert.False(t, r.BandExists)
 	assert.Zero(t, r.RecommendedC)
-	in.HighHarmC, in.ToleranceK = 29.5, 1.5
+	in.HarmHighC, in.ThermostatToleranceK = 29.5, 1.5
 	r, err = Backstop(in)
 	require.NoError(t, err)
 	assert.InDelta(t, 27.2, r.RecommendedC, 1e-12, "a sloppy thermostat has to stand further away than usual")
 	assert.False(t, r.UsualFits)
 
-	in.HighHarmC = 25.6
+	in.HarmHighC = 25.6
 	_, err = Backstop(in)
 	var conflict *calc.ConflictError
 	assert.ErrorAs(t, err, &conflict)
-	in.ToleranceK = -1
+	in.ThermostatToleranceK = -1
 	_, err = Backstop(in)
 	var out *calc.RangeError
 	assert.ErrorAs(t, err, &out)
@@ -234,16 +234,17 @@ func typed(t *testing.T, err error) {
 }
 
 func FuzzSizeHeater(f *testing.F) {
-	f.Add(1.2, 0.5, 0.5, 0.01, 340.0, 17.0, 25.0, 0.5, 25.5, 23.0, 29.0, 12.0, 150.0)
-	f.Add(0.05, 20.0, 5.0, 0.2, 1.0, -10.0, 50.0, 1.0, 20.0, 0.0, 40.0, 0.01, 0.0)
-	f.Add(20.0, 20.0, 0.02, 0.001, 1e6, 39.0, 39.0, 0.0, 39.9, 39.0, 40.0, 1e4, 1e5)
-	f.Fuzz(func(t *testing.T, length, width, depth, wallM, volume, cold, warm, rh, set, low, high, response, lights float64) {
+	f.Add(1200.0, 500.0, 500.0, 10.0, 340.0, 17.0, 25.0, 0.5, 25.5, 23.0, 29.0, 12.0, 150.0)
+	f.Add(50.0, 20000.0, 5000.0, 200.0, 1.0, -10.0, 50.0, 1.0, 20.0, 0.0, 40.0, 0.01, 0.0)
+	f.Add(20000.0, 20000.0, 20.0, 1.0, 1e6, 39.0, 39.0, 0.0, 39.9, 39.0, 40.0, 1e4, 1e5)
+	f.Fuzz(func(t *testing.T, length, width, depth, wallMM, volume, cold, warm, rh, set, low, high, response, lights float64) {
 		s := system()
-		s.Display.LengthM, s.Display.WidthM, s.Display.WaterDepthM, s.Display.HeightM, s.Display.WallM = length, width, depth, depth, wallM
+		s.Display.LengthMM, s.Display.WidthMM, s.Display.WaterDepthMM, s.Display.WallMM = length, width, depth, wallMM
+		s.Display.FreeboardMM = 0
 		s.VolumeL, s.Gains[1].PowerW = volume, lights
 		in := SizingInput{
 			System: s, Coldest: room(cold, rh), Usual: room((cold+warm)/2, rh), Warmest: room(warm, rh),
-			SetpointC: set, LowHarmC: low, HighHarmC: high, MarginRatio: 0.25, ResponseH: response, WarmUpFromC: set,
+			SetpointC: set, HarmLowC: low, HarmHighC: high, MarginPercent: 25, ResponseH: response, WarmUpFromC: set,
 		}
 		r, err := SizeHeater(in)
 		if err != nil {
@@ -258,15 +259,6 @@ func FuzzSizeHeater(f *testing.F) {
 			require.False(t, w.Exists && !w.ExistsByReaction, "the reaction limit is never the tighter one: %+v", w)
 		}
 	})
-}
-
-func BenchmarkSizeHeater(b *testing.B) {
-	in := sizing()
-	for b.Loop() {
-		if _, err := SizeHeater(in); err != nil {
-			b.Fatal(err)
-		}
-	}
 }
 
 // A measured slope: the water's own temperature moves the loss, so a plain

@@ -4,9 +4,8 @@ import (
 	"math"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
 )
-
-const secondsPerHour = 3600
 
 // TimeConstantH returns the time in which a tank left alone closes 63 % of its distance to equilibrium.
 //
@@ -24,7 +23,7 @@ func TimeConstantH(capacityJPerK, uaWPerK float64) (float64, error) {
 	if err := calc.CheckRange("ua_w_per_k", uaWPerK, 1e-6, 1e9, "W/K"); err != nil {
 		return 0, err
 	}
-	return capacityJPerK / uaWPerK / secondsPerHour, nil
+	return capacityJPerK / uaWPerK / quantity.SecondsPerHour, nil
 }
 
 // LumpedEquilibriumC returns the temperature at which losses equal the heat put in.
@@ -41,7 +40,7 @@ func LumpedEquilibriumC(ambientC, netW, uaWPerK float64) (float64, error) {
 		param           string
 		value, min, max float64
 		unit            string
-	}{{"ambient_c", ambientC, -100, 100, "°C"}, {"net_w", netW, -1e9, 1e9, "W"}, {"ua_w_per_k", uaWPerK, 1e-6, 1e9, "W/K"}} {
+	}{{"ambient_c", ambientC, -100, 100, "degC"}, {"net_w", netW, -1e9, 1e9, "W"}, {"ua_w_per_k", uaWPerK, 1e-6, 1e9, "W/K"}} {
 		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
 			return 0, err
 		}
@@ -57,10 +56,10 @@ type Approach struct {
 }
 
 func (a Approach) check() error {
-	if err := calc.CheckRange("from_c", a.FromC, -1e9, 1e9, "°C"); err != nil {
+	if err := calc.CheckRange("from_c", a.FromC, -1e9, 1e9, "degC"); err != nil {
 		return err
 	}
-	if err := calc.CheckRange("equilibrium_c", a.EquilibriumC, -1e15, 1e15, "°C"); err != nil {
+	if err := calc.CheckRange("equilibrium_c", a.EquilibriumC, -1e15, 1e15, "degC"); err != nil {
 		return err
 	}
 	return calc.CheckRange("time_constant_h", a.TauH, 1e-9, 1e9, "h")
@@ -95,7 +94,7 @@ func (a Approach) TimeTo(targetC float64) (hours float64, reached bool, err erro
 	if err := a.check(); err != nil {
 		return 0, false, err
 	}
-	if err := calc.CheckRange("target_c", targetC, -1e9, 1e9, "°C"); err != nil {
+	if err := calc.CheckRange("target_c", targetC, -1e9, 1e9, "degC"); err != nil {
 		return 0, false, err
 	}
 	hours, reached = a.timeTo(targetC)

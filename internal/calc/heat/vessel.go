@@ -11,10 +11,15 @@ import (
 
 // Ranges accepted here; the correlations are published for wider ones.
 const (
-	minWaterC, maxWaterC = 0, 40   // °C, range of the seawater relations
-	minAirC, maxAirC     = -10, 50 // °C, range we tested
-	maxAirSpeedMS        = 3       // m/s
-	waterEmissivity      = 0.96    // Source: [Incropera2007] table A.11.
+	minWaterC, maxWaterC = 0, 40 // °C, range of the seawater relations
+	maxAirSpeedMS        = 3     // m/s
+	waterEmissivity      = 0.96  // Source: [Incropera2007] table A.11.
+)
+
+// Air of a room that the relations were tested in, °C.
+const (
+	ColdestAirC = -10
+	WarmestAirC = 50
 )
 
 // Material of the walls and the bottom.
@@ -36,13 +41,16 @@ var materials = map[Material]struct{ conductivity, emissivity float64 }{
 // an open screen follows the evaporation's.
 var dryLid = map[evaporation.Lid]float64{evaporation.LidOpen: 1, evaporation.LidScreen: 0.85, evaporation.LidClosed: 0.5}
 
+// SumpFreeboardMM is the height of a sump's walls above its water where nobody measured it. Source: [CommonPractice].
+const SumpFreeboardMM = 150.0
+
 // Vessel is a box of water: a display or a sump.
 type Vessel struct {
-	LengthM               float64 // inside, 0.05 … 20 m
-	WidthM                float64 // inside, 0.05 … 20 m
-	WaterDepthM           float64 // 0.02 … 5 m
-	HeightM               float64 // of the walls, at least WaterDepthM, at most 5 m
-	WallM                 float64 // thickness of walls and bottom, 0.001 … 0.2 m
+	LengthMM              float64 // inside, 10 … 20000 mm
+	WidthMM               float64 // inside, 10 … 20000 mm
+	WaterDepthMM          float64 // 20 … 5000 mm
+	FreeboardMM           float64 // of the walls above the water line, 0 … 5000 mm
+	WallMM                float64 // thickness of walls and bottom, 1 … 200 mm
 	Material              Material
 	BottomResistanceM2KPW float64 // thermal resistance of stand and mat under the bottom, 0 … 10 m2 K/W
 	Lid                   evaporation.Lid
@@ -52,6 +60,25 @@ type Vessel struct {
 type Surroundings struct {
 	Air        moistair.State
 	AirSpeedMS float64 // 0 … 3 m/s
+}
+
+// check names the temperature as the caller does; one humidity and air speed hold for all its rooms.
+func (r Surroundings) check(temperature string) error {
+	for _, c := range []struct {
+		param           string
+		value, min, max float64
+		unit            string
+	}{
+		{temperature, float64(r.Air.Temp), ColdestAirC, WarmestAirC, "degC"},
+		{"rh_percent", quantity.PerCent * r.Air.RelativeHumidity, 0, quantity.PerCent, "%"},
+		{"pressure_pa", float64(r.Air.Pressure), 5e4, 1.2e5, "Pa"},
+		{"air_speed_m_s", r.AirSpeedMS, 0, maxAirSpeedMS, "m/s"},
+	} {
+		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // SurfaceLoss is the dry heat through one kind of surface, positive when it leaves the water.
@@ -76,8 +103,8 @@ const (
 
 // DryLossResult is the heat a vessel loses other than by evaporation.
 type DryLossResult struct {
-	Surfaces []SurfaceLoss
-	TotalW   float64 // negative when the room is warmer
+	Surfaces [5]SurfaceLoss // in the order of the names above
+	TotalW   float64        // negative when the room is warmer
 }
 
 func (v Vessel) check() error {
@@ -86,19 +113,16 @@ func (v Vessel) check() error {
 		value, min, max float64
 		unit            string
 	}{
-		{"length_m", v.LengthM, 0.05, 20, "m"},
-		{"width_m", v.WidthM, 0.05, 20, "m"},
-		{"water_depth_m", v.WaterDepthM, 0.02, 5, "m"},
-		{"height_m", v.HeightM, 0.02, 5, "m"},
-		{"wall_m", v.WallM, 0.001, 0.2, "m"},
+		{"length_mm", v.LengthMM, 10, 20000, "mm"},
+		{"width_mm", v.WidthMM, 10, 20000, "mm"},
+		{"water_depth_mm", v.WaterDepthMM, 20, 5000, "mm"},
+		{"freeboard_mm", v.FreeboardMM, 0, 5000, "mm"},
+		{"wall_mm", v.WallMM, 1, 200, "mm"},
 		{"bottom_resistance_m2k_per_w", v.BottomResistanceM2KPW, 0, 10, "m2 K/W"},
 	} {
 		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
 			return err
 		}
-	}
-	if v.WaterDepthM > v.HeightM {
-		return &calc.ConflictError{Params: []string{"water_depth_m", "height_m"}, Reason: "the water stands above the walls; give a water depth of at most the height"}
 	}
 	if _, ok := materials[v.Material]; !ok {
 		return &calc.ConflictError{Params: []string{"material"}, Reason: "the material must be glass or acrylic"}
@@ -108,16 +132,10 @@ func (v Vessel) check() error {
 }
 
 func checkClimate(water quantity.Celsius, room Surroundings) error {
-	if err := calc.CheckRange("water_c", float64(water), minWaterC, maxWaterC, "°C"); err != nil {
+	if err := calc.CheckRange("water_c", float64(water), minWaterC, maxWaterC, "degC"); err != nil {
 		return err
 	}
-	if err := calc.CheckRange("air_c", float64(room.Air.Temp), minAirC, maxAirC, "°C"); err != nil {
-		return err
-	}
-	if err := calc.CheckRange("pressure_pa", float64(room.Air.Pressure), 5e4, 1.2e5, "Pa"); err != nil {
-		return err
-	}
-	return calc.CheckRange("air_speed_ms", room.AirSpeedMS, 0, maxAirSpeedMS, "m/s")
+	return room.check("room_c")
 }
 
 // AreaM2 returns the free water surface.
@@ -125,14 +143,18 @@ func checkClimate(water quantity.Celsius, room Surroundings) error {
 //	A = length · width
 //
 // Accuracy: exact. Errors: none. Source: [Derived].
-func (v Vessel) AreaM2() float64 { return v.LengthM * v.WidthM }
+func (v Vessel) AreaM2() float64 {
+	return v.LengthMM * v.WidthMM / (quantity.MillimetresPerMetre * quantity.MillimetresPerMetre)
+}
 
 // VolumeL returns the water a vessel holds when nothing else is in it.
 //
-//	V = 1000 · length · width · depth
+//	V = length · width · depth / 1e6, in mm
 //
 // Accuracy: exact. Errors: none. Source: [Derived].
-func (v Vessel) VolumeL() float64 { return 1000 * v.AreaM2() * v.WaterDepthM }
+func (v Vessel) VolumeL() float64 {
+	return v.LengthMM * v.WidthMM * v.WaterDepthMM / quantity.CubicMMPerLitre
+}
 
 // DryLoss returns the steady heat that leaves a vessel through each surface, evaporation not counted.
 //
@@ -149,7 +171,7 @@ func (v Vessel) VolumeL() float64 { return 1000 * v.AreaM2() * v.WaterDepthM }
 // strictly increasing in Tw, 0 at Tw = Ta.
 // Accuracy: films 10 … 20 %; corners, frames, stands' air spaces and a room
 // whose walls are colder than its air are not in it.
-// Errors: *calc.RangeError, *calc.ConflictError (water above the walls, unknown material or lid).
+// Errors: *calc.RangeError, *calc.ConflictError (unknown material or lid).
 // Source: [ChurchillChu1975], [McAdams1954], [Incropera2007], [Cengel2003], [ISO10456], [EN673], [CODATA2018].
 func DryLoss(v Vessel, water quantity.Celsius, around Surroundings) (DryLossResult, error) {
 	return dryLoss(v, water, around, around.AirSpeedMS)
@@ -164,27 +186,31 @@ func dryLoss(v Vessel, water quantity.Celsius, room Surroundings, surfaceSpeedMS
 	if err := checkClimate(water, room); err != nil {
 		return r, err
 	}
-	if err := calc.CheckRange("fan_speed_ms", surfaceSpeedMS, 0, maxAirSpeedMS, "m/s"); err != nil {
+	if err := calc.CheckRange("fan_speed_m_s", surfaceSpeedMS, 0, maxAirSpeedMS, "m/s"); err != nil {
 		return r, err
 	}
 	tw := float64(water)
 	m := materials[v.Material]
+	const metre = quantity.MillimetresPerMetre
+	length, width, depth, thickness := v.LengthMM/metre, v.WidthMM/metre, v.WaterDepthMM/metre, v.WallMM/metre
+	n := 0
 	add := func(s SurfaceName, area, faceC, watts float64) {
-		r.Surfaces = append(r.Surfaces, SurfaceLoss{Surface: s, AreaM2: area, FaceC: faceC, W: watts})
+		r.Surfaces[n] = SurfaceLoss{Surface: s, AreaM2: area, FaceC: faceC, W: watts}
 		r.TotalW += watts
+		n++
 	}
 
-	side := wall{thicknessM: v.WallM, conductivity: m.conductivity, outside: face{sideways, v.WaterDepthM, m.emissivity}}
+	side := wall{thicknessM: thickness, conductivity: m.conductivity, outside: face{sideways, depth, m.emissivity}}
 	sideC, sideFlux, err := side.solve(tw, room)
 	if err != nil {
 		return DryLossResult{}, err
 	}
-	long, short := 2*v.LengthM*v.WaterDepthM, 2*v.WidthM*v.WaterDepthM
+	long, short := 2*length*depth, 2*width*depth
 	add(LongWalls, long, sideC, long*sideFlux)
 	add(ShortWalls, short, sideC, short*sideFlux)
 
-	perimeter := 2 * (v.LengthM + v.WidthM)
-	rimHeight := v.HeightM - v.WaterDepthM
+	perimeter := 2 * (length + width)
+	rimHeight := v.FreeboardMM / metre
 	exposed := 2.0
 	if v.Lid == evaporation.LidClosed {
 		exposed = 1 // the air under the lid is nearly as warm as the rim
@@ -194,7 +220,7 @@ func dryLoss(v Vessel, water quantity.Celsius, room Surroundings, surfaceSpeedMS
 	add(Rim, perimeter*rimHeight, base, rimWatts(side, perimeter, rimHeight, base, exposed, room))
 
 	flat := v.AreaM2() / perimeter
-	floor := wall{thicknessM: v.WallM, conductivity: m.conductivity, extra: v.BottomResistanceM2KPW, outside: face{downwards, flat, m.emissivity}}
+	floor := wall{thicknessM: thickness, conductivity: m.conductivity, extra: v.BottomResistanceM2KPW, outside: face{downwards, flat, m.emissivity}}
 	floorC, floorFlux, err := floor.solve(tw, room)
 	if err != nil {
 		return DryLossResult{}, err

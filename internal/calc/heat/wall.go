@@ -6,7 +6,7 @@ import (
 	"saltwright/internal/calc/numeric"
 )
 
-const faceTolerance = 1e-11 // K
+const faceTolerance = 1e-9 // K, of the last secant; it is taken, and leaves less than a thousandth of itself
 
 // SeriesFlux returns the heat through resistances in series per square metre.
 //
@@ -36,18 +36,16 @@ type wall struct {
 }
 
 // solve returns the temperature of the outer face, at which the heat that
-// arrives through the wall equals the heat that the room takes up.
+// arrives through the wall equals the heat that the room takes up, and that heat.
 func (w wall) solve(waterC float64, room Surroundings) (faceC, fluxWPerM2 float64, err error) {
-	arriving := func(faceC float64) float64 {
-		return SeriesFlux(waterC, faceC, 1.0/waterFilm, w.thicknessM/w.conductivity, w.extra)
-	}
-	faceC, err = numeric.Root(func(c float64) float64 {
-		return arriving(c) - w.outside.flux(c, room)
-	}, float64(room.Air.Temp), waterC, faceTolerance)
-	if err != nil {
-		return 0, 0, err
-	}
-	return faceC, w.outside.flux(faceC, room), nil
+	const usualFilm = 8 // W/(m2 K), convection and radiation together: only where the search begins
+	resistance := 1.0/waterFilm + w.thicknessM/w.conductivity + w.extra
+	airC := float64(room.Air.Temp)
+	faceC, err = numeric.RootFrom(func(c float64) float64 {
+		return SeriesFlux(waterC, c, resistance) - w.outside.flux(c, room)
+	}, math.Min(airC, waterC), math.Max(airC, waterC),
+		airC+(waterC-airC)/(1+usualFilm*resistance), -1/resistance-usualFilm, faceTolerance)
+	return faceC, SeriesFlux(waterC, faceC, resistance), err
 }
 
 // rimWatts returns the heat that climbs from the wetted walls into the rim

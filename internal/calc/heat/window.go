@@ -36,59 +36,57 @@ type powerBounds struct {
 	startC          float64
 }
 
-func (in SizingInput) bounds(cold, warm Estimate) (powerBounds, error) {
-	var b powerBounds
-	low, err := in.System.losses(in.LowHarmC, in.Coldest, in.Coldest.AirSpeedMS)
+// bounds returns the bounds by the cautious estimates of evaporation, and those that need no time by the expected one.
+// warmestNetW is the net heat at the setpoint in the warmest room, all gains on, low evaporation.
+func (in SizingInput) bounds(warmestNetW float64) (cautious, expected powerBounds, err error) {
+	cold, err := in.System.flows(quantity.Celsius(in.HarmLowC), in.Coldest, GainsContinuous)
 	if err != nil {
-		return b, err
+		return cautious, expected, err
 	}
-	continuous, err := in.System.gainsW(GainsContinuous)
+	warm, err := in.System.flows(quantity.Celsius(in.HarmHighC), in.Warmest, GainsAll)
 	if err != nil {
-		return b, err
+		return cautious, expected, err
 	}
-	b.holdLowW = low.totalW(cold) - continuous
+	expected = powerBounds{holdLowW: cold.NetW.Expected, equilibriumMaxW: warm.NetW.Expected}
+	cautious = powerBounds{holdLowW: cold.NetW.High, equilibriumMaxW: warm.NetW.Low}
+	cautious.reactionMaxW, cautious.startC, err = in.reaction(warmestNetW, warm)
+	return cautious, expected, err
+}
 
-	all, err := in.System.gainsW(GainsAll)
-	if err != nil {
-		return b, err
+// reaction returns the power that leaves time to react, and where a stuck heater starts from in the warmest room.
+func (in SizingInput) reaction(warmestNetW float64, atLimit Flows) (maxW, startC float64, err error) {
+	limitNetW := atLimit.NetW.Low
+	if limitNetW <= 0 {
+		return limitNetW, in.HarmHighC, nil // the room alone carries the water to the limit
 	}
-	high, err := in.System.losses(in.HighHarmC, in.Warmest, in.Warmest.AirSpeedMS)
-	if err != nil {
-		return b, err
-	}
-	b.equilibriumMaxW = high.totalW(warm) - all
-	b.reactionMaxW = b.equilibriumMaxW
-	b.startC = in.HighHarmC
-	if b.equilibriumMaxW <= 0 {
-		return b, nil // the room alone carries the water to the limit
-	}
-	b.startC = in.SetpointC
-	atStart, err := in.System.losses(b.startC, in.Warmest, in.Warmest.AirSpeedMS)
-	if err != nil {
-		return b, err
-	}
-	start := atStart.totalW(warm)
-	if start < all { // the room carries the water above the setpoint without a heater
-		if b.startC, err = in.System.balancePoint(in.Warmest, in.Warmest.AirSpeedMS, all, warm, in.SetpointC, in.HighHarmC); err != nil {
-			return b, err
+	startC = in.SetpointC
+	if warmestNetW < 0 { // the room carries the water above the setpoint without a heater
+		gains := atLimit.GainsW
+		startC, err = in.System.settlesBetween(
+			known{in.SetpointC, gains + warmestNetW}, known{in.HarmHighC, gains + limitNetW},
+			in.Warmest, in.Warmest.AirSpeedMS, gains, EvaporationLow)
+		if err != nil {
+			return 0, 0, err
 		}
-		start = all
+		warmestNetW = 0
 	}
-	rise := in.HighHarmC - b.startC
+	rise := in.HarmHighC - startC
 	if rise <= 1e-6 {
-		return b, nil
+		return limitNetW, startC, nil
 	}
-	capacity, err := in.System.heatCapacity(quantity.Celsius(b.startC))
+	capacity, err := in.System.heatCapacity(quantity.Celsius(startC))
 	if err != nil {
-		return b, err
+		return 0, 0, err
 	}
-	slope := (high.totalW(warm) - start) / rise
+	slope := (limitNetW - warmestNetW) / rise
 	tau, err := TimeConstantH(capacity, slope)
 	if err != nil {
-		return b, err
+		return 0, 0, err
 	}
-	b.reactionMaxW, err = ReactionLimitW(ReactionInput{LossW: start, GainsW: all, UAWPerK: slope, RiseK: rise, TauH: tau, ResponseH: in.ResponseH})
-	return b, err
+	maxW, err = ReactionLimitW(ReactionInput{
+		LossW: warmestNetW + atLimit.GainsW, GainsW: atLimit.GainsW, UAWPerK: slope, RiseK: rise, TauH: tau, ResponseH: in.ResponseH,
+	})
+	return maxW, startC, err
 }
 
 // pMin returns the least power each of n heaters needs, and whether any is enough with one dead.
@@ -137,14 +135,14 @@ func standardSize(lo, hi float64) float64 {
 func (in SizingInput) explain(w Window, b powerBounds) (reason, remedy string) {
 	switch {
 	case b.equilibriumMaxW <= 0:
-		return fmt.Sprintf("In the warmest room the pumps and lights alone carry the water past %.1f °C; no heater is small enough to be harmless.", in.HighHarmC),
+		return fmt.Sprintf("In the warmest room the pumps and lights alone carry the water past %.1f °C; no heater is small enough to be harmless.", in.HarmHighC),
 			fmt.Sprintf("Remove at least %s by a chiller or a fan, or cool the room; only then does splitting the heaters help.", sentenceW(-b.equilibriumMaxW))
 	case !w.OneDeadHolds:
-		return fmt.Sprintf("With one heater nothing is left when it dies, and in the coldest room holding %.1f °C takes %s.", in.LowHarmC, sentenceW(b.holdLowW)),
+		return fmt.Sprintf("With one heater nothing is left when it dies, and in the coldest room holding %.1f °C takes %s.", in.HarmLowC, sentenceW(b.holdLowW)),
 			"Use two or more heaters on separate outlets, or keep the room warmer."
 	}
 	reason = fmt.Sprintf("Each of %d heaters needs at least %s for the coldest room, and one of more than %s stuck on passes %.1f °C in the warmest.",
-		w.Heaters, sentenceW(w.PMinW), sentenceW(w.EquilibriumMaxW), in.HighHarmC)
+		w.Heaters, sentenceW(w.PMinW), sentenceW(w.EquilibriumMaxW), in.HarmHighC)
 	remedy = "Use more and smaller heaters, keep the coldest room warmer or the warmest cooler, or add a chiller or fan."
 	if w.ExistsByReaction {
 		remedy += fmt.Sprintf(" Up to %s each, a stuck one still leaves %.1f h to react.", sentenceW(w.ReactionMaxW), in.ResponseH)

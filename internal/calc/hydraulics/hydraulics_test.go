@@ -66,8 +66,8 @@ func TestFrictionFactorAgainstItsLimits(t *testing.T) {
 
 func returnLine() ReturnInput {
 	return ReturnInput{
-		Curve:   []CurvePoint{{0, 4}, {1500, 3.4}, {3000, 2.2}, {4500, 0}},
-		StaticM: 1.3, VolumeL: 300, Water: Water{35, 25},
+		Curve: []CurvePoint{{0, 4}, {1500, 3.4}, {3000, 2.2}, {4500, 0}},
+		LiftM: 1.3, DisplayL: 300, Water: Water{35, 25},
 		Pipes: []Pipe{{InnerMM: 25, LengthM: 2, RoughnessMM: SmoothPlasticMM, Fittings: []Count{{SharpEntrance, 1}, {Elbow90, 3}, {Union, 1}, {BallValve, 1}, {Exit, 1}}}},
 	}
 }
@@ -82,7 +82,7 @@ func TestPumpAndPipeMeet(t *testing.T) {
 	assert.InDelta(t, r.FlowLH/300, r.Turnovers, 1e-9)
 	// The curve is met in its points: without any pipe loss the pump runs at the static head's flow.
 	in := returnLine()
-	in.StaticM = 2.2
+	in.LiftM = 2.2
 	in.Pipes = []Pipe{{InnerMM: 500}}
 	r, err = ReturnFlow(in)
 	require.NoError(t, err)
@@ -101,10 +101,10 @@ func TestPumpAndPipeMeet(t *testing.T) {
 
 func TestReturnFlowRefuses(t *testing.T) {
 	for name, change := range map[string]func(*ReturnInput){
-		"too high":    func(in *ReturnInput) { in.StaticM = 5 },
+		"too high":    func(in *ReturnInput) { in.LiftM = 5 },
 		"rising":      func(in *ReturnInput) { in.Curve[1].HeadM = 5 },
-		"curve short": func(in *ReturnInput) { in.Curve = in.Curve[:2]; in.StaticM = 0; in.Pipes[0].InnerMM = 200 },
-		"not to zero": func(in *ReturnInput) { in.Curve = in.Curve[2:]; in.StaticM = 2.5 },
+		"curve short": func(in *ReturnInput) { in.Curve = in.Curve[:2]; in.LiftM = 0; in.Pipes[0].InnerMM = 200 },
+		"not to zero": func(in *ReturnInput) { in.Curve = in.Curve[2:]; in.LiftM = 2.5 },
 		"no fitting":  func(in *ReturnInput) { in.Pipes[0].Fittings = []Count{{"bend", 1}} },
 	} {
 		in := returnLine()
@@ -125,7 +125,7 @@ func FuzzReturnFlow(f *testing.F) {
 	f.Add(4.0, 3000.0, 1.3, 25.0, 2.0, 0.0015, 4.0)
 	f.Fuzz(func(t *testing.T, shutOff, most, static, mm, length, rough, k float64) {
 		r, err := ReturnFlow(ReturnInput{
-			Curve: []CurvePoint{{0, shutOff}, {most, 0}}, StaticM: static, VolumeL: 100, Water: Water{35, 25},
+			Curve: []CurvePoint{{0, shutOff}, {most, 0}}, LiftM: static, DisplayL: 100, Water: Water{35, 25},
 			Pipes: []Pipe{{InnerMM: mm, LengthM: length, RoughnessMM: rough, ExtraK: k}},
 		})
 		if err == nil && !(r.FlowLH > 0 && r.FlowLH <= most && r.HeadM >= static-1e-6) {

@@ -10,9 +10,7 @@ import (
 )
 
 const (
-	gravity        = 9.80665 // m/s2, standard. Source: [BIPM2019].
-	secondsPerHour = 3600
-	litresPerM3    = 1000
+	gravity = 9.80665 // m/s2, standard. Source: [BIPM2019].
 )
 
 // Roughness of new pipe and hose, mm. Source: [CengelCimbala2006].
@@ -144,12 +142,12 @@ func (p Pipe) check() error {
 //	h = (f L/D + Σ K) v²/(2 g)
 func (p Pipe) flow(nu, litresPerHour float64) (Flow, error) {
 	var r Flow
-	d := p.InnerMM / 1000
+	d := p.InnerMM / quantity.MillimetresPerMetre
 	for _, f := range p.Fittings {
 		r.K += float64(f.Number) * loss[f.Fitting]
 	}
 	r.K += p.ExtraK
-	r.VelocityMS = litresPerHour / litresPerM3 / secondsPerHour / (math.Pi / 4 * d * d)
+	r.VelocityMS = litresPerHour / quantity.LitresPerCubicMetre / quantity.SecondsPerHour / (math.Pi / 4 * d * d)
 	r.Reynolds = r.VelocityMS * d / nu
 	const still = 1e-3 // Reynolds number below which nothing flows that matters
 	if r.Reynolds < still {

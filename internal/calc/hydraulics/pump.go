@@ -8,7 +8,11 @@ import (
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/numeric"
+	"saltwright/internal/calc/quantity"
 )
+
+// FastWaterMS is the speed in a pipe, m/s, above which water gets noisy and wears. Source: [CommonPractice].
+const FastWaterMS = 3.0
 
 // CurvePoint is a point of a pump's curve.
 type CurvePoint struct {
@@ -18,11 +22,11 @@ type CurvePoint struct {
 
 // ReturnInput is a pump, what it has to lift over and the pipe it pushes through.
 type ReturnInput struct {
-	Curve   []CurvePoint // 2 … 30, flow rising, head falling; from no flow to no head at best
-	StaticM float64      // from the sump's water line to the display's, or to the outlet where it ends above it, 0 … 30 m
-	Pipes   []Pipe       // 1 … 20, one after the other
-	Water   Water
-	VolumeL float64 // of the display, for its turnover, 1 … 1e6 L
+	Curve    []CurvePoint // 2 … 30, flow rising, head falling; from no flow to no head at best
+	LiftM    float64      // from the sump's water line to the display's, or to the outlet where it ends above it, 0 … 30 m
+	Pipes    []Pipe       // 1 … 20, one after the other
+	Water    Water
+	DisplayL float64 // of the display, for its turnover, 1 … 1e6 L
 }
 
 // ReturnResult is where pump and pipe meet.
@@ -66,7 +70,7 @@ func ReturnFlow(in ReturnInput) (ReturnResult, error) {
 	r.ShutOffM, r.WithoutHeadLH = first.HeadM, last.FlowLH
 	var failed error
 	excess := func(q float64) float64 {
-		need := in.StaticM
+		need := in.LiftM
 		for _, p := range in.Pipes {
 			f, err := p.flow(nu, q)
 			if err != nil && failed == nil {
@@ -78,9 +82,9 @@ func ReturnFlow(in ReturnInput) (ReturnResult, error) {
 	}
 	if excess(first.FlowLH) <= 0 {
 		if first.FlowLH > 0 {
-			return r, &calc.ConflictError{Params: []string{"curve", "static_m"}, Reason: fmt.Sprintf("at the curve's smallest flow, %.0f L/h, the pump brings %.2f m and the lift with its pipes takes more; give the curve down to no flow, or use a stronger pump", first.FlowLH, first.HeadM)}
+			return r, &calc.ConflictError{Params: []string{"curve", "lift_m"}, Reason: fmt.Sprintf("at the curve's smallest flow, %.0f L/h, the pump brings %.2f m and the lift with its pipes takes more; give the curve down to no flow, or use a stronger pump", first.FlowLH, first.HeadM)}
 		}
-		return r, &calc.ConflictError{Params: []string{"curve", "static_m"}, Reason: fmt.Sprintf("the pump lifts %.2f m at most and has to lift %.2f m; nothing flows: use a stronger pump or a lower lift", first.HeadM, in.StaticM)}
+		return r, &calc.ConflictError{Params: []string{"curve", "lift_m"}, Reason: fmt.Sprintf("the pump lifts %.2f m at most and has to lift %.2f m; nothing flows: use a stronger pump or a lower lift", first.HeadM, in.LiftM)}
 	}
 	if excess(last.FlowLH) > 0 {
 		return r, &calc.ConflictError{Params: []string{"curve"}, Reason: fmt.Sprintf("at the curve's last point, %.0f L/h, the pump still brings more than the pipe takes; give the curve further, to no head at best", last.FlowLH)}
@@ -93,8 +97,8 @@ func ReturnFlow(in ReturnInput) (ReturnResult, error) {
 		return r, err
 	}
 	r.FlowLH, r.HeadM = q, head.Predict(q)
-	r.DynamicM = r.HeadM - in.StaticM
-	r.Turnovers = q / in.VolumeL
+	r.DynamicM = r.HeadM - in.LiftM
+	r.Turnovers = q / in.DisplayL
 	r.ShareOfMost = q / last.FlowLH
 	for _, p := range in.Pipes {
 		f, err := p.flow(nu, q)
@@ -105,7 +109,7 @@ func ReturnFlow(in ReturnInput) (ReturnResult, error) {
 		r.MostVelocity = math.Max(r.MostVelocity, f.VelocityMS)
 	}
 	const density = 1025 // kg/m3; a fraction of a per cent of a power nobody measures closer
-	r.HydraulicW = density * gravity * q / litresPerM3 / secondsPerHour * r.HeadM
+	r.HydraulicW = density * gravity * q / quantity.LitresPerCubicMetre / quantity.SecondsPerHour * r.HeadM
 	return r, nil
 }
 
@@ -116,7 +120,7 @@ func (in ReturnInput) check() error {
 		unit            string
 	}{
 		{"curve", float64(len(in.Curve)), 2, 30, "1"}, {"pipes", float64(len(in.Pipes)), 1, 20, "1"},
-		{"static_m", in.StaticM, 0, 30, "m"}, {"volume_l", in.VolumeL, 1, 1e6, "L"},
+		{"lift_m", in.LiftM, 0, 30, "m"}, {"display_l", in.DisplayL, 1, 1e6, "L"},
 	} {
 		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
 			return err

@@ -44,7 +44,7 @@ func BrineDensity(gramsPerKg float64, t quantity.Celsius) (float64, error) {
 	if err := calc.CheckRange("brine_g_kg", gramsPerKg, 0, maxBrineGKg, "g/kg"); err != nil {
 		return 0, err
 	}
-	if err := calc.CheckRange("water_c", float64(t), 0, 40, "°C"); err != nil {
+	if err := calc.CheckRange("water_c", float64(t), 0, 40, "degC"); err != nil {
 		return 0, err
 	}
 	m := gramsPerKg / (sodiumChlorideGPerMol * (1 - gramsPerKg/1000))

@@ -1,6 +1,7 @@
 package instrument
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"sort"
@@ -98,6 +99,9 @@ type Result struct {
 	Correction     float64 // added to, or for a meter multiplied with, the reading
 }
 
+// LargeErrorPSU is the error in a check fluid beyond which an instrument wants setting right. Source: [CommonPractice].
+const LargeErrorPSU = 1.0
+
 // Interpret returns the likely true salinity of a reading, from what the instrument showed in a fluid whose value is known.
 //
 //	refractometer, hydrometer:  reading' = reading - (shown - should be)
@@ -133,7 +137,7 @@ func Interpret(in Input) (Result, error) {
 	}
 	face, err := in.convert(in.Reading, in.Sample, reading)
 	if err != nil {
-		return r, err
+		return r, named("reading", err)
 	}
 	r.FaceValuePSU = float64(face.Practical)
 	corrected, err := in.correct(&r, k)
@@ -142,7 +146,7 @@ func Interpret(in Input) (Result, error) {
 	}
 	now, err := in.convert(corrected, in.Sample, reading)
 	if err != nil {
-		return r, &calc.ConflictError{Params: []string{"reading", "calibration"}, Reason: "corrected by what it showed in the fluid, the instrument reads no possible salinity; check both figures"}
+		return r, &calc.ConflictError{Params: []string{"reading", "shown"}, Reason: "corrected by what it showed in the fluid, the instrument reads no possible salinity; check both figures"}
 	}
 	r.LikelyPSU = float64(now.Practical)
 	r.FluidErrorPSU = r.FaceValuePSU - r.LikelyPSU
@@ -160,9 +164,8 @@ func Interpret(in Input) (Result, error) {
 	if c := in.Calibration; c == nil {
 		r.add("never_checked", usually.uncalibrated, "Check it in a fluid of known salinity near 35 before you trust it.")
 	} else {
-		const daysPerMonth = 30.4
 		r.add("fluid", c.UncertaintyPSU, "Use a fresh, sealed fluid with a stated uncertainty.")
-		r.add("drift", drift*c.DaysAgo/daysPerMonth, "Check it again today.")
+		r.add("drift", drift*c.DaysAgo/quantity.DaysPerMonth, "Check it again today.")
 		r.add("distance", usually.slope*math.Abs(in.setAtPSU(k)-r.LikelyPSU), "Check it in a fluid near the salinity you measure, not in pure water.")
 	}
 	sum := 0.0
@@ -241,7 +244,18 @@ func (in Input) brineAsSeawater(k kind, gramsPerKg float64) (float64, error) {
 			c, err = seawater.Convert(seawater.ConversionInput{Scale: seawater.ScaleConductivity, Value: conductivity, Sample: brineConductivityC, Pair: in.Pair})
 		}
 	}
-	return float64(c.Practical), err
+	return float64(c.Practical), named("fluid_value", err)
+}
+
+// named calls the value that a conversion refused as this package's caller does.
+func named(name string, err error) error {
+	var out *calc.RangeError
+	if !errors.As(err, &out) || out.Param != "value" {
+		return err
+	}
+	r := *out
+	r.Param = name
+	return &r
 }
 
 // correct takes what the instrument showed in the fluid out of the reading.
@@ -258,7 +272,7 @@ func (in Input) correct(r *Result, k kind) (float64, error) {
 		value, min, max float64
 		unit            string
 	}{
-		{"fluid_uncertainty_psu", c.UncertaintyPSU, 0, 5, "1"}, {"fluid_c", float64(c.FluidC), 0, 40, "°C"},
+		{"fluid_uncertainty_psu", c.UncertaintyPSU, 0, 5, "1"}, {"fluid_c", float64(c.FluidC), 0, 40, "degC"},
 		{"days_ago", c.DaysAgo, 0, 3650, "d"}, {"shown", c.Shown, 0, 200, "1"},
 	} {
 		if err := calc.CheckRange(b.param, b.value, b.min, b.max, b.unit); err != nil {

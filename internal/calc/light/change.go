@@ -5,27 +5,29 @@ import (
 	"math"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
 )
 
-// Shifted returns the programme later by some hours, earlier when negative.
+// Shifted returns the programme later by some minutes, earlier when negative.
 //
-//	hours  -24 … 24
+//	minutes  -1440 … 1440
 //
 // Accuracy: exact to rounding. Errors: *calc.RangeError; *calc.ConflictError when rounding
 // would put corners out of order. Source: [Derived].
-func (s Schedule) Shifted(hours float64) (Schedule, error) {
-	if err := calc.CheckRange("shift_h", hours, -hoursPerDay, hoursPerDay, "h"); err != nil {
+func (s Schedule) Shifted(minutes float64) (Schedule, error) {
+	if err := calc.CheckRange("shift_min", minutes, -quantity.MinutesPerDay, quantity.MinutesPerDay, "min"); err != nil {
 		return Schedule{}, err
 	}
+	hours := minutes / quantity.MinutesPerHour
 	corners := s.Points()
 	for i := range corners {
-		h := math.Mod(corners[i].Hour+hours, hoursPerDay)
+		h := math.Mod(corners[i].Hour+hours, quantity.HoursPerDay)
 		if h < 0 {
-			h += hoursPerDay
+			h += quantity.HoursPerDay
 		}
-		const roundTo = 3600 * 1000 // corners stay on whole milliseconds
+		const roundTo = quantity.SecondsPerHour * 1000 // corners stay on whole milliseconds
 		h = math.Round(h*roundTo) / roundTo
-		if h >= hoursPerDay {
+		if h >= quantity.HoursPerDay {
 			h = 0
 		}
 		corners[i].Hour = h
@@ -114,13 +116,18 @@ func Acclimate(in AcclimationInput) (AcclimationResult, error) {
 	}{
 		{"start_dli_mol_m2_d", in.StartDLI, 0.01, 100, "mol/(m2 d)"},
 		{"goal_dli_mol_m2_d", in.GoalDLI, 0.01, 100, "mol/(m2 d)"},
-		{"full_dli_mol_m2_d", in.FullDLI, 0.01, 1000, "mol/(m2 d)"},
 		{"weeks", float64(in.Weeks), 0, 52, "1"},
 		{"steps_per_week", float64(in.StepsPerWeek), 1, 7, "1"},
 		{"most_rise_percent_week", in.MostRisePercentWeek, 1, 100, "%"},
 	} {
 		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
 			return r, err
+		}
+	}
+	if !(in.FullDLI >= 0.01 && in.FullDLI <= 1000) {
+		return r, &calc.ConflictError{
+			Params: []string{"channels"},
+			Reason: fmt.Sprintf("at full strength this programme gives %.3g mol/(m2 d); 0.01 to 1000 is meant", in.FullDLI),
 		}
 	}
 	if in.GoalDLI <= in.StartDLI {
@@ -161,12 +168,10 @@ func Acclimate(in AcclimationInput) (AcclimationResult, error) {
 //
 // Accuracy: exact, at the corners of the sum. Errors: none. Source: [Derived].
 func PeakPPFD(channels []Channel) (peak float64, known bool) {
-	var flux []Schedule
 	for _, c := range channels {
 		if c.PeakPPFD == nil {
 			return 0, false
 		}
-		flux = append(flux, c.Schedule.times(*c.PeakPPFD/100))
 	}
-	return together(flux).Peak(), true
+	return together(channels, func(c Channel) float64 { return *c.PeakPPFD / 100 }).Peak(), true
 }

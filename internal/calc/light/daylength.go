@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
 )
 
 // sunriseZenithDeg is where the upper limb touches a level horizon: 34' of
@@ -38,12 +39,12 @@ func DayLength(latitudeDeg float64, year, month, day int) (float64, error) {
 	phi := latitudeDeg * math.Pi / 180
 	// event returns the hour of sunrise (side -1) or sunset (+1) and the cosine of its hour angle.
 	event := func(side float64) (hour, c float64) {
-		hour = hoursPerDay/2 + side*hoursPerDay/4
+		hour = quantity.HoursPerDay/2 + side*quantity.HoursPerDay/4
 		for range eventIterations {
-			declination, equationOfTime := sun(centuries(float64(midnight.Unix()) + hour*secondsPerHour))
+			declination, equationOfTime := sun(centuries(float64(midnight.Unix()) + hour*quantity.SecondsPerHour))
 			c = (math.Cos(sunriseZenithDeg*math.Pi/180) - math.Sin(phi)*math.Sin(declination)) / (math.Cos(phi) * math.Cos(declination))
 			angle := math.Acos(max(-1, min(1, c)))
-			hour = hoursPerDay/2 + hoursPerDay/(2*math.Pi)*(side*angle-equationOfTime)
+			hour = quantity.HoursPerDay/2 + quantity.HoursPerDay/(2*math.Pi)*(side*angle-equationOfTime)
 		}
 		return hour, c
 	}
@@ -53,9 +54,9 @@ func DayLength(latitudeDeg float64, year, month, day int) (float64, error) {
 	case cRise >= 1 && cSet >= 1:
 		return 0, nil
 	case cRise <= -1 && cSet <= -1:
-		return hoursPerDay, nil
+		return quantity.HoursPerDay, nil
 	}
-	return max(0, min(hoursPerDay, set-rise)), nil
+	return max(0, min(quantity.HoursPerDay, set-rise)), nil
 }
 
 // sun returns the sun's apparent declination and the equation of time, both in

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
 )
 
 // Sunlight as photons. PAR is 0.409 … 0.477 of the global irradiance over the
@@ -14,7 +15,6 @@ const (
 	parShareLow       = 0.409
 	parShareHigh      = 0.477
 	micromolPerJoule  = 4.57 // of sun and sky, 400 … 700 nm. Source: [ThimijanHeins1983].
-	secondsPerMinute  = 60.0
 	maxDepthM         = 200.0
 	leastAttenuationM = 0.01 // 1/m
 	mostAttenuationM  = 5.0  // 1/m
@@ -59,8 +59,8 @@ func dateOf(year, month, day int) (time.Time, error) {
 
 // centuries returns Julian centuries after J2000.0.
 func centuries(unixSeconds float64) float64 {
-	const j2000Unix, secondsPerDay, daysPerCentury = 946728000.0, 86400.0, 36525.0
-	return (unixSeconds - j2000Unix) / secondsPerDay / daysPerCentury
+	const j2000Unix, daysPerCentury = 946728000.0, 100 * quantity.DaysPerYear
+	return (unixSeconds - j2000Unix) / quantity.SecondsPerDay / daysPerCentury
 }
 
 // SunPosition is where the sun stands, without refraction.
@@ -92,7 +92,7 @@ func SunAt(latitudeDeg, longitudeDeg, unixSeconds float64) (SunPosition, error) 
 		}
 	}
 	declination, e := sun(centuries(unixSeconds))
-	hours := math.Mod(unixSeconds, 86400) / secondsPerHour
+	hours := math.Mod(unixSeconds, quantity.SecondsPerDay) / quantity.SecondsPerHour
 	angle := (hours-12)*math.Pi/12 + e + longitudeDeg*math.Pi/180
 	phi := latitudeDeg * math.Pi / 180
 	sinH := math.Sin(phi)*math.Sin(declination) + math.Cos(phi)*math.Cos(declination)*math.Cos(angle)
@@ -100,7 +100,7 @@ func SunAt(latitudeDeg, longitudeDeg, unixSeconds float64) (SunPosition, error) 
 	const deg = 180 / math.Pi
 	return SunPosition{
 		ElevationDeg: math.Asin(max(-1, min(1, sinH))) * deg, AzimuthDeg: math.Mod(azimuth*deg+360, 360),
-		DeclinationDeg: declination * deg, EquationOfTimeMin: e * 12 / math.Pi * secondsPerMinute,
+		DeclinationDeg: declination * deg, EquationOfTimeMin: e * 12 / math.Pi * quantity.SecondsPerMinute,
 	}, nil
 }
 
@@ -157,7 +157,7 @@ func NaturalDay(d Day) (Daylight, error) {
 	if err != nil {
 		return r, err
 	}
-	noon := float64(midnight.Unix()) + 12*secondsPerHour
+	noon := float64(midnight.Unix()) + 12*quantity.SecondsPerHour
 	declination, _ := sun(centuries(noon))
 	const deg = 180 / math.Pi
 	phi := d.LatitudeDeg / deg
@@ -165,16 +165,16 @@ func NaturalDay(d Day) (Daylight, error) {
 	r.DeclinationDeg = declination * deg
 	r.NoonElevation = 90 - math.Abs(d.LatitudeDeg-r.DeclinationDeg)
 	r.NoonIrradiance = ClearSkyIrradiance(r.NoonElevation)
-	const steps = 1440
+	const steps = quantity.MinutesPerDay
 	joules := 0.0
-	for i := range steps {
+	for i := range int(steps) {
 		angle := (float64(i)+0.5)/steps*2*math.Pi - math.Pi
 		sinH := math.Sin(phi)*math.Sin(declination) + math.Cos(phi)*math.Cos(declination)*math.Cos(angle)
-		joules += ClearSkyIrradiance(math.Asin(max(-1, min(1, sinH)))*deg) * secondsPerMinute
+		joules += ClearSkyIrradiance(math.Asin(max(-1, min(1, sinH)))*deg) * quantity.SecondsPerMinute
 	}
-	r.EnergyMJ = joules / 1e6
+	r.EnergyMJ = joules / quantity.JoulesPerMegajoule
 	r.NoonPPFD = PhotonsOfSunlight(r.NoonIrradiance)
-	r.DLI = PhotonsOfSunlight(joules) / 1e6
+	r.DLI = PhotonsOfSunlight(joules) / quantity.MicromolesPerMole
 	r.DLILow, r.DLIHigh = r.DLI*parShareLow/parShare, r.DLI*parShareHigh/parShare
 	share := 1.0
 	if d.DepthM > 0 {

@@ -87,7 +87,7 @@ func TestShiftedKeepsTheDay(t *testing.T) {
 	s, err := NewSchedule([]Point{{9, 0}, {10, 80}, {18, 80}, {18, 40}, {20, 0}})
 	require.NoError(t, err)
 	for _, h := range []float64{0, 1.25, 6, 12, -7.5, 23, 24, -24} {
-		moved, err := s.Shifted(h)
+		moved, err := s.Shifted(60 * h)
 		require.NoError(t, err)
 		assert.InDelta(t, s.Mean(), moved.Mean(), 1e-9, "%v", h)
 		assert.InDelta(t, s.DarkHours(0), moved.DarkHours(0), 1e-6)
@@ -95,16 +95,16 @@ func TestShiftedKeepsTheDay(t *testing.T) {
 			assert.InDelta(t, s.At(at), moved.At(at+h), 1e-6, "%v at %v", h, at)
 		}
 		assert.Len(t, moved.Steps(), 1)
-		back, err := moved.Shifted(-h)
+		back, err := moved.Shifted(-60 * h)
 		require.NoError(t, err)
 		assert.InDelta(t, s.At(9.25), back.At(9.25), 1e-6)
 	}
 	flat, err := NewSchedule([]Point{{3, 20}})
 	require.NoError(t, err)
-	same, err := flat.Shifted(5)
+	same, err := flat.Shifted(300)
 	require.NoError(t, err)
 	assert.InDelta(t, 20, same.Mean(), 1e-12)
-	_, err = s.Shifted(25)
+	_, err = s.Shifted(1500)
 	assert.Error(t, err)
 }
 
@@ -159,7 +159,7 @@ func TestShiftingAndScalingKeepTheTablesIntegral(t *testing.T) {
 		where := "case " + r["case"]
 		s := schedule(t, parse(t, r["points_local_time_ppfd_umol_per_m2_s"])...)
 		for _, h := range []float64{-11.25, 0.5, 7.75, 16} {
-			moved, err := s.Shifted(h)
+			moved, err := s.Shifted(60 * h)
 			require.NoError(t, err)
 			w.Relative(t, r.F(t, "dli_mol_per_m2_day"), moved.DLI(), 1e-6, where+" DLI")
 			w.Absolute(t, r.F(t, "hours_ppfd_above_zero_h"), moved.LitHours(), 1e-6, where+" lit hours")

@@ -196,7 +196,7 @@ func TestTogetherKeepsRampsWhole(t *testing.T) {
 		a, b := 9+r.Float64()/2, 9.6+r.Float64()/2
 		one := schedule(t, Point{9, 0}, Point{a, 30 * r.Float64()}, Point{10.5, 100}, Point{19, 100}, Point{20, 0})
 		other := schedule(t, Point{9, 0}, Point{b, 30 * r.Float64()}, Point{11, 100}, Point{19, 100}, Point{20, 0})
-		sum := together([]Schedule{one, other})
+		sum := together([]Channel{{Schedule: one}, {Schedule: other}}, func(Channel) float64 { return 1 })
 		require.Empty(t, sum.Steps(), "corners at %v and %v", a, b)
 		ramps := sum.Ramps(0)
 		require.Len(t, ramps, 2, "corners at %v and %v", a, b)
@@ -365,7 +365,7 @@ func TestNotes(t *testing.T) {
 func TestStonyBandLiesInsideTheStudiedLight(t *testing.T) {
 	band := dliBand["stony_corals"]
 	assert.Greater(t, band[0], 6.0)
-	assert.Less(t, band[1], photoinhibitedDLI)
+	assert.Less(t, band[1], PhotoinhibitingDLI)
 }
 
 func TestStrongLampsAreNotRefused(t *testing.T) {

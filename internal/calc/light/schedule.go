@@ -7,13 +7,12 @@ import (
 	"math"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
 )
 
 const (
-	hoursPerDay    = 24.0
-	secondsPerHour = 3600.0
-	maxPoints      = 64
-	maxLevel       = 10000.0 // per cent or µmol/(m² s)
+	maxPoints = 64
+	maxLevel  = 10000.0 // per cent or µmol/(m² s)
 )
 
 // Point is a corner of a daily programme.
@@ -63,30 +62,38 @@ func NewSchedule(points []Point) (Schedule, error) {
 		return Schedule{}, &calc.ConflictError{Params: []string{"points"}, Reason: fmt.Sprintf("a programme has 1 to %d points", maxPoints)}
 	}
 	for i, p := range points {
-		at := fmt.Sprintf("points[%d]", i)
-		if math.IsNaN(p.Hour) || p.Hour < 0 || p.Hour >= hoursPerDay {
-			return Schedule{}, &calc.RangeError{Param: at + ".at", Value: p.Hour, Min: 0, Max: hoursPerDay, Unit: "h"}
-		}
-		if err := calc.CheckRange(at+".percent", p.Level, 0, maxLevel, "1"); err != nil {
-			return Schedule{}, err
+		if err := p.check(); err != nil {
+			return Schedule{}, calc.Within(fmt.Sprintf("points[%d].", i), err)
 		}
 		if i > 0 && p.Hour < points[i-1].Hour {
-			return Schedule{}, &calc.ConflictError{Params: []string{at + ".at", fmt.Sprintf("points[%d].at", i-1)}, Reason: "points must be in the order of the day"}
+			return Schedule{}, &calc.ConflictError{
+				Params: []string{fmt.Sprintf("points[%d].at", i), fmt.Sprintf("points[%d].at", i-1)},
+				Reason: "points must be in the order of the day",
+			}
 		}
 		if i > 1 && p.Hour == points[i-2].Hour {
-			return Schedule{}, &calc.ConflictError{Params: []string{at + ".at"}, Reason: "at most two points, a step, may share a time"}
+			return Schedule{}, &calc.ConflictError{
+				Params: []string{fmt.Sprintf("points[%d].at", i)}, Reason: "at most two points, a step, may share a time",
+			}
 		}
 	}
 	return Schedule{segments: layOut(points)}, nil
 }
 
+func (p Point) check() error {
+	if math.IsNaN(p.Hour) || p.Hour < 0 || p.Hour >= quantity.HoursPerDay {
+		return &calc.RangeError{Param: "at", Value: p.Hour, Min: 0, Max: quantity.HoursPerDay, Unit: "h"}
+	}
+	return calc.CheckRange("percent", p.Level, 0, maxLevel, "1")
+}
+
 func layOut(points []Point) []Segment {
 	first, last := points[0], points[len(points)-1]
 	midnight := last.Level // level at hour 0
-	if gap := first.Hour + hoursPerDay - last.Hour; gap > 0 {
-		midnight += (first.Level - last.Level) * (hoursPerDay - last.Hour) / gap
+	if gap := first.Hour + quantity.HoursPerDay - last.Hour; gap > 0 {
+		midnight += (first.Level - last.Level) * (quantity.HoursPerDay - last.Hour) / gap
 	}
-	var out []Segment
+	out := make([]Segment, 0, len(points)+1)
 	add := func(s Segment) {
 		if s.hours() > 0 {
 			out = append(out, s)
@@ -96,7 +103,7 @@ func layOut(points []Point) []Segment {
 	for i := 1; i < len(points); i++ {
 		add(Segment{points[i-1].Hour, points[i].Hour, points[i-1].Level, points[i].Level})
 	}
-	add(Segment{last.Hour, hoursPerDay, last.Level, midnight})
+	add(Segment{last.Hour, quantity.HoursPerDay, last.Level, midnight})
 	return out
 }
 
@@ -111,7 +118,7 @@ func (s Schedule) Segments() []Segment { return append([]Segment(nil), s.segment
 //
 // Accuracy: exact. Errors: none. Source: [Derived].
 func (s Schedule) At(hour float64) float64 {
-	hour = math.Mod(math.Mod(hour, hoursPerDay)+hoursPerDay, hoursPerDay)
+	hour = math.Mod(math.Mod(hour, quantity.HoursPerDay)+quantity.HoursPerDay, quantity.HoursPerDay)
 	for _, p := range s.segments {
 		if hour < p.EndHour {
 			return p.at(hour)
@@ -133,7 +140,7 @@ func (s Schedule) Mean() float64 {
 	for _, p := range s.segments {
 		sum += (p.FromLevel + p.ToLevel) / 2 * p.hours()
 	}
-	return sum / hoursPerDay
+	return sum / quantity.HoursPerDay
 }
 
 // Peak returns the highest level.
@@ -163,7 +170,7 @@ func (s Schedule) DarkHours(tolerance float64) float64 {
 // LitHours returns the hours a day that are not dark at all: every segment that is not zero at both ends.
 //
 // Accuracy: exact. Errors: none. Source: [Derived].
-func (s Schedule) LitHours() float64 { return hoursPerDay - s.DarkHours(0) }
+func (s Schedule) LitHours() float64 { return quantity.HoursPerDay - s.DarkHours(0) }
 
 // LongestDark returns the longest stretch of darkness, across midnight too.
 //
@@ -205,7 +212,7 @@ func (s Schedule) longest(tolerance float64, dark bool) float64 {
 			}
 		}
 	}
-	return min(longest, hoursPerDay)
+	return min(longest, quantity.HoursPerDay)
 }
 
 // DLI returns the daily light integral of a programme whose levels are PPFD.
@@ -216,7 +223,9 @@ func (s Schedule) longest(tolerance float64, dark bool) float64 {
 //	DLI           [mol/(m² d)]
 //
 // Accuracy: exact, the trapezoids of a broken line. Errors: none. Source: [Derived].
-func (s Schedule) DLI() float64 { return 1e-6 * secondsPerHour * hoursPerDay * s.Mean() }
+func (s Schedule) DLI() float64 {
+	return 1e-6 * quantity.SecondsPerHour * quantity.HoursPerDay * s.Mean()
+}
 
 // Ramp is a rise or fall between two levels; with no hours it is a step.
 type Ramp struct {
@@ -230,8 +239,8 @@ func (r Ramp) sameDirection(other Ramp) bool {
 
 // moves returns the day as changes that follow each other: segments, and the steps between them.
 func (s Schedule) moves() []Ramp {
-	var out []Ramp
 	n := len(s.segments)
+	out := make([]Ramp, 0, 2*n)
 	for i, p := range s.segments {
 		if before := s.segments[(i+n-1)%n]; before.ToLevel != p.FromLevel {
 			out = append(out, Ramp{StartHour: p.StartHour, From: before.ToLevel, To: p.FromLevel})
@@ -317,49 +326,18 @@ func (s Schedule) Steps() []Step {
 //
 //	factor  at least 0
 //
-// Accuracy: exact. Errors: *calc.RangeError when a level leaves 0 … 10000. Source: [Derived].
+// Accuracy: exact. Errors: *calc.ConflictError when a level leaves 0 … 10000. Source: [Derived].
 func (s Schedule) Scaled(factor float64) (Schedule, error) {
-	if err := calc.CheckRange("factor", factor, 0, maxLevel, "1"); err != nil {
-		return Schedule{}, err
+	if peak := s.Peak() * factor; !(factor >= 0 && peak <= maxLevel) {
+		return Schedule{}, &calc.ConflictError{
+			Params: []string{"channels"},
+			Reason: fmt.Sprintf("a level of the programme would come to %.3g, beyond %g; change it less", peak, maxLevel),
+		}
 	}
-	if err := calc.CheckRange("level", s.Peak()*factor, 0, maxLevel, "1"); err != nil {
-		return Schedule{}, err
-	}
-	return s.times(factor), nil
-}
-
-func (s Schedule) times(factor float64) Schedule {
 	out := s.Segments()
 	for i := range out {
 		out[i].FromLevel *= factor
 		out[i].ToLevel *= factor
 	}
-	return Schedule{segments: out}
-}
-
-// together returns the sum of programmes, cut at every corner of each.
-func together(list []Schedule) Schedule {
-	var cuts []float64
-	for _, s := range list {
-		for _, p := range s.segments {
-			cuts = append(cuts, p.StartHour)
-		}
-	}
-	cuts = append(cuts, hoursPerDay)
-	sortUnique(&cuts)
-	var out []Segment
-	for i := 1; i < len(cuts); i++ {
-		piece := Segment{StartHour: cuts[i-1], EndHour: cuts[i]}
-		middle := (piece.StartHour + piece.EndHour) / 2
-		for _, s := range list {
-			for _, p := range s.segments {
-				if middle > p.StartHour && middle < p.EndHour {
-					piece.FromLevel += p.at(piece.StartHour)
-					piece.ToLevel += p.at(piece.EndHour)
-				}
-			}
-		}
-		out = append(out, piece)
-	}
-	return Schedule{segments: out}
+	return Schedule{segments: out}, nil
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
 )
 
 // What a good day of light is; all of it common practice, no source.
@@ -26,8 +27,8 @@ var dliBand = map[string][2]float64{
 	"fish_only": {0.5, 12}, "soft_corals": {3, 10}, "mixed_reef": {5, 15}, "stony_corals": {8, 22},
 }
 
-// photoinhibitedDLI was taken as potentially photoinhibiting in a laboratory study of two reef corals, mol/(m² d). Source: [DiPerna2018].
-const photoinhibitedDLI = 32.0
+// PhotoinhibitingDLI was taken as potentially photoinhibiting in a laboratory study of two reef corals, mol/(m² d). Source: [DiPerna2018].
+const PhotoinhibitingDLI = 32.0
 
 // Channel is one lamp or colour with its own programme.
 type Channel struct {
@@ -104,26 +105,62 @@ func (in ScoreInput) check() error {
 		return err
 	}
 	for i, c := range in.Channels {
-		at := fmt.Sprintf("channels[%d].", i)
-		if len(c.Schedule.segments) == 0 {
-			return &calc.ConflictError{Params: []string{at + "points"}, Reason: "the channel has no programme"}
-		}
-		if err := calc.CheckRange(at+"percent", c.Schedule.Peak(), 0, 100, "%"); err != nil {
-			return err
-		}
-		if err := calc.CheckRange(at+"power_w", c.PowerW, 0, 20000, "W"); err != nil {
-			return err
-		}
-		if err := calc.CheckRange(at+"heat_share", c.HeatShare, 0, 1, "1"); err != nil {
-			return err
-		}
-		if c.PeakPPFD != nil {
-			if err := calc.CheckRange(at+"peak_ppfd", *c.PeakPPFD, 0, 5000, "umol/(m2 s)"); err != nil {
-				return err
-			}
+		if err := c.check(); err != nil {
+			return calc.Within(fmt.Sprintf("channels[%d].", i), err)
 		}
 	}
 	return nil
+}
+
+func (c Channel) check() error {
+	if len(c.Schedule.segments) == 0 {
+		return &calc.ConflictError{Params: []string{"points"}, Reason: "the channel has no programme"}
+	}
+	if err := calc.CheckRange("percent", c.Schedule.Peak(), 0, 100, "%"); err != nil {
+		return err
+	}
+	if err := calc.CheckRange("power_w", c.PowerW, 0, 20000, "W"); err != nil {
+		return err
+	}
+	if err := calc.CheckRange("heat_share", c.HeatShare, 0, 1, "1"); err != nil {
+		return err
+	}
+	if c.PeakPPFD == nil {
+		return nil
+	}
+	return calc.CheckRange("peak_ppfd", *c.PeakPPFD, 0, 5000, "umol/(m2 s)")
+}
+
+// together returns the sum of the channels' programmes, each times its weight, cut at every corner of each.
+func together(channels []Channel, weight func(Channel) float64) Schedule {
+	corners := 0
+	for _, c := range channels {
+		corners += len(c.Schedule.segments)
+	}
+	cuts := make([]float64, 0, corners+1)
+	for _, c := range channels {
+		for _, p := range c.Schedule.segments {
+			cuts = append(cuts, p.StartHour)
+		}
+	}
+	slices.Sort(cuts)
+	cuts = append(slices.Compact(cuts), quantity.HoursPerDay)
+	out := make([]Segment, len(cuts)-1)
+	for i := range out {
+		piece := Segment{StartHour: cuts[i], EndHour: cuts[i+1]}
+		middle := (piece.StartHour + piece.EndHour) / 2
+		for _, c := range channels {
+			w := weight(c)
+			for _, p := range c.Schedule.segments {
+				if middle > p.StartHour && middle < p.EndHour {
+					piece.FromLevel += w * p.at(piece.StartHour)
+					piece.ToLevel += w * p.at(piece.EndHour)
+				}
+			}
+		}
+		out[i] = piece
+	}
+	return Schedule{segments: out}
 }
 
 // Score returns the day's figures and a score of named parts that sum to at most 100.
@@ -140,11 +177,10 @@ func Score(in ScoreInput) (ScoreResult, error) {
 		return ScoreResult{}, err
 	}
 	var r ScoreResult
-	var sum, heat []Schedule
+	r.Channels = make([]ChannelResult, 0, len(in.Channels))
 	total, known := 0.0, true
 	for _, c := range in.Channels {
-		sum = append(sum, c.Schedule)
-		one := ChannelResult{ID: c.ID, LitHours: c.Schedule.LitHours(), EnergyKWhDay: c.PowerW * c.Schedule.Mean() / 100 * hoursPerDay / 1000}
+		one := ChannelResult{ID: c.ID, LitHours: c.Schedule.LitHours(), EnergyKWhDay: c.PowerW * c.Schedule.Mean() / 100 * quantity.HoursPerDay / quantity.WattsPerKilowatt}
 		if c.PeakPPFD != nil {
 			dli := c.Schedule.DLI() * *c.PeakPPFD / 100
 			one.DLI = &dli
@@ -154,16 +190,16 @@ func Score(in ScoreInput) (ScoreResult, error) {
 		}
 		r.EnergyKWhDay += one.EnergyKWhDay
 		r.Channels = append(r.Channels, one)
-		heat = append(heat, c.Schedule.times(c.PowerW*c.HeatShare/100))
 	}
 	if known {
 		r.DLI = &total
 	}
-	all, warmth := together(sum), together(heat)
+	all := together(in.Channels, func(Channel) float64 { return 1 })
+	warmth := together(in.Channels, func(c Channel) float64 { return c.PowerW * c.HeatShare / 100 })
 	r.MeanHeatW, r.PeakHeatW = warmth.Mean(), warmth.Peak()
 	r.DarkH, r.LongestDarkH = all.DarkHours(in.MoonlightPercent), all.LongestDark(in.MoonlightPercent)
 	r.LongestLitH = all.LongestLit(in.MoonlightPercent)
-	r.PhotoperiodH = hoursPerDay - r.DarkH
+	r.PhotoperiodH = quantity.HoursPerDay - r.DarkH
 	for _, x := range all.FastChanges(jumpPerHour * all.Peak()) {
 		if math.Abs(x.To-x.From) > smallStepShare*all.Peak() {
 			r.Steps = append(r.Steps, Step{Hour: x.StartHour, From: x.From, To: x.To})
@@ -198,8 +234,8 @@ func notes(r ScoreResult, blackH float64) []Note {
 	var out []Note
 	if r.DLI == nil {
 		out = append(out, Note{NotePPFDUnknown, "A channel has no peak PPFD, so the daily light integral is not judged; measure it with a PAR meter where the corals are."})
-	} else if *r.DLI > photoinhibitedDLI {
-		out = append(out, Note{NotePhotoinhibition, fmt.Sprintf("The daily light integral is %.1f mol/m²; a laboratory study of two reef corals took %g as potentially more than they can use.", *r.DLI, photoinhibitedDLI)})
+	} else if *r.DLI > PhotoinhibitingDLI {
+		out = append(out, Note{NotePhotoinhibition, fmt.Sprintf("The daily light integral is %.1f mol/m²; a laboratory study of two reef corals took %g as potentially more than they can use.", *r.DLI, PhotoinhibitingDLI)})
 	}
 	if r.DarkH > blackH {
 		out = append(out, Note{NoteMoonlightIsDark, fmt.Sprintf("%.1f of the %.1f dark hours have moonlight; they count as dark because the tolerance says so.", r.DarkH-blackH, r.DarkH)})
@@ -236,7 +272,7 @@ func (r ScoreResult) photoperiod() Part {
 		p.Points = 20 * share(h, 0, leastPhotoperiodH)
 		p.Raise = fmt.Sprintf("Light it %.1f h longer.", leastPhotoperiodH-h)
 	case h > mostPhotoperiodH:
-		p.Points = 20 * share(h, hoursPerDay, mostPhotoperiodH)
+		p.Points = 20 * share(h, quantity.HoursPerDay, mostPhotoperiodH)
 		p.Raise = fmt.Sprintf("Light it %.1f h less.", h-mostPhotoperiodH)
 	}
 	return p
@@ -248,16 +284,16 @@ func (r ScoreResult) ramps(shortest *Ramp) Part {
 	case len(r.Steps) > 0:
 		s := r.Steps[0]
 		p.Reason = fmt.Sprintf("The light jumps from %.0f to %.0f %% at %s.", s.From, s.To, Clock(s.Hour))
-		p.Raise = fmt.Sprintf("Spread each jump over %.0f to %.0f min.", 60*leastRampH, 60*goodRampH)
+		p.Raise = fmt.Sprintf("Spread each jump over %.0f to %.0f min.", quantity.MinutesPerHour*leastRampH, quantity.MinutesPerHour*goodRampH)
 	case shortest == nil:
 		p.Reason, p.Raise = "The light neither rises from darkness nor falls to it.", "Let it rise from zero and fall to zero over an hour each."
 	default:
 		p.Points = 20 * share(shortest.Hours, 0, goodRampH)
-		p.Reason = fmt.Sprintf("The shortest rise or fall takes %.0f min.", 60*shortest.Hours)
+		p.Reason = fmt.Sprintf("The shortest rise or fall takes %.0f min.", quantity.MinutesPerHour*shortest.Hours)
 		if more := goodRampH - shortest.Hours; more > 0 && shortest.To > shortest.From {
-			p.Raise = fmt.Sprintf("Let the rise at %s take %.0f min longer.", Clock(shortest.StartHour), 60*more)
+			p.Raise = fmt.Sprintf("Let the rise at %s take %.0f min longer.", Clock(shortest.StartHour), quantity.MinutesPerHour*more)
 		} else if more > 0 {
-			p.Raise = fmt.Sprintf("Start the fall to darkness %.0f min earlier, at %s.", 60*more, Clock(shortest.StartHour-more))
+			p.Raise = fmt.Sprintf("Start the fall to darkness %.0f min earlier, at %s.", quantity.MinutesPerHour*more, Clock(shortest.StartHour-more))
 		}
 	}
 	return p
@@ -284,12 +320,7 @@ func (r ScoreResult) integral(livestock string, dli float64) Part {
 //
 // Accuracy: rounded to the minute. Errors: none. Source: [Derived].
 func Clock(hour float64) string {
-	const day = 24 * 60
-	minutes := (int(math.Round(hour*60))%day + day) % day
-	return fmt.Sprintf("%02d:%02d", minutes/60, minutes%60)
-}
-
-func sortUnique(list *[]float64) {
-	slices.Sort(*list)
-	*list = slices.Compact(*list)
+	const day, perHour = quantity.MinutesPerDay, quantity.MinutesPerHour
+	minutes := (int(math.Round(hour*perHour))%day + day) % day
+	return fmt.Sprintf("%02d:%02d", minutes/perHour, minutes%perHour)
 }

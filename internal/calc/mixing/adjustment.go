@@ -20,7 +20,7 @@ type AdjustInput struct {
 	Water            quantity.Celsius           // 0 … 40 °C
 	PacePSUPerDay    float64                    // fastest allowed, 0.01 … 50
 	DaysBetween      float64                    // between two water changes, 0.01 … 60 d
-	Steps            int                        // 0: as few as pace and largest change allow; else 1 … 200
+	Changes          int                        // 0: as few as pace and largest change allow; else 1 … 200
 	LargestChangePct float64                    // of the volume in one change, 1 … 100 %
 	EvaporatedLPerD  float64                    // replaced by the new water instead of fresh; 0: that way is not asked for
 }
@@ -60,10 +60,10 @@ func (in AdjustInput) check() error {
 		{"from_psu", float64(in.From), 0, maxPSU, "1"},
 		{"to_psu", float64(in.To), 0, maxPSU, "1"},
 		{"new_water_psu", float64(in.New), 0, maxPSU, "1"},
-		{"water_c", float64(in.Water), minWaterC, maxWaterC, "°C"},
+		{"water_c", float64(in.Water), minWaterC, maxWaterC, "degC"},
 		{"pace_psu_d", in.PacePSUPerDay, 0.01, 50, "1/d"},
 		{"days_between", in.DaysBetween, 0.01, 60, "d"},
-		{"steps", float64(in.Steps), 0, maxSteps, "1"},
+		{"changes", float64(in.Changes), 0, maxSteps, "1"},
 		{"largest_change_percent", in.LargestChangePct, 1, 100, "%"},
 		{"evaporation_l_d", in.EvaporatedLPerD, 0, 1e5, "L/d"},
 	} {
@@ -82,6 +82,21 @@ func (in AdjustInput) check() error {
 		return &calc.ConflictError{Params: []string{"new_water_psu", "to_psu"}, Reason: fmt.Sprintf("the new water must be %s the target, or no amount of it reaches %g", beyond, float64(in.To))}
 	}
 	return nil
+}
+
+// UsualBrinePSU is how far above the target new water is usually mixed to raise a tank. Source: [CommonPractice].
+const UsualBrinePSU = 4
+
+// UsualNewWater returns the salinity of the water that is usually exchanged for some of a tank's.
+//
+//	fresh water to lower the salinity, 4 above the target but at most 45 to raise it
+//
+// Accuracy: none is known. Errors: none. Source: [CommonPractice].
+func UsualNewWater(from, to quantity.PracticalSalinity) quantity.PracticalSalinity {
+	if to <= from {
+		return 0
+	}
+	return min(to+UsualBrinePSU, maxPSU)
 }
 
 const maxSteps = 200
@@ -123,7 +138,7 @@ func Adjust(in AdjustInput) (AdjustResult, error) {
 		s, err := salinityOf(from+share*(fresh-from), in.Water)
 		return share, math.Abs(s - float64(in.From)), err
 	}
-	n := in.Steps
+	n := in.Changes
 	if n == 0 {
 		for n = 1; ; n++ {
 			if n > maxSteps {
@@ -169,7 +184,7 @@ func Adjust(in AdjustInput) (AdjustResult, error) {
 		r.TopOffD = in.VolumeL * (to - from) / (fresh * in.EvaporatedLPerD)
 		r.TopOffPace = fresh * in.EvaporatedLPerD / in.VolumeL / slope
 	}
-	r.SaltMovedKg = (to - from) * in.VolumeL / 1000
+	r.SaltMovedKg = (to - from) * in.VolumeL / quantity.GramsPerKilogram
 	return r, nil
 }
 

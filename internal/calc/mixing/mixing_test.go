@@ -144,13 +144,13 @@ func TestStepsArriveAndKeepThePace(t *testing.T) {
 	assert.True(t, r.WithinPace)
 	assert.LessOrEqual(t, -r.Steps[0].MovePSU, 1.0)
 	assert.Len(t, r.Steps, 5, "four would begin with more than 1 a day")
-	in.Steps = 4
+	in.Changes = 4
 	r, err = Adjust(in)
 	require.NoError(t, err)
 	assert.False(t, r.WithinPace)
 	assert.InDelta(t, 35, r.Steps[3].Salinity, 1e-9)
 	// Many small changes are continuous exchange.
-	in.Steps = 200
+	in.Changes = 200
 	r, err = Adjust(in)
 	require.NoError(t, err)
 	assert.InEpsilon(t, r.ContinuousL, r.TotalL, 1e-3)
@@ -186,7 +186,7 @@ func FuzzAdjust(f *testing.F) {
 	f.Add(400.0, 32.0, 35.0, 36.0, 1.0, 30.0, 7)
 	f.Fuzz(func(t *testing.T, v, from, to, fresh, pace, largest float64, steps int) {
 		in := adjust(v, from, to, fresh)
-		in.PacePSUPerDay, in.LargestChangePct, in.Steps = pace, largest, steps
+		in.PacePSUPerDay, in.LargestChangePct, in.Changes = pace, largest, steps
 		r, err := Adjust(in)
 		if err != nil {
 			var out *calc.RangeError

@@ -65,7 +65,7 @@ func (in MixInput) check() error {
 		{"volume_l", in.VolumeL, minVolumeL, maxVolumeL, "L"},
 		{"target_psu", float64(in.Target), 1, maxPSU, "1"},
 		{"start_psu", float64(in.Start), 0, maxPSU, "1"},
-		{"water_c", float64(in.Water), minWaterC, maxWaterC, "°C"},
+		{"water_c", float64(in.Water), minWaterC, maxWaterC, "degC"},
 		{"bound_water_percent", in.BoundPct, 0, 30, "%"},
 	} {
 		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {

@@ -39,7 +39,7 @@ const (
 // Accuracy: 300 ppm of the handbook's table; strictly increasing.
 // Errors: *calc.RangeError. Source: [HylandWexler1983], [ASHRAEFundamentals2017] chapter 1, eq. 6.
 func SaturationPressure(t quantity.Celsius) (quantity.Pascal, error) {
-	if err := calc.CheckRange("temp_c", float64(t), minC, maxC, "°C"); err != nil {
+	if err := calc.CheckRange("temp_c", float64(t), minC, maxC, "degC"); err != nil {
 		return 0, err
 	}
 	const (
@@ -74,7 +74,7 @@ type State struct {
 }
 
 func (s State) check() error {
-	if err := calc.CheckRange("rh", s.RelativeHumidity, 0, 1, "1"); err != nil {
+	if err := calc.CheckRange("rh_percent", quantity.PerCent*s.RelativeHumidity, 0, quantity.PerCent, "%"); err != nil {
 		return err
 	}
 	return calc.CheckRange("pressure_pa", float64(s.Pressure), minPressurePa, maxPressurePa, "Pa")
@@ -94,19 +94,25 @@ func (s State) VapourPressure() (quantity.Pascal, error) {
 	return quantity.Pascal(s.RelativeHumidity) * saturation, err
 }
 
-// HumidityRatio returns the vapour per dry air, kg/kg.
+// Moisture is what the vapour in the air comes to.
+type Moisture struct {
+	Ratio         float64 // vapour per dry air, kg/kg
+	DryAirM3PerKg float64 // moist air that holds a kilogram of dry air
+}
+
+// MoistureOf returns the moisture of air whose vapour pressure is known.
 //
-//	W = 0.621945 p_w / (p - p_w)
+//	W = 0.621945 p_w / (p - p_w), v = R_da T (1 + 1.607858 W) / p
 //
-// Accuracy: 0.5 %, the enhancement factor left out.
-// Errors: *calc.RangeError when the vapour pressure reaches the total pressure, or as VapourPressure.
-// Source: [ASHRAEFundamentals2017] chapter 1, eq. 20.
-func (s State) HumidityRatio() (float64, error) {
-	vapour, err := s.VapourPressure()
-	if err != nil {
-		return 0, err
-	}
-	return humidityRatio(float64(vapour), float64(s.Pressure))
+//	vapour    p_w, 0 … 0.9 of the total pressure  [Pa]
+//	pressure  p, the total, above 0               [Pa]
+//
+// Accuracy: ideal gas, 0.1 % in v; 0.5 % in W, the enhancement factor left out.
+// Errors: *calc.RangeError when the vapour pressure nears the total pressure.
+// Source: [ASHRAEFundamentals2017] chapter 1, eq. 20 and 26.
+func MoistureOf(t quantity.Celsius, vapour, pressure quantity.Pascal) (Moisture, error) {
+	w, err := humidityRatio(float64(vapour), float64(pressure))
+	return Moisture{Ratio: w, DryAirM3PerKg: gasConstantDryAir * t.Kelvin() * (1 + volumeFactor*w) / float64(pressure)}, err // eq. 26
 }
 
 func humidityRatio(vapourPa, pressurePa float64) (float64, error) {
@@ -117,6 +123,27 @@ func humidityRatio(vapourPa, pressurePa float64) (float64, error) {
 	return molarMassRatio * vapourPa / (pressurePa - vapourPa), nil // eq. 20
 }
 
+// moisture is that of a checked state.
+func (s State) moisture() (Moisture, error) {
+	vapour, err := s.VapourPressure()
+	if err != nil {
+		return Moisture{}, err
+	}
+	return MoistureOf(s.Temp, vapour, s.Pressure)
+}
+
+// HumidityRatio returns the vapour per dry air, kg/kg.
+//
+//	W = 0.621945 p_w / (p - p_w)
+//
+// Accuracy: 0.5 %, the enhancement factor left out.
+// Errors: *calc.RangeError when the vapour pressure nears the total pressure, or as VapourPressure.
+// Source: [ASHRAEFundamentals2017] chapter 1, eq. 20.
+func (s State) HumidityRatio() (float64, error) {
+	m, err := s.moisture()
+	return m.Ratio, err
+}
+
 // Volume returns the moist air that holds a kilogram of dry air, m³/kg.
 //
 //	v = R_da T (1 + 1.607858 W) / p
@@ -124,11 +151,8 @@ func humidityRatio(vapourPa, pressurePa float64) (float64, error) {
 // Accuracy: ideal gas, 0.1 %. Errors: *calc.RangeError.
 // Source: [ASHRAEFundamentals2017] chapter 1, eq. 26.
 func (s State) Volume() (float64, error) {
-	w, err := s.HumidityRatio()
-	if err != nil {
-		return 0, err
-	}
-	return gasConstantDryAir * s.Temp.Kelvin() * (1 + volumeFactor*w) / float64(s.Pressure), nil // eq. 26
+	m, err := s.moisture()
+	return m.DryAirM3PerKg, err
 }
 
 // Density returns the density of the moist air, kg/m³.
@@ -138,12 +162,11 @@ func (s State) Volume() (float64, error) {
 // Accuracy: ideal gas, 0.1 %. Errors: *calc.RangeError.
 // Source: [ASHRAEFundamentals2017] chapter 1, eq. 11.
 func (s State) Density() (float64, error) {
-	w, err := s.HumidityRatio()
+	m, err := s.moisture()
 	if err != nil {
 		return 0, err
 	}
-	v, err := s.Volume()
-	return (1 + w) / v, err // eq. 11
+	return (1 + m.Ratio) / m.DryAirM3PerKg, nil // eq. 11
 }
 
 // Enthalpy returns the enthalpy per kilogram of dry air over dry air and liquid water at 0 °C, kJ/kg.

@@ -72,3 +72,34 @@ func Root(f func(float64) float64, lo, hi, tolerance float64) (float64, error) {
 	}
 	return 0, calc.ErrNoConvergence
 }
+
+// RootFrom returns an x in lo … hi at which the continuous function f is zero, from a good guess.
+//
+//	x' = x - f(x)/slope, the slope being that between the last two points
+//
+//	lo, hi     ends of the bracket, lo <= hi, any unit
+//	guess      in lo … hi, near the zero
+//	slope      of f near the guess, not 0; a rough one does
+//	tolerance  largest acceptable last step, same unit, > 0
+//
+// Accuracy: the last step is taken, so the error is far below the tolerance; some four
+// evaluations for a function that is nearly straight. Where the steps do not settle, Root takes over.
+// Errors: as Root. Source: [Chandrupatla1997] for Root; the secants are [Derived].
+func RootFrom(f func(float64) float64, lo, hi, guess, slope, tolerance float64) (float64, error) {
+	const most = 10 // steps; a good guess settles in four
+	x, fx := guess, f(guess)
+	for range most {
+		step := -fx / slope
+		next := math.Max(lo, math.Min(hi, x+step))
+		if fx == 0 || math.Abs(step) <= tolerance {
+			return next, nil
+		}
+		if next == x { // held by an end of the bracket
+			break
+		}
+		fNext := f(next)
+		slope = (fNext - fx) / (next - x)
+		x, fx = next, fNext
+	}
+	return Root(f, lo, hi, tolerance)
+}

@@ -7,9 +7,6 @@ import (
 )
 
 const (
-	coldestBelowUsualK   = 4.0  // common practice, no source
-	warmestAboveUsualK   = 6.0  // common practice, no source
-	warmestLeastC        = 28.0 // a room without cooling reaches this in a hot spell; common practice, no source
 	responseH            = 4.0  // from alarm to hands on the tank; common practice, no source
 	returnTurnoverPerH   = 5.0  // display volumes an hour through the sump; common practice, no source
 	returnPumpWPerLH     = 0.02 // W per L/h of a small return pump at a metre of head; common practice, no source
@@ -18,11 +15,11 @@ const (
 	returnChamberShare   = 0.25 // of the sump's length; common practice, no source
 	baffleAboveWaterMM   = 20.0 // common practice, no source
 	intakeShareOfLevel   = 0.5  // of the running level; common practice, no source
-	lightOnHour          = 10.0 // common practice, no source
-	lightOffHour         = 20.0 // common practice, no source
-	lightRampMin         = 60.0 // common practice, no source
 	lengthPerDepth       = 2.0  // a display twice as long as wide and as deep as wide; common practice, no source
-	spillL               = 1.0  // more than a mop takes up; common practice, no source
+	lightRampMin         = 60.0 // common practice, no source
+	chillerBelowComfortK = 0.5  // common practice, no source
+
+	lightOnAt, lightOffAt ClockTime = "10:00", "20:00" // common practice, no source
 )
 
 // completion fills a plan and keeps the list of what it assumed.
@@ -41,9 +38,7 @@ func Complete(in Plan) (Plan, []Assumption, error) {
 	if err := checkSaid(in); err != nil {
 		return Plan{}, nil, err
 	}
-	p := in
-	copyDevices(&p)
-	copyControls(&p)
+	p := in.Clone()
 	c := &completion{p: &p}
 	c.vessels()
 	c.room()
@@ -59,21 +54,6 @@ func Complete(in Plan) (Plan, []Assumption, error) {
 		return Plan{}, nil, err
 	}
 	return p, c.list, nil
-}
-
-func copyDevices(p *Plan) {
-	p.Heaters, p.Chillers, p.Fans = slices.Clone(p.Heaters), slices.Clone(p.Chillers), slices.Clone(p.Fans)
-	p.Pumps, p.TopOffPumps, p.Reservoirs = slices.Clone(p.Pumps), slices.Clone(p.TopOffPumps), slices.Clone(p.Reservoirs)
-	p.Lights = slices.Clone(p.Lights)
-	if p.Sump != nil {
-		s := *p.Sump
-		p.Sump = &s
-	}
-}
-
-func copyControls(p *Plan) {
-	p.Sensors, p.Controls, p.Alarms = slices.Clone(p.Sensors), slices.Clone(p.Controls), slices.Clone(p.Alarms)
-	p.Power.Circuits, p.ProofTests = slices.Clone(p.Power.Circuits), slices.Clone(p.ProofTests)
 }
 
 // assume fills *field when it is nil and notes it.
@@ -106,11 +86,12 @@ func (c *completion) note(param string, value any, unit string, why Why, note st
 func (c *completion) vessels() {
 	d := &c.p.Display
 	if d.LengthMM != nil && d.WidthMM != nil && d.WaterDepthMM != nil {
-		v := *d.LengthMM * *d.WidthMM * *d.WaterDepthMM / 1e6
+		v := d.InnerL()
 		d.VolumeL = &v
 	} else {
 		side := 100 * math.Cbrt(*d.VolumeL/lengthPerDepth) // mm: V = 2·side³
-		const note = "a display twice as long as wide and as deep as wide holds the stated volume; give the lengths to replace it"
+		const note = "a display twice as long as wide and as deep as wide holds the stated volume; " +
+			"give the lengths to replace it"
 		assume(c, &d.LengthMM, lengthPerDepth*side, "display.length_mm", "mm", WhyCommonPractice, note)
 		assume(c, &d.WidthMM, side, "display.width_mm", "mm", WhyCommonPractice, note)
 		assume(c, &d.WaterDepthMM, side, "display.water_depth_mm", "mm", WhyCommonPractice, note)
@@ -121,25 +102,10 @@ func (c *completion) vessels() {
 	}
 	assume(c, &s.ReturnChamberMM, returnChamberShare*s.LengthMM, "sump.return_chamber_mm", "mm", WhyCommonPractice,
 		"a quarter of the sump's length")
-	assume(c, &s.BaffleMM, math.Min(s.WaterLevelMM+baffleAboveWaterMM, s.HeightMM), "sump.baffle_mm", "mm", WhyCommonPractice,
-		"20 mm above the running level")
-	assume(c, &s.ReturnIntakeMM, intakeShareOfLevel*s.WaterLevelMM, "sump.return_intake_mm", "mm", WhyCommonPractice,
-		"the pump draws air at half the running level")
-}
-
-// What is said where a room's other states are assumed.
-const (
-	ColdestNote = "4 K below the usual room"
-	WarmestNote = "6 K above the usual room, and at least 28 °C"
-)
-
-// OtherRoomsC returns the coldest and the warmest state of a room of which only the usual one is known, °C.
-//
-//	coldest = usual - 4,  warmest = max(usual + 6, 28)
-//
-// Accuracy: none is known; ask for both. Errors: none. Source: [CommonPractice].
-func OtherRoomsC(usualC float64) (coldestC, warmestC float64) {
-	return usualC - coldestBelowUsualK, math.Max(usualC+warmestAboveUsualK, warmestLeastC)
+	assume(c, &s.BaffleMM, math.Min(s.WaterLevelMM+baffleAboveWaterMM, s.HeightMM), "sump.baffle_mm", "mm",
+		WhyCommonPractice, "20 mm above the running level")
+	assume(c, &s.ReturnIntakeMM, intakeShareOfLevel*s.WaterLevelMM, "sump.return_intake_mm", "mm",
+		WhyCommonPractice, "the pump draws air at half the running level")
 }
 
 func (c *completion) room() {
@@ -156,29 +122,12 @@ func (c *completion) room() {
 }
 
 func (c *completion) limits() {
-	l, g := &c.p.Limits, limitsOf[c.p.Livestock]
-	note := "usual for " + string(c.p.Livestock)
-	set := func(field **float64, value float64, param, unit string) {
-		assume(c, field, value, "limits."+param, unit, WhyCommonPractice, note)
+	note, column := "usual for "+string(c.p.Livestock), slices.Index(groups, c.p.Livestock)
+	for _, l := range usualLimits {
+		assume(c, l.of(&c.p.Limits), l.values[column], "limits."+l.member, l.unit, WhyCommonPractice, note)
 	}
-	set(&l.ComfortLowC, g.comfortLowC, "comfort_low_c", "degC")
-	set(&l.ComfortHighC, g.comfortHighC, "comfort_high_c", "degC")
-	set(&l.HarmLowC, g.harmLowC, "harm_low_c", "degC")
-	set(&l.HarmHighC, g.harmHighC, "harm_high_c", "degC")
-	set(&l.HarmTempAfterH, g.harmTempAfterH, "harm_temp_after_h", "h")
-	set(&l.ComfortLowPSU, g.comfortLowPSU, "comfort_low_psu", "1")
-	set(&l.ComfortHighPSU, g.comfortHighPSU, "comfort_high_psu", "1")
-	set(&l.HarmLowPSU, g.harmLowPSU, "harm_low_psu", "1")
-	set(&l.HarmHighPSU, g.harmHighPSU, "harm_high_psu", "1")
-	set(&l.HarmSalinityAfterH, g.harmSalAfterH, "harm_salinity_after_h", "h")
-	set(&l.ComfortDarkH, g.comfortDarkH, "comfort_dark_h", "h")
-	set(&l.HarmLitH, g.harmLitH, "harm_lit_h", "h")
-	set(&l.HarmDarkH, g.harmDarkH, "harm_dark_h", "h")
-	set(&l.ComfortOxygenMgL, g.comfortOxygen, "comfort_oxygen_mg_l", "mg/L")
-	set(&l.HarmOxygenMgL, g.harmOxygen, "harm_oxygen_mg_l", "mg/L")
-	set(&l.HarmOxygenAfterH, g.harmOxygenAfterH, "harm_oxygen_after_h", "h")
-	set(&l.HarmSpillL, spillL, "harm_spill_l", "L")
-	assume(c, &c.p.Oxygen.DemandMgLH, g.oxygenDemandMgLH, "oxygen.demand_mg_l_h", "mg/(L h)", WhyCommonPractice, note)
+	assume(c, &c.p.Oxygen.DemandMgLH, usualOxygenDemandMgLH[column], "oxygen.demand_mg_l_h", "mg/(L h)",
+		WhyCommonPractice, note)
 }
 
 func (c *completion) wetPlace() Place {
@@ -199,7 +148,7 @@ func (c *completion) driven(id string) bool {
 }
 
 func (c *completion) heatersAndChillers() {
-	middle := math.Round(5*(*c.p.Limits.ComfortLowC+*c.p.Limits.ComfortHighC)) / 10
+	middle := c.p.Limits.MiddleC()
 	for i := range c.p.Heaters {
 		h := &c.p.Heaters[i]
 		at := fmt.Sprintf("heaters[%d].", i)
@@ -214,33 +163,29 @@ func (c *completion) heatersAndChillers() {
 		at := fmt.Sprintf("chillers[%d].", i)
 		assume(c, &h.Place, c.wetPlace(), at+"place", "", WhyCommonPractice, "fed from the sump where there is one")
 		if h.ThermostatC == nil && !c.driven(h.ID) {
-			assume(c, &h.ThermostatC, *c.p.Limits.ComfortHighC-0.5, at+"thermostat_c", "degC", WhyDerived,
+			assume(c, &h.ThermostatC, *c.p.Limits.ComfortHighC-chillerBelowComfortK, at+"thermostat_c", "degC", WhyDerived,
 				"no control drives it, so its own thermostat is taken to hold half a kelvin below the comfort band's upper edge")
 		}
 	}
 }
 
 func (c *completion) pumps() {
-	hasReturn, hasCirculation := false, false
-	for _, p := range c.p.Pumps {
-		hasReturn = hasReturn || p.Role == ReturnRole
-		hasCirculation = hasCirculation || p.Role == CirculationRole
+	has := func(role PumpRole) bool {
+		return slices.ContainsFunc(c.p.Pumps, func(p Pump) bool { return p.Role == role })
 	}
-	if c.p.Sump != nil && !hasReturn {
-		flow := returnTurnoverPerH * *c.p.Display.VolumeL
-		c.p.Pumps = append(c.p.Pumps, Pump{
-			ID: c.freeID("return-pump"), Role: ReturnRole, FlowLH: flow, PowerW: flow * returnPumpWPerLH, HeatShare: 1,
-		})
-		c.note(fmt.Sprintf("pumps[%d].flow_l_h", len(c.p.Pumps)-1), flow, "L/h", WhyCommonPractice,
+	add := func(id string, role PumpRole, flowLH, powerW float64, note string) {
+		c.p.Pumps = append(c.p.Pumps, NewPump(FreeID(*c.p, id), role, flowLH, powerW))
+		c.note(fmt.Sprintf("pumps[%d].flow_l_h", len(c.p.Pumps)-1), flowLH, "L/h", WhyCommonPractice, note)
+	}
+	displayL := *c.p.Display.VolumeL
+	switch {
+	case has(ReturnRole):
+	case c.p.Sump != nil:
+		flow := returnTurnoverPerH * displayL
+		add("return-pump", ReturnRole, flow, flow*returnPumpWPerLH,
 			"a sump needs a return pump; five display volumes an hour")
-	}
-	if c.p.Sump == nil && !hasReturn && !hasCirculation {
-		v := *c.p.Display.VolumeL
-		c.p.Pumps = append(c.p.Pumps, Pump{
-			ID: c.freeID("circulation-pump"), Role: CirculationRole, FlowLH: circulationTurnover * v,
-			PowerW: circulationPumpWPerL * v, HeatShare: 1,
-		})
-		c.note(fmt.Sprintf("pumps[%d].flow_l_h", len(c.p.Pumps)-1), circulationTurnover*v, "L/h", WhyCommonPractice,
+	case !has(CirculationRole):
+		add("circulation-pump", CirculationRole, circulationTurnover*displayL, circulationPumpWPerL*displayL,
 			"a reef tank has moving water; one circulation pump is taken to move it")
 	}
 }
@@ -248,9 +193,6 @@ func (c *completion) pumps() {
 func (c *completion) topOff() {
 	for i := range c.p.Reservoirs {
 		r := &c.p.Reservoirs[i]
-		if r.SiphonLH != nil {
-			continue
-		}
 		for _, p := range c.p.TopOffPumps {
 			if p.Reservoir == r.ID {
 				assume(c, &r.SiphonLH, p.FlowLH, fmt.Sprintf("reservoirs[%d].siphon_l_h", i), "L/h", WhyCommonPractice,
@@ -263,13 +205,13 @@ func (c *completion) topOff() {
 			continue
 		}
 		place, height := c.wetPlace(), 0.0
-		sensor := c.freeID(p.ID + "-level-switch")
-		control := c.freeID(p.ID + "-level-control")
-		c.p.Sensors = append(c.p.Sensors, Sensor{ID: sensor, Kind: LevelKind, Place: &place, HeightMM: &height, HysteresisMM: 5})
-		c.p.Controls = append(c.p.Controls, Control{
-			ID: control, Kind: TopOff, Sensor: &sensor, Outputs: []string{p.ID}, OnSensorLoss: "off",
-		})
-		c.note(fmt.Sprintf("controls[%d].id", len(c.p.Controls)-1), control, "", WhyDerived,
+		sensor := NewSensor(FreeID(*c.p, p.ID+"-level-switch"), LevelKind)
+		sensor.Place, sensor.HeightMM = &place, &height
+		c.p.Sensors = append(c.p.Sensors, sensor)
+		control := NewControl(FreeID(*c.p, p.ID+"-level-control"), TopOff, p.ID)
+		control.Sensor = &sensor.ID
+		c.p.Controls = append(c.p.Controls, control)
+		c.note(fmt.Sprintf("controls[%d].id", len(c.p.Controls)-1), control.ID, "", WhyDerived,
 			"nothing drives "+p.ID+", so one level switch at the normal line and a control without a run limit are taken to")
 	}
 }
@@ -298,72 +240,40 @@ func (c *completion) lights() {
 		if l.Schedule != nil || c.driven(l.ID) {
 			continue
 		}
-		on, off := lightOnHour, lightOffHour
-		l.Schedule = &Schedule{OnHour: &on, OffHour: &off, RampMin: lightRampMin}
-		c.note(fmt.Sprintf("lights[%d].schedule.on_at", i), "10:00", "", WhyCommonPractice, "no programme given: ten hours with ramps of an hour")
-	}
-}
-
-// freeID returns the wanted id, or one like it that no element has.
-func (c *completion) freeID(wanted string) string {
-	ids := elementIDs(*c.p)
-	for id, n := wanted, 2; ; n++ {
-		if _, taken := ids[id]; !taken {
-			return id
-		}
-		id = fmt.Sprintf("%s-%d", wanted, n)
+		on, off := lightOnAt, lightOffAt
+		l.Schedule = &Schedule{OnAt: &on, OffAt: &off, RampMin: lightRampMin}
+		c.note(fmt.Sprintf("lights[%d].schedule.on_at", i), string(on), "", WhyCommonPractice,
+			"no programme given: ten hours with ramps of an hour")
 	}
 }
 
 func (c *completion) circuits() {
 	p := c.p
 	if len(p.Power.Circuits) == 0 {
-		p.Power.Circuits = []Circuit{{ID: c.freeID("house-circuit")}}
+		p.Power.Circuits = []Circuit{{ID: FreeID(*p, "house-circuit")}}
 		c.note("power.circuits[0].id", p.Power.Circuits[0].ID, "", WhyDerived,
 			"no circuit named, so everything is taken to hang on one without ground-fault protection")
 	}
 	first := p.Power.Circuits[0].ID
 	set := func(field **string, param string) {
-		if len(p.Power.Circuits) == 1 {
-			if *field == nil {
-				*field = &first // the only one there is: nothing assumed
-			}
-			return
-		}
-		assume(c, field, first, param, "", WhyDerived, "the first circuit named")
-	}
-	for i := range p.Heaters {
-		set(&p.Heaters[i].Circuit, fmt.Sprintf("heaters[%d].circuit", i))
-	}
-	for i := range p.Chillers {
-		set(&p.Chillers[i].Circuit, fmt.Sprintf("chillers[%d].circuit", i))
-	}
-	for i := range p.Fans {
-		set(&p.Fans[i].Circuit, fmt.Sprintf("fans[%d].circuit", i))
-	}
-	for i := range p.Pumps {
-		set(&p.Pumps[i].Circuit, fmt.Sprintf("pumps[%d].circuit", i))
-	}
-	for i := range p.TopOffPumps {
-		set(&p.TopOffPumps[i].Circuit, fmt.Sprintf("top_off_pumps[%d].circuit", i))
-	}
-	for i := range p.Lights {
-		set(&p.Lights[i].Circuit, fmt.Sprintf("lights[%d].circuit", i))
-	}
-	for i := range p.Controls {
-		set(&p.Controls[i].Circuit, fmt.Sprintf("controls[%d].circuit", i))
-	}
-	for i := range p.Alarms {
-		if !p.Alarms[i].OwnBattery {
-			set(&p.Alarms[i].Circuit, fmt.Sprintf("alarms[%d].circuit", i))
+		if len(p.Power.Circuits) > 1 {
+			assume(c, field, first, param, "", WhyDerived, "the first circuit named")
+		} else if *field == nil {
+			*field = &first // the only one there is: nothing assumed
 		}
 	}
-	for i := range p.Sensors {
-		if p.Sensors[i].Kind == PowerKind {
-			set(&p.Sensors[i].Circuit, fmt.Sprintf("sensors[%d].circuit", i))
+	for _, e := range elementsOf(p) {
+		if e.circuit != nil && !c.needsNoCircuit(*e.id) {
+			set(e.circuit, e.path+".circuit")
 		}
 	}
 	set(&p.Power.NetworkCircuit, "power.network_circuit")
+}
+
+// needsNoCircuit tells whether an element is an alarm with a battery of its own or a sensor that watches no circuit.
+func (c *completion) needsNoCircuit(id string) bool {
+	return slices.ContainsFunc(c.p.Alarms, func(a Alarm) bool { return a.ID == id && a.OwnBattery }) ||
+		slices.ContainsFunc(c.p.Sensors, func(s Sensor) bool { return s.ID == id && s.Kind != PowerKind })
 }
 
 func (c *completion) attendance() {

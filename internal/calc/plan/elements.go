@@ -2,59 +2,62 @@ package plan
 
 import "fmt"
 
+// element is one entry of a plan's lists.
+type element struct {
+	path    string   // where it stands, for instance "heaters[0]"
+	id      *string  // never nil
+	circuit **string // the member that names the circuit which feeds it; nil: it has none
+}
+
+// elementsOf returns every element of a plan in the order of the document.
+func elementsOf(p *Plan) []element {
+	var all []element
+	all = listed(all, "heaters", p.Heaters, func(e *Heater) (*string, **string) { return &e.ID, &e.Circuit })
+	all = listed(all, "chillers", p.Chillers, func(e *Chiller) (*string, **string) { return &e.ID, &e.Circuit })
+	all = listed(all, "fans", p.Fans, func(e *Fan) (*string, **string) { return &e.ID, &e.Circuit })
+	all = listed(all, "pumps", p.Pumps, func(e *Pump) (*string, **string) { return &e.ID, &e.Circuit })
+	all = listed(all, "top_off_pumps", p.TopOffPumps, func(e *TopOffPump) (*string, **string) { return &e.ID, &e.Circuit })
+	all = listed(all, "reservoirs", p.Reservoirs, func(e *Reservoir) (*string, **string) { return &e.ID, nil })
+	all = listed(all, "lights", p.Lights, func(e *Light) (*string, **string) { return &e.ID, &e.Circuit })
+	all = listed(all, "sensors", p.Sensors, func(e *Sensor) (*string, **string) { return &e.ID, &e.Circuit })
+	all = listed(all, "controls", p.Controls, func(e *Control) (*string, **string) { return &e.ID, &e.Circuit })
+	all = listed(all, "alarms", p.Alarms, func(e *Alarm) (*string, **string) { return &e.ID, &e.Circuit })
+	return listed(all, "power.circuits", p.Power.Circuits, func(e *Circuit) (*string, **string) { return &e.ID, nil })
+}
+
+func listed[E any](all []element, name string, list []E, members func(*E) (*string, **string)) []element {
+	for i := range list {
+		id, circuit := members(&list[i])
+		all = append(all, element{fmt.Sprintf("%s[%d]", name, i), id, circuit})
+	}
+	return all
+}
+
 // elementIDs maps every id to the path of the element that has it (the first).
 func elementIDs(p Plan) map[string]string {
 	ids := map[string]string{}
-	each(p, func(id, path string) {
-		if _, taken := ids[id]; !taken {
-			ids[id] = path
+	for _, e := range elementsOf(&p) {
+		if _, taken := ids[*e.id]; !taken {
+			ids[*e.id] = e.path
 		}
-	})
+	}
 	return ids
 }
 
 // Elements returns how many elements a plan names.
 //
 // Errors: none. Source: [Derived].
-func Elements(p Plan) int {
-	n := 0
-	each(p, func(string, string) { n++ })
-	return n
-}
+func Elements(p Plan) int { return len(elementsOf(&p)) }
 
-// each visits every element's id and path in the order of the document.
-func each(p Plan, visit func(id, path string)) {
-	for i, e := range p.Heaters {
-		visit(e.ID, fmt.Sprintf("heaters[%d]", i))
-	}
-	for i, e := range p.Chillers {
-		visit(e.ID, fmt.Sprintf("chillers[%d]", i))
-	}
-	for i, e := range p.Fans {
-		visit(e.ID, fmt.Sprintf("fans[%d]", i))
-	}
-	for i, e := range p.Pumps {
-		visit(e.ID, fmt.Sprintf("pumps[%d]", i))
-	}
-	for i, e := range p.TopOffPumps {
-		visit(e.ID, fmt.Sprintf("top_off_pumps[%d]", i))
-	}
-	for i, e := range p.Reservoirs {
-		visit(e.ID, fmt.Sprintf("reservoirs[%d]", i))
-	}
-	for i, e := range p.Lights {
-		visit(e.ID, fmt.Sprintf("lights[%d]", i))
-	}
-	for i, e := range p.Sensors {
-		visit(e.ID, fmt.Sprintf("sensors[%d]", i))
-	}
-	for i, e := range p.Controls {
-		visit(e.ID, fmt.Sprintf("controls[%d]", i))
-	}
-	for i, e := range p.Alarms {
-		visit(e.ID, fmt.Sprintf("alarms[%d]", i))
-	}
-	for i, e := range p.Power.Circuits {
-		visit(e.ID, fmt.Sprintf("power.circuits[%d]", i))
+// FreeID returns the wanted id, or one like it, that no element of a plan has.
+//
+// Errors: none. Source: [Derived].
+func FreeID(p Plan, wanted string) string {
+	ids := elementIDs(p)
+	for id, n := wanted, 2; ; n++ {
+		if _, taken := ids[id]; !taken {
+			return id
+		}
+		id = fmt.Sprintf("%s-%d", wanted, n)
 	}
 }

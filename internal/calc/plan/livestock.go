@@ -1,38 +1,34 @@
 package plan
 
-// groupLimits are the limits that hold where a plan names none. All of them are
-// common practice, no source: what experienced keepers hold each group to.
-type groupLimits struct {
-	comfortLowC, comfortHighC, harmLowC, harmHighC, harmTempAfterH        float64
-	comfortLowPSU, comfortHighPSU, harmLowPSU, harmHighPSU, harmSalAfterH float64
-	comfortDarkH, harmLitH, harmDarkH                                     float64
-	comfortOxygen, harmOxygen, harmOxygenAfterH                           float64
-	oxygenDemandMgLH                                                      float64
-}
+// groups are the livestock groups in the order of the columns of usualLimits.
+var groups = []Livestock{FishOnly, SoftCorals, MixedReef, StonyCorals}
 
-var limitsOf = map[Livestock]groupLimits{
-	FishOnly: {
-		comfortLowC: 23, comfortHighC: 28, harmLowC: 20, harmHighC: 31, harmTempAfterH: 2,
-		comfortLowPSU: 30, comfortHighPSU: 36.5, harmLowPSU: 25, harmHighPSU: 40, harmSalAfterH: 2,
-		comfortDarkH: 8, harmLitH: 168, harmDarkH: 720,
-		comfortOxygen: 5, harmOxygen: 3.5, harmOxygenAfterH: 1, oxygenDemandMgLH: 0.2,
-	},
-	SoftCorals: {
-		comfortLowC: 23.5, comfortHighC: 27.5, harmLowC: 21, harmHighC: 30, harmTempAfterH: 2,
-		comfortLowPSU: 32, comfortHighPSU: 36.5, harmLowPSU: 29, harmHighPSU: 39, harmSalAfterH: 2,
-		comfortDarkH: 8, harmLitH: 96, harmDarkH: 336,
-		comfortOxygen: 5, harmOxygen: 3.5, harmOxygenAfterH: 1, oxygenDemandMgLH: 0.12,
-	},
-	MixedReef: {
-		comfortLowC: 24, comfortHighC: 27.5, harmLowC: 21.5, harmHighC: 29.5, harmTempAfterH: 2,
-		comfortLowPSU: 33, comfortHighPSU: 36.5, harmLowPSU: 30, harmHighPSU: 39, harmSalAfterH: 2,
-		comfortDarkH: 8, harmLitH: 72, harmDarkH: 240,
-		comfortOxygen: 5, harmOxygen: 3.5, harmOxygenAfterH: 1, oxygenDemandMgLH: 0.15,
-	},
-	StonyCorals: {
-		comfortLowC: 24, comfortHighC: 27, harmLowC: 22, harmHighC: 29, harmTempAfterH: 1,
-		comfortLowPSU: 33.5, comfortHighPSU: 36, harmLowPSU: 31, harmHighPSU: 38, harmSalAfterH: 1,
-		comfortDarkH: 8, harmLitH: 72, harmDarkH: 168,
-		comfortOxygen: 5.2, harmOxygen: 4, harmOxygenAfterH: 1, oxygenDemandMgLH: 0.15,
-	},
-}
+// usualLimits are the limits that hold where a plan names none, and usualOxygenDemandMgLH what the
+// animals take: what experienced keepers hold each group to; common practice, no source.
+var (
+	usualLimits = []struct {
+		member, unit string
+		of           func(*Limits) **float64
+		values       [4]float64 // by groups
+	}{
+		{"comfort_low_c", "degC", func(l *Limits) **float64 { return &l.ComfortLowC }, [4]float64{23, 23.5, 24, 24}},
+		{"comfort_high_c", "degC", func(l *Limits) **float64 { return &l.ComfortHighC }, [4]float64{28, 27.5, 27.5, 27}},
+		{"harm_low_c", "degC", func(l *Limits) **float64 { return &l.HarmLowC }, [4]float64{20, 21, 21.5, 22}},
+		{"harm_high_c", "degC", func(l *Limits) **float64 { return &l.HarmHighC }, [4]float64{31, 30, 29.5, 29}},
+		{"harm_temp_after_h", "h", func(l *Limits) **float64 { return &l.HarmTempAfterH }, [4]float64{2, 2, 2, 1}},
+		{"comfort_low_psu", "1", func(l *Limits) **float64 { return &l.ComfortLowPSU }, [4]float64{30, 32, 33, 33.5}},
+		{"comfort_high_psu", "1", func(l *Limits) **float64 { return &l.ComfortHighPSU }, [4]float64{36.5, 36.5, 36.5, 36}},
+		{"harm_low_psu", "1", func(l *Limits) **float64 { return &l.HarmLowPSU }, [4]float64{25, 29, 30, 31}},
+		{"harm_high_psu", "1", func(l *Limits) **float64 { return &l.HarmHighPSU }, [4]float64{40, 39, 39, 38}},
+		{"harm_salinity_after_h", "h", func(l *Limits) **float64 { return &l.HarmSalinityAfterH }, [4]float64{2, 2, 2, 1}},
+		{"comfort_dark_h", "h", func(l *Limits) **float64 { return &l.ComfortDarkH }, [4]float64{8, 8, 8, 8}},
+		{"harm_lit_h", "h", func(l *Limits) **float64 { return &l.HarmLitH }, [4]float64{168, 96, 72, 72}},
+		{"harm_dark_h", "h", func(l *Limits) **float64 { return &l.HarmDarkH }, [4]float64{720, 336, 240, 168}},
+		{"comfort_oxygen_mg_l", "mg/L", func(l *Limits) **float64 { return &l.ComfortOxygenMgL }, [4]float64{5, 5, 5, 5.2}},
+		{"harm_oxygen_mg_l", "mg/L", func(l *Limits) **float64 { return &l.HarmOxygenMgL }, [4]float64{3.5, 3.5, 3.5, 4}},
+		{"harm_oxygen_after_h", "h", func(l *Limits) **float64 { return &l.HarmOxygenAfterH }, [4]float64{1, 1, 1, 1}},
+		// more than a mop takes up
+		{"harm_spill_l", "L", func(l *Limits) **float64 { return &l.HarmSpillL }, [4]float64{1, 1, 1, 1}},
+	}
+	usualOxygenDemandMgLH = [4]float64{0.2, 0.12, 0.15, 0.15}
+)

@@ -6,6 +6,13 @@
 // value it assumed. Ids are the keeper's own.
 package plan
 
+import (
+	"slices"
+
+	"saltwright/internal/calc/evaporation"
+	"saltwright/internal/calc/heat"
+)
+
 // Plan is the whole document.
 type Plan struct {
 	Name        string
@@ -29,7 +36,7 @@ type Plan struct {
 	Power       Power
 	Attendance  Attendance
 	ProofTests  []ProofTest
-	DriftK      float64 // how far a drifting temperature probe is taken to be off
+	ProbeDriftK float64 // how far a drifting temperature probe is taken to be off
 	Measured    *Measured
 }
 
@@ -50,8 +57,6 @@ const (
 	StonyCorals Livestock = "stony_corals"
 )
 
-// Lid names, as the evaporation package knows them: open, screen, closed.
-
 // Vessel is the display. Either the volume or all three inner lengths are given.
 type Vessel struct {
 	VolumeL      *float64 // inner volume up to the water line
@@ -59,8 +64,8 @@ type Vessel struct {
 	WidthMM      *float64
 	WaterDepthMM *float64
 	WallMM       float64
-	Material     string
-	Lid          string
+	Material     heat.Material
+	Lid          evaporation.Lid
 	FreeboardMM  float64 // water line to rim
 	DrainBackMM  float64 // depth that runs into the sump when the return stops
 	IntakeDropMM float64 // without a sump: how far the water may fall before heater or pump stand dry
@@ -69,25 +74,31 @@ type Vessel struct {
 
 // Sump is the vessel below; heights are from its floor.
 type Sump struct {
-	LengthMM, WidthMM, HeightMM float64
-	WaterLevelMM                float64  // running level in the return chamber
-	ReturnChamberMM             *float64 // length of the return chamber
-	BaffleMM                    *float64 // above this height the whole sump rises together
-	ReturnIntakeMM              *float64 // the return pump draws air below this height
-	WallMM                      float64
-	Material                    string
-	Lid                         string
+	LengthMM        float64
+	WidthMM         float64
+	HeightMM        float64
+	WaterLevelMM    float64  // running level in the return chamber
+	ReturnChamberMM *float64 // length of the return chamber
+	BaffleMM        *float64 // the water before it stands this high; above it the whole sump rises together
+	ReturnIntakeMM  *float64 // the return pump draws air below this height
+	WallMM          float64
+	Material        heat.Material
+	Lid             evaporation.Lid
 }
 
 // RoomState is the air around the tank.
-type RoomState struct{ TempC, RHPercent float64 }
+type RoomState struct {
+	TempC     float64
+	RHPercent float64
+}
 
 // Room is the air in three states.
 type Room struct {
-	Usual            RoomState
-	Coldest, Warmest *RoomState
-	AirSpeedMS       float64
-	AltitudeM        float64
+	Usual      RoomState
+	Coldest    *RoomState
+	Warmest    *RoomState
+	AirSpeedMS float64
+	AltitudeM  float64
 }
 
 // Oxygen describes gas exchange and demand.
@@ -99,11 +110,23 @@ type Oxygen struct {
 
 // Limits are comfort edges and harm limits; nil takes the livestock group's.
 type Limits struct {
-	ComfortLowC, ComfortHighC, HarmLowC, HarmHighC, HarmTempAfterH             *float64
-	ComfortLowPSU, ComfortHighPSU, HarmLowPSU, HarmHighPSU, HarmSalinityAfterH *float64
-	ComfortDarkH, HarmLitH, HarmDarkH                                          *float64
-	ComfortOxygenMgL, HarmOxygenMgL, HarmOxygenAfterH                          *float64
-	HarmSpillL                                                                 *float64
+	ComfortLowC        *float64
+	ComfortHighC       *float64
+	HarmLowC           *float64
+	HarmHighC          *float64
+	HarmTempAfterH     *float64
+	ComfortLowPSU      *float64
+	ComfortHighPSU     *float64
+	HarmLowPSU         *float64
+	HarmHighPSU        *float64
+	HarmSalinityAfterH *float64
+	ComfortDarkH       *float64
+	HarmLitH           *float64
+	HarmDarkH          *float64
+	ComfortOxygenMgL   *float64
+	HarmOxygenMgL      *float64
+	HarmOxygenAfterH   *float64
+	HarmSpillL         *float64
 }
 
 // Place is where a device or sensor is.
@@ -130,7 +153,8 @@ type Heater struct {
 // Chiller cools water.
 type Chiller struct {
 	ID                    string
-	CoolingW, PowerW      float64
+	CoolingW              float64
+	PowerW                float64
 	Place                 *Place
 	ThermostatC           *float64
 	ThermostatHysteresisK float64
@@ -139,9 +163,10 @@ type Chiller struct {
 
 // Fan blows over the display's surface.
 type Fan struct {
-	ID                 string
-	AirSpeedMS, PowerW float64
-	Circuit            *string
+	ID         string
+	AirSpeedMS float64
+	PowerW     float64
+	Circuit    *string
 }
 
 // Pump moves tank water.
@@ -185,15 +210,16 @@ type Reservoir struct {
 
 // Point is a corner of a daily programme.
 type Point struct {
-	Hour    float64 // 0 … 24
+	At      ClockTime
 	Percent float64 // 0 … 100
 }
 
 // Schedule is a daily programme: either points, or on, off and ramp.
 type Schedule struct {
-	Points          []Point
-	OnHour, OffHour *float64
-	RampMin         float64
+	Points  []Point
+	OnAt    *ClockTime
+	OffAt   *ClockTime
+	RampMin float64
 }
 
 // Light is one lamp or channel.
@@ -266,10 +292,19 @@ type Control struct {
 	When         *When    // supervisor
 	ThresholdC   *float64 // supervisor on a temperature
 	Latching     bool     // supervisor: stays off until somebody resets it
-	OnSensorLoss string   // "off" or "on"
+	OnSensorLoss SensorLoss
 	Schedule     *Schedule
 	Circuit      *string
 }
+
+// SensorLoss is what a control does without its sensor.
+type SensorLoss string
+
+// What a control may do without its sensor.
+const (
+	OffWithoutSensor SensorLoss = "off"
+	OnWithoutSensor  SensorLoss = "on"
+)
 
 // AlarmPath is how an alarm travels.
 type AlarmPath string
@@ -313,7 +348,7 @@ type Attendance struct {
 	LookEveryH      float64
 	LongestAbsenceH *float64
 	ResponseH       *float64
-	LeavesAtHour    float64
+	LeavesAt        ClockTime
 }
 
 // ProofTest is one protection tried at an interval.
@@ -339,4 +374,21 @@ type Assumption struct {
 	Why    Why
 	Source string // bibliography key
 	Note   string
+}
+
+// Clone returns a plan with lists and a sump of its own: setting a member of the copy, or adding to its
+// lists, leaves the original alone. What pointers of single members point to is shared; set the pointer.
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func (p Plan) Clone() Plan {
+	p.Heaters, p.Chillers, p.Fans = slices.Clone(p.Heaters), slices.Clone(p.Chillers), slices.Clone(p.Fans)
+	p.Pumps, p.TopOffPumps, p.Reservoirs = slices.Clone(p.Pumps), slices.Clone(p.TopOffPumps), slices.Clone(p.Reservoirs)
+	p.Lights, p.Sensors, p.Controls = slices.Clone(p.Lights), slices.Clone(p.Sensors), slices.Clone(p.Controls)
+	p.Alarms, p.ProofTests = slices.Clone(p.Alarms), slices.Clone(p.ProofTests)
+	p.Power.Circuits = slices.Clone(p.Power.Circuits)
+	if p.Sump != nil {
+		sump := *p.Sump
+		p.Sump = &sump
+	}
+	return p
 }

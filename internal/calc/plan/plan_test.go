@@ -13,13 +13,14 @@ import (
 	"saltwright/internal/calc/light"
 )
 
-func ptr[T any](v T) *T { return &v }
-
 // first is the plan of somebody who has never seen the service.
 func first() Plan {
 	return Plan{
-		Livestock: MixedReef, SalinityPSU: 35, DriftK: 3,
-		Display: Vessel{VolumeL: ptr(250.0), WallMM: 10, Material: "glass", Lid: "open", FreeboardMM: 40, DrainBackMM: 15, IntakeDropMM: 50, RockShare: 0.1},
+		Livestock: MixedReef, SalinityPSU: 35, ProbeDriftK: 3,
+		Display: Vessel{
+			VolumeL: new(250.0), WallMM: 10, Material: "glass", Lid: "open", FreeboardMM: 40, DrainBackMM: 15,
+			IntakeDropMM: 50, RockShare: 0.1,
+		},
 		Room:    Room{Usual: RoomState{TempC: 21, RHPercent: 50}, AirSpeedMS: 0.1},
 		Oxygen:  Oxygen{StirredCMH: 20, StillCMH: 2.07},
 		Heaters: []Heater{{ID: "heater", PowerW: 300, ThermostatHysteresisK: 1}},
@@ -27,27 +28,38 @@ func first() Plan {
 			{ID: "pump", FlowLH: 60, Reservoir: "canister"},
 		},
 		Reservoirs: []Reservoir{{ID: "canister", VolumeL: 25, UsableShare: 0.95, WaterAboveOutletMM: -100}},
-		Lights:     []Light{{ID: "light", PowerW: 120, HeatShare: 0.3, Schedule: &Schedule{OnHour: ptr(11.0), OffHour: ptr(21.0)}}},
+		Lights: []Light{{
+			ID: "light", PowerW: 120, HeatShare: 0.3,
+			Schedule: &Schedule{OnAt: new(ClockTime("11:00")), OffAt: new(ClockTime("21:00"))},
+		}},
 		Power:      Power{LongestOutageH: 8},
-		Attendance: Attendance{LookEveryH: 24, LeavesAtHour: 8},
+		Attendance: Attendance{LookEveryH: 24, LeavesAt: "08:00"},
 	}
 }
 
 // withSump adds a sump with everything on it.
 func withSump() Plan {
 	p := first()
-	p.Sump = &Sump{LengthMM: 600, WidthMM: 350, HeightMM: 400, WaterLevelMM: 220, WallMM: 10, Material: "glass", Lid: "open"}
+	p.Sump = &Sump{
+		LengthMM: 600, WidthMM: 350, HeightMM: 400, WaterLevelMM: 220, WallMM: 10, Material: "glass", Lid: "open",
+	}
 	p.Sensors = []Sensor{
 		{ID: "probe", Kind: TemperatureKind}, {ID: "float", Kind: LevelKind, HysteresisMM: 5},
 		{ID: "vane", Kind: FlowKind}, {ID: "strip", Kind: LeakKind}, {ID: "watch", Kind: PowerKind},
-		{ID: "store-float", Kind: LevelKind, Reservoir: ptr("canister"), AtL: ptr(5.0)},
+		{ID: "store-float", Kind: LevelKind, Reservoir: new("canister"), AtL: new(5.0)},
 	}
 	p.Controls = []Control{
-		{ID: "heat", Kind: Heating, Sensor: ptr("probe"), SetpointC: ptr(25.5), HysteresisK: 0.4, Outputs: []string{"heater"}, OnSensorLoss: "off"},
-		{ID: "fill", Kind: TopOff, Sensor: ptr("float"), Outputs: []string{"pump"}, OnSensorLoss: "off"},
-		{ID: "cut", Kind: Supervisor, Sensor: ptr("probe"), When: ptr(Above), ThresholdC: ptr(28.0), Outputs: []string{"heater"}, OnSensorLoss: "off"},
+		{
+			ID: "heat", Kind: Heating, Sensor: new("probe"), SetpointC: new(25.5), HysteresisK: 0.4,
+			Outputs: []string{"heater"}, OnSensorLoss: "off",
+		},
+		{ID: "fill", Kind: TopOff, Sensor: new("float"), Outputs: []string{"pump"}, OnSensorLoss: "off"},
+		{
+			ID: "cut", Kind: Supervisor, Sensor: new("probe"), When: new(Above), ThresholdC: new(28.0),
+			Outputs: []string{"heater"}, OnSensorLoss: "off",
+		},
 	}
-	p.Alarms = []Alarm{{ID: "warm", Sensor: "probe", When: Above, ThresholdC: ptr(28.0), Path: NetworkPath}}
+	p.Alarms = []Alarm{{ID: "warm", Sensor: "probe", When: Above, ThresholdC: new(28.0), Path: NetworkPath}}
 	return p
 }
 
@@ -125,93 +137,143 @@ func TestCompletePrefersFreeIDs(t *testing.T) {
 func TestConflicts(t *testing.T) {
 	cases := []struct {
 		name   string
-		break_ func(*Plan)
+		spoil  func(*Plan)
 		params []string // of the one conflict expected
 		reason string   // part of it
 	}{
-		{"two elements with one id", func(p *Plan) { p.Lights[0].ID = "heater" }, []string{"heaters[0].id", "lights[0].id"}, "id of its own"},
+		{"two elements with one id", func(p *Plan) { p.Lights[0].ID = "heater" },
+			[]string{"heaters[0].id", "lights[0].id"}, "id of its own"},
 		{"no volume", func(p *Plan) { p.Display.VolumeL = nil }, []string{"display"}, "give volume_l"},
-		{"two lengths", func(p *Plan) { p.Display.VolumeL, p.Display.LengthMM, p.Display.WidthMM = nil, ptr(1.0), ptr(1.0) }, []string{"display"}, "all of length_mm"},
+		{"two lengths", func(p *Plan) {
+			p.Display.VolumeL, p.Display.LengthMM, p.Display.WidthMM = nil, new(1.0), new(1.0)
+		},
+			[]string{"display"}, "all of length_mm"},
 		{"volume and lengths disagree", func(p *Plan) {
-			p.Display.LengthMM, p.Display.WidthMM, p.Display.WaterDepthMM = ptr(1000.0), ptr(500.0), ptr(400.0)
+			p.Display.LengthMM, p.Display.WidthMM, p.Display.WaterDepthMM = new(1000.0), new(500.0), new(400.0)
 		}, []string{"display.volume_l", "display.length_mm", "display.width_mm", "display.water_depth_mm"}, "200 L"},
 		{"drains back more than it is deep", func(p *Plan) {
-			p.Display.LengthMM, p.Display.WidthMM, p.Display.WaterDepthMM = ptr(1000.0), ptr(500.0), ptr(500.0)
+			p.Display.LengthMM, p.Display.WidthMM, p.Display.WaterDepthMM = new(1000.0), new(500.0), new(500.0)
 			p.Display.DrainBackMM = 500
 		}, []string{"display.drain_back_mm", "display.water_depth_mm"}, "deep"},
-		{"sump level above its rim", func(p *Plan) { p.Sump.WaterLevelMM = 400 }, []string{"sump.water_level_mm", "sump.height_mm"}, "rim"},
-		{"return intake above the water line", func(p *Plan) { p.Sump.ReturnIntakeMM = ptr(230.0) },
+		{"sump level above its rim", func(p *Plan) { p.Sump.WaterLevelMM = 400 },
+			[]string{"sump.water_level_mm", "sump.height_mm"}, "rim"},
+		{"return intake above the water line", func(p *Plan) { p.Sump.ReturnIntakeMM = new(230.0) },
 			[]string{"sump.return_intake_mm", "sump.water_level_mm"}, "below the running water line"},
-		{"baffle below the level", func(p *Plan) { p.Sump.BaffleMM = ptr(100.0) }, []string{"sump.baffle_mm", "sump.water_level_mm", "sump.height_mm"}, "baffle"},
-		{"return chamber longer than the sump", func(p *Plan) { p.Sump.ReturnChamberMM = ptr(700.0) }, []string{"sump.return_chamber_mm", "sump.length_mm"}, "longer"},
-		{"coldest room warmer", func(p *Plan) { p.Room.Coldest = &RoomState{TempC: 25, RHPercent: 50} }, []string{"room.coldest.temp_c", "room.usual.temp_c"}, "coldest"},
-		{"warmest room colder", func(p *Plan) { p.Room.Warmest = &RoomState{TempC: 15, RHPercent: 50} }, []string{"room.warmest.temp_c", "room.usual.temp_c"}, "warmest"},
+		{"baffle below the level", func(p *Plan) { p.Sump.BaffleMM = new(100.0) },
+			[]string{"sump.baffle_mm", "sump.water_level_mm", "sump.height_mm"}, "baffle"},
+		{"return chamber longer than the sump", func(p *Plan) { p.Sump.ReturnChamberMM = new(700.0) },
+			[]string{"sump.return_chamber_mm", "sump.length_mm"}, "longer"},
+		{"coldest room warmer", func(p *Plan) { p.Room.Coldest = &RoomState{TempC: 25, RHPercent: 50} },
+			[]string{"room.coldest.temp_c", "room.usual.temp_c"}, "coldest"},
+		{"warmest room colder", func(p *Plan) { p.Room.Warmest = &RoomState{TempC: 15, RHPercent: 50} },
+			[]string{"room.warmest.temp_c", "room.usual.temp_c"}, "warmest"},
 		{"heater in a sump that is not there", func(p *Plan) {
 			*p = first()
-			p.Heaters[0].Place = ptr(InSump)
+			p.Heaters[0].Place = new(InSump)
 		}, []string{"heaters[0].place", "sump"}, "no sump"},
 		{"return pump without a sump", func(p *Plan) {
 			*p = first()
 			p.Pumps = []Pump{{ID: "lift", Role: ReturnRole, FlowLH: 1000}}
 		}, []string{"pumps[0].role", "sump"}, "sump to return from"},
-		{"pump faster than its pipe", func(p *Plan) { p.TopOffPumps[0].PipeLimitLH = ptr(20.0) },
+		{"pump faster than its pipe", func(p *Plan) { p.TopOffPumps[0].PipeLimitLH = new(20.0) },
 			[]string{"top_off_pumps[0].flow_l_h", "top_off_pumps[0].pipe_limit_l_h"}, "60 L/h through a pipe that carries 20"},
-		{"unknown reservoir", func(p *Plan) { p.TopOffPumps[0].Reservoir = "canistre" }, []string{"top_off_pumps[0].reservoir"}, `did you mean "canister"`},
-		{"a reservoir that is a heater", func(p *Plan) { p.TopOffPumps[0].Reservoir = "heater" }, []string{"top_off_pumps[0].reservoir"}, "it is heaters[0]"},
-		{"unknown circuit", func(p *Plan) { p.Heaters[0].Circuit = ptr("nowhere") }, []string{"heaters[0].circuit"}, "not the id of a circuit"},
-		{"points and times", func(p *Plan) { p.Lights[0].Schedule.Points = []Point{{Hour: 1}} },
+		{"unknown reservoir", func(p *Plan) { p.TopOffPumps[0].Reservoir = "canistre" },
+			[]string{"top_off_pumps[0].reservoir"}, `did you mean "canister"`},
+		{"a reservoir that is a heater", func(p *Plan) { p.TopOffPumps[0].Reservoir = "heater" },
+			[]string{"top_off_pumps[0].reservoir"}, "it is heaters[0]"},
+		{"unknown circuit", func(p *Plan) { p.Heaters[0].Circuit = new("nowhere") },
+			[]string{"heaters[0].circuit"}, "not the id of a circuit"},
+		{"points and times", func(p *Plan) { p.Lights[0].Schedule.Points = []Point{{At: "01:00"}} },
 			[]string{"lights[0].schedule.points", "lights[0].schedule.on_at", "lights[0].schedule.off_at"}, "not both"},
-		{"neither points nor times", func(p *Plan) { p.Lights[0].Schedule = &Schedule{} }, []string{"lights[0].schedule"}, "give points"},
-		{"on and off together", func(p *Plan) { p.Lights[0].Schedule.OffHour = ptr(11.0) }, []string{"lights[0].schedule.on_at", "lights[0].schedule.off_at"}, "the same"},
+		{"neither points nor times", func(p *Plan) { p.Lights[0].Schedule = &Schedule{} },
+			[]string{"lights[0].schedule"}, "give points"},
+		{"on and off together", func(p *Plan) { p.Lights[0].Schedule.OffAt = new(ClockTime("11:00")) },
+			[]string{"lights[0].schedule.on_at", "lights[0].schedule.off_at"}, "the same"},
 		{"ramps longer than the day", func(p *Plan) { p.Lights[0].Schedule.RampMin = 400 },
 			[]string{"lights[0].schedule.ramp_min", "lights[0].schedule.on_at", "lights[0].schedule.off_at"}, "ramps"},
-		{"points out of order", func(p *Plan) { p.Lights[0].Schedule = &Schedule{Points: []Point{{Hour: 12}, {Hour: 8}}} },
+		{"points out of order", func(p *Plan) {
+			p.Lights[0].Schedule = &Schedule{Points: []Point{{At: "12:00"}, {At: "08:00"}}}
+		},
 			[]string{"lights[0].schedule.points[1]", "lights[0].schedule.points[0]"}, "order"},
-		{"three points at one time", func(p *Plan) { p.Lights[0].Schedule = &Schedule{Points: []Point{{Hour: 8}, {Hour: 8}, {Hour: 8}}} },
+		{"three points at one time", func(p *Plan) {
+			p.Lights[0].Schedule = &Schedule{Points: []Point{{At: "08:00"}, {At: "08:00"}, {At: "08:00"}}}
+		},
 			[]string{"lights[0].schedule.points[2]"}, "at most two"},
-		{"flow sensor in a reservoir", func(p *Plan) { p.Sensors[2].Reservoir = ptr("canister") }, []string{"sensors[2].kind", "sensors[2].reservoir"}, "only a level sensor"},
-		{"reservoir sensor without a volume", func(p *Plan) { p.Sensors[5].AtL = nil }, []string{"sensors[5].reservoir", "sensors[5].at_l"}, "at_l"},
-		{"reservoir sensor above the rim", func(p *Plan) { p.Sensors[5].AtL = ptr(25.0) }, []string{"sensors[5].at_l", "reservoirs[0].volume_l"}, "full"},
-		{"probe on the floor", func(p *Plan) { p.Sensors[0].Place = ptr(OnFloor) }, []string{"sensors[0].kind", "sensors[0].place"}, "leak sensor"},
+		{"flow sensor in a reservoir", func(p *Plan) { p.Sensors[2].Reservoir = new("canister") },
+			[]string{"sensors[2].kind", "sensors[2].reservoir"}, "only a level sensor"},
+		{"reservoir sensor without a volume", func(p *Plan) { p.Sensors[5].AtL = nil },
+			[]string{"sensors[5].reservoir", "sensors[5].at_l"}, "at_l"},
+		{"reservoir sensor above the rim", func(p *Plan) { p.Sensors[5].AtL = new(25.0) },
+			[]string{"sensors[5].at_l", "reservoirs[0].volume_l"}, "full"},
+		{"probe on the floor", func(p *Plan) { p.Sensors[0].Place = new(OnFloor) },
+			[]string{"sensors[0].kind", "sensors[0].place"}, "leak sensor"},
 		{"flow sensor without a sump", func(p *Plan) {
 			*p = first()
 			p.Sensors = []Sensor{{ID: "vane", Kind: FlowKind}}
 		}, []string{"sensors[0].kind", "sump"}, "no sump"},
-		{"control with no sensor", func(p *Plan) { p.Controls[0].Sensor = nil }, []string{"controls[0].sensor"}, "needs a sensor"},
-		{"control on an unknown sensor", func(p *Plan) { p.Controls[0].Sensor = ptr("prob") }, []string{"controls[0].sensor"}, `did you mean "probe"`},
-		{"heating by a float", func(p *Plan) { p.Controls[0].Sensor = ptr("float") }, []string{"controls[0].sensor", "controls[0].kind"}, "temperature sensor"},
-		{"heating without a set-point", func(p *Plan) { p.Controls[0].SetpointC = nil }, []string{"controls[0].setpoint_c", "controls[0].kind"}, "setpoint_c"},
-		{"top-off with a set-point", func(p *Plan) { p.Controls[1].SetpointC = ptr(25.0) }, []string{"controls[1].setpoint_c", "controls[1].kind"}, "setpoint_c"},
-		{"run limit on heating", func(p *Plan) { p.Controls[0].RunLimitMin = ptr(5.0) }, []string{"controls[0].run_limit_min", "controls[0].kind"}, "top-off"},
-		{"supervisor without a reading", func(p *Plan) { p.Controls[2].When, p.Controls[2].ThresholdC = nil, nil }, []string{"controls[2].when"}, "which reading"},
-		{"supervisor on an impossible reading", func(p *Plan) { p.Controls[2].When = ptr(Wet) }, []string{"controls[2].when", "controls[2].sensor"}, "cannot report"},
-		{"supervisor without a threshold", func(p *Plan) { p.Controls[2].ThresholdC = nil }, []string{"controls[2].threshold_c", "controls[2].sensor"}, "threshold"},
-		{"heating with a threshold", func(p *Plan) { p.Controls[0].ThresholdC = ptr(25.0) }, []string{"controls[0].when", "controls[0].kind"}, "only a supervisor"},
+		{"control with no sensor", func(p *Plan) { p.Controls[0].Sensor = nil },
+			[]string{"controls[0].sensor"}, "needs a sensor"},
+		{"control on an unknown sensor", func(p *Plan) { p.Controls[0].Sensor = new("prob") },
+			[]string{"controls[0].sensor"}, `did you mean "probe"`},
+		{"heating by a float", func(p *Plan) { p.Controls[0].Sensor = new("float") },
+			[]string{"controls[0].sensor", "controls[0].kind"}, "temperature sensor"},
+		{"heating without a set-point", func(p *Plan) { p.Controls[0].SetpointC = nil },
+			[]string{"controls[0].setpoint_c", "controls[0].kind"}, "setpoint_c"},
+		{"top-off with a set-point", func(p *Plan) { p.Controls[1].SetpointC = new(25.0) },
+			[]string{"controls[1].setpoint_c", "controls[1].kind"}, "setpoint_c"},
+		{"run limit on heating", func(p *Plan) { p.Controls[0].RunLimitMin = new(5.0) },
+			[]string{"controls[0].run_limit_min", "controls[0].kind"}, "top-off"},
+		{"supervisor without a reading", func(p *Plan) { p.Controls[2].When, p.Controls[2].ThresholdC = nil, nil },
+			[]string{"controls[2].when"}, "which reading"},
+		{"supervisor on an impossible reading", func(p *Plan) { p.Controls[2].When = new(Wet) },
+			[]string{"controls[2].when", "controls[2].sensor"}, "cannot report"},
+		{"supervisor without a threshold", func(p *Plan) { p.Controls[2].ThresholdC = nil },
+			[]string{"controls[2].threshold_c", "controls[2].sensor"}, "threshold"},
+		{"heating with a threshold", func(p *Plan) { p.Controls[0].ThresholdC = new(25.0) },
+			[]string{"controls[0].when", "controls[0].kind"}, "only a supervisor"},
 		{"timer without a schedule", func(p *Plan) {
 			p.Controls = append(p.Controls, Control{ID: "timer", Kind: Timer, Outputs: []string{"light"}})
 		}, []string{"controls[3].schedule"}, "schedule"},
 		{"timer with a sensor", func(p *Plan) {
-			p.Controls = append(p.Controls, Control{ID: "timer", Kind: Timer, Sensor: ptr("probe"), Outputs: []string{"light"}, Schedule: &Schedule{Points: []Point{{Hour: 8}}}})
+			p.Controls = append(p.Controls, Control{
+				ID: "timer", Kind: Timer, Sensor: new("probe"), Outputs: []string{"light"},
+				Schedule: &Schedule{Points: []Point{{At: "08:00"}}},
+			})
 		}, []string{"controls[3].sensor", "controls[3].kind"}, "reads no sensor"},
-		{"heating a light", func(p *Plan) { p.Controls[0].Outputs = []string{"light"} }, []string{"controls[0].outputs[0]"}, "it is lights[0]"},
-		{"an output named twice", func(p *Plan) { p.Controls[2].Outputs = []string{"heater", "heater"} }, []string{"controls[2].outputs[1]"}, "twice"},
+		{"heating a light", func(p *Plan) { p.Controls[0].Outputs = []string{"light"} },
+			[]string{"controls[0].outputs[0]"}, "it is lights[0]"},
+		{"an output named twice", func(p *Plan) { p.Controls[2].Outputs = []string{"heater", "heater"} },
+			[]string{"controls[2].outputs[1]"}, "twice"},
 		{"output driven by two controls", func(p *Plan) {
-			p.Controls = append(p.Controls, Control{ID: "heat-2", Kind: Heating, Sensor: ptr("probe"), SetpointC: ptr(26.0), Outputs: []string{"heater"}})
+			p.Controls = append(p.Controls, Control{
+				ID: "heat-2", Kind: Heating, Sensor: new("probe"), SetpointC: new(26.0), Outputs: []string{"heater"},
+			})
 		}, []string{"controls[0].outputs[0]", "controls[3].outputs[0]"}, "fight"},
 		{"controls in a circle", func(p *Plan) {
-			p.Controls = append(p.Controls, Control{ID: "cut-2", Kind: Supervisor, Sensor: ptr("probe"), When: ptr(Above), ThresholdC: ptr(29.0), Outputs: []string{"cut"}})
+			p.Controls = append(p.Controls, Control{
+				ID: "cut-2", Kind: Supervisor, Sensor: new("probe"), When: new(Above), ThresholdC: new(29.0),
+				Outputs: []string{"cut"},
+			})
 			p.Controls[2].Outputs = []string{"cut-2"}
 		}, []string{"controls[2].outputs", "controls[3].outputs"}, "circle"},
-		{"alarm on an unknown sensor", func(p *Plan) { p.Alarms[0].Sensor = "nothing" }, []string{"alarms[0].sensor"}, "not the id of a sensor"},
-		{"proof test of nothing", func(p *Plan) { p.ProofTests = []ProofTest{{Element: "xyz", EveryDays: 30}} }, []string{"proof_tests[0].element"}, "not the id of an element"},
-		{"limits out of order", func(p *Plan) { p.Limits.ComfortLowC = ptr(28.0) }, []string{"limits.comfort_low_c", "limits.comfort_high_c"}, "must rise"},
-		{"tank outside its own limits", func(p *Plan) { p.SalinityPSU = 29 }, []string{"salinity_psu", "limits.harm_low_psu", "limits.harm_high_psu"}, "outside"},
-		{"oxygen limits crossed", func(p *Plan) { p.Limits.HarmOxygenMgL = ptr(6.0) }, []string{"limits.harm_oxygen_mg_l", "limits.comfort_oxygen_mg_l"}, "below"},
-		{"light limits crossed", func(p *Plan) { p.Limits.HarmLitH = ptr(10.0) }, []string{"limits.comfort_dark_h", "limits.harm_lit_h"}, "later"},
-		{"setpoint outside its own limits", func(p *Plan) { p.Controls[0].SetpointC = ptr(31.0) },
+		{"alarm on an unknown sensor", func(p *Plan) { p.Alarms[0].Sensor = "nothing" },
+			[]string{"alarms[0].sensor"}, "not the id of a sensor"},
+		{"proof test of nothing", func(p *Plan) { p.ProofTests = []ProofTest{{Element: "xyz", EveryDays: 30}} },
+			[]string{"proof_tests[0].element"}, "not the id of an element"},
+		{"limits out of order", func(p *Plan) { p.Limits.ComfortLowC = new(28.0) },
+			[]string{"limits.comfort_low_c", "limits.comfort_high_c"}, "must rise"},
+		{"tank outside its own limits", func(p *Plan) { p.SalinityPSU = 29 },
+			[]string{"salinity_psu", "limits.harm_low_psu", "limits.harm_high_psu"}, "outside"},
+		{"oxygen limits crossed", func(p *Plan) { p.Limits.HarmOxygenMgL = new(6.0) },
+			[]string{"limits.harm_oxygen_mg_l", "limits.comfort_oxygen_mg_l"}, "below"},
+		{"light limits crossed", func(p *Plan) { p.Limits.HarmLitH = new(10.0) },
+			[]string{"limits.comfort_dark_h", "limits.harm_lit_h"}, "later"},
+		{"setpoint outside its own limits", func(p *Plan) { p.Controls[0].SetpointC = new(31.0) },
 			[]string{"controls[0].setpoint_c", "limits.harm_low_c", "limits.harm_high_c"}, "between the harm limits"},
-		{"float above the rim", func(p *Plan) { p.Sensors[1].HeightMM = ptr(200.0) }, []string{"sensors[1].height_mm", "sump.height_mm"}, "inside the vessel"},
-		{"float in a display with a weir", func(p *Plan) { p.Sensors[1].Place = ptr(InDisplay) }, []string{"sensors[1].place", "sump"}, "never moves"},
+		{"float above the rim", func(p *Plan) { p.Sensors[1].HeightMM = new(200.0) },
+			[]string{"sensors[1].height_mm", "sump.height_mm"}, "inside the vessel"},
+		{"float in a display with a weir", func(p *Plan) { p.Sensors[1].Place = new(InDisplay) },
+			[]string{"sensors[1].place", "sump"}, "never moves"},
 		{"heater below the floor", func(p *Plan) {
 			*p = first()
 			p.Display.IntakeDropMM = 1000
@@ -220,7 +282,7 @@ func TestConflicts(t *testing.T) {
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			p := withSump()
-			c.break_(&p)
+			c.spoil(&p)
 			_, _, err := Complete(p)
 			require.Error(t, err)
 			found := conflicts(t, err)
@@ -247,7 +309,7 @@ func conflicts(t *testing.T, err error) []*calc.ConflictError {
 
 func TestAllConflictsAtOnce(t *testing.T) {
 	p := withSump()
-	p.Controls[0].Sensor, p.TopOffPumps[0].Reservoir, p.Sump.ReturnIntakeMM = nil, "gone", ptr(300.0)
+	p.Controls[0].Sensor, p.TopOffPumps[0].Reservoir, p.Sump.ReturnIntakeMM = nil, "gone", new(300.0)
 	_, _, err := Complete(p)
 	assert.Len(t, conflicts(t, err), 3)
 }
@@ -258,11 +320,16 @@ func TestCorners(t *testing.T) {
 		s    Schedule
 		want []light.Point
 	}{
-		{"ramps", Schedule{OnHour: ptr(10.0), OffHour: ptr(20.0), RampMin: 60}, []light.Point{{Hour: 10}, {Hour: 11, Level: 100}, {Hour: 19, Level: 100}, {Hour: 20}}},
-		{"steps", Schedule{OnHour: ptr(10.0), OffHour: ptr(20.0)}, []light.Point{{Hour: 10}, {Hour: 10, Level: 100}, {Hour: 20, Level: 100}, {Hour: 20}}},
-		{"across midnight", Schedule{OnHour: ptr(18.0), OffHour: ptr(2.0), RampMin: 60}, []light.Point{{Hour: 1, Level: 100}, {Hour: 2}, {Hour: 18}, {Hour: 19, Level: 100}}},
-		{"off at midnight", Schedule{OnHour: ptr(14.0), OffHour: ptr(0.0), RampMin: 30}, []light.Point{{Hour: 0}, {Hour: 14}, {Hour: 14.5, Level: 100}, {Hour: 23.5, Level: 100}}},
-		{"points", Schedule{Points: []Point{{Hour: 8, Percent: 5}, {Hour: 9, Percent: 50}}}, []light.Point{{Hour: 8, Level: 5}, {Hour: 9, Level: 50}}},
+		{"ramps", Schedule{OnAt: new(ClockTime("10:00")), OffAt: new(ClockTime("20:00")), RampMin: 60},
+			[]light.Point{{Hour: 10}, {Hour: 11, Level: 100}, {Hour: 19, Level: 100}, {Hour: 20}}},
+		{"steps", Schedule{OnAt: new(ClockTime("10:00")), OffAt: new(ClockTime("20:00"))},
+			[]light.Point{{Hour: 10}, {Hour: 10, Level: 100}, {Hour: 20, Level: 100}, {Hour: 20}}},
+		{"across midnight", Schedule{OnAt: new(ClockTime("18:00")), OffAt: new(ClockTime("02:00")), RampMin: 60},
+			[]light.Point{{Hour: 1, Level: 100}, {Hour: 2}, {Hour: 18}, {Hour: 19, Level: 100}}},
+		{"off at midnight", Schedule{OnAt: new(ClockTime("14:00")), OffAt: new(ClockTime("00:00")), RampMin: 30},
+			[]light.Point{{Hour: 0}, {Hour: 14}, {Hour: 14.5, Level: 100}, {Hour: 23.5, Level: 100}}},
+		{"points", Schedule{Points: []Point{{At: "08:00", Percent: 5}, {At: "09:00", Percent: 50}}},
+			[]light.Point{{Hour: 8, Level: 5}, {Hour: 9, Level: 50}}},
 	}
 	for _, c := range cases {
 		assert.Equal(t, c.want, c.s.Corners(), c.name)

@@ -1,9 +1,12 @@
 package plan
 
 import (
+	"errors"
+	"fmt"
 	"math"
 	"slices"
 
+	"saltwright/internal/calc"
 	"saltwright/internal/calc/light"
 )
 
@@ -13,15 +16,17 @@ import (
 //
 // Accuracy: exact. Errors: none; a schedule with neither points nor times has none. Source: [Derived].
 func (s Schedule) Corners() []light.Point {
-	if s.OnHour == nil || s.OffHour == nil {
+	if s.OnAt == nil || s.OffAt == nil {
 		points := make([]light.Point, 0, len(s.Points))
 		for _, p := range s.Points {
-			points = append(points, light.Point{Hour: math.Mod(p.Hour, 24), Level: p.Percent})
+			points = append(points, light.Point{Hour: p.At.Hour(), Level: p.Percent})
 		}
 		return points
 	}
-	on, off, ramp := *s.OnHour, *s.OffHour, s.RampMin/60
-	points := []light.Point{{Hour: on, Level: 0}, {Hour: on + ramp, Level: 100}, {Hour: off - ramp, Level: 100}, {Hour: off, Level: 0}}
+	on, off, ramp := s.OnAt.Hour(), s.OffAt.Hour(), s.RampMin/60
+	points := []light.Point{
+		{Hour: on, Level: 0}, {Hour: on + ramp, Level: 100}, {Hour: off - ramp, Level: 100}, {Hour: off, Level: 0},
+	}
 	for i := range points {
 		points[i].Hour = math.Mod(points[i].Hour+24, 24)
 	}
@@ -33,4 +38,51 @@ func (s Schedule) Corners() []light.Point {
 		}
 	}
 	return slices.Concat(points[first:], points[:first])
+}
+
+// Check refuses a programme that says too little, too much or the impossible.
+//
+//	path  where the programme stands, for the names in the error
+//
+// Errors: every conflict found, joined, each a *calc.ConflictError. Source: [Derived].
+func (s Schedule) Check(path string) error {
+	var found []error
+	conflict := func(reason string, params ...string) {
+		found = append(found, &calc.ConflictError{Params: params, Reason: reason})
+	}
+	hour := func(t *ClockTime, path string) float64 {
+		if t == nil {
+			return 0
+		}
+		h, err := t.read()
+		if err != nil {
+			conflict(err.Error()+`; write it as "09:30"`, path)
+		}
+		return h
+	}
+	on, off := hour(s.OnAt, path+".on_at"), hour(s.OffAt, path+".off_at")
+	both := s.OnAt != nil && s.OffAt != nil
+	switch {
+	case len(s.Points) > 0 && (s.OnAt != nil || s.OffAt != nil):
+		conflict("give either points, or on and off times, not both", path+".points", path+".on_at", path+".off_at")
+	case len(s.Points) == 0 && !both:
+		conflict("give points, or both an on and an off time", path)
+	case both && on == off:
+		conflict("the on and off times are the same, which says neither always on nor always off",
+			path+".on_at", path+".off_at")
+	case both && 2*s.RampMin/60 > math.Mod(off-on+24, 24):
+		conflict("the two ramps are longer than the light is on", path+".ramp_min", path+".on_at", path+".off_at")
+	}
+	var hours []float64
+	for i := range s.Points {
+		at := func(i int) string { return fmt.Sprintf("%s.points[%d]", path, i) }
+		hours = append(hours, hour(&s.Points[i].At, at(i)+".at"))
+		if i >= 1 && hours[i] < hours[i-1] {
+			conflict("points must be in the order of the day", at(i), at(i-1))
+		}
+		if i >= 2 && hours[i] == hours[i-2] {
+			conflict("at most two points, a step, may share a time", at(i))
+		}
+	}
+	return errors.Join(found...)
 }

@@ -8,11 +8,10 @@ import (
 	"slices"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
 )
 
 const (
-	hoursPerDay = 24.0
-	wattsPerKW  = 1000.0
 	// ContinuousShare is how much of a circuit's rating a load of three hours or more may take where the North
 	// American rule holds: the rating is at least 125 % of it. Source: [NFPA70].
 	ContinuousShare = 0.8
@@ -124,10 +123,9 @@ func Budget(in BudgetInput) (BudgetResult, error) {
 	}
 	for _, l := range in.Loads {
 		r.TotalW += l.PowerW
-		r.KWhPerDay += l.PowerW * l.HoursPerDay / wattsPerKW
+		r.KWhPerDay += l.PowerW * l.HoursPerDay / quantity.WattsPerKilowatt
 	}
-	const daysPerYear = 365.25
-	r.CostYear = r.KWhPerDay * daysPerYear * in.PricePerKWh
+	r.CostYear = r.KWhPerDay * quantity.DaysPerYear * in.PricePerKWh
 	var devices []string
 	for _, c := range in.Circuits {
 		r.Trips = append(r.Trips, in.trip("circuit", c.ID, []string{c.ID}))
@@ -171,7 +169,7 @@ func (in BudgetInput) check() error {
 	for i, l := range in.Loads {
 		at := fmt.Sprintf("loads[%d].", i)
 		bounds = append(bounds, bound{at + "power_w", l.PowerW, 0, 30000, "W"}, bound{at + "power_factor", l.PowerFactor, 0.3, 1, "1"},
-			bound{at + "start_factor", l.StartFactor, 1, 10, "1"}, bound{at + "hours_per_day", l.HoursPerDay, 0, hoursPerDay, "h"})
+			bound{at + "start_factor", l.StartFactor, 1, 10, "1"}, bound{at + "hours_per_day", l.HoursPerDay, 0, quantity.HoursPerDay, "h"})
 		if loads[l.ID] {
 			return &calc.ConflictError{Params: []string{at + "id"}, Reason: fmt.Sprintf("there is another load %q; give each its own id", l.ID)}
 		}

@@ -24,7 +24,7 @@ type Battery struct {
 	UsableShare float64 // of the label, 0.1 … 1
 	Efficiency  float64 // of what converts it, 0.1 … 1
 	LoadW       float64 // of what it feeds, 0.1 … 1e5 W
-	OnShare     float64 // of the time that runs, 0.01 … 1
+	OnPercent   float64 // of the time that it feeds them, 1 … 100 %
 }
 
 // OutageInput is a tank when the mains fail.
@@ -57,6 +57,9 @@ type Oxygen struct {
 	ComfortMgL float64 // 0 … 15 mg/L
 	HarmMgL    float64 // below ComfortMgL
 }
+
+// UsualDemandMgLH is the oxygen that a mixed reef takes, mg/(L h). Source: [CommonPractice].
+const UsualDemandMgLH = 0.15
 
 // Path is how one vessel's temperature goes in one room.
 type Path struct {
@@ -136,7 +139,7 @@ func Endure(in OutageInput) (OutageResult, error) {
 	}
 	r.SaturationMgL = o2
 	if b := in.Battery; b != nil {
-		r.BatteryH = b.CapacityWh * b.UsableShare * b.Efficiency / (b.LoadW * b.OnShare)
+		r.BatteryH = b.CapacityWh * b.UsableShare * b.Efficiency / (b.LoadW * b.OnPercent / quantity.PerCent)
 	}
 	for _, room := range in.Rooms {
 		for _, v := range in.vessels() {
@@ -187,26 +190,34 @@ func (in OutageInput) check() error {
 		unit            string
 	}
 	bounds := []bound{
-		{"display_l", in.DisplayL, 1, 1e6, "L"}, {"water_c", in.WaterC, 0, 40, "°C"}, {"rooms", float64(len(in.Rooms)), 1, 3, "1"},
-		{"comfort_low_c", in.ComfortLowC, 0, 40, "°C"}, {"comfort_high_c", in.ComfortHighC, 0, 40, "°C"},
-		{"harm_low_c", in.HarmLowC, 0, 40, "°C"}, {"harm_high_c", in.HarmHighC, 0, 40, "°C"}, {"duration_h", in.DurationH, 0.5, 240, "h"},
+		{"water_c", in.WaterC, 0, 40, "degC"}, {"rooms", float64(len(in.Rooms)), 1, 3, "1"},
+		{"comfort_low_c", in.ComfortLowC, 0, 40, "degC"}, {"comfort_high_c", in.ComfortHighC, 0, 40, "degC"},
+		{"harm_low_c", in.HarmLowC, 0, 40, "degC"}, {"harm_high_c", in.HarmHighC, 0, 40, "degC"}, {"duration_h", in.DurationH, 0.5, 240, "h"},
 		{"demand_mg_l_h", in.Oxygen.DemandMgLH, 0.001, 10, "mg/(L h)"}, {"stirred_cm_h", in.Oxygen.StirredCMH, 0.1, 200, "cm/h"},
 		{"still_cm_h", in.Oxygen.StillCMH, 0.1, 100, "cm/h"}, {"comfort_oxygen_mg_l", in.Oxygen.ComfortMgL, 0, 15, "mg/L"},
 		{"harm_oxygen_mg_l", in.Oxygen.HarmMgL, 0, 15, "mg/L"},
 	}
-	if in.System.Sump != nil {
-		bounds = append(bounds, bound{"sump_l", in.SumpL, 1, 1e6, "L"})
-	}
 	if b := in.Battery; b != nil {
 		bounds = append(bounds, bound{"battery_wh", b.CapacityWh, 0, 1e6, "Wh"}, bound{"battery_usable_share", b.UsableShare, 0.1, 1, "1"},
-			bound{"battery_efficiency", b.Efficiency, 0.1, 1, "1"}, bound{"battery_load_w", b.LoadW, 0.1, 1e5, "W"}, bound{"battery_on_share", b.OnShare, 0.01, 1, "1"})
+			bound{"battery_efficiency", b.Efficiency, 0.1, 1, "1"}, bound{"battery_load_w", b.LoadW, 0.1, 1e5, "W"}, bound{"battery_on_percent", b.OnPercent, 1, 100, "%"})
 	}
 	for _, b := range bounds {
 		if err := calc.CheckRange(b.param, b.value, b.min, b.max, b.unit); err != nil {
 			return err
 		}
 	}
+	const leastL, mostL = 1, 1e6
 	switch {
+	case !(in.DisplayL >= leastL && in.DisplayL <= mostL):
+		return &calc.ConflictError{
+			Params: []string{"length_mm", "width_mm", "water_depth_mm"},
+			Reason: fmt.Sprintf("the display holds %.1f L of water; %d to %.0f L is meant", in.DisplayL, leastL, mostL),
+		}
+	case in.System.Sump != nil && !(in.SumpL >= leastL && in.SumpL <= mostL):
+		return &calc.ConflictError{
+			Params: []string{"sump_length_mm", "sump_width_mm", "sump_depth_mm"},
+			Reason: fmt.Sprintf("the sump holds %.1f L of water; %d to %.0f L is meant", in.SumpL, leastL, mostL),
+		}
 	case !(in.HarmLowC <= in.ComfortLowC && in.ComfortLowC < in.ComfortHighC && in.ComfortHighC <= in.HarmHighC):
 		return &calc.ConflictError{Params: []string{"harm_low_c", "comfort_low_c", "comfort_high_c", "harm_high_c"}, Reason: "the limits must rise: low harm, low comfort, high comfort, high harm"}
 	case in.WaterC <= in.HarmLowC || in.WaterC >= in.HarmHighC:
@@ -281,7 +292,7 @@ type oxygenCurve struct {
 
 func (in OutageInput) curves(r OutageResult) []oxygenCurve {
 	area := in.System.Display.AreaM2()
-	depthCM := in.DisplayL / litresPerM3 / area * 100
+	depthCM := in.DisplayL / quantity.LitresPerCubicMetre / area * quantity.CentimetresPerMetre
 	var out []oxygenCurve
 	for _, x := range []struct {
 		name             string
@@ -295,15 +306,14 @@ func (in OutageInput) curves(r OutageResult) []oxygenCurve {
 		mixed := stirred
 		if in.Battery != nil {
 			c.stirredUntil = r.BatteryH
-			mixed = in.Battery.OnShare*stirred + (1-in.Battery.OnShare)*still
+			share := in.Battery.OnPercent / quantity.PerCent
+			mixed = share*stirred + (1-share)*still
 		}
 		c.stirredTo, c.stirredH = r.SaturationMgL-d/mixed, 1/mixed
 		out = append(out, c)
 	}
 	return out
 }
-
-const litresPerM3 = 1000.0
 
 // at returns the oxygen at an hour, at least 0.
 func (c oxygenCurve) at(hour float64) float64 {

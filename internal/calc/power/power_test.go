@@ -88,10 +88,10 @@ func at(airC, rh float64) heat.Surroundings {
 }
 
 func outage() OutageInput {
-	sump := heat.Vessel{LengthM: 0.7, WidthM: 0.4, WaterDepthM: 0.25, HeightM: 0.4, WallM: 0.006, Material: heat.Glass, BottomResistanceM2KPW: 0.2, Lid: evaporation.LidOpen}
+	sump := heat.Vessel{LengthMM: 700, WidthMM: 400, WaterDepthMM: 250, FreeboardMM: 150, WallMM: 6, Material: heat.Glass, BottomResistanceM2KPW: 0.2, Lid: evaporation.LidOpen}
 	return OutageInput{
 		System: heat.System{
-			Display: heat.Vessel{LengthM: 1.2, WidthM: 0.5, WaterDepthM: 0.5, HeightM: 0.55, WallM: 0.012, Material: heat.Glass, BottomResistanceM2KPW: 0.3, Lid: evaporation.LidOpen},
+			Display: heat.Vessel{LengthMM: 1200, WidthMM: 500, WaterDepthMM: 500, FreeboardMM: 50, WallMM: 12, Material: heat.Glass, BottomResistanceM2KPW: 0.3, Lid: evaporation.LidOpen},
 			Sump:    &sump, VolumeL: 340, Salinity: 35,
 		},
 		DisplayL: 270, SumpL: 70, WaterC: 25.5, Rooms: []Room{{"usual", at(21, 0.5)}, {"coldest", at(12, 0.5)}, {"warmest", at(33, 0.6)}},
@@ -128,7 +128,7 @@ func TestOxygenFallsStraightWithoutExchange(t *testing.T) {
 // The oxygen's curve against an independent integration in steps of 3.6 s (Heun), battery's end included.
 func TestOxygenAgainstSteps(t *testing.T) {
 	in := outage()
-	in.Battery = &Battery{CapacityWh: 100, UsableShare: 0.8, Efficiency: 0.9, LoadW: 9, OnShare: 0.5}
+	in.Battery = &Battery{CapacityWh: 100, UsableShare: 0.8, Efficiency: 0.9, LoadW: 9, OnPercent: 50}
 	r, err := Endure(in)
 	require.NoError(t, err)
 	assert.InDelta(t, 16, r.BatteryH, 1e-12)

@@ -5,6 +5,30 @@
 // transport only, on decoding and encoding.
 package quantity
 
+// Factors between units of one quantity, exact by definition or convention.
+const (
+	SecondsPerMinute       = 60.0
+	SecondsPerHour         = 3600.0
+	SecondsPerDay          = 86400.0
+	MinutesPerHour         = 60.0
+	MinutesPerDay          = 1440.0
+	HoursPerDay            = 24.0
+	DaysPerMonth           = 30.4   // a twelfth of a year, rounded as keepers' records are
+	DaysPerYear            = 365.25 // the Julian year
+	MonthsPerYear          = 12
+	MillimetresPerMetre    = 1000.0
+	SquareMMPerSquareMetre = 1e6
+	CentimetresPerMetre    = 100.0
+	LitresPerCubicMetre    = 1000.0
+	CubicMMPerLitre        = 1e6 // also square millimetres for a litre one millimetre deep
+	GramsPerKilogram       = 1000.0
+	WattsPerKilowatt       = 1000.0
+	JoulesPerKilojoule     = 1000.0
+	JoulesPerMegajoule     = 1e6
+	MicromolesPerMole      = 1e6
+	PerCent                = 100.0 // of a ratio of 1
+)
+
 // Celsius is a temperature on ITS-90, in °C. A difference is a plain float64 in kelvin.
 type Celsius float64
 
@@ -96,7 +120,7 @@ func Pounds(kilograms float64) float64 { return kilograms / kilogramPound }
 //	Btu/h = 3600 W / 1055.05585262
 //
 // Accuracy: exact. Errors: none. Source: [NISTSP811].
-func BTUPerHour(watts float64) float64 { return 3600 * watts / joulePerBTU }
+func BTUPerHour(watts float64) float64 { return SecondsPerHour * watts / joulePerBTU }
 
 // Feet returns metres as feet.
 //

@@ -34,6 +34,9 @@ type Found struct {
 
 const mostTogether = 5
 
+// Try tells what some changes, numbered from 0, come to.
+type Try func(ctx context.Context, set []int) (Score, error)
+
 // Search finds the smallest sets of changes that leave nothing lost. Sets are tried in the order of
 // their size, those first whose single effects, put together, promise most; each is audited.
 //
@@ -41,7 +44,7 @@ const mostTogether = 5
 //
 // Accuracy: a smaller set whose parts help only together, without a promise of their own, may be missed beyond pairs.
 // Errors: what try returns; the context's. Source: [Derived].
-func Search(ctx context.Context, n int, base Score, budget int, try func(ctx context.Context, set []int) (Score, error)) (Found, error) {
+func Search(ctx context.Context, n int, base Score, budget int, try Try) (Found, error) {
 	x := search{left: budget, try: try}
 	var singles []Score
 	for i := range n {
@@ -100,7 +103,7 @@ func less(a, b Set) bool { return numeric.Rounded(a.Per100) < numeric.Rounded(b.
 
 type search struct {
 	left  int
-	try   func(ctx context.Context, set []int) (Score, error)
+	try   Try
 	found Found
 }
 

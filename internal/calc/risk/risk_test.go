@@ -19,7 +19,7 @@ func ptr[T any](v T) *T { return &v }
 // temperature alarm that travels: it takes two failures, or one and a silent alarm, to overheat it.
 func guarded() plan.Plan {
 	return plan.Plan{
-		Livestock: plan.MixedReef, SalinityPSU: 35, DriftK: 3,
+		Livestock: plan.MixedReef, SalinityPSU: 35, ProbeDriftK: 3,
 		Display: plan.Vessel{VolumeL: ptr(250.0), WallMM: 10, Material: "glass", Lid: "open", FreeboardMM: 40, DrainBackMM: 15, IntakeDropMM: 50, RockShare: 0.1},
 		Room:    plan.Room{Usual: plan.RoomState{TempC: 22, RHPercent: 50}, AirSpeedMS: 0.1},
 		Oxygen:  plan.Oxygen{StirredCMH: 20, StillCMH: 2.07},
@@ -28,7 +28,7 @@ func guarded() plan.Plan {
 		},
 		TopOffPumps: []plan.TopOffPump{{ID: "pump", FlowLH: 6, Reservoir: "canister"}},
 		Reservoirs:  []plan.Reservoir{{ID: "canister", VolumeL: 25, UsableShare: 1, WaterAboveOutletMM: -100}},
-		Lights:      []plan.Light{{ID: "light", PowerW: 100, HeatShare: 0.3, Schedule: &plan.Schedule{OnHour: ptr(11.0), OffHour: ptr(21.0)}}},
+		Lights:      []plan.Light{{ID: "light", PowerW: 100, HeatShare: 0.3, Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("11:00")), OffAt: ptr(plan.ClockTime("21:00"))}}},
 		Sensors:     []plan.Sensor{{ID: "probe", Kind: plan.TemperatureKind}, {ID: "second", Kind: plan.TemperatureKind}},
 		Controls: []plan.Control{{
 			ID: "warm", Kind: plan.Heating, Sensor: ptr("probe"), SetpointC: ptr(25.5), HysteresisK: 0.4, Outputs: []string{"left"}, OnSensorLoss: "off",
@@ -38,7 +38,7 @@ func guarded() plan.Plan {
 			{ID: "cold", Sensor: "second", When: plan.Below, ThresholdC: ptr(23.5), DelayMin: 5, Path: plan.CellularPath, OwnBattery: true},
 		},
 		Power:      plan.Power{LongestOutageH: 8},
-		Attendance: plan.Attendance{LookEveryH: 24, LongestAbsenceH: ptr(120.0), LeavesAtHour: 8},
+		Attendance: plan.Attendance{LookEveryH: 24, LongestAbsenceH: ptr(120.0), LeavesAt: "08:00"},
 	}
 }
 

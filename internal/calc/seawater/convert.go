@@ -3,6 +3,7 @@ package seawater
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"saltwright/internal/calc"
@@ -29,12 +30,6 @@ const (
 	ScaleRefractometerSeawater Scale = "refractometer_seawater_psu"   // compensated to 20 °C
 	ScaleRefractometerBrine    Scale = "refractometer_brine_g_kg"     // compensated to 20 °C, sodium chloride scale
 )
-
-// Scales lists every scale in the order of an answer.
-var Scales = []Scale{
-	ScalePractical, ScaleAbsolute, ScaleGramsPerLitre, ScaleChlorinity, ScaleDensity, ScaleSpecificGravity, ScaleSpecificGravityAsRead,
-	ScaleConductivity, ScaleConductivity25, ScaleMeter25, ScaleRefractiveIndex, ScaleRefractometerSeawater, ScaleRefractometerBrine,
-}
 
 // Pair is the two temperatures of a specific gravity: sample over pure water.
 type Pair string
@@ -102,6 +97,7 @@ type Conversion struct {
 
 // scale is how one scale follows from practical salinity.
 type scale struct {
+	name        Scale
 	unit        string
 	relationPSU float64 // standard uncertainty of the relation, as practical salinity
 	of          func(s quantity.PracticalSalinity, in ConversionInput) (float64, error)
@@ -117,35 +113,35 @@ func atSample(f func(quantity.PracticalSalinity, quantity.Celsius) (float64, err
 
 // The relations' uncertainties in practical salinity follow from the accuracies
 // their functions state, through the slope near SP 35.
-var scales = map[Scale]scale{
-	ScalePractical: {"1", 0, noTemperature(func(s quantity.PracticalSalinity) (float64, error) { return float64(s), nil })},
-	ScaleAbsolute: {"g/kg", 0.01, noTemperature(func(s quantity.PracticalSalinity) (float64, error) {
+var scales = [...]scale{
+	{ScalePractical, "1", 0, noTemperature(func(s quantity.PracticalSalinity) (float64, error) { return float64(s), nil })},
+	{ScaleAbsolute, "g/kg", 0.01, noTemperature(func(s quantity.PracticalSalinity) (float64, error) {
 		a, err := Absolute(s)
 		return float64(a), err
 	})},
-	ScaleGramsPerLitre: {"g/L", 0.01, atSample(GramsPerLitre)},
-	ScaleChlorinity:    {"g/kg", 0.001, noTemperature(Chlorinity)},
-	ScaleDensity:       {"kg/m3", 0.008, atSample(Density)},
-	ScaleSpecificGravity: {"1", 0.008, func(s quantity.PracticalSalinity, in ConversionInput) (float64, error) {
+	{ScaleGramsPerLitre, "g/L", 0.01, atSample(GramsPerLitre)},
+	{ScaleChlorinity, "g/kg", 0.001, noTemperature(Chlorinity)},
+	{ScaleDensity, "kg/m3", 0.008, atSample(Density)},
+	{ScaleSpecificGravity, "1", 0.008, func(s quantity.PracticalSalinity, in ConversionInput) (float64, error) {
 		return SpecificGravity(s, pairs[in.Pair][0], pairs[in.Pair][1])
 	}},
-	ScaleSpecificGravityAsRead: {"1", 0.1, func(s quantity.PracticalSalinity, in ConversionInput) (float64, error) {
+	{ScaleSpecificGravityAsRead, "1", 0.1, func(s quantity.PracticalSalinity, in ConversionInput) (float64, error) {
 		return SpecificGravity(s, in.Sample, pairs[in.Pair][1])
 	}},
-	ScaleConductivity: {"mS/cm", 0.002, atSample(Conductivity)},
-	ScaleConductivity25: {"mS/cm", 0.002, noTemperature(func(s quantity.PracticalSalinity) (float64, error) {
+	{ScaleConductivity, "mS/cm", 0.002, atSample(Conductivity)},
+	{ScaleConductivity25, "mS/cm", 0.002, noTemperature(func(s quantity.PracticalSalinity) (float64, error) {
 		return Conductivity(s, 25)
 	})},
-	ScaleMeter25: {"mS/cm", 0.002, func(s quantity.PracticalSalinity, in ConversionInput) (float64, error) {
+	{ScaleMeter25, "mS/cm", 0.002, func(s quantity.PracticalSalinity, in ConversionInput) (float64, error) {
 		c, err := Conductivity(s, in.Sample)
 		if err != nil {
 			return 0, err
 		}
 		return MeterDisplay(c, in.Sample, in.MeterPercentPerK)
 	}},
-	ScaleRefractiveIndex:       {"1", 0.15, atSample(RefractiveIndex)},
-	ScaleRefractometerSeawater: {"1", 0.15, noTemperature(func(s quantity.PracticalSalinity) (float64, error) { return float64(s), nil })},
-	ScaleRefractometerBrine:    {"g/kg", 0.3, noTemperature(BrineRefractometer)},
+	{ScaleRefractiveIndex, "1", 0.15, atSample(RefractiveIndex)},
+	{ScaleRefractometerSeawater, "1", 0.15, noTemperature(func(s quantity.PracticalSalinity) (float64, error) { return float64(s), nil })},
+	{ScaleRefractometerBrine, "g/kg", 0.3, noTemperature(BrineRefractometer)},
 }
 
 // Convert returns one reading on every scale, each with its uncertainty.
@@ -160,14 +156,14 @@ var scales = map[Scale]scale{
 // that leaves no reading.
 // Source: [UNESCO44], [MilleroPoisson1981], [Millero2008], [Wooster1969], [MillardSeaver1990], [CRCHandbook].
 func Convert(in ConversionInput) (Conversion, error) {
-	from, ok := scales[in.Scale]
+	from, ok := scaleOf(in.Scale)
 	if !ok {
 		return Conversion{}, &calc.ConflictError{Params: []string{"scale"}, Reason: fmt.Sprintf("%q is not a scale", in.Scale)}
 	}
 	if _, ok := pairs[in.Pair]; !ok {
 		return Conversion{}, &calc.ConflictError{Params: []string{"sg_pair"}, Reason: fmt.Sprintf("%q is not a pair of temperatures", in.Pair)}
 	}
-	if err := calc.CheckRange("sample_c", float64(in.Sample), minTempC, maxTempC, "°C"); err != nil {
+	if err := calc.CheckRange("sample_c", float64(in.Sample), minTempC, maxTempC, "degC"); err != nil {
 		return Conversion{}, err
 	}
 	if err := calc.CheckRange("reading_uncertainty", in.ReadingUncertainty, 0, 1e4, from.unit); err != nil {
@@ -183,10 +179,10 @@ func Convert(in ConversionInput) (Conversion, error) {
 		return Conversion{}, err
 	}
 	c.UncertaintyPSU = math.Hypot(in.ReadingUncertainty/slope, from.relationPSU)
-	for _, name := range Scales {
-		to := scales[name]
-		r := Reading{Scale: name, Unit: to.unit, Value: in.Value, UncertaintyPSU: math.Hypot(c.UncertaintyPSU, to.relationPSU)}
-		if name == in.Scale {
+	c.Readings = make([]Reading, 0, len(scales))
+	for _, to := range scales {
+		r := Reading{Scale: to.name, Unit: to.unit, Value: in.Value, UncertaintyPSU: math.Hypot(c.UncertaintyPSU, to.relationPSU)}
+		if to.name == in.Scale {
 			r.Uncertainty, r.UncertaintyPSU = in.ReadingUncertainty, c.UncertaintyPSU
 			c.Readings = append(c.Readings, r)
 			continue
@@ -201,8 +197,16 @@ func Convert(in ConversionInput) (Conversion, error) {
 		r.Uncertainty = r.UncertaintyPSU * slope
 		c.Readings = append(c.Readings, r)
 	}
-	c.Notes, err = notes(in, c)
+	c.Notes, err = notes(from, in, c)
 	return c, err
+}
+
+func scaleOf(name Scale) (scale, bool) {
+	i := slices.IndexFunc(scales[:], func(s scale) bool { return s.name == name })
+	if i < 0 {
+		return scale{}, false
+	}
+	return scales[i], true
 }
 
 // inverse returns the salinity of a reading.
@@ -218,6 +222,7 @@ func (f scale) inverse(in ConversionInput) (quantity.PracticalSalinity, error) {
 	if err := calc.CheckRange("value", in.Value, low, high, f.unit); err != nil {
 		return 0, err
 	}
+	slope := (high - low) / (maxSP - minSP) // every scale is nearly straight
 	excess := func(s float64) float64 {
 		v, err := f.of(quantity.PracticalSalinity(s), in)
 		if err != nil {
@@ -225,7 +230,7 @@ func (f scale) inverse(in ConversionInput) (quantity.PracticalSalinity, error) {
 		}
 		return v - in.Value
 	}
-	s, err := numeric.Root(excess, minSP, maxSP, salinityToleranceOfRoots)
+	s, err := numeric.RootFrom(excess, minSP, maxSP, minSP+(in.Value-low)/slope, slope, salinityToleranceOfRoots)
 	return quantity.PracticalSalinity(s), err
 }
 
@@ -246,7 +251,7 @@ func (f scale) slope(s quantity.PracticalSalinity, in ConversionInput) (float64,
 	return math.Max(slope, least), nil
 }
 
-func notes(in ConversionInput, c Conversion) ([]Note, error) {
+func notes(from scale, in ConversionInput, c Conversion) ([]Note, error) {
 	var out []Note
 	gravity := in.Scale == ScaleSpecificGravity || in.Scale == ScaleSpecificGravityAsRead
 	if gravity && in.Pair == PairUnnamed {
@@ -254,7 +259,7 @@ func notes(in ConversionInput, c Conversion) ([]Note, error) {
 		for _, p := range []Pair{Pair20, Pair25, Pair60F, Pair20Over4} {
 			other := in
 			other.Pair = p
-			if s, err := scales[in.Scale].inverse(other); err == nil {
+			if s, err := from.inverse(other); err == nil {
 				parts = append(parts, fmt.Sprintf("%s %.1f", p, float64(s)))
 			}
 		}
@@ -267,7 +272,8 @@ func notes(in ConversionInput, c Conversion) ([]Note, error) {
 		}
 		swapped := in
 		swapped.Scale = other
-		if s, err := scales[other].inverse(swapped); err == nil {
+		otherScale, _ := scaleOf(other)
+		if s, err := otherScale.inverse(swapped); err == nil {
 			out = append(out, Note{NoteBrineScale, fmt.Sprintf("Scales differ: were this a %s scale, the water would have %.1f instead of %.1f.", name, float64(s), float64(c.Practical))})
 		}
 	}

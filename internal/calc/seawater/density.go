@@ -15,7 +15,7 @@ import (
 //
 // Accuracy: 0.003 kg/m³ against TEOS-10. Errors: *calc.RangeError. Source: [MilleroPoisson1981], [UNESCO44].
 func PureWaterDensity(t quantity.Celsius) (float64, error) {
-	if err := calc.CheckRange("water_c", float64(t), minTempC, maxTempC, "°C"); err != nil {
+	if err := calc.CheckRange("water_c", float64(t), minTempC, maxTempC, "degC"); err != nil {
 		return 0, err
 	}
 	return pureWater68(t.IPTS68()), nil

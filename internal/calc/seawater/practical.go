@@ -29,7 +29,7 @@ func check(s quantity.PracticalSalinity, t quantity.Celsius) error {
 	if err := calc.CheckRange("salinity_psu", float64(s), minSP, maxSP, "1"); err != nil {
 		return err
 	}
-	return calc.CheckRange("water_c", float64(t), minTempC, maxTempC, "°C")
+	return calc.CheckRange("water_c", float64(t), minTempC, maxTempC, "degC")
 }
 
 // pss78 is the salinity of a conductivity ratio R = C/C(35, 15, 0) at IPTS-68
@@ -59,7 +59,7 @@ func ratioOfTemperature(t68 float64) float64 {
 // Accuracy: 0.001 in S inside the published range. Below SP 2 the relation is used beyond its range.
 // Errors: *calc.RangeError, also when S comes out outside 0 … 45. Source: [UNESCO44].
 func PracticalFromConductivity(conductivity float64, t quantity.Celsius) (quantity.PracticalSalinity, error) {
-	if err := calc.CheckRange("water_c", float64(t), minTempC, maxTempC, "°C"); err != nil {
+	if err := calc.CheckRange("water_c", float64(t), minTempC, maxTempC, "degC"); err != nil {
 		return 0, err
 	}
 	if err := calc.CheckRange("conductivity_ms_cm", conductivity, 0, 100, "mS/cm"); err != nil {
@@ -95,7 +95,9 @@ func Conductivity(s quantity.PracticalSalinity, t quantity.Celsius) (float64, er
 		return 0, nil // below what the relation can tell from pure water
 	}
 	const most = 2.5 // C/C(35,15,0) at SP 45 and 40 °C is 2.0
-	ratio, err := numeric.Root(excess, 0, most, salinityToleranceOfRoots)
+	// The ratio grows nearly as the salinity does, and is that of the temperature at SP 35.
+	perPSU := ratioOfTemperature(t68) / 35
+	ratio, err := numeric.RootFrom(excess, 0, most, float64(s)*perPSU, 1/perPSU, salinityToleranceOfRoots)
 	return ratio * standardConductivity, err
 }
 
@@ -112,12 +114,12 @@ func MeterDisplay(conductivity float64, t quantity.Celsius, percentPerKelvin flo
 	if err := calc.CheckRange("meter_percent_per_k", percentPerKelvin, 0, 5, "%/K"); err != nil {
 		return 0, err
 	}
-	if err := calc.CheckRange("water_c", float64(t), minTempC, maxTempC, "°C"); err != nil {
+	if err := calc.CheckRange("water_c", float64(t), minTempC, maxTempC, "degC"); err != nil {
 		return 0, err
 	}
 	factor := 1 + percentPerKelvin/100*(float64(t)-25)
 	if err := calc.CheckRange("meter_percent_per_k", factor, 0.05, 2, "1"); err != nil {
-		return 0, &calc.ConflictError{Params: []string{"meter_percent_per_k", "water_c"}, Reason: "at this temperature such a compensation leaves no reading; correct one of them"}
+		return 0, &calc.ConflictError{Params: []string{"meter_percent_per_k", "sample_c"}, Reason: "at this temperature such a compensation leaves no reading; correct one of them"}
 	}
 	return conductivity / factor, nil
 }

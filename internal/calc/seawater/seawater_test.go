@@ -264,7 +264,7 @@ func TestConvertGoesRoundThroughEveryScale(t *testing.T) {
 	for _, s := range []float64{0.5, 2, 20, 35, 42, 44.9} {
 		for _, temp := range []quantity.Celsius{0, 12, 25, 40} {
 			first := convert(t, ConversionInput{Scale: ScalePractical, Value: s, Sample: temp, MeterPercentPerK: 1.91})
-			require.Len(t, first.Readings, len(Scales))
+			require.Len(t, first.Readings, len(scales))
 			for _, r := range first.Readings {
 				back := convert(t, ConversionInput{Scale: r.Scale, Value: r.Value, Sample: temp, MeterPercentPerK: 1.91})
 				// The root is good to 1e-12 in S; the flattest scale, the index, keeps 1e-16/1.8e-4 of it.
@@ -395,15 +395,15 @@ func TestLimitsOfTheRelations(t *testing.T) {
 }
 
 func FuzzConvert(f *testing.F) {
-	for i := range Scales {
+	for i := range scales {
 		f.Add(i, 35.0, 25.0, 0, 1.91, 0.1)
 	}
 	f.Add(99, math.NaN(), math.Inf(1), 99, -1.0, -1.0)
 	names := []Pair{PairUnnamed, Pair20, Pair25, Pair60F, Pair20Over4}
 	f.Fuzz(func(t *testing.T, scale int, v, temp float64, pair int, meter, u float64) {
 		in := ConversionInput{Value: v, Sample: quantity.Celsius(temp), MeterPercentPerK: meter, ReadingUncertainty: u, Scale: "?", Pair: "?"}
-		if scale >= 0 && scale < len(Scales) {
-			in.Scale = Scales[scale]
+		if scale >= 0 && scale < len(scales) {
+			in.Scale = scales[scale].name
 		}
 		if pair >= 0 && pair < len(names) {
 			in.Pair = names[pair]

@@ -53,7 +53,7 @@ func Compile(p plan.Plan, room plan.RoomState) (*System, error) {
 		SalinityStart: p.SalinityPSU,
 		TopOffTempC:   room.TempC,
 		RoomTempC:     room.TempC,
-		StartSecond:   p.Attendance.LeavesAtHour * secondsPerHour,
+		StartSecond:   p.Attendance.LeavesAt.Hour() * secondsPerHour,
 		OutageS:       p.Power.LongestOutageH * secondsPerHour,
 		MaxEvents:     maxEvents,
 	}}
@@ -72,20 +72,11 @@ func Compile(p plan.Plan, room plan.RoomState) (*System, error) {
 
 // vessels returns the display and, if there is one, the sump as the heat balance knows them.
 func vessels(p plan.Plan) []heat.Vessel {
-	d := p.Display
-	list := []heat.Vessel{{
-		LengthM: *d.LengthMM / mmPerM, WidthM: *d.WidthMM / mmPerM, WaterDepthM: *d.WaterDepthMM / mmPerM,
-		HeightM: (*d.WaterDepthMM + d.FreeboardMM) / mmPerM, WallM: d.WallMM / mmPerM,
-		Material: heat.Material(d.Material), Lid: evaporation.Lid(d.Lid),
-	}}
-	if s := p.Sump; s != nil {
-		list = append(list, heat.Vessel{
-			LengthM: s.LengthMM / mmPerM, WidthM: s.WidthMM / mmPerM, WaterDepthM: *s.BaffleMM / mmPerM,
-			HeightM: s.HeightMM / mmPerM, WallM: s.WallMM / mmPerM,
-			Material: heat.Material(s.Material), Lid: evaporation.Lid(s.Lid),
-		})
+	system := p.HeatSystem()
+	if system.Sump == nil {
+		return []heat.Vessel{system.Display}
 	}
-	return list
+	return []heat.Vessel{system.Display, *system.Sump}
 }
 
 func (c *compiler) water(room plan.RoomState) error {
@@ -186,7 +177,7 @@ func (c *compiler) node(v heat.Vessel, air moistair.State, salinity quantity.Pra
 	for i, speed := range speeds {
 		n.EvaporationLS[i], err = chord(func(t float64) (float64, error) {
 			rate, err := evaporation.Estimate(evaporation.Surface{
-				AreaM2: v.LengthM * v.WidthM, Salinity: salinity, Water: quantity.Celsius(t),
+				AreaM2: v.AreaM2(), Salinity: salinity, Water: quantity.Celsius(t),
 				Air: air, AirSpeedMS: speed, LidFactor: lid,
 			})
 			return vapour * rate.Expected / (freshKgM3 / litresPerCubicMetre) / secondsPerHour, err
@@ -202,7 +193,7 @@ func (c *compiler) volumes() {
 	p, s := c.p, c.s
 	d := p.Display
 	surfaceM2 := *d.LengthMM * *d.WidthMM / (mmPerM * mmPerM)
-	s.Node[Display].VolumeL = *d.VolumeL * (1 - d.RockShare)
+	s.Node[Display].VolumeL = d.WaterL()
 	if p.Sump == nil {
 		s.Chamber = Chamber{
 			AreaM2: surfaceM2, BaffleMM: d.FreeboardMM, WideAreaM2: surfaceM2,
@@ -213,7 +204,7 @@ func (c *compiler) volumes() {
 	u := p.Sump
 	whole := u.LengthMM * u.WidthMM / (mmPerM * mmPerM)
 	chamber := *u.ReturnChamberMM * u.WidthMM / (mmPerM * mmPerM)
-	s.Node[Sump].VolumeL = chamber*u.WaterLevelMM + (whole-chamber)**u.BaffleMM
+	s.Node[Sump].VolumeL = u.WaterL()
 	s.Chamber = Chamber{
 		AreaM2: chamber, BaffleMM: *u.BaffleMM - u.WaterLevelMM, WideAreaM2: whole,
 		IntakeMM: *u.ReturnIntakeMM - u.WaterLevelMM, RimMM: u.HeightMM - u.WaterLevelMM,

@@ -19,14 +19,14 @@ func ptr[T any](v T) *T { return &v }
 func completed(t *testing.T) plan.Plan {
 	t.Helper()
 	p, _, err := plan.Complete(plan.Plan{
-		Livestock: plan.MixedReef, SalinityPSU: 35, DriftK: 3,
+		Livestock: plan.MixedReef, SalinityPSU: 35, ProbeDriftK: 3,
 		Display: plan.Vessel{LengthMM: ptr(900.0), WidthMM: ptr(500.0), WaterDepthMM: ptr(500.0), WallMM: 10, Material: "glass", Lid: "open", FreeboardMM: 40, DrainBackMM: 15},
 		Sump:    &plan.Sump{LengthMM: 700, WidthMM: 400, HeightMM: 400, WaterLevelMM: 220, ReturnChamberMM: ptr(180.0), BaffleMM: ptr(240.0), ReturnIntakeMM: ptr(90.0), WallMM: 10, Material: "glass", Lid: "open"},
 		Room:    plan.Room{Usual: plan.RoomState{TempC: 21, RHPercent: 50}, AirSpeedMS: 0.1},
 		Oxygen:  plan.Oxygen{StirredCMH: 20, StillCMH: 2.07},
 		Fans:    []plan.Fan{{ID: "fan", AirSpeedMS: 1.5, PowerW: 5}},
-		Lights:  []plan.Light{{ID: "light", PowerW: 100, HeatShare: 0.3, Schedule: &plan.Schedule{OnHour: ptr(18.0), OffHour: ptr(2.0), RampMin: 60}}},
-		Power:   plan.Power{LongestOutageH: 8}, Attendance: plan.Attendance{LookEveryH: 24, LeavesAtHour: 8},
+		Lights:  []plan.Light{{ID: "light", PowerW: 100, HeatShare: 0.3, Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("18:00")), OffAt: ptr(plan.ClockTime("02:00")), RampMin: 60}}},
+		Power:   plan.Power{LongestOutageH: 8}, Attendance: plan.Attendance{LookEveryH: 24, LeavesAt: "08:00"},
 	})
 	require.NoError(t, err)
 	return p

@@ -62,13 +62,13 @@ func DrainBack(in DrainBackInput) (DrainBackResult, error) {
 		return r, err
 	}
 	if res := in.Reservoir; res != nil {
-		if res.WaterLineMM < res.BottomMM || res.ContentL > 0 && res.WaterLineMM == res.BottomMM {
-			return r, &calc.ConflictError{Params: []string{"reservoir.water_line_mm", "reservoir.bottom_mm"}, Reason: "the water line of a reservoir with water in it must lie above its floor"}
+		if res.WaterLineMM < res.FloorMM || res.ContentL > 0 && res.WaterLineMM == res.FloorMM {
+			return r, &calc.ConflictError{Params: []string{"reservoir_water_line_mm", "reservoir_floor_mm"}, Reason: "the water line of a reservoir with water in it must lie above its floor"}
 		}
-		if err := checkAll([]bound{{"reservoir.content_l", res.ContentL, 0, 1e6, "L"}, {"reservoir.outlet_mm", res.OutletMM, 0, 5000, "mm"}}); err != nil {
+		if err := checkAll([]bound{{"reservoir_content_l", res.ContentL, 0, 1e6, "L"}, {"hose_end_mm", res.HoseEndMM, 0, 5000, "mm"}}); err != nil {
 			return r, err
 		}
-		if !res.SiphonBreak && res.ContentL > 0 && res.WaterLineMM > res.OutletMM {
+		if !res.SiphonBreak && res.ContentL > 0 && res.WaterLineMM > res.HoseEndMM {
 			r.SiphonPossible, r.SiphonL = true, res.siphonedL()
 		}
 	}

@@ -45,7 +45,7 @@ func TestDrainBackByHand(t *testing.T) {
 func TestReservoirOverTheSumpComesOnTop(t *testing.T) {
 	in := DrainBackInput{
 		BackSiphon: BackSiphonInput{DisplayAreaM2: 0.5, WeirDropMM: 20}, SumpAreaM2: 0.25, RunningMM: 200, RimMM: 300, MarginMM: 0,
-		Reservoir: &Reservoir{SizeL: 30, ContentL: 30, BottomMM: 0, WaterLineMM: 400, OutletMM: 300},
+		Reservoir: &Reservoir{SizeL: 30, ContentL: 30, FloorMM: 0, WaterLineMM: 400, HoseEndMM: 300},
 	}
 	r, err := DrainBack(in)
 	require.NoError(t, err)

@@ -1,6 +1,9 @@
 package topoff
 
-import "saltwright/internal/calc"
+import (
+	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
+)
 
 // DryDown is a system whose top-off gives nothing: it loses fresh water, keeps
 // its salt, and the whole loss shows in the return chamber.
@@ -16,14 +19,14 @@ func (d DryDown) check() error {
 	if err := checkAll([]bound{
 		{"volume_l", d.VolumeL, 0.1, maxVolumeL, "L"},
 		{"salinity", d.Salinity, 0, 200, "1"},
-		{"evaporation_l_per_day", d.EvaporationLPerDay, 0, 1e6, "L/day"},
+		{"evaporation_l_per_day", d.EvaporationLPerDay, 0, 1e6, "L/d"},
 		{"return_chamber_area_m2", d.ChamberAreaM2, 1e-4, 1e3, "m2"},
 		{"drop_mm", d.DropMM, 0, 5000, "mm"},
 	}); err != nil {
 		return err
 	}
 	if d.lossAtIntakeL() >= d.VolumeL {
-		return &calc.ConflictError{Params: []string{"return_chamber_area_m2", "drop_mm", "volume_l"}, Reason: "the return chamber holds more water above the intake than the whole system; check its area and the levels"}
+		return &calc.ConflictError{Params: []string{"return_chamber_length_mm", "return_chamber_width_mm", "sump_water_line_mm", "return_intake_mm", "volume_l"}, Reason: "the return chamber holds more water above the intake than the whole system; check its area and the levels"}
 	}
 	return nil
 }
@@ -60,7 +63,7 @@ func (d DryDown) timeToLoss(lossL float64) (float64, bool) {
 	if d.EvaporationLPerDay == 0 {
 		return 0, false
 	}
-	return bounded(hoursPerDay * lossL / d.EvaporationLPerDay)
+	return bounded(quantity.HoursPerDay * lossL / d.EvaporationLPerDay)
 }
 
 func (d DryDown) salinityAfter(lossL float64) float64 {
@@ -112,7 +115,7 @@ func (d DryDown) After(hours float64) (salinity, fallMM float64, err error) {
 	if err := calc.CheckRange("hours", hours, 0, most, "h"); err != nil {
 		return 0, 0, err
 	}
-	lossL := d.EvaporationLPerDay * hours / hoursPerDay
+	lossL := d.EvaporationLPerDay * hours / quantity.HoursPerDay
 	if lossL >= d.VolumeL { // only with an endless time and a rounding loss
 		return 0, 0, calc.ErrNoSolution
 	}

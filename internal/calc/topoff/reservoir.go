@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/quantity"
 )
 
 // Remedy resolves a reservoir that must be larger than is harmless.
@@ -60,18 +61,28 @@ func LargestHarmless(p StuckPump, lowLimit float64) (dilutionL, overflowL float6
 	return dilutionL, overflowL, unlimited, nil
 }
 
+// DilutionL returns the fresh water that, put in at once, brings a tank just to a salinity.
+//
+//	added = V0 (S0/SL - 1)
+//
+//	V0      water now                                    [L]
+//	S0, SL  salinity now and then, SL above 0, any scale that mixes by volume
+//
+// Accuracy: exact when volumes add. Errors: none. Source: [Derived].
+func DilutionL(volumeL, salinity, lowLimit float64) float64 { return volumeL * (salinity/lowLimit - 1) }
+
 func (p StuckPump) largestHarmless(lowLimit float64) (dilutionL, overflowL float64, unlimited bool) {
 	n := p.netLPerH()
 	if n <= 1e-9*p.PumpLPerH {
 		return 0, 0, true
 	}
 	perAdded := p.PumpLPerH / n
-	return p.VolumeL * (p.Salinity/lowLimit - 1) * perAdded, (p.OverflowL - p.VolumeL) * perAdded, false
+	return DilutionL(p.VolumeL, p.Salinity, lowLimit) * perAdded, (p.OverflowL - p.VolumeL) * perAdded, false
 }
 
 func (in EnduranceInput) reservoirSize(leastLPerDay, worstLPerDay, needL float64) ReservoirSize {
 	r := ReservoirSize{SmallestSufficientL: needL}
-	r.DilutionL, r.OverflowL, r.Unlimited = in.pumpFor(leastLPerDay).largestHarmless(in.SalinityLow)
+	r.DilutionL, r.OverflowL, r.Unlimited = in.pumpFor(leastLPerDay).largestHarmless(in.HarmLowPSU)
 	if r.Unlimited {
 		r.ContentHarmless = true
 		return r
@@ -83,12 +94,12 @@ func (in EnduranceInput) reservoirSize(leastLPerDay, worstLPerDay, needL float64
 	r.Conflict = r.SmallestSufficientL > r.LargestHarmlessL
 	// The rim is reached but not passed on equality; the salinity limit is reached, and that is harm.
 	r.ContentHarmless = in.Reservoir.ContentL <= r.OverflowL && in.Reservoir.ContentL < r.DilutionL
-	r.LongestRunLimitMin = minutesPerHour * r.LargestHarmlessL / in.Pump.FlowLPerH
+	r.LongestRunLimitMin = quantity.MinutesPerHour * r.LargestHarmlessL / in.Pump.FlowLPerH
 	run := in.pumpRun(0, worstLPerDay)
 	r.RunLimitFits = run.KeepsUp && r.LongestRunLimitMin >= run.ShortestLimitMin
 	if worstLPerDay > 0 {
-		if h, ok := bounded(hoursPerDay * r.LargestHarmlessL / worstLPerDay); ok {
-			r.DayContainerDays = h / hoursPerDay
+		if h, ok := bounded(quantity.HoursPerDay * r.LargestHarmlessL / worstLPerDay); ok {
+			r.DayContainerDays = h / quantity.HoursPerDay
 		}
 	}
 	if !r.Conflict && r.ContentHarmless {
@@ -123,25 +134,25 @@ func (in EnduranceInput) siphon() SiphonResult {
 	if res.SiphonBreak {
 		return s
 	}
-	s.Backflow = res.OutletMM < in.Sump.WaterLineMM && res.WaterLineMM < in.Sump.WaterLineMM
-	if res.WaterLineMM <= res.OutletMM || res.ContentL == 0 {
+	s.Backflow = res.HoseEndMM < in.Sump.WaterLineMM && res.WaterLineMM < in.Sump.WaterLineMM
+	if res.WaterLineMM <= res.HoseEndMM || res.ContentL == 0 {
 		return s
 	}
 	s.Risk = true
 	s.VolumeL = res.siphonedL()
-	added := math.Min(s.VolumeL, in.Sump.FreeVolumeL)
+	added := math.Min(s.VolumeL, in.Sump.FreeL)
 	at := in.VolumeL + added
 	// What is beyond the rim dilutes and spills like a stuck pump without evaporation.
 	s.Salinity = float64(in.Salinity) * in.VolumeL / at * math.Exp(-(s.VolumeL-added)/at)
-	s.Overflows = s.VolumeL > in.Sump.FreeVolumeL
-	s.Harmful = s.Overflows || s.Salinity <= in.SalinityLow
+	s.Overflows = s.VolumeL > in.Sump.FreeL
+	s.Harmful = s.Overflows || s.Salinity <= in.HarmLowPSU
 	return s
 }
 
 // siphonedL is what runs out of an upright reservoir, down to its floor or to the hose's end, whichever is higher.
 func (res Reservoir) siphonedL() float64 {
-	stop := math.Max(res.OutletMM, res.BottomMM)
-	return res.ContentL * (res.WaterLineMM - stop) / (res.WaterLineMM - res.BottomMM)
+	stop := math.Max(res.HoseEndMM, res.FloorMM)
+	return res.ContentL * (res.WaterLineMM - stop) / (res.WaterLineMM - res.FloorMM)
 }
 
 // DrainDown is the water that runs back when the return pump stops, against the room for it.
@@ -153,8 +164,8 @@ type DrainDown struct {
 }
 
 func (in EnduranceInput) drainDown() DrainDown {
-	spare := in.Sump.FreeVolumeL - in.Sump.DrainDownL
-	return DrainDown{VolumeL: in.Sump.DrainDownL, FreeL: in.Sump.FreeVolumeL, SpareL: spare, Fits: spare >= 0}
+	spare := in.Sump.FreeL - in.Sump.DrainDownL
+	return DrainDown{VolumeL: in.Sump.DrainDownL, FreeL: in.Sump.FreeL, SpareL: spare, Fits: spare >= 0}
 }
 
 // BackSiphonInput is what stands above the sump when all runs.

@@ -1,6 +1,10 @@
 package topoff
 
-import "math"
+import (
+	"math"
+
+	"saltwright/internal/calc/quantity"
+)
 
 // PathPoint is one moment of the salinity's fall while the pump runs without end.
 type PathPoint struct {
@@ -32,9 +36,9 @@ const pathPoints = 13
 // evaporation outruns is taken to keep level.
 func (in EnduranceInput) pumpFor(evaporationLPerDay float64) StuckPump {
 	return StuckPump{
-		VolumeL: in.VolumeL, OverflowL: in.VolumeL + in.Sump.FreeVolumeL, Salinity: float64(in.Salinity),
+		VolumeL: in.VolumeL, OverflowL: in.VolumeL + in.Sump.FreeL, Salinity: float64(in.Salinity),
 		PumpLPerH:        in.Pump.FlowLPerH,
-		EvaporationLPerH: math.Min(evaporationLPerDay/hoursPerDay, in.Pump.FlowLPerH),
+		EvaporationLPerH: math.Min(evaporationLPerDay/quantity.HoursPerDay, in.Pump.FlowLPerH),
 	}
 }
 
@@ -46,7 +50,7 @@ func (in EnduranceInput) stuck(leastLPerDay float64) StuckResult {
 	if t, ok := p.timeToOverflow(); ok && t < end {
 		r.OverflowH, r.Overflows = t, true
 	}
-	if t, ok := p.timeToSalinity(in.SalinityLow); ok && t <= end {
+	if t, ok := p.timeToSalinity(in.HarmLowPSU); ok && t <= end {
 		r.LowSalinityH, r.ReachesLow = t, true
 	}
 	r.Harmless = !r.Overflows && !r.ReachesLow
@@ -57,16 +61,14 @@ func (in EnduranceInput) stuck(leastLPerDay float64) StuckResult {
 		r.Path = append(r.Path, PathPoint{Hours: h, Filled: p.after(h)})
 	}
 	if in.Pump.RunLimitMin > 0 {
-		h := math.Min(in.Pump.RunLimitMin/minutesPerHour, end)
+		h := math.Min(in.Pump.RunLimitMin/quantity.MinutesPerHour, end)
 		at := p.after(h)
 		r.PerRunLimitL = h * in.Pump.FlowLPerH
 		r.SalinityAtLimit = at.Salinity
-		r.LimitHarmless = at.SpilledL == 0 && at.Salinity > in.SalinityLow
+		r.LimitHarmless = at.SpilledL == 0 && at.Salinity > in.HarmLowPSU
 	}
 	return r
 }
-
-const minutesPerHour = 60
 
 // PumpRun is how the pump works from day to day.
 type PumpRun struct {
@@ -84,17 +86,17 @@ const runLimitFactor = 2
 
 func (in EnduranceInput) pumpRun(usualLPerDay, worstLPerDay float64) PumpRun {
 	r := PumpRun{
-		Duty:  math.Min(1, usualLPerDay/hoursPerDay/in.Pump.FlowLPerH),
+		Duty:  math.Min(1, usualLPerDay/quantity.HoursPerDay/in.Pump.FlowLPerH),
 		DoseL: in.Sump.ReturnChamberAreaM2 * in.Sump.LevelBandMM,
 	}
 	r.DosesPerDay = usualLPerDay / r.DoseL
-	net := in.Pump.FlowLPerH - worstLPerDay/hoursPerDay
+	net := in.Pump.FlowLPerH - worstLPerDay/quantity.HoursPerDay
 	if net <= 0 {
 		return r
 	}
 	if h, ok := bounded(r.DoseL / net); ok {
 		r.KeepsUp = true
-		r.DoseMin = minutesPerHour * h
+		r.DoseMin = quantity.MinutesPerHour * h
 		r.ShortestLimitMin = runLimitFactor * r.DoseMin
 		r.LimitTooShort = in.Pump.RunLimitMin > 0 && in.Pump.RunLimitMin < r.DoseMin
 	}

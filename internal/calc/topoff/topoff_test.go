@@ -119,13 +119,13 @@ func air(c, rh float64) Room {
 
 func input() EnduranceInput {
 	return EnduranceInput{
-		VolumeL: 340, Salinity: 35, SalinityLow: 31, SalinityHigh: 38, Water: 25.5,
+		VolumeL: 340, Salinity: 35, HarmLowPSU: 31, HarmHighPSU: 38, Water: 25.5,
 		Surfaces: []FreeSurface{{0.6, 1}, {0.32, 0.85}},
 		Usual:    air(21, 0.5), Coldest: air(17, 0.4), Warmest: air(26, 0.6),
-		Reservoir: Reservoir{SizeL: 60, ContentL: 50, BottomMM: 0, WaterLineMM: 350, OutletMM: 400},
-		Sump:      Sump{ReturnChamberAreaM2: 0.08, WaterLineMM: 220, ReturnIntakeMM: 90, FreeVolumeL: 40, DrainDownL: 25, LevelBandMM: 5},
+		Reservoir: Reservoir{SizeL: 60, ContentL: 50, FloorMM: 0, WaterLineMM: 350, HoseEndMM: 400},
+		Sump:      Sump{ReturnChamberAreaM2: 0.08, WaterLineMM: 220, ReturnIntakeMM: 90, FreeL: 40, DrainDownL: 25, LevelBandMM: 5},
 		Pump:      Pump{FlowLPerH: 30, PipeMaxLPerH: 60, RunLimitMin: 3},
-		DaysAway:  7, ReserveRatio: 0.25,
+		DaysAway:  7, ReservePercent: 25,
 	}
 }
 
@@ -196,12 +196,12 @@ func TestTheReservoirIsTheLastLimit(t *testing.T) {
 		assert.Equal(t, !c.harmless, r.Stuck.Overflows)
 	}
 	// 340 L at 35 to 31 takes 340·(35/31 - 1) = 43.87 L, a wide sump leaves that as the limit. Derived.
-	wide := run(t, func(in *EnduranceInput) { in.Sump.FreeVolumeL = 200 })
+	wide := run(t, func(in *EnduranceInput) { in.Sump.FreeL = 200 })
 	assert.Equal(t, "dilution", wide.Size.LimitedBy)
 	assert.InEpsilon(t, 340*(35.0/31-1), wide.Size.LargestHarmlessL, 0.01, "evaporation adds under 1 %")
 	for _, k := range []float64{1 - 1e-9, 1 + 1e-9} {
 		r := run(t, func(in *EnduranceInput) {
-			in.Sump.FreeVolumeL, in.Reservoir.SizeL, in.Reservoir.ContentL = 200, 1000, wide.Size.LargestHarmlessL*k
+			in.Sump.FreeL, in.Reservoir.SizeL, in.Reservoir.ContentL = 200, 1000, wide.Size.LargestHarmlessL*k
 		})
 		assert.Equal(t, k > 1, r.Stuck.ReachesLow)
 		assert.Equal(t, k < 1, r.Size.ContentHarmless)
@@ -236,7 +236,7 @@ func TestTheReservoirIsTheLastLimit(t *testing.T) {
 	for _, room := range r.Rooms {
 		low = math.Min(low, room.LitresPerDay.Low)
 	}
-	dilution, overflow, unlimited, err := LargestHarmless(in.pumpFor(low), in.SalinityLow)
+	dilution, overflow, unlimited, err := LargestHarmless(in.pumpFor(low), in.HarmLowPSU)
 	require.NoError(t, err)
 	assert.False(t, unlimited)
 	assert.Equal(t, r.Size.DilutionL, dilution)
@@ -259,14 +259,14 @@ func TestASlowPumpCannotFlood(t *testing.T) {
 
 func TestSiphon(t *testing.T) {
 	high := func(in *EnduranceInput) {
-		in.Reservoir.BottomMM, in.Reservoir.WaterLineMM, in.Reservoir.OutletMM = 300, 700, 400
+		in.Reservoir.FloorMM, in.Reservoir.WaterLineMM, in.Reservoir.HoseEndMM = 300, 700, 400
 	}
 	r := run(t, high)
 	assert.True(t, r.Siphon.Risk)
 	assert.InEpsilon(t, 50*300.0/400, r.Siphon.VolumeL, 1e-12, "down to the hose's end")
 	assert.InEpsilon(t, 35*340/(340+37.5), r.Siphon.Salinity, 1e-12, "it fits under the rim")
 	assert.False(t, r.Siphon.Overflows || r.Siphon.Harmful)
-	r = run(t, func(in *EnduranceInput) { high(in); in.Reservoir.OutletMM = 250; in.Sump.FreeVolumeL = 30 })
+	r = run(t, func(in *EnduranceInput) { high(in); in.Reservoir.HoseEndMM = 250; in.Sump.FreeL = 30 })
 	assert.InEpsilon(t, 50, r.Siphon.VolumeL, 1e-12, "all of it")
 	assert.True(t, r.Siphon.Overflows && r.Siphon.Harmful)
 	assert.InEpsilon(t, 35*340.0/370*math.Exp(-20.0/370), r.Siphon.Salinity, 1e-12)
@@ -274,7 +274,7 @@ func TestSiphon(t *testing.T) {
 	assert.False(t, r.Siphon.Risk)
 	r = run(t, func(in *EnduranceInput) { in.Reservoir.WaterLineMM = 400 })
 	assert.False(t, r.Siphon.Risk, "level with the hose's end nothing runs")
-	r = run(t, func(in *EnduranceInput) { in.Reservoir.WaterLineMM, in.Reservoir.OutletMM = 150, 100 })
+	r = run(t, func(in *EnduranceInput) { in.Reservoir.WaterLineMM, in.Reservoir.HoseEndMM = 150, 100 })
 	assert.True(t, r.Siphon.Backflow)
 }
 
@@ -299,7 +299,7 @@ func TestEnduranceIsMonotonic(t *testing.T) {
 
 func TestAMeasurementScalesTheRooms(t *testing.T) {
 	measured := func(in *EnduranceInput) {
-		in.Measured = &Measured{LitresPerDay: 2.2, Room: in.Usual, Water: in.Water, UncertaintyRatio: 0.1}
+		in.Measured = &Measured{LitresPerDay: 2.2, Room: in.Usual, Water: in.Water, UncertaintyPercent: 10}
 	}
 	r := run(t, measured)
 	assert.InEpsilon(t, 2.2, r.Rooms[0].LitresPerDay.Expected, 1e-9)
@@ -327,15 +327,15 @@ func TestBackSiphon(t *testing.T) {
 
 func TestImpossibleInputNamesItsFields(t *testing.T) {
 	for param, change := range map[string]func(*EnduranceInput){
-		"sump.return_intake_mm":   func(in *EnduranceInput) { in.Sump.ReturnIntakeMM = in.Sump.WaterLineMM },
-		"pump.flow_l_per_h":       func(in *EnduranceInput) { in.Pump.FlowLPerH = 60.1 },
-		"reservoir.content_l":     func(in *EnduranceInput) { in.Reservoir.ContentL = 60.1 },
-		"reservoir.water_line_mm": func(in *EnduranceInput) { in.Reservoir.WaterLineMM = in.Reservoir.BottomMM },
-		"salinity_psu":            func(in *EnduranceInput) { in.SalinityLow = 35 },
-		"salinity_high_psu":       func(in *EnduranceInput) { in.SalinityHigh = 34 },
-		"coldest.air_c":           func(in *EnduranceInput) { in.Coldest = air(22, 0.5) },
-		"volume_l":                func(in *EnduranceInput) { in.VolumeL = 1; in.Sump.FreeVolumeL = 0 },
-		"drop_mm":                 func(in *EnduranceInput) { in.Sump.ReturnChamberAreaM2 = 3 },
+		"return_intake_mm":         func(in *EnduranceInput) { in.Sump.ReturnIntakeMM = in.Sump.WaterLineMM },
+		"pump_l_h":                 func(in *EnduranceInput) { in.Pump.FlowLPerH = 60.1 },
+		"reservoir_content_l":      func(in *EnduranceInput) { in.Reservoir.ContentL = 60.1 },
+		"reservoir_water_line_mm":  func(in *EnduranceInput) { in.Reservoir.WaterLineMM = in.Reservoir.FloorMM },
+		"salinity_psu":             func(in *EnduranceInput) { in.HarmLowPSU = 35 },
+		"harm_high_psu":            func(in *EnduranceInput) { in.HarmHighPSU = 34 },
+		"coldest_c":                func(in *EnduranceInput) { in.Coldest = air(22, 0.5) },
+		"volume_l":                 func(in *EnduranceInput) { in.VolumeL = 1; in.Sump.FreeL = 0 },
+		"return_chamber_length_mm": func(in *EnduranceInput) { in.Sump.ReturnChamberAreaM2 = 3 },
 	} {
 		in := input()
 		change(&in)
@@ -350,8 +350,8 @@ func TestImpossibleInputNamesItsFields(t *testing.T) {
 		"surfaces":            func(in *EnduranceInput) { in.Surfaces = nil },
 		"area_m2":             func(in *EnduranceInput) { in.Surfaces[0].AreaM2 = 0 },
 		"days_away":           func(in *EnduranceInput) { in.DaysAway = 366 },
-		"sump.level_band_mm":  func(in *EnduranceInput) { in.Sump.LevelBandMM = 0 },
-		"reservoir.content_l": func(in *EnduranceInput) { in.Reservoir.ContentL = math.Inf(1) },
+		"level_band_mm":       func(in *EnduranceInput) { in.Sump.LevelBandMM = 0 },
+		"reservoir_content_l": func(in *EnduranceInput) { in.Reservoir.ContentL = math.Inf(1) },
 	} {
 		in := input()
 		change(&in)
@@ -430,10 +430,10 @@ func FuzzEndurance(f *testing.F) {
 	f.Add(1e6, 42.0, 41.9, 42.1, 40.0, 1e4, 0.0, 1e6, 1e6, 1.0, 5000.0, 200.0, 4999.0, 1e6, 0.01, 1e6, 0.1)
 	f.Fuzz(func(t *testing.T, volume, salinity, low, high, water, area, rh, size, content, line, outlet, chamber, drop, free, flow, limit, days float64) {
 		in := input()
-		in.VolumeL, in.Salinity, in.SalinityLow, in.SalinityHigh, in.Water = volume, quantity.PracticalSalinity(salinity), low, high, quantity.Celsius(water)
+		in.VolumeL, in.Salinity, in.HarmLowPSU, in.HarmHighPSU, in.Water = volume, quantity.PracticalSalinity(salinity), low, high, quantity.Celsius(water)
 		in.Surfaces[0].AreaM2, in.Usual.Air.RelativeHumidity = area, rh
-		in.Reservoir.SizeL, in.Reservoir.ContentL, in.Reservoir.WaterLineMM, in.Reservoir.OutletMM = size, content, line, outlet
-		in.Sump.ReturnChamberAreaM2, in.Sump.FreeVolumeL = chamber, free
+		in.Reservoir.SizeL, in.Reservoir.ContentL, in.Reservoir.WaterLineMM, in.Reservoir.HoseEndMM = size, content, line, outlet
+		in.Sump.ReturnChamberAreaM2, in.Sump.FreeL = chamber, free
 		in.Sump.WaterLineMM, in.Sump.ReturnIntakeMM = drop, 0
 		in.Pump.FlowLPerH, in.Pump.PipeMaxLPerH, in.Pump.RunLimitMin, in.DaysAway = flow, flow, limit, days
 		r, err := Endurance(in)

@@ -12,10 +12,7 @@ import (
 )
 
 const (
-	months      = 12
-	hoursPerDay = 24.0
-	wattsPerKW  = 1000.0
-	litresPerM3 = 1000.0
+	months = 12
 )
 
 // Days of each month, February with 28.25.
@@ -125,7 +122,7 @@ func Run(in Input) (Result, error) {
 		r.Months = append(r.Months, m)
 		r.HeaterKWh += m.HeaterKWh
 		r.ChillerKWh += m.ChillerKWh
-		r.TopOffM3 += m.TopOffL / litresPerM3
+		r.TopOffM3 += m.TopOffL / quantity.LitresPerCubicMetre
 		if err := in.weeks(i, m, &r); err != nil {
 			return Result{}, inMonth(err, i)
 		}
@@ -137,8 +134,8 @@ func Run(in Input) (Result, error) {
 	for _, d := range Days {
 		days += d
 	}
-	r.OtherKWh = in.OtherW * days * hoursPerDay / wattsPerKW
-	r.ChangesM3 = in.System.VolumeL * in.WaterChangePct / 100 * months / litresPerM3
+	r.OtherKWh = in.OtherW * days * quantity.HoursPerDay / quantity.WattsPerKilowatt
+	r.ChangesM3 = in.System.VolumeL * in.WaterChangePct / 100 * months / quantity.LitresPerCubicMetre
 	r.EnergyCost = (r.HeaterKWh + r.ChillerKWh + r.OtherKWh) * in.PricePerKWh
 	r.WaterCost = (r.TopOffM3 + r.ChangesM3) * in.PricePerM3
 	return r, nil
@@ -160,10 +157,10 @@ func (in Input) check() error {
 		value, min, max float64
 		unit            string
 	}{
-		{"setpoint_c", in.SetpointC, 0, 40, "°C"}, {"cold_week_k", in.ColdWeekK, 0, 15, "K"}, {"warm_week_k", in.WarmWeekK, 0, 15, "K"},
+		{"setpoint_c", in.SetpointC, 0, 40, "degC"}, {"cold_week_k", in.ColdWeekK, 0, 15, "K"}, {"warm_week_k", in.WarmWeekK, 0, 15, "K"},
 		{"chiller_cop", in.ChillerCOP, 0, 10, "1"}, {"reservoir_l", in.ReservoirL, 0, 1e6, "L"}, {"other_w", in.OtherW, 0, 1e5, "W"},
 		{"price_per_kwh", in.PricePerKWh, 0, 1000, "1/kWh"}, {"price_per_m3", in.PricePerM3, 0, 1e5, "1/m3"},
-		{"highest_water_c", in.HighestHoldC, 0, 40, "°C"}, {"water_change_percent", in.WaterChangePct, 0, 200, "%"},
+		{"highest_water_c", in.HighestHoldC, 0, 40, "degC"}, {"water_change_percent", in.WaterChangePct, 0, 200, "%"},
 	} {
 		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
 			return err
@@ -171,6 +168,16 @@ func (in Input) check() error {
 	}
 	if in.ChillerCOP != 0 && in.ChillerCOP < 0.5 {
 		return &calc.RangeError{Param: "chiller_cop", Value: in.ChillerCOP, Min: 0.5, Max: 10, Unit: "1"}
+	}
+	for i, m := range in.Months {
+		air := float64(m.Air.Temp)
+		if air-in.ColdWeekK < heat.ColdestAirC || air+in.WarmWeekK > heat.WarmestAirC {
+			return &calc.ConflictError{
+				Params: []string{fmt.Sprintf("months[%d].room_c", i), "cold_week_k", "warm_week_k"},
+				Reason: fmt.Sprintf("the coldest and the warmest week of each month must lie within %g to %g °C",
+					float64(heat.ColdestAirC), float64(heat.WarmestAirC)),
+			}
+		}
 	}
 	if in.HighestHoldC < in.SetpointC {
 		return &calc.ConflictError{Params: []string{"highest_water_c", "setpoint_c"}, Reason: "the highest accepted temperature must not lie below the setpoint"}
@@ -204,10 +211,10 @@ func (in Input) month(i int) (Month, error) {
 			return m, err
 		}
 	}
-	hours := Days[i] * hoursPerDay
-	m.HeaterKWh = m.HeatingW * hours / wattsPerKW
+	hours := Days[i] * quantity.HoursPerDay
+	m.HeaterKWh = m.HeatingW * hours / quantity.WattsPerKilowatt
 	if in.ChillerCOP > 0 {
-		m.ChillerKWh = m.CoolingW / in.ChillerCOP * hours / wattsPerKW
+		m.ChillerKWh = m.CoolingW / in.ChillerCOP * hours / quantity.WattsPerKilowatt
 	}
 	m.EvaporationLD = b.EvaporatedLPerDay
 	m.TopOffL = b.EvaporatedLPerDay.Expected * Days[i]

@@ -21,7 +21,7 @@ func input(t *testing.T) Input {
 	t.Helper()
 	in := Input{
 		System: heat.System{
-			Display: heat.Vessel{LengthM: 1.2, WidthM: 0.5, WaterDepthM: 0.5, HeightM: 0.55, WallM: 0.012, Material: heat.Glass, BottomResistanceM2KPW: 0.3, Lid: evaporation.LidOpen},
+			Display: heat.Vessel{LengthMM: 1200, WidthMM: 500, WaterDepthMM: 500, FreeboardMM: 50, WallMM: 12, Material: heat.Glass, BottomResistanceM2KPW: 0.3, Lid: evaporation.LidOpen},
 			VolumeL: 280, Salinity: 35,
 			Gains: []heat.Gain{{Name: "pump", PowerW: 30, WaterShare: 1, HoursPerDay: 24}, {Name: "light", PowerW: 120, WaterShare: 0.3, HoursPerDay: 10}},
 		},

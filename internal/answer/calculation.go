@@ -1,0 +1,137 @@
+package answer
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"reflect"
+	"slices"
+
+	"saltwright/internal/answer/envelope"
+	"saltwright/internal/answer/words"
+	"saltwright/internal/contract"
+)
+
+// calculation adapts a typed function: a request of the contract, with its defaults, becomes Req, and what comes back
+// becomes the envelope.
+func calculation[Req, Resp any](f func(ctx context.Context, r Req) (envelope.Answer[Resp], error)) binding {
+	return calculationOfDocument(func(ctx context.Context, _ *contract.Request, r Req) (envelope.Answer[Resp], error) {
+		return f(ctx, r)
+	})
+}
+
+// calculationOfDocument is calculation for a function that wants the request as it was sent, too.
+func calculationOfDocument[Req, Resp any](
+	f func(ctx context.Context, asked *contract.Request, r Req) (envelope.Answer[Resp], error),
+) binding {
+	return func(o *contract.Operation) (Operation, error) {
+		request, result := reflect.TypeFor[Req](), reflect.TypeFor[Resp]()
+		if err := o.Fits(request); err != nil {
+			return Operation{}, err
+		}
+		numbers, err := o.Formatted(result)
+		if err != nil {
+			return Operation{}, err
+		}
+		studied, err := newStudied(o, result)
+		if err != nil {
+			return Operation{}, err
+		}
+		refuse := func(err error, asked *contract.Request) error {
+			if refused := envelope.Refused(err, asked); refused != nil {
+				return refused
+			}
+			return fmt.Errorf("%s: %w", o.ID, err)
+		}
+		return Operation{Request: request, Result: result, Answer: func(ctx context.Context, asked *contract.Request) (any, error) {
+			var r Req
+			if err := asked.Into(&r); err != nil {
+				return nil, err
+			}
+			a, err := f(ctx, asked, r)
+			if err != nil {
+				return nil, refuse(err, asked)
+			}
+			e := enclose(asked, a, numbers)
+			how := samplingOf(asked)
+			if how.samples == 0 {
+				return e, nil
+			}
+			sensitivity, err := study(ctx, asked, how, studied, r, e, func(ctx context.Context, r Req) (Resp, error) {
+				a, err := f(ctx, asked, r)
+				return a.Result, err
+			})
+			if err != nil {
+				return nil, refuse(err, asked)
+			}
+			return studiedEnvelope{e, sensitivity}, nil
+		}}, nil
+	}
+}
+
+// reported adds a report for people to a calculation.
+func reported[Req any](
+	plain binding, write func(ctx context.Context, r Req, markdown bool, assumed []envelope.Assumption, u words.Units) ([]byte, error),
+) binding {
+	return func(o *contract.Operation) (Operation, error) {
+		ready, err := plain(o)
+		if err != nil {
+			return Operation{}, err
+		}
+		ready.Report = func(ctx context.Context, asked *contract.Request, markdown bool) ([]byte, error) {
+			var r Req
+			if err := asked.Into(&r); err != nil {
+				return nil, err
+			}
+			page, err := write(ctx, r, markdown, assumedDefaults(asked), unitsOf(asked))
+			if err != nil {
+				if refused := envelope.Refused(err, asked); refused != nil {
+					return nil, refused
+				}
+				return nil, fmt.Errorf("%s: %w", o.ID, err)
+			}
+			return page, nil
+		}
+		return ready, nil
+	}
+}
+
+// unitsOf returns the units that the texts of an answer were asked in.
+func unitsOf(asked *contract.Request) words.Units {
+	if u, ok := asked.Parameter("units").(string); ok {
+		return words.Units(u)
+	}
+	return words.Metric
+}
+
+// studiedEnvelope is the envelope of an operation that takes samples.
+type studiedEnvelope struct {
+	envelope.Envelope
+	Sensitivity *Sensitivity `json:"sensitivity,omitempty"`
+}
+
+// enclose puts a calculation's answer into the envelope, its texts in the units that were asked for.
+func enclose[R any](asked *contract.Request, a envelope.Answer[R], numbers *contract.Formatted) envelope.Envelope {
+	u, o := unitsOf(asked), asked.Operation
+	assumed := append(assumedDefaults(asked), a.Assumptions...)
+	slices.SortStableFunc(assumed, func(a, b envelope.Assumption) int { return cmp.Compare(a.Pointer, b.Pointer) })
+	formatted := []envelope.Formatted{}
+	numbers.Walk(a.Result, func(pointer string, value float64, unit string) {
+		formatted = append(formatted, envelope.Formatted{Pointer: pointer, Text: words.Text(value, unit, u)})
+	})
+	return envelope.Envelope{
+		Result: a.Result, Summary: a.Summary(u), Formatted: formatted,
+		Assumptions: envelope.List(assumed), Warnings: envelope.List(a.Warnings), Cautions: envelope.List(a.Cautions),
+		Model: envelope.Model{Name: o.Name(), Version: o.ModelVersion, Sources: envelope.List(a.Sources)},
+	}
+}
+
+// assumedDefaults lists what the contract's defaults brought into a request.
+func assumedDefaults(asked *contract.Request) []envelope.Assumption {
+	defaults := asked.Assumed()
+	out := make([]envelope.Assumption, len(defaults), len(defaults)+4)
+	for i, d := range defaults {
+		out[i] = envelope.Assumption{Pointer: d.Pointer, Value: d.Value, Unit: d.Unit, Why: d.Why, Source: d.Source, Note: d.Note}
+	}
+	return out
+}

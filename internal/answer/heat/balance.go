@@ -1,0 +1,97 @@
+// Package heat answers questions of heating and cooling.
+package heat
+
+import (
+	"context"
+	"fmt"
+
+	"saltwright/internal/answer/envelope"
+	"saltwright/internal/answer/tank"
+	"saltwright/internal/answer/words"
+	"saltwright/internal/calc/heat"
+	"saltwright/internal/calc/quantity"
+)
+
+type heatBalanceRequest struct {
+	tank.Request
+	WaterC float64      `json:"water_c"`
+	RoomC  float64      `json:"room_c"`
+	Gains  heat.GainsOn `json:"gains"`
+}
+
+type surfaceLoss struct {
+	Vessel  string  `json:"vessel"`
+	Surface string  `json:"surface"`
+	AreaM2  float64 `json:"area_m2"`
+	FaceC   float64 `json:"face_c"`
+	LossW   float64 `json:"loss_w"`
+}
+
+type heatBalanceResponse struct {
+	Surfaces       []surfaceLoss `json:"surfaces"`
+	DryW           float64       `json:"dry_w"`
+	LatentLowW     float64       `json:"latent_low_w"`
+	LatentW        float64       `json:"latent_w"`
+	LatentHighW    float64       `json:"latent_high_w"`
+	GainsW         float64       `json:"gains_w"`
+	NetLowW        float64       `json:"net_low_w"`
+	NetW           float64       `json:"net_w"`
+	NetHighW       float64       `json:"net_high_w"`
+	EnergyKWhD     float64       `json:"energy_kwh_d"`
+	EvaporationLD  float64       `json:"evaporation_l_d"`
+	VolumeL        float64       `json:"volume_l"`
+	DryUAWK        float64       `json:"dry_ua_w_k"`
+	UAWK           float64       `json:"ua_w_k"`
+	HeatCapacityKJ float64       `json:"heat_capacity_kj_k"`
+	TimeConstantH  float64       `json:"time_constant_h"`
+}
+
+func (r heatBalanceRequest) input() (heat.BalanceInput, error) {
+	system, err := r.System()
+	if err != nil {
+		return heat.BalanceInput{}, err
+	}
+	room, err := r.Surroundings(r.RoomC)
+	if err != nil {
+		return heat.BalanceInput{}, err
+	}
+	return heat.BalanceInput{System: system, Water: quantity.Celsius(r.WaterC), Room: room, Gains: r.Gains}, nil
+}
+
+func newHeatBalanceResponse(b heat.BalanceResult, volumeL float64) heatBalanceResponse {
+	out := heatBalanceResponse{
+		Surfaces: []surfaceLoss{}, DryW: b.DryW, LatentLowW: b.LatentW.Low, LatentW: b.LatentW.Expected, LatentHighW: b.LatentW.High,
+		GainsW: b.GainsW, NetLowW: b.NetW.Low, NetW: b.NetW.Expected, NetHighW: b.NetW.High, EnergyKWhD: b.EnergyKWhPerDay,
+		EvaporationLD: b.EvaporatedLPerDay.Expected, VolumeL: volumeL, DryUAWK: b.DrySlopeWPerK, UAWK: b.UAWPerK,
+		HeatCapacityKJ: b.HeatCapacityJPerK / quantity.JoulesPerKilojoule, TimeConstantH: b.TimeConstantH,
+	}
+	for _, v := range b.Vessels {
+		for _, s := range v.Dry.Surfaces {
+			out.Surfaces = append(out.Surfaces, surfaceLoss{Vessel: v.Vessel, Surface: string(s.Surface), AreaM2: s.AreaM2, FaceC: s.FaceC, LossW: s.W})
+		}
+	}
+	return out
+}
+
+// HeatBalance is what a tank loses and gains at one water temperature.
+func HeatBalance(_ context.Context, r heatBalanceRequest) (envelope.Answer[heatBalanceResponse], error) {
+	in, err := r.input()
+	if err != nil {
+		return envelope.Answer[heatBalanceResponse]{}, err
+	}
+	b, err := heat.Balance(in)
+	if err != nil {
+		return envelope.Answer[heatBalanceResponse]{}, err
+	}
+	return envelope.Answer[heatBalanceResponse]{
+		Result: newHeatBalanceResponse(b, in.System.VolumeL), Sources: tank.Sources, Warnings: tank.BalanceWarnings(b.Flows),
+		Summary: func(u words.Units) string {
+			action := "needs " + words.Text(b.NetW.Expected, "W", u) + " of heating"
+			if b.NetW.Expected < 0 {
+				action = "needs " + words.Text(-b.NetW.Expected, "W", u) + " of cooling"
+			}
+			return fmt.Sprintf("At %s in a room of %s the tank loses %s through walls and surface and %s by evaporation, gains %s from pumps and lights, and %s to stay there.",
+				words.Text(r.WaterC, "degC", u), words.Text(r.RoomC, "degC", u), words.Text(b.DryW, "W", u), words.Text(b.LatentW.Expected, "W", u), words.Text(b.GainsW, "W", u), action)
+		},
+	}, nil
+}

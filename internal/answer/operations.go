@@ -1,0 +1,95 @@
+// Package answer is where a request meets the calculations and a person is spoken to: it reads a request of the
+// contract, has internal/calc calculate, and says what came out. It knows no HTTP.
+//
+//	operations.go   operationId -> what answers it, the only table
+//	calculation.go  request -> typed input -> calculation -> envelope
+//	study.go        the same again with what nobody stated drawn anew
+//	heat, water, light, power, plan   what is asked and what is said, by subject
+//	tank, schedule                    what several subjects ask for
+//	envelope, words                   what every answer has; numbers and units for people
+package answer
+
+import (
+	"context"
+	"fmt"
+	"reflect"
+
+	"saltwright/internal/answer/heat"
+	"saltwright/internal/answer/light"
+	"saltwright/internal/answer/plan"
+	"saltwright/internal/answer/power"
+	"saltwright/internal/answer/water"
+	"saltwright/internal/contract"
+)
+
+// Operation answers requests of one operation of the contract.
+type Operation struct {
+	// Answer returns what is written as JSON. Errors: *contract.Invalid for what a calculation refuses, the context's,
+	// and faults of ours.
+	Answer func(ctx context.Context, r *contract.Request) (any, error)
+	// Report returns the answer as Markdown, or as a page of HTML; nil where there is no report. Errors: as of Answer.
+	Report func(ctx context.Context, r *contract.Request, markdown bool) ([]byte, error)
+
+	Request, Result reflect.Type // what is read and what is answered; Request is nil where nothing is asked
+}
+
+// binding makes what answers an operation ready for its contract.
+type binding func(o *contract.Operation) (Operation, error)
+
+// bindings is the only table: operationId -> what answers it. What is flat answers to GET at an address of its own too.
+func bindings() map[string]binding {
+	out := map[string]binding{
+		"listSources": bibliography,
+
+		"postAnnualBalance":      calculation(heat.AnnualBalance),
+		"postLightAcclimation":   calculation(light.Acclimate),
+		"postLightAdjustment":    calculation(light.AdjustLight),
+		"postLightComparison":    calculation(light.CompareLight),
+		"postLightScheduleScore": calculation(light.ScoreLight),
+		"postModelCalibration":   calculation(heat.Calibrate),
+		"postPlanAudit":          reported(calculation(plan.AuditPlan), plan.WriteReport),
+		"postPlanCheck":          calculation(plan.CheckPlan),
+		"postPlanDraft":          calculation(plan.DraftPlan),
+		"postPlanHandOver":       calculation(plan.HandOverPlan),
+		"postPlanRemedies":       calculationOfDocument(plan.RemedyPlan),
+		"postPlanRisk":           calculation(plan.RiskOfPlan),
+		"postPowerBudget":        calculation(power.BudgetPower),
+		"postReturnFlow":         calculation(water.FlowBack),
+	}
+	for id, b := range map[string]binding{
+		"postChillerSizing":      calculation(heat.SizeChiller),
+		"postDaylight":           calculation(light.Daylight),
+		"postEvaporation":        calculation(water.Evaporate),
+		"postEvaporativeCooling": calculation(heat.CoolByFan),
+		"postHeatBalance":        calculation(heat.HeatBalance),
+		"postHeaterSizing":       calculation(heat.SizeHeater),
+		"postInstrumentReading":  calculation(water.ReadInstrument),
+		"postOutageEndurance":    calculation(power.EndureOutage),
+		"postSalinityAdjustment": calculation(water.AdjustSalinity),
+		"postSalinityConversion": calculation(water.ConvertSalinity),
+		"postSaltMix":            calculation(water.MixSalt),
+		"postSumpDrainBack":      calculation(water.DrainBack),
+		"postTopOffEndurance":    calculation(water.TopOffEndurance),
+	} {
+		out[id], out["get"+id[len("post"):]] = b, b
+	}
+	return out
+}
+
+// Operations makes every operation of the table ready. Errors: an operation that the contract does not have, or whose
+// types do not fit it.
+func Operations(c *contract.Contract) (map[string]Operation, error) {
+	out := map[string]Operation{}
+	for id, bind := range bindings() {
+		o := c.Operation(id)
+		if o == nil {
+			return nil, fmt.Errorf("%s is answered and stands not in the contract", id)
+		}
+		ready, err := bind(o)
+		if err != nil {
+			return nil, err
+		}
+		out[id] = ready
+	}
+	return out, nil
+}

@@ -1,0 +1,233 @@
+package plan
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"saltwright/internal/answer/envelope"
+	"saltwright/internal/answer/words"
+	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/plan"
+	"saltwright/internal/figure"
+	"saltwright/internal/report"
+)
+
+type planAuditResponse struct {
+	Sound       bool          `json:"sound"`
+	HorizonH    float64       `json:"horizon_h"`
+	FaultsTotal int           `json:"faults_total"`
+	Held        int           `json:"held"`
+	Rescued     int           `json:"rescued"`
+	Lost        int           `json:"lost"`
+	Hidden      int           `json:"hidden"`
+	Events      int           `json:"events"`
+	Tank        planTank      `json:"tank"`
+	Findings    []planFinding `json:"findings"`
+	Nominal     []planNominal `json:"nominal"`
+	Faults      []planFault   `json:"faults"`
+}
+
+type planTank struct {
+	DisplayL      float64 `json:"display_l"`
+	SumpL         float64 `json:"sump_l"`
+	DrainBackL    float64 `json:"drain_back_l"`
+	FreeSumpL     float64 `json:"free_sump_l"`
+	HeatLossWK    float64 `json:"heat_loss_w_k"`
+	TimeConstantH float64 `json:"time_constant_h"`
+}
+
+type planCrossing struct {
+	Loss         string   `json:"loss"`
+	ComfortH     *float64 `json:"comfort_h,omitempty"`
+	HarmH        *float64 `json:"harm_h,omitempty"`
+	WithoutFault bool     `json:"without_fault"`
+}
+
+type planExtremes struct {
+	TempMinC       float64 `json:"temp_min_c"`
+	TempMaxC       float64 `json:"temp_max_c"`
+	SalinityMinPSU float64 `json:"salinity_min_psu"`
+	SalinityMaxPSU float64 `json:"salinity_max_psu"`
+	LevelMinMM     float64 `json:"level_min_mm"`
+	LevelMaxMM     float64 `json:"level_max_mm"`
+	OxygenMinMgL   float64 `json:"oxygen_min_mg_l"`
+	SpilledL       float64 `json:"spilled_l"`
+}
+
+type planDeviceUse struct {
+	ID           string  `json:"id"`
+	DutyShare    float64 `json:"duty_share"`
+	StartsPerDay float64 `json:"starts_per_day"`
+	EnergyKWhD   float64 `json:"energy_kwh_d"`
+}
+
+type planReservoirEmpty struct {
+	ID     string  `json:"id"`
+	AfterH float64 `json:"after_h"`
+}
+
+type planNominal struct {
+	Room            string               `json:"room"`
+	TempC           float64              `json:"temp_c"`
+	RHPercent       float64              `json:"rh_percent"`
+	Hours           float64              `json:"hours"`
+	InComfort       bool                 `json:"in_comfort"`
+	Crossings       []planCrossing       `json:"crossings"`
+	Extremes        planExtremes         `json:"extremes"`
+	Devices         []planDeviceUse      `json:"devices"`
+	EvaporationLD   float64              `json:"evaporation_l_d"`
+	TopOffLD        float64              `json:"top_off_l_d"`
+	EnergyKWhD      float64              `json:"energy_kwh_d"`
+	ReservoirsEmpty []planReservoirEmpty `json:"reservoirs_empty"`
+	Truncated       bool                 `json:"truncated"`
+}
+
+type planAlarmReached struct {
+	ID      string  `json:"id"`
+	RaisedH float64 `json:"raised_h"`
+	ActH    float64 `json:"act_h"`
+}
+
+type planFault struct {
+	ID                  string            `json:"id"`
+	Element             string            `json:"element"`
+	Kind                string            `json:"kind"`
+	Mode                string            `json:"mode"`
+	Sentence            string            `json:"sentence"`
+	Verdict             string            `json:"verdict"`
+	Hidden              bool              `json:"hidden"`
+	RevealedBy          []string          `json:"revealed_by"`
+	Room                string            `json:"room"`
+	Crossings           []planCrossing    `json:"crossings"`
+	FirstHarm           *string           `json:"first_harm,omitempty"`
+	HarmH               *float64          `json:"harm_h,omitempty"`
+	Alarm               *planAlarmReached `json:"alarm,omitempty"`
+	MarginH             *float64          `json:"margin_h,omitempty"`
+	StoppedBy           []string          `json:"stopped_by"`
+	Extremes            planExtremes      `json:"extremes"`
+	TempHeadroomK       float64           `json:"temp_headroom_k"`
+	SalinityHeadroomPSU float64           `json:"salinity_headroom_psu"`
+	Events              int               `json:"events"`
+	Truncated           bool              `json:"truncated"`
+}
+
+func newPlanAuditResponse(r audit.Report) planAuditResponse {
+	out := planAuditResponse{
+		Sound: r.Sound(), HorizonH: r.HorizonH, FaultsTotal: len(r.Faults),
+		Held: r.Count(audit.Held), Rescued: r.Count(audit.Rescued), Lost: r.Count(audit.Lost), Hidden: r.HiddenCount(),
+		Events: r.Events, Tank: planTank(r.Tank), Findings: newPlanFindings(r.Findings), Nominal: []planNominal{}, Faults: []planFault{},
+	}
+	for _, n := range r.Nominal {
+		out.Nominal = append(out.Nominal, newPlanNominal(n))
+	}
+	for _, f := range r.Faults {
+		out.Faults = append(out.Faults, newPlanFault(f))
+	}
+	return out
+}
+
+func newPlanCrossings(in []audit.Crossing) []planCrossing {
+	out := []planCrossing{}
+	for _, c := range in {
+		out = append(out, planCrossing{Loss: c.Loss, ComfortH: c.ComfortH, HarmH: c.HarmH, WithoutFault: c.WithoutFault})
+	}
+	return out
+}
+
+func newPlanNominal(n audit.NominalReport) planNominal {
+	out := planNominal{
+		Room: string(n.Room), TempC: n.TempC, RHPercent: n.RHPercent, Hours: n.Hours, InComfort: n.InComfort,
+		Crossings: newPlanCrossings(n.Crossings), Extremes: newPlanExtremes(n.Extremes), Devices: []planDeviceUse{},
+		EvaporationLD: n.EvaporationLD, TopOffLD: n.TopOffLD, EnergyKWhD: n.KWhPerDay,
+		ReservoirsEmpty: []planReservoirEmpty{}, Truncated: n.Truncated,
+	}
+	for _, d := range n.Devices {
+		out.Devices = append(out.Devices, planDeviceUse{ID: d.ID, DutyShare: d.DutyShare, StartsPerDay: d.StartsPerDay, EnergyKWhD: d.KWhPerDay})
+	}
+	for _, e := range n.ReservoirEmpty {
+		out.ReservoirsEmpty = append(out.ReservoirsEmpty, planReservoirEmpty(e))
+	}
+	return out
+}
+
+func newPlanExtremes(e audit.Extremes) planExtremes {
+	return planExtremes{
+		TempMinC: e.TempMinC, TempMaxC: e.TempMaxC, SalinityMinPSU: e.SalinityMin, SalinityMaxPSU: e.SalinityMax,
+		LevelMinMM: e.LevelMinMM, LevelMaxMM: e.LevelMaxMM, OxygenMinMgL: e.OxygenMinMgL, SpilledL: e.SpilledL,
+	}
+}
+
+func newPlanFault(f audit.FaultReport) planFault {
+	out := planFault{
+		ID: f.Fault.ID, Element: f.Fault.Element, Kind: f.Fault.Kind, Mode: f.Fault.Mode, Sentence: f.Fault.Sentence,
+		Verdict: string(f.Verdict), Hidden: f.Hidden, RevealedBy: envelope.List(f.RevealedBy), Room: string(f.Room),
+		Crossings: newPlanCrossings(f.Crossings), HarmH: f.HarmH, MarginH: f.MarginH, StoppedBy: envelope.List(f.StoppedBy),
+		Extremes: newPlanExtremes(f.Extremes), TempHeadroomK: f.NearestK, SalinityHeadroomPSU: f.NearestPSU,
+		Events: f.Events, Truncated: f.Truncated,
+	}
+	if f.FirstHarm != "" {
+		out.FirstHarm = &f.FirstHarm
+	}
+	if f.Alarm != nil {
+		a := planAlarmReached(*f.Alarm)
+		out.Alarm = &a
+	}
+	return out
+}
+
+// AuditPlan simulates a plan with every single fault.
+func AuditPlan(ctx context.Context, r Request) (envelope.Answer[planAuditResponse], error) {
+	found, err := auditAndDraw(ctx, r.Plan())
+	if err != nil {
+		return envelope.Answer[planAuditResponse]{}, err
+	}
+	a := envelope.Answer[planAuditResponse]{
+		Result:  newPlanAuditResponse(found),
+		Summary: func(u words.Units) string { return planSummary(found, u) },
+		Sources: []string{"ASHRAEApplications", "ColeCaraco1998", "CommonPractice", "Derived", "IEC60812", "SmithLofJones1998"},
+	}
+	a.Assumptions = planAssumptions(found.Assumptions, "#")
+	a.Cautions = planCautions(found)
+	return a, nil
+}
+
+// auditAndDraw audits a plan, and draws the runs that matter where a page asks for them.
+func auditAndDraw(ctx context.Context, in plan.Plan) (audit.Report, error) {
+	drawn := figure.Wanted(ctx)
+	if drawn == nil {
+		return audit.Single(ctx, in)
+	}
+	h, runs, err := audit.Timelines(ctx, in, mostTimelines)
+	if err != nil {
+		return audit.Report{}, err
+	}
+	drawn.Figures, err = report.Figures(runs)
+	return h.Report, err
+}
+
+// planSummary says in a few sentences what single failures do to the tank.
+func planSummary(r audit.Report, u words.Units) string {
+	name := r.Plan.Name
+	if name == "" {
+		name = "This tank"
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s (%s): of %d single faults followed for %s, %d are held, %d are rescued by an alarm and %d lose the tank.",
+		name, words.Text(r.Tank.DisplayL+r.Tank.SumpL, "L", u), len(r.Faults), audit.Duration(r.HorizonH), r.Count(audit.Held), r.Count(audit.Rescued), r.Count(audit.Lost))
+	first := r.FirstLost()
+	if first != nil {
+		fmt.Fprintf(&b, " The fastest: if %s, it is lost after %s (%s; %s to %s).", first.Fault.Sentence, audit.Duration(*first.HarmH),
+			strings.ReplaceAll(first.FirstHarm, "_", " "), words.Text(first.Extremes.TempMinC, "degC", u), words.Text(first.Extremes.TempMaxC, "degC", u))
+	}
+	for _, f := range r.Findings {
+		if f.Severity == audit.Fatal && strings.HasPrefix(f.Code, "nominal_") {
+			b.WriteString(" The plan fails even with nothing broken.")
+			break
+		}
+	}
+	if n := r.HiddenCount(); n > 0 {
+		fmt.Fprintf(&b, " %d faults show nowhere and wait for a second one.", n)
+	}
+	return b.String()
+}

@@ -1,0 +1,322 @@
+// Package plan answers questions of whole plans: check, audit, risk, remedies, draft, hand-over.
+package plan
+
+import (
+	"saltwright/internal/answer/envelope"
+	"saltwright/internal/answer/schedule"
+	"saltwright/internal/calc/evaporation"
+	"saltwright/internal/calc/heat"
+	"saltwright/internal/calc/plan"
+)
+
+// Request is the plan document as the contract has it.
+type Request struct {
+	Name        string           `json:"name"`
+	Livestock   plan.Livestock   `json:"livestock"`
+	SalinityPSU float64          `json:"salinity_psu"`
+	Display     planDisplay      `json:"display"`
+	Sump        *planSump        `json:"sump,omitempty"`
+	Room        planRoom         `json:"room"`
+	Oxygen      planOxygen       `json:"oxygen"`
+	Limits      planLimits       `json:"limits"`
+	Heaters     []planHeater     `json:"heaters"`
+	Chillers    []planChiller    `json:"chillers"`
+	Fans        []planFan        `json:"fans"`
+	Pumps       []planPump       `json:"pumps"`
+	TopOffPumps []planTopOffPump `json:"top_off_pumps"`
+	Reservoirs  []planReservoir  `json:"reservoirs"`
+	Lights      []planLight      `json:"lights"`
+	Sensors     []planSensor     `json:"sensors"`
+	Controls    []planControl    `json:"controls"`
+	Alarms      []planAlarm      `json:"alarms"`
+	Power       planPower        `json:"power"`
+	Attendance  planAttendance   `json:"attendance"`
+	ProofTests  []planProofTest  `json:"proof_tests"`
+	ProbeDriftK float64          `json:"probe_drift_k"`
+	Measured    planMeasured     `json:"measured"`
+}
+
+type planMeasured struct {
+	DryLossFactor     float64 `json:"dry_loss_factor"`
+	EvaporationFactor float64 `json:"evaporation_factor"`
+}
+
+type planDisplay struct {
+	VolumeL      *float64        `json:"volume_l,omitempty"`
+	LengthMM     *float64        `json:"length_mm,omitempty"`
+	WidthMM      *float64        `json:"width_mm,omitempty"`
+	WaterDepthMM *float64        `json:"water_depth_mm,omitempty"`
+	WallMM       float64         `json:"wall_mm"`
+	Material     heat.Material   `json:"material"`
+	Lid          evaporation.Lid `json:"lid"`
+	FreeboardMM  float64         `json:"freeboard_mm"`
+	DrainBackMM  float64         `json:"drain_back_mm"`
+	IntakeDropMM float64         `json:"intake_drop_mm"`
+	RockShare    float64         `json:"rock_share"`
+}
+
+type planSump struct {
+	LengthMM        float64         `json:"length_mm"`
+	WidthMM         float64         `json:"width_mm"`
+	HeightMM        float64         `json:"height_mm"`
+	WaterLevelMM    float64         `json:"water_level_mm"`
+	ReturnChamberMM *float64        `json:"return_chamber_mm,omitempty"`
+	BaffleMM        *float64        `json:"baffle_mm,omitempty"`
+	ReturnIntakeMM  *float64        `json:"return_intake_mm,omitempty"`
+	WallMM          float64         `json:"wall_mm"`
+	Material        heat.Material   `json:"material"`
+	Lid             evaporation.Lid `json:"lid"`
+}
+
+type planRoomState struct {
+	TempC     float64 `json:"temp_c"`
+	RHPercent float64 `json:"rh_percent"`
+}
+
+type planRoom struct {
+	Usual      planRoomState  `json:"usual"`
+	Coldest    *planRoomState `json:"coldest,omitempty"`
+	Warmest    *planRoomState `json:"warmest,omitempty"`
+	AirSpeedMS float64        `json:"air_speed_m_s"`
+	AltitudeM  float64        `json:"altitude_m"`
+}
+
+type planOxygen struct {
+	DemandMgLH *float64 `json:"demand_mg_l_h,omitempty"`
+	StirredCMH float64  `json:"stirred_cm_h"`
+	StillCMH   float64  `json:"still_cm_h"`
+}
+
+type planLimits struct {
+	ComfortLowC        *float64 `json:"comfort_low_c,omitempty"`
+	ComfortHighC       *float64 `json:"comfort_high_c,omitempty"`
+	HarmLowC           *float64 `json:"harm_low_c,omitempty"`
+	HarmHighC          *float64 `json:"harm_high_c,omitempty"`
+	HarmTempAfterH     *float64 `json:"harm_temp_after_h,omitempty"`
+	ComfortLowPSU      *float64 `json:"comfort_low_psu,omitempty"`
+	ComfortHighPSU     *float64 `json:"comfort_high_psu,omitempty"`
+	HarmLowPSU         *float64 `json:"harm_low_psu,omitempty"`
+	HarmHighPSU        *float64 `json:"harm_high_psu,omitempty"`
+	HarmSalinityAfterH *float64 `json:"harm_salinity_after_h,omitempty"`
+	ComfortDarkH       *float64 `json:"comfort_dark_h,omitempty"`
+	HarmLitH           *float64 `json:"harm_lit_h,omitempty"`
+	HarmDarkH          *float64 `json:"harm_dark_h,omitempty"`
+	ComfortOxygenMgL   *float64 `json:"comfort_oxygen_mg_l,omitempty"`
+	HarmOxygenMgL      *float64 `json:"harm_oxygen_mg_l,omitempty"`
+	HarmOxygenAfterH   *float64 `json:"harm_oxygen_after_h,omitempty"`
+	HarmSpillL         *float64 `json:"harm_spill_l,omitempty"`
+}
+
+type planHeater struct {
+	ID                    string      `json:"id"`
+	PowerW                float64     `json:"power_w"`
+	Place                 *plan.Place `json:"place,omitempty"`
+	ThermostatC           *float64    `json:"thermostat_c,omitempty"`
+	ThermostatHysteresisK float64     `json:"thermostat_hysteresis_k"`
+	Circuit               *string     `json:"circuit,omitempty"`
+}
+
+type planChiller struct {
+	ID                    string      `json:"id"`
+	CoolingW              float64     `json:"cooling_w"`
+	PowerW                float64     `json:"power_w"`
+	Place                 *plan.Place `json:"place,omitempty"`
+	ThermostatC           *float64    `json:"thermostat_c,omitempty"`
+	ThermostatHysteresisK float64     `json:"thermostat_hysteresis_k"`
+	Circuit               *string     `json:"circuit,omitempty"`
+}
+
+type planFan struct {
+	ID         string  `json:"id"`
+	AirSpeedMS float64 `json:"air_speed_m_s"`
+	PowerW     float64 `json:"power_w"`
+	Circuit    *string `json:"circuit,omitempty"`
+}
+
+type planPump struct {
+	ID        string        `json:"id"`
+	Role      plan.PumpRole `json:"role"`
+	FlowLH    float64       `json:"flow_l_h"`
+	PowerW    float64       `json:"power_w"`
+	HeatShare float64       `json:"heat_share"`
+	Circuit   *string       `json:"circuit,omitempty"`
+}
+
+type planTopOffPump struct {
+	ID          string   `json:"id"`
+	FlowLH      float64  `json:"flow_l_h"`
+	PowerW      float64  `json:"power_w"`
+	Reservoir   string   `json:"reservoir"`
+	PipeLimitLH *float64 `json:"pipe_limit_l_h,omitempty"`
+	Circuit     *string  `json:"circuit,omitempty"`
+}
+
+type planReservoir struct {
+	ID                 string   `json:"id"`
+	VolumeL            float64  `json:"volume_l"`
+	UsableShare        float64  `json:"usable_share"`
+	WaterAboveOutletMM float64  `json:"water_above_outlet_mm"`
+	SiphonBreak        bool     `json:"siphon_break"`
+	SiphonLH           *float64 `json:"siphon_l_h,omitempty"`
+}
+
+type planLight struct {
+	ID        string             `json:"id"`
+	PowerW    float64            `json:"power_w"`
+	HeatShare float64            `json:"heat_share"`
+	Schedule  *schedule.Schedule `json:"schedule,omitempty"`
+	Circuit   *string            `json:"circuit,omitempty"`
+}
+
+type planSensor struct {
+	ID           string          `json:"id"`
+	Kind         plan.SensorKind `json:"kind"`
+	Place        *plan.Place     `json:"place,omitempty"`
+	HeightMM     *float64        `json:"height_mm,omitempty"`
+	HysteresisMM float64         `json:"hysteresis_mm"`
+	Reservoir    *string         `json:"reservoir,omitempty"`
+	AtL          *float64        `json:"at_l,omitempty"`
+	Circuit      *string         `json:"circuit,omitempty"`
+}
+
+type planControl struct {
+	ID           string             `json:"id"`
+	Kind         plan.ControlKind   `json:"kind"`
+	Sensor       *string            `json:"sensor,omitempty"`
+	Outputs      []string           `json:"outputs"`
+	SetpointC    *float64           `json:"setpoint_c,omitempty"`
+	HysteresisK  float64            `json:"hysteresis_k"`
+	RunLimitMin  *float64           `json:"run_limit_min,omitempty"`
+	When         *plan.When         `json:"when,omitempty"`
+	ThresholdC   *float64           `json:"threshold_c,omitempty"`
+	Latching     bool               `json:"latching"`
+	OnSensorLoss plan.SensorLoss    `json:"on_sensor_loss"`
+	Schedule     *schedule.Schedule `json:"schedule,omitempty"`
+	Circuit      *string            `json:"circuit,omitempty"`
+}
+
+type planAlarm struct {
+	ID           string         `json:"id"`
+	Sensor       string         `json:"sensor"`
+	When         plan.When      `json:"when"`
+	ThresholdC   *float64       `json:"threshold_c,omitempty"`
+	DelayMin     float64        `json:"delay_min"`
+	Path         plan.AlarmPath `json:"path"`
+	OnSensorLoss bool           `json:"on_sensor_loss"`
+	OwnBattery   bool           `json:"own_battery"`
+	Circuit      *string        `json:"circuit,omitempty"`
+}
+
+type planCircuit struct {
+	ID          string  `json:"id"`
+	GroundFault bool    `json:"ground_fault"`
+	BackupH     float64 `json:"backup_h"`
+}
+
+type planPower struct {
+	Circuits       []planCircuit `json:"circuits"`
+	NetworkCircuit *string       `json:"network_circuit,omitempty"`
+	LongestOutageH float64       `json:"longest_outage_h"`
+}
+
+type planAttendance struct {
+	LookEveryH      float64        `json:"look_every_h"`
+	LongestAbsenceH *float64       `json:"longest_absence_h,omitempty"`
+	ResponseH       *float64       `json:"response_h,omitempty"`
+	LeavesAt        plan.ClockTime `json:"leaves_at"`
+}
+
+type planProofTest struct {
+	Element   string  `json:"element"`
+	EveryDays float64 `json:"every_days"`
+}
+
+func (r planRoom) input() plan.Room {
+	return plan.Room{
+		Usual: plan.RoomState(r.Usual), Coldest: (*plan.RoomState)(r.Coldest), Warmest: (*plan.RoomState)(r.Warmest),
+		AirSpeedMS: r.AirSpeedMS, AltitudeM: r.AltitudeM,
+	}
+}
+
+func (l planLight) input() plan.Light {
+	return plan.Light{
+		ID: l.ID, PowerW: l.PowerW, HeatShare: l.HeatShare, Schedule: l.Schedule.Input(), Circuit: l.Circuit,
+	}
+}
+
+func (k planControl) input() plan.Control {
+	return plan.Control{
+		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Outputs: k.Outputs, SetpointC: k.SetpointC, HysteresisK: k.HysteresisK,
+		RunLimitMin: k.RunLimitMin, When: k.When, ThresholdC: k.ThresholdC, Latching: k.Latching,
+		OnSensorLoss: k.OnSensorLoss, Schedule: k.Schedule.Input(), Circuit: k.Circuit,
+	}
+}
+
+// Plan returns the document as the core's plan.
+func (r Request) Plan() plan.Plan {
+	return plan.Plan{
+		Name: r.Name, Livestock: r.Livestock, SalinityPSU: r.SalinityPSU, ProbeDriftK: r.ProbeDriftK,
+		Display: plan.Vessel(r.Display), Sump: (*plan.Sump)(r.Sump), Room: r.Room.input(),
+		Oxygen: plan.Oxygen(r.Oxygen), Limits: plan.Limits(r.Limits), Measured: (*plan.Measured)(&r.Measured),
+		Heaters:     envelope.Each(r.Heaters, func(e planHeater) plan.Heater { return plan.Heater(e) }),
+		Chillers:    envelope.Each(r.Chillers, func(e planChiller) plan.Chiller { return plan.Chiller(e) }),
+		Fans:        envelope.Each(r.Fans, func(e planFan) plan.Fan { return plan.Fan(e) }),
+		Pumps:       envelope.Each(r.Pumps, func(e planPump) plan.Pump { return plan.Pump(e) }),
+		TopOffPumps: envelope.Each(r.TopOffPumps, func(e planTopOffPump) plan.TopOffPump { return plan.TopOffPump(e) }),
+		Reservoirs:  envelope.Each(r.Reservoirs, func(e planReservoir) plan.Reservoir { return plan.Reservoir(e) }),
+		Lights:      envelope.Each(r.Lights, planLight.input),
+		Sensors:     envelope.Each(r.Sensors, func(e planSensor) plan.Sensor { return plan.Sensor(e) }),
+		Controls:    envelope.Each(r.Controls, planControl.input),
+		Alarms:      envelope.Each(r.Alarms, func(e planAlarm) plan.Alarm { return plan.Alarm(e) }),
+		Power: plan.Power{
+			Circuits:       envelope.Each(r.Power.Circuits, func(e planCircuit) plan.Circuit { return plan.Circuit(e) }),
+			NetworkCircuit: r.Power.NetworkCircuit, LongestOutageH: r.Power.LongestOutageH,
+		},
+		Attendance: plan.Attendance(r.Attendance),
+		ProofTests: envelope.Each(r.ProofTests, func(e planProofTest) plan.ProofTest { return plan.ProofTest(e) }),
+	}
+}
+
+func newPlanLight(l plan.Light) planLight {
+	return planLight{
+		ID: l.ID, PowerW: l.PowerW, HeatShare: l.HeatShare, Schedule: schedule.Of(l.Schedule), Circuit: l.Circuit,
+	}
+}
+
+func newPlanControl(k plan.Control) planControl {
+	return planControl{
+		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Outputs: envelope.List(k.Outputs), SetpointC: k.SetpointC,
+		HysteresisK: k.HysteresisK, RunLimitMin: k.RunLimitMin, When: k.When, ThresholdC: k.ThresholdC,
+		Latching: k.Latching, OnSensorLoss: k.OnSensorLoss, Schedule: schedule.Of(k.Schedule), Circuit: k.Circuit,
+	}
+}
+
+// NewRequest writes a plan as the document that the contract takes; it undoes Plan.
+func NewRequest(p plan.Plan) Request {
+	return Request{
+		Name: p.Name, Livestock: p.Livestock, SalinityPSU: p.SalinityPSU, ProbeDriftK: p.ProbeDriftK,
+		Display: planDisplay(p.Display), Sump: (*planSump)(p.Sump),
+		Room: planRoom{
+			Usual:   planRoomState(p.Room.Usual),
+			Coldest: (*planRoomState)(p.Room.Coldest), Warmest: (*planRoomState)(p.Room.Warmest),
+			AirSpeedMS: p.Room.AirSpeedMS, AltitudeM: p.Room.AltitudeM,
+		},
+		Oxygen: planOxygen(p.Oxygen), Limits: planLimits(p.Limits), Measured: planMeasured(*p.Measured),
+		Heaters:     envelope.Each(p.Heaters, func(e plan.Heater) planHeater { return planHeater(e) }),
+		Chillers:    envelope.Each(p.Chillers, func(e plan.Chiller) planChiller { return planChiller(e) }),
+		Fans:        envelope.Each(p.Fans, func(e plan.Fan) planFan { return planFan(e) }),
+		Pumps:       envelope.Each(p.Pumps, func(e plan.Pump) planPump { return planPump(e) }),
+		TopOffPumps: envelope.Each(p.TopOffPumps, func(e plan.TopOffPump) planTopOffPump { return planTopOffPump(e) }),
+		Reservoirs:  envelope.Each(p.Reservoirs, func(e plan.Reservoir) planReservoir { return planReservoir(e) }),
+		Lights:      envelope.Each(p.Lights, newPlanLight),
+		Sensors:     envelope.Each(p.Sensors, func(e plan.Sensor) planSensor { return planSensor(e) }),
+		Controls:    envelope.Each(p.Controls, newPlanControl),
+		Alarms:      envelope.Each(p.Alarms, func(e plan.Alarm) planAlarm { return planAlarm(e) }),
+		Power: planPower{
+			Circuits:       envelope.Each(p.Power.Circuits, func(e plan.Circuit) planCircuit { return planCircuit(e) }),
+			NetworkCircuit: p.Power.NetworkCircuit, LongestOutageH: p.Power.LongestOutageH,
+		},
+		Attendance: planAttendance(p.Attendance),
+		ProofTests: envelope.Each(p.ProofTests, func(e plan.ProofTest) planProofTest { return planProofTest(e) }),
+	}
+}

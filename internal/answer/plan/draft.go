@@ -1,0 +1,105 @@
+package plan
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"saltwright/internal/answer/envelope"
+	"saltwright/internal/answer/words"
+	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/draft"
+	"saltwright/internal/calc/plan"
+)
+
+type draftBudget struct {
+	Heaters  int  `json:"heaters"`
+	Circuits int  `json:"circuits"`
+	Battery  bool `json:"battery"`
+	Cellular bool `json:"cellular"`
+}
+
+type planDraftRequest struct {
+	Name           string         `json:"name"`
+	Livestock      plan.Livestock `json:"livestock"`
+	Display        planDisplay    `json:"display"`
+	WithSump       *bool          `json:"with_sump,omitempty"`
+	Room           planRoom       `json:"room"`
+	LightsW        *float64       `json:"lights_w,omitempty"`
+	LookEveryH     float64        `json:"look_every_h"`
+	DaysAway       float64        `json:"days_away"`
+	ResponseH      float64        `json:"response_h"`
+	LongestOutageH float64        `json:"longest_outage_h"`
+	Budget         draftBudget    `json:"budget"`
+}
+
+type draftLimit struct {
+	Loss     string   `json:"loss"`
+	Message  string   `json:"message"`
+	Change   string   `json:"change"`
+	Elements []string `json:"elements"`
+}
+
+type planDraftResponse struct {
+	Sound    bool          `json:"sound"`
+	Plan     any           `json:"plan"`
+	Choices  []string      `json:"choices"`
+	Limits   []draftLimit  `json:"limits"`
+	Findings []planFinding `json:"findings"`
+	Faults   int           `json:"faults_total"`
+	Held     int           `json:"held"`
+	Rescued  int           `json:"rescued"`
+	Lost     int           `json:"lost"`
+	Hidden   int           `json:"hidden"`
+	Audits   int           `json:"audits"`
+}
+
+func (r planDraftRequest) input() draft.Input {
+	return draft.Input{
+		Name: r.Name, Livestock: r.Livestock, Display: plan.Vessel(r.Display), WithSump: r.WithSump, Room: r.Room.input(),
+		LightsW: r.LightsW, LookEveryH: r.LookEveryH, DaysAway: r.DaysAway, ResponseH: r.ResponseH,
+		LongestOutageH: r.LongestOutageH, Budget: draft.Budget(r.Budget),
+	}
+}
+
+func newPlanDraftResponse(d draft.Result) planDraftResponse {
+	out := planDraftResponse{
+		Sound: d.Sound, Plan: NewRequest(d.Plan), Choices: envelope.List(d.Choices), Limits: []draftLimit{}, Findings: newPlanFindings(d.Report.Findings),
+		Faults: len(d.Report.Faults), Held: d.Report.Count(audit.Held), Rescued: d.Report.Count(audit.Rescued), Lost: d.Report.Count(audit.Lost), Hidden: d.Report.HiddenCount(), Audits: d.Attempts,
+	}
+	for _, l := range d.Limits {
+		out.Limits = append(out.Limits, draftLimit{l.Loss, l.Message, l.Change, envelope.List(l.Elements)})
+	}
+	return out
+}
+
+// DraftPlan designs a plan and proves it by its own audit.
+func DraftPlan(ctx context.Context, r planDraftRequest) (envelope.Answer[planDraftResponse], error) {
+	d, err := draft.Draft(ctx, r.input())
+	if err != nil {
+		return envelope.Answer[planDraftResponse]{}, err
+	}
+	out := newPlanDraftResponse(d)
+	a := envelope.Answer[planDraftResponse]{
+		Result: out, Assumptions: planAssumptions(d.Assumptions, "#"), Cautions: append(planCautions(d.Report), envelope.LicensedTrades), Sources: []string{"ASHRAEApplications", "CommonPractice", "Derived", "IEC60812"},
+		Summary: func(words.Units) string {
+			var b strings.Builder
+			if out.Sound {
+				fmt.Fprintf(&b, "This plan loses its tank by no single failure: of %d faults %d are held and %d are rescued by an alarm.", out.Faults, out.Held, out.Rescued)
+			} else {
+				fmt.Fprintf(&b, "Within these limits no plan was found that every single failure spares: %d of %d faults still lose the tank.", out.Lost, out.Faults)
+				if len(out.Limits) > 0 {
+					b.WriteString(" What stands in the way: " + out.Limits[0].Message + " " + out.Limits[0].Change)
+				}
+			}
+			for _, c := range out.Choices {
+				b.WriteString(" " + c)
+			}
+			return b.String()
+		},
+	}
+	if !out.Sound {
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "not_sound", Message: "Do not build this as it is: see what stands in the way, and allow a second circuit, a battery, a faster response or a warmer room."})
+	}
+	return a, nil
+}

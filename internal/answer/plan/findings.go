@@ -1,0 +1,49 @@
+package plan
+
+import (
+	"strings"
+
+	"saltwright/internal/answer/envelope"
+	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/plan"
+)
+
+type planFinding struct {
+	Code     string   `json:"code"`
+	Severity string   `json:"severity"`
+	Message  string   `json:"message"`
+	Change   string   `json:"change"`
+	Faults   []string `json:"faults"`
+	Elements []string `json:"elements"`
+}
+
+func newPlanFindings(in []audit.Finding) []planFinding {
+	return envelope.Each(in, func(f audit.Finding) planFinding {
+		return planFinding{
+			Code: f.Code, Severity: string(f.Severity), Message: f.Message, Change: f.Change,
+			Faults: envelope.List(f.Faults), Elements: envelope.List(f.Elements),
+		}
+	})
+}
+
+// planAssumptions writes what a plan's completion assumed, below a pointer.
+func planAssumptions(in []plan.Assumption, below string) []envelope.Assumption {
+	return envelope.Each(in, func(s plan.Assumption) envelope.Assumption {
+		return envelope.Assumption{
+			Pointer: below + strings.TrimPrefix(envelope.Pointer(s.Param), "#"),
+			Value:   s.Value, Unit: s.Unit, Why: string(s.Why), Source: s.Source, Note: s.Note,
+		}
+	})
+}
+
+// planCautions are for the people beside the tank.
+func planCautions(r audit.Report) []envelope.Caution {
+	out := []envelope.Caution{envelope.MainsNearWater}
+	if len(r.Plan.Heaters) > 0 {
+		out = append(out, envelope.HotGlass)
+	}
+	if r.Tank.DisplayL+r.Tank.SumpL > plan.HeavyTankL {
+		out = append(out, envelope.HeavyWater)
+	}
+	return out
+}

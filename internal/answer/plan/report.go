@@ -1,0 +1,116 @@
+package plan
+
+import (
+	"context"
+	"fmt"
+	"sort"
+	"strings"
+
+	"saltwright/internal/answer/envelope"
+	"saltwright/internal/answer/words"
+	"saltwright/internal/calc/audit"
+	"saltwright/internal/report"
+)
+
+// mostTimelines is how many runs a page draws.
+const mostTimelines = 8
+
+func WriteReport(ctx context.Context, r Request, markdown bool, defaults []envelope.Assumption, u words.Units) ([]byte, error) {
+	most := mostTimelines
+	if markdown {
+		most = 0
+	}
+	h, timelines, err := audit.Timelines(ctx, r.Plan(), most)
+	if err != nil {
+		return nil, err
+	}
+	x := report.Input{HandOver: h, Timelines: timelines, Summary: planSummary(h.Report, u)}
+	for _, c := range planCautions(h.Report) {
+		x.Cautions = append(x.Cautions, c.Message)
+	}
+	assumed := append(defaults, planAssumptions(h.Report.Assumptions, "#")...)
+	sort.SliceStable(assumed, func(i, j int) bool { return assumed[i].Pointer < assumed[j].Pointer })
+	for _, a := range assumed {
+		line := fmt.Sprintf("%s: %v %s", strings.TrimPrefix(a.Pointer, "#/"), a.Value, a.Unit)
+		if a.Note != "" {
+			line += " (" + a.Note + ")"
+		}
+		x.Assumed = append(x.Assumed, line)
+	}
+	if markdown {
+		return []byte(report.Markdown(x)), nil
+	}
+	return report.HTML(x)
+}
+
+type handOverSetting struct {
+	Element string  `json:"element"`
+	What    string  `json:"what"`
+	Value   float64 `json:"value"`
+	Unit    string  `json:"unit"`
+	Why     string  `json:"why"`
+}
+
+type handOverAlarm struct {
+	Alarm      string   `json:"alarm"`
+	Sensor     string   `json:"sensor"`
+	When       string   `json:"when"`
+	ThresholdC *float64 `json:"threshold_c,omitempty"`
+	DelayMin   float64  `json:"delay_min"`
+	Path       string   `json:"path"`
+	Beats      []string `json:"beats"`
+	TightestH  *float64 `json:"tightest_h,omitempty"`
+}
+
+type handOverTrial struct {
+	Element string   `json:"element"`
+	Do      string   `json:"do"`
+	Expect  string   `json:"expect"`
+	Faults  []string `json:"faults"`
+}
+
+type planHandOverResponse struct {
+	Sound      bool              `json:"sound"`
+	Settings   []handOverSetting `json:"settings"`
+	Alarms     []handOverAlarm   `json:"alarms"`
+	Commission []handOverTrial   `json:"commissioning"`
+	Monthly    []handOverTrial   `json:"monthly"`
+}
+
+func newPlanHandOverResponse(h audit.HandOver) planHandOverResponse {
+	out := planHandOverResponse{Sound: h.Report.Sound(), Settings: []handOverSetting{}, Alarms: []handOverAlarm{}, Commission: []handOverTrial{}, Monthly: []handOverTrial{}}
+	for _, s := range h.Settings {
+		out.Settings = append(out.Settings, handOverSetting(s))
+	}
+	for _, t := range h.Thresholds {
+		a := handOverAlarm(t)
+		a.Beats = envelope.List(a.Beats)
+		out.Alarms = append(out.Alarms, a)
+	}
+	for _, t := range h.Commission {
+		out.Commission = append(out.Commission, handOverTrial(t))
+	}
+	for _, t := range h.Monthly {
+		out.Monthly = append(out.Monthly, handOverTrial(t))
+	}
+	return out
+}
+
+// HandOverPlan is what to set, what to try once and what to try every month.
+func HandOverPlan(ctx context.Context, r Request) (envelope.Answer[planHandOverResponse], error) {
+	h, err := audit.Hand(ctx, r.Plan())
+	if err != nil {
+		return envelope.Answer[planHandOverResponse]{}, err
+	}
+	out := newPlanHandOverResponse(h)
+	a := envelope.Answer[planHandOverResponse]{
+		Result: out, Assumptions: planAssumptions(h.Report.Assumptions, "#"), Cautions: append(planCautions(h.Report), envelope.LicensedTrades), Sources: []string{"CommonPractice", "Derived", "IEC60812"},
+		Summary: func(words.Units) string {
+			return fmt.Sprintf("%d values to set, %d things to try once before livestock comes, and %d to try every month, since nothing else would show their failure.", len(out.Settings), len(out.Commission), len(out.Monthly))
+		},
+	}
+	if !out.Sound {
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "not_sound", Message: "This plan can still lose the tank by a single failure, or by none: mend that first."})
+	}
+	return a, nil
+}

@@ -1,0 +1,94 @@
+package water
+
+import (
+	"context"
+	"fmt"
+
+	"saltwright/internal/answer/envelope"
+	"saltwright/internal/answer/tank"
+	"saltwright/internal/answer/words"
+	"saltwright/internal/calc/evaporation"
+	"saltwright/internal/calc/quantity"
+)
+
+type evaporationRequest struct {
+	LengthMM    float64 `json:"length_mm"`
+	WidthMM     float64 `json:"width_mm"`
+	WaterC      float64 `json:"water_c"`
+	SalinityPSU float64 `json:"salinity_psu"`
+	RoomC       float64 `json:"room_c"`
+	RHPercent   float64 `json:"rh_percent"`
+	AirSpeedMS  float64 `json:"air_speed_m_s"`
+	AltitudeM   float64 `json:"altitude_m"`
+	Lid         string  `json:"lid"`
+	tank.EvaporationFactor
+}
+
+type evaporationResponse struct {
+	LowLD       float64 `json:"low_l_d"`
+	ExpectedLD  float64 `json:"expected_l_d"`
+	HighLD      float64 `json:"high_l_d"`
+	ExpectedKgH float64 `json:"expected_kg_h"`
+	LatentW     float64 `json:"latent_w"`
+	Condensing  bool    `json:"condensing"`
+}
+
+func (r evaporationRequest) input() (evaporation.Surface, error) {
+	air, err := tank.Air(r.RoomC, r.RHPercent, r.AltitudeM)
+	if err != nil {
+		return evaporation.Surface{}, err
+	}
+	lid, err := evaporation.LidFactor(evaporation.Lid(r.Lid))
+	if err != nil {
+		return evaporation.Surface{}, err
+	}
+	return evaporation.Surface{
+		AreaM2: r.LengthMM * r.WidthMM / quantity.SquareMMPerSquareMetre, Salinity: quantity.PracticalSalinity(r.SalinityPSU),
+		Water: quantity.Celsius(r.WaterC), Air: air, AirSpeedMS: r.AirSpeedMS, LidFactor: lid,
+	}, nil
+}
+
+func newEvaporationResponse(e evaporation.Range) evaporationResponse {
+	return evaporationResponse{
+		LowLD: evaporation.LitresPerDay(e.Low), ExpectedLD: evaporation.LitresPerDay(e.Expected), HighLD: evaporation.LitresPerDay(e.High),
+		ExpectedKgH: e.Expected, LatentW: e.Watts(e.Expected), Condensing: e.Condensing,
+	}
+}
+
+var evaporationSources = []string{"ASHRAEApplications", "Shah2014", "SmithLofJones1998"}
+
+// Evaporate is what a free surface loses.
+func Evaporate(_ context.Context, r evaporationRequest) (envelope.Answer[evaporationResponse], error) {
+	in, err := r.input()
+	if err != nil {
+		return envelope.Answer[evaporationResponse]{}, err
+	}
+	e, err := evaporation.Estimate(in)
+	if err != nil {
+		return envelope.Answer[evaporationResponse]{}, err
+	}
+	factor, percent, err := r.Given()
+	if err != nil {
+		return envelope.Answer[evaporationResponse]{}, err
+	}
+	if factor > 0 {
+		if e, err = e.Times(factor, percent); err != nil {
+			return envelope.Answer[evaporationResponse]{}, err
+		}
+	}
+	out := newEvaporationResponse(e)
+	return envelope.Answer[evaporationResponse]{
+		Result: out, Sources: evaporationSources, Warnings: tank.EvaporationWarnings(e),
+		Summary: func(u words.Units) string {
+			if e.Condensing {
+				return "The air is wetter than the water's surface: nothing evaporates, water condenses on the tank."
+			}
+			doubt := "depending on the correlation"
+			if factor > 0 {
+				doubt = "by your measurement"
+			}
+			return fmt.Sprintf("About %s evaporate a day (%s to %s, %s), which takes %s of heat out of the water.",
+				words.Text(out.ExpectedLD, "L", u), words.Text(out.LowLD, "L", u), words.Text(out.HighLD, "L", u), doubt, words.Text(out.LatentW, "W", u))
+		},
+	}, nil
+}

@@ -1,0 +1,76 @@
+package water
+
+import (
+	"context"
+	"fmt"
+
+	"saltwright/internal/answer/envelope"
+	"saltwright/internal/answer/words"
+	"saltwright/internal/calc/mixing"
+	"saltwright/internal/calc/quantity"
+)
+
+type saltMixRequest struct {
+	VolumeL    float64  `json:"volume_l"`
+	VolumeIs   string   `json:"volume_is"`
+	TargetPSU  float64  `json:"target_psu"`
+	StartPSU   float64  `json:"start_psu"`
+	WaterC     float64  `json:"water_c"`
+	YieldGL    *float64 `json:"yield_g_l,omitempty"`
+	YieldPSU   float64  `json:"yield_psu"`
+	BoundWater float64  `json:"bound_water_percent"`
+}
+
+type saltMixResponse struct {
+	SaltKg         float64 `json:"salt_kg"`
+	AnhydrousKg    float64 `json:"anhydrous_kg"`
+	WaterL         float64 `json:"water_l"`
+	FinishedL      float64 `json:"finished_l"`
+	FinishedKg     float64 `json:"finished_kg"`
+	SaltGL         float64 `json:"salt_g_l"`
+	DensityKgM3    float64 `json:"density_kg_m3"`
+	SpecificG      float64 `json:"specific_gravity_25_25"`
+	ConductivityMS float64 `json:"conductivity_25_ms_cm"`
+}
+
+func (r saltMixRequest) input() mixing.MixInput {
+	in := mixing.MixInput{
+		VolumeL: r.VolumeL, Basis: mixing.Basis(r.VolumeIs), Target: quantity.PracticalSalinity(r.TargetPSU), Start: quantity.PracticalSalinity(r.StartPSU),
+		Water: quantity.Celsius(r.WaterC), BoundPct: r.BoundWater,
+	}
+	if r.YieldGL != nil {
+		in.Yield = &mixing.Yield{GramsPerLitre: *r.YieldGL, Salinity: quantity.PracticalSalinity(r.YieldPSU)}
+	}
+	return in
+}
+
+func newSaltMixResponse(m mixing.MixResult) saltMixResponse {
+	return saltMixResponse{
+		SaltKg: m.SaltKg, AnhydrousKg: m.AnhydrousKg, WaterL: m.WaterL, FinishedL: m.FinishedL, FinishedKg: m.FinishedKg, SaltGL: m.SaltPerLitreG,
+		DensityKgM3: m.Density, SpecificG: m.SpecificGravity25, ConductivityMS: m.Conductivity25,
+	}
+}
+
+var mixingSources = []string{"CommonPractice", "Derived", "Millero2008", "MilleroPoisson1981"}
+
+// MixSalt is the salt and the water for new salt water.
+func MixSalt(_ context.Context, r saltMixRequest) (envelope.Answer[saltMixResponse], error) {
+	m, err := mixing.SaltMix(r.input())
+	if err != nil {
+		return envelope.Answer[saltMixResponse]{}, err
+	}
+	a := envelope.Answer[saltMixResponse]{
+		Result: newSaltMixResponse(m), Sources: mixingSources, Cautions: []envelope.Caution{envelope.MainsNearWater, freshMix, envelope.HeavyWater},
+		Summary: func(u words.Units) string {
+			return fmt.Sprintf("Pour %s of water, then stir in %s of salt: that makes %s of salinity %.1f, %.1f g of salt in a litre. Begin with a little less, stir until clear, measure, and add the rest.",
+				words.Text(m.WaterL, "L", u), words.Text(m.SaltKg, "kg", u), words.Text(m.FinishedL, "L", u), r.TargetPSU, m.SaltPerLitreG)
+		},
+	}
+	if r.YieldGL == nil && r.BoundWater == 0 {
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "ideal_salt", Pointer: "#/yield_g_l", Message: "This is sea salt without any water in it. Mixes for sale hold some and take 5 to 15 per cent more by common practice: give the yield on the label."})
+	}
+	return a, nil
+}
+
+// freshMix is said wherever dry salt meets water.
+var freshMix = envelope.Caution{Code: "fresh_mix", Message: "Mix new salt water in a vessel of its own and never in a tank with livestock. Fresh salt warms the water and is caustic while it dissolves: keep its dust out of eyes and lungs, and put salt into water, not water onto salt."}

@@ -1,0 +1,121 @@
+package plan
+
+import (
+	"fmt"
+	"slices"
+)
+
+func (c *checker) duplicates() {
+	seen := map[string]string{}
+	for _, e := range elementsOf(&c.p) {
+		if first, taken := seen[*e.id]; taken {
+			c.conflict(fmt.Sprintf("both have the id %q; give each element an id of its own", *e.id),
+				first+".id", e.path+".id")
+			continue
+		}
+		seen[*e.id] = e.path
+	}
+}
+
+func (c *checker) devices() {
+	for i, e := range c.p.Heaters {
+		c.place(e.Place, fmt.Sprintf("heaters[%d]", i))
+	}
+	for i, e := range c.p.Chillers {
+		c.place(e.Place, fmt.Sprintf("chillers[%d]", i))
+	}
+	returns := []string{}
+	for i, e := range c.p.Pumps {
+		if e.Role == ReturnRole {
+			returns = append(returns, fmt.Sprintf("pumps[%d].role", i))
+		}
+	}
+	if c.p.Sump == nil && len(returns) > 0 {
+		c.conflict("a return pump needs a sump to return from; describe the sump or call it circulation",
+			append(returns, "sump")...)
+	}
+	for i, e := range c.p.TopOffPumps {
+		at := fmt.Sprintf("top_off_pumps[%d].", i)
+		if e.PipeLimitLH != nil && e.FlowLH > *e.PipeLimitLH {
+			c.conflict(fmt.Sprintf("the pump would push %g L/h through a pipe that carries %g L/h; correct one of them",
+				e.FlowLH, *e.PipeLimitLH), at+"flow_l_h", at+"pipe_limit_l_h")
+		}
+		if c.reservoir(e.Reservoir) < 0 {
+			c.unknown(e.Reservoir, at+"reservoir", "a reservoir")
+		}
+	}
+	for i, e := range c.p.Lights {
+		if e.Schedule != nil {
+			c.schedule(*e.Schedule, fmt.Sprintf("lights[%d].schedule", i))
+		}
+	}
+}
+
+// reservoir returns the place of a reservoir in its list, or -1.
+func (c *checker) reservoir(id string) int {
+	return slices.IndexFunc(c.p.Reservoirs, func(r Reservoir) bool { return r.ID == id })
+}
+
+func (c *checker) schedule(s Schedule, path string) {
+	if err := s.Check(path); err != nil {
+		c.errs = append(c.errs, err.(interface{ Unwrap() []error }).Unwrap()...)
+	}
+}
+
+func (c *checker) sensors() {
+	for i, s := range c.p.Sensors {
+		at := fmt.Sprintf("sensors[%d]", i)
+		c.place(s.Place, at)
+		reservoir := s.Reservoir != nil || (s.Place != nil && *s.Place == InReservoir)
+		switch {
+		case reservoir && s.Kind != LevelKind:
+			c.conflict("only a level sensor can be in a reservoir", at+".kind", at+".reservoir")
+		case reservoir && (s.Reservoir == nil || s.AtL == nil):
+			c.conflict("a level sensor in a reservoir needs the reservoir's id and at_l, the litres left at which it turns dry",
+				at+".reservoir", at+".at_l")
+		case s.Place != nil && (*s.Place == OnFloor) != (s.Kind == LeakKind):
+			c.conflict("a leak sensor lies on the floor and nothing else does", at+".kind", at+".place")
+		}
+		if s.Reservoir != nil {
+			if j := c.reservoir(*s.Reservoir); j < 0 {
+				c.unknown(*s.Reservoir, at+".reservoir", "a reservoir")
+			} else if s.AtL != nil && *s.AtL >= c.p.Reservoirs[j].VolumeL {
+				c.conflict("it would be dry even with the reservoir full", at+".at_l", fmt.Sprintf("reservoirs[%d].volume_l", j))
+			}
+		}
+		if s.Kind == FlowKind && c.p.Sump == nil {
+			c.conflict("a flow sensor watches the return flow, and the plan has no sump", at+".kind", "sump")
+		}
+	}
+}
+
+func (c *checker) alarms() {
+	for i, a := range c.p.Alarms {
+		c.reading(a.Sensor, a.When, a.ThresholdC, fmt.Sprintf("alarms[%d]", i))
+	}
+	for i, t := range c.p.ProofTests {
+		if _, ok := c.ids[t.Element]; !ok {
+			c.unknown(t.Element, fmt.Sprintf("proof_tests[%d].element", i), "an element")
+		}
+	}
+}
+
+func (c *checker) circuits() {
+	check := func(id *string, path string) {
+		if id != nil && !slices.ContainsFunc(c.p.Power.Circuits, func(x Circuit) bool { return x.ID == *id }) {
+			c.unknown(*id, path, "a circuit")
+		}
+	}
+	for _, e := range elementsOf(&c.p) {
+		if e.circuit != nil {
+			check(*e.circuit, e.path+".circuit")
+		}
+	}
+	check(c.p.Power.NetworkCircuit, "power.network_circuit")
+}
+
+func (c *checker) attendance() {
+	if _, err := c.p.Attendance.LeavesAt.read(); err != nil {
+		c.conflict(err.Error()+`; write it as "08:00"`, "attendance.leaves_at")
+	}
+}

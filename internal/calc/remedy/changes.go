@@ -1,0 +1,76 @@
+package remedy
+
+import (
+	"math"
+	"slices"
+
+	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/plan"
+)
+
+// Change is one thing to do, and what it means in the plan as it was sent.
+type Change struct {
+	Code     string
+	Sentence string
+	Edit     func(p *plan.Plan) // p is a clone of the plan as sent, which other changes may have edited before
+}
+
+// candidates collects changes that may help.
+type candidates struct {
+	report audit.Report
+	p      plan.Plan // completed
+	sent   plan.Plan // its lists are the beginnings of the completed plan's
+	losses map[string]bool
+	lost   map[string]bool // faults
+	list   []Change
+}
+
+func (c *candidates) add(code, sentence string, edit func(p *plan.Plan)) {
+	c.list = append(c.list, Change{code, sentence, edit})
+}
+
+func (c *candidates) has(losses ...string) bool {
+	return slices.ContainsFunc(losses, func(l string) bool { return c.losses[l] })
+}
+
+// given returns the first elements of a completed plan's list: those that the plan as sent names.
+func given[E any](completed, sent []E) []E { return completed[:len(sent)] }
+
+// otherCircuit is a circuit that does not feed the first heater, as far as the plan names one.
+func (c *candidates) otherCircuit() *string {
+	if len(c.p.Heaters) == 0 {
+		return nil
+	}
+	for _, x := range given(c.p.Power.Circuits, c.sent.Power.Circuits) {
+		if x.ID != *c.p.Heaters[0].Circuit {
+			return &x.ID
+		}
+	}
+	return nil
+}
+
+// addSensor adds a sensor under a free id, and returns that.
+func addSensor(p *plan.Plan, s plan.Sensor) string {
+	s.ID = plan.FreeID(*p, s.ID)
+	p.Sensors = append(p.Sensors, s)
+	return s.ID
+}
+
+// addSupervisor adds a control under a free id that cuts its outputs on a reading of a sensor.
+func addSupervisor(p *plan.Plan, id, sensor string, when plan.When, outputs []string) *plan.Control {
+	k := plan.NewControl(plan.FreeID(*p, id), plan.Supervisor, outputs...)
+	k.Sensor, k.When = &sensor, &when
+	p.Controls = append(p.Controls, k)
+	return &p.Controls[len(p.Controls)-1]
+}
+
+// ids returns the ids of a list's elements.
+func ids[E any](list []E, id func(E) string) []string {
+	var out []string
+	for _, e := range list {
+		out = append(out, id(e))
+	}
+	return out
+}
+
+func tenth(x float64) float64 { return math.Round(10*x) / 10 }

@@ -1,0 +1,151 @@
+// Package remedy finds what to change in a plan so that no single failure loses its tank.
+package remedy
+
+import (
+	"context"
+
+	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/risk"
+)
+
+// UsualAbsences is how often a year the longest absence is taken; common practice, no source.
+const UsualAbsences = 3
+
+// mostEvents is the [audit.Work] that a search may spend, some thirty audits of a household.
+const mostEvents = 2_000_000
+
+// Candidates returns what might help against what a plan's audit found lost, from what the plan has.
+//
+//	r     the plan's audit
+//	sent  the plan as it was sent, not completed: what was assumed is in no document and cannot be edited
+//
+// Errors: none. Source: [CommonPractice] for the changes, [Derived] for their sizes.
+func Candidates(r audit.Report, sent plan.Plan) []Change {
+	c := &candidates{report: r, p: r.Plan, sent: sent, losses: map[string]bool{}, lost: map[string]bool{}}
+	for _, f := range r.Faults {
+		if f.Verdict == audit.Lost {
+			c.losses[f.FirstHarm] = true
+			c.lost[f.Fault.ID] = true
+		}
+	}
+	for _, n := range r.Nominal {
+		for _, x := range n.Crossings {
+			if x.HarmH != nil {
+				c.losses[x.Loss] = true
+			}
+		}
+	}
+	c.overheated()
+	c.chilled()
+	c.freshWater()
+	c.sump()
+	c.air()
+	c.noDark()
+	c.alarms()
+	c.people()
+	return c.list
+}
+
+// Result is what was found for a plan.
+type Result struct {
+	Report audit.Report // of the plan as it is
+	Base   Score        // and what that comes to
+	Found
+	sent    plan.Plan
+	changes []Change
+}
+
+// Candidates is how many single changes were considered.
+//
+// Errors: none. Source: [Derived].
+func (r Result) Candidates() int { return len(r.changes) }
+
+// Changes returns the changes of a set.
+//
+// Errors: none. Source: [Derived].
+func (r Result) Changes(s Set) []Change {
+	var out []Change
+	for _, i := range s.Changes {
+		out = append(out, r.changes[i])
+	}
+	return out
+}
+
+// Edited returns the plan as sent with the changes of a set.
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func (r Result) Edited(s Set) plan.Plan {
+	p := r.sent.Clone()
+	for _, i := range s.Changes {
+		r.changes[i].Edit(&p)
+	}
+	return p
+}
+
+// Reread tells what becomes of an edited plan that is written down and sent; not ok where it would be refused.
+type Reread func(ctx context.Context, edited plan.Plan) (p plan.Plan, ok bool, err error)
+
+// Find audits a plan and finds the smallest sets of changes that leave no single fault lost, and the best next change.
+//
+//	sent  the plan as it was sent, not completed
+//
+// Accuracy: that of the audit and of Search. Errors: those of audit.Single for the plan as sent, what
+// reread returns, the context's. Source: [Derived].
+func Find(ctx context.Context, sent plan.Plan, reread Reread) (Result, error) {
+	r := Result{sent: sent}
+	var err error
+	if r.Report, err = audit.Single(ctx, sent); err != nil {
+		return r, err
+	}
+	r.Base = scoreOf(r.Report)
+	if r.Report.Sound() {
+		return r, nil
+	}
+	r.changes = Candidates(r.Report, sent)
+	r.Found, err = Search(ctx, len(r.changes), r.Base, mostEvents, func(ctx context.Context, set []int) (Score, error) {
+		p, ok, err := reread(ctx, r.Edited(Set{Changes: set}))
+		if err != nil {
+			return Score{}, err
+		}
+		if !ok {
+			return lostEverything(1), nil
+		}
+		report, err := audit.Single(ctx, p)
+		if ctx.Err() != nil {
+			return Score{}, ctx.Err()
+		}
+		if err != nil { // the changes contradict each other or the plan, or something switches without end
+			return lostEverything(audit.Work(audit.MaxEvents, p)), nil
+		}
+		return scoreOf(report), nil
+	})
+	return r, err
+}
+
+// lostEverything is the score of changes that cannot be made together.
+func lostEverything(events int) Score {
+	return Score{Lost: map[string]bool{"impossible": true}, Per100: 1e6, Events: events}
+}
+
+func scoreOf(r audit.Report) Score {
+	s := Score{
+		Lost: map[string]bool{}, Per100: risk.SinglesPer100(r, UsualAbsences), Events: audit.Work(r.Events, r.Plan),
+	}
+	for _, f := range r.Faults {
+		if f.Verdict == audit.Lost {
+			s.Lost[f.Fault.ID] = true
+		}
+	}
+	for _, n := range r.Nominal {
+		for _, c := range n.Crossings {
+			if c.HarmH != nil {
+				s.Lost["nominal"] = true
+			}
+		}
+	}
+	if len(s.Lost) == 0 && !r.Sound() {
+		s.Lost["nominal"] = true
+	}
+	return s
+}

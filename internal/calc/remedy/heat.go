@@ -1,0 +1,94 @@
+package remedy
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"saltwright/internal/calc/heat"
+	"saltwright/internal/calc/plan"
+)
+
+// The sizes of changes about heat; all of them common practice, no source.
+const (
+	backstopSlackK = 0.3 // how far above the usual mark a thermostat may stand and still be left alone
+	splitFromW     = 100 // a smaller heater is not split
+	spareMargin    = 1.15
+	spareStepW     = 25
+	spareBelowK    = 0.7 // a spare heater's thermostat, below the set-point
+)
+
+// setpointC is what the heating holds.
+func (c *candidates) setpointC() float64 {
+	for _, k := range c.p.Controls {
+		if k.Kind == plan.Heating {
+			return *k.SetpointC
+		}
+	}
+	return c.p.Limits.MiddleC()
+}
+
+func (c *candidates) overheated() {
+	if !c.has("overheated") {
+		return
+	}
+	mark := tenth(c.setpointC() + heat.UsualBackstopK)
+	for i, h := range given(c.p.Heaters, c.sent.Heaters) {
+		if h.ThermostatC == nil || *h.ThermostatC > mark+backstopSlackK {
+			c.add("backstop", fmt.Sprintf("Set the own thermostat of %s to %.1f °C, %.1f K above the control.",
+				h.ID, mark, heat.UsualBackstopK), func(p *plan.Plan) { p.Heaters[i].ThermostatC = &mark })
+		}
+		if h.PowerW >= splitFromW {
+			c.split(i, h)
+		}
+	}
+	heaters := ids(given(c.p.Heaters, c.sent.Heaters), func(h plan.Heater) string { return h.ID })
+	if cutC := c.p.Limits.CutC(); len(heaters) > 0 {
+		c.add("guard", fmt.Sprintf("Add a supervisor with a probe of its own that cuts all heating at %.1f °C.", cutC),
+			func(p *plan.Plan) {
+				probe := plan.NewSensor("guard-probe", plan.TemperatureKind)
+				probe.Place = new(plan.InDisplay)
+				guard := addSupervisor(p, "heat-guard", addSensor(p, probe), plan.Above, heaters)
+				guard.ThresholdC, guard.OnSensorLoss = &cutC, plan.OnWithoutSensor
+			})
+	}
+}
+
+// split puts two heaters in the place of one.
+func (c *candidates) split(i int, h plan.Heater) {
+	half := math.Ceil(h.PowerW / 2)
+	c.add("split_heater", fmt.Sprintf("Use two heaters of %.0f W in place of %s with its %.0f W, "+
+		"each on an output of its own.", half, h.ID, h.PowerW), func(p *plan.Plan) {
+		p.Heaters[i].PowerW = half
+		second := plan.NewHeater(plan.FreeID(*p, h.ID+"-b"), half)
+		second.Place, second.ThermostatC = h.Place, h.ThermostatC
+		p.Heaters = append(p.Heaters, second)
+		for k := range p.Controls {
+			if outputs := p.Controls[k].Outputs; slices.Contains(outputs, h.ID) {
+				p.Controls[k].Outputs = append(slices.Clone(outputs), second.ID)
+			}
+		}
+	})
+}
+
+func (c *candidates) chilled() {
+	if !c.has("chilled") {
+		return
+	}
+	need := 0.0
+	for _, n := range c.report.Nominal {
+		watts := 0.0
+		for _, d := range n.Devices[:min(len(c.p.Heaters), len(n.Devices))] {
+			watts += d.KWhPerDay * 1000 / 24
+		}
+		need = math.Max(need, watts)
+	}
+	spare := plan.NewHeater("spare-heater", math.Max(spareStepW, spareStepW*math.Ceil(spareMargin*need/spareStepW)))
+	spare.ThermostatC, spare.Circuit = new(tenth(c.setpointC()-spareBelowK)), c.otherCircuit()
+	c.add("spare_heater", fmt.Sprintf("Add a heater of %.0f W that stands by with its own thermostat at %.1f °C.",
+		spare.PowerW, *spare.ThermostatC), func(p *plan.Plan) {
+		heater := spare
+		heater.ID = plan.FreeID(*p, spare.ID)
+		p.Heaters = append(p.Heaters, heater)
+	})
+}

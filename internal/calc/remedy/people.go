@@ -1,0 +1,94 @@
+package remedy
+
+import (
+	"fmt"
+	"math"
+
+	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/plan"
+)
+
+// The values of new alarms and of what is asked of people; all of them common practice, no source.
+const (
+	alarmBeyondK      = 0.2 // beyond the comfort band
+	levelAlarmMM      = 15.0
+	levelAlarmMin     = 10.0
+	soonestLookH      = 12   // nobody is asked to look more often
+	lookShare         = 0.95 // of the time that a loss takes
+	quickestResponseH = 1.0
+)
+
+// ownAlarm returns an alarm with a path and a battery of its own.
+func ownAlarm(id string, when plan.When) plan.Alarm {
+	a := plan.NewAlarm(id, "", when, plan.CellularPath)
+	a.OwnBattery = true
+	return a
+}
+
+// alarm adds a change that brings a sensor and the alarms that it raises.
+func (c *candidates) alarm(code, sentence string, sensor plan.Sensor, alarms ...plan.Alarm) {
+	c.add(code, sentence, func(p *plan.Plan) {
+		id := addSensor(p, sensor)
+		for _, a := range alarms {
+			a.ID, a.Sensor = plan.FreeID(*p, a.ID), id
+			p.Alarms = append(p.Alarms, a)
+		}
+	})
+}
+
+func (c *candidates) alarms() {
+	if c.has("overheated", "chilled") {
+		c.temperatureAlarm()
+	}
+	if c.has("run_dry", "concentrated", "flooded", "diluted") {
+		c.levelAlarm("low_water_alarm", "below", "low-mark", -levelAlarmMM, "low-alarm", plan.Dry)
+		c.levelAlarm("high_water_alarm", "above", "high-mark", levelAlarmMM, "high-alarm", plan.Wet)
+	}
+	if c.has("airless", "chilled", "overheated") {
+		for _, x := range given(c.p.Power.Circuits, c.sent.Power.Circuits) {
+			watch := plan.NewSensor("watch-"+x.ID, plan.PowerKind)
+			watch.Circuit = &x.ID
+			c.alarm("power_alarm", fmt.Sprintf("Let a sensor watch %s and raise an alarm with a battery and a path of its own "+
+				"when it is dead.", x.ID), watch, ownAlarm("dead-"+x.ID, plan.NoPower))
+		}
+	}
+	for i, a := range given(c.p.Alarms, c.sent.Alarms) {
+		if a.Path != plan.CellularPath && !a.OwnBattery {
+			c.add("alarm_path", fmt.Sprintf("Let %s travel by a cellular path and from a battery of its own.", a.ID),
+				func(p *plan.Plan) { p.Alarms[i].Path, p.Alarms[i].OwnBattery = plan.CellularPath, true })
+		}
+	}
+}
+
+func (c *candidates) temperatureAlarm() {
+	probe := plan.NewSensor("alarm-probe", plan.TemperatureKind)
+	probe.Place = new(plan.InDisplay)
+	cold, warm := ownAlarm("cold-alarm", plan.Below), ownAlarm("warm-alarm", plan.Above)
+	cold.ThresholdC = new(tenth(*c.p.Limits.ComfortLowC - alarmBeyondK))
+	warm.ThresholdC = new(tenth(*c.p.Limits.ComfortHighC + alarmBeyondK))
+	cold.OnSensorLoss, warm.OnSensorLoss = true, true
+	c.alarm("temperature_alarm", "Let a probe of its own raise temperature alarms that travel by a path of their own.",
+		probe, cold, warm)
+}
+
+func (c *candidates) levelAlarm(code, side, sensorID string, heightMM float64, alarmID string, when plan.When) {
+	mark := plan.NewSensor(sensorID, plan.LevelKind)
+	mark.HeightMM = &heightMM
+	a := ownAlarm(alarmID, when)
+	a.DelayMin = levelAlarmMin
+	c.alarm(code, fmt.Sprintf("Let a level sensor %.0f mm %s the line raise an alarm that travels by a path of its own.",
+		levelAlarmMM, side), mark, a)
+}
+
+func (c *candidates) people() {
+	if first := c.report.FirstLost(); first != nil && *first.HarmH >= soonestLookH &&
+		*first.HarmH < *c.p.Attendance.LongestAbsenceH {
+		h := math.Floor(lookShare * *first.HarmH)
+		c.add("come_back_sooner", fmt.Sprintf("Have somebody look every %s at the longest.", audit.Duration(h)),
+			func(p *plan.Plan) { p.Attendance.LongestAbsenceH = &h })
+	}
+	if h := math.Max(quickestResponseH, math.Floor(*c.p.Attendance.ResponseH/2)); *c.p.Attendance.ResponseH > 2 {
+		c.add("faster_response", fmt.Sprintf("Have somebody who can be at the tank within %.0f h.", h),
+			func(p *plan.Plan) { p.Attendance.ResponseH = &h })
+	}
+}

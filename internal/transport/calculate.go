@@ -1,0 +1,148 @@
+package transport
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"net/url"
+
+	"github.com/labstack/echo/v4"
+
+	"saltwright/internal/answer"
+	"saltwright/internal/contract"
+	"saltwright/internal/negotiate"
+)
+
+// handler serves one operation.
+type handler func(c echo.Context, o *contract.Operation) error
+
+// The media types of an answer.
+const (
+	asJSON     = echo.MIMEApplicationJSON
+	asMarkdown = "text/markdown"
+	asHTML     = "text/html"
+)
+
+// reportPolicy lets a report's page use the styles in it, and nothing else.
+const reportPolicy = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'"
+
+// read returns a request that keeps the contract, paid for and in its place.
+func read(c echo.Context, o *contract.Operation) (*contract.Request, error) {
+	req := c.Request()
+	var body []byte
+	var err error
+	switch {
+	case o.Body != nil:
+		if body, err = readBody(req); err != nil {
+			return nil, err
+		}
+	case req.ContentLength != 0:
+		return nil, &contract.Malformed{Detail: "This address takes no body; send its members in the query."}
+	}
+	asked, err := o.Read(body, req.URL.RawQuery)
+	if err != nil {
+		return nil, err
+	}
+	samples, _ := asked.Parameter("samples").(float64) // 0 where the operation takes none
+	return asked, visitorOf(c).start(c, o.Cost(int(samples)))
+}
+
+// calculated serves what the answer room answers: as JSON, or as a report where there is one and Accept asks for it.
+func calculated(by answer.Operation) handler {
+	return func(c echo.Context, o *contract.Operation) error {
+		media := asJSON
+		if by.Report != nil {
+			c.Response().Header().Add(echo.HeaderVary, echo.HeaderAccept)
+			media = negotiate.Preferred(c.Request().Header.Get(echo.HeaderAccept), asJSON, asMarkdown, asHTML)
+		}
+		asked, err := read(c, o)
+		if err != nil {
+			return err
+		}
+		if media != asJSON {
+			page, err := by.Report(c.Request().Context(), asked, media == asMarkdown)
+			if err != nil {
+				return err
+			}
+			visitorOf(c).leave()
+			if media == asHTML {
+				c.Response().Header().Set(echo.HeaderContentSecurityPolicy, reportPolicy)
+			}
+			return send(c, http.StatusOK, media+"; charset=utf-8", page)
+		}
+		out, err := by.Answer(c.Request().Context(), asked)
+		if err != nil {
+			return err
+		}
+		visitorOf(c).leave() // before sending: a client that reads slowly holds no place
+		locate(c, asked)
+		return writeJSON(c, http.StatusOK, out)
+	}
+}
+
+// longestLocation is the longest address that is worth handing on.
+const longestLocation = 2000
+
+// locate names, in Content-Location, the address where GET gives this answer (RFC 9110, 8.7).
+func locate(c echo.Context, asked *contract.Request) {
+	if !asked.Operation.HasQueryTwin {
+		return
+	}
+	query := c.Request().URL.Query() // units, samples and seed: the contract has read it
+	for name, v := range asked.Sent() {
+		query.Set(name, fmt.Sprint(v))
+	}
+	if at := asked.Operation.Path + "?" + query.Encode(); len(at) <= longestLocation {
+		c.Response().Header().Set("Content-Location", at)
+	}
+}
+
+// desk runs operations within the service itself, past the limits: for a batch that has paid, and for its own trial.
+type desk struct {
+	echo     *echo.Echo
+	contract *contract.Contract
+	serve    map[string]handler
+	gate     *gate
+	problems *problems
+}
+
+// outcome is what an operation answered inside.
+type outcome struct {
+	Status int             `json:"status"`
+	Body   json.RawMessage `json:"body"`
+}
+
+func (d *desk) run(ctx context.Context, o *contract.Operation, query url.Values, body []byte, id string) (outcome, error) {
+	req, err := http.NewRequestWithContext(ctx, o.Method, o.Path+"?"+query.Encode(), bytes.NewReader(body))
+	if err != nil {
+		return outcome{}, err
+	}
+	req.Header.Set(echo.HeaderContentType, echo.MIMEApplicationJSON)
+	rec := &recorder{header: http.Header{}}
+	c := d.echo.NewContext(req, rec)
+	c.SetPath(o.Path)
+	c.Set(requestIDKey, id)
+	v := &visitor{gate: d.gate, prepaid: true}
+	c.Set(visitorKey, v)
+	defer v.leave()
+	if err := d.serve[o.ID](c, o); err != nil {
+		if ctx.Err() != nil {
+			return outcome{}, ctx.Err()
+		}
+		d.problems.write(err, c)
+	}
+	return outcome{Status: rec.status, Body: bytes.TrimSpace(rec.body.Bytes())}, nil
+}
+
+// recorder is a response that stays here.
+type recorder struct {
+	header http.Header
+	status int
+	body   bytes.Buffer
+}
+
+func (r *recorder) Header() http.Header         { return r.header }
+func (r *recorder) Write(p []byte) (int, error) { return r.body.Write(p) }
+func (r *recorder) WriteHeader(status int)      { r.status = status }

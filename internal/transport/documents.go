@@ -1,0 +1,62 @@
+package transport
+
+import (
+	"net/http"
+	"slices"
+	"strings"
+
+	"github.com/labstack/echo/v4"
+
+	"saltwright/internal/contract"
+)
+
+type indexResponse struct {
+	Name       string          `json:"name"`
+	Version    string          `json:"version"`
+	Contract   string          `json:"contract"`
+	Operations []indexedAction `json:"operations"`
+}
+
+type indexedAction struct {
+	Method  string `json:"method"`
+	Path    string `json:"path"`
+	Summary string `json:"summary"`
+}
+
+// index says what there is, from the contract, by path, GET before POST.
+func index(all *contract.Contract) handler {
+	out := indexResponse{Name: all.Title, Version: all.Version, Contract: "/openapi.json", Operations: []indexedAction{}}
+	for _, o := range all.Operations {
+		out.Operations = append(out.Operations, indexedAction{Method: o.Method, Path: o.Path, Summary: o.Summary})
+	}
+	slices.SortFunc(out.Operations, func(a, b indexedAction) int {
+		return strings.Compare(a.Path+" "+a.Method, b.Path+" "+b.Method)
+	})
+	return func(c echo.Context, o *contract.Operation) error {
+		if _, err := read(c, o); err != nil {
+			return err
+		}
+		c.Response().Header().Set("Link", links)
+		return writeJSON(c, http.StatusOK, out)
+	}
+}
+
+type problemPage struct {
+	Code    string `json:"code"`
+	Status  int    `json:"status"`
+	Title   string `json:"title"`
+	Meaning string `json:"meaning"`
+	Remedy  string `json:"remedy"`
+}
+
+// getProblem is what the type of every problem opens.
+func getProblem(c echo.Context, o *contract.Operation) error {
+	if _, err := read(c, o); err != nil {
+		return err
+	}
+	p, ok := lookupProblem(c.Param("code"))
+	if !ok {
+		return &requestError{code: "not_found"}
+	}
+	return writeJSON(c, http.StatusOK, problemPage(p))
+}

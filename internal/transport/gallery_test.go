@@ -1,0 +1,121 @@
+package transport
+
+import (
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// auditAnswer is what the tests read of an audit.
+type auditAnswer struct {
+	Sound       bool `json:"sound"`
+	FaultsTotal int  `json:"faults_total"`
+	Held        int  `json:"held"`
+	Rescued     int  `json:"rescued"`
+	Lost        int  `json:"lost"`
+	Findings    []struct {
+		Severity string `json:"severity"`
+		Change   string `json:"change"`
+	} `json:"findings"`
+	Nominal []struct {
+		Crossings []struct {
+			Loss  string   `json:"loss"`
+			HarmH *float64 `json:"harm_h"`
+		} `json:"crossings"`
+	} `json:"nominal"`
+	Faults []struct {
+		ID        string  `json:"id"`
+		Verdict   string  `json:"verdict"`
+		FirstHarm *string `json:"first_harm"`
+	} `json:"faults"`
+}
+
+type audited struct {
+	Result auditAnswer `json:"result"`
+}
+
+func auditDemo(t *testing.T, s *Server, name string) auditAnswer {
+	t.Helper()
+	request, err := os.ReadFile(filepath.Join(root(t), "testdata/api/postPlanAudit/example-"+name+".request.json"))
+	require.NoError(t, err)
+	r := post(t, s, "/v1/plan-audit", string(request))
+	require.Equal(t, 200, r.status, "%s", r.body)
+	var a audited
+	require.NoError(t, json.Unmarshal(r.body, &a))
+	return a.Result
+}
+
+// The demo scenario: two sound plans, and plans with one fatal flaw each. The
+// audit must find exactly that flaw. The plans are invented; what is asserted
+// is that the audit tells them apart, not a number of theirs.
+func TestTheGalleryOfFlaws(t *testing.T) {
+	cases := []struct {
+		plan    string
+		losses  []string // kinds of loss among the lost faults
+		faults  []string // ids of the lost faults
+		nominal []string // kinds of harm with nothing broken
+	}{
+		{plan: "household-sound"},
+		{plan: "shop-sound"},
+		{plan: "household-oversized-heater", losses: []string{"overheated"},
+			faults: []string{"heat-control.hung_on", "heat-control.output_welded.heater-left", "sump-probe.frozen_low", "sump-probe.out_of_water"}},
+		{plan: "household-shared-probe", losses: []string{"chilled", "overheated"}, faults: []string{"sump-probe.frozen_high", "sump-probe.frozen_low"}},
+		{plan: "household-reservoir-too-large", losses: []string{"flooded"},
+			faults: []string{"fill-control.hung_on", "fill-control.output_welded.fill-pump", "line-float.stuck_dry"}},
+		{plan: "household-no-dark-hours", nominal: []string{"no_dark"}},
+		{plan: "household-alarm-on-tripped-circuit", losses: []string{"chilled"}, faults: []string{"circuit-b.tripped", "heater-left.element_shorted"}},
+		{plan: "household-shallow-intake", losses: []string{"run_dry"},
+			faults: []string{
+				"fill-control.hung_off", "fill-control.hung_on", "fill-control.output_open.fill-pump", "fill-control.output_welded.fill-pump",
+				"fill-cut.cuts_falsely", "fill-cut.output_open.fill-pump", "fill-pump.stopped", "high-float.stuck_wet", "jerrycan.left_empty",
+				"line-float.stuck_dry", "line-float.stuck_wet",
+			}},
+		{plan: "household-drain-back-flood", losses: []string{"flooded"},
+			faults: []string{"circuit-b.tripped", "heater-left.element_shorted", "lift-pump.stopped", "mains.lost"}},
+		{plan: "shop-one-network-for-all-alarms", losses: []string{"chilled"},
+			faults: []string{"heater-1.element_shorted", "heater-2.element_shorted", "heater-3.element_shorted", "heater-4.element_shorted", "shop-circuit.tripped"}},
+	}
+	s := newTestServer(t)
+	for _, c := range cases {
+		t.Run(c.plan, func(t *testing.T) {
+			r := auditDemo(t, s, c.plan)
+			var losses, faults, nominal []string
+			for _, f := range r.Faults {
+				if f.Verdict == "lost" {
+					faults = append(faults, f.ID)
+					if !slices.Contains(losses, *f.FirstHarm) {
+						losses = append(losses, *f.FirstHarm)
+					}
+				}
+			}
+			for _, n := range r.Nominal {
+				for _, x := range n.Crossings {
+					if x.HarmH != nil && !slices.Contains(nominal, x.Loss) {
+						nominal = append(nominal, x.Loss)
+					}
+				}
+			}
+			slices.Sort(losses)
+			slices.Sort(faults)
+			assert.Equal(t, c.losses, losses)
+			assert.Equal(t, c.faults, faults)
+			assert.Equal(t, c.nominal, nominal)
+			assert.Equal(t, strings.HasSuffix(c.plan, "-sound"), r.Sound)
+			fatal := 0
+			for _, f := range r.Findings {
+				assert.NotEmpty(t, f.Change)
+				if f.Severity == "fatal" {
+					fatal++
+				}
+			}
+			assert.Equal(t, r.Sound, fatal == 0, "fatal findings are what makes a plan unsound")
+			assert.Equal(t, r.FaultsTotal, r.Held+r.Rescued+r.Lost)
+		})
+	}
+}

@@ -1,0 +1,236 @@
+// Package transport is HTTP and nothing else: it reads a request, has internal/answer answer it, and writes the answer.
+// Paths, methods, types, bounds and defaults stand in api/openapi.yaml only; routes and checks follow from it.
+package transport
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"net/url"
+	"strings"
+	"time"
+
+	"github.com/labstack/echo/v4"
+	"github.com/prometheus/client_golang/prometheus/promhttp"
+
+	"saltwright/api"
+	"saltwright/internal/answer"
+	"saltwright/internal/contract"
+	"saltwright/internal/limit"
+	"saltwright/internal/negotiate"
+	"saltwright/internal/webdocs"
+)
+
+// Config is what a server can be told. The zero value serves everybody without limits.
+type Config struct {
+	PublicURL      string         // beginning of the problem types' addresses, without a final slash; empty: root-relative
+	Logger         *slog.Logger   // nil: nothing is logged
+	Quotas         []limit.Policy // of a client without a key; none: no limits
+	Keys           *Keys          // clients with quotas of their own; nil: every key is unknown
+	LimitStore     limit.Limiter  // shared by replicas; nil: each counts for itself
+	TrustedProxies []*net.IPNet   // whose X-Forwarded-For is believed; none: the peer is the client
+	Budget         time.Duration  // that one request may take; 0: DefaultBudget
+}
+
+// DefaultBudget lies above what the largest plan takes and below the time to write an answer.
+const DefaultBudget = 50 * time.Second
+
+// Server answers HTTP requests.
+type Server struct {
+	echo     *echo.Echo
+	contract *contract.Contract
+	metrics  *metrics
+	gate     *gate
+	ready    *readiness
+}
+
+// New builds the server from the contract. It fails when an operation has no
+// handler or a handler no operation, and when nobody could pay for an operation.
+func New(cfg Config) (*Server, error) {
+	return build(cfg, nil)
+}
+
+// build is New; change may put other handlers into the table of operations.
+func build(cfg Config, change func(map[string]handler)) (*Server, error) {
+	if err := checkPublicURL(cfg.PublicURL); err != nil {
+		return nil, err
+	}
+	all, err := contract.Load()
+	if err != nil {
+		return nil, fmt.Errorf("contract: %w", err)
+	}
+	if cfg.Logger == nil {
+		cfg.Logger = slog.New(slog.DiscardHandler)
+	}
+	cfg.PublicURL = strings.TrimRight(cfg.PublicURL, "/")
+	s := &Server{echo: echo.New(), contract: all, metrics: newMetrics()}
+	s.gate = &gate{quotas: cfg.Quotas, keys: cfg.Keys, places: newPlaces(), budget: cmp.Or(cfg.Budget, DefaultBudget), metrics: s.metrics}
+	if err := limit.Check(costliest(all), cfg.Quotas); err != nil {
+		return nil, fmt.Errorf("the costliest operation: %w", err)
+	}
+	s.gate.limiter = limiterOf(cfg, s.metrics)
+	d := &desk{
+		echo: s.echo, contract: all, gate: s.gate, problems: &problems{publicURL: cfg.PublicURL, log: cfg.Logger, metrics: s.metrics},
+	}
+	s.ready = &readiness{desk: d}
+	if d.serve, err = handlers(d); err != nil {
+		return nil, err
+	}
+	if change != nil {
+		change(d.serve)
+	}
+	return s, s.route(cfg, d)
+}
+
+// costliest is the most that a single calculation may cost.
+func costliest(all *contract.Contract) int {
+	most := 0
+	for _, o := range all.Operations {
+		n := 0
+		if p := o.Parameter(contract.InQuery, "samples"); p != nil {
+			n = int(*p.Schema.Maximum)
+		}
+		most = max(most, o.Cost(n))
+	}
+	return most
+}
+
+// limiterOf counts in this process, or in a shared store for as long as that answers.
+func limiterOf(cfg Config, m *metrics) limit.Limiter {
+	here := limit.NewMemory(time.Now)
+	if cfg.LimitStore == nil {
+		return here
+	}
+	return limit.NewFallback(cfg.LimitStore, here, time.Now, func(err error) {
+		m.storeErr.Inc()
+		cfg.Logger.LogAttrs(context.Background(), slog.LevelWarn, "limit store failed; counting here", slog.String("cause", err.Error()))
+	})
+}
+
+// handlers is the table of operations: what the answer room answers, and what is about the service itself.
+func handlers(d *desk) (map[string]handler, error) {
+	answered, err := answer.Operations(d.contract)
+	if err != nil {
+		return nil, err
+	}
+	table := map[string]handler{"getIndex": index(d.contract), "getProblem": getProblem, "postBatch": d.batch}
+	for id, by := range answered {
+		table[id] = calculated(by)
+	}
+	return table, nil
+}
+
+var pathParameters = strings.NewReplacer("{", ":", "}", "")
+
+func (s *Server) route(cfg Config, d *desk) error {
+	e := s.echo
+	for id := range d.serve {
+		if s.contract.Operation(id) == nil {
+			return fmt.Errorf("handler %s has no operation in the contract", id)
+		}
+	}
+	known := map[string]bool{}
+	e.HideBanner, e.HidePort = true, true
+	e.HTTPErrorHandler = d.problems.write
+	e.IPExtractor = extractor(cfg.TrustedProxies)
+	e.Use(s.metrics.observe(func(route string) bool { return known[route] }), identify, secure, cors,
+		accessLog(cfg.Logger), caught(cfg.Logger, s.metrics.panics))
+	site, err := webdocs.New(s)
+	if err != nil {
+		return err
+	}
+	for _, o := range s.contract.Operations {
+		serve, ok := d.serve[o.ID]
+		if !ok {
+			return fmt.Errorf("operation %s of the contract has no handler", o.ID)
+		}
+		paged := o.ID == "getIndex" || o.ID == "getProblem"
+		answer := func(c echo.Context) error {
+			if paged {
+				c.Response().Header().Add(echo.HeaderVary, echo.HeaderAccept)
+				if negotiate.Preferred(c.Request().Header.Get(echo.HeaderAccept), asJSON, asHTML) == asHTML {
+					site.ServeHTTP(c.Response(), c.Request())
+					return nil
+				}
+			}
+			err := s.gate.attend(c, func(c echo.Context) error { return serve(c, o) })
+			s.metrics.count(c, o.ID, err)
+			return err
+		}
+		path := pathParameters.Replace(o.Path)
+		known[path] = true
+		e.Add(o.Method, path, answer)
+		if o.Method == http.MethodGet {
+			e.Add(http.MethodHead, path, answer)
+		}
+	}
+	for _, path := range []string{"/docs/*", "/embed/*"} {
+		known[path] = true
+		e.Any(path, echo.WrapHandler(site))
+	}
+	for path, h := range map[string]echo.HandlerFunc{
+		"/docs":                     func(c echo.Context) error { return c.Redirect(http.StatusMovedPermanently, "/docs/") },
+		"/openapi.json":             fixed(contractMedia, s.contract.JSON),
+		"/openapi.yaml":             fixed("application/vnd.oai.openapi;version=3.0", api.OpenAPI),
+		"/.well-known/api-catalog":  apiCatalog(cfg.PublicURL),
+		"/.well-known/security.txt": securityText(cfg.PublicURL),
+		"/healthz":                  echo.WrapHandler(http.HandlerFunc(healthz)),
+		"/readyz":                   echo.WrapHandler(http.HandlerFunc(s.ready.readyz)),
+	} {
+		known[path] = true
+		e.Match([]string{http.MethodGet, http.MethodHead}, path, h)
+	}
+	return nil
+}
+
+// extractor finds the client's address: the peer's, or, behind proxies that are
+// trusted by name, the last one in X-Forwarded-For that is not a proxy.
+func extractor(proxies []*net.IPNet) echo.IPExtractor {
+	if len(proxies) == 0 {
+		return echo.ExtractIPDirect()
+	}
+	trust := []echo.TrustOption{echo.TrustLoopback(false), echo.TrustLinkLocal(false), echo.TrustPrivateNet(false)}
+	for _, p := range proxies {
+		trust = append(trust, echo.TrustIPRange(p))
+	}
+	return echo.ExtractIPFromXFFHeader(trust...)
+}
+
+func checkPublicURL(text string) error {
+	if text == "" {
+		return nil
+	}
+	u, err := url.Parse(text)
+	if err != nil || (u.Scheme != "http" && u.Scheme != "https") || u.Host == "" || u.RawQuery != "" || u.Fragment != "" {
+		return fmt.Errorf("public URL %q: want the beginning of an address, such as https://host/path", text)
+	}
+	return nil
+}
+
+// ServeHTTP implements http.Handler.
+func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.echo.ServeHTTP(w, r) }
+
+func fixed(mediaType string, data []byte) echo.HandlerFunc {
+	return func(c echo.Context) error { return send(c, http.StatusOK, mediaType, data) }
+}
+
+// Drain makes readiness fail, so that a load balancer sends nobody here any
+// more. Requests are served as before.
+func (s *Server) Drain() { s.ready.drain() }
+
+// Ready tells whether requests should be sent here: not draining, and the
+// contract's examples come out as they should.
+func (s *Server) Ready(ctx context.Context) error { return s.ready.check(ctx) }
+
+// Admin answers the operators of the service, on an address of its own:
+// /metrics, /healthz and /readyz.
+func (s *Server) Admin() http.Handler {
+	mux := http.NewServeMux()
+	mux.Handle("GET /metrics", promhttp.HandlerFor(s.metrics.registry, promhttp.HandlerOpts{}))
+	mux.HandleFunc("GET /healthz", healthz)
+	mux.HandleFunc("GET /readyz", s.ready.readyz)
+	return mux
+}

@@ -1,0 +1,181 @@
+package transport
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"io"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+
+	"saltwright/api"
+	"saltwright/internal/contract"
+
+	"github.com/getkin/kin-openapi/openapi3"
+	"github.com/getkin/kin-openapi/openapi3filter"
+	"github.com/getkin/kin-openapi/routers"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func init() { // a report is text; the contract says no more of it
+	for _, media := range []string{asMarkdown, asHTML} {
+		openapi3filter.RegisterBodyDecoder(media, openapi3filter.RegisteredBodyDecoder("text/plain"))
+	}
+}
+
+var update = flag.Bool("update", false, "rewrite the golden answers; read the diff")
+
+func newTestServer(t testing.TB) *Server {
+	t.Helper()
+	s, err := New(Config{})
+	require.NoError(t, err)
+	return s
+}
+
+// reply is an answer that has been held against the contract.
+type reply struct {
+	status int
+	header http.Header
+	body   []byte
+}
+
+func (r reply) problem(t testing.TB) problem {
+	t.Helper()
+	var p problem
+	require.NoError(t, json.Unmarshal(r.body, &p), "%s", r.body)
+	return p
+}
+
+// call sends a request and validates the answer, whatever it is, against the contract.
+func call(t testing.TB, s *Server, req *http.Request) reply {
+	t.Helper()
+	rec := httptest.NewRecorder()
+	s.ServeHTTP(rec, req)
+	res := rec.Result()
+	body, err := io.ReadAll(res.Body)
+	require.NoError(t, err)
+	assert.Equal(t, "*", res.Header.Get("Access-Control-Allow-Origin"), "every answer is open to pages")
+	assert.Len(t, res.Header.Get("X-Request-Id"), 36)
+	r := reply{status: res.StatusCode, header: res.Header, body: body}
+	var o *contract.Operation
+	for _, candidate := range s.contract.Operations {
+		method := req.Method
+		if method == http.MethodHead {
+			method = http.MethodGet
+		}
+		if candidate.Method == method && matches(candidate.Path, req.URL.Path) {
+			o = candidate
+		}
+	}
+	if o == nil || req.Method == http.MethodHead {
+		if r.status >= 400 && req.Method != http.MethodHead {
+			problemFits(t, s, r)
+		}
+		return r
+	}
+	err = openapi3filter.ValidateResponse(context.Background(), &openapi3filter.ResponseValidationInput{
+		RequestValidationInput: &openapi3filter.RequestValidationInput{Request: req, Route: route(t, o)},
+		Status:                 r.status, Header: r.header, Body: io.NopCloser(bytes.NewReader(body)),
+		Options: &openapi3filter.Options{IncludeResponseStatus: true, MultiError: true},
+	})
+	require.NoError(t, err, "%s %s answered %d outside the contract", req.Method, req.URL.Path, r.status)
+	return r
+}
+
+// document is the contract as the library reads it, to hold answers against it.
+var document = sync.OnceValues(func() (*openapi3.T, error) { return openapi3.NewLoader().LoadFromData(api.OpenAPI) })
+
+func kinDocument(t testing.TB) *openapi3.T {
+	t.Helper()
+	doc, err := document()
+	require.NoError(t, err)
+	return doc
+}
+
+func route(t testing.TB, o *contract.Operation) *routers.Route {
+	doc := kinDocument(t)
+	item := doc.Paths.Value(o.Path)
+	return &routers.Route{Spec: doc, Path: o.Path, PathItem: item, Method: o.Method, Operation: item.GetOperation(o.Method)}
+}
+
+// matches tells whether a path of the contract has this shape.
+func matches(template, path string) bool {
+	a, b := strings.Split(template, "/"), strings.Split(path, "/")
+	if len(a) != len(b) {
+		return false
+	}
+	for i := range a {
+		if a[i] != b[i] && !strings.HasPrefix(a[i], "{") {
+			return false
+		}
+	}
+	return true
+}
+
+// ask sends the members of a request to an operation as its method takes them:
+// as a body, or as path and query parameters.
+func ask(t testing.TB, s *Server, o *contract.Operation, request []byte) reply {
+	t.Helper()
+	if o.Body != nil {
+		return post(t, s, o.Path, string(request))
+	}
+	v, err := decodeJSON(request)
+	require.NoError(t, err)
+	path, query := o.Path, url.Values{}
+	for name, value := range v.(map[string]any) {
+		if in := "{" + name + "}"; strings.Contains(path, in) {
+			path = strings.Replace(path, in, url.PathEscape(fmt.Sprint(value)), 1)
+		} else {
+			query.Set(name, fmt.Sprint(value))
+		}
+	}
+	if len(query) > 0 {
+		path += "?" + query.Encode()
+	}
+	return get(t, s, path)
+}
+
+// problemFits holds a problem at an address without an operation against the Problem schema.
+func problemFits(t testing.TB, s *Server, r reply) {
+	t.Helper()
+	assert.Equal(t, "application/problem+json", r.header.Get("Content-Type"))
+	v, err := decodeJSON(r.body)
+	require.NoError(t, err)
+	require.NoError(t, kinDocument(t).Components.Schemas["Problem"].Value.VisitJSON(v, openapi3.MultiErrors()))
+}
+
+func post(t testing.TB, s *Server, path, body string) reply {
+	t.Helper()
+	req := httptest.NewRequest(http.MethodPost, path, strings.NewReader(body))
+	req.Header.Set("Content-Type", "application/json")
+	return call(t, s, req)
+}
+
+func get(t testing.TB, s *Server, path string) reply {
+	t.Helper()
+	return call(t, s, httptest.NewRequest(http.MethodGet, path, nil))
+}
+
+// root is the top of the repository.
+func root(t testing.TB) string {
+	t.Helper()
+	dir, err := os.Getwd()
+	require.NoError(t, err)
+	for {
+		if _, err := os.Stat(filepath.Join(dir, "go.mod")); err == nil {
+			return dir
+		}
+		parent := filepath.Dir(dir)
+		require.NotEqual(t, dir, parent, "no go.mod above")
+		dir = parent
+	}
+}
