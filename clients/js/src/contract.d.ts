@@ -5042,7 +5042,7 @@ export interface components {
              * @description state of the room
              * @enum {string}
              */
-            room: "usual" | "coldest" | "warmest";
+            room: "coldest" | "usual" | "warmest";
             /**
              * Format: double
              * @description evaporation, least
@@ -5970,7 +5970,7 @@ export interface components {
              * @description state of the room
              * @enum {string}
              */
-            room: "usual" | "coldest" | "warmest";
+            room: "coldest" | "usual" | "warmest";
             /**
              * @description which vessel
              * @enum {string}
