@@ -15,11 +15,13 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"saltwright/generated-clients/oapi"
-	"saltwright/generated-clients/ogen"
+	ogen "saltwright/generated-clients/ogen"
 )
 
 // eachCase runs a case of testdata/api as a test of its own.
-func eachCase(t *testing.T, run func(t *testing.T, ctx context.Context, id string, request, response []byte, refused bool)) {
+func eachCase(
+	t *testing.T, run func(t *testing.T, ctx context.Context, id string, request, response []byte, refused bool),
+) {
 	t.Helper()
 	files, err := filepath.Glob("../../testdata/api/*/*.request.json")
 	require.NoError(t, err)
@@ -187,8 +189,8 @@ func stated(t *testing.T, pointer reflect.Value, document []byte) []byte {
 	return back
 }
 
-// forget unsets what a document does not have: ogen adds the defaults of requests, and of plans in answers, as it reads,
-// and a default that is sent is no assumption any more.
+// forget unsets what a document does not have: ogen adds the defaults of requests, and of plans in answers, as it
+// reads, and a default that is sent is no assumption any more.
 func forget(v reflect.Value, document any) {
 	switch as := document.(type) {
 	case map[string]any:
@@ -218,7 +220,8 @@ func fill(t *testing.T, parameters reflect.Value, object []byte) {
 	var members map[string]json.RawMessage
 	require.NoError(t, json.Unmarshal(object, &members))
 	for name, value := range members {
-		field := parameters.FieldByNameFunc(func(field string) bool { return strings.EqualFold(field, strings.ReplaceAll(name, "_", "")) })
+		plain := strings.ReplaceAll(name, "_", "")
+		field := parameters.FieldByNameFunc(func(field string) bool { return strings.EqualFold(field, plain) })
 		require.True(t, field.IsValid(), "%s has no %s", parameters.Type(), name)
 		if set := field.Addr().MethodByName("SetTo"); set.IsValid() {
 			inner := reflect.New(set.Type().In(0))

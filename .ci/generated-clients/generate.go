@@ -6,4 +6,4 @@
 package generated
 
 //go:generate go tool oapi-codegen -config oapi-codegen.yaml ../../api/openapi.yaml
-//go:generate go tool ogen --config ogen.yaml --target ogen --package ogen --clean --loglevel error ../../api/openapi.yaml
+//go:generate go tool ogen --config ogen.yaml --target ogen --clean --loglevel error ../../api/openapi.yaml

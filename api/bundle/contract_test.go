@@ -76,8 +76,8 @@ func TestParametersAndProblemsHaveExamples(t *testing.T) {
 	for path, item := range pairs(get(root, "paths")) {
 		for method, operation := range pairs(item) {
 			at := method + " " + path
-			about := get(operation, "description").Value
-			assert.False(t, strings.HasPrefix(about, get(operation, "summary").Value), "%s: the description repeats the summary", at)
+			about, summary := get(operation, "description").Value, get(operation, "summary").Value
+			assert.False(t, strings.HasPrefix(about, summary), "%s: the description repeats the summary", at)
 			if all := get(operation, "parameters"); all != nil {
 				for _, n := range all.Content {
 					parameters++

@@ -83,7 +83,9 @@ func call(t testing.TB, s *Server, req *http.Request) reply {
 	}
 	doc := closed()
 	item := doc.Paths.Value(o.path)
-	route := &routers.Route{Spec: doc, Path: o.path, PathItem: item, Method: o.method, Operation: item.GetOperation(o.method)}
+	route := &routers.Route{
+		Spec: doc, Path: o.path, PathItem: item, Method: o.method, Operation: item.GetOperation(o.method),
+	}
 	err = openapi3filter.ValidateResponse(context.Background(), &openapi3filter.ResponseValidationInput{
 		RequestValidationInput: &openapi3filter.RequestValidationInput{Request: req, Route: route},
 		Status:                 r.status, Header: r.header, Body: io.NopCloser(bytes.NewReader(body)),
