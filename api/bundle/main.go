@@ -1,6 +1,9 @@
 // Command bundle writes api/openapi.yaml, the one file that is served and that everything reads, from the parts in
 // api/src and the cases in testdata/api. What the parts may hold stands at the head of api/src/openapi.yaml. Run it by
 // go generate ./api.
+//
+// Redocly's bundler reads the same parts, but makes a component of every member that is shared, gives no example, and
+// knows nothing of what operations have in common.
 package main
 
 import (
@@ -50,7 +53,10 @@ type bundler struct {
 
 // bundle returns the bundled document.
 func bundle(parts, cases string) ([]byte, error) {
-	b := &bundler{parts: parts, cases: cases, files: map[string]*yaml.Node{}, schemas: mapping(), examples: mapping(), home: map[string]string{}}
+	b := &bundler{
+		parts: parts, cases: cases, files: map[string]*yaml.Node{}, home: map[string]string{},
+		schemas: mapping(), examples: mapping(),
+	}
 	var err error
 	if b.root, err = b.file(rootFile); err != nil {
 		return nil, err

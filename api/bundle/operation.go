@@ -68,7 +68,8 @@ func copied(n *yaml.Node) *yaml.Node {
 
 // operation lays one operation over the template of its method.
 func (b *bundler) operation(where, method string, operation *yaml.Node) error {
-	request, result, answer := remove(operation, requestMarker), remove(operation, resultMarker), remove(operation, answerMarker)
+	request, result := remove(operation, requestMarker), remove(operation, resultMarker)
+	answer := remove(operation, answerMarker)
 	template, err := b.copy(get(get(b.root, templateMarker), method), rootFile)
 	if err != nil {
 		return err

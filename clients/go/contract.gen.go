@@ -1746,7 +1746,7 @@ type OutageOxygen struct {
 
 // OutagePath is: How one vessel goes in one room.
 type OutagePath struct {
-	// state of the room: usual, coldest, warmest
+	// state of the room: coldest, usual, warmest
 	Room string `json:"room"`
 	// which vessel: display, sump
 	Vessel string `json:"vessel"`
@@ -3582,7 +3582,7 @@ type TopOffReservoir struct {
 
 // TopOffRoom is: How the top-off fares in one state of the room.
 type TopOffRoom struct {
-	// state of the room: usual, coldest, warmest
+	// state of the room: coldest, usual, warmest
 	Room string `json:"room"`
 	// evaporation, least [L/d] 0 to 1e+07
 	LowLD float64 `json:"low_l_d"`

@@ -17,12 +17,13 @@ import (
 // can bring the problem about here, else as its table of problems has it.
 func TestExamplesOfProblemsAreTrue(t *testing.T) {
 	s := newTestServer(t)
+	untyped := httptest.NewRequest(http.MethodPost, "/v1/evaporation", bytes.NewBufferString("{}"))
 	asked := map[string]reply{
-		"malformed_request":      post(t, s, "/v1/evaporation", `{"length_mm": 900, "length_mm": 900, "width_mm": 400, "room_c": 21}`),
+		"malformed_request":      post(t, s, "/v1/evaporation", `{"length_mm": 900, "length_mm": 900}`),
 		"invalid_request":        get(t, s, "/v1/evaporation?length_mm=900&width_mm=400&room_c=60&lid=half&humidity=50"),
 		"not_found":              get(t, s, "/v1/evaporations"),
 		"method_not_allowed":     call(t, s, httptest.NewRequest(http.MethodDelete, "/v1/evaporation", nil)),
-		"unsupported_media_type": call(t, s, httptest.NewRequest(http.MethodPost, "/v1/evaporation", bytes.NewBufferString("{}"))),
+		"unsupported_media_type": call(t, s, untyped),
 	}
 	for _, row := range problemCodes {
 		t.Run(row.Code, func(t *testing.T) {
@@ -69,14 +70,16 @@ func TestAnswersMayGainMembersButOursHoldNone(t *testing.T) {
 
 func TestViolationsInsideOptionalPartsSayWhere(t *testing.T) {
 	s := newTestServer(t)
-	plan := `{"display": {"volume_l": 100}, "room": {"usual": {"temp_c": 21}}, "attendance": {"look_every_h": 24, "longest_absence_h": 24},
-		"power": {"longest_outage_h": -1}, "limits": {"comfort_low_c": 99}, "oxygen": {"x": 1}, "measured": {"evaporation_factor": 99},
+	plan := `{"display": {"volume_l": 100}, "room": {"usual": {"temp_c": 21}}, "attendance": {"look_every_h": 24},
+		"power": {"longest_outage_h": -1}, "limits": {"comfort_low_c": 99}, "oxygen": {"x": 1},
+		"measured": {"evaporation_factor": 99},
 		"lights": [{"id": "lamp", "power_w": 9, "schedule": {"on_at": "25:00", "off_at": "20:00"}}]}`
 	var pointers []string
 	for _, v := range post(t, s, "/v1/plan-check", plan).problem(t).Errors {
 		pointers = append(pointers, v.Pointer)
 	}
 	assert.Equal(t, []string{
-		"#/lights/0/schedule/on_at", "#/limits/comfort_low_c", "#/measured/evaporation_factor", "#/oxygen/x", "#/power/longest_outage_h",
+		"#/lights/0/schedule/on_at", "#/limits/comfort_low_c", "#/measured/evaporation_factor", "#/oxygen/x",
+		"#/power/longest_outage_h",
 	}, pointers)
 }

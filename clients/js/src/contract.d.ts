@@ -5037,7 +5037,7 @@ export interface components {
              * @description state of the room
              * @enum {string}
              */
-            room: "usual" | "coldest" | "warmest";
+            room: "coldest" | "usual" | "warmest";
             /**
              * Format: double
              * @description evaporation, least
@@ -5965,7 +5965,7 @@ export interface components {
              * @description state of the room
              * @enum {string}
              */
-            room: "usual" | "coldest" | "warmest";
+            room: "coldest" | "usual" | "warmest";
             /**
              * @description which vessel
              * @enum {string}
