@@ -4,6 +4,7 @@ package negotiate
 
 import (
 	"mime"
+	"net/http"
 	"strconv"
 	"strings"
 )
@@ -64,4 +65,12 @@ func Preferred(field string, offered ...string) string {
 		}
 	}
 	return best
+}
+
+// Vary adds a field name to Vary, in its one line: caches are known that obey the last line only.
+func Vary(h http.Header, field string) {
+	if before := h.Get("Vary"); before != "" {
+		field = before + ", " + field
+	}
+	h.Set("Vary", field)
 }

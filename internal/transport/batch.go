@@ -1,6 +1,7 @@
 package transport
 
 import (
+	"context"
 	"encoding/json"
 	"net/http"
 	"net/url"
@@ -55,7 +56,8 @@ func (d *desk) batch(c echo.Context, o *contract.Operation) error {
 	if err := visitorOf(c).pay(c, out.Cost-1); err != nil { // the first unit is paid
 		return err
 	}
-	ctx := c.Request().Context()
+	ctx, cancel := context.WithTimeout(c.Request().Context(), d.gate.budget) // that of one request
+	defer cancel()
 	for i, item := range r.Calculations {
 		if err := ctx.Err(); err != nil {
 			return err

@@ -54,7 +54,7 @@ func calculated(by answer.Operation) handler {
 	return func(c echo.Context, o *contract.Operation) error {
 		media := asJSON
 		if by.Report != nil {
-			c.Response().Header().Add(echo.HeaderVary, echo.HeaderAccept)
+			negotiate.Vary(c.Response().Header(), echo.HeaderAccept)
 			media = negotiate.Preferred(c.Request().Header.Get(echo.HeaderAccept), asJSON, asMarkdown, asHTML)
 		}
 		asked, err := read(c, o)
@@ -123,7 +123,7 @@ func (d *desk) run(ctx context.Context, o *contract.Operation, query url.Values,
 	rec := &recorder{header: http.Header{}}
 	c := d.echo.NewContext(req, rec)
 	c.SetPath(o.Path)
-	c.Set(requestIDKey, id)
+	rec.header.Set(echo.HeaderXRequestID, id)
 	v := &visitor{gate: d.gate, prepaid: true}
 	c.Set(visitorKey, v)
 	defer v.leave()

@@ -24,7 +24,7 @@ type indexedAction struct {
 }
 
 // index says what there is, from the contract, by path, GET before POST.
-func index(all *contract.Contract) handler {
+func index(all *contract.Contract) indexResponse {
 	out := indexResponse{Name: all.Title, Version: all.Version, Contract: "/openapi.json", Operations: []indexedAction{}}
 	for _, o := range all.Operations {
 		out.Operations = append(out.Operations, indexedAction{Method: o.Method, Path: o.Path, Summary: o.Summary})
@@ -32,12 +32,17 @@ func index(all *contract.Contract) handler {
 	slices.SortFunc(out.Operations, func(a, b indexedAction) int {
 		return strings.Compare(a.Path+" "+a.Method, b.Path+" "+b.Method)
 	})
+	return out
+}
+
+// unchanging serves an operation whose answer is always the same.
+func unchanging(f *fixed) handler {
 	return func(c echo.Context, o *contract.Operation) error {
 		if _, err := read(c, o); err != nil {
 			return err
 		}
 		c.Response().Header().Set("Link", links)
-		return writeJSON(c, http.StatusOK, out)
+		return f.serve(c)
 	}
 }
 

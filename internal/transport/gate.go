@@ -8,7 +8,7 @@ import (
 	"math"
 	"net/netip"
 	"runtime"
-	"strings"
+	"strconv"
 	"time"
 
 	"github.com/labstack/echo/v4"
@@ -23,7 +23,7 @@ type gate struct {
 	keys    *Keys
 	limiter limit.Limiter
 	places  places
-	budget  time.Duration // of one request
+	budget  time.Duration // that a long calculation may take
 	metrics *metrics
 }
 
@@ -33,8 +33,8 @@ type visitor struct {
 	class    string // for logs and metrics: anonymous or keyed
 	client   string // for the limiter
 	policies []limit.Policy
-	prepaid  bool // its batch has paid
-	release  func()
+	prepaid  bool   // its batch has paid
+	leaving  func() // gives back a place; nil where none is held
 }
 
 const visitorKey = "visitor"
@@ -88,8 +88,7 @@ func clientOf(address string) string {
 	return "address:" + hex.EncodeToString(sum[:12])
 }
 
-// attend serves one request of a visitor: who it is, a first unit for looking at the request at all, the time it may
-// take, then the operation.
+// attend serves one request of a visitor: who it is, a first unit for looking at the request at all, then the operation.
 func (g *gate) attend(c echo.Context, serve func(echo.Context) error) error {
 	v, err := g.identify(c)
 	if err != nil {
@@ -98,22 +97,30 @@ func (g *gate) attend(c echo.Context, serve func(echo.Context) error) error {
 	if err := v.pay(c, 1); err != nil {
 		return err
 	}
-	ctx, cancel := context.WithTimeout(c.Request().Context(), g.budget)
-	defer cancel()
-	c.SetRequest(c.Request().WithContext(ctx))
 	defer v.leave()
 	return serve(c)
 }
 
-// start is called once a request is valid: it pays what the operation costs beyond the first unit, and waits for a
-// place where that calculates for long.
+// start is called once a request is valid: it pays what the operation costs beyond the first unit, and, where that
+// calculates for long, waits for a place and limits the time.
 func (v *visitor) start(c echo.Context, cost int) error {
 	if !v.prepaid {
 		if err := v.pay(c, cost-1); err != nil {
 			return err
 		}
 	}
-	return v.admit(c.Request().Context(), cost)
+	if cost < heavyCost || v.leaving != nil {
+		return nil
+	}
+	ctx, cancel := context.WithTimeout(c.Request().Context(), v.gate.budget)
+	release, err := v.gate.places.take(ctx)
+	if err != nil {
+		cancel()
+		return err
+	}
+	v.leaving = func() { release(); cancel() }
+	c.SetRequest(c.Request().WithContext(ctx))
+	return nil
 }
 
 // pay takes units from the visitor's quotas and says in the answer what is left.
@@ -131,11 +138,14 @@ func (v *visitor) pay(c echo.Context, cost int) error {
 	if err != nil {
 		return err
 	}
-	now, rules := make([]string, len(d.States)), make([]string, len(d.States))
 	re := &requestError{code: "quota_exceeded"}
+	now, rules := make([]byte, 0, 64), make([]byte, 0, 64)
 	for i, st := range d.States {
-		now[i] = fmt.Sprintf("%q;r=%d;t=%d", st.Policy.Name, st.Remaining, seconds(st.Reset))
-		rules[i] = fmt.Sprintf("%q;q=%d;w=%d", st.Policy.Name, st.Policy.Quota, int(st.Policy.Window.Seconds()))
+		if i > 0 {
+			now, rules = append(now, ", "...), append(rules, ", "...)
+		}
+		now = field(now, st.Policy.Name, "r", st.Remaining, "t", seconds(st.Reset))
+		rules = field(rules, st.Policy.Name, "q", st.Policy.Quota, "w", int(st.Policy.Window.Seconds()))
 		if st.Violated {
 			re.violated = append(re.violated, st.Policy.Name)
 			re.retryAfter = max(re.retryAfter, seconds(st.Retry))
@@ -143,13 +153,19 @@ func (v *visitor) pay(c echo.Context, cost int) error {
 		}
 	}
 	h := c.Response().Header()
-	h.Set("RateLimit", strings.Join(now, ", "))
-	h.Set("RateLimit-Policy", strings.Join(rules, ", "))
+	h["Ratelimit"], h["Ratelimit-Policy"] = []string{string(now)}, []string{string(rules)}
 	if d.Allowed {
 		return nil
 	}
 	re.detail = fmt.Sprintf("This request costs %d units more than are left. Wait %d s, or use a key with a larger quota.", cost, re.retryAfter)
 	return re
+}
+
+// field appends an item of a structured field (RFC 9651) with two parameters.
+func field(to []byte, name, first string, a int, second string, b int) []byte {
+	to = append(strconv.AppendQuote(to, name), ';')
+	to = strconv.AppendInt(append(append(to, first...), '='), int64(a), 10)
+	return strconv.AppendInt(append(append(append(to, ';'), second...), '='), int64(b), 10)
 }
 
 func seconds(d time.Duration) int { return int(math.Ceil(d.Seconds())) }
@@ -175,31 +191,27 @@ func newPlaces() places {
 	return places{working: semaphore.NewWeighted(n), inside: semaphore.NewWeighted(n + queuePlaces)}
 }
 
-func (v *visitor) admit(ctx context.Context, cost int) error {
-	if cost < heavyCost || v.release != nil {
-		return nil
-	}
-	p := v.gate.places
+// take waits for a place, and returns how to give it back. Errors: overloaded, and the context's.
+func (p places) take(ctx context.Context) (release func(), err error) {
 	if !p.inside.TryAcquire(1) {
-		return &requestError{code: "overloaded", retryAfter: queueRetry}
+		return nil, &requestError{code: "overloaded", retryAfter: queueRetry}
 	}
 	waiting, cancel := context.WithTimeout(ctx, queueWait)
 	defer cancel()
 	if err := p.working.Acquire(waiting, 1); err != nil {
 		p.inside.Release(1)
 		if ctx.Err() != nil {
-			return ctx.Err()
+			return nil, ctx.Err()
 		}
-		return &requestError{code: "overloaded", retryAfter: queueRetry}
+		return nil, &requestError{code: "overloaded", retryAfter: queueRetry}
 	}
-	v.release = func() { p.working.Release(1); p.inside.Release(1) }
-	return nil
+	return func() { p.working.Release(1); p.inside.Release(1) }, nil
 }
 
 // leave gives back what the visitor held.
 func (v *visitor) leave() {
-	if v.release != nil {
-		v.release()
-		v.release = nil
+	if v.leaving != nil {
+		v.leaving()
+		v.leaving = nil
 	}
 }

@@ -2,6 +2,7 @@ package transport
 
 import (
 	"log/slog"
+	"maps"
 	"net/http"
 	"strings"
 	"time"
@@ -13,45 +14,30 @@ import (
 	"go.opentelemetry.io/otel/trace"
 )
 
-// secure sets what browsers should know of every answer: it is data, to be taken
-// as what it says it is, and may run nothing.
-func secure(next echo.HandlerFunc) echo.HandlerFunc {
-	return func(c echo.Context) error {
-		h := c.Response().Header()
-		h.Set(echo.HeaderXContentTypeOptions, "nosniff")
-		h.Set(echo.HeaderReferrerPolicy, "no-referrer")
-		h.Set(echo.HeaderContentSecurityPolicy, "default-src 'none'; frame-ancestors 'none'")
-		h.Set("Cross-Origin-Resource-Policy", "cross-origin")
-		return next(c)
-	}
-}
-
-const requestIDKey = "request_id"
-
-func requestID(c echo.Context) string {
-	id, _ := c.Get(requestIDKey).(string)
-	return id
-}
-
-// identify gives each request a random UUID (version 4).
-func identify(next echo.HandlerFunc) echo.HandlerFunc {
-	return func(c echo.Context) error {
-		id := uuid.NewString()
-		c.Set(requestIDKey, id)
-		c.Response().Header().Set(echo.HeaderXRequestID, id)
-		return next(c)
-	}
-}
-
 // exposed are the fields of an answer that pages of other origins may read.
 const exposed = "RateLimit, RateLimit-Policy, Retry-After, ETag, Link, Content-Location, Allow, X-Request-Id"
 
-// cors opens every answer, problems too, to pages of any origin and answers preflights.
-func cors(next echo.HandlerFunc) echo.HandlerFunc {
+// everyAnswer has the fields of every answer, problems too. To browsers it is data, to be taken as what it says it is,
+// that may run nothing; and it is open to pages of any origin. Answers share these lists, so nobody may change them.
+var everyAnswer = map[string][]string{
+	echo.HeaderXContentTypeOptions:   {"nosniff"},
+	echo.HeaderReferrerPolicy:        {"no-referrer"},
+	echo.HeaderContentSecurityPolicy: {"default-src 'none'; frame-ancestors 'none'"},
+	"Cross-Origin-Resource-Policy":   {"cross-origin"},
+
+	echo.HeaderAccessControlAllowOrigin:   {"*"},
+	echo.HeaderAccessControlExposeHeaders: {exposed},
+}
+
+// requestID returns the random UUID (version 4) of a request.
+func requestID(c echo.Context) string { return c.Response().Header().Get(echo.HeaderXRequestID) }
+
+// opened sets the fields of every answer and answers the preflights of browsers.
+func opened(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		h := c.Response().Header()
-		h.Set(echo.HeaderAccessControlAllowOrigin, "*")
-		h.Set(echo.HeaderAccessControlExposeHeaders, exposed)
+		maps.Copy(h, everyAnswer)
+		h.Set(echo.HeaderXRequestID, uuid.NewString())
 		if c.Request().Method != http.MethodOptions {
 			return next(c)
 		}

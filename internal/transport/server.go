@@ -116,9 +116,25 @@ func handlers(d *desk) (map[string]handler, error) {
 	if err != nil {
 		return nil, err
 	}
-	table := map[string]handler{"getIndex": index(d.contract), "getProblem": getProblem, "postBatch": d.batch}
+	all, err := fixedJSON(asJSON, index(d.contract))
+	if err != nil {
+		return nil, err
+	}
+	table := map[string]handler{"getIndex": unchanging(all), "getProblem": getProblem, "postBatch": d.batch}
 	for id, by := range answered {
-		table[id] = calculated(by)
+		if by.Request != nil {
+			table[id] = calculated(by)
+			continue
+		}
+		out, err := by.Answer(context.Background(), nil) // nothing is asked, so it is always the same
+		if err != nil {
+			return nil, err
+		}
+		always, err := fixedJSON(asJSON, out)
+		if err != nil {
+			return nil, err
+		}
+		table[id] = unchanging(always)
 	}
 	return table, nil
 }
@@ -136,8 +152,7 @@ func (s *Server) route(cfg Config, d *desk) error {
 	e.HideBanner, e.HidePort = true, true
 	e.HTTPErrorHandler = d.problems.write
 	e.IPExtractor = extractor(cfg.TrustedProxies)
-	e.Use(s.metrics.observe(func(route string) bool { return known[route] }), identify, secure, cors,
-		accessLog(cfg.Logger), caught(cfg.Logger, s.metrics.panics))
+	e.Use(s.metrics.observe(func(route string) bool { return known[route] }), opened, accessLog(cfg.Logger), caught(cfg.Logger, s.metrics.panics))
 	site, err := webdocs.New(s)
 	if err != nil {
 		return err
@@ -150,7 +165,7 @@ func (s *Server) route(cfg Config, d *desk) error {
 		paged := o.ID == "getIndex" || o.ID == "getProblem"
 		answer := func(c echo.Context) error {
 			if paged {
-				c.Response().Header().Add(echo.HeaderVary, echo.HeaderAccept)
+				negotiate.Vary(c.Response().Header(), echo.HeaderAccept)
 				if negotiate.Preferred(c.Request().Header.Get(echo.HeaderAccept), asJSON, asHTML) == asHTML {
 					site.ServeHTTP(c.Response(), c.Request())
 					return nil
@@ -171,12 +186,19 @@ func (s *Server) route(cfg Config, d *desk) error {
 		known[path] = true
 		e.Any(path, echo.WrapHandler(site))
 	}
+	catalog, err := apiCatalog(cfg.PublicURL)
+	if err != nil {
+		return err
+	}
 	for path, h := range map[string]echo.HandlerFunc{
-		"/docs":                     func(c echo.Context) error { return c.Redirect(http.StatusMovedPermanently, "/docs/") },
-		"/openapi.json":             fixed(contractMedia, s.contract.JSON),
-		"/openapi.yaml":             fixed("application/vnd.oai.openapi;version=3.0", api.OpenAPI),
-		"/.well-known/api-catalog":  apiCatalog(cfg.PublicURL),
-		"/.well-known/security.txt": securityText(cfg.PublicURL),
+		"/docs":         func(c echo.Context) error { return c.Redirect(http.StatusMovedPermanently, "/docs/") },
+		"/openapi.json": newFixed(contractMedia, s.contract.JSON).serve,
+		"/openapi.yaml": newFixed("application/vnd.oai.openapi;version=3.0", api.OpenAPI).serve,
+		"/.well-known/api-catalog": func(c echo.Context) error {
+			c.Response().Header().Set("Link", links)
+			return catalog.serve(c)
+		},
+		"/.well-known/security.txt": securityText(cfg.PublicURL).serve,
 		"/healthz":                  echo.WrapHandler(http.HandlerFunc(healthz)),
 		"/readyz":                   echo.WrapHandler(http.HandlerFunc(s.ready.readyz)),
 	} {
@@ -212,10 +234,6 @@ func checkPublicURL(text string) error {
 
 // ServeHTTP implements http.Handler.
 func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.echo.ServeHTTP(w, r) }
-
-func fixed(mediaType string, data []byte) echo.HandlerFunc {
-	return func(c echo.Context) error { return send(c, http.StatusOK, mediaType, data) }
-}
 
 // Drain makes readiness fail, so that a load balancer sends nobody here any
 // more. Requests are served as before.

@@ -2,9 +2,6 @@ package transport
 
 import (
 	"fmt"
-	"net/http"
-
-	"github.com/labstack/echo/v4"
 )
 
 const contractMedia = "application/vnd.oai.openapi+json;version=3.0"
@@ -17,28 +14,26 @@ const links = `</openapi.json>; rel="service-desc"; type="` + contractMedia + `"
 const securityExpires = "2027-10-31T00:00:00Z"
 
 // apiCatalog lists the service's descriptions as a link set (RFC 9727, RFC 9264).
-func apiCatalog(publicURL string) echo.HandlerFunc {
-	return func(c echo.Context) error {
-		c.Response().Header().Set("Link", `</.well-known/api-catalog>; rel="api-catalog"`)
-		c.Response().Header().Set(echo.HeaderContentType, `application/linkset+json; profile="https://www.rfc-editor.org/info/rfc9727"`)
-		type link struct {
-			Href string `json:"href"`
-			Type string `json:"type,omitempty"`
-		}
-		return writeJSON(c, http.StatusOK, map[string]any{"linkset": []any{map[string]any{
-			"anchor":       publicURL + "/",
-			"service-desc": []link{{publicURL + "/openapi.json", contractMedia}, {publicURL + "/openapi.yaml", "application/vnd.oai.openapi;version=3.0"}},
-			"service-doc":  []link{{publicURL + "/docs/", "text/html"}},
-			"status":       []link{{publicURL + "/readyz", "text/plain"}},
-		}}})
+func apiCatalog(publicURL string) (*fixed, error) {
+	type link struct {
+		Href string `json:"href"`
+		Type string `json:"type,omitempty"`
 	}
+	return fixedJSON(`application/linkset+json; profile="https://www.rfc-editor.org/info/rfc9727"`, map[string]any{"linkset": []any{map[string]any{
+		"anchor": publicURL + "/",
+		"service-desc": []link{
+			{publicURL + "/openapi.json", contractMedia}, {publicURL + "/openapi.yaml", "application/vnd.oai.openapi;version=3.0"},
+		},
+		"service-doc": []link{{publicURL + "/docs/", "text/html"}},
+		"status":      []link{{publicURL + "/readyz", "text/plain"}},
+	}}})
 }
 
 // securityText says whom to tell of a weakness (RFC 9116).
-func securityText(publicURL string) echo.HandlerFunc {
+func securityText(publicURL string) *fixed {
 	text := fmt.Sprintf("Contact: mailto:security@saltwright.example\nExpires: %s\nPreferred-Languages: en\n", securityExpires)
 	if publicURL != "" {
 		text += "Canonical: " + publicURL + "/.well-known/security.txt\n"
 	}
-	return fixed("text/plain; charset=utf-8", []byte(text))
+	return newFixed("text/plain; charset=utf-8", []byte(text))
 }

@@ -49,7 +49,7 @@ func (f *file) serve(w http.ResponseWriter, r *http.Request) {
 	h.Set("Cache-Control", f.caching)
 	body, etag := f.plain, `"`+f.etag+`"`
 	if f.packed != nil {
-		h.Add("Vary", "Accept-Encoding")
+		negotiate.Vary(h, "Accept-Encoding")
 	}
 	for _, p := range f.packed {
 		if negotiate.Accepts(r.Header.Get("Accept-Encoding"), p.coding) {

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"saltwright/internal/contract"
+	"saltwright/internal/negotiate"
 )
 
 type problemPage struct {
@@ -46,7 +47,7 @@ func (s *Site) problem(w http.ResponseWriter, r *http.Request) {
 		s.broken(w, r, err)
 		return
 	}
-	w.Header().Add("Vary", "Accept") // the API answers the same address as JSON
+	negotiate.Vary(w.Header(), "Accept") // the API answers the same address as JSON
 	s.show(w, r, http.StatusOK, "problem", view{Title: p.Title, About: p.Meaning, Section: "problems", Body: p})
 }
 
