@@ -88,15 +88,6 @@ func TestExamplesKeepTheirOrder(t *testing.T) {
 
 // What allOf brings in stands as if it were the schema's own.
 func TestAllOfIsFlattened(t *testing.T) {
-	c := load(t)
-	plan := c.Schema("PlanRequest")
-	power := plan.Member("power").Schema
-	got := [3]string{power.Name, power.Type, power.Description}
-	assert.Equal(t, [3]string{"PlanPower", "object", "circuits and outages"}, got)
-	assert.Equal(t, c.Schema("PlanPower").MemberNames(), power.MemberNames())
-	assert.Equal(t, "{}", power.DefaultText)
-	assert.Nil(t, c.Schema("PlanPower").Default)
-
 	both, err := Parse([]byte(written(`{"allOf": [
 		{"type": "object", "required": ["a"], "properties": {"a": {"type": "number", "minimum": 1}}},
 		{"description": "d", "type": "object"}],

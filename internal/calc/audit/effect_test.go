@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -88,33 +87,38 @@ func broad(r *rand.Rand) plan.Plan {
 	return p
 }
 
-// alike demands that two runs take the water the same way, but for the rounding of other events in between.
-func alike(t *testing.T, want, got sim.Outcome, where string) {
+// alike demands that the water goes the same way in two courses, but for the rounding of other events in between.
+func alike(t *testing.T, want, got *sim.Course, where string) {
 	t.Helper()
 	require.Equal(t, want.Truncated, got.Truncated, where)
-	if want.Truncated { // where it was cut short depends on events that move nothing, such as an alarm's
+	if want.Truncated { // where it was cut short depends on events that move nothing, such as a timer's that drives nothing
 		require.InEpsilon(t, want.EndS, got.EndS, 0.01, where)
 		return
 	}
 	near := func(a, b float64, what string) {
-		require.InDelta(t, a, b, 1e-6*(1+math.Abs(a)), "%s: %s", where, what) // s and K; rounding grows over some hundred events
+		// s and K; rounding grows over some hundred events
+		require.InDelta(t, a, b, 1e-6*(1+math.Abs(a)), "%s: %s", where, what)
 	}
-	for k := range want.Limits {
-		near(want.Limits[k].ComfortS, got.Limits[k].ComfortS, "comfort "+LossNames[k])
-		near(want.Limits[k].HarmS, got.Limits[k].HarmS, "harm "+LossNames[k])
+	for k, loss := range LossNames {
+		near(want.Discomforts()[k], got.Discomforts()[k], "comfort "+loss)
+		near(want.Harms()[k], got.Harms()[k], "harm "+loss)
 	}
-	p, q := want.Peaks, got.Peaks
-	for n, pair := range [][2]float64{{p.TempMinC, q.TempMinC}, {p.TempMaxC, q.TempMaxC}, {p.SalinityMin, q.SalinityMin}, {p.SalinityMax, q.SalinityMax},
-		{p.LevelMinL, q.LevelMinL}, {p.LevelMaxL, q.LevelMaxL}, {p.OxygenMinMgL, q.OxygenMinMgL}, {want.EndS, got.EndS},
-		{want.Final.TempC[0], got.Final.TempC[0]}, {want.Final.TempC[1], got.Final.TempC[1]}, {want.Final.LevelL, got.Final.LevelL}} {
+	p, q, wantEnd, gotEnd := want.Peaks(), got.Peaks(), want.End(), got.End()
+	for n, pair := range [][2]float64{
+		{p.TempMinC, q.TempMinC}, {p.TempMaxC, q.TempMaxC}, {p.SalinityMin, q.SalinityMin},
+		{p.SalinityMax, q.SalinityMax}, {p.LevelMinL, q.LevelMinL}, {p.LevelMaxL, q.LevelMaxL},
+		{p.OxygenMinMgL, q.OxygenMinMgL}, {want.EndS, got.EndS}, {wantEnd.TempC[0], gotEnd.TempC[0]},
+		{wantEnd.TempC[1], gotEnd.TempC[1]}, {wantEnd.LevelL, gotEnd.LevelL},
+	} {
 		near(pair[0], pair[1], fmt.Sprint("peak or end ", n))
 	}
 }
 
-func raisedAlike(t *testing.T, want, got []sim.AlarmOutcome, where string) {
+func raisedAlike(t *testing.T, want, got []float64, where string) {
 	t.Helper()
 	for i := range want {
-		require.InDelta(t, want[i].RaisedS, got[i].RaisedS, 1e-3, "%s: alarm %d", where, i) // s; a level that hardly moves is crossed so much later or earlier
+		// s; a level that hardly moves is crossed so much later or earlier
+		require.InDelta(t, want[i], got[i], 1e-3, "%s: alarm %d", where, i)
 	}
 }
 
@@ -122,13 +126,14 @@ func markedAlike(t *testing.T, want, got []sim.Mark, where string) {
 	t.Helper()
 	require.Len(t, got, len(want), "%s: marks %v for %v", where, got, want)
 	for i := range want {
-		require.Equal(t, [2]int{int(want[i].Kind), want[i].Index}, [2]int{int(got[i].Kind), got[i].Index}, "%s: marks %v for %v", where, got, want)
+		require.Equal(t, [2]int{int(want[i].Kind), want[i].Index}, [2]int{int(got[i].Kind), got[i].Index},
+			"%s: marks %v for %v", where, got, want)
 		require.InDelta(t, want[i].AtS, got[i].AtS, 1e-3, "%s: mark %d", where, i) // s; as for alarms
 	}
 }
 
-// Pairs of faults of random plans, run in full and alarms and all, against the run of their effect, the run of the first
-// where the second is ineffective, and the alarms and marks taken from either.
+// Pairs of faults of random plans: the course of their effect is the course of the faults themselves, and alarms and
+// marks found in either are the same.
 func TestEffectsEndAsTheirFaults(t *testing.T) {
 	draw := rand.New(rand.NewPCG(6, 78)) // fixed seed
 	plans, pairs := 24, 80
@@ -136,9 +141,9 @@ func TestEffectsEndAsTheirFaults(t *testing.T) {
 		plans = 6
 	}
 	ctx := context.Background()
-	runs, spared, heard, deaf, told, untold, keys := 0, 0, 0, 0, 0, 0, map[string]bool{}
+	runs, keys := 0, map[string]bool{}
 	for n := range plans {
-		st, err := newStudyOf(ctx, broad(draw), study{watch: true})
+		st, err := newStudy(ctx, broad(draw))
 		require.NoError(t, err)
 		horizon := st.report.HorizonH * secondsPerHour
 		for range pairs {
@@ -148,39 +153,21 @@ func TestEffectsEndAsTheirFaults(t *testing.T) {
 			}
 			rm := &st.rooms[r]
 			where := fmt.Sprintf("plan %d, %s with %s, %s", n, st.faults[a].ID, st.faults[b].ID, rm.name)
-			injections := append(slices.Clone(st.faults[a].injectionsIn(rm.system)), st.faults[b].injectionsIn(rm.system)...)
+			injections := st.injections([]int{a, b}, r)
 			full, err := sim.Run(ctx, rm.system, &rm.start, injections, horizon)
 			require.NoError(t, err)
 			e := sim.EffectOf(rm.system, injections)
-			own, err := sim.RunEffect(ctx, rm.system, &rm.start, e, horizon, false)
+			own, err := sim.RunEffect(ctx, rm.system, &rm.start, e, horizon, nil)
 			require.NoError(t, err)
 			alike(t, full, own, where)
-			if marks, known := sim.Marked(rm.system, &own, e, injections); known && !own.Truncated {
-				markedAlike(t, full.Marks, marks, where)
-				told++
-			} else {
-				untold++
+			if !full.Truncated {
+				markedAlike(t, full.Marks(injections), own.Marks(injections), where)
 			}
+			raisedAlike(t, full.Alarms(injections), own.Alarms(injections), where)
 			runs++
 			keys[fmt.Sprint(n, r, e.Key())] = true
-			ways := []course{{&own, e}}
-			if way := st.trials[a][r].way; st.along(way, e, r) {
-				alike(t, full, *way.out, where+", by the first")
-				ways = append(ways, way)
-				spared++
-			}
-			for _, way := range ways {
-				if alarms, known := sim.Heard(rm.system, way.out, way.effect.Applied(), injections); known {
-					raisedAlike(t, full.Alarms, alarms, where)
-					heard++
-				} else {
-					deaf++
-				}
-			}
 		}
 	}
-	t.Logf("%d pairs, %d effects, %d of them ineffective in the run of the first; alarms known %d times, unknown %d times; marks known %d times, unknown %d times", runs, len(keys), spared, heard, deaf, told, untold)
-	assert.Greater(t, spared, runs/10)
-	assert.Greater(t, heard, 5*deaf)
-	assert.Greater(t, told, 5*untold)
+	t.Logf("%d pairs, %d effects", runs, len(keys))
+	assert.Less(t, len(keys), runs)
 }

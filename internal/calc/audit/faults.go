@@ -20,6 +20,17 @@ type Fault struct {
 	noticed    bool // a look at the tank shows it at once
 }
 
+// injectionsIn returns what to inject in a room: a probe out of the water reads that room.
+func (f Fault) injectionsIn(s *sim.System) []sim.Injection {
+	if f.knowsRoom() {
+		return []sim.Injection{{Fault: sim.SensorFixed, Index: f.injections[0].Index, Value: s.RoomTempC}}
+	}
+	return f.injections
+}
+
+// knowsRoom tells whether what to inject differs by room.
+func (f Fault) knowsRoom() bool { return f.Kind == "sensor" && f.Mode == "out_of_water" }
+
 // frozenBeyondK is how far beyond its switching point a frozen reading stands, K.
 const frozenBeyondK = 0.05
 

@@ -31,6 +31,9 @@ type Finding struct {
 // thinMarginH is a rescue too close to count on, h; common practice, no source.
 const thinMarginH = 2.0
 
+// chatterPerHour is more starts an hour than a relay stands for long; common practice, no source.
+const chatterPerHour = 60.0
+
 // findings turns a report into sentences, worst first.
 func findings(r Report, rooms []room) []Finding {
 	w := writer{p: r.Plan, rooms: rooms}

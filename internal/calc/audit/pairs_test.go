@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/sim"
 )
 
 // small draws a plan of few elements: heaters with and without thermostats, a control, a supervisor, top-off, alarms.
@@ -78,31 +79,30 @@ func TestPairsOfALargePlanSayWhatTheyLeftOut(t *testing.T) {
 	}
 	require.Greater(t, plan.Elements(p), 140)
 	const budget = maxPairEvents / 3
-	c, err := pairs(context.Background(), p, budget, false)
+	c, err := pairs(context.Background(), p, budget)
 	require.NoError(t, err)
 	assert.Positive(t, c.LeftOut)
-	assert.Positive(t, c.Simulated)
-	assert.Equal(t, c.Considered, c.Inert+c.AlarmsOnly+c.Simulated+c.LeftOut)
-	assert.Less(t, Work(c.Events, p), budget+Work(MaxEvents/10, p), "one pair beyond at most")
+	assert.Less(t, c.LeftOut, c.Considered)
+	assert.Positive(t, c.Events)
+	assert.Less(t, Work(c.Events, p), budget+Work(MaxEvents/10, p), "one run beyond at most")
 	t.Logf("%d elements: %d pairs, %d left out, %d events", plan.Elements(p), c.Considered, c.LeftOut, c.Events)
 }
 
-// What the watch of every switch leaves out changes nothing: on random plans the cut sets and rescues are those of
-// running every pair in every room.
+// What pairs share and what is not run again changes nothing: on random plans the cut sets and rescues are those of
+// running every pair in every room by itself.
 func TestPairsAgreeWithBruteForce(t *testing.T) {
 	r := rand.New(rand.NewPCG(41, 4)) // fixed seed
-	considered, simulated, doubles := 0, 0, 0
+	considered, doubles := 0, 0
 	plans := 14
 	if testing.Short() {
 		plans = 3
 	}
 	for n := range plans {
 		p := small(r)
-		watched, err := pairs(context.Background(), p, maxPairEvents, false)
+		got, err := pairs(context.Background(), p, maxPairEvents)
 		require.NoError(t, err)
-		forced, err := pairs(context.Background(), p, 100*maxPairEvents, true)
-		require.NoError(t, err)
-		require.Zero(t, watched.LeftOut)
+		require.Zero(t, got.LeftOut)
+		wantSets, wantRescues, ran := byBruteForce(t, p)
 		strip := func(sets []CutSet) []CutSet {
 			out := slices.Clone(sets)
 			for i := range out {
@@ -110,23 +110,44 @@ func TestPairsAgreeWithBruteForce(t *testing.T) {
 			}
 			return out
 		}
-		sameSets(t, strip(forced.CutSets), strip(watched.CutSets), n)
-		require.Equal(t, len(forced.Rescues), len(watched.Rescues), "plan %d", n)
-		for i := range forced.Rescues {
-			assert.Equal(t, forced.Rescues[i].Faults, watched.Rescues[i].Faults)
-			assert.InDelta(t, forced.Rescues[i].MarginH, watched.Rescues[i].MarginH, 1e-9)
+		sameSets(t, strip(wantSets), strip(got.CutSets), n)
+		require.Equal(t, len(wantRescues), len(got.Rescues), "plan %d", n)
+		for i := range wantRescues {
+			assert.Equal(t, wantRescues[i].Faults, got.Rescues[i].Faults)
+			assert.InDelta(t, wantRescues[i].MarginH, got.Rescues[i].MarginH, 1e-9)
 		}
-		considered += watched.Considered
-		simulated += watched.Simulated
-		for _, set := range watched.CutSets {
+		considered += got.Considered
+		for _, set := range got.CutSets {
 			if len(set.Faults) == 2 && slices.Contains([]string{"overheated", "chilled", "diluted"}, set.Loss) {
 				doubles++
 			}
 		}
-		assert.Equal(t, forced.Simulated, forced.Considered)
+		assert.Equal(t, ran, got.Considered)
 	}
 	assert.Positive(t, doubles, "or the test says nothing")
-	t.Logf("%d pairs in %d plans, %d of them run again, %d cut sets of order 2 in temperature and salinity", considered, plans, simulated, doubles)
+	t.Logf("%d pairs in %d plans, %d cut sets of order 2 in temperature and salinity", considered, plans, doubles)
+}
+
+// byBruteForce runs every pair in every room with the faults themselves, and takes in all that comes of it.
+func byBruteForce(t *testing.T, p plan.Plan) (sets []CutSet, rescues []Rescue, ran int) {
+	t.Helper()
+	st, err := newStudy(context.Background(), p)
+	require.NoError(t, err)
+	found := newCutSets()
+	all := st.candidates()
+	for i := range st.faults {
+		all = append(all, []int{i})
+	}
+	for _, faults := range all {
+		for k := range st.rooms {
+			rm, injections := &st.rooms[k], st.injections(faults, k)
+			course, err := sim.Run(context.Background(), rm.system, &rm.start, injections, st.report.HorizonH*secondsPerHour)
+			require.NoError(t, err)
+			found.add(rm.harmsOf(newOutcome(rm.system, course), injections, *st.p.Attendance.ResponseH), faults, rm.name)
+		}
+	}
+	sets, rescues = found.list(st)
+	return sets, rescues, len(all) - len(st.faults)
 }
 
 // Worked by hand: a heater far too strong for its tank behind a control and, in series, its own thermostat. Welding
@@ -166,11 +187,10 @@ func TestTwoInSeriesFailTogether(t *testing.T) {
 			assert.False(t, singles[s.Loss][f], "%v is not minimal", s.Faults)
 		}
 	}
-	assert.Equal(t, c.Considered, c.Inert+c.AlarmsOnly+c.Simulated+c.LeftOut)
+	assert.Zero(t, c.LeftOut)
 }
 
-// sameButForRounding demands equal reports but for a rounding of their numbers: an alarm more or less is an event more
-// or less.
+// sameButForRounding demands equal reports but for a rounding of their numbers.
 func sameButForRounding(t *testing.T, want, got any, where string) {
 	t.Helper()
 	var walk func(a, b reflect.Value, at string)
@@ -216,7 +236,7 @@ func sameSets(t *testing.T, want, got []CutSet, plan int) {
 }
 
 func TestPairsStopAtTheirBudgetAndSaySo(t *testing.T) {
-	c, err := pairs(context.Background(), small(rand.New(rand.NewPCG(41, 4))), 500, false)
+	c, err := pairs(context.Background(), small(rand.New(rand.NewPCG(41, 4))), 500)
 	require.NoError(t, err)
 	assert.Positive(t, c.LeftOut)
 	ctx, cancel := context.WithCancel(context.Background())
@@ -225,32 +245,32 @@ func TestPairsStopAtTheirBudgetAndSaySo(t *testing.T) {
 	assert.ErrorIs(t, err, context.Canceled)
 }
 
-// A single fault is judged by the run with nothing broken where the watch says that it forces only
-// what was so anyway, and with the alarms alone anew where only they can notice. Run in full, every fault of random plans ends the same.
-func TestWhatTheWatchSparesEndsTheSame(t *testing.T) {
+// Faults of equal effect on the water share a course. Run in full, every fault of random plans ends the same.
+func TestSharedCoursesEndAsRunsInFull(t *testing.T) {
 	draw := rand.New(rand.NewPCG(71, 92)) // fixed seed; in one of its plans a level is reached in the instant in which a battery ends
 	plans := []plan.Plan{bare()}
 	for range 12 {
 		plans = append(plans, small(draw), broad(draw))
 	}
-	ran, spared := 0, 0
+	ran, shared := 0, 0
 	for n, p := range plans {
-		watched, err := newStudyOf(context.Background(), p, study{})
+		st, err := newStudy(context.Background(), p)
 		require.NoError(t, err)
-		forced, err := newStudyOf(context.Background(), p, study{runAll: true})
-		require.NoError(t, err)
-		ran, spared = ran+watched.ran, spared+forced.ran-watched.ran
-		for _, runs := range watched.runs {
-			ran += len(runs)
+		for r := range st.rooms {
+			shared += len(st.harmless[r])
 		}
-		require.Len(t, watched.report.Faults, len(forced.report.Faults))
-		for i := range watched.report.Faults {
-			a, b := watched.report.Faults[i], forced.report.Faults[i]
-			a.Events, b.Events = 0, 0
-			sameButForRounding(t, b, a, fmt.Sprintf("plan %d, %s", n, b.Fault.ID))
+		for i, f := range st.faults {
+			var reports []FaultReport
+			for r := range st.rooms {
+				rm := &st.rooms[r]
+				course, err := sim.Run(context.Background(), rm.system, &rm.start, f.injectionsIn(rm.system), st.report.HorizonH*secondsPerHour)
+				require.NoError(t, err)
+				reports = append(reports, rm.judge(st.p, f, newOutcome(rm.system, course)))
+				ran++
+			}
+			sameButForRounding(t, worstOf(reports), st.report.Faults[i], fmt.Sprintf("plan %d, %s", n, f.ID))
 		}
-		require.Equal(t, forced.report.Findings, watched.report.Findings)
 	}
-	t.Logf("%d runs, alone or shared, and %d without one of their own", ran, spared)
-	assert.Greater(t, spared, 2*ran)
+	t.Logf("%d courses for %d runs in full", shared, ran)
+	assert.Greater(t, ran, 2*shared)
 }

@@ -39,10 +39,11 @@ func Timelines(ctx context.Context, in plan.Plan, most int) (HandOver, []Timelin
 			if f.HarmH != nil {
 				horizon = min(horizon, max(*f.HarmH*1.6, 6))
 			}
-			_, samples, err := sim.Trace(ctx, rm.system, &rm.start, st.faults[i].injectionsIn(rm.system), horizon*secondsPerHour, horizon*secondsPerHour/samplesPerTimeline)
+			course, err := sim.Run(ctx, rm.system, &rm.start, st.faults[i].injectionsIn(rm.system), horizon*secondsPerHour)
 			if err != nil {
 				return HandOver{}, nil, err
 			}
+			samples := course.Samples(horizon * secondsPerHour / samplesPerTimeline)
 			out = append(out, Timeline{Fault: f, Samples: samples, Limits: st.p.Limits, HoursH: horizon})
 		}
 	}

@@ -1,96 +1,103 @@
 package audit
 
 import (
-	"context"
 	"fmt"
 	"math"
-	"slices"
 
 	"saltwright/internal/calc/numeric"
+	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
 )
 
-// follow finds what one fault does in one room and judges it.
-func (st *study) follow(ctx context.Context, i, in int) (trial, error) {
-	rm := &st.rooms[in]
-	p, f, s := st.p, st.faults[i], rm.system
-	t, err := st.outcome(ctx, i, in)
-	if err != nil {
-		return trial{}, err
+// judge says how a fault ends in a room whose water it took this course.
+func (rm *room) judge(p plan.Plan, f Fault, o outcome) FaultReport {
+	injections := f.injectionsIn(rm.system)
+	r := FaultReport{
+		Fault: f, Verdict: Held, Room: rm.name, Extremes: o.extremes, Truncated: o.course.Truncated,
+		NearestK:   math.Min(o.extremes.TempMinC-*p.Limits.HarmLowC, *p.Limits.HarmHighC-o.extremes.TempMaxC),
+		NearestPSU: math.Min(o.extremes.SalinityMin-*p.Limits.HarmLowPSU, *p.Limits.HarmHighPSU-o.extremes.SalinityMax),
 	}
-	out := *t.out
-	r := &t.report
-	*r = FaultReport{
-		Fault: f, Verdict: Held, Room: rm.name, Crossings: crossings(out), Extremes: extremes(s, out),
-		Events: out.Events, Truncated: out.Truncated,
+	for _, c := range o.crossings {
+		c.WithoutFault = rm.nominal.happensAnyway(c)
+		r.Crossings = append(r.Crossings, c)
 	}
-	for i := range r.Crossings {
-		c := &r.Crossings[i]
-		c.WithoutFault = happensAnyway(rm.nominal.Crossings, *c)
+	alarms, marks := o.course.Alarms(injections), o.course.Marks(injections)
+	alarm, raisedH := rm.firstReaching(alarms)
+	r.decide(alarm, raisedH, *p.Attendance.ResponseH)
+	r.reveal(rm, alarms, marks, o.course.Devices)
+	for _, m := range marks { // what stepped in, with the hour
+		if !rm.marked(m) && m.Kind != sim.FlowStopped && m.Kind != sim.CircuitDied {
+			r.StoppedBy = append(r.StoppedBy, fmt.Sprintf("%s after %.1f h", markName(m, rm.system), m.AtS/secondsPerHour))
+		}
 	}
-	r.NearestK = math.Min(r.Extremes.TempMinC-*p.Limits.HarmLowC, *p.Limits.HarmHighC-r.Extremes.TempMaxC)
-	r.NearestPSU = math.Min(r.Extremes.SalinityMin-*p.Limits.HarmLowPSU, *p.Limits.HarmHighPSU-r.Extremes.SalinityMax)
-	r.judge(out, s, *p.Attendance.ResponseH)
-	r.reveal(out, rm, f)
-	r.stopped(out, rm)
-	return t, nil
+	return r
 }
 
-// injectionsIn returns what to inject in a room: a probe out of the water reads that room.
-func (f Fault) injectionsIn(s *sim.System) []sim.Injection {
-	if f.knowsRoom() {
-		return []sim.Injection{{Fault: sim.SensorFixed, Index: f.injections[0].Index, Value: s.RoomTempC}}
-	}
-	return f.injections
-}
-
-// knowsRoom tells whether what to inject differs by room.
-func (f Fault) knowsRoom() bool { return f.Kind == "sensor" && f.Mode == "out_of_water" }
-
-// judge finds the first harm, the first alarm that reaches somebody, and the verdict.
-func (r *FaultReport) judge(out sim.Outcome, s *sim.System, responseH float64) {
-	for i, a := range out.Alarms {
-		if a.RaisedS == sim.Never || s.Alarms[i].Path == sim.Audible {
+// firstReaching returns the alarm that first reaches somebody who is away, and when; nil: none does.
+func (rm *room) firstReaching(alarms []float64) (id string, raisedH *float64) {
+	for i, at := range alarms {
+		if at == sim.Never || rm.system.Alarms[i].Path == sim.Audible {
 			continue
 		}
-		if at := a.RaisedS / secondsPerHour; r.Alarm == nil || sooner(at, r.Alarm.RaisedH) {
-			r.Alarm = &AlarmReport{ID: s.Alarms[i].ID, RaisedH: at, ActH: at + responseH}
+		if h := at / secondsPerHour; raisedH == nil || sooner(h, *raisedH) {
+			id, raisedH = rm.system.Alarms[i].ID, &h
 		}
+	}
+	return id, raisedH
+}
+
+// MarginH returns the hours between hands on the tank and harm, negative when they come too late: what decides
+// whether an alarm rescues. Nil where no alarm reaches anybody.
+//
+//	harm - (raised + response)
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func MarginH(harmH float64, raisedH *float64, responseH float64) *float64 {
+	if raisedH == nil {
+		return nil
+	}
+	margin := harmH - (*raisedH + responseH)
+	return &margin
+}
+
+// decide finds the first harm and the verdict.
+func (r *FaultReport) decide(alarm string, raisedH *float64, responseH float64) {
+	if raisedH != nil {
+		r.Alarm = &AlarmReport{ID: alarm, RaisedH: *raisedH, ActH: *raisedH + responseH}
 	}
 	for _, c := range r.Crossings {
 		if c.HarmH != nil && !c.WithoutFault && (r.HarmH == nil || *c.HarmH < *r.HarmH) {
 			r.FirstHarm, r.HarmH = c.Loss, c.HarmH
 		}
 	}
-	if r.HarmH == nil {
-		if out.Truncated { // never call a run that was cut short safe
-			r.Verdict = Lost
-		}
-		return
-	}
-	r.Verdict = Lost
-	if r.Alarm != nil {
-		margin := *r.HarmH - r.Alarm.ActH
-		r.MarginH = &margin
-		if margin >= 0 && !out.Truncated {
+	switch {
+	case r.HarmH != nil:
+		r.Verdict = Lost
+		r.MarginH = MarginH(*r.HarmH, raisedH, responseH)
+		if r.MarginH != nil && *r.MarginH >= 0 && !r.Truncated {
 			r.Verdict = Rescued
 		}
+	case r.Truncated: // never call a run that was cut short safe
+		r.Verdict = Lost
 	}
 }
 
+// visibleLightShare is how much more or less than usual a lamp must give to be seen to; common practice, no source.
+const visibleLightShare = 0.02
+
 // reveal lists what would tell somebody, at home or away, that something is wrong.
-func (r *FaultReport) reveal(out sim.Outcome, rm *room, f Fault) {
+func (r *FaultReport) reveal(rm *room, alarms []float64, marks []sim.Mark, devices []sim.DeviceUse) {
 	add := func(s string) { r.RevealedBy = append(r.RevealedBy, s) }
-	for i, a := range out.Alarms {
-		if a.RaisedS != sim.Never && rm.nominal.first.Alarms[i].RaisedS == sim.Never {
+	for i, at := range alarms {
+		if at != sim.Never && !rm.raised[i] {
 			add("alarm " + rm.system.Alarms[i].ID)
 		}
 	}
-	if f.noticed {
+	if r.Fault.noticed {
 		add("a look at the tank")
 	}
-	for _, m := range out.Marks {
-		if !marked(rm.nominal.first, m) && m.Kind != sim.ThermostatTookOver {
+	for _, m := range marks {
+		if !rm.marked(m) && m.Kind != sim.ThermostatTookOver {
 			add(markName(m, rm.system))
 		}
 	}
@@ -100,34 +107,12 @@ func (r *FaultReport) reveal(out sim.Outcome, rm *room, f Fault) {
 		}
 	}
 	for i, d := range rm.system.Devices {
-		usual := rm.nominal.energy[i]
-		if d.Kind == sim.Light && !f.noticed && math.Abs(out.Devices[i].EnergyJ-usual) > visibleLightShare*math.Max(usual, out.Devices[i].EnergyJ) {
+		usual, now := rm.devices[i].EnergyJ, devices[i].EnergyJ
+		if d.Kind == sim.Light && !r.Fault.noticed && math.Abs(now-usual) > visibleLightShare*math.Max(usual, now) {
 			add("the light of " + d.ID)
 		}
 	}
 	r.Hidden = len(r.RevealedBy) == 0
-}
-
-// sameHourH is how much earlier than without it a fault must bring a crossing to be charged with it, h.
-const sameHourH = 1.0
-
-// happensAnyway tells whether the tank crosses the same limit as far and about
-// as early with nothing broken; then the plan is at fault, not the element.
-func happensAnyway(nominal []Crossing, c Crossing) bool {
-	for _, n := range nominal {
-		if n.Loss != c.Loss {
-			continue
-		}
-		if c.HarmH != nil {
-			return n.HarmH != nil && *n.HarmH <= *c.HarmH+sameHourH
-		}
-		return n.ComfortH != nil && *n.ComfortH <= *c.ComfortH+sameHourH
-	}
-	return false
-}
-
-func marked(o sim.Outcome, m sim.Mark) bool {
-	return slices.ContainsFunc(o.Marks, func(n sim.Mark) bool { return n.Kind == m.Kind && n.Index == m.Index })
 }
 
 func markName(m sim.Mark, s *sim.System) string {
@@ -147,16 +132,6 @@ func markName(m sim.Mark, s *sim.System) string {
 	}
 }
 
-// stopped lists what stepped in, in the order it did, with the hour.
-func (r *FaultReport) stopped(out sim.Outcome, rm *room) {
-	for _, m := range out.Marks {
-		if marked(rm.nominal.first, m) || m.Kind == sim.FlowStopped || m.Kind == sim.CircuitDied {
-			continue
-		}
-		r.StoppedBy = append(r.StoppedBy, fmt.Sprintf("%s after %.1f h", markName(m, rm.system), m.AtS/secondsPerHour))
-	}
-}
-
 // worse tells whether a ends worse than b: verdict, then earlier harm, then the nearer limit.
 // What differs by rounding alone is the same.
 func worse(a, b FaultReport) bool {
@@ -171,6 +146,3 @@ func worse(a, b FaultReport) bool {
 	}
 	return numeric.Rounded(math.Min(a.NearestK, a.NearestPSU)) < numeric.Rounded(math.Min(b.NearestK, b.NearestPSU))
 }
-
-// sooner tells whether one instant comes before another; a rounding apart they are the same.
-func sooner(a, b float64) bool { return numeric.Rounded(a) < numeric.Rounded(b) }

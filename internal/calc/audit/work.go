@@ -12,9 +12,5 @@ const ordinaryElements = 30
 // Returns events of an ordinary plan that take as long, a few microseconds each. Accuracy: within a factor of
 // two from 30 to 184 elements, measured. Errors: none. Source: [Derived].
 func Work(events int, p plan.Plan) int {
-	return weighed(events, plan.Elements(p))
-}
-
-func weighed(events, elements int) int {
-	return events * max(ordinaryElements, elements) / ordinaryElements
+	return events * max(ordinaryElements, plan.Elements(p)) / ordinaryElements
 }

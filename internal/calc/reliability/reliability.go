@@ -102,45 +102,36 @@ func TopEvent(sets [][]int, probabilities []float64) (Top, error) {
 //
 // Errors: none. Source: [NUREG0492] chapter VII (absorption), [IEC61025].
 func Minimal(sets [][]int) [][]int {
+	bySize := make([][]int, 0, len(sets))
+	for _, set := range sets {
+		u := slices.Clone(set)
+		slices.Sort(u)
+		bySize = append(bySize, slices.Compact(u))
+	}
+	slices.SortStableFunc(bySize, func(a, b []int) int { return len(a) - len(b) })
 	var out [][]int
-	for size := 0; size <= longest(sets); size++ {
-		for _, s := range sets {
-			u := sorted(s)
-			if len(u) != size || anyWithin(out, u) {
-				continue
-			}
-			out = append(out, u)
+	kept := map[int][][]int{} // by their first part, which whatever holds them holds, too
+	for _, u := range bySize {
+		if len(u) == 0 {
+			return [][]int{u} // it lies within every other
 		}
+		if slices.ContainsFunc(u, func(part int) bool { return anyWithin(kept[part], u) }) {
+			continue
+		}
+		out = append(out, u)
+		kept[u[0]] = append(kept[u[0]], u)
 	}
 	return out
 }
 
-func longest(sets [][]int) int {
-	n := 0
-	for _, s := range sets {
-		n = max(n, len(s))
-	}
-	return n
-}
-
-func sorted(s []int) []int {
-	u := slices.Clone(s)
-	slices.Sort(u)
-	return slices.Compact(u)
-}
-
 // anyWithin tells whether one of the sets lies within u; all are sorted.
 func anyWithin(sets [][]int, u []int) bool {
-	for _, s := range sets {
-		k := 0
-		for _, x := range u {
-			if k < len(s) && s[k] == x {
-				k++
+	return slices.ContainsFunc(sets, func(s []int) bool {
+		for _, part := range s {
+			if _, found := slices.BinarySearch(u, part); !found {
+				return false
 			}
 		}
-		if k == len(s) {
-			return true
-		}
-	}
-	return false
+		return true
+	})
 }

@@ -66,7 +66,7 @@ func Compile(p plan.Plan, room plan.RoomState) (*System, error) {
 			return nil, err
 		}
 	}
-	c.s.wiring = newWiring(c.s)
+	c.s.wiring = c.s.wired()
 	return c.s, nil
 }
 
@@ -293,7 +293,7 @@ func (c *compiler) reading(id string, when plan.When, thresholdC *float64) int {
 		return c.condition(Condition{Kind: PowerPresent, Index: c.circ[*x.Circuit], Sensor: i, Negate: true})
 	}
 	if x.Kind == plan.LeakKind {
-		return c.condition(Condition{Kind: FloorWet, Sensor: i})
+		return c.condition(Condition{Sensor: i, Index: c.comparator(Comparator{Quantity: Spill, High: wetFloorL, Sensor: i})})
 	}
 	return c.condition(Condition{Sensor: i, Negate: when == plan.Dry, Index: c.levelComparator(i)})
 }

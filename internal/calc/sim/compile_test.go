@@ -95,8 +95,8 @@ func TestProgrammeCoversTheDayAndItsEnergy(t *testing.T) {
 	require.Equal(t, Light, s.Devices[len(s.Devices)-1].Kind)
 	// Eight hours on with two ramps of an hour are seven full hours.
 	assert.InEpsilon(t, 10*7*0.1*3.6e6, light.EnergyJ, 1e-9)
-	assert.Equal(t, Never, out.Limits[NoDark].ComfortS)
-	assert.Equal(t, Never, out.Limits[NoLight].ComfortS)
+	assert.Equal(t, Never, out.Discomforts()[NoDark])
+	assert.Equal(t, Never, out.Discomforts()[NoLight])
 }
 
 // A two-vessel tank in which nothing differs is one tank: the coupled solution must be the single one's.
@@ -123,24 +123,28 @@ func TestRunLimitLocksOutUntilPowerReturns(t *testing.T) {
 	s := bench()
 	s.Controls[1].RunLimitS = 600
 	s.Reservoirs[0].VolumeL = 100
-	out, err := Run(context.Background(), s, nil, []Injection{{Fault: SensorFalse, Index: 1}}, 40*3600)
+	stuck := []Injection{{Fault: SensorFalse, Index: 1}}
+	out, err := Run(context.Background(), s, nil, stuck, 40*3600)
 	require.NoError(t, err)
+	marks := out.Marks(stuck)
 	assert.InDelta(t, 20.0/6, out.Balance.ToppedUpL, 1e-6, "ten minutes at 20 L/h and no more")
-	require.NotEmpty(t, out.Marks)
-	assert.Equal(t, Mark{Kind: RunLimitReached, Index: 1, AtS: 600}, out.Marks[0])
+	require.NotEmpty(t, marks)
+	assert.Equal(t, Mark{Kind: RunLimitReached, Index: 1, AtS: 600}, marks[0])
 }
 
 func TestMainsOutageEndsAndBackupHolds(t *testing.T) {
 	s := bench()
 	s.Circuits[0].BackupS = 2 * 3600
-	out, err := Run(context.Background(), s, nil, []Injection{{Fault: MainsLost}}, 24*3600)
+	outage := []Injection{{Fault: MainsLost}}
+	out, err := Run(context.Background(), s, nil, outage, 24*3600)
 	require.NoError(t, err)
-	require.NotEmpty(t, out.Marks)
-	assert.Equal(t, CircuitDied, out.Marks[0].Kind)
-	assert.InDelta(t, 2*3600, out.Marks[0].AtS, 1e-6)
+	marks := out.Marks(outage)
+	require.NotEmpty(t, marks)
+	assert.Equal(t, CircuitDied, marks[0].Kind)
+	assert.InDelta(t, 2*3600, marks[0].AtS, 1e-6)
 	pump := out.Devices[2]
 	assert.InDelta(t, 24*3600-6*3600, pump.OnS, 1e-3, "off from hour 2 to hour 8")
-	assert.True(t, out.Final.Flowing)
+	assert.True(t, out.End().Flowing)
 	assert.Less(t, out.Balance.WorstRelative(), 1e-10)
 }
 
@@ -149,8 +153,8 @@ func TestRunDryStopsTheReturn(t *testing.T) {
 	s.Reservoirs[0].VolumeL = 0
 	out, err := Run(context.Background(), s, nil, nil, 20*daySeconds)
 	require.NoError(t, err)
-	assert.NotEqual(t, Never, out.Limits[RunDry].HarmS)
-	assert.False(t, out.Final.Flowing, "the pump drew air")
+	assert.NotEqual(t, Never, out.Harms()[RunDry])
+	assert.False(t, out.End().Flowing, "the pump drew air")
 	assert.Less(t, out.Balance.WorstRelative(), 1e-10)
 }
 
@@ -196,7 +200,7 @@ func TestSalinityPeaksWhereTheLevelIsLowest(t *testing.T) {
 	require.NoError(t, err)
 	require.Zero(t, out.Balance.SpilledL)
 	volume := s.Node[Display].VolumeL + s.Node[Sump].VolumeL
-	assert.Less(t, out.Peaks.LevelMinL, -0.29)
-	assert.InEpsilon(t, 35*volume/(volume+out.Peaks.LevelMinL), out.Peaks.SalinityMax, 1e-12)
-	assert.InEpsilon(t, 35*volume/(volume+out.Peaks.LevelMaxL), out.Peaks.SalinityMin, 1e-12)
+	assert.Less(t, out.Peaks().LevelMinL, -0.29)
+	assert.InEpsilon(t, 35*volume/(volume+out.Peaks().LevelMinL), out.Peaks().SalinityMax, 1e-12)
+	assert.InEpsilon(t, 35*volume/(volume+out.Peaks().LevelMaxL), out.Peaks().SalinityMin, 1e-12)
 }

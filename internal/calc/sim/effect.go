@@ -1,8 +1,8 @@
 package sim
 
 import (
-	"context"
-	"fmt"
+	"encoding/binary"
+	"math"
 )
 
 // Effect is what a set of faults does to the water, each fault traced to the last switch that it decides. A sensor
@@ -19,20 +19,19 @@ type Effect struct {
 // Errors: none. Source: [Derived].
 func (e Effect) Key() string { return e.key }
 
+// Nothing tells whether the water does as with nothing wrong.
+//
+// Errors: none. Source: [Derived].
+func (e Effect) Nothing() bool { return e.key == "" }
+
 // EffectOf traces faults to what they do to the water. Alarms have no effect.
 //
 // Accuracy: exact; effects that differ may still run alike. Errors: none. Source: [Derived].
 func EffectOf(s *System, injections []Injection) Effect {
-	w := s.wiring
-	if w == nil {
-		w = newWiring(s)
-	}
-	t := tracing{
-		s: s, w: w, f: newFaultState(s, injections),
-	}
+	t := tracing{s: s, w: s.wired(), f: newFaultState(s, injections)}
 	flags := make([]bool, len(s.Relays)+len(s.Controls)+len(s.Devices)+len(s.Sensors)+len(s.Circuits))
-	t.moot, t.controlMoot, t.off = cut(&flags, len(s.Relays)), cut(&flags, len(s.Controls)), cut(&flags, len(s.Devices))
-	t.read, t.powered = cut(&flags, len(s.Sensors)), cut(&flags, len(s.Circuits))
+	t.moot, t.controlMoot, t.off = takeOff(&flags, len(s.Relays)), takeOff(&flags, len(s.Controls)), takeOff(&flags, len(s.Devices))
+	t.read, t.powered = takeOff(&flags, len(s.Sensors)), takeOff(&flags, len(s.Circuits))
 	clear(t.f.alarmDead)
 	t.f.networkLost = false
 	for t.controls() || t.devices() || t.supply() {
@@ -112,7 +111,7 @@ func (f *faultState) told(s *System, c *Control) int8 {
 	case x.forced != 0:
 		on = ((x.forced > 0) != cond.Negate) == (c.Kind == Regulator)
 	case x.fixed && cond.Kind == ComparatorTrue:
-		said, known := s.Comparators[cond.Index].Says(x.value)
+		said, known := s.Comparators[cond.Index].constant(x.value)
 		if !known {
 			return 0
 		}
@@ -203,43 +202,44 @@ func (t *tracing) supply() (moved bool) {
 	return moved
 }
 
-// key writes a fault state in a form that can be compared.
+// key lists what is wrong in a form that can be compared; empty for nothing.
 func (f *faultState) key() string {
-	b := make([]byte, 0, 3*len(f.deviceDead)+len(f.relay)+len(f.control)+2*len(f.siphon)+len(f.circuitLost)+32)
-	flags := func(list []bool) {
-		for _, v := range list {
-			b = append(b, byte(whether(v)))
+	var b []byte
+	add := func(wrong bool, fault Fault, i int) {
+		if wrong {
+			b = append(b, byte(fault), byte(i>>8), byte(i))
 		}
 	}
-	signs := func(list []int8) {
-		for _, v := range list {
-			b = append(b, byte(v))
+	signed := func(list []int8, on, off Fault) {
+		for i, v := range list {
+			add(v > 0, on, i)
+			add(v < 0, off, i)
 		}
 	}
-	flags(f.deviceDead)
-	signs(f.thermostat)
-	signs(f.programme)
-	signs(f.relay)
-	signs(f.control)
-	flags(f.siphon)
-	flags(f.circuitLost)
-	flags(f.reservoirEmpty)
-	flags([]bool{f.mainsLost})
-	for k, x := range f.sensor {
-		if x != (sensorFault{}) {
-			b = fmt.Appendf(b, "%d %v", k, x)
+	flagged := func(list []bool, fault Fault) {
+		for i, v := range list {
+			add(v, fault, i)
+		}
+	}
+	flagged(f.deviceDead, DeviceDead)
+	signed(f.thermostat, ThermostatClosed, ThermostatOpen)
+	signed(f.programme, ProgrammeOn, ProgrammeOff)
+	signed(f.relay, RelayClosed, RelayOpen)
+	signed(f.control, ControlOn, ControlOff)
+	flagged(f.siphon, Siphoning)
+	flagged(f.circuitLost, CircuitLost)
+	flagged(f.reservoirEmpty, ReservoirEmpty)
+	add(f.mainsLost, MainsLost, 0)
+	for i, x := range f.sensor {
+		add(x.forced > 0, SensorTrue, i)
+		add(x.forced < 0, SensorFalse, i)
+		add(x.lost, SensorLost, i)
+		if add(x.fixed, SensorFixed, i); x.fixed {
+			b = binary.BigEndian.AppendUint64(b, math.Float64bits(x.value))
+		}
+		if add(x.offset != 0, SensorOffset, i); x.offset != 0 {
+			b = binary.BigEndian.AppendUint64(b, math.Float64bits(x.offset))
 		}
 	}
 	return string(b)
-}
-
-// RunEffect runs as Run does with faults that have this effect. It raises no alarm, and only if asked watches what
-// switches decide: Heard and Marked take from it what faults of this effect differ in.
-//
-// Accuracy: as Run. Errors: the context's. Source: [Derived].
-func RunEffect(ctx context.Context, s *System, start *State, e Effect, horizonS float64, watch bool) (Outcome, error) {
-	r := newRun(s, start, e.f, horizonS)
-	r.silent, r.unwatched = true, !watch
-	err := r.loop(ctx)
-	return r.out, err
 }

@@ -201,7 +201,7 @@ func TestRunAgreesWithFineSteps(t *testing.T) {
 			require.False(t, out.Truncated)
 			f := fine{td: 25.5, ts: 25.5, sd: 35, ss: 35, stored: 120, o2: 6.7 - 0.15/0.4, flowing: true, heat: true}
 			f.run(s, c.fine, c.hours*3600, 0.03125)
-			got := out.Final
+			got := out.End()
 			// A step of 1/32 s switches up to that much late: the heater moves the sump by
 			// 0.04 mK and the pump 0.2 mL a step, and phases drift by some steps a cycle.
 			assert.InDelta(t, f.td, got.TempC[Display], 0.02, "display temperature")
@@ -217,7 +217,7 @@ func TestRunAgreesWithFineSteps(t *testing.T) {
 			assert.InDelta(t, f.sd, got.Salt[Display]/volume, 0.003, "salinity")
 			assert.InDelta(t, f.heaterS, out.Devices[0].OnS, 150, "heater seconds") // a fraction of one 20-minute cycle, by phase
 			assert.Less(t, out.Balance.WorstRelative(), 1e-10, "balances: %+v", out.Balance)
-			t.Logf("%d events, worst balance %.1e", out.Events, out.Balance.WorstRelative())
+			t.Logf("%d events, worst balance %.1e", len(out.Segments), out.Balance.WorstRelative())
 		})
 	}
 }

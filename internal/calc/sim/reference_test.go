@@ -66,10 +66,10 @@ func TestThermalFaultsTable(t *testing.T) {
 			require.NoError(t, err)
 			assert.Less(t, out.Balance.WorstRelative(), 1e-10, name)
 			if !r.Has(column) {
-				assert.Equal(t, Never, out.Limits[limit].HarmS, "%s: %s is empty in the table", name, column)
+				assert.Equal(t, Never, out.Harms()[limit], "%s: %s is empty in the table", name, column)
 				return
 			}
-			w.check(t, r.F(t, column), out.Limits[limit].HarmS/3600, name+" "+column)
+			w.check(t, r.F(t, column), out.Harms()[limit]/3600, name+" "+column)
 		}
 		crossing(Overheated, "stuck_on_time_to_high_h_closed", Injection{Fault: ThermostatClosed})
 		crossing(Overheated, "stuck_on_time_to_high_h_integrated", Injection{Fault: ThermostatClosed})
@@ -82,7 +82,7 @@ func TestThermalFaultsTable(t *testing.T) {
 		out, err := Run(context.Background(), s, &start, nil, 24*3600)
 		require.NoError(t, err)
 		assert.Equal(t, int(r.F(t, "heater_starts_24h_closed")), out.Devices[0].Starts, name)
-		w.check(t, r.F(t, "t_end_24h_degC_closed"), out.Final.TempC[0], name+" t_end")
+		w.check(t, r.F(t, "t_end_24h_degC_closed"), out.End().TempC[0], name+" t_end")
 		if on := r.F(t, "heater_on_h_24h_closed"); on > 0 {
 			w.check(t, on, out.Devices[0].OnS/3600, name+" heater on")
 			w.check(t, r.F(t, "heater_energy_kWh_24h"), out.Devices[0].EnergyJ/3.6e6, name+" energy")
@@ -119,7 +119,7 @@ func TestTopOffStuckOnTable(t *testing.T) {
 			s.Limits[Flooded] = Limit{Active: true, Comfort: 1e-9, Harm: 1e-9}
 			return s
 		}
-		run := func(s *System, hours float64) Outcome {
+		run := func(s *System, hours float64) *Course {
 			out, err := Run(context.Background(), s, nil, nil, hours*3600)
 			require.NoError(t, err)
 			assert.Less(t, out.Balance.WorstRelative(), 1e-10, name)
@@ -127,33 +127,34 @@ func TestTopOffStuckOnTable(t *testing.T) {
 		}
 		const endless = 1e9
 		out := run(build(endless), r.F(t, "t_query_h"))
-		volume := r.F(t, "volume_start_L") + out.Final.LevelL
+		volume := r.F(t, "volume_start_L") + out.End().LevelL
 		w.check(t, r.F(t, "volume_at_query_L"), volume, name+" volume")
-		w.check(t, r.F(t, "salinity_at_query_closed"), out.Final.Salt[0]/volume, name+" salinity")
+		w.check(t, r.F(t, "salinity_at_query_closed"), out.End().Salt[0]/volume, name+" salinity")
 		if spilled := r.F(t, "spilled_at_query_L"); spilled > 0 {
-			w.check(t, spilled, out.Final.SpilledL, name+" spilled")
+			w.check(t, spilled, out.End().SpilledL, name+" spilled")
 		} else {
-			assert.InDelta(t, 0, out.Final.SpilledL, 1e-6, name)
+			assert.InDelta(t, 0, out.End().SpilledL, 1e-6, name)
 		}
 		out = run(build(endless), 1e5)
 		if r.Has("time_to_salinity_limit_h_closed") {
-			w.check(t, r.F(t, "time_to_salinity_limit_h_closed"), out.Limits[Diluted].HarmS/3600, name+" time to limit")
+			w.check(t, r.F(t, "time_to_salinity_limit_h_closed"), out.Harms()[Diluted]/3600, name+" time to limit")
 		}
 		if r.Has("time_overflow_starts_h") {
-			w.check(t, r.F(t, "time_overflow_starts_h"), out.Limits[Flooded].ComfortS/3600, name+" overflow")
+			w.check(t, r.F(t, "time_overflow_starts_h"), out.Discomforts()[Flooded]/3600, name+" overflow")
 		}
 		s := build(r.F(t, "reservoir_L"))
 		empty := r.F(t, "time_reservoir_empty_h")
 		out = run(s, empty)
-		volume = r.F(t, "volume_start_L") + out.Final.LevelL
-		w.check(t, r.F(t, "salinity_when_reservoir_empty_closed"), out.Final.Salt[0]/volume, name+" salinity when empty")
+		volume = r.F(t, "volume_start_L") + out.End().LevelL
+		w.check(t, r.F(t, "salinity_when_reservoir_empty_closed"), out.End().Salt[0]/volume, name+" salinity when empty")
 		out = run(s, empty+1)
-		require.Len(t, out.Marks, 1, name)
-		w.check(t, empty, out.Marks[0].AtS/3600, name+" reservoir empty")
+		marks := out.Marks(nil)
+		require.Len(t, marks, 1, name)
+		w.check(t, empty, marks[0].AtS/3600, name+" reservoir empty")
 		if spilled := r.F(t, "spilled_when_reservoir_empty_L"); spilled > 0 {
-			w.check(t, spilled, out.Final.SpilledL, name+" spilled when empty")
+			w.check(t, spilled, out.End().SpilledL, name+" spilled when empty")
 		}
-		first := out.Limits[Diluted].HarmS != Never && out.Limits[Diluted].HarmS <= empty*3600
+		first := out.Harms()[Diluted] != Never && out.Harms()[Diluted] <= empty*3600
 		assert.Equal(t, r["limit_reached_before_reservoir_empty"] == "true", first, name)
 	}
 	t.Logf("worst relative disagreement %.1e at %s", w.relative, w.where)
@@ -172,18 +173,18 @@ func TestEvaporationWithoutTopOffTable(t *testing.T) {
 		dry := r.F(t, "time_to_intake_uncovered_h_closed")
 		out, err := Run(context.Background(), s, nil, nil, math.Max(dry, r.F(t, "time_to_salinity_limit_h_closed"))*3600+60)
 		require.NoError(t, err)
-		w.check(t, dry, out.Limits[RunDry].HarmS/3600, name+" run dry")
-		w.check(t, r.F(t, "time_to_salinity_limit_h_closed"), out.Limits[Concentrated].HarmS/3600, name+" salinity limit")
-		first := out.Limits[RunDry].HarmS < out.Limits[Concentrated].HarmS
+		w.check(t, dry, out.Harms()[RunDry]/3600, name+" run dry")
+		w.check(t, r.F(t, "time_to_salinity_limit_h_closed"), out.Harms()[Concentrated]/3600, name+" salinity limit")
+		first := out.Harms()[RunDry] < out.Harms()[Concentrated]
 		assert.Equal(t, r["intake_uncovered_first"] == "true", first, name)
 		out, err = Run(context.Background(), s, nil, nil, dry*3600)
 		require.NoError(t, err)
-		w.check(t, r.F(t, "salinity_when_intake_uncovered_closed"), out.Final.Salt[0]/(s.Node[0].VolumeL+out.Final.LevelL), name+" salinity when uncovered")
+		w.check(t, r.F(t, "salinity_when_intake_uncovered_closed"), out.End().Salt[0]/(s.Node[0].VolumeL+out.End().LevelL), name+" salinity when uncovered")
 		if r.Has("salinity_at_query") {
 			out, err = Run(context.Background(), s, nil, nil, r.F(t, "t_query_h")*3600)
 			require.NoError(t, err)
-			w.check(t, r.F(t, "salinity_at_query"), out.Final.Salt[0]/(s.Node[0].VolumeL+out.Final.LevelL), name+" salinity at query")
-			w.check(t, r.F(t, "level_drop_at_query_mm"), -s.Chamber.HeightAtMM(out.Final.LevelL), name+" level drop")
+			w.check(t, r.F(t, "salinity_at_query"), out.End().Salt[0]/(s.Node[0].VolumeL+out.End().LevelL), name+" salinity at query")
+			w.check(t, r.F(t, "level_drop_at_query_mm"), -s.Chamber.HeightAtMM(out.End().LevelL), name+" level drop")
 		}
 	}
 	t.Logf("worst relative disagreement %.1e at %s", w.relative, w.where)

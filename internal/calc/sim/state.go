@@ -1,5 +1,9 @@
 package sim
 
+import "slices"
+
+const daySeconds = 86400.0
+
 // State is the tank at one instant.
 type State struct {
 	Second    float64    // local second of the day, 0 … 86400
@@ -44,94 +48,151 @@ func (st State) Refilled(s *System) State {
 	st.LevelL, st.DeficitL, st.Salt, st.StoredL, st.SpilledL = 0, 0, fresh.Salt, fresh.StoredL, 0
 	st.Flowing = fresh.Flowing
 	st.SameLitS = min(st.SameLitS, daySeconds) // they saw it the day before
-	st.compared = append([]bool(nil), st.compared...)
+	st.compared = slices.Clone(st.compared)
 	return st
 }
 
-// totals returns the conserved quantities: heat above 0 °C in J, water in L, salt.
-func (r *run) totals() (heatJ, waterL, salt float64) {
-	capacity := r.capacities()
-	for i := range r.s.Nodes {
-		heatJ += capacity[i] * r.temp[i]
-		salt += r.salt[i]
-		waterL += r.s.Node[i].VolumeL
+// water is what can be measured of the tank at one instant.
+type water struct {
+	s               *System
+	rimL, intakeL   float64 // level at the rim and at the pump's intake
+	temp            [2]float64
+	level, deficit  float64
+	salt            [2]float64
+	stored          []float64
+	oxygen, spilled float64
+	saltSpilled     float64
+	flowing         bool
+}
+
+func waterOf(s *System, st *State) water {
+	return water{
+		s: s, rimL: s.Chamber.VolumeAtL(s.Chamber.RimMM), intakeL: s.Chamber.VolumeAtL(s.Chamber.IntakeMM),
+		temp: st.TempC, level: st.LevelL, deficit: st.DeficitL, salt: st.Salt, stored: slices.Clone(st.StoredL),
+		oxygen: st.OxygenMgL, spilled: st.SpilledL, flowing: st.Flowing,
 	}
-	waterL += r.level - r.deficit
-	if r.s.Nodes == 2 && !r.flowing {
-		waterL -= r.s.DrainBackL // it is part of level now
+}
+
+// displayAlone tells whether the display stands apart from the sump.
+func (w *water) displayAlone() bool { return w.s.Nodes == 2 && !w.flowing }
+
+// totals returns the conserved quantities: heat above 0 °C in J, water in L, salt.
+func (w *water) totals() (heatJ, waterL, salt float64) {
+	capacity := w.capacities()
+	for i := range w.s.Nodes {
+		heatJ += capacity[i] * w.temp[i]
+		salt += w.salt[i]
+		waterL += w.s.Node[i].VolumeL
+	}
+	waterL += w.level - w.deficit
+	if w.displayAlone() {
+		waterL -= w.s.DrainBackL // it is part of level now
 	}
 	return heatJ, waterL, salt
 }
 
 // capacities returns the heat capacity of each node as the return stands: what
 // drained back belongs to the sump.
-func (r *run) capacities() [2]float64 {
-	v := [2]float64{r.s.Node[Display].VolumeL, r.s.Node[Sump].VolumeL}
-	if r.s.Nodes == 2 && !r.flowing {
-		v[Display] -= r.s.DrainBackL
-		v[Sump] += r.s.DrainBackL
+func (w *water) capacities() [2]float64 {
+	v := [2]float64{w.s.Node[Display].VolumeL, w.s.Node[Sump].VolumeL}
+	if w.displayAlone() {
+		v[Display] -= w.s.DrainBackL
+		v[Sump] += w.s.DrainBackL
 	}
-	return [2]float64{v[Display] * r.s.VolumicHeatJLK, v[Sump] * r.s.VolumicHeatJLK}
+	return [2]float64{v[Display] * w.s.VolumicHeatJLK, v[Sump] * w.s.VolumicHeatJLK}
 }
 
-func (r *run) displayVolume() float64 {
-	v := r.s.Node[Display].VolumeL
-	if r.s.Nodes == 1 {
-		return v + r.level
+func (w *water) displayVolume() float64 {
+	v := w.s.Node[Display].VolumeL
+	if w.s.Nodes == 1 {
+		return v + w.level
 	}
-	if !r.flowing {
-		v -= r.s.DrainBackL + r.deficit
+	if !w.flowing {
+		v -= w.s.DrainBackL + w.deficit
 	}
 	return v
 }
 
-func (r *run) sumpVolume() float64 { return r.s.Node[Sump].VolumeL + r.level }
+func (w *water) sumpVolume() float64 { return w.s.Node[Sump].VolumeL + w.level }
+
+// left returns the water in a node, L.
+func (w *water) left(n int) float64 {
+	if n == Display {
+		return w.displayVolume()
+	}
+	return w.sumpVolume()
+}
+
+// mixed returns the salt and the volume that the display shares its salinity with.
+func (w *water) mixed() (salt, volume float64) {
+	salt, volume = w.salt[Display], w.displayVolume()
+	if w.s.Nodes == 2 && w.flowing {
+		salt += w.salt[Sump]
+		volume += w.sumpVolume()
+	}
+	return salt, volume
+}
+
+// value is what a comparator watches.
+func (w *water) value(c *Comparator) float64 {
+	switch c.Quantity {
+	case DisplayTemp:
+		return w.temp[Display]
+	case SumpTemp:
+		return w.temp[w.s.Nodes-1]
+	case Level:
+		return w.level
+	case Salinity:
+		return w.salt[Display] / w.displayVolume()
+	case Oxygen:
+		return w.oxygen
+	case Spill:
+		return w.spilled
+	default:
+		return w.stored[c.Reservoir]
+	}
+}
 
 // setFlow starts or stops the return flow: water drains back or is lifted up
 // at once, carrying its heat and salt, and what the sump cannot hold is spilled.
-func (r *run) setFlow(flowing bool) {
-	if r.s.Nodes == 1 || flowing == r.flowing {
-		return
-	}
-	before := r.capacities()
-	moved := r.s.DrainBackL
+func (w *water) setFlow(flowing bool) {
+	before := w.capacities()
+	moved := w.s.DrainBackL
+	c := moved * w.s.VolumicHeatJLK
 	if !flowing {
-		salinity := r.salt[Display] / r.displayVolume()
-		c := moved * r.s.VolumicHeatJLK
-		r.flowing = false
-		after := r.capacities()
-		r.temp[Sump] = (before[Sump]*r.temp[Sump] + c*r.temp[Display]) / after[Sump]
-		r.salt[Display] -= moved * salinity
-		r.salt[Sump] += moved * salinity
-		r.level += moved
-		if over := r.level - r.rimL; over > 0 {
-			s := r.salt[Sump] / r.sumpVolume()
-			r.salt[Sump] -= over * s
-			r.saltSpilled += over * s
-			r.level = r.rimL
-			r.spilled += over
+		salinity := w.salt[Display] / w.displayVolume()
+		w.flowing = false
+		after := w.capacities()
+		w.temp[Sump] = (before[Sump]*w.temp[Sump] + c*w.temp[Display]) / after[Sump]
+		w.salt[Display] -= moved * salinity
+		w.salt[Sump] += moved * salinity
+		w.level += moved
+		if over := w.level - w.rimL; over > 0 {
+			s := w.salt[Sump] / w.sumpVolume()
+			w.salt[Sump] -= over * s
+			w.saltSpilled += over * s
+			w.level = w.rimL
+			w.spilled += over
 		}
-		r.mark(FlowStopped, 0)
 		return
 	}
-	c := moved * r.s.VolumicHeatJLK
-	lifted := moved + r.deficit
-	salt := r.salt[Display] + r.salt[Sump]
-	r.flowing = true
-	after := r.capacities()
-	r.temp[Display] = (before[Display]*r.temp[Display] + c*r.temp[Sump]) / after[Display]
-	r.level -= lifted
-	r.deficit = 0
-	r.share(salt)
+	lifted := moved + w.deficit
+	salt := w.salt[Display] + w.salt[Sump]
+	w.flowing = true
+	after := w.capacities()
+	w.temp[Display] = (before[Display]*w.temp[Display] + c*w.temp[Sump]) / after[Display]
+	w.level -= lifted
+	w.deficit = 0
+	w.share(salt)
 }
 
 // share spreads the salt over both nodes as the running return mixes it.
-func (r *run) share(salt float64) {
-	if r.s.Nodes == 1 {
-		r.salt[Display] = salt
+func (w *water) share(salt float64) {
+	if w.s.Nodes == 1 {
+		w.salt[Display] = salt
 		return
 	}
-	d, u := r.displayVolume(), r.sumpVolume()
-	r.salt[Display] = salt * d / (d + u)
-	r.salt[Sump] = salt * u / (d + u)
+	d, u := w.displayVolume(), w.sumpVolume()
+	w.salt[Display] = salt * d / (d + u)
+	w.salt[Sump] = salt * u / (d + u)
 }

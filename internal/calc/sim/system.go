@@ -88,22 +88,32 @@ type Comparator struct {
 	Sensor    int // whose reading it is; -1 for a device's own thermostat and for limits
 }
 
-// Says returns what the comparator says of a reading that never moves, and whether that is known:
-// within the dead band it depends on what went before.
-//
-// Accuracy: exact. Errors: none. Source: [Derived].
-func (c Comparator) Says(value float64) (yes, known bool) {
-	low := math.Min(c.Low, c.High-deadBand(c.Quantity))
-	return value >= c.High, value >= c.High || value <= low
-}
-
-// minimum dead bands: below them two switching instants would coincide, and a
+// Minimum dead bands: below them two switching instants would coincide, and a
 // real contact could not follow either.
 const (
 	minBandK      = 0.01 // K
 	minBandLevelL = 1e-3 // L
 	limitBand     = 1e-6 // for limits, which drive nothing
 )
+
+// band returns where the comparator becomes true and where false, its dead band no smaller than the minimum.
+func (c *Comparator) band() (low, high float64) {
+	least := limitBand
+	switch c.Quantity {
+	case DisplayTemp, SumpTemp:
+		least = minBandK
+	case Level, Stored:
+		least = minBandLevelL
+	}
+	return math.Min(c.Low, c.High-least), c.High
+}
+
+// constant returns what the comparator says of a reading that never moves, and whether that is known:
+// within the dead band it depends on what went before.
+func (c *Comparator) constant(value float64) (yes, known bool) {
+	low, high := c.band()
+	return value >= high, value >= high || value <= low
+}
 
 // SensorKind says what a sensor can be asked.
 type SensorKind uint8
@@ -131,7 +141,6 @@ const (
 	ComparatorTrue ConditionKind = iota // Index is a comparator
 	FlowRunning                         // the return flow runs
 	PowerPresent                        // Index is a circuit
-	FloorWet                            // water has been spilled
 )
 
 // Condition is a yes or no that a control or an alarm acts on.
@@ -158,15 +167,17 @@ const (
 
 // Device is one thing that draws power.
 type Device struct {
-	ID         string
-	Kind       DeviceKind
-	Circuit    int
-	HeatW      [2]float64 // heat into each node while on (a light: at 100 %); negative for a chiller
-	ElectricW  float64    // power drawn while on (a light: at 100 %)
-	FlowLS     float64    // top-off pumps, L/s
-	Reservoir  int        // top-off pumps
-	Programme  int        // its own programme, -1 for none
-	Thermostat int        // comparator of its own thermostat, -1 for none: a heater runs while it is false, a chiller while it is true
+	ID        string
+	Kind      DeviceKind
+	Circuit   int
+	HeatW     [2]float64 // heat into each node while on (a light: at 100 %); negative for a chiller
+	ElectricW float64    // power drawn while on (a light: at 100 %)
+	FlowLS    float64    // top-off pumps, L/s
+	Reservoir int        // top-off pumps
+	Programme int        // its own programme, -1 for none
+	// Thermostat is the comparator of its own thermostat, -1 for none: a heater runs while it is false, a chiller
+	// while it is true.
+	Thermostat int
 }
 
 // ControlKind says what a control does with its condition.
@@ -302,4 +313,48 @@ type System struct {
 	MaxEvents      int     // a run stops, marked truncated, after this many events
 
 	wiring *wiring // of the elements above; nil: each run finds it anew
+}
+
+// wiring lists who is connected to whom, so that no event has to look through all relays.
+type wiring struct {
+	fromControl [][]int // relays of each control
+	ontoControl [][]int // relays in the supply of each control
+	ontoDevice  [][]int // relays in the supply of each device
+	switching   []int   // comparators that a control or a device acts on; an alarm's moves no water
+}
+
+func (s *System) wired() *wiring {
+	if s.wiring != nil {
+		return s.wiring
+	}
+	w := &wiring{
+		fromControl: make([][]int, len(s.Controls)), ontoControl: make([][]int, len(s.Controls)),
+		ontoDevice: make([][]int, len(s.Devices)),
+	}
+	for j, r := range s.Relays {
+		w.fromControl[r.Control] = append(w.fromControl[r.Control], j)
+		if r.Device >= 0 {
+			w.ontoDevice[r.Device] = append(w.ontoDevice[r.Device], j)
+		}
+		if r.Target >= 0 {
+			w.ontoControl[r.Target] = append(w.ontoControl[r.Target], j)
+		}
+	}
+	acts := make([]bool, len(s.Comparators))
+	for _, d := range s.Devices {
+		if d.Thermostat >= 0 {
+			acts[d.Thermostat] = true
+		}
+	}
+	for _, c := range s.Controls {
+		if c.Kind != Timer && s.Conditions[c.Condition].Kind == ComparatorTrue {
+			acts[s.Conditions[c.Condition].Index] = true
+		}
+	}
+	for i, yes := range acts {
+		if yes {
+			w.switching = append(w.switching, i)
+		}
+	}
+	return w
 }

@@ -1,0 +1,179 @@
+package audit
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/sim"
+)
+
+func tank(s *sim.System) Tank {
+	t := Tank{DisplayL: s.Node[sim.Display].VolumeL, SumpL: s.Node[sim.Sump].VolumeL, DrainBackL: s.DrainBackL}
+	t.FreeSumpL = s.Chamber.VolumeAtL(s.Chamber.RimMM)
+	for _, n := range s.Node[:s.Nodes] {
+		t.HeatLossWK += n.DryLossW.Slope + s.LatentJL*n.EvaporationLS[0].Slope
+	}
+	t.TimeConstantH = (t.DisplayL + t.SumpL) * s.VolumicHeatJLK / t.HeatLossWK / secondsPerHour
+	return t
+}
+
+// room is one state of the room with its system and nominal run.
+type room struct {
+	name    RoomName
+	system  *sim.System
+	start   sim.State
+	nominal NominalReport
+	first   outcome         // of the first absence with nothing broken
+	raised  []bool          // alarms in it
+	marks   []sim.Mark      // in it
+	devices []sim.DeviceUse // in it
+}
+
+func prepareRooms(ctx context.Context, p plan.Plan, report *Report) ([]room, error) {
+	states := []struct {
+		name RoomName
+		air  plan.RoomState
+	}{{Coldest, *p.Room.Coldest}, {Usual, p.Room.Usual}, {Warmest, *p.Room.Warmest}}
+	var rooms []room
+	for _, st := range states {
+		r := room{name: st.name}
+		var err error
+		if r.system, err = sim.Compile(p, st.air); err != nil {
+			return nil, err
+		}
+		if r.start, err = sim.Settle(ctx, r.system); err != nil {
+			return nil, err
+		}
+		r.nominal = NominalReport{Room: r.name, TempC: st.air.TempC, RHPercent: st.air.RHPercent}
+		if err := r.follow(ctx, *p.Attendance.LongestAbsenceH, report); err != nil {
+			return nil, err
+		}
+		if st.name == Usual {
+			report.Tank = tank(r.system)
+		}
+		rooms = append(rooms, r)
+		report.Nominal = append(report.Nominal, r.nominal)
+	}
+	return rooms, nil
+}
+
+const (
+	nominalHours = 14 * 24.0
+	joulesPerKWh = 3.6e6
+)
+
+// follow takes the tank through fourteen days, or through the longest absence if
+// that is longer. Somebody refills the reservoirs each time an absence is over.
+func (r *room) follow(ctx context.Context, absenceH float64, report *Report) error {
+	n := &r.nominal
+	n.Hours = math.Max(nominalHours, absenceH)
+	n.Devices = make([]DeviceUse, len(r.system.Devices))
+	state := r.start
+	for at := 0.0; at < n.Hours && !n.Truncated; {
+		length := math.Min(absenceH, n.Hours-at)
+		course, err := sim.Run(ctx, r.system, &state, nil, length*secondsPerHour)
+		if err != nil {
+			return err
+		}
+		if err := report.account(course); err != nil {
+			return err
+		}
+		r.add(newOutcome(r.system, course), at)
+		state = course.End().Refilled(r.system)
+		at += length
+	}
+	days := n.Hours / 24
+	for i := range n.Devices {
+		d := &n.Devices[i]
+		d.ID = r.system.Devices[i].ID
+		d.DutyShare = math.Min(1, d.DutyShare/n.Hours) // chunks add up to a rounding more
+		d.StartsPerDay /= days
+		d.KWhPerDay /= days
+		n.KWhPerDay += d.KWhPerDay
+	}
+	n.EvaporationLD /= days
+	n.TopOffLD /= days
+	n.InComfort = len(n.Crossings) == 0
+	return nil
+}
+
+// add takes in one absence that began so many hours after the start.
+func (r *room) add(o outcome, atH float64) {
+	n := &r.nominal
+	if atH == 0 {
+		r.setFirst(o)
+	} else {
+		n.Extremes = n.Extremes.with(o.extremes)
+	}
+	n.Truncated = n.Truncated || o.course.Truncated
+	for i, d := range o.course.Devices {
+		n.Devices[i].DutyShare += d.OnS / secondsPerHour
+		n.Devices[i].StartsPerDay += float64(d.Starts)
+		n.Devices[i].KWhPerDay += d.EnergyJ / joulesPerKWh
+	}
+	n.EvaporationLD += o.course.Balance.EvaporatedL
+	n.TopOffLD += o.course.Balance.ToppedUpL
+	for _, c := range o.crossings {
+		n.merge(Crossing{Loss: c.Loss, ComfortH: later(c.ComfortH, atH), HarmH: later(c.HarmH, atH)})
+	}
+}
+
+// setFirst keeps what faults are held against.
+func (r *room) setFirst(o outcome) {
+	r.first, r.nominal.Extremes, r.devices = o, o.extremes, o.course.Devices
+	r.marks = o.course.Marks(nil)
+	for _, at := range o.course.Alarms(nil) {
+		r.raised = append(r.raised, at != sim.Never)
+	}
+	for _, m := range r.marks {
+		if m.Kind == sim.ReservoirRanEmpty {
+			r.nominal.ReservoirEmpty = append(r.nominal.ReservoirEmpty,
+				ReservoirEmpty{ID: r.system.Reservoirs[m.Index].ID, AfterH: m.AtS / secondsPerHour})
+		}
+	}
+}
+
+// marked tells whether the tank leaves the same mark with nothing broken.
+func (r *room) marked(m sim.Mark) bool {
+	return slices.ContainsFunc(r.marks, func(n sim.Mark) bool { return n.Kind == m.Kind && n.Index == m.Index })
+}
+
+func later(h *float64, by float64) *float64 {
+	if h == nil {
+		return nil
+	}
+	sum := *h + by
+	return &sum
+}
+
+func (n *NominalReport) merge(c Crossing) {
+	for i := range n.Crossings {
+		if n.Crossings[i].Loss == c.Loss {
+			if n.Crossings[i].HarmH == nil {
+				n.Crossings[i].HarmH = c.HarmH
+			}
+			return
+		}
+	}
+	n.Crossings = append(n.Crossings, c)
+}
+
+// sameHourH is how much earlier than without it a fault must bring a crossing to be charged with it, h.
+const sameHourH = 1.0
+
+// happensAnyway tells whether the tank crosses the same limit as far and about
+// as early with nothing broken; then the plan is at fault, not the element.
+func (n *NominalReport) happensAnyway(c Crossing) bool {
+	for _, x := range n.Crossings {
+		if x.Loss != c.Loss {
+			continue
+		}
+		if c.HarmH != nil {
+			return x.HarmH != nil && *x.HarmH <= *c.HarmH+sameHourH
+		}
+		return x.ComfortH != nil && *x.ComfortH <= *c.ComfortH+sameHourH
+	}
+	return false
+}

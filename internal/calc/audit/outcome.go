@@ -1,0 +1,81 @@
+package audit
+
+import (
+	"math"
+	"slices"
+
+	"saltwright/internal/calc/sim"
+)
+
+// outcome is what the water did in a course, whatever brought it about.
+type outcome struct {
+	course    *sim.Course
+	crossings []Crossing
+	extremes  Extremes
+}
+
+func newOutcome(s *sim.System, c *sim.Course) outcome {
+	return outcome{c, crossings(c), extremes(s, c)}
+}
+
+// harmful tells whether it crossed any harm limit, or was cut short.
+func (o outcome) harmful() bool {
+	return o.course.Truncated || slices.ContainsFunc(o.crossings, func(c Crossing) bool { return c.HarmH != nil })
+}
+
+func hours(s float64) *float64 {
+	if s == sim.Never {
+		return nil
+	}
+	h := s / secondsPerHour
+	return &h
+}
+
+func crossings(c *sim.Course) []Crossing {
+	var list []Crossing
+	harms, discomforts := c.Harms(), c.Discomforts()
+	for k, loss := range LossNames {
+		x := Crossing{Loss: loss, ComfortH: hours(discomforts[k]), HarmH: hours(harms[k])}
+		if x.ComfortH != nil || x.HarmH != nil {
+			list = append(list, x)
+		}
+	}
+	return list
+}
+
+// harmed lists the harm limits crossed.
+func harmed(c *sim.Course) []Crossing {
+	var list []Crossing
+	for k, at := range c.Harms() {
+		if at != sim.Never {
+			list = append(list, Crossing{Loss: LossNames[k], HarmH: hours(at)})
+		}
+	}
+	return list
+}
+
+// Water freezes and boils; the simulation, which is linear, would go on.
+const (
+	freezesC = -2.0  // sea water of 35; from memory
+	boilsC   = 100.0 // and a little more with salt
+)
+
+func extremes(s *sim.System, c *sim.Course) Extremes {
+	p := c.Peaks()
+	within := func(t float64) float64 { return math.Max(freezesC, math.Min(boilsC, t)) }
+	return Extremes{
+		TempMinC: within(p.TempMinC), TempMaxC: within(p.TempMaxC),
+		SalinityMin: p.SalinityMin, SalinityMax: p.SalinityMax,
+		LevelMinMM: s.Chamber.HeightAtMM(p.LevelMinL), LevelMaxMM: s.Chamber.HeightAtMM(p.LevelMaxL),
+		OxygenMinMgL: p.OxygenMinMgL, SpilledL: c.Balance.SpilledL,
+	}
+}
+
+func (e Extremes) with(o Extremes) Extremes {
+	e.TempMinC, e.TempMaxC = math.Min(e.TempMinC, o.TempMinC), math.Max(e.TempMaxC, o.TempMaxC)
+	e.SalinityMin, e.SalinityMax = math.Min(e.SalinityMin, o.SalinityMin), math.Max(e.SalinityMax, o.SalinityMax)
+	e.LevelMinMM, e.LevelMaxMM = math.Min(e.LevelMinMM, o.LevelMinMM), math.Max(e.LevelMaxMM, o.LevelMaxMM)
+	e.OxygenMinMgL = math.Min(e.OxygenMinMgL, o.OxygenMinMgL)
+	e.SpilledL += o.SpilledL
+	return e
+}

@@ -1,0 +1,229 @@
+package audit
+
+import (
+	"fmt"
+	"math"
+
+	"saltwright/internal/calc"
+	"saltwright/internal/calc/numeric"
+	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/sim"
+)
+
+// MaxEvents bounds an audit: events of all its runs together, some two seconds of one core.
+const MaxEvents = 600_000
+
+const (
+	secondsPerHour   = 3600.0
+	balanceTolerance = 1e-6 // a run that conserves worse than this is a defect of ours
+)
+
+// Verdict says how a fault ends.
+type Verdict string
+
+// The verdicts, from good to bad.
+const (
+	Held    Verdict = "held"    // no harm limit crossed with nobody there, but for those the plan crosses with nothing broken
+	Rescued Verdict = "rescued" // an alarm and the response beat the harm
+	Lost    Verdict = "lost"    // harm came first
+)
+
+func (v Verdict) rank() int {
+	return map[Verdict]int{Held: 0, Rescued: 1, Lost: 2}[v]
+}
+
+// RoomName is one of the three states of the room.
+type RoomName string
+
+// The rooms.
+const (
+	Coldest RoomName = "coldest"
+	Usual   RoomName = "usual"
+	Warmest RoomName = "warmest"
+)
+
+// LossNames are the kinds of loss as answers call them, by sim.LimitKind.
+var LossNames = [sim.LimitKinds]string{
+	sim.Overheated: "overheated", sim.Chilled: "chilled", sim.Diluted: "diluted", sim.Concentrated: "concentrated",
+	sim.Flooded: "flooded", sim.RunDry: "run_dry", sim.NoDark: "no_dark", sim.NoLight: "no_light", sim.Airless: "airless",
+}
+
+// Crossing is one kind of limit that a run crossed, hours after the start; nil: never.
+type Crossing struct {
+	Loss            string
+	ComfortH, HarmH *float64
+	WithoutFault    bool // the nominal run of that room crosses it as far and no more than an hour later
+}
+
+// Extremes are the peaks of a run.
+type Extremes struct {
+	TempMinC, TempMaxC       float64 // display, held between freezing and boiling
+	SalinityMin, SalinityMax float64 // display, PSS-78
+	LevelMinMM, LevelMaxMM   float64 // from the normal line of the level chamber
+	OxygenMinMgL             float64
+	SpilledL                 float64
+}
+
+// AlarmReport is the first alarm that reached somebody far away.
+type AlarmReport struct {
+	ID      string
+	RaisedH float64 // after the fault
+	ActH    float64 // raised plus the response
+}
+
+// FaultReport is one fault followed to the end.
+type FaultReport struct {
+	Fault      Fault
+	Verdict    Verdict
+	Hidden     bool // nothing reveals it: it waits for the second fault
+	RevealedBy []string
+	Room       RoomName // the room that makes it worst
+	Crossings  []Crossing
+	FirstHarm  string   // kind of the first loss, empty when none
+	HarmH      *float64 // when
+	Alarm      *AlarmReport
+	MarginH    *float64 // harm minus the time somebody can act; negative: too late; nil without harm or without alarm
+	NearestK   float64  // how near the display came to a temperature harm limit, K; negative: beyond it
+	NearestPSU float64  // the same for salinity
+	StoppedBy  []string // what stepped in
+	Extremes   Extremes
+	Truncated  bool // it switched without end and was cut short
+}
+
+// DeviceUse is what a device does with nothing wrong.
+type DeviceUse struct {
+	ID           string
+	DutyShare    float64
+	StartsPerDay float64
+	KWhPerDay    float64
+}
+
+// NominalReport is the plan with nothing wrong in one room.
+type NominalReport struct {
+	Room           RoomName
+	TempC          float64
+	RHPercent      float64
+	Hours          float64
+	InComfort      bool
+	Crossings      []Crossing
+	Extremes       Extremes
+	Devices        []DeviceUse
+	EvaporationLD  float64
+	TopOffLD       float64
+	ReservoirEmpty []ReservoirEmpty
+	KWhPerDay      float64
+	Truncated      bool
+}
+
+// ReservoirEmpty is when a reservoir ran out with nothing wrong.
+type ReservoirEmpty struct {
+	ID     string
+	AfterH float64
+}
+
+// Report is the whole audit.
+type Report struct {
+	Plan         plan.Plan // completed
+	Assumptions  []plan.Assumption
+	Nominal      []NominalReport
+	Faults       []FaultReport
+	Findings     []Finding
+	Tank         Tank
+	HorizonH     float64
+	Events       int     // of all runs
+	WorstBalance float64 // largest relative residual of heat, water and salt over all runs
+}
+
+// Tank is the tank as the simulation of the usual room sees it.
+type Tank struct {
+	DisplayL, SumpL, DrainBackL float64 // water with the return running, and what runs down when it stops
+	FreeSumpL                   float64 // above the normal line, up to the rim
+	HeatLossWK                  float64 // evaporation included
+	TimeConstantH               float64
+}
+
+// Sound tells whether nothing is lost, neither by a single fault nor without one.
+//
+// Errors: none. Source: [Derived].
+func (r Report) Sound() bool {
+	for _, n := range r.Nominal {
+		if n.Truncated {
+			return false
+		}
+		for _, c := range n.Crossings {
+			if c.HarmH != nil {
+				return false
+			}
+		}
+	}
+	return r.Count(Lost) == 0
+}
+
+// Count returns the number of faults with a verdict.
+//
+// Errors: none. Source: [Derived].
+func (r Report) Count(v Verdict) int {
+	n := 0
+	for _, f := range r.Faults {
+		if f.Verdict == v {
+			n++
+		}
+	}
+	return n
+}
+
+// FirstLost returns the lost fault whose harm comes first, the first in the list of those at one instant; nil: none is.
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func (r Report) FirstLost() *FaultReport {
+	var first *FaultReport
+	for i := range r.Faults {
+		f := &r.Faults[i]
+		if f.Verdict == Lost && f.HarmH != nil && (first == nil || sooner(*f.HarmH, *first.HarmH)) {
+			first = f
+		}
+	}
+	return first
+}
+
+// HiddenCount returns the number of faults that nothing reveals.
+//
+// Errors: none. Source: [Derived].
+func (r Report) HiddenCount() int {
+	n := 0
+	for _, f := range r.Faults {
+		if f.Hidden {
+			n++
+		}
+	}
+	return n
+}
+
+// sooner tells whether one instant comes before another; a rounding apart they are the same.
+func sooner(a, b float64) bool { return numeric.Rounded(a) < numeric.Rounded(b) }
+
+// account adds a run to the totals and refuses one that does not conserve.
+func (r *Report) account(c *sim.Course) error {
+	r.Events += len(c.Segments)
+	if err := r.conserves(c); err != nil {
+		return err
+	}
+	if r.Events > MaxEvents {
+		return &calc.ConflictError{
+			Params: []string{"controls", "heaters", "chillers", "attendance"},
+			Reason: "something in this plan switches so often, or the absence is so long, that following every fault " +
+				"would take too long; widen the hysteresis of what switches fastest, or shorten the absence",
+		}
+	}
+	return nil
+}
+
+// conserves keeps the worst balance and refuses a run that does not close.
+func (r *Report) conserves(c *sim.Course) error {
+	w := c.Balance.WorstRelative()
+	r.WorstBalance = math.Max(r.WorstBalance, w)
+	if !(w <= balanceTolerance) {
+		return fmt.Errorf("a run does not conserve (relative residual %g): %w", w, calc.ErrNoConvergence)
+	}
+	return nil
+}

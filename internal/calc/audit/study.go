@@ -1,0 +1,148 @@
+package audit
+
+import (
+	"context"
+	"slices"
+	"strconv"
+
+	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/sim"
+)
+
+// study is an audit with what each fault does in each room.
+type study struct {
+	p        plan.Plan
+	rooms    []room
+	report   Report
+	faults   []Fault
+	reports  [][]FaultReport   // by fault, then by room
+	harms    [][][]harm        // by fault, then by room
+	harmless []map[string]bool // by room, effects on the water that cross no harm limit
+	spare    *sim.Course       // whose memory the next one uses
+}
+
+func newStudy(ctx context.Context, in plan.Plan) (*study, error) {
+	p, assumptions, err := plan.Complete(in)
+	if err != nil {
+		return nil, err
+	}
+	st := &study{p: p, report: Report{Plan: p, Assumptions: assumptions, HorizonH: *p.Attendance.LongestAbsenceH}}
+	if st.rooms, err = prepareRooms(ctx, p, &st.report); err != nil {
+		return nil, err
+	}
+	st.faults = faultsOf(p, st.rooms[1].system)
+	if err := st.singles(ctx); err != nil {
+		return nil, err
+	}
+	for i := range st.faults {
+		st.report.Faults = append(st.report.Faults, worstOf(st.reports[i]))
+	}
+	st.report.Findings = findings(st.report, st.rooms)
+	return st, nil
+}
+
+// singles follows every fault in every room.
+func (st *study) singles(ctx context.Context) error {
+	st.reports, st.harms = make([][]FaultReport, len(st.faults)), make([][][]harm, len(st.faults))
+	st.harmless = make([]map[string]bool, len(st.rooms))
+	for r := range st.rooms {
+		st.harmless[r] = map[string]bool{}
+	}
+	var sets [][]int
+	for i := range st.faults {
+		sets = append(sets, []int{i})
+		st.reports[i], st.harms[i] = make([]FaultReport, len(st.rooms)), make([][]harm, len(st.rooms))
+	}
+	for _, g := range st.alike(sets) {
+		for _, r := range g.rooms {
+			course, err := st.follow(ctx, r, g.effect)
+			if err != nil {
+				return err
+			}
+			if err := st.report.account(course); err != nil {
+				return err
+			}
+			o := newOutcome(st.rooms[r].system, course)
+			st.harmless[r][g.effect.Key()] = !o.harmful()
+			for _, i := range g.sets {
+				rm := &st.rooms[r]
+				st.reports[i][r] = rm.judge(st.p, st.faults[i], o)
+				st.harms[i][r] = rm.harmsOf(o, st.faults[i].injectionsIn(rm.system), *st.p.Attendance.ResponseH)
+			}
+		}
+	}
+	return nil
+}
+
+// worstOf returns the report of the room that makes a fault worst.
+func worstOf(reports []FaultReport) FaultReport {
+	worst, usual := reports[0], reports[0]
+	for _, r := range reports {
+		if worse(r, worst) {
+			worst = r
+		}
+		if r.Room == Usual {
+			usual = r
+		}
+	}
+	if worst.Verdict == Held { // a fault that shows only in rare weather waits hidden until then
+		worst.Hidden, worst.RevealedBy = usual.Hidden, usual.RevealedBy
+	}
+	return worst
+}
+
+// group is some sets of faults with the same effect on the water: they share a course in each of these rooms.
+type group struct {
+	effect sim.Effect
+	rooms  []int
+	sets   []int // of the list that was grouped
+}
+
+// alike groups sets of faults by their effect on the water, in the order in which each effect first comes.
+func (st *study) alike(sets [][]int) []*group {
+	all := make([]int, len(st.rooms))
+	for r := range all {
+		all[r] = r
+	}
+	var list []*group
+	known := map[string]*group{}
+	add := func(k int, rooms []int, prefix string) {
+		e := sim.EffectOf(st.rooms[rooms[0]].system, st.injections(sets[k], rooms[0]))
+		key := prefix + e.Key()
+		if known[key] == nil {
+			known[key] = &group{effect: e, rooms: rooms}
+			list = append(list, known[key])
+		}
+		known[key].sets = append(known[key].sets, k)
+	}
+	for k, set := range sets {
+		if !slices.ContainsFunc(set, func(i int) bool { return st.faults[i].knowsRoom() }) {
+			add(k, all, "")
+			continue
+		}
+		for r := range all {
+			add(k, all[r:r+1], "room "+strconv.Itoa(r))
+		}
+	}
+	return list
+}
+
+// injections returns what to inject for a set of faults in a room.
+func (st *study) injections(set []int, room int) []sim.Injection {
+	var out []sim.Injection
+	for _, i := range set {
+		out = append(out, st.faults[i].injectionsIn(st.rooms[room].system)...)
+	}
+	return out
+}
+
+// follow returns the course of the water in a room under faults of this effect. It lasts until the next is followed.
+func (st *study) follow(ctx context.Context, room int, e sim.Effect) (*sim.Course, error) {
+	rm := &st.rooms[room]
+	if e.Nothing() {
+		return rm.first.course, nil
+	}
+	course, err := sim.RunEffect(ctx, rm.system, &rm.start, e, st.report.HorizonH*secondsPerHour, st.spare)
+	st.spare = course
+	return course, err
+}

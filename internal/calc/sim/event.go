@@ -1,0 +1,216 @@
+package sim
+
+import (
+	"math"
+
+	"saltwright/internal/calc/numeric"
+)
+
+// follow takes the water to the next instant at which something switches.
+func (r *run) follow() {
+	g := r.begin()
+	g.lookTo(r.untilTimer())
+	g.confine()
+	if t, ok := r.untilBounds(g); ok {
+		g.lookTo(t)
+	}
+	event := -1 // comparator that switches at the end, if any
+	for _, i := range r.w.switching {
+		p, c := &r.comparators[i], &r.s.Comparators[i]
+		if c.Quantity < Stored && p.stays(g.bound[c.Quantity]) || p.fixed {
+			continue
+		}
+		if t, ok := g.reaching(c, p.threshold(), !p.state); ok && (event < 0 || t < g.LengthS) {
+			event = i
+			g.lookTo(t)
+		}
+	}
+	r.advance(g)
+	if event >= 0 {
+		r.switchAt(event)
+	}
+}
+
+// begin adds a segment that starts as things are now.
+func (r *run) begin() *Segment {
+	c := r.course
+	if n := len(c.Segments); n < cap(c.Segments) {
+		c.Segments = c.Segments[:n+1]
+	} else {
+		c.Segments = append(c.Segments, Segment{})
+	}
+	g := &c.Segments[len(c.Segments)-1]
+	r.layOut(g)
+	return g
+}
+
+// switchAt switches a comparator, and with it all that stand at the same value of the same quantity: which of
+// them would be first is rounding, and the others might miss a value that is turned back at once.
+func (r *run) switchAt(event int) {
+	state, at, c := r.comparators[event].state, r.comparators[event].threshold(), &r.s.Comparators[event]
+	for _, i := range r.w.switching {
+		p, other := &r.comparators[i], &r.s.Comparators[i]
+		if p.state == state && !p.fixed && other.Quantity == c.Quantity && other.Reservoir == c.Reservoir &&
+			same(p.threshold(), at) {
+			p.state = !state
+		}
+	}
+}
+
+// untilTimer returns the time to the next instant that a clock sets.
+func (r *run) untilTimer() float64 {
+	h := r.horizon - r.t
+	at := func(instant float64) {
+		if d := instant - r.t; d > timeTolerance && d < h {
+			h = d
+		}
+	}
+	s := r.s
+	for i := range s.Devices {
+		if p := s.Devices[i].Programme; p >= 0 && r.f.programme[i] == 0 {
+			at(r.t + r.piece[p].EndS - r.now)
+		}
+	}
+	for i := range s.Controls {
+		c := &s.Controls[i]
+		if c.Kind == Timer {
+			at(r.t + r.piece[c.Programme].EndS - r.now)
+		}
+		if st := r.control[i]; c.RunLimitS > 0 && st.command {
+			at(st.since + c.RunLimitS)
+		}
+	}
+	if r.f.mainsLost {
+		at(s.OutageS)
+		for _, c := range s.Circuits {
+			at(c.BackupS)
+		}
+	}
+	return h
+}
+
+// untilBounds returns the time until a reservoir runs empty, the water reaches
+// the rim or stops spilling, or the return pump draws air.
+func (r *run) untilBounds(g *Segment) (h float64, found bool) {
+	h = g.LengthS
+	reaching := func(f *numeric.ExpPoly, level float64, rising bool) (float64, bool) {
+		return f.FirstReachingWith(level, rising, g.LengthS, g.decay)
+	}
+	least, most := g.bound[Level][0], g.bound[Level][1]
+	at := func(t float64, ok bool) {
+		if ok && t < h {
+			h, found = t, true
+		}
+	}
+	for i, q := range g.outflow {
+		if q > 0 {
+			at(r.stored[i]/q, true)
+		}
+	}
+	if g.spilling {
+		inflow := g.spill.Derivative()
+		at(reaching(&inflow, 0, false))
+	} else if r.level < r.rimL && most >= r.rimL {
+		at(reaching(&g.level, r.rimL, true))
+	}
+	if r.flowing && !r.airless && least <= r.intakeL {
+		at(reaching(&g.level, r.intakeL, false))
+	}
+	for n := range r.s.Nodes {
+		spare := r.spare(n)
+		switch {
+		case spare <= limitBand: // it has dried out
+		case n == Display && g.displayAlone:
+			at(reaching(&g.deficit, r.deficit+spare, true))
+		case n == g.last && least <= r.level-spare:
+			at(reaching(&g.level, r.level-spare, false))
+		}
+	}
+	return h, found
+}
+
+// advance moves every quantity on to the end of a segment and keeps the accounts.
+func (r *run) advance(g *Segment) {
+	s, h, e := r.s, g.LengthS, g.decay
+	for n := range s.Nodes {
+		degreeSeconds := g.temp[n].Integral(h, e)
+		evaporated := r.evaporation[n].Const*h + r.evaporation[n].Slope*degreeSeconds
+		dry := s.Node[n].DryLossW
+		r.evaporated += evaporated
+		r.gain(-(dry.Const*h + dry.Slope*degreeSeconds + s.LatentJL*evaporated))
+		if n == g.last && r.inflow > 0 {
+			r.gain(r.inflow * s.VolumicHeatJLK * (s.TopOffTempC*h - degreeSeconds))
+		}
+	}
+	for i := range s.Devices {
+		d := &s.Devices[i]
+		if !r.on[i] {
+			continue
+		}
+		used := h
+		if d.Programme >= 0 {
+			level, perSecond := r.programmed(i)
+			used = level*h + perSecond*h*h/2
+		}
+		heat := d.HeatW[0]
+		if s.Nodes == 2 {
+			heat += d.HeatW[1]
+		}
+		r.gain(heat * used)
+		o := &r.course.Devices[i]
+		o.OnS += h
+		o.EnergyJ += d.ElectricW * used
+	}
+	for n := range s.Nodes {
+		r.temp[n] = g.temp[n].With(h, e)
+	}
+	r.oxygen = g.oxygen.At(h)
+	r.t += h
+	r.readClock()
+	r.advanceWater(g)
+	if r.flowing && !r.airless && r.level <= r.intakeL+limitBand {
+		r.airless, r.course.airless = true, r.t
+	}
+}
+
+// gain books heat that came in.
+func (r *run) gain(joules float64) {
+	r.heatIn += joules
+	r.heatTurnover += math.Abs(joules)
+}
+
+func (r *run) advanceWater(g *Segment) {
+	h, e := g.LengthS, g.decay
+	for i, q := range g.outflow {
+		if q == 0 {
+			continue
+		}
+		r.toppedUp += math.Min(q*h, r.stored[i])
+		if r.stored[i] -= q * h; r.stored[i] <= 1e-9 {
+			r.stored[i] = 0
+			if r.course.emptied[i] == Never {
+				r.course.emptied[i] = r.t
+			}
+		}
+	}
+	spilled := g.spill.With(h, e)
+	if g.spilling {
+		salt, volume := r.mixed()
+		if g.displayAlone {
+			salt, volume = r.salt[Sump], r.sumpVolume()
+		}
+		kept := salt * math.Exp(-(spilled-r.spilled)/volume)
+		r.saltSpilled += salt - kept
+		if g.displayAlone {
+			r.salt[Sump] = kept
+		} else {
+			r.share(kept)
+		}
+	}
+	r.spilled = spilled
+	r.level = g.level.With(h, e)
+	r.deficit = g.deficit.With(h, e)
+	if r.s.Nodes == 2 && r.flowing {
+		r.share(r.salt[Display] + r.salt[Sump])
+	}
+}

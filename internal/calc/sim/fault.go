@@ -1,0 +1,161 @@
+package sim
+
+// Fault is one way in which one element fails.
+type Fault uint8
+
+// The faults. Index in an Injection is the element they befall.
+const (
+	DeviceDead       Fault = iota // device: draws and does nothing
+	ThermostatClosed              // device: its own thermostat never opens
+	ThermostatOpen                // device: its own thermostat never closes
+	ProgrammeOn                   // device: its own programme stays at 100 %
+	ProgrammeOff                  // device: its own programme stays at 0
+	RelayClosed                   // relay: welded
+	RelayOpen                     // relay: never closes
+	SensorOffset                  // sensor: reads Value too high
+	SensorFixed                   // sensor: reads Value whatever the water does
+	SensorTrue                    // level, flow, leak or power sensor: always reports yes (wet, flowing, wet, live)
+	SensorFalse                   // the same: always reports no
+	SensorLost                    // sensor: no signal, which its readers notice
+	ControlOn                     // control: hangs with its outputs closed
+	ControlOff                    // control: hangs with its outputs open
+	Siphoning                     // reservoir: runs through the standing pump
+	ReservoirEmpty                // reservoir: forgotten, empty from the start
+	CircuitLost                   // circuit: dead
+	MainsLost                     // everything without backup is dead for OutageS
+	NetworkLost                   // no alarm travels over the home network
+	AlarmDead                     // alarm: never raised
+)
+
+// Injection is one fault put into a run.
+type Injection struct {
+	Fault Fault
+	Index int
+	Value float64 // for SensorOffset and SensorFixed
+}
+
+// faultState is what the injections amount to, per element.
+type faultState struct {
+	deviceDead     []bool
+	thermostat     []int8 // +1 closed, -1 open
+	programme      []int8 // +1 on, -1 off
+	relay          []int8 // +1 welded, -1 open
+	sensor         []sensorFault
+	control        []int8 // +1 hung closed, -1 hung open
+	siphon         []bool
+	circuitLost    []bool
+	alarmDead      []bool
+	mainsLost      bool
+	networkLost    bool
+	reservoirEmpty []bool
+}
+
+type sensorFault struct {
+	offset float64
+	fixed  bool
+	value  float64
+	forced int8 // +1 always yes, -1 always no
+	lost   bool
+}
+
+func newFaultState(s *System, injections []Injection) faultState {
+	flags := make([]bool, len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms))
+	signs := make([]int8, 2*len(s.Devices)+len(s.Relays)+len(s.Controls))
+	f := faultState{
+		deviceDead:     takeOff(&flags, len(s.Devices)),
+		thermostat:     takeOff(&signs, len(s.Devices)),
+		programme:      takeOff(&signs, len(s.Devices)),
+		relay:          takeOff(&signs, len(s.Relays)),
+		sensor:         make([]sensorFault, len(s.Sensors)),
+		control:        takeOff(&signs, len(s.Controls)),
+		siphon:         takeOff(&flags, len(s.Reservoirs)),
+		circuitLost:    takeOff(&flags, len(s.Circuits)),
+		alarmDead:      takeOff(&flags, len(s.Alarms)),
+		reservoirEmpty: takeOff(&flags, len(s.Reservoirs)),
+	}
+	for _, in := range injections {
+		f.inject(in)
+	}
+	return f
+}
+
+func (f *faultState) inject(in Injection) {
+	i := in.Index
+	switch in.Fault {
+	case DeviceDead:
+		f.deviceDead[i] = true
+	case ThermostatClosed:
+		f.thermostat[i] = 1
+	case ThermostatOpen:
+		f.thermostat[i] = -1
+	case ProgrammeOn:
+		f.programme[i] = 1
+	case ProgrammeOff:
+		f.programme[i] = -1
+	case RelayClosed:
+		f.relay[i] = 1
+	case RelayOpen:
+		f.relay[i] = -1
+	case SensorOffset:
+		f.sensor[i].offset = in.Value
+	case SensorFixed:
+		f.sensor[i].fixed, f.sensor[i].value = true, in.Value
+	case SensorTrue:
+		f.sensor[i].forced = 1
+	case SensorFalse:
+		f.sensor[i].forced = -1
+	case SensorLost:
+		f.sensor[i].lost = true
+	case ControlOn:
+		f.control[i] = 1
+	case ControlOff:
+		f.control[i] = -1
+	case Siphoning:
+		f.siphon[i] = true
+	case ReservoirEmpty:
+		f.reservoirEmpty[i] = true
+	case CircuitLost:
+		f.circuitLost[i] = true
+	case MainsLost:
+		f.mainsLost = true
+	case NetworkLost:
+		f.networkLost = true
+	case AlarmDead:
+		f.alarmDead[i] = true
+	}
+}
+
+// faultOf returns what is wrong with a sensor; nothing for -1, a reading without one.
+func (f *faultState) faultOf(sensor int) sensorFault {
+	if sensor < 0 {
+		return sensorFault{}
+	}
+	return f.sensor[sensor]
+}
+
+// forces returns what a condition says whatever there is to see, if its sensor's fault settles that.
+func (f *faultState) forces(c *Condition, onLoss bool) (yes, known bool) {
+	if c.Sensor < 0 {
+		return false, false
+	}
+	switch x := &f.sensor[c.Sensor]; {
+	case x.lost:
+		return onLoss, true
+	case x.forced != 0:
+		return (x.forced > 0) != c.Negate, true
+	}
+	return false, false
+}
+
+// live tells whether a circuit has power at an instant.
+func (f *faultState) live(s *System, circuit int, t float64) bool {
+	mains := !f.mainsLost || t >= s.OutageS-timeTolerance
+	return !f.circuitLost[circuit] && (mains || t < s.Circuits[circuit].BackupS-timeTolerance)
+}
+
+// takeOff takes the first n off a list.
+func takeOff[T any](list *[]T, n int) []T {
+	first := (*list)[:n:n]
+	*list = (*list)[n:]
+	return first
+}

@@ -1,0 +1,120 @@
+package sim
+
+import (
+	"math"
+
+	"saltwright/internal/calc/numeric"
+)
+
+// layOut writes every quantity of the segment that begins now, from the present state of the switches.
+func (r *run) layOut(g *Segment) {
+	s := r.s
+	g.StartS, g.Flowing, g.last, g.displayAlone = r.t, r.flowing, s.Nodes-1, r.displayAlone()
+	g.stored = r.course.keep(r.stored)
+	g.outflow = r.course.keep(r.stored)
+	clear(g.outflow)
+	q := heatFlow{nodes: s.Nodes, capacity: r.capacities()}
+	stirred, fan := r.flowing, 0
+	for i := range s.Devices {
+		d := &s.Devices[i]
+		if !r.on[i] {
+			continue
+		}
+		switch d.Kind {
+		case Fan:
+			fan = 1
+		case CirculationPump:
+			stirred = true
+		case ReturnPump:
+			stirred = stirred || s.Nodes == 1
+		case TopOffPump:
+			if r.stored[d.Reservoir] > 0 {
+				g.outflow[d.Reservoir] += d.FlowLS
+			}
+		}
+		level, perSecond := 1.0, 0.0
+		if d.Programme >= 0 {
+			level, perSecond = r.programmed(i)
+		}
+		for n := range s.Nodes {
+			q.constant[n] += d.HeatW[n] * level
+			q.ramp[n] += d.HeatW[n] * perSecond
+		}
+	}
+	r.inflow = 0
+	for i, v := range s.Reservoirs {
+		if r.f.siphon[i] && r.stored[i] > 0 {
+			g.outflow[i] = math.Max(g.outflow[i], v.SiphonLS)
+		}
+		r.inflow += g.outflow[i]
+	}
+	for n := range s.Nodes {
+		r.evaporation[n] = r.evaporates(n, fan)
+		e, dry := r.evaporation[n], s.Node[n].DryLossW
+		q.slope[n] = dry.Slope + s.LatentJL*e.Slope
+		q.constant[n] -= dry.Const + s.LatentJL*e.Const
+	}
+	cold := r.inflow * s.VolumicHeatJLK
+	q.slope[g.last] += cold
+	q.constant[g.last] += cold * s.TopOffTempC
+	if s.Nodes == 2 && r.flowing {
+		q.coupling = s.FlowWK
+	}
+	g.temp = q.solve(r.temp)
+	g.rates = g.temp[Display].L
+	for i, l := range g.temp[Sump].L {
+		if l != 0 { // a node by itself has its own rate in its own place, which leaves the other's at 0
+			g.rates[i] = l
+		}
+	}
+	r.layOutWater(g)
+	o := s.OxygenBalance
+	k := o.StillS
+	if stirred {
+		k = o.StirredS
+	}
+	end := o.SaturationMgL - o.DemandMgLS/k
+	g.oxygen = numeric.ExpPoly{P: [3]float64{end}, B: [2]float64{r.oxygen - end}, L: [2]float64{k}}
+}
+
+// layOutWater writes level, deficit, spill and what salinity follows from, the temperatures being known.
+func (r *run) layOutWater(g *Segment) {
+	net := numeric.Constant(r.inflow-r.evaporation[g.last].Const).Plus(-r.evaporation[g.last].Slope, g.temp[g.last])
+	g.deficit = numeric.Constant(r.deficit)
+	if r.s.Nodes == 2 {
+		e := r.evaporation[Display]
+		if g.displayAlone {
+			g.deficit = numeric.Constant(e.Const).Plus(e.Slope, g.temp[Display]).IntegralFrom(r.deficit)
+		} else {
+			net.P[0] -= e.Const
+			net = net.Plus(-e.Slope, g.temp[Display])
+		}
+	}
+	g.spilling = r.level >= r.rimL-1e-9 && net.At(0) > 0
+	if g.spilling {
+		g.level, g.spill = numeric.Constant(r.rimL), net.IntegralFrom(r.spilled)
+	} else {
+		g.level, g.spill = net.IntegralFrom(r.level), numeric.Constant(r.spilled)
+	}
+	g.salt, g.volume = r.mixed()
+	if g.displayAlone {
+		g.volume += r.deficit
+	} else {
+		g.volume -= r.level
+	}
+}
+
+// driedShare of its water is what a vessel keeps when it has dried out: nothing
+// evaporates any more, and everything in it has been lost long before.
+const driedShare = 0.05
+
+// evaporates returns the evaporation of a node, none when it has dried out.
+func (r *run) evaporates(n, fan int) Line {
+	if r.spare(n) <= limitBand {
+		return Line{}
+	}
+	return r.s.Node[n].EvaporationLS[fan]
+}
+
+// spare returns the water that a node may lose before it has dried out, L.
+func (r *run) spare(n int) float64 { return r.left(n) - driedShare*r.s.Node[n].VolumeL }

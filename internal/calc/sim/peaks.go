@@ -1,0 +1,60 @@
+package sim
+
+import (
+	"math"
+
+	"saltwright/internal/calc/numeric"
+)
+
+// Peaks are the extremes of a course.
+type Peaks struct {
+	TempMinC, TempMaxC       float64 // of the display
+	SalinityMin, SalinityMax float64 // of the display
+	LevelMinL, LevelMaxL     float64
+	OxygenMinMgL             float64
+}
+
+// Peaks returns the extremes of the water.
+//
+// Accuracy: rounding. Errors: none. Source: [Derived].
+func (c *Course) Peaks() Peaks {
+	w := &c.start
+	salinity := w.value(&Comparator{Quantity: Salinity})
+	p := Peaks{w.temp[0], w.temp[0], salinity, salinity, w.level, w.level, w.oxygen}
+	for i := range c.Segments {
+		g := &c.Segments[i]
+		if b := g.bound[DisplayTemp]; b[0] < p.TempMinC || b[1] > p.TempMaxC {
+			widen(&p.TempMinC, &p.TempMaxC, &g.temp[Display], g)
+		}
+		if g.bound[Oxygen][0] < p.OxygenMinMgL {
+			least, _ := g.oxygen.Extremes(g.LengthS)
+			p.OxygenMinMgL = math.Min(p.OxygenMinMgL, least)
+		}
+		if b := g.bound[Level]; b[0] < p.LevelMinL || b[1] > p.LevelMaxL {
+			widen(&p.LevelMinL, &p.LevelMaxL, &g.level, g)
+		}
+		if b := g.bound[Salinity]; b[0] < p.SalinityMin || b[1] > p.SalinityMax {
+			p.salinity(g)
+		}
+	}
+	return p
+}
+
+func widen(least, most *float64, f *numeric.ExpPoly, g *Segment) {
+	lo, hi := f.ExtremesWith(g.LengthS, g.decay)
+	*least, *most = math.Min(*least, lo), math.Max(*most, hi)
+}
+
+// salinity takes in a segment: it is salt over volume, and while water spills it falls from what it was.
+func (p *Peaks) salinity(g *Segment) {
+	least, most := g.salinityAt(g.LengthS), g.salinityAt(0)
+	switch {
+	case g.displayAlone:
+		lo, hi := g.deficit.ExtremesWith(g.LengthS, g.decay)
+		least, most = g.salt/(g.volume-lo), g.salt/(g.volume-hi)
+	case !g.spilling:
+		lo, hi := g.level.ExtremesWith(g.LengthS, g.decay)
+		least, most = g.salt/(g.volume+hi), g.salt/(g.volume+lo)
+	}
+	p.SalinityMin, p.SalinityMax = math.Min(p.SalinityMin, least), math.Max(p.SalinityMax, most)
+}

@@ -1,0 +1,148 @@
+package sim
+
+import "math"
+
+// said returns what comparator number i said all through the course when its sensor had a fault.
+func (c *Course) said(i int, f sensorFault) timeline {
+	q := &c.s.Comparators[i]
+	if f != (sensorFault{}) {
+		return c.compared(q, q.compare(c.start.value(q), c.before[i], f), math.Inf(1))
+	}
+	if c.asked == nil {
+		c.told, c.asked = make([]timeline, len(c.s.Comparators)), make([]bool, len(c.s.Comparators))
+	}
+	if !c.asked[i] {
+		c.told[i] = c.compared(q, q.compare(c.start.value(q), c.before[i], f), math.Inf(1))
+		c.asked[i] = true
+	}
+	return c.told[i]
+}
+
+// compared returns what a comparator said all through the course, or until it has changed and stayed so for so long.
+func (c *Course) compared(q *Comparator, p comparing, seconds float64) timeline {
+	out := always(p.state)
+	if q.Quantity < Stored && p.stays(c.bound[q.Quantity]) || p.fixed {
+		return out
+	}
+	for i := range c.Segments {
+		g := &c.Segments[i]
+		if n := len(out.turns); n > 0 && p.state != out.first && g.StartS-out.turns[n-1] > seconds {
+			break
+		}
+		if q.Quantity == Stored || !p.stays(g.bound[q.Quantity]) {
+			g.turns(q, &p, &out)
+		}
+	}
+	return out
+}
+
+// turns adds to a timeline when a comparator switches within the segment.
+func (g *Segment) turns(q *Comparator, p *comparing, out *timeline) {
+	for t := 0.0; ; {
+		next, found := g.reachingAfter(t, q, p.threshold(), !p.state)
+		if !found {
+			return
+		}
+		t, p.state = next, !p.state
+		if t >= g.LengthS-timeTolerance {
+			out.set(p.state, g.StartS+g.LengthS)
+			return
+		}
+		out.set(p.state, g.StartS+t)
+	}
+}
+
+// End returns the tank at the end of the course.
+//
+// Accuracy: as Run. Errors: none. Source: [Derived].
+func (c *Course) End() State {
+	st := c.final
+	st.compared = append([]bool(nil), st.compared...)
+	acts := make([]bool, len(st.compared))
+	for _, i := range c.s.wired().switching {
+		acts[i] = true
+	}
+	for i := range c.s.Comparators {
+		if !acts[i] {
+			told := c.said(i, sensorFault{})
+			st.compared[i] = told.last()
+		}
+	}
+	return st
+}
+
+// witness tells what switches and sensors did in a course if it was brought about by certain faults.
+type witness struct {
+	*Course
+	w *wiring
+	f faultState
+}
+
+func (c *Course) witness(injections []Injection) witness {
+	return witness{c, c.s.wired(), newFaultState(c.s, injections)}
+}
+
+// live returns when a circuit had power.
+func (v *witness) live(circuit int) timeline {
+	out := always(v.f.live(v.s, circuit, 0))
+	first, second := v.s.Circuits[circuit].BackupS, v.s.OutageS
+	for _, at := range []float64{min(first, second), max(first, second)} {
+		if at <= v.EndS+timeTolerance {
+			out.set(v.f.live(v.s, circuit, at), at)
+		}
+	}
+	return out
+}
+
+// reads returns when a condition held; onLoss where its sensor is lost.
+func (v *witness) reads(index int, onLoss bool) timeline {
+	c := &v.s.Conditions[index]
+	if yes, known := v.f.forces(c, onLoss); known {
+		return always(yes)
+	}
+	var sees timeline
+	switch c.Kind {
+	case ComparatorTrue:
+		sees = v.said(c.Index, v.f.faultOf(c.Sensor))
+	case FlowRunning:
+		sees = v.flow
+	case PowerPresent:
+		sees = v.live(c.Index)
+	}
+	if c.Negate {
+		return sees.not()
+	}
+	return sees
+}
+
+// powered returns when a control had power: from its circuit, through the relays in its supply.
+func (v *witness) powered(control int) timeline {
+	out := v.live(v.s.Controls[control].Circuit)
+	for _, j := range v.w.ontoControl[control] {
+		switch f := v.f.relay[j]; {
+		case f < 0:
+			return always(false)
+		case f == 0:
+			out = out.and(v.closes(v.s.Relays[j].Control))
+		}
+	}
+	return out
+}
+
+// closes returns when a cut-out, the only control that a plan lets switch another, kept its relays closed.
+func (v *witness) closes(control int) timeline {
+	c, powered := &v.s.Controls[control], v.powered(control)
+	switch f := v.f.control[control]; {
+	case f > 0:
+		return powered
+	case f < 0:
+		return always(false)
+	case c.Kind != Cutout:
+		panic("sim: only a cut-out may switch another control")
+	}
+	trips := v.reads(c.Condition, !c.OnLoss)
+	if c.Latching {
+		trips = trips.until(powered)
+	}
+	return powered.and(trips.not())
+}

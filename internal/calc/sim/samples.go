@@ -1,0 +1,39 @@
+package sim
+
+// Sample is the tank at one instant of a course.
+type Sample struct {
+	AtS         float64
+	TempC       float64 // display
+	Salinity    float64 // display
+	LevelMM     float64 // from the normal line of the level chamber
+	OxygenMgL   float64
+	SpilledL    float64
+	ReturnFlows bool
+}
+
+// Samples returns the tank every so often, ends included.
+//
+//	everyS  between two samples, > 0  [s]
+//
+// Accuracy: as Run. Errors: none. Source: [Derived].
+func (c *Course) Samples(everyS float64) []Sample {
+	var out []Sample
+	for i := range c.Segments {
+		g := &c.Segments[i]
+		add := func(at float64) {
+			d := at - g.StartS
+			out = append(out, Sample{
+				AtS: at, TempC: g.temp[Display].At(d), Salinity: g.salinityAt(d),
+				LevelMM: c.s.Chamber.HeightAtMM(g.level.At(d)), OxygenMgL: g.oxygen.At(d), SpilledL: g.spill.At(d),
+				ReturnFlows: g.Flowing,
+			})
+		}
+		for at := everyS * float64(len(out)); at < g.StartS+g.LengthS; at = everyS * float64(len(out)) {
+			add(at)
+		}
+		if i == len(c.Segments)-1 {
+			add(c.EndS)
+		}
+	}
+	return out
+}
