@@ -96,7 +96,8 @@ func TestViolationsAllAtOnceWithTheirPlaces(t *testing.T) {
 // What a part of allOf refuses comes with its own place, code and words, and its defaults are filled in.
 func TestAllOfIsReadAsIfItWereItsOwn(t *testing.T) {
 	const part = `{"allOf": [{"type": "object", "additionalProperties": false, "required": ["n"], "properties": {
-		"n": {"type": "number", "minimum": 1, "x-unit": "W"}, "lid": {"type": "string", "enum": ["open"], "default": "open"}}}],
+		"n": {"type": "number", "minimum": 1, "x-unit": "W"},
+		"lid": {"type": "string", "enum": ["open"], "default": "open"}}}],
 		"description": "d"}`
 	c, err := Parse([]byte(written("{}", `{"type": "object", "additionalProperties": false, "properties": {
 		"one": `+part+`, "many": {"type": "array", "items": `+part+`}}}`)))
