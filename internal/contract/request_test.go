@@ -93,8 +93,48 @@ func TestViolationsAllAtOnceWithTheirPlaces(t *testing.T) {
 	assert.Equal(t, []string{"open", "screen", "closed"}, byPointer["#/display/lid"].Limit.Enum)
 }
 
-// What a part of allOf refuses comes with its own place, code and words.
-func TestViolationsUnderAllOf(t *testing.T) {
+// What a part of allOf refuses comes with its own place, code and words, and its defaults are filled in.
+func TestAllOfIsReadAsIfItWereItsOwn(t *testing.T) {
+	const part = `{"allOf": [{"type": "object", "additionalProperties": false, "required": ["n"], "properties": {
+		"n": {"type": "number", "minimum": 1, "x-unit": "W"},
+		"lid": {"type": "string", "enum": ["open"], "default": "open"}}}],
+		"description": "d"}`
+	c, err := Parse([]byte(written("{}", `{"type": "object", "additionalProperties": false, "properties": {
+		"one": `+part+`, "many": {"type": "array", "items": `+part+`}}}`)))
+	require.NoError(t, err)
+	o := c.Operation("postThing")
+	_, err = o.Read([]byte(`{"one": {"n": 0, "lit": 1}, "many": [{"n": 1}, {"lid": 7}, 3]}`), "")
+	type seen struct{ code, pointer, detail, unit, suggestion string }
+	var got []seen
+	for _, v := range broken(t, err) {
+		got = append(got, seen{v.Code, v.Pointer, v.Detail, v.Unit, v.Suggestion})
+	}
+	assert.Equal(t, []seen{
+		{CodeNotAllowed, "#/many/1/lid", "must be one of open", "", ""},
+		{CodeRequired, "#/many/1/n", "is required", "", ""},
+		{CodeType, "#/many/2", "must be an object", "", ""},
+		{CodeUnknownMember, "#/one/lit", "is not a known member", "", "lid"},
+		{CodeRange, "#/one/n", "must be at least 1", "W", ""},
+	}, got)
+	var r struct {
+		One *struct {
+			N   float64 `json:"n"`
+			Lid string  `json:"lid"`
+		} `json:"one"`
+		Many []struct {
+			N   float64 `json:"n"`
+			Lid string  `json:"lid"`
+		} `json:"many"`
+	}
+	asked, err := o.Read([]byte(`{"one": {"n": 2}, "many": [{"n": 3}]}`), "")
+	require.NoError(t, err)
+	require.NoError(t, asked.Into(&r))
+	assert.Equal(t, "open", r.One.Lid)
+	assert.Equal(t, "open", r.Many[0].Lid)
+}
+
+// The members that once were parts of allOf, each with its own place, code and words.
+func TestViolationsInPartsOfAPlan(t *testing.T) {
 	audit := func(members string) string {
 		const head = `{"display":{"volume_l":200},"room":{"usual":{"temp_c":21}},"attendance":{"look_every_h":24},`
 		return head + members + `}`
