@@ -69,7 +69,7 @@ func TestTopicsAgreeWithTheContract(t *testing.T) {
 				require.NotEmpty(t, s.Labels, s.Member)
 				if s.Member == valueMember {
 					for _, instrument := range []string{"", "hydrometer", "refractometer", "brine refractometer"} {
-						u := units[slices.IndexFunc(units, func(u *Unit) bool { return u.Dimension == s.Dimension })]
+						u := knownUnits[slices.IndexFunc(knownUnits, func(u *Unit) bool { return u.Dimension == s.Dimension })]
 						q := Question{Instrument: instrument, Values: map[string]Stated{valueMember: {Quantity: Quantity{Unit: u}}}}
 						assert.Contains(t, request.Properties[scaleMember].Enum, any(q.scale()))
 					}

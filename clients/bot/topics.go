@@ -174,9 +174,6 @@ func (t *Topic) slot(member string) *Slot {
 	return nil
 }
 
-// Example is a whole question in one unit system.
-func (t *Topic) Example(inUS bool) string { return t.line(nil, inUS) }
-
 // help is one line: what can be asked.
 func help() string {
 	var names []string
