@@ -8,8 +8,8 @@ import (
 	"saltwright/clients/go/units"
 )
 
-// names of members that no slot has and that do not read well as they are.
-var names = map[string]string{
+// memberNames are the names of members that no slot has and that do not read well as they are.
+var memberNames = map[string]string{
 	"altitude_m":           "height above sea level",
 	"lid":                  "lid",
 	"harm_low_c":           "low limit of harm",
@@ -45,7 +45,7 @@ var unitEndings = []string{"_m_s", "_l_h", "_l_d", "_g_l", "_percent", "_percent
 
 // memberName is what people call a member of the contract.
 func memberName(member string) string {
-	if name := names[member]; name != "" {
+	if name := memberNames[member]; name != "" {
 		return name
 	}
 	for _, t := range topics {
@@ -67,10 +67,10 @@ func memberName(member string) string {
 // First, in its order, then the others as the service sorts them.
 func assumed(q Question, list []Assumption) []string {
 	rank := func(a Assumption) int {
-		if i := slices.Index(q.Topic.First, a.Member); i >= 0 {
+		if i := slices.Index(q.Topic.AssumedFirst, a.Member); i >= 0 {
 			return i
 		}
-		return len(q.Topic.First)
+		return len(q.Topic.AssumedFirst)
 	}
 	sorted := slices.Clone(list)
 	slices.SortStableFunc(sorted, func(a, b Assumption) int { return rank(a) - rank(b) })

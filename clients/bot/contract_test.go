@@ -94,12 +94,12 @@ func TestTopicsAgreeWithTheContract(t *testing.T) {
 					assert.Contains(t, request.Required, m, "the bot asks for what the contract does not")
 				}
 			}
-			for _, m := range topic.First {
+			for _, m := range topic.AssumedFirst {
 				assert.Contains(t, request.Properties, m, "an assumption told first")
 			}
 		})
 	}
-	for member := range names {
+	for member := range memberNames {
 		found := false
 		for _, topic := range topics {
 			_, here := requests[topic.Operation].Properties[member]

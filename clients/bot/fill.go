@@ -14,7 +14,7 @@ func (q *Question) fill(pieces []piece) {
 		case len(p.group) > 1:
 			q.fillBox(pieces, i)
 		case p.group[0].Unit == nil:
-			q.bare(pieces, i)
+			q.addWithoutUnit(pieces, i)
 		case p.group[0].Unit.Dimension == Length:
 			q.fillEdge(pieces, i)
 		default:
@@ -38,7 +38,7 @@ func (q *Question) prefixedReading(pieces []piece) {
 	}
 }
 
-func said(word, text string) string { return strings.TrimSpace(word + " " + text) }
+func withWord(word, text string) string { return strings.TrimSpace(word + " " + text) }
 
 func (q *Question) fillBox(pieces []piece, i int) {
 	p := pieces[i]
@@ -56,7 +56,7 @@ func (q *Question) fillBox(pieces []piece, i int) {
 	for _, b := range q.Topic.Boxes {
 		labels = append(labels, b.Labels)
 	}
-	which, word := label(pieces, i, labels)
+	which, word := labelOf(pieces, i, labels)
 	if which < 0 {
 		which = slices.IndexFunc(q.Topic.Boxes, func(b Box) bool { return b.Labels == nil })
 	}
@@ -65,19 +65,19 @@ func (q *Question) fillBox(pieces []piece, i int) {
 		return
 	}
 	b := q.Topic.Boxes[which]
-	if len(p.group) < len(b.Members) || len(p.group) > len(b.Members)+1 || len(p.group) > len(b.Members) && !b.Further {
-		q.Troubles = append(q.Troubles, Trouble{Text: p.text, Why: "should be " + b.Name + ", such as " + q.choose(b.Metric, b.US)})
+	if len(p.group) < len(b.Members) || len(p.group) > len(b.Members)+1 || len(p.group) > len(b.Members) && !b.ExtraEdge {
+		q.Troubles = append(q.Troubles, Trouble{Text: p.text, Why: "should be " + b.Name + ", such as " + q.exampleIn(b.Metric, b.US)})
 		return
 	}
 	for k, member := range b.Members {
-		q.put(member, b.Edges[k], said(word, p.text), p.group[k])
+		q.put(member, b.Edges[k], withWord(word, p.text), p.group[k])
 	}
 	if len(p.group) > len(b.Members) {
 		q.Unused = append(q.Unused, "the depth of "+p.text)
 	}
 }
 
-func (q *Question) choose(inMetric, inUS string) string {
+func (q *Question) exampleIn(inMetric, inUS string) string {
 	if q.US {
 		return inUS
 	}
@@ -94,11 +94,11 @@ func (q *Question) fillEdge(pieces []piece, i int) {
 		q.Unused = append(q.Unused, p.text)
 		return
 	}
-	which, _ := label(pieces, i, edgeLabels)
+	which, _ := labelOf(pieces, i, edgeLabels)
 	box := q.Topic.Boxes[main]
 	switch {
 	case which < 0:
-		q.Troubles = append(q.Troubles, Trouble{Text: p.text, Why: "could be any length: write " + box.Name + ", such as " + q.choose(box.Metric, box.US)})
+		q.Troubles = append(q.Troubles, Trouble{Text: p.text, Why: "could be any length: write " + box.Name + ", such as " + q.exampleIn(box.Metric, box.US)})
 	case which >= len(box.Members):
 		q.Unused = append(q.Unused, p.text)
 	default:
@@ -118,12 +118,12 @@ func (q *Question) fillSlot(pieces []piece, i int) {
 		}
 	}
 	if len(open) == 0 {
-		q.useless(p.text, quantity)
+		q.addUnusable(p.text, quantity)
 		return
 	}
-	which, word := label(pieces, i, labels)
+	which, word := labelOf(pieces, i, labels)
 	if which < 0 {
-		which = slices.IndexFunc(open, func(s Slot) bool { return s.Alone })
+		which = slices.IndexFunc(open, func(s Slot) bool { return s.NeedsNoLabel })
 	}
 	if which < 0 {
 		var names []string
@@ -142,11 +142,11 @@ func (q *Question) fillSlot(pieces []piece, i int) {
 	if open[which].Member == valueMember {
 		name = "reading"
 	}
-	q.put(open[which].Member, name, said(word, p.text), quantity)
+	q.put(open[which].Member, name, withWord(word, p.text), quantity)
 }
 
-// useless tells of a number that the topic has no member for.
-func (q *Question) useless(text string, quantity Quantity) {
+// addUnusable tells of a number that the topic has no member for.
+func (q *Question) addUnusable(text string, quantity Quantity) {
 	takesSalinity := slices.ContainsFunc(q.Topic.Slots, func(s Slot) bool { return s.Dimension == Practical })
 	if takesSalinity && scales[quantity.Unit.Dimension] != "" {
 		q.Troubles = append(q.Troubles, Trouble{Text: text, Why: "has to be in ppt here: ask me “salinity " + quantity.String() + "” to convert it"})
@@ -155,14 +155,14 @@ func (q *Question) useless(text string, quantity Quantity) {
 	q.Unused = append(q.Unused, text)
 }
 
-// bare says what to write for a number without a unit, by the word that names it.
-func (q *Question) bare(pieces []piece, i int) {
+// addWithoutUnit says what to write for a number without a unit, by the word that names it.
+func (q *Question) addWithoutUnit(pieces []piece, i int) {
 	p := pieces[i]
 	var labels [][]string
 	for _, s := range q.Topic.Slots {
 		labels = append(labels, s.Labels)
 	}
-	which, word := label(pieces, i, labels)
+	which, word := labelOf(pieces, i, labels)
 	why := "has no unit: write one behind it, such as in, cm, F, C, gal or L"
 	if q.Topic.slot(valueMember) != nil {
 		why = "has no unit: write SG, ppt, g/kg, g/L or mS/cm behind it"
@@ -175,5 +175,5 @@ func (q *Question) bare(pieces []piece, i int) {
 			why = "has no unit: write " + p.text + " gal or " + p.text + " L"
 		}
 	}
-	q.Troubles = append(q.Troubles, Trouble{Text: said(word, p.text), Why: why})
+	q.Troubles = append(q.Troubles, Trouble{Text: withWord(word, p.text), Why: why})
 }

@@ -26,7 +26,7 @@ func Read(text string) Question {
 func joinNames(pieces []piece) []piece {
 	var out []piece
 	for i, p := range pieces {
-		if i > 0 && p.word != "" && slices.Contains(joined[p.word], pieces[i-1].word) {
+		if i > 0 && p.word != "" && slices.Contains(impliedAfter[p.word], pieces[i-1].word) {
 			continue
 		}
 		out = append(out, p)
@@ -34,8 +34,8 @@ func joinNames(pieces []piece) []piece {
 	return out
 }
 
-// joined are words that say nothing more behind another.
-var joined = map[string][]string{
+// impliedAfter are words that say nothing more behind another.
+var impliedAfter = map[string][]string{
 	"room":    {"coldest", "warmest", "hottest", "winter", "summer"},
 	"chamber": {"return"},
 	"tank":    {"display"},

@@ -70,7 +70,7 @@ func unknown(q Question) Reply {
 	case q.Nearest != nil:
 		return Reply{Lead: "I do not know that question. Did you mean " + q.Nearest.Command + " (" + q.Nearest.About + ")?", Line: q.Nearest.Example(q.US)}
 	}
-	return Reply{Lead: "I answer questions about " + help() + ". Write one line, as in the example.", Line: topics[0].Example(q.US)}
+	return Reply{Lead: "I answer questions about " + topicList() + ". Write one line, as in the example.", Line: topics[0].Example(q.US)}
 }
 
 const mostPoints = 8
@@ -80,7 +80,7 @@ func askBack(q Question) Reply {
 	for _, t := range q.Troubles {
 		text := t.Why + "."
 		if t.Text != "" {
-			text = "“" + cut(t.Text, 80) + "” " + text
+			text = "“" + shortened(t.Text, 80) + "” " + text
 		}
 		r.Points = append(r.Points, text)
 	}
@@ -146,8 +146,10 @@ func violation(q Question, v Violation) string {
 	begin := memberName(v.Member) + " " // assumed, or derived from what was stated
 	write := func(limit float64, _ func(float64) float64) string { return inPersonsUnit(limit, v.Unit, q.US) }
 	if ok {
-		begin = "“" + cut(stated.Said, 80) + "”: " + stated.Name + " "
-		write = func(limit float64, round func(float64) float64) string { return stated.Unit.in(limit, round).String() }
+		begin = "“" + shortened(stated.Said, 80) + "”: " + stated.Name + " "
+		write = func(limit float64, round func(float64) float64) string {
+			return stated.Unit.roundedFrom(limit, round).String()
+		}
 	}
 	switch {
 	case v.Min != nil && v.Max != nil:
@@ -157,11 +159,11 @@ func violation(q Question, v Violation) string {
 	case v.Max != nil:
 		return begin + "must be at most " + write(*v.Max, math.Floor) + "."
 	}
-	return strings.TrimSpace(begin+tidy(v.Detail)) + "."
+	return strings.TrimSpace(begin+shorterDetail(v.Detail)) + "."
 }
 
-// tidy shortens long numbers and drops the end of the sentence.
-func tidy(detail string) string {
+// shorterDetail shortens long numbers and drops the end of the sentence.
+func shorterDetail(detail string) string {
 	short := longDecimals.ReplaceAllStringFunc(detail, func(n string) string {
 		v, err := strconv.ParseFloat(n, 64)
 		if err != nil {
@@ -172,8 +174,8 @@ func tidy(detail string) string {
 	return strings.TrimRight(strings.TrimSuffix(strings.TrimSpace(short), " (1)"), ".")
 }
 
-// cut shortens a text to n runes.
-func cut(text string, n int) string {
+// shortened shortens a text to n runes.
+func shortened(text string, n int) string {
 	runes := []rune(text)
 	if len(runes) <= n {
 		return text

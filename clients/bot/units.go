@@ -151,9 +151,9 @@ func (q Quantity) String() string {
 	return text + " " + q.Unit.Symbol
 }
 
-// in returns what a number of the contract's unit is in unit u, to four figures:
+// roundedFrom returns what a number of the contract's unit is in unit u, to four figures:
 // rounded down or up, so that a limit as it is told is still within the limit.
-func (u *Unit) in(contract float64, round func(float64) float64) Quantity {
+func (u *Unit) roundedFrom(contract float64, round func(float64) float64) Quantity {
 	v := u.fromContract(contract)
 	if v == 0 || math.IsInf(v, 0) || math.IsNaN(v) {
 		return Quantity{Value: v, Unit: u}
