@@ -28,8 +28,9 @@ func Example() {
 		return
 	}
 	answer, _, err := client.PostHeaterSizing(context.Background(), saltwright.HeaterSizingRequest{
-		LengthMm: saltwright.FromInches(36), WidthMm: saltwright.FromInches(20), WaterDepthMm: saltwright.FromInches(20),
-		RoomC: saltwright.FromFahrenheit(70), ColdestC: saltwright.Of(saltwright.FromFahrenheit(64)),
+		LengthMm: saltwright.FromInches(36), WidthMm: saltwright.FromInches(20),
+		WaterDepthMm: saltwright.FromInches(20),
+		RoomC:        saltwright.FromFahrenheit(70), ColdestC: saltwright.Of(saltwright.FromFahrenheit(64)),
 	}, saltwright.US())
 	if err != nil {
 		fmt.Println(err)
@@ -52,7 +53,9 @@ func ExampleProblemError() {
 		fmt.Println(err)
 		return
 	}
-	_, _, err = client.PostEvaporation(context.Background(), saltwright.EvaporationRequest{LengthMm: 900, WidthMm: 500, RoomC: 70})
+	_, _, err = client.PostEvaporation(
+		context.Background(), saltwright.EvaporationRequest{LengthMm: 900, WidthMm: 500, RoomC: 70},
+	)
 	var problem *saltwright.ProblemError
 	if errors.As(err, &problem) {
 		for _, v := range problem.Errors {

@@ -84,7 +84,9 @@ type post struct {
 const regular = 1
 
 func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
-	raw, ok := delivery.Signed(w, r, func(raw []byte, h http.Header) error { return Verify(a.Secrets, raw, h, a.now()) })
+	raw, ok := delivery.Signed(
+		w, r, func(raw []byte, h http.Header) error { return Verify(a.Secrets, raw, h, a.now()) },
+	)
 	if !ok {
 		return
 	}
@@ -94,7 +96,8 @@ func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	p := body.Post
-	if event := r.Header.Get(headerEvent); p == nil || p.Type != regular || event != "post_created" && event != "post_edited" {
+	if event := r.Header.Get(headerEvent); p == nil || p.Type != regular || event != "post_created" &&
+		event != "post_edited" {
 		w.WriteHeader(http.StatusNoContent) // a ping, or nothing that is answered
 		return
 	}
