@@ -243,14 +243,11 @@ var scales = map[Dimension]string{
 func scaleSlots() []Slot {
 	var out []Slot
 	for _, d := range []Dimension{SpecificGravity, Practical, Absolute, Concentration, Conductivity} {
-		out = append(
-			out,
-			Slot{
-				Member: valueMember, Name: "reading with its unit (SG, ppt, g/kg, g/L or mS/cm)",
-				Labels: []string{"reading", "salinity"}, Dimension: d, Required: true, NeedsNoLabel: true,
-				Metric: "1.025 SG", US: "1.025 SG",
-			},
-		)
+		out = append(out, Slot{
+			Member: valueMember, Name: "reading with its unit (SG, ppt, g/kg, g/L or mS/cm)",
+			Labels: []string{"reading", "salinity"}, Dimension: d, Required: true, NeedsNoLabel: true,
+			Metric: "1.025 SG", US: "1.025 SG",
+		})
 	}
 	return out
 }

@@ -44,8 +44,9 @@ func Example() {
 }
 
 func ExampleProblemError() {
-	server := serve(422, `{"title":"The request has 1 invalid value","status":422,"detail":"Correct what errors lists.","code":"invalid_request",
-		"errors":[{"code":"out_of_range","in":"body","pointer":"#/room_c","detail":"must be at most 45","unit":"degC"}]}`)
+	server := serve(422, `{"title":"The request has 1 invalid value","status":422,
+		"detail":"Correct what errors lists.","code":"invalid_request","errors":[{"code":"out_of_range",
+		"in":"body","pointer":"#/room_c","detail":"must be at most 45","unit":"degC"}]}`)
 	defer server.Close()
 
 	client, err := saltwright.New(server.URL)

@@ -217,11 +217,14 @@ func TestProblems(t *testing.T) {
 			assert.Nil(t, v.Min)
 			assert.Equal(t, 45.0, *v.Max)
 		}},
-		"quota": {429, http.Header{"Retry-After": {"17"}}, `{"title":"x","status":429,"code":"quota_exceeded"}`, func(t *testing.T, err error) {
-			var b *bot.BusyError
-			require.ErrorAs(t, err, &b)
-			assert.Equal(t, 17*time.Second, b.After)
-		}},
+		"quota": {
+			429, http.Header{"Retry-After": {"17"}}, `{"title":"x","status":429,"code":"quota_exceeded"}`,
+			func(t *testing.T, err error) {
+				var b *bot.BusyError
+				require.ErrorAs(t, err, &b)
+				assert.Equal(t, 17*time.Second, b.After)
+			},
+		},
 		"overloaded": {503, nil, `{"title":"x","status":503,"code":"overloaded"}`, func(t *testing.T, err error) {
 			var b *bot.BusyError
 			require.ErrorAs(t, err, &b)

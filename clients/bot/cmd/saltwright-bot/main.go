@@ -142,33 +142,24 @@ func (s settings) routes(b *bot.Bot, out io.Writer) (http.Handler, int) {
 	}
 	adapters := 0
 	if len(s.standardKeys) > 0 {
-		mux.Handle(
-			"/hooks/standard",
-			&standardwebhooks.Adapter{
-				Keys: s.standardKeys, ReplyURL: s.standardURL, Inbox: b, Sender: delivery.NewSender(),
-				Dialect: bot.CommonMark, Limit: longestPost, Reply: reply,
-			},
-		)
+		mux.Handle("/hooks/standard", &standardwebhooks.Adapter{
+			Keys: s.standardKeys, ReplyURL: s.standardURL, Inbox: b, Sender: delivery.NewSender(),
+			Dialect: bot.CommonMark, Limit: longestPost, Reply: reply,
+		})
 		adapters++
 	}
 	if len(s.forumSecrets) > 0 {
-		mux.Handle(
-			"/hooks/forum",
-			&forumwebhook.Adapter{
-				Secrets: s.forumSecrets, Forum: s.forumURL, Key: s.forumKey, Username: s.forumBot, Inbox: b,
-				Sender: delivery.NewSender(), Limit: longestPost, Reply: reply,
-			},
-		)
+		mux.Handle("/hooks/forum", &forumwebhook.Adapter{
+			Secrets: s.forumSecrets, Forum: s.forumURL, Key: s.forumKey, Username: s.forumBot, Inbox: b,
+			Sender: delivery.NewSender(), Limit: longestPost, Reply: reply,
+		})
 		adapters++
 	}
 	if len(s.interactionKeys) > 0 {
-		mux.Handle(
-			"/hooks/interactions",
-			&interactions.Adapter{
-				Keys: s.interactionKeys, API: s.interactionsAPI, Application: s.interactionApp, Inbox: b,
-				Sender: delivery.NewSender(), Reply: reply,
-			},
-		)
+		mux.Handle("/hooks/interactions", &interactions.Adapter{
+			Keys: s.interactionKeys, API: s.interactionsAPI, Application: s.interactionApp, Inbox: b,
+			Sender: delivery.NewSender(), Reply: reply,
+		})
 		adapters++
 	}
 	return mux, adapters
