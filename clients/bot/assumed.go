@@ -66,8 +66,8 @@ func memberName(member string) string {
 	return strings.ReplaceAll(name, "_", " ")
 }
 
-// assumed tells the assumptions in the person's units: first those of the topic's
-// First, in its order, then the others as the service sorts them.
+// assumed lists the assumptions in the person's units: first those that the topic names in AssumedFirst, in that
+// order, then the others in the order of the service.
 func assumed(q Question, list []Assumption) []string {
 	rank := func(a Assumption) int {
 		if i := slices.Index(q.Topic.AssumedFirst, a.Member); i >= 0 {

@@ -7,25 +7,24 @@ import (
 	"time"
 )
 
-// Channel is where a reply goes and how it has to be written.
+// Channel is where a reply goes and how it must be written.
 type Channel struct {
 	Dialect Dialect
 	Limit   int // characters
 	Send    func(ctx context.Context, text string) error
 }
 
-// Config makes a bot.
+// Config holds what New needs to start a bot.
 type Config struct {
 	Identity Identity
 	Limits   Limits
 	Service  Service
 	Contract string           // version of the contract that this bot knows
-	Log      *slog.Logger     // nil: none; it gets ids and verdicts, never texts
-	Now      func() time.Time // nil: the clock
+	Log      *slog.Logger     // nil logs nothing; ids and verdicts are logged, texts never
+	Now      func() time.Time // nil means time.Now
 }
 
-// Bot takes events of any platform and answers them by its workers. It is safe for
-// concurrent use.
+// Bot takes events from any platform, and its workers answer them. It is safe for concurrent use.
 type Bot struct {
 	answerer Answerer
 	guard    *guard
@@ -49,7 +48,7 @@ type job struct {
 	channel  Channel
 }
 
-// New starts a bot. Close it.
+// New starts a bot. The caller must close it.
 func New(c Config) *Bot {
 	limits := c.Limits.withDefaults()
 	b := &Bot{
@@ -70,8 +69,8 @@ func New(c Config) *Bot {
 	return b
 }
 
-// Take decides what becomes of an event and returns at once; a Taken event is
-// answered later, by one message to its channel. After QueueFull the same event may come again.
+// Take decides what to do with an event and returns at once. A Taken event is answered later, with one message to its
+// channel. After QueueFull the same event may be delivered again.
 func (b *Bot) Take(e Event, c Channel) Verdict {
 	v := b.take(e, c)
 	b.log.Info("event", "platform", e.Platform, "event", e.ID, "verdict", string(v))
@@ -99,7 +98,7 @@ func (b *Bot) take(e Event, c Channel) (v Verdict) {
 	}
 }
 
-// Counts tells how many events had each verdict, and how many replies could not be sent.
+// Counts returns how many events had each verdict, and how many replies could not be sent.
 func (b *Bot) Counts() (verdicts map[Verdict]int, failed int) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
@@ -110,8 +109,8 @@ func (b *Bot) Counts() (verdicts map[Verdict]int, failed int) {
 	return out, b.failed
 }
 
-// Close takes no more events and answers those that wait, until ctx ends; then it
-// gives up what is left and returns the error of ctx.
+// Close takes no more events and answers those that are waiting. When ctx ends first, it drops the rest and returns
+// the error of ctx.
 func (b *Bot) Close(ctx context.Context) error {
 	b.mu.Lock()
 	if !b.closed {
@@ -145,7 +144,7 @@ func (b *Bot) answer(j job) {
 	if err != nil {
 		b.log.Warn("the service did not answer", "event", j.event.ID, "error", err.Error())
 	}
-	// The reply has time of its own: a slow service must not take the word that says so.
+	// Sending has a time limit of its own: a slow service must not prevent the reply that says so.
 	sending, cancelSending := context.WithTimeout(b.context, b.limits.SendTimeout)
 	defer cancelSending()
 	if err := j.channel.Send(sending, Render(reply, j.channel.Dialect, j.channel.Limit)); err != nil {

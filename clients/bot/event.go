@@ -10,23 +10,24 @@ import (
 type Event struct {
 	Platform    string // namespace of all ids below
 	ID          string // of the message; the same id is answered once
-	ThreadID    string // replies are counted by it
+	ThreadID    string // replies are counted per thread
 	AuthorID    string
-	AuthorName  string // nothing: the platform has none
+	AuthorName  string // empty where the platform has none
 	AuthorIsBot bool
 	IsEdit      bool
-	Direct      bool // the platform itself says that the bot is meant: a command, a message to it alone
+	Direct      bool // addressed to the bot by the platform itself: a command or a private message
 	Text        string
 	At          time.Time
 }
 
 // Identity is who the bot is on its platforms.
 type Identity struct {
-	Name   string   // @Name, !Name or /Name at the beginning of a line call it
+	Name   string   // @Name, !Name or /Name at the beginning of a line calls the bot
 	OwnIDs []string // ids and names of its own accounts
-	Ignore []string // ids and names of accounts that it never answers: other bots
+	Ignore []string // ids and names of accounts that it never answers, such as other bots
 }
 
+// wrote reports whether an account in a list wrote the event.
 func (i Identity) wrote(list []string, e Event) bool {
 	for _, one := range list {
 		if one != "" && (one == e.AuthorID || e.AuthorName != "" && strings.EqualFold(one, e.AuthorName)) {
@@ -42,8 +43,7 @@ var (
 	mostQuoting = 64 * 1024
 )
 
-// authorsLines are the lines that the author wrote: without quotes, code blocks and
-// lines behind ">".
+// authorsLines returns the lines that the author wrote, without quotes, code blocks and lines that begin with ">".
 func authorsLines(text string) []string {
 	if len(text) > mostQuoting {
 		text = text[:mostQuoting]
@@ -74,8 +74,7 @@ func authorsLines(text string) []string {
 	return out
 }
 
-// withoutQuoteTags drops what stands between [quote] and its [/quote]; one that is
-// never closed takes the rest.
+// withoutQuoteTags drops the text between [quote] and its [/quote], or all that follows where it is never closed.
 func withoutQuoteTags(text string) string {
 	var out strings.Builder
 	depth, at := 0, 0
@@ -96,9 +95,8 @@ func withoutQuoteTags(text string) string {
 	return out.String()
 }
 
-// questionIn returns the question in an event: from where the bot is called to the end
-// of the paragraph; of a direct event, all of the author's own words. It is false
-// when nobody called.
+// questionIn returns the question in an event: the text from the call to the end of its paragraph or, in a direct event
+// without a call, all of the author's own words. It is false when nobody called.
 func (i Identity) questionIn(e Event) (question string, ok bool) {
 	lines := authorsLines(e.Text)
 	for n, line := range lines {
@@ -121,7 +119,7 @@ func (i Identity) questionIn(e Event) (question string, ok bool) {
 	return "", false
 }
 
-// afterCall returns what stands behind the call at the beginning of a line.
+// afterCall returns the text that follows a call at the beginning of a line.
 func (i Identity) afterCall(line string) (rest string, ok bool) {
 	line = strings.TrimLeft(line, " ")
 	for _, id := range i.OwnIDs {

@@ -5,7 +5,7 @@ import (
 	"strings"
 )
 
-// fill gives every number to the member that the words near it name.
+// fill assigns every number to the member that the words beside it name.
 func (q *Question) fill(pieces []piece) {
 	q.prefixedReading(pieces)
 	for i, p := range pieces {
@@ -88,7 +88,7 @@ func (q *Question) exampleIn(inMetric, inUS string) string {
 	return inMetric
 }
 
-// edgeLabels name single lengths of the box without a label.
+// edgeLabels name the single lengths of a box that has no label.
 var edgeLabels = [][]string{{"length", "long"}, {"width", "wide"}, {"depth", "deep", "height", "high", "tall"}}
 
 func (q *Question) fillEdge(pieces []piece, i int) {
@@ -132,7 +132,7 @@ func (q *Question) fillSlot(pieces []piece, i int) {
 	if which < 0 {
 		var names []string
 		for _, s := range open {
-			if s.Metric != "" { // those that people mostly mean
+			if s.Metric != "" { // the likely ones have an example
 				names = append(names, s.Labels[0]+" "+p.text)
 			}
 		}
@@ -149,7 +149,7 @@ func (q *Question) fillSlot(pieces []piece, i int) {
 	q.put(open[which].Member, name, withWord(word, p.text), quantity)
 }
 
-// addUnusable tells of a number that the topic has no member for.
+// addUnusable records a number for which the topic has no member.
 func (q *Question) addUnusable(text string, quantity Quantity) {
 	takesSalinity := slices.ContainsFunc(q.Topic.Slots, func(s Slot) bool { return s.Dimension == Practical })
 	if takesSalinity && scales[quantity.Unit.Dimension] != "" {
@@ -159,7 +159,7 @@ func (q *Question) addUnusable(text string, quantity Quantity) {
 	q.Unused = append(q.Unused, text)
 }
 
-// addWithoutUnit says what to write for a number without a unit, by the word that names it.
+// addWithoutUnit records a number without a unit and says what to write, which depends on the word that names it.
 func (q *Question) addWithoutUnit(pieces []piece, i int) {
 	p := pieces[i]
 	var labels [][]string

@@ -5,7 +5,7 @@ import (
 	"strings"
 )
 
-// wordsOf joins the words, so that names of two words are found; numbers are a "#".
+// wordsOf joins the words, so that names of two words can be found, with "#" for each number.
 func wordsOf(pieces []piece) string {
 	var out strings.Builder
 	for _, p := range pieces {
@@ -48,8 +48,8 @@ func (q *Question) findTopic(pieces []piece) {
 	}
 }
 
-// strongTopics drops topics whose words are also said of other questions: salinity and salt.
-// Of these two a volume makes it a mix.
+// strongTopics drops the topics whose words are common in other questions, which are salinity and salt. When only
+// these two are left, a volume decides for the salt mix.
 func strongTopics(several []*Topic, volume bool) ([]*Topic, *Topic) {
 	var strong []*Topic
 	for _, t := range several {
@@ -69,7 +69,7 @@ func strongTopics(several []*Topic, volume bool) ([]*Topic, *Topic) {
 	return strong, nil
 }
 
-// topicOfReading is the conversion where all that was said is one reading, such as 53 mS/cm at 25 C.
+// topicOfReading returns the conversion when the text is one reading and nothing else, such as 53 mS/cm at 25 C.
 func topicOfReading(pieces []piece) *Topic {
 	readings := 0
 	for _, p := range pieces {
@@ -105,7 +105,7 @@ func topicOf(operation string) *Topic {
 	return nil
 }
 
-// nearest is the topic with a word at most two letters away from one of the first words.
+// nearest returns the topic with a word that differs by at most two letters from one of the first words.
 func nearest(words string) *Topic {
 	var best *Topic
 	least := 3
@@ -123,7 +123,7 @@ func nearest(words string) *Topic {
 
 func firstOf(list []string, n int) []string { return list[:min(n, len(list))] }
 
-// distance is the number of letters to insert, remove or change; words longer than 20 letters are far from all.
+// distance returns how many letters to insert, remove or change; a word of more than 20 letters is far from any other.
 func distance(a, b string) int {
 	if len(a) > 20 {
 		return len(a)

@@ -7,21 +7,21 @@ import (
 	"time"
 )
 
-// Verdict is what becomes of an event.
+// Verdict says what is done with an event.
 type Verdict string
 
 // The verdicts.
 const (
-	Taken     Verdict = "taken"      // it is answered
+	Taken     Verdict = "taken"      // it will be answered
 	Own       Verdict = "own"        // the bot wrote it
-	OtherBot  Verdict = "other_bot"  // a bot wrote it
+	OtherBot  Verdict = "other_bot"  // another bot wrote it
 	Edited    Verdict = "edited"     // an edit of an old message
 	NotCalled Verdict = "not_called" // nobody called the bot
 	Again     Verdict = "again"      // it was taken before
-	Stale     Verdict = "stale"      // older than the memory of what was taken
+	Stale     Verdict = "stale"      // older than the bot's memory of events
 	TooFast   Verdict = "too_fast"   // the author asks too often
-	ThreadCap Verdict = "thread_cap" // the thread has had its replies
-	TotalCap  Verdict = "total_cap"  // all threads together have
+	ThreadCap Verdict = "thread_cap" // the thread has had all its replies
+	TotalCap  Verdict = "total_cap"  // all threads together have had theirs
 	QueueFull Verdict = "queue_full" // the platform may deliver it again
 	Closing   Verdict = "closing"    // the bot is stopping
 )
@@ -32,12 +32,12 @@ type Limits struct {
 	AuthorBurst   int           // questions of one author at once; default 4
 	AuthorEvery   time.Duration // one more after each; default 30 s
 	TotalAMinute  int           // replies of the bot in a minute; default 60
-	Remember      time.Duration // how long an event's id is known; default 24 h
-	Remembered    int           // ids, threads and authors in memory, each; default 10000
+	Remember      time.Duration // how long the id of an event is remembered; default 24 h
+	Remembered    int           // how many ids, threads and authors each are kept; default 10000
 	QueueLength   int           // questions waiting; default 64
 	Workers       int           // answered at a time; default 4
 	AnswerTimeout time.Duration // for the service; default 20 s
-	SendTimeout   time.Duration // for the platform, with the waits that it asks for; default 90 s
+	SendTimeout   time.Duration // for the platform, its pauses included; default 90 s
 }
 
 func (l Limits) withDefaults() Limits {
@@ -64,7 +64,7 @@ func (l Limits) withDefaults() Limits {
 	return l
 }
 
-// memory keeps a value a key, at most size of them; the one not touched for longest goes first.
+// memory keeps one value for each key, up to size; the one written longest ago is dropped first.
 type memory[V any] struct {
 	size  int
 	order *list.List // of entry[V], the newest at the front
@@ -108,7 +108,7 @@ func (m *memory[V]) drop(key string) {
 	}
 }
 
-// memoryKey is a place in a memory; a long id counts by its hash, so that memory stays bounded.
+// memoryKey returns the key of an id; a long id is replaced by its hash, so that memory stays bounded.
 func memoryKey(platform, id string) string {
 	if len(id) > 100 {
 		sum := sha256.Sum256([]byte(id))
@@ -117,7 +117,7 @@ func memoryKey(platform, id string) string {
 	return platform + "\x00" + id
 }
 
-// bucket holds tokens that come back one by one.
+// bucket holds tokens that are refilled one by one.
 type bucket struct {
 	tokens float64
 	at     time.Time
@@ -154,8 +154,7 @@ func newGuard(identity Identity, limits Limits) *guard {
 	}
 }
 
-// admit decides. A Taken event counts as a reply of its thread and its author,
-// unless the caller takes it back.
+// admit decides. A Taken event counts as a reply in its thread and to its author, unless the caller takes it back.
 func (g *guard) admit(e Event, now time.Time) (question string, v Verdict) {
 	switch {
 	case g.identity.wrote(g.identity.OwnIDs, e):
@@ -177,7 +176,7 @@ func (g *guard) admit(e Event, now time.Time) (question string, v Verdict) {
 	if at, known := g.seen.value(id); known && now.Sub(at) < g.limits.Remember {
 		return "", Again
 	}
-	// From here on the event is known, whatever becomes of it: delivered again it is not answered either.
+	// From here on the event is known, whatever the verdict: it is not answered when it is delivered again.
 	g.seen.put(id, now)
 	author := memoryKey(e.Platform, e.AuthorID)
 	old, _ := g.authors.value(author)
@@ -222,7 +221,7 @@ func (g *guard) takeBack(e Event) {
 	g.total.tokens++
 }
 
-// notBefore drops the times before from. The list is in order of time.
+// notBefore drops the times up to from, in a list sorted by time.
 func notBefore(times []time.Time, from time.Time) []time.Time {
 	for i, t := range times {
 		if t.After(from) {

@@ -8,9 +8,8 @@ var fillers = []string{
 	"size", "stays", "my", "our", "approx", "in",
 }
 
-// labelOf finds the word that names the number at i among the labels of candidates: the one
-// next to it on the left, or else on the right, where it is not the name of the next number.
-// Where left and right disagree there is no name.
+// labelOf finds the word that names the number at i among the labels of candidates: the one on its left or, failing
+// that, the one on its right, unless that names the next number. When left and right disagree there is no name.
 func labelOf(pieces []piece, i int, candidates [][]string) (which int, word string) {
 	left, leftAt := nearestLabel(pieces, i, -1, candidates)
 	right, rightAt := nearestLabel(pieces, i, +1, candidates)
@@ -36,7 +35,7 @@ func labelOf(pieces []piece, i int, candidates [][]string) (which int, word stri
 	return right, word
 }
 
-// indexNamed is the first candidate that a word names, or -1.
+// indexNamed returns the first candidate that a word names, or -1.
 func indexNamed(p piece, candidates [][]string) int {
 	if p.used || p.word == "" {
 		return -1
@@ -44,7 +43,7 @@ func indexNamed(p piece, candidates [][]string) int {
 	return slices.IndexFunc(candidates, func(labels []string) bool { return slices.Contains(labels, p.word) })
 }
 
-// nearestLabel finds the name next to the number at i, in direction step, past fillers.
+// nearestLabel finds the name nearest to the number at i, going by step and skipping fillers.
 func nearestLabel(pieces []piece, i, step int, candidates [][]string) (which, at int) {
 	for at = i + step; at >= 0 && at < len(pieces) && pieces[at].word != ""; at += step {
 		if c := indexNamed(pieces[at], candidates); c >= 0 {
@@ -57,7 +56,7 @@ func nearestLabel(pieces []piece, i, step int, candidates [][]string) (which, at
 	return -1, -1
 }
 
-// namesTheNext tells whether the name at rightAt belongs to the next number of the same kind:
+// namesTheNext reports whether the name at rightAt belongs to the next number of the same kind:
 // in "room 64F keep 78F" keep does; in "64F room 78F tank" room does not.
 func namesTheNext(pieces []piece, i, rightAt, right int, candidates [][]string) bool {
 	others := false
@@ -77,7 +76,7 @@ func namesTheNext(pieces []piece, i, rightAt, right int, candidates [][]string) 
 	return false
 }
 
-// startsTheNext tells whether the next number of the same kind has a name on its left,
+// startsTheNext reports whether the next number of the same kind has a name on its left,
 // as the one at i has: in "summer room 86F room 77F" the second room is the next one's.
 func startsTheNext(pieces []piece, i, rightAt int, candidates [][]string) bool {
 	for at := rightAt; at < len(pieces) && !pieces[at].ends; at++ {

@@ -2,8 +2,8 @@ package bot
 
 import "strings"
 
-// line writes a question as a whole, from what was stated and, for what has to be
-// said as well, from examples. Read reads it as a complete question.
+// line writes a whole question, with the stated values and examples for what is still needed. Read understands it as a
+// complete question.
 func (t *Topic) line(q *Question, inUS bool) string {
 	var parts []string
 	for _, b := range t.Boxes {
@@ -45,8 +45,8 @@ func (t *Topic) line(q *Question, inUS bool) string {
 	return t.Command + " " + strings.Join(parts, ", ")
 }
 
-// inUS tells in which system an example of a member has to be: that in which the
-// person wrote it, or else that of the whole question.
+// inUS reports whether the example of a member should be in US units: as the person wrote that member or, failing
+// that, as the whole question is.
 func (q *Question) inUS(member string, otherwise bool) bool {
 	if q != nil && q.systems[member] != anySystem {
 		return q.systems[member] == us
@@ -71,7 +71,7 @@ func (q *Question) exampleOf(s Slot, otherwise bool) string {
 	return s.Metric
 }
 
-// boxText writes a box whose every edge was stated, or nothing.
+// boxText writes a box, or nothing unless every edge of it was stated.
 func boxText(b Box, values map[string]Stated) string {
 	var edges []string
 	one := true

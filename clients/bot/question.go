@@ -1,35 +1,34 @@
 package bot
 
-// Stated is what a question says of one member.
+// Stated is what a question says about one member.
 type Stated struct {
 	Quantity
 	Name string // of the member
 	Said string // as written, with the word that names it
 }
 
-// Question is what was read. It can be asked of the service when nothing is
-// missing and there is no trouble.
+// Question is what was read from a text. The service can be asked when nothing is missing and there is no trouble.
 type Question struct {
-	Topic    *Topic // nil: none was found
+	Topic    *Topic // nil when none was found
 	Several  []*Topic
-	Nearest  *Topic            // where no topic was found, the one with the most similar word
-	Values   map[string]Stated // by member
-	Missing  []string          // what has to be said as well
+	Nearest  *Topic            // the topic with the most similar word when none was found
+	Values   map[string]Stated // by the name of the member
+	Missing  []string          // what the person must add
 	Troubles []Trouble
-	Unused   []string // read, and not part of the answer
-	Lid      string   // open, screen or closed; nothing: not said
-	// Instrument is hydrometer, refractometer or brine refractometer; nothing: not said.
+	Unused   []string // numbers that were read and not used
+	Lid      string   // open, screen or closed; empty when not said
+	// Instrument is hydrometer, refractometer or brine refractometer; empty when not said.
 	Instrument string
 	US         bool              // the person writes US units
-	systems    map[string]system // of members that have to be said anew
+	systems    map[string]system // of the members that must be stated again
 }
 
-// Complete tells whether the service can be asked.
+// Complete reports whether the service can be asked.
 func (q Question) Complete() bool {
 	return q.Topic != nil && len(q.Missing) == 0 && len(q.Troubles) == 0
 }
 
-// doubt adds what cannot be taken at its word.
+// doubt records a part of the text that is unclear, and why.
 func (q *Question) doubt(text, why string) {
 	q.Troubles = append(q.Troubles, Trouble{Text: text, Why: why})
 }
@@ -44,8 +43,8 @@ func (q *Question) put(member, name, said string, quantity Quantity) {
 	q.Values[member] = Stated{Quantity: quantity, Name: name, Said: said}
 }
 
-// scale is the contract's name of what the reading states, by its unit and the
-// instrument; nothing where there is no reading.
+// scale returns the contract's name for the scale of the reading, which depends on its unit and the instrument; empty
+// without a reading.
 func (q *Question) scale() string {
 	v, ok := q.Values[valueMember]
 	switch {
@@ -61,7 +60,7 @@ func (q *Question) scale() string {
 	return scales[v.Unit.Dimension]
 }
 
-// Members are the request that the question asks for.
+// Members returns the members of the request.
 func (q Question) Members() map[string]any {
 	out := map[string]any{}
 	if q.Lid != "" {
@@ -76,7 +75,7 @@ func (q Question) Members() map[string]any {
 	return out
 }
 
-// ReadAs is what was taken from a question, member by member, for the person to check.
+// ReadAs lists what was understood, member by member, for the person to check.
 func (q Question) ReadAs() []string {
 	var out []string
 	done := map[string]bool{}

@@ -5,11 +5,11 @@ import (
 	"strings"
 )
 
-// Read reads a question from free text. It never guesses: what has two readings is
-// a trouble. Every number in the result is finite; only the first 2000 bytes are read.
+// Read reads a question from free text. It never guesses: a part with two possible meanings is reported as a trouble.
+// Every number in the result is finite, and only the first 2000 bytes are read.
 func Read(text string) Question {
 	pieces, troubles := scan(text)
-	pieces = joinNames(pieces)
+	pieces = dropImpliedWords(pieces)
 	q := Question{Values: map[string]Stated{}, Troubles: troubles, US: usSystem(pieces)}
 	q.findTopic(pieces)
 	if q.Topic == nil {
@@ -22,8 +22,8 @@ func Read(text string) Question {
 	return q
 }
 
-// joinNames makes one name of two words that name one thing: coldest room, return chamber.
-func joinNames(pieces []piece) []piece {
+// dropImpliedWords drops the second of two words that name one thing: coldest room, return chamber.
+func dropImpliedWords(pieces []piece) []piece {
 	var out []piece
 	for i, p := range pieces {
 		if i > 0 && p.word != "" && slices.Contains(impliedAfter[p.word], pieces[i-1].word) {
@@ -34,7 +34,7 @@ func joinNames(pieces []piece) []piece {
 	return out
 }
 
-// impliedAfter are words that say nothing more behind another.
+// impliedAfter lists words that add nothing after certain others.
 var impliedAfter = map[string][]string{
 	"room":    {"coldest", "warmest", "hottest", "winter", "summer"},
 	"chamber": {"return"},
@@ -42,7 +42,7 @@ var impliedAfter = map[string][]string{
 	"water":   {"tank", "system", "display"},
 }
 
-// usSystem tells which system most numbers are in; where as many are in the other, the first counts.
+// usSystem reports whether most numbers are in US units; in a tie, the first number decides.
 func usSystem(pieces []piece) bool {
 	balance, first := 0, anySystem
 	for _, p := range pieces {
@@ -63,7 +63,7 @@ func usSystem(pieces []piece) bool {
 	return balance > 0 || balance == 0 && first == us
 }
 
-// findLid reads what is said of the lid: "lid closed", "open top".
+// findLid reads what is said about the lid: "lid closed", "open top".
 func (q *Question) findLid(pieces []piece) {
 	if !q.Topic.Lid {
 		return
@@ -80,7 +80,7 @@ func (q *Question) findLid(pieces []piece) {
 	}
 }
 
-// findInstrument reads with what a salinity was measured: it changes what the reading means.
+// findInstrument reads which instrument measured the salinity: it changes what the reading means.
 func (q *Question) findInstrument(pieces []piece) {
 	if q.Topic.slot(valueMember) == nil {
 		return

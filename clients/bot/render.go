@@ -15,17 +15,17 @@ type Dialect int
 const (
 	Plain      Dialect = iota // no markup
 	CommonMark                // forums
-	Chat                      // the subset of Markdown that chats have, with < > around a link that shall not unfold
+	Chat                      // the subset of Markdown in chats, with < > around a link to keep it from unfolding
 )
 
-// LeastLimit is the least number of characters that Render keeps to.
+// LeastLimit is the smallest limit that Render can keep.
 const LeastLimit = 200
 
-// Render writes a reply in a dialect, in at most limit UTF-16 units, which is not
-// less than the number of characters that any platform counts. What is too long
-// loses assumptions first, then warnings and what was read; cautions stay as long as
-// there is room, and where there is none it says that there are cautions. No mention, link or
-// markup of the reply's texts stays alive. A limit below LeastLimit counts as that.
+// Render writes a reply in a dialect, in at most limit UTF-16 units; no platform counts more characters than that. A
+// reply that is too long loses its assumptions first, then warnings and what was read. Cautions stay as long as there
+// is
+// room, and otherwise the reply says that there are cautions. Mentions, links and markup in the reply's texts are
+// disarmed. A limit below LeastLimit is raised to it.
 func Render(r Reply, d Dialect, limit int) string {
 	limit = max(limit, LeastLimit)
 	w := writer{d: d}
@@ -42,18 +42,18 @@ func Render(r Reply, d Dialect, limit int) string {
 			return text
 		}
 		if !shape.shrink() {
-			return text // cannot be: the least shape is shorter than LeastLimit
+			return text // never reached: the smallest shape is shorter than LeastLimit
 		}
 	}
 }
 
-// shape says how much of a reply is written.
+// shape holds how much of a reply is written.
 type shape struct {
 	points, assumed, warnings, lead   int
 	read, line, cautions, link, model bool
 }
 
-// shrink takes away what matters least. It says whether there was anything.
+// shrink removes what matters least and reports whether there was anything to remove.
 func (s *shape) shrink() bool {
 	switch {
 	case s.assumed > 0:
@@ -139,7 +139,7 @@ func (w writer) assumed(r Reply, s shape) string {
 	return text + "; and " + strconv.Itoa(left) + " more, which the link has."
 }
 
-// footer says who speaks and by what the numbers can be had again.
+// footer says who is speaking and how to get the same numbers again.
 func (w writer) footer(r Reply, s shape) string {
 	parts := []string{"I am a bot"}
 	if link := safeLink(r.Link); link != "" && s.link {
@@ -164,14 +164,14 @@ func (w writer) strong(text string) string {
 	return "**" + text + "**"
 }
 
-// zeroWidth is a character without width that ends a mention or an address before it begins.
+// zeroWidth is a character without width that breaks up a mention or an address.
 const zeroWidth = "\u200b"
 
 // text makes any text harmless: one line, no control or direction characters, no
 // mention, no address that becomes a link, no markup.
 func (w writer) text(s string) string {
 	var out strings.Builder
-	// What is left out goes first: it could stand between the parts of an address.
+	// Characters to leave out are removed first: they could separate the parts of an address.
 	runes := []rune(strings.Map(func(r rune) rune {
 		switch {
 		case unicode.IsSpace(r):
@@ -201,8 +201,8 @@ func (w writer) text(s string) string {
 	return out.String()
 }
 
-// code writes a line that can be copied. It is made of this bot's own words and
-// numbers; what could end the span or call somebody is left out all the same.
+// code writes a line that can be copied. It consists of the bot's own words and numbers; even so, characters that could
+// end the span or mention somebody are left out.
 func (w writer) code(s string) string {
 	if w.d == Plain {
 		return w.text(s)
@@ -220,7 +220,7 @@ func (w writer) code(s string) string {
 	return "`" + strings.Join(strings.Fields(clean), " ") + "`"
 }
 
-// safeLink returns an address that no dialect can take for anything else, or nothing.
+// safeLink returns the address if no dialect can mistake it for something else, or nothing.
 func safeLink(link string) string {
 	u, err := url.Parse(link)
 	if err != nil || (u.Scheme != "https" && u.Scheme != "http") || u.Host == "" || u.User != nil || len(link) > 1500 {
@@ -235,5 +235,5 @@ func safeLink(link string) string {
 	return link
 }
 
-// utf16Length counts UTF-16 units.
+// utf16Length returns the number of UTF-16 units.
 func utf16Length(text string) int { return len(utf16.Encode([]rune(text))) }

@@ -129,7 +129,7 @@ func (a Answerer) ask(ctx context.Context, q Question) (Reply, error) {
 	}, nil
 }
 
-// refused puts what the service refuses in the person's words and units.
+// refused explains in the person's words and units which values the service refuses.
 func refused(q Question, refusal *Refusal) Reply {
 	r := Reply{Lead: "I understood the question, but these values cannot be right:", ReadAs: q.ReadAs()}
 	for _, v := range refusal.Violations {
@@ -174,7 +174,7 @@ func violation(q Question, v Violation) string {
 	return strings.TrimSpace(begin+shorterDetail(v.Detail)) + "."
 }
 
-// shorterDetail shortens long numbers and drops the end of the sentence.
+// shorterDetail shortens long numbers and drops the unit of a pure number and the final full stop.
 func shorterDetail(detail string) string {
 	short := longDecimals.ReplaceAllStringFunc(detail, func(n string) string {
 		v, err := strconv.ParseFloat(n, 64)
@@ -186,7 +186,7 @@ func shorterDetail(detail string) string {
 	return strings.TrimRight(strings.TrimSuffix(strings.TrimSpace(short), " (1)"), ".")
 }
 
-// shortened shortens a text to n runes.
+// shortened cuts a text to n runes.
 func shortened(text string, n int) string {
 	runes := []rune(text)
 	if len(runes) <= n {

@@ -19,7 +19,7 @@ type Answer struct {
 	Assumptions []Assumption
 	Warnings    []string
 	Cautions    []string
-	Link        string // an address that answers the same; nothing: there is none
+	Link        string // an address with the same answer; empty where there is none
 	Model       string // name and version
 	Contract    string // its version
 }
@@ -27,27 +27,27 @@ type Answer struct {
 // Assumption is a member that the person did not state.
 type Assumption struct {
 	Member string
-	Number *float64 // nil: Text holds the value
+	Number *float64 // nil when Text holds the value
 	Text   string
-	Unit   string // the contract's name of it
+	Unit   string // as the contract names it
 }
 
-// Refusal is what the service says of values that it does not take.
+// Refusal lists the values that the service does not accept.
 type Refusal struct{ Violations []Violation }
 
 // Violation is one such value.
 type Violation struct {
-	Member   string // nothing: of no single member
+	Member   string // empty when it concerns no single member
 	Detail   string
 	Min, Max *float64 // in the contract's unit
-	Unit     string   // the contract's name of it
+	Unit     string   // as the contract names it
 }
 
 func (r *Refusal) Error() string {
 	return fmt.Sprintf("the service refuses %d values", len(r.Violations))
 }
 
-// BusyError says that the service wants to be asked later.
+// BusyError means that the service must be asked later.
 type BusyError struct{ After time.Duration }
 
 func (b *BusyError) Error() string { return "the service is busy" }

@@ -18,14 +18,14 @@ type piece struct {
 	used  bool       // a word that has named a number
 }
 
-// Trouble is a part of a question that cannot be taken at its word.
+// Trouble is an unclear part of a question.
 type Trouble struct {
 	Text string // as written
 	Why  string // what is unclear and what to write instead
 }
 
 const (
-	longestQuestion = 2000 // bytes that are looked at
+	longestQuestion = 2000 // bytes that are read
 	mostNumbers     = 40
 )
 
@@ -42,18 +42,18 @@ var (
 const twoReadings = "can be read in two ways: write 1200 or 1.2 for what might be either, " +
 	"without a sign between thousands"
 
-// countedNouns are things that a number before them counts.
+// countedNouns are things that people count: the number in "2 heaters" is no quantity.
 var countedNouns = []string{
 	"heater", "heaters", "chiller", "chillers", "pumps", "lights", "fish", "corals", "tanks", "people",
 }
 
-// oneSpelling makes one spelling of the many that keyboards make.
+// oneSpelling replaces the variants of a character that keyboards produce.
 var oneSpelling = strings.NewReplacer(
 	"−", "-", "–", "-", "—", "-", "\u00a0", " ", "\u202f", " ", "\u200b", "", "`", " ", "μ", "µ", "º", "°", "\r\n",
 	"\n", "\t", " ",
 )
 
-// smallLetters makes capitals of the Latin alphabet small and leaves every byte in its place.
+// smallLetters converts Latin capitals to small letters and keeps the position of every byte.
 func smallLetters(text string) string {
 	return strings.Map(func(r rune) rune {
 		if r >= 'A' && r <= 'Z' {
@@ -81,7 +81,7 @@ type scanner struct {
 	written  string
 	text     string // written, in small letters
 	at       int
-	commas   bool // this person writes decimal commas
+	commas   bool // the person writes decimal commas
 	numbers  int
 	pieces   []piece
 	troubles []Trouble
@@ -144,7 +144,7 @@ func (s *scanner) group() {
 		s.trouble(s.at, "There are too many numbers: ask one question at a time")
 		return
 	}
-	// A unit counts for the numbers before it that have none: 48x24x20 in.
+	// A unit also applies to the numbers before it that have none: 48x24x20 in.
 	for i := len(group) - 2; i >= 0; i-- {
 		if group[i].Unit == nil {
 			group[i].Unit = group[i+1].Unit
@@ -166,8 +166,7 @@ func (s *scanner) group() {
 	s.pieces = append(s.pieces, piece{group: group, text: text})
 }
 
-// quantity reads one number and its unit. Where it cannot, it says so in a trouble
-// and goes past what it could not read.
+// quantity reads one number and its unit. When it cannot, it records a trouble and skips that part.
 func (s *scanner) quantity() (Quantity, bool) {
 	start := s.at
 	negative := s.text[s.at] == '-'
@@ -224,7 +223,7 @@ func (s *scanner) quantity() (Quantity, bool) {
 	return q, true
 }
 
-// inNumber tells whether the next character belongs to a number: a digit, or a sign with a digit behind it.
+// inNumber reports whether the next character belongs to a number: a digit, or a mark followed by a digit.
 func (s *scanner) inNumber() bool {
 	if s.at >= len(s.text) || digit(s.text[s.at]) {
 		return s.at < len(s.text)
@@ -233,12 +232,12 @@ func (s *scanner) inNumber() bool {
 	return sign && s.at+1 < len(s.text) && digit(s.text[s.at+1]) && !s.feetAt()
 }
 
-// mayBeThousands tells whether people write numbers above a thousand in a unit.
+// mayBeThousands reports whether numbers above a thousand are common in a unit.
 func mayBeThousands(u *Unit) bool {
 	return slices.Contains([]Dimension{Volume, Flow, Power}, u.Dimension) || u.Symbol == "mm"
 }
 
-// gravity tells whether a number is a specific gravity, by its unit or by the word before it.
+// gravity reports whether a number is a specific gravity, judging by its unit or the word before it.
 func (s *scanner) gravity(unit *Unit) bool {
 	if unit != nil || len(s.pieces) == 0 {
 		return unit != nil && unit.Dimension == SpecificGravity
@@ -247,7 +246,7 @@ func (s *scanner) gravity(unit *Unit) bool {
 	return before == "sg" || before == "gravity"
 }
 
-// feetAt tells whether the ' here is the sign for feet, as in 4'6".
+// feetAt reports whether the ' here means feet, as in 4'6".
 func (s *scanner) feetAt() bool {
 	if s.text[s.at] != '\'' {
 		return false
@@ -257,7 +256,7 @@ func (s *scanner) feetAt() bool {
 		strings.HasPrefix(strings.TrimLeft(rest, " "), "in")
 }
 
-// withInches adds the inches of 4 ft 6 in.
+// withInches adds the inches in 4 ft 6 in.
 func (s *scanner) withInches(feet Quantity, start int) Quantity {
 	if !inchesAfter.MatchString(s.text[s.at:]) {
 		return feet
@@ -276,14 +275,14 @@ func (s *scanner) withInches(feet Quantity, start int) Quantity {
 	return Quantity{Value: feet.Value*12 + value, Unit: unit, Text: strings.TrimSpace(s.written[start:s.at])}
 }
 
-// wordFollows tells whether letters stand directly behind a number: 64q. The x between edges is none.
+// wordFollows reports whether letters follow a number directly, as in 64q. The x between edges does not count.
 func wordFollows(rest string) bool {
 	r, _ := utf8.DecodeRuneInString(rest)
 	return unicode.IsLetter(r) && !betweenEdges.MatchString(rest)
 }
 
-// readNumber reads digits with one decimal sign. What could be read in two ways it does not guess.
-// But for a specific gravity, which is about 1, a comma can only be the decimal sign.
+// readNumber reads digits with one decimal mark. It refuses what could be read in two ways, except in a specific
+// gravity: that is about 1, so its comma can only be the decimal mark.
 func readNumber(text string, commas, gravity bool) (value float64, why string) {
 	switch {
 	case plainNumber.MatchString(text):

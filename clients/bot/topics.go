@@ -9,10 +9,10 @@ import (
 type Slot struct {
 	Member       string   // as the contract names it
 	Name         string   // as a person reads it
-	Labels       []string // words near the number that name it; the first is how this bot writes it
+	Labels       []string // words beside a number that name it; the bot itself writes the first
 	Dimension    Dimension
 	Required     bool
-	NeedsNoLabel bool   // a number of this dimension without a label is this one
+	NeedsNoLabel bool   // a number of this dimension without a label belongs here
 	Metric       string // an example value
 	US           string
 }
@@ -20,25 +20,25 @@ type Slot struct {
 // Box is a group of lengths such as 48x24x20 in.
 type Box struct {
 	Name      string
-	Labels    []string // none: the group without a label
+	Labels    []string // none: a group without a label belongs here
 	Members   []string
-	Edges     []string // how to call each
+	Edges     []string // the name of each
 	Required  bool
-	ExtraEdge bool // a further edge may be stated and is not used
+	ExtraEdge bool // one more edge may be stated, which is not used
 	Metric    string
 	US        string
 }
 
 // Topic is one kind of question and the operation that answers it.
 type Topic struct {
-	Command      string   // how this bot writes it
-	Words        []string // that name it, as whole words
+	Command      string   // as the bot writes it
+	Words        []string // whole words that name it
 	Operation    string   // operationId of the contract
 	About        string
 	Boxes        []Box
 	Slots        []Slot
-	Lid          bool     // the words open, screen and closed may be said of the lid
-	AssumedFirst []string // members whose assumed value is told first
+	Lid          bool     // a question may say that the lid is open, screen or closed
+	AssumedFirst []string // members whose assumed values are listed first
 }
 
 var tankBox = Box{
@@ -106,7 +106,7 @@ func sizingSlots() []Slot {
 	return append(roomSlots(), hold, humiditySlot, salinitySlot, pumpsSlot, lightsSlot, marginSlot)
 }
 
-// topics are all that this bot answers.
+// topics lists everything that this bot answers.
 var topics = []*Topic{
 	{
 		Command: "heaters", Words: []string{"heaters", "heater", "heating"}, Operation: "postHeaterSizing",
@@ -222,7 +222,7 @@ var topics = []*Topic{
 	},
 }
 
-// scaleMember is the member that says in which scale a reading is; its value follows from the unit.
+// scaleMember is the member that names the scale of a reading; its value follows from the unit.
 const (
 	scaleMember = "scale"
 	valueMember = "value"
@@ -231,7 +231,7 @@ const (
 // uncorrected is the scale of a hydrometer that floats in the sample at its own temperature.
 const uncorrected = "specific_gravity_uncorrected"
 
-// scales are the contract's names of what a unit states.
+// scales holds the contract's name for the scale that a unit implies.
 var scales = map[Dimension]string{
 	SpecificGravity: "specific_gravity",
 	Practical:       "practical_psu", // ppt for practical salinity: common practice, no source
@@ -262,7 +262,7 @@ func (t *Topic) slot(member string) *Slot {
 	return nil
 }
 
-// topicList is one line: what can be asked.
+// topicList names the topics in one line.
 func topicList() string {
 	var names []string
 	for _, t := range topics {
@@ -271,7 +271,7 @@ func topicList() string {
 	return strings.Join(names, ", ")
 }
 
-// NamesTopic tells whether a word names a topic.
+// NamesTopic reports whether a word names a topic.
 func NamesTopic(word string) bool {
 	return slices.ContainsFunc(topics, func(t *Topic) bool { return slices.Contains(t.Words, word) })
 }

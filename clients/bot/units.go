@@ -11,7 +11,7 @@ import (
 	"saltwright/clients/go/units"
 )
 
-// Dimension is what a number is a measure of.
+// Dimension is what a number measures.
 type Dimension string
 
 // The dimensions a question may hold.
@@ -30,7 +30,7 @@ const (
 	Conductivity    Dimension = "conductivity"
 )
 
-// system tells whose unit it is.
+// system tells who uses a unit.
 type system int
 
 const (
@@ -50,10 +50,10 @@ func times(factor float64) conversion {
 	}
 }
 
-// ofUS converts the US unit of a metric one.
+// ofUS converts the US counterpart of a metric unit.
 func ofUS(u units.Unit) conversion { return conversion{u.FromUS, u.ToUS} }
 
-// feet converts to mm; the table has metres.
+// feet converts to mm, where the table has metres.
 var feet = conversion{
 	func(v float64) float64 { return mmPerMetre * units.Of("m").FromUS(v) },
 	func(v float64) float64 { return units.Of("m").ToUS(v / mmPerMetre) },
@@ -70,7 +70,8 @@ type Unit struct {
 	aliases []string
 }
 
-// knownUnits are all that is read. The contract's units are mm, L, °C, d, L/h, %, W, 1, g/kg, g/L and mS/cm.
+// knownUnits lists every unit that is understood. The contract's units are mm, L, °C, d, L/h, %, W, 1, g/kg, g/L and
+// mS/cm.
 var knownUnits = []*Unit{
 	{"mm", Length, metric, times(1), []string{"mm", "millimetre", "millimetres", "millimeter", "millimeters"}},
 	{"cm", Length, metric, times(10), []string{"cm", "centimetre", "centimetres", "centimeter", "centimeters"}},
@@ -101,7 +102,7 @@ var knownUnits = []*Unit{
 	{"µS/cm", Conductivity, anySystem, times(0.001), []string{"µs/cm", "us/cm"}},
 }
 
-// notUnits look like a unit and are none that can be taken at its word.
+// notUnits look like units but are ambiguous.
 var notUnits = []string{
 	"imp gal", "imp gallons", "imperial gal", "imperial gallons", "uk gal", "uk gallons", "degrees", "degree", "deg",
 	"°", "k",
@@ -109,10 +110,10 @@ var notUnits = []string{
 
 type alias struct {
 	text string
-	unit *Unit // nil: one of notUnits
+	unit *Unit // nil for one of notUnits
 }
 
-// aliases are all spellings, the longest first.
+// aliases lists all spellings, the longest first.
 var aliases = func() []alias {
 	var out []alias
 	for _, u := range knownUnits {
@@ -130,10 +131,10 @@ var aliases = func() []alias {
 // Quantity is a number as somebody wrote it, with its unit.
 type Quantity struct {
 	Value float64
-	Unit  *Unit // nil: none was written
+	Unit  *Unit // nil when none was written
 	Text  string
 
-	thousands bool // may be meant as thousands: 1.200
+	thousands bool // could mean thousands: 1.200
 }
 
 // InContractUnit returns the number in the contract's unit of its dimension, to
@@ -142,7 +143,7 @@ func (q Quantity) InContractUnit() float64 {
 	return math.Round(q.Unit.toContract(q.Value)*1e4) / 1e4
 }
 
-// String is the quantity as this bot writes it; it reads it again as the same.
+// String writes the quantity so that the bot reads it back as the same.
 func (q Quantity) String() string {
 	text := strconv.FormatFloat(q.Value, 'f', -1, 64)
 	switch {
@@ -154,15 +155,15 @@ func (q Quantity) String() string {
 	return text + " " + q.Unit.Symbol
 }
 
-// roundedFrom returns what a number of the contract's unit is in unit u, to four figures:
-// rounded down or up, so that a limit as it is told is still within the limit.
+// roundedFrom converts a number in the contract's unit to unit u, rounded to four figures. Rounding a limit up or down
+// keeps the number that is shown within the limit.
 func (u *Unit) roundedFrom(contract float64, round func(float64) float64) Quantity {
 	v := u.fromContract(contract)
 	if v == 0 || math.IsInf(v, 0) || math.IsNaN(v) {
 		return Quantity{Value: v, Unit: u}
 	}
 	figures := math.Pow(10, 3-math.Floor(math.Log10(math.Abs(v))))
-	// What binary fractions add to a whole number of steps is no reason for a further one.
+	// The error of binary fractions must not cause a further step.
 	scaled := v * figures
 	if near := math.Round(scaled); math.Abs(scaled-near) < 1e-6 {
 		scaled = near
@@ -171,8 +172,8 @@ func (u *Unit) roundedFrom(contract float64, round func(float64) float64) Quanti
 	return Quantity{Value: v, Unit: u}
 }
 
-// unitAt finds the unit that text begins with, after spaces: its length, whether
-// there is one, and the unit, which is nil for those that cannot be taken at their word.
+// unitAt finds the unit at the beginning of text, after spaces. It returns its length, whether there is one, and the
+// unit, which is nil for an ambiguous one.
 func unitAt(text string) (length int, found bool, u *Unit) {
 	trimmed := strings.TrimLeft(text, " ")
 	spaces := len(text) - len(trimmed)
@@ -192,7 +193,7 @@ func unitAt(text string) (length int, found bool, u *Unit) {
 	return 0, false, nil
 }
 
-// endsWord tells whether a word ends before rest: at no letter or digit, or at the x of "24inx20in".
+// endsWord reports whether a word ends before rest: no letter or digit follows, or the x of "24inx20in".
 func endsWord(rest string) bool {
 	r, size := utf8.DecodeRuneInString(rest)
 	if size == 0 || !unicode.IsLetter(r) && !unicode.IsDigit(r) {
@@ -202,7 +203,7 @@ func endsWord(rest string) bool {
 	return r == 'x' && unicode.IsDigit(next)
 }
 
-// preposition tells whether "in" before rest is likely a word and no inch: "48x24x20 in a room".
+// preposition reports whether "in" before rest is probably the word and not inches: "48x24x20 in a room".
 func preposition(rest string) bool {
 	if !strings.HasPrefix(rest, " ") {
 		return false

@@ -1,7 +1,6 @@
-// Package saltwright is the Go client of the saltwright service: one method for
-// every operation of its contract, problems as typed errors, and tries again
-// where that is right. Types and methods are generated from the contract; numbers
-// are metric with the unit in the name, see the functions of units.go for others.
+// Package saltwright is the Go client of the saltwright service. It has one method for every operation of the contract,
+// returns problems as typed errors, and tries again where that can help. Types and methods are generated from the
+// contract. Numbers are metric with the unit in the name; units.go converts others.
 package saltwright
 
 import (
@@ -57,7 +56,7 @@ func New(base string, options ...Option) (*Client, error) {
 	return c, nil
 }
 
-// WithHTTPClient sends requests by h.
+// WithHTTPClient sends requests through h.
 func WithHTTPClient(h *http.Client) Option { return func(c *Client) { c.http = h } }
 
 // WithKey sends a key, which has quotas of its own.
@@ -66,13 +65,13 @@ func WithKey(key string) Option { return func(c *Client) { c.key = key } }
 // WithUserAgent names the program that asks.
 func WithUserAgent(name string) Option { return func(c *Client) { c.userAgent = name } }
 
-// WithTries sets how often a request is sent at most, at least 1, and the longest
-// wait between two tries: a Retry-After beyond it is returned as the problem it is.
+// WithTries sets how often a request is sent at most (at least once) and the longest wait between two tries. A problem
+// whose Retry-After is longer is returned at once.
 func WithTries(tries int, longest time.Duration) Option {
 	return func(c *Client) { c.tries, c.longest = max(1, tries), longest }
 }
 
-// WithSleep waits by f; tests have no time.
+// WithSleep replaces the function that waits between two tries, for tests.
 func WithSleep(f func(ctx context.Context, d time.Duration) error) Option {
 	return func(c *Client) { c.sleep = f }
 }
@@ -94,7 +93,7 @@ type CallOption func(url.Values)
 // US writes the answer's texts in US units; numbers stay metric.
 func US() CallOption { return func(q url.Values) { q.Set("units", "us") } }
 
-// Samples asks how sure the answer is, by n random draws, 1 to 1000, from a seed.
+// Samples asks how sure the answer is, from n random draws (1 to 1000) that a seed determines.
 func Samples(n, seed int) CallOption {
 	return func(q url.Values) { q.Set("samples", strconv.Itoa(n)); q.Set("seed", strconv.Itoa(seed)) }
 }
@@ -102,21 +101,21 @@ func Samples(n, seed int) CallOption {
 // Meta is what came with an answer.
 type Meta struct {
 	Status    int
-	RequestID string  // names the request in the service's log
+	RequestID string  // identifies the request in the service's log
 	ETag      string  // of answers to GET
-	Location  string  // the address that answers GET with the same, where there is one
+	Location  string  // the address that gives the same answer by GET, where there is one
 	Limits    []Limit // where this client stands with its quotas; empty where there are none
 	Tries     int
 }
 
-// Problem is an answer other than 200: an RFC 9457 document. Get it by errors.As.
+// ProblemError is an answer other than 200: an RFC 9457 document. Use errors.As to get it.
 type ProblemError struct {
 	Problem
-	RetryAfter time.Duration // how long to wait; 0: nothing was said
+	RetryAfter time.Duration // how long to wait; 0 when the answer does not say
 	Meta       Meta
 }
 
-// Error says what is wrong and, of its values, where.
+// Error says what is wrong and where.
 func (e *ProblemError) Error() string {
 	text := fmt.Sprintf("saltwright: %d %s: %s", e.Status, e.Title, e.Detail)
 	for _, v := range e.Errors {
@@ -157,7 +156,7 @@ func (c *Client) report(
 	return c.send(ctx, http.MethodPost, path, media, request, options)
 }
 
-// send sends a request until it is answered by something that a further try would not better.
+// send sends a request until there is an answer, or an error that another try would not change.
 func (c *Client) send(
 	ctx context.Context, method, path, accept string, request any, options []CallOption,
 ) ([]byte, *Meta, error) {
@@ -183,7 +182,7 @@ func (c *Client) send(
 		address += "?" + query.Encode()
 	}
 	for try := 1; ; try++ {
-		data, meta, err := c.once(ctx, method, address, accept, body)
+		data, meta, err := c.sendOnce(ctx, method, address, accept, body)
 		if meta != nil {
 			meta.Tries = try
 		}
@@ -200,9 +199,8 @@ func (c *Client) send(
 	}
 }
 
-// wait says whether another try may help, and after how long: what the service
-// asks for, or else a random part of a span that doubles. Every operation is a
-// calculation without effects, so that any may be sent again.
+// wait returns whether another try can help, and how long to wait first: as long as the service asks or, failing that,
+// a random part of a span that doubles. Operations only calculate, so any of them may be sent again.
 func (c *Client) wait(err error, try int) (time.Duration, bool) {
 	if try >= c.tries {
 		return 0, false
@@ -210,7 +208,7 @@ func (c *Client) wait(err error, try int) (time.Duration, bool) {
 	backoff := time.Duration(rand.Int64N(int64(min(c.longest, 250*time.Millisecond<<try)) + 1))
 	var p *ProblemError
 	if !errors.As(err, &p) {
-		return backoff, true // the network
+		return backoff, true // a failure of the network
 	}
 	switch p.Status {
 	case http.StatusTooManyRequests, http.StatusServiceUnavailable:
@@ -227,10 +225,10 @@ func (c *Client) wait(err error, try int) (time.Duration, bool) {
 	return 0, false
 }
 
-// largestAnswer bounds what is read: reports are the largest.
+// largestAnswer is the most bytes that are read; reports are the longest answers.
 const largestAnswer = 16 << 20
 
-func (c *Client) once(ctx context.Context, method, address, accept string, body []byte) ([]byte, *Meta, error) {
+func (c *Client) sendOnce(ctx context.Context, method, address, accept string, body []byte) ([]byte, *Meta, error) {
 	req, err := http.NewRequestWithContext(ctx, method, address, bytes.NewReader(body))
 	if err != nil {
 		return nil, nil, fmt.Errorf("saltwright: %w", err)
@@ -270,7 +268,7 @@ func metaOf(res *http.Response) *Meta {
 	}
 }
 
-// problemOf reads a problem document, or makes one of what a proxy between answered.
+// problemOf reads a problem document, or makes one when a proxy in between answered something else.
 func problemOf(res *http.Response, data []byte, meta Meta) error {
 	e := &ProblemError{Meta: meta}
 	if json.Unmarshal(data, &e.Problem) != nil || e.Code == "" {
@@ -303,5 +301,5 @@ func addMembers(query url.Values, body []byte) error {
 	return nil
 }
 
-// Of returns a pointer to a value: for members that may be left out.
+// Of returns a pointer to a value, for members that may be left out.
 func Of[T any](v T) *T { return &v }

@@ -13,17 +13,17 @@ type Limit struct {
 	Name      string
 	Quota     int           // units
 	Window    time.Duration // in which it grows back
-	Remaining int           // units left now
-	Reset     time.Duration // until all of it is there again
+	Remaining int           // units left
+	Reset     time.Duration // until all of it is available again
 }
 
 // limitsOf reads the RateLimit and RateLimit-Policy fields, which are lists of
-// strings with whole numbers as parameters (RFC 9651). What it cannot read it
-// leaves out: the fields are of a draft.
+// strings with whole numbers as parameters (RFC 9651). It
+// skips what it cannot read: the fields are defined in a draft.
 func limitsOf(now, policies string) []Limit {
 	var out []Limit
-	left := items(now)
-	for name, p := range items(policies) {
+	left := parametersByName(now)
+	for name, p := range parametersByName(policies) {
 		l := Limit{Name: name, Quota: p["q"], Window: time.Duration(p["w"]) * time.Second}
 		if n, ok := left[name]; ok {
 			l.Remaining, l.Reset = n["r"], time.Duration(n["t"])*time.Second
@@ -36,7 +36,7 @@ func limitsOf(now, policies string) []Limit {
 	return out
 }
 
-func items(field string) map[string]map[string]int {
+func parametersByName(field string) map[string]map[string]int {
 	out := map[string]map[string]int{}
 	for _, one := range strings.Split(field, ",") {
 		parts := strings.Split(strings.TrimSpace(one), ";")

@@ -2,7 +2,7 @@ package saltwright
 
 import "saltwright/clients/go/units"
 
-// The units of people in the US, each exact by definition: see package units.
+// Units that are customary in the US, each exact by definition: see package units.
 var (
 	inch       = units.Of("mm")
 	foot       = units.Of("m")

@@ -1,5 +1,5 @@
-// Package delivery is what the three adapters share of HTTP: they read a signed
-// request in full before anything else, and send replies as the platform's limits allow.
+// Package delivery holds the HTTP that the three adapters share: reading a signed request in full before anything
+// else, and sending replies within the limits of the platform.
 package delivery
 
 import (
@@ -18,17 +18,17 @@ import (
 	"saltwright/clients/bot"
 )
 
-// ErrSignature says that a request is not signed by a key we know, or not now. It
-// does not say what is wrong: whoever signs knows, and nobody else has to.
+// ErrSignature means that a request is not signed with a key we know, or that its time is off. It gives no details:
+// whoever signs can find out, and nobody else needs to know.
 var ErrSignature = errors.New("the signature is not right")
 
-// LargestBody is how many bytes a request may have.
+// LargestBody is the most bytes that a request may have.
 const LargestBody = 256 << 10
 
-// Tolerance is how far a signed time may be from ours.
+// Tolerance is the largest difference between a signed time and ours.
 const Tolerance = 5 * time.Minute
 
-// Fresh tells whether a time in whole seconds since 1970, as written, is within the tolerance of now.
+// Fresh reports whether a time, written in whole seconds since 1970, is within the tolerance of now.
 func Fresh(text string, now time.Time) bool {
 	seconds, err := strconv.ParseInt(text, 10, 64)
 	if err != nil {
@@ -44,7 +44,7 @@ type Inbox interface {
 }
 
 // Signed returns the raw body of a POST that verify accepts, or answers the request
-// itself: 405, 413, 400, or 401 for a signature that is not right.
+// itself: 405, 413, 400, or 401 for a wrong signature.
 func Signed(
 	w http.ResponseWriter, r *http.Request, verify func(raw []byte, h http.Header) error,
 ) (raw []byte, ok bool) {
@@ -70,8 +70,8 @@ func Signed(
 	return raw, true
 }
 
-// Acknowledge answers a webhook: 202 for what will be answered, 204 for what will
-// not, and 503 where the same delivery should come again.
+// Acknowledge answers a webhook: 202 for an event that will be answered, 204 for one that will not, and 503 to ask for
+// the same delivery again.
 func Acknowledge(w http.ResponseWriter, v bot.Verdict) {
 	switch v {
 	case bot.Taken:
@@ -84,22 +84,20 @@ func Acknowledge(w http.ResponseWriter, v bot.Verdict) {
 	}
 }
 
-// Sender sends replies to one platform. It waits when the platform asks for it
-// (429 or 503), for all replies alike, and sends again only then: after any other
-// failure the reply may have arrived, and it must not be there twice.
+// Sender sends replies to one platform. When the platform asks for a pause (429 or 503), all replies wait, and only
+// then is one sent again: after any other failure it may have arrived, and must not arrive twice.
 type Sender struct {
-	Client *http.Client  // it must have a timeout
-	Tries  int           // at most, with the first; default 4
-	Most   time.Duration // longest wait that is accepted; default 60 s
-	Now    func() time.Time
-	Sleep  func(ctx context.Context, d time.Duration) error
+	Client      *http.Client  // must have a timeout
+	Tries       int           // at most, the first included; default 4
+	LongestWait time.Duration // longest wait that is accepted; default 60 s
+	Now         func() time.Time
+	Sleep       func(ctx context.Context, d time.Duration) error
 
 	mu     sync.Mutex
 	paused time.Time
 }
 
-// NewSender returns a sender with a client that follows no redirect: it would carry
-// the keys elsewhere.
+// NewSender returns a sender whose client follows no redirect, which would send the keys to another address.
 func NewSender() *Sender {
 	return &Sender{
 		Client: &http.Client{
@@ -130,11 +128,11 @@ func (s *Sender) sleep(ctx context.Context, d time.Duration) error {
 	}
 }
 
-// Send sends a request, by each try anew.
+// Send sends a request, and again where the platform asks for it.
 //
-// Errors: when the platform does not take it, or wants a longer wait than Most or the context allow.
+// Errors: when the platform does not take it, or asks for a longer wait than LongestWait or the context allows.
 func (s *Sender) Send(ctx context.Context, method, address string, body []byte, header http.Header) error {
-	tries, most := s.Tries, s.Most
+	tries, most := s.Tries, s.LongestWait
 	if tries <= 0 {
 		tries = 4
 	}
@@ -150,7 +148,7 @@ func (s *Sender) Send(ctx context.Context, method, address string, body []byte, 
 				return fmt.Errorf("the platform asks to wait %v: %w", wait, err)
 			}
 		}
-		status, after, err := s.once(ctx, method, address, body, header)
+		status, after, err := s.sendOnce(ctx, method, address, body, header)
 		switch {
 		case err != nil:
 			return err
@@ -181,7 +179,7 @@ func (s *Sender) pause() time.Duration {
 	return s.paused.Sub(s.now())
 }
 
-func (s *Sender) once(
+func (s *Sender) sendOnce(
 	ctx context.Context, method, address string, body []byte, header http.Header,
 ) (status int, after time.Duration, err error) {
 	req, err := http.NewRequestWithContext(ctx, method, address, bytes.NewReader(body))
@@ -195,18 +193,18 @@ func (s *Sender) once(
 	req.Header.Set("User-Agent", "saltwright-bot (an open bot that answers sizing questions)")
 	res, err := s.Client.Do(req)
 	if err != nil {
-		return 0, 0, unnamed(err)
+		return 0, 0, withoutAddress(err)
 	}
 	defer res.Body.Close()
 	_, err = io.Copy(io.Discard, io.LimitReader(res.Body, 64<<10))
 	if err != nil && res.StatusCode/100 != 2 {
-		return 0, 0, unnamed(err)
+		return 0, 0, withoutAddress(err)
 	}
 	return res.StatusCode, retryAfter(res.Header.Get("Retry-After"), s.now()), nil
 }
 
-// unnamed takes the address out of an error: some platforms have tokens in it.
-func unnamed(err error) error {
+// withoutAddress removes the address from an error: some platforms put tokens into it.
+func withoutAddress(err error) error {
 	var withAddress *url.Error
 	if errors.As(err, &withAddress) {
 		err = withAddress.Err
@@ -214,7 +212,7 @@ func unnamed(err error) error {
 	return fmt.Errorf("the platform was not reached: %w", err)
 }
 
-// retryAfter reads seconds, also broken ones, or a date.
+// retryAfter reads a number of seconds, which may have decimals, or a date.
 func retryAfter(text string, now time.Time) time.Duration {
 	if seconds, err := strconv.ParseFloat(text, 64); err == nil && seconds > 0 && seconds < 1e9 {
 		return time.Duration(seconds * float64(time.Second))

@@ -17,8 +17,8 @@ import (
 	"saltwright/clients/bot/delivery"
 )
 
-// Header fields of the protocol. Only the body is signed, so that nothing is
-// decided by a field that a replay could change, but for what is dropped.
+// Header fields of the protocol. Only the body is signed, so a field that a replay could change decides at most that
+// an event is dropped.
 const (
 	headerSignature = "X-Discourse-Event-Signature"
 	headerEvent     = "X-Discourse-Event"
@@ -32,8 +32,8 @@ func Sign(secret, raw []byte) string {
 	return algorithm + hex.EncodeToString(mac.Sum(nil))
 }
 
-// Verify tells whether the raw body is signed by one of the secrets. The protocol
-// signs no time: a post older than the bot's memory of posts is dropped instead.
+// Verify checks that the raw body is signed with one of the secrets. The protocol does not sign the time, so posts
+// older than the bot's memory are dropped instead.
 func Verify(secrets [][]byte, raw []byte, h http.Header, _ time.Time) error {
 	given, err := hex.DecodeString(strings.TrimPrefix(h.Get(headerSignature), algorithm))
 	if err != nil || !strings.HasPrefix(h.Get(headerSignature), algorithm) {
@@ -53,7 +53,7 @@ func Verify(secrets [][]byte, raw []byte, h http.Header, _ time.Time) error {
 
 // Adapter takes webhooks of posts. It is an http.Handler.
 type Adapter struct {
-	Secrets  [][]byte // two during a change
+	Secrets  [][]byte // two while the secret is changed
 	Forum    string   // where the forum is, before /posts.json
 	Key      string   // of its API
 	Username string   // of the bot's account
@@ -80,7 +80,7 @@ type post struct {
 	Raw       string    `json:"raw"`
 }
 
-// regular is the type of posts that people write; others are notes of moderators and of the forum itself.
+// regular is the type of the posts that people write; others are notes by moderators or the forum itself.
 const regular = 1
 
 func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
@@ -98,7 +98,7 @@ func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	p := body.Post
 	event := r.Header.Get(headerEvent)
 	if p == nil || p.Type != regular || event != "post_created" && event != "post_edited" {
-		w.WriteHeader(http.StatusNoContent) // a ping, or nothing that is answered
+		w.WriteHeader(http.StatusNoContent) // a ping or something that is not answered
 		return
 	}
 	if p.ID <= 0 || p.TopicID <= 0 || p.CreatedAt.IsZero() {

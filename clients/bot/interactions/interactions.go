@@ -1,6 +1,5 @@
-// Package interactions is the adapter of chats that post a command of a person as an
-// interaction signed by Ed25519 (Discord style): it is acknowledged at once as
-// deferred, and the answer is put in its place later.
+// Package interactions is the adapter for chats that deliver a person's command as an interaction signed with Ed25519
+// (Discord style). It is acknowledged at once as deferred, and the answer replaces that later.
 package interactions
 
 import (
@@ -34,7 +33,7 @@ const (
 	onlyForAuthor = 64
 )
 
-// LongestMessage is what the protocol lets a message have.
+// LongestMessage is the most characters that the protocol allows in a message.
 const LongestMessage = 2000
 
 // PublicKey reads a public key in hexadecimal digits.
@@ -46,8 +45,7 @@ func PublicKey(text string) (ed25519.PublicKey, error) {
 	return key, nil
 }
 
-// Verify tells whether the timestamp and the raw body are signed by one of the keys,
-// within five minutes of now.
+// Verify checks that the timestamp and the raw body are signed with one of the keys, within five minutes of now.
 func Verify(keys []ed25519.PublicKey, raw []byte, h http.Header, now time.Time) error {
 	signature, err := hex.DecodeString(h.Get(headerSignature))
 	timestamp := h.Get(headerTimestamp)
@@ -71,7 +69,7 @@ func signedByOne(keys []ed25519.PublicKey, signed, signature []byte) bool {
 
 // Adapter takes interactions. It is an http.Handler.
 type Adapter struct {
-	Keys        []ed25519.PublicKey // two during a change
+	Keys        []ed25519.PublicKey // two while the key is changed
 	API         string              // where answers go, before /webhooks
 	Application string              // id of the bot's application; interactions of others are refused
 	Inbox       delivery.Inbox
@@ -119,7 +117,7 @@ type content struct {
 	Mentions *mentions `json:"allowed_mentions,omitempty"`
 }
 
-// mentions allows none: the empty list is what the protocol reads as nobody.
+// mentions allows none: the protocol reads an empty list as nobody.
 type mentions struct {
 	Parse []string `json:"parse"`
 }
@@ -152,7 +150,7 @@ func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	if i.Member != nil && i.Member.User != nil {
 		author = i.Member.User
 	}
-	// Token and application become a part of an address: they must be what they claim to be.
+	// Token and application become part of an address, so their form is checked.
 	if author == nil || !digits.MatchString(i.ID) || !digits.MatchString(i.ApplicationID) ||
 		!token.MatchString(i.Token) || strings.Trim(i.Token, ".") == "" || i.ApplicationID != a.Application {
 		http.Error(w, "the command needs id, token, user, and the application_id of this bot", http.StatusBadRequest)
@@ -172,7 +170,7 @@ func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		send = func(ctx context.Context, text string) error { return a.send(ctx, i, text) }
 	}
 	verdict := a.Inbox.Take(bot.Event{
-		// A command is always a person's, and a busy channel no loop: each author has a thread of his own in it.
+		// A command always comes from a person, and a busy channel is not a loop: each author counts as a thread.
 		Platform: "interactions", ID: i.ID, ThreadID: i.ChannelID + "/" +
 			author.ID, AuthorID: author.ID, AuthorName: author.Username,
 		AuthorIsBot: author.Bot, Direct: true, Text: strings.Join(words, " "),
@@ -190,7 +188,7 @@ func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	)
 }
 
-// declined says, to the author alone, why there is no answer: the protocol wants one to every command.
+// declined tells the author alone why there is no answer: the protocol expects a reply to every command.
 func declined(v bot.Verdict) string {
 	switch v {
 	case bot.TooFast, bot.ThreadCap, bot.TotalCap:
@@ -205,7 +203,7 @@ func declined(v bot.Verdict) string {
 
 func write(w http.ResponseWriter, a answer) {
 	w.Header().Set("Content-Type", "application/json")
-	// An answer of this shape has a JSON form; what the connection does is not ours to mend.
+	// This type always has a JSON form, and a broken connection cannot be mended here.
 	_ = json.NewEncoder(w).Encode(a)
 }
 
@@ -216,7 +214,7 @@ func (a *Adapter) now() time.Time {
 	return time.Now()
 }
 
-// send puts the answer in the place of the deferred one.
+// send replaces the deferred answer with the real one.
 func (a *Adapter) send(ctx context.Context, i interaction, text string) error {
 	body, err := json.Marshal(content{Content: text, Mentions: &mentions{Parse: []string{}}})
 	if err != nil {

@@ -1,4 +1,4 @@
-// Package service asks the saltwright service on behalf of the bot, by the Go client.
+// Package service asks the saltwright service on behalf of the bot, through the Go client.
 package service
 
 import (
@@ -22,13 +22,13 @@ type Service struct {
 	public string
 }
 
-// New asks by client. Public is where people reach the service, before /v1: links
-// to answers begin with it; "" means no links.
+// New returns a service that is asked through client. Public is the address at which people reach the service, before
+// /v1: links to answers begin with it. Empty means no links.
 func New(client *saltwright.Client, public string) *Service {
 	return &Service{client: client, public: strings.TrimRight(public, "/")}
 }
 
-// shared are the members that every answer has.
+// shared holds the members that every answer has.
 type shared struct {
 	Summary     string                  `json:"summary"`
 	Assumptions []saltwright.Assumption `json:"assumptions"`
@@ -41,8 +41,8 @@ type caller func(
 	ctx context.Context, c *saltwright.Client, members map[string]any, options []saltwright.CallOption,
 ) (*shared, *saltwright.Meta, error)
 
-// typed makes a caller of a method of the client. Members that the request does not have are an error.
-func typed[Request, Reply any](call func(
+// callerOf makes a caller from a method of the client. A member that the request does not have is an error.
+func callerOf[Request, Reply any](call func(
 	*saltwright.Client, context.Context, Request, ...saltwright.CallOption,
 ) (*Reply, *saltwright.Meta, error)) caller {
 	return func(
@@ -75,15 +75,14 @@ func convert(members map[string]any, request any) error {
 	return dec.Decode(request)
 }
 
-// operations are those that the bot's topics name. POST answers name the address
-// that answers GET with the same.
+// operations are those that the bot's topics name. Answers to POST name the address that gives the same by GET.
 var operations = map[string]caller{
-	"postHeaterSizing":       typed((*saltwright.Client).PostHeaterSizing),
-	"postChillerSizing":      typed((*saltwright.Client).PostChillerSizing),
-	"postEvaporation":        typed((*saltwright.Client).PostEvaporation),
-	"postTopOffEndurance":    typed((*saltwright.Client).PostTopOffEndurance),
-	"postSalinityConversion": typed((*saltwright.Client).PostSalinityConversion),
-	"postSaltMix":            typed((*saltwright.Client).PostSaltMix),
+	"postHeaterSizing":       callerOf((*saltwright.Client).PostHeaterSizing),
+	"postChillerSizing":      callerOf((*saltwright.Client).PostChillerSizing),
+	"postEvaporation":        callerOf((*saltwright.Client).PostEvaporation),
+	"postTopOffEndurance":    callerOf((*saltwright.Client).PostTopOffEndurance),
+	"postSalinityConversion": callerOf((*saltwright.Client).PostSalinityConversion),
+	"postSaltMix":            callerOf((*saltwright.Client).PostSaltMix),
 }
 
 // Ask implements bot.Service.
@@ -136,7 +135,7 @@ func assumption(a saltwright.Assumption) bot.Assumption {
 	return out
 }
 
-// refusalOf makes of a problem what the bot can put in a person's words.
+// refusalOf turns a problem into an error that the bot can explain.
 func refusalOf(err error) error {
 	var p *saltwright.ProblemError
 	if !errors.As(err, &p) {

@@ -1,6 +1,6 @@
-// Package standardwebhooks is the adapter of any platform that can be bridged: signed
-// events come in and signed replies go out by the Standard Webhooks specification 1.0.
-// The README of clients/bot has the events.
+// Package standardwebhooks is the adapter for any platform that can be bridged: signed events come in and signed
+// replies
+// go out as the Standard Webhooks specification 1.0 says. The README of clients/bot describes the events.
 package standardwebhooks
 
 import (
@@ -33,8 +33,7 @@ const secretPrefix = "whsec_"
 // OwnID is the author of the replies that go out.
 const OwnID = "saltwright-bot"
 
-// Secret reads a secret as the specification writes it: whsec_ and base64. It wants
-// at least 24 bytes, as the specification does.
+// Secret reads a secret in the form of the specification, whsec_ and base64, of at least 24 bytes.
 func Secret(text string) ([]byte, error) {
 	key, err := base64.StdEncoding.DecodeString(strings.TrimPrefix(strings.TrimSpace(text), secretPrefix))
 	if err != nil || len(key) < 24 || len(key) > 64 {
@@ -52,11 +51,12 @@ func Sign(key []byte, id, timestamp string, raw []byte) string {
 	return "v1," + base64.StdEncoding.EncodeToString(mac.Sum(nil))
 }
 
-// Verify tells whether one of the signatures of a delivery is by one of the keys, and
-// its time within five minutes of now. It looks at raw as it is, before any parsing.
+// Verify checks that a delivery carries a signature with one of the keys and a time within five minutes of now. It
+// takes
+// the raw body, before any parsing.
 func Verify(keys [][]byte, raw []byte, h http.Header, now time.Time) error {
 	id, timestamp := h.Get(headerID), h.Get(headerTimestamp)
-	// A full stop in the id would let two deliveries have one signature.
+	// With a full stop in the id, two deliveries could share one signature.
 	if id == "" || len(id) > 256 || strings.Contains(id, ".") || !delivery.Fresh(timestamp, now) {
 		return delivery.ErrSignature
 	}
@@ -78,8 +78,8 @@ func Verify(keys [][]byte, raw []byte, h http.Header, now time.Time) error {
 
 // Adapter takes deliveries. It is an http.Handler.
 type Adapter struct {
-	Keys     [][]byte // the first one signs replies; a second one is for the time of a change
-	ReplyURL string   // where replies go; never an address of an event
+	Keys     [][]byte // the first signs replies; a second is accepted while the key is changed
+	ReplyURL string   // where replies go; never taken from an event
 	Inbox    delivery.Inbox
 	Sender   *delivery.Sender
 	Dialect  bot.Dialect
@@ -88,7 +88,7 @@ type Adapter struct {
 	Reply    func(ctx context.Context, text string) error // nil: to ReplyURL
 }
 
-// Message is the event that the adapter reads; others are acknowledged and dropped.
+// Message is the event that the adapter reads; all others are acknowledged and dropped.
 type Message struct {
 	Type string `json:"type"` // message.created, or message.edited
 	Data struct {

@@ -1,8 +1,7 @@
 // Command generate writes the client's types and methods from the contract, and its table of units.
 //
-// The contract's schemas are few in kind (objects, lists, texts, numbers, whole
-// numbers, yes or no), and both ways of asking an operation take one type; so this
-// generator is ours.
+// The generator is our own because GET and POST of one operation share one request type, and because comments give the
+// unit, range and default of every member.
 package main
 
 import (
@@ -96,7 +95,7 @@ func types(c *contract.Contract) ([]byte, error) {
 	fmt.Fprintf(&b, typesHead, c.Version)
 	byName := func(a, b *contract.Schema) int { return cmp.Compare(a.Name, b.Name) }
 	for _, s := range slices.SortedFunc(slices.Values(c.Schemas), byName) {
-		if s.Type == "object" { // a member's own type is written where the member is
+		if s.Type == "object" { // other types are written at the member
 			writeType(&b, s)
 		}
 	}
@@ -109,13 +108,13 @@ func writeType(b *bytes.Buffer, s *contract.Schema) {
 	for _, m := range s.Members {
 		kind, tag := goType(m.Schema), m.Name
 		if !m.Required {
-			tag += ",omitzero" // an empty list is something else than none
+			tag += ",omitzero" // an empty list differs from none
 			if !strings.HasPrefix(kind, "[]") && kind != "json.RawMessage" {
 				kind = "*" + kind
 			}
 		}
-		comment(b, about(m.Schema))
-		fmt.Fprintf(b, "%s %s `json:%q`\n", exported(m.Name), kind, tag)
+		comment(b, descriptionOf(m.Schema))
+		fmt.Fprintf(b, "%s %s `json:%q`\n", goName(m.Name), kind, tag)
 	}
 	b.WriteString("}\n\n")
 }
@@ -126,8 +125,8 @@ func comment(b *bytes.Buffer, text string) {
 	}
 }
 
-// about is what a member means, with its unit, range and default.
-func about(s *contract.Schema) string {
+// descriptionOf describes a member, with its unit, range and default.
+func descriptionOf(s *contract.Schema) string {
 	text := s.Description
 	if s.Minimum != nil && s.Maximum != nil {
 		text += fmt.Sprintf(" [%s] %g to %g", s.Unit, *s.Minimum, *s.Maximum)
@@ -161,11 +160,11 @@ func goType(s *contract.Schema) string {
 	return "json.RawMessage"
 }
 
-// initials are words that Go writes in capitals.
+// initials are words that are written in capitals in Go.
 var initials = []string{"id", "url", "psu", "ph", "uv", "doi"}
 
-// exported is a member's name in Go: heater_power_w becomes HeaterPowerW.
-func exported(member string) string {
+// goName returns a member's name in Go: heater_power_w becomes HeaterPowerW.
+func goName(member string) string {
 	var out strings.Builder
 	for _, word := range strings.FieldsFunc(member, func(r rune) bool { return r == '_' || r == '-' }) {
 		if slices.Contains(initials, word) {
@@ -228,8 +227,8 @@ func writeMethod(b *bytes.Buffer, o *contract.Operation) error {
 	byMedia := func(a, b contract.Answer) int { return cmp.Compare(a.Media, b.Media) }
 	for _, a := range slices.SortedFunc(slices.Values(o.Answers), byMedia) {
 		if _, name, ok := strings.Cut(a.Media, "text/"); ok && a.Status == "200" {
-			comment(b, fmt.Sprintf("%s%s is %s as a report of type %s.", method, exported(name), method, a.Media))
-			fmt.Fprintf(b, start, method+exported(name), asked, "[]byte")
+			comment(b, fmt.Sprintf("%s%s is %s as a report of type %s.", method, goName(name), method, a.Media))
+			fmt.Fprintf(b, start, method+goName(name), asked, "[]byte")
 			fmt.Fprintf(b, "return c.report(ctx, %s, %q, %s, options)\n}\n\n", address, a.Media, body)
 		}
 	}

@@ -45,6 +45,6 @@ func TestNames(t *testing.T) {
 		"heater_power_w": "HeaterPowerW", "violated-policies": "ViolatedPolicies",
 		"salinity_psu": "SalinityPSU", "id": "ID",
 	} {
-		assert.Equal(t, name, exported(member))
+		assert.Equal(t, name, goName(member))
 	}
 }

@@ -9,7 +9,7 @@ type Unit struct {
 	times, over, offset float64 // a number in the US unit is metric · times / over + offset, each exact by definition
 }
 
-// ToUS returns a number in the US unit; the same number where there is none.
+// ToUS converts a number to the US unit; it returns the same number where there is none.
 func (u Unit) ToUS(metric float64) float64 {
 	if u.US == "" {
 		return metric
@@ -17,7 +17,7 @@ func (u Unit) ToUS(metric float64) float64 {
 	return metric*u.times/u.over + u.offset
 }
 
-// FromUS returns a number in the contract's unit.
+// FromUS converts a number in the US unit to the contract's.
 func (u Unit) FromUS(number float64) float64 {
 	if u.US == "" {
 		return number
@@ -25,8 +25,8 @@ func (u Unit) FromUS(number float64) float64 {
 	return (number - u.offset) * u.over / u.times
 }
 
-// For returns what a reader is told for a number in the contract's unit: the number in that reader's unit, and how the
-// unit is written.
+// For returns a number of the contract as a reader in the US, or a metric one, is shown it: in that reader's unit, with
+// the text of the unit.
 func (u Unit) For(us bool, metric float64) (number float64, written string) {
 	if !us || u.US == "" {
 		return metric, u.Metric

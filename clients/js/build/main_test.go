@@ -16,15 +16,15 @@ import (
 func TestDistIsWhatTheSourcesMake(t *testing.T) {
 	c, err := contract.Load()
 	require.NoError(t, err)
-	rules, err := rulesOf(c)
+	rules, err := rulesModule(c)
 	require.NoError(t, err)
 	kept, err := os.ReadFile("../widgets/contract.gen.js")
 	require.NoError(t, err)
 	require.Equal(t, string(kept), string(rules), "go generate ./clients/js")
 	kept, err = os.ReadFile("../src/operations.js")
 	require.NoError(t, err)
-	require.Equal(t, string(kept), string(operationsOf(c)), "go generate ./clients/js")
-	table, err := unitTable(c)
+	require.Equal(t, string(kept), string(operationsModule(c)), "go generate ./clients/js")
+	table, err := unitsModule(c)
 	require.NoError(t, err)
 	kept, err = os.ReadFile("../src/units.gen.js")
 	require.NoError(t, err)
@@ -49,19 +49,19 @@ func TestRulesSayWhatTheContractSays(t *testing.T) {
 			"lid": {"type": "string", "enum": ["open", "closed"], "default": "open"},
 			"pumps_w": {"type": "number", "minimum": 0, "maximum": 9, "default": 0},
 			"note": {"type": "string"}}}`
-	for _, name := range known[1:] {
+	for _, name := range ruledSchemas[1:] {
 		document += `, "` + name + `": {"type": "object"}`
 	}
 	c, err := contract.Parse([]byte(document + "}}}"))
 	require.NoError(t, err)
-	rules, err := rulesOf(c)
+	rules, err := rulesModule(c)
 	require.NoError(t, err)
 	assert.Contains(t, string(rules), `export const HeaterSizingRequest = {
   room_c: {"low":-5,"high":45,"required":true},
   lid: {"choices":["open","closed"],"empty":"open"},
   pumps_w: {"low":0,"high":9,"empty":0},
 };`)
-	_, err = rulesOf(&contract.Contract{})
+	_, err = rulesModule(&contract.Contract{})
 	require.ErrorContains(t, err, "no schema HeaterSizingRequest")
 }
 
@@ -70,7 +70,7 @@ func TestABuildThatIsNotRightStops(t *testing.T) {
 	for name, c := range map[string]struct{ source, want string }{
 		"broken":    {`Widget.define("saltwright-audit"); import "./nowhere.js";`, "nowhere.js"},
 		"nameless":  {`console.log(1)`, "defines no element"},
-		"too heavy": {`Widget.define("saltwright-audit"); console.log("` + noise(heaviest*2) + `")`, "weighs"},
+		"too heavy": {`Widget.define("saltwright-audit"); console.log("` + noise(mostBytes*2) + `")`, "weighs"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			dir := t.TempDir()

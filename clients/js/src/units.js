@@ -8,8 +8,8 @@ export const scaled = (unit, times = 1, over = 1, offset = 0) => ({
 });
 
 /**
- * The unit in which people read what the contract has in a unit of that name, by their units: "us" or "metric". A unit
- * that the table does not list is written as it is named.
+ * The unit in which people read a number that the contract has in the unit of that name; units is "us" or "metric". A
+ * unit that the table does not list is written as it is named. For the widgets: the table holds what they meet.
  */
 export function unitFor(name, units) {
   const [metric, ...us] = table[name] ?? [name];

@@ -37,7 +37,7 @@ func main() {
 	}
 }
 
-// longestPost is what a reply in a forum or to a bridge may have.
+// longestPost is the most characters that a reply in a forum or to a bridge may have.
 const longestPost = 8000
 
 // run answers until the context ends. It prints the real address, so ":0" works.
@@ -46,7 +46,7 @@ func run(ctx context.Context, args []string, getenv func(string) string, in io.R
 	if err != nil {
 		return err
 	}
-	// A redirect would carry the key elsewhere.
+	// A redirect would send the key to another address.
 	plain := &http.Client{
 		Timeout:       15 * time.Second,
 		CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse },
@@ -105,7 +105,7 @@ func run(ctx context.Context, args []string, getenv func(string) string, in io.R
 	return err
 }
 
-// logRefused logs what was answered with an error: path and status, never what was sent.
+// logRefused logs the path and status of requests that were answered with an error, never their content.
 func logRefused(log *slog.Logger, next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		seen := &statusWriter{ResponseWriter: w, status: http.StatusOK}
@@ -126,7 +126,7 @@ func (w *statusWriter) WriteHeader(status int) {
 	w.ResponseWriter.WriteHeader(status)
 }
 
-// routes has one path a platform that is set up.
+// routes has one path for each platform that is set up.
 func (s settings) routes(b *bot.Bot, out io.Writer) (http.Handler, int) {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { fmt.Fprintln(w, "ok") })
@@ -165,7 +165,7 @@ func (s settings) routes(b *bot.Bot, out io.Writer) (http.Handler, int) {
 	return mux, adapters
 }
 
-// answerOne answers the question of the arguments, or else of the input.
+// answerOne answers the question in the arguments or, without one, in the input.
 func answerOne(ctx context.Context, s bot.Service, question string, in io.Reader, out io.Writer) error {
 	if strings.TrimSpace(question) == "" {
 		data, err := io.ReadAll(io.LimitReader(in, 64<<10))

@@ -37,7 +37,7 @@ type settings struct {
 
 const prefix = "SALTWRIGHT_BOT_"
 
-// shortestSecret is how many bytes a forum's secret has at least; common practice, no source.
+// shortestSecret is the least number of bytes of a forum's secret; common practice, no source.
 const shortestSecret = 16
 
 func readSettings(args []string, getenv func(string) string, errOut io.Writer) (settings, error) {
@@ -103,7 +103,7 @@ func list(text string) []string {
 	return strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ' ' })
 }
 
-// secret reads a variable, or the file that the variable with _FILE behind its name tells.
+// secret reads a variable, or the file that is named by the variable with _FILE appended.
 func secret(getenv func(string) string, name string) (string, error) {
 	if v := getenv(prefix + name); v != "" {
 		return v, nil
@@ -119,7 +119,7 @@ func secret(getenv func(string) string, name string) (string, error) {
 	return strings.TrimSpace(string(data)), nil
 }
 
-// secrets reads a secret and the one before it, which is still good during a change.
+// secrets reads a secret and the previous one, which stays valid while the secret is changed.
 func secrets(getenv func(string) string, name string) ([]string, error) {
 	var out []string
 	for _, n := range []string{name, name + "_OLD"} {
@@ -169,7 +169,7 @@ func (s *settings) readForum(getenv func(string) string) error {
 	if s.forumBot != "" {
 		s.identity.OwnIDs = append(s.identity.OwnIDs, s.forumBot)
 	}
-	// The name is needed in a dry run as well: without it the bot does not know itself.
+	// The name is needed in a dry run as well: without it the bot does not recognise its own posts.
 	if on && s.forumBot == "" {
 		return fmt.Errorf("%sFORUM_USER is needed: the bot must know its own posts", prefix)
 	}
@@ -196,7 +196,7 @@ func (s *settings) readInteractions(getenv func(string) string) error {
 	return s.need(on, "INTERACTIONS_API", s.interactionsAPI)
 }
 
-// need says what an adapter that is on needs to send replies.
+// need reports which setting an enabled adapter lacks to send replies.
 func (s *settings) need(on bool, name, value string) error {
 	if on && value == "" && !s.dryRun {
 		return fmt.Errorf("%s%s is needed, or -dry-run", prefix, name)
