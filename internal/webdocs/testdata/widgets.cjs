@@ -59,6 +59,9 @@ async function computes(page, theme) {
       const assumed = (name) => answer.assumptions.find((a) => a.pointer === `#/${name}`)?.value;
       same([assumed("coldest_c"), assumed("warmest_c")], [20 - 4, 28], "what the widget says of rooms left empty is not what the service does");
     }
+    const told = await page.locator(`${tag} [part=details]`).textContent();
+    check(!/\d\u00a0(deg|umol|m2|m3|1\b)|undefined|NaN/.test(told), `${tag}: what was assumed is in the contract's spelling: ${told}`);
+    if (tag === "saltwright-heater") check(/(16\u00a0°C|60\.8\u00a0°F)/.test(told), `the coldest room that was assumed is not told in °C or °F: ${told}`);
     if (link) same(await page.evaluate((l) => fetch(l).then((r) => r.json()).then((a) => a.result), link), answer.result, `${tag}: the link answers`);
     else check(["saltwright-light", "saltwright-audit"].includes(tag), `${tag}: no link`);
   }
