@@ -50,10 +50,9 @@ func TestContractQuotesTheConstantsOfTheCore(t *testing.T) {
 	} {
 		assert.Contains(t, body(q.operation).Member(q.member).Schema.Description, q.text, q.operation)
 	}
-	size := 500.0
-	full, _, err := plan.Complete(plan.Plan{
-		Livestock: plan.MixedReef, SalinityPSU: 35, Display: plan.Vessel{LengthMM: &size, WidthMM: &size, WaterDepthMM: &size},
-	})
+	tank := plan.New(24)
+	tank.Display.VolumeL = new(200.0)
+	full, _, err := plan.Complete(tank)
 	require.NoError(t, err)
 	assert.Equal(t, power.UsualDemandMgLH, *full.Oxygen.DemandMgLH, "a mixed reef's, as plans assume it")
 }
