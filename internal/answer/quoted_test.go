@@ -50,9 +50,10 @@ func TestContractQuotesTheConstantsOfTheCore(t *testing.T) {
 	} {
 		assert.Contains(t, body(q.operation).Member(q.member).Schema.Description, q.text, q.operation)
 	}
-	tank := plan.New(24)
-	tank.Display.VolumeL = new(200.0)
-	full, _, err := plan.Complete(tank)
+	size := 500.0
+	p := plan.New(24)
+	p.Display = plan.Vessel{LengthMM: &size, WidthMM: &size, WaterDepthMM: &size}
+	full, _, err := plan.Complete(p)
 	require.NoError(t, err)
 	assert.Equal(t, power.UsualDemandMgLH, *full.Oxygen.DemandMgLH, "a mixed reef's, as plans assume it")
 }

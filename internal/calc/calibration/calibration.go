@@ -96,7 +96,8 @@ type Result struct {
 	Residuals        []Residual // of the cool-down, measured less model in order of time
 	ResidualK        float64    // their standard deviation
 	MeasuredTauH     float64    // time constant that the cool-down shows; 0 without one
-	DutyAndCoolDownK float64    // difference of the two thermal factors over its standard error; 0 unless both are given
+	// difference of the two thermal factors over its standard error; 0 unless both are given
+	DutyAndCoolDownK float64
 	Predictions      []Prediction
 }
 
@@ -127,13 +128,20 @@ func Calibrate(in Input) (Result, error) {
 			return r, err
 		}
 		if b.EvaporatedLPerDay.Expected <= 0 {
-			return r, &calc.ConflictError{Params: []string{"evaporation.l_d", "evaporation.room_c", "evaporation.rh_percent"}, Reason: "in the stated room nothing evaporates from water this warm; check the room's temperature and humidity"}
+			return r, &calc.ConflictError{
+				Params: []string{"evaporation.l_d", "evaporation.room_c", "evaporation.rh_percent"},
+				Reason: "in the stated room nothing evaporates from water this warm; check the room's temperature " +
+					"and humidity",
+			}
 		}
 		f := e.LitresPerDay / b.EvaporatedLPerDay.Expected
 		if f < 0.05 || f > 10 {
 			return r, unlikely("evaporation", f)
 		}
-		r.Evaporation = Estimate{Factor: f, StandardError: f * e.UncertaintyPercent / quantity.PerCent, Half95: 2 * f * e.UncertaintyPercent / quantity.PerCent, From: "evaporation"}
+		r.Evaporation = Estimate{
+			Factor: f, StandardError: f * e.UncertaintyPercent / quantity.PerCent,
+			Half95: 2 * f * e.UncertaintyPercent / quantity.PerCent, From: "evaporation",
+		}
 	}
 	thermal, err := in.thermal(&r)
 	if err != nil {
@@ -156,12 +164,18 @@ func Calibrate(in Input) (Result, error) {
 }
 
 func unlikely(what string, factor float64) error {
-	return &calc.ConflictError{Params: []string{what}, Reason: fmt.Sprintf("this measurement asks for %.3g times the model's loss, which no tank of these measures has; check the figures, the room and the lid", factor)}
+	return &calc.ConflictError{Params: []string{what}, Reason: fmt.Sprintf(
+		"this measurement asks for %.3g times the model's loss, which no tank of these measures has; check the "+
+			"figures, the room and the lid",
+		factor,
+	)}
 }
 
 func (in Input) check() error {
 	if in.Evaporation == nil && in.Duty == nil && in.CoolDown == nil {
-		return &calc.ConflictError{Params: []string{"evaporation", "duty", "cool_down"}, Reason: "give at least one measurement"}
+		return &calc.ConflictError{
+			Params: []string{"evaporation", "duty", "cool_down"}, Reason: "give at least one measurement",
+		}
 	}
 	type bound struct {
 		param           string
@@ -170,10 +184,16 @@ func (in Input) check() error {
 	}
 	bounds := []bound{{"setpoint_c", in.SetpointC, 0, 40, "degC"}, {"rooms", float64(len(in.Rooms)), 0, 24, "1"}}
 	if e := in.Evaporation; e != nil {
-		bounds = append(bounds, bound{"evaporation.l_d", e.LitresPerDay, 0.001, 1e5, "L/d"}, bound{"evaporation.uncertainty_percent", e.UncertaintyPercent, 0, 90, "%"})
+		bounds = append(
+			bounds, bound{"evaporation.l_d", e.LitresPerDay, 0.001, 1e5, "L/d"},
+			bound{"evaporation.uncertainty_percent", e.UncertaintyPercent, 0, 90, "%"},
+		)
 	}
 	if d := in.Duty; d != nil {
-		bounds = append(bounds, bound{"duty.heater_w", d.HeaterW, 1, 1e5, "W"}, bound{"duty.share", d.Share, 0, 1, "1"}, bound{"duty.uncertainty_percent", d.UncertaintyPercent, 0, 90, "%"})
+		bounds = append(
+			bounds, bound{"duty.heater_w", d.HeaterW, 1, 1e5, "W"}, bound{"duty.share", d.Share, 0, 1, "1"},
+			bound{"duty.uncertainty_percent", d.UncertaintyPercent, 0, 90, "%"},
+		)
 	}
 	if c := in.CoolDown; c != nil {
 		bounds = append(bounds, bound{"cool_down.points", float64(len(c.Points)), minPoints, maxPoints, "1"})
@@ -199,11 +219,18 @@ func (c *CoolDown) check() error {
 	for i, p := range c.Points {
 		low, high = math.Min(low, p.WaterC), math.Max(high, p.WaterC)
 		if i > 0 && p.Hour <= c.Points[i-1].Hour {
-			return &calc.ConflictError{Params: []string{fmt.Sprintf("cool_down.points[%d].hour", i)}, Reason: "the points must be in the order of time, each at a time of its own"}
+			return &calc.ConflictError{
+				Params: []string{fmt.Sprintf("cool_down.points[%d].hour", i)},
+				Reason: "the points must be in the order of time, each at a time of its own",
+			}
 		}
 	}
 	if high-low < leastFallK {
-		return &calc.ConflictError{Params: []string{"cool_down.points"}, Reason: fmt.Sprintf("the water moved by less than %.1f K, too little to tell anything; let it cool longer, while it does no harm", leastFallK)}
+		return &calc.ConflictError{Params: []string{"cool_down.points"}, Reason: fmt.Sprintf(
+			"the water moved by less than %.1f K, too little to tell anything; let it cool longer, while it does no "+
+				"harm",
+			leastFallK,
+		)}
 	}
 	return nil
 }
@@ -248,10 +275,17 @@ func (in Input) thermal(r *Result) (*Estimate, error) {
 		return byDuty, nil
 	}
 	const least = 1e-6 // an error of nothing would silence the other
-	wd, wc := 1/math.Pow(math.Max(byDuty.StandardError, least), 2), 1/math.Pow(math.Max(byCurve.StandardError, least), 2)
-	joined := Estimate{Factor: (wd*byDuty.Factor + wc*byCurve.Factor) / (wd + wc), StandardError: 1 / math.Sqrt(wd+wc), From: "duty_and_cool_down"}
+	wd, wc := 1/math.Pow(math.Max(byDuty.StandardError, least), 2), 1/math.Pow(
+		math.Max(byCurve.StandardError, least), 2,
+	)
+	joined := Estimate{
+		Factor: (wd*byDuty.Factor + wc*byCurve.Factor) / (wd + wc), StandardError: 1 / math.Sqrt(wd+wc),
+		From: "duty_and_cool_down",
+	}
 	joined.Half95 = 2 * joined.StandardError
-	r.DutyAndCoolDownK = (byDuty.Factor - byCurve.Factor) / math.Hypot(math.Max(byDuty.StandardError, least), math.Max(byCurve.StandardError, least))
+	r.DutyAndCoolDownK = (byDuty.Factor - byCurve.Factor) / math.Hypot(
+		math.Max(byDuty.StandardError, least), math.Max(byCurve.StandardError, least),
+	)
 	return &joined, nil
 }
 
@@ -265,7 +299,11 @@ func (in Input) fromDuty(r Result) (Estimate, error) {
 	}
 	free, fixed := in.losses(b, r)
 	if free <= 0 {
-		return Estimate{}, &calc.ConflictError{Params: []string{"duty.water_c", "duty.room_c"}, Reason: "the room was as warm as the water, so that the heater's duty says nothing of the loss; measure in a cooler room"}
+		return Estimate{}, &calc.ConflictError{
+			Params: []string{"duty.water_c", "duty.room_c"},
+			Reason: "the room was as warm as the water, so that the heater's duty says nothing of the loss; measure " +
+				"in a cooler room",
+		}
 	}
 	heater := d.HeaterW * d.Share
 	f := (heater + b.GainsW - fixed) / free
@@ -283,7 +321,11 @@ func (in Input) fromCoolDown(r *Result) (Estimate, error) {
 	c := in.CoolDown
 	top, bottom := c.Points[0].WaterC, c.Points[len(c.Points)-1].WaterC
 	if math.Abs(top-bottom) < leastFallK/2 { // a curve that turns
-		return Estimate{}, &calc.ConflictError{Params: []string{"cool_down.points"}, Reason: "the water did not move from the first point to the last; only give points with the heater off and the room steady"}
+		return Estimate{}, &calc.ConflictError{
+			Params: []string{"cool_down.points"},
+			Reason: "the water did not move from the first point to the last; only give points with the heater off " +
+				"and the room steady",
+		}
 	}
 	// The losses are parabolas through both ends and the middle.
 	var temps, free, fixed [3]float64
@@ -297,14 +339,17 @@ func (in Input) fromCoolDown(r *Result) (Estimate, error) {
 		free[i], fixed[i] = in.losses(b, *r)
 	}
 	rate := func(factor, waterC float64) float64 { // K/h
-		return (gains - factor*parabola(temps, free, waterC) - parabola(temps, fixed, waterC)) / capacity * quantity.SecondsPerHour
+		return (gains - factor*parabola(temps, free, waterC) - parabola(temps, fixed, waterC)) / capacity *
+			quantity.SecondsPerHour
 	}
 	// follow writes the model's temperature at every point, from a start and with a factor.
 	follow := func(p []float64, out []float64) {
 		at := p[0]
 		for i, x := range c.Points {
 			if i > 0 {
-				at = rungeKutta(func(waterC float64) float64 { return rate(p[1], waterC) }, at, x.Hour-c.Points[i-1].Hour)
+				at = rungeKutta(
+					func(waterC float64) float64 { return rate(p[1], waterC) }, at, x.Hour-c.Points[i-1].Hour,
+				)
 			}
 			out[i] = at
 		}
@@ -327,7 +372,9 @@ func (in Input) fromCoolDown(r *Result) (Estimate, error) {
 		return Estimate{}, unlikely("cool_down.points", factor)
 	}
 	for i, x := range c.Points {
-		r.Residuals = append(r.Residuals, Residual{Hour: x.Hour, MeasuredC: x.WaterC, ModelC: x.WaterC - f.Residuals[i]})
+		r.Residuals = append(r.Residuals, Residual{
+			Hour: x.Hour, MeasuredC: x.WaterC, ModelC: x.WaterC - f.Residuals[i],
+		})
 	}
 	r.ResidualK = f.StandardDev
 	r.MeasuredTauH = (top - bottom) / (rate(factor, bottom) - rate(factor, top))
@@ -362,7 +409,11 @@ func rungeKutta(rate func(float64) float64, from, hours float64) float64 {
 // within names the curve where the fit speaks of points.
 func within(err error) error {
 	if errors.Is(err, calc.ErrNoConvergence) {
-		return &calc.ConflictError{Params: []string{"cool_down.points"}, Reason: "no tank of these measures cools along such a curve; check hours and temperatures, and give only points with the heater off and the room steady"}
+		return &calc.ConflictError{
+			Params: []string{"cool_down.points"},
+			Reason: "no tank of these measures cools along such a curve; check hours and temperatures, and give only " +
+				"points with the heater off and the room steady",
+		}
 	}
 	if c, ok := err.(*calc.ConflictError); ok {
 		return &calc.ConflictError{Params: []string{"cool_down.points"}, Reason: c.Reason}
@@ -377,7 +428,9 @@ func (r Result) Correction() *heat.Correction {
 	c := &heat.Correction{DryFactor: r.Dry.Factor}
 	if r.Evaporation.From != "assumed" {
 		c.EvaporationFactor = r.Evaporation.Factor
-		c.EvaporationUncertaintyPercent = math.Min(90, quantity.PerCent*2*r.Evaporation.StandardError/r.Evaporation.Factor)
+		c.EvaporationUncertaintyPercent = math.Min(
+			90, quantity.PerCent*2*r.Evaporation.StandardError/r.Evaporation.Factor,
+		)
 	}
 	return c
 }
@@ -390,7 +443,9 @@ func (in Input) predict(room Room, r Result) (Prediction, error) {
 	}
 	s := in.System
 	s.Correction = r.Correction()
-	after, err := heat.Balance(heat.BalanceInput{System: s, Water: quantity.Celsius(in.SetpointC), Room: room.Air, Gains: heat.GainsAverage})
+	after, err := heat.Balance(heat.BalanceInput{
+		System: s, Water: quantity.Celsius(in.SetpointC), Room: room.Air, Gains: heat.GainsAverage,
+	})
 	if err != nil {
 		return p, err
 	}
@@ -400,9 +455,13 @@ func (in Input) predict(room Room, r Result) (Prediction, error) {
 	if in.Evaporation == nil { // one factor for both, so their errors are one
 		p.HeatingStandardError = math.Abs(before.DryW+before.LatentW.Expected) * r.Dry.StandardError
 	} else {
-		p.HeatingStandardError = math.Hypot(before.DryW*r.Dry.StandardError, before.LatentW.Expected*r.Evaporation.StandardError)
+		p.HeatingStandardError = math.Hypot(
+			before.DryW*r.Dry.StandardError, before.LatentW.Expected*r.Evaporation.StandardError,
+		)
 	}
-	c, err := heat.Equilibrium(heat.EquilibriumInput{System: s, Room: room.Air, Gains: heat.GainsAverage, Evaporate: heat.EvaporationExpected})
+	c, err := heat.Equilibrium(heat.EquilibriumInput{
+		System: s, Room: room.Air, Gains: heat.GainsAverage, Evaporate: heat.EvaporationExpected,
+	})
 	if err == nil {
 		p.UnheatedC, p.Settles = float64(c), true
 	}

@@ -16,12 +16,20 @@ import (
 )
 
 func room(airC, rh float64) heat.Surroundings {
-	return heat.Surroundings{Air: moistair.State{Temp: quantity.Celsius(airC), RelativeHumidity: rh, Pressure: quantity.StandardAtmosphere}, AirSpeedMS: 0.1}
+	return heat.Surroundings{
+		Air: moistair.State{
+			Temp: quantity.Celsius(airC), RelativeHumidity: rh, Pressure: quantity.StandardAtmosphere,
+		},
+		AirSpeedMS: 0.1,
+	}
 }
 
 func system() heat.System {
 	return heat.System{
-		Display: heat.Vessel{LengthMM: 1000, WidthMM: 500, WaterDepthMM: 500, FreeboardMM: 50, WallMM: 12, Material: heat.Glass, BottomResistanceM2KPW: 0.3, Lid: evaporation.LidOpen},
+		Display: heat.Vessel{
+			LengthMM: 1000, WidthMM: 500, WaterDepthMM: 500, FreeboardMM: 50, WallMM: 12, Material: heat.Glass,
+			BottomResistanceM2KPW: 0.3, Lid: evaporation.LidOpen,
+		},
 		VolumeL: 240, Salinity: 35, Gains: []heat.Gain{{Name: "pump", PowerW: 20, WaterShare: 1, HoursPerDay: 24}},
 	}
 }
@@ -32,11 +40,16 @@ func corrected(dry, vapour float64) heat.System {
 	return s
 }
 
-// coolDown integrates the whole balance, losses not straightened, in steps of a minute (Heun): a second road to the curve.
-func coolDown(t *testing.T, s heat.System, around heat.Surroundings, fromC float64, every float64, n int, noise func() float64) []Point {
+// coolDown integrates the whole balance, losses not straightened, in steps of a minute (Heun): a second road to the
+// curve.
+func coolDown(
+	t *testing.T, s heat.System, around heat.Surroundings, fromC float64, every float64, n int, noise func() float64,
+) []Point {
 	t.Helper()
 	rate := func(c float64) float64 {
-		b, err := heat.Balance(heat.BalanceInput{System: s, Water: quantity.Celsius(c), Room: around, Gains: heat.GainsAverage})
+		b, err := heat.Balance(heat.BalanceInput{
+			System: s, Water: quantity.Celsius(c), Room: around, Gains: heat.GainsAverage,
+		})
 		require.NoError(t, err)
 		return -b.NetW.Expected / b.HeatCapacityJPerK * quantity.SecondsPerHour
 	}
@@ -57,7 +70,10 @@ func TestCoolDownFindsTheFactorThatMadeIt(t *testing.T) {
 	around := room(18, 0.5)
 	quiet := func() float64 { return 0 }
 	points := coolDown(t, corrected(1.3, 1.3), around, 26, 1, 13, quiet)
-	r, err := Calibrate(Input{System: system(), CoolDown: &CoolDown{Room: around, Gains: heat.GainsAverage, Points: points}, SetpointC: 25, Rooms: []Room{{"colder", room(15, 0.4)}}})
+	r, err := Calibrate(Input{
+		System: system(), CoolDown: &CoolDown{Room: around, Gains: heat.GainsAverage, Points: points}, SetpointC: 25,
+		Rooms: []Room{{"colder", room(15, 0.4)}},
+	})
 	require.NoError(t, err)
 	assert.InEpsilon(t, 1.3, r.Dry.Factor, 1e-3)
 	assert.Equal(t, r.Dry, r.Evaporation, "nothing tells the two losses apart")
@@ -65,7 +81,9 @@ func TestCoolDownFindsTheFactorThatMadeIt(t *testing.T) {
 	assert.Less(t, r.ResidualK, 0.001)
 	require.Len(t, r.Residuals, 13)
 	// The other room is what the corrected model says.
-	b, err := heat.Balance(heat.BalanceInput{System: corrected(1.3, 1.3), Water: 25, Room: room(15, 0.4), Gains: heat.GainsAverage})
+	b, err := heat.Balance(heat.BalanceInput{
+		System: corrected(1.3, 1.3), Water: 25, Room: room(15, 0.4), Gains: heat.GainsAverage,
+	})
 	require.NoError(t, err)
 	assert.InEpsilon(t, b.NetW.Expected, r.Predictions[0].HeatingW, 2e-3)
 	assert.Less(t, r.Predictions[0].HeatingBeforeW, r.Predictions[0].HeatingW)
@@ -81,7 +99,10 @@ func TestConfidenceCoversTheTruthOftenEnough(t *testing.T) {
 		for i, p := range clean {
 			points[i] = Point{p.Hour, p.WaterC + 0.1*source.NormFloat64()}
 		}
-		r, err := Calibrate(Input{System: system(), CoolDown: &CoolDown{Room: around, Gains: heat.GainsAverage, Points: points}, SetpointC: 25})
+		r, err := Calibrate(Input{
+			System: system(), CoolDown: &CoolDown{Room: around, Gains: heat.GainsAverage, Points: points},
+			SetpointC: 25,
+		})
 		require.NoError(t, err)
 		if math.Abs(r.Dry.Factor-1.15) <= r.Dry.Half95 {
 			inside++
@@ -98,10 +119,14 @@ func TestEvaporationAndDutyTellTheLossesApart(t *testing.T) {
 	b, err := heat.Balance(heat.BalanceInput{System: truth, Water: 25.5, Room: around, Gains: heat.GainsAverage})
 	require.NoError(t, err)
 	r, err := Calibrate(Input{
-		System:      system(),
-		Evaporation: &Evaporation{LitresPerDay: b.EvaporatedLPerDay.Expected, Room: around, WaterC: 25.5, UncertaintyPercent: 5},
-		Duty:        &Duty{HeaterW: 300, Share: b.NetW.Expected / 300, Room: around, WaterC: 25.5, UncertaintyPercent: 5},
-		SetpointC:   25.5, Rooms: []Room{{"warm", room(27, 0.5)}, {"cold", room(15, 0.4)}},
+		System: system(),
+		Evaporation: &Evaporation{
+			LitresPerDay: b.EvaporatedLPerDay.Expected, Room: around, WaterC: 25.5, UncertaintyPercent: 5,
+		},
+		Duty: &Duty{
+			HeaterW: 300, Share: b.NetW.Expected / 300, Room: around, WaterC: 25.5, UncertaintyPercent: 5,
+		},
+		SetpointC: 25.5, Rooms: []Room{{"warm", room(27, 0.5)}, {"cold", room(15, 0.4)}},
 	})
 	require.NoError(t, err)
 	assert.InEpsilon(t, 0.7, r.Evaporation.Factor, 1e-9)
@@ -121,11 +146,15 @@ func TestTwoThermalMeasurementsAreJoined(t *testing.T) {
 	for i := range points {
 		points[i].WaterC += 0.03 * math.Sin(7*float64(i)) // a thermometer's flicker
 	}
-	b, err := heat.Balance(heat.BalanceInput{System: corrected(1.1, 1.1), Water: 25.5, Room: around, Gains: heat.GainsAverage})
+	b, err := heat.Balance(heat.BalanceInput{
+		System: corrected(1.1, 1.1), Water: 25.5, Room: around, Gains: heat.GainsAverage,
+	})
 	require.NoError(t, err)
 	r, err := Calibrate(Input{
 		System: system(), CoolDown: &CoolDown{Room: around, Gains: heat.GainsAverage, Points: points},
-		Duty: &Duty{HeaterW: 300, Share: b.NetW.Expected / 300, Room: around, WaterC: 25.5, UncertaintyPercent: 10}, SetpointC: 25.5,
+		Duty: &Duty{
+			HeaterW: 300, Share: b.NetW.Expected / 300, Room: around, WaterC: 25.5, UncertaintyPercent: 10,
+		}, SetpointC: 25.5,
 	})
 	require.NoError(t, err)
 	assert.Greater(t, r.Dry.Factor, 1.1)
@@ -137,16 +166,35 @@ func TestTwoThermalMeasurementsAreJoined(t *testing.T) {
 func TestCalibrateRefuses(t *testing.T) {
 	around := room(18, 0.5)
 	for name, in := range map[string]Input{
-		"nothing":        {System: system(), SetpointC: 25},
-		"unordered":      {System: system(), SetpointC: 25, CoolDown: &CoolDown{Room: around, Gains: heat.GainsAverage, Points: []Point{{0, 26}, {2, 25}, {1, 24}, {3, 23}}}},
-		"no fall":        {System: system(), SetpointC: 25, CoolDown: &CoolDown{Room: around, Gains: heat.GainsAverage, Points: []Point{{0, 26}, {1, 26}, {2, 26}, {3, 25.95}}}},
-		"far too fast":   {System: system(), SetpointC: 25, CoolDown: &CoolDown{Room: around, Gains: heat.GainsAverage, Points: []Point{{0, 26}, {0.2, 24}, {0.4, 22}, {0.6, 20.5}}}},
-		"a huge heater":  {System: system(), SetpointC: 25, Duty: &Duty{HeaterW: 9000, Share: 1, Room: around, WaterC: 25}},
-		"warm room":      {System: system(), SetpointC: 25, Duty: &Duty{HeaterW: 100, Share: 0.1, Room: room(36, 0.95), WaterC: 25}},
-		"air too wet":    {System: system(), SetpointC: 25, Evaporation: &Evaporation{LitresPerDay: 2, Room: room(35, 0.95), WaterC: 25}},
-		"far too much":   {System: system(), SetpointC: 25, Evaporation: &Evaporation{LitresPerDay: 500, Room: around, WaterC: 25}},
-		"a wild curve":   {System: system(), SetpointC: 25, CoolDown: &CoolDown{Room: around, Gains: heat.GainsAverage, Points: []Point{{0, 25.6}, {1, 25.2}, {2, 24.9}, {5, 23.9}, {6, 40}, {7, 23.4}, {8037, 23.15}}}},
-		"turning points": {System: system(), SetpointC: 25, CoolDown: &CoolDown{Room: around, Gains: heat.GainsAverage, Points: []Point{{0, 25}, {1, 24}, {2, 24}, {3, 25}}}},
+		"nothing": {System: system(), SetpointC: 25},
+		"unordered": {System: system(), SetpointC: 25, CoolDown: &CoolDown{
+			Room: around, Gains: heat.GainsAverage, Points: []Point{{0, 26}, {2, 25}, {1, 24}, {3, 23}},
+		}},
+		"no fall": {System: system(), SetpointC: 25, CoolDown: &CoolDown{
+			Room: around, Gains: heat.GainsAverage, Points: []Point{{0, 26}, {1, 26}, {2, 26}, {3, 25.95}},
+		}},
+		"far too fast": {System: system(), SetpointC: 25, CoolDown: &CoolDown{
+			Room: around, Gains: heat.GainsAverage, Points: []Point{{0, 26}, {0.2, 24}, {0.4, 22}, {0.6, 20.5}},
+		}},
+		"a huge heater": {System: system(), SetpointC: 25, Duty: &Duty{
+			HeaterW: 9000, Share: 1, Room: around, WaterC: 25,
+		}},
+		"warm room": {System: system(), SetpointC: 25, Duty: &Duty{
+			HeaterW: 100, Share: 0.1, Room: room(36, 0.95), WaterC: 25,
+		}},
+		"air too wet": {System: system(), SetpointC: 25, Evaporation: &Evaporation{
+			LitresPerDay: 2, Room: room(35, 0.95), WaterC: 25,
+		}},
+		"far too much": {System: system(), SetpointC: 25, Evaporation: &Evaporation{
+			LitresPerDay: 500, Room: around, WaterC: 25,
+		}},
+		"a wild curve": {System: system(), SetpointC: 25, CoolDown: &CoolDown{
+			Room: around, Gains: heat.GainsAverage,
+			Points: []Point{{0, 25.6}, {1, 25.2}, {2, 24.9}, {5, 23.9}, {6, 40}, {7, 23.4}, {8037, 23.15}},
+		}},
+		"turning points": {System: system(), SetpointC: 25, CoolDown: &CoolDown{
+			Room: around, Gains: heat.GainsAverage, Points: []Point{{0, 25}, {1, 24}, {2, 24}, {3, 25}},
+		}},
 	} {
 		_, err := Calibrate(in)
 		var conflict *calc.ConflictError

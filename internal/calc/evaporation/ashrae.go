@@ -9,8 +9,9 @@ const (
 	stillAirCoefficient = 0.089  // W/(m2 Pa). Source: [ASHRAEApplications].
 	airSpeedCoefficient = 0.0782 // W s/(m3 Pa). Source: [ASHRAEApplications].
 	undisturbedActivity = 0.74   // measured share of the equation for undisturbed pools. Source: [SmithLofJones1998].
-	publicActivity      = 1      // the equation as it stands: normal activity in a public pool. Source: [ASHRAEApplications].
-	largestActivity     = 2
+	// the equation as it stands: normal activity in a public pool. Source: [ASHRAEApplications].
+	publicActivity  = 1
+	largestActivity = 2
 )
 
 // ASHRAE returns the evaporation by the handbook's equation for indoor pools, which is Carrier's of 1918.

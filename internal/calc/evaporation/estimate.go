@@ -130,10 +130,13 @@ func Calibrate(m Measurement) (Calibration, error) {
 	if !(ashrae*most > measured && shah*most > measured) {
 		return c, &calc.ConflictError{
 			Params: []string{"measured_l_d", "room_c", "rh_percent"},
-			Reason: "in the stated room the water could hardly evaporate, so this measurement cannot be scaled; check the room's temperature and humidity, and the lid",
+			Reason: "in the stated room the water could hardly evaporate, so this measurement cannot be scaled; " +
+				"check the room's temperature and humidity, and the lid",
 		}
 	}
-	return Calibration{ASHRAEFactor: measured / ashrae, ShahFactor: measured / shah, UncertaintyPercent: m.UncertaintyPercent}, nil
+	return Calibration{
+		ASHRAEFactor: measured / ashrae, ShahFactor: measured / shah, UncertaintyPercent: m.UncertaintyPercent,
+	}, nil
 }
 
 // Scaled returns the evaporation of a surface by the calibrated correlations.

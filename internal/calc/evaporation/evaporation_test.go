@@ -35,8 +35,11 @@ func TestCorrelationsMeetTheReferenceTable(t *testing.T) {
 			latentJPerKg: 1000 * row.F(t, "latent_heat_kJ_per_kg"),
 		}
 		s := Surface{
-			AreaM2: 1, Salinity: quantity.PracticalSalinity(row.F(t, "sp")), Water: quantity.Celsius(row.F(t, "t_water_degC")),
-			Air: room(row.F(t, "t_air_degC"), row.F(t, "rh_percent")/100), AirSpeedMS: row.F(t, "air_speed_m_per_s"), LidFactor: 1,
+			AreaM2: 1, Salinity: quantity.PracticalSalinity(row.F(t, "sp")), Water: quantity.Celsius(row.F(t,
+				"t_water_degC")),
+			Air: room(
+				row.F(t, "t_air_degC"), row.F(t, "rh_percent")/100,
+			), AirSpeedMS: row.F(t, "air_speed_m_per_s"), LidFactor: 1,
 		}
 		want := row.F(t, "ashrae_af1_kg_per_h_m2")
 		equation = math.Max(equation, relative(s.ashrae(v), want))
@@ -67,11 +70,15 @@ func TestCorrelationsMeetTheReferenceTable(t *testing.T) {
 		}
 		shahEquation = math.Max(shahEquation, relative(shahFlux(v, side("surface"), side("room")), wantShah))
 	}
-	t.Logf("worst disagreement, %d Shah rows: ASHRAE equation %.2g, whole chain %.2g and %.2g at 0.5 (of the gross flux), Carrier I-P %.2g, Shah equation %.2g, whole chain %.2g (of the gross ASHRAE flux)",
+	t.Logf("worst disagreement, %d Shah rows: ASHRAE equation %.2g, whole chain %.2g and %.2g at 0.5 (of the gross "+
+		"flux), Carrier I-P %.2g, Shah equation %.2g, whole chain %.2g (of the gross ASHRAE flux)",
 		compared, equation, chain, half, carrier, shahEquation, shahChain)
 	assert.Greater(t, compared, 50)
 	assert.Less(t, equation, 1e-6, "same equation, README of the table")
-	assert.Less(t, chain, 3e-3, "latent heat 1.3e-3, vapour pressure 2.2e-4 and activity 5e-4 between accepted formulas, README")
+	assert.Less(
+		t, chain, 3e-3,
+		"latent heat 1.3e-3, vapour pressure 2.2e-4 and activity 5e-4 between accepted formulas, README",
+	)
 	assert.Less(t, half, 3e-3)
 	assert.Less(t, carrier, 6e-3, "same correlation in other units, 5.7e-3 in the README")
 	assert.Less(t, shahEquation, 1e-6, "same equations from the printed columns")
@@ -100,10 +107,16 @@ func TestMonotonicProperties(t *testing.T) {
 		assert.Less(t, less.High, more.High, name)
 	}
 	for w := 18.0; w < 35; w += 0.5 {
-		ordered("warmer water", at(func(s *Surface) { s.Water = quantity.Celsius(w) }), at(func(s *Surface) { s.Water = quantity.Celsius(w + 0.5) }))
+		ordered(
+			"warmer water", at(func(s *Surface) { s.Water = quantity.Celsius(w) }),
+			at(func(s *Surface) { s.Water = quantity.Celsius(w + 0.5) }),
+		)
 	}
 	for h := 0.0; h < 0.9; h += 0.1 {
-		ordered("drier air", at(func(s *Surface) { s.Air.RelativeHumidity = h + 0.1 }), at(func(s *Surface) { s.Air.RelativeHumidity = h }))
+		ordered(
+			"drier air", at(func(s *Surface) { s.Air.RelativeHumidity = h + 0.1 }),
+			at(func(s *Surface) { s.Air.RelativeHumidity = h }),
+		)
 	}
 	ordered("moving air", pool0(t), at(func(s *Surface) { s.AirSpeedMS = 0.5 }))
 	ordered("fresher water", at(func(s *Surface) { s.Salinity = 40 }), at(func(s *Surface) { s.Salinity = 0 }))
@@ -163,7 +176,9 @@ func TestCalibrationReproducesAndMoves(t *testing.T) {
 	elsewhere, err := c.Scaled(dry)
 	require.NoError(t, err)
 	assert.Greater(t, elsewhere.Expected, there.Expected, "the drier room takes more")
-	assert.GreaterOrEqual(t, elsewhere.High/elsewhere.Low, there.High/there.Low, "the spread opens away from the measurement")
+	assert.GreaterOrEqual(
+		t, elsewhere.High/elsewhere.Low, there.High/there.Low, "the spread opens away from the measurement",
+	)
 	a, err := ASHRAE(dry, 1)
 	require.NoError(t, err)
 	b, err := ASHRAE(pool(), 1)
@@ -213,15 +228,19 @@ func TestRangesInsideOnAndOutside(t *testing.T) {
 		}
 	}
 	for name, err := range map[string]error{
-		"salinity":    second(Estimate(with(func(s *Surface) { s.Salinity = 500 }))),
-		"humidity":    second(Estimate(with(func(s *Surface) { s.Air.RelativeHumidity = 2 }))),
-		"air":         second(Estimate(with(func(s *Surface) { s.Air.Temp = 200 }))),
-		"pressure":    second(Estimate(with(func(s *Surface) { s.Air.Pressure = 0 }))),
-		"activity":    second(ASHRAE(pool(), 3)),
-		"litres":      second(Calibrate(Measurement{LitresPerDay: -1, Surfaces: []Surface{pool()}})),
-		"uncertainty": second(Calibrate(Measurement{LitresPerDay: 1, UncertaintyPercent: 100, Surfaces: []Surface{pool()}})),
-		"factor":      second(Calibration{ASHRAEFactor: math.Inf(1)}.Scaled(pool())),
-		"scaled":      second(Calibration{ASHRAEFactor: 1, ShahFactor: 1}.Scaled(with(func(s *Surface) { s.AreaM2 = 0 }))),
+		"salinity": second(Estimate(with(func(s *Surface) { s.Salinity = 500 }))),
+		"humidity": second(Estimate(with(func(s *Surface) { s.Air.RelativeHumidity = 2 }))),
+		"air":      second(Estimate(with(func(s *Surface) { s.Air.Temp = 200 }))),
+		"pressure": second(Estimate(with(func(s *Surface) { s.Air.Pressure = 0 }))),
+		"activity": second(ASHRAE(pool(), 3)),
+		"litres":   second(Calibrate(Measurement{LitresPerDay: -1, Surfaces: []Surface{pool()}})),
+		"uncertainty": second(Calibrate(Measurement{
+			LitresPerDay: 1, UncertaintyPercent: 100, Surfaces: []Surface{pool()},
+		})),
+		"factor": second(Calibration{ASHRAEFactor: math.Inf(1)}.Scaled(pool())),
+		"scaled": second(
+			Calibration{ASHRAEFactor: 1, ShahFactor: 1}.Scaled(with(func(s *Surface) { s.AreaM2 = 0 })),
+		),
 	} {
 		var out *calc.RangeError
 		assert.ErrorAs(t, err, &out, name)
@@ -253,7 +272,10 @@ func FuzzEstimate(f *testing.F) {
 	f.Add(1.0, 35.0, 25.0, 22.0, 0.5, 0.1, 1.0)
 	f.Add(1.0, 0.0, 0.0, 40.0, 1.0, 3.0, 0.0)
 	f.Fuzz(func(t *testing.T, area, salinity, water, air, rh, speed, lid float64) {
-		s := Surface{AreaM2: area, Salinity: quantity.PracticalSalinity(salinity), Water: quantity.Celsius(water), Air: room(air, rh), AirSpeedMS: speed, LidFactor: lid}
+		s := Surface{
+			AreaM2: area, Salinity: quantity.PracticalSalinity(salinity), Water: quantity.Celsius(water),
+			Air: room(air, rh), AirSpeedMS: speed, LidFactor: lid,
+		}
 		r, err := Estimate(s)
 		if err != nil {
 			var out *calc.RangeError

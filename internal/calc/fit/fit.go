@@ -51,10 +51,14 @@ func LeastSquares(in Input) (Result, error) {
 	var r Result
 	k := len(in.Start)
 	if k < 1 || k > maxParameters || in.Points > maxPoints {
-		return r, &calc.ConflictError{Params: []string{"points"}, Reason: "at most 1000 points and 6 parameters can be fitted"}
+		return r, &calc.ConflictError{
+			Params: []string{"points"}, Reason: "at most 1000 points and 6 parameters can be fitted",
+		}
 	}
 	if in.Points <= k {
-		return r, &calc.ConflictError{Params: []string{"points"}, Reason: "more points than free parameters are needed; measure more often"}
+		return r, &calc.ConflictError{
+			Params: []string{"points"}, Reason: "more points than free parameters are needed; measure more often",
+		}
 	}
 	residuals := make([]float64, in.Points)
 	sum := func(p []float64) float64 {
@@ -87,7 +91,9 @@ func LeastSquares(in Input) (Result, error) {
 		ones[i] = 1
 	}
 	found, err := optimize.Minimize(optimize.Problem{Func: func(q []float64) float64 { return sum(scaled(q)) }}, ones,
-		&optimize.Settings{FuncEvaluations: 20000, Converger: &optimize.FunctionConverge{Absolute: 0, Relative: 1e-12, Iterations: 50}},
+		&optimize.Settings{
+			FuncEvaluations: 20000, Converger: &optimize.FunctionConverge{Absolute: 0, Relative: 1e-12, Iterations: 50},
+		},
 		&optimize.NelderMead{SimplexSize: 0.2})
 	if found == nil || (err != nil && found.X == nil) {
 		return r, calc.ErrNoConvergence
@@ -126,7 +132,11 @@ func usable(err error) bool {
 }
 
 func illPosed() error {
-	return &calc.ConflictError{Params: []string{"points"}, Reason: "these measurements do not tell the model's factors apart; let more time pass and the temperature move further"}
+	return &calc.ConflictError{
+		Params: []string{"points"},
+		Reason: "these measurements do not tell the model's factors apart; let more time pass and the temperature " +
+			"move further",
+	}
 }
 
 // polish takes damped Gauss-Newton steps in place and returns the Jacobian, per factor of each parameter.

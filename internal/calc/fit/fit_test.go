@@ -45,7 +45,8 @@ func TestCertifiedExponentialFits(t *testing.T) {
 				want, got float64
 			}{
 				{"b1", c.b1, r.Parameters[0]}, {"b2", c.b2, r.Parameters[1]}, {"se b1", c.se1, r.StandardError[0]},
-				{"se b2", c.se2, r.StandardError[1]}, {"sum of squares", c.ss, r.SumOfSquares}, {"residual sd", c.sd, r.StandardDev},
+				{"se b2", c.se2, r.StandardError[1]}, {"sum of squares", c.ss, r.SumOfSquares},
+				{"residual sd", c.sd, r.StandardDev},
 			} {
 				assert.InEpsilon(t, v.want, v.got, 1e-6, v.name) // certified to 11 digits; numerical Jacobian
 				t.Logf("%s: off by %.1e", v.name, v.got/v.want-1)
@@ -83,6 +84,8 @@ func TestWhatCannotBeFittedIsRefused(t *testing.T) {
 	assert.ErrorAs(t, err, &conflict)
 	_, err = LeastSquares(Input{Points: 2, Start: []float64{2, 2}, Residuals: same})
 	assert.ErrorAs(t, err, &conflict)
-	_, err = LeastSquares(Input{Points: 3, Start: []float64{1}, Residuals: func(_, out []float64) { out[0] = math.NaN() }})
+	_, err = LeastSquares(Input{
+		Points: 3, Start: []float64{1}, Residuals: func(_, out []float64) { out[0] = math.NaN() },
+	})
 	assert.ErrorIs(t, err, calc.ErrNoConvergence)
 }

@@ -73,7 +73,11 @@ func Backstop(in BackstopInput) (BackstopResult, error) {
 	}
 	off := in.SetpointC + in.HysteresisK/2
 	if off >= in.HarmHighC {
-		return r, &calc.ConflictError{Params: []string{"setpoint_c", "hysteresis_k", "harm_high_c"}, Reason: "the controller itself switches off at or beyond the high harm limit; lower the setpoint or narrow its band"}
+		return r, &calc.ConflictError{
+			Params: []string{"setpoint_c", "hysteresis_k", "harm_high_c"},
+			Reason: "the controller itself switches off at or beyond the high harm limit; lower the setpoint or " +
+				"narrow its band",
+		}
 	}
 	r.SwitchOffC = off
 	r.BandLowC, r.BandHighC = off+in.ThermostatToleranceK, in.HarmHighC-in.ThermostatToleranceK

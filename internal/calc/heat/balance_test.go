@@ -15,15 +15,26 @@ import (
 )
 
 func room(airC, rh float64) Surroundings {
-	return Surroundings{Air: moistair.State{Temp: quantity.Celsius(airC), RelativeHumidity: rh, Pressure: quantity.StandardAtmosphere}, AirSpeedMS: 0.1}
+	return Surroundings{
+		Air: moistair.State{
+			Temp: quantity.Celsius(airC), RelativeHumidity: rh, Pressure: quantity.StandardAtmosphere,
+		},
+		AirSpeedMS: 0.1,
+	}
 }
 
 func display() Vessel {
-	return Vessel{LengthMM: 1200, WidthMM: 500, WaterDepthMM: 500, FreeboardMM: 50, WallMM: 12, Material: Glass, BottomResistanceM2KPW: 0.3, Lid: evaporation.LidOpen}
+	return Vessel{
+		LengthMM: 1200, WidthMM: 500, WaterDepthMM: 500, FreeboardMM: 50, WallMM: 12, Material: Glass,
+		BottomResistanceM2KPW: 0.3, Lid: evaporation.LidOpen,
+	}
 }
 
 func system() System {
-	sump := Vessel{LengthMM: 800, WidthMM: 400, WaterDepthMM: 250, FreeboardMM: 150, WallMM: 6, Material: Acrylic, BottomResistanceM2KPW: 0.2, Lid: evaporation.LidScreen}
+	sump := Vessel{
+		LengthMM: 800, WidthMM: 400, WaterDepthMM: 250, FreeboardMM: 150, WallMM: 6, Material: Acrylic,
+		BottomResistanceM2KPW: 0.2, Lid: evaporation.LidScreen,
+	}
 	return System{
 		Display: display(), Sump: &sump, VolumeL: 340, Salinity: 35,
 		Gains: []Gain{
@@ -46,7 +57,13 @@ func TestDryLossIncreasesThroughEquality(t *testing.T) {
 		}
 		v.FreeboardMM = pick(0, 5000-v.WaterDepthMM)
 		airC := pick(1, 39)
-		around := Surroundings{Air: moistair.State{Temp: quantity.Celsius(airC), RelativeHumidity: r.Float64(), Pressure: quantity.Pascal(pick(6e4, 1.05e5))}, AirSpeedMS: pick(0, 3)}
+		around := Surroundings{
+			Air: moistair.State{
+				Temp: quantity.Celsius(airC), RelativeHumidity: r.Float64(),
+				Pressure: quantity.Pascal(pick(6e4, 1.05e5)),
+			},
+			AirSpeedMS: pick(0, 3),
+		}
 		last := math.Inf(-1)
 		for _, c := range []float64{0, airC / 2, airC - 1e-4, airC, airC + 1e-4, (airC + 40) / 2, 40} {
 			loss, err := DryLoss(v, quantity.Celsius(c), around)
@@ -92,12 +109,17 @@ func TestDryLossFollowsWhatMakesItLarger(t *testing.T) {
 	plain := loss(func(*Vessel) {})
 	assert.Less(t, loss(func(v *Vessel) { v.Material = Acrylic }), plain)
 	assert.Less(t, loss(func(v *Vessel) { v.WallMM = 19 }), plain)
-	assert.Less(t, loss(func(v *Vessel) { v.Lid = evaporation.LidClosed }), loss(func(v *Vessel) { v.Lid = evaporation.LidScreen }))
+	assert.Less(
+		t, loss(func(v *Vessel) { v.Lid = evaporation.LidClosed }),
+		loss(func(v *Vessel) { v.Lid = evaporation.LidScreen }),
+	)
 	assert.Less(t, loss(func(v *Vessel) { v.BottomResistanceM2KPW = 2 }), plain)
 	assert.Greater(t, loss(func(v *Vessel) { v.FreeboardMM = 200 }), plain)
 	assert.Greater(t, loss(func(v *Vessel) { v.LengthMM = 1300 }), plain)
-	// Limits: with a bottom that lets nothing through and walls of any conductance, UA is at most area times the outside film.
-	// Common magnitudes of natural convection 2 … 25 W/(m2 K), Incropera table 1.1, and radiation about 6 at ε = 1 and 300 K (4 σ T³ = 6.1).
+	// Limits: with a bottom that lets nothing through and walls of any conductance, UA is at most area times the
+	// outside film.
+	// Common magnitudes of natural convection 2 … 25 W/(m2 K), Incropera table 1.1, and radiation about 6 at ε = 1 and
+	// 300 K (4 σ T³ = 6.1).
 	r, err := DryLoss(display(), 25, room(20, 0.5))
 	require.NoError(t, err)
 	for _, s := range r.Surfaces {
@@ -133,7 +155,9 @@ func TestBalanceClosesAndSplits(t *testing.T) {
 	// The slope is the chord of a small step made apart from it.
 	next, err := Balance(BalanceInput{System: system(), Water: 25.6, Room: room(20, 0.45), Gains: GainsAverage})
 	require.NoError(t, err)
-	assert.InEpsilon(t, (next.NetW.Expected-b.NetW.Expected)/0.1, b.UAWPerK, 0.02, "slope changes by about 1 % in 0.1 K")
+	assert.InEpsilon(
+		t, (next.NetW.Expected-b.NetW.Expected)/0.1, b.UAWPerK, 0.02, "slope changes by about 1 % in 0.1 K",
+	)
 
 	// At the ends of the range the slope takes the step it can.
 	for _, c := range []quantity.Celsius{0, 40} {
@@ -148,7 +172,9 @@ func TestNetIncreasesWithTheWater(t *testing.T) {
 	for _, rh := range []float64{0, 0.5, 1} {
 		last := math.Inf(-1)
 		for c := 0.0; c <= 40; c += 0.25 {
-			b, err := Balance(BalanceInput{System: system(), Water: quantity.Celsius(c), Room: room(24, rh), Gains: GainsAll})
+			b, err := Balance(BalanceInput{
+				System: system(), Water: quantity.Celsius(c), Room: room(24, rh), Gains: GainsAll,
+			})
 			require.NoError(t, err)
 			require.Greater(t, b.NetW.Expected, last)
 			last = b.NetW.Expected
@@ -174,18 +200,27 @@ func TestCalibrationReachesTheBalance(t *testing.T) {
 }
 
 func TestEquilibriumUndoesTheBalance(t *testing.T) {
-	c, err := Equilibrium(EquilibriumInput{System: system(), Room: room(20, 0.5), Gains: GainsAverage, HeaterW: 100, Evaporate: EvaporationExpected})
+	c, err := Equilibrium(EquilibriumInput{
+		System: system(), Room: room(20, 0.5), Gains: GainsAverage, HeaterW: 100, Evaporate: EvaporationExpected,
+	})
 	require.NoError(t, err)
 	b, err := Balance(BalanceInput{System: system(), Water: c, Room: room(20, 0.5), Gains: GainsAverage})
 	require.NoError(t, err)
 	assert.InDelta(t, 100, b.NetW.Expected, 1e-6, "1e-9 K times the UA")
-	high, err := Equilibrium(EquilibriumInput{System: system(), Room: room(20, 0.5), Gains: GainsAverage, HeaterW: 100, Evaporate: EvaporationHigh})
+	high, err := Equilibrium(EquilibriumInput{
+		System: system(), Room: room(20, 0.5), Gains: GainsAverage, HeaterW: 100, Evaporate: EvaporationHigh,
+	})
 	require.NoError(t, err)
-	low, err := Equilibrium(EquilibriumInput{System: system(), Room: room(20, 0.5), FanSpeed: 0.1, Gains: GainsAverage, HeaterW: 100, Evaporate: EvaporationLow})
+	low, err := Equilibrium(EquilibriumInput{
+		System: system(), Room: room(20, 0.5), FanSpeed: 0.1, Gains: GainsAverage, HeaterW: 100,
+		Evaporate: EvaporationLow,
+	})
 	require.NoError(t, err)
 	assert.Less(t, high, c)
 	assert.Greater(t, low, c)
-	_, err = Equilibrium(EquilibriumInput{System: system(), Room: room(20, 0.5), Gains: GainsNone, HeaterW: 1e5, Evaporate: EvaporationLow})
+	_, err = Equilibrium(EquilibriumInput{
+		System: system(), Room: room(20, 0.5), Gains: GainsNone, HeaterW: 1e5, Evaporate: EvaporationLow,
+	})
 	assert.ErrorIs(t, err, calc.ErrNoSolution)
 }
 
@@ -196,7 +231,8 @@ func TestFanCoolsAndCostsWater(t *testing.T) {
 	require.True(t, r.WithoutOK && r.WithOK)
 	assert.Less(t, r.WithC, r.WithoutC)
 	assert.Greater(t, r.WithC, r.WetBulbC, "nothing evaporates itself below the wet bulb")
-	// A litre a day takes about 2.43 MJ / 86400 s = 28 W (latent heat 2.43 MJ/kg at 27 °C); the air's own warmth works against it here.
+	// A litre a day takes about 2.43 MJ / 86400 s = 28 W (latent heat 2.43 MJ/kg at 27 °C); the air's own warmth works
+	// against it here.
 	assert.Less(t, r.CoolingW, 28.3*r.ExtraLitresPerDay)
 	assert.Positive(t, r.CoolingW)
 	in.FanSpeedMS = 0.1
@@ -231,7 +267,9 @@ func TestImpossibleInputIsNamed(t *testing.T) {
 		if assert.ErrorAs(t, err, &out, name) {
 			assert.Equal(t, c.param, out.Param)
 		}
-		_, err = Equilibrium(EquilibriumInput{System: in.System, Room: in.Room, Gains: in.Gains, Evaporate: EvaporationLow})
+		_, err = Equilibrium(EquilibriumInput{
+			System: in.System, Room: in.Room, Gains: in.Gains, Evaporate: EvaporationLow,
+		})
 		if name != "water" {
 			assert.ErrorAs(t, err, &out, name)
 		}
@@ -253,7 +291,9 @@ func TestImpossibleInputIsNamed(t *testing.T) {
 		_, err = Fan(FanInput{System: in.System, Water: in.Water, Room: in.Room, Gains: in.Gains, FanSpeedMS: 1})
 		assert.ErrorAs(t, err, &conflict, name)
 	}
-	_, err := Equilibrium(EquilibriumInput{System: system(), Room: room(20, 0.5), Gains: "x", Evaporate: EvaporationLow})
+	_, err := Equilibrium(EquilibriumInput{
+		System: system(), Room: room(20, 0.5), Gains: "x", Evaporate: EvaporationLow,
+	})
 	assert.ErrorAs(t, err, &conflict)
 	_, err = Equilibrium(EquilibriumInput{System: system(), Room: room(20, 0.5), Gains: GainsAll, Evaporate: "x"})
 	assert.ErrorAs(t, err, &conflict)

@@ -31,10 +31,11 @@ type Left struct {
 
 // ChillerResult is the cooling a system needs.
 type ChillerResult struct {
-	Needed          bool    // false: in the warmest room the water stays at or below the setpoint by itself
-	NeededW         float64 // to hold the setpoint, all gains on, low evaporation
-	RecommendedW    float64 // with the margin
-	MeanW           float64 // over a day of the warmest room, each gain by its share of the day, expected evaporation; at least 0
+	Needed       bool    // false: in the warmest room the water stays at or below the setpoint by itself
+	NeededW      float64 // to hold the setpoint, all gains on, low evaporation
+	RecommendedW float64 // with the margin
+	// over a day of the warmest room, each gain by its share of the day, expected evaporation; at least 0
+	MeanW           float64
 	RunShare        float64 // MeanW over RecommendedW
 	ElectricW       float64 // while it runs
 	EnergyKWhPerDay float64 // in the warmest room
@@ -61,7 +62,8 @@ func (in ChillerInput) check() error {
 	}
 	const anyResponseH = 1 // not read here
 	return SizingInput{
-		Coldest: in.Coldest, Usual: in.Usual, Warmest: in.Warmest, SetpointC: in.SetpointC, HarmLowC: in.HarmLowC, HarmHighC: in.HarmHighC,
+		Coldest: in.Coldest, Usual: in.Usual, Warmest: in.Warmest, SetpointC: in.SetpointC, HarmLowC: in.HarmLowC,
+		HarmHighC:     in.HarmHighC,
 		MarginPercent: in.MarginPercent, ResponseH: anyResponseH, WarmUpFromC: in.SetpointC,
 	}.check()
 }
@@ -111,12 +113,16 @@ func SizeChiller(in ChillerInput) (ChillerResult, error) {
 	if r.Dead, err = in.System.left(in.Warmest, GainsAll, 0, EvaporationLow, in.SetpointC, in.HarmHighC); err != nil {
 		return ChillerResult{}, err
 	}
-	r.StuckOn, err = in.System.left(in.Coldest, GainsContinuous, -r.RecommendedW, EvaporationHigh, in.SetpointC, in.HarmLowC)
+	r.StuckOn, err = in.System.left(
+		in.Coldest, GainsContinuous, -r.RecommendedW, EvaporationHigh, in.SetpointC, in.HarmLowC,
+	)
 	return r, err
 }
 
 // drift is the approach from one temperature towards the equilibrium, with the chord slope of the losses between two.
-func (s System) drift(room Surroundings, on GainsOn, heaterW float64, e Estimate, fromC, towardsC float64) (Approach, error) {
+func (s System) drift(
+	room Surroundings, on GainsOn, heaterW float64, e Estimate, fromC, towardsC float64,
+) (Approach, error) {
 	gains, err := s.gainsW(on)
 	if err != nil {
 		return Approach{}, err

@@ -31,10 +31,14 @@ func TestChillerKeepsEnergy(t *testing.T) {
 	assert.InDelta(t, r.RecommendedW*(1+1/2.5), r.RejectedW, 1e-9)
 	assert.InDelta(t, 3516.853, 12000/quantity.BTUPerHour(1), 0.001)
 	// The chiller that is just enough holds the setpoint: gains less chiller are the loss there.
-	at, err := Equilibrium(EquilibriumInput{System: system(), Room: room(33, 0.5), Gains: GainsAll, HeaterW: -r.NeededW, Evaporate: EvaporationLow})
+	at, err := Equilibrium(EquilibriumInput{
+		System: system(), Room: room(33, 0.5), Gains: GainsAll, HeaterW: -r.NeededW, Evaporate: EvaporationLow,
+	})
 	require.NoError(t, err)
 	assert.InDelta(t, 25.5, float64(at), 1e-6)
-	dead, err := Equilibrium(EquilibriumInput{System: system(), Room: room(33, 0.5), Gains: GainsAll, Evaporate: EvaporationLow})
+	dead, err := Equilibrium(EquilibriumInput{
+		System: system(), Room: room(33, 0.5), Gains: GainsAll, Evaporate: EvaporationLow,
+	})
 	require.NoError(t, err)
 	assert.InDelta(t, float64(dead), r.Dead.EquilibriumC, 1e-6)
 }
@@ -118,9 +122,14 @@ func TestFanInADryRoomHoldsAndInAWetOneCannot(t *testing.T) {
 		in.Fan.FanSpeedMS = 3
 		r, err := CoolingFan(in)
 		require.NoError(t, err)
-		wb, err := moistair.State{Temp: 30, RelativeHumidity: r.RHAfter, Pressure: quantity.StandardAtmosphere}.WetBulb()
+		wb, err := moistair.State{
+			Temp: 30, RelativeHumidity: r.RHAfter, Pressure: quantity.StandardAtmosphere,
+		}.WetBulb()
 		require.NoError(t, err)
-		assert.Greater(t, r.Fan.WithC, float64(wb)-0.3, "dry loss warms, evaporation cools; the films' ratio is not exactly Lewis's")
+		assert.Greater(
+			t, r.Fan.WithC, float64(wb)-0.3,
+			"dry loss warms, evaporation cools; the films' ratio is not exactly Lewis's",
+		)
 	}
 }
 
@@ -133,7 +142,9 @@ func TestSpeedNeededHolds(t *testing.T) {
 	require.Positive(t, r.SpeedNeeded)
 	blown := in.Fan.Room
 	blown.Air.RelativeHumidity = r.RHAfter
-	at, err := Equilibrium(EquilibriumInput{System: system(), Room: blown, FanSpeed: r.SpeedNeeded, Gains: GainsAverage, Evaporate: EvaporationExpected})
+	at, err := Equilibrium(EquilibriumInput{
+		System: system(), Room: blown, FanSpeed: r.SpeedNeeded, Gains: GainsAverage, Evaporate: EvaporationExpected,
+	})
 	require.NoError(t, err)
 	assert.InDelta(t, in.TargetC, float64(at), 1e-3)
 }

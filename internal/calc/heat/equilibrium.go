@@ -3,6 +3,7 @@ package heat
 import (
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/numeric"
+	"saltwright/internal/calc/quantity"
 )
 
 // known is a water temperature and the losses there.
@@ -22,7 +23,9 @@ func (s System) settles(room Surroundings, surfaceSpeedMS, watts float64, e Esti
 }
 
 // settlesBetween is settles where the losses at two temperatures, one on either side, are known.
-func (s System) settlesBetween(lo, hi known, room Surroundings, surfaceSpeedMS, watts float64, e Estimate) (float64, error) {
+func (s System) settlesBetween(
+	lo, hi known, room Surroundings, surfaceSpeedMS, watts float64, e Estimate,
+) (float64, error) {
 	if lo.lossW > watts || hi.lossW < watts {
 		return 0, calc.ErrNoSolution
 	}
@@ -39,4 +42,47 @@ func (s System) settlesBetween(lo, hi known, room Surroundings, surfaceSpeedMS, 
 		return 0, failed
 	}
 	return c, err
+}
+
+// EquilibriumInput is a system left to itself in a room with a constant heat input.
+type EquilibriumInput struct {
+	System    System
+	Room      Surroundings
+	FanSpeed  float64 // m/s over the free surfaces, at least the room's air speed; 0: the room's
+	Gains     GainsOn
+	HeaterW   float64 // heat from heaters, negative from a chiller, -1e6 … 1e6 W
+	Evaporate Estimate
+}
+
+// Equilibrium returns the water temperature at which losses equal gains and heaters.
+//
+//	dry(T) + latent(T) = gains + heaters
+//
+// Accuracy: as Balance.
+// Errors: calc.ErrNoSolution when it lies outside 0 … 40 °C; *calc.RangeError, *calc.ConflictError.
+// Source: [Derived].
+func Equilibrium(in EquilibriumInput) (quantity.Celsius, error) {
+	if err := in.System.check(); err != nil {
+		return 0, err
+	}
+	if err := calc.CheckRange("heater_w", in.HeaterW, -1e6, 1e6, "W"); err != nil {
+		return 0, err
+	}
+	switch in.Evaporate {
+	case EvaporationLow, EvaporationExpected, EvaporationHigh:
+	default:
+		return 0, &calc.ConflictError{
+			Params: []string{"evaporation_estimate"}, Reason: "the estimate must be low, expected or high",
+		}
+	}
+	gains, err := in.System.gainsW(in.Gains)
+	if err != nil {
+		return 0, err
+	}
+	speed := in.Room.AirSpeedMS
+	if in.FanSpeed != 0 {
+		speed = in.FanSpeed
+	}
+	c, err := in.System.settles(in.Room, speed, gains+in.HeaterW, in.Evaporate)
+	return quantity.Celsius(c), err
 }

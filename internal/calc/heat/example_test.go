@@ -21,7 +21,9 @@ func ExampleApproach_TimeTo() {
 
 // The controller switches off at 25.7 °C, the thermostat is good to half a kelvin.
 func ExampleBackstop() {
-	r, err := heat.Backstop(heat.BackstopInput{SetpointC: 25.5, HysteresisK: 0.4, ThermostatC: 26, ThermostatToleranceK: 0.5, HarmHighC: 29})
+	r, err := heat.Backstop(heat.BackstopInput{
+		SetpointC: 25.5, HysteresisK: 0.4, ThermostatC: 26, ThermostatToleranceK: 0.5, HarmHighC: 29,
+	})
 	fmt.Printf("%s: choose %.1f … %.1f °C, best %.1f °C %v\n", r.Verdict, r.BandLowC, r.BandHighC, r.RecommendedC, err)
 	// Output: interferes: choose 26.2 … 28.5 °C, best 26.6 °C <nil>
 }

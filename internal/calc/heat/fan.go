@@ -37,7 +37,10 @@ func (in FanInput) check() error {
 		return err
 	}
 	if in.FanSpeedMS <= in.Room.AirSpeedMS {
-		return &calc.ConflictError{Params: []string{"fan_speed_m_s", "air_speed_m_s"}, Reason: "the fan must move the air faster than it moves without it"}
+		return &calc.ConflictError{
+			Params: []string{"fan_speed_m_s", "air_speed_m_s"},
+			Reason: "the fan must move the air faster than it moves without it",
+		}
 	}
 	return nil
 }

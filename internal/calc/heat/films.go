@@ -9,7 +9,8 @@ import (
 const (
 	gravity         = 9.81           // m/s2
 	stefanBoltzmann = 5.670374419e-8 // W/(m2 K4). Source: [CODATA2018].
-	waterFilm       = 500            // W/(m2 K), stirred water on a wall: table 1.1 gives 50 … 1000 free, 100 … 20000 forced. Source: [Incropera2007].
+	// W/(m2 K), stirred water on a wall: table 1.1 gives 50 … 1000 free, 100 … 20000 forced. Source: [Incropera2007].
+	waterFilm = 500
 )
 
 // NusseltVertical returns the mean Nusselt number of natural convection on a vertical plate.
@@ -112,5 +113,6 @@ func (f face) flux(surfaceC float64, room Surroundings) float64 {
 	}
 	forced := 0.664 * math.Sqrt(room.AirSpeedMS*f.lengthM/a.viscosity) * math.Cbrt(prandtl)
 	film := a.conductivity / f.lengthM * math.Cbrt(natural*natural*natural+forced*forced*forced)
-	return film*excess + f.emissivity*stefanBoltzmann*(surfaceK*surfaceK+airK*airK)*(surfaceK+airK)*excess // Ts⁴ - Ta⁴ in factors: no digits lost near equality
+	// Ts⁴ - Ta⁴ in factors: no digits lost near equality
+	return film*excess + f.emissivity*stefanBoltzmann*(surfaceK*surfaceK+airK*airK)*(surfaceK+airK)*excess
 }

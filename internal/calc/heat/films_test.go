@@ -24,12 +24,14 @@ func TestNusseltVerticalMeetsTextbookExamples(t *testing.T) {
 }
 
 // Cooling of a horizontal duct, Incropera, example 9.3, from memory: 0.75 m wide, 0.3 m high, 45 °C in air at
-// 15 °C; L = 0.375 m gives Ra = 1.38e8, top h = 5.47 and bottom h = 2.07 W/(m2 K) with k = 0.0265; sides 0.3 m: Ra = 7.07e7, h = 4.23.
+// 15 °C; L = 0.375 m gives Ra = 1.38e8, top h = 5.47 and bottom h = 2.07 W/(m2 K) with k = 0.0265; sides 0.3 m: Ra =
+// 7.07e7, h = 4.23.
 func TestHorizontalPlatesMeetATextbookExample(t *testing.T) {
 	const k = 0.0265
 	assert.InEpsilon(t, 5.47, NusseltLively(1.38e8)*k/0.375, 5e-3, "three digits printed")
 	assert.InEpsilon(t, 2.07, NusseltCalm(1.38e8)*k/0.375, 5e-3, "three digits printed")
-	// The example takes the laminar form of the same authors for the sides; the form for all Ra lies 10 … 20 % above it there.
+	// The example takes the laminar form of the same authors for the sides; the form for all Ra lies 10 … 20 % above it
+	// there.
 	side := NusseltVertical(7.07e7, 0.71) * k / 0.3
 	assert.Greater(t, side, 4.23)
 	assert.Less(t, side, 4.23*1.2)
@@ -75,13 +77,20 @@ func TestRadiationMeetsATextbookExample(t *testing.T) {
 	still := Surroundings{Air: moistair.State{Temp: 25, RelativeHumidity: 0.5, Pressure: quantity.StandardAtmosphere}}
 	black, grey := face{sideways, 0.5, 1}, face{sideways, 0.5, 0.5}
 	got := (black.flux(45, still) - grey.flux(45, still)) * 2
-	assert.InEpsilon(t, stefanBoltzmann*(math.Pow(318.15, 4)-math.Pow(298.15, 4)), got, 1e-12, "emissivity is a factor of the radiation alone")
+	assert.InEpsilon(
+		t, stefanBoltzmann*(math.Pow(318.15, 4)-math.Pow(298.15, 4)), got, 1e-12,
+		"emissivity is a factor of the radiation alone",
+	)
 }
 
 func TestFaceFluxIsIncreasingAndZeroAtTheRoom(t *testing.T) {
-	for _, f := range []face{{sideways, 0.5, 0.84}, {upwards, 0.2, 0.96}, {downwards, 0.2, 0.9}, {upwards, 0.01, 0}, {sideways, 5, 0}} {
+	for _, f := range []face{
+		{sideways, 0.5, 0.84}, {upwards, 0.2, 0.96}, {downwards, 0.2, 0.9}, {upwards, 0.01, 0}, {sideways, 5, 0},
+	} {
 		for _, speed := range []float64{0, 0.1, 3} {
-			room := Surroundings{Air: moistair.State{Temp: 22, RelativeHumidity: 0.5, Pressure: 84000}, AirSpeedMS: speed}
+			room := Surroundings{
+				Air: moistair.State{Temp: 22, RelativeHumidity: 0.5, Pressure: 84000}, AirSpeedMS: speed,
+			}
 			require.Zero(t, f.flux(22, room))
 			last := f.flux(-10, room)
 			for c := -9.9; c < 40; c += 0.1 {

@@ -1,10 +1,8 @@
 package heat
 
 import (
-	"fmt"
 	"math"
 
-	"saltwright/internal/calc"
 	"saltwright/internal/calc/quantity"
 )
 
@@ -13,20 +11,6 @@ const (
 	RuleOfThumbLowWPerL  = 0.7
 	RuleOfThumbHighWPerL = 1.3
 )
-
-// SizingInput is a system with the rooms and limits its heaters have to cope with.
-type SizingInput struct {
-	System        System
-	Coldest       Surroundings
-	Usual         Surroundings
-	Warmest       Surroundings
-	SetpointC     float64 // strictly between the harm limits
-	HarmLowC      float64 // 0 … 40 °C
-	HarmHighC     float64 // 0 … 40 °C
-	MarginPercent float64 // on the power at the coldest room, 0 … 300 %
-	ResponseH     float64 // from the start of a fault until somebody acts, 0.01 … 10000 h
-	WarmUpFromC   float64 // temperature of fresh fill, 0 °C … setpoint
-}
 
 // RuleOfThumb compares a power with the usual 0.7 … 1.3 W per litre.
 type RuleOfThumb string
@@ -40,60 +24,26 @@ const (
 
 // SizingResult is the heating a system needs and how to split it.
 type SizingResult struct {
-	NeededW         float64 // to hold the setpoint in the coldest room, always-on gains only, high evaporation; at least 0
+	// to hold the setpoint in the coldest room, always-on gains only, high evaporation; at least 0
+	NeededW         float64
 	RecommendedW    float64 // NeededW with the margin
 	UsualW          float64 // average to hold the setpoint in the usual room, expected evaporation; at least 0
 	UsualDuty       float64 // UsualW over RecommendedW, 0 … 1 (0 when no heater is needed)
 	EnergyKWhPerDay float64 // in the usual room
 	WarmUpH         float64 // from WarmUpFromC to the setpoint in the usual room with RecommendedW
 	WarmsUp         bool    // false: it never gets there
-	CoolingW        float64 // to hold the setpoint in the warmest room, all gains on, low evaporation; 0 when it cools itself
+	// to hold the setpoint in the warmest room, all gains on, low evaporation; 0 when it cools itself
+	CoolingW        float64
 	CoolingAtLimitW float64 // to hold the high harm limit there; above 0 the room alone does harm
-	WarmestStartC   float64 // where a stuck heater starts from in the warmest room: the setpoint, or higher when the room carries the water there
-	Windows         []Window
-	WattsPerLitre   float64
-	RuleOfThumb     RuleOfThumb
-	Coldest         Flows         // at the setpoint, continuous gains
-	Usual           BalanceResult // at the setpoint, average gains
-	Warmest         Flows         // at the setpoint, all gains
-}
-
-func (in SizingInput) check() error {
-	for _, c := range []struct {
-		param           string
-		value, min, max float64
-		unit            string
-	}{
-		{"setpoint_c", in.SetpointC, minWaterC, maxWaterC, "degC"},
-		{"harm_low_c", in.HarmLowC, minWaterC, maxWaterC, "degC"},
-		{"harm_high_c", in.HarmHighC, minWaterC, maxWaterC, "degC"},
-		{"margin_percent", in.MarginPercent, 0, 300, "%"},
-		{"response_h", in.ResponseH, 0.01, 1e4, "h"},
-		{"warm_up_from_c", in.WarmUpFromC, minWaterC, maxWaterC, "degC"},
-	} {
-		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
-			return err
-		}
-	}
-	const apart = 0.01 // K; closer limits leave no room for any control
-	if in.SetpointC-in.HarmLowC < apart || in.HarmHighC-in.SetpointC < apart {
-		return &calc.ConflictError{Params: []string{"setpoint_c", "harm_low_c", "harm_high_c"}, Reason: "the setpoint must lie between the low and the high harm limit"}
-	}
-	if in.WarmUpFromC > in.SetpointC {
-		return &calc.ConflictError{Params: []string{"warm_up_from_c", "setpoint_c"}, Reason: "warming up must start at or below the setpoint"}
-	}
-	for _, r := range []struct {
-		param string
-		room  Surroundings
-	}{{"coldest_c", in.Coldest}, {"room_c", in.Usual}, {"warmest_c", in.Warmest}} {
-		if err := r.room.check(r.param); err != nil {
-			return err
-		}
-	}
-	if in.Coldest.Air.Temp > in.Usual.Air.Temp || in.Usual.Air.Temp > in.Warmest.Air.Temp {
-		return &calc.ConflictError{Params: []string{"coldest_c", "room_c", "warmest_c"}, Reason: "the coldest room must not be warmer than the usual one, nor the usual one than the warmest"}
-	}
-	return nil
+	// where a stuck heater starts from in the warmest room: the setpoint, or higher when the room carries the water
+	// there
+	WarmestStartC float64
+	Windows       []Window
+	WattsPerLitre float64
+	RuleOfThumb   RuleOfThumb
+	Coldest       Flows         // at the setpoint, continuous gains
+	Usual         BalanceResult // at the setpoint, average gains
+	Warmest       Flows         // at the setpoint, all gains
 }
 
 // SizeHeater returns the heating a system needs, what it costs, and the powers
@@ -122,7 +72,9 @@ func SizeHeater(in SizingInput) (SizingResult, error) {
 	}
 	setpoint := quantity.Celsius(in.SetpointC)
 	var err error
-	if r.Usual, err = Balance(BalanceInput{System: in.System, Water: setpoint, Room: in.Usual, Gains: GainsAverage}); err != nil {
+	if r.Usual, err = Balance(BalanceInput{
+		System: in.System, Water: setpoint, Room: in.Usual, Gains: GainsAverage,
+	}); err != nil {
 		return SizingResult{}, err
 	}
 	if r.Coldest, err = in.System.flows(setpoint, in.Coldest, GainsContinuous); err != nil {
@@ -179,46 +131,9 @@ func (in SizingInput) warmUp(r *SizingResult) error {
 	if err != nil {
 		return err
 	}
-	a := Approach{FromC: in.WarmUpFromC, EquilibriumC: in.WarmUpFromC + (r.RecommendedW+r.Usual.GainsW-start)/slope, TauH: tau}
+	a := Approach{
+		FromC: in.WarmUpFromC, EquilibriumC: in.WarmUpFromC + (r.RecommendedW+r.Usual.GainsW-start)/slope, TauH: tau,
+	}
 	r.WarmUpH, r.WarmsUp = a.timeTo(in.SetpointC)
 	return nil
 }
-
-// ReactionLimitW returns the largest heater that, stuck on, takes at least a given time to a temperature limit.
-//
-//	P = Q0 - G + U · (TL - T0) / (1 - exp(-t / tau))
-//
-//	Q0  loss at the start           [W]    G   gains                     [W]
-//	U   loss per kelvin, above 0    [W/K]  tau heat capacity / U          [h]
-//	TL - T0  rise to the limit, at least 0 [K]
-//
-// Accuracy: exact for a constant U; as t grows it tends to the power whose equilibrium is the limit.
-// Errors: *calc.RangeError. Source: [Derived].
-func ReactionLimitW(in ReactionInput) (float64, error) {
-	for _, c := range []struct {
-		param           string
-		value, min, max float64
-		unit            string
-	}{
-		{"loss_w", in.LossW, -1e8, 1e8, "W"}, {"gains_w", in.GainsW, -1e8, 1e8, "W"},
-		{"ua_w_per_k", in.UAWPerK, 1e-6, 1e8, "W/K"}, {"rise_k", in.RiseK, 0, 100, "K"},
-		{"time_constant_h", in.TauH, 1e-6, 1e9, "h"}, {"response_h", in.ResponseH, 1e-3, 1e9, "h"},
-	} {
-		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
-			return 0, err
-		}
-	}
-	return in.LossW - in.GainsW + in.UAWPerK*in.RiseK/-math.Expm1(-in.ResponseH/in.TauH), nil
-}
-
-// ReactionInput is a stuck heater's start and surroundings.
-type ReactionInput struct {
-	LossW, GainsW float64 // W at the start
-	UAWPerK       float64 // W/K, above 0
-	RiseK         float64 // K from start to limit, at least 0
-	TauH          float64 // h
-	ResponseH     float64 // h
-}
-
-// sentenceW formats a power for a sentence.
-func sentenceW(w float64) string { return fmt.Sprintf("%.0f W", w) }

@@ -23,10 +23,15 @@ func sizing() SizingInput {
 // holds checks a window against the full balance, not against the formulas it came from.
 func holds(t *testing.T, in SizingInput, n int, each float64) {
 	t.Helper()
-	cold, err := Equilibrium(EquilibriumInput{System: in.System, Room: in.Coldest, Gains: GainsContinuous, HeaterW: float64(n-1) * each, Evaporate: EvaporationHigh})
+	cold, err := Equilibrium(EquilibriumInput{
+		System: in.System, Room: in.Coldest, Gains: GainsContinuous, HeaterW: float64(n-1) * each,
+		Evaporate: EvaporationHigh,
+	})
 	require.NoError(t, err)
 	assert.GreaterOrEqual(t, float64(cold), in.HarmLowC-1e-6, "%d of %g W, one dead", n, each)
-	warm, err := Equilibrium(EquilibriumInput{System: in.System, Room: in.Warmest, Gains: GainsAll, HeaterW: each, Evaporate: EvaporationLow})
+	warm, err := Equilibrium(EquilibriumInput{
+		System: in.System, Room: in.Warmest, Gains: GainsAll, HeaterW: each, Evaporate: EvaporationLow,
+	})
 	require.NoError(t, err)
 	assert.LessOrEqual(t, float64(warm), in.HarmHighC+1e-6, "%d of %g W, one stuck", n, each)
 }
@@ -70,13 +75,19 @@ func TestSizingFollowsFromTheBalances(t *testing.T) {
 	assert.InEpsilon(t, r.UsualW*0.024, r.EnergyKWhPerDay, 1e-12)
 	assert.InEpsilon(t, r.RecommendedW/340, r.WattsPerLitre, 1e-12)
 	require.True(t, r.WarmsUp)
-	// Bounds that need no time constant: heat for the rise at full power without losses, and at the power left at the setpoint.
+	// Bounds that need no time constant: heat for the rise at full power without losses, and at the power left at the
+	// setpoint.
 	heat := r.Usual.HeatCapacityJPerK * (25.5 - 18) / 3600
-	assert.Greater(t, r.WarmUpH, heat/(r.RecommendedW+r.Usual.GainsW+100), "losses start near 0, below the air's temperature they are gains")
+	assert.Greater(
+		t, r.WarmUpH, heat/(r.RecommendedW+r.Usual.GainsW+100),
+		"losses start near 0, below the air's temperature they are gains",
+	)
 	assert.Less(t, r.WarmUpH, heat/(r.RecommendedW-r.UsualW))
 
 	// The rule of thumb is compared with, never used: it changes with the volume alone.
-	for volume, want := range map[float64]RuleOfThumb{r.RecommendedW / 0.5: BelowRule, r.RecommendedW / 1.0: WithinRule, r.RecommendedW / 1.5: AboveRule} {
+	for volume, want := range map[float64]RuleOfThumb{
+		r.RecommendedW / 0.5: BelowRule, r.RecommendedW / 1.0: WithinRule, r.RecommendedW / 1.5: AboveRule,
+	} {
 		in.System.VolumeL = volume
 		other, err := SizeHeater(in)
 		require.NoError(t, err)
@@ -96,10 +107,17 @@ func TestSizingIsMonotonic(t *testing.T) {
 	base := run(func(*SizingInput) {})
 	assert.Greater(t, run(func(in *SizingInput) { in.Coldest = room(14, 0.4) }).NeededW, base.NeededW)
 	assert.Greater(t, run(func(in *SizingInput) { in.Warmest = room(28, 0.6) }).CoolingW, base.CoolingW)
-	assert.Less(t, run(func(in *SizingInput) { in.Warmest = room(28, 0.6) }).Windows[1].EquilibriumMaxW, base.Windows[1].EquilibriumMaxW)
-	assert.Less(t, run(func(in *SizingInput) { in.ResponseH = 48 }).Windows[1].ReactionMaxW, base.Windows[1].ReactionMaxW)
+	assert.Less(
+		t, run(func(in *SizingInput) { in.Warmest = room(28, 0.6) }).Windows[1].EquilibriumMaxW,
+		base.Windows[1].EquilibriumMaxW,
+	)
+	assert.Less(
+		t, run(func(in *SizingInput) { in.ResponseH = 48 }).Windows[1].ReactionMaxW, base.Windows[1].ReactionMaxW,
+	)
 	assert.Greater(t, run(func(in *SizingInput) { in.MarginPercent = 100 }).Windows[3].PMinW, base.Windows[3].PMinW)
-	assert.LessOrEqual(t, run(func(in *SizingInput) { in.System.Display.Lid = evaporation.LidClosed }).NeededW, base.NeededW)
+	assert.LessOrEqual(
+		t, run(func(in *SizingInput) { in.System.Display.Lid = evaporation.LidClosed }).NeededW, base.NeededW,
+	)
 }
 
 func TestWhyNoWindowExists(t *testing.T) {
@@ -237,7 +255,8 @@ func FuzzSizeHeater(f *testing.F) {
 	f.Add(1200.0, 500.0, 500.0, 10.0, 340.0, 17.0, 25.0, 0.5, 25.5, 23.0, 29.0, 12.0, 150.0)
 	f.Add(50.0, 20000.0, 5000.0, 200.0, 1.0, -10.0, 50.0, 1.0, 20.0, 0.0, 40.0, 0.01, 0.0)
 	f.Add(20000.0, 20000.0, 20.0, 1.0, 1e6, 39.0, 39.0, 0.0, 39.9, 39.0, 40.0, 1e4, 1e5)
-	f.Fuzz(func(t *testing.T, length, width, depth, wallMM, volume, cold, warm, rh, set, low, high, response, lights float64) {
+	f.Fuzz(func(t *testing.T, length, width, depth, wallMM, volume, cold, warm, rh, set, low, high, response,
+		lights float64) {
 		s := system()
 		s.Display.LengthMM, s.Display.WidthMM, s.Display.WaterDepthMM, s.Display.WallMM = length, width, depth, wallMM
 		s.Display.FreeboardMM = 0
@@ -251,7 +270,10 @@ func FuzzSizeHeater(f *testing.F) {
 			typed(t, err)
 			return
 		}
-		finite(t, r.NeededW, r.RecommendedW, r.UsualW, r.UsualDuty, r.EnergyKWhPerDay, r.WarmUpH, r.CoolingW, r.CoolingAtLimitW, r.WarmestStartC, r.WattsPerLitre, r.Usual.TimeConstantH)
+		finite(
+			t, r.NeededW, r.RecommendedW, r.UsualW, r.UsualDuty, r.EnergyKWhPerDay, r.WarmUpH, r.CoolingW,
+			r.CoolingAtLimitW, r.WarmestStartC, r.WattsPerLitre, r.Usual.TimeConstantH,
+		)
 		require.Len(t, r.Windows, 4)
 		for _, w := range r.Windows {
 			finite(t, w.PMinW, w.EquilibriumMaxW, w.ReactionMaxW, w.SuggestedW, w.ReactionSuggested)
@@ -264,7 +286,9 @@ func FuzzSizeHeater(f *testing.F) {
 // A measured slope: the water's own temperature moves the loss, so a plain
 // quotient loss/(Tw - Ta) is not the slope; natural convection makes the slope the larger.
 func TestSlopeIsAboveTheQuotient(t *testing.T) {
-	b, err := Balance(BalanceInput{System: system(), Water: quantity.Celsius(25), Room: room(18, 0.5), Gains: GainsNone})
+	b, err := Balance(BalanceInput{
+		System: system(), Water: quantity.Celsius(25), Room: room(18, 0.5), Gains: GainsNone,
+	})
 	require.NoError(t, err)
 	assert.Greater(t, b.DrySlopeWPerK, b.DryW/7)
 }

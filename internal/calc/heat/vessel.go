@@ -5,21 +5,7 @@ package heat
 import (
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/evaporation"
-	"saltwright/internal/calc/moistair"
 	"saltwright/internal/calc/quantity"
-)
-
-// Ranges accepted here; the correlations are published for wider ones.
-const (
-	minWaterC, maxWaterC = 0, 40 // °C, range of the seawater relations
-	maxAirSpeedMS        = 3     // m/s
-	waterEmissivity      = 0.96  // Source: [Incropera2007] table A.11.
-)
-
-// Air of a room that the relations were tested in, °C.
-const (
-	ColdestAirC = -10
-	WarmestAirC = 50
 )
 
 // Material of the walls and the bottom.
@@ -32,14 +18,17 @@ const (
 )
 
 var materials = map[Material]struct{ conductivity, emissivity float64 }{
-	Glass:   {1.00, 0.837}, // W/(m K). Source: [ISO10456]; emissivity [EN673].
-	Acrylic: {0.19, 0.90},  // W/(m K), between PMMA 0.18 and acrylic 0.20. Source: [ISO10456]; emissivity of plastics [Incropera2007].
+	Glass: {1.00, 0.837}, // W/(m K). Source: [ISO10456]; emissivity [EN673].
+	// W/(m K), between PMMA 0.18 and acrylic 0.20. Source: [ISO10456]; emissivity of plastics [Incropera2007].
+	Acrylic: {0.19, 0.90},
 }
 
 // dryLid is the share of the free dry loss (convection and radiation) that a lid
 // leaves: a closed one adds a second film of the same size in series (a half);
 // an open screen follows the evaporation's.
-var dryLid = map[evaporation.Lid]float64{evaporation.LidOpen: 1, evaporation.LidScreen: 0.85, evaporation.LidClosed: 0.5}
+var dryLid = map[evaporation.Lid]float64{
+	evaporation.LidOpen: 1, evaporation.LidScreen: 0.85, evaporation.LidClosed: 0.5,
+}
 
 // SumpFreeboardMM is the height of a sump's walls above its water where nobody measured it. Source: [CommonPractice].
 const SumpFreeboardMM = 150.0
@@ -54,31 +43,6 @@ type Vessel struct {
 	Material              Material
 	BottomResistanceM2KPW float64 // thermal resistance of stand and mat under the bottom, 0 … 10 m2 K/W
 	Lid                   evaporation.Lid
-}
-
-// Surroundings is the room a vessel stands in; its walls have the temperature of the air.
-type Surroundings struct {
-	Air        moistair.State
-	AirSpeedMS float64 // 0 … 3 m/s
-}
-
-// check names the temperature as the caller does; one humidity and air speed hold for all its rooms.
-func (r Surroundings) check(temperature string) error {
-	for _, c := range []struct {
-		param           string
-		value, min, max float64
-		unit            string
-	}{
-		{temperature, float64(r.Air.Temp), ColdestAirC, WarmestAirC, "degC"},
-		{"rh_percent", quantity.PerCent * r.Air.RelativeHumidity, 0, quantity.PerCent, "%"},
-		{"pressure_pa", float64(r.Air.Pressure), 5e4, 1.2e5, "Pa"},
-		{"air_speed_m_s", r.AirSpeedMS, 0, maxAirSpeedMS, "m/s"},
-	} {
-		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
 // SurfaceLoss is the dry heat through one kind of surface, positive when it leaves the water.
@@ -220,7 +184,10 @@ func dryLoss(v Vessel, water quantity.Celsius, room Surroundings, surfaceSpeedMS
 	add(Rim, perimeter*rimHeight, base, rimWatts(side, perimeter, rimHeight, base, exposed, room))
 
 	flat := v.AreaM2() / perimeter
-	floor := wall{thicknessM: thickness, conductivity: m.conductivity, extra: v.BottomResistanceM2KPW, outside: face{downwards, flat, m.emissivity}}
+	floor := wall{
+		thicknessM: thickness, conductivity: m.conductivity, extra: v.BottomResistanceM2KPW,
+		outside: face{downwards, flat, m.emissivity},
+	}
 	floorC, floorFlux, err := floor.solve(tw, room)
 	if err != nil {
 		return DryLossResult{}, err

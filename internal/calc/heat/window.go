@@ -84,7 +84,8 @@ func (in SizingInput) reaction(warmestNetW float64, atLimit Flows) (maxW, startC
 		return 0, 0, err
 	}
 	maxW, err = ReactionLimitW(ReactionInput{
-		LossW: warmestNetW + atLimit.GainsW, GainsW: atLimit.GainsW, UAWPerK: slope, RiseK: rise, TauH: tau, ResponseH: in.ResponseH,
+		LossW: warmestNetW + atLimit.GainsW, GainsW: atLimit.GainsW, UAWPerK: slope, RiseK: rise, TauH: tau,
+		ResponseH: in.ResponseH,
 	})
 	return maxW, startC, err
 }
@@ -135,20 +136,38 @@ func standardSize(lo, hi float64) float64 {
 func (in SizingInput) explain(w Window, b powerBounds) (reason, remedy string) {
 	switch {
 	case b.equilibriumMaxW <= 0:
-		return fmt.Sprintf("In the warmest room the pumps and lights alone carry the water past %.1f °C; no heater is small enough to be harmless.", in.HarmHighC),
-			fmt.Sprintf("Remove at least %s by a chiller or a fan, or cool the room; only then does splitting the heaters help.", sentenceW(-b.equilibriumMaxW))
+		return fmt.Sprintf(
+				"In the warmest room the pumps and lights alone carry the water past %.1f °C; no heater is small "+
+					"enough to be harmless.",
+				in.HarmHighC,
+			),
+			fmt.Sprintf(
+				"Remove at least %s by a chiller or a fan, or cool the room; only then does splitting the heaters "+
+					"help.",
+				sentenceW(-b.equilibriumMaxW),
+			)
 	case !w.OneDeadHolds:
-		return fmt.Sprintf("With one heater nothing is left when it dies, and in the coldest room holding %.1f °C takes %s.", in.HarmLowC, sentenceW(b.holdLowW)),
+		return fmt.Sprintf(
+				"With one heater nothing is left when it dies, and in the coldest room holding %.1f °C takes %s.",
+				in.HarmLowC, sentenceW(b.holdLowW),
+			),
 			"Use two or more heaters on separate outlets, or keep the room warmer."
 	}
-	reason = fmt.Sprintf("Each of %d heaters needs at least %s for the coldest room, and one of more than %s stuck on passes %.1f °C in the warmest.",
+	reason = fmt.Sprintf("Each of %d heaters needs at least %s for the coldest room, and one of more than %s stuck "+
+		"on passes %.1f °C in the warmest.",
 		w.Heaters, sentenceW(w.PMinW), sentenceW(w.EquilibriumMaxW), in.HarmHighC)
-	remedy = "Use more and smaller heaters, keep the coldest room warmer or the warmest cooler, or add a chiller or fan."
+	remedy = "Use more and smaller heaters, keep the coldest room warmer or the warmest cooler, or add a chiller or " +
+		"fan."
 	if w.ExistsByReaction {
-		remedy += fmt.Sprintf(" Up to %s each, a stuck one still leaves %.1f h to react.", sentenceW(w.ReactionMaxW), in.ResponseH)
+		remedy += fmt.Sprintf(
+			" Up to %s each, a stuck one still leaves %.1f h to react.", sentenceW(w.ReactionMaxW), in.ResponseH,
+		)
 	}
 	if w.ExpectedExists {
 		remedy += " The expected evaporation would open the window: measure yours for some days to narrow the estimate."
 	}
 	return reason, remedy
 }
+
+// sentenceW formats a power for a sentence.
+func sentenceW(w float64) string { return fmt.Sprintf("%.0f W", w) }

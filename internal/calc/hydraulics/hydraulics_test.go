@@ -68,7 +68,10 @@ func returnLine() ReturnInput {
 	return ReturnInput{
 		Curve: []CurvePoint{{0, 4}, {1500, 3.4}, {3000, 2.2}, {4500, 0}},
 		LiftM: 1.3, DisplayL: 300, Water: Water{35, 25},
-		Pipes: []Pipe{{InnerMM: 25, LengthM: 2, RoughnessMM: SmoothPlasticMM, Fittings: []Count{{SharpEntrance, 1}, {Elbow90, 3}, {Union, 1}, {BallValve, 1}, {Exit, 1}}}},
+		Pipes: []Pipe{{
+			InnerMM: 25, LengthM: 2, RoughnessMM: SmoothPlasticMM,
+			Fittings: []Count{{SharpEntrance, 1}, {Elbow90, 3}, {Union, 1}, {BallValve, 1}, {Exit, 1}},
+		}},
 	}
 }
 

@@ -43,7 +43,10 @@ var loss = map[Fitting]float64{
 }
 
 // Fittings are all with a tabulated loss, in the order of an answer.
-var Fittings = []Fitting{SharpEntrance, RoundEntrance, Exit, Elbow90, SmoothBend90, Elbow45, TeeRun, TeeBranch, Union, BallValve, GateValve, SwingCheck}
+var Fittings = []Fitting{
+	SharpEntrance, RoundEntrance, Exit, Elbow90, SmoothBend90, Elbow45, TeeRun, TeeBranch, Union, BallValve, GateValve,
+	SwingCheck,
+}
 
 // FrictionFactor returns the Darcy friction factor of a round pipe at every Reynolds number.
 //
@@ -119,7 +122,8 @@ func (p Pipe) check() error {
 		value, min, max float64
 		unit            string
 	}{
-		{"inner_mm", p.InnerMM, 3, 500, "mm"}, {"length_m", p.LengthM, 0, 500, "m"}, {"roughness_mm", p.RoughnessMM, 0, 1, "mm"},
+		{"inner_mm", p.InnerMM, 3, 500, "mm"}, {"length_m", p.LengthM, 0, 500, "m"},
+		{"roughness_mm", p.RoughnessMM, 0, 1, "mm"},
 		{"extra_k", p.ExtraK, 0, 1000, "1"},
 	} {
 		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
@@ -128,7 +132,10 @@ func (p Pipe) check() error {
 	}
 	for _, f := range p.Fittings {
 		if _, ok := loss[f.Fitting]; !ok {
-			return &calc.ConflictError{Params: []string{"fittings"}, Reason: string(f.Fitting) + " is not a fitting with a tabulated loss; give its coefficient as extra_k"}
+			return &calc.ConflictError{
+				Params: []string{"fittings"},
+				Reason: string(f.Fitting) + " is not a fitting with a tabulated loss; give its coefficient as extra_k",
+			}
 		}
 		if err := calc.CheckRange("fittings", float64(f.Number), 0, 200, "1"); err != nil {
 			return err

@@ -22,9 +22,10 @@ type CurvePoint struct {
 
 // ReturnInput is a pump, what it has to lift over and the pipe it pushes through.
 type ReturnInput struct {
-	Curve    []CurvePoint // 2 … 30, flow rising, head falling; from no flow to no head at best
-	LiftM    float64      // from the sump's water line to the display's, or to the outlet where it ends above it, 0 … 30 m
-	Pipes    []Pipe       // 1 … 20, one after the other
+	Curve []CurvePoint // 2 … 30, flow rising, head falling; from no flow to no head at best
+	// from the sump's water line to the display's, or to the outlet where it ends above it, 0 … 30 m
+	LiftM    float64
+	Pipes    []Pipe // 1 … 20, one after the other
 	Water    Water
 	DisplayL float64 // of the display, for its turnover, 1 … 1e6 L
 }
@@ -82,12 +83,23 @@ func ReturnFlow(in ReturnInput) (ReturnResult, error) {
 	}
 	if excess(first.FlowLH) <= 0 {
 		if first.FlowLH > 0 {
-			return r, &calc.ConflictError{Params: []string{"curve", "lift_m"}, Reason: fmt.Sprintf("at the curve's smallest flow, %.0f L/h, the pump brings %.2f m and the lift with its pipes takes more; give the curve down to no flow, or use a stronger pump", first.FlowLH, first.HeadM)}
+			return r, &calc.ConflictError{Params: []string{"curve", "lift_m"}, Reason: fmt.Sprintf(
+				"at the curve's smallest flow, %.0f L/h, the pump brings %.2f m and the lift with its pipes takes "+
+					"more; give the curve down to no flow, or use a stronger pump",
+				first.FlowLH, first.HeadM,
+			)}
 		}
-		return r, &calc.ConflictError{Params: []string{"curve", "lift_m"}, Reason: fmt.Sprintf("the pump lifts %.2f m at most and has to lift %.2f m; nothing flows: use a stronger pump or a lower lift", first.HeadM, in.LiftM)}
+		return r, &calc.ConflictError{Params: []string{"curve", "lift_m"}, Reason: fmt.Sprintf(
+			"the pump lifts %.2f m at most and has to lift %.2f m; nothing flows: use a stronger pump or a lower lift",
+			first.HeadM, in.LiftM,
+		)}
 	}
 	if excess(last.FlowLH) > 0 {
-		return r, &calc.ConflictError{Params: []string{"curve"}, Reason: fmt.Sprintf("at the curve's last point, %.0f L/h, the pump still brings more than the pipe takes; give the curve further, to no head at best", last.FlowLH)}
+		return r, &calc.ConflictError{Params: []string{"curve"}, Reason: fmt.Sprintf(
+			"at the curve's last point, %.0f L/h, the pump still brings more than the pipe takes; give the curve "+
+				"further, to no head at best",
+			last.FlowLH,
+		)}
 	}
 	q, err := numeric.Root(excess, first.FlowLH, last.FlowLH, 1e-9*last.FlowLH)
 	if failed != nil {
@@ -135,7 +147,10 @@ func (in ReturnInput) check() error {
 			return err
 		}
 		if i > 0 && (p.FlowLH <= in.Curve[i-1].FlowLH || p.HeadM >= in.Curve[i-1].HeadM) {
-			return &calc.ConflictError{Params: []string{at + ".flow_l_h", at + ".head_m"}, Reason: "along a pump's curve the flow rises and the head falls from point to point"}
+			return &calc.ConflictError{
+				Params: []string{at + ".flow_l_h", at + ".head_m"},
+				Reason: "along a pump's curve the flow rises and the head falls from point to point",
+			}
 		}
 	}
 	for i, p := range in.Pipes {

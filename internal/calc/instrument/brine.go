@@ -118,7 +118,9 @@ func BrineFor(scale seawater.Scale, s quantity.PracticalSalinity, t quantity.Cel
 		}
 		return solveBrine(BrineConductivity, want)
 	}
-	return 0, &calc.ConflictError{Params: []string{"scale"}, Reason: "the scale belongs to no instrument a keeper reads"}
+	return 0, &calc.ConflictError{
+		Params: []string{"scale"}, Reason: "the scale belongs to no instrument a keeper reads",
+	}
 }
 
 // brineConductivityC is the temperature of the handbook's conductivities, °C.

@@ -22,7 +22,8 @@ func TestBrineDensityAgreesWithAnotherHandbook(t *testing.T) {
 	} {
 		got, err := BrineDensity(c.gKg, quantity.Celsius(c.at))
 		require.NoError(t, err)
-		assert.InDelta(t, c.want, got, 0.2, "%v g/kg at %v", c.gKg, c.at) // digits 0.1, and the tables' own disagreement
+		// digits 0.1, and the tables' own disagreement
+		assert.InDelta(t, c.want, got, 0.2, "%v g/kg at %v", c.gKg, c.at)
 		t.Logf("%v g/kg at %v °C: %.2f for %.2f kg/m3", c.gKg, c.at, got, c.want)
 	}
 	// The relation's own table is met in its points: 0.5 mol/kg at 25 °C.
@@ -35,7 +36,9 @@ func TestBrineDensityAgreesWithAnotherHandbook(t *testing.T) {
 // CRC Handbook, electrical conductivity of aqueous solutions at 20 °C, sodium chloride (from memory):
 // 0.5 % is none of the three points the relation goes through.
 func TestBrineConductivity(t *testing.T) {
-	for _, c := range []struct{ gKg, want, within float64 }{{10, 16.0, 1e-9}, {20, 30.2, 1e-9}, {50, 70.1, 1e-9}, {5, 8.2, 0.2}} {
+	for _, c := range []struct{ gKg, want, within float64 }{
+		{10, 16.0, 1e-9}, {20, 30.2, 1e-9}, {50, 70.1, 1e-9}, {5, 8.2, 0.2},
+	} {
 		got, err := BrineConductivity(c.gKg)
 		require.NoError(t, err)
 		assert.InDelta(t, c.want, got, c.within, "%v g/kg", c.gKg)
@@ -46,7 +49,8 @@ func TestBrineConductivity(t *testing.T) {
 // refractometer and 37.1 g/kg under a hydrometer (no source).
 func TestBrineThatStandsFor35(t *testing.T) {
 	for scale, want := range map[seawater.Scale]float64{
-		seawater.ScaleRefractometerSeawater: 36.5, seawater.ScaleRefractometerBrine: 36.5, seawater.ScaleSpecificGravityAsRead: 37.1,
+		seawater.ScaleRefractometerSeawater: 36.5, seawater.ScaleRefractometerBrine: 36.5,
+		seawater.ScaleSpecificGravityAsRead: 37.1,
 	} {
 		got, err := BrineFor(scale, 35, 25)
 		require.NoError(t, err)
@@ -69,8 +73,11 @@ func TestMeterWithLinearCompensationAgreesWithTable(t *testing.T) {
 			continue
 		}
 		r, err := Interpret(Input{
-			Scale: seawater.ScaleMeter25, Reading: row.F(t, "c25_by_linear_1p91_mS_per_cm"), Sample: quantity.Celsius(at), Pair: seawater.Pair25, MeterPercentPerK: 1.91,
-			Calibration: &Calibration{Fluid: SeaWater, Value: 17, Shown: 27.6826952, FluidC: 25}, // a row of the table itself
+			Scale: seawater.ScaleMeter25, Reading: row.F(
+				t, "c25_by_linear_1p91_mS_per_cm",
+			), Sample: quantity.Celsius(at), Pair: seawater.Pair25, MeterPercentPerK: 1.91,
+			// a row of the table itself
+			Calibration: &Calibration{Fluid: SeaWater, Value: 17, Shown: 27.6826952, FluidC: 25},
 		})
 		require.NoError(t, err)
 		worst.Absolute(t, sp, r.LikelyPSU, 1e-6, row["sp"]+" at "+row["t_degC"])
@@ -84,14 +91,18 @@ func TestRefractometerSetWithTheWrongFluidReadsWrong(t *testing.T) {
 	// Sea water of 36 under a sea-water scale that was set to 35 in a brine of 35 g/kg. The brine stands for 33.6,
 	// so the instrument shows too much.
 	brine := &Calibration{Fluid: SodiumChloride, Value: 35, Shown: 35, FluidC: 20}
-	r, err := Interpret(Input{Scale: seawater.ScaleRefractometerSeawater, Reading: 36, Sample: 20, Pair: seawater.Pair25, Calibration: brine})
+	r, err := Interpret(Input{
+		Scale: seawater.ScaleRefractometerSeawater, Reading: 36, Sample: 20, Pair: seawater.Pair25, Calibration: brine,
+	})
 	require.NoError(t, err)
 	assert.InDelta(t, 33.6, r.FluidShouldBe, 0.1)
 	assert.InDelta(t, 36-(35-r.FluidShouldBe), r.LikelyPSU, 1e-9)
 	assert.InDelta(t, 1.4, r.FluidErrorPSU, 0.1)
 
 	brine.Value = 36.4
-	r, err = Interpret(Input{Scale: seawater.ScaleRefractometerSeawater, Reading: 36, Sample: 20, Pair: seawater.Pair25, Calibration: brine})
+	r, err = Interpret(Input{
+		Scale: seawater.ScaleRefractometerSeawater, Reading: 36, Sample: 20, Pair: seawater.Pair25, Calibration: brine,
+	})
 	require.NoError(t, err)
 	assert.InDelta(t, 36, r.LikelyPSU, 0.1, "the right brine changes nothing")
 }
@@ -102,7 +113,8 @@ func TestMeterGainAndHydrometerOffset(t *testing.T) {
 		Calibration: &Calibration{Fluid: SeaWater, Value: 35, Shown: 52.0, FluidC: 25},
 	})
 	require.NoError(t, err)
-	want, err := seawater.PracticalFromConductivity(50.0*53.0711/52, 25) // PSS-78: C(35, 25 °C IPTS-68) = 53.0648 mS/cm, at 25 °C ITS-90 0.0063 more
+	// PSS-78: C(35, 25 °C IPTS-68) = 53.0648 mS/cm, at 25 °C ITS-90 0.0063 more
+	want, err := seawater.PracticalFromConductivity(50.0*53.0711/52, 25)
 	require.NoError(t, err)
 	assert.InDelta(t, float64(want), r.LikelyPSU, 0.002)
 
@@ -111,13 +123,18 @@ func TestMeterGainAndHydrometerOffset(t *testing.T) {
 		Calibration: &Calibration{Fluid: PureWater, Shown: 1.001, FluidC: 25},
 	})
 	require.NoError(t, err)
-	same, err := Interpret(Input{Scale: seawater.ScaleSpecificGravityAsRead, Reading: 1.026, Sample: 25, Pair: seawater.Pair25})
+	same, err := Interpret(Input{
+		Scale: seawater.ScaleSpecificGravityAsRead, Reading: 1.026, Sample: 25, Pair: seawater.Pair25,
+	})
 	require.NoError(t, err)
 	assert.InDelta(t, same.FaceValuePSU, r.LikelyPSU, 1e-6)
 }
 
 func TestUncertaintyKnowsItsCauses(t *testing.T) {
-	in := Input{Scale: seawater.ScaleRefractometerSeawater, Reading: 35, Sample: 25, SampleUncertaintyK: 0.5, Pair: seawater.Pair25}
+	in := Input{
+		Scale: seawater.ScaleRefractometerSeawater, Reading: 35, Sample: 25, SampleUncertaintyK: 0.5,
+		Pair: seawater.Pair25,
+	}
 	never, err := Interpret(in)
 	require.NoError(t, err)
 	assert.Equal(t, "never_checked", never.Parts[0].Cause)
@@ -145,11 +162,15 @@ func TestUncertaintyKnowsItsCauses(t *testing.T) {
 
 func TestInterpretRefuses(t *testing.T) {
 	for name, in := range map[string]Input{
-		"no instrument":    {Scale: seawater.ScaleChlorinity, Reading: 19, Pair: seawater.Pair25},
-		"meter in water":   {Scale: seawater.ScaleMeter25, Reading: 53, Sample: 25, Pair: seawater.Pair25, MeterPercentPerK: 2, Calibration: &Calibration{Fluid: PureWater, FluidC: 25}},
-		"a fluid unknown":  {Scale: seawater.ScaleMeter25, Reading: 53, Sample: 25, Pair: seawater.Pair25, Calibration: &Calibration{Fluid: "milk"}},
-		"a gain too large": {Scale: seawater.ScaleMeter25, Reading: 53, Sample: 25, Pair: seawater.Pair25, Calibration: &Calibration{Fluid: SeaWater, Value: 35, Shown: 5, FluidC: 25}},
-		"corrected away":   {Scale: seawater.ScaleRefractometerSeawater, Reading: 2, Sample: 25, Pair: seawater.Pair25, Calibration: &Calibration{Fluid: SeaWater, Value: 30, Shown: 40, FluidC: 25}},
+		"no instrument": {Scale: seawater.ScaleChlorinity, Reading: 19, Pair: seawater.Pair25},
+		"meter in water": {Scale: seawater.ScaleMeter25, Reading: 53, Sample: 25, Pair: seawater.Pair25,
+			MeterPercentPerK: 2, Calibration: &Calibration{Fluid: PureWater, FluidC: 25}},
+		"a fluid unknown": {Scale: seawater.ScaleMeter25, Reading: 53, Sample: 25, Pair: seawater.Pair25,
+			Calibration: &Calibration{Fluid: "milk"}},
+		"a gain too large": {Scale: seawater.ScaleMeter25, Reading: 53, Sample: 25, Pair: seawater.Pair25,
+			Calibration: &Calibration{Fluid: SeaWater, Value: 35, Shown: 5, FluidC: 25}},
+		"corrected away": {Scale: seawater.ScaleRefractometerSeawater, Reading: 2, Sample: 25, Pair: seawater.Pair25,
+			Calibration: &Calibration{Fluid: SeaWater, Value: 30, Shown: 40, FluidC: 25}},
 	} {
 		_, err := Interpret(in)
 		var conflict *calc.ConflictError

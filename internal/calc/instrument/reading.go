@@ -11,38 +11,6 @@ import (
 	"saltwright/internal/calc/seawater"
 )
 
-type kind int
-
-const (
-	none kind = iota
-	refractometer
-	hydrometer
-	meter
-)
-
-var kindOf = map[seawater.Scale]kind{
-	seawater.ScaleRefractometerSeawater: refractometer, seawater.ScaleRefractometerBrine: refractometer,
-	seawater.ScaleSpecificGravityAsRead: hydrometer, seawater.ScaleMeter25: meter, seawater.ScaleConductivity: meter,
-}
-
-// Scales are those of the instruments that Interpret knows.
-var Scales = []seawater.Scale{
-	seawater.ScaleSpecificGravityAsRead, seawater.ScaleConductivity, seawater.ScaleMeter25,
-	seawater.ScaleRefractometerSeawater, seawater.ScaleRefractometerBrine,
-}
-
-// What is usual for each kind; all of it common practice, no source.
-var usual = map[kind]struct {
-	reading        float64 // standard uncertainty of one reading, in the scale's unit
-	uncalibrated   float64 // of an instrument nobody checked, PSU
-	slope          float64 // share of the distance between calibration and reading
-	driftPSUPerMth float64
-}{
-	refractometer: {0.3, 1, 0.03, 0.3},
-	hydrometer:    {0.0005, 1.5, 0.03, 0.05},
-	meter:         {0.2, 1.5, 0.01, 0.3},
-}
-
 // Fluid is what an instrument was set with.
 type Fluid string
 
@@ -102,7 +70,8 @@ type Result struct {
 // LargeErrorPSU is the error in a check fluid beyond which an instrument wants setting right. Source: [CommonPractice].
 const LargeErrorPSU = 1.0
 
-// Interpret returns the likely true salinity of a reading, from what the instrument showed in a fluid whose value is known.
+// Interpret returns the likely true salinity of a reading, from what the instrument showed in a fluid whose value is
+// known.
 //
 //	refractometer, hydrometer:  reading' = reading - (shown - should be)
 //	meter:                      reading' = reading · should be / shown
@@ -119,7 +88,10 @@ func Interpret(in Input) (Result, error) {
 	var r Result
 	k := kindOf[in.Scale]
 	if k == none {
-		return r, &calc.ConflictError{Params: []string{"scale"}, Reason: "give the scale of a refractometer, a hydrometer or a conductivity meter"}
+		return r, &calc.ConflictError{
+			Params: []string{"scale"},
+			Reason: "give the scale of a refractometer, a hydrometer or a conductivity meter",
+		}
 	}
 	if err := calc.CheckRange("sample_uncertainty_k", in.SampleUncertaintyK, 0, 5, "K"); err != nil {
 		return r, err
@@ -146,7 +118,11 @@ func Interpret(in Input) (Result, error) {
 	}
 	now, err := in.convert(corrected, in.Sample, reading)
 	if err != nil {
-		return r, &calc.ConflictError{Params: []string{"reading", "shown"}, Reason: "corrected by what it showed in the fluid, the instrument reads no possible salinity; check both figures"}
+		return r, &calc.ConflictError{
+			Params: []string{"reading", "shown"},
+			Reason: "corrected by what it showed in the fluid, the instrument reads no possible salinity; check both " +
+				"figures",
+		}
 	}
 	r.LikelyPSU = float64(now.Practical)
 	r.FluidErrorPSU = r.FaceValuePSU - r.LikelyPSU
@@ -156,17 +132,28 @@ func Interpret(in Input) (Result, error) {
 	}
 	relation := exact.UncertaintyPSU
 	r.add("relation", relation, "Use another kind of instrument for a second opinion.")
-	r.add("reading", math.Sqrt(math.Max(0, now.UncertaintyPSU*now.UncertaintyPSU-relation*relation)), "Read several times and take the mean.")
+	r.add(
+		"reading", math.Sqrt(math.Max(0, now.UncertaintyPSU*now.UncertaintyPSU-relation*relation)),
+		"Read several times and take the mean.",
+	)
 	if in.SampleUncertaintyK > 0 {
 		t := in.temperatureEffect(corrected)
-		r.add("temperature", t*in.SampleUncertaintyK, "Measure the sample's temperature better, or bring it to the instrument's own.")
+		r.add(
+			"temperature", t*in.SampleUncertaintyK,
+			"Measure the sample's temperature better, or bring it to the instrument's own.",
+		)
 	}
 	if c := in.Calibration; c == nil {
-		r.add("never_checked", usually.uncalibrated, "Check it in a fluid of known salinity near 35 before you trust it.")
+		r.add(
+			"never_checked", usually.uncalibrated, "Check it in a fluid of known salinity near 35 before you trust it.",
+		)
 	} else {
 		r.add("fluid", c.UncertaintyPSU, "Use a fresh, sealed fluid with a stated uncertainty.")
 		r.add("drift", drift*c.DaysAgo/quantity.DaysPerMonth, "Check it again today.")
-		r.add("distance", usually.slope*math.Abs(in.setAtPSU(k)-r.LikelyPSU), "Check it in a fluid near the salinity you measure, not in pure water.")
+		r.add(
+			"distance", usually.slope*math.Abs(in.setAtPSU(k)-r.LikelyPSU),
+			"Check it in a fluid near the salinity you measure, not in pure water.",
+		)
 	}
 	sum := 0.0
 	for _, p := range r.Parts {
@@ -193,7 +180,8 @@ func (r *Result) add(cause string, psu float64, advice string) {
 
 func (in Input) convert(value float64, at quantity.Celsius, uncertainty float64) (seawater.Conversion, error) {
 	return seawater.Convert(seawater.ConversionInput{
-		Scale: in.Scale, Value: value, Sample: at, Pair: in.Pair, MeterPercentPerK: in.MeterPercentPerK, ReadingUncertainty: uncertainty,
+		Scale: in.Scale, Value: value, Sample: at, Pair: in.Pair, MeterPercentPerK: in.MeterPercentPerK,
+		ReadingUncertainty: uncertainty,
 	})
 }
 
@@ -232,16 +220,22 @@ func (in Input) brineAsSeawater(k kind, gramsPerKg float64) (float64, error) {
 	at := in.Calibration.FluidC
 	switch k {
 	case refractometer:
-		c, err = seawater.Convert(seawater.ConversionInput{Scale: seawater.ScaleRefractometerBrine, Value: gramsPerKg, Sample: at, Pair: in.Pair})
+		c, err = seawater.Convert(seawater.ConversionInput{
+			Scale: seawater.ScaleRefractometerBrine, Value: gramsPerKg, Sample: at, Pair: in.Pair,
+		})
 	case hydrometer:
 		var density float64
 		if density, err = BrineDensity(gramsPerKg, at); err == nil {
-			c, err = seawater.Convert(seawater.ConversionInput{Scale: seawater.ScaleDensity, Value: density, Sample: at, Pair: in.Pair})
+			c, err = seawater.Convert(seawater.ConversionInput{
+				Scale: seawater.ScaleDensity, Value: density, Sample: at, Pair: in.Pair,
+			})
 		}
 	default:
 		var conductivity float64
 		if conductivity, err = BrineConductivity(gramsPerKg); err == nil {
-			c, err = seawater.Convert(seawater.ConversionInput{Scale: seawater.ScaleConductivity, Value: conductivity, Sample: brineConductivityC, Pair: in.Pair})
+			c, err = seawater.Convert(seawater.ConversionInput{
+				Scale: seawater.ScaleConductivity, Value: conductivity, Sample: brineConductivityC, Pair: in.Pair,
+			})
 		}
 	}
 	return float64(c.Practical), named("fluid_value", err)
@@ -283,7 +277,10 @@ func (in Input) correct(r *Result, k kind) (float64, error) {
 	switch c.Fluid {
 	case PureWater:
 		if k == meter {
-			return 0, &calc.ConflictError{Params: []string{"fluid"}, Reason: "pure water only shows a meter's zero; check its gain in a fluid of known salinity"}
+			return 0, &calc.ConflictError{
+				Params: []string{"fluid"},
+				Reason: "pure water only shows a meter's zero; check its gain in a fluid of known salinity",
+			}
 		}
 	case SeaWater:
 		if err := calc.CheckRange("fluid_value", c.Value, 0, 42, "1"); err != nil {
@@ -296,7 +293,9 @@ func (in Input) correct(r *Result, k kind) (float64, error) {
 			return 0, err
 		}
 	default:
-		return 0, &calc.ConflictError{Params: []string{"fluid"}, Reason: "the fluid must be pure_water, sea_water or sodium_chloride"}
+		return 0, &calc.ConflictError{
+			Params: []string{"fluid"}, Reason: "the fluid must be pure_water, sea_water or sodium_chloride",
+		}
 	}
 	should, err := in.shows(quantity.PracticalSalinity(s), c.FluidC)
 	if err != nil {
@@ -309,7 +308,11 @@ func (in Input) correct(r *Result, k kind) (float64, error) {
 	}
 	const most = 2 // a gain further off is a broken cell or a mistyped figure
 	if !(c.Shown > should/most && c.Shown < should*most) || should == 0 {
-		return 0, &calc.ConflictError{Params: []string{"shown", "fluid_value"}, Reason: fmt.Sprintf("in this fluid the meter should show %.2f; a gain that far off cannot be corrected, so check the figures or the cell", should)}
+		return 0, &calc.ConflictError{Params: []string{"shown", "fluid_value"}, Reason: fmt.Sprintf(
+			"in this fluid the meter should show %.2f; a gain that far off cannot be corrected, so check the figures "+
+				"or the cell",
+			should,
+		)}
 	}
 	r.Correction = should / c.Shown
 	return in.Reading * r.Correction, nil
@@ -318,7 +321,8 @@ func (in Input) correct(r *Result, k kind) (float64, error) {
 // shows returns what a correct instrument shows in sea water.
 func (in Input) shows(s quantity.PracticalSalinity, at quantity.Celsius) (float64, error) {
 	c, err := seawater.Convert(seawater.ConversionInput{
-		Scale: seawater.ScalePractical, Value: float64(s), Sample: at, Pair: in.Pair, MeterPercentPerK: in.MeterPercentPerK,
+		Scale: seawater.ScalePractical, Value: float64(s), Sample: at, Pair: in.Pair,
+		MeterPercentPerK: in.MeterPercentPerK,
 	})
 	if err != nil {
 		return 0, err

@@ -15,7 +15,9 @@ import (
 // Accuracy: exact to rounding. Errors: *calc.RangeError; *calc.ConflictError when rounding
 // would put corners out of order. Source: [Derived].
 func (s Schedule) Shifted(minutes float64) (Schedule, error) {
-	if err := calc.CheckRange("shift_min", minutes, -quantity.MinutesPerDay, quantity.MinutesPerDay, "min"); err != nil {
+	if err := calc.CheckRange(
+		"shift_min", minutes, -quantity.MinutesPerDay, quantity.MinutesPerDay, "min",
+	); err != nil {
 		return Schedule{}, err
 	}
 	hours := minutes / quantity.MinutesPerHour
@@ -127,14 +129,26 @@ func Acclimate(in AcclimationInput) (AcclimationResult, error) {
 	if !(in.FullDLI >= 0.01 && in.FullDLI <= 1000) {
 		return r, &calc.ConflictError{
 			Params: []string{"channels"},
-			Reason: fmt.Sprintf("at full strength this programme gives %.3g mol/(m2 d); 0.01 to 1000 is meant", in.FullDLI),
+			Reason: fmt.Sprintf(
+				"at full strength this programme gives %.3g mol/(m2 d); 0.01 to 1000 is meant", in.FullDLI,
+			),
 		}
 	}
 	if in.GoalDLI <= in.StartDLI {
-		return r, &calc.ConflictError{Params: []string{"start_dli_mol_m2_d", "goal_dli_mol_m2_d"}, Reason: "the goal must be above the start; less light needs no acclimation, change it at once"}
+		return r, &calc.ConflictError{
+			Params: []string{"start_dli_mol_m2_d", "goal_dli_mol_m2_d"},
+			Reason: "the goal must be above the start; less light needs no acclimation, change it at once",
+		}
 	}
 	if in.GoalDLI > in.FullDLI*(1+1e-9) {
-		return r, &calc.ConflictError{Params: []string{"goal_dli_mol_m2_d", "channels"}, Reason: fmt.Sprintf("at full strength this programme gives %.1f mol/(m2 d), less than the goal; lengthen the day or use more light", in.FullDLI)}
+		return r, &calc.ConflictError{
+			Params: []string{"goal_dli_mol_m2_d", "channels"},
+			Reason: fmt.Sprintf(
+				"at full strength this programme gives %.1f mol/(m2 d), less than the goal; lengthen the day or use "+
+					"more light",
+				in.FullDLI,
+			),
+		}
 	}
 	total := math.Log(in.GoalDLI / in.StartDLI)
 	perWeek := math.Log1p(in.MostRisePercentWeek / 100)
@@ -142,7 +156,10 @@ func Acclimate(in AcclimationInput) (AcclimationResult, error) {
 	if r.Weeks == 0 {
 		r.Weeks = max(1, int(math.Ceil(total/perWeek-1e-9)))
 		if r.Weeks > 52 {
-			return r, &calc.ConflictError{Params: []string{"most_rise_percent_week", "start_dli_mol_m2_d", "goal_dli_mol_m2_d"}, Reason: "at this pace it takes more than a year; allow a faster rise or a nearer goal"}
+			return r, &calc.ConflictError{
+				Params: []string{"most_rise_percent_week", "start_dli_mol_m2_d", "goal_dli_mol_m2_d"},
+				Reason: "at this pace it takes more than a year; allow a faster rise or a nearer goal",
+			}
 		}
 	}
 	n := r.Weeks * in.StepsPerWeek
@@ -155,14 +172,17 @@ func Acclimate(in AcclimationInput) (AcclimationResult, error) {
 			dli = in.GoalDLI
 		}
 		r.Steps = append(r.Steps, AcclimationStep{
-			Day: int(math.Round(7 * float64(k) / float64(in.StepsPerWeek))), ScalePercent: 100 * dli / in.FullDLI, DLI: dli, RisePercent: 100 * (dli/last - 1),
+			Day: int(math.Round(
+				7 * float64(k) / float64(in.StepsPerWeek),
+			)), ScalePercent: 100 * dli / in.FullDLI, DLI: dli, RisePercent: 100 * (dli/last - 1),
 		})
 		last = dli
 	}
 	return r, nil
 }
 
-// PeakPPFD returns the greatest photon flux density that channels reach together, and whether all are known, µmol/(m² s).
+// PeakPPFD returns the greatest photon flux density that channels reach together, and whether all are known, µmol/(m²
+// s).
 //
 //	max over the day of Σ peak · level / 100
 //

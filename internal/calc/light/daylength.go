@@ -2,6 +2,7 @@ package light
 
 import (
 	"math"
+	"time"
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/quantity"
@@ -42,7 +43,8 @@ func DayLength(latitudeDeg float64, year, month, day int) (float64, error) {
 		hour = quantity.HoursPerDay/2 + side*quantity.HoursPerDay/4
 		for range eventIterations {
 			declination, equationOfTime := sun(centuries(float64(midnight.Unix()) + hour*quantity.SecondsPerHour))
-			c = (math.Cos(sunriseZenithDeg*math.Pi/180) - math.Sin(phi)*math.Sin(declination)) / (math.Cos(phi) * math.Cos(declination))
+			c = (math.Cos(sunriseZenithDeg*math.Pi/180) - math.Sin(phi)*math.Sin(declination)) / (math.Cos(phi) *
+				math.Cos(declination))
 			angle := math.Acos(max(-1, min(1, c)))
 			hour = quantity.HoursPerDay/2 + quantity.HoursPerDay/(2*math.Pi)*(side*angle-equationOfTime)
 		}
@@ -65,7 +67,8 @@ func sun(T float64) (declination, equationOfTime float64) {
 	rad := func(deg float64) float64 { return math.Mod(deg, 360) * math.Pi / 180 }
 	longitude := 280.46646 + T*(36000.76983+T*0.0003032)
 	anomaly := rad(357.52911 + T*(35999.05029-T*0.0001537))
-	centre := math.Sin(anomaly)*(1.914602-T*(0.004817+T*0.000014)) + math.Sin(2*anomaly)*(0.019993-T*0.000101) + 0.000289*math.Sin(3*anomaly)
+	centre := math.Sin(anomaly)*(1.914602-T*(0.004817+T*0.000014)) + math.Sin(2*anomaly)*(0.019993-T*0.000101) +
+		0.000289*math.Sin(3*anomaly)
 	node := rad(125.04 - 1934.136*T)
 	apparent := rad(longitude + centre - 0.00569 - 0.00478*math.Sin(node))
 	obliquity := rad(23.439291 - 0.0130042*T + 0.00256*math.Cos(node))
@@ -77,4 +80,24 @@ func sun(T float64) (declination, equationOfTime float64) {
 	equationOfTime = y*math.Sin(2*mean) - 2*e*math.Sin(anomaly) + 4*e*y*math.Sin(anomaly)*math.Cos(2*mean) -
 		y*y/2*math.Sin(4*mean) - 1.25*e*e*math.Sin(2*anomaly)
 	return declination, equationOfTime
+}
+
+// dateOf checks a date and returns its midnight at Greenwich.
+func dateOf(year, month, day int) (time.Time, error) {
+	if err := calc.CheckRange("year", float64(year), 1950, 2100, "1"); err != nil {
+		return time.Time{}, err
+	}
+	midnight := time.Date(year, time.Month(month), day, 0, 0, 0, 0, time.UTC)
+	if midnight.Day() != day || int(midnight.Month()) != month {
+		return time.Time{}, &calc.ConflictError{
+			Params: []string{"month", "day"}, Reason: "there is no such day in the calendar",
+		}
+	}
+	return midnight, nil
+}
+
+// centuries returns Julian centuries after J2000.0.
+func centuries(unixSeconds float64) float64 {
+	const j2000Unix, daysPerCentury = 946728000.0, 100 * quantity.DaysPerYear
+	return (unixSeconds - j2000Unix) / quantity.SecondsPerDay / daysPerCentury
 }

@@ -2,7 +2,6 @@ package light
 
 import (
 	"math"
-	"time"
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/quantity"
@@ -45,65 +44,6 @@ type Daylight struct {
 	DepthNoonPPFD   float64
 }
 
-// dateOf checks a date and returns its midnight at Greenwich.
-func dateOf(year, month, day int) (time.Time, error) {
-	if err := calc.CheckRange("year", float64(year), 1950, 2100, "1"); err != nil {
-		return time.Time{}, err
-	}
-	midnight := time.Date(year, time.Month(month), day, 0, 0, 0, 0, time.UTC)
-	if midnight.Day() != day || int(midnight.Month()) != month {
-		return time.Time{}, &calc.ConflictError{Params: []string{"month", "day"}, Reason: "there is no such day in the calendar"}
-	}
-	return midnight, nil
-}
-
-// centuries returns Julian centuries after J2000.0.
-func centuries(unixSeconds float64) float64 {
-	const j2000Unix, daysPerCentury = 946728000.0, 100 * quantity.DaysPerYear
-	return (unixSeconds - j2000Unix) / quantity.SecondsPerDay / daysPerCentury
-}
-
-// SunPosition is where the sun stands, without refraction.
-type SunPosition struct {
-	ElevationDeg      float64
-	AzimuthDeg        float64 // from north over east
-	DeclinationDeg    float64
-	EquationOfTimeMin float64 // apparent less mean solar time
-}
-
-// SunAt returns the sun's place in the sky.
-//
-//	sin h = sin φ sin δ + cos φ cos δ cos H, H = 15° (UT - 12 h + E) + longitude
-//
-//	latitudeDeg, longitudeDeg  north and east positive  [deg]
-//	unixSeconds                Universal Time
-//	δ, E                       declination and equation of time
-//
-// Accuracy: 0.01° against the worked example of [RedaAndreas2004], parallax and refraction left out.
-// Errors: *calc.RangeError. Source: [Meeus1998].
-func SunAt(latitudeDeg, longitudeDeg, unixSeconds float64) (SunPosition, error) {
-	for _, c := range []struct {
-		param           string
-		value, min, max float64
-		unit            string
-	}{{"latitude_deg", latitudeDeg, -90, 90, "deg"}, {"longitude_deg", longitudeDeg, -180, 180, "deg"}, {"time", unixSeconds, -631152000, 4133980800, "s"}} {
-		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {
-			return SunPosition{}, err
-		}
-	}
-	declination, e := sun(centuries(unixSeconds))
-	hours := math.Mod(unixSeconds, quantity.SecondsPerDay) / quantity.SecondsPerHour
-	angle := (hours-12)*math.Pi/12 + e + longitudeDeg*math.Pi/180
-	phi := latitudeDeg * math.Pi / 180
-	sinH := math.Sin(phi)*math.Sin(declination) + math.Cos(phi)*math.Cos(declination)*math.Cos(angle)
-	azimuth := math.Atan2(math.Sin(angle), math.Cos(angle)*math.Sin(phi)-math.Tan(declination)*math.Cos(phi)) + math.Pi
-	const deg = 180 / math.Pi
-	return SunPosition{
-		ElevationDeg: math.Asin(max(-1, min(1, sinH))) * deg, AzimuthDeg: math.Mod(azimuth*deg+360, 360),
-		DeclinationDeg: declination * deg, EquationOfTimeMin: e * 12 / math.Pi * quantity.SecondsPerMinute,
-	}, nil
-}
-
 // ClearSkyIrradiance returns the global irradiance on level ground under a clear sky, W/m2.
 //
 //	G = 1098 cos z exp(-0.059 / cos z), 0 below the horizon
@@ -137,8 +77,9 @@ func PhotonsOfSunlight(irradiance float64) float64 { return parShare * micromolP
 //
 //	K  diffuse attenuation of photons  [1/m]
 //
-// Accuracy: a clear sky, a level horizon; clouds take a third or more of it. The day
-// length as DayLength. The equal-spaced rule over the day is exact to 1e-4.
+// Accuracy: a clear sky, a level horizon; clouds take a third or more of it. The sun's place
+// is good to 0.01° against the worked example of [RedaAndreas2004]. The day length as DayLength. The equal-spaced rule
+// over the day is exact to 1e-4.
 // Errors: *calc.RangeError; *calc.ConflictError for a day that is not in the calendar.
 // Source: [Meeus1998], [Haurwitz1945], [Akitsu2022], [ThimijanHeins1983], [Kirk2011].
 func NaturalDay(d Day) (Daylight, error) {
@@ -146,7 +87,9 @@ func NaturalDay(d Day) (Daylight, error) {
 	if err := calc.CheckRange("depth_m", d.DepthM, 0, maxDepthM, "m"); err != nil {
 		return r, err
 	}
-	if err := calc.CheckRange("attenuation_per_m", d.AttenuationPerM, leastAttenuationM, mostAttenuationM, "1/m"); err != nil {
+	if err := calc.CheckRange(
+		"attenuation_per_m", d.AttenuationPerM, leastAttenuationM, mostAttenuationM, "1/m",
+	); err != nil {
 		return r, err
 	}
 	length, err := DayLength(d.LatitudeDeg, d.Year, d.Month, d.Day)

@@ -169,7 +169,9 @@ func TestLongestLit(t *testing.T) {
 }
 
 func TestFastChanges(t *testing.T) {
-	s := schedule(t, Point{9, 0}, Point{10, 50}, Point{12, 50}, Point{12.001, 100}, Point{19, 100}, Point{19, 40}, Point{20, 0})
+	s := schedule(
+		t, Point{9, 0}, Point{10, 50}, Point{12, 50}, Point{12.001, 100}, Point{19, 100}, Point{19, 40}, Point{20, 0},
+	)
 	got := s.FastChanges(6000) // 50 in a thousandth of an hour is 50000 an hour
 	require.Len(t, got, 2)
 	assert.Equal(t, 12.0, got[0].StartHour)
@@ -180,7 +182,9 @@ func TestFastChanges(t *testing.T) {
 	assert.Empty(t, schedule(t, Point{0, 7}).FastChanges(0))
 
 	// A jump in three bites, the middle one at midnight, is one jump.
-	bites := schedule(t, Point{0, 60}, Point{0.0001, 100}, Point{12, 100}, Point{13, 0}, Point{23.9999, 0}, Point{23.9999, 30})
+	bites := schedule(
+		t, Point{0, 60}, Point{0.0001, 100}, Point{12, 100}, Point{13, 0}, Point{23.9999, 0}, Point{23.9999, 30},
+	)
 	got = bites.FastChanges(6000)
 	require.Len(t, got, 1)
 	assert.Equal(t, 0.0, got[0].From)
@@ -242,7 +246,10 @@ func ramped(t testing.TB, on, off, ramp float64) Schedule {
 
 func score(t testing.TB, s Schedule, ppfd *float64) ScoreResult {
 	t.Helper()
-	r, err := Score(ScoreInput{Channels: []Channel{{ID: "a", Schedule: s, PeakPPFD: ppfd, PowerW: 100, HeatShare: 0.3}}, Livestock: "mixed_reef"})
+	r, err := Score(ScoreInput{
+		Channels:  []Channel{{ID: "a", Schedule: s, PeakPPFD: ppfd, PowerW: 100, HeatShare: 0.3}},
+		Livestock: "mixed_reef",
+	})
 	require.NoError(t, err)
 	assert.GreaterOrEqual(t, r.Score, 0.0)
 	assert.LessOrEqual(t, r.Score, 100.0+1e-9)
@@ -295,7 +302,10 @@ func TestScoreOfGoodAndBadDays(t *testing.T) {
 	midnight := score(t, schedule(t, Point{0, 100}, Point{0.25, 0}, Point{14, 0}, Point{15, 100}), nil)
 	assert.Equal(t, "Start the fall to darkness 45 min earlier, at 23:15.", part(t, midnight, "ramps").Raise)
 
-	sudden := score(t, schedule(t, Point{9, 0}, Point{10, 50}, Point{12, 50}, Point{12.001, 100}, Point{19, 100}, Point{20, 0}), nil)
+	sudden := score(
+		t, schedule(t, Point{9, 0}, Point{10, 50}, Point{12, 50}, Point{12.001, 100}, Point{19, 100}, Point{20, 0}),
+		nil,
+	)
 	assert.Zero(t, part(t, sudden, "ramps").Points, "half the light in four seconds is a jump")
 	assert.Equal(t, []Step{{12, 50, 100}}, sudden.Steps)
 
@@ -329,7 +339,9 @@ func TestScoreProperties(t *testing.T) {
 func TestMoonlightAndSeveralChannels(t *testing.T) {
 	blue, white := ramped(t, 8, 21, 1), ramped(t, 10, 19, 1)
 	moon := schedule(t, Point{0, 1})
-	in := ScoreInput{Livestock: "soft_corals", Channels: []Channel{{ID: "blue", Schedule: blue}, {ID: "white", Schedule: white}, {ID: "moon", Schedule: moon}}}
+	in := ScoreInput{Livestock: "soft_corals", Channels: []Channel{
+		{ID: "blue", Schedule: blue}, {ID: "white", Schedule: white}, {ID: "moon", Schedule: moon},
+	}}
 	r, err := Score(in)
 	require.NoError(t, err)
 	assert.Zero(t, r.DarkH, "a glow is light until it is said to count as dark")
@@ -356,7 +368,9 @@ func codes(notes []Note) []string {
 func TestNotes(t *testing.T) {
 	usual, strong := 250.0, 1000.0
 	assert.Empty(t, score(t, ramped(t, 9, 20, 1), &usual).Notes)
-	assert.Equal(t, []string{NotePhotoinhibition}, codes(score(t, ramped(t, 9, 20, 1), &strong).Notes), "36 mol/m² is above 32")
+	assert.Equal(
+		t, []string{NotePhotoinhibition}, codes(score(t, ramped(t, 9, 20, 1), &strong).Notes), "36 mol/m² is above 32",
+	)
 	assert.Equal(t, []string{NotePPFDUnknown}, codes(score(t, ramped(t, 9, 20, 1), nil).Notes))
 }
 
@@ -370,7 +384,9 @@ func TestStonyBandLiesInsideTheStudiedLight(t *testing.T) {
 
 func TestStrongLampsAreNotRefused(t *testing.T) {
 	// 15 kW of lamp is inside the range of power_w; all of it heat, all day.
-	r, err := Score(ScoreInput{Livestock: "mixed_reef", Channels: []Channel{{Schedule: schedule(t, Point{0, 100}), PowerW: 15000, HeatShare: 1}}})
+	r, err := Score(ScoreInput{Livestock: "mixed_reef", Channels: []Channel{{
+		Schedule: schedule(t, Point{0, 100}), PowerW: 15000, HeatShare: 1,
+	}}})
 	require.NoError(t, err)
 	assert.InDelta(t, 15000, r.PeakHeatW, 1e-9)
 	assert.InDelta(t, 360, r.EnergyKWhDay, 1e-9)
@@ -386,13 +402,15 @@ func TestRefusals(t *testing.T) {
 	var out *calc.RangeError
 	var conflict *calc.ConflictError
 	for name, points := range map[string][]Point{
-		"hour 24": {{24, 0}}, "hour below 0": {{-0.1, 0}}, "hour not a number": {{math.NaN(), 0}}, "level below 0": {{1, -1}}, "level too high": {{1, 10001}},
+		"hour 24": {{24, 0}}, "hour below 0": {{-0.1, 0}}, "hour not a number": {{math.NaN(), 0}},
+		"level below 0": {{1, -1}}, "level too high": {{1, 10001}},
 	} {
 		_, err := NewSchedule(points)
 		assert.ErrorAs(t, err, &out, name)
 	}
 	for name, points := range map[string][]Point{
-		"none": nil, "too many": make([]Point, 65), "out of order": {{5, 0}, {4, 0}}, "three at once": {{5, 0}, {5, 1}, {5, 2}},
+		"none": nil, "too many": make([]Point, 65), "out of order": {{5, 0}, {4, 0}},
+		"three at once": {{5, 0}, {5, 1}, {5, 2}},
 	} {
 		_, err := NewSchedule(points)
 		assert.ErrorAs(t, err, &conflict, name)
@@ -400,14 +418,16 @@ func TestRefusals(t *testing.T) {
 	s := schedule(t, Point{0, 50})
 	ppfd := 6000.0
 	for name, in := range map[string]ScoreInput{
-		"no channel": {Livestock: "mixed_reef"}, "no such group": {Livestock: "cats", Channels: []Channel{{Schedule: s}}},
-		"no programme": {Livestock: "mixed_reef", Channels: []Channel{{}}},
+		"no channel":    {Livestock: "mixed_reef"},
+		"no such group": {Livestock: "cats", Channels: []Channel{{Schedule: s}}},
+		"no programme":  {Livestock: "mixed_reef", Channels: []Channel{{}}},
 	} {
 		_, err := Score(in)
 		assert.ErrorAs(t, err, &conflict, name)
 	}
 	for name, c := range map[string]Channel{
-		"above 100": {Schedule: schedule(t, Point{0, 101})}, "power": {Schedule: s, PowerW: -1}, "share": {Schedule: s, HeatShare: 2}, "ppfd": {Schedule: s, PeakPPFD: &ppfd},
+		"above 100": {Schedule: schedule(t, Point{0, 101})}, "power": {Schedule: s, PowerW: -1},
+		"share": {Schedule: s, HeatShare: 2}, "ppfd": {Schedule: s, PeakPPFD: &ppfd},
 	} {
 		_, err := Score(ScoreInput{Livestock: "mixed_reef", Channels: []Channel{c}})
 		assert.ErrorAs(t, err, &out, name)
@@ -436,7 +456,9 @@ func FuzzSchedule(f *testing.F) {
 			}
 			return
 		}
-		for _, v := range []float64{s.Mean(), s.Peak(), s.DLI(), s.LitHours(), s.LongestDark(0), s.LongestLit(1), s.DarkHours(1), s.At(h1)} {
+		for _, v := range []float64{
+			s.Mean(), s.Peak(), s.DLI(), s.LitHours(), s.LongestDark(0), s.LongestLit(1), s.DarkHours(1), s.At(h1),
+		} {
 			if math.IsNaN(v) || math.IsInf(v, 0) || v < 0 {
 				t.Fatalf("%v: %g", s, v)
 			}

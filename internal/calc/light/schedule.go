@@ -59,7 +59,9 @@ type Schedule struct{ segments []Segment }
 // range; *calc.ConflictError for their number or order. Source: [Derived].
 func NewSchedule(points []Point) (Schedule, error) {
 	if len(points) == 0 || len(points) > maxPoints {
-		return Schedule{}, &calc.ConflictError{Params: []string{"points"}, Reason: fmt.Sprintf("a programme has 1 to %d points", maxPoints)}
+		return Schedule{}, &calc.ConflictError{
+			Params: []string{"points"}, Reason: fmt.Sprintf("a programme has 1 to %d points", maxPoints),
+		}
 	}
 	for i, p := range points {
 		if err := p.check(); err != nil {
@@ -73,7 +75,9 @@ func NewSchedule(points []Point) (Schedule, error) {
 		}
 		if i > 1 && p.Hour == points[i-2].Hour {
 			return Schedule{}, &calc.ConflictError{
-				Params: []string{fmt.Sprintf("points[%d].at", i)}, Reason: "at most two points, a step, may share a time",
+				Params: []string{fmt.Sprintf(
+					"points[%d].at", i,
+				)}, Reason: "at most two points, a step, may share a time",
 			}
 		}
 	}
@@ -331,7 +335,9 @@ func (s Schedule) Scaled(factor float64) (Schedule, error) {
 	if peak := s.Peak() * factor; !(factor >= 0 && peak <= maxLevel) {
 		return Schedule{}, &calc.ConflictError{
 			Params: []string{"channels"},
-			Reason: fmt.Sprintf("a level of the programme would come to %.3g, beyond %g; change it less", peak, maxLevel),
+			Reason: fmt.Sprintf(
+				"a level of the programme would come to %.3g, beyond %g; change it less", peak, maxLevel,
+			),
 		}
 	}
 	out := s.Segments()

@@ -27,7 +27,8 @@ var dliBand = map[string][2]float64{
 	"fish_only": {0.5, 12}, "soft_corals": {3, 10}, "mixed_reef": {5, 15}, "stony_corals": {8, 22},
 }
 
-// PhotoinhibitingDLI was taken as potentially photoinhibiting in a laboratory study of two reef corals, mol/(m² d). Source: [DiPerna2018].
+// PhotoinhibitingDLI was taken as potentially photoinhibiting in a laboratory study of two reef corals, mol/(m² d).
+// Source: [DiPerna2018].
 const PhotoinhibitingDLI = 32.0
 
 // Channel is one lamp or colour with its own programme.
@@ -81,17 +82,18 @@ type ScoreResult struct {
 	Score         float64 // 0 … 100
 	Parts         []Part
 	Channels      []ChannelResult
-	PhotoperiodH  float64  // hours that are not dark
-	DarkH         float64  // hours of true dark
-	LongestDarkH  float64  // without a break, across midnight
-	LongestLitH   float64  // without a break, across midnight
-	ShortestRampH float64  // of all rises from and falls to darkness; 0 with a jump
-	Steps         []Step   // jumps of the sum, per cent: more than a tenth of the peak at a rate of a peak a minute or more
-	DLI           *float64 // of all channels; nil when one has no PPFD
-	EnergyKWhDay  float64
-	MeanHeatW     float64 // into the water, over the day
-	PeakHeatW     float64
-	Notes         []Note
+	PhotoperiodH  float64 // hours that are not dark
+	DarkH         float64 // hours of true dark
+	LongestDarkH  float64 // without a break, across midnight
+	LongestLitH   float64 // without a break, across midnight
+	ShortestRampH float64 // of all rises from and falls to darkness; 0 with a jump
+	// jumps of the sum, per cent: more than a tenth of the peak at a rate of a peak a minute or more
+	Steps        []Step
+	DLI          *float64 // of all channels; nil when one has no PPFD
+	EnergyKWhDay float64
+	MeanHeatW    float64 // into the water, over the day
+	PeakHeatW    float64
+	Notes        []Note
 }
 
 func (in ScoreInput) check() error {
@@ -99,7 +101,9 @@ func (in ScoreInput) check() error {
 		return &calc.ConflictError{Params: []string{"channels"}, Reason: "give 1 to 16 channels"}
 	}
 	if _, ok := dliBand[in.Livestock]; !ok {
-		return &calc.ConflictError{Params: []string{"livestock"}, Reason: fmt.Sprintf("%q is not a livestock group", in.Livestock)}
+		return &calc.ConflictError{
+			Params: []string{"livestock"}, Reason: fmt.Sprintf("%q is not a livestock group", in.Livestock),
+		}
 	}
 	if err := calc.CheckRange("moonlight_percent", in.MoonlightPercent, 0, 10, "%"); err != nil {
 		return err
@@ -180,7 +184,10 @@ func Score(in ScoreInput) (ScoreResult, error) {
 	r.Channels = make([]ChannelResult, 0, len(in.Channels))
 	total, known := 0.0, true
 	for _, c := range in.Channels {
-		one := ChannelResult{ID: c.ID, LitHours: c.Schedule.LitHours(), EnergyKWhDay: c.PowerW * c.Schedule.Mean() / 100 * quantity.HoursPerDay / quantity.WattsPerKilowatt}
+		one := ChannelResult{
+			ID: c.ID, LitHours: c.Schedule.LitHours(),
+			EnergyKWhDay: c.PowerW * c.Schedule.Mean() / 100 * quantity.HoursPerDay / quantity.WattsPerKilowatt,
+		}
 		if c.PeakPPFD != nil {
 			dli := c.Schedule.DLI() * *c.PeakPPFD / 100
 			one.DLI = &dli
@@ -233,12 +240,23 @@ func Score(in ScoreInput) (ScoreResult, error) {
 func notes(r ScoreResult, blackH float64) []Note {
 	var out []Note
 	if r.DLI == nil {
-		out = append(out, Note{NotePPFDUnknown, "A channel has no peak PPFD, so the daily light integral is not judged; measure it with a PAR meter where the corals are."})
+		out = append(out, Note{
+			NotePPFDUnknown,
+			"A channel has no peak PPFD, so the daily light integral is not judged; measure it with a PAR meter " +
+				"where the corals are.",
+		})
 	} else if *r.DLI > PhotoinhibitingDLI {
-		out = append(out, Note{NotePhotoinhibition, fmt.Sprintf("The daily light integral is %.1f mol/m²; a laboratory study of two reef corals took %g as potentially more than they can use.", *r.DLI, PhotoinhibitingDLI)})
+		out = append(out, Note{NotePhotoinhibition, fmt.Sprintf(
+			"The daily light integral is %.1f mol/m²; a laboratory study of two reef corals took %g as potentially "+
+				"more than they can use.",
+			*r.DLI, PhotoinhibitingDLI,
+		)})
 	}
 	if r.DarkH > blackH {
-		out = append(out, Note{NoteMoonlightIsDark, fmt.Sprintf("%.1f of the %.1f dark hours have moonlight; they count as dark because the tolerance says so.", r.DarkH-blackH, r.DarkH)})
+		out = append(out, Note{NoteMoonlightIsDark, fmt.Sprintf(
+			"%.1f of the %.1f dark hours have moonlight; they count as dark because the tolerance says so.",
+			r.DarkH-blackH, r.DarkH,
+		)})
 	}
 	return out
 }
@@ -252,7 +270,9 @@ func (r ScoreResult) roundTheClock() Part {
 		p.Points, p.Reason = 25, "The light goes out every day."
 		return p
 	}
-	p.Reason, p.Raise = "The light never goes out: livestock gets no night.", fmt.Sprintf("Leave at least %.0f hours a day at zero.", leastDarkH)
+	p.Reason, p.Raise = "The light never goes out: livestock gets no night.", fmt.Sprintf(
+		"Leave at least %.0f hours a day at zero.", leastDarkH,
+	)
 	return p
 }
 
@@ -260,13 +280,18 @@ func (r ScoreResult) dark() Part {
 	p := Part{Code: "true_dark", Possible: 25, Points: 25 * share(r.LongestDarkH, 0, leastDarkH)}
 	p.Reason = fmt.Sprintf("The longest darkness lasts %.1f h.", r.LongestDarkH)
 	if r.LongestDarkH < leastDarkH {
-		p.Raise = fmt.Sprintf("Make the night %.1f h longer, to %.0f h without a break.", leastDarkH-r.LongestDarkH, leastDarkH)
+		p.Raise = fmt.Sprintf(
+			"Make the night %.1f h longer, to %.0f h without a break.", leastDarkH-r.LongestDarkH, leastDarkH,
+		)
 	}
 	return p
 }
 
 func (r ScoreResult) photoperiod() Part {
-	p := Part{Code: "photoperiod", Possible: 20, Points: 20, Reason: fmt.Sprintf("The light is on for %.1f h a day.", r.PhotoperiodH)}
+	p := Part{
+		Code: "photoperiod", Possible: 20, Points: 20,
+		Reason: fmt.Sprintf("The light is on for %.1f h a day.", r.PhotoperiodH),
+	}
 	switch h := r.PhotoperiodH; {
 	case h < leastPhotoperiodH:
 		p.Points = 20 * share(h, 0, leastPhotoperiodH)
@@ -284,16 +309,25 @@ func (r ScoreResult) ramps(shortest *Ramp) Part {
 	case len(r.Steps) > 0:
 		s := r.Steps[0]
 		p.Reason = fmt.Sprintf("The light jumps from %.0f to %.0f %% at %s.", s.From, s.To, Clock(s.Hour))
-		p.Raise = fmt.Sprintf("Spread each jump over %.0f to %.0f min.", quantity.MinutesPerHour*leastRampH, quantity.MinutesPerHour*goodRampH)
+		p.Raise = fmt.Sprintf(
+			"Spread each jump over %.0f to %.0f min.", quantity.MinutesPerHour*leastRampH,
+			quantity.MinutesPerHour*goodRampH,
+		)
 	case shortest == nil:
-		p.Reason, p.Raise = "The light neither rises from darkness nor falls to it.", "Let it rise from zero and fall to zero over an hour each."
+		p.Reason, p.Raise = "The light neither rises from darkness nor falls to "+
+			"it.", "Let it rise from zero and fall to zero over an hour each."
 	default:
 		p.Points = 20 * share(shortest.Hours, 0, goodRampH)
 		p.Reason = fmt.Sprintf("The shortest rise or fall takes %.0f min.", quantity.MinutesPerHour*shortest.Hours)
 		if more := goodRampH - shortest.Hours; more > 0 && shortest.To > shortest.From {
-			p.Raise = fmt.Sprintf("Let the rise at %s take %.0f min longer.", Clock(shortest.StartHour), quantity.MinutesPerHour*more)
+			p.Raise = fmt.Sprintf(
+				"Let the rise at %s take %.0f min longer.", Clock(shortest.StartHour), quantity.MinutesPerHour*more,
+			)
 		} else if more > 0 {
-			p.Raise = fmt.Sprintf("Start the fall to darkness %.0f min earlier, at %s.", quantity.MinutesPerHour*more, Clock(shortest.StartHour-more))
+			p.Raise = fmt.Sprintf(
+				"Start the fall to darkness %.0f min earlier, at %s.", quantity.MinutesPerHour*more,
+				Clock(shortest.StartHour-more),
+			)
 		}
 	}
 	return p
@@ -301,7 +335,9 @@ func (r ScoreResult) ramps(shortest *Ramp) Part {
 
 func (r ScoreResult) integral(livestock string, dli float64) Part {
 	band := dliBand[livestock]
-	p := Part{Code: "daily_light_integral", Possible: 10, Points: 10, Reason: fmt.Sprintf("The daily light integral is %.1f mol/m²; %g to %g is usual for %s.", dli, band[0], band[1], livestock)}
+	p := Part{Code: "daily_light_integral", Possible: 10, Points: 10, Reason: fmt.Sprintf(
+		"The daily light integral is %.1f mol/m²; %g to %g is usual for %s.", dli, band[0], band[1], livestock,
+	)}
 	switch {
 	case dli < band[0]:
 		p.Points = 10 * share(dli, 0, band[0])

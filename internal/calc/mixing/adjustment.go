@@ -22,7 +22,8 @@ type AdjustInput struct {
 	DaysBetween      float64                    // between two water changes, 0.01 … 60 d
 	Changes          int                        // 0: as few as pace and largest change allow; else 1 … 200
 	LargestChangePct float64                    // of the volume in one change, 1 … 100 %
-	EvaporatedLPerD  float64                    // replaced by the new water instead of fresh; 0: that way is not asked for
+	// replaced by the new water instead of fresh; 0: that way is not asked for
+	EvaporatedLPerD float64
 }
 
 // Step is one water change.
@@ -72,14 +73,19 @@ func (in AdjustInput) check() error {
 		}
 	}
 	if in.From == in.To {
-		return &calc.ConflictError{Params: []string{"from_psu", "to_psu"}, Reason: "the system is already at the target; nothing is to be done"}
+		return &calc.ConflictError{
+			Params: []string{"from_psu", "to_psu"},
+			Reason: "the system is already at the target; nothing is to be done",
+		}
 	}
 	if (in.New-in.To)*(in.To-in.From) <= 0 {
 		beyond := "below"
 		if in.To > in.From {
 			beyond = "above"
 		}
-		return &calc.ConflictError{Params: []string{"new_water_psu", "to_psu"}, Reason: fmt.Sprintf("the new water must be %s the target, or no amount of it reaches %g", beyond, float64(in.To))}
+		return &calc.ConflictError{Params: []string{"new_water_psu", "to_psu"}, Reason: fmt.Sprintf(
+			"the new water must be %s the target, or no amount of it reaches %g", beyond, float64(in.To),
+		)}
 	}
 	return nil
 }
@@ -142,7 +148,14 @@ func Adjust(in AdjustInput) (AdjustResult, error) {
 	if n == 0 {
 		for n = 1; ; n++ {
 			if n > maxSteps {
-				return r, &calc.ConflictError{Params: []string{"pace_psu_d", "largest_change_percent"}, Reason: fmt.Sprintf("more than %d changes would be needed; allow a larger change or a faster pace, or leave more days between", maxSteps)}
+				return r, &calc.ConflictError{
+					Params: []string{"pace_psu_d", "largest_change_percent"},
+					Reason: fmt.Sprintf(
+						"more than %d changes would be needed; allow a larger change or a faster pace, or leave more "+
+							"days between",
+						maxSteps,
+					),
+				}
 			}
 			share, move, err := first(n)
 			if err != nil {
@@ -165,7 +178,9 @@ func Adjust(in AdjustInput) (AdjustResult, error) {
 		if err != nil {
 			return AdjustResult{}, err
 		}
-		r.Steps = append(r.Steps, Step{Day: float64(i) * in.DaysBetween, ChangeL: share * in.VolumeL, Salinity: s, MovePSU: s - before})
+		r.Steps = append(r.Steps, Step{
+			Day: float64(i) * in.DaysBetween, ChangeL: share * in.VolumeL, Salinity: s, MovePSU: s - before,
+		})
 		r.FastestPSUD = math.Max(r.FastestPSUD, math.Abs(s-before)/in.DaysBetween)
 		before = s
 	}

@@ -19,7 +19,8 @@ import (
 // Gravimetric salts in grams; the chlorides of magnesium, calcium and strontium in moles, here with their
 // anhydrous molar masses (IUPAC, from memory).
 func TestIdealSaltIsThePublishedRecipe(t *testing.T) {
-	anhydrous := 23.926 + 4.008 + 0.677 + 0.196 + 0.098 + 0.026 + 0.003 + 0.05327*95.211 + 0.01033*110.984 + 0.00009*158.53
+	anhydrous := 23.926 + 4.008 + 0.677 + 0.196 + 0.098 + 0.026 + 0.003 + 0.05327*95.211 + 0.01033*110.984 +
+		0.00009*158.53
 	r, err := SaltMix(MixInput{VolumeL: 1000 / 1.0233430, Basis: Finished, Target: 35, Water: 25})
 	require.NoError(t, err)
 	perKg := 1000 * r.AnhydrousKg / r.FinishedKg
@@ -36,9 +37,12 @@ func TestSaltPerLitreAgreesWithTable(t *testing.T) {
 		if s < 1 {
 			continue
 		}
-		r, err := SaltMix(MixInput{VolumeL: 10, Basis: Finished, Target: quantity.PracticalSalinity(s), Water: quantity.Celsius(at)})
+		r, err := SaltMix(MixInput{
+			VolumeL: 10, Basis: Finished, Target: quantity.PracticalSalinity(s), Water: quantity.Celsius(at),
+		})
 		require.NoError(t, err)
-		worst.Relative(t, row.F(t, "salt_at_t_g_per_L"), r.SaltPerLitreG, 1e-5, row["sp"]) // EOS-80 density for TEOS-10's
+		// EOS-80 density for TEOS-10's
+		worst.Relative(t, row.F(t, "salt_at_t_g_per_L"), r.SaltPerLitreG, 1e-5, row["sp"])
 	}
 	t.Logf("salt per litre: worst %.2g", worst.Difference)
 }
@@ -48,7 +52,9 @@ func TestMixKeepsMassAndMeetsItsTarget(t *testing.T) {
 		{VolumeL: 100, Basis: Finished, Target: 35, Water: 25},
 		{VolumeL: 100, Basis: FreshWater, Target: 35, Water: 20},
 		{VolumeL: 100, Basis: Finished, Target: 35, Start: 20, Water: 25, BoundPct: 12},
-		{VolumeL: 60, Basis: FreshWater, Target: 36, Start: 1, Water: 15, Yield: &Yield{GramsPerLitre: 38.5, Salinity: 35}},
+		{VolumeL: 60, Basis: FreshWater, Target: 36, Start: 1, Water: 15, Yield: &Yield{
+			GramsPerLitre: 38.5, Salinity: 35,
+		}},
 	} {
 		r, err := SaltMix(in)
 		require.NoError(t, err)
@@ -67,7 +73,9 @@ func TestMixKeepsMassAndMeetsItsTarget(t *testing.T) {
 }
 
 func TestStatedYieldIsWhatIsWeighed(t *testing.T) {
-	r, err := SaltMix(MixInput{VolumeL: 200, Basis: Finished, Target: 35, Water: 25, Yield: &Yield{GramsPerLitre: 39, Salinity: 35}})
+	r, err := SaltMix(MixInput{
+		VolumeL: 200, Basis: Finished, Target: 35, Water: 25, Yield: &Yield{GramsPerLitre: 39, Salinity: 35},
+	})
 	require.NoError(t, err)
 	assert.InDelta(t, 200*0.039, r.SaltKg, 1e-9)
 }
@@ -130,7 +138,8 @@ func TestDilutionAgreesWithTable(t *testing.T) {
 
 func adjust(volume, from, to, fresh float64) AdjustInput {
 	return AdjustInput{
-		VolumeL: volume, From: quantity.PracticalSalinity(from), To: quantity.PracticalSalinity(to), New: quantity.PracticalSalinity(fresh),
+		VolumeL: volume, From: quantity.PracticalSalinity(from), To: quantity.PracticalSalinity(to),
+		New:   quantity.PracticalSalinity(fresh),
 		Water: 25, PacePSUPerDay: 50, DaysBetween: 1, LargestChangePct: 100,
 	}
 }
@@ -169,7 +178,9 @@ func TestRaisingByTopOffAddsTheMissingSalt(t *testing.T) {
 }
 
 func TestAdjustRefusesNewWaterShortOfTheTarget(t *testing.T) {
-	for _, in := range []AdjustInput{adjust(400, 39, 35, 36), adjust(400, 32, 35, 35), adjust(400, 35, 35, 0), adjust(400, 32, 35, 0)} {
+	for _, in := range []AdjustInput{
+		adjust(400, 39, 35, 36), adjust(400, 32, 35, 35), adjust(400, 35, 35, 0), adjust(400, 32, 35, 0),
+	} {
 		_, err := Adjust(in)
 		var conflict *calc.ConflictError
 		assert.ErrorAs(t, err, &conflict)

@@ -73,10 +73,17 @@ func (in MixInput) check() error {
 		}
 	}
 	if in.Start >= in.Target {
-		return &calc.ConflictError{Params: []string{"start_psu", "target_psu"}, Reason: "salt only raises the salinity; the water to start from must be below the target, or be thinned with fresh water first"}
+		return &calc.ConflictError{
+			Params: []string{"start_psu", "target_psu"},
+			Reason: "salt only raises the salinity; the water to start from must be below the target, or be thinned " +
+				"with fresh water first",
+		}
 	}
 	if in.Basis != Finished && in.Basis != FreshWater {
-		return &calc.ConflictError{Params: []string{"volume_is"}, Reason: "the volume must be that of the finished water or of the fresh water"}
+		return &calc.ConflictError{
+			Params: []string{"volume_is"},
+			Reason: "the volume must be that of the finished water or of the fresh water",
+		}
 	}
 	if in.Yield == nil {
 		return nil
@@ -160,7 +167,8 @@ func (in MixInput) saltPerAnhydrous() (float64, error) {
 	const least, most = 0.9, 2 // below: no salt yields more than itself; above: a misread label
 	if ratio < least || ratio > most {
 		return 0, &calc.ConflictError{Params: []string{"yield_g_l", "yield_psu"}, Reason: fmt.Sprintf(
-			"a litre of salinity %.1f holds %.1f g of sea salt, so a mix yields it from %.0f to %.0f g; read the label again", float64(in.Yield.Salinity), ideal, least*ideal, most*ideal)}
+			"a litre of salinity %.1f holds %.1f g of sea salt, so a mix yields it from %.0f to %.0f g; read the "+
+				"label again", float64(in.Yield.Salinity), ideal, least*ideal, most*ideal)}
 	}
 	return ratio, nil
 }

@@ -112,7 +112,10 @@ type Moisture struct {
 // Source: [ASHRAEFundamentals2017] chapter 1, eq. 20 and 26.
 func MoistureOf(t quantity.Celsius, vapour, pressure quantity.Pascal) (Moisture, error) {
 	w, err := humidityRatio(float64(vapour), float64(pressure))
-	return Moisture{Ratio: w, DryAirM3PerKg: gasConstantDryAir * t.Kelvin() * (1 + volumeFactor*w) / float64(pressure)}, err // eq. 26
+	// eq. 26
+	return Moisture{
+		Ratio: w, DryAirM3PerKg: gasConstantDryAir * t.Kelvin() * (1 + volumeFactor*w) / float64(pressure),
+	}, err
 }
 
 func humidityRatio(vapourPa, pressurePa float64) (float64, error) {
@@ -212,7 +215,8 @@ func (s State) WetBulb() (quantity.Celsius, error) {
 		if err != nil {
 			return math.NaN()
 		}
-		return ((latentZeroKJ-wetBulbSlope*wet)*saturated-cpDryAir*(t-wet))/(latentZeroKJ+cpVapour*t-cpLiquid*wet) - w // eq. 33
+		// eq. 33
+		return ((latentZeroKJ-wetBulbSlope*wet)*saturated-cpDryAir*(t-wet))/(latentZeroKJ+cpVapour*t-cpLiquid*wet) - w
 	}
 	wet, err := numeric.Root(excess, freezingC, t, temperatureTolerance)
 	return quantity.Celsius(wet), err

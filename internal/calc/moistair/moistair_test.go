@@ -22,7 +22,10 @@ func TestPsychrometricsTable(t *testing.T) {
 		pressure, err := StandardPressure(r.F(t, "altitude_m"))
 		require.NoError(t, err)
 		w.Relative(t, r.F(t, "pressure_Pa"), float64(pressure), tolerance, at("pressure"))
-		s := State{Temp: quantity.Celsius(r.F(t, "t_dry_bulb_degC")), RelativeHumidity: r.F(t, "rh_percent") / 100, Pressure: quantity.Pascal(r.F(t, "pressure_Pa"))}
+		s := State{
+			Temp: quantity.Celsius(r.F(t, "t_dry_bulb_degC")), RelativeHumidity: r.F(t, "rh_percent") / 100,
+			Pressure: quantity.Pascal(r.F(t, "pressure_Pa")),
+		}
 		saturation, err := SaturationPressure(s.Temp)
 		require.NoError(t, err)
 		w.Relative(t, r.F(t, "p_sat_water_Pa"), float64(saturation), tolerance, at("p_sat"))
@@ -37,7 +40,8 @@ func TestPsychrometricsTable(t *testing.T) {
 			require.NoError(t, err)
 			w.Relative(t, r.F(t, column), got, tolerance, at(column))
 		}
-		for column, f := range map[string]func() (quantity.Celsius, error){"wet_bulb_degC": s.WetBulb, "dew_point_degC": s.DewPoint} {
+		for column, f := range map[string]func() (quantity.Celsius, error){"wet_bulb_degC": s.WetBulb,
+			"dew_point_degC": s.DewPoint} {
 			got, err := f()
 			if !r.Has(column) {
 				assert.ErrorIs(t, err, calc.ErrNoSolution, at(column))

@@ -57,13 +57,16 @@ func TestFirstReachingAgreesWithAFineScan(t *testing.T) {
 		got, ok := f.FirstReaching(level, rising, h)
 		if ok != wantOK {
 			// The scan can miss a touch that is narrower than its step; the answer must then really touch.
-			require.True(t, ok, "a crossing the scan sees at %g was missed: %+v level %g rising %v", want, f, level, rising)
+			require.True(
+				t, ok, "a crossing the scan sees at %g was missed: %+v level %g rising %v", want, f, level, rising,
+			)
 			assert.InDelta(t, level, f.At(got), 1e-9)
 			continue
 		}
 		if ok {
 			found++
-			assert.InDelta(t, want, got, 1e-6, "%+v level %g rising %v", f, level, rising) // scan bisects to 1e-9 s; slope may be flat
+			// scan bisects to 1e-9 s; slope may be flat
+			assert.InDelta(t, want, got, 1e-6, "%+v level %g rising %v", f, level, rising)
 		}
 	}
 	assert.Greater(t, found, 1000)

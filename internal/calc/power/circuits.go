@@ -153,29 +153,42 @@ func (in BudgetInput) check() error {
 		unit            string
 	}
 	bounds := []bound{
-		{"circuits", float64(len(in.Circuits)), 1, 20, "1"}, {"loads", float64(len(in.Loads)), 1, 100, "1"}, {"price_per_kwh", in.PricePerKWh, 0, 1000, "1/kWh"},
+		{"circuits", float64(len(in.Circuits)), 1, 20, "1"}, {"loads", float64(len(in.Loads)), 1, 100, "1"},
+		{"price_per_kwh", in.PricePerKWh, 0, 1000, "1/kWh"},
 	}
 	known := map[string]bool{}
 	for i, c := range in.Circuits {
 		at := fmt.Sprintf("circuits[%d].", i)
-		bounds = append(bounds, bound{at + "rating_a", c.RatingA, 1, 125, "A"}, bound{at + "voltage_v", c.VoltageV, 90, 480, "V"},
-			bound{at + "continuous_share", c.ContinuousShare, 0.5, 1, "1"}, bound{at + "other_w", c.OtherW, 0, 30000, "W"})
+		bounds = append(bounds, bound{at + "rating_a", c.RatingA, 1, 125, "A"},
+			bound{at + "voltage_v", c.VoltageV, 90, 480, "V"},
+			bound{at + "continuous_share", c.ContinuousShare, 0.5, 1, "1"},
+			bound{at + "other_w", c.OtherW, 0, 30000, "W"})
 		if known[c.ID] {
-			return &calc.ConflictError{Params: []string{at + "id"}, Reason: fmt.Sprintf("there is another circuit %q; give each its own id", c.ID)}
+			return &calc.ConflictError{
+				Params: []string{at + "id"},
+				Reason: fmt.Sprintf("there is another circuit %q; give each its own id", c.ID),
+			}
 		}
 		known[c.ID] = true
 	}
 	loads := map[string]bool{}
 	for i, l := range in.Loads {
 		at := fmt.Sprintf("loads[%d].", i)
-		bounds = append(bounds, bound{at + "power_w", l.PowerW, 0, 30000, "W"}, bound{at + "power_factor", l.PowerFactor, 0.3, 1, "1"},
-			bound{at + "start_factor", l.StartFactor, 1, 10, "1"}, bound{at + "hours_per_day", l.HoursPerDay, 0, quantity.HoursPerDay, "h"})
+		bounds = append(bounds, bound{at + "power_w", l.PowerW, 0, 30000, "W"},
+			bound{at + "power_factor", l.PowerFactor, 0.3, 1, "1"},
+			bound{at + "start_factor", l.StartFactor, 1, 10, "1"},
+			bound{at + "hours_per_day", l.HoursPerDay, 0, quantity.HoursPerDay, "h"})
 		if loads[l.ID] {
-			return &calc.ConflictError{Params: []string{at + "id"}, Reason: fmt.Sprintf("there is another load %q; give each its own id", l.ID)}
+			return &calc.ConflictError{
+				Params: []string{at + "id"},
+				Reason: fmt.Sprintf("there is another load %q; give each its own id", l.ID),
+			}
 		}
 		loads[l.ID] = true
 		if !known[l.Circuit] {
-			return &calc.ConflictError{Params: []string{at + "circuit"}, Reason: fmt.Sprintf("there is no circuit %q", l.Circuit)}
+			return &calc.ConflictError{
+				Params: []string{at + "circuit"}, Reason: fmt.Sprintf("there is no circuit %q", l.Circuit),
+			}
 		}
 		if !slices.Contains(roles, l.Role) {
 			return &calc.ConflictError{Params: []string{at + "role"}, Reason: fmt.Sprintf("%q is not a role", l.Role)}
@@ -190,7 +203,9 @@ func (in BudgetInput) check() error {
 }
 
 func (in BudgetInput) circuit(c Circuit) CircuitResult {
-	r := CircuitResult{ID: c.ID, AllowedA: c.ContinuousShare * c.RatingA, PowerW: c.OtherW, OtherA: c.OtherW / c.VoltageV}
+	r := CircuitResult{
+		ID: c.ID, AllowedA: c.ContinuousShare * c.RatingA, PowerW: c.OtherW, OtherA: c.OtherW / c.VoltageV,
+	}
 	surge := 0.0
 	for _, l := range in.Loads {
 		if l.Circuit != c.ID {
@@ -242,13 +257,36 @@ func (in BudgetInput) findings(r BudgetResult) []Finding {
 	var out []Finding
 	for i, c := range r.Circuits {
 		if c.Overloaded {
-			out = append(out, Finding{"overloaded", fmt.Sprintf("Circuit %s needs a rating of %.1f A and has %.0f A; move a load to another circuit.", c.ID, c.NeededA, in.Circuits[i].RatingA), []string{c.ID}})
+			out = append(out, Finding{
+				"overloaded",
+				fmt.Sprintf(
+					"Circuit %s needs a rating of %.1f A and has %.0f A; move a load to another circuit.", c.ID,
+					c.NeededA, in.Circuits[i].RatingA,
+				),
+				[]string{c.ID},
+			})
 		}
 		if c.MayTripStart {
-			out = append(out, Finding{"starting_current", fmt.Sprintf("When its heaviest load starts, circuit %s draws up to %.0f A and may trip; let loads start one after the other.", c.ID, c.StartA), []string{c.ID}})
+			out = append(out, Finding{
+				"starting_current",
+				fmt.Sprintf(
+					"When its heaviest load starts, circuit %s draws up to %.0f A and may trip; let loads start one "+
+						"after the other.",
+					c.ID, c.StartA,
+				),
+				[]string{c.ID},
+			})
 		}
 		if in.Circuits[i].GroundFault == "" {
-			out = append(out, Finding{"no_ground_fault_protection", fmt.Sprintf("Nothing says that circuit %s is behind a ground-fault device; near salt water every one should be.", c.ID), []string{c.ID}})
+			out = append(out, Finding{
+				"no_ground_fault_protection",
+				fmt.Sprintf(
+					"Nothing says that circuit %s is behind a ground-fault device; near salt water every one should "+
+						"be.",
+					c.ID,
+				),
+				[]string{c.ID},
+			})
 		}
 	}
 	sentence := map[Role]string{
@@ -259,11 +297,23 @@ func (in BudgetInput) findings(r BudgetResult) []Finding {
 			continue
 		}
 		if t.NoAlarm {
-			out = append(out, Finding{"alarm_goes_with_it", fmt.Sprintf("When %s opens, the only alarm goes with it and nobody is told; give it a battery or a second one elsewhere.", t.ID), append([]string{t.ID}, in.idsOf(Alarm)...)})
+			out = append(out, Finding{
+				"alarm_goes_with_it",
+				fmt.Sprintf(
+					"When %s opens, the only alarm goes with it and nobody is told; give it a battery or a second "+
+						"one elsewhere.",
+					t.ID,
+				),
+				append([]string{t.ID}, in.idsOf(Alarm)...),
+			})
 		}
 		for _, role := range t.AllOf {
 			if s, ok := sentence[role]; ok {
-				out = append(out, Finding{"all_" + string(role) + "_on_one", fmt.Sprintf("When %s opens, %s is gone; spread it over two.", t.ID, s), append([]string{t.ID}, in.idsOf(role)...)})
+				out = append(out, Finding{
+					"all_" + string(role) + "_on_one",
+					fmt.Sprintf("When %s opens, %s is gone; spread it over two.", t.ID, s),
+					append([]string{t.ID}, in.idsOf(role)...),
+				})
 			}
 		}
 	}

@@ -174,7 +174,10 @@ type vessel struct {
 // vessels returns display and sump as systems of their own, without gains.
 func (in OutageInput) vessels() []vessel {
 	alone := func(v heat.Vessel, litres float64) heat.System {
-		return heat.System{Display: v, VolumeL: litres, Salinity: in.System.Salinity, Calibration: in.System.Calibration, Correction: in.System.Correction}
+		return heat.System{
+			Display: v, VolumeL: litres, Salinity: in.System.Salinity, Calibration: in.System.Calibration,
+			Correction: in.System.Correction,
+		}
 	}
 	out := []vessel{{"display", alone(in.System.Display, in.DisplayL)}}
 	if in.System.Sump != nil {
@@ -192,14 +195,20 @@ func (in OutageInput) check() error {
 	bounds := []bound{
 		{"water_c", in.WaterC, 0, 40, "degC"}, {"rooms", float64(len(in.Rooms)), 1, 3, "1"},
 		{"comfort_low_c", in.ComfortLowC, 0, 40, "degC"}, {"comfort_high_c", in.ComfortHighC, 0, 40, "degC"},
-		{"harm_low_c", in.HarmLowC, 0, 40, "degC"}, {"harm_high_c", in.HarmHighC, 0, 40, "degC"}, {"duration_h", in.DurationH, 0.5, 240, "h"},
-		{"demand_mg_l_h", in.Oxygen.DemandMgLH, 0.001, 10, "mg/(L h)"}, {"stirred_cm_h", in.Oxygen.StirredCMH, 0.1, 200, "cm/h"},
-		{"still_cm_h", in.Oxygen.StillCMH, 0.1, 100, "cm/h"}, {"comfort_oxygen_mg_l", in.Oxygen.ComfortMgL, 0, 15, "mg/L"},
+		{"harm_low_c", in.HarmLowC, 0, 40, "degC"}, {"harm_high_c", in.HarmHighC, 0, 40, "degC"},
+		{"duration_h", in.DurationH, 0.5, 240, "h"},
+		{"demand_mg_l_h", in.Oxygen.DemandMgLH, 0.001, 10, "mg/(L h)"},
+		{"stirred_cm_h", in.Oxygen.StirredCMH, 0.1, 200, "cm/h"},
+		{"still_cm_h", in.Oxygen.StillCMH, 0.1, 100, "cm/h"},
+		{"comfort_oxygen_mg_l", in.Oxygen.ComfortMgL, 0, 15, "mg/L"},
 		{"harm_oxygen_mg_l", in.Oxygen.HarmMgL, 0, 15, "mg/L"},
 	}
 	if b := in.Battery; b != nil {
-		bounds = append(bounds, bound{"battery_wh", b.CapacityWh, 0, 1e6, "Wh"}, bound{"battery_usable_share", b.UsableShare, 0.1, 1, "1"},
-			bound{"battery_efficiency", b.Efficiency, 0.1, 1, "1"}, bound{"battery_load_w", b.LoadW, 0.1, 1e5, "W"}, bound{"battery_on_percent", b.OnPercent, 1, 100, "%"})
+		bounds = append(bounds, bound{"battery_wh", b.CapacityWh, 0, 1e6, "Wh"},
+			bound{"battery_usable_share", b.UsableShare, 0.1, 1, "1"},
+			bound{
+				"battery_efficiency", b.Efficiency, 0.1, 1, "1",
+			}, bound{"battery_load_w", b.LoadW, 0.1, 1e5, "W"}, bound{"battery_on_percent", b.OnPercent, 1, 100, "%"})
 	}
 	for _, b := range bounds {
 		if err := calc.CheckRange(b.param, b.value, b.min, b.max, b.unit); err != nil {
@@ -219,13 +228,25 @@ func (in OutageInput) check() error {
 			Reason: fmt.Sprintf("the sump holds %.1f L of water; %d to %.0f L is meant", in.SumpL, leastL, mostL),
 		}
 	case !(in.HarmLowC <= in.ComfortLowC && in.ComfortLowC < in.ComfortHighC && in.ComfortHighC <= in.HarmHighC):
-		return &calc.ConflictError{Params: []string{"harm_low_c", "comfort_low_c", "comfort_high_c", "harm_high_c"}, Reason: "the limits must rise: low harm, low comfort, high comfort, high harm"}
+		return &calc.ConflictError{
+			Params: []string{"harm_low_c", "comfort_low_c", "comfort_high_c", "harm_high_c"},
+			Reason: "the limits must rise: low harm, low comfort, high comfort, high harm",
+		}
 	case in.WaterC <= in.HarmLowC || in.WaterC >= in.HarmHighC:
-		return &calc.ConflictError{Params: []string{"water_c", "harm_low_c", "harm_high_c"}, Reason: "the water must lie between the harm limits when the outage begins"}
+		return &calc.ConflictError{
+			Params: []string{"water_c", "harm_low_c", "harm_high_c"},
+			Reason: "the water must lie between the harm limits when the outage begins",
+		}
 	case in.Oxygen.HarmMgL >= in.Oxygen.ComfortMgL:
-		return &calc.ConflictError{Params: []string{"harm_oxygen_mg_l", "comfort_oxygen_mg_l"}, Reason: "the oxygen that does harm must lie below the comfortable"}
+		return &calc.ConflictError{
+			Params: []string{"harm_oxygen_mg_l", "comfort_oxygen_mg_l"},
+			Reason: "the oxygen that does harm must lie below the comfortable",
+		}
 	case in.Oxygen.StillCMH > in.Oxygen.StirredCMH:
-		return &calc.ConflictError{Params: []string{"still_cm_h", "stirred_cm_h"}, Reason: "still water does not take up more oxygen than stirred water"}
+		return &calc.ConflictError{
+			Params: []string{"still_cm_h", "stirred_cm_h"},
+			Reason: "still water does not take up more oxygen than stirred water",
+		}
 	}
 	return nil
 }
@@ -252,7 +273,10 @@ func (in OutageInput) path(room Room, v vessel) (Path, error) {
 		into **float64
 		at   float64
 		cold bool
-	}{{&p.LowComfortH, in.ComfortLowC, true}, {&p.LowHarmH, in.HarmLowC, true}, {&p.HighComfortH, in.ComfortHighC, false}, {&p.HighHarmH, in.HarmHighC, false}} {
+	}{
+		{&p.LowComfortH, in.ComfortLowC, true}, {&p.LowHarmH, in.HarmLowC, true},
+		{&p.HighComfortH, in.ComfortHighC, false}, {&p.HighHarmH, in.HarmHighC, false},
+	} {
 		if h, ok, err := a.TimeTo(x.at); err != nil {
 			return p, err
 		} else if ok {
@@ -278,7 +302,9 @@ func (in OutageInput) path(room Room, v vessel) (Path, error) {
 }
 
 func (in OutageInput) approach(s heat.System, room Room, e heat.Estimate, towards float64) (heat.Approach, error) {
-	return heat.LeftAlone(heat.LeftAloneInput{System: s, Room: room.Air, Gains: heat.GainsNone, Evaporate: e, FromC: in.WaterC, TowardsC: towards})
+	return heat.LeftAlone(heat.LeftAloneInput{
+		System: s, Room: room.Air, Gains: heat.GainsNone, Evaporate: e, FromC: in.WaterC, TowardsC: towards,
+	})
 }
 
 // oxygenCurve is one view: stirred until the battery ends, then still.
@@ -341,7 +367,9 @@ func (c oxygenCurve) reaches(level float64) *float64 {
 		h += start
 		return &h
 	}
-	if h := hit(c.start, c.stirredTo, c.stirredH, 0, c.stirredUntil); h != nil && (*h < c.stirredUntil || c.start <= level) {
+	if h := hit(
+		c.start, c.stirredTo, c.stirredH, 0, c.stirredUntil,
+	); h != nil && (*h < c.stirredUntil || c.start <= level) {
 		return h
 	}
 	return hit(c.at(c.stirredUntil), c.stillTo, c.stillH, c.stirredUntil, math.Inf(1))
@@ -417,35 +445,64 @@ func (in OutageInput) actions(r *OutageResult) {
 		}
 		return out
 	}
-	add(0, "make_safe", "Keep hands out of the water until the mains are off at the plug; unplug heaters and whatever should not start by itself, and feed nothing.")
+	add(
+		0, "make_safe",
+		"Keep hands out of the water until the mains are off at the plug; unplug heaters and whatever should not "+
+			"start by itself, and feed nothing.",
+	)
 	if in.Battery != nil {
 		add(0, "start_battery", "See that the battery feeds its set; by its figures it lasts %.1f h.", r.BatteryH)
-		add(r.BatteryH, "battery_ends", "The battery is empty about now: have the next one, a generator outdoors, or a jug ready.")
+		add(
+			r.BatteryH, "battery_ends",
+			"The battery is empty about now: have the next one, a generator outdoors, or a jug ready.",
+		)
 	} else {
-		add(0, "stir", "Nothing stirs the water: scoop and pour with a jug for some minutes every half hour, or start a battery air pump.")
+		add(
+			0, "stir",
+			"Nothing stirs the water: scoop and pour with a jug for some minutes every half hour, or start a battery "+
+				"air pump.",
+		)
 	}
 	if h := r.Oxygen[2].ComfortH; h != nil {
-		add(*h, "stir_more", "In the worst view the oxygen falls to %.1f mg/L about now: stir without pause.", in.Oxygen.ComfortMgL)
+		add(
+			*h, "stir_more", "In the worst view the oxygen falls to %.1f mg/L about now: stir without pause.",
+			in.Oxygen.ComfortMgL,
+		)
 	}
 	if h := r.Oxygen[2].HarmH; h != nil {
-		add(*h, "oxygen_harm", "In the worst view the oxygen does harm from now on: animals must be in stirred water by then.")
+		add(
+			*h, "oxygen_harm",
+			"In the worst view the oxygen does harm from now on: animals must be in stirred water by then.",
+		)
 	}
 	if h := earliest(func(p Path) *float64 { return p.LowHarmH }); h != nil {
 		const early = 0.25 // of the way: covering late saves little
 		add(*h*early, "cover", "Cover the tank and wrap its sides, leaving a gap for air over the water.")
 	}
 	if h := earliest(func(p Path) *float64 { return p.LowComfortH }); h != nil {
-		add(*h, "warm", "The display leaves its comfortable range in the coldest room: float closed bottles of warm, not boiling, water in it.")
+		add(
+			*h, "warm",
+			"The display leaves its comfortable range in the coldest room: float closed bottles of warm, not "+
+				"boiling, water in it.",
+		)
 	}
 	if h := earliest(func(p Path) *float64 { return p.LowHarmH }); h != nil {
 		add(*h, "cold_harm", "In the coldest room the cold does harm from now on.")
 	}
 	if h := earliest(func(p Path) *float64 { return p.HighComfortH }); h != nil {
-		add(*h, "cool", "The display leaves its comfortable range in the warmest room: open the lid, float closed bottles of cold water in it, shade the windows.")
+		add(
+			*h, "cool",
+			"The display leaves its comfortable range in the warmest room: open the lid, float closed bottles of "+
+				"cold water in it, shade the windows.",
+		)
 	}
 	if h := earliest(func(p Path) *float64 { return p.HighHarmH }); h != nil {
 		add(*h, "heat_harm", "In the warmest room the heat does harm from now on.")
 	}
-	add(in.DurationH, "restart", "When the mains return: look at the water lines, start the return pump, see that heaters are under water, then plug them in.")
+	add(
+		in.DurationH, "restart",
+		"When the mains return: look at the water lines, start the return pump, see that heaters are under water, "+
+			"then plug them in.",
+	)
 	sort.SliceStable(r.Actions, func(a, b int) bool { return r.Actions[a].Hour < r.Actions[b].Hour })
 }

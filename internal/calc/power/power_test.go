@@ -31,7 +31,10 @@ func wiring() BudgetInput {
 // carry 1440 W and a 20 A circuit 1920 W of it.
 func TestContinuousLoadRule(t *testing.T) {
 	for _, c := range []struct{ rating, watts float64 }{{15, 1440}, {20, 1920}} {
-		in := BudgetInput{Circuits: []Circuit{{"c", c.rating, 120, ContinuousShare, "g", 0}}, Loads: []Load{{"l", "c", Heating, c.watts, 1, 1, 24}}}
+		in := BudgetInput{
+			Circuits: []Circuit{{"c", c.rating, 120, ContinuousShare, "g", 0}},
+			Loads:    []Load{{"l", "c", Heating, c.watts, 1, 1, 24}},
+		}
 		r, err := Budget(in)
 		require.NoError(t, err)
 		assert.InDelta(t, c.rating, r.Circuits[0].NeededA, 1e-9)
@@ -84,17 +87,30 @@ func TestBudgetRefuses(t *testing.T) {
 }
 
 func at(airC, rh float64) heat.Surroundings {
-	return heat.Surroundings{Air: moistair.State{Temp: quantity.Celsius(airC), RelativeHumidity: rh, Pressure: quantity.StandardAtmosphere}, AirSpeedMS: 0.1}
+	return heat.Surroundings{
+		Air: moistair.State{
+			Temp: quantity.Celsius(airC), RelativeHumidity: rh, Pressure: quantity.StandardAtmosphere,
+		},
+		AirSpeedMS: 0.1,
+	}
 }
 
 func outage() OutageInput {
-	sump := heat.Vessel{LengthMM: 700, WidthMM: 400, WaterDepthMM: 250, FreeboardMM: 150, WallMM: 6, Material: heat.Glass, BottomResistanceM2KPW: 0.2, Lid: evaporation.LidOpen}
+	sump := heat.Vessel{
+		LengthMM: 700, WidthMM: 400, WaterDepthMM: 250, FreeboardMM: 150, WallMM: 6, Material: heat.Glass,
+		BottomResistanceM2KPW: 0.2, Lid: evaporation.LidOpen,
+	}
 	return OutageInput{
 		System: heat.System{
-			Display: heat.Vessel{LengthMM: 1200, WidthMM: 500, WaterDepthMM: 500, FreeboardMM: 50, WallMM: 12, Material: heat.Glass, BottomResistanceM2KPW: 0.3, Lid: evaporation.LidOpen},
-			Sump:    &sump, VolumeL: 340, Salinity: 35,
+			Display: heat.Vessel{
+				LengthMM: 1200, WidthMM: 500, WaterDepthMM: 500, FreeboardMM: 50, WallMM: 12, Material: heat.Glass,
+				BottomResistanceM2KPW: 0.3, Lid: evaporation.LidOpen,
+			},
+			Sump: &sump, VolumeL: 340, Salinity: 35,
 		},
-		DisplayL: 270, SumpL: 70, WaterC: 25.5, Rooms: []Room{{"usual", at(21, 0.5)}, {"coldest", at(12, 0.5)}, {"warmest", at(33, 0.6)}},
+		DisplayL: 270, SumpL: 70, WaterC: 25.5, Rooms: []Room{
+			{"usual", at(21, 0.5)}, {"coldest", at(12, 0.5)}, {"warmest", at(33, 0.6)},
+		},
 		ComfortLowC: 24, ComfortHighC: 27, HarmLowC: 20, HarmHighC: 30,
 		Oxygen:    Oxygen{DemandMgLH: 0.15, StirredCMH: 15, StillCMH: 2.07, ComfortMgL: 5, HarmMgL: 3.5},
 		DurationH: 24,

@@ -8,7 +8,10 @@ func BenchmarkConvert(b *testing.B) {
 		value float64
 	}{{ScaleSpecificGravity, 1.026}, {ScaleConductivity25, 53}, {ScaleRefractometerBrine, 36}} {
 		b.Run(string(scale.name), func(b *testing.B) {
-			in := ConversionInput{Scale: scale.name, Value: scale.value, Sample: 25, Pair: Pair25, MeterPercentPerK: 2, ReadingUncertainty: 0.0005}
+			in := ConversionInput{
+				Scale: scale.name, Value: scale.value, Sample: 25, Pair: Pair25, MeterPercentPerK: 2,
+				ReadingUncertainty: 0.0005,
+			}
 			b.ReportAllocs()
 			for b.Loop() {
 				if _, err := Convert(in); err != nil {

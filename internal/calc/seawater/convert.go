@@ -16,19 +16,20 @@ type Scale string
 
 // The scales.
 const (
-	ScalePractical             Scale = "practical_psu"
-	ScaleAbsolute              Scale = "absolute_g_kg"
-	ScaleGramsPerLitre         Scale = "grams_per_litre"
-	ScaleChlorinity            Scale = "chlorinity_g_kg"
-	ScaleDensity               Scale = "density_kg_m3"
-	ScaleSpecificGravity       Scale = "specific_gravity"             // sample and reference as the pair says
-	ScaleSpecificGravityAsRead Scale = "specific_gravity_uncorrected" // hydrometer floating in the sample at its own temperature
-	ScaleConductivity          Scale = "conductivity_ms_cm"           // at the sample's temperature
-	ScaleConductivity25        Scale = "conductivity_25_ms_cm"        // true value at 25 °C
-	ScaleMeter25               Scale = "meter_25_ms_cm"               // display of a meter with linear compensation
-	ScaleRefractiveIndex       Scale = "refractive_index"             // at the sample's temperature
-	ScaleRefractometerSeawater Scale = "refractometer_seawater_psu"   // compensated to 20 °C
-	ScaleRefractometerBrine    Scale = "refractometer_brine_g_kg"     // compensated to 20 °C, sodium chloride scale
+	ScalePractical       Scale = "practical_psu"
+	ScaleAbsolute        Scale = "absolute_g_kg"
+	ScaleGramsPerLitre   Scale = "grams_per_litre"
+	ScaleChlorinity      Scale = "chlorinity_g_kg"
+	ScaleDensity         Scale = "density_kg_m3"
+	ScaleSpecificGravity Scale = "specific_gravity" // sample and reference as the pair says
+	// hydrometer floating in the sample at its own temperature
+	ScaleSpecificGravityAsRead Scale = "specific_gravity_uncorrected"
+	ScaleConductivity          Scale = "conductivity_ms_cm"         // at the sample's temperature
+	ScaleConductivity25        Scale = "conductivity_25_ms_cm"      // true value at 25 °C
+	ScaleMeter25               Scale = "meter_25_ms_cm"             // display of a meter with linear compensation
+	ScaleRefractiveIndex       Scale = "refractive_index"           // at the sample's temperature
+	ScaleRefractometerSeawater Scale = "refractometer_seawater_psu" // compensated to 20 °C
+	ScaleRefractometerBrine    Scale = "refractometer_brine_g_kg"   // compensated to 20 °C, sodium chloride scale
 )
 
 // Pair is the two temperatures of a specific gravity: sample over pure water.
@@ -103,18 +104,24 @@ type scale struct {
 	of          func(s quantity.PracticalSalinity, in ConversionInput) (float64, error)
 }
 
-func noTemperature(f func(quantity.PracticalSalinity) (float64, error)) func(quantity.PracticalSalinity, ConversionInput) (float64, error) {
+func noTemperature(
+	f func(quantity.PracticalSalinity) (float64, error),
+) func(quantity.PracticalSalinity, ConversionInput) (float64, error) {
 	return func(s quantity.PracticalSalinity, _ ConversionInput) (float64, error) { return f(s) }
 }
 
-func atSample(f func(quantity.PracticalSalinity, quantity.Celsius) (float64, error)) func(quantity.PracticalSalinity, ConversionInput) (float64, error) {
+func atSample(
+	f func(quantity.PracticalSalinity, quantity.Celsius) (float64, error),
+) func(quantity.PracticalSalinity, ConversionInput) (float64, error) {
 	return func(s quantity.PracticalSalinity, in ConversionInput) (float64, error) { return f(s, in.Sample) }
 }
 
 // The relations' uncertainties in practical salinity follow from the accuracies
 // their functions state, through the slope near SP 35.
 var scales = [...]scale{
-	{ScalePractical, "1", 0, noTemperature(func(s quantity.PracticalSalinity) (float64, error) { return float64(s), nil })},
+	{ScalePractical, "1", 0, noTemperature(
+		func(s quantity.PracticalSalinity) (float64, error) { return float64(s), nil },
+	)},
 	{ScaleAbsolute, "g/kg", 0.01, noTemperature(func(s quantity.PracticalSalinity) (float64, error) {
 		a, err := Absolute(s)
 		return float64(a), err
@@ -140,7 +147,9 @@ var scales = [...]scale{
 		return MeterDisplay(c, in.Sample, in.MeterPercentPerK)
 	}},
 	{ScaleRefractiveIndex, "1", 0.15, atSample(RefractiveIndex)},
-	{ScaleRefractometerSeawater, "1", 0.15, noTemperature(func(s quantity.PracticalSalinity) (float64, error) { return float64(s), nil })},
+	{ScaleRefractometerSeawater, "1", 0.15, noTemperature(
+		func(s quantity.PracticalSalinity) (float64, error) { return float64(s), nil },
+	)},
 	{ScaleRefractometerBrine, "g/kg", 0.3, noTemperature(BrineRefractometer)},
 }
 
@@ -158,10 +167,14 @@ var scales = [...]scale{
 func Convert(in ConversionInput) (Conversion, error) {
 	from, ok := scaleOf(in.Scale)
 	if !ok {
-		return Conversion{}, &calc.ConflictError{Params: []string{"scale"}, Reason: fmt.Sprintf("%q is not a scale", in.Scale)}
+		return Conversion{}, &calc.ConflictError{
+			Params: []string{"scale"}, Reason: fmt.Sprintf("%q is not a scale", in.Scale),
+		}
 	}
 	if _, ok := pairs[in.Pair]; !ok {
-		return Conversion{}, &calc.ConflictError{Params: []string{"sg_pair"}, Reason: fmt.Sprintf("%q is not a pair of temperatures", in.Pair)}
+		return Conversion{}, &calc.ConflictError{
+			Params: []string{"sg_pair"}, Reason: fmt.Sprintf("%q is not a pair of temperatures", in.Pair),
+		}
 	}
 	if err := calc.CheckRange("sample_c", float64(in.Sample), minTempC, maxTempC, "degC"); err != nil {
 		return Conversion{}, err
@@ -181,7 +194,10 @@ func Convert(in ConversionInput) (Conversion, error) {
 	c.UncertaintyPSU = math.Hypot(in.ReadingUncertainty/slope, from.relationPSU)
 	c.Readings = make([]Reading, 0, len(scales))
 	for _, to := range scales {
-		r := Reading{Scale: to.name, Unit: to.unit, Value: in.Value, UncertaintyPSU: math.Hypot(c.UncertaintyPSU, to.relationPSU)}
+		r := Reading{
+			Scale: to.name, Unit: to.unit, Value: in.Value,
+			UncertaintyPSU: math.Hypot(c.UncertaintyPSU, to.relationPSU),
+		}
 		if to.name == in.Scale {
 			r.Uncertainty, r.UncertaintyPSU = in.ReadingUncertainty, c.UncertaintyPSU
 			c.Readings = append(c.Readings, r)
@@ -263,7 +279,11 @@ func notes(from scale, in ConversionInput, c Conversion) ([]Note, error) {
 				parts = append(parts, fmt.Sprintf("%s %.1f", p, float64(s)))
 			}
 		}
-		out = append(out, Note{NotePairUnnamed, "The instrument's pair of temperatures is not named; 25/25 is taken. The same reading means, by pair: " + strings.Join(parts, ", ") + "."})
+		out = append(out, Note{
+			NotePairUnnamed,
+			"The instrument's pair of temperatures is not named; 25/25 is taken. The same reading means, by pair: " +
+				"" + strings.Join(parts, ", ") + ".",
+		})
 	}
 	if in.Scale == ScaleRefractometerBrine || in.Scale == ScaleRefractometerSeawater {
 		other, name := ScaleRefractometerSeawater, "sea water"
@@ -274,20 +294,27 @@ func notes(from scale, in ConversionInput, c Conversion) ([]Note, error) {
 		swapped.Scale = other
 		otherScale, _ := scaleOf(other)
 		if s, err := otherScale.inverse(swapped); err == nil {
-			out = append(out, Note{NoteBrineScale, fmt.Sprintf("Scales differ: were this a %s scale, the water would have %.1f instead of %.1f.", name, float64(s), float64(c.Practical))})
+			out = append(out, Note{NoteBrineScale, fmt.Sprintf(
+				"Scales differ: were this a %s scale, the water would have %.1f instead of %.1f.", name, float64(s),
+				float64(c.Practical),
+			)})
 		}
 	}
 	if in.Scale == ScaleMeter25 {
 		naive, err := PracticalFromConductivity(in.Value, 25)
 		const farPSU = 0.05
 		if err == nil && math.Abs(float64(naive-c.Practical)) > farPSU {
-			out = append(out, Note{NoteLinearMeter, fmt.Sprintf("Linear compensation is not sea water's: read as a true 25 °C value the display would mean %.2f instead of %.2f; measure nearer to 25 °C.",
+			out = append(out, Note{NoteLinearMeter, fmt.Sprintf("Linear compensation is not sea water's: read as a "+
+				"true 25 °C value the display would mean %.2f instead of %.2f; measure nearer to 25 °C.",
 				float64(naive), float64(c.Practical))})
 		}
 	}
 	s := float64(c.Practical)
 	if s < publishedLowSP || s > publishedHighSP || float64(in.Sample) > publishedHighC {
-		out = append(out, Note{NoteOutsidePublished, "PSS-78 is published for salinities of 2 to 42 at up to 35 °C; outside, the scales are only extended."})
+		out = append(out, Note{
+			NoteOutsidePublished,
+			"PSS-78 is published for salinities of 2 to 42 at up to 35 °C; outside, the scales are only extended.",
+		})
 	}
 	return out, nil
 }

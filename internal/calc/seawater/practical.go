@@ -48,7 +48,8 @@ func ratioOfTemperature(t68 float64) float64 {
 	return 0.6766097 + t68*(2.00564e-2+t68*(1.104259e-4+t68*(-6.9698e-7+t68*1.0031e-9)))
 }
 
-// PracticalFromConductivity returns the practical salinity of a conductivity at the sample's temperature and one atmosphere.
+// PracticalFromConductivity returns the practical salinity of a conductivity at the sample's temperature and one
+// atmosphere.
 //
 //	S = Σ a_i R_t^(i/2) + (t-15)/(1 + 0.0162 (t-15)) Σ b_i R_t^(i/2)
 //
@@ -119,7 +120,10 @@ func MeterDisplay(conductivity float64, t quantity.Celsius, percentPerKelvin flo
 	}
 	factor := 1 + percentPerKelvin/100*(float64(t)-25)
 	if err := calc.CheckRange("meter_percent_per_k", factor, 0.05, 2, "1"); err != nil {
-		return 0, &calc.ConflictError{Params: []string{"meter_percent_per_k", "sample_c"}, Reason: "at this temperature such a compensation leaves no reading; correct one of them"}
+		return 0, &calc.ConflictError{
+			Params: []string{"meter_percent_per_k", "sample_c"},
+			Reason: "at this temperature such a compensation leaves no reading; correct one of them",
+		}
 	}
 	return conductivity / factor, nil
 }
@@ -148,17 +152,4 @@ func Chlorinity(s quantity.PracticalSalinity) (float64, error) {
 		return 0, err
 	}
 	return float64(s) / practicalPerChlorinity, nil
-}
-
-// GramsPerLitre returns the salt in a litre at the sample's temperature, g/L.
-//
-//	c = S_R · rho / 1000
-//
-// Accuracy: 6e-6 relative, that of the density. Errors: *calc.RangeError. Source: [Millero2008], [MilleroPoisson1981].
-func GramsPerLitre(s quantity.PracticalSalinity, t quantity.Celsius) (float64, error) {
-	rho, err := Density(s, t)
-	if err != nil {
-		return 0, err
-	}
-	return referenceSalinityPerPSU * float64(s) * rho / 1000, nil
 }

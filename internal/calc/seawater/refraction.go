@@ -5,9 +5,10 @@ import (
 )
 
 const (
-	sodiumDNM          = 589.26   // nm, mean of the two lines
-	brineIndexPerGKg   = 1.757e-4 // rise of the index per g/kg of sodium chloride at 20 °C up to 50 g/kg. Source: [CRCHandbook].
-	refractometerTempC = 20       // °C that scales are drawn for
+	sodiumDNM = 589.26 // nm, mean of the two lines
+	// rise of the index per g/kg of sodium chloride at 20 °C up to 50 g/kg. Source: [CRCHandbook].
+	brineIndexPerGKg   = 1.757e-4
+	refractometerTempC = 20 // °C that scales are drawn for
 )
 
 // RefractiveIndexMillardSeaver1990 returns the index of sea water for sodium light, relative to air, at one atmosphere.
@@ -28,28 +29,10 @@ func RefractiveIndexMillardSeaver1990(s quantity.PracticalSalinity, t quantity.C
 	l2 := l * l
 	T, S := float64(t), float64(s)
 	n := 1.3280657 - 4.5536802e-3*l2 + (2.5471707e-3+(7.501966e-6+2.802632e-6/l2)/l2)/l2
-	n += T*(-5.2883907e-6+T*(-3.0738272e-6+T*(3.0124687e-8-T*2.0883178e-10))) + T*l*(1.0508621e-5+T*(2.1282248e-7-T*1.705881e-9))
+	n += T*(-5.2883907e-6+T*(-3.0738272e-6+T*(3.0124687e-8-T*2.0883178e-10))) +
+		T*l*(1.0508621e-5+T*(2.1282248e-7-T*1.705881e-9))
 	n += S * (1.9029121e-4 + 2.4239607e-6/l2 + T*(-7.3960297e-7+T*(8.9818478e-9+T*1.2078804e-10)) - 3.589495e-7*T*l)
 	return n, nil
-}
-
-// RefractiveIndexQuanFry1995 returns the index of sea water for sodium light, relative to air, at one atmosphere.
-//
-//	n = n0 + (n1 + n2 t + n3 t²) S + n4 t² + (n5 + n6 S + n7 t)/L + n8/L² + n9/L³
-//
-//	s  practical salinity  valid 0 … 45, published 0 … 35
-//	t  [°C]                valid 0 … 40, published 0 … 30
-//	L  wavelength in nm
-//
-// Accuracy: 3e-5. Errors: *calc.RangeError. Source: [QuanFry1995].
-func RefractiveIndexQuanFry1995(s quantity.PracticalSalinity, t quantity.Celsius) (float64, error) {
-	if err := check(s, t); err != nil {
-		return 0, err
-	}
-	const l = sodiumDNM
-	T, S := float64(t), float64(s)
-	return 1.31405 + (1.779e-4+T*(-1.05e-6+T*1.6e-8))*S - 2.02e-6*T*T +
-		(15.868+0.01155*S-0.00423*T)/l - 4382/(l*l) + 1.1455e6/(l*l*l), nil
 }
 
 // RefractiveIndex returns the default index, that of Millard and Seaver.
@@ -59,7 +42,8 @@ func RefractiveIndex(s quantity.PracticalSalinity, t quantity.Celsius) (float64,
 	return RefractiveIndexMillardSeaver1990(s, t)
 }
 
-// BrineRefractometer returns what a refractometer with a sodium chloride scale, set to zero in pure water, shows for sea water, g/kg.
+// BrineRefractometer returns what a refractometer with a sodium chloride scale, set to zero in pure water, shows for
+// sea water, g/kg.
 //
 //	x = (n(S, 20 °C) - n(0, 20 °C)) / 1.757e-4
 //

@@ -40,7 +40,10 @@ func TestConductivityTable(t *testing.T) {
 		const tolerance = 1e-6 // the same equations
 		c := v(Conductivity(sp(r, t), at(r, t)))
 		w.Relative(t, r.F(t, "conductivity_at_t_mS_per_cm"), c, tolerance, where+" C(t)")
-		w.Relative(t, r.F(t, "conductivity_at_25degC_same_sp_mS_per_cm"), v(Conductivity(sp(r, t), 25)), tolerance, where+" C(25)")
+		w.Relative(
+			t, r.F(t, "conductivity_at_25degC_same_sp_mS_per_cm"), v(Conductivity(sp(r, t), 25)), tolerance,
+			where+" C(25)",
+		)
 		for column, a := range map[string]float64{"2p00": 2.00, "1p91": 1.91} {
 			display := v(MeterDisplay(c, at(r, t), a))
 			w.Relative(t, r.F(t, "c25_by_linear_"+column+"_mS_per_cm"), display, tolerance, where+" display")
@@ -62,13 +65,19 @@ func TestDensityTable(t *testing.T) {
 	for i, r := range reference.Load(t, "seawater_density.csv") {
 		where := fmt.Sprintf("row %d", i+1)
 		rho := v(Density(sp(r, t), at(r, t)))
-		eos.Relative(t, r.F(t, "rho_eos80_kg_per_m3"), rho, 1e-6, where)                                 // the same equation
-		teos.Absolute(t, r.F(t, "rho_teos10_kg_per_m3"), rho, 0.006, where)                              // kg/m3, EOS-80 against TEOS-10
-		pure.Relative(t, r.F(t, "rho_pure_eos80_kg_per_m3"), v(PureWaterDensity(at(r, t))), 1e-6, where) // the same equation
+		// the same equation
+		eos.Relative(t, r.F(t, "rho_eos80_kg_per_m3"), rho, 1e-6, where)
+		// kg/m3, EOS-80 against TEOS-10
+		teos.Absolute(t, r.F(t, "rho_teos10_kg_per_m3"), rho, 0.006, where)
+		// the same equation
+		pure.Relative(t, r.F(t, "rho_pure_eos80_kg_per_m3"), v(PureWaterDensity(at(r, t))), 1e-6, where)
 		w := value(t)(Density(0, at(r, t)))
 		assert.Equal(t, v(PureWaterDensity(at(r, t))), w)
 	}
-	t.Logf("worst: EOS-80 %.1e relative, TEOS-10 %.4f kg/m3, pure %.1e relative", eos.Difference, teos.Difference, pure.Difference)
+	t.Logf(
+		"worst: EOS-80 %.1e relative, TEOS-10 %.4f kg/m3, pure %.1e relative", eos.Difference, teos.Difference,
+		pure.Difference,
+	)
 }
 
 // Source: testdata/reference/specific_gravity.csv.
@@ -77,7 +86,9 @@ func TestSpecificGravityTable(t *testing.T) {
 	v := value(t)
 	const tolerance = 6e-6 // EOS-80 against TEOS-10
 	for i, r := range reference.Load(t, "specific_gravity.csv") {
-		got := v(SpecificGravity(sp(r, t), quantity.Celsius(r.F(t, "t_sample_degC")), quantity.Celsius(r.F(t, "t_reference_water_degC"))))
+		got := v(SpecificGravity(
+			sp(r, t), quantity.Celsius(r.F(t, "t_sample_degC")), quantity.Celsius(r.F(t, "t_reference_water_degC")),
+		))
 		for _, column := range []string{"sg_eos80", "sg_teos10"} {
 			w.Absolute(t, r.F(t, column), got, tolerance, fmt.Sprintf("row %d %s", i+1, column))
 		}
@@ -91,9 +102,9 @@ func TestRefractiveIndexTable(t *testing.T) {
 	v := value(t)
 	for i, r := range reference.Load(t, "refractive_index.csv") {
 		where := fmt.Sprintf("row %d", i+1)
-		m, q := v(RefractiveIndexMillardSeaver1990(sp(r, t), at(r, t))), v(RefractiveIndexQuanFry1995(sp(r, t), at(r, t)))
-		same.Absolute(t, r.F(t, "nD_millard_seaver_1990"), m, 1e-8, where+" Millard and Seaver") // nine digits in the table
-		same.Absolute(t, r.F(t, "nD_quan_fry_1995"), q, 1e-8, where+" Quan and Fry")
+		m := v(RefractiveIndexMillardSeaver1990(sp(r, t), at(r, t)))
+		// nine digits in the table
+		same.Absolute(t, r.F(t, "nD_millard_seaver_1990"), m, 1e-8, where+" Millard and Seaver")
 		across.Absolute(t, r.F(t, "nD_quan_fry_1995"), m, 3e-5, where+" the two formulas")
 		pure := v(RefractiveIndex(0, at(r, t)))
 		across.Absolute(t, r.F(t, "nD_pure_iapws_relative_to_air"), pure, 3e-5, where+" pure water, IAPWS")
@@ -111,7 +122,8 @@ func TestScalesTable(t *testing.T) {
 		require.NoError(t, err)
 		w.Relative(t, r.F(t, "sr_g_per_kg"), float64(a), 1e-6, where)
 		w.Relative(t, r.F(t, "chlorinity_g_per_kg"), v(Chlorinity(sp(r, t))), 1e-6, where)
-		w.Relative(t, r.F(t, "salt_at_t_g_per_L"), v(GramsPerLitre(sp(r, t), at(r, t))), 6e-6, where) // by EOS-80 instead of TEOS-10
+		// by EOS-80 instead of TEOS-10
+		w.Relative(t, r.F(t, "salt_at_t_g_per_L"), v(GramsPerLitre(sp(r, t), at(r, t))), 6e-6, where)
 	}
 	t.Logf("worst relative disagreement %.1e at %s", w.Difference, w.Where)
 }
@@ -123,14 +135,22 @@ func TestVapourAndHeatTable(t *testing.T) {
 	v := value(t)
 	for i, r := range reference.Load(t, "seawater_vapour_heat.csv") {
 		where := fmt.Sprintf("row %d", i+1)
-		cp.Relative(t, r.F(t, "cp_seawater_J_per_kgK"), v(HeatCapacity(sp(r, t), at(r, t))), 9e-4, where) // Millero 1973 against gsw
-		latent.Relative(t, r.F(t, "latent_heat_seawater_kJ_per_kg"), v(LatentHeat(sp(r, t), at(r, t)))/1000, 1.4e-3, where)
-		activity.Absolute(t, r.F(t, "water_activity_teos10"), v(WaterActivity(sp(r, t))), 3e-4, where) // linear against TEOS-10
+		// Millero 1973 against gsw
+		cp.Relative(t, r.F(t, "cp_seawater_J_per_kgK"), v(HeatCapacity(sp(r, t), at(r, t))), 9e-4, where)
+		latent.Relative(
+			t, r.F(t, "latent_heat_seawater_kJ_per_kg"), v(LatentHeat(sp(r, t), at(r, t)))/1000, 1.4e-3, where,
+		)
+		// linear against TEOS-10
+		activity.Absolute(t, r.F(t, "water_activity_teos10"), v(WaterActivity(sp(r, t))), 3e-4, where)
 		p, err := VapourPressure(sp(r, t), at(r, t))
 		require.NoError(t, err)
-		vapour.Relative(t, r.F(t, "p_vapour_seawater_linear_Pa"), float64(p), 2.3e-4, where) // Hyland-Wexler against Wagner-Pruss
+		// Hyland-Wexler against Wagner-Pruss
+		vapour.Relative(t, r.F(t, "p_vapour_seawater_linear_Pa"), float64(p), 2.3e-4, where)
 	}
-	t.Logf("worst: cp %.1e, latent %.1e, activity %.1e, vapour pressure %.1e", cp.Difference, latent.Difference, activity.Difference, vapour.Difference)
+	t.Logf(
+		"worst: cp %.1e, latent %.1e, activity %.1e, vapour pressure %.1e", cp.Difference, latent.Difference,
+		activity.Difference, vapour.Difference,
+	)
 }
 
 // Source: testdata/reference/oxygen_solubility.csv (gsw).
@@ -140,7 +160,8 @@ func TestOxygenTable(t *testing.T) {
 	for i, r := range reference.Load(t, "oxygen_solubility.csv") {
 		where := fmt.Sprintf("row %d", i+1)
 		w.Relative(t, r.F(t, "o2_saturation_umol_per_kg"), v(OxygenSaturationMolal(sp(r, t), at(r, t))), 1e-6, where)
-		w.Relative(t, r.F(t, "o2_saturation_mg_per_L"), v(OxygenSaturation(sp(r, t), at(r, t))), 6e-6, where) // density by EOS-80
+		// density by EOS-80
+		w.Relative(t, r.F(t, "o2_saturation_mg_per_L"), v(OxygenSaturation(sp(r, t), at(r, t))), 6e-6, where)
 	}
 	t.Logf("worst relative disagreement %.1e at %s", w.Difference, w.Where)
 }
@@ -165,11 +186,15 @@ func published(t testing.TB, r reference.Row, name string) float64 {
 func TestPublishedChecks(t *testing.T) {
 	v := value(t)
 	outside := map[string]string{
-		"in-situ density":                    "TEOS-10 at 10 dbar; our density is EOS-80 at one atmosphere, held against TEOS-10 by table",
-		"osmotic coefficient of seawater":    "we use the linear lowering of the vapour pressure, held against TEOS-10 by table",
-		"refractive index of water":          "IAPWS at 0.2265 um; ours is for sodium light, held against IAPWS by table",
-		"pool evaporation short form":        "claimed in internal/calc/evaporation",
-		"saturation pressure of water/300 K": "IAPWS R7-97; ours is Hyland and Wexler, 2.2e-4 apart, claimed with that tolerance below",
+		"in-situ density": "TEOS-10 at 10 dbar; our density is EOS-80 at one atmosphere, held " +
+			"against TEOS-10 by table",
+		"osmotic coefficient of seawater": "we use the linear lowering of the vapour pressure, held against " +
+			"TEOS-10 by table",
+		"refractive index of water": "IAPWS at 0.2265 um; ours is for sodium light, held against IAPWS by " +
+			"table",
+		"pool evaporation short form": "claimed in internal/calc/evaporation",
+		"saturation pressure of water/300 K": "IAPWS R7-97; ours is Hyland and Wexler, 2.2e-4 apart, claimed with " +
+			"that tolerance below",
 	}
 	claimed := 0
 	for i, r := range reference.Load(t, "published_checks.csv") {
@@ -193,7 +218,10 @@ func TestPublishedChecks(t *testing.T) {
 		case "practical salinity from chlorinity":
 			got = published(t, r, "Cl") * practicalPerChlorinity
 		case "heat capacity of seawater":
-			got = v(HeatCapacity(quantity.PracticalSalinity(published(t, r, "SA")/referenceSalinityPerPSU), quantity.Celsius(published(t, r, "t"))))
+			got = v(HeatCapacity(
+				quantity.PracticalSalinity(published(t, r, "SA")/referenceSalinityPerPSU),
+				quantity.Celsius(published(t, r, "t")),
+			))
 			tolerance = 9e-4 * want // Millero 1973 against TEOS-10, and one atmosphere against 10 dbar
 		case "oxygen saturation":
 			got = v(OxygenSaturationMolal(35, t90()))
@@ -266,7 +294,9 @@ func TestConvertGoesRoundThroughEveryScale(t *testing.T) {
 			first := convert(t, ConversionInput{Scale: ScalePractical, Value: s, Sample: temp, MeterPercentPerK: 1.91})
 			require.Len(t, first.Readings, len(scales))
 			for _, r := range first.Readings {
-				back := convert(t, ConversionInput{Scale: r.Scale, Value: r.Value, Sample: temp, MeterPercentPerK: 1.91})
+				back := convert(t, ConversionInput{
+					Scale: r.Scale, Value: r.Value, Sample: temp, MeterPercentPerK: 1.91,
+				})
 				// The root is good to 1e-12 in S; the flattest scale, the index, keeps 1e-16/1.8e-4 of it.
 				assert.InDelta(t, s, float64(back.Practical), 1e-9, "%s at %g °C", r.Scale, float64(temp))
 				assert.False(t, math.IsNaN(r.Uncertainty))
@@ -307,20 +337,34 @@ func TestConvertNotes(t *testing.T) {
 	// The same 1.026 on each pair, from the reference table's own columns (interpolated by eye it is 34.2 to 36.6).
 	assert.Contains(t, unnamed.Notes[0].Sentence, "25/25 34.5")
 	assert.Contains(t, unnamed.Notes[0].Sentence, "20/4 36.6")
-	assert.Empty(t, codes(convert(t, ConversionInput{Scale: ScaleSpecificGravity, Value: 1.026, Sample: 25, Pair: Pair20})))
-	assert.Equal(t, []NoteCode{NoteBrineScale}, codes(convert(t, ConversionInput{Scale: ScaleRefractometerBrine, Value: 35, Sample: 25})))
-	assert.Equal(t, []NoteCode{NoteBrineScale}, codes(convert(t, ConversionInput{Scale: ScaleRefractometerSeawater, Value: 35, Sample: 25})))
-	assert.Equal(t, []NoteCode{NoteLinearMeter}, codes(convert(t, ConversionInput{Scale: ScaleMeter25, Value: 53, Sample: 12, MeterPercentPerK: 2})))
+	assert.Empty(t, codes(convert(t, ConversionInput{
+		Scale: ScaleSpecificGravity, Value: 1.026, Sample: 25, Pair: Pair20,
+	})))
+	assert.Equal(t, []NoteCode{NoteBrineScale}, codes(convert(t, ConversionInput{
+		Scale: ScaleRefractometerBrine, Value: 35, Sample: 25,
+	})))
+	assert.Equal(t, []NoteCode{NoteBrineScale}, codes(convert(t, ConversionInput{
+		Scale: ScaleRefractometerSeawater, Value: 35, Sample: 25,
+	})))
+	assert.Equal(t, []NoteCode{NoteLinearMeter}, codes(convert(t, ConversionInput{
+		Scale: ScaleMeter25, Value: 53, Sample: 12, MeterPercentPerK: 2,
+	})))
 	assert.Empty(t, codes(convert(t, ConversionInput{Scale: ScaleMeter25, Value: 53, Sample: 25, MeterPercentPerK: 2})))
-	assert.Equal(t, []NoteCode{NoteOutsidePublished}, codes(convert(t, ConversionInput{Scale: ScalePractical, Value: 1, Sample: 25})))
-	assert.Equal(t, []NoteCode{NoteOutsidePublished}, codes(convert(t, ConversionInput{Scale: ScalePractical, Value: 35, Sample: 36})))
+	assert.Equal(t, []NoteCode{NoteOutsidePublished}, codes(convert(t, ConversionInput{
+		Scale: ScalePractical, Value: 1, Sample: 25,
+	})))
+	assert.Equal(t, []NoteCode{NoteOutsidePublished}, codes(convert(t, ConversionInput{
+		Scale: ScalePractical, Value: 35, Sample: 36,
+	})))
 }
 
 func TestHydrometerInColderWater(t *testing.T) {
 	// A 25/25 instrument floats higher in the same water at 20 °C: density 1024.76 over 997.05 (EOS-80).
 	c := convert(t, ConversionInput{Scale: ScalePractical, Value: 35, Sample: 20})
 	assert.InDelta(t, 1024.763/997.048, reading(c, ScaleSpecificGravityAsRead).Value, 2e-5)
-	assert.InDelta(t, 1.026373, reading(c, ScaleSpecificGravity).Value, 2e-6, "the pair's own temperatures are not the sample's")
+	assert.InDelta(
+		t, 1.026373, reading(c, ScaleSpecificGravity).Value, 2e-6, "the pair's own temperatures are not the sample's",
+	)
 }
 
 func TestConvertRefuses(t *testing.T) {
@@ -336,14 +380,17 @@ func TestConvertRefuses(t *testing.T) {
 		{Scale: ScalePractical, Value: 45.001, Sample: 25}, {Scale: ScalePractical, Value: -0.001, Sample: 25},
 		{Scale: ScalePractical, Value: math.NaN(), Sample: 25}, {Scale: ScalePractical, Value: 35, Sample: 40.001},
 		{Scale: ScalePractical, Value: 35, Sample: -0.001}, {Scale: ScaleDensity, Value: 990, Sample: 25},
-		{Scale: ScaleSpecificGravity, Value: 1.2, Sample: 25}, {Scale: ScalePractical, Value: 35, Sample: 25, ReadingUncertainty: -1},
+		{Scale: ScaleSpecificGravity, Value: 1.2, Sample: 25},
+		{Scale: ScalePractical, Value: 35, Sample: 25, ReadingUncertainty: -1},
 		{Scale: ScaleMeter25, Value: 50, Sample: 25, MeterPercentPerK: 6},
 	} {
 		in.Pair = Pair25
 		_, err := Convert(in)
 		assert.ErrorAs(t, err, &out, "%+v", in)
 	}
-	for _, in := range []ConversionInput{{Scale: ScalePractical, Value: 45, Sample: 40}, {Scale: ScalePractical, Value: 0, Sample: 0}} {
+	for _, in := range []ConversionInput{
+		{Scale: ScalePractical, Value: 45, Sample: 40}, {Scale: ScalePractical, Value: 0, Sample: 0},
+	} {
 		in.Pair = Pair25
 		_, err := Convert(in)
 		assert.NoError(t, err, "on the limit: %+v", in)
@@ -353,10 +400,12 @@ func TestConvertRefuses(t *testing.T) {
 func TestLimitsOfTheRelations(t *testing.T) {
 	two := map[string]func(quantity.PracticalSalinity, quantity.Celsius) (float64, error){
 		"Density": Density, "HeatCapacity": HeatCapacity, "LatentHeat": LatentHeat, "Conductivity": Conductivity,
-		"RefractiveIndex": RefractiveIndex, "QuanFry": RefractiveIndexQuanFry1995, "OxygenSaturation": OxygenSaturation, "GramsPerLitre": GramsPerLitre,
+		"RefractiveIndex": RefractiveIndex, "OxygenSaturation": OxygenSaturation, "GramsPerLitre": GramsPerLitre,
 	}
 	for name, f := range two {
-		for _, bad := range [][2]float64{{-0.1, 25}, {45.1, 25}, {35, -0.1}, {35, 40.1}, {math.NaN(), 25}, {35, math.Inf(1)}} {
+		for _, bad := range [][2]float64{
+			{-0.1, 25}, {45.1, 25}, {35, -0.1}, {35, 40.1}, {math.NaN(), 25}, {35, math.Inf(1)},
+		} {
 			_, err := f(quantity.PracticalSalinity(bad[0]), quantity.Celsius(bad[1]))
 			var out *calc.RangeError
 			assert.ErrorAs(t, err, &out, "%s %v", name, bad)
@@ -401,7 +450,10 @@ func FuzzConvert(f *testing.F) {
 	f.Add(99, math.NaN(), math.Inf(1), 99, -1.0, -1.0)
 	names := []Pair{PairUnnamed, Pair20, Pair25, Pair60F, Pair20Over4}
 	f.Fuzz(func(t *testing.T, scale int, v, temp float64, pair int, meter, u float64) {
-		in := ConversionInput{Value: v, Sample: quantity.Celsius(temp), MeterPercentPerK: meter, ReadingUncertainty: u, Scale: "?", Pair: "?"}
+		in := ConversionInput{
+			Value: v, Sample: quantity.Celsius(temp), MeterPercentPerK: meter, ReadingUncertainty: u, Scale: "?",
+			Pair: "?",
+		}
 		if scale >= 0 && scale < len(scales) {
 			in.Scale = scales[scale].name
 		}
@@ -418,7 +470,8 @@ func FuzzConvert(f *testing.F) {
 			return
 		}
 		for _, r := range c.Readings {
-			if math.IsNaN(r.Value) || math.IsInf(r.Value, 0) || math.IsNaN(r.Uncertainty) || math.IsInf(r.Uncertainty, 0) || r.Uncertainty < 0 {
+			if math.IsNaN(r.Value) || math.IsInf(r.Value, 0) || math.IsNaN(r.Uncertainty) || math.IsInf(r.Uncertainty,
+				0) || r.Uncertainty < 0 {
 				t.Fatalf("%+v: %+v", in, r)
 			}
 		}

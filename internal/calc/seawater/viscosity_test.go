@@ -14,7 +14,8 @@ import (
 // 0.9588e-3 at 25 °C. All from memory.
 func TestViscosityMeetsTables(t *testing.T) {
 	for _, c := range []struct{ s, t, want, tolerance float64 }{
-		{0, 25, 0.889735e-3, 1e-3}, {0, 20, 1.0016e-3, 1e-3}, {0, 0, 1.7916e-3, 2e-3}, {35 * 35 / 35.16504, 20, 1.0765e-3, 3e-3}, {35 * 35 / 35.16504, 25, 0.9588e-3, 3e-3},
+		{0, 25, 0.889735e-3, 1e-3}, {0, 20, 1.0016e-3, 1e-3}, {0, 0, 1.7916e-3, 2e-3},
+		{35 * 35 / 35.16504, 20, 1.0765e-3, 3e-3}, {35 * 35 / 35.16504, 25, 0.9588e-3, 3e-3},
 	} {
 		got, err := Viscosity(quantity.PracticalSalinity(c.s), quantity.Celsius(c.t))
 		require.NoError(t, err)

@@ -1,10 +1,39 @@
 package source
 
 var planning = []Entry{
-	{Key: "IEC60812", Citation: "International Electrotechnical Commission 2018, IEC 60812:2018, Failure modes and effects analysis (FMEA and FMECA)", Note: "the method, from memory; the standard was not seen"},
-	{Key: "ColeCaraco1998", Citation: "Cole, J. J. and Caraco, N. F. 1998, Atmospheric exchange of carbon dioxide in a low-wind oligotrophic lake measured by the addition of SF6, Limnology and Oceanography 43, 647-656", Note: "k600 = 2.07 cm/h without wind, from memory"},
-	{Key: "NFPA70", Citation: "National Fire Protection Association, NFPA 70, National Electrical Code, article 210.20(A) and the definition of continuous load", Note: "the rule as trade forums and electricians' journals quote it; other countries have other rules"},
-	{Key: "IEC61025", Citation: "International Electrotechnical Commission 2006, IEC 61025:2006, Fault tree analysis (FTA)", Note: "minimal cut sets, from memory; the standard was not seen"},
-	{Key: "NUREG0492", Citation: "Vesely, W. E., Goldberg, F. F., Roberts, N. H. and Haasl, D. F. 1981, Fault Tree Handbook, NUREG-0492, U.S. Nuclear Regulatory Commission; chapters VII, VIII and XI", Note: "relations and the pressure tank from memory"},
-	{Key: "IEC615086", Citation: "International Electrotechnical Commission 2010, IEC 61508-6:2010, Functional safety of electrical, electronic and programmable electronic safety-related systems, part 6, annex B", Note: "mean probability of failure on demand between tests, from memory; the standard was not seen"},
+	{
+		Key: "IEC60812",
+		Citation: "International Electrotechnical Commission 2018, IEC 60812:2018, Failure modes and effects " +
+			"analysis (FMEA and FMECA)",
+		Note: "the method, from memory; the standard was not seen",
+	},
+	{
+		Key: "ColeCaraco1998",
+		Citation: "Cole, J. J. and Caraco, N. F. 1998, Atmospheric exchange of carbon dioxide in a low-wind " +
+			"oligotrophic lake measured by the addition of SF6, Limnology and Oceanography 43, 647-656",
+		Note: "k600 = 2.07 cm/h without wind, from memory",
+	},
+	{
+		Key: "NFPA70",
+		Citation: "National Fire Protection Association, NFPA 70, National Electrical Code, article 210.20(A) " +
+			"and the definition of continuous load",
+		Note: "the rule as trade forums and electricians' journals quote it; other countries have other rules",
+	},
+	{
+		Key:      "IEC61025",
+		Citation: "International Electrotechnical Commission 2006, IEC 61025:2006, Fault tree analysis (FTA)",
+		Note:     "minimal cut sets, from memory; the standard was not seen",
+	},
+	{
+		Key: "NUREG0492",
+		Citation: "Vesely, W. E., Goldberg, F. F., Roberts, N. H. and Haasl, D. F. 1981, Fault Tree Handbook, " +
+			"NUREG-0492, U.S. Nuclear Regulatory Commission; chapters VII, VIII and XI",
+		Note: "relations and the pressure tank from memory",
+	},
+	{
+		Key: "IEC615086",
+		Citation: "International Electrotechnical Commission 2010, IEC 61508-6:2010, Functional safety of " +
+			"electrical, electronic and programmable electronic safety-related systems, part 6, annex B",
+		Note: "mean probability of failure on demand between tests, from memory; the standard was not seen",
+	},
 }

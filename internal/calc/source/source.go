@@ -4,14 +4,6 @@ package source
 
 import "sort"
 
-// Entry is one cited work.
-type Entry struct {
-	Key      string // short key, for instance "MilleroPoisson1981"
-	Citation string // authors, year, title, where published
-	DOI      string // without the resolver's address; empty when there is none
-	Note     string // how we came by the numbers: seen, quoted by whom, or from memory
-}
-
 // byFile lists the entries of each subject; each subject has a file of its own.
 var byFile = [][]Entry{general, water, thermal, lighting, planning, flow}
 

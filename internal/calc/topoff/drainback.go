@@ -36,7 +36,8 @@ type DrainBackResult struct {
 
 // DrainBack returns where the sump's level ends when the return pump stops, and what keeps it off the floor.
 //
-//	drain = BackSiphonL,  rise = (drain + siphon + displaced) / area,  spare = area (rim - running) - displaced - drain - siphon
+//	drain = BackSiphonL,  rise = (drain + siphon + displaced) / area
+//	spare = area (rim - running) - displaced - drain - siphon
 //
 // Check valves are taken to leak, as they do in time.
 // Accuracy: exact for upright walls and chambers that fill together.
@@ -55,7 +56,10 @@ func DrainBack(in DrainBackInput) (DrainBackResult, error) {
 		return r, err
 	}
 	if in.RunningMM+in.TopOffMissedMM >= in.RimMM {
-		return r, &calc.ConflictError{Params: []string{"sump_water_line_mm", "high_level_mm", "sump_rim_mm"}, Reason: "the sump's water line must lie below its rim while all runs"}
+		return r, &calc.ConflictError{
+			Params: []string{"sump_water_line_mm", "high_level_mm", "sump_rim_mm"},
+			Reason: "the sump's water line must lie below its rim while all runs",
+		}
 	}
 	var err error
 	if r.DrainL, err = BackSiphonL(in.BackSiphon); err != nil {
@@ -63,9 +67,14 @@ func DrainBack(in DrainBackInput) (DrainBackResult, error) {
 	}
 	if res := in.Reservoir; res != nil {
 		if res.WaterLineMM < res.FloorMM || res.ContentL > 0 && res.WaterLineMM == res.FloorMM {
-			return r, &calc.ConflictError{Params: []string{"reservoir_water_line_mm", "reservoir_floor_mm"}, Reason: "the water line of a reservoir with water in it must lie above its floor"}
+			return r, &calc.ConflictError{
+				Params: []string{"reservoir_water_line_mm", "reservoir_floor_mm"},
+				Reason: "the water line of a reservoir with water in it must lie above its floor",
+			}
 		}
-		if err := checkAll([]bound{{"reservoir_content_l", res.ContentL, 0, 1e6, "L"}, {"hose_end_mm", res.HoseEndMM, 0, 5000, "mm"}}); err != nil {
+		if err := checkAll([]bound{
+			{"reservoir_content_l", res.ContentL, 0, 1e6, "L"}, {"hose_end_mm", res.HoseEndMM, 0, 5000, "mm"},
+		}); err != nil {
 			return r, err
 		}
 		if !res.SiphonBreak && res.ContentL > 0 && res.WaterLineMM > res.HoseEndMM {

@@ -44,7 +44,9 @@ func TestDrainBackByHand(t *testing.T) {
 
 func TestReservoirOverTheSumpComesOnTop(t *testing.T) {
 	in := DrainBackInput{
-		BackSiphon: BackSiphonInput{DisplayAreaM2: 0.5, WeirDropMM: 20}, SumpAreaM2: 0.25, RunningMM: 200, RimMM: 300, MarginMM: 0,
+		BackSiphon: BackSiphonInput{
+			DisplayAreaM2: 0.5, WeirDropMM: 20,
+		}, SumpAreaM2: 0.25, RunningMM: 200, RimMM: 300, MarginMM: 0,
 		Reservoir: &Reservoir{SizeL: 30, ContentL: 30, FloorMM: 0, WaterLineMM: 400, HoseEndMM: 300},
 	}
 	r, err := DrainBack(in)

@@ -26,7 +26,14 @@ func (d DryDown) check() error {
 		return err
 	}
 	if d.lossAtIntakeL() >= d.VolumeL {
-		return &calc.ConflictError{Params: []string{"return_chamber_length_mm", "return_chamber_width_mm", "sump_water_line_mm", "return_intake_mm", "volume_l"}, Reason: "the return chamber holds more water above the intake than the whole system; check its area and the levels"}
+		return &calc.ConflictError{
+			Params: []string{
+				"return_chamber_length_mm", "return_chamber_width_mm", "sump_water_line_mm", "return_intake_mm",
+				"volume_l",
+			},
+			Reason: "the return chamber holds more water above the intake than the whole system; check its area and " +
+				"the levels",
+		}
 	}
 	return nil
 }
@@ -94,30 +101,4 @@ func (d DryDown) TimeToSalinity(limit float64) (hours float64, reached bool, err
 	lossL := d.VolumeL * (1 - d.Salinity/limit)
 	hours, ok := d.timeToLoss(lossL)
 	return hours, ok && lossL <= d.lossAtIntakeL(), nil
-}
-
-// After returns the salinity and the fall of the return chamber some hours on.
-//
-//	S = S0 V0 / (V0 - E t/24), fall = E t / (24 A)
-//
-//	fall  of the level in the return chamber  [mm]
-//
-// Accuracy: exact while the intake is covered. Errors: *calc.RangeError, also
-// for hours beyond the uncovering; *calc.ConflictError. Source: [Derived].
-func (d DryDown) After(hours float64) (salinity, fallMM float64, err error) {
-	if err := d.check(); err != nil {
-		return 0, 0, err
-	}
-	most, reached := d.timeToLoss(d.lossAtIntakeL())
-	if !reached {
-		most = maxHours
-	}
-	if err := calc.CheckRange("hours", hours, 0, most, "h"); err != nil {
-		return 0, 0, err
-	}
-	lossL := d.EvaporationLPerDay * hours / quantity.HoursPerDay
-	if lossL >= d.VolumeL { // only with an endless time and a rounding loss
-		return 0, 0, calc.ErrNoSolution
-	}
-	return d.salinityAfter(lossL), lossL / d.ChamberAreaM2, nil
 }

@@ -55,7 +55,10 @@ func (p StuckPump) check() error {
 		return err
 	}
 	if p.OverflowL < p.VolumeL {
-		return &calc.ConflictError{Params: []string{"overflow_l", "volume_l"}, Reason: "the system would spill already; the overflow volume must be at least the water in it"}
+		return &calc.ConflictError{
+			Params: []string{"overflow_l", "volume_l"},
+			Reason: "the system would spill already; the overflow volume must be at least the water in it",
+		}
 	}
 	return nil
 }
@@ -114,7 +117,11 @@ func (p StuckPump) After(hours float64) (Filled, error) {
 		return Filled{}, err
 	}
 	if p.netLPerH() < 0 {
-		return Filled{}, &calc.ConflictError{Params: []string{"pump_l_per_h", "evaporation_l_per_h"}, Reason: "evaporation outruns the pump, so a pump that never stops cannot fill the system; treat it as a top-off that is too small"}
+		return Filled{}, &calc.ConflictError{
+			Params: []string{"pump_l_per_h", "evaporation_l_per_h"},
+			Reason: "evaporation outruns the pump, so a pump that never stops cannot fill the system; treat it as a " +
+				"top-off that is too small",
+		}
 	}
 	return p.after(hours), nil
 }

@@ -3,7 +3,6 @@ package topoff
 import (
 	"math"
 
-	"saltwright/internal/calc"
 	"saltwright/internal/calc/quantity"
 )
 
@@ -31,34 +30,8 @@ type ReservoirSize struct {
 	Remedies            []Remedy // when it conflicts or the content is not harmless
 	LongestRunLimitMin  float64  // a run this long is still harmless; 0 when Unlimited
 	RunLimitFits        bool     // and it is not shorter than one normal dose
-	DayContainerDays    float64  // days a day container of the largest harmless size lasts, high evaporation; 0 when it never empties
-}
-
-// LargestHarmless returns the largest reservoir whose whole content, pumped in at once or by a pump that never stops, does no harm.
-//
-//	added   = min(Vmax - V0, V0 (S0/SL - 1))
-//	content = added · F / (F - E)
-//
-//	V0, Vmax  water now and at the rim  [L]
-//	S0, SL    salinity now and the low harm limit, SL above 0
-//	F, E      pump and evaporation      [L/h]
-//
-// Unlimited when the pump does not outrun the evaporation.
-// Accuracy: exact when volumes add. Errors: *calc.RangeError; *calc.ConflictError
-// when the salinity is at or below the limit already.
-// Source: [Derived].
-func LargestHarmless(p StuckPump, lowLimit float64) (dilutionL, overflowL float64, unlimited bool, err error) {
-	if err := p.check(); err != nil {
-		return 0, 0, false, err
-	}
-	if err := calc.CheckRange("salinity_low", lowLimit, 1e-6, 200, "1"); err != nil {
-		return 0, 0, false, err
-	}
-	if p.Salinity <= lowLimit {
-		return 0, 0, false, &calc.ConflictError{Params: []string{"salinity", "salinity_low"}, Reason: "the salinity is at or below the low harm limit before any water is added"}
-	}
-	dilutionL, overflowL, unlimited = p.largestHarmless(lowLimit)
-	return dilutionL, overflowL, unlimited, nil
+	// days a day container of the largest harmless size lasts, high evaporation; 0 when it never empties
+	DayContainerDays float64
 }
 
 // DilutionL returns the fresh water that, put in at once, brings a tank just to a salinity.
@@ -71,6 +44,13 @@ func LargestHarmless(p StuckPump, lowLimit float64) (dilutionL, overflowL float6
 // Accuracy: exact when volumes add. Errors: none. Source: [Derived].
 func DilutionL(volumeL, salinity, lowLimit float64) float64 { return volumeL * (salinity/lowLimit - 1) }
 
+// largestHarmless returns the largest contents that, pumped in by a pump that never stops, do no harm.
+//
+//	content = added · F / (F - E), added = DilutionL or the room to the rim
+//
+//	F, E  pump and evaporation  [L/h]
+//
+// Unlimited when the pump does not outrun the evaporation.
 func (p StuckPump) largestHarmless(lowLimit float64) (dilutionL, overflowL float64, unlimited bool) {
 	n := p.netLPerH()
 	if n <= 1e-9*p.PumpLPerH {

@@ -125,7 +125,10 @@ func (in Input) check() error {
 	}
 	for _, x := range in.Factors {
 		if !(x.Low <= x.Expected && x.Expected <= x.High && x.Low < x.High) || math.IsInf(x.High-x.Low, 0) {
-			return &calc.ConflictError{Params: []string{x.Name}, Reason: "a factor's expected value must lie between its ends, and the ends apart"}
+			return &calc.ConflictError{
+				Params: []string{x.Name},
+				Reason: "a factor's expected value must lie between its ends, and the ends apart",
+			}
 		}
 	}
 	return nil

@@ -83,7 +83,9 @@ func TestStudyRefusesAndStops(t *testing.T) {
 	assert.ErrorAs(t, err, &out)
 	ctx, cancel := context.WithCancel(context.Background())
 	n := 0
-	_, err = Study(ctx, Input{Factors: two, Results: 2, Samples: 5000}, func(c context.Context, v []float64) ([]float64, error) {
+	_, err = Study(ctx, Input{
+		Factors: two, Results: 2, Samples: 5000,
+	}, func(c context.Context, v []float64) ([]float64, error) {
 		if n++; n == 20 {
 			cancel()
 		}

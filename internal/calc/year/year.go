@@ -23,7 +23,8 @@ type TypicalRoom struct{ TempC, RHPercent float64 }
 
 // NorthernHome is such a home north of the equator, January first; common practice, no source.
 var NorthernHome = [months]TypicalRoom{
-	{20, 40}, {20, 40}, {20.5, 42}, {21, 45}, {22, 50}, {23.5, 55}, {25, 55}, {25, 55}, {23, 55}, {21.5, 50}, {20.5, 45}, {20, 40},
+	{20, 40}, {20, 40}, {20.5, 42}, {21, 45}, {22, 50}, {23.5, 55}, {25, 55}, {25, 55}, {23, 55}, {21.5, 50},
+	{20.5, 45}, {20, 40},
 }
 
 // Typical returns the typical home's room in a month.
@@ -45,18 +46,19 @@ func Typical(month int, southern bool) (TypicalRoom, error) {
 
 // Input is a tank, twelve rooms and what things cost.
 type Input struct {
-	System         heat.System
-	SetpointC      float64                   // 0 … 40 °C
-	Months         [months]heat.Surroundings // mean of each month, January first
-	ColdWeekK      float64                   // how much colder than its month the coldest week is, 0 … 15 K
-	WarmWeekK      float64                   // how much warmer the warmest is, 0 … 15 K
-	ChillerCOP     float64                   // 0: no chiller, the water gets warmer; else 0.5 … 10
-	ReservoirL     float64                   // of the top-off, 0: not asked for, up to 1e6 L
-	OtherW         float64                   // mean electric power of everything but heater and chiller, 0 … 1e5 W
-	PricePerKWh    float64                   // 0 … 1000, in any currency
-	PricePerM3     float64                   // of the fresh water, 0 … 1e5
-	HighestHoldC   float64                   // water temperature that is still accepted without a chiller, SetpointC … 40 °C
-	WaterChangePct float64                   // of the volume a month by water changes, 0 … 200 %
+	System      heat.System
+	SetpointC   float64                   // 0 … 40 °C
+	Months      [months]heat.Surroundings // mean of each month, January first
+	ColdWeekK   float64                   // how much colder than its month the coldest week is, 0 … 15 K
+	WarmWeekK   float64                   // how much warmer the warmest is, 0 … 15 K
+	ChillerCOP  float64                   // 0: no chiller, the water gets warmer; else 0.5 … 10
+	ReservoirL  float64                   // of the top-off, 0: not asked for, up to 1e6 L
+	OtherW      float64                   // mean electric power of everything but heater and chiller, 0 … 1e5 W
+	PricePerKWh float64                   // 0 … 1000, in any currency
+	PricePerM3  float64                   // of the fresh water, 0 … 1e5
+	// water temperature that is still accepted without a chiller, SetpointC … 40 °C
+	HighestHoldC   float64
+	WaterChangePct float64 // of the volume a month by water changes, 0 … 200 %
 }
 
 // Month is what one month takes.
@@ -146,7 +148,11 @@ func inMonth(err error, i int) error {
 		return &calc.ConflictError{Params: c.Params, Reason: fmt.Sprintf("in month %d: %s", i+1, c.Reason)}
 	}
 	if err == calc.ErrNoSolution {
-		return &calc.ConflictError{Params: []string{"months"}, Reason: fmt.Sprintf("in month %d the water would settle outside 0 to 40 °C; give a chiller's COP, or check the room and the gains", i+1)}
+		return &calc.ConflictError{Params: []string{"months"}, Reason: fmt.Sprintf(
+			"in month %d the water would settle outside 0 to 40 °C; give a chiller's COP, or check the room and the "+
+				"gains",
+			i+1,
+		)}
 	}
 	return err
 }
@@ -157,8 +163,10 @@ func (in Input) check() error {
 		value, min, max float64
 		unit            string
 	}{
-		{"setpoint_c", in.SetpointC, 0, 40, "degC"}, {"cold_week_k", in.ColdWeekK, 0, 15, "K"}, {"warm_week_k", in.WarmWeekK, 0, 15, "K"},
-		{"chiller_cop", in.ChillerCOP, 0, 10, "1"}, {"reservoir_l", in.ReservoirL, 0, 1e6, "L"}, {"other_w", in.OtherW, 0, 1e5, "W"},
+		{"setpoint_c", in.SetpointC, 0, 40, "degC"}, {"cold_week_k", in.ColdWeekK, 0, 15, "K"},
+		{"warm_week_k", in.WarmWeekK, 0, 15, "K"},
+		{"chiller_cop", in.ChillerCOP, 0, 10, "1"}, {"reservoir_l", in.ReservoirL, 0, 1e6, "L"},
+		{"other_w", in.OtherW, 0, 1e5, "W"},
 		{"price_per_kwh", in.PricePerKWh, 0, 1000, "1/kWh"}, {"price_per_m3", in.PricePerM3, 0, 1e5, "1/m3"},
 		{"highest_water_c", in.HighestHoldC, 0, 40, "degC"}, {"water_change_percent", in.WaterChangePct, 0, 200, "%"},
 	} {
@@ -180,7 +188,10 @@ func (in Input) check() error {
 		}
 	}
 	if in.HighestHoldC < in.SetpointC {
-		return &calc.ConflictError{Params: []string{"highest_water_c", "setpoint_c"}, Reason: "the highest accepted temperature must not lie below the setpoint"}
+		return &calc.ConflictError{
+			Params: []string{"highest_water_c", "setpoint_c"},
+			Reason: "the highest accepted temperature must not lie below the setpoint",
+		}
 	}
 	return nil
 }
@@ -202,7 +213,9 @@ func (in Input) month(i int) (Month, error) {
 	case in.ChillerCOP > 0:
 		m.CoolingW = -b.NetW.Expected
 	default:
-		c, err := heat.Equilibrium(heat.EquilibriumInput{System: in.System, Room: room, Gains: heat.GainsAverage, Evaporate: heat.EvaporationExpected})
+		c, err := heat.Equilibrium(heat.EquilibriumInput{
+			System: in.System, Room: room, Gains: heat.GainsAverage, Evaporate: heat.EvaporationExpected,
+		})
 		if err != nil {
 			return m, err
 		}
@@ -245,7 +258,9 @@ func (in Input) weeks(i int, m Month, r *Result) error {
 	// Evaporation is worst in the colder week by its drier air, or in the warm one by warmer water.
 	water := in.SetpointC
 	if in.ChillerCOP == 0 {
-		c, err := heat.Equilibrium(heat.EquilibriumInput{System: in.System, Room: warm, Gains: heat.GainsAverage, Evaporate: heat.EvaporationLow})
+		c, err := heat.Equilibrium(heat.EquilibriumInput{
+			System: in.System, Room: warm, Gains: heat.GainsAverage, Evaporate: heat.EvaporationLow,
+		})
 		if err != nil {
 			return err
 		}
@@ -260,7 +275,9 @@ func (in Input) weeks(i int, m Month, r *Result) error {
 	if i == 0 {
 		r.Evaporation = Week{Month: 1, AirC: float64(cold.Air.Temp)} // nothing may evaporate all year
 	}
-	for _, x := range []struct{ air, litres float64 }{{float64(cold.Air.Temp), dry}, {float64(warm.Air.Temp), b.EvaporatedLPerDay.High}} {
+	for _, x := range []struct{ air, litres float64 }{
+		{float64(cold.Air.Temp), dry}, {float64(warm.Air.Temp), b.EvaporatedLPerDay.High},
+	} {
 		if x.litres > r.Evaporation.Value {
 			r.Evaporation = Week{Month: i + 1, AirC: x.air, Value: x.litres}
 		}

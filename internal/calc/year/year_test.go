@@ -14,18 +14,30 @@ import (
 )
 
 func room(airC, rh float64) heat.Surroundings {
-	return heat.Surroundings{Air: moistair.State{Temp: quantity.Celsius(airC), RelativeHumidity: rh, Pressure: quantity.StandardAtmosphere}, AirSpeedMS: 0.1}
+	return heat.Surroundings{
+		Air: moistair.State{
+			Temp: quantity.Celsius(airC), RelativeHumidity: rh, Pressure: quantity.StandardAtmosphere,
+		},
+		AirSpeedMS: 0.1,
+	}
 }
 
 func input(t *testing.T) Input {
 	t.Helper()
 	in := Input{
 		System: heat.System{
-			Display: heat.Vessel{LengthMM: 1200, WidthMM: 500, WaterDepthMM: 500, FreeboardMM: 50, WallMM: 12, Material: heat.Glass, BottomResistanceM2KPW: 0.3, Lid: evaporation.LidOpen},
+			Display: heat.Vessel{
+				LengthMM: 1200, WidthMM: 500, WaterDepthMM: 500, FreeboardMM: 50, WallMM: 12, Material: heat.Glass,
+				BottomResistanceM2KPW: 0.3, Lid: evaporation.LidOpen,
+			},
 			VolumeL: 280, Salinity: 35,
-			Gains: []heat.Gain{{Name: "pump", PowerW: 30, WaterShare: 1, HoursPerDay: 24}, {Name: "light", PowerW: 120, WaterShare: 0.3, HoursPerDay: 10}},
+			Gains: []heat.Gain{
+				{Name: "pump", PowerW: 30, WaterShare: 1, HoursPerDay: 24},
+				{Name: "light", PowerW: 120, WaterShare: 0.3, HoursPerDay: 10},
+			},
 		},
-		SetpointC: 25, HighestHoldC: 27, ColdWeekK: 2, WarmWeekK: 2, OtherW: 80, PricePerKWh: 0.3, PricePerM3: 4, ReservoirL: 40, WaterChangePct: 20,
+		SetpointC: 25, HighestHoldC: 27, ColdWeekK: 2, WarmWeekK: 2, OtherW: 80, PricePerKWh: 0.3, PricePerM3: 4,
+		ReservoirL: 40, WaterChangePct: 20,
 	}
 	for i := range in.Months {
 		typical, err := Typical(i, false)
@@ -44,7 +56,9 @@ func TestAYearOfOneRoomIsPowerTimesTime(t *testing.T) {
 	}
 	r, err := Run(in)
 	require.NoError(t, err)
-	b, err := heat.Balance(heat.BalanceInput{System: in.System, Water: 25, Room: room(19, 0.45), Gains: heat.GainsAverage})
+	b, err := heat.Balance(heat.BalanceInput{
+		System: in.System, Water: 25, Room: room(19, 0.45), Gains: heat.GainsAverage,
+	})
 	require.NoError(t, err)
 	assert.InEpsilon(t, b.NetW.Expected*365.25*24/1000, r.HeaterKWh, 1e-12)
 	assert.InEpsilon(t, b.EvaporatedLPerDay.Expected*365.25/1000, r.TopOffM3, 1e-12)
