@@ -150,7 +150,7 @@ func newPlanFault(f audit.FaultReport) planFault {
 		Verdict: string(f.Verdict), Hidden: f.Hidden, RevealedBy: envelope.List(f.RevealedBy), Room: string(f.Room),
 		Crossings: envelope.Each(f.Crossings, newPlanCrossing), HarmH: f.HarmH, MarginH: f.MarginH,
 		StoppedBy: envelope.List(f.StoppedBy),
-		Extremes: newPlanExtremes(f.Extremes), TempHeadroomK: f.NearestK, SalinityHeadroomPSU: f.NearestPSU,
+		Extremes:  newPlanExtremes(f.Extremes), TempHeadroomK: f.NearestK, SalinityHeadroomPSU: f.NearestPSU,
 		Alarm: (*planAlarmReached)(f.Alarm), Truncated: f.Truncated,
 	}
 	if f.FirstHarm != "" {

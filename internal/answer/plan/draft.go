@@ -99,8 +99,8 @@ func DraftPlan(ctx context.Context, r planDraftRequest) (envelope.Answer[planDra
 func draftSummary(r planDraftResponse) string {
 	var b strings.Builder
 	if r.Sound {
-		fmt.Fprintf(&b, "This plan loses its tank by no single failure: of %d faults %d are held and %d are rescued by an alarm.",
-			r.Faults, r.Held, r.Rescued)
+		fmt.Fprintf(&b, "This plan loses its tank by no single failure: of %d faults %d are held and %d are rescued by an "+
+			"alarm.", r.Faults, r.Held, r.Rescued)
 	} else {
 		fmt.Fprintf(&b, "Within these limits no plan was found that every single failure spares: %d of %d faults still lose "+
 			"the tank.", r.Lost, r.Faults)

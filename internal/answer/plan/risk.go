@@ -214,11 +214,12 @@ func riskSummary(r planRiskResponse) string {
 			audit.Duration(s.HarmH))
 	}
 	if len(r.Sets) > 0 && r.Per100 == 0 { // harm falls on the return
-		return fmt.Sprintf("%d single faults and %d pairs lose this tank, but only as the longest absence ends, the earliest "+
-			"by %s: losses are not to be counted in 100 tank-years, until an absence grows longer.", r.Singles, r.Doubles, worst)
+		return fmt.Sprintf("%d single faults and %d pairs lose this tank, but only as the longest absence ends, the "+
+			"earliest by %s: losses are not to be counted in 100 tank-years, until an absence grows longer.",
+			r.Singles, r.Doubles, worst)
 	}
-	fmt.Fprintf(&b, "%d single faults and %d pairs lose this tank: about %s losses in 100 tank-years (%s to %s, the rates "+
-		"being unsure).", r.Singles, r.Doubles, words.Digits(r.Per100), words.Digits(r.Low), words.Digits(r.High))
+	fmt.Fprintf(&b, "%d single faults and %d pairs lose this tank: about %s losses in 100 tank-years (%s to %s, the "+
+		"rates being unsure).", r.Singles, r.Doubles, words.Digits(r.Per100), words.Digits(r.Low), words.Digits(r.High))
 	if len(r.Sets) > 0 {
 		fmt.Fprintf(&b, " The largest part, %.0f %%, comes from %s.", 100*r.Sets[0].Share, worst)
 	}
