@@ -39,7 +39,9 @@ func TestContractQuotesTheConstantsOfTheCore(t *testing.T) {
 	_, least := plan.OtherRoomsC(0)
 	cold := fmt.Sprintf("left out: %g K below the usual one", 25-coldest)
 	warm := fmt.Sprintf("left out: %g K above the usual one and at least %g", warmest-25, least)
-	for _, operation := range []string{"postHeaterSizing", "postChillerSizing", "postOutageEndurance", "postTopOffEndurance"} {
+	for _, operation := range []string{
+		"postHeaterSizing", "postChillerSizing", "postOutageEndurance", "postTopOffEndurance",
+	} {
 		assert.Contains(t, body(operation).Member("coldest_c").Schema.Description, cold, operation)
 		assert.Contains(t, body(operation).Member("warmest_c").Schema.Description, warm, operation)
 	}
@@ -52,7 +54,8 @@ func TestContractQuotesTheConstantsOfTheCore(t *testing.T) {
 	}
 	size := 500.0
 	full, _, err := plan.Complete(plan.Plan{
-		Livestock: plan.MixedReef, SalinityPSU: 35, Display: plan.Vessel{LengthMM: &size, WidthMM: &size, WaterDepthMM: &size},
+		Livestock: plan.MixedReef, SalinityPSU: 35, Attendance: plan.Attendance{LeavesAt: "08:00"},
+			Display: plan.Vessel{LengthMM: &size, WidthMM: &size, WaterDepthMM: &size},
 	})
 	require.NoError(t, err)
 	assert.Equal(t, power.UsualDemandMgLH, *full.Oxygen.DemandMgLH, "a mixed reef's, as plans assume it")
