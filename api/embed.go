@@ -3,7 +3,9 @@ package api
 
 import _ "embed"
 
-// OpenAPI is openapi.yaml, the only source of paths, types, bounds and defaults.
+//go:generate go run ./bundle
+
+// OpenAPI is openapi.yaml, the only source of paths, types, bounds and defaults. It is bundled from src.
 //
 //go:embed openapi.yaml
 var OpenAPI []byte

@@ -9,7 +9,7 @@ import (
 )
 
 // ContractVersion is the version of the contract that these types are of.
-const ContractVersion = "0.3.0"
+const ContractVersion = "0.4.0"
 
 // AcclimationStep is: One setting.
 type AcclimationStep struct {
@@ -51,9 +51,8 @@ type AnnualBalanceAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
-	// present when samples were asked for
+	Cautions    []Caution    `json:"cautions"`
+	Model       Model        `json:"model"`
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -288,9 +287,8 @@ type ChillerSizingAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
-	// present when samples were asked for
+	Cautions    []Caution    `json:"cautions"`
+	Model       Model        `json:"model"`
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -385,11 +383,9 @@ type ChillerSizingResult struct {
 	// it brings the water down to the set-point
 	PullsDown bool `json:"pulls_down"`
 	// how long that takes [h] 0 to 1e+07
-	PullDownH float64 `json:"pull_down_h"`
-	// it dies in the warmest room
-	Dead CoolingFailure `json:"dead"`
-	// it sticks on in the coldest room
-	StuckOn CoolingFailure `json:"stuck_on"`
+	PullDownH float64        `json:"pull_down_h"`
+	Dead      CoolingFailure `json:"dead"`
+	StuckOn   CoolingFailure `json:"stuck_on"`
 	// water in the system [L] 0 to 1e+07
 	VolumeL float64 `json:"volume_l"`
 }
@@ -428,7 +424,7 @@ type CoolDownPoint struct {
 	WaterC float64 `json:"water_c"`
 }
 
-// CoolingFailure is: What becomes of the water once the cooling has failed.
+// CoolingFailure is: What becomes of the water once the chiller has failed: dead in the warmest room, or stuck on in the coldest.
 type CoolingFailure struct {
 	// it ends within 0 to 40 degC
 	Settles bool `json:"settles"`
@@ -544,9 +540,8 @@ type EvaporationAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
-	// present when samples were asked for
+	Cautions    []Caution    `json:"cautions"`
+	Model       Model        `json:"model"`
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -604,9 +599,8 @@ type EvaporativeCoolingAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
-	// present when samples were asked for
+	Cautions    []Caution    `json:"cautions"`
+	Model       Model        `json:"model"`
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -806,9 +800,8 @@ type HeatBalanceAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
-	// present when samples were asked for
+	Cautions    []Caution    `json:"cautions"`
+	Model       Model        `json:"model"`
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -916,9 +909,8 @@ type HeaterSizingAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
-	// present when samples were asked for
+	Cautions    []Caution    `json:"cautions"`
+	Model       Model        `json:"model"`
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -1597,9 +1589,8 @@ type OutageEnduranceAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
-	// present when samples were asked for
+	Cautions    []Caution    `json:"cautions"`
+	Model       Model        `json:"model"`
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -1755,7 +1746,7 @@ type OutageOxygen struct {
 
 // OutagePath is: How one vessel goes in one room.
 type OutagePath struct {
-	// state of the room: usual, coldest, warmest
+	// state of the room: coldest, usual, warmest
 	Room string `json:"room"`
 	// which vessel: display, sump
 	Vessel string `json:"vessel"`
@@ -1954,7 +1945,7 @@ type PlanCircuit struct {
 	BackupH *float64 `json:"backup_h,omitzero"`
 }
 
-// PlanControl is: What switches devices or other controls through relays that are open without power.
+// PlanControl is: What switches devices or other controls through relays that are open without power. A timer has a schedule.
 type PlanControl struct {
 	// id of your own choosing
 	ID string `json:"id"`
@@ -1977,9 +1968,8 @@ type PlanControl struct {
 	// supervisor: stays off until somebody resets it (left out: true)
 	Latching *bool `json:"latching,omitzero"`
 	// outputs when its sensor gives no signal: off, on (left out: off)
-	OnSensorLoss *string `json:"on_sensor_loss,omitzero"`
-	// timer: its programme
-	Schedule *PlanSchedule `json:"schedule,omitzero"`
+	OnSensorLoss *string       `json:"on_sensor_loss,omitzero"`
+	Schedule     *PlanSchedule `json:"schedule,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
 }
@@ -2069,17 +2059,15 @@ type PlanDraftRequest struct {
 	// from alarm to hands on the tank [h] 0.1 to 168 (left out: 4)
 	ResponseH *float64 `json:"response_h,omitzero"`
 	// longest time without mains [h] 0.1 to 240 (left out: 8)
-	LongestOutageH *float64 `json:"longest_outage_h,omitzero"`
-	// what may be bought
-	Budget *DraftBudget `json:"budget,omitzero"`
+	LongestOutageH *float64     `json:"longest_outage_h,omitzero"`
+	Budget         *DraftBudget `json:"budget,omitzero"`
 }
 
-// PlanDraftResult is: A plan and the proof of it.
+// PlanDraftResult is: A plan, ready to be audited, edited or built, and the proof of it.
 type PlanDraftResult struct {
 	// no single failure loses the tank, nor none
-	Sound bool `json:"sound"`
-	// ready to be audited, edited or built
-	Plan PlanRequest `json:"plan"`
+	Sound bool        `json:"sound"`
+	Plan  PlanRequest `json:"plan"`
 	// why it is as it is
 	Choices []string `json:"choices"`
 	// what stands in the way; empty when it is sound
@@ -2234,21 +2222,20 @@ type PlanHeater struct {
 	Circuit *string `json:"circuit,omitzero"`
 }
 
-// PlanLight is: A lamp or channel.
+// PlanLight is: A lamp or channel. Without a schedule of its own it follows that of the timer that drives it.
 type PlanLight struct {
 	// id of your own choosing
 	ID string `json:"id"`
 	// electric power at full light [W] 0.1 to 20000
 	PowerW float64 `json:"power_w"`
 	// share of the power that ends as heat in the water [1] 0 to 1 (left out: 0.3)
-	HeatShare *float64 `json:"heat_share,omitzero"`
-	// its own programme; left out: that of the timer that drives it
-	Schedule *PlanSchedule `json:"schedule,omitzero"`
+	HeatShare *float64      `json:"heat_share,omitzero"`
+	Schedule  *PlanSchedule `json:"schedule,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
 }
 
-// PlanLimits is: Comfort edges and harm limits. A harm limit may be exceeded for the stated time without harm.
+// PlanLimits is: Comfort edges and harm limits; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm.
 type PlanLimits struct {
 	// lower edge of the comfort band [degC] 2 to 38
 	ComfortLowC *float64 `json:"comfort_low_c,omitzero"`
@@ -2286,7 +2273,7 @@ type PlanLimits struct {
 	HarmSpillL *float64 `json:"harm_spill_l,omitzero"`
 }
 
-// PlanMeasured is: Factors of this tank on the model, as the calibration finds them.
+// PlanMeasured is: What model-calibration found on this very tank: its factors on the model.
 type PlanMeasured struct {
 	// times the dry heat loss [1] 0.2 to 5 (left out: 1)
 	DryLossFactor *float64 `json:"dry_loss_factor,omitzero"`
@@ -2341,7 +2328,7 @@ type PlanPoint struct {
 	Percent float64 `json:"percent"`
 }
 
-// PlanPower is: The supply.
+// PlanPower is: Circuits and outages.
 type PlanPower struct {
 	// circuits; none: one is assumed
 	Circuits []PlanCircuit `json:"circuits,omitzero"`
@@ -2420,16 +2407,13 @@ type PlanRequest struct {
 	// group whose limits hold where the plan names none: fish_only, soft_corals, mixed_reef, stony_corals (left out: mixed_reef)
 	Livestock *string `json:"livestock,omitzero"`
 	// practical salinity of the tank (PSS-78) [1] 5 to 42 (left out: 35)
-	SalinityPSU *float64    `json:"salinity_psu,omitzero"`
-	Display     PlanDisplay `json:"display"`
-	Sump        *PlanSump   `json:"sump,omitzero"`
-	Room        PlanRoom    `json:"room"`
-	// gas exchange and demand
-	Oxygen *PlanOxygen `json:"oxygen,omitzero"`
-	// what the calibration of the model found on this very tank
-	Measured *PlanMeasured `json:"measured,omitzero"`
-	// comfort edges and harm limits; what is left out comes from the livestock group
-	Limits *PlanLimits `json:"limits,omitzero"`
+	SalinityPSU *float64      `json:"salinity_psu,omitzero"`
+	Display     PlanDisplay   `json:"display"`
+	Sump        *PlanSump     `json:"sump,omitzero"`
+	Room        PlanRoom      `json:"room"`
+	Oxygen      *PlanOxygen   `json:"oxygen,omitzero"`
+	Measured    *PlanMeasured `json:"measured,omitzero"`
+	Limits      *PlanLimits   `json:"limits,omitzero"`
 	// heaters
 	Heaters []PlanHeater `json:"heaters,omitzero"`
 	// chillers
@@ -2449,8 +2433,7 @@ type PlanRequest struct {
 	// what switches devices or other controls
 	Controls []PlanControl `json:"controls,omitzero"`
 	// what tells a person
-	Alarms []PlanAlarm `json:"alarms,omitzero"`
-	// circuits and outages
+	Alarms     []PlanAlarm    `json:"alarms,omitzero"`
 	Power      *PlanPower     `json:"power,omitzero"`
 	Attendance PlanAttendance `json:"attendance"`
 	// which protection is tried how often
@@ -2508,7 +2491,7 @@ type PlanRiskRequest struct {
 	AbsencesPerYear *float64 `json:"absences_per_year,omitzero"`
 	// how long a hidden failure waits where nothing is tested [a] 0.01 to 20 (left out: 2)
 	UntestedYears *float64 `json:"untested_years,omitzero"`
-	// 95 % of the true rates lie within those given times and over this [1] 1 to 100 (left out: 5)
+	// 90 % of the true rates lie within those given times and over this [1] 1 to 100 (left out: 5)
 	ErrorFactor *float64 `json:"error_factor,omitzero"`
 	// of a count by random draws, beside the arithmetic; 0: none [a] 0 to 200000 (left out: 0)
 	TankYears *float64 `json:"tank_years,omitzero"`
@@ -2543,7 +2526,6 @@ type PlanRiskResult struct {
 	Pairs         RiskPairs          `json:"pairs"`
 	// used
 	Rates []RiskRate `json:"rates"`
-	// present when tank_years were asked for
 	Drawn *RiskDrawn `json:"drawn,omitzero"`
 }
 
@@ -2788,7 +2770,7 @@ type Problem struct {
 	Detail string `json:"detail"`
 	// this occurrence
 	Instance string `json:"instance"`
-	// kind, for programs: malformed_request, unknown_key, origin_not_allowed, not_found, method_not_allowed, request_timeout, payload_too_large, unsupported_media_type, invalid_request, quota_exceeded, internal_error, overloaded, out_of_time
+	// kind of problem, for programs: malformed_request, unknown_key, origin_not_allowed, not_found, method_not_allowed, request_timeout, payload_too_large, unsupported_media_type, invalid_request, quota_exceeded, internal_error, overloaded, out_of_time
 	Code string `json:"code"`
 	// every violation, sorted by place, cut at 50
 	Errors []Violation `json:"errors,omitzero"`
@@ -2800,7 +2782,7 @@ type Problem struct {
 
 // ProblemPage is: What a kind of problem means.
 type ProblemPage struct {
-	// kind: malformed_request, unknown_key, origin_not_allowed, not_found, method_not_allowed, request_timeout, payload_too_large, unsupported_media_type, invalid_request, quota_exceeded, internal_error, overloaded, out_of_time
+	// kind of problem, for programs: malformed_request, unknown_key, origin_not_allowed, not_found, method_not_allowed, request_timeout, payload_too_large, unsupported_media_type, invalid_request, quota_exceeded, internal_error, overloaded, out_of_time
 	Code string `json:"code"`
 	// HTTP status [1] 400 to 599
 	Status int `json:"status"`
@@ -2836,7 +2818,7 @@ type RemedyNext struct {
 	Patch []PatchOperation `json:"patch"`
 }
 
-// RemedySet is: Changes that were applied together and audited.
+// RemedySet is: Changes that were applied together and audited, and the plan with them.
 type RemedySet struct {
 	// what to do
 	Changes []RemedyChange `json:"changes"`
@@ -2848,8 +2830,7 @@ type RemedySet struct {
 	LossesPer100 float64 `json:"losses_per_100"`
 	// the same as a patch
 	Patch []PatchOperation `json:"patch"`
-	// the plan with them
-	Plan PlanRequest `json:"plan"`
+	Plan  PlanRequest      `json:"plan"`
 }
 
 // ReturnFlowAnswer is: An answer: the result, and what to know about it.
@@ -2922,7 +2903,7 @@ type ReturnPipe struct {
 	ExtraK *float64 `json:"extra_k,omitzero"`
 }
 
-// RiskDrawn is: The count of losses in drawn tank-years.
+// RiskDrawn is: The count of losses in drawn tank-years; present when tank_years were asked for.
 type RiskDrawn struct {
 	// drawn [a] 0 to 1e+06
 	TankYears float64 `json:"tank_years"`
@@ -3190,9 +3171,8 @@ type SaltMixAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
-	// present when samples were asked for
+	Cautions    []Caution    `json:"cautions"`
+	Model       Model        `json:"model"`
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -3238,7 +3218,7 @@ type SaltMixResult struct {
 	Conductivity25MsCm float64 `json:"conductivity_25_ms_cm"`
 }
 
-// Sensitivity is: How sure the results are, by the inputs that nobody stated.
+// Sensitivity is: How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 type Sensitivity struct {
 	// asked for [1] 0 to 1000
 	Samples int `json:"samples"`
@@ -3340,9 +3320,8 @@ type SumpDrainBackAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
-	// present when samples were asked for
+	Cautions    []Caution    `json:"cautions"`
+	Model       Model        `json:"model"`
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -3450,9 +3429,8 @@ type TopOffEnduranceAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
-	// present when samples were asked for
+	Cautions    []Caution    `json:"cautions"`
+	Model       Model        `json:"model"`
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -3604,7 +3582,7 @@ type TopOffReservoir struct {
 
 // TopOffRoom is: How the top-off fares in one state of the room.
 type TopOffRoom struct {
-	// state of the room: usual, coldest, warmest
+	// state of the room: coldest, usual, warmest
 	Room string `json:"room"`
 	// evaporation, least [L/d] 0 to 1e+07
 	LowLD float64 `json:"low_l_d"`
@@ -3835,12 +3813,12 @@ func (c *Client) PostHeatBalance(ctx context.Context, request HeatBalanceRequest
 	return call[HeatBalanceAnswer](ctx, c, http.MethodPost, "/v1/heat-balance", request, options)
 }
 
-// GetHeaterSizing asks GET /v1/heater-sizing: Heating a tank needs and how to split it. It costs 1 of the quota's units.
+// GetHeaterSizing asks GET /v1/heater-sizing: Heater size and split. It costs 1 of the quota's units.
 func (c *Client) GetHeaterSizing(ctx context.Context, request HeaterSizingRequest, options ...CallOption) (*HeaterSizingAnswer, *Meta, error) {
 	return call[HeaterSizingAnswer](ctx, c, http.MethodGet, "/v1/heater-sizing", request, options)
 }
 
-// PostHeaterSizing asks POST /v1/heater-sizing: Heating a tank needs and how to split it. It costs 1 of the quota's units.
+// PostHeaterSizing asks POST /v1/heater-sizing: Heater size and split. It costs 1 of the quota's units.
 func (c *Client) PostHeaterSizing(ctx context.Context, request HeaterSizingRequest, options ...CallOption) (*HeaterSizingAnswer, *Meta, error) {
 	return call[HeaterSizingAnswer](ctx, c, http.MethodPost, "/v1/heater-sizing", request, options)
 }

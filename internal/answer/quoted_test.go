@@ -39,9 +39,7 @@ func TestContractQuotesTheConstantsOfTheCore(t *testing.T) {
 	_, least := plan.OtherRoomsC(0)
 	cold := fmt.Sprintf("left out: %g K below the usual one", 25-coldest)
 	warm := fmt.Sprintf("left out: %g K above the usual one and at least %g", warmest-25, least)
-	for _, operation := range []string{
-		"postHeaterSizing", "postChillerSizing", "postOutageEndurance", "postTopOffEndurance",
-	} {
+	for _, operation := range []string{"postHeaterSizing", "postChillerSizing", "postOutageEndurance", "postTopOffEndurance"} {
 		assert.Contains(t, body(operation).Member("coldest_c").Schema.Description, cold, operation)
 		assert.Contains(t, body(operation).Member("warmest_c").Schema.Description, warm, operation)
 	}
@@ -53,10 +51,9 @@ func TestContractQuotesTheConstantsOfTheCore(t *testing.T) {
 		assert.Contains(t, body(q.operation).Member(q.member).Schema.Description, q.text, q.operation)
 	}
 	size := 500.0
-	full, _, err := plan.Complete(plan.Plan{
-		Livestock: plan.MixedReef, SalinityPSU: 35, Attendance: plan.Attendance{LeavesAt: "08:00"},
-			Display: plan.Vessel{LengthMM: &size, WidthMM: &size, WaterDepthMM: &size},
-	})
+	p := plan.New(24)
+	p.Display = plan.Vessel{LengthMM: &size, WidthMM: &size, WaterDepthMM: &size}
+	full, _, err := plan.Complete(p)
 	require.NoError(t, err)
 	assert.Equal(t, power.UsualDemandMgLH, *full.Oxygen.DemandMgLH, "a mixed reef's, as plans assume it")
 }

@@ -8,7 +8,9 @@ import (
 
 // What reading a request costs: parse, check, and the struct with its defaults.
 func BenchmarkRead(b *testing.B) {
-	for _, operation := range []string{"postSalinityConversion", "postHeaterSizing", "postLightScheduleScore", "postPlanAudit"} {
+	for _, operation := range []string{
+		"postSalinityConversion", "postHeaterSizing", "postLightScheduleScore", "postPlanAudit",
+	} {
 		b.Run(operation, func(b *testing.B) {
 			o := load(b).Operation(operation)
 			data, err := os.ReadFile("../../testdata/api/" + operation + "/example.request.json")

@@ -95,22 +95,36 @@ func TestViolationsAllAtOnceWithTheirPlaces(t *testing.T) {
 
 // What a part of allOf refuses comes with its own place, code and words.
 func TestViolationsUnderAllOf(t *testing.T) {
-	const plan = `{"display":{"volume_l":200},"room":{"usual":{"temp_c":21}},"attendance":{"look_every_h":24}`
-	for member, c := range map[string]struct{ operation, body, code, detail, suggestion string }{
-		"#/power/longest_outage_h":    {"postPlanAudit", plan + `,"power":{"longest_outage_h":"long"}}`, CodeType, "must be a number", ""},
-		"#/power/circuit":             {"postPlanAudit", plan + `,"power":{"circuit":[]}}`, CodeUnknownMember, "is not a known member", "circuits"},
-		"#/power/circuits/0/id":       {"postPlanAudit", plan + `,"power":{"circuits":[{}]}}`, CodeRequired, "is required", ""},
-		"#/limits/harm_low_c":         {"postPlanAudit", plan + `,"limits":{"harm_low_c":-300}}`, CodeRange, "must be at least", ""},
-		"#/limits":                    {"postPlanAudit", plan + `,"limits":7}`, CodeType, "must be an object", ""},
-		"#/oxygen/surface":            {"postPlanAudit", plan + `,"oxygen":{"surface":"rough"}}`, CodeUnknownMember, "is not a known member", ""},
-		"#/measured/dry_loss_factor":  {"postPlanAudit", plan + `,"measured":{"dry_loss_factor":"x"}}`, CodeType, "must be a number", ""},
-		"#/lights/0/schedule/on":      {"postPlanAudit", plan + `,"lights":[{"id":"l","power_w":9,"schedule":{"on_at":"09:00","off_at":"21:00","on":1}}]}`, CodeUnknownMember, "is not a known member", ""},
-		"#/lights/0/schedule/off_at":  {"postPlanAudit", plan + `,"lights":[{"id":"l","power_w":9,"schedule":{"on_at":"09:00","off_at":"25:00"}}]}`, CodePattern, "must match the pattern", ""},
-		"#/controls/0/schedule/on_at": {"postPlanAudit", plan + `,"controls":[{"id":"c","kind":"timer","outputs":[],"schedule":{"on_at":9,"off_at":"21:00"}}]}`, CodeType, "must be a string", ""},
-		"#/budget/heaters_w":          {"postPlanDraft", `{"budget":{"heaters_w":1}}`, CodeUnknownMember, "is not a known member", "heaters"},
+	audit := func(members string) string {
+		const head = `{"display":{"volume_l":200},"room":{"usual":{"temp_c":21}},"attendance":{"look_every_h":24},`
+		return head + members + `}`
+	}
+	light := func(schedule string) string {
+		return audit(`"lights":[{"id":"l","power_w":9,"schedule":{` + schedule + `}}]`)
+	}
+	timer := func(schedule string) string {
+		return audit(`"controls":[{"id":"c","kind":"timer","outputs":[],"schedule":{` + schedule + `}}]`)
+	}
+	const unknown, number = "is not a known member", "must be a number"
+	for member, c := range map[string]struct{ body, code, detail, suggestion string }{
+		"#/power/longest_outage_h":    {audit(`"power":{"longest_outage_h":"long"}`), CodeType, number, ""},
+		"#/power/circuit":             {audit(`"power":{"circuit":[]}`), CodeUnknownMember, unknown, "circuits"},
+		"#/power/circuits/0/id":       {audit(`"power":{"circuits":[{}]}`), CodeRequired, "is required", ""},
+		"#/limits/harm_low_c":         {audit(`"limits":{"harm_low_c":-300}`), CodeRange, "must be at least", ""},
+		"#/limits":                    {audit(`"limits":7`), CodeType, "must be an object", ""},
+		"#/oxygen/surface":            {audit(`"oxygen":{"surface":"rough"}`), CodeUnknownMember, unknown, ""},
+		"#/measured/dry_loss_factor":  {audit(`"measured":{"dry_loss_factor":"x"}`), CodeType, number, ""},
+		"#/lights/0/schedule/on":      {light(`"on":1`), CodeUnknownMember, unknown, ""},
+		"#/lights/0/schedule/off_at":  {light(`"on_at":"9:00","off_at":"25:00"`), CodePattern, "must match", ""},
+		"#/controls/0/schedule/on_at": {timer(`"on_at":9,"off_at":"21:00"`), CodeType, "must be a string", ""},
+		"#/budget/heaters_w":          {`{"budget":{"heaters_w":1}}`, CodeUnknownMember, unknown, "heaters"},
 	} {
+		operation := "postPlanAudit"
+		if strings.HasPrefix(member, "#/budget") {
+			operation = "postPlanDraft"
+		}
 		t.Run(member, func(t *testing.T) {
-			_, err := load(t).Operation(c.operation).Read([]byte(c.body), "")
+			_, err := load(t).Operation(operation).Read([]byte(c.body), "")
 			for _, v := range broken(t, err) {
 				if v.Pointer == member {
 					assert.Equal(t, c.code, v.Code)
@@ -126,6 +140,7 @@ func TestViolationsUnderAllOf(t *testing.T) {
 
 func TestBodiesThatAreNotOneJSONValue(t *testing.T) {
 	o := load(t).Operation("postHeaterSizing")
+	digits := strings.Repeat("1", maxNumberBytes+1)
 	for name, c := range map[string]struct{ body, detail, pointer string }{
 		"nothing":             {"", "The body is missing; send one JSON object.", ""},
 		"blanks":              {" \n", "The body ends before the JSON value does.", ""},
@@ -145,9 +160,9 @@ func TestBodiesThatAreNotOneJSONValue(t *testing.T) {
 		"leading zero":        {`{"length_mm":01}`, "The body is not valid JSON at byte ", ""},
 		"a comment":           {`{/**/}`, "The body is not valid JSON at byte ", ""},
 		"a comma at the end":  {`{"length_mm":1,}`, "The body is not valid JSON at byte ", ""},
-		"long number":         {`{"length_mm":` + strings.Repeat("1", 65) + `}`, "A number has more than 64 characters.", "#/length_mm"},
-		"long number inside":  {`{"a":[0,` + strings.Repeat("1", 65) + `]}`, "A number has more than 64 characters.", "#/a/1"},
-		"too deep":            {strings.Repeat(`[`, 17) + strings.Repeat(`]`, 17), "The body is nested more than 16 levels deep.", ""},
+		"long number":         {`{"length_mm":` + digits + `}`, "A number has more than 64 characters.", "#/length_mm"},
+		"long number inside":  {`{"a":[0,` + digits + `]}`, "A number has more than 64 characters.", "#/a/1"},
+		"too deep":            {strings.Repeat(`[`, 17), "The body is nested more than 16 levels deep.", ""},
 		"far too deep":        {strings.Repeat(`[`, 60000), "The body is nested more than 16 levels deep.", ""},
 		"too deep in objects": {strings.Repeat(`{"a":`, 10000), "The body is nested more than 16 levels deep.", ""},
 		"too many values":     {`[` + strings.Repeat("1,", 5000) + `1]`, "The body has more than 5000 values.", ""},
@@ -191,11 +206,13 @@ func TestNumbers(t *testing.T) {
 		_, err := o.Read([]byte(`{`+sizing+`,"altitude_m":`+huge+`}`), "")
 		list := broken(t, err)
 		require.Len(t, list, 1)
-		assert.Equal(t, [3]string{CodeType, "#/altitude_m", "must be a number"}, [3]string{list[0].Code, list[0].Pointer, list[0].Detail})
+		got := [3]string{list[0].Code, list[0].Pointer, list[0].Detail}
+		assert.Equal(t, [3]string{CodeType, "#/altitude_m", "must be a number"}, got)
 	}
 	change := load(t).Operation("postLightAcclimation")
 	whole := func(n string) error {
-		_, err := change.Read([]byte(`{"channels":[{"id":"a","peak_ppfd":120,"on_at":"09:00","off_at":"21:00","power_w":60}],"start_dli_mol_m2_d":3,"steps_per_week":`+n+`}`), "")
+		_, err := change.Read([]byte(`{"start_dli_mol_m2_d":3,"steps_per_week":`+n+`,"channels":[
+			{"id":"a","peak_ppfd":120,"on_at":"09:00","off_at":"21:00","power_w":60}]}`), "")
 		return err
 	}
 	assert.NoError(t, whole("7"))
@@ -220,6 +237,7 @@ func TestQueryIsReadAsStrictlyAsABody(t *testing.T) {
 	o := load(t).Operation("getTopOffEndurance")
 	const base = "volume_l=300&surface_length_mm=900&surface_width_mm=500&room_c=21&reservoir_l=20" +
 		"&return_chamber_length_mm=300&return_chamber_width_mm=300&pump_l_h=10&days_away=7"
+	const repeated = "is given more than once; keep one"
 	for name, c := range map[string]struct{ query, parameter, code, detail, suggestion string }{
 		"not a number":              {"&water_c=warm", "water_c", CodeType, "must be a number", ""},
 		"NaN":                       {"&water_c=NaN", "water_c", CodeType, "must be a number", ""},
@@ -232,9 +250,11 @@ func TestQueryIsReadAsStrictlyAsABody(t *testing.T) {
 		"truth in capitals":         {"&siphon_break=TRUE", "siphon_break", CodeType, "must be true or false", ""},
 		"another letter case":       {"&lid=Open", "lid", CodeNotAllowed, "must be one of open, screen, closed", ""},
 		"an empty choice":           {"&lid=", "lid", CodeNotAllowed, "must be one of open, screen, closed", ""},
-		"given twice":               {"&lid=ajar&lid=open", "lid", CodeRepeated, "is given more than once; keep one", ""},
-		"unknown":                   {"&watre_c=25", "watre_c", CodeUnknownParameter, "is not a parameter of this operation", "water_c"},
-		"units":                     {"&units=imperial", "units", CodeNotAllowed, "must be one of metric, us", ""},
+		"given twice":               {"&lid=ajar&lid=ajar", "lid", CodeRepeated, repeated, ""},
+		"unknown": {
+			"&watre_c=25", "watre_c", CodeUnknownParameter, "is not a parameter of this operation", "water_c",
+		},
+		"units": {"&units=imperial", "units", CodeNotAllowed, "must be one of metric, us", ""},
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, err := o.Read(nil, base+c.query)
@@ -261,7 +281,8 @@ func TestQueryIsReadAsStrictlyAsABody(t *testing.T) {
 	assert.NotContains(t, r.Sent(), "units")
 	r, err = load(t).Operation("postHeaterSizing").Read([]byte(`{`+sizing+`}`), "samples=200")
 	require.NoError(t, err)
-	assert.Equal(t, [3]any{"metric", 200.0, 1.0}, [3]any{r.Parameter("units"), r.Parameter("samples"), r.Parameter("seed")})
+	got := [3]any{r.Parameter("units"), r.Parameter("samples"), r.Parameter("seed")}
+	assert.Equal(t, [3]any{"metric", 200.0, 1.0}, got)
 	_, err = load(t).Operation("postHeaterSizing").Read([]byte(`{"length_mm":0}`), "samples=2.0&unit=us")
 	assert.Len(t, broken(t, err), 6, "body and query at once")
 }
@@ -274,14 +295,16 @@ func TestPathParameters(t *testing.T) {
 }
 
 func TestViolationListIsCutAndCounted(t *testing.T) {
-	_, err := load(t).Operation("postPlanAudit").Read([]byte(`{"heaters":[`+strings.Repeat(`{"id":"a","power_w":-1,"x":1},`, 10)+
-		`{}],"controls":[`+strings.Repeat(`{},`, 30)+`{}]}`), "")
+	heaters, controls := strings.Repeat(`{"id":"a","power_w":-1,"x":1},`, 10), strings.Repeat(`{},`, 30)
+	body := `{"heaters":[` + heaters + `{}],"controls":[` + controls + `{}]}`
+	_, err := load(t).Operation("postPlanAudit").Read([]byte(body), "")
 	var invalid *Invalid
 	require.ErrorAs(t, err, &invalid)
 	listed, total := Listed(invalid.Violations)
 	assert.Len(t, listed, MostViolations)
 	assert.Greater(t, total, MostViolations)
-	assert.True(t, slices.IsSortedFunc(listed, func(a, b Violation) int { return strings.Compare(a.Pointer, b.Pointer) }))
+	byPointer := func(a, b Violation) int { return strings.Compare(a.Pointer, b.Pointer) }
+	assert.True(t, slices.IsSortedFunc(listed, byPointer))
 	twice, total := Listed(append(slices.Clone(listed), listed...))
 	assert.Equal(t, listed, twice)
 	assert.Equal(t, MostViolations, total)
@@ -307,7 +330,8 @@ func shape(s *Schema) reflect.Type {
 			if !m.Required && m.Schema.Default == nil && t.Kind() != reflect.Slice {
 				t, tag = reflect.PointerTo(t), m.Name+",omitempty"
 			}
-			fields = append(fields, reflect.StructField{Name: fmt.Sprint("F", i), Type: t, Tag: reflect.StructTag(fmt.Sprintf("json:%q", tag))})
+			json := reflect.StructTag(fmt.Sprintf("json:%q", tag))
+			fields = append(fields, reflect.StructField{Name: fmt.Sprint("F", i), Type: t, Tag: json})
 		}
 		return reflect.StructOf(fields)
 	}
@@ -391,8 +415,10 @@ func TestIntoSharesNothing(t *testing.T) {
 	}]()), "n: string holds no number")
 }
 
-const small = `{"openapi": "3.0.3", "info": {"title": "t", "version": "1"}, "paths": {"/v1/thing": {"post": {"operationId": "postThing", "x-cost": 1,
-	"requestBody": {"content": {"application/json": {"schema": {"type": "object", "additionalProperties": false, "required": ["n"], "properties": {
+const small = `{"openapi": "3.0.3", "info": {"title": "t", "version": "1"}, "paths": {"/v1/thing": {"post": {
+	"operationId": "postThing", "x-cost": 1,
+	"requestBody": {"content": {"application/json": {"schema": {
+		"type": "object", "additionalProperties": false, "required": ["n"], "properties": {
 		"n": {"type": "number"}, "maybe": {"type": "number"},
 		"list": {"type": "array", "items": {"type": "string"}, "default": []},
 		"tags": {"type": "array", "items": {"type": "string"}, "default": ["t"]},
@@ -423,7 +449,8 @@ func TestAssumedIsWhatTheCheckersDefaultsAdd(t *testing.T) {
 			w.Value, a.Value = nil, nil
 			assert.Equal(t, w, a)
 		}
-		assert.True(t, slices.IsSortedFunc(got, func(a, b Assumed) int { return strings.Compare(a.Pointer, b.Pointer) }))
+		byPointer := func(a, b Assumed) int { return strings.Compare(a.Pointer, b.Pointer) }
+		assert.True(t, slices.IsSortedFunc(got, byPointer))
 	}
 	assert.Greater(t, found, 500)
 }
@@ -480,7 +507,8 @@ func TestMember(t *testing.T) {
 // Any bytes give a value that encoding/json gives too, or a refusal.
 func FuzzParseJSON(f *testing.F) {
 	for _, seed := range []string{
-		`{}`, `{"a":[1,2,{"b":null}]}`, `{"a":1,"a":2}`, `[[[[`, `1e999`, `[-0,-0.0e1,{"-0":-1e-999}]`, `"\ud800"`, "{\"a\":\"\xff\"}", ` {} x`,
+		`{}`, `{"a":[1,2,{"b":null}]}`, `{"a":1,"a":2}`, `[[[[`, `1e999`, `[-0,-0.0e1,{"-0":-1e-999}]`, ` {} x`,
+		`"\ud800"`, "{\"a\":\"\xff\"}",
 		`{"lid":null,"room_c":-0}`, `{"\u0061":"\n\"\\"}`, `"😀"`, `"\ud83d\ude00"`,
 	} {
 		f.Add([]byte(seed))

@@ -15,7 +15,10 @@ import (
 // makes keeps what the answer says of it.
 func TestARemedyKeepsItsWord(t *testing.T) {
 	s := newTestServer(t)
-	names := []string{"shop-one-network-for-all-alarms", "household-drain-back-flood", "household-no-dark-hours", "household-shallow-intake"}
+	names := []string{
+		"shop-one-network-for-all-alarms", "household-drain-back-flood", "household-no-dark-hours",
+		"household-shallow-intake",
+	}
 	if testing.Short() {
 		names = names[:1]
 	}

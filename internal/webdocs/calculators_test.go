@@ -32,7 +32,8 @@ func find(doc *html.Node, key, value string) *html.Node {
 // A form sent as a browser without scripts sends it: every field, most of them empty.
 func TestFormWithoutScripts(t *testing.T) {
 	h := host(t)
-	w := get(h, "/docs/calculators/evaporation/?length_mm=900&width_mm=500&water_c=&salinity_psu=&room_c=21,5&rh_percent=&lid=&units=")
+	const asked = "?length_mm=900&width_mm=500&water_c=&salinity_psu=&room_c=21,5&rh_percent=&lid=&units="
+	w := get(h, "/docs/calculators/evaporation/"+asked)
 	require.Equal(t, http.StatusOK, w.Code, w.Body)
 	doc := parsed(t, w.Body.String())
 	assert.Empty(t, faults(doc))
@@ -48,11 +49,13 @@ func TestFormWithoutScripts(t *testing.T) {
 	require.True(t, ok)
 	summary, _, _ = strings.Cut(summary, `"`)
 	assert.Contains(t, answer, summary, "the page says what the API says")
-	assert.Contains(t, w.Body.String(), `href="/v1/evaporation?length_mm=900&amp;room_c=21.5&amp;width_mm=500"`, "and has its address")
+	const address = `href="/v1/evaporation?length_mm=900&amp;room_c=21.5&amp;width_mm=500"`
+	assert.Contains(t, w.Body.String(), address, "and has its address")
 }
 
 func TestFormInOtherUnits(t *testing.T) {
-	w := get(host(t), "/docs/calculators/heater-sizing/?length_mm=900&width_mm=500&water_depth_mm=500&room_c=21&units=us")
+	const asked = "?length_mm=900&width_mm=500&water_depth_mm=500&room_c=21&units=us"
+	w := get(host(t), "/docs/calculators/heater-sizing/"+asked)
 	require.Equal(t, http.StatusOK, w.Code)
 	assert.Contains(t, texts(find(parsed(t, w.Body.String()), "data-answer", "main")), "°F")
 }
@@ -64,7 +67,10 @@ func TestFormErrorsStandAtTheirFields(t *testing.T) {
 	assert.Equal(t, "no-store", w.Header().Get("Cache-Control"))
 	doc := parsed(t, w.Body.String())
 	assert.Empty(t, faults(doc))
-	for field, says := range map[string]string{"length_mm": "Must be at least 10 mm.", "width_mm": "Must be a number.", "lid": "Must be one of open, screen, closed.", "room_c": "Is required."} {
+	for field, says := range map[string]string{
+		"length_mm": "Must be at least 10 mm.", "width_mm": "Must be a number.",
+		"lid": "Must be one of open, screen, closed.", "room_c": "Is required.",
+	} {
 		slot := find(doc, "data-error", field)
 		require.NotNil(t, slot, field)
 		assert.Equal(t, says, texts(slot), field)
@@ -85,12 +91,15 @@ func TestFormErrorsStandAtTheirFields(t *testing.T) {
 	assert.True(t, open, "a wrong optional field is not hidden away")
 }
 
+const urlEncoded = "application/x-www-form-urlencoded"
+
 func TestDocumentForm(t *testing.T) {
 	h := host(t)
 	plan, err := os.ReadFile("../../testdata/api/postPlanAudit/example.request.json")
 	require.NoError(t, err)
 	form := func(name, body string) *html.Node {
-		w := send(h, http.MethodPost, "/docs/calculators/"+name+"/", url.Values{"body": {body}, "units": {"us"}}.Encode(), "Content-Type", "application/x-www-form-urlencoded")
+		filled := url.Values{"body": {body}, "units": {"us"}}.Encode()
+		w := send(h, http.MethodPost, "/docs/calculators/"+name+"/", filled, "Content-Type", urlEncoded)
 		doc := parsed(t, w.Body.String())
 		assert.Empty(t, faults(doc))
 		assert.Equal(t, "no-store", w.Header().Get("Cache-Control"))
@@ -108,9 +117,11 @@ func TestDocumentForm(t *testing.T) {
 	assert.Contains(t, says, "#/attendance/look_every_h : Is required.")
 
 	assert.Contains(t, texts(find(form("plan-audit", `{"display": `), "class", "problem")), "JSON")
-	assert.Contains(t, texts(find(form("plan-audit", `</textarea><script>alert(1)</script>`), "id", "plan-audit-body")), "<script>", "what was sent comes back as text")
+	doc = form("plan-audit", `</textarea><script>alert(1)</script>`)
+	assert.Contains(t, texts(find(doc, "id", "plan-audit-body")), "<script>", "what was sent comes back as text")
 
-	w := send(h, http.MethodPost, "/docs/calculators/plan-audit/", "body="+strings.Repeat("x", 300<<10), "Content-Type", "application/x-www-form-urlencoded")
+	long := "body=" + strings.Repeat("x", 300<<10)
+	w := send(h, http.MethodPost, "/docs/calculators/plan-audit/", long, "Content-Type", urlEncoded)
 	assert.Equal(t, http.StatusRequestEntityTooLarge, w.Code)
 }
 
@@ -138,7 +149,10 @@ func TestExampleAnswersAreWhole(t *testing.T) {
 
 func TestAnyHostileQueryGivesAPage(t *testing.T) {
 	h := host(t)
-	for _, q := range []string{"?length_mm=%00", "?length_mm=1&length_mm=2", "?" + strings.Repeat("a", 3000) + "=1", "?length_mm=<script>", "?%3Cb%3E=1"} {
+	for _, q := range []string{
+		"?length_mm=%00", "?length_mm=1&length_mm=2", "?" + strings.Repeat("a", 3000) + "=1", "?length_mm=<script>",
+		"?%3Cb%3E=1",
+	} {
 		w := get(h, "/docs/calculators/evaporation/"+q)
 		assert.Equal(t, 4, w.Code/100, q)
 		assert.Empty(t, faults(parsed(t, w.Body.String())), q)

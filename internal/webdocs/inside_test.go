@@ -42,11 +42,13 @@ func ask(s http.Handler, ctx context.Context, target string) *httptest.ResponseR
 }
 
 func TestWidgets(t *testing.T) {
-	code := "export class Heat extends HTMLElement {}\n" + strings.Repeat("// padding so that it is worth packing\n", 40)
+	padding := strings.Repeat("// padding so that it is worth packing\n", 40)
+	code := "export class Heat extends HTMLElement {}\n" + padding
 	sri := integrity([]byte(code))
 	list := func(sri string, bytes int) fstest.MapFS {
+		const manifest = `{"files":{"heat.js":{"sri":%q,"bytes":%d,"brotli":100,"tag":"test-heat"}}}`
 		return fstest.MapFS{
-			"dist/manifest.json": {Data: []byte(fmt.Sprintf(`{"files":{"heat.js":{"sri":%q,"bytes":%d,"brotli":100,"tag":"test-heat"}}}`, sri, bytes))},
+			"dist/manifest.json": {Data: []byte(fmt.Sprintf(manifest, sri, bytes))},
 			"dist/heat.js":       {Data: []byte(code)},
 			"dist/heat.js.br":    {Data: make([]byte, 100)},
 		}
@@ -71,7 +73,9 @@ func TestWidgets(t *testing.T) {
 	assert.Equal(t, "public, max-age=31536000, immutable", pinned.Header().Get("Cache-Control"))
 	assert.Equal(t, "*", pinned.Header().Get("Access-Control-Allow-Origin"))
 
-	for coding, want := range map[string]string{"gzip, br": "br", "gzip": "gzip", "br;q=0, gzip": "gzip", "identity": ""} {
+	for coding, want := range map[string]string{
+		"gzip, br": "br", "gzip": "gzip", "br;q=0, gzip": "gzip", "identity": "",
+	} {
 		r := httptest.NewRequestWithContext(t.Context(), http.MethodGet, "/embed/v1/heat.js", nil)
 		r.Header.Set("Accept-Encoding", coding)
 		rec := httptest.NewRecorder()
@@ -87,7 +91,10 @@ func TestWidgets(t *testing.T) {
 	assert.Equal(t, http.StatusNotFound, stale.Code)
 	assert.Equal(t, "no-store", stale.Header().Get("Cache-Control"))
 
-	for _, wrong := range []fstest.MapFS{list("sha384-x", len(code)), list(sri, 1), {}, {"dist/manifest.json": {Data: []byte("{")}}, {"dist/manifest.json": {Data: []byte(`{"files":{"heat.js":{}}}`)}}} {
+	for _, wrong := range []fstest.MapFS{
+		list("sha384-x", len(code)), list(sri, 1), {},
+		{"dist/manifest.json": {Data: []byte("{")}}, {"dist/manifest.json": {Data: []byte(`{"files":{"heat.js":{}}}`)}},
+	} {
 		_, err := build(http.NotFoundHandler(), wrong)
 		assert.Error(t, err)
 	}
@@ -103,7 +110,10 @@ func TestLimitsReachTheReader(t *testing.T) {
 		w.WriteHeader(http.StatusTooManyRequests)
 		_, _ = w.Write([]byte(`{"title":"Too many requests","detail":"Wait 7 s.","code":"x"}`))
 	}, nil)
-	for _, target := range []string{"/docs/calculators/evaporation/?length_mm=1", "/docs/gallery/household-sound/", "/docs/sources/", "/docs/problems/"} {
+	for _, target := range []string{
+		"/docs/calculators/evaporation/?length_mm=1", "/docs/gallery/household-sound/", "/docs/sources/",
+		"/docs/problems/",
+	} {
 		w := ask(s, t.Context(), target)
 		assert.Equal(t, http.StatusTooManyRequests, w.Code, target)
 		assert.Equal(t, "7", w.Header().Get("Retry-After"), target)
@@ -185,12 +195,16 @@ func TestContractIsReadInOrder(t *testing.T) {
 
 func TestWords(t *testing.T) {
 	for member, want := range map[[2]string]string{
-		{"recommended_w", "W"}: "recommended", {"low_l_d", "L/d"}: "low", {"room_c", "degC"}: "room", {"dli_mol_m2_d", "mol/(m2 d)"}: "dli",
-		{"rh_percent", "%"}: "rh", {"practical_psu", "1"}: "practical", {"lid", ""}: "lid",
+		{"recommended_w", "W"}: "recommended", {"low_l_d", "L/d"}: "low", {"room_c", "degC"}: "room",
+		{"dli_mol_m2_d", "mol/(m2 d)"}: "dli",
+		{"rh_percent", "%"}:            "rh", {"practical_psu", "1"}: "practical", {"lid", ""}: "lid",
 	} {
 		assert.Equal(t, want, plainName(member[0], member[1]), member[0])
 	}
-	for in, want := range map[string]string{"227.34987": "227.3", "0.00012346": "0.0001235", "-3": "−3", "12345": "12 345", "1e-9": "1e-09", "0.5": "0.5", "-17.999999": "−18"} {
+	for in, want := range map[string]string{
+		"227.34987": "227.3", "0.00012346": "0.0001235", "-3": "−3", "12345": "12 345", "1e-9": "1e-09", "0.5": "0.5",
+		"-17.999999": "−18",
+	} {
 		v, err := decode([]byte(in))
 		require.NoError(t, err)
 		assert.Equal(t, want, scalarText(v), in)

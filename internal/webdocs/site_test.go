@@ -6,7 +6,6 @@ import (
 	"net/http/httptest"
 	"net/url"
 	"regexp"
-	"slices"
 	"strings"
 	"testing"
 
@@ -109,7 +108,7 @@ func faults(doc *html.Node) []string {
 			if a.Key == "style" || strings.HasPrefix(a.Key, "on") {
 				say("inline %s on %s", a.Key, n.Data)
 			}
-			if strings.HasPrefix(a.Key, "aria-") && slices.Contains([]string{"aria-labelledby", "aria-describedby"}, a.Key) {
+			if a.Key == "aria-labelledby" || a.Key == "aria-describedby" {
 				for _, id := range strings.Fields(a.Val) {
 					if !ids[id] {
 						say("%s names %q, which is not there", a.Key, id)
@@ -138,7 +137,8 @@ func faults(doc *html.Node) []string {
 		case atom.Style:
 			say("a style element")
 		case atom.Script:
-			if src, ok := attr(n, "src"); !ok || !strings.HasPrefix(src, "/") || strings.HasPrefix(src, "//") || n.FirstChild != nil {
+			src, ok := attr(n, "src")
+			if !ok || !strings.HasPrefix(src, "/") || strings.HasPrefix(src, "//") || n.FirstChild != nil {
 				say("a script that is inline or from elsewhere")
 			}
 		case atom.Link, atom.Img:
@@ -210,7 +210,8 @@ func TestCrawl(t *testing.T) {
 		address := queue[0]
 		queue = queue[1:]
 		w := get(h, address)
-		if !assert.Equal(t, http.StatusOK, w.Code, address) || !strings.HasPrefix(w.Header().Get("Content-Type"), "text/html") {
+		page := strings.HasPrefix(w.Header().Get("Content-Type"), "text/html")
+		if !assert.Equal(t, http.StatusOK, w.Code, address) || !page {
 			continue
 		}
 		doc, err := html.Parse(w.Body)
@@ -243,7 +244,10 @@ func TestCrawl(t *testing.T) {
 			assert.True(t, pages[page][id], "%s links to %s", from, target)
 		}
 	}
-	for _, want := range []string{"/docs/methods/heat/", "/docs/reference/postPlanAudit/", "/docs/gallery/household-oversized-heater/", "/docs/calculators/heater-sizing/", "/problems/not_found", "/docs/sources/", "/openapi.json"} {
+	for _, want := range []string{
+		"/docs/methods/heat/", "/docs/reference/postPlanAudit/", "/docs/gallery/household-oversized-heater/",
+		"/docs/calculators/heater-sizing/", "/problems/not_found", "/docs/sources/", "/openapi.json",
+	} {
 		assert.True(t, met[want], "nothing leads to %s", want)
 	}
 	t.Logf("%d addresses, %d pages", len(met), len(pages))
@@ -253,9 +257,11 @@ func TestCrawl(t *testing.T) {
 func TestFaultsAreFound(t *testing.T) {
 	page := `<!DOCTYPE html><html lang="en"><head><title>x</title></head><body><main><h1>x</h1>%s</main></body></html>`
 	for _, bad := range []string{
-		`<p id="a"></p><p id="a"></p>`, `<h3>deep</h3>`, `<h1>second</h1>`, `<p style="color:red">x</p>`, `<p onclick="x()">x</p>`,
-		`<script>1</script>`, `<script src="https://elsewhere.example/x.js"></script>`, `<img src="//elsewhere.example/x.png" alt="">`, `<style>p{}</style>`,
-		`<input id="a">`, `<label for="b">b</label>`, `<p aria-describedby="b">x</p>`, `<table><tr><td>1</td></tr></table>`, `<iframe src="/"></iframe>`,
+		`<p id="a"></p><p id="a"></p>`, `<h3>deep</h3>`, `<h1>second</h1>`, `<p style="color:red">x</p>`,
+		`<p onclick="x()">x</p>`, `<script>1</script>`, `<script src="https://elsewhere.example/x.js"></script>`,
+		`<img src="//elsewhere.example/x.png" alt="">`, `<style>p{}</style>`, `<input id="a">`,
+		`<label for="b">b</label>`, `<p aria-describedby="b">x</p>`, `<table><tr><td>1</td></tr></table>`,
+		`<iframe src="/"></iframe>`,
 	} {
 		doc, err := html.Parse(strings.NewReader(fmt.Sprintf(page, bad)))
 		require.NoError(t, err)
@@ -272,7 +278,9 @@ func TestHeaders(t *testing.T) {
 	h := host(t)
 	w := get(h, "/docs/")
 	assert.Equal(t, "text/html; charset=utf-8", w.Header().Get("Content-Type"))
-	assert.Equal(t, "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'", w.Header().Get("Content-Security-Policy"))
+	const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; " +
+		"connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+	assert.Equal(t, policy, w.Header().Get("Content-Security-Policy"))
 	assert.Equal(t, "nosniff", w.Header().Get("X-Content-Type-Options"))
 	assert.Equal(t, "no-referrer", w.Header().Get("Referrer-Policy"))
 	assert.Equal(t, "public, max-age=300", w.Header().Get("Cache-Control"))
@@ -314,7 +322,11 @@ func TestAddresses(t *testing.T) {
 	assert.Equal(t, "/docs/calculators/evaporation/?length_mm=900", w.Header().Get("Location"))
 	assert.Equal(t, http.StatusTemporaryRedirect, get(h, "/docs").Code)
 
-	for _, missing := range []string{"/docs/nothing", "/docs/nothing/", "/docs/calculators/nothing/", "/docs/reference/nothing/", "/docs/reference/schemas/Nothing/", "/docs/methods/nothing/", "/docs/gallery/nothing/", "/problems/nothing", "/docs/assets/../../site.go", "/embed/v1/nothing.js"} {
+	for _, missing := range []string{
+		"/docs/nothing", "/docs/nothing/", "/docs/calculators/nothing/", "/docs/reference/nothing/",
+		"/docs/reference/schemas/Nothing/", "/docs/methods/nothing/", "/docs/gallery/nothing/", "/problems/nothing",
+		"/docs/assets/../../site.go", "/embed/v1/nothing.js",
+	} {
 		w := get(h, missing)
 		assert.Contains(t, []int{http.StatusNotFound, http.StatusTemporaryRedirect}, w.Code, missing)
 		assert.NotContains(t, w.Header().Get("Cache-Control"), "immutable", missing)

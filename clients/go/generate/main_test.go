@@ -21,13 +21,17 @@ func TestTheGeneratedFileIsUpToDate(t *testing.T) {
 }
 
 func TestWhatGoCannotSayIsRefused(t *testing.T) {
-	nameless := &contract.Operation{ID: "getX", Method: "GET", Answers: []contract.Answer{{Status: "200", Media: "application/json", Schema: &contract.Schema{}}}}
+	answer := contract.Answer{Status: "200", Media: "application/json", Schema: &contract.Schema{}}
+	nameless := &contract.Operation{ID: "getX", Method: "GET", Answers: []contract.Answer{answer}}
 	_, err := source(&contract.Contract{Operations: []*contract.Operation{nameless}})
 	assert.ErrorContains(t, err, "getX")
 }
 
 func TestNames(t *testing.T) {
-	for member, name := range map[string]string{"heater_power_w": "HeaterPowerW", "violated-policies": "ViolatedPolicies", "salinity_psu": "SalinityPSU", "id": "ID"} {
+	for member, name := range map[string]string{
+		"heater_power_w": "HeaterPowerW", "violated-policies": "ViolatedPolicies",
+		"salinity_psu": "SalinityPSU", "id": "ID",
+	} {
 		assert.Equal(t, name, exported(member))
 	}
 }

@@ -14,7 +14,7 @@ export interface paths {
         };
         /**
          * What there is
-         * @description The name, the version and every operation of the service.
+         * @description Says what the service is called, which version of the contract it follows, and every operation with its summary. For programs that find their way without reading the contract.
          */
         get: operations["getIndex"];
         put?: never;
@@ -34,7 +34,7 @@ export interface paths {
         };
         /**
          * The bibliography
-         * @description Every work that an answer, an assumption or a warning may cite by its key.
+         * @description Lists every work behind the numbers: authors, year, title, and how we came by the values. Answers, assumptions and warnings cite these works by their keys.
          */
         get: operations["listSources"];
         put?: never;
@@ -54,7 +54,7 @@ export interface paths {
         };
         /**
          * What a kind of problem means
-         * @description The type of every problem document opens this explanation.
+         * @description Explains one kind of problem: what it means and what to do. The type of every problem document opens this page.
          */
         get: operations["getProblem"];
         put?: never;
@@ -74,13 +74,13 @@ export interface paths {
         };
         /**
          * Convert a salinity between all scales
-         * @description The same as POST with flat parameters, so that an answer has an address.
+         * @description Turns one reading of a refractometer, hydrometer or conductivity meter, or a salinity from a table, into every other scale. Tells how unsure the result is. For everybody whose instrument shows another scale than the book. Assumes a sample at 25 °C. A specific gravity without its two temperatures is taken at 25/25 °C, and the answer warns of it. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
          */
         get: operations["getSalinityConversion"];
         put?: never;
         /**
          * Convert a salinity between all scales
-         * @description Convert a salinity between all scales. Everything left out is assumed and listed as assumed.
+         * @description Turns one reading of a refractometer, hydrometer or conductivity meter, or a salinity from a table, into every other scale. Tells how unsure the result is. For everybody whose instrument shows another scale than the book. Assumes a sample at 25 °C. A specific gravity without its two temperatures is taken at 25/25 °C, and the answer warns of it.
          */
         post: operations["postSalinityConversion"];
         delete?: never;
@@ -98,13 +98,13 @@ export interface paths {
         };
         /**
          * Salt and water for new salt water
-         * @description The same as POST with flat parameters, so that an answer has an address.
+         * @description Tells how much salt to weigh and how much fresh water to pour in for new salt water. Check the result with an instrument before you use it: salt that has drawn moisture weighs more. Assumes 35 practical salinity, water measured at 25 °C, and ideal dry sea salt where you do not send what the label says. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
          */
         get: operations["getSaltMix"];
         put?: never;
         /**
          * Salt and water for new salt water
-         * @description Salt and water for new salt water. Everything left out is assumed and listed as assumed. Ask for samples to see which of the assumed inputs moves the results most, and how far.
+         * @description Tells how much salt to weigh and how much fresh water to pour in for new salt water. Check the result with an instrument before you use it: salt that has drawn moisture weighs more. Assumes 35 practical salinity, water measured at 25 °C, and ideal dry sea salt where you do not send what the label says.
          */
         post: operations["postSaltMix"];
         delete?: never;
@@ -122,13 +122,13 @@ export interface paths {
         };
         /**
          * Move a system from one salinity to another
-         * @description The same as POST with flat parameters, so that an answer has an address.
+         * @description Compares the ways from one salinity to another: water changes, continuous exchange, added salt water, and topping off with salt water. Each comes with litres, days and the fastest move it makes. For a tank with livestock in it. Assumes that no more than 1 practical salinity a day is safe and that one change takes at most a fifth of the water. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
          */
         get: operations["getSalinityAdjustment"];
         put?: never;
         /**
          * Move a system from one salinity to another
-         * @description Move a system from one salinity to another. Everything left out is assumed and listed as assumed.
+         * @description Compares the ways from one salinity to another: water changes, continuous exchange, added salt water, and topping off with salt water. Each comes with litres, days and the fastest move it makes. For a tank with livestock in it. Assumes that no more than 1 practical salinity a day is safe and that one change takes at most a fifth of the water.
          */
         post: operations["postSalinityAdjustment"];
         delete?: never;
@@ -146,13 +146,13 @@ export interface paths {
         };
         /**
          * What the reading of a salinity instrument is worth
-         * @description The same as POST with flat parameters, so that an answer has an address.
+         * @description Tells what the reading of your instrument is worth: the likely salinity, its 95 % interval, and which cause of doubt is the largest. Takes into account what fluid you last checked it with and when. Tells what the instrument should have shown in that fluid. Assumes what is usual for the kind of instrument where you do not send its own figures. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
          */
         get: operations["getInstrumentReading"];
         put?: never;
         /**
          * What the reading of a salinity instrument is worth
-         * @description What the reading of a salinity instrument is worth. Everything left out is assumed and listed as assumed.
+         * @description Tells what the reading of your instrument is worth: the likely salinity, its 95 % interval, and which cause of doubt is the largest. Takes into account what fluid you last checked it with and when. Tells what the instrument should have shown in that fluid. Assumes what is usual for the kind of instrument where you do not send its own figures.
          */
         post: operations["postInstrumentReading"];
         delete?: never;
@@ -170,13 +170,13 @@ export interface paths {
         };
         /**
          * Evaporation from a free water surface
-         * @description The same as POST with flat parameters, so that an answer has an address.
+         * @description Tells how many litres a free water surface loses in a day and how much heat leaves with them. Published correlations differ by more than two to one, so the answer has a least, an expected and a most. Assumes water at 25.5 °C, air at 50 % humidity, little draught and no lid. If you measured your own loss, send evaporation_factor. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
          */
         get: operations["getEvaporation"];
         put?: never;
         /**
          * Evaporation from a free water surface
-         * @description Evaporation from a free water surface. Everything left out is assumed and listed as assumed. Ask for samples to see which of the assumed inputs moves the results most, and how far.
+         * @description Tells how many litres a free water surface loses in a day and how much heat leaves with them. Published correlations differ by more than two to one, so the answer has a least, an expected and a most. Assumes water at 25.5 °C, air at 50 % humidity, little draught and no lid. If you measured your own loss, send evaporation_factor.
          */
         post: operations["postEvaporation"];
         delete?: never;
@@ -194,13 +194,13 @@ export interface paths {
         };
         /**
          * How long a reservoir lasts and what a stuck pump can do
-         * @description The same as POST with flat parameters, so that an answer has an address.
+         * @description Tells whether the top-off reservoir lasts while you are away, in the coldest, usual and warmest room. Then follows what the pump does if it sticks on, and what the hose does if it siphons: how far the salinity falls and whether the sump overflows. For planning an absence and choosing a run limit. Assumes the correlations' evaporation unless you send what you measured. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
          */
         get: operations["getTopOffEndurance"];
         put?: never;
         /**
          * How long a reservoir lasts and what a stuck pump can do
-         * @description How long a reservoir lasts and what a stuck pump can do. Everything left out is assumed and listed as assumed. Ask for samples to see which of the assumed inputs moves the results most, and how far.
+         * @description Tells whether the top-off reservoir lasts while you are away, in the coldest, usual and warmest room. Then follows what the pump does if it sticks on, and what the hose does if it siphons: how far the salinity falls and whether the sump overflows. For planning an absence and choosing a run limit. Assumes the correlations' evaporation unless you send what you measured.
          */
         post: operations["postTopOffEndurance"];
         delete?: never;
@@ -218,13 +218,13 @@ export interface paths {
         };
         /**
          * Where the water of the sump ends when the return stops
-         * @description The same as POST with flat parameters, so that an answer has an address.
+         * @description Tells whether the sump overflows when the return pump stops and the display drains down. Gives the highest running water line that still leaves the margin. Mark that line on the glass. Assumes no siphon from the reservoir unless you send one, and pipes that hold 3 L. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
          */
         get: operations["getSumpDrainBack"];
         put?: never;
         /**
          * Where the water of the sump ends when the return stops
-         * @description Where the water of the sump ends when the return stops. Everything left out is assumed and listed as assumed. Ask for samples to see which of the assumed inputs moves the results most, and how far.
+         * @description Tells whether the sump overflows when the return pump stops and the display drains down. Gives the highest running water line that still leaves the margin. Mark that line on the glass. Assumes no siphon from the reservoir unless you send one, and pipes that hold 3 L.
          */
         post: operations["postSumpDrainBack"];
         delete?: never;
@@ -244,7 +244,7 @@ export interface paths {
         put?: never;
         /**
          * Flow of a return pump through its pipe
-         * @description Flow of a return pump through its pipe. Everything left out is assumed and listed as assumed.
+         * @description Finds the flow at which the pump's curve meets the resistance of its pipe. Tells how much head each length and fitting costs. For choosing a pump or finding why one brings less than its label. Assumes sea water at 25.5 °C and clean pipes.
          */
         post: operations["postReturnFlow"];
         delete?: never;
@@ -262,13 +262,13 @@ export interface paths {
         };
         /**
          * Heat balance of a tank, surface by surface
-         * @description The same as POST with flat parameters, so that an answer has an address.
+         * @description Tells what heat leaves a tank through each wall, its surface and by evaporation, what pumps and lights bring, and what the heater has to make up. Every loss has its place, so you see what a lid or a thicker wall would save. Assumes 10 mm glass, no lid, calm air at 50 % humidity and water at 25.5 °C. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
          */
         get: operations["getHeatBalance"];
         put?: never;
         /**
          * Heat balance of a tank, surface by surface
-         * @description Heat balance of a tank, surface by surface. Everything left out is assumed and listed as assumed. Ask for samples to see which of the assumed inputs moves the results most, and how far.
+         * @description Tells what heat leaves a tank through each wall, its surface and by evaporation, what pumps and lights bring, and what the heater has to make up. Every loss has its place, so you see what a lid or a thicker wall would save. Assumes 10 mm glass, no lid, calm air at 50 % humidity and water at 25.5 °C.
          */
         post: operations["postHeatBalance"];
         delete?: never;
@@ -285,14 +285,14 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * Heating a tank needs and how to split it
-         * @description The same as POST with flat parameters, so that an answer has an address.
+         * Heater size and split
+         * @description Sizes the heaters for your coldest room and tells how to split them. For one to four heaters it gives the powers at which one stuck on and one dead both do no harm, or says that there are none. Then it sets the cut-out that guards against a stuck relay. Mains beside water can kill: use ground-fault protection and follow your local code. Assumes harm below 21.5 °C and above 29.5 °C, and help within 12 h. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
          */
         get: operations["getHeaterSizing"];
         put?: never;
         /**
-         * Heating a tank needs and how to split it
-         * @description Heating a tank needs and how to split it. Everything left out is assumed and listed as assumed. Ask for samples to see which of the assumed inputs moves the results most, and how far.
+         * Heater size and split
+         * @description Sizes the heaters for your coldest room and tells how to split them. For one to four heaters it gives the powers at which one stuck on and one dead both do no harm, or says that there are none. Then it sets the cut-out that guards against a stuck relay. Mains beside water can kill: use ground-fault protection and follow your local code. Assumes harm below 21.5 °C and above 29.5 °C, and help within 12 h.
          */
         post: operations["postHeaterSizing"];
         delete?: never;
@@ -310,13 +310,13 @@ export interface paths {
         };
         /**
          * Cooling a tank needs in its warmest room
-         * @description The same as POST with flat parameters, so that an answer has an address.
+         * @description Sizes a chiller for your warmest room with everything switched on. Tells how long it runs, what it draws, what it gives back to the room, and how long until harm if it dies or sticks on. Assumes a coefficient of performance of 2.5 and harm above 29.5 °C. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
          */
         get: operations["getChillerSizing"];
         put?: never;
         /**
          * Cooling a tank needs in its warmest room
-         * @description Cooling a tank needs in its warmest room. Everything left out is assumed and listed as assumed. Ask for samples to see which of the assumed inputs moves the results most, and how far.
+         * @description Sizes a chiller for your warmest room with everything switched on. Tells how long it runs, what it draws, what it gives back to the room, and how long until harm if it dies or sticks on. Assumes a coefficient of performance of 2.5 and harm above 29.5 °C.
          */
         post: operations["postChillerSizing"];
         delete?: never;
@@ -334,13 +334,13 @@ export interface paths {
         };
         /**
          * What a fan over the water brings and what it costs
-         * @description The same as POST with flat parameters, so that an answer has an address.
+         * @description Tells how much cooler a fan over the water keeps the tank, and what that costs in top-off water and in humidity of the room. The fan makes the room moister and so works against itself; the answer counts that. Assumes a room of 50 m³ with half an air change an hour, and no lid. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
          */
         get: operations["getEvaporativeCooling"];
         put?: never;
         /**
          * What a fan over the water brings and what it costs
-         * @description What a fan over the water brings and what it costs. Everything left out is assumed and listed as assumed. Ask for samples to see which of the assumed inputs moves the results most, and how far.
+         * @description Tells how much cooler a fan over the water keeps the tank, and what that costs in top-off water and in humidity of the room. The fan makes the room moister and so works against itself; the answer counts that. Assumes a room of 50 m³ with half an air change an hour, and no lid.
          */
         post: operations["postEvaporativeCooling"];
         delete?: never;
@@ -360,7 +360,7 @@ export interface paths {
         put?: never;
         /**
          * Heat, water and cost of a year, and its worst weeks
-         * @description Heat, water and cost of a year, and its worst weeks. Everything left out is assumed and listed as assumed. Ask for samples to see which of the assumed inputs moves the results most, and how far.
+         * @description Follows a tank through twelve months: heating, cooling, evaporation and cost, and the three worst weeks to size for. For choosing between a chiller and a fan, and for a budget. Assumes a heated home without cooling in a temperate climate unless you send twelve months, a coldest week 2 K below its month and a warmest week 3 K above.
          */
         post: operations["postAnnualBalance"];
         delete?: never;
@@ -380,7 +380,7 @@ export interface paths {
         put?: never;
         /**
          * Fit the heat model to what you measured
-         * @description Fit the heat model to what you measured. Everything left out is assumed and listed as assumed.
+         * @description Fits the heat model to your own tank from what you measured: litres evaporated, the heater's duty, or the fall of temperature with the heater off. Send dry_loss_factor and evaporation_factor of the answer with every later question. Tells when two measurements contradict each other. Assumes that the walls, the lid and the rest of the request are as they were during the measurement.
          */
         post: operations["postModelCalibration"];
         delete?: never;
@@ -400,7 +400,7 @@ export interface paths {
         put?: never;
         /**
          * Score a daily light programme
-         * @description Score a daily light programme. Everything left out is assumed and listed as assumed.
+         * @description Scores a daily light programme out of 100 and says what costs points: too short a night, jumps in place of ramps, too much or too little light for the livestock. Also gives energy and heat. The score follows common practice, and the answer says so. Assumes a mixed reef and that no level of light counts as dark.
          */
         post: operations["postLightScheduleScore"];
         delete?: never;
@@ -420,7 +420,7 @@ export interface paths {
         put?: never;
         /**
          * The weeks from a safe light to the goal
-         * @description The weeks from a safe light to the goal. Everything left out is assumed and listed as assumed.
+         * @description Plans the weeks from the light your corals are used to up to the light you want, step by step, as percentages to set. For new corals, a new lamp or a move. Assumes that a rise of 15 % a week is safe, with one setting a week.
          */
         post: operations["postLightAcclimation"];
         delete?: never;
@@ -440,7 +440,7 @@ export interface paths {
         put?: never;
         /**
          * Shift and scale a daily light programme
-         * @description Shift and scale a daily light programme. Everything left out is assumed and listed as assumed.
+         * @description Moves a programme earlier or later and makes it stronger or weaker, or scales it to a light integral you name. The answer is the new programme, ready to set, with its heat and energy. Assumes that nothing else about it changes.
          */
         post: operations["postLightAdjustment"];
         delete?: never;
@@ -460,7 +460,7 @@ export interface paths {
         put?: never;
         /**
          * A daily light programme against a natural day
-         * @description A daily light programme against a natural day. Everything left out is assumed and listed as assumed.
+         * @description Holds a programme against a clear natural day at a latitude, date and depth. Tells at which depth corals get the same light. For judging whether a tank is lit like a shallow flat or a slope. Assumes clear sky, the 15th of the month and clear reef water.
          */
         post: operations["postLightComparison"];
         delete?: never;
@@ -478,13 +478,13 @@ export interface paths {
         };
         /**
          * Day length and clear-sky light at a latitude
-         * @description The same as POST with flat parameters, so that an answer has an address.
+         * @description Gives sunrise, sunset, day length and the light of a clear day at a latitude, over the water and at a depth. Assumes clear sky throughout, the 15th of the month and clear reef water, and tells how far the share of usable light may differ. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
          */
         get: operations["getDaylight"];
         put?: never;
         /**
          * Day length and clear-sky light at a latitude
-         * @description Day length and clear-sky light at a latitude. Everything left out is assumed and listed as assumed.
+         * @description Gives sunrise, sunset, day length and the light of a clear day at a latitude, over the water and at a depth. Assumes clear sky throughout, the 15th of the month and clear reef water, and tells how far the share of usable light may differ.
          */
         post: operations["postDaylight"];
         delete?: never;
@@ -504,7 +504,7 @@ export interface paths {
         put?: never;
         /**
          * Loading of circuits and what fails together
-         * @description Loading of circuits and what fails together. Everything left out is assumed and listed as assumed.
+         * @description Adds up what hangs on each circuit, and tells what goes dark together when one trips. Finds protections that share a circuit with what they guard. It judges a plan on paper: wiring is work for a licensed electrician under your local code. Assumes that everything runs all day at the power you send.
          */
         post: operations["postPowerBudget"];
         delete?: never;
@@ -522,13 +522,13 @@ export interface paths {
         };
         /**
          * How long a tank endures without mains
-         * @description The same as POST with flat parameters, so that an answer has an address.
+         * @description Tells how long a tank bears a power cut, by temperature and by oxygen, and what to do when. Oxygen is given in three views because demand differs widely from tank to tank; plan for the worst. Assumes a cut of 24 h and no battery. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
          */
         get: operations["getOutageEndurance"];
         put?: never;
         /**
          * How long a tank endures without mains
-         * @description How long a tank endures without mains. Everything left out is assumed and listed as assumed. Ask for samples to see which of the assumed inputs moves the results most, and how far.
+         * @description Tells how long a tank bears a power cut, by temperature and by oxygen, and what to do when. Oxygen is given in three views because demand differs widely from tank to tank; plan for the worst. Assumes a cut of 24 h and no battery.
          */
         post: operations["postOutageEndurance"];
         delete?: never;
@@ -548,7 +548,7 @@ export interface paths {
         put?: never;
         /**
          * Read a plan without simulating it
-         * @description Read a plan without simulating it. Everything left out is assumed and listed as assumed.
+         * @description Reads a plan without simulating it. Tells whether it contradicts itself, which protections share what they protect, and what was assumed. It costs little, so ask it while you edit. Everything that the plan leaves out is assumed and listed.
          */
         post: operations["postPlanCheck"];
         delete?: never;
@@ -568,7 +568,7 @@ export interface paths {
         put?: never;
         /**
          * Design a plan and prove it by its own audit
-         * @description Design a plan and prove it by its own audit. Everything left out is assumed and listed as assumed.
+         * @description Designs a whole plan from a tank, its rooms, its people and a budget, and proves it by its own audit. Says why each part is there, and what stands in the way where no safe plan exists. A start to edit, for a keeper or a shop. Assumes a look every 24 h and hands on the tank 4 h after an alarm.
          */
         post: operations["postPlanDraft"];
         delete?: never;
@@ -588,7 +588,7 @@ export interface paths {
         put?: never;
         /**
          * What to set and what to try, from the audit of a plan
-         * @description What to set and what to try, from the audit of a plan. Everything left out is assumed and listed as assumed.
+         * @description Writes what goes with a finished tank: what to set, what to try once before livestock, and what to test each month. The list comes from the plan's own audit, so it names the failures that nothing else would show. For the person who takes over the tank.
          */
         post: operations["postPlanHandOver"];
         delete?: never;
@@ -608,7 +608,7 @@ export interface paths {
         put?: never;
         /**
          * What to change so that no single failure loses the tank
-         * @description What to change so that no single failure loses the tank. Everything left out is assumed and listed as assumed.
+         * @description Finds the smallest sets of changes after which no single failure loses the tank. Each change is audited, and comes as a JSON Patch that you can apply to the plan you sent. A large plan may end the search early; left_out then says so.
          */
         post: operations["postPlanRemedies"];
         delete?: never;
@@ -628,7 +628,7 @@ export interface paths {
         put?: never;
         /**
          * How often single faults and pairs would lose the tank
-         * @description How often single faults and pairs would lose the tank. Everything left out is assumed and listed as assumed.
+         * @description Estimates how many losses to expect in 100 years of such tanks, by single failures and by pairs, and what is worth testing most. Failure rates are unsure: the answer carries its 5th and 95th percentile. Use it to compare plans, not to foretell one tank. Assumes the rates it lists unless you send better ones.
          */
         post: operations["postPlanRisk"];
         delete?: never;
@@ -648,7 +648,7 @@ export interface paths {
         put?: never;
         /**
          * Break every part of a plan in a simulation of its tank
-         * @description Completes the plan with stated assumptions, runs it for fourteen days with nothing broken in the coldest, usual and warmest room, then breaks every part in turn and follows the tank until the longest absence is over. Each fault is held, rescued by an alarm, or lost. Accept chooses JSON, a report in Markdown for a forum post, or one in HTML to print.
+         * @description Breaks every part of a plan in a simulation of its tank, one at a time, and tells for each failure whether the tank holds, an alarm brings help in time, or it is lost. First runs fourteen days with nothing broken in the coldest, usual and warmest room. Then follows every fault from the moment somebody leaves until the longest absence is over. Accept chooses JSON, a report in Markdown for a forum post, or one in HTML to print. Everything that the plan leaves out is assumed and listed.
          */
         post: operations["postPlanAudit"];
         delete?: never;
@@ -668,7 +668,7 @@ export interface paths {
         put?: never;
         /**
          * Several calculations in one request
-         * @description Runs up to 20 calculations in their order. Each has a status and an answer or a problem of its own, whose pointers are relative to its own request; one that fails stops no other. The batch costs what its calculations cost, and is refused as a whole when the quota does not cover it.
+         * @description Runs up to 20 calculations in their order. Each has a status and an answer or a problem of its own, with pointers into its own request; one that fails stops no other. The batch costs what its calculations cost, and is refused as a whole when the quota does not cover it.
          */
         post: operations["postBatch"];
         delete?: never;
@@ -681,6 +681,3579 @@ export interface paths {
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
+        /** @description An answer: the result, and what to know about it. */
+        SalinityConversionAnswer: {
+            result: components["schemas"]["SalinityConversionResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        SaltMixAnswer: {
+            result: components["schemas"]["SaltMixResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        SalinityAdjustmentAnswer: {
+            result: components["schemas"]["SalinityAdjustmentResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        InstrumentReadingAnswer: {
+            result: components["schemas"]["InstrumentReadingResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        EvaporationAnswer: {
+            result: components["schemas"]["EvaporationResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        TopOffEnduranceAnswer: {
+            result: components["schemas"]["TopOffEnduranceResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        SumpDrainBackAnswer: {
+            result: components["schemas"]["SumpDrainBackResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        ReturnFlowAnswer: {
+            result: components["schemas"]["ReturnFlowResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        HeatBalanceAnswer: {
+            result: components["schemas"]["HeatBalanceResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        HeaterSizingAnswer: {
+            result: components["schemas"]["HeaterSizingResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        ChillerSizingAnswer: {
+            result: components["schemas"]["ChillerSizingResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        EvaporativeCoolingAnswer: {
+            result: components["schemas"]["EvaporativeCoolingResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        AnnualBalanceAnswer: {
+            result: components["schemas"]["AnnualBalanceResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        ModelCalibrationAnswer: {
+            result: components["schemas"]["ModelCalibrationResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        LightScheduleScoreAnswer: {
+            result: components["schemas"]["LightScheduleScoreResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        LightAcclimationAnswer: {
+            result: components["schemas"]["LightAcclimationResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        LightAdjustmentAnswer: {
+            result: components["schemas"]["LightAdjustmentResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        LightComparisonAnswer: {
+            result: components["schemas"]["LightComparisonResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        DaylightAnswer: {
+            result: components["schemas"]["DaylightResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        PowerBudgetAnswer: {
+            result: components["schemas"]["PowerBudgetResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        OutageEnduranceAnswer: {
+            result: components["schemas"]["OutageEnduranceResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        PlanCheckAnswer: {
+            result: components["schemas"]["PlanCheckResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        PlanDraftAnswer: {
+            result: components["schemas"]["PlanDraftResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        PlanHandOverAnswer: {
+            result: components["schemas"]["PlanHandOverResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        PlanRemediesAnswer: {
+            result: components["schemas"]["PlanRemediesResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        PlanRiskAnswer: {
+            result: components["schemas"]["PlanRiskResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        PlanAuditAnswer: {
+            result: components["schemas"]["PlanAuditResult"];
+            /** @description plain sentences, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            model: components["schemas"]["Model"];
+        };
+        /** @description What there is. */
+        Index: {
+            /** @description name of the service */
+            name: string;
+            /** @description version of the contract */
+            version: string;
+            /** @description path of the contract */
+            contract: string;
+            /** @description every operation */
+            operations: components["schemas"]["IndexedOperation"][];
+        };
+        /** @description The bibliography. */
+        Sources: {
+            /** @description sorted by key */
+            sources: components["schemas"]["Source"][];
+        };
+        /** @description What a kind of problem means. */
+        ProblemPage: {
+            /**
+             * @description kind of problem, for programs
+             * @enum {string}
+             */
+            code: "malformed_request" | "unknown_key" | "origin_not_allowed" | "not_found" | "method_not_allowed" | "request_timeout" | "payload_too_large" | "unsupported_media_type" | "invalid_request" | "quota_exceeded" | "internal_error" | "overloaded" | "out_of_time";
+            /**
+             * Format: int32
+             * @description HTTP status
+             */
+            status: number;
+            /** @description in a few words */
+            title: string;
+            /** @description what it means */
+            meaning: string;
+            /** @description what to do */
+            remedy: string;
+        };
+        /** @description One reading of one instrument. */
+        SalinityConversionRequest: {
+            /**
+             * @description what the instrument or the table states: specific_gravity is for sample and reference at the temperatures of the pair, specific_gravity_uncorrected for a hydrometer floating in the sample at its own temperature; refractometers are compensated to 20 degC
+             * @enum {string}
+             */
+            scale: "practical_psu" | "absolute_g_kg" | "grams_per_litre" | "chlorinity_g_kg" | "density_kg_m3" | "specific_gravity" | "specific_gravity_uncorrected" | "conductivity_ms_cm" | "conductivity_25_ms_cm" | "meter_25_ms_cm" | "refractive_index" | "refractometer_seawater_psu" | "refractometer_brine_g_kg";
+            /**
+             * Format: double
+             * @description the reading
+             */
+            value: number;
+            /**
+             * Format: double
+             * @description temperature of the sample
+             * @default 25
+             */
+            sample_c?: number;
+            /**
+             * @description sample and reference temperature of the specific gravities
+             * @default unnamed
+             * @enum {string}
+             */
+            sg_pair?: "unnamed" | "20_20_c" | "25_25_c" | "60_60_f" | "20_4_c";
+            /**
+             * Format: double
+             * @description linear temperature compensation of the meter
+             * @default 1.91
+             */
+            meter_percent_per_k?: number;
+            /**
+             * Format: double
+             * @description standard uncertainty of the reading
+             * @default 0
+             */
+            reading_uncertainty?: number;
+        };
+        /** @description One reading on every scale. */
+        SalinityConversionResult: {
+            /**
+             * Format: double
+             * @description practical salinity (PSS-78)
+             */
+            practical_psu: number;
+            /**
+             * Format: double
+             * @description its standard uncertainty, of the reading and the relation
+             */
+            uncertainty_psu: number;
+            /** @description every scale */
+            scales: components["schemas"]["SalinityReading"][];
+        };
+        /** @description New salt water to make. */
+        SaltMixRequest: {
+            /**
+             * Format: double
+             * @description volume
+             */
+            volume_l: number;
+            /**
+             * @description what the volume is: of the finished salt water, or of the fresh water poured in first
+             * @default finished
+             * @enum {string}
+             */
+            volume_is?: "finished" | "fresh_water";
+            /**
+             * Format: double
+             * @description practical salinity wanted (PSS-78)
+             * @default 35
+             */
+            target_psu?: number;
+            /**
+             * Format: double
+             * @description practical salinity of the water before
+             * @default 0
+             */
+            start_psu?: number;
+            /**
+             * Format: double
+             * @description temperature at which the volumes are measured
+             * @default 25
+             */
+            water_c?: number;
+            /**
+             * Format: double
+             * @description what the label says makes a litre; left out: ideal sea salt
+             */
+            yield_g_l?: number;
+            /**
+             * Format: double
+             * @description salinity that this gives
+             * @default 35
+             */
+            yield_psu?: number;
+            /**
+             * Format: double
+             * @description water bound in the dry salt, where no yield is given
+             * @default 0
+             */
+            bound_water_percent?: number;
+        };
+        /** @description The recipe. */
+        SaltMixResult: {
+            /**
+             * Format: double
+             * @description salt to weigh
+             */
+            salt_kg: number;
+            /**
+             * Format: double
+             * @description sea salt in it without any water
+             */
+            anhydrous_kg: number;
+            /**
+             * Format: double
+             * @description water to pour in first
+             */
+            water_l: number;
+            /**
+             * Format: double
+             * @description salt water that it makes
+             */
+            finished_l: number;
+            /**
+             * Format: double
+             * @description its mass
+             */
+            finished_kg: number;
+            /**
+             * Format: double
+             * @description salt for a finished litre
+             */
+            salt_g_l: number;
+            /**
+             * Format: double
+             * @description density of the finished water
+             */
+            density_kg_m3: number;
+            /**
+             * Format: double
+             * @description its specific gravity at 25/25 degC
+             */
+            specific_gravity_25_25: number;
+            /**
+             * Format: double
+             * @description its conductivity at 25 degC
+             */
+            conductivity_25_ms_cm: number;
+        };
+        /** @description A system to move from one salinity to another. */
+        SalinityAdjustmentRequest: {
+            /**
+             * Format: double
+             * @description all water of the system
+             */
+            volume_l: number;
+            /**
+             * Format: double
+             * @description practical salinity now (PSS-78)
+             */
+            from_psu: number;
+            /**
+             * Format: double
+             * @description practical salinity wanted
+             * @default 35
+             */
+            to_psu?: number;
+            /**
+             * Format: double
+             * @description of the water that comes in, beyond the target; left out: fresh water to lower, 4 above the target to raise
+             */
+            new_water_psu?: number;
+            /**
+             * Format: double
+             * @description temperature
+             * @default 25
+             */
+            water_c?: number;
+            /**
+             * Format: double
+             * @description fastest move allowed; 1 a day with livestock in
+             * @default 1
+             */
+            pace_psu_d?: number;
+            /**
+             * Format: double
+             * @description between two water changes
+             * @default 1
+             */
+            days_between?: number;
+            /**
+             * Format: int32
+             * @description how many; 0: as few as pace and largest change allow
+             * @default 0
+             */
+            changes?: number;
+            /**
+             * Format: double
+             * @description of the volume in one change
+             * @default 20
+             */
+            largest_change_percent?: number;
+            /**
+             * Format: double
+             * @description that the new water may replace in place of fresh water; 0: not asked for
+             * @default 0
+             */
+            evaporation_l_d?: number;
+        };
+        /** @description The ways from one salinity to the other. */
+        SalinityAdjustmentResult: {
+            /**
+             * Format: double
+             * @description of the new water
+             */
+            new_water_psu: number;
+            /** @description water changes */
+            changes: components["schemas"]["SalinityStep"][];
+            /**
+             * Format: double
+             * @description of the volume each time
+             */
+            change_percent: number;
+            /**
+             * Format: double
+             * @description new water in all changes
+             */
+            total_l: number;
+            /**
+             * Format: double
+             * @description from the first to the last
+             */
+            days: number;
+            /**
+             * Format: double
+             * @description fastest move
+             */
+            fastest_psu_d: number;
+            /** @description no faster than allowed */
+            within_pace: boolean;
+            /**
+             * Format: double
+             * @description new water by continuous exchange, volume kept
+             */
+            continuous_l: number;
+            /**
+             * Format: double
+             * @description largest flow that keeps the pace
+             */
+            continuous_l_d: number;
+            /**
+             * Format: double
+             * @description shortest duration at the pace
+             */
+            continuous_d: number;
+            /**
+             * Format: double
+             * @description new water added with none taken out
+             */
+            added_l: number;
+            /**
+             * Format: double
+             * @description days by topping off with the new water; 0: not asked for, or downward
+             */
+            top_off_d: number;
+            /**
+             * Format: double
+             * @description its pace at the start
+             */
+            top_off_psu_d: number;
+            /**
+             * Format: double
+             * @description salt that enters the system; negative: leaves it
+             */
+            salt_kg: number;
+        };
+        /** @description A reading and the history of the instrument. */
+        InstrumentReadingRequest: {
+            /**
+             * @description the instrument: a hydrometer floating in the sample at its own temperature, a conductivity meter without or with linear compensation, a refractometer with a sea-water or a brine scale
+             * @enum {string}
+             */
+            scale: "specific_gravity_uncorrected" | "conductivity_ms_cm" | "meter_25_ms_cm" | "refractometer_seawater_psu" | "refractometer_brine_g_kg";
+            /**
+             * Format: double
+             * @description what it shows
+             */
+            reading: number;
+            /**
+             * Format: double
+             * @description temperature of the sample
+             * @default 25
+             */
+            sample_c?: number;
+            /**
+             * Format: double
+             * @description standard uncertainty of that
+             * @default 0.5
+             */
+            sample_uncertainty_k?: number;
+            /**
+             * @description sample and reference temperature of the hydrometer
+             * @default unnamed
+             * @enum {string}
+             */
+            sg_pair?: "unnamed" | "20_20_c" | "25_25_c" | "60_60_f" | "20_4_c";
+            /**
+             * Format: double
+             * @description linear temperature compensation of the meter
+             * @default 1.91
+             */
+            meter_percent_per_k?: number;
+            /**
+             * Format: double
+             * @description standard uncertainty of one reading; left out: what is usual for the kind
+             * @example 0.0005
+             */
+            reading_uncertainty?: number;
+            /**
+             * Format: double
+             * @description drift since the last check; left out: what is usual for the kind
+             * @example 0.2
+             */
+            drift_psu_month?: number;
+            /**
+             * @description what it was last set or checked with
+             * @default none
+             * @enum {string}
+             */
+            fluid?: "none" | "pure_water" | "sea_water" | "sodium_chloride";
+            /**
+             * Format: double
+             * @description practical salinity of the sea water, or g/kg of sodium chloride
+             */
+            fluid_value?: number;
+            /**
+             * Format: double
+             * @description standard uncertainty of the fluid, as practical salinity
+             * @default 0.2
+             */
+            fluid_uncertainty_psu?: number;
+            /**
+             * Format: double
+             * @description temperature of the fluid then
+             * @default 25
+             */
+            fluid_c?: number;
+            /**
+             * Format: double
+             * @description what it showed in the fluid after it was set
+             */
+            shown?: number;
+            /**
+             * Format: double
+             * @description how long ago
+             * @default 0
+             */
+            days_ago?: number;
+        };
+        /** @description What the reading is worth. */
+        InstrumentReadingResult: {
+            /**
+             * Format: double
+             * @description likely practical salinity
+             */
+            likely_psu: number;
+            /**
+             * Format: double
+             * @description its standard uncertainty
+             */
+            uncertainty_psu: number;
+            /**
+             * Format: double
+             * @description lower end of the 95 % interval
+             */
+            low_95_psu: number;
+            /**
+             * Format: double
+             * @description upper end
+             */
+            high_95_psu: number;
+            /**
+             * Format: double
+             * @description the reading at its word
+             */
+            face_value_psu: number;
+            /**
+             * Format: double
+             * @description what the instrument is off by, as practical salinity
+             */
+            error_psu: number;
+            /**
+             * Format: double
+             * @description what a right instrument shows in the fluid; 0 without one
+             */
+            fluid_should_show: number;
+            /**
+             * Format: double
+             * @description what it showed more than that
+             */
+            fluid_error: number;
+            /** @description causes of doubt, largest first */
+            parts: components["schemas"]["InstrumentPart"][];
+            /**
+             * Format: double
+             * @description sodium chloride solution that stands for 35 on this instrument
+             */
+            brine_for_35_g_kg: number;
+            /**
+             * Format: double
+             * @description salt for a kilogram of pure water to make it
+             */
+            brine_for_35_g_per_kg_water: number;
+        };
+        /** @description A free water surface and the air over it. */
+        EvaporationRequest: {
+            /**
+             * Format: double
+             * @description length of the surface
+             */
+            length_mm: number;
+            /**
+             * Format: double
+             * @description width of the surface
+             */
+            width_mm: number;
+            /**
+             * Format: double
+             * @description temperature of the water
+             * @default 25.5
+             */
+            water_c?: number;
+            /**
+             * Format: double
+             * @description practical salinity (PSS-78)
+             * @default 35
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description temperature of the room
+             */
+            room_c: number;
+            /**
+             * Format: double
+             * @description relative humidity of the room
+             * @default 50
+             */
+            rh_percent?: number;
+            /**
+             * Format: double
+             * @description air speed over the water
+             * @default 0.1
+             */
+            air_speed_m_s?: number;
+            /**
+             * Format: double
+             * @description height above sea level
+             * @default 0
+             */
+            altitude_m?: number;
+            /**
+             * @description what covers the water
+             * @default open
+             * @enum {string}
+             */
+            lid?: "open" | "screen" | "closed";
+            /**
+             * Format: double
+             * @description times the expected evaporation, as the calibration of the model finds it; left out: the spread of the published correlations
+             * @example 1.1
+             */
+            evaporation_factor?: number;
+            /**
+             * Format: double
+             * @description of evaporation_factor; left out: none
+             * @example 15
+             */
+            evaporation_uncertainty_percent?: number;
+        };
+        /** @description What the surface loses, with the spread of the published correlations. */
+        EvaporationResult: {
+            /**
+             * Format: double
+             * @description least
+             */
+            low_l_d: number;
+            /**
+             * Format: double
+             * @description expected
+             */
+            expected_l_d: number;
+            /**
+             * Format: double
+             * @description most
+             */
+            high_l_d: number;
+            /**
+             * Format: double
+             * @description expected
+             */
+            expected_kg_h: number;
+            /**
+             * Format: double
+             * @description heat that leaves with it
+             */
+            latent_w: number;
+            /** @description the air is wetter than the surface */
+            condensing: boolean;
+        };
+        /** @description A system with its top-off and the absence it must last. Heights are over the floor of the sump. */
+        TopOffEnduranceRequest: {
+            /**
+             * Format: double
+             * @description all water of the system
+             */
+            volume_l: number;
+            /**
+             * Format: double
+             * @description length of the open water of the display
+             */
+            surface_length_mm: number;
+            /**
+             * Format: double
+             * @description width of it
+             */
+            surface_width_mm: number;
+            /**
+             * Format: double
+             * @description open water of the sump
+             * @default 0
+             */
+            sump_surface_m2?: number;
+            /**
+             * @description what covers the water
+             * @default open
+             * @enum {string}
+             */
+            lid?: "open" | "screen" | "closed";
+            /**
+             * Format: double
+             * @description temperature of the water
+             * @default 25.5
+             */
+            water_c?: number;
+            /**
+             * Format: double
+             * @description practical salinity to hold (PSS-78)
+             * @default 35
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description below it livestock is harmed
+             * @default 30
+             */
+            harm_low_psu?: number;
+            /**
+             * Format: double
+             * @description above it livestock is harmed
+             * @default 39
+             */
+            harm_high_psu?: number;
+            /**
+             * Format: double
+             * @description usual temperature of the room
+             */
+            room_c: number;
+            /**
+             * Format: double
+             * @description coldest room; left out: 4 K below the usual one
+             * @example 17
+             */
+            coldest_c?: number;
+            /**
+             * Format: double
+             * @description warmest room; left out: 6 K above the usual one and at least 28
+             * @example 28
+             */
+            warmest_c?: number;
+            /**
+             * Format: double
+             * @description relative humidity of the room
+             * @default 50
+             */
+            rh_percent?: number;
+            /**
+             * Format: double
+             * @description air speed over the water
+             * @default 0.1
+             */
+            air_speed_m_s?: number;
+            /**
+             * Format: double
+             * @description height above sea level
+             * @default 0
+             */
+            altitude_m?: number;
+            /**
+             * Format: double
+             * @description what you measured in the usual room; scales the correlations
+             */
+            measured_l_d?: number;
+            /**
+             * Format: double
+             * @description of the measurement
+             * @default 10
+             */
+            measured_uncertainty_percent?: number;
+            /**
+             * Format: double
+             * @description size of the reservoir
+             */
+            reservoir_l: number;
+            /**
+             * Format: double
+             * @description water in it; left out: full
+             * @example 30
+             */
+            reservoir_content_l?: number;
+            /**
+             * Format: double
+             * @description height of its floor
+             * @default 0
+             */
+            reservoir_floor_mm?: number;
+            /**
+             * Format: double
+             * @description height of its water
+             * @default 300
+             */
+            reservoir_water_line_mm?: number;
+            /**
+             * Format: double
+             * @description height at which its hose ends in the sump
+             * @default 350
+             */
+            hose_end_mm?: number;
+            /**
+             * @description an air gap or a siphon break in the hose
+             * @default false
+             */
+            siphon_break?: boolean;
+            /**
+             * Format: double
+             * @description length of the return chamber
+             */
+            return_chamber_length_mm: number;
+            /**
+             * Format: double
+             * @description width of it
+             */
+            return_chamber_width_mm: number;
+            /**
+             * Format: double
+             * @description water line in it while all runs
+             * @default 220
+             */
+            sump_water_line_mm?: number;
+            /**
+             * Format: double
+             * @description height at which the return pump draws air
+             * @default 110
+             */
+            return_intake_mm?: number;
+            /**
+             * Format: double
+             * @description space between running level and rim
+             * @default 20
+             */
+            sump_free_l?: number;
+            /**
+             * Format: double
+             * @description water that runs down when the return stops
+             * @default 8
+             */
+            drain_down_l?: number;
+            /**
+             * Format: double
+             * @description between the switching points of the level control
+             * @default 5
+             */
+            level_band_mm?: number;
+            /**
+             * Format: double
+             * @description flow of the top-off pump
+             */
+            pump_l_h: number;
+            /**
+             * Format: double
+             * @description most its hose lets through
+             * @example 10
+             */
+            pipe_max_l_h?: number;
+            /**
+             * Format: double
+             * @description cuts a single run off; 0: none
+             * @default 0
+             */
+            run_limit_min?: number;
+            /**
+             * Format: double
+             * @description how long nobody is there
+             */
+            days_away: number;
+            /**
+             * Format: double
+             * @description kept on top
+             * @default 30
+             */
+            reserve_percent?: number;
+        };
+        /** @description How long the top-off lasts, and what it can do when it fails. */
+        TopOffEnduranceResult: {
+            /**
+             * @description room with the most evaporation
+             * @enum {string}
+             */
+            worst_room: "usual" | "coldest" | "warmest";
+            trip: components["schemas"]["TopOffTrip"];
+            reservoir: components["schemas"]["TopOffReservoir"];
+            stuck_pump: components["schemas"]["TopOffStuck"];
+            pump: components["schemas"]["TopOffPumpRun"];
+            siphon: components["schemas"]["TopOffSiphon"];
+            drain_down: components["schemas"]["TopOffDrainDown"];
+            /** @description by state of the room */
+            rooms: components["schemas"]["TopOffRoom"][];
+        };
+        /** @description A display over a sump whose return pump stops. Heights are over the floor of the sump. */
+        SumpDrainBackRequest: {
+            /**
+             * Format: double
+             * @description inner length of the display
+             */
+            display_length_mm: number;
+            /**
+             * Format: double
+             * @description inner width
+             */
+            display_width_mm: number;
+            /**
+             * Format: double
+             * @description from the running level down to the weir's edge
+             * @default 15
+             */
+            weir_drop_mm?: number;
+            /**
+             * Format: double
+             * @description from the running level down to where the return line takes in air
+             * @default 25
+             */
+            nozzle_drop_mm?: number;
+            /**
+             * Format: double
+             * @description in pipes and overflow box that empties
+             * @default 3
+             */
+            plumbing_l?: number;
+            /**
+             * Format: double
+             * @description length of the chambers that fill together
+             */
+            sump_length_mm: number;
+            /**
+             * Format: double
+             * @description their width
+             */
+            sump_width_mm: number;
+            /**
+             * Format: double
+             * @description mean water line while all runs
+             */
+            sump_water_line_mm: number;
+            /**
+             * Format: double
+             * @description its rim
+             */
+            sump_rim_mm: number;
+            /**
+             * Format: double
+             * @description what stands in the sump between the two
+             * @default 0
+             */
+            displaced_l?: number;
+            /**
+             * Format: double
+             * @description to keep under the rim
+             * @default 30
+             */
+            margin_mm?: number;
+            /**
+             * Format: double
+             * @description how far the level may already stand high when it happens
+             * @default 0
+             */
+            high_level_mm?: number;
+            /**
+             * Format: double
+             * @description water in a reservoir that may siphon at the same time; left out: none
+             */
+            reservoir_content_l?: number;
+            /**
+             * Format: double
+             * @description height of its floor
+             * @default 0
+             */
+            reservoir_floor_mm?: number;
+            /**
+             * Format: double
+             * @description height of its water
+             * @default 300
+             */
+            reservoir_water_line_mm?: number;
+            /**
+             * Format: double
+             * @description height at which its hose ends in the sump
+             * @default 350
+             */
+            hose_end_mm?: number;
+            /**
+             * @description an air gap or a siphon break in the hose
+             * @default false
+             */
+            siphon_break?: boolean;
+        };
+        /** @description Where the sump's water ends. */
+        SumpDrainBackResult: {
+            /**
+             * Format: double
+             * @description from display and pipes
+             */
+            drain_l: number;
+            /**
+             * Format: double
+             * @description from the reservoir
+             */
+            siphon_l: number;
+            /**
+             * Format: double
+             * @description of the level
+             */
+            rise_mm: number;
+            /**
+             * Format: double
+             * @description where it ends, at most the rim
+             */
+            level_mm: number;
+            /**
+             * Format: double
+             * @description left to the rim; negative: it would stand so much above it
+             */
+            margin_mm: number;
+            /**
+             * Format: double
+             * @description between running level and rim
+             */
+            free_l: number;
+            /**
+             * Format: double
+             * @description left; negative: on the floor
+             */
+            spare_l: number;
+            /** @description some ends on the floor */
+            overflows: boolean;
+            /** @description the margin is kept */
+            keeps_margin: boolean;
+            /**
+             * Format: double
+             * @description running water line that still keeps the margin; 0: none
+             */
+            highest_water_line_mm: number;
+            /**
+             * Format: double
+             * @description drop of weir and nozzle that still keeps it; 0: none
+             */
+            deepest_drop_mm: number;
+            /** @description the reservoir may siphon */
+            siphon_possible: boolean;
+        };
+        /** @description A pump, what it lifts over and the pipe it pushes through. */
+        ReturnFlowRequest: {
+            /** @description at least two points: flow rising, head falling, from no flow to no head at best */
+            curve: components["schemas"]["CurvePoint"][];
+            /**
+             * Format: double
+             * @description from the sump's water line to the display's, or to the outlet where that is higher
+             */
+            lift_m: number;
+            /** @description one after the other */
+            pipes: components["schemas"]["ReturnPipe"][];
+            /**
+             * Format: double
+             * @description water in the display
+             */
+            display_l: number;
+            /**
+             * Format: double
+             * @description practical salinity (PSS-78)
+             * @default 35
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description temperature of the water
+             * @default 25.5
+             */
+            water_c?: number;
+            /**
+             * Format: double
+             * @description electric power of the pump; 0: not known
+             * @default 0
+             */
+            pump_w?: number;
+        };
+        /** @description Where pump and pipe meet. */
+        ReturnFlowResult: {
+            /**
+             * Format: double
+             * @description flow
+             */
+            flow_l_h: number;
+            /**
+             * Format: double
+             * @description head
+             */
+            head_m: number;
+            /**
+             * Format: double
+             * @description of it lost in the pipe
+             */
+            dynamic_m: number;
+            /**
+             * Format: double
+             * @description head without flow
+             */
+            shut_off_m: number;
+            /**
+             * Format: double
+             * @description of the display an hour
+             */
+            turnovers_h: number;
+            /**
+             * Format: double
+             * @description of the largest flow of the curve
+             */
+            share_of_most: number;
+            /**
+             * Format: double
+             * @description power that reaches the water
+             */
+            hydraulic_w: number;
+            /**
+             * Format: double
+             * @description of the pump; missing without its power
+             */
+            efficiency?: number;
+            /** @description by pipe */
+            pipes: components["schemas"]["PipeFlow"][];
+        };
+        /** @description A tank at one water temperature in one room. */
+        HeatBalanceRequest: {
+            /**
+             * Format: double
+             * @description inner length of the display
+             */
+            length_mm: number;
+            /**
+             * Format: double
+             * @description inner width
+             */
+            width_mm: number;
+            /**
+             * Format: double
+             * @description depth of the water
+             */
+            water_depth_mm: number;
+            /**
+             * Format: double
+             * @description water line to rim
+             * @default 40
+             */
+            freeboard_mm?: number;
+            /**
+             * Format: double
+             * @description thickness of the walls
+             * @default 10
+             */
+            wall_mm?: number;
+            /**
+             * @description of the walls
+             * @default glass
+             * @enum {string}
+             */
+            material?: "glass" | "acrylic";
+            /**
+             * @description what covers the water
+             * @default open
+             * @enum {string}
+             */
+            lid?: "open" | "screen" | "closed";
+            /**
+             * Format: double
+             * @description share of the inner volume that rock and sand take
+             * @default 0.1
+             */
+            rock_share?: number;
+            /**
+             * Format: double
+             * @description inner length of the sump; none of the three: no sump
+             * @example 600
+             */
+            sump_length_mm?: number;
+            /**
+             * Format: double
+             * @description inner width of the sump
+             * @example 400
+             */
+            sump_width_mm?: number;
+            /**
+             * Format: double
+             * @description depth of its water
+             * @example 220
+             */
+            sump_depth_mm?: number;
+            /**
+             * Format: double
+             * @description practical salinity (PSS-78)
+             * @default 35
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description relative humidity of the room
+             * @default 50
+             */
+            rh_percent?: number;
+            /**
+             * Format: double
+             * @description air speed over the water
+             * @default 0.1
+             */
+            air_speed_m_s?: number;
+            /**
+             * Format: double
+             * @description height above sea level
+             * @default 0
+             */
+            altitude_m?: number;
+            /**
+             * Format: double
+             * @description electric power of all pumps in the water
+             * @default 0
+             */
+            pumps_w?: number;
+            /**
+             * Format: double
+             * @description share of it that ends as heat in the water
+             * @default 1
+             */
+            pumps_heat_share?: number;
+            /**
+             * Format: double
+             * @description electric power of the lights
+             * @default 0
+             */
+            lights_w?: number;
+            /**
+             * Format: double
+             * @description share of it that ends as heat in the water
+             * @default 0.3
+             */
+            lights_heat_share?: number;
+            /**
+             * Format: double
+             * @description hours of full light a day
+             * @default 10
+             */
+            lights_hours_per_day?: number;
+            /**
+             * Format: double
+             * @description times the dry heat loss, as the calibration of the model finds it
+             * @default 1
+             */
+            dry_loss_factor?: number;
+            /**
+             * Format: double
+             * @description times the expected evaporation, as the calibration finds it; left out: the spread of the published correlations
+             * @example 1.1
+             */
+            evaporation_factor?: number;
+            /**
+             * Format: double
+             * @description of evaporation_factor; left out: none
+             * @example 15
+             */
+            evaporation_uncertainty_percent?: number;
+            /**
+             * Format: double
+             * @description temperature of the water
+             * @default 25.5
+             */
+            water_c?: number;
+            /**
+             * Format: double
+             * @description temperature of the room
+             */
+            room_c: number;
+            /**
+             * @description which gains count: what runs all day, each by its share of the day, everything at once, or nothing
+             * @default average
+             * @enum {string}
+             */
+            gains?: "continuous" | "average" | "all" | "none";
+        };
+        /** @description Losses are positive when heat leaves the water. */
+        HeatBalanceResult: {
+            /** @description dry loss by surface */
+            surfaces: components["schemas"]["SurfaceLoss"][];
+            /**
+             * Format: double
+             * @description through walls and surface
+             */
+            dry_w: number;
+            /**
+             * Format: double
+             * @description by evaporation, least
+             */
+            latent_low_w: number;
+            /**
+             * Format: double
+             * @description by evaporation, expected
+             */
+            latent_w: number;
+            /**
+             * Format: double
+             * @description by evaporation, most
+             */
+            latent_high_w: number;
+            /**
+             * Format: double
+             * @description from pumps and lights
+             */
+            gains_w: number;
+            /**
+             * Format: double
+             * @description heating to hold the temperature, least evaporation
+             */
+            net_low_w: number;
+            /**
+             * Format: double
+             * @description heating to hold the temperature; negative: cooling
+             */
+            net_w: number;
+            /**
+             * Format: double
+             * @description the same, most evaporation
+             */
+            net_high_w: number;
+            /**
+             * Format: double
+             * @description heating energy
+             */
+            energy_kwh_d: number;
+            /**
+             * Format: double
+             * @description fresh water evaporated
+             */
+            evaporation_l_d: number;
+            /**
+             * Format: double
+             * @description water in the system
+             */
+            volume_l: number;
+            /**
+             * Format: double
+             * @description dry loss per kelvin
+             */
+            dry_ua_w_k: number;
+            /**
+             * Format: double
+             * @description loss per kelvin, evaporation included
+             */
+            ua_w_k: number;
+            /**
+             * Format: double
+             * @description heat capacity of the water
+             */
+            heat_capacity_kj_k: number;
+            /**
+             * Format: double
+             * @description time in which a difference falls to 37 %
+             */
+            time_constant_h: number;
+        };
+        /** @description A tank, its rooms and the limits its heaters have to cope with. */
+        HeaterSizingRequest: {
+            /**
+             * Format: double
+             * @description inner length of the display
+             */
+            length_mm: number;
+            /**
+             * Format: double
+             * @description inner width
+             */
+            width_mm: number;
+            /**
+             * Format: double
+             * @description depth of the water
+             */
+            water_depth_mm: number;
+            /**
+             * Format: double
+             * @description water line to rim
+             * @default 40
+             */
+            freeboard_mm?: number;
+            /**
+             * Format: double
+             * @description thickness of the walls
+             * @default 10
+             */
+            wall_mm?: number;
+            /**
+             * @description of the walls
+             * @default glass
+             * @enum {string}
+             */
+            material?: "glass" | "acrylic";
+            /**
+             * @description what covers the water
+             * @default open
+             * @enum {string}
+             */
+            lid?: "open" | "screen" | "closed";
+            /**
+             * Format: double
+             * @description share of the inner volume that rock and sand take
+             * @default 0.1
+             */
+            rock_share?: number;
+            /**
+             * Format: double
+             * @description inner length of the sump; none of the three: no sump
+             * @example 600
+             */
+            sump_length_mm?: number;
+            /**
+             * Format: double
+             * @description inner width of the sump
+             * @example 400
+             */
+            sump_width_mm?: number;
+            /**
+             * Format: double
+             * @description depth of its water
+             * @example 220
+             */
+            sump_depth_mm?: number;
+            /**
+             * Format: double
+             * @description practical salinity (PSS-78)
+             * @default 35
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description relative humidity of the room
+             * @default 50
+             */
+            rh_percent?: number;
+            /**
+             * Format: double
+             * @description air speed over the water
+             * @default 0.1
+             */
+            air_speed_m_s?: number;
+            /**
+             * Format: double
+             * @description height above sea level
+             * @default 0
+             */
+            altitude_m?: number;
+            /**
+             * Format: double
+             * @description electric power of all pumps in the water
+             * @default 0
+             */
+            pumps_w?: number;
+            /**
+             * Format: double
+             * @description share of it that ends as heat in the water
+             * @default 1
+             */
+            pumps_heat_share?: number;
+            /**
+             * Format: double
+             * @description electric power of the lights
+             * @default 0
+             */
+            lights_w?: number;
+            /**
+             * Format: double
+             * @description share of it that ends as heat in the water
+             * @default 0.3
+             */
+            lights_heat_share?: number;
+            /**
+             * Format: double
+             * @description hours of full light a day
+             * @default 10
+             */
+            lights_hours_per_day?: number;
+            /**
+             * Format: double
+             * @description times the dry heat loss, as the calibration of the model finds it
+             * @default 1
+             */
+            dry_loss_factor?: number;
+            /**
+             * Format: double
+             * @description times the expected evaporation, as the calibration finds it; left out: the spread of the published correlations
+             * @example 1.1
+             */
+            evaporation_factor?: number;
+            /**
+             * Format: double
+             * @description of evaporation_factor; left out: none
+             * @example 15
+             */
+            evaporation_uncertainty_percent?: number;
+            /**
+             * Format: double
+             * @description usual temperature of the room
+             */
+            room_c: number;
+            /**
+             * Format: double
+             * @description coldest room; left out: 4 K below the usual one
+             * @example 17
+             */
+            coldest_c?: number;
+            /**
+             * Format: double
+             * @description warmest room; left out: 6 K above the usual one and at least 28
+             * @example 28
+             */
+            warmest_c?: number;
+            /**
+             * Format: double
+             * @description temperature to hold
+             * @default 25.5
+             */
+            setpoint_c?: number;
+            /**
+             * Format: double
+             * @description below it livestock is harmed
+             * @default 21.5
+             */
+            harm_low_c?: number;
+            /**
+             * Format: double
+             * @description above it livestock is harmed
+             * @default 29.5
+             */
+            harm_high_c?: number;
+            /**
+             * Format: double
+             * @description added to the power needed in the coldest room
+             * @default 25
+             */
+            margin_percent?: number;
+            /**
+             * Format: double
+             * @description from the start of a fault until somebody acts
+             * @default 12
+             */
+            response_h?: number;
+            /**
+             * Format: double
+             * @description temperature of fresh water to warm up
+             * @default 15
+             */
+            warm_up_from_c?: number;
+            /**
+             * Format: double
+             * @description control: off to on
+             * @default 0.4
+             */
+            hysteresis_k?: number;
+            /**
+             * Format: double
+             * @description set-point of the heaters' own thermostats; left out: 1.1 K above the set-point
+             */
+            thermostat_c?: number;
+            /**
+             * Format: double
+             * @description how far they may be off their mark
+             * @default 0.5
+             */
+            thermostat_tolerance_k?: number;
+        };
+        /** @description The heating a tank needs and how to split it. */
+        HeaterSizingResult: {
+            /**
+             * Format: double
+             * @description to hold the set-point in the coldest room
+             */
+            needed_w: number;
+            /**
+             * Format: double
+             * @description with the margin
+             */
+            recommended_w: number;
+            /**
+             * Format: double
+             * @description mean in the usual room
+             */
+            usual_w: number;
+            /**
+             * Format: double
+             * @description share of the time recommended_w runs in the usual room
+             */
+            usual_duty_share: number;
+            /**
+             * Format: double
+             * @description heating energy in the usual room
+             */
+            energy_kwh_d: number;
+            /** @description it reaches the set-point from warm_up_from_c */
+            warms_up: boolean;
+            /**
+             * Format: double
+             * @description how long that takes
+             */
+            warm_up_h: number;
+            /**
+             * Format: double
+             * @description to hold the set-point in the warmest room
+             */
+            cooling_w: number;
+            /**
+             * Format: double
+             * @description to hold the high harm limit there; above 0 the room alone does harm
+             */
+            cooling_at_harm_w: number;
+            /**
+             * Format: double
+             * @description where a stuck heater starts from in the warmest room
+             */
+            warmest_start_c: number;
+            /**
+             * Format: double
+             * @description loss per kelvin in the usual room
+             */
+            ua_w_k: number;
+            /**
+             * Format: double
+             * @description time in which a difference falls to 37 %
+             */
+            time_constant_h: number;
+            /**
+             * Format: double
+             * @description water in the system
+             */
+            volume_l: number;
+            /** @description splitting window for one to four heaters */
+            windows: components["schemas"]["HeaterWindow"][];
+            backstop: components["schemas"]["Backstop"];
+            rule_of_thumb: components["schemas"]["RuleOfThumb"];
+        };
+        /** @description A tank and the warmest room its chiller has to cope with. */
+        ChillerSizingRequest: {
+            /**
+             * Format: double
+             * @description inner length of the display
+             */
+            length_mm: number;
+            /**
+             * Format: double
+             * @description inner width
+             */
+            width_mm: number;
+            /**
+             * Format: double
+             * @description depth of the water
+             */
+            water_depth_mm: number;
+            /**
+             * Format: double
+             * @description water line to rim
+             * @default 40
+             */
+            freeboard_mm?: number;
+            /**
+             * Format: double
+             * @description thickness of the walls
+             * @default 10
+             */
+            wall_mm?: number;
+            /**
+             * @description of the walls
+             * @default glass
+             * @enum {string}
+             */
+            material?: "glass" | "acrylic";
+            /**
+             * @description what covers the water
+             * @default open
+             * @enum {string}
+             */
+            lid?: "open" | "screen" | "closed";
+            /**
+             * Format: double
+             * @description share of the inner volume that rock and sand take
+             * @default 0.1
+             */
+            rock_share?: number;
+            /**
+             * Format: double
+             * @description inner length of the sump; none of the three: no sump
+             * @example 600
+             */
+            sump_length_mm?: number;
+            /**
+             * Format: double
+             * @description inner width of the sump
+             * @example 400
+             */
+            sump_width_mm?: number;
+            /**
+             * Format: double
+             * @description depth of its water
+             * @example 220
+             */
+            sump_depth_mm?: number;
+            /**
+             * Format: double
+             * @description practical salinity (PSS-78)
+             * @default 35
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description relative humidity of the room
+             * @default 50
+             */
+            rh_percent?: number;
+            /**
+             * Format: double
+             * @description air speed over the water
+             * @default 0.1
+             */
+            air_speed_m_s?: number;
+            /**
+             * Format: double
+             * @description height above sea level
+             * @default 0
+             */
+            altitude_m?: number;
+            /**
+             * Format: double
+             * @description electric power of all pumps in the water
+             * @default 0
+             */
+            pumps_w?: number;
+            /**
+             * Format: double
+             * @description share of it that ends as heat in the water
+             * @default 1
+             */
+            pumps_heat_share?: number;
+            /**
+             * Format: double
+             * @description electric power of the lights
+             * @default 0
+             */
+            lights_w?: number;
+            /**
+             * Format: double
+             * @description share of it that ends as heat in the water
+             * @default 0.3
+             */
+            lights_heat_share?: number;
+            /**
+             * Format: double
+             * @description hours of full light a day
+             * @default 10
+             */
+            lights_hours_per_day?: number;
+            /**
+             * Format: double
+             * @description times the dry heat loss, as the calibration of the model finds it
+             * @default 1
+             */
+            dry_loss_factor?: number;
+            /**
+             * Format: double
+             * @description times the expected evaporation, as the calibration finds it; left out: the spread of the published correlations
+             * @example 1.1
+             */
+            evaporation_factor?: number;
+            /**
+             * Format: double
+             * @description of evaporation_factor; left out: none
+             * @example 15
+             */
+            evaporation_uncertainty_percent?: number;
+            /**
+             * Format: double
+             * @description usual temperature of the room
+             */
+            room_c: number;
+            /**
+             * Format: double
+             * @description coldest room; left out: 4 K below the usual one
+             * @example 17
+             */
+            coldest_c?: number;
+            /**
+             * Format: double
+             * @description warmest room; left out: 6 K above the usual one and at least 28
+             * @example 28
+             */
+            warmest_c?: number;
+            /**
+             * Format: double
+             * @description temperature to hold
+             * @default 25.5
+             */
+            setpoint_c?: number;
+            /**
+             * Format: double
+             * @description below it livestock is harmed
+             * @default 21.5
+             */
+            harm_low_c?: number;
+            /**
+             * Format: double
+             * @description above it livestock is harmed
+             * @default 29.5
+             */
+            harm_high_c?: number;
+            /**
+             * Format: double
+             * @description added to the heat to remove
+             * @default 25
+             */
+            margin_percent?: number;
+            /**
+             * Format: double
+             * @description heat removed over electric power
+             * @default 2.5
+             */
+            cop?: number;
+            /**
+             * Format: double
+             * @description above the set-point from which it has to bring the water down
+             * @default 2
+             */
+            pull_down_k?: number;
+        };
+        /** @description The cooling a tank needs. */
+        ChillerSizingResult: {
+            /** @description without one the water gets warmer than the set-point */
+            needed: boolean;
+            /**
+             * Format: double
+             * @description heat to remove in the warmest room, everything on, least evaporation
+             */
+            needed_w: number;
+            /**
+             * Format: double
+             * @description with the margin
+             */
+            recommended_w: number;
+            /**
+             * Format: double
+             * @description the same in the units of many labels
+             */
+            recommended_btu_h: number;
+            /**
+             * Format: double
+             * @description mean of a day in the warmest room
+             */
+            mean_w: number;
+            /**
+             * Format: double
+             * @description share of that day it runs
+             */
+            run_share: number;
+            /**
+             * Format: double
+             * @description it draws while it runs
+             */
+            electric_w: number;
+            /**
+             * Format: double
+             * @description in the warmest room
+             */
+            energy_kwh_d: number;
+            /**
+             * Format: double
+             * @description heat it gives to where it stands while it runs
+             */
+            rejected_w: number;
+            /** @description it brings the water down to the set-point */
+            pulls_down: boolean;
+            /**
+             * Format: double
+             * @description how long that takes
+             */
+            pull_down_h: number;
+            dead: components["schemas"]["CoolingFailure"];
+            stuck_on: components["schemas"]["CoolingFailure"];
+            /**
+             * Format: double
+             * @description water in the system
+             */
+            volume_l: number;
+        };
+        /** @description A fan that blows over the water. */
+        EvaporativeCoolingRequest: {
+            /**
+             * Format: double
+             * @description inner length of the display
+             */
+            length_mm: number;
+            /**
+             * Format: double
+             * @description inner width
+             */
+            width_mm: number;
+            /**
+             * Format: double
+             * @description depth of the water
+             */
+            water_depth_mm: number;
+            /**
+             * Format: double
+             * @description water line to rim
+             * @default 40
+             */
+            freeboard_mm?: number;
+            /**
+             * Format: double
+             * @description thickness of the walls
+             * @default 10
+             */
+            wall_mm?: number;
+            /**
+             * @description of the walls
+             * @default glass
+             * @enum {string}
+             */
+            material?: "glass" | "acrylic";
+            /**
+             * @description what covers the water
+             * @default open
+             * @enum {string}
+             */
+            lid?: "open" | "screen" | "closed";
+            /**
+             * Format: double
+             * @description share of the inner volume that rock and sand take
+             * @default 0.1
+             */
+            rock_share?: number;
+            /**
+             * Format: double
+             * @description inner length of the sump; none of the three: no sump
+             * @example 600
+             */
+            sump_length_mm?: number;
+            /**
+             * Format: double
+             * @description inner width of the sump
+             * @example 400
+             */
+            sump_width_mm?: number;
+            /**
+             * Format: double
+             * @description depth of its water
+             * @example 220
+             */
+            sump_depth_mm?: number;
+            /**
+             * Format: double
+             * @description practical salinity (PSS-78)
+             * @default 35
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description relative humidity of the room
+             * @default 50
+             */
+            rh_percent?: number;
+            /**
+             * Format: double
+             * @description air speed over the water
+             * @default 0.1
+             */
+            air_speed_m_s?: number;
+            /**
+             * Format: double
+             * @description height above sea level
+             * @default 0
+             */
+            altitude_m?: number;
+            /**
+             * Format: double
+             * @description electric power of all pumps in the water
+             * @default 0
+             */
+            pumps_w?: number;
+            /**
+             * Format: double
+             * @description share of it that ends as heat in the water
+             * @default 1
+             */
+            pumps_heat_share?: number;
+            /**
+             * Format: double
+             * @description electric power of the lights
+             * @default 0
+             */
+            lights_w?: number;
+            /**
+             * Format: double
+             * @description share of it that ends as heat in the water
+             * @default 0.3
+             */
+            lights_heat_share?: number;
+            /**
+             * Format: double
+             * @description hours of full light a day
+             * @default 10
+             */
+            lights_hours_per_day?: number;
+            /**
+             * Format: double
+             * @description times the dry heat loss, as the calibration of the model finds it
+             * @default 1
+             */
+            dry_loss_factor?: number;
+            /**
+             * Format: double
+             * @description times the expected evaporation, as the calibration finds it; left out: the spread of the published correlations
+             * @example 1.1
+             */
+            evaporation_factor?: number;
+            /**
+             * Format: double
+             * @description of evaporation_factor; left out: none
+             * @example 15
+             */
+            evaporation_uncertainty_percent?: number;
+            /**
+             * Format: double
+             * @description temperature the water is not to pass
+             * @default 26
+             */
+            water_c?: number;
+            /**
+             * Format: double
+             * @description usual temperature of the room
+             */
+            room_c: number;
+            /**
+             * Format: double
+             * @description air speed over the water with the fan
+             * @default 1.5
+             */
+            fan_speed_m_s?: number;
+            /**
+             * Format: double
+             * @description electric power of the fan
+             * @default 5
+             */
+            fan_w?: number;
+            /**
+             * Format: double
+             * @description volume of the room
+             * @default 50
+             */
+            room_m3?: number;
+            /**
+             * Format: double
+             * @description outdoor air changes an hour
+             * @default 0.5
+             */
+            air_changes_h?: number;
+            /**
+             * @description which gains count: what runs all day, each by its share of the day, everything at once, or nothing
+             * @default average
+             * @enum {string}
+             */
+            gains?: "continuous" | "average" | "all" | "none";
+        };
+        /** @description What the fan brings once the room is as moist as it makes it. */
+        EvaporativeCoolingResult: {
+            /** @description the water stays at or below the temperature */
+            holds: boolean;
+            /** @description it is at or below the wet bulb: no fan holds it */
+            impossible: boolean;
+            /** @description it does so without a fan */
+            holds_without: boolean;
+            /**
+             * Format: double
+             * @description where the water settles without the fan; missing: nowhere within 0 to 40 degC
+             */
+            without_c?: number;
+            /**
+             * Format: double
+             * @description where it settles with the fan
+             */
+            with_c?: number;
+            /**
+             * Format: double
+             * @description the difference
+             */
+            gained_k: number;
+            /**
+             * Format: double
+             * @description more heat leaves the water, at the temperature to hold
+             */
+            cooling_w: number;
+            /**
+             * Format: double
+             * @description of the room with the fan; no fan cools below it
+             */
+            wet_bulb_c: number;
+            /**
+             * Format: double
+             * @description to remove by other means
+             */
+            remaining_w: number;
+            /**
+             * Format: double
+             * @description air speed that would hold; missing: none does
+             */
+            speed_needed_m_s?: number;
+            /**
+             * Format: double
+             * @description fresh water it costs
+             */
+            extra_l_d: number;
+            /**
+             * Format: double
+             * @description vapour it adds to the room
+             */
+            added_vapour_kg_h: number;
+            /**
+             * Format: double
+             * @description humidity of the room with the fan
+             */
+            room_rh_percent: number;
+            /** @description the room would reach 100 % */
+            room_saturates: boolean;
+            /**
+             * Format: double
+             * @description of the fan
+             */
+            energy_kwh_d: number;
+        };
+        /** @description A tank and twelve months of its room. */
+        AnnualBalanceRequest: {
+            /**
+             * Format: double
+             * @description inner length of the display
+             */
+            length_mm: number;
+            /**
+             * Format: double
+             * @description inner width
+             */
+            width_mm: number;
+            /**
+             * Format: double
+             * @description depth of the water
+             */
+            water_depth_mm: number;
+            /**
+             * Format: double
+             * @description water line to rim
+             * @default 40
+             */
+            freeboard_mm?: number;
+            /**
+             * Format: double
+             * @description thickness of the walls
+             * @default 10
+             */
+            wall_mm?: number;
+            /**
+             * @description of the walls
+             * @default glass
+             * @enum {string}
+             */
+            material?: "glass" | "acrylic";
+            /**
+             * @description what covers the water
+             * @default open
+             * @enum {string}
+             */
+            lid?: "open" | "screen" | "closed";
+            /**
+             * Format: double
+             * @description share of the inner volume that rock and sand take
+             * @default 0.1
+             */
+            rock_share?: number;
+            /**
+             * Format: double
+             * @description inner length of the sump; none of the three: no sump
+             * @example 600
+             */
+            sump_length_mm?: number;
+            /**
+             * Format: double
+             * @description inner width of the sump
+             * @example 400
+             */
+            sump_width_mm?: number;
+            /**
+             * Format: double
+             * @description depth of its water
+             * @example 220
+             */
+            sump_depth_mm?: number;
+            /**
+             * Format: double
+             * @description practical salinity (PSS-78)
+             * @default 35
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description relative humidity of the room
+             * @default 50
+             */
+            rh_percent?: number;
+            /**
+             * Format: double
+             * @description air speed over the water
+             * @default 0.1
+             */
+            air_speed_m_s?: number;
+            /**
+             * Format: double
+             * @description height above sea level
+             * @default 0
+             */
+            altitude_m?: number;
+            /**
+             * Format: double
+             * @description electric power of all pumps in the water
+             * @default 0
+             */
+            pumps_w?: number;
+            /**
+             * Format: double
+             * @description share of it that ends as heat in the water
+             * @default 1
+             */
+            pumps_heat_share?: number;
+            /**
+             * Format: double
+             * @description electric power of the lights
+             * @default 0
+             */
+            lights_w?: number;
+            /**
+             * Format: double
+             * @description share of it that ends as heat in the water
+             * @default 0.3
+             */
+            lights_heat_share?: number;
+            /**
+             * Format: double
+             * @description hours of full light a day
+             * @default 10
+             */
+            lights_hours_per_day?: number;
+            /**
+             * Format: double
+             * @description times the dry heat loss, as the calibration of the model finds it
+             * @default 1
+             */
+            dry_loss_factor?: number;
+            /**
+             * Format: double
+             * @description times the expected evaporation, as the calibration finds it; left out: the spread of the published correlations
+             * @example 1.1
+             */
+            evaporation_factor?: number;
+            /**
+             * Format: double
+             * @description of evaporation_factor; left out: none
+             * @example 15
+             */
+            evaporation_uncertainty_percent?: number;
+            /**
+             * Format: double
+             * @description temperature to hold
+             * @default 25.5
+             */
+            setpoint_c?: number;
+            /**
+             * @description twelve, January first; none: a heated home without cooling in a temperate climate is assumed
+             * @default []
+             */
+            months?: components["schemas"]["RoomMonth"][];
+            /**
+             * @description of the assumed home
+             * @default north
+             * @enum {string}
+             */
+            hemisphere?: "north" | "south";
+            /**
+             * Format: double
+             * @description how much colder than its month the coldest week is
+             * @default 2
+             */
+            cold_week_k?: number;
+            /**
+             * Format: double
+             * @description how much warmer the warmest week is
+             * @default 3
+             */
+            warm_week_k?: number;
+            /**
+             * Format: double
+             * @description of a chiller that holds the set-point; left out: none, the water gets warmer
+             */
+            chiller_cop?: number;
+            /**
+             * Format: double
+             * @description water temperature that is still accepted
+             * @default 27
+             */
+            highest_water_c?: number;
+            /**
+             * Format: double
+             * @description of the top-off; 0: not asked for
+             * @default 0
+             */
+            reservoir_l?: number;
+            /**
+             * Format: double
+             * @description mean power of everything but heater and chiller
+             * @default 0
+             */
+            other_w?: number;
+            /**
+             * Format: double
+             * @description of energy, in any currency
+             * @default 0
+             */
+            price_per_kwh?: number;
+            /**
+             * Format: double
+             * @description of fresh water
+             * @default 0
+             */
+            price_per_m3?: number;
+            /**
+             * Format: double
+             * @description of the volume a month by water changes
+             * @default 0
+             */
+            water_change_percent?: number;
+        };
+        /** @description A year. */
+        AnnualBalanceResult: {
+            /** @description month by month */
+            months: components["schemas"]["AnnualMonth"][];
+            heater_week: components["schemas"]["WorstHeatWeek"];
+            cooling_week: components["schemas"]["WorstHeatWeek"];
+            evaporation_week: components["schemas"]["WorstEvaporationWeek"];
+            /**
+             * Format: double
+             * @description the reservoir lasts in the worst week; 0: not asked for
+             */
+            reservoir_days: number;
+            /**
+             * Format: double
+             * @description water in the warmest week
+             */
+            warmest_water_c: number;
+            /**
+             * Format: int32
+             * @description its month
+             */
+            warmest_month: number;
+            /**
+             * Format: double
+             * @description of the heaters in a year
+             */
+            heater_kwh: number;
+            /**
+             * Format: double
+             * @description of the chiller
+             */
+            chiller_kwh: number;
+            /**
+             * Format: double
+             * @description of everything else
+             */
+            other_kwh: number;
+            /**
+             * Format: double
+             * @description fresh water evaporated in a year
+             */
+            top_off_l: number;
+            /**
+             * Format: double
+             * @description water changed in a year
+             */
+            water_changes_l: number;
+            /**
+             * Format: double
+             * @description at the price given
+             */
+            energy_cost: number;
+            /**
+             * Format: double
+             * @description at the price given
+             */
+            water_cost: number;
+        };
+        /** @description A tank and what was measured on it: at least one of evaporation, duty and cool-down. */
+        ModelCalibrationRequest: {
+            /**
+             * Format: double
+             * @description inner length of the display
+             */
+            length_mm: number;
+            /**
+             * Format: double
+             * @description inner width
+             */
+            width_mm: number;
+            /**
+             * Format: double
+             * @description depth of the water
+             */
+            water_depth_mm: number;
+            /**
+             * Format: double
+             * @description water line to rim
+             * @default 40
+             */
+            freeboard_mm?: number;
+            /**
+             * Format: double
+             * @description thickness of the walls
+             * @default 10
+             */
+            wall_mm?: number;
+            /**
+             * @description of the walls
+             * @default glass
+             * @enum {string}
+             */
+            material?: "glass" | "acrylic";
+            /**
+             * @description what covers the water
+             * @default open
+             * @enum {string}
+             */
+            lid?: "open" | "screen" | "closed";
+            /**
+             * Format: double
+             * @description share of the inner volume that rock and sand take
+             * @default 0.1
+             */
+            rock_share?: number;
+            /**
+             * Format: double
+             * @description inner length of the sump; none of the three: no sump
+             * @example 600
+             */
+            sump_length_mm?: number;
+            /**
+             * Format: double
+             * @description inner width of the sump
+             * @example 400
+             */
+            sump_width_mm?: number;
+            /**
+             * Format: double
+             * @description depth of its water
+             * @example 220
+             */
+            sump_depth_mm?: number;
+            /**
+             * Format: double
+             * @description practical salinity (PSS-78)
+             * @default 35
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description relative humidity of the room
+             * @default 50
+             */
+            rh_percent?: number;
+            /**
+             * Format: double
+             * @description air speed over the water
+             * @default 0.1
+             */
+            air_speed_m_s?: number;
+            /**
+             * Format: double
+             * @description height above sea level
+             * @default 0
+             */
+            altitude_m?: number;
+            /**
+             * Format: double
+             * @description electric power of all pumps in the water
+             * @default 0
+             */
+            pumps_w?: number;
+            /**
+             * Format: double
+             * @description share of it that ends as heat in the water
+             * @default 1
+             */
+            pumps_heat_share?: number;
+            /**
+             * Format: double
+             * @description electric power of the lights
+             * @default 0
+             */
+            lights_w?: number;
+            /**
+             * Format: double
+             * @description share of it that ends as heat in the water
+             * @default 0.3
+             */
+            lights_heat_share?: number;
+            /**
+             * Format: double
+             * @description hours of full light a day
+             * @default 10
+             */
+            lights_hours_per_day?: number;
+            /**
+             * Format: double
+             * @description temperature at which the rooms are predicted
+             * @default 25.5
+             */
+            setpoint_c?: number;
+            evaporation?: components["schemas"]["MeasuredEvaporation"];
+            duty?: components["schemas"]["MeasuredDuty"];
+            cool_down?: components["schemas"]["MeasuredCoolDown"];
+            /**
+             * @description rooms to predict
+             * @default []
+             */
+            rooms?: components["schemas"]["CalibrationRoom"][];
+        };
+        /** @description The corrected model. */
+        ModelCalibrationResult: {
+            dry_loss: components["schemas"]["FittedFactor"];
+            evaporation: components["schemas"]["FittedFactor"];
+            /** @description of the cool-down */
+            residuals: components["schemas"]["FittedResidual"][];
+            /**
+             * Format: double
+             * @description their standard deviation; 0 without a cool-down
+             */
+            residual_k: number;
+            /**
+             * Format: double
+             * @description that the cool-down shows; 0 without one
+             */
+            time_constant_h: number;
+            /**
+             * Format: double
+             * @description difference of duty and cool-down over its standard error; 0 unless both are given
+             */
+            disagreement: number;
+            /** @description rooms asked for */
+            rooms: components["schemas"]["PredictedRoom"][];
+        };
+        /** @description A day of light over one tank. */
+        LightScheduleScoreRequest: {
+            /** @description lamps or colours */
+            channels: components["schemas"]["LightChannel"][];
+            /**
+             * @description group whose light integral is judged
+             * @default mixed_reef
+             * @enum {string}
+             */
+            livestock?: "fish_only" | "soft_corals" | "mixed_reef" | "stony_corals";
+            /**
+             * Format: double
+             * @description sum of levels that still counts as dark
+             * @default 0
+             */
+            moonlight_percent?: number;
+        };
+        /** @description The figures of the day and the score. */
+        LightScheduleScoreResult: {
+            /**
+             * Format: double
+             * @description points of 100
+             */
+            score: number;
+            /** @description what it is made of */
+            parts: components["schemas"]["LightPart"][];
+            /**
+             * Format: double
+             * @description hours of light
+             */
+            photoperiod_h: number;
+            /**
+             * Format: double
+             * @description hours of true dark
+             */
+            dark_h: number;
+            /**
+             * Format: double
+             * @description longest darkness, across midnight
+             */
+            longest_dark_h: number;
+            /**
+             * Format: double
+             * @description shortest rise from or fall to darkness; 0 with a jump
+             */
+            shortest_ramp_h: number;
+            /** @description jumps */
+            steps: components["schemas"]["LightStep"][];
+            /**
+             * Format: double
+             * @description daily light integral of all channels; missing when one has no PPFD
+             */
+            dli_mol_m2_d?: number;
+            /**
+             * Format: double
+             * @description electric energy
+             */
+            energy_kwh_d: number;
+            /**
+             * Format: double
+             * @description heat into the water, mean of the day
+             */
+            mean_heat_w: number;
+            /**
+             * Format: double
+             * @description heat into the water, most
+             */
+            peak_heat_w: number;
+            /** @description by channel */
+            channels: components["schemas"]["LightChannelResult"][];
+        };
+        /** @description A programme and the light that the corals are used to. */
+        LightAcclimationRequest: {
+            /** @description lamps or colours */
+            channels: components["schemas"]["LightChannel"][];
+            /**
+             * Format: double
+             * @description light integral they are used to
+             */
+            start_dli_mol_m2_d: number;
+            /**
+             * Format: double
+             * @description light integral wanted; left out: the programme at full strength
+             */
+            goal_dli_mol_m2_d?: number;
+            /**
+             * Format: int32
+             * @description how many; 0: as few as the rise allows
+             * @default 0
+             */
+            weeks?: number;
+            /**
+             * Format: int32
+             * @description settings a week
+             * @default 1
+             */
+            steps_per_week?: number;
+            /**
+             * Format: double
+             * @description how fast the light may rise
+             * @default 15
+             */
+            most_rise_percent_week?: number;
+            /**
+             * Format: double
+             * @description sum of levels that still counts as dark
+             * @default 0
+             */
+            moonlight_percent?: number;
+        };
+        /** @description The way to the goal. */
+        LightAcclimationResult: {
+            /**
+             * Format: int32
+             * @description weeks
+             */
+            weeks: number;
+            /**
+             * Format: double
+             * @description rise a week
+             */
+            rise_percent_week: number;
+            /** @description no faster than allowed */
+            within_rise: boolean;
+            /**
+             * Format: double
+             * @description of the programme at full strength
+             */
+            full_dli_mol_m2_d: number;
+            /** @description the start first, the goal last */
+            steps: components["schemas"]["AcclimationStep"][];
+        };
+        /** @description A programme to make later or earlier, stronger or weaker. */
+        LightAdjustmentRequest: {
+            /** @description lamps or colours */
+            channels: components["schemas"]["LightChannel"][];
+            /**
+             * Format: int32
+             * @description later; negative: earlier
+             * @default 0
+             */
+            shift_min?: number;
+            /**
+             * Format: double
+             * @description of each level; left out: 100, or what the goal takes
+             */
+            scale_percent?: number;
+            /**
+             * Format: double
+             * @description light integral to reach
+             */
+            goal_dli_mol_m2_d?: number;
+        };
+        /** @description The programme as it now is. */
+        LightAdjustmentResult: {
+            /**
+             * Format: double
+             * @description of the programme sent
+             */
+            scale_percent: number;
+            /** @description by channel */
+            channels: components["schemas"]["AdjustedChannel"][];
+            /**
+             * Format: double
+             * @description light integral of all channels; missing when one has no PPFD
+             */
+            dli_mol_m2_d?: number;
+            /**
+             * Format: double
+             * @description hours of light
+             */
+            photoperiod_h: number;
+            /**
+             * Format: double
+             * @description hours of true dark
+             */
+            dark_h: number;
+            /**
+             * Format: double
+             * @description electric energy
+             */
+            energy_kwh_d: number;
+            /**
+             * Format: double
+             * @description heat into the water, mean of the day
+             */
+            mean_heat_w: number;
+            /**
+             * Format: double
+             * @description heat into the water, most
+             */
+            peak_heat_w: number;
+            heat_balance: components["schemas"]["LightsForHeat"];
+        };
+        /** @description A programme and a natural day to hold it against. */
+        LightComparisonRequest: {
+            /** @description lamps or colours */
+            channels: components["schemas"]["LightChannel"][];
+            /**
+             * Format: double
+             * @description sum of levels that still counts as dark
+             * @default 0
+             */
+            moonlight_percent?: number;
+            /**
+             * Format: double
+             * @description north positive
+             */
+            latitude_deg: number;
+            /**
+             * Format: int32
+             * @description Gregorian
+             * @default 2026
+             */
+            year?: number;
+            /**
+             * Format: int32
+             * @description month
+             */
+            month: number;
+            /**
+             * Format: int32
+             * @description day of the month
+             * @default 15
+             */
+            day?: number;
+            /**
+             * Format: double
+             * @description under water
+             * @default 0
+             */
+            depth_m?: number;
+            /**
+             * Format: double
+             * @description of photons going down; clear reef water about 0.08
+             * @default 0.08
+             */
+            attenuation_per_m?: number;
+        };
+        /** @description The tank against the natural day. */
+        LightComparisonResult: {
+            /**
+             * Format: double
+             * @description hours of light in the tank
+             */
+            photoperiod_h: number;
+            /**
+             * Format: double
+             * @description hours of true dark
+             */
+            dark_h: number;
+            /**
+             * Format: double
+             * @description longest stretch of light
+             */
+            longest_lit_h: number;
+            /**
+             * Format: double
+             * @description light integral in the tank
+             */
+            dli_mol_m2_d: number;
+            /**
+             * Format: double
+             * @description most in the tank
+             */
+            peak_ppfd: number;
+            /**
+             * Format: double
+             * @description photoperiod over day length; 0 in the polar night
+             */
+            day_share: number;
+            /**
+             * Format: double
+             * @description light integral over that of the surface
+             */
+            surface_share: number;
+            /**
+             * Format: double
+             * @description over that at the depth; 0 where hardly any light gets
+             */
+            depth_share: number;
+            /**
+             * Format: double
+             * @description depth with the same light integral; missing: none
+             */
+            same_depth_m?: number;
+            nature: components["schemas"]["DaylightResult"];
+        };
+        /** @description A day and a place. */
+        DaylightRequest: {
+            /**
+             * Format: double
+             * @description north positive
+             */
+            latitude_deg: number;
+            /**
+             * Format: int32
+             * @description Gregorian
+             * @default 2026
+             */
+            year?: number;
+            /**
+             * Format: int32
+             * @description month
+             */
+            month: number;
+            /**
+             * Format: int32
+             * @description day of the month
+             * @default 15
+             */
+            day?: number;
+            /**
+             * Format: double
+             * @description under water
+             * @default 0
+             */
+            depth_m?: number;
+            /**
+             * Format: double
+             * @description of photons going down; clear reef water about 0.08
+             * @default 0.08
+             */
+            attenuation_per_m?: number;
+        };
+        /** @description A clear day's light. */
+        DaylightResult: {
+            /**
+             * Format: double
+             * @description from sunrise to sunset
+             */
+            day_length_h: number;
+            /** @description sunrise in local solar time, 12:00 is noon */
+            sunrise_solar: string;
+            /** @description sunset in local solar time */
+            sunset_solar: string;
+            /**
+             * Format: double
+             * @description of the sun at noon
+             */
+            noon_elevation_deg: number;
+            /**
+             * Format: double
+             * @description of the sun
+             */
+            declination_deg: number;
+            /**
+             * Format: double
+             * @description under a clear sky
+             */
+            noon_irradiance_w_m2: number;
+            /**
+             * Format: double
+             * @description under a clear sky
+             */
+            energy_mj_m2_d: number;
+            /**
+             * Format: double
+             * @description over the surface
+             */
+            noon_ppfd: number;
+            /**
+             * Format: double
+             * @description light integral over the surface
+             */
+            dli_mol_m2_d: number;
+            /**
+             * Format: double
+             * @description with the least share of photons
+             */
+            dli_low_mol_m2_d: number;
+            /**
+             * Format: double
+             * @description with the largest
+             */
+            dli_high_mol_m2_d: number;
+            /**
+             * Format: double
+             * @description at the depth
+             */
+            depth_dli_mol_m2_d: number;
+            /**
+             * Format: double
+             * @description at the depth
+             */
+            depth_noon_ppfd: number;
+        };
+        /** @description Circuits and what hangs on them. */
+        PowerBudgetRequest: {
+            /** @description circuits */
+            circuits: components["schemas"]["PowerCircuit"][];
+            /** @description loads */
+            loads: components["schemas"]["PowerLoad"][];
+            /**
+             * Format: double
+             * @description of energy, in any currency
+             * @default 0
+             */
+            price_per_kwh?: number;
+        };
+        /** @description Loading, and what fails together. */
+        PowerBudgetResult: {
+            /**
+             * Format: double
+             * @description all loads
+             */
+            total_w: number;
+            /**
+             * Format: double
+             * @description energy
+             */
+            energy_kwh_d: number;
+            /**
+             * Format: double
+             * @description in a year at the price given
+             */
+            cost_year: number;
+            /** @description by circuit */
+            circuits: components["schemas"]["CircuitLoading"][];
+            /** @description what each circuit and each ground-fault device takes down */
+            trips: components["schemas"]["PowerTrip"][];
+            /** @description weaknesses */
+            findings: components["schemas"]["PowerFinding"][];
+        };
+        /** @description A tank when the mains fail. */
+        OutageEnduranceRequest: {
+            /**
+             * Format: double
+             * @description inner length of the display
+             */
+            length_mm: number;
+            /**
+             * Format: double
+             * @description inner width
+             */
+            width_mm: number;
+            /**
+             * Format: double
+             * @description depth of the water
+             */
+            water_depth_mm: number;
+            /**
+             * Format: double
+             * @description water line to rim
+             * @default 40
+             */
+            freeboard_mm?: number;
+            /**
+             * Format: double
+             * @description thickness of the walls
+             * @default 10
+             */
+            wall_mm?: number;
+            /**
+             * @description of the walls
+             * @default glass
+             * @enum {string}
+             */
+            material?: "glass" | "acrylic";
+            /**
+             * @description what covers the water
+             * @default open
+             * @enum {string}
+             */
+            lid?: "open" | "screen" | "closed";
+            /**
+             * Format: double
+             * @description share of the inner volume that rock and sand take
+             * @default 0.1
+             */
+            rock_share?: number;
+            /**
+             * Format: double
+             * @description inner length of the sump; none of the three: no sump
+             * @example 600
+             */
+            sump_length_mm?: number;
+            /**
+             * Format: double
+             * @description inner width of the sump
+             * @example 400
+             */
+            sump_width_mm?: number;
+            /**
+             * Format: double
+             * @description depth of its water
+             * @example 220
+             */
+            sump_depth_mm?: number;
+            /**
+             * Format: double
+             * @description practical salinity (PSS-78)
+             * @default 35
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description relative humidity of the room
+             * @default 50
+             */
+            rh_percent?: number;
+            /**
+             * Format: double
+             * @description air speed over the water
+             * @default 0.1
+             */
+            air_speed_m_s?: number;
+            /**
+             * Format: double
+             * @description height above sea level
+             * @default 0
+             */
+            altitude_m?: number;
+            /**
+             * Format: double
+             * @description electric power of all pumps in the water
+             * @default 0
+             */
+            pumps_w?: number;
+            /**
+             * Format: double
+             * @description share of it that ends as heat in the water
+             * @default 1
+             */
+            pumps_heat_share?: number;
+            /**
+             * Format: double
+             * @description electric power of the lights
+             * @default 0
+             */
+            lights_w?: number;
+            /**
+             * Format: double
+             * @description share of it that ends as heat in the water
+             * @default 0.3
+             */
+            lights_heat_share?: number;
+            /**
+             * Format: double
+             * @description hours of full light a day
+             * @default 10
+             */
+            lights_hours_per_day?: number;
+            /**
+             * Format: double
+             * @description times the dry heat loss, as the calibration of the model finds it
+             * @default 1
+             */
+            dry_loss_factor?: number;
+            /**
+             * Format: double
+             * @description times the expected evaporation, as the calibration finds it; left out: the spread of the published correlations
+             * @example 1.1
+             */
+            evaporation_factor?: number;
+            /**
+             * Format: double
+             * @description of evaporation_factor; left out: none
+             * @example 15
+             */
+            evaporation_uncertainty_percent?: number;
+            /**
+             * Format: double
+             * @description temperature of the water
+             * @default 25.5
+             */
+            water_c?: number;
+            /**
+             * Format: double
+             * @description usual temperature of the room
+             */
+            room_c: number;
+            /**
+             * Format: double
+             * @description coldest room; left out: 4 K below the usual one
+             * @example 17
+             */
+            coldest_c?: number;
+            /**
+             * Format: double
+             * @description warmest room; left out: 6 K above the usual one and at least 28
+             * @example 28
+             */
+            warmest_c?: number;
+            /**
+             * Format: double
+             * @description lower edge of the comfortable range
+             * @default 24
+             */
+            comfort_low_c?: number;
+            /**
+             * Format: double
+             * @description upper edge
+             * @default 27
+             */
+            comfort_high_c?: number;
+            /**
+             * Format: double
+             * @description below it livestock is harmed
+             * @default 21.5
+             */
+            harm_low_c?: number;
+            /**
+             * Format: double
+             * @description above it livestock is harmed
+             * @default 29.5
+             */
+            harm_high_c?: number;
+            /**
+             * Format: double
+             * @description length of the outage
+             * @default 24
+             */
+            duration_h?: number;
+            /**
+             * Format: double
+             * @description live mass of the fish
+             */
+            fish_g?: number;
+            /**
+             * Format: double
+             * @description oxygen they use
+             * @default 300
+             */
+            fish_demand_mg_kg_h?: number;
+            /**
+             * Format: double
+             * @description oxygen that all else alive uses
+             * @default 0.05
+             */
+            base_demand_mg_l_h?: number;
+            /**
+             * Format: double
+             * @description all demand over the display, in place of the fish; left out without fish: 0.15
+             * @example 0.2
+             */
+            demand_mg_l_h?: number;
+            /**
+             * Format: double
+             * @description exchange of oxygen through a stirred surface
+             * @default 20
+             */
+            stirred_cm_h?: number;
+            /**
+             * Format: double
+             * @description through a still one
+             * @default 2.07
+             */
+            still_cm_h?: number;
+            /**
+             * Format: double
+             * @description oxygen that is comfortable
+             * @default 5
+             */
+            comfort_oxygen_mg_l?: number;
+            /**
+             * Format: double
+             * @description oxygen below which livestock is harmed
+             * @default 3.5
+             */
+            harm_oxygen_mg_l?: number;
+            /**
+             * Format: double
+             * @description of a battery, as its label says; 0: none
+             * @default 0
+             */
+            battery_wh?: number;
+            /**
+             * Format: double
+             * @description of the label that can be used
+             * @default 0.8
+             */
+            battery_usable_share?: number;
+            /**
+             * Format: double
+             * @description of what converts it
+             * @default 0.85
+             */
+            battery_efficiency?: number;
+            /**
+             * Format: double
+             * @description of what it feeds
+             * @default 10
+             */
+            battery_load_w?: number;
+            /**
+             * Format: double
+             * @description of the time that runs
+             * @default 100
+             */
+            battery_on_percent?: number;
+        };
+        /** @description How long the tank endures. */
+        OutageEnduranceResult: {
+            /**
+             * @description what does harm first within the outage, in the worst view
+             * @enum {string}
+             */
+            first_harm: "none" | "oxygen" | "cold" | "heat";
+            /**
+             * Format: double
+             * @description when; missing: nothing does
+             */
+            first_harm_h?: number;
+            /**
+             * Format: double
+             * @description hours without harm in the worst view, at most the whole outage
+             */
+            safe_h: number;
+            /**
+             * Format: double
+             * @description of the water with the air
+             */
+            oxygen_saturation_mg_l: number;
+            /**
+             * Format: double
+             * @description used
+             */
+            demand_mg_l_h: number;
+            /**
+             * Format: double
+             * @description the battery lasts; 0 without one
+             */
+            battery_h: number;
+            /** @description three views */
+            oxygen: components["schemas"]["OutageOxygen"][];
+            /** @description by room and vessel */
+            temperature: components["schemas"]["OutagePath"][];
+            /** @description usual room, as expected */
+            hours: components["schemas"]["OutageMoment"][];
+            /** @description in the order of time */
+            actions: components["schemas"]["OutageAction"][];
+        };
         /** @description What a keeper intends for one tank. Everything that is left out is assumed, listed as assumed in the answer, and can be said here instead. Ids are your own and unique. */
         PlanRequest: {
             /**
@@ -703,20 +4276,8 @@ export interface components {
             display: components["schemas"]["PlanDisplay"];
             sump?: components["schemas"]["PlanSump"];
             room: components["schemas"]["PlanRoom"];
-            /**
-             * @description gas exchange and demand
-             * @default {}
-             */
             oxygen?: components["schemas"]["PlanOxygen"];
-            /**
-             * @description what the calibration of the model found on this very tank
-             * @default {}
-             */
             measured?: components["schemas"]["PlanMeasured"];
-            /**
-             * @description comfort edges and harm limits; what is left out comes from the livestock group
-             * @default {}
-             */
             limits?: components["schemas"]["PlanLimits"];
             /**
              * @description heaters
@@ -768,10 +4329,6 @@ export interface components {
              * @default []
              */
             alarms?: components["schemas"]["PlanAlarm"][];
-            /**
-             * @description circuits and outages
-             * @default {}
-             */
             power?: components["schemas"]["PlanPower"];
             attendance: components["schemas"]["PlanAttendance"];
             /**
@@ -785,6 +4342,1717 @@ export interface components {
              * @default 3
              */
             probe_drift_k?: number;
+        };
+        /** @description What a plan shows before anything is simulated. */
+        PlanCheckResult: {
+            /** @description it can be built */
+            valid: boolean;
+            /** @description what contradicts itself */
+            violations: components["schemas"]["PlanCheckViolation"][];
+            /** @description protections that share what they protect, and what endangers people */
+            weaknesses: components["schemas"]["PlanFinding"][];
+            /**
+             * Format: int32
+             * @description values that were not said
+             */
+            assumed: number;
+            /**
+             * Format: int32
+             * @description elements of the plan
+             */
+            elements: number;
+        };
+        /** @description A tank, its rooms, its people and what may be bought. */
+        PlanDraftRequest: {
+            /**
+             * @description what you call the tank
+             * @default
+             */
+            name?: string;
+            /**
+             * @description group whose limits hold
+             * @default mixed_reef
+             * @enum {string}
+             */
+            livestock?: "fish_only" | "soft_corals" | "mixed_reef" | "stony_corals";
+            display: components["schemas"]["PlanDisplay"];
+            /** @description a sump below; left out: from a display of 100 L on */
+            with_sump?: boolean;
+            room: components["schemas"]["PlanRoom"];
+            /**
+             * Format: double
+             * @description electric power of the lights; left out: 0.4 W a litre of display
+             */
+            lights_w?: number;
+            /**
+             * Format: double
+             * @description how often somebody looks while at home
+             * @default 24
+             */
+            look_every_h?: number;
+            /**
+             * Format: double
+             * @description longest absence
+             */
+            days_away: number;
+            /**
+             * Format: double
+             * @description from alarm to hands on the tank
+             * @default 4
+             */
+            response_h?: number;
+            /**
+             * Format: double
+             * @description longest time without mains
+             * @default 8
+             */
+            longest_outage_h?: number;
+            budget?: components["schemas"]["DraftBudget"];
+        };
+        /** @description A plan, ready to be audited, edited or built, and the proof of it. */
+        PlanDraftResult: {
+            /** @description no single failure loses the tank, nor none */
+            sound: boolean;
+            plan: components["schemas"]["PlanRequest"];
+            /** @description why it is as it is */
+            choices: string[];
+            /** @description what stands in the way; empty when it is sound */
+            limits: components["schemas"]["DraftLimit"][];
+            /** @description what its audit finds */
+            findings: components["schemas"]["PlanFinding"][];
+            /**
+             * Format: int32
+             * @description single faults followed
+             */
+            faults_total: number;
+            /**
+             * Format: int32
+             * @description held
+             */
+            held: number;
+            /**
+             * Format: int32
+             * @description rescued by an alarm
+             */
+            rescued: number;
+            /**
+             * Format: int32
+             * @description lost
+             */
+            lost: number;
+            /**
+             * Format: int32
+             * @description that show nowhere
+             */
+            hidden: number;
+            /**
+             * Format: int32
+             * @description audits it took
+             */
+            audits: number;
+        };
+        /** @description What goes with a finished tank. */
+        PlanHandOverResult: {
+            /** @description no single failure loses the tank, nor none */
+            sound: boolean;
+            /** @description what to set */
+            settings: components["schemas"]["HandOverSetting"][];
+            /** @description alarms and what they beat */
+            alarms: components["schemas"]["HandOverAlarm"][];
+            /** @description to try once, before livestock */
+            commissioning: components["schemas"]["HandOverTrial"][];
+            /** @description to try every month */
+            monthly: components["schemas"]["HandOverTrial"][];
+        };
+        /** @description What to change so that no single failure loses the tank. */
+        PlanRemediesResult: {
+            /** @description nothing needs to be changed for that */
+            sound: boolean;
+            /**
+             * Format: int32
+             * @description single faults that lose the tank now
+             */
+            lost: number;
+            /**
+             * Format: double
+             * @description expected losses by single faults now
+             */
+            losses_per_100: number;
+            /** @description smallest sets that leave nothing lost */
+            sets: components["schemas"]["RemedySet"][];
+            /** @description what leaves least, where no set was found */
+            best: components["schemas"]["RemedySet"][];
+            /** @description single changes, the one that avoids most first */
+            next: components["schemas"]["RemedyNext"][];
+            /**
+             * Format: int32
+             * @description changes that were thought of
+             */
+            candidates: number;
+            /**
+             * Format: int32
+             * @description audits it took
+             */
+            audits: number;
+            /** @description the search ended at its budget */
+            left_out: boolean;
+        };
+        /** @description A plan and what is known of its parts and people. */
+        PlanRiskRequest: {
+            plan: components["schemas"]["PlanRequest"];
+            /**
+             * @description rates that you know; all others are assumed
+             * @default []
+             */
+            rates?: components["schemas"]["StatedRate"][];
+            /**
+             * Format: double
+             * @description absences of the longest length a year
+             * @default 3
+             */
+            absences_per_year?: number;
+            /**
+             * Format: double
+             * @description how long a hidden failure waits where nothing is tested
+             * @default 2
+             */
+            untested_years?: number;
+            /**
+             * Format: double
+             * @description 90 % of the true rates lie within those given times and over this
+             * @default 5
+             */
+            error_factor?: number;
+            /**
+             * Format: double
+             * @description of a count by random draws, beside the arithmetic; 0: none
+             * @default 0
+             */
+            tank_years?: number;
+            /**
+             * Format: int32
+             * @description of the draws
+             * @default 1
+             */
+            seed?: number;
+        };
+        /** @description How often a plan would lose the tank, and by what. */
+        PlanRiskResult: {
+            /**
+             * Format: double
+             * @description expected losses in 100 tank-years
+             */
+            losses_per_100: number;
+            /**
+             * Format: double
+             * @description 5th percentile, the rates being unsure
+             */
+            low_per_100: number;
+            /**
+             * Format: double
+             * @description 95th percentile
+             */
+            high_per_100: number;
+            /** @description the first element stays first whatever single rate is ten times larger or smaller */
+            robust: boolean;
+            /**
+             * Format: int32
+             * @description single faults that lose the tank
+             */
+            sets_of_one: number;
+            /**
+             * Format: int32
+             * @description pairs that do, none of them by itself
+             */
+            sets_of_two: number;
+            /** @description by kind */
+            losses: components["schemas"]["RiskLoss"][];
+            /** @description most losses first, cut at 200 */
+            sets: components["schemas"]["RiskSet"][];
+            /** @description most losses first */
+            elements: components["schemas"]["RiskElement"][];
+            /** @description worth most first */
+            tests: components["schemas"]["RiskTest"][];
+            /** @description faster first */
+            response_times: components["schemas"]["RiskResponseTime"][];
+            pairs: components["schemas"]["RiskPairs"];
+            /** @description used */
+            rates: components["schemas"]["RiskRate"][];
+            drawn?: components["schemas"]["RiskDrawn"];
+        };
+        /** @description What single failures do to the tank. */
+        PlanAuditResult: {
+            /** @description nothing is lost, neither by a single fault nor without one */
+            sound: boolean;
+            /**
+             * Format: double
+             * @description longest absence followed
+             */
+            horizon_h: number;
+            /**
+             * Format: int32
+             * @description faults derived from the plan
+             */
+            faults_total: number;
+            /**
+             * Format: int32
+             * @description faults without harm
+             */
+            held: number;
+            /**
+             * Format: int32
+             * @description faults that alarm and response beat
+             */
+            rescued: number;
+            /**
+             * Format: int32
+             * @description faults that lose the tank
+             */
+            lost: number;
+            /**
+             * Format: int32
+             * @description faults that nothing reveals
+             */
+            hidden: number;
+            tank: components["schemas"]["PlanTank"];
+            /** @description weaknesses, worst first */
+            findings: components["schemas"]["PlanFinding"][];
+            /** @description with nothing broken, by room */
+            nominal: components["schemas"]["PlanNominal"][];
+            /** @description every fault, in the order of the plan */
+            faults: components["schemas"]["PlanFault"][];
+        };
+        /** @description Calculations to run one after another. */
+        BatchRequest: {
+            /** @description 1 to 20; each is answered, and may fail, by itself */
+            calculations: components["schemas"]["BatchCalculation"][];
+        };
+        /** @description Answers in the order of the calculations. */
+        BatchAnswer: {
+            /** @description one for each calculation */
+            answers: components["schemas"]["BatchItem"][];
+            /**
+             * Format: int32
+             * @description units of the quota this batch took
+             */
+            cost: number;
+        };
+        /** @description A problem document (RFC 9457). */
+        Problem: {
+            /** @description what kind of problem; opens an explanation */
+            type: string;
+            /** @description in a few words */
+            title: string;
+            /**
+             * Format: int32
+             * @description HTTP status
+             */
+            status: number;
+            /** @description what to do */
+            detail: string;
+            /** @description this occurrence */
+            instance: string;
+            /**
+             * @description kind of problem, for programs
+             * @enum {string}
+             */
+            code: "malformed_request" | "unknown_key" | "origin_not_allowed" | "not_found" | "method_not_allowed" | "request_timeout" | "payload_too_large" | "unsupported_media_type" | "invalid_request" | "quota_exceeded" | "internal_error" | "overloaded" | "out_of_time";
+            /** @description every violation, sorted by place, cut at 50 */
+            errors?: components["schemas"]["Violation"][];
+            /**
+             * Format: int32
+             * @description how many there are
+             */
+            errors_total?: number;
+            /** @description policies whose quota is used up (name of the IANA problem type) */
+            "violated-policies"?: string[];
+        };
+        /** @description A number as text, in the units asked for. */
+        Formatted: {
+            /** @description JSON pointer into the answer */
+            pointer: string;
+            /** @description ready to show */
+            text: string;
+        };
+        /** @description A value that was not said. */
+        Assumption: {
+            /** @description JSON pointer into the request, as a URI fragment */
+            pointer: string;
+            /** @description value used */
+            value: unknown;
+            /** @description its unit */
+            unit?: string;
+            /**
+             * @description where it comes from
+             * @enum {string}
+             */
+            why: "default" | "common_practice" | "source" | "derived";
+            /** @description key in /v1/sources */
+            source?: string;
+            /** @description more */
+            note?: string;
+        };
+        /** @description Valid, but look twice. */
+        Warning: {
+            /** @description kind of warning; the list may grow */
+            code: string;
+            /** @description in plain words */
+            message: string;
+            /** @description what it is about */
+            pointer?: string;
+        };
+        /** @description Where somebody can get hurt. */
+        Caution: {
+            /** @description kind of caution; the list may grow */
+            code: string;
+            /** @description in plain words */
+            message: string;
+        };
+        /** @description What calculated the answer. */
+        Model: {
+            /** @description calculation */
+            name: string;
+            /** @description changes when numbers change */
+            version: string;
+            /** @description what it rests on */
+            sources: string[];
+        };
+        /** @description How sure the results are, by the inputs that nobody stated; present when samples were asked for. */
+        Sensitivity: {
+            /**
+             * Format: int32
+             * @description asked for
+             */
+            samples: number;
+            /**
+             * Format: int32
+             * @description that count
+             */
+            drawn: number;
+            /**
+             * Format: int32
+             * @description impossible combinations, left out
+             */
+            refused: number;
+            /**
+             * Format: int32
+             * @description of the random draws
+             */
+            seed: number;
+            /**
+             * Format: int32
+             * @description unsure inputs
+             */
+            varied: number;
+            /** @description by result */
+            results: components["schemas"]["SensitivityResult"][];
+            /** @description what to measure first */
+            advice: string;
+        };
+        /** @description An operation. */
+        IndexedOperation: {
+            /**
+             * @description HTTP method
+             * @enum {string}
+             */
+            method: "GET" | "POST";
+            /** @description path */
+            path: string;
+            /** @description what it does */
+            summary: string;
+        };
+        /** @description A cited work. */
+        Source: {
+            /** @description its key */
+            key: string;
+            /** @description authors, year, title */
+            citation: string;
+            /** @description its DOI */
+            doi?: string;
+            /** @description how we came by the numbers */
+            note: string;
+        };
+        /** @description The same water on one scale. */
+        SalinityReading: {
+            /**
+             * @description the scale
+             * @enum {string}
+             */
+            scale: "practical_psu" | "absolute_g_kg" | "grams_per_litre" | "chlorinity_g_kg" | "density_kg_m3" | "specific_gravity" | "specific_gravity_uncorrected" | "conductivity_ms_cm" | "conductivity_25_ms_cm" | "meter_25_ms_cm" | "refractive_index" | "refractometer_seawater_psu" | "refractometer_brine_g_kg";
+            /**
+             * Format: double
+             * @description value
+             */
+            value: number;
+            /** @description unit of value and uncertainty */
+            unit: string;
+            /**
+             * Format: double
+             * @description standard uncertainty
+             */
+            uncertainty: number;
+            /**
+             * Format: double
+             * @description what that is in practical salinity
+             */
+            uncertainty_psu: number;
+        };
+        /** @description One water change. */
+        SalinityStep: {
+            /**
+             * Format: double
+             * @description when, from the first
+             */
+            day: number;
+            /**
+             * Format: double
+             * @description water changed
+             */
+            change_l: number;
+            /**
+             * Format: double
+             * @description salinity after it
+             */
+            after_psu: number;
+            /**
+             * Format: double
+             * @description what it moved
+             */
+            move_psu: number;
+        };
+        /** @description One cause of doubt. */
+        InstrumentPart: {
+            /**
+             * @description the cause
+             * @enum {string}
+             */
+            cause: "relation" | "reading" | "temperature" | "never_checked" | "fluid" | "drift" | "distance";
+            /**
+             * Format: double
+             * @description standard uncertainty in practical salinity
+             */
+            psu: number;
+            /**
+             * Format: double
+             * @description of the whole variance
+             */
+            share: number;
+            /** @description what makes it smaller */
+            advice: string;
+        };
+        /** @description The reservoir against the days away. */
+        TopOffTrip: {
+            /**
+             * Format: double
+             * @description most evaporation of the worst room, with the reserve
+             */
+            need_l: number;
+            /**
+             * Format: double
+             * @description expected evaporation of the usual room, without
+             */
+            expected_l: number;
+            /** @description the content is enough */
+            sufficient: boolean;
+            /**
+             * Format: double
+             * @description missing
+             */
+            short_l: number;
+        };
+        /** @description The smallest sufficient reservoir next to the largest harmless one. */
+        TopOffReservoir: {
+            /**
+             * Format: double
+             * @description for the trip with its reserve
+             */
+            smallest_sufficient_l: number;
+            /**
+             * Format: double
+             * @description whole content does no harm; 0 where unlimited
+             */
+            largest_harmless_l: number;
+            /** @description no content does harm */
+            unlimited: boolean;
+            /**
+             * @description what limits it
+             * @enum {string}
+             */
+            limited_by: "overflow" | "dilution" | "nothing";
+            /**
+             * Format: double
+             * @description content that reaches the low harm limit
+             */
+            dilution_l: number;
+            /**
+             * Format: double
+             * @description content that reaches the rim
+             */
+            overflow_l: number;
+            /** @description the smallest is larger than the largest */
+            conflict: boolean;
+            /** @description the content as it stands does no harm */
+            content_harmless: boolean;
+            /** @description what resolves it */
+            remedies: ("second_cut_off" | "run_limit" | "day_container" | "more_free_room")[];
+            /**
+             * Format: double
+             * @description a run this long does no harm
+             */
+            longest_run_limit_min: number;
+            /** @description and is not shorter than a normal dose */
+            run_limit_fits: boolean;
+            /**
+             * Format: double
+             * @description days a harmless day container lasts
+             */
+            day_container_days: number;
+        };
+        /** @description A pump that never stops. */
+        TopOffStuck: {
+            /** @description neither harm limit nor rim before the reservoir is empty */
+            harmless: boolean;
+            /** @description the reservoir empties */
+            empties: boolean;
+            /**
+             * Format: double
+             * @description when
+             */
+            reservoir_empty_h: number;
+            /** @description the sump overflows */
+            overflows: boolean;
+            /**
+             * Format: double
+             * @description when; 0: not
+             */
+            overflow_h: number;
+            /** @description the low harm limit is reached */
+            reaches_low_salinity: boolean;
+            /**
+             * Format: double
+             * @description when; 0: not
+             */
+            low_salinity_h: number;
+            /**
+             * Format: double
+             * @description salinity in the end
+             */
+            final_salinity_psu: number;
+            /**
+             * Format: double
+             * @description water on the floor
+             */
+            spilled_l: number;
+            /** @description salinity over time */
+            path: components["schemas"]["TopOffPathPoint"][];
+            /**
+             * Format: double
+             * @description what one run to the run limit brings; 0 without a limit
+             */
+            per_run_l: number;
+            /**
+             * Format: double
+             * @description salinity after it; 0 without a limit
+             */
+            salinity_at_run_limit_psu: number;
+            /** @description that run does no harm */
+            run_limit_harmless: boolean;
+        };
+        /** @description How the pump works from day to day. */
+        TopOffPumpRun: {
+            /**
+             * Format: double
+             * @description share of the day it runs
+             */
+            duty_share: number;
+            /** @description it outruns the evaporation */
+            keeps_up: boolean;
+            /**
+             * Format: double
+             * @description between the switching points
+             */
+            dose_l: number;
+            /**
+             * Format: double
+             * @description one dose
+             */
+            dose_min: number;
+            /**
+             * Format: double
+             * @description doses
+             */
+            doses_per_day: number;
+            /**
+             * Format: double
+             * @description shortest sensible run limit: twice a dose
+             */
+            shortest_limit_min: number;
+            /** @description the run limit given cuts off a normal dose */
+            limit_too_short: boolean;
+        };
+        /** @description What the height of the reservoir brings while the pump stands. */
+        TopOffSiphon: {
+            /** @description it can run by itself */
+            risk: boolean;
+            /**
+             * Format: double
+             * @description that would run
+             */
+            volume_l: number;
+            /**
+             * Format: double
+             * @description salinity after it
+             */
+            salinity_psu: number;
+            /** @description the sump overflows */
+            overflows: boolean;
+            /** @description it harms */
+            harmful: boolean;
+            /** @description salt water can run back into the reservoir */
+            backflow: boolean;
+        };
+        /** @description The water that runs down when the return stops, against the space for it. */
+        TopOffDrainDown: {
+            /**
+             * Format: double
+             * @description runs down
+             */
+            volume_l: number;
+            /**
+             * Format: double
+             * @description space
+             */
+            free_l: number;
+            /**
+             * Format: double
+             * @description space left; negative: on the floor
+             */
+            spare_l: number;
+            /** @description it fits */
+            fits: boolean;
+        };
+        /** @description How the top-off fares in one state of the room. */
+        TopOffRoom: {
+            /**
+             * @description state of the room
+             * @enum {string}
+             */
+            room: "coldest" | "usual" | "warmest";
+            /**
+             * Format: double
+             * @description evaporation, least
+             */
+            low_l_d: number;
+            /**
+             * Format: double
+             * @description evaporation, expected
+             */
+            expected_l_d: number;
+            /**
+             * Format: double
+             * @description evaporation, most
+             */
+            high_l_d: number;
+            /** @description the reservoir runs out at all */
+            empties: boolean;
+            /**
+             * Format: double
+             * @description it lasts, least evaporation; 0: for ever
+             */
+            best_days: number;
+            /**
+             * Format: double
+             * @description it lasts, expected
+             */
+            expected_days: number;
+            /**
+             * Format: double
+             * @description it lasts, most evaporation
+             */
+            worst_days: number;
+            /**
+             * Format: double
+             * @description fall of the return chamber once it is empty
+             */
+            level_fall_mm_d: number;
+            /**
+             * Format: double
+             * @description rise on the first day once it is empty
+             */
+            salinity_rise_psu_d: number;
+            /** @description the return pump draws air in the end */
+            runs_dry: boolean;
+            /**
+             * Format: double
+             * @description from empty until then, most evaporation
+             */
+            run_dry_h: number;
+            /**
+             * Format: double
+             * @description salinity then
+             */
+            salinity_at_run_dry_psu: number;
+            /**
+             * Format: double
+             * @description from empty to the high harm limit
+             */
+            high_salinity_h: number;
+            /** @description that comes before the pump draws air */
+            high_salinity_first: boolean;
+            /** @description the air is wetter than the water */
+            condensing: boolean;
+        };
+        /** @description A point of a pump curve. */
+        CurvePoint: {
+            /**
+             * Format: double
+             * @description flow
+             */
+            flow_l_h: number;
+            /**
+             * Format: double
+             * @description head
+             */
+            head_m: number;
+        };
+        /** @description One length of one bore. */
+        ReturnPipe: {
+            /**
+             * Format: double
+             * @description inner diameter
+             */
+            inner_mm: number;
+            /**
+             * Format: double
+             * @description length
+             */
+            length_m: number;
+            /**
+             * Format: double
+             * @description of its wall
+             * @default 0.0015
+             */
+            roughness_mm?: number;
+            /**
+             * @description what turns or hinders the flow
+             * @default []
+             */
+            fittings?: components["schemas"]["FittingCount"][];
+            /**
+             * Format: double
+             * @description loss coefficient of whatever else
+             * @default 0
+             */
+            extra_k?: number;
+        };
+        /** @description One pipe at that flow. */
+        PipeFlow: {
+            /**
+             * Format: double
+             * @description velocity
+             */
+            velocity_m_s: number;
+            /**
+             * Format: double
+             * @description Reynolds number
+             */
+            reynolds: number;
+            /**
+             * Format: double
+             * @description Darcy friction factor
+             */
+            friction_factor: number;
+            /**
+             * Format: double
+             * @description head lost along the pipe
+             */
+            friction_m: number;
+            /**
+             * Format: double
+             * @description head lost in fittings
+             */
+            fittings_m: number;
+            /**
+             * Format: double
+             * @description loss coefficient of all fittings
+             */
+            fittings_k: number;
+        };
+        /** @description Dry heat through one kind of surface. */
+        SurfaceLoss: {
+            /**
+             * @description which vessel
+             * @enum {string}
+             */
+            vessel: "display" | "sump";
+            /**
+             * @description which surface
+             * @enum {string}
+             */
+            surface: "long_walls" | "short_walls" | "rim" | "bottom" | "free_surface";
+            /**
+             * Format: double
+             * @description area
+             */
+            area_m2: number;
+            /**
+             * Format: double
+             * @description temperature of the side the room sees
+             */
+            face_c: number;
+            /**
+             * Format: double
+             * @description heat that leaves the water
+             */
+            loss_w: number;
+        };
+        /** @description The powers at which one heater stuck on and one dead both do no harm. */
+        HeaterWindow: {
+            /**
+             * Format: int32
+             * @description number of heaters
+             */
+            heaters: number;
+            /** @description the others can hold the low harm limit */
+            one_dead_holds: boolean;
+            /**
+             * Format: double
+             * @description least power of each
+             */
+            min_w: number;
+            /**
+             * Format: double
+             * @description most power of each: stuck on for good it stays below the high harm limit
+             */
+            max_w: number;
+            /**
+             * Format: double
+             * @description most power of each: stuck on it leaves the response time
+             */
+            max_by_reaction_w: number;
+            /** @description min to max is not empty */
+            exists: boolean;
+            /** @description min to max by reaction is not empty */
+            exists_by_reaction: boolean;
+            /**
+             * Format: double
+             * @description smallest multiple of 25 W inside, 0 for none
+             */
+            suggested_w: number;
+            /**
+             * Format: double
+             * @description the same by reaction
+             */
+            suggested_by_reaction_w: number;
+            /** @description why there is none; empty where there is one */
+            reason: string;
+            /** @description what would open it */
+            remedy: string;
+        };
+        /** @description A heater's own thermostat in series with the control. */
+        Backstop: {
+            /**
+             * @description how it stands to the control
+             * @enum {string}
+             */
+            verdict: "fits" | "interferes" | "too_far" | "both";
+            /**
+             * Format: double
+             * @description where the control switches off
+             */
+            switch_off_c: number;
+            /** @description tolerance and harm limit leave room */
+            band_exists: boolean;
+            /**
+             * Format: double
+             * @description lowest mark that never interferes
+             */
+            band_low_c: number;
+            /**
+             * Format: double
+             * @description highest mark that still opens at the harm limit
+             */
+            band_high_c: number;
+            /**
+             * Format: double
+             * @description the usual 1.1 K above the set-point, moved into the band; 0 without one
+             */
+            recommended_c: number;
+            /**
+             * Format: double
+             * @description the mark judged
+             */
+            thermostat_c: number;
+        };
+        /** @description The usual watts per litre, compared with and never computed from. */
+        RuleOfThumb: {
+            /**
+             * Format: double
+             * @description this tank
+             */
+            watts_per_litre: number;
+            /**
+             * Format: double
+             * @description rule, low
+             */
+            low_watts_per_litre: number;
+            /**
+             * Format: double
+             * @description rule, high
+             */
+            high_watts_per_litre: number;
+            /**
+             * @description this tank to the rule
+             * @enum {string}
+             */
+            verdict: "below" | "within" | "above";
+        };
+        /** @description What becomes of the water once the chiller has failed: dead in the warmest room, or stuck on in the coldest. */
+        CoolingFailure: {
+            /** @description it ends within 0 to 40 degC */
+            settles: boolean;
+            /**
+             * Format: double
+             * @description where; 0 when it does not
+             */
+            equilibrium_c: number;
+            /**
+             * Format: double
+             * @description hours from the set-point to the harm limit; missing: never
+             */
+            harm_h?: number;
+        };
+        /** @description The room in one month. */
+        RoomMonth: {
+            /**
+             * Format: double
+             * @description mean temperature
+             */
+            room_c: number;
+            /**
+             * Format: double
+             * @description mean relative humidity
+             */
+            rh_percent: number;
+        };
+        /** @description What one month takes. */
+        AnnualMonth: {
+            /**
+             * Format: int32
+             * @description month
+             */
+            month: number;
+            /**
+             * Format: double
+             * @description mean of the room
+             */
+            room_c: number;
+            /**
+             * Format: double
+             * @description of the water
+             */
+            water_c: number;
+            /** @description above what is accepted */
+            too_warm: boolean;
+            /**
+             * Format: double
+             * @description mean
+             */
+            heating_w: number;
+            /**
+             * Format: double
+             * @description mean of the chiller
+             */
+            cooling_w: number;
+            /**
+             * Format: double
+             * @description of the heaters
+             */
+            heater_kwh: number;
+            /**
+             * Format: double
+             * @description of the chiller
+             */
+            chiller_kwh: number;
+            /**
+             * Format: double
+             * @description least
+             */
+            evaporation_low_l_d: number;
+            /**
+             * Format: double
+             * @description expected
+             */
+            evaporation_l_d: number;
+            /**
+             * Format: double
+             * @description most
+             */
+            evaporation_high_l_d: number;
+            /**
+             * Format: double
+             * @description in the month, expected
+             */
+            top_off_l: number;
+        };
+        /** @description The worst week for heater or chiller. */
+        WorstHeatWeek: {
+            /**
+             * Format: int32
+             * @description month
+             */
+            month: number;
+            /**
+             * Format: double
+             * @description of that week
+             */
+            room_c: number;
+            /**
+             * Format: double
+             * @description to hold the set-point
+             */
+            power_w: number;
+        };
+        /** @description The worst week for the reservoir. */
+        WorstEvaporationWeek: {
+            /**
+             * Format: int32
+             * @description month
+             */
+            month: number;
+            /**
+             * Format: double
+             * @description of that week
+             */
+            room_c: number;
+            /**
+             * Format: double
+             * @description evaporated, most
+             */
+            litres_d: number;
+        };
+        /** @description Fresh water replaced, in a known room. */
+        MeasuredEvaporation: {
+            /**
+             * Format: double
+             * @description fresh water a day
+             */
+            l_d: number;
+            /**
+             * Format: double
+             * @description temperature of the room then
+             */
+            room_c: number;
+            /**
+             * Format: double
+             * @description relative humidity then; left out: the tank's
+             */
+            rh_percent?: number;
+            /**
+             * Format: double
+             * @description temperature of the water then
+             * @default 25.5
+             */
+            water_c?: number;
+            /**
+             * Format: double
+             * @description standard uncertainty of the measurement
+             * @default 10
+             */
+            uncertainty_percent?: number;
+        };
+        /** @description How much of the time the heaters ran. */
+        MeasuredDuty: {
+            /**
+             * Format: double
+             * @description power of all heaters
+             */
+            heater_w: number;
+            /**
+             * Format: double
+             * @description of the time they were on
+             */
+            share: number;
+            /**
+             * Format: double
+             * @description temperature of the room then
+             */
+            room_c: number;
+            /**
+             * Format: double
+             * @description relative humidity then; left out: the tank's
+             */
+            rh_percent?: number;
+            /**
+             * Format: double
+             * @description temperature held then
+             * @default 25.5
+             */
+            water_c?: number;
+            /**
+             * Format: double
+             * @description standard uncertainty of the measurement
+             * @default 10
+             */
+            uncertainty_percent?: number;
+        };
+        /** @description How the water cooled with the heater off. */
+        MeasuredCoolDown: {
+            /**
+             * Format: double
+             * @description temperature of the room, steady
+             */
+            room_c: number;
+            /**
+             * Format: double
+             * @description relative humidity then; left out: the tank's
+             */
+            rh_percent?: number;
+            /**
+             * @description what ran meanwhile
+             * @default continuous
+             * @enum {string}
+             */
+            gains?: "continuous" | "average" | "all" | "none";
+            /** @description 4 to 200, in the order of time */
+            points: components["schemas"]["CoolDownPoint"][];
+        };
+        /** @description A room to predict. */
+        CalibrationRoom: {
+            /** @description what you call it */
+            name: string;
+            /**
+             * Format: double
+             * @description temperature of the room
+             */
+            room_c: number;
+            /**
+             * Format: double
+             * @description relative humidity then; left out: the tank's
+             */
+            rh_percent?: number;
+        };
+        /** @description A factor on the model. */
+        FittedFactor: {
+            /**
+             * Format: double
+             * @description times the model
+             */
+            factor: number;
+            /**
+             * Format: double
+             * @description standard error
+             */
+            standard_error: number;
+            /**
+             * Format: double
+             * @description half-width of the 95 % interval
+             */
+            half_width_95: number;
+            /**
+             * @description what it follows from
+             * @enum {string}
+             */
+            from: "evaporation" | "duty" | "cool_down" | "duty_and_cool_down" | "assumed";
+        };
+        /** @description A point and the fitted model. */
+        FittedResidual: {
+            /**
+             * Format: double
+             * @description time
+             */
+            hour: number;
+            /**
+             * Format: double
+             * @description measured
+             */
+            measured_c: number;
+            /**
+             * Format: double
+             * @description by the model
+             */
+            model_c: number;
+            /**
+             * Format: double
+             * @description measured less model
+             */
+            residual_k: number;
+        };
+        /** @description Another room by the corrected model. */
+        PredictedRoom: {
+            /** @description the room */
+            name: string;
+            /**
+             * Format: double
+             * @description mean heating; negative: cooling
+             */
+            heating_w: number;
+            /**
+             * Format: double
+             * @description its standard error
+             */
+            heating_standard_error_w: number;
+            /**
+             * Format: double
+             * @description by the model alone
+             */
+            heating_before_w: number;
+            /**
+             * Format: double
+             * @description expected
+             */
+            evaporation_l_d: number;
+            /**
+             * Format: double
+             * @description by the model alone
+             */
+            evaporation_before_l_d: number;
+            /**
+             * Format: double
+             * @description time in which a difference falls to 37 %
+             */
+            time_constant_h: number;
+            /**
+             * Format: double
+             * @description where the water ends without a heater; missing: nowhere within 0 to 40 degC
+             */
+            unheated_c?: number;
+        };
+        /** @description One lamp or colour: points, or on and off with ramps. */
+        LightChannel: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * @description corners in the order of the day; two at one time are a step
+             * @default []
+             */
+            points?: components["schemas"]["PlanPoint"][];
+            /** @description time of day */
+            on_at?: string;
+            /** @description time of day */
+            off_at?: string;
+            /**
+             * Format: double
+             * @description length of each of the two ramps, inside on and off
+             * @default 0
+             */
+            ramp_min?: number;
+            /**
+             * Format: double
+             * @description photon flux density at full light where it is wanted
+             */
+            peak_ppfd?: number;
+            /**
+             * Format: double
+             * @description electric power at full light
+             * @default 0
+             */
+            power_w?: number;
+            /**
+             * Format: double
+             * @description share of the power that ends as heat in the water
+             * @default 0.3
+             */
+            heat_share?: number;
+        };
+        /** @description One part of the score. */
+        LightPart: {
+            /**
+             * @description which part
+             * @enum {string}
+             */
+            code: "never_round_the_clock" | "true_dark" | "photoperiod" | "ramps" | "daily_light_integral";
+            /**
+             * Format: double
+             * @description points earned
+             */
+            points: number;
+            /**
+             * Format: double
+             * @description points possible
+             */
+            possible: number;
+            /** @description why */
+            reason: string;
+            /** @description what would raise it; empty when nothing would */
+            raise: string;
+        };
+        /** @description A jump of the sum of all channels. */
+        LightStep: {
+            /** @description time of day */
+            at: string;
+            /**
+             * Format: double
+             * @description before
+             */
+            from_percent: number;
+            /**
+             * Format: double
+             * @description after
+             */
+            to_percent: number;
+        };
+        /** @description One channel. */
+        LightChannelResult: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description daily light integral
+             */
+            dli_mol_m2_d?: number;
+            /**
+             * Format: double
+             * @description hours that are not dark
+             */
+            lit_h: number;
+            /**
+             * Format: double
+             * @description electric energy
+             */
+            energy_kwh_d: number;
+        };
+        /** @description One setting. */
+        AcclimationStep: {
+            /**
+             * Format: int32
+             * @description from the start
+             */
+            day: number;
+            /**
+             * Format: double
+             * @description of the programme
+             */
+            scale_percent: number;
+            /**
+             * Format: double
+             * @description light integral
+             */
+            dli_mol_m2_d: number;
+            /**
+             * Format: double
+             * @description over the setting before
+             */
+            rise_percent: number;
+            /**
+             * Format: double
+             * @description electric energy
+             */
+            energy_kwh_d: number;
+            /**
+             * Format: double
+             * @description heat into the water, mean of the day
+             */
+            mean_heat_w: number;
+        };
+        /** @description One channel as it now is. */
+        AdjustedChannel: {
+            /** @description id of your own choosing */
+            id: string;
+            /** @description its corners */
+            points: components["schemas"]["PlanPoint"][];
+            /**
+             * Format: double
+             * @description light integral; missing without a PPFD
+             */
+            dli_mol_m2_d?: number;
+            /**
+             * Format: double
+             * @description electric energy
+             */
+            energy_kwh_d: number;
+        };
+        /** @description A lamp of constant power with the same energy and heat a day: what the heat balance takes. */
+        LightsForHeat: {
+            /**
+             * Format: double
+             * @description power
+             */
+            lights_w: number;
+            /**
+             * Format: double
+             * @description share that ends as heat in the water
+             */
+            lights_heat_share: number;
+            /**
+             * Format: double
+             * @description hours of full light a day
+             */
+            lights_hours_per_day: number;
+        };
+        /** @description What one breaker feeds. */
+        PowerCircuit: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description rating of its breaker
+             */
+            rating_a: number;
+            /**
+             * Format: double
+             * @description voltage
+             */
+            voltage_v: number;
+            /**
+             * Format: double
+             * @description of the rating that loads of three hours or more may take
+             * @default 0.8
+             */
+            continuous_share?: number;
+            /**
+             * @description id of the ground-fault device that it lies behind; empty: none known
+             * @default
+             */
+            ground_fault?: string;
+            /**
+             * Format: double
+             * @description of whatever else hangs on it
+             * @default 0
+             */
+            other_w?: number;
+        };
+        /** @description One device. */
+        PowerLoad: {
+            /** @description id of your own choosing */
+            id: string;
+            /** @description id of its circuit */
+            circuit: string;
+            /**
+             * @description what it does for the tank
+             * @enum {string}
+             */
+            role: "heating" | "circulation" | "lighting" | "cooling" | "top_off" | "alarm" | "other";
+            /**
+             * Format: double
+             * @description electric power
+             */
+            power_w: number;
+            /**
+             * Format: double
+             * @description of its current
+             * @default 1
+             */
+            power_factor?: number;
+            /**
+             * Format: double
+             * @description current at the start over running
+             * @default 1
+             */
+            start_factor?: number;
+            /**
+             * Format: double
+             * @description that it runs; 3 or more counts as continuous
+             * @default 24
+             */
+            hours_per_day?: number;
+        };
+        /** @description The loading of one circuit. */
+        CircuitLoading: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description all loads
+             */
+            power_w: number;
+            /**
+             * Format: double
+             * @description loads of three hours or more
+             */
+            continuous_a: number;
+            /**
+             * Format: double
+             * @description the rest
+             */
+            other_a: number;
+            /**
+             * Format: double
+             * @description continuous current the rating allows
+             */
+            allowed_continuous_a: number;
+            /**
+             * Format: double
+             * @description rating that these loads need
+             */
+            needed_rating_a: number;
+            /**
+             * Format: double
+             * @description rating less that; negative: overloaded
+             */
+            headroom_a: number;
+            /**
+             * Format: double
+             * @description needed over given
+             */
+            used_share: number;
+            /**
+             * Format: double
+             * @description most current, while the heaviest starter starts
+             */
+            start_a: number;
+            /** @description needs more than its rating */
+            overloaded: boolean;
+            /** @description start_a is above three times the rating */
+            may_trip_at_start: boolean;
+        };
+        /** @description What goes dark together. */
+        PowerTrip: {
+            /**
+             * @description what opens
+             * @enum {string}
+             */
+            cause: "circuit" | "ground_fault";
+            /** @description id of your own choosing */
+            id: string;
+            /** @description loads that go dark */
+            loads: string[];
+            /**
+             * Format: double
+             * @description their power
+             */
+            power_w: number;
+            /** @description roles that are left with nothing */
+            all_of: ("heating" | "circulation" | "lighting" | "cooling" | "top_off" | "alarm" | "other")[];
+            /** @description the alarm goes with them */
+            no_alarm: boolean;
+        };
+        /** @description A weakness of the wiring. */
+        PowerFinding: {
+            /** @description kind of finding; the list may grow */
+            code: string;
+            /** @description in plain words */
+            message: string;
+            /** @description what it is about */
+            ids: string[];
+        };
+        /** @description One view of the oxygen. */
+        OutageOxygen: {
+            /**
+             * @description view: demand and exchange at their kind, expected or unkind ends
+             * @enum {string}
+             */
+            case: "best" | "expected" | "worst";
+            /**
+             * Format: double
+             * @description when the outage begins
+             */
+            start_mg_l: number;
+            /**
+             * Format: double
+             * @description at its end
+             */
+            end_mg_l: number;
+            /**
+             * Format: double
+             * @description with nothing stirring
+             */
+            tends_to_mg_l: number;
+            /**
+             * Format: double
+             * @description hours to the comfortable limit; missing: never
+             */
+            comfort_h?: number;
+            /**
+             * Format: double
+             * @description to the harm limit; missing: never
+             */
+            harm_h?: number;
+        };
+        /** @description How one vessel goes in one room. */
+        OutagePath: {
+            /**
+             * @description state of the room
+             * @enum {string}
+             */
+            room: "coldest" | "usual" | "warmest";
+            /**
+             * @description which vessel
+             * @enum {string}
+             */
+            vessel: "display" | "sump";
+            /**
+             * Format: double
+             * @description time in which a difference falls to 37 %
+             */
+            time_constant_h: number;
+            /**
+             * Format: double
+             * @description where it tends to
+             */
+            equilibrium_c: number;
+            /**
+             * Format: double
+             * @description at the end of the outage
+             */
+            end_c: number;
+            /**
+             * Format: double
+             * @description hours to the lower edge of comfort; missing: never
+             */
+            low_comfort_h?: number;
+            /**
+             * Format: double
+             * @description to the low harm limit; missing: never
+             */
+            low_harm_h?: number;
+            /**
+             * Format: double
+             * @description to the upper edge; missing: never
+             */
+            high_comfort_h?: number;
+            /**
+             * Format: double
+             * @description to the high harm limit; missing: never
+             */
+            high_harm_h?: number;
+            /**
+             * Format: double
+             * @description to the low harm limit with the vessel covered; missing: never
+             */
+            covered_low_harm_h?: number;
+        };
+        /** @description The state at an hour, usual room. */
+        OutageMoment: {
+            /**
+             * Format: double
+             * @description since the mains failed
+             */
+            hour: number;
+            /**
+             * Format: double
+             * @description display
+             */
+            display_c: number;
+            /**
+             * Format: double
+             * @description sump; the display where there is none
+             */
+            sump_c: number;
+            /**
+             * Format: double
+             * @description expected
+             */
+            oxygen_mg_l: number;
+            /**
+             * Format: double
+             * @description worst view
+             */
+            worst_oxygen_mg_l: number;
+            /** @description the battery still feeds its set */
+            battery_on: boolean;
+        };
+        /** @description What to do by when. */
+        OutageAction: {
+            /**
+             * Format: double
+             * @description since the mains failed
+             */
+            hour: number;
+            /** @description kind of action; the list may grow */
+            code: string;
+            /** @description in plain words */
+            message: string;
         };
         /** @description The display: its volume, or its three inner lengths. */
         PlanDisplay: {
@@ -907,20 +6175,6 @@ export interface components {
              */
             lid?: "open" | "screen" | "closed";
         };
-        /** @description The air of the room. */
-        PlanRoomState: {
-            /**
-             * Format: double
-             * @description air temperature
-             */
-            temp_c: number;
-            /**
-             * Format: double
-             * @description relative humidity
-             * @default 50
-             */
-            rh_percent?: number;
-        };
         /** @description The air of the room in three states. */
         PlanRoom: {
             usual: components["schemas"]["PlanRoomState"];
@@ -939,22 +6193,10 @@ export interface components {
              */
             altitude_m?: number;
         };
-        /** @description Factors of this tank on the model, as the calibration finds them. */
-        PlanMeasured: {
-            /**
-             * Format: double
-             * @description times the dry heat loss
-             * @default 1
-             */
-            dry_loss_factor?: number;
-            /**
-             * Format: double
-             * @description times the expected evaporation
-             * @default 1
-             */
-            evaporation_factor?: number;
-        };
-        /** @description Gas exchange between water and air, and what the livestock uses. */
+        /**
+         * @description Gas exchange between water and air, and what the livestock uses.
+         * @default {}
+         */
         PlanOxygen: {
             /**
              * Format: double
@@ -974,7 +6216,28 @@ export interface components {
              */
             still_cm_h?: number;
         };
-        /** @description Comfort edges and harm limits. A harm limit may be exceeded for the stated time without harm. */
+        /**
+         * @description What model-calibration found on this very tank: its factors on the model.
+         * @default {}
+         */
+        PlanMeasured: {
+            /**
+             * Format: double
+             * @description times the dry heat loss
+             * @default 1
+             */
+            dry_loss_factor?: number;
+            /**
+             * Format: double
+             * @description times the expected evaporation
+             * @default 1
+             */
+            evaporation_factor?: number;
+        };
+        /**
+         * @description Comfort edges and harm limits; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm.
+         * @default {}
+         */
         PlanLimits: {
             /**
              * Format: double
@@ -1227,35 +6490,7 @@ export interface components {
              */
             siphon_l_h?: number;
         };
-        /** @description A corner of a daily programme. */
-        PlanPoint: {
-            /** @description time of day */
-            at: string;
-            /**
-             * Format: double
-             * @description level
-             */
-            percent: number;
-        };
-        /** @description A daily programme: on and off with ramps, or points joined by straight lines, the last to the first across midnight. */
-        PlanSchedule: {
-            /**
-             * @description corners in the order of the day; two at one time are a step
-             * @default []
-             */
-            points?: components["schemas"]["PlanPoint"][];
-            /** @description time of day */
-            on_at?: string;
-            /** @description time of day */
-            off_at?: string;
-            /**
-             * Format: double
-             * @description length of each of the two ramps, inside on and off
-             * @default 0
-             */
-            ramp_min?: number;
-        };
-        /** @description A lamp or channel. */
+        /** @description A lamp or channel. Without a schedule of its own it follows that of the timer that drives it. */
         PlanLight: {
             /** @description id of your own choosing */
             id: string;
@@ -1270,7 +6505,6 @@ export interface components {
              * @default 0.3
              */
             heat_share?: number;
-            /** @description its own programme; left out: that of the timer that drives it */
             schedule?: components["schemas"]["PlanSchedule"];
             /** @description id of the circuit it hangs on; left out: the first circuit named */
             circuit?: string;
@@ -1310,7 +6544,7 @@ export interface components {
             /** @description power: the circuit it watches; left out: the first circuit named */
             circuit?: string;
         };
-        /** @description What switches devices or other controls through relays that are open without power. */
+        /** @description What switches devices or other controls through relays that are open without power. A timer has a schedule. */
         PlanControl: {
             /** @description id of your own choosing */
             id: string;
@@ -1360,7 +6594,6 @@ export interface components {
              * @enum {string}
              */
             on_sensor_loss?: "off" | "on";
-            /** @description timer: its programme */
             schedule?: components["schemas"]["PlanSchedule"];
             /** @description id of the circuit it hangs on; left out: the first circuit named */
             circuit?: string;
@@ -1405,23 +6638,10 @@ export interface components {
             /** @description id of the circuit it hangs on; left out: the first circuit named */
             circuit?: string;
         };
-        /** @description One breaker or backed-up outlet group. */
-        PlanCircuit: {
-            /** @description id of your own choosing */
-            id: string;
-            /**
-             * @description protected by a ground-fault device
-             * @default false
-             */
-            ground_fault?: boolean;
-            /**
-             * Format: double
-             * @description how long a battery carries it without mains
-             * @default 0
-             */
-            backup_h?: number;
-        };
-        /** @description The supply. */
+        /**
+         * @description Circuits and outages.
+         * @default {}
+         */
         PlanPower: {
             /**
              * @description circuits; none: one is assumed
@@ -1470,230 +6690,12 @@ export interface components {
              */
             every_days: number;
         };
-        /** @description A limit that was crossed; a time that is missing: it was not. */
-        PlanCrossing: {
-            /**
-             * @description kind of loss
-             * @enum {string}
-             */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless";
-            /**
-             * Format: double
-             * @description when the comfort band was left
-             */
-            comfort_h?: number;
-            /**
-             * Format: double
-             * @description when the harm limit had been exceeded for its allowed time
-             */
-            harm_h?: number;
-            /** @description the tank crosses it in that room with nothing broken, too */
-            without_fault: boolean;
-        };
-        /** @description Least and greatest of a run; the display unless said otherwise. */
-        PlanExtremes: {
-            /**
-             * Format: double
-             * @description coldest; no less than freezing
-             */
-            temp_min_c: number;
-            /**
-             * Format: double
-             * @description warmest; no more than boiling
-             */
-            temp_max_c: number;
-            /**
-             * Format: double
-             * @description least salinity
-             */
-            salinity_min_psu: number;
-            /**
-             * Format: double
-             * @description greatest salinity
-             */
-            salinity_max_psu: number;
-            /**
-             * Format: double
-             * @description lowest level, from the normal line
-             */
-            level_min_mm: number;
-            /**
-             * Format: double
-             * @description highest level
-             */
-            level_max_mm: number;
-            /**
-             * Format: double
-             * @description least oxygen; below 0 the demand outruns it
-             */
-            oxygen_min_mg_l: number;
-            /**
-             * Format: double
-             * @description water on the floor
-             */
-            spilled_l: number;
-        };
-        /** @description A device with nothing broken. */
-        PlanDeviceUse: {
-            /** @description id of your own choosing */
-            id: string;
-            /**
-             * Format: double
-             * @description share of the time it is on
-             */
-            duty_share: number;
-            /**
-             * Format: double
-             * @description switching on
-             */
-            starts_per_day: number;
-            /**
-             * Format: double
-             * @description electric energy
-             */
-            energy_kwh_d: number;
-        };
-        /** @description Fourteen days, or the longest absence, with nothing broken. */
-        PlanNominal: {
-            /**
-             * @description state of the room
-             * @enum {string}
-             */
-            room: "coldest" | "usual" | "warmest";
-            /**
-             * Format: double
-             * @description of the room
-             */
-            temp_c: number;
-            /**
-             * Format: double
-             * @description relative humidity
-             */
-            rh_percent: number;
-            /**
-             * Format: double
-             * @description length of the run
-             */
-            hours: number;
-            /** @description no comfort band was left */
-            in_comfort: boolean;
-            /** @description limits crossed */
-            crossings: components["schemas"]["PlanCrossing"][];
-            extremes: components["schemas"]["PlanExtremes"];
-            /** @description what each device does */
-            devices: components["schemas"]["PlanDeviceUse"][];
-            /**
-             * Format: double
-             * @description fresh water evaporated
-             */
-            evaporation_l_d: number;
-            /**
-             * Format: double
-             * @description fresh water topped up
-             */
-            top_off_l_d: number;
-            /**
-             * Format: double
-             * @description electric energy of all devices
-             */
-            energy_kwh_d: number;
-            /** @description reservoirs that do not last the absence */
-            reservoirs_empty: components["schemas"]["PlanReservoirEmpty"][];
-            /** @description something switched without end and the run was cut short */
-            truncated: boolean;
-        };
-        /** @description A reservoir that ran out with nothing broken. */
-        PlanReservoirEmpty: {
-            /** @description id of your own choosing */
-            id: string;
-            /**
-             * Format: double
-             * @description when it was empty
-             */
-            after_h: number;
-        };
-        /** @description The first alarm that reached somebody who is away. */
-        PlanAlarmReached: {
-            /** @description id of your own choosing */
-            id: string;
-            /**
-             * Format: double
-             * @description when it was raised
-             */
-            raised_h: number;
-            /**
-             * Format: double
-             * @description when hands could be on the tank
-             */
-            act_h: number;
-        };
-        /** @description One fault followed until the longest absence was over, in the room that makes it worst. */
-        PlanFault: {
-            /** @description element and mode */
-            id: string;
-            /** @description id of the element, or mains or network */
-            element: string;
-            /**
-             * @description kind of element
-             * @enum {string}
-             */
-            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm";
-            /** @description how it fails */
-            mode: string;
-            /** @description what happens */
-            sentence: string;
-            /**
-             * @description held: no harm with nobody there; rescued: alarm and response beat the harm; lost: harm came first
-             * @enum {string}
-             */
-            verdict: "held" | "rescued" | "lost";
-            /** @description nothing reveals it, so that it waits for a second fault */
-            hidden: boolean;
-            /** @description what tells somebody */
-            revealed_by: string[];
-            /**
-             * @description state of the room
-             * @enum {string}
-             */
-            room: "coldest" | "usual" | "warmest";
-            /** @description limits crossed */
-            crossings: components["schemas"]["PlanCrossing"][];
-            /**
-             * @description kind of the first loss
-             * @enum {string}
-             */
-            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless";
-            /**
-             * Format: double
-             * @description when it came
-             */
-            harm_h?: number;
-            alarm?: components["schemas"]["PlanAlarmReached"];
-            /**
-             * Format: double
-             * @description harm minus hands on the tank; negative: too late
-             */
-            margin_h?: number;
-            /** @description what stepped in */
-            stopped_by: string[];
-            extremes: components["schemas"]["PlanExtremes"];
-            /**
-             * Format: double
-             * @description distance kept to the nearer temperature harm limit; negative: beyond it
-             */
-            temp_headroom_k: number;
-            /**
-             * Format: double
-             * @description the same for salinity
-             */
-            salinity_headroom_psu: number;
-            /**
-             * Format: int32
-             * @description switching instants of the run that tells how it ends; faults that do the same to the water share one
-             */
-            events: number;
-            /** @description it switched without end and was cut short */
-            truncated: boolean;
+        /** @description What contradicts itself. */
+        PlanCheckViolation: {
+            /** @description what it is about */
+            pointers: string[];
+            /** @description what is wrong and what to do */
+            detail: string;
         };
         /** @description A weakness in plain words, with what to change. */
         PlanFinding: {
@@ -1713,4520 +6715,149 @@ export interface components {
             /** @description elements to change */
             elements: string[];
         };
-        /** @description The tank as the simulation sees it. */
-        PlanTank: {
+        /**
+         * @description What may be bought.
+         * @default {}
+         */
+        DraftBudget: {
             /**
-             * Format: double
-             * @description water in the display, rock taken off
+             * Format: int32
+             * @description heaters
+             * @default 3
              */
-            display_l: number;
+            heaters?: number;
             /**
-             * Format: double
-             * @description water in the sump
+             * Format: int32
+             * @description circuits within reach
+             * @default 2
              */
-            sump_l: number;
+            circuits?: number;
             /**
-             * Format: double
-             * @description runs into the sump when the return stops
+             * @description circuits may have a battery
+             * @default true
              */
-            drain_back_l: number;
+            battery?: boolean;
             /**
-             * Format: double
-             * @description space above the normal line, in the display where there is no sump
+             * @description alarms may travel by a path of their own
+             * @default true
              */
-            free_sump_l: number;
-            /**
-             * Format: double
-             * @description heat lost per kelvin, evaporation included, in the usual room
-             */
-            heat_loss_w_k: number;
-            /**
-             * Format: double
-             * @description time in which a temperature difference falls to 37 %
-             */
-            time_constant_h: number;
+            cellular?: boolean;
         };
-        /** @description What single failures do to the tank. */
-        PlanAuditResult: {
-            /** @description nothing is lost, neither by a single fault nor without one */
+        /** @description What stands in the way. */
+        DraftLimit: {
+            /** @description kind of finding */
+            loss: string;
+            /** @description what happens */
+            message: string;
+            /** @description what would help */
+            change: string;
+            /** @description what it is about */
+            elements: string[];
+        };
+        /** @description One value to set. */
+        HandOverSetting: {
+            /** @description the element */
+            element: string;
+            /** @description what to set */
+            what: string;
+            /**
+             * Format: double
+             * @description its value
+             */
+            value: number;
+            /** @description its unit */
+            unit: string;
+            /** @description what it is there for */
+            why: string;
+        };
+        /** @description One alarm with what it is there for. */
+        HandOverAlarm: {
+            /** @description the alarm */
+            alarm: string;
+            /** @description what it listens to */
+            sensor: string;
+            /**
+             * @description on which reading
+             * @enum {string}
+             */
+            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power";
+            /**
+             * Format: double
+             * @description threshold of a temperature
+             */
+            threshold_c?: number;
+            /**
+             * Format: double
+             * @description delay
+             */
+            delay_min: number;
+            /**
+             * @description how it travels
+             * @enum {string}
+             */
+            path: "audible" | "network" | "cellular";
+            /** @description faults whose harm it beats */
+            beats: string[];
+            /**
+             * Format: double
+             * @description least time to spare of them; missing: none
+             */
+            tightest_h?: number;
+        };
+        /** @description Something to try by hand. */
+        HandOverTrial: {
+            /** @description the element */
+            element: string;
+            /** @description what to do */
+            do: string;
+            /** @description what must happen */
+            expect: string;
+            /** @description what it would show */
+            faults: string[];
+        };
+        /** @description Changes that were applied together and audited, and the plan with them. */
+        RemedySet: {
+            /** @description what to do */
+            changes: components["schemas"]["RemedyChange"][];
+            /** @description no single failure loses the tank then, nor none */
             sound: boolean;
             /**
-             * Format: double
-             * @description longest absence followed
-             */
-            horizon_h: number;
-            /**
              * Format: int32
-             * @description faults derived from the plan
-             */
-            faults_total: number;
-            /**
-             * Format: int32
-             * @description faults without harm
-             */
-            held: number;
-            /**
-             * Format: int32
-             * @description faults that alarm and response beat
-             */
-            rescued: number;
-            /**
-             * Format: int32
-             * @description faults that lose the tank
+             * @description single faults that still do
              */
             lost: number;
             /**
-             * Format: int32
-             * @description faults that nothing reveals
-             */
-            hidden: number;
-            /**
-             * Format: int32
-             * @description switching instants simulated in all runs
-             */
-            events: number;
-            tank: components["schemas"]["PlanTank"];
-            /** @description weaknesses, worst first */
-            findings: components["schemas"]["PlanFinding"][];
-            /** @description with nothing broken, by room */
-            nominal: components["schemas"]["PlanNominal"][];
-            /** @description every fault, in the order of the plan */
-            faults: components["schemas"]["PlanFault"][];
-        };
-        /** @description A free water surface and the air over it. */
-        EvaporationRequest: {
-            /**
-             * Format: double
-             * @description length of the surface
-             */
-            length_mm: number;
-            /**
-             * Format: double
-             * @description width of the surface
-             */
-            width_mm: number;
-            /**
-             * Format: double
-             * @description temperature of the water
-             * @default 25.5
-             */
-            water_c?: number;
-            /**
-             * Format: double
-             * @description practical salinity (PSS-78)
-             * @default 35
-             */
-            salinity_psu?: number;
-            /**
-             * Format: double
-             * @description temperature of the room
-             */
-            room_c: number;
-            /**
-             * Format: double
-             * @description relative humidity of the room
-             * @default 50
-             */
-            rh_percent?: number;
-            /**
-             * Format: double
-             * @description air speed over the water
-             * @default 0.1
-             */
-            air_speed_m_s?: number;
-            /**
-             * Format: double
-             * @description height above sea level
-             * @default 0
-             */
-            altitude_m?: number;
-            /**
-             * @description what covers the water
-             * @default open
-             * @enum {string}
-             */
-            lid?: "open" | "screen" | "closed";
-            /**
-             * Format: double
-             * @description times the expected evaporation, as the calibration of the model finds it; left out: the spread of the published correlations
-             */
-            evaporation_factor?: number;
-            /**
-             * Format: double
-             * @description of evaporation_factor; left out: none
-             */
-            evaporation_uncertainty_percent?: number;
-        };
-        /** @description What the surface loses, with the spread of the published correlations. */
-        EvaporationResult: {
-            /**
-             * Format: double
-             * @description least
-             */
-            low_l_d: number;
-            /**
-             * Format: double
-             * @description expected
-             */
-            expected_l_d: number;
-            /**
-             * Format: double
-             * @description most
-             */
-            high_l_d: number;
-            /**
-             * Format: double
-             * @description expected
-             */
-            expected_kg_h: number;
-            /**
-             * Format: double
-             * @description heat that leaves with it
-             */
-            latent_w: number;
-            /** @description the air is wetter than the surface */
-            condensing: boolean;
-        };
-        /** @description A tank at one water temperature in one room. */
-        HeatBalanceRequest: {
-            /**
-             * Format: double
-             * @description inner length of the display
-             */
-            length_mm: number;
-            /**
-             * Format: double
-             * @description inner width
-             */
-            width_mm: number;
-            /**
-             * Format: double
-             * @description depth of the water
-             */
-            water_depth_mm: number;
-            /**
-             * Format: double
-             * @description water line to rim
-             * @default 40
-             */
-            freeboard_mm?: number;
-            /**
-             * Format: double
-             * @description thickness of the walls
-             * @default 10
-             */
-            wall_mm?: number;
-            /**
-             * @description of the walls
-             * @default glass
-             * @enum {string}
-             */
-            material?: "glass" | "acrylic";
-            /**
-             * @description what covers the water
-             * @default open
-             * @enum {string}
-             */
-            lid?: "open" | "screen" | "closed";
-            /**
-             * Format: double
-             * @description share of the inner volume that rock and sand take
-             * @default 0.1
-             */
-            rock_share?: number;
-            /**
-             * Format: double
-             * @description inner length of the sump; none of the three: no sump
-             */
-            sump_length_mm?: number;
-            /**
-             * Format: double
-             * @description inner width of the sump
-             */
-            sump_width_mm?: number;
-            /**
-             * Format: double
-             * @description depth of its water
-             */
-            sump_depth_mm?: number;
-            /**
-             * Format: double
-             * @description practical salinity (PSS-78)
-             * @default 35
-             */
-            salinity_psu?: number;
-            /**
-             * Format: double
-             * @description relative humidity of the room
-             * @default 50
-             */
-            rh_percent?: number;
-            /**
-             * Format: double
-             * @description air speed over the water
-             * @default 0.1
-             */
-            air_speed_m_s?: number;
-            /**
-             * Format: double
-             * @description height above sea level
-             * @default 0
-             */
-            altitude_m?: number;
-            /**
-             * Format: double
-             * @description electric power of all pumps in the water
-             * @default 0
-             */
-            pumps_w?: number;
-            /**
-             * Format: double
-             * @description share of it that ends as heat in the water
-             * @default 1
-             */
-            pumps_heat_share?: number;
-            /**
-             * Format: double
-             * @description electric power of the lights
-             * @default 0
-             */
-            lights_w?: number;
-            /**
-             * Format: double
-             * @description share of it that ends as heat in the water
-             * @default 0.3
-             */
-            lights_heat_share?: number;
-            /**
-             * Format: double
-             * @description hours of full light a day
-             * @default 10
-             */
-            lights_hours_per_day?: number;
-            /**
-             * Format: double
-             * @description times the dry heat loss, as the calibration of the model finds it
-             * @default 1
-             */
-            dry_loss_factor?: number;
-            /**
-             * Format: double
-             * @description times the expected evaporation, as the calibration finds it; left out: the spread of the published correlations
-             */
-            evaporation_factor?: number;
-            /**
-             * Format: double
-             * @description of evaporation_factor; left out: none
-             */
-            evaporation_uncertainty_percent?: number;
-            /**
-             * Format: double
-             * @description temperature of the water
-             * @default 25.5
-             */
-            water_c?: number;
-            /**
-             * Format: double
-             * @description temperature of the room
-             */
-            room_c: number;
-            /**
-             * @description which gains count: what runs all day, each by its share of the day, everything at once, or nothing
-             * @default average
-             * @enum {string}
-             */
-            gains?: "continuous" | "average" | "all" | "none";
-        };
-        /** @description Dry heat through one kind of surface. */
-        SurfaceLoss: {
-            /**
-             * @description which vessel
-             * @enum {string}
-             */
-            vessel: "display" | "sump";
-            /**
-             * @description which surface
-             * @enum {string}
-             */
-            surface: "long_walls" | "short_walls" | "rim" | "bottom" | "free_surface";
-            /**
-             * Format: double
-             * @description area
-             */
-            area_m2: number;
-            /**
-             * Format: double
-             * @description temperature of the side the room sees
-             */
-            face_c: number;
-            /**
-             * Format: double
-             * @description heat that leaves the water
-             */
-            loss_w: number;
-        };
-        /** @description Losses are positive when heat leaves the water. */
-        HeatBalanceResult: {
-            /** @description dry loss by surface */
-            surfaces: components["schemas"]["SurfaceLoss"][];
-            /**
-             * Format: double
-             * @description through walls and surface
-             */
-            dry_w: number;
-            /**
-             * Format: double
-             * @description by evaporation, least
-             */
-            latent_low_w: number;
-            /**
-             * Format: double
-             * @description by evaporation, expected
-             */
-            latent_w: number;
-            /**
-             * Format: double
-             * @description by evaporation, most
-             */
-            latent_high_w: number;
-            /**
-             * Format: double
-             * @description from pumps and lights
-             */
-            gains_w: number;
-            /**
-             * Format: double
-             * @description heating to hold the temperature, least evaporation
-             */
-            net_low_w: number;
-            /**
-             * Format: double
-             * @description heating to hold the temperature; negative: cooling
-             */
-            net_w: number;
-            /**
-             * Format: double
-             * @description the same, most evaporation
-             */
-            net_high_w: number;
-            /**
-             * Format: double
-             * @description heating energy
-             */
-            energy_kwh_d: number;
-            /**
-             * Format: double
-             * @description fresh water evaporated
-             */
-            evaporation_l_d: number;
-            /**
-             * Format: double
-             * @description water in the system
-             */
-            volume_l: number;
-            /**
-             * Format: double
-             * @description dry loss per kelvin
-             */
-            dry_ua_w_k: number;
-            /**
-             * Format: double
-             * @description loss per kelvin, evaporation included
-             */
-            ua_w_k: number;
-            /**
-             * Format: double
-             * @description heat capacity of the water
-             */
-            heat_capacity_kj_k: number;
-            /**
-             * Format: double
-             * @description time in which a difference falls to 37 %
-             */
-            time_constant_h: number;
-        };
-        /** @description A tank, its rooms and the limits its heaters have to cope with. */
-        HeaterSizingRequest: {
-            /**
-             * Format: double
-             * @description inner length of the display
-             */
-            length_mm: number;
-            /**
-             * Format: double
-             * @description inner width
-             */
-            width_mm: number;
-            /**
-             * Format: double
-             * @description depth of the water
-             */
-            water_depth_mm: number;
-            /**
-             * Format: double
-             * @description water line to rim
-             * @default 40
-             */
-            freeboard_mm?: number;
-            /**
-             * Format: double
-             * @description thickness of the walls
-             * @default 10
-             */
-            wall_mm?: number;
-            /**
-             * @description of the walls
-             * @default glass
-             * @enum {string}
-             */
-            material?: "glass" | "acrylic";
-            /**
-             * @description what covers the water
-             * @default open
-             * @enum {string}
-             */
-            lid?: "open" | "screen" | "closed";
-            /**
-             * Format: double
-             * @description share of the inner volume that rock and sand take
-             * @default 0.1
-             */
-            rock_share?: number;
-            /**
-             * Format: double
-             * @description inner length of the sump; none of the three: no sump
-             */
-            sump_length_mm?: number;
-            /**
-             * Format: double
-             * @description inner width of the sump
-             */
-            sump_width_mm?: number;
-            /**
-             * Format: double
-             * @description depth of its water
-             */
-            sump_depth_mm?: number;
-            /**
-             * Format: double
-             * @description practical salinity (PSS-78)
-             * @default 35
-             */
-            salinity_psu?: number;
-            /**
-             * Format: double
-             * @description relative humidity of the room
-             * @default 50
-             */
-            rh_percent?: number;
-            /**
-             * Format: double
-             * @description air speed over the water
-             * @default 0.1
-             */
-            air_speed_m_s?: number;
-            /**
-             * Format: double
-             * @description height above sea level
-             * @default 0
-             */
-            altitude_m?: number;
-            /**
-             * Format: double
-             * @description electric power of all pumps in the water
-             * @default 0
-             */
-            pumps_w?: number;
-            /**
-             * Format: double
-             * @description share of it that ends as heat in the water
-             * @default 1
-             */
-            pumps_heat_share?: number;
-            /**
-             * Format: double
-             * @description electric power of the lights
-             * @default 0
-             */
-            lights_w?: number;
-            /**
-             * Format: double
-             * @description share of it that ends as heat in the water
-             * @default 0.3
-             */
-            lights_heat_share?: number;
-            /**
-             * Format: double
-             * @description hours of full light a day
-             * @default 10
-             */
-            lights_hours_per_day?: number;
-            /**
-             * Format: double
-             * @description times the dry heat loss, as the calibration of the model finds it
-             * @default 1
-             */
-            dry_loss_factor?: number;
-            /**
-             * Format: double
-             * @description times the expected evaporation, as the calibration finds it; left out: the spread of the published correlations
-             */
-            evaporation_factor?: number;
-            /**
-             * Format: double
-             * @description of evaporation_factor; left out: none
-             */
-            evaporation_uncertainty_percent?: number;
-            /**
-             * Format: double
-             * @description usual temperature of the room
-             */
-            room_c: number;
-            /**
-             * Format: double
-             * @description coldest room; left out: 4 K below the usual one
-             */
-            coldest_c?: number;
-            /**
-             * Format: double
-             * @description warmest room; left out: 6 K above the usual one and at least 28
-             */
-            warmest_c?: number;
-            /**
-             * Format: double
-             * @description temperature to hold
-             * @default 25.5
-             */
-            setpoint_c?: number;
-            /**
-             * Format: double
-             * @description below it livestock is harmed
-             * @default 21.5
-             */
-            harm_low_c?: number;
-            /**
-             * Format: double
-             * @description above it livestock is harmed
-             * @default 29.5
-             */
-            harm_high_c?: number;
-            /**
-             * Format: double
-             * @description added to the power needed in the coldest room
-             * @default 25
-             */
-            margin_percent?: number;
-            /**
-             * Format: double
-             * @description from the start of a fault until somebody acts
-             * @default 12
-             */
-            response_h?: number;
-            /**
-             * Format: double
-             * @description temperature of fresh water to warm up
-             * @default 15
-             */
-            warm_up_from_c?: number;
-            /**
-             * Format: double
-             * @description control: off to on
-             * @default 0.4
-             */
-            hysteresis_k?: number;
-            /**
-             * Format: double
-             * @description set-point of the heaters' own thermostats; left out: 1.1 K above the set-point
-             */
-            thermostat_c?: number;
-            /**
-             * Format: double
-             * @description how far they may be off their mark
-             * @default 0.5
-             */
-            thermostat_tolerance_k?: number;
-        };
-        /** @description The powers at which one heater stuck on and one dead both do no harm. */
-        HeaterWindow: {
-            /**
-             * Format: int32
-             * @description number of heaters
-             */
-            heaters: number;
-            /** @description the others can hold the low harm limit */
-            one_dead_holds: boolean;
-            /**
-             * Format: double
-             * @description least power of each
-             */
-            min_w: number;
-            /**
-             * Format: double
-             * @description most power of each: stuck on for good it stays below the high harm limit
-             */
-            max_w: number;
-            /**
-             * Format: double
-             * @description most power of each: stuck on it leaves the response time
-             */
-            max_by_reaction_w: number;
-            /** @description min to max is not empty */
-            exists: boolean;
-            /** @description min to max by reaction is not empty */
-            exists_by_reaction: boolean;
-            /**
-             * Format: double
-             * @description smallest multiple of 25 W inside, 0 for none
-             */
-            suggested_w: number;
-            /**
-             * Format: double
-             * @description the same by reaction
-             */
-            suggested_by_reaction_w: number;
-            /** @description why there is none; empty where there is one */
-            reason: string;
-            /** @description what would open it */
-            remedy: string;
-        };
-        /** @description A heater's own thermostat in series with the control. */
-        Backstop: {
-            /**
-             * @description how it stands to the control
-             * @enum {string}
-             */
-            verdict: "fits" | "interferes" | "too_far" | "both";
-            /**
-             * Format: double
-             * @description where the control switches off
-             */
-            switch_off_c: number;
-            /** @description tolerance and harm limit leave room */
-            band_exists: boolean;
-            /**
-             * Format: double
-             * @description lowest mark that never interferes
-             */
-            band_low_c: number;
-            /**
-             * Format: double
-             * @description highest mark that still opens at the harm limit
-             */
-            band_high_c: number;
-            /**
-             * Format: double
-             * @description the usual 1.1 K above the set-point, moved into the band; 0 without one
-             */
-            recommended_c: number;
-            /**
-             * Format: double
-             * @description the mark judged
-             */
-            thermostat_c: number;
-        };
-        /** @description The usual watts per litre, compared with and never computed from. */
-        RuleOfThumb: {
-            /**
-             * Format: double
-             * @description this tank
-             */
-            watts_per_litre: number;
-            /**
-             * Format: double
-             * @description rule, low
-             */
-            low_watts_per_litre: number;
-            /**
-             * Format: double
-             * @description rule, high
-             */
-            high_watts_per_litre: number;
-            /**
-             * @description this tank to the rule
-             * @enum {string}
-             */
-            verdict: "below" | "within" | "above";
-        };
-        /** @description The heating a tank needs and how to split it. */
-        HeaterSizingResult: {
-            /**
-             * Format: double
-             * @description to hold the set-point in the coldest room
-             */
-            needed_w: number;
-            /**
-             * Format: double
-             * @description with the margin
-             */
-            recommended_w: number;
-            /**
-             * Format: double
-             * @description mean in the usual room
-             */
-            usual_w: number;
-            /**
-             * Format: double
-             * @description share of the time recommended_w runs in the usual room
-             */
-            usual_duty_share: number;
-            /**
-             * Format: double
-             * @description heating energy in the usual room
-             */
-            energy_kwh_d: number;
-            /** @description it reaches the set-point from warm_up_from_c */
-            warms_up: boolean;
-            /**
-             * Format: double
-             * @description how long that takes
-             */
-            warm_up_h: number;
-            /**
-             * Format: double
-             * @description to hold the set-point in the warmest room
-             */
-            cooling_w: number;
-            /**
-             * Format: double
-             * @description to hold the high harm limit there; above 0 the room alone does harm
-             */
-            cooling_at_harm_w: number;
-            /**
-             * Format: double
-             * @description where a stuck heater starts from in the warmest room
-             */
-            warmest_start_c: number;
-            /**
-             * Format: double
-             * @description loss per kelvin in the usual room
-             */
-            ua_w_k: number;
-            /**
-             * Format: double
-             * @description time in which a difference falls to 37 %
-             */
-            time_constant_h: number;
-            /**
-             * Format: double
-             * @description water in the system
-             */
-            volume_l: number;
-            /** @description splitting window for one to four heaters */
-            windows: components["schemas"]["HeaterWindow"][];
-            backstop: components["schemas"]["Backstop"];
-            rule_of_thumb: components["schemas"]["RuleOfThumb"];
-        };
-        /** @description A system with its top-off and the absence it must last. Heights are over the floor of the sump. */
-        TopOffEnduranceRequest: {
-            /**
-             * Format: double
-             * @description all water of the system
-             */
-            volume_l: number;
-            /**
-             * Format: double
-             * @description length of the open water of the display
-             */
-            surface_length_mm: number;
-            /**
-             * Format: double
-             * @description width of it
-             */
-            surface_width_mm: number;
-            /**
-             * Format: double
-             * @description open water of the sump
-             * @default 0
-             */
-            sump_surface_m2?: number;
-            /**
-             * @description what covers the water
-             * @default open
-             * @enum {string}
-             */
-            lid?: "open" | "screen" | "closed";
-            /**
-             * Format: double
-             * @description temperature of the water
-             * @default 25.5
-             */
-            water_c?: number;
-            /**
-             * Format: double
-             * @description practical salinity to hold (PSS-78)
-             * @default 35
-             */
-            salinity_psu?: number;
-            /**
-             * Format: double
-             * @description below it livestock is harmed
-             * @default 30
-             */
-            harm_low_psu?: number;
-            /**
-             * Format: double
-             * @description above it livestock is harmed
-             * @default 39
-             */
-            harm_high_psu?: number;
-            /**
-             * Format: double
-             * @description usual temperature of the room
-             */
-            room_c: number;
-            /**
-             * Format: double
-             * @description coldest room; left out: 4 K below the usual one
-             */
-            coldest_c?: number;
-            /**
-             * Format: double
-             * @description warmest room; left out: 6 K above the usual one and at least 28
-             */
-            warmest_c?: number;
-            /**
-             * Format: double
-             * @description relative humidity of the room
-             * @default 50
-             */
-            rh_percent?: number;
-            /**
-             * Format: double
-             * @description air speed over the water
-             * @default 0.1
-             */
-            air_speed_m_s?: number;
-            /**
-             * Format: double
-             * @description height above sea level
-             * @default 0
-             */
-            altitude_m?: number;
-            /**
-             * Format: double
-             * @description what you measured in the usual room; scales the correlations
-             */
-            measured_l_d?: number;
-            /**
-             * Format: double
-             * @description of the measurement
-             * @default 10
-             */
-            measured_uncertainty_percent?: number;
-            /**
-             * Format: double
-             * @description size of the reservoir
-             */
-            reservoir_l: number;
-            /**
-             * Format: double
-             * @description water in it; left out: full
-             */
-            reservoir_content_l?: number;
-            /**
-             * Format: double
-             * @description height of its floor
-             * @default 0
-             */
-            reservoir_floor_mm?: number;
-            /**
-             * Format: double
-             * @description height of its water
-             * @default 300
-             */
-            reservoir_water_line_mm?: number;
-            /**
-             * Format: double
-             * @description height at which its hose ends in the sump
-             * @default 350
-             */
-            hose_end_mm?: number;
-            /**
-             * @description an air gap or a siphon break in the hose
-             * @default false
-             */
-            siphon_break?: boolean;
-            /**
-             * Format: double
-             * @description length of the return chamber
-             */
-            return_chamber_length_mm: number;
-            /**
-             * Format: double
-             * @description width of it
-             */
-            return_chamber_width_mm: number;
-            /**
-             * Format: double
-             * @description water line in it while all runs
-             * @default 220
-             */
-            sump_water_line_mm?: number;
-            /**
-             * Format: double
-             * @description height at which the return pump draws air
-             * @default 110
-             */
-            return_intake_mm?: number;
-            /**
-             * Format: double
-             * @description space between running level and rim
-             * @default 20
-             */
-            sump_free_l?: number;
-            /**
-             * Format: double
-             * @description water that runs down when the return stops
-             * @default 8
-             */
-            drain_down_l?: number;
-            /**
-             * Format: double
-             * @description between the switching points of the level control
-             * @default 5
-             */
-            level_band_mm?: number;
-            /**
-             * Format: double
-             * @description flow of the top-off pump
-             */
-            pump_l_h: number;
-            /**
-             * Format: double
-             * @description most its hose lets through
-             */
-            pipe_max_l_h?: number;
-            /**
-             * Format: double
-             * @description cuts a single run off; 0: none
-             * @default 0
-             */
-            run_limit_min?: number;
-            /**
-             * Format: double
-             * @description how long nobody is there
-             */
-            days_away: number;
-            /**
-             * Format: double
-             * @description kept on top
-             * @default 30
-             */
-            reserve_percent?: number;
-        };
-        /** @description How the top-off fares in one state of the room. */
-        TopOffRoom: {
-            /**
-             * @description state of the room
-             * @enum {string}
-             */
-            room: "usual" | "coldest" | "warmest";
-            /**
-             * Format: double
-             * @description evaporation, least
-             */
-            low_l_d: number;
-            /**
-             * Format: double
-             * @description evaporation, expected
-             */
-            expected_l_d: number;
-            /**
-             * Format: double
-             * @description evaporation, most
-             */
-            high_l_d: number;
-            /** @description the reservoir runs out at all */
-            empties: boolean;
-            /**
-             * Format: double
-             * @description it lasts, least evaporation; 0: for ever
-             */
-            best_days: number;
-            /**
-             * Format: double
-             * @description it lasts, expected
-             */
-            expected_days: number;
-            /**
-             * Format: double
-             * @description it lasts, most evaporation
-             */
-            worst_days: number;
-            /**
-             * Format: double
-             * @description fall of the return chamber once it is empty
-             */
-            level_fall_mm_d: number;
-            /**
-             * Format: double
-             * @description rise on the first day once it is empty
-             */
-            salinity_rise_psu_d: number;
-            /** @description the return pump draws air in the end */
-            runs_dry: boolean;
-            /**
-             * Format: double
-             * @description from empty until then, most evaporation
-             */
-            run_dry_h: number;
-            /**
-             * Format: double
-             * @description salinity then
-             */
-            salinity_at_run_dry_psu: number;
-            /**
-             * Format: double
-             * @description from empty to the high harm limit
-             */
-            high_salinity_h: number;
-            /** @description that comes before the pump draws air */
-            high_salinity_first: boolean;
-            /** @description the air is wetter than the water */
-            condensing: boolean;
-        };
-        /** @description A moment of a pump that never stops. */
-        TopOffPathPoint: {
-            /**
-             * Format: double
-             * @description time
-             */
-            after_h: number;
-            /**
-             * Format: double
-             * @description water in the system
-             */
-            volume_l: number;
-            /**
-             * Format: double
-             * @description salinity
-             */
-            salinity_psu: number;
-            /**
-             * Format: double
-             * @description water on the floor
-             */
-            spilled_l: number;
-        };
-        /** @description A pump that never stops. */
-        TopOffStuck: {
-            /** @description neither harm limit nor rim before the reservoir is empty */
-            harmless: boolean;
-            /** @description the reservoir empties */
-            empties: boolean;
-            /**
-             * Format: double
-             * @description when
-             */
-            reservoir_empty_h: number;
-            /** @description the sump overflows */
-            overflows: boolean;
-            /**
-             * Format: double
-             * @description when; 0: not
-             */
-            overflow_h: number;
-            /** @description the low harm limit is reached */
-            reaches_low_salinity: boolean;
-            /**
-             * Format: double
-             * @description when; 0: not
-             */
-            low_salinity_h: number;
-            /**
-             * Format: double
-             * @description salinity in the end
-             */
-            final_salinity_psu: number;
-            /**
-             * Format: double
-             * @description water on the floor
-             */
-            spilled_l: number;
-            /** @description salinity over time */
-            path: components["schemas"]["TopOffPathPoint"][];
-            /**
-             * Format: double
-             * @description what one run to the run limit brings; 0 without a limit
-             */
-            per_run_l: number;
-            /**
-             * Format: double
-             * @description salinity after it; 0 without a limit
-             */
-            salinity_at_run_limit_psu: number;
-            /** @description that run does no harm */
-            run_limit_harmless: boolean;
-        };
-        /** @description The smallest sufficient reservoir next to the largest harmless one. */
-        TopOffReservoir: {
-            /**
-             * Format: double
-             * @description for the trip with its reserve
-             */
-            smallest_sufficient_l: number;
-            /**
-             * Format: double
-             * @description whole content does no harm; 0 where unlimited
-             */
-            largest_harmless_l: number;
-            /** @description no content does harm */
-            unlimited: boolean;
-            /**
-             * @description what limits it
-             * @enum {string}
-             */
-            limited_by: "overflow" | "dilution" | "nothing";
-            /**
-             * Format: double
-             * @description content that reaches the low harm limit
-             */
-            dilution_l: number;
-            /**
-             * Format: double
-             * @description content that reaches the rim
-             */
-            overflow_l: number;
-            /** @description the smallest is larger than the largest */
-            conflict: boolean;
-            /** @description the content as it stands does no harm */
-            content_harmless: boolean;
-            /** @description what resolves it */
-            remedies: ("second_cut_off" | "run_limit" | "day_container" | "more_free_room")[];
-            /**
-             * Format: double
-             * @description a run this long does no harm
-             */
-            longest_run_limit_min: number;
-            /** @description and is not shorter than a normal dose */
-            run_limit_fits: boolean;
-            /**
-             * Format: double
-             * @description days a harmless day container lasts
-             */
-            day_container_days: number;
-        };
-        /** @description How the pump works from day to day. */
-        TopOffPumpRun: {
-            /**
-             * Format: double
-             * @description share of the day it runs
-             */
-            duty_share: number;
-            /** @description it outruns the evaporation */
-            keeps_up: boolean;
-            /**
-             * Format: double
-             * @description between the switching points
-             */
-            dose_l: number;
-            /**
-             * Format: double
-             * @description one dose
-             */
-            dose_min: number;
-            /**
-             * Format: double
-             * @description doses
-             */
-            doses_per_day: number;
-            /**
-             * Format: double
-             * @description shortest sensible run limit: twice a dose
-             */
-            shortest_limit_min: number;
-            /** @description the run limit given cuts off a normal dose */
-            limit_too_short: boolean;
-        };
-        /** @description What the height of the reservoir brings while the pump stands. */
-        TopOffSiphon: {
-            /** @description it can run by itself */
-            risk: boolean;
-            /**
-             * Format: double
-             * @description that would run
-             */
-            volume_l: number;
-            /**
-             * Format: double
-             * @description salinity after it
-             */
-            salinity_psu: number;
-            /** @description the sump overflows */
-            overflows: boolean;
-            /** @description it harms */
-            harmful: boolean;
-            /** @description salt water can run back into the reservoir */
-            backflow: boolean;
-        };
-        /** @description The water that runs down when the return stops, against the space for it. */
-        TopOffDrainDown: {
-            /**
-             * Format: double
-             * @description runs down
-             */
-            volume_l: number;
-            /**
-             * Format: double
-             * @description space
-             */
-            free_l: number;
-            /**
-             * Format: double
-             * @description space left; negative: on the floor
-             */
-            spare_l: number;
-            /** @description it fits */
-            fits: boolean;
-        };
-        /** @description The reservoir against the days away. */
-        TopOffTrip: {
-            /**
-             * Format: double
-             * @description most evaporation of the worst room, with the reserve
-             */
-            need_l: number;
-            /**
-             * Format: double
-             * @description expected evaporation of the usual room, without
-             */
-            expected_l: number;
-            /** @description the content is enough */
-            sufficient: boolean;
-            /**
-             * Format: double
-             * @description missing
-             */
-            short_l: number;
-        };
-        /** @description How long the top-off lasts, and what it can do when it fails. */
-        TopOffEnduranceResult: {
-            /**
-             * @description room with the most evaporation
-             * @enum {string}
-             */
-            worst_room: "usual" | "coldest" | "warmest";
-            trip: components["schemas"]["TopOffTrip"];
-            reservoir: components["schemas"]["TopOffReservoir"];
-            stuck_pump: components["schemas"]["TopOffStuck"];
-            pump: components["schemas"]["TopOffPumpRun"];
-            siphon: components["schemas"]["TopOffSiphon"];
-            drain_down: components["schemas"]["TopOffDrainDown"];
-            /** @description by state of the room */
-            rooms: components["schemas"]["TopOffRoom"][];
-        };
-        /** @description One reading of one instrument. */
-        SalinityConversionRequest: {
-            /**
-             * @description what the instrument or the table states: specific_gravity is for sample and reference at the temperatures of the pair, specific_gravity_uncorrected for a hydrometer floating in the sample at its own temperature; refractometers are compensated to 20 degC
-             * @enum {string}
-             */
-            scale: "practical_psu" | "absolute_g_kg" | "grams_per_litre" | "chlorinity_g_kg" | "density_kg_m3" | "specific_gravity" | "specific_gravity_uncorrected" | "conductivity_ms_cm" | "conductivity_25_ms_cm" | "meter_25_ms_cm" | "refractive_index" | "refractometer_seawater_psu" | "refractometer_brine_g_kg";
-            /**
-             * Format: double
-             * @description the reading
-             */
-            value: number;
-            /**
-             * Format: double
-             * @description temperature of the sample
-             * @default 25
-             */
-            sample_c?: number;
-            /**
-             * @description sample and reference temperature of the specific gravities
-             * @default unnamed
-             * @enum {string}
-             */
-            sg_pair?: "unnamed" | "20_20_c" | "25_25_c" | "60_60_f" | "20_4_c";
-            /**
-             * Format: double
-             * @description linear temperature compensation of the meter
-             * @default 1.91
-             */
-            meter_percent_per_k?: number;
-            /**
-             * Format: double
-             * @description standard uncertainty of the reading
-             * @default 0
-             */
-            reading_uncertainty?: number;
-        };
-        /** @description The same water on one scale. */
-        SalinityReading: {
-            /**
-             * @description the scale
-             * @enum {string}
-             */
-            scale: "practical_psu" | "absolute_g_kg" | "grams_per_litre" | "chlorinity_g_kg" | "density_kg_m3" | "specific_gravity" | "specific_gravity_uncorrected" | "conductivity_ms_cm" | "conductivity_25_ms_cm" | "meter_25_ms_cm" | "refractive_index" | "refractometer_seawater_psu" | "refractometer_brine_g_kg";
-            /**
-             * Format: double
-             * @description value
-             */
-            value: number;
-            /** @description unit of value and uncertainty */
-            unit: string;
-            /**
-             * Format: double
-             * @description standard uncertainty
-             */
-            uncertainty: number;
-            /**
-             * Format: double
-             * @description what that is in practical salinity
-             */
-            uncertainty_psu: number;
-        };
-        /** @description One reading on every scale. */
-        SalinityConversionResult: {
-            /**
-             * Format: double
-             * @description practical salinity (PSS-78)
-             */
-            practical_psu: number;
-            /**
-             * Format: double
-             * @description its standard uncertainty, of the reading and the relation
-             */
-            uncertainty_psu: number;
-            /** @description every scale */
-            scales: components["schemas"]["SalinityReading"][];
-        };
-        /** @description One lamp or colour: points, or on and off with ramps. */
-        LightChannel: {
-            /** @description id of your own choosing */
-            id: string;
-            /**
-             * @description corners in the order of the day; two at one time are a step
-             * @default []
-             */
-            points?: components["schemas"]["PlanPoint"][];
-            /** @description time of day */
-            on_at?: string;
-            /** @description time of day */
-            off_at?: string;
-            /**
-             * Format: double
-             * @description length of each of the two ramps, inside on and off
-             * @default 0
-             */
-            ramp_min?: number;
-            /**
-             * Format: double
-             * @description photon flux density at full light where it is wanted
-             */
-            peak_ppfd?: number;
-            /**
-             * Format: double
-             * @description electric power at full light
-             * @default 0
-             */
-            power_w?: number;
-            /**
-             * Format: double
-             * @description share of the power that ends as heat in the water
-             * @default 0.3
-             */
-            heat_share?: number;
-        };
-        /** @description A day of light over one tank. */
-        LightScheduleScoreRequest: {
-            /** @description lamps or colours */
-            channels: components["schemas"]["LightChannel"][];
-            /**
-             * @description group whose light integral is judged
-             * @default mixed_reef
-             * @enum {string}
-             */
-            livestock?: "fish_only" | "soft_corals" | "mixed_reef" | "stony_corals";
-            /**
-             * Format: double
-             * @description sum of levels that still counts as dark
-             * @default 0
-             */
-            moonlight_percent?: number;
-        };
-        /** @description One part of the score. */
-        LightPart: {
-            /**
-             * @description which part
-             * @enum {string}
-             */
-            code: "never_round_the_clock" | "true_dark" | "photoperiod" | "ramps" | "daily_light_integral";
-            /**
-             * Format: double
-             * @description points earned
-             */
-            points: number;
-            /**
-             * Format: double
-             * @description points possible
-             */
-            possible: number;
-            /** @description why */
-            reason: string;
-            /** @description what would raise it; empty when nothing would */
-            raise: string;
-        };
-        /** @description One channel. */
-        LightChannelResult: {
-            /** @description id of your own choosing */
-            id: string;
-            /**
-             * Format: double
-             * @description daily light integral
-             */
-            dli_mol_m2_d?: number;
-            /**
-             * Format: double
-             * @description hours that are not dark
-             */
-            lit_h: number;
-            /**
-             * Format: double
-             * @description electric energy
-             */
-            energy_kwh_d: number;
-        };
-        /** @description A jump of the sum of all channels. */
-        LightStep: {
-            /** @description time of day */
-            at: string;
-            /**
-             * Format: double
-             * @description before
-             */
-            from_percent: number;
-            /**
-             * Format: double
-             * @description after
-             */
-            to_percent: number;
-        };
-        /** @description The figures of the day and the score. */
-        LightScheduleScoreResult: {
-            /**
-             * Format: double
-             * @description points of 100
-             */
-            score: number;
-            /** @description what it is made of */
-            parts: components["schemas"]["LightPart"][];
-            /**
-             * Format: double
-             * @description hours of light
-             */
-            photoperiod_h: number;
-            /**
-             * Format: double
-             * @description hours of true dark
-             */
-            dark_h: number;
-            /**
-             * Format: double
-             * @description longest darkness, across midnight
-             */
-            longest_dark_h: number;
-            /**
-             * Format: double
-             * @description shortest rise from or fall to darkness; 0 with a jump
-             */
-            shortest_ramp_h: number;
-            /** @description jumps */
-            steps: components["schemas"]["LightStep"][];
-            /**
-             * Format: double
-             * @description daily light integral of all channels; missing when one has no PPFD
-             */
-            dli_mol_m2_d?: number;
-            /**
-             * Format: double
-             * @description electric energy
-             */
-            energy_kwh_d: number;
-            /**
-             * Format: double
-             * @description heat into the water, mean of the day
-             */
-            mean_heat_w: number;
-            /**
-             * Format: double
-             * @description heat into the water, most
-             */
-            peak_heat_w: number;
-            /** @description by channel */
-            channels: components["schemas"]["LightChannelResult"][];
-        };
-        /** @description New salt water to make. */
-        SaltMixRequest: {
-            /**
-             * Format: double
-             * @description volume
-             */
-            volume_l: number;
-            /**
-             * @description what the volume is: of the finished salt water, or of the fresh water poured in first
-             * @default finished
-             * @enum {string}
-             */
-            volume_is?: "finished" | "fresh_water";
-            /**
-             * Format: double
-             * @description practical salinity wanted (PSS-78)
-             * @default 35
-             */
-            target_psu?: number;
-            /**
-             * Format: double
-             * @description practical salinity of the water before
-             * @default 0
-             */
-            start_psu?: number;
-            /**
-             * Format: double
-             * @description temperature at which the volumes are measured
-             * @default 25
-             */
-            water_c?: number;
-            /**
-             * Format: double
-             * @description what the label says makes a litre; left out: ideal sea salt
-             */
-            yield_g_l?: number;
-            /**
-             * Format: double
-             * @description salinity that this gives
-             * @default 35
-             */
-            yield_psu?: number;
-            /**
-             * Format: double
-             * @description water bound in the dry salt, where no yield is given
-             * @default 0
-             */
-            bound_water_percent?: number;
-        };
-        /** @description The recipe. */
-        SaltMixResult: {
-            /**
-             * Format: double
-             * @description salt to weigh
-             */
-            salt_kg: number;
-            /**
-             * Format: double
-             * @description sea salt in it without any water
-             */
-            anhydrous_kg: number;
-            /**
-             * Format: double
-             * @description water to pour in first
-             */
-            water_l: number;
-            /**
-             * Format: double
-             * @description salt water that it makes
-             */
-            finished_l: number;
-            /**
-             * Format: double
-             * @description its mass
-             */
-            finished_kg: number;
-            /**
-             * Format: double
-             * @description salt for a finished litre
-             */
-            salt_g_l: number;
-            /**
-             * Format: double
-             * @description density of the finished water
-             */
-            density_kg_m3: number;
-            /**
-             * Format: double
-             * @description its specific gravity at 25/25 degC
-             */
-            specific_gravity_25_25: number;
-            /**
-             * Format: double
-             * @description its conductivity at 25 degC
-             */
-            conductivity_25_ms_cm: number;
-        };
-        /** @description A system to move from one salinity to another. */
-        SalinityAdjustmentRequest: {
-            /**
-             * Format: double
-             * @description all water of the system
-             */
-            volume_l: number;
-            /**
-             * Format: double
-             * @description practical salinity now (PSS-78)
-             */
-            from_psu: number;
-            /**
-             * Format: double
-             * @description practical salinity wanted
-             * @default 35
-             */
-            to_psu?: number;
-            /**
-             * Format: double
-             * @description of the water that comes in, beyond the target; left out: fresh water to lower, 4 above the target to raise
-             */
-            new_water_psu?: number;
-            /**
-             * Format: double
-             * @description temperature
-             * @default 25
-             */
-            water_c?: number;
-            /**
-             * Format: double
-             * @description fastest move allowed; 1 a day with livestock in
-             * @default 1
-             */
-            pace_psu_d?: number;
-            /**
-             * Format: double
-             * @description between two water changes
-             * @default 1
-             */
-            days_between?: number;
-            /**
-             * Format: int32
-             * @description how many; 0: as few as pace and largest change allow
-             * @default 0
-             */
-            changes?: number;
-            /**
-             * Format: double
-             * @description of the volume in one change
-             * @default 20
-             */
-            largest_change_percent?: number;
-            /**
-             * Format: double
-             * @description that the new water may replace in place of fresh water; 0: not asked for
-             * @default 0
-             */
-            evaporation_l_d?: number;
-        };
-        /** @description One water change. */
-        SalinityStep: {
-            /**
-             * Format: double
-             * @description when, from the first
-             */
-            day: number;
-            /**
-             * Format: double
-             * @description water changed
-             */
-            change_l: number;
-            /**
-             * Format: double
-             * @description salinity after it
-             */
-            after_psu: number;
-            /**
-             * Format: double
-             * @description what it moved
-             */
-            move_psu: number;
-        };
-        /** @description The ways from one salinity to the other. */
-        SalinityAdjustmentResult: {
-            /**
-             * Format: double
-             * @description of the new water
-             */
-            new_water_psu: number;
-            /** @description water changes */
-            changes: components["schemas"]["SalinityStep"][];
-            /**
-             * Format: double
-             * @description of the volume each time
-             */
-            change_percent: number;
-            /**
-             * Format: double
-             * @description new water in all changes
-             */
-            total_l: number;
-            /**
-             * Format: double
-             * @description from the first to the last
-             */
-            days: number;
-            /**
-             * Format: double
-             * @description fastest move
-             */
-            fastest_psu_d: number;
-            /** @description no faster than allowed */
-            within_pace: boolean;
-            /**
-             * Format: double
-             * @description new water by continuous exchange, volume kept
-             */
-            continuous_l: number;
-            /**
-             * Format: double
-             * @description largest flow that keeps the pace
-             */
-            continuous_l_d: number;
-            /**
-             * Format: double
-             * @description shortest duration at the pace
-             */
-            continuous_d: number;
-            /**
-             * Format: double
-             * @description new water added with none taken out
-             */
-            added_l: number;
-            /**
-             * Format: double
-             * @description days by topping off with the new water; 0: not asked for, or downward
-             */
-            top_off_d: number;
-            /**
-             * Format: double
-             * @description its pace at the start
-             */
-            top_off_psu_d: number;
-            /**
-             * Format: double
-             * @description salt that enters the system; negative: leaves it
-             */
-            salt_kg: number;
-        };
-        /** @description A reading and the history of the instrument. */
-        InstrumentReadingRequest: {
-            /**
-             * @description the instrument: a hydrometer floating in the sample at its own temperature, a conductivity meter without or with linear compensation, a refractometer with a sea-water or a brine scale
-             * @enum {string}
-             */
-            scale: "specific_gravity_uncorrected" | "conductivity_ms_cm" | "meter_25_ms_cm" | "refractometer_seawater_psu" | "refractometer_brine_g_kg";
-            /**
-             * Format: double
-             * @description what it shows
-             */
-            reading: number;
-            /**
-             * Format: double
-             * @description temperature of the sample
-             * @default 25
-             */
-            sample_c?: number;
-            /**
-             * Format: double
-             * @description standard uncertainty of that
-             * @default 0.5
-             */
-            sample_uncertainty_k?: number;
-            /**
-             * @description sample and reference temperature of the hydrometer
-             * @default unnamed
-             * @enum {string}
-             */
-            sg_pair?: "unnamed" | "20_20_c" | "25_25_c" | "60_60_f" | "20_4_c";
-            /**
-             * Format: double
-             * @description linear temperature compensation of the meter
-             * @default 1.91
-             */
-            meter_percent_per_k?: number;
-            /**
-             * Format: double
-             * @description standard uncertainty of one reading; left out: what is usual for the kind
-             */
-            reading_uncertainty?: number;
-            /**
-             * Format: double
-             * @description drift since the last check; left out: what is usual for the kind
-             */
-            drift_psu_month?: number;
-            /**
-             * @description what it was last set or checked with
-             * @default none
-             * @enum {string}
-             */
-            fluid?: "none" | "pure_water" | "sea_water" | "sodium_chloride";
-            /**
-             * Format: double
-             * @description practical salinity of the sea water, or g/kg of sodium chloride
-             */
-            fluid_value?: number;
-            /**
-             * Format: double
-             * @description standard uncertainty of the fluid, as practical salinity
-             * @default 0.2
-             */
-            fluid_uncertainty_psu?: number;
-            /**
-             * Format: double
-             * @description temperature of the fluid then
-             * @default 25
-             */
-            fluid_c?: number;
-            /**
-             * Format: double
-             * @description what it showed in the fluid after it was set
-             */
-            shown?: number;
-            /**
-             * Format: double
-             * @description how long ago
-             * @default 0
-             */
-            days_ago?: number;
-        };
-        /** @description One cause of doubt. */
-        InstrumentPart: {
-            /**
-             * @description the cause
-             * @enum {string}
-             */
-            cause: "relation" | "reading" | "temperature" | "never_checked" | "fluid" | "drift" | "distance";
-            /**
-             * Format: double
-             * @description standard uncertainty in practical salinity
-             */
-            psu: number;
-            /**
-             * Format: double
-             * @description of the whole variance
-             */
-            share: number;
-            /** @description what makes it smaller */
-            advice: string;
-        };
-        /** @description What the reading is worth. */
-        InstrumentReadingResult: {
-            /**
-             * Format: double
-             * @description likely practical salinity
-             */
-            likely_psu: number;
-            /**
-             * Format: double
-             * @description its standard uncertainty
-             */
-            uncertainty_psu: number;
-            /**
-             * Format: double
-             * @description lower end of the 95 % interval
-             */
-            low_95_psu: number;
-            /**
-             * Format: double
-             * @description upper end
-             */
-            high_95_psu: number;
-            /**
-             * Format: double
-             * @description the reading at its word
-             */
-            face_value_psu: number;
-            /**
-             * Format: double
-             * @description what the instrument is off by, as practical salinity
-             */
-            error_psu: number;
-            /**
-             * Format: double
-             * @description what a right instrument shows in the fluid; 0 without one
-             */
-            fluid_should_show: number;
-            /**
-             * Format: double
-             * @description what it showed more than that
-             */
-            fluid_error: number;
-            /** @description causes of doubt, largest first */
-            parts: components["schemas"]["InstrumentPart"][];
-            /**
-             * Format: double
-             * @description sodium chloride solution that stands for 35 on this instrument
-             */
-            brine_for_35_g_kg: number;
-            /**
-             * Format: double
-             * @description salt for a kilogram of pure water to make it
-             */
-            brine_for_35_g_per_kg_water: number;
-        };
-        /** @description A tank and the warmest room its chiller has to cope with. */
-        ChillerSizingRequest: {
-            /**
-             * Format: double
-             * @description inner length of the display
-             */
-            length_mm: number;
-            /**
-             * Format: double
-             * @description inner width
-             */
-            width_mm: number;
-            /**
-             * Format: double
-             * @description depth of the water
-             */
-            water_depth_mm: number;
-            /**
-             * Format: double
-             * @description water line to rim
-             * @default 40
-             */
-            freeboard_mm?: number;
-            /**
-             * Format: double
-             * @description thickness of the walls
-             * @default 10
-             */
-            wall_mm?: number;
-            /**
-             * @description of the walls
-             * @default glass
-             * @enum {string}
-             */
-            material?: "glass" | "acrylic";
-            /**
-             * @description what covers the water
-             * @default open
-             * @enum {string}
-             */
-            lid?: "open" | "screen" | "closed";
-            /**
-             * Format: double
-             * @description share of the inner volume that rock and sand take
-             * @default 0.1
-             */
-            rock_share?: number;
-            /**
-             * Format: double
-             * @description inner length of the sump; none of the three: no sump
-             */
-            sump_length_mm?: number;
-            /**
-             * Format: double
-             * @description inner width of the sump
-             */
-            sump_width_mm?: number;
-            /**
-             * Format: double
-             * @description depth of its water
-             */
-            sump_depth_mm?: number;
-            /**
-             * Format: double
-             * @description practical salinity (PSS-78)
-             * @default 35
-             */
-            salinity_psu?: number;
-            /**
-             * Format: double
-             * @description relative humidity of the room
-             * @default 50
-             */
-            rh_percent?: number;
-            /**
-             * Format: double
-             * @description air speed over the water
-             * @default 0.1
-             */
-            air_speed_m_s?: number;
-            /**
-             * Format: double
-             * @description height above sea level
-             * @default 0
-             */
-            altitude_m?: number;
-            /**
-             * Format: double
-             * @description electric power of all pumps in the water
-             * @default 0
-             */
-            pumps_w?: number;
-            /**
-             * Format: double
-             * @description share of it that ends as heat in the water
-             * @default 1
-             */
-            pumps_heat_share?: number;
-            /**
-             * Format: double
-             * @description electric power of the lights
-             * @default 0
-             */
-            lights_w?: number;
-            /**
-             * Format: double
-             * @description share of it that ends as heat in the water
-             * @default 0.3
-             */
-            lights_heat_share?: number;
-            /**
-             * Format: double
-             * @description hours of full light a day
-             * @default 10
-             */
-            lights_hours_per_day?: number;
-            /**
-             * Format: double
-             * @description times the dry heat loss, as the calibration of the model finds it
-             * @default 1
-             */
-            dry_loss_factor?: number;
-            /**
-             * Format: double
-             * @description times the expected evaporation, as the calibration finds it; left out: the spread of the published correlations
-             */
-            evaporation_factor?: number;
-            /**
-             * Format: double
-             * @description of evaporation_factor; left out: none
-             */
-            evaporation_uncertainty_percent?: number;
-            /**
-             * Format: double
-             * @description usual temperature of the room
-             */
-            room_c: number;
-            /**
-             * Format: double
-             * @description coldest room; left out: 4 K below the usual one
-             */
-            coldest_c?: number;
-            /**
-             * Format: double
-             * @description warmest room; left out: 6 K above the usual one and at least 28
-             */
-            warmest_c?: number;
-            /**
-             * Format: double
-             * @description temperature to hold
-             * @default 25.5
-             */
-            setpoint_c?: number;
-            /**
-             * Format: double
-             * @description below it livestock is harmed
-             * @default 21.5
-             */
-            harm_low_c?: number;
-            /**
-             * Format: double
-             * @description above it livestock is harmed
-             * @default 29.5
-             */
-            harm_high_c?: number;
-            /**
-             * Format: double
-             * @description added to the heat to remove
-             * @default 25
-             */
-            margin_percent?: number;
-            /**
-             * Format: double
-             * @description heat removed over electric power
-             * @default 2.5
-             */
-            cop?: number;
-            /**
-             * Format: double
-             * @description above the set-point from which it has to bring the water down
-             * @default 2
-             */
-            pull_down_k?: number;
-        };
-        /** @description What becomes of the water once the cooling has failed. */
-        CoolingFailure: {
-            /** @description it ends within 0 to 40 degC */
-            settles: boolean;
-            /**
-             * Format: double
-             * @description where; 0 when it does not
-             */
-            equilibrium_c: number;
-            /**
-             * Format: double
-             * @description hours from the set-point to the harm limit; missing: never
-             */
-            harm_h?: number;
-        };
-        /** @description The cooling a tank needs. */
-        ChillerSizingResult: {
-            /** @description without one the water gets warmer than the set-point */
-            needed: boolean;
-            /**
-             * Format: double
-             * @description heat to remove in the warmest room, everything on, least evaporation
-             */
-            needed_w: number;
-            /**
-             * Format: double
-             * @description with the margin
-             */
-            recommended_w: number;
-            /**
-             * Format: double
-             * @description the same in the units of many labels
-             */
-            recommended_btu_h: number;
-            /**
-             * Format: double
-             * @description mean of a day in the warmest room
-             */
-            mean_w: number;
-            /**
-             * Format: double
-             * @description share of that day it runs
-             */
-            run_share: number;
-            /**
-             * Format: double
-             * @description it draws while it runs
-             */
-            electric_w: number;
-            /**
-             * Format: double
-             * @description in the warmest room
-             */
-            energy_kwh_d: number;
-            /**
-             * Format: double
-             * @description heat it gives to where it stands while it runs
-             */
-            rejected_w: number;
-            /** @description it brings the water down to the set-point */
-            pulls_down: boolean;
-            /**
-             * Format: double
-             * @description how long that takes
-             */
-            pull_down_h: number;
-            /** @description it dies in the warmest room */
-            dead: components["schemas"]["CoolingFailure"];
-            /** @description it sticks on in the coldest room */
-            stuck_on: components["schemas"]["CoolingFailure"];
-            /**
-             * Format: double
-             * @description water in the system
-             */
-            volume_l: number;
-        };
-        /** @description A fan that blows over the water. */
-        EvaporativeCoolingRequest: {
-            /**
-             * Format: double
-             * @description inner length of the display
-             */
-            length_mm: number;
-            /**
-             * Format: double
-             * @description inner width
-             */
-            width_mm: number;
-            /**
-             * Format: double
-             * @description depth of the water
-             */
-            water_depth_mm: number;
-            /**
-             * Format: double
-             * @description water line to rim
-             * @default 40
-             */
-            freeboard_mm?: number;
-            /**
-             * Format: double
-             * @description thickness of the walls
-             * @default 10
-             */
-            wall_mm?: number;
-            /**
-             * @description of the walls
-             * @default glass
-             * @enum {string}
-             */
-            material?: "glass" | "acrylic";
-            /**
-             * @description what covers the water
-             * @default open
-             * @enum {string}
-             */
-            lid?: "open" | "screen" | "closed";
-            /**
-             * Format: double
-             * @description share of the inner volume that rock and sand take
-             * @default 0.1
-             */
-            rock_share?: number;
-            /**
-             * Format: double
-             * @description inner length of the sump; none of the three: no sump
-             */
-            sump_length_mm?: number;
-            /**
-             * Format: double
-             * @description inner width of the sump
-             */
-            sump_width_mm?: number;
-            /**
-             * Format: double
-             * @description depth of its water
-             */
-            sump_depth_mm?: number;
-            /**
-             * Format: double
-             * @description practical salinity (PSS-78)
-             * @default 35
-             */
-            salinity_psu?: number;
-            /**
-             * Format: double
-             * @description relative humidity of the room
-             * @default 50
-             */
-            rh_percent?: number;
-            /**
-             * Format: double
-             * @description air speed over the water
-             * @default 0.1
-             */
-            air_speed_m_s?: number;
-            /**
-             * Format: double
-             * @description height above sea level
-             * @default 0
-             */
-            altitude_m?: number;
-            /**
-             * Format: double
-             * @description electric power of all pumps in the water
-             * @default 0
-             */
-            pumps_w?: number;
-            /**
-             * Format: double
-             * @description share of it that ends as heat in the water
-             * @default 1
-             */
-            pumps_heat_share?: number;
-            /**
-             * Format: double
-             * @description electric power of the lights
-             * @default 0
-             */
-            lights_w?: number;
-            /**
-             * Format: double
-             * @description share of it that ends as heat in the water
-             * @default 0.3
-             */
-            lights_heat_share?: number;
-            /**
-             * Format: double
-             * @description hours of full light a day
-             * @default 10
-             */
-            lights_hours_per_day?: number;
-            /**
-             * Format: double
-             * @description times the dry heat loss, as the calibration of the model finds it
-             * @default 1
-             */
-            dry_loss_factor?: number;
-            /**
-             * Format: double
-             * @description times the expected evaporation, as the calibration finds it; left out: the spread of the published correlations
-             */
-            evaporation_factor?: number;
-            /**
-             * Format: double
-             * @description of evaporation_factor; left out: none
-             */
-            evaporation_uncertainty_percent?: number;
-            /**
-             * Format: double
-             * @description temperature the water is not to pass
-             * @default 26
-             */
-            water_c?: number;
-            /**
-             * Format: double
-             * @description usual temperature of the room
-             */
-            room_c: number;
-            /**
-             * Format: double
-             * @description air speed over the water with the fan
-             * @default 1.5
-             */
-            fan_speed_m_s?: number;
-            /**
-             * Format: double
-             * @description electric power of the fan
-             * @default 5
-             */
-            fan_w?: number;
-            /**
-             * Format: double
-             * @description volume of the room
-             * @default 50
-             */
-            room_m3?: number;
-            /**
-             * Format: double
-             * @description outdoor air changes an hour
-             * @default 0.5
-             */
-            air_changes_h?: number;
-            /**
-             * @description which gains count: what runs all day, each by its share of the day, everything at once, or nothing
-             * @default average
-             * @enum {string}
-             */
-            gains?: "continuous" | "average" | "all" | "none";
-        };
-        /** @description What the fan brings once the room is as moist as it makes it. */
-        EvaporativeCoolingResult: {
-            /** @description the water stays at or below the temperature */
-            holds: boolean;
-            /** @description it is at or below the wet bulb: no fan holds it */
-            impossible: boolean;
-            /** @description it does so without a fan */
-            holds_without: boolean;
-            /**
-             * Format: double
-             * @description where the water settles without the fan; missing: nowhere within 0 to 40 degC
-             */
-            without_c?: number;
-            /**
-             * Format: double
-             * @description where it settles with the fan
-             */
-            with_c?: number;
-            /**
-             * Format: double
-             * @description the difference
-             */
-            gained_k: number;
-            /**
-             * Format: double
-             * @description more heat leaves the water, at the temperature to hold
-             */
-            cooling_w: number;
-            /**
-             * Format: double
-             * @description of the room with the fan; no fan cools below it
-             */
-            wet_bulb_c: number;
-            /**
-             * Format: double
-             * @description to remove by other means
-             */
-            remaining_w: number;
-            /**
-             * Format: double
-             * @description air speed that would hold; missing: none does
-             */
-            speed_needed_m_s?: number;
-            /**
-             * Format: double
-             * @description fresh water it costs
-             */
-            extra_l_d: number;
-            /**
-             * Format: double
-             * @description vapour it adds to the room
-             */
-            added_vapour_kg_h: number;
-            /**
-             * Format: double
-             * @description humidity of the room with the fan
-             */
-            room_rh_percent: number;
-            /** @description the room would reach 100 % */
-            room_saturates: boolean;
-            /**
-             * Format: double
-             * @description of the fan
-             */
-            energy_kwh_d: number;
-        };
-        /** @description The room in one month. */
-        RoomMonth: {
-            /**
-             * Format: double
-             * @description mean temperature
-             */
-            room_c: number;
-            /**
-             * Format: double
-             * @description mean relative humidity
-             */
-            rh_percent: number;
-        };
-        /** @description A tank and twelve months of its room. */
-        AnnualBalanceRequest: {
-            /**
-             * Format: double
-             * @description inner length of the display
-             */
-            length_mm: number;
-            /**
-             * Format: double
-             * @description inner width
-             */
-            width_mm: number;
-            /**
-             * Format: double
-             * @description depth of the water
-             */
-            water_depth_mm: number;
-            /**
-             * Format: double
-             * @description water line to rim
-             * @default 40
-             */
-            freeboard_mm?: number;
-            /**
-             * Format: double
-             * @description thickness of the walls
-             * @default 10
-             */
-            wall_mm?: number;
-            /**
-             * @description of the walls
-             * @default glass
-             * @enum {string}
-             */
-            material?: "glass" | "acrylic";
-            /**
-             * @description what covers the water
-             * @default open
-             * @enum {string}
-             */
-            lid?: "open" | "screen" | "closed";
-            /**
-             * Format: double
-             * @description share of the inner volume that rock and sand take
-             * @default 0.1
-             */
-            rock_share?: number;
-            /**
-             * Format: double
-             * @description inner length of the sump; none of the three: no sump
-             */
-            sump_length_mm?: number;
-            /**
-             * Format: double
-             * @description inner width of the sump
-             */
-            sump_width_mm?: number;
-            /**
-             * Format: double
-             * @description depth of its water
-             */
-            sump_depth_mm?: number;
-            /**
-             * Format: double
-             * @description practical salinity (PSS-78)
-             * @default 35
-             */
-            salinity_psu?: number;
-            /**
-             * Format: double
-             * @description relative humidity of the room
-             * @default 50
-             */
-            rh_percent?: number;
-            /**
-             * Format: double
-             * @description air speed over the water
-             * @default 0.1
-             */
-            air_speed_m_s?: number;
-            /**
-             * Format: double
-             * @description height above sea level
-             * @default 0
-             */
-            altitude_m?: number;
-            /**
-             * Format: double
-             * @description electric power of all pumps in the water
-             * @default 0
-             */
-            pumps_w?: number;
-            /**
-             * Format: double
-             * @description share of it that ends as heat in the water
-             * @default 1
-             */
-            pumps_heat_share?: number;
-            /**
-             * Format: double
-             * @description electric power of the lights
-             * @default 0
-             */
-            lights_w?: number;
-            /**
-             * Format: double
-             * @description share of it that ends as heat in the water
-             * @default 0.3
-             */
-            lights_heat_share?: number;
-            /**
-             * Format: double
-             * @description hours of full light a day
-             * @default 10
-             */
-            lights_hours_per_day?: number;
-            /**
-             * Format: double
-             * @description times the dry heat loss, as the calibration of the model finds it
-             * @default 1
-             */
-            dry_loss_factor?: number;
-            /**
-             * Format: double
-             * @description times the expected evaporation, as the calibration finds it; left out: the spread of the published correlations
-             */
-            evaporation_factor?: number;
-            /**
-             * Format: double
-             * @description of evaporation_factor; left out: none
-             */
-            evaporation_uncertainty_percent?: number;
-            /**
-             * Format: double
-             * @description temperature to hold
-             * @default 25.5
-             */
-            setpoint_c?: number;
-            /**
-             * @description twelve, January first; none: a heated home without cooling in a temperate climate is assumed
-             * @default []
-             */
-            months?: components["schemas"]["RoomMonth"][];
-            /**
-             * @description of the assumed home
-             * @default north
-             * @enum {string}
-             */
-            hemisphere?: "north" | "south";
-            /**
-             * Format: double
-             * @description how much colder than its month the coldest week is
-             * @default 2
-             */
-            cold_week_k?: number;
-            /**
-             * Format: double
-             * @description how much warmer the warmest week is
-             * @default 3
-             */
-            warm_week_k?: number;
-            /**
-             * Format: double
-             * @description of a chiller that holds the set-point; left out: none, the water gets warmer
-             */
-            chiller_cop?: number;
-            /**
-             * Format: double
-             * @description water temperature that is still accepted
-             * @default 27
-             */
-            highest_water_c?: number;
-            /**
-             * Format: double
-             * @description of the top-off; 0: not asked for
-             * @default 0
-             */
-            reservoir_l?: number;
-            /**
-             * Format: double
-             * @description mean power of everything but heater and chiller
-             * @default 0
-             */
-            other_w?: number;
-            /**
-             * Format: double
-             * @description of energy, in any currency
-             * @default 0
-             */
-            price_per_kwh?: number;
-            /**
-             * Format: double
-             * @description of fresh water
-             * @default 0
-             */
-            price_per_m3?: number;
-            /**
-             * Format: double
-             * @description of the volume a month by water changes
-             * @default 0
-             */
-            water_change_percent?: number;
-        };
-        /** @description What one month takes. */
-        AnnualMonth: {
-            /**
-             * Format: int32
-             * @description month
-             */
-            month: number;
-            /**
-             * Format: double
-             * @description mean of the room
-             */
-            room_c: number;
-            /**
-             * Format: double
-             * @description of the water
-             */
-            water_c: number;
-            /** @description above what is accepted */
-            too_warm: boolean;
-            /**
-             * Format: double
-             * @description mean
-             */
-            heating_w: number;
-            /**
-             * Format: double
-             * @description mean of the chiller
-             */
-            cooling_w: number;
-            /**
-             * Format: double
-             * @description of the heaters
-             */
-            heater_kwh: number;
-            /**
-             * Format: double
-             * @description of the chiller
-             */
-            chiller_kwh: number;
-            /**
-             * Format: double
-             * @description least
-             */
-            evaporation_low_l_d: number;
-            /**
-             * Format: double
-             * @description expected
-             */
-            evaporation_l_d: number;
-            /**
-             * Format: double
-             * @description most
-             */
-            evaporation_high_l_d: number;
-            /**
-             * Format: double
-             * @description in the month, expected
-             */
-            top_off_l: number;
-        };
-        /** @description The worst week for heater or chiller. */
-        WorstHeatWeek: {
-            /**
-             * Format: int32
-             * @description month
-             */
-            month: number;
-            /**
-             * Format: double
-             * @description of that week
-             */
-            room_c: number;
-            /**
-             * Format: double
-             * @description to hold the set-point
-             */
-            power_w: number;
-        };
-        /** @description The worst week for the reservoir. */
-        WorstEvaporationWeek: {
-            /**
-             * Format: int32
-             * @description month
-             */
-            month: number;
-            /**
-             * Format: double
-             * @description of that week
-             */
-            room_c: number;
-            /**
-             * Format: double
-             * @description evaporated, most
-             */
-            litres_d: number;
-        };
-        /** @description A year. */
-        AnnualBalanceResult: {
-            /** @description month by month */
-            months: components["schemas"]["AnnualMonth"][];
-            heater_week: components["schemas"]["WorstHeatWeek"];
-            cooling_week: components["schemas"]["WorstHeatWeek"];
-            evaporation_week: components["schemas"]["WorstEvaporationWeek"];
-            /**
-             * Format: double
-             * @description the reservoir lasts in the worst week; 0: not asked for
-             */
-            reservoir_days: number;
-            /**
-             * Format: double
-             * @description water in the warmest week
-             */
-            warmest_water_c: number;
-            /**
-             * Format: int32
-             * @description its month
-             */
-            warmest_month: number;
-            /**
-             * Format: double
-             * @description of the heaters in a year
-             */
-            heater_kwh: number;
-            /**
-             * Format: double
-             * @description of the chiller
-             */
-            chiller_kwh: number;
-            /**
-             * Format: double
-             * @description of everything else
-             */
-            other_kwh: number;
-            /**
-             * Format: double
-             * @description fresh water evaporated in a year
-             */
-            top_off_l: number;
-            /**
-             * Format: double
-             * @description water changed in a year
-             */
-            water_changes_l: number;
-            /**
-             * Format: double
-             * @description at the price given
-             */
-            energy_cost: number;
-            /**
-             * Format: double
-             * @description at the price given
-             */
-            water_cost: number;
-        };
-        /** @description Fresh water replaced, in a known room. */
-        MeasuredEvaporation: {
-            /**
-             * Format: double
-             * @description fresh water a day
-             */
-            l_d: number;
-            /**
-             * Format: double
-             * @description temperature of the room then
-             */
-            room_c: number;
-            /**
-             * Format: double
-             * @description relative humidity then; left out: the tank's
-             */
-            rh_percent?: number;
-            /**
-             * Format: double
-             * @description temperature of the water then
-             * @default 25.5
-             */
-            water_c?: number;
-            /**
-             * Format: double
-             * @description standard uncertainty of the measurement
-             * @default 10
-             */
-            uncertainty_percent?: number;
-        };
-        /** @description How much of the time the heaters ran. */
-        MeasuredDuty: {
-            /**
-             * Format: double
-             * @description power of all heaters
-             */
-            heater_w: number;
-            /**
-             * Format: double
-             * @description of the time they were on
-             */
-            share: number;
-            /**
-             * Format: double
-             * @description temperature of the room then
-             */
-            room_c: number;
-            /**
-             * Format: double
-             * @description relative humidity then; left out: the tank's
-             */
-            rh_percent?: number;
-            /**
-             * Format: double
-             * @description temperature held then
-             * @default 25.5
-             */
-            water_c?: number;
-            /**
-             * Format: double
-             * @description standard uncertainty of the measurement
-             * @default 10
-             */
-            uncertainty_percent?: number;
-        };
-        /** @description A point of the curve. */
-        CoolDownPoint: {
-            /**
-             * Format: double
-             * @description time
-             */
-            hour: number;
-            /**
-             * Format: double
-             * @description temperature
-             */
-            water_c: number;
-        };
-        /** @description How the water cooled with the heater off. */
-        MeasuredCoolDown: {
-            /**
-             * Format: double
-             * @description temperature of the room, steady
-             */
-            room_c: number;
-            /**
-             * Format: double
-             * @description relative humidity then; left out: the tank's
-             */
-            rh_percent?: number;
-            /**
-             * @description what ran meanwhile
-             * @default continuous
-             * @enum {string}
-             */
-            gains?: "continuous" | "average" | "all" | "none";
-            /** @description 4 to 200, in the order of time */
-            points: components["schemas"]["CoolDownPoint"][];
-        };
-        /** @description A room to predict. */
-        CalibrationRoom: {
-            /** @description what you call it */
-            name: string;
-            /**
-             * Format: double
-             * @description temperature of the room
-             */
-            room_c: number;
-            /**
-             * Format: double
-             * @description relative humidity then; left out: the tank's
-             */
-            rh_percent?: number;
-        };
-        /** @description A tank and what was measured on it: at least one of evaporation, duty and cool-down. */
-        ModelCalibrationRequest: {
-            /**
-             * Format: double
-             * @description inner length of the display
-             */
-            length_mm: number;
-            /**
-             * Format: double
-             * @description inner width
-             */
-            width_mm: number;
-            /**
-             * Format: double
-             * @description depth of the water
-             */
-            water_depth_mm: number;
-            /**
-             * Format: double
-             * @description water line to rim
-             * @default 40
-             */
-            freeboard_mm?: number;
-            /**
-             * Format: double
-             * @description thickness of the walls
-             * @default 10
-             */
-            wall_mm?: number;
-            /**
-             * @description of the walls
-             * @default glass
-             * @enum {string}
-             */
-            material?: "glass" | "acrylic";
-            /**
-             * @description what covers the water
-             * @default open
-             * @enum {string}
-             */
-            lid?: "open" | "screen" | "closed";
-            /**
-             * Format: double
-             * @description share of the inner volume that rock and sand take
-             * @default 0.1
-             */
-            rock_share?: number;
-            /**
-             * Format: double
-             * @description inner length of the sump; none of the three: no sump
-             */
-            sump_length_mm?: number;
-            /**
-             * Format: double
-             * @description inner width of the sump
-             */
-            sump_width_mm?: number;
-            /**
-             * Format: double
-             * @description depth of its water
-             */
-            sump_depth_mm?: number;
-            /**
-             * Format: double
-             * @description practical salinity (PSS-78)
-             * @default 35
-             */
-            salinity_psu?: number;
-            /**
-             * Format: double
-             * @description relative humidity of the room
-             * @default 50
-             */
-            rh_percent?: number;
-            /**
-             * Format: double
-             * @description air speed over the water
-             * @default 0.1
-             */
-            air_speed_m_s?: number;
-            /**
-             * Format: double
-             * @description height above sea level
-             * @default 0
-             */
-            altitude_m?: number;
-            /**
-             * Format: double
-             * @description electric power of all pumps in the water
-             * @default 0
-             */
-            pumps_w?: number;
-            /**
-             * Format: double
-             * @description share of it that ends as heat in the water
-             * @default 1
-             */
-            pumps_heat_share?: number;
-            /**
-             * Format: double
-             * @description electric power of the lights
-             * @default 0
-             */
-            lights_w?: number;
-            /**
-             * Format: double
-             * @description share of it that ends as heat in the water
-             * @default 0.3
-             */
-            lights_heat_share?: number;
-            /**
-             * Format: double
-             * @description hours of full light a day
-             * @default 10
-             */
-            lights_hours_per_day?: number;
-            /**
-             * Format: double
-             * @description temperature at which the rooms are predicted
-             * @default 25.5
-             */
-            setpoint_c?: number;
-            evaporation?: components["schemas"]["MeasuredEvaporation"];
-            duty?: components["schemas"]["MeasuredDuty"];
-            cool_down?: components["schemas"]["MeasuredCoolDown"];
-            /**
-             * @description rooms to predict
-             * @default []
-             */
-            rooms?: components["schemas"]["CalibrationRoom"][];
-        };
-        /** @description A factor on the model. */
-        FittedFactor: {
-            /**
-             * Format: double
-             * @description times the model
-             */
-            factor: number;
-            /**
-             * Format: double
-             * @description standard error
-             */
-            standard_error: number;
-            /**
-             * Format: double
-             * @description half-width of the 95 % interval
-             */
-            half_width_95: number;
-            /**
-             * @description what it follows from
-             * @enum {string}
-             */
-            from: "evaporation" | "duty" | "cool_down" | "duty_and_cool_down" | "assumed";
-        };
-        /** @description A point and the fitted model. */
-        FittedResidual: {
-            /**
-             * Format: double
-             * @description time
-             */
-            hour: number;
-            /**
-             * Format: double
-             * @description measured
-             */
-            measured_c: number;
-            /**
-             * Format: double
-             * @description by the model
-             */
-            model_c: number;
-            /**
-             * Format: double
-             * @description measured less model
-             */
-            residual_k: number;
-        };
-        /** @description Another room by the corrected model. */
-        PredictedRoom: {
-            /** @description the room */
-            name: string;
-            /**
-             * Format: double
-             * @description mean heating; negative: cooling
-             */
-            heating_w: number;
-            /**
-             * Format: double
-             * @description its standard error
-             */
-            heating_standard_error_w: number;
-            /**
-             * Format: double
-             * @description by the model alone
-             */
-            heating_before_w: number;
-            /**
-             * Format: double
-             * @description expected
-             */
-            evaporation_l_d: number;
-            /**
-             * Format: double
-             * @description by the model alone
-             */
-            evaporation_before_l_d: number;
-            /**
-             * Format: double
-             * @description time in which a difference falls to 37 %
-             */
-            time_constant_h: number;
-            /**
-             * Format: double
-             * @description where the water ends without a heater; missing: nowhere within 0 to 40 degC
-             */
-            unheated_c?: number;
-        };
-        /** @description The corrected model. */
-        ModelCalibrationResult: {
-            dry_loss: components["schemas"]["FittedFactor"];
-            evaporation: components["schemas"]["FittedFactor"];
-            /** @description of the cool-down */
-            residuals: components["schemas"]["FittedResidual"][];
-            /**
-             * Format: double
-             * @description their standard deviation; 0 without a cool-down
-             */
-            residual_k: number;
-            /**
-             * Format: double
-             * @description that the cool-down shows; 0 without one
-             */
-            time_constant_h: number;
-            /**
-             * Format: double
-             * @description difference of duty and cool-down over its standard error; 0 unless both are given
-             */
-            disagreement: number;
-            /** @description rooms asked for */
-            rooms: components["schemas"]["PredictedRoom"][];
-        };
-        /** @description A programme and the light that the corals are used to. */
-        LightAcclimationRequest: {
-            /** @description lamps or colours */
-            channels: components["schemas"]["LightChannel"][];
-            /**
-             * Format: double
-             * @description light integral they are used to
-             */
-            start_dli_mol_m2_d: number;
-            /**
-             * Format: double
-             * @description light integral wanted; left out: the programme at full strength
-             */
-            goal_dli_mol_m2_d?: number;
-            /**
-             * Format: int32
-             * @description how many; 0: as few as the rise allows
-             * @default 0
-             */
-            weeks?: number;
-            /**
-             * Format: int32
-             * @description settings a week
-             * @default 1
-             */
-            steps_per_week?: number;
-            /**
-             * Format: double
-             * @description how fast the light may rise
-             * @default 15
-             */
-            most_rise_percent_week?: number;
-            /**
-             * Format: double
-             * @description sum of levels that still counts as dark
-             * @default 0
-             */
-            moonlight_percent?: number;
-        };
-        /** @description One setting. */
-        AcclimationStep: {
-            /**
-             * Format: int32
-             * @description from the start
-             */
-            day: number;
-            /**
-             * Format: double
-             * @description of the programme
-             */
-            scale_percent: number;
-            /**
-             * Format: double
-             * @description light integral
-             */
-            dli_mol_m2_d: number;
-            /**
-             * Format: double
-             * @description over the setting before
-             */
-            rise_percent: number;
-            /**
-             * Format: double
-             * @description electric energy
-             */
-            energy_kwh_d: number;
-            /**
-             * Format: double
-             * @description heat into the water, mean of the day
-             */
-            mean_heat_w: number;
-        };
-        /** @description The way to the goal. */
-        LightAcclimationResult: {
-            /**
-             * Format: int32
-             * @description weeks
-             */
-            weeks: number;
-            /**
-             * Format: double
-             * @description rise a week
-             */
-            rise_percent_week: number;
-            /** @description no faster than allowed */
-            within_rise: boolean;
-            /**
-             * Format: double
-             * @description of the programme at full strength
-             */
-            full_dli_mol_m2_d: number;
-            /** @description the start first, the goal last */
-            steps: components["schemas"]["AcclimationStep"][];
-        };
-        /** @description A programme to make later or earlier, stronger or weaker. */
-        LightAdjustmentRequest: {
-            /** @description lamps or colours */
-            channels: components["schemas"]["LightChannel"][];
-            /**
-             * Format: int32
-             * @description later; negative: earlier
-             * @default 0
-             */
-            shift_min?: number;
-            /**
-             * Format: double
-             * @description of each level; left out: 100, or what the goal takes
-             */
-            scale_percent?: number;
-            /**
-             * Format: double
-             * @description light integral to reach
-             */
-            goal_dli_mol_m2_d?: number;
-        };
-        /** @description One channel as it now is. */
-        AdjustedChannel: {
-            /** @description id of your own choosing */
-            id: string;
-            /** @description its corners */
-            points: components["schemas"]["PlanPoint"][];
-            /**
-             * Format: double
-             * @description light integral; missing without a PPFD
-             */
-            dli_mol_m2_d?: number;
-            /**
-             * Format: double
-             * @description electric energy
-             */
-            energy_kwh_d: number;
-        };
-        /** @description A lamp of constant power with the same energy and heat a day: what the heat balance takes. */
-        LightsForHeat: {
-            /**
-             * Format: double
-             * @description power
-             */
-            lights_w: number;
-            /**
-             * Format: double
-             * @description share that ends as heat in the water
-             */
-            lights_heat_share: number;
-            /**
-             * Format: double
-             * @description hours of full light a day
-             */
-            lights_hours_per_day: number;
-        };
-        /** @description The programme as it now is. */
-        LightAdjustmentResult: {
-            /**
-             * Format: double
-             * @description of the programme sent
-             */
-            scale_percent: number;
-            /** @description by channel */
-            channels: components["schemas"]["AdjustedChannel"][];
-            /**
-             * Format: double
-             * @description light integral of all channels; missing when one has no PPFD
-             */
-            dli_mol_m2_d?: number;
-            /**
-             * Format: double
-             * @description hours of light
-             */
-            photoperiod_h: number;
-            /**
-             * Format: double
-             * @description hours of true dark
-             */
-            dark_h: number;
-            /**
-             * Format: double
-             * @description electric energy
-             */
-            energy_kwh_d: number;
-            /**
-             * Format: double
-             * @description heat into the water, mean of the day
-             */
-            mean_heat_w: number;
-            /**
-             * Format: double
-             * @description heat into the water, most
-             */
-            peak_heat_w: number;
-            heat_balance: components["schemas"]["LightsForHeat"];
-        };
-        /** @description A day and a place. */
-        DaylightRequest: {
-            /**
-             * Format: double
-             * @description north positive
-             */
-            latitude_deg: number;
-            /**
-             * Format: int32
-             * @description Gregorian
-             * @default 2026
-             */
-            year?: number;
-            /**
-             * Format: int32
-             * @description month
-             */
-            month: number;
-            /**
-             * Format: int32
-             * @description day of the month
-             * @default 15
-             */
-            day?: number;
-            /**
-             * Format: double
-             * @description under water
-             * @default 0
-             */
-            depth_m?: number;
-            /**
-             * Format: double
-             * @description of photons going down; clear reef water about 0.08
-             * @default 0.08
-             */
-            attenuation_per_m?: number;
-        };
-        /** @description A clear day's light. */
-        DaylightResult: {
-            /**
-             * Format: double
-             * @description from sunrise to sunset
-             */
-            day_length_h: number;
-            /** @description sunrise in local solar time, 12:00 is noon */
-            sunrise_solar: string;
-            /** @description sunset in local solar time */
-            sunset_solar: string;
-            /**
-             * Format: double
-             * @description of the sun at noon
-             */
-            noon_elevation_deg: number;
-            /**
-             * Format: double
-             * @description of the sun
-             */
-            declination_deg: number;
-            /**
-             * Format: double
-             * @description under a clear sky
-             */
-            noon_irradiance_w_m2: number;
-            /**
-             * Format: double
-             * @description under a clear sky
-             */
-            energy_mj_m2_d: number;
-            /**
-             * Format: double
-             * @description over the surface
-             */
-            noon_ppfd: number;
-            /**
-             * Format: double
-             * @description light integral over the surface
-             */
-            dli_mol_m2_d: number;
-            /**
-             * Format: double
-             * @description with the least share of photons
-             */
-            dli_low_mol_m2_d: number;
-            /**
-             * Format: double
-             * @description with the largest
-             */
-            dli_high_mol_m2_d: number;
-            /**
-             * Format: double
-             * @description at the depth
-             */
-            depth_dli_mol_m2_d: number;
-            /**
-             * Format: double
-             * @description at the depth
-             */
-            depth_noon_ppfd: number;
-        };
-        /** @description A programme and a natural day to hold it against. */
-        LightComparisonRequest: {
-            /** @description lamps or colours */
-            channels: components["schemas"]["LightChannel"][];
-            /**
-             * Format: double
-             * @description sum of levels that still counts as dark
-             * @default 0
-             */
-            moonlight_percent?: number;
-            /**
-             * Format: double
-             * @description north positive
-             */
-            latitude_deg: number;
-            /**
-             * Format: int32
-             * @description Gregorian
-             * @default 2026
-             */
-            year?: number;
-            /**
-             * Format: int32
-             * @description month
-             */
-            month: number;
-            /**
-             * Format: int32
-             * @description day of the month
-             * @default 15
-             */
-            day?: number;
-            /**
-             * Format: double
-             * @description under water
-             * @default 0
-             */
-            depth_m?: number;
-            /**
-             * Format: double
-             * @description of photons going down; clear reef water about 0.08
-             * @default 0.08
-             */
-            attenuation_per_m?: number;
-        };
-        /** @description The tank against the natural day. */
-        LightComparisonResult: {
-            /**
-             * Format: double
-             * @description hours of light in the tank
-             */
-            photoperiod_h: number;
-            /**
-             * Format: double
-             * @description hours of true dark
-             */
-            dark_h: number;
-            /**
-             * Format: double
-             * @description longest stretch of light
-             */
-            longest_lit_h: number;
-            /**
-             * Format: double
-             * @description light integral in the tank
-             */
-            dli_mol_m2_d: number;
-            /**
-             * Format: double
-             * @description most in the tank
-             */
-            peak_ppfd: number;
-            /**
-             * Format: double
-             * @description photoperiod over day length; 0 in the polar night
-             */
-            day_share: number;
-            /**
-             * Format: double
-             * @description light integral over that of the surface
-             */
-            surface_share: number;
-            /**
-             * Format: double
-             * @description over that at the depth; 0 where hardly any light gets
-             */
-            depth_share: number;
-            /**
-             * Format: double
-             * @description depth with the same light integral; missing: none
-             */
-            same_depth_m?: number;
-            nature: components["schemas"]["DaylightResult"];
-        };
-        /** @description What one breaker feeds. */
-        PowerCircuit: {
-            /** @description id of your own choosing */
-            id: string;
-            /**
-             * Format: double
-             * @description rating of its breaker
-             */
-            rating_a: number;
-            /**
-             * Format: double
-             * @description voltage
-             */
-            voltage_v: number;
-            /**
-             * Format: double
-             * @description of the rating that loads of three hours or more may take
-             * @default 0.8
-             */
-            continuous_share?: number;
-            /**
-             * @description id of the ground-fault device that it lies behind; empty: none known
-             * @default
-             */
-            ground_fault?: string;
-            /**
-             * Format: double
-             * @description of whatever else hangs on it
-             * @default 0
-             */
-            other_w?: number;
-        };
-        /** @description One device. */
-        PowerLoad: {
-            /** @description id of your own choosing */
-            id: string;
-            /** @description id of its circuit */
-            circuit: string;
-            /**
-             * @description what it does for the tank
-             * @enum {string}
-             */
-            role: "heating" | "circulation" | "lighting" | "cooling" | "top_off" | "alarm" | "other";
-            /**
-             * Format: double
-             * @description electric power
-             */
-            power_w: number;
-            /**
-             * Format: double
-             * @description of its current
-             * @default 1
-             */
-            power_factor?: number;
-            /**
-             * Format: double
-             * @description current at the start over running
-             * @default 1
-             */
-            start_factor?: number;
-            /**
-             * Format: double
-             * @description that it runs; 3 or more counts as continuous
-             * @default 24
-             */
-            hours_per_day?: number;
-        };
-        /** @description Circuits and what hangs on them. */
-        PowerBudgetRequest: {
-            /** @description circuits */
-            circuits: components["schemas"]["PowerCircuit"][];
-            /** @description loads */
-            loads: components["schemas"]["PowerLoad"][];
-            /**
-             * Format: double
-             * @description of energy, in any currency
-             * @default 0
-             */
-            price_per_kwh?: number;
-        };
-        /** @description The loading of one circuit. */
-        CircuitLoading: {
-            /** @description id of your own choosing */
-            id: string;
-            /**
-             * Format: double
-             * @description all loads
-             */
-            power_w: number;
-            /**
-             * Format: double
-             * @description loads of three hours or more
-             */
-            continuous_a: number;
-            /**
-             * Format: double
-             * @description the rest
-             */
-            other_a: number;
-            /**
-             * Format: double
-             * @description continuous current the rating allows
-             */
-            allowed_continuous_a: number;
-            /**
-             * Format: double
-             * @description rating that these loads need
-             */
-            needed_rating_a: number;
-            /**
-             * Format: double
-             * @description rating less that; negative: overloaded
-             */
-            headroom_a: number;
-            /**
-             * Format: double
-             * @description needed over given
-             */
-            used_share: number;
-            /**
-             * Format: double
-             * @description most current, while the heaviest starter starts
-             */
-            start_a: number;
-            /** @description needs more than its rating */
-            overloaded: boolean;
-            /** @description start_a is above three times the rating */
-            may_trip_at_start: boolean;
-        };
-        /** @description What goes dark together. */
-        PowerTrip: {
-            /**
-             * @description what opens
-             * @enum {string}
-             */
-            cause: "circuit" | "ground_fault";
-            /** @description id of your own choosing */
-            id: string;
-            /** @description loads that go dark */
-            loads: string[];
-            /**
              * Format: double
-             * @description their power
+             * @description expected losses by single faults in 100 tank-years
              */
-            power_w: number;
-            /** @description roles that are left with nothing */
-            all_of: ("heating" | "circulation" | "lighting" | "cooling" | "top_off" | "alarm" | "other")[];
-            /** @description the alarm goes with them */
-            no_alarm: boolean;
+            losses_per_100: number;
+            /** @description the same as a patch */
+            patch: components["schemas"]["PatchOperation"][];
+            plan: components["schemas"]["PlanRequest"];
         };
-        /** @description A weakness of the wiring. */
-        PowerFinding: {
-            /** @description kind of finding; the list may grow */
+        /** @description One change by itself, applied and audited. */
+        RemedyNext: {
+            /** @description kind of change; the list may grow */
             code: string;
             /** @description in plain words */
-            message: string;
-            /** @description what it is about */
-            ids: string[];
-        };
-        /** @description Loading, and what fails together. */
-        PowerBudgetResult: {
-            /**
-             * Format: double
-             * @description all loads
-             */
-            total_w: number;
-            /**
-             * Format: double
-             * @description energy
-             */
-            energy_kwh_d: number;
-            /**
-             * Format: double
-             * @description in a year at the price given
-             */
-            cost_year: number;
-            /** @description by circuit */
-            circuits: components["schemas"]["CircuitLoading"][];
-            /** @description what each circuit and each ground-fault device takes down */
-            trips: components["schemas"]["PowerTrip"][];
-            /** @description weaknesses */
-            findings: components["schemas"]["PowerFinding"][];
-        };
-        /** @description A tank when the mains fail. */
-        OutageEnduranceRequest: {
-            /**
-             * Format: double
-             * @description inner length of the display
-             */
-            length_mm: number;
-            /**
-             * Format: double
-             * @description inner width
-             */
-            width_mm: number;
-            /**
-             * Format: double
-             * @description depth of the water
-             */
-            water_depth_mm: number;
-            /**
-             * Format: double
-             * @description water line to rim
-             * @default 40
-             */
-            freeboard_mm?: number;
-            /**
-             * Format: double
-             * @description thickness of the walls
-             * @default 10
-             */
-            wall_mm?: number;
-            /**
-             * @description of the walls
-             * @default glass
-             * @enum {string}
-             */
-            material?: "glass" | "acrylic";
-            /**
-             * @description what covers the water
-             * @default open
-             * @enum {string}
-             */
-            lid?: "open" | "screen" | "closed";
-            /**
-             * Format: double
-             * @description share of the inner volume that rock and sand take
-             * @default 0.1
-             */
-            rock_share?: number;
-            /**
-             * Format: double
-             * @description inner length of the sump; none of the three: no sump
-             */
-            sump_length_mm?: number;
-            /**
-             * Format: double
-             * @description inner width of the sump
-             */
-            sump_width_mm?: number;
-            /**
-             * Format: double
-             * @description depth of its water
-             */
-            sump_depth_mm?: number;
-            /**
-             * Format: double
-             * @description practical salinity (PSS-78)
-             * @default 35
-             */
-            salinity_psu?: number;
-            /**
-             * Format: double
-             * @description relative humidity of the room
-             * @default 50
-             */
-            rh_percent?: number;
-            /**
-             * Format: double
-             * @description air speed over the water
-             * @default 0.1
-             */
-            air_speed_m_s?: number;
-            /**
-             * Format: double
-             * @description height above sea level
-             * @default 0
-             */
-            altitude_m?: number;
-            /**
-             * Format: double
-             * @description electric power of all pumps in the water
-             * @default 0
-             */
-            pumps_w?: number;
-            /**
-             * Format: double
-             * @description share of it that ends as heat in the water
-             * @default 1
-             */
-            pumps_heat_share?: number;
-            /**
-             * Format: double
-             * @description electric power of the lights
-             * @default 0
-             */
-            lights_w?: number;
-            /**
-             * Format: double
-             * @description share of it that ends as heat in the water
-             * @default 0.3
-             */
-            lights_heat_share?: number;
-            /**
-             * Format: double
-             * @description hours of full light a day
-             * @default 10
-             */
-            lights_hours_per_day?: number;
-            /**
-             * Format: double
-             * @description times the dry heat loss, as the calibration of the model finds it
-             * @default 1
-             */
-            dry_loss_factor?: number;
-            /**
-             * Format: double
-             * @description times the expected evaporation, as the calibration finds it; left out: the spread of the published correlations
-             */
-            evaporation_factor?: number;
-            /**
-             * Format: double
-             * @description of evaporation_factor; left out: none
-             */
-            evaporation_uncertainty_percent?: number;
-            /**
-             * Format: double
-             * @description temperature of the water
-             * @default 25.5
-             */
-            water_c?: number;
-            /**
-             * Format: double
-             * @description usual temperature of the room
-             */
-            room_c: number;
-            /**
-             * Format: double
-             * @description coldest room; left out: 4 K below the usual one
-             */
-            coldest_c?: number;
-            /**
-             * Format: double
-             * @description warmest room; left out: 6 K above the usual one and at least 28
-             */
-            warmest_c?: number;
-            /**
-             * Format: double
-             * @description lower edge of the comfortable range
-             * @default 24
-             */
-            comfort_low_c?: number;
-            /**
-             * Format: double
-             * @description upper edge
-             * @default 27
-             */
-            comfort_high_c?: number;
-            /**
-             * Format: double
-             * @description below it livestock is harmed
-             * @default 21.5
-             */
-            harm_low_c?: number;
-            /**
-             * Format: double
-             * @description above it livestock is harmed
-             * @default 29.5
-             */
-            harm_high_c?: number;
-            /**
-             * Format: double
-             * @description length of the outage
-             * @default 24
-             */
-            duration_h?: number;
-            /**
-             * Format: double
-             * @description live mass of the fish
-             */
-            fish_g?: number;
-            /**
-             * Format: double
-             * @description oxygen they use
-             * @default 300
-             */
-            fish_demand_mg_kg_h?: number;
-            /**
-             * Format: double
-             * @description oxygen that all else alive uses
-             * @default 0.05
-             */
-            base_demand_mg_l_h?: number;
-            /**
-             * Format: double
-             * @description all demand over the display, in place of the fish; left out without fish: 0.15
-             */
-            demand_mg_l_h?: number;
-            /**
-             * Format: double
-             * @description exchange of oxygen through a stirred surface
-             * @default 20
-             */
-            stirred_cm_h?: number;
-            /**
-             * Format: double
-             * @description through a still one
-             * @default 2.07
-             */
-            still_cm_h?: number;
-            /**
-             * Format: double
-             * @description oxygen that is comfortable
-             * @default 5
-             */
-            comfort_oxygen_mg_l?: number;
-            /**
-             * Format: double
-             * @description oxygen below which livestock is harmed
-             * @default 3.5
-             */
-            harm_oxygen_mg_l?: number;
-            /**
-             * Format: double
-             * @description of a battery, as its label says; 0: none
-             * @default 0
-             */
-            battery_wh?: number;
-            /**
-             * Format: double
-             * @description of the label that can be used
-             * @default 0.8
-             */
-            battery_usable_share?: number;
-            /**
-             * Format: double
-             * @description of what converts it
-             * @default 0.85
-             */
-            battery_efficiency?: number;
-            /**
-             * Format: double
-             * @description of what it feeds
-             * @default 10
-             */
-            battery_load_w?: number;
-            /**
-             * Format: double
-             * @description of the time that runs
-             * @default 100
-             */
-            battery_on_percent?: number;
-        };
-        /** @description How one vessel goes in one room. */
-        OutagePath: {
-            /**
-             * @description state of the room
-             * @enum {string}
-             */
-            room: "usual" | "coldest" | "warmest";
-            /**
-             * @description which vessel
-             * @enum {string}
-             */
-            vessel: "display" | "sump";
-            /**
-             * Format: double
-             * @description time in which a difference falls to 37 %
-             */
-            time_constant_h: number;
-            /**
-             * Format: double
-             * @description where it tends to
-             */
-            equilibrium_c: number;
-            /**
-             * Format: double
-             * @description at the end of the outage
-             */
-            end_c: number;
-            /**
-             * Format: double
-             * @description hours to the lower edge of comfort; missing: never
-             */
-            low_comfort_h?: number;
-            /**
-             * Format: double
-             * @description to the low harm limit; missing: never
-             */
-            low_harm_h?: number;
-            /**
-             * Format: double
-             * @description to the upper edge; missing: never
-             */
-            high_comfort_h?: number;
-            /**
-             * Format: double
-             * @description to the high harm limit; missing: never
-             */
-            high_harm_h?: number;
-            /**
-             * Format: double
-             * @description to the low harm limit with the vessel covered; missing: never
-             */
-            covered_low_harm_h?: number;
-        };
-        /** @description One view of the oxygen. */
-        OutageOxygen: {
-            /**
-             * @description view: demand and exchange at their kind, expected or unkind ends
-             * @enum {string}
-             */
-            case: "best" | "expected" | "worst";
-            /**
-             * Format: double
-             * @description when the outage begins
-             */
-            start_mg_l: number;
-            /**
-             * Format: double
-             * @description at its end
-             */
-            end_mg_l: number;
-            /**
-             * Format: double
-             * @description with nothing stirring
-             */
-            tends_to_mg_l: number;
-            /**
-             * Format: double
-             * @description hours to the comfortable limit; missing: never
-             */
-            comfort_h?: number;
-            /**
-             * Format: double
-             * @description to the harm limit; missing: never
-             */
-            harm_h?: number;
-        };
-        /** @description The state at an hour, usual room. */
-        OutageMoment: {
-            /**
-             * Format: double
-             * @description since the mains failed
-             */
-            hour: number;
-            /**
-             * Format: double
-             * @description display
-             */
-            display_c: number;
-            /**
-             * Format: double
-             * @description sump; the display where there is none
-             */
-            sump_c: number;
-            /**
-             * Format: double
-             * @description expected
-             */
-            oxygen_mg_l: number;
-            /**
-             * Format: double
-             * @description worst view
-             */
-            worst_oxygen_mg_l: number;
-            /** @description the battery still feeds its set */
-            battery_on: boolean;
-        };
-        /** @description What to do by when. */
-        OutageAction: {
-            /**
-             * Format: double
-             * @description since the mains failed
-             */
-            hour: number;
-            /** @description kind of action; the list may grow */
-            code: string;
-            /** @description in plain words */
-            message: string;
-        };
-        /** @description How long the tank endures. */
-        OutageEnduranceResult: {
-            /**
-             * @description what does harm first within the outage, in the worst view
-             * @enum {string}
-             */
-            first_harm: "none" | "oxygen" | "cold" | "heat";
-            /**
-             * Format: double
-             * @description when; missing: nothing does
-             */
-            first_harm_h?: number;
-            /**
-             * Format: double
-             * @description hours without harm in the worst view, at most the whole outage
-             */
-            safe_h: number;
-            /**
-             * Format: double
-             * @description of the water with the air
-             */
-            oxygen_saturation_mg_l: number;
-            /**
-             * Format: double
-             * @description used
-             */
-            demand_mg_l_h: number;
-            /**
-             * Format: double
-             * @description the battery lasts; 0 without one
-             */
-            battery_h: number;
-            /** @description three views */
-            oxygen: components["schemas"]["OutageOxygen"][];
-            /** @description by room and vessel */
-            temperature: components["schemas"]["OutagePath"][];
-            /** @description usual room, as expected */
-            hours: components["schemas"]["OutageMoment"][];
-            /** @description in the order of time */
-            actions: components["schemas"]["OutageAction"][];
-        };
-        /** @description A display over a sump whose return pump stops. Heights are over the floor of the sump. */
-        SumpDrainBackRequest: {
-            /**
-             * Format: double
-             * @description inner length of the display
-             */
-            display_length_mm: number;
-            /**
-             * Format: double
-             * @description inner width
-             */
-            display_width_mm: number;
-            /**
-             * Format: double
-             * @description from the running level down to the weir's edge
-             * @default 15
-             */
-            weir_drop_mm?: number;
-            /**
-             * Format: double
-             * @description from the running level down to where the return line takes in air
-             * @default 25
-             */
-            nozzle_drop_mm?: number;
-            /**
-             * Format: double
-             * @description in pipes and overflow box that empties
-             * @default 3
-             */
-            plumbing_l?: number;
-            /**
-             * Format: double
-             * @description length of the chambers that fill together
-             */
-            sump_length_mm: number;
-            /**
-             * Format: double
-             * @description their width
-             */
-            sump_width_mm: number;
-            /**
-             * Format: double
-             * @description mean water line while all runs
-             */
-            sump_water_line_mm: number;
-            /**
-             * Format: double
-             * @description its rim
-             */
-            sump_rim_mm: number;
-            /**
-             * Format: double
-             * @description what stands in the sump between the two
-             * @default 0
-             */
-            displaced_l?: number;
-            /**
-             * Format: double
-             * @description to keep under the rim
-             * @default 30
-             */
-            margin_mm?: number;
-            /**
-             * Format: double
-             * @description how far the level may already stand high when it happens
-             * @default 0
-             */
-            high_level_mm?: number;
-            /**
-             * Format: double
-             * @description water in a reservoir that may siphon at the same time; left out: none
-             */
-            reservoir_content_l?: number;
-            /**
-             * Format: double
-             * @description height of its floor
-             * @default 0
-             */
-            reservoir_floor_mm?: number;
-            /**
-             * Format: double
-             * @description height of its water
-             * @default 300
-             */
-            reservoir_water_line_mm?: number;
-            /**
-             * Format: double
-             * @description height at which its hose ends in the sump
-             * @default 350
-             */
-            hose_end_mm?: number;
-            /**
-             * @description an air gap or a siphon break in the hose
-             * @default false
-             */
-            siphon_break?: boolean;
-        };
-        /** @description Where the sump's water ends. */
-        SumpDrainBackResult: {
-            /**
-             * Format: double
-             * @description from display and pipes
-             */
-            drain_l: number;
-            /**
-             * Format: double
-             * @description from the reservoir
-             */
-            siphon_l: number;
-            /**
-             * Format: double
-             * @description of the level
-             */
-            rise_mm: number;
-            /**
-             * Format: double
-             * @description where it ends, at most the rim
-             */
-            level_mm: number;
-            /**
-             * Format: double
-             * @description left to the rim; negative: it would stand so much above it
-             */
-            margin_mm: number;
-            /**
-             * Format: double
-             * @description between running level and rim
-             */
-            free_l: number;
-            /**
-             * Format: double
-             * @description left; negative: on the floor
-             */
-            spare_l: number;
-            /** @description some ends on the floor */
-            overflows: boolean;
-            /** @description the margin is kept */
-            keeps_margin: boolean;
-            /**
-             * Format: double
-             * @description running water line that still keeps the margin; 0: none
-             */
-            highest_water_line_mm: number;
-            /**
-             * Format: double
-             * @description drop of weir and nozzle that still keeps it; 0: none
-             */
-            deepest_drop_mm: number;
-            /** @description the reservoir may siphon */
-            siphon_possible: boolean;
-        };
-        /** @description A point of a pump curve. */
-        CurvePoint: {
-            /**
-             * Format: double
-             * @description flow
-             */
-            flow_l_h: number;
-            /**
-             * Format: double
-             * @description head
-             */
-            head_m: number;
-        };
-        /** @description How many of a fitting. */
-        FittingCount: {
-            /**
-             * @description which
-             * @enum {string}
-             */
-            fitting: "sharp_entrance" | "rounded_entrance" | "exit" | "elbow_90" | "smooth_bend_90" | "elbow_45" | "tee_run" | "tee_branch" | "union" | "ball_valve_open" | "gate_valve_open" | "swing_check_valve";
+            sentence: string;
             /**
              * Format: int32
-             * @description how many
-             * @default 1
+             * @description single faults that still lose the tank
              */
-            number?: number;
-        };
-        /** @description One length of one bore. */
-        ReturnPipe: {
+            lost: number;
             /**
              * Format: double
-             * @description inner diameter
+             * @description expected losses by single faults then
              */
-            inner_mm: number;
+            losses_per_100: number;
             /**
              * Format: double
-             * @description length
+             * @description that it avoids
              */
-            length_m: number;
-            /**
-             * Format: double
-             * @description of its wall
-             * @default 0.0015
-             */
-            roughness_mm?: number;
-            /**
-             * @description what turns or hinders the flow
-             * @default []
-             */
-            fittings?: components["schemas"]["FittingCount"][];
-            /**
-             * Format: double
-             * @description loss coefficient of whatever else
-             * @default 0
-             */
-            extra_k?: number;
-        };
-        /** @description A pump, what it lifts over and the pipe it pushes through. */
-        ReturnFlowRequest: {
-            /** @description at least two points: flow rising, head falling, from no flow to no head at best */
-            curve: components["schemas"]["CurvePoint"][];
-            /**
-             * Format: double
-             * @description from the sump's water line to the display's, or to the outlet where that is higher
-             */
-            lift_m: number;
-            /** @description one after the other */
-            pipes: components["schemas"]["ReturnPipe"][];
-            /**
-             * Format: double
-             * @description water in the display
-             */
-            display_l: number;
-            /**
-             * Format: double
-             * @description practical salinity (PSS-78)
-             * @default 35
-             */
-            salinity_psu?: number;
-            /**
-             * Format: double
-             * @description temperature of the water
-             * @default 25.5
-             */
-            water_c?: number;
-            /**
-             * Format: double
-             * @description electric power of the pump; 0: not known
-             * @default 0
-             */
-            pump_w?: number;
-        };
-        /** @description One pipe at that flow. */
-        PipeFlow: {
-            /**
-             * Format: double
-             * @description velocity
-             */
-            velocity_m_s: number;
-            /**
-             * Format: double
-             * @description Reynolds number
-             */
-            reynolds: number;
-            /**
-             * Format: double
-             * @description Darcy friction factor
-             */
-            friction_factor: number;
-            /**
-             * Format: double
-             * @description head lost along the pipe
-             */
-            friction_m: number;
-            /**
-             * Format: double
-             * @description head lost in fittings
-             */
-            fittings_m: number;
-            /**
-             * Format: double
-             * @description loss coefficient of all fittings
-             */
-            fittings_k: number;
-        };
-        /** @description Where pump and pipe meet. */
-        ReturnFlowResult: {
-            /**
-             * Format: double
-             * @description flow
-             */
-            flow_l_h: number;
-            /**
-             * Format: double
-             * @description head
-             */
-            head_m: number;
-            /**
-             * Format: double
-             * @description of it lost in the pipe
-             */
-            dynamic_m: number;
-            /**
-             * Format: double
-             * @description head without flow
-             */
-            shut_off_m: number;
-            /**
-             * Format: double
-             * @description of the display an hour
-             */
-            turnovers_h: number;
-            /**
-             * Format: double
-             * @description of the largest flow of the curve
-             */
-            share_of_most: number;
-            /**
-             * Format: double
-             * @description power that reaches the water
-             */
-            hydraulic_w: number;
-            /**
-             * Format: double
-             * @description of the pump; missing without its power
-             */
-            efficiency?: number;
-            /** @description by pipe */
-            pipes: components["schemas"]["PipeFlow"][];
-        };
-        /** @description What contradicts itself. */
-        PlanCheckViolation: {
-            /** @description what it is about */
-            pointers: string[];
-            /** @description what is wrong and what to do */
-            detail: string;
-        };
-        /** @description What a plan shows before anything is simulated. */
-        PlanCheckResult: {
-            /** @description it can be built */
-            valid: boolean;
-            /** @description what contradicts itself */
-            violations: components["schemas"]["PlanCheckViolation"][];
-            /** @description protections that share what they protect, and what endangers people */
-            weaknesses: components["schemas"]["PlanFinding"][];
-            /**
-             * Format: int32
-             * @description values that were not said
-             */
-            assumed: number;
-            /**
-             * Format: int32
-             * @description elements of the plan
-             */
-            elements: number;
+            avoided_per_100: number;
+            /** @description the change as a patch */
+            patch: components["schemas"]["PatchOperation"][];
         };
         /** @description How often a fault, or all faults of an element, come about. */
         StatedRate: {
@@ -6246,44 +6877,18 @@ export interface components {
              */
             per_year: number;
         };
-        /** @description A plan and what is known of its parts and people. */
-        PlanRiskRequest: {
-            plan: components["schemas"]["PlanRequest"];
+        /** @description One kind of loss. */
+        RiskLoss: {
             /**
-             * @description rates that you know; all others are assumed
-             * @default []
+             * @description kind of loss
+             * @enum {string}
              */
-            rates?: components["schemas"]["StatedRate"][];
-            /**
-             * Format: double
-             * @description absences of the longest length a year
-             * @default 3
-             */
-            absences_per_year?: number;
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "switching_without_end";
             /**
              * Format: double
-             * @description how long a hidden failure waits where nothing is tested
-             * @default 2
+             * @description in 100 tank-years
              */
-            untested_years?: number;
-            /**
-             * Format: double
-             * @description 95 % of the true rates lie within those given times and over this
-             * @default 5
-             */
-            error_factor?: number;
-            /**
-             * Format: double
-             * @description of a count by random draws, beside the arithmetic; 0: none
-             * @default 0
-             */
-            tank_years?: number;
-            /**
-             * Format: int32
-             * @description of the draws
-             * @default 1
-             */
-            seed?: number;
+            per_100: number;
         };
         /** @description A smallest set of faults that loses the tank. */
         RiskSet: {
@@ -6380,18 +6985,18 @@ export interface components {
              */
             per_100: number;
         };
-        /** @description One kind of loss. */
-        RiskLoss: {
+        /** @description How the pairs were followed. */
+        RiskPairs: {
             /**
-             * @description kind of loss
-             * @enum {string}
+             * Format: int32
+             * @description of any fault with a hidden or protective one
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "switching_without_end";
+            considered: number;
             /**
-             * Format: double
-             * @description in 100 tank-years
+             * Format: int32
+             * @description not reached within the budget
              */
-            per_100: number;
+            left_out: number;
         };
         /** @description How often one fault comes about. */
         RiskRate: {
@@ -6405,40 +7010,7 @@ export interface components {
             /** @description nobody stated it; common practice, no source */
             assumed: boolean;
         };
-        /** @description How the pairs were followed. */
-        RiskPairs: {
-            /**
-             * Format: int32
-             * @description of any fault with a hidden or protective one
-             */
-            considered: number;
-            /**
-             * Format: int32
-             * @description one leaves the water as it was in the run of the other, which was watched for it
-             */
-            inert: number;
-            /**
-             * Format: int32
-             * @description no harm to beat, so that a silent alarm changes nothing
-             */
-            alarms_only: number;
-            /**
-             * Format: int32
-             * @description run with what both do to the water; pairs that do the same share a run
-             */
-            simulated: number;
-            /**
-             * Format: int32
-             * @description not reached within the budget
-             */
-            left_out: number;
-            /**
-             * Format: int32
-             * @description of the runs made for pairs
-             */
-            events: number;
-        };
-        /** @description The count of losses in drawn tank-years. */
+        /** @description The count of losses in drawn tank-years; present when tank_years were asked for. */
         RiskDrawn: {
             /**
              * Format: double
@@ -6468,388 +7040,210 @@ export interface components {
             /** @description the arithmetic lies within */
             agrees: boolean;
         };
-        /** @description How often a plan would lose the tank, and by what. */
-        PlanRiskResult: {
+        /** @description The tank as the simulation sees it. */
+        PlanTank: {
             /**
              * Format: double
-             * @description expected losses in 100 tank-years
+             * @description water in the display, rock taken off
              */
-            losses_per_100: number;
+            display_l: number;
             /**
              * Format: double
-             * @description 5th percentile, the rates being unsure
+             * @description water in the sump
              */
-            low_per_100: number;
+            sump_l: number;
             /**
              * Format: double
-             * @description 95th percentile
+             * @description runs into the sump when the return stops
              */
-            high_per_100: number;
-            /** @description the first element stays first whatever single rate is ten times larger or smaller */
-            robust: boolean;
+            drain_back_l: number;
             /**
-             * Format: int32
-             * @description single faults that lose the tank
+             * Format: double
+             * @description space above the normal line, in the display where there is no sump
              */
-            sets_of_one: number;
+            free_sump_l: number;
             /**
-             * Format: int32
-             * @description pairs that do, none of them by itself
+             * Format: double
+             * @description heat lost per kelvin, evaporation included, in the usual room
              */
-            sets_of_two: number;
-            /** @description by kind */
-            losses: components["schemas"]["RiskLoss"][];
-            /** @description most losses first, cut at 200 */
-            sets: components["schemas"]["RiskSet"][];
-            /** @description most losses first */
-            elements: components["schemas"]["RiskElement"][];
-            /** @description worth most first */
-            tests: components["schemas"]["RiskTest"][];
-            /** @description faster first */
-            response_times: components["schemas"]["RiskResponseTime"][];
-            pairs: components["schemas"]["RiskPairs"];
-            /** @description used */
-            rates: components["schemas"]["RiskRate"][];
-            /** @description present when tank_years were asked for */
-            drawn?: components["schemas"]["RiskDrawn"];
+            heat_loss_w_k: number;
+            /**
+             * Format: double
+             * @description time in which a temperature difference falls to 37 %
+             */
+            time_constant_h: number;
         };
-        /** @description One value to set. */
-        HandOverSetting: {
-            /** @description the element */
+        /** @description Fourteen days, or the longest absence, with nothing broken. */
+        PlanNominal: {
+            /**
+             * @description state of the room
+             * @enum {string}
+             */
+            room: "coldest" | "usual" | "warmest";
+            /**
+             * Format: double
+             * @description of the room
+             */
+            temp_c: number;
+            /**
+             * Format: double
+             * @description relative humidity
+             */
+            rh_percent: number;
+            /**
+             * Format: double
+             * @description length of the run
+             */
+            hours: number;
+            /** @description no comfort band was left */
+            in_comfort: boolean;
+            /** @description limits crossed */
+            crossings: components["schemas"]["PlanCrossing"][];
+            extremes: components["schemas"]["PlanExtremes"];
+            /** @description what each device does */
+            devices: components["schemas"]["PlanDeviceUse"][];
+            /**
+             * Format: double
+             * @description fresh water evaporated
+             */
+            evaporation_l_d: number;
+            /**
+             * Format: double
+             * @description fresh water topped up
+             */
+            top_off_l_d: number;
+            /**
+             * Format: double
+             * @description electric energy of all devices
+             */
+            energy_kwh_d: number;
+            /** @description reservoirs that do not last the absence */
+            reservoirs_empty: components["schemas"]["PlanReservoirEmpty"][];
+            /** @description something switched without end and the run was cut short */
+            truncated: boolean;
+        };
+        /** @description One fault followed until the longest absence was over, in the room that makes it worst. */
+        PlanFault: {
+            /** @description element and mode */
+            id: string;
+            /** @description id of the element, or mains or network */
             element: string;
-            /** @description what to set */
-            what: string;
             /**
-             * Format: double
-             * @description its value
-             */
-            value: number;
-            /** @description its unit */
-            unit: string;
-            /** @description what it is there for */
-            why: string;
-        };
-        /** @description One alarm with what it is there for. */
-        HandOverAlarm: {
-            /** @description the alarm */
-            alarm: string;
-            /** @description what it listens to */
-            sensor: string;
-            /**
-             * @description on which reading
+             * @description kind of element
              * @enum {string}
              */
-            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power";
-            /**
-             * Format: double
-             * @description threshold of a temperature
-             */
-            threshold_c?: number;
-            /**
-             * Format: double
-             * @description delay
-             */
-            delay_min: number;
-            /**
-             * @description how it travels
-             * @enum {string}
-             */
-            path: "audible" | "network" | "cellular";
-            /** @description faults whose harm it beats */
-            beats: string[];
-            /**
-             * Format: double
-             * @description least time to spare of them; missing: none
-             */
-            tightest_h?: number;
-        };
-        /** @description Something to try by hand. */
-        HandOverTrial: {
-            /** @description the element */
-            element: string;
-            /** @description what to do */
-            do: string;
-            /** @description what must happen */
-            expect: string;
-            /** @description what it would show */
-            faults: string[];
-        };
-        /** @description What goes with a finished tank. */
-        PlanHandOverResult: {
-            /** @description no single failure loses the tank, nor none */
-            sound: boolean;
-            /** @description what to set */
-            settings: components["schemas"]["HandOverSetting"][];
-            /** @description alarms and what they beat */
-            alarms: components["schemas"]["HandOverAlarm"][];
-            /** @description to try once, before livestock */
-            commissioning: components["schemas"]["HandOverTrial"][];
-            /** @description to try every month */
-            monthly: components["schemas"]["HandOverTrial"][];
-        };
-        /** @description What may be bought. */
-        DraftBudget: {
-            /**
-             * Format: int32
-             * @description heaters
-             * @default 3
-             */
-            heaters?: number;
-            /**
-             * Format: int32
-             * @description circuits within reach
-             * @default 2
-             */
-            circuits?: number;
-            /**
-             * @description circuits may have a battery
-             * @default true
-             */
-            battery?: boolean;
-            /**
-             * @description alarms may travel by a path of their own
-             * @default true
-             */
-            cellular?: boolean;
-        };
-        /** @description A tank, its rooms, its people and what may be bought. */
-        PlanDraftRequest: {
-            /**
-             * @description what you call the tank
-             * @default
-             */
-            name?: string;
-            /**
-             * @description group whose limits hold
-             * @default mixed_reef
-             * @enum {string}
-             */
-            livestock?: "fish_only" | "soft_corals" | "mixed_reef" | "stony_corals";
-            display: components["schemas"]["PlanDisplay"];
-            /** @description a sump below; left out: from a display of 100 L on */
-            with_sump?: boolean;
-            room: components["schemas"]["PlanRoom"];
-            /**
-             * Format: double
-             * @description electric power of the lights; left out: 0.4 W a litre of display
-             */
-            lights_w?: number;
-            /**
-             * Format: double
-             * @description how often somebody looks while at home
-             * @default 24
-             */
-            look_every_h?: number;
-            /**
-             * Format: double
-             * @description longest absence
-             */
-            days_away: number;
-            /**
-             * Format: double
-             * @description from alarm to hands on the tank
-             * @default 4
-             */
-            response_h?: number;
-            /**
-             * Format: double
-             * @description longest time without mains
-             * @default 8
-             */
-            longest_outage_h?: number;
-            /**
-             * @description what may be bought
-             * @default {}
-             */
-            budget?: components["schemas"]["DraftBudget"];
-        };
-        /** @description What stands in the way. */
-        DraftLimit: {
-            /** @description kind of finding */
-            loss: string;
+            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm";
+            /** @description how it fails */
+            mode: string;
             /** @description what happens */
-            message: string;
-            /** @description what would help */
-            change: string;
-            /** @description what it is about */
-            elements: string[];
-        };
-        /** @description A plan and the proof of it. */
-        PlanDraftResult: {
-            /** @description no single failure loses the tank, nor none */
-            sound: boolean;
-            /** @description ready to be audited, edited or built */
-            plan: components["schemas"]["PlanRequest"];
-            /** @description why it is as it is */
-            choices: string[];
-            /** @description what stands in the way; empty when it is sound */
-            limits: components["schemas"]["DraftLimit"][];
-            /** @description what its audit finds */
-            findings: components["schemas"]["PlanFinding"][];
+            sentence: string;
             /**
-             * Format: int32
-             * @description single faults followed
-             */
-            faults_total: number;
-            /**
-             * Format: int32
-             * @description held
-             */
-            held: number;
-            /**
-             * Format: int32
-             * @description rescued by an alarm
-             */
-            rescued: number;
-            /**
-             * Format: int32
-             * @description lost
-             */
-            lost: number;
-            /**
-             * Format: int32
-             * @description that show nowhere
-             */
-            hidden: number;
-            /**
-             * Format: int32
-             * @description audits it took
-             */
-            audits: number;
-        };
-        /** @description One operation of a JSON Patch (RFC 6902) on the plan that was sent. */
-        PatchOperation: {
-            /**
-             * @description what to do
+             * @description held: no harm with nobody there; rescued: alarm and response beat the harm; lost: harm came first
              * @enum {string}
              */
-            op: "add" | "replace" | "remove";
-            /** @description where, as a JSON pointer */
-            path: string;
-            /** @description what to put there; absent where something is removed */
-            value?: unknown;
+            verdict: "held" | "rescued" | "lost";
+            /** @description nothing reveals it, so that it waits for a second fault */
+            hidden: boolean;
+            /** @description what tells somebody */
+            revealed_by: string[];
+            /**
+             * @description state of the room
+             * @enum {string}
+             */
+            room: "coldest" | "usual" | "warmest";
+            /** @description limits crossed */
+            crossings: components["schemas"]["PlanCrossing"][];
+            /**
+             * @description kind of the first loss
+             * @enum {string}
+             */
+            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless";
+            /**
+             * Format: double
+             * @description when it came
+             */
+            harm_h?: number;
+            alarm?: components["schemas"]["PlanAlarmReached"];
+            /**
+             * Format: double
+             * @description harm minus hands on the tank; negative: too late
+             */
+            margin_h?: number;
+            /** @description what stepped in */
+            stopped_by: string[];
+            extremes: components["schemas"]["PlanExtremes"];
+            /**
+             * Format: double
+             * @description distance kept to the nearer temperature harm limit; negative: beyond it
+             */
+            temp_headroom_k: number;
+            /**
+             * Format: double
+             * @description the same for salinity
+             */
+            salinity_headroom_psu: number;
+            /** @description it switched without end and was cut short */
+            truncated: boolean;
         };
-        /** @description One thing to do. */
-        RemedyChange: {
-            /** @description kind of change; the list may grow */
-            code: string;
-            /** @description in plain words */
-            sentence: string;
-        };
-        /** @description Changes that were applied together and audited. */
-        RemedySet: {
-            /** @description what to do */
-            changes: components["schemas"]["RemedyChange"][];
-            /** @description no single failure loses the tank then, nor none */
-            sound: boolean;
+        /** @description One calculation of a batch. */
+        BatchCalculation: {
+            /**
+             * @description name of the calculation: its path without /v1/
+             * @enum {string}
+             */
+            operation: "salinity-conversion" | "salt-mix" | "salinity-adjustment" | "instrument-reading" | "evaporation" | "top-off-endurance" | "sump-drain-back" | "return-flow" | "heat-balance" | "heater-sizing" | "chiller-sizing" | "evaporative-cooling" | "annual-balance" | "model-calibration" | "light-schedule-score" | "light-acclimation" | "light-adjustment" | "light-comparison" | "daylight" | "power-budget" | "outage-endurance" | "plan-check" | "plan-draft" | "plan-hand-over" | "plan-remedies" | "plan-risk" | "plan-audit";
+            /** @description the body that the calculation takes alone */
+            request: unknown;
+            /**
+             * @description units of the texts
+             * @default metric
+             * @enum {string}
+             */
+            units?: "metric" | "us";
             /**
              * Format: int32
-             * @description single faults that still do
+             * @description as the parameter of operations that take samples
              */
-            lost: number;
+            samples?: number;
             /**
-             * Format: double
-             * @description expected losses by single faults in 100 tank-years
+             * Format: int32
+             * @description of the random draws
              */
-            losses_per_100: number;
-            /** @description the same as a patch */
-            patch: components["schemas"]["PatchOperation"][];
-            /** @description the plan with them */
-            plan: components["schemas"]["PlanRequest"];
+            seed?: number;
         };
-        /** @description One change by itself, applied and audited. */
-        RemedyNext: {
-            /** @description kind of change; the list may grow */
-            code: string;
-            /** @description in plain words */
-            sentence: string;
+        /** @description The answer to one calculation. */
+        BatchItem: {
             /**
              * Format: int32
-             * @description single faults that still lose the tank
+             * @description HTTP status that the calculation alone would have had
              */
-            lost: number;
-            /**
-             * Format: double
-             * @description expected losses by single faults then
-             */
-            losses_per_100: number;
-            /**
-             * Format: double
-             * @description that it avoids
-             */
-            avoided_per_100: number;
-            /** @description the change as a patch */
-            patch: components["schemas"]["PatchOperation"][];
+            status: number;
+            /** @description its answer, or its problem document */
+            body: unknown;
         };
-        /** @description What to change so that no single failure loses the tank. */
-        PlanRemediesResult: {
-            /** @description nothing needs to be changed for that */
-            sound: boolean;
+        /** @description One thing wrong with a request. */
+        Violation: {
             /**
-             * Format: int32
-             * @description single faults that lose the tank now
+             * @description kind
+             * @enum {string}
              */
-            lost: number;
+            code: "required" | "unknown_member" | "unknown_parameter" | "repeated_parameter" | "wrong_type" | "out_of_range" | "not_allowed" | "wrong_length" | "wrong_form" | "wrong_count" | "conflict" | "syntax" | "invalid";
             /**
-             * Format: double
-             * @description expected losses by single faults now
+             * @description where
+             * @enum {string}
              */
-            losses_per_100: number;
-            /** @description smallest sets that leave nothing lost */
-            sets: components["schemas"]["RemedySet"][];
-            /** @description what leaves least, where no set was found */
-            best: components["schemas"]["RemedySet"][];
-            /** @description single changes, the one that avoids most first */
-            next: components["schemas"]["RemedyNext"][];
-            /**
-             * Format: int32
-             * @description changes that were thought of
-             */
-            candidates: number;
-            /**
-             * Format: int32
-             * @description audits it took
-             */
-            audits: number;
-            /** @description the search ended at its budget */
-            left_out: boolean;
-        };
-        /** @description What one unsure input does alone. */
-        SensitivityInput: {
-            /** @description the input, as a JSON pointer into the request */
-            pointer: string;
-            /** @description its unit */
-            unit: string;
-            /**
-             * Format: double
-             * @description low end
-             */
-            low: number;
-            /**
-             * Format: double
-             * @description high end
-             */
-            high: number;
-            /**
-             * Format: double
-             * @description result with the input at its low end, the others as expected
-             */
-            at_low: number;
-            /**
-             * Format: double
-             * @description at its high end
-             */
-            at_high: number;
-            /**
-             * Format: double
-             * @description largest difference
-             */
-            swing: number;
-            /**
-             * Format: double
-             * @description of the sum of all squared swings
-             */
-            share: number;
+            in: "body" | "query" | "path";
+            /** @description JSON pointer into the body, as a URI fragment */
+            pointer?: string;
+            /** @description name of the parameter */
+            parameter?: string;
+            /** @description what is wrong and what to do */
+            detail: string;
+            limit?: components["schemas"]["ViolationLimit"];
+            /** @description unit of the limit */
+            unit?: string;
+            /** @description a name you may have meant */
+            suggestion?: string;
         };
         /** @description What unsure inputs do to one result. */
         SensitivityResult: {
@@ -6895,87 +7289,240 @@ export interface components {
             /** @description inputs that move it most, largest swing first */
             inputs: components["schemas"]["SensitivityInput"][];
         };
-        /** @description How sure the results are, by the inputs that nobody stated. */
-        Sensitivity: {
+        /** @description A moment of a pump that never stops. */
+        TopOffPathPoint: {
             /**
-             * Format: int32
-             * @description asked for
+             * Format: double
+             * @description time
              */
-            samples: number;
+            after_h: number;
             /**
-             * Format: int32
-             * @description that count
+             * Format: double
+             * @description water in the system
              */
-            drawn: number;
+            volume_l: number;
             /**
-             * Format: int32
-             * @description impossible combinations, left out
+             * Format: double
+             * @description salinity
              */
-            refused: number;
+            salinity_psu: number;
             /**
-             * Format: int32
-             * @description of the random draws
+             * Format: double
+             * @description water on the floor
              */
-            seed: number;
-            /**
-             * Format: int32
-             * @description unsure inputs
-             */
-            varied: number;
-            /** @description by result */
-            results: components["schemas"]["SensitivityResult"][];
-            /** @description what to measure first */
-            advice: string;
+            spilled_l: number;
         };
-        /** @description A value that was not said. */
-        Assumption: {
-            /** @description JSON pointer into the request, as a URI fragment */
-            pointer: string;
-            /** @description value used */
-            value: unknown;
-            /** @description its unit */
-            unit?: string;
+        /** @description How many of a fitting. */
+        FittingCount: {
             /**
-             * @description where it comes from
+             * @description which
              * @enum {string}
              */
-            why: "default" | "common_practice" | "source" | "derived";
-            /** @description key in /v1/sources */
-            source?: string;
-            /** @description more */
-            note?: string;
+            fitting: "sharp_entrance" | "rounded_entrance" | "exit" | "elbow_90" | "smooth_bend_90" | "elbow_45" | "tee_run" | "tee_branch" | "union" | "ball_valve_open" | "gate_valve_open" | "swing_check_valve";
+            /**
+             * Format: int32
+             * @description how many
+             * @default 1
+             */
+            number?: number;
         };
-        /** @description Valid, but look twice. */
-        Warning: {
-            /** @description kind of warning; the list may grow */
+        /** @description A point of the curve. */
+        CoolDownPoint: {
+            /**
+             * Format: double
+             * @description time
+             */
+            hour: number;
+            /**
+             * Format: double
+             * @description temperature
+             */
+            water_c: number;
+        };
+        /** @description A corner of a daily programme. */
+        PlanPoint: {
+            /** @description time of day */
+            at: string;
+            /**
+             * Format: double
+             * @description level
+             */
+            percent: number;
+        };
+        /** @description The air of the room. */
+        PlanRoomState: {
+            /**
+             * Format: double
+             * @description air temperature
+             */
+            temp_c: number;
+            /**
+             * Format: double
+             * @description relative humidity
+             * @default 50
+             */
+            rh_percent?: number;
+        };
+        /** @description A daily programme: on and off with ramps, or points joined by straight lines, the last to the first across midnight. */
+        PlanSchedule: {
+            /**
+             * @description corners in the order of the day; two at one time are a step
+             * @default []
+             */
+            points?: components["schemas"]["PlanPoint"][];
+            /** @description time of day */
+            on_at?: string;
+            /** @description time of day */
+            off_at?: string;
+            /**
+             * Format: double
+             * @description length of each of the two ramps, inside on and off
+             * @default 0
+             */
+            ramp_min?: number;
+        };
+        /** @description One breaker or backed-up outlet group. */
+        PlanCircuit: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * @description protected by a ground-fault device
+             * @default false
+             */
+            ground_fault?: boolean;
+            /**
+             * Format: double
+             * @description how long a battery carries it without mains
+             * @default 0
+             */
+            backup_h?: number;
+        };
+        /** @description One thing to do. */
+        RemedyChange: {
+            /** @description kind of change; the list may grow */
             code: string;
             /** @description in plain words */
-            message: string;
-            /** @description what it is about */
-            pointer?: string;
+            sentence: string;
         };
-        /** @description Where somebody can get hurt. */
-        Caution: {
-            /** @description kind of caution; the list may grow */
-            code: string;
-            /** @description in plain words */
-            message: string;
+        /** @description One operation of a JSON Patch (RFC 6902) on the plan that was sent. */
+        PatchOperation: {
+            /**
+             * @description what to do
+             * @enum {string}
+             */
+            op: "add" | "replace" | "remove";
+            /** @description where, as a JSON pointer */
+            path: string;
+            /** @description what to put there; absent where something is removed */
+            value?: unknown;
         };
-        /** @description What calculated the answer. */
-        Model: {
-            /** @description calculation */
-            name: string;
-            /** @description changes when numbers change */
-            version: string;
-            /** @description what it rests on */
-            sources: string[];
+        /** @description A limit that was crossed; a time that is missing: it was not. */
+        PlanCrossing: {
+            /**
+             * @description kind of loss
+             * @enum {string}
+             */
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless";
+            /**
+             * Format: double
+             * @description when the comfort band was left
+             */
+            comfort_h?: number;
+            /**
+             * Format: double
+             * @description when the harm limit had been exceeded for its allowed time
+             */
+            harm_h?: number;
+            /** @description the tank crosses it in that room with nothing broken, too */
+            without_fault: boolean;
         };
-        /** @description A number as text, in the units asked for. */
-        Formatted: {
-            /** @description JSON pointer into the answer */
-            pointer: string;
-            /** @description ready to show */
-            text: string;
+        /** @description Least and greatest of a run; the display unless said otherwise. */
+        PlanExtremes: {
+            /**
+             * Format: double
+             * @description coldest; no less than freezing
+             */
+            temp_min_c: number;
+            /**
+             * Format: double
+             * @description warmest; no more than boiling
+             */
+            temp_max_c: number;
+            /**
+             * Format: double
+             * @description least salinity
+             */
+            salinity_min_psu: number;
+            /**
+             * Format: double
+             * @description greatest salinity
+             */
+            salinity_max_psu: number;
+            /**
+             * Format: double
+             * @description lowest level, from the normal line
+             */
+            level_min_mm: number;
+            /**
+             * Format: double
+             * @description highest level
+             */
+            level_max_mm: number;
+            /**
+             * Format: double
+             * @description least oxygen; below 0 the demand outruns it
+             */
+            oxygen_min_mg_l: number;
+            /**
+             * Format: double
+             * @description water on the floor
+             */
+            spilled_l: number;
+        };
+        /** @description A device with nothing broken. */
+        PlanDeviceUse: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description share of the time it is on
+             */
+            duty_share: number;
+            /**
+             * Format: double
+             * @description switching on
+             */
+            starts_per_day: number;
+            /**
+             * Format: double
+             * @description electric energy
+             */
+            energy_kwh_d: number;
+        };
+        /** @description A reservoir that ran out with nothing broken. */
+        PlanReservoirEmpty: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description when it was empty
+             */
+            after_h: number;
+        };
+        /** @description The first alarm that reached somebody who is away. */
+        PlanAlarmReached: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description when it was raised
+             */
+            raised_h: number;
+            /**
+             * Format: double
+             * @description when hands could be on the tank
+             */
+            act_h: number;
         };
         /** @description The bound that was broken. */
         ViolationLimit: {
@@ -7014,593 +7561,42 @@ export interface components {
             /** @description regular expression */
             pattern?: string;
         };
-        /** @description One thing wrong with a request. */
-        Violation: {
+        /** @description What one unsure input does alone. */
+        SensitivityInput: {
+            /** @description the input, as a JSON pointer into the request */
+            pointer: string;
+            /** @description its unit */
+            unit: string;
             /**
-             * @description kind
-             * @enum {string}
+             * Format: double
+             * @description low end
              */
-            code: "required" | "unknown_member" | "unknown_parameter" | "repeated_parameter" | "wrong_type" | "out_of_range" | "not_allowed" | "wrong_length" | "wrong_form" | "wrong_count" | "conflict" | "syntax" | "invalid";
+            low: number;
             /**
-             * @description where
-             * @enum {string}
+             * Format: double
+             * @description high end
              */
-            in: "body" | "query" | "path";
-            /** @description JSON pointer into the body, as a URI fragment */
-            pointer?: string;
-            /** @description name of the parameter */
-            parameter?: string;
-            /** @description what is wrong and what to do */
-            detail: string;
-            limit?: components["schemas"]["ViolationLimit"];
-            /** @description unit of the limit */
-            unit?: string;
-            /** @description a name you may have meant */
-            suggestion?: string;
-        };
-        /** @description A problem document (RFC 9457). */
-        Problem: {
-            /** @description what kind of problem; opens an explanation */
-            type: string;
-            /** @description in a few words */
-            title: string;
+            high: number;
             /**
-             * Format: int32
-             * @description HTTP status
+             * Format: double
+             * @description result with the input at its low end, the others as expected
              */
-            status: number;
-            /** @description what to do */
-            detail: string;
-            /** @description this occurrence */
-            instance: string;
+            at_low: number;
             /**
-             * @description kind, for programs
-             * @enum {string}
+             * Format: double
+             * @description at its high end
              */
-            code: "malformed_request" | "unknown_key" | "origin_not_allowed" | "not_found" | "method_not_allowed" | "request_timeout" | "payload_too_large" | "unsupported_media_type" | "invalid_request" | "quota_exceeded" | "internal_error" | "overloaded" | "out_of_time";
-            /** @description every violation, sorted by place, cut at 50 */
-            errors?: components["schemas"]["Violation"][];
+            at_high: number;
             /**
-             * Format: int32
-             * @description how many there are
+             * Format: double
+             * @description largest difference
              */
-            errors_total?: number;
-            /** @description policies whose quota is used up (name of the IANA problem type) */
-            "violated-policies"?: string[];
-        };
-        /** @description What a kind of problem means. */
-        ProblemPage: {
+            swing: number;
             /**
-             * @description kind
-             * @enum {string}
+             * Format: double
+             * @description of the sum of all squared swings
              */
-            code: "malformed_request" | "unknown_key" | "origin_not_allowed" | "not_found" | "method_not_allowed" | "request_timeout" | "payload_too_large" | "unsupported_media_type" | "invalid_request" | "quota_exceeded" | "internal_error" | "overloaded" | "out_of_time";
-            /**
-             * Format: int32
-             * @description HTTP status
-             */
-            status: number;
-            /** @description in a few words */
-            title: string;
-            /** @description what it means */
-            meaning: string;
-            /** @description what to do */
-            remedy: string;
-        };
-        /** @description A cited work. */
-        Source: {
-            /** @description its key */
-            key: string;
-            /** @description authors, year, title */
-            citation: string;
-            /** @description its DOI */
-            doi?: string;
-            /** @description how we came by the numbers */
-            note: string;
-        };
-        /** @description The bibliography. */
-        Sources: {
-            /** @description sorted by key */
-            sources: components["schemas"]["Source"][];
-        };
-        /** @description An operation. */
-        IndexedOperation: {
-            /**
-             * @description HTTP method
-             * @enum {string}
-             */
-            method: "GET" | "POST";
-            /** @description path */
-            path: string;
-            /** @description what it does */
-            summary: string;
-        };
-        /** @description What there is. */
-        Index: {
-            /** @description name of the service */
-            name: string;
-            /** @description version of the contract */
-            version: string;
-            /** @description path of the contract */
-            contract: string;
-            /** @description every operation */
-            operations: components["schemas"]["IndexedOperation"][];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        SalinityConversionAnswer: {
-            result: components["schemas"]["SalinityConversionResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        SaltMixAnswer: {
-            result: components["schemas"]["SaltMixResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-            /** @description present when samples were asked for */
-            sensitivity?: components["schemas"]["Sensitivity"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        SalinityAdjustmentAnswer: {
-            result: components["schemas"]["SalinityAdjustmentResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        InstrumentReadingAnswer: {
-            result: components["schemas"]["InstrumentReadingResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        EvaporationAnswer: {
-            result: components["schemas"]["EvaporationResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-            /** @description present when samples were asked for */
-            sensitivity?: components["schemas"]["Sensitivity"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        TopOffEnduranceAnswer: {
-            result: components["schemas"]["TopOffEnduranceResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-            /** @description present when samples were asked for */
-            sensitivity?: components["schemas"]["Sensitivity"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        SumpDrainBackAnswer: {
-            result: components["schemas"]["SumpDrainBackResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-            /** @description present when samples were asked for */
-            sensitivity?: components["schemas"]["Sensitivity"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        ReturnFlowAnswer: {
-            result: components["schemas"]["ReturnFlowResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        HeatBalanceAnswer: {
-            result: components["schemas"]["HeatBalanceResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-            /** @description present when samples were asked for */
-            sensitivity?: components["schemas"]["Sensitivity"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        HeaterSizingAnswer: {
-            result: components["schemas"]["HeaterSizingResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-            /** @description present when samples were asked for */
-            sensitivity?: components["schemas"]["Sensitivity"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        ChillerSizingAnswer: {
-            result: components["schemas"]["ChillerSizingResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-            /** @description present when samples were asked for */
-            sensitivity?: components["schemas"]["Sensitivity"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        EvaporativeCoolingAnswer: {
-            result: components["schemas"]["EvaporativeCoolingResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-            /** @description present when samples were asked for */
-            sensitivity?: components["schemas"]["Sensitivity"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        AnnualBalanceAnswer: {
-            result: components["schemas"]["AnnualBalanceResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-            /** @description present when samples were asked for */
-            sensitivity?: components["schemas"]["Sensitivity"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        ModelCalibrationAnswer: {
-            result: components["schemas"]["ModelCalibrationResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        LightScheduleScoreAnswer: {
-            result: components["schemas"]["LightScheduleScoreResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        LightAcclimationAnswer: {
-            result: components["schemas"]["LightAcclimationResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        LightAdjustmentAnswer: {
-            result: components["schemas"]["LightAdjustmentResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        LightComparisonAnswer: {
-            result: components["schemas"]["LightComparisonResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        DaylightAnswer: {
-            result: components["schemas"]["DaylightResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        PowerBudgetAnswer: {
-            result: components["schemas"]["PowerBudgetResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        OutageEnduranceAnswer: {
-            result: components["schemas"]["OutageEnduranceResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-            /** @description present when samples were asked for */
-            sensitivity?: components["schemas"]["Sensitivity"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        PlanCheckAnswer: {
-            result: components["schemas"]["PlanCheckResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        PlanDraftAnswer: {
-            result: components["schemas"]["PlanDraftResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        PlanHandOverAnswer: {
-            result: components["schemas"]["PlanHandOverResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        PlanRemediesAnswer: {
-            result: components["schemas"]["PlanRemediesResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        PlanRiskAnswer: {
-            result: components["schemas"]["PlanRiskResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-        };
-        /** @description An answer: the result, and what to know about it. */
-        PlanAuditAnswer: {
-            result: components["schemas"]["PlanAuditResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
-            summary: string;
-            /** @description numbers as texts */
-            formatted: components["schemas"]["Formatted"][];
-            /** @description what was not said */
-            assumptions: components["schemas"]["Assumption"][];
-            /** @description valid, but look twice */
-            warnings: components["schemas"]["Warning"][];
-            /** @description where somebody can get hurt */
-            cautions: components["schemas"]["Caution"][];
-            model: components["schemas"]["Model"];
-        };
-        /** @description One calculation of a batch. */
-        BatchCalculation: {
-            /**
-             * @description name of the calculation: its path without /v1/
-             * @enum {string}
-             */
-            operation: "salinity-conversion" | "salt-mix" | "salinity-adjustment" | "instrument-reading" | "evaporation" | "top-off-endurance" | "sump-drain-back" | "return-flow" | "heat-balance" | "heater-sizing" | "chiller-sizing" | "evaporative-cooling" | "annual-balance" | "model-calibration" | "light-schedule-score" | "light-acclimation" | "light-adjustment" | "light-comparison" | "daylight" | "power-budget" | "outage-endurance" | "plan-check" | "plan-draft" | "plan-hand-over" | "plan-remedies" | "plan-risk" | "plan-audit";
-            /** @description the body that the calculation takes alone */
-            request: unknown;
-            /**
-             * @description units of the texts
-             * @default metric
-             * @enum {string}
-             */
-            units?: "metric" | "us";
-            /**
-             * Format: int32
-             * @description as the parameter of operations that take samples
-             */
-            samples?: number;
-            /**
-             * Format: int32
-             * @description of the random draws
-             */
-            seed?: number;
-        };
-        /** @description Calculations to run one after another. */
-        BatchRequest: {
-            /** @description 1 to 20; each is answered, and may fail, by itself */
-            calculations: components["schemas"]["BatchCalculation"][];
-        };
-        /** @description The answer to one calculation. */
-        BatchItem: {
-            /**
-             * Format: int32
-             * @description HTTP status that the calculation alone would have had
-             */
-            status: number;
-            /** @description its answer, or its problem document */
-            body: unknown;
-        };
-        /** @description Answers in the order of the calculations. */
-        BatchAnswer: {
-            /** @description one for each calculation */
-            answers: components["schemas"]["BatchItem"][];
-            /**
-             * Format: int32
-             * @description units of the quota this batch took
-             */
-            cost: number;
+            share: number;
         };
     };
     responses: {
@@ -7772,11 +7768,20 @@ export interface components {
         };
     };
     parameters: {
-        /** @description units of the texts; numbers are metric always */
+        /**
+         * @description units of the texts; numbers are metric always
+         * @example us
+         */
         units: "metric" | "us";
-        /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+        /**
+         * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+         * @example 200
+         */
         samples: number;
-        /** @description of the random draws; the same seed gives the same answer */
+        /**
+         * @description seed of the random draws; the same seed gives the same answer
+         * @example 7
+         */
         seed: number;
     };
     requestBodies: never;
@@ -7881,7 +7886,10 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
-                /** @description code of the problem */
+                /**
+                 * @description code of the problem
+                 * @example invalid_request
+                 */
                 code: "malformed_request" | "unknown_key" | "origin_not_allowed" | "not_found" | "method_not_allowed" | "request_timeout" | "payload_too_large" | "unsupported_media_type" | "invalid_request" | "quota_exceeded" | "internal_error" | "overloaded" | "out_of_time";
             };
             cookie?: never;
@@ -7918,19 +7926,40 @@ export interface operations {
     getSalinityConversion: {
         parameters: {
             query: {
-                /** @description as in the body of POST */
-                scale: components["schemas"]["SalinityConversionRequest"]["scale"];
-                /** @description as in the body of POST */
-                value: components["schemas"]["SalinityConversionRequest"]["value"];
-                /** @description as in the body of POST */
-                sample_c?: components["schemas"]["SalinityConversionRequest"]["sample_c"];
-                /** @description as in the body of POST */
-                sg_pair?: components["schemas"]["SalinityConversionRequest"]["sg_pair"];
-                /** @description as in the body of POST */
-                meter_percent_per_k?: components["schemas"]["SalinityConversionRequest"]["meter_percent_per_k"];
-                /** @description as in the body of POST */
-                reading_uncertainty?: components["schemas"]["SalinityConversionRequest"]["reading_uncertainty"];
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description what the instrument or the table states: specific_gravity is for sample and reference at the temperatures of the pair, specific_gravity_uncorrected for a hydrometer floating in the sample at its own temperature; refractometers are compensated to 20 degC
+                 * @example specific_gravity
+                 */
+                scale: "practical_psu" | "absolute_g_kg" | "grams_per_litre" | "chlorinity_g_kg" | "density_kg_m3" | "specific_gravity" | "specific_gravity_uncorrected" | "conductivity_ms_cm" | "conductivity_25_ms_cm" | "meter_25_ms_cm" | "refractive_index" | "refractometer_seawater_psu" | "refractometer_brine_g_kg";
+                /**
+                 * @description the reading
+                 * @example 1.026
+                 */
+                value: number;
+                /**
+                 * @description temperature of the sample
+                 * @example 25
+                 */
+                sample_c?: number;
+                /**
+                 * @description sample and reference temperature of the specific gravities
+                 * @example 25_25_c
+                 */
+                sg_pair?: "unnamed" | "20_20_c" | "25_25_c" | "60_60_f" | "20_4_c";
+                /**
+                 * @description linear temperature compensation of the meter
+                 * @example 2
+                 */
+                meter_percent_per_k?: number;
+                /**
+                 * @description standard uncertainty of the reading
+                 * @example 0.0005
+                 */
+                reading_uncertainty?: number;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -7969,7 +7998,10 @@ export interface operations {
     postSalinityConversion: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -8013,27 +8045,60 @@ export interface operations {
     getSaltMix: {
         parameters: {
             query: {
-                /** @description as in the body of POST */
-                volume_l: components["schemas"]["SaltMixRequest"]["volume_l"];
-                /** @description as in the body of POST */
-                volume_is?: components["schemas"]["SaltMixRequest"]["volume_is"];
-                /** @description as in the body of POST */
-                target_psu?: components["schemas"]["SaltMixRequest"]["target_psu"];
-                /** @description as in the body of POST */
-                start_psu?: components["schemas"]["SaltMixRequest"]["start_psu"];
-                /** @description as in the body of POST */
-                water_c?: components["schemas"]["SaltMixRequest"]["water_c"];
-                /** @description as in the body of POST */
-                yield_g_l?: components["schemas"]["SaltMixRequest"]["yield_g_l"];
-                /** @description as in the body of POST */
-                yield_psu?: components["schemas"]["SaltMixRequest"]["yield_psu"];
-                /** @description as in the body of POST */
-                bound_water_percent?: components["schemas"]["SaltMixRequest"]["bound_water_percent"];
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description volume
+                 * @example 60
+                 */
+                volume_l: number;
+                /**
+                 * @description what the volume is: of the finished salt water, or of the fresh water poured in first
+                 * @example fresh_water
+                 */
+                volume_is?: "finished" | "fresh_water";
+                /**
+                 * @description practical salinity wanted (PSS-78)
+                 * @example 34.5
+                 */
+                target_psu?: number;
+                /**
+                 * @description practical salinity of the water before
+                 * @example 0
+                 */
+                start_psu?: number;
+                /**
+                 * @description temperature at which the volumes are measured
+                 * @example 20
+                 */
+                water_c?: number;
+                /**
+                 * @description what the label says makes a litre; left out: ideal sea salt
+                 * @example 38.5
+                 */
+                yield_g_l?: number;
+                /**
+                 * @description salinity that this gives
+                 * @example 35
+                 */
+                yield_psu?: number;
+                /**
+                 * @description water bound in the dry salt, where no yield is given
+                 * @example 0
+                 */
+                bound_water_percent?: number;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
-                /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
                 samples?: components["parameters"]["samples"];
-                /** @description of the random draws; the same seed gives the same answer */
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
                 seed?: components["parameters"]["seed"];
             };
             header?: never;
@@ -8072,11 +8137,20 @@ export interface operations {
     postSaltMix: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
-                /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
                 samples?: components["parameters"]["samples"];
-                /** @description of the random draws; the same seed gives the same answer */
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
                 seed?: components["parameters"]["seed"];
             };
             header?: never;
@@ -8120,27 +8194,60 @@ export interface operations {
     getSalinityAdjustment: {
         parameters: {
             query: {
-                /** @description as in the body of POST */
-                volume_l: components["schemas"]["SalinityAdjustmentRequest"]["volume_l"];
-                /** @description as in the body of POST */
-                from_psu: components["schemas"]["SalinityAdjustmentRequest"]["from_psu"];
-                /** @description as in the body of POST */
-                to_psu?: components["schemas"]["SalinityAdjustmentRequest"]["to_psu"];
-                /** @description as in the body of POST */
-                new_water_psu?: components["schemas"]["SalinityAdjustmentRequest"]["new_water_psu"];
-                /** @description as in the body of POST */
-                water_c?: components["schemas"]["SalinityAdjustmentRequest"]["water_c"];
-                /** @description as in the body of POST */
-                pace_psu_d?: components["schemas"]["SalinityAdjustmentRequest"]["pace_psu_d"];
-                /** @description as in the body of POST */
-                days_between?: components["schemas"]["SalinityAdjustmentRequest"]["days_between"];
-                /** @description as in the body of POST */
-                changes?: components["schemas"]["SalinityAdjustmentRequest"]["changes"];
-                /** @description as in the body of POST */
-                largest_change_percent?: components["schemas"]["SalinityAdjustmentRequest"]["largest_change_percent"];
-                /** @description as in the body of POST */
-                evaporation_l_d?: components["schemas"]["SalinityAdjustmentRequest"]["evaporation_l_d"];
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description all water of the system
+                 * @example 268
+                 */
+                volume_l: number;
+                /**
+                 * @description practical salinity now (PSS-78)
+                 * @example 37.5
+                 */
+                from_psu: number;
+                /**
+                 * @description practical salinity wanted
+                 * @example 34
+                 */
+                to_psu?: number;
+                /**
+                 * @description of the water that comes in, beyond the target; left out: fresh water to lower, 4 above the target to raise
+                 * @example 35
+                 */
+                new_water_psu?: number;
+                /**
+                 * @description temperature
+                 * @example 25
+                 */
+                water_c?: number;
+                /**
+                 * @description fastest move allowed; 1 a day with livestock in
+                 * @example 1
+                 */
+                pace_psu_d?: number;
+                /**
+                 * @description between two water changes
+                 * @example 1
+                 */
+                days_between?: number;
+                /**
+                 * @description how many; 0: as few as pace and largest change allow
+                 * @example 2
+                 */
+                changes?: number;
+                /**
+                 * @description of the volume in one change
+                 * @example 20
+                 */
+                largest_change_percent?: number;
+                /**
+                 * @description that the new water may replace in place of fresh water; 0: not asked for
+                 * @example 3.2
+                 */
+                evaporation_l_d?: number;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -8179,7 +8286,10 @@ export interface operations {
     postSalinityAdjustment: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -8223,35 +8333,80 @@ export interface operations {
     getInstrumentReading: {
         parameters: {
             query: {
-                /** @description as in the body of POST */
-                scale: components["schemas"]["InstrumentReadingRequest"]["scale"];
-                /** @description as in the body of POST */
-                reading: components["schemas"]["InstrumentReadingRequest"]["reading"];
-                /** @description as in the body of POST */
-                sample_c?: components["schemas"]["InstrumentReadingRequest"]["sample_c"];
-                /** @description as in the body of POST */
-                sample_uncertainty_k?: components["schemas"]["InstrumentReadingRequest"]["sample_uncertainty_k"];
-                /** @description as in the body of POST */
-                sg_pair?: components["schemas"]["InstrumentReadingRequest"]["sg_pair"];
-                /** @description as in the body of POST */
-                meter_percent_per_k?: components["schemas"]["InstrumentReadingRequest"]["meter_percent_per_k"];
-                /** @description as in the body of POST */
-                reading_uncertainty?: components["schemas"]["InstrumentReadingRequest"]["reading_uncertainty"];
-                /** @description as in the body of POST */
-                drift_psu_month?: components["schemas"]["InstrumentReadingRequest"]["drift_psu_month"];
-                /** @description as in the body of POST */
-                fluid?: components["schemas"]["InstrumentReadingRequest"]["fluid"];
-                /** @description as in the body of POST */
-                fluid_value?: components["schemas"]["InstrumentReadingRequest"]["fluid_value"];
-                /** @description as in the body of POST */
-                fluid_uncertainty_psu?: components["schemas"]["InstrumentReadingRequest"]["fluid_uncertainty_psu"];
-                /** @description as in the body of POST */
-                fluid_c?: components["schemas"]["InstrumentReadingRequest"]["fluid_c"];
-                /** @description as in the body of POST */
-                shown?: components["schemas"]["InstrumentReadingRequest"]["shown"];
-                /** @description as in the body of POST */
-                days_ago?: components["schemas"]["InstrumentReadingRequest"]["days_ago"];
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description the instrument: a hydrometer floating in the sample at its own temperature, a conductivity meter without or with linear compensation, a refractometer with a sea-water or a brine scale
+                 * @example refractometer_seawater_psu
+                 */
+                scale: "specific_gravity_uncorrected" | "conductivity_ms_cm" | "meter_25_ms_cm" | "refractometer_seawater_psu" | "refractometer_brine_g_kg";
+                /**
+                 * @description what it shows
+                 * @example 35
+                 */
+                reading: number;
+                /**
+                 * @description temperature of the sample
+                 * @example 25
+                 */
+                sample_c?: number;
+                /**
+                 * @description standard uncertainty of that
+                 * @example 0.5
+                 */
+                sample_uncertainty_k?: number;
+                /**
+                 * @description sample and reference temperature of the hydrometer
+                 * @example unnamed
+                 */
+                sg_pair?: "unnamed" | "20_20_c" | "25_25_c" | "60_60_f" | "20_4_c";
+                /**
+                 * @description linear temperature compensation of the meter
+                 * @example 2
+                 */
+                meter_percent_per_k?: number;
+                /**
+                 * @description standard uncertainty of one reading; left out: what is usual for the kind
+                 * @example 0.0005
+                 */
+                reading_uncertainty?: number;
+                /**
+                 * @description drift since the last check; left out: what is usual for the kind
+                 * @example 0.2
+                 */
+                drift_psu_month?: number;
+                /**
+                 * @description what it was last set or checked with
+                 * @example pure_water
+                 */
+                fluid?: "none" | "pure_water" | "sea_water" | "sodium_chloride";
+                /**
+                 * @description practical salinity of the sea water, or g/kg of sodium chloride
+                 * @example 35
+                 */
+                fluid_value?: number;
+                /**
+                 * @description standard uncertainty of the fluid, as practical salinity
+                 * @example 0.2
+                 */
+                fluid_uncertainty_psu?: number;
+                /**
+                 * @description temperature of the fluid then
+                 * @example 20
+                 */
+                fluid_c?: number;
+                /**
+                 * @description what it showed in the fluid after it was set
+                 * @example 0
+                 */
+                shown?: number;
+                /**
+                 * @description how long ago
+                 * @example 60
+                 */
+                days_ago?: number;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -8290,7 +8445,10 @@ export interface operations {
     postInstrumentReading: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -8334,33 +8492,75 @@ export interface operations {
     getEvaporation: {
         parameters: {
             query: {
-                /** @description as in the body of POST */
-                length_mm: components["schemas"]["EvaporationRequest"]["length_mm"];
-                /** @description as in the body of POST */
-                width_mm: components["schemas"]["EvaporationRequest"]["width_mm"];
-                /** @description as in the body of POST */
-                water_c?: components["schemas"]["EvaporationRequest"]["water_c"];
-                /** @description as in the body of POST */
-                salinity_psu?: components["schemas"]["EvaporationRequest"]["salinity_psu"];
-                /** @description as in the body of POST */
-                room_c: components["schemas"]["EvaporationRequest"]["room_c"];
-                /** @description as in the body of POST */
-                rh_percent?: components["schemas"]["EvaporationRequest"]["rh_percent"];
-                /** @description as in the body of POST */
-                air_speed_m_s?: components["schemas"]["EvaporationRequest"]["air_speed_m_s"];
-                /** @description as in the body of POST */
-                altitude_m?: components["schemas"]["EvaporationRequest"]["altitude_m"];
-                /** @description as in the body of POST */
-                lid?: components["schemas"]["EvaporationRequest"]["lid"];
-                /** @description as in the body of POST */
-                evaporation_factor?: components["schemas"]["EvaporationRequest"]["evaporation_factor"];
-                /** @description as in the body of POST */
-                evaporation_uncertainty_percent?: components["schemas"]["EvaporationRequest"]["evaporation_uncertainty_percent"];
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description length of the surface
+                 * @example 900
+                 */
+                length_mm: number;
+                /**
+                 * @description width of the surface
+                 * @example 500
+                 */
+                width_mm: number;
+                /**
+                 * @description temperature of the water
+                 * @example 24
+                 */
+                water_c?: number;
+                /**
+                 * @description practical salinity (PSS-78)
+                 * @example 35
+                 */
+                salinity_psu?: number;
+                /**
+                 * @description temperature of the room
+                 * @example 21
+                 */
+                room_c: number;
+                /**
+                 * @description relative humidity of the room
+                 * @example 95
+                 */
+                rh_percent?: number;
+                /**
+                 * @description air speed over the water
+                 * @example 0.1
+                 */
+                air_speed_m_s?: number;
+                /**
+                 * @description height above sea level
+                 * @example 0
+                 */
+                altitude_m?: number;
+                /**
+                 * @description what covers the water
+                 * @example screen
+                 */
+                lid?: "open" | "screen" | "closed";
+                /**
+                 * @description times the expected evaporation, as the calibration of the model finds it; left out: the spread of the published correlations
+                 * @example 1.1
+                 */
+                evaporation_factor?: number;
+                /**
+                 * @description of evaporation_factor; left out: none
+                 * @example 15
+                 */
+                evaporation_uncertainty_percent?: number;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
-                /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
                 samples?: components["parameters"]["samples"];
-                /** @description of the random draws; the same seed gives the same answer */
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
                 seed?: components["parameters"]["seed"];
             };
             header?: never;
@@ -8399,11 +8599,20 @@ export interface operations {
     postEvaporation: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
-                /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
                 samples?: components["parameters"]["samples"];
-                /** @description of the random draws; the same seed gives the same answer */
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
                 seed?: components["parameters"]["seed"];
             };
             header?: never;
@@ -8447,81 +8656,195 @@ export interface operations {
     getTopOffEndurance: {
         parameters: {
             query: {
-                /** @description as in the body of POST */
-                volume_l: components["schemas"]["TopOffEnduranceRequest"]["volume_l"];
-                /** @description as in the body of POST */
-                surface_length_mm: components["schemas"]["TopOffEnduranceRequest"]["surface_length_mm"];
-                /** @description as in the body of POST */
-                surface_width_mm: components["schemas"]["TopOffEnduranceRequest"]["surface_width_mm"];
-                /** @description as in the body of POST */
-                sump_surface_m2?: components["schemas"]["TopOffEnduranceRequest"]["sump_surface_m2"];
-                /** @description as in the body of POST */
-                lid?: components["schemas"]["TopOffEnduranceRequest"]["lid"];
-                /** @description as in the body of POST */
-                water_c?: components["schemas"]["TopOffEnduranceRequest"]["water_c"];
-                /** @description as in the body of POST */
-                salinity_psu?: components["schemas"]["TopOffEnduranceRequest"]["salinity_psu"];
-                /** @description as in the body of POST */
-                harm_low_psu?: components["schemas"]["TopOffEnduranceRequest"]["harm_low_psu"];
-                /** @description as in the body of POST */
-                harm_high_psu?: components["schemas"]["TopOffEnduranceRequest"]["harm_high_psu"];
-                /** @description as in the body of POST */
-                room_c: components["schemas"]["TopOffEnduranceRequest"]["room_c"];
-                /** @description as in the body of POST */
-                coldest_c?: components["schemas"]["TopOffEnduranceRequest"]["coldest_c"];
-                /** @description as in the body of POST */
-                warmest_c?: components["schemas"]["TopOffEnduranceRequest"]["warmest_c"];
-                /** @description as in the body of POST */
-                rh_percent?: components["schemas"]["TopOffEnduranceRequest"]["rh_percent"];
-                /** @description as in the body of POST */
-                air_speed_m_s?: components["schemas"]["TopOffEnduranceRequest"]["air_speed_m_s"];
-                /** @description as in the body of POST */
-                altitude_m?: components["schemas"]["TopOffEnduranceRequest"]["altitude_m"];
-                /** @description as in the body of POST */
-                measured_l_d?: components["schemas"]["TopOffEnduranceRequest"]["measured_l_d"];
-                /** @description as in the body of POST */
-                measured_uncertainty_percent?: components["schemas"]["TopOffEnduranceRequest"]["measured_uncertainty_percent"];
-                /** @description as in the body of POST */
-                reservoir_l: components["schemas"]["TopOffEnduranceRequest"]["reservoir_l"];
-                /** @description as in the body of POST */
-                reservoir_content_l?: components["schemas"]["TopOffEnduranceRequest"]["reservoir_content_l"];
-                /** @description as in the body of POST */
-                reservoir_floor_mm?: components["schemas"]["TopOffEnduranceRequest"]["reservoir_floor_mm"];
-                /** @description as in the body of POST */
-                reservoir_water_line_mm?: components["schemas"]["TopOffEnduranceRequest"]["reservoir_water_line_mm"];
-                /** @description as in the body of POST */
-                hose_end_mm?: components["schemas"]["TopOffEnduranceRequest"]["hose_end_mm"];
-                /** @description as in the body of POST */
-                siphon_break?: components["schemas"]["TopOffEnduranceRequest"]["siphon_break"];
-                /** @description as in the body of POST */
-                return_chamber_length_mm: components["schemas"]["TopOffEnduranceRequest"]["return_chamber_length_mm"];
-                /** @description as in the body of POST */
-                return_chamber_width_mm: components["schemas"]["TopOffEnduranceRequest"]["return_chamber_width_mm"];
-                /** @description as in the body of POST */
-                sump_water_line_mm?: components["schemas"]["TopOffEnduranceRequest"]["sump_water_line_mm"];
-                /** @description as in the body of POST */
-                return_intake_mm?: components["schemas"]["TopOffEnduranceRequest"]["return_intake_mm"];
-                /** @description as in the body of POST */
-                sump_free_l?: components["schemas"]["TopOffEnduranceRequest"]["sump_free_l"];
-                /** @description as in the body of POST */
-                drain_down_l?: components["schemas"]["TopOffEnduranceRequest"]["drain_down_l"];
-                /** @description as in the body of POST */
-                level_band_mm?: components["schemas"]["TopOffEnduranceRequest"]["level_band_mm"];
-                /** @description as in the body of POST */
-                pump_l_h: components["schemas"]["TopOffEnduranceRequest"]["pump_l_h"];
-                /** @description as in the body of POST */
-                pipe_max_l_h?: components["schemas"]["TopOffEnduranceRequest"]["pipe_max_l_h"];
-                /** @description as in the body of POST */
-                run_limit_min?: components["schemas"]["TopOffEnduranceRequest"]["run_limit_min"];
-                /** @description as in the body of POST */
-                days_away: components["schemas"]["TopOffEnduranceRequest"]["days_away"];
-                /** @description as in the body of POST */
-                reserve_percent?: components["schemas"]["TopOffEnduranceRequest"]["reserve_percent"];
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description all water of the system
+                 * @example 268
+                 */
+                volume_l: number;
+                /**
+                 * @description length of the open water of the display
+                 * @example 900
+                 */
+                surface_length_mm: number;
+                /**
+                 * @description width of it
+                 * @example 500
+                 */
+                surface_width_mm: number;
+                /**
+                 * @description open water of the sump
+                 * @example 0.28
+                 */
+                sump_surface_m2?: number;
+                /**
+                 * @description what covers the water
+                 * @example open
+                 */
+                lid?: "open" | "screen" | "closed";
+                /**
+                 * @description temperature of the water
+                 * @example 25.5
+                 */
+                water_c?: number;
+                /**
+                 * @description practical salinity to hold (PSS-78)
+                 * @example 35
+                 */
+                salinity_psu?: number;
+                /**
+                 * @description below it livestock is harmed
+                 * @example 30
+                 */
+                harm_low_psu?: number;
+                /**
+                 * @description above it livestock is harmed
+                 * @example 39
+                 */
+                harm_high_psu?: number;
+                /**
+                 * @description usual temperature of the room
+                 * @example 21
+                 */
+                room_c: number;
+                /**
+                 * @description coldest room; left out: 4 K below the usual one
+                 * @example 17
+                 */
+                coldest_c?: number;
+                /**
+                 * @description warmest room; left out: 6 K above the usual one and at least 28
+                 * @example 28
+                 */
+                warmest_c?: number;
+                /**
+                 * @description relative humidity of the room
+                 * @example 50
+                 */
+                rh_percent?: number;
+                /**
+                 * @description air speed over the water
+                 * @example 0.1
+                 */
+                air_speed_m_s?: number;
+                /**
+                 * @description height above sea level
+                 * @example 0
+                 */
+                altitude_m?: number;
+                /**
+                 * @description what you measured in the usual room; scales the correlations
+                 * @example 3.1
+                 */
+                measured_l_d?: number;
+                /**
+                 * @description of the measurement
+                 * @example 10
+                 */
+                measured_uncertainty_percent?: number;
+                /**
+                 * @description size of the reservoir
+                 * @example 45
+                 */
+                reservoir_l: number;
+                /**
+                 * @description water in it; left out: full
+                 * @example 30
+                 */
+                reservoir_content_l?: number;
+                /**
+                 * @description height of its floor
+                 * @example 0
+                 */
+                reservoir_floor_mm?: number;
+                /**
+                 * @description height of its water
+                 * @example 800
+                 */
+                reservoir_water_line_mm?: number;
+                /**
+                 * @description height at which its hose ends in the sump
+                 * @example 350
+                 */
+                hose_end_mm?: number;
+                /**
+                 * @description an air gap or a siphon break in the hose
+                 * @example false
+                 */
+                siphon_break?: boolean;
+                /**
+                 * @description length of the return chamber
+                 * @example 180
+                 */
+                return_chamber_length_mm: number;
+                /**
+                 * @description width of it
+                 * @example 400
+                 */
+                return_chamber_width_mm: number;
+                /**
+                 * @description water line in it while all runs
+                 * @example 220
+                 */
+                sump_water_line_mm?: number;
+                /**
+                 * @description height at which the return pump draws air
+                 * @example 90
+                 */
+                return_intake_mm?: number;
+                /**
+                 * @description space between running level and rim
+                 * @example 46
+                 */
+                sump_free_l?: number;
+                /**
+                 * @description water that runs down when the return stops
+                 * @example 6.75
+                 */
+                drain_down_l?: number;
+                /**
+                 * @description between the switching points of the level control
+                 * @example 5
+                 */
+                level_band_mm?: number;
+                /**
+                 * @description flow of the top-off pump
+                 * @example 6
+                 */
+                pump_l_h: number;
+                /**
+                 * @description most its hose lets through
+                 * @example 10
+                 */
+                pipe_max_l_h?: number;
+                /**
+                 * @description cuts a single run off; 0: none
+                 * @example 0
+                 */
+                run_limit_min?: number;
+                /**
+                 * @description how long nobody is there
+                 * @example 9
+                 */
+                days_away: number;
+                /**
+                 * @description kept on top
+                 * @example 30
+                 */
+                reserve_percent?: number;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
-                /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
                 samples?: components["parameters"]["samples"];
-                /** @description of the random draws; the same seed gives the same answer */
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
                 seed?: components["parameters"]["seed"];
             };
             header?: never;
@@ -8560,11 +8883,20 @@ export interface operations {
     postTopOffEndurance: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
-                /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
                 samples?: components["parameters"]["samples"];
-                /** @description of the random draws; the same seed gives the same answer */
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
                 seed?: components["parameters"]["seed"];
             };
             header?: never;
@@ -8608,45 +8940,105 @@ export interface operations {
     getSumpDrainBack: {
         parameters: {
             query: {
-                /** @description as in the body of POST */
-                display_length_mm: components["schemas"]["SumpDrainBackRequest"]["display_length_mm"];
-                /** @description as in the body of POST */
-                display_width_mm: components["schemas"]["SumpDrainBackRequest"]["display_width_mm"];
-                /** @description as in the body of POST */
-                weir_drop_mm?: components["schemas"]["SumpDrainBackRequest"]["weir_drop_mm"];
-                /** @description as in the body of POST */
-                nozzle_drop_mm?: components["schemas"]["SumpDrainBackRequest"]["nozzle_drop_mm"];
-                /** @description as in the body of POST */
-                plumbing_l?: components["schemas"]["SumpDrainBackRequest"]["plumbing_l"];
-                /** @description as in the body of POST */
-                sump_length_mm: components["schemas"]["SumpDrainBackRequest"]["sump_length_mm"];
-                /** @description as in the body of POST */
-                sump_width_mm: components["schemas"]["SumpDrainBackRequest"]["sump_width_mm"];
-                /** @description as in the body of POST */
-                sump_water_line_mm: components["schemas"]["SumpDrainBackRequest"]["sump_water_line_mm"];
-                /** @description as in the body of POST */
-                sump_rim_mm: components["schemas"]["SumpDrainBackRequest"]["sump_rim_mm"];
-                /** @description as in the body of POST */
-                displaced_l?: components["schemas"]["SumpDrainBackRequest"]["displaced_l"];
-                /** @description as in the body of POST */
-                margin_mm?: components["schemas"]["SumpDrainBackRequest"]["margin_mm"];
-                /** @description as in the body of POST */
-                high_level_mm?: components["schemas"]["SumpDrainBackRequest"]["high_level_mm"];
-                /** @description as in the body of POST */
-                reservoir_content_l?: components["schemas"]["SumpDrainBackRequest"]["reservoir_content_l"];
-                /** @description as in the body of POST */
-                reservoir_floor_mm?: components["schemas"]["SumpDrainBackRequest"]["reservoir_floor_mm"];
-                /** @description as in the body of POST */
-                reservoir_water_line_mm?: components["schemas"]["SumpDrainBackRequest"]["reservoir_water_line_mm"];
-                /** @description as in the body of POST */
-                hose_end_mm?: components["schemas"]["SumpDrainBackRequest"]["hose_end_mm"];
-                /** @description as in the body of POST */
-                siphon_break?: components["schemas"]["SumpDrainBackRequest"]["siphon_break"];
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description inner length of the display
+                 * @example 900
+                 */
+                display_length_mm: number;
+                /**
+                 * @description inner width
+                 * @example 500
+                 */
+                display_width_mm: number;
+                /**
+                 * @description from the running level down to the weir's edge
+                 * @example 15
+                 */
+                weir_drop_mm?: number;
+                /**
+                 * @description from the running level down to where the return line takes in air
+                 * @example 90
+                 */
+                nozzle_drop_mm?: number;
+                /**
+                 * @description in pipes and overflow box that empties
+                 * @example 3
+                 */
+                plumbing_l?: number;
+                /**
+                 * @description length of the chambers that fill together
+                 * @example 700
+                 */
+                sump_length_mm: number;
+                /**
+                 * @description their width
+                 * @example 400
+                 */
+                sump_width_mm: number;
+                /**
+                 * @description mean water line while all runs
+                 * @example 220
+                 */
+                sump_water_line_mm: number;
+                /**
+                 * @description its rim
+                 * @example 400
+                 */
+                sump_rim_mm: number;
+                /**
+                 * @description what stands in the sump between the two
+                 * @example 0
+                 */
+                displaced_l?: number;
+                /**
+                 * @description to keep under the rim
+                 * @example 30
+                 */
+                margin_mm?: number;
+                /**
+                 * @description how far the level may already stand high when it happens
+                 * @example 0
+                 */
+                high_level_mm?: number;
+                /**
+                 * @description water in a reservoir that may siphon at the same time; left out: none
+                 * @example 45
+                 */
+                reservoir_content_l?: number;
+                /**
+                 * @description height of its floor
+                 * @example 0
+                 */
+                reservoir_floor_mm?: number;
+                /**
+                 * @description height of its water
+                 * @example 500
+                 */
+                reservoir_water_line_mm?: number;
+                /**
+                 * @description height at which its hose ends in the sump
+                 * @example 320
+                 */
+                hose_end_mm?: number;
+                /**
+                 * @description an air gap or a siphon break in the hose
+                 * @example false
+                 */
+                siphon_break?: boolean;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
-                /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
                 samples?: components["parameters"]["samples"];
-                /** @description of the random draws; the same seed gives the same answer */
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
                 seed?: components["parameters"]["seed"];
             };
             header?: never;
@@ -8685,11 +9077,20 @@ export interface operations {
     postSumpDrainBack: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
-                /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
                 samples?: components["parameters"]["samples"];
-                /** @description of the random draws; the same seed gives the same answer */
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
                 seed?: components["parameters"]["seed"];
             };
             header?: never;
@@ -8733,7 +9134,10 @@ export interface operations {
     postReturnFlow: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -8776,63 +9180,150 @@ export interface operations {
     getHeatBalance: {
         parameters: {
             query: {
-                /** @description as in the body of POST */
-                length_mm: components["schemas"]["HeatBalanceRequest"]["length_mm"];
-                /** @description as in the body of POST */
-                width_mm: components["schemas"]["HeatBalanceRequest"]["width_mm"];
-                /** @description as in the body of POST */
-                water_depth_mm: components["schemas"]["HeatBalanceRequest"]["water_depth_mm"];
-                /** @description as in the body of POST */
-                freeboard_mm?: components["schemas"]["HeatBalanceRequest"]["freeboard_mm"];
-                /** @description as in the body of POST */
-                wall_mm?: components["schemas"]["HeatBalanceRequest"]["wall_mm"];
-                /** @description as in the body of POST */
-                material?: components["schemas"]["HeatBalanceRequest"]["material"];
-                /** @description as in the body of POST */
-                lid?: components["schemas"]["HeatBalanceRequest"]["lid"];
-                /** @description as in the body of POST */
-                rock_share?: components["schemas"]["HeatBalanceRequest"]["rock_share"];
-                /** @description as in the body of POST */
-                sump_length_mm?: components["schemas"]["HeatBalanceRequest"]["sump_length_mm"];
-                /** @description as in the body of POST */
-                sump_width_mm?: components["schemas"]["HeatBalanceRequest"]["sump_width_mm"];
-                /** @description as in the body of POST */
-                sump_depth_mm?: components["schemas"]["HeatBalanceRequest"]["sump_depth_mm"];
-                /** @description as in the body of POST */
-                salinity_psu?: components["schemas"]["HeatBalanceRequest"]["salinity_psu"];
-                /** @description as in the body of POST */
-                rh_percent?: components["schemas"]["HeatBalanceRequest"]["rh_percent"];
-                /** @description as in the body of POST */
-                air_speed_m_s?: components["schemas"]["HeatBalanceRequest"]["air_speed_m_s"];
-                /** @description as in the body of POST */
-                altitude_m?: components["schemas"]["HeatBalanceRequest"]["altitude_m"];
-                /** @description as in the body of POST */
-                pumps_w?: components["schemas"]["HeatBalanceRequest"]["pumps_w"];
-                /** @description as in the body of POST */
-                pumps_heat_share?: components["schemas"]["HeatBalanceRequest"]["pumps_heat_share"];
-                /** @description as in the body of POST */
-                lights_w?: components["schemas"]["HeatBalanceRequest"]["lights_w"];
-                /** @description as in the body of POST */
-                lights_heat_share?: components["schemas"]["HeatBalanceRequest"]["lights_heat_share"];
-                /** @description as in the body of POST */
-                lights_hours_per_day?: components["schemas"]["HeatBalanceRequest"]["lights_hours_per_day"];
-                /** @description as in the body of POST */
-                dry_loss_factor?: components["schemas"]["HeatBalanceRequest"]["dry_loss_factor"];
-                /** @description as in the body of POST */
-                evaporation_factor?: components["schemas"]["HeatBalanceRequest"]["evaporation_factor"];
-                /** @description as in the body of POST */
-                evaporation_uncertainty_percent?: components["schemas"]["HeatBalanceRequest"]["evaporation_uncertainty_percent"];
-                /** @description as in the body of POST */
-                water_c?: components["schemas"]["HeatBalanceRequest"]["water_c"];
-                /** @description as in the body of POST */
-                room_c: components["schemas"]["HeatBalanceRequest"]["room_c"];
-                /** @description as in the body of POST */
-                gains?: components["schemas"]["HeatBalanceRequest"]["gains"];
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description inner length of the display
+                 * @example 900
+                 */
+                length_mm: number;
+                /**
+                 * @description inner width
+                 * @example 500
+                 */
+                width_mm: number;
+                /**
+                 * @description depth of the water
+                 * @example 500
+                 */
+                water_depth_mm: number;
+                /**
+                 * @description water line to rim
+                 * @example 40
+                 */
+                freeboard_mm?: number;
+                /**
+                 * @description thickness of the walls
+                 * @example 10
+                 */
+                wall_mm?: number;
+                /**
+                 * @description of the walls
+                 * @example acrylic
+                 */
+                material?: "glass" | "acrylic";
+                /**
+                 * @description what covers the water
+                 * @example screen
+                 */
+                lid?: "open" | "screen" | "closed";
+                /**
+                 * @description share of the inner volume that rock and sand take
+                 * @example 0.1
+                 */
+                rock_share?: number;
+                /**
+                 * @description inner length of the sump; none of the three: no sump
+                 * @example 700
+                 */
+                sump_length_mm?: number;
+                /**
+                 * @description inner width of the sump
+                 * @example 400
+                 */
+                sump_width_mm?: number;
+                /**
+                 * @description depth of its water
+                 * @example 240
+                 */
+                sump_depth_mm?: number;
+                /**
+                 * @description practical salinity (PSS-78)
+                 * @example 35
+                 */
+                salinity_psu?: number;
+                /**
+                 * @description relative humidity of the room
+                 * @example 50
+                 */
+                rh_percent?: number;
+                /**
+                 * @description air speed over the water
+                 * @example 0.1
+                 */
+                air_speed_m_s?: number;
+                /**
+                 * @description height above sea level
+                 * @example 0
+                 */
+                altitude_m?: number;
+                /**
+                 * @description electric power of all pumps in the water
+                 * @example 33
+                 */
+                pumps_w?: number;
+                /**
+                 * @description share of it that ends as heat in the water
+                 * @example 1
+                 */
+                pumps_heat_share?: number;
+                /**
+                 * @description electric power of the lights
+                 * @example 120
+                 */
+                lights_w?: number;
+                /**
+                 * @description share of it that ends as heat in the water
+                 * @example 0.3
+                 */
+                lights_heat_share?: number;
+                /**
+                 * @description hours of full light a day
+                 * @example 10
+                 */
+                lights_hours_per_day?: number;
+                /**
+                 * @description times the dry heat loss, as the calibration of the model finds it
+                 * @example 1.1
+                 */
+                dry_loss_factor?: number;
+                /**
+                 * @description times the expected evaporation, as the calibration finds it; left out: the spread of the published correlations
+                 * @example 0.8
+                 */
+                evaporation_factor?: number;
+                /**
+                 * @description of evaporation_factor; left out: none
+                 * @example 10
+                 */
+                evaporation_uncertainty_percent?: number;
+                /**
+                 * @description temperature of the water
+                 * @example 25.5
+                 */
+                water_c?: number;
+                /**
+                 * @description temperature of the room
+                 * @example 21
+                 */
+                room_c: number;
+                /**
+                 * @description which gains count: what runs all day, each by its share of the day, everything at once, or nothing
+                 * @example all
+                 */
+                gains?: "continuous" | "average" | "all" | "none";
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
-                /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
                 samples?: components["parameters"]["samples"];
-                /** @description of the random draws; the same seed gives the same answer */
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
                 seed?: components["parameters"]["seed"];
             };
             header?: never;
@@ -8871,11 +9362,20 @@ export interface operations {
     postHeatBalance: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
-                /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
                 samples?: components["parameters"]["samples"];
-                /** @description of the random draws; the same seed gives the same answer */
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
                 seed?: components["parameters"]["seed"];
             };
             header?: never;
@@ -8919,81 +9419,195 @@ export interface operations {
     getHeaterSizing: {
         parameters: {
             query: {
-                /** @description as in the body of POST */
-                length_mm: components["schemas"]["HeaterSizingRequest"]["length_mm"];
-                /** @description as in the body of POST */
-                width_mm: components["schemas"]["HeaterSizingRequest"]["width_mm"];
-                /** @description as in the body of POST */
-                water_depth_mm: components["schemas"]["HeaterSizingRequest"]["water_depth_mm"];
-                /** @description as in the body of POST */
-                freeboard_mm?: components["schemas"]["HeaterSizingRequest"]["freeboard_mm"];
-                /** @description as in the body of POST */
-                wall_mm?: components["schemas"]["HeaterSizingRequest"]["wall_mm"];
-                /** @description as in the body of POST */
-                material?: components["schemas"]["HeaterSizingRequest"]["material"];
-                /** @description as in the body of POST */
-                lid?: components["schemas"]["HeaterSizingRequest"]["lid"];
-                /** @description as in the body of POST */
-                rock_share?: components["schemas"]["HeaterSizingRequest"]["rock_share"];
-                /** @description as in the body of POST */
-                sump_length_mm?: components["schemas"]["HeaterSizingRequest"]["sump_length_mm"];
-                /** @description as in the body of POST */
-                sump_width_mm?: components["schemas"]["HeaterSizingRequest"]["sump_width_mm"];
-                /** @description as in the body of POST */
-                sump_depth_mm?: components["schemas"]["HeaterSizingRequest"]["sump_depth_mm"];
-                /** @description as in the body of POST */
-                salinity_psu?: components["schemas"]["HeaterSizingRequest"]["salinity_psu"];
-                /** @description as in the body of POST */
-                rh_percent?: components["schemas"]["HeaterSizingRequest"]["rh_percent"];
-                /** @description as in the body of POST */
-                air_speed_m_s?: components["schemas"]["HeaterSizingRequest"]["air_speed_m_s"];
-                /** @description as in the body of POST */
-                altitude_m?: components["schemas"]["HeaterSizingRequest"]["altitude_m"];
-                /** @description as in the body of POST */
-                pumps_w?: components["schemas"]["HeaterSizingRequest"]["pumps_w"];
-                /** @description as in the body of POST */
-                pumps_heat_share?: components["schemas"]["HeaterSizingRequest"]["pumps_heat_share"];
-                /** @description as in the body of POST */
-                lights_w?: components["schemas"]["HeaterSizingRequest"]["lights_w"];
-                /** @description as in the body of POST */
-                lights_heat_share?: components["schemas"]["HeaterSizingRequest"]["lights_heat_share"];
-                /** @description as in the body of POST */
-                lights_hours_per_day?: components["schemas"]["HeaterSizingRequest"]["lights_hours_per_day"];
-                /** @description as in the body of POST */
-                dry_loss_factor?: components["schemas"]["HeaterSizingRequest"]["dry_loss_factor"];
-                /** @description as in the body of POST */
-                evaporation_factor?: components["schemas"]["HeaterSizingRequest"]["evaporation_factor"];
-                /** @description as in the body of POST */
-                evaporation_uncertainty_percent?: components["schemas"]["HeaterSizingRequest"]["evaporation_uncertainty_percent"];
-                /** @description as in the body of POST */
-                room_c: components["schemas"]["HeaterSizingRequest"]["room_c"];
-                /** @description as in the body of POST */
-                coldest_c?: components["schemas"]["HeaterSizingRequest"]["coldest_c"];
-                /** @description as in the body of POST */
-                warmest_c?: components["schemas"]["HeaterSizingRequest"]["warmest_c"];
-                /** @description as in the body of POST */
-                setpoint_c?: components["schemas"]["HeaterSizingRequest"]["setpoint_c"];
-                /** @description as in the body of POST */
-                harm_low_c?: components["schemas"]["HeaterSizingRequest"]["harm_low_c"];
-                /** @description as in the body of POST */
-                harm_high_c?: components["schemas"]["HeaterSizingRequest"]["harm_high_c"];
-                /** @description as in the body of POST */
-                margin_percent?: components["schemas"]["HeaterSizingRequest"]["margin_percent"];
-                /** @description as in the body of POST */
-                response_h?: components["schemas"]["HeaterSizingRequest"]["response_h"];
-                /** @description as in the body of POST */
-                warm_up_from_c?: components["schemas"]["HeaterSizingRequest"]["warm_up_from_c"];
-                /** @description as in the body of POST */
-                hysteresis_k?: components["schemas"]["HeaterSizingRequest"]["hysteresis_k"];
-                /** @description as in the body of POST */
-                thermostat_c?: components["schemas"]["HeaterSizingRequest"]["thermostat_c"];
-                /** @description as in the body of POST */
-                thermostat_tolerance_k?: components["schemas"]["HeaterSizingRequest"]["thermostat_tolerance_k"];
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description inner length of the display
+                 * @example 900
+                 */
+                length_mm: number;
+                /**
+                 * @description inner width
+                 * @example 500
+                 */
+                width_mm: number;
+                /**
+                 * @description depth of the water
+                 * @example 500
+                 */
+                water_depth_mm: number;
+                /**
+                 * @description water line to rim
+                 * @example 40
+                 */
+                freeboard_mm?: number;
+                /**
+                 * @description thickness of the walls
+                 * @example 10
+                 */
+                wall_mm?: number;
+                /**
+                 * @description of the walls
+                 * @example glass
+                 */
+                material?: "glass" | "acrylic";
+                /**
+                 * @description what covers the water
+                 * @example open
+                 */
+                lid?: "open" | "screen" | "closed";
+                /**
+                 * @description share of the inner volume that rock and sand take
+                 * @example 0.1
+                 */
+                rock_share?: number;
+                /**
+                 * @description inner length of the sump; none of the three: no sump
+                 * @example 600
+                 */
+                sump_length_mm?: number;
+                /**
+                 * @description inner width of the sump
+                 * @example 400
+                 */
+                sump_width_mm?: number;
+                /**
+                 * @description depth of its water
+                 * @example 220
+                 */
+                sump_depth_mm?: number;
+                /**
+                 * @description practical salinity (PSS-78)
+                 * @example 35
+                 */
+                salinity_psu?: number;
+                /**
+                 * @description relative humidity of the room
+                 * @example 50
+                 */
+                rh_percent?: number;
+                /**
+                 * @description air speed over the water
+                 * @example 0.1
+                 */
+                air_speed_m_s?: number;
+                /**
+                 * @description height above sea level
+                 * @example 0
+                 */
+                altitude_m?: number;
+                /**
+                 * @description electric power of all pumps in the water
+                 * @example 33
+                 */
+                pumps_w?: number;
+                /**
+                 * @description share of it that ends as heat in the water
+                 * @example 1
+                 */
+                pumps_heat_share?: number;
+                /**
+                 * @description electric power of the lights
+                 * @example 120
+                 */
+                lights_w?: number;
+                /**
+                 * @description share of it that ends as heat in the water
+                 * @example 0.3
+                 */
+                lights_heat_share?: number;
+                /**
+                 * @description hours of full light a day
+                 * @example 10
+                 */
+                lights_hours_per_day?: number;
+                /**
+                 * @description times the dry heat loss, as the calibration of the model finds it
+                 * @example 1
+                 */
+                dry_loss_factor?: number;
+                /**
+                 * @description times the expected evaporation, as the calibration finds it; left out: the spread of the published correlations
+                 * @example 1.1
+                 */
+                evaporation_factor?: number;
+                /**
+                 * @description of evaporation_factor; left out: none
+                 * @example 15
+                 */
+                evaporation_uncertainty_percent?: number;
+                /**
+                 * @description usual temperature of the room
+                 * @example 21
+                 */
+                room_c: number;
+                /**
+                 * @description coldest room; left out: 4 K below the usual one
+                 * @example 17
+                 */
+                coldest_c?: number;
+                /**
+                 * @description warmest room; left out: 6 K above the usual one and at least 28
+                 * @example 26
+                 */
+                warmest_c?: number;
+                /**
+                 * @description temperature to hold
+                 * @example 25.5
+                 */
+                setpoint_c?: number;
+                /**
+                 * @description below it livestock is harmed
+                 * @example 21.5
+                 */
+                harm_low_c?: number;
+                /**
+                 * @description above it livestock is harmed
+                 * @example 29.5
+                 */
+                harm_high_c?: number;
+                /**
+                 * @description added to the power needed in the coldest room
+                 * @example 25
+                 */
+                margin_percent?: number;
+                /**
+                 * @description from the start of a fault until somebody acts
+                 * @example 12
+                 */
+                response_h?: number;
+                /**
+                 * @description temperature of fresh water to warm up
+                 * @example 15
+                 */
+                warm_up_from_c?: number;
+                /**
+                 * @description control: off to on
+                 * @example 0.4
+                 */
+                hysteresis_k?: number;
+                /**
+                 * @description set-point of the heaters' own thermostats; left out: 1.1 K above the set-point
+                 * @example 25.6
+                 */
+                thermostat_c?: number;
+                /**
+                 * @description how far they may be off their mark
+                 * @example 0.5
+                 */
+                thermostat_tolerance_k?: number;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
-                /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
                 samples?: components["parameters"]["samples"];
-                /** @description of the random draws; the same seed gives the same answer */
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
                 seed?: components["parameters"]["seed"];
             };
             header?: never;
@@ -9032,11 +9646,20 @@ export interface operations {
     postHeaterSizing: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
-                /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
                 samples?: components["parameters"]["samples"];
-                /** @description of the random draws; the same seed gives the same answer */
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
                 seed?: components["parameters"]["seed"];
             };
             header?: never;
@@ -9080,75 +9703,180 @@ export interface operations {
     getChillerSizing: {
         parameters: {
             query: {
-                /** @description as in the body of POST */
-                length_mm: components["schemas"]["ChillerSizingRequest"]["length_mm"];
-                /** @description as in the body of POST */
-                width_mm: components["schemas"]["ChillerSizingRequest"]["width_mm"];
-                /** @description as in the body of POST */
-                water_depth_mm: components["schemas"]["ChillerSizingRequest"]["water_depth_mm"];
-                /** @description as in the body of POST */
-                freeboard_mm?: components["schemas"]["ChillerSizingRequest"]["freeboard_mm"];
-                /** @description as in the body of POST */
-                wall_mm?: components["schemas"]["ChillerSizingRequest"]["wall_mm"];
-                /** @description as in the body of POST */
-                material?: components["schemas"]["ChillerSizingRequest"]["material"];
-                /** @description as in the body of POST */
-                lid?: components["schemas"]["ChillerSizingRequest"]["lid"];
-                /** @description as in the body of POST */
-                rock_share?: components["schemas"]["ChillerSizingRequest"]["rock_share"];
-                /** @description as in the body of POST */
-                sump_length_mm?: components["schemas"]["ChillerSizingRequest"]["sump_length_mm"];
-                /** @description as in the body of POST */
-                sump_width_mm?: components["schemas"]["ChillerSizingRequest"]["sump_width_mm"];
-                /** @description as in the body of POST */
-                sump_depth_mm?: components["schemas"]["ChillerSizingRequest"]["sump_depth_mm"];
-                /** @description as in the body of POST */
-                salinity_psu?: components["schemas"]["ChillerSizingRequest"]["salinity_psu"];
-                /** @description as in the body of POST */
-                rh_percent?: components["schemas"]["ChillerSizingRequest"]["rh_percent"];
-                /** @description as in the body of POST */
-                air_speed_m_s?: components["schemas"]["ChillerSizingRequest"]["air_speed_m_s"];
-                /** @description as in the body of POST */
-                altitude_m?: components["schemas"]["ChillerSizingRequest"]["altitude_m"];
-                /** @description as in the body of POST */
-                pumps_w?: components["schemas"]["ChillerSizingRequest"]["pumps_w"];
-                /** @description as in the body of POST */
-                pumps_heat_share?: components["schemas"]["ChillerSizingRequest"]["pumps_heat_share"];
-                /** @description as in the body of POST */
-                lights_w?: components["schemas"]["ChillerSizingRequest"]["lights_w"];
-                /** @description as in the body of POST */
-                lights_heat_share?: components["schemas"]["ChillerSizingRequest"]["lights_heat_share"];
-                /** @description as in the body of POST */
-                lights_hours_per_day?: components["schemas"]["ChillerSizingRequest"]["lights_hours_per_day"];
-                /** @description as in the body of POST */
-                dry_loss_factor?: components["schemas"]["ChillerSizingRequest"]["dry_loss_factor"];
-                /** @description as in the body of POST */
-                evaporation_factor?: components["schemas"]["ChillerSizingRequest"]["evaporation_factor"];
-                /** @description as in the body of POST */
-                evaporation_uncertainty_percent?: components["schemas"]["ChillerSizingRequest"]["evaporation_uncertainty_percent"];
-                /** @description as in the body of POST */
-                room_c: components["schemas"]["ChillerSizingRequest"]["room_c"];
-                /** @description as in the body of POST */
-                coldest_c?: components["schemas"]["ChillerSizingRequest"]["coldest_c"];
-                /** @description as in the body of POST */
-                warmest_c?: components["schemas"]["ChillerSizingRequest"]["warmest_c"];
-                /** @description as in the body of POST */
-                setpoint_c?: components["schemas"]["ChillerSizingRequest"]["setpoint_c"];
-                /** @description as in the body of POST */
-                harm_low_c?: components["schemas"]["ChillerSizingRequest"]["harm_low_c"];
-                /** @description as in the body of POST */
-                harm_high_c?: components["schemas"]["ChillerSizingRequest"]["harm_high_c"];
-                /** @description as in the body of POST */
-                margin_percent?: components["schemas"]["ChillerSizingRequest"]["margin_percent"];
-                /** @description as in the body of POST */
-                cop?: components["schemas"]["ChillerSizingRequest"]["cop"];
-                /** @description as in the body of POST */
-                pull_down_k?: components["schemas"]["ChillerSizingRequest"]["pull_down_k"];
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description inner length of the display
+                 * @example 900
+                 */
+                length_mm: number;
+                /**
+                 * @description inner width
+                 * @example 500
+                 */
+                width_mm: number;
+                /**
+                 * @description depth of the water
+                 * @example 500
+                 */
+                water_depth_mm: number;
+                /**
+                 * @description water line to rim
+                 * @example 40
+                 */
+                freeboard_mm?: number;
+                /**
+                 * @description thickness of the walls
+                 * @example 10
+                 */
+                wall_mm?: number;
+                /**
+                 * @description of the walls
+                 * @example glass
+                 */
+                material?: "glass" | "acrylic";
+                /**
+                 * @description what covers the water
+                 * @example open
+                 */
+                lid?: "open" | "screen" | "closed";
+                /**
+                 * @description share of the inner volume that rock and sand take
+                 * @example 0.1
+                 */
+                rock_share?: number;
+                /**
+                 * @description inner length of the sump; none of the three: no sump
+                 * @example 700
+                 */
+                sump_length_mm?: number;
+                /**
+                 * @description inner width of the sump
+                 * @example 400
+                 */
+                sump_width_mm?: number;
+                /**
+                 * @description depth of its water
+                 * @example 220
+                 */
+                sump_depth_mm?: number;
+                /**
+                 * @description practical salinity (PSS-78)
+                 * @example 35
+                 */
+                salinity_psu?: number;
+                /**
+                 * @description relative humidity of the room
+                 * @example 50
+                 */
+                rh_percent?: number;
+                /**
+                 * @description air speed over the water
+                 * @example 0.1
+                 */
+                air_speed_m_s?: number;
+                /**
+                 * @description height above sea level
+                 * @example 0
+                 */
+                altitude_m?: number;
+                /**
+                 * @description electric power of all pumps in the water
+                 * @example 33
+                 */
+                pumps_w?: number;
+                /**
+                 * @description share of it that ends as heat in the water
+                 * @example 1
+                 */
+                pumps_heat_share?: number;
+                /**
+                 * @description electric power of the lights
+                 * @example 120
+                 */
+                lights_w?: number;
+                /**
+                 * @description share of it that ends as heat in the water
+                 * @example 0.3
+                 */
+                lights_heat_share?: number;
+                /**
+                 * @description hours of full light a day
+                 * @example 10
+                 */
+                lights_hours_per_day?: number;
+                /**
+                 * @description times the dry heat loss, as the calibration of the model finds it
+                 * @example 1
+                 */
+                dry_loss_factor?: number;
+                /**
+                 * @description times the expected evaporation, as the calibration finds it; left out: the spread of the published correlations
+                 * @example 1.1
+                 */
+                evaporation_factor?: number;
+                /**
+                 * @description of evaporation_factor; left out: none
+                 * @example 15
+                 */
+                evaporation_uncertainty_percent?: number;
+                /**
+                 * @description usual temperature of the room
+                 * @example 24
+                 */
+                room_c: number;
+                /**
+                 * @description coldest room; left out: 4 K below the usual one
+                 * @example 18
+                 */
+                coldest_c?: number;
+                /**
+                 * @description warmest room; left out: 6 K above the usual one and at least 28
+                 * @example 33
+                 */
+                warmest_c?: number;
+                /**
+                 * @description temperature to hold
+                 * @example 25.5
+                 */
+                setpoint_c?: number;
+                /**
+                 * @description below it livestock is harmed
+                 * @example 21.5
+                 */
+                harm_low_c?: number;
+                /**
+                 * @description above it livestock is harmed
+                 * @example 29.5
+                 */
+                harm_high_c?: number;
+                /**
+                 * @description added to the heat to remove
+                 * @example 25
+                 */
+                margin_percent?: number;
+                /**
+                 * @description heat removed over electric power
+                 * @example 2.5
+                 */
+                cop?: number;
+                /**
+                 * @description above the set-point from which it has to bring the water down
+                 * @example 2
+                 */
+                pull_down_k?: number;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
-                /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
                 samples?: components["parameters"]["samples"];
-                /** @description of the random draws; the same seed gives the same answer */
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
                 seed?: components["parameters"]["seed"];
             };
             header?: never;
@@ -9187,11 +9915,20 @@ export interface operations {
     postChillerSizing: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
-                /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
                 samples?: components["parameters"]["samples"];
-                /** @description of the random draws; the same seed gives the same answer */
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
                 seed?: components["parameters"]["seed"];
             };
             header?: never;
@@ -9235,71 +9972,170 @@ export interface operations {
     getEvaporativeCooling: {
         parameters: {
             query: {
-                /** @description as in the body of POST */
-                length_mm: components["schemas"]["EvaporativeCoolingRequest"]["length_mm"];
-                /** @description as in the body of POST */
-                width_mm: components["schemas"]["EvaporativeCoolingRequest"]["width_mm"];
-                /** @description as in the body of POST */
-                water_depth_mm: components["schemas"]["EvaporativeCoolingRequest"]["water_depth_mm"];
-                /** @description as in the body of POST */
-                freeboard_mm?: components["schemas"]["EvaporativeCoolingRequest"]["freeboard_mm"];
-                /** @description as in the body of POST */
-                wall_mm?: components["schemas"]["EvaporativeCoolingRequest"]["wall_mm"];
-                /** @description as in the body of POST */
-                material?: components["schemas"]["EvaporativeCoolingRequest"]["material"];
-                /** @description as in the body of POST */
-                lid?: components["schemas"]["EvaporativeCoolingRequest"]["lid"];
-                /** @description as in the body of POST */
-                rock_share?: components["schemas"]["EvaporativeCoolingRequest"]["rock_share"];
-                /** @description as in the body of POST */
-                sump_length_mm?: components["schemas"]["EvaporativeCoolingRequest"]["sump_length_mm"];
-                /** @description as in the body of POST */
-                sump_width_mm?: components["schemas"]["EvaporativeCoolingRequest"]["sump_width_mm"];
-                /** @description as in the body of POST */
-                sump_depth_mm?: components["schemas"]["EvaporativeCoolingRequest"]["sump_depth_mm"];
-                /** @description as in the body of POST */
-                salinity_psu?: components["schemas"]["EvaporativeCoolingRequest"]["salinity_psu"];
-                /** @description as in the body of POST */
-                rh_percent?: components["schemas"]["EvaporativeCoolingRequest"]["rh_percent"];
-                /** @description as in the body of POST */
-                air_speed_m_s?: components["schemas"]["EvaporativeCoolingRequest"]["air_speed_m_s"];
-                /** @description as in the body of POST */
-                altitude_m?: components["schemas"]["EvaporativeCoolingRequest"]["altitude_m"];
-                /** @description as in the body of POST */
-                pumps_w?: components["schemas"]["EvaporativeCoolingRequest"]["pumps_w"];
-                /** @description as in the body of POST */
-                pumps_heat_share?: components["schemas"]["EvaporativeCoolingRequest"]["pumps_heat_share"];
-                /** @description as in the body of POST */
-                lights_w?: components["schemas"]["EvaporativeCoolingRequest"]["lights_w"];
-                /** @description as in the body of POST */
-                lights_heat_share?: components["schemas"]["EvaporativeCoolingRequest"]["lights_heat_share"];
-                /** @description as in the body of POST */
-                lights_hours_per_day?: components["schemas"]["EvaporativeCoolingRequest"]["lights_hours_per_day"];
-                /** @description as in the body of POST */
-                dry_loss_factor?: components["schemas"]["EvaporativeCoolingRequest"]["dry_loss_factor"];
-                /** @description as in the body of POST */
-                evaporation_factor?: components["schemas"]["EvaporativeCoolingRequest"]["evaporation_factor"];
-                /** @description as in the body of POST */
-                evaporation_uncertainty_percent?: components["schemas"]["EvaporativeCoolingRequest"]["evaporation_uncertainty_percent"];
-                /** @description as in the body of POST */
-                water_c?: components["schemas"]["EvaporativeCoolingRequest"]["water_c"];
-                /** @description as in the body of POST */
-                room_c: components["schemas"]["EvaporativeCoolingRequest"]["room_c"];
-                /** @description as in the body of POST */
-                fan_speed_m_s?: components["schemas"]["EvaporativeCoolingRequest"]["fan_speed_m_s"];
-                /** @description as in the body of POST */
-                fan_w?: components["schemas"]["EvaporativeCoolingRequest"]["fan_w"];
-                /** @description as in the body of POST */
-                room_m3?: components["schemas"]["EvaporativeCoolingRequest"]["room_m3"];
-                /** @description as in the body of POST */
-                air_changes_h?: components["schemas"]["EvaporativeCoolingRequest"]["air_changes_h"];
-                /** @description as in the body of POST */
-                gains?: components["schemas"]["EvaporativeCoolingRequest"]["gains"];
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description inner length of the display
+                 * @example 900
+                 */
+                length_mm: number;
+                /**
+                 * @description inner width
+                 * @example 500
+                 */
+                width_mm: number;
+                /**
+                 * @description depth of the water
+                 * @example 500
+                 */
+                water_depth_mm: number;
+                /**
+                 * @description water line to rim
+                 * @example 40
+                 */
+                freeboard_mm?: number;
+                /**
+                 * @description thickness of the walls
+                 * @example 10
+                 */
+                wall_mm?: number;
+                /**
+                 * @description of the walls
+                 * @example glass
+                 */
+                material?: "glass" | "acrylic";
+                /**
+                 * @description what covers the water
+                 * @example open
+                 */
+                lid?: "open" | "screen" | "closed";
+                /**
+                 * @description share of the inner volume that rock and sand take
+                 * @example 0.1
+                 */
+                rock_share?: number;
+                /**
+                 * @description inner length of the sump; none of the three: no sump
+                 * @example 700
+                 */
+                sump_length_mm?: number;
+                /**
+                 * @description inner width of the sump
+                 * @example 400
+                 */
+                sump_width_mm?: number;
+                /**
+                 * @description depth of its water
+                 * @example 220
+                 */
+                sump_depth_mm?: number;
+                /**
+                 * @description practical salinity (PSS-78)
+                 * @example 35
+                 */
+                salinity_psu?: number;
+                /**
+                 * @description relative humidity of the room
+                 * @example 85
+                 */
+                rh_percent?: number;
+                /**
+                 * @description air speed over the water
+                 * @example 0.1
+                 */
+                air_speed_m_s?: number;
+                /**
+                 * @description height above sea level
+                 * @example 0
+                 */
+                altitude_m?: number;
+                /**
+                 * @description electric power of all pumps in the water
+                 * @example 33
+                 */
+                pumps_w?: number;
+                /**
+                 * @description share of it that ends as heat in the water
+                 * @example 1
+                 */
+                pumps_heat_share?: number;
+                /**
+                 * @description electric power of the lights
+                 * @example 120
+                 */
+                lights_w?: number;
+                /**
+                 * @description share of it that ends as heat in the water
+                 * @example 0.3
+                 */
+                lights_heat_share?: number;
+                /**
+                 * @description hours of full light a day
+                 * @example 10
+                 */
+                lights_hours_per_day?: number;
+                /**
+                 * @description times the dry heat loss, as the calibration of the model finds it
+                 * @example 1
+                 */
+                dry_loss_factor?: number;
+                /**
+                 * @description times the expected evaporation, as the calibration finds it; left out: the spread of the published correlations
+                 * @example 1.1
+                 */
+                evaporation_factor?: number;
+                /**
+                 * @description of evaporation_factor; left out: none
+                 * @example 15
+                 */
+                evaporation_uncertainty_percent?: number;
+                /**
+                 * @description temperature the water is not to pass
+                 * @example 26.5
+                 */
+                water_c?: number;
+                /**
+                 * @description usual temperature of the room
+                 * @example 29
+                 */
+                room_c: number;
+                /**
+                 * @description air speed over the water with the fan
+                 * @example 1.5
+                 */
+                fan_speed_m_s?: number;
+                /**
+                 * @description electric power of the fan
+                 * @example 5
+                 */
+                fan_w?: number;
+                /**
+                 * @description volume of the room
+                 * @example 55
+                 */
+                room_m3?: number;
+                /**
+                 * @description outdoor air changes an hour
+                 * @example 0.2
+                 */
+                air_changes_h?: number;
+                /**
+                 * @description which gains count: what runs all day, each by its share of the day, everything at once, or nothing
+                 * @example all
+                 */
+                gains?: "continuous" | "average" | "all" | "none";
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
-                /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
                 samples?: components["parameters"]["samples"];
-                /** @description of the random draws; the same seed gives the same answer */
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
                 seed?: components["parameters"]["seed"];
             };
             header?: never;
@@ -9338,11 +10174,20 @@ export interface operations {
     postEvaporativeCooling: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
-                /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
                 samples?: components["parameters"]["samples"];
-                /** @description of the random draws; the same seed gives the same answer */
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
                 seed?: components["parameters"]["seed"];
             };
             header?: never;
@@ -9386,11 +10231,20 @@ export interface operations {
     postAnnualBalance: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
-                /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
                 samples?: components["parameters"]["samples"];
-                /** @description of the random draws; the same seed gives the same answer */
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
                 seed?: components["parameters"]["seed"];
             };
             header?: never;
@@ -9433,7 +10287,10 @@ export interface operations {
     postModelCalibration: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -9476,7 +10333,10 @@ export interface operations {
     postLightScheduleScore: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -9519,7 +10379,10 @@ export interface operations {
     postLightAcclimation: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -9562,7 +10425,10 @@ export interface operations {
     postLightAdjustment: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -9605,7 +10471,10 @@ export interface operations {
     postLightComparison: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -9648,19 +10517,40 @@ export interface operations {
     getDaylight: {
         parameters: {
             query: {
-                /** @description as in the body of POST */
-                latitude_deg: components["schemas"]["DaylightRequest"]["latitude_deg"];
-                /** @description as in the body of POST */
-                year?: components["schemas"]["DaylightRequest"]["year"];
-                /** @description as in the body of POST */
-                month: components["schemas"]["DaylightRequest"]["month"];
-                /** @description as in the body of POST */
-                day?: components["schemas"]["DaylightRequest"]["day"];
-                /** @description as in the body of POST */
-                depth_m?: components["schemas"]["DaylightRequest"]["depth_m"];
-                /** @description as in the body of POST */
-                attenuation_per_m?: components["schemas"]["DaylightRequest"]["attenuation_per_m"];
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description north positive
+                 * @example -16.9
+                 */
+                latitude_deg: number;
+                /**
+                 * @description Gregorian
+                 * @example 2026
+                 */
+                year?: number;
+                /**
+                 * @description month
+                 * @example 12
+                 */
+                month: number;
+                /**
+                 * @description day of the month
+                 * @example 21
+                 */
+                day?: number;
+                /**
+                 * @description under water
+                 * @example 5
+                 */
+                depth_m?: number;
+                /**
+                 * @description of photons going down; clear reef water about 0.08
+                 * @example 0.08
+                 */
+                attenuation_per_m?: number;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -9699,7 +10589,10 @@ export interface operations {
     postDaylight: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -9743,7 +10636,10 @@ export interface operations {
     postPowerBudget: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -9786,101 +10682,245 @@ export interface operations {
     getOutageEndurance: {
         parameters: {
             query: {
-                /** @description as in the body of POST */
-                length_mm: components["schemas"]["OutageEnduranceRequest"]["length_mm"];
-                /** @description as in the body of POST */
-                width_mm: components["schemas"]["OutageEnduranceRequest"]["width_mm"];
-                /** @description as in the body of POST */
-                water_depth_mm: components["schemas"]["OutageEnduranceRequest"]["water_depth_mm"];
-                /** @description as in the body of POST */
-                freeboard_mm?: components["schemas"]["OutageEnduranceRequest"]["freeboard_mm"];
-                /** @description as in the body of POST */
-                wall_mm?: components["schemas"]["OutageEnduranceRequest"]["wall_mm"];
-                /** @description as in the body of POST */
-                material?: components["schemas"]["OutageEnduranceRequest"]["material"];
-                /** @description as in the body of POST */
-                lid?: components["schemas"]["OutageEnduranceRequest"]["lid"];
-                /** @description as in the body of POST */
-                rock_share?: components["schemas"]["OutageEnduranceRequest"]["rock_share"];
-                /** @description as in the body of POST */
-                sump_length_mm?: components["schemas"]["OutageEnduranceRequest"]["sump_length_mm"];
-                /** @description as in the body of POST */
-                sump_width_mm?: components["schemas"]["OutageEnduranceRequest"]["sump_width_mm"];
-                /** @description as in the body of POST */
-                sump_depth_mm?: components["schemas"]["OutageEnduranceRequest"]["sump_depth_mm"];
-                /** @description as in the body of POST */
-                salinity_psu?: components["schemas"]["OutageEnduranceRequest"]["salinity_psu"];
-                /** @description as in the body of POST */
-                rh_percent?: components["schemas"]["OutageEnduranceRequest"]["rh_percent"];
-                /** @description as in the body of POST */
-                air_speed_m_s?: components["schemas"]["OutageEnduranceRequest"]["air_speed_m_s"];
-                /** @description as in the body of POST */
-                altitude_m?: components["schemas"]["OutageEnduranceRequest"]["altitude_m"];
-                /** @description as in the body of POST */
-                pumps_w?: components["schemas"]["OutageEnduranceRequest"]["pumps_w"];
-                /** @description as in the body of POST */
-                pumps_heat_share?: components["schemas"]["OutageEnduranceRequest"]["pumps_heat_share"];
-                /** @description as in the body of POST */
-                lights_w?: components["schemas"]["OutageEnduranceRequest"]["lights_w"];
-                /** @description as in the body of POST */
-                lights_heat_share?: components["schemas"]["OutageEnduranceRequest"]["lights_heat_share"];
-                /** @description as in the body of POST */
-                lights_hours_per_day?: components["schemas"]["OutageEnduranceRequest"]["lights_hours_per_day"];
-                /** @description as in the body of POST */
-                dry_loss_factor?: components["schemas"]["OutageEnduranceRequest"]["dry_loss_factor"];
-                /** @description as in the body of POST */
-                evaporation_factor?: components["schemas"]["OutageEnduranceRequest"]["evaporation_factor"];
-                /** @description as in the body of POST */
-                evaporation_uncertainty_percent?: components["schemas"]["OutageEnduranceRequest"]["evaporation_uncertainty_percent"];
-                /** @description as in the body of POST */
-                water_c?: components["schemas"]["OutageEnduranceRequest"]["water_c"];
-                /** @description as in the body of POST */
-                room_c: components["schemas"]["OutageEnduranceRequest"]["room_c"];
-                /** @description as in the body of POST */
-                coldest_c?: components["schemas"]["OutageEnduranceRequest"]["coldest_c"];
-                /** @description as in the body of POST */
-                warmest_c?: components["schemas"]["OutageEnduranceRequest"]["warmest_c"];
-                /** @description as in the body of POST */
-                comfort_low_c?: components["schemas"]["OutageEnduranceRequest"]["comfort_low_c"];
-                /** @description as in the body of POST */
-                comfort_high_c?: components["schemas"]["OutageEnduranceRequest"]["comfort_high_c"];
-                /** @description as in the body of POST */
-                harm_low_c?: components["schemas"]["OutageEnduranceRequest"]["harm_low_c"];
-                /** @description as in the body of POST */
-                harm_high_c?: components["schemas"]["OutageEnduranceRequest"]["harm_high_c"];
-                /** @description as in the body of POST */
-                duration_h?: components["schemas"]["OutageEnduranceRequest"]["duration_h"];
-                /** @description as in the body of POST */
-                fish_g?: components["schemas"]["OutageEnduranceRequest"]["fish_g"];
-                /** @description as in the body of POST */
-                fish_demand_mg_kg_h?: components["schemas"]["OutageEnduranceRequest"]["fish_demand_mg_kg_h"];
-                /** @description as in the body of POST */
-                base_demand_mg_l_h?: components["schemas"]["OutageEnduranceRequest"]["base_demand_mg_l_h"];
-                /** @description as in the body of POST */
-                demand_mg_l_h?: components["schemas"]["OutageEnduranceRequest"]["demand_mg_l_h"];
-                /** @description as in the body of POST */
-                stirred_cm_h?: components["schemas"]["OutageEnduranceRequest"]["stirred_cm_h"];
-                /** @description as in the body of POST */
-                still_cm_h?: components["schemas"]["OutageEnduranceRequest"]["still_cm_h"];
-                /** @description as in the body of POST */
-                comfort_oxygen_mg_l?: components["schemas"]["OutageEnduranceRequest"]["comfort_oxygen_mg_l"];
-                /** @description as in the body of POST */
-                harm_oxygen_mg_l?: components["schemas"]["OutageEnduranceRequest"]["harm_oxygen_mg_l"];
-                /** @description as in the body of POST */
-                battery_wh?: components["schemas"]["OutageEnduranceRequest"]["battery_wh"];
-                /** @description as in the body of POST */
-                battery_usable_share?: components["schemas"]["OutageEnduranceRequest"]["battery_usable_share"];
-                /** @description as in the body of POST */
-                battery_efficiency?: components["schemas"]["OutageEnduranceRequest"]["battery_efficiency"];
-                /** @description as in the body of POST */
-                battery_load_w?: components["schemas"]["OutageEnduranceRequest"]["battery_load_w"];
-                /** @description as in the body of POST */
-                battery_on_percent?: components["schemas"]["OutageEnduranceRequest"]["battery_on_percent"];
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description inner length of the display
+                 * @example 900
+                 */
+                length_mm: number;
+                /**
+                 * @description inner width
+                 * @example 500
+                 */
+                width_mm: number;
+                /**
+                 * @description depth of the water
+                 * @example 500
+                 */
+                water_depth_mm: number;
+                /**
+                 * @description water line to rim
+                 * @example 40
+                 */
+                freeboard_mm?: number;
+                /**
+                 * @description thickness of the walls
+                 * @example 10
+                 */
+                wall_mm?: number;
+                /**
+                 * @description of the walls
+                 * @example glass
+                 */
+                material?: "glass" | "acrylic";
+                /**
+                 * @description what covers the water
+                 * @example open
+                 */
+                lid?: "open" | "screen" | "closed";
+                /**
+                 * @description share of the inner volume that rock and sand take
+                 * @example 0.1
+                 */
+                rock_share?: number;
+                /**
+                 * @description inner length of the sump; none of the three: no sump
+                 * @example 700
+                 */
+                sump_length_mm?: number;
+                /**
+                 * @description inner width of the sump
+                 * @example 400
+                 */
+                sump_width_mm?: number;
+                /**
+                 * @description depth of its water
+                 * @example 220
+                 */
+                sump_depth_mm?: number;
+                /**
+                 * @description practical salinity (PSS-78)
+                 * @example 35
+                 */
+                salinity_psu?: number;
+                /**
+                 * @description relative humidity of the room
+                 * @example 50
+                 */
+                rh_percent?: number;
+                /**
+                 * @description air speed over the water
+                 * @example 0.1
+                 */
+                air_speed_m_s?: number;
+                /**
+                 * @description height above sea level
+                 * @example 0
+                 */
+                altitude_m?: number;
+                /**
+                 * @description electric power of all pumps in the water
+                 * @example 0
+                 */
+                pumps_w?: number;
+                /**
+                 * @description share of it that ends as heat in the water
+                 * @example 1
+                 */
+                pumps_heat_share?: number;
+                /**
+                 * @description electric power of the lights
+                 * @example 0
+                 */
+                lights_w?: number;
+                /**
+                 * @description share of it that ends as heat in the water
+                 * @example 0.3
+                 */
+                lights_heat_share?: number;
+                /**
+                 * @description hours of full light a day
+                 * @example 10
+                 */
+                lights_hours_per_day?: number;
+                /**
+                 * @description times the dry heat loss, as the calibration of the model finds it
+                 * @example 1
+                 */
+                dry_loss_factor?: number;
+                /**
+                 * @description times the expected evaporation, as the calibration finds it; left out: the spread of the published correlations
+                 * @example 1.1
+                 */
+                evaporation_factor?: number;
+                /**
+                 * @description of evaporation_factor; left out: none
+                 * @example 15
+                 */
+                evaporation_uncertainty_percent?: number;
+                /**
+                 * @description temperature of the water
+                 * @example 25.5
+                 */
+                water_c?: number;
+                /**
+                 * @description usual temperature of the room
+                 * @example 21
+                 */
+                room_c: number;
+                /**
+                 * @description coldest room; left out: 4 K below the usual one
+                 * @example 14
+                 */
+                coldest_c?: number;
+                /**
+                 * @description warmest room; left out: 6 K above the usual one and at least 28
+                 * @example 30
+                 */
+                warmest_c?: number;
+                /**
+                 * @description lower edge of the comfortable range
+                 * @example 24
+                 */
+                comfort_low_c?: number;
+                /**
+                 * @description upper edge
+                 * @example 27
+                 */
+                comfort_high_c?: number;
+                /**
+                 * @description below it livestock is harmed
+                 * @example 21.5
+                 */
+                harm_low_c?: number;
+                /**
+                 * @description above it livestock is harmed
+                 * @example 29.5
+                 */
+                harm_high_c?: number;
+                /**
+                 * @description length of the outage
+                 * @example 48
+                 */
+                duration_h?: number;
+                /**
+                 * @description live mass of the fish
+                 * @example 180
+                 */
+                fish_g?: number;
+                /**
+                 * @description oxygen they use
+                 * @example 300
+                 */
+                fish_demand_mg_kg_h?: number;
+                /**
+                 * @description oxygen that all else alive uses
+                 * @example 0.05
+                 */
+                base_demand_mg_l_h?: number;
+                /**
+                 * @description all demand over the display, in place of the fish; left out without fish: 0.15
+                 * @example 0.2
+                 */
+                demand_mg_l_h?: number;
+                /**
+                 * @description exchange of oxygen through a stirred surface
+                 * @example 20
+                 */
+                stirred_cm_h?: number;
+                /**
+                 * @description through a still one
+                 * @example 2.07
+                 */
+                still_cm_h?: number;
+                /**
+                 * @description oxygen that is comfortable
+                 * @example 5
+                 */
+                comfort_oxygen_mg_l?: number;
+                /**
+                 * @description oxygen below which livestock is harmed
+                 * @example 3.5
+                 */
+                harm_oxygen_mg_l?: number;
+                /**
+                 * @description of a battery, as its label says; 0: none
+                 * @example 240
+                 */
+                battery_wh?: number;
+                /**
+                 * @description of the label that can be used
+                 * @example 0.8
+                 */
+                battery_usable_share?: number;
+                /**
+                 * @description of what converts it
+                 * @example 0.85
+                 */
+                battery_efficiency?: number;
+                /**
+                 * @description of what it feeds
+                 * @example 8
+                 */
+                battery_load_w?: number;
+                /**
+                 * @description of the time that runs
+                 * @example 50
+                 */
+                battery_on_percent?: number;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
-                /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
                 samples?: components["parameters"]["samples"];
-                /** @description of the random draws; the same seed gives the same answer */
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
                 seed?: components["parameters"]["seed"];
             };
             header?: never;
@@ -9919,11 +10959,20 @@ export interface operations {
     postOutageEndurance: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
-                /** @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity */
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
                 samples?: components["parameters"]["samples"];
-                /** @description of the random draws; the same seed gives the same answer */
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
                 seed?: components["parameters"]["seed"];
             };
             header?: never;
@@ -9967,7 +11016,10 @@ export interface operations {
     postPlanCheck: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -10010,7 +11062,10 @@ export interface operations {
     postPlanDraft: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -10053,7 +11108,10 @@ export interface operations {
     postPlanHandOver: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -10096,7 +11154,10 @@ export interface operations {
     postPlanRemedies: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -10139,7 +11200,10 @@ export interface operations {
     postPlanRisk: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;
@@ -10182,7 +11246,10 @@ export interface operations {
     postPlanAudit: {
         parameters: {
             query?: {
-                /** @description units of the texts; numbers are metric always */
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
                 units?: components["parameters"]["units"];
             };
             header?: never;

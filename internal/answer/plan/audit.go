@@ -111,42 +111,30 @@ type planFault struct {
 }
 
 func newPlanAuditResponse(r audit.Report) planAuditResponse {
-	out := planAuditResponse{
+	return planAuditResponse{
 		Sound: r.Sound(), HorizonH: r.HorizonH, FaultsTotal: len(r.Faults),
 		Held: r.Count(audit.Held), Rescued: r.Count(audit.Rescued), Lost: r.Count(audit.Lost), Hidden: r.HiddenCount(),
-		Tank: planTank(r.Tank), Findings: newPlanFindings(r.Findings), Nominal: []planNominal{}, Faults: []planFault{},
+		Tank: planTank(r.Tank), Findings: newPlanFindings(r.Findings),
+		Nominal: envelope.Each(r.Nominal, newPlanNominal), Faults: envelope.Each(r.Faults, newPlanFault),
 	}
-	for _, n := range r.Nominal {
-		out.Nominal = append(out.Nominal, newPlanNominal(n))
-	}
-	for _, f := range r.Faults {
-		out.Faults = append(out.Faults, newPlanFault(f))
-	}
-	return out
 }
 
-func newPlanCrossings(in []audit.Crossing) []planCrossing {
-	out := []planCrossing{}
-	for _, c := range in {
-		out = append(out, planCrossing{Loss: c.Loss, ComfortH: c.ComfortH, HarmH: c.HarmH, WithoutFault: c.WithoutFault})
-	}
-	return out
+func newPlanCrossing(c audit.Crossing) planCrossing {
+	return planCrossing{Loss: c.Loss, ComfortH: c.ComfortH, HarmH: c.HarmH, WithoutFault: c.WithoutFault}
 }
 
 func newPlanNominal(n audit.NominalReport) planNominal {
-	out := planNominal{
+	return planNominal{
 		Room: string(n.Room), TempC: n.TempC, RHPercent: n.RHPercent, Hours: n.Hours, InComfort: n.InComfort,
-		Crossings: newPlanCrossings(n.Crossings), Extremes: newPlanExtremes(n.Extremes), Devices: []planDeviceUse{},
-		EvaporationLD: n.EvaporationLD, TopOffLD: n.TopOffLD, EnergyKWhD: n.KWhPerDay,
-		ReservoirsEmpty: []planReservoirEmpty{}, Truncated: n.Truncated,
+		Crossings: envelope.Each(n.Crossings, newPlanCrossing), Extremes: newPlanExtremes(n.Extremes),
+		Devices: envelope.Each(n.Devices, func(d audit.DeviceUse) planDeviceUse {
+			return planDeviceUse{ID: d.ID, DutyShare: d.DutyShare, StartsPerDay: d.StartsPerDay, EnergyKWhD: d.KWhPerDay}
+		}),
+		EvaporationLD: n.EvaporationLD, TopOffLD: n.TopOffLD, EnergyKWhD: n.KWhPerDay, Truncated: n.Truncated,
+		ReservoirsEmpty: envelope.Each(n.ReservoirEmpty, func(e audit.ReservoirEmpty) planReservoirEmpty {
+			return planReservoirEmpty(e)
+		}),
 	}
-	for _, d := range n.Devices {
-		out.Devices = append(out.Devices, planDeviceUse{ID: d.ID, DutyShare: d.DutyShare, StartsPerDay: d.StartsPerDay, EnergyKWhD: d.KWhPerDay})
-	}
-	for _, e := range n.ReservoirEmpty {
-		out.ReservoirsEmpty = append(out.ReservoirsEmpty, planReservoirEmpty(e))
-	}
-	return out
 }
 
 func newPlanExtremes(e audit.Extremes) planExtremes {
@@ -160,16 +148,13 @@ func newPlanFault(f audit.FaultReport) planFault {
 	out := planFault{
 		ID: f.Fault.ID, Element: f.Fault.Element, Kind: f.Fault.Kind, Mode: f.Fault.Mode, Sentence: f.Fault.Sentence,
 		Verdict: string(f.Verdict), Hidden: f.Hidden, RevealedBy: envelope.List(f.RevealedBy), Room: string(f.Room),
-		Crossings: newPlanCrossings(f.Crossings), HarmH: f.HarmH, MarginH: f.MarginH, StoppedBy: envelope.List(f.StoppedBy),
+		Crossings: envelope.Each(f.Crossings, newPlanCrossing), HarmH: f.HarmH, MarginH: f.MarginH,
+		StoppedBy: envelope.List(f.StoppedBy),
 		Extremes: newPlanExtremes(f.Extremes), TempHeadroomK: f.NearestK, SalinityHeadroomPSU: f.NearestPSU,
-		Truncated: f.Truncated,
+		Alarm: (*planAlarmReached)(f.Alarm), Truncated: f.Truncated,
 	}
 	if f.FirstHarm != "" {
 		out.FirstHarm = &f.FirstHarm
-	}
-	if f.Alarm != nil {
-		a := planAlarmReached(*f.Alarm)
-		out.Alarm = &a
 	}
 	return out
 }
@@ -180,15 +165,18 @@ func AuditPlan(ctx context.Context, r Request) (envelope.Answer[planAuditRespons
 	if err != nil {
 		return envelope.Answer[planAuditResponse]{}, err
 	}
-	a := envelope.Answer[planAuditResponse]{
-		Result:  newPlanAuditResponse(found),
-		Summary: func(u words.Units) string { return planSummary(found, u) },
-		Sources: []string{"ASHRAEApplications", "ColeCaraco1998", "CommonPractice", "Derived", "IEC60812", "SmithLofJones1998"},
-	}
-	a.Assumptions = planAssumptions(found.Assumptions, "#")
-	a.Cautions = planCautions(found)
-	return a, nil
+	return envelope.Answer[planAuditResponse]{
+		Result:      newPlanAuditResponse(found),
+		Summary:     func(u words.Units) string { return planSummary(found, u) },
+		Assumptions: planAssumptions(found.Assumptions, "#"), Cautions: planCautions(found),
+		Sources: []string{
+			"ASHRAEApplications", "ColeCaraco1998", "CommonPractice", "Derived", "IEC60812", "SmithLofJones1998",
+		},
+	}, nil
 }
+
+// mostTimelines is how many runs a page draws.
+const mostTimelines = 8
 
 // auditAndDraw audits a plan, and draws the runs that matter where a page asks for them.
 func auditAndDraw(ctx context.Context, in plan.Plan) (audit.Report, error) {
@@ -211,12 +199,13 @@ func planSummary(r audit.Report, u words.Units) string {
 		name = "This tank"
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s (%s): of %d single faults followed for %s, %d are held, %d are rescued by an alarm and %d lose the tank.",
-		name, words.Text(r.Tank.DisplayL+r.Tank.SumpL, "L", u), len(r.Faults), audit.Duration(r.HorizonH), r.Count(audit.Held), r.Count(audit.Rescued), r.Count(audit.Lost))
-	first := r.FirstLost()
-	if first != nil {
-		fmt.Fprintf(&b, " The fastest: if %s, it is lost after %s (%s; %s to %s).", first.Fault.Sentence, audit.Duration(*first.HarmH),
-			strings.ReplaceAll(first.FirstHarm, "_", " "), words.Text(first.Extremes.TempMinC, "degC", u), words.Text(first.Extremes.TempMaxC, "degC", u))
+	fmt.Fprintf(&b, "%s (%s): of %d single faults followed for %s, %d are held, %d are rescued by an alarm and %d lose "+
+		"the tank.", name, words.Text(r.Tank.DisplayL+r.Tank.SumpL, "L", u), len(r.Faults), audit.Duration(r.HorizonH),
+		r.Count(audit.Held), r.Count(audit.Rescued), r.Count(audit.Lost))
+	if first := r.FirstLost(); first != nil {
+		fmt.Fprintf(&b, " The fastest: if %s, it is lost after %s (%s; %s to %s).",
+			first.Fault.Sentence, audit.Duration(*first.HarmH), strings.ReplaceAll(first.FirstHarm, "_", " "),
+			words.Text(first.Extremes.TempMinC, "degC", u), words.Text(first.Extremes.TempMaxC, "degC", u))
 	}
 	for _, f := range r.Findings {
 		if f.Severity == audit.Fatal && strings.HasPrefix(f.Code, "nominal_") {

@@ -63,14 +63,15 @@ func (r planDraftRequest) input() draft.Input {
 }
 
 func newPlanDraftResponse(d draft.Result) planDraftResponse {
-	out := planDraftResponse{
-		Sound: d.Sound, Plan: NewRequest(d.Plan), Choices: envelope.List(d.Choices), Limits: []draftLimit{}, Findings: newPlanFindings(d.Report.Findings),
-		Faults: len(d.Report.Faults), Held: d.Report.Count(audit.Held), Rescued: d.Report.Count(audit.Rescued), Lost: d.Report.Count(audit.Lost), Hidden: d.Report.HiddenCount(), Audits: d.Attempts,
+	r := d.Report
+	return planDraftResponse{
+		Sound: d.Sound, Plan: NewRequest(d.Plan), Choices: envelope.List(d.Choices), Findings: newPlanFindings(r.Findings),
+		Limits: envelope.Each(d.Limits, func(l draft.Limit) draftLimit {
+			return draftLimit{l.Loss, l.Message, l.Change, envelope.List(l.Elements)}
+		}),
+		Faults: len(r.Faults), Held: r.Count(audit.Held), Rescued: r.Count(audit.Rescued), Lost: r.Count(audit.Lost),
+		Hidden: r.HiddenCount(), Audits: d.Attempts,
 	}
-	for _, l := range d.Limits {
-		out.Limits = append(out.Limits, draftLimit{l.Loss, l.Message, l.Change, envelope.List(l.Elements)})
-	}
-	return out
 }
 
 // DraftPlan designs a plan and proves it by its own audit.
@@ -81,25 +82,34 @@ func DraftPlan(ctx context.Context, r planDraftRequest) (envelope.Answer[planDra
 	}
 	out := newPlanDraftResponse(d)
 	a := envelope.Answer[planDraftResponse]{
-		Result: out, Assumptions: planAssumptions(d.Assumptions, "#"), Cautions: append(planCautions(d.Report), envelope.LicensedTrades), Sources: []string{"ASHRAEApplications", "CommonPractice", "Derived", "IEC60812"},
-		Summary: func(words.Units) string {
-			var b strings.Builder
-			if out.Sound {
-				fmt.Fprintf(&b, "This plan loses its tank by no single failure: of %d faults %d are held and %d are rescued by an alarm.", out.Faults, out.Held, out.Rescued)
-			} else {
-				fmt.Fprintf(&b, "Within these limits no plan was found that every single failure spares: %d of %d faults still lose the tank.", out.Lost, out.Faults)
-				if len(out.Limits) > 0 {
-					b.WriteString(" What stands in the way: " + out.Limits[0].Message + " " + out.Limits[0].Change)
-				}
-			}
-			for _, c := range out.Choices {
-				b.WriteString(" " + c)
-			}
-			return b.String()
-		},
+		Result: out, Assumptions: planAssumptions(d.Assumptions, "#"),
+		Cautions: append(planCautions(d.Report), envelope.LicensedTrades),
+		Sources:  []string{"ASHRAEApplications", "CommonPractice", "Derived", "IEC60812"},
+		Summary:  func(words.Units) string { return draftSummary(out) },
 	}
 	if !out.Sound {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "not_sound", Message: "Do not build this as it is: see what stands in the way, and allow a second circuit, a battery, a faster response or a warmer room."})
+		a.Warnings = append(a.Warnings, envelope.Warning{
+			Code: "not_sound", Message: "Do not build this as it is: see what stands in the way, and allow a second circuit, " +
+				"a battery, a faster response or a warmer room.",
+		})
 	}
 	return a, nil
+}
+
+func draftSummary(r planDraftResponse) string {
+	var b strings.Builder
+	if r.Sound {
+		fmt.Fprintf(&b, "This plan loses its tank by no single failure: of %d faults %d are held and %d are rescued by an alarm.",
+			r.Faults, r.Held, r.Rescued)
+	} else {
+		fmt.Fprintf(&b, "Within these limits no plan was found that every single failure spares: %d of %d faults still lose "+
+			"the tank.", r.Lost, r.Faults)
+		if len(r.Limits) > 0 {
+			b.WriteString(" What stands in the way: " + r.Limits[0].Message + " " + r.Limits[0].Change)
+		}
+	}
+	for _, c := range r.Choices {
+		b.WriteString(" " + c)
+	}
+	return b.String()
 }

@@ -105,7 +105,7 @@ func newPlanRemediesResponse(document planDocument, f remedy.Result) (planRemedi
 	out := planRemediesResponse{
 		Sound: f.Report.Sound(), Lost: f.Report.Count(audit.Lost), Per100: f.Base.Per100,
 		Sets: []remedySet{}, Best: []remedySet{}, Next: []remedyNext{},
-		Candidates: f.Candidates(), Audits: f.Audits + 1, LeftOut: f.Left,
+		Candidates: f.Candidates(), Audits: f.Audits + 1, LeftOut: f.LeftOut,
 	}
 	whole := func(s remedy.Set) (remedySet, error) {
 		patched, err := document.with(f.Edited(s))

@@ -12,10 +12,10 @@ import (
 	"saltwright/internal/report"
 )
 
-// mostTimelines is how many runs a page draws.
-const mostTimelines = 8
-
-func WriteReport(ctx context.Context, r Request, markdown bool, defaults []envelope.Assumption, u words.Units) ([]byte, error) {
+// WriteReport is an audit as a document for people, as Markdown or as one page of HTML.
+func WriteReport(
+	ctx context.Context, r Request, markdown bool, defaults []envelope.Assumption, u words.Units,
+) ([]byte, error) {
 	most := mostTimelines
 	if markdown {
 		most = 0
@@ -78,22 +78,17 @@ type planHandOverResponse struct {
 }
 
 func newPlanHandOverResponse(h audit.HandOver) planHandOverResponse {
-	out := planHandOverResponse{Sound: h.Report.Sound(), Settings: []handOverSetting{}, Alarms: []handOverAlarm{}, Commission: []handOverTrial{}, Monthly: []handOverTrial{}}
-	for _, s := range h.Settings {
-		out.Settings = append(out.Settings, handOverSetting(s))
+	trial := func(t audit.Trial) handOverTrial { return handOverTrial(t) }
+	return planHandOverResponse{
+		Sound:    h.Report.Sound(),
+		Settings: envelope.Each(h.Settings, func(s audit.Setting) handOverSetting { return handOverSetting(s) }),
+		Alarms: envelope.Each(h.Thresholds, func(t audit.Threshold) handOverAlarm {
+			a := handOverAlarm(t)
+			a.Beats = envelope.List(a.Beats)
+			return a
+		}),
+		Commission: envelope.Each(h.Commission, trial), Monthly: envelope.Each(h.Monthly, trial),
 	}
-	for _, t := range h.Thresholds {
-		a := handOverAlarm(t)
-		a.Beats = envelope.List(a.Beats)
-		out.Alarms = append(out.Alarms, a)
-	}
-	for _, t := range h.Commission {
-		out.Commission = append(out.Commission, handOverTrial(t))
-	}
-	for _, t := range h.Monthly {
-		out.Monthly = append(out.Monthly, handOverTrial(t))
-	}
-	return out
 }
 
 // HandOverPlan is what to set, what to try once and what to try every month.
@@ -104,13 +99,18 @@ func HandOverPlan(ctx context.Context, r Request) (envelope.Answer[planHandOverR
 	}
 	out := newPlanHandOverResponse(h)
 	a := envelope.Answer[planHandOverResponse]{
-		Result: out, Assumptions: planAssumptions(h.Report.Assumptions, "#"), Cautions: append(planCautions(h.Report), envelope.LicensedTrades), Sources: []string{"CommonPractice", "Derived", "IEC60812"},
+		Result: out, Assumptions: planAssumptions(h.Report.Assumptions, "#"),
+		Cautions: append(planCautions(h.Report), envelope.LicensedTrades),
+		Sources:  []string{"CommonPractice", "Derived", "IEC60812"},
 		Summary: func(words.Units) string {
-			return fmt.Sprintf("%d values to set, %d things to try once before livestock comes, and %d to try every month, since nothing else would show their failure.", len(out.Settings), len(out.Commission), len(out.Monthly))
+			return fmt.Sprintf("%d values to set, %d things to try once before livestock comes, and %d to try every month, "+
+				"since nothing else would show their failure.", len(out.Settings), len(out.Commission), len(out.Monthly))
 		},
 	}
 	if !out.Sound {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "not_sound", Message: "This plan can still lose the tank by a single failure, or by none: mend that first."})
+		a.Warnings = append(a.Warnings, envelope.Warning{
+			Code: "not_sound", Message: "This plan can still lose the tank by a single failure, or by none: mend that first.",
+		})
 	}
 	return a, nil
 }

@@ -109,7 +109,10 @@ func (r planRiskRequest) input() (risk.Input, error) {
 	}
 	for i, s := range r.Rates {
 		if (s.Fault == "") == (s.Element == "") {
-			return in, &calc.ConflictError{Params: []string{fmt.Sprintf("rates[%d].fault", i), fmt.Sprintf("rates[%d].element", i)}, Reason: "give the id of a fault or of an element, one of them"}
+			return in, &calc.ConflictError{
+				Params: []string{fmt.Sprintf("rates[%d].fault", i), fmt.Sprintf("rates[%d].element", i)},
+				Reason: "give the id of a fault or of an element, one of them",
+			}
 		}
 		in.Rates = append(in.Rates, risk.Stated(s))
 	}
@@ -121,9 +124,14 @@ const mostSets = 200
 
 func newPlanRiskResponse(x risk.Result) planRiskResponse {
 	out := planRiskResponse{
-		Per100: x.Per100, Low: x.Low95, High: x.High95, Robust: x.Robust,
-		Losses: []riskLoss{}, Sets: []riskSet{}, Elements: []riskElement{}, Tests: []riskTest{}, ResponseTimes: []riskResponseTime{}, Rates: []riskRate{},
-		Pairs: riskPairs{x.Combined.Considered, x.Combined.LeftOut},
+		Per100: x.Per100, Low: x.Low95, High: x.High95, Robust: x.Robust, Sets: []riskSet{},
+		Losses:        envelope.Each(x.Losses, func(l risk.Loss) riskLoss { return riskLoss(l) }),
+		Elements:      envelope.Each(x.Elements, func(e risk.Element) riskElement { return riskElement(e) }),
+		Tests:         envelope.Each(x.Tests, func(t risk.Test) riskTest { return riskTest(t) }),
+		ResponseTimes: envelope.Each(x.Responses, func(r risk.Response) riskResponseTime { return riskResponseTime(r) }),
+		Rates:         envelope.Each(x.Rates, func(r risk.Rate) riskRate { return riskRate(r) }),
+		Pairs:         riskPairs{x.Combined.Considered, x.Combined.LeftOut},
+		Drawn:         (*riskDrawn)(x.MonteCarlo),
 	}
 	for _, s := range x.Sets {
 		if len(s.Faults) == 1 {
@@ -132,27 +140,11 @@ func newPlanRiskResponse(x risk.Result) planRiskResponse {
 			out.Doubles++
 		}
 		if len(out.Sets) < mostSets {
-			out.Sets = append(out.Sets, riskSet{Loss: s.Loss, Faults: s.Faults, Room: string(s.Room), HarmH: s.HarmH, RaisedH: s.RaisedH, PerYear: s.PerYear, Share: s.Share})
+			out.Sets = append(out.Sets, riskSet{
+				Loss: s.Loss, Faults: s.Faults, Room: string(s.Room), HarmH: s.HarmH, RaisedH: s.RaisedH,
+				PerYear: s.PerYear, Share: s.Share,
+			})
 		}
-	}
-	for _, l := range x.Losses {
-		out.Losses = append(out.Losses, riskLoss(l))
-	}
-	for _, e := range x.Elements {
-		out.Elements = append(out.Elements, riskElement(e))
-	}
-	for _, t := range x.Tests {
-		out.Tests = append(out.Tests, riskTest(t))
-	}
-	for _, r := range x.Responses {
-		out.ResponseTimes = append(out.ResponseTimes, riskResponseTime(r))
-	}
-	for _, r := range x.Rates {
-		out.Rates = append(out.Rates, riskRate(r))
-	}
-	if mc := x.MonteCarlo; mc != nil {
-		d := riskDrawn(*mc)
-		out.Drawn = &d
 	}
 	return out
 }
@@ -188,14 +180,17 @@ func RiskOfPlan(ctx context.Context, r planRiskRequest) (envelope.Answer[planRis
 	}
 	out := newPlanRiskResponse(x)
 	a := envelope.Answer[planRiskResponse]{
-		Result: out, Assumptions: planAssumptions(x.Combined.Report.Assumptions, "#/plan"), Cautions: planCautions(x.Combined.Report),
-		Sources: []string{"CommonPractice", "IEC60812", "IEC61025", "IEC615086", "NUREG0492"},
+		Result: out, Assumptions: planAssumptions(x.Combined.Report.Assumptions, "#/plan"),
+		Cautions: planCautions(x.Combined.Report),
+		Sources:  []string{"CommonPractice", "IEC60812", "IEC61025", "IEC615086", "NUREG0492"},
 		Warnings: []envelope.Warning{{Code: "rates_are_orders_of_magnitude", Message: fmt.Sprintf(
-			"Nobody publishes how often such parts fail: %d of %d rates are assumed by common practice. Read the order of the sets and what changes it, not the figure.", assumedRates(x.Rates), len(x.Rates))}},
+			"Nobody publishes how often such parts fail: %d of %d rates are assumed by common practice. "+
+				"Read the order of the sets and what changes it, not the figure.", assumedRates(x.Rates), len(x.Rates))}},
 		Summary: func(words.Units) string { return riskSummary(out) },
 	}
 	if x.Combined.LeftOut > 0 {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "pairs_left_out", Message: fmt.Sprintf("%d of %d pairs were not reached within the budget of this answer.", x.Combined.LeftOut, x.Combined.Considered)})
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "pairs_left_out", Message: fmt.Sprintf(
+			"%d of %d pairs were not reached within the budget of this answer.", x.Combined.LeftOut, x.Combined.Considered)})
 	}
 	return a, nil
 }
@@ -212,18 +207,24 @@ func assumedRates(list []risk.Rate) int {
 
 func riskSummary(r planRiskResponse) string {
 	var b strings.Builder
-	if len(r.Sets) > 0 && r.Per100 == 0 { // harm falls on the return
-		return fmt.Sprintf("%d single faults and %d pairs lose this tank, but only as the longest absence ends, the earliest by %s (%s after %s): losses are not to be counted in 100 tank-years, until an absence grows longer.",
-			r.Singles, r.Doubles, strings.Join(r.Sets[0].Faults, " with "), strings.ReplaceAll(r.Sets[0].Loss, "_", " "), audit.Duration(r.Sets[0].HarmH))
-	}
-	fmt.Fprintf(&b, "%d single faults and %d pairs lose this tank: about %s losses in 100 tank-years (%s to %s, the rates being unsure).",
-		r.Singles, r.Doubles, words.Digits(r.Per100), words.Digits(r.Low), words.Digits(r.High))
+	worst := ""
 	if len(r.Sets) > 0 {
-		fmt.Fprintf(&b, " The largest part, %.0f %%, comes from %s (%s after %s).", 100*r.Sets[0].Share, strings.Join(r.Sets[0].Faults, " with "),
-			strings.ReplaceAll(r.Sets[0].Loss, "_", " "), audit.Duration(r.Sets[0].HarmH))
+		s := r.Sets[0]
+		worst = fmt.Sprintf("%s (%s after %s)", strings.Join(s.Faults, " with "), strings.ReplaceAll(s.Loss, "_", " "),
+			audit.Duration(s.HarmH))
+	}
+	if len(r.Sets) > 0 && r.Per100 == 0 { // harm falls on the return
+		return fmt.Sprintf("%d single faults and %d pairs lose this tank, but only as the longest absence ends, the earliest "+
+			"by %s: losses are not to be counted in 100 tank-years, until an absence grows longer.", r.Singles, r.Doubles, worst)
+	}
+	fmt.Fprintf(&b, "%d single faults and %d pairs lose this tank: about %s losses in 100 tank-years (%s to %s, the rates "+
+		"being unsure).", r.Singles, r.Doubles, words.Digits(r.Per100), words.Digits(r.Low), words.Digits(r.High))
+	if len(r.Sets) > 0 {
+		fmt.Fprintf(&b, " The largest part, %.0f %%, comes from %s.", 100*r.Sets[0].Share, worst)
 	}
 	if len(r.Tests) > 0 && r.Tests[0].WorthPer100 > 0 {
-		fmt.Fprintf(&b, " Trying %s every month would save %s of them.", r.Tests[0].Element, words.Digits(r.Tests[0].WorthPer100))
+		fmt.Fprintf(&b, " Trying %s every month would save %s of them.",
+			r.Tests[0].Element, words.Digits(r.Tests[0].WorthPer100))
 	}
 	if r.Drawn != nil {
 		fmt.Fprintf(&b, " %.0f drawn tank-years count %s in 100.", r.Drawn.TankYears, words.Digits(r.Drawn.Per100))

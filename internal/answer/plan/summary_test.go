@@ -13,10 +13,12 @@ func TestRemedySummaryIsHonest(t *testing.T) {
 		want string
 	}{
 		{planRemediesResponse{Sound: true}, "nothing needs to be changed"},
-		{planRemediesResponse{Lost: 1, Sets: []remedySet{cure}, Audits: 4}, "1 single failure loses this tank. The smallest cure, audited: Do this. In 4 audits 1 cure of that size was found."},
+		{planRemediesResponse{Lost: 1, Sets: []remedySet{cure}, Audits: 4},
+			"1 single failure loses this tank. The smallest cure, audited: Do this. In 4 audits 1 cure of that size was found."},
 		{planRemediesResponse{Sets: []remedySet{cure, cure}}, "fails with nothing broken"},
 		{planRemediesResponse{Lost: 3, Best: []remedySet{{Lost: 1}}}, "the best one leaves 1 loss."},
-		{planRemediesResponse{Lost: 3, Audits: 2, LeftOut: true}, "The search ended at its budget after 2 audits. None of the changes tried helps."},
+		{planRemediesResponse{Lost: 3, Audits: 2, LeftOut: true},
+			"The search ended at its budget after 2 audits. None of the changes tried helps."},
 	}
 	for _, c := range cases {
 		assert.Contains(t, remedySummary(c.in), c.want)

@@ -139,6 +139,9 @@ func (st *study) injections(set []int, room int) []sim.Injection {
 // follow returns the course of the water in a room under faults of this effect. It lasts until the next is followed.
 func (st *study) follow(ctx context.Context, room int, e sim.Effect) (*sim.Course, error) {
 	rm := &st.rooms[room]
+	if e.Nothing() {
+		return rm.first.course, nil
+	}
 	course, err := sim.RunEffect(ctx, rm.system, &rm.start, e, st.report.HorizonH*secondsPerHour, st.spare)
 	st.spare = course
 	return course, err

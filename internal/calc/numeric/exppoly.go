@@ -112,6 +112,28 @@ func (f ExpPoly) IntegralFrom(start float64) ExpPoly {
 	return g
 }
 
+// Integral returns the integral of f from 0 to h, the decay of f's rates at h being known; shape and panics as IntegralFrom's.
+//
+//	∫0..h f
+//
+// Accuracy: rounding. Errors: none. Source: [Derived].
+func (f *ExpPoly) Integral(h float64, e Decay) float64 {
+	if f.P[2] != 0 {
+		panic("numeric: integral of a quadratic is out of the ExpPoly's shape")
+	}
+	sum := h * (f.P[0] + h*f.P[1]/2)
+	for i, b := range f.B {
+		if b == 0 {
+			continue
+		}
+		if f.L[i] <= 0 {
+			panic("numeric: an exponential needs a rate above zero")
+		}
+		sum += b / f.L[i] * (1 - e[i])
+	}
+	return sum
+}
+
 // Plus returns f + k·g; f and g must share their rates wherever both have an exponential.
 //
 // Accuracy: exact. Errors: none (differing rates are a programmer's mistake and panic). Source: [Derived].
@@ -161,43 +183,39 @@ func (f ExpPoly) FirstReaching(level float64, rising bool, h float64) (float64, 
 // Accuracy: rounding of f at the crossing. Errors: none. Source: [Derived] (Rolle's theorem).
 func (f *ExpPoly) FirstReachingWith(level float64, rising bool, h float64, e Decay) (float64, bool) {
 	lo, hi := f.BoundsWith(h, e)
-	now := f.P[0] + f.B[0] + f.B[1]
+	now, sign := f.P[0]+f.B[0]+f.B[1], 1.0
 	switch {
 	case rising && now >= level, !rising && now <= level:
 		return 0, true
 	case rising && hi < level, !rising && lo > level:
 		return 0, false
 	}
-	g := *f
-	g.P[0] -= level
 	if !rising {
-		g = g.negated()
+		sign = -1
 	}
-	// now: first t with g(t) >= 0
-	d := g.Derivative()
-	switch lo, hi := d.BoundsWith(h, e); {
-	case hi <= 0: // it falls all the way
-		return 0, false
-	case lo >= 0: // it rises all the way
-		end := g.With(h, e)
-		if end < 0 {
-			return 0, false
-		}
-		return g.zeroBetween(0, h, g.P[0]+g.B[0]+g.B[1], end), true
-	}
+	// now: first t with sign·(f(t) - level) >= 0
+	from, gFrom := 0.0, sign*(now-level)
+	d := f.Derivative()
 	var turns [maxZeros]float64
-	n := d.zeros(h, &turns)
-	from, fFrom := 0.0, g.P[0]+g.B[0]+g.B[1]
+	n := 0
+	if lo, hi := d.BoundsWith(h, e); lo < 0 && hi > 0 {
+		n = d.zeros(h, &turns)
+	} else if (lo >= 0) != rising { // it moves away all the time
+		return 0, false
+	}
 	for i := 0; i <= n; i++ {
-		to := h
+		to, fTo := h, 0.0
 		if i < n {
 			to = turns[i]
+			fTo = f.At(to)
+		} else {
+			fTo = f.With(h, e)
 		}
-		fTo := g.At(to)
-		if fTo >= 0 {
-			return g.zeroBetween(from, to, fFrom, fTo), true
+		gTo := sign * (fTo - level)
+		if gTo >= 0 {
+			return f.reachedBetween(from, to, gFrom, gTo, level, sign), true
 		}
-		from, fFrom = to, fTo
+		from, gFrom = to, gTo
 	}
 	return 0, false
 }
@@ -230,16 +248,6 @@ func (f *ExpPoly) ExtremesWith(h float64, e Decay) (least, greatest float64) {
 
 // maxZeros bounds the zeros of an ExpPoly: degree 2 and two exponentials have at most four.
 const maxZeros = 5
-
-func (f ExpPoly) negated() ExpPoly {
-	for i := range f.P {
-		f.P[i] = -f.P[i]
-	}
-	for i := range f.B {
-		f.B[i] = -f.B[i]
-	}
-	return f
-}
 
 // Bounds returns limits that f cannot leave on 0 … h, from each term alone; they need not be reached.
 //
@@ -302,12 +310,11 @@ func (f *ExpPoly) zeros(h float64, out *[maxZeros]float64) int {
 		}
 		fTo := f.At(to)
 		if (fFrom < 0 && fTo >= 0) || (fFrom > 0 && fTo <= 0) {
-			g, a, b := f, fFrom, fTo
+			sign := 1.0
 			if fFrom > 0 {
-				minus := f.negated()
-				g, a, b = &minus, -a, -b
+				sign = -1
 			}
-			if t := g.zeroBetween(from, to, a, b); t > 0 && t < h && count < maxZeros {
+			if t := f.reachedBetween(from, to, sign*fFrom, sign*fTo, 0, sign); t > 0 && t < h && count < maxZeros {
 				out[count] = t
 				count++
 			}
@@ -317,14 +324,17 @@ func (f *ExpPoly) zeros(h float64, out *[maxZeros]float64) int {
 	return count
 }
 
-// zeroBetween returns the zero of f, which is monotonic on from … to with the values
-// fFrom < 0 <= fTo, by Halley's method from where the chord is zero, kept inside a
-// shrinking bracket: the exponentials of f serve its first two derivatives too.
-// It ends where f is nothing but rounding.
-func (f *ExpPoly) zeroBetween(from, to, fFrom, fTo float64) float64 {
-	rounding := 0x1p-53 * (math.Abs(f.P[0]) + to*(math.Abs(f.P[1])+to*math.Abs(f.P[2])) +
+// reachedBetween returns where g = sign·(f - level) is zero, by Halley's method from where
+// its chord is zero, kept inside a shrinking bracket: the exponentials of f serve its first
+// two derivatives too. It ends where g is nothing but rounding, or a step so small that
+// its third power, which bounds the next, is.
+//
+//	g is monotonic on from … to, with gFrom = g(from) < 0 <= gTo = g(to)
+func (f *ExpPoly) reachedBetween(from, to, gFrom, gTo, level, sign float64) float64 {
+	const smallStep = 1e-7 // as a share
+	rounding := 0x1p-53 * (math.Abs(f.P[0]-level) + to*(math.Abs(f.P[1])+to*math.Abs(f.P[2])) +
 		math.Abs(f.B[0]) + math.Abs(f.B[1]))
-	lo, hi, x := from, to, from+(to-from)*fFrom/(fFrom-fTo)
+	lo, hi, x := from, to, from+(to-from)*gFrom/(gFrom-gTo)
 	before := math.Inf(1)
 	for range maxIterations {
 		b0, b1 := f.B[0], f.B[1]
@@ -334,27 +344,30 @@ func (f *ExpPoly) zeroBetween(from, to, fFrom, fTo float64) float64 {
 		if b1 != 0 {
 			b1 *= math.Exp(-f.L[1] * x)
 		}
-		fx := f.P[0] + x*(f.P[1]+x*f.P[2]) + b0 + b1
-		if math.Abs(fx) <= rounding {
+		g := sign * (f.P[0] - level + x*(f.P[1]+x*f.P[2]) + b0 + b1)
+		if math.Abs(g) <= rounding {
 			return x
 		}
-		if fx > 0 {
+		if g > 0 {
 			hi = x
 		} else {
 			lo = x
 		}
 		b0, b1 = f.L[0]*b0, f.L[1]*b1
-		d := f.P[1] + 2*x*f.P[2] - b0 - b1
-		dd := 2*f.P[2] + f.L[0]*b0 + f.L[1]*b1
-		next := x - 2*fx*d/(2*d*d-fx*dd)
+		d := sign * (f.P[1] + 2*x*f.P[2] - b0 - b1)
+		dd := sign * (2*f.P[2] + f.L[0]*b0 + f.L[1]*b1)
+		next := x - 2*g*d/(2*d*d-g*dd)
 		if hi-lo <= 4e-16*hi {
 			return hi
 		}
-		// At a turn of f, and far out where it is flat, a step is worth nothing.
-		if !(next > lo && next < hi) || math.Abs(next-x) <= 4e-16*x || math.Abs(fx) > before/2 {
+		inside, small := next > lo && next < hi, math.Abs(next-x) <= smallStep*x
+		switch halved := math.Abs(g) <= before/2; {
+		case inside && small && halved:
+			return next
+		case !inside || small || !halved: // at a turn of f, and far out where it is flat, a step is worth nothing
 			next = lo + (hi-lo)/2
 		}
-		x, before = next, math.Abs(fx)
+		x, before = next, math.Abs(g)
 	}
 	return x
 }

@@ -25,11 +25,11 @@ type Set struct {
 
 // Found is what a search came to.
 type Found struct {
-	Sets   []Set // that leave nothing lost, the smallest first; all of one size
-	Next   []Set // single changes, the one that avoids most first
-	Best   *Set  // when nothing was found sound: what leaves least
-	Audits int
-	Left   bool // the budget ended the search
+	Sets    []Set // that leave nothing lost, the smallest first; all of one size
+	Next    []Set // single changes, the one that avoids most first
+	Best    *Set  // when nothing was found sound: what leaves least
+	Audits  int
+	LeftOut bool // the budget ended the search
 }
 
 const mostTogether = 5
@@ -70,7 +70,7 @@ func Search(ctx context.Context, n int, base Score, budget int, try Try) (Found,
 	}
 	best := f.Next[0]
 	f.Best = &best
-	for size := 2; size <= min(mostTogether, n) && !f.Left; size++ {
+	for size := 2; size <= min(mostTogether, n) && !f.LeftOut; size++ {
 		for _, set := range promising(singles, base, size) {
 			s, ok, err := x.audit(ctx, set)
 			if err != nil {
@@ -110,7 +110,7 @@ type search struct {
 // audit tells what some changes come to; not ok where the budget is spent.
 func (x *search) audit(ctx context.Context, set []int) (s Score, ok bool, err error) {
 	if x.left <= 0 {
-		x.found.Left = true
+		x.found.LeftOut = true
 		return s, false, nil
 	}
 	if s, err = x.try(ctx, set); err != nil {

@@ -110,14 +110,14 @@ func TestSearchKeepsItsBudgetAndReportsErrors(t *testing.T) {
 	try := func(_ context.Context, set []int) (Score, error) { return c.score(set), nil }
 	f, err := Search(context.Background(), len(c), c.score(nil), len(c)+3, try)
 	require.NoError(t, err)
-	assert.True(t, f.Left)
+	assert.True(t, f.LeftOut)
 	assert.Equal(t, len(c)+3, f.Audits)
 	require.NotNil(t, f.Best)
 	assert.Len(t, f.Best.Changes, 2)
 
 	f, err = Search(context.Background(), len(c), c.score(nil), 2, try)
 	require.NoError(t, err)
-	assert.True(t, f.Left)
+	assert.True(t, f.LeftOut)
 	assert.Len(t, f.Next, 2, "even single changes end with the budget")
 	assert.Empty(t, f.Sets)
 

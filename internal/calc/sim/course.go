@@ -22,7 +22,9 @@ type Course struct {
 	final    State      // comparators that switch nothing left as they were before
 	bound    [Stored][2]float64
 
-	numbers []float64 // of the reservoirs of all segments
+	numbers []float64  // of the reservoirs of all segments
+	told    []timeline // what comparators said, by number, where they have been asked and their sensors were well
+	asked   []bool
 }
 
 // keep returns a copy of some numbers that lives as long as the course.
@@ -110,8 +112,3 @@ func (p *comparing) threshold() float64 {
 func (p *comparing) stays(bound [2]float64) bool {
 	return p.fixed || p.state && bound[0] > p.low || !p.state && bound[1] < p.high
 }
-
-// sameThreshold is how far apart, as a share, two values are that only rounding tells apart.
-const sameThreshold = 1e-12
-
-func same(a, b float64) bool { return math.Abs(a-b) <= sameThreshold*math.Max(1, math.Abs(b)) }

@@ -1,6 +1,9 @@
 package sim
 
-import "fmt"
+import (
+	"encoding/binary"
+	"math"
+)
 
 // Effect is what a set of faults does to the water, each fault traced to the last switch that it decides. A sensor
 // that reads dry for good, the control that reads it hanging open and its relay that no longer closes are one effect:
@@ -15,6 +18,11 @@ type Effect struct {
 //
 // Errors: none. Source: [Derived].
 func (e Effect) Key() string { return e.key }
+
+// Nothing tells whether the water does as with nothing wrong.
+//
+// Errors: none. Source: [Derived].
+func (e Effect) Nothing() bool { return e.key == "" }
 
 // EffectOf traces faults to what they do to the water. Alarms have no effect.
 //
@@ -194,31 +202,43 @@ func (t *tracing) supply() (moved bool) {
 	return moved
 }
 
-// key writes a fault state in a form that can be compared.
+// key lists what is wrong in a form that can be compared; empty for nothing.
 func (f *faultState) key() string {
-	b := make([]byte, 0, 3*len(f.deviceDead)+len(f.relay)+len(f.control)+2*len(f.siphon)+len(f.circuitLost)+32)
-	flags := func(list []bool) {
-		for _, v := range list {
-			b = append(b, byte(whether(v)))
+	var b []byte
+	add := func(wrong bool, fault Fault, i int) {
+		if wrong {
+			b = append(b, byte(fault), byte(i>>8), byte(i))
 		}
 	}
-	signs := func(list []int8) {
-		for _, v := range list {
-			b = append(b, byte(v))
+	signed := func(list []int8, on, off Fault) {
+		for i, v := range list {
+			add(v > 0, on, i)
+			add(v < 0, off, i)
 		}
 	}
-	flags(f.deviceDead)
-	signs(f.thermostat)
-	signs(f.programme)
-	signs(f.relay)
-	signs(f.control)
-	flags(f.siphon)
-	flags(f.circuitLost)
-	flags(f.reservoirEmpty)
-	flags([]bool{f.mainsLost})
-	for k, x := range f.sensor {
-		if x != (sensorFault{}) {
-			b = fmt.Appendf(b, "%d %v", k, x)
+	flagged := func(list []bool, fault Fault) {
+		for i, v := range list {
+			add(v, fault, i)
+		}
+	}
+	flagged(f.deviceDead, DeviceDead)
+	signed(f.thermostat, ThermostatClosed, ThermostatOpen)
+	signed(f.programme, ProgrammeOn, ProgrammeOff)
+	signed(f.relay, RelayClosed, RelayOpen)
+	signed(f.control, ControlOn, ControlOff)
+	flagged(f.siphon, Siphoning)
+	flagged(f.circuitLost, CircuitLost)
+	flagged(f.reservoirEmpty, ReservoirEmpty)
+	add(f.mainsLost, MainsLost, 0)
+	for i, x := range f.sensor {
+		add(x.forced > 0, SensorTrue, i)
+		add(x.forced < 0, SensorFalse, i)
+		add(x.lost, SensorLost, i)
+		if add(x.fixed, SensorFixed, i); x.fixed {
+			b = binary.BigEndian.AppendUint64(b, math.Float64bits(x.value))
+		}
+		if add(x.offset != 0, SensorOffset, i); x.offset != 0 {
+			b = binary.BigEndian.AppendUint64(b, math.Float64bits(x.offset))
 		}
 	}
 	return string(b)

@@ -34,7 +34,11 @@ func (r *run) follow() {
 // begin adds a segment that starts as things are now.
 func (r *run) begin() *Segment {
 	c := r.course
-	c.Segments = append(c.Segments, Segment{})
+	if n := len(c.Segments); n < cap(c.Segments) {
+		c.Segments = c.Segments[:n+1]
+	} else {
+		c.Segments = append(c.Segments, Segment{})
+	}
 	g := &c.Segments[len(c.Segments)-1]
 	r.layOut(g)
 	return g
@@ -63,9 +67,8 @@ func (r *run) untilTimer() float64 {
 	}
 	s := r.s
 	for i := range s.Devices {
-		if s.Devices[i].Programme >= 0 {
-			_, _, ends := r.programmePiece(i)
-			at(r.t + ends)
+		if p := s.Devices[i].Programme; p >= 0 && r.f.programme[i] == 0 {
+			at(r.t + r.piece[p].EndS - r.now)
 		}
 	}
 	for i := range s.Controls {
@@ -105,8 +108,8 @@ func (r *run) untilBounds(g *Segment) (h float64, found bool) {
 		}
 	}
 	if g.spilling {
-		net := g.spill.Derivative()
-		at(reaching(&net, 0, false))
+		inflow := g.spill.Derivative()
+		at(reaching(&inflow, 0, false))
 	} else if r.level < r.rimL && most >= r.rimL {
 		at(reaching(&g.level, r.rimL, true))
 	}
@@ -130,8 +133,7 @@ func (r *run) untilBounds(g *Segment) (h float64, found bool) {
 func (r *run) advance(g *Segment) {
 	s, h, e := r.s, g.LengthS, g.decay
 	for n := range s.Nodes {
-		warmth := g.temp[n].IntegralFrom(0)
-		degreeSeconds := warmth.With(h, e)
+		degreeSeconds := g.temp[n].Integral(h, e)
 		evaporated := r.evaporation[n].Const*h + r.evaporation[n].Slope*degreeSeconds
 		dry := s.Node[n].DryLossW
 		r.evaporated += evaporated
@@ -147,7 +149,7 @@ func (r *run) advance(g *Segment) {
 		}
 		used := h
 		if d.Programme >= 0 {
-			level, perSecond, _ := r.programmePiece(i)
+			level, perSecond := r.programmed(i)
 			used = level*h + perSecond*h*h/2
 		}
 		heat := d.HeatW[0]

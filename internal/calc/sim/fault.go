@@ -135,12 +135,14 @@ func (f *faultState) faultOf(sensor int) sensorFault {
 
 // forces returns what a condition says whatever there is to see, if its sensor's fault settles that.
 func (f *faultState) forces(c *Condition, onLoss bool) (yes, known bool) {
-	x := f.faultOf(c.Sensor)
-	switch {
+	if c.Sensor < 0 {
+		return false, false
+	}
+	switch x := &f.sensor[c.Sensor]; {
 	case x.lost:
 		return onLoss, true
 	case x.forced != 0:
-		return x.forced > 0 != c.Negate, true
+		return (x.forced > 0) != c.Negate, true
 	}
 	return false, false
 }

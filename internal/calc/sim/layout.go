@@ -34,7 +34,7 @@ func (r *run) layOut(g *Segment) {
 		}
 		level, perSecond := 1.0, 0.0
 		if d.Programme >= 0 {
-			level, perSecond, _ = r.programmePiece(i)
+			level, perSecond = r.programmed(i)
 		}
 		for n := range s.Nodes {
 			q.constant[n] += d.HeatW[n] * level
@@ -79,21 +79,22 @@ func (r *run) layOut(g *Segment) {
 
 // layOutWater writes level, deficit, spill and what salinity follows from, the temperatures being known.
 func (r *run) layOutWater(g *Segment) {
-	evaporated := func(n int) numeric.ExpPoly {
-		return numeric.Constant(r.evaporation[n].Const).Plus(r.evaporation[n].Slope, g.temp[n])
-	}
-	net := numeric.Constant(r.inflow).Plus(-1, evaporated(g.last))
+	net := numeric.Constant(r.inflow-r.evaporation[g.last].Const).Plus(-r.evaporation[g.last].Slope, g.temp[g.last])
 	g.deficit = numeric.Constant(r.deficit)
-	switch {
-	case g.displayAlone:
-		g.deficit = evaporated(Display).IntegralFrom(r.deficit)
-	case r.s.Nodes == 2:
-		net = net.Plus(-1, evaporated(Display))
+	if r.s.Nodes == 2 {
+		e := r.evaporation[Display]
+		if g.displayAlone {
+			g.deficit = numeric.Constant(e.Const).Plus(e.Slope, g.temp[Display]).IntegralFrom(r.deficit)
+		} else {
+			net.P[0] -= e.Const
+			net = net.Plus(-e.Slope, g.temp[Display])
+		}
 	}
-	g.level, g.spill = net.IntegralFrom(r.level), numeric.Constant(r.spilled)
-	if r.level >= r.rimL-1e-9 && net.At(0) > 0 {
-		g.spilling = true
+	g.spilling = r.level >= r.rimL-1e-9 && net.At(0) > 0
+	if g.spilling {
 		g.level, g.spill = numeric.Constant(r.rimL), net.IntegralFrom(r.spilled)
+	} else {
+		g.level, g.spill = net.IntegralFrom(r.level), numeric.Constant(r.spilled)
 	}
 	g.salt, g.volume = r.mixed()
 	if g.displayAlone {

@@ -23,29 +23,30 @@ func (c *Course) Peaks() Peaks {
 	p := Peaks{w.temp[0], w.temp[0], salinity, salinity, w.level, w.level, w.oxygen}
 	for i := range c.Segments {
 		g := &c.Segments[i]
-		widen(&p.TempMinC, &p.TempMaxC, &g.temp[Display], g, g.bound[DisplayTemp])
-		widen(&p.LevelMinL, &p.LevelMaxL, &g.level, g, g.bound[Level])
+		if b := g.bound[DisplayTemp]; b[0] < p.TempMinC || b[1] > p.TempMaxC {
+			widen(&p.TempMinC, &p.TempMaxC, &g.temp[Display], g)
+		}
 		if g.bound[Oxygen][0] < p.OxygenMinMgL {
 			least, _ := g.oxygen.Extremes(g.LengthS)
 			p.OxygenMinMgL = math.Min(p.OxygenMinMgL, least)
 		}
-		p.salinity(g)
+		if b := g.bound[Level]; b[0] < p.LevelMinL || b[1] > p.LevelMaxL {
+			widen(&p.LevelMinL, &p.LevelMaxL, &g.level, g)
+		}
+		if b := g.bound[Salinity]; b[0] < p.SalinityMin || b[1] > p.SalinityMax {
+			p.salinity(g)
+		}
 	}
 	return p
 }
 
-func widen(least, most *float64, f *numeric.ExpPoly, g *Segment, bound [2]float64) {
-	if bound[0] < *least || bound[1] > *most {
-		lo, hi := f.ExtremesWith(g.LengthS, g.decay)
-		*least, *most = math.Min(*least, lo), math.Max(*most, hi)
-	}
+func widen(least, most *float64, f *numeric.ExpPoly, g *Segment) {
+	lo, hi := f.ExtremesWith(g.LengthS, g.decay)
+	*least, *most = math.Min(*least, lo), math.Max(*most, hi)
 }
 
 // salinity takes in a segment: it is salt over volume, and while water spills it falls from what it was.
 func (p *Peaks) salinity(g *Segment) {
-	if b := g.bound[Salinity]; b[0] >= p.SalinityMin && b[1] <= p.SalinityMax {
-		return
-	}
 	least, most := g.salinityAt(g.LengthS), g.salinityAt(0)
 	switch {
 	case g.displayAlone:

@@ -5,7 +5,17 @@ import "math"
 // said returns what comparator number i said all through the course when its sensor had a fault.
 func (c *Course) said(i int, f sensorFault) timeline {
 	q := &c.s.Comparators[i]
-	return c.compared(q, q.compare(c.start.value(q), c.before[i], f), math.Inf(1))
+	if f != (sensorFault{}) {
+		return c.compared(q, q.compare(c.start.value(q), c.before[i], f), math.Inf(1))
+	}
+	if c.asked == nil {
+		c.told, c.asked = make([]timeline, len(c.s.Comparators)), make([]bool, len(c.s.Comparators))
+	}
+	if !c.asked[i] {
+		c.told[i] = c.compared(q, q.compare(c.start.value(q), c.before[i], f), math.Inf(1))
+		c.asked[i] = true
+	}
+	return c.told[i]
 }
 
 // compared returns what a comparator said all through the course, or until it has changed and stayed so for so long.
@@ -28,23 +38,17 @@ func (c *Course) compared(q *Comparator, p comparing, seconds float64) timeline 
 
 // turns adds to a timeline when a comparator switches within the segment.
 func (g *Segment) turns(q *Comparator, p *comparing, out *timeline) {
-	end := g.StartS + g.LengthS
-	for part := g; ; {
-		h, found := part.reaching(q, p.threshold(), !p.state)
-		if !found && same(part.at(q, part.LengthS), p.threshold()) { // a control turned it back at this very value
-			h, found = part.LengthS, true
-		}
+	for t := 0.0; ; {
+		next, found := g.reachingAfter(t, q, p.threshold(), !p.state)
 		if !found {
 			return
 		}
-		p.state = !p.state
-		if part.StartS+h >= end-timeTolerance {
-			out.set(p.state, end)
+		t, p.state = next, !p.state
+		if t >= g.LengthS-timeTolerance {
+			out.set(p.state, g.StartS+g.LengthS)
 			return
 		}
-		rest := part.after(h)
-		out.set(p.state, rest.StartS)
-		part = &rest
+		out.set(p.state, g.StartS+t)
 	}
 }
 

@@ -44,15 +44,19 @@ func (g *Segment) confine() {
 		set(SumpTemp, &g.temp[Sump])
 	}
 	set(Level, &g.level)
-	set(Spill, &g.spill)
+	g.bound[Spill] = [2]float64{g.spill.P[0], g.spill.P[0]}
+	if g.spilling {
+		set(Spill, &g.spill)
+	}
 	begins, ends := g.oxygen.P[0]+g.oxygen.B[0], g.oxygen.P[0] // it only ever nears what it ends at
 	g.bound[Oxygen] = [2]float64{math.Min(begins, ends), math.Max(begins, ends)}
 	const rounding = 1e-12
 	var low, high float64
 	switch {
-	case g.displayAlone: // evaporation only concentrates it
-		low, high = g.salinityAt(0), g.salinityAt(g.LengthS)
-	case g.spilling: // and spilling only dilutes it
+	case g.displayAlone:
+		least, most := g.deficit.BoundsWith(g.LengthS, g.decay)
+		low, high = g.salt/(g.volume-least), g.salt/(g.volume-most)
+	case g.spilling: // it only falls
 		low, high = g.salinityAt(g.LengthS), g.salinityAt(0)
 	default:
 		low, high = g.salt/(g.volume+g.bound[Level][1]), g.salt/(g.volume+g.bound[Level][0])
@@ -72,82 +76,65 @@ func (g *Segment) salinityAt(seconds float64) float64 {
 	return g.salt / (g.volume + g.level.At(seconds))
 }
 
-// at returns the value of a quantity so long after its beginning.
-func (g *Segment) at(c *Comparator, seconds float64) float64 {
+// curve returns the function that decides when a quantity reaches a value, what it has then come to, and whether from
+// below. A salinity of the display is turned into the volume, or while spilling into the spilled volume.
+//
+//	filling   S = salt/V                     V reaches salt/S
+//	spilling  S = S0·exp(-spilled/V)         spilled reaches V·ln(S0/S)
+func (g *Segment) curve(c *Comparator, value float64, rising bool) (f *numeric.ExpPoly, level float64, up bool) {
 	switch c.Quantity {
 	case DisplayTemp:
-		return g.temp[Display].At(seconds)
+		return &g.temp[Display], value, rising
 	case SumpTemp:
-		return g.temp[g.last].At(seconds)
+		return &g.temp[g.last], value, rising
 	case Level:
-		return g.level.At(seconds)
+		return &g.level, value, rising
 	case Oxygen:
-		return g.oxygen.At(seconds)
+		return &g.oxygen, value, rising
 	case Spill:
-		return g.spill.At(seconds)
+		return &g.spill, value, rising
 	case Stored:
-		return g.stored[c.Reservoir] - g.outflow[c.Reservoir]*seconds
+		stored := numeric.Linear(g.stored[c.Reservoir], -g.outflow[c.Reservoir])
+		return &stored, value, rising
 	}
-	return g.salinityAt(seconds)
+	switch {
+	case value <= 0:
+		return &g.level, math.Inf(-1), false
+	case g.displayAlone: // its deficit grows to V - salt/S
+		return &g.deficit, g.volume - g.salt/value, rising
+	case g.spilling:
+		volume := g.volume + g.level.P[0]
+		return &g.spill, g.spill.At(0) + volume*math.Log(g.salt/volume/value), !rising
+	}
+	return &g.level, g.salt/value - g.volume, !rising
 }
 
 // reaching returns the first time since its beginning at which a quantity reaches a value.
 func (g *Segment) reaching(c *Comparator, value float64, rising bool) (float64, bool) {
-	switch c.Quantity {
-	case DisplayTemp:
-		return g.temp[Display].FirstReachingWith(value, rising, g.LengthS, g.decay)
-	case SumpTemp:
-		return g.temp[g.last].FirstReachingWith(value, rising, g.LengthS, g.decay)
-	case Level:
-		return g.level.FirstReachingWith(value, rising, g.LengthS, g.decay)
-	case Oxygen:
-		return g.oxygen.FirstReaching(value, rising, g.LengthS)
-	case Spill:
-		return g.spill.FirstReachingWith(value, rising, g.LengthS, g.decay)
-	case Stored:
-		return numeric.Linear(g.stored[c.Reservoir], -g.outflow[c.Reservoir]).FirstReaching(value, rising, g.LengthS)
+	f, level, up := g.curve(c, value, rising)
+	if c.Quantity == Oxygen {
+		return f.FirstReaching(level, up, g.LengthS)
 	}
-	return g.salinityReaching(value, rising)
+	return f.FirstReachingWith(level, up, g.LengthS, g.decay)
 }
 
-// salinityReaching turns a salinity of the display into the volume, or while
-// spilling into the spilled volume, at which it is reached.
-//
-//	filling   S = salt/V                     V reaches salt/S
-//	spilling  S = S0·exp(-spilled/V)         spilled reaches V·ln(S0/S)
-func (g *Segment) salinityReaching(value float64, rising bool) (float64, bool) {
-	switch {
-	case value <= 0:
-		return 0, false
-	case g.displayAlone: // its deficit grows to V - salt/S
-		return g.deficit.FirstReachingWith(g.volume-g.salt/value, rising, g.LengthS, g.decay)
-	case g.spilling:
-		volume := g.volume + g.level.P[0]
-		now := g.salt / volume
-		if rising {
-			return 0, now >= value
-		}
-		return g.spill.FirstReachingWith(g.spill.At(0)+volume*math.Log(now/value), true, g.LengthS, g.decay)
+// reachingAfter returns the first time not before an earlier one at which a quantity reaches a value. At the very end it
+// does so, too, where only rounding keeps it from it: a control may have turned it back at this value.
+func (g *Segment) reachingAfter(earlier float64, c *Comparator, value float64, rising bool) (float64, bool) {
+	f, level, up := g.curve(c, value, rising)
+	rest, found := 0.0, false
+	if earlier == 0 {
+		rest, found = g.reaching(c, value, rising)
+	} else {
+		rest, found = f.Later(earlier).FirstReaching(level, up, g.LengthS-earlier)
 	}
-	return g.level.FirstReachingWith(g.salt/value-g.volume, !rising, g.LengthS, g.decay)
+	if !found && same(f.At(g.LengthS), level) {
+		return g.LengthS, true
+	}
+	return earlier + rest, found
 }
 
-// after returns what is left of it when so much has passed.
-func (g *Segment) after(seconds float64) Segment {
-	rest := *g
-	if g.spilling && !g.displayAlone {
-		rest.salt = g.salinityAt(seconds) * (g.volume + g.level.P[0])
-	}
-	for _, f := range []*numeric.ExpPoly{
-		&rest.temp[Display], &rest.temp[Sump], &rest.level, &rest.deficit, &rest.spill, &rest.oxygen,
-	} {
-		*f = f.Later(seconds)
-	}
-	rest.stored = nil
-	for i, stored := range g.stored {
-		rest.stored = append(rest.stored, stored-g.outflow[i]*seconds)
-	}
-	rest.StartS += seconds
-	rest.lookTo(g.LengthS - seconds)
-	return rest
-}
+// sameThreshold is how far apart, as a share, two values are that only rounding tells apart.
+const sameThreshold = 1e-12
+
+func same(a, b float64) bool { return math.Abs(a-b) <= sameThreshold*math.Max(1, math.Abs(b)) }

@@ -1,19 +1,18 @@
 package sim
 
-import "math"
-
 // run is one simulation under way.
 type run struct {
 	water
-	w       *wiring
-	f       faultState
-	course  *Course
-	t       float64
-	horizon float64
-	second  float64 // of the day at the start
-	now     float64 // second of the day
-	piece   []Piece // of each programme, now
-	airless bool    // the return pump has drawn air
+	w        *wiring
+	f        faultState
+	course   *Course
+	t        float64
+	horizon  float64
+	second   float64 // of the day at the start
+	now      float64 // second of the day
+	midnight float64 // the one before now, s after the one before the start
+	piece    []Piece // of each programme, now
+	airless  bool    // the return pump has drawn air
 
 	comparators []comparing
 	relayClosed []bool
@@ -77,9 +76,8 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 
 // readClock finds the second of the day, just short of midnight counting as midnight, and the piece of each programme.
 func (r *run) readClock() {
-	r.now = math.Mod(r.second+r.t, daySeconds)
-	if r.now > daySeconds-timeTolerance {
-		r.now -= daySeconds
+	for r.now = r.second + r.t - r.midnight; r.now > daySeconds-timeTolerance; r.now -= daySeconds {
+		r.midnight += daySeconds
 	}
 	for i, p := range r.s.Programmes {
 		if x := &r.piece[i]; r.now < x.StartS-timeTolerance || r.now >= x.EndS-timeTolerance {
@@ -98,22 +96,30 @@ func (p Programme) pieceAt(now float64) Piece {
 	panic("sim: a programme must cover the whole day")
 }
 
-// programmePiece returns the level (0 … 1) a device's own programme asks for
-// now, how fast it changes and when this piece ends, s from now.
-func (r *run) programmePiece(i int) (level, perSecond, endsIn float64) {
+// programmed returns the level (0 … 1) that a device's own programme asks for now, and how fast it changes.
+func (r *run) programmed(i int) (level, perSecond float64) {
 	d := &r.s.Devices[i]
-	if d.Programme < 0 {
-		return 1, 0, math.Inf(1)
-	}
-	switch r.f.programme[i] {
-	case 1:
-		return 1, 0, math.Inf(1)
-	case -1:
-		return 0, 0, math.Inf(1)
+	switch f := r.f.programme[i]; {
+	case d.Programme < 0 || f > 0:
+		return 1, 0
+	case f < 0:
+		return 0, 0
 	}
 	p := &r.piece[d.Programme]
 	perSecond = (p.To - p.From) / (p.EndS - p.StartS)
-	return p.From + perSecond*(r.now-p.StartS), perSecond, p.EndS - r.now
+	return p.From + perSecond*(r.now-p.StartS), perSecond
+}
+
+// gives tells whether a lamp's own programme lets it give light now, however little.
+func (r *run) gives(i int) bool {
+	d := &r.s.Devices[i]
+	switch f := r.f.programme[i]; {
+	case d.Programme < 0 || f > 0:
+		return true
+	case f < 0:
+		return false
+	}
+	return r.piece[d.Programme].From > 0 || r.piece[d.Programme].To > 0
 }
 
 // maxPasses bounds the passes in which switches act on each other at one
@@ -124,11 +130,11 @@ const maxPasses = 16
 // resolve lets every switch, control and device take the state that the
 // present readings ask for.
 func (r *run) resolve() {
+	for i := range r.circuitLive {
+		r.circuitLive[i] = r.f.live(r.s, i, r.t)
+	}
 	changed := true
 	for pass := 0; changed && pass < maxPasses; pass++ {
-		for i := range r.circuitLive {
-			r.circuitLive[i] = r.f.live(r.s, i, r.t)
-		}
 		changed = r.resolveControls()
 		changed = r.resolveDevices() || changed
 	}
@@ -251,8 +257,7 @@ func (r *run) resolveLight() {
 	lit := false
 	for i := range r.s.Devices {
 		if r.on[i] && r.s.Devices[i].Kind == Light {
-			level, perSecond, _ := r.programmePiece(i)
-			lit = lit || level > 0 || perSecond > 0
+			lit = lit || r.gives(i)
 		}
 	}
 	r.course.lit.set(lit, r.t)
