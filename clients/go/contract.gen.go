@@ -2508,7 +2508,7 @@ type PlanRiskRequest struct {
 	AbsencesPerYear *float64 `json:"absences_per_year,omitzero"`
 	// how long a hidden failure waits where nothing is tested [a] 0.01 to 20 (left out: 2)
 	UntestedYears *float64 `json:"untested_years,omitzero"`
-	// 95 % of the true rates lie within those given times and over this [1] 1 to 100 (left out: 5)
+	// 90 % of the true rates lie within those given times and over this: the 95th percentile over the median [1] 1 to 100 (left out: 5)
 	ErrorFactor *float64 `json:"error_factor,omitzero"`
 	// of a count by random draws, beside the arithmetic; 0: none [a] 0 to 200000 (left out: 0)
 	TankYears *float64 `json:"tank_years,omitzero"`
@@ -2521,9 +2521,9 @@ type PlanRiskResult struct {
 	// expected losses in 100 tank-years [1/(100 a)] 0 to 1e+06
 	LossesPer100 float64 `json:"losses_per_100"`
 	// 5th percentile, the rates being unsure [1/(100 a)] 0 to 1e+06
-	LowPer100 float64 `json:"low_per_100"`
+	P5Per100 float64 `json:"p5_per_100"`
 	// 95th percentile [1/(100 a)] 0 to 1e+06
-	HighPer100 float64 `json:"high_per_100"`
+	P95Per100 float64 `json:"p95_per_100"`
 	// the first element stays first whatever single rate is ten times larger or smaller
 	Robust bool `json:"robust"`
 	// single faults that lose the tank [1] 0 to 1e+09

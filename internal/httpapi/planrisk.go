@@ -110,10 +110,10 @@ type riskSet struct {
 }
 
 type riskElement struct {
-	ID       string  `json:"id"`
-	PerYear  float64 `json:"per_year"`
-	Share    float64 `json:"share"`
-	Overtake bool    `json:"first_if_ten_times"`
+	ID              string  `json:"id"`
+	PerYear         float64 `json:"per_year"`
+	Share           float64 `json:"share"`
+	FirstIfTenTimes bool    `json:"first_if_ten_times"`
 }
 
 type riskTest struct {
@@ -157,8 +157,8 @@ type riskDrawn struct {
 
 type planRiskResponse struct {
 	Per100        float64            `json:"losses_per_100"`
-	Low           float64            `json:"low_per_100"`
-	High          float64            `json:"high_per_100"`
+	P5            float64            `json:"p5_per_100"`
+	P95           float64            `json:"p95_per_100"`
 	Robust        bool               `json:"robust"`
 	Singles       int                `json:"sets_of_one"`
 	Doubles       int                `json:"sets_of_two"`
@@ -192,7 +192,7 @@ const mostSets = 200
 
 func newPlanRiskResponse(x risk.Result) planRiskResponse {
 	out := planRiskResponse{
-		Per100: x.Per100, Low: x.Low95, High: x.High95, Robust: x.Robust,
+		Per100: x.Per100, P5: x.P5, P95: x.P95, Robust: x.Robust,
 		Losses: []riskLoss{}, Sets: []riskSet{}, Elements: []riskElement{}, Tests: []riskTest{}, ResponseTimes: []riskResponseTime{}, Rates: []riskRate{},
 		Pairs: riskPairs{x.Combined.Considered, x.Combined.LeftOut},
 	}
@@ -290,7 +290,7 @@ func riskSummary(r planRiskResponse) string {
 			r.Singles, r.Doubles, strings.Join(r.Sets[0].Faults, " with "), strings.ReplaceAll(r.Sets[0].Loss, "_", " "), audit.Duration(r.Sets[0].HarmH))
 	}
 	fmt.Fprintf(&b, "%d single faults and %d pairs lose this tank: about %s losses in 100 tank-years (%s to %s, the rates being unsure).",
-		r.Singles, r.Doubles, digits(r.Per100), digits(r.Low), digits(r.High))
+		r.Singles, r.Doubles, digits(r.Per100), digits(r.P5), digits(r.P95))
 	if len(r.Sets) > 0 {
 		fmt.Fprintf(&b, " The largest part, %.0f %%, comes from %s (%s after %s).", 100*r.Sets[0].Share, strings.Join(r.Sets[0].Faults, " with "),
 			strings.ReplaceAll(r.Sets[0].Loss, "_", " "), audit.Duration(r.Sets[0].HarmH))

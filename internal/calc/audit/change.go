@@ -4,8 +4,27 @@ import (
 	"fmt"
 	"math"
 
+	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
 )
+
+// writer gathers findings.
+type writer struct {
+	p     plan.Plan
+	rooms []room
+	list  []Finding
+}
+
+func (w *writer) add(f Finding) { w.list = append(w.list, f) }
+
+func (w *writer) room(name RoomName) *room {
+	for i := range w.rooms {
+		if w.rooms[i].name == name {
+			return &w.rooms[i]
+		}
+	}
+	panic("audit: unknown room " + string(name))
+}
 
 // change says what would prevent a loss, with the number that decides it.
 func (w *writer) change(loss string, in RoomName, element string, f *FaultReport) string {

@@ -8,26 +8,6 @@ import (
 	"saltwright/internal/calc/plan"
 )
 
-// Severity orders findings.
-type Severity string
-
-// The severities.
-const (
-	Fatal Severity = "fatal" // a single fault, or no fault at all, loses the tank
-	Weak  Severity = "weak"  // it holds, but by little or by a part that shares its fate
-	Note  Severity = "note"  // worth knowing
-)
-
-// Finding is one weakness in plain words, with what to change.
-type Finding struct {
-	Code     string
-	Severity Severity
-	Message  string
-	Change   string
-	Faults   []string // ids of the faults it comes from
-	Elements []string // ids of the elements to change
-}
-
 // thinMarginH is a rescue too close to count on, h; common practice, no source.
 const thinMarginH = 2.0
 
@@ -44,23 +24,6 @@ func findings(r Report, rooms []room) []Finding {
 	w.hidden(r)
 	w.people()
 	return w.list
-}
-
-type writer struct {
-	p     plan.Plan
-	rooms []room
-	list  []Finding
-}
-
-func (w *writer) add(f Finding) { w.list = append(w.list, f) }
-
-func (w *writer) room(name RoomName) *room {
-	for i := range w.rooms {
-		if w.rooms[i].name == name {
-			return &w.rooms[i]
-		}
-	}
-	panic("audit: unknown room " + string(name))
 }
 
 // nominal reports what goes wrong with nothing broken.
@@ -143,8 +106,8 @@ func orElse(s, other string) string {
 
 // subject names the device a fault acts through: an output's device, a control's first output, or the element itself.
 func (w *writer) subject(f FaultReport) string {
-	if _, target, ok := strings.Cut(f.Fault.Mode, "."); ok {
-		return target
+	if f.Fault.Output != "" {
+		return f.Fault.Output
 	}
 	for _, k := range w.p.Controls {
 		reads := k.Sensor != nil && *k.Sensor == f.Fault.Element && k.Kind != plan.Supervisor

@@ -146,7 +146,7 @@ func byBruteForce(t *testing.T, p plan.Plan) (sets []CutSet, rescues []Rescue, r
 			found.add(rm.harmsOf(newOutcome(rm.system, course), injections, *st.p.Attendance.ResponseH), faults, rm.name)
 		}
 	}
-	sets, rescues = found.list(st)
+	sets, rescues = found.list(st.faults, *st.p.Attendance.ResponseH)
 	return sets, rescues, len(all) - len(st.faults)
 }
 
@@ -263,7 +263,7 @@ func TestSharedCoursesEndAsRunsInFull(t *testing.T) {
 			var reports []FaultReport
 			for r := range st.rooms {
 				rm := &st.rooms[r]
-				course, err := sim.Run(context.Background(), rm.system, &rm.start, f.injectionsIn(rm.system), st.report.HorizonH*secondsPerHour)
+				course, err := sim.Run(context.Background(), rm.system, &rm.start, st.injections([]int{i}, r), st.report.HorizonH*secondsPerHour)
 				require.NoError(t, err)
 				reports = append(reports, rm.judge(st.p, f, newOutcome(rm.system, course)))
 				ran++

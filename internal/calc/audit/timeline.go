@@ -39,7 +39,7 @@ func Timelines(ctx context.Context, in plan.Plan, most int) (HandOver, []Timelin
 			if f.HarmH != nil {
 				horizon = min(horizon, max(*f.HarmH*1.6, 6))
 			}
-			course, err := sim.Run(ctx, rm.system, &rm.start, st.faults[i].injectionsIn(rm.system), horizon*secondsPerHour)
+			course, err := sim.Run(ctx, rm.system, &rm.start, st.injections([]int{i}, r), horizon*secondsPerHour)
 			if err != nil {
 				return HandOver{}, nil, err
 			}

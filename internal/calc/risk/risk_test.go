@@ -107,8 +107,8 @@ func (mc MonteCarlo) halfWidth() float64 { return (mc.High95 - mc.Low95) / 4 }
 func TestRiskFollowsWhatMakesItLarger(t *testing.T) {
 	base := assess(t, input(guarded()))
 	assert.Positive(t, base.Per100)
-	assert.Less(t, base.Low95, base.Per100)
-	assert.Greater(t, base.High95, base.Per100)
+	assert.Less(t, base.P5, base.Per100)
+	assert.Greater(t, base.P95, base.Per100)
 
 	more := input(guarded())
 	more.AbsencePerYr = 20

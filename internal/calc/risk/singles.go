@@ -20,8 +20,8 @@ func SinglesPer100(r audit.Report, absencesPerYear float64) float64 {
 	total := 0.0
 	for _, f := range r.Faults {
 		if f.Verdict == audit.Lost && f.HarmH != nil {
-			total += usually(f.Fault) * m.alone(*f.HarmH)
+			total += f.Fault.PerYear * m.alone(*f.HarmH)
 		}
 	}
-	return per100 * total
+	return lossesPer100 * total
 }
