@@ -10,9 +10,10 @@ import (
 
 // Fault is one way in which one element of the plan fails.
 type Fault struct {
-	ID       string // element.mode, or element.mode.output
-	Element  string // id in the plan, or "mains" or "network"
-	Kind     string // heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm
+	ID      string // element.mode, or element.mode.output
+	Element string // id in the plan, or "mains" or "network"
+	// heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm
+	Kind     string
 	Mode     string
 	Sentence string  // what happens, without a final stop
 	PerYear  float64 // how often it usually comes about, 1/year
@@ -92,7 +93,8 @@ func (b *faultList) add(sort, element string, injection func(mode) (sim.Injectio
 		}
 		words := append(append([]any{element}, args...), math.Abs(in.Value))
 		b.list = append(b.list, Fault{
-			ID: element + "." + m.name, Element: element, Kind: m.kind, Mode: m.name, Sentence: fmt.Sprintf(m.sentence, words...),
+			ID: element + "." + m.name, Element: element, Kind: m.kind, Mode: m.name, Sentence: fmt.Sprintf(m.sentence,
+				words...),
 			PerYear: m.perYear, injection: in, noticed: m.noticed, try: m.try,
 		})
 	}

@@ -50,8 +50,9 @@ func (w *writer) nominal(r Report) {
 		for _, d := range n.Devices {
 			if d.StartsPerDay > chatterPerHour*24 {
 				w.add(Finding{Code: "chattering", Severity: Weak, Elements: []string{d.ID},
-					Message: fmt.Sprintf("%s starts %.0f times an hour in the %s room, which wears out its relay.", d.ID, d.StartsPerDay/24, n.Room),
-					Change:  "Widen the hysteresis of the control that drives it, or move set-points that overlap apart."})
+					Message: fmt.Sprintf("%s starts %.0f times an hour in the %s room, which wears out its relay.", d.ID,
+						d.StartsPerDay/24, n.Room),
+					Change: "Widen the hysteresis of the control that drives it, or move set-points that overlap apart."})
 			}
 		}
 	}
@@ -194,7 +195,8 @@ func (w *writer) thin(r Report) {
 		w.add(Finding{
 			Code: "thin_rescue", Severity: Weak, Faults: ids, Elements: []string{alarm},
 			Message: fmt.Sprintf("If %s, alarm %s saves the tank with only %s to spare.%s",
-				tightest.Fault.Sentence, alarm, Duration(*tightest.MarginH), others(len(list)-1, "is nearly as close", "are nearly as close")),
+				tightest.Fault.Sentence, alarm, Duration(*tightest.MarginH), others(len(list)-1, "is nearly as close", "are "+
+					"nearly as close")),
 			Change: "Move the alarm's threshold closer to the comfort band, shorten its delay, or have somebody nearer to act.",
 		})
 	}
@@ -224,8 +226,9 @@ func (w *writer) commonCauses() {
 		if control, ok := regulated[sensor]; ok {
 			w.add(Finding{
 				Code: "shared_sensor", Severity: Weak, Elements: []string{id, control, sensor},
-				Message: fmt.Sprintf("%s %s reads %s, the sensor that %s acts on: when that sensor lies, both believe it.", what, id, sensor, control),
-				Change:  fmt.Sprintf("Give %s a sensor of its own, best of another kind.", id),
+				Message: fmt.Sprintf("%s %s reads %s, the sensor that %s acts on: when that sensor lies, both believe it.", what,
+					id, sensor, control),
+				Change: fmt.Sprintf("Give %s a sensor of its own, best of another kind.", id),
 			})
 		}
 	}
@@ -271,8 +274,9 @@ func (w *writer) hidden(r Report) {
 	}
 	w.add(Finding{
 		Code: "hidden_faults", Severity: Note, Faults: ids, Elements: elements,
-		Message: fmt.Sprintf("%d faults do no harm by themselves and nothing reveals them: they wait for a second one.", len(ids)),
-		Change:  "Try these elements by hand every month: " + strings.Join(elements, ", ") + ".",
+		Message: fmt.Sprintf("%d faults do no harm by themselves and nothing reveals them: they wait for a second one.",
+			len(ids)),
+		Change: "Try these elements by hand every month: " + strings.Join(elements, ", ") + ".",
 	})
 }
 
@@ -287,8 +291,10 @@ func (w *writer) people() {
 	if len(open) > 0 {
 		w.add(Finding{
 			Code: "no_ground_fault_protection", Severity: Note, Elements: open,
-			Message: "No ground-fault protection is stated for " + strings.Join(open, ", ") + ", and mains power beside salt water kills people.",
-			Change:  "Have a licensed electrician fit ground-fault protection as the local code asks, and say so in the plan (ground_fault).",
+			Message: "No ground-fault protection is stated for " + strings.Join(open, ", ") + ", and mains power beside " +
+				"salt water kills people.",
+			Change: "Have a licensed electrician fit ground-fault protection as the local code asks, and say so in the " +
+				"plan (ground_fault).",
 		})
 	}
 	if len(w.p.Heaters) > 0 && w.p.Attendance.LookEveryH > 7*24 {

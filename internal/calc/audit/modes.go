@@ -40,7 +40,8 @@ var (
 		"Its alarm comes, and goes once it is dry."}
 	switchWatched = &test{"Switch the circuit that {element} watches off and on.",
 		"It reports both."}
-	passThreshold = &test{"Bring the sensor of {element} past its threshold (a cup of warm or cold water, a lifted float).",
+	passThreshold = &test{"Bring the sensor of {element} past its threshold (a cup of warm or cold water, a lifted " +
+		"float).",
 		"It cuts what it guards, and lets it go again as planned."}
 	passSetpoint = &test{"Raise and lower the set-point or the sensor of {element} past its switching points.",
 		"It switches on and off."}

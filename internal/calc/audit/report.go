@@ -20,7 +20,8 @@ type Verdict string
 
 // The verdicts, from good to bad.
 const (
-	Held    Verdict = "held"    // no harm limit crossed with nobody there, but for those the plan crosses with nothing broken
+	// no harm limit crossed with nobody there, but for those the plan crosses with nothing broken
+	Held    Verdict = "held"
 	Rescued Verdict = "rescued" // an alarm and the response beat the harm
 	Lost    Verdict = "lost"    // harm came first
 )

@@ -63,7 +63,8 @@ func TestFirstReachingAgreesWithAFineScan(t *testing.T) {
 		}
 		if ok {
 			found++
-			assert.InDelta(t, want, got, 1e-6, "%+v level %g rising %v", f, level, rising) // scan bisects to 1e-9 s; slope may be flat
+			// scan bisects to 1e-9 s; slope may be flat
+			assert.InDelta(t, want, got, 1e-6, "%+v level %g rising %v", f, level, rising)
 		}
 	}
 	assert.Greater(t, found, 1000)

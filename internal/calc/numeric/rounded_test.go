@@ -8,7 +8,8 @@ import (
 )
 
 func TestRoundedDropsWhatRoundingLeaves(t *testing.T) {
-	for _, x := range []float64{1, -1, 35.99999999999999, 36.00000000000001, 1e-300, 1e300, 0.1 + 0.2, -29.999999999999996} {
+	for _, x := range []float64{1, -1, 35.99999999999999, 36.00000000000001, 1e-300, 1e300, 0.1 + 0.2,
+		-29.999999999999996} {
 		assert.InEpsilon(t, x, Rounded(x), 1.2e-10)
 		assert.Equal(t, Rounded(x), Rounded(x*(1+1e-15)), "%g", x)
 		assert.Equal(t, -Rounded(x), Rounded(-x))

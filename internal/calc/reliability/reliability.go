@@ -11,7 +11,8 @@ import (
 
 const maxRate, maxTime = 1e4, 1e4 // 1/year, years
 
-// Tested returns the mean unavailability of a part whose failure nobody sees until it is tried, or until it has cost the whole.
+// Tested returns the mean unavailability of a part whose failure nobody sees until it is tried, or until it has cost
+// the whole.
 //
 //	dq/dt = λ (1 - q) - μ q, q = 0 after each test
 //	mean  = λ/(λ+μ) [1 - (1 - exp(-x))/x], x = (λ+μ) T; with μ = 0 and small λT it is λT/2

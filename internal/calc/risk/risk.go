@@ -82,7 +82,8 @@ func Assess(ctx context.Context, in Input) (Result, error) {
 	if r.Rates, err = rates(faults, in.Rates); err != nil {
 		return r, err
 	}
-	m := model{faults: faults, absence: *p.Attendance.LongestAbsenceH, look: math.Min(p.Attendance.LookEveryH, *p.Attendance.LongestAbsenceH)}
+	m := model{faults: faults, absence: *p.Attendance.LongestAbsenceH, look: math.Min(p.Attendance.LookEveryH,
+		*p.Attendance.LongestAbsenceH)}
 	m.share = math.Min(1, in.AbsencePerYr*m.absence/hoursPerYear)
 	m = m.of(r.Combined.CutSets)
 	for i, f := range faults {
@@ -107,7 +108,10 @@ func Assess(ctx context.Context, in Input) (Result, error) {
 		}
 		r.Sets = append(r.Sets, set)
 	}
-	sort.SliceStable(r.Sets, func(i, j int) bool { return numeric.Rounded(r.Sets[i].PerYear) > numeric.Rounded(r.Sets[j].PerYear) })
+	sort.SliceStable(r.Sets, func(i,
+		j int) bool {
+		return numeric.Rounded(r.Sets[i].PerYear) > numeric.Rounded(r.Sets[j].PerYear)
+	})
 	r.Losses = m.losses(each)
 	if r.Elements, r.Robust, err = m.byElement(top); err != nil {
 		return r, err

@@ -20,22 +20,27 @@ func ptr[T any](v T) *T { return &v }
 func guarded() plan.Plan {
 	return plan.Plan{
 		Livestock: plan.MixedReef, SalinityPSU: 35, DriftK: 3,
-		Display: plan.Vessel{VolumeL: ptr(250.0), WallMM: 10, Material: "glass", Lid: "open", FreeboardMM: 40, DrainBackMM: 15, IntakeDropMM: 50, RockShare: 0.1},
-		Room:    plan.Room{Usual: plan.RoomState{TempC: 22, RHPercent: 50}, AirSpeedMS: 0.1},
-		Oxygen:  plan.Oxygen{StirredCMH: 20, StillCMH: 2.07},
+		Display: plan.Vessel{VolumeL: ptr(250.0), WallMM: 10, Material: "glass", Lid: "open", FreeboardMM: 40,
+			DrainBackMM: 15, IntakeDropMM: 50, RockShare: 0.1},
+		Room:   plan.Room{Usual: plan.RoomState{TempC: 22, RHPercent: 50}, AirSpeedMS: 0.1},
+		Oxygen: plan.Oxygen{StirredCMH: 20, StillCMH: 2.07},
 		Heaters: []plan.Heater{
 			{ID: "left", PowerW: 400, ThermostatC: ptr(26.6), ThermostatHysteresisK: 1},
 		},
 		TopOffPumps: []plan.TopOffPump{{ID: "pump", FlowLH: 6, Reservoir: "canister"}},
 		Reservoirs:  []plan.Reservoir{{ID: "canister", VolumeL: 25, UsableShare: 1, WaterAboveOutletMM: -100}},
-		Lights:      []plan.Light{{ID: "light", PowerW: 100, HeatShare: 0.3, Schedule: &plan.Schedule{OnHour: ptr(11.0), OffHour: ptr(21.0)}}},
-		Sensors:     []plan.Sensor{{ID: "probe", Kind: plan.TemperatureKind}, {ID: "second", Kind: plan.TemperatureKind}},
+		Lights: []plan.Light{{ID: "light", PowerW: 100, HeatShare: 0.3, Schedule: &plan.Schedule{OnHour: ptr(11.0),
+			OffHour: ptr(21.0)}}},
+		Sensors: []plan.Sensor{{ID: "probe", Kind: plan.TemperatureKind}, {ID: "second", Kind: plan.TemperatureKind}},
 		Controls: []plan.Control{{
-			ID: "warm", Kind: plan.Heating, Sensor: ptr("probe"), SetpointC: ptr(25.5), HysteresisK: 0.4, Outputs: []string{"left"}, OnSensorLoss: "off",
+			ID: "warm", Kind: plan.Heating, Sensor: ptr("probe"), SetpointC: ptr(25.5),
+			HysteresisK: 0.4, Outputs: []string{"left"}, OnSensorLoss: "off",
 		}},
 		Alarms: []plan.Alarm{
-			{ID: "hot", Sensor: "second", When: plan.Above, ThresholdC: ptr(27.5), DelayMin: 5, Path: plan.CellularPath, OwnBattery: true},
-			{ID: "cold", Sensor: "second", When: plan.Below, ThresholdC: ptr(23.5), DelayMin: 5, Path: plan.CellularPath, OwnBattery: true},
+			{ID: "hot", Sensor: "second", When: plan.Above, ThresholdC: ptr(27.5), DelayMin: 5, Path: plan.CellularPath,
+				OwnBattery: true},
+			{ID: "cold", Sensor: "second", When: plan.Below, ThresholdC: ptr(23.5), DelayMin: 5, Path: plan.CellularPath,
+				OwnBattery: true},
 		},
 		Power:      plan.Power{LongestOutageH: 8},
 		Attendance: plan.Attendance{LookEveryH: 24, LongestAbsenceH: ptr(120.0), LeavesAtHour: 8},
@@ -64,7 +69,8 @@ func TestArithmeticAgreesWithDrawnYears(t *testing.T) {
 	require.Greater(t, mc.Losses, 2000)
 	// Three standard deviations of the count, and 2 % for the rare-event approximation.
 	assert.InEpsilon(t, r.Per100, mc.Per100, 3*mc.halfWidth()/mc.Per100+0.02)
-	t.Logf("arithmetic %.3f, drawn %.3f (%.3f to %.3f) in 100 tank-years, %d losses, %d sets", r.Per100, mc.Per100, mc.Low95, mc.High95, mc.Losses, len(r.Sets))
+	t.Logf("arithmetic %.3f, drawn %.3f (%.3f to %.3f) in 100 tank-years, %d losses, %d sets", r.Per100, mc.Per100,
+		mc.Low95, mc.High95, mc.Losses, len(r.Sets))
 
 	assert.True(t, mc.Agrees)
 	long := in
@@ -80,9 +86,11 @@ func TestArithmeticAgreesWithDrawnYears(t *testing.T) {
 	}
 	byNet.Rates = []Stated{{Fault: "network.lost", PerYear: 30}}
 	r3 := assess(t, byNet)
-	assert.InEpsilon(t, r3.Per100, r3.MonteCarlo.Per100, 3*r3.MonteCarlo.halfWidth()/r3.MonteCarlo.Per100+0.02, "with a network that comes and goes")
+	assert.InEpsilon(t, r3.Per100, r3.MonteCarlo.Per100, 3*r3.MonteCarlo.halfWidth()/r3.MonteCarlo.Per100+0.02,
+		"with a network that comes and goes")
 	assert.Greater(t, r3.Per100, r.Per100)
-	t.Logf("alarms over a network that fails 30 times a year: arithmetic %.3f, drawn %.3f", r3.Per100, r3.MonteCarlo.Per100)
+	t.Logf("alarms over a network that fails 30 times a year: arithmetic %.3f, drawn %.3f", r3.Per100,
+		r3.MonteCarlo.Per100)
 
 	again := assess(t, in)
 	assert.Equal(t, mc, *again.MonteCarlo, "the same seed draws the same years")
@@ -98,7 +106,8 @@ func TestArithmeticAgreesWithDrawnYears(t *testing.T) {
 	only := assess(t, pairs)
 	require.Greater(t, only.MonteCarlo.Losses, 100)
 	assert.InEpsilon(t, only.Per100, only.MonteCarlo.Per100, 3*only.MonteCarlo.halfWidth()/only.MonteCarlo.Per100+0.05)
-	t.Logf("pairs alone: arithmetic %.4f, drawn %.4f (%.4f to %.4f), %d losses", only.Per100, only.MonteCarlo.Per100, only.MonteCarlo.Low95, only.MonteCarlo.High95, only.MonteCarlo.Losses)
+	t.Logf("pairs alone: arithmetic %.4f, drawn %.4f (%.4f to %.4f), %d losses", only.Per100, only.MonteCarlo.Per100,
+		only.MonteCarlo.Low95, only.MonteCarlo.High95, only.MonteCarlo.Losses)
 }
 
 // halfWidth is one standard deviation of Per100, by the count.
@@ -179,7 +188,8 @@ func TestDrawingStops(t *testing.T) {
 	m := model{faults: c.Report.Faults, absence: 120, look: 24, share: 0.05}
 	m.sets, m.index = distinct(c.CutSets, c.Report.Faults)
 	for range c.Report.Faults {
-		m.rate, m.hidden, m.interval, m.lasts = append(m.rate, 1), append(m.hidden, true), append(m.interval, 1), append(m.lasts, 0)
+		m.rate, m.hidden, m.interval, m.lasts = append(m.rate, 1), append(m.hidden, true), append(m.interval,
+			1), append(m.lasts, 0)
 	}
 	cancel()
 	_, err = m.drawYears(ctx, 1e6, 1)

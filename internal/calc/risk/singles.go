@@ -16,7 +16,8 @@ import (
 // Source: [NUREG0492], [CommonPractice].
 func SinglesPer100(r audit.Report, absencesPerYear float64) float64 {
 	absence := *r.Plan.Attendance.LongestAbsenceH
-	m := model{absence: absence, look: math.Min(r.Plan.Attendance.LookEveryH, absence), share: math.Min(1, absencesPerYear*absence/hoursPerYear)}
+	m := model{absence: absence, look: math.Min(r.Plan.Attendance.LookEveryH, absence), share: math.Min(1,
+		absencesPerYear*absence/hoursPerYear)}
 	total := 0.0
 	for _, f := range r.Faults {
 		if f.Verdict == audit.Lost && f.HarmH != nil {

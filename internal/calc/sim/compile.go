@@ -124,7 +124,8 @@ func (c *compiler) water(room plan.RoomState) error {
 }
 
 // node returns the chords of dry loss and evaporation between the harm limits.
-func (c *compiler) node(v heat.Vessel, air moistair.State, salinity quantity.PracticalSalinity, speeds [2]float64, freshKgM3 float64) (Node, error) {
+func (c *compiler) node(v heat.Vessel, air moistair.State, salinity quantity.PracticalSalinity, speeds [2]float64,
+	freshKgM3 float64) (Node, error) {
 	lo, hi := *c.p.Limits.HarmLowC, *c.p.Limits.HarmHighC
 	lid, err := evaporation.LidFactor(v.Lid)
 	if err != nil {
@@ -264,7 +265,8 @@ func (c *compiler) levelComparator(i int) int {
 	x := c.p.Sensors[i]
 	if *x.Place == plan.InReservoir {
 		// Wet until fewer than at_l usable litres are left.
-		return c.comparator(Comparator{Quantity: Stored, Reservoir: c.res[*x.Reservoir], Low: *x.AtL, High: *x.AtL + minBandLevelL, Sensor: i})
+		return c.comparator(Comparator{Quantity: Stored, Reservoir: c.res[*x.Reservoir], Low: *x.AtL,
+			High: *x.AtL + minBandLevelL, Sensor: i})
 	}
 	return c.comparator(Comparator{
 		Quantity: Level, Sensor: i,

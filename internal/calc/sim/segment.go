@@ -118,7 +118,8 @@ func (g *Segment) reaching(c *Comparator, value float64, rising bool) (float64, 
 	return f.FirstReachingWith(level, up, g.LengthS, g.decay)
 }
 
-// reachingAfter returns the first time not before an earlier one at which a quantity reaches a value. At the very end it
+// reachingAfter returns the first time not before an earlier one at which a quantity reaches a value. At the very end
+// it
 // does so, too, where only rounding keeps it from it: a control may have turned it back at this value.
 func (g *Segment) reachingAfter(earlier float64, c *Comparator, value float64, rising bool) (float64, bool) {
 	f, level, up := g.curve(c, value, rising)
