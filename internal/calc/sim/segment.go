@@ -18,7 +18,6 @@ type Segment struct {
 	spill, oxygen  numeric.ExpPoly
 	rates          [2]float64    // of the exponentials that all quantities but oxygen share, 1/s
 	decay          numeric.Decay // at its end, of the two exponentials that all quantities but oxygen share
-	oxygenDecay    numeric.Decay // at its end, of the oxygen's exponential
 	spilling       bool
 	displayAlone   bool    // the display's salinity follows its deficit, else the level
 	salt, volume   float64 // what the display shares its salinity with, at its beginning; volume at level or deficit 0
