@@ -40,10 +40,10 @@ type riskSet struct {
 }
 
 type riskElement struct {
-	ID       string  `json:"id"`
-	PerYear  float64 `json:"per_year"`
-	Share    float64 `json:"share"`
-	Overtake bool    `json:"first_if_ten_times"`
+	ID              string  `json:"id"`
+	PerYear         float64 `json:"per_year"`
+	Share           float64 `json:"share"`
+	FirstIfTenTimes bool    `json:"first_if_ten_times"`
 }
 
 type riskTest struct {
@@ -87,8 +87,8 @@ type riskDrawn struct {
 
 type planRiskResponse struct {
 	Per100        float64            `json:"losses_per_100"`
-	Low           float64            `json:"low_per_100"`
-	High          float64            `json:"high_per_100"`
+	P5            float64            `json:"p5_per_100"`
+	P95           float64            `json:"p95_per_100"`
 	Robust        bool               `json:"robust"`
 	Singles       int                `json:"sets_of_one"`
 	Doubles       int                `json:"sets_of_two"`
@@ -124,7 +124,7 @@ const mostSets = 200
 
 func newPlanRiskResponse(x risk.Result) planRiskResponse {
 	out := planRiskResponse{
-		Per100: x.Per100, Low: x.Low95, High: x.High95, Robust: x.Robust, Sets: []riskSet{},
+		Per100: x.Per100, P5: x.P5, P95: x.P95, Robust: x.Robust, Sets: []riskSet{},
 		Losses:        envelope.Each(x.Losses, func(l risk.Loss) riskLoss { return riskLoss(l) }),
 		Elements:      envelope.Each(x.Elements, func(e risk.Element) riskElement { return riskElement(e) }),
 		Tests:         envelope.Each(x.Tests, func(t risk.Test) riskTest { return riskTest(t) }),
@@ -219,7 +219,7 @@ func riskSummary(r planRiskResponse) string {
 			r.Singles, r.Doubles, worst)
 	}
 	fmt.Fprintf(&b, "%d single faults and %d pairs lose this tank: about %s losses in 100 tank-years (%s to %s, the "+
-		"rates being unsure).", r.Singles, r.Doubles, words.Digits(r.Per100), words.Digits(r.Low), words.Digits(r.High))
+		"rates being unsure).", r.Singles, r.Doubles, words.Digits(r.Per100), words.Digits(r.P5), words.Digits(r.P95))
 	if len(r.Sets) > 0 {
 		fmt.Fprintf(&b, " The largest part, %.0f %%, comes from %s.", 100*r.Sets[0].Share, worst)
 	}
