@@ -51,9 +51,6 @@ func classOf(c echo.Context) string {
 	return ""
 }
 
-// apiKeyHeader carries an optional key.
-const apiKeyHeader = "X-API-Key"
-
 // identify finds out who asks: the holder of a key, or else an address.
 func (g *gate) identify(c echo.Context) (*visitor, error) {
 	v := &visitor{gate: g, class: "anonymous", policies: g.quotas}
@@ -88,7 +85,8 @@ func clientOf(address string) string {
 	return "address:" + hex.EncodeToString(sum[:12])
 }
 
-// attend serves one request of a visitor: who it is, a first unit for looking at the request at all, then the operation.
+// attend serves one request of a visitor: who it is, a first unit for looking at the request at all, then the
+// operation.
 func (g *gate) attend(c echo.Context, serve func(echo.Context) error) error {
 	v, err := g.identify(c)
 	if err != nil {
@@ -131,7 +129,8 @@ func (v *visitor) pay(c echo.Context, cost int) error {
 	for _, p := range v.policies {
 		if cost > p.Quota {
 			return &requestError{code: "quota_exceeded", violated: []string{p.Name},
-				detail: fmt.Sprintf("This costs %d units and the quota never holds more than %d: ask for less at once.", cost, p.Quota)}
+				detail: fmt.Sprintf("This costs %d units and the quota never holds more than %d: ask for less at once.",
+					cost, p.Quota)}
 		}
 	}
 	d, err := v.gate.limiter.Take(c.Request().Context(), v.client, cost, v.policies)
@@ -157,7 +156,8 @@ func (v *visitor) pay(c echo.Context, cost int) error {
 	if d.Allowed {
 		return nil
 	}
-	re.detail = fmt.Sprintf("This request costs %d units more than are left. Wait %d s, or use a key with a larger quota.", cost, re.retryAfter)
+	re.detail = fmt.Sprintf("This request costs %d units more than are left. Wait %d s, or use a key with a larger quota.",
+		cost, re.retryAfter)
 	return re
 }
 

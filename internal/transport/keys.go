@@ -16,6 +16,9 @@ import (
 	"saltwright/internal/limit"
 )
 
+// apiKeyHeader carries an optional key.
+const apiKeyHeader = "X-API-Key"
+
 // Keys are the clients that have quotas of their own. Only hashes are known here.
 type Keys struct {
 	byHash map[[sha256.Size]byte]keyHolder
@@ -70,7 +73,12 @@ func ReadKeys(data []byte) (*Keys, error) {
 		for _, origin := range e.Origins {
 			u, err := url.Parse(origin)
 			if err != nil || u.Host == "" || u.Scheme+"://"+u.Host != origin {
-				return nil, fmt.Errorf("keys[%d].origins of %s: %q: want an origin such as https://shop.example", i, e.ID, origin)
+				return nil, fmt.Errorf(
+					"keys[%d].origins of %s: %q: want an origin such as https://shop.example",
+					i,
+					e.ID,
+					origin,
+				)
 			}
 		}
 		if e.PerMinute < 1 || e.PerDay < e.PerMinute {

@@ -33,7 +33,8 @@ func TestPlanElementsHaveTheContractsDefaults(t *testing.T) {
 	require.NoError(t, asked.Into(&r))
 
 	want := plan.New(24)
-	want.Display, want.Room = r.Plan().Display, r.Plan().Room // nothing in the core is like the contract's vessel or room
+	// nothing in the core is like the contract's vessel or room
+	want.Display, want.Room = r.Plan().Display, r.Plan().Room
 	want.Heaters = []plan.Heater{plan.NewHeater("h", 100)}
 	want.Chillers, want.Fans, want.ProofTests = []plan.Chiller{}, []plan.Fan{}, []plan.ProofTest{}
 	want.Pumps = []plan.Pump{plan.NewPump("p", plan.ReturnRole, 1000, 10)}

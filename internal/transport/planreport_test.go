@@ -32,14 +32,17 @@ func auditAs(t *testing.T, s *Server, file, accept string) reply {
 
 func TestAcceptChoosesTheReport(t *testing.T) {
 	for _, c := range []struct{ accept, want string }{
-		{"", asJSON}, {"*/*", asJSON}, {"text/html", asHTML}, {"text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8", asHTML},
-		{"text/markdown, application/json;q=0.5", asMarkdown}, {"application/json, text/html", asJSON}, {"text/*", asMarkdown},
+		{"", asJSON}, {"*/*", asJSON}, {"text/html", asHTML},
+		{"text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8", asHTML},
+		{"text/markdown, application/json;q=0.5", asMarkdown}, {"application/json, text/html", asJSON},
+		{"text/*", asMarkdown},
 		{"image/png", asJSON}, {"text/html;q=0", asJSON}, {"text/html;q=x", asJSON}, {";;;", asJSON},
 	} {
 		assert.Equal(t, c.want, negotiate.Preferred(c.accept, asJSON, asMarkdown, asHTML), c.accept)
 	}
 	s := newTestServer(t)
-	for accept, media := range map[string]string{"text/markdown": asMarkdown, "text/html": asHTML, "application/json": asJSON} {
+	for accept, media := range map[string]string{"text/markdown": asMarkdown, "text/html": asHTML,
+		"application/json": asJSON} {
 		r := auditAs(t, s, "example-household-oversized-heater", accept)
 		assert.Equal(t, http.StatusOK, r.status)
 		assert.True(t, strings.HasPrefix(r.header.Get("Content-Type"), media), accept)

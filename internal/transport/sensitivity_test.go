@@ -39,7 +39,8 @@ func TestSpreadsOfTheContractAreUsable(t *testing.T) {
 					about = x.Expected
 				}
 				require.NotNil(t, about, at)
-				assert.True(t, x.Minimum <= x.Low && x.Low <= *about && *about <= x.High && x.High <= x.Maximum && x.Low < x.High, at)
+				assert.True(t, x.Minimum <= x.Low && x.Low <= *about && *about <= x.High && x.High <= x.Maximum &&
+					x.Low < x.High, at)
 			}
 		}
 	}
@@ -80,7 +81,8 @@ func TestEverySizingAnswerCanBeJudged(t *testing.T) {
 		for _, r := range got.Results {
 			for _, i := range r.Inputs {
 				moved++
-				assert.NotContains(t, string(request), `"`+strings.TrimPrefix(i.Pointer, "#/")+`"`, "%s varies %s, which was stated", id, i.Pointer)
+				assert.NotContains(t, string(request), `"`+strings.TrimPrefix(i.Pointer, "#/")+`"`,
+					"%s varies %s, which was stated", id, i.Pointer)
 				assert.LessOrEqual(t, i.Low, i.High)
 			}
 			if r.P5 != nil {

@@ -128,7 +128,8 @@ func newPlanNominal(n audit.NominalReport) planNominal {
 		Room: string(n.Room), TempC: n.TempC, RHPercent: n.RHPercent, Hours: n.Hours, InComfort: n.InComfort,
 		Crossings: envelope.Each(n.Crossings, newPlanCrossing), Extremes: newPlanExtremes(n.Extremes),
 		Devices: envelope.Each(n.Devices, func(d audit.DeviceUse) planDeviceUse {
-			return planDeviceUse{ID: d.ID, DutyShare: d.DutyShare, StartsPerDay: d.StartsPerDay, EnergyKWhD: d.KWhPerDay}
+			return planDeviceUse{ID: d.ID, DutyShare: d.DutyShare, StartsPerDay: d.StartsPerDay,
+				EnergyKWhD: d.KWhPerDay}
 		}),
 		EvaporationLD: n.EvaporationLD, TopOffLD: n.TopOffLD, EnergyKWhD: n.KWhPerDay, Truncated: n.Truncated,
 		ReservoirsEmpty: envelope.Each(n.ReservoirEmpty, func(e audit.ReservoirEmpty) planReservoirEmpty {

@@ -125,13 +125,14 @@ const mostSets = 200
 func newPlanRiskResponse(x risk.Result) planRiskResponse {
 	out := planRiskResponse{
 		Per100: x.Per100, P5: x.P5, P95: x.P95, Robust: x.Robust, Sets: []riskSet{},
-		Losses:        envelope.Each(x.Losses, func(l risk.Loss) riskLoss { return riskLoss(l) }),
-		Elements:      envelope.Each(x.Elements, func(e risk.Element) riskElement { return riskElement(e) }),
-		Tests:         envelope.Each(x.Tests, func(t risk.Test) riskTest { return riskTest(t) }),
-		ResponseTimes: envelope.Each(x.Responses, func(r risk.Response) riskResponseTime { return riskResponseTime(r) }),
-		Rates:         envelope.Each(x.Rates, func(r risk.Rate) riskRate { return riskRate(r) }),
-		Pairs:         riskPairs{x.Combined.Considered, x.Combined.LeftOut},
-		Drawn:         (*riskDrawn)(x.MonteCarlo),
+		Losses:   envelope.Each(x.Losses, func(l risk.Loss) riskLoss { return riskLoss(l) }),
+		Elements: envelope.Each(x.Elements, func(e risk.Element) riskElement { return riskElement(e) }),
+		Tests:    envelope.Each(x.Tests, func(t risk.Test) riskTest { return riskTest(t) }),
+		ResponseTimes: envelope.Each(x.Responses,
+			func(r risk.Response) riskResponseTime { return riskResponseTime(r) }),
+		Rates: envelope.Each(x.Rates, func(r risk.Rate) riskRate { return riskRate(r) }),
+		Pairs: riskPairs{x.Combined.Considered, x.Combined.LeftOut},
+		Drawn: (*riskDrawn)(x.MonteCarlo),
 	}
 	for _, s := range x.Sets {
 		if len(s.Faults) == 1 {
@@ -185,12 +186,14 @@ func RiskOfPlan(ctx context.Context, r planRiskRequest) (envelope.Answer[planRis
 		Sources:  []string{"CommonPractice", "IEC60812", "IEC61025", "IEC615086", "NUREG0492"},
 		Warnings: []envelope.Warning{{Code: "rates_are_orders_of_magnitude", Message: fmt.Sprintf(
 			"Nobody publishes how often such parts fail: %d of %d rates are assumed by common practice. "+
-				"Read the order of the sets and what changes it, not the figure.", assumedRates(x.Rates), len(x.Rates))}},
+				"Read the order of the sets and what changes it, not the figure.", assumedRates(x.Rates),
+			len(x.Rates))}},
 		Summary: func(words.Units) string { return riskSummary(out) },
 	}
 	if x.Combined.LeftOut > 0 {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "pairs_left_out", Message: fmt.Sprintf(
-			"%d of %d pairs were not reached within the budget of this answer.", x.Combined.LeftOut, x.Combined.Considered)})
+			"%d of %d pairs were not reached within the budget of this answer.", x.Combined.LeftOut,
+			x.Combined.Considered)})
 	}
 	return a, nil
 }

@@ -48,7 +48,8 @@ func (c *candidates) alarms() {
 		for _, x := range given(c.p.Power.Circuits, c.sent.Power.Circuits) {
 			watch := plan.NewSensor("watch-"+x.ID, plan.PowerKind)
 			watch.Circuit = &x.ID
-			c.alarm("power_alarm", fmt.Sprintf("Let a sensor watch %s and raise an alarm with a battery and a path of its own "+
+			c.alarm("power_alarm", fmt.Sprintf("Let a sensor watch %s and raise an alarm with a battery and a path of "+
+				"its own "+
 				"when it is dead.", x.ID), watch, ownAlarm("dead-"+x.ID, plan.NoPower))
 		}
 	}
