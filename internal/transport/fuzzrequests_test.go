@@ -91,7 +91,8 @@ func FuzzQuery(f *testing.F) {
 // FuzzBatch sends anything as a batch.
 func FuzzBatch(f *testing.F) {
 	seeds(f, "postBatch")
-	f.Add(`{"calculations":[{"operation":"daylight","request":null},{"operation":"daylight","request":[],"units":"us","samples":2}]}`)
+	f.Add(`{"calculations":[{"operation":"daylight","request":null},{"operation":"daylight","request":[],` +
+		`"units":"us","samples":2}]}`)
 	fuzzPost(f, "/v1/batch")
 }
 

@@ -129,7 +129,8 @@ func (v *visitor) pay(c echo.Context, cost int) error {
 	for _, p := range v.policies {
 		if cost > p.Quota {
 			return &requestError{code: "quota_exceeded", violated: []string{p.Name},
-				detail: fmt.Sprintf("This costs %d units and the quota never holds more than %d: ask for less at once.",
+				detail: fmt.Sprintf("This costs %d units and the quota never holds more than %d: ask for less at "+
+					"once.",
 					cost, p.Quota)}
 		}
 	}
@@ -156,7 +157,8 @@ func (v *visitor) pay(c echo.Context, cost int) error {
 	if d.Allowed {
 		return nil
 	}
-	re.detail = fmt.Sprintf("This request costs %d units more than are left. Wait %d s, or use a key with a larger quota.",
+	re.detail = fmt.Sprintf("This request costs %d units more than are left. Wait %d s, or use a key with a larger "+
+		"quota.",
 		cost, re.retryAfter)
 	return re
 }

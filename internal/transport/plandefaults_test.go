@@ -27,7 +27,8 @@ func TestPlanElementsHaveTheContractsDefaults(t *testing.T) {
 		"top_off_pumps": [{"id": "q", "flow_l_h": 2, "reservoir": "r"}], "reservoirs": [{"id": "r", "volume_l": 20}],
 		"lights": [{"id": "l", "power_w": 50}], "sensors": [{"id": "s", "kind": "level"}],
 		"controls": [{"id": "k", "kind": "top_off", "outputs": ["q"]}],
-		"alarms": [{"id": "a", "sensor": "s", "when": "dry", "path": "network"}], "power": {"circuits": [{"id": "c"}]}}`), "")
+		"alarms": [{"id": "a", "sensor": "s", "when": "dry", "path": "network"}],
+		"power": {"circuits": [{"id": "c"}]}}`), "")
 	require.NoError(t, err)
 	var r answer.Request
 	require.NoError(t, asked.Into(&r))
@@ -141,7 +142,8 @@ func TestDraftsAtTheEndsOfTheirBoundsCanBeAudited(t *testing.T) {
 	if !testing.Short() {
 		paths = append(paths, "display.volume_l", "display.length_mm", "display.width_mm", "display.water_depth_mm",
 			"display.wall_mm", "display.freeboard_mm", "display.drain_back_mm", "display.intake_drop_mm",
-			"display.rock_share", "room.usual.temp_c", "room.usual.rh_percent", "room.air_speed_m_s", "room.altitude_m")
+			"display.rock_share", "room.usual.temp_c", "room.usual.rh_percent", "room.air_speed_m_s",
+			"room.altitude_m")
 	}
 	drafted, refused := 0, 0
 	for _, path := range paths {

@@ -103,7 +103,9 @@ func TestMarkdownFitsAForumPost(t *testing.T) {
 // Names that a keeper chooses reach the page as text.
 func TestNamesDoNotBecomeMarkup(t *testing.T) {
 	s := newTestServer(t)
-	body := `{"name":"<img src=x onerror=alert(1)> | *tank*","display":{"volume_l":200},"room":{"usual":{"temp_c":21}},"heaters":[{"id":"heater","power_w":200}],"attendance":{"look_every_h":24,"longest_absence_h":48}}`
+	body := `{"name":"<img src=x onerror=alert(1)> | *tank*","display":{"volume_l":200},` +
+		`"room":{"usual":{"temp_c":21}},"heaters":[{"id":"heater","power_w":200}],"attendance":{"look_every_h":24,` +
+		`"longest_absence_h":48}}`
 	for _, accept := range []string{asHTML, asMarkdown} {
 		req := httptest.NewRequest(http.MethodPost, "/v1/plan-audit", strings.NewReader(body))
 		req.Header.Set("Content-Type", "application/json")

@@ -55,7 +55,8 @@ var problemCodes = []problemCode{
 		"Long calculations wait for a free processor, and the queue is full.",
 		"Wait as long as Retry-After says and send it again."},
 	{"out_of_time", http.StatusServiceUnavailable, "The calculation took too long",
-		"A request may calculate for so long and no longer.", "Ask for less: fewer samples, a smaller plan, a shorter " +
+		"A request may calculate for so long and no longer.", "Ask for less: fewer samples, a smaller plan, a " +
+			"shorter " +
 			"absence."},
 }
 
@@ -108,7 +109,8 @@ func asRequestError(err error) *requestError {
 	case errors.As(err, &re):
 		return re
 	case errors.As(err, &invalid):
-		if slices.ContainsFunc(invalid.Violations, func(v contract.Violation) bool { return v.In == contract.InPath }) {
+		if slices.ContainsFunc(invalid.Violations,
+			func(v contract.Violation) bool { return v.In == contract.InPath }) {
 			return &requestError{code: "not_found"} // the path names nothing there is
 		}
 		return &requestError{code: "invalid_request", violations: invalid.Violations}

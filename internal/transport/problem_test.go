@@ -68,23 +68,29 @@ func TestConflictsOfAPlanAreA422(t *testing.T) {
 		pointers   []string
 	}{
 		{"intake above the water line",
-			`{"display":{"volume_l":200},"sump":{"length_mm":600,"width_mm":300,"height_mm":400,"water_level_mm":200,"return_intake_mm":250},` + head + `}`,
+			`{"display":{"volume_l":200},"sump":{"length_mm":600,"width_mm":300,"height_mm":400,` +
+				`"water_level_mm":200,"return_intake_mm":250},` + head + `}`,
 			[]string{"#/sump/return_intake_mm", "#/sump/water_level_mm"}},
 		{"pump faster than its pipe",
-			`{"display":{"volume_l":200},"top_off_pumps":[{"id":"p","flow_l_h":100,"reservoir":"r","pipe_limit_l_h":20}],"reservoirs":[{"id":"r","volume_l":20}],` + head + `}`,
+			`{"display":{"volume_l":200},"top_off_pumps":[{"id":"p","flow_l_h":100,"reservoir":"r",` +
+				`"pipe_limit_l_h":20}],"reservoirs":[{"id":"r","volume_l":20}],` + head + `}`,
 			[]string{"#/top_off_pumps/0/flow_l_h", "#/top_off_pumps/0/pipe_limit_l_h"}},
 		{"setpoint outside its own limits",
 			`{"display":{"volume_l":200},"heaters":[{"id":"h","power_w":100,"thermostat_c":30}],` + head + `}`,
 			[]string{"#/heaters/0/thermostat_c", "#/limits/harm_high_c", "#/limits/harm_low_c"}},
-		{"unknown id", `{"display":{"volume_l":200},"heaters":[{"id":"h","power_w":100,"circuit":"nowhere"}],` + head +
+		{"unknown id", `{"display":{"volume_l":200},"heaters":[{"id":"h","power_w":100,"circuit":"nowhere"}],` +
+			head +
 			`}`, []string{"#/heaters/0/circuit"}},
 		{"loop of controls", `{"display":{"volume_l":200},"sensors":[{"id":"s","kind":"temperature"}],"controls":[
 			{"id":"a","kind":"supervisor","sensor":"s","when":"above","threshold_c":28,"outputs":["b"]},
-			{"id":"b","kind":"supervisor","sensor":"s","when":"above","threshold_c":28,"outputs":["a"]}],` + head + `}`, []string{"#/controls/0/outputs", "#/controls/1/outputs"}},
+			{"id":"b","kind":"supervisor","sensor":"s","when":"above","threshold_c":28,"outputs":["a"]}],` + head + `}`,
+			[]string{"#/controls/0/outputs", "#/controls/1/outputs"}},
 		{"control with no sensor",
-			`{"display":{"volume_l":200},"heaters":[{"id":"h","power_w":100}],"controls":[{"id":"a","kind":"heating","setpoint_c":25,"outputs":["h"]}],` + head + `}`, []string{"#/controls/0/sensor"}},
+			`{"display":{"volume_l":200},"heaters":[{"id":"h","power_w":100}],"controls":[{"id":"a",` +
+				`"kind":"heating","setpoint_c":25,"outputs":["h"]}],` + head + `}`, []string{"#/controls/0/sensor"}},
 		{"light that goes on and off at once",
-			`{"display":{"volume_l":200},"lights":[{"id":"l","power_w":100,"schedule":{"on_at":"10:00","off_at":"10:00"}}],` + head + `}`,
+			`{"display":{"volume_l":200},"lights":[{"id":"l","power_w":100,"schedule":{"on_at":"10:00",` +
+				`"off_at":"10:00"}}],` + head + `}`,
 			[]string{"#/lights/0/schedule/off_at", "#/lights/0/schedule/on_at"}},
 	}
 	s := newTestServer(t)
@@ -120,14 +126,16 @@ func TestRefusalsBeforeTheContract(t *testing.T) {
 		{"cut short", "POST", "/v1/heater-sizing", "application/json", `{"a":`, 400, "malformed_request"},
 		{"trailing data", "POST", "/v1/heater-sizing", "application/json", `{` + sizing + `} xx`, 400,
 			"malformed_request"},
-		{"two values", "POST", "/v1/heater-sizing", "application/json", `{` + sizing + `}{}`, 400, "malformed_request"},
+		{"two values", "POST", "/v1/heater-sizing", "application/json", `{` + sizing + `}{}`, 400,
+			"malformed_request"},
 		{"member given twice", "POST", "/v1/heater-sizing", "application/json", `{` + sizing + `,"room_c":22}`, 400,
 			"malformed_request"},
 		{"bad UTF-8", "POST", "/v1/heater-sizing", "application/json", "{\"a\":\"\xff\"}", 400, "malformed_request"},
 		{"NaN", "POST", "/v1/heater-sizing", "application/json", `{"length_mm":NaN}`, 400, "malformed_request"},
 		{"long number", "POST", "/v1/heater-sizing", "application/json",
 			`{"length_mm":` + strings.Repeat("1", 65) + `}`, 400, "malformed_request"},
-		{"too deep", "POST", "/v1/heater-sizing", "application/json", strings.Repeat(`[`, 17) + strings.Repeat(`]`, 17),
+		{"too deep", "POST", "/v1/heater-sizing", "application/json",
+			strings.Repeat(`[`, 17) + strings.Repeat(`]`, 17),
 			400, "malformed_request"},
 		{"too many values", "POST", "/v1/heater-sizing", "application/json", `[` + strings.Repeat("1,", 5000) + `1]`,
 			400, "malformed_request"},
@@ -140,7 +148,8 @@ func TestRefusalsBeforeTheContract(t *testing.T) {
 		{"query on the index", "GET", "/?x=1", "", "", 422, "invalid_request"},
 		{"body on an address without one", "GET", "/v1/evaporation?length_mm=900&width_mm=500&room_c=21",
 			"application/json", "{}", 400, "malformed_request"},
-		{"document with another method", "POST", "/openapi.json", "application/json", "{}", 405, "method_not_allowed"},
+		{"document with another method", "POST", "/openapi.json", "application/json", "{}", 405,
+			"method_not_allowed"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -248,7 +257,8 @@ func TestViolationListIsCutAndCounted(t *testing.T) {
 
 func TestQueryIsReadAsStrictlyAsABody(t *testing.T) {
 	s := newTestServer(t)
-	const base = "/v1/top-off-endurance?volume_l=300&surface_length_mm=900&surface_width_mm=500&room_c=21&reservoir_l=20&return_chamber_length_mm=300&return_chamber_width_mm=300&pump_l_h=10&days_away=7"
+	const base = "/v1/top-off-endurance?volume_l=300&surface_length_mm=900&surface_width_mm=500&room_c=21&" +
+		"reservoir_l=20&return_chamber_length_mm=300&return_chamber_width_mm=300&pump_l_h=10&days_away=7"
 	cases := []struct{ name, query, parameter, code, suggestion string }{
 		{"not a number", "&water_c=warm", "water_c", contract.CodeType, ""},
 		{"NaN", "&water_c=NaN", "water_c", contract.CodeType, ""},
@@ -298,7 +308,8 @@ func TestNegativeZeroIsZero(t *testing.T) {
 }
 
 func TestPublicURLMustBeAnAddress(t *testing.T) {
-	for _, bad := range []string{"salt.example", "/salt", "ftp://salt.example", "https://", "https://salt.example?x=1",
+	for _, bad := range []string{"salt.example", "/salt", "ftp://salt.example", "https://",
+		"https://salt.example?x=1",
 		"::"} {
 		_, err := New(Config{PublicURL: bad})
 		assert.Error(t, err, bad)
@@ -335,7 +346,8 @@ func TestGetGivesWhatPostGives(t *testing.T) {
 	b := post(t, s, "/v1/heater-sizing", `{`+sizing+`,"lid":"screen"}`)
 	require.Equal(t, 200, a.status, "%s", a.body)
 	assert.JSONEq(t, string(b.body), string(a.body))
-	r := get(t, s, "/v1/heater-sizing?length_mm=900&width_mm=500&water_depth_mm=500&room_c=21&setpoint_c=31&harm_low_c=20&harm_high_c=30")
+	r := get(t, s, "/v1/heater-sizing?length_mm=900&width_mm=500&water_depth_mm=500&room_c=21&setpoint_c=31&"+
+		"harm_low_c=20&harm_high_c=30")
 	require.Equal(t, 422, r.status)
 	for _, v := range r.problem(t).Errors {
 		assert.Equal(t, "query", v.In)
@@ -386,7 +398,8 @@ func TestARequestThatIsGivenUpStopsTheAudit(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	req := httptest.NewRequest("POST", "/v1/plan-audit",
-		strings.NewReader(`{"display":{"volume_l":200},"room":{"usual":{"temp_c":21}},"attendance":{"look_every_h":24}}`)).WithContext(ctx)
+		strings.NewReader(`{"display":{"volume_l":200},"room":{"usual":{"temp_c":21}},`+
+			`"attendance":{"look_every_h":24}}`)).WithContext(ctx)
 	req.Header.Set("Content-Type", "application/json")
 	assert.Equal(t, 500, call(t, s, req).status, "nobody reads it")
 }

@@ -114,7 +114,8 @@ func TestAnswersAreCompressedForThoseWhoAsk(t *testing.T) {
 	}
 	assert.Empty(
 		t,
-		request(t, s, http.MethodGet, "/problems/not_found", "Accept-Encoding", "gzip").header.Get("Content-Encoding"),
+		request(t, s, http.MethodGet, "/problems/not_found", "Accept-Encoding",
+			"gzip").header.Get("Content-Encoding"),
 		"too small to gain",
 	)
 }
@@ -280,13 +281,14 @@ func TestAKeysFileIsReadStrictly(t *testing.T) {
 	_, err := ReadKeys([]byte("[" + good + "]"))
 	require.NoError(t, err)
 	for name, text := range map[string]string{
-		"no list":         good,
-		"twice one id":    "[" + good + "," + good + "]",
-		"a key, no hash":  `[{"id":"shop","sha256":"secret","per_minute":900,"per_day":9000}]`,
-		"unknown member":  strings.Replace("["+good+"]", "per_day", "per_week", 1),
-		"no quota":        fmt.Sprintf(`[{"id":"shop","sha256":%q}]`, hashOf("a")),
-		"day below":       fmt.Sprintf(`[{"id":"shop","sha256":%q,"per_minute":9,"per_day":8}]`, hashOf("a")),
-		"path in origin":  fmt.Sprintf(`[{"id":"shop","sha256":%q,"per_minute":9,"per_day":80,"origins":["https://a.example/"]}]`, hashOf("a")),
+		"no list":        good,
+		"twice one id":   "[" + good + "," + good + "]",
+		"a key, no hash": `[{"id":"shop","sha256":"secret","per_minute":900,"per_day":9000}]`,
+		"unknown member": strings.Replace("["+good+"]", "per_day", "per_week", 1),
+		"no quota":       fmt.Sprintf(`[{"id":"shop","sha256":%q}]`, hashOf("a")),
+		"day below":      fmt.Sprintf(`[{"id":"shop","sha256":%q,"per_minute":9,"per_day":8}]`, hashOf("a")),
+		"path in origin": fmt.Sprintf(`[{"id":"shop","sha256":%q,"per_minute":9,"per_day":80,`+
+			`"origins":["https://a.example/"]}]`, hashOf("a")),
 		"bad id":          fmt.Sprintf(`[{"id":"Shop One","sha256":%q,"per_minute":9,"per_day":80}]`, hashOf("a")),
 		"something after": "[" + good + "] []",
 	} {
@@ -332,7 +334,8 @@ func TestForwardedAddressesAreBelievedFromTrustedProxiesOnly(t *testing.T) {
 		"what the client wrote itself stands before",
 	)
 	assert.Equal(t, clientOf("198.51.100.7"), who(trusting, "198.51.100.7", "203.0.113.1"), "a stranger is no proxy")
-	assert.Equal(t, clientOf("10.2.0.1"), who(trusting, "10.2.0.1", "203.0.113.1"), "private is not trusted by itself")
+	assert.Equal(t, clientOf("10.2.0.1"), who(trusting, "10.2.0.1", "203.0.113.1"),
+		"private is not trusted by itself")
 
 	assert.Equal(t, clientOf("2001:db8:1:2::1"), clientOf("2001:db8:1:2:ffff::9"), "one /64, one client")
 	assert.NotEqual(t, clientOf("2001:db8:1:2::1"), clientOf("2001:db8:1:3::1"))

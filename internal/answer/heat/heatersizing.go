@@ -120,7 +120,8 @@ func newHeaterSizingResponse(s heat.SizingResult, b heat.BackstopResult, thermos
 		EnergyKWhD: s.EnergyKWhPerDay,
 		WarmsUp:    s.WarmsUp, WarmUpH: s.WarmUpH, CoolingW: s.CoolingW, CoolingHarmW: s.CoolingAtLimitW,
 		WarmestStartC: s.WarmestStartC,
-		UAWK:          s.Usual.UAWPerK, TimeConstantH: s.Usual.TimeConstantH, VolumeL: volumeL, Windows: []heaterWindow{},
+		UAWK:          s.Usual.UAWPerK, TimeConstantH: s.Usual.TimeConstantH, VolumeL: volumeL,
+		Windows: []heaterWindow{},
 		Backstop: backstopResponse{
 			Verdict: string(b.Verdict), SwitchOffC: b.SwitchOffC, BandExists: b.BandExists, BandLowC: b.BandLowC,
 			BandHighC:    b.BandHighC,
@@ -179,8 +180,10 @@ func sizingWarnings(s heat.SizingResult, b heat.BackstopResult) []envelope.Warni
 	if b.Verdict != heat.BackstopFits {
 		out = append(out, envelope.Warning{Code: "backstop_does_not_fit", Pointer: "#/thermostat_c",
 			Message: map[heat.BackstopVerdict]string{
-				heat.BackstopInterferes: "The heater's own thermostat may switch before the control does; set it higher.",
-				heat.BackstopTooFar:     "The heater's own thermostat may open only beyond the harm limit; set it lower.",
+				heat.BackstopInterferes: "The heater's own thermostat may switch before the control does; set it " +
+					"higher.",
+				heat.BackstopTooFar: "The heater's own thermostat may open only beyond the harm limit; set it " +
+					"lower.",
 				heat.BackstopBoth: "Within its tolerance the heater's own thermostat may switch before the control " +
 					"or beyond the harm limit; use a better one.",
 			}[b.Verdict]})
@@ -212,7 +215,8 @@ func sizingSummary(r heaterSizingRequest, s heat.SizingResult, in heat.SizingInp
 			return b.String()
 		}
 	}
-	b.WriteString(" No split into one to four heaters is harmless when one sticks on: use a backstop in series and an " +
+	b.WriteString(" No split into one to four heaters is harmless when one sticks on: use a backstop in series and " +
+		"an " +
 		"alarm.")
 	return b.String()
 }

@@ -54,8 +54,9 @@ func scored(channels []lightChannel, moonlight float64) (light.ScoreInput, light
 // needPPFD refuses channels whose light integral is not known.
 func needPPFD(s light.ScoreResult) error {
 	if s.DLI == nil {
-		return &calc.ConflictError{Params: []string{"channels"}, Reason: "every channel needs its peak_ppfd, measured " +
-			"where the corals are; without it there is no light integral"}
+		return &calc.ConflictError{Params: []string{"channels"},
+			Reason: "every channel needs its peak_ppfd, measured " +
+				"where the corals are; without it there is no light integral"}
 	}
 	return nil
 }
@@ -113,7 +114,8 @@ func Acclimate(_ context.Context, r lightAcclimationRequest) (envelope.Answer[li
 	}
 	if !c.WithinRise {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "fast_rise", Pointer: "#/weeks",
-			Message: fmt.Sprintf("The light rises by %.0f %% a week, more than the %.0f %% asked for: take more weeks.",
+			Message: fmt.Sprintf("The light rises by %.0f %% a week, more than the %.0f %% asked for: take more "+
+				"weeks.",
 				c.RisePerWeek, in.MostRisePercentWeek)})
 	}
 	if in.GoalDLI > light.PhotoinhibitingDLI {
@@ -230,7 +232,8 @@ func AdjustLight(_ context.Context, r lightAdjustmentRequest) (envelope.Answer[l
 		if peak := c.Schedule.Peak(); peak > full*(1+1e-9) {
 			return envelope.Answer[lightAdjustmentResponse]{}, &calc.ConflictError{
 				Params: []string{"scale_percent", "goal_dli_mol_m2_d", fmt.Sprintf("channels[%d]", i)},
-				Reason: fmt.Sprintf("channel %s would have to reach %.0f %%; lengthen the day or use more light", c.ID,
+				Reason: fmt.Sprintf("channel %s would have to reach %.0f %%; lengthen the day or use more light",
+					c.ID,
 					peak),
 			}
 		} else if peak > full { // a rounding above

@@ -113,8 +113,9 @@ type planFault struct {
 func newPlanAuditResponse(r audit.Report) planAuditResponse {
 	return planAuditResponse{
 		Sound: r.Sound(), HorizonH: r.HorizonH, FaultsTotal: len(r.Faults),
-		Held: r.Count(audit.Held), Rescued: r.Count(audit.Rescued), Lost: r.Count(audit.Lost), Hidden: r.HiddenCount(),
-		Tank: planTank(r.Tank), Findings: newPlanFindings(r.Findings),
+		Held: r.Count(audit.Held), Rescued: r.Count(audit.Rescued), Lost: r.Count(audit.Lost),
+		Hidden: r.HiddenCount(),
+		Tank:   planTank(r.Tank), Findings: newPlanFindings(r.Findings),
 		Nominal: envelope.Each(r.Nominal, newPlanNominal), Faults: envelope.Each(r.Faults, newPlanFault),
 	}
 }
@@ -200,8 +201,10 @@ func planSummary(r audit.Report, u words.Units) string {
 		name = "This tank"
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s (%s): of %d single faults followed for %s, %d are held, %d are rescued by an alarm and %d lose "+
-		"the tank.", name, words.Text(r.Tank.DisplayL+r.Tank.SumpL, "L", u), len(r.Faults), audit.Duration(r.HorizonH),
+	fmt.Fprintf(&b, "%s (%s): of %d single faults followed for %s, %d are held, %d are rescued by an alarm and %d "+
+		"lose "+
+		"the tank.", name, words.Text(r.Tank.DisplayL+r.Tank.SumpL, "L", u), len(r.Faults),
+		audit.Duration(r.HorizonH),
 		r.Count(audit.Held), r.Count(audit.Rescued), r.Count(audit.Lost))
 	if first := r.FirstLost(); first != nil {
 		fmt.Fprintf(&b, " The fastest: if %s, it is lost after %s (%s; %s to %s).",

@@ -92,7 +92,8 @@ func RemedyPlan(
 	}
 	if !out.Sound {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "rates_are_orders_of_magnitude", Message: fmt.Sprintf(
-			"losses_per_100 rests on failure rates of common practice and on %d longest absences a year, both assumed: "+
+			"losses_per_100 rests on failure rates of common practice and on %d longest absences a year, both "+
+				"assumed: "+
 				"read its order, not the figure. plan-risk takes rates and absences of your own.",
 			remedy.UsualAbsences)})
 	}

@@ -111,7 +111,8 @@ func HandOverPlan(ctx context.Context, r Request) (envelope.Answer[planHandOverR
 	}
 	if !out.Sound {
 		a.Warnings = append(a.Warnings, envelope.Warning{
-			Code: "not_sound", Message: "This plan can still lose the tank by a single failure, or by none: mend that " +
+			Code: "not_sound", Message: "This plan can still lose the tank by a single failure, or by none: mend " +
+				"that " +
 				"first.",
 		})
 	}

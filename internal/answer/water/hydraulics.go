@@ -97,7 +97,8 @@ func DrainBack(_ context.Context, r drainBackRequest) (envelope.Answer[drainBack
 	if d.SiphonPossible {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "reservoir_siphon", Pointer: "#/hose_end_mm",
 			Message: fmt.Sprintf("The reservoir's water stands above its hose's end: once started it siphons %.1f L "+
-				"by itself. End the hose above the reservoir's water, or break the siphon with a hole above the water line.", d.SiphonL)})
+				"by itself. End the hose above the reservoir's water, or break the siphon with a hole above the "+
+				"water line.", d.SiphonL)})
 	}
 	if d.Overflows {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "sump_overflows", Pointer: "#/sump_water_line_mm",

@@ -55,8 +55,9 @@ func (r instrumentReadingRequest) input() (instrument.Input, error) {
 	in := instrument.Input{
 		Scale: seawater.Scale(r.Scale), Reading: r.Reading, Sample: quantity.Celsius(r.SampleC),
 		SampleUncertaintyK: r.SampleUncertaintyK,
-		Pair:               pairNames[r.Pair], MeterPercentPerK: r.MeterPercentPerK, ReadingUncertainty: r.ReadingUncertainty,
-		DriftPSUPerMonth: r.DriftPSUMonth,
+		Pair:               pairNames[r.Pair], MeterPercentPerK: r.MeterPercentPerK,
+		ReadingUncertainty: r.ReadingUncertainty,
+		DriftPSUPerMonth:   r.DriftPSUMonth,
 	}
 	if r.Fluid == "none" {
 		if r.Shown != nil || r.FluidValue != nil {
@@ -93,7 +94,8 @@ func newInstrumentReadingResponse(i instrument.Result) instrumentReadingResponse
 }
 
 // ReadInstrument is what a salinity instrument's reading is worth.
-func ReadInstrument(_ context.Context, r instrumentReadingRequest) (envelope.Answer[instrumentReadingResponse], error) {
+func ReadInstrument(_ context.Context, r instrumentReadingRequest) (envelope.Answer[instrumentReadingResponse],
+	error) {
 	in, err := r.input()
 	if err != nil {
 		return envelope.Answer[instrumentReadingResponse]{}, err
@@ -106,7 +108,8 @@ func ReadInstrument(_ context.Context, r instrumentReadingRequest) (envelope.Ans
 		Result: newInstrumentReadingResponse(i), Sources: []string{"CRCHandbook", "CommonPractice", "JCGM100",
 			"MillardSeaver1990", "MilleroPoisson1981", "RogersPitzer1982", "UNESCO44"},
 		Summary: func(words.Units) string {
-			return fmt.Sprintf("The salinity is most likely %.1f, and between %.1f and %.1f with 95 %% confidence; at "+
+			return fmt.Sprintf("The salinity is most likely %.1f, and between %.1f and %.1f with 95 %% confidence; "+
+				"at "+
 				"its word the instrument says %.1f. Most of the doubt comes from %s: %s",
 				i.LikelyPSU, i.Low95, i.High95, i.FaceValuePSU, causeWords[i.Parts[0].Cause], i.Parts[0].Advice)
 		},

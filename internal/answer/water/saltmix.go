@@ -80,6 +80,8 @@ func MixSalt(_ context.Context, r saltMixRequest) (envelope.Answer[saltMixRespon
 }
 
 // freshMix is said wherever dry salt meets water.
-var freshMix = envelope.Caution{Code: "fresh_mix", Message: "Mix new salt water in a vessel of its own and never in a " +
-	"tank with livestock. Fresh salt warms the water and is caustic while it dissolves: keep its dust out of eyes and " +
+var freshMix = envelope.Caution{Code: "fresh_mix", Message: "Mix new salt water in a vessel of its own and never in " +
+	"a " +
+	"tank with livestock. Fresh salt warms the water and is caustic while it dissolves: keep its dust out of eyes " +
+	"and " +
 	"lungs, and put salt into water, not water onto salt."}

@@ -170,7 +170,8 @@ func (r topOffRequest) input() (topoff.EnduranceInput, []envelope.Assumption, er
 		Sump: topoff.Sump{
 			ReturnChamberAreaM2: r.ChamberLengthMM * r.ChamberWidthMM / quantity.SquareMMPerSquareMetre,
 			WaterLineMM:         r.SumpWaterLineMM,
-			ReturnIntakeMM:      r.ReturnIntakeMM, FreeL: r.SumpFreeL, DrainDownL: r.DrainDownL, LevelBandMM: r.LevelBandMM,
+			ReturnIntakeMM:      r.ReturnIntakeMM, FreeL: r.SumpFreeL, DrainDownL: r.DrainDownL,
+			LevelBandMM: r.LevelBandMM,
 		},
 		Pump:     topoff.Pump{FlowLPerH: r.PumpLH, PipeMaxLPerH: r.PumpLH, RunLimitMin: r.RunLimitMin},
 		DaysAway: r.DaysAway, ReservePercent: r.ReservePercent,
@@ -196,8 +197,9 @@ func (r topOffRequest) input() (topoff.EnduranceInput, []envelope.Assumption, er
 	if r.ReservoirContentL != nil {
 		in.Reservoir.ContentL = *r.ReservoirContentL
 	} else {
-		assumed = append(assumed, envelope.Assumption{Pointer: "#/reservoir_content_l", Value: r.ReservoirL, Unit: "L",
-			Why: "derived", Source: "Derived", Note: "full when you leave"})
+		assumed = append(assumed, envelope.Assumption{Pointer: "#/reservoir_content_l", Value: r.ReservoirL,
+			Unit: "L",
+			Why:  "derived", Source: "Derived", Note: "full when you leave"})
 	}
 	if r.PipeMaxLH != nil {
 		in.Pump.PipeMaxLPerH = *r.PipeMaxLH
@@ -292,9 +294,11 @@ func topOffWarnings(e topoff.EnduranceResult) []envelope.Warning {
 		}
 	}
 	say(!e.Trip.Sufficient, "reservoir_too_small", "The reservoir does not last the trip with its reserve.")
-	say(!e.Stuck.Harmless, "stuck_pump_harms", "A pump that never stops harms the tank before the reservoir is empty.")
-	say(e.Size.Conflict, "reservoir_conflict", "The smallest reservoir that lasts is larger than the largest that is "+
-		"harmless.")
+	say(!e.Stuck.Harmless, "stuck_pump_harms",
+		"A pump that never stops harms the tank before the reservoir is empty.")
+	say(e.Size.Conflict, "reservoir_conflict",
+		"The smallest reservoir that lasts is larger than the largest that is "+
+			"harmless.")
 	say(e.Siphon.Harmful, "siphon_harms", "The reservoir can siphon into the sump and harm the tank; end the hose "+
 		"above the reservoir's water line or fit a siphon break.")
 	say(e.Siphon.Backflow, "siphon_backwards", "Salt water can run back into the reservoir; end the hose above the "+
@@ -310,7 +314,8 @@ func topOffSummary(r topOffRequest, in topoff.EnduranceInput, e topoff.Endurance
 	var b strings.Builder
 	usual := e.Rooms[0]
 	fmt.Fprintf(&b, "About %s evaporate a day in the usual room, so %s last %.1f days (%.1f at worst).",
-		words.Text(usual.LitresPerDay.Expected, "L", u), words.Text(in.Reservoir.ContentL, "L", u), usual.ExpectedDays,
+		words.Text(usual.LitresPerDay.Expected, "L", u), words.Text(in.Reservoir.ContentL, "L", u),
+		usual.ExpectedDays,
 		usual.WorstDays)
 	fmt.Fprintf(&b, " For %g days away with the reserve %s are needed", r.DaysAway,
 		words.Text(e.Size.SmallestSufficientL, "L", u))
