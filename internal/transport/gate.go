@@ -138,7 +138,6 @@ func (v *visitor) pay(c echo.Context, cost int) error {
 	if err != nil {
 		return err
 	}
-	re := &requestError{code: "quota_exceeded"}
 	now, rules := make([]byte, 0, 64), make([]byte, 0, 64)
 	for i, st := range d.States {
 		if i > 0 {
@@ -146,16 +145,19 @@ func (v *visitor) pay(c echo.Context, cost int) error {
 		}
 		now = field(now, st.Policy.Name, "r", st.Remaining, "t", seconds(st.Reset))
 		rules = field(rules, st.Policy.Name, "q", st.Policy.Quota, "w", int(st.Policy.Window.Seconds()))
-		if st.Violated {
-			re.violated = append(re.violated, st.Policy.Name)
-			re.retryAfter = max(re.retryAfter, seconds(st.Retry))
-			v.gate.metrics.denied.WithLabelValues(st.Policy.Name).Inc()
-		}
 	}
 	h := c.Response().Header()
 	h["Ratelimit"], h["Ratelimit-Policy"] = []string{string(now)}, []string{string(rules)}
 	if d.Allowed {
 		return nil
+	}
+	re := &requestError{code: "quota_exceeded"}
+	for _, st := range d.States {
+		if st.Violated {
+			re.violated = append(re.violated, st.Policy.Name)
+			re.retryAfter = max(re.retryAfter, seconds(st.Retry))
+			v.gate.metrics.denied.WithLabelValues(st.Policy.Name).Inc()
+		}
 	}
 	re.detail = fmt.Sprintf("This request costs %d units more than are left. Wait %d s, or use a key with a larger "+
 		"quota.",

@@ -4,6 +4,7 @@ package water
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/words"
@@ -48,8 +49,10 @@ func (r salinityRequest) input() seawater.ConversionInput {
 }
 
 func newSalinityResponse(c seawater.Conversion) salinityResponse {
-	out := salinityResponse{PracticalPSU: float64(c.Practical), UncertaintyPSU: c.UncertaintyPSU,
-		Scales: []salinityReading{}}
+	out := salinityResponse{
+		PracticalPSU: float64(c.Practical), UncertaintyPSU: c.UncertaintyPSU,
+		Scales: make([]salinityReading, 0, len(c.Readings)),
+	}
 	for _, r := range c.Readings {
 		out.Scales = append(out.Scales, salinityReading{
 			Scale: string(r.Scale), Value: r.Value, Unit: r.Unit, Uncertainty: r.Uncertainty,
@@ -75,15 +78,14 @@ func ConvertSalinity(_ context.Context, r salinityRequest) (envelope.Answer[sali
 		Sources: []string{"CRCHandbook", "Millero2008", "MillardSeaver1990", "MilleroPoisson1981", "UNESCO44",
 			"Wooster1969"},
 		Summary: func(u words.Units) string {
-			by := map[seawater.Scale]float64{}
-			for _, x := range c.Readings {
-				by[x.Scale] = x.Value
+			on := func(scale seawater.Scale) float64 {
+				i := slices.IndexFunc(c.Readings, func(r seawater.Reading) bool { return r.Scale == scale })
+				return c.Readings[i].Value
 			}
 			return fmt.Sprintf("This water has a practical salinity of %.2f (± %.2f): %.2f g/kg, specific gravity "+
 				"%.4f at %s, %.1f mS/cm at 25 °C; at %s its density is %.2f kg/m³.",
-				out.PracticalPSU, out.UncertaintyPSU, by[seawater.ScaleAbsolute], by[seawater.ScaleSpecificGravity],
-				pair,
-				by[seawater.ScaleConductivity25], words.Text(r.SampleC, "degC", u), by[seawater.ScaleDensity])
+				out.PracticalPSU, out.UncertaintyPSU, on(seawater.ScaleAbsolute), on(seawater.ScaleSpecificGravity), pair,
+				on(seawater.ScaleConductivity25), words.Text(r.SampleC, "degC", u), on(seawater.ScaleDensity))
 		},
 	}
 	for _, n := range c.Notes {
