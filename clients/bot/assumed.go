@@ -4,32 +4,12 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"saltwright/clients/go/units"
 )
 
-// inUnits are the contract's units as people read them, and for readers of the US
-// the factor to theirs. Temperatures also move their zero.
-var inUnits = map[string]struct {
-	symbol, us string
-	factor     float64
-	offset     float64
-}{
-	"degC":              {"°C", "°F", 1.8, 32},
-	"K":                 {"°C", "°F", 1.8, 0}, // differences
-	"mm":                {"mm", "in", 1 / mmPerInch, 0},
-	"m":                 {"m", "ft", 1000 / mmPerFoot, 0},
-	"m2":                {"m²", "sq ft", 1000 / mmPerFoot * 1000 / mmPerFoot, 0},
-	"m/s":               {"m/s", "ft/s", 1000 / mmPerFoot, 0},
-	"L":                 {"L", "gal", 1 / litresPerGallon, 0},
-	"L/h":               {"L/h", "gal/h", 1 / litresPerGallon, 0},
-	"L/d":               {"L/d", "gal/d", 1 / litresPerGallon, 0},
-	"h/d":               {"h", "h", 1, 0},
-	"%":                 {"%", "%", 1, 0},
-	"1":                 {"", "", 1, 0},
-	"that of the scale": {"", "", 1, 0},
-}
-
-// names of members that no slot has and that do not read well as they are.
-var names = map[string]string{
+// memberNames are the names of members that no slot has and that do not read well as they are.
+var memberNames = map[string]string{
 	"altitude_m":           "height above sea level",
 	"lid":                  "lid",
 	"harm_low_c":           "low limit of harm",
@@ -38,7 +18,7 @@ var names = map[string]string{
 	"harm_high_psu":        "high limit of harm",
 	"pumps_heat_share":     "share of the pumps' power that heats the water",
 	"lights_heat_share":    "share of the lights' power that heats the water",
-	"lights_hours_per_day": "hours of light a day",
+	"lights_hours_per_day": "lights on for",
 	"response_h":           "time until somebody acts",
 	"cop":                  "heat removed over electric power",
 	"warm_up_from_c":       "fresh water to warm up",
@@ -65,7 +45,7 @@ var unitEndings = []string{"_m_s", "_l_h", "_l_d", "_g_l", "_percent", "_percent
 
 // memberName is what people call a member of the contract.
 func memberName(member string) string {
-	if name := names[member]; name != "" {
+	if name := memberNames[member]; name != "" {
 		return name
 	}
 	for _, t := range topics {
@@ -87,10 +67,10 @@ func memberName(member string) string {
 // First, in its order, then the others as the service sorts them.
 func assumed(q Question, list []Assumption) []string {
 	rank := func(a Assumption) int {
-		if i := slices.Index(q.Topic.First, a.Member); i >= 0 {
+		if i := slices.Index(q.Topic.AssumedFirst, a.Member); i >= 0 {
 			return i
 		}
-		return len(q.Topic.First)
+		return len(q.Topic.AssumedFirst)
 	}
 	sorted := slices.Clone(list)
 	slices.SortStableFunc(sorted, func(a, b Assumption) int { return rank(a) - rank(b) })
@@ -110,19 +90,13 @@ func assumedValue(a Assumption, inUS bool) string {
 
 // inPersonsUnit writes a number of one of the contract's units to four figures.
 func inPersonsUnit(v float64, unit string, inUS bool) string {
-	symbol := unit
-	if u, ok := inUnits[unit]; ok {
-		symbol = u.symbol
-		if inUS {
-			v, symbol = v*u.factor+u.offset, u.us
-		}
-	}
+	v, written := units.Of(unit).For(inUS, v)
 	text := strconv.FormatFloat(v, 'g', 4, 64)
 	if short, err := strconv.ParseFloat(text, 64); err == nil {
 		text = strconv.FormatFloat(short, 'f', -1, 64)
 	}
-	if symbol == "" || symbol == "%" {
-		return text + symbol
+	if written == "" || written == "%" {
+		return text + written
 	}
-	return text + " " + symbol
+	return text + " " + written
 }

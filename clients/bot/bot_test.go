@@ -87,7 +87,7 @@ func TestCalls(t *testing.T) {
 		"[quote][quote]a[/quote]\n@saltwright b[/quote]\n@saltwright c":           "c",
 		"```\n@saltwright code\n```\n@saltwright mine":                            "mine",
 	} {
-		got, called := me.asked(Event{Text: text})
+		got, called := me.questionIn(Event{Text: text})
 		assert.True(t, called, text)
 		assert.Equal(t, want, got, text)
 	}
@@ -96,10 +96,10 @@ func TestCalls(t *testing.T) {
 		"`@saltwright heaters`", "```\n@saltwright heaters\n```", "~~~ text\n@saltwright heaters", "    @saltwright heaters", "text\n\n\t@saltwright heaters",
 		"[quote]\n@saltwright heaters\n[/quote]", "[quote]\n@saltwright heaters", "````\n```\n@saltwright heaters\n```\n````", "<@43> heaters", "<@> heaters",
 	} {
-		_, called := me.asked(Event{Text: text})
+		_, called := me.questionIn(Event{Text: text})
 		assert.False(t, called, text)
 	}
-	got, _ := me.asked(Event{Direct: true, Text: "> theirs 10C\nheaters\n```\ncode\n```"})
+	got, _ := me.questionIn(Event{Direct: true, Text: "> theirs 10C\nheaters\n```\ncode\n```"})
 	assert.Equal(t, "heaters", got, "quotes and code are not the author's words in a direct message either")
 }
 
@@ -109,7 +109,7 @@ func FuzzCalls(f *testing.F) {
 		f.Add(text, true)
 	}
 	f.Fuzz(func(t *testing.T, text string, direct bool) {
-		question, called := me.asked(Event{Text: text, Direct: direct})
+		question, called := me.questionIn(Event{Text: text, Direct: direct})
 		if !called {
 			require.False(t, direct, "a direct message always calls")
 			require.Empty(t, question)
@@ -120,7 +120,7 @@ func FuzzCalls(f *testing.F) {
 		}
 		low := strings.ToLower(text)
 		require.True(t, strings.Contains(low, "saltwright") || strings.Contains(text, "<@42>") || strings.Contains(text, "<@!42>"), "nobody called")
-		_, again := me.asked(Event{Text: "> " + strings.ReplaceAll(text, "\n", "\n> ")})
+		_, again := me.questionIn(Event{Text: "> " + strings.ReplaceAll(text, "\n", "\n> ")})
 		require.False(t, again, "quoted by somebody else it calls nobody")
 	})
 }
@@ -150,8 +150,8 @@ func TestMemoryIsBounded(t *testing.T) {
 	assert.Len(t, g.authors.byKey, 10)
 	_, v := g.admit(event("99", nil), c.now())
 	assert.Equal(t, Again, v, "the newest are known")
-	assert.LessOrEqual(t, len(key("p", strings.Repeat("x", 1<<16))), 100, "a long id takes no more room")
-	assert.NotEqual(t, key("p", strings.Repeat("x", 200)), key("p", strings.Repeat("x", 201)))
+	assert.LessOrEqual(t, len(memoryKey("p", strings.Repeat("x", 1<<16))), 100, "a long id takes no more room")
+	assert.NotEqual(t, memoryKey("p", strings.Repeat("x", 200)), memoryKey("p", strings.Repeat("x", 201)))
 }
 
 func TestCaps(t *testing.T) {

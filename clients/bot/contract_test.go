@@ -69,7 +69,7 @@ func TestTopicsAgreeWithTheContract(t *testing.T) {
 				require.NotEmpty(t, s.Labels, s.Member)
 				if s.Member == valueMember {
 					for _, instrument := range []string{"", "hydrometer", "refractometer", "brine refractometer"} {
-						u := units[slices.IndexFunc(units, func(u *Unit) bool { return u.Dimension == s.Dimension })]
+						u := knownUnits[slices.IndexFunc(knownUnits, func(u *Unit) bool { return u.Dimension == s.Dimension })]
 						q := Question{Instrument: instrument, Values: map[string]Stated{valueMember: {Quantity: Quantity{Unit: u}}}}
 						assert.Contains(t, request.Properties[scaleMember].Enum, any(q.scale()))
 					}
@@ -94,12 +94,12 @@ func TestTopicsAgreeWithTheContract(t *testing.T) {
 					assert.Contains(t, request.Required, m, "the bot asks for what the contract does not")
 				}
 			}
-			for _, m := range topic.First {
+			for _, m := range topic.AssumedFirst {
 				assert.Contains(t, request.Properties, m, "an assumption told first")
 			}
 		})
 	}
-	for member := range names {
+	for member := range memberNames {
 		found := false
 		for _, topic := range topics {
 			_, here := requests[topic.Operation].Properties[member]

@@ -27,7 +27,7 @@ type Identity struct {
 	Ignore []string // ids and names of accounts that it never answers: other bots
 }
 
-func (i Identity) listed(list []string, e Event) bool {
+func (i Identity) wrote(list []string, e Event) bool {
 	for _, one := range list {
 		if one != "" && (one == e.AuthorID || e.AuthorName != "" && strings.EqualFold(one, e.AuthorName)) {
 			return true
@@ -42,9 +42,9 @@ var (
 	mostQuoting = 64 * 1024
 )
 
-// ownWords are the lines that the author wrote: without quotes, code blocks and
+// authorsLines are the lines that the author wrote: without quotes, code blocks and
 // lines behind ">".
-func ownWords(text string) []string {
+func authorsLines(text string) []string {
 	if len(text) > mostQuoting {
 		text = text[:mostQuoting]
 	}
@@ -96,13 +96,13 @@ func withoutQuoteTags(text string) string {
 	return out.String()
 }
 
-// asked returns the question in an event: from where the bot is called to the end
+// questionIn returns the question in an event: from where the bot is called to the end
 // of the paragraph; of a direct event, all of the author's own words. It is false
 // when nobody called.
-func (i Identity) asked(e Event) (question string, ok bool) {
-	lines := ownWords(e.Text)
+func (i Identity) questionIn(e Event) (question string, ok bool) {
+	lines := authorsLines(e.Text)
 	for n, line := range lines {
-		rest, called := i.called(line)
+		rest, called := i.afterCall(line)
 		if !called {
 			continue
 		}
@@ -121,8 +121,8 @@ func (i Identity) asked(e Event) (question string, ok bool) {
 	return "", false
 }
 
-// called returns what stands behind the call at the beginning of a line.
-func (i Identity) called(line string) (rest string, ok bool) {
+// afterCall returns what stands behind the call at the beginning of a line.
+func (i Identity) afterCall(line string) (rest string, ok bool) {
 	line = strings.TrimLeft(line, " ")
 	for _, id := range i.OwnIDs {
 		for _, mention := range []string{"<@" + id + ">", "<@!" + id + ">"} {

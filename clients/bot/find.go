@@ -40,7 +40,7 @@ func (q *Question) findTopic(pieces []piece) {
 	case first == 0 || len(q.Several) == 1: // named at the very beginning, or the only one
 		q.Several = nil
 	case len(q.Several) > 1:
-		q.Several, q.Topic = weaken(q.Several, hasVolume(pieces))
+		q.Several, q.Topic = strongTopics(q.Several, hasVolume(pieces))
 	}
 	if q.Topic == nil && len(q.Several) == 0 {
 		q.Topic = topicOfReading(pieces)
@@ -48,9 +48,9 @@ func (q *Question) findTopic(pieces []piece) {
 	}
 }
 
-// weaken drops topics whose words are also said of other questions: salinity and salt.
+// strongTopics drops topics whose words are also said of other questions: salinity and salt.
 // Of these two a volume makes it a mix.
-func weaken(several []*Topic, volume bool) ([]*Topic, *Topic) {
+func strongTopics(several []*Topic, volume bool) ([]*Topic, *Topic) {
 	var strong []*Topic
 	for _, t := range several {
 		if t.Operation != "postSalinityConversion" && t.Operation != "postSaltMix" {
@@ -107,7 +107,7 @@ func topicOf(operation string) *Topic {
 func nearest(words string) *Topic {
 	var best *Topic
 	least := 3
-	for _, word := range firstN(strings.Fields(words), 8) {
+	for _, word := range firstOf(strings.Fields(words), 8) {
 		for _, t := range topics {
 			for _, w := range t.Words {
 				if d := distance(word, w); len(w) >= 5 && d < least {
@@ -119,7 +119,7 @@ func nearest(words string) *Topic {
 	return best
 }
 
-func firstN(list []string, n int) []string { return list[:min(n, len(list))] }
+func firstOf(list []string, n int) []string { return list[:min(n, len(list))] }
 
 // distance is the number of letters to insert, remove or change; words longer than 20 letters are far from all.
 func distance(a, b string) int {

@@ -108,8 +108,8 @@ func (m *memory[V]) drop(key string) {
 	}
 }
 
-// key is a place in a memory; a long id counts by its hash, so that memory stays bounded.
-func key(platform, id string) string {
+// memoryKey is a place in a memory; a long id counts by its hash, so that memory stays bounded.
+func memoryKey(platform, id string) string {
 	if len(id) > 100 {
 		sum := sha256.Sum256([]byte(id))
 		id = string(sum[:])
@@ -123,7 +123,7 @@ type bucket struct {
 	at     time.Time
 }
 
-func (b bucket) filled(now time.Time, burst int, every time.Duration) bucket {
+func (b bucket) refilled(now time.Time, burst int, every time.Duration) bucket {
 	if b.at.IsZero() {
 		return bucket{float64(burst), now}
 	}
@@ -155,42 +155,42 @@ func newGuard(identity Identity, limits Limits) *guard {
 // unless the caller takes it back.
 func (g *guard) admit(e Event, now time.Time) (question string, v Verdict) {
 	switch {
-	case g.identity.listed(g.identity.OwnIDs, e):
+	case g.identity.wrote(g.identity.OwnIDs, e):
 		return "", Own
-	case e.AuthorIsBot || g.identity.listed(g.identity.Ignore, e):
+	case e.AuthorIsBot || g.identity.wrote(g.identity.Ignore, e):
 		return "", OtherBot
 	case e.IsEdit:
 		return "", Edited
 	case !e.At.IsZero() && now.Sub(e.At) >= g.limits.Remember:
 		return "", Stale
 	}
-	question, called := g.identity.asked(e)
+	question, called := g.identity.questionIn(e)
 	if !called {
 		return "", NotCalled
 	}
 	g.mu.Lock()
 	defer g.mu.Unlock()
-	id := key(e.Platform, e.ID)
+	id := memoryKey(e.Platform, e.ID)
 	if at, known := g.seen.value(id); known && now.Sub(at) < g.limits.Remember {
 		return "", Again
 	}
 	// From here on the event is known, whatever becomes of it: delivered again it is not answered either.
 	g.seen.put(id, now)
-	author := key(e.Platform, e.AuthorID)
+	author := memoryKey(e.Platform, e.AuthorID)
 	old, _ := g.authors.value(author)
-	tokens := old.filled(now, g.limits.AuthorBurst, g.limits.AuthorEvery)
+	tokens := old.refilled(now, g.limits.AuthorBurst, g.limits.AuthorEvery)
 	if tokens.tokens < 1 {
 		g.authors.put(author, tokens)
 		return "", TooFast
 	}
-	thread := key(e.Platform, e.ThreadID)
+	thread := memoryKey(e.Platform, e.ThreadID)
 	replies, _ := g.threads.value(thread)
-	replies = since(replies, now.Add(-time.Hour))
+	replies = notBefore(replies, now.Add(-time.Hour))
 	if len(replies) >= g.limits.ThreadAnHour {
 		g.threads.put(thread, replies)
 		return "", ThreadCap
 	}
-	total := g.total.filled(now, g.limits.TotalAMinute, time.Minute/time.Duration(g.limits.TotalAMinute))
+	total := g.total.refilled(now, g.limits.TotalAMinute, time.Minute/time.Duration(g.limits.TotalAMinute))
 	if total.tokens < 1 {
 		return "", TotalCap
 	}
@@ -206,21 +206,21 @@ func (g *guard) admit(e Event, now time.Time) (question string, v Verdict) {
 func (g *guard) takeBack(e Event) {
 	g.mu.Lock()
 	defer g.mu.Unlock()
-	g.seen.drop(key(e.Platform, e.ID))
-	author := key(e.Platform, e.AuthorID)
+	g.seen.drop(memoryKey(e.Platform, e.ID))
+	author := memoryKey(e.Platform, e.AuthorID)
 	if b, ok := g.authors.value(author); ok {
 		b.tokens++
 		g.authors.put(author, b)
 	}
-	thread := key(e.Platform, e.ThreadID)
+	thread := memoryKey(e.Platform, e.ThreadID)
 	if replies, ok := g.threads.value(thread); ok && len(replies) > 0 {
 		g.threads.put(thread, replies[:len(replies)-1])
 	}
 	g.total.tokens++
 }
 
-// since drops the times before from. The list is in order of time.
-func since(times []time.Time, from time.Time) []time.Time {
+// notBefore drops the times before from. The list is in order of time.
+func notBefore(times []time.Time, from time.Time) []time.Time {
 	for i, t := range times {
 		if t.After(from) {
 			return times[i:]

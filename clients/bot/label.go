@@ -5,12 +5,12 @@ import "slices"
 // fillers may stand between a number and the word that names it.
 var fillers = []string{"of", "is", "at", "to", "it", "its", "the", "a", "an", "about", "around", "be", "temp", "temperature", "temps", "size", "stays", "my", "our", "approx", "in"}
 
-// label finds the word that names the number at i among the labels of candidates: the one
+// labelOf finds the word that names the number at i among the labels of candidates: the one
 // next to it on the left, or else on the right, where it is not the name of the next number.
 // Where left and right disagree there is no name.
-func label(pieces []piece, i int, candidates [][]string) (which int, word string) {
-	left, leftAt := beside(pieces, i, -1, candidates)
-	right, rightAt := beside(pieces, i, +1, candidates)
+func labelOf(pieces []piece, i int, candidates [][]string) (which int, word string) {
+	left, leftAt := nearestLabel(pieces, i, -1, candidates)
+	right, rightAt := nearestLabel(pieces, i, +1, candidates)
 	if right >= 0 && namesTheNext(pieces, i, rightAt, right, candidates) {
 		right = -1
 	}
@@ -27,24 +27,24 @@ func label(pieces []piece, i int, candidates [][]string) (which int, word string
 		return -1, ""
 	}
 	word = pieces[rightAt].word
-	for at := rightAt; at < len(pieces) && named(pieces[at], candidates) == right; at++ {
+	for at := rightAt; at < len(pieces) && indexNamed(pieces[at], candidates) == right; at++ {
 		pieces[at].used = true
 	}
 	return right, word
 }
 
-// named is the first candidate that a word names, or -1.
-func named(p piece, candidates [][]string) int {
+// indexNamed is the first candidate that a word names, or -1.
+func indexNamed(p piece, candidates [][]string) int {
 	if p.used || p.word == "" {
 		return -1
 	}
 	return slices.IndexFunc(candidates, func(labels []string) bool { return slices.Contains(labels, p.word) })
 }
 
-// beside finds the name next to the number at i, in direction step, past fillers.
-func beside(pieces []piece, i, step int, candidates [][]string) (which, at int) {
+// nearestLabel finds the name next to the number at i, in direction step, past fillers.
+func nearestLabel(pieces []piece, i, step int, candidates [][]string) (which, at int) {
 	for at = i + step; at >= 0 && at < len(pieces) && pieces[at].word != ""; at += step {
-		if c := named(pieces[at], candidates); c >= 0 {
+		if c := indexNamed(pieces[at], candidates); c >= 0 {
 			return c, at
 		}
 		if !slices.Contains(fillers, pieces[at].word) && (step < 0 || pieces[at].word != "for") {
@@ -59,7 +59,7 @@ func beside(pieces []piece, i, step int, candidates [][]string) (which, at int) 
 func namesTheNext(pieces []piece, i, rightAt, right int, candidates [][]string) bool {
 	others := false
 	for at := rightAt; at < len(pieces) && !pieces[at].ends && pieces[at].word != "and"; at++ {
-		if c := named(pieces[at], candidates); c >= 0 && c != right {
+		if c := indexNamed(pieces[at], candidates); c >= 0 && c != right {
 			others = true // the next number has a name of its own
 		}
 		if pieces[at].group == nil {
@@ -68,7 +68,7 @@ func namesTheNext(pieces []piece, i, rightAt, right int, candidates [][]string) 
 		if !sameKind(pieces[i], pieces[at]) {
 			return false
 		}
-		next, _ := beside(pieces, at, +1, candidates)
+		next, _ := nearestLabel(pieces, at, +1, candidates)
 		return !others && next < 0
 	}
 	return false
@@ -79,7 +79,7 @@ func namesTheNext(pieces []piece, i, rightAt, right int, candidates [][]string) 
 func startsTheNext(pieces []piece, i, rightAt int, candidates [][]string) bool {
 	for at := rightAt; at < len(pieces) && !pieces[at].ends; at++ {
 		if pieces[at].group != nil {
-			left, _ := beside(pieces, at, -1, candidates)
+			left, _ := nearestLabel(pieces, at, -1, candidates)
 			return left >= 0 && sameKind(pieces[i], pieces[at])
 		}
 	}

@@ -48,7 +48,7 @@ func (t *Topic) line(q *Question, inUS bool) string {
 // inUS tells in which system an example of a member has to be: that in which the
 // person wrote it, or else that of the whole question.
 func (q *Question) inUS(member string, otherwise bool) bool {
-	if q != nil && q.systems[member] != either {
+	if q != nil && q.systems[member] != anySystem {
 		return q.systems[member] == us
 	}
 	return otherwise
@@ -94,33 +94,5 @@ func boxText(b Box, values map[string]Stated) string {
 	return strings.Join(edges, " x ")
 }
 
-// ReadAs is what was taken from a question, member by member, for the person to check.
-func (q Question) ReadAs() []string {
-	var out []string
-	done := map[string]bool{}
-	tell := func(member, name string) {
-		if v, ok := q.Values[member]; ok && !done[member] {
-			done[member] = true
-			out = append(out, name+" "+v.String())
-		}
-	}
-	for _, b := range q.Topic.Boxes {
-		for i, m := range b.Members {
-			tell(m, b.Edges[i])
-		}
-	}
-	for _, s := range q.Topic.Slots {
-		if s.Member == valueMember {
-			tell(s.Member, "reading")
-			continue
-		}
-		tell(s.Member, s.Name)
-	}
-	if q.Instrument != "" {
-		out = append(out, "by "+q.Instrument)
-	}
-	if q.Lid != "" {
-		out = append(out, "lid "+q.Lid)
-	}
-	return out
-}
+// Example is a whole question in one unit system.
+func (t *Topic) Example(inUS bool) string { return t.line(nil, inUS) }

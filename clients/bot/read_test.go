@@ -50,7 +50,7 @@ func TestLimitsAreRoundedInward(t *testing.T) {
 		{-5, "f", "23 °F", "23 °F"}, {-20, "f", "-4 °F", "-4 °F"}, {0, "c", "0 °C", "0 °C"}, {100000, "gal", "26420 gal", "26410 gal"}, {0.05, "gph", "0.01321 gal/h", "0.0132 gal/h"},
 	} {
 		u := unit(c.unit)
-		low, high := u.in(c.limit, math.Ceil), u.in(c.limit, math.Floor)
+		low, high := u.roundedFrom(c.limit, math.Ceil), u.roundedFrom(c.limit, math.Floor)
 		assert.Equal(t, c.low, low.String(), "%v in %s", c.limit, c.unit)
 		assert.Equal(t, c.high, high.String(), "%v in %s", c.limit, c.unit)
 		assert.GreaterOrEqual(t, low.InContractUnit(), c.limit-0.5e-4)

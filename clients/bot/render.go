@@ -35,7 +35,7 @@ func Render(r Reply, d Dialect, limit int) string {
 	}
 	for {
 		text := w.write(r, shape)
-		if length(text) <= limit {
+		if utf16Length(text) <= limit {
 			return text
 		}
 		if !shape.shrink() {
@@ -89,7 +89,7 @@ func (w writer) write(r Reply, s shape) string {
 	var out []string
 	add := func(text string) { out = append(out, text) }
 	if r.Lead != "" {
-		add(w.text(cut(r.Lead, s.lead)))
+		add(w.text(shortened(r.Lead, s.lead)))
 	}
 	if s.points > 0 {
 		var lines []string
@@ -146,10 +146,10 @@ func (w writer) footer(r Reply, s shape) string {
 		parts = append(parts, "the same answer: "+link)
 	}
 	if r.Model != "" && s.model {
-		parts = append(parts, "model "+w.text(cut(r.Model, 60)))
+		parts = append(parts, "model "+w.text(shortened(r.Model, 60)))
 	}
 	if r.Contract != "" && s.model {
-		parts = append(parts, "contract "+w.text(cut(r.Contract, 20)))
+		parts = append(parts, "contract "+w.text(shortened(r.Contract, 20)))
 	}
 	return strings.Join(parts, " · ")
 }
@@ -161,8 +161,8 @@ func (w writer) strong(text string) string {
 	return "**" + text + "**"
 }
 
-// gap is a character without width that ends a mention or an address before it begins.
-const gap = "\u200b"
+// zeroWidth is a character without width that ends a mention or an address before it begins.
+const zeroWidth = "\u200b"
 
 // text makes any text harmless: one line, no control or direction characters, no
 // mention, no address that becomes a link, no markup.
@@ -185,13 +185,13 @@ func (w writer) text(s string) string {
 		out.WriteRune(r)
 		switch {
 		case r == '@' || r == '#' || r == '＠' || r == '﹫':
-			out.WriteString(gap)
+			out.WriteString(zeroWidth)
 		case r == ':' && i+1 < len(runes) && (runes[i+1] == '/' || unicode.IsLetter(runes[i+1])):
-			out.WriteString(gap)
+			out.WriteString(zeroWidth)
 		case r == '.' && i > 0 && i+1 < len(runes) && unicode.IsLetter(runes[i+1]) && (unicode.IsLetter(runes[i-1]) || unicode.IsDigit(runes[i-1])):
-			out.WriteString(gap)
+			out.WriteString(zeroWidth)
 		case r == '<' || r == '/' && i+1 < len(runes) && runes[i+1] == '/':
-			out.WriteString(gap)
+			out.WriteString(zeroWidth)
 		}
 	}
 	return out.String()
@@ -229,5 +229,5 @@ func safeLink(link string) string {
 	return link
 }
 
-// length counts UTF-16 units.
-func length(text string) int { return len(utf16.Encode([]rune(text))) }
+// utf16Length counts UTF-16 units.
+func utf16Length(text string) int { return len(utf16.Encode([]rune(text))) }

@@ -98,10 +98,10 @@ func TestRenderKeepsWhatMattersMost(t *testing.T) {
 		assert.Contains(t, full, part)
 	}
 	cut := 0
-	for limit := length(full); limit >= LeastLimit; limit -= 37 {
+	for limit := utf16Length(full); limit >= LeastLimit; limit -= 37 {
 		for name, d := range dialects {
 			text := Render(reply, d, limit)
-			require.LessOrEqual(t, length(text), limit, name)
+			require.LessOrEqual(t, utf16Length(text), limit, name)
 			assert.Contains(t, text, "I am a bot", "%s %d", name, limit)
 			assert.Contains(t, text, "aution", "%s %d: cautions, or that there are", name, limit)
 			if !strings.Contains(text, sample.Cautions[0]) || !strings.Contains(text, sample.Cautions[1]) {
@@ -165,7 +165,7 @@ func FuzzRender(f *testing.F) {
 		}
 		limit = min(limit, 1<<20)
 		text := Render(r, d, limit)
-		require.LessOrEqual(t, length(text), max(limit, LeastLimit))
+		require.LessOrEqual(t, utf16Length(text), max(limit, LeastLimit))
 		require.Contains(t, text, "I am a bot")
 		checkHarmless(t, r, d, text)
 	})

@@ -3,66 +3,12 @@ package bot
 import (
 	"context"
 	"errors"
-	"fmt"
 	"math"
 	"regexp"
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 )
-
-// Request is what a complete question asks of the service.
-type Request struct {
-	Operation string // operationId of the contract
-	Members   map[string]any
-	US        bool // texts in US units
-}
-
-// Answer is what the service says.
-type Answer struct {
-	Summary     string
-	Assumptions []Assumption
-	Warnings    []string
-	Cautions    []string
-	Link        string // an address that answers the same; nothing: there is none
-	Model       string // name and version
-	Contract    string // its version
-}
-
-// Assumption is a member that the person did not state.
-type Assumption struct {
-	Member string
-	Number *float64 // nil: Text holds the value
-	Text   string
-	Unit   string // the contract's name of it
-}
-
-// Refusal is what the service says of values that it does not take.
-type Refusal struct{ Violations []Violation }
-
-// Violation is one such value.
-type Violation struct {
-	Member   string // nothing: of no single member
-	Detail   string
-	Min, Max *float64 // in the contract's unit
-	Unit     string   // the contract's name of it
-}
-
-func (r *Refusal) Error() string {
-	return fmt.Sprintf("the service refuses %d values", len(r.Violations))
-}
-
-// BusyError says that the service wants to be asked later.
-type BusyError struct{ After time.Duration }
-
-func (b *BusyError) Error() string { return "the service is busy" }
-
-// Service answers requests. It returns a *Refusal for values that are out of range
-// and a *BusyError when it cannot answer now.
-type Service interface {
-	Ask(ctx context.Context, r Request) (*Answer, error)
-}
 
 // Reply is what the bot says, before it is written in a dialect. Its texts are plain.
 type Reply struct {
@@ -124,7 +70,7 @@ func unknown(q Question) Reply {
 	case q.Nearest != nil:
 		return Reply{Lead: "I do not know that question. Did you mean " + q.Nearest.Command + " (" + q.Nearest.About + ")?", Line: q.Nearest.Example(q.US)}
 	}
-	return Reply{Lead: "I answer questions about " + help() + ". Write one line, as in the example.", Line: topics[0].Example(q.US)}
+	return Reply{Lead: "I answer questions about " + topicList() + ". Write one line, as in the example.", Line: topics[0].Example(q.US)}
 }
 
 const mostPoints = 8
@@ -134,7 +80,7 @@ func askBack(q Question) Reply {
 	for _, t := range q.Troubles {
 		text := t.Why + "."
 		if t.Text != "" {
-			text = "“" + cut(t.Text, 80) + "” " + text
+			text = "“" + shortened(t.Text, 80) + "” " + text
 		}
 		r.Points = append(r.Points, text)
 	}
@@ -200,8 +146,10 @@ func violation(q Question, v Violation) string {
 	begin := memberName(v.Member) + " " // assumed, or derived from what was stated
 	write := func(limit float64, _ func(float64) float64) string { return inPersonsUnit(limit, v.Unit, q.US) }
 	if ok {
-		begin = "“" + cut(stated.Said, 80) + "”: " + stated.Name + " "
-		write = func(limit float64, round func(float64) float64) string { return stated.Unit.in(limit, round).String() }
+		begin = "“" + shortened(stated.Said, 80) + "”: " + stated.Name + " "
+		write = func(limit float64, round func(float64) float64) string {
+			return stated.Unit.roundedFrom(limit, round).String()
+		}
 	}
 	switch {
 	case v.Min != nil && v.Max != nil:
@@ -211,11 +159,11 @@ func violation(q Question, v Violation) string {
 	case v.Max != nil:
 		return begin + "must be at most " + write(*v.Max, math.Floor) + "."
 	}
-	return strings.TrimSpace(begin+tidy(v.Detail)) + "."
+	return strings.TrimSpace(begin+shorterDetail(v.Detail)) + "."
 }
 
-// tidy shortens long numbers and drops the end of the sentence.
-func tidy(detail string) string {
+// shorterDetail shortens long numbers and drops the end of the sentence.
+func shorterDetail(detail string) string {
 	short := longDecimals.ReplaceAllStringFunc(detail, func(n string) string {
 		v, err := strconv.ParseFloat(n, 64)
 		if err != nil {
@@ -226,8 +174,8 @@ func tidy(detail string) string {
 	return strings.TrimRight(strings.TrimSuffix(strings.TrimSpace(short), " (1)"), ".")
 }
 
-// cut shortens a text to n runes.
-func cut(text string, n int) string {
+// shortened shortens a text to n runes.
+func shortened(text string, n int) string {
 	runes := []rune(text)
 	if len(runes) <= n {
 		return text

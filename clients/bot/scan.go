@@ -39,16 +39,16 @@ var (
 	inchesAfter  = regexp.MustCompile(`^[ -]*[0-9]`)
 )
 
-const twoWays = "can be read in two ways: write 1200 or 1.2 for what might be either, without a sign between thousands"
+const twoReadings = "can be read in two ways: write 1200 or 1.2 for what might be either, without a sign between thousands"
 
-// counted are things that a number before them counts.
-var counted = []string{"heater", "heaters", "chiller", "chillers", "pumps", "lights", "fish", "corals", "tanks", "people"}
+// countedNouns are things that a number before them counts.
+var countedNouns = []string{"heater", "heaters", "chiller", "chillers", "pumps", "lights", "fish", "corals", "tanks", "people"}
 
-// fold makes one spelling of the many that keyboards make.
-var fold = strings.NewReplacer("−", "-", "–", "-", "—", "-", "\u00a0", " ", "\u202f", " ", "\u200b", "", "`", " ", "μ", "µ", "º", "°", "\r\n", "\n", "\t", " ")
+// oneSpelling makes one spelling of the many that keyboards make.
+var oneSpelling = strings.NewReplacer("−", "-", "–", "-", "—", "-", "\u00a0", " ", "\u202f", " ", "\u200b", "", "`", " ", "μ", "µ", "º", "°", "\r\n", "\n", "\t", " ")
 
-// lower makes capitals of the Latin alphabet small and leaves every byte in its place.
-func lower(text string) string {
+// smallLetters makes capitals of the Latin alphabet small and leaves every byte in its place.
+func smallLetters(text string) string {
 	return strings.Map(func(r rune) rune {
 		if r >= 'A' && r <= 'Z' {
 			return r + 'a' - 'A'
@@ -62,8 +62,8 @@ func scan(text string) ([]piece, []Trouble) {
 	if len(text) > longestQuestion {
 		text = strings.ToValidUTF8(text[:longestQuestion], "")
 	}
-	s := scanner{written: fold.Replace(strings.ToValidUTF8(text, " "))}
-	s.text = lower(s.written)
+	s := scanner{written: oneSpelling.Replace(strings.ToValidUTF8(text, " "))}
+	s.text = smallLetters(s.written)
 	s.commas = decimalComma.MatchString(s.text)
 	for s.at < len(s.text) {
 		s.step()
@@ -147,12 +147,12 @@ func (s *scanner) group() {
 	text := strings.TrimSpace(s.written[start:s.at])
 	for _, q := range group {
 		if q.thousands && q.Unit != nil && (slices.Contains([]Dimension{Volume, Flow, Power}, q.Unit.Dimension) || q.Unit.Symbol == "mm") {
-			s.trouble(start, twoWays)
+			s.trouble(start, twoReadings)
 			return
 		}
 	}
 	if len(group) == 1 && group[0].Unit == nil {
-		if word, _, _ := strings.Cut(strings.TrimLeft(s.text[s.at:], " "), " "); slices.Contains(counted, strings.Trim(word, ",.;:?!\n")) {
+		if word, _, _ := strings.Cut(strings.TrimLeft(s.text[s.at:], " "), " "); slices.Contains(countedNouns, strings.Trim(word, ",.;:?!\n")) {
 			return // a count
 		}
 	}
@@ -264,7 +264,7 @@ func readNumber(text string, commas, gravity bool) (value float64, why string) {
 	case plainNumber.MatchString(text):
 	case commaNumber.MatchString(text):
 		if maybeGrouped.MatchString(text) && !gravity {
-			return 0, twoWays
+			return 0, twoReadings
 		}
 	case dotNumber.MatchString(text):
 		if maybeGrouped.MatchString(text) && commas && !gravity {

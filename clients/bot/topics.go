@@ -7,38 +7,38 @@ import (
 
 // Slot is one member of a request that a question may state.
 type Slot struct {
-	Member    string   // as the contract names it
-	Name      string   // as a person reads it
-	Labels    []string // words near the number that name it; the first is how this bot writes it
-	Dimension Dimension
-	Required  bool
-	Alone     bool   // a number of this dimension without a label is this one
-	Metric    string // an example value
-	US        string
+	Member       string   // as the contract names it
+	Name         string   // as a person reads it
+	Labels       []string // words near the number that name it; the first is how this bot writes it
+	Dimension    Dimension
+	Required     bool
+	NeedsNoLabel bool   // a number of this dimension without a label is this one
+	Metric       string // an example value
+	US           string
 }
 
 // Box is a group of lengths such as 48x24x20 in.
 type Box struct {
-	Name     string
-	Labels   []string // none: the group without a label
-	Members  []string
-	Edges    []string // how to call each
-	Required bool
-	Further  bool // a further edge may be stated and is not used
-	Metric   string
-	US       string
+	Name      string
+	Labels    []string // none: the group without a label
+	Members   []string
+	Edges     []string // how to call each
+	Required  bool
+	ExtraEdge bool // a further edge may be stated and is not used
+	Metric    string
+	US        string
 }
 
 // Topic is one kind of question and the operation that answers it.
 type Topic struct {
-	Command   string   // how this bot writes it
-	Words     []string // that name it, as whole words
-	Operation string   // operationId of the contract
-	About     string
-	Boxes     []Box
-	Slots     []Slot
-	Lid       bool     // the words open, screen and closed may be said of the lid
-	First     []string // members whose assumed value is told first
+	Command      string   // how this bot writes it
+	Words        []string // that name it, as whole words
+	Operation    string   // operationId of the contract
+	About        string
+	Boxes        []Box
+	Slots        []Slot
+	Lid          bool     // the words open, screen and closed may be said of the lid
+	AssumedFirst []string // members whose assumed value is told first
 }
 
 var tankBox = Box{
@@ -53,7 +53,7 @@ var sumpBox = Box{
 
 var surfaceBox = Box{
 	Name: "length x width of the water's surface", Members: []string{"length_mm", "width_mm"},
-	Edges: []string{"length", "width"}, Required: true, Further: true, Metric: "120x60 cm", US: "48x24 in",
+	Edges: []string{"length", "width"}, Required: true, ExtraEdge: true, Metric: "120x60 cm", US: "48x24 in",
 }
 
 func roomSlots() []Slot {
@@ -66,7 +66,7 @@ func roomSlots() []Slot {
 
 var (
 	humiditySlot = Slot{Member: "rh_percent", Name: "relative humidity of the room", Labels: []string{"humidity", "rh"}, Dimension: Percent}
-	salinitySlot = Slot{Member: "salinity_psu", Name: "salinity", Labels: []string{"salinity"}, Dimension: Practical, Alone: true}
+	salinitySlot = Slot{Member: "salinity_psu", Name: "salinity", Labels: []string{"salinity"}, Dimension: Practical, NeedsNoLabel: true}
 	pumpsSlot    = Slot{Member: "pumps_w", Name: "power of the pumps in the water", Labels: []string{"pumps", "pump"}, Dimension: Power}
 	lightsSlot   = Slot{Member: "lights_w", Name: "power of the lights", Labels: []string{"lights", "light"}, Dimension: Power}
 	marginSlot   = Slot{Member: "margin_percent", Name: "margin", Labels: []string{"margin"}, Dimension: Percent}
@@ -81,14 +81,14 @@ var topics = []*Topic{
 	{
 		Command: "heaters", Words: []string{"heaters", "heater", "heating"}, Operation: "postHeaterSizing",
 		About: "how much heating a tank needs, and in how many heaters", Boxes: []Box{tankBox, sumpBox}, Lid: true,
-		Slots: append(roomSlots(), waterSlot("setpoint_c", "temperature to hold"), humiditySlot, salinitySlot, pumpsSlot, lightsSlot, marginSlot),
-		First: []string{"setpoint_c", "coldest_c", "warmest_c", "lid", "margin_percent", "rh_percent"},
+		Slots:        append(roomSlots(), waterSlot("setpoint_c", "temperature to hold"), humiditySlot, salinitySlot, pumpsSlot, lightsSlot, marginSlot),
+		AssumedFirst: []string{"setpoint_c", "coldest_c", "warmest_c", "lid", "margin_percent", "rh_percent"},
 	},
 	{
 		Command: "chiller", Words: []string{"chiller", "chillers", "cooling", "cooler"}, Operation: "postChillerSizing",
 		About: "how much cooling a tank needs", Boxes: []Box{tankBox, sumpBox}, Lid: true,
-		Slots: append(roomSlots(), waterSlot("setpoint_c", "temperature to hold"), humiditySlot, salinitySlot, pumpsSlot, lightsSlot, marginSlot),
-		First: []string{"setpoint_c", "warmest_c", "pumps_w", "lights_w", "lid", "rh_percent"},
+		Slots:        append(roomSlots(), waterSlot("setpoint_c", "temperature to hold"), humiditySlot, salinitySlot, pumpsSlot, lightsSlot, marginSlot),
+		AssumedFirst: []string{"setpoint_c", "warmest_c", "pumps_w", "lights_w", "lid", "rh_percent"},
 	},
 	{
 		Command: "evaporation", Words: []string{"evaporation", "evaporate", "evaporates", "evaporating"}, Operation: "postEvaporation",
@@ -97,44 +97,44 @@ var topics = []*Topic{
 			{Member: "room_c", Name: "temperature of the room", Labels: []string{"room", "ambient", "air", "house"}, Dimension: Temperature, Required: true, Metric: "20 °C", US: "68 °F"},
 			waterSlot("water_c", "temperature of the water"), humiditySlot, salinitySlot,
 		},
-		First: []string{"water_c", "lid", "rh_percent", "air_speed_m_s"},
+		AssumedFirst: []string{"water_c", "lid", "rh_percent", "air_speed_m_s"},
 	},
 	{
 		Command: "top-off", Words: []string{"top-off", "topoff", "top off", "top-up", "topup", "top up", "ato", "reservoir", "vacation", "holiday"}, Operation: "postTopOffEndurance",
 		About: "how long a top-off reservoir lasts, and what its pump may do", Lid: true,
 		Boxes: []Box{
 			{Name: "length x width of the return chamber of the sump", Labels: []string{"chamber", "return", "sump"}, Members: []string{"return_chamber_length_mm", "return_chamber_width_mm"},
-				Edges: []string{"chamber length", "chamber width"}, Required: true, Further: true, Metric: "30x30 cm", US: "12x12 in"},
+				Edges: []string{"chamber length", "chamber width"}, Required: true, ExtraEdge: true, Metric: "30x30 cm", US: "12x12 in"},
 			{Name: "length x width of the display's surface", Members: []string{"surface_length_mm", "surface_width_mm"},
-				Edges: []string{"length", "width"}, Required: true, Further: true, Metric: "120x60 cm", US: "48x24 in"},
+				Edges: []string{"length", "width"}, Required: true, ExtraEdge: true, Metric: "120x60 cm", US: "48x24 in"},
 		},
 		Slots: append([]Slot{
 			{Member: "reservoir_l", Name: "size of the reservoir", Labels: []string{"reservoir", "container", "bucket", "can"}, Dimension: Volume, Required: true, Metric: "40 L", US: "10 gal"},
 			{Member: "volume_l", Name: "all water of the system", Labels: []string{"system", "total", "tank", "water", "display"}, Dimension: Volume, Required: true, Metric: "400 L", US: "100 gal"},
-			{Member: "pump_l_h", Name: "flow of the top-off pump", Labels: []string{"pump", "flow"}, Dimension: Flow, Required: true, Alone: true, Metric: "20 L/h", US: "5 gal/h"},
-			{Member: "days_away", Name: "days nobody is there", Labels: []string{"away", "for", "gone"}, Dimension: Days, Required: true, Alone: true, Metric: "10 days", US: "10 days"},
+			{Member: "pump_l_h", Name: "flow of the top-off pump", Labels: []string{"pump", "flow"}, Dimension: Flow, Required: true, NeedsNoLabel: true, Metric: "20 L/h", US: "5 gal/h"},
+			{Member: "days_away", Name: "days nobody is there", Labels: []string{"away", "for", "gone"}, Dimension: Days, Required: true, NeedsNoLabel: true, Metric: "10 days", US: "10 days"},
 			waterSlot("water_c", "temperature of the water"), humiditySlot, salinitySlot,
 		}, roomSlots()...),
-		First: []string{"water_c", "reserve_percent", "sump_free_l", "run_limit_min", "siphon_break", "lid"},
+		AssumedFirst: []string{"water_c", "reserve_percent", "sump_free_l", "run_limit_min", "siphon_break", "lid"},
 	},
 	{
 		Command: "salinity", Words: []string{"salinity", "convert", "conversion", "sg", "specific gravity", "ppt", "psu", "ms/cm", "conductivity", "hydrometer", "refractometer"}, Operation: "postSalinityConversion",
 		About: "one salinity reading in every scale",
 		Slots: append(scaleSlots(),
-			Slot{Member: "sample_c", Name: "temperature of the sample", Labels: []string{"at", "sample", "water"}, Dimension: Temperature, Alone: true, Metric: "25 °C", US: "77 °F"}),
-		First: []string{"sample_c", "sg_pair"},
+			Slot{Member: "sample_c", Name: "temperature of the sample", Labels: []string{"at", "sample", "water"}, Dimension: Temperature, NeedsNoLabel: true, Metric: "25 °C", US: "77 °F"}),
+		AssumedFirst: []string{"sample_c", "sg_pair"},
 	},
 	{
 		Command: "salt mix", Words: []string{"salt mix", "mix", "saltmix", "salt"}, Operation: "postSaltMix",
 		About: "how much salt makes a volume of salt water",
 		Slots: []Slot{
-			{Member: "volume_l", Name: "volume of the finished salt water", Labels: []string{"for", "volume", "make"}, Dimension: Volume, Required: true, Alone: true, Metric: "200 L", US: "55 gal"},
+			{Member: "volume_l", Name: "volume of the finished salt water", Labels: []string{"for", "volume", "make"}, Dimension: Volume, Required: true, NeedsNoLabel: true, Metric: "200 L", US: "55 gal"},
 			{Member: "start_psu", Name: "salinity before", Labels: []string{"from", "start", "now"}, Dimension: Practical},
-			{Member: "target_psu", Name: "salinity wanted", Labels: []string{"to", "target", "at", "salinity"}, Dimension: Practical, Alone: true},
-			{Member: "yield_g_l", Name: "what the label says makes a litre", Labels: []string{"label", "yield"}, Dimension: Concentration, Alone: true},
-			{Member: "water_c", Name: "temperature of the water", Labels: []string{"water", "temperature"}, Dimension: Temperature, Alone: true},
+			{Member: "target_psu", Name: "salinity wanted", Labels: []string{"to", "target", "at", "salinity"}, Dimension: Practical, NeedsNoLabel: true},
+			{Member: "yield_g_l", Name: "what the label says makes a litre", Labels: []string{"label", "yield"}, Dimension: Concentration, NeedsNoLabel: true},
+			{Member: "water_c", Name: "temperature of the water", Labels: []string{"water", "temperature"}, Dimension: Temperature, NeedsNoLabel: true},
 		},
-		First: []string{"target_psu", "yield_g_l", "volume_is", "start_psu", "water_c"},
+		AssumedFirst: []string{"target_psu", "yield_g_l", "volume_is", "start_psu", "water_c"},
 	},
 }
 
@@ -159,7 +159,7 @@ var scales = map[Dimension]string{
 func scaleSlots() []Slot {
 	var out []Slot
 	for _, d := range []Dimension{SpecificGravity, Practical, Absolute, Concentration, Conductivity} {
-		out = append(out, Slot{Member: valueMember, Name: "reading with its unit (SG, ppt, g/kg, g/L or mS/cm)", Labels: []string{"reading", "salinity"}, Dimension: d, Required: true, Alone: true, Metric: "1.025 SG", US: "1.025 SG"})
+		out = append(out, Slot{Member: valueMember, Name: "reading with its unit (SG, ppt, g/kg, g/L or mS/cm)", Labels: []string{"reading", "salinity"}, Dimension: d, Required: true, NeedsNoLabel: true, Metric: "1.025 SG", US: "1.025 SG"})
 	}
 	return out
 }
@@ -174,11 +174,8 @@ func (t *Topic) slot(member string) *Slot {
 	return nil
 }
 
-// Example is a whole question in one unit system.
-func (t *Topic) Example(inUS bool) string { return t.line(nil, inUS) }
-
-// help is one line: what can be asked.
-func help() string {
+// topicList is one line: what can be asked.
+func topicList() string {
 	var names []string
 	for _, t := range topics {
 		names = append(names, t.Command)
@@ -186,7 +183,7 @@ func help() string {
 	return strings.Join(names, ", ")
 }
 
-// Knows tells whether a word names a topic.
-func Knows(word string) bool {
+// NamesTopic tells whether a word names a topic.
+func NamesTopic(word string) bool {
 	return slices.ContainsFunc(topics, func(t *Topic) bool { return slices.Contains(t.Words, word) })
 }

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"saltwright/clients/go/units"
 )
 
 // Dimension is what a number is a measure of.
@@ -28,60 +30,75 @@ const (
 	Conductivity    Dimension = "conductivity"
 )
 
+// system tells whose unit it is.
 type system int
 
 const (
-	either system = iota
+	anySystem system = iota
 	metric
 	us
 )
 
-// Unit is one way to write a dimension. In the contract's unit a number is
-// (value + before) · factor.
+// conversion turns a number in a unit into one in the contract's unit of its dimension, and back.
+type conversion struct{ toContract, fromContract func(float64) float64 }
+
+// times converts by a factor.
+func times(factor float64) conversion {
+	return conversion{
+		func(v float64) float64 { return v * factor },
+		func(v float64) float64 { return v / factor },
+	}
+}
+
+// ofUS converts the US unit of a metric one.
+func ofUS(u units.Unit) conversion { return conversion{u.FromUS, u.ToUS} }
+
+// feet converts to mm; the table has metres.
+var feet = conversion{
+	func(v float64) float64 { return mmPerMetre * units.Of("m").FromUS(v) },
+	func(v float64) float64 { return units.Of("m").ToUS(v / mmPerMetre) },
+}
+
+const mmPerMetre = 1000
+
+// Unit is one way to write a dimension.
 type Unit struct {
 	Symbol    string
 	Dimension Dimension
-	before    float64
-	factor    float64
 	system    system
-	spaced    bool // written apart from its number
-	aliases   []string
+	conversion
+	aliases []string
 }
 
-// Exact factors: the international inch is 25.4 mm (yard and pound agreement of
-// 1959), the US liquid gallon 231 cubic inches (NIST SP 811, appendix B). A test
-// holds them to those of the Go client.
-const (
-	mmPerInch       = 25.4
-	mmPerFoot       = 12 * mmPerInch
-	litresPerGallon = 231 * mmPerInch * mmPerInch * mmPerInch / 1e6
-)
-
-// units are all that is read. The contract's units are mm, L, °C, d, L/h, %, W, 1, g/kg, g/L and mS/cm.
-var units = []*Unit{
-	{Symbol: "mm", Dimension: Length, factor: 1, system: metric, spaced: true, aliases: []string{"mm", "millimetre", "millimetres", "millimeter", "millimeters"}},
-	{Symbol: "cm", Dimension: Length, factor: 10, system: metric, spaced: true, aliases: []string{"cm", "centimetre", "centimetres", "centimeter", "centimeters"}},
-	{Symbol: "m", Dimension: Length, factor: 1000, system: metric, spaced: true, aliases: []string{"m", "metre", "metres", "meter", "meters"}},
-	{Symbol: "in", Dimension: Length, factor: mmPerInch, system: us, spaced: true, aliases: []string{"in", "in.", "inch", "inches", `"`, "″", "”", "''"}},
-	{Symbol: "ft", Dimension: Length, factor: mmPerFoot, system: us, spaced: true, aliases: []string{"ft", "foot", "feet", "'", "′", "’"}},
-	{Symbol: "L", Dimension: Volume, factor: 1, system: metric, spaced: true, aliases: []string{"l", "litre", "litres", "liter", "liters"}},
-	{Symbol: "ml", Dimension: Volume, factor: 0.001, system: metric, spaced: true, aliases: []string{"ml"}},
-	{Symbol: "gal", Dimension: Volume, factor: litresPerGallon, system: us, spaced: true, aliases: []string{"gal", "gals", "gallon", "gallons", "us gal", "us gallons"}},
-	{Symbol: "°C", Dimension: Temperature, factor: 1, system: metric, spaced: true, aliases: []string{"c", "°c", "° c", "degc", "deg c", "degrees c", "celsius", "degrees celsius", "℃"}},
-	{Symbol: "°F", Dimension: Temperature, before: -32, factor: 1 / 1.8, system: us, spaced: true, aliases: []string{"f", "°f", "° f", "degf", "deg f", "degrees f", "fahrenheit", "degrees fahrenheit", "℉"}},
-	{Symbol: "days", Dimension: Days, factor: 1, spaced: true, aliases: []string{"d", "day", "days"}},
-	{Symbol: "weeks", Dimension: Days, factor: 7, spaced: true, aliases: []string{"week", "weeks"}},
-	{Symbol: "L/h", Dimension: Flow, factor: 1, system: metric, spaced: true, aliases: []string{"l/h", "lph", "l/hr", "litres per hour", "liters per hour"}},
-	{Symbol: "L/min", Dimension: Flow, factor: 60, system: metric, spaced: true, aliases: []string{"l/min", "lpm"}},
-	{Symbol: "gal/h", Dimension: Flow, factor: litresPerGallon, system: us, spaced: true, aliases: []string{"gal/h", "gph", "gal/hr", "gallons per hour"}},
-	{Symbol: "%", Dimension: Percent, factor: 1, aliases: []string{"%", "percent", "per cent"}},
-	{Symbol: "W", Dimension: Power, factor: 1, spaced: true, aliases: []string{"w", "watt", "watts"}},
-	{Symbol: "SG", Dimension: SpecificGravity, factor: 1, spaced: true, aliases: []string{"sg", "s.g.", "specific gravity"}},
-	{Symbol: "ppt", Dimension: Practical, factor: 1, spaced: true, aliases: []string{"ppt", "psu", "‰"}},
-	{Symbol: "g/kg", Dimension: Absolute, factor: 1, spaced: true, aliases: []string{"g/kg"}},
-	{Symbol: "g/L", Dimension: Concentration, factor: 1, spaced: true, aliases: []string{"g/l"}},
-	{Symbol: "mS/cm", Dimension: Conductivity, factor: 1, spaced: true, aliases: []string{"ms/cm", "ms"}},
-	{Symbol: "µS/cm", Dimension: Conductivity, factor: 0.001, spaced: true, aliases: []string{"µs/cm", "us/cm"}},
+// knownUnits are all that is read. The contract's units are mm, L, °C, d, L/h, %, W, 1, g/kg, g/L and mS/cm.
+var knownUnits = []*Unit{
+	{"mm", Length, metric, times(1), []string{"mm", "millimetre", "millimetres", "millimeter", "millimeters"}},
+	{"cm", Length, metric, times(10), []string{"cm", "centimetre", "centimetres", "centimeter", "centimeters"}},
+	{"m", Length, metric, times(1000), []string{"m", "metre", "metres", "meter", "meters"}},
+	{"in", Length, us, ofUS(units.Of("mm")), []string{"in", "in.", "inch", "inches", `"`, "″", "”", "''"}},
+	{"ft", Length, us, feet, []string{"ft", "foot", "feet", "'", "′", "’"}},
+	{"L", Volume, metric, times(1), []string{"l", "litre", "litres", "liter", "liters"}},
+	{"ml", Volume, metric, times(0.001), []string{"ml"}},
+	{"gal", Volume, us, ofUS(units.Of("L")), []string{"gal", "gals", "gallon", "gallons", "us gal", "us gallons"}},
+	{"°C", Temperature, metric, times(1), []string{
+		"c", "°c", "° c", "degc", "deg c", "degrees c", "celsius", "degrees celsius", "℃",
+	}},
+	{"°F", Temperature, us, ofUS(units.Of("degC")), []string{
+		"f", "°f", "° f", "degf", "deg f", "degrees f", "fahrenheit", "degrees fahrenheit", "℉",
+	}},
+	{"days", Days, anySystem, times(1), []string{"d", "day", "days"}},
+	{"weeks", Days, anySystem, times(7), []string{"week", "weeks"}},
+	{"L/h", Flow, metric, times(1), []string{"l/h", "lph", "l/hr", "litres per hour", "liters per hour"}},
+	{"L/min", Flow, metric, times(60), []string{"l/min", "lpm"}},
+	{"gal/h", Flow, us, ofUS(units.Of("L/h")), []string{"gal/h", "gph", "gal/hr", "gallons per hour"}},
+	{"%", Percent, anySystem, times(1), []string{"%", "percent", "per cent"}},
+	{"W", Power, anySystem, times(1), []string{"w", "watt", "watts"}},
+	{"SG", SpecificGravity, anySystem, times(1), []string{"sg", "s.g.", "specific gravity"}},
+	{"ppt", Practical, anySystem, times(1), []string{"ppt", "psu", "‰"}},
+	{"g/kg", Absolute, anySystem, times(1), []string{"g/kg"}},
+	{"g/L", Concentration, anySystem, times(1), []string{"g/l"}},
+	{"mS/cm", Conductivity, anySystem, times(1), []string{"ms/cm", "ms"}},
+	{"µS/cm", Conductivity, anySystem, times(0.001), []string{"µs/cm", "us/cm"}},
 }
 
 // notUnits look like a unit and are none that can be taken at its word.
@@ -95,7 +112,7 @@ type alias struct {
 // aliases are all spellings, the longest first.
 var aliases = func() []alias {
 	var out []alias
-	for _, u := range units {
+	for _, u := range knownUnits {
 		for _, a := range u.aliases {
 			out = append(out, alias{a, u})
 		}
@@ -119,7 +136,7 @@ type Quantity struct {
 // InContractUnit returns the number in the contract's unit of its dimension, to
 // 1/10000, which is finer than anybody measures and keeps addresses short.
 func (q Quantity) InContractUnit() float64 {
-	return math.Round((q.Value+q.Unit.before)*q.Unit.factor*1e4) / 1e4
+	return math.Round(q.Unit.toContract(q.Value)*1e4) / 1e4
 }
 
 // String is the quantity as this bot writes it; it reads it again as the same.
@@ -128,16 +145,16 @@ func (q Quantity) String() string {
 	switch {
 	case q.Unit == nil:
 		return text
-	case q.Unit.spaced:
-		return text + " " + q.Unit.Symbol
+	case q.Unit.Symbol == "%":
+		return text + q.Unit.Symbol
 	}
-	return text + q.Unit.Symbol
+	return text + " " + q.Unit.Symbol
 }
 
-// in returns what a number of the contract's unit is in unit u, to four figures:
+// roundedFrom returns what a number of the contract's unit is in unit u, to four figures:
 // rounded down or up, so that a limit as it is told is still within the limit.
-func (u *Unit) in(contract float64, round func(float64) float64) Quantity {
-	v := contract/u.factor - u.before
+func (u *Unit) roundedFrom(contract float64, round func(float64) float64) Quantity {
+	v := u.fromContract(contract)
 	if v == 0 || math.IsInf(v, 0) || math.IsNaN(v) {
 		return Quantity{Value: v, Unit: u}
 	}

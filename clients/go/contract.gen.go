@@ -2,11 +2,7 @@
 
 package saltwright
 
-import (
-	"context"
-	"encoding/json"
-	"net/http"
-)
+import "encoding/json"
 
 // ContractVersion is the version of the contract that these types are of.
 const ContractVersion = "0.4.0"
@@ -41,6 +37,7 @@ type AdjustedChannel struct {
 
 // AnnualBalanceAnswer is: An answer: the result, and what to know about it.
 type AnnualBalanceAnswer struct {
+	// A year.
 	Result AnnualBalanceResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -51,8 +48,10 @@ type AnnualBalanceAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions    []Caution    `json:"cautions"`
-	Model       Model        `json:"model"`
+	Cautions []Caution `json:"cautions"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -133,9 +132,12 @@ type AnnualBalanceRequest struct {
 // AnnualBalanceResult is: A year.
 type AnnualBalanceResult struct {
 	// month by month
-	Months          []AnnualMonth        `json:"months"`
-	HeaterWeek      WorstHeatWeek        `json:"heater_week"`
-	CoolingWeek     WorstHeatWeek        `json:"cooling_week"`
+	Months []AnnualMonth `json:"months"`
+	// The worst week for heater or chiller.
+	HeaterWeek WorstHeatWeek `json:"heater_week"`
+	// The worst week for heater or chiller.
+	CoolingWeek WorstHeatWeek `json:"cooling_week"`
+	// The worst week for the reservoir.
 	EvaporationWeek WorstEvaporationWeek `json:"evaporation_week"`
 	// the reservoir lasts in the worst week; 0: not asked for [d] 0 to 1e+09
 	ReservoirDays float64 `json:"reservoir_days"`
@@ -277,6 +279,7 @@ type Caution struct {
 
 // ChillerSizingAnswer is: An answer: the result, and what to know about it.
 type ChillerSizingAnswer struct {
+	// The cooling a tank needs.
 	Result ChillerSizingResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -287,8 +290,10 @@ type ChillerSizingAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions    []Caution    `json:"cautions"`
-	Model       Model        `json:"model"`
+	Cautions []Caution `json:"cautions"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -383,9 +388,11 @@ type ChillerSizingResult struct {
 	// it brings the water down to the set-point
 	PullsDown bool `json:"pulls_down"`
 	// how long that takes [h] 0 to 1e+07
-	PullDownH float64        `json:"pull_down_h"`
-	Dead      CoolingFailure `json:"dead"`
-	StuckOn   CoolingFailure `json:"stuck_on"`
+	PullDownH float64 `json:"pull_down_h"`
+	// What becomes of the water once the chiller has failed: dead in the warmest room, or stuck on in the coldest.
+	Dead CoolingFailure `json:"dead"`
+	// What becomes of the water once the chiller has failed: dead in the warmest room, or stuck on in the coldest.
+	StuckOn CoolingFailure `json:"stuck_on"`
 	// water in the system [L] 0 to 1e+07
 	VolumeL float64 `json:"volume_l"`
 }
@@ -444,6 +451,7 @@ type CurvePoint struct {
 
 // DaylightAnswer is: An answer: the result, and what to know about it.
 type DaylightAnswer struct {
+	// A clear day's light.
 	Result DaylightResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -455,7 +463,8 @@ type DaylightAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
+	// What calculated the answer.
+	Model Model `json:"model"`
 }
 
 // DaylightRequest is: A day and a place.
@@ -530,6 +539,7 @@ type DraftLimit struct {
 
 // EvaporationAnswer is: An answer: the result, and what to know about it.
 type EvaporationAnswer struct {
+	// What the surface loses, with the spread of the published correlations.
 	Result EvaporationResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -540,8 +550,10 @@ type EvaporationAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions    []Caution    `json:"cautions"`
-	Model       Model        `json:"model"`
+	Cautions []Caution `json:"cautions"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -589,6 +601,7 @@ type EvaporationResult struct {
 
 // EvaporativeCoolingAnswer is: An answer: the result, and what to know about it.
 type EvaporativeCoolingAnswer struct {
+	// What the fan brings once the room is as moist as it makes it.
 	Result EvaporativeCoolingResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -599,8 +612,10 @@ type EvaporativeCoolingAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions    []Caution    `json:"cautions"`
-	Model       Model        `json:"model"`
+	Cautions []Caution `json:"cautions"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -790,6 +805,7 @@ type HandOverTrial struct {
 
 // HeatBalanceAnswer is: An answer: the result, and what to know about it.
 type HeatBalanceAnswer struct {
+	// Losses are positive when heat leaves the water.
 	Result HeatBalanceResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -800,8 +816,10 @@ type HeatBalanceAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions    []Caution    `json:"cautions"`
-	Model       Model        `json:"model"`
+	Cautions []Caution `json:"cautions"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -899,6 +917,7 @@ type HeatBalanceResult struct {
 
 // HeaterSizingAnswer is: An answer: the result, and what to know about it.
 type HeaterSizingAnswer struct {
+	// The heating a tank needs and how to split it.
 	Result HeaterSizingResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -909,8 +928,10 @@ type HeaterSizingAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions    []Caution    `json:"cautions"`
-	Model       Model        `json:"model"`
+	Cautions []Caution `json:"cautions"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -1017,9 +1038,11 @@ type HeaterSizingResult struct {
 	// water in the system [L] 0 to 1e+07
 	VolumeL float64 `json:"volume_l"`
 	// splitting window for one to four heaters
-	Windows     []HeaterWindow `json:"windows"`
-	Backstop    Backstop       `json:"backstop"`
-	RuleOfThumb RuleOfThumb    `json:"rule_of_thumb"`
+	Windows []HeaterWindow `json:"windows"`
+	// A heater's own thermostat in series with the control.
+	Backstop Backstop `json:"backstop"`
+	// The usual watts per litre, compared with and never computed from.
+	RuleOfThumb RuleOfThumb `json:"rule_of_thumb"`
 }
 
 // HeaterWindow is: The powers at which one heater stuck on and one dead both do no harm.
@@ -1084,6 +1107,7 @@ type InstrumentPart struct {
 
 // InstrumentReadingAnswer is: An answer: the result, and what to know about it.
 type InstrumentReadingAnswer struct {
+	// What the reading is worth.
 	Result InstrumentReadingResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -1095,7 +1119,8 @@ type InstrumentReadingAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
+	// What calculated the answer.
+	Model Model `json:"model"`
 }
 
 // InstrumentReadingRequest is: A reading and the history of the instrument.
@@ -1158,6 +1183,7 @@ type InstrumentReadingResult struct {
 
 // LightAcclimationAnswer is: An answer: the result, and what to know about it.
 type LightAcclimationAnswer struct {
+	// The way to the goal.
 	Result LightAcclimationResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -1169,7 +1195,8 @@ type LightAcclimationAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
+	// What calculated the answer.
+	Model Model `json:"model"`
 }
 
 // LightAcclimationRequest is: A programme and the light that the corals are used to.
@@ -1206,6 +1233,7 @@ type LightAcclimationResult struct {
 
 // LightAdjustmentAnswer is: An answer: the result, and what to know about it.
 type LightAdjustmentAnswer struct {
+	// The programme as it now is.
 	Result LightAdjustmentResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -1217,7 +1245,8 @@ type LightAdjustmentAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
+	// What calculated the answer.
+	Model Model `json:"model"`
 }
 
 // LightAdjustmentRequest is: A programme to make later or earlier, stronger or weaker.
@@ -1249,7 +1278,8 @@ type LightAdjustmentResult struct {
 	// heat into the water, mean of the day [W] 0 to 1e+10
 	MeanHeatW float64 `json:"mean_heat_w"`
 	// heat into the water, most [W] 0 to 1e+10
-	PeakHeatW   float64       `json:"peak_heat_w"`
+	PeakHeatW float64 `json:"peak_heat_w"`
+	// A lamp of constant power with the same energy and heat a day: what the heat balance takes.
 	HeatBalance LightsForHeat `json:"heat_balance"`
 }
 
@@ -1287,6 +1317,7 @@ type LightChannelResult struct {
 
 // LightComparisonAnswer is: An answer: the result, and what to know about it.
 type LightComparisonAnswer struct {
+	// The tank against the natural day.
 	Result LightComparisonResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -1298,7 +1329,8 @@ type LightComparisonAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
+	// What calculated the answer.
+	Model Model `json:"model"`
 }
 
 // LightComparisonRequest is: A programme and a natural day to hold it against.
@@ -1340,8 +1372,9 @@ type LightComparisonResult struct {
 	// over that at the depth; 0 where hardly any light gets [1] 0 to 1e+09
 	DepthShare float64 `json:"depth_share"`
 	// depth with the same light integral; missing: none [m] 0 to 100000
-	SameDepthM *float64       `json:"same_depth_m,omitzero"`
-	Nature     DaylightResult `json:"nature"`
+	SameDepthM *float64 `json:"same_depth_m,omitzero"`
+	// A clear day's light.
+	Nature DaylightResult `json:"nature"`
 }
 
 // LightPart is: One part of the score.
@@ -1360,6 +1393,7 @@ type LightPart struct {
 
 // LightScheduleScoreAnswer is: An answer: the result, and what to know about it.
 type LightScheduleScoreAnswer struct {
+	// The figures of the day and the score.
 	Result LightScheduleScoreResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -1371,7 +1405,8 @@ type LightScheduleScoreAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
+	// What calculated the answer.
+	Model Model `json:"model"`
 }
 
 // LightScheduleScoreRequest is: A day of light over one tank.
@@ -1486,6 +1521,7 @@ type Model struct {
 
 // ModelCalibrationAnswer is: An answer: the result, and what to know about it.
 type ModelCalibrationAnswer struct {
+	// The corrected model.
 	Result ModelCalibrationResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -1497,7 +1533,8 @@ type ModelCalibrationAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
+	// What calculated the answer.
+	Model Model `json:"model"`
 }
 
 // ModelCalibrationRequest is: A tank and what was measured on it: at least one of evaporation, duty and cool-down.
@@ -1543,17 +1580,22 @@ type ModelCalibrationRequest struct {
 	// hours of full light a day [h/d] 0 to 24 (left out: 10)
 	LightsHoursPerDay *float64 `json:"lights_hours_per_day,omitzero"`
 	// temperature at which the rooms are predicted [degC] 5 to 36 (left out: 25.5)
-	SetpointC   *float64             `json:"setpoint_c,omitzero"`
+	SetpointC *float64 `json:"setpoint_c,omitzero"`
+	// Fresh water replaced, in a known room.
 	Evaporation *MeasuredEvaporation `json:"evaporation,omitzero"`
-	Duty        *MeasuredDuty        `json:"duty,omitzero"`
-	CoolDown    *MeasuredCoolDown    `json:"cool_down,omitzero"`
+	// How much of the time the heaters ran.
+	Duty *MeasuredDuty `json:"duty,omitzero"`
+	// How the water cooled with the heater off.
+	CoolDown *MeasuredCoolDown `json:"cool_down,omitzero"`
 	// rooms to predict
 	Rooms []CalibrationRoom `json:"rooms,omitzero"`
 }
 
 // ModelCalibrationResult is: The corrected model.
 type ModelCalibrationResult struct {
-	DryLoss     FittedFactor `json:"dry_loss"`
+	// A factor on the model.
+	DryLoss FittedFactor `json:"dry_loss"`
+	// A factor on the model.
 	Evaporation FittedFactor `json:"evaporation"`
 	// of the cool-down
 	Residuals []FittedResidual `json:"residuals"`
@@ -1579,6 +1621,7 @@ type OutageAction struct {
 
 // OutageEnduranceAnswer is: An answer: the result, and what to know about it.
 type OutageEnduranceAnswer struct {
+	// How long the tank endures.
 	Result OutageEnduranceResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -1589,8 +1632,10 @@ type OutageEnduranceAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions    []Caution    `json:"cautions"`
-	Model       Model        `json:"model"`
+	Cautions []Caution `json:"cautions"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -1840,6 +1885,7 @@ type PlanAttendance struct {
 
 // PlanAuditAnswer is: An answer: the result, and what to know about it.
 type PlanAuditAnswer struct {
+	// What single failures do to the tank.
 	Result PlanAuditResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -1851,7 +1897,8 @@ type PlanAuditAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
+	// What calculated the answer.
+	Model Model `json:"model"`
 }
 
 // PlanAuditResult is: What single failures do to the tank.
@@ -1869,8 +1916,9 @@ type PlanAuditResult struct {
 	// faults that lose the tank [1] 0 to 10000
 	Lost int `json:"lost"`
 	// faults that nothing reveals [1] 0 to 10000
-	Hidden int      `json:"hidden"`
-	Tank   PlanTank `json:"tank"`
+	Hidden int `json:"hidden"`
+	// The tank as the simulation sees it.
+	Tank PlanTank `json:"tank"`
 	// weaknesses, worst first
 	Findings []PlanFinding `json:"findings"`
 	// with nothing broken, by room
@@ -1881,6 +1929,7 @@ type PlanAuditResult struct {
 
 // PlanCheckAnswer is: An answer: the result, and what to know about it.
 type PlanCheckAnswer struct {
+	// What a plan shows before anything is simulated.
 	Result PlanCheckResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -1892,7 +1941,8 @@ type PlanCheckAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
+	// What calculated the answer.
+	Model Model `json:"model"`
 }
 
 // PlanCheckResult is: What a plan shows before anything is simulated.
@@ -1968,8 +2018,9 @@ type PlanControl struct {
 	// supervisor: stays off until somebody resets it (left out: true)
 	Latching *bool `json:"latching,omitzero"`
 	// outputs when its sensor gives no signal: off, on (left out: off)
-	OnSensorLoss *string       `json:"on_sensor_loss,omitzero"`
-	Schedule     *PlanSchedule `json:"schedule,omitzero"`
+	OnSensorLoss *string `json:"on_sensor_loss,omitzero"`
+	// A daily programme: on and off with ramps, or points joined by straight lines, the last to the first across midnight.
+	Schedule *PlanSchedule `json:"schedule,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
 }
@@ -2026,6 +2077,7 @@ type PlanDisplay struct {
 
 // PlanDraftAnswer is: An answer: the result, and what to know about it.
 type PlanDraftAnswer struct {
+	// A plan, ready to be audited, edited or built, and the proof of it.
 	Result PlanDraftResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -2037,7 +2089,8 @@ type PlanDraftAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
+	// What calculated the answer.
+	Model Model `json:"model"`
 }
 
 // PlanDraftRequest is: A tank, its rooms, its people and what may be bought.
@@ -2045,11 +2098,13 @@ type PlanDraftRequest struct {
 	// what you call the tank (left out: )
 	Name *string `json:"name,omitzero"`
 	// group whose limits hold: fish_only, soft_corals, mixed_reef, stony_corals (left out: mixed_reef)
-	Livestock *string     `json:"livestock,omitzero"`
-	Display   PlanDisplay `json:"display"`
+	Livestock *string `json:"livestock,omitzero"`
+	// The display: its volume, or its three inner lengths.
+	Display PlanDisplay `json:"display"`
 	// a sump below; left out: from a display of 100 L on
-	WithSump *bool    `json:"with_sump,omitzero"`
-	Room     PlanRoom `json:"room"`
+	WithSump *bool `json:"with_sump,omitzero"`
+	// The air of the room in three states.
+	Room PlanRoom `json:"room"`
 	// electric power of the lights; left out: 0.4 W a litre of display [W] 0 to 20000
 	LightsW *float64 `json:"lights_w,omitzero"`
 	// how often somebody looks while at home [h] 1 to 720 (left out: 24)
@@ -2059,15 +2114,17 @@ type PlanDraftRequest struct {
 	// from alarm to hands on the tank [h] 0.1 to 168 (left out: 4)
 	ResponseH *float64 `json:"response_h,omitzero"`
 	// longest time without mains [h] 0.1 to 240 (left out: 8)
-	LongestOutageH *float64     `json:"longest_outage_h,omitzero"`
-	Budget         *DraftBudget `json:"budget,omitzero"`
+	LongestOutageH *float64 `json:"longest_outage_h,omitzero"`
+	// What may be bought.
+	Budget *DraftBudget `json:"budget,omitzero"`
 }
 
 // PlanDraftResult is: A plan, ready to be audited, edited or built, and the proof of it.
 type PlanDraftResult struct {
 	// no single failure loses the tank, nor none
-	Sound bool        `json:"sound"`
-	Plan  PlanRequest `json:"plan"`
+	Sound bool `json:"sound"`
+	// What a keeper intends for one tank. Everything that is left out is assumed, listed as assumed in the answer, and can be said here instead. Ids are your own and unique.
+	Plan PlanRequest `json:"plan"`
 	// why it is as it is
 	Choices []string `json:"choices"`
 	// what stands in the way; empty when it is sound
@@ -2145,13 +2202,15 @@ type PlanFault struct {
 	// kind of the first loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless
 	FirstHarm *string `json:"first_harm,omitzero"`
 	// when it came [h] 0 to 20000
-	HarmH *float64          `json:"harm_h,omitzero"`
+	HarmH *float64 `json:"harm_h,omitzero"`
+	// The first alarm that reached somebody who is away.
 	Alarm *PlanAlarmReached `json:"alarm,omitzero"`
 	// harm minus hands on the tank; negative: too late [h] -20000 to 20000
 	MarginH *float64 `json:"margin_h,omitzero"`
 	// what stepped in
-	StoppedBy []string     `json:"stopped_by"`
-	Extremes  PlanExtremes `json:"extremes"`
+	StoppedBy []string `json:"stopped_by"`
+	// Least and greatest of a run; the display unless said otherwise.
+	Extremes PlanExtremes `json:"extremes"`
 	// distance kept to the nearer temperature harm limit; negative: beyond it [K] -1000 to 1000
 	TempHeadroomK float64 `json:"temp_headroom_k"`
 	// the same for salinity [1] -1000 to 1000
@@ -2178,6 +2237,7 @@ type PlanFinding struct {
 
 // PlanHandOverAnswer is: An answer: the result, and what to know about it.
 type PlanHandOverAnswer struct {
+	// What goes with a finished tank.
 	Result PlanHandOverResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -2189,7 +2249,8 @@ type PlanHandOverAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
+	// What calculated the answer.
+	Model Model `json:"model"`
 }
 
 // PlanHandOverResult is: What goes with a finished tank.
@@ -2229,8 +2290,9 @@ type PlanLight struct {
 	// electric power at full light [W] 0.1 to 20000
 	PowerW float64 `json:"power_w"`
 	// share of the power that ends as heat in the water [1] 0 to 1 (left out: 0.3)
-	HeatShare *float64      `json:"heat_share,omitzero"`
-	Schedule  *PlanSchedule `json:"schedule,omitzero"`
+	HeatShare *float64 `json:"heat_share,omitzero"`
+	// A daily programme: on and off with ramps, or points joined by straight lines, the last to the first across midnight.
+	Schedule *PlanSchedule `json:"schedule,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
 }
@@ -2295,7 +2357,8 @@ type PlanNominal struct {
 	InComfort bool `json:"in_comfort"`
 	// limits crossed
 	Crossings []PlanCrossing `json:"crossings"`
-	Extremes  PlanExtremes   `json:"extremes"`
+	// Least and greatest of a run; the display unless said otherwise.
+	Extremes PlanExtremes `json:"extremes"`
 	// what each device does
 	Devices []PlanDeviceUse `json:"devices"`
 	// fresh water evaporated [L/d] -1000 to 100000
@@ -2364,6 +2427,7 @@ type PlanPump struct {
 
 // PlanRemediesAnswer is: An answer: the result, and what to know about it.
 type PlanRemediesAnswer struct {
+	// What to change so that no single failure loses the tank.
 	Result PlanRemediesResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -2375,7 +2439,8 @@ type PlanRemediesAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
+	// What calculated the answer.
+	Model Model `json:"model"`
 }
 
 // PlanRemediesResult is: What to change so that no single failure loses the tank.
@@ -2407,13 +2472,19 @@ type PlanRequest struct {
 	// group whose limits hold where the plan names none: fish_only, soft_corals, mixed_reef, stony_corals (left out: mixed_reef)
 	Livestock *string `json:"livestock,omitzero"`
 	// practical salinity of the tank (PSS-78) [1] 5 to 42 (left out: 35)
-	SalinityPSU *float64      `json:"salinity_psu,omitzero"`
-	Display     PlanDisplay   `json:"display"`
-	Sump        *PlanSump     `json:"sump,omitzero"`
-	Room        PlanRoom      `json:"room"`
-	Oxygen      *PlanOxygen   `json:"oxygen,omitzero"`
-	Measured    *PlanMeasured `json:"measured,omitzero"`
-	Limits      *PlanLimits   `json:"limits,omitzero"`
+	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
+	// The display: its volume, or its three inner lengths.
+	Display PlanDisplay `json:"display"`
+	// The vessel below; heights are measured from its floor.
+	Sump *PlanSump `json:"sump,omitzero"`
+	// The air of the room in three states.
+	Room PlanRoom `json:"room"`
+	// Gas exchange between water and air, and what the livestock uses.
+	Oxygen *PlanOxygen `json:"oxygen,omitzero"`
+	// What model-calibration found on this very tank: its factors on the model.
+	Measured *PlanMeasured `json:"measured,omitzero"`
+	// Comfort edges and harm limits; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm.
+	Limits *PlanLimits `json:"limits,omitzero"`
 	// heaters
 	Heaters []PlanHeater `json:"heaters,omitzero"`
 	// chillers
@@ -2433,8 +2504,10 @@ type PlanRequest struct {
 	// what switches devices or other controls
 	Controls []PlanControl `json:"controls,omitzero"`
 	// what tells a person
-	Alarms     []PlanAlarm    `json:"alarms,omitzero"`
-	Power      *PlanPower     `json:"power,omitzero"`
+	Alarms []PlanAlarm `json:"alarms,omitzero"`
+	// Circuits and outages.
+	Power *PlanPower `json:"power,omitzero"`
+	// When people are there.
 	Attendance PlanAttendance `json:"attendance"`
 	// which protection is tried how often
 	ProofTests []PlanProofTest `json:"proof_tests,omitzero"`
@@ -2468,6 +2541,7 @@ type PlanReservoirEmpty struct {
 
 // PlanRiskAnswer is: An answer: the result, and what to know about it.
 type PlanRiskAnswer struct {
+	// How often a plan would lose the tank, and by what.
 	Result PlanRiskResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -2479,11 +2553,13 @@ type PlanRiskAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
+	// What calculated the answer.
+	Model Model `json:"model"`
 }
 
 // PlanRiskRequest is: A plan and what is known of its parts and people.
 type PlanRiskRequest struct {
+	// What a keeper intends for one tank. Everything that is left out is assumed, listed as assumed in the answer, and can be said here instead. Ids are your own and unique.
 	Plan PlanRequest `json:"plan"`
 	// rates that you know; all others are assumed
 	Rates []StatedRate `json:"rates,omitzero"`
@@ -2523,16 +2599,21 @@ type PlanRiskResult struct {
 	Tests []RiskTest `json:"tests"`
 	// faster first
 	ResponseTimes []RiskResponseTime `json:"response_times"`
-	Pairs         RiskPairs          `json:"pairs"`
+	// How the pairs were followed.
+	Pairs RiskPairs `json:"pairs"`
 	// used
 	Rates []RiskRate `json:"rates"`
+	// The count of losses in drawn tank-years; present when tank_years were asked for.
 	Drawn *RiskDrawn `json:"drawn,omitzero"`
 }
 
 // PlanRoom is: The air of the room in three states.
 type PlanRoom struct {
-	Usual   PlanRoomState  `json:"usual"`
+	// The air of the room.
+	Usual PlanRoomState `json:"usual"`
+	// The air of the room.
 	Coldest *PlanRoomState `json:"coldest,omitzero"`
+	// The air of the room.
 	Warmest *PlanRoomState `json:"warmest,omitzero"`
 	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
@@ -2638,6 +2719,7 @@ type PlanTopOffPump struct {
 
 // PowerBudgetAnswer is: An answer: the result, and what to know about it.
 type PowerBudgetAnswer struct {
+	// Loading, and what fails together.
 	Result PowerBudgetResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -2649,7 +2731,8 @@ type PowerBudgetAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
+	// What calculated the answer.
+	Model Model `json:"model"`
 }
 
 // PowerBudgetRequest is: Circuits and what hangs on them.
@@ -2830,11 +2913,13 @@ type RemedySet struct {
 	LossesPer100 float64 `json:"losses_per_100"`
 	// the same as a patch
 	Patch []PatchOperation `json:"patch"`
-	Plan  PlanRequest      `json:"plan"`
+	// What a keeper intends for one tank. Everything that is left out is assumed, listed as assumed in the answer, and can be said here instead. Ids are your own and unique.
+	Plan PlanRequest `json:"plan"`
 }
 
 // ReturnFlowAnswer is: An answer: the result, and what to know about it.
 type ReturnFlowAnswer struct {
+	// Where pump and pipe meet.
 	Result ReturnFlowResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -2846,7 +2931,8 @@ type ReturnFlowAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
+	// What calculated the answer.
+	Model Model `json:"model"`
 }
 
 // ReturnFlowRequest is: A pump, what it lifts over and the pipe it pushes through.
@@ -3021,6 +3107,7 @@ type RuleOfThumb struct {
 
 // SalinityAdjustmentAnswer is: An answer: the result, and what to know about it.
 type SalinityAdjustmentAnswer struct {
+	// The ways from one salinity to the other.
 	Result SalinityAdjustmentResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -3032,7 +3119,8 @@ type SalinityAdjustmentAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
+	// What calculated the answer.
+	Model Model `json:"model"`
 }
 
 // SalinityAdjustmentRequest is: A system to move from one salinity to another.
@@ -3093,6 +3181,7 @@ type SalinityAdjustmentResult struct {
 
 // SalinityConversionAnswer is: An answer: the result, and what to know about it.
 type SalinityConversionAnswer struct {
+	// One reading on every scale.
 	Result SalinityConversionResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -3104,7 +3193,8 @@ type SalinityConversionAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	Model    Model     `json:"model"`
+	// What calculated the answer.
+	Model Model `json:"model"`
 }
 
 // SalinityConversionRequest is: One reading of one instrument.
@@ -3161,6 +3251,7 @@ type SalinityStep struct {
 
 // SaltMixAnswer is: An answer: the result, and what to know about it.
 type SaltMixAnswer struct {
+	// The recipe.
 	Result SaltMixResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -3171,8 +3262,10 @@ type SaltMixAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions    []Caution    `json:"cautions"`
-	Model       Model        `json:"model"`
+	Cautions []Caution `json:"cautions"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -3310,6 +3403,7 @@ type StatedRate struct {
 
 // SumpDrainBackAnswer is: An answer: the result, and what to know about it.
 type SumpDrainBackAnswer struct {
+	// Where the sump's water ends.
 	Result SumpDrainBackResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -3320,8 +3414,10 @@ type SumpDrainBackAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions    []Caution    `json:"cautions"`
-	Model       Model        `json:"model"`
+	Cautions []Caution `json:"cautions"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -3419,6 +3515,7 @@ type TopOffDrainDown struct {
 
 // TopOffEnduranceAnswer is: An answer: the result, and what to know about it.
 type TopOffEnduranceAnswer struct {
+	// How long the top-off lasts, and what it can do when it fails.
 	Result TopOffEnduranceResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -3429,8 +3526,10 @@ type TopOffEnduranceAnswer struct {
 	// valid, but look twice
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
-	Cautions    []Caution    `json:"cautions"`
-	Model       Model        `json:"model"`
+	Cautions []Caution `json:"cautions"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 }
 
@@ -3511,12 +3610,18 @@ type TopOffEnduranceRequest struct {
 // TopOffEnduranceResult is: How long the top-off lasts, and what it can do when it fails.
 type TopOffEnduranceResult struct {
 	// room with the most evaporation: usual, coldest, warmest
-	WorstRoom string          `json:"worst_room"`
-	Trip      TopOffTrip      `json:"trip"`
+	WorstRoom string `json:"worst_room"`
+	// The reservoir against the days away.
+	Trip TopOffTrip `json:"trip"`
+	// The smallest sufficient reservoir next to the largest harmless one.
 	Reservoir TopOffReservoir `json:"reservoir"`
-	StuckPump TopOffStuck     `json:"stuck_pump"`
-	Pump      TopOffPumpRun   `json:"pump"`
-	Siphon    TopOffSiphon    `json:"siphon"`
+	// A pump that never stops.
+	StuckPump TopOffStuck `json:"stuck_pump"`
+	// How the pump works from day to day.
+	Pump TopOffPumpRun `json:"pump"`
+	// What the height of the reservoir brings while the pump stands.
+	Siphon TopOffSiphon `json:"siphon"`
+	// The water that runs down when the return stops, against the space for it.
 	DrainDown TopOffDrainDown `json:"drain_down"`
 	// by state of the room
 	Rooms []TopOffRoom `json:"rooms"`
@@ -3685,8 +3790,9 @@ type Violation struct {
 	// name of the parameter
 	Parameter *string `json:"parameter,omitzero"`
 	// what is wrong and what to do
-	Detail string          `json:"detail"`
-	Limit  *ViolationLimit `json:"limit,omitzero"`
+	Detail string `json:"detail"`
+	// The bound that was broken.
+	Limit *ViolationLimit `json:"limit,omitzero"`
 	// unit of the limit
 	Unit *string `json:"unit,omitzero"`
 	// a name you may have meant
@@ -3741,234 +3847,4 @@ type WorstHeatWeek struct {
 	RoomC float64 `json:"room_c"`
 	// to hold the set-point [W] 0 to 1e+10
 	PowerW float64 `json:"power_w"`
-}
-
-// GetIndex asks GET /: What there is. It costs 1 of the quota's units.
-func (c *Client) GetIndex(ctx context.Context, options ...CallOption) (*Index, *Meta, error) {
-	return call[Index](ctx, c, http.MethodGet, "/", nil, options)
-}
-
-// GetProblem asks GET /problems/{code}: What a kind of problem means. It costs 1 of the quota's units.
-func (c *Client) GetProblem(ctx context.Context, code string, options ...CallOption) (*ProblemPage, *Meta, error) {
-	return call[ProblemPage](ctx, c, http.MethodGet, "/problems/"+pathEscape(code), nil, options)
-}
-
-// PostAnnualBalance asks POST /v1/annual-balance: Heat, water and cost of a year, and its worst weeks. It costs 3 of the quota's units.
-func (c *Client) PostAnnualBalance(ctx context.Context, request AnnualBalanceRequest, options ...CallOption) (*AnnualBalanceAnswer, *Meta, error) {
-	return call[AnnualBalanceAnswer](ctx, c, http.MethodPost, "/v1/annual-balance", request, options)
-}
-
-// PostBatch asks POST /v1/batch: Several calculations in one request. It costs 1 of the quota's units.
-func (c *Client) PostBatch(ctx context.Context, request BatchRequest, options ...CallOption) (*BatchAnswer, *Meta, error) {
-	return call[BatchAnswer](ctx, c, http.MethodPost, "/v1/batch", request, options)
-}
-
-// GetChillerSizing asks GET /v1/chiller-sizing: Cooling a tank needs in its warmest room. It costs 1 of the quota's units.
-func (c *Client) GetChillerSizing(ctx context.Context, request ChillerSizingRequest, options ...CallOption) (*ChillerSizingAnswer, *Meta, error) {
-	return call[ChillerSizingAnswer](ctx, c, http.MethodGet, "/v1/chiller-sizing", request, options)
-}
-
-// PostChillerSizing asks POST /v1/chiller-sizing: Cooling a tank needs in its warmest room. It costs 1 of the quota's units.
-func (c *Client) PostChillerSizing(ctx context.Context, request ChillerSizingRequest, options ...CallOption) (*ChillerSizingAnswer, *Meta, error) {
-	return call[ChillerSizingAnswer](ctx, c, http.MethodPost, "/v1/chiller-sizing", request, options)
-}
-
-// GetDaylight asks GET /v1/daylight: Day length and clear-sky light at a latitude. It costs 1 of the quota's units.
-func (c *Client) GetDaylight(ctx context.Context, request DaylightRequest, options ...CallOption) (*DaylightAnswer, *Meta, error) {
-	return call[DaylightAnswer](ctx, c, http.MethodGet, "/v1/daylight", request, options)
-}
-
-// PostDaylight asks POST /v1/daylight: Day length and clear-sky light at a latitude. It costs 1 of the quota's units.
-func (c *Client) PostDaylight(ctx context.Context, request DaylightRequest, options ...CallOption) (*DaylightAnswer, *Meta, error) {
-	return call[DaylightAnswer](ctx, c, http.MethodPost, "/v1/daylight", request, options)
-}
-
-// GetEvaporation asks GET /v1/evaporation: Evaporation from a free water surface. It costs 1 of the quota's units.
-func (c *Client) GetEvaporation(ctx context.Context, request EvaporationRequest, options ...CallOption) (*EvaporationAnswer, *Meta, error) {
-	return call[EvaporationAnswer](ctx, c, http.MethodGet, "/v1/evaporation", request, options)
-}
-
-// PostEvaporation asks POST /v1/evaporation: Evaporation from a free water surface. It costs 1 of the quota's units.
-func (c *Client) PostEvaporation(ctx context.Context, request EvaporationRequest, options ...CallOption) (*EvaporationAnswer, *Meta, error) {
-	return call[EvaporationAnswer](ctx, c, http.MethodPost, "/v1/evaporation", request, options)
-}
-
-// GetEvaporativeCooling asks GET /v1/evaporative-cooling: What a fan over the water brings and what it costs. It costs 1 of the quota's units.
-func (c *Client) GetEvaporativeCooling(ctx context.Context, request EvaporativeCoolingRequest, options ...CallOption) (*EvaporativeCoolingAnswer, *Meta, error) {
-	return call[EvaporativeCoolingAnswer](ctx, c, http.MethodGet, "/v1/evaporative-cooling", request, options)
-}
-
-// PostEvaporativeCooling asks POST /v1/evaporative-cooling: What a fan over the water brings and what it costs. It costs 1 of the quota's units.
-func (c *Client) PostEvaporativeCooling(ctx context.Context, request EvaporativeCoolingRequest, options ...CallOption) (*EvaporativeCoolingAnswer, *Meta, error) {
-	return call[EvaporativeCoolingAnswer](ctx, c, http.MethodPost, "/v1/evaporative-cooling", request, options)
-}
-
-// GetHeatBalance asks GET /v1/heat-balance: Heat balance of a tank, surface by surface. It costs 1 of the quota's units.
-func (c *Client) GetHeatBalance(ctx context.Context, request HeatBalanceRequest, options ...CallOption) (*HeatBalanceAnswer, *Meta, error) {
-	return call[HeatBalanceAnswer](ctx, c, http.MethodGet, "/v1/heat-balance", request, options)
-}
-
-// PostHeatBalance asks POST /v1/heat-balance: Heat balance of a tank, surface by surface. It costs 1 of the quota's units.
-func (c *Client) PostHeatBalance(ctx context.Context, request HeatBalanceRequest, options ...CallOption) (*HeatBalanceAnswer, *Meta, error) {
-	return call[HeatBalanceAnswer](ctx, c, http.MethodPost, "/v1/heat-balance", request, options)
-}
-
-// GetHeaterSizing asks GET /v1/heater-sizing: Heater size and split. It costs 1 of the quota's units.
-func (c *Client) GetHeaterSizing(ctx context.Context, request HeaterSizingRequest, options ...CallOption) (*HeaterSizingAnswer, *Meta, error) {
-	return call[HeaterSizingAnswer](ctx, c, http.MethodGet, "/v1/heater-sizing", request, options)
-}
-
-// PostHeaterSizing asks POST /v1/heater-sizing: Heater size and split. It costs 1 of the quota's units.
-func (c *Client) PostHeaterSizing(ctx context.Context, request HeaterSizingRequest, options ...CallOption) (*HeaterSizingAnswer, *Meta, error) {
-	return call[HeaterSizingAnswer](ctx, c, http.MethodPost, "/v1/heater-sizing", request, options)
-}
-
-// GetInstrumentReading asks GET /v1/instrument-reading: What the reading of a salinity instrument is worth. It costs 1 of the quota's units.
-func (c *Client) GetInstrumentReading(ctx context.Context, request InstrumentReadingRequest, options ...CallOption) (*InstrumentReadingAnswer, *Meta, error) {
-	return call[InstrumentReadingAnswer](ctx, c, http.MethodGet, "/v1/instrument-reading", request, options)
-}
-
-// PostInstrumentReading asks POST /v1/instrument-reading: What the reading of a salinity instrument is worth. It costs 1 of the quota's units.
-func (c *Client) PostInstrumentReading(ctx context.Context, request InstrumentReadingRequest, options ...CallOption) (*InstrumentReadingAnswer, *Meta, error) {
-	return call[InstrumentReadingAnswer](ctx, c, http.MethodPost, "/v1/instrument-reading", request, options)
-}
-
-// PostLightAcclimation asks POST /v1/light-acclimation: The weeks from a safe light to the goal. It costs 1 of the quota's units.
-func (c *Client) PostLightAcclimation(ctx context.Context, request LightAcclimationRequest, options ...CallOption) (*LightAcclimationAnswer, *Meta, error) {
-	return call[LightAcclimationAnswer](ctx, c, http.MethodPost, "/v1/light-acclimation", request, options)
-}
-
-// PostLightAdjustment asks POST /v1/light-adjustment: Shift and scale a daily light programme. It costs 1 of the quota's units.
-func (c *Client) PostLightAdjustment(ctx context.Context, request LightAdjustmentRequest, options ...CallOption) (*LightAdjustmentAnswer, *Meta, error) {
-	return call[LightAdjustmentAnswer](ctx, c, http.MethodPost, "/v1/light-adjustment", request, options)
-}
-
-// PostLightComparison asks POST /v1/light-comparison: A daily light programme against a natural day. It costs 1 of the quota's units.
-func (c *Client) PostLightComparison(ctx context.Context, request LightComparisonRequest, options ...CallOption) (*LightComparisonAnswer, *Meta, error) {
-	return call[LightComparisonAnswer](ctx, c, http.MethodPost, "/v1/light-comparison", request, options)
-}
-
-// PostLightScheduleScore asks POST /v1/light-schedule-score: Score a daily light programme. It costs 1 of the quota's units.
-func (c *Client) PostLightScheduleScore(ctx context.Context, request LightScheduleScoreRequest, options ...CallOption) (*LightScheduleScoreAnswer, *Meta, error) {
-	return call[LightScheduleScoreAnswer](ctx, c, http.MethodPost, "/v1/light-schedule-score", request, options)
-}
-
-// PostModelCalibration asks POST /v1/model-calibration: Fit the heat model to what you measured. It costs 2 of the quota's units.
-func (c *Client) PostModelCalibration(ctx context.Context, request ModelCalibrationRequest, options ...CallOption) (*ModelCalibrationAnswer, *Meta, error) {
-	return call[ModelCalibrationAnswer](ctx, c, http.MethodPost, "/v1/model-calibration", request, options)
-}
-
-// GetOutageEndurance asks GET /v1/outage-endurance: How long a tank endures without mains. It costs 1 of the quota's units.
-func (c *Client) GetOutageEndurance(ctx context.Context, request OutageEnduranceRequest, options ...CallOption) (*OutageEnduranceAnswer, *Meta, error) {
-	return call[OutageEnduranceAnswer](ctx, c, http.MethodGet, "/v1/outage-endurance", request, options)
-}
-
-// PostOutageEndurance asks POST /v1/outage-endurance: How long a tank endures without mains. It costs 1 of the quota's units.
-func (c *Client) PostOutageEndurance(ctx context.Context, request OutageEnduranceRequest, options ...CallOption) (*OutageEnduranceAnswer, *Meta, error) {
-	return call[OutageEnduranceAnswer](ctx, c, http.MethodPost, "/v1/outage-endurance", request, options)
-}
-
-// PostPlanAudit asks POST /v1/plan-audit: Break every part of a plan in a simulation of its tank. It costs 20 of the quota's units.
-func (c *Client) PostPlanAudit(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanAuditAnswer, *Meta, error) {
-	return call[PlanAuditAnswer](ctx, c, http.MethodPost, "/v1/plan-audit", request, options)
-}
-
-// PostPlanAuditHtml is PostPlanAudit as a report of type text/html.
-func (c *Client) PostPlanAuditHtml(ctx context.Context, request PlanRequest, options ...CallOption) ([]byte, *Meta, error) {
-	return c.report(ctx, "/v1/plan-audit", "text/html", request, options)
-}
-
-// PostPlanAuditMarkdown is PostPlanAudit as a report of type text/markdown.
-func (c *Client) PostPlanAuditMarkdown(ctx context.Context, request PlanRequest, options ...CallOption) ([]byte, *Meta, error) {
-	return c.report(ctx, "/v1/plan-audit", "text/markdown", request, options)
-}
-
-// PostPlanCheck asks POST /v1/plan-check: Read a plan without simulating it. It costs 1 of the quota's units.
-func (c *Client) PostPlanCheck(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanCheckAnswer, *Meta, error) {
-	return call[PlanCheckAnswer](ctx, c, http.MethodPost, "/v1/plan-check", request, options)
-}
-
-// PostPlanDraft asks POST /v1/plan-draft: Design a plan and prove it by its own audit. It costs 100 of the quota's units.
-func (c *Client) PostPlanDraft(ctx context.Context, request PlanDraftRequest, options ...CallOption) (*PlanDraftAnswer, *Meta, error) {
-	return call[PlanDraftAnswer](ctx, c, http.MethodPost, "/v1/plan-draft", request, options)
-}
-
-// PostPlanHandOver asks POST /v1/plan-hand-over: What to set and what to try, from the audit of a plan. It costs 20 of the quota's units.
-func (c *Client) PostPlanHandOver(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanHandOverAnswer, *Meta, error) {
-	return call[PlanHandOverAnswer](ctx, c, http.MethodPost, "/v1/plan-hand-over", request, options)
-}
-
-// PostPlanRemedies asks POST /v1/plan-remedies: What to change so that no single failure loses the tank. It costs 300 of the quota's units.
-func (c *Client) PostPlanRemedies(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanRemediesAnswer, *Meta, error) {
-	return call[PlanRemediesAnswer](ctx, c, http.MethodPost, "/v1/plan-remedies", request, options)
-}
-
-// PostPlanRisk asks POST /v1/plan-risk: How often single faults and pairs would lose the tank. It costs 200 of the quota's units.
-func (c *Client) PostPlanRisk(ctx context.Context, request PlanRiskRequest, options ...CallOption) (*PlanRiskAnswer, *Meta, error) {
-	return call[PlanRiskAnswer](ctx, c, http.MethodPost, "/v1/plan-risk", request, options)
-}
-
-// PostPowerBudget asks POST /v1/power-budget: Loading of circuits and what fails together. It costs 1 of the quota's units.
-func (c *Client) PostPowerBudget(ctx context.Context, request PowerBudgetRequest, options ...CallOption) (*PowerBudgetAnswer, *Meta, error) {
-	return call[PowerBudgetAnswer](ctx, c, http.MethodPost, "/v1/power-budget", request, options)
-}
-
-// PostReturnFlow asks POST /v1/return-flow: Flow of a return pump through its pipe. It costs 1 of the quota's units.
-func (c *Client) PostReturnFlow(ctx context.Context, request ReturnFlowRequest, options ...CallOption) (*ReturnFlowAnswer, *Meta, error) {
-	return call[ReturnFlowAnswer](ctx, c, http.MethodPost, "/v1/return-flow", request, options)
-}
-
-// GetSalinityAdjustment asks GET /v1/salinity-adjustment: Move a system from one salinity to another. It costs 1 of the quota's units.
-func (c *Client) GetSalinityAdjustment(ctx context.Context, request SalinityAdjustmentRequest, options ...CallOption) (*SalinityAdjustmentAnswer, *Meta, error) {
-	return call[SalinityAdjustmentAnswer](ctx, c, http.MethodGet, "/v1/salinity-adjustment", request, options)
-}
-
-// PostSalinityAdjustment asks POST /v1/salinity-adjustment: Move a system from one salinity to another. It costs 1 of the quota's units.
-func (c *Client) PostSalinityAdjustment(ctx context.Context, request SalinityAdjustmentRequest, options ...CallOption) (*SalinityAdjustmentAnswer, *Meta, error) {
-	return call[SalinityAdjustmentAnswer](ctx, c, http.MethodPost, "/v1/salinity-adjustment", request, options)
-}
-
-// GetSalinityConversion asks GET /v1/salinity-conversion: Convert a salinity between all scales. It costs 1 of the quota's units.
-func (c *Client) GetSalinityConversion(ctx context.Context, request SalinityConversionRequest, options ...CallOption) (*SalinityConversionAnswer, *Meta, error) {
-	return call[SalinityConversionAnswer](ctx, c, http.MethodGet, "/v1/salinity-conversion", request, options)
-}
-
-// PostSalinityConversion asks POST /v1/salinity-conversion: Convert a salinity between all scales. It costs 1 of the quota's units.
-func (c *Client) PostSalinityConversion(ctx context.Context, request SalinityConversionRequest, options ...CallOption) (*SalinityConversionAnswer, *Meta, error) {
-	return call[SalinityConversionAnswer](ctx, c, http.MethodPost, "/v1/salinity-conversion", request, options)
-}
-
-// GetSaltMix asks GET /v1/salt-mix: Salt and water for new salt water. It costs 1 of the quota's units.
-func (c *Client) GetSaltMix(ctx context.Context, request SaltMixRequest, options ...CallOption) (*SaltMixAnswer, *Meta, error) {
-	return call[SaltMixAnswer](ctx, c, http.MethodGet, "/v1/salt-mix", request, options)
-}
-
-// PostSaltMix asks POST /v1/salt-mix: Salt and water for new salt water. It costs 1 of the quota's units.
-func (c *Client) PostSaltMix(ctx context.Context, request SaltMixRequest, options ...CallOption) (*SaltMixAnswer, *Meta, error) {
-	return call[SaltMixAnswer](ctx, c, http.MethodPost, "/v1/salt-mix", request, options)
-}
-
-// ListSources asks GET /v1/sources: The bibliography. It costs 1 of the quota's units.
-func (c *Client) ListSources(ctx context.Context, options ...CallOption) (*Sources, *Meta, error) {
-	return call[Sources](ctx, c, http.MethodGet, "/v1/sources", nil, options)
-}
-
-// GetSumpDrainBack asks GET /v1/sump-drain-back: Where the water of the sump ends when the return stops. It costs 1 of the quota's units.
-func (c *Client) GetSumpDrainBack(ctx context.Context, request SumpDrainBackRequest, options ...CallOption) (*SumpDrainBackAnswer, *Meta, error) {
-	return call[SumpDrainBackAnswer](ctx, c, http.MethodGet, "/v1/sump-drain-back", request, options)
-}
-
-// PostSumpDrainBack asks POST /v1/sump-drain-back: Where the water of the sump ends when the return stops. It costs 1 of the quota's units.
-func (c *Client) PostSumpDrainBack(ctx context.Context, request SumpDrainBackRequest, options ...CallOption) (*SumpDrainBackAnswer, *Meta, error) {
-	return call[SumpDrainBackAnswer](ctx, c, http.MethodPost, "/v1/sump-drain-back", request, options)
-}
-
-// GetTopOffEndurance asks GET /v1/top-off-endurance: How long a reservoir lasts and what a stuck pump can do. It costs 1 of the quota's units.
-func (c *Client) GetTopOffEndurance(ctx context.Context, request TopOffEnduranceRequest, options ...CallOption) (*TopOffEnduranceAnswer, *Meta, error) {
-	return call[TopOffEnduranceAnswer](ctx, c, http.MethodGet, "/v1/top-off-endurance", request, options)
-}
-
-// PostTopOffEndurance asks POST /v1/top-off-endurance: How long a reservoir lasts and what a stuck pump can do. It costs 1 of the quota's units.
-func (c *Client) PostTopOffEndurance(ctx context.Context, request TopOffEnduranceRequest, options ...CallOption) (*TopOffEnduranceAnswer, *Meta, error) {
-	return call[TopOffEnduranceAnswer](ctx, c, http.MethodPost, "/v1/top-off-endurance", request, options)
 }

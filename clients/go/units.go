@@ -1,40 +1,41 @@
 package saltwright
 
-// Exact factors of the units that readers of the US use. The international inch
-// is 25.4 mm and the pound 0.45359237 kg (international yard and pound agreement
-// of 1959); the US liquid gallon is 231 cubic inches (NIST SP 811, appendix B).
-const (
-	mmPerInch       = 25.4
-	litresPerGallon = 231 * 25.4 * 25.4 * 25.4 / 1e6
-	kgPerPound      = 0.45359237
-	inchesPerFoot   = 12
-	degreesFAtZeroC = 32
-	fahrenheitPerK  = 1.8
+import "saltwright/clients/go/units"
+
+// The units of people in the US, each exact by definition: see package units.
+var (
+	inch       = units.Of("mm")
+	foot       = units.Of("m")
+	gallon     = units.Of("L")
+	pound      = units.Of("kg")
+	fahrenheit = units.Of("degC")
 )
 
+const mmPerMetre = 1000
+
 // FromInches returns mm.
-func FromInches(in float64) float64 { return in * mmPerInch }
+func FromInches(in float64) float64 { return inch.FromUS(in) }
 
 // ToInches returns inches of mm.
-func ToInches(mm float64) float64 { return mm / mmPerInch }
+func ToInches(mm float64) float64 { return inch.ToUS(mm) }
 
 // FromFeet returns mm.
-func FromFeet(ft float64) float64 { return ft * inchesPerFoot * mmPerInch }
+func FromFeet(ft float64) float64 { return mmPerMetre * foot.FromUS(ft) }
 
 // FromGallons returns litres of US liquid gallons.
-func FromGallons(gal float64) float64 { return gal * litresPerGallon }
+func FromGallons(gal float64) float64 { return gallon.FromUS(gal) }
 
 // ToGallons returns US liquid gallons of litres.
-func ToGallons(l float64) float64 { return l / litresPerGallon }
+func ToGallons(l float64) float64 { return gallon.ToUS(l) }
 
 // FromFahrenheit returns °C.
-func FromFahrenheit(f float64) float64 { return (f - degreesFAtZeroC) / fahrenheitPerK }
+func FromFahrenheit(f float64) float64 { return fahrenheit.FromUS(f) }
 
 // ToFahrenheit returns °F.
-func ToFahrenheit(c float64) float64 { return c*fahrenheitPerK + degreesFAtZeroC }
+func ToFahrenheit(c float64) float64 { return fahrenheit.ToUS(c) }
 
 // FromPounds returns kg.
-func FromPounds(lb float64) float64 { return lb * kgPerPound }
+func FromPounds(lb float64) float64 { return pound.FromUS(lb) }
 
 // ToPounds returns pounds of kg.
-func ToPounds(kg float64) float64 { return kg / kgPerPound }
+func ToPounds(kg float64) float64 { return pound.ToUS(kg) }

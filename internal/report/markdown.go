@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"saltwright/internal/calc/audit"
+	"saltwright/internal/unit"
 )
 
 // Input is what a report is made of.
@@ -64,12 +65,10 @@ func Markdown(in Input) string {
 	return b.String()
 }
 
-func value(v float64, unit string) string {
-	name := map[string]string{"degC": "°C"}[unit]
-	if name == "" {
-		name = unit
-	}
-	return strings.TrimRight(strings.TrimRight(fmt.Sprintf("%.2f", v), "0"), ".") + " " + name
+// value writes a setting with its unit, to two decimals.
+func value(v float64, name string) string {
+	number := strings.TrimRight(strings.TrimRight(fmt.Sprintf("%.2f", v), "0"), ".")
+	return unit.Beside(number, unit.Of(name).Metric)
 }
 
 func harm(f audit.FaultReport) string {

@@ -22,9 +22,9 @@ import (
 
 	"saltwright/api"
 	"saltwright/internal/answer/envelope"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/source"
 	"saltwright/internal/contract"
+	"saltwright/internal/unit"
 )
 
 func TestContractIsValidWithItsExamples(t *testing.T) {
@@ -156,9 +156,9 @@ func TestHouseRulesOfTheContract(t *testing.T) {
 		assert.False(t, s.ExclusiveMin.IsSet() || s.ExclusiveMax.IsSet(), "%s: exclusive bounds", at)
 		assert.True(t, s.MinProps == 0 && s.MaxProps == nil, "%s: minProperties, maxProperties", at)
 		if s.Extensions["x-formatted"] == true {
-			unit, _ := s.Extensions["x-unit"].(string)
-			converted := words.Converts(unit)
-			assert.True(t, converted || slices.Contains(sameInUS, unit), "%s: how is %s written in US units?", at, unit)
+			name, _ := s.Extensions["x-unit"].(string)
+			converted := unit.Of(name).US != ""
+			assert.True(t, converted || slices.Contains(sameInUS, name), "%s: how is %s written in US units?", at, name)
 		}
 		if s.Type.Is("string") && len(s.Enum) == 0 {
 			assert.NotNil(t, s.MaxLength, "%s: maxLength or enum", at)

@@ -10,29 +10,18 @@ import (
 	"unicode/utf8"
 
 	"saltwright/internal/contract"
-)
-
-var unitWords = strings.NewReplacer(
-	"degC", "°C", "umol", "µmol", "m2", "m²", "m3", "m³", "currency", "money", "(mg/(L h))", "mg/(L h)",
+	"saltwright/internal/unit"
 )
 
 // unitText writes the contract's unit for a reader; a pure number has none.
-func unitText(unit string) string {
-	if unit == "1" || strings.HasPrefix(unit, "that of") {
-		return ""
-	}
-	return unitWords.Replace(unit)
-}
+func unitText(name string) string { return unit.Of(name).Metric }
 
 // withUnit is a value and its unit.
-func withUnit(value, unit string) string {
-	if unit = unitText(unit); unit == "" || value == "" {
-		return value
+func withUnit(value, name string) string {
+	if value == "" {
+		return ""
 	}
-	if unit == "deg" {
-		return value + "°"
-	}
-	return value + " " + unit
+	return unit.Beside(value, unitText(name))
 }
 
 var unitSuffix = strings.NewReplacer(

@@ -158,7 +158,7 @@ func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	var words []string
-	if bot.Knows(i.Data.Name) { // /heaters as well as /ask heaters
+	if bot.NamesTopic(i.Data.Name) { // /heaters as well as /ask heaters
 		words = append(words, i.Data.Name)
 	}
 	for _, o := range i.Data.Options {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"os"
+	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -10,20 +11,30 @@ import (
 	"saltwright/internal/contract"
 )
 
-func TestTheGeneratedFileIsUpToDate(t *testing.T) {
-	c, err := contract.Load()
+func TestTheGeneratedFilesAreUpToDate(t *testing.T) {
+	files, err := generated()
 	require.NoError(t, err)
-	want, err := source(c)
+	for name, want := range files {
+		got, err := os.ReadFile(filepath.Join("..", name))
+		require.NoError(t, err)
+		assert.True(t, string(want) == string(got), "%s: the contract or the units changed: go generate ./clients/go", name)
+	}
+}
+
+func TestAPlainReferenceTakesTheDescriptionOfWhatItNames(t *testing.T) {
+	c, err := contract.Parse([]byte(`{"openapi": "3.0.3", "info": {"title": "t", "version": "1"}, "paths": {},
+		"components": {"schemas": {"Inner": {"type": "object", "description": "a part", "properties": {}},
+		"Outer": {"type": "object", "properties": {"inner": {"$ref": "#/components/schemas/Inner"}}}}}}`))
 	require.NoError(t, err)
-	got, err := os.ReadFile("../contract.gen.go")
+	got, err := types(c)
 	require.NoError(t, err)
-	assert.True(t, string(want) == string(got), "the contract changed: go generate ./clients/go")
+	assert.Contains(t, string(got), "\t// a part\n\tInner *Inner")
 }
 
 func TestWhatGoCannotSayIsRefused(t *testing.T) {
 	answer := contract.Answer{Status: "200", Media: "application/json", Schema: &contract.Schema{}}
 	nameless := &contract.Operation{ID: "getX", Method: "GET", Answers: []contract.Answer{answer}}
-	_, err := source(&contract.Contract{Operations: []*contract.Operation{nameless}})
+	_, err := methods(&contract.Contract{Operations: []*contract.Operation{nameless}})
 	assert.ErrorContains(t, err, "getX")
 }
 

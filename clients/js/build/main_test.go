@@ -24,6 +24,11 @@ func TestDistIsWhatTheSourcesMake(t *testing.T) {
 	kept, err = os.ReadFile("../src/operations.js")
 	require.NoError(t, err)
 	require.Equal(t, string(kept), string(operationsOf(c)), "go generate ./clients/js")
+	table, err := unitTable(c)
+	require.NoError(t, err)
+	kept, err = os.ReadFile("../src/units.gen.js")
+	require.NoError(t, err)
+	require.Equal(t, string(kept), string(table), "go generate ./clients/js")
 
 	files, err := bundles("..")
 	require.NoError(t, err)

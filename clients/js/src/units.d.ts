@@ -1,3 +1,5 @@
+/** the unit in which people read what the contract has in a unit of that name, and its numbers both ways */
+export function unitFor(name: string, units: "metric" | "us"): { unit: string; show(v: number): number; read(v: number): number };
 /** mm of inches (25.4 mm exactly) */
 export function fromInches(inches: number): number;
 export function toInches(mm: number): number;

@@ -1,28 +1,39 @@
-// Exact factors of the units that readers of the US use. The international inch
-// is 25.4 mm and the pound 0.45359237 kg (international yard and pound agreement
-// of 1959); the US liquid gallon is 231 cubic inches (NIST SP 811, appendix B).
-const mmPerInch = 25.4;
-const litresPerGallon = (231 * 25.4 ** 3) / 1e6;
-const kgPerPound = 0.45359237;
+import { table } from "./units.gen.js";
+
+/** A unit: its text, what is shown of a number in the contract's unit, and how that is read back. */
+export const scaled = (unit, times = 1, over = 1, offset = 0) => ({
+  unit,
+  show: (v) => (v * times) / over + offset,
+  read: (v) => ((v - offset) * over) / times,
+});
+
+/**
+ * The unit in which people read what the contract has in a unit of that name, by their units: "us" or "metric". A unit
+ * that the table does not list is written as it is named.
+ */
+export function unitFor(name, units) {
+  const [metric, ...us] = table[name] ?? [name];
+  return units === "us" && us.length > 0 ? scaled(...us) : scaled(metric);
+}
 
 /** mm of inches */
-export const fromInches = (inches) => inches * mmPerInch;
+export const fromInches = (inches) => unitFor("mm", "us").read(inches);
 /** inches of mm */
-export const toInches = (mm) => mm / mmPerInch;
+export const toInches = (mm) => unitFor("mm", "us").show(mm);
 /** mm of feet */
-export const fromFeet = (feet) => feet * 12 * mmPerInch;
+export const fromFeet = (feet) => unitFor("m", "us").read(feet) * 1000;
 /** litres of US liquid gallons */
-export const fromGallons = (gallons) => gallons * litresPerGallon;
+export const fromGallons = (gallons) => unitFor("L", "us").read(gallons);
 /** US liquid gallons of litres */
-export const toGallons = (litres) => litres / litresPerGallon;
+export const toGallons = (litres) => unitFor("L", "us").show(litres);
 /** degrees Celsius of degrees Fahrenheit */
-export const fromFahrenheit = (f) => (f - 32) / 1.8;
+export const fromFahrenheit = (f) => unitFor("degC", "us").read(f);
 /** degrees Fahrenheit of degrees Celsius */
-export const toFahrenheit = (c) => c * 1.8 + 32;
+export const toFahrenheit = (c) => unitFor("degC", "us").show(c);
 /** kg of pounds */
-export const fromPounds = (pounds) => pounds * kgPerPound;
+export const fromPounds = (pounds) => unitFor("kg", "us").read(pounds);
 /** pounds of kg */
-export const toPounds = (kg) => kg / kgPerPound;
+export const toPounds = (kg) => unitFor("kg", "us").show(kg);
 
 /**
  * Reads a number as people type it, with a decimal point or comma: "25.5", "25,5", "-3", "1 200". Only spaces group

@@ -3,7 +3,7 @@ import { existsSync, readFileSync, readdirSync } from "node:fs";
 import { join, dirname } from "node:path";
 import { test } from "node:test";
 import { fileURLToPath } from "node:url";
-import { numeral, quantity, readTyped } from "../widgets/quantity.js";
+import { numeral, quantity, readTyped, stated } from "../widgets/quantity.js";
 import { NumberField } from "../widgets/field.js";
 import { shared } from "../widgets/words.js";
 
@@ -51,6 +51,29 @@ test("quantities in the units of the US", () => {
   assert.equal(quantity(5, "difference", "us", "de"), "9\u00a0°F");
   assert.equal(quantity(1234.5, "volume", "metric", "de"), "1.234,5\u00a0L");
   assert.equal(quantity(100, "power", "us", "en"), "100\u00a0W");
+});
+
+test("what the service assumed is told in the reader's units, never in the contract's spelling", () => {
+  assert.equal(stated(25.5, "degC", "metric", "de"), "25,5\u00a0°C");
+  assert.equal(stated(25.5, "degC", "us", "en"), "77.9\u00a0°F");
+  assert.equal(stated(40, "mm", "us", "en"), "1.575\u00a0in");
+  assert.equal(stated(0.3, "1", "us", "en"), "0.3");
+  assert.equal(stated(50, "%", "metric", "en"), "50\u00a0%");
+  let told = 0;
+  for (const operation of Object.values(operations)) {
+    const folder = join(root, "testdata/api", operation);
+    for (const file of readdirSync(folder).filter((f) => f.endsWith(".response.json"))) {
+      for (const { value, unit } of JSON.parse(readFileSync(join(folder, file), "utf8")).assumptions ?? []) {
+        if (typeof value !== "number") continue;
+        for (const units of ["metric", "us"]) {
+          const text = stated(value, unit, units, "en");
+          assert.ok(!/deg|umol|m2|m3|that of|undefined|NaN|\u00a01$/.test(text), `${file}: ${text}`);
+          told++;
+        }
+      }
+    }
+  }
+  assert.ok(told > 100, `only ${told} were told`);
 });
 
 test("a field keeps what was typed, and its value through every change of units", () => {

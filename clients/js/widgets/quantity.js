@@ -1,51 +1,52 @@
-import { fromFahrenheit, fromGallons, fromInches, readNumber, toFahrenheit, toGallons, toInches } from "../src/units.js";
-
-const plain = (unit, digits) => ({ metric: { unit, digits, show: (v) => v, read: (v) => v } });
+import { readNumber, scaled, unitFor } from "../src/units.js";
 
 /**
- * What a number is. The contract's unit is the one in a member's name; show turns it into what a person reads, read
- * turns it back, digits are those after the decimal mark.
+ * What a number is: the contract's unit, which is the one in a member's name, and the digits after the decimal mark
+ * that metric readers and readers in the US are shown.
  */
-export const kinds = {
-  length: {
-    metric: { unit: "cm", digits: 1, show: (v) => v / 10, read: (v) => v * 10 },
-    us: { unit: "in", digits: 2, show: toInches, read: fromInches },
-  },
-  volume: { metric: { unit: "L", digits: 1, show: (v) => v, read: (v) => v }, us: { unit: "gal", digits: 2, show: toGallons, read: fromGallons } },
-  flow: { metric: { unit: "L/h", digits: 1, show: (v) => v, read: (v) => v }, us: { unit: "gal/h", digits: 2, show: toGallons, read: fromGallons } },
-  daily: { metric: { unit: "L/d", digits: 2, show: (v) => v, read: (v) => v }, us: { unit: "gal/d", digits: 2, show: toGallons, read: fromGallons } },
-  temperature: { metric: { unit: "°C", digits: 1, show: (v) => v, read: (v) => v }, us: { unit: "°F", digits: 1, show: toFahrenheit, read: fromFahrenheit } },
-  difference: { metric: { unit: "K", digits: 1, show: (v) => v, read: (v) => v }, us: { unit: "°F", digits: 1, show: (v) => v * 1.8, read: (v) => v / 1.8 } },
-  power: plain("W", 0),
-  energy: plain("kWh/d", 2),
-  hours: plain("h", 1),
-  days: plain("d", 1),
-  minutes: plain("min", 0),
-  percent: plain("%", 0),
-  photons: plain("µmol/(m² s)", 0),
-  integral: plain("mol/(m² d)", 1),
-  salinity: plain("", 2),
-  number: plain("", 5),
+const kinds = {
+  length: ["mm", 1, 2],
+  volume: ["L", 1, 2],
+  flow: ["L/h", 1, 2],
+  daily: ["L/d", 2],
+  temperature: ["degC", 1],
+  difference: ["K", 1],
+  power: ["W", 0],
+  energy: ["kWh/d", 2],
+  hours: ["h", 1],
+  days: ["d", 1],
+  minutes: ["min", 0],
+  percent: ["%", 0],
+  photons: ["umol/(m2 s)", 0],
+  integral: ["mol/(m2 d)", 1],
+  salinity: ["1", 2],
+  number: ["1", 5],
 };
 
-/** A kind in a system of units; US units where readers of the US have their own. */
-export const side = (kind, units) => kinds[kind][units] ?? kinds[kind].metric;
+/** A kind in a system of units: its unit, digits, and show and read of units.js. Tanks are measured in cm. */
+export function side(kind, units) {
+  const [name, metric, us = metric] = kinds[kind];
+  if (units === "us") return { ...unitFor(name, units), digits: us };
+  return { ...(name === "mm" ? scaled("cm", 1, 10) : unitFor(name)), digits: metric };
+}
 
 /** Whether a language writes a decimal comma. */
 export const usesComma = (lang) => new Intl.NumberFormat(lang).format(1.5).includes(",");
 
+const numberIn = ({ show, digits }, value, lang, useGrouping) =>
+  new Intl.NumberFormat(lang, { maximumFractionDigits: digits, useGrouping }).format(show(value));
+
+const withUnit = (side, value, lang) => numberIn(side, value, lang, true) + (side.unit && `\u00a0${side.unit}`);
+
 /** A number without its unit, as a person of that language reads it; without marks between thousands it can be typed. */
-export function numeral(value, kind, units, lang, useGrouping = false) {
-  const { show, digits } = side(kind, units);
-  return new Intl.NumberFormat(lang, { maximumFractionDigits: digits, useGrouping }).format(show(value));
-}
+export const numeral = (value, kind, units, lang, useGrouping = false) =>
+  numberIn(side(kind, units), value, lang, useGrouping);
 
 /** A number with its unit. */
-export function quantity(value, kind, units, lang) {
-  const { unit } = side(kind, units);
-  const text = numeral(value, kind, units, lang, true);
-  return unit === "" ? text : `${text}\u00a0${unit}`;
-}
+export const quantity = (value, kind, units, lang) => withUnit(side(kind, units), value, lang);
+
+/** A number in a unit that the service names, such as degC, with its unit. */
+export const stated = (value, name, units, lang) => withUnit(unitFor(name, units), value, lang);
 
 /**
  * Reads what was typed into a field that takes low to high. The language's own decimal mark is read as such always,

@@ -1,7 +1,7 @@
 import { Caller, ProblemError } from "../src/caller.js";
 import { h } from "./dom.js";
 import { fieldFor } from "./field.js";
-import { numeral, quantity } from "./quantity.js";
+import { numeral, quantity, stated } from "./quantity.js";
 import { sheets } from "./style.js";
 import { languageOf, shared } from "./words.js";
 
@@ -475,11 +475,12 @@ export class Widget extends HTMLElement {
   }
 
   #assumptions(answer, words, english) {
-    const { language } = this;
-    const number = (v) => (typeof v === "number" ? new Intl.NumberFormat(language).format(v) : (words.choices[v] ?? String(v)));
-    const lines = (answer.assumptions ?? []).map(({ pointer, value, unit, note }) =>
-      h("li", {}, `${words[pointer.slice(2)] ?? pointer.slice(2).replaceAll("_", " ")}: ${number(value)}${unit && unit !== "1" ? ` ${unit}` : ""}`, note && h("span", { lang: english }, ` (${note})`)),
-    );
+    const { language, units } = this;
+    const text = (v, unit) => (typeof v === "number" ? stated(v, unit, units, language) : (words.choices[v] ?? String(v)));
+    const lines = (answer.assumptions ?? []).map(({ pointer, value, unit = "1", note }) => {
+      const name = words[pointer.slice(2)] ?? pointer.slice(2).replaceAll("_", " ");
+      return h("li", {}, `${name}: ${text(value, unit)}`, note && h("span", { lang: english }, ` (${note})`));
+    });
     return h(
       "details",
       { part: "details" },

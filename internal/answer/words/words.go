@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"saltwright/internal/calc/quantity"
+	"saltwright/internal/unit"
 )
 
 // Units is how texts are written; numbers are metric always.
@@ -17,47 +17,14 @@ const (
 	US     Units = "us"
 )
 
-// usUnit is how a metric unit is written in US customary units.
-var usUnit = map[string]struct {
-	convert func(float64) float64
-	name    string
-}{
-	"degC": {func(x float64) float64 { return quantity.Celsius(x).Fahrenheit() }, "°F"},
-	"K":    {quantity.FahrenheitDifference, "°F"},
-	"W/K":  {func(x float64) float64 { return x / quantity.FahrenheitDifference(1) }, "W/°F"},
-	"L":    {quantity.USGallons, "gal"},
-	"L/d":  {quantity.USGallons, "gal/d"},
-	"L/h":  {quantity.USGallons, "gal/h"},
-	"mm":   {quantity.Inches, "in"},
-	"m":    {quantity.Feet, "ft"},
-	"mm/d": {quantity.Inches, "in/d"},
-	"kg":   {quantity.Pounds, "lb"},
-	"kg/h": {quantity.Pounds, "lb/h"},
-}
-
-// Converts tells whether a unit of the contract is written otherwise in US customary units.
-func Converts(unit string) bool {
-	_, ok := usUnit[unit]
-	return ok
-}
-
-// metricName is how a unit is written where that is not its contract name.
-var metricName = map[string]string{"degC": "°C", "umol/(m2 s)": "µmol/(m² s)", "kg/m3": "kg/m³",
-	"mol/(m2 d)": "mol/(m² d)", "1": ""}
-
 // Text writes a number with its unit, with three significant digits: more than
 // a keeper can read off anything.
-func Text(x float64, unit string, u Units) string {
-	name := unit
-	if n, ok := metricName[unit]; ok {
-		name = n
-	}
-	if conv, ok := usUnit[unit]; ok && u == US {
-		x, name = conv.convert(x), conv.name
-	}
-	return strings.TrimSpace(Digits(x) + " " + name)
+func Text(x float64, name string, u Units) string {
+	x, written := unit.Of(name).For(u == US, x)
+	return unit.Beside(Digits(x), written)
 }
 
+// Digits writes a number with three significant digits.
 func Digits(x float64) string {
 	const significant = 3
 	if math.Abs(x) < 5e-7 {

@@ -49,11 +49,19 @@ const (
 	// T68PerT90 converts an ITS-90 temperature in °C to IPTS-68: t68 = 1.00024 t90. Source: [Saunders1990].
 	T68PerT90 = 1.00024
 
-	litrePerUSGallon = 3.785411784   // exact: 231 cubic inches. Source: [NISTSP811].
-	millimetreInch   = 25.4          // exact. Source: [NISTSP811].
-	joulePerBTU      = 1055.05585262 // J, International Table. Source: [NISTSP811].
-	metrePerFoot     = 0.3048        // m. Source: [NISTSP811].
-	kilogramPound    = 0.45359237    // exact. Source: [NISTSP811].
+	// FahrenheitPerKelvin and FahrenheitAtZeroCelsius make a temperature in °F of one in °C, exact. Source: [NISTSP811].
+	FahrenheitPerKelvin     = 1.8
+	FahrenheitAtZeroCelsius = 32
+	// LitresPerUSGallon is the US liquid gallon of 231 cubic inches in L, exact. Source: [NISTSP811].
+	LitresPerUSGallon = 3.785411784
+	// MillimetresPerInch is the international inch in mm, exact. Source: [NISTSP811].
+	MillimetresPerInch = 25.4
+	// MetresPerFoot is the international foot in m, exact. Source: [NISTSP811].
+	MetresPerFoot = 0.3048
+	// KilogramsPerPound is the avoirdupois pound in kg, exact. Source: [NISTSP811].
+	KilogramsPerPound = 0.45359237
+
+	joulePerBTU = 1055.05585262 // J, International Table. Source: [NISTSP811].
 )
 
 // Kelvin returns the thermodynamic temperature.
@@ -73,47 +81,21 @@ func (t Celsius) Kelvin() float64 { return float64(t) + ZeroCelsius }
 // Accuracy: 0.0005 K between -2 and 40 °C. Errors: none. Source: [Saunders1990].
 func (t Celsius) IPTS68() float64 { return T68PerT90 * float64(t) }
 
-// Fahrenheit returns the temperature in °F.
-//
-//	tF = 1.8 · t + 32
-//
-// Accuracy: exact. Errors: none. Source: [NISTSP811].
-func (t Celsius) Fahrenheit() float64 { return 1.8*float64(t) + 32 }
-
 // CelsiusFromFahrenheit returns the temperature in °C of one in °F.
 //
 //	t = (tF - 32) / 1.8
 //
 // Accuracy: exact. Errors: none. Source: [NISTSP811].
-func CelsiusFromFahrenheit(degreesF float64) Celsius { return Celsius((degreesF - 32) / 1.8) }
+func CelsiusFromFahrenheit(degreesF float64) Celsius {
+	return Celsius((degreesF - FahrenheitAtZeroCelsius) / FahrenheitPerKelvin)
+}
 
 // FahrenheitDifference returns a temperature difference in °F of one in K: 2 °F is 1.11 K.
 //
 //	dF = 1.8 · dK
 //
 // Accuracy: exact. Errors: none. Source: [NISTSP811].
-func FahrenheitDifference(kelvin float64) float64 { return 1.8 * kelvin }
-
-// USGallons returns litres as US liquid gallons.
-//
-//	gal = L / 3.785411784
-//
-// Accuracy: exact. Errors: none. Source: [NISTSP811].
-func USGallons(litres float64) float64 { return litres / litrePerUSGallon }
-
-// Inches returns millimetres as inches.
-//
-//	in = mm / 25.4
-//
-// Accuracy: exact. Errors: none. Source: [NISTSP811].
-func Inches(millimetres float64) float64 { return millimetres / millimetreInch }
-
-// Pounds returns kilograms as avoirdupois pounds.
-//
-//	lb = kg / 0.45359237
-//
-// Accuracy: exact. Errors: none. Source: [NISTSP811].
-func Pounds(kilograms float64) float64 { return kilograms / kilogramPound }
+func FahrenheitDifference(kelvin float64) float64 { return FahrenheitPerKelvin * kelvin }
 
 // BTUPerHour returns watts as British thermal units (International Table) an hour.
 //
@@ -121,10 +103,3 @@ func Pounds(kilograms float64) float64 { return kilograms / kilogramPound }
 //
 // Accuracy: exact. Errors: none. Source: [NISTSP811].
 func BTUPerHour(watts float64) float64 { return SecondsPerHour * watts / joulePerBTU }
-
-// Feet returns metres as feet.
-//
-//	ft = m / 0.3048
-//
-// Accuracy: exact. Errors: none. Source: [NISTSP811].
-func Feet(metres float64) float64 { return metres / metrePerFoot }
