@@ -4,6 +4,11 @@ import (
 	"go.yaml.in/yaml/v3"
 )
 
+const (
+	rootFile = "openapi.yaml"
+	notice   = "bundled by go generate ./api; edit api/src"
+)
+
 // bundler is the work on one document.
 type bundler struct {
 	parts, cases string
