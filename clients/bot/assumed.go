@@ -41,7 +41,10 @@ var memberNames = map[string]string{
 	"yield_psu":            "salinity that the label's yield gives",
 }
 
-var unitEndings = []string{"_m_s", "_l_h", "_l_d", "_g_l", "_percent", "_percent_per_k", "_psu", "_min", "_mm", "_m2", "_c", "_k", "_w", "_h", "_l", "_m"}
+var unitEndings = []string{
+	"_m_s", "_l_h", "_l_d", "_g_l", "_percent", "_percent_per_k", "_psu", "_min", "_mm", "_m2", "_c", "_k", "_w", "_h",
+	"_l", "_m",
+}
 
 // memberName is what people call a member of the contract.
 func memberName(member string) string {

@@ -38,7 +38,10 @@ func (c *clock) pass(d time.Duration) {
 var me = Identity{Name: "saltwright", OwnIDs: []string{"42", "SaltBot"}, Ignore: []string{"other-bot"}}
 
 func event(id string, change func(*Event)) Event {
-	e := Event{Platform: "p", ID: id, ThreadID: "t", AuthorID: "7", AuthorName: "ann", Text: "@saltwright heaters for 48x24x20 in, room 64F"}
+	e := Event{
+		Platform: "p", ID: id, ThreadID: "t", AuthorID: "7", AuthorName: "ann",
+		Text: "@saltwright heaters for 48x24x20 in, room 64F",
+	}
 	if change != nil {
 		change(&e)
 	}
@@ -92,9 +95,12 @@ func TestCalls(t *testing.T) {
 		assert.Equal(t, want, got, text)
 	}
 	for _, text := range []string{
-		"", "heaters", "hello @saltwright heaters", "@saltwrights heaters", "@saltwright2", "x@saltwright heaters", "> @saltwright heaters", "  > @saltwright heaters",
-		"`@saltwright heaters`", "```\n@saltwright heaters\n```", "~~~ text\n@saltwright heaters", "    @saltwright heaters", "text\n\n\t@saltwright heaters",
-		"[quote]\n@saltwright heaters\n[/quote]", "[quote]\n@saltwright heaters", "````\n```\n@saltwright heaters\n```\n````", "<@43> heaters", "<@> heaters",
+		"", "heaters", "hello @saltwright heaters", "@saltwrights heaters", "@saltwright2", "x@saltwright heaters",
+		"> @saltwright heaters", "  > @saltwright heaters",
+		"`@saltwright heaters`", "```\n@saltwright heaters\n```", "~~~ text\n@saltwright heaters",
+		"    @saltwright heaters", "text\n\n\t@saltwright heaters",
+		"[quote]\n@saltwright heaters\n[/quote]", "[quote]\n@saltwright heaters", "````\n```\n@saltwright " +
+			"heaters\n```\n````", "<@43> heaters", "<@> heaters",
 	} {
 		_, called := me.questionIn(Event{Text: text})
 		assert.False(t, called, text)
@@ -104,7 +110,10 @@ func TestCalls(t *testing.T) {
 }
 
 func FuzzCalls(f *testing.F) {
-	for _, text := range []string{"@saltwright heaters", "> q\n!saltwright x", "```\n@saltwright\n```", "[quote][/quote][/quote][quote]", "@", "@salt\xff", "<@42", "/saltwright\u00a0x", "~~~\n```\n~~~\n@saltwright y"} {
+	for _, text := range []string{
+		"@saltwright heaters", "> q\n!saltwright x", "```\n@saltwright\n```", "[quote][/quote][/quote][quote]", "@",
+		"@salt\xff", "<@42", "/saltwright\u00a0x", "~~~\n```\n~~~\n@saltwright y",
+	} {
 		f.Add(text, false)
 		f.Add(text, true)
 	}
@@ -119,7 +128,8 @@ func FuzzCalls(f *testing.F) {
 			return
 		}
 		low := strings.ToLower(text)
-		require.True(t, strings.Contains(low, "saltwright") || strings.Contains(text, "<@42>") || strings.Contains(text, "<@!42>"), "nobody called")
+		require.True(t, strings.Contains(low, "saltwright") || strings.Contains(text, "<@42>") ||
+			strings.Contains(text, "<@!42>"), "nobody called")
 		_, again := me.questionIn(Event{Text: "> " + strings.ReplaceAll(text, "\n", "\n> ")})
 		require.False(t, again, "quoted by somebody else it calls nobody")
 	})
@@ -141,7 +151,10 @@ func TestAnEventIsTakenOnce(t *testing.T) {
 func TestMemoryIsBounded(t *testing.T) {
 	c, g := newClock(), newGuard(me, Limits{Remembered: 10, TotalAMinute: 1000}.withDefaults())
 	for i := range 100 {
-		_, v := g.admit(event(fmt.Sprint(i), func(e *Event) { e.ThreadID, e.AuthorID = fmt.Sprint(i), fmt.Sprint("author ", i) }), c.now())
+		_, v := g.admit(
+			event(fmt.Sprint(i), func(e *Event) { e.ThreadID, e.AuthorID = fmt.Sprint(i), fmt.Sprint("author ", i) }),
+			c.now(),
+		)
 		require.Equal(t, Taken, v)
 	}
 	assert.Equal(t, 10, g.seen.order.Len())
@@ -178,7 +191,9 @@ func TestCaps(t *testing.T) {
 		n := 0
 		take := func(author string) Verdict {
 			n++
-			_, v := g.admit(event(fmt.Sprint(n), func(e *Event) { e.ThreadID, e.AuthorID = fmt.Sprint(n), author }), c.now())
+			_, v := g.admit(
+				event(fmt.Sprint(n), func(e *Event) { e.ThreadID, e.AuthorID = fmt.Sprint(n), author }), c.now(),
+			)
 			return v
 		}
 		assert.Equal(t, []Verdict{Taken, Taken, TooFast, Taken}, []Verdict{take("a"), take("a"), take("a"), take("b")})
@@ -187,14 +202,22 @@ func TestCaps(t *testing.T) {
 		c.pass(time.Second)
 		assert.Equal(t, []Verdict{Taken, TooFast}, []Verdict{take("a"), take("a")})
 		c.pass(time.Hour)
-		assert.Equal(t, []Verdict{Taken, Taken, TooFast}, []Verdict{take("a"), take("a"), take("a")}, "no more than the burst is saved")
+		assert.Equal(
+			t, []Verdict{Taken, Taken, TooFast}, []Verdict{take("a"), take("a"), take("a")},
+			"no more than the burst is saved",
+		)
 	})
 	t.Run("total", func(t *testing.T) {
 		g := newGuard(me, Limits{TotalAMinute: 2}.withDefaults())
 		n := 0
 		take := func() Verdict {
 			n++
-			_, v := g.admit(event(fmt.Sprint(n), func(e *Event) { e.ThreadID, e.AuthorID = fmt.Sprint(n), fmt.Sprint("author ", n) }), c.now())
+			_, v := g.admit(
+				event(
+					fmt.Sprint(n), func(e *Event) { e.ThreadID, e.AuthorID = fmt.Sprint(n), fmt.Sprint("author ", n) },
+				),
+				c.now(),
+			)
 			return v
 		}
 		assert.Equal(t, []Verdict{Taken, Taken, TotalCap}, []Verdict{take(), take(), take()})
@@ -217,9 +240,14 @@ func (g gate) Ask(ctx context.Context, _ Request) (*Answer, error) {
 
 func TestTheQueueIsBoundedAndDrained(t *testing.T) {
 	g := gate{make(chan struct{})}
-	b := New(Config{Identity: me, Service: g, Limits: Limits{QueueLength: 2, Workers: 1, ThreadAnHour: 100, AuthorBurst: 100}, Contract: "0"})
+	b := New(Config{
+		Identity: me, Service: g, Limits: Limits{QueueLength: 2, Workers: 1, ThreadAnHour: 100, AuthorBurst: 100},
+		Contract: "0",
+	})
 	sent := make(chan string, 10)
-	c := Channel{Dialect: Plain, Limit: 2000, Send: func(_ context.Context, text string) error { sent <- text; return nil }}
+	c := Channel{
+		Dialect: Plain, Limit: 2000, Send: func(_ context.Context, text string) error { sent <- text; return nil },
+	}
 	require.Equal(t, Taken, b.Take(event("1", nil), c))
 	// Until the worker holds the first, it takes a place in the queue.
 	require.Eventually(t, func() bool { return len(b.jobs) == 0 }, 5*time.Second, time.Millisecond)
@@ -243,7 +271,10 @@ func TestTheQueueIsBoundedAndDrained(t *testing.T) {
 
 func TestCloseGivesUpAtItsDeadline(t *testing.T) {
 	b := New(Config{Identity: me, Service: gate{make(chan struct{})}})
-	require.Equal(t, Taken, b.Take(event("1", nil), Channel{Send: func(ctx context.Context, _ string) error { return ctx.Err() }}))
+	require.Equal(
+		t, Taken,
+		b.Take(event("1", nil), Channel{Send: func(ctx context.Context, _ string) error { return ctx.Err() }}),
+	)
 	ctx, cancel := context.WithTimeout(context.Background(), 20*time.Millisecond)
 	defer cancel()
 	assert.ErrorIs(t, b.Close(ctx), context.DeadlineExceeded)
@@ -262,7 +293,9 @@ func TestRepliesWhenTheServiceDoesNotAnswer(t *testing.T) {
 		"down":       {errors.New("dial tcp 10.0.0.1: refused"), "does not answer just now"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			r, err := Answerer{Service: &answered{err: c.err}}.Reply(context.Background(), "heaters for 48x24x20 in, room 64F", true)
+			r, err := Answerer{Service: &answered{err: c.err}}.Reply(
+				context.Background(), "heaters for 48x24x20 in, room 64F", true,
+			)
 			assert.ErrorIs(t, err, c.err, "for the log")
 			text := Render(r, Plain, 2000)
 			assert.Contains(t, text, c.says)
@@ -272,9 +305,13 @@ func TestRepliesWhenTheServiceDoesNotAnswer(t *testing.T) {
 }
 
 func TestASlowServiceDoesNotTakeTheReply(t *testing.T) {
-	b := New(Config{Identity: me, Service: gate{make(chan struct{})}, Limits: Limits{AnswerTimeout: 20 * time.Millisecond}})
+	b := New(Config{
+		Identity: me, Service: gate{make(chan struct{})}, Limits: Limits{AnswerTimeout: 20 * time.Millisecond},
+	})
 	sent := make(chan string, 1)
-	require.Equal(t, Taken, b.Take(event("1", nil), Channel{Dialect: Plain, Limit: 2000, Send: func(ctx context.Context, text string) error {
+	require.Equal(t, Taken, b.Take(event("1", nil), Channel{Dialect: Plain, Limit: 2000, Send: func(
+		ctx context.Context, text string,
+	) error {
 		sent <- text
 		return ctx.Err()
 	}}))
@@ -291,12 +328,28 @@ func TestRefusedInThePersonsUnits(t *testing.T) {
 		max        float64
 		says, line string
 	}{
-		"heaters for 120x60x50 cm, room 178 F": {"room_c", 45, "“room 178 F”: usual temperature of the room must be at most 113 °F.", "heaters for 120x60x50 cm, room 64 °F"},
-		"heaters for 48x24x20 in, room 78 C":   {"room_c", 45, "“room 78 C”: usual temperature of the room must be at most 45 °C.", "heaters for 48x24x20 in, room 18 °C"},
-		"heaters for 480x24x20 ft, room 64 F":  {"length_mm", 20000, "“480x24x20 ft”: length must be at most 65.61 ft.", "heaters for 48x24x20 in, room 64 °F"},
-		"salt mix for 900000 gal at 35 ppt":    {"volume_l", 1e6, "“for 900000 gal”: volume of the finished salt water must be at most 264100 gal.", "salt mix for 55 gal, to 35 ppt"},
+		"heaters for 120x60x50 cm, room 178 F": {
+			"room_c", 45, "“room 178 F”: usual temperature of the room must be at most 113 °F.",
+			"heaters for 120x60x50 cm, room 64 °F",
+		},
+		"heaters for 48x24x20 in, room 78 C": {
+			"room_c", 45, "“room 78 C”: usual temperature of the room must be at most 45 °C.",
+			"heaters for 48x24x20 in, room 18 °C",
+		},
+		"heaters for 480x24x20 ft, room 64 F": {
+			"length_mm", 20000, "“480x24x20 ft”: length must be at most 65.61 ft.",
+			"heaters for 48x24x20 in, room 64 °F",
+		},
+		"salt mix for 900000 gal at 35 ppt": {
+			"volume_l", 1e6, "“for 900000 gal”: volume of the finished salt water must be at most 264100 gal.",
+			"salt mix for 55 gal, to 35 ppt",
+		},
 	} {
-		s := &answered{err: &Refusal{Violations: []Violation{{Member: c.member, Max: &c.max, Detail: "must be at most something metric"}}}}
+		s := &answered{
+			err: &Refusal{
+				Violations: []Violation{{Member: c.member, Max: &c.max, Detail: "must be at most something metric"}},
+			},
+		}
 		r, err := Answerer{Service: s}.Reply(context.Background(), question, true)
 		require.NoError(t, err)
 		assert.Equal(t, []string{c.says}, r.Points)
@@ -309,7 +362,18 @@ func TestTheServiceIsAskedInTheContractsUnits(t *testing.T) {
 	s := &answered{answer: sample}
 	_, err := Answerer{Service: s}.Reply(context.Background(), "chiller 120x60x50 cm, room 25C, lid closed", true)
 	require.NoError(t, err)
-	assert.Equal(t, []Request{{Operation: "postChillerSizing", Members: map[string]any{"length_mm": 1200.0, "width_mm": 600.0, "water_depth_mm": 500.0, "room_c": 25.0, "lid": "closed"}}}, s.asked)
+	assert.Equal(
+		t,
+		[]Request{
+			{
+				Operation: "postChillerSizing",
+				Members: map[string]any{
+					"length_mm": 1200.0, "width_mm": 600.0, "water_depth_mm": 500.0, "room_c": 25.0, "lid": "closed",
+				},
+			},
+		},
+		s.asked,
+	)
 	_, err = Answerer{Service: s}.Reply(context.Background(), "salinity", true)
 	require.NoError(t, err)
 	assert.Len(t, s.asked, 1, "an incomplete question does not reach the service")
@@ -337,7 +401,10 @@ func (p *platform) post(author, text string, isBot bool) {
 	}
 	for id, b := range p.bots {
 		p.pending.Add(1)
-		v := b.Take(Event{Platform: "x", ID: fmt.Sprint(n), ThreadID: "thread", AuthorID: author, AuthorIsBot: isBot && p.marked, Direct: true, Text: text},
+		v := b.Take(Event{
+			Platform: "x", ID: fmt.Sprint(n), ThreadID: "thread", AuthorID: author, AuthorIsBot: isBot && p.marked,
+			Direct: true, Text: text,
+		},
 			Channel{Dialect: CommonMark, Limit: 2000, Send: func(_ context.Context, reply string) error {
 				defer p.pending.Done()
 				p.post(id, reply, true)
@@ -355,7 +422,10 @@ func meet(t *testing.T, marked bool, limits Limits, most int) map[string]int {
 	c := newClock() // time stands still: no cap lifts by waiting
 	p := &platform{bots: map[string]*Bot{}, marked: marked, most: most}
 	for _, id := range []string{"bot-a", "bot-b"} {
-		p.bots[id] = New(Config{Identity: Identity{Name: id, OwnIDs: []string{id}}, Limits: limits, Service: &syncService{answer: sample}, Now: c.now})
+		p.bots[id] = New(Config{
+			Identity: Identity{Name: id, OwnIDs: []string{id}}, Limits: limits, Service: &syncService{answer: sample},
+			Now: c.now,
+		})
 	}
 	p.post("ann", "heaters for 48x24x20 in, room 64F", false)
 	done := make(chan struct{})
@@ -397,7 +467,9 @@ func TestTwoBotsMeetAndStop(t *testing.T) {
 		limits := generous
 		limits.AuthorBurst = 4
 		got := meet(t, false, limits, 300)
-		assert.Equal(t, map[string]int{"ann": 1, "bot-a": 5, "bot-b": 5}, got, "one to the person, four to the other bot")
+		assert.Equal(
+			t, map[string]int{"ann": 1, "bot-a": 5, "bot-b": 5}, got, "one to the person, four to the other bot",
+		)
 	})
 	t.Run("the defaults stop them", func(t *testing.T) {
 		got := meet(t, false, Limits{}, 300)
@@ -424,14 +496,20 @@ func TestTheCoreImportsNoHTTP(t *testing.T) {
 // BenchmarkAnswer is a whole answer without a network: from Take to Send, one
 // after the other. p95-ms is what 95 of 100 answers stay below.
 func BenchmarkAnswer(b *testing.B) {
-	bot := New(Config{Identity: me, Service: &syncService{answer: sample}, Limits: Limits{ThreadAnHour: 1 << 30, AuthorBurst: 1 << 30, TotalAMinute: 1 << 30}})
+	bot := New(Config{
+		Identity: me, Service: &syncService{answer: sample},
+		Limits: Limits{ThreadAnHour: 1 << 30, AuthorBurst: 1 << 30, TotalAMinute: 1 << 30},
+	})
 	var took []time.Duration
 	n := 0
 	for b.Loop() {
 		n++
 		done := make(chan struct{})
 		start := time.Now()
-		v := bot.Take(event(fmt.Sprint(n), func(e *Event) { e.ThreadID = fmt.Sprint(n) }), Channel{Dialect: Chat, Limit: 2000, Send: func(context.Context, string) error { close(done); return nil }})
+		v := bot.Take(
+			event(fmt.Sprint(n), func(e *Event) { e.ThreadID = fmt.Sprint(n) }),
+			Channel{Dialect: Chat, Limit: 2000, Send: func(context.Context, string) error { close(done); return nil }},
+		)
 		require.Equal(b, Taken, v)
 		<-done
 		took = append(took, time.Since(start))

@@ -22,7 +22,8 @@ type schema struct {
 
 // contractUnits are the units that Quantity.InContractUnit promises.
 var contractUnits = map[Dimension]string{
-	Length: "mm", Volume: "L", Temperature: "degC", Days: "d", Flow: "L/h", Percent: "%", Power: "W", Practical: "1", Concentration: "g/L",
+	Length: "mm", Volume: "L", Temperature: "degC", Days: "d", Flow: "L/h", Percent: "%", Power: "W", Practical: "1",
+	Concentration: "g/L",
 }
 
 // Every member that the bot may send exists in the contract, in the unit it is sent
@@ -69,8 +70,13 @@ func TestTopicsAgreeWithTheContract(t *testing.T) {
 				require.NotEmpty(t, s.Labels, s.Member)
 				if s.Member == valueMember {
 					for _, instrument := range []string{"", "hydrometer", "refractometer", "brine refractometer"} {
-						u := knownUnits[slices.IndexFunc(knownUnits, func(u *Unit) bool { return u.Dimension == s.Dimension })]
-						q := Question{Instrument: instrument, Values: map[string]Stated{valueMember: {Quantity: Quantity{Unit: u}}}}
+						u := knownUnits[slices.IndexFunc(
+							knownUnits, func(u *Unit) bool { return u.Dimension == s.Dimension },
+						)]
+						q := Question{
+							Instrument: instrument,
+							Values:     map[string]Stated{valueMember: {Quantity: Quantity{Unit: u}}},
+						}
 						assert.Contains(t, request.Properties[scaleMember].Enum, any(q.scale()))
 					}
 					demanded[valueMember], demanded[scaleMember] = true, true

@@ -131,7 +131,10 @@ func (i Identity) afterCall(line string) (rest string, ok bool) {
 			}
 		}
 	}
-	if i.Name == "" || len(line) < 1+len(i.Name) || !strings.ContainsRune("@!/", rune(line[0])) || !strings.EqualFold(line[1:1+len(i.Name)], i.Name) {
+	if i.Name == "" || len(line) < 1+len(i.Name) || !strings.ContainsRune("@!/", rune(line[0])) {
+		return "", false
+	}
+	if !strings.EqualFold(line[1:1+len(i.Name)], i.Name) {
 		return "", false
 	}
 	rest = line[1+len(i.Name):]

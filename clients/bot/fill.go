@@ -44,11 +44,11 @@ func (q *Question) fillBox(pieces []piece, i int) {
 	p := pieces[i]
 	for _, one := range p.group {
 		if one.Unit == nil {
-			q.Troubles = append(q.Troubles, Trouble{Text: p.text, Why: "has no unit: write " + p.text + " in, or " + p.text + " cm"})
+			q.doubt(p.text, "has no unit: write "+p.text+" in, or "+p.text+" cm")
 			return
 		}
 		if one.Unit.Dimension != Length {
-			q.Troubles = append(q.Troubles, Trouble{Text: p.text, Why: "should be lengths, in inches or cm, or one number"})
+			q.doubt(p.text, "should be lengths, in inches or cm, or one number")
 			return
 		}
 	}
@@ -65,8 +65,12 @@ func (q *Question) fillBox(pieces []piece, i int) {
 		return
 	}
 	b := q.Topic.Boxes[which]
-	if len(p.group) < len(b.Members) || len(p.group) > len(b.Members)+1 || len(p.group) > len(b.Members) && !b.ExtraEdge {
-		q.Troubles = append(q.Troubles, Trouble{Text: p.text, Why: "should be " + b.Name + ", such as " + q.exampleIn(b.Metric, b.US)})
+	most := len(b.Members)
+	if b.ExtraEdge {
+		most++
+	}
+	if len(p.group) < len(b.Members) || len(p.group) > most {
+		q.doubt(p.text, "should be "+b.Name+", such as "+q.exampleIn(b.Metric, b.US))
 		return
 	}
 	for k, member := range b.Members {
@@ -98,7 +102,7 @@ func (q *Question) fillEdge(pieces []piece, i int) {
 	box := q.Topic.Boxes[main]
 	switch {
 	case which < 0:
-		q.Troubles = append(q.Troubles, Trouble{Text: p.text, Why: "could be any length: write " + box.Name + ", such as " + q.exampleIn(box.Metric, box.US)})
+		q.doubt(p.text, "could be any length: write "+box.Name+", such as "+q.exampleIn(box.Metric, box.US))
 	case which >= len(box.Members):
 		q.Unused = append(q.Unused, p.text)
 	default:
@@ -135,7 +139,7 @@ func (q *Question) fillSlot(pieces []piece, i int) {
 		if len(names) == 0 {
 			names = append(names, open[0].Labels[0]+" "+p.text)
 		}
-		q.Troubles = append(q.Troubles, Trouble{Text: p.text, Why: "could be several things: write " + strings.Join(names, " or ")})
+		q.doubt(p.text, "could be several things: write "+strings.Join(names, " or "))
 		return
 	}
 	name := open[which].Name
@@ -149,7 +153,7 @@ func (q *Question) fillSlot(pieces []piece, i int) {
 func (q *Question) addUnusable(text string, quantity Quantity) {
 	takesSalinity := slices.ContainsFunc(q.Topic.Slots, func(s Slot) bool { return s.Dimension == Practical })
 	if takesSalinity && scales[quantity.Unit.Dimension] != "" {
-		q.Troubles = append(q.Troubles, Trouble{Text: text, Why: "has to be in ppt here: ask me “salinity " + quantity.String() + "” to convert it"})
+		q.doubt(text, "has to be in ppt here: ask me “salinity "+quantity.String()+"” to convert it")
 		return
 	}
 	q.Unused = append(q.Unused, text)
@@ -175,5 +179,5 @@ func (q *Question) addWithoutUnit(pieces []piece, i int) {
 			why = "has no unit: write " + p.text + " gal or " + p.text + " L"
 		}
 	}
-	q.Troubles = append(q.Troubles, Trouble{Text: withWord(word, p.text), Why: why})
+	q.doubt(withWord(word, p.text), why)
 }

@@ -90,7 +90,9 @@ func topicOfReading(pieces []piece) *Topic {
 
 func hasVolume(pieces []piece) bool {
 	return slices.ContainsFunc(pieces, func(p piece) bool {
-		return slices.ContainsFunc(p.group, func(q Quantity) bool { return q.Unit != nil && q.Unit.Dimension == Volume })
+		return slices.ContainsFunc(
+			p.group, func(q Quantity) bool { return q.Unit != nil && q.Unit.Dimension == Volume },
+		)
 	})
 }
 

@@ -148,7 +148,10 @@ type guard struct {
 
 func newGuard(identity Identity, limits Limits) *guard {
 	n := limits.Remembered
-	return &guard{limits: limits, identity: identity, seen: newMemory[time.Time](n), threads: newMemory[[]time.Time](n), authors: newMemory[bucket](n)}
+	return &guard{
+		limits: limits, identity: identity, seen: newMemory[time.Time](n), threads: newMemory[[]time.Time](n),
+		authors: newMemory[bucket](n),
+	}
 }
 
 // admit decides. A Taken event counts as a reply of its thread and its author,

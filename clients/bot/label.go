@@ -3,7 +3,10 @@ package bot
 import "slices"
 
 // fillers may stand between a number and the word that names it.
-var fillers = []string{"of", "is", "at", "to", "it", "its", "the", "a", "an", "about", "around", "be", "temp", "temperature", "temps", "size", "stays", "my", "our", "approx", "in"}
+var fillers = []string{
+	"of", "is", "at", "to", "it", "its", "the", "a", "an", "about", "around", "be", "temp", "temperature", "temps",
+	"size", "stays", "my", "our", "approx", "in",
+}
 
 // labelOf finds the word that names the number at i among the labels of candidates: the one
 // next to it on the left, or else on the right, where it is not the name of the next number.

@@ -29,10 +29,15 @@ func (q Question) Complete() bool {
 	return q.Topic != nil && len(q.Missing) == 0 && len(q.Troubles) == 0
 }
 
+// doubt adds what cannot be taken at its word.
+func (q *Question) doubt(text, why string) {
+	q.Troubles = append(q.Troubles, Trouble{Text: text, Why: why})
+}
+
 func (q *Question) put(member, name, said string, quantity Quantity) {
 	if old, twice := q.Values[member]; twice {
 		if old.InContractUnit() != quantity.InContractUnit() {
-			q.Troubles = append(q.Troubles, Trouble{Text: said, Why: "is the " + name + " for a second time, after " + old.Text + ": say it once"})
+			q.doubt(said, "is the "+name+" for a second time, after "+old.Text+": say it once")
 		}
 		return
 	}

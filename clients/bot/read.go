@@ -94,8 +94,9 @@ func (q *Question) findInstrument(pieces []piece) {
 	if q.Instrument == "refractometer" && strings.Contains(words, " brine ") {
 		q.Instrument = "brine refractometer"
 	}
-	if v, ok := q.Values[valueMember]; ok && strings.HasSuffix(q.Instrument, "refractometer") && v.Unit.Dimension != Practical {
-		q.Troubles = append(q.Troubles, Trouble{Text: v.Said, Why: "on a refractometer depends on how its scale was drawn: write what its ppt scale says"})
+	optical := strings.HasSuffix(q.Instrument, "refractometer")
+	if v, ok := q.Values[valueMember]; ok && optical && v.Unit.Dimension != Practical {
+		q.doubt(v.Said, "on a refractometer depends on how its scale was drawn: write what its ppt scale says")
 		delete(q.Values, valueMember)
 	}
 }

@@ -17,7 +17,8 @@ import (
 // The core knows no HTTP and so cannot import the client; its factors are the client's.
 func TestUnitsAgreeWithTheClient(t *testing.T) {
 	for text, want := range map[string]float64{
-		"7 in": saltwright.FromInches(7), "7 ft": saltwright.FromFeet(7), "7 gal": saltwright.FromGallons(7), "77 f": saltwright.FromFahrenheit(77),
+		"7 in": saltwright.FromInches(7), "7 ft": saltwright.FromFeet(7), "7 gal": saltwright.FromGallons(7),
+		"77 f":        saltwright.FromFahrenheit(77),
 		"-40 f":       -40,    // where the scales meet
 		"1 gal":       3.7854, // NIST SP 811 appendix B: 3.785412 L, to the digits we send
 		"12 in":       304.8,  // exact, yard and pound agreement of 1959
@@ -46,8 +47,12 @@ func TestLimitsAreRoundedInward(t *testing.T) {
 		low   string
 		high  string
 	}{
-		{45, "f", "113 °F", "113 °F"}, {5000, "in", "196.9 in", "196.8 in"}, {100, "in", "3.938 in", "3.937 in"}, {5, "c", "5 °C", "5 °C"}, {5000, "cm", "500 cm", "500 cm"},
-		{-5, "f", "23 °F", "23 °F"}, {-20, "f", "-4 °F", "-4 °F"}, {0, "c", "0 °C", "0 °C"}, {100000, "gal", "26420 gal", "26410 gal"}, {0.05, "gph", "0.01321 gal/h", "0.0132 gal/h"},
+		{45, "f", "113 °F", "113 °F"}, {
+			5000, "in", "196.9 in", "196.8 in",
+		}, {100, "in", "3.938 in", "3.937 in"}, {5, "c", "5 °C", "5 °C"}, {5000, "cm", "500 cm", "500 cm"},
+		{-5, "f", "23 °F", "23 °F"}, {-20, "f", "-4 °F", "-4 °F"}, {0, "c", "0 °C", "0 °C"}, {
+			100000, "gal", "26420 gal", "26410 gal",
+		}, {0.05, "gph", "0.01321 gal/h", "0.0132 gal/h"},
 	} {
 		u := unit(c.unit)
 		low, high := u.roundedFrom(c.limit, math.Ceil), u.roundedFrom(c.limit, math.Floor)
@@ -72,34 +77,105 @@ func TestQuestions(t *testing.T) {
 		members         want
 		us              bool
 	}{
-		{"heaters for 48x24x20 in, room 64F, keep 78F", "postHeaterSizing", tank(want{"room_c": 17.7778, "setpoint_c": 25.5556}), true},
-		{"What heater do I need for a 48\"x24\"x20\" tank in a 64F room and 78F water?", "postHeaterSizing", tank(want{"room_c": 17.7778, "setpoint_c": 25.5556}), true},
-		{"64F room keep 78F heaters for 48x24x20 in", "postHeaterSizing", tank(want{"room_c": 17.7778, "setpoint_c": 25.5556}), true},
+		{
+			"heaters for 48x24x20 in, room 64F, keep 78F", "postHeaterSizing",
+			tank(want{"room_c": 17.7778, "setpoint_c": 25.5556}), true,
+		},
+		{
+			"What heater do I need for a 48\"x24\"x20\" tank in a 64F room and 78F water?", "postHeaterSizing",
+			tank(want{"room_c": 17.7778, "setpoint_c": 25.5556}), true,
+		},
+		{
+			"64F room keep 78F heaters for 48x24x20 in", "postHeaterSizing",
+			tank(want{"room_c": 17.7778, "setpoint_c": 25.5556}), true,
+		},
 		{"heaters 4 ft x 2 ft x 20 in; ambient is 64 °F", "postHeaterSizing", tank(want{"room_c": 17.7778}), true},
-		{"heaters 48 in long, 24 in wide, 20 in deep, room 64F", "postHeaterSizing", tank(want{"room_c": 17.7778}), true},
-		{"heater for 48×24×20 inches, room temperature of 64 degrees F", "postHeaterSizing", tank(want{"room_c": 17.7778}), true},
-		{"heaters for 120 x 60 x 50 cm, room 18,5 °C, coldest room 15C", "postHeaterSizing", want{"length_mm": 1200.0, "width_mm": 600.0, "water_depth_mm": 500.0, "room_c": 18.5, "coldest_c": 15.0}, false},
-		{"heaters for 1200x600x500 mm, room -2C", "postHeaterSizing", want{"length_mm": 1200.0, "width_mm": 600.0, "water_depth_mm": 500.0, "room_c": -2.0}, false},
-		{"2 heaters for 60x40x40cm room 20C sump 40x30x30 cm lid closed pumps 40 W humidity 60% 35 ppt", "postHeaterSizing",
-			want{"length_mm": 600.0, "width_mm": 400.0, "water_depth_mm": 400.0, "room_c": 20.0, "sump_length_mm": 400.0, "sump_width_mm": 300.0, "sump_depth_mm": 300.0, "lid": "closed", "pumps_w": 40.0, "rh_percent": 60.0, "salinity_psu": 35.0}, false},
-		{"chiller 4'6\" x 2' x 20\" summer room 86F room 77F keep 77F", "postChillerSizing", want{"length_mm": 1371.6, "width_mm": 609.6, "water_depth_mm": 508.0, "warmest_c": 30.0, "room_c": 25.0, "setpoint_c": 25.0}, true},
-		{"how much evaporates from 120x60 cm with the air at 20C?", "postEvaporation", want{"length_mm": 1200.0, "width_mm": 600.0, "room_c": 20.0}, false},
-		{"evaporation 48x24x20 in, room 68F", "postEvaporation", want{"length_mm": 1219.2, "width_mm": 609.6, "room_c": 20.0}, true},
-		{"top-off 48x24 in return chamber 12x12 in, reservoir 10 gal, 100 gal tank, pump 5 gph, away 10 days, room 68F", "postTopOffEndurance",
-			want{"surface_length_mm": 1219.2, "surface_width_mm": 609.6, "return_chamber_length_mm": 304.8, "return_chamber_width_mm": 304.8, "reservoir_l": 37.8541, "volume_l": 378.5412, "pump_l_h": 18.9271, "days_away": 10.0, "room_c": 20.0}, true},
-		{"how long does a 40 l reservoir last for a 400 l tank of 120x60 cm, chamber 30x30 cm, 20 l/h, 2 weeks, room 22 C", "postTopOffEndurance",
-			want{"surface_length_mm": 1200.0, "surface_width_mm": 600.0, "return_chamber_length_mm": 300.0, "return_chamber_width_mm": 300.0, "reservoir_l": 40.0, "volume_l": 400.0, "pump_l_h": 20.0, "days_away": 14.0, "room_c": 22.0}, false},
+		{
+			"heaters 48 in long, 24 in wide, 20 in deep, room 64F", "postHeaterSizing", tank(want{"room_c": 17.7778}),
+			true,
+		},
+		{
+			"heater for 48×24×20 inches, room temperature of 64 degrees F", "postHeaterSizing",
+			tank(want{"room_c": 17.7778}), true,
+		},
+		{
+			"heaters for 120 x 60 x 50 cm, room 18,5 °C, coldest room 15C", "postHeaterSizing",
+			want{"length_mm": 1200.0, "width_mm": 600.0, "water_depth_mm": 500.0, "room_c": 18.5, "coldest_c": 15.0},
+			false,
+		},
+		{
+			"heaters for 1200x600x500 mm, room -2C", "postHeaterSizing",
+			want{"length_mm": 1200.0, "width_mm": 600.0, "water_depth_mm": 500.0, "room_c": -2.0}, false,
+		},
+		{"2 heaters for 60x40x40cm room 20C sump 40x30x30 cm lid closed pumps 40 W humidity 60% " +
+			"35 ppt", "postHeaterSizing",
+			want{
+				"length_mm": 600.0, "width_mm": 400.0, "water_depth_mm": 400.0, "room_c": 20.0, "sump_length_mm": 400.0,
+				"sump_width_mm": 300.0, "sump_depth_mm": 300.0, "lid": "closed", "pumps_w": 40.0, "rh_percent": 60.0,
+				"salinity_psu": 35.0,
+			}, false},
+		{
+			"chiller 4'6\" x 2' x 20\" summer room 86F room 77F keep 77F", "postChillerSizing",
+			want{
+				"length_mm": 1371.6, "width_mm": 609.6, "water_depth_mm": 508.0, "warmest_c": 30.0, "room_c": 25.0,
+				"setpoint_c": 25.0,
+			},
+			true,
+		},
+		{
+			"how much evaporates from 120x60 cm with the air at 20C?", "postEvaporation",
+			want{"length_mm": 1200.0, "width_mm": 600.0, "room_c": 20.0}, false,
+		},
+		{
+			"evaporation 48x24x20 in, room 68F", "postEvaporation",
+			want{"length_mm": 1219.2, "width_mm": 609.6, "room_c": 20.0}, true,
+		},
+		{"top-off 48x24 in return chamber 12x12 in, reservoir 10 gal, 100 gal tank, pump 5 gph, away 10 days, " +
+			"room 68F", "postTopOffEndurance",
+			want{
+				"surface_length_mm": 1219.2, "surface_width_mm": 609.6, "return_chamber_length_mm": 304.8,
+				"return_chamber_width_mm": 304.8, "reservoir_l": 37.8541, "volume_l": 378.5412, "pump_l_h": 18.9271,
+				"days_away": 10.0, "room_c": 20.0,
+			}, true},
+		{"how long does a 40 l reservoir last for a 400 l tank of 120x60 cm, chamber 30x30 cm, 20 l/h, 2 weeks, " +
+			"room 22 C", "postTopOffEndurance",
+			want{
+				"surface_length_mm": 1200.0, "surface_width_mm": 600.0, "return_chamber_length_mm": 300.0,
+				"return_chamber_width_mm": 300.0, "reservoir_l": 40.0, "volume_l": 400.0, "pump_l_h": 20.0,
+				"days_away": 14.0, "room_c": 22.0,
+			}, false},
 		{"1.025 SG", "postSalinityConversion", want{"scale": "specific_gravity", "value": 1.025}, false},
-		{"sg: 1,025 at 77F", "postSalinityConversion", want{"scale": "specific_gravity", "value": 1.025, "sample_c": 25.0}, true},
-		{"hydrometer 1.025 sg at 77F", "postSalinityConversion", want{"scale": "specific_gravity_uncorrected", "value": 1.025, "sample_c": 25.0}, true},
-		{"my refractometer says 35 ppt", "postSalinityConversion", want{"scale": "refractometer_seawater_psu", "value": 35.0}, false},
-		{"brine refractometer 35 ppt", "postSalinityConversion", want{"scale": "refractometer_brine_g_kg", "value": 35.0}, false},
-		{"53.065 mS/cm at 25 C", "postSalinityConversion", want{"scale": "conductivity_ms_cm", "value": 53.065, "sample_c": 25.0}, false},
+		{
+			"sg: 1,025 at 77F", "postSalinityConversion",
+			want{"scale": "specific_gravity", "value": 1.025, "sample_c": 25.0}, true,
+		},
+		{
+			"hydrometer 1.025 sg at 77F", "postSalinityConversion",
+			want{"scale": "specific_gravity_uncorrected", "value": 1.025, "sample_c": 25.0}, true,
+		},
+		{
+			"my refractometer says 35 ppt", "postSalinityConversion",
+			want{"scale": "refractometer_seawater_psu", "value": 35.0}, false,
+		},
+		{
+			"brine refractometer 35 ppt", "postSalinityConversion",
+			want{"scale": "refractometer_brine_g_kg", "value": 35.0}, false,
+		},
+		{
+			"53.065 mS/cm at 25 C", "postSalinityConversion",
+			want{"scale": "conductivity_ms_cm", "value": 53.065, "sample_c": 25.0}, false,
+		},
 		{"convert 35 ppt", "postSalinityConversion", want{"scale": "practical_psu", "value": 35.0}, false},
-		{"53 mS/cm at 25 C", "postSalinityConversion", want{"scale": "conductivity_ms_cm", "value": 53.0, "sample_c": 25.0}, false},
+		{
+			"53 mS/cm at 25 C", "postSalinityConversion",
+			want{"scale": "conductivity_ms_cm", "value": 53.0, "sample_c": 25.0}, false,
+		},
 		{"salinity 35.2 g/kg", "postSalinityConversion", want{"scale": "absolute_g_kg", "value": 35.2}, false},
 		{"salt mix for 200 l to 35 ppt", "postSaltMix", want{"volume_l": 200.0, "target_psu": 35.0}, false},
-		{"how much salt for 55 gal from 30 ppt to 35 ppt, label 38 g/l", "postSaltMix", want{"volume_l": 208.1976, "start_psu": 30.0, "target_psu": 35.0, "yield_g_l": 38.0}, true},
+		{
+			"how much salt for 55 gal from 30 ppt to 35 ppt, label 38 g/l", "postSaltMix",
+			want{"volume_l": 208.1976, "start_psu": 30.0, "target_psu": 35.0, "yield_g_l": 38.0}, true,
+		},
 	} {
 		t.Run(c.text, func(t *testing.T) {
 			q := Read(c.text)
@@ -189,10 +265,16 @@ func TestTopics(t *testing.T) {
 			}
 		}
 	}
-	for text, several := range map[string]int{"a heater and a chiller": 2, "heaters or chiller": 0, "evaporation and chiller": 0, "is a chiller or evaporation better": 2} {
+	for text, several := range map[string]int{
+		"a heater and a chiller": 2, "heaters or chiller": 0, "evaporation and chiller": 0,
+		"is a chiller or evaporation better": 2,
+	} {
 		assert.Len(t, Read(text).Several, several, text)
 	}
-	for text, nearest := range map[string]string{"heatres for 48x24x20 in": "heaters", "evaporatoin": "evaporation", "chilller": "chiller", "resevoir 10 gal": "top-off"} {
+	for text, nearest := range map[string]string{
+		"heatres for 48x24x20 in": "heaters", "evaporatoin": "evaporation", "chilller": "chiller",
+		"resevoir 10 gal": "top-off",
+	} {
 		q := Read(text)
 		require.NotNil(t, q.Nearest, text)
 		assert.Equal(t, nearest, q.Nearest.Command, text)
@@ -226,8 +308,10 @@ func FuzzRead(f *testing.F) {
 	}
 	for _, text := range []string{
 		"refractometer 1.025 sg hydrometer", "hydrometer", "refractometer", "brine refractometer 35 ppt at 20C",
-		"heaters 4'6\" x 2' x 20\", room −5 °C", "1,200", "1.2.3", "x x x 1x", "1e309 in", "999999999999 cm", "64-", "-.", ".5 in", "'", "1'", "1'2''", "12'3", "½ in",
-		"sg sg 1.025 sg", "room room room 64F 64F", "\xff\xfe 1 in", "heaters for 1x1x1x1x1x1 in", strings.Repeat("1x", 900), strings.Repeat("room ", 400) + "64F", "µS 5 µS/cm", "K 1 K", "İ 1 IN",
+		"heaters 4'6\" x 2' x 20\", room −5 °C", "1,200", "1.2.3", "x x x 1x", "1e309 in", "999999999999 cm", "64-",
+		"-.", ".5 in", "'", "1'", "1'2''", "12'3", "½ in",
+		"sg sg 1.025 sg", "room room room 64F 64F", "\xff\xfe 1 in", "heaters for 1x1x1x1x1x1 in",
+		strings.Repeat("1x", 900), strings.Repeat("room ", 400) + "64F", "µS 5 µS/cm", "K 1 K", "İ 1 IN",
 	} {
 		f.Add(text)
 	}
@@ -247,7 +331,10 @@ func FuzzRead(f *testing.F) {
 		}
 		line := q.Topic.line(&q, q.US)
 		again := Read(line)
-		require.True(t, again.Complete(), "%q is answered by the line %q, which is not complete: %q %q", text, line, again.Missing, again.Troubles)
+		require.True(
+			t, again.Complete(), "%q is answered by the line %q, which is not complete: %q %q", text, line,
+			again.Missing, again.Troubles,
+		)
 		for member, n := range q.Members() {
 			if strings.HasSuffix(member, "_mm") && len(q.Missing) > 0 {
 				continue // a box with an edge missing is written by its example

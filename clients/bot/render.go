@@ -29,7 +29,10 @@ const LeastLimit = 200
 func Render(r Reply, d Dialect, limit int) string {
 	limit = max(limit, LeastLimit)
 	w := writer{d: d}
-	shape := shape{points: len(r.Points), read: true, assumed: len(r.Assumed), warnings: len(r.Warnings), lead: 4000, line: true, cautions: true, link: true, model: true}
+	shape := shape{
+		points: len(r.Points), read: true, assumed: len(r.Assumed), warnings: len(r.Warnings), lead: 4000, line: true,
+		cautions: true, link: true, model: true,
+	}
 	if d == Chat {
 		shape.assumed = min(shape.assumed, 6)
 	}
@@ -188,7 +191,8 @@ func (w writer) text(s string) string {
 			out.WriteString(zeroWidth)
 		case r == ':' && i+1 < len(runes) && (runes[i+1] == '/' || unicode.IsLetter(runes[i+1])):
 			out.WriteString(zeroWidth)
-		case r == '.' && i > 0 && i+1 < len(runes) && unicode.IsLetter(runes[i+1]) && (unicode.IsLetter(runes[i-1]) || unicode.IsDigit(runes[i-1])):
+		case r == '.' && i > 0 && i+1 < len(runes) && unicode.IsLetter(runes[i+1]) &&
+			(unicode.IsLetter(runes[i-1]) || unicode.IsDigit(runes[i-1])):
 			out.WriteString(zeroWidth)
 		case r == '<' || r == '/' && i+1 < len(runes) && runes[i+1] == '/':
 			out.WriteString(zeroWidth)
@@ -207,7 +211,8 @@ func (w writer) code(s string) string {
 		if unicode.IsSpace(r) {
 			return ' '
 		}
-		if unicode.IsControl(r) || unicode.Is(unicode.Cf, r) || strings.ContainsRune("`@＠﹫<>|#[]\\&", r) || r == unicode.ReplacementChar {
+		if unicode.IsControl(r) || unicode.Is(unicode.Cf, r) || strings.ContainsRune("`@＠﹫<>|#[]\\&", r) ||
+			r == unicode.ReplacementChar {
 			return -1
 		}
 		return r
@@ -222,7 +227,8 @@ func safeLink(link string) string {
 		return ""
 	}
 	for _, r := range link {
-		if r > unicode.MaxASCII || !unicode.IsLetter(r) && !unicode.IsDigit(r) && !strings.ContainsRune("-._~:/?&=%+,", r) {
+		if r > unicode.MaxASCII || !unicode.IsLetter(r) && !unicode.IsDigit(r) &&
+			!strings.ContainsRune("-._~:/?&=%+,", r) {
 			return ""
 		}
 	}

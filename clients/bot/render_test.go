@@ -40,20 +40,31 @@ func number(v float64) *float64 { return &v }
 var sample = Answer{
 	Summary: "Holding 77.9 °F in a room of 56.8 °F takes 502 W of heating.",
 	Assumptions: []Assumption{
-		{Member: "altitude_m", Number: number(0), Unit: "m"}, {Member: "coldest_c", Number: number(13.8), Unit: "degC"}, {Member: "hysteresis_k", Number: number(0.4), Unit: "K"},
-		{Member: "lid", Text: "open"}, {Member: "margin_percent", Number: number(25), Unit: "%"}, {Member: "rock_share", Number: number(0.1), Unit: "1"}, {Member: "wall_mm", Number: number(10), Unit: "mm"},
+		{Member: "altitude_m", Number: number(0), Unit: "m"}, {
+			Member: "coldest_c", Number: number(13.8), Unit: "degC",
+		}, {Member: "hysteresis_k", Number: number(0.4), Unit: "K"},
+		{Member: "lid", Text: "open"}, {
+			Member: "margin_percent", Number: number(25), Unit: "%",
+		}, {Member: "rock_share", Number: number(0.1), Unit: "1"}, {Member: "wall_mm", Number: number(10), Unit: "mm"},
 		{Member: "volume_is", Text: "fresh_water"},
 	},
 	Warnings: []string{"The usual rule of thumb says something else."},
-	Cautions: []string{"Mains power beside salt water can kill. Use ground-fault protection.", "A heater out of water gets hot enough to burn."},
-	Link:     "https://saltwright.example/v1/heater-sizing?length_mm=1219.2&units=us", Model: "heater-sizing 1.1.0", Contract: "0.3.0",
+	Cautions: []string{
+		"Mains power beside salt water can kill. Use ground-fault protection.",
+		"A heater out of water gets hot enough to burn.",
+	},
+	Link: "https://saltwright.example/v1/heater-sizing?length_mm=1219.2&units=us", Model: "heater-sizing 1.1.0",
+	Contract: "0.3.0",
 }
 
 func TestRenderGolden(t *testing.T) {
 	ctx := context.Background()
 	hostile := Answer{
-		Summary:  "@everyone <@1234> [click](https://evil.example) http://evil.example www.evil.example `rm` *a* |x| <script> #general &commat;here \u202eright\nnext",
-		Warnings: []string{"mail me@evil.example", "> quoted\n# title\n- list"}, Cautions: []string{"||spoiler|| ~~no~~ $math$ :smile:"},
+		Summary: "@everyone <@1234> [click](https://evil.example) http://evil.example www.evil.example `rm` *a* " +
+			"|x| <script> #general &commat;here \u202eright\nnext",
+		Warnings: []string{
+			"mail me@evil.example", "> quoted\n# title\n- list",
+		}, Cautions: []string{"||spoiler|| ~~no~~ $math$ :smile:"},
 		Link: "https://saltwright.example/v1/x?y=@everyone", Model: "x`y", Contract: "0.3.0",
 	}
 	for name, c := range map[string]struct {
@@ -61,14 +72,33 @@ func TestRenderGolden(t *testing.T) {
 		direct  bool
 		service answered
 	}{
-		"answer":    {"heaters for 48x24x20 in, room 64F, 55 gal", false, answered{answer: sample}},
-		"ask-back":  {"heaters for 48x24x20, room 64", false, answered{}},
-		"ask-us":    {"heaters for 48x24x20 in", true, answered{}},
-		"unknown":   {"heatres for 48x24x20 in", false, answered{}},
-		"help":      {"help", true, answered{}},
-		"several":   {"is it a chiller or a heater", false, answered{}},
-		"refused":   {"heaters for 48x24x20 in, room 178F", false, answered{err: &Refusal{Violations: []Violation{{Member: "room_c", Detail: "must be at most 45", Max: number(45), Unit: "degC"}, {Member: "coldest_c", Min: number(-5), Unit: "degC"}}}}},
-		"conflict":  {"1.9 sg", false, answered{err: &Refusal{Violations: []Violation{{Member: "value", Detail: "leads to value outside 1 … 1.0339756021161046 (1)"}}}}},
+		"answer":   {"heaters for 48x24x20 in, room 64F, 55 gal", false, answered{answer: sample}},
+		"ask-back": {"heaters for 48x24x20, room 64", false, answered{}},
+		"ask-us":   {"heaters for 48x24x20 in", true, answered{}},
+		"unknown":  {"heatres for 48x24x20 in", false, answered{}},
+		"help":     {"help", true, answered{}},
+		"several":  {"is it a chiller or a heater", false, answered{}},
+		"refused": {
+			"heaters for 48x24x20 in, room 178F", false,
+			answered{
+				err: &Refusal{
+					Violations: []Violation{
+						{Member: "room_c", Detail: "must be at most 45", Max: number(45), Unit: "degC"},
+						{Member: "coldest_c", Min: number(-5), Unit: "degC"},
+					},
+				},
+			},
+		},
+		"conflict": {
+			"1.9 sg", false,
+			answered{
+				err: &Refusal{
+					Violations: []Violation{
+						{Member: "value", Detail: "leads to value outside 1 … 1.0339756021161046 (1)"},
+					},
+				},
+			},
+		},
 		"hostile":   {"heaters for 48x24x20 in, room 64F", false, answered{answer: hostile}},
 		"hostile-q": {"heaters for 48x24x20 in, room 64@everyone 12/34`x` 7<@99>", false, answered{}},
 	} {
@@ -91,10 +121,15 @@ func TestRenderGolden(t *testing.T) {
 }
 
 func TestRenderKeepsWhatMattersMost(t *testing.T) {
-	reply, err := Answerer{Service: &answered{answer: sample}}.Reply(context.Background(), "heaters for 48x24x20 in, room 64F", true)
+	reply, err := Answerer{Service: &answered{answer: sample}}.Reply(
+		context.Background(), "heaters for 48x24x20 in, room 64F", true,
+	)
 	require.NoError(t, err)
 	full := Render(reply, CommonMark, 8000)
-	for _, part := range []string{sample.Summary, "Read as:", "room 64 °F", "Assumed:", "coldest temperature of the room 56.84 °F", "0.72 °F", "0.3937 in", "Look twice:", sample.Cautions[1], sample.Link, "I am a bot", "heater-sizing 1.1.0"} {
+	for _, part := range []string{
+		sample.Summary, "Read as:", "room 64 °F", "Assumed:", "coldest temperature of the room 56.84 °F", "0.72 °F",
+		"0.3937 in", "Look twice:", sample.Cautions[1], sample.Link, "I am a bot", "heater-sizing 1.1.0",
+	} {
 		assert.Contains(t, full, part)
 	}
 	cut := 0
@@ -155,12 +190,18 @@ func FuzzRender(f *testing.F) {
 	f.Add("||a|| ~~b~~ \\", "\\", "\\@x", "\\`", "https://u@h.example/", 200, 2)
 	f.Add("\u202e\u200b@\u200bx", "＠everyone ﹫x", "&commat;x &#64;x", "a://b", "http://h.example/<x>", 0, 1)
 	f.Add("0", "\xef\xbc", "&commat;x &#64;", "b:a//c.example", "http://h.example/<x>", 34, 0)
-	f.Add("b\x13.example", "ht\u200dtp:\u200d//b.example", "@\u2060everyone", "a\x00b", "https://b.example/\x13", 500, 1)
-	f.Add(strings.Repeat("𝕏", 3000), strings.Repeat("\\", 1500), strings.Repeat("@", 900), strings.Repeat("`", 99), "", 1999, 2)
+	f.Add(
+		"b\x13.example", "ht\u200dtp:\u200d//b.example", "@\u2060everyone", "a\x00b", "https://b.example/\x13", 500, 1,
+	)
+	f.Add(
+		strings.Repeat("𝕏", 3000), strings.Repeat("\\", 1500), strings.Repeat("@", 900), strings.Repeat("`", 99), "",
+		1999, 2,
+	)
 	f.Fuzz(func(t *testing.T, lead, point, caution, line, link string, limit, dialect int) {
 		d := Dialect(((dialect % 3) + 3) % 3)
 		r := Reply{
-			Lead: lead, Points: []string{point, point}, Line: line, ReadAs: []string{point}, Unused: []string{lead}, Assumed: []string{point, caution, lead},
+			Lead: lead, Points: []string{point, point}, Line: line, ReadAs: []string{point}, Unused: []string{lead},
+			Assumed:  []string{point, caution, lead},
 			Warnings: []string{caution}, Cautions: []string{caution}, Link: link, Model: point, Contract: point,
 		}
 		limit = min(limit, 1<<20)
@@ -172,7 +213,9 @@ func FuzzRender(f *testing.F) {
 }
 
 func BenchmarkRender(b *testing.B) {
-	reply, err := Answerer{Service: &answered{answer: sample}}.Reply(context.Background(), "heaters for 48x24x20 in, room 64F", true)
+	reply, err := Answerer{Service: &answered{answer: sample}}.Reply(
+		context.Background(), "heaters for 48x24x20 in, room 64F", true,
+	)
 	require.NoError(b, err)
 	for b.Loop() {
 		Render(reply, Chat, 2000)

@@ -66,11 +66,20 @@ func unknown(q Question) Reply {
 		for _, t := range q.Several {
 			names = append(names, t.Command)
 		}
-		return Reply{Lead: "One question at a time, please: " + strings.Join(names, " or ") + "? Begin with that word.", Line: q.Several[0].Example(q.US)}
+		return Reply{
+			Lead: "One question at a time, please: " + strings.Join(names, " or ") + "? Begin with that word.",
+			Line: q.Several[0].Example(q.US),
+		}
 	case q.Nearest != nil:
-		return Reply{Lead: "I do not know that question. Did you mean " + q.Nearest.Command + " (" + q.Nearest.About + ")?", Line: q.Nearest.Example(q.US)}
+		return Reply{
+			Lead: "I do not know that question. Did you mean " + q.Nearest.Command + " (" + q.Nearest.About + ")?",
+			Line: q.Nearest.Example(q.US),
+		}
 	}
-	return Reply{Lead: "I answer questions about " + topicList() + ". Write one line, as in the example.", Line: topics[0].Example(q.US)}
+	return Reply{
+		Lead: "I answer questions about " + topicList() + ". Write one line, as in the example.",
+		Line: topics[0].Example(q.US),
+	}
 }
 
 const mostPoints = 8
@@ -109,11 +118,14 @@ func (a Answerer) ask(ctx context.Context, q Question) (Reply, error) {
 		}
 		return Reply{Lead: "The service has too much to do just now. Ask again in " + wait + "."}, err
 	case err != nil:
-		return Reply{Lead: "I understood the question, but the service does not answer just now. Ask again in a few minutes."}, err
+		return Reply{
+			Lead: "I understood the question, but the service does not answer just now. Ask again in a few minutes.",
+		}, err
 	}
 	return Reply{
 		Lead: answer.Summary, ReadAs: q.ReadAs(), Unused: q.Unused, Assumed: assumed(q, answer.Assumptions),
-		Warnings: answer.Warnings, Cautions: answer.Cautions, Link: answer.Link, Model: answer.Model, Contract: answer.Contract,
+		Warnings: answer.Warnings, Cautions: answer.Cautions, Link: answer.Link, Model: answer.Model,
+		Contract: answer.Contract,
 	}, nil
 }
 

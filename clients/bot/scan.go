@@ -39,13 +39,19 @@ var (
 	inchesAfter  = regexp.MustCompile(`^[ -]*[0-9]`)
 )
 
-const twoReadings = "can be read in two ways: write 1200 or 1.2 for what might be either, without a sign between thousands"
+const twoReadings = "can be read in two ways: write 1200 or 1.2 for what might be either, " +
+	"without a sign between thousands"
 
 // countedNouns are things that a number before them counts.
-var countedNouns = []string{"heater", "heaters", "chiller", "chillers", "pumps", "lights", "fish", "corals", "tanks", "people"}
+var countedNouns = []string{
+	"heater", "heaters", "chiller", "chillers", "pumps", "lights", "fish", "corals", "tanks", "people",
+}
 
 // oneSpelling makes one spelling of the many that keyboards make.
-var oneSpelling = strings.NewReplacer("−", "-", "–", "-", "—", "-", "\u00a0", " ", "\u202f", " ", "\u200b", "", "`", " ", "μ", "µ", "º", "°", "\r\n", "\n", "\t", " ")
+var oneSpelling = strings.NewReplacer(
+	"−", "-", "–", "-", "—", "-", "\u00a0", " ", "\u202f", " ", "\u200b", "", "`", " ", "μ", "µ", "º", "°", "\r\n",
+	"\n", "\t", " ",
+)
 
 // smallLetters makes capitals of the Latin alphabet small and leaves every byte in its place.
 func smallLetters(text string) string {
@@ -146,13 +152,14 @@ func (s *scanner) group() {
 	}
 	text := strings.TrimSpace(s.written[start:s.at])
 	for _, q := range group {
-		if q.thousands && q.Unit != nil && (slices.Contains([]Dimension{Volume, Flow, Power}, q.Unit.Dimension) || q.Unit.Symbol == "mm") {
+		if q.thousands && q.Unit != nil && mayBeThousands(q.Unit) {
 			s.trouble(start, twoReadings)
 			return
 		}
 	}
 	if len(group) == 1 && group[0].Unit == nil {
-		if word, _, _ := strings.Cut(strings.TrimLeft(s.text[s.at:], " "), " "); slices.Contains(countedNouns, strings.Trim(word, ",.;:?!\n")) {
+		word, _, _ := strings.Cut(strings.TrimLeft(s.text[s.at:], " "), " ")
+		if slices.Contains(countedNouns, strings.Trim(word, ",.;:?!\n")) {
 			return // a count
 		}
 	}
@@ -168,7 +175,7 @@ func (s *scanner) quantity() (Quantity, bool) {
 		s.at++
 	}
 	digits := s.at
-	for s.at < len(s.text) && (digit(s.text[s.at]) || strings.IndexByte(".,'", s.text[s.at]) >= 0 && s.at+1 < len(s.text) && digit(s.text[s.at+1]) && !s.feetAt()) {
+	for s.inNumber() {
 		s.at++
 	}
 	number := s.text[digits:s.at]
@@ -204,7 +211,10 @@ func (s *scanner) quantity() (Quantity, bool) {
 	if negative {
 		value = -value
 	}
-	q := Quantity{Value: value, Unit: unit, Text: strings.TrimSpace(s.written[start:s.at]), thousands: maybeGrouped.MatchString(number)}
+	q := Quantity{
+		Value: value, Unit: unit, Text: strings.TrimSpace(s.written[start:s.at]),
+		thousands: maybeGrouped.MatchString(number),
+	}
 	if found && unit.Symbol == "ft" && value == float64(int64(value)) {
 		q = s.withInches(q, start)
 	}
@@ -212,6 +222,20 @@ func (s *scanner) quantity() (Quantity, bool) {
 		s.at = afterNumber
 	}
 	return q, true
+}
+
+// inNumber tells whether the next character belongs to a number: a digit, or a sign with a digit behind it.
+func (s *scanner) inNumber() bool {
+	if s.at >= len(s.text) || digit(s.text[s.at]) {
+		return s.at < len(s.text)
+	}
+	sign := strings.IndexByte(".,'", s.text[s.at]) >= 0
+	return sign && s.at+1 < len(s.text) && digit(s.text[s.at+1]) && !s.feetAt()
+}
+
+// mayBeThousands tells whether people write numbers above a thousand in a unit.
+func mayBeThousands(u *Unit) bool {
+	return slices.Contains([]Dimension{Volume, Flow, Power}, u.Dimension) || u.Symbol == "mm"
 }
 
 // gravity tells whether a number is a specific gravity, by its unit or by the word before it.
@@ -229,7 +253,8 @@ func (s *scanner) feetAt() bool {
 		return false
 	}
 	rest := strings.TrimLeft(s.text[s.at+1:], "0123456789.")
-	return strings.HasPrefix(rest, `"`) || strings.HasPrefix(rest, "''") || strings.HasPrefix(strings.TrimLeft(rest, " "), "in")
+	return strings.HasPrefix(rest, `"`) || strings.HasPrefix(rest, "''") ||
+		strings.HasPrefix(strings.TrimLeft(rest, " "), "in")
 }
 
 // withInches adds the inches of 4 ft 6 in.

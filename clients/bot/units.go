@@ -102,7 +102,10 @@ var knownUnits = []*Unit{
 }
 
 // notUnits look like a unit and are none that can be taken at its word.
-var notUnits = []string{"imp gal", "imp gallons", "imperial gal", "imperial gallons", "uk gal", "uk gallons", "degrees", "degree", "deg", "°", "k"}
+var notUnits = []string{
+	"imp gal", "imp gallons", "imperial gal", "imperial gallons", "uk gal", "uk gallons", "degrees", "degree", "deg",
+	"°", "k",
+}
 
 type alias struct {
 	text string
@@ -205,5 +208,8 @@ func preposition(rest string) bool {
 		return false
 	}
 	next, _, _ := strings.Cut(strings.TrimLeft(rest, " "), " ")
-	return slices.Contains([]string{"a", "an", "the", "my", "our", "this", "room", "winter", "summer", "total"}, strings.Trim(next, ",.;:!?"))
+	return slices.Contains(
+		[]string{"a", "an", "the", "my", "our", "this", "room", "winter", "summer", "total"},
+		strings.Trim(next, ",.;:!?"),
+	)
 }

@@ -41,10 +41,16 @@ type Option func(*Client)
 // Errors: when base is no absolute http or https address.
 func New(base string, options ...Option) (*Client, error) {
 	u, err := url.Parse(base)
-	if err != nil || (u.Scheme != "http" && u.Scheme != "https") || u.Host == "" || u.RawQuery != "" || u.Fragment != "" {
-		return nil, fmt.Errorf("saltwright: base %q: want the beginning of an address, such as https://saltwright.example", base)
+	if err != nil || (u.Scheme != "http" && u.Scheme != "https") || u.Host == "" || u.RawQuery != "" ||
+		u.Fragment != "" {
+		return nil, fmt.Errorf(
+			"saltwright: base %q: want the beginning of an address, such as https://saltwright.example", base,
+		)
 	}
-	c := &Client{base: strings.TrimRight(base, "/"), http: http.DefaultClient, userAgent: "saltwright-go/" + ContractVersion, tries: 4, longest: 30 * time.Second, sleep: sleep}
+	c := &Client{
+		base: strings.TrimRight(base, "/"), http: http.DefaultClient, userAgent: "saltwright-go/" + ContractVersion,
+		tries: 4, longest: 30 * time.Second, sleep: sleep,
+	}
 	for _, o := range options {
 		o(c)
 	}
@@ -129,24 +135,32 @@ func (e *ProblemError) Error() string {
 func pathEscape(s string) string { return url.PathEscape(s) }
 
 // call asks for JSON.
-func call[Answer any](ctx context.Context, c *Client, method, path string, request any, options []CallOption) (*Answer, *Meta, error) {
+func call[Answer any](
+	ctx context.Context, c *Client, method, path string, request any, options []CallOption,
+) (*Answer, *Meta, error) {
 	data, meta, err := c.send(ctx, method, path, "application/json", request, options)
 	if err != nil {
 		return nil, meta, err
 	}
 	out := new(Answer)
 	if err := json.Unmarshal(data, out); err != nil {
-		return nil, meta, fmt.Errorf("saltwright: %s %s answered something else than the contract says: %w", method, path, err)
+		return nil, meta, fmt.Errorf(
+			"saltwright: %s %s answered something else than the contract says: %w", method, path, err,
+		)
 	}
 	return out, meta, nil
 }
 
-func (c *Client) report(ctx context.Context, path, media string, request any, options []CallOption) ([]byte, *Meta, error) {
+func (c *Client) report(
+	ctx context.Context, path, media string, request any, options []CallOption,
+) ([]byte, *Meta, error) {
 	return c.send(ctx, http.MethodPost, path, media, request, options)
 }
 
 // send sends a request until it is answered by something that a further try would not better.
-func (c *Client) send(ctx context.Context, method, path, accept string, request any, options []CallOption) ([]byte, *Meta, error) {
+func (c *Client) send(
+	ctx context.Context, method, path, accept string, request any, options []CallOption,
+) ([]byte, *Meta, error) {
 	query := url.Values{}
 	for _, o := range options {
 		o(query)
@@ -250,14 +264,19 @@ func (c *Client) once(ctx context.Context, method, address, accept string, body 
 
 func metaOf(res *http.Response) *Meta {
 	h := res.Header
-	return &Meta{Status: res.StatusCode, RequestID: h.Get("X-Request-Id"), ETag: h.Get("ETag"), Location: h.Get("Content-Location"), Limits: limitsOf(h.Get("RateLimit"), h.Get("RateLimit-Policy"))}
+	return &Meta{
+		Status: res.StatusCode, RequestID: h.Get("X-Request-Id"), ETag: h.Get("ETag"),
+		Location: h.Get("Content-Location"), Limits: limitsOf(h.Get("RateLimit"), h.Get("RateLimit-Policy")),
+	}
 }
 
 // problemOf reads a problem document, or makes one of what a proxy between answered.
 func problemOf(res *http.Response, data []byte, meta Meta) error {
 	e := &ProblemError{Meta: meta}
 	if json.Unmarshal(data, &e.Problem) != nil || e.Code == "" {
-		e.Problem = Problem{Title: http.StatusText(res.StatusCode), Detail: "Something between this client and the service answered."}
+		e.Problem = Problem{
+			Title: http.StatusText(res.StatusCode), Detail: "Something between this client and the service answered.",
+		}
 	}
 	e.Status = res.StatusCode
 	if s, err := strconv.Atoi(res.Header.Get("Retry-After")); err == nil && s > 0 {

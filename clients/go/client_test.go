@@ -176,7 +176,9 @@ func TestSharedCases(t *testing.T) {
 		require.NoError(t, err)
 		require.NotNil(t, plain.Sensitivity)
 		assert.Contains(t, plain.Summary, "gal")
-		assert.Equal(t, "/v1/evaporation?length_mm=900&room_c=21&samples=20&seed=7&units=us&width_mm=500", meta.Location)
+		assert.Equal(
+			t, "/v1/evaporation?length_mm=900&room_c=21&samples=20&seed=7&units=us&width_mm=500", meta.Location,
+		)
 		again, _, err := c.GetEvaporation(context.Background(), r, US(), Samples(20, 7))
 		require.NoError(t, err)
 		assert.Equal(t, plain, again)
@@ -220,7 +222,10 @@ type canned struct {
 	body       string
 }
 
-const tooMany = `{"type":"https://iana.org/assignments/http-problem-types#quota-exceeded","title":"The quota is used up","status":429,"detail":"Wait.","instance":"urn:uuid:00000000-0000-4000-8000-000000000000","code":"quota_exceeded","violated-policies":["anon-minute"]}`
+const tooMany = `{"type":"https://iana.org/assignments/http-problem-types#quota-exceeded",` +
+	`"title":"The quota is used up","status":429,"detail":"Wait.",` +
+	`"instance":"urn:uuid:00000000-0000-4000-8000-000000000000","code":"quota_exceeded",` +
+	`"violated-policies":["anon-minute"]}`
 
 func newFake(t *testing.T, answers ...canned) (*fake, *Client) {
 	f := &fake{}
@@ -239,7 +244,10 @@ func newFake(t *testing.T, answers ...canned) (*fake, *Client) {
 		_, _ = io.WriteString(w, a.body)
 	}))
 	t.Cleanup(f.server.Close)
-	c, err := New(f.server.URL, WithSleep(func(_ context.Context, d time.Duration) error { f.waits = append(f.waits, d); return nil }))
+	c, err := New(
+		f.server.URL,
+		WithSleep(func(_ context.Context, d time.Duration) error { f.waits = append(f.waits, d); return nil }),
+	)
 	require.NoError(t, err)
 	return f, c
 }
@@ -282,7 +290,14 @@ func TestItTriesAgainWhereThatIsRight(t *testing.T) {
 	_, meta, err := client.ListSources(context.Background())
 	require.NoError(t, err)
 	assert.Equal(t, []time.Duration{2 * time.Second}, f.waits, "what the service asked for")
-	assert.Equal(t, []Limit{{"anon-minute", 600, time.Minute, 3, 59 * time.Second}, {"anon-day", 20000, 24 * time.Hour, 100, 7 * time.Second}}, meta.Limits)
+	assert.Equal(
+		t,
+		[]Limit{
+			{"anon-minute", 600, time.Minute, 3, 59 * time.Second},
+			{"anon-day", 20000, 24 * time.Hour, 100, 7 * time.Second},
+		},
+		meta.Limits,
+	)
 
 	gone, cancel := context.WithCancel(context.Background())
 	cancel()
@@ -291,9 +306,20 @@ func TestItTriesAgainWhereThatIsRight(t *testing.T) {
 }
 
 func TestAProblemSaysWhere(t *testing.T) {
-	_, c := newFake(t, canned{422, "", `{"type":"/problems/invalid_request","title":"The request has 1 invalid value","status":422,"detail":"Correct it.","instance":"urn:uuid:0","code":"invalid_request","errors":[{"code":"out_of_range","in":"body","pointer":"#/room_c","detail":"must be at most 45","unit":"degC"}]}`})
+	_, c := newFake(
+		t,
+		canned{
+			422, "",
+			`{"type":"/problems/invalid_request","title":"The request has 1 invalid value","status":422,` +
+				`"detail":"Correct it.","instance":"urn:uuid:0","code":"invalid_request",` +
+				`"errors":[{"code":"out_of_range","in":"body","pointer":"#/room_c","detail":"must be at most 45",` +
+				`"unit":"degC"}]}`,
+		},
+	)
 	_, _, err := c.PostEvaporation(context.Background(), EvaporationRequest{})
-	assert.EqualError(t, err, "saltwright: 422 The request has 1 invalid value: Correct it.; #/room_c must be at most 45")
+	assert.EqualError(
+		t, err, "saltwright: 422 The request has 1 invalid value: Correct it.; #/room_c must be at most 45",
+	)
 	_, c = newFake(t, canned{404, "", "<html>nobody here</html>"})
 	var p *ProblemError
 	_, _, err = c.GetIndex(context.Background())
@@ -330,9 +356,14 @@ func FuzzProblem(f *testing.F) {
 	f.Add(422, tooMany, "3", `"a";q=1;w=60`)
 	f.Add(502, "<html>", "Wed, 21 Oct 2026 07:28:00 GMT", `"a";;q=,`)
 	f.Fuzz(func(t *testing.T, status int, body, retry, policy string) {
-		res := &http.Response{StatusCode: status, Header: http.Header{"Retry-After": {retry}, "Ratelimit-Policy": {policy}, "Ratelimit": {policy}}}
+		res := &http.Response{
+			StatusCode: status,
+			Header:     http.Header{"Retry-After": {retry}, "Ratelimit-Policy": {policy}, "Ratelimit": {policy}},
+		}
 		var p *ProblemError
-		if err := problemOf(res, []byte(body), *metaOf(res)); !errors.As(err, &p) || p.Status != status || p.Error() == "" || p.RetryAfter < 0 {
+		if err := problemOf(
+			res, []byte(body), *metaOf(res),
+		); !errors.As(err, &p) || p.Status != status || p.Error() == "" || p.RetryAfter < 0 {
 			t.Fatalf("%v", err)
 		}
 	})

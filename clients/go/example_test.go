@@ -28,8 +28,9 @@ func Example() {
 		return
 	}
 	answer, _, err := client.PostHeaterSizing(context.Background(), saltwright.HeaterSizingRequest{
-		LengthMm: saltwright.FromInches(36), WidthMm: saltwright.FromInches(20), WaterDepthMm: saltwright.FromInches(20),
-		RoomC: saltwright.FromFahrenheit(70), ColdestC: saltwright.Of(saltwright.FromFahrenheit(64)),
+		LengthMm: saltwright.FromInches(36), WidthMm: saltwright.FromInches(20),
+		WaterDepthMm: saltwright.FromInches(20),
+		RoomC:        saltwright.FromFahrenheit(70), ColdestC: saltwright.Of(saltwright.FromFahrenheit(64)),
 	}, saltwright.US())
 	if err != nil {
 		fmt.Println(err)
@@ -43,8 +44,9 @@ func Example() {
 }
 
 func ExampleProblemError() {
-	server := serve(422, `{"title":"The request has 1 invalid value","status":422,"detail":"Correct what errors lists.","code":"invalid_request",
-		"errors":[{"code":"out_of_range","in":"body","pointer":"#/room_c","detail":"must be at most 45","unit":"degC"}]}`)
+	server := serve(422, `{"title":"The request has 1 invalid value","status":422,
+		"detail":"Correct what errors lists.","code":"invalid_request","errors":[{"code":"out_of_range",
+		"in":"body","pointer":"#/room_c","detail":"must be at most 45","unit":"degC"}]}`)
 	defer server.Close()
 
 	client, err := saltwright.New(server.URL)
@@ -52,7 +54,9 @@ func ExampleProblemError() {
 		fmt.Println(err)
 		return
 	}
-	_, _, err = client.PostEvaporation(context.Background(), saltwright.EvaporationRequest{LengthMm: 900, WidthMm: 500, RoomC: 70})
+	_, _, err = client.PostEvaporation(
+		context.Background(), saltwright.EvaporationRequest{LengthMm: 900, WidthMm: 500, RoomC: 70},
+	)
 	var problem *saltwright.ProblemError
 	if errors.As(err, &problem) {
 		for _, v := range problem.Errors {

@@ -30,7 +30,9 @@ func limitsOf(now, policies string) []Limit {
 		}
 		out = append(out, l)
 	}
-	slices.SortFunc(out, func(a, b Limit) int { return cmp.Or(cmp.Compare(a.Window, b.Window), strings.Compare(a.Name, b.Name)) })
+	slices.SortFunc(
+		out, func(a, b Limit) int { return cmp.Or(cmp.Compare(a.Window, b.Window), strings.Compare(a.Name, b.Name)) },
+	)
 	return out
 }
 

@@ -27,7 +27,9 @@ func (in Input) title() string {
 
 // inline keeps a text from being read as Markdown.
 func inline(s string) string {
-	return strings.NewReplacer("\\", "\\\\", "|", "\\|", "*", "\\*", "_", "\\_", "`", "\\`", "<", "&lt;", "[", "\\[", "\n", " ").Replace(s)
+	return strings.NewReplacer(
+		"\\", "\\\\", "|", "\\|", "*", "\\*", "_", "\\_", "`", "\\`", "<", "&lt;", "[", "\\[", "\n", " ",
+	).Replace(s)
 }
 
 // Markdown writes the report for a forum post: no HTML, tables with headers.
@@ -38,7 +40,8 @@ func Markdown(in Input) string {
 	for _, c := range in.Cautions {
 		fmt.Fprintf(&b, "> **Caution.** %s\n\n", inline(c))
 	}
-	fmt.Fprintf(&b, "| verdict | faults |\n|---|---|\n| held | %d |\n| rescued by an alarm | %d |\n| lost | %d |\n| hidden, waiting for a second one | %d |\n\n",
+	fmt.Fprintf(&b, "| verdict | faults |\n|---|---|\n| held | %d |\n| rescued by an alarm | %d |\n| lost | %d |\n"+
+		"| hidden, waiting for a second one | %d |\n\n",
 		r.Count(audit.Held), r.Count(audit.Rescued), r.Count(audit.Lost), r.HiddenCount())
 	b.WriteString("## What to change\n\n")
 	if len(r.Findings) == 0 {
@@ -47,12 +50,14 @@ func Markdown(in Input) string {
 	for i, f := range r.Findings {
 		fmt.Fprintf(&b, "%d. **%s** %s *%s*\n", i+1, f.Severity, inline(f.Message), inline(f.Change))
 	}
-	b.WriteString("\n## Faults that are not simply held\n\n| if | verdict | room | harm after | alarm after | to spare |\n|---|---|---|---|---|---|\n")
+	b.WriteString("\n## Faults that are not simply held\n\n" +
+		"| if | verdict | room | harm after | alarm after | to spare |\n|---|---|---|---|---|---|\n")
 	for _, f := range r.Faults {
 		if f.Verdict == audit.Held {
 			continue
 		}
-		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s |\n", inline(f.Fault.Sentence), f.Verdict, f.Room, harm(f), raised(f), spare(f))
+		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s |\n",
+			inline(f.Fault.Sentence), f.Verdict, f.Room, harm(f), raised(f), spare(f))
 	}
 	b.WriteString("\n## Set\n\n| element | what | value |\n|---|---|---|\n")
 	for _, s := range in.HandOver.Settings {

@@ -41,16 +41,25 @@ func shown(t audit.Timeline) quantity {
 	l, s := t.Limits, t.Samples
 	switch t.Fault.FirstHarm {
 	case "diluted", "concentrated":
-		return quantity{"salinity", func(i int) float64 { return s[i].Salinity }, l.ComfortHighPSU, l.HarmHighPSU, l.ComfortLowPSU, l.HarmLowPSU}
+		return quantity{
+			"salinity", func(i int) float64 { return s[i].Salinity },
+			l.ComfortHighPSU, l.HarmHighPSU, l.ComfortLowPSU, l.HarmLowPSU,
+		}
 	case "flooded", "run_dry":
 		return quantity{name: "level, mm", of: func(i int) float64 { return s[i].LevelMM }}
 	case "airless":
-		return quantity{name: "oxygen, mg/L", of: func(i int) float64 { return s[i].OxygenMgL }, comfortL: l.ComfortOxygenMgL, limitL: l.HarmOxygenMgL}
+		return quantity{
+			name: "oxygen, mg/L", of: func(i int) float64 { return s[i].OxygenMgL },
+			comfortL: l.ComfortOxygenMgL, limitL: l.HarmOxygenMgL,
+		}
 	}
-	return quantity{"temperature, °C", func(i int) float64 { return s[i].TempC }, l.ComfortHighC, l.HarmHighC, l.ComfortLowC, l.HarmLowC}
+	return quantity{
+		"temperature, °C", func(i int) float64 { return s[i].TempC },
+		l.ComfortHighC, l.HarmHighC, l.ComfortLowC, l.HarmLowC,
+	}
 }
 
-// draw makes the figure of one run: the quantity as a full line, the comfort band's edge dotted, the harm limit
+// drawTimeline makes the figure of one run: the quantity as a full line, the comfort band's edge dotted, the harm limit
 // dashed, and the hours of harm, alarm and response as marked uprights. Nothing in it needs colour.
 func drawTimeline(t audit.Timeline) (figure.Figure, error) {
 	q := shown(t)
@@ -111,7 +120,9 @@ func drawTimeline(t audit.Timeline) (figure.Figure, error) {
 			return fmt.Errorf("report: %w", err)
 		}
 		l.Dashes = []vg.Length{vg.Points(2), vg.Points(2)}
-		label, err := plotter.NewLabels(plotter.XYLabels{XYs: plotter.XYs{{X: h, Y: p.Y.Max - rank*margin}}, Labels: []string{" " + name}})
+		label, err := plotter.NewLabels(plotter.XYLabels{
+			XYs: plotter.XYs{{X: h, Y: p.Y.Max - rank*margin}}, Labels: []string{" " + name},
+		})
 		if err != nil {
 			return fmt.Errorf("report: %w", err)
 		}
@@ -138,7 +149,8 @@ func drawTimeline(t audit.Timeline) (figure.Figure, error) {
 	if _, err := canvas.WriteTo(&out); err != nil {
 		return figure.Figure{}, fmt.Errorf("report: %w", err)
 	}
-	caption := fmt.Sprintf("If %s: %s in the %s room; %s. Full line %s, dotted the edge of comfort, dashed the harm limit.",
+	caption := fmt.Sprintf("If %s: %s in the %s room; %s. "+
+		"Full line %s, dotted the edge of comfort, dashed the harm limit.",
 		t.Fault.Fault.Sentence, t.Fault.Verdict, t.Fault.Room, strings.Join(marks, ", "), q.name)
 	svg, err := themed(out.String(), caption)
 	return figure.Figure{Caption: caption, SVG: template.HTML(svg)}, err // only what draws, texts escaped

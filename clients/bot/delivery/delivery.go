@@ -45,7 +45,9 @@ type Inbox interface {
 
 // Signed returns the raw body of a POST that verify accepts, or answers the request
 // itself: 405, 413, 400, or 401 for a signature that is not right.
-func Signed(w http.ResponseWriter, r *http.Request, verify func(raw []byte, h http.Header) error) (raw []byte, ok bool) {
+func Signed(
+	w http.ResponseWriter, r *http.Request, verify func(raw []byte, h http.Header) error,
+) (raw []byte, ok bool) {
 	if r.Method != http.MethodPost {
 		w.Header().Set("Allow", http.MethodPost)
 		http.Error(w, "use POST", http.StatusMethodNotAllowed)
@@ -99,7 +101,12 @@ type Sender struct {
 // NewSender returns a sender with a client that follows no redirect: it would carry
 // the keys elsewhere.
 func NewSender() *Sender {
-	return &Sender{Client: &http.Client{Timeout: 10 * time.Second, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}}
+	return &Sender{
+		Client: &http.Client{
+			Timeout:       10 * time.Second,
+			CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse },
+		},
+	}
 }
 
 func (s *Sender) now() time.Time {
@@ -174,7 +181,9 @@ func (s *Sender) pause() time.Duration {
 	return s.paused.Sub(s.now())
 }
 
-func (s *Sender) once(ctx context.Context, method, address string, body []byte, header http.Header) (status int, after time.Duration, err error) {
+func (s *Sender) once(
+	ctx context.Context, method, address string, body []byte, header http.Header,
+) (status int, after time.Duration, err error) {
 	req, err := http.NewRequestWithContext(ctx, method, address, bytes.NewReader(body))
 	if err != nil {
 		return 0, 0, errors.New("the platform's address is none")

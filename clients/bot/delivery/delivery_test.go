@@ -48,7 +48,10 @@ type broken struct{}
 func (broken) Read([]byte) (int, error) { return 0, errors.New("broken") }
 
 func TestAcknowledge(t *testing.T) {
-	for v, status := range map[bot.Verdict]int{bot.Taken: 202, bot.Own: 204, bot.OtherBot: 204, bot.Again: 204, bot.ThreadCap: 204, bot.QueueFull: 503, bot.Closing: 503} {
+	for v, status := range map[bot.Verdict]int{
+		bot.Taken: 202, bot.Own: 204, bot.OtherBot: 204, bot.Again: 204, bot.ThreadCap: 204, bot.QueueFull: 503,
+		bot.Closing: 503,
+	} {
 		w := httptest.NewRecorder()
 		Acknowledge(w, v)
 		assert.Equal(t, status, w.Code, v)
@@ -81,14 +84,18 @@ func TestSend(t *testing.T) {
 		slept    []time.Duration // nil: not looked at
 		says     string          // of the error
 	}{
-		"taken":                  {[]int{200}, "", 1, []time.Duration{}, ""},
-		"created":                {[]int{201}, "", 1, []time.Duration{}, ""},
-		"asked to wait":          {[]int{429, 200}, "7", 2, []time.Duration{7 * time.Second}, ""},
-		"a part of a second":     {[]int{429, 200}, "0.5", 2, []time.Duration{500 * time.Millisecond}, ""},
-		"until a date":           {[]int{503, 200}, date.Add(9 * time.Second).Format(http.TimeFormat), 2, []time.Duration{9 * time.Second}, ""},
-		"without a time":         {[]int{429, 200}, "", 2, nil, ""},
-		"too long":               {[]int{429}, "61", 1, []time.Duration{}, "longer than"},
-		"never":                  {[]int{429}, "1", 4, []time.Duration{time.Second, time.Second, time.Second}, "after 4 tries"},
+		"taken":              {[]int{200}, "", 1, []time.Duration{}, ""},
+		"created":            {[]int{201}, "", 1, []time.Duration{}, ""},
+		"asked to wait":      {[]int{429, 200}, "7", 2, []time.Duration{7 * time.Second}, ""},
+		"a part of a second": {[]int{429, 200}, "0.5", 2, []time.Duration{500 * time.Millisecond}, ""},
+		"until a date": {
+			[]int{503, 200}, date.Add(9 * time.Second).Format(http.TimeFormat), 2, []time.Duration{9 * time.Second}, "",
+		},
+		"without a time": {[]int{429, 200}, "", 2, nil, ""},
+		"too long":       {[]int{429}, "61", 1, []time.Duration{}, "longer than"},
+		"never": {
+			[]int{429}, "1", 4, []time.Duration{time.Second, time.Second, time.Second}, "after 4 tries",
+		},
 		"refused":                {[]int{403}, "", 1, []time.Duration{}, "answers 403"},
 		"maybe taken: not again": {[]int{500}, "", 1, []time.Duration{}, "answers 500"},
 		"a gateway: not again":   {[]int{502}, "", 1, []time.Duration{}, "answers 502"},
@@ -159,7 +166,10 @@ func TestErrorsDoNotNameTheAddress(t *testing.T) {
 
 func TestFresh(t *testing.T) {
 	now := time.Unix(1_000_000, 0)
-	for text, want := range map[string]bool{"1000000": true, "999700": true, "999699": false, "1000300": true, "1000301": false, "": false, "x": false, "1e6": false, "99999999999999999999": false, "9223372036854775807": false, "-9223372036854775808": false} {
+	for text, want := range map[string]bool{
+		"1000000": true, "999700": true, "999699": false, "1000300": true, "1000301": false, "": false, "x": false,
+		"1e6": false, "99999999999999999999": false, "9223372036854775807": false, "-9223372036854775808": false,
+	} {
 		assert.Equal(t, want, Fresh(text, now), text)
 	}
 }

@@ -84,7 +84,9 @@ type post struct {
 const regular = 1
 
 func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
-	raw, ok := delivery.Signed(w, r, func(raw []byte, h http.Header) error { return Verify(a.Secrets, raw, h, a.now()) })
+	raw, ok := delivery.Signed(
+		w, r, func(raw []byte, h http.Header) error { return Verify(a.Secrets, raw, h, a.now()) },
+	)
 	if !ok {
 		return
 	}
@@ -94,7 +96,8 @@ func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	p := body.Post
-	if event := r.Header.Get(headerEvent); p == nil || p.Type != regular || event != "post_created" && event != "post_edited" {
+	event := r.Header.Get(headerEvent)
+	if p == nil || p.Type != regular || event != "post_created" && event != "post_edited" {
 		w.WriteHeader(http.StatusNoContent) // a ping, or nothing that is answered
 		return
 	}
@@ -110,7 +113,7 @@ func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		Platform: "forum", ID: strconv.FormatInt(p.ID, 10), ThreadID: strconv.FormatInt(p.TopicID, 10),
 		AuthorID: strconv.FormatInt(p.UserID, 10), AuthorName: p.Username,
 		AuthorIsBot: p.UserID <= 0, // accounts of the system
-		IsEdit:      p.Version > 1 || r.Header.Get(headerEvent) == "post_edited",
+		IsEdit:      p.Version > 1 || event == "post_edited",
 		Text:        p.Raw, At: p.CreatedAt,
 	}, bot.Channel{Dialect: bot.CommonMark, Limit: a.Limit, Send: send}))
 }

@@ -21,10 +21,23 @@ import (
 // RFC 4231, section 4: test cases 1, 2, 3 and 6.
 func TestHMACVectors(t *testing.T) {
 	for name, c := range map[string]struct{ key, data, mac string }{
-		"4.2": {strings.Repeat("0b", 20), hex.EncodeToString([]byte("Hi There")), "b0344c61d8db38535ca8afceaf0bf12b881dc200c9833da726e9376c2e32cff7"},
-		"4.3": {hex.EncodeToString([]byte("Jefe")), hex.EncodeToString([]byte("what do ya want for nothing?")), "5bdcc146bf60754e6a042426089575c75a003f089d2739839dec58b964ec3843"},
-		"4.4": {strings.Repeat("aa", 20), strings.Repeat("dd", 50), "773ea91e36800e46854db8ebd09181a72959098b3ef8c122d9635514ced565fe"},
-		"4.7": {strings.Repeat("aa", 131), hex.EncodeToString([]byte("Test Using Larger Than Block-Size Key - Hash Key First")), "60e431591ee0b67f0d8a26aacbf5b77f8e0bc6213728c5140546040f0ee37f54"},
+		"4.2": {
+			strings.Repeat("0b", 20), hex.EncodeToString([]byte("Hi There")),
+			"b0344c61d8db38535ca8afceaf0bf12b881dc200c9833da726e9376c2e32cff7",
+		},
+		"4.3": {
+			hex.EncodeToString([]byte("Jefe")), hex.EncodeToString([]byte("what do ya want for nothing?")),
+			"5bdcc146bf60754e6a042426089575c75a003f089d2739839dec58b964ec3843",
+		},
+		"4.4": {
+			strings.Repeat("aa", 20), strings.Repeat("dd", 50),
+			"773ea91e36800e46854db8ebd09181a72959098b3ef8c122d9635514ced565fe",
+		},
+		"4.7": {
+			strings.Repeat("aa", 131),
+			hex.EncodeToString([]byte("Test Using Larger Than Block-Size Key - Hash Key First")),
+			"60e431591ee0b67f0d8a26aacbf5b77f8e0bc6213728c5140546040f0ee37f54",
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			key, err := hex.DecodeString(c.key)
@@ -40,7 +53,8 @@ func TestHMACVectors(t *testing.T) {
 			assert.NoError(t, verify("sha256="+c.mac, other, key), "the second secret of a change")
 			assert.NoError(t, verify("sha256="+strings.ToUpper(c.mac), key))
 			for what, signature := range map[string]string{
-				"nothing": "", "no algorithm": c.mac, "another algorithm": "sha1=" + c.mac, "cut off": "sha256=" + c.mac[:32], "empty": "sha256=", "no digits": "sha256=" + strings.Repeat("z", 64),
+				"nothing": "", "no algorithm": c.mac, "another algorithm": "sha1=" + c.mac, "cut off": "sha256=" +
+					c.mac[:32], "empty": "sha256=", "no digits": "sha256=" + strings.Repeat("z", 64),
 				"the last digit": "sha256=" + c.mac[:63] + "0",
 			} {
 				assert.ErrorIs(t, verify(signature, key), delivery.ErrSignature, what)
@@ -68,7 +82,9 @@ var (
 )
 
 // aPost is a body in the protocol's shape, the members from memory; people and text are invented.
-const aPost = `{"post":{"id":101,"user_id":7,"username":"ann","topic_id":55,"post_number":3,"post_type":1,"version":1,"created_at":"2025-06-01T12:00:00.000Z","raw":"@saltwright help","cooked":"<p>@saltwright help</p>","reply_to_post_number":null}}`
+const aPost = `{"post":{"id":101,"user_id":7,"username":"ann","topic_id":55,"post_number":3,"post_type":1,` +
+	`"version":1,"created_at":"2025-06-01T12:00:00.000Z","raw":"@saltwright help",` +
+	`"cooked":"<p>@saltwright help</p>","reply_to_post_number":null}}`
 
 func deliver(a http.Handler, body, event string) *httptest.ResponseRecorder {
 	r := httptest.NewRequest(http.MethodPost, "/hooks/forum", strings.NewReader(body))
@@ -88,14 +104,27 @@ func TestDeliveries(t *testing.T) {
 	}{
 		"a post":  {aPost, "post_created", bot.Taken, 202, &bot.Event{}},
 		"an edit": {aPost, "post_edited", bot.Edited, 204, &bot.Event{IsEdit: true}},
-		"an edit by version, whatever the field says": {strings.Replace(aPost, `"version":1`, `"version":2`, 1), "post_created", bot.Edited, 204, &bot.Event{IsEdit: true}},
-		"the system":      {strings.Replace(aPost, `"user_id":7`, `"user_id":-1`, 1), "post_created", bot.OtherBot, 204, &bot.Event{AuthorIsBot: true, AuthorID: "-1"}},
-		"queue full":      {aPost, "post_created", bot.QueueFull, 503, &bot.Event{}},
-		"a note":          {strings.Replace(aPost, `"post_type":1`, `"post_type":3`, 1), "post_created", bot.Taken, 204, nil},
-		"a ping":          {`{"ping":"OK"}`, "ping", bot.Taken, 204, nil},
-		"another event":   {aPost, "post_destroyed", bot.Taken, 204, nil},
-		"no topic":        {strings.Replace(aPost, `"topic_id":55`, `"topic_id":0`, 1), "post_created", bot.Taken, 400, nil},
-		"no time":         {strings.Replace(aPost, `"created_at":"2025-06-01T12:00:00.000Z",`, ``, 1), "post_created", bot.Taken, 400, nil},
+		"an edit by version, whatever the field says": {
+			strings.Replace(aPost, `"version":1`, `"version":2`, 1), "post_created", bot.Edited, 204,
+			&bot.Event{IsEdit: true},
+		},
+		"the system": {
+			strings.Replace(aPost, `"user_id":7`, `"user_id":-1`, 1), "post_created", bot.OtherBot, 204,
+			&bot.Event{AuthorIsBot: true, AuthorID: "-1"},
+		},
+		"queue full": {aPost, "post_created", bot.QueueFull, 503, &bot.Event{}},
+		"a note": {
+			strings.Replace(aPost, `"post_type":1`, `"post_type":3`, 1), "post_created", bot.Taken, 204, nil,
+		},
+		"a ping":        {`{"ping":"OK"}`, "ping", bot.Taken, 204, nil},
+		"another event": {aPost, "post_destroyed", bot.Taken, 204, nil},
+		"no topic": {
+			strings.Replace(aPost, `"topic_id":55`, `"topic_id":0`, 1), "post_created", bot.Taken, 400, nil,
+		},
+		"no time": {
+			strings.Replace(aPost, `"created_at":"2025-06-01T12:00:00.000Z",`, ``, 1), "post_created", bot.Taken, 400,
+			nil,
+		},
 		"signed, no JSON": {"{", "post_created", bot.Taken, 400, nil},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -106,7 +135,10 @@ func TestDeliveries(t *testing.T) {
 				assert.Empty(t, in.events)
 				return
 			}
-			want := bot.Event{Platform: "forum", ID: "101", ThreadID: "55", AuthorID: "7", AuthorName: "ann", Text: "@saltwright help", At: created, IsEdit: c.want.IsEdit, AuthorIsBot: c.want.AuthorIsBot}
+			want := bot.Event{
+				Platform: "forum", ID: "101", ThreadID: "55", AuthorID: "7", AuthorName: "ann",
+				Text: "@saltwright help", At: created, IsEdit: c.want.IsEdit, AuthorIsBot: c.want.AuthorIsBot,
+			}
 			if c.want.AuthorID != "" {
 				want.AuthorID = c.want.AuthorID
 			}
@@ -116,7 +148,11 @@ func TestDeliveries(t *testing.T) {
 		})
 	}
 	in := &inbox{}
-	assert.Equal(t, http.StatusUnauthorized, deliver(&Adapter{Secrets: [][]byte{[]byte("another secret of ours")}, Inbox: in}, "{", "post_created").Code, "before any parsing")
+	assert.Equal(
+		t, http.StatusUnauthorized,
+		deliver(&Adapter{Secrets: [][]byte{[]byte("another secret of ours")}, Inbox: in}, "{", "post_created").Code,
+		"before any parsing",
+	)
 	assert.Empty(t, in.events)
 }
 
@@ -128,7 +164,10 @@ func TestReplay(t *testing.T) {
 		return bot.New(bot.Config{Identity: bot.Identity{Name: "saltwright"}, Now: func() time.Time { return at }})
 	}
 	b := newBot()
-	a := &Adapter{Secrets: [][]byte{secret}, Inbox: b, Limit: 8000, Reply: func(_ context.Context, text string) error { sent <- text; return nil }}
+	a := &Adapter{
+		Secrets: [][]byte{secret}, Inbox: b, Limit: 8000,
+		Reply: func(_ context.Context, text string) error { sent <- text; return nil },
+	}
 	assert.Equal(t, 202, deliver(a, aPost, "post_created").Code)
 	assert.Equal(t, 204, deliver(a, aPost, "post_created").Code)
 	assert.Equal(t, 204, deliver(a, aPost, "post_edited").Code)
@@ -156,7 +195,10 @@ func TestReplies(t *testing.T) {
 	}))
 	defer forum.Close()
 	in := &inbox{verdict: bot.Taken}
-	a := &Adapter{Secrets: [][]byte{secret}, Forum: forum.URL + "/community/", Key: "k", Username: "SaltBot", Inbox: in, Sender: delivery.NewSender()}
+	a := &Adapter{
+		Secrets: [][]byte{secret}, Forum: forum.URL + "/community/", Key: "k", Username: "SaltBot", Inbox: in,
+		Sender: delivery.NewSender(),
+	}
 	deliver(a, aPost, "post_created")
 	require.NoError(t, in.channels[0].Send(context.Background(), "an answer"))
 	assert.Equal(t, newPost{TopicID: 55, ReplyTo: 3, Raw: "an answer"}, got)

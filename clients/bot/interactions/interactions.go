@@ -153,7 +153,8 @@ func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		author = i.Member.User
 	}
 	// Token and application become a part of an address: they must be what they claim to be.
-	if author == nil || !digits.MatchString(i.ID) || !digits.MatchString(i.ApplicationID) || !token.MatchString(i.Token) || strings.Trim(i.Token, ".") == "" || i.ApplicationID != a.Application {
+	if author == nil || !digits.MatchString(i.ID) || !digits.MatchString(i.ApplicationID) ||
+		!token.MatchString(i.Token) || strings.Trim(i.Token, ".") == "" || i.ApplicationID != a.Application {
 		http.Error(w, "the command needs id, token, user, and the application_id of this bot", http.StatusBadRequest)
 		return
 	}
@@ -172,14 +173,21 @@ func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	}
 	verdict := a.Inbox.Take(bot.Event{
 		// A command is always a person's, and a busy channel no loop: each author has a thread of his own in it.
-		Platform: "interactions", ID: i.ID, ThreadID: i.ChannelID + "/" + author.ID, AuthorID: author.ID, AuthorName: author.Username,
+		Platform: "interactions", ID: i.ID, ThreadID: i.ChannelID + "/" +
+			author.ID, AuthorID: author.ID, AuthorName: author.Username,
 		AuthorIsBot: author.Bot, Direct: true, Text: strings.Join(words, " "),
 	}, bot.Channel{Dialect: bot.Chat, Limit: LongestMessage, Send: send})
 	if verdict == bot.Taken {
 		write(w, answer{Type: deferred})
 		return
 	}
-	write(w, answer{Type: message, Data: &content{Content: declined(verdict), Flags: onlyForAuthor, Mentions: &mentions{Parse: []string{}}}})
+	write(
+		w,
+		answer{
+			Type: message,
+			Data: &content{Content: declined(verdict), Flags: onlyForAuthor, Mentions: &mentions{Parse: []string{}}},
+		},
+	)
 }
 
 // declined says, to the author alone, why there is no answer: the protocol wants one to every command.

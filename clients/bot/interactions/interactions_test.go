@@ -29,9 +29,21 @@ func unhex(t *testing.T, text string) []byte {
 // RFC 8032, section 7.1: TEST 1, 2 and 3.
 func TestEd25519Vectors(t *testing.T) {
 	for name, c := range map[string]struct{ public, message, signature string }{
-		"TEST 1": {"d75a980182b10ab7d54bfed3c964073a0ee172f3daa62325af021a68f707511a", "", "e5564300c360ac729086e2cc806e828a84877f1eb8e5d974d873e065224901555fb8821590a33bacc61e39701cf9b46bd25bf5f0595bbe24655141438e7a100b"},
-		"TEST 2": {"3d4017c3e843895a92b70aa74d1b7ebc9c982ccf2ec4968cc0cd55f12af4660c", "72", "92a009a9f0d4cab8720e820b5f642540a2b27b5416503f8fb3762223ebdb69da085ac1e43e15996e458f3613d0f11d8c387b2eaeb4302aeeb00d291612bb0c00"},
-		"TEST 3": {"fc51cd8e6218a1a38da47ed00230f0580816ed13ba3303ac5deb911548908025", "af82", "6291d657deec24024827e69c3abe01a30ce548a284743a445e3680d7db5ac3ac18ff9b538d16f290ae67f760984dc6594a7c15e9716ed28dc027beceea1ec40a"},
+		"TEST 1": {
+			"d75a980182b10ab7d54bfed3c964073a0ee172f3daa62325af021a68f707511a", "",
+			"e5564300c360ac729086e2cc806e828a84877f1eb8e5d974d873e06522490155" +
+				"5fb8821590a33bacc61e39701cf9b46bd25bf5f0595bbe24655141438e7a100b",
+		},
+		"TEST 2": {
+			"3d4017c3e843895a92b70aa74d1b7ebc9c982ccf2ec4968cc0cd55f12af4660c", "72",
+			"92a009a9f0d4cab8720e820b5f642540a2b27b5416503f8fb3762223ebdb69da" +
+				"085ac1e43e15996e458f3613d0f11d8c387b2eaeb4302aeeb00d291612bb0c00",
+		},
+		"TEST 3": {
+			"fc51cd8e6218a1a38da47ed00230f0580816ed13ba3303ac5deb911548908025", "af82",
+			"6291d657deec24024827e69c3abe01a30ce548a284743a445e3680d7db5ac3ac" +
+				"18ff9b538d16f290ae67f760984dc6594a7c15e9716ed28dc027beceea1ec40a",
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			key, err := PublicKey(c.public)
@@ -61,7 +73,10 @@ var (
 
 func signed(body string, at time.Time) http.Header {
 	timestamp := strconv.FormatInt(at.Unix(), 10)
-	return http.Header{headerSignature: {hex.EncodeToString(ed25519.Sign(private, []byte(timestamp+body)))}, headerTimestamp: {timestamp}}
+	return http.Header{
+		headerSignature: {hex.EncodeToString(ed25519.Sign(private, []byte(timestamp+body)))},
+		headerTimestamp: {timestamp},
+	}
 }
 
 func TestVerify(t *testing.T) {
@@ -120,10 +135,15 @@ func deliver(a http.Handler, body string) *httptest.ResponseRecorder {
 }
 
 // asked is an interaction in the protocol's shape; people and texts are invented.
-const asked = `{"id":"9001","type":2,"application_id":"77","token":"aW50ZXJhY3Rpb24.x-y_z","channel_id":"55","member":{"user":{"id":"7","username":"ann"}},"data":{"name":"ask","options":[{"name":"question","type":3,"value":"heaters for 48x24x20 in"}]}}`
+const asked = `{"id":"9001","type":2,"application_id":"77","token":"aW50ZXJhY3Rpb24.x-y_z","channel_id":"55",` +
+	`"member":{"user":{"id":"7","username":"ann"}},"data":{"name":"ask","options":[{"name":"question","type":3,` +
+	`"value":"heaters for 48x24x20 in"}]}}`
 
 func adapter(in delivery.Inbox) *Adapter {
-	return &Adapter{Keys: []ed25519.PublicKey{public}, Application: "77", Inbox: in, Sender: delivery.NewSender(), Now: func() time.Time { return now }}
+	return &Adapter{
+		Keys: []ed25519.PublicKey{public}, Application: "77", Inbox: in, Sender: delivery.NewSender(),
+		Now: func() time.Time { return now },
+	}
 }
 
 func TestInteractions(t *testing.T) {
@@ -138,20 +158,32 @@ func TestInteractions(t *testing.T) {
 		answer  string
 		taken   int
 	}{
-		"a ping":                   {`{"id":"1","type":1}`, bot.Taken, 200, `{"type":1}`, 0},
-		"a command":                {asked, bot.Taken, 200, deferredAnswer, 1},
-		"in a direct message":      {strings.Replace(asked, `"member":{"user":{"id":"7","username":"ann"}}`, `"user":{"id":"7","username":"ann"}`, 1), bot.Taken, 200, deferredAnswer, 1},
-		"too often":                {asked, bot.ThreadCap, 200, only("I have answered as often as I may here for now. Ask again later. I am a bot."), 1},
-		"too much":                 {asked, bot.QueueFull, 200, only("I have too much to do just now. Ask again in a minute. I am a bot."), 1},
-		"again":                    {asked, bot.Again, 200, only("I have taken this one already. I am a bot."), 1},
-		"a bot":                    {asked, bot.OtherBot, 200, only("I do not answer this. I am a bot."), 1},
-		"another kind":             {strings.Replace(asked, `"type":2`, `"type":3`, 1), bot.Taken, 400, "", 0},
-		"another application":      {strings.Replace(asked, `"77"`, `"78"`, 1), bot.Taken, 400, "", 0},
-		"a token with a path":      {strings.Replace(asked, `x-y_z`, `/../../x`, 1), bot.Taken, 400, "", 0},
-		"a token of dots":          {strings.Replace(asked, `aW50ZXJhY3Rpb24.x-y_z`, `..`, 1), bot.Taken, 400, "", 0},
-		"no user":                  {strings.Replace(asked, `"member"`, `"other"`, 1), bot.Taken, 400, "", 0},
-		"signed, and no JSON":      {`{`, bot.Taken, 400, "", 0},
-		"options that are no text": {strings.Replace(asked, `"heaters for 48x24x20 in"`, `12`, 1), bot.Taken, 200, deferredAnswer, 1},
+		"a ping":    {`{"id":"1","type":1}`, bot.Taken, 200, `{"type":1}`, 0},
+		"a command": {asked, bot.Taken, 200, deferredAnswer, 1},
+		"in a direct message": {
+			strings.Replace(
+				asked, `"member":{"user":{"id":"7","username":"ann"}}`, `"user":{"id":"7","username":"ann"}`, 1,
+			),
+			bot.Taken, 200, deferredAnswer, 1,
+		},
+		"too often": {
+			asked, bot.ThreadCap, 200,
+			only("I have answered as often as I may here for now. Ask again later. I am a bot."), 1,
+		},
+		"too much": {
+			asked, bot.QueueFull, 200, only("I have too much to do just now. Ask again in a minute. I am a bot."), 1,
+		},
+		"again":               {asked, bot.Again, 200, only("I have taken this one already. I am a bot."), 1},
+		"a bot":               {asked, bot.OtherBot, 200, only("I do not answer this. I am a bot."), 1},
+		"another kind":        {strings.Replace(asked, `"type":2`, `"type":3`, 1), bot.Taken, 400, "", 0},
+		"another application": {strings.Replace(asked, `"77"`, `"78"`, 1), bot.Taken, 400, "", 0},
+		"a token with a path": {strings.Replace(asked, `x-y_z`, `/../../x`, 1), bot.Taken, 400, "", 0},
+		"a token of dots":     {strings.Replace(asked, `aW50ZXJhY3Rpb24.x-y_z`, `..`, 1), bot.Taken, 400, "", 0},
+		"no user":             {strings.Replace(asked, `"member"`, `"other"`, 1), bot.Taken, 400, "", 0},
+		"signed, and no JSON": {`{`, bot.Taken, 400, "", 0},
+		"options that are no text": {
+			strings.Replace(asked, `"heaters for 48x24x20 in"`, `12`, 1), bot.Taken, 200, deferredAnswer, 1,
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			in := &inbox{verdict: c.verdict}
@@ -166,7 +198,14 @@ func TestInteractions(t *testing.T) {
 	}
 	in := &inbox{verdict: bot.Taken}
 	deliver(adapter(in), asked)
-	assert.Equal(t, bot.Event{Platform: "interactions", ID: "9001", ThreadID: "55/7", AuthorID: "7", AuthorName: "ann", Direct: true, Text: "heaters for 48x24x20 in"}, in.events[0])
+	assert.Equal(
+		t,
+		bot.Event{
+			Platform: "interactions", ID: "9001", ThreadID: "55/7", AuthorID: "7", AuthorName: "ann", Direct: true,
+			Text: "heaters for 48x24x20 in",
+		},
+		in.events[0],
+	)
 	deliver(adapter(in), strings.Replace(strings.Replace(asked, `"ask"`, `"chiller"`, 1), "heaters for ", "", 1))
 	assert.Equal(t, "chiller 48x24x20 in", in.events[1].Text, "a command that is a topic")
 	r := httptest.NewRequest(http.MethodPost, "/", strings.NewReader(`{"type":1}`))

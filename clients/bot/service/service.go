@@ -37,11 +37,17 @@ type shared struct {
 	Model       saltwright.Model        `json:"model"`
 }
 
-type caller func(ctx context.Context, c *saltwright.Client, members map[string]any, options []saltwright.CallOption) (*shared, *saltwright.Meta, error)
+type caller func(
+	ctx context.Context, c *saltwright.Client, members map[string]any, options []saltwright.CallOption,
+) (*shared, *saltwright.Meta, error)
 
 // typed makes a caller of a method of the client. Members that the request does not have are an error.
-func typed[Request, Reply any](call func(*saltwright.Client, context.Context, Request, ...saltwright.CallOption) (*Reply, *saltwright.Meta, error)) caller {
-	return func(ctx context.Context, c *saltwright.Client, members map[string]any, options []saltwright.CallOption) (*shared, *saltwright.Meta, error) {
+func typed[Request, Reply any](call func(
+	*saltwright.Client, context.Context, Request, ...saltwright.CallOption,
+) (*Reply, *saltwright.Meta, error)) caller {
+	return func(
+		ctx context.Context, c *saltwright.Client, members map[string]any, options []saltwright.CallOption,
+	) (*shared, *saltwright.Meta, error) {
 		var request Request
 		if err := convert(members, &request); err != nil {
 			return nil, nil, err

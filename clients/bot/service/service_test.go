@@ -65,20 +65,57 @@ func TestQuestionsThroughTheService(t *testing.T) {
 		says     []string
 		link     bool
 	}{
-		{"heaters for 48x24x20 in, room 64F, keep 78F", []string{"Holding 78 °F", "coldest temperature of the room 56.8 °F", "Caution: Mains power", "model heater-sizing "}, true},
-		{"heaters for 120x60x50 cm, room 18 °C", []string{"Holding 25.5 °C", "coldest temperature of the room 14 °C", "thickness of the walls 10 mm", "Caution: "}, true},
-		{"chiller 120x60x50 cm, room 26 C, warmest 32 C", []string{"of cooling", "Caution: Mains power", "model chiller-sizing "}, true},
-		{"evaporation 48x24 in, room 68F, humidity 40%", []string{"gal evaporate a day", "temperature of the water 77.9 °F", "model evaporation "}, true},
-		{"top-off for 120x60 cm, chamber 30x30 cm, reservoir 40 l, tank 400 l, pump 20 l/h, away 10 days, room 22 C", []string{"40 L last", "Caution: ", "model top-off-endurance "}, true},
+		{
+			"heaters for 48x24x20 in, room 64F, keep 78F",
+			[]string{
+				"Holding 78 °F", "coldest temperature of the room 56.8 °F", "Caution: Mains power",
+				"model heater-sizing ",
+			},
+			true,
+		},
+		{
+			"heaters for 120x60x50 cm, room 18 °C",
+			[]string{
+				"Holding 25.5 °C", "coldest temperature of the room 14 °C", "thickness of the walls 10 mm", "Caution: ",
+			},
+			true,
+		},
+		{
+			"chiller 120x60x50 cm, room 26 C, warmest 32 C",
+			[]string{"of cooling", "Caution: Mains power", "model chiller-sizing "}, true,
+		},
+		{
+			"evaporation 48x24 in, room 68F, humidity 40%",
+			[]string{"gal evaporate a day", "temperature of the water 77.9 °F", "model evaporation "}, true,
+		},
+		{
+			"top-off for 120x60 cm, chamber 30x30 cm, reservoir 40 l, tank 400 l, pump 20 l/h, away 10 days, room 22 C",
+			[]string{"40 L last", "Caution: ", "model top-off-endurance "}, true,
+		},
 		{"1.025 SG", []string{"practical salinity of 33", "model salinity-conversion "}, true},
 		{"53 mS/cm at 25 C", []string{"practical salinity of 34.95", "model salinity-conversion "}, true},
 		{"35 ppt", []string{"practical salinity of 35.00", "1.0264"}, true},
-		{"salt mix for 55 gal to 35 ppt", []string{"lb of salt", "Caution: Mix new salt water", "model salt-mix "}, true},
-		{"heaters for 48x24x20 in, room 178F", []string{"“room 178F”: usual temperature of the room must be at most 113 °F.", "room 64 °F"}, false},
-		{"heaters for 48x24x2000 in, room 64F", []string{"“48x24x2000 in”: water depth must be at most 196.8 in."}, false},
-		{"heaters for 120x60x50 cm, room 18 C, keep 3 C", []string{"“keep 3 C”: temperature to hold must be at least 5 °C."}, false},
+		{
+			"salt mix for 55 gal to 35 ppt", []string{"lb of salt", "Caution: Mix new salt water", "model salt-mix "},
+			true,
+		},
+		{
+			"heaters for 48x24x20 in, room 178F",
+			[]string{"“room 178F”: usual temperature of the room must be at most 113 °F.", "room 64 °F"}, false,
+		},
+		{
+			"heaters for 48x24x2000 in, room 64F", []string{"“48x24x2000 in”: water depth must be at most 196.8 in."},
+			false,
+		},
+		{
+			"heaters for 120x60x50 cm, room 18 C, keep 3 C",
+			[]string{"“keep 3 C”: temperature to hold must be at least 5 °C."}, false,
+		},
 		{"1.9 SG", []string{"“1.9 SG”: reading "}, false},
-		{"heaters for 120x60x50 cm, room 18 C, 35000 ppt", []string{"“35000 ppt”: salinity must be at most 42 ppt."}, false},
+		{
+			"heaters for 120x60x50 cm, room 18 C, 35000 ppt", []string{"“35000 ppt”: salinity must be at most 42 ppt."},
+			false,
+		},
 	} {
 		t.Run(c.question, func(t *testing.T) {
 			reply, err := answerer.Reply(context.Background(), c.question, true)
@@ -123,7 +160,10 @@ func stand(t *testing.T, status int, header http.Header, body string) *saltwrigh
 	return client(t, s.URL)
 }
 
-var heaters = bot.Request{Operation: "postHeaterSizing", Members: map[string]any{"length_mm": 900.0, "width_mm": 500.0, "water_depth_mm": 500.0, "room_c": 21.0}}
+var heaters = bot.Request{
+	Operation: "postHeaterSizing",
+	Members:   map[string]any{"length_mm": 900.0, "width_mm": 500.0, "water_depth_mm": 500.0, "room_c": 21.0},
+}
 
 // The cases that server and clients share, as the service answers them.
 func TestSharedCases(t *testing.T) {
@@ -138,7 +178,10 @@ func TestSharedCases(t *testing.T) {
 			require.NoError(t, err)
 			var want shared
 			require.NoError(t, json.Unmarshal(response, &want))
-			s := New(stand(t, 200, http.Header{"Content-Location": {"/v1/x?y=1"}}, string(response)), "https://saltwright.example/")
+			s := New(
+				stand(t, 200, http.Header{"Content-Location": {"/v1/x?y=1"}}, string(response)),
+				"https://saltwright.example/",
+			)
 			got, err := s.Ask(context.Background(), bot.Request{Operation: operation, Members: members})
 			require.NoError(t, err)
 			assert.Equal(t, want.Summary, got.Summary)
@@ -156,7 +199,8 @@ func TestSharedCases(t *testing.T) {
 }
 
 func TestProblems(t *testing.T) {
-	const invalid = `{"title":"x","status":422,"code":"invalid_request","errors":[{"code":"out_of_range","in":"body","pointer":"#/room_c","detail":"must be at most 45","limit":{"maximum":45},"unit":"degC"}]}`
+	const invalid = `{"title":"x","status":422,"code":"invalid_request","errors":[{"code":"out_of_range",` +
+		`"in":"body","pointer":"#/room_c","detail":"must be at most 45","limit":{"maximum":45},"unit":"degC"}]}`
 	for name, c := range map[string]struct {
 		status int
 		header http.Header
@@ -173,11 +217,14 @@ func TestProblems(t *testing.T) {
 			assert.Nil(t, v.Min)
 			assert.Equal(t, 45.0, *v.Max)
 		}},
-		"quota": {429, http.Header{"Retry-After": {"17"}}, `{"title":"x","status":429,"code":"quota_exceeded"}`, func(t *testing.T, err error) {
-			var b *bot.BusyError
-			require.ErrorAs(t, err, &b)
-			assert.Equal(t, 17*time.Second, b.After)
-		}},
+		"quota": {
+			429, http.Header{"Retry-After": {"17"}}, `{"title":"x","status":429,"code":"quota_exceeded"}`,
+			func(t *testing.T, err error) {
+				var b *bot.BusyError
+				require.ErrorAs(t, err, &b)
+				assert.Equal(t, 17*time.Second, b.After)
+			},
+		},
 		"overloaded": {503, nil, `{"title":"x","status":503,"code":"overloaded"}`, func(t *testing.T, err error) {
 			var b *bot.BusyError
 			require.ErrorAs(t, err, &b)
@@ -199,10 +246,16 @@ func TestProblems(t *testing.T) {
 }
 
 func TestWhatIsNoneOfTheContract(t *testing.T) {
-	s := New(stand(t, 200, http.Header{"Content-Location": {"https://elsewhere.example/"}}, `{"summary":"x"}`), "https://saltwright.example")
+	s := New(
+		stand(t, 200, http.Header{"Content-Location": {"https://elsewhere.example/"}}, `{"summary":"x"}`),
+		"https://saltwright.example",
+	)
 	_, err := s.Ask(context.Background(), bot.Request{Operation: "postPlanAudit"})
 	assert.ErrorContains(t, err, "postPlanAudit")
-	_, err = s.Ask(context.Background(), bot.Request{Operation: "postHeaterSizing", Members: map[string]any{"no_such_member": 1.0}})
+	_, err = s.Ask(
+		context.Background(),
+		bot.Request{Operation: "postHeaterSizing", Members: map[string]any{"no_such_member": 1.0}},
+	)
 	assert.ErrorContains(t, err, "no_such_member")
 	got, err := s.Ask(context.Background(), heaters)
 	require.NoError(t, err)

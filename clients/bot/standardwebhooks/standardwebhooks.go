@@ -38,7 +38,8 @@ const OwnID = "saltwright-bot"
 func Secret(text string) ([]byte, error) {
 	key, err := base64.StdEncoding.DecodeString(strings.TrimPrefix(strings.TrimSpace(text), secretPrefix))
 	if err != nil || len(key) < 24 || len(key) > 64 {
-		return nil, errors.New("a secret is whsec_ and 24 to 64 bytes in base64, such as openssl rand -base64 32 writes")
+		return nil, errors.New("a secret is whsec_ and 24 to 64 bytes in base64, such as openssl rand -base64 32 " +
+			"writes")
 	}
 	return key, nil
 }
@@ -159,11 +160,16 @@ func (a *Adapter) now() time.Time {
 
 func (a *Adapter) send(ctx context.Context, thread, message, text string) error {
 	now := a.now()
-	body, err := json.Marshal(reply{Type: "message.reply", Timestamp: now.UTC(), Data: replyData{ThreadID: thread, InReplyTo: message, Author: Author{ID: OwnID, Bot: true}, Text: text}})
+	body, err := json.Marshal(reply{
+		Type: "message.reply", Timestamp: now.UTC(),
+		Data: replyData{ThreadID: thread, InReplyTo: message, Author: Author{ID: OwnID, Bot: true}, Text: text},
+	})
 	if err != nil {
 		return err
 	}
 	id, timestamp := "msg_"+rand.Text(), strconv.FormatInt(now.Unix(), 10)
-	h := http.Header{headerID: {id}, headerTimestamp: {timestamp}, headerSignature: {Sign(a.Keys[0], id, timestamp, body)}}
+	h := http.Header{
+		headerID: {id}, headerTimestamp: {timestamp}, headerSignature: {Sign(a.Keys[0], id, timestamp, body)},
+	}
 	return a.Sender.Send(ctx, http.MethodPost, a.ReplyURL, body, h)
 }

@@ -55,26 +55,73 @@ func TestPublishedExample(t *testing.T) {
 		now  time.Time
 		good bool
 	}{
-		"as published":            {[][]byte{k}, publishedBody, header(publishedID, publishedTime, publishedSignature), at, true},
-		"five minutes later":      {[][]byte{k}, publishedBody, header(publishedID, publishedTime, publishedSignature), at.Add(5 * time.Minute), true},
-		"and a second":            {[][]byte{k}, publishedBody, header(publishedID, publishedTime, publishedSignature), at.Add(5*time.Minute + time.Second), false},
-		"from the future":         {[][]byte{k}, publishedBody, header(publishedID, publishedTime, publishedSignature), at.Add(-5*time.Minute - time.Second), false},
-		"the second key":          {[][]byte{other, k}, publishedBody, header(publishedID, publishedTime, publishedSignature), at, true},
-		"the second signature":    {[][]byte{k}, publishedBody, header(publishedID, publishedTime, "v1,AAAA v1a,xyz "+publishedSignature), at, true},
-		"another key":             {[][]byte{other}, publishedBody, header(publishedID, publishedTime, publishedSignature), at, false},
-		"no key":                  {nil, publishedBody, header(publishedID, publishedTime, publishedSignature), at, false},
-		"serialised again":        {[][]byte{k}, `{"test":2432232314}`, header(publishedID, publishedTime, publishedSignature), at, false},
-		"another id":              {[][]byte{k}, publishedBody, header("msg_other", publishedTime, publishedSignature), at, false},
-		"another time":            {[][]byte{k}, publishedBody, header(publishedID, "1614265331", publishedSignature), at, false},
-		"a time of other digits":  {[][]byte{k}, publishedBody, header(publishedID, "16142653e0", publishedSignature), at, false},
-		"without version":         {[][]byte{k}, publishedBody, header(publishedID, publishedTime, strings.TrimPrefix(publishedSignature, "v1,")), at, false},
-		"of another version":      {[][]byte{k}, publishedBody, header(publishedID, publishedTime, "v2"+publishedSignature[2:]), at, false},
-		"cut off":                 {[][]byte{k}, publishedBody, header(publishedID, publishedTime, publishedSignature[:20]), at, false},
-		"no signature":            {[][]byte{k}, publishedBody, header(publishedID, publishedTime, ""), at, false},
-		"the eleventh signature":  {[][]byte{k}, publishedBody, header(publishedID, publishedTime, strings.Repeat("v1,AAAA ", 10)+publishedSignature), at, false},
-		"no id":                   {[][]byte{k}, publishedBody, header("", publishedTime, Sign(k, "", publishedTime, []byte(publishedBody))), at, false},
-		"a full stop in the id":   {[][]byte{k}, publishedBody, header("a.1", publishedTime, Sign(k, "a.1", publishedTime, []byte(publishedBody))), at, false},
-		"an id that moves a stop": {[][]byte{k}, "1." + publishedBody, header("a", publishedTime, Sign(k, "a", publishedTime, []byte("1."+publishedBody))), at, true},
+		"as published": {
+			[][]byte{k}, publishedBody, header(publishedID, publishedTime, publishedSignature), at, true,
+		},
+		"five minutes later": {
+			[][]byte{k}, publishedBody, header(publishedID, publishedTime, publishedSignature), at.Add(5 * time.Minute),
+			true,
+		},
+		"and a second": {
+			[][]byte{k}, publishedBody, header(publishedID, publishedTime, publishedSignature),
+			at.Add(5*time.Minute + time.Second), false,
+		},
+		"from the future": {
+			[][]byte{k}, publishedBody, header(publishedID, publishedTime, publishedSignature),
+			at.Add(-5*time.Minute - time.Second), false,
+		},
+		"the second key": {
+			[][]byte{other, k}, publishedBody, header(publishedID, publishedTime, publishedSignature), at, true,
+		},
+		"the second signature": {
+			[][]byte{k}, publishedBody, header(publishedID, publishedTime, "v1,AAAA v1a,xyz "+publishedSignature), at,
+			true,
+		},
+		"another key": {
+			[][]byte{other}, publishedBody, header(publishedID, publishedTime, publishedSignature), at, false,
+		},
+		"no key": {
+			nil, publishedBody, header(publishedID, publishedTime, publishedSignature), at, false,
+		},
+		"serialised again": {
+			[][]byte{k}, `{"test":2432232314}`, header(publishedID, publishedTime, publishedSignature), at, false,
+		},
+		"another id": {
+			[][]byte{k}, publishedBody, header("msg_other", publishedTime, publishedSignature), at, false,
+		},
+		"another time": {
+			[][]byte{k}, publishedBody, header(publishedID, "1614265331", publishedSignature), at, false,
+		},
+		"a time of other digits": {
+			[][]byte{k}, publishedBody, header(publishedID, "16142653e0", publishedSignature), at, false,
+		},
+		"without version": {
+			[][]byte{k}, publishedBody,
+			header(publishedID, publishedTime, strings.TrimPrefix(publishedSignature, "v1,")), at, false,
+		},
+		"of another version": {
+			[][]byte{k}, publishedBody, header(publishedID, publishedTime, "v2"+publishedSignature[2:]), at, false,
+		},
+		"cut off": {
+			[][]byte{k}, publishedBody, header(publishedID, publishedTime, publishedSignature[:20]), at, false,
+		},
+		"no signature": {[][]byte{k}, publishedBody, header(publishedID, publishedTime, ""), at, false},
+		"the eleventh signature": {
+			[][]byte{k}, publishedBody,
+			header(publishedID, publishedTime, strings.Repeat("v1,AAAA ", 10)+publishedSignature), at, false,
+		},
+		"no id": {
+			[][]byte{k}, publishedBody, header("", publishedTime, Sign(k, "", publishedTime, []byte(publishedBody))),
+			at, false,
+		},
+		"a full stop in the id": {
+			[][]byte{k}, publishedBody,
+			header("a.1", publishedTime, Sign(k, "a.1", publishedTime, []byte(publishedBody))), at, false,
+		},
+		"an id that moves a stop": {
+			[][]byte{k}, "1." + publishedBody,
+			header("a", publishedTime, Sign(k, "a", publishedTime, []byte("1."+publishedBody))), at, true,
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			err := Verify(c.keys, []byte(c.raw), c.h, c.now)
@@ -108,7 +155,8 @@ func (i *inbox) Take(e bot.Event, c bot.Channel) bot.Verdict {
 	return i.verdict
 }
 
-const message = `{"type":"message.created","data":{"message_id":"m1","thread_id":"t1","author":{"id":"a1","name":"ann"},"text":"@saltwright help","sent_at":"2025-06-01T12:00:00Z"}}`
+const message = `{"type":"message.created","data":{"message_id":"m1","thread_id":"t1","author":{"id":"a1",` +
+	`"name":"ann"},"text":"@saltwright help","sent_at":"2025-06-01T12:00:00Z"}}`
 
 func post(a http.Handler, k []byte, id, body string, now time.Time) *httptest.ResponseRecorder {
 	r := httptest.NewRequest(http.MethodPost, "/hooks/standard", strings.NewReader(body))
@@ -140,7 +188,9 @@ func TestDeliveries(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			in := &inbox{verdict: c.verdict}
-			w := post(&Adapter{Keys: [][]byte{k}, Inbox: in, Now: func() time.Time { return now }}, k, "d1", c.body, now)
+			w := post(
+				&Adapter{Keys: [][]byte{k}, Inbox: in, Now: func() time.Time { return now }}, k, "d1", c.body, now,
+			)
 			assert.Equal(t, c.status, w.Code, w.Body)
 			require.Len(t, in.events, c.taken)
 			if c.status == 503 {
@@ -150,8 +200,25 @@ func TestDeliveries(t *testing.T) {
 	}
 	in := &inbox{verdict: bot.Taken}
 	post(&Adapter{Keys: [][]byte{k}, Inbox: in, Now: func() time.Time { return now }}, k, "d1", message, now)
-	assert.Equal(t, bot.Event{Platform: "standard", ID: "m1", ThreadID: "t1", AuthorID: "a1", AuthorName: "ann", Text: "@saltwright help", At: now}, in.events[0])
-	assert.Equal(t, http.StatusUnauthorized, post(&Adapter{Keys: [][]byte{key(t, "whsec_"+strings.Repeat("QUFB", 8))}, Inbox: in, Now: func() time.Time { return now }}, k, "d1", "{", now).Code, "before any parsing")
+	assert.Equal(
+		t,
+		bot.Event{
+			Platform: "standard", ID: "m1", ThreadID: "t1", AuthorID: "a1", AuthorName: "ann", Text: "@saltwright help",
+			At: now,
+		},
+		in.events[0],
+	)
+	assert.Equal(
+		t, http.StatusUnauthorized,
+		post(
+			&Adapter{
+				Keys: [][]byte{key(t, "whsec_"+strings.Repeat("QUFB", 8))}, Inbox: in,
+				Now: func() time.Time { return now },
+			},
+			k, "d1", "{", now,
+		).Code,
+		"before any parsing",
+	)
 	assert.Len(t, in.events, 1)
 }
 
@@ -161,7 +228,10 @@ func TestReplay(t *testing.T) {
 	at := now
 	sent := make(chan string, 10)
 	b := bot.New(bot.Config{Identity: bot.Identity{Name: "saltwright"}, Now: func() time.Time { return at }})
-	a := &Adapter{Keys: [][]byte{k}, Inbox: b, Limit: 2000, Now: func() time.Time { return at }, Reply: func(_ context.Context, text string) error { sent <- text; return nil }}
+	a := &Adapter{
+		Keys: [][]byte{k}, Inbox: b, Limit: 2000, Now: func() time.Time { return at },
+		Reply: func(_ context.Context, text string) error { sent <- text; return nil },
+	}
 	assert.Equal(t, 202, post(a, k, "d1", message, now).Code)
 	assert.Equal(t, 204, post(a, k, "d1", message, now).Code, "the same delivery")
 	assert.Equal(t, 204, post(a, k, "d2", message, now).Code, "the same message by another delivery")
@@ -181,13 +251,25 @@ func TestRepliesAreSigned(t *testing.T) {
 	}))
 	defer platform.Close()
 	in := &inbox{verdict: bot.Taken}
-	a := &Adapter{Keys: [][]byte{k}, ReplyURL: platform.URL, Inbox: in, Sender: delivery.NewSender(), Now: func() time.Time { return now }}
+	a := &Adapter{
+		Keys: [][]byte{k}, ReplyURL: platform.URL, Inbox: in, Sender: delivery.NewSender(),
+		Now: func() time.Time { return now },
+	}
 	post(a, k, "d1", message, now)
 	require.NoError(t, in.channels[0].Send(context.Background(), "an answer"))
 	require.NoError(t, Verify([][]byte{k}, got, h, now), "by the same rules as what comes in")
 	var r reply
 	require.NoError(t, json.Unmarshal(got, &r))
-	assert.Equal(t, reply{Type: "message.reply", Timestamp: now, Data: replyData{ThreadID: "t1", InReplyTo: "m1", Author: Author{ID: "saltwright-bot", Bot: true}, Text: "an answer"}}, r)
+	assert.Equal(
+		t,
+		reply{
+			Type: "message.reply", Timestamp: now,
+			Data: replyData{
+				ThreadID: "t1", InReplyTo: "m1", Author: Author{ID: "saltwright-bot", Bot: true}, Text: "an answer",
+			},
+		},
+		r,
+	)
 	// Delivered back to the bot by a mirror, it is dropped.
 	assert.Equal(t, 204, post(a, k, "d9", string(got), now).Code)
 	assert.Len(t, in.events, 1)

@@ -17,7 +17,9 @@ func TestTheGeneratedFilesAreUpToDate(t *testing.T) {
 	for name, want := range files {
 		got, err := os.ReadFile(filepath.Join("..", name))
 		require.NoError(t, err)
-		assert.True(t, string(want) == string(got), "%s: the contract or the units changed: go generate ./clients/go", name)
+		assert.True(
+			t, string(want) == string(got), "%s: the contract or the units changed: go generate ./clients/go", name,
+		)
 	}
 }
 

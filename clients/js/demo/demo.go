@@ -40,7 +40,8 @@ func New(base string) (http.Handler, error) {
 	}
 	origin := u.Scheme + "://" + u.Host
 	policy := "default-src 'none'; script-src " + origin + "; connect-src 'self' " + origin +
-		"; style-src 'self'; img-src data:; form-action 'self'; base-uri 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'; trusted-types 'none'"
+		"; style-src 'self'; img-src data:; form-action 'self'; base-uri 'none'; frame-ancestors 'none'; " +
+		"require-trusted-types-for 'script'; trusted-types 'none'"
 	show := func(w http.ResponseWriter, name string, data any) {
 		w.Header().Set("Content-Type", "text/html; charset=utf-8")
 		w.Header().Set("Content-Security-Policy", policy)

@@ -47,8 +47,14 @@ func run(ctx context.Context, args []string, getenv func(string) string, in io.R
 		return err
 	}
 	// A redirect would carry the key elsewhere.
-	plain := &http.Client{Timeout: 15 * time.Second, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
-	options := []saltwright.Option{saltwright.WithHTTPClient(plain), saltwright.WithUserAgent("saltwright-bot/" + service.Contract), saltwright.WithTries(3, 5*time.Second)}
+	plain := &http.Client{
+		Timeout:       15 * time.Second,
+		CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse },
+	}
+	options := []saltwright.Option{
+		saltwright.WithHTTPClient(plain), saltwright.WithUserAgent("saltwright-bot/" + service.Contract),
+		saltwright.WithTries(3, 5*time.Second),
+	}
 	if s.serviceKey != "" {
 		options = append(options, saltwright.WithKey(s.serviceKey))
 	}
@@ -61,20 +67,30 @@ func run(ctx context.Context, args []string, getenv func(string) string, in io.R
 		return answerOne(ctx, asked, s.question, in, out)
 	}
 	log := slog.New(slog.NewJSONHandler(errOut, nil))
-	b := bot.New(bot.Config{Identity: s.identity, Limits: s.limits, Service: asked, Contract: service.Contract, Log: log})
+	b := bot.New(bot.Config{
+		Identity: s.identity, Limits: s.limits, Service: asked, Contract: service.Contract, Log: log,
+	})
 	if s.public == s.service && !s.dryRun {
-		log.Warn("links in replies begin with the address of -service: set -public to where people reach it", "service", s.service)
+		log.Warn(
+			"links in replies begin with the address of -service: set -public to where people reach it", "service",
+			s.service,
+		)
 	}
 	handler, adapters := s.routes(b, out)
 	if adapters == 0 {
-		return errors.Join(errors.New("no platform is set up: see the README for the variables, or use -ask"), b.Close(ctx))
+		return errors.Join(
+			errors.New("no platform is set up: see the README for the variables, or use -ask"), b.Close(ctx),
+		)
 	}
 	l, err := net.Listen("tcp", s.addr)
 	if err != nil {
 		return errors.Join(err, b.Close(ctx))
 	}
 	fmt.Fprintf(out, "saltwright-bot listens on http://%s\n", l.Addr())
-	server := &http.Server{Handler: logRefused(log, handler), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second, WriteTimeout: 10 * time.Second, IdleTimeout: time.Minute, MaxHeaderBytes: 16 << 10}
+	server := &http.Server{
+		Handler: logRefused(log, handler), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second,
+		WriteTimeout: 10 * time.Second, IdleTimeout: time.Minute, MaxHeaderBytes: 16 << 10,
+	}
 	failed := make(chan error, 1)
 	go func() { failed <- server.Serve(l) }()
 	select {
@@ -126,15 +142,24 @@ func (s settings) routes(b *bot.Bot, out io.Writer) (http.Handler, int) {
 	}
 	adapters := 0
 	if len(s.standardKeys) > 0 {
-		mux.Handle("/hooks/standard", &standardwebhooks.Adapter{Keys: s.standardKeys, ReplyURL: s.standardURL, Inbox: b, Sender: delivery.NewSender(), Dialect: bot.CommonMark, Limit: longestPost, Reply: reply})
+		mux.Handle("/hooks/standard", &standardwebhooks.Adapter{
+			Keys: s.standardKeys, ReplyURL: s.standardURL, Inbox: b, Sender: delivery.NewSender(),
+			Dialect: bot.CommonMark, Limit: longestPost, Reply: reply,
+		})
 		adapters++
 	}
 	if len(s.forumSecrets) > 0 {
-		mux.Handle("/hooks/forum", &forumwebhook.Adapter{Secrets: s.forumSecrets, Forum: s.forumURL, Key: s.forumKey, Username: s.forumBot, Inbox: b, Sender: delivery.NewSender(), Limit: longestPost, Reply: reply})
+		mux.Handle("/hooks/forum", &forumwebhook.Adapter{
+			Secrets: s.forumSecrets, Forum: s.forumURL, Key: s.forumKey, Username: s.forumBot, Inbox: b,
+			Sender: delivery.NewSender(), Limit: longestPost, Reply: reply,
+		})
 		adapters++
 	}
 	if len(s.interactionKeys) > 0 {
-		mux.Handle("/hooks/interactions", &interactions.Adapter{Keys: s.interactionKeys, API: s.interactionsAPI, Application: s.interactionApp, Inbox: b, Sender: delivery.NewSender(), Reply: reply})
+		mux.Handle("/hooks/interactions", &interactions.Adapter{
+			Keys: s.interactionKeys, API: s.interactionsAPI, Application: s.interactionApp, Inbox: b,
+			Sender: delivery.NewSender(), Reply: reply,
+		})
 		adapters++
 	}
 	return mux, adapters

@@ -69,15 +69,27 @@ func TestAsk(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			var out, errOut page
-			args := append([]string{"-service", shelf(t), "-public", "https://saltwright.example", "-ask"}, strings.Fields(c.args)...)
-			require.NoError(t, run(context.Background(), args, func(string) string { return "" }, strings.NewReader(c.in), &out, &errOut))
+			args := append(
+				[]string{"-service", shelf(t), "-public", "https://saltwright.example", "-ask"},
+				strings.Fields(c.args)...,
+			)
+			require.NoError(
+				t,
+				run(
+					context.Background(), args, func(string) string { return "" }, strings.NewReader(c.in), &out,
+					&errOut,
+				),
+			)
 			assert.Contains(t, out.String(), "Holding 25.5 °C")
 			assert.Contains(t, out.String(), "https://saltwright.example/v1/heater-sizing?length_mm=1200")
 			assert.Empty(t, errOut.String())
 		})
 	}
 	var out page
-	err := run(context.Background(), []string{"-service", "http://127.0.0.1:1", "-ask", question}, func(string) string { return "" }, nil, &out, io.Discard)
+	err := run(
+		context.Background(), []string{"-service", "http://127.0.0.1:1", "-ask", question},
+		func(string) string { return "" }, nil, &out, io.Discard,
+	)
 	assert.ErrorContains(t, err, "refused", "one on the command line is told why")
 }
 
@@ -97,20 +109,37 @@ func TestSettings(t *testing.T) {
 		"no workers":         {[]string{"-workers", "0"}, nil, "-workers 0: at least 1"},
 		"no service":         {[]string{"-service", "saltwright.example"}, nil, "absolute|beginning of an address"},
 		"standard secret":    {nil, map[string]string{"STANDARD_SECRET": short}, "24 to 64 bytes"},
-		"standard address":   {nil, map[string]string{"STANDARD_SECRET": secretOf}, "STANDARD_REPLY_URL is needed, or -dry-run"},
-		"standard by file":   {nil, map[string]string{"STANDARD_SECRET_FILE": file}, "STANDARD_REPLY_URL is needed, or -dry-run"},
-		"no such file":       {nil, map[string]string{"STANDARD_SECRET_FILE": file + "x"}, "STANDARD_SECRET_FILE"},
-		"forum secret":       {nil, map[string]string{"FORUM_SECRET": short}, "at least 16"},
-		"forum user":         {[]string{"-dry-run"}, map[string]string{"FORUM_SECRET": secretOf}, "must know its own posts"},
-		"forum key":          {nil, map[string]string{"FORUM_SECRET": secretOf, "FORUM_USER": "x", "FORUM_URL": "https://forum.example"}, "FORUM_KEY is needed"},
-		"interactions key":   {nil, map[string]string{"INTERACTIONS_KEY": short}, "64 hexadecimal digits"},
-		"application":        {nil, map[string]string{"INTERACTIONS_KEY": strings.Repeat("ab", 32)}, "INTERACTIONS_APPLICATION is needed"},
-		"interactions API":   {nil, map[string]string{"INTERACTIONS_KEY": strings.Repeat("ab", 32), "INTERACTIONS_APPLICATION": "7"}, "INTERACTIONS_API is needed"},
+		"standard address": {
+			nil, map[string]string{"STANDARD_SECRET": secretOf}, "STANDARD_REPLY_URL is needed, or -dry-run",
+		},
+		"standard by file": {
+			nil, map[string]string{"STANDARD_SECRET_FILE": file}, "STANDARD_REPLY_URL is needed, or -dry-run",
+		},
+		"no such file": {nil, map[string]string{"STANDARD_SECRET_FILE": file + "x"}, "STANDARD_SECRET_FILE"},
+		"forum secret": {nil, map[string]string{"FORUM_SECRET": short}, "at least 16"},
+		"forum user": {
+			[]string{"-dry-run"}, map[string]string{"FORUM_SECRET": secretOf}, "must know its own posts",
+		},
+		"forum key": {
+			nil, map[string]string{"FORUM_SECRET": secretOf, "FORUM_USER": "x", "FORUM_URL": "https://forum.example"},
+			"FORUM_KEY is needed",
+		},
+		"interactions key": {nil, map[string]string{"INTERACTIONS_KEY": short}, "64 hexadecimal digits"},
+		"application": {
+			nil, map[string]string{"INTERACTIONS_KEY": strings.Repeat("ab", 32)}, "INTERACTIONS_APPLICATION is needed",
+		},
+		"interactions API": {
+			nil, map[string]string{"INTERACTIONS_KEY": strings.Repeat("ab", 32), "INTERACTIONS_APPLICATION": "7"},
+			"INTERACTIONS_API is needed",
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			ctx, cancel := context.WithTimeout(context.Background(), 10*time.Second)
 			defer cancel()
-			err := run(ctx, append([]string{"-addr", "127.0.0.1:0"}, c.args...), func(n string) string { return c.env[strings.TrimPrefix(n, prefix)] }, nil, io.Discard, io.Discard)
+			err := run(
+				ctx, append([]string{"-addr", "127.0.0.1:0"}, c.args...),
+				func(n string) string { return c.env[strings.TrimPrefix(n, prefix)] }, nil, io.Discard, io.Discard,
+			)
 			require.Error(t, err)
 			assert.Regexp(t, c.says, err.Error())
 			assert.NotContains(t, err.Error(), secretOf)
@@ -126,7 +155,10 @@ func started(t *testing.T, args []string, env map[string]string) (base string, o
 	out, log = &page{}, &page{}
 	done := make(chan error, 1)
 	go func() {
-		done <- run(ctx, append([]string{"-addr", "127.0.0.1:0", "-service", shelf(t)}, args...), func(n string) string { return env[strings.TrimPrefix(n, prefix)] }, nil, out, log)
+		done <- run(
+			ctx, append([]string{"-addr", "127.0.0.1:0", "-service", shelf(t)}, args...),
+			func(n string) string { return env[strings.TrimPrefix(n, prefix)] }, nil, out, log,
+		)
 	}()
 	address := regexp.MustCompile(`listens on (http://\S+)`)
 	require.Eventually(t, func() bool { return address.MatchString(out.String()) }, 10*time.Second, 5*time.Millisecond)
@@ -168,19 +200,37 @@ func TestAllPlatforms(t *testing.T) {
 		status     int
 		answer     string
 	}{
-		"standard": {"/hooks/standard", `{"type":"message.created","data":{"message_id":"m1","thread_id":"t1","author":{"id":"a1"},"text":"@saltwright ` + question + `"}}`,
+		"standard": {"/hooks/standard", `{"type":"message.created","data":{"message_id":"m1","thread_id":"t1",` +
+			`"author":{"id":"a1"},"text":"@saltwright ` + question + `"}}`,
 			func(body string) map[string]string {
 				key, err := standardwebhooks.Secret(secretText)
 				require.NoError(t, err)
-				return map[string]string{"webhook-id": "d1", "webhook-timestamp": timestamp, "webhook-signature": standardwebhooks.Sign(key, "d1", timestamp, []byte(body))}
+				return map[string]string{
+					"webhook-id": "d1", "webhook-timestamp": timestamp,
+					"webhook-signature": standardwebhooks.Sign(key, "d1", timestamp, []byte(body)),
+				}
 			}, 202, ""},
-		"forum": {"/hooks/forum", fmt.Sprintf(`{"post":{"id":1,"user_id":7,"username":"ann","topic_id":5,"post_number":1,"post_type":1,"version":1,"created_at":%q,"raw":"@saltwright %s"}}`, now.UTC().Format(time.RFC3339), question),
+		"forum": {"/hooks/forum", fmt.Sprintf(
+			`{"post":{"id":1,"user_id":7,"username":"ann","topic_id":5,"post_number":1,"post_type":1,"version":1,`+
+				`"created_at":%q,"raw":"@saltwright %s"}}`,
+			now.UTC().Format(time.RFC3339), question,
+		),
 			func(body string) map[string]string {
-				return map[string]string{"X-Discourse-Event": "post_created", "X-Discourse-Event-Signature": forumwebhook.Sign([]byte("sixteen characters and more"), []byte(body))}
+				return map[string]string{
+					"X-Discourse-Event": "post_created",
+					"X-Discourse-Event-Signature": forumwebhook.Sign(
+						[]byte("sixteen characters and more"), []byte(body),
+					),
+				}
 			}, 202, ""},
-		"interactions": {"/hooks/interactions", `{"id":"9","type":2,"application_id":"77","token":"abc","channel_id":"5","user":{"id":"7"},"data":{"name":"ask","options":[{"name":"question","value":"` + question + `"}]}}`,
+		"interactions": {"/hooks/interactions", `{"id":"9","type":2,"application_id":"77","token":"abc",` +
+			`"channel_id":"5","user":{"id":"7"},"data":{"name":"ask","options":[{"name":"question",` +
+			`"value":"` + question + `"}]}}`,
 			func(body string) map[string]string {
-				return map[string]string{"X-Signature-Timestamp": timestamp, "X-Signature-Ed25519": hex.EncodeToString(ed25519.Sign(private, []byte(timestamp+body)))}
+				return map[string]string{
+					"X-Signature-Timestamp": timestamp,
+					"X-Signature-Ed25519":   hex.EncodeToString(ed25519.Sign(private, []byte(timestamp+body))),
+				}
 			}, 200, `{"type":5}`},
 	} {
 		status, answer := post(t, base+c.path, c.body, c.sign(c.body))
@@ -190,10 +240,17 @@ func TestAllPlatforms(t *testing.T) {
 		assert.Equal(t, http.StatusUnauthorized, status, name)
 	}
 	// A bridge that reports the bot's own reply as a message, and does not say that a bot wrote it.
-	echo := `{"type":"message.created","data":{"message_id":"m2","thread_id":"t1","author":{"id":"saltwright-bot"},"direct":true,"text":"` + question + `"}}`
+	echo := `{"type":"message.created","data":{"message_id":"m2","thread_id":"t1","author":{"id":"saltwright-bot"},` +
+		`"direct":true,"text":"` + question + `"}}`
 	key, err := standardwebhooks.Secret(secretText)
 	require.NoError(t, err)
-	status, _ := post(t, base+"/hooks/standard", echo, map[string]string{"webhook-id": "d2", "webhook-timestamp": timestamp, "webhook-signature": standardwebhooks.Sign(key, "d2", timestamp, []byte(echo))})
+	status, _ := post(
+		t, base+"/hooks/standard", echo,
+		map[string]string{
+			"webhook-id": "d2", "webhook-timestamp": timestamp,
+			"webhook-signature": standardwebhooks.Sign(key, "d2", timestamp, []byte(echo)),
+		},
+	)
 	assert.Equal(t, 204, status)
 	res, err := http.Get(base + "/healthz")
 	require.NoError(t, err)
@@ -210,8 +267,13 @@ func TestAllPlatforms(t *testing.T) {
 }
 
 func TestAPlatformThatIsNotSetUpIsNotThere(t *testing.T) {
-	base, _, _, stop := started(t, []string{"-dry-run"}, map[string]string{"FORUM_SECRET": "sixteen characters and more", "FORUM_USER": "SaltBot"})
-	for path, status := range map[string]int{"/hooks/forum": 401, "/hooks/standard": 404, "/hooks/interactions": 404, "/": 404} {
+	base, _, _, stop := started(
+		t, []string{"-dry-run"},
+		map[string]string{"FORUM_SECRET": "sixteen characters and more", "FORUM_USER": "SaltBot"},
+	)
+	for path, status := range map[string]int{
+		"/hooks/forum": 401, "/hooks/standard": 404, "/hooks/interactions": 404, "/": 404,
+	} {
 		got, _ := post(t, base+path, "{}", nil)
 		assert.Equal(t, status, got, path)
 	}
@@ -228,12 +290,34 @@ func TestRepliesAreSent(t *testing.T) {
 		bodies <- string(data)
 	}))
 	defer forum.Close()
-	base, _, log, stop := started(t, nil, map[string]string{"FORUM_SECRET": "sixteen characters and more", "FORUM_USER": "SaltBot", "FORUM_KEY": "a key", "FORUM_URL": forum.URL})
-	body := fmt.Sprintf(`{"post":{"id":1,"user_id":7,"username":"ann","topic_id":5,"post_number":2,"post_type":1,"version":1,"created_at":%q,"raw":"@saltwright %s"}}`, time.Now().UTC().Format(time.RFC3339), question)
-	status, _ := post(t, base+"/hooks/forum", body, map[string]string{"X-Discourse-Event": "post_created", "X-Discourse-Event-Signature": forumwebhook.Sign([]byte("sixteen characters and more"), []byte(body))})
+	base, _, log, stop := started(
+		t, nil,
+		map[string]string{
+			"FORUM_SECRET": "sixteen characters and more", "FORUM_USER": "SaltBot", "FORUM_KEY": "a key",
+			"FORUM_URL": forum.URL,
+		},
+	)
+	body := fmt.Sprintf(
+		`{"post":{"id":1,"user_id":7,"username":"ann","topic_id":5,"post_number":2,"post_type":1,"version":1,`+
+			`"created_at":%q,"raw":"@saltwright %s"}}`,
+		time.Now().UTC().Format(time.RFC3339), question,
+	)
+	status, _ := post(
+		t, base+"/hooks/forum", body,
+		map[string]string{
+			"X-Discourse-Event":           "post_created",
+			"X-Discourse-Event-Signature": forumwebhook.Sign([]byte("sixteen characters and more"), []byte(body)),
+		},
+	)
 	assert.Equal(t, 202, status)
 	own := strings.Replace(strings.Replace(body, `"ann"`, `"saltbot"`, 1), `"id":1`, `"id":2`, 1)
-	status, _ = post(t, base+"/hooks/forum", own, map[string]string{"X-Discourse-Event": "post_created", "X-Discourse-Event-Signature": forumwebhook.Sign([]byte("sixteen characters and more"), []byte(own))})
+	status, _ = post(
+		t, base+"/hooks/forum", own,
+		map[string]string{
+			"X-Discourse-Event":           "post_created",
+			"X-Discourse-Event-Signature": forumwebhook.Sign([]byte("sixteen characters and more"), []byte(own)),
+		},
+	)
 	assert.Equal(t, 204, status)
 	require.NoError(t, stop())
 	require.Len(t, got, 1)

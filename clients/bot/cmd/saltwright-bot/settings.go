@@ -51,9 +51,18 @@ func readSettings(args []string, getenv func(string) string, errOut io.Writer) (
 	flags := flag.NewFlagSet("saltwright-bot", flag.ContinueOnError)
 	flags.SetOutput(errOut)
 	flags.StringVar(&s.addr, "addr", env("ADDR", "127.0.0.1:8090"), "where to listen ("+prefix+"ADDR)")
-	flags.StringVar(&s.service, "service", env("SERVICE", "http://127.0.0.1:8080"), "the saltwright service, before /v1 ("+prefix+"SERVICE)")
-	flags.StringVar(&s.public, "public", env("PUBLIC", ""), "where people reach the service, for links; empty: as -service ("+prefix+"PUBLIC)")
-	flags.StringVar(&s.identity.Name, "name", env("NAME", "saltwright"), "what people call the bot: @name, !name or /name ("+prefix+"NAME)")
+	flags.StringVar(
+		&s.service, "service", env("SERVICE", "http://127.0.0.1:8080"),
+		"the saltwright service, before /v1 ("+prefix+"SERVICE)",
+	)
+	flags.StringVar(
+		&s.public, "public", env("PUBLIC", ""),
+		"where people reach the service, for links; empty: as -service ("+prefix+"PUBLIC)",
+	)
+	flags.StringVar(
+		&s.identity.Name, "name", env("NAME", "saltwright"),
+		"what people call the bot: @name, !name or /name ("+prefix+"NAME)",
+	)
 	flags.IntVar(&s.limits.ThreadAnHour, "thread-an-hour", 6, "replies in one thread in an hour")
 	flags.IntVar(&s.limits.TotalAMinute, "total-a-minute", 60, "replies of the bot in a minute")
 	flags.IntVar(&s.limits.QueueLength, "queue", 64, "questions that may wait")
@@ -69,7 +78,10 @@ func readSettings(args []string, getenv func(string) string, errOut io.Writer) (
 	} else if flags.NArg() > 0 {
 		return s, fmt.Errorf("%q is no flag: questions go behind -ask", flags.Arg(0))
 	}
-	for name, v := range map[string]int{"thread-an-hour": s.limits.ThreadAnHour, "total-a-minute": s.limits.TotalAMinute, "queue": s.limits.QueueLength, "workers": s.limits.Workers} {
+	for name, v := range map[string]int{
+		"thread-an-hour": s.limits.ThreadAnHour, "total-a-minute": s.limits.TotalAMinute, "queue": s.limits.QueueLength,
+		"workers": s.limits.Workers,
+	} {
 		if v < 1 {
 			return s, fmt.Errorf("-%s %d: at least 1", name, v)
 		}

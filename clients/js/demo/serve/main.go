@@ -26,6 +26,9 @@ func main() {
 		log.Fatal(err)
 	}
 	fmt.Printf("the shop is at http://%s\n", listener.Addr())
-	server := &http.Server{Handler: shop, ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second, WriteTimeout: 10 * time.Second}
+	server := &http.Server{
+		Handler: shop, ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second,
+		WriteTimeout: 10 * time.Second,
+	}
 	log.Fatal(server.Serve(listener))
 }
