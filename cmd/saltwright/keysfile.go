@@ -28,38 +28,38 @@ func followKeys(ctx context.Context, file string, keys *transport.Keys, log *slo
 	return func() { signal.Stop(again); cancel() }
 }
 
-// rereadKeys replaces the keys whenever there is something new. A file that cannot be read leaves them as they were.
+// rereadKeys replaces the keys at once and whenever there is something new. A file that cannot be read leaves them as
+// they were.
 func rereadKeys(ctx context.Context, file string, keys *transport.Keys, again <-chan os.Signal, log *slog.Logger) {
-	known, err := os.ReadFile(file)
-	failure := ""
 	ticks := time.NewTicker(keysEvery)
 	defer ticks.Stop()
-	for {
-		asked := false
+	var known []byte // what was read last
+	failure := ""    // what was said last
+	for asked := true; ; {
+		data, err := os.ReadFile(file)
+		if err != nil || asked || !bytes.Equal(data, known) {
+			known = data
+			var read *transport.Keys
+			if err == nil {
+				read, err = transport.ReadKeys(data)
+			}
+			switch {
+			case err == nil:
+				keys.Replace(read)
+				failure = ""
+				log.Info("keys read", slog.Int("keys", keys.Len()))
+			case asked || err.Error() != failure: // once, not at every look
+				failure = err.Error()
+				log.Error("keys not read; the ones before stay", slog.String("cause", failure))
+			}
+		}
 		select {
 		case <-ctx.Done():
 			return
 		case <-again:
 			asked = true
 		case <-ticks.C:
-		}
-		var data []byte
-		if data, err = os.ReadFile(file); err == nil && bytes.Equal(data, known) && !asked {
-			continue
-		}
-		var read *transport.Keys
-		if err == nil {
-			known = data
-			read, err = transport.ReadKeys(data)
-		}
-		switch {
-		case err == nil:
-			keys.Replace(read)
-			failure = ""
-			log.Info("keys read again", slog.Int("keys", keys.Len()))
-		case asked || err.Error() != failure: // once, not at every look
-			failure = err.Error()
-			log.Error("keys not read again; the ones before stay", slog.String("cause", failure))
+			asked = false
 		}
 	}
 }
