@@ -22,7 +22,11 @@ import (
 func main() {
 	log.SetFlags(0)
 	parts := flag.String("parts", "src", "folder of the parts")
-	cases := flag.String("cases", "../testdata", "folder that examples are taken from, with its folders api and problems")
+	cases := flag.String(
+		"cases",
+		"../testdata",
+		"folder that examples are taken from, with its folders api and problems",
+	)
 	to := flag.String("out", "openapi.yaml", "file to write")
 	flag.Parse()
 	data, err := bundle(*parts, *cases)
@@ -38,18 +42,6 @@ const (
 	rootFile = "openapi.yaml"
 	notice   = "bundled by go generate ./api; edit api/src"
 )
-
-// bundler is the work on one document.
-type bundler struct {
-	parts, cases string
-	files        map[string]*yaml.Node
-	root         *yaml.Node
-	schemas      *yaml.Node // components/schemas of the bundle, in the order of first use
-	examples     *yaml.Node // components/examples
-	home         map[string]string
-	open         []string     // schemas that are named but not yet copied
-	requests     []*yaml.Node // references to the schemas of bodies
-}
 
 // bundle returns the bundled document.
 func bundle(parts, cases string) ([]byte, error) {

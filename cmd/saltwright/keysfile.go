@@ -12,12 +12,12 @@ import (
 	"saltwright/internal/transport"
 )
 
-// keysEvery is how often the keys file is compared with what was read of it. It is read, not watched: a mounted Secret
-// changes by a link, a file by being replaced, and both by what they hold.
+// keysEvery is how often the keys file is compared with what was read of it. It is read, not watched: a mounted
+// Secret changes by a link, a file by being replaced, and both by what they hold.
 const keysEvery = 5 * time.Second
 
-// followKeys reads a keys file again on SIGHUP, which would end the process otherwise, and when its contents have changed,
-// until the context ends or the function returned is called. Without keys SIGHUP does nothing.
+// followKeys reads a keys file again on SIGHUP, which would end the process otherwise, and when its contents have
+// changed, until the context ends or the function returned is called. Without keys SIGHUP does nothing.
 func followKeys(ctx context.Context, file string, keys *transport.Keys, log *slog.Logger) (stop func()) {
 	ctx, cancel := context.WithCancel(ctx)
 	again := make(chan os.Signal, 1)

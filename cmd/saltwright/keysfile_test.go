@@ -33,7 +33,8 @@ func writeKeys(t *testing.T, file string, keys ...string) {
 	t.Helper()
 	var entries []string
 	for _, key := range keys {
-		entries = append(entries, fmt.Sprintf(`{"id":%q,"sha256":"%x","per_minute":900,"per_day":9000}`, key, sha256.Sum256([]byte(key))))
+		entries = append(entries, fmt.Sprintf(`{"id":%q,"sha256":"%x","per_minute":900,"per_day":9000}`,
+			key, sha256.Sum256([]byte(key))))
 	}
 	replace(t, file, "["+strings.Join(entries, ",")+"]")
 }
@@ -64,7 +65,8 @@ func TestKeysComeFromAFileAndChangeWithIt(t *testing.T) {
 	becomes := func(key string, status int, within time.Duration) {
 		t.Helper()
 		start := time.Now()
-		assert.Eventually(t, func() bool { return withKey(t, addr, key).StatusCode == status }, within, 200*time.Millisecond)
+		answered := func() bool { return withKey(t, addr, key).StatusCode == status }
+		assert.Eventually(t, answered, within, 200*time.Millisecond)
 		t.Logf("%s is answered %d after %v", key, status, time.Since(start).Round(time.Millisecond))
 	}
 	becomes("two", http.StatusOK, time.Second)

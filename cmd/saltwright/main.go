@@ -92,7 +92,7 @@ func run(ctx context.Context, args []string, getenv func(string) string, out io.
 	}
 	// First nobody is sent here any more, then the last requests are answered.
 	api.Drain()
-	log.LogAttrs(context.Background(), slog.LevelInfo, "stopping", slog.Float64("drain_delay_s", s.drainDelay.Seconds()))
+	log.Info("stopping", slog.Float64("drain_delay_s", s.drainDelay.Seconds()))
 	time.Sleep(s.drainDelay)
 	deadline, cancel := context.WithTimeout(context.Background(), s.shutdownTimeout)
 	defer cancel()

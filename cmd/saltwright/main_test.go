@@ -44,7 +44,8 @@ func TestTheProgramServesAndStops(t *testing.T) {
 	done := make(chan error, 1)
 	go func() { done <- run(ctx, []string{"--addr", "127.0.0.1:0"}, noEnvironment, &out) }()
 	address := regexp.MustCompile(`http://127\.0\.0\.1:\d+`)
-	require.Eventually(t, func() bool { return address.MatchString(out.String()) }, 30*time.Second, 10*time.Millisecond, "it prints the real address")
+	printed := func() bool { return address.MatchString(out.String()) }
+	require.Eventually(t, printed, 30*time.Second, 10*time.Millisecond, "it prints the real address")
 	base := address.FindString(out.String())
 	assert.NotContains(t, base, ":0\n")
 
@@ -84,7 +85,8 @@ func TestTheProgramRefusesWhatItCannotDo(t *testing.T) {
 
 func TestTheVersionIsPrinted(t *testing.T) {
 	var out output
-	require.NoError(t, run(context.Background(), []string{"--version", "--addr", "not an address"}, noEnvironment, &out))
+	args := []string{"--version", "--addr", "not an address"}
+	require.NoError(t, run(context.Background(), args, noEnvironment, &out))
 	assert.Regexp(t, `^saltwright \d+\.\d+\.\d+ \(commit .+; go1\..+\)\n$`, out.String())
 }
 

@@ -16,7 +16,8 @@ func (s settings) refuse() error {
 	case s.drainDelay < 0:
 		return fmt.Errorf("drain-delay %v: want 0 or more", s.drainDelay)
 	case s.shutdownTimeout <= 0:
-		return fmt.Errorf("shutdown-timeout %v: want more than 0, or nobody's last request is answered", s.shutdownTimeout)
+		return fmt.Errorf("shutdown-timeout %v: want more than 0, or nobody's last request is answered",
+			s.shutdownTimeout)
 	}
 	return nil
 }
@@ -34,8 +35,8 @@ func (s settings) warnings() []string {
 	return out
 }
 
-// The largest private networks (RFC 1918, RFC 4193). Whoever is in a trusted network chooses whom its requests are counted
-// for, and nobody's proxies are more than a private network.
+// The largest private networks (RFC 1918, RFC 4193). Whoever is in a trusted network chooses whom its requests are
+// counted for, and nobody's proxies are more than a private network.
 const (
 	widestIPv4 = 8
 	widestIPv6 = 7
@@ -56,8 +57,8 @@ func readNetworks(text string) ([]*net.IPNet, error) {
 		}
 		switch {
 		case bits < widest:
-			return nil, fmt.Errorf("%s is most of the internet, and whoever is in it could choose whom it is counted as: "+
-				"name your proxies' own network, /%d or narrower", one, widest)
+			return nil, fmt.Errorf("%s is most of the internet, and whoever is in it could choose whom it is "+
+				"counted as: name your proxies' own network, /%d or narrower", one, widest)
 		case !network.IP.Equal(address):
 			return nil, fmt.Errorf("%s is an address in the network %s: say which is meant, %s/%d or %s",
 				one, network, address, all, network)

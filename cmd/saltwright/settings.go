@@ -152,7 +152,8 @@ func (s settings) config(log *slog.Logger) (cfg transport.Config, closeStore fun
 	return cfg, closeStore, nil
 }
 
-// knownSecret hides nothing. It is what replicas agree on that share a store and were given no secret; warnings says so.
+// knownSecret hides nothing. It is what replicas agree on that share a store and were given no secret; warnings says
+// so.
 var knownSecret = make([]byte, limit.LeastSecret)
 
 // secret is what addresses are hidden by.
@@ -186,11 +187,14 @@ func (s settings) attributes() []slog.Attr {
 	}
 	return []slog.Attr{
 		slog.String("addr", s.addr), slog.String("admin_addr", s.adminAddr), slog.String("public_url", s.publicURL),
-		slog.Any("trusted_proxies", proxies), slog.String("keys_file", s.keysFile), slog.String("limit_store_url", store),
-		slog.String("address_secret_file", s.secretFile), slog.Float64("address_secret_period_s", s.secretPeriod.Seconds()),
-		slog.Int("per_minute", s.perMinute), slog.Int("per_day", s.perDay), slog.Float64("drain_delay_s", s.drainDelay.Seconds()),
-		slog.Float64("shutdown_timeout_s", s.shutdownTimeout.Seconds()), slog.String("log_level", s.logLevel.String()),
-		slog.Bool("tracing", s.tracing),
+		slog.Any("trusted_proxies", proxies), slog.String("keys_file", s.keysFile),
+		slog.String("limit_store_url", store),
+		slog.String("address_secret_file", s.secretFile),
+		slog.Float64("address_secret_period_s", s.secretPeriod.Seconds()),
+		slog.Int("per_minute", s.perMinute), slog.Int("per_day", s.perDay),
+		slog.Float64("drain_delay_s", s.drainDelay.Seconds()),
+		slog.Float64("shutdown_timeout_s", s.shutdownTimeout.Seconds()),
+		slog.String("log_level", s.logLevel.String()), slog.Bool("tracing", s.tracing),
 	}
 }
 

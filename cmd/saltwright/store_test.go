@@ -123,13 +123,15 @@ func TestABadLimitStoreStallsNobody(t *testing.T) {
 	}{{"well", 0}, {"hanging", shut}, {"slow", 200 * time.Millisecond}} {
 		t.Run(c.name, func(t *testing.T) {
 			store := startLimitStore(t, c.delay)
-			addr := started(t, "--limit-store-url", store.url(), "--per-minute", "1000000", "--per-day", "10000000", "--log-level", "error")
+			addr := started(t, "--limit-store-url", store.url(),
+				"--per-minute", "1000000", "--per-day", "10000000", "--log-level", "error")
 			took := load(t, addr, 8, 4*time.Second)
-			t.Logf("%d requests: median %v, p99 %v, longest %v", len(took), took.quantile(.5), took.quantile(.99), took.quantile(1))
+			t.Logf("%d requests: median %v, p99 %v, longest %v",
+				len(took), took.quantile(.5), took.quantile(.99), took.quantile(1))
 			if c.delay == 0 {
 				well = took
-			} else { // what one request may wait for a store, on a computer that is as busy as it was with a store that is well
-				const patience = 50 * time.Millisecond
+			} else { // on a computer that is as busy as it was when the store was well
+				const patience = 50 * time.Millisecond // what one request may wait for a store
 				assert.Less(t, took.quantile(.99), 2*well.quantile(.99)+patience)
 				assert.Less(t, took.quantile(.5), patience)
 			}

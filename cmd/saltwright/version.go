@@ -27,6 +27,7 @@ func printVersion(out io.Writer) error {
 			}
 		}
 	}
-	_, err = fmt.Fprintf(out, "saltwright %s (commit %s%s; %s)\n", all.Version, cmp.Or(revision, "unknown"), changed, made)
+	_, err = fmt.Fprintf(out, "saltwright %s (commit %s%s; %s)\n",
+		all.Version, cmp.Or(revision, "unknown"), changed, made)
 	return err
 }

@@ -70,8 +70,8 @@ func (f *Fallback) ask(ctx context.Context, wait time.Duration, client string, c
 	return f.shared.Take(ctx, client, cost, p)
 }
 
-// look asks the store for nothing, first with time to connect, then with half the time of a request, so that a store at
-// the edge of its time stays alone. It comes again until the store is well.
+// look asks the store for nothing, first with time to connect, then with half the time of a request, so that a store
+// at the edge of its time stays alone. It comes again until the store is well.
 func (f *Fallback) look() {
 	nothing := []Policy{{Name: "look", Quota: 1, Window: time.Second}}
 	for _, wait := range []time.Duration{dialTimeout, storeTimeout / 2} {

@@ -70,8 +70,9 @@ func (p Policy) charge(cost int) int64 {
 	return int64(float64(cost) * float64(p.Window.Microseconds()) / float64(p.Quota))
 }
 
-// believed is the theoretical arrival time, or now where it lies further ahead than any request can have moved it: then
-// the clock has been set back, what was used is not known any more, and nobody is to wait for the clock to catch up.
+// believed is the theoretical arrival time, or now where it lies further ahead than any request can have moved it:
+// then the clock has been set back, what was used is not known any more, and nobody is to wait for the clock to
+// catch up.
 func (p Policy) believed(arrival, now int64) int64 {
 	if arrival < now || arrival-now > p.Window.Microseconds() {
 		return now

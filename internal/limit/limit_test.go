@@ -271,6 +271,7 @@ func (p *patient) Take(ctx context.Context, client string, cost int, policies []
 
 // In a bubble of testing/synctest time passes only when everybody waits, so the waits are exact.
 func TestABadStoreIsLeftAloneAndAskedAgainWhenItIsWell(t *testing.T) {
+	const almost = storeTimeout - time.Millisecond
 	for _, c := range []struct {
 		name      string
 		after     time.Duration
@@ -279,7 +280,7 @@ func TestABadStoreIsLeftAloneAndAskedAgainWhenItIsWell(t *testing.T) {
 		leftAlone bool
 	}{
 		{"well", time.Millisecond, false, 100 * time.Millisecond, false},
-		{"slow within its time", storeTimeout - time.Millisecond, false, 100 * (storeTimeout - time.Millisecond), false},
+		{"at the edge of its time", almost, false, 100 * almost, false},
 		{"slow", 200 * time.Millisecond, false, storeFailures * storeTimeout, true},
 		{"hanging", -1, false, storeFailures * storeTimeout, true},
 		{"refusing", 0, true, 0, true},
@@ -289,7 +290,9 @@ func TestABadStoreIsLeftAloneAndAskedAgainWhenItIsWell(t *testing.T) {
 				var failed, left, back atomic.Int64
 				store := &patient{Limiter: NewMemory(time.Now), after: c.after, fails: c.fails}
 				f := NewFallback(store, NewMemory(time.Now), Watcher{
-					Failed: func(error) { failed.Add(1) }, Left: func(error) { left.Add(1) }, Back: func() { back.Add(1) },
+					Failed: func(error) { failed.Add(1) },
+					Left:   func(error) { left.Add(1) },
+					Back:   func() { back.Add(1) },
 				})
 				day := []Policy{{Name: "day", Quota: 100, Window: 24 * time.Hour}}
 				start := time.Now()

@@ -40,7 +40,8 @@ func NewPseudonyms(secret []byte, period time.Duration, now func() time.Time) (*
 		return nil, errors.New("a secret for pseudonyms wants at least 32 bytes, and random ones")
 	}
 	if period < LeastPeriod {
-		return nil, errors.New("pseudonyms want to last an hour or longer: whoever is counted by one starts anew with the next")
+		return nil, errors.New("pseudonyms want to last an hour or longer: whoever is counted by one starts anew " +
+			"with the next")
 	}
 	return &Pseudonyms{secret: secret, period: period, now: now}, nil
 }

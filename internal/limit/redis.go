@@ -25,8 +25,8 @@ const dialTimeout = time.Second
 // redis:// or rediss:// address. It connects when it is first asked.
 func OpenRedis(address, prefix string) (*Redis, error) {
 	o, err := redis.ParseURL(address)
-	if err != nil {
-		return nil, errors.New("limit store: want an address such as redis://host:port/0") // the cause may hold the password
+	if err != nil { // which may hold the password
+		return nil, errors.New("limit store: want an address such as redis://host:port/0")
 	}
 	o.ContextTimeoutEnabled = true // otherwise no deadline of a request reaches the socket
 	o.DialTimeout, o.DialerRetries = dialTimeout, 1
@@ -37,8 +37,8 @@ func OpenRedis(address, prefix string) (*Redis, error) {
 // Close ends the connections. Nothing is buffered.
 func (r *Redis) Close() error { return r.client.Close() }
 
-// take does what decide does, and keeps each arrival time under a key of its own, for as long as it matters. It answers
-// the time and the arrival times before.
+// take does what decide does, and keeps each arrival time under a key of its own, for as long as it matters. It
+// answers the time and the arrival times before.
 var take = redis.NewScript(`
 local t = redis.call('TIME')
 local now = tonumber(t[1]) * 1000000 + tonumber(t[2])

@@ -9,8 +9,8 @@ import (
 	"saltwright/internal/limit"
 )
 
-// networksOf names whom an address stands for: an IPv4 address for itself. Of IPv6, one link has the /64 and chooses in
-// it as it likes; one customer may have the whole /48 around it, and so 65 536 links.
+// networksOf names whom an address stands for: an IPv4 address for itself. Of IPv6, one link has the /64 and chooses
+// in it as it likes; one customer may have the whole /48 around it, and so 65 536 links.
 func networksOf(address string) (link, customer string) {
 	a, err := netip.ParseAddr(address)
 	if err != nil {
@@ -55,14 +55,15 @@ func (g *gate) addressed(v *visitor, address string) (network string) {
 	return network
 }
 
-// noticeProxy says once that a proxy seems to stand before this service which nobody has told it to believe: everybody
-// behind it has one quota together. The neighbour is a private one, since any stranger can send this field.
+// noticeProxy says once that a proxy seems to stand before this service which nobody has told it to believe:
+// everybody behind it has one quota together. The neighbour is a private one, since any stranger can send this
+// field.
 func (g *gate) noticeProxy(c echo.Context) {
 	if g.proxied || c.Request().Header.Get(echo.HeaderXForwardedFor) == "" {
 		return
 	}
-	host := c.Request().RemoteAddr
-	if at, err := netip.ParseAddrPort(host); err != nil || !at.Addr().Unmap().IsPrivate() && !at.Addr().Unmap().IsLoopback() {
+	neighbour, err := netip.ParseAddrPort(c.Request().RemoteAddr)
+	if at := neighbour.Addr().Unmap(); err != nil || !at.IsPrivate() && !at.IsLoopback() {
 		return
 	}
 	g.oneProxy.Do(func() {

@@ -57,9 +57,6 @@ func classOf(c echo.Context) string {
 	return ""
 }
 
-// apiKeyHeader carries an optional key.
-const apiKeyHeader = "X-API-Key"
-
 // identify finds out who asks: the holder of a key, or else an address. With an error it is the address that pays.
 func (g *gate) identify(c echo.Context) (*visitor, error) {
 	v := &visitor{gate: g, class: "anonymous"}
@@ -81,7 +78,8 @@ func (g *gate) identify(c echo.Context) (*visitor, error) {
 	return v, nil
 }
 
-// attend serves one request of a visitor: who it is, a first unit for looking at the request at all, then the operation.
+// attend serves one request of a visitor: who it is, a first unit for looking at the request at all, then the
+// operation.
 func (g *gate) attend(c echo.Context, serve func(echo.Context) error) error {
 	v, unrecognised := g.identify(c)
 	if err := v.pay(c, 1); err != nil {
@@ -124,14 +122,15 @@ func (v *visitor) pay(c echo.Context, cost int) error {
 	for _, p := range v.policies {
 		if cost > p.Quota {
 			return &requestError{code: "quota_exceeded", violated: []string{p.Name},
-				detail: fmt.Sprintf("This costs %d units and the quota never holds more than %d: ask for less at once.", cost, p.Quota)}
+				detail: fmt.Sprintf("This costs %d units and the quota never holds more than %d: ask for less at "+
+					"once.",
+					cost, p.Quota)}
 		}
 	}
 	d, err := v.gate.limiter.Take(c.Request().Context(), v.client, cost, v.policies)
 	if err != nil {
 		return err
 	}
-	re := &requestError{code: "quota_exceeded"}
 	now, rules := make([]byte, 0, 64), make([]byte, 0, 64)
 	for i, st := range d.States {
 		if i > 0 {
@@ -139,18 +138,23 @@ func (v *visitor) pay(c echo.Context, cost int) error {
 		}
 		now = field(now, st.Policy.Name, "r", st.Remaining, "t", seconds(st.Reset))
 		rules = field(rules, st.Policy.Name, "q", st.Policy.Quota, "w", int(st.Policy.Window.Seconds()))
-		if st.Violated {
-			re.violated = append(re.violated, st.Policy.Name)
-			re.retryAfter = max(re.retryAfter, seconds(st.Retry))
-			v.gate.metrics.denied.WithLabelValues(st.Policy.Name).Inc()
-		}
 	}
 	h := c.Response().Header()
 	h["Ratelimit"], h["Ratelimit-Policy"] = []string{string(now)}, []string{string(rules)}
 	if d.Allowed {
 		return nil
 	}
-	re.detail = fmt.Sprintf("This request costs %d units more than are left. Wait %d s, or use a key with a larger quota.", cost, re.retryAfter)
+	re := &requestError{code: "quota_exceeded"}
+	for _, st := range d.States {
+		if st.Violated {
+			re.violated = append(re.violated, st.Policy.Name)
+			re.retryAfter = max(re.retryAfter, seconds(st.Retry))
+			v.gate.metrics.denied.WithLabelValues(st.Policy.Name).Inc()
+		}
+	}
+	re.detail = fmt.Sprintf("This request costs %d units more than are left. Wait %d s, or use a key with a larger "+
+		"quota.",
+		cost, re.retryAfter)
 	return re
 }
 

@@ -19,6 +19,9 @@ import (
 	"saltwright/internal/limit"
 )
 
+// apiKeyHeader carries an optional key.
+const apiKeyHeader = "X-API-Key"
+
 // Keys are the clients that have quotas of their own. Only hashes are known here.
 // They may be replaced while requests are served.
 type Keys struct {
@@ -123,8 +126,8 @@ func (k *Keys) holder(key, origin string) (keyHolder, error) {
 	return h, nil
 }
 
-// wrongKeys is how many keys that nobody holds may come from one network. Past it no key from there is looked at, so that
-// nobody can try as many as the line carries; requests without a key are served as before.
+// wrongKeys is how many keys that nobody holds may come from one network. Past it no key from there is looked at, so
+// that nobody can try as many as the line carries; requests without a key are served as before.
 var wrongKeys = []limit.Policy{{Name: "wrong-keys", Quota: 30, Window: time.Minute}}
 
 // recognise returns who holds a key that came from a network, or the problem there is with it.
@@ -141,7 +144,8 @@ func (g *gate) recognise(c echo.Context, key, network string) (keyHolder, error)
 	} else if p := st.Policy; st.Remaining < 1 {
 		return keyHolder{}, &requestError{
 			code: "quota_exceeded", violated: []string{p.Name}, retryAfter: seconds(p.Window / time.Duration(p.Quota)),
-			detail: "Too many wrong keys came from your network: check the key, or leave X-API-Key out; no operation needs one.",
+			detail: "Too many wrong keys came from your network: check the key, or leave X-API-Key out; " +
+				"no operation needs one.",
 		}
 	}
 	h, err := g.keys.holder(key, c.Request().Header.Get(echo.HeaderOrigin))

@@ -28,12 +28,14 @@ func TestAKeyAndTheOneItReplacesShareOneQuota(t *testing.T) {
 		assert.Equal(t, int64(899-i), fields(t, r.header.Get("RateLimit"))["key-minute"]["r"], "one quota")
 	}
 	both.Replace(keysOf(t, fmt.Sprintf(`{"id":"shop","sha256":%q,"per_minute":900,"per_day":9000}`, hashOf("new"))))
-	assert.Equal(t, 401, request(t, s, http.MethodGet, salinityAt, "X-API-Key", "old").status, "replaced while it serves")
-	r := request(t, s, http.MethodGet, salinityAt, "X-API-Key", "new")
+	r := request(t, s, http.MethodGet, salinityAt, "X-API-Key", "old")
+	assert.Equal(t, 401, r.status, "replaced while it serves")
+	r = request(t, s, http.MethodGet, salinityAt, "X-API-Key", "new")
 	assert.Equal(t, int64(895), fields(t, r.header.Get("RateLimit"))["key-minute"]["r"], "what was used stays used")
 	for name, previous := range map[string]string{"no hash": "old", "the same": hashOf("new")} {
-		_, err := ReadKeys([]byte(fmt.Sprintf(`[{"id":"shop","sha256":%q,"previous_sha256":%q,"per_minute":9,"per_day":90}]`,
-			hashOf("new"), previous)))
+		entry := fmt.Sprintf(`[{"id":"shop","sha256":%q,"previous_sha256":%q,"per_minute":9,"per_day":90}]`,
+			hashOf("new"), previous)
+		_, err := ReadKeys([]byte(entry))
 		assert.Error(t, err, name)
 	}
 }
@@ -46,7 +48,8 @@ func TestWrongKeysCostAndAreLimited(t *testing.T) {
 		for i := range wrongKeys[0].Quota {
 			r := from(t, s, guesser[0], salinityAt, "X-API-Key", fmt.Sprint("guess", i))
 			require.Equal(t, http.StatusUnauthorized, r.status, i)
-			assert.Equal(t, int64(399-i), fields(t, r.header.Get("RateLimit"))["anon-minute"]["r"], "it costs the address a unit")
+			left := fields(t, r.header.Get("RateLimit"))["anon-minute"]["r"]
+			assert.Equal(t, int64(399-i), left, "it costs the address a unit")
 		}
 		for _, key := range []string{"guess", "right"} {
 			r := from(t, s, guesser[1], salinityAt, "X-API-Key", key)
@@ -55,13 +58,15 @@ func TestWrongKeysCostAndAreLimited(t *testing.T) {
 			assert.Equal(t, "2", r.header.Get("Retry-After"))
 		}
 		assert.Equal(t, http.StatusOK, from(t, s, guesser[1], salinityAt).status, "without a key it is served")
-		assert.Equal(t, http.StatusOK, from(t, s, "203.0.113.1", salinityAt, "X-API-Key", "right").status, "and others with theirs")
+		r := from(t, s, "203.0.113.1", salinityAt, "X-API-Key", "right")
+		assert.Equal(t, http.StatusOK, r.status, "and others with theirs")
 	}
 	s := stopped(t, Config{Quotas: Quotas("anon", 400, 400), Keys: keys})
 	for range 400 {
 		require.Equal(t, http.StatusOK, get(t, s, salinityAt).status)
 	}
-	assert.Equal(t, http.StatusTooManyRequests, request(t, s, http.MethodGet, salinityAt, "X-API-Key", "guess").status)
-	assert.Equal(t, http.StatusOK, request(t, s, http.MethodGet, salinityAt, "X-API-Key", "right").status,
-		"neighbours who have used up their quota shut no holder of a key out")
+	r := request(t, s, http.MethodGet, salinityAt, "X-API-Key", "guess")
+	assert.Equal(t, http.StatusTooManyRequests, r.status)
+	r = request(t, s, http.MethodGet, salinityAt, "X-API-Key", "right")
+	assert.Equal(t, http.StatusOK, r.status, "neighbours who have used up their quota shut no holder of a key out")
 }

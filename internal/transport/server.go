@@ -16,7 +16,6 @@ import (
 	"github.com/labstack/echo/v4"
 	"github.com/prometheus/client_golang/prometheus/promhttp"
 
-	"saltwright/api"
 	"saltwright/internal/answer"
 	"saltwright/internal/contract"
 	"saltwright/internal/limit"
@@ -26,7 +25,8 @@ import (
 
 // Config is what a server can be told. The zero value serves everybody without limits.
 type Config struct {
-	PublicURL      string            // beginning of the problem types' addresses, without a final slash; empty: root-relative
+	// beginning of the problem types' addresses, without a final slash; empty: root-relative
+	PublicURL      string
 	Logger         *slog.Logger      // nil: nothing is logged
 	Quotas         []limit.Policy    // of a client without a key; none: no limits
 	Keys           *Keys             // clients with quotas of their own; nil: every key is unknown
@@ -83,7 +83,8 @@ func build(cfg Config, change func(map[string]handler)) (*Server, error) {
 	}
 	s.gate.limiter = limiterOf(cfg, s.metrics)
 	d := &desk{
-		echo: s.echo, contract: all, gate: s.gate, problems: &problems{publicURL: cfg.PublicURL, log: cfg.Logger, metrics: s.metrics},
+		echo: s.echo, contract: all, gate: s.gate, problems: &problems{publicURL: cfg.PublicURL, log: cfg.Logger,
+			metrics: s.metrics},
 	}
 	s.ready = &readiness{desk: d}
 	if d.serve, err = handlers(d); err != nil {
@@ -167,7 +168,12 @@ func (s *Server) route(cfg Config, d *desk) error {
 	e.HideBanner, e.HidePort = true, true
 	e.HTTPErrorHandler = d.problems.write
 	e.IPExtractor = extractor(cfg.TrustedProxies)
-	e.Use(s.metrics.observe(func(route string) bool { return known[route] }), opened, accessLog(cfg.Logger), caught(cfg.Logger, s.metrics.panics))
+	e.Use(
+		s.metrics.observe(func(route string) bool { return known[route] }),
+		opened,
+		accessLog(cfg.Logger),
+		caught(cfg.Logger, s.metrics.panics),
+	)
 	site, err := webdocs.New(s)
 	if err != nil {
 		return err
@@ -187,7 +193,7 @@ func (s *Server) route(cfg Config, d *desk) error {
 				}
 			}
 			err := s.gate.attend(c, func(c echo.Context) error { return serve(c, o) })
-			s.metrics.count(c, o.ID, err)
+			count(s.metrics, c, o.ID, err)
 			return err
 		}
 		path := pathParameters.Replace(o.Path)
@@ -205,10 +211,15 @@ func (s *Server) route(cfg Config, d *desk) error {
 	if err != nil {
 		return err
 	}
+	documentJSON, documentYAML, err := s.contract.ServedAt(cfg.PublicURL)
+	if err != nil {
+		return err
+	}
 	for path, h := range map[string]echo.HandlerFunc{
+		"/licence":      newFixed("text/plain; charset=utf-8", licence).serve,
 		"/docs":         func(c echo.Context) error { return c.Redirect(http.StatusMovedPermanently, "/docs/") },
-		"/openapi.json": newFixed(contractMedia, s.contract.JSON).serve,
-		"/openapi.yaml": newFixed("application/vnd.oai.openapi;version=3.0", api.OpenAPI).serve,
+		"/openapi.json": newFixed(contractMedia, documentJSON).serve,
+		"/openapi.yaml": newFixed("application/vnd.oai.openapi;version=3.0", documentYAML).serve,
 		"/.well-known/api-catalog": func(c echo.Context) error {
 			c.Response().Header().Set("Link", links)
 			return catalog.serve(c)
@@ -241,7 +252,8 @@ func checkPublicURL(text string) error {
 		return nil
 	}
 	u, err := url.Parse(text)
-	if err != nil || (u.Scheme != "http" && u.Scheme != "https") || u.Host == "" || u.RawQuery != "" || u.Fragment != "" {
+	if err != nil || (u.Scheme != "http" && u.Scheme != "https") || u.Host == "" || u.RawQuery != "" ||
+		u.Fragment != "" {
 		return fmt.Errorf("public URL %q: want the beginning of an address, such as https://host/path", text)
 	}
 	return nil

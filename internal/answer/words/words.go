@@ -42,7 +42,8 @@ func Converts(unit string) bool {
 }
 
 // metricName is how a unit is written where that is not its contract name.
-var metricName = map[string]string{"degC": "°C", "umol/(m2 s)": "µmol/(m² s)", "kg/m3": "kg/m³", "mol/(m2 d)": "mol/(m² d)", "1": ""}
+var metricName = map[string]string{"degC": "°C", "umol/(m2 s)": "µmol/(m² s)", "kg/m3": "kg/m³",
+	"mol/(m2 d)": "mol/(m² d)", "1": ""}
 
 // Text writes a number with its unit, with three significant digits: more than
 // a keeper can read off anything.
