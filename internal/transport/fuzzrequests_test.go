@@ -109,7 +109,7 @@ func FuzzReadKeys(f *testing.F) {
 		if err != nil {
 			return
 		}
-		for _, h := range k.byHash {
+		for _, h := range *k.byHash.Load() {
 			if h.id == "" || len(h.policies) != 2 || h.policies[0].Quota < 1 {
 				t.Fatalf("%+v", h)
 			}

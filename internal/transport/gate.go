@@ -2,13 +2,12 @@ package transport
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
+	"log/slog"
 	"math"
-	"net/netip"
 	"runtime"
 	"strconv"
+	"sync"
 	"time"
 
 	"github.com/labstack/echo/v4"
@@ -20,11 +19,18 @@ import (
 // gate decides who may ask, how much, and when a long calculation may run.
 type gate struct {
 	quotas  []limit.Policy // of a client without a key
+	wide    []limit.Policy // of the network around it
+	names   *limit.Pseudonyms
 	keys    *Keys
+	guesses limit.Limiter // of keys
 	limiter limit.Limiter
 	places  places
 	budget  time.Duration // that a long calculation may take
 	metrics *metrics
+
+	log      *slog.Logger
+	proxied  bool // proxies are trusted
+	oneProxy sync.Once
 }
 
 // visitor is who asks, what it may still use, and what it holds while it is served.
@@ -51,49 +57,36 @@ func classOf(c echo.Context) string {
 	return ""
 }
 
-// identify finds out who asks: the holder of a key, or else an address.
+// identify finds out who asks: the holder of a key, or else an address. With an error it is the address that pays.
 func (g *gate) identify(c echo.Context) (*visitor, error) {
-	v := &visitor{gate: g, class: "anonymous", policies: g.quotas}
+	v := &visitor{gate: g, class: "anonymous"}
 	c.Set(visitorKey, v)
-	if key := c.Request().Header.Get(apiKeyHeader); key != "" {
-		h, err := g.keys.holder(key, c.Request().Header.Get(echo.HeaderOrigin))
-		if err != nil {
-			return v, err
-		}
-		v.class, v.client, v.policies = "keyed", "key:"+h.id, h.policies
+	g.noticeProxy(c)
+	key := c.Request().Header.Get(apiKeyHeader)
+	if key == "" && len(g.quotas) == 0 {
 		return v, nil
 	}
-	if len(v.policies) > 0 {
-		v.client = clientOf(c.RealIP())
+	network := g.addressed(v, c.RealIP())
+	if key == "" {
+		return v, nil
 	}
+	h, err := g.recognise(c, key, network)
+	if err != nil {
+		return v, err
+	}
+	v.class, v.client, v.policies = "keyed", "key:"+h.id, h.policies
 	return v, nil
-}
-
-// clientOf names an address to the limiter: a hash, so that no store shows
-// addresses, and of IPv6 the /64 that one customer is usually given.
-func clientOf(address string) string {
-	if a, err := netip.ParseAddr(address); err == nil {
-		a = a.Unmap().WithZone("")
-		address = a.String()
-		if a.Is6() {
-			if p, err := a.Prefix(64); err == nil {
-				address = p.String()
-			}
-		}
-	}
-	sum := sha256.Sum256([]byte(address))
-	return "address:" + hex.EncodeToString(sum[:12])
 }
 
 // attend serves one request of a visitor: who it is, a first unit for looking at the request at all, then the
 // operation.
 func (g *gate) attend(c echo.Context, serve func(echo.Context) error) error {
-	v, err := g.identify(c)
-	if err != nil {
-		return err
-	}
+	v, unrecognised := g.identify(c)
 	if err := v.pay(c, 1); err != nil {
 		return err
+	}
+	if unrecognised != nil {
+		return unrecognised
 	}
 	defer v.leave()
 	return serve(c)

@@ -62,6 +62,19 @@ func newMetrics() *metrics {
 	}
 }
 
+// watchStore shows whether the shared limit store is left alone.
+func (m *metrics) watchStore(degraded func() bool) {
+	promauto.With(m.registry).NewGaugeFunc(prometheus.GaugeOpts{
+		Name: "saltwright_limit_store_degraded",
+		Help: "1 while the shared limit store is left alone and each replica counts for itself.",
+	}, func() float64 {
+		if degraded() {
+			return 1
+		}
+		return 0
+	})
+}
+
 // observe measures every request: rate, errors, duration. A route that is not known has a path of the caller's making.
 func (m *metrics) observe(known func(route string) bool) echo.MiddlewareFunc {
 	return func(next echo.HandlerFunc) echo.HandlerFunc {

@@ -27,12 +27,13 @@ import (
 type Config struct {
 	// beginning of the problem types' addresses, without a final slash; empty: root-relative
 	PublicURL      string
-	Logger         *slog.Logger   // nil: nothing is logged
-	Quotas         []limit.Policy // of a client without a key; none: no limits
-	Keys           *Keys          // clients with quotas of their own; nil: every key is unknown
-	LimitStore     limit.Limiter  // shared by replicas; nil: each counts for itself
-	TrustedProxies []*net.IPNet   // whose X-Forwarded-For is believed; none: the peer is the client
-	Budget         time.Duration  // that one request may take; 0: DefaultBudget
+	Logger         *slog.Logger      // nil: nothing is logged
+	Quotas         []limit.Policy    // of a client without a key; none: no limits
+	Keys           *Keys             // clients with quotas of their own; nil: every key is unknown
+	LimitStore     limit.Limiter     // shared by replicas; nil: each counts for itself
+	Names          *limit.Pseudonyms // of addresses, alike in replicas that share a store; nil: this process's own
+	TrustedProxies []*net.IPNet      // whose X-Forwarded-For is believed; none: the peer is the client
+	Budget         time.Duration     // that one request may take; 0: DefaultBudget
 }
 
 // DefaultBudget lies above what the largest plan takes and below the time to write an answer.
@@ -67,12 +68,15 @@ func build(cfg Config, change func(map[string]handler)) (*Server, error) {
 	}
 	cfg.PublicURL = strings.TrimRight(cfg.PublicURL, "/")
 	s := &Server{echo: echo.New(), contract: all, metrics: newMetrics()}
+	if cfg.Names == nil {
+		if cfg.Names, err = limit.NewPseudonyms(limit.RandomSecret(), 24*time.Hour, time.Now); err != nil {
+			return nil, err
+		}
+	}
 	s.gate = &gate{
-		quotas:  cfg.Quotas,
-		keys:    cfg.Keys,
-		places:  newPlaces(),
-		budget:  cmp.Or(cfg.Budget, DefaultBudget),
-		metrics: s.metrics,
+		quotas: cfg.Quotas, wide: customerQuotas(cfg.Quotas), names: cfg.Names, keys: cfg.Keys,
+		guesses: limit.NewMemory(time.Now), places: newPlaces(), budget: cmp.Or(cfg.Budget, DefaultBudget),
+		metrics: s.metrics, log: cfg.Logger, proxied: len(cfg.TrustedProxies) > 0,
 	}
 	if err := limit.Check(costliest(all), cfg.Quotas); err != nil {
 		return nil, fmt.Errorf("the costliest operation: %w", err)
@@ -111,15 +115,15 @@ func limiterOf(cfg Config, m *metrics) limit.Limiter {
 	if cfg.LimitStore == nil {
 		return here
 	}
-	return limit.NewFallback(cfg.LimitStore, here, time.Now, func(err error) {
-		m.storeErr.Inc()
-		cfg.Logger.LogAttrs(
-			context.Background(),
-			slog.LevelWarn,
-			"limit store failed; counting here",
-			slog.String("cause", err.Error()),
-		)
+	f := limit.NewFallback(cfg.LimitStore, here, limit.Watcher{
+		Failed: func(error) { m.storeErr.Inc() },
+		Left: func(err error) {
+			cfg.Logger.Error("the limit store is left alone; counting here", slog.String("cause", err.Error()))
+		},
+		Back: func() { cfg.Logger.Info("the limit store is well; counting there") },
 	})
+	m.watchStore(f.Degraded)
+	return f
 }
 
 // handlers is the table of operations: what the answer room answers, and what is about the service itself.
