@@ -30,7 +30,7 @@ func (s settings) warnings() []string {
 	}
 	if s.limitStoreURL != "" && s.secretFile == "" {
 		out = append(out, "the limit store has no address-secret-file: "+
-			"whoever reads the store can find its clients' addresses by trying them all")
+			"whoever reads the store, or a refusal in the log, can find a client's address by trying them all")
 	}
 	return out
 }

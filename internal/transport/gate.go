@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"log/slog"
 	"math"
+	"net/http"
 	"runtime"
 	"strconv"
 	"sync"
@@ -48,6 +49,16 @@ const visitorKey = "visitor"
 func visitorOf(c echo.Context) *visitor {
 	v, _ := c.Get(visitorKey).(*visitor)
 	return v
+}
+
+// whoOf names who was refused for asking too much or too often, so that an operator can tell one abuser from many
+// visitors: the holder of a key, or the pseudonym of an address. Who is served has no name in the log.
+func whoOf(c echo.Context) string {
+	status := c.Response().Status
+	if v := visitorOf(c); v != nil && (status == http.StatusTooManyRequests || status == http.StatusServiceUnavailable) {
+		return v.client
+	}
+	return ""
 }
 
 func classOf(c echo.Context) string {

@@ -75,8 +75,9 @@ func accessLog(log *slog.Logger) echo.MiddlewareFunc {
 					c.Response().Status,
 				),
 				slog.String("client", classOf(c)),
+				slog.String("who", whoOf(c)),
 				slog.String("problem", problemOf(c)),
-				slog.Duration("took", time.Since(start)),
+				slog.Float64("took_s", time.Since(start).Seconds()),
 				slog.Int64("bytes", c.Response().Size),
 			)
 			return nil
@@ -94,7 +95,9 @@ func count(m *metrics, c echo.Context, id string, err error) {
 	switch {
 	case err != nil:
 		outcome = "refused"
-		if asRequestError(err) == nil {
+		if abandoned(err) {
+			outcome = "abandoned"
+		} else if asRequestError(err) == nil {
 			outcome = "failed"
 		}
 	case c.Response().Status == 304:

@@ -139,9 +139,20 @@ type problems struct {
 	metrics   *metrics
 }
 
+// statusAbandoned stands in the log and the metrics where a caller went away before its answer. No caller sees it; it is
+// the number that proxies use for this (common practice, no source).
+const statusAbandoned = 499
+
+// abandoned tells whether a request ended because its caller went away.
+func abandoned(err error) bool { return errors.Is(err, context.Canceled) }
+
 // write is echo's error handler.
 func (s *problems) write(err error, c echo.Context) {
 	if c.Response().Committed {
+		return
+	}
+	if abandoned(err) { // there is nobody to answer and nothing to mend
+		c.Response().WriteHeader(statusAbandoned)
 		return
 	}
 	id := requestID(c)
