@@ -401,5 +401,7 @@ func TestARequestThatIsGivenUpStopsTheAudit(t *testing.T) {
 		strings.NewReader(`{"display":{"volume_l":200},"room":{"usual":{"temp_c":21}},`+
 			`"attendance":{"look_every_h":24}}`)).WithContext(ctx)
 	req.Header.Set("Content-Type", "application/json")
-	assert.Equal(t, 500, call(t, s, req).status, "nobody reads it")
+	rec := httptest.NewRecorder()
+	s.ServeHTTP(rec, req)
+	assert.Equal(t, statusAbandoned, rec.Code, "nobody reads it")
 }
