@@ -87,12 +87,13 @@ func TestPartsBecomeOneDocument(t *testing.T) {
 func TestPartsThatDoNotFitAreRefused(t *testing.T) {
 	const water = "volume_l: {type: number, description: water}\n"
 	for name, c := range map[string]struct{ file, text, says string }{
-		"no such file":     {"src/members.yaml", "volume_l: {$ref: elsewhere.yaml#/volume}\n", "elsewhere.yaml"},
-		"no such member":   {"src/members.yaml", "volume_l: {$ref: water/dose.yaml#/volume}\n", "holds no volume"},
-		"no such schema":   {"src/members.yaml", water + "set: {$ref: water/dose.yaml#/Sets}\n", "holds no Sets"},
-		"inside another":   {"src/members.yaml", "volume_l: {$ref: water/dose.yaml#/Set/n}\n", "file#/name"},
-		"not alone":        {"src/members.yaml", "volume_l: {$ref: '#/set', description: more}\n", "stand alone"},
-		"two homes":        {"src/problem.yaml", "Problem: {type: object, items: {$ref: '#/Set'}}\nSet: {}\n", "Set: both"},
+		"no such file":   {"src/members.yaml", "volume_l: {$ref: elsewhere.yaml#/volume}\n", "elsewhere.yaml"},
+		"no such member": {"src/members.yaml", "volume_l: {$ref: water/dose.yaml#/volume}\n", "holds no volume"},
+		"no such schema": {"src/members.yaml", water + "set: {$ref: water/dose.yaml#/Sets}\n", "holds no Sets"},
+		"inside another": {"src/members.yaml", "volume_l: {$ref: water/dose.yaml#/Set/n}\n", "file#/name"},
+		"not alone":      {"src/members.yaml", "volume_l: {$ref: '#/set', description: more}\n", "stand alone"},
+		"two homes": {"src/problem.yaml", "Problem: {type: object, items: {$ref: '#/Set'}}\nSet: {}\n",
+			"Set: both"},
 		"not YAML":         {"src/problem.yaml", "Problem: {", "problem.yaml"},
 		"no example":       {"src/members.yaml", water + "set: {type: string}\n", "states days"},
 		"no description":   {"src/members.yaml", "volume_l: {type: number}\nset: {type: string}\n", "no description"},

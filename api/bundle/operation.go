@@ -257,13 +257,17 @@ func (b *bundler) examplesOf(id string) (requests, answers *yaml.Node, err error
 			names = append(names, name)
 		}
 	}
-	chosen := slices.DeleteFunc(slices.Clone(names), func(name string) bool { return !strings.HasPrefix(name, "example") })
+	chosen := slices.DeleteFunc(
+		slices.Clone(names),
+		func(name string) bool { return !strings.HasPrefix(name, "example") },
+	)
 	if len(chosen) == 0 {
 		chosen = names
 	}
 	for _, name := range chosen {
 		if strings.HasPrefix(id, "post") {
-			if err := b.example(requests, id, name, filepath.Join(folder, name+".request.json"), "Request"); err != nil {
+			if err := b.example(requests, id, name, filepath.Join(folder, name+".request.json"),
+				"Request"); err != nil {
 				return nil, nil, err
 			}
 		}

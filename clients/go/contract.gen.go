@@ -2580,9 +2580,9 @@ type PlanRiskResult struct {
 	// expected losses in 100 tank-years [1/(100 a)] 0 to 1e+06
 	LossesPer100 float64 `json:"losses_per_100"`
 	// 5th percentile, the rates being unsure [1/(100 a)] 0 to 1e+06
-	LowPer100 float64 `json:"low_per_100"`
+	P5Per100 float64 `json:"p5_per_100"`
 	// 95th percentile [1/(100 a)] 0 to 1e+06
-	HighPer100 float64 `json:"high_per_100"`
+	P95Per100 float64 `json:"p95_per_100"`
 	// the first element stays first whatever single rate is ten times larger or smaller
 	Robust bool `json:"robust"`
 	// single faults that lose the tank [1] 0 to 1e+09

@@ -35,15 +35,22 @@ func run(ctx context.Context, args []string, getenv func(string) string, out io.
 	if err != nil {
 		return err
 	}
-	if s.check != "" {
+	switch {
+	case s.version:
+		return printVersion(out)
+	case s.check != "":
 		return check(ctx, s.check)
 	}
 	log := slog.New(slog.NewJSONHandler(out, &slog.HandlerOptions{Level: s.logLevel}))
+	for _, warning := range s.warnings() {
+		log.Warn(warning)
+	}
 	cfg, closeStore, err := s.config(log)
 	if err != nil {
 		return err
 	}
-	defer closeStore()
+	defer func() { _ = closeStore() }() // nothing is buffered
+	defer followKeys(ctx, s.keysFile, cfg.Keys, log)()
 	api, err := transport.New(cfg)
 	if err != nil {
 		return err
@@ -85,7 +92,7 @@ func run(ctx context.Context, args []string, getenv func(string) string, out io.
 	}
 	// First nobody is sent here any more, then the last requests are answered.
 	api.Drain()
-	log.LogAttrs(context.Background(), slog.LevelInfo, "stopping", slog.Duration("drain_delay", s.drainDelay))
+	log.Info("stopping", slog.Float64("drain_delay_s", s.drainDelay.Seconds()))
 	time.Sleep(s.drainDelay)
 	deadline, cancel := context.WithTimeout(context.Background(), s.shutdownTimeout)
 	defer cancel()

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"flag"
 	"fmt"
@@ -12,8 +13,6 @@ import (
 	"runtime/debug"
 	"strings"
 	"time"
-
-	"github.com/redis/go-redis/v9"
 
 	"saltwright/internal/limit"
 	"saltwright/internal/transport"
@@ -30,7 +29,8 @@ const (
 
 // The live heap is some 10 MB, mostly the contract, and walking it for every
 // 10 MB of garbage took a quarter of the processor's time under load (130 us a
-// request before, 95 after, in one pair of runs of deploy/bench). So garbage may grow to eight times that, within a soft limit for the plans that need more.
+// request before, 95 after, in one pair of runs of deploy/bench). So garbage may
+// grow to eight times that, within a soft limit for the plans that need more.
 const (
 	garbagePercent  = 800
 	softMemoryBytes = 512 << 20
@@ -52,6 +52,8 @@ type settings struct {
 	publicURL       string
 	proxies         []*net.IPNet
 	keysFile        string
+	secretFile      string
+	secretPeriod    time.Duration
 	limitStoreURL   string
 	perMinute       int
 	perDay          int
@@ -60,6 +62,7 @@ type settings struct {
 	logLevel        slog.Level
 	tracing         bool
 	check           string
+	version         bool
 }
 
 func readSettings(args []string, getenv func(string) string) (settings, error) {
@@ -75,15 +78,26 @@ func readSettings(args []string, getenv func(string) string) (settings, error) {
 	text(&s.addr, "addr", "127.0.0.1:8080", "address to listen on")
 	text(&s.adminAddr, "admin-addr", "", "address of /metrics, /healthz and /readyz for operators; empty: none")
 	text(&s.publicURL, "public-url", "", "beginning of the problem types' addresses")
-	text(&proxies, "trusted-proxies", "", "networks, such as 10.0.0.0/8, divided by commas, whose X-Forwarded-For is believed")
+	text(&proxies, "trusted-proxies", "",
+		"networks, such as 10.0.0.0/8, divided by commas, whose X-Forwarded-For is believed")
 	text(&s.keysFile, "keys-file", "", "JSON file of the keys' hashes and quotas")
-	text(&s.limitStoreURL, "limit-store-url", "", "redis:// address of a Redis or Valkey that replicas share; empty: each counts for itself")
-	flags.IntVar(&s.perMinute, "per-minute", 600, name("per-minute", "units a minute of a client without a key; 0: no limits"))
+	text(&s.secretFile, "address-secret-file", "",
+		"file of 32 random bytes or more, the same for all replicas, that hides addresses in the limit store")
+	flags.DurationVar(&s.secretPeriod, "address-secret-period", 24*time.Hour,
+		name("address-secret-period", "how long an address has the same name in the limit store"))
+	text(&s.limitStoreURL, "limit-store-url", "",
+		"redis:// address of a Redis or Valkey that replicas share; empty: each counts for itself")
+	flags.IntVar(&s.perMinute, "per-minute", 600,
+		name("per-minute", "units a minute of a client without a key; 0: no limits"))
 	flags.IntVar(&s.perDay, "per-day", 20000, name("per-day", "units a day of a client without a key"))
-	flags.DurationVar(&s.drainDelay, "drain-delay", 0, name("drain-delay", "how long to go on serving after readiness has been withdrawn"))
-	flags.DurationVar(&s.shutdownTimeout, "shutdown-timeout", 20*time.Second, name("shutdown-timeout", "how long the last requests may take"))
+	flags.DurationVar(&s.drainDelay, "drain-delay", 0,
+		name("drain-delay", "how long to go on serving after readiness has been withdrawn"))
+	flags.DurationVar(&s.shutdownTimeout, "shutdown-timeout", 20*time.Second,
+		name("shutdown-timeout", "how long the last requests may take"))
 	flags.TextVar(&s.logLevel, "log-level", slog.LevelInfo, name("log-level", "debug, info, warn or error"))
-	flags.StringVar(&s.check, "check", "", "ask this address, such as http://127.0.0.1:9090/readyz, and exit with 0 if it answers 200")
+	flags.BoolVar(&s.version, "version", false, "print the version and exit")
+	flags.StringVar(&s.check, "check", "",
+		"ask this address, such as http://127.0.0.1:9090/readyz, and exit with 0 if it answers 200")
 	for flag, variable := range env {
 		if v := getenv(variable); v != "" {
 			if err := flags.Set(flag, v); err != nil {
@@ -97,20 +111,17 @@ func readSettings(args []string, getenv func(string) string) (settings, error) {
 	if flags.NArg() > 0 {
 		return s, fmt.Errorf("unexpected argument %q", flags.Arg(0))
 	}
-	for _, one := range strings.FieldsFunc(proxies, func(r rune) bool { return r == ',' || r == ' ' }) {
-		_, network, err := net.ParseCIDR(one)
-		if err != nil {
-			return s, fmt.Errorf("trusted-proxies: %w", err)
-		}
-		s.proxies = append(s.proxies, network)
+	var err error
+	if s.proxies, err = readNetworks(proxies); err != nil {
+		return s, fmt.Errorf("trusted-proxies: %w", err)
 	}
 	s.tracing = getenv("OTEL_EXPORTER_OTLP_ENDPOINT") != "" || getenv("OTEL_EXPORTER_OTLP_TRACES_ENDPOINT") != ""
-	return s, nil
+	return s, s.refuse()
 }
 
 // config opens what the settings name. The limit store is closed by the function returned.
-func (s settings) config(log *slog.Logger) (cfg transport.Config, closeStore func(), err error) {
-	closeStore = func() {}
+func (s settings) config(log *slog.Logger) (cfg transport.Config, closeStore func() error, err error) {
+	closeStore = func() error { return nil }
 	cfg = transport.Config{PublicURL: s.publicURL, Logger: log, TrustedProxies: s.proxies}
 	if s.perMinute > 0 {
 		cfg.Quotas = transport.Quotas("anon", s.perMinute, s.perDay)
@@ -124,17 +135,37 @@ func (s settings) config(log *slog.Logger) (cfg transport.Config, closeStore fun
 			return cfg, closeStore, fmt.Errorf("%s: %w", s.keysFile, err)
 		}
 	}
+	secret, err := s.secret()
+	if err != nil {
+		return cfg, closeStore, fmt.Errorf("address-secret-file: %w", err)
+	}
+	if cfg.Names, err = limit.NewPseudonyms(secret, s.secretPeriod, time.Now); err != nil {
+		return cfg, closeStore, fmt.Errorf("address-secret: %w", err)
+	}
 	if s.limitStoreURL != "" {
-		o, err := redis.ParseURL(s.limitStoreURL)
+		store, err := limit.OpenRedis(s.limitStoreURL, "saltwright:")
 		if err != nil {
-			return cfg, closeStore, fmt.Errorf("limit-store-url: want redis://host:port/0") // the cause may hold the password
+			return cfg, closeStore, err
 		}
-		o.MaxRetries = -1 // the local limiter is the second try
-		client := redis.NewClient(o)
-		closeStore = func() { _ = client.Close() } // nothing is buffered
-		cfg.LimitStore = limit.NewRedis(client, "saltwright:")
+		cfg.LimitStore, closeStore = store, store.Close
 	}
 	return cfg, closeStore, nil
+}
+
+// knownSecret hides nothing. It is what replicas agree on that share a store and were given no secret; warnings says
+// so.
+var knownSecret = make([]byte, limit.LeastSecret)
+
+// secret is what addresses are hidden by.
+func (s settings) secret() ([]byte, error) {
+	switch {
+	case s.secretFile != "":
+		data, err := os.ReadFile(s.secretFile)
+		return bytes.TrimSpace(data), err
+	case s.limitStoreURL != "":
+		return knownSecret, nil
+	}
+	return limit.RandomSecret(), nil
 }
 
 func (s settings) server(h http.Handler) *http.Server {
@@ -156,9 +187,14 @@ func (s settings) attributes() []slog.Attr {
 	}
 	return []slog.Attr{
 		slog.String("addr", s.addr), slog.String("admin_addr", s.adminAddr), slog.String("public_url", s.publicURL),
-		slog.Any("trusted_proxies", proxies), slog.String("keys_file", s.keysFile), slog.String("limit_store_url", store),
-		slog.Int("per_minute", s.perMinute), slog.Int("per_day", s.perDay), slog.Duration("drain_delay", s.drainDelay),
-		slog.Duration("shutdown_timeout", s.shutdownTimeout), slog.String("log_level", s.logLevel.String()), slog.Bool("tracing", s.tracing),
+		slog.Any("trusted_proxies", proxies), slog.String("keys_file", s.keysFile),
+		slog.String("limit_store_url", store),
+		slog.String("address_secret_file", s.secretFile),
+		slog.Float64("address_secret_period_s", s.secretPeriod.Seconds()),
+		slog.Int("per_minute", s.perMinute), slog.Int("per_day", s.perDay),
+		slog.Float64("drain_delay_s", s.drainDelay.Seconds()),
+		slog.Float64("shutdown_timeout_s", s.shutdownTimeout.Seconds()),
+		slog.String("log_level", s.logLevel.String()), slog.Bool("tracing", s.tracing),
 	}
 }
 

@@ -43,7 +43,8 @@ func calculationOfDocument[Req, Resp any](
 			}
 			return fmt.Errorf("%s: %w", o.ID, err)
 		}
-		return Operation{Request: request, Result: result, Answer: func(ctx context.Context, asked *contract.Request) (any, error) {
+		return Operation{Request: request, Result: result, Answer: func(ctx context.Context,
+			asked *contract.Request) (any, error) {
 			var r Req
 			if err := asked.Into(&r); err != nil {
 				return nil, err
@@ -71,7 +72,8 @@ func calculationOfDocument[Req, Resp any](
 
 // reported adds a report for people to a calculation.
 func reported[Req any](
-	plain binding, write func(ctx context.Context, r Req, markdown bool, assumed []envelope.Assumption, u words.Units) ([]byte, error),
+	plain binding, write func(ctx context.Context, r Req, markdown bool, assumed []envelope.Assumption,
+		u words.Units) ([]byte, error),
 ) binding {
 	return func(o *contract.Operation) (Operation, error) {
 		ready, err := plain(o)
@@ -131,7 +133,8 @@ func assumedDefaults(asked *contract.Request) []envelope.Assumption {
 	defaults := asked.Assumed()
 	out := make([]envelope.Assumption, len(defaults), len(defaults)+4)
 	for i, d := range defaults {
-		out[i] = envelope.Assumption{Pointer: d.Pointer, Value: d.Value, Unit: d.Unit, Why: d.Why, Source: d.Source, Note: d.Note}
+		out[i] = envelope.Assumption{Pointer: d.Pointer, Value: d.Value, Unit: d.Unit, Why: d.Why, Source: d.Source,
+			Note: d.Note}
 	}
 	return out
 }

@@ -64,7 +64,8 @@ func fits(t *testing.T, at string, typ reflect.Type, ref *openapi3.SchemaRef, re
 			hasDefault := p.Value.Default != nil
 			pointer := f.Type.Kind() == reflect.Pointer
 			if request {
-				assert.Equal(t, !required && !hasDefault, pointer, "%s: a pointer means optional without default, and nothing else", where)
+				assert.Equal(t, !required && !hasDefault, pointer, "%s: a pointer means optional without default, and "+
+					"nothing else", where)
 			} else {
 				assert.Equal(t, !required, omitempty, "%s: omitempty means not required", where)
 			}
@@ -85,7 +86,8 @@ func fits(t *testing.T, at string, typ reflect.Type, ref *openapi3.SchemaRef, re
 	case reflect.String:
 		assert.True(t, schema.Type.Is("string"), at)
 	case reflect.Interface: // envelope.result and a plan in an answer, held to their own types, and assumption.value
-		assert.True(t, strings.HasSuffix(at, ".result") || strings.HasSuffix(at, ".value") || strings.HasSuffix(at, ".plan"), at)
+		assert.True(t, strings.HasSuffix(at, ".result") || strings.HasSuffix(at, ".value") ||
+			strings.HasSuffix(at, ".plan"), at)
 	default:
 		t.Errorf("%s: %s has no place in a DTO", at, typ.Kind())
 	}
@@ -107,10 +109,12 @@ func TestTypesFitTheContract(t *testing.T) {
 			checked++
 		}
 		if o.Result == nil {
-			fits(t, id+" answer", r.Result, op.Responses.Value("200").Value.Content.Get("application/json").Schema, false)
+			fits(t, id+" answer", r.Result, op.Responses.Value("200").Value.Content.Get("application/json").Schema,
+				false)
 			continue
 		}
-		fits(t, id+" result", r.Result, property(op.Responses.Value("200").Value.Content.Get("application/json").Schema, "result"), false)
+		fits(t, id+" result", r.Result, property(op.Responses.Value("200").Value.Content.Get("application/json").Schema,
+			"result"), false)
 	}
 	assert.NotZero(t, checked)
 	schemas := doc.Components.Schemas

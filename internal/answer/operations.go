@@ -10,9 +10,7 @@
 package answer
 
 import (
-	"context"
 	"fmt"
-	"reflect"
 
 	"saltwright/internal/answer/heat"
 	"saltwright/internal/answer/light"
@@ -21,20 +19,6 @@ import (
 	"saltwright/internal/answer/water"
 	"saltwright/internal/contract"
 )
-
-// Operation answers requests of one operation of the contract.
-type Operation struct {
-	// Answer returns what is written as JSON. Errors: *contract.Invalid for what a calculation refuses, the context's,
-	// and faults of ours.
-	Answer func(ctx context.Context, r *contract.Request) (any, error)
-	// Report returns the answer as Markdown, or as a page of HTML; nil where there is no report. Errors: as of Answer.
-	Report func(ctx context.Context, r *contract.Request, markdown bool) ([]byte, error)
-
-	Request, Result reflect.Type // what is read and what is answered; Request is nil where nothing is asked
-}
-
-// binding makes what answers an operation ready for its contract.
-type binding func(o *contract.Operation) (Operation, error)
 
 // bindings is the only table: operationId -> what answers it. What is flat answers to GET at an address of its own too.
 func bindings() map[string]binding {

@@ -39,7 +39,8 @@ func TestContractQuotesTheConstantsOfTheCore(t *testing.T) {
 	_, least := plan.OtherRoomsC(0)
 	cold := fmt.Sprintf("left out: %g K below the usual one", 25-coldest)
 	warm := fmt.Sprintf("left out: %g K above the usual one and at least %g", warmest-25, least)
-	for _, operation := range []string{"postHeaterSizing", "postChillerSizing", "postOutageEndurance", "postTopOffEndurance"} {
+	for _, operation := range []string{"postHeaterSizing", "postChillerSizing", "postOutageEndurance",
+		"postTopOffEndurance"} {
 		assert.Contains(t, body(operation).Member("coldest_c").Schema.Description, cold, operation)
 		assert.Contains(t, body(operation).Member("warmest_c").Schema.Description, warm, operation)
 	}

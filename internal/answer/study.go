@@ -147,7 +147,8 @@ func newStudied(o *contract.Operation, result reflect.Type) (*contract.Numbers, 
 // study reruns a calculation with what nobody stated drawn anew, and says what moves the answer. base is the request
 // as it was calculated plainly.
 func study[Req, Resp any](
-	ctx context.Context, asked *contract.Request, how sampling, studied *contract.Numbers, base Req, plain envelope.Envelope,
+	ctx context.Context, asked *contract.Request, how sampling, studied *contract.Numbers, base Req,
+	plain envelope.Envelope,
 	calculate func(context.Context, Req) (Resp, error),
 ) (*Sensitivity, error) {
 	o, given := asked.Operation, asked.Sent()
@@ -198,9 +199,11 @@ func study[Req, Resp any](
 const mostInputs = 10
 
 func newSensitivity(
-	o *contract.Operation, s sampling, r uncertainty.Result, factors []uncertainty.Factor, varied []contract.NamedSpread, answers []float64,
+	o *contract.Operation, s sampling, r uncertainty.Result, factors []uncertainty.Factor,
+	varied []contract.NamedSpread, answers []float64,
 ) *Sensitivity {
-	out := &Sensitivity{Samples: s.samples, Drawn: r.Drawn, Refused: r.Refused, Seed: s.seed, Varied: len(factors), Results: []sensitivityResult{}}
+	out := &Sensitivity{Samples: s.samples, Drawn: r.Drawn, Refused: r.Refused, Seed: s.seed, Varied: len(factors),
+		Results: []sensitivityResult{}}
 	for k, t := range o.Targets {
 		y := r.Outputs[k]
 		x := sensitivityResult{Pointer: t.Pointer, Unit: t.Unit, Expected: y.Expected, Inputs: []sensitivityInput{}}
@@ -214,7 +217,8 @@ func newSensitivity(
 			}
 			f := factors[e.Factor]
 			x.Inputs = append(x.Inputs, sensitivityInput{
-				Pointer: "#/" + f.Name, Unit: varied[e.Factor].Unit, Low: f.Low, High: f.High, AtLow: e.AtLow, AtHigh: e.AtHigh, Swing: e.Swing, Share: e.Share,
+				Pointer: "#/" + f.Name, Unit: varied[e.Factor].Unit, Low: f.Low, High: f.High, AtLow: e.AtLow,
+				AtHigh: e.AtHigh, Swing: e.Swing, Share: e.Share,
 			})
 		}
 		out.Results = append(out.Results, x)
@@ -240,5 +244,6 @@ func advice(s *Sensitivity) string {
 	if best == "" {
 		return "Nothing that was assumed moves these results."
 	}
-	return fmt.Sprintf("Measure and state %s first: of all that was assumed it moves these results most.", strings.TrimPrefix(best, "#/"))
+	return fmt.Sprintf("Measure and state %s first: of all that was assumed it moves these results most.",
+		strings.TrimPrefix(best, "#/"))
 }

@@ -60,7 +60,8 @@ func (k kinds) holdsFloat(folder string, e ast.Expr, seen map[string]bool) bool 
 	case *ast.SelectorExpr:
 		// Calculation packages are imported under their own names.
 		pkg, ok := e.X.(*ast.Ident)
-		return ok && (named("internal/calc/"+pkg.Name, e.Sel.Name) || pkg.Name == "calc" && named("internal/calc", e.Sel.Name))
+		return ok && (named("internal/calc/"+pkg.Name, e.Sel.Name) || pkg.Name == "calc" &&
+			named("internal/calc", e.Sel.Name))
 	case *ast.StarExpr:
 		return k.holdsFloat(folder, e.X, seen)
 	case *ast.ParenExpr:
@@ -190,7 +191,8 @@ func TestDocRulesCatchWhatTheyAreFor(t *testing.T) {
 	for _, c := range []struct{ name, text, says string }{
 		{"no comment", "func F() {}", "no Source"},
 		{"key without brackets", strings.Replace(good, "[Known]", "Known", 1), "no Source"},
-		{"key before the word", "// F [Known] is. Accuracy: exact. Errors: none.\nfunc F() float64 { return 1 }", "no Source"},
+		{"key before the word", "// F [Known] is. Accuracy: exact. Errors: none.\nfunc F() float64 { return 1 }",
+			"no Source"},
 		{"unknown key", strings.Replace(good, "[Known]", "[Known], [Unknown]", 1), "cites Unknown"},
 		{"no accuracy", strings.Replace(good, "Accuracy: exact. ", "", 1), "without its accuracy"},
 		{"no errors", strings.Replace(good, "Errors: none. ", "", 1), "does not name its errors"},
@@ -201,16 +203,21 @@ func TestDocRulesCatchWhatTheyAreFor(t *testing.T) {
 	}
 	for name, result := range map[string]string{
 		"quantity": "quantity.Celsius", "pointer": "*float64", "list": "[]float64", "map": "map[string]float64",
-		"struct": "Result", "list of structs": "[]Result", "struct in a struct": "Outer", "with an error": "(float64, error)",
+		"struct": "Result", "list of structs": "[]Result", "struct in a struct": "Outer",
+		"with an error": "(float64, error)",
 	} {
-		text := "type Result struct{ TempC float64 }\ntype Outer struct{ In *Result; Next *Outer }\n// F is. Errors: none. Source: [Known].\nfunc F() " + result + " { panic(0) }"
+		text := "type Result struct{ TempC float64 }\ntype Outer struct{ In *Result; Next *Outer }\n// F is. Errors: " +
+			"none. Source: [Known].\nfunc F() " + result + " { panic(0) }"
 		assert.Contains(t, check(text), "without its accuracy", name)
 	}
 	for name, text := range map[string]string{
-		"not exported":         "type t int\nfunc (t) F() {}\nfunc g() {}",
-		"exempt by name":       "type T int\nfunc (T) String() string { return \"\" }\nfunc (T) Error() string { return \"\" }",
-		"no number in it":      "type Kind string\n// F is. Errors: none. Source: [Known].\nfunc F() (Kind, bool, error) { panic(0) }",
-		"a type of its own in": "type Loop struct{ Next *Loop }\n// F is. Errors: none. Source: [Known].\nfunc F() Loop { panic(0) }",
+		"not exported": "type t int\nfunc (t) F() {}\nfunc g() {}",
+		"exempt by name": "type T int\nfunc (T) String() string { return \"\" }\nfunc (T) Error() string { " +
+			"return \"\" }",
+		"no number in it": "type Kind string\n// F is. Errors: none. Source: [Known].\nfunc F() (Kind, bool, " +
+			"error) { panic(0) }",
+		"a type of its own in": "type Loop struct{ Next *Loop }\n// F is. Errors: none. Source: [Known].\nfunc F() " +
+			"Loop { panic(0) }",
 	} {
 		assert.Empty(t, check(text), name)
 	}

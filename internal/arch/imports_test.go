@@ -139,15 +139,20 @@ func roomViolations(pkg, p string) []string {
 		broken bool
 		why    string
 	}{
-		{strings.Contains(p, "labstack/echo") && !below(pkg, transportRoom), "only internal/transport knows the framework"},
-		{strings.Contains(p, "getkin/kin-openapi") && !below(pkg, contractRoom), "only internal/contract knows the contract library"},
-		{below(p, transportRoom) && !below(pkg, transportRoom) && !below(pkg, module+"cmd"), "the transport: only cmd may"},
+		{strings.Contains(p, "labstack/echo") && !below(pkg, transportRoom),
+			"only internal/transport knows the framework"},
+		{strings.Contains(p, "getkin/kin-openapi") && !below(pkg, contractRoom),
+			"only internal/contract knows the contract library"},
+		{below(p, transportRoom) && !below(pkg, transportRoom) && !below(pkg, module+"cmd"),
+			"the transport: only cmd may"},
 		{below(pkg, transportRoom) && below(p, calcRoot), "the transport knows no calculation; internal/answer does"},
-		{below(pkg, transportRoom) && below(p, answerRoom) && p != answerRoom, "the transport sees internal/answer, not its subjects"},
+		{below(pkg, transportRoom) && below(p, answerRoom) && p != answerRoom,
+			"the transport sees internal/answer, not its subjects"},
 		{below(pkg, answerRoom) && (p == "net/http" || p == "net"), "answers know no network"},
 		{below(pkg, contractRoom) && (below(p, calcRoot) || below(p, answerRoom) || p == "net/http"),
 			"the contract knows neither calculations nor HTTP"},
-		{below(p, answerRoom) && !below(pkg, answerRoom) && !below(pkg, transportRoom), "answers: only the transport asks for them"},
+		{below(p, answerRoom) && !below(pkg, answerRoom) && !below(pkg, transportRoom),
+			"answers: only the transport asks for them"},
 	} {
 		if rule.broken {
 			return []string{pkg + ": imports " + p + ": " + rule.why}
@@ -188,7 +193,8 @@ func clockViolations(file *ast.File, name string) []string {
 	ast.Inspect(file, func(n ast.Node) bool {
 		if s, ok := n.(*ast.SelectorExpr); ok {
 			if x, ok := s.X.(*ast.Ident); ok && x.Name == local && slices.Contains(clockReaders, s.Sel.Name) {
-				out = append(out, fmt.Sprintf("%s: time.%s reads the clock; the same input must give the same answer", name, s.Sel.Name))
+				out = append(out, fmt.Sprintf("%s: time.%s reads the clock; the same input must give the same answer",
+					name, s.Sel.Name))
 			}
 		}
 		return true
@@ -263,8 +269,10 @@ func TestImportRulesCatchWhatTheyAreFor(t *testing.T) {
 		{"core importing the transport", heat, module + "internal/transport", "nothing above"},
 		{"new subject", calcRoot + "/tides", "math", "does not list"},
 		{"framework in cmd", module + "cmd/saltwright", "github.com/labstack/echo/v4", "only internal/transport"},
-		{"contract library in cmd", module + "cmd/saltwright", "github.com/getkin/kin-openapi/openapi3", "only internal/contract"},
-		{"contract library in the transport", transportRoom, "github.com/getkin/kin-openapi/openapi3", "only internal/contract"},
+		{"contract library in cmd", module + "cmd/saltwright", "github.com/getkin/kin-openapi/openapi3",
+			"only internal/contract"},
+		{"contract library in the transport", transportRoom, "github.com/getkin/kin-openapi/openapi3",
+			"only internal/contract"},
 		{"physics in the transport", transportRoom, heat, "knows no calculation"},
 		{"a subject in the transport", transportRoom, answerRoom + "/heat", "not its subjects"},
 		{"HTTP in an answer", answerRoom + "/heat", "net/http", "no network"},

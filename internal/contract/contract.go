@@ -1,6 +1,7 @@
 package contract
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"strings"
@@ -134,4 +135,24 @@ func (c *Contract) Schema(name string) *Schema {
 		}
 	}
 	return nil
+}
+
+// ServedAt returns the document as JSON and as YAML with the address of its server: that host serves it. Empty stands
+// for the host that is asked. Errors: a document that does not name its server once, as "/".
+func (c *Contract) ServedAt(publicURL string) (asJSON, asYAML []byte, err error) {
+	asJSON, asYAML = c.JSON, api.OpenAPI
+	if publicURL == "" {
+		return asJSON, asYAML, nil
+	}
+	for _, one := range []struct {
+		document         *[]byte
+		server, location string
+	}{{&asJSON, `"url":"/"`, `"url":"` + publicURL + `/"`}, {&asYAML, "  - url: /\n",
+		"  - url: " + publicURL + "/\n"}} {
+		if n := bytes.Count(*one.document, []byte(one.server)); n != 1 {
+			return nil, nil, fmt.Errorf("the document names its server %d times as %q; want once", n, one.server)
+		}
+		*one.document = bytes.Replace(*one.document, []byte(one.server), []byte(one.location), 1)
+	}
+	return asJSON, asYAML, nil
 }

@@ -4,6 +4,7 @@
 package limit
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"time"
@@ -15,7 +16,11 @@ type Policy struct {
 	Name   string
 	Quota  int           // units, at least 1
 	Window time.Duration // at least 1 s
+	Client string        // who is counted; empty: the client that asks. So clients may share a wider quota.
 }
+
+// owner is whom a policy counts when client asks.
+func (p Policy) owner(client string) string { return cmp.Or(p.Client, client) }
 
 // State is where a client stands with one policy.
 type State struct {
@@ -47,31 +52,43 @@ func Check(cost int, policies []Policy) error {
 	for _, p := range policies {
 		switch {
 		case p.Name == "" || p.Quota < 1 || p.Window < time.Second:
-			return fmt.Errorf("policy %q of %d in %v: want a name, a quota of at least 1 and a window of at least 1 s", p.Name, p.Quota, p.Window)
+			return fmt.Errorf("policy %q of %d in %v: want a name, a quota of at least 1 and a window of at least 1 s",
+				p.Name, p.Quota, p.Window)
 		case cost > p.Quota:
-			return fmt.Errorf("cost %d is more than the quota %d of policy %q: no client could ever pay it", cost, p.Quota, p.Name)
+			return fmt.Errorf("cost %d is more than the quota %d of policy %q: no client could ever pay it",
+				cost, p.Quota, p.Name)
 		}
 	}
 	return nil
 }
 
-// Times are whole microseconds since 1970, as Redis' TIME gives them: exact in
-// the doubles of its scripts until the year 2255.
+// Times are whole microseconds, in a store since 1970, as Redis' TIME gives them:
+// exact in the doubles of its scripts until the year 2255.
 
 // charge is what a cost adds to the theoretical arrival time.
 func (p Policy) charge(cost int) int64 {
 	return int64(float64(cost) * float64(p.Window.Microseconds()) / float64(p.Quota))
 }
 
+// believed is the theoretical arrival time, or now where it lies further ahead than any request can have moved it:
+// then the clock has been set back, what was used is not known any more, and nobody is to wait for the clock to
+// catch up.
+func (p Policy) believed(arrival, now int64) int64 {
+	if arrival < now || arrival-now > p.Window.Microseconds() {
+		return now
+	}
+	return arrival
+}
+
 // next returns the theoretical arrival time after a cost, and whether it lies within the window.
 func (p Policy) next(arrival, now int64, cost int) (int64, bool) {
-	after := max(arrival, now) + p.charge(cost)
+	after := arrival + p.charge(cost)
 	return after, after-now <= p.Window.Microseconds()
 }
 
 // state describes a client whose theoretical arrival time is arrival, and whom cost units were refused or not.
 func (p Policy) state(arrival, now int64, cost int, refused bool) State {
-	debt := max(arrival-now, 0)
+	debt := arrival - now
 	s := State{
 		Policy: p, Reset: time.Duration(debt) * time.Microsecond, Violated: refused,
 		Remaining: int(float64(p.Window.Microseconds()-debt) * float64(p.Quota) / float64(p.Window.Microseconds())),
@@ -86,13 +103,15 @@ func (p Policy) state(arrival, now int64, cost int, refused bool) State {
 func decide(arrivals []int64, now int64, cost int, policies []Policy) (after []int64, d Decision) {
 	d.Allowed = true
 	fits := make([]bool, len(policies))
+	before := make([]int64, len(policies))
 	after = make([]int64, len(policies))
 	for i, p := range policies {
-		after[i], fits[i] = p.next(arrivals[i], now, cost)
+		before[i] = p.believed(arrivals[i], now)
+		after[i], fits[i] = p.next(before[i], now, cost)
 		d.Allowed = d.Allowed && fits[i]
 	}
 	if !d.Allowed {
-		copy(after, arrivals)
+		after = before
 	}
 	d.States = make([]State, len(policies))
 	for i, p := range policies {

@@ -2,37 +2,30 @@ package limit
 
 import (
 	"context"
-	"hash/maphash"
 	"sync"
 	"time"
 )
 
-// Memory counts in this process alone.
+// Memory counts in this process alone. It reads the clock as the time since it
+// was made, which goes on evenly when the computer's clock is set.
 type Memory struct {
-	now    func() time.Time
-	seed   maphash.Seed
-	shards [shardCount]shard
+	now   func() time.Time
+	start time.Time
+
+	mu            sync.Mutex
+	recent, older map[counted]int64 // theoretical arrival times
 }
 
-// A limiter holds at most shardCount x shardClients clients, some 20 MB. Beyond
-// that the ones whose quota is whole again go, and if there are none, any.
-const (
-	shardCount   = 64
-	shardClients = 2048
-)
+// counted is one client's account with one policy.
+type counted struct{ client, policy string }
 
-type shard struct {
-	mu      sync.Mutex
-	clients map[string][]int64 // theoretical arrival times, one for each policy
-}
+// mostRecent bounds the memory: when so many accounts were used lately, the ones used before them are forgotten. Two
+// times as many are held at most, some 50 MB.
+const mostRecent = 1 << 17
 
 // NewMemory returns an empty limiter that reads the time from now.
 func NewMemory(now func() time.Time) *Memory {
-	m := &Memory{now: now, seed: maphash.MakeSeed()}
-	for i := range m.shards {
-		m.shards[i].clients = map[string][]int64{}
-	}
-	return m
+	return &Memory{now: now, start: now(), recent: map[counted]int64{}}
 }
 
 // Take implements Limiter. It fails only on policies or a cost that Check refuses.
@@ -40,48 +33,35 @@ func (m *Memory) Take(_ context.Context, client string, cost int, policies []Pol
 	if err := Check(cost, policies); err != nil {
 		return Decision{}, err
 	}
-	s := &m.shards[maphash.String(m.seed, client)%shardCount]
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	now := m.now().UnixMicro()
-	arrivals := s.clients[client]
-	if len(arrivals) != len(policies) {
-		arrivals = make([]int64, len(policies))
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	now := m.now().Sub(m.start).Microseconds()
+	arrivals := make([]int64, len(policies))
+	for i, p := range policies {
+		arrivals[i] = m.arrival(counted{p.owner(client), p.Name}, now)
 	}
 	after, d := decide(arrivals, now, cost, policies)
 	if d.Allowed && cost > 0 {
-		s.put(client, after, now)
+		for i, p := range policies {
+			m.put(counted{p.owner(client), p.Name}, after[i])
+		}
 	}
 	return d, nil
 }
 
-func (s *shard) put(client string, arrivals []int64, now int64) {
-	if _, known := s.clients[client]; !known && len(s.clients) >= shardClients {
-		s.makeRoom(now)
+func (m *Memory) arrival(of counted, now int64) int64 {
+	if at, known := m.recent[of]; known {
+		return at
 	}
-	s.clients[client] = arrivals
+	if at, known := m.older[of]; known {
+		return at
+	}
+	return now
 }
 
-func (s *shard) makeRoom(now int64) {
-	for client, arrivals := range s.clients {
-		if whole(arrivals, now) {
-			delete(s.clients, client)
-		}
+func (m *Memory) put(of counted, arrival int64) {
+	if len(m.recent) >= mostRecent {
+		m.recent, m.older = make(map[counted]int64, mostRecent), m.recent
 	}
-	for client := range s.clients {
-		if len(s.clients) <= shardClients*3/4 { // a quarter at once, so that the walk above stays rare
-			return
-		}
-		delete(s.clients, client)
-	}
-}
-
-// whole tells whether every quota is there again, so that nothing is forgotten with it.
-func whole(arrivals []int64, now int64) bool {
-	for _, a := range arrivals {
-		if a > now {
-			return false
-		}
-	}
-	return true
+	m.recent[of] = arrival
 }

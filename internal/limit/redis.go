@@ -2,8 +2,10 @@ package limit
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strconv"
+	"time"
 
 	"github.com/redis/go-redis/v9"
 )
@@ -11,34 +13,50 @@ import (
 // Redis counts in a Redis or Valkey server that several replicas share. The
 // server's clock is the only clock; one script reads, decides and writes.
 type Redis struct {
-	client redis.Scripter
+	client *redis.Client
 	prefix string
 }
 
-// NewRedis returns a limiter whose keys begin with prefix.
-func NewRedis(client redis.Scripter, prefix string) *Redis {
-	return &Redis{client: client, prefix: prefix}
+// dialTimeout is how long a connection to a store may take. Requests do not
+// wait for it: they have deadlines of their own.
+const dialTimeout = time.Second
+
+// OpenRedis returns a limiter whose keys begin with prefix, in the server at a
+// redis:// or rediss:// address. It connects when it is first asked.
+func OpenRedis(address, prefix string) (*Redis, error) {
+	o, err := redis.ParseURL(address)
+	if err != nil { // which may hold the password
+		return nil, errors.New("limit store: want an address such as redis://host:port/0")
+	}
+	o.ContextTimeoutEnabled = true // otherwise no deadline of a request reaches the socket
+	o.DialTimeout, o.DialerRetries = dialTimeout, 1
+	o.MaxRetries = -1 // the local limiter is the second try
+	return &Redis{client: redis.NewClient(o), prefix: prefix}, nil
 }
 
-// take does what decide does, and keeps the arrival times in one hash a client,
-// field by policy. It answers the time and the arrival times before and after.
+// Close ends the connections. Nothing is buffered.
+func (r *Redis) Close() error { return r.client.Close() }
+
+// take does what decide does, and keeps each arrival time under a key of its own, for as long as it matters. It
+// answers the time and the arrival times before.
 var take = redis.NewScript(`
 local t = redis.call('TIME')
 local now = tonumber(t[1]) * 1000000 + tonumber(t[2])
-local n = #ARGV / 3
-local before, after, allowed, last = {}, {}, 1, now
-for i = 1, n do
-  local name, charge, window = ARGV[3*i-2], tonumber(ARGV[3*i-1]), tonumber(ARGV[3*i])
-  local arrival = tonumber(redis.call('HGET', KEYS[1], name) or '0')
+local before, after, allowed = {}, {}, true
+for i, key in ipairs(KEYS) do
+  local charge, window = tonumber(ARGV[2*i-1]), tonumber(ARGV[2*i])
+  local arrival = tonumber(redis.call('GET', key) or '0')
+  if arrival < now or arrival - now > window then arrival = now end
   before[i] = string.format('%.0f', arrival)
-  local following = math.max(arrival, now) + charge
-  after[i] = string.format('%.0f', following)
-  if following - now > window then allowed = 0 end
-  if charge > 0 and following > last then last = following end
+  after[i] = arrival + charge
+  if after[i] - now > window then allowed = false end
 end
-if allowed == 1 and last > now then
-  for i = 1, n do redis.call('HSET', KEYS[1], ARGV[3*i-2], after[i]) end
-  redis.call('PEXPIRE', KEYS[1], math.ceil((last - now) / 1000))
+if allowed then
+  for i, key in ipairs(KEYS) do
+    if tonumber(ARGV[2*i-1]) > 0 then
+      redis.call('SET', key, string.format('%.0f', after[i]), 'PX', math.ceil((after[i] - now) / 1000))
+    end
+  end
 end
 return {string.format('%.0f', now), unpack(before)}
 `)
@@ -48,11 +66,12 @@ func (r *Redis) Take(ctx context.Context, client string, cost int, policies []Po
 	if err := Check(cost, policies); err != nil {
 		return Decision{}, err
 	}
-	args := make([]any, 0, 3*len(policies))
-	for _, p := range policies {
-		args = append(args, p.Name, p.charge(cost), p.Window.Microseconds())
+	keys, args := make([]string, len(policies)), make([]any, 0, 2*len(policies))
+	for i, p := range policies {
+		keys[i] = r.prefix + p.owner(client) + ":" + p.Name
+		args = append(args, p.charge(cost), p.Window.Microseconds())
 	}
-	said, err := take.Run(ctx, r.client, []string{r.prefix + client}, args...).StringSlice()
+	said, err := take.Run(ctx, r.client, keys, args...).StringSlice()
 	if err != nil {
 		return Decision{}, fmt.Errorf("limit store: %w", err)
 	}

@@ -32,7 +32,8 @@ func FuzzFields(f *testing.F) {
 	f.Add("gzip;q=0, br", `W/"a", *`)
 	f.Add("gzip;q=NaN", `"`)
 	f.Fuzz(func(t *testing.T, coding, tags string) {
-		if Accepts(coding, "gzip") && !strings.Contains(strings.ToLower(coding), "gzip") && !strings.Contains(coding, "*") {
+		if Accepts(coding, "gzip") && !strings.Contains(strings.ToLower(coding), "gzip") &&
+			!strings.Contains(coding, "*") {
 			t.Fatalf("%q takes no gzip", coding)
 		}
 		if Has(tags, `"x"`) && !strings.Contains(tags, `"x"`) && !strings.Contains(tags, "*") {

@@ -42,7 +42,8 @@ func (d *desk) batch(c echo.Context, o *contract.Operation) error {
 	}
 	if len(r.Calculations) == 0 {
 		return &contract.Invalid{Violations: []contract.Violation{{
-			Code: contract.CodeCount, In: contract.InBody, Pointer: "#/calculations", Detail: "must have at least 1 item",
+			Code: contract.CodeCount, In: contract.InBody, Pointer: "#/calculations",
+			Detail: "must have at least 1 item",
 		}}}
 	}
 	out := batchResponse{Answers: make([]outcome, len(r.Calculations))}
@@ -69,7 +70,8 @@ func (d *desk) batch(c echo.Context, o *contract.Operation) error {
 				query.Set(name, strconv.Itoa(*value))
 			}
 		}
-		if out.Answers[i], err = d.run(ctx, d.contract.Calculation(item.Operation), query, item.Request, requestID(c)); err != nil {
+		if out.Answers[i], err = d.run(ctx, d.contract.Calculation(item.Operation), query, item.Request,
+			requestID(c)); err != nil {
 			return err
 		}
 	}

@@ -58,7 +58,8 @@ func BenchmarkFlatCalculators(b *testing.B) {
 			var body []byte
 			if c.request != "" {
 				var err error
-				if body, err = os.ReadFile(filepath.Join(root(b), "testdata/api", c.request+".request.json")); err != nil {
+				if body, err = os.ReadFile(filepath.Join(root(b), "testdata/api",
+					c.request+".request.json")); err != nil {
 					b.Fatal(err)
 				}
 			}

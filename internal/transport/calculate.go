@@ -114,7 +114,8 @@ type outcome struct {
 	Body   json.RawMessage `json:"body"`
 }
 
-func (d *desk) run(ctx context.Context, o *contract.Operation, query url.Values, body []byte, id string) (outcome, error) {
+func (d *desk) run(ctx context.Context, o *contract.Operation, query url.Values, body []byte, id string) (outcome,
+	error) {
 	req, err := http.NewRequestWithContext(ctx, o.Method, o.Path+"?"+query.Encode(), bytes.NewReader(body))
 	if err != nil {
 		return outcome{}, err

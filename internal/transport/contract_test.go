@@ -30,7 +30,8 @@ import (
 func TestContractIsValidWithItsExamples(t *testing.T) {
 	doc, err := openapi3.NewLoader().LoadFromData(api.OpenAPI)
 	require.NoError(t, err)
-	require.NoError(t, doc.Validate(context.Background(), openapi3.EnableExamplesValidation(), openapi3.EnableSchemaDefaultsValidation()))
+	require.NoError(t, doc.Validate(context.Background(), openapi3.EnableExamplesValidation(),
+		openapi3.EnableSchemaDefaultsValidation()))
 	assert.Equal(t, "3.0.3", doc.OpenAPI)
 }
 
@@ -42,8 +43,10 @@ func TestOperationsAndHandlersMustMatch(t *testing.T) {
 }
 
 func TestDocumentsOfOursFitTheContract(t *testing.T) {
-	for schema, value := range map[string]any{"Problem": problem{}, "ProblemPage": problemPage{}, "Index": indexResponse{}} {
-		assert.ElementsMatch(t, slices.Collect(maps.Keys(kinDocument(t).Components.Schemas[schema].Value.Properties)), jsonNames(reflect.TypeOf(value)), schema)
+	for schema, value := range map[string]any{"Problem": problem{}, "ProblemPage": problemPage{},
+		"Index": indexResponse{}} {
+		assert.ElementsMatch(t, slices.Collect(maps.Keys(kinDocument(t).Components.Schemas[schema].Value.Properties)),
+			jsonNames(reflect.TypeOf(value)), schema)
 	}
 }
 
@@ -68,7 +71,8 @@ func TestGetTwinsTakeWhatPostTakes(t *testing.T) {
 		twin := s.contract.Operation("post" + strings.TrimPrefix(id, "get"))
 		require.NotNil(t, twin, id)
 		names := map[string]bool{"units": true, "samples": true, "seed": true}
-		for name, p := range route(t, twin).Operation.RequestBody.Value.Content.Get("application/json").Schema.Value.Properties {
+		for name, p := range route(t,
+			twin).Operation.RequestBody.Value.Content.Get("application/json").Schema.Value.Properties {
 			names[name] = true
 			param := route(t, o).Operation.Parameters.GetByInAndName(openapi3.ParameterInQuery, name)
 			if assert.NotNil(t, param, "%s: %s", id, name) {
@@ -99,7 +103,8 @@ func schemas(doc *openapi3.T, visit func(at string, s *openapi3.Schema)) {
 }
 
 // walkSchema visits a schema and those below it that were not seen yet.
-func walkSchema(at string, ref *openapi3.SchemaRef, seen map[*openapi3.Schema]bool, visit func(at string, s *openapi3.Schema)) {
+func walkSchema(at string, ref *openapi3.SchemaRef, seen map[*openapi3.Schema]bool,
+	visit func(at string, s *openapi3.Schema)) {
 	if ref == nil || ref.Value == nil || seen[ref.Value] {
 		return
 	}
@@ -119,7 +124,8 @@ func TestHouseRulesOfTheContract(t *testing.T) {
 	requested := map[*openapi3.Schema]bool{}
 	for _, item := range doc.Paths.Map() {
 		if item.Post != nil {
-			walkSchema("", item.Post.RequestBody.Value.Content.Get("application/json").Schema, requested, func(string, *openapi3.Schema) {})
+			walkSchema("", item.Post.RequestBody.Value.Content.Get("application/json").Schema, requested,
+				func(string, *openapi3.Schema) {})
 		}
 	}
 	numbers := 0
@@ -133,7 +139,8 @@ func TestHouseRulesOfTheContract(t *testing.T) {
 		}
 		if s.Type.Is("object") {
 			has := s.AdditionalProperties.Has
-			assert.Equal(t, requested[s], has != nil && !*has, "%s: an object of a request refuses unknown members, one of an answer alone says nothing", at)
+			assert.Equal(t, requested[s], has != nil && !*has, "%s: an object of a request refuses unknown members, "+
+				"one of an answer alone says nothing", at)
 			assert.True(t, requested[s] || has == nil, "%s: additionalProperties", at)
 		}
 		if s.Type.Is("array") {
@@ -169,8 +176,10 @@ func TestHouseRulesOfTheContract(t *testing.T) {
 					}
 				}
 			}
-			if !slices.Contains(s.Required, name) && !leaf && p.Value.Default == nil && hasDefaultsInside(p, 0) && strings.HasSuffix(at, "Request") {
-				assert.Contains(t, optionalWithoutDefaults, where, "an optional object with defaults inside needs default: {}")
+			if !slices.Contains(s.Required, name) && !leaf && p.Value.Default == nil && hasDefaultsInside(p, 0) &&
+				strings.HasSuffix(at, "Request") {
+				assert.Contains(t, optionalWithoutDefaults, where, "an optional object with defaults inside needs "+
+					"default: {}")
 			}
 		}
 	})
@@ -188,7 +197,8 @@ func TestHouseRulesOfTheContract(t *testing.T) {
 					assert.Contains(t, r.Value.Content, "application/problem+json", at)
 				}
 			}
-			assert.NotEmpty(t, op.Responses.Value("200").Value.Content["application/json"].Examples, "%s: an example answer", at)
+			assert.NotEmpty(t, op.Responses.Value("200").Value.Content["application/json"].Examples,
+				"%s: an example answer", at)
 			if strings.HasPrefix(path, "/v1/") && op.OperationID != "listSources" && op.OperationID != "postBatch" {
 				assert.NotEmpty(t, op.Extensions["x-model-version"], "%s: x-model-version", at)
 			}
@@ -201,7 +211,8 @@ var sameInUS = []string{"1", "W", "kWh", "kWh/d", "h", "h/d", "d", "mol/(m2 d)"}
 
 // optionalWithoutDefaults are optional objects whose absence differs from any value.
 var optionalWithoutDefaults = []string{
-	"PlanRequest.sump", "ModelCalibrationRequest.evaporation", "ModelCalibrationRequest.duty", "ModelCalibrationRequest.cool_down",
+	"PlanRequest.sump", "ModelCalibrationRequest.evaporation", "ModelCalibrationRequest.duty",
+	"ModelCalibrationRequest.cool_down",
 }
 
 func hasDefaultsInside(ref *openapi3.SchemaRef, depth int) bool {
@@ -319,14 +330,16 @@ func TestContractLock(t *testing.T) {
 	file := filepath.Join(root(t), "testdata/contract.lock")
 	locked, err := os.ReadFile(file)
 	if *update {
-		if version, _, _ := strings.Cut(string(locked), " "); err == nil && string(locked) != now && !strings.HasPrefix(version, "0.") {
+		if version, _, _ := strings.Cut(string(locked), " "); err == nil && string(locked) != now &&
+			!strings.HasPrefix(version, "0.") {
 			require.NotEqual(t, version, kinDocument(t).Info.Version, "a released contract changed without its version")
 		}
 		require.NoError(t, os.WriteFile(file, []byte(now), 0o644))
 		return
 	}
 	require.NoError(t, err)
-	assert.Equal(t, string(locked), now, "the contract changed: raise info.version, or run with -update while it is 0.x")
+	assert.Equal(t, string(locked), now,
+		"the contract changed: raise info.version, or run with -update while it is 0.x")
 }
 
 func TestSourcesCitedInAnswersExist(t *testing.T) {
@@ -355,7 +368,10 @@ func TestSourcesCitedInAnswersExist(t *testing.T) {
 			}
 			assert.NotEmpty(t, a.Why, a.Pointer)
 		}
-		assert.True(t, sort.SliceIsSorted(e.Assumptions, func(i, j int) bool { return e.Assumptions[i].Pointer < e.Assumptions[j].Pointer }))
+		assert.True(t, sort.SliceIsSorted(e.Assumptions, func(i,
+			j int) bool {
+			return e.Assumptions[i].Pointer < e.Assumptions[j].Pointer
+		}))
 	}
 	for _, k := range keys {
 		_, ok := source.Lookup(k)

@@ -25,7 +25,8 @@ type indexedAction struct {
 
 // index says what there is, from the contract, by path, GET before POST.
 func index(all *contract.Contract) indexResponse {
-	out := indexResponse{Name: all.Title, Version: all.Version, Contract: "/openapi.json", Operations: []indexedAction{}}
+	out := indexResponse{Name: all.Title, Version: all.Version, Contract: "/openapi.json",
+		Operations: []indexedAction{}}
 	for _, o := range all.Operations {
 		out.Operations = append(out.Operations, indexedAction{Method: o.Method, Path: o.Path, Summary: o.Summary})
 	}

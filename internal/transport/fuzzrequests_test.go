@@ -49,11 +49,13 @@ func FuzzEveryCalculation(f *testing.F) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		body, err := json.Marshal(shuffle(rand.New(rand.NewPCG(seed, uint64(which))), k.o.Body, value, min(1, max(0, share))))
+		body, err := json.Marshal(shuffle(rand.New(rand.NewPCG(seed, uint64(which))), k.o.Body, value,
+			min(1, max(0, share))))
 		if err != nil {
 			t.Fatal(err)
 		}
-		if r := post(t, s, k.o.Path, string(body)); r.status != http.StatusOK && r.status != http.StatusUnprocessableEntity {
+		if r := post(t, s, k.o.Path, string(body)); r.status != http.StatusOK &&
+			r.status != http.StatusUnprocessableEntity {
 			t.Fatalf("%s: %d\n%s\n%s", k.o.ID, r.status, body, r.body)
 		}
 	})
@@ -63,8 +65,10 @@ func FuzzEveryCalculation(f *testing.F) {
 func FuzzQuery(f *testing.F) {
 	s := newTestServer(f)
 	for _, seed := range []string{
-		"scale=specific_gravity&value=1.026", "scale=psu&value=1e5000000", "value=-0&scale=psu&units=us", "a=b&a=c", "%zz", "scale;value",
-		"scale=practical_psu&value=35&sample_c=+25", "value=%31&scale=chlorinity_g_kg", "value=0x10&scale=psu", "value=1_0&scale=psu", "length_mm=900&width_mm=500&room_c=21&samples=3&seed=1",
+		"scale=specific_gravity&value=1.026", "scale=psu&value=1e5000000", "value=-0&scale=psu&units=us", "a=b&a=c",
+		"%zz", "scale;value",
+		"scale=practical_psu&value=35&sample_c=+25", "value=%31&scale=chlorinity_g_kg", "value=0x10&scale=psu",
+		"value=1_0&scale=psu", "length_mm=900&width_mm=500&room_c=21&samples=3&seed=1",
 	} {
 		f.Add(seed)
 	}
@@ -87,13 +91,15 @@ func FuzzQuery(f *testing.F) {
 // FuzzBatch sends anything as a batch.
 func FuzzBatch(f *testing.F) {
 	seeds(f, "postBatch")
-	f.Add(`{"calculations":[{"operation":"daylight","request":null},{"operation":"daylight","request":[],"units":"us","samples":2}]}`)
+	f.Add(`{"calculations":[{"operation":"daylight","request":null},{"operation":"daylight","request":[],` +
+		`"units":"us","samples":2}]}`)
 	fuzzPost(f, "/v1/batch")
 }
 
 // FuzzReadKeys reads anything as a keys file.
 func FuzzReadKeys(f *testing.F) {
-	f.Add([]byte(`[{"id":"a","sha256":"` + hashOf("a") + `","origins":["https://a.example"],"per_minute":1,"per_day":1}]`))
+	f.Add([]byte(`[{"id":"a","sha256":"` + hashOf("a") +
+		`","origins":["https://a.example"],"per_minute":1,"per_day":1}]`))
 	f.Add([]byte(`[]`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		k, err := ReadKeys(data)
@@ -103,7 +109,7 @@ func FuzzReadKeys(f *testing.F) {
 		if err != nil {
 			return
 		}
-		for _, h := range k.byHash {
+		for _, h := range *k.byHash.Load() {
 			if h.id == "" || len(h.policies) != 2 || h.policies[0].Quota < 1 {
 				t.Fatalf("%+v", h)
 			}
@@ -116,7 +122,8 @@ func FuzzPreferred(f *testing.F) {
 	f.Add("text/html,*/*;q=0.8")
 	f.Add(";;;")
 	f.Fuzz(func(t *testing.T, accept string) {
-		if got := negotiate.Preferred(accept, asJSON, asMarkdown, asHTML); !slices.Contains([]string{asJSON, asMarkdown, asHTML}, got) {
+		if got := negotiate.Preferred(accept, asJSON, asMarkdown,
+			asHTML); !slices.Contains([]string{asJSON, asMarkdown, asHTML}, got) {
 			t.Fatalf("%q prefers %q", accept, got)
 		}
 	})

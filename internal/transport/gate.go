@@ -2,13 +2,13 @@ package transport
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
+	"log/slog"
 	"math"
-	"net/netip"
+	"net/http"
 	"runtime"
 	"strconv"
+	"sync"
 	"time"
 
 	"github.com/labstack/echo/v4"
@@ -20,11 +20,18 @@ import (
 // gate decides who may ask, how much, and when a long calculation may run.
 type gate struct {
 	quotas  []limit.Policy // of a client without a key
+	wide    []limit.Policy // of the network around it
+	names   *limit.Pseudonyms
 	keys    *Keys
+	guesses limit.Limiter // of keys
 	limiter limit.Limiter
 	places  places
 	budget  time.Duration // that a long calculation may take
 	metrics *metrics
+
+	log      *slog.Logger
+	proxied  bool // proxies are trusted
+	oneProxy sync.Once
 }
 
 // visitor is who asks, what it may still use, and what it holds while it is served.
@@ -44,6 +51,16 @@ func visitorOf(c echo.Context) *visitor {
 	return v
 }
 
+// whoOf names who was refused for asking too much or too often, so that an operator can tell one abuser from many
+// visitors: the holder of a key, or the pseudonym of an address. Who is served has no name in the log.
+func whoOf(c echo.Context) string {
+	status := c.Response().Status
+	if v := visitorOf(c); v != nil && (status == http.StatusTooManyRequests || status == http.StatusServiceUnavailable) {
+		return v.client
+	}
+	return ""
+}
+
 func classOf(c echo.Context) string {
 	if v := visitorOf(c); v != nil {
 		return v.class
@@ -51,51 +68,36 @@ func classOf(c echo.Context) string {
 	return ""
 }
 
-// apiKeyHeader carries an optional key.
-const apiKeyHeader = "X-API-Key"
-
-// identify finds out who asks: the holder of a key, or else an address.
+// identify finds out who asks: the holder of a key, or else an address. With an error it is the address that pays.
 func (g *gate) identify(c echo.Context) (*visitor, error) {
-	v := &visitor{gate: g, class: "anonymous", policies: g.quotas}
+	v := &visitor{gate: g, class: "anonymous"}
 	c.Set(visitorKey, v)
-	if key := c.Request().Header.Get(apiKeyHeader); key != "" {
-		h, err := g.keys.holder(key, c.Request().Header.Get(echo.HeaderOrigin))
-		if err != nil {
-			return v, err
-		}
-		v.class, v.client, v.policies = "keyed", "key:"+h.id, h.policies
+	g.noticeProxy(c)
+	key := c.Request().Header.Get(apiKeyHeader)
+	if key == "" && len(g.quotas) == 0 {
 		return v, nil
 	}
-	if len(v.policies) > 0 {
-		v.client = clientOf(c.RealIP())
+	network := g.addressed(v, c.RealIP())
+	if key == "" {
+		return v, nil
 	}
+	h, err := g.recognise(c, key, network)
+	if err != nil {
+		return v, err
+	}
+	v.class, v.client, v.policies = "keyed", "key:"+h.id, h.policies
 	return v, nil
 }
 
-// clientOf names an address to the limiter: a hash, so that no store shows
-// addresses, and of IPv6 the /64 that one customer is usually given.
-func clientOf(address string) string {
-	if a, err := netip.ParseAddr(address); err == nil {
-		a = a.Unmap().WithZone("")
-		address = a.String()
-		if a.Is6() {
-			if p, err := a.Prefix(64); err == nil {
-				address = p.String()
-			}
-		}
-	}
-	sum := sha256.Sum256([]byte(address))
-	return "address:" + hex.EncodeToString(sum[:12])
-}
-
-// attend serves one request of a visitor: who it is, a first unit for looking at the request at all, then the operation.
+// attend serves one request of a visitor: who it is, a first unit for looking at the request at all, then the
+// operation.
 func (g *gate) attend(c echo.Context, serve func(echo.Context) error) error {
-	v, err := g.identify(c)
-	if err != nil {
-		return err
-	}
+	v, unrecognised := g.identify(c)
 	if err := v.pay(c, 1); err != nil {
 		return err
+	}
+	if unrecognised != nil {
+		return unrecognised
 	}
 	defer v.leave()
 	return serve(c)
@@ -131,14 +133,15 @@ func (v *visitor) pay(c echo.Context, cost int) error {
 	for _, p := range v.policies {
 		if cost > p.Quota {
 			return &requestError{code: "quota_exceeded", violated: []string{p.Name},
-				detail: fmt.Sprintf("This costs %d units and the quota never holds more than %d: ask for less at once.", cost, p.Quota)}
+				detail: fmt.Sprintf("This costs %d units and the quota never holds more than %d: ask for less at "+
+					"once.",
+					cost, p.Quota)}
 		}
 	}
 	d, err := v.gate.limiter.Take(c.Request().Context(), v.client, cost, v.policies)
 	if err != nil {
 		return err
 	}
-	re := &requestError{code: "quota_exceeded"}
 	now, rules := make([]byte, 0, 64), make([]byte, 0, 64)
 	for i, st := range d.States {
 		if i > 0 {
@@ -146,18 +149,23 @@ func (v *visitor) pay(c echo.Context, cost int) error {
 		}
 		now = field(now, st.Policy.Name, "r", st.Remaining, "t", seconds(st.Reset))
 		rules = field(rules, st.Policy.Name, "q", st.Policy.Quota, "w", int(st.Policy.Window.Seconds()))
-		if st.Violated {
-			re.violated = append(re.violated, st.Policy.Name)
-			re.retryAfter = max(re.retryAfter, seconds(st.Retry))
-			v.gate.metrics.denied.WithLabelValues(st.Policy.Name).Inc()
-		}
 	}
 	h := c.Response().Header()
 	h["Ratelimit"], h["Ratelimit-Policy"] = []string{string(now)}, []string{string(rules)}
 	if d.Allowed {
 		return nil
 	}
-	re.detail = fmt.Sprintf("This request costs %d units more than are left. Wait %d s, or use a key with a larger quota.", cost, re.retryAfter)
+	re := &requestError{code: "quota_exceeded"}
+	for _, st := range d.States {
+		if st.Violated {
+			re.violated = append(re.violated, st.Policy.Name)
+			re.retryAfter = max(re.retryAfter, seconds(st.Retry))
+			v.gate.metrics.denied.WithLabelValues(st.Policy.Name).Inc()
+		}
+	}
+	re.detail = fmt.Sprintf("This request costs %d units more than are left. Wait %d s, or use a key with a larger "+
+		"quota.",
+		cost, re.retryAfter)
 	return re
 }
 

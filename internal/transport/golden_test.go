@@ -36,7 +36,8 @@ func TestGoldenAnswers(t *testing.T) {
 			if !testing.Short() {
 				again = ask(t, s, o, request)
 			}
-			assert.Equal(t, strings.HasSuffix(name, "-problem"), r.status != http.StatusOK, "a case ends in -problem if its answer is one; %d", r.status)
+			assert.Equal(t, strings.HasSuffix(name, "-problem"), r.status != http.StatusOK,
+				"a case ends in -problem if its answer is one; %d", r.status)
 			if r.status != http.StatusOK {
 				r.body, again.body = withoutID(r.body), withoutID(again.body)
 			}

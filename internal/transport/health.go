@@ -17,7 +17,8 @@ import (
 
 // trials are the operations whose example in the contract is calculated again to
 // tell whether this process still calculates what it promised.
-var trials = []string{"postSalinityConversion", "postEvaporation", "postHeaterSizing", "postTopOffEndurance", "postLightScheduleScore"}
+var trials = []string{"postSalinityConversion", "postEvaporation", "postHeaterSizing", "postTopOffEndurance",
+	"postLightScheduleScore"}
 
 // trialTolerance is how far a number may be from the contract's example:
 // processors differ in the last bits of an exponential.

@@ -11,14 +11,21 @@ import (
 	"net/url"
 	"regexp"
 	"slices"
+	"sync/atomic"
 	"time"
+
+	"github.com/labstack/echo/v4"
 
 	"saltwright/internal/limit"
 )
 
+// apiKeyHeader carries an optional key.
+const apiKeyHeader = "X-API-Key"
+
 // Keys are the clients that have quotas of their own. Only hashes are known here.
+// They may be replaced while requests are served.
 type Keys struct {
-	byHash map[[sha256.Size]byte]keyHolder
+	byHash atomic.Pointer[map[[sha256.Size]byte]keyHolder]
 }
 
 type keyHolder struct {
@@ -31,6 +38,7 @@ type keyHolder struct {
 type keyEntry struct {
 	ID        string   `json:"id"`
 	SHA256    string   `json:"sha256"`
+	Previous  string   `json:"previous_sha256"` // a key that this one replaces and that still works, of the same quota
 	Origins   []string `json:"origins"`
 	PerMinute int      `json:"per_minute"`
 	PerDay    int      `json:"per_day"`
@@ -51,35 +59,49 @@ func ReadKeys(data []byte) (*Keys, error) {
 	if _, err := dec.Token(); !errors.Is(err, io.EOF) {
 		return nil, errors.New("keys: something follows the list")
 	}
-	k := &Keys{byHash: map[[sha256.Size]byte]keyHolder{}}
-	seen := map[string]bool{}
+	byHash, seen := map[[sha256.Size]byte]keyHolder{}, map[string]bool{}
 	for i, e := range entries {
 		if !keyID.MatchString(e.ID) || seen[e.ID] {
 			return nil, fmt.Errorf("keys[%d].id %q: want up to 40 of a-z, 0-9 and -, each id once", i, e.ID)
 		}
 		seen[e.ID] = true
-		var hash [sha256.Size]byte
-		if raw, err := hex.DecodeString(e.SHA256); err != nil || len(raw) != len(hash) {
-			return nil, fmt.Errorf("keys[%d].sha256 of %s: want the 64 hex digits of the key's SHA-256", i, e.ID)
-		} else {
-			copy(hash[:], raw)
-		}
-		if _, twice := k.byHash[hash]; twice {
-			return nil, fmt.Errorf("keys[%d] %s: the same key is given twice", i, e.ID)
-		}
 		for _, origin := range e.Origins {
 			u, err := url.Parse(origin)
 			if err != nil || u.Host == "" || u.Scheme+"://"+u.Host != origin {
-				return nil, fmt.Errorf("keys[%d].origins of %s: %q: want an origin such as https://shop.example", i, e.ID, origin)
+				return nil, fmt.Errorf("keys[%d].origins of %s: %q: want an origin such as https://shop.example",
+					i, e.ID, origin)
 			}
 		}
 		if e.PerMinute < 1 || e.PerDay < e.PerMinute {
 			return nil, fmt.Errorf("keys[%d] %s: want per_minute of at least 1 and per_day not below it", i, e.ID)
 		}
-		k.byHash[hash] = keyHolder{id: e.ID, origins: e.Origins, policies: Quotas("key", e.PerMinute, e.PerDay)}
+		holder := keyHolder{id: e.ID, origins: e.Origins, policies: Quotas("key", e.PerMinute, e.PerDay)}
+		hashes := []string{e.SHA256}
+		if e.Previous != "" {
+			hashes = append(hashes, e.Previous)
+		}
+		for _, text := range hashes {
+			raw, err := hex.DecodeString(text)
+			if err != nil || len(raw) != sha256.Size {
+				return nil, fmt.Errorf("keys[%d].sha256 of %s: want the 64 hex digits of the key's SHA-256", i, e.ID)
+			}
+			hash := [sha256.Size]byte(raw)
+			if _, twice := byHash[hash]; twice {
+				return nil, fmt.Errorf("keys[%d] %s: the same key is given twice", i, e.ID)
+			}
+			byHash[hash] = holder
+		}
 	}
+	k := &Keys{}
+	k.byHash.Store(&byHash)
 	return k, nil
 }
+
+// Replace makes the keys of another list the only ones.
+func (k *Keys) Replace(by *Keys) { k.byHash.Store(by.byHash.Load()) }
+
+// Len is how many keys there are.
+func (k *Keys) Len() int { return len(*k.byHash.Load()) }
 
 // Quotas are a minute's and a day's policy under one name.
 func Quotas(name string, perMinute, perDay int) []limit.Policy {
@@ -94,7 +116,7 @@ func (k *Keys) holder(key, origin string) (keyHolder, error) {
 	if k == nil {
 		return keyHolder{}, &requestError{code: "unknown_key"}
 	}
-	h, ok := k.byHash[sha256.Sum256([]byte(key))]
+	h, ok := (*k.byHash.Load())[sha256.Sum256([]byte(key))]
 	switch {
 	case !ok:
 		return keyHolder{}, &requestError{code: "unknown_key"}
@@ -102,4 +124,35 @@ func (k *Keys) holder(key, origin string) (keyHolder, error) {
 		return keyHolder{}, &requestError{code: "origin_not_allowed"}
 	}
 	return h, nil
+}
+
+// wrongKeys is how many keys that nobody holds may come from one network. Past it no key from there is looked at, so
+// that nobody can try as many as the line carries; requests without a key are served as before.
+var wrongKeys = []limit.Policy{{Name: "wrong-keys", Quota: 30, Window: time.Minute}}
+
+// recognise returns who holds a key that came from a network, or the problem there is with it.
+func (g *gate) recognise(c echo.Context, key, network string) (keyHolder, error) {
+	guessed := func(cost int) (limit.State, error) {
+		d, err := g.guesses.Take(c.Request().Context(), network, cost, wrongKeys)
+		if err != nil {
+			return limit.State{}, err
+		}
+		return d.States[0], nil
+	}
+	if st, err := guessed(0); err != nil {
+		return keyHolder{}, err
+	} else if p := st.Policy; st.Remaining < 1 {
+		return keyHolder{}, &requestError{
+			code: "quota_exceeded", violated: []string{p.Name}, retryAfter: seconds(p.Window / time.Duration(p.Quota)),
+			detail: "Too many wrong keys came from your network: check the key, or leave X-API-Key out; " +
+				"no operation needs one.",
+		}
+	}
+	h, err := g.keys.holder(key, c.Request().Header.Get(echo.HeaderOrigin))
+	if re := asRequestError(err); re != nil && re.code == "unknown_key" {
+		if _, err := guessed(1); err != nil {
+			return h, err
+		}
+	}
+	return h, err
 }

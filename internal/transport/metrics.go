@@ -45,12 +45,34 @@ func newMetrics() *metrics {
 			Buckets: []float64{.0002, .0005, .001, .002, .005, .01, .02, .05, .1, .2, .5, 1, 2, 5, 10, 30},
 		}, []string{"route", "method"}),
 		inFlight: f.NewGauge(prometheus.GaugeOpts{Name: "http_requests_in_flight", Help: "Requests being served."}),
-		answers:  counters("saltwright_answers_total", "Operations answered, by kind of client and outcome.", "operation", "client", "outcome"),
+		answers: counters(
+			"saltwright_answers_total",
+			"Operations answered, by kind of client and outcome.",
+			"operation",
+			"client",
+			"outcome",
+		),
 		problems: counters("saltwright_problems_total", "Problems answered.", "code"),
 		denied:   counters("saltwright_quota_denied_total", "Requests refused because a quota was used up.", "policy"),
 		panics:   counter("saltwright_panics_total", "Panics turned into a problem."),
-		storeErr: counter("saltwright_limit_store_failures_total", "Failures of the shared limit store; the local limiter took over."),
+		storeErr: counter(
+			"saltwright_limit_store_failures_total",
+			"Failures of the shared limit store; the local limiter took over.",
+		),
 	}
+}
+
+// watchStore shows whether the shared limit store is left alone.
+func (m *metrics) watchStore(degraded func() bool) {
+	promauto.With(m.registry).NewGaugeFunc(prometheus.GaugeOpts{
+		Name: "saltwright_limit_store_degraded",
+		Help: "1 while the shared limit store is left alone and each replica counts for itself.",
+	}, func() float64 {
+		if degraded() {
+			return 1
+		}
+		return 0
+	})
 }
 
 // observe measures every request: rate, errors, duration. A route that is not known has a path of the caller's making.
@@ -88,23 +110,4 @@ func usual(method string) bool {
 		return true
 	}
 	return false
-}
-
-// count notes how an operation ended.
-func (m *metrics) count(c echo.Context, id string, err error) {
-	class := classOf(c)
-	if class == "" {
-		class = "anonymous"
-	}
-	outcome := "answered"
-	switch {
-	case err != nil:
-		outcome = "refused"
-		if asRequestError(err) == nil {
-			outcome = "failed"
-		}
-	case c.Response().Status == 304:
-		outcome = "not_modified"
-	}
-	m.answers.WithLabelValues(id, class, outcome).Inc()
 }

@@ -14,24 +14,6 @@ import (
 	"go.opentelemetry.io/otel/trace"
 )
 
-// exposed are the fields of an answer that pages of other origins may read.
-const exposed = "RateLimit, RateLimit-Policy, Retry-After, ETag, Link, Content-Location, Allow, X-Request-Id"
-
-// everyAnswer has the fields of every answer, problems too. To browsers it is data, to be taken as what it says it is,
-// that may run nothing; and it is open to pages of any origin. Answers share these lists, so nobody may change them.
-var everyAnswer = map[string][]string{
-	echo.HeaderXContentTypeOptions:   {"nosniff"},
-	echo.HeaderReferrerPolicy:        {"no-referrer"},
-	echo.HeaderContentSecurityPolicy: {"default-src 'none'; frame-ancestors 'none'"},
-	"Cross-Origin-Resource-Policy":   {"cross-origin"},
-
-	echo.HeaderAccessControlAllowOrigin:   {"*"},
-	echo.HeaderAccessControlExposeHeaders: {exposed},
-}
-
-// requestID returns the random UUID (version 4) of a request.
-func requestID(c echo.Context) string { return c.Response().Header().Get(echo.HeaderXRequestID) }
-
 // opened sets the fields of every answer and answers the preflights of browsers.
 func opened(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
@@ -77,11 +59,49 @@ func accessLog(log *slog.Logger) echo.MiddlewareFunc {
 			if span := trace.SpanContextFromContext(ctx); span.IsValid() {
 				traceID = span.TraceID().String()
 			}
-			log.LogAttrs(ctx, slog.LevelInfo, "request", slog.String("trace_id", traceID),
-				slog.String("request_id", requestID(c)), slog.String("method", c.Request().Method), slog.String("route", c.Path()),
-				slog.Int("status", c.Response().Status), slog.String("client", classOf(c)), slog.String("problem", problemOf(c)),
-				slog.Duration("took", time.Since(start)), slog.Int64("bytes", c.Response().Size))
+			log.LogAttrs(
+				ctx,
+				slog.LevelInfo,
+				"request",
+				slog.String("trace_id", traceID),
+				slog.String(
+					"request_id",
+					requestID(c),
+				),
+				slog.String("method", c.Request().Method),
+				slog.String("route", c.Path()),
+				slog.Int(
+					"status",
+					c.Response().Status,
+				),
+				slog.String("client", classOf(c)),
+				slog.String("who", whoOf(c)),
+				slog.String("problem", problemOf(c)),
+				slog.Float64("took_s", time.Since(start).Seconds()),
+				slog.Int64("bytes", c.Response().Size),
+			)
 			return nil
 		}
 	}
+}
+
+// count notes in the metrics how an operation ended.
+func count(m *metrics, c echo.Context, id string, err error) {
+	class := classOf(c)
+	if class == "" {
+		class = "anonymous"
+	}
+	outcome := "answered"
+	switch {
+	case err != nil:
+		outcome = "refused"
+		if abandoned(err) {
+			outcome = "abandoned"
+		} else if asRequestError(err) == nil {
+			outcome = "failed"
+		}
+	case c.Response().Status == 304:
+		outcome = "not_modified"
+	}
+	m.answers.WithLabelValues(id, class, outcome).Inc()
 }

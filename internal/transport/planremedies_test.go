@@ -24,7 +24,8 @@ func TestARemedyKeepsItsWord(t *testing.T) {
 	}
 	for _, name := range names {
 		t.Run(name, func(t *testing.T) {
-			request, err := os.ReadFile(filepath.Join(root(t), "testdata/api/postPlanAudit/example-"+name+".request.json"))
+			request, err := os.ReadFile(filepath.Join(root(t),
+				"testdata/api/postPlanAudit/example-"+name+".request.json"))
 			require.NoError(t, err)
 			r := post(t, s, "/v1/plan-remedies", string(request))
 			require.Equal(t, 200, r.status, "%s", r.body)

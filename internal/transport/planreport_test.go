@@ -32,14 +32,17 @@ func auditAs(t *testing.T, s *Server, file, accept string) reply {
 
 func TestAcceptChoosesTheReport(t *testing.T) {
 	for _, c := range []struct{ accept, want string }{
-		{"", asJSON}, {"*/*", asJSON}, {"text/html", asHTML}, {"text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8", asHTML},
-		{"text/markdown, application/json;q=0.5", asMarkdown}, {"application/json, text/html", asJSON}, {"text/*", asMarkdown},
+		{"", asJSON}, {"*/*", asJSON}, {"text/html", asHTML},
+		{"text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0.8", asHTML},
+		{"text/markdown, application/json;q=0.5", asMarkdown}, {"application/json, text/html", asJSON},
+		{"text/*", asMarkdown},
 		{"image/png", asJSON}, {"text/html;q=0", asJSON}, {"text/html;q=x", asJSON}, {";;;", asJSON},
 	} {
 		assert.Equal(t, c.want, negotiate.Preferred(c.accept, asJSON, asMarkdown, asHTML), c.accept)
 	}
 	s := newTestServer(t)
-	for accept, media := range map[string]string{"text/markdown": asMarkdown, "text/html": asHTML, "application/json": asJSON} {
+	for accept, media := range map[string]string{"text/markdown": asMarkdown, "text/html": asHTML,
+		"application/json": asJSON} {
 		r := auditAs(t, s, "example-household-oversized-heater", accept)
 		assert.Equal(t, http.StatusOK, r.status)
 		assert.True(t, strings.HasPrefix(r.header.Get("Content-Type"), media), accept)
@@ -100,7 +103,9 @@ func TestMarkdownFitsAForumPost(t *testing.T) {
 // Names that a keeper chooses reach the page as text.
 func TestNamesDoNotBecomeMarkup(t *testing.T) {
 	s := newTestServer(t)
-	body := `{"name":"<img src=x onerror=alert(1)> | *tank*","display":{"volume_l":200},"room":{"usual":{"temp_c":21}},"heaters":[{"id":"heater","power_w":200}],"attendance":{"look_every_h":24,"longest_absence_h":48}}`
+	body := `{"name":"<img src=x onerror=alert(1)> | *tank*","display":{"volume_l":200},` +
+		`"room":{"usual":{"temp_c":21}},"heaters":[{"id":"heater","power_w":200}],"attendance":{"look_every_h":24,` +
+		`"longest_absence_h":48}}`
 	for _, accept := range []string{asHTML, asMarkdown} {
 		req := httptest.NewRequest(http.MethodPost, "/v1/plan-audit", strings.NewReader(body))
 		req.Header.Set("Content-Type", "application/json")

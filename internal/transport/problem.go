@@ -46,14 +46,18 @@ var problemCodes = []problemCode{
 		"The request was read, but some values are missing, unknown, out of range or impossible together.",
 		"Correct what errors lists and send the request again."},
 	{"quota_exceeded", http.StatusTooManyRequests, "The quota is used up",
-		"Every operation costs units (x-cost in the contract); a client has so many a minute and a day, as RateLimit-Policy says.",
+		"Every operation costs units (x-cost in the contract); a client has so many a minute and a day, as " +
+			"RateLimit-Policy says.",
 		"Wait as long as Retry-After says; keep answers, which do not change; use a key with a larger quota."},
 	{"internal_error", http.StatusInternalServerError, "Something went wrong on our side",
 		"The service failed; your request may be fine.", "Try again later; if it stays, report the instance."},
 	{"overloaded", http.StatusServiceUnavailable, "Too much is being calculated",
-		"Long calculations wait for a free processor, and the queue is full.", "Wait as long as Retry-After says and send it again."},
+		"Long calculations wait for a free processor, and the queue is full.",
+		"Wait as long as Retry-After says and send it again."},
 	{"out_of_time", http.StatusServiceUnavailable, "The calculation took too long",
-		"A request may calculate for so long and no longer.", "Ask for less: fewer samples, a smaller plan, a shorter absence."},
+		"A request may calculate for so long and no longer.", "Ask for less: fewer samples, a smaller plan, a " +
+			"shorter " +
+			"absence."},
 }
 
 // quotaExceeded is the registered type of a problem that is not ours alone
@@ -105,7 +109,8 @@ func asRequestError(err error) *requestError {
 	case errors.As(err, &re):
 		return re
 	case errors.As(err, &invalid):
-		if slices.ContainsFunc(invalid.Violations, func(v contract.Violation) bool { return v.In == contract.InPath }) {
+		if slices.ContainsFunc(invalid.Violations,
+			func(v contract.Violation) bool { return v.In == contract.InPath }) {
 			return &requestError{code: "not_found"} // the path names nothing there is
 		}
 		return &requestError{code: "invalid_request", violations: invalid.Violations}
@@ -134,9 +139,20 @@ type problems struct {
 	metrics   *metrics
 }
 
+// statusAbandoned stands in the log and the metrics where a caller went away before its answer. No caller sees it; it is
+// the number that proxies use for this (common practice, no source).
+const statusAbandoned = 499
+
+// abandoned tells whether a request ended because its caller went away.
+func abandoned(err error) bool { return errors.Is(err, context.Canceled) }
+
 // write is echo's error handler.
 func (s *problems) write(err error, c echo.Context) {
 	if c.Response().Committed {
+		return
+	}
+	if abandoned(err) { // there is nobody to answer and nothing to mend
+		c.Response().WriteHeader(statusAbandoned)
 		return
 	}
 	id := requestID(c)
@@ -167,7 +183,8 @@ func (s *problems) write(err error, c echo.Context) {
 	}
 	s.metrics.problems.WithLabelValues(p.Code).Inc()
 	if err := writeJSON(c, p.Status, p); err != nil {
-		s.log.LogAttrs(c.Request().Context(), slog.LevelWarn, "problem not written", slog.String("request_id", id), slog.String("cause", err.Error()))
+		s.log.LogAttrs(c.Request().Context(), slog.LevelWarn, "problem not written", slog.String("request_id", id),
+			slog.String("cause", err.Error()))
 	}
 }
 

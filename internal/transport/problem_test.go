@@ -67,18 +67,30 @@ func TestConflictsOfAPlanAreA422(t *testing.T) {
 		name, plan string
 		pointers   []string
 	}{
-		{"intake above the water line", `{"display":{"volume_l":200},"sump":{"length_mm":600,"width_mm":300,"height_mm":400,"water_level_mm":200,"return_intake_mm":250},` + head + `}`,
+		{"intake above the water line",
+			`{"display":{"volume_l":200},"sump":{"length_mm":600,"width_mm":300,"height_mm":400,` +
+				`"water_level_mm":200,"return_intake_mm":250},` + head + `}`,
 			[]string{"#/sump/return_intake_mm", "#/sump/water_level_mm"}},
-		{"pump faster than its pipe", `{"display":{"volume_l":200},"top_off_pumps":[{"id":"p","flow_l_h":100,"reservoir":"r","pipe_limit_l_h":20}],"reservoirs":[{"id":"r","volume_l":20}],` + head + `}`,
+		{"pump faster than its pipe",
+			`{"display":{"volume_l":200},"top_off_pumps":[{"id":"p","flow_l_h":100,"reservoir":"r",` +
+				`"pipe_limit_l_h":20}],"reservoirs":[{"id":"r","volume_l":20}],` + head + `}`,
 			[]string{"#/top_off_pumps/0/flow_l_h", "#/top_off_pumps/0/pipe_limit_l_h"}},
-		{"setpoint outside its own limits", `{"display":{"volume_l":200},"heaters":[{"id":"h","power_w":100,"thermostat_c":30}],` + head + `}`,
+		{"setpoint outside its own limits",
+			`{"display":{"volume_l":200},"heaters":[{"id":"h","power_w":100,"thermostat_c":30}],` + head + `}`,
 			[]string{"#/heaters/0/thermostat_c", "#/limits/harm_high_c", "#/limits/harm_low_c"}},
-		{"unknown id", `{"display":{"volume_l":200},"heaters":[{"id":"h","power_w":100,"circuit":"nowhere"}],` + head + `}`, []string{"#/heaters/0/circuit"}},
+		{"unknown id", `{"display":{"volume_l":200},"heaters":[{"id":"h","power_w":100,"circuit":"nowhere"}],` +
+			head +
+			`}`, []string{"#/heaters/0/circuit"}},
 		{"loop of controls", `{"display":{"volume_l":200},"sensors":[{"id":"s","kind":"temperature"}],"controls":[
 			{"id":"a","kind":"supervisor","sensor":"s","when":"above","threshold_c":28,"outputs":["b"]},
-			{"id":"b","kind":"supervisor","sensor":"s","when":"above","threshold_c":28,"outputs":["a"]}],` + head + `}`, []string{"#/controls/0/outputs", "#/controls/1/outputs"}},
-		{"control with no sensor", `{"display":{"volume_l":200},"heaters":[{"id":"h","power_w":100}],"controls":[{"id":"a","kind":"heating","setpoint_c":25,"outputs":["h"]}],` + head + `}`, []string{"#/controls/0/sensor"}},
-		{"light that goes on and off at once", `{"display":{"volume_l":200},"lights":[{"id":"l","power_w":100,"schedule":{"on_at":"10:00","off_at":"10:00"}}],` + head + `}`,
+			{"id":"b","kind":"supervisor","sensor":"s","when":"above","threshold_c":28,"outputs":["a"]}],` + head + `}`,
+			[]string{"#/controls/0/outputs", "#/controls/1/outputs"}},
+		{"control with no sensor",
+			`{"display":{"volume_l":200},"heaters":[{"id":"h","power_w":100}],"controls":[{"id":"a",` +
+				`"kind":"heating","setpoint_c":25,"outputs":["h"]}],` + head + `}`, []string{"#/controls/0/sensor"}},
+		{"light that goes on and off at once",
+			`{"display":{"volume_l":200},"lights":[{"id":"l","power_w":100,"schedule":{"on_at":"10:00",` +
+				`"off_at":"10:00"}}],` + head + `}`,
 			[]string{"#/lights/0/schedule/off_at", "#/lights/0/schedule/on_at"}},
 	}
 	s := newTestServer(t)
@@ -112,22 +124,32 @@ func TestRefusalsBeforeTheContract(t *testing.T) {
 		{"no body", "POST", "/v1/heater-sizing", "application/json", "", 400, "malformed_request"},
 		{"not JSON", "POST", "/v1/heater-sizing", "application/json", "{,}", 400, "malformed_request"},
 		{"cut short", "POST", "/v1/heater-sizing", "application/json", `{"a":`, 400, "malformed_request"},
-		{"trailing data", "POST", "/v1/heater-sizing", "application/json", `{` + sizing + `} xx`, 400, "malformed_request"},
-		{"two values", "POST", "/v1/heater-sizing", "application/json", `{` + sizing + `}{}`, 400, "malformed_request"},
-		{"member given twice", "POST", "/v1/heater-sizing", "application/json", `{` + sizing + `,"room_c":22}`, 400, "malformed_request"},
+		{"trailing data", "POST", "/v1/heater-sizing", "application/json", `{` + sizing + `} xx`, 400,
+			"malformed_request"},
+		{"two values", "POST", "/v1/heater-sizing", "application/json", `{` + sizing + `}{}`, 400,
+			"malformed_request"},
+		{"member given twice", "POST", "/v1/heater-sizing", "application/json", `{` + sizing + `,"room_c":22}`, 400,
+			"malformed_request"},
 		{"bad UTF-8", "POST", "/v1/heater-sizing", "application/json", "{\"a\":\"\xff\"}", 400, "malformed_request"},
 		{"NaN", "POST", "/v1/heater-sizing", "application/json", `{"length_mm":NaN}`, 400, "malformed_request"},
-		{"long number", "POST", "/v1/heater-sizing", "application/json", `{"length_mm":` + strings.Repeat("1", 65) + `}`, 400, "malformed_request"},
-		{"too deep", "POST", "/v1/heater-sizing", "application/json", strings.Repeat(`[`, 17) + strings.Repeat(`]`, 17), 400, "malformed_request"},
-		{"too many values", "POST", "/v1/heater-sizing", "application/json", `[` + strings.Repeat("1,", 5000) + `1]`, 400, "malformed_request"},
-		{"too large", "POST", "/v1/heater-sizing", "application/json", `{"a":"` + strings.Repeat("x", maxBodyBytes) + `"}`, 413, "payload_too_large"},
+		{"long number", "POST", "/v1/heater-sizing", "application/json",
+			`{"length_mm":` + strings.Repeat("1", 65) + `}`, 400, "malformed_request"},
+		{"too deep", "POST", "/v1/heater-sizing", "application/json",
+			strings.Repeat(`[`, 17) + strings.Repeat(`]`, 17),
+			400, "malformed_request"},
+		{"too many values", "POST", "/v1/heater-sizing", "application/json", `[` + strings.Repeat("1,", 5000) + `1]`,
+			400, "malformed_request"},
+		{"too large", "POST", "/v1/heater-sizing", "application/json",
+			`{"a":"` + strings.Repeat("x", maxBodyBytes) + `"}`, 413, "payload_too_large"},
 		{"a list, not an object", "POST", "/v1/heater-sizing", "application/json", `[]`, 422, "invalid_request"},
 		{"bad query", "GET", "/v1/heater-sizing?a=%zz", "", "", 400, "malformed_request"},
 		{"unknown kind of problem", "GET", "/problems/boredom", "", "", 404, "not_found"},
 		{"query on an address without one", "GET", "/v1/sources?x=1", "", "", 422, "invalid_request"},
 		{"query on the index", "GET", "/?x=1", "", "", 422, "invalid_request"},
-		{"body on an address without one", "GET", "/v1/evaporation?length_mm=900&width_mm=500&room_c=21", "application/json", "{}", 400, "malformed_request"},
-		{"document with another method", "POST", "/openapi.json", "application/json", "{}", 405, "method_not_allowed"},
+		{"body on an address without one", "GET", "/v1/evaporation?length_mm=900&width_mm=500&room_c=21",
+			"application/json", "{}", 400, "malformed_request"},
+		{"document with another method", "POST", "/openapi.json", "application/json", "{}", 405,
+			"method_not_allowed"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -148,14 +170,18 @@ func TestRefusalsBeforeTheContract(t *testing.T) {
 			}
 		})
 	}
-	assert.Equal(t, "OPTIONS, GET, HEAD", call(t, s, httptest.NewRequest("PUT", "/openapi.yaml", nil)).header.Get("Allow"))
-	assert.Equal(t, "OPTIONS, GET, HEAD, POST", call(t, s, httptest.NewRequest("DELETE", "/v1/heater-sizing", nil)).header.Get("Allow"))
-	assert.Equal(t, "OPTIONS, GET, HEAD", call(t, s, httptest.NewRequest("POST", "/v1/sources", nil)).header.Get("Allow"))
+	assert.Equal(t, "OPTIONS, GET, HEAD", call(t, s,
+		httptest.NewRequest("PUT", "/openapi.yaml", nil)).header.Get("Allow"))
+	assert.Equal(t, "OPTIONS, GET, HEAD, POST", call(t, s,
+		httptest.NewRequest("DELETE", "/v1/heater-sizing", nil)).header.Get("Allow"))
+	assert.Equal(t, "OPTIONS, GET, HEAD", call(t, s,
+		httptest.NewRequest("POST", "/v1/sources", nil)).header.Get("Allow"))
 }
 
 func TestChunkedBodyHasTheSameLimit(t *testing.T) {
 	s := newTestServer(t)
-	req := httptest.NewRequest("POST", "/v1/heater-sizing", struct{ io.Reader }{strings.NewReader(`{"a":"` + strings.Repeat("x", maxBodyBytes) + `"}`)})
+	req := httptest.NewRequest("POST", "/v1/heater-sizing",
+		struct{ io.Reader }{strings.NewReader(`{"a":"` + strings.Repeat("x", maxBodyBytes) + `"}`)})
 	req.ContentLength = -1
 	req.Header.Set("Content-Type", "application/json; charset=utf-8")
 	assert.Equal(t, 413, call(t, s, req).status)
@@ -212,7 +238,8 @@ func TestHostileBodies(t *testing.T) {
 				assert.LessOrEqual(t, len(r.problem(t).Errors), contract.MostViolations)
 				assert.Less(t, len(r.body), 64<<10)
 				again := post(t, s, path, body)
-				assert.Equal(t, string(withoutID(r.body)), string(withoutID(again.body)), "the same request gives the same bytes")
+				assert.Equal(t, string(withoutID(r.body)), string(withoutID(again.body)),
+					"the same request gives the same bytes")
 			case <-time.After(2 * time.Second):
 				t.Fatal("took more than two seconds")
 			}
@@ -222,14 +249,16 @@ func TestHostileBodies(t *testing.T) {
 
 func TestViolationListIsCutAndCounted(t *testing.T) {
 	s := newTestServer(t)
-	p := post(t, s, "/v1/plan-audit", `{"heaters":[`+strings.Repeat(`{"id":"a","power_w":-1,"x":1},`, 10)+`{}],"controls":[`+strings.Repeat(`{},`, 30)+`{}]}`).problem(t)
+	p := post(t, s, "/v1/plan-audit", `{"heaters":[`+strings.Repeat(`{"id":"a","power_w":-1,"x":1},`,
+		10)+`{}],"controls":[`+strings.Repeat(`{},`, 30)+`{}]}`).problem(t)
 	assert.Len(t, p.Errors, contract.MostViolations)
 	assert.Greater(t, p.ErrorsTotal, contract.MostViolations)
 }
 
 func TestQueryIsReadAsStrictlyAsABody(t *testing.T) {
 	s := newTestServer(t)
-	const base = "/v1/top-off-endurance?volume_l=300&surface_length_mm=900&surface_width_mm=500&room_c=21&reservoir_l=20&return_chamber_length_mm=300&return_chamber_width_mm=300&pump_l_h=10&days_away=7"
+	const base = "/v1/top-off-endurance?volume_l=300&surface_length_mm=900&surface_width_mm=500&room_c=21&" +
+		"reservoir_l=20&return_chamber_length_mm=300&return_chamber_width_mm=300&pump_l_h=10&days_away=7"
 	cases := []struct{ name, query, parameter, code, suggestion string }{
 		{"not a number", "&water_c=warm", "water_c", contract.CodeType, ""},
 		{"NaN", "&water_c=NaN", "water_c", contract.CodeType, ""},
@@ -253,7 +282,8 @@ func TestQueryIsReadAsStrictlyAsABody(t *testing.T) {
 			p := r.problem(t)
 			require.Len(t, p.Errors, 1, "%s", r.body)
 			v := p.Errors[0]
-			assert.Equal(t, [5]string{"query", c.parameter, "", c.code, c.suggestion}, [5]string{v.In, v.Parameter, v.Pointer, v.Code, v.Suggestion})
+			assert.Equal(t, [5]string{"query", c.parameter, "", c.code, c.suggestion},
+				[5]string{v.In, v.Parameter, v.Pointer, v.Code, v.Suggestion})
 		})
 	}
 	const high = "&reservoir_floor_mm=900&reservoir_water_line_mm=1200"
@@ -278,7 +308,9 @@ func TestNegativeZeroIsZero(t *testing.T) {
 }
 
 func TestPublicURLMustBeAnAddress(t *testing.T) {
-	for _, bad := range []string{"salt.example", "/salt", "ftp://salt.example", "https://", "https://salt.example?x=1", "::"} {
+	for _, bad := range []string{"salt.example", "/salt", "ftp://salt.example", "https://",
+		"https://salt.example?x=1",
+		"::"} {
 		_, err := New(Config{PublicURL: bad})
 		assert.Error(t, err, bad)
 	}
@@ -289,7 +321,8 @@ func TestPreflightAndHead(t *testing.T) {
 	r := call(t, s, httptest.NewRequest("OPTIONS", "/v1/heater-sizing", nil))
 	assert.Equal(t, 204, r.status)
 	assert.Equal(t, "GET, HEAD, POST, OPTIONS", r.header.Get("Access-Control-Allow-Methods"))
-	head := call(t, s, httptest.NewRequest("HEAD", "/v1/heater-sizing?length_mm=900&width_mm=500&water_depth_mm=500&room_c=21", nil))
+	head := call(t, s, httptest.NewRequest("HEAD",
+		"/v1/heater-sizing?length_mm=900&width_mm=500&water_depth_mm=500&room_c=21", nil))
 	assert.Equal(t, 200, head.status)
 	for _, path := range []string{"/", "/openapi.json", "/openapi.yaml", "/problems/not_found"} {
 		assert.Equal(t, 200, call(t, s, httptest.NewRequest("HEAD", path, nil)).status, path)
@@ -313,7 +346,8 @@ func TestGetGivesWhatPostGives(t *testing.T) {
 	b := post(t, s, "/v1/heater-sizing", `{`+sizing+`,"lid":"screen"}`)
 	require.Equal(t, 200, a.status, "%s", a.body)
 	assert.JSONEq(t, string(b.body), string(a.body))
-	r := get(t, s, "/v1/heater-sizing?length_mm=900&width_mm=500&water_depth_mm=500&room_c=21&setpoint_c=31&harm_low_c=20&harm_high_c=30")
+	r := get(t, s, "/v1/heater-sizing?length_mm=900&width_mm=500&water_depth_mm=500&room_c=21&setpoint_c=31&"+
+		"harm_low_c=20&harm_high_c=30")
 	require.Equal(t, 422, r.status)
 	for _, v := range r.problem(t).Errors {
 		assert.Equal(t, "query", v.In)
@@ -324,7 +358,8 @@ func TestGetGivesWhatPostGives(t *testing.T) {
 
 func TestUnitsChangeTextsOnly(t *testing.T) {
 	s := newTestServer(t)
-	m, u := get(t, s, "/v1/evaporation?length_mm=900&width_mm=500&room_c=21"), get(t, s, "/v1/evaporation?length_mm=900&width_mm=500&room_c=21&units=us")
+	m, u := get(t, s, "/v1/evaporation?length_mm=900&width_mm=500&room_c=21"),
+		get(t, s, "/v1/evaporation?length_mm=900&width_mm=500&room_c=21&units=us")
 	assert.Contains(t, string(m.body), "2.2")
 	assert.Contains(t, string(u.body), "gal")
 	assert.NotContains(t, string(u.body), " L ")
@@ -338,10 +373,11 @@ func TestUnitsChangeTextsOnly(t *testing.T) {
 
 func TestAFaultOfOursIsA500WithoutItsCause(t *testing.T) {
 	var log bytes.Buffer
-	s, err := build(Config{Logger: slog.New(slog.NewJSONHandler(&log, nil)), PublicURL: "https://salt.example/"}, func(table map[string]handler) {
-		table["getIndex"] = func(echo.Context, *contract.Operation) error { panic("a secret") }
-		table["listSources"] = func(echo.Context, *contract.Operation) error { return errors.New("a secret") }
-	})
+	s, err := build(Config{Logger: slog.New(slog.NewJSONHandler(&log, nil)), PublicURL: "https://salt.example/"},
+		func(table map[string]handler) {
+			table["getIndex"] = func(echo.Context, *contract.Operation) error { panic("a secret") }
+			table["listSources"] = func(echo.Context, *contract.Operation) error { return errors.New("a secret") }
+		})
 	require.NoError(t, err)
 	for _, path := range []string{"/", "/v1/sources"} {
 		r := get(t, s, path)
@@ -351,7 +387,8 @@ func TestAFaultOfOursIsA500WithoutItsCause(t *testing.T) {
 		assert.NotContains(t, string(r.body), "secret")
 		assert.Contains(t, log.String(), "a secret")
 		assert.Contains(t, log.String(), strings.TrimPrefix(p.Instance, "urn:uuid:"))
-		assert.Equal(t, path == "/", strings.Contains(log.String(), "runtime/debug") || strings.Contains(log.String(), "goroutine"), "a panic leaves its stack in the log")
+		assert.Equal(t, path == "/", strings.Contains(log.String(), "runtime/debug") || strings.Contains(log.String(),
+			"goroutine"), "a panic leaves its stack in the log")
 		log.Reset()
 	}
 }
@@ -360,7 +397,11 @@ func TestARequestThatIsGivenUpStopsTheAudit(t *testing.T) {
 	s := newTestServer(t)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	req := httptest.NewRequest("POST", "/v1/plan-audit", strings.NewReader(`{"display":{"volume_l":200},"room":{"usual":{"temp_c":21}},"attendance":{"look_every_h":24}}`)).WithContext(ctx)
+	req := httptest.NewRequest("POST", "/v1/plan-audit",
+		strings.NewReader(`{"display":{"volume_l":200},"room":{"usual":{"temp_c":21}},`+
+			`"attendance":{"look_every_h":24}}`)).WithContext(ctx)
 	req.Header.Set("Content-Type", "application/json")
-	assert.Equal(t, 500, call(t, s, req).status, "nobody reads it")
+	rec := httptest.NewRecorder()
+	s.ServeHTTP(rec, req)
+	assert.Equal(t, statusAbandoned, rec.Code, "nobody reads it")
 }

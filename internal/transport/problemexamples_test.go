@@ -19,8 +19,9 @@ func TestExamplesOfProblemsAreTrue(t *testing.T) {
 	s := newTestServer(t)
 	untyped := httptest.NewRequest(http.MethodPost, "/v1/evaporation", bytes.NewBufferString("{}"))
 	asked := map[string]reply{
-		"malformed_request":      post(t, s, "/v1/evaporation", `{"length_mm": 900, "length_mm": 900}`),
-		"invalid_request":        get(t, s, "/v1/evaporation?length_mm=900&width_mm=400&room_c=60&lid=half&humidity=50"),
+		"malformed_request": post(t, s, "/v1/evaporation", `{"length_mm": 900, "length_mm": 900}`),
+		"invalid_request": get(t, s,
+			"/v1/evaporation?length_mm=900&width_mm=400&room_c=60&lid=half&humidity=50"),
 		"not_found":              get(t, s, "/v1/evaporations"),
 		"method_not_allowed":     call(t, s, httptest.NewRequest(http.MethodDelete, "/v1/evaporation", nil)),
 		"unsupported_media_type": call(t, s, untyped),

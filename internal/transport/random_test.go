@@ -85,7 +85,8 @@ func TestRequestsWithinTheContractNeverFail(t *testing.T) {
 			continue
 		}
 		rounds, share := 40, 0.25
-		if strings.HasPrefix(id, "postPlan") && id != "postPlanCheck" { // a plan has many members, and each simulates some dozen faults
+		// a plan has many members, and each simulates some dozen faults
+		if strings.HasPrefix(id, "postPlan") && id != "postPlanCheck" {
 			rounds, share = 2, 0.01
 		}
 		if testing.Short() {
@@ -108,12 +109,14 @@ func TestRequestsWithinTheContractNeverFail(t *testing.T) {
 					path += "?samples=3"
 				}
 				got := post(t, s, path, string(body))
-				if !assert.Contains(t, []int{http.StatusOK, http.StatusUnprocessableEntity}, got.status, "%s\n%s", body, got.body) || got.status == http.StatusOK {
+				if !assert.Contains(t, []int{http.StatusOK, http.StatusUnprocessableEntity}, got.status, "%s\n%s", body,
+					got.body) || got.status == http.StatusOK {
 					continue
 				}
 				for _, v := range got.problem(t).Errors {
 					assert.NotEqual(t, contract.CodeOther, v.Code, "%s\n%s", body, got.body)
-					assert.True(t, v.Pointer != "#" && o.Member(v.Pointer) != nil, "%s is nothing in the request: %s\n%s", v.Pointer, v.Detail, body)
+					assert.True(t, v.Pointer != "#" && o.Member(v.Pointer) != nil,
+						"%s is nothing in the request: %s\n%s", v.Pointer, v.Detail, body)
 				}
 			}
 		})

@@ -21,7 +21,8 @@ func TestReadmeIsTrue(t *testing.T) {
 	require.NoError(t, err)
 	assert.Contains(t, string(text), "\n    go run ./cmd/saltwright\n")
 	assert.Contains(t, string(text), "\n    go test ./...\n")
-	calls := regexp.MustCompile("(?s)```sh\ncurl \"http://127.0.0.1:8080([^\"]+)\"(?:[^`]*?-d '([^']*)')?\n```\n```json\n(.*?)\n```").FindAllStringSubmatch(string(text), -1)
+	example := "(?s)```sh\ncurl \"http://127.0.0.1:8080([^\"]+)\"(?:[^`]*?-d '([^']*)')?\n```\n```json\n(.*?)\n```"
+	calls := regexp.MustCompile(example).FindAllStringSubmatch(string(text), -1)
 	require.Len(t, calls, 4)
 	s := newTestServer(t)
 	for _, c := range calls {

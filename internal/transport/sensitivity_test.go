@@ -39,7 +39,8 @@ func TestSpreadsOfTheContractAreUsable(t *testing.T) {
 					about = x.Expected
 				}
 				require.NotNil(t, about, at)
-				assert.True(t, x.Minimum <= x.Low && x.Low <= *about && *about <= x.High && x.High <= x.Maximum && x.Low < x.High, at)
+				assert.True(t, x.Minimum <= x.Low && x.Low <= *about && *about <= x.High && x.High <= x.Maximum &&
+					x.Low < x.High, at)
 			}
 		}
 	}
@@ -80,7 +81,8 @@ func TestEverySizingAnswerCanBeJudged(t *testing.T) {
 		for _, r := range got.Results {
 			for _, i := range r.Inputs {
 				moved++
-				assert.NotContains(t, string(request), `"`+strings.TrimPrefix(i.Pointer, "#/")+`"`, "%s varies %s, which was stated", id, i.Pointer)
+				assert.NotContains(t, string(request), `"`+strings.TrimPrefix(i.Pointer, "#/")+`"`,
+					"%s varies %s, which was stated", id, i.Pointer)
 				assert.LessOrEqual(t, i.Low, i.High)
 			}
 			if r.P5 != nil {
@@ -99,7 +101,8 @@ func TestStatedInputsAreNotVaried(t *testing.T) {
 	s := newTestServer(t)
 	const tank = "/v1/heater-sizing?samples=50&length_mm=900&width_mm=500&water_depth_mm=500&room_c=21"
 	loose := studyOf(t, get(t, s, tank).body)
-	stated := tank + "&coldest_c=17&warmest_c=27&rh_percent=50&air_speed_m_s=0.1&rock_share=0.1&wall_mm=10&pumps_heat_share=1&lights_heat_share=0.3&lights_hours_per_day=10&dry_loss_factor=1&evaporation_factor=1"
+	stated := tank + "&coldest_c=17&warmest_c=27&rh_percent=50&air_speed_m_s=0.1&rock_share=0.1&wall_mm=10&" +
+		"pumps_heat_share=1&lights_heat_share=0.3&lights_hours_per_day=10&dry_loss_factor=1&evaporation_factor=1"
 	all := studyOf(t, get(t, s, stated).body)
 	assert.Greater(t, loose.Varied, 8)
 	assert.Zero(t, all.Varied)
@@ -117,5 +120,6 @@ func TestSampleCountHasBounds(t *testing.T) {
 		assert.Contains(t, []int{http.StatusBadRequest, http.StatusUnprocessableEntity}, r.status, q)
 	}
 	r := get(t, s, "/v1/salinity-conversion?scale=practical_psu&value=35&samples=5")
-	assert.Equal(t, http.StatusUnprocessableEntity, r.status, "an operation without sensitivity does not take samples")
+	assert.Equal(t, http.StatusUnprocessableEntity, r.status,
+		"an operation without sensitivity does not take samples")
 }

@@ -16,7 +16,6 @@ import (
 	"github.com/labstack/echo/v4"
 	"github.com/prometheus/client_golang/prometheus/promhttp"
 
-	"saltwright/api"
 	"saltwright/internal/answer"
 	"saltwright/internal/contract"
 	"saltwright/internal/limit"
@@ -26,13 +25,15 @@ import (
 
 // Config is what a server can be told. The zero value serves everybody without limits.
 type Config struct {
-	PublicURL      string         // beginning of the problem types' addresses, without a final slash; empty: root-relative
-	Logger         *slog.Logger   // nil: nothing is logged
-	Quotas         []limit.Policy // of a client without a key; none: no limits
-	Keys           *Keys          // clients with quotas of their own; nil: every key is unknown
-	LimitStore     limit.Limiter  // shared by replicas; nil: each counts for itself
-	TrustedProxies []*net.IPNet   // whose X-Forwarded-For is believed; none: the peer is the client
-	Budget         time.Duration  // that one request may take; 0: DefaultBudget
+	// beginning of the problem types' addresses, without a final slash; empty: root-relative
+	PublicURL      string
+	Logger         *slog.Logger      // nil: nothing is logged
+	Quotas         []limit.Policy    // of a client without a key; none: no limits
+	Keys           *Keys             // clients with quotas of their own; nil: every key is unknown
+	LimitStore     limit.Limiter     // shared by replicas; nil: each counts for itself
+	Names          *limit.Pseudonyms // of addresses, alike in replicas that share a store; nil: this process's own
+	TrustedProxies []*net.IPNet      // whose X-Forwarded-For is believed; none: the peer is the client
+	Budget         time.Duration     // that one request may take; 0: DefaultBudget
 }
 
 // DefaultBudget lies above what the largest plan takes and below the time to write an answer.
@@ -67,13 +68,23 @@ func build(cfg Config, change func(map[string]handler)) (*Server, error) {
 	}
 	cfg.PublicURL = strings.TrimRight(cfg.PublicURL, "/")
 	s := &Server{echo: echo.New(), contract: all, metrics: newMetrics()}
-	s.gate = &gate{quotas: cfg.Quotas, keys: cfg.Keys, places: newPlaces(), budget: cmp.Or(cfg.Budget, DefaultBudget), metrics: s.metrics}
+	if cfg.Names == nil {
+		if cfg.Names, err = limit.NewPseudonyms(limit.RandomSecret(), 24*time.Hour, time.Now); err != nil {
+			return nil, err
+		}
+	}
+	s.gate = &gate{
+		quotas: cfg.Quotas, wide: customerQuotas(cfg.Quotas), names: cfg.Names, keys: cfg.Keys,
+		guesses: limit.NewMemory(time.Now), places: newPlaces(), budget: cmp.Or(cfg.Budget, DefaultBudget),
+		metrics: s.metrics, log: cfg.Logger, proxied: len(cfg.TrustedProxies) > 0,
+	}
 	if err := limit.Check(costliest(all), cfg.Quotas); err != nil {
 		return nil, fmt.Errorf("the costliest operation: %w", err)
 	}
 	s.gate.limiter = limiterOf(cfg, s.metrics)
 	d := &desk{
-		echo: s.echo, contract: all, gate: s.gate, problems: &problems{publicURL: cfg.PublicURL, log: cfg.Logger, metrics: s.metrics},
+		echo: s.echo, contract: all, gate: s.gate, problems: &problems{publicURL: cfg.PublicURL, log: cfg.Logger,
+			metrics: s.metrics},
 	}
 	s.ready = &readiness{desk: d}
 	if d.serve, err = handlers(d); err != nil {
@@ -104,10 +115,15 @@ func limiterOf(cfg Config, m *metrics) limit.Limiter {
 	if cfg.LimitStore == nil {
 		return here
 	}
-	return limit.NewFallback(cfg.LimitStore, here, time.Now, func(err error) {
-		m.storeErr.Inc()
-		cfg.Logger.LogAttrs(context.Background(), slog.LevelWarn, "limit store failed; counting here", slog.String("cause", err.Error()))
+	f := limit.NewFallback(cfg.LimitStore, here, limit.Watcher{
+		Failed: func(error) { m.storeErr.Inc() },
+		Left: func(err error) {
+			cfg.Logger.Error("the limit store is left alone; counting here", slog.String("cause", err.Error()))
+		},
+		Back: func() { cfg.Logger.Info("the limit store is well; counting there") },
 	})
+	m.watchStore(f.Degraded)
+	return f
 }
 
 // handlers is the table of operations: what the answer room answers, and what is about the service itself.
@@ -152,7 +168,12 @@ func (s *Server) route(cfg Config, d *desk) error {
 	e.HideBanner, e.HidePort = true, true
 	e.HTTPErrorHandler = d.problems.write
 	e.IPExtractor = extractor(cfg.TrustedProxies)
-	e.Use(s.metrics.observe(func(route string) bool { return known[route] }), opened, accessLog(cfg.Logger), caught(cfg.Logger, s.metrics.panics))
+	e.Use(
+		s.metrics.observe(func(route string) bool { return known[route] }),
+		opened,
+		accessLog(cfg.Logger),
+		caught(cfg.Logger, s.metrics.panics),
+	)
 	site, err := webdocs.New(s)
 	if err != nil {
 		return err
@@ -172,7 +193,7 @@ func (s *Server) route(cfg Config, d *desk) error {
 				}
 			}
 			err := s.gate.attend(c, func(c echo.Context) error { return serve(c, o) })
-			s.metrics.count(c, o.ID, err)
+			count(s.metrics, c, o.ID, err)
 			return err
 		}
 		path := pathParameters.Replace(o.Path)
@@ -190,10 +211,15 @@ func (s *Server) route(cfg Config, d *desk) error {
 	if err != nil {
 		return err
 	}
+	documentJSON, documentYAML, err := s.contract.ServedAt(cfg.PublicURL)
+	if err != nil {
+		return err
+	}
 	for path, h := range map[string]echo.HandlerFunc{
+		"/licence":      newFixed("text/plain; charset=utf-8", licence).serve,
 		"/docs":         func(c echo.Context) error { return c.Redirect(http.StatusMovedPermanently, "/docs/") },
-		"/openapi.json": newFixed(contractMedia, s.contract.JSON).serve,
-		"/openapi.yaml": newFixed("application/vnd.oai.openapi;version=3.0", api.OpenAPI).serve,
+		"/openapi.json": newFixed(contractMedia, documentJSON).serve,
+		"/openapi.yaml": newFixed("application/vnd.oai.openapi;version=3.0", documentYAML).serve,
 		"/.well-known/api-catalog": func(c echo.Context) error {
 			c.Response().Header().Set("Link", links)
 			return catalog.serve(c)
@@ -226,7 +252,8 @@ func checkPublicURL(text string) error {
 		return nil
 	}
 	u, err := url.Parse(text)
-	if err != nil || (u.Scheme != "http" && u.Scheme != "https") || u.Host == "" || u.RawQuery != "" || u.Fragment != "" {
+	if err != nil || (u.Scheme != "http" && u.Scheme != "https") || u.Host == "" || u.RawQuery != "" ||
+		u.Fragment != "" {
 		return fmt.Errorf("public URL %q: want the beginning of an address, such as https://host/path", text)
 	}
 	return nil

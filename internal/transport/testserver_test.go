@@ -105,7 +105,8 @@ func route(t testing.TB, o *contract.Operation) *routers.Route { return routeIn(
 
 func routeIn(doc *openapi3.T, o *contract.Operation) *routers.Route {
 	item := doc.Paths.Value(o.Path)
-	return &routers.Route{Spec: doc, Path: o.Path, PathItem: item, Method: o.Method, Operation: item.GetOperation(o.Method)}
+	return &routers.Route{Spec: doc, Path: o.Path, PathItem: item, Method: o.Method,
+		Operation: item.GetOperation(o.Method)}
 }
 
 // closed is the contract with every object closed: clients must take answers with members that the contract does not

@@ -4547,12 +4547,12 @@ export interface components {
              * Format: double
              * @description 5th percentile, the rates being unsure
              */
-            low_per_100: number;
+            p5_per_100: number;
             /**
              * Format: double
              * @description 95th percentile
              */
-            high_per_100: number;
+            p95_per_100: number;
             /** @description the first element stays first whatever single rate is ten times larger or smaller */
             robust: boolean;
             /**

@@ -29,7 +29,8 @@ func Refused(err error, asked *contract.Request) *contract.Invalid {
 			v.Pointer = "#"
 		}
 		if asked.Operation.Body == nil { // a query has parameters where a body has pointers
-			v.In, v.Parameter, v.Pointer = contract.InQuery, strings.TrimPrefix(strings.TrimPrefix(v.Pointer, "#"), "/"), ""
+			v.In, v.Parameter, v.Pointer = contract.InQuery,
+				strings.TrimPrefix(strings.TrimPrefix(v.Pointer, "#"), "/"), ""
 		}
 	}
 	return &contract.Invalid{Violations: violations}

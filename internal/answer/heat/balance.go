@@ -60,14 +60,17 @@ func (r heatBalanceRequest) input() (heat.BalanceInput, error) {
 
 func newHeatBalanceResponse(b heat.BalanceResult, volumeL float64) heatBalanceResponse {
 	out := heatBalanceResponse{
-		Surfaces: []surfaceLoss{}, DryW: b.DryW, LatentLowW: b.LatentW.Low, LatentW: b.LatentW.Expected, LatentHighW: b.LatentW.High,
-		GainsW: b.GainsW, NetLowW: b.NetW.Low, NetW: b.NetW.Expected, NetHighW: b.NetW.High, EnergyKWhD: b.EnergyKWhPerDay,
+		Surfaces: []surfaceLoss{}, DryW: b.DryW, LatentLowW: b.LatentW.Low, LatentW: b.LatentW.Expected,
+		LatentHighW: b.LatentW.High,
+		GainsW:      b.GainsW, NetLowW: b.NetW.Low, NetW: b.NetW.Expected, NetHighW: b.NetW.High,
+		EnergyKWhD:    b.EnergyKWhPerDay,
 		EvaporationLD: b.EvaporatedLPerDay.Expected, VolumeL: volumeL, DryUAWK: b.DrySlopeWPerK, UAWK: b.UAWPerK,
 		HeatCapacityKJ: b.HeatCapacityJPerK / quantity.JoulesPerKilojoule, TimeConstantH: b.TimeConstantH,
 	}
 	for _, v := range b.Vessels {
 		for _, s := range v.Dry.Surfaces {
-			out.Surfaces = append(out.Surfaces, surfaceLoss{Vessel: v.Vessel, Surface: string(s.Surface), AreaM2: s.AreaM2, FaceC: s.FaceC, LossW: s.W})
+			out.Surfaces = append(out.Surfaces, surfaceLoss{Vessel: v.Vessel, Surface: string(s.Surface),
+				AreaM2: s.AreaM2, FaceC: s.FaceC, LossW: s.W})
 		}
 	}
 	return out
@@ -84,14 +87,17 @@ func HeatBalance(_ context.Context, r heatBalanceRequest) (envelope.Answer[heatB
 		return envelope.Answer[heatBalanceResponse]{}, err
 	}
 	return envelope.Answer[heatBalanceResponse]{
-		Result: newHeatBalanceResponse(b, in.System.VolumeL), Sources: tank.Sources, Warnings: tank.BalanceWarnings(b.Flows),
+		Result: newHeatBalanceResponse(b, in.System.VolumeL), Sources: tank.Sources,
+		Warnings: tank.BalanceWarnings(b.Flows),
 		Summary: func(u words.Units) string {
 			action := "needs " + words.Text(b.NetW.Expected, "W", u) + " of heating"
 			if b.NetW.Expected < 0 {
 				action = "needs " + words.Text(-b.NetW.Expected, "W", u) + " of cooling"
 			}
-			return fmt.Sprintf("At %s in a room of %s the tank loses %s through walls and surface and %s by evaporation, gains %s from pumps and lights, and %s to stay there.",
-				words.Text(r.WaterC, "degC", u), words.Text(r.RoomC, "degC", u), words.Text(b.DryW, "W", u), words.Text(b.LatentW.Expected, "W", u), words.Text(b.GainsW, "W", u), action)
+			return fmt.Sprintf("At %s in a room of %s the tank loses %s through walls and surface and %s by "+
+				"evaporation, gains %s from pumps and lights, and %s to stay there.",
+				words.Text(r.WaterC, "degC", u), words.Text(r.RoomC, "degC", u), words.Text(b.DryW, "W", u),
+				words.Text(b.LatentW.Expected, "W", u), words.Text(b.GainsW, "W", u), action)
 		},
 	}, nil
 }

@@ -109,13 +109,15 @@ func (r calibrationRequest) input() (calibration.Input, error) {
 		return in, err
 	}
 	if m := r.Evaporation; m != nil {
-		in.Evaporation = &calibration.Evaporation{LitresPerDay: m.LitresD, WaterC: m.WaterC, UncertaintyPercent: m.UncertaintyPercent}
+		in.Evaporation = &calibration.Evaporation{LitresPerDay: m.LitresD, WaterC: m.WaterC,
+			UncertaintyPercent: m.UncertaintyPercent}
 		if in.Evaporation.Room, err = r.air(m.RoomC, m.RHPercent); err != nil {
 			return in, calc.Within("evaporation.", err)
 		}
 	}
 	if m := r.Duty; m != nil {
-		in.Duty = &calibration.Duty{HeaterW: m.HeaterW, Share: m.Share, WaterC: m.WaterC, UncertaintyPercent: m.UncertaintyPercent}
+		in.Duty = &calibration.Duty{HeaterW: m.HeaterW, Share: m.Share, WaterC: m.WaterC,
+			UncertaintyPercent: m.UncertaintyPercent}
 		if in.Duty.Room, err = r.air(m.RoomC, m.RHPercent); err != nil {
 			return in, calc.Within("duty.", err)
 		}
@@ -141,11 +143,13 @@ func (r calibrationRequest) input() (calibration.Input, error) {
 
 func newCalibrationResponse(c calibration.Result) calibrationResponse {
 	out := calibrationResponse{
-		DryLoss: fittedFactor(c.Dry), Evaporation: fittedFactor(c.Evaporation), Residuals: []fittedResidual{}, ResidualK: c.ResidualK,
+		DryLoss: fittedFactor(c.Dry), Evaporation: fittedFactor(c.Evaporation), Residuals: []fittedResidual{},
+		ResidualK:     c.ResidualK,
 		TimeConstantH: c.MeasuredTauH, Disagreement: c.DutyAndCoolDownK, Rooms: []predictedRoom{},
 	}
 	for _, x := range c.Residuals {
-		out.Residuals = append(out.Residuals, fittedResidual{Hour: x.Hour, MeasuredC: x.MeasuredC, ModelC: x.ModelC, ResidualK: x.MeasuredC - x.ModelC})
+		out.Residuals = append(out.Residuals, fittedResidual{Hour: x.Hour, MeasuredC: x.MeasuredC, ModelC: x.ModelC,
+			ResidualK: x.MeasuredC - x.ModelC})
 	}
 	for _, p := range c.Predictions {
 		room := predictedRoom{
@@ -171,26 +175,36 @@ func Calibrate(_ context.Context, r calibrationRequest) (envelope.Answer[calibra
 		return envelope.Answer[calibrationResponse]{}, err
 	}
 	a := envelope.Answer[calibrationResponse]{
-		Result: newCalibrationResponse(c), Cautions: []envelope.Caution{envelope.HotGlass}, Sources: append([]string{"DraperSmith1998"}, tank.Sources...),
+		Result: newCalibrationResponse(c), Cautions: []envelope.Caution{envelope.HotGlass},
+		Sources: append([]string{"DraperSmith1998"}, tank.Sources...),
 		Summary: func(u words.Units) string {
 			var b strings.Builder
-			fmt.Fprintf(&b, "By your measurements this tank loses %.2f (± %.2f) times the dry heat of the model and evaporates %.2f (± %.2f) times its expected water.",
+			fmt.Fprintf(&b, "By your measurements this tank loses %.2f (± %.2f) times the dry heat of the model and "+
+				"evaporates %.2f (± %.2f) times its expected water.",
 				c.Dry.Factor, c.Dry.Half95, c.Evaporation.Factor, c.Evaporation.Half95)
 			if len(c.Residuals) > 0 {
-				fmt.Fprintf(&b, " The cool-down fits to %s with a time constant of %.0f h.", words.Text(c.ResidualK, "K", u), c.MeasuredTauH)
+				fmt.Fprintf(&b, " The cool-down fits to %s with a time constant of %.0f h.",
+					words.Text(c.ResidualK, "K", u), c.MeasuredTauH)
 			}
 			for _, p := range c.Predictions {
-				fmt.Fprintf(&b, " %s: %s of heating (the model alone said %s), %s evaporated a day.", p.Name, words.Text(p.HeatingW, "W", u), words.Text(p.HeatingBeforeW, "W", u), words.Text(p.EvaporationLD, "L", u))
+				fmt.Fprintf(&b, " %s: %s of heating (the model alone said %s), %s evaporated a day.", p.Name,
+					words.Text(p.HeatingW, "W", u), words.Text(p.HeatingBeforeW, "W", u),
+					words.Text(p.EvaporationLD, "L", u))
 			}
-			b.WriteString(" Send the factors as dry_loss_factor and evaporation_factor with any other question about this tank.")
+			b.WriteString(" Send the factors as dry_loss_factor and evaporation_factor with any other question about " +
+				"this tank.")
 			return b.String()
 		},
 	}
 	if c.Dry.Factor > 0 && c.Dry.Half95/c.Dry.Factor > calibration.WideInterval {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "wide_interval", Message: fmt.Sprintf("The thermal factor is known to ± %.0f %% only: measure longer, or with a larger difference to the room.", 100*c.Dry.Half95/c.Dry.Factor)})
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "wide_interval",
+			Message: fmt.Sprintf("The thermal factor is known to ± %.0f %% only: measure longer, or with a larger "+
+				"difference to the room.", 100*c.Dry.Half95/c.Dry.Factor)})
 	}
 	if math.Abs(c.DutyAndCoolDownK) > calibration.FarApart {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "measurements_disagree", Message: fmt.Sprintf("Duty and cool-down are %.1f of their errors apart: one of them was taken in another room, or with other devices on, than stated.", c.DutyAndCoolDownK)})
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "measurements_disagree",
+			Message: fmt.Sprintf("Duty and cool-down are %.1f of their errors apart: one of them was taken in another "+
+				"room, or with other devices on, than stated.", c.DutyAndCoolDownK)})
 	}
 	return a, nil
 }

@@ -50,7 +50,8 @@ type chillerSizingResponse struct {
 
 func (r chillerSizingRequest) input() (in heat.ChillerInput, assumed []envelope.Assumption, err error) {
 	in = heat.ChillerInput{
-		SetpointC: r.SetpointC, HarmLowC: r.HarmLowC, HarmHighC: r.HarmHighC, MarginPercent: r.MarginPercent, COP: r.COP, PullDownK: r.PullDownK,
+		SetpointC: r.SetpointC, HarmLowC: r.HarmLowC, HarmHighC: r.HarmHighC, MarginPercent: r.MarginPercent,
+		COP: r.COP, PullDownK: r.PullDownK,
 	}
 	if in.System, err = r.System(); err != nil {
 		return in, nil, err
@@ -69,9 +70,11 @@ func newCoolingFailure(l heat.Left) coolingFailure {
 
 func newChillerSizingResponse(c heat.ChillerResult, volumeL float64) chillerSizingResponse {
 	return chillerSizingResponse{
-		Needed: c.Needed, NeededW: c.NeededW, RecommendedW: c.RecommendedW, RecommBTUH: quantity.BTUPerHour(c.RecommendedW), MeanW: c.MeanW, RunShare: c.RunShare,
-		ElectricW: c.ElectricW, EnergyKWhD: c.EnergyKWhPerDay, RejectedW: c.RejectedW, PullsDown: c.PullsDown, PullDownH: c.PullDownH,
-		Dead: newCoolingFailure(c.Dead), StuckOn: newCoolingFailure(c.StuckOn), VolumeL: volumeL,
+		Needed: c.Needed, NeededW: c.NeededW, RecommendedW: c.RecommendedW,
+		RecommBTUH: quantity.BTUPerHour(c.RecommendedW), MeanW: c.MeanW, RunShare: c.RunShare,
+		ElectricW: c.ElectricW, EnergyKWhD: c.EnergyKWhPerDay, RejectedW: c.RejectedW, PullsDown: c.PullsDown,
+		PullDownH: c.PullDownH,
+		Dead:      newCoolingFailure(c.Dead), StuckOn: newCoolingFailure(c.StuckOn), VolumeL: volumeL,
 	}
 }
 
@@ -87,32 +90,42 @@ func SizeChiller(_ context.Context, r chillerSizingRequest) (envelope.Answer[chi
 	}
 	warmest := float64(in.Warmest.Air.Temp)
 	a := envelope.Answer[chillerSizingResponse]{
-		Result: newChillerSizingResponse(c, in.System.VolumeL), Assumptions: assumed, Warnings: tank.BalanceWarnings(c.Warmest), Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: tank.Sources,
+		Result: newChillerSizingResponse(c, in.System.VolumeL), Assumptions: assumed,
+		Warnings: tank.BalanceWarnings(c.Warmest), Cautions: []envelope.Caution{envelope.MainsNearWater},
+		Sources: tank.Sources,
 		Summary: func(u words.Units) string {
 			if !c.Needed {
-				return fmt.Sprintf("In a room of %s with everything on, this tank stays at %s without a chiller.", words.Text(warmest, "degC", u), words.Text(r.SetpointC, "degC", u))
+				return fmt.Sprintf("In a room of %s with everything on, this tank stays at %s without a chiller.",
+					words.Text(warmest, "degC", u), words.Text(r.SetpointC, "degC", u))
 			}
 			var b strings.Builder
-			fmt.Fprintf(&b, "Holding %s in a room of %s takes %s of cooling, %s with the margin (%.0f Btu/h); it draws %s while it runs and gives %s of heat to where it stands.",
-				words.Text(r.SetpointC, "degC", u), words.Text(warmest, "degC", u), words.Text(c.NeededW, "W", u), words.Text(c.RecommendedW, "W", u), quantity.BTUPerHour(c.RecommendedW),
+			fmt.Fprintf(&b, "Holding %s in a room of %s takes %s of cooling, %s with the margin (%.0f Btu/h); it "+
+				"draws %s while it runs and gives %s of heat to where it stands.",
+				words.Text(r.SetpointC, "degC", u), words.Text(warmest, "degC", u), words.Text(c.NeededW, "W", u),
+				words.Text(c.RecommendedW, "W", u), quantity.BTUPerHour(c.RecommendedW),
 				words.Text(c.ElectricW, "W", u), words.Text(c.RejectedW, "W", u))
 			if c.Dead.Harms {
-				fmt.Fprintf(&b, " If it dies there, the water passes %s after %.1f h.", words.Text(r.HarmHighC, "degC", u), c.Dead.HarmH)
+				fmt.Fprintf(&b, " If it dies there, the water passes %s after %.1f h.",
+					words.Text(r.HarmHighC, "degC", u), c.Dead.HarmH)
 			} else {
 				b.WriteString(" If it dies there, the water stays below the harm limit.")
 			}
 			if c.StuckOn.Harms {
-				fmt.Fprintf(&b, " Stuck on in the coldest room it chills the tank past %s in %.1f h.", words.Text(r.HarmLowC, "degC", u), c.StuckOn.HarmH)
+				fmt.Fprintf(&b, " Stuck on in the coldest room it chills the tank past %s in %.1f h.",
+					words.Text(r.HarmLowC, "degC", u), c.StuckOn.HarmH)
 			}
 			return b.String()
 		},
 	}
 	if c.Needed {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "heat_into_the_room", Message: fmt.Sprintf(
-			"While it runs the chiller gives off %.0f W. Inside a small closed room that warms the room, and so the tank: lead the air out, or size for a warmer room.", c.RejectedW)})
+			"While it runs the chiller gives off %.0f W. Inside a small closed room that warms the room, and so the "+
+				"tank: lead the air out, or size for a warmer room.", c.RejectedW)})
 	}
 	if c.StuckOn.Harms && c.Needed {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "stuck_chiller_harms", Message: "A chiller stuck on does harm in the coldest room: have a second control in series cut it off, and an alarm at the low limit."})
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "stuck_chiller_harms",
+			Message: "A chiller stuck on does harm in the coldest room: have a second control in series cut it off, " +
+				"and an alarm at the low limit."})
 	}
 	return a, nil
 }
@@ -153,15 +166,18 @@ func (r evaporativeCoolingRequest) input() (heat.CoolingFanInput, error) {
 	}
 	room, err := r.Surroundings(r.RoomC)
 	return heat.CoolingFanInput{
-		Fan:     heat.FanInput{System: system, Water: quantity.Celsius(r.WaterC), Room: room, Gains: r.Gains, FanSpeedMS: r.FanSpeedMS},
+		Fan: heat.FanInput{System: system, Water: quantity.Celsius(r.WaterC), Room: room, Gains: r.Gains,
+			FanSpeedMS: r.FanSpeedMS},
 		TargetC: r.WaterC, RoomM3: r.RoomM3, AirChangesH: r.AirChangesH, FanW: r.FanW,
 	}, err
 }
 
 func newEvaporativeCoolingResponse(f heat.CoolingFanResult) evaporativeCoolingResponse {
 	out := evaporativeCoolingResponse{
-		Holds: f.Holds, Impossible: f.Impossible, WithoutHolds: f.WithoutHolds, GainedK: f.GainedK, CoolingW: f.Fan.CoolingW, WetBulbC: f.Fan.WetBulbC, RemainingW: f.RemainingW,
-		ExtraLD: f.Fan.ExtraLitresPerDay, AddedKgH: f.AddedKgH, RHPercent: 100 * f.RHAfter, Saturates: f.Saturates, EnergyKWhD: f.EnergyKWhD,
+		Holds: f.Holds, Impossible: f.Impossible, WithoutHolds: f.WithoutHolds, GainedK: f.GainedK,
+		CoolingW: f.Fan.CoolingW, WetBulbC: f.Fan.WetBulbC, RemainingW: f.RemainingW,
+		ExtraLD: f.Fan.ExtraLitresPerDay, AddedKgH: f.AddedKgH, RHPercent: 100 * f.RHAfter, Saturates: f.Saturates,
+		EnergyKWhD: f.EnergyKWhD,
 	}
 	if f.Fan.WithoutOK {
 		out.WithoutC = &f.Fan.WithoutC
@@ -186,14 +202,19 @@ func CoolByFan(_ context.Context, r evaporativeCoolingRequest) (envelope.Answer[
 		return envelope.Answer[evaporativeCoolingResponse]{}, err
 	}
 	a := envelope.Answer[evaporativeCoolingResponse]{
-		Result: newEvaporativeCoolingResponse(f), Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: append([]string{"ASHRAEFundamentals2017"}, tank.Sources...),
+		Result: newEvaporativeCoolingResponse(f), Cautions: []envelope.Caution{envelope.MainsNearWater},
+		Sources: append([]string{"ASHRAEFundamentals2017"}, tank.Sources...),
 		Summary: func(u words.Units) string { return fanSummary(r, f, u) },
 	}
 	if f.Saturates || f.RHAfter > heat.DampRH {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "damp_room", Pointer: "#/air_changes_h", Message: fmt.Sprintf("With the fan the room's humidity settles near %.0f %%: cold walls and windows get wet. Air the room more, or cool another way.", 100*f.RHAfter)})
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "damp_room", Pointer: "#/air_changes_h",
+			Message: fmt.Sprintf("With the fan the room's humidity settles near %.0f %%: cold walls and windows get "+
+				"wet. Air the room more, or cool another way.", 100*f.RHAfter)})
 	}
 	if f.Impossible {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "below_wet_bulb", Pointer: "#/water_c", Message: fmt.Sprintf("The wet bulb of this room is %.1f °C: no fan cools water below it. Use a chiller or cool the room.", f.Fan.WetBulbC)})
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "below_wet_bulb", Pointer: "#/water_c",
+			Message: fmt.Sprintf("The wet bulb of this room is %.1f °C: no fan cools water below it. Use a chiller or "+
+				"cool the room.", f.Fan.WetBulbC)})
 	}
 	return a, nil
 }
@@ -206,16 +227,19 @@ func fanSummary(r evaporativeCoolingRequest, f heat.CoolingFanResult, u words.Un
 	case f.Holds:
 		fmt.Fprintf(&b, "The fan holds %s.", words.Text(r.WaterC, "degC", u))
 	case f.Impossible:
-		fmt.Fprintf(&b, "No fan can hold %s here: the air's wet bulb is %s.", words.Text(r.WaterC, "degC", u), words.Text(f.Fan.WetBulbC, "degC", u))
+		fmt.Fprintf(&b, "No fan can hold %s here: the air's wet bulb is %s.", words.Text(r.WaterC, "degC", u),
+			words.Text(f.Fan.WetBulbC, "degC", u))
 	default:
-		fmt.Fprintf(&b, "This fan does not hold %s; %s of cooling are missing.", words.Text(r.WaterC, "degC", u), words.Text(f.RemainingW, "W", u))
+		fmt.Fprintf(&b, "This fan does not hold %s; %s of cooling are missing.", words.Text(r.WaterC, "degC", u),
+			words.Text(f.RemainingW, "W", u))
 		if f.SpeedNeeded > 0 {
 			fmt.Fprintf(&b, " Air at %.1f m/s over the water would.", f.SpeedNeeded)
 		}
 	}
 	if f.GainedK > 0 {
 		fmt.Fprintf(&b, " It brings %s (from %s to %s) and costs %s of fresh water a day more.",
-			words.Text(f.GainedK, "K", u), words.Text(f.Fan.WithoutC, "degC", u), words.Text(f.Fan.WithC, "degC", u), words.Text(f.Fan.ExtraLitresPerDay, "L", u))
+			words.Text(f.GainedK, "K", u), words.Text(f.Fan.WithoutC, "degC", u), words.Text(f.Fan.WithC, "degC", u),
+			words.Text(f.Fan.ExtraLitresPerDay, "L", u))
 	}
 	fmt.Fprintf(&b, " The room's humidity goes from %.0f to %.0f %%.", r.RHPercent, 100*f.RHAfter)
 	return b.String()

@@ -100,33 +100,43 @@ func (r heaterSizingRequest) input() (heat.SizingInput, []envelope.Assumption, e
 }
 
 func (r heaterSizingRequest) backstop() (heat.BackstopInput, []envelope.Assumption) {
-	in := heat.BackstopInput{SetpointC: r.SetpointC, HysteresisK: r.HysteresisK, ThermostatToleranceK: r.ThermostatToleranceK, HarmHighC: r.HarmHighC}
+	in := heat.BackstopInput{SetpointC: r.SetpointC, HysteresisK: r.HysteresisK,
+		ThermostatToleranceK: r.ThermostatToleranceK, HarmHighC: r.HarmHighC}
 	if r.ThermostatC != nil {
 		in.ThermostatC = *r.ThermostatC
 		return in, nil
 	}
 	in.ThermostatC = r.SetpointC + heat.UsualBackstopK
 	return in, []envelope.Assumption{{
-		Pointer: "#/thermostat_c", Value: in.ThermostatC, Unit: "degC", Why: "common_practice", Source: "CommonPractice", Note: backstopNote,
+		Pointer: "#/thermostat_c", Value: in.ThermostatC, Unit: "degC", Why: "common_practice",
+		Source: "CommonPractice", Note: backstopNote,
 	}}
 }
 
-func newHeaterSizingResponse(s heat.SizingResult, b heat.BackstopResult, thermostatC, volumeL float64) heaterSizingResponse {
+func newHeaterSizingResponse(s heat.SizingResult, b heat.BackstopResult, thermostatC,
+	volumeL float64) heaterSizingResponse {
 	out := heaterSizingResponse{
-		NeededW: s.NeededW, RecommendedW: s.RecommendedW, UsualW: s.UsualW, UsualDuty: s.UsualDuty, EnergyKWhD: s.EnergyKWhPerDay,
-		WarmsUp: s.WarmsUp, WarmUpH: s.WarmUpH, CoolingW: s.CoolingW, CoolingHarmW: s.CoolingAtLimitW, WarmestStartC: s.WarmestStartC,
-		UAWK: s.Usual.UAWPerK, TimeConstantH: s.Usual.TimeConstantH, VolumeL: volumeL, Windows: []heaterWindow{},
+		NeededW: s.NeededW, RecommendedW: s.RecommendedW, UsualW: s.UsualW, UsualDuty: s.UsualDuty,
+		EnergyKWhD: s.EnergyKWhPerDay,
+		WarmsUp:    s.WarmsUp, WarmUpH: s.WarmUpH, CoolingW: s.CoolingW, CoolingHarmW: s.CoolingAtLimitW,
+		WarmestStartC: s.WarmestStartC,
+		UAWK:          s.Usual.UAWPerK, TimeConstantH: s.Usual.TimeConstantH, VolumeL: volumeL,
+		Windows: []heaterWindow{},
 		Backstop: backstopResponse{
-			Verdict: string(b.Verdict), SwitchOffC: b.SwitchOffC, BandExists: b.BandExists, BandLowC: b.BandLowC, BandHighC: b.BandHighC,
+			Verdict: string(b.Verdict), SwitchOffC: b.SwitchOffC, BandExists: b.BandExists, BandLowC: b.BandLowC,
+			BandHighC:    b.BandHighC,
 			RecommendedC: b.RecommendedC, ThermostatC: thermostatC,
 		},
-		RuleOfThumb: ruleOfThumbResponse{WattsPerLitre: s.WattsPerLitre, Low: heat.RuleOfThumbLowWPerL, High: heat.RuleOfThumbHighWPerL, Verdict: string(s.RuleOfThumb)},
+		RuleOfThumb: ruleOfThumbResponse{WattsPerLitre: s.WattsPerLitre, Low: heat.RuleOfThumbLowWPerL,
+			High: heat.RuleOfThumbHighWPerL, Verdict: string(s.RuleOfThumb)},
 	}
 	for _, w := range s.Windows {
 		out.Windows = append(out.Windows, heaterWindow{
-			Heaters: w.Heaters, OneDeadHolds: w.OneDeadHolds, MinW: w.PMinW, MaxW: w.EquilibriumMaxW, MaxByReactionW: w.ReactionMaxW,
-			Exists: w.Exists, ExistsByReaction: w.ExistsByReaction, SuggestedW: w.SuggestedW, ReactionSuggested: w.ReactionSuggested,
-			Reason: w.Reason, Remedy: w.Remedy,
+			Heaters: w.Heaters, OneDeadHolds: w.OneDeadHolds, MinW: w.PMinW, MaxW: w.EquilibriumMaxW,
+			MaxByReactionW: w.ReactionMaxW,
+			Exists:         w.Exists, ExistsByReaction: w.ExistsByReaction, SuggestedW: w.SuggestedW,
+			ReactionSuggested: w.ReactionSuggested,
+			Reason:            w.Reason, Remedy: w.Remedy,
 		})
 	}
 	return out
@@ -149,7 +159,8 @@ func SizeHeater(_ context.Context, r heaterSizingRequest) (envelope.Answer[heate
 	}
 	return envelope.Answer[heaterSizingResponse]{
 		Result:      newHeaterSizingResponse(s, b, backstop.ThermostatC, in.System.VolumeL),
-		Assumptions: append(assumed, more...), Warnings: sizingWarnings(s, b), Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.HotGlass}, Sources: tank.Sources,
+		Assumptions: append(assumed, more...), Warnings: sizingWarnings(s, b),
+		Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.HotGlass}, Sources: tank.Sources,
 		Summary: func(u words.Units) string { return sizingSummary(r, s, in, u) },
 	}, nil
 }
@@ -158,29 +169,38 @@ func sizingWarnings(s heat.SizingResult, b heat.BackstopResult) []envelope.Warni
 	out := tank.BalanceWarnings(s.Coldest)
 	if s.RuleOfThumb != heat.WithinRule {
 		out = append(out, envelope.Warning{Code: "rule_of_thumb_disagrees", Message: fmt.Sprintf(
-			"The usual rule of thumb is %.1f to %.1f W per litre; the heat balance of this tank says %.2f.", heat.RuleOfThumbLowWPerL, heat.RuleOfThumbHighWPerL, s.WattsPerLitre)})
+			"The usual rule of thumb is %.1f to %.1f W per litre; the heat balance of this tank says %.2f.",
+			heat.RuleOfThumbLowWPerL, heat.RuleOfThumbHighWPerL, s.WattsPerLitre)})
 	}
 	if s.CoolingAtLimitW > 0 {
 		out = append(out, envelope.Warning{Code: "overheats_without_heater", Message: fmt.Sprintf(
-			"In the warmest room pumps and lights alone bring the water past the harm limit: about %.0f W of cooling are missing.", s.CoolingAtLimitW)})
+			"In the warmest room pumps and lights alone bring the water past the harm limit: about %.0f W of cooling "+
+				"are missing.", s.CoolingAtLimitW)})
 	}
 	if b.Verdict != heat.BackstopFits {
-		out = append(out, envelope.Warning{Code: "backstop_does_not_fit", Pointer: "#/thermostat_c", Message: map[heat.BackstopVerdict]string{
-			heat.BackstopInterferes: "The heater's own thermostat may switch before the control does; set it higher.",
-			heat.BackstopTooFar:     "The heater's own thermostat may open only beyond the harm limit; set it lower.",
-			heat.BackstopBoth:       "Within its tolerance the heater's own thermostat may switch before the control or beyond the harm limit; use a better one.",
-		}[b.Verdict]})
+		out = append(out, envelope.Warning{Code: "backstop_does_not_fit", Pointer: "#/thermostat_c",
+			Message: map[heat.BackstopVerdict]string{
+				heat.BackstopInterferes: "The heater's own thermostat may switch before the control does; set it " +
+					"higher.",
+				heat.BackstopTooFar: "The heater's own thermostat may open only beyond the harm limit; set it " +
+					"lower.",
+				heat.BackstopBoth: "Within its tolerance the heater's own thermostat may switch before the control " +
+					"or beyond the harm limit; use a better one.",
+			}[b.Verdict]})
 	}
 	return out
 }
 
 func sizingSummary(r heaterSizingRequest, s heat.SizingResult, in heat.SizingInput, u words.Units) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "Holding %s in a room of %s takes %s of heating, %s with the margin; in the usual room it runs %.0f %% of the time and uses %.1f kWh a day.",
-		words.Text(r.SetpointC, "degC", u), words.Text(float64(in.Coldest.Air.Temp), "degC", u), words.Text(s.NeededW, "W", u), words.Text(s.RecommendedW, "W", u), 100*s.UsualDuty, s.EnergyKWhPerDay)
+	fmt.Fprintf(&b, "Holding %s in a room of %s takes %s of heating, %s with the margin; in the usual room it runs "+
+		"%.0f %% of the time and uses %.1f kWh a day.",
+		words.Text(r.SetpointC, "degC", u), words.Text(float64(in.Coldest.Air.Temp), "degC", u),
+		words.Text(s.NeededW, "W", u), words.Text(s.RecommendedW, "W", u), 100*s.UsualDuty, s.EnergyKWhPerDay)
 	for _, w := range s.Windows {
 		if w.Exists {
-			fmt.Fprintf(&b, " %d heaters of %.0f to %.0f W each fail safe: one stuck on does no harm, one dead is made up for.", w.Heaters, math.Ceil(w.PMinW), math.Floor(w.EquilibriumMaxW))
+			fmt.Fprintf(&b, " %d heaters of %.0f to %.0f W each fail safe: one stuck on does no harm, one dead is "+
+				"made up for.", w.Heaters, math.Ceil(w.PMinW), math.Floor(w.EquilibriumMaxW))
 			if w.Heaters == 1 {
 				return strings.Replace(b.String(), "1 heaters of", "One heater of", 1)
 			}
@@ -189,11 +209,14 @@ func sizingSummary(r heaterSizingRequest, s heat.SizingResult, in heat.SizingInp
 	}
 	for _, w := range s.Windows {
 		if w.ExistsByReaction {
-			fmt.Fprintf(&b, " No split is harmless for good, but with %d heaters of %.0f to %.0f W each a stuck one leaves %.0f h to react.",
+			fmt.Fprintf(&b, " No split is harmless for good, but with %d heaters of %.0f to %.0f W each a stuck one "+
+				"leaves %.0f h to react.",
 				w.Heaters, math.Ceil(w.PMinW), math.Floor(w.ReactionMaxW), r.ResponseH)
 			return b.String()
 		}
 	}
-	b.WriteString(" No split into one to four heaters is harmless when one sticks on: use a backstop in series and an alarm.")
+	b.WriteString(" No split into one to four heaters is harmless when one sticks on: use a backstop in series and " +
+		"an " +
+		"alarm.")
 	return b.String()
 }

@@ -83,8 +83,10 @@ type annualBalanceResponse struct {
 
 func (r annualBalanceRequest) input() (year.Input, []envelope.Assumption, error) {
 	in := year.Input{
-		SetpointC: r.SetpointC, ColdWeekK: r.ColdWeekK, WarmWeekK: r.WarmWeekK, ReservoirL: r.ReservoirL, OtherW: r.OtherW,
-		PricePerKWh: r.PricePerKWh, PricePerM3: r.PricePerM3, HighestHoldC: r.HighestWaterC, WaterChangePct: r.WaterChangePct,
+		SetpointC: r.SetpointC, ColdWeekK: r.ColdWeekK, WarmWeekK: r.WarmWeekK, ReservoirL: r.ReservoirL,
+		OtherW:      r.OtherW,
+		PricePerKWh: r.PricePerKWh, PricePerM3: r.PricePerM3, HighestHoldC: r.HighestWaterC,
+		WaterChangePct: r.WaterChangePct,
 	}
 	if r.ChillerCOP != nil {
 		in.ChillerCOP = *r.ChillerCOP
@@ -105,12 +107,16 @@ func (r annualBalanceRequest) input() (year.Input, []envelope.Assumption, error)
 				return in, nil, err
 			}
 			month = roomMonth{RoomC: typical.TempC, RHPercent: typical.RHPercent}
-			note := fmt.Sprintf("month %d of a heated home without cooling in a temperate climate, %s of the equator", i+1, r.Hemisphere)
+			note := fmt.Sprintf("month %d of a heated home without cooling in a temperate climate, %s of the equator",
+				i+1, r.Hemisphere)
 			assumed = append(assumed,
-				envelope.Assumption{Pointer: fmt.Sprintf("#/months/%d/room_c", i), Value: month.RoomC, Unit: "degC", Why: "common_practice", Source: "CommonPractice", Note: note},
-				envelope.Assumption{Pointer: fmt.Sprintf("#/months/%d/rh_percent", i), Value: month.RHPercent, Unit: "%", Why: "common_practice", Source: "CommonPractice", Note: note})
+				envelope.Assumption{Pointer: fmt.Sprintf("#/months/%d/room_c", i), Value: month.RoomC, Unit: "degC",
+					Why: "common_practice", Source: "CommonPractice", Note: note},
+				envelope.Assumption{Pointer: fmt.Sprintf("#/months/%d/rh_percent", i), Value: month.RHPercent,
+					Unit: "%", Why: "common_practice", Source: "CommonPractice", Note: note})
 		default:
-			return in, nil, &calc.ConflictError{Params: []string{"months"}, Reason: "give all twelve months, January first, or none"}
+			return in, nil, &calc.ConflictError{Params: []string{"months"},
+				Reason: "give all twelve months, January first, or none"}
 		}
 		air, err := tank.Air(month.RoomC, month.RHPercent, r.AltitudeM)
 		if err != nil {
@@ -127,19 +133,24 @@ func newAnnualBalanceResponse(y year.Result) annualBalanceResponse {
 		Heater:        worstHeatWeek{worstWeek{y.Heater.Month, y.Heater.AirC}, y.Heater.Value},
 		Cooling:       worstHeatWeek{worstWeek{y.Cooling.Month, y.Cooling.AirC}, y.Cooling.Value},
 		Evaporation:   worstEvaporationWeek{worstWeek{y.Evaporation.Month, y.Evaporation.AirC}, y.Evaporation.Value},
-		ReservoirDays: y.ReservoirDays, WarmestWaterC: y.WarmestWaterC, WarmestMonth: y.WarmestMonth, HeaterKWh: y.HeaterKWh, ChillerKWh: y.ChillerKWh, OtherKWh: y.OtherKWh,
-		TopOffL: quantity.LitresPerCubicMetre * y.TopOffM3, ChangesL: quantity.LitresPerCubicMetre * y.ChangesM3, EnergyCost: y.EnergyCost, WaterCost: y.WaterCost,
+		ReservoirDays: y.ReservoirDays, WarmestWaterC: y.WarmestWaterC, WarmestMonth: y.WarmestMonth,
+		HeaterKWh: y.HeaterKWh, ChillerKWh: y.ChillerKWh, OtherKWh: y.OtherKWh,
+		TopOffL: quantity.LitresPerCubicMetre * y.TopOffM3, ChangesL: quantity.LitresPerCubicMetre * y.ChangesM3,
+		EnergyCost: y.EnergyCost, WaterCost: y.WaterCost,
 	}
 	for _, m := range y.Months {
 		out.Months = append(out.Months, annualMonth{
-			Month: m.Month, RoomC: m.AirC, WaterC: m.WaterC, TooWarm: m.TooWarm, HeatingW: m.HeatingW, CoolingW: m.CoolingW, HeaterKWh: m.HeaterKWh, ChillerKWh: m.ChillerKWh,
-			EvapLowLD: m.EvaporationLD.Low, EvaporationLD: m.EvaporationLD.Expected, EvapHighLD: m.EvaporationLD.High, TopOffL: m.TopOffL,
+			Month: m.Month, RoomC: m.AirC, WaterC: m.WaterC, TooWarm: m.TooWarm, HeatingW: m.HeatingW,
+			CoolingW: m.CoolingW, HeaterKWh: m.HeaterKWh, ChillerKWh: m.ChillerKWh,
+			EvapLowLD: m.EvaporationLD.Low, EvaporationLD: m.EvaporationLD.Expected, EvapHighLD: m.EvaporationLD.High,
+			TopOffL: m.TopOffL,
 		})
 	}
 	return out
 }
 
-var monthNames = []string{"January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"}
+var monthNames = []string{"January", "February", "March", "April", "May", "June", "July", "August", "September",
+	"October", "November", "December"}
 
 // AnnualBalance is a tank's year.
 func AnnualBalance(_ context.Context, r annualBalanceRequest) (envelope.Answer[annualBalanceResponse], error) {
@@ -152,30 +163,38 @@ func AnnualBalance(_ context.Context, r annualBalanceRequest) (envelope.Answer[a
 		return envelope.Answer[annualBalanceResponse]{}, err
 	}
 	a := envelope.Answer[annualBalanceResponse]{
-		Result: newAnnualBalanceResponse(y), Assumptions: assumed, Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: tank.Sources,
+		Result: newAnnualBalanceResponse(y), Assumptions: assumed,
+		Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: tank.Sources,
 		Summary: func(u words.Units) string {
 			var b strings.Builder
 			fmt.Fprintf(&b, "Over a year this tank takes %.0f kWh of heating", y.HeaterKWh)
 			if y.ChillerKWh > 0 {
 				fmt.Fprintf(&b, ", %.0f kWh for the chiller", y.ChillerKWh)
 			}
-			fmt.Fprintf(&b, " and %s of top-off. Heating is worst in %s (%s)", words.Text(quantity.LitresPerCubicMetre*y.TopOffM3, "L", u), monthNames[y.Heater.Month-1], words.Text(y.Heater.Value, "W", u))
+			fmt.Fprintf(&b, " and %s of top-off. Heating is worst in %s (%s)",
+				words.Text(quantity.LitresPerCubicMetre*y.TopOffM3, "L", u), monthNames[y.Heater.Month-1],
+				words.Text(y.Heater.Value, "W", u))
 			if y.Cooling.Value > 0 {
-				fmt.Fprintf(&b, ", cooling in %s (%s to hold the set-point)", monthNames[y.Cooling.Month-1], words.Text(y.Cooling.Value, "W", u))
+				fmt.Fprintf(&b, ", cooling in %s (%s to hold the set-point)", monthNames[y.Cooling.Month-1],
+					words.Text(y.Cooling.Value, "W", u))
 			}
-			fmt.Fprintf(&b, ", evaporation in %s (up to %s a day).", monthNames[y.Evaporation.Month-1], words.Text(y.Evaporation.Value, "L", u))
+			fmt.Fprintf(&b, ", evaporation in %s (up to %s a day).", monthNames[y.Evaporation.Month-1],
+				words.Text(y.Evaporation.Value, "L", u))
 			if y.ReservoirDays > 0 {
 				fmt.Fprintf(&b, " The reservoir then lasts %.1f days.", y.ReservoirDays)
 			}
 			if r.PricePerKWh > 0 || r.PricePerM3 > 0 {
-				fmt.Fprintf(&b, " At the prices given, energy costs %.2f and water %.2f a year.", y.EnergyCost, y.WaterCost)
+				fmt.Fprintf(&b, " At the prices given, energy costs %.2f and water %.2f a year.", y.EnergyCost,
+					y.WaterCost)
 			}
 			return b.String()
 		},
 	}
 	if y.WarmestWaterC > r.HighestWaterC && r.ChillerCOP == nil {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "too_warm_in_summer", Pointer: "#/highest_water_c", Message: fmt.Sprintf(
-			"In the warmest week of %s the water would stand near %.1f °C: plan a fan or a chiller.", monthNames[y.WarmestMonth-1], y.WarmestWaterC)})
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "too_warm_in_summer", Pointer: "#/highest_water_c",
+			Message: fmt.Sprintf(
+				"In the warmest week of %s the water would stand near %.1f °C: plan a fan or a chiller.",
+				monthNames[y.WarmestMonth-1], y.WarmestWaterC)})
 	}
 	return a, nil
 }

@@ -35,13 +35,16 @@ type daylightResponse struct {
 }
 
 func (r daylightRequest) input() light.Day {
-	return light.Day{LatitudeDeg: r.LatitudeDeg, Year: r.Year, Month: r.Month, Day: r.Day, DepthM: r.DepthM, AttenuationPerM: r.Attenuation}
+	return light.Day{LatitudeDeg: r.LatitudeDeg, Year: r.Year, Month: r.Month, Day: r.Day, DepthM: r.DepthM,
+		AttenuationPerM: r.Attenuation}
 }
 
 func newDaylightResponse(d light.Daylight) daylightResponse {
 	return daylightResponse{
-		DayLengthH: d.DayLengthH, Sunrise: light.Clock(d.SunriseHour), Sunset: light.Clock(d.SunsetHour), NoonElevation: d.NoonElevation, DeclinationDeg: d.DeclinationDeg,
-		NoonWM2: d.NoonIrradiance, EnergyMJ: d.EnergyMJ, NoonPPFD: d.NoonPPFD, DLI: d.DLI, DLILow: d.DLILow, DLIHigh: d.DLIHigh, DepthDLI: d.DepthDLI, DepthNoonPPFD: d.DepthNoonPPFD,
+		DayLengthH: d.DayLengthH, Sunrise: light.Clock(d.SunriseHour), Sunset: light.Clock(d.SunsetHour),
+		NoonElevation: d.NoonElevation, DeclinationDeg: d.DeclinationDeg,
+		NoonWM2: d.NoonIrradiance, EnergyMJ: d.EnergyMJ, NoonPPFD: d.NoonPPFD, DLI: d.DLI, DLILow: d.DLILow,
+		DLIHigh: d.DLIHigh, DepthDLI: d.DepthDLI, DepthNoonPPFD: d.DepthNoonPPFD,
 	}
 }
 
@@ -55,12 +58,15 @@ func Daylight(_ context.Context, r daylightRequest) (envelope.Answer[daylightRes
 	}
 	return envelope.Answer[daylightResponse]{
 		Result: newDaylightResponse(d), Sources: daylightSources,
-		Warnings: []envelope.Warning{{Code: "clear_sky", Message: "This is a day without a cloud. Over a year clouds take a third of it or more, by common practice."}},
+		Warnings: []envelope.Warning{{Code: "clear_sky", Message: "This is a day without a cloud. Over a year clouds " +
+			"take a third of it or more, by common practice."}},
 		Summary: func(words.Units) string {
-			s := fmt.Sprintf("On %d-%02d-%02d at latitude %g° the day is %.2f h long; under a clear sky it brings %.0f mol/m² (%.0f to %.0f) and up to %.0f µmol/(m² s)",
+			s := fmt.Sprintf("On %d-%02d-%02d at latitude %g° the day is %.2f h long; under a clear sky it brings "+
+				"%.0f mol/m² (%.0f to %.0f) and up to %.0f µmol/(m² s)",
 				r.Year, r.Month, r.Day, r.LatitudeDeg, d.DayLengthH, d.DLI, d.DLILow, d.DLIHigh, d.NoonPPFD)
 			if r.DepthM > 0 {
-				return s + fmt.Sprintf(", of which %.1f mol/m² and %.0f µmol/(m² s) are left at %g m.", d.DepthDLI, d.DepthNoonPPFD, r.DepthM)
+				return s + fmt.Sprintf(", of which %.1f mol/m² and %.0f µmol/(m² s) are left at %g m.", d.DepthDLI,
+					d.DepthNoonPPFD, r.DepthM)
 			}
 			return s + "."
 		},
@@ -87,7 +93,8 @@ type lightComparisonResponse struct {
 }
 
 func (r lightComparisonRequest) input() (light.ScoreInput, light.Day, error) {
-	in, err := lightScoreRequest{Channels: r.Channels, Livestock: "mixed_reef", MoonlightPercent: r.MoonlightPercent}.input()
+	in, err := lightScoreRequest{Channels: r.Channels, Livestock: "mixed_reef",
+		MoonlightPercent: r.MoonlightPercent}.input()
 	return in, r.daylightRequest.input(), err
 }
 
@@ -112,23 +119,28 @@ func CompareLight(_ context.Context, r lightComparisonRequest) (envelope.Answer[
 	a := envelope.Answer[lightComparisonResponse]{
 		Result: out, Sources: append([]string{"Derived"}, daylightSources...),
 		Summary: func(u words.Units) string {
-			text := fmt.Sprintf("The tank has %.1f h of light where the natural day at latitude %g° has %.1f h, and %.1f mol/m² a day, %.0f %% of a clear day over the sea.",
+			text := fmt.Sprintf("The tank has %.1f h of light where the natural day at latitude %g° has %.1f h, and "+
+				"%.1f mol/m² a day, %.0f %% of a clear day over the sea.",
 				s.PhotoperiodH, r.LatitudeDeg, d.DayLengthH, *s.DLI, 100*out.SurfaceShare)
 			if out.SameDepthM != nil {
-				text += fmt.Sprintf(" A reef under a clear sky has as much at about %.0f m, if its water takes %.0f %% of the light per metre.", *out.SameDepthM, 100*r.Attenuation)
+				text += fmt.Sprintf(" A reef under a clear sky has as much at about %.0f m, if its water takes %.0f "+
+					"%% of the light per metre.", *out.SameDepthM, 100*r.Attenuation)
 			}
 			return text
 		},
 	}
 	if d.DayLengthH > 0 && s.PhotoperiodH > d.DayLengthH+1 {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "longer_than_nature", Pointer: "#/channels", Message: fmt.Sprintf("The tank's day is %.1f h longer than the natural one.", s.PhotoperiodH-d.DayLengthH)})
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "longer_than_nature", Pointer: "#/channels",
+			Message: fmt.Sprintf("The tank's day is %.1f h longer than the natural one.", s.PhotoperiodH-d.DayLengthH)})
 	}
 	return a, nil
 }
 
-func newLightComparisonResponse(in light.ScoreInput, s light.ScoreResult, d light.Daylight, attenuation float64) lightComparisonResponse {
+func newLightComparisonResponse(in light.ScoreInput, s light.ScoreResult, d light.Daylight,
+	attenuation float64) lightComparisonResponse {
 	out := lightComparisonResponse{
-		PhotoperiodH: s.PhotoperiodH, DarkH: s.DarkH, LongestLitH: s.LongestLitH, DLI: *s.DLI, Nature: newDaylightResponse(d),
+		PhotoperiodH: s.PhotoperiodH, DarkH: s.DarkH, LongestLitH: s.LongestLitH, DLI: *s.DLI,
+		Nature: newDaylightResponse(d),
 	}
 	out.PeakPPFD, _ = light.PeakPPFD(in.Channels) // known, or there were no light integral
 	share := func(a, b float64) float64 {
@@ -138,7 +150,8 @@ func newLightComparisonResponse(in light.ScoreInput, s light.ScoreResult, d ligh
 		}
 		return a / b
 	}
-	out.DayShare, out.SurfaceShare, out.DepthShare = share(s.PhotoperiodH, d.DayLengthH), share(*s.DLI, d.DLI), share(*s.DLI, d.DepthDLI)
+	out.DayShare, out.SurfaceShare, out.DepthShare = share(s.PhotoperiodH, d.DayLengthH), share(*s.DLI, d.DLI),
+		share(*s.DLI, d.DepthDLI)
 	if z, ok := d.DepthOf(*s.DLI, attenuation); ok {
 		out.SameDepthM = &z
 	}

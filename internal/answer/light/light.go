@@ -85,14 +85,16 @@ func (r lightScoreRequest) input() (light.ScoreInput, error) {
 		if err != nil {
 			return in, err
 		}
-		in.Channels = append(in.Channels, light.Channel{ID: c.ID, Schedule: s, PeakPPFD: c.PeakPPFD, PowerW: c.PowerW, HeatShare: c.HeatShare})
+		in.Channels = append(in.Channels, light.Channel{ID: c.ID, Schedule: s, PeakPPFD: c.PeakPPFD, PowerW: c.PowerW,
+			HeatShare: c.HeatShare})
 	}
 	return in, nil
 }
 
 func newLightScoreResponse(s light.ScoreResult) lightScoreResponse {
 	out := lightScoreResponse{
-		Score: s.Score, Parts: []lightPart{}, PhotoperiodH: s.PhotoperiodH, DarkH: s.DarkH, LongestDarkH: s.LongestDarkH,
+		Score: s.Score, Parts: []lightPart{}, PhotoperiodH: s.PhotoperiodH, DarkH: s.DarkH,
+		LongestDarkH:  s.LongestDarkH,
 		ShortestRampH: s.ShortestRampH, Steps: []lightStep{}, DLI: s.DLI, EnergyKWhD: s.EnergyKWhDay,
 		MeanHeatW: s.MeanHeatW, PeakHeatW: s.PeakHeatW, Channels: []lightChannelResult{},
 	}
@@ -103,7 +105,8 @@ func newLightScoreResponse(s light.ScoreResult) lightScoreResponse {
 		out.Steps = append(out.Steps, lightStep{At: light.Clock(x.Hour), FromPercent: x.From, ToPercent: x.To})
 	}
 	for _, c := range s.Channels {
-		out.Channels = append(out.Channels, lightChannelResult{ID: c.ID, DLI: c.DLI, LitHours: c.LitHours, EnergyKWhD: c.EnergyKWhDay})
+		out.Channels = append(out.Channels, lightChannelResult{ID: c.ID, DLI: c.DLI, LitHours: c.LitHours,
+			EnergyKWhD: c.EnergyKWhDay})
 	}
 	return out
 }
@@ -119,10 +122,12 @@ func ScoreLight(_ context.Context, r lightScoreRequest) (envelope.Answer[lightSc
 		return envelope.Answer[lightScoreResponse]{}, err
 	}
 	a := envelope.Answer[lightScoreResponse]{
-		Result: newLightScoreResponse(s), Sources: []string{"CommonPractice", "Derived", "DiPerna2018"}, Cautions: []envelope.Caution{envelope.MainsNearWater},
+		Result: newLightScoreResponse(s), Sources: []string{"CommonPractice", "Derived", "DiPerna2018"},
+		Cautions: []envelope.Caution{envelope.MainsNearWater},
 		Summary: func(u words.Units) string {
 			var b strings.Builder
-			fmt.Fprintf(&b, "This day of light scores %.0f of 100: %.1f h of light and %.1f h of true dark.", s.Score, s.PhotoperiodH, s.DarkH)
+			fmt.Fprintf(&b, "This day of light scores %.0f of 100: %.1f h of light and %.1f h of true dark.", s.Score,
+				s.PhotoperiodH, s.DarkH)
 			if s.DLI != nil {
 				fmt.Fprintf(&b, " Its light integral is %.1f mol/m² a day.", *s.DLI)
 			}

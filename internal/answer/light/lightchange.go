@@ -54,24 +54,29 @@ func scored(channels []lightChannel, moonlight float64) (light.ScoreInput, light
 // needPPFD refuses channels whose light integral is not known.
 func needPPFD(s light.ScoreResult) error {
 	if s.DLI == nil {
-		return &calc.ConflictError{Params: []string{"channels"}, Reason: "every channel needs its peak_ppfd, measured where the corals are; without it there is no light integral"}
+		return &calc.ConflictError{Params: []string{"channels"},
+			Reason: "every channel needs its peak_ppfd, measured " +
+				"where the corals are; without it there is no light integral"}
 	}
 	return nil
 }
 
 func (r lightAcclimationRequest) input(full float64) (light.AcclimationInput, []envelope.Assumption) {
 	in := light.AcclimationInput{
-		StartDLI: r.StartDLI, FullDLI: full, GoalDLI: full, Weeks: r.Weeks, StepsPerWeek: r.StepsPerWeek, MostRisePercentWeek: r.MostRisePctWk,
+		StartDLI: r.StartDLI, FullDLI: full, GoalDLI: full, Weeks: r.Weeks, StepsPerWeek: r.StepsPerWeek,
+		MostRisePercentWeek: r.MostRisePctWk,
 	}
 	if r.GoalDLI != nil {
 		in.GoalDLI = *r.GoalDLI
 		return in, nil
 	}
-	return in, []envelope.Assumption{{Pointer: "#/goal_dli_mol_m2_d", Value: full, Unit: "mol/(m2 d)", Why: "derived", Source: "Derived", Note: "the programme at full strength"}}
+	return in, []envelope.Assumption{{Pointer: "#/goal_dli_mol_m2_d", Value: full, Unit: "mol/(m2 d)", Why: "derived",
+		Source: "Derived", Note: "the programme at full strength"}}
 }
 
 func newLightAcclimationResponse(a light.AcclimationResult, s light.ScoreResult) lightAcclimationResponse {
-	out := lightAcclimationResponse{Weeks: a.Weeks, RisePerWeek: a.RisePerWeek, WithinRise: a.WithinRise, FullDLI: *s.DLI, Steps: []acclimationStep{}}
+	out := lightAcclimationResponse{Weeks: a.Weeks, RisePerWeek: a.RisePerWeek, WithinRise: a.WithinRise,
+		FullDLI: *s.DLI, Steps: []acclimationStep{}}
 	for _, x := range a.Steps {
 		out.Steps = append(out.Steps, acclimationStep{
 			Day: x.Day, ScalePercent: x.ScalePercent, DLI: x.DLI, RisePercent: x.RisePercent,
@@ -96,18 +101,27 @@ func Acclimate(_ context.Context, r lightAcclimationRequest) (envelope.Answer[li
 		return envelope.Answer[lightAcclimationResponse]{}, err
 	}
 	a := envelope.Answer[lightAcclimationResponse]{
-		Result: newLightAcclimationResponse(c, s), Assumptions: assumed, Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: []string{"CommonPractice", "Derived", "DiPerna2018"},
+		Result: newLightAcclimationResponse(c, s), Assumptions: assumed,
+		Cautions: []envelope.Caution{envelope.MainsNearWater},
+		Sources:  []string{"CommonPractice", "Derived", "DiPerna2018"},
 		Summary: func(words.Units) string {
 			first := c.Steps[0]
-			return fmt.Sprintf("From %.1f to %.1f mol/m² a day in %d weeks: begin at %.0f %% of the programme and raise it by %.1f %% a week, in steps of %.1f %%. Watch the corals and stay on a step, or go back one, when they pale.",
+			return fmt.Sprintf("From %.1f to %.1f mol/m² a day in %d weeks: begin at %.0f %% of the programme and "+
+				"raise it by %.1f %% a week, in steps of %.1f %%. Watch the corals and stay on a step, or go back "+
+				"one, when they pale.",
 				in.StartDLI, in.GoalDLI, c.Weeks, first.ScalePercent, c.RisePerWeek, c.Steps[1].RisePercent)
 		},
 	}
 	if !c.WithinRise {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "fast_rise", Pointer: "#/weeks", Message: fmt.Sprintf("The light rises by %.0f %% a week, more than the %.0f %% asked for: take more weeks.", c.RisePerWeek, in.MostRisePercentWeek)})
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "fast_rise", Pointer: "#/weeks",
+			Message: fmt.Sprintf("The light rises by %.0f %% a week, more than the %.0f %% asked for: take more "+
+				"weeks.",
+				c.RisePerWeek, in.MostRisePercentWeek)})
 	}
 	if in.GoalDLI > light.PhotoinhibitingDLI {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: light.NotePhotoinhibition, Pointer: "#/goal_dli_mol_m2_d", Message: fmt.Sprintf("A laboratory study of two reef corals took %g mol/(m² d) as potentially too much.", light.PhotoinhibitingDLI)})
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: light.NotePhotoinhibition,
+			Pointer: "#/goal_dli_mol_m2_d", Message: fmt.Sprintf("A laboratory study of two reef corals took %g "+
+				"mol/(m² d) as potentially too much.", light.PhotoinhibitingDLI)})
 	}
 	return a, nil
 }
@@ -149,7 +163,8 @@ type lightAdjustmentResponse struct {
 func (r lightAdjustmentRequest) factor(s light.ScoreResult) (float64, error) {
 	switch {
 	case r.ScalePercent != nil && r.GoalDLI != nil:
-		return 0, &calc.ConflictError{Params: []string{"scale_percent", "goal_dli_mol_m2_d"}, Reason: "give a scale or a goal, not both"}
+		return 0, &calc.ConflictError{Params: []string{"scale_percent", "goal_dli_mol_m2_d"},
+			Reason: "give a scale or a goal, not both"}
 	case r.ScalePercent != nil:
 		return *r.ScalePercent / 100, nil
 	case r.GoalDLI == nil:
@@ -159,7 +174,8 @@ func (r lightAdjustmentRequest) factor(s light.ScoreResult) (float64, error) {
 		return 0, err
 	}
 	if *s.DLI == 0 {
-		return 0, &calc.ConflictError{Params: []string{"channels", "goal_dli_mol_m2_d"}, Reason: "a dark programme has no light to scale"}
+		return 0, &calc.ConflictError{Params: []string{"channels", "goal_dli_mol_m2_d"},
+			Reason: "a dark programme has no light to scale"}
 	}
 	return *r.GoalDLI / *s.DLI, nil
 }
@@ -180,7 +196,8 @@ func forHeat(in light.ScoreInput, s light.ScoreResult) lightsForHeat {
 
 func newLightAdjustmentResponse(in light.ScoreInput, s light.ScoreResult, factor float64) lightAdjustmentResponse {
 	out := lightAdjustmentResponse{
-		ScalePercent: 100 * factor, Channels: []adjustedChannel{}, DLI: s.DLI, PhotoperiodH: s.PhotoperiodH, DarkH: s.DarkH, EnergyKWhD: s.EnergyKWhDay,
+		ScalePercent: 100 * factor, Channels: []adjustedChannel{}, DLI: s.DLI, PhotoperiodH: s.PhotoperiodH,
+		DarkH: s.DarkH, EnergyKWhD: s.EnergyKWhDay,
 		MeanHeatW: s.MeanHeatW, PeakHeatW: s.PeakHeatW, HeatBalance: forHeat(in, s),
 	}
 	for i, c := range s.Channels {
@@ -215,7 +232,9 @@ func AdjustLight(_ context.Context, r lightAdjustmentRequest) (envelope.Answer[l
 		if peak := c.Schedule.Peak(); peak > full*(1+1e-9) {
 			return envelope.Answer[lightAdjustmentResponse]{}, &calc.ConflictError{
 				Params: []string{"scale_percent", "goal_dli_mol_m2_d", fmt.Sprintf("channels[%d]", i)},
-				Reason: fmt.Sprintf("channel %s would have to reach %.0f %%; lengthen the day or use more light", c.ID, peak),
+				Reason: fmt.Sprintf("channel %s would have to reach %.0f %%; lengthen the day or use more light",
+					c.ID,
+					peak),
 			}
 		} else if peak > full { // a rounding above
 			if c.Schedule, err = c.Schedule.Scaled(full / peak); err != nil {
@@ -228,7 +247,8 @@ func AdjustLight(_ context.Context, r lightAdjustmentRequest) (envelope.Answer[l
 		return envelope.Answer[lightAdjustmentResponse]{}, err
 	}
 	return envelope.Answer[lightAdjustmentResponse]{
-		Result: newLightAdjustmentResponse(in, s, factor), Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: []string{"CommonPractice", "Derived"},
+		Result: newLightAdjustmentResponse(in, s, factor), Cautions: []envelope.Caution{envelope.MainsNearWater},
+		Sources: []string{"CommonPractice", "Derived"},
 		Summary: func(u words.Units) string {
 			var b strings.Builder
 			switch {
@@ -239,7 +259,8 @@ func AdjustLight(_ context.Context, r lightAdjustmentRequest) (envelope.Answer[l
 			default:
 				b.WriteString("The day of light keeps its times")
 			}
-			fmt.Fprintf(&b, " and runs at %.0f %% of its strength: %.1f h of light, %.2f kWh a day", 100*factor, s.PhotoperiodH, s.EnergyKWhDay)
+			fmt.Fprintf(&b, " and runs at %.0f %% of its strength: %.1f h of light, %.2f kWh a day", 100*factor,
+				s.PhotoperiodH, s.EnergyKWhDay)
 			if s.DLI != nil {
 				fmt.Fprintf(&b, ", a light integral of %.1f mol/m²", *s.DLI)
 			}

@@ -113,8 +113,9 @@ type planFault struct {
 func newPlanAuditResponse(r audit.Report) planAuditResponse {
 	return planAuditResponse{
 		Sound: r.Sound(), HorizonH: r.HorizonH, FaultsTotal: len(r.Faults),
-		Held: r.Count(audit.Held), Rescued: r.Count(audit.Rescued), Lost: r.Count(audit.Lost), Hidden: r.HiddenCount(),
-		Tank: planTank(r.Tank), Findings: newPlanFindings(r.Findings),
+		Held: r.Count(audit.Held), Rescued: r.Count(audit.Rescued), Lost: r.Count(audit.Lost),
+		Hidden: r.HiddenCount(),
+		Tank:   planTank(r.Tank), Findings: newPlanFindings(r.Findings),
 		Nominal: envelope.Each(r.Nominal, newPlanNominal), Faults: envelope.Each(r.Faults, newPlanFault),
 	}
 }
@@ -128,7 +129,8 @@ func newPlanNominal(n audit.NominalReport) planNominal {
 		Room: string(n.Room), TempC: n.TempC, RHPercent: n.RHPercent, Hours: n.Hours, InComfort: n.InComfort,
 		Crossings: envelope.Each(n.Crossings, newPlanCrossing), Extremes: newPlanExtremes(n.Extremes),
 		Devices: envelope.Each(n.Devices, func(d audit.DeviceUse) planDeviceUse {
-			return planDeviceUse{ID: d.ID, DutyShare: d.DutyShare, StartsPerDay: d.StartsPerDay, EnergyKWhD: d.KWhPerDay}
+			return planDeviceUse{ID: d.ID, DutyShare: d.DutyShare, StartsPerDay: d.StartsPerDay,
+				EnergyKWhD: d.KWhPerDay}
 		}),
 		EvaporationLD: n.EvaporationLD, TopOffLD: n.TopOffLD, EnergyKWhD: n.KWhPerDay, Truncated: n.Truncated,
 		ReservoirsEmpty: envelope.Each(n.ReservoirEmpty, func(e audit.ReservoirEmpty) planReservoirEmpty {
@@ -150,7 +152,7 @@ func newPlanFault(f audit.FaultReport) planFault {
 		Verdict: string(f.Verdict), Hidden: f.Hidden, RevealedBy: envelope.List(f.RevealedBy), Room: string(f.Room),
 		Crossings: envelope.Each(f.Crossings, newPlanCrossing), HarmH: f.HarmH, MarginH: f.MarginH,
 		StoppedBy: envelope.List(f.StoppedBy),
-		Extremes: newPlanExtremes(f.Extremes), TempHeadroomK: f.NearestK, SalinityHeadroomPSU: f.NearestPSU,
+		Extremes:  newPlanExtremes(f.Extremes), TempHeadroomK: f.NearestK, SalinityHeadroomPSU: f.NearestPSU,
 		Alarm: (*planAlarmReached)(f.Alarm), Truncated: f.Truncated,
 	}
 	if f.FirstHarm != "" {
@@ -199,8 +201,10 @@ func planSummary(r audit.Report, u words.Units) string {
 		name = "This tank"
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s (%s): of %d single faults followed for %s, %d are held, %d are rescued by an alarm and %d lose "+
-		"the tank.", name, words.Text(r.Tank.DisplayL+r.Tank.SumpL, "L", u), len(r.Faults), audit.Duration(r.HorizonH),
+	fmt.Fprintf(&b, "%s (%s): of %d single faults followed for %s, %d are held, %d are rescued by an alarm and %d "+
+		"lose "+
+		"the tank.", name, words.Text(r.Tank.DisplayL+r.Tank.SumpL, "L", u), len(r.Faults),
+		audit.Duration(r.HorizonH),
 		r.Count(audit.Held), r.Count(audit.Rescued), r.Count(audit.Lost))
 	if first := r.FirstLost(); first != nil {
 		fmt.Fprintf(&b, " The fastest: if %s, it is lost after %s (%s; %s to %s).",

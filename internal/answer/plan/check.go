@@ -52,7 +52,8 @@ func CheckPlan(_ context.Context, r Request) (envelope.Answer[planCheckResponse]
 		Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: []string{"CommonPractice", "IEC61025"},
 		Summary: func(words.Units) string {
 			if !out.Valid {
-				return fmt.Sprintf("This plan cannot be built as it stands: %d things contradict each other.", len(out.Violations))
+				return fmt.Sprintf("This plan cannot be built as it stands: %d things contradict each other.",
+					len(out.Violations))
 			}
 			return fmt.Sprintf("This plan of %d elements can be built; %d values are assumed and %d weaknesses show "+
 				"without simulating it.", out.Elements, out.Assumed, len(out.Weaknesses))

@@ -246,7 +246,8 @@ func (l planLight) input() plan.Light {
 
 func (k planControl) input() plan.Control {
 	return plan.Control{
-		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Outputs: k.Outputs, SetpointC: k.SetpointC, HysteresisK: k.HysteresisK,
+		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Outputs: k.Outputs, SetpointC: k.SetpointC,
+		HysteresisK: k.HysteresisK,
 		RunLimitMin: k.RunLimitMin, When: k.When, ThresholdC: k.ThresholdC, Latching: k.Latching,
 		OnSensorLoss: k.OnSensorLoss, Schedule: k.Schedule.Input(), Circuit: k.Circuit,
 	}
@@ -269,7 +270,8 @@ func (r Request) Plan() plan.Plan {
 		Controls:    envelope.Each(r.Controls, planControl.input),
 		Alarms:      envelope.Each(r.Alarms, func(e planAlarm) plan.Alarm { return plan.Alarm(e) }),
 		Power: plan.Power{
-			Circuits:       envelope.Each(r.Power.Circuits, func(e planCircuit) plan.Circuit { return plan.Circuit(e) }),
+			Circuits: envelope.Each(r.Power.Circuits,
+				func(e planCircuit) plan.Circuit { return plan.Circuit(e) }),
 			NetworkCircuit: r.Power.NetworkCircuit, LongestOutageH: r.Power.LongestOutageH,
 		},
 		Attendance: plan.Attendance(r.Attendance),

@@ -56,7 +56,8 @@ type planDraftResponse struct {
 
 func (r planDraftRequest) input() draft.Input {
 	return draft.Input{
-		Name: r.Name, Livestock: r.Livestock, Display: plan.Vessel(r.Display), WithSump: r.WithSump, Room: r.Room.input(),
+		Name: r.Name, Livestock: r.Livestock, Display: plan.Vessel(r.Display), WithSump: r.WithSump,
+		Room:    r.Room.input(),
 		LightsW: r.LightsW, LookEveryH: r.LookEveryH, DaysAway: r.DaysAway, ResponseH: r.ResponseH,
 		LongestOutageH: r.LongestOutageH, Budget: draft.Budget(r.Budget),
 	}
@@ -65,7 +66,8 @@ func (r planDraftRequest) input() draft.Input {
 func newPlanDraftResponse(d draft.Result) planDraftResponse {
 	r := d.Report
 	return planDraftResponse{
-		Sound: d.Sound, Plan: NewRequest(d.Plan), Choices: envelope.List(d.Choices), Findings: newPlanFindings(r.Findings),
+		Sound: d.Sound, Plan: NewRequest(d.Plan), Choices: envelope.List(d.Choices),
+		Findings: newPlanFindings(r.Findings),
 		Limits: envelope.Each(d.Limits, func(l draft.Limit) draftLimit {
 			return draftLimit{l.Loss, l.Message, l.Change, envelope.List(l.Elements)}
 		}),
@@ -89,7 +91,8 @@ func DraftPlan(ctx context.Context, r planDraftRequest) (envelope.Answer[planDra
 	}
 	if !out.Sound {
 		a.Warnings = append(a.Warnings, envelope.Warning{
-			Code: "not_sound", Message: "Do not build this as it is: see what stands in the way, and allow a second circuit, " +
+			Code: "not_sound", Message: "Do not build this as it is: see what stands in the way, and allow a second " +
+				"circuit, " +
 				"a battery, a faster response or a warmer room.",
 		})
 	}
@@ -99,10 +102,12 @@ func DraftPlan(ctx context.Context, r planDraftRequest) (envelope.Answer[planDra
 func draftSummary(r planDraftResponse) string {
 	var b strings.Builder
 	if r.Sound {
-		fmt.Fprintf(&b, "This plan loses its tank by no single failure: of %d faults %d are held and %d are rescued by an alarm.",
-			r.Faults, r.Held, r.Rescued)
+		fmt.Fprintf(&b, "This plan loses its tank by no single failure: of %d faults %d are held and %d are rescued "+
+			"by an "+
+			"alarm.", r.Faults, r.Held, r.Rescued)
 	} else {
-		fmt.Fprintf(&b, "Within these limits no plan was found that every single failure spares: %d of %d faults still lose "+
+		fmt.Fprintf(&b, "Within these limits no plan was found that every single failure spares: %d of %d faults "+
+			"still lose "+
 			"the tank.", r.Lost, r.Faults)
 		if len(r.Limits) > 0 {
 			b.WriteString(" What stands in the way: " + r.Limits[0].Message + " " + r.Limits[0].Change)

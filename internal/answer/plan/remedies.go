@@ -92,8 +92,10 @@ func RemedyPlan(
 	}
 	if !out.Sound {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "rates_are_orders_of_magnitude", Message: fmt.Sprintf(
-			"losses_per_100 rests on failure rates of common practice and on %d longest absences a year, both assumed: "+
-				"read its order, not the figure. plan-risk takes rates and absences of your own.", remedy.UsualAbsences)})
+			"losses_per_100 rests on failure rates of common practice and on %d longest absences a year, both "+
+				"assumed: "+
+				"read its order, not the figure. plan-risk takes rates and absences of your own.",
+			remedy.UsualAbsences)})
 	}
 	return a, nil
 }
@@ -113,7 +115,8 @@ func newPlanRemediesResponse(document planDocument, f remedy.Result) (planRemedi
 			return remedySet{}, err
 		}
 		patch, err := document.patch(patched)
-		changes := envelope.Each(f.Changes(s), func(c remedy.Change) remedyChange { return remedyChange{c.Code, c.Sentence} })
+		changes := envelope.Each(f.Changes(s),
+			func(c remedy.Change) remedyChange { return remedyChange{c.Code, c.Sentence} })
 		return remedySet{changes, s.Sound, s.Lost, s.Per100, patch, patched}, err
 	}
 	for _, s := range f.Sets {
@@ -139,7 +142,8 @@ func newPlanRemediesResponse(document planDocument, f remedy.Result) (planRemedi
 			return out, err
 		}
 		c := set.Changes[0]
-		out.Next = append(out.Next, remedyNext{c.Code, c.Sentence, s.Lost, s.Per100, f.Base.Per100 - s.Per100, set.Patch})
+		out.Next = append(out.Next, remedyNext{c.Code, c.Sentence, s.Lost, s.Per100, f.Base.Per100 - s.Per100,
+			set.Patch})
 	}
 	return out, nil
 }
@@ -161,7 +165,8 @@ func remedySummary(r planRemediesResponse) string {
 		for _, c := range r.Sets[0].Changes {
 			parts = append(parts, c.Sentence)
 		}
-		return fmt.Sprintf("%s The smallest cure, audited: %s In %d audits %s found.", trouble, strings.Join(parts, " "),
+		return fmt.Sprintf("%s The smallest cure, audited: %s In %d audits %s found.", trouble,
+			strings.Join(parts, " "),
 			r.Audits, counted(len(r.Sets), "cure of that size was", "cures of that size were"))
 	case len(r.Best) > 0:
 		return fmt.Sprintf("%s No set of changes tried cures it; the best one leaves %s. %s", trouble,

@@ -103,13 +103,17 @@ func HandOverPlan(ctx context.Context, r Request) (envelope.Answer[planHandOverR
 		Cautions: append(planCautions(h.Report), envelope.LicensedTrades),
 		Sources:  []string{"CommonPractice", "Derived", "IEC60812"},
 		Summary: func(words.Units) string {
-			return fmt.Sprintf("%d values to set, %d things to try once before livestock comes, and %d to try every month, "+
-				"since nothing else would show their failure.", len(out.Settings), len(out.Commission), len(out.Monthly))
+			return fmt.Sprintf("%d values to set, %d things to try once before livestock comes, and %d to try every "+
+				"month, "+
+				"since nothing else would show their failure.", len(out.Settings), len(out.Commission),
+				len(out.Monthly))
 		},
 	}
 	if !out.Sound {
 		a.Warnings = append(a.Warnings, envelope.Warning{
-			Code: "not_sound", Message: "This plan can still lose the tank by a single failure, or by none: mend that first.",
+			Code: "not_sound", Message: "This plan can still lose the tank by a single failure, or by none: mend " +
+				"that " +
+				"first.",
 		})
 	}
 	return a, nil

@@ -40,10 +40,10 @@ type riskSet struct {
 }
 
 type riskElement struct {
-	ID       string  `json:"id"`
-	PerYear  float64 `json:"per_year"`
-	Share    float64 `json:"share"`
-	Overtake bool    `json:"first_if_ten_times"`
+	ID              string  `json:"id"`
+	PerYear         float64 `json:"per_year"`
+	Share           float64 `json:"share"`
+	FirstIfTenTimes bool    `json:"first_if_ten_times"`
 }
 
 type riskTest struct {
@@ -87,8 +87,8 @@ type riskDrawn struct {
 
 type planRiskResponse struct {
 	Per100        float64            `json:"losses_per_100"`
-	Low           float64            `json:"low_per_100"`
-	High          float64            `json:"high_per_100"`
+	P5            float64            `json:"p5_per_100"`
+	P95           float64            `json:"p95_per_100"`
 	Robust        bool               `json:"robust"`
 	Singles       int                `json:"sets_of_one"`
 	Doubles       int                `json:"sets_of_two"`
@@ -124,14 +124,15 @@ const mostSets = 200
 
 func newPlanRiskResponse(x risk.Result) planRiskResponse {
 	out := planRiskResponse{
-		Per100: x.Per100, Low: x.Low95, High: x.High95, Robust: x.Robust, Sets: []riskSet{},
-		Losses:        envelope.Each(x.Losses, func(l risk.Loss) riskLoss { return riskLoss(l) }),
-		Elements:      envelope.Each(x.Elements, func(e risk.Element) riskElement { return riskElement(e) }),
-		Tests:         envelope.Each(x.Tests, func(t risk.Test) riskTest { return riskTest(t) }),
-		ResponseTimes: envelope.Each(x.Responses, func(r risk.Response) riskResponseTime { return riskResponseTime(r) }),
-		Rates:         envelope.Each(x.Rates, func(r risk.Rate) riskRate { return riskRate(r) }),
-		Pairs:         riskPairs{x.Combined.Considered, x.Combined.LeftOut},
-		Drawn:         (*riskDrawn)(x.MonteCarlo),
+		Per100: x.Per100, P5: x.P5, P95: x.P95, Robust: x.Robust, Sets: []riskSet{},
+		Losses:   envelope.Each(x.Losses, func(l risk.Loss) riskLoss { return riskLoss(l) }),
+		Elements: envelope.Each(x.Elements, func(e risk.Element) riskElement { return riskElement(e) }),
+		Tests:    envelope.Each(x.Tests, func(t risk.Test) riskTest { return riskTest(t) }),
+		ResponseTimes: envelope.Each(x.Responses,
+			func(r risk.Response) riskResponseTime { return riskResponseTime(r) }),
+		Rates: envelope.Each(x.Rates, func(r risk.Rate) riskRate { return riskRate(r) }),
+		Pairs: riskPairs{x.Combined.Considered, x.Combined.LeftOut},
+		Drawn: (*riskDrawn)(x.MonteCarlo),
 	}
 	for _, s := range x.Sets {
 		if len(s.Faults) == 1 {
@@ -185,12 +186,14 @@ func RiskOfPlan(ctx context.Context, r planRiskRequest) (envelope.Answer[planRis
 		Sources:  []string{"CommonPractice", "IEC60812", "IEC61025", "IEC615086", "NUREG0492"},
 		Warnings: []envelope.Warning{{Code: "rates_are_orders_of_magnitude", Message: fmt.Sprintf(
 			"Nobody publishes how often such parts fail: %d of %d rates are assumed by common practice. "+
-				"Read the order of the sets and what changes it, not the figure.", assumedRates(x.Rates), len(x.Rates))}},
+				"Read the order of the sets and what changes it, not the figure.", assumedRates(x.Rates),
+			len(x.Rates))}},
 		Summary: func(words.Units) string { return riskSummary(out) },
 	}
 	if x.Combined.LeftOut > 0 {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "pairs_left_out", Message: fmt.Sprintf(
-			"%d of %d pairs were not reached within the budget of this answer.", x.Combined.LeftOut, x.Combined.Considered)})
+			"%d of %d pairs were not reached within the budget of this answer.", x.Combined.LeftOut,
+			x.Combined.Considered)})
 	}
 	return a, nil
 }
@@ -214,11 +217,12 @@ func riskSummary(r planRiskResponse) string {
 			audit.Duration(s.HarmH))
 	}
 	if len(r.Sets) > 0 && r.Per100 == 0 { // harm falls on the return
-		return fmt.Sprintf("%d single faults and %d pairs lose this tank, but only as the longest absence ends, the earliest "+
-			"by %s: losses are not to be counted in 100 tank-years, until an absence grows longer.", r.Singles, r.Doubles, worst)
+		return fmt.Sprintf("%d single faults and %d pairs lose this tank, but only as the longest absence ends, the "+
+			"earliest by %s: losses are not to be counted in 100 tank-years, until an absence grows longer.",
+			r.Singles, r.Doubles, worst)
 	}
-	fmt.Fprintf(&b, "%d single faults and %d pairs lose this tank: about %s losses in 100 tank-years (%s to %s, the rates "+
-		"being unsure).", r.Singles, r.Doubles, words.Digits(r.Per100), words.Digits(r.Low), words.Digits(r.High))
+	fmt.Fprintf(&b, "%d single faults and %d pairs lose this tank: about %s losses in 100 tank-years (%s to %s, the "+
+		"rates being unsure).", r.Singles, r.Doubles, words.Digits(r.Per100), words.Digits(r.P5), words.Digits(r.P95))
 	if len(r.Sets) > 0 {
 		fmt.Fprintf(&b, " The largest part, %.0f %%, comes from %s.", 100*r.Sets[0].Share, worst)
 	}

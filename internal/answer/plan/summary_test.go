@@ -14,7 +14,8 @@ func TestRemedySummaryIsHonest(t *testing.T) {
 	}{
 		{planRemediesResponse{Sound: true}, "nothing needs to be changed"},
 		{planRemediesResponse{Lost: 1, Sets: []remedySet{cure}, Audits: 4},
-			"1 single failure loses this tank. The smallest cure, audited: Do this. In 4 audits 1 cure of that size was found."},
+			"1 single failure loses this tank. The smallest cure, audited: Do this. In 4 audits 1 cure of that size " +
+				"was found."},
 		{planRemediesResponse{Sets: []remedySet{cure, cure}}, "fails with nothing broken"},
 		{planRemediesResponse{Lost: 3, Best: []remedySet{{Lost: 1}}}, "the best one leaves 1 loss."},
 		{planRemediesResponse{Lost: 3, Audits: 2, LeftOut: true},

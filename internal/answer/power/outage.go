@@ -91,8 +91,10 @@ type outageEnduranceResponse struct {
 
 func (r outageEnduranceRequest) input() (power.OutageInput, []envelope.Assumption, error) {
 	in := power.OutageInput{
-		WaterC: r.WaterC, ComfortLowC: r.ComfortLowC, ComfortHighC: r.ComfortHighC, HarmLowC: r.HarmLowC, HarmHighC: r.HarmHighC, DurationH: r.DurationH,
-		Oxygen: power.Oxygen{StirredCMH: r.StirredCMH, StillCMH: r.StillCMH, ComfortMgL: r.ComfortOxygen, HarmMgL: r.HarmOxygen},
+		WaterC: r.WaterC, ComfortLowC: r.ComfortLowC, ComfortHighC: r.ComfortHighC, HarmLowC: r.HarmLowC,
+		HarmHighC: r.HarmHighC, DurationH: r.DurationH,
+		Oxygen: power.Oxygen{StirredCMH: r.StirredCMH, StillCMH: r.StillCMH, ComfortMgL: r.ComfortOxygen,
+			HarmMgL: r.HarmOxygen},
 	}
 	var err error
 	if in.System, err = r.System(); err != nil {
@@ -106,20 +108,25 @@ func (r outageEnduranceRequest) input() (power.OutageInput, []envelope.Assumptio
 	if err != nil {
 		return in, nil, err
 	}
-	in.Rooms = []power.Room{{Name: "usual", Air: usual}, {Name: "coldest", Air: coldest}, {Name: "warmest", Air: warmest}}
+	in.Rooms = []power.Room{{Name: "usual", Air: usual}, {Name: "coldest", Air: coldest},
+		{Name: "warmest", Air: warmest}}
 	switch {
 	case r.DemandMgLH != nil && r.FishG != nil:
-		return in, nil, &calc.ConflictError{Params: []string{"demand_mg_l_h", "fish_g"}, Reason: "give the demand itself or the fish it follows from, not both"}
+		return in, nil, &calc.ConflictError{Params: []string{"demand_mg_l_h", "fish_g"},
+			Reason: "give the demand itself or the fish it follows from, not both"}
 	case r.DemandMgLH != nil:
 		in.Oxygen.DemandMgLH = *r.DemandMgLH
 	case r.FishG != nil:
 		in.Oxygen.DemandMgLH = r.BaseDemand + *r.FishG/quantity.GramsPerKilogram*r.FishDemand/in.DisplayL
 	default:
 		in.Oxygen.DemandMgLH = power.UsualDemandMgLH
-		assumed = append(assumed, envelope.Assumption{Pointer: "#/demand_mg_l_h", Value: power.UsualDemandMgLH, Unit: "mg/(L h)", Why: "common_practice", Source: "CommonPractice", Note: "a mixed reef; give fish_g or a measurement"})
+		assumed = append(assumed, envelope.Assumption{Pointer: "#/demand_mg_l_h", Value: power.UsualDemandMgLH,
+			Unit: "mg/(L h)", Why: "common_practice", Source: "CommonPractice",
+			Note: "a mixed reef; give fish_g or a measurement"})
 	}
 	if r.BatteryWh > 0 {
-		in.Battery = &power.Battery{CapacityWh: r.BatteryWh, UsableShare: r.BatteryUsable, Efficiency: r.BatteryEff, LoadW: r.BatteryLoadW, OnPercent: r.BatteryOnPct}
+		in.Battery = &power.Battery{CapacityWh: r.BatteryWh, UsableShare: r.BatteryUsable, Efficiency: r.BatteryEff,
+			LoadW: r.BatteryLoadW, OnPercent: r.BatteryOnPct}
 	}
 	return in, assumed, nil
 }
@@ -148,8 +155,11 @@ func newOutageEnduranceResponse(o power.OutageResult, demand float64) outageEndu
 }
 
 var (
-	generatorOutdoors = envelope.Caution{Code: "generator_outdoors", Message: "Run a generator or a car outdoors only, away from doors and windows: its exhaust kills without a smell. Never feed it into the house's wiring."}
-	warmBottles       = envelope.Caution{Code: "warm_bottles", Message: "Warm a tank with closed bottles of warm water, never with boiling water, open flames or coals in the room."}
+	generatorOutdoors = envelope.Caution{Code: "generator_outdoors",
+		Message: "Run a generator or a car outdoors only, away from doors and windows: its exhaust kills without a " +
+			"smell. Never feed it into the house's wiring."}
+	warmBottles = envelope.Caution{Code: "warm_bottles", Message: "Warm a tank with closed bottles of warm " +
+		"water, never with boiling water, open flames or coals in the room."}
 )
 
 // EndureOutage is how long a tank endures without mains.
@@ -163,10 +173,13 @@ func EndureOutage(_ context.Context, r outageEnduranceRequest) (envelope.Answer[
 		return envelope.Answer[outageEnduranceResponse]{}, err
 	}
 	a := envelope.Answer[outageEnduranceResponse]{
-		Result: newOutageEnduranceResponse(o, in.Oxygen.DemandMgLH), Assumptions: assumed, Cautions: []envelope.Caution{envelope.MainsNearWater, generatorOutdoors, warmBottles, envelope.HotGlass},
-		Sources: append([]string{"ColeCaraco1998", "GarciaGordon1992"}, tank.Sources...),
+		Result: newOutageEnduranceResponse(o, in.Oxygen.DemandMgLH), Assumptions: assumed,
+		Cautions: []envelope.Caution{envelope.MainsNearWater, generatorOutdoors, warmBottles, envelope.HotGlass},
+		Sources:  append([]string{"ColeCaraco1998", "GarciaGordon1992"}, tank.Sources...),
 		Warnings: []envelope.Warning{{Code: "oxygen_is_a_guess", Message: fmt.Sprintf(
-			"Demand and exchange of oxygen are hardly ever measured: the three views lie a factor of %.0f in demand and %.1f in exchange either way. Watch the animals, not the clock.", power.DemandSpread, power.ExchangeSpread)}},
+			"Demand and exchange of oxygen are hardly ever measured: the three views lie a factor of %.0f in demand "+
+				"and %.1f in exchange either way. Watch the animals, not the clock.", power.DemandSpread,
+			power.ExchangeSpread)}},
 		Summary: func(u words.Units) string { return outageSummary(r, in, o, u) },
 	}
 	return a, nil
@@ -190,7 +203,8 @@ func outageSummary(r outageEnduranceRequest, in power.OutageInput, o power.Outag
 		fmt.Fprintf(&b, "Heat does harm first, after %.1f h in the warmest room.", o.FirstHarmH)
 	}
 	p := o.Paths[0]
-	fmt.Fprintf(&b, " In the usual room the display goes from %s towards %s with a time constant of %.0f h.", words.Text(in.WaterC, "degC", u), words.Text(p.EquilibriumC, "degC", u), p.TauH)
+	fmt.Fprintf(&b, " In the usual room the display goes from %s towards %s with a time constant of %.0f h.",
+		words.Text(in.WaterC, "degC", u), words.Text(p.EquilibriumC, "degC", u), p.TauH)
 	if r.BatteryWh > 0 {
 		fmt.Fprintf(&b, " The battery feeds its set for %.1f h.", o.BatteryH)
 	}

@@ -78,29 +78,34 @@ type powerBudgetResponse struct {
 func (r powerBudgetRequest) input() (power.BudgetInput, error) {
 	in := power.BudgetInput{PricePerKWh: r.PricePerKWh}
 	if len(r.Circuits) == 0 || len(r.Loads) == 0 {
-		return in, &calc.ConflictError{Params: []string{"circuits", "loads"}, Reason: "give at least one circuit and one load"}
+		return in, &calc.ConflictError{Params: []string{"circuits", "loads"},
+			Reason: "give at least one circuit and one load"}
 	}
 	for _, c := range r.Circuits {
 		in.Circuits = append(in.Circuits, power.Circuit(c))
 	}
 	for _, l := range r.Loads {
 		in.Loads = append(in.Loads, power.Load{
-			ID: l.ID, Circuit: l.Circuit, Role: power.Role(l.Role), PowerW: l.PowerW, PowerFactor: l.PowerFactor, StartFactor: l.StartFactor, HoursPerDay: l.HoursPerDay,
+			ID: l.ID, Circuit: l.Circuit, Role: power.Role(l.Role), PowerW: l.PowerW, PowerFactor: l.PowerFactor,
+			StartFactor: l.StartFactor, HoursPerDay: l.HoursPerDay,
 		})
 	}
 	return in, nil
 }
 
 func newPowerBudgetResponse(b power.BudgetResult) powerBudgetResponse {
-	out := powerBudgetResponse{TotalW: b.TotalW, EnergyKWhD: b.KWhPerDay, CostYear: b.CostYear, Circuits: []circuitLoading{}, Trips: []powerTrip{}, Findings: []powerFinding{}}
+	out := powerBudgetResponse{TotalW: b.TotalW, EnergyKWhD: b.KWhPerDay, CostYear: b.CostYear,
+		Circuits: []circuitLoading{}, Trips: []powerTrip{}, Findings: []powerFinding{}}
 	for _, c := range b.Circuits {
 		out.Circuits = append(out.Circuits, circuitLoading{
-			ID: c.ID, PowerW: c.PowerW, ContinuousA: c.ContinuousA, OtherA: c.OtherA, AllowedA: c.AllowedA, NeededA: c.NeededA, HeadroomA: c.HeadroomA,
+			ID: c.ID, PowerW: c.PowerW, ContinuousA: c.ContinuousA, OtherA: c.OtherA, AllowedA: c.AllowedA,
+			NeededA: c.NeededA, HeadroomA: c.HeadroomA,
 			UsedShare: c.UsedShare, StartA: c.StartA, Overloaded: c.Overloaded, MayTripStart: c.MayTripStart,
 		})
 	}
 	for _, t := range b.Trips {
-		trip := powerTrip{Cause: t.Cause, ID: t.ID, Loads: envelope.List(t.Loads), PowerW: t.PowerW, AllOf: []string{}, NoAlarm: t.NoAlarm}
+		trip := powerTrip{Cause: t.Cause, ID: t.ID, Loads: envelope.List(t.Loads), PowerW: t.PowerW, AllOf: []string{},
+			NoAlarm: t.NoAlarm}
 		for _, role := range t.AllOf {
 			trip.AllOf = append(trip.AllOf, string(role))
 		}
@@ -123,7 +128,8 @@ func BudgetPower(_ context.Context, r powerBudgetRequest) (envelope.Answer[power
 		return envelope.Answer[powerBudgetResponse]{}, err
 	}
 	return envelope.Answer[powerBudgetResponse]{
-		Result: newPowerBudgetResponse(b), Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.LicensedTrades}, Sources: []string{"CommonPractice", "Derived", "NFPA70"},
+		Result: newPowerBudgetResponse(b), Cautions: []envelope.Caution{envelope.MainsNearWater,
+			envelope.LicensedTrades}, Sources: []string{"CommonPractice", "Derived", "NFPA70"},
 		Summary: func(words.Units) string {
 			var s strings.Builder
 			fmt.Fprintf(&s, "%d loads of %.0f W take %.1f kWh a day.", len(in.Loads), b.TotalW, b.KWhPerDay)

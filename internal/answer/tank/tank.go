@@ -80,8 +80,9 @@ func (r Measures) System() (heat.System, error) {
 		return s, nil
 	case 3:
 		s.Sump = &heat.Vessel{
-			LengthMM: *r.SumpLengthMM, WidthMM: *r.SumpWidthMM, WaterDepthMM: *r.SumpDepthMM, FreeboardMM: heat.SumpFreeboardMM,
-			WallMM: r.WallMM, Material: r.Material, Lid: r.Lid,
+			LengthMM: *r.SumpLengthMM, WidthMM: *r.SumpWidthMM, WaterDepthMM: *r.SumpDepthMM,
+			FreeboardMM: heat.SumpFreeboardMM,
+			WallMM:      r.WallMM, Material: r.Material, Lid: r.Lid,
 		}
 		s.VolumeL += s.Sump.VolumeL()
 		return s, nil
@@ -93,7 +94,8 @@ func (r Measures) System() (heat.System, error) {
 }
 
 // Rooms returns the three states of the room, assumed from the usual one where they are not said.
-func (r Request) Rooms(usualC float64, coldestC, warmestC *float64) (coldest, usual, warmest heat.Surroundings, assumed []envelope.Assumption, err error) {
+func (r Request) Rooms(usualC float64, coldestC, warmestC *float64) (coldest, usual, warmest heat.Surroundings,
+	assumed []envelope.Assumption, err error) {
 	cold, warm, assumed := RoomStates(usualC, coldestC, warmestC)
 	for _, x := range []struct {
 		into *heat.Surroundings
@@ -111,7 +113,8 @@ func (r Measures) Surroundings(roomC float64) (heat.Surroundings, error) {
 	return heat.Surroundings{Air: air, AirSpeedMS: r.AirSpeedMS}, err
 }
 
-var Sources = []string{"ASHRAEApplications", "CommonPractice", "Derived", "ISO10456", "Incropera2007", "Shah2014", "SmithLofJones1998"}
+var Sources = []string{"ASHRAEApplications", "CommonPractice", "Derived", "ISO10456", "Incropera2007", "Shah2014",
+	"SmithLofJones1998"}
 
 func BalanceWarnings(b heat.Flows) []envelope.Warning {
 	return EvaporationWarnings(b.Evaporation)
@@ -129,7 +132,8 @@ func (m EvaporationFactor) Given() (factor, percent float64, err error) {
 	case m.EvapFactor == nil && m.EvapPercent != nil:
 		return 0, 0, &calc.ConflictError{
 			Params: []string{"evaporation_uncertainty_percent", "evaporation_factor"},
-			Reason: "an uncertainty needs the factor that it belongs to; give evaporation_factor too, as the calibration finds it",
+			Reason: "an uncertainty needs the factor that it belongs to; give evaporation_factor too, as the " +
+				"calibration finds it",
 		}
 	case m.EvapFactor == nil:
 		return 0, 0, nil
@@ -142,10 +146,12 @@ func (m EvaporationFactor) Given() (factor, percent float64, err error) {
 func EvaporationWarnings(e evaporation.Range) []envelope.Warning {
 	var out []envelope.Warning
 	if e.Condensing {
-		out = append(out, envelope.Warning{Code: "condensing", Message: "The air is wetter than the water's surface; the correlations are for evaporation only."})
+		out = append(out, envelope.Warning{Code: "condensing", Message: "The air is wetter than the water's surface; " +
+			"the correlations are for evaporation only."})
 	}
 	if e.Low > 0 && e.High/e.Low > evaporation.WideSpread {
-		out = append(out, envelope.Warning{Code: "wide_spread", Message: fmt.Sprintf("The published correlations differ by a factor of %.1f here: note how much you top up for a few days and use that.", e.High/e.Low)})
+		out = append(out, envelope.Warning{Code: "wide_spread", Message: fmt.Sprintf("The published correlations "+
+			"differ by a factor of %.1f here: note how much you top up for a few days and use that.", e.High/e.Low)})
 	}
 	return out
 }
@@ -167,7 +173,8 @@ func RoomStates(usualC float64, coldestC, warmestC *float64) (coldest, warmest f
 			*value = *said
 			return
 		}
-		assumed = append(assumed, envelope.Assumption{Pointer: "#/" + name, Value: *value, Unit: "degC", Why: "common_practice", Source: "CommonPractice", Note: note})
+		assumed = append(assumed, envelope.Assumption{Pointer: "#/" + name, Value: *value, Unit: "degC",
+			Why: "common_practice", Source: "CommonPractice", Note: note})
 	}
 	choose(coldestC, &coldest, "coldest_c", plan.ColdestNote)
 	choose(warmestC, &warmest, "warmest_c", plan.WarmestNote)

@@ -43,14 +43,16 @@ func (r evaporationRequest) input() (evaporation.Surface, error) {
 		return evaporation.Surface{}, err
 	}
 	return evaporation.Surface{
-		AreaM2: r.LengthMM * r.WidthMM / quantity.SquareMMPerSquareMetre, Salinity: quantity.PracticalSalinity(r.SalinityPSU),
-		Water: quantity.Celsius(r.WaterC), Air: air, AirSpeedMS: r.AirSpeedMS, LidFactor: lid,
+		AreaM2:   r.LengthMM * r.WidthMM / quantity.SquareMMPerSquareMetre,
+		Salinity: quantity.PracticalSalinity(r.SalinityPSU),
+		Water:    quantity.Celsius(r.WaterC), Air: air, AirSpeedMS: r.AirSpeedMS, LidFactor: lid,
 	}, nil
 }
 
 func newEvaporationResponse(e evaporation.Range) evaporationResponse {
 	return evaporationResponse{
-		LowLD: evaporation.LitresPerDay(e.Low), ExpectedLD: evaporation.LitresPerDay(e.Expected), HighLD: evaporation.LitresPerDay(e.High),
+		LowLD: evaporation.LitresPerDay(e.Low), ExpectedLD: evaporation.LitresPerDay(e.Expected),
+		HighLD:      evaporation.LitresPerDay(e.High),
 		ExpectedKgH: e.Expected, LatentW: e.Watts(e.Expected), Condensing: e.Condensing,
 	}
 }
@@ -88,7 +90,8 @@ func Evaporate(_ context.Context, r evaporationRequest) (envelope.Answer[evapora
 				doubt = "by your measurement"
 			}
 			return fmt.Sprintf("About %s evaporate a day (%s to %s, %s), which takes %s of heat out of the water.",
-				words.Text(out.ExpectedLD, "L", u), words.Text(out.LowLD, "L", u), words.Text(out.HighLD, "L", u), doubt, words.Text(out.LatentW, "W", u))
+				words.Text(out.ExpectedLD, "L", u), words.Text(out.LowLD, "L", u), words.Text(out.HighLD, "L", u),
+				doubt, words.Text(out.LatentW, "W", u))
 		},
 	}, nil
 }

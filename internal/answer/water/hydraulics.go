@@ -50,13 +50,16 @@ type drainBackResponse struct {
 func (r drainBackRequest) input() topoff.DrainBackInput {
 	const mm2PerM2 = quantity.SquareMMPerSquareMetre
 	in := topoff.DrainBackInput{
-		BackSiphon: topoff.BackSiphonInput{DisplayAreaM2: r.DisplayLengthMM * r.DisplayWidthMM / mm2PerM2, WeirDropMM: r.WeirDropMM, NozzleDropMM: r.NozzleDropMM, PlumbingL: r.PlumbingL},
-		SumpAreaM2: r.SumpLengthMM * r.SumpWidthMM / mm2PerM2, RunningMM: r.SumpWaterLineMM, RimMM: r.SumpRimMM, DisplacedL: r.DisplacedL,
-		MarginMM: r.MarginMM, TopOffMissedMM: r.HighLevelMM,
+		BackSiphon: topoff.BackSiphonInput{DisplayAreaM2: r.DisplayLengthMM * r.DisplayWidthMM / mm2PerM2,
+			WeirDropMM: r.WeirDropMM, NozzleDropMM: r.NozzleDropMM, PlumbingL: r.PlumbingL},
+		SumpAreaM2: r.SumpLengthMM * r.SumpWidthMM / mm2PerM2, RunningMM: r.SumpWaterLineMM, RimMM: r.SumpRimMM,
+		DisplacedL: r.DisplacedL,
+		MarginMM:   r.MarginMM, TopOffMissedMM: r.HighLevelMM,
 	}
 	if r.ReservoirL != nil {
 		in.Reservoir = &topoff.Reservoir{
-			ContentL: *r.ReservoirL, FloorMM: r.ReservoirFloorMM, WaterLineMM: r.ReservoirLineMM, HoseEndMM: r.HoseEndMM, SiphonBreak: r.SiphonBreak,
+			ContentL: *r.ReservoirL, FloorMM: r.ReservoirFloorMM, WaterLineMM: r.ReservoirLineMM,
+			HoseEndMM: r.HoseEndMM, SiphonBreak: r.SiphonBreak,
 		}
 	}
 	return in
@@ -73,25 +76,33 @@ func DrainBack(_ context.Context, r drainBackRequest) (envelope.Answer[drainBack
 		return envelope.Answer[drainBackResponse]{}, err
 	}
 	a := envelope.Answer[drainBackResponse]{
-		Result: newDrainBackResponse(d), Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.HeavyWater}, Sources: []string{"Derived"},
+		Result: newDrainBackResponse(d), Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.HeavyWater},
+		Sources: []string{"Derived"},
 		Summary: func(u words.Units) string {
-			s := fmt.Sprintf("When the return stops, %s run down and the sump rises by %s", words.Text(d.DrainL, "L", u), words.Text(d.RiseMM, "mm", u))
+			s := fmt.Sprintf("When the return stops, %s run down and the sump rises by %s",
+				words.Text(d.DrainL, "L", u), words.Text(d.RiseMM, "mm", u))
 			if d.Overflows {
 				s += fmt.Sprintf(": %s end on the floor.", words.Text(-d.SpareL, "L", u))
 			} else {
 				s += fmt.Sprintf(", to %s under its rim.", words.Text(d.MarginMM, "mm", u))
 			}
 			if !d.KeepsMargin {
-				s += fmt.Sprintf(" Run the sump no higher than %s, or let the return line take in air no deeper than %s under the running level.", words.Text(d.HighestRunMM, "mm", u), words.Text(d.DeepestDropMM, "mm", u))
+				s += fmt.Sprintf(" Run the sump no higher than %s, or let the return line take in air no deeper than "+
+					"%s under the running level.", words.Text(d.HighestRunMM, "mm", u),
+					words.Text(d.DeepestDropMM, "mm", u))
 			}
 			return s + " Try it: switch the return off with a towel at hand, and do it again every month."
 		},
 	}
 	if d.SiphonPossible {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "reservoir_siphon", Pointer: "#/hose_end_mm", Message: fmt.Sprintf("The reservoir's water stands above its hose's end: once started it siphons %.1f L by itself. End the hose above the reservoir's water, or break the siphon with a hole above the water line.", d.SiphonL)})
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "reservoir_siphon", Pointer: "#/hose_end_mm",
+			Message: fmt.Sprintf("The reservoir's water stands above its hose's end: once started it siphons %.1f L "+
+				"by itself. End the hose above the reservoir's water, or break the siphon with a hole above the "+
+				"water line.", d.SiphonL)})
 	}
 	if d.Overflows {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "sump_overflows", Pointer: "#/sump_water_line_mm", Message: "The sump cannot hold what runs down. A check valve leaks in time and does not count."})
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "sump_overflows", Pointer: "#/sump_water_line_mm",
+			Message: "The sump cannot hold what runs down. A check valve leaks in time and does not count."})
 	}
 	return a, nil
 }
@@ -147,7 +158,9 @@ type returnFlowResponse struct {
 
 func (r returnFlowRequest) input() hydraulics.ReturnInput {
 	in := hydraulics.ReturnInput{
-		LiftM: r.LiftM, DisplayL: r.DisplayL, Water: hydraulics.Water{Salinity: quantity.PracticalSalinity(r.SalinityPSU), Temp: quantity.Celsius(r.WaterC)},
+		LiftM: r.LiftM, DisplayL: r.DisplayL,
+		Water: hydraulics.Water{Salinity: quantity.PracticalSalinity(r.SalinityPSU),
+			Temp: quantity.Celsius(r.WaterC)},
 	}
 	for _, p := range r.Curve {
 		in.Curve = append(in.Curve, hydraulics.CurvePoint(p))
@@ -155,7 +168,8 @@ func (r returnFlowRequest) input() hydraulics.ReturnInput {
 	for _, p := range r.Pipes {
 		pipe := hydraulics.Pipe{InnerMM: p.InnerMM, LengthM: p.LengthM, RoughnessMM: p.RoughnessMM, ExtraK: p.ExtraK}
 		for _, f := range p.Fittings {
-			pipe.Fittings = append(pipe.Fittings, hydraulics.Count{Fitting: hydraulics.Fitting(f.Fitting), Number: f.Number})
+			pipe.Fittings = append(pipe.Fittings, hydraulics.Count{Fitting: hydraulics.Fitting(f.Fitting),
+				Number: f.Number})
 		}
 		in.Pipes = append(in.Pipes, pipe)
 	}
@@ -164,14 +178,16 @@ func (r returnFlowRequest) input() hydraulics.ReturnInput {
 
 func newReturnFlowResponse(f hydraulics.ReturnResult, pumpW float64) returnFlowResponse {
 	out := returnFlowResponse{
-		FlowLH: f.FlowLH, HeadM: f.HeadM, DynamicM: f.DynamicM, ShutOffM: f.ShutOffM, Turnovers: f.Turnovers, ShareOfMost: f.ShareOfMost, HydraulicW: f.HydraulicW, Pipes: []pipeFlow{},
+		FlowLH: f.FlowLH, HeadM: f.HeadM, DynamicM: f.DynamicM, ShutOffM: f.ShutOffM, Turnovers: f.Turnovers,
+		ShareOfMost: f.ShareOfMost, HydraulicW: f.HydraulicW, Pipes: []pipeFlow{},
 	}
 	if pumpW > 0 {
 		e := f.HydraulicW / pumpW
 		out.Efficiency = &e
 	}
 	for _, p := range f.Pipes {
-		out.Pipes = append(out.Pipes, pipeFlow{VelocityMS: p.VelocityMS, Reynolds: p.Reynolds, Friction: p.Friction, FrictionM: p.FrictionM, FittingsM: p.FittingsM, K: p.K})
+		out.Pipes = append(out.Pipes, pipeFlow{VelocityMS: p.VelocityMS, Reynolds: p.Reynolds, Friction: p.Friction,
+			FrictionM: p.FrictionM, FittingsM: p.FittingsM, K: p.K})
 	}
 	return out
 }
@@ -179,24 +195,31 @@ func newReturnFlowResponse(f hydraulics.ReturnResult, pumpW float64) returnFlowR
 // FlowBack is the flow a return pump brings through its pipe.
 func FlowBack(_ context.Context, r returnFlowRequest) (envelope.Answer[returnFlowResponse], error) {
 	if len(r.Curve) < 2 || len(r.Pipes) < 1 {
-		return envelope.Answer[returnFlowResponse]{}, &calc.ConflictError{Params: []string{"curve", "pipes"}, Reason: "give at least two points of the pump's curve and one pipe"}
+		return envelope.Answer[returnFlowResponse]{}, &calc.ConflictError{Params: []string{"curve", "pipes"},
+			Reason: "give at least two points of the pump's curve and one pipe"}
 	}
 	f, err := hydraulics.ReturnFlow(r.input())
 	if err != nil {
 		return envelope.Answer[returnFlowResponse]{}, err
 	}
 	a := envelope.Answer[returnFlowResponse]{
-		Result: newReturnFlowResponse(f, r.PumpW), Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: []string{"CengelCimbala2006", "Churchill1977", "Derived", "FritschButland1984", "Sharqawy2010"},
+		Result: newReturnFlowResponse(f, r.PumpW), Cautions: []envelope.Caution{envelope.MainsNearWater},
+		Sources: []string{"CengelCimbala2006", "Churchill1977", "Derived", "FritschButland1984", "Sharqawy2010"},
 		Summary: func(u words.Units) string {
-			return fmt.Sprintf("The pump brings %s against %s: %s of lift and %s lost in the pipe. That turns the display over %.1f times an hour, at %.0f %% of the curve's largest flow.",
-				words.Text(f.FlowLH, "L/h", u), words.Text(f.HeadM, "m", u), words.Text(r.LiftM, "m", u), words.Text(f.DynamicM, "m", u), f.Turnovers, 100*f.ShareOfMost)
+			return fmt.Sprintf("The pump brings %s against %s: %s of lift and %s lost in the pipe. That turns the "+
+				"display over %.1f times an hour, at %.0f %% of the curve's largest flow.",
+				words.Text(f.FlowLH, "L/h", u), words.Text(f.HeadM, "m", u), words.Text(r.LiftM, "m", u),
+				words.Text(f.DynamicM, "m", u), f.Turnovers, 100*f.ShareOfMost)
 		},
 	}
 	if f.MostVelocity > hydraulics.FastWaterMS {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "fast_water", Pointer: "#/pipes", Message: fmt.Sprintf("The water runs at %.1f m/s in its narrowest pipe, which is noisy and wasteful: use a wider one.", f.MostVelocity)})
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "fast_water", Pointer: "#/pipes",
+			Message: fmt.Sprintf("The water runs at %.1f m/s in its narrowest pipe, which is noisy and wasteful: use "+
+				"a wider one.", f.MostVelocity)})
 	}
 	if r.PumpW > 0 && f.HydraulicW > r.PumpW {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "more_than_its_power", Pointer: "#/pump_w", Message: "The curve gives the water more power than the pump draws; check the curve's units."})
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "more_than_its_power", Pointer: "#/pump_w",
+			Message: "The curve gives the water more power than the pump draws; check the curve's units."})
 	}
 	return a, nil
 }

@@ -53,20 +53,26 @@ type instrumentReadingResponse struct {
 
 func (r instrumentReadingRequest) input() (instrument.Input, error) {
 	in := instrument.Input{
-		Scale: seawater.Scale(r.Scale), Reading: r.Reading, Sample: quantity.Celsius(r.SampleC), SampleUncertaintyK: r.SampleUncertaintyK,
-		Pair: pairNames[r.Pair], MeterPercentPerK: r.MeterPercentPerK, ReadingUncertainty: r.ReadingUncertainty, DriftPSUPerMonth: r.DriftPSUMonth,
+		Scale: seawater.Scale(r.Scale), Reading: r.Reading, Sample: quantity.Celsius(r.SampleC),
+		SampleUncertaintyK: r.SampleUncertaintyK,
+		Pair:               pairNames[r.Pair], MeterPercentPerK: r.MeterPercentPerK,
+		ReadingUncertainty: r.ReadingUncertainty,
+		DriftPSUPerMonth:   r.DriftPSUMonth,
 	}
 	if r.Fluid == "none" {
 		if r.Shown != nil || r.FluidValue != nil {
-			return in, &calc.ConflictError{Params: []string{"fluid", "fluid_value", "shown"}, Reason: "say which fluid it was; without one, its value and what the instrument showed mean nothing"}
+			return in, &calc.ConflictError{Params: []string{"fluid", "fluid_value", "shown"},
+				Reason: "say which fluid it was; without one, its value and what the instrument showed mean nothing"}
 		}
 		return in, nil
 	}
 	if r.Shown == nil || r.FluidValue == nil && r.Fluid != string(instrument.PureWater) {
-		return in, &calc.ConflictError{Params: []string{"fluid_value", "shown"}, Reason: "give the fluid's value and what the instrument showed in it after it was set"}
+		return in, &calc.ConflictError{Params: []string{"fluid_value", "shown"},
+			Reason: "give the fluid's value and what the instrument showed in it after it was set"}
 	}
 	in.Calibration = &instrument.Calibration{
-		Fluid: instrument.Fluid(r.Fluid), UncertaintyPSU: r.FluidUncertaintyPSU, Shown: *r.Shown, FluidC: quantity.Celsius(r.FluidC), DaysAgo: r.DaysAgo,
+		Fluid: instrument.Fluid(r.Fluid), UncertaintyPSU: r.FluidUncertaintyPSU, Shown: *r.Shown,
+		FluidC: quantity.Celsius(r.FluidC), DaysAgo: r.DaysAgo,
 	}
 	if r.FluidValue != nil {
 		in.Calibration.Value = *r.FluidValue
@@ -76,8 +82,10 @@ func (r instrumentReadingRequest) input() (instrument.Input, error) {
 
 func newInstrumentReadingResponse(i instrument.Result) instrumentReadingResponse {
 	out := instrumentReadingResponse{
-		LikelyPSU: i.LikelyPSU, UncertaintyPSU: i.UncertaintyPSU, Low95PSU: i.Low95, High95PSU: i.High95, FaceValuePSU: i.FaceValuePSU, ErrorPSU: i.FluidErrorPSU,
-		ShouldShow: i.FluidShouldBe, FluidError: i.FluidError, Parts: []instrumentPart{}, BrineGKg: i.BrineFor35GKg, BrineSaltG: i.BrinePerKgG,
+		LikelyPSU: i.LikelyPSU, UncertaintyPSU: i.UncertaintyPSU, Low95PSU: i.Low95, High95PSU: i.High95,
+		FaceValuePSU: i.FaceValuePSU, ErrorPSU: i.FluidErrorPSU,
+		ShouldShow: i.FluidShouldBe, FluidError: i.FluidError, Parts: []instrumentPart{}, BrineGKg: i.BrineFor35GKg,
+		BrineSaltG: i.BrinePerKgG,
 	}
 	for _, p := range i.Parts {
 		out.Parts = append(out.Parts, instrumentPart(p))
@@ -86,7 +94,8 @@ func newInstrumentReadingResponse(i instrument.Result) instrumentReadingResponse
 }
 
 // ReadInstrument is what a salinity instrument's reading is worth.
-func ReadInstrument(_ context.Context, r instrumentReadingRequest) (envelope.Answer[instrumentReadingResponse], error) {
+func ReadInstrument(_ context.Context, r instrumentReadingRequest) (envelope.Answer[instrumentReadingResponse],
+	error) {
 	in, err := r.input()
 	if err != nil {
 		return envelope.Answer[instrumentReadingResponse]{}, err
@@ -96,22 +105,31 @@ func ReadInstrument(_ context.Context, r instrumentReadingRequest) (envelope.Ans
 		return envelope.Answer[instrumentReadingResponse]{}, err
 	}
 	a := envelope.Answer[instrumentReadingResponse]{
-		Result: newInstrumentReadingResponse(i), Sources: []string{"CRCHandbook", "CommonPractice", "JCGM100", "MillardSeaver1990", "MilleroPoisson1981", "RogersPitzer1982", "UNESCO44"},
+		Result: newInstrumentReadingResponse(i), Sources: []string{"CRCHandbook", "CommonPractice", "JCGM100",
+			"MillardSeaver1990", "MilleroPoisson1981", "RogersPitzer1982", "UNESCO44"},
 		Summary: func(words.Units) string {
-			return fmt.Sprintf("The salinity is most likely %.1f, and between %.1f and %.1f with 95 %% confidence; at its word the instrument says %.1f. Most of the doubt comes from %s: %s",
+			return fmt.Sprintf("The salinity is most likely %.1f, and between %.1f and %.1f with 95 %% confidence; "+
+				"at "+
+				"its word the instrument says %.1f. Most of the doubt comes from %s: %s",
 				i.LikelyPSU, i.Low95, i.High95, i.FaceValuePSU, causeWords[i.Parts[0].Cause], i.Parts[0].Advice)
 		},
 	}
 	if in.Calibration == nil {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "never_checked", Pointer: "#/fluid", Message: "Nothing says when the instrument was last checked, so the doubt is large. Check it in a fluid of known salinity."})
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "never_checked", Pointer: "#/fluid",
+			Message: "Nothing says when the instrument was last checked, so the doubt is large. Check it in a fluid " +
+				"of known salinity."})
 	}
 	if math.Abs(i.FluidErrorPSU) > instrument.LargeErrorPSU {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "instrument_off", Pointer: "#/shown", Message: fmt.Sprintf("In its fluid the instrument was off by %.1f in salinity: set it right, and correct what you did by it.", i.FluidErrorPSU)})
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "instrument_off", Pointer: "#/shown",
+			Message: fmt.Sprintf("In its fluid the instrument was off by %.1f in salinity: set it right, and correct "+
+				"what you did by it.", i.FluidErrorPSU)})
 	}
 	return a, nil
 }
 
 var causeWords = map[string]string{
-	"relation": "the relation behind its scale", "reading": "reading the scale", "temperature": "the sample's temperature", "never_checked": "its never having been checked",
-	"fluid": "the check fluid", "drift": "its drift since the last check", "distance": "its having been checked far from here",
+	"relation": "the relation behind its scale", "reading": "reading the scale",
+	"temperature": "the sample's temperature", "never_checked": "its never having been checked",
+	"fluid": "the check fluid", "drift": "its drift since the last check",
+	"distance": "its having been checked far from here",
 }

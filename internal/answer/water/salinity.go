@@ -4,6 +4,7 @@ package water
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/words"
@@ -36,7 +37,8 @@ type salinityResponse struct {
 
 // pairNames maps the contract's names, which an address can hold, to the core's.
 var pairNames = map[string]seawater.Pair{
-	"unnamed": seawater.PairUnnamed, "20_20_c": seawater.Pair20, "25_25_c": seawater.Pair25, "60_60_f": seawater.Pair60F, "20_4_c": seawater.Pair20Over4,
+	"unnamed": seawater.PairUnnamed, "20_20_c": seawater.Pair20, "25_25_c": seawater.Pair25,
+	"60_60_f": seawater.Pair60F, "20_4_c": seawater.Pair20Over4,
 }
 
 func (r salinityRequest) input() seawater.ConversionInput {
@@ -47,10 +49,14 @@ func (r salinityRequest) input() seawater.ConversionInput {
 }
 
 func newSalinityResponse(c seawater.Conversion) salinityResponse {
-	out := salinityResponse{PracticalPSU: float64(c.Practical), UncertaintyPSU: c.UncertaintyPSU, Scales: []salinityReading{}}
+	out := salinityResponse{
+		PracticalPSU: float64(c.Practical), UncertaintyPSU: c.UncertaintyPSU,
+		Scales: make([]salinityReading, 0, len(c.Readings)),
+	}
 	for _, r := range c.Readings {
 		out.Scales = append(out.Scales, salinityReading{
-			Scale: string(r.Scale), Value: r.Value, Unit: r.Unit, Uncertainty: r.Uncertainty, UncertaintyPSU: r.UncertaintyPSU,
+			Scale: string(r.Scale), Value: r.Value, Unit: r.Unit, Uncertainty: r.Uncertainty,
+			UncertaintyPSU: r.UncertaintyPSU,
 		})
 	}
 	return out
@@ -68,16 +74,18 @@ func ConvertSalinity(_ context.Context, r salinityRequest) (envelope.Answer[sali
 		pair = seawater.Pair25
 	}
 	a := envelope.Answer[salinityResponse]{
-		Result:  out,
-		Sources: []string{"CRCHandbook", "Millero2008", "MillardSeaver1990", "MilleroPoisson1981", "UNESCO44", "Wooster1969"},
+		Result: out,
+		Sources: []string{"CRCHandbook", "Millero2008", "MillardSeaver1990", "MilleroPoisson1981", "UNESCO44",
+			"Wooster1969"},
 		Summary: func(u words.Units) string {
-			by := map[seawater.Scale]float64{}
-			for _, x := range c.Readings {
-				by[x.Scale] = x.Value
+			on := func(scale seawater.Scale) float64 {
+				i := slices.IndexFunc(c.Readings, func(r seawater.Reading) bool { return r.Scale == scale })
+				return c.Readings[i].Value
 			}
-			return fmt.Sprintf("This water has a practical salinity of %.2f (± %.2f): %.2f g/kg, specific gravity %.4f at %s, %.1f mS/cm at 25 °C; at %s its density is %.2f kg/m³.",
-				out.PracticalPSU, out.UncertaintyPSU, by[seawater.ScaleAbsolute], by[seawater.ScaleSpecificGravity], pair,
-				by[seawater.ScaleConductivity25], words.Text(r.SampleC, "degC", u), by[seawater.ScaleDensity])
+			return fmt.Sprintf("This water has a practical salinity of %.2f (± %.2f): %.2f g/kg, specific gravity "+
+				"%.4f at %s, %.1f mS/cm at 25 °C; at %s its density is %.2f kg/m³.",
+				out.PracticalPSU, out.UncertaintyPSU, on(seawater.ScaleAbsolute), on(seawater.ScaleSpecificGravity), pair,
+				on(seawater.ScaleConductivity25), words.Text(r.SampleC, "degC", u), on(seawater.ScaleDensity))
 		},
 	}
 	for _, n := range c.Notes {

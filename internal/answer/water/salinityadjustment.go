@@ -50,14 +50,17 @@ type salinityAdjustmentResponse struct {
 
 func (r salinityAdjustmentRequest) input() (mixing.AdjustInput, []envelope.Assumption) {
 	in := mixing.AdjustInput{
-		VolumeL: r.VolumeL, From: quantity.PracticalSalinity(r.FromPSU), To: quantity.PracticalSalinity(r.ToPSU), Water: quantity.Celsius(r.WaterC),
-		PacePSUPerDay: r.PacePSUD, DaysBetween: r.DaysBetween, Changes: r.Changes, LargestChangePct: r.LargestPercent, EvaporatedLPerD: r.EvaporationLD,
+		VolumeL: r.VolumeL, From: quantity.PracticalSalinity(r.FromPSU), To: quantity.PracticalSalinity(r.ToPSU),
+		Water:         quantity.Celsius(r.WaterC),
+		PacePSUPerDay: r.PacePSUD, DaysBetween: r.DaysBetween, Changes: r.Changes, LargestChangePct: r.LargestPercent,
+		EvaporatedLPerD: r.EvaporationLD,
 	}
 	if r.NewWaterPSU != nil {
 		in.New = quantity.PracticalSalinity(*r.NewWaterPSU)
 		return in, nil
 	}
-	assumed := envelope.Assumption{Pointer: "#/new_water_psu", Value: 0.0, Unit: "1", Why: "common_practice", Source: "CommonPractice", Note: "fresh water, to lower the salinity"}
+	assumed := envelope.Assumption{Pointer: "#/new_water_psu", Value: 0.0, Unit: "1", Why: "common_practice",
+		Source: "CommonPractice", Note: "fresh water, to lower the salinity"}
 	if in.New = mixing.UsualNewWater(in.From, in.To); in.New > 0 {
 		assumed.Value = float64(in.New)
 		assumed.Note = fmt.Sprintf("salt water mixed %d above the target, to raise the salinity", mixing.UsualBrinePSU)
@@ -67,18 +70,21 @@ func (r salinityAdjustmentRequest) input() (mixing.AdjustInput, []envelope.Assum
 
 func newSalinityAdjustmentResponse(a mixing.AdjustResult, newPSU float64) salinityAdjustmentResponse {
 	out := salinityAdjustmentResponse{
-		NewWaterPSU: newPSU, Changes: []salinityStep{}, ChangePercent: 100 * a.ShareEach, TotalL: a.TotalL, Days: a.Days, FastestPSUD: a.FastestPSUD, WithinPace: a.WithinPace,
+		NewWaterPSU: newPSU, Changes: []salinityStep{}, ChangePercent: 100 * a.ShareEach, TotalL: a.TotalL,
+		Days: a.Days, FastestPSUD: a.FastestPSUD, WithinPace: a.WithinPace,
 		ContinuousL: a.ContinuousL, ContinuousLD: a.ContinuousLD, ContinuousD: a.ContinuousD, AddedL: a.GrowingL,
 		TopOffD: a.TopOffD, TopOffPSUD: a.TopOffPace, SaltKg: a.SaltMovedKg,
 	}
 	for _, s := range a.Steps {
-		out.Changes = append(out.Changes, salinityStep{Day: s.Day, ChangeL: s.ChangeL, AfterPSU: s.Salinity, MovePSU: s.MovePSU})
+		out.Changes = append(out.Changes, salinityStep{Day: s.Day, ChangeL: s.ChangeL, AfterPSU: s.Salinity,
+			MovePSU: s.MovePSU})
 	}
 	return out
 }
 
 // AdjustSalinity is the ways from one salinity to another.
-func AdjustSalinity(_ context.Context, r salinityAdjustmentRequest) (envelope.Answer[salinityAdjustmentResponse], error) {
+func AdjustSalinity(_ context.Context, r salinityAdjustmentRequest) (envelope.Answer[salinityAdjustmentResponse],
+	error) {
 	in, assumed := r.input()
 	m, err := mixing.Adjust(in)
 	if err != nil {
@@ -95,21 +101,28 @@ func AdjustSalinity(_ context.Context, r salinityAdjustmentRequest) (envelope.An
 				fmt.Fprintf(&b, "one change of %s with water of %.1f.", words.Text(m.TotalL, "L", u), float64(in.New))
 			} else {
 				fmt.Fprintf(&b, "%d changes of %s each with water of %.1f, one every %s, %s in all.",
-					n, words.Text(m.Steps[0].ChangeL, "L", u), float64(in.New), days(r.DaysBetween), words.Text(m.TotalL, "L", u))
+					n, words.Text(m.Steps[0].ChangeL, "L", u), float64(in.New), days(r.DaysBetween),
+					words.Text(m.TotalL, "L", u))
 			}
-			fmt.Fprintf(&b, " By continuous exchange it takes %s, no faster than %s; simply adding, with nothing taken out, %s.",
+			fmt.Fprintf(&b, " By continuous exchange it takes %s, no faster than %s; simply adding, with nothing "+
+				"taken out, %s.",
 				words.Text(m.ContinuousL, "L", u), words.Text(m.ContinuousLD, "L/d", u), words.Text(m.GrowingL, "L", u))
 			if m.TopOffD > 0 {
-				fmt.Fprintf(&b, " Topped off with it in place of fresh water, the tank is there in %.1f days.", m.TopOffD)
+				fmt.Fprintf(&b, " Topped off with it in place of fresh water, the tank is there in %.1f days.",
+					m.TopOffD)
 			}
 			return b.String()
 		},
 	}
 	if !m.WithinPace {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "faster_than_pace", Pointer: "#/changes", Message: fmt.Sprintf("The first change moves the salinity by %.2f a day, more than the %.2f asked for; leave changes out to have as many as it takes.", m.FastestPSUD, r.PacePSUD)})
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "faster_than_pace", Pointer: "#/changes",
+			Message: fmt.Sprintf("The first change moves the salinity by %.2f a day, more than the %.2f asked for; "+
+				"leave changes out to have as many as it takes.", m.FastestPSUD, r.PacePSUD)})
 	}
 	if m.TopOffPace > r.PacePSUD {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "top_off_faster_than_pace", Pointer: "#/evaporation_l_d", Message: fmt.Sprintf("Topping off with this water raises the salinity by %.2f a day at first; use weaker water.", m.TopOffPace)})
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "top_off_faster_than_pace", Pointer: "#/evaporation_l_d",
+			Message: fmt.Sprintf("Topping off with this water raises the salinity by %.2f a day at first; use weaker "+
+				"water.", m.TopOffPace)})
 	}
 	return a, nil
 }

@@ -35,7 +35,8 @@ type saltMixResponse struct {
 
 func (r saltMixRequest) input() mixing.MixInput {
 	in := mixing.MixInput{
-		VolumeL: r.VolumeL, Basis: mixing.Basis(r.VolumeIs), Target: quantity.PracticalSalinity(r.TargetPSU), Start: quantity.PracticalSalinity(r.StartPSU),
+		VolumeL: r.VolumeL, Basis: mixing.Basis(r.VolumeIs), Target: quantity.PracticalSalinity(r.TargetPSU),
+		Start: quantity.PracticalSalinity(r.StartPSU),
 		Water: quantity.Celsius(r.WaterC), BoundPct: r.BoundWater,
 	}
 	if r.YieldGL != nil {
@@ -46,7 +47,8 @@ func (r saltMixRequest) input() mixing.MixInput {
 
 func newSaltMixResponse(m mixing.MixResult) saltMixResponse {
 	return saltMixResponse{
-		SaltKg: m.SaltKg, AnhydrousKg: m.AnhydrousKg, WaterL: m.WaterL, FinishedL: m.FinishedL, FinishedKg: m.FinishedKg, SaltGL: m.SaltPerLitreG,
+		SaltKg: m.SaltKg, AnhydrousKg: m.AnhydrousKg, WaterL: m.WaterL, FinishedL: m.FinishedL,
+		FinishedKg: m.FinishedKg, SaltGL: m.SaltPerLitreG,
 		DensityKgM3: m.Density, SpecificG: m.SpecificGravity25, ConductivityMS: m.Conductivity25,
 	}
 }
@@ -60,17 +62,26 @@ func MixSalt(_ context.Context, r saltMixRequest) (envelope.Answer[saltMixRespon
 		return envelope.Answer[saltMixResponse]{}, err
 	}
 	a := envelope.Answer[saltMixResponse]{
-		Result: newSaltMixResponse(m), Sources: mixingSources, Cautions: []envelope.Caution{envelope.MainsNearWater, freshMix, envelope.HeavyWater},
+		Result: newSaltMixResponse(m), Sources: mixingSources,
+		Cautions: []envelope.Caution{envelope.MainsNearWater, freshMix, envelope.HeavyWater},
 		Summary: func(u words.Units) string {
-			return fmt.Sprintf("Pour %s of water, then stir in %s of salt: that makes %s of salinity %.1f, %.1f g of salt in a litre. Begin with a little less, stir until clear, measure, and add the rest.",
-				words.Text(m.WaterL, "L", u), words.Text(m.SaltKg, "kg", u), words.Text(m.FinishedL, "L", u), r.TargetPSU, m.SaltPerLitreG)
+			return fmt.Sprintf("Pour %s of water, then stir in %s of salt: that makes %s of salinity %.1f, %.1f g of "+
+				"salt in a litre. Begin with a little less, stir until clear, measure, and add the rest.",
+				words.Text(m.WaterL, "L", u), words.Text(m.SaltKg, "kg", u), words.Text(m.FinishedL, "L", u),
+				r.TargetPSU, m.SaltPerLitreG)
 		},
 	}
 	if r.YieldGL == nil && r.BoundWater == 0 {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "ideal_salt", Pointer: "#/yield_g_l", Message: "This is sea salt without any water in it. Mixes for sale hold some and take 5 to 15 per cent more by common practice: give the yield on the label."})
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "ideal_salt", Pointer: "#/yield_g_l",
+			Message: "This is sea salt without any water in it. Mixes for sale hold some and take 5 to 15 per cent " +
+				"more by common practice: give the yield on the label."})
 	}
 	return a, nil
 }
 
 // freshMix is said wherever dry salt meets water.
-var freshMix = envelope.Caution{Code: "fresh_mix", Message: "Mix new salt water in a vessel of its own and never in a tank with livestock. Fresh salt warms the water and is caustic while it dissolves: keep its dust out of eyes and lungs, and put salt into water, not water onto salt."}
+var freshMix = envelope.Caution{Code: "fresh_mix", Message: "Mix new salt water in a vessel of its own and never in " +
+	"a " +
+	"tank with livestock. Fresh salt warms the water and is caustic while it dissolves: keep its dust out of eyes " +
+	"and " +
+	"lungs, and put salt into water, not water onto salt."}

@@ -158,16 +158,20 @@ func (r topOffRequest) input() (topoff.EnduranceInput, []envelope.Assumption, er
 		return topoff.EnduranceInput{}, nil, err
 	}
 	in := topoff.EnduranceInput{
-		VolumeL: r.VolumeL, Salinity: quantity.PracticalSalinity(r.SalinityPSU), HarmLowPSU: r.HarmLowPSU, HarmHighPSU: r.HarmHighPSU,
-		Water:    quantity.Celsius(r.WaterC),
-		Surfaces: []topoff.FreeSurface{{AreaM2: r.SurfaceLengthMM * r.SurfaceWidthMM / quantity.SquareMMPerSquareMetre, LidFactor: lid}},
+		VolumeL: r.VolumeL, Salinity: quantity.PracticalSalinity(r.SalinityPSU), HarmLowPSU: r.HarmLowPSU,
+		HarmHighPSU: r.HarmHighPSU,
+		Water:       quantity.Celsius(r.WaterC),
+		Surfaces: []topoff.FreeSurface{{AreaM2: r.SurfaceLengthMM * r.SurfaceWidthMM / quantity.SquareMMPerSquareMetre,
+			LidFactor: lid}},
 		Reservoir: topoff.Reservoir{
 			SizeL: r.ReservoirL, ContentL: r.ReservoirL, FloorMM: r.ReservoirFloorMM, WaterLineMM: r.ReservoirLineMM,
 			HoseEndMM: r.HoseEndMM, SiphonBreak: r.SiphonBreak,
 		},
 		Sump: topoff.Sump{
-			ReturnChamberAreaM2: r.ChamberLengthMM * r.ChamberWidthMM / quantity.SquareMMPerSquareMetre, WaterLineMM: r.SumpWaterLineMM,
-			ReturnIntakeMM: r.ReturnIntakeMM, FreeL: r.SumpFreeL, DrainDownL: r.DrainDownL, LevelBandMM: r.LevelBandMM,
+			ReturnChamberAreaM2: r.ChamberLengthMM * r.ChamberWidthMM / quantity.SquareMMPerSquareMetre,
+			WaterLineMM:         r.SumpWaterLineMM,
+			ReturnIntakeMM:      r.ReturnIntakeMM, FreeL: r.SumpFreeL, DrainDownL: r.DrainDownL,
+			LevelBandMM: r.LevelBandMM,
 		},
 		Pump:     topoff.Pump{FlowLPerH: r.PumpLH, PipeMaxLPerH: r.PumpLH, RunLimitMin: r.RunLimitMin},
 		DaysAway: r.DaysAway, ReservePercent: r.ReservePercent,
@@ -187,12 +191,15 @@ func (r topOffRequest) input() (topoff.EnduranceInput, []envelope.Assumption, er
 		*x.into = topoff.Room{Air: air, AirSpeedMS: r.AirSpeedMS}
 	}
 	if r.MeasuredLD != nil {
-		in.Measured = &topoff.Measured{LitresPerDay: *r.MeasuredLD, Room: in.Usual, Water: in.Water, UncertaintyPercent: r.MeasuredUncertainty}
+		in.Measured = &topoff.Measured{LitresPerDay: *r.MeasuredLD, Room: in.Usual, Water: in.Water,
+			UncertaintyPercent: r.MeasuredUncertainty}
 	}
 	if r.ReservoirContentL != nil {
 		in.Reservoir.ContentL = *r.ReservoirContentL
 	} else {
-		assumed = append(assumed, envelope.Assumption{Pointer: "#/reservoir_content_l", Value: r.ReservoirL, Unit: "L", Why: "derived", Source: "Derived", Note: "full when you leave"})
+		assumed = append(assumed, envelope.Assumption{Pointer: "#/reservoir_content_l", Value: r.ReservoirL,
+			Unit: "L",
+			Why:  "derived", Source: "Derived", Note: "full when you leave"})
 	}
 	if r.PipeMaxLH != nil {
 		in.Pump.PipeMaxLPerH = *r.PipeMaxLH
@@ -203,35 +210,45 @@ func (r topOffRequest) input() (topoff.EnduranceInput, []envelope.Assumption, er
 func newTopOffResponse(e topoff.EnduranceResult) topOffResponse {
 	out := topOffResponse{
 		WorstRoom: e.WorstRoom, Trip: topOffTrip(e.Trip), Pump: newTopOffPump(e.Run), Siphon: topOffSiphon{
-			Risk: e.Siphon.Risk, VolumeL: e.Siphon.VolumeL, SalinityPSU: e.Siphon.Salinity, Overflows: e.Siphon.Overflows,
-			Harmful: e.Siphon.Harmful, Backflow: e.Siphon.Backflow,
+			Risk: e.Siphon.Risk, VolumeL: e.Siphon.VolumeL, SalinityPSU: e.Siphon.Salinity,
+			Overflows: e.Siphon.Overflows,
+			Harmful:   e.Siphon.Harmful, Backflow: e.Siphon.Backflow,
 		},
 		DrainDown: topOffDrainDown(e.DrainDown), Rooms: []topOffRoom{},
 		Stuck: topOffStuck{
-			Harmless: e.Stuck.Harmless, Empties: e.Stuck.Empties, ReservoirEmptyH: e.Stuck.ReservoirEmptyH, Overflows: e.Stuck.Overflows,
+			Harmless: e.Stuck.Harmless, Empties: e.Stuck.Empties, ReservoirEmptyH: e.Stuck.ReservoirEmptyH,
+			Overflows: e.Stuck.Overflows,
 			OverflowH: e.Stuck.OverflowH, ReachesLow: e.Stuck.ReachesLow, LowSalinityH: e.Stuck.LowSalinityH,
 			FinalSalinityPSU: e.Stuck.FinalSalinity, SpilledL: e.Stuck.SpilledL, Path: []topOffPathPoint{},
-			PerRunL: e.Stuck.PerRunLimitL, SalinityAtLimit: e.Stuck.SalinityAtLimit, LimitHarmless: e.Stuck.LimitHarmless,
+			PerRunL: e.Stuck.PerRunLimitL, SalinityAtLimit: e.Stuck.SalinityAtLimit,
+			LimitHarmless: e.Stuck.LimitHarmless,
 		},
 		Reservoir: topOffReservoir{
-			SmallestSufficientL: e.Size.SmallestSufficientL, LargestHarmlessL: e.Size.LargestHarmlessL, Unlimited: e.Size.Unlimited,
-			LimitedBy: orNone(e.Size.LimitedBy), DilutionL: e.Size.DilutionL, OverflowL: e.Size.OverflowL, Conflict: e.Size.Conflict,
-			ContentHarmless: e.Size.ContentHarmless, Remedies: []string{}, LongestRunLimitMin: e.Size.LongestRunLimitMin,
-			RunLimitFits: e.Size.RunLimitFits, DayContainerDays: e.Size.DayContainerDays,
+			SmallestSufficientL: e.Size.SmallestSufficientL, LargestHarmlessL: e.Size.LargestHarmlessL,
+			Unlimited: e.Size.Unlimited,
+			LimitedBy: orNone(e.Size.LimitedBy), DilutionL: e.Size.DilutionL, OverflowL: e.Size.OverflowL,
+			Conflict:        e.Size.Conflict,
+			ContentHarmless: e.Size.ContentHarmless, Remedies: []string{},
+			LongestRunLimitMin: e.Size.LongestRunLimitMin,
+			RunLimitFits:       e.Size.RunLimitFits, DayContainerDays: e.Size.DayContainerDays,
 		},
 	}
 	for _, r := range e.Size.Remedies {
 		out.Reservoir.Remedies = append(out.Reservoir.Remedies, string(r))
 	}
 	for _, p := range e.Stuck.Path {
-		out.Stuck.Path = append(out.Stuck.Path, topOffPathPoint{Hours: p.Hours, VolumeL: p.VolumeL, SalinityPSU: p.Salinity, SpilledL: p.SpilledL})
+		out.Stuck.Path = append(out.Stuck.Path, topOffPathPoint{Hours: p.Hours, VolumeL: p.VolumeL,
+			SalinityPSU: p.Salinity, SpilledL: p.SpilledL})
 	}
 	for _, r := range e.Rooms {
 		out.Rooms = append(out.Rooms, topOffRoom{
-			Room: r.Room, LowLD: r.LitresPerDay.Low, ExpectedLD: r.LitresPerDay.Expected, HighLD: r.LitresPerDay.High, Empties: r.Empties,
-			BestDays: r.BestDays, ExpectedDays: r.ExpectedDays, WorstDays: r.WorstDays, LevelFallMMD: r.LevelFallMMPerDay.Expected,
-			SalinityRisePSUD: r.SalinityRisePerDay.Expected, RunsDry: r.RunsDry, RunDryH: r.RunDryH, SalinityAtRunDry: r.SalinityAtRunDry,
-			HighSalinityH: r.HighSalinityH, HighSalinityFirst: r.SalinityHighFirst, Condensing: r.Condensing,
+			Room: r.Room, LowLD: r.LitresPerDay.Low, ExpectedLD: r.LitresPerDay.Expected, HighLD: r.LitresPerDay.High,
+			Empties:  r.Empties,
+			BestDays: r.BestDays, ExpectedDays: r.ExpectedDays, WorstDays: r.WorstDays,
+			LevelFallMMD:     r.LevelFallMMPerDay.Expected,
+			SalinityRisePSUD: r.SalinityRisePerDay.Expected, RunsDry: r.RunsDry, RunDryH: r.RunDryH,
+			SalinityAtRunDry: r.SalinityAtRunDry,
+			HighSalinityH:    r.HighSalinityH, HighSalinityFirst: r.SalinityHighFirst, Condensing: r.Condensing,
 		})
 	}
 	return out
@@ -262,9 +279,10 @@ func TopOffEndurance(_ context.Context, r topOffRequest) (envelope.Answer[topOff
 		return envelope.Answer[topOffResponse]{}, err
 	}
 	return envelope.Answer[topOffResponse]{
-		Result: newTopOffResponse(e), Assumptions: assumed, Warnings: topOffWarnings(e), Cautions: []envelope.Caution{envelope.MainsNearWater},
-		Sources: append([]string{"CommonPractice", "Derived"}, evaporationSources...),
-		Summary: func(u words.Units) string { return topOffSummary(r, in, e, u) },
+		Result: newTopOffResponse(e), Assumptions: assumed, Warnings: topOffWarnings(e),
+		Cautions: []envelope.Caution{envelope.MainsNearWater},
+		Sources:  append([]string{"CommonPractice", "Derived"}, evaporationSources...),
+		Summary:  func(u words.Units) string { return topOffSummary(r, in, e, u) },
 	}, nil
 }
 
@@ -276,11 +294,17 @@ func topOffWarnings(e topoff.EnduranceResult) []envelope.Warning {
 		}
 	}
 	say(!e.Trip.Sufficient, "reservoir_too_small", "The reservoir does not last the trip with its reserve.")
-	say(!e.Stuck.Harmless, "stuck_pump_harms", "A pump that never stops harms the tank before the reservoir is empty.")
-	say(e.Size.Conflict, "reservoir_conflict", "The smallest reservoir that lasts is larger than the largest that is harmless.")
-	say(e.Siphon.Harmful, "siphon_harms", "The reservoir can siphon into the sump and harm the tank; end the hose above the reservoir's water line or fit a siphon break.")
-	say(e.Siphon.Backflow, "siphon_backwards", "Salt water can run back into the reservoir; end the hose above the sump's water line.")
-	say(!e.DrainDown.Fits, "drain_down_overflows", "When the return pump stops, more water runs down than the sump has room for.")
+	say(!e.Stuck.Harmless, "stuck_pump_harms",
+		"A pump that never stops harms the tank before the reservoir is empty.")
+	say(e.Size.Conflict, "reservoir_conflict",
+		"The smallest reservoir that lasts is larger than the largest that is "+
+			"harmless.")
+	say(e.Siphon.Harmful, "siphon_harms", "The reservoir can siphon into the sump and harm the tank; end the hose "+
+		"above the reservoir's water line or fit a siphon break.")
+	say(e.Siphon.Backflow, "siphon_backwards", "Salt water can run back into the reservoir; end the hose above the "+
+		"sump's water line.")
+	say(!e.DrainDown.Fits, "drain_down_overflows", "When the return pump stops, more water runs down than the sump "+
+		"has room for.")
 	say(e.Run.LimitTooShort, "run_limit_too_short", "The run limit cuts off a normal dose.")
 	say(!e.Run.KeepsUp, "pump_too_slow", "The pump cannot keep up with the evaporation of the worst room.")
 	return out
@@ -290,16 +314,21 @@ func topOffSummary(r topOffRequest, in topoff.EnduranceInput, e topoff.Endurance
 	var b strings.Builder
 	usual := e.Rooms[0]
 	fmt.Fprintf(&b, "About %s evaporate a day in the usual room, so %s last %.1f days (%.1f at worst).",
-		words.Text(usual.LitresPerDay.Expected, "L", u), words.Text(in.Reservoir.ContentL, "L", u), usual.ExpectedDays, usual.WorstDays)
-	fmt.Fprintf(&b, " For %g days away with the reserve %s are needed", r.DaysAway, words.Text(e.Size.SmallestSufficientL, "L", u))
+		words.Text(usual.LitresPerDay.Expected, "L", u), words.Text(in.Reservoir.ContentL, "L", u),
+		usual.ExpectedDays,
+		usual.WorstDays)
+	fmt.Fprintf(&b, " For %g days away with the reserve %s are needed", r.DaysAway,
+		words.Text(e.Size.SmallestSufficientL, "L", u))
 	switch {
 	case e.Size.Unlimited:
 		b.WriteString("; no reservoir does harm, since the pump does not outrun the evaporation.")
 	case e.Size.Conflict:
-		fmt.Fprintf(&b, ", but a pump that never stops does harm beyond %s (%s): add a second cut-off, a run-time limit or a small day container.",
+		fmt.Fprintf(&b, ", but a pump that never stops does harm beyond %s (%s): add a second cut-off, a run-time "+
+			"limit or a small day container.",
 			words.Text(e.Size.LargestHarmlessL, "L", u), e.Size.LimitedBy)
 	default:
-		fmt.Fprintf(&b, ", and up to %s a pump that never stops does no harm.", words.Text(e.Size.LargestHarmlessL, "L", u))
+		fmt.Fprintf(&b, ", and up to %s a pump that never stops does no harm.",
+			words.Text(e.Size.LargestHarmlessL, "L", u))
 	}
 	return b.String()
 }

@@ -56,7 +56,8 @@ func fault(t *testing.T, r Report, id string) FaultReport {
 
 func TestEveryElementFails(t *testing.T) {
 	p := bare()
-	p.Sump = &plan.Sump{LengthMM: 600, WidthMM: 350, HeightMM: 400, WaterLevelMM: 220, WallMM: 10, Material: "glass", Lid: "open"}
+	p.Sump = &plan.Sump{LengthMM: 600, WidthMM: 350, HeightMM: 400, WaterLevelMM: 220, WallMM: 10, Material: "glass",
+		Lid: "open"}
 	p.Chillers = []plan.Chiller{{ID: "chiller", CoolingW: 300}}
 	p.Fans = []plan.Fan{{ID: "fan", AirSpeedMS: 1}}
 	p.Reservoirs[0].WaterAboveOutletMM = 200
@@ -138,7 +139,8 @@ func TestAlarmDecidesBetweenRescuedAndLost(t *testing.T) {
 	withAlarm := func(path plan.AlarmPath, responseH float64) FaultReport {
 		p := bare()
 		p.Sensors = []plan.Sensor{{ID: "probe", Kind: plan.TemperatureKind}}
-		p.Alarms = []plan.Alarm{{ID: "warm", Sensor: "probe", When: plan.Above, ThresholdC: ptr(28.5), DelayMin: 5, Path: path}}
+		p.Alarms = []plan.Alarm{{ID: "warm", Sensor: "probe", When: plan.Above, ThresholdC: ptr(28.5), DelayMin: 5,
+			Path: path}}
 		p.Attendance.ResponseH = &responseH
 		return fault(t, single(t, p), "heater.thermostat_welded")
 	}
@@ -164,7 +166,8 @@ func TestNetworkAlarmNeedsItsNetwork(t *testing.T) {
 	p.Power.Circuits = []plan.Circuit{{ID: "tank"}, {ID: "house"}}
 	p.Power.NetworkCircuit = ptr("house")
 	p.Sensors = []plan.Sensor{{ID: "watch", Kind: plan.PowerKind, Circuit: ptr("tank")}}
-	p.Alarms = []plan.Alarm{{ID: "dead", Sensor: "watch", When: plan.NoPower, DelayMin: 5, Path: plan.NetworkPath, OwnBattery: true}}
+	p.Alarms = []plan.Alarm{{ID: "dead", Sensor: "watch", When: plan.NoPower, DelayMin: 5, Path: plan.NetworkPath,
+		OwnBattery: true}}
 	tripped := fault(t, single(t, p), "tank.tripped")
 	require.NotNil(t, tripped.Alarm, "the network lives on another circuit")
 	assert.InDelta(t, 5.0/60, tripped.Alarm.RaisedH, 1e-6)
@@ -193,7 +196,10 @@ func TestReservoirLastsAsLongAsItsWater(t *testing.T) {
 		// What evaporated by then is what the reservoir held, but for the float's few millimetres.
 		assert.InDelta(t, 25, out.Balance.EvaporatedL, 0.005*float64(1000*500)/1000+0.5, n.Room)
 	}
-	assert.True(t, slices.ContainsFunc(r.Findings, func(f Finding) bool { return f.Severity == Fatal && strings.HasPrefix(f.Code, "nominal_") }),
+	assert.True(t, slices.ContainsFunc(r.Findings, func(f Finding) bool {
+		return f.Severity == Fatal &&
+			strings.HasPrefix(f.Code, "nominal_")
+	}),
 		"a reservoir that does not last is a fatal finding with nothing broken")
 }
 
@@ -203,7 +209,10 @@ func TestWhatHappensAnywayIsNotChargedToFaults(t *testing.T) {
 	p.Attendance.LongestAbsenceH = ptr(120.0)
 	r := single(t, p)
 	for _, n := range r.Nominal {
-		assert.True(t, slices.ContainsFunc(n.Crossings, func(c Crossing) bool { return c.Loss == "no_dark" && c.HarmH != nil }), n.Room)
+		assert.True(t, slices.ContainsFunc(n.Crossings, func(c Crossing) bool {
+			return c.Loss == "no_dark" &&
+				c.HarmH != nil
+		}), n.Room)
 	}
 	f := fault(t, r, "network.lost")
 	assert.Equal(t, Held, f.Verdict)
@@ -220,7 +229,10 @@ func TestZeroHysteresisIsAFindingNotAHang(t *testing.T) {
 	p.Heaters[0].ThermostatHysteresisK = 0
 	p.Heaters[0].PowerW = 2000
 	r := single(t, p)
-	assert.True(t, slices.ContainsFunc(r.Findings, func(f Finding) bool { return f.Code == "chattering" && slices.Contains(f.Elements, "heater") }),
+	assert.True(t, slices.ContainsFunc(r.Findings, func(f Finding) bool {
+		return f.Code == "chattering" &&
+			slices.Contains(f.Elements, "heater")
+	}),
 		"%+v", r.Findings)
 }
 
@@ -277,14 +289,17 @@ func TestRandomPlansAreConsistent(t *testing.T) {
 		p.Attendance.LongestAbsenceH = ptr(between(12, 240))
 		p.Attendance.LeavesAt = plan.ClockTime(light.Clock(between(0, 23.9)))
 		if rng.IntN(2) == 0 {
-			p.Sump = &plan.Sump{LengthMM: between(300, 900), WidthMM: between(200, 500), HeightMM: 400, WaterLevelMM: between(100, 300), WallMM: 10, Material: "acrylic", Lid: "screen"}
+			p.Sump = &plan.Sump{LengthMM: between(300, 900), WidthMM: between(200, 500), HeightMM: 400,
+				WaterLevelMM: between(100, 300), WallMM: 10, Material: "acrylic", Lid: "screen"}
 		}
 		p.Sensors = []plan.Sensor{{ID: "probe", Kind: plan.TemperatureKind, Place: ptr(plan.InDisplay)}}
-		p.Alarms = []plan.Alarm{{ID: "cold", Sensor: "probe", When: plan.Below, ThresholdC: ptr(23.5), DelayMin: 10, Path: plan.CellularPath}}
+		p.Alarms = []plan.Alarm{{ID: "cold", Sensor: "probe", When: plan.Below, ThresholdC: ptr(23.5), DelayMin: 10,
+			Path: plan.CellularPath}}
 		r := single(t, p)
 		for _, f := range r.Faults {
 			where := fmt.Sprintf("plan %d, %s", i, f.Fault.ID)
-			for _, v := range []float64{f.Extremes.TempMinC, f.Extremes.TempMaxC, f.Extremes.SalinityMin, f.Extremes.SalinityMax, f.Extremes.LevelMinMM, f.Extremes.OxygenMinMgL, f.NearestK, f.NearestPSU} {
+			for _, v := range []float64{f.Extremes.TempMinC, f.Extremes.TempMaxC, f.Extremes.SalinityMin,
+				f.Extremes.SalinityMax, f.Extremes.LevelMinMM, f.Extremes.OxygenMinMgL, f.NearestK, f.NearestPSU} {
 				assert.False(t, math.IsNaN(v) || math.IsInf(v, 0), where)
 			}
 			assert.LessOrEqual(t, f.Extremes.TempMinC, f.Extremes.TempMaxC, where)
@@ -309,7 +324,8 @@ func TestAnEndlessPlanIsRefusedNotFollowed(t *testing.T) {
 	p := bare()
 	p.Heaters = nil
 	for i := range 16 { // many thermostats without a dead band, for three months
-		p.Heaters = append(p.Heaters, plan.Heater{ID: fmt.Sprintf("h%d", i), PowerW: 600, ThermostatC: ptr(25 + 0.05*float64(i))})
+		p.Heaters = append(p.Heaters, plan.Heater{ID: fmt.Sprintf("h%d", i), PowerW: 600,
+			ThermostatC: ptr(25 + 0.05*float64(i))})
 	}
 	p.Attendance.LongestAbsenceH = ptr(2160.0)
 	_, err := Single(context.Background(), p)
@@ -322,7 +338,8 @@ func TestAnEndlessPlanIsRefusedNotFollowed(t *testing.T) {
 func TestADriedOutTankStopsEvaporating(t *testing.T) {
 	p := bare()
 	p.Display.VolumeL = ptr(20.0)
-	p.Sump = &plan.Sump{LengthMM: 300, WidthMM: 200, HeightMM: 250, WaterLevelMM: 150, WallMM: 5, Material: "glass", Lid: "open"}
+	p.Sump = &plan.Sump{LengthMM: 300, WidthMM: 200, HeightMM: 250, WaterLevelMM: 150, WallMM: 5, Material: "glass",
+		Lid: "open"}
 	p.Reservoirs[0].VolumeL = 0.5
 	p.Attendance.LongestAbsenceH = ptr(2160.0)
 	r := single(t, p)

@@ -5,8 +5,27 @@ import (
 	"math"
 
 	"saltwright/internal/calc/heat"
+	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
 )
+
+// writer gathers findings.
+type writer struct {
+	p     plan.Plan
+	rooms []room
+	list  []Finding
+}
+
+func (w *writer) add(f Finding) { w.list = append(w.list, f) }
+
+func (w *writer) room(name RoomName) *room {
+	for i := range w.rooms {
+		if w.rooms[i].name == name {
+			return &w.rooms[i]
+		}
+	}
+	panic("audit: unknown room " + string(name))
+}
 
 // change says what would prevent a loss, with the number that decides it.
 func (w *writer) change(loss string, in RoomName, element string, f *FaultReport) string {
@@ -17,18 +36,23 @@ func (w *writer) change(loss string, in RoomName, element string, f *FaultReport
 	case "chilled":
 		return w.chilled(rm, element, f)
 	case "diluted":
-		return fmt.Sprintf("At most %s of fresh water can run in without harm: use a reservoir that holds no more, refilled from a larger one by hand, "+
-			"or a run limit and a second level sensor of another kind that cuts the pump.", litres(w.harmlessDilutionL(rm.system)))
+		return fmt.Sprintf("At most %s of fresh water can run in without harm: use a reservoir that holds no more, "+
+			"refilled from a larger one by hand, "+
+			"or a run limit and a second level sensor of another kind that cuts the "+
+			"pump.", litres(w.harmlessDilutionL(rm.system)))
 	case "concentrated", "run_dry":
-		return fmt.Sprintf("%.1f L evaporate a day in this room: make sure that top-off lasts %s, and let a level sensor below the normal line raise an alarm "+
+		return fmt.Sprintf("%.1f L evaporate a day in this room: make sure that top-off lasts %s, and let a level "+
+			"sensor below the normal line raise an alarm "+
 			"that reaches somebody who is away.", rm.nominal.EvaporationLD, days(*w.p.Attendance.LongestAbsenceH))
 	case "flooded":
 		return w.flooded(rm)
 	case "no_dark", "no_light":
-		return "Put the light behind a second timer or a supervisor that fails the other way, or have somebody look at least every " +
+		return "Put the light behind a second timer or a supervisor that fails the other way, or have somebody look at " +
+			"least every " +
 			days(w.lightHarmH(loss)) + "."
 	case "airless":
-		return "Keep one water-moving pump on another circuit or on a battery, and let a power or flow sensor raise an alarm that reaches somebody who is away."
+		return "Keep one water-moving pump on another circuit or on a battery, and let a power or flow sensor raise an " +
+			"alarm that reaches somebody who is away."
 	}
 	return "Widen the hysteresis of the controls involved and move set-points that overlap apart."
 }
@@ -82,12 +106,14 @@ func (w *writer) overheated(rm *room, element string) string {
 	harmC := *w.p.Limits.HarmHighC
 	may := w.steadyHeatW(rm, harmC)
 	if may <= 0 {
-		return fmt.Sprintf("In a room of %.0f °C lights and pumps alone bring the tank to %.1f °C: cool the room or add a chiller or fan with at least %.0f W to spare.",
+		return fmt.Sprintf("In a room of %.0f °C lights and pumps alone bring the tank to %.1f °C: cool the room or add "+
+			"a chiller or fan with at least %.0f W to spare.",
 			rm.system.RoomTempC, harmC, -may)
 	}
 	for _, d := range rm.system.Devices {
 		if d.ID == element && d.Kind != sim.Heater {
-			return fmt.Sprintf("Let a temperature alarm well below %.1f °C reach somebody who is away, or shed heat from %s.", harmC, element)
+			return fmt.Sprintf("Let a temperature alarm well below %.1f °C reach somebody who is away, or shed heat from %s.",
+				harmC, element)
 		}
 	}
 	return fmt.Sprintf("What stays on may heat with at most %.0f W before this room pushes the tank past %.1f °C: split the heating into heaters no larger than that, "+
@@ -104,12 +130,15 @@ func (w *writer) chilled(rm *room, element string, f *FaultReport) string {
 		}
 	}
 	if f == nil {
-		return fmt.Sprintf("Holding %.1f °C in this room takes %.0f W of heating; the plan has %.0f W.", *w.p.Limits.HarmLowC, need, have)
+		return fmt.Sprintf("Holding %.1f °C in this room takes %.0f W of heating; the plan has %.0f W.",
+			*w.p.Limits.HarmLowC, need, have)
 	}
 	if need <= 0 || left >= need && f.Fault.Kind != "heater" {
-		return "Heat by a second control on another circuit with a sensor of its own, and let a low-temperature alarm reach somebody who is away."
+		return "Heat by a second control on another circuit with a sensor of its own, and let a low-temperature alarm " +
+			"reach somebody who is away."
 	}
-	return fmt.Sprintf("Holding %.1f °C in this room takes %.0f W of heating: split it so that what still works gives that much (now %.0f W), each heater with a control or thermostat of its own.",
+	return fmt.Sprintf("Holding %.1f °C in this room takes %.0f W of heating: split it so that what still works "+
+		"gives that much (now %.0f W), each heater with a control or thermostat of its own.",
 		*w.p.Limits.HarmLowC, need, left)
 }
 
@@ -117,9 +146,11 @@ func (w *writer) flooded(rm *room) string {
 	s := rm.system
 	free := s.Chamber.VolumeAtL(s.Chamber.RimMM)
 	if s.Nodes == 2 && s.DrainBackL > free {
-		return fmt.Sprintf("When the return stops %.0f L drain back into %.0f L of free space: lower the running level, or raise the overflow or the return outlet so that less drains back.",
+		return fmt.Sprintf("When the return stops %.0f L drain back into %.0f L of free space: lower the running level, "+
+			"or raise the overflow or the return outlet so that less drains back.",
 			s.DrainBackL, free)
 	}
-	return fmt.Sprintf("The free space above the normal line takes %.0f L: a reservoir that holds no more cannot flood the floor; otherwise let a second level sensor of another kind cut the pump.",
+	return fmt.Sprintf("The free space above the normal line takes %.0f L: a reservoir that holds no more cannot "+
+		"flood the floor; otherwise let a second level sensor of another kind cut the pump.",
 		math.Floor(free))
 }

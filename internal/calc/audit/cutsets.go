@@ -96,12 +96,12 @@ func (c *cutSets) alone(loss string, faults []int) bool {
 }
 
 // list returns the minimal sets, sorted. Where harm is beaten a set is minimal among the lost and the rescued together.
-func (c *cutSets) list(st *study) ([]CutSet, []Rescue) {
+func (c *cutSets) list(all []Fault, responseH float64) ([]CutSet, []Rescue) {
 	var sets []CutSet
 	var rescues []Rescue
 	named := func(s CutSet) CutSet {
 		for _, i := range s.index {
-			s.Faults = append(s.Faults, st.faults[i].ID)
+			s.Faults = append(s.Faults, all[i].ID)
 		}
 		return s
 	}
@@ -114,7 +114,7 @@ func (c *cutSets) list(st *study) ([]CutSet, []Rescue) {
 		for _, faults := range reliability.Minimal(append(indices(rescued), indices(c.lost[loss])...)) {
 			s, ok := rescued[faultSetOf(faults)]
 			if _, lost := c.lost[loss][faultSetOf(faults)]; ok && !lost {
-				rescues = append(rescues, Rescue{named(s), *MarginH(s.HarmH, s.RaisedH, *st.p.Attendance.ResponseH)})
+				rescues = append(rescues, Rescue{named(s), *MarginH(s.HarmH, s.RaisedH, responseH)})
 			}
 		}
 	}

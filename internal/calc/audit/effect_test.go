@@ -34,17 +34,21 @@ func broad(r *rand.Rand) plan.Plan {
 		p.Alarms[i].Circuit = circuit()
 	}
 	p.TopOffPumps[0].Circuit, p.Lights[0].Circuit = circuit(), circuit()
-	p.Pumps = []plan.Pump{{ID: "stream", Role: plan.CirculationRole, FlowLH: 2000, PowerW: 10, HeatShare: 1, Circuit: circuit()}}
+	p.Pumps = []plan.Pump{{ID: "stream", Role: plan.CirculationRole, FlowLH: 2000, PowerW: 10, HeatShare: 1,
+		Circuit: circuit()}}
 	if yes() {
-		p.Sump = &plan.Sump{LengthMM: 600, WidthMM: 350, HeightMM: 400, WaterLevelMM: 220, WallMM: 10, Material: "glass", Lid: "open"}
-		p.Pumps = append(p.Pumps, plan.Pump{ID: "lift", Role: plan.ReturnRole, FlowLH: 1200, PowerW: 20, HeatShare: 1, Circuit: circuit()})
+		p.Sump = &plan.Sump{LengthMM: 600, WidthMM: 350, HeightMM: 400, WaterLevelMM: 220, WallMM: 10, Material: "glass",
+			Lid: "open"}
+		p.Pumps = append(p.Pumps, plan.Pump{ID: "lift", Role: plan.ReturnRole, FlowLH: 1200, PowerW: 20, HeatShare: 1,
+			Circuit: circuit()})
 	}
 	if yes() {
 		p.Reservoirs[0].WaterAboveOutletMM = 150
 	}
 	p.Reservoirs[0].VolumeL = []float64{4, 25, 60}[r.IntN(3)]
 	if yes() {
-		p.Chillers = []plan.Chiller{{ID: "chiller", CoolingW: 300, ThermostatC: ptr(27.2), ThermostatHysteresisK: 0.6, Circuit: circuit()}}
+		p.Chillers = []plan.Chiller{{ID: "chiller", CoolingW: 300, ThermostatC: ptr(27.2), ThermostatHysteresisK: 0.6,
+			Circuit: circuit()}}
 	}
 	if yes() {
 		p.Fans = []plan.Fan{{ID: "fan", AirSpeedMS: 1, Circuit: circuit()}}
@@ -61,7 +65,8 @@ func broad(r *rand.Rand) plan.Plan {
 		}
 	}
 	p.Sensors = append(p.Sensors,
-		plan.Sensor{ID: "high", Kind: plan.LevelKind, HeightMM: ptr(20.0)}, plan.Sensor{ID: "low", Kind: plan.LevelKind, HeightMM: ptr(-25.0)},
+		plan.Sensor{ID: "high", Kind: plan.LevelKind, HeightMM: ptr(20.0)}, plan.Sensor{ID: "low", Kind: plan.LevelKind,
+			HeightMM: ptr(-25.0)},
 		plan.Sensor{ID: "strip", Kind: plan.LeakKind}, plan.Sensor{ID: "watch", Kind: plan.PowerKind, Circuit: circuit()},
 	)
 	if yes() {
@@ -69,12 +74,15 @@ func broad(r *rand.Rand) plan.Plan {
 			OnSensorLoss: []plan.SensorLoss{"on", "off"}[r.IntN(2)], Latching: yes(), Circuit: circuit()})
 	}
 	if yes() {
-		p.Controls = append(p.Controls, plan.Control{ID: "second-cut", Kind: plan.Supervisor, Sensor: ptr("probe"), When: ptr(plan.Above), ThresholdC: ptr(27.5), Outputs: []string{"heater"},
+		p.Controls = append(p.Controls, plan.Control{ID: "second-cut", Kind: plan.Supervisor, Sensor: ptr("probe"),
+			When: ptr(plan.Above), ThresholdC: ptr(27.5), Outputs: []string{"heater"},
 			OnSensorLoss: "on", Latching: yes(), Circuit: circuit()})
 	}
 	alarm := func(sensor string, when plan.When) {
-		p.Alarms = append(p.Alarms, plan.Alarm{ID: "tell-" + sensor, Sensor: sensor, When: when, DelayMin: []float64{0, 10, 240}[r.IntN(3)],
-			Path: []plan.AlarmPath{plan.NetworkPath, plan.CellularPath}[r.IntN(2)], OwnBattery: yes(), OnSensorLoss: yes(), Circuit: circuit()})
+		p.Alarms = append(p.Alarms, plan.Alarm{ID: "tell-" + sensor, Sensor: sensor, When: when, DelayMin: []float64{0, 10,
+			240}[r.IntN(3)],
+			Path: []plan.AlarmPath{plan.NetworkPath,
+				plan.CellularPath}[r.IntN(2)], OwnBattery: yes(), OnSensorLoss: yes(), Circuit: circuit()})
 	}
 	alarm("high", plan.Wet)
 	alarm("low", plan.Dry)
@@ -91,7 +99,8 @@ func broad(r *rand.Rand) plan.Plan {
 func alike(t *testing.T, want, got *sim.Course, where string) {
 	t.Helper()
 	require.Equal(t, want.Truncated, got.Truncated, where)
-	if want.Truncated { // where it was cut short depends on events that move nothing, such as a timer's that drives nothing
+	// where it was cut short depends on events that move nothing, such as a timer's that drives nothing
+	if want.Truncated {
 		require.InEpsilon(t, want.EndS, got.EndS, 0.01, where)
 		return
 	}

@@ -10,39 +10,65 @@ import (
 
 // Fault is one way in which one element of the plan fails.
 type Fault struct {
-	ID       string // element.mode, or element.mode.output
-	Element  string // id in the plan, or "mains" or "network"
-	Kind     string // heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm
+	ID      string // element.mode, or element.mode.output
+	Element string // id in the plan, or "mains" or "network"
+	// heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm
+	Kind     string
 	Mode     string
-	Sentence string // what happens, without a final stop
+	Sentence string  // what happens, without a final stop
+	PerYear  float64 // how often it usually comes about, 1/year
+	Output   string  // id of what the output that fails drives; empty for none
 
-	injections []sim.Injection
-	noticed    bool // a look at the tank shows it at once
+	injection sim.Injection
+	noticed   bool // a look at the tank shows it at once
+	try       *test
 }
 
-// injectionsIn returns what to inject in a room: a probe out of the water reads that room.
-func (f Fault) injectionsIn(s *sim.System) []sim.Injection {
+// injectionIn returns what to inject in a room: a probe out of the water reads that room.
+func (f Fault) injectionIn(s *sim.System) sim.Injection {
+	in := f.injection
 	if f.knowsRoom() {
-		return []sim.Injection{{Fault: sim.SensorFixed, Index: f.injections[0].Index, Value: s.RoomTempC}}
+		in.Value = s.RoomTempC
 	}
-	return f.injections
+	return in
 }
 
 // knowsRoom tells whether what to inject differs by room.
-func (f Fault) knowsRoom() bool { return f.Kind == "sensor" && f.Mode == "out_of_water" }
-
-// frozenBeyondK is how far beyond its switching point a frozen reading stands, K.
-const frozenBeyondK = 0.05
+func (f Fault) knowsRoom() bool { return f.Mode == outOfWater }
 
 // faultsOf derives every single fault from the plan's own elements. The indices
 // are the same in every room, since the system of each is compiled from one plan.
 func faultsOf(p plan.Plan, s *sim.System) []Fault {
 	b := &faultList{p: p, s: s}
-	b.devices()
-	b.reservoirs()
-	b.sensors()
-	b.controls()
-	b.supply()
+	for i := range s.Devices {
+		b.device(i)
+	}
+	for i, r := range s.Reservoirs {
+		b.add("reservoir", r.ID, func(m mode) (sim.Injection, bool) {
+			return sim.Injection{Fault: m.fault, Index: i}, m.fault != sim.Siphoning || r.SiphonLS > 0
+		})
+	}
+	for i := range s.Sensors {
+		b.sensor(i)
+	}
+	for i, k := range s.Controls {
+		sort := "control"
+		if k.Kind == sim.Cutout {
+			sort = "supervisor"
+		}
+		b.add(sort, k.ID, at(i))
+	}
+	for i, r := range s.Relays {
+		b.output(i, r)
+	}
+	for i, c := range s.Circuits {
+		b.add("circuit", c.ID, at(i))
+	}
+	b.add("mains", "mains", at(0), s.OutageS/secondsPerHour)
+	b.add("network", "network", at(0))
+	for i, a := range s.Alarms {
+		b.add("alarm", a.ID, at(i))
+	}
 	return b.list
 }
 
@@ -52,93 +78,68 @@ type faultList struct {
 	list []Fault
 }
 
-func (b *faultList) add(kind, element, mode, sentence string, noticed bool, in ...sim.Injection) {
-	b.list = append(b.list, Fault{
-		ID: element + "." + mode, Element: element, Kind: kind, Mode: mode, Sentence: sentence, injections: in, noticed: noticed,
+// add adds the modes of a sort of element that apply to one of them.
+//
+//	injection  what to inject for a mode, and whether it applies
+//	args       for the sentence, besides the element
+func (b *faultList) add(sort, element string, injection func(mode) (sim.Injection, bool), args ...any) {
+	for _, m := range modes {
+		if m.sort != sort {
+			continue
+		}
+		in, applies := injection(m)
+		if !applies {
+			continue
+		}
+		words := append(append([]any{element}, args...), math.Abs(in.Value))
+		b.list = append(b.list, Fault{
+			ID: element + "." + m.name, Element: element, Kind: m.kind, Mode: m.name, Sentence: fmt.Sprintf(m.sentence,
+				words...),
+			PerYear: m.perYear, injection: in, noticed: m.noticed, try: m.try,
+		})
+	}
+}
+
+// at injects each mode of an element by its own number.
+func at(i int) func(mode) (sim.Injection, bool) {
+	return func(m mode) (sim.Injection, bool) { return sim.Injection{Fault: m.fault, Index: i}, true }
+}
+
+func (b *faultList) device(i int) {
+	sorts := map[sim.DeviceKind]string{
+		sim.Heater: "heater", sim.Chiller: "chiller", sim.Fan: "fan", sim.ReturnPump: "return pump",
+		sim.CirculationPump: "circulation pump", sim.TopOffPump: "top-off pump", sim.Light: "light",
+	}
+	d := b.s.Devices[i]
+	b.add(sorts[d.Kind], d.ID, func(m mode) (sim.Injection, bool) {
+		switch m.fault {
+		case sim.CircuitLost:
+			return sim.Injection{Fault: m.fault, Index: d.Circuit}, true
+		case sim.ThermostatClosed, sim.ThermostatOpen:
+			return sim.Injection{Fault: m.fault, Index: i}, d.Thermostat >= 0
+		case sim.ProgrammeOn, sim.ProgrammeOff:
+			return sim.Injection{Fault: m.fault, Index: i}, d.Programme >= 0
+		}
+		return sim.Injection{Fault: m.fault, Index: i}, true
 	})
 }
 
-func (b *faultList) devices() {
-	for i, d := range b.s.Devices {
-		one := func(f sim.Fault) sim.Injection { return sim.Injection{Fault: f, Index: i} }
-		switch d.Kind {
-		case sim.Heater:
-			b.add("heater", d.ID, "element_open", d.ID+" no longer heats", false, one(sim.DeviceDead))
-			b.add("heater", d.ID, "element_shorted", d.ID+" shorts and trips the circuit it hangs on", true,
-				sim.Injection{Fault: sim.CircuitLost, Index: d.Circuit})
-			b.thermostat("heater", i, "heats on as long as its relay lets it")
-		case sim.Chiller:
-			b.add("chiller", d.ID, "stopped", d.ID+" no longer cools", false, one(sim.DeviceDead))
-			b.thermostat("chiller", i, "cools on as long as its relay lets it")
-		case sim.Fan:
-			b.add("fan", d.ID, "stopped", d.ID+" stands still", true, one(sim.DeviceDead))
-		case sim.ReturnPump:
-			b.add("pump", d.ID, "stopped", d.ID+" stands still, so display and sump part ways", true, one(sim.DeviceDead))
-		case sim.CirculationPump:
-			b.add("pump", d.ID, "stopped", d.ID+" stands still", true, one(sim.DeviceDead))
-		case sim.TopOffPump:
-			b.add("top_off_pump", d.ID, "stopped", d.ID+" is clogged or dead", false, one(sim.DeviceDead))
-		case sim.Light:
-			b.add("light", d.ID, "dark", d.ID+" stays dark", true, one(sim.DeviceDead))
-			if d.Programme >= 0 {
-				b.add("light", d.ID, "programme_stuck_on", d.ID+"'s own programme stops at full light", true, one(sim.ProgrammeOn))
-				b.add("light", d.ID, "programme_stuck_off", d.ID+"'s own programme stops in the dark", true, one(sim.ProgrammeOff))
-			}
-		}
-	}
-}
+// frozenBeyondK is how far beyond its switching point a frozen reading stands, K.
+const frozenBeyondK = 0.05
 
-func (b *faultList) thermostat(kind string, i int, welded string) {
-	d := b.s.Devices[i]
-	if d.Thermostat < 0 {
-		return
+func (b *faultList) sensor(i int) {
+	sorts := map[sim.SensorKind]string{
+		sim.TemperatureSensor: "temperature sensor", sim.LevelSensor: "level sensor", sim.FlowSensor: "flow sensor",
+		sim.LeakSensor: "leak sensor", sim.PowerSensor: "power sensor",
 	}
-	b.add(kind, d.ID, "thermostat_welded", fmt.Sprintf("%s's own thermostat welds shut, so it %s", d.ID, welded), false,
-		sim.Injection{Fault: sim.ThermostatClosed, Index: i})
-	b.add(kind, d.ID, "thermostat_open", d.ID+"'s own thermostat no longer closes", false,
-		sim.Injection{Fault: sim.ThermostatOpen, Index: i})
-}
-
-func (b *faultList) reservoirs() {
-	for i, r := range b.s.Reservoirs {
-		b.add("reservoir", r.ID, "left_empty", r.ID+" was not refilled before leaving", false, sim.Injection{Fault: sim.ReservoirEmpty, Index: i})
-		if r.SiphonLS > 0 {
-			b.add("reservoir", r.ID, "siphoning", r.ID+" siphons through the standing pump until it is empty", false,
-				sim.Injection{Fault: sim.Siphoning, Index: i})
-		}
+	low, high := b.readBand(i)
+	values := map[string]float64{
+		"reads_high": b.p.ProbeDriftK, "reads_low": -b.p.ProbeDriftK, "frozen_low": low, "frozen_high": high,
 	}
-}
-
-func (b *faultList) sensors() {
-	for i, x := range b.s.Sensors {
-		one := func(f sim.Fault, value float64) sim.Injection { return sim.Injection{Fault: f, Index: i, Value: value} }
-		add := func(mode, sentence string, in sim.Injection) {
-			b.add("sensor", x.ID, mode, x.ID+" "+sentence, false, in)
-		}
-		switch x.Kind {
-		case sim.TemperatureSensor:
-			drift := b.p.ProbeDriftK
-			add("reads_high", fmt.Sprintf("reads %.1f K too high", drift), one(sim.SensorOffset, drift))
-			add("reads_low", fmt.Sprintf("reads %.1f K too low", drift), one(sim.SensorOffset, -drift))
-			add("out_of_water", "has slipped out of the water and reads the room", one(sim.SensorFixed, b.s.RoomTempC))
-			add("no_signal", "gives no signal", one(sim.SensorLost, 0))
-			low, high := b.readBand(i)
-			add("frozen_low", fmt.Sprintf("stays at %.1f °C", low), one(sim.SensorFixed, low))
-			add("frozen_high", fmt.Sprintf("stays at %.1f °C", high), one(sim.SensorFixed, high))
-		case sim.LevelSensor:
-			add("stuck_wet", "reports wet whatever the level", one(sim.SensorTrue, 0))
-			add("stuck_dry", "reports dry whatever the level", one(sim.SensorFalse, 0))
-		case sim.FlowSensor:
-			add("stuck_flowing", "reports flow whatever the pump does", one(sim.SensorTrue, 0))
-			add("stuck_still", "reports no flow whatever the pump does", one(sim.SensorFalse, 0))
-		case sim.LeakSensor:
-			add("stuck_wet", "reports water on a dry floor", one(sim.SensorTrue, 0))
-			add("stuck_dry", "reports a dry floor whatever lies there", one(sim.SensorFalse, 0))
-		case sim.PowerSensor:
-			add("stuck_live", "reports power whatever the circuit does", one(sim.SensorTrue, 0))
-			add("stuck_dead", "reports no power whatever the circuit does", one(sim.SensorFalse, 0))
-		}
-	}
+	x := b.s.Sensors[i]
+	b.add(sorts[x.Kind], x.ID, func(m mode) (sim.Injection, bool) {
+		return sim.Injection{Fault: m.fault, Index: i, Value: values[m.name]}, true
+	})
 }
 
 // readBand returns readings just outside the band in which the controls that
@@ -162,39 +163,18 @@ func (b *faultList) readBand(sensor int) (low, high float64) {
 	return low - frozenBeyondK, high + frozenBeyondK
 }
 
-func (b *faultList) controls() {
-	for i, k := range b.s.Controls {
-		switch k.Kind {
-		case sim.Cutout:
-			b.add("control", k.ID, "blind", k.ID+" never cuts", false, sim.Injection{Fault: sim.ControlOn, Index: i})
-			b.add("control", k.ID, "cuts_falsely", k.ID+" cuts without a cause", false, sim.Injection{Fault: sim.ControlOff, Index: i})
-		default:
-			b.add("control", k.ID, "hung_on", k.ID+" hangs with its outputs on", false, sim.Injection{Fault: sim.ControlOn, Index: i})
-			b.add("control", k.ID, "hung_off", k.ID+" hangs with its outputs off", false, sim.Injection{Fault: sim.ControlOff, Index: i})
-		}
+func (b *faultList) output(i int, r sim.Relay) {
+	target := ""
+	if r.Device >= 0 {
+		target = b.s.Devices[r.Device].ID
+	} else {
+		target = b.s.Controls[r.Target].ID
 	}
-	for i, r := range b.s.Relays {
-		control := b.s.Controls[r.Control].ID
-		var target string
-		if r.Device >= 0 {
-			target = b.s.Devices[r.Device].ID
-		} else {
-			target = b.s.Controls[r.Target].ID
-		}
-		b.add("control", control, "output_welded."+target, fmt.Sprintf("the output of %s to %s welds shut", control, target), false,
-			sim.Injection{Fault: sim.RelayClosed, Index: i})
-		b.add("control", control, "output_open."+target, fmt.Sprintf("the output of %s to %s no longer closes", control, target), false,
-			sim.Injection{Fault: sim.RelayOpen, Index: i})
-	}
-}
-
-func (b *faultList) supply() {
-	for i, c := range b.s.Circuits {
-		b.add("circuit", c.ID, "tripped", c.ID+" trips and everything on it is dead", true, sim.Injection{Fault: sim.CircuitLost, Index: i})
-	}
-	b.add("mains", "mains", "lost", fmt.Sprintf("mains power is out for %.0f h", b.s.OutageS/3600), true, sim.Injection{Fault: sim.MainsLost})
-	b.add("network", "network", "lost", "the home network is down", false, sim.Injection{Fault: sim.NetworkLost})
-	for i, a := range b.s.Alarms {
-		b.add("alarm", a.ID, "silent", a.ID+" is never raised", false, sim.Injection{Fault: sim.AlarmDead, Index: i})
+	n := len(b.list)
+	b.add("output", b.s.Controls[r.Control].ID, at(i), target)
+	for k := n; k < len(b.list); k++ {
+		f := &b.list[k]
+		f.Output = target
+		f.ID, f.Mode = f.ID+"."+target, f.Mode+"."+target
 	}
 }

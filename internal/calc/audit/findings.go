@@ -8,26 +8,6 @@ import (
 	"saltwright/internal/calc/plan"
 )
 
-// Severity orders findings.
-type Severity string
-
-// The severities.
-const (
-	Fatal Severity = "fatal" // a single fault, or no fault at all, loses the tank
-	Weak  Severity = "weak"  // it holds, but by little or by a part that shares its fate
-	Note  Severity = "note"  // worth knowing
-)
-
-// Finding is one weakness in plain words, with what to change.
-type Finding struct {
-	Code     string
-	Severity Severity
-	Message  string
-	Change   string
-	Faults   []string // ids of the faults it comes from
-	Elements []string // ids of the elements to change
-}
-
 // thinMarginH is a rescue too close to count on, h; common practice, no source.
 const thinMarginH = 2.0
 
@@ -44,23 +24,6 @@ func findings(r Report, rooms []room) []Finding {
 	w.hidden(r)
 	w.people()
 	return w.list
-}
-
-type writer struct {
-	p     plan.Plan
-	rooms []room
-	list  []Finding
-}
-
-func (w *writer) add(f Finding) { w.list = append(w.list, f) }
-
-func (w *writer) room(name RoomName) *room {
-	for i := range w.rooms {
-		if w.rooms[i].name == name {
-			return &w.rooms[i]
-		}
-	}
-	panic("audit: unknown room " + string(name))
 }
 
 // nominal reports what goes wrong with nothing broken.
@@ -87,8 +50,9 @@ func (w *writer) nominal(r Report) {
 		for _, d := range n.Devices {
 			if d.StartsPerDay > chatterPerHour*24 {
 				w.add(Finding{Code: "chattering", Severity: Weak, Elements: []string{d.ID},
-					Message: fmt.Sprintf("%s starts %.0f times an hour in the %s room, which wears out its relay.", d.ID, d.StartsPerDay/24, n.Room),
-					Change:  "Widen the hysteresis of the control that drives it, or move set-points that overlap apart."})
+					Message: fmt.Sprintf("%s starts %.0f times an hour in the %s room, which wears out its relay.", d.ID,
+						d.StartsPerDay/24, n.Room),
+					Change: "Widen the hysteresis of the control that drives it, or move set-points that overlap apart."})
 			}
 		}
 	}
@@ -143,8 +107,8 @@ func orElse(s, other string) string {
 
 // subject names the device a fault acts through: an output's device, a control's first output, or the element itself.
 func (w *writer) subject(f FaultReport) string {
-	if _, target, ok := strings.Cut(f.Fault.Mode, "."); ok {
-		return target
+	if f.Fault.Output != "" {
+		return f.Fault.Output
 	}
 	for _, k := range w.p.Controls {
 		reads := k.Sensor != nil && *k.Sensor == f.Fault.Element && k.Kind != plan.Supervisor
@@ -231,7 +195,8 @@ func (w *writer) thin(r Report) {
 		w.add(Finding{
 			Code: "thin_rescue", Severity: Weak, Faults: ids, Elements: []string{alarm},
 			Message: fmt.Sprintf("If %s, alarm %s saves the tank with only %s to spare.%s",
-				tightest.Fault.Sentence, alarm, Duration(*tightest.MarginH), others(len(list)-1, "is nearly as close", "are nearly as close")),
+				tightest.Fault.Sentence, alarm, Duration(*tightest.MarginH), others(len(list)-1, "is nearly as close", "are "+
+					"nearly as close")),
 			Change: "Move the alarm's threshold closer to the comfort band, shorten its delay, or have somebody nearer to act.",
 		})
 	}
@@ -261,8 +226,9 @@ func (w *writer) commonCauses() {
 		if control, ok := regulated[sensor]; ok {
 			w.add(Finding{
 				Code: "shared_sensor", Severity: Weak, Elements: []string{id, control, sensor},
-				Message: fmt.Sprintf("%s %s reads %s, the sensor that %s acts on: when that sensor lies, both believe it.", what, id, sensor, control),
-				Change:  fmt.Sprintf("Give %s a sensor of its own, best of another kind.", id),
+				Message: fmt.Sprintf("%s %s reads %s, the sensor that %s acts on: when that sensor lies, both believe it.", what,
+					id, sensor, control),
+				Change: fmt.Sprintf("Give %s a sensor of its own, best of another kind.", id),
 			})
 		}
 	}
@@ -308,8 +274,9 @@ func (w *writer) hidden(r Report) {
 	}
 	w.add(Finding{
 		Code: "hidden_faults", Severity: Note, Faults: ids, Elements: elements,
-		Message: fmt.Sprintf("%d faults do no harm by themselves and nothing reveals them: they wait for a second one.", len(ids)),
-		Change:  "Try these elements by hand every month: " + strings.Join(elements, ", ") + ".",
+		Message: fmt.Sprintf("%d faults do no harm by themselves and nothing reveals them: they wait for a second one.",
+			len(ids)),
+		Change: "Try these elements by hand every month: " + strings.Join(elements, ", ") + ".",
 	})
 }
 
@@ -324,8 +291,10 @@ func (w *writer) people() {
 	if len(open) > 0 {
 		w.add(Finding{
 			Code: "no_ground_fault_protection", Severity: Note, Elements: open,
-			Message: "No ground-fault protection is stated for " + strings.Join(open, ", ") + ", and mains power beside salt water kills people.",
-			Change:  "Have a licensed electrician fit ground-fault protection as the local code asks, and say so in the plan (ground_fault).",
+			Message: "No ground-fault protection is stated for " + strings.Join(open, ", ") + ", and mains power beside " +
+				"salt water kills people.",
+			Change: "Have a licensed electrician fit ground-fault protection as the local code asks, and say so in the " +
+				"plan (ground_fault).",
 		})
 	}
 	if len(w.p.Heaters) > 0 && w.p.Attendance.LookEveryH > 7*24 {

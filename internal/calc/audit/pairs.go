@@ -79,7 +79,7 @@ func pairs(ctx context.Context, in plan.Plan, budget int) (Combined, error) {
 			c.LeftOut++
 		}
 	}
-	c.CutSets, c.Rescues = sets.list(st)
+	c.CutSets, c.Rescues = sets.list(st.faults, *st.p.Attendance.ResponseH)
 	c.Report = st.report
 	return c, nil
 }
@@ -125,7 +125,7 @@ func (st *study) protects(f Fault) bool {
 	case "alarm", "network":
 		return true
 	case "heater", "chiller":
-		return f.Mode == "thermostat_welded"
+		return f.injection.Fault == sim.ThermostatClosed
 	case "control":
 		i := slices.IndexFunc(s.Controls, func(c sim.Control) bool { return c.ID == f.Element })
 		return i >= 0 && s.Controls[i].Kind == sim.Cutout
@@ -147,32 +147,27 @@ func (st *study) protects(f Fault) bool {
 
 // place is what an injection acts on; two on one place contradict each other.
 type place struct {
-	what  int
+	what  sim.Fault
 	index int
 }
 
-func places(f Fault) []place {
-	var out []place
-	for _, in := range f.injections {
-		what := int(in.Fault)
-		switch in.Fault {
-		case sim.ThermostatClosed, sim.ThermostatOpen:
-			what = int(sim.ThermostatClosed)
-		case sim.ProgrammeOn, sim.ProgrammeOff:
-			what = int(sim.ProgrammeOn)
-		case sim.RelayClosed, sim.RelayOpen:
-			what = int(sim.RelayClosed)
-		case sim.SensorOffset, sim.SensorFixed, sim.SensorTrue, sim.SensorFalse, sim.SensorLost:
-			what = int(sim.SensorOffset)
-		case sim.ControlOn, sim.ControlOff:
-			what = int(sim.ControlOn)
-		}
-		out = append(out, place{what, in.Index})
+func placeOf(in sim.Injection) place {
+	what := in.Fault
+	switch what {
+	case sim.ThermostatOpen:
+		what = sim.ThermostatClosed
+	case sim.ProgrammeOff:
+		what = sim.ProgrammeOn
+	case sim.RelayOpen:
+		what = sim.RelayClosed
+	case sim.SensorFixed, sim.SensorTrue, sim.SensorFalse, sim.SensorLost:
+		what = sim.SensorOffset
+	case sim.ControlOff:
+		what = sim.ControlOn
 	}
-	return out
+	return place{what, in.Index}
 }
 
 func (st *study) contradict(a, b int) bool {
-	pb := places(st.faults[b])
-	return slices.ContainsFunc(places(st.faults[a]), func(x place) bool { return slices.Contains(pb, x) })
+	return placeOf(st.faults[a].injection) == placeOf(st.faults[b].injection)
 }

@@ -13,17 +13,15 @@ import (
 // MaxEvents bounds an audit: events of all its runs together, some two seconds of one core.
 const MaxEvents = 600_000
 
-const (
-	secondsPerHour   = 3600.0
-	balanceTolerance = 1e-6 // a run that conserves worse than this is a defect of ours
-)
+const balanceTolerance = 1e-6 // a run that conserves worse than this is a defect of ours
 
 // Verdict says how a fault ends.
 type Verdict string
 
 // The verdicts, from good to bad.
 const (
-	Held    Verdict = "held"    // no harm limit crossed with nobody there, but for those the plan crosses with nothing broken
+	// no harm limit crossed with nobody there, but for those the plan crosses with nothing broken
+	Held    Verdict = "held"
 	Rescued Verdict = "rescued" // an alarm and the response beat the harm
 	Lost    Verdict = "lost"    // harm came first
 )
@@ -132,6 +130,26 @@ type Report struct {
 	HorizonH     float64
 	Events       int     // of all runs
 	WorstBalance float64 // largest relative residual of heat, water and salt over all runs
+}
+
+// Severity orders findings.
+type Severity string
+
+// The severities.
+const (
+	Fatal Severity = "fatal" // a single fault, or no fault at all, loses the tank
+	Weak  Severity = "weak"  // it holds, but by little or by a part that shares its fate
+	Note  Severity = "note"  // worth knowing
+)
+
+// Finding is one weakness in plain words, with what to change.
+type Finding struct {
+	Code     string
+	Severity Severity
+	Message  string
+	Change   string
+	Faults   []string // ids of the faults it comes from
+	Elements []string // ids of the elements to change
 }
 
 // Tank is the tank as the simulation of the usual room sees it.

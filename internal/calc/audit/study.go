@@ -67,7 +67,7 @@ func (st *study) singles(ctx context.Context) error {
 			for _, i := range g.sets {
 				rm := &st.rooms[r]
 				st.reports[i][r] = rm.judge(st.p, st.faults[i], o)
-				st.harms[i][r] = rm.harmsOf(o, st.faults[i].injectionsIn(rm.system), *st.p.Attendance.ResponseH)
+				st.harms[i][r] = rm.harmsOf(o, st.injections([]int{i}, r), *st.p.Attendance.ResponseH)
 			}
 		}
 	}
@@ -131,7 +131,7 @@ func (st *study) alike(sets [][]int) []*group {
 func (st *study) injections(set []int, room int) []sim.Injection {
 	var out []sim.Injection
 	for _, i := range set {
-		out = append(out, st.faults[i].injectionsIn(st.rooms[room].system)...)
+		out = append(out, st.faults[i].injectionIn(st.rooms[room].system))
 	}
 	return out
 }

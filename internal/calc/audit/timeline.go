@@ -18,7 +18,8 @@ type Timeline struct {
 // samplesPerTimeline is how finely a run is drawn.
 const samplesPerTimeline = 240
 
-// Timelines audits a plan, returns what to hand over, and draws out the runs of the faults that matter: the lost ones, then the rescued
+// Timelines audits a plan, returns what to hand over, and draws out the runs of the faults that matter: the lost ones,
+// then the rescued
 // with least to spare, one of each device and kind of loss, at most so many.
 //
 // Accuracy: as Single. Errors: as Single. Source: [Derived].
@@ -28,7 +29,7 @@ func Timelines(ctx context.Context, in plan.Plan, most int) (HandOver, []Timelin
 		return HandOver{}, nil, err
 	}
 	var out []Timeline
-	for _, i := range st.telling(most) {
+	for _, i := range st.worthDrawing(most) {
 		f := st.report.Faults[i]
 		for r := range st.rooms {
 			rm := &st.rooms[r]
@@ -39,7 +40,7 @@ func Timelines(ctx context.Context, in plan.Plan, most int) (HandOver, []Timelin
 			if f.HarmH != nil {
 				horizon = min(horizon, max(*f.HarmH*1.6, 6))
 			}
-			course, err := sim.Run(ctx, rm.system, &rm.start, st.faults[i].injectionsIn(rm.system), horizon*secondsPerHour)
+			course, err := sim.Run(ctx, rm.system, &rm.start, st.injections([]int{i}, r), horizon*secondsPerHour)
 			if err != nil {
 				return HandOver{}, nil, err
 			}
@@ -50,8 +51,8 @@ func Timelines(ctx context.Context, in plan.Plan, most int) (HandOver, []Timelin
 	return handOver(st.report), out, nil
 }
 
-// telling picks the faults worth drawing.
-func (st *study) telling(most int) []int {
+// worthDrawing picks the faults worth drawing.
+func (st *study) worthDrawing(most int) []int {
 	var out []int
 	seen := map[[2]string]bool{}
 	w := writer{p: st.p}

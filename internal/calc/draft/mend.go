@@ -28,7 +28,8 @@ func (d *design) mend(r audit.Report) bool {
 		return slices.ContainsFunc(codes, func(c string) bool { return slices.Contains(parts, c) })
 	}
 	if has("lost_overheated") {
-		turn(d.mainW > heaterW(1.05*d.needW), func() { d.mainW = math.Max(heaterW(1.05*d.needW), heaterW(0.85*d.mainW)) })
+		turn(d.mainW > heaterW(1.05*d.needW),
+			func() { d.mainW = math.Max(heaterW(1.05*d.needW), heaterW(0.85*d.mainW)) })
 		turn(d.cutC > *d.tank.Limits.ComfortHighC, func() { d.cutC -= 0.3 })
 		turn(d.backstopK > 0.85, func() { d.backstopK -= 0.15 })
 		turn(d.warmAlarmC > d.setpointC+1.2, func() { d.warmAlarmC -= 0.3; d.alarmDelayMin = 5 })
@@ -38,13 +39,15 @@ func (d *design) mend(r audit.Report) bool {
 		turn(!d.fan, func() { d.fan = true })
 	}
 	if has("lost_chilled", "nominal_chilled") {
-		turn(d.in.Budget.Battery && d.batteryH < d.in.LongestOutageH, func() { d.batteryH = math.Ceil(d.in.LongestOutageH) })
+		turn(d.in.Budget.Battery && d.batteryH < d.in.LongestOutageH,
+			func() { d.batteryH = math.Ceil(d.in.LongestOutageH) })
 		turn(d.in.Budget.Heaters > 1 && d.otherW < 1.6*d.needW, func() { d.otherW = heaterW(1.25 * d.otherW) })
 		turn(d.coldAlarmC < d.setpointC-1, func() { d.coldAlarmC += 0.3; d.alarmDelayMin = 5 })
 		turn(d.mainW < 1.2*d.needW, func() { d.mainW = heaterW(1.25 * d.needW) })
 	}
 	if has("lost_airless") {
-		turn(d.in.Budget.Battery && d.batteryH < d.in.LongestOutageH, func() { d.batteryH = math.Ceil(d.in.LongestOutageH) })
+		turn(d.in.Budget.Battery && d.batteryH < d.in.LongestOutageH,
+			func() { d.batteryH = math.Ceil(d.in.LongestOutageH) })
 	}
 	if has("lost_diluted", "lost_flooded") {
 		slowest := math.Max(0.1*d.evaporationLD, plan.TopOffPumpLeastLH)
@@ -58,7 +61,8 @@ func (d *design) mend(r audit.Report) bool {
 	if has("lost_run_dry", "lost_concentrated", "nominal_run_dry", "nominal_concentrated") {
 		enough := math.Min(2*d.evaporationLD*d.in.DaysAway, plan.ReservoirMostL)
 		turn(d.lowMM < -8, func() { d.lowMM *= 0.7 })
-		turn(d.reservoirL < enough, func() { d.reservoirL = math.Min(math.Ceil(1.2*d.reservoirL), plan.ReservoirMostL) })
+		turn(d.reservoirL < enough,
+			func() { d.reservoirL = math.Min(math.Ceil(1.2*d.reservoirL), plan.ReservoirMostL) })
 		turn(d.runLimitMin < 240 && has("nominal_run_dry", "nominal_concentrated"), func() { d.runLimitMin *= 1.5 })
 	}
 	return changed
@@ -70,14 +74,17 @@ func (d *design) choices() []string {
 		"under a control, and its own thermostat stands %.1f K higher in series.",
 		d.setpointC, d.needW, d.mainW, d.backstopK)}
 	if d.spares() > 0 {
-		out = append(out, fmt.Sprintf("Without it the other heating of %.0f W holds the low harm limit by itself (about "+
+		out = append(out, fmt.Sprintf("Without it the other heating of %.0f W holds the low harm limit by itself "+
+			"(about "+
 			"%.0f W), by its own thermostat and on the other circuit where there is one.", d.otherW, d.holdW),
-			fmt.Sprintf("Supervisors with probes of their own cut the heating at %.1f °C, the main heater and the others "+
+			fmt.Sprintf("Supervisors with probes of their own cut the heating at %.1f °C, the main heater and the "+
+				"others "+
 				"by different ones, so that a false cut leaves the rest.", d.cutC))
 	} else {
 		out = append(out, fmt.Sprintf("A supervisor with a probe of its own cuts the heating at %.1f °C.", d.cutC))
 	}
-	out = append(out, fmt.Sprintf("About %.1f L evaporate a day: %.0f L of reservoir last %.1f days with a reserve, and "+
+	out = append(out, fmt.Sprintf("About %.1f L evaporate a day: %.0f L of reservoir last %.1f days with a reserve, "+
+		"and "+
 		"the pump gives no more than %.1f L/h, %.0f min at a stretch.",
 		d.evaporationLD, d.reservoirL, d.in.DaysAway, d.pumpLH, d.runLimitMin))
 	if d.batteryH > 0 {

@@ -100,7 +100,8 @@ func (d *design) addHeaters(p *plan.Plan) {
 	}
 	add("heater-main", d.mainW, d.setpointC+d.backstopK, firstCircuit)
 	for i := range d.spares() {
-		add(fmt.Sprintf("heater-%d", i+2), heaterW(d.otherW/float64(d.spares())), d.setpointC-spareBelowK, d.secondCircuit())
+		add(fmt.Sprintf("heater-%d", i+2), heaterW(d.otherW/float64(d.spares())), d.setpointC-spareBelowK,
+			d.secondCircuit())
 	}
 }
 

@@ -112,7 +112,8 @@ func (f ExpPoly) IntegralFrom(start float64) ExpPoly {
 	return g
 }
 
-// Integral returns the integral of f from 0 to h, the decay of f's rates at h being known; shape and panics as IntegralFrom's.
+// Integral returns the integral of f from 0 to h, the decay of f's rates at h being known; shape and panics as
+// IntegralFrom's.
 //
 //	∫0..h f
 //

@@ -186,3 +186,20 @@ func TestRootAgreesWithBisectionInFewerSteps(t *testing.T) {
 	t.Logf("%.1f evaluations on average, %d at most; bisection takes 38", float64(all)/float64(runs), most)
 	assert.Less(t, all/runs, 20)
 }
+
+// Far out a decaying quantity is flat, and a method that follows its slope creeps: exp(-t) = 0.5 at ln 2, sought up to
+// ten thousand time constants.
+func TestACrossingIsFoundFromFarOut(t *testing.T) {
+	f := ExpPoly{B: [2]float64{1}, L: [2]float64{1}}
+	got, found := f.FirstReaching(0.5, false, 1e4)
+	require.True(t, found)
+	assert.InDelta(t, math.Ln2, got, 1e-15)
+}
+
+func TestLaterAndIntegralAgreeWithTheFunction(t *testing.T) {
+	f := ExpPoly{P: [3]float64{25, -1e-4}, B: [2]float64{2, -0.3}, L: [2]float64{1e-5, 3e-3}}
+	for _, at := range []float64{0, 10, 5000} {
+		assert.InDelta(t, f.At(at+700), f.Later(at).At(700), 1e-12)
+		assert.InEpsilon(t, f.IntegralFrom(3).At(at+1)-3, f.Integral(at+1, f.DecayAt(at+1)), 1e-11)
+	}
+}

@@ -50,11 +50,13 @@ func (c *checker) controlSensor(k Control, at string) {
 		c.conflict("a supervisor needs to know on which reading it cuts", at+".when")
 	}
 	if k.Kind != Supervisor && (k.When != nil || k.ThresholdC != nil) {
-		c.conflict("only a supervisor has when and threshold_c; a regulating control has setpoint_c", at+".when", at+".kind")
+		c.conflict("only a supervisor has when and threshold_c; a regulating control has setpoint_c", at+".when",
+			at+".kind")
 	}
 	regulates := k.Kind == Heating || k.Kind == Cooling
 	if regulates != (k.SetpointC != nil) {
-		c.conflict("a heating or cooling control needs setpoint_c, and no other may have it", at+".setpoint_c", at+".kind")
+		c.conflict("a heating or cooling control needs setpoint_c, and no other may have it", at+".setpoint_c",
+			at+".kind")
 	}
 	switch {
 	case k.Sensor == nil:
@@ -77,7 +79,8 @@ func (c *checker) regulatingSensor(k Control, at string) {
 	case !ok:
 		c.unknown(*k.Sensor, at+".sensor", "a sensor")
 	case s.Kind != want || s.Reservoir != nil:
-		c.conflict(fmt.Sprintf("a %s control reads a %s sensor in the tank's water", k.Kind, want), at+".sensor", at+".kind")
+		c.conflict(fmt.Sprintf("a %s control reads a %s sensor in the tank's water", k.Kind, want), at+".sensor",
+			at+".kind")
 	}
 }
 

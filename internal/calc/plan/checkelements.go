@@ -71,7 +71,8 @@ func (c *checker) sensors() {
 		case reservoir && s.Kind != LevelKind:
 			c.conflict("only a level sensor can be in a reservoir", at+".kind", at+".reservoir")
 		case reservoir && (s.Reservoir == nil || s.AtL == nil):
-			c.conflict("a level sensor in a reservoir needs the reservoir's id and at_l, the litres left at which it turns dry",
+			c.conflict("a level sensor in a reservoir needs the reservoir's id and at_l, the litres left at which it "+
+				"turns dry",
 				at+".reservoir", at+".at_l")
 		case s.Place != nil && (*s.Place == OnFloor) != (s.Kind == LeakKind):
 			c.conflict("a leak sensor lies on the floor and nothing else does", at+".kind", at+".place")
@@ -80,7 +81,8 @@ func (c *checker) sensors() {
 			if j := c.reservoir(*s.Reservoir); j < 0 {
 				c.unknown(*s.Reservoir, at+".reservoir", "a reservoir")
 			} else if s.AtL != nil && *s.AtL >= c.p.Reservoirs[j].VolumeL {
-				c.conflict("it would be dry even with the reservoir full", at+".at_l", fmt.Sprintf("reservoirs[%d].volume_l", j))
+				c.conflict("it would be dry even with the reservoir full", at+".at_l",
+					fmt.Sprintf("reservoirs[%d].volume_l", j))
 			}
 		}
 		if s.Kind == FlowKind && c.p.Sump == nil {

@@ -81,7 +81,8 @@ func (c *checker) limits() {
 			"salinity_psu", "limits.harm_low_psu", "limits.harm_high_psu")
 	}
 	if *l.HarmOxygenMgL >= *l.ComfortOxygenMgL {
-		c.conflict("the harm limit must lie below the comfort edge", "limits.harm_oxygen_mg_l", "limits.comfort_oxygen_mg_l")
+		c.conflict("the harm limit must lie below the comfort edge", "limits.harm_oxygen_mg_l",
+			"limits.comfort_oxygen_mg_l")
 	}
 	if 24-*l.ComfortDarkH >= *l.HarmLitH {
 		c.conflict("light without a break must harm later than it leaves the comfort band",
@@ -114,7 +115,8 @@ func (c *checker) heights() {
 		low, high, where = -s.WaterLevelMM, s.HeightMM-s.WaterLevelMM, "sump.height_mm"
 	}
 	if c.p.Sump == nil && c.p.Display.IntakeDropMM >= *c.p.Display.WaterDepthMM {
-		c.conflict("the heater or intake cannot sit below the floor", "display.intake_drop_mm", "display.water_depth_mm")
+		c.conflict("the heater or intake cannot sit below the floor", "display.intake_drop_mm",
+			"display.water_depth_mm")
 	}
 	for i, s := range c.p.Sensors {
 		at := fmt.Sprintf("sensors[%d]", i)
@@ -127,7 +129,8 @@ func (c *checker) heights() {
 			continue
 		}
 		if *s.HeightMM <= low || *s.HeightMM >= high {
-			c.conflict(fmt.Sprintf("the sensor must sit between %g and %g mm from the normal water line, inside the vessel",
+			c.conflict(fmt.Sprintf("the sensor must sit between %g and %g mm from the normal water line, inside the "+
+				"vessel",
 				low, high), at+".height_mm", where)
 		}
 	}

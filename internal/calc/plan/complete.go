@@ -163,8 +163,10 @@ func (c *completion) heatersAndChillers() {
 		at := fmt.Sprintf("chillers[%d].", i)
 		assume(c, &h.Place, c.wetPlace(), at+"place", "", WhyCommonPractice, "fed from the sump where there is one")
 		if h.ThermostatC == nil && !c.driven(h.ID) {
-			assume(c, &h.ThermostatC, *c.p.Limits.ComfortHighC-chillerBelowComfortK, at+"thermostat_c", "degC", WhyDerived,
-				"no control drives it, so its own thermostat is taken to hold half a kelvin below the comfort band's upper edge")
+			assume(c, &h.ThermostatC, *c.p.Limits.ComfortHighC-chillerBelowComfortK, at+"thermostat_c", "degC",
+				WhyDerived,
+				"no control drives it, so its own thermostat is taken to hold half a kelvin below the comfort band's "+
+					"upper edge")
 		}
 	}
 }
@@ -212,7 +214,8 @@ func (c *completion) topOff() {
 		control.Sensor = &sensor.ID
 		c.p.Controls = append(c.p.Controls, control)
 		c.note(fmt.Sprintf("controls[%d].id", len(c.p.Controls)-1), control.ID, "", WhyDerived,
-			"nothing drives "+p.ID+", so one level switch at the normal line and a control without a run limit are taken to")
+			"nothing drives "+p.ID+", so one level switch at the normal line and a control without a run limit are "+
+				"taken to")
 	}
 }
 
@@ -280,5 +283,6 @@ func (c *completion) attendance() {
 	a := &c.p.Attendance
 	assume(c, &a.LongestAbsenceH, a.LookEveryH, "attendance.longest_absence_h", "h", WhyDerived,
 		"nobody is taken to be away longer than between two looks")
-	assume(c, &a.ResponseH, responseH, "attendance.response_h", "h", WhyCommonPractice, "from alarm to hands on the tank")
+	assume(c, &a.ResponseH, responseH, "attendance.response_h", "h", WhyCommonPractice,
+		"from alarm to hands on the tank")
 }

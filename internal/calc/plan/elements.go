@@ -16,7 +16,10 @@ func elementsOf(p *Plan) []element {
 	all = listed(all, "chillers", p.Chillers, func(e *Chiller) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "fans", p.Fans, func(e *Fan) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "pumps", p.Pumps, func(e *Pump) (*string, **string) { return &e.ID, &e.Circuit })
-	all = listed(all, "top_off_pumps", p.TopOffPumps, func(e *TopOffPump) (*string, **string) { return &e.ID, &e.Circuit })
+	all = listed(all, "top_off_pumps", p.TopOffPumps, func(e *TopOffPump) (*string, **string) {
+		return &e.ID,
+			&e.Circuit
+	})
 	all = listed(all, "reservoirs", p.Reservoirs, func(e *Reservoir) (*string, **string) { return &e.ID, nil })
 	all = listed(all, "lights", p.Lights, func(e *Light) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "sensors", p.Sensors, func(e *Sensor) (*string, **string) { return &e.ID, &e.Circuit })

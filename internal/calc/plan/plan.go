@@ -382,7 +382,8 @@ type Assumption struct {
 // Accuracy: exact. Errors: none. Source: [Derived].
 func (p Plan) Clone() Plan {
 	p.Heaters, p.Chillers, p.Fans = slices.Clone(p.Heaters), slices.Clone(p.Chillers), slices.Clone(p.Fans)
-	p.Pumps, p.TopOffPumps, p.Reservoirs = slices.Clone(p.Pumps), slices.Clone(p.TopOffPumps), slices.Clone(p.Reservoirs)
+	p.Pumps, p.TopOffPumps, p.Reservoirs = slices.Clone(p.Pumps), slices.Clone(p.TopOffPumps),
+		slices.Clone(p.Reservoirs)
 	p.Lights, p.Sensors, p.Controls = slices.Clone(p.Lights), slices.Clone(p.Sensors), slices.Clone(p.Controls)
 	p.Alarms, p.ProofTests = slices.Clone(p.Alarms), slices.Clone(p.ProofTests)
 	p.Power.Circuits = slices.Clone(p.Power.Circuits)

@@ -176,7 +176,8 @@ func TestConflicts(t *testing.T) {
 			p.Pumps = []Pump{{ID: "lift", Role: ReturnRole, FlowLH: 1000}}
 		}, []string{"pumps[0].role", "sump"}, "sump to return from"},
 		{"pump faster than its pipe", func(p *Plan) { p.TopOffPumps[0].PipeLimitLH = new(20.0) },
-			[]string{"top_off_pumps[0].flow_l_h", "top_off_pumps[0].pipe_limit_l_h"}, "60 L/h through a pipe that carries 20"},
+			[]string{"top_off_pumps[0].flow_l_h", "top_off_pumps[0].pipe_limit_l_h"},
+			"60 L/h through a pipe that carries 20"},
 		{"unknown reservoir", func(p *Plan) { p.TopOffPumps[0].Reservoir = "canistre" },
 			[]string{"top_off_pumps[0].reservoir"}, `did you mean "canister"`},
 		{"a reservoir that is a heater", func(p *Plan) { p.TopOffPumps[0].Reservoir = "heater" },

@@ -2,64 +2,13 @@ package power
 
 import (
 	"fmt"
-	"math"
 	"sort"
 
-	"saltwright/internal/calc"
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/seawater"
 )
-
-// How unsure the oxygen is; common practice, no source, but for the still water's exchange.
-const (
-	DemandSpread   = 2.0 // demand lies between expected/2 and expected·2
-	ExchangeSpread = 1.5 // exchange between expected/1.5 and expected·1.5
-)
-
-// Battery feeds a chosen set while the mains are gone.
-type Battery struct {
-	CapacityWh  float64 // 0 … 1e6 Wh on the label
-	UsableShare float64 // of the label, 0.1 … 1
-	Efficiency  float64 // of what converts it, 0.1 … 1
-	LoadW       float64 // of what it feeds, 0.1 … 1e5 W
-	OnPercent   float64 // of the time that it feeds them, 1 … 100 %
-}
-
-// OutageInput is a tank when the mains fail.
-type OutageInput struct {
-	System       heat.System // display and sump; gains are off
-	DisplayL     float64     // water in the display, 1 … 1e6 L
-	SumpL        float64     // water in the sump, 0 without one
-	WaterC       float64     // when it begins, 0 … 40 °C
-	Rooms        []Room      // 1 … 3, the usual first
-	ComfortLowC  float64
-	ComfortHighC float64
-	HarmLowC     float64
-	HarmHighC    float64
-	Oxygen       Oxygen
-	Battery      *Battery // nil: nothing runs
-	DurationH    float64  // of the outage, 0.5 … 240 h
-}
-
-// Room is a state of the room during the outage.
-type Room struct {
-	Name string
-	Air  heat.Surroundings
-}
-
-// Oxygen is what is used and what comes in.
-type Oxygen struct {
-	DemandMgLH float64 // by everything alive, over the display's water, 0.001 … 10 mg/(L h)
-	StirredCMH float64 // exchange velocity while a pump stirs, 0.1 … 200 cm/h
-	StillCMH   float64 // without, 0.1 … 100 cm/h
-	ComfortMgL float64 // 0 … 15 mg/L
-	HarmMgL    float64 // below ComfortMgL
-}
-
-// UsualDemandMgLH is the oxygen that a mixed reef takes, mg/(L h). Source: [CommonPractice].
-const UsualDemandMgLH = 0.15
 
 // Path is how one vessel's temperature goes in one room.
 type Path struct {
@@ -73,16 +22,6 @@ type Path struct {
 	HighComfortH *float64
 	HighHarmH    *float64
 	CoveredLowH  *float64 // to the low harm limit with the vessel covered; nil: never, or a lid is on already
-}
-
-// OxygenCase is one view of the oxygen.
-type OxygenCase struct {
-	Case     string // best, expected or worst
-	StartMgL float64
-	EndMgL   float64 // at the end of the outage
-	StillMgL float64 // where it tends to with nothing stirring
-	ComfortH *float64
-	HarmH    *float64
 }
 
 // Moment is the state at an hour, usual room, expected.
@@ -150,7 +89,7 @@ func Endure(in OutageInput) (OutageResult, error) {
 			r.Paths = append(r.Paths, p)
 		}
 	}
-	curves := in.curves(r)
+	curves := in.curves(r.SaturationMgL, r.BatteryH)
 	for _, c := range curves {
 		r.Oxygen = append(r.Oxygen, c.result(in))
 	}
@@ -184,71 +123,6 @@ func (in OutageInput) vessels() []vessel {
 		out = append(out, vessel{"sump", alone(*in.System.Sump, in.SumpL)})
 	}
 	return out
-}
-
-func (in OutageInput) check() error {
-	type bound struct {
-		param           string
-		value, min, max float64
-		unit            string
-	}
-	bounds := []bound{
-		{"water_c", in.WaterC, 0, 40, "degC"}, {"rooms", float64(len(in.Rooms)), 1, 3, "1"},
-		{"comfort_low_c", in.ComfortLowC, 0, 40, "degC"}, {"comfort_high_c", in.ComfortHighC, 0, 40, "degC"},
-		{"harm_low_c", in.HarmLowC, 0, 40, "degC"}, {"harm_high_c", in.HarmHighC, 0, 40, "degC"},
-		{"duration_h", in.DurationH, 0.5, 240, "h"},
-		{"demand_mg_l_h", in.Oxygen.DemandMgLH, 0.001, 10, "mg/(L h)"},
-		{"stirred_cm_h", in.Oxygen.StirredCMH, 0.1, 200, "cm/h"},
-		{"still_cm_h", in.Oxygen.StillCMH, 0.1, 100, "cm/h"},
-		{"comfort_oxygen_mg_l", in.Oxygen.ComfortMgL, 0, 15, "mg/L"},
-		{"harm_oxygen_mg_l", in.Oxygen.HarmMgL, 0, 15, "mg/L"},
-	}
-	if b := in.Battery; b != nil {
-		bounds = append(bounds, bound{"battery_wh", b.CapacityWh, 0, 1e6, "Wh"},
-			bound{"battery_usable_share", b.UsableShare, 0.1, 1, "1"},
-			bound{
-				"battery_efficiency", b.Efficiency, 0.1, 1, "1",
-			}, bound{"battery_load_w", b.LoadW, 0.1, 1e5, "W"}, bound{"battery_on_percent", b.OnPercent, 1, 100, "%"})
-	}
-	for _, b := range bounds {
-		if err := calc.CheckRange(b.param, b.value, b.min, b.max, b.unit); err != nil {
-			return err
-		}
-	}
-	const leastL, mostL = 1, 1e6
-	switch {
-	case !(in.DisplayL >= leastL && in.DisplayL <= mostL):
-		return &calc.ConflictError{
-			Params: []string{"length_mm", "width_mm", "water_depth_mm"},
-			Reason: fmt.Sprintf("the display holds %.1f L of water; %d to %.0f L is meant", in.DisplayL, leastL, mostL),
-		}
-	case in.System.Sump != nil && !(in.SumpL >= leastL && in.SumpL <= mostL):
-		return &calc.ConflictError{
-			Params: []string{"sump_length_mm", "sump_width_mm", "sump_depth_mm"},
-			Reason: fmt.Sprintf("the sump holds %.1f L of water; %d to %.0f L is meant", in.SumpL, leastL, mostL),
-		}
-	case !(in.HarmLowC <= in.ComfortLowC && in.ComfortLowC < in.ComfortHighC && in.ComfortHighC <= in.HarmHighC):
-		return &calc.ConflictError{
-			Params: []string{"harm_low_c", "comfort_low_c", "comfort_high_c", "harm_high_c"},
-			Reason: "the limits must rise: low harm, low comfort, high comfort, high harm",
-		}
-	case in.WaterC <= in.HarmLowC || in.WaterC >= in.HarmHighC:
-		return &calc.ConflictError{
-			Params: []string{"water_c", "harm_low_c", "harm_high_c"},
-			Reason: "the water must lie between the harm limits when the outage begins",
-		}
-	case in.Oxygen.HarmMgL >= in.Oxygen.ComfortMgL:
-		return &calc.ConflictError{
-			Params: []string{"harm_oxygen_mg_l", "comfort_oxygen_mg_l"},
-			Reason: "the oxygen that does harm must lie below the comfortable",
-		}
-	case in.Oxygen.StillCMH > in.Oxygen.StirredCMH:
-		return &calc.ConflictError{
-			Params: []string{"still_cm_h", "stirred_cm_h"},
-			Reason: "still water does not take up more oxygen than stirred water",
-		}
-	}
-	return nil
 }
 
 func (in OutageInput) path(room Room, v vessel) (Path, error) {
@@ -305,81 +179,6 @@ func (in OutageInput) approach(s heat.System, room Room, e heat.Estimate, toward
 	return heat.LeftAlone(heat.LeftAloneInput{
 		System: s, Room: room.Air, Gains: heat.GainsNone, Evaporate: e, FromC: in.WaterC, TowardsC: towards,
 	})
-}
-
-// oxygenCurve is one view: stirred until the battery ends, then still.
-type oxygenCurve struct {
-	name             string
-	start, stirredTo float64 // mg/L
-	stillTo          float64
-	stirredH, stillH float64 // time constants
-	stirredUntil     float64 // h
-}
-
-func (in OutageInput) curves(r OutageResult) []oxygenCurve {
-	area := in.System.Display.AreaM2()
-	depthCM := in.DisplayL / quantity.LitresPerCubicMetre / area * quantity.CentimetresPerMetre
-	var out []oxygenCurve
-	for _, x := range []struct {
-		name             string
-		demand, exchange float64
-	}{{"best", 1 / DemandSpread, ExchangeSpread}, {"expected", 1, 1}, {"worst", DemandSpread, 1 / ExchangeSpread}} {
-		d := in.Oxygen.DemandMgLH * x.demand
-		stirred, still := in.Oxygen.StirredCMH*x.exchange/depthCM, in.Oxygen.StillCMH*x.exchange/depthCM // 1/h
-		c := oxygenCurve{name: x.name, stillTo: r.SaturationMgL - d/still, stillH: 1 / still}
-		// Before the outage the animals lived well: no view begins below what is comfortable.
-		c.start = math.Max(r.SaturationMgL-d/stirred, math.Min(in.Oxygen.ComfortMgL, r.SaturationMgL))
-		mixed := stirred
-		if in.Battery != nil {
-			c.stirredUntil = r.BatteryH
-			share := in.Battery.OnPercent / quantity.PerCent
-			mixed = share*stirred + (1-share)*still
-		}
-		c.stirredTo, c.stirredH = r.SaturationMgL-d/mixed, 1/mixed
-		out = append(out, c)
-	}
-	return out
-}
-
-// at returns the oxygen at an hour, at least 0.
-func (c oxygenCurve) at(hour float64) float64 {
-	first := math.Min(hour, c.stirredUntil)
-	o := c.stirredTo + (c.start-c.stirredTo)*math.Exp(-first/c.stirredH)
-	if rest := hour - first; rest > 0 {
-		o = c.stillTo + (o-c.stillTo)*math.Exp(-rest/c.stillH)
-	}
-	return math.Max(0, o)
-}
-
-// reaches returns when the oxygen falls to a level, nil when it never does.
-func (c oxygenCurve) reaches(level float64) *float64 {
-	hit := func(from, to, tau, start, length float64) *float64 {
-		if from <= level {
-			return &start
-		}
-		if to >= level {
-			return nil
-		}
-		h := tau * math.Log((from-to)/(level-to))
-		if h > length {
-			return nil
-		}
-		h += start
-		return &h
-	}
-	if h := hit(
-		c.start, c.stirredTo, c.stirredH, 0, c.stirredUntil,
-	); h != nil && (*h < c.stirredUntil || c.start <= level) {
-		return h
-	}
-	return hit(c.at(c.stirredUntil), c.stillTo, c.stillH, c.stirredUntil, math.Inf(1))
-}
-
-func (c oxygenCurve) result(in OutageInput) OxygenCase {
-	return OxygenCase{
-		Case: c.name, StartMgL: c.start, EndMgL: c.at(in.DurationH), StillMgL: math.Max(0, c.stillTo),
-		ComfortH: c.reaches(in.Oxygen.ComfortMgL), HarmH: c.reaches(in.Oxygen.HarmMgL),
-	}
 }
 
 // hours at which the state is told.

@@ -11,7 +11,8 @@ import (
 
 const maxRate, maxTime = 1e4, 1e4 // 1/year, years
 
-// Tested returns the mean unavailability of a part whose failure nobody sees until it is tried, or until it has cost the whole.
+// Tested returns the mean unavailability of a part whose failure nobody sees until it is tried, or until it has cost
+// the whole.
 //
 //	dq/dt = λ (1 - q) - μ q, q = 0 after each test
 //	mean  = λ/(λ+μ) [1 - (1 - exp(-x))/x], x = (λ+μ) T; with μ = 0 and small λT it is λT/2
@@ -48,49 +49,46 @@ func check(rate, time float64) error {
 	return calc.CheckRange("interval_year", time, 0, maxTime, "year")
 }
 
-// Top is what minimal cut sets make of their parts' probabilities.
+// Top is what minimal cut sets come to.
 type Top struct {
-	RareEvent     float64   // Σ of the sets: an upper bound, good while small
-	UpperBound    float64   // 1 - Π(1 - set): the min-cut upper bound
-	FussellVesely []float64 // by part: the share of RareEvent in sets that hold it
+	Total         float64   // Σ of the sets: an upper bound, good while rare
+	FussellVesely []float64 // by part: the share of Total in sets that hold it
 }
 
-// TopEvent returns the probability of a top event from minimal cut sets.
+// TopEvent returns how probable, or how frequent, a top event is, from its minimal cut sets.
 //
-//	set = Π q_i,  rare event = Σ sets,  FV_i = Σ sets with i / Σ sets
+//	total = Σ sets,  FV_i = Σ sets with i / Σ sets
 //
-//	sets           minimal cut sets, as indices of parts
-//	probabilities  of each part, 0 … 1
+//	sets   minimal cut sets, as indices of parts, no part twice in one
+//	each   probability or frequency of each set, at least 0
+//	parts  their number
 //
-// Accuracy: rare-event: too high by about half its square. Errors: *calc.RangeError for
-// a probability; *calc.ConflictError for an unknown part.
+// Accuracy: the rare-event approximation is too high by about half its square. Errors: *calc.ConflictError for sets
+// without a figure, a figure below 0 or an unknown part.
 // Source: [NUREG0492] chapters VII and XI, [IEC61025].
-func TopEvent(sets [][]int, probabilities []float64) (Top, error) {
-	t := Top{FussellVesely: make([]float64, len(probabilities))}
-	for _, p := range probabilities {
-		if err := calc.CheckRange("probability", p, 0, 1, "1"); err != nil {
-			return Top{}, err
-		}
+func TopEvent(sets [][]int, each []float64, parts int) (Top, error) {
+	refuse := func(reason string) (Top, error) {
+		return Top{}, &calc.ConflictError{Params: []string{"sets"}, Reason: reason}
 	}
-	survive := 1.0
-	for _, set := range sets {
-		p := 1.0
+	if len(sets) != len(each) {
+		return refuse("every set needs one probability or frequency")
+	}
+	t := Top{FussellVesely: make([]float64, parts)}
+	for k, set := range sets {
+		if !(each[k] >= 0) {
+			return refuse("a probability or frequency lies below 0")
+		}
+		t.Total += each[k]
 		for _, i := range set {
-			if i < 0 || i >= len(probabilities) {
-				return Top{}, &calc.ConflictError{Params: []string{"sets"}, Reason: "a set names a part that has no probability"}
+			if i < 0 || i >= parts {
+				return refuse("a set names a part that does not exist")
 			}
-			p *= probabilities[i]
-		}
-		t.RareEvent += p
-		survive *= 1 - p
-		for _, i := range set {
-			t.FussellVesely[i] += p
+			t.FussellVesely[i] += each[k]
 		}
 	}
-	t.UpperBound = 1 - survive
 	for i := range t.FussellVesely {
-		if t.RareEvent > 0 {
-			t.FussellVesely[i] /= t.RareEvent
+		if t.Total > 0 {
+			t.FussellVesely[i] /= t.Total
 		}
 	}
 	return t, nil

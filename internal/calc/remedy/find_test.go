@@ -16,7 +16,8 @@ import (
 func sent() plan.Plan {
 	p := plan.New(24)
 	p.Display = plan.Vessel{
-		LengthMM: new(1000.0), WidthMM: new(500.0), WaterDepthMM: new(500.0), WallMM: 10, Material: "glass", Lid: "open",
+		LengthMM: new(1000.0), WidthMM: new(500.0), WaterDepthMM: new(500.0), WallMM: 10, Material: "glass",
+		Lid:         "open",
 		FreeboardMM: 40, DrainBackMM: 100, RockShare: 0.04,
 	}
 	p.Room = plan.Room{Usual: plan.RoomState{TempC: 21, RHPercent: 50}, AirSpeedMS: 0.1}
@@ -139,7 +140,8 @@ func TestChangesCanBeMadeTogether(t *testing.T) {
 		_, _, err := plan.Complete(edited)
 		assert.NoError(t, err, "%v", losses)
 		if losses[0] == "overheated" {
-			assert.Equal(t, []string{"heater", "heater-right", "heater-b", "heater-right-b"}, edited.Controls[1].Outputs)
+			assert.Equal(t, []string{"heater", "heater-right", "heater-b", "heater-right-b"},
+				edited.Controls[1].Outputs)
 		}
 	}
 }

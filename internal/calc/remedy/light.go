@@ -24,7 +24,8 @@ func (c *candidates) noDark() {
 	}
 	for i, l := range given(c.p.Lights, c.sent.Lights) {
 		if l.Schedule != nil {
-			c.add("dark_night", fmt.Sprintf("Light %s from %s to %s with ramps of %d min, and leave it wholly dark at night.",
+			c.add("dark_night", fmt.Sprintf("Light %s from %s to %s with ramps of %d min, and leave it wholly dark at "+
+				"night.",
 				l.ID, lampOnAt, lampOffAt, lampRampMin),
 				func(p *plan.Plan) { p.Lights[i].Schedule = day(lampOnAt, lampOffAt, lampRampMin) })
 		}
@@ -43,7 +44,8 @@ func (c *candidates) noDark() {
 			return k.Kind != plan.Supervisor && slices.Contains(k.Outputs, l.ID)
 		})
 		if l.Schedule != nil && !driven {
-			c.add("second_timer", fmt.Sprintf("Put %s behind a timer of its own, from %s to %s.", l.ID, timerOnAt, timerOffAt),
+			c.add("second_timer", fmt.Sprintf("Put %s behind a timer of its own, from %s to %s.", l.ID, timerOnAt,
+				timerOffAt),
 				func(p *plan.Plan) {
 					timer := plan.NewControl(plan.FreeID(*p, "lamp-timer"), plan.Timer, l.ID)
 					timer.Schedule = day(timerOnAt, timerOffAt, 0)

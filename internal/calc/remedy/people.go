@@ -48,7 +48,9 @@ func (c *candidates) alarms() {
 		for _, x := range given(c.p.Power.Circuits, c.sent.Power.Circuits) {
 			watch := plan.NewSensor("watch-"+x.ID, plan.PowerKind)
 			watch.Circuit = &x.ID
-			c.alarm("power_alarm", fmt.Sprintf("Let a sensor watch %s and raise an alarm with a battery and a path of its own "+
+			c.alarm("power_alarm", fmt.Sprintf("Let a sensor watch %s and raise an alarm with a battery and a path "+
+				"of "+
+				"its own "+
 				"when it is dead.", x.ID), watch, ownAlarm("dead-"+x.ID, plan.NoPower))
 		}
 	}
@@ -67,7 +69,8 @@ func (c *candidates) temperatureAlarm() {
 	cold.ThresholdC = new(tenth(*c.p.Limits.ComfortLowC - alarmBeyondK))
 	warm.ThresholdC = new(tenth(*c.p.Limits.ComfortHighC + alarmBeyondK))
 	cold.OnSensorLoss, warm.OnSensorLoss = true, true
-	c.alarm("temperature_alarm", "Let a probe of its own raise temperature alarms that travel by a path of their own.",
+	c.alarm("temperature_alarm",
+		"Let a probe of its own raise temperature alarms that travel by a path of their own.",
 		probe, cold, warm)
 }
 
@@ -76,7 +79,8 @@ func (c *candidates) levelAlarm(code, side, sensorID string, heightMM float64, a
 	mark.HeightMM = &heightMM
 	a := ownAlarm(alarmID, when)
 	a.DelayMin = levelAlarmMin
-	c.alarm(code, fmt.Sprintf("Let a level sensor %.0f mm %s the line raise an alarm that travels by a path of its own.",
+	c.alarm(code, fmt.Sprintf("Let a level sensor %.0f mm %s the line raise an alarm that travels by a path of its "+
+		"own.",
 		levelAlarmMM, side), mark, a)
 }
 

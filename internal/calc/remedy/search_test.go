@@ -61,10 +61,11 @@ func TestSearchFindsTheSmallestSets(t *testing.T) {
 			}
 		}
 		calls := 0
-		f, err := Search(context.Background(), len(c), c.score(nil), 1000, func(_ context.Context, set []int) (Score, error) {
-			calls++
-			return c.score(set), nil
-		})
+		f, err := Search(context.Background(), len(c), c.score(nil), 1000,
+			func(_ context.Context, set []int) (Score, error) {
+				calls++
+				return c.score(set), nil
+			})
 		require.NoError(t, err)
 		require.Equal(t, calls, f.Audits)
 		require.Len(t, f.Next, len(c))
@@ -94,9 +95,10 @@ func TestSearchFindsTheSmallestSets(t *testing.T) {
 // Changes that are equally good but for the last bit keep the order of the candidates.
 func TestTiesAreNotDecidedByRounding(t *testing.T) {
 	losses := []float64{3.1, math.Nextafter(3.1, 0), math.Nextafter(3.1, 4), 3.1 - 1e-5, 2}
-	f, err := Search(context.Background(), len(losses), Score{}, 1000, func(_ context.Context, set []int) (Score, error) {
-		return Score{Per100: losses[set[0]]}, nil
-	})
+	f, err := Search(context.Background(), len(losses), Score{}, 1000,
+		func(_ context.Context, set []int) (Score, error) {
+			return Score{Per100: losses[set[0]]}, nil
+		})
 	require.NoError(t, err)
 	var order []int
 	for _, s := range f.Next {

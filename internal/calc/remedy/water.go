@@ -32,7 +32,8 @@ func (c *candidates) freshWater() {
 	for i, v := range given(c.p.Reservoirs, c.sent.Reservoirs) {
 		if l := math.Floor(containerShare * harmless); v.VolumeL > l && l >= leastContainerL {
 			c.add("day_container", fmt.Sprintf("Let %s hold %.0f L at most, which does no harm if it all runs in, "+
-				"and refill it from a larger one by hand.", v.ID, l), func(p *plan.Plan) { p.Reservoirs[i].VolumeL = l })
+				"and refill it from a larger one by hand.", v.ID, l),
+				func(p *plan.Plan) { p.Reservoirs[i].VolumeL = l })
 		}
 	}
 	evaporated := 0.0
@@ -43,7 +44,8 @@ func (c *candidates) freshWater() {
 	for i, q := range given(c.p.TopOffPumps, c.sent.TopOffPumps) {
 		if q.FlowLH > fasterThan*slow && slow > 0 {
 			c.add("slower_pump", fmt.Sprintf("Throttle %s to %.1f L/h: with %.1f L evaporated a day it keeps up, "+
-				"and a stuck one leaves days.", q.ID, slow, evaporated), func(p *plan.Plan) { p.TopOffPumps[i].FlowLH = slow })
+				"and a stuck one leaves days.", q.ID, slow, evaporated),
+				func(p *plan.Plan) { p.TopOffPumps[i].FlowLH = slow })
 		}
 	}
 	for i, k := range given(c.p.Controls, c.sent.Controls) {
@@ -87,7 +89,8 @@ func (c *candidates) lowerLevel(s plan.Sump) {
 		lower = math.Min(lower, math.Floor(s.WaterLevelMM-missing*squareMMPerLitre/chamberMM2))
 	}
 	if lower > *s.ReturnIntakeMM {
-		c.add("lower_level", fmt.Sprintf("Run the sump at %.0f mm in place of %.0f mm, so that what drains back has room.",
+		c.add("lower_level", fmt.Sprintf("Run the sump at %.0f mm in place of %.0f mm, so that what drains back has "+
+			"room.",
 			lower, s.WaterLevelMM), func(p *plan.Plan) { p.Sump.WaterLevelMM = lower })
 	}
 }
@@ -97,7 +100,8 @@ func (c *candidates) lessDrainBack() {
 	d := c.p.Display
 	less := math.Floor(c.report.Tank.FreeSumpL / drainBackMargin * squareMMPerLitre / (*d.LengthMM * *d.WidthMM))
 	if less < d.DrainBackMM && less >= 1 {
-		c.add("less_drain_back", fmt.Sprintf("Raise the overflow's and the return outlet's openings so that %.0f mm of the "+
+		c.add("less_drain_back", fmt.Sprintf("Raise the overflow's and the return outlet's openings so that %.0f mm "+
+			"of the "+
 			"display run down in place of %.0f mm, with a siphon break that is kept clear.", less, d.DrainBackMM),
 			func(p *plan.Plan) { p.Display.DrainBackMM = less })
 	}

@@ -10,24 +10,33 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// interval95 returns the 5th and 95th percentile of the losses, every rate being drawn by itself.
+// MonteCarlo is the count of losses in drawn tank-years.
+type MonteCarlo struct {
+	TankYears     float64
+	Losses        int
+	Per100        float64
+	Low95, High95 float64 // of Per100, by the count alone: 2.5 % lie below, 2.5 % above
+	Agrees        bool    // the arithmetic lies within it
+}
+
+// spread returns the 5th and 95th percentile of the losses, every rate being drawn by itself.
 //
 //	rate · exp(σ z), σ = ln(error factor)/1.645, z standard normal
-func (m model) interval95(in Input) (low, high float64, err error) {
+//
+// so that the error factor is the 95th percentile of a rate over its median: 90 % lie within it, either way.
+func (m model) spread(errorFactor float64, seed uint64) (p5, p95 float64, err error) {
 	const draws, z95 = 400, 1.6448536269514722
-	sigma := math.Log(in.ErrorFactor) / z95
-	source := rand.New(rand.NewPCG(in.Seed, 0x71))
+	sigma := math.Log(errorFactor) / z95
+	source := rand.New(rand.NewPCG(seed, 0x71))
 	totals := make([]float64, draws)
 	rate := make([]float64, len(m.rate))
 	for d := range draws {
 		for i := range rate {
 			rate[i] = m.rate[i] * math.Exp(sigma*source.NormFloat64())
 		}
-		each, err := m.frequencies(rate, m.interval)
-		if err != nil {
+		if totals[d], err = m.per100(rate, m.interval); err != nil {
 			return 0, 0, err
 		}
-		totals[d] = per100 * sum(each)
 	}
 	sort.Float64s(totals)
 	return totals[draws/20], totals[draws-1-draws/20], nil
@@ -70,12 +79,12 @@ func (m model) drawYears(ctx context.Context, years float64, seed uint64) (Monte
 		mc.Losses += c
 	}
 	n := float64(mc.Losses)
-	mc.Per100 = per100 * n / years
+	mc.Per100 = lossesPer100 * n / years
 	// The exact interval of a Poisson count, by the chi-square distribution.
 	if n > 0 {
-		mc.Low95 = per100 / years * distuv.ChiSquared{K: 2 * n}.Quantile(0.025) / 2
+		mc.Low95 = lossesPer100 / years * distuv.ChiSquared{K: 2 * n}.Quantile(0.025) / 2
 	}
-	mc.High95 = per100 / years * distuv.ChiSquared{K: 2*n + 2}.Quantile(0.975) / 2
+	mc.High95 = lossesPer100 / years * distuv.ChiSquared{K: 2*n + 2}.Quantile(0.975) / 2
 	return mc, nil
 }
 

@@ -16,12 +16,13 @@ import (
 // Source: [NUREG0492], [CommonPractice].
 func SinglesPer100(r audit.Report, absencesPerYear float64) float64 {
 	absence := *r.Plan.Attendance.LongestAbsenceH
-	m := model{absence: absence, look: math.Min(r.Plan.Attendance.LookEveryH, absence), share: math.Min(1, absencesPerYear*absence/hoursPerYear)}
+	m := model{absence: absence, look: math.Min(r.Plan.Attendance.LookEveryH, absence), share: math.Min(1,
+		absencesPerYear*absence/hoursPerYear)}
 	total := 0.0
 	for _, f := range r.Faults {
 		if f.Verdict == audit.Lost && f.HarmH != nil {
-			total += usually(f.Fault) * m.alone(*f.HarmH)
+			total += f.Fault.PerYear * m.alone(*f.HarmH)
 		}
 	}
-	return per100 * total
+	return lossesPer100 * total
 }

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
+	"strconv"
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/numeric"
@@ -271,19 +271,18 @@ func notes(from scale, in ConversionInput, c Conversion) ([]Note, error) {
 	var out []Note
 	gravity := in.Scale == ScaleSpecificGravity || in.Scale == ScaleSpecificGravityAsRead
 	if gravity && in.Pair == PairUnnamed {
-		var parts []string
-		for _, p := range []Pair{Pair20, Pair25, Pair60F, Pair20Over4} {
+		text := []byte("The instrument's pair of temperatures is not named; 25/25 is taken. " +
+			"The same reading means, by pair:")
+		for _, p := range [...]Pair{Pair20, Pair25, Pair60F, Pair20Over4} {
 			other := in
 			other.Pair = p
 			if s, err := from.inverse(other); err == nil {
-				parts = append(parts, fmt.Sprintf("%s %.1f", p, float64(s)))
+				text = append(append(append(text, ' '), p...), ' ')
+				text = append(strconv.AppendFloat(text, float64(s), 'f', 1, 64), ',')
 			}
 		}
-		out = append(out, Note{
-			NotePairUnnamed,
-			"The instrument's pair of temperatures is not named; 25/25 is taken. The same reading means, by pair: " +
-				"" + strings.Join(parts, ", ") + ".",
-		})
+		text[len(text)-1] = '.'
+		out = append(out, Note{NotePairUnnamed, string(text)})
 	}
 	if in.Scale == ScaleRefractometerBrine || in.Scale == ScaleRefractometerSeawater {
 		other, name := ScaleRefractometerSeawater, "sea water"

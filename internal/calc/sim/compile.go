@@ -13,29 +13,6 @@ import (
 	"saltwright/internal/calc/seawater"
 )
 
-const (
-	maxEvents           = 20000 // of one run; a household's for nine days has some three hundred
-	readingBandK        = 0.2   // dead band of an alarm or supervisor on a temperature, K; common practice, no source
-	noLightComfortH     = 36.0  // a day without light has been noticed by then; common practice, no source
-	comfortLevelShare   = 0.5   // of the way from the normal line down to the intake; common practice, no source
-	wetFloorL           = 1e-3  // the first drops
-	cmPerM              = 100.0
-	mmPerM              = 1000.0
-	litresPerCubicMetre = 1000.0
-	secondsPerHour      = 3600.0
-)
-
-// compiler turns a completed plan into a System for one room.
-type compiler struct {
-	p      plan.Plan
-	s      *System
-	sensor map[string]int
-	device map[string]int
-	ctl    map[string]int
-	circ   map[string]int
-	res    map[string]int
-}
-
 // Compile builds the system of a completed plan in one state of the room.
 //
 //	p     a plan as plan.Complete returns it
@@ -138,7 +115,8 @@ func (c *compiler) water(room plan.RoomState) error {
 }
 
 // node returns the chords of dry loss and evaporation between the harm limits.
-func (c *compiler) node(v heat.Vessel, air moistair.State, salinity quantity.PracticalSalinity, speeds [2]float64, freshKgM3 float64) (Node, error) {
+func (c *compiler) node(v heat.Vessel, air moistair.State, salinity quantity.PracticalSalinity, speeds [2]float64,
+	freshKgM3 float64) (Node, error) {
 	lo, hi := *c.p.Limits.HarmLowC, *c.p.Limits.HarmHighC
 	lid, err := evaporation.LidFactor(v.Lid)
 	if err != nil {
@@ -229,30 +207,6 @@ func (c *compiler) power() error {
 	return nil
 }
 
-func (c *compiler) comparator(x Comparator) int {
-	c.s.Comparators = append(c.s.Comparators, x)
-	return len(c.s.Comparators) - 1
-}
-
-func (c *compiler) condition(x Condition) int {
-	c.s.Conditions = append(c.s.Conditions, x)
-	return len(c.s.Conditions) - 1
-}
-
-func temperatureAt(place plan.Place) Quantity {
-	if place == plan.InSump {
-		return SumpTemp
-	}
-	return DisplayTemp
-}
-
-func nodeOf(place plan.Place) int {
-	if place == plan.InSump {
-		return Sump
-	}
-	return Display
-}
-
 func (c *compiler) sensors() error {
 	kinds := map[plan.SensorKind]SensorKind{
 		plan.TemperatureKind: TemperatureSensor, plan.LevelKind: LevelSensor, plan.FlowKind: FlowSensor,
@@ -302,7 +256,8 @@ func (c *compiler) levelComparator(i int) int {
 	x := c.p.Sensors[i]
 	if *x.Place == plan.InReservoir {
 		// Wet until fewer than at_l usable litres are left.
-		return c.comparator(Comparator{Quantity: Stored, Reservoir: c.res[*x.Reservoir], Low: *x.AtL, High: *x.AtL + minBandLevelL, Sensor: i})
+		return c.comparator(Comparator{Quantity: Stored, Reservoir: c.res[*x.Reservoir], Low: *x.AtL,
+			High: *x.AtL + minBandLevelL, Sensor: i})
 	}
 	return c.comparator(Comparator{
 		Quantity: Level, Sensor: i,

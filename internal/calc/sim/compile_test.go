@@ -54,12 +54,14 @@ func TestCompiledGeometry(t *testing.T) {
 func TestChordStaysCloseToTheHeatBalance(t *testing.T) {
 	p := completed(t)
 	worstW, worstShare := 0.0, 0.0
-	for _, room := range []plan.RoomState{{TempC: 15, RHPercent: 40}, {TempC: 21, RHPercent: 50}, {TempC: 30, RHPercent: 60}} {
+	for _, room := range []plan.RoomState{{TempC: 15, RHPercent: 40}, {TempC: 21, RHPercent: 50}, {TempC: 30,
+		RHPercent: 60}} {
 		s, err := Compile(p, room)
 		require.NoError(t, err)
 		pressure, err := moistair.StandardPressure(0)
 		require.NoError(t, err)
-		air := heat.Surroundings{AirSpeedMS: 0.1, Air: moistair.State{Temp: quantity.Celsius(room.TempC), RelativeHumidity: room.RHPercent / 100, Pressure: pressure}}
+		air := heat.Surroundings{AirSpeedMS: 0.1, Air: moistair.State{Temp: quantity.Celsius(room.TempC),
+			RelativeHumidity: room.RHPercent / 100, Pressure: pressure}}
 		for n, v := range vessels(p) {
 			for at := 21.5; at <= 29.5; at += 0.5 {
 				exact, err := heat.DryLoss(v, quantity.Celsius(at), air)
@@ -101,7 +103,8 @@ func TestProgrammeCoversTheDayAndItsEnergy(t *testing.T) {
 
 // A two-vessel tank in which nothing differs is one tank: the coupled solution must be the single one's.
 func TestStrongFlowMakesOneTank(t *testing.T) {
-	two := heatFlow{nodes: 2, capacity: [2]float64{1e6, 5e5}, slope: [2]float64{8, 4}, constant: [2]float64{300, 150}, coupling: 1e7}
+	two := heatFlow{nodes: 2, capacity: [2]float64{1e6, 5e5}, slope: [2]float64{8, 4}, constant: [2]float64{300, 150},
+		coupling: 1e7}
 	one := heatFlow{nodes: 1, capacity: [2]float64{1.5e6}, slope: [2]float64{12}, constant: [2]float64{450}}
 	a, b := two.solve([2]float64{25, 25}), one.solve([2]float64{25})
 	for _, at := range []float64{1, 1e3, 1e5, 1e6} {
@@ -193,7 +196,8 @@ func TestEqualThresholdsSwitchTogether(t *testing.T) {
 	assert.Equal(t, out.Devices[0], out.Devices[4])
 }
 
-// As long as nothing spills the salt stays, so that salinity is highest where the level is lowest: S·V/(V + level), by hand.
+// As long as nothing spills the salt stays, so that salinity is highest where the level is lowest: S·V/(V + level), by
+// hand.
 func TestSalinityPeaksWhereTheLevelIsLowest(t *testing.T) {
 	s := bench()
 	out, err := Run(context.Background(), s, nil, nil, 3*daySeconds)

@@ -23,8 +23,8 @@ type Course struct {
 	bound    [Stored][2]float64
 
 	numbers []float64  // of the reservoirs of all segments
-	told    []timeline // what comparators said, by number, where they have been asked and their sensors were well
-	asked   []bool
+	reading []timeline // what comparators said, by number, where it has been found and their sensors were well
+	read    []bool
 }
 
 // keep returns a copy of some numbers that lives as long as the course.

@@ -48,7 +48,8 @@ func (c *compiler) devices() error {
 	}
 	for _, l := range c.p.Lights {
 		d := Device{
-			ID: l.ID, Kind: Light, HeatW: into(plan.InDisplay, l.PowerW*l.HeatShare), ElectricW: l.PowerW, Programme: -1, Thermostat: -1,
+			ID: l.ID, Kind: Light, HeatW: into(plan.InDisplay,
+				l.PowerW*l.HeatShare), ElectricW: l.PowerW, Programme: -1, Thermostat: -1,
 		}
 		if l.Schedule != nil {
 			programme, err := c.programme(*l.Schedule)

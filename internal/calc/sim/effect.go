@@ -30,7 +30,8 @@ func (e Effect) Nothing() bool { return e.key == "" }
 func EffectOf(s *System, injections []Injection) Effect {
 	t := tracing{s: s, w: s.wired(), f: newFaultState(s, injections)}
 	flags := make([]bool, len(s.Relays)+len(s.Controls)+len(s.Devices)+len(s.Sensors)+len(s.Circuits))
-	t.moot, t.controlMoot, t.off = takeOff(&flags, len(s.Relays)), takeOff(&flags, len(s.Controls)), takeOff(&flags, len(s.Devices))
+	t.idle, t.controlIdle, t.off = takeOff(&flags, len(s.Relays)), takeOff(&flags, len(s.Controls)), takeOff(&flags,
+		len(s.Devices))
 	t.read, t.powered = takeOff(&flags, len(s.Sensors)), takeOff(&flags, len(s.Circuits))
 	clear(t.f.alarmDead)
 	t.f.networkLost = false
@@ -44,8 +45,8 @@ type tracing struct {
 	s           *System
 	w           *wiring
 	f           faultState
-	moot        []bool // relays whose state decides nothing
-	controlMoot []bool // controls all of whose relays are forced or moot
+	idle        []bool // relays whose state decides nothing
+	controlIdle []bool // controls all of whose relays are forced or idle
 	off         []bool // devices that never run
 	read        []bool // sensors that something still listens to
 	powered     []bool // circuits that something still watches
@@ -54,12 +55,12 @@ type tracing struct {
 // controls moves what is forced on a sensor to its control, and from a control to its relays.
 func (t *tracing) controls() (moved bool) {
 	for i := range t.s.Controls {
-		if t.controlMoot[i] {
+		if t.controlIdle[i] {
 			continue
 		}
 		c, f := &t.s.Controls[i], &t.f
 		if f.control[i] == 0 {
-			f.control[i] = f.told(t.s, c)
+			f.control[i] = f.commanded(t.s, c)
 		}
 		off := f.control[i] < 0 || f.circuitLost[c.Circuit]
 		on := f.control[i] > 0 && !f.circuitLost[c.Circuit] && !f.mainsLost
@@ -67,9 +68,9 @@ func (t *tracing) controls() (moved bool) {
 			off = off || f.relay[j] < 0
 			on = on && f.relay[j] > 0
 		}
-		moot := true
+		idle := true
 		for _, j := range t.w.fromControl[i] {
-			if f.relay[j] == 0 && !t.moot[j] {
+			if f.relay[j] == 0 && !t.idle[j] {
 				switch {
 				case off:
 					f.relay[j] = -1
@@ -77,10 +78,10 @@ func (t *tracing) controls() (moved bool) {
 					f.relay[j] = 1
 				}
 			}
-			moot = moot && (t.moot[j] || f.relay[j] != 0)
+			idle = idle && (t.idle[j] || f.relay[j] != 0)
 		}
-		if moot { // nothing that it does or that is done to it shows
-			t.controlMoot[i], moved = true, true
+		if idle { // nothing that it does or that is done to it shows
+			t.controlIdle[i], moved = true, true
 			f.control[i] = 0
 			t.discard(t.w.ontoControl[i])
 		}
@@ -90,13 +91,13 @@ func (t *tracing) controls() (moved bool) {
 
 func (t *tracing) discard(relays []int) {
 	for _, j := range relays {
-		t.moot[j] = true
+		t.idle[j] = true
 		t.f.relay[j] = 0
 	}
 }
 
-// told is what a control is made to do for good by a fault of its sensor: +1, -1, or 0 where that is not settled.
-func (f *faultState) told(s *System, c *Control) int8 {
+// commanded is what a control is made to do for good by a fault of its sensor: +1, -1, or 0 where that is not settled.
+func (f *faultState) commanded(s *System, c *Control) int8 {
 	if c.Kind == Timer {
 		return 0
 	}
@@ -120,7 +121,7 @@ func (f *faultState) told(s *System, c *Control) int8 {
 		return 0
 	}
 	if on && c.Kind == Regulator && c.RunLimitS > 0 {
-		return 0 // it calls until it locks out
+		return 0 // it commands until it locks out
 	}
 	return whether(on)
 }
@@ -139,7 +140,8 @@ func (t *tracing) devices() (moved bool) {
 			continue
 		}
 		d, f := &t.s.Devices[i], &t.f
-		off := f.deviceDead[i] || f.circuitLost[d.Circuit] || f.thermostat[i] < 0 || d.idles() && f.reservoirEmpty[d.Reservoir] || f.programme[i] < 0
+		off := f.deviceDead[i] || f.circuitLost[d.Circuit] || f.thermostat[i] < 0 || d.idles() &&
+			f.reservoirEmpty[d.Reservoir] || f.programme[i] < 0
 		for _, j := range t.w.ontoDevice[i] {
 			off = off || f.relay[j] < 0
 		}
@@ -161,7 +163,7 @@ func (t *tracing) supply() (moved bool) {
 	clear(t.powered)
 	for i := range t.s.Controls {
 		c := &t.s.Controls[i]
-		if t.controlMoot[i] || c.Kind == Timer || t.f.control[i] != 0 {
+		if t.controlIdle[i] || c.Kind == Timer || t.f.control[i] != 0 {
 			continue
 		}
 		cond := &t.s.Conditions[c.Condition]

@@ -181,7 +181,8 @@ func TestRunAgreesWithFineSteps(t *testing.T) {
 		hours  float64
 	}{
 		{"nothing wrong", nil, fineFaults{}, 48},
-		{"heating relay welded, thermostat takes over", []Injection{{Fault: RelayClosed, Index: 0}}, fineFaults{heaterRelayWelded: true}, 30},
+		{"heating relay welded, thermostat takes over", []Injection{{Fault: RelayClosed, Index: 0}},
+			fineFaults{heaterRelayWelded: true}, 30},
 		{"relay and thermostat welded", []Injection{{Fault: RelayClosed, Index: 0}, {Fault: ThermostatClosed, Index: 0}},
 			fineFaults{heaterRelayWelded: true, thermostatWelded: true}, 30},
 		{"heater dead", []Injection{{Fault: DeviceDead, Index: 0}}, fineFaults{heaterDead: true}, 48},
@@ -215,7 +216,8 @@ func TestRunAgreesWithFineSteps(t *testing.T) {
 				volume = 288 - got.DeficitL
 			}
 			assert.InDelta(t, f.sd, got.Salt[Display]/volume, 0.003, "salinity")
-			assert.InDelta(t, f.heaterS, out.Devices[0].OnS, 150, "heater seconds") // a fraction of one 20-minute cycle, by phase
+			// a fraction of one 20-minute cycle, by phase
+			assert.InDelta(t, f.heaterS, out.Devices[0].OnS, 150, "heater seconds")
 			assert.Less(t, out.Balance.WorstRelative(), 1e-10, "balances: %+v", out.Balance)
 			t.Logf("%d events, worst balance %.1e", len(out.Segments), out.Balance.WorstRelative())
 		})

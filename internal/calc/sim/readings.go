@@ -8,14 +8,14 @@ func (c *Course) said(i int, f sensorFault) timeline {
 	if f != (sensorFault{}) {
 		return c.compared(q, q.compare(c.start.value(q), c.before[i], f), math.Inf(1))
 	}
-	if c.asked == nil {
-		c.told, c.asked = make([]timeline, len(c.s.Comparators)), make([]bool, len(c.s.Comparators))
+	if c.read == nil {
+		c.reading, c.read = make([]timeline, len(c.s.Comparators)), make([]bool, len(c.s.Comparators))
 	}
-	if !c.asked[i] {
-		c.told[i] = c.compared(q, q.compare(c.start.value(q), c.before[i], f), math.Inf(1))
-		c.asked[i] = true
+	if !c.read[i] {
+		c.reading[i] = c.compared(q, q.compare(c.start.value(q), c.before[i], f), math.Inf(1))
+		c.read[i] = true
 	}
-	return c.told[i]
+	return c.reading[i]
 }
 
 // compared returns what a comparator said all through the course, or until it has changed and stayed so for so long.
@@ -64,8 +64,8 @@ func (c *Course) End() State {
 	}
 	for i := range c.s.Comparators {
 		if !acts[i] {
-			told := c.said(i, sensorFault{})
-			st.compared[i] = told.last()
+			said := c.said(i, sensorFault{})
+			st.compared[i] = said.last()
 		}
 	}
 	return st

@@ -35,17 +35,20 @@ func lumped(r reference.Row, t *testing.T) *System {
 	s := &System{
 		Nodes: 1,
 		Node: [2]Node{{
-			VolumeL:  r.F(t, "mass_kg"), // one kilogram a litre: the table has no volume
-			DryLossW: Line{Const: r.F(t, "evaporative_loss_W") - r.F(t, "other_gain_W") - ua*r.F(t, "t_ambient_degC"), Slope: ua},
+			VolumeL: r.F(t, "mass_kg"), // one kilogram a litre: the table has no volume
+			DryLossW: Line{Const: r.F(t, "evaporative_loss_W") - r.F(t, "other_gain_W") - ua*r.F(t, "t_ambient_degC"),
+				Slope: ua},
 		}},
 		VolumicHeatJLK: r.F(t, "cp_J_per_kgK"),
 		Chamber:        Chamber{AreaM2: 1, WideAreaM2: 1, IntakeMM: -big, RimMM: big, BaffleMM: big},
 		SalinityStart:  35, TempStartC: r.F(t, "t_set_degC"),
 		OxygenBalance: OxygenBalance{SaturationMgL: 7, StirredS: 1e-4, StillS: 1e-5},
 		Circuits:      []Circuit{{ID: "c"}},
-		Comparators:   []Comparator{{Quantity: DisplayTemp, Low: r.F(t, "t_switch_on_degC"), High: r.F(t, "t_switch_off_degC"), Sensor: -1}},
+		Comparators: []Comparator{{Quantity: DisplayTemp, Low: r.F(t, "t_switch_on_degC"), High: r.F(t,
+			"t_switch_off_degC"), Sensor: -1}},
 		Devices: []Device{{
-			ID: "heater", Kind: Heater, HeatW: [2]float64{r.F(t, "heater_W")}, ElectricW: r.F(t, "heater_W"), Programme: -1, Thermostat: 0,
+			ID: "heater", Kind: Heater, HeatW: [2]float64{r.F(t, "heater_W")}, ElectricW: r.F(t,
+				"heater_W"), Programme: -1, Thermostat: 0,
 		}},
 		NetworkCircuit: -1, MaxEvents: 10000,
 	}
@@ -96,7 +99,8 @@ func TestThermalFaultsTable(t *testing.T) {
 // still is a tank with constant evaporation and no heat to speak of.
 func still(volume, salinity, evaporationLS float64) *System {
 	s := &System{
-		Nodes: 1, Node: [2]Node{{VolumeL: volume, DryLossW: Line{Slope: 1}, EvaporationLS: [2]Line{{Const: evaporationLS}, {}}}},
+		Nodes: 1, Node: [2]Node{{VolumeL: volume, DryLossW: Line{Slope: 1}, EvaporationLS: [2]Line{{Const: evaporationLS},
+			{}}}},
 		VolumicHeatJLK: 4000, LatentJL: 2.4e6, SalinityStart: salinity, TempStartC: 25,
 		OxygenBalance: OxygenBalance{SaturationMgL: 7, StirredS: 1e-4, StillS: 1e-5},
 		Circuits:      []Circuit{{ID: "c"}}, NetworkCircuit: -1, MaxEvents: 10000,
@@ -112,9 +116,11 @@ func TestTopOffStuckOnTable(t *testing.T) {
 		build := func(reservoir float64) *System {
 			s := still(r.F(t, "volume_start_L"), r.F(t, "salinity_start"), r.F(t, "evaporation_L_per_h")/3600)
 			head := r.F(t, "volume_overflow_L") - r.F(t, "volume_start_L")
-			s.Chamber = Chamber{AreaM2: 1, WideAreaM2: 1, IntakeMM: -1e6, BaffleMM: head, RimMM: head} // 1 m²: a litre a millimetre
+			// 1 m²: a litre a millimetre
+			s.Chamber = Chamber{AreaM2: 1, WideAreaM2: 1, IntakeMM: -1e6, BaffleMM: head, RimMM: head}
 			s.Reservoirs = []Reservoir{{ID: "r", VolumeL: reservoir}}
-			s.Devices = []Device{{ID: "pump", Kind: TopOffPump, FlowLS: r.F(t, "topoff_rate_L_per_h") / 3600, Programme: -1, Thermostat: -1}}
+			s.Devices = []Device{{ID: "pump", Kind: TopOffPump, FlowLS: r.F(t, "topoff_rate_L_per_h") / 3600, Programme: -1,
+				Thermostat: -1}}
 			s.Limits[Diluted] = Limit{Active: true, Comfort: r.F(t, "salinity_limit_low"), Harm: r.F(t, "salinity_limit_low")}
 			s.Limits[Flooded] = Limit{Active: true, Comfort: 1e-9, Harm: 1e-9}
 			return s
@@ -169,7 +175,8 @@ func TestEvaporationWithoutTopOffTable(t *testing.T) {
 		area, drop := r.F(t, "return_chamber_area_m2"), r.F(t, "allowed_level_drop_mm")
 		s.Chamber = Chamber{AreaM2: area, WideAreaM2: area, IntakeMM: -drop, BaffleMM: 1, RimMM: 1}
 		s.Limits[RunDry] = Limit{Active: true, Comfort: -area * drop, Harm: -area * drop}
-		s.Limits[Concentrated] = Limit{Active: true, Comfort: r.F(t, "salinity_limit_high"), Harm: r.F(t, "salinity_limit_high")}
+		s.Limits[Concentrated] = Limit{Active: true, Comfort: r.F(t, "salinity_limit_high"), Harm: r.F(t,
+			"salinity_limit_high")}
 		dry := r.F(t, "time_to_intake_uncovered_h_closed")
 		out, err := Run(context.Background(), s, nil, nil, math.Max(dry, r.F(t, "time_to_salinity_limit_h_closed"))*3600+60)
 		require.NoError(t, err)
@@ -179,11 +186,13 @@ func TestEvaporationWithoutTopOffTable(t *testing.T) {
 		assert.Equal(t, r["intake_uncovered_first"] == "true", first, name)
 		out, err = Run(context.Background(), s, nil, nil, dry*3600)
 		require.NoError(t, err)
-		w.check(t, r.F(t, "salinity_when_intake_uncovered_closed"), out.End().Salt[0]/(s.Node[0].VolumeL+out.End().LevelL), name+" salinity when uncovered")
+		w.check(t, r.F(t, "salinity_when_intake_uncovered_closed"), out.End().Salt[0]/(s.Node[0].VolumeL+out.End().LevelL),
+			name+" salinity when uncovered")
 		if r.Has("salinity_at_query") {
 			out, err = Run(context.Background(), s, nil, nil, r.F(t, "t_query_h")*3600)
 			require.NoError(t, err)
-			w.check(t, r.F(t, "salinity_at_query"), out.End().Salt[0]/(s.Node[0].VolumeL+out.End().LevelL), name+" salinity at query")
+			w.check(t, r.F(t, "salinity_at_query"), out.End().Salt[0]/(s.Node[0].VolumeL+out.End().LevelL), name+" "+
+				"salinity at query")
 			w.check(t, r.F(t, "level_drop_at_query_mm"), -s.Chamber.HeightAtMM(out.End().LevelL), name+" level drop")
 		}
 	}

@@ -40,7 +40,8 @@ func Run(ctx context.Context, s *System, start *State, injections []Injection, h
 //	reuse  a course that nobody needs any more, to use its memory again; or nil
 //
 // Accuracy: as Run. Errors: the context's. Source: [Derived].
-func RunEffect(ctx context.Context, s *System, start *State, e Effect, horizonS float64, reuse *Course) (*Course, error) {
+func RunEffect(ctx context.Context, s *System, start *State, e Effect, horizonS float64, reuse *Course) (*Course,
+	error) {
 	return newRun(s, start, e.f, horizonS, reuse).complete(ctx)
 }
 

@@ -18,7 +18,6 @@ type Segment struct {
 	spill, oxygen  numeric.ExpPoly
 	rates          [2]float64    // of the exponentials that all quantities but oxygen share, 1/s
 	decay          numeric.Decay // at its end, of the two exponentials that all quantities but oxygen share
-	oxygenDecay    numeric.Decay // at its end, of the oxygen's exponential
 	spilling       bool
 	displayAlone   bool    // the display's salinity follows its deficit, else the level
 	salt, volume   float64 // what the display shares its salinity with, at its beginning; volume at level or deficit 0
@@ -118,7 +117,8 @@ func (g *Segment) reaching(c *Comparator, value float64, rising bool) (float64, 
 	return f.FirstReachingWith(level, up, g.LengthS, g.decay)
 }
 
-// reachingAfter returns the first time not before an earlier one at which a quantity reaches a value. At the very end it
+// reachingAfter returns the first time not before an earlier one at which a quantity reaches a value. At the very end
+// it
 // does so, too, where only rounding keeps it from it: a control may have turned it back at this value.
 func (g *Segment) reachingAfter(earlier float64, c *Comparator, value float64, rising bool) (float64, bool) {
 	f, level, up := g.curve(c, value, rising)

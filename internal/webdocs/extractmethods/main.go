@@ -196,13 +196,15 @@ func quantities(lines []string) bool {
 	if !columns.MatchString(lines[0]) || defining(lines) {
 		return false
 	}
-	return strings.Contains(lines[0], "[") || symbol.MatchString(lines[0]) && !strings.Contains(strings.Join(lines, ""), "=")
+	return strings.Contains(lines[0], "[") || symbol.MatchString(lines[0]) &&
+		!strings.Contains(strings.Join(lines, ""), "=")
 }
 
 // defining tells whether a block's first line is an equation.
 func defining(lines []string) bool {
 	head, _, _ := strings.Cut(lines[0], "  ")
-	return assign.MatchString(lines[0]) && (strings.Contains(head, "=") || strings.HasPrefix(strings.TrimLeft(lines[0][len(head):], " "), "= "))
+	return assign.MatchString(lines[0]) && (strings.Contains(head, "=") ||
+		strings.HasPrefix(strings.TrimLeft(lines[0][len(head):], " "), "= "))
 }
 
 // rows reads quantities, one a line; a deeper indented line goes on with the one before.

@@ -16,7 +16,8 @@ func TestMethodsAreTheCoresOwnWords(t *testing.T) {
 	require.NoError(t, err)
 	got, err := os.ReadFile("../methods.json")
 	require.NoError(t, err)
-	assert.True(t, string(want) == string(got), "methods.json is older than the core's doc comments: go generate ./internal/webdocs")
+	assert.True(t, string(want) == string(got), "methods.json is older than the core's doc comments: go generate "+
+		"./internal/webdocs")
 }
 
 func TestDocstringIsTakenApart(t *testing.T) {
@@ -68,7 +69,8 @@ func Uncited() {}
 			{Symbol: "room", Meaning: "air around it, well mixed and still", Unit: "°C"},
 			{Symbol: "s", Meaning: "practical salinity", Range: "published 2 … 42"},
 		},
-		Remarks: []string{"Radiation counts. It is small."}, Accuracy: "5 %.", Errors: "*calc.RangeError.", Source: "[Key1990] eq. 12.", Departure: "none.",
+		Remarks: []string{"Radiation counts. It is small."}, Accuracy: "5 %.", Errors: "*calc.RangeError.",
+		Source: "[Key1990] eq. 12.", Departure: "none.",
 	}, got[0].Relations[0])
 	assert.Equal(t, "Wall.Set", got[0].Relations[1].Name)
 	assert.Equal(t, []quantity{{Symbol: "sets", Meaning: "of parts in any order"}}, got[0].Relations[1].Quantities)

@@ -1,0 +1,185 @@
+package risk
+
+import (
+	"slices"
+	"sort"
+
+	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/reliability"
+)
+
+// Element is what one element takes part in.
+type Element struct {
+	ID              string
+	PerYear         float64 // of the sets that hold one of its faults
+	Share           float64 // Fussell-Vesely, all its faults together
+	FirstIfTenTimes bool    // with its rates times ten it would take part in most losses
+}
+
+// Test is what trying a protection is worth.
+type Test struct {
+	Element       string
+	EveryDays     float64 // as planned; 0: never
+	NowPer100     float64
+	MonthlyPer100 float64 // losses in 100 tank-years if it were tried every 30 days
+	NeverPer100   float64 // if it were never tried
+	WorthPer100   float64 // now less monthly: what a monthly test still buys
+}
+
+// Response is what a time from alarm to hands on the tank costs.
+type Response struct {
+	Hours  float64
+	Per100 float64
+}
+
+// Loss is one kind of loss.
+type Loss struct {
+	Loss   string
+	Per100 float64
+}
+
+func (m model) losses(each []float64) []Loss {
+	by := map[string]float64{}
+	for k, s := range m.sets {
+		by[s.Loss] += lossesPer100 * each[k]
+	}
+	var out []Loss
+	for loss, f := range by {
+		out = append(out, Loss{loss, f})
+	}
+	sort.Slice(out, func(i, j int) bool {
+		return out[i].Per100 > out[j].Per100 || out[i].Per100 == out[j].Per100 && out[i].Loss < out[j].Loss
+	})
+	return out
+}
+
+// top returns what the sets come to together, and by element what its faults have of it.
+func (m model) top(each []float64) (reliability.Top, error) {
+	return reliability.TopEvent(m.parts, each, len(m.elements))
+}
+
+// ranked returns the elements by their share, the greatest first.
+func (m model) ranked(t reliability.Top) []int {
+	var order []int
+	for i := range m.elements {
+		order = append(order, i)
+	}
+	share := t.FussellVesely
+	sort.Slice(order, func(i, j int) bool {
+		a, b := order[i], order[j]
+		return share[a] > share[b] || share[a] == share[b] && m.elements[a] < m.elements[b]
+	})
+	return order
+}
+
+// byElement returns what each element takes part in, and whether the first stays first whatever single element's rates
+// are ten times larger or smaller.
+func (m model) byElement(t reliability.Top) ([]Element, bool, error) {
+	const factor = 10
+	order := m.ranked(t)
+	robust := true
+	var out []Element
+	for _, k := range order {
+		id := m.elements[k]
+		e := Element{ID: id, PerYear: t.FussellVesely[k] * t.Total, Share: t.FussellVesely[k]}
+		for _, f := range []float64{factor, 1.0 / factor} {
+			moved := slices.Clone(m.rate)
+			for i := range moved {
+				if m.faults[i].Fault.Element == id {
+					moved[i] *= f
+				}
+			}
+			each, err := m.frequencies(moved, m.interval)
+			if err != nil {
+				return nil, false, err
+			}
+			changed, err := m.top(each)
+			if err != nil {
+				return nil, false, err
+			}
+			first := m.ranked(changed)[0]
+			e.FirstIfTenTimes = e.FirstIfTenTimes || f > 1 && first == k && k != order[0]
+			robust = robust && first == order[0]
+		}
+		out = append(out, e)
+	}
+	return out, robust, nil
+}
+
+// tests returns what trying each element with a hidden fault in a set is worth.
+func (m model) tests(p plan.Plan, untested, now float64) ([]Test, error) {
+	const monthly = 30 / daysPerYear
+	elements := map[string]bool{}
+	for _, s := range m.index {
+		for _, i := range s {
+			if m.hidden[i] && m.lasts[i] == 0 {
+				elements[m.faults[i].Fault.Element] = true
+			}
+		}
+	}
+	var out []Test
+	for id := range elements {
+		t := Test{Element: id, NowPer100: now}
+		if every := testedEvery(p, id, untested); every < untested {
+			t.EveryDays = every * daysPerYear
+		}
+		for _, x := range []struct {
+			into  *float64
+			every float64
+		}{{&t.MonthlyPer100, monthly}, {&t.NeverPer100, untested}} {
+			moved := slices.Clone(m.interval)
+			for i := range moved {
+				if m.faults[i].Fault.Element == id {
+					moved[i] = x.every
+				}
+			}
+			losses, err := m.per100(m.rate, moved)
+			if err != nil {
+				return nil, err
+			}
+			*x.into = losses
+		}
+		t.WorthPer100 = t.NowPer100 - t.MonthlyPer100
+		out = append(out, t)
+	}
+	sort.Slice(out, func(i, j int) bool {
+		a, b := out[i].NeverPer100-out[i].MonthlyPer100, out[j].NeverPer100-out[j].MonthlyPer100
+		return a > b || a == b && out[i].Element < out[j].Element
+	})
+	return out, nil
+}
+
+// responses returns the losses for other times from alarm to hands on the tank.
+func (m model) responses(c audit.Combined, planned float64) ([]Response, error) {
+	every := append(slices.Clone(c.CutSets), rescued(c)...)
+	sort.SliceStable(every, func(i, j int) bool { return len(every[i].Faults) < len(every[j].Faults) })
+	hours := []float64{1, 2, 4, 8, 12, 24, 48}
+	if !slices.Contains(hours, planned) {
+		hours = append(hours, planned)
+		sort.Float64s(hours)
+	}
+	var out []Response
+	for _, h := range hours {
+		var late []audit.CutSet
+		for _, s := range every {
+			if margin := audit.MarginH(s.HarmH, s.RaisedH, h); margin == nil || *margin < 0 {
+				late = append(late, s)
+			}
+		}
+		losses, err := m.of(late).per100(m.rate, m.interval)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, Response{h, losses})
+	}
+	return out, nil
+}
+
+func rescued(c audit.Combined) []audit.CutSet {
+	var out []audit.CutSet
+	for _, r := range c.Rescues {
+		out = append(out, r.CutSet)
+	}
+	return out
+}
