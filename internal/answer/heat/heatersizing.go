@@ -79,7 +79,7 @@ type heaterSizingResponse struct {
 	RuleOfThumb   ruleOfThumbResponse `json:"rule_of_thumb"`
 }
 
-var backstopNote = fmt.Sprintf("%.1f K (%.0f degF) above the set-point",
+var backstopNote = fmt.Sprintf("%.1f K (%.0f °F) above the set-point",
 	heat.UsualBackstopK, quantity.FahrenheitDifference(heat.UsualBackstopK))
 
 func (r heaterSizingRequest) input() (heat.SizingInput, []envelope.Assumption, error) {
