@@ -233,7 +233,7 @@ func (f ExpPoly) Extremes(h float64) (least, greatest float64) {
 // Accuracy: rounding. Errors: none. Source: [Derived].
 func (f *ExpPoly) ExtremesWith(h float64, e Decay) (least, greatest float64) {
 	a, b := f.P[0]+f.B[0]+f.B[1], f.With(h, e)
-	least, greatest = math.Min(a, b), math.Max(a, b)
+	least, greatest = min(a, b), max(a, b)
 	d := f.Derivative()
 	if lo, hi := d.BoundsWith(h, e); lo >= 0 || hi <= 0 {
 		return least, greatest // monotonic
@@ -242,7 +242,7 @@ func (f *ExpPoly) ExtremesWith(h float64, e Decay) (least, greatest float64) {
 	n := d.zeros(h, &turns)
 	for _, t := range turns[:n] {
 		v := f.At(t)
-		least, greatest = math.Min(least, v), math.Max(greatest, v)
+		least, greatest = min(least, v), max(greatest, v)
 	}
 	return least, greatest
 }

@@ -1,7 +1,6 @@
 package sim
 
 import (
-	"math"
 	"slices"
 
 	"saltwright/internal/calc"
@@ -89,7 +88,7 @@ func (c *compiler) water(room plan.RoomState) error {
 	s.LatentJL = latent * fresh / litresPerCubicMetre
 	fan := p.Room.AirSpeedMS
 	for _, f := range p.Fans {
-		fan = math.Max(fan, f.AirSpeedMS)
+		fan = max(fan, f.AirSpeedMS)
 	}
 	list := vessels(p)
 	s.Nodes = len(list)
@@ -337,7 +336,7 @@ func (c *compiler) limits() error {
 	set(RunDry, s.Chamber.VolumeAtL(comfortLevelShare*s.Chamber.IntakeMM), s.Chamber.VolumeAtL(s.Chamber.IntakeMM), 0)
 	if slices.ContainsFunc(s.Devices, func(d Device) bool { return d.Kind == Light }) {
 		set(NoDark, (24-*l.ComfortDarkH)*secondsPerHour, *l.HarmLitH*secondsPerHour, 0)
-		set(NoLight, math.Min(noLightComfortH, *l.HarmDarkH/2)*secondsPerHour, *l.HarmDarkH*secondsPerHour, 0)
+		set(NoLight, min(noLightComfortH, *l.HarmDarkH/2)*secondsPerHour, *l.HarmDarkH*secondsPerHour, 0)
 	}
 	return nil
 }

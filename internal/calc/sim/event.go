@@ -65,25 +65,18 @@ func (r *run) untilTimer() float64 {
 			h = d
 		}
 	}
-	s := r.s
-	for i := range s.Devices {
-		if p := s.Devices[i].Programme; p >= 0 && r.f.programme[i] == 0 {
-			at(r.t + r.piece[p].EndS - r.now)
-		}
+	for i := range r.piece {
+		at(r.t + r.piece[i].EndS - r.now)
 	}
-	for i := range s.Controls {
-		c := &s.Controls[i]
-		if c.Kind == Timer {
-			at(r.t + r.piece[c.Programme].EndS - r.now)
-		}
-		if st := r.control[i]; c.RunLimitS > 0 && st.command {
-			at(st.since + c.RunLimitS)
+	for _, i := range r.w.limited {
+		if st := &r.control[i]; st.command {
+			at(st.since + r.s.Controls[i].RunLimitS)
 		}
 	}
 	if r.f.mainsLost {
-		at(s.OutageS)
-		for _, c := range s.Circuits {
-			at(c.BackupS)
+		at(r.s.OutageS)
+		for i := range r.s.Circuits {
+			at(r.s.Circuits[i].BackupS)
 		}
 	}
 	return h
@@ -185,7 +178,7 @@ func (r *run) advanceWater(g *Segment) {
 		if q == 0 {
 			continue
 		}
-		r.toppedUp += math.Min(q*h, r.stored[i])
+		r.toppedUp += min(q*h, r.stored[i])
 		if r.stored[i] -= q * h; r.stored[i] <= 1e-9 {
 			r.stored[i] = 0
 			if r.course.emptied[i] == Never {

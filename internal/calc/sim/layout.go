@@ -1,10 +1,6 @@
 package sim
 
-import (
-	"math"
-
-	"saltwright/internal/calc/numeric"
-)
+import "saltwright/internal/calc/numeric"
 
 // layOut writes every quantity of the segment that begins now, from the present state of the switches.
 func (r *run) layOut(g *Segment) {
@@ -44,7 +40,7 @@ func (r *run) layOut(g *Segment) {
 	r.inflow = 0
 	for i, v := range s.Reservoirs {
 		if r.f.siphon[i] && r.stored[i] > 0 {
-			g.outflow[i] = math.Max(g.outflow[i], v.SiphonLS)
+			g.outflow[i] = max(g.outflow[i], v.SiphonLS)
 		}
 		r.inflow += g.outflow[i]
 	}

@@ -96,7 +96,7 @@ func (r *run) close(heat0, water0, salt0 float64) {
 	for i := range c.Segments {
 		for q := range c.bound {
 			b := &c.Segments[i].bound[q]
-			c.bound[q] = [2]float64{math.Min(c.bound[q][0], b[0]), math.Max(c.bound[q][1], b[1])}
+			c.bound[q] = [2]float64{min(c.bound[q][0], b[0]), max(c.bound[q][1], b[1])}
 		}
 	}
 }

@@ -6,8 +6,6 @@
 // as practical salinity times litres, which mixes linearly.
 package sim
 
-import "math"
-
 // The two bodies of water. A tank without a sump has only Display.
 const (
 	Display = 0
@@ -105,7 +103,7 @@ func (c *Comparator) band() (low, high float64) {
 	case Level, Stored:
 		least = minBandLevelL
 	}
-	return math.Min(c.Low, c.High-least), c.High
+	return min(c.Low, c.High-least), c.High
 }
 
 // constant returns what the comparator says of a reading that never moves, and whether that is known:
@@ -320,6 +318,7 @@ type wiring struct {
 	fromControl [][]int // relays of each control
 	ontoControl [][]int // relays in the supply of each control
 	ontoDevice  [][]int // relays in the supply of each device
+	limited     []int   // controls with a run limit
 	switching   []int   // comparators that a control or a device acts on; an alarm's moves no water
 }
 
@@ -346,7 +345,10 @@ func (s *System) wired() *wiring {
 			acts[d.Thermostat] = true
 		}
 	}
-	for _, c := range s.Controls {
+	for i, c := range s.Controls {
+		if c.RunLimitS > 0 {
+			w.limited = append(w.limited, i)
+		}
 		if c.Kind != Timer && s.Conditions[c.Condition].Kind == ComparatorTrue {
 			acts[s.Conditions[c.Condition].Index] = true
 		}

@@ -24,7 +24,7 @@ type heatFlow struct {
 //
 // Two nodes are solved by the eigenvalues of the 2×2 matrix, which are real,
 // negative and, with a coupling, distinct.
-func (q heatFlow) solve(start [2]float64) [2]numeric.ExpPoly {
+func (q *heatFlow) solve(start [2]float64) [2]numeric.ExpPoly {
 	var out [2]numeric.ExpPoly
 	if q.nodes == 1 || q.coupling == 0 {
 		for i := range q.nodes {
@@ -56,7 +56,7 @@ func (q heatFlow) solve(start [2]float64) [2]numeric.ExpPoly {
 	return out
 }
 
-func (q heatFlow) alone(i int, start float64) numeric.ExpPoly {
+func (q *heatFlow) alone(i int, start float64) numeric.ExpPoly {
 	rate := q.slope[i] / q.capacity[i]
 	w := q.ramp[i] / q.slope[i]
 	u := (q.constant[i] - q.capacity[i]*w) / q.slope[i]
