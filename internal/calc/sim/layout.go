@@ -32,10 +32,10 @@ func (r *run) layOut(g *Segment) {
 		if d.Programme >= 0 {
 			level, perSecond = r.programmed(i)
 		}
-		for n := range s.Nodes {
-			q.constant[n] += d.HeatW[n] * level
-			q.ramp[n] += d.HeatW[n] * perSecond
-		}
+		q.constant[Display] += d.HeatW[Display] * level
+		q.constant[Sump] += d.HeatW[Sump] * level
+		q.ramp[Display] += d.HeatW[Display] * perSecond
+		q.ramp[Sump] += d.HeatW[Sump] * perSecond
 	}
 	r.inflow = 0
 	for i, v := range s.Reservoirs {

@@ -318,6 +318,7 @@ type wiring struct {
 	fromControl [][]int // relays of each control
 	ontoControl [][]int // relays in the supply of each control
 	ontoDevice  [][]int // relays in the supply of each device
+	lamps       []int   // devices
 	limited     []int   // controls with a run limit
 	switching   []int   // comparators that a control or a device acts on; an alarm's moves no water
 }
@@ -340,7 +341,10 @@ func (s *System) wired() *wiring {
 		}
 	}
 	acts := make([]bool, len(s.Comparators))
-	for _, d := range s.Devices {
+	for i, d := range s.Devices {
+		if d.Kind == Light {
+			w.lamps = append(w.lamps, i)
+		}
 		if d.Thermostat >= 0 {
 			acts[d.Thermostat] = true
 		}
