@@ -16,11 +16,11 @@ func (r *run) follow() {
 	}
 	event := -1 // comparator that switches at the end, if any
 	for _, i := range r.w.switching {
-		p, c := &r.comparators[i], &r.s.Comparators[i]
-		if c.Quantity < Stored && p.stays(g.bound[c.Quantity]) || p.fixed {
+		p := &r.comparators[i]
+		if p.stays(&g.bound) {
 			continue
 		}
-		if t, ok := g.reaching(c, p.threshold(), !p.state); ok && (event < 0 || t < g.LengthS) {
+		if t, ok := g.reaching(&r.s.Comparators[i], p.threshold(), !p.state); ok && (event < 0 || t < g.LengthS) {
 			event = i
 			g.lookTo(t)
 		}
@@ -47,12 +47,13 @@ func (r *run) begin() *Segment {
 // switchAt switches a comparator, and with it all that stand at the same value of the same quantity: which of
 // them would be first is rounding, and the others might miss a value that is turned back at once.
 func (r *run) switchAt(event int) {
-	state, at, c := r.comparators[event].state, r.comparators[event].threshold(), &r.s.Comparators[event]
+	first, list := r.comparators[event], r.s.Comparators
+	at := first.threshold()
 	for _, i := range r.w.switching {
-		p, other := &r.comparators[i], &r.s.Comparators[i]
-		if p.state == state && !p.fixed && other.Quantity == c.Quantity && other.Reservoir == c.Reservoir &&
-			same(p.threshold(), at) {
-			p.state = !state
+		p := &r.comparators[i]
+		if p.quantity == first.quantity && p.state == first.state && !p.fixed && same(p.threshold(), at) &&
+			list[i].Reservoir == list[event].Reservoir {
+			p.state = !first.state
 		}
 	}
 }

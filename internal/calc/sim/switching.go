@@ -29,8 +29,8 @@ type run struct {
 }
 
 type controlState struct {
-	powered, command, tripped, lockedOut bool
-	since                                float64 // when command became true
+	command, tripped, lockedOut bool
+	since                       float64 // when command became true
 }
 
 // newRun prepares a run; reuse is a course that nobody needs any more, or nil.
@@ -158,7 +158,7 @@ func (r *run) resolveControls() (changed bool) {
 		if command && !st.command {
 			st.since = r.t
 		}
-		st.command, st.powered = command, powered
+		st.command = command
 		for _, j := range r.w.fromControl[i] {
 			closed := command && powered
 			if f := r.f.relay[j]; f != 0 {
