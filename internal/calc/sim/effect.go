@@ -206,7 +206,7 @@ func (t *tracing) supply() (moved bool) {
 
 // key lists what is wrong in a form that can be compared; empty for nothing.
 func (f *faultState) key() string {
-	var b []byte
+	b := make([]byte, 0, 64)
 	add := func(wrong bool, fault Fault, i int) {
 		if wrong {
 			b = append(b, byte(fault), byte(i>>8), byte(i))
