@@ -131,7 +131,7 @@ func (f *ExpPoly) Integral(h float64, e Decay) float64 {
 // Plus returns f + k·g; f and g must share their rates wherever both have an exponential.
 //
 // Accuracy: exact. Errors: none (differing rates are a programmer's mistake and panic). Source: [Derived].
-func (f ExpPoly) Plus(k float64, g ExpPoly) ExpPoly {
+func (f ExpPoly) Plus(k float64, g *ExpPoly) ExpPoly {
 	f.P[0] += k * g.P[0]
 	f.P[1] += k * g.P[1]
 	f.P[2] += k * g.P[2]

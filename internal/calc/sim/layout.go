@@ -75,15 +75,15 @@ func (r *run) layOut(g *Segment) {
 
 // layOutWater writes level, deficit, spill and what salinity follows from, the temperatures being known.
 func (r *run) layOutWater(g *Segment) {
-	net := numeric.Constant(r.inflow-r.evaporation[g.last].Const).Plus(-r.evaporation[g.last].Slope, g.temp[g.last])
+	net := numeric.Constant(r.inflow-r.evaporation[g.last].Const).Plus(-r.evaporation[g.last].Slope, &g.temp[g.last])
 	g.deficit = numeric.Constant(r.deficit)
 	if r.s.Nodes == 2 {
 		e := r.evaporation[Display]
 		if g.displayAlone {
-			g.deficit = numeric.Constant(e.Const).Plus(e.Slope, g.temp[Display]).IntegralFrom(r.deficit)
+			g.deficit = numeric.Constant(e.Const).Plus(e.Slope, &g.temp[Display]).IntegralFrom(r.deficit)
 		} else {
 			net.P[0] -= e.Const
-			net = net.Plus(-e.Slope, g.temp[Display])
+			net = net.Plus(-e.Slope, &g.temp[Display])
 		}
 	}
 	g.spilling = r.level >= r.rimL-1e-9 && net.At(0) > 0
