@@ -15,8 +15,6 @@ const (
 // Line is a quantity that is linear in the water temperature: Const + Slope·T, T in °C.
 type Line struct{ Const, Slope float64 }
 
-func (l Line) at(t float64) float64 { return l.Const + l.Slope*t }
-
 // Node is one body of water with the return flow running.
 type Node struct {
 	VolumeL       float64 // water volume, > 0
