@@ -33,7 +33,7 @@ var calcEdges = map[string][]string{
 	"power":       {"", "evaporation", "heat", "numeric", "quantity", "seawater"},
 	"plan":        {"", "evaporation", "heat", "light", "quantity", "topoff"},
 	"sim":         {"", "evaporation", "heat", "light", "moistair", "numeric", "plan", "quantity", "seawater"},
-	"audit":       {"", "heat", "numeric", "plan", "reliability", "sim"},
+	"audit":       {"", "heat", "numeric", "plan", "quantity", "reliability", "sim"},
 	"draft":       {"", "audit", "evaporation", "heat", "moistair", "plan", "quantity"},
 	"reliability": {""},
 	"risk":        {"", "audit", "numeric", "plan", "reliability"},

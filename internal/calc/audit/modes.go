@@ -1,6 +1,9 @@
 package audit
 
-import "saltwright/internal/calc/sim"
+import (
+	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/sim"
+)
 
 // mode is one way in which elements of one sort fail: the only place that says so.
 type mode struct {
@@ -59,7 +62,7 @@ var (
 
 const (
 	outOfWater     = "out_of_water"
-	secondsPerHour = 3600.0
+	secondsPerHour = quantity.SecondsPerHour
 )
 
 // modes are all ways of failing, those of one sort in the order in which they are reported.

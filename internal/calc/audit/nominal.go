@@ -2,7 +2,6 @@ package audit
 
 import (
 	"context"
-	"math"
 	"slices"
 
 	"saltwright/internal/calc/plan"
@@ -68,11 +67,11 @@ const (
 // that is longer. Somebody refills the reservoirs each time an absence is over.
 func (r *room) follow(ctx context.Context, absenceH float64, report *Report) error {
 	n := &r.nominal
-	n.Hours = math.Max(nominalHours, absenceH)
+	n.Hours = max(nominalHours, absenceH)
 	n.Devices = make([]DeviceUse, len(r.system.Devices))
 	state := r.start
 	for at := 0.0; at < n.Hours && !n.Truncated; {
-		length := math.Min(absenceH, n.Hours-at)
+		length := min(absenceH, n.Hours-at)
 		course, err := sim.Run(ctx, r.system, &state, nil, length*secondsPerHour)
 		if err != nil {
 			return err
@@ -88,7 +87,7 @@ func (r *room) follow(ctx context.Context, absenceH float64, report *Report) err
 	for i := range n.Devices {
 		d := &n.Devices[i]
 		d.ID = r.system.Devices[i].ID
-		d.DutyShare = math.Min(1, d.DutyShare/n.Hours) // chunks add up to a rounding more
+		d.DutyShare = min(1, d.DutyShare/n.Hours) // chunks add up to a rounding more
 		d.StartsPerDay /= days
 		d.KWhPerDay /= days
 		n.KWhPerDay += d.KWhPerDay

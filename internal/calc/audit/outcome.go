@@ -1,7 +1,6 @@
 package audit
 
 import (
-	"math"
 	"slices"
 
 	"saltwright/internal/calc/sim"
@@ -62,7 +61,7 @@ const (
 
 func extremes(s *sim.System, c *sim.Course) Extremes {
 	p := c.Peaks()
-	within := func(t float64) float64 { return math.Max(freezesC, math.Min(boilsC, t)) }
+	within := func(t float64) float64 { return max(freezesC, min(boilsC, t)) }
 	return Extremes{
 		TempMinC: within(p.TempMinC), TempMaxC: within(p.TempMaxC),
 		SalinityMin: p.SalinityMin, SalinityMax: p.SalinityMax,
@@ -72,10 +71,10 @@ func extremes(s *sim.System, c *sim.Course) Extremes {
 }
 
 func (e Extremes) with(o Extremes) Extremes {
-	e.TempMinC, e.TempMaxC = math.Min(e.TempMinC, o.TempMinC), math.Max(e.TempMaxC, o.TempMaxC)
-	e.SalinityMin, e.SalinityMax = math.Min(e.SalinityMin, o.SalinityMin), math.Max(e.SalinityMax, o.SalinityMax)
-	e.LevelMinMM, e.LevelMaxMM = math.Min(e.LevelMinMM, o.LevelMinMM), math.Max(e.LevelMaxMM, o.LevelMaxMM)
-	e.OxygenMinMgL = math.Min(e.OxygenMinMgL, o.OxygenMinMgL)
+	e.TempMinC, e.TempMaxC = min(e.TempMinC, o.TempMinC), max(e.TempMaxC, o.TempMaxC)
+	e.SalinityMin, e.SalinityMax = min(e.SalinityMin, o.SalinityMin), max(e.SalinityMax, o.SalinityMax)
+	e.LevelMinMM, e.LevelMaxMM = min(e.LevelMinMM, o.LevelMinMM), max(e.LevelMaxMM, o.LevelMaxMM)
+	e.OxygenMinMgL = min(e.OxygenMinMgL, o.OxygenMinMgL)
 	e.SpilledL += o.SpilledL
 	return e
 }

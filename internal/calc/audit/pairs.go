@@ -47,14 +47,14 @@ func pairs(ctx context.Context, in plan.Plan, budget int) (Combined, error) {
 	}
 	list := st.candidates()
 	c := Combined{Considered: len(list)}
-	leftOut := make([]bool, len(list))
+	leftOut, each := make([]bool, len(list)), weight(st.p)
 
 	for _, g := range st.alike(list) {
 		for _, r := range g.rooms {
 			if st.harmless[r][g.effect.Key()] {
 				continue
 			}
-			if Work(c.Events, st.p) > budget {
+			if c.Events*each/ordinaryElements > budget {
 				for _, k := range g.sets {
 					leftOut[k] = true
 				}

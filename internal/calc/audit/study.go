@@ -129,9 +129,9 @@ func (st *study) alike(sets [][]int) []*group {
 
 // injections returns what to inject for a set of faults in a room.
 func (st *study) injections(set []int, room int) []sim.Injection {
-	var out []sim.Injection
-	for _, i := range set {
-		out = append(out, st.faults[i].injectionIn(st.rooms[room].system))
+	out := make([]sim.Injection, len(set))
+	for k, i := range set {
+		out[k] = st.faults[i].injectionIn(st.rooms[room].system)
 	}
 	return out
 }

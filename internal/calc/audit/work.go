@@ -12,5 +12,7 @@ const ordinaryElements = 30
 // Returns events of an ordinary plan that take as long, a few microseconds each. Accuracy: within a factor of
 // two from 30 to 184 elements, measured. Errors: none. Source: [Derived].
 func Work(events int, p plan.Plan) int {
-	return events * max(ordinaryElements, plan.Elements(p)) / ordinaryElements
+	return events * weight(p) / ordinaryElements
 }
+
+func weight(p plan.Plan) int { return max(ordinaryElements, plan.Elements(p)) }

@@ -61,10 +61,11 @@ func (f *ExpPoly) DecayAt(t float64) Decay { return DecayOf(f.L, t) }
 // Accuracy: rounding. Errors: none. Source: [Derived].
 func DecayOf(rates [2]float64, t float64) Decay {
 	e := Decay{1, 1}
-	for i, rate := range rates {
-		if rate != 0 {
-			e[i] = math.Exp(-rate * t)
-		}
+	if rates[0] != 0 {
+		e[0] = math.Exp(-rates[0] * t)
+	}
+	if rates[1] != 0 {
+		e[1] = math.Exp(-rates[1] * t)
 	}
 	return e
 }
@@ -98,18 +99,19 @@ func (f ExpPoly) IntegralFrom(start float64) ExpPoly {
 	if f.P[2] != 0 {
 		panic("numeric: integral of a quadratic is out of the ExpPoly's shape")
 	}
-	g := ExpPoly{P: [3]float64{start, f.P[0], f.P[1] / 2}, L: f.L}
-	for i, b := range f.B {
-		if b == 0 {
-			continue
-		}
-		if f.L[i] <= 0 {
-			panic("numeric: an exponential needs a rate above zero")
-		}
-		g.P[0] += b / f.L[i]
-		g.B[i] = -b / f.L[i]
+	b0, b1 := weight(f.B[0], f.L[0]), weight(f.B[1], f.L[1])
+	return ExpPoly{P: [3]float64{start + b0 + b1, f.P[0], f.P[1] / 2}, B: [2]float64{-b0, -b1}, L: f.L}
+}
+
+// weight returns the integral of b·exp(-rate·t) from 0 on.
+func weight(b, rate float64) float64 {
+	if b == 0 {
+		return 0
 	}
-	return g
+	if rate <= 0 {
+		panic("numeric: an exponential needs a rate above zero")
+	}
+	return b / rate
 }
 
 // Integral returns the integral of f from 0 to h, the decay of f's rates at h being known; shape and panics as
@@ -122,26 +124,17 @@ func (f *ExpPoly) Integral(h float64, e Decay) float64 {
 	if f.P[2] != 0 {
 		panic("numeric: integral of a quadratic is out of the ExpPoly's shape")
 	}
-	sum := h * (f.P[0] + h*f.P[1]/2)
-	for i, b := range f.B {
-		if b == 0 {
-			continue
-		}
-		if f.L[i] <= 0 {
-			panic("numeric: an exponential needs a rate above zero")
-		}
-		sum += b / f.L[i] * (1 - e[i])
-	}
-	return sum
+	b0, b1 := weight(f.B[0], f.L[0]), weight(f.B[1], f.L[1])
+	return h*(f.P[0]+h*f.P[1]/2) + b0*(1-e[0]) + b1*(1-e[1])
 }
 
 // Plus returns f + k·g; f and g must share their rates wherever both have an exponential.
 //
 // Accuracy: exact. Errors: none (differing rates are a programmer's mistake and panic). Source: [Derived].
-func (f ExpPoly) Plus(k float64, g ExpPoly) ExpPoly {
-	for i := range f.P {
-		f.P[i] += k * g.P[i]
-	}
+func (f ExpPoly) Plus(k float64, g *ExpPoly) ExpPoly {
+	f.P[0] += k * g.P[0]
+	f.P[1] += k * g.P[1]
+	f.P[2] += k * g.P[2]
 	for i := range f.B {
 		if g.B[i] == 0 {
 			continue
@@ -233,7 +226,7 @@ func (f ExpPoly) Extremes(h float64) (least, greatest float64) {
 // Accuracy: rounding. Errors: none. Source: [Derived].
 func (f *ExpPoly) ExtremesWith(h float64, e Decay) (least, greatest float64) {
 	a, b := f.P[0]+f.B[0]+f.B[1], f.With(h, e)
-	least, greatest = math.Min(a, b), math.Max(a, b)
+	least, greatest = min(a, b), max(a, b)
 	d := f.Derivative()
 	if lo, hi := d.BoundsWith(h, e); lo >= 0 || hi <= 0 {
 		return least, greatest // monotonic
@@ -242,7 +235,7 @@ func (f *ExpPoly) ExtremesWith(h float64, e Decay) (least, greatest float64) {
 	n := d.zeros(h, &turns)
 	for _, t := range turns[:n] {
 		v := f.At(t)
-		least, greatest = math.Min(least, v), math.Max(greatest, v)
+		least, greatest = min(least, v), max(greatest, v)
 	}
 	return least, greatest
 }
@@ -259,24 +252,18 @@ func (f ExpPoly) Bounds(h float64) (lo, hi float64) { return f.BoundsWith(h, f.D
 //
 // Accuracy: rounding. Errors: none. Source: [Derived].
 func (f *ExpPoly) BoundsWith(h float64, e Decay) (lo, hi float64) {
-	lo, hi = f.P[0], f.P[0]
-	for _, x := range [2]float64{f.P[1] * h, f.P[2] * h * h} {
-		if x < 0 {
-			lo += x
-		} else {
-			hi += x
-		}
+	lo, hi = plus(f.P[0], f.P[0], 0, f.P[1]*h)
+	lo, hi = plus(lo, hi, 0, f.P[2]*h*h)
+	lo, hi = plus(lo, hi, f.B[0], f.B[0]*e[0])
+	return plus(lo, hi, f.B[1], f.B[1]*e[1])
+}
+
+// plus adds a term that goes from a to b, or back, to bounds.
+func plus(lo, hi, a, b float64) (float64, float64) {
+	if a < b {
+		return lo + a, hi + b
 	}
-	for i, b := range f.B {
-		if b > 0 {
-			lo += b * e[i]
-			hi += b
-		} else {
-			lo += b
-			hi += b * e[i]
-		}
-	}
-	return lo, hi
+	return lo + b, hi + a
 }
 
 // zeros writes the sign changes of f in the open interval 0 … h, ascending, and returns their number.

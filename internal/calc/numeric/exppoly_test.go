@@ -121,11 +121,11 @@ func TestIntegralAndDerivativeUndoEachOther(t *testing.T) {
 func TestPlus(t *testing.T) {
 	f := Linear(1, 2)
 	g := ExpPoly{P: [3]float64{1}, B: [2]float64{3}, L: [2]float64{0.5}}
-	sum := f.Plus(2, g)
+	sum := f.Plus(2, &g)
 	for _, x := range []float64{0, 1, 7} {
 		assert.InEpsilon(t, f.At(x)+2*g.At(x), sum.At(x), 1e-12)
 	}
-	assert.Panics(t, func() { g.Plus(1, ExpPoly{B: [2]float64{1}, L: [2]float64{0.6}}) })
+	assert.Panics(t, func() { g.Plus(1, &ExpPoly{B: [2]float64{1}, L: [2]float64{0.6}}) })
 	assert.Equal(t, 5.0, Constant(5).At(1e9))
 }
 

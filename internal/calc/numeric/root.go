@@ -68,7 +68,7 @@ func Root(f func(float64) float64, lo, hi, tolerance float64) (float64, error) {
 		}
 		// Not nearer to an end than the tolerance, so that the far end is drawn in.
 		least := tolerance / width
-		step = math.Min(1-least, math.Max(least, step))
+		step = min(1-least, max(least, step))
 	}
 	return 0, calc.ErrNoConvergence
 }
@@ -90,7 +90,7 @@ func RootFrom(f func(float64) float64, lo, hi, guess, slope, tolerance float64) 
 	x, fx := guess, f(guess)
 	for range most {
 		step := -fx / slope
-		next := math.Max(lo, math.Min(hi, x+step))
+		next := max(lo, min(hi, x+step))
 		if fx == 0 || math.Abs(step) <= tolerance {
 			return next, nil
 		}

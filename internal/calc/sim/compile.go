@@ -1,7 +1,6 @@
 package sim
 
 import (
-	"math"
 	"slices"
 
 	"saltwright/internal/calc"
@@ -30,8 +29,8 @@ func Compile(p plan.Plan, room plan.RoomState) (*System, error) {
 		SalinityStart: p.SalinityPSU,
 		TopOffTempC:   room.TempC,
 		RoomTempC:     room.TempC,
-		StartSecond:   p.Attendance.LeavesAt.Hour() * secondsPerHour,
-		OutageS:       p.Power.LongestOutageH * secondsPerHour,
+		StartSecond:   p.Attendance.LeavesAt.Hour() * quantity.SecondsPerHour,
+		OutageS:       p.Power.LongestOutageH * quantity.SecondsPerHour,
 		MaxEvents:     maxEvents,
 	}}
 	c.s.TempStartC = (*p.Limits.ComfortLowC + *p.Limits.ComfortHighC) / 2
@@ -85,11 +84,11 @@ func (c *compiler) water(room plan.RoomState) error {
 	if err != nil {
 		return err
 	}
-	s.VolumicHeatJLK = density * cp / litresPerCubicMetre
-	s.LatentJL = latent * fresh / litresPerCubicMetre
+	s.VolumicHeatJLK = density * cp / quantity.LitresPerCubicMetre
+	s.LatentJL = latent * fresh / quantity.LitresPerCubicMetre
 	fan := p.Room.AirSpeedMS
 	for _, f := range p.Fans {
-		fan = math.Max(fan, f.AirSpeedMS)
+		fan = max(fan, f.AirSpeedMS)
 	}
 	list := vessels(p)
 	s.Nodes = len(list)
@@ -104,12 +103,12 @@ func (c *compiler) water(room plan.RoomState) error {
 	}
 	c.volumes()
 	d := p.Display
-	depthM := *d.WaterDepthMM / mmPerM
+	depthM := *d.WaterDepthMM / quantity.MillimetresPerMetre
 	s.OxygenBalance = OxygenBalance{
 		SaturationMgL: oxygen,
-		DemandMgLS:    *p.Oxygen.DemandMgLH / secondsPerHour,
-		StirredS:      p.Oxygen.StirredCMH / cmPerM / depthM / secondsPerHour,
-		StillS:        p.Oxygen.StillCMH / cmPerM / depthM / secondsPerHour,
+		DemandMgLS:    *p.Oxygen.DemandMgLH / quantity.SecondsPerHour,
+		StirredS:      p.Oxygen.StirredCMH / quantity.CentimetresPerMetre / depthM / quantity.SecondsPerHour,
+		StillS:        p.Oxygen.StillCMH / quantity.CentimetresPerMetre / depthM / quantity.SecondsPerHour,
 	}
 	return nil
 }
@@ -158,7 +157,7 @@ func (c *compiler) node(v heat.Vessel, air moistair.State, salinity quantity.Pra
 				AreaM2: v.AreaM2(), Salinity: salinity, Water: quantity.Celsius(t),
 				Air: air, AirSpeedMS: speed, LidFactor: lid,
 			})
-			return vapour * rate.Expected / (freshKgM3 / litresPerCubicMetre) / secondsPerHour, err
+			return vapour * rate.Expected / (freshKgM3 / quantity.LitresPerCubicMetre) / quantity.SecondsPerHour, err
 		})
 		if err != nil {
 			return Node{}, err
@@ -170,7 +169,7 @@ func (c *compiler) node(v heat.Vessel, air moistair.State, salinity quantity.Pra
 func (c *compiler) volumes() {
 	p, s := c.p, c.s
 	d := p.Display
-	surfaceM2 := *d.LengthMM * *d.WidthMM / (mmPerM * mmPerM)
+	surfaceM2 := *d.LengthMM * *d.WidthMM / (quantity.MillimetresPerMetre * quantity.MillimetresPerMetre)
 	s.Node[Display].VolumeL = d.WaterL()
 	if p.Sump == nil {
 		s.Chamber = Chamber{
@@ -180,8 +179,8 @@ func (c *compiler) volumes() {
 		return
 	}
 	u := p.Sump
-	whole := u.LengthMM * u.WidthMM / (mmPerM * mmPerM)
-	chamber := *u.ReturnChamberMM * u.WidthMM / (mmPerM * mmPerM)
+	whole := u.LengthMM * u.WidthMM / (quantity.MillimetresPerMetre * quantity.MillimetresPerMetre)
+	chamber := *u.ReturnChamberMM * u.WidthMM / (quantity.MillimetresPerMetre * quantity.MillimetresPerMetre)
 	s.Node[Sump].VolumeL = u.WaterL()
 	s.Chamber = Chamber{
 		AreaM2: chamber, BaffleMM: *u.BaffleMM - u.WaterLevelMM, WideAreaM2: whole,
@@ -194,14 +193,14 @@ func (c *compiler) volumes() {
 			flow += pump.FlowLH
 		}
 	}
-	s.FlowWK = s.VolumicHeatJLK * flow / secondsPerHour
+	s.FlowWK = s.VolumicHeatJLK * flow / quantity.SecondsPerHour
 }
 
 func (c *compiler) power() error {
 	c.circ = map[string]int{}
 	for i, x := range c.p.Power.Circuits {
 		c.circ[x.ID] = i
-		c.s.Circuits = append(c.s.Circuits, Circuit{ID: x.ID, BackupS: x.BackupH * secondsPerHour})
+		c.s.Circuits = append(c.s.Circuits, Circuit{ID: x.ID, BackupS: x.BackupH * quantity.SecondsPerHour})
 	}
 	c.s.NetworkCircuit = c.circ[*c.p.Power.NetworkCircuit]
 	return nil
@@ -217,7 +216,7 @@ func (c *compiler) sensors() error {
 		c.res[r.ID] = i
 		v := Reservoir{ID: r.ID, VolumeL: r.VolumeL * r.UsableShare}
 		if r.WaterAboveOutletMM > 0 && !r.SiphonBreak && r.SiphonLH != nil {
-			v.SiphonLS = *r.SiphonLH / secondsPerHour
+			v.SiphonLS = *r.SiphonLH / quantity.SecondsPerHour
 		}
 		c.s.Reservoirs = append(c.s.Reservoirs, v)
 	}
@@ -326,7 +325,7 @@ func (c *compiler) alarms() error {
 func (c *compiler) limits() error {
 	l, s := c.p.Limits, c.s
 	set := func(k LimitKind, comfort, harm, afterH float64) {
-		s.Limits[k] = Limit{Active: true, Comfort: comfort, Harm: harm, HarmAfterS: afterH * secondsPerHour}
+		s.Limits[k] = Limit{Active: true, Comfort: comfort, Harm: harm, HarmAfterS: afterH * quantity.SecondsPerHour}
 	}
 	set(Overheated, *l.ComfortHighC, *l.HarmHighC, *l.HarmTempAfterH)
 	set(Chilled, *l.ComfortLowC, *l.HarmLowC, *l.HarmTempAfterH)
@@ -336,8 +335,8 @@ func (c *compiler) limits() error {
 	set(Airless, *l.ComfortOxygenMgL, *l.HarmOxygenMgL, *l.HarmOxygenAfterH)
 	set(RunDry, s.Chamber.VolumeAtL(comfortLevelShare*s.Chamber.IntakeMM), s.Chamber.VolumeAtL(s.Chamber.IntakeMM), 0)
 	if slices.ContainsFunc(s.Devices, func(d Device) bool { return d.Kind == Light }) {
-		set(NoDark, (24-*l.ComfortDarkH)*secondsPerHour, *l.HarmLitH*secondsPerHour, 0)
-		set(NoLight, math.Min(noLightComfortH, *l.HarmDarkH/2)*secondsPerHour, *l.HarmDarkH*secondsPerHour, 0)
+		set(NoDark, (24-*l.ComfortDarkH)*quantity.SecondsPerHour, *l.HarmLitH*quantity.SecondsPerHour, 0)
+		set(NoLight, min(noLightComfortH, *l.HarmDarkH/2)*quantity.SecondsPerHour, *l.HarmDarkH*quantity.SecondsPerHour, 0)
 	}
 	return nil
 }

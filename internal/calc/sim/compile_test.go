@@ -208,3 +208,5 @@ func TestSalinityPeaksWhereTheLevelIsLowest(t *testing.T) {
 	assert.InEpsilon(t, 35*volume/(volume+out.Peaks().LevelMinL), out.Peaks().SalinityMax, 1e-12)
 	assert.InEpsilon(t, 35*volume/(volume+out.Peaks().LevelMaxL), out.Peaks().SalinityMin, 1e-12)
 }
+
+func (l Line) at(t float64) float64 { return l.Const + l.Slope*t }

@@ -3,15 +3,11 @@ package sim
 import "saltwright/internal/calc/plan"
 
 const (
-	maxEvents           = 20000 // of one run; a household's for nine days has some three hundred
-	readingBandK        = 0.2   // dead band of an alarm or supervisor on a temperature, K; common practice, no source
-	noLightComfortH     = 36.0  // a day without light has been noticed by then; common practice, no source
-	comfortLevelShare   = 0.5   // of the way from the normal line down to the intake; common practice, no source
-	wetFloorL           = 1e-3  // the first drops
-	cmPerM              = 100.0
-	mmPerM              = 1000.0
-	litresPerCubicMetre = 1000.0
-	secondsPerHour      = 3600.0
+	maxEvents         = 20000 // of one run; a household's for nine days has some three hundred
+	readingBandK      = 0.2   // dead band of an alarm or supervisor on a temperature, K; common practice, no source
+	noLightComfortH   = 36.0  // a day without light has been noticed by then; common practice, no source
+	comfortLevelShare = 0.5   // of the way from the normal line down to the intake; common practice, no source
+	wetFloorL         = 1e-3  // the first drops
 )
 
 // compiler turns a completed plan into a System for one room.

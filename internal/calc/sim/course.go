@@ -74,6 +74,7 @@ func (b Balance) WorstRelative() float64 {
 
 // comparing is a comparator at work, its sensor's fault applied.
 type comparing struct {
+	quantity  Quantity
 	state     bool
 	fixed     bool // reads a sensor that no longer follows the water
 	low, high float64
@@ -82,7 +83,7 @@ type comparing struct {
 // compare returns a comparator at work from a first value on; within the dead band it keeps the state it had.
 func (c *Comparator) compare(value float64, before bool, f sensorFault) comparing {
 	low, high := c.band()
-	p := comparing{state: before, fixed: f.fixed, low: low - f.offset, high: high - f.offset}
+	p := comparing{quantity: c.Quantity, state: before, fixed: f.fixed, low: low - f.offset, high: high - f.offset}
 	if f.fixed {
 		value = f.value
 	}
@@ -108,7 +109,13 @@ func (p *comparing) threshold() float64 {
 	return p.high
 }
 
-// stays tells whether it cannot switch as long as its quantity keeps within bounds.
-func (p *comparing) stays(bound [2]float64) bool {
-	return p.fixed || p.state && bound[0] > p.low || !p.state && bound[1] < p.high
+// stays tells whether it cannot switch as long as its quantity keeps within a segment's bounds.
+func (p *comparing) stays(bound *[Stored][2]float64) bool {
+	if p.fixed || p.quantity == Stored {
+		return p.fixed
+	}
+	if p.state {
+		return bound[p.quantity][0] > p.low
+	}
+	return bound[p.quantity][1] < p.high
 }

@@ -3,6 +3,7 @@ package sim
 import (
 	"saltwright/internal/calc/light"
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/quantity"
 )
 
 func (c *compiler) devices() error {
@@ -42,7 +43,7 @@ func (c *compiler) devices() error {
 	}
 	for _, p := range c.p.TopOffPumps {
 		add(Device{
-			ID: p.ID, Kind: TopOffPump, FlowLS: p.FlowLH / secondsPerHour, Reservoir: c.res[p.Reservoir],
+			ID: p.ID, Kind: TopOffPump, FlowLS: p.FlowLH / quantity.SecondsPerHour, Reservoir: c.res[p.Reservoir],
 			ElectricW: p.PowerW, Programme: -1, Thermostat: -1,
 		}, *p.Circuit)
 	}
@@ -81,7 +82,7 @@ func (c *compiler) programme(s plan.Schedule) (int, error) {
 	var p Programme
 	for _, piece := range schedule.Segments() {
 		p = append(p, Piece{
-			StartS: piece.StartHour * secondsPerHour, EndS: piece.EndHour * secondsPerHour,
+			StartS: piece.StartHour * quantity.SecondsPerHour, EndS: piece.EndHour * quantity.SecondsPerHour,
 			From: piece.FromLevel / 100, To: piece.ToLevel / 100,
 		})
 	}

@@ -140,14 +140,14 @@ func (t *tracing) devices() (moved bool) {
 			continue
 		}
 		d, f := &t.s.Devices[i], &t.f
-		off := f.deviceDead[i] || f.circuitLost[d.Circuit] || f.thermostat[i] < 0 || d.idles() &&
-			f.reservoirEmpty[d.Reservoir] || f.programme[i] < 0
+		off := f.deviceDead[i] || f.circuitLost[d.Circuit] || f.programme[i] < 0 ||
+			d.idles() && f.reservoirEmpty[d.Reservoir]
 		for _, j := range t.w.ontoDevice[i] {
 			off = off || f.relay[j] < 0
 		}
 		if off {
 			t.off[i], moved = true, true
-			f.deviceDead[i], f.thermostat[i], f.programme[i] = true, 0, 0
+			f.deviceDead[i], f.thermostatShut[i], f.programme[i] = true, false, 0
 			t.discard(t.w.ontoDevice[i])
 		}
 	}
@@ -206,7 +206,7 @@ func (t *tracing) supply() (moved bool) {
 
 // key lists what is wrong in a form that can be compared; empty for nothing.
 func (f *faultState) key() string {
-	var b []byte
+	b := make([]byte, 0, 64)
 	add := func(wrong bool, fault Fault, i int) {
 		if wrong {
 			b = append(b, byte(fault), byte(i>>8), byte(i))
@@ -224,7 +224,7 @@ func (f *faultState) key() string {
 		}
 	}
 	flagged(f.deviceDead, DeviceDead)
-	signed(f.thermostat, ThermostatClosed, ThermostatOpen)
+	flagged(f.thermostatShut, ThermostatClosed)
 	signed(f.programme, ProgrammeOn, ProgrammeOff)
 	signed(f.relay, RelayClosed, RelayOpen)
 	signed(f.control, ControlOn, ControlOff)

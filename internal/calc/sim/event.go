@@ -16,11 +16,11 @@ func (r *run) follow() {
 	}
 	event := -1 // comparator that switches at the end, if any
 	for _, i := range r.w.switching {
-		p, c := &r.comparators[i], &r.s.Comparators[i]
-		if c.Quantity < Stored && p.stays(g.bound[c.Quantity]) || p.fixed {
+		p := &r.comparators[i]
+		if p.stays(&g.bound) {
 			continue
 		}
-		if t, ok := g.reaching(c, p.threshold(), !p.state); ok && (event < 0 || t < g.LengthS) {
+		if t, ok := g.reaching(&r.s.Comparators[i], p.threshold(), !p.state); ok && (event < 0 || t < g.LengthS) {
 			event = i
 			g.lookTo(t)
 		}
@@ -47,12 +47,13 @@ func (r *run) begin() *Segment {
 // switchAt switches a comparator, and with it all that stand at the same value of the same quantity: which of
 // them would be first is rounding, and the others might miss a value that is turned back at once.
 func (r *run) switchAt(event int) {
-	state, at, c := r.comparators[event].state, r.comparators[event].threshold(), &r.s.Comparators[event]
+	first, list := r.comparators[event], r.s.Comparators
+	at := first.threshold()
 	for _, i := range r.w.switching {
-		p, other := &r.comparators[i], &r.s.Comparators[i]
-		if p.state == state && !p.fixed && other.Quantity == c.Quantity && other.Reservoir == c.Reservoir &&
-			same(p.threshold(), at) {
-			p.state = !state
+		p := &r.comparators[i]
+		if p.quantity == first.quantity && p.state == first.state && !p.fixed && same(p.threshold(), at) &&
+			list[i].Reservoir == list[event].Reservoir {
+			p.state = !first.state
 		}
 	}
 }
@@ -65,25 +66,18 @@ func (r *run) untilTimer() float64 {
 			h = d
 		}
 	}
-	s := r.s
-	for i := range s.Devices {
-		if p := s.Devices[i].Programme; p >= 0 && r.f.programme[i] == 0 {
-			at(r.t + r.piece[p].EndS - r.now)
-		}
+	for i := range r.piece {
+		at(r.t + r.piece[i].EndS - r.now)
 	}
-	for i := range s.Controls {
-		c := &s.Controls[i]
-		if c.Kind == Timer {
-			at(r.t + r.piece[c.Programme].EndS - r.now)
-		}
-		if st := r.control[i]; c.RunLimitS > 0 && st.command {
-			at(st.since + c.RunLimitS)
+	for _, i := range r.w.limited {
+		if st := &r.control[i]; st.command {
+			at(st.since + r.s.Controls[i].RunLimitS)
 		}
 	}
 	if r.f.mainsLost {
-		at(s.OutageS)
-		for _, c := range s.Circuits {
-			at(c.BackupS)
+		at(r.s.OutageS)
+		for i := range r.s.Circuits {
+			at(r.s.Circuits[i].BackupS)
 		}
 	}
 	return h
@@ -185,7 +179,7 @@ func (r *run) advanceWater(g *Segment) {
 		if q == 0 {
 			continue
 		}
-		r.toppedUp += math.Min(q*h, r.stored[i])
+		r.toppedUp += min(q*h, r.stored[i])
 		if r.stored[i] -= q * h; r.stored[i] <= 1e-9 {
 			r.stored[i] = 0
 			if r.course.emptied[i] == Never {

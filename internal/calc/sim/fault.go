@@ -36,8 +36,8 @@ type Injection struct {
 
 // faultState is what the injections amount to, per element.
 type faultState struct {
-	deviceDead     []bool
-	thermostat     []int8 // +1 closed, -1 open
+	deviceDead     []bool // or its own thermostat never closes
+	thermostatShut []bool
 	programme      []int8 // +1 on, -1 off
 	relay          []int8 // +1 welded, -1 open
 	sensor         []sensorFault
@@ -59,11 +59,11 @@ type sensorFault struct {
 }
 
 func newFaultState(s *System, injections []Injection) faultState {
-	flags := make([]bool, len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms))
-	signs := make([]int8, 2*len(s.Devices)+len(s.Relays)+len(s.Controls))
+	flags := make([]bool, 2*len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms))
+	signs := make([]int8, len(s.Devices)+len(s.Relays)+len(s.Controls))
 	f := faultState{
 		deviceDead:     takeOff(&flags, len(s.Devices)),
-		thermostat:     takeOff(&signs, len(s.Devices)),
+		thermostatShut: takeOff(&flags, len(s.Devices)),
 		programme:      takeOff(&signs, len(s.Devices)),
 		relay:          takeOff(&signs, len(s.Relays)),
 		sensor:         make([]sensorFault, len(s.Sensors)),
@@ -82,12 +82,10 @@ func newFaultState(s *System, injections []Injection) faultState {
 func (f *faultState) inject(in Injection) {
 	i := in.Index
 	switch in.Fault {
-	case DeviceDead:
+	case DeviceDead, ThermostatOpen:
 		f.deviceDead[i] = true
 	case ThermostatClosed:
-		f.thermostat[i] = 1
-	case ThermostatOpen:
-		f.thermostat[i] = -1
+		f.thermostatShut[i] = true
 	case ProgrammeOn:
 		f.programme[i] = 1
 	case ProgrammeOff:

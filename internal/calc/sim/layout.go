@@ -1,10 +1,6 @@
 package sim
 
-import (
-	"math"
-
-	"saltwright/internal/calc/numeric"
-)
+import "saltwright/internal/calc/numeric"
 
 // layOut writes every quantity of the segment that begins now, from the present state of the switches.
 func (r *run) layOut(g *Segment) {
@@ -36,15 +32,15 @@ func (r *run) layOut(g *Segment) {
 		if d.Programme >= 0 {
 			level, perSecond = r.programmed(i)
 		}
-		for n := range s.Nodes {
-			q.constant[n] += d.HeatW[n] * level
-			q.ramp[n] += d.HeatW[n] * perSecond
-		}
+		q.constant[Display] += d.HeatW[Display] * level
+		q.constant[Sump] += d.HeatW[Sump] * level
+		q.ramp[Display] += d.HeatW[Display] * perSecond
+		q.ramp[Sump] += d.HeatW[Sump] * perSecond
 	}
 	r.inflow = 0
 	for i, v := range s.Reservoirs {
 		if r.f.siphon[i] && r.stored[i] > 0 {
-			g.outflow[i] = math.Max(g.outflow[i], v.SiphonLS)
+			g.outflow[i] = max(g.outflow[i], v.SiphonLS)
 		}
 		r.inflow += g.outflow[i]
 	}
@@ -79,15 +75,15 @@ func (r *run) layOut(g *Segment) {
 
 // layOutWater writes level, deficit, spill and what salinity follows from, the temperatures being known.
 func (r *run) layOutWater(g *Segment) {
-	net := numeric.Constant(r.inflow-r.evaporation[g.last].Const).Plus(-r.evaporation[g.last].Slope, g.temp[g.last])
+	net := numeric.Constant(r.inflow-r.evaporation[g.last].Const).Plus(-r.evaporation[g.last].Slope, &g.temp[g.last])
 	g.deficit = numeric.Constant(r.deficit)
 	if r.s.Nodes == 2 {
 		e := r.evaporation[Display]
 		if g.displayAlone {
-			g.deficit = numeric.Constant(e.Const).Plus(e.Slope, g.temp[Display]).IntegralFrom(r.deficit)
+			g.deficit = numeric.Constant(e.Const).Plus(e.Slope, &g.temp[Display]).IntegralFrom(r.deficit)
 		} else {
 			net.P[0] -= e.Const
-			net = net.Plus(-e.Slope, g.temp[Display])
+			net = net.Plus(-e.Slope, &g.temp[Display])
 		}
 	}
 	g.spilling = r.level >= r.rimL-1e-9 && net.At(0) > 0

@@ -1,10 +1,6 @@
 package sim
 
-import (
-	"math"
-
-	"saltwright/internal/calc/numeric"
-)
+import "saltwright/internal/calc/numeric"
 
 // Peaks are the extremes of a course.
 type Peaks struct {
@@ -28,7 +24,7 @@ func (c *Course) Peaks() Peaks {
 		}
 		if g.bound[Oxygen][0] < p.OxygenMinMgL {
 			least, _ := g.oxygen.Extremes(g.LengthS)
-			p.OxygenMinMgL = math.Min(p.OxygenMinMgL, least)
+			p.OxygenMinMgL = min(p.OxygenMinMgL, least)
 		}
 		if b := g.bound[Level]; b[0] < p.LevelMinL || b[1] > p.LevelMaxL {
 			widen(&p.LevelMinL, &p.LevelMaxL, &g.level, g)
@@ -42,19 +38,21 @@ func (c *Course) Peaks() Peaks {
 
 func widen(least, most *float64, f *numeric.ExpPoly, g *Segment) {
 	lo, hi := f.ExtremesWith(g.LengthS, g.decay)
-	*least, *most = math.Min(*least, lo), math.Max(*most, hi)
+	*least, *most = min(*least, lo), max(*most, hi)
 }
 
 // salinity takes in a segment: it is salt over volume, and while water spills it falls from what it was.
 func (p *Peaks) salinity(g *Segment) {
-	least, most := g.salinityAt(g.LengthS), g.salinityAt(0)
+	var least, most float64
 	switch {
 	case g.displayAlone:
 		lo, hi := g.deficit.ExtremesWith(g.LengthS, g.decay)
 		least, most = g.salt/(g.volume-lo), g.salt/(g.volume-hi)
-	case !g.spilling:
+	case g.spilling:
+		least, most = g.salinityAt(g.LengthS), g.salinityAt(0)
+	default:
 		lo, hi := g.level.ExtremesWith(g.LengthS, g.decay)
 		least, most = g.salt/(g.volume+hi), g.salt/(g.volume+lo)
 	}
-	p.SalinityMin, p.SalinityMax = math.Min(p.SalinityMin, least), math.Max(p.SalinityMax, most)
+	p.SalinityMin, p.SalinityMax = min(p.SalinityMin, least), max(p.SalinityMax, most)
 }

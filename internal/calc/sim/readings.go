@@ -21,7 +21,7 @@ func (c *Course) said(i int, f sensorFault) timeline {
 // compared returns what a comparator said all through the course, or until it has changed and stayed so for so long.
 func (c *Course) compared(q *Comparator, p comparing, seconds float64) timeline {
 	out := always(p.state)
-	if q.Quantity < Stored && p.stays(c.bound[q.Quantity]) || p.fixed {
+	if p.stays(&c.bound) {
 		return out
 	}
 	for i := range c.Segments {
@@ -29,7 +29,7 @@ func (c *Course) compared(q *Comparator, p comparing, seconds float64) timeline 
 		if n := len(out.turns); n > 0 && p.state != out.first && g.StartS-out.turns[n-1] > seconds {
 			break
 		}
-		if q.Quantity == Stored || !p.stays(g.bound[q.Quantity]) {
+		if !p.stays(&g.bound) {
 			g.turns(q, &p, &out)
 		}
 	}

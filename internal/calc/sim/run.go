@@ -95,8 +95,13 @@ func (r *run) close(heat0, water0, salt0 float64) {
 	c.bound = c.Segments[0].bound
 	for i := range c.Segments {
 		for q := range c.bound {
-			b := &c.Segments[i].bound[q]
-			c.bound[q] = [2]float64{math.Min(c.bound[q][0], b[0]), math.Max(c.bound[q][1], b[1])}
+			b, all := &c.Segments[i].bound[q], &c.bound[q]
+			if b[0] < all[0] {
+				all[0] = b[0]
+			}
+			if b[1] > all[1] {
+				all[1] = b[1]
+			}
 		}
 	}
 }

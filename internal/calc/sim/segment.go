@@ -48,7 +48,7 @@ func (g *Segment) confine() {
 		set(Spill, &g.spill)
 	}
 	begins, ends := g.oxygen.P[0]+g.oxygen.B[0], g.oxygen.P[0] // it only ever nears what it ends at
-	g.bound[Oxygen] = [2]float64{math.Min(begins, ends), math.Max(begins, ends)}
+	g.bound[Oxygen] = [2]float64{min(begins, ends), max(begins, ends)}
 	const rounding = 1e-12
 	var low, high float64
 	switch {
@@ -137,4 +137,4 @@ func (g *Segment) reachingAfter(earlier float64, c *Comparator, value float64, r
 // sameThreshold is how far apart, as a share, two values are that only rounding tells apart.
 const sameThreshold = 1e-12
 
-func same(a, b float64) bool { return math.Abs(a-b) <= sameThreshold*math.Max(1, math.Abs(b)) }
+func same(a, b float64) bool { return math.Abs(a-b) <= sameThreshold*max(1, math.Abs(b)) }

@@ -1,8 +1,12 @@
 package sim
 
-import "slices"
+import (
+	"slices"
 
-const daySeconds = 86400.0
+	"saltwright/internal/calc/quantity"
+)
+
+const daySeconds = quantity.SecondsPerDay
 
 // State is the tank at one instant.
 type State struct {

@@ -29,8 +29,8 @@ type run struct {
 }
 
 type controlState struct {
-	powered, command, tripped, lockedOut bool
-	since                                float64 // when command became true
+	command, tripped, lockedOut bool
+	since                       float64 // when command became true
 }
 
 // newRun prepares a run; reuse is a course that nobody needs any more, or nil.
@@ -144,19 +144,21 @@ func (r *run) resolve() {
 // resolveControls switches controls and their relays; changed when another control hangs on one of them.
 func (r *run) resolveControls() (changed bool) {
 	for i := range r.s.Controls {
-		st := &r.control[i]
-		powered := r.circuitLive[r.s.Controls[i].Circuit]
-		for _, j := range r.w.ontoControl[i] {
-			powered = powered && r.relayClosed[j]
-		}
+		c, st := &r.s.Controls[i], &r.control[i]
+		powered := r.circuitLive[c.Circuit] && r.closed(r.w.ontoControl[i])
 		if !powered {
 			st.tripped, st.lockedOut = false, false // a restart forgets
 		}
-		command := r.command(i, powered)
+		command := powered
+		if f := r.f.control[i]; f != 0 { // it hangs: it neither trips nor locks out
+			command = f > 0
+		} else if powered {
+			command = r.command(c, st)
+		}
 		if command && !st.command {
 			st.since = r.t
 		}
-		st.command, st.powered = command, powered
+		st.command = command
 		for _, j := range r.w.fromControl[i] {
 			closed := command && powered
 			if f := r.f.relay[j]; f != 0 {
@@ -171,15 +173,18 @@ func (r *run) resolveControls() (changed bool) {
 	return changed
 }
 
-// command is what a control asks of its relays.
-func (r *run) command(i int, powered bool) bool {
-	c, st := &r.s.Controls[i], &r.control[i]
-	if r.f.control[i] != 0 { // it hangs: it neither trips nor locks out
-		return r.f.control[i] > 0
+// closed tells whether all of some relays are.
+func (r *run) closed(relays []int) bool {
+	for _, j := range relays {
+		if !r.relayClosed[j] {
+			return false
+		}
 	}
-	if !powered {
-		return false
-	}
+	return true
+}
+
+// command is what a control with power and nothing wrong asks of its relays.
+func (r *run) command(c *Control, st *controlState) bool {
 	switch c.Kind {
 	case Timer:
 		p := &r.piece[c.Programme]
@@ -226,18 +231,15 @@ func (r *run) resolveDevices() (changed bool) {
 	flowing := false
 	for i := range r.s.Devices {
 		d := &r.s.Devices[i]
-		called := r.circuitLive[d.Circuit] && !r.f.deviceDead[i] && r.f.thermostat[i] >= 0
-		for _, j := range r.w.ontoDevice[i] {
-			called = called && r.relayClosed[j]
-		}
+		called := !r.f.deviceDead[i] && r.circuitLive[d.Circuit] && r.closed(r.w.ontoDevice[i])
 		on := called
-		if d.Thermostat >= 0 && r.f.thermostat[i] == 0 {
-			on = on && r.comparators[d.Thermostat].state == (d.Kind == Chiller)
-		}
-		if on && !r.on[i] && r.t > 0 {
-			r.course.Devices[i].Starts++
+		if called && d.Thermostat >= 0 && !r.f.thermostatShut[i] {
+			on = r.comparators[d.Thermostat].state == (d.Kind == Chiller)
 		}
 		if on != r.on[i] || called != r.called[i] {
+			if on && !r.on[i] && r.t > 0 {
+				r.course.Devices[i].Starts++
+			}
 			r.on[i], r.called[i] = on, called
 			r.course.switched = append(r.course.switched, switched{r.t, i, called, on})
 		}
@@ -255,10 +257,8 @@ func (r *run) resolveDevices() (changed bool) {
 
 func (r *run) resolveLight() {
 	lit := false
-	for i := range r.s.Devices {
-		if r.on[i] && r.s.Devices[i].Kind == Light {
-			lit = lit || r.gives(i)
-		}
+	for _, i := range r.w.lamps {
+		lit = lit || r.on[i] && r.gives(i)
 	}
 	r.course.lit.set(lit, r.t)
 }

@@ -6,8 +6,6 @@
 // as practical salinity times litres, which mixes linearly.
 package sim
 
-import "math"
-
 // The two bodies of water. A tank without a sump has only Display.
 const (
 	Display = 0
@@ -16,8 +14,6 @@ const (
 
 // Line is a quantity that is linear in the water temperature: Const + Slope·T, T in °C.
 type Line struct{ Const, Slope float64 }
-
-func (l Line) at(t float64) float64 { return l.Const + l.Slope*t }
 
 // Node is one body of water with the return flow running.
 type Node struct {
@@ -105,7 +101,7 @@ func (c *Comparator) band() (low, high float64) {
 	case Level, Stored:
 		least = minBandLevelL
 	}
-	return math.Min(c.Low, c.High-least), c.High
+	return min(c.Low, c.High-least), c.High
 }
 
 // constant returns what the comparator says of a reading that never moves, and whether that is known:
@@ -320,6 +316,8 @@ type wiring struct {
 	fromControl [][]int // relays of each control
 	ontoControl [][]int // relays in the supply of each control
 	ontoDevice  [][]int // relays in the supply of each device
+	lamps       []int   // devices
+	limited     []int   // controls with a run limit
 	switching   []int   // comparators that a control or a device acts on; an alarm's moves no water
 }
 
@@ -341,12 +339,18 @@ func (s *System) wired() *wiring {
 		}
 	}
 	acts := make([]bool, len(s.Comparators))
-	for _, d := range s.Devices {
+	for i, d := range s.Devices {
+		if d.Kind == Light {
+			w.lamps = append(w.lamps, i)
+		}
 		if d.Thermostat >= 0 {
 			acts[d.Thermostat] = true
 		}
 	}
-	for _, c := range s.Controls {
+	for i, c := range s.Controls {
+		if c.RunLimitS > 0 {
+			w.limited = append(w.limited, i)
+		}
 		if c.Kind != Timer && s.Conditions[c.Condition].Kind == ComparatorTrue {
 			acts[s.Conditions[c.Condition].Index] = true
 		}

@@ -24,7 +24,7 @@ type heatFlow struct {
 //
 // Two nodes are solved by the eigenvalues of the 2×2 matrix, which are real,
 // negative and, with a coupling, distinct.
-func (q heatFlow) solve(start [2]float64) [2]numeric.ExpPoly {
+func (q *heatFlow) solve(start [2]float64) [2]numeric.ExpPoly {
 	var out [2]numeric.ExpPoly
 	if q.nodes == 1 || q.coupling == 0 {
 		for i := range q.nodes {
@@ -33,12 +33,14 @@ func (q heatFlow) solve(start [2]float64) [2]numeric.ExpPoly {
 		return out
 	}
 	g := q.coupling
-	a, b := -(q.slope[0]+g)/q.capacity[0], g/q.capacity[0]
-	c, d := g/q.capacity[1], -(q.slope[1]+g)/q.capacity[1]
+	per0, per1 := 1/q.capacity[0], 1/q.capacity[1]
+	a, b := -(q.slope[0]+g)*per0, g*per0
+	c, d := g*per1, -(q.slope[1]+g)*per1
 	det := a*d - b*c // > 0, since both slopes are
-	inverse := func(x, y float64) (float64, float64) { return (d*x - b*y) / det, (a*y - c*x) / det }
-	f0, f1 := q.constant[0]/q.capacity[0], q.constant[1]/q.capacity[1]
-	r0, r1 := q.ramp[0]/q.capacity[0], q.ramp[1]/q.capacity[1]
+	perDet := 1 / det
+	inverse := func(x, y float64) (float64, float64) { return (d*x - b*y) * perDet, (a*y - c*x) * perDet }
+	f0, f1 := q.constant[0]*per0, q.constant[1]*per1
+	r0, r1 := q.ramp[0]*per0, q.ramp[1]*per1
 	// Particular solution u + w·t: A w = -r and A u = w - f.
 	w0, w1 := inverse(-r0, -r1)
 	u0, u1 := inverse(w0-f0, w1-f1)
@@ -46,17 +48,16 @@ func (q heatFlow) solve(start [2]float64) [2]numeric.ExpPoly {
 	// Eigenvalues of A: the slow one from the product, which loses no digits.
 	fast := ((a + d) - math.Sqrt((a-d)*(a-d)+4*b*c)) / 2
 	slow := det / fast
-	// y = Σ k_i v_i exp(λ_i t) with v_i = (b, λ_i - a).
-	vSlow, vFast := slow-a, fast-a
-	kSlow := (y1 - y0*vFast/b) / (vSlow - vFast)
-	kFast := (y1 - y0*vSlow/b) / (vFast - vSlow)
+	// y = Σ k_i v_i exp(λ_i t) with v_i = (1, (λ_i - a)/b); the fast part is what the slow one leaves of y at t = 0.
+	kSlow := (y1*b - y0*(fast-a)) / (slow - fast)
+	slow1 := kSlow * (slow - a) / b
 	rates := [2]float64{-slow, -fast}
-	out[0] = numeric.ExpPoly{P: [3]float64{u0, w0}, B: [2]float64{kSlow * b, kFast * b}, L: rates}
-	out[1] = numeric.ExpPoly{P: [3]float64{u1, w1}, B: [2]float64{kSlow * vSlow, kFast * vFast}, L: rates}
+	out[0] = numeric.ExpPoly{P: [3]float64{u0, w0}, B: [2]float64{kSlow, y0 - kSlow}, L: rates}
+	out[1] = numeric.ExpPoly{P: [3]float64{u1, w1}, B: [2]float64{slow1, y1 - slow1}, L: rates}
 	return out
 }
 
-func (q heatFlow) alone(i int, start float64) numeric.ExpPoly {
+func (q *heatFlow) alone(i int, start float64) numeric.ExpPoly {
 	rate := q.slope[i] / q.capacity[i]
 	w := q.ramp[i] / q.slope[i]
 	u := (q.constant[i] - q.capacity[i]*w) / q.slope[i]

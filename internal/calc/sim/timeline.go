@@ -1,7 +1,5 @@
 package sim
 
-import "math"
-
 // Never marks an instant that did not come within the run.
 const Never = -1.0
 
@@ -82,12 +80,12 @@ func (t timeline) until(supply timeline) timeline {
 func (t timeline) lasting(seconds, end float64) float64 {
 	yes, since := t.first, 0.0
 	for i := 0; i <= len(t.turns); i++ {
-		due, until := math.Max(0, since+seconds), end+2*timeTolerance
+		due, until := max(0, since+seconds), end+2*timeTolerance
 		if i < len(t.turns) {
 			until = t.turns[i]
 		}
 		if yes && (due < until-timeTolerance || seconds == 0 && until >= 0) {
-			return math.Min(due, end)
+			return min(due, end)
 		}
 		if i < len(t.turns) {
 			yes, since = !yes, t.turns[i]
