@@ -183,3 +183,44 @@ func run(t *testing.T, listen string, name string, args ...string) *exec.Cmd {
 	}, 5*time.Second, 20*time.Millisecond, "%s does not listen on %s", name, listen)
 	return cmd
 }
+
+// startNginx runs nginx by our template, with texts of it replaced, before one server and returns its address.
+func startNginx(t *testing.T, server string, replaced ...string) string {
+	t.Helper()
+	nginx := program(t, "nginx")
+	state, listen := t.TempDir(), freePort(t)
+	require.NoError(t, os.Chmod(filepath.Dir(state), 0o755)) // its workers are another user
+	require.NoError(t, os.Chmod(state, 0o777))
+	config := fill(t, "nginx/nginx.conf.template", map[string]string{
+		"SALTWRIGHT_LISTEN": listen, "SALTWRIGHT_SERVERS": "server " + server + ";", "SALTWRIGHT_STATE": state,
+	})
+	replace(t, config, replaced)
+	run(t, listen, nginx, "-c", config, "-g", "daemon off;")
+	return "http://" + listen
+}
+
+// startHaproxy runs haproxy by our template, with texts of it replaced, before one server and returns its address.
+func startHaproxy(t *testing.T, server string, replaced ...string) string {
+	t.Helper()
+	haproxy := program(t, "haproxy")
+	listen := freePort(t)
+	config := fill(t, "haproxy/haproxy.cfg.template", map[string]string{
+		"SALTWRIGHT_LISTEN": listen, "SALTWRIGHT_1": server, "SALTWRIGHT_2": server,
+	})
+	replace(t, config, replaced)
+	run(t, listen, haproxy, "-f", config)
+	return "http://" + listen
+}
+
+// replace puts other texts into a file, in pairs of old and new.
+func replace(t *testing.T, file string, pairs []string) {
+	t.Helper()
+	data, err := os.ReadFile(file)
+	require.NoError(t, err)
+	text := string(data)
+	for i := 0; i < len(pairs); i += 2 {
+		require.Contains(t, text, pairs[i])
+		text = strings.ReplaceAll(text, pairs[i], pairs[i+1])
+	}
+	require.NoError(t, os.WriteFile(file, []byte(text), 0o644))
+}

@@ -5,7 +5,6 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"sync"
@@ -38,9 +37,8 @@ func send(t *testing.T, method, url string, body string, fields ...string) (*htt
 }
 
 func TestNginxCarriesTheLoadOfWhatWasAskedBefore(t *testing.T) {
-	nginx := program(t, "nginx")
 	s := startService(t, "--trusted-proxies", "127.0.0.0/8")
-	at := startNginx(t, nginx, s.addr)
+	at := startNginx(t, s.addr)
 	asked := func() float64 { return s.metric(t, "http_requests_total", `route="/v1/salinity-conversion"`) }
 
 	first, body := send(t, "GET", at+question, "")
@@ -85,7 +83,6 @@ func TestNginxCarriesTheLoadOfWhatWasAskedBefore(t *testing.T) {
 
 // An answer past its time is still given while the service is down, and while a fresh one is fetched.
 func TestNginxServesStaleAnswersMeanwhile(t *testing.T) {
-	nginx := program(t, "nginx")
 	var version atomic.Int64
 	var down atomic.Bool
 	origin := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
@@ -97,7 +94,7 @@ func TestNginxServesStaleAnswersMeanwhile(t *testing.T) {
 		_, _ = io.WriteString(w, strconv.FormatInt(version.Add(1), 10))
 	}))
 	defer origin.Close()
-	at := startNginx(t, nginx, strings.TrimPrefix(origin.URL, "http://"))
+	at := startNginx(t, strings.TrimPrefix(origin.URL, "http://"))
 	ask := func() (string, string) {
 		res, body := send(t, "GET", at+"/a", "")
 		require.Equal(t, http.StatusOK, res.StatusCode)
@@ -117,19 +114,6 @@ func TestNginxServesStaleAnswersMeanwhile(t *testing.T) {
 		assert.Contains(t, []string{"STALE", "UPDATING"}, status)
 		assert.Equal(t, "2", body, "an old answer is better than none")
 	}
-}
-
-// startNginx runs nginx by our template before one server and returns its address.
-func startNginx(t *testing.T, nginx, server string) string {
-	t.Helper()
-	state, listen := t.TempDir(), freePort(t)
-	require.NoError(t, os.Chmod(filepath.Dir(state), 0o755)) // its workers are another user
-	require.NoError(t, os.Chmod(state, 0o777))
-	config := fill(t, "nginx/nginx.conf.template", map[string]string{
-		"SALTWRIGHT_LISTEN": listen, "SALTWRIGHT_SERVERS": "server " + server + ";", "SALTWRIGHT_STATE": state,
-	})
-	run(t, listen, nginx, "-c", config, "-g", "daemon off;")
-	return "http://" + listen
 }
 
 // Two processes behind haproxy, which tries nothing twice, are restarted one
