@@ -59,7 +59,8 @@ func TestACallerThatGoesAwayIsNoFailure(t *testing.T) {
 			assert.Equal(t, 0.0, testutil.ToFloat64(requests.WithLabelValues(name, "POST", "500")))
 		})
 	}
-	assert.Equal(t, 1.0, testutil.ToFloat64(s.metrics.answers.WithLabelValues("postPlanRisk", "anonymous", "abandoned")))
+	assert.Equal(t, 1.0, testutil.ToFloat64(s.metrics.answers.WithLabelValues("postPlanRisk", "anonymous",
+		"abandoned")))
 	assert.True(t, s.gate.places.inside.TryAcquire(queuePlaces), "its place is given back")
 }
 

@@ -2,9 +2,6 @@ package transport
 
 import (
 	"net/netip"
-	"strings"
-
-	"github.com/labstack/echo/v4"
 
 	"saltwright/internal/limit"
 )
@@ -36,40 +33,4 @@ func customerQuotas(quotas []limit.Policy) []limit.Policy {
 		wide[i] = limit.Policy{Name: p.Name + "-network", Quota: customerFactor * p.Quota, Window: p.Window}
 	}
 	return wide
-}
-
-// addressed sets whom a visitor without a key is counted as, and returns the name of the network it comes from.
-func (g *gate) addressed(v *visitor, address string) (network string) {
-	link, customer := networksOf(address)
-	v.client = "address:" + g.names.Of(link)
-	if link == customer {
-		v.policies = g.quotas
-		return v.client
-	}
-	network = "network:" + g.names.Of(customer)
-	v.policies = append(make([]limit.Policy, 0, 2*len(g.quotas)), g.quotas...)
-	for _, p := range g.wide {
-		p.Client = network
-		v.policies = append(v.policies, p)
-	}
-	return network
-}
-
-// noticeProxy says once that a proxy seems to stand before this service which nobody has told it to believe:
-// everybody behind it has one quota together. The neighbour is a private one, since any stranger can send this
-// field.
-func (g *gate) noticeProxy(c echo.Context) {
-	if g.proxied || c.Request().Header.Get(echo.HeaderXForwardedFor) == "" {
-		return
-	}
-	neighbour, err := netip.ParseAddrPort(c.Request().RemoteAddr)
-	if at := neighbour.Addr().Unmap(); err != nil || !at.IsPrivate() && !at.IsLoopback() {
-		return
-	}
-	g.oneProxy.Do(func() {
-		g.log.Warn(strings.Join([]string{
-			"X-Forwarded-For came from a private network, but trusted-proxies is empty:",
-			"if that is a proxy of yours, all its visitors are counted as one",
-		}, " "))
-	})
 }

@@ -14,6 +14,9 @@ import (
 	"github.com/labstack/echo/v4"
 	"golang.org/x/sync/semaphore"
 
+	"net/netip"
+	"strings"
+
 	"saltwright/internal/limit"
 )
 
@@ -55,7 +58,8 @@ func visitorOf(c echo.Context) *visitor {
 // visitors: the holder of a key, or the pseudonym of an address. Who is served has no name in the log.
 func whoOf(c echo.Context) string {
 	status := c.Response().Status
-	if v := visitorOf(c); v != nil && (status == http.StatusTooManyRequests || status == http.StatusServiceUnavailable) {
+	if v := visitorOf(c); v != nil && (status == http.StatusTooManyRequests ||
+		status == http.StatusServiceUnavailable) {
 		return v.client
 	}
 	return ""
@@ -222,4 +226,71 @@ func (v *visitor) leave() {
 		v.leaving()
 		v.leaving = nil
 	}
+}
+
+// addressed sets whom a visitor without a key is counted as, and returns the name of the network it comes from.
+func (g *gate) addressed(v *visitor, address string) (network string) {
+	link, customer := networksOf(address)
+	v.client = "address:" + g.names.Of(link)
+	if link == customer {
+		v.policies = g.quotas
+		return v.client
+	}
+	network = "network:" + g.names.Of(customer)
+	v.policies = append(make([]limit.Policy, 0, 2*len(g.quotas)), g.quotas...)
+	for _, p := range g.wide {
+		p.Client = network
+		v.policies = append(v.policies, p)
+	}
+	return network
+}
+
+// noticeProxy says once that a proxy seems to stand before this service which nobody has told it to believe:
+// everybody behind it has one quota together. The neighbour is a private one, since any stranger can send this
+// field.
+func (g *gate) noticeProxy(c echo.Context) {
+	if g.proxied || c.Request().Header.Get(echo.HeaderXForwardedFor) == "" {
+		return
+	}
+	neighbour, err := netip.ParseAddrPort(c.Request().RemoteAddr)
+	if at := neighbour.Addr().Unmap(); err != nil || !at.IsPrivate() && !at.IsLoopback() {
+		return
+	}
+	g.oneProxy.Do(func() {
+		g.log.Warn(strings.Join([]string{
+			"X-Forwarded-For came from a private network, but trusted-proxies is empty:",
+			"if that is a proxy of yours, all its visitors are counted as one",
+		}, " "))
+	})
+}
+
+// wrongKeys is how many keys that nobody holds may come from one network. Past it no key from there is looked at, so
+// that nobody can try as many as the line carries; requests without a key are served as before.
+var wrongKeys = []limit.Policy{{Name: "wrong-keys", Quota: 30, Window: time.Minute}}
+
+// recognise returns who holds a key that came from a network, or the problem there is with it.
+func (g *gate) recognise(c echo.Context, key, network string) (keyHolder, error) {
+	guessed := func(cost int) (limit.State, error) {
+		d, err := g.guesses.Take(c.Request().Context(), network, cost, wrongKeys)
+		if err != nil {
+			return limit.State{}, err
+		}
+		return d.States[0], nil
+	}
+	if st, err := guessed(0); err != nil {
+		return keyHolder{}, err
+	} else if p := st.Policy; st.Remaining < 1 {
+		return keyHolder{}, &requestError{
+			code: "quota_exceeded", violated: []string{p.Name}, retryAfter: seconds(p.Window / time.Duration(p.Quota)),
+			detail: "Too many wrong keys came from your network: check the key, or leave X-API-Key out; " +
+				"no operation needs one.",
+		}
+	}
+	h, err := g.keys.holder(key, c.Request().Header.Get(echo.HeaderOrigin))
+	if re := asRequestError(err); re != nil && re.code == "unknown_key" {
+		if _, err := guessed(1); err != nil {
+			return h, err
+		}
+	}
+	return h, err
 }

@@ -14,8 +14,6 @@ import (
 	"sync/atomic"
 	"time"
 
-	"github.com/labstack/echo/v4"
-
 	"saltwright/internal/limit"
 )
 
@@ -124,35 +122,4 @@ func (k *Keys) holder(key, origin string) (keyHolder, error) {
 		return keyHolder{}, &requestError{code: "origin_not_allowed"}
 	}
 	return h, nil
-}
-
-// wrongKeys is how many keys that nobody holds may come from one network. Past it no key from there is looked at, so
-// that nobody can try as many as the line carries; requests without a key are served as before.
-var wrongKeys = []limit.Policy{{Name: "wrong-keys", Quota: 30, Window: time.Minute}}
-
-// recognise returns who holds a key that came from a network, or the problem there is with it.
-func (g *gate) recognise(c echo.Context, key, network string) (keyHolder, error) {
-	guessed := func(cost int) (limit.State, error) {
-		d, err := g.guesses.Take(c.Request().Context(), network, cost, wrongKeys)
-		if err != nil {
-			return limit.State{}, err
-		}
-		return d.States[0], nil
-	}
-	if st, err := guessed(0); err != nil {
-		return keyHolder{}, err
-	} else if p := st.Policy; st.Remaining < 1 {
-		return keyHolder{}, &requestError{
-			code: "quota_exceeded", violated: []string{p.Name}, retryAfter: seconds(p.Window / time.Duration(p.Quota)),
-			detail: "Too many wrong keys came from your network: check the key, or leave X-API-Key out; " +
-				"no operation needs one.",
-		}
-	}
-	h, err := g.keys.holder(key, c.Request().Header.Get(echo.HeaderOrigin))
-	if re := asRequestError(err); re != nil && re.code == "unknown_key" {
-		if _, err := guessed(1); err != nil {
-			return h, err
-		}
-	}
-	return h, err
 }

@@ -139,7 +139,8 @@ type problems struct {
 	metrics   *metrics
 }
 
-// statusAbandoned stands in the log and the metrics where a caller went away before its answer. No caller sees it; it is
+// statusAbandoned stands in the log and the metrics where a caller went away before its answer. No caller sees it; it
+// is
 // the number that proxies use for this (common practice, no source).
 const statusAbandoned = 499
 

@@ -84,7 +84,8 @@ func ConvertSalinity(_ context.Context, r salinityRequest) (envelope.Answer[sali
 			}
 			return fmt.Sprintf("This water has a practical salinity of %.2f (± %.2f): %.2f g/kg, specific gravity "+
 				"%.4f at %s, %.1f mS/cm at 25 °C; at %s its density is %.2f kg/m³.",
-				out.PracticalPSU, out.UncertaintyPSU, on(seawater.ScaleAbsolute), on(seawater.ScaleSpecificGravity), pair,
+				out.PracticalPSU, out.UncertaintyPSU, on(seawater.ScaleAbsolute), on(seawater.ScaleSpecificGravity),
+				pair,
 				on(seawater.ScaleConductivity25), words.Text(r.SampleC, "degC", u), on(seawater.ScaleDensity))
 		},
 	}

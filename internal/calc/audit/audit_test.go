@@ -24,7 +24,8 @@ func ptr[T any](v T) *T { return &v }
 func bare() plan.Plan {
 	return plan.Plan{
 		Livestock: plan.MixedReef, SalinityPSU: 35, ProbeDriftK: 3,
-		Display: plan.Vessel{VolumeL: ptr(250.0), WallMM: 10, Material: "glass", Lid: "open", FreeboardMM: 40, DrainBackMM: 15, IntakeDropMM: 50, RockShare: 0.1},
+		Display: plan.Vessel{VolumeL: ptr(250.0), WallMM: 10, Material: "glass", Lid: "open", FreeboardMM: 40,
+			DrainBackMM: 15, IntakeDropMM: 50, RockShare: 0.1},
 		Room:    plan.Room{Usual: plan.RoomState{TempC: 21, RHPercent: 50}, AirSpeedMS: 0.1},
 		Oxygen:  plan.Oxygen{StirredCMH: 20, StillCMH: 2.07},
 		Heaters: []plan.Heater{{ID: "heater", PowerW: 300, ThermostatHysteresisK: 1}},
@@ -62,13 +63,17 @@ func TestEveryElementFails(t *testing.T) {
 	p.Fans = []plan.Fan{{ID: "fan", AirSpeedMS: 1}}
 	p.Reservoirs[0].WaterAboveOutletMM = 200
 	p.Sensors = []plan.Sensor{
-		{ID: "probe", Kind: plan.TemperatureKind}, {ID: "vane", Kind: plan.FlowKind}, {ID: "strip", Kind: plan.LeakKind},
+		{ID: "probe", Kind: plan.TemperatureKind}, {ID: "vane", Kind: plan.FlowKind},
+		{ID: "strip", Kind: plan.LeakKind},
 		{ID: "watch", Kind: plan.PowerKind}, {ID: "low", Kind: plan.LevelKind, HeightMM: ptr(-40.0)},
 	}
 	p.Controls = []plan.Control{
-		{ID: "cool", Kind: plan.Cooling, Sensor: ptr("probe"), SetpointC: ptr(27.0), HysteresisK: 0.4, Outputs: []string{"fan"}, OnSensorLoss: "off"},
-		{ID: "cut", Kind: plan.Supervisor, Sensor: ptr("probe"), When: ptr(plan.Above), ThresholdC: ptr(28.0), Outputs: []string{"heater"}},
-		{ID: "timer", Kind: plan.Timer, Outputs: []string{"light"}, Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("10:00")), OffAt: ptr(plan.ClockTime("22:00"))}},
+		{ID: "cool", Kind: plan.Cooling, Sensor: ptr("probe"), SetpointC: ptr(27.0), HysteresisK: 0.4,
+			Outputs: []string{"fan"}, OnSensorLoss: "off"},
+		{ID: "cut", Kind: plan.Supervisor, Sensor: ptr("probe"), When: ptr(plan.Above), ThresholdC: ptr(28.0),
+			Outputs: []string{"heater"}},
+		{ID: "timer", Kind: plan.Timer, Outputs: []string{"light"},
+			Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("10:00")), OffAt: ptr(plan.ClockTime("22:00"))}},
 	}
 	p.Alarms = []plan.Alarm{{ID: "siren", Sensor: "low", When: plan.Dry, Path: plan.AudiblePath}}
 	r := single(t, p)

@@ -47,11 +47,13 @@ func (w *writer) change(loss string, in RoomName, element string, f *FaultReport
 	case "flooded":
 		return w.flooded(rm)
 	case "no_dark", "no_light":
-		return "Put the light behind a second timer or a supervisor that fails the other way, or have somebody look at " +
+		return "Put the light behind a second timer or a supervisor that fails the other way, or have somebody look " +
+			"at " +
 			"least every " +
 			days(w.lightHarmH(loss)) + "."
 	case "airless":
-		return "Keep one water-moving pump on another circuit or on a battery, and let a power or flow sensor raise an " +
+		return "Keep one water-moving pump on another circuit or on a battery, and let a power or flow sensor raise " +
+			"an " +
 			"alarm that reaches somebody who is away."
 	}
 	return "Widen the hysteresis of the controls involved and move set-points that overlap apart."
@@ -106,18 +108,22 @@ func (w *writer) overheated(rm *room, element string) string {
 	harmC := *w.p.Limits.HarmHighC
 	may := w.steadyHeatW(rm, harmC)
 	if may <= 0 {
-		return fmt.Sprintf("In a room of %.0f °C lights and pumps alone bring the tank to %.1f °C: cool the room or add "+
+		return fmt.Sprintf("In a room of %.0f °C lights and pumps alone bring the tank to %.1f °C: cool the room or "+
+			"add "+
 			"a chiller or fan with at least %.0f W to spare.",
 			rm.system.RoomTempC, harmC, -may)
 	}
 	for _, d := range rm.system.Devices {
 		if d.ID == element && d.Kind != sim.Heater {
-			return fmt.Sprintf("Let a temperature alarm well below %.1f °C reach somebody who is away, or shed heat from %s.",
+			return fmt.Sprintf("Let a temperature alarm well below %.1f °C reach somebody who is away, or shed heat "+
+				"from %s.",
 				harmC, element)
 		}
 	}
-	return fmt.Sprintf("What stays on may heat with at most %.0f W before this room pushes the tank past %.1f °C: split the heating into heaters no larger than that, "+
-		"each on a relay of its own, or put a backstop in series, a heater's own thermostat about %g K above the control's set-point.", may, harmC, heat.UsualBackstopK)
+	return fmt.Sprintf("What stays on may heat with at most %.0f W before this room pushes the tank past %.1f °C: "+
+		"split the heating into heaters no larger than that, "+
+		"each on a relay of its own, or put a backstop in series, a heater's own thermostat about %g K above the "+
+		"control's set-point.", may, harmC, heat.UsualBackstopK)
 }
 
 func (w *writer) chilled(rm *room, element string, f *FaultReport) string {
@@ -134,7 +140,8 @@ func (w *writer) chilled(rm *room, element string, f *FaultReport) string {
 			*w.p.Limits.HarmLowC, need, have)
 	}
 	if need <= 0 || left >= need && f.Fault.Kind != "heater" {
-		return "Heat by a second control on another circuit with a sensor of its own, and let a low-temperature alarm " +
+		return "Heat by a second control on another circuit with a sensor of its own, and let a low-temperature " +
+			"alarm " +
 			"reach somebody who is away."
 	}
 	return fmt.Sprintf("Holding %.1f °C in this room takes %.0f W of heating: split it so that what still works "+
@@ -146,7 +153,8 @@ func (w *writer) flooded(rm *room) string {
 	s := rm.system
 	free := s.Chamber.VolumeAtL(s.Chamber.RimMM)
 	if s.Nodes == 2 && s.DrainBackL > free {
-		return fmt.Sprintf("When the return stops %.0f L drain back into %.0f L of free space: lower the running level, "+
+		return fmt.Sprintf("When the return stops %.0f L drain back into %.0f L of free space: lower the running "+
+			"level, "+
 			"or raise the overflow or the return outlet so that less drains back.",
 			s.DrainBackL, free)
 	}

@@ -20,7 +20,8 @@ func broad(r *rand.Rand) plan.Plan {
 	p := small(r)
 	yes := func() bool { return r.IntN(2) == 0 }
 	circuit := func() *string { return ptr([]string{"one", "two"}[r.IntN(2)]) }
-	p.Power = plan.Power{Circuits: []plan.Circuit{{ID: "one"}, {ID: "two"}}, NetworkCircuit: circuit(), LongestOutageH: 8}
+	p.Power = plan.Power{Circuits: []plan.Circuit{{ID: "one"}, {ID: "two"}}, NetworkCircuit: circuit(),
+		LongestOutageH: 8}
 	if yes() {
 		p.Power.Circuits[0].BackupH = []float64{2, 24}[r.IntN(2)]
 	}
@@ -37,8 +38,9 @@ func broad(r *rand.Rand) plan.Plan {
 	p.Pumps = []plan.Pump{{ID: "stream", Role: plan.CirculationRole, FlowLH: 2000, PowerW: 10, HeatShare: 1,
 		Circuit: circuit()}}
 	if yes() {
-		p.Sump = &plan.Sump{LengthMM: 600, WidthMM: 350, HeightMM: 400, WaterLevelMM: 220, WallMM: 10, Material: "glass",
-			Lid: "open"}
+		p.Sump = &plan.Sump{LengthMM: 600, WidthMM: 350, HeightMM: 400, WaterLevelMM: 220, WallMM: 10,
+			Material: "glass",
+			Lid:      "open"}
 		p.Pumps = append(p.Pumps, plan.Pump{ID: "lift", Role: plan.ReturnRole, FlowLH: 1200, PowerW: 20, HeatShare: 1,
 			Circuit: circuit()})
 	}
@@ -52,12 +54,14 @@ func broad(r *rand.Rand) plan.Plan {
 	}
 	if yes() {
 		p.Fans = []plan.Fan{{ID: "fan", AirSpeedMS: 1, Circuit: circuit()}}
-		p.Controls = append(p.Controls, plan.Control{ID: "breeze", Kind: plan.Cooling, Sensor: ptr("probe"), SetpointC: ptr(26.8), HysteresisK: 0.4,
+		p.Controls = append(p.Controls, plan.Control{ID: "breeze", Kind: plan.Cooling, Sensor: ptr("probe"),
+			SetpointC: ptr(26.8), HysteresisK: 0.4,
 			Outputs: []string{"fan"}, OnSensorLoss: []plan.SensorLoss{"on", "off"}[r.IntN(2)], Circuit: circuit()})
 	}
 	if yes() {
 		p.Controls = append(p.Controls, plan.Control{ID: "day", Kind: plan.Timer, Outputs: []string{"light"},
-			Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("10:00")), OffAt: ptr(plan.ClockTime("20:30"))}, Circuit: circuit()})
+			Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("10:00")), OffAt: ptr(plan.ClockTime("20:30"))},
+			Circuit:  circuit()})
 	}
 	for i := range p.Controls {
 		if p.Controls[i].ID == "fill" && yes() {
@@ -65,12 +69,15 @@ func broad(r *rand.Rand) plan.Plan {
 		}
 	}
 	p.Sensors = append(p.Sensors,
-		plan.Sensor{ID: "high", Kind: plan.LevelKind, HeightMM: ptr(20.0)}, plan.Sensor{ID: "low", Kind: plan.LevelKind,
+		plan.Sensor{ID: "high", Kind: plan.LevelKind, HeightMM: ptr(20.0)},
+		plan.Sensor{ID: "low", Kind: plan.LevelKind,
 			HeightMM: ptr(-25.0)},
-		plan.Sensor{ID: "strip", Kind: plan.LeakKind}, plan.Sensor{ID: "watch", Kind: plan.PowerKind, Circuit: circuit()},
+		plan.Sensor{ID: "strip", Kind: plan.LeakKind}, plan.Sensor{ID: "watch", Kind: plan.PowerKind,
+			Circuit: circuit()},
 	)
 	if yes() {
-		p.Controls = append(p.Controls, plan.Control{ID: "spare", Kind: plan.Supervisor, Sensor: ptr("high"), When: ptr(plan.Wet), Outputs: []string{"pump"},
+		p.Controls = append(p.Controls, plan.Control{ID: "spare", Kind: plan.Supervisor, Sensor: ptr("high"),
+			When: ptr(plan.Wet), Outputs: []string{"pump"},
 			OnSensorLoss: []plan.SensorLoss{"on", "off"}[r.IntN(2)], Latching: yes(), Circuit: circuit()})
 	}
 	if yes() {
@@ -79,8 +86,9 @@ func broad(r *rand.Rand) plan.Plan {
 			OnSensorLoss: "on", Latching: yes(), Circuit: circuit()})
 	}
 	alarm := func(sensor string, when plan.When) {
-		p.Alarms = append(p.Alarms, plan.Alarm{ID: "tell-" + sensor, Sensor: sensor, When: when, DelayMin: []float64{0, 10,
-			240}[r.IntN(3)],
+		p.Alarms = append(p.Alarms, plan.Alarm{ID: "tell-" + sensor, Sensor: sensor, When: when,
+			DelayMin: []float64{0, 10,
+				240}[r.IntN(3)],
 			Path: []plan.AlarmPath{plan.NetworkPath,
 				plan.CellularPath}[r.IntN(2)], OwnBattery: yes(), OnSensorLoss: yes(), Circuit: circuit()})
 	}

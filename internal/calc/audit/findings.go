@@ -43,16 +43,20 @@ func (w *writer) nominal(r Report) {
 		}
 		if n.Truncated {
 			w.add(Finding{Code: "switching_without_end", Severity: Fatal,
-				Message: fmt.Sprintf("In the %s room something switches without end, and the run was cut short.", n.Room),
-				Change:  "Give every control a hysteresis of at least 0.2 K or 3 mm and set-points that do not overlap."})
+				Message: fmt.Sprintf("In the %s room something switches without end, and the run was cut short.",
+					n.Room),
+				Change: "Give every control a hysteresis of at least 0.2 K or 3 mm and set-points that do not " +
+					"overlap."})
 			continue
 		}
 		for _, d := range n.Devices {
 			if d.StartsPerDay > chatterPerHour*24 {
 				w.add(Finding{Code: "chattering", Severity: Weak, Elements: []string{d.ID},
-					Message: fmt.Sprintf("%s starts %.0f times an hour in the %s room, which wears out its relay.", d.ID,
+					Message: fmt.Sprintf("%s starts %.0f times an hour in the %s room, which wears out its relay.",
+						d.ID,
 						d.StartsPerDay/24, n.Room),
-					Change: "Widen the hysteresis of the control that drives it, or move set-points that overlap apart."})
+					Change: "Widen the hysteresis of the control that drives it, or move set-points that overlap " +
+						"apart."})
 			}
 		}
 	}
@@ -91,9 +95,10 @@ func (w *writer) lost(r Report) {
 			}
 		}
 		w.add(Finding{
-			Code: "lost_" + orElse(k.loss, "switching_without_end"), Severity: Fatal, Faults: ids, Elements: []string{k.element},
-			Message: lossSentence(fastest, len(list)-1),
-			Change:  w.change(k.loss, fastest.Room, k.element, &fastest),
+			Code: "lost_" + orElse(k.loss, "switching_without_end"), Severity: Fatal, Faults: ids,
+			Elements: []string{k.element},
+			Message:  lossSentence(fastest, len(list)-1),
+			Change:   w.change(k.loss, fastest.Room, k.element, &fastest),
 		})
 	}
 }
@@ -195,9 +200,11 @@ func (w *writer) thin(r Report) {
 		w.add(Finding{
 			Code: "thin_rescue", Severity: Weak, Faults: ids, Elements: []string{alarm},
 			Message: fmt.Sprintf("If %s, alarm %s saves the tank with only %s to spare.%s",
-				tightest.Fault.Sentence, alarm, Duration(*tightest.MarginH), others(len(list)-1, "is nearly as close", "are "+
+				tightest.Fault.Sentence, alarm, Duration(*tightest.MarginH),
+				others(len(list)-1, "is nearly as close", "are "+
 					"nearly as close")),
-			Change: "Move the alarm's threshold closer to the comfort band, shorten its delay, or have somebody nearer to act.",
+			Change: "Move the alarm's threshold closer to the comfort band, shorten its delay, or have somebody " +
+				"nearer to act.",
 		})
 	}
 }
@@ -226,7 +233,8 @@ func (w *writer) commonCauses() {
 		if control, ok := regulated[sensor]; ok {
 			w.add(Finding{
 				Code: "shared_sensor", Severity: Weak, Elements: []string{id, control, sensor},
-				Message: fmt.Sprintf("%s %s reads %s, the sensor that %s acts on: when that sensor lies, both believe it.", what,
+				Message: fmt.Sprintf("%s %s reads %s, the sensor that %s acts on: when that sensor lies, both "+
+					"believe it.", what,
 					id, sensor, control),
 				Change: fmt.Sprintf("Give %s a sensor of its own, best of another kind.", id),
 			})
@@ -246,8 +254,9 @@ func (w *writer) commonCauses() {
 			if x.ID == a.Sensor && x.Kind == plan.PowerKind && *x.Circuit == *a.Circuit {
 				w.add(Finding{
 					Code: "alarm_on_watched_circuit", Severity: Weak, Elements: []string{a.ID, *a.Circuit},
-					Message: fmt.Sprintf("Alarm %s is fed by %s, the circuit it watches: it goes silent with it.", a.ID, *a.Circuit),
-					Change:  fmt.Sprintf("Give %s a battery of its own.", a.ID),
+					Message: fmt.Sprintf("Alarm %s is fed by %s, the circuit it watches: it goes silent with it.",
+						a.ID, *a.Circuit),
+					Change: fmt.Sprintf("Give %s a battery of its own.", a.ID),
 				})
 			}
 		}
@@ -274,7 +283,8 @@ func (w *writer) hidden(r Report) {
 	}
 	w.add(Finding{
 		Code: "hidden_faults", Severity: Note, Faults: ids, Elements: elements,
-		Message: fmt.Sprintf("%d faults do no harm by themselves and nothing reveals them: they wait for a second one.",
+		Message: fmt.Sprintf("%d faults do no harm by themselves and nothing reveals them: they wait for a second "+
+			"one.",
 			len(ids)),
 		Change: "Try these elements by hand every month: " + strings.Join(elements, ", ") + ".",
 	})
@@ -291,9 +301,11 @@ func (w *writer) people() {
 	if len(open) > 0 {
 		w.add(Finding{
 			Code: "no_ground_fault_protection", Severity: Note, Elements: open,
-			Message: "No ground-fault protection is stated for " + strings.Join(open, ", ") + ", and mains power beside " +
+			Message: "No ground-fault protection is stated for " + strings.Join(open, ", ") +
+				", and mains power beside " +
 				"salt water kills people.",
-			Change: "Have a licensed electrician fit ground-fault protection as the local code asks, and say so in the " +
+			Change: "Have a licensed electrician fit ground-fault protection as the local code asks, and say so in " +
+				"the " +
 				"plan (ground_fault).",
 		})
 	}

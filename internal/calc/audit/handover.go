@@ -46,7 +46,8 @@ type HandOver struct {
 	Monthly    []Trial // for what nothing else reveals
 }
 
-// Hand returns what to set, what to try before livestock comes and what to try every month, each from the audit of the
+// Hand returns what to set, what to try before livestock comes and what to try every month, each from the audit of
+// the
 // plan.
 //
 // Accuracy: as Single. Errors: as Single. Source: [Derived], [IEC60812].
@@ -95,15 +96,17 @@ func (h *HandOver) settings() {
 		}
 	}
 	if p.Sump != nil {
-		set("sump", "running water line", p.Sump.WaterLevelMM, "mm", fmt.Sprintf("leaves %.0f L for the %.0f L that run "+
+		set("sump", "running water line", p.Sump.WaterLevelMM, "mm", fmt.Sprintf("leaves %.0f L for the %.0f L that "+
+			"run "+
 			"down when the return stops", h.Report.Tank.FreeSumpL, h.Report.Tank.DrainBackL))
 	}
 }
 
 func (h *HandOver) thresholds() {
 	for _, a := range h.Report.Plan.Alarms {
-		t := Threshold{Alarm: a.ID, Sensor: a.Sensor, When: string(a.When), ThresholdC: a.ThresholdC, DelayMin: a.DelayMin,
-			Path: string(a.Path)}
+		t := Threshold{Alarm: a.ID, Sensor: a.Sensor, When: string(a.When), ThresholdC: a.ThresholdC,
+			DelayMin: a.DelayMin,
+			Path:     string(a.Path)}
 		for _, f := range h.Report.Faults {
 			if f.Verdict == Rescued && f.Alarm != nil && f.Alarm.ID == a.ID {
 				t.Beats = append(t.Beats, f.Fault.ID)

@@ -41,10 +41,12 @@ func small(r *rand.Rand) plan.Plan {
 	}
 	if yes() {
 		p.Controls = append(p.Controls, plan.Control{ID: "cut", Kind: plan.Supervisor, Sensor: ptr(watch),
-			When: ptr(plan.Above), ThresholdC: ptr(27.5), Outputs: []string{"warm"}, OnSensorLoss: "off", Latching: yes()})
+			When: ptr(plan.Above), ThresholdC: ptr(27.5), Outputs: []string{"warm"}, OnSensorLoss: "off",
+			Latching: yes()})
 	}
 	if yes() {
-		p.Sensors = append(p.Sensors, plan.Sensor{ID: "line", Kind: plan.LevelKind, HeightMM: ptr(0.0), HysteresisMM: 4})
+		p.Sensors = append(p.Sensors, plan.Sensor{ID: "line", Kind: plan.LevelKind, HeightMM: ptr(0.0),
+			HysteresisMM: 4})
 		p.Controls = append(p.Controls, plan.Control{ID: "fill", Kind: plan.TopOff, Sensor: ptr("line"),
 			Outputs: []string{"pump"}, OnSensorLoss: "off"})
 	}
@@ -52,7 +54,8 @@ func small(r *rand.Rand) plan.Plan {
 	for i, when := range []plan.When{plan.Above, plan.Below} {
 		if yes() {
 			p.Alarms = append(p.Alarms, plan.Alarm{
-				ID: fmt.Sprintf("alarm-%d", i), Sensor: watch, When: when, ThresholdC: ptr([]float64{27, 24}[i]), DelayMin: 10,
+				ID: fmt.Sprintf("alarm-%d", i), Sensor: watch, When: when, ThresholdC: ptr([]float64{27, 24}[i]),
+				DelayMin: 10,
 				Path: []plan.AlarmPath{plan.NetworkPath, plan.CellularPath,
 					plan.AudiblePath}[r.IntN(3)], OwnBattery: yes(), OnSensorLoss: yes(),
 			})
@@ -73,14 +76,19 @@ func TestPairsOfALargePlanSayWhatTheyLeftOut(t *testing.T) {
 	p.Heaters, p.Lights = nil, nil
 	p.Attendance.LongestAbsenceH = ptr(36.0)
 	for i := range 16 {
-		p.Heaters = append(p.Heaters, plan.Heater{ID: fmt.Sprint("heater-", i), PowerW: 90, ThermostatC: ptr(26.8), ThermostatHysteresisK: 1})
-		p.Pumps = append(p.Pumps, plan.Pump{ID: fmt.Sprint("stream-", i), Role: plan.CirculationRole, FlowLH: 3000, PowerW: 10})
-		p.Lights = append(p.Lights, plan.Light{ID: fmt.Sprint("lamp-", i), PowerW: 30, HeatShare: 0.3, Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("10:00")), OffAt: ptr(plan.ClockTime("20:00"))}})
+		p.Heaters = append(p.Heaters, plan.Heater{ID: fmt.Sprint("heater-", i), PowerW: 90, ThermostatC: ptr(26.8),
+			ThermostatHysteresisK: 1})
+		p.Pumps = append(p.Pumps, plan.Pump{ID: fmt.Sprint("stream-", i), Role: plan.CirculationRole, FlowLH: 3000,
+			PowerW: 10})
+		p.Lights = append(p.Lights, plan.Light{ID: fmt.Sprint("lamp-", i), PowerW: 30, HeatShare: 0.3,
+			Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("10:00")), OffAt: ptr(plan.ClockTime("20:00"))}})
 		p.Controls = append(p.Controls,
 			plan.Control{ID: fmt.Sprint("warm-", i), Kind: plan.Heating, Sensor: ptr(fmt.Sprint("probe-", i)),
-				SetpointC: ptr(25.5), HysteresisK: 1, Outputs: []string{fmt.Sprint("heater-", i)}, OnSensorLoss: "off"},
+				SetpointC: ptr(25.5), HysteresisK: 1, Outputs: []string{fmt.Sprint("heater-", i)},
+				OnSensorLoss: "off"},
 			plan.Control{ID: fmt.Sprint("cut-", i), Kind: plan.Supervisor, Sensor: ptr(fmt.Sprint("probe-", 16+i)),
-				When: ptr(plan.Above), ThresholdC: ptr(27.5), Outputs: []string{fmt.Sprint("heater-", i)}, OnSensorLoss: "off"})
+				When: ptr(plan.Above), ThresholdC: ptr(27.5), Outputs: []string{fmt.Sprint("heater-", i)},
+				OnSensorLoss: "off"})
 	}
 	for i := range 32 {
 		p.Sensors = append(p.Sensors, plan.Sensor{ID: fmt.Sprint("probe-", i), Kind: plan.TemperatureKind})
@@ -151,9 +159,11 @@ func byBruteForce(t *testing.T, p plan.Plan) (sets []CutSet, rescues []Rescue, r
 	for _, faults := range all {
 		for k := range st.rooms {
 			rm, injections := &st.rooms[k], st.injections(faults, k)
-			course, err := sim.Run(context.Background(), rm.system, &rm.start, injections, st.report.HorizonH*secondsPerHour)
+			course, err := sim.Run(context.Background(), rm.system, &rm.start, injections,
+				st.report.HorizonH*secondsPerHour)
 			require.NoError(t, err)
-			found.add(rm.harmsOf(newOutcome(rm.system, course), injections, *st.p.Attendance.ResponseH), faults, rm.name)
+			found.add(rm.harmsOf(newOutcome(rm.system, course), injections, *st.p.Attendance.ResponseH), faults,
+				rm.name)
 		}
 	}
 	sets, rescues = found.list(st.faults, *st.p.Attendance.ResponseH)
@@ -182,7 +192,8 @@ func TestTwoInSeriesFailTogether(t *testing.T) {
 		assert.NotEqual(t, []string{"heater.thermostat_welded"}, s)
 		assert.NotEqual(t, []string{"warm.output_welded.heater"}, s)
 		if len(s) == 2 {
-			assert.Contains(t, s, "heater.thermostat_welded", "every pair that overheats it takes the thermostat away: %v", s)
+			assert.Contains(t, s, "heater.thermostat_welded", "every pair that overheats it takes the thermostat "+
+				"away: %v", s)
 		}
 	}
 	singles := map[string]map[string]bool{}

@@ -43,7 +43,8 @@ const (
 // LossNames are the kinds of loss as answers call them, by sim.LimitKind.
 var LossNames = [sim.LimitKinds]string{
 	sim.Overheated: "overheated", sim.Chilled: "chilled", sim.Diluted: "diluted", sim.Concentrated: "concentrated",
-	sim.Flooded: "flooded", sim.RunDry: "run_dry", sim.NoDark: "no_dark", sim.NoLight: "no_light", sim.Airless: "airless",
+	sim.Flooded: "flooded", sim.RunDry: "run_dry", sim.NoDark: "no_dark", sim.NoLight: "no_light",
+	sim.Airless: "airless",
 }
 
 // Crossing is one kind of limit that a run crossed, hours after the start; nil: never.
@@ -190,7 +191,8 @@ func (r Report) Count(v Verdict) int {
 	return n
 }
 
-// FirstLost returns the lost fault whose harm comes first, the first in the list of those at one instant; nil: none is.
+// FirstLost returns the lost fault whose harm comes first, the first in the list of those at one instant; nil: none
+// is.
 //
 // Accuracy: exact. Errors: none. Source: [Derived].
 func (r Report) FirstLost() *FaultReport {

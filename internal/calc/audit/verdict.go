@@ -14,8 +14,9 @@ func (rm *room) judge(p plan.Plan, f Fault, o outcome) FaultReport {
 	injections := []sim.Injection{f.injectionIn(rm.system)}
 	r := FaultReport{
 		Fault: f, Verdict: Held, Room: rm.name, Extremes: o.extremes, Truncated: o.course.Truncated,
-		NearestK:   math.Min(o.extremes.TempMinC-*p.Limits.HarmLowC, *p.Limits.HarmHighC-o.extremes.TempMaxC),
-		NearestPSU: math.Min(o.extremes.SalinityMin-*p.Limits.HarmLowPSU, *p.Limits.HarmHighPSU-o.extremes.SalinityMax),
+		NearestK: math.Min(o.extremes.TempMinC-*p.Limits.HarmLowC, *p.Limits.HarmHighC-o.extremes.TempMaxC),
+		NearestPSU: math.Min(o.extremes.SalinityMin-*p.Limits.HarmLowPSU,
+			*p.Limits.HarmHighPSU-o.extremes.SalinityMax),
 	}
 	for _, c := range o.crossings {
 		c.WithoutFault = rm.nominal.happensAnyway(c)
@@ -27,7 +28,8 @@ func (rm *room) judge(p plan.Plan, f Fault, o outcome) FaultReport {
 	r.reveal(rm, alarms, marks, o.course.Devices)
 	for _, m := range marks { // what stepped in, with the hour
 		if !rm.marked(m) && m.Kind != sim.FlowStopped && m.Kind != sim.CircuitDied {
-			r.StoppedBy = append(r.StoppedBy, fmt.Sprintf("%s after %.1f h", markName(m, rm.system), m.AtS/secondsPerHour))
+			r.StoppedBy = append(r.StoppedBy, fmt.Sprintf("%s after %.1f h", markName(m, rm.system),
+				m.AtS/secondsPerHour))
 		}
 	}
 	return r

@@ -49,7 +49,8 @@ const (
 	// T68PerT90 converts an ITS-90 temperature in °C to IPTS-68: t68 = 1.00024 t90. Source: [Saunders1990].
 	T68PerT90 = 1.00024
 
-	// FahrenheitPerKelvin and FahrenheitAtZeroCelsius make a temperature in °F of one in °C, exact. Source: [NISTSP811].
+	// FahrenheitPerKelvin and FahrenheitAtZeroCelsius make a temperature in °F of one in °C, exact. Source:
+	// [NISTSP811].
 	FahrenheitPerKelvin     = 1.8
 	FahrenheitAtZeroCelsius = 32
 	// LitresPerUSGallon is the US liquid gallon of 231 cubic inches in L, exact. Source: [NISTSP811].

@@ -107,7 +107,8 @@ func (m model) draw(ctx context.Context, hours float64, source *rand.Rand) int {
 		if !inSet[i] || perYear == 0 {
 			continue
 		}
-		for t := source.ExpFloat64() / perYear * hoursPerYear; t < hours; t += source.ExpFloat64() / perYear * hoursPerYear {
+		after := func() float64 { return source.ExpFloat64() / perYear * hoursPerYear }
+		for t := after(); t < hours; t += after() {
 			events = append(events, failure{t, i})
 		}
 	}

@@ -66,7 +66,8 @@ func Assess(ctx context.Context, in Input) (Result, error) {
 		value, min, max float64
 		unit            string
 	}{
-		{"absences_per_year", in.AbsencePerYr, 0, 100, "1/year"}, {"untested_years", in.UntestedYears, 0.01, 20, "year"},
+		{"absences_per_year", in.AbsencePerYr, 0, 100, "1/year"},
+		{"untested_years", in.UntestedYears, 0.01, 20, "year"},
 		{"error_factor", in.ErrorFactor, 1, 100, "1"}, {"tank_years", in.TankYears, 0, 1e6, "year"},
 	} {
 		if err := calc.CheckRange(c.param, c.value, c.min, c.max, c.unit); err != nil {

@@ -20,24 +20,29 @@ func ptr[T any](v T) *T { return &v }
 func guarded() plan.Plan {
 	return plan.Plan{
 		Livestock: plan.MixedReef, SalinityPSU: 35, ProbeDriftK: 3,
-		Display: plan.Vessel{VolumeL: ptr(250.0), WallMM: 10, Material: "glass", Lid: "open", FreeboardMM: 40, DrainBackMM: 15, IntakeDropMM: 50, RockShare: 0.1},
-		Room:    plan.Room{Usual: plan.RoomState{TempC: 22, RHPercent: 50}, AirSpeedMS: 0.1},
-		Oxygen:  plan.Oxygen{StirredCMH: 20, StillCMH: 2.07},
+		Display: plan.Vessel{VolumeL: ptr(250.0), WallMM: 10, Material: "glass", Lid: "open", FreeboardMM: 40,
+			DrainBackMM: 15, IntakeDropMM: 50, RockShare: 0.1},
+		Room:   plan.Room{Usual: plan.RoomState{TempC: 22, RHPercent: 50}, AirSpeedMS: 0.1},
+		Oxygen: plan.Oxygen{StirredCMH: 20, StillCMH: 2.07},
 		Heaters: []plan.Heater{
 			{ID: "left", PowerW: 400, ThermostatC: ptr(26.6), ThermostatHysteresisK: 1},
 		},
 		TopOffPumps: []plan.TopOffPump{{ID: "pump", FlowLH: 6, Reservoir: "canister"}},
 		Reservoirs:  []plan.Reservoir{{ID: "canister", VolumeL: 25, UsableShare: 1, WaterAboveOutletMM: -100}},
-		Lights:      []plan.Light{{ID: "light", PowerW: 100, HeatShare: 0.3, Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("11:00")), OffAt: ptr(plan.ClockTime("21:00"))}}},
-		Sensors:     []plan.Sensor{{ID: "probe", Kind: plan.TemperatureKind}, {ID: "second", Kind: plan.TemperatureKind}},
+		Lights: []plan.Light{{ID: "light", PowerW: 100, HeatShare: 0.3,
+			Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("11:00")), OffAt: ptr(plan.ClockTime("21:00"))}}},
+		Sensors: []plan.Sensor{{ID: "probe", Kind: plan.TemperatureKind},
+			{ID: "second", Kind: plan.TemperatureKind}},
 		Controls: []plan.Control{{
 			ID: "warm", Kind: plan.Heating, Sensor: ptr("probe"), SetpointC: ptr(25.5),
 			HysteresisK: 0.4, Outputs: []string{"left"}, OnSensorLoss: "off",
 		}},
 		Alarms: []plan.Alarm{
-			{ID: "hot", Sensor: "second", When: plan.Above, ThresholdC: ptr(27.5), DelayMin: 5, Path: plan.CellularPath,
+			{ID: "hot", Sensor: "second", When: plan.Above, ThresholdC: ptr(27.5), DelayMin: 5,
+				Path:       plan.CellularPath,
 				OwnBattery: true},
-			{ID: "cold", Sensor: "second", When: plan.Below, ThresholdC: ptr(23.5), DelayMin: 5, Path: plan.CellularPath,
+			{ID: "cold", Sensor: "second", When: plan.Below, ThresholdC: ptr(23.5), DelayMin: 5,
+				Path:       plan.CellularPath,
 				OwnBattery: true},
 		},
 		Power:      plan.Power{LongestOutageH: 8},
@@ -72,7 +77,8 @@ func TestArithmeticAgreesWithDrawnYears(t *testing.T) {
 
 	assert.True(t, mc.Agrees)
 	long := in
-	long.UntestedYears = 2 // a tenth of the hidden parts stand failed: independence no longer holds to better than this
+	// a tenth of the hidden parts stand failed: independence no longer holds to better than this
+	long.UntestedYears = 2
 	r2 := assess(t, long)
 	assert.InEpsilon(t, r2.Per100, r2.MonteCarlo.Per100, 0.05)
 	t.Logf("untested for two years: arithmetic %.3f, drawn %.3f", r2.Per100, r2.MonteCarlo.Per100)
@@ -103,7 +109,8 @@ func TestArithmeticAgreesWithDrawnYears(t *testing.T) {
 	pairs.TankYears = 1e6
 	only := assess(t, pairs)
 	require.Greater(t, only.MonteCarlo.Losses, 100)
-	assert.InEpsilon(t, only.Per100, only.MonteCarlo.Per100, 3*only.MonteCarlo.halfWidth()/only.MonteCarlo.Per100+0.05)
+	assert.InEpsilon(t, only.Per100, only.MonteCarlo.Per100,
+		3*only.MonteCarlo.halfWidth()/only.MonteCarlo.Per100+0.05)
 	t.Logf("pairs alone: arithmetic %.4f, drawn %.4f (%.4f to %.4f), %d losses", only.Per100, only.MonteCarlo.Per100,
 		only.MonteCarlo.Low95, only.MonteCarlo.High95, only.MonteCarlo.Losses)
 }

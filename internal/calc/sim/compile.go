@@ -61,7 +61,8 @@ func (c *compiler) water(room plan.RoomState) error {
 	if err != nil {
 		return err
 	}
-	air := moistair.State{Temp: quantity.Celsius(room.TempC), RelativeHumidity: room.RHPercent / 100, Pressure: pressure}
+	air := moistair.State{Temp: quantity.Celsius(room.TempC), RelativeHumidity: room.RHPercent / 100,
+		Pressure: pressure}
 	salinity := quantity.PracticalSalinity(p.SalinityPSU)
 	at := quantity.Celsius(s.TempStartC)
 	density, err := seawater.Density(salinity, at)
@@ -246,7 +247,8 @@ func (c *compiler) reading(id string, when plan.When, thresholdC *float64) int {
 		return c.condition(Condition{Kind: PowerPresent, Index: c.circ[*x.Circuit], Sensor: i, Negate: true})
 	}
 	if x.Kind == plan.LeakKind {
-		return c.condition(Condition{Sensor: i, Index: c.comparator(Comparator{Quantity: Spill, High: wetFloorL, Sensor: i})})
+		return c.condition(Condition{Sensor: i,
+			Index: c.comparator(Comparator{Quantity: Spill, High: wetFloorL, Sensor: i})})
 	}
 	return c.condition(Condition{Sensor: i, Negate: when == plan.Dry, Index: c.levelComparator(i)})
 }
@@ -290,10 +292,11 @@ func (c *compiler) controls() error {
 			}
 		default:
 			j := c.sensor[*k.Sensor]
-			x.Condition = c.condition(Condition{Sensor: j, Negate: k.Kind == plan.Heating, Index: c.comparator(Comparator{
-				Quantity: temperatureAt(*c.p.Sensors[j].Place), Sensor: j,
-				Low: *k.SetpointC - k.HysteresisK/2, High: *k.SetpointC + k.HysteresisK/2,
-			})})
+			x.Condition = c.condition(Condition{Sensor: j, Negate: k.Kind == plan.Heating,
+				Index: c.comparator(Comparator{
+					Quantity: temperatureAt(*c.p.Sensors[j].Place), Sensor: j,
+					Low: *k.SetpointC - k.HysteresisK/2, High: *k.SetpointC + k.HysteresisK/2,
+				})})
 		}
 		c.s.Controls = append(c.s.Controls, x)
 		for _, out := range k.Outputs {
@@ -308,7 +311,8 @@ func (c *compiler) controls() error {
 }
 
 func (c *compiler) alarms() error {
-	paths := map[plan.AlarmPath]Path{plan.AudiblePath: Audible, plan.NetworkPath: Network, plan.CellularPath: Cellular}
+	paths := map[plan.AlarmPath]Path{plan.AudiblePath: Audible, plan.NetworkPath: Network,
+		plan.CellularPath: Cellular}
 	for _, a := range c.p.Alarms {
 		x := Alarm{
 			ID: a.ID, Condition: c.reading(a.Sensor, a.When, a.ThresholdC), OnLoss: a.OnSensorLoss,
@@ -336,7 +340,8 @@ func (c *compiler) limits() error {
 	set(RunDry, s.Chamber.VolumeAtL(comfortLevelShare*s.Chamber.IntakeMM), s.Chamber.VolumeAtL(s.Chamber.IntakeMM), 0)
 	if slices.ContainsFunc(s.Devices, func(d Device) bool { return d.Kind == Light }) {
 		set(NoDark, (24-*l.ComfortDarkH)*quantity.SecondsPerHour, *l.HarmLitH*quantity.SecondsPerHour, 0)
-		set(NoLight, min(noLightComfortH, *l.HarmDarkH/2)*quantity.SecondsPerHour, *l.HarmDarkH*quantity.SecondsPerHour, 0)
+		set(NoLight, min(noLightComfortH, *l.HarmDarkH/2)*quantity.SecondsPerHour,
+			*l.HarmDarkH*quantity.SecondsPerHour, 0)
 	}
 	return nil
 }

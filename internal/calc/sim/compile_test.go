@@ -20,13 +20,18 @@ func completed(t *testing.T) plan.Plan {
 	t.Helper()
 	p, _, err := plan.Complete(plan.Plan{
 		Livestock: plan.MixedReef, SalinityPSU: 35, ProbeDriftK: 3,
-		Display: plan.Vessel{LengthMM: ptr(900.0), WidthMM: ptr(500.0), WaterDepthMM: ptr(500.0), WallMM: 10, Material: "glass", Lid: "open", FreeboardMM: 40, DrainBackMM: 15},
-		Sump:    &plan.Sump{LengthMM: 700, WidthMM: 400, HeightMM: 400, WaterLevelMM: 220, ReturnChamberMM: ptr(180.0), BaffleMM: ptr(240.0), ReturnIntakeMM: ptr(90.0), WallMM: 10, Material: "glass", Lid: "open"},
-		Room:    plan.Room{Usual: plan.RoomState{TempC: 21, RHPercent: 50}, AirSpeedMS: 0.1},
-		Oxygen:  plan.Oxygen{StirredCMH: 20, StillCMH: 2.07},
-		Fans:    []plan.Fan{{ID: "fan", AirSpeedMS: 1.5, PowerW: 5}},
-		Lights:  []plan.Light{{ID: "light", PowerW: 100, HeatShare: 0.3, Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("18:00")), OffAt: ptr(plan.ClockTime("02:00")), RampMin: 60}}},
-		Power:   plan.Power{LongestOutageH: 8}, Attendance: plan.Attendance{LookEveryH: 24, LeavesAt: "08:00"},
+		Display: plan.Vessel{LengthMM: ptr(900.0), WidthMM: ptr(500.0), WaterDepthMM: ptr(500.0), WallMM: 10,
+			Material: "glass", Lid: "open", FreeboardMM: 40, DrainBackMM: 15},
+		Sump: &plan.Sump{LengthMM: 700, WidthMM: 400, HeightMM: 400, WaterLevelMM: 220,
+			ReturnChamberMM: ptr(180.0), BaffleMM: ptr(240.0), ReturnIntakeMM: ptr(90.0), WallMM: 10,
+			Material: "glass", Lid: "open"},
+		Room:   plan.Room{Usual: plan.RoomState{TempC: 21, RHPercent: 50}, AirSpeedMS: 0.1},
+		Oxygen: plan.Oxygen{StirredCMH: 20, StillCMH: 2.07},
+		Fans:   []plan.Fan{{ID: "fan", AirSpeedMS: 1.5, PowerW: 5}},
+		Lights: []plan.Light{{ID: "light", PowerW: 100, HeatShare: 0.3,
+			Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("18:00")), OffAt: ptr(plan.ClockTime("02:00")),
+				RampMin: 60}}},
+		Power: plan.Power{LongestOutageH: 8}, Attendance: plan.Attendance{LookEveryH: 24, LeavesAt: "08:00"},
 	})
 	require.NoError(t, err)
 	return p
@@ -85,7 +90,8 @@ func TestFanSpeedsEvaporationUp(t *testing.T) {
 	still, fan := s.Node[Display].EvaporationLS[0].at(26), s.Node[Display].EvaporationLS[1].at(26)
 	// ASHRAE: (0.089 + 0.0782·1.5)/(0.089 + 0.0782·0.1)
 	assert.InEpsilon(t, (0.089+0.0782*1.5)/(0.089+0.0782*0.1), fan/still, 1e-9)
-	assert.Equal(t, s.Node[Sump].EvaporationLS[0], s.Node[Sump].EvaporationLS[1], "the fan blows over the display only")
+	assert.Equal(t, s.Node[Sump].EvaporationLS[0], s.Node[Sump].EvaporationLS[1],
+		"the fan blows over the display only")
 }
 
 func TestProgrammeCoversTheDayAndItsEnergy(t *testing.T) {
@@ -196,7 +202,8 @@ func TestEqualThresholdsSwitchTogether(t *testing.T) {
 	assert.Equal(t, out.Devices[0], out.Devices[4])
 }
 
-// As long as nothing spills the salt stays, so that salinity is highest where the level is lowest: S·V/(V + level), by
+// As long as nothing spills the salt stays, so that salinity is highest where the level is lowest: S·V/(V + level),
+// by
 // hand.
 func TestSalinityPeaksWhereTheLevelIsLowest(t *testing.T) {
 	s := bench()

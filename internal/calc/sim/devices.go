@@ -38,7 +38,8 @@ func (c *compiler) devices() error {
 			kind, place = ReturnPump, plan.InSump
 		}
 		add(Device{
-			ID: p.ID, Kind: kind, HeatW: into(place, p.PowerW*p.HeatShare), ElectricW: p.PowerW, Programme: -1, Thermostat: -1,
+			ID: p.ID, Kind: kind, HeatW: into(place, p.PowerW*p.HeatShare), ElectricW: p.PowerW, Programme: -1,
+			Thermostat: -1,
 		}, *p.Circuit)
 	}
 	for _, p := range c.p.TopOffPumps {

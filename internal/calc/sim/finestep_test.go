@@ -23,9 +23,10 @@ func bench() *System {
 		FlowWK: 2200, VolumicHeatJLK: 4090, LatentJL: 2.43e6, TopOffTempC: 20, RoomTempC: 20, DrainBackL: 12,
 		Chamber:       Chamber{AreaM2: 0.06, BaffleMM: 20, WideAreaM2: 0.3, IntakeMM: -120, RimMM: 150},
 		SalinityStart: 35, TempStartC: 25.5,
-		OxygenBalance: OxygenBalance{SaturationMgL: 6.7, DemandMgLS: 0.15 / 3600, StirredS: 0.4 / 3600, StillS: 0.045 / 3600},
-		StartSecond:   8 * 3600,
-		Circuits:      []Circuit{{ID: "c"}},
+		OxygenBalance: OxygenBalance{SaturationMgL: 6.7, DemandMgLS: 0.15 / 3600, StirredS: 0.4 / 3600,
+			StillS: 0.045 / 3600},
+		StartSecond: 8 * 3600,
+		Circuits:    []Circuit{{ID: "c"}},
 		Programmes: []Programme{{
 			{0, 36000, 0, 0}, {36000, 39600, 0, 1}, {39600, 68400, 1, 1}, {68400, 72000, 1, 0}, {72000, 86400, 0, 0},
 		}},
@@ -119,7 +120,8 @@ func (f *fine) run(s *System, faults fineFaults, seconds, dt float64) {
 		case f.level >= 0:
 			f.fill = false
 		}
-		heater := (f.heat || faults.heaterRelayWelded) && (!f.thermostatOpen || faults.thermostatWelded) && !faults.heaterDead
+		heater := (f.heat || faults.heaterRelayWelded) && (!f.thermostatOpen || faults.thermostatWelded) &&
+			!faults.heaterDead
 		q := 0.0
 		if (f.fill || faults.fillWelded) && f.stored > 0 {
 			q = 20.0 / 3600
@@ -183,12 +185,14 @@ func TestRunAgreesWithFineSteps(t *testing.T) {
 		{"nothing wrong", nil, fineFaults{}, 48},
 		{"heating relay welded, thermostat takes over", []Injection{{Fault: RelayClosed, Index: 0}},
 			fineFaults{heaterRelayWelded: true}, 30},
-		{"relay and thermostat welded", []Injection{{Fault: RelayClosed, Index: 0}, {Fault: ThermostatClosed, Index: 0}},
+		{"relay and thermostat welded", []Injection{{Fault: RelayClosed, Index: 0},
+			{Fault: ThermostatClosed, Index: 0}},
 			fineFaults{heaterRelayWelded: true, thermostatWelded: true}, 30},
 		{"heater dead", []Injection{{Fault: DeviceDead, Index: 0}}, fineFaults{heaterDead: true}, 48},
 		{"fill relay welded", []Injection{{Fault: RelayClosed, Index: 1}}, fineFaults{fillWelded: true}, 20},
 		{"return pump dead", []Injection{{Fault: DeviceDead, Index: 2}}, fineFaults{returnDead: true}, 30},
-		{"return pump dead and fill welded", []Injection{{Fault: DeviceDead, Index: 2}, {Fault: RelayClosed, Index: 1}},
+		{"return pump dead and fill welded", []Injection{{Fault: DeviceDead, Index: 2},
+			{Fault: RelayClosed, Index: 1}},
 			fineFaults{returnDead: true, fillWelded: true}, 20},
 		{"probe reads 2 K high", []Injection{{Fault: SensorOffset, Index: 0, Value: 2}}, fineFaults{offset: 2}, 48},
 		{"lamp stuck on", []Injection{{Fault: ProgrammeOn, Index: 1}}, fineFaults{lampOn: true}, 30},

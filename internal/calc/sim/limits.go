@@ -46,7 +46,8 @@ func (c *Course) crossed(limit func(*Limit) (edge, seconds float64)) (out [Limit
 func (c *Course) past(k LimitKind, limit, seconds float64) timeline {
 	q := &Comparator{Quantity: limitQuantity[k]}
 	if k == Overheated || k == Concentrated || k == Flooded {
-		return c.compared(q, comparing{quantity: q.Quantity, low: limit - limitBand, high: limit}.from(c.start.value(q)), seconds)
+		return c.compared(q, comparing{quantity: q.Quantity, low: limit - limitBand,
+			high: limit}.from(c.start.value(q)), seconds)
 	}
 	p := comparing{quantity: q.Quantity, state: true, low: limit, high: limit + limitBand}
 	return c.compared(q, p.from(c.start.value(q)), seconds).not()

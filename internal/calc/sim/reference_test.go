@@ -52,7 +52,8 @@ func lumped(r reference.Row, t *testing.T) *System {
 		}},
 		NetworkCircuit: -1, MaxEvents: 10000,
 	}
-	s.Limits[Overheated] = Limit{Active: true, Comfort: r.F(t, "t_limit_high_degC"), Harm: r.F(t, "t_limit_high_degC")}
+	s.Limits[Overheated] = Limit{Active: true, Comfort: r.F(t, "t_limit_high_degC"),
+		Harm: r.F(t, "t_limit_high_degC")}
 	s.Limits[Chilled] = Limit{Active: true, Comfort: r.F(t, "t_limit_low_degC"), Harm: r.F(t, "t_limit_low_degC")}
 	return s
 }
@@ -99,8 +100,9 @@ func TestThermalFaultsTable(t *testing.T) {
 // still is a tank with constant evaporation and no heat to speak of.
 func still(volume, salinity, evaporationLS float64) *System {
 	s := &System{
-		Nodes: 1, Node: [2]Node{{VolumeL: volume, DryLossW: Line{Slope: 1}, EvaporationLS: [2]Line{{Const: evaporationLS},
-			{}}}},
+		Nodes: 1, Node: [2]Node{{VolumeL: volume, DryLossW: Line{Slope: 1},
+			EvaporationLS: [2]Line{{Const: evaporationLS},
+				{}}}},
 		VolumicHeatJLK: 4000, LatentJL: 2.4e6, SalinityStart: salinity, TempStartC: 25,
 		OxygenBalance: OxygenBalance{SaturationMgL: 7, StirredS: 1e-4, StillS: 1e-5},
 		Circuits:      []Circuit{{ID: "c"}}, NetworkCircuit: -1, MaxEvents: 10000,
@@ -119,9 +121,11 @@ func TestTopOffStuckOnTable(t *testing.T) {
 			// 1 m²: a litre a millimetre
 			s.Chamber = Chamber{AreaM2: 1, WideAreaM2: 1, IntakeMM: -1e6, BaffleMM: head, RimMM: head}
 			s.Reservoirs = []Reservoir{{ID: "r", VolumeL: reservoir}}
-			s.Devices = []Device{{ID: "pump", Kind: TopOffPump, FlowLS: r.F(t, "topoff_rate_L_per_h") / 3600, Programme: -1,
+			s.Devices = []Device{{ID: "pump", Kind: TopOffPump, FlowLS: r.F(t, "topoff_rate_L_per_h") / 3600,
+				Programme:  -1,
 				Thermostat: -1}}
-			s.Limits[Diluted] = Limit{Active: true, Comfort: r.F(t, "salinity_limit_low"), Harm: r.F(t, "salinity_limit_low")}
+			s.Limits[Diluted] = Limit{Active: true, Comfort: r.F(t, "salinity_limit_low"),
+				Harm: r.F(t, "salinity_limit_low")}
 			s.Limits[Flooded] = Limit{Active: true, Comfort: 1e-9, Harm: 1e-9}
 			return s
 		}
@@ -152,7 +156,8 @@ func TestTopOffStuckOnTable(t *testing.T) {
 		empty := r.F(t, "time_reservoir_empty_h")
 		out = run(s, empty)
 		volume = r.F(t, "volume_start_L") + out.End().LevelL
-		w.check(t, r.F(t, "salinity_when_reservoir_empty_closed"), out.End().Salt[0]/volume, name+" salinity when empty")
+		w.check(t, r.F(t, "salinity_when_reservoir_empty_closed"), out.End().Salt[0]/volume,
+			name+" salinity when empty")
 		out = run(s, empty+1)
 		marks := out.Marks(nil)
 		require.Len(t, marks, 1, name)
@@ -178,7 +183,8 @@ func TestEvaporationWithoutTopOffTable(t *testing.T) {
 		s.Limits[Concentrated] = Limit{Active: true, Comfort: r.F(t, "salinity_limit_high"), Harm: r.F(t,
 			"salinity_limit_high")}
 		dry := r.F(t, "time_to_intake_uncovered_h_closed")
-		out, err := Run(context.Background(), s, nil, nil, math.Max(dry, r.F(t, "time_to_salinity_limit_h_closed"))*3600+60)
+		out, err := Run(context.Background(), s, nil, nil, math.Max(dry,
+			r.F(t, "time_to_salinity_limit_h_closed"))*3600+60)
 		require.NoError(t, err)
 		w.check(t, dry, out.Harms()[RunDry]/3600, name+" run dry")
 		w.check(t, r.F(t, "time_to_salinity_limit_h_closed"), out.Harms()[Concentrated]/3600, name+" salinity limit")
@@ -186,7 +192,8 @@ func TestEvaporationWithoutTopOffTable(t *testing.T) {
 		assert.Equal(t, r["intake_uncovered_first"] == "true", first, name)
 		out, err = Run(context.Background(), s, nil, nil, dry*3600)
 		require.NoError(t, err)
-		w.check(t, r.F(t, "salinity_when_intake_uncovered_closed"), out.End().Salt[0]/(s.Node[0].VolumeL+out.End().LevelL),
+		w.check(t, r.F(t, "salinity_when_intake_uncovered_closed"),
+			out.End().Salt[0]/(s.Node[0].VolumeL+out.End().LevelL),
 			name+" salinity when uncovered")
 		if r.Has("salinity_at_query") {
 			out, err = Run(context.Background(), s, nil, nil, r.F(t, "t_query_h")*3600)
