@@ -58,9 +58,9 @@ func muteServer(t *testing.T, hang time.Duration) string {
 	return l.Addr().String()
 }
 
-// What the proxies refuse themselves is a problem as the contract has it, open to pages of other origins. Two things are
-// left: what haproxy 2.6 refuses before a header is whole has a text of its own, which no setting changes; and nginx says
-// nothing to whom it cuts off.
+// What the proxies refuse themselves is a problem as the contract has it, open to pages of other origins. Two things
+// are left: what haproxy 2.6 refuses before a header is whole has a text of its own, which no setting changes; and
+// nginx says nothing to whom it cuts off.
 func TestProxiesRefuseByProblems(t *testing.T) {
 	const (
 		get   = "GET /v1/sources HTTP/1.1\r\nHost: a\r\n\r\n"
