@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"github.com/compose-spec/compose-go/v2/cli"
+	monitoringv1 "github.com/prometheus-operator/prometheus-operator/pkg/apis/monitoring/v1"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	appsv1 "k8s.io/api/apps/v1"
@@ -26,6 +27,7 @@ import (
 	"k8s.io/apimachinery/pkg/runtime/serializer"
 	podsecurity "k8s.io/pod-security-admission/api"
 	"k8s.io/pod-security-admission/policy"
+	"sigs.k8s.io/yaml"
 )
 
 // build is what kustomize makes of a folder.
@@ -40,7 +42,10 @@ func build(t *testing.T, folder string) []byte {
 
 var strict = func() runtime.Decoder {
 	scheme := runtime.NewScheme()
-	for _, add := range []func(*runtime.Scheme) error{appsv1.AddToScheme, autoscalingv2.AddToScheme, corev1.AddToScheme, networkingv1.AddToScheme, policyv1.AddToScheme} {
+	for _, add := range []func(*runtime.Scheme) error{
+		appsv1.AddToScheme, autoscalingv2.AddToScheme, corev1.AddToScheme, networkingv1.AddToScheme, policyv1.AddToScheme,
+		monitoringv1.AddToScheme,
+	} {
 		if err := add(scheme); err != nil {
 			panic(err)
 		}
@@ -78,7 +83,9 @@ func restricted(t *testing.T, meta *metav1.ObjectMeta, spec *corev1.PodSpec) []s
 }
 
 func TestManifests(t *testing.T) {
-	for folder, kinds := range map[string]int{"../kubernetes/base": 7, "../kubernetes/valkey": 11, "../kubernetes/keys": 8} {
+	for folder, kinds := range map[string]int{
+		"../kubernetes/base": 7, "../kubernetes/valkey": 11, "../kubernetes/keys": 8, "../kubernetes/all": 18,
+	} {
 		data := build(t, folder)
 		objects, err := decode(data)
 		require.NoError(t, err, folder)
@@ -108,6 +115,54 @@ func TestManifests(t *testing.T) {
 				assert.False(t, c.Resources.Requests.Cpu().IsZero(), d.Name)
 				assert.NotNil(t, c.ReadinessProbe, d.Name)
 			}
+		}
+	}
+}
+
+// The example of everything selects and reaches what it is about.
+func TestTheExampleOfEverythingComposes(t *testing.T) {
+	objects, err := decode(build(t, "../kubernetes/all"))
+	require.NoError(t, err)
+	labels := map[string]map[string]string{} // of pods, by deployment
+	ports := map[string][]string{}           // of services
+	variables := map[string]string{}         // of the service
+	for _, o := range objects {
+		switch o := o.(type) {
+		case *appsv1.Deployment:
+			labels[o.Name] = o.Spec.Template.Labels
+			for _, e := range o.Spec.Template.Spec.Containers[0].Env {
+				if o.Name == "saltwright" {
+					variables[e.Name] = e.Value
+				}
+			}
+		case *corev1.Service:
+			for _, p := range o.Spec.Ports {
+				ports[o.Name] = append(ports[o.Name], p.Name)
+			}
+		}
+	}
+	for _, name := range []string{"LIMIT_STORE_URL", "KEYS_FILE", "TRUSTED_PROXIES", "PUBLIC_URL", "DRAIN_DELAY"} {
+		assert.NotEmpty(t, variables["SALTWRIGHT_"+name], "one component does not undo another: %s", name)
+	}
+	for _, o := range objects {
+		switch o := o.(type) {
+		case *networkingv1.Ingress:
+			require.NotEmpty(t, o.Spec.TLS)
+			to := o.Spec.Rules[0].HTTP.Paths[0].Backend.Service
+			assert.Contains(t, ports[to.Name], to.Port.Name)
+			assert.Contains(t, o.Spec.TLS[0].Hosts, o.Spec.Rules[0].Host)
+		case *monitoringv1.PodMonitor:
+			for name, value := range o.Spec.Selector.MatchLabels {
+				assert.Equal(t, value, labels["saltwright"][name])
+			}
+			assert.Equal(t, "saltwright", labels["saltwright"][o.Spec.JobLabel], "the job of the rules")
+			assert.NotEqual(t, "saltwright", labels["bot"][o.Spec.JobLabel])
+		case *monitoringv1.PrometheusRule:
+			data, err := os.ReadFile("../monitoring/rules.yaml")
+			require.NoError(t, err)
+			var want monitoringv1.PrometheusRuleSpec
+			require.NoError(t, yaml.UnmarshalStrict(data, &want))
+			assert.Equal(t, want, o.Spec, "the rules are those of deploy/monitoring")
 		}
 	}
 }

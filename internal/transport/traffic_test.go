@@ -299,7 +299,7 @@ func TestAKeysFileIsReadStrictly(t *testing.T) {
 }
 
 func TestTheExampleOfAKeysFileIsRead(t *testing.T) {
-	data, err := os.ReadFile(root(t) + "/deploy/kubernetes/keys/keys.example.json")
+	data, err := os.ReadFile(root(t) + "/deploy/kubernetes/components/keys/keys.example.json")
 	require.NoError(t, err)
 	_, err = ReadKeys(data)
 	assert.NoError(t, err)
