@@ -5,6 +5,7 @@ package negotiate
 import (
 	"mime"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -67,10 +68,13 @@ func Preferred(field string, offered ...string) string {
 	return best
 }
 
-// Vary adds a field name to Vary, in its one line: caches are known that obey the last line only.
+// Vary adds a field name to Vary, once and in its one line: caches are known that obey the last line only.
 func Vary(h http.Header, field string) {
-	if before := h.Get("Vary"); before != "" {
-		field = before + ", " + field
+	before := h.Get("Vary")
+	switch {
+	case before == "":
+		h.Set("Vary", field)
+	case !slices.Contains(strings.Split(before, ", "), field):
+		h.Set("Vary", before+", "+field)
 	}
-	h.Set("Vary", field)
 }

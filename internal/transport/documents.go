@@ -8,6 +8,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"saltwright/internal/contract"
+	"saltwright/internal/entity"
 )
 
 type indexResponse struct {
@@ -37,13 +38,13 @@ func index(all *contract.Contract) indexResponse {
 }
 
 // unchanging serves an operation whose answer is always the same.
-func unchanging(f *fixed) handler {
+func unchanging(e *entity.Entity) handler {
 	return func(c echo.Context, o *contract.Operation) error {
 		if _, err := read(c, o); err != nil {
 			return err
 		}
 		c.Response().Header().Set("Link", links)
-		return f.serve(c)
+		return fixed(e)(c)
 	}
 }
 

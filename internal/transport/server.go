@@ -18,6 +18,7 @@ import (
 
 	"saltwright/internal/answer"
 	"saltwright/internal/contract"
+	"saltwright/internal/entity"
 	"saltwright/internal/limit"
 	"saltwright/internal/negotiate"
 	"saltwright/internal/webdocs"
@@ -216,15 +217,15 @@ func (s *Server) route(cfg Config, d *desk) error {
 		return err
 	}
 	for path, h := range map[string]echo.HandlerFunc{
-		"/licence":      newFixed("text/plain; charset=utf-8", licence).serve,
+		"/licence":      fixed(entity.New("text/plain; charset=utf-8", licence)),
 		"/docs":         func(c echo.Context) error { return c.Redirect(http.StatusMovedPermanently, "/docs/") },
-		"/openapi.json": newFixed(contractMedia, documentJSON).serve,
-		"/openapi.yaml": newFixed("application/vnd.oai.openapi;version=3.0", documentYAML).serve,
+		"/openapi.json": fixed(entity.New(contractMedia, documentJSON)),
+		"/openapi.yaml": fixed(entity.New("application/vnd.oai.openapi;version=3.0", documentYAML)),
 		"/.well-known/api-catalog": func(c echo.Context) error {
 			c.Response().Header().Set("Link", links)
-			return catalog.serve(c)
+			return fixed(catalog)(c)
 		},
-		"/.well-known/security.txt": securityText(cfg.PublicURL).serve,
+		"/.well-known/security.txt": fixed(securityText(cfg.PublicURL)),
 		"/healthz":                  echo.WrapHandler(http.HandlerFunc(healthz)),
 		"/readyz":                   echo.WrapHandler(http.HandlerFunc(s.ready.readyz)),
 	} {

@@ -3,6 +3,8 @@ package transport
 import (
 	_ "embed"
 	"fmt"
+
+	"saltwright/internal/entity"
 )
 
 const contractMedia = "application/vnd.oai.openapi+json;version=3.0"
@@ -21,7 +23,7 @@ const securityExpires = "2027-10-31T00:00:00Z"
 var licence []byte
 
 // apiCatalog lists the service's descriptions as a link set (RFC 9727, RFC 9264).
-func apiCatalog(publicURL string) (*fixed, error) {
+func apiCatalog(publicURL string) (*entity.Entity, error) {
 	type link struct {
 		Href string `json:"href"`
 		Type string `json:"type,omitempty"`
@@ -43,7 +45,7 @@ func apiCatalog(publicURL string) (*fixed, error) {
 }
 
 // securityText says whom to tell of a weakness (RFC 9116).
-func securityText(publicURL string) *fixed {
+func securityText(publicURL string) *entity.Entity {
 	text := fmt.Sprintf(
 		"Contact: mailto:security@saltwright.example\nExpires: %s\nPreferred-Languages: en\n",
 		securityExpires,
@@ -51,5 +53,5 @@ func securityText(publicURL string) *fixed {
 	if publicURL != "" {
 		text += "Canonical: " + publicURL + "/.well-known/security.txt\n"
 	}
-	return newFixed("text/plain; charset=utf-8", []byte(text))
+	return entity.New("text/plain; charset=utf-8", []byte(text))
 }

@@ -83,7 +83,7 @@ func loadWidgets(dist fs.FS) (*widgets, error) {
 			name: "public, max-age=300", one.Hash + "/" + name: "public, max-age=31536000, immutable",
 		} {
 			f := newFile("text/javascript; charset=utf-8", caching, data)
-			f.packed = append([]packing{{"br", "-br", brotli}}, f.packed...)
+			f.Prefer("br", brotli)
 			w.files[at] = f
 		}
 		w.list = append(w.list, one)
