@@ -43,7 +43,7 @@ func run(ctx context.Context, args []string, getenv func(string) string, out io.
 	}
 	log := slog.New(slog.NewJSONHandler(out, &slog.HandlerOptions{Level: s.logLevel}))
 	for _, warning := range s.warnings() {
-		log.Warn(warning)
+		log.Warn(warning) // #nosec G706 -- texts of ours; the log writes JSON
 	}
 	cfg, closeStore, err := s.config(log)
 	if err != nil {
