@@ -52,6 +52,8 @@ func TestSlowSendersAreCutOff(t *testing.T) {
 		t.Parallel()
 		conn := dial(t)
 		start := time.Now()
+		_, err := io.WriteString(conn, "GET /v1/sources HTTP/1.1\r\nHost: a\r\n")
+		require.NoError(t, err)
 		go func() {
 			for range 40 { // a field every half second, for ever
 				if _, err := io.WriteString(conn, "X-A: b\r\n"); err != nil {
@@ -60,8 +62,6 @@ func TestSlowSendersAreCutOff(t *testing.T) {
 				time.Sleep(500 * time.Millisecond)
 			}
 		}()
-		_, err := io.WriteString(conn, "GET /v1/sources HTTP/1.1\r\nHost: a\r\n")
-		require.NoError(t, err)
 		_, _ = io.ReadAll(conn) // until it is closed
 		assert.InDelta(t, readHeaderTimeout.Seconds(), time.Since(start).Seconds(), 1.5, "the time for a header")
 	})
