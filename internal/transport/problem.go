@@ -140,8 +140,7 @@ type problems struct {
 }
 
 // statusAbandoned stands in the log and the metrics where a caller went away before its answer. No caller sees it; it
-// is
-// the number that proxies use for this (common practice, no source).
+// is the number that proxies use for this (common practice, no source).
 const statusAbandoned = 499
 
 // abandoned tells whether a request ended because its caller went away.

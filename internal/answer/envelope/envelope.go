@@ -1,6 +1,5 @@
 // Package envelope is what every answer has in common: result, summary, assumptions, warnings, cautions, sources; and
-// how
-// a calculation refuses.
+// how a calculation refuses.
 package envelope
 
 import (

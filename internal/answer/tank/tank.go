@@ -156,7 +156,7 @@ func EvaporationWarnings(e evaporation.Range) []envelope.Warning {
 	return out
 }
 
-// airOf returns the air of a room.
+// Air returns the air of a room.
 func Air(tempC, rhPercent, altitudeM float64) (moistair.State, error) {
 	pressure, err := moistair.StandardPressure(altitudeM)
 	if err != nil {
