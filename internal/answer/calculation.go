@@ -9,6 +9,7 @@ import (
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/words"
+	"saltwright/internal/chart"
 	"saltwright/internal/contract"
 )
 
@@ -54,6 +55,9 @@ func calculationOfDocument[Req, Resp any](
 				return nil, refuse(err, asked)
 			}
 			e := enclose(asked, a, numbers)
+			if e.Charts, err = chartsOf(asked, a); err != nil {
+				return nil, refuse(err, asked)
+			}
 			how := samplingOf(asked)
 			if how.samples == 0 {
 				return e, nil
@@ -104,6 +108,14 @@ func unitsOf(asked *contract.Request) words.Units {
 		return words.Units(u)
 	}
 	return words.Metric
+}
+
+// chartsOf draws an answer where its request includes charts.
+func chartsOf[R any](asked *contract.Request, a envelope.Answer[R]) ([]chart.Chart, error) {
+	if asked.Parameter("include") != "charts" || a.Charts == nil {
+		return nil, nil
+	}
+	return a.Charts(unitsOf(asked))
 }
 
 // studiedEnvelope is the envelope of an operation that takes samples.

@@ -4,6 +4,7 @@ package envelope
 
 import (
 	"saltwright/internal/answer/words"
+	"saltwright/internal/chart"
 )
 
 // Answer is what a calculation gives back to the transport.
@@ -14,6 +15,8 @@ type Answer[R any] struct {
 	Warnings    []Warning
 	Cautions    []Caution
 	Sources     []string // bibliography keys of the model
+	// Charts draws the answer; nil where there is nothing to draw.
+	Charts func(u words.Units) ([]chart.Chart, error)
 }
 
 type Assumption struct {
@@ -48,13 +51,14 @@ type Formatted struct {
 }
 
 type Envelope struct {
-	Result      any          `json:"result"`
-	Summary     string       `json:"summary"`
-	Formatted   []Formatted  `json:"formatted"`
-	Assumptions []Assumption `json:"assumptions"`
-	Warnings    []Warning    `json:"warnings"`
-	Cautions    []Caution    `json:"cautions"`
-	Model       Model        `json:"model"`
+	Result      any           `json:"result"`
+	Summary     string        `json:"summary"`
+	Formatted   []Formatted   `json:"formatted"`
+	Assumptions []Assumption  `json:"assumptions"`
+	Warnings    []Warning     `json:"warnings"`
+	Cautions    []Caution     `json:"cautions"`
+	Model       Model         `json:"model"`
+	Charts      []chart.Chart `json:"charts,omitempty"` // where they were asked for
 }
 
 // List returns the slice, or an empty one for nil, so that JSON has [] and not null.

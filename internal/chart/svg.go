@@ -1,0 +1,91 @@
+package chart
+
+import "html"
+
+// The widths that pictures are drawn for, in CSS pixels: a phone's column and a page's.
+const (
+	Narrow = 340.0
+	Wide   = 640.0
+)
+
+// SVG draws a chart for a column of some width. It draws and does nothing else: no script, no style, no address; all
+// texts escaped. The title is left to the page, which can break it into lines.
+func (c Chart) SVG(width float64) string { return c.draw(width).pen.String() }
+
+func (c Chart) draw(width float64) *picture {
+	p := newPicture(c, width)
+	name := c.Title
+	if c.Sentence != "" {
+		name += " " + c.Sentence
+	}
+	size := "narrow"
+	if width >= Wide {
+		size = "wide"
+	}
+	p.pen.WriteString(`<svg role="img" class="chart-` + size + `" viewBox="0 0 ` + num(p.width) + " " + num(p.height) +
+		`" aria-label="` + html.EscapeString(name) + `">`)
+	p.drawBands()
+	p.drawAxes()
+	p.drawLegend()
+	p.drawMarks()
+	p.drawSeries()
+	p.drawSpans()
+	p.nameBands()
+	p.pen.WriteString("</svg>")
+	return p
+}
+
+func (p *picture) line(x0, y0, x1, y1 float64, attrs ...attr) {
+	p.pen.element("path", "", append([]attr{{"d", "M" + num(x0) + " " + num(y0) + "L" + num(x1) + " " + num(y1)},
+		{"fill", "none"}, {"stroke", "currentColor"}}, attrs...)...)
+}
+
+func (p *picture) drawAxes() {
+	faint := attr{"stroke-opacity", "0.2"}
+	if y := p.c.Y; y.Kind == Numbers {
+		for _, t := range y.Ticks {
+			p.line(p.plot.left, p.up(t.At), p.plot.right, p.up(t.At), faint)
+		}
+	} else {
+		for _, t := range p.c.X.Ticks {
+			p.line(p.across(t.At), p.plot.top, p.across(t.At), p.plot.bottom, faint)
+		}
+	}
+	for _, t := range p.c.Y.Ticks {
+		p.write(t.Text, place{p.plot.left - gap, p.up(t.At) + 0.32*textSize, ends})
+	}
+	under := p.plot.bottom + gap + textSize
+	for i := 0; i < len(p.c.X.Ticks); i += p.everyTick() {
+		t := p.c.X.Ticks[i]
+		if p.c.X.Kind == Numbers {
+			p.line(p.across(t.At), p.plot.bottom, p.across(t.At), p.plot.bottom+4)
+		}
+		p.write(t.Text, place{p.across(t.At), under, centre})
+	}
+	p.line(p.plot.left, p.plot.bottom, p.plot.right, p.plot.bottom)
+	if p.c.Y.Kind == Numbers && p.c.Y.Min < 0 && p.c.Y.Max > 0 {
+		p.line(p.plot.left, p.up(0), p.plot.right, p.up(0))
+	}
+	if p.c.Y.Kind == Names {
+		p.line(p.across(max(0, p.c.X.Min)), p.plot.top, p.across(max(0, p.c.X.Min)), p.plot.bottom)
+	}
+	p.write(p.c.X.shown(), place{p.width, under + rowHeight, ends})
+	p.write(p.c.Y.shown(), place{0, rowHeight*float64(len(p.legend)) + textSize, begins})
+}
+
+// everyTick is the smallest stride at which the names under a picture do not touch.
+func (p *picture) everyTick() int {
+	ticks := p.c.X.Ticks
+	for every := 1; every < len(ticks); every++ {
+		free := true
+		for i := every; i < len(ticks); i += every {
+			a, b := ticks[i-every], ticks[i]
+			between := p.across(b.At) - p.across(a.At)
+			free = free && between >= (widthOf(a.Text)+widthOf(b.Text))/2+2
+		}
+		if free {
+			return every
+		}
+	}
+	return max(1, len(ticks))
+}
