@@ -9,6 +9,7 @@ import (
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/words"
+	"saltwright/internal/catalogue"
 	"saltwright/internal/chart"
 	"saltwright/internal/contract"
 )
@@ -115,7 +116,7 @@ func chartsOf[R any](asked *contract.Request, a envelope.Answer[R]) ([]chart.Cha
 	if asked.Parameter("include") != "charts" || a.Charts == nil {
 		return nil, nil
 	}
-	return a.Charts(unitsOf(asked))
+	return a.Charts(catalogue.Units(unitsOf(asked)))
 }
 
 // studiedEnvelope is the envelope of an operation that takes samples.

@@ -1,10 +1,16 @@
 package chart
 
 import (
+	_ "embed" // the style
 	"fmt"
 	"html/template"
 	"strings"
 )
+
+// Style is how a page shows figures. It asks for the page's --ink, --paper and --accent, and does without.
+//
+//go:embed chart.css
+var Style string
 
 // A picture on a page: which of the two drawings is shown follows the width of the column, by the page's style.
 var figure = template.Must(template.New("figure").Parse(`<figure class="chart">
@@ -29,7 +35,7 @@ func (c Chart) Figure(fold string) (template.HTML, error) {
 		Chart
 		Narrow, Wide template.HTML
 		Fold         string
-	}{c, template.HTML(c.SVG(Narrow)), template.HTML(c.SVG(Wide)), fold}) // drawings only, texts escaped
+	}{c, template.HTML(c.SVG(Narrow)), template.HTML(c.SVG(Wide)), fold}) // they only draw, with texts escaped
 	if err != nil {
 		return "", fmt.Errorf("chart: %w", err)
 	}

@@ -12,8 +12,8 @@ type legendEntry struct {
 
 const sample = 26.0 // width of a sample
 
-// newLegend names series where there is more than one, and bands too thin to be named inside, in as many rows as it
-// takes.
+// newLegend names series where there is more than one, and bands that are too thin everywhere to be named inside, in
+// as many rows as it takes.
 func (p *picture) newLegend() []legendRow {
 	var entries []legendEntry
 	if len(p.c.Series) > 1 {
@@ -21,9 +21,14 @@ func (p *picture) newLegend() []legendRow {
 			entries = append(entries, legendEntry{name: s.Name, series: i})
 		}
 	}
+	named := map[string]bool{}
 	for _, b := range p.c.Bands {
-		if p.thin(b) {
+		named[b.Name] = named[b.Name] || !p.thin(b)
+	}
+	for _, b := range p.c.Bands {
+		if !named[b.Name] {
 			entries = append(entries, legendEntry{name: b.Name, series: -1, kind: b.Kind})
+			named[b.Name] = true
 		}
 	}
 	var rows []legendRow

@@ -1,6 +1,9 @@
 package chart
 
-import "html"
+import (
+	"fmt"
+	"html"
+)
 
 // The widths that pictures are drawn for, in CSS pixels: a phone's column and a page's.
 const (
@@ -11,6 +14,25 @@ const (
 // SVG draws a chart for a column of some width. It draws and does nothing else: no script, no style, no address; all
 // texts escaped. The title is left to the page, which can break it into lines.
 func (c Chart) SVG(width float64) string { return c.draw(width).pen.String() }
+
+// Collisions lists, for tests, the texts that leave the drawing or lie on another one.
+func (c Chart) Collisions(width float64) []string {
+	p := c.draw(width)
+	const slack = 0.01
+	paper := box{-slack, -slack, p.width + slack, p.height + slack}
+	var out []string
+	for i, a := range p.texts {
+		if !a.within(paper) {
+			out = append(out, fmt.Sprintf("%q leaves the picture", a.text))
+		}
+		for _, b := range p.texts[:i] {
+			if a.overlaps(b.box) {
+				out = append(out, fmt.Sprintf("%q lies on %q", a.text, b.text))
+			}
+		}
+	}
+	return out
+}
 
 func (c Chart) draw(width float64) *picture {
 	p := newPicture(c, width)
@@ -81,7 +103,7 @@ func (p *picture) everyTick() int {
 		for i := every; i < len(ticks); i += every {
 			a, b := ticks[i-every], ticks[i]
 			between := p.across(b.At) - p.across(a.At)
-			free = free && between >= (widthOf(a.Text)+widthOf(b.Text))/2+2
+			free = free && between >= (widthOf(a.Text)+widthOf(b.Text))/2+gap
 		}
 		if free {
 			return every

@@ -4,6 +4,7 @@ package envelope
 
 import (
 	"saltwright/internal/answer/words"
+	"saltwright/internal/catalogue"
 	"saltwright/internal/chart"
 )
 
@@ -16,7 +17,7 @@ type Answer[R any] struct {
 	Cautions    []Caution
 	Sources     []string // bibliography keys of the model
 	// Charts draws the answer; nil where there is nothing to draw.
-	Charts func(u words.Units) ([]chart.Chart, error)
+	Charts func(u catalogue.Units) ([]chart.Chart, error)
 }
 
 type Assumption struct {

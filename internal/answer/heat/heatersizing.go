@@ -11,6 +11,9 @@ import (
 	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type heaterSizingRequest struct {
@@ -161,6 +164,9 @@ func SizeHeater(_ context.Context, r heaterSizingRequest) (envelope.Answer[heate
 		Result:      newHeaterSizingResponse(s, b, backstop.ThermostatC, in.System.VolumeL),
 		Assumptions: append(assumed, more...), Warnings: sizingWarnings(s, b),
 		Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.HotGlass}, Sources: tank.Sources,
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+			return []chart.Chart{rangesChart(u, text.Of("ranges_title", nil), s, r.ResponseH)}, nil
+		},
 		Summary: func(u words.Units) string { return sizingSummary(r, s, in, u) },
 	}, nil
 }

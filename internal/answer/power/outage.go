@@ -11,6 +11,8 @@ import (
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/power"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type outageEnduranceRequest struct {
@@ -173,6 +175,7 @@ func EndureOutage(_ context.Context, r outageEnduranceRequest) (envelope.Answer[
 		return envelope.Answer[outageEnduranceResponse]{}, err
 	}
 	a := envelope.Answer[outageEnduranceResponse]{
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) { return outageCharts(u, in, o), nil },
 		Result: newOutageEnduranceResponse(o, in.Oxygen.DemandMgLH), Assumptions: assumed,
 		Cautions: []envelope.Caution{envelope.MainsNearWater, generatorOutdoors, warmBottles, envelope.HotGlass},
 		Sources:  append([]string{"ColeCaraco1998", "GarciaGordon1992"}, tank.Sources...),
