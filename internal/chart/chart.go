@@ -1,10 +1,13 @@
 // Package chart holds pictures as data, and the one way in which all of them are drawn.
 //
-//	chart.go   what a picture says; the contract's schema Chart is this, member by member
-//	axis.go    axes with round ticks
 //	figure.go  a picture on a page: its title, the drawing for narrow and wide columns, and the same as a table
-//	svg.go     the order of drawing; marks.go, series.go, legend.go the parts
+//	svg.go     one drawing: what is drawn in which order, and the axes
+//	legend.go  samples with names
+//	marks.go   bands, spans and moments
+//	series.go  lines, steps, bars and dots
 //	layout.go  where everything stands; no two texts of a picture overlap
+//	axis.go    axes with round ticks
+//	chart.go   what a picture says; the contract's schema Chart is this, member by member
 //	pen.go     the elements of SVG that are used
 //
 // Numbers are in the reader's units already, texts in the reader's words: the package knows no physics and no language.

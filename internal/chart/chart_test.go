@@ -89,7 +89,8 @@ func anyChart(r *rand.Rand) Chart {
 	}
 	edge := between(c.Y.Min, c.Y.Max)
 	c.Bands = []Band{{Comfort, "comfort", c.Y.Min, edge}, {Harm, "harm", edge, c.Y.Max}}
-	c.Spans = []Span{{"may last " + strings.Repeat("9", 1+r.IntN(6)) + " h", between(0, end/2), between(end/2, end), edge}}
+	allowed := "may last " + strings.Repeat("9", 1+r.IntN(6)) + " h"
+	c.Spans = []Span{{allowed, between(0, end/2), between(end/2, end), edge}}
 	for range r.IntN(6) {
 		c.Marks = append(c.Marks, Mark{strings.Repeat("m", 2+r.IntN(20)), between(0, end)})
 	}
@@ -124,16 +125,15 @@ func TestTicksAreRound(t *testing.T) {
 		assert.Contains(t, []float64{1, 2, 5}, math.Round(digit*1e4)/1e4, "%+v", a)
 		for _, tick := range a.Ticks {
 			assert.InDelta(t, 0, math.Remainder(tick.At, step), 1e-4*step, "%+v", a)
-			text := strings.Replace(tick.Text, "−", "-", 1)
-			assert.False(t, strings.Contains(text, ".") && !strings.ContainsAny(text[strings.Index(text, "."):], "123456789") &&
-				step >= 1, "%q", text)
+			assert.False(t, strings.Contains(tick.Text, ".") && step >= 1, "%q", tick.Text)
 		}
 		h := UntilHour("", "", math.Pow(10, -0.5+3*r.Float64()))
 		assert.LessOrEqual(t, len(h.Ticks), mostTicks+1)
 		assert.Contains(t, append(hoursBetweenTicks, 1000), h.Ticks[1].At)
 	}
 	assert.Equal(t, []Tick{{-5, "−5"}, {0, "0"}, {5, "5"}, {10, "10"}}, Around("", "", -3, 9).Ticks)
-	assert.Equal(t, []Tick{{25, "25.0"}, {25.5, "25.5"}, {26, "26.0"}, {26.5, "26.5"}}, Around("", "", 25.2, 26.4).Ticks)
+	assert.Equal(t, []Tick{{25, "25.0"}, {25.5, "25.5"}, {26, "26.0"}, {26.5, "26.5"}},
+		Around("", "", 25.2, 26.4).Ticks)
 }
 
 // What is drawn is well-formed, and draws only: no style, script or address; texts are escaped.

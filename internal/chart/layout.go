@@ -1,5 +1,11 @@
 package chart
 
+// The widths that pictures are drawn for, in CSS pixels: a phone's column and a page's.
+const (
+	Narrow = 340.0
+	Wide   = 640.0
+)
+
 // picture is a chart on its way to the paper.
 type picture struct {
 	c      Chart
@@ -17,6 +23,16 @@ type placedText struct {
 	text string
 }
 
+// legendRow is one line of samples with names.
+type legendRow []legendEntry
+
+type legendEntry struct {
+	left   float64
+	name   string
+	series int // -1: of a band
+	kind   string
+}
+
 const (
 	gap        = 6.0  // between things that must not touch
 	rightEdge  = 14.0 // room for half of the last number
@@ -24,36 +40,6 @@ const (
 	plotNarrow = 190.0
 	plotWide   = 230.0
 )
-
-// newPicture decides where everything stands.
-func newPicture(c Chart, width float64) *picture {
-	p := &picture{c: c, width: width}
-	left := gap
-	for _, t := range c.Y.Ticks {
-		left = max(left, widthOf(t.Text)+2*gap)
-	}
-	right := rightEdge
-	if n := len(c.X.Ticks); n > 0 && c.X.Kind == Numbers {
-		right = max(right, widthOf(c.X.Ticks[n-1].Text)/2+1)
-	}
-	p.plot = box{left: left, right: width - right}
-	p.legend = p.newLegend()
-	top := rowHeight * float64(len(p.legend))
-	if c.Y.shown() != "" {
-		top += rowHeight
-	}
-	p.rows = p.markRows()
-	for _, r := range p.rows {
-		p.plot.top = max(p.plot.top, rowHeight*float64(r+1))
-	}
-	p.plot.top += top + gap
-	p.plot.bottom = p.plot.top + p.plotHeight()
-	p.height = p.plot.bottom + rowHeight + gap
-	if c.X.shown() != "" {
-		p.height += rowHeight
-	}
-	return p
-}
 
 func (p *picture) plotHeight() float64 {
 	switch {
@@ -145,4 +131,10 @@ func (p *picture) crossed(b box) bool {
 		}
 	}
 	return false
+}
+
+// line draws a straight line.
+func (p *picture) line(x0, y0, x1, y1 float64, attrs ...attr) {
+	p.pen.element("path", "", append([]attr{{"d", "M" + num(x0) + " " + num(y0) + "L" + num(x1) + " " + num(y1)},
+		{"fill", "none"}, {"stroke", "currentColor"}}, attrs...)...)
 }

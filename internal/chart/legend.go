@@ -1,15 +1,5 @@
 package chart
 
-// legendRow is one line of samples with names.
-type legendRow []legendEntry
-
-type legendEntry struct {
-	left   float64
-	name   string
-	series int // -1: of a band
-	kind   string
-}
-
 const sample = 26.0 // width of a sample
 
 // newLegend names series where there is more than one, and bands that are too thin everywhere to be named inside, in
@@ -43,11 +33,6 @@ func (p *picture) newLegend() []legendRow {
 		at += need + 2*gap
 	}
 	return rows
-}
-
-// thin tells whether a band has no room for its name.
-func (p *picture) thin(b Band) bool {
-	return (b.To-b.From)/(p.c.Y.Max-p.c.Y.Min)*p.plotHeight() < rowHeight
 }
 
 func (p *picture) drawLegend() {

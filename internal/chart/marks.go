@@ -56,6 +56,11 @@ func (p *picture) bandBox(b Band) box {
 	return box{p.plot.left, p.up(min(b.To, p.c.Y.Max)), p.plot.right, p.up(max(b.From, p.c.Y.Min))}
 }
 
+// thin tells whether a band has no room for its name.
+func (p *picture) thin(b Band) bool {
+	return (b.To-b.From)/(p.c.Y.Max-p.c.Y.Min)*p.plotHeight() < rowHeight
+}
+
 // nameBands writes the names inside, where the course leaves room.
 func (p *picture) nameBands() {
 	for _, b := range p.c.Bands {
@@ -65,8 +70,9 @@ func (p *picture) nameBands() {
 		room := p.bandBox(b)
 		top, bottom := room.top+textSize, room.bottom-below*textSize-1
 		left, right := room.left+gap, room.right-gap
+		middle := (left + right) / 2
 		p.writeFirst(b.Name, room, place{left, top, begins}, place{right, bottom, ends}, place{right, top, ends},
-			place{left, bottom, begins}, place{(left + right) / 2, top, centre}, place{(left + right) / 2, bottom, centre})
+			place{left, bottom, begins}, place{middle, top, centre}, place{middle, bottom, centre})
 	}
 }
 

@@ -5,12 +5,6 @@ import (
 	"html"
 )
 
-// The widths that pictures are drawn for, in CSS pixels: a phone's column and a page's.
-const (
-	Narrow = 340.0
-	Wide   = 640.0
-)
-
 // SVG draws a chart for a column of some width. It draws and does nothing else: no script, no style, no address; all
 // texts escaped. The title is left to the page, which can break it into lines.
 func (c Chart) SVG(width float64) string { return c.draw(width).pen.String() }
@@ -34,6 +28,36 @@ func (c Chart) Collisions(width float64) []string {
 	return out
 }
 
+// newPicture decides where everything stands.
+func newPicture(c Chart, width float64) *picture {
+	p := &picture{c: c, width: width}
+	left := gap
+	for _, t := range c.Y.Ticks {
+		left = max(left, widthOf(t.Text)+2*gap)
+	}
+	right := rightEdge
+	if n := len(c.X.Ticks); n > 0 && c.X.Kind == Numbers {
+		right = max(right, widthOf(c.X.Ticks[n-1].Text)/2+1)
+	}
+	p.plot = box{left: left, right: width - right}
+	p.legend = p.newLegend()
+	top := rowHeight * float64(len(p.legend))
+	if c.Y.shown() != "" {
+		top += rowHeight
+	}
+	p.rows = p.markRows()
+	for _, r := range p.rows {
+		p.plot.top = max(p.plot.top, rowHeight*float64(r+1))
+	}
+	p.plot.top += top + gap
+	p.plot.bottom = p.plot.top + p.plotHeight()
+	p.height = p.plot.bottom + rowHeight + gap
+	if c.X.shown() != "" {
+		p.height += rowHeight
+	}
+	return p
+}
+
 func (c Chart) draw(width float64) *picture {
 	p := newPicture(c, width)
 	name := c.Title
@@ -55,11 +79,6 @@ func (c Chart) draw(width float64) *picture {
 	p.nameBands()
 	p.pen.WriteString("</svg>")
 	return p
-}
-
-func (p *picture) line(x0, y0, x1, y1 float64, attrs ...attr) {
-	p.pen.element("path", "", append([]attr{{"d", "M" + num(x0) + " " + num(y0) + "L" + num(x1) + " " + num(y1)},
-		{"fill", "none"}, {"stroke", "currentColor"}}, attrs...)...)
 }
 
 func (p *picture) drawAxes() {

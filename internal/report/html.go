@@ -22,8 +22,9 @@ func HTML(in Input) ([]byte, error) {
 	r := in.HandOver.Report
 	var out bytes.Buffer
 	err := page.Execute(&out, map[string]any{
-		"In": in, "R": r, "Title": in.title(), "ChartStyle": template.CSS(chart.Style), "Horizon": audit.Duration(r.HorizonH),
-		"Held": r.Count(audit.Held), "Rescued": r.Count(audit.Rescued), "Lost": r.Count(audit.Lost),
+		"In": in, "R": r, "Title": in.title(), "ChartStyle": template.CSS(chart.Style),
+		"Horizon": audit.Duration(r.HorizonH),
+		"Held":    r.Count(audit.Held), "Rescued": r.Count(audit.Rescued), "Lost": r.Count(audit.Lost),
 		"Hidden": r.HiddenCount(),
 	})
 	if err != nil {

@@ -34,8 +34,10 @@ func coolDownCharts(u catalogue.Units, c calibration.Result) []chart.Chart {
 	}
 	title := r.Say(text.Of("cool_down_title", text.Params{"difference": c.ResidualK}))
 	table := picture.Table([]string{r.Say(text.Of("chart_after", nil)), measured.Name, fitted.Name}, rows...)
-	none := chart.Chart{X: times.Axis, Bands: []chart.Band{}, Spans: []chart.Span{}, Marks: []chart.Mark{}, Table: table,
-		Sentence: r.Say(text.Of("cool_down_sentence", text.Params{"time": c.MeasuredTauH}))}
+	none := chart.Chart{
+		X: times.Axis, Bands: []chart.Band{}, Spans: []chart.Span{}, Marks: []chart.Mark{}, Table: table,
+		Sentence: r.Say(text.Of("cool_down_sentence", text.Params{"time": c.MeasuredTauH})),
+	}
 	course, residual := none, none
 	course.Code, course.Title, course.Series = "cool_down", title, []chart.Series{measured, fitted}
 	course.Y = r.Around(text.Of("chart_temperature", nil), "temperature", temperatures...)

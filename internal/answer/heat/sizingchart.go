@@ -42,6 +42,7 @@ func rangesChart(u catalogue.Units, title text.Text, s heat.SizingResult, respon
 		X: r.FromZero(text.Of("chart_power_of_each", nil), "power", append(values, s.RecommendedW)...),
 		Y: chart.Named("", names...), Series: drawn,
 		Bands: []chart.Band{}, Spans: []chart.Span{}, Marks: []chart.Mark{},
-		Table: picture.Table([]string{r.Say(text.Of("chart_number_of_heaters", nil)), safe.Name, reaction.Name}, rows...),
+		Table: picture.Table([]string{r.Say(text.Of("chart_number_of_heaters", nil)), safe.Name, reaction.Name},
+			rows...),
 	}
 }

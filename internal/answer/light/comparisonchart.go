@@ -10,7 +10,7 @@ import (
 )
 
 // dayChart draws a tank's day of light beside a natural one: at the depth that was asked about, noon at 12:00.
-func dayChart(u catalogue.Units, r lightComparisonRequest, in light.ScoreInput, s light.ScoreResult,
+func dayChart(u catalogue.Units, day light.Day, in light.ScoreInput, s light.ScoreResult,
 	d light.Daylight) chart.Chart {
 	to := picture.For(u)
 	left := 1.0 // of the light over the surface
@@ -29,7 +29,7 @@ func dayChart(u catalogue.Units, r lightComparisonRequest, in light.ScoreInput, 
 			}
 		}
 		hours, tank = append(hours, hour), append(tank, flux)
-		nature = append(nature, left*d.PPFDAt(r.LatitudeDeg, hour))
+		nature = append(nature, left*d.PPFDAt(day.LatitudeDeg, hour))
 		if i%perHour == 0 {
 			rows = append(rows, []string{light.Clock(hour), to.Number("light_flux", flux),
 				to.Number("light_flux", nature[i])})
@@ -41,12 +41,13 @@ func dayChart(u catalogue.Units, r lightComparisonRequest, in light.ScoreInput, 
 		Title: to.Say(text.Of("day_of_light_title",
 			text.Params{"lit": s.PhotoperiodH, "natural": d.DayLengthH})),
 		Sentence: to.Say(text.Of("day_of_light_sentence",
-			text.Params{"tank": *s.DLI, "natural": d.DepthDLI, "depth": r.DepthM})),
+			text.Params{"tank": *s.DLI, "natural": d.DepthDLI, "depth": day.DepthM})),
 		X: chart.Clock(to.Say(text.Of("chart_time_of_day", nil))),
 		Y: to.FromZero(text.Of("chart_light", nil), "light_flux", append(tank, nature...)...),
 		Series: []chart.Series{to.Line(yours, chart.Line, "light_flux", hours, tank),
 			to.Line(natural, chart.Line, "light_flux", hours, nature)},
 		Bands: []chart.Band{}, Spans: []chart.Span{}, Marks: []chart.Mark{},
-		Table: picture.Table([]string{to.Say(text.Of("chart_time_of_day", nil)), to.Say(yours), to.Say(natural)}, rows...),
+		Table: picture.Table([]string{to.Say(text.Of("chart_time_of_day", nil)), to.Say(yours), to.Say(natural)},
+			rows...),
 	}
 }

@@ -120,7 +120,7 @@ func CompareLight(_ context.Context, r lightComparisonRequest) (envelope.Answer[
 	out := newLightComparisonResponse(in, s, d, r.Attenuation)
 	a := envelope.Answer[lightComparisonResponse]{
 		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
-			return []chart.Chart{dayChart(u, r, in, s, d)}, nil
+			return []chart.Chart{dayChart(u, day, in, s, d)}, nil
 		},
 		Result: out, Sources: append([]string{"Derived"}, daylightSources...),
 		Summary: func(u words.Units) string {

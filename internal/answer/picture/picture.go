@@ -1,5 +1,5 @@
-// Package picture turns numbers and texts of an answer into those of its reader, for charts: each calculation builds its
-// own beside itself, and nothing is calculated here.
+// Package picture turns numbers and texts of an answer into those of its reader, for charts. Each calculation
+// builds its own beside itself; nothing is calculated here.
 package picture
 
 import (

@@ -23,14 +23,16 @@ func outageCharts(u catalogue.Units, in power.OutageInput, o power.OutageResult)
 		if i%rows == 0 {
 			oxygenRows = append(oxygenRows, []string{r.Number("duration", m.Hour), r.Number("oxygen", m.OxygenMgL),
 				r.Number("oxygen", m.WorstOxygenMgL)})
-			displayRows = append(displayRows, []string{r.Number("duration", m.Hour), r.Number("temperature", m.DisplayC)})
+			displayRows = append(displayRows,
+				[]string{r.Number("duration", m.Hour), r.Number("temperature", m.DisplayC)})
 		}
 	}
 	after := r.Say(text.Of("chart_after", nil))
 	expected, cautious := text.Of("chart_expected", nil), text.Of("chart_worst_view", nil)
 	gas := chart.Chart{
 		Code: "outage_oxygen", Title: r.Say(oxygenTitle(o)), Sentence: r.Say(text.Of("outage_oxygen_sentence", nil)),
-		X: times.Axis, Y: r.FromZero(text.Of("chart_oxygen", nil), "oxygen", append(oxygen, in.Oxygen.ComfortMgL)...),
+		X: times.Axis,
+		Y: r.FromZero(text.Of("chart_oxygen", nil), "oxygen", append(oxygen, in.Oxygen.ComfortMgL)...),
 		Series: []chart.Series{r.Line(expected, chart.Line, "oxygen", xs, oxygen),
 			r.Line(cautious, chart.Line, "oxygen", xs, worst)},
 		Bands: []chart.Band{}, Spans: []chart.Span{}, Marks: harmMarks(r, times, o),
@@ -70,9 +72,9 @@ func within(y chart.Axis, list ...chart.Band) []chart.Band {
 
 // bands are comfort above one number and harm below another.
 func bands(r picture.Reader, y chart.Axis, name string, comfort, harm float64) []chart.Band {
-	return within(y,
-		chart.Band{Kind: chart.Comfort, Name: r.Say(text.Of("chart_comfort", nil)), From: r.In(name, comfort), To: y.Max},
-		chart.Band{Kind: chart.Harm, Name: r.Say(text.Of("chart_harm", nil)), From: y.Min, To: r.In(name, harm)})
+	good, bad := r.Say(text.Of("chart_comfort", nil)), r.Say(text.Of("chart_harm", nil))
+	return within(y, chart.Band{Kind: chart.Comfort, Name: good, From: r.In(name, comfort), To: y.Max},
+		chart.Band{Kind: chart.Harm, Name: bad, From: y.Min, To: r.In(name, harm)})
 }
 
 func oxygenTitle(o power.OutageResult) text.Text {

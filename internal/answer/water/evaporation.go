@@ -90,7 +90,13 @@ func Evaporate(_ context.Context, r evaporationRequest) (envelope.Answer[evapora
 	}
 	out := newEvaporationResponse(e)
 	return envelope.Answer[evaporationResponse]{
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) { return evaporationChart(u, r, e) },
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+			return evaporationChart(u, r.RHPercent, e, func(rhPercent float64) (evaporation.Range, error) {
+				other := r
+				other.RHPercent = rhPercent
+				return other.estimate()
+			})
+		},
 		Result: out, Sources: evaporationSources, Warnings: tank.EvaporationWarnings(e),
 		Summary: func(u words.Units) string {
 			if e.Condensing {

@@ -8,16 +8,15 @@ import (
 	"saltwright/internal/chart"
 )
 
-// evaporationChart draws the same surface in drier and in wetter air, each with its spread.
-func evaporationChart(u catalogue.Units, r evaporationRequest, here evaporation.Range) ([]chart.Chart, error) {
+// evaporationChart draws a surface in drier and in wetter air than there is here, with its spread.
+func evaporationChart(u catalogue.Units, rhPercent float64, here evaporation.Range,
+	at func(rhPercent float64) (evaporation.Range, error)) ([]chart.Chart, error) {
 	to := picture.For(u)
 	const driest, wettest, step = 20.0, 90.0, 10.0
 	var humidities, least, expected, most []float64
 	rows := [][]string{}
 	for rh := driest; rh <= wettest; rh += step {
-		other := r
-		other.RHPercent = rh
-		e, err := other.estimate()
+		e, err := at(rh)
 		if err != nil {
 			return nil, err
 		}
@@ -46,8 +45,8 @@ func evaporationChart(u catalogue.Units, r evaporationRequest, here evaporation.
 		Table: picture.Table([]string{to.Say(text.Of("chart_humidity", nil)), to.Say(text.Of("chart_least", nil)),
 			to.Say(text.Of("chart_expected", nil)), to.Say(text.Of("chart_most", nil))}, rows...),
 	}
-	if r.RHPercent >= c.X.Min && r.RHPercent <= c.X.Max {
-		c.Marks = append(c.Marks, chart.Mark{Name: to.Say(text.Of("chart_this_room", nil)), X: r.RHPercent})
+	if rhPercent >= c.X.Min && rhPercent <= c.X.Max {
+		c.Marks = append(c.Marks, chart.Mark{Name: to.Say(text.Of("chart_this_room", nil)), X: rhPercent})
 	}
 	return []chart.Chart{c}, nil
 }

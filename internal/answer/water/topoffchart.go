@@ -11,7 +11,8 @@ import (
 	"saltwright/internal/chart"
 )
 
-// reservoirChart draws a reservoir that empties: in the usual room as expected, and in the room that empties it fastest.
+// reservoirChart draws a reservoir that empties: in the usual room as expected, and in the room that empties it
+// fastest.
 func reservoirChart(u catalogue.Units, e topoff.EnduranceResult, contentL, daysAway float64) chart.Chart {
 	r := picture.For(u)
 	usual, worst := e.Rooms[0], e.Rooms[0]
@@ -40,7 +41,8 @@ func reservoirChart(u catalogue.Units, e topoff.EnduranceResult, contentL, daysA
 	rows := [][]string{}
 	for d := 0.0; d <= math.Ceil(daysAway); d += max(1, math.Ceil(daysAway/14)) {
 		rows = append(rows, []string{r.Number("duration", d*quantity.HoursPerDay),
-			r.Number("volume", left(usual.LitresPerDay.Expected, d)), r.Number("volume", left(worst.LitresPerDay.High, d))})
+			r.Number("volume", left(usual.LitresPerDay.Expected, d)),
+			r.Number("volume", left(worst.LitresPerDay.High, d))})
 	}
 	expected, most := text.Of("chart_usual_room", nil), text.Of("chart_worst_room", nil)
 	title := text.Of("reservoir_enough", text.Params{"away": daysAway})
