@@ -37,9 +37,15 @@ type AdjustedChannel struct {
 
 // AnnualBalanceAnswer is: An answer: the result, and what to know about it.
 type AnnualBalanceAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// A year.
 	Result AnnualBalanceResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -49,6 +55,8 @@ type AnnualBalanceAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -279,9 +287,15 @@ type Caution struct {
 
 // ChillerSizingAnswer is: An answer: the result, and what to know about it.
 type ChillerSizingAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The cooling a tank needs.
 	Result ChillerSizingResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -291,6 +305,8 @@ type ChillerSizingAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -451,9 +467,15 @@ type CurvePoint struct {
 
 // DaylightAnswer is: An answer: the result, and what to know about it.
 type DaylightAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// A clear day's light.
 	Result DaylightResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -463,6 +485,8 @@ type DaylightAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -539,9 +563,15 @@ type DraftLimit struct {
 
 // EvaporationAnswer is: An answer: the result, and what to know about it.
 type EvaporationAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What the surface loses, with the spread of the published correlations.
 	Result EvaporationResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -551,6 +581,8 @@ type EvaporationAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -601,9 +633,15 @@ type EvaporationResult struct {
 
 // EvaporativeCoolingAnswer is: An answer: the result, and what to know about it.
 type EvaporativeCoolingAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What the fan brings once the room is as moist as it makes it.
 	Result EvaporativeCoolingResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -613,6 +651,8 @@ type EvaporativeCoolingAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -805,9 +845,15 @@ type HandOverTrial struct {
 
 // HeatBalanceAnswer is: An answer: the result, and what to know about it.
 type HeatBalanceAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// Losses are positive when heat leaves the water.
 	Result HeatBalanceResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -817,6 +863,8 @@ type HeatBalanceAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -915,11 +963,27 @@ type HeatBalanceResult struct {
 	TimeConstantH float64 `json:"time_constant_h"`
 }
 
+// HeaterChoice is: Heaters to buy.
+type HeaterChoice struct {
+	// how many [1] 1 to 4
+	Heaters int `json:"heaters"`
+	// power of each [W] 1 to 5000
+	EachW float64 `json:"each_w"`
+	// one stuck on does harm, but only after the time until somebody acts
+	ByReaction bool `json:"by_reaction"`
+}
+
 // HeaterSizingAnswer is: An answer: the result, and what to know about it.
 type HeaterSizingAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The heating a tank needs and how to split it.
 	Result HeaterSizingResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -929,6 +993,8 @@ type HeaterSizingAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -1007,6 +1073,8 @@ type HeaterSizingRequest struct {
 	ThermostatC *float64 `json:"thermostat_c,omitzero"`
 	// how far they may be off their mark [K] 0 to 5 (left out: 0.5)
 	ThermostatToleranceK *float64 `json:"thermostat_tolerance_k,omitzero"`
+	// powers that heaters are sold with where you are
+	StockSizesW []float64 `json:"stock_sizes_w,omitzero"`
 }
 
 // HeaterSizingResult is: The heating a tank needs and how to split it.
@@ -1037,6 +1105,8 @@ type HeaterSizingResult struct {
 	TimeConstantH float64 `json:"time_constant_h"`
 	// water in the system [L] 0 to 1e+07
 	VolumeL float64 `json:"volume_l"`
+	// Heaters to buy.
+	Choice *HeaterChoice `json:"choice,omitzero"`
 	// splitting window for one to four heaters
 	Windows []HeaterWindow `json:"windows"`
 	// A heater's own thermostat in series with the control.
@@ -1061,10 +1131,10 @@ type HeaterWindow struct {
 	Exists bool `json:"exists"`
 	// min to max by reaction is not empty
 	ExistsByReaction bool `json:"exists_by_reaction"`
-	// smallest multiple of 25 W inside, 0 for none [W] 0 to 1e+10
-	SuggestedW float64 `json:"suggested_w"`
-	// the same by reaction [W] 0 to 1e+10
-	SuggestedByReactionW float64 `json:"suggested_by_reaction_w"`
+	// smallest stock size inside; left out where there is none [W] 1 to 1e+10
+	SuggestedW *float64 `json:"suggested_w,omitzero"`
+	// the same by reaction [W] 1 to 1e+10
+	SuggestedByReactionW *float64 `json:"suggested_by_reaction_w,omitzero"`
 	// why there is none; empty where there is one
 	Reason string `json:"reason"`
 	// what would open it
@@ -1107,9 +1177,15 @@ type InstrumentPart struct {
 
 // InstrumentReadingAnswer is: An answer: the result, and what to know about it.
 type InstrumentReadingAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What the reading is worth.
 	Result InstrumentReadingResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1119,6 +1195,8 @@ type InstrumentReadingAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -1181,11 +1259,31 @@ type InstrumentReadingResult struct {
 	BrineFor35GPerKgWater float64 `json:"brine_for_35_g_per_kg_water"`
 }
 
+// KeyFigure is: A number that people ask for first.
+type KeyFigure struct {
+	// which figure
+	Code string `json:"code"`
+	// what it is
+	Label string `json:"label"`
+	// in the unit beside it [that of the member] -1e+12 to 1e+12
+	Value float64 `json:"value"`
+	// its unit
+	Unit string `json:"unit"`
+	// the number with its unit, in the units asked for
+	Text string `json:"text"`
+}
+
 // LightAcclimationAnswer is: An answer: the result, and what to know about it.
 type LightAcclimationAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The way to the goal.
 	Result LightAcclimationResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1195,6 +1293,8 @@ type LightAcclimationAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -1233,9 +1333,15 @@ type LightAcclimationResult struct {
 
 // LightAdjustmentAnswer is: An answer: the result, and what to know about it.
 type LightAdjustmentAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The programme as it now is.
 	Result LightAdjustmentResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1245,6 +1351,8 @@ type LightAdjustmentAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -1317,9 +1425,15 @@ type LightChannelResult struct {
 
 // LightComparisonAnswer is: An answer: the result, and what to know about it.
 type LightComparisonAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The tank against the natural day.
 	Result LightComparisonResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1329,6 +1443,8 @@ type LightComparisonAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -1393,9 +1509,15 @@ type LightPart struct {
 
 // LightScheduleScoreAnswer is: An answer: the result, and what to know about it.
 type LightScheduleScoreAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The figures of the day and the score.
 	Result LightScheduleScoreResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1405,6 +1527,8 @@ type LightScheduleScoreAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -1521,9 +1645,15 @@ type Model struct {
 
 // ModelCalibrationAnswer is: An answer: the result, and what to know about it.
 type ModelCalibrationAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The corrected model.
 	Result ModelCalibrationResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1533,6 +1663,8 @@ type ModelCalibrationAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -1621,9 +1753,15 @@ type OutageAction struct {
 
 // OutageEnduranceAnswer is: An answer: the result, and what to know about it.
 type OutageEnduranceAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// How long the tank endures.
 	Result OutageEnduranceResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1633,6 +1771,8 @@ type OutageEnduranceAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -1885,9 +2025,15 @@ type PlanAttendance struct {
 
 // PlanAuditAnswer is: An answer: the result, and what to know about it.
 type PlanAuditAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What single failures do to the tank.
 	Result PlanAuditResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1897,6 +2043,8 @@ type PlanAuditAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -1929,9 +2077,15 @@ type PlanAuditResult struct {
 
 // PlanCheckAnswer is: An answer: the result, and what to know about it.
 type PlanCheckAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What a plan shows before anything is simulated.
 	Result PlanCheckResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1941,6 +2095,8 @@ type PlanCheckAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -2077,9 +2233,15 @@ type PlanDisplay struct {
 
 // PlanDraftAnswer is: An answer: the result, and what to know about it.
 type PlanDraftAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// A plan, ready to be audited, edited or built, and the proof of it.
 	Result PlanDraftResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2089,6 +2251,8 @@ type PlanDraftAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -2237,9 +2401,15 @@ type PlanFinding struct {
 
 // PlanHandOverAnswer is: An answer: the result, and what to know about it.
 type PlanHandOverAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What goes with a finished tank.
 	Result PlanHandOverResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2249,6 +2419,8 @@ type PlanHandOverAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -2427,9 +2599,15 @@ type PlanPump struct {
 
 // PlanRemediesAnswer is: An answer: the result, and what to know about it.
 type PlanRemediesAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What to change so that no single failure loses the tank.
 	Result PlanRemediesResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2439,6 +2617,8 @@ type PlanRemediesAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -2541,9 +2721,15 @@ type PlanReservoirEmpty struct {
 
 // PlanRiskAnswer is: An answer: the result, and what to know about it.
 type PlanRiskAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// How often a plan would lose the tank, and by what.
 	Result PlanRiskResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2553,6 +2739,8 @@ type PlanRiskAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -2719,9 +2907,15 @@ type PlanTopOffPump struct {
 
 // PowerBudgetAnswer is: An answer: the result, and what to know about it.
 type PowerBudgetAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// Loading, and what fails together.
 	Result PowerBudgetResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2731,6 +2925,8 @@ type PowerBudgetAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -2919,9 +3115,15 @@ type RemedySet struct {
 
 // ReturnFlowAnswer is: An answer: the result, and what to know about it.
 type ReturnFlowAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// Where pump and pipe meet.
 	Result ReturnFlowResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2931,6 +3133,8 @@ type ReturnFlowAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -3107,9 +3311,15 @@ type RuleOfThumb struct {
 
 // SalinityAdjustmentAnswer is: An answer: the result, and what to know about it.
 type SalinityAdjustmentAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The ways from one salinity to the other.
 	Result SalinityAdjustmentResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3119,6 +3329,8 @@ type SalinityAdjustmentAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -3181,9 +3393,15 @@ type SalinityAdjustmentResult struct {
 
 // SalinityConversionAnswer is: An answer: the result, and what to know about it.
 type SalinityConversionAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// One reading on every scale.
 	Result SalinityConversionResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3193,6 +3411,8 @@ type SalinityConversionAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -3251,9 +3471,15 @@ type SalinityStep struct {
 
 // SaltMixAnswer is: An answer: the result, and what to know about it.
 type SaltMixAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The recipe.
 	Result SaltMixResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3263,6 +3489,8 @@ type SaltMixAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -3403,9 +3631,15 @@ type StatedRate struct {
 
 // SumpDrainBackAnswer is: An answer: the result, and what to know about it.
 type SumpDrainBackAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// Where the sump's water ends.
 	Result SumpDrainBackResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3415,6 +3649,8 @@ type SumpDrainBackAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -3501,6 +3737,16 @@ type SurfaceLoss struct {
 	LossW float64 `json:"loss_w"`
 }
 
+// Text is: A text of an answer as data: its code and its parameters.
+type Text struct {
+	// the text, as a JSON pointer into the answer
+	Pointer string `json:"pointer"`
+	// which text
+	Code string `json:"code"`
+	// an object: parameters by name, numbers in the contract's units, texts inside as code and params
+	Params json.RawMessage `json:"params"`
+}
+
 // TopOffDrainDown is: The water that runs down when the return stops, against the space for it.
 type TopOffDrainDown struct {
 	// runs down [L] 0 to 1e+09
@@ -3515,9 +3761,15 @@ type TopOffDrainDown struct {
 
 // TopOffEnduranceAnswer is: An answer: the result, and what to know about it.
 type TopOffEnduranceAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// How long the top-off lasts, and what it can do when it fails.
 	Result TopOffEnduranceResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3527,6 +3779,8 @@ type TopOffEnduranceAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.

@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/text"
 )
 
 const (
@@ -52,12 +53,13 @@ func LeastSquares(in Input) (Result, error) {
 	k := len(in.Start)
 	if k < 1 || k > maxParameters || in.Points > maxPoints {
 		return r, &calc.ConflictError{
-			Params: []string{"points"}, Reason: "at most 1000 points and 6 parameters can be fitted",
+			Params: []string{"points"}, Reason: text.Plain("at most 1000 points and 6 parameters can be fitted"),
 		}
 	}
 	if in.Points <= k {
 		return r, &calc.ConflictError{
-			Params: []string{"points"}, Reason: "more points than free parameters are needed; measure more often",
+			Params: []string{"points"}, Reason: text.Plain("more points than free parameters are needed; measure " +
+				"more often"),
 		}
 	}
 	residuals := make([]float64, in.Points)
@@ -92,7 +94,8 @@ func LeastSquares(in Input) (Result, error) {
 	}
 	found, err := optimize.Minimize(optimize.Problem{Func: func(q []float64) float64 { return sum(scaled(q)) }}, ones,
 		&optimize.Settings{
-			FuncEvaluations: 20000, Converger: &optimize.FunctionConverge{Absolute: 0, Relative: 1e-12, Iterations: 50},
+			FuncEvaluations: 20000, Converger: &optimize.FunctionConverge{Absolute: 0, Relative: 1e-12,
+				Iterations: 50},
 		},
 		&optimize.NelderMead{SimplexSize: 0.2})
 	if found == nil || (err != nil && found.X == nil) {
@@ -134,8 +137,9 @@ func usable(err error) bool {
 func illPosed() error {
 	return &calc.ConflictError{
 		Params: []string{"points"},
-		Reason: "these measurements do not tell the model's factors apart; let more time pass and the temperature " +
-			"move further",
+		Reason: text.Plain("these measurements do not tell the model's factors apart; let more time pass and the " +
+			"temperature " +
+			"move further"),
 	}
 }
 

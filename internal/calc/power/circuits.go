@@ -9,6 +9,7 @@ import (
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 const (
@@ -166,7 +167,7 @@ func (in BudgetInput) check() error {
 		if known[c.ID] {
 			return &calc.ConflictError{
 				Params: []string{at + "id"},
-				Reason: fmt.Sprintf("there is another circuit %q; give each its own id", c.ID),
+				Reason: text.Plain(fmt.Sprintf("there is another circuit %q; give each its own id", c.ID)),
 			}
 		}
 		known[c.ID] = true
@@ -181,17 +182,19 @@ func (in BudgetInput) check() error {
 		if loads[l.ID] {
 			return &calc.ConflictError{
 				Params: []string{at + "id"},
-				Reason: fmt.Sprintf("there is another load %q; give each its own id", l.ID),
+				Reason: text.Plain(fmt.Sprintf("there is another load %q; give each its own id", l.ID)),
 			}
 		}
 		loads[l.ID] = true
 		if !known[l.Circuit] {
 			return &calc.ConflictError{
-				Params: []string{at + "circuit"}, Reason: fmt.Sprintf("there is no circuit %q", l.Circuit),
+				Params: []string{at + "circuit"},
+				Reason: text.Plain(fmt.Sprintf("there is no circuit %q", l.Circuit)),
 			}
 		}
 		if !slices.Contains(roles, l.Role) {
-			return &calc.ConflictError{Params: []string{at + "role"}, Reason: fmt.Sprintf("%q is not a role", l.Role)}
+			return &calc.ConflictError{Params: []string{at + "role"},
+				Reason: text.Plain(fmt.Sprintf("%q is not a role", l.Role))}
 		}
 	}
 	for _, b := range bounds {
