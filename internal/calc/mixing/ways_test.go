@@ -61,7 +61,7 @@ func TestStepsAreSpacedAndAddUp(t *testing.T) {
 	assert.True(t, r.WithinPace)
 }
 
-// Worked by hand: taking salt as proportional to salinity, 400 L move by 2 a day when 400·2/(39 - 10) = 27.6 L of water
+// Worked by hand: with salt proportional to salinity, 400 L move by 2 a day when 400·2/(39 - 10) = 27.6 L of water
 // of 10 are exchanged, and by 6·35.5/400 = 0.53 a day when water of 35.5 replaces 6 L of evaporation. A litre of
 // saltier water is heavier too: 0.75 kg/m3 for each unit (UNESCO 44), 3 % at 35 to 39.
 func TestContinuousWaysByHand(t *testing.T) {

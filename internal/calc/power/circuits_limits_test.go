@@ -32,9 +32,10 @@ func TestCircuitByHand(t *testing.T) {
 	require.NoError(t, err)
 	c := r.Circuits[0]
 	for name, x := range map[string]struct{ want, got float64 }{
-		"continuous": {5, c.ContinuousA}, "other": {7, c.OtherA}, "allowed": {16, c.AllowedA}, "needed": {13.25, c.NeededA},
-		"headroom": {6.75, c.HeadroomA}, "used": {0.6625, c.UsedShare}, "start": {17, c.StartA}, "power": {1380, c.PowerW},
-		"total": {1140, r.TotalW}, "energy": {8.4, r.KWhPerDay}, "cost": {920.43, r.CostYear},
+		"continuous": {5, c.ContinuousA}, "other": {7, c.OtherA}, "allowed": {16, c.AllowedA},
+		"needed": {13.25, c.NeededA}, "headroom": {6.75, c.HeadroomA}, "used": {0.6625, c.UsedShare},
+		"start": {17, c.StartA}, "power": {1380, c.PowerW}, "total": {1140, r.TotalW}, "energy": {8.4, r.KWhPerDay},
+		"cost": {920.43, r.CostYear},
 	} {
 		assert.InDelta(t, x.want, x.got, 1e-9, name)
 	}

@@ -138,7 +138,8 @@ func TestHarmAndActionsAreTheDisplaysEarliest(t *testing.T) {
 	assert.InDelta(t, ends.Moments[len(ends.Moments)-1].Hour, ends.SafeH, 0, "all of the outage is safe")
 
 	hot := endure(t, func(in *OutageInput) {
-		in.Oxygen.DemandMgLH, in.Rooms, in.DurationH = 0.01, []Room{{"usual", at(30, 0.6)}, {"warmest", at(38, 0.8)}}, 240
+		in.Oxygen.DemandMgLH, in.DurationH = 0.01, 240
+		in.Rooms = []Room{{"usual", at(30, 0.6)}, {"warmest", at(38, 0.8)}}
 	})
 	assert.Equal(t, "heat", hot.FirstHarm)
 	assert.InDelta(t, *hot.Paths[2].HighComfortH, hourOf(t, hot, "cool"), 1e-12)
