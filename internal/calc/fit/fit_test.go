@@ -56,6 +56,27 @@ func TestCertifiedExponentialFits(t *testing.T) {
 	}
 }
 
+// Wampler1 of the same datasets, linear regression: y = 1 + x + x² + … + x⁵ for x = 0 … 20, whose certified parameters
+// are all 1 (from memory; it is so by the data's own definition). A simplex alone stays far away.
+func TestCertifiedPolynomial(t *testing.T) {
+	r, err := LeastSquares(Input{
+		Points: 21, Start: []float64{0.5, 2, 0.5, 2, 0.5, 2}, Residuals: func(p, out []float64) {
+			for i := range out {
+				x, power := float64(i), 1.0
+				out[i] = 0
+				for _, b := range p {
+					out[i] += (1 - b) * power
+					power *= x
+				}
+			}
+		},
+	})
+	require.NoError(t, err)
+	for i, b := range r.Parameters {
+		assert.InDelta(t, 1, b, 1e-6, "of x to the %d", i)
+	}
+}
+
 // Student's t, two-sided 95 %: 12.706 at 1, 2.228 at 10 degrees of freedom (tables in every textbook, from memory).
 func TestConfidenceUsesStudent(t *testing.T) {
 	line := func(n int) Result {
