@@ -252,7 +252,7 @@ func (in BudgetInput) trip(cause, id string, circuits []string) Trip {
 			t.AllOf = append(t.AllOf, role)
 		}
 	}
-	t.NoAlarm = len(t.Loads) > 0 && slices.Contains(t.AllOf, Alarm)
+	t.NoAlarm = slices.Contains(t.AllOf, Alarm)
 	return t
 }
 
@@ -296,7 +296,7 @@ func (in BudgetInput) findings(r BudgetResult) []Finding {
 		Heating: "all heating", Circulation: "all circulation", Cooling: "all cooling",
 	}
 	for _, t := range r.Trips {
-		if t.Cause == "ground_fault" && len(r.Trips) > 0 && in.sameAsCircuit(t) {
+		if t.Cause == "ground_fault" && in.sameAsCircuit(t) {
 			continue
 		}
 		if t.NoAlarm {
