@@ -37,9 +37,15 @@ type AdjustedChannel struct {
 
 // AnnualBalanceAnswer is: An answer: the result, and what to know about it.
 type AnnualBalanceAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// A year.
 	Result AnnualBalanceResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -49,6 +55,8 @@ type AnnualBalanceAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -399,9 +407,15 @@ type ChartTick struct {
 
 // ChillerSizingAnswer is: An answer: the result, and what to know about it.
 type ChillerSizingAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The cooling a tank needs.
 	Result ChillerSizingResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -411,6 +425,8 @@ type ChillerSizingAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -573,9 +589,15 @@ type CurvePoint struct {
 
 // DaylightAnswer is: An answer: the result, and what to know about it.
 type DaylightAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// A clear day's light.
 	Result DaylightResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -585,6 +607,8 @@ type DaylightAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -663,9 +687,15 @@ type DraftLimit struct {
 
 // EvaporationAnswer is: An answer: the result, and what to know about it.
 type EvaporationAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What the surface loses, with the spread of the published correlations.
 	Result EvaporationResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -675,6 +705,8 @@ type EvaporationAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -727,9 +759,15 @@ type EvaporationResult struct {
 
 // EvaporativeCoolingAnswer is: An answer: the result, and what to know about it.
 type EvaporativeCoolingAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What the fan brings once the room is as moist as it makes it.
 	Result EvaporativeCoolingResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -739,6 +777,8 @@ type EvaporativeCoolingAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -933,9 +973,15 @@ type HandOverTrial struct {
 
 // HeatBalanceAnswer is: An answer: the result, and what to know about it.
 type HeatBalanceAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// Losses are positive when heat leaves the water.
 	Result HeatBalanceResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -945,6 +991,8 @@ type HeatBalanceAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -1045,11 +1093,27 @@ type HeatBalanceResult struct {
 	TimeConstantH float64 `json:"time_constant_h"`
 }
 
+// HeaterChoice is: Heaters to buy.
+type HeaterChoice struct {
+	// how many [1] 1 to 4
+	Heaters int `json:"heaters"`
+	// power of each [W] 1 to 5000
+	EachW float64 `json:"each_w"`
+	// one stuck on does harm, but only after the time until somebody acts
+	ByReaction bool `json:"by_reaction"`
+}
+
 // HeaterSizingAnswer is: An answer: the result, and what to know about it.
 type HeaterSizingAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The heating a tank needs and how to split it.
 	Result HeaterSizingResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1059,6 +1123,8 @@ type HeaterSizingAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -1139,6 +1205,8 @@ type HeaterSizingRequest struct {
 	ThermostatC *float64 `json:"thermostat_c,omitzero"`
 	// how far they may be off their mark [K] 0 to 5 (left out: 0.5)
 	ThermostatToleranceK *float64 `json:"thermostat_tolerance_k,omitzero"`
+	// powers that heaters are sold with where you are
+	StockSizesW []float64 `json:"stock_sizes_w,omitzero"`
 }
 
 // HeaterSizingResult is: The heating a tank needs and how to split it.
@@ -1169,6 +1237,8 @@ type HeaterSizingResult struct {
 	TimeConstantH float64 `json:"time_constant_h"`
 	// water in the system [L] 0 to 1e+07
 	VolumeL float64 `json:"volume_l"`
+	// Heaters to buy.
+	Choice *HeaterChoice `json:"choice,omitzero"`
 	// splitting window for one to four heaters
 	Windows []HeaterWindow `json:"windows"`
 	// A heater's own thermostat in series with the control.
@@ -1193,10 +1263,10 @@ type HeaterWindow struct {
 	Exists bool `json:"exists"`
 	// min to max by reaction is not empty
 	ExistsByReaction bool `json:"exists_by_reaction"`
-	// smallest multiple of 25 W inside, 0 for none [W] 0 to 1e+10
-	SuggestedW float64 `json:"suggested_w"`
-	// the same by reaction [W] 0 to 1e+10
-	SuggestedByReactionW float64 `json:"suggested_by_reaction_w"`
+	// smallest stock size inside; left out where there is none [W] 1 to 1e+10
+	SuggestedW *float64 `json:"suggested_w,omitzero"`
+	// the same by reaction [W] 1 to 1e+10
+	SuggestedByReactionW *float64 `json:"suggested_by_reaction_w,omitzero"`
 	// why there is none; empty where there is one
 	Reason string `json:"reason"`
 	// what would open it
@@ -1239,9 +1309,15 @@ type InstrumentPart struct {
 
 // InstrumentReadingAnswer is: An answer: the result, and what to know about it.
 type InstrumentReadingAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What the reading is worth.
 	Result InstrumentReadingResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1251,6 +1327,8 @@ type InstrumentReadingAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -1315,11 +1393,31 @@ type InstrumentReadingResult struct {
 	BrineFor35GPerKgWater float64 `json:"brine_for_35_g_per_kg_water"`
 }
 
+// KeyFigure is: A number that people ask for first.
+type KeyFigure struct {
+	// which figure
+	Code string `json:"code"`
+	// what it is
+	Label string `json:"label"`
+	// in the unit beside it [that of the member] -1e+12 to 1e+12
+	Value float64 `json:"value"`
+	// its unit
+	Unit string `json:"unit"`
+	// the number with its unit, in the units asked for
+	Text string `json:"text"`
+}
+
 // LightAcclimationAnswer is: An answer: the result, and what to know about it.
 type LightAcclimationAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The way to the goal.
 	Result LightAcclimationResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1329,6 +1427,8 @@ type LightAcclimationAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -1369,9 +1469,15 @@ type LightAcclimationResult struct {
 
 // LightAdjustmentAnswer is: An answer: the result, and what to know about it.
 type LightAdjustmentAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The programme as it now is.
 	Result LightAdjustmentResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1381,6 +1487,8 @@ type LightAdjustmentAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -1455,9 +1563,15 @@ type LightChannelResult struct {
 
 // LightComparisonAnswer is: An answer: the result, and what to know about it.
 type LightComparisonAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The tank against the natural day.
 	Result LightComparisonResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1467,6 +1581,8 @@ type LightComparisonAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -1533,9 +1649,15 @@ type LightPart struct {
 
 // LightScheduleScoreAnswer is: An answer: the result, and what to know about it.
 type LightScheduleScoreAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The figures of the day and the score.
 	Result LightScheduleScoreResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1545,6 +1667,8 @@ type LightScheduleScoreAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -1663,9 +1787,15 @@ type Model struct {
 
 // ModelCalibrationAnswer is: An answer: the result, and what to know about it.
 type ModelCalibrationAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The corrected model.
 	Result ModelCalibrationResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1675,6 +1805,8 @@ type ModelCalibrationAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -1765,9 +1897,15 @@ type OutageAction struct {
 
 // OutageEnduranceAnswer is: An answer: the result, and what to know about it.
 type OutageEnduranceAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// How long the tank endures.
 	Result OutageEnduranceResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1777,6 +1915,8 @@ type OutageEnduranceAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -2031,9 +2171,15 @@ type PlanAttendance struct {
 
 // PlanAuditAnswer is: An answer: the result, and what to know about it.
 type PlanAuditAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What single failures do to the tank.
 	Result PlanAuditResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2043,6 +2189,8 @@ type PlanAuditAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -2077,9 +2225,15 @@ type PlanAuditResult struct {
 
 // PlanCheckAnswer is: An answer: the result, and what to know about it.
 type PlanCheckAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What a plan shows before anything is simulated.
 	Result PlanCheckResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2089,6 +2243,8 @@ type PlanCheckAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -2227,9 +2383,15 @@ type PlanDisplay struct {
 
 // PlanDraftAnswer is: An answer: the result, and what to know about it.
 type PlanDraftAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// A plan, ready to be audited, edited or built, and the proof of it.
 	Result PlanDraftResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2239,6 +2401,8 @@ type PlanDraftAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -2389,9 +2553,15 @@ type PlanFinding struct {
 
 // PlanHandOverAnswer is: An answer: the result, and what to know about it.
 type PlanHandOverAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What goes with a finished tank.
 	Result PlanHandOverResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2401,6 +2571,8 @@ type PlanHandOverAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -2581,9 +2753,15 @@ type PlanPump struct {
 
 // PlanRemediesAnswer is: An answer: the result, and what to know about it.
 type PlanRemediesAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What to change so that no single failure loses the tank.
 	Result PlanRemediesResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2593,6 +2771,8 @@ type PlanRemediesAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -2697,9 +2877,15 @@ type PlanReservoirEmpty struct {
 
 // PlanRiskAnswer is: An answer: the result, and what to know about it.
 type PlanRiskAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// How often a plan would lose the tank, and by what.
 	Result PlanRiskResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2709,6 +2895,8 @@ type PlanRiskAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -2877,9 +3065,15 @@ type PlanTopOffPump struct {
 
 // PowerBudgetAnswer is: An answer: the result, and what to know about it.
 type PowerBudgetAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// Loading, and what fails together.
 	Result PowerBudgetResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2889,6 +3083,8 @@ type PowerBudgetAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -3079,9 +3275,15 @@ type RemedySet struct {
 
 // ReturnFlowAnswer is: An answer: the result, and what to know about it.
 type ReturnFlowAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// Where pump and pipe meet.
 	Result ReturnFlowResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3091,6 +3293,8 @@ type ReturnFlowAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -3269,9 +3473,15 @@ type RuleOfThumb struct {
 
 // SalinityAdjustmentAnswer is: An answer: the result, and what to know about it.
 type SalinityAdjustmentAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The ways from one salinity to the other.
 	Result SalinityAdjustmentResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3281,6 +3491,8 @@ type SalinityAdjustmentAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -3345,9 +3557,15 @@ type SalinityAdjustmentResult struct {
 
 // SalinityConversionAnswer is: An answer: the result, and what to know about it.
 type SalinityConversionAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// One reading on every scale.
 	Result SalinityConversionResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3357,6 +3575,8 @@ type SalinityConversionAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -3417,9 +3637,15 @@ type SalinityStep struct {
 
 // SaltMixAnswer is: An answer: the result, and what to know about it.
 type SaltMixAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The recipe.
 	Result SaltMixResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3429,6 +3655,8 @@ type SaltMixAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -3571,9 +3799,15 @@ type StatedRate struct {
 
 // SumpDrainBackAnswer is: An answer: the result, and what to know about it.
 type SumpDrainBackAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// Where the sump's water ends.
 	Result SumpDrainBackResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3583,6 +3817,8 @@ type SumpDrainBackAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -3671,6 +3907,16 @@ type SurfaceLoss struct {
 	LossW float64 `json:"loss_w"`
 }
 
+// Text is: A text of an answer as data: its code and its parameters.
+type Text struct {
+	// the text, as a JSON pointer into the answer
+	Pointer string `json:"pointer"`
+	// which text
+	Code string `json:"code"`
+	// an object: parameters by name, numbers in the contract's units, texts inside as code and params
+	Params json.RawMessage `json:"params"`
+}
+
 // TopOffDrainDown is: The water that runs down when the return stops, against the space for it.
 type TopOffDrainDown struct {
 	// runs down [L] 0 to 1e+09
@@ -3685,9 +3931,15 @@ type TopOffDrainDown struct {
 
 // TopOffEnduranceAnswer is: An answer: the result, and what to know about it.
 type TopOffEnduranceAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// How long the top-off lasts, and what it can do when it fails.
 	Result TopOffEnduranceResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3697,6 +3949,8 @@ type TopOffEnduranceAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.

@@ -75,13 +75,6 @@ func init() {
 	must(err)
 }
 
-// must stops the program over files that are part of it.
-func must(err error) {
-	if err != nil {
-		panic(fmt.Errorf("catalogue: %w", err))
-	}
-}
-
 // newParam reads what codes.yaml says of a parameter: "power", "power up", "measured salinity", "word room", "count".
 func newParam(name, declared string) (Param, error) {
 	kind, of, _ := strings.Cut(declared, " ")
@@ -104,13 +97,6 @@ func newParam(name, declared string) (Param, error) {
 		}
 	}
 	return Param{}, fmt.Errorf("%s: %q is nothing that a parameter can be", name, declared)
-}
-
-// Speaker speaks one language to readers of one system of units. It is safe for concurrent use.
-type Speaker struct {
-	units     Units
-	localizer *i18n.Localizer
-	printer   *message.Printer
 }
 
 var speakers = map[Units]*Speaker{}
@@ -157,20 +143,6 @@ func (s *Speaker) Say(t text.Text) string {
 // Number writes a number with the unit of a quantity; where the quantity has no name, by the unit of the contract.
 func (s *Speaker) Number(x float64, name, contractUnit string) string {
 	return quantityOf(name, contractUnit).write(s, x, nearest)
-}
-
-func (s *Speaker) localize(code string, data map[string]string, count any) string {
-	said, err := s.localizer.Localize(&i18n.LocalizeConfig{MessageID: code, TemplateData: data, PluralCount: count})
-	must(err)
-	return said
-}
-
-// text says a code without parameters.
-func (s *Speaker) text(code string) string { return s.localize(code, nil, nil) }
-
-// counted says a code with a number that is already written and decides between one and several.
-func (s *Speaker) counted(code, written string) string {
-	return s.localize(code, map[string]string{"count": written}, written)
 }
 
 // param writes the value of a parameter.

@@ -4,19 +4,9 @@ import (
 	"math"
 	"strings"
 
-	"golang.org/x/text/number"
-
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/unit"
-)
-
-// Units is what system the numbers in texts are written in; numbers of results are metric always.
-type Units string
-
-const (
-	Metric Units = "metric"
-	US     Units = "us"
 )
 
 // Quantity is how numbers of one kind are written for people.
@@ -110,15 +100,6 @@ func quantityOf(name, contractUnit string) *Quantity {
 	return &Quantity{Name: contractUnit, Unit: contractUnit, Metric: significant(3), US: significant(3)}
 }
 
-// toward is the side that a limit is rounded to.
-type toward int
-
-const (
-	nearest toward = iota
-	up
-	down
-)
-
 // write writes a number, which is in the contract's unit, with the reader's unit.
 func (q *Quantity) write(s *Speaker, x float64, side toward) string {
 	digits := q.Metric
@@ -139,29 +120,6 @@ func (d places) decimalsOf(x float64) int {
 	}
 	const most = 6
 	return max(0, min(d.significant-1-int(math.Floor(math.Log10(math.Abs(x)))), most))
-}
-
-// digits writes a number without a unit; trimmed: without zeros at the end.
-func (s *Speaker) digits(x float64, decimals int, trimmed bool, side toward) string {
-	scale := math.Pow10(decimals)
-	const slack = 1e-9 // of the last digit: 125.0000000001 is no reason to write 126
-	switch side {
-	case up:
-		x = math.Ceil(x*scale-slack) / scale
-	case down:
-		x = math.Floor(x*scale+slack) / scale
-	default:
-		x = math.Round(x*scale) / scale
-	}
-	if x == 0 {
-		x = 0 // no minus before it
-	}
-	least := decimals
-	if trimmed {
-		least = 0
-	}
-	written := s.printer.Sprint(number.Decimal(x, number.MinFractionDigits(least), number.MaxFractionDigits(decimals)))
-	return strings.ReplaceAll(written, "-", "−")
 }
 
 // signed writes a temperature difference that is added to a reading.
@@ -233,5 +191,6 @@ func (q *Quantity) measured(s *Speaker, m text.Measured) string {
 		}
 		decimals = max(0, min(int(-exponent), 6))
 	}
-	return unit.Beside(s.digits(value, decimals, false, nearest)+" ± "+s.digits(uncertainty, decimals, false, up), written)
+	return unit.Beside(s.digits(value, decimals, false, nearest)+" ± "+s.digits(uncertainty, decimals, false, up),
+		written)
 }

@@ -7,7 +7,6 @@ import (
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/picture"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/chart"
@@ -174,7 +173,7 @@ func AuditPlan(ctx context.Context, r Request) (envelope.Answer[planAuditRespons
 			runs, err := audited.Timelines(ctx, mostCourses)
 			return courseCharts(picture.For(u), runs), err
 		},
-		Summary:     func(u words.Units) string { return planSummary(found, u) },
+		Summary:     func(u catalogue.Units) string { return planSummary(found, u) },
 		Assumptions: planAssumptions(found.Assumptions, "#"), Cautions: planCautions(found),
 		Sources: []string{
 			"ASHRAEApplications", "ColeCaraco1998", "CommonPractice", "Derived", "IEC60812", "SmithLofJones1998",
@@ -183,7 +182,7 @@ func AuditPlan(ctx context.Context, r Request) (envelope.Answer[planAuditRespons
 }
 
 // planSummary says in a few sentences what single failures do to the tank.
-func planSummary(r audit.Report, u words.Units) string {
+func planSummary(r audit.Report, u catalogue.Units) string {
 	name := r.Plan.Name
 	if name == "" {
 		name = "This tank"
@@ -191,13 +190,13 @@ func planSummary(r audit.Report, u words.Units) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s (%s): of %d single faults followed for %s, %d are held, %d are rescued by an alarm and %d "+
 		"lose "+
-		"the tank.", name, words.Text(r.Tank.DisplayL+r.Tank.SumpL, "L", u), len(r.Faults),
+		"the tank.", name, catalogue.Number(r.Tank.DisplayL+r.Tank.SumpL, "L", u), len(r.Faults),
 		audit.Duration(r.HorizonH),
 		r.Count(audit.Held), r.Count(audit.Rescued), r.Count(audit.Lost))
 	if first := r.FirstLost(); first != nil {
 		fmt.Fprintf(&b, " The fastest: if %s, it is lost after %s (%s; %s to %s).",
 			first.Fault.Sentence, audit.Duration(*first.HarmH), strings.ReplaceAll(first.FirstHarm, "_", " "),
-			words.Text(first.Extremes.TempMinC, "degC", u), words.Text(first.Extremes.TempMaxC, "degC", u))
+			catalogue.Number(first.Extremes.TempMinC, "degC", u), catalogue.Number(first.Extremes.TempMaxC, "degC", u))
 	}
 	for _, f := range r.Findings {
 		if f.Severity == audit.Fatal && strings.HasPrefix(f.Code, "nominal_") {

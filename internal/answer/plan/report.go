@@ -8,7 +8,6 @@ import (
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/picture"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/report"
@@ -16,23 +15,24 @@ import (
 
 // WriteReport is an audit as a document for people, as Markdown or as one page of HTML.
 func WriteReport(
-	ctx context.Context, r Request, markdown bool, defaults []envelope.Assumption, u words.Units,
+	ctx context.Context, r Request, markdown bool, defaults []envelope.Assumption, u catalogue.Units,
 ) ([]byte, error) {
 	audited, err := audit.Follow(ctx, r.Plan())
 	if err != nil {
 		return nil, err
 	}
 	h := audited.HandOver()
+	speaker := catalogue.For(u)
 	x := report.Input{HandOver: h, Summary: planSummary(h.Report, u)}
 	for _, c := range planCautions(h.Report) {
-		x.Cautions = append(x.Cautions, c.Message)
+		x.Cautions = append(x.Cautions, speaker.Say(c.Message))
 	}
 	assumed := append(defaults, planAssumptions(h.Report.Assumptions, "#")...)
 	sort.SliceStable(assumed, func(i, j int) bool { return assumed[i].Pointer < assumed[j].Pointer })
 	for _, a := range assumed {
 		line := fmt.Sprintf("%s: %v %s", strings.TrimPrefix(a.Pointer, "#/"), a.Value, a.Unit)
-		if a.Note != "" {
-			line += " (" + a.Note + ")"
+		if !a.Note.IsZero() {
+			line += " (" + speaker.Say(a.Note) + ")"
 		}
 		x.Assumed = append(x.Assumed, line)
 	}
@@ -43,7 +43,7 @@ func WriteReport(
 	if err != nil {
 		return nil, err
 	}
-	x.Charts = courseCharts(picture.For(catalogue.Units(u)), runs)
+	x.Charts = courseCharts(picture.For(u), runs)
 	return report.HTML(x)
 }
 
@@ -106,7 +106,7 @@ func HandOverPlan(ctx context.Context, r Request) (envelope.Answer[planHandOverR
 		Result: out, Assumptions: planAssumptions(h.Report.Assumptions, "#"),
 		Cautions: append(planCautions(h.Report), envelope.LicensedTrades),
 		Sources:  []string{"CommonPractice", "Derived", "IEC60812"},
-		Summary: func(words.Units) string {
+		Summary: func(catalogue.Units) string {
 			return fmt.Sprintf("%d values to set, %d things to try once before livestock comes, and %d to try every "+
 				"month, "+
 				"since nothing else would show their failure.", len(out.Settings), len(out.Commission),

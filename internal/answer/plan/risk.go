@@ -7,10 +7,11 @@ import (
 	"strings"
 
 	"saltwright/internal/answer/envelope"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/risk"
+	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
 )
 
 type statedRate struct {
@@ -111,7 +112,7 @@ func (r planRiskRequest) input() (risk.Input, error) {
 		if (s.Fault == "") == (s.Element == "") {
 			return in, &calc.ConflictError{
 				Params: []string{fmt.Sprintf("rates[%d].fault", i), fmt.Sprintf("rates[%d].element", i)},
-				Reason: "give the id of a fault or of an element, one of them",
+				Reason: text.Plain("give the id of a fault or of an element, one of them"),
 			}
 		}
 		in.Rates = append(in.Rates, risk.Stated(s))
@@ -188,7 +189,7 @@ func RiskOfPlan(ctx context.Context, r planRiskRequest) (envelope.Answer[planRis
 			"Nobody publishes how often such parts fail: %d of %d rates are assumed by common practice. "+
 				"Read the order of the sets and what changes it, not the figure.", assumedRates(x.Rates),
 			len(x.Rates))}},
-		Summary: func(words.Units) string { return riskSummary(out) },
+		Summary: func(catalogue.Units) string { return riskSummary(out) },
 	}
 	if x.Combined.LeftOut > 0 {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "pairs_left_out", Message: fmt.Sprintf(
@@ -213,7 +214,8 @@ func riskSummary(r planRiskResponse) string {
 	worst := ""
 	if len(r.Sets) > 0 {
 		s := r.Sets[0]
-		worst = fmt.Sprintf("%s (%s after %s)", strings.Join(s.Faults, " with "), strings.ReplaceAll(s.Loss, "_", " "),
+		worst = fmt.Sprintf("%s (%s after %s)", strings.Join(s.Faults, " with "),
+			strings.ReplaceAll(s.Loss, "_", " "),
 			audit.Duration(s.HarmH))
 	}
 	if len(r.Sets) > 0 && r.Per100 == 0 { // harm falls on the return
@@ -222,16 +224,18 @@ func riskSummary(r planRiskResponse) string {
 			r.Singles, r.Doubles, worst)
 	}
 	fmt.Fprintf(&b, "%d single faults and %d pairs lose this tank: about %s losses in 100 tank-years (%s to %s, the "+
-		"rates being unsure).", r.Singles, r.Doubles, words.Digits(r.Per100), words.Digits(r.P5), words.Digits(r.P95))
+		"rates being unsure).", r.Singles, r.Doubles, catalogue.Digits(r.Per100), catalogue.Digits(r.P5),
+		catalogue.Digits(r.P95))
 	if len(r.Sets) > 0 {
 		fmt.Fprintf(&b, " The largest part, %.0f %%, comes from %s.", 100*r.Sets[0].Share, worst)
 	}
 	if len(r.Tests) > 0 && r.Tests[0].WorthPer100 > 0 {
 		fmt.Fprintf(&b, " Trying %s every month would save %s of them.",
-			r.Tests[0].Element, words.Digits(r.Tests[0].WorthPer100))
+			r.Tests[0].Element, catalogue.Digits(r.Tests[0].WorthPer100))
 	}
 	if r.Drawn != nil {
-		fmt.Fprintf(&b, " %.0f drawn tank-years count %s in 100.", r.Drawn.TankYears, words.Digits(r.Drawn.Per100))
+		fmt.Fprintf(&b, " %.0f drawn tank-years count %s in 100.", r.Drawn.TankYears,
+			catalogue.Digits(r.Drawn.Per100))
 	}
 	return b.String()
 }

@@ -24,12 +24,16 @@ type Measured struct {
 }
 
 // Of returns the text with a code of the catalogue.
+//
+// Errors: none. Source: [Derived].
 func Of(code string, params Params) Text { return Text{Code: code, Params: params} }
 
 // joined is the code of texts that stand one after the other.
 const joined = "sentences"
 
 // Sentences returns texts one after the other; those without a code are left out.
+//
+// Errors: none. Source: [Derived].
 func Sentences(list ...Text) Text {
 	var said []Text
 	for _, t := range list {
@@ -47,6 +51,8 @@ func Sentences(list ...Text) Text {
 }
 
 // Speak sets how the text reads in an answer.
+//
+// Errors: none. Source: [Derived].
 func (t *Text) Speak(as string) { t.spoken = as }
 
 // String is the code and the parameters, for logs and tests.
@@ -68,6 +74,8 @@ func (t Text) MarshalText() ([]byte, error) {
 }
 
 // IsZero tells whether there is nothing to say.
+//
+// Errors: none. Source: [Derived].
 func (t Text) IsZero() bool { return t.Code == "" }
 
 // Data is a text as a program reads it that translates for itself.
@@ -77,6 +85,8 @@ type Data struct {
 }
 
 // Data returns the code and the parameters, those of texts inside it too.
+//
+// Errors: none. Source: [Derived].
 func (t Text) Data() Data {
 	d := Data{t.Code, make(map[string]any, len(t.Params))}
 	for name, value := range t.Params {
@@ -97,4 +107,11 @@ func (t Text) Data() Data {
 }
 
 // Plain is a sentence that is not yet in the catalogue; it goes with the last of these.
-func Plain(sentence string) Text { return Of("plain", Params{"said": sentence}) }
+//
+// Errors: none. Source: [Derived].
+func Plain(sentence string) Text {
+	if sentence == "" {
+		return Text{}
+	}
+	return Of("plain", Params{"said": sentence})
+}
