@@ -257,7 +257,7 @@ func atLeast(n uint64) *int {
 	if n == 0 {
 		return nil
 	}
-	i := int(n)
+	i := int(n) // #nosec G115 -- a bound of the contract, far below 2^63
 	return &i
 }
 
@@ -265,7 +265,7 @@ func atMost(n *uint64) *int {
 	if n == nil {
 		return nil
 	}
-	i := int(*n)
+	i := int(*n) // #nosec G115 -- a bound of the contract, far below 2^63
 	return &i
 }
 

@@ -79,6 +79,8 @@ func build(cfg Config, change func(map[string]handler)) (*Server, error) {
 		guesses: limit.NewMemory(time.Now), places: newPlaces(), budget: cmp.Or(cfg.Budget, DefaultBudget),
 		metrics: s.metrics, log: cfg.Logger, proxied: len(cfg.TrustedProxies) > 0,
 	}
+	s.metrics.watchBuild(all.Version)
+	s.metrics.watchWork(s.gate.places.occupied)
 	if err := limit.Check(costliest(all), cfg.Quotas); err != nil {
 		return nil, fmt.Errorf("the costliest operation: %w", err)
 	}
