@@ -15,9 +15,10 @@ import (
 	"go.opentelemetry.io/otel/trace"
 )
 
-// traced gives every request a span when the usual OTEL_ variables ask for that, to which the transport adds its method, route and status. Of the caller there is
-// nothing in it unless the operator wants that: no address, no user agent, and no trace of the caller's own, which
-// could name anything and joins what one person did elsewhere. What is pending is sent by the function returned.
+// traced gives every request a span when the usual OTEL_ variables ask for that; the transport adds its method, route
+// and status. Of the caller there is nothing in it unless the operator wants that: no address, no user agent, and no
+// trace of the caller's own, which could name anything and joins what one person did elsewhere. What is pending is
+// sent by the function returned.
 func traced(ctx context.Context, h http.Handler, s settings, log *slog.Logger) (http.Handler, func(), error) {
 	if !s.tracing {
 		return h, func() {}, nil

@@ -189,7 +189,9 @@ func (s *Server) route(cfg Config, d *desk) error {
 		paged := o.ID == "getIndex" || o.ID == "getProblem"
 		answer := func(c echo.Context) error {
 			if paged {
+				// The same for every form, though a short one is never compressed: caches ask one line for all.
 				negotiate.Vary(c.Response().Header(), echo.HeaderAccept)
+				negotiate.Vary(c.Response().Header(), echo.HeaderAcceptEncoding)
 				if negotiate.Preferred(c.Request().Header.Get(echo.HeaderAccept), asJSON, asHTML) == asHTML {
 					site.ServeHTTP(c.Response(), c.Request())
 					return nil
