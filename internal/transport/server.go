@@ -116,6 +116,7 @@ func costliest(all *contract.Contract) int {
 func limiterOf(cfg Config, m *metrics) limit.Limiter {
 	here := limit.NewMemory(time.Now)
 	if cfg.LimitStore == nil {
+		m.watchStore(func() bool { return false })
 		return here
 	}
 	f := limit.NewFallback(cfg.LimitStore, here, limit.Watcher{
