@@ -37,7 +37,7 @@ type Config struct {
 	Budget         time.Duration     // that one request may take; 0: DefaultBudget
 }
 
-// DefaultBudget lies above what the largest plan takes and below the time to write an answer.
+// DefaultBudget lies above what the largest plan takes and below what the proxies in deploy wait for.
 const DefaultBudget = 50 * time.Second
 
 // Server answers HTTP requests.
