@@ -20,7 +20,7 @@ import (
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	tuneCollector(os.Getenv)
+	tuneRuntime(os.Getenv)
 	err := run(ctx, os.Args[1:], os.Getenv, os.Stdout)
 	stop()
 	if err != nil && !errors.Is(err, flag.ErrHelp) {
