@@ -132,7 +132,7 @@ func (c *Client) PostOutageEndurance(ctx context.Context, request OutageEnduranc
 	return call[OutageEnduranceAnswer](ctx, c, http.MethodPost, "/v1/outage-endurance", request, options)
 }
 
-// PostPlanAudit asks POST /v1/plan-audit: Break every part of a plan in a simulation of its tank. It costs at most 158 of the quota's units.
+// PostPlanAudit asks POST /v1/plan-audit: Break every part of a plan in a simulation of its tank. It costs at most 198 of the quota's units.
 func (c *Client) PostPlanAudit(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanAuditAnswer, *Meta, error) {
 	return call[PlanAuditAnswer](ctx, c, http.MethodPost, "/v1/plan-audit", request, options)
 }
@@ -157,7 +157,7 @@ func (c *Client) PostPlanDraft(ctx context.Context, request PlanDraftRequest, op
 	return call[PlanDraftAnswer](ctx, c, http.MethodPost, "/v1/plan-draft", request, options)
 }
 
-// PostPlanHandOver asks POST /v1/plan-hand-over: What to set and what to try, from the audit of a plan. It costs at most 158 of the quota's units.
+// PostPlanHandOver asks POST /v1/plan-hand-over: What to set and what to try, from the audit of a plan. It costs at most 198 of the quota's units.
 func (c *Client) PostPlanHandOver(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanHandOverAnswer, *Meta, error) {
 	return call[PlanHandOverAnswer](ctx, c, http.MethodPost, "/v1/plan-hand-over", request, options)
 }

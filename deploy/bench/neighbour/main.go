@@ -27,9 +27,12 @@ import (
 	"time"
 )
 
+// rounds alternate, since machines are noisy; medians of them are printed.
+const rounds = 7
+
 func main() {
 	before := flag.String("before", "", "another build of the service, to measure first")
-	span := flag.Duration("span", 8*time.Second, "of one measurement")
+	span := flag.Duration("span", 2*time.Second, "of one round, idle and beside the others")
 	one := flag.Bool("one", false, "on one processor (taskset)")
 	flag.Parse()
 	if err := compare(*before, *span, *one); err != nil {
@@ -55,7 +58,7 @@ func compare(before string, span time.Duration, one bool) error {
 	if err != nil {
 		return err
 	}
-	fmt.Println("| build | light p50, p99 idle | beside eight | p99 ratio | dear ones done | ten audits of a stranger: " +
+	fmt.Println("| build | light p50, p99 idle | beside eight | ratios | dear ones done | ten audits of a stranger: " +
 		"answered, last after | turned away | most memory |")
 	fmt.Println("|---|---|---|---|---|---|---|---|")
 	for _, build := range []struct{ name, program string }{{"before", before}, {"now", now}} {
@@ -95,22 +98,34 @@ func measure(program string, audit, dear []byte, span time.Duration, one bool) (
 		return "", err
 	}
 	defer s.stop()
-	s.light(time.Second) // warm
-	idle := s.light(span)
-	heavy := s.flood(8, 1, dear)
-	time.Sleep(time.Second)
-	beside := s.light(span)
-	done := heavy.stop()
-	time.Sleep(2 * time.Second)
+	s.light(time.Second)                // warm
+	var idle, beside [2][]time.Duration // p50 and p99 of each round
+	var done int64
+	for range rounds {
+		note(&idle, s.light(span))
+		heavy := s.flood(8, 1, dear)
+		time.Sleep(500 * time.Millisecond)
+		note(&beside, s.light(span))
+		done += heavy.stop()
+		time.Sleep(500 * time.Millisecond)
+	}
 
-	heavy = s.flood(1, 8, dear)
+	heavy := s.flood(1, 24, dear)
 	time.Sleep(time.Second)
 	answered, refused, last := s.stranger(audit)
 	heavy.stop()
-	return fmt.Sprintf("%v, %v | %v, %v | %.1f | %d | %d, %v | %d | %s", at(idle, .5), at(idle, .99), at(beside, .5),
-		at(beside, .99), float64(at(beside, .99))/float64(at(idle, .99)), done, answered, last.Round(time.Millisecond),
-		refused, s.mostMemory()), nil
+	return fmt.Sprintf("%v, %v | %v, %v | %.1f, %.1f | %d | %d, %v | %d | %s", median(idle[0]), median(idle[1]),
+		median(beside[0]), median(beside[1]), ratio(beside[0], idle[0]), ratio(beside[1], idle[1]), done, answered,
+		last.Round(time.Millisecond), refused, s.mostMemory()), nil
 }
+
+func note(to *[2][]time.Duration, times []time.Duration) {
+	to[0], to[1] = append(to[0], at(times, .5)), append(to[1], at(times, .99))
+}
+
+func median(of []time.Duration) time.Duration { return at(slices.Sorted(slices.Values(of)), .5) }
+
+func ratio(a, b []time.Duration) float64 { return median(a).Seconds() / median(b).Seconds() }
 
 type service struct {
 	address string

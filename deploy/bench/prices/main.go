@@ -58,7 +58,7 @@ func measureAll(only string, draws int) error {
 	if err != nil {
 		return err
 	}
-	service, err := transport.New(transport.Config{})
+	service, err := transport.New(transport.Config{Budget: time.Hour})
 	if err != nil {
 		return err
 	}
