@@ -2,6 +2,9 @@ package transport
 
 import "github.com/labstack/echo/v4"
 
+// costHeader says what a request has cost.
+const costHeader = "X-Request-Cost"
+
 // exposed are the fields of an answer that pages of other origins may read.
 const exposed = "RateLimit, RateLimit-Policy, Retry-After, ETag, Link, Content-Location, Allow, X-Request-Id, " +
 	costHeader

@@ -229,9 +229,6 @@ func (v *visitor) charged(c echo.Context, cost int, d limit.Decision) {
 	h["Ratelimit"], h["Ratelimit-Policy"] = []string{string(now)}, []string{string(rules)}
 }
 
-// costHeader says what a request has cost.
-const costHeader = "X-Request-Cost"
-
 // field appends an item of a structured field (RFC 9651) with two parameters.
 func field(to []byte, name, first string, a int, second string, b int) []byte {
 	to = append(strconv.AppendQuote(to, name), ';')

@@ -196,8 +196,8 @@ func restless() string {
 	for i := range 16 {
 		heaters = append(heaters, fmt.Sprintf(`{"id":"heater-%d","power_w":12}`, i))
 		sensors = append(sensors, fmt.Sprintf(`{"id":"probe-%d","kind":"temperature"}`, i))
-		controls = append(controls, fmt.Sprintf(`{"id":"warm-%d","kind":"heating","sensor":"probe-%d","setpoint_c":25.5,`+
-			`"hysteresis_k":0.02,"outputs":["heater-%d"]}`, i, i, i))
+		controls = append(controls, fmt.Sprintf(`{"id":"warm-%d","kind":"heating","sensor":"probe-%d",`+
+			`"setpoint_c":25.5,"hysteresis_k":0.02,"outputs":["heater-%d"]}`, i, i, i))
 	}
 	list := func(of []string) string { return "[" + strings.Join(of, ",") + "]" }
 	return `{"display":{"volume_l":250},"room":{"usual":{"temp_c":21}},` +

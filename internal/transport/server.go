@@ -78,7 +78,9 @@ func build(cfg Config, change func(map[string]handler)) (*Server, error) {
 	}
 	s.gate = &gate{
 		quotas: cfg.Quotas, wide: customerQuotas(cfg.Quotas), names: cfg.Names, keys: cfg.Keys,
-		guesses: limit.NewMemory(time.Now), places: newPlaces(cmp.Or(cfg.Places, max(1, runtime.GOMAXPROCS(0)-1))), budget: cmp.Or(cfg.Budget, DefaultBudget),
+		guesses:   limit.NewMemory(time.Now),
+		places:    newPlaces(cmp.Or(cfg.Places, max(1, runtime.GOMAXPROCS(0)-1))),
+		budget:    cmp.Or(cfg.Budget, DefaultBudget),
 		stopwatch: stopwatch, metrics: s.metrics, log: cfg.Logger, proxied: len(cfg.TrustedProxies) > 0,
 	}
 	if err := limit.Check(costliest(all), cfg.Quotas); err != nil {

@@ -8,14 +8,12 @@
 package main
 
 import (
-	"encoding/json"
 	"flag"
 	"fmt"
 	"log"
 	"math"
 	"net/http"
 	"net/http/httptest"
-	"os"
 	"runtime"
 	"runtime/debug"
 	"strings"
@@ -30,18 +28,6 @@ import (
 
 // unit is what a unit is worth, as in internal/transport.
 const unit = 20 * time.Millisecond
-
-// sample is one request, and what it took.
-type sample struct {
-	name   string
-	query  string
-	body   []byte
-	took   time.Duration
-	paid   int       // what it cost in the end
-	most   int       // what it had to have
-	sizes  []float64 // of the terms of x-cost-plus
-	status int
-}
 
 func main() {
 	only := flag.String("only", "", "one operation, by the last part of its path")
@@ -193,16 +179,4 @@ func fitted(o *contract.Operation, all []sample) string {
 		text += fmt.Sprintf(" + %.3g x", c.AtVec(k))
 	}
 	return text
-}
-
-// object is a JSON object.
-type object = map[string]any
-
-func readCase(operation, name string) (object, error) {
-	data, err := os.ReadFile("testdata/api/" + operation + "/" + name + ".request.json")
-	if err != nil {
-		return nil, err
-	}
-	var o object
-	return o, json.Unmarshal(data, &o)
 }

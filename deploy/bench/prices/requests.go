@@ -119,13 +119,3 @@ func coolDown(points int) object {
 	}
 	return object{"room_c": 20.5, "points": list}
 }
-
-func with(base, more object) object {
-	out := object{}
-	for _, from := range []object{base, more} {
-		for name, value := range from {
-			out[name] = value
-		}
-	}
-	return out
-}
