@@ -3,7 +3,6 @@ package light
 import (
 	"math"
 
-	"saltwright/internal/calc"
 	"saltwright/internal/calc/quantity"
 )
 
@@ -25,7 +24,7 @@ type Day struct {
 	LatitudeDeg      float64 // north positive, -90 … 90
 	Year, Month, Day int     // Gregorian, 1950 … 2100
 	DepthM           float64 // under water, 0 … 200 m
-	AttenuationPerM  float64 // of photons going down, 0.01 … 5 1/m
+	Underwater
 }
 
 // Daylight is a clear day's light.
@@ -73,23 +72,17 @@ func PhotonsOfSunlight(irradiance float64) float64 { return parShare * micromolP
 // NaturalDay returns a clear day's light at a latitude, over the sea and at a depth.
 //
 //	irradiance by ClearSkyIrradiance, integrated from sunrise to sunset
-//	photons at depth z = 0.94 · surface · exp(-K z)
-//
-//	K  diffuse attenuation of photons  [1/m]
+//	photons at depth z = Transmission(z) · surface
 //
 // Accuracy: a clear sky, a level horizon; clouds take a third or more of it. The sun's place
 // is good to 0.01° against the worked example of [RedaAndreas2004]. The day length as DayLength. The equal-spaced rule
 // over the day is exact to 1e-4.
 // Errors: *calc.RangeError; *calc.ConflictError for a day that is not in the calendar.
-// Source: [Meeus1998], [Haurwitz1945], [Akitsu2022], [ThimijanHeins1983], [Kirk2011].
+// Source: [Meeus1998], [Haurwitz1945], [Akitsu2022], [ThimijanHeins1983], [Kirk2011], [Jerlov1976].
 func NaturalDay(d Day) (Daylight, error) {
 	var r Daylight
-	if err := calc.CheckRange("depth_m", d.DepthM, 0, maxDepthM, "m"); err != nil {
-		return r, err
-	}
-	if err := calc.CheckRange(
-		"attenuation_per_m", d.AttenuationPerM, leastAttenuationM, mostAttenuationM, "1/m",
-	); err != nil {
+	share, err := Transmission(d.Underwater, d.DepthM)
+	if err != nil {
 		return r, err
 	}
 	length, err := DayLength(d.LatitudeDeg, d.Year, d.Month, d.Day)
@@ -119,22 +112,6 @@ func NaturalDay(d Day) (Daylight, error) {
 	r.NoonPPFD = PhotonsOfSunlight(r.NoonIrradiance)
 	r.DLI = PhotonsOfSunlight(joules) / quantity.MicromolesPerMole
 	r.DLILow, r.DLIHigh = r.DLI*parShareLow/parShare, r.DLI*parShareHigh/parShare
-	share := 1.0
-	if d.DepthM > 0 {
-		share = usualSurfaceShare * math.Exp(-d.AttenuationPerM*d.DepthM)
-	}
 	r.DepthDLI, r.DepthNoonPPFD = share*r.DLI, share*r.NoonPPFD
 	return r, nil
-}
-
-// DepthOf returns the depth at which a clear day has a given light integral, and whether there is one.
-//
-//	z = ln(0.94 DLI_surface / DLI) / K
-//
-//	dli  at the depth, above 0  [mol/(m2 d)]
-//
-// Accuracy: that of K. Errors: none; false above the surface. Source: [Kirk2011].
-func (r Daylight) DepthOf(dli, attenuationPerM float64) (metres float64, ok bool) {
-	z := math.Log(usualSurfaceShare*r.DLI/dli) / attenuationPerM
-	return z, dli > 0 && z >= 0 && !math.IsInf(z, 0)
 }

@@ -384,12 +384,6 @@ func TestConvertNotes(t *testing.T) {
 		Scale: ScaleMeter25, Value: 53, Sample: 12, MeterPercentPerK: 2,
 	})))
 	assert.Empty(t, codes(convert(t, ConversionInput{Scale: ScaleMeter25, Value: 53, Sample: 25, MeterPercentPerK: 2})))
-	assert.Equal(t, []NoteCode{NoteOutsidePublished}, codes(convert(t, ConversionInput{
-		Scale: ScalePractical, Value: 1, Sample: 25,
-	})))
-	assert.Equal(t, []NoteCode{NoteOutsidePublished}, codes(convert(t, ConversionInput{
-		Scale: ScalePractical, Value: 35, Sample: 36,
-	})))
 }
 
 func TestHydrometerInColderWater(t *testing.T) {

@@ -26,6 +26,12 @@ var thermal = []Entry{
 			"altitude of Fort Collins, 1525 m, from memory",
 	},
 	{
+		Key: "SmithLofJones1994",
+		Citation: "Smith, C. C., Löf, G. O. G. and Jones, R. W. 1994, Measurement and analysis of evaporation from an " +
+			"inactive outdoor swimming pool, Solar Energy 53 (1), 3-7",
+		Note: "abstract read: wind up to 2.2 m/s",
+	},
+	{
 		Key: "Pauken1995",
 		Citation: "Pauken, M. T., Tang, T. D., Jeter, S. M. and Abdel-Khalik, S. I. 1995, A novel method for " +
 			"measuring water evaporation into still air, ASHRAE Transactions 101 (1), 3841",
@@ -35,8 +41,8 @@ var thermal = []Entry{
 		Key: "Shah2014",
 		Citation: "Shah, M. M. 2014, Methods for calculation of evaporation from swimming pools and other water " +
 			"surfaces, ASHRAE Transactions 120 (2), SE-14-001",
-		Note: "paper not seen; constants 35 and 0.00005 as secondary sources quote them, density convention from " +
-			"memory",
+		Note: "paper not seen; constants 35 and 0.00005 as secondary sources quote them; density convention and the " +
+			"ranges of the data (water from 7 °C, air 6 to 35 °C, humidity 28 to 98 %) from memory",
 	},
 	{
 		Key: "Kell1975",
