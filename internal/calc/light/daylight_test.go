@@ -101,7 +101,7 @@ func TestNaturalDay(t *testing.T) {
 }
 
 // Jerlov's own table of transmitted irradiance is for all colours; what is held here is that clearer water takes less,
-// that red goes first, and that a bay which was measured lies between two coastal types: at Kaneohe 0.71 was left from
+// that red goes first, and that a bay which was measured lies between the least clear ocean and a coast: at Kaneohe 0.71 was left from
 // 0.91 to 2.44 m, 0.49 and 0.57 from 0.30 to 1.83 m, 0.59 from 0.61 to 1.83 m, and 0.16 from 1.83 to 7.62 m.
 // Source: [Wall2020].
 func TestTransmission(t *testing.T) {
@@ -122,15 +122,15 @@ func TestTransmission(t *testing.T) {
 		assert.InDelta(t, 1, at(u, 0), 1e-12)
 		first := math.Log(at(u, 0.01)/at(u, 2)) / 1.99
 		later := math.Log(at(u, 2)/at(u, 10)) / 8
-		assert.Greater(t, first, 1.25*later, "%s: faster in the first two metres", water)
+		assert.Greater(t, first, 1.2*later, "%s: faster in the first two metres", water)
 	}
 	for _, m := range []struct{ left, from, to float64 }{
 		{0.71, 0.91, 2.44}, {0.49, 0.30, 1.83}, {0.57, 0.30, 1.83}, {0.59, 0.61, 1.83}, {0.16, 1.83, 7.62},
 	} {
-		clearer := at(Underwater{Type: Coastal1}, m.to) / at(Underwater{Type: Coastal1}, m.from)
+		clearer := at(Underwater{Type: Oceanic3}, m.to) / at(Underwater{Type: Oceanic3}, m.from)
 		murkier := at(Underwater{Type: Coastal5}, m.to) / at(Underwater{Type: Coastal5}, m.from)
 		assert.Less(t, murkier, m.left)
-		assert.Greater(t, clearer, m.left-0.01)
+		assert.Greater(t, clearer, m.left)
 	}
 }
 
