@@ -33,6 +33,10 @@ func calculationOfDocument[Req, Resp any](
 		if err != nil {
 			return Operation{}, err
 		}
+		rests, err := newModel(o)
+		if err != nil {
+			return Operation{}, err
+		}
 		studied, err := newStudied(o, result)
 		if err != nil {
 			return Operation{}, err
@@ -53,7 +57,7 @@ func calculationOfDocument[Req, Resp any](
 			if err != nil {
 				return nil, refuse(err, asked)
 			}
-			e := enclose(asked, a, numbers)
+			e := enclose(asked, a, numbers, rests)
 			how := samplingOf(asked)
 			if how.samples == 0 {
 				return e, nil
@@ -113,7 +117,9 @@ type studiedEnvelope struct {
 }
 
 // enclose puts a calculation's answer into the envelope, its texts in the units that were asked for.
-func enclose[R any](asked *contract.Request, a envelope.Answer[R], numbers *contract.Formatted) envelope.Envelope {
+func enclose[R any](
+	asked *contract.Request, a envelope.Answer[R], numbers *contract.Formatted, rests model,
+) envelope.Envelope {
 	u, o := unitsOf(asked), asked.Operation
 	assumed := append(assumedDefaults(asked), a.Assumptions...)
 	slices.SortStableFunc(assumed, func(a, b envelope.Assumption) int { return cmp.Compare(a.Pointer, b.Pointer) })
@@ -121,10 +127,14 @@ func enclose[R any](asked *contract.Request, a envelope.Answer[R], numbers *cont
 	numbers.Walk(a.Result, func(pointer string, value float64, unit string) {
 		formatted = append(formatted, envelope.Formatted{Pointer: pointer, Text: words.Text(value, unit, u)})
 	})
+	warnings := append(a.Warnings, rests.published.warnings(asked, a.Result, assumed, a.Reached, u)...)
 	return envelope.Envelope{
 		Result: a.Result, Summary: a.Summary(u), Formatted: formatted,
-		Assumptions: envelope.List(assumed), Warnings: envelope.List(a.Warnings), Cautions: envelope.List(a.Cautions),
-		Model: envelope.Model{Name: o.Name(), Version: o.ModelVersion, Sources: envelope.List(a.Sources)},
+		Assumptions: envelope.List(assumed), Warnings: envelope.List(warnings), Cautions: envelope.List(a.Cautions),
+		Model: envelope.Model{
+			Name: o.Name(), Version: o.ModelVersion, Sources: rests.with(a.Sources), Ranges: rests.published.ranges,
+			Note: a.Note,
+		},
 	}
 }
 

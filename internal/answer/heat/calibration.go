@@ -176,7 +176,7 @@ func Calibrate(_ context.Context, r calibrationRequest) (envelope.Answer[calibra
 	}
 	a := envelope.Answer[calibrationResponse]{
 		Result: newCalibrationResponse(c), Cautions: []envelope.Caution{envelope.HotGlass},
-		Sources: append([]string{"DraperSmith1998"}, tank.Sources...),
+		Sources: tank.Sources, Note: tank.Note,
 		Summary: func(u words.Units) string {
 			var b strings.Builder
 			fmt.Fprintf(&b, "By your measurements this tank loses %.2f (± %.2f) times the dry heat of the model and "+

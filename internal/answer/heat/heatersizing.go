@@ -157,16 +157,25 @@ func SizeHeater(_ context.Context, r heaterSizingRequest) (envelope.Answer[heate
 	if err != nil {
 		return envelope.Answer[heaterSizingResponse]{}, err
 	}
+	damp, err := tank.DampOf(in.Coldest.Air, s.Coldest)
+	if err != nil {
+		return envelope.Answer[heaterSizingResponse]{}, err
+	}
+	reached, err := tank.Films(in.System, r.SetpointC, in.Coldest)
+	if err != nil {
+		return envelope.Answer[heaterSizingResponse]{}, err
+	}
 	return envelope.Answer[heaterSizingResponse]{
 		Result:      newHeaterSizingResponse(s, b, backstop.ThermostatC, in.System.VolumeL),
-		Assumptions: append(assumed, more...), Warnings: sizingWarnings(s, b),
+		Assumptions: append(assumed, more...), Warnings: append(tank.BalanceWarnings(s.Coldest, damp), sizingWarnings(s, b)...),
+		Reached: reached, Note: tank.Note,
 		Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.HotGlass}, Sources: tank.Sources,
 		Summary: func(u words.Units) string { return sizingSummary(r, s, in, u) },
 	}, nil
 }
 
 func sizingWarnings(s heat.SizingResult, b heat.BackstopResult) []envelope.Warning {
-	out := tank.BalanceWarnings(s.Coldest)
+	var out []envelope.Warning
 	if s.RuleOfThumb != heat.WithinRule {
 		out = append(out, envelope.Warning{Code: "rule_of_thumb_disagrees", Message: fmt.Sprintf(
 			"The usual rule of thumb is %.1f to %.1f W per litre; the heat balance of this tank says %.2f.",

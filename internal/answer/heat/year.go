@@ -164,7 +164,7 @@ func AnnualBalance(_ context.Context, r annualBalanceRequest) (envelope.Answer[a
 	}
 	a := envelope.Answer[annualBalanceResponse]{
 		Result: newAnnualBalanceResponse(y), Assumptions: assumed,
-		Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: tank.Sources,
+		Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: tank.Sources, Note: tank.Note,
 		Summary: func(u words.Units) string {
 			var b strings.Builder
 			fmt.Fprintf(&b, "Over a year this tank takes %.0f kWh of heating", y.HeaterKWh)

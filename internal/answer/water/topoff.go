@@ -281,7 +281,7 @@ func TopOffEndurance(_ context.Context, r topOffRequest) (envelope.Answer[topOff
 	return envelope.Answer[topOffResponse]{
 		Result: newTopOffResponse(e), Assumptions: assumed, Warnings: topOffWarnings(e),
 		Cautions: []envelope.Caution{envelope.MainsNearWater},
-		Sources:  append([]string{"CommonPractice", "Derived"}, evaporationSources...),
+		Sources:  []string{"CommonPractice"},
 		Summary:  func(u words.Units) string { return topOffSummary(r, in, e, u) },
 	}, nil
 }

@@ -20,7 +20,7 @@ type Range struct {
 type Condensed struct{ Expected, High float64 }
 
 // WideSpread is the ratio of high to low beyond which an estimate deserves a word of doubt. Source: [CommonPractice].
-const WideSpread = 2.0
+const WideSpread = 2.5
 
 // Plus returns the sum of two surfaces of one system.
 //

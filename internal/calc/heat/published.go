@@ -10,18 +10,21 @@ import (
 // Published lists the ranges that the correlations of the films are published for.
 var Published = []calc.Published{
 	{
-		Relation: "heat.NusseltVertical", Quantity: "wall_rayleigh", Unit: "1",
-		Low: 0, High: 1e12, Source: "ChurchillChu1975",
+		Relation: "heat.NusseltVertical", Of: "the film of air on the walls",
+		Quantity: "wall_rayleigh", Unit: "1", Low: 0, High: 1e12, Source: "ChurchillChu1975",
 	},
 	{
-		Relation: "heat.NusseltLively", Quantity: "lively_surface_rayleigh", Unit: "1",
-		Low: 1e4, High: 1e11, Source: "Incropera2007",
+		Relation: "heat.NusseltLively", Of: "the film of air over the water",
+		Quantity: "lively_surface_rayleigh", Unit: "1", Low: 1e4, High: 1e11, Source: "Incropera2007",
 	},
 	{
-		Relation: "heat.NusseltCalm", Quantity: "calm_surface_rayleigh", Unit: "1",
-		Low: 1e5, High: 1e10, Source: "Incropera2007",
+		Relation: "heat.NusseltCalm", Of: "the film of air over the water",
+		Quantity: "calm_surface_rayleigh", Unit: "1", Low: 1e5, High: 1e10, Source: "Incropera2007",
 	},
-	{Relation: "heat.DryLoss", Quantity: "air_reynolds", Unit: "1", Low: 0, High: 5e5, Source: "Incropera2007"},
+	{
+		Relation: "heat.DryLoss", Of: "the film of moving air",
+		Quantity: "air_reynolds", Unit: "1", Low: 0, High: 5e5, Source: "Incropera2007",
+	},
 }
 
 // FilmNumbers returns the numbers that decide whether the films of a vessel are inside their published ranges, by the

@@ -37,7 +37,10 @@ var diffuseAttenuation = map[WaterType][13]float64{
 // Published lists the range in which the light of a clear day was held against measurements: stations and towers up to
 // 51° of latitude, on either side of the equator alike.
 var Published = []calc.Published{
-	{Relation: "light.NaturalDay", Quantity: "latitude_deg", Unit: "deg", Low: -51, High: 51, Source: "Augustine2000"},
+	{
+		Relation: "light.NaturalDay", Of: "the light of a clear day",
+		Quantity: "latitude_deg", Unit: "deg", Low: -51, High: 51, Source: "Augustine2000",
+	},
 }
 
 // Underwater is what the water above a depth does to the light.
