@@ -83,7 +83,7 @@ type AnnualBalanceRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -325,7 +325,7 @@ type ChillerSizingRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -369,7 +369,7 @@ type ChillerSizingRequest struct {
 type ChillerSizingResult struct {
 	// without one the water gets warmer than the set-point
 	Needed bool `json:"needed"`
-	// heat to remove in the warmest room, everything on, least evaporation [W] 0 to 1e+10
+	// heat to remove in the warmest room, everything on, least evaporation, condensation counted [W] 0 to 1e+10
 	NeededW float64 `json:"needed_w"`
 	// with the margin [W] 0 to 1e+10
 	RecommendedW float64 `json:"recommended_w"`
@@ -395,6 +395,12 @@ type ChillerSizingResult struct {
 	StuckOn CoolingFailure `json:"stuck_on"`
 	// water in the system [L] 0 to 1e+07
 	VolumeL float64 `json:"volume_l"`
+	// of the warmest room: colder surfaces get wet; missing: below 0 degC [degC] 0 to 60
+	DewPointC *float64 `json:"dew_point_c,omitzero"`
+	// the air of the warmest room is wetter than the water: it condenses there and warms the tank
+	Condensing bool `json:"condensing"`
+	// heat that it brings, at most; part of needed_w [W] 0 to 1e+10
+	CondensingW float64 `json:"condensing_w"`
 }
 
 // CircuitLoading is: The loading of one circuit.
@@ -479,7 +485,9 @@ type DaylightRequest struct {
 	Day *int `json:"day,omitzero"`
 	// under water [m] 0 to 200 (left out: 0)
 	DepthM *float64 `json:"depth_m,omitzero"`
-	// of photons going down; clear reef water about 0.08 [1/m] 0.01 to 5 (left out: 0.08)
+	// type of sea water by Jerlov (1976): from the clearest ocean to a turbid coast; a reef behind an open shore is oceanic_1b to oceanic_3, a bay coastal_1 to coastal_5: oceanic_1, oceanic_1a, oceanic_1b, oceanic_2, oceanic_3, coastal_1, coastal_3, coastal_5 (left out: oceanic_2)
+	WaterType *string `json:"water_type,omitzero"`
+	// a measured attenuation of photons going down, one for all depths; left out: by the type of water [1/m] 0.01 to 5
 	AttenuationPerM *float64 `json:"attenuation_per_m,omitzero"`
 }
 
@@ -571,7 +579,7 @@ type EvaporationRequest struct {
 	RoomC float64 `json:"room_c"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 3 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 3 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -593,10 +601,16 @@ type EvaporationResult struct {
 	HighLD float64 `json:"high_l_d"`
 	// expected [kg/h] 0 to 10000
 	ExpectedKgH float64 `json:"expected_kg_h"`
-	// heat that leaves with it [W] -1e+10 to 1e+10
+	// heat that leaves with it; negative: that condensing water brings [W] -1e+10 to 1e+10
 	LatentW float64 `json:"latent_w"`
 	// the air is wetter than the surface
 	Condensing bool `json:"condensing"`
+	// water that then condenses on it, expected [L/d] 0 to 1e+07
+	CondensedLD float64 `json:"condensed_l_d"`
+	// of the room: colder surfaces get wet; missing: below 0 degC [degC] 0 to 60
+	DewPointC *float64 `json:"dew_point_c,omitzero"`
+	// heat in the room's air over dry air at 0 degC, per kilogram of dry air: what a dryer or cooler works on [kJ/kg] -100 to 1000
+	RoomEnthalpyKjKg float64 `json:"room_enthalpy_kj_kg"`
 }
 
 // EvaporativeCoolingAnswer is: An answer: the result, and what to know about it.
@@ -647,7 +661,7 @@ type EvaporativeCoolingRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -699,6 +713,8 @@ type EvaporativeCoolingResult struct {
 	GainedK float64 `json:"gained_k"`
 	// more heat leaves the water, at the temperature to hold [W] -1e+10 to 1e+10
 	CoolingW float64 `json:"cooling_w"`
+	// of the room with the fan: colder walls and windows get wet; missing: below 0 degC [degC] 0 to 60
+	RoomDewPointC *float64 `json:"room_dew_point_c,omitzero"`
 	// of the room with the fan; no fan cools below it [degC] -60 to 60
 	WetBulbC float64 `json:"wet_bulb_c"`
 	// to remove by other means [W] 0 to 1e+10
@@ -851,7 +867,7 @@ type HeatBalanceRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -885,7 +901,7 @@ type HeatBalanceResult struct {
 	Surfaces []SurfaceLoss `json:"surfaces"`
 	// through walls and surface [W] -1e+10 to 1e+10
 	DryW float64 `json:"dry_w"`
-	// by evaporation, least [W] -1e+10 to 1e+10
+	// by evaporation, least; negative: heat that condensing water brings [W] -1e+10 to 1e+10
 	LatentLowW float64 `json:"latent_low_w"`
 	// by evaporation, expected [W] -1e+10 to 1e+10
 	LatentW float64 `json:"latent_w"`
@@ -913,6 +929,10 @@ type HeatBalanceResult struct {
 	HeatCapacityKjK float64 `json:"heat_capacity_kj_k"`
 	// time in which a difference falls to 37 % [h] 0 to 1e+06
 	TimeConstantH float64 `json:"time_constant_h"`
+	// of the room: colder surfaces get wet; missing: below 0 degC [degC] 0 to 60
+	DewPointC *float64 `json:"dew_point_c,omitzero"`
+	// the air is wetter than the water: it condenses there and warms the tank
+	Condensing bool `json:"condensing"`
 }
 
 // HeaterSizingAnswer is: An answer: the result, and what to know about it.
@@ -963,7 +983,7 @@ type HeaterSizingRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -1349,7 +1369,9 @@ type LightComparisonRequest struct {
 	Day *int `json:"day,omitzero"`
 	// under water [m] 0 to 200 (left out: 0)
 	DepthM *float64 `json:"depth_m,omitzero"`
-	// of photons going down; clear reef water about 0.08 [1/m] 0.01 to 5 (left out: 0.08)
+	// type of sea water by Jerlov (1976): from the clearest ocean to a turbid coast; a reef behind an open shore is oceanic_1b to oceanic_3, a bay coastal_1 to coastal_5: oceanic_1, oceanic_1a, oceanic_1b, oceanic_2, oceanic_3, coastal_1, coastal_3, coastal_5 (left out: oceanic_2)
+	WaterType *string `json:"water_type,omitzero"`
+	// a measured attenuation of photons going down, one for all depths; left out: by the type of water [1/m] 0.01 to 5
 	AttenuationPerM *float64 `json:"attenuation_per_m,omitzero"`
 }
 
@@ -1515,6 +1537,10 @@ type Model struct {
 	Name string `json:"name"`
 	// changes when numbers change
 	Version string `json:"version"`
+	// what its relations are published for
+	Ranges []ModelRange `json:"ranges"`
+	// what to know of the model itself
+	Note *string `json:"note,omitzero"`
 	// what it rests on
 	Sources []string `json:"sources"`
 }
@@ -1565,7 +1591,7 @@ type ModelCalibrationRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -1607,6 +1633,26 @@ type ModelCalibrationResult struct {
 	Disagreement float64 `json:"disagreement"`
 	// rooms asked for
 	Rooms []PredictedRoom `json:"rooms"`
+}
+
+// ModelRange is: What a relation behind the answer is published for, and what is accepted, of one number. Beyond the published range the formula is only carried on, and a warning says so.
+type ModelRange struct {
+	// JSON pointer into the request, * for every item of a list, or into the answer; or the name of a number on the way
+	Place string `json:"place"`
+	// its unit
+	Unit string `json:"unit"`
+	// least that the source covers [that of the member] -1e+09 to 1e+15
+	PublishedLow float64 `json:"published_low"`
+	// most [that of the member] -1e+09 to 1e+15
+	PublishedHigh float64 `json:"published_high"`
+	// least that a request may say; missing where the number is no member of it [that of the member] -1e+09 to 1e+15
+	AcceptedLow *float64 `json:"accepted_low,omitzero"`
+	// most that it may say [that of the member] -1e+09 to 1e+15
+	AcceptedHigh *float64 `json:"accepted_high,omitzero"`
+	// the relation, as the pages of methods name it
+	Relation string `json:"relation"`
+	// key in /v1/sources
+	Source string `json:"source"`
 }
 
 // OutageAction is: What to do by when.
@@ -1667,7 +1713,7 @@ type OutageEnduranceRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -2615,7 +2661,7 @@ type PlanRoom struct {
 	Coldest *PlanRoomState `json:"coldest,omitzero"`
 	// The air of the room.
 	Warmest *PlanRoomState `json:"warmest,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -3499,6 +3545,8 @@ type SurfaceLoss struct {
 	FaceC float64 `json:"face_c"`
 	// heat that leaves the water [W] -1e+10 to 1e+10
 	LossW float64 `json:"loss_w"`
+	// that side is colder than the room's dew point: it gets wet
+	BelowDewPoint bool `json:"below_dew_point"`
 }
 
 // TopOffDrainDown is: The water that runs down when the return stops, against the space for it.
@@ -3561,7 +3609,7 @@ type TopOffEnduranceRequest struct {
 	WarmestC *float64 `json:"warmest_c,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 3 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 3 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
