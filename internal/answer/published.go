@@ -12,7 +12,39 @@ import (
 	"saltwright/internal/answer/words"
 	"saltwright/internal/calc"
 	"saltwright/internal/contract"
+	"saltwright/internal/methods"
 )
+
+// model is what an operation's answers say of what they rest on.
+type model struct {
+	sources   []string
+	published published
+}
+
+// newModel makes it ready. Errors: a use that names what the contract or the core does not have.
+func newModel(o *contract.Operation) (model, error) {
+	var m model
+	for _, u := range uses[o.Name()] {
+		keys, err := methods.Sources(u.relation)
+		if err != nil {
+			return m, err
+		}
+		m.sources = append(m.sources, keys...)
+	}
+	var err error
+	m.published, err = newPublished(o)
+	for _, r := range m.published.ranges {
+		m.sources = append(m.sources, r.Source)
+	}
+	return m, err
+}
+
+// with returns the sources and more, sorted, each once.
+func (m model) with(more []string) []string {
+	out := slices.Concat(m.sources, more)
+	slices.Sort(out)
+	return envelope.List(slices.Compact(out))
+}
 
 // published is what the relations behind one operation are published for: the ranges that its answers list, and where
 // the values that go into them stand.
@@ -49,7 +81,7 @@ func newPublished(o *contract.Operation) (published, error) {
 	return out, nil
 }
 
-// schemaAt returns the schema of a place in the request, "#/months/*/room_c", or in the answer, "/result/practical_psu".
+// schemaAt returns the schema of a place in the request, "#/months/*/room_c", or the answer, "/result/practical_psu".
 func schemaAt(o *contract.Operation, place string) *contract.Schema {
 	if rest, ok := strings.CutPrefix(place, "/result/"); ok {
 		if m := o.Result.Member(rest); m != nil {
@@ -105,7 +137,7 @@ type outside struct {
 
 func (x outside) warning(u words.Units) envelope.Warning {
 	w := envelope.Warning{Code: "outside_published_range", Message: fmt.Sprintf(
-		"%s is %s; %s is published for %s to %s (%s). Beyond that the formula is only carried on: trust the answer less.",
+		"%s is %s; %s is published for %s to %s (%s). Beyond that the formula is only carried on: trust it less.",
 		x.place[strings.LastIndex(x.place, "/")+1:], words.Text(x.number, x.row.Unit, u), x.row.Of,
 		words.Text(x.row.Low, x.row.Unit, u), words.Text(x.row.High, x.row.Unit, u), x.row.Source)}
 	if strings.HasPrefix(x.place, "#") {
@@ -135,7 +167,8 @@ func valuesAt(
 	out := below(asked.Sent(), tokens, "#")
 	for _, a := range assumed {
 		number, isNumber := a.Value.(float64)
-		if at := strings.Split(strings.TrimPrefix(a.Pointer, "#/"), "/"); isNumber && slices.EqualFunc(at, tokens, matches) {
+		at := strings.Split(strings.TrimPrefix(a.Pointer, "#/"), "/")
+		if isNumber && slices.EqualFunc(at, tokens, matches) {
 			out = append(out, value{a.Pointer, number})
 		}
 	}

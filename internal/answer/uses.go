@@ -4,14 +4,11 @@ import (
 	"maps"
 	"slices"
 
-	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/light"
 	"saltwright/internal/calc/seawater"
-	"saltwright/internal/contract"
-	"saltwright/internal/methods"
 )
 
 // publishedRanges are all ranges that the core states, each beside its formula.
@@ -113,8 +110,9 @@ var uses = map[string][]use{
 	"evaporation":       evaporating(room("#/room_c"), "#/water_c"),
 	"top-off-endurance": append(evaporating(threeRooms, "#/water_c"), of("topoff.Endurance")...),
 
-	"heat-balance":   tankIn(room("#/room_c"), "#/salinity_psu", "#/water_c"),
-	"heater-sizing":  append(tankIn(threeRooms, "#/salinity_psu", "#/setpoint_c"), of("heat.SizeHeater", "heat.Backstop")...),
+	"heat-balance": tankIn(room("#/room_c"), "#/salinity_psu", "#/water_c"),
+	"heater-sizing": append(tankIn(threeRooms, "#/salinity_psu", "#/setpoint_c"),
+		of("heat.SizeHeater", "heat.Backstop")...),
 	"chiller-sizing": append(tankIn(threeRooms, "#/salinity_psu", "#/setpoint_c"), of("heat.SizeChiller")...),
 	"evaporative-cooling": append(
 		tankIn(room("#/room_c").with("air_speed_m_s", "#/fan_speed_m_s"), "#/salinity_psu", "#/water_c"),
@@ -149,35 +147,4 @@ var uses = map[string][]use{
 	"plan-remedies":  planned("#", "remedy.Find"),
 	"plan-risk":      planned("#/plan", "risk.Assess"),
 	"plan-draft":     append(evaporating(planRoom("#")), of("draft.Draft")...),
-}
-
-// model is what an operation's answers say of what they rest on.
-type model struct {
-	sources   []string
-	published published
-}
-
-// newModel makes it ready. Errors: a use that names what the contract or the core does not have.
-func newModel(o *contract.Operation) (model, error) {
-	var m model
-	for _, u := range uses[o.Name()] {
-		keys, err := methods.Sources(u.relation)
-		if err != nil {
-			return m, err
-		}
-		m.sources = append(m.sources, keys...)
-	}
-	var err error
-	m.published, err = newPublished(o)
-	for _, r := range m.published.ranges {
-		m.sources = append(m.sources, r.Source)
-	}
-	return m, err
-}
-
-// with returns the sources and more, sorted, each once.
-func (m model) with(more []string) []string {
-	out := slices.Concat(m.sources, more)
-	slices.Sort(out)
-	return envelope.List(slices.Compact(out))
 }

@@ -1,4 +1,4 @@
-// Package methods is what the doc comments of the calculation core say of its relations: equations, quantities, sources.
+// Package methods is what the doc comments of the calculation core say of its relations.
 // The pages show it, and answers name their sources from it.
 package methods
 

@@ -230,9 +230,10 @@ func CoolByFan(_ context.Context, r evaporativeCoolingRequest) (envelope.Answer[
 		return envelope.Answer[evaporativeCoolingResponse]{}, err
 	}
 	a := envelope.Answer[evaporativeCoolingResponse]{
-		Result: newEvaporativeCoolingResponse(f, dew), Reached: reached, Note: tank.Note, Cautions: []envelope.Caution{envelope.MainsNearWater},
-		Sources: tank.Sources,
-		Summary: func(u words.Units) string { return fanSummary(r, f, u) },
+		Result: newEvaporativeCoolingResponse(f, dew), Reached: reached, Note: tank.Note,
+		Cautions: []envelope.Caution{envelope.MainsNearWater},
+		Sources:  tank.Sources,
+		Summary:  func(u words.Units) string { return fanSummary(r, f, u) },
 	}
 	if f.Saturates || f.RHAfter > heat.DampRH {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "damp_room", Pointer: "#/air_changes_h",

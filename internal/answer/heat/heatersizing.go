@@ -167,8 +167,9 @@ func SizeHeater(_ context.Context, r heaterSizingRequest) (envelope.Answer[heate
 	}
 	return envelope.Answer[heaterSizingResponse]{
 		Result:      newHeaterSizingResponse(s, b, backstop.ThermostatC, in.System.VolumeL),
-		Assumptions: append(assumed, more...), Warnings: append(tank.BalanceWarnings(s.Coldest, damp), sizingWarnings(s, b)...),
-		Reached: reached, Note: tank.Note,
+		Assumptions: append(assumed, more...),
+		Warnings:    append(tank.BalanceWarnings(s.Coldest, damp), sizingWarnings(s, b)...),
+		Reached:     reached, Note: tank.Note,
 		Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.HotGlass}, Sources: tank.Sources,
 		Summary: func(u words.Units) string { return sizingSummary(r, s, in, u) },
 	}, nil

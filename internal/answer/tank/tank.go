@@ -118,8 +118,8 @@ func (r Measures) Surroundings(roomC float64) (heat.Surroundings, error) {
 var Sources = []string{"CommonPractice"}
 
 // Note is what to know of the heat model as a whole.
-const Note = "No cool-down of a glass tank of stated size was found in print, so this heat model as a whole has not been " +
-	"measured against one; its parts have. You can close the gap for your tank: send model-calibration the litres " +
+const Note = "No cool-down of a glass tank of stated size was found in print, so this heat model as a whole has not " +
+	"been measured against one; its parts have. You can close the gap for your tank: send model-calibration the litres " +
 	"topped up in a day, the share of the time the heater runs, and the water's temperature over some hours with the " +
 	"heater off."
 
@@ -158,8 +158,8 @@ func DewPoint(air moistair.State) (*float64, error) {
 func BalanceWarnings(b heat.Flows, d Damp) []envelope.Warning {
 	out := EvaporationWarnings(b.Evaporation)
 	if d.Sweats {
-		out = append(out, envelope.Warning{Code: "tank_sweats", Message: fmt.Sprintf("Walls or bottom are colder than the "+
-			"room's dew point of %.1f °C: water runs down them onto stand and floor. Dry the air, or insulate them.",
+		out = append(out, envelope.Warning{Code: "tank_sweats", Message: fmt.Sprintf("Walls or bottom are colder than "+
+			"the room's dew point of %.1f °C: water runs down them onto stand and floor. Dry the air, or insulate them.",
 			*d.DewPointC)})
 	}
 	return out
@@ -197,7 +197,7 @@ func EvaporationWarnings(e evaporation.Range) []envelope.Warning {
 	var out []envelope.Warning
 	if e.Condensing {
 		out = append(out, envelope.Warning{Code: "condensing", Message: "The air is wetter than the water's surface: " +
-			"nothing evaporates, water condenses on the tank and warms it. How much is known to a factor of two at best."})
+			"nothing evaporates, water condenses on the tank and warms it. How much is known to a factor of two."})
 	}
 	if e.Low > 0 && e.High/e.Low > evaporation.WideSpread {
 		out = append(out, envelope.Warning{Code: "wide_spread", Message: fmt.Sprintf("The published correlations "+

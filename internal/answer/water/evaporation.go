@@ -94,7 +94,8 @@ func Evaporate(_ context.Context, r evaporationRequest) (envelope.Answer[evapora
 		Summary: func(u words.Units) string {
 			if e.Condensing {
 				return fmt.Sprintf("The air is wetter than the water's surface: nothing evaporates, about %s condense "+
-					"on it a day and bring %s of heat.", words.Text(out.CondensedLD, "L", u), words.Text(-out.LatentW, "W", u))
+					"on it a day and bring %s of heat.", words.Text(out.CondensedLD, "L", u),
+					words.Text(-out.LatentW, "W", u))
 			}
 			doubt := "depending on the correlation"
 			if factor > 0 {

@@ -91,7 +91,8 @@ func AdjustSalinity(_ context.Context, r salinityAdjustmentRequest) (envelope.An
 		return envelope.Answer[salinityAdjustmentResponse]{}, err
 	}
 	a := envelope.Answer[salinityAdjustmentResponse]{
-		Result: newSalinityAdjustmentResponse(m, float64(in.New)), Assumptions: assumed, Sources: []string{"CommonPractice"},
+		Result: newSalinityAdjustmentResponse(m, float64(in.New)), Assumptions: assumed,
+		Sources:  []string{"CommonPractice"},
 		Cautions: []envelope.Caution{freshMix, envelope.HeavyWater},
 		Summary: func(u words.Units) string {
 			var b strings.Builder

@@ -110,7 +110,7 @@ func (s Surface) both(v vapour) (both, error) {
 	return both{ashrae: raise * s.ashrae(v), shah: raise * dry, shahMoist: raise * moist}, err
 }
 
-// expected is the handbook's share for undisturbed water, or Shah's correlation where that is less and the air is still.
+// expected is the handbook's share for undisturbed water; in still air Shah's correlation where that is less.
 func (b both) expected(still float64) float64 {
 	undisturbed := undisturbedActivity * b.ashrae
 	return undisturbed - still*math.Max(0, undisturbed-b.shah)
@@ -131,7 +131,8 @@ func (b both) expected(still float64) float64 {
 // A lid's factor is a further unknown that the spread does not hold.
 // Errors: *calc.RangeError for any input outside its range. Condensation is no
 // error: the rates are 0, Condensing is set, and Condensed says what ASHRAE gives with the sign turned round.
-// Source: [ASHRAEApplications], [SmithLofJones1998], [Shah2014], [Pauken1995], [SmithJonesLof1993], [Incropera2007].
+// Source: [ASHRAEApplications], [SmithLofJones1998], [Shah2014], [Pauken1995], [SmithJonesLof1993],
+// [SmithLofJones1994], [Incropera2007].
 func Estimate(s Surface) (Range, error) {
 	v, err := s.vapour()
 	if err != nil {

@@ -3,6 +3,7 @@ package light
 import (
 	"math"
 
+	"saltwright/internal/calc/numeric"
 	"saltwright/internal/calc/quantity"
 )
 
@@ -49,8 +50,9 @@ type Daylight struct {
 //
 //	elevationDeg  of the sun, 90° - z  [deg]
 //
-// Accuracy: monthly means within some 5 to 10 %; the best of the models that take the zenith angle alone.
-// Errors: none. Source: [Haurwitz1945], [Reno2012].
+// Accuracy: monthly means within some 5 to 10 %; the best of the models that take the zenith angle alone. Clear days at
+// 32 to 51° north lie within 6 % while the noon sun stands above 50°, and 5 to 23 % above it in a lower sun or thin air.
+// Errors: none. Source: [Haurwitz1945], [Reno2012]; held against [Augustine2000].
 func ClearSkyIrradiance(elevationDeg float64) float64 {
 	cosZ := math.Sin(elevationDeg * math.Pi / 180)
 	if cosZ <= 0 {
@@ -114,4 +116,25 @@ func NaturalDay(d Day) (Daylight, error) {
 	r.DLILow, r.DLIHigh = r.DLI*parShareLow/parShare, r.DLI*parShareHigh/parShare
 	r.DepthDLI, r.DepthNoonPPFD = share*r.DLI, share*r.NoonPPFD
 	return r, nil
+}
+
+// DepthOf returns the depth at which a clear day has a given light integral, and whether there is one down to 200 m.
+//
+//	Transmission(z) = DLI / DLI_surface, solved for z
+//
+//	dli  at the depth, above 0  [mol/(m2 d)]
+//
+// Accuracy: that of Transmission. Errors: as Transmission; false above the surface and below 200 m.
+// Source: [Jerlov1976], [Kirk2011].
+func (r Daylight) DepthOf(u Underwater, dli float64) (metres float64, ok bool, err error) {
+	if _, err := Transmission(u, maxDepthM); err != nil {
+		return 0, false, err
+	}
+	table := diffuseAttenuation[u.Type]
+	excess := func(z float64) float64 { return r.DLI*u.below(table, z) - dli }
+	if !(dli > 0) || excess(0) < 0 || excess(maxDepthM) > 0 {
+		return 0, false, nil
+	}
+	z, err := numeric.Root(excess, 0, maxDepthM, 1e-6)
+	return z, err == nil, err
 }

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"saltwright/internal/calc"
-	"saltwright/internal/calc/numeric"
 )
 
 // WaterType names how clear the sea is: five types of the ocean and three of coasts.
@@ -57,8 +56,8 @@ type Underwater struct {
 //	K          [1/m]  table of the water's type, or measured
 //
 // Red is lost in the first two metres, so that the light falls faster there than below.
-// Accuracy: photons are taken as spread evenly over the wavelengths, 2 % in what is left at 2 m. Types are classes: a bay
-// may lie between two of them.
+// Accuracy: photons are taken as spread evenly over the wavelengths, 2 % in what is left at 2 m. Types are classes: a
+// bay may lie between two of them, as Kaneohe does between the least clear ocean and a coast [Wall2020].
 // Errors: *calc.RangeError; *calc.ConflictError for an unknown type. Source: [Jerlov1976], [Kirk2011].
 func Transmission(u Underwater, depthM float64) (float64, error) {
 	if err := calc.CheckRange("depth_m", depthM, 0, maxDepthM, "m"); err != nil {
@@ -90,25 +89,4 @@ func (u Underwater) below(table [13]float64, depthM float64) float64 {
 		sum += math.Exp(-k * depthM)
 	}
 	return usualSurfaceShare * sum / float64(last)
-}
-
-// DepthOf returns the depth at which a clear day has a given light integral, and whether there is one down to 200 m.
-//
-//	Transmission(z) = DLI / DLI_surface, solved for z
-//
-//	dli  at the depth, above 0  [mol/(m2 d)]
-//
-// Accuracy: that of Transmission. Errors: as Transmission; false above the surface and below 200 m.
-// Source: [Jerlov1976], [Kirk2011].
-func (r Daylight) DepthOf(u Underwater, dli float64) (metres float64, ok bool, err error) {
-	if _, err := Transmission(u, maxDepthM); err != nil {
-		return 0, false, err
-	}
-	table := diffuseAttenuation[u.Type]
-	excess := func(z float64) float64 { return r.DLI*u.below(table, z) - dli }
-	if !(dli > 0) || excess(0) < 0 || excess(maxDepthM) > 0 {
-		return 0, false, nil
-	}
-	z, err := numeric.Root(excess, 0, maxDepthM, 1e-6)
-	return z, err == nil, err
 }

@@ -56,14 +56,14 @@ var lighting = []Entry{
 	},
 	{
 		Key: "Augustine2000",
-		Citation: "Augustine, J. A., DeLuisi, J. J. and Long, C. N. 2000, SURFRAD, a national surface radiation budget " +
-			"network for atmospheric research, Bulletin of the American Meteorological Society 81, 2341-2357",
+		Citation: "Augustine, J. A., DeLuisi, J. J. and Long, C. N. 2000, SURFRAD, a national surface radiation " +
+			"budget network for atmospheric research, Bulletin of the American Meteorological Society 81, 2341-2357",
 		Note: "stations at 32 to 49° north whose clear days the model was held against; the paper from memory",
 	},
 	{
 		Key: "Wall2020",
-		Citation: "Wall, C. B., Kaluhiokalani, M., Popp, B. N., Donahue, M. J. and Gates, R. D. 2020, Divergent symbiont " +
-			"communities determine the physiology and nutrition of a reef coral across a light-availability " +
+		Citation: "Wall, C. B., Kaluhiokalani, M., Popp, B. N., Donahue, M. J. and Gates, R. D. 2020, Divergent " +
+			"symbiont communities determine the physiology and nutrition of a reef coral across a light-availability " +
 			"gradient, ISME Journal 14, 945-958",
 		Note: "loggers at four reefs of a bay, from the paper's data",
 	},

@@ -27,8 +27,8 @@ var thermal = []Entry{
 	},
 	{
 		Key: "SmithLofJones1994",
-		Citation: "Smith, C. C., Löf, G. O. G. and Jones, R. W. 1994, Measurement and analysis of evaporation from an " +
-			"inactive outdoor swimming pool, Solar Energy 53 (1), 3-7",
+		Citation: "Smith, C. C., Löf, G. O. G. and Jones, R. W. 1994, Measurement and analysis of evaporation from " +
+			"an inactive outdoor swimming pool, Solar Energy 53 (1), 3-7",
 		Note: "abstract read: wind up to 2.2 m/s",
 	},
 	{
