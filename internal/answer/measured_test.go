@@ -136,10 +136,10 @@ func TestModelsAgainstMeasurements(t *testing.T) {
 		list = append(list, c)
 		return c
 	}
-	pools := new("evaporation", "Quiet pools, measured as a share of the handbook's equation: against 0.74 of it, carried to "+
-		"their altitude")
-	still := new("evaporation", "The same pools against expected, in the still room as warm as the water that the table "+
-		"takes for them")
+	pools := new("evaporation", "Quiet pools, measured as a share of the handbook's equation: against 0.74 of it, carried "+
+		"to their altitude")
+	still := new("evaporation", "The same pools against expected, in the still room as warm as the water that the "+
+		"table takes for them")
 	fits := new("evaporation", "Authors' fits to their own still or blown water: against expected")
 	warm := new("evaporation", "Those of them in rooms as warm as the water or warmer")
 	tables := new("heat", "Open tank in a handbook's table of heat losses, surface and walls")
@@ -174,7 +174,7 @@ func TestModelsAgainstMeasurements(t *testing.T) {
 			}
 			into := fits
 			if strings.HasPrefix(row["case_id"], "smith") {
-				// The conditions are the table's own and cancel in a share of the equation only: so that is what is held.
+				// The conditions are the table's own and cancel in a share of the equation only: that is what is held.
 				s := surfaceOf(t, request)
 				full, err := evaporation.ASHRAE(s, 1)
 				require.NoError(t, err)

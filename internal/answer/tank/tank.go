@@ -118,9 +118,9 @@ func (r Measures) Surroundings(roomC float64) (heat.Surroundings, error) {
 var Sources = []string{"CommonPractice"}
 
 // Note is what to know of the heat model as a whole.
-const Note = "No cool-down of a glass tank of stated size was found in print, so this heat model as a whole has not " +
-	"been measured against one; its parts have. You can close the gap for your tank: send model-calibration the litres " +
-	"topped up in a day, the share of the time the heater runs, and the water's temperature over some hours with the " +
+const Note = "No cool-down of a glass tank of stated size was found in print, so this heat model as a whole has " +
+	"not been measured against one; its parts have. You can close the gap for your tank: send model-calibration the " +
+	"litres topped up in a day, the share of the time the heater runs, and the water's temperature over some hours with the " +
 	"heater off."
 
 // Damp is what the vapour of a room does to a tank.
@@ -159,7 +159,8 @@ func BalanceWarnings(b heat.Flows, d Damp) []envelope.Warning {
 	out := EvaporationWarnings(b.Evaporation)
 	if d.Sweats {
 		out = append(out, envelope.Warning{Code: "tank_sweats", Message: fmt.Sprintf("Walls or bottom are colder than "+
-			"the room's dew point of %.1f °C: water runs down them onto stand and floor. Dry the air, or insulate them.",
+			"the room's dew point of %.1f °C: water runs down them onto stand and floor. Dry the air, or "+
+			"insulate them.",
 			*d.DewPointC)})
 	}
 	return out

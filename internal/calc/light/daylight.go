@@ -10,14 +10,10 @@ import (
 // Sunlight as photons. PAR is 0.409 … 0.477 of the global irradiance over the
 // world; 0.45 is the usual mean. Source: [Akitsu2022].
 const (
-	parShare          = 0.45
-	parShareLow       = 0.409
-	parShareHigh      = 0.477
-	micromolPerJoule  = 4.57 // of sun and sky, 400 … 700 nm. Source: [ThimijanHeins1983].
-	maxDepthM         = 200.0
-	leastAttenuationM = 0.01 // 1/m
-	mostAttenuationM  = 5.0  // 1/m
-	usualSurfaceShare = 0.94 // of the photons that pass the surface of a calm sea by day. Source: [Kirk2011].
+	parShare         = 0.45
+	parShareLow      = 0.409
+	parShareHigh     = 0.477
+	micromolPerJoule = 4.57 // of sun and sky, 400 … 700 nm. Source: [ThimijanHeins1983].
 )
 
 // Day is a date and a place.
@@ -51,7 +47,8 @@ type Daylight struct {
 //	elevationDeg  of the sun, 90° - z  [deg]
 //
 // Accuracy: monthly means within some 5 to 10 %; the best of the models that take the zenith angle alone. Clear days at
-// 32 to 51° north lie within 6 % while the noon sun stands above 50°, and 5 to 23 % above it in a lower sun or thin air.
+// 32 to 51° north lie within 6 % while the noon sun stands above 50°, and 5 to 23 % above it in a lower sun or thin
+// air.
 // Errors: none. Source: [Haurwitz1945], [Reno2012]; held against [Augustine2000].
 func ClearSkyIrradiance(elevationDeg float64) float64 {
 	cosZ := math.Sin(elevationDeg * math.Pi / 180)

@@ -102,8 +102,8 @@ func TestNaturalDay(t *testing.T) {
 
 // Jerlov's own table of transmitted irradiance is for all colours; what is held here is that clearer water takes less,
 // that red goes first, and that a bay which was measured lies between the least clear ocean and a coast: at Kaneohe
-// 0.71 was left from 0.91 to 2.44 m, 0.49 and 0.57 from 0.30 to 1.83 m, 0.59 from 0.61 to 1.83 m, and 0.16 from 1.83 to 7.62 m.
-// Source: [Wall2020].
+// 0.71 was left from 0.91 to 2.44 m, 0.49 and 0.57 from 0.30 to 1.83 m, 0.59 from 0.61 to 1.83 m, and 0.16 from
+// 1.83 to 7.62 m. Source: [Wall2020].
 func TestTransmission(t *testing.T) {
 	at := func(u Underwater, z float64) float64 {
 		share, err := Transmission(u, z)

@@ -6,6 +6,13 @@ import (
 	"saltwright/internal/calc"
 )
 
+const (
+	maxDepthM         = 200.0
+	leastAttenuationM = 0.01 // 1/m
+	mostAttenuationM  = 5.0  // 1/m
+	usualSurfaceShare = 0.94 // of the photons that pass the surface of a calm sea by day. Source: [Kirk2011].
+)
+
 // WaterType names how clear the sea is: five types of the ocean and three of coasts.
 type WaterType string
 

@@ -60,7 +60,8 @@ var water = []Entry{
 	{
 		Key: "BensonKrause1984",
 		Citation: "Benson, B. B. and Krause, D. 1984, The concentration and isotopic fractionation of oxygen " +
-			"dissolved in freshwater and seawater in equilibrium with the atmosphere, Limnology and Oceanography 29, 620-632",
+			"dissolved in freshwater and seawater in equilibrium with the atmosphere, Limnology and " +
+			"Oceanography 29, 620-632",
 		DOI: "10.4319/lo.1984.29.3.0620",
 		Note: "the share of the dry air's pressure, from memory; the paper's own factor for the gas not being ideal " +
 			"is left out: below 0.1 % down to 0.5 atmospheres",
