@@ -136,8 +136,8 @@ func TestModelsAgainstMeasurements(t *testing.T) {
 		list = append(list, c)
 		return c
 	}
-	pools := new("evaporation", "Quiet pools, measured as a share of the handbook's equation: against 0.74 of it, carried "+
-		"to their altitude")
+	pools := new("evaporation", "Quiet pools, measured as a share of the handbook's equation: against 0.74 of it, "+
+		"carried to their altitude")
 	still := new("evaporation", "The same pools against expected, in the still room as warm as the water that the "+
 		"table takes for them")
 	fits := new("evaporation", "Authors' fits to their own still or blown water: against expected")

@@ -171,6 +171,6 @@ func TestSourcesAreThoseOfTheFunctions(t *testing.T) {
 		for _, key := range want {
 			assert.Contains(t, m.with(nil), key, name)
 		}
-		assert.LessOrEqual(t, len(m.with(nil)), 60, "the contract's bound")
+		assert.LessOrEqual(t, len(m.with(nil)), 40, "the contract's bound")
 	}
 }

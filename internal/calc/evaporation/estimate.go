@@ -228,7 +228,8 @@ func Calibrate(m Measurement) (Calibration, error) {
 // Scaled returns the evaporation of a surface by the calibrated correlations.
 //
 //	expected = f · expected of Estimate
-//	low      = (1 - u) · min(fA · ASHRAE, fS · Shah, expected), high = (1 + u) · max(fA · ASHRAE, fS · Shah, expected)
+//	low      = (1 - u) · min(fA · ASHRAE, fS · Shah, expected)
+//	high     = (1 + u) · max(fA · ASHRAE, fS · Shah, expected)
 //
 // Shah counts in still air only, as in Estimate.
 // Accuracy: u in the measured room, less good the further from it.
