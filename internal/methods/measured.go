@@ -38,9 +38,9 @@ var ReadMeasured = sync.OnceValues(func() ([]Measured, error) {
 // unmeasured says what could not be held against a measurement, by package.
 var unmeasured = map[string]string{
 	"heat": "No cool-down of a glass tank of stated size was found in print, so the heat model as a whole has not " +
-		"been measured against one. Three readings close the gap for a tank: the litres topped up in a day, the share of " +
-		"the time the heater runs, and the water's temperature over some hours with the heater off. Send them to " +
-		"model-calibration.",
+		"been measured against one. Three readings close the gap for a tank: the litres topped up in a day, the " +
+		"share of the time the heater runs, and the water's temperature over some hours with the heater off. Send " +
+		"them to model-calibration.",
 }
 
 // Measured returns the comparisons of a subject.
