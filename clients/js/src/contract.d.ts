@@ -45,6 +45,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/texts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The codes of all texts
+         * @description Lists every text that an answer may hold: its code, its parameters with what they are and their units, and how it reads in English. An app that writes its own words takes code and parameters from an answer's list of texts. Codes are kept; new ones may come with any version.
+         */
+        get: operations["listTexts"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/problems/{code}": {
         parameters: {
             query?: never;
@@ -1381,6 +1401,13 @@ export interface components {
         Sources: {
             /** @description sorted by key */
             sources: components["schemas"]["Source"][];
+        };
+        /** @description The codes of all texts. */
+        Texts: {
+            /** @description sorted by code */
+            texts: components["schemas"]["TextCode"][];
+            /** @description sorted by name */
+            words: components["schemas"]["WordList"][];
         };
         /** @description What a kind of problem means. */
         ProblemPage: {
@@ -5162,6 +5189,24 @@ export interface components {
             /** @description how we came by the numbers */
             note: string;
         };
+        /** @description A text that an answer may hold. */
+        TextCode: {
+            /** @description its code */
+            code: string;
+            /** @description sorted by name */
+            params: components["schemas"]["TextParameter"][];
+            /** @description how it reads with a count of one */
+            one?: string;
+            /** @description how it reads, with parameters in braces */
+            other: string;
+        };
+        /** @description A closed list whose words stand in texts. */
+        WordList: {
+            /** @description its name */
+            list: string;
+            /** @description each reads as the text whose code is list_word */
+            words: string[];
+        };
         /** @description The same water on one scale. */
         SalinityReading: {
             /**
@@ -7825,6 +7870,22 @@ export interface components {
             /** @description rows */
             rows: components["schemas"]["ChartRow"][];
         };
+        /** @description A parameter of a text. */
+        TextParameter: {
+            /** @description its name */
+            name: string;
+            /**
+             * @description what it holds
+             * @enum {string}
+             */
+            kind: "number" | "measured" | "amount" | "count" | "name" | "names" | "word" | "text" | "texts" | "list";
+            /** @description of a number or a measured one */
+            quantity?: string;
+            /** @description of the number in an answer */
+            unit?: string;
+            /** @description the closed list that a word is of */
+            words?: string;
+        };
         /** @description A moment of a pump that never stops. */
         TopOffPathPoint: {
             /**
@@ -8457,6 +8518,43 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Sources"];
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    listTexts: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    ETag: components["headers"]["ETag"];
+                    "Cache-Control": components["headers"]["Cache-Control"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Texts"];
                 };
             };
             304: components["responses"]["NotModified"];
