@@ -1903,7 +1903,7 @@ type PlanAuditAnswer struct {
 
 // PlanAuditResult is: What single failures do to the tank.
 type PlanAuditResult struct {
-	// nothing is lost, neither by a single fault nor without one
+	// nothing is harmed or lost, neither by a single fault nor without one
 	Sound bool `json:"sound"`
 	// longest absence followed [h] 0 to 20000
 	HorizonH float64 `json:"horizon_h"`
@@ -1913,6 +1913,8 @@ type PlanAuditResult struct {
 	Held int `json:"held"`
 	// faults that alarm and response beat [1] 0 to 10000
 	Rescued int `json:"rescued"`
+	// faults that bring harm or damage, but no loss [1] 0 to 10000
+	Harmed int `json:"harmed"`
 	// faults that lose the tank [1] 0 to 10000
 	Lost int `json:"lost"`
 	// faults that nothing reveals [1] 0 to 10000
@@ -2027,12 +2029,14 @@ type PlanControl struct {
 
 // PlanCrossing is: A limit that was crossed; a time that is missing: it was not.
 type PlanCrossing struct {
-	// kind of loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless
 	Loss string `json:"loss"`
 	// when the comfort band was left [h] 0 to 20000
 	ComfortH *float64 `json:"comfort_h,omitzero"`
 	// when the harm limit had been exceeded for its allowed time [h] 0 to 20000
 	HarmH *float64 `json:"harm_h,omitzero"`
+	// when a limit of loss had been exceeded for its time [h] 0 to 20000
+	LossH *float64 `json:"loss_h,omitzero"`
 	// the tank crosses it in that room with nothing broken, too
 	WithoutFault bool `json:"without_fault"`
 }
@@ -2121,7 +2125,7 @@ type PlanDraftRequest struct {
 
 // PlanDraftResult is: A plan, ready to be audited, edited or built, and the proof of it.
 type PlanDraftResult struct {
-	// no single failure loses the tank, nor none
+	// no single failure harms or loses the tank, nor none
 	Sound bool `json:"sound"`
 	// What a keeper intends for one tank. Everything that is left out is assumed, listed as assumed in the answer, and can be said here instead. Ids are your own and unique.
 	Plan PlanRequest `json:"plan"`
@@ -2137,6 +2141,8 @@ type PlanDraftResult struct {
 	Held int `json:"held"`
 	// rescued by an alarm [1] 0 to 1e+09
 	Rescued int `json:"rescued"`
+	// harmed or damaged [1] 0 to 1e+09
+	Harmed int `json:"harmed"`
 	// lost [1] 0 to 1e+09
 	Lost int `json:"lost"`
 	// that show nowhere [1] 0 to 1e+09
@@ -2189,7 +2195,7 @@ type PlanFault struct {
 	Mode string `json:"mode"`
 	// what happens
 	Sentence string `json:"sentence"`
-	// held: no harm with nobody there; rescued: alarm and response beat the harm; lost: harm came first: held, rescued, lost
+	// held: no harm limit passed with nobody there; rescued: an alarm that the fault raised and the response beat the harm; harmed: harm or damage came first, but no loss; lost: loss came first: held, rescued, harmed, lost
 	Verdict string `json:"verdict"`
 	// nothing reveals it, so that it waits for a second fault
 	Hidden bool `json:"hidden"`
@@ -2199,10 +2205,16 @@ type PlanFault struct {
 	Room string `json:"room"`
 	// limits crossed
 	Crossings []PlanCrossing `json:"crossings"`
-	// kind of the first loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless
+	// kind of the first harm or damage: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless
 	FirstHarm *string `json:"first_harm,omitzero"`
 	// when it came [h] 0 to 20000
 	HarmH *float64 `json:"harm_h,omitzero"`
+	// kind of the first loss: overheated, chilled, diluted, concentrated, airless
+	FirstLoss *string `json:"first_loss,omitzero"`
+	// when it came [h] 0 to 20000
+	LossH *float64 `json:"loss_h,omitzero"`
+	// damage that comes before help: water on the floor, a pump that drew air, nights without dark
+	Damage []string `json:"damage"`
 	// The first alarm that reached somebody who is away.
 	Alarm *PlanAlarmReached `json:"alarm,omitzero"`
 	// harm minus hands on the tank; negative: too late [h] -20000 to 20000
@@ -2223,7 +2235,7 @@ type PlanFault struct {
 type PlanFinding struct {
 	// kind of finding; the list may grow
 	Code string `json:"code"`
-	// fatal: the tank is lost; weak: it holds, but by little or by a part that shares its fate; note: worth knowing: fatal, weak, note
+	// fatal: it brings harm, damage or loss; weak: it holds, but by little or by a part that shares its fate; note: worth knowing: fatal, weak, note
 	Severity string `json:"severity"`
 	// what is wrong
 	Message string `json:"message"`
@@ -2255,7 +2267,7 @@ type PlanHandOverAnswer struct {
 
 // PlanHandOverResult is: What goes with a finished tank.
 type PlanHandOverResult struct {
-	// no single failure loses the tank, nor none
+	// no single failure harms or loses the tank, nor none
 	Sound bool `json:"sound"`
 	// what to set
 	Settings []HandOverSetting `json:"settings"`
@@ -2297,7 +2309,7 @@ type PlanLight struct {
 	Circuit *string `json:"circuit,omitzero"`
 }
 
-// PlanLimits is: Comfort edges and harm limits; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm.
+// PlanLimits is: Comfort edges, harm limits and limits of loss; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm. A limit of loss is never nearer than the harm limit.
 type PlanLimits struct {
 	// lower edge of the comfort band [degC] 2 to 38
 	ComfortLowC *float64 `json:"comfort_low_c,omitzero"`
@@ -2333,6 +2345,30 @@ type PlanLimits struct {
 	HarmOxygenAfterH *float64 `json:"harm_oxygen_after_h,omitzero"`
 	// water on the floor that does damage [L] 0.01 to 10000
 	HarmSpillL *float64 `json:"harm_spill_l,omitzero"`
+	// below it for loss_cold_after_h livestock is lost [degC] -2 to 38
+	LossLowC *float64 `json:"loss_low_c,omitzero"`
+	// how long cold must last to be a loss [h] 0 to 2000
+	LossColdAfterH *float64 `json:"loss_cold_after_h,omitzero"`
+	// above it for loss_heat_after_h livestock is lost [degC] 2 to 50
+	LossHighC *float64 `json:"loss_high_c,omitzero"`
+	// how long heat must last to be a loss [h] 0 to 2000
+	LossHeatAfterH *float64 `json:"loss_heat_after_h,omitzero"`
+	// below it livestock is lost within hours [degC] -2 to 38
+	RapidLossLowC *float64 `json:"rapid_loss_low_c,omitzero"`
+	// above it livestock is lost within hours [degC] 2 to 50
+	RapidLossHighC *float64 `json:"rapid_loss_high_c,omitzero"`
+	// within how many hours [h] 0 to 2000
+	RapidLossAfterH *float64 `json:"rapid_loss_after_h,omitzero"`
+	// below it livestock is lost [1] 0 to 42
+	LossLowPSU *float64 `json:"loss_low_psu,omitzero"`
+	// above it livestock is lost [1] 2 to 100
+	LossHighPSU *float64 `json:"loss_high_psu,omitzero"`
+	// how long that must last to be a loss [h] 0 to 2000
+	LossSalinityAfterH *float64 `json:"loss_salinity_after_h,omitzero"`
+	// below it livestock is lost [mg/L] 0 to 10
+	LossOxygenMgL *float64 `json:"loss_oxygen_mg_l,omitzero"`
+	// how long that must last to be a loss [h] 0 to 2000
+	LossOxygenAfterH *float64 `json:"loss_oxygen_after_h,omitzero"`
 }
 
 // PlanMeasured is: What model-calibration found on this very tank: its factors on the model.
@@ -2427,7 +2463,7 @@ type PlanPump struct {
 
 // PlanRemediesAnswer is: An answer: the result, and what to know about it.
 type PlanRemediesAnswer struct {
-	// What to change so that no single failure loses the tank.
+	// What to change so that no single failure harms or loses the tank.
 	Result PlanRemediesResult `json:"result"`
 	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -2443,15 +2479,19 @@ type PlanRemediesAnswer struct {
 	Model Model `json:"model"`
 }
 
-// PlanRemediesResult is: What to change so that no single failure loses the tank.
+// PlanRemediesResult is: What to change so that no single failure harms or loses the tank.
 type PlanRemediesResult struct {
 	// nothing needs to be changed for that
 	Sound bool `json:"sound"`
+	// single faults that bring harm or damage [1] 0 to 1e+09
+	Harmed int `json:"harmed"`
 	// single faults that lose the tank now [1] 0 to 1e+09
 	Lost int `json:"lost"`
 	// expected losses by single faults now [1/(100 a)] 0 to 1e+06
 	LossesPer100 float64 `json:"losses_per_100"`
-	// smallest sets that leave nothing lost
+	// how often single faults bring harm, damage or loss in 100 tank-years [1/(100 a)] 0 to 1e+06
+	HarmsPer100 float64 `json:"harms_per_100"`
+	// smallest sets that leave nothing harmed or lost
 	Sets []RemedySet `json:"sets"`
 	// what leaves least, where no set was found
 	Best []RemedySet `json:"best"`
@@ -2483,7 +2523,7 @@ type PlanRequest struct {
 	Oxygen *PlanOxygen `json:"oxygen,omitzero"`
 	// What model-calibration found on this very tank: its factors on the model.
 	Measured *PlanMeasured `json:"measured,omitzero"`
-	// Comfort edges and harm limits; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm.
+	// Comfort edges, harm limits and limits of loss; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm. A limit of loss is never nearer than the harm limit.
 	Limits *PlanLimits `json:"limits,omitzero"`
 	// heaters
 	Heaters []PlanHeater `json:"heaters,omitzero"`
@@ -2579,6 +2619,8 @@ type PlanRiskRequest struct {
 type PlanRiskResult struct {
 	// expected losses in 100 tank-years [1/(100 a)] 0 to 1e+06
 	LossesPer100 float64 `json:"losses_per_100"`
+	// how often failures bring harm, damage or loss in 100 tank-years [1/(100 a)] 0 to 1e+06
+	HarmsPer100 float64 `json:"harms_per_100"`
 	// 5th percentile, the rates being unsure [1/(100 a)] 0 to 1e+06
 	P5Per100 float64 `json:"p5_per_100"`
 	// 95th percentile [1/(100 a)] 0 to 1e+06
@@ -2891,10 +2933,14 @@ type RemedyNext struct {
 	Code string `json:"code"`
 	// in plain words
 	Sentence string `json:"sentence"`
+	// single faults that bring harm or damage [1] 0 to 1e+09
+	Harmed int `json:"harmed"`
 	// single faults that still lose the tank [1] 0 to 1e+09
 	Lost int `json:"lost"`
 	// expected losses by single faults then [1/(100 a)] 0 to 1e+06
 	LossesPer100 float64 `json:"losses_per_100"`
+	// how often single faults bring harm, damage or loss in 100 tank-years [1/(100 a)] 0 to 1e+06
+	HarmsPer100 float64 `json:"harms_per_100"`
 	// that it avoids [1/(100 a)] 0 to 1e+06
 	AvoidedPer100 float64 `json:"avoided_per_100"`
 	// the change as a patch
@@ -2905,12 +2951,16 @@ type RemedyNext struct {
 type RemedySet struct {
 	// what to do
 	Changes []RemedyChange `json:"changes"`
-	// no single failure loses the tank then, nor none
+	// no single failure harms or loses the tank then, nor none
 	Sound bool `json:"sound"`
-	// single faults that still do [1] 0 to 1e+09
+	// single faults that bring harm or damage [1] 0 to 1e+09
+	Harmed int `json:"harmed"`
+	// single faults that still lose it [1] 0 to 1e+09
 	Lost int `json:"lost"`
 	// expected losses by single faults in 100 tank-years [1/(100 a)] 0 to 1e+06
 	LossesPer100 float64 `json:"losses_per_100"`
+	// how often single faults bring harm, damage or loss in 100 tank-years [1/(100 a)] 0 to 1e+06
+	HarmsPer100 float64 `json:"harms_per_100"`
 	// the same as a patch
 	Patch []PatchOperation `json:"patch"`
 	// What a keeper intends for one tank. Everything that is left out is assumed, listed as assumed in the answer, and can be said here instead. Ids are your own and unique.
@@ -3019,7 +3069,7 @@ type RiskElement struct {
 
 // RiskLoss is: One kind of loss.
 type RiskLoss struct {
-	// kind of loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, switching_without_end
 	Loss string `json:"loss"`
 	// in 100 tank-years [1/(100 a)] 0 to 1e+06
 	Per100 float64 `json:"per_100"`
@@ -3053,14 +3103,14 @@ type RiskResponseTime struct {
 
 // RiskSet is: A smallest set of faults that loses the tank.
 type RiskSet struct {
-	// kind of loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, switching_without_end
 	Loss string `json:"loss"`
 	// one, or two together
 	Faults []string `json:"faults"`
-	// room in which harm comes first: usual, coldest, warmest
+	// room in which the loss comes first: usual, coldest, warmest
 	Room string `json:"room"`
-	// when harm comes [h] 0 to 100000
-	HarmH float64 `json:"harm_h"`
+	// when the loss comes [h] 0 to 100000
+	LossH float64 `json:"loss_h"`
 	// first alarm that reaches somebody; missing: none [h] 0 to 100000
 	RaisedH *float64 `json:"raised_h,omitzero"`
 	// how often it loses the tank [1/a] 0 to 1e+06
