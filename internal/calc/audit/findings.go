@@ -24,6 +24,7 @@ func findings(r Report, rooms []room) []Finding {
 	w.thin(r)
 	w.standing()
 	w.commonCauses()
+	w.siphons()
 	w.hidden(r)
 	w.people()
 	return w.list
@@ -75,6 +76,8 @@ var lossPhrase = map[string]string{
 	"concentrated": "evaporation concentrates it", "flooded": "water runs onto the floor",
 	"run_dry": "the water falls until pump or heater stands dry", "no_dark": "it gets no night",
 	"no_light": "it gets no light", "airless": "it runs out of oxygen",
+	"sump_hot": "the sump grows hot by itself", "temperature_shock": "its temperature changes too fast",
+	"salinity_shock": "its salinity changes too fast",
 }
 
 // unsound groups the lost and harmed faults by the device behind them and the kind of harm or loss. What comes with
@@ -159,8 +162,18 @@ func lossSentence(f FaultReport, more int) string {
 	if f.EndsH() == nil {
 		return fmt.Sprintf("If %s, something switches without end, and the run was cut short.", f.Fault.Sentence)
 	}
+	spread := ""
+	if o := f.Oxygen; f.Ends() == "airless" && o != nil {
+		latest := "never"
+		if o.LeastH != nil {
+			latest = "after " + Duration(*o.LeastH)
+		}
+		spread = fmt.Sprintf(" Harm may come after %s with a demand of %.2g mg/(L h), %s with %.2g.",
+			Duration(*o.MostH), o.MostMgLH, latest, o.LeastMgLH)
+	}
 	s := fmt.Sprintf("If %s, the tank %s after %s in the %s room: %s (%s).",
 		f.Fault.Sentence, f.Does(), Duration(*f.EndsH()), f.Room, lossPhrase[f.Ends()], peakPhrase(f))
+	s += spread
 	switch {
 	case f.Alarm == nil:
 		s += " Nothing tells anybody who is away."
@@ -200,6 +213,12 @@ func peakPhrase(f FaultReport) string {
 		return fmt.Sprintf("%.0f L would run onto the floor", e.SpilledL)
 	case "run_dry":
 		return fmt.Sprintf("the level would fall by %.0f mm", -e.LevelMinMM)
+	case "sump_hot":
+		return fmt.Sprintf("the sump would reach %.0f °C", e.SumpMaxC)
+	case "temperature_shock":
+		return fmt.Sprintf("by up to %.1f K in an hour", e.TempChangeK)
+	case "salinity_shock":
+		return fmt.Sprintf("by up to %.1f in an hour", e.SalinityChange)
 	case "airless":
 		return fmt.Sprintf("oxygen would fall to %.1f mg/L", e.OxygenMinMgL)
 	default:
@@ -314,6 +333,53 @@ func (w *writer) commonCauses() {
 	}
 }
 
+// siphons reports reservoirs whose line lets water run by itself.
+func (w *writer) siphons() {
+	for _, r := range w.p.Reservoirs {
+		head, dips := r.FullMM()-*r.LineEndAboveWaterMM, *r.LineEndAboveWaterMM < 0
+		switch {
+		case r.SiphonBreak:
+		case head > 0:
+			w.add(Finding{
+				Code: "reservoir_siphons", Severity: Weak, Elements: []string{r.ID},
+				Message: fmt.Sprintf("The full water of %s stands %.0f mm above the end of its line, and nothing breaks "+
+					"the siphon: it runs on at the first stop of its pump, down to the line's end or to equal levels. "+
+					"A check valve does not stop that.", r.ID, head),
+				Change: "End the line above the reservoir's full water, break the siphon above the water, or stand the " +
+					"reservoir lower.",
+			})
+		case dips && r.FullMM() < 0 && !r.CheckValve:
+			w.add(Finding{
+				Code: "line_runs_back", Severity: Weak, Elements: []string{r.ID},
+				Message: fmt.Sprintf("The line of %s ends %.0f mm under the tank's water and its own water stands lower: "+
+					"when its pump stops, tank water runs back into it, down to the line's end. The simulation does not "+
+					"follow that.", r.ID, -*r.LineEndAboveWaterMM),
+				Change: "End the line above the water.",
+			})
+		}
+	}
+}
+
+// weather says what the rooms leave out.
+func (w *writer) weather() {
+	r := w.p.Room
+	var out []string
+	if !r.ColdestWithoutHeating {
+		out = append(out, fmt.Sprintf("a house heating that dies (the coldest room has %.0f °C)", r.Coldest.TempC))
+	}
+	if !r.WarmestInHeatWave {
+		out = append(out, fmt.Sprintf("a heat wave (the warmest has %.0f °C)", r.Warmest.TempC))
+	}
+	if len(out) > 0 {
+		w.add(Finding{
+			Code: "weather_left_out", Severity: Note,
+			Message: "The plan does not say that its rooms include " + strings.Join(out, " or ") + ".",
+			Change: "State the coldest and the warmest room that can come, and say so " +
+				"(coldest_without_heating, warmest_in_heat_wave).",
+		})
+	}
+}
+
 // hidden reports, in one finding, the faults that wait unseen for a second one.
 func (w *writer) hidden(r Report) {
 	var ids, elements []string
@@ -360,6 +426,7 @@ func (w *writer) people() {
 				"plan (ground_fault).",
 		})
 	}
+	w.weather()
 	if len(w.p.Heaters) > 0 && w.p.Attendance.LookEveryH > 7*24 {
 		w.add(Finding{
 			Code: "rarely_looked_at", Severity: Note,
