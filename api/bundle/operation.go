@@ -171,9 +171,14 @@ func (b *bundler) parameters(operation, body *yaml.Node) error {
 		case description == nil:
 			return fmt.Errorf("%s: %s has no description of its own", name, member)
 		}
-		all.Content = append(all.Content, mapping(
+		parameter := mapping(
 			"name", text(member), "in", text("query"), "required", truth(slices.Contains(required, member)),
-			"description", description, "schema", s, "example", example))
+			"description", description, "schema", s, "example", example)
+		if kind := get(s, "type"); kind != nil && kind.Value == "array" {
+			set(parameter, "style", text("form"))
+			set(parameter, "explode", truth(false))
+		}
+		all.Content = append(all.Content, parameter)
 	}
 	set(operation, "parameters", all)
 	return nil

@@ -205,6 +205,7 @@ func (c *Client) wait(err error, try int) (time.Duration, bool) {
 	if try >= c.tries {
 		return 0, false
 	}
+	// #nosec G404 -- chance against crowding, no secret
 	backoff := time.Duration(rand.Int64N(int64(min(c.longest, 250*time.Millisecond<<try)) + 1))
 	var p *ProblemError
 	if !errors.As(err, &p) {

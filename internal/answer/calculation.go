@@ -8,14 +8,16 @@ import (
 	"slices"
 
 	"saltwright/internal/answer/envelope"
-	"saltwright/internal/answer/words"
+	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
 )
 
 // calculation adapts a typed function: a request of the contract, with its defaults, becomes Req, and what comes back
 // becomes the envelope.
 func calculation[Req, Resp any](f func(ctx context.Context, r Req) (envelope.Answer[Resp], error)) binding {
-	return calculationOfDocument(func(ctx context.Context, _ *contract.Request, r Req) (envelope.Answer[Resp], error) {
+	return calculationOfDocument(func(ctx context.Context, _ *contract.Request, r Req) (envelope.Answer[Resp],
+		error) {
 		return f(ctx, r)
 	})
 }
@@ -73,7 +75,7 @@ func calculationOfDocument[Req, Resp any](
 // reported adds a report for people to a calculation.
 func reported[Req any](
 	plain binding, write func(ctx context.Context, r Req, markdown bool, assumed []envelope.Assumption,
-		u words.Units) ([]byte, error),
+		u catalogue.Units) ([]byte, error),
 ) binding {
 	return func(o *contract.Operation) (Operation, error) {
 		ready, err := plain(o)
@@ -99,11 +101,11 @@ func reported[Req any](
 }
 
 // unitsOf returns the units that the texts of an answer were asked in.
-func unitsOf(asked *contract.Request) words.Units {
+func unitsOf(asked *contract.Request) catalogue.Units {
 	if u, ok := asked.Parameter("units").(string); ok {
-		return words.Units(u)
+		return catalogue.Units(u)
 	}
-	return words.Metric
+	return catalogue.Metric
 }
 
 // studiedEnvelope is the envelope of an operation that takes samples.
@@ -115,17 +117,39 @@ type studiedEnvelope struct {
 // enclose puts a calculation's answer into the envelope, its texts in the units that were asked for.
 func enclose[R any](asked *contract.Request, a envelope.Answer[R], numbers *contract.Formatted) envelope.Envelope {
 	u, o := unitsOf(asked), asked.Operation
+	speaker := catalogue.For(u)
 	assumed := append(assumedDefaults(asked), a.Assumptions...)
 	slices.SortStableFunc(assumed, func(a, b envelope.Assumption) int { return cmp.Compare(a.Pointer, b.Pointer) })
 	formatted := []envelope.Formatted{}
-	numbers.Walk(a.Result, func(pointer string, value float64, unit string) {
-		formatted = append(formatted, envelope.Formatted{Pointer: pointer, Text: words.Text(value, unit, u)})
+	numbers.Walk(a.Result, func(pointer string, value float64, s *contract.Schema) {
+		formatted = append(formatted, envelope.Formatted{Pointer: pointer,
+			Text: speaker.Number(value, s.Quantity, s.Unit)})
 	})
-	return envelope.Envelope{
-		Result: a.Result, Summary: a.Summary(u), Formatted: formatted,
-		Assumptions: envelope.List(assumed), Warnings: envelope.List(a.Warnings), Cautions: envelope.List(a.Cautions),
+	e := envelope.Envelope{
+		Headline: a.Headline, Actions: envelope.List(a.Actions),
+		KeyFigures: envelope.Each(a.KeyFigures, func(f envelope.KeyFigure) envelope.Figure {
+			unit := catalogue.UnitOf(f.Quantity)
+			return envelope.Figure{Code: f.Label.Code, Label: f.Label, Value: f.Value, Unit: unit,
+				Text: speaker.Number(f.Value, f.Quantity, unit)}
+		}),
+		Formatted: formatted, Assumptions: envelope.List(assumed), Warnings: envelope.List(a.Warnings),
+		Cautions: envelope.List(a.Cautions), Texts: []envelope.Text{},
 		Model: envelope.Model{Name: o.Name(), Version: o.ModelVersion, Sources: envelope.List(a.Sources)},
 	}
+	e.Texts = append(e.Texts, speak(speaker, &a.Result, "/result")...)
+	e.Result = a.Result
+	for i, w := range e.Warnings {
+		if !w.Said.IsZero() {
+			e.Warnings[i].Code, e.Warnings[i].Message = w.Said.Code, speaker.Say(w.Said)
+		}
+	}
+	e.Texts = append(e.Texts, speak(speaker, &e, "")...)
+	if a.Headline.IsZero() {
+		e.Summary = a.Summary(u)
+	} else {
+		e.Summary = speaker.Say(text.Sentences(a.Headline, a.Details))
+	}
+	return e
 }
 
 // assumedDefaults lists what the contract's defaults brought into a request.
@@ -134,7 +158,7 @@ func assumedDefaults(asked *contract.Request) []envelope.Assumption {
 	out := make([]envelope.Assumption, len(defaults), len(defaults)+4)
 	for i, d := range defaults {
 		out[i] = envelope.Assumption{Pointer: d.Pointer, Value: d.Value, Unit: d.Unit, Why: d.Why, Source: d.Source,
-			Note: d.Note}
+			Note: text.Of(d.Note, nil)}
 	}
 	return out
 }

@@ -16,6 +16,7 @@ var calcEdges = map[string][]string{
 	"":            {},
 	"quantity":    {},
 	"source":      {},
+	"text":        {},
 	"numeric":     {""},
 	"moistair":    {"", "numeric", "quantity"},
 	"seawater":    {"", "moistair", "numeric", "quantity"},
@@ -55,6 +56,9 @@ func allowedLibrary(pkg, importPath string) bool {
 
 // spelling knows nothing of anybody: the core may ask it what a name was meant to be.
 const spelling = module + "internal/spelling"
+
+// sentences are data that everybody may hold: what is said to people, as a code and parameters.
+const sentences = calcRoot + "/text"
 
 // testSupport packages serve tests only.
 var testSupport = []string{calcRoot + "/reference"}
@@ -107,7 +111,7 @@ func importViolations(pkg string, imports []string) []string {
 			say("imports %s: %s", p, whyImpure(p))
 		case inCalc && !own && strings.Contains(p, "."):
 			say("imports %s: calculations use the standard library only, but for those in libraries", p)
-		case inCalc && p == spelling:
+		case inCalc && (p == spelling || p == sentences):
 		case inCalc && own && !below(p, calcRoot):
 			say("imports %s: calculations know nothing above them", p)
 		case inCalc && own && !slices.Contains(calcEdges[subjectOf(pkg)], subjectOf(p)):
@@ -145,11 +149,13 @@ func roomViolations(pkg, p string) []string {
 			"only internal/contract knows the contract library"},
 		{below(p, transportRoom) && !below(pkg, transportRoom) && !below(pkg, module+"cmd"),
 			"the transport: only cmd may"},
-		{below(pkg, transportRoom) && below(p, calcRoot), "the transport knows no calculation; internal/answer does"},
+		{below(pkg, transportRoom) && below(p, calcRoot) && p != sentences,
+			"the transport knows no calculation; internal/answer does"},
 		{below(pkg, transportRoom) && below(p, answerRoom) && p != answerRoom,
 			"the transport sees internal/answer, not its subjects"},
 		{below(pkg, answerRoom) && (p == "net/http" || p == "net"), "answers know no network"},
-		{below(pkg, contractRoom) && (below(p, calcRoot) || below(p, answerRoom) || p == "net/http"),
+		{below(pkg, contractRoom) && (below(p, calcRoot) && p != sentences || below(p, answerRoom) ||
+			p == "net/http"),
 			"the contract knows neither calculations nor HTTP"},
 		{below(p, answerRoom) && !below(pkg, answerRoom) && !below(pkg, transportRoom),
 			"answers: only the transport asks for them"},

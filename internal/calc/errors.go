@@ -10,6 +10,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"saltwright/internal/calc/text"
 )
 
 // ErrNoSolution says that the equations have no answer for these inputs.
@@ -34,8 +36,8 @@ func (e *RangeError) Error() string {
 
 // ConflictError says that inputs which are each possible are impossible together.
 type ConflictError struct {
-	Params []string // paths of the inputs in conflict, for instance "sump.return_intake_mm"
-	Reason string   // what conflicts and what to do, one plain sentence
+	Params []string  // paths of the inputs in conflict, for instance "sump.return_intake_mm"
+	Reason text.Text // what conflicts and what to do
 }
 
 // Error joins the inputs and the reason.

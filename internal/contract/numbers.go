@@ -2,6 +2,7 @@ package contract
 
 import (
 	"cmp"
+	"encoding"
 	"fmt"
 	"reflect"
 	"slices"
@@ -20,7 +21,7 @@ type Formatted struct {
 // or from the item of a list that it is in.
 type step struct {
 	pointer string
-	unit    string
+	schema  *Schema
 	fields  []fieldStep // of a struct, by name
 	item    *step       // of a list
 	number  bool
@@ -43,9 +44,9 @@ func (o *Operation) Formatted(t reflect.Type) (*Formatted, error) {
 }
 
 // Walk calls visit for each number of a result that has a text: by name, with
-// its pointer into the answer and its unit in the contract. The result must be
+// its pointer into the answer and its schema. The result must be
 // of the type that the walk was made for.
-func (f *Formatted) Walk(result any, visit func(pointer string, value float64, unit string)) {
+func (f *Formatted) Walk(result any, visit func(pointer string, value float64, s *Schema)) {
 	v := reflect.ValueOf(result)
 	if v.Type() != f.kind {
 		panic(fmt.Sprintf("contract: a walk over %s was given %s", f.kind, v.Type()))
@@ -55,6 +56,8 @@ func (f *Formatted) Walk(result any, visit func(pointer string, value float64, u
 	}
 }
 
+var textMarshaler = reflect.TypeFor[encoding.TextMarshaler]()
+
 // newStep returns how to walk values of a type; nil where there is nothing to visit.
 func newStep(t reflect.Type, s *Schema, pointer string, list bool) (*step, error) {
 	for t.Kind() == reflect.Pointer {
@@ -63,7 +66,10 @@ func newStep(t reflect.Type, s *Schema, pointer string, list bool) (*step, error
 	if s == nil {
 		return nil, nil
 	}
-	out := &step{pointer: pointer, unit: s.Unit}
+	out := &step{pointer: pointer, schema: s}
+	if t.Implements(textMarshaler) {
+		return nil, nil // a string in JSON
+	}
 	switch t.Kind() {
 	case reflect.Struct:
 		fields := fieldsOf(t)
@@ -107,7 +113,7 @@ func (s *Schema) formats() bool {
 		slices.ContainsFunc(s.Members, func(m *Member) bool { return m.Schema.formats() }))
 }
 
-func (p *step) walk(v reflect.Value, prefix string, visit func(pointer string, value float64, unit string)) {
+func (p *step) walk(v reflect.Value, prefix string, visit func(pointer string, value float64, s *Schema)) {
 	for v.Kind() == reflect.Pointer {
 		if v.IsNil() {
 			return
@@ -116,9 +122,9 @@ func (p *step) walk(v reflect.Value, prefix string, visit func(pointer string, v
 	}
 	switch {
 	case p.number && v.CanFloat():
-		visit(prefix+p.pointer, v.Float(), p.unit)
+		visit(prefix+p.pointer, v.Float(), p.schema)
 	case p.number:
-		visit(prefix+p.pointer, float64(v.Int()), p.unit)
+		visit(prefix+p.pointer, float64(v.Int()), p.schema)
 	case p.item != nil:
 		for i := range v.Len() {
 			p.item.walk(v.Index(i), prefix+p.pointer+"/"+strconv.Itoa(i), visit)

@@ -38,9 +38,9 @@ func TestFormattedFindsWhatTheDemoAnswersHaveTextsFor(t *testing.T) {
 		for _, one := range answer.Formatted {
 			want = append(want, one.Pointer)
 		}
-		f.Walk(result.Elem().Interface(), func(pointer string, _ float64, unit string) {
+		f.Walk(result.Elem().Interface(), func(pointer string, _ float64, s *Schema) {
 			got = append(got, pointer)
-			assert.NotEmpty(t, unit)
+			assert.NotEmpty(t, s.Unit)
 		})
 		found += len(got)
 		assert.Equal(t, want, got, file)

@@ -161,7 +161,11 @@ func (b *schemas) parameters(o *Operation, from *openapi3.Operation, n *yaml.Nod
 		if err != nil {
 			return fmt.Errorf("parameter %s: %w", p.Name, err)
 		}
-		if s.Type == "object" || s.Type == "array" {
+		scalars := s.Type != "object" && s.Type != "array"
+		if s.Type == "array" && p.Style == "form" && p.Explode != nil && !*p.Explode && s.Items != nil {
+			scalars = s.Items.Type == "number" || s.Items.Type == "integer" || len(s.Items.Enum) > 0 // without commas
+		}
+		if !scalars {
 			return fmt.Errorf("parameter %s: a query has no %s", p.Name, s.Type)
 		}
 		one := &Parameter{Name: p.Name, In: p.In, Description: p.Description, Required: p.Required, Schema: s}

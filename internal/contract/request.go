@@ -149,6 +149,16 @@ func (s *Schema) parse(text string) (any, bool) {
 		return float64(i), err == nil
 	case "boolean":
 		return text == "true", text == "true" || text == "false"
+	case "array": // form style without explode: commas between the items
+		var list []any
+		for _, part := range strings.Split(text, ",") {
+			v, ok := s.Items.parse(part)
+			if !ok {
+				return nil, false
+			}
+			list = append(list, v)
+		}
+		return list, true
 	}
 	return text, true
 }

@@ -18,6 +18,7 @@ type Schema struct {
 	Format      string
 	Description string
 	Unit        string // x-unit
+	Quantity    string // x-quantity, of the catalogue; empty: what the unit is usually of
 	Pattern     string
 
 	Minimum, Maximum                         *float64
@@ -195,7 +196,7 @@ func (b *schemas) fill(s *Schema, from *openapi3.Schema, n *yaml.Node) error {
 
 // extend reads the extensions that are the contract's own.
 func (s *Schema) extend(said map[string]any) {
-	s.Unit = textIn(said, "x-unit")
+	s.Unit, s.Quantity = textIn(said, "x-unit"), textIn(said, "x-quantity")
 	s.Formatted, s.Studied = said["x-formatted"] == true, said["x-study"] == true
 	if note, ok := said["x-assumption"].(map[string]any); ok {
 		s.Assumption = &Assumption{textIn(note, "why"), textIn(note, "source"), textIn(note, "note")}
@@ -257,7 +258,7 @@ func atLeast(n uint64) *int {
 	if n == 0 {
 		return nil
 	}
-	i := int(n)
+	i := int(n) // #nosec G115 -- a bound of the contract, far below 2^63
 	return &i
 }
 
@@ -265,7 +266,7 @@ func atMost(n *uint64) *int {
 	if n == nil {
 		return nil
 	}
-	i := int(*n)
+	i := int(*n) // #nosec G115 -- a bound of the contract, far below 2^63
 	return &i
 }
 

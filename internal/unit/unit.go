@@ -20,6 +20,7 @@ var (
 	fahrenheit           = Scale{quantity.FahrenheitPerKelvin, 1, quantity.FahrenheitAtZeroCelsius}
 	fahrenheitDifference = Scale{quantity.FahrenheitPerKelvin, 1, 0}
 	perFahrenheit        = Scale{1, quantity.FahrenheitPerKelvin, 0}
+	perGallon            = Scale{quantity.LitresPerUSGallon, 1, 0}
 	gallons              = Scale{1, quantity.LitresPerUSGallon, 0}
 	inches               = Scale{1, quantity.MillimetresPerInch, 0}
 	feet                 = Scale{1, quantity.MetresPerFoot, 0}
@@ -31,6 +32,7 @@ var (
 var Table = []Unit{
 	{"degC", "°C", "°F", fahrenheit},
 	{"K", "K", "°F", fahrenheitDifference},
+	{"W/L", "W/L", "W/gal", perGallon},
 	{"W/K", "W/K", "W/°F", perFahrenheit},
 	{"L", "L", "gal", gallons},
 	{"L/d", "L/d", "gal/d", gallons},

@@ -13,6 +13,7 @@ func Of(name string) Unit {
 var table = map[string]Unit{
 	"degC":                {"°C", "°F", 1.8, 1, 32},
 	"K":                   {"K", "°F", 1.8, 1, 0},
+	"W/L":                 {"W/L", "W/gal", 3.785411784, 1, 0},
 	"W/K":                 {"W/K", "W/°F", 1, 1.8, 0},
 	"L":                   {"L", "gal", 1, 3.785411784, 0},
 	"L/d":                 {"L/d", "gal/d", 1, 3.785411784, 0},

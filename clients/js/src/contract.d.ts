@@ -683,8 +683,14 @@ export interface components {
     schemas: {
         /** @description An answer: the result, and what to know about it. */
         SalinityConversionAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["SalinityConversionResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -694,12 +700,20 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
         };
         /** @description An answer: the result, and what to know about it. */
         SaltMixAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["SaltMixResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -709,13 +723,21 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
         };
         /** @description An answer: the result, and what to know about it. */
         SalinityAdjustmentAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["SalinityAdjustmentResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -725,12 +747,20 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
         };
         /** @description An answer: the result, and what to know about it. */
         InstrumentReadingAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["InstrumentReadingResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -740,12 +770,20 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
         };
         /** @description An answer: the result, and what to know about it. */
         EvaporationAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["EvaporationResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -755,13 +793,21 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
         };
         /** @description An answer: the result, and what to know about it. */
         TopOffEnduranceAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["TopOffEnduranceResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -771,13 +817,21 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
         };
         /** @description An answer: the result, and what to know about it. */
         SumpDrainBackAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["SumpDrainBackResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -787,13 +841,21 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
         };
         /** @description An answer: the result, and what to know about it. */
         ReturnFlowAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["ReturnFlowResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -803,12 +865,20 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
         };
         /** @description An answer: the result, and what to know about it. */
         HeatBalanceAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["HeatBalanceResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -818,13 +888,21 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
         };
         /** @description An answer: the result, and what to know about it. */
         HeaterSizingAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["HeaterSizingResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -834,13 +912,21 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
         };
         /** @description An answer: the result, and what to know about it. */
         ChillerSizingAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["ChillerSizingResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -850,13 +936,21 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
         };
         /** @description An answer: the result, and what to know about it. */
         EvaporativeCoolingAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["EvaporativeCoolingResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -866,13 +960,21 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
         };
         /** @description An answer: the result, and what to know about it. */
         AnnualBalanceAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["AnnualBalanceResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -882,13 +984,21 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
         };
         /** @description An answer: the result, and what to know about it. */
         ModelCalibrationAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["ModelCalibrationResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -898,12 +1008,20 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
         };
         /** @description An answer: the result, and what to know about it. */
         LightScheduleScoreAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["LightScheduleScoreResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -913,12 +1031,20 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
         };
         /** @description An answer: the result, and what to know about it. */
         LightAcclimationAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["LightAcclimationResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -928,12 +1054,20 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
         };
         /** @description An answer: the result, and what to know about it. */
         LightAdjustmentAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["LightAdjustmentResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -943,12 +1077,20 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
         };
         /** @description An answer: the result, and what to know about it. */
         LightComparisonAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["LightComparisonResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -958,12 +1100,20 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
         };
         /** @description An answer: the result, and what to know about it. */
         DaylightAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["DaylightResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -973,12 +1123,20 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
         };
         /** @description An answer: the result, and what to know about it. */
         PowerBudgetAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["PowerBudgetResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -988,12 +1146,20 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
         };
         /** @description An answer: the result, and what to know about it. */
         OutageEnduranceAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["OutageEnduranceResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -1003,13 +1169,21 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
         };
         /** @description An answer: the result, and what to know about it. */
         PlanCheckAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["PlanCheckResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -1019,12 +1193,20 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
         };
         /** @description An answer: the result, and what to know about it. */
         PlanDraftAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["PlanDraftResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -1034,12 +1216,20 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
         };
         /** @description An answer: the result, and what to know about it. */
         PlanHandOverAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["PlanHandOverResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -1049,12 +1239,20 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
         };
         /** @description An answer: the result, and what to know about it. */
         PlanRemediesAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["PlanRemediesResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -1064,12 +1262,20 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
         };
         /** @description An answer: the result, and what to know about it. */
         PlanRiskAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["PlanRiskResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -1079,12 +1285,20 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
         };
         /** @description An answer: the result, and what to know about it. */
         PlanAuditAnswer: {
+            /** @description the verdict in one sentence */
+            headline?: string;
+            /** @description the numbers that people ask for first */
+            key_figures?: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions?: string[];
             result: components["schemas"]["PlanAuditResult"];
-            /** @description plain sentences, ready to paste, in the units asked for */
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
             formatted: components["schemas"]["Formatted"][];
@@ -1094,6 +1308,8 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts?: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
         };
         /** @description What there is. */
@@ -2532,6 +2748,25 @@ export interface components {
              * @default 0.5
              */
             thermostat_tolerance_k?: number;
+            /**
+             * @description powers that heaters are sold with where you are
+             * @default [
+             *       25,
+             *       50,
+             *       75,
+             *       100,
+             *       125,
+             *       150,
+             *       200,
+             *       250,
+             *       300,
+             *       400,
+             *       500,
+             *       800,
+             *       1000
+             *     ]
+             */
+            stock_sizes_w?: number[];
         };
         /** @description The heating a tank needs and how to split it. */
         HeaterSizingResult: {
@@ -2597,6 +2832,7 @@ export interface components {
              * @description water in the system
              */
             volume_l: number;
+            choice?: components["schemas"]["HeaterChoice"];
             /** @description splitting window for one to four heaters */
             windows: components["schemas"]["HeaterWindow"][];
             backstop: components["schemas"]["Backstop"];
@@ -4667,6 +4903,22 @@ export interface components {
             /** @description policies whose quota is used up (name of the IANA problem type) */
             "violated-policies"?: string[];
         };
+        /** @description A number that people ask for first. */
+        KeyFigure: {
+            /** @description which figure */
+            code: string;
+            /** @description what it is */
+            label: string;
+            /**
+             * Format: double
+             * @description in the unit beside it
+             */
+            value: number;
+            /** @description its unit */
+            unit: string;
+            /** @description the number with its unit, in the units asked for */
+            text: string;
+        };
         /** @description A number as text, in the units asked for. */
         Formatted: {
             /** @description JSON pointer into the answer */
@@ -4707,6 +4959,15 @@ export interface components {
             code: string;
             /** @description in plain words */
             message: string;
+        };
+        /** @description A text of an answer as data: its code and its parameters. */
+        Text: {
+            /** @description the text, as a JSON pointer into the answer */
+            pointer: string;
+            /** @description which text */
+            code: string;
+            /** @description an object: parameters by name, numbers in the contract's units, texts inside as code and params */
+            params: unknown;
         };
         /** @description What calculated the answer. */
         Model: {
@@ -5206,6 +5467,21 @@ export interface components {
              */
             loss_w: number;
         };
+        /** @description Heaters to buy. */
+        HeaterChoice: {
+            /**
+             * Format: int32
+             * @description how many
+             */
+            heaters: number;
+            /**
+             * Format: double
+             * @description power of each
+             */
+            each_w: number;
+            /** @description one stuck on does harm, but only after the time until somebody acts */
+            by_reaction: boolean;
+        };
         /** @description The powers at which one heater stuck on and one dead both do no harm. */
         HeaterWindow: {
             /**
@@ -5236,14 +5512,14 @@ export interface components {
             exists_by_reaction: boolean;
             /**
              * Format: double
-             * @description smallest multiple of 25 W inside, 0 for none
+             * @description smallest stock size inside; left out where there is none
              */
-            suggested_w: number;
+            suggested_w?: number;
             /**
              * Format: double
              * @description the same by reaction
              */
-            suggested_by_reaction_w: number;
+            suggested_by_reaction_w?: number;
             /** @description why there is none; empty where there is one */
             reason: string;
             /** @description what would open it */
@@ -9594,6 +9870,25 @@ export interface operations {
                  * @example 0.5
                  */
                 thermostat_tolerance_k?: number;
+                /**
+                 * @description powers that heaters are sold with where you are
+                 * @example [
+                 *       25,
+                 *       50,
+                 *       75,
+                 *       100,
+                 *       125,
+                 *       150,
+                 *       200,
+                 *       250,
+                 *       300,
+                 *       400,
+                 *       500,
+                 *       800,
+                 *       1000
+                 *     ]
+                 */
+                stock_sizes_w?: number[];
                 /**
                  * @description units of the texts; numbers are metric always
                  * @example us

@@ -3,13 +3,18 @@
 package envelope
 
 import (
-	"saltwright/internal/answer/words"
+	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
 )
 
 // Answer is what a calculation gives back to the transport.
 type Answer[R any] struct {
 	Result      R
-	Summary     func(u words.Units) string
+	Headline    text.Text // the verdict, at most 140 characters
+	Details     text.Text // what follows it in the summary: the number, why, and what nobody may miss
+	KeyFigures  []KeyFigure
+	Actions     []text.Text                    // what to do, in order
+	Summary     func(u catalogue.Units) string // of answers without a headline
 	Assumptions []Assumption
 	Warnings    []Warning
 	Cautions    []Caution
@@ -17,29 +22,60 @@ type Answer[R any] struct {
 }
 
 type Assumption struct {
-	Pointer string `json:"pointer"`
-	Value   any    `json:"value"`
-	Unit    string `json:"unit,omitempty"`
-	Why     string `json:"why"`
-	Source  string `json:"source,omitempty"`
-	Note    string `json:"note,omitempty"`
+	Pointer string    `json:"pointer"`
+	Value   any       `json:"value"`
+	Unit    string    `json:"unit,omitempty"`
+	Why     string    `json:"why"`
+	Source  string    `json:"source,omitempty"`
+	Note    text.Text `json:"note,omitzero"`
+}
+
+// KeyFigure is one of the three to five numbers that people ask for.
+type KeyFigure struct {
+	Label    text.Text // its code names the figure
+	Value    float64   // in the contract's unit of the quantity
+	Quantity string    // of the catalogue
 }
 
 type Warning struct {
 	Code    string `json:"code"`
 	Message string `json:"message"`
 	Pointer string `json:"pointer,omitempty"`
+
+	Said text.Text `json:"-"` // its code and its text are the warning's
 }
 
+// Warn returns a warning about a member of the request; the pointer is empty for one about all of it.
+func Warn(said text.Text, pointer string) Warning { return Warning{Said: said, Pointer: pointer} }
+
+// Caution is for people who may get hurt: its code and how it reads.
 type Caution struct {
-	Code    string `json:"code"`
-	Message string `json:"message"`
+	Code    string    `json:"code"`
+	Message text.Text `json:"message"`
 }
+
+func caution(code string) Caution { return Caution{code, text.Of(code, nil)} }
 
 type Model struct {
 	Name    string   `json:"name"`
 	Version string   `json:"version"`
 	Sources []string `json:"sources"`
+}
+
+// Figure is a key figure as it is answered.
+type Figure struct {
+	Code  string    `json:"code"`
+	Label text.Text `json:"label"`
+	Value float64   `json:"value"`
+	Unit  string    `json:"unit"`
+	Text  string    `json:"text"`
+}
+
+// Text tells what a text of an answer is made of.
+type Text struct {
+	Pointer string         `json:"pointer"`
+	Code    string         `json:"code"`
+	Params  map[string]any `json:"params"`
 }
 
 type Formatted struct {
@@ -48,12 +84,16 @@ type Formatted struct {
 }
 
 type Envelope struct {
-	Result      any          `json:"result"`
+	Headline    text.Text    `json:"headline"`
+	KeyFigures  []Figure     `json:"key_figures"`
+	Actions     []text.Text  `json:"actions"`
 	Summary     string       `json:"summary"`
+	Result      any          `json:"result"`
 	Formatted   []Formatted  `json:"formatted"`
 	Assumptions []Assumption `json:"assumptions"`
 	Warnings    []Warning    `json:"warnings"`
 	Cautions    []Caution    `json:"cautions"`
+	Texts       []Text       `json:"texts"`
 	Model       Model        `json:"model"`
 }
 

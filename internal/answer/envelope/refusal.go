@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
 )
 
@@ -16,9 +17,15 @@ func Pointer(param string) string {
 	return "#/" + r.Replace(param)
 }
 
+// SpeakerOf returns who speaks in the units that an answer's texts were asked in.
+func SpeakerOf(asked *contract.Request) *catalogue.Speaker {
+	u, _ := asked.Parameter("units").(string)
+	return catalogue.For(catalogue.Units(u))
+}
+
 // Refused turns what a calculation refuses into violations of the request, or returns nil for a fault of ours.
 func Refused(err error, asked *contract.Request) *contract.Invalid {
-	violations := Violations(err)
+	violations := Violations(err, SpeakerOf(asked))
 	if len(violations) == 0 {
 		return nil
 	}
@@ -37,11 +44,11 @@ func Refused(err error, asked *contract.Request) *contract.Invalid {
 }
 
 // Violations lists the conflicts and range errors in an error, joined ones too, as violations of a body.
-func Violations(err error) []contract.Violation {
+func Violations(err error, speaker *catalogue.Speaker) []contract.Violation {
 	if joined, ok := err.(interface{ Unwrap() []error }); ok {
 		var all []contract.Violation
 		for _, e := range joined.Unwrap() {
-			all = append(all, Violations(e)...)
+			all = append(all, Violations(e, speaker)...)
 		}
 		return all
 	}
@@ -52,7 +59,8 @@ func Violations(err error) []contract.Violation {
 		var all []contract.Violation
 		for _, param := range conflict.Params {
 			all = append(all, contract.Violation{
-				Code: contract.CodeConflict, In: contract.InBody, Pointer: Pointer(param), Detail: conflict.Reason,
+				Code: contract.CodeConflict, In: contract.InBody, Pointer: Pointer(param),
+				Detail: speaker.Say(conflict.Reason),
 			})
 		}
 		return all

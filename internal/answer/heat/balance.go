@@ -7,9 +7,9 @@ import (
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/tank"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/catalogue"
 )
 
 type heatBalanceRequest struct {
@@ -89,15 +89,16 @@ func HeatBalance(_ context.Context, r heatBalanceRequest) (envelope.Answer[heatB
 	return envelope.Answer[heatBalanceResponse]{
 		Result: newHeatBalanceResponse(b, in.System.VolumeL), Sources: tank.Sources,
 		Warnings: tank.BalanceWarnings(b.Flows),
-		Summary: func(u words.Units) string {
-			action := "needs " + words.Text(b.NetW.Expected, "W", u) + " of heating"
+		Summary: func(u catalogue.Units) string {
+			action := "needs " + catalogue.Number(b.NetW.Expected, "W", u) + " of heating"
 			if b.NetW.Expected < 0 {
-				action = "needs " + words.Text(-b.NetW.Expected, "W", u) + " of cooling"
+				action = "needs " + catalogue.Number(-b.NetW.Expected, "W", u) + " of cooling"
 			}
 			return fmt.Sprintf("At %s in a room of %s the tank loses %s through walls and surface and %s by "+
 				"evaporation, gains %s from pumps and lights, and %s to stay there.",
-				words.Text(r.WaterC, "degC", u), words.Text(r.RoomC, "degC", u), words.Text(b.DryW, "W", u),
-				words.Text(b.LatentW.Expected, "W", u), words.Text(b.GainsW, "W", u), action)
+				catalogue.Number(r.WaterC, "degC", u), catalogue.Number(r.RoomC, "degC", u),
+				catalogue.Number(b.DryW, "W", u),
+				catalogue.Number(b.LatentW.Expected, "W", u), catalogue.Number(b.GainsW, "W", u), action)
 		},
 	}, nil
 }

@@ -8,10 +8,10 @@ import (
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/tank"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/calibration"
 	"saltwright/internal/calc/heat"
+	"saltwright/internal/catalogue"
 )
 
 type measuredEvaporation struct {
@@ -177,19 +177,19 @@ func Calibrate(_ context.Context, r calibrationRequest) (envelope.Answer[calibra
 	a := envelope.Answer[calibrationResponse]{
 		Result: newCalibrationResponse(c), Cautions: []envelope.Caution{envelope.HotGlass},
 		Sources: append([]string{"DraperSmith1998"}, tank.Sources...),
-		Summary: func(u words.Units) string {
+		Summary: func(u catalogue.Units) string {
 			var b strings.Builder
 			fmt.Fprintf(&b, "By your measurements this tank loses %.2f (± %.2f) times the dry heat of the model and "+
 				"evaporates %.2f (± %.2f) times its expected water.",
 				c.Dry.Factor, c.Dry.Half95, c.Evaporation.Factor, c.Evaporation.Half95)
 			if len(c.Residuals) > 0 {
 				fmt.Fprintf(&b, " The cool-down fits to %s with a time constant of %.0f h.",
-					words.Text(c.ResidualK, "K", u), c.MeasuredTauH)
+					catalogue.Number(c.ResidualK, "K", u), c.MeasuredTauH)
 			}
 			for _, p := range c.Predictions {
 				fmt.Fprintf(&b, " %s: %s of heating (the model alone said %s), %s evaporated a day.", p.Name,
-					words.Text(p.HeatingW, "W", u), words.Text(p.HeatingBeforeW, "W", u),
-					words.Text(p.EvaporationLD, "L", u))
+					catalogue.Number(p.HeatingW, "W", u), catalogue.Number(p.HeatingBeforeW, "W", u),
+					catalogue.Number(p.EvaporationLD, "L", u))
 			}
 			b.WriteString(" Send the factors as dry_loss_factor and evaporation_factor with any other question about " +
 				"this tank.")

@@ -7,9 +7,9 @@ import (
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/tank"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/catalogue"
 )
 
 type chillerSizingRequest struct {
@@ -93,26 +93,27 @@ func SizeChiller(_ context.Context, r chillerSizingRequest) (envelope.Answer[chi
 		Result: newChillerSizingResponse(c, in.System.VolumeL), Assumptions: assumed,
 		Warnings: tank.BalanceWarnings(c.Warmest), Cautions: []envelope.Caution{envelope.MainsNearWater},
 		Sources: tank.Sources,
-		Summary: func(u words.Units) string {
+		Summary: func(u catalogue.Units) string {
 			if !c.Needed {
 				return fmt.Sprintf("In a room of %s with everything on, this tank stays at %s without a chiller.",
-					words.Text(warmest, "degC", u), words.Text(r.SetpointC, "degC", u))
+					catalogue.Number(warmest, "degC", u), catalogue.Number(r.SetpointC, "degC", u))
 			}
 			var b strings.Builder
 			fmt.Fprintf(&b, "Holding %s in a room of %s takes %s of cooling, %s with the margin (%.0f Btu/h); it "+
 				"draws %s while it runs and gives %s of heat to where it stands.",
-				words.Text(r.SetpointC, "degC", u), words.Text(warmest, "degC", u), words.Text(c.NeededW, "W", u),
-				words.Text(c.RecommendedW, "W", u), quantity.BTUPerHour(c.RecommendedW),
-				words.Text(c.ElectricW, "W", u), words.Text(c.RejectedW, "W", u))
+				catalogue.Number(r.SetpointC, "degC", u), catalogue.Number(warmest, "degC", u),
+				catalogue.Number(c.NeededW, "W", u),
+				catalogue.Number(c.RecommendedW, "W", u), quantity.BTUPerHour(c.RecommendedW),
+				catalogue.Number(c.ElectricW, "W", u), catalogue.Number(c.RejectedW, "W", u))
 			if c.Dead.Harms {
 				fmt.Fprintf(&b, " If it dies there, the water passes %s after %.1f h.",
-					words.Text(r.HarmHighC, "degC", u), c.Dead.HarmH)
+					catalogue.Number(r.HarmHighC, "degC", u), c.Dead.HarmH)
 			} else {
 				b.WriteString(" If it dies there, the water stays below the harm limit.")
 			}
 			if c.StuckOn.Harms {
 				fmt.Fprintf(&b, " Stuck on in the coldest room it chills the tank past %s in %.1f h.",
-					words.Text(r.HarmLowC, "degC", u), c.StuckOn.HarmH)
+					catalogue.Number(r.HarmLowC, "degC", u), c.StuckOn.HarmH)
 			}
 			return b.String()
 		},
@@ -204,7 +205,7 @@ func CoolByFan(_ context.Context, r evaporativeCoolingRequest) (envelope.Answer[
 	a := envelope.Answer[evaporativeCoolingResponse]{
 		Result: newEvaporativeCoolingResponse(f), Cautions: []envelope.Caution{envelope.MainsNearWater},
 		Sources: append([]string{"ASHRAEFundamentals2017"}, tank.Sources...),
-		Summary: func(u words.Units) string { return fanSummary(r, f, u) },
+		Summary: func(u catalogue.Units) string { return fanSummary(r, f, u) },
 	}
 	if f.Saturates || f.RHAfter > heat.DampRH {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "damp_room", Pointer: "#/air_changes_h",
@@ -213,33 +214,36 @@ func CoolByFan(_ context.Context, r evaporativeCoolingRequest) (envelope.Answer[
 	}
 	if f.Impossible {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "below_wet_bulb", Pointer: "#/water_c",
-			Message: fmt.Sprintf("The wet bulb of this room is %.1f °C: no fan cools water below it. Use a chiller or "+
+			Message: fmt.Sprintf("The wet bulb of this room is %.1f °C: no fan cools water below it. Use a chiller "+
+				"or "+
 				"cool the room.", f.Fan.WetBulbC)})
 	}
 	return a, nil
 }
 
-func fanSummary(r evaporativeCoolingRequest, f heat.CoolingFanResult, u words.Units) string {
+func fanSummary(r evaporativeCoolingRequest, f heat.CoolingFanResult, u catalogue.Units) string {
 	var b strings.Builder
 	switch {
 	case f.WithoutHolds:
-		fmt.Fprintf(&b, "The water stays at or below %s without a fan.", words.Text(r.WaterC, "degC", u))
+		fmt.Fprintf(&b, "The water stays at or below %s without a fan.", catalogue.Number(r.WaterC, "degC", u))
 	case f.Holds:
-		fmt.Fprintf(&b, "The fan holds %s.", words.Text(r.WaterC, "degC", u))
+		fmt.Fprintf(&b, "The fan holds %s.", catalogue.Number(r.WaterC, "degC", u))
 	case f.Impossible:
-		fmt.Fprintf(&b, "No fan can hold %s here: the air's wet bulb is %s.", words.Text(r.WaterC, "degC", u),
-			words.Text(f.Fan.WetBulbC, "degC", u))
+		fmt.Fprintf(&b, "No fan can hold %s here: the air's wet bulb is %s.", catalogue.Number(r.WaterC, "degC", u),
+			catalogue.Number(f.Fan.WetBulbC, "degC", u))
 	default:
-		fmt.Fprintf(&b, "This fan does not hold %s; %s of cooling are missing.", words.Text(r.WaterC, "degC", u),
-			words.Text(f.RemainingW, "W", u))
+		fmt.Fprintf(&b, "This fan does not hold %s; %s of cooling are missing.",
+			catalogue.Number(r.WaterC, "degC", u),
+			catalogue.Number(f.RemainingW, "W", u))
 		if f.SpeedNeeded > 0 {
 			fmt.Fprintf(&b, " Air at %.1f m/s over the water would.", f.SpeedNeeded)
 		}
 	}
 	if f.GainedK > 0 {
 		fmt.Fprintf(&b, " It brings %s (from %s to %s) and costs %s of fresh water a day more.",
-			words.Text(f.GainedK, "K", u), words.Text(f.Fan.WithoutC, "degC", u), words.Text(f.Fan.WithC, "degC", u),
-			words.Text(f.Fan.ExtraLitresPerDay, "L", u))
+			catalogue.Number(f.GainedK, "K", u), catalogue.Number(f.Fan.WithoutC, "degC", u),
+			catalogue.Number(f.Fan.WithC, "degC", u),
+			catalogue.Number(f.Fan.ExtraLitresPerDay, "L", u))
 	}
 	fmt.Fprintf(&b, " The room's humidity goes from %.0f to %.0f %%.", r.RHPercent, 100*f.RHAfter)
 	return b.String()

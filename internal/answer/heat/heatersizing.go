@@ -2,45 +2,48 @@ package heat
 
 import (
 	"context"
-	"fmt"
-	"math"
-	"strings"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/tank"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/heat"
-	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 type heaterSizingRequest struct {
 	tank.Request
-	RoomC                float64  `json:"room_c"`
-	ColdestC             *float64 `json:"coldest_c,omitempty"`
-	WarmestC             *float64 `json:"warmest_c,omitempty"`
-	SetpointC            float64  `json:"setpoint_c"`
-	HarmLowC             float64  `json:"harm_low_c"`
-	HarmHighC            float64  `json:"harm_high_c"`
-	MarginPercent        float64  `json:"margin_percent"`
-	ResponseH            float64  `json:"response_h"`
-	WarmUpFromC          float64  `json:"warm_up_from_c"`
-	HysteresisK          float64  `json:"hysteresis_k"`
-	ThermostatC          *float64 `json:"thermostat_c,omitempty"`
-	ThermostatToleranceK float64  `json:"thermostat_tolerance_k"`
+	RoomC                float64   `json:"room_c"`
+	ColdestC             *float64  `json:"coldest_c,omitempty"`
+	WarmestC             *float64  `json:"warmest_c,omitempty"`
+	SetpointC            float64   `json:"setpoint_c"`
+	HarmLowC             float64   `json:"harm_low_c"`
+	HarmHighC            float64   `json:"harm_high_c"`
+	MarginPercent        float64   `json:"margin_percent"`
+	ResponseH            float64   `json:"response_h"`
+	WarmUpFromC          float64   `json:"warm_up_from_c"`
+	HysteresisK          float64   `json:"hysteresis_k"`
+	ThermostatC          *float64  `json:"thermostat_c,omitempty"`
+	ThermostatToleranceK float64   `json:"thermostat_tolerance_k"`
+	StockSizesW          []float64 `json:"stock_sizes_w"`
 }
 
 type heaterWindow struct {
-	Heaters           int     `json:"heaters"`
-	OneDeadHolds      bool    `json:"one_dead_holds"`
-	MinW              float64 `json:"min_w"`
-	MaxW              float64 `json:"max_w"`
-	MaxByReactionW    float64 `json:"max_by_reaction_w"`
-	Exists            bool    `json:"exists"`
-	ExistsByReaction  bool    `json:"exists_by_reaction"`
-	SuggestedW        float64 `json:"suggested_w"`
-	ReactionSuggested float64 `json:"suggested_by_reaction_w"`
-	Reason            string  `json:"reason"`
-	Remedy            string  `json:"remedy"`
+	Heaters           int       `json:"heaters"`
+	OneDeadHolds      bool      `json:"one_dead_holds"`
+	MinW              float64   `json:"min_w"`
+	MaxW              float64   `json:"max_w"`
+	MaxByReactionW    float64   `json:"max_by_reaction_w"`
+	Exists            bool      `json:"exists"`
+	ExistsByReaction  bool      `json:"exists_by_reaction"`
+	SuggestedW        *float64  `json:"suggested_w,omitempty"`
+	ReactionSuggested *float64  `json:"suggested_by_reaction_w,omitempty"`
+	Reason            text.Text `json:"reason"`
+	Remedy            text.Text `json:"remedy"`
+}
+
+type heaterChoice struct {
+	Heaters    int     `json:"heaters"`
+	EachW      float64 `json:"each_w"`
+	ByReaction bool    `json:"by_reaction"`
 }
 
 type backstopResponse struct {
@@ -74,18 +77,16 @@ type heaterSizingResponse struct {
 	UAWK          float64             `json:"ua_w_k"`
 	TimeConstantH float64             `json:"time_constant_h"`
 	VolumeL       float64             `json:"volume_l"`
+	Choice        *heaterChoice       `json:"choice,omitempty"`
 	Windows       []heaterWindow      `json:"windows"`
 	Backstop      backstopResponse    `json:"backstop"`
 	RuleOfThumb   ruleOfThumbResponse `json:"rule_of_thumb"`
 }
 
-var backstopNote = fmt.Sprintf("%.1f K (%.0f °F) above the set-point",
-	heat.UsualBackstopK, quantity.FahrenheitDifference(heat.UsualBackstopK))
-
 func (r heaterSizingRequest) input() (heat.SizingInput, []envelope.Assumption, error) {
 	in := heat.SizingInput{
 		SetpointC: r.SetpointC, HarmLowC: r.HarmLowC, HarmHighC: r.HarmHighC, MarginPercent: r.MarginPercent,
-		ResponseH: r.ResponseH, WarmUpFromC: r.WarmUpFromC,
+		ResponseH: r.ResponseH, WarmUpFromC: r.WarmUpFromC, StockSizesW: r.StockSizesW,
 	}
 	var assumed []envelope.Assumption
 	var err error
@@ -109,7 +110,7 @@ func (r heaterSizingRequest) backstop() (heat.BackstopInput, []envelope.Assumpti
 	in.ThermostatC = r.SetpointC + heat.UsualBackstopK
 	return in, []envelope.Assumption{{
 		Pointer: "#/thermostat_c", Value: in.ThermostatC, Unit: "degC", Why: "common_practice",
-		Source: "CommonPractice", Note: backstopNote,
+		Source: "CommonPractice", Note: text.Of("assumed_backstop", text.Params{"difference": heat.UsualBackstopK}),
 	}}
 }
 
@@ -130,19 +131,30 @@ func newHeaterSizingResponse(s heat.SizingResult, b heat.BackstopResult, thermos
 		RuleOfThumb: ruleOfThumbResponse{WattsPerLitre: s.WattsPerLitre, Low: heat.RuleOfThumbLowWPerL,
 			High: heat.RuleOfThumbHighWPerL, Verdict: string(s.RuleOfThumb)},
 	}
+	if s.Choice != nil {
+		out.Choice = &heaterChoice{s.Choice.Heaters, s.Choice.EachW, s.Choice.ByReaction}
+	}
 	for _, w := range s.Windows {
 		out.Windows = append(out.Windows, heaterWindow{
 			Heaters: w.Heaters, OneDeadHolds: w.OneDeadHolds, MinW: w.PMinW, MaxW: w.EquilibriumMaxW,
 			MaxByReactionW: w.ReactionMaxW,
-			Exists:         w.Exists, ExistsByReaction: w.ExistsByReaction, SuggestedW: w.SuggestedW,
-			ReactionSuggested: w.ReactionSuggested,
+			Exists:         w.Exists, ExistsByReaction: w.ExistsByReaction, SuggestedW: unlessNone(w.SuggestedW),
+			ReactionSuggested: unlessNone(w.ReactionSuggested),
 			Reason:            w.Reason, Remedy: w.Remedy,
 		})
 	}
 	return out
 }
 
-// SizeHeater is the heating a tank needs and how to split it.
+// unlessNone leaves out a number that is 0 where there is none.
+func unlessNone(x float64) *float64 {
+	if x == 0 {
+		return nil
+	}
+	return &x
+}
+
+// SizeHeater is the heating a tank needs and the heaters to buy for it.
 func SizeHeater(_ context.Context, r heaterSizingRequest) (envelope.Answer[heaterSizingResponse], error) {
 	in, assumed, err := r.input()
 	if err != nil {
@@ -158,65 +170,87 @@ func SizeHeater(_ context.Context, r heaterSizingRequest) (envelope.Answer[heate
 		return envelope.Answer[heaterSizingResponse]{}, err
 	}
 	return envelope.Answer[heaterSizingResponse]{
-		Result:      newHeaterSizingResponse(s, b, backstop.ThermostatC, in.System.VolumeL),
-		Assumptions: append(assumed, more...), Warnings: sizingWarnings(s, b),
+		Result:   newHeaterSizingResponse(s, b, backstop.ThermostatC, in.System.VolumeL),
+		Headline: sizingHeadline(r, s, in),
+		Details: text.Sentences(
+			text.Of("heater_needs", text.Params{"setpoint": r.SetpointC, "room": float64(in.Coldest.Air.Temp),
+				"needed": s.NeededW, "margin": s.RecommendedW}),
+			text.Of("heater_usual_use", text.Params{"duty": s.UsualDuty, "energy": s.EnergyKWhPerDay})),
+		KeyFigures: sizingFigures(s), Actions: sizingActions(r, s, b),
+		Assumptions: append(assumed, more...), Warnings: sizingWarnings(r, s, b),
 		Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.HotGlass}, Sources: tank.Sources,
-		Summary: func(u words.Units) string { return sizingSummary(r, s, in, u) },
 	}, nil
 }
 
-func sizingWarnings(s heat.SizingResult, b heat.BackstopResult) []envelope.Warning {
-	out := tank.BalanceWarnings(s.Coldest)
-	if s.RuleOfThumb != heat.WithinRule {
-		out = append(out, envelope.Warning{Code: "rule_of_thumb_disagrees", Message: fmt.Sprintf(
-			"The usual rule of thumb is %.1f to %.1f W per litre; the heat balance of this tank says %.2f.",
-			heat.RuleOfThumbLowWPerL, heat.RuleOfThumbHighWPerL, s.WattsPerLitre)})
+func sizingHeadline(r heaterSizingRequest, s heat.SizingResult, in heat.SizingInput) text.Text {
+	c := s.Choice
+	switch {
+	case s.NeededW == 0:
+		return text.Of("heater_advice_not_needed",
+			text.Params{"setpoint": r.SetpointC, "room": float64(in.Coldest.Air.Temp)})
+	case c == nil:
+		return text.Of("heater_advice_none", text.Params{"high": r.HarmHighC})
+	case c.ByReaction:
+		return text.Of("heater_advice_reaction",
+			text.Params{"count": c.Heaters, "power": c.EachW, "high": r.HarmHighC, "time": r.ResponseH})
 	}
-	if s.CoolingAtLimitW > 0 {
-		out = append(out, envelope.Warning{Code: "overheats_without_heater", Message: fmt.Sprintf(
-			"In the warmest room pumps and lights alone bring the water past the harm limit: about %.0f W of cooling "+
-				"are missing.", s.CoolingAtLimitW)})
+	return text.Of("heater_advice_safe",
+		text.Params{"count": c.Heaters, "power": c.EachW, "high": r.HarmHighC, "low": r.HarmLowC})
+}
+
+func sizingFigures(s heat.SizingResult) []envelope.KeyFigure {
+	out := []envelope.KeyFigure{
+		{Label: text.Of("heater_needed_figure", nil), Value: s.NeededW, Quantity: "power"},
+		{Label: text.Of("heater_recommended_figure", nil), Value: s.RecommendedW, Quantity: "power"},
+		{Label: text.Of("heater_usual_duty_figure", nil), Value: s.UsualDuty, Quantity: "share"},
+		{Label: text.Of("heater_energy_figure", nil), Value: s.EnergyKWhPerDay, Quantity: "energy_a_day"},
 	}
-	if b.Verdict != heat.BackstopFits {
-		out = append(out, envelope.Warning{Code: "backstop_does_not_fit", Pointer: "#/thermostat_c",
-			Message: map[heat.BackstopVerdict]string{
-				heat.BackstopInterferes: "The heater's own thermostat may switch before the control does; set it " +
-					"higher.",
-				heat.BackstopTooFar: "The heater's own thermostat may open only beyond the harm limit; set it " +
-					"lower.",
-				heat.BackstopBoth: "Within its tolerance the heater's own thermostat may switch before the control " +
-					"or beyond the harm limit; use a better one.",
-			}[b.Verdict]})
+	if s.Choice != nil {
+		each := envelope.KeyFigure{Label: text.Of("heater_each_figure", nil), Value: s.Choice.EachW, Quantity: "power"}
+		out = append([]envelope.KeyFigure{each}, out...)
 	}
 	return out
 }
 
-func sizingSummary(r heaterSizingRequest, s heat.SizingResult, in heat.SizingInput, u words.Units) string {
-	var b strings.Builder
-	fmt.Fprintf(&b, "Holding %s in a room of %s takes %s of heating, %s with the margin; in the usual room it runs "+
-		"%.0f %% of the time and uses %.1f kWh a day.",
-		words.Text(r.SetpointC, "degC", u), words.Text(float64(in.Coldest.Air.Temp), "degC", u),
-		words.Text(s.NeededW, "W", u), words.Text(s.RecommendedW, "W", u), 100*s.UsualDuty, s.EnergyKWhPerDay)
-	for _, w := range s.Windows {
-		if w.Exists {
-			fmt.Fprintf(&b, " %d heaters of %.0f to %.0f W each fail safe: one stuck on does no harm, one dead is "+
-				"made up for.", w.Heaters, math.Ceil(w.PMinW), math.Floor(w.EquilibriumMaxW))
-			if w.Heaters == 1 {
-				return strings.Replace(b.String(), "1 heaters of", "One heater of", 1)
-			}
-			return b.String()
+func sizingActions(r heaterSizingRequest, s heat.SizingResult, b heat.BackstopResult) []text.Text {
+	if s.NeededW == 0 {
+		return nil
+	}
+	var out []text.Text
+	if c := s.Choice; c != nil {
+		out = append(out, text.Of("heater_buy", text.Params{"count": c.Heaters, "power": c.EachW}))
+		if c.Heaters > 1 {
+			out = append(out, text.Of("heater_separate_outlets", nil))
 		}
 	}
-	for _, w := range s.Windows {
-		if w.ExistsByReaction {
-			fmt.Fprintf(&b, " No split is harmless for good, but with %d heaters of %.0f to %.0f W each a stuck one "+
-				"leaves %.0f h to react.",
-				w.Heaters, math.Ceil(w.PMinW), math.Floor(w.ReactionMaxW), r.ResponseH)
-			return b.String()
-		}
+	if b.BandExists {
+		out = append(out, text.Of("heater_set_backstop",
+			text.Params{"setpoint": r.SetpointC, "backstop": b.RecommendedC}))
 	}
-	b.WriteString(" No split into one to four heaters is harmless when one sticks on: use a backstop in series and " +
-		"an " +
-		"alarm.")
-	return b.String()
+	if s.Choice == nil || s.Choice.ByReaction {
+		out = append(out, text.Of("heater_add_backstop_and_alarm", text.Params{"high": r.HarmHighC}),
+			text.Of("heater_look_every", text.Params{"time": r.ResponseH}))
+	}
+	return out
+}
+
+func sizingWarnings(r heaterSizingRequest, s heat.SizingResult, b heat.BackstopResult) []envelope.Warning {
+	out := tank.BalanceWarnings(s.Coldest)
+	if s.RuleOfThumb != heat.WithinRule {
+		out = append(out, envelope.Warn(text.Of("rule_of_thumb_disagrees", text.Params{
+			"low": heat.RuleOfThumbLowWPerL, "high": heat.RuleOfThumbHighWPerL, "balance": s.WattsPerLitre}), ""))
+	}
+	if s.CoolingAtLimitW > 0 {
+		out = append(out, envelope.Warn(text.Of("overheats_without_heater",
+			text.Params{"power": s.CoolingAtLimitW, "high": r.HarmHighC}), ""))
+	}
+	switch high := (text.Params{"high": r.HarmHighC}); b.Verdict {
+	case heat.BackstopInterferes:
+		out = append(out, envelope.Warn(text.Of("backstop_switches_before_control", nil), "#/thermostat_c"))
+	case heat.BackstopTooFar:
+		out = append(out, envelope.Warn(text.Of("backstop_opens_beyond_harm", high), "#/thermostat_c"))
+	case heat.BackstopBoth:
+		out = append(out, envelope.Warn(text.Of("backstop_too_inaccurate", high), "#/thermostat_c"))
+	}
+	return out
 }

@@ -7,10 +7,11 @@ import (
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/tank"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 	"saltwright/internal/calc/year"
+	"saltwright/internal/catalogue"
 )
 
 type roomMonth struct {
@@ -111,12 +112,12 @@ func (r annualBalanceRequest) input() (year.Input, []envelope.Assumption, error)
 				i+1, r.Hemisphere)
 			assumed = append(assumed,
 				envelope.Assumption{Pointer: fmt.Sprintf("#/months/%d/room_c", i), Value: month.RoomC, Unit: "degC",
-					Why: "common_practice", Source: "CommonPractice", Note: note},
+					Why: "common_practice", Source: "CommonPractice", Note: text.Plain(note)},
 				envelope.Assumption{Pointer: fmt.Sprintf("#/months/%d/rh_percent", i), Value: month.RHPercent,
-					Unit: "%", Why: "common_practice", Source: "CommonPractice", Note: note})
+					Unit: "%", Why: "common_practice", Source: "CommonPractice", Note: text.Plain(note)})
 		default:
 			return in, nil, &calc.ConflictError{Params: []string{"months"},
-				Reason: "give all twelve months, January first, or none"}
+				Reason: text.Plain("give all twelve months, January first, or none")}
 		}
 		air, err := tank.Air(month.RoomC, month.RHPercent, r.AltitudeM)
 		if err != nil {
@@ -165,21 +166,21 @@ func AnnualBalance(_ context.Context, r annualBalanceRequest) (envelope.Answer[a
 	a := envelope.Answer[annualBalanceResponse]{
 		Result: newAnnualBalanceResponse(y), Assumptions: assumed,
 		Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: tank.Sources,
-		Summary: func(u words.Units) string {
+		Summary: func(u catalogue.Units) string {
 			var b strings.Builder
 			fmt.Fprintf(&b, "Over a year this tank takes %.0f kWh of heating", y.HeaterKWh)
 			if y.ChillerKWh > 0 {
 				fmt.Fprintf(&b, ", %.0f kWh for the chiller", y.ChillerKWh)
 			}
 			fmt.Fprintf(&b, " and %s of top-off. Heating is worst in %s (%s)",
-				words.Text(quantity.LitresPerCubicMetre*y.TopOffM3, "L", u), monthNames[y.Heater.Month-1],
-				words.Text(y.Heater.Value, "W", u))
+				catalogue.Number(quantity.LitresPerCubicMetre*y.TopOffM3, "L", u), monthNames[y.Heater.Month-1],
+				catalogue.Number(y.Heater.Value, "W", u))
 			if y.Cooling.Value > 0 {
 				fmt.Fprintf(&b, ", cooling in %s (%s to hold the set-point)", monthNames[y.Cooling.Month-1],
-					words.Text(y.Cooling.Value, "W", u))
+					catalogue.Number(y.Cooling.Value, "W", u))
 			}
 			fmt.Fprintf(&b, ", evaporation in %s (up to %s a day).", monthNames[y.Evaporation.Month-1],
-				words.Text(y.Evaporation.Value, "L", u))
+				catalogue.Number(y.Evaporation.Value, "L", u))
 			if y.ReservoirDays > 0 {
 				fmt.Fprintf(&b, " The reservoir then lasts %.1f days.", y.ReservoirDays)
 			}

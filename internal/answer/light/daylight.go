@@ -5,8 +5,8 @@ import (
 	"fmt"
 
 	"saltwright/internal/answer/envelope"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/light"
+	"saltwright/internal/catalogue"
 )
 
 type daylightRequest struct {
@@ -60,7 +60,7 @@ func Daylight(_ context.Context, r daylightRequest) (envelope.Answer[daylightRes
 		Result: newDaylightResponse(d), Sources: daylightSources,
 		Warnings: []envelope.Warning{{Code: "clear_sky", Message: "This is a day without a cloud. Over a year clouds " +
 			"take a third of it or more, by common practice."}},
-		Summary: func(words.Units) string {
+		Summary: func(catalogue.Units) string {
 			s := fmt.Sprintf("On %d-%02d-%02d at latitude %g° the day is %.2f h long; under a clear sky it brings "+
 				"%.0f mol/m² (%.0f to %.0f) and up to %.0f µmol/(m² s)",
 				r.Year, r.Month, r.Day, r.LatitudeDeg, d.DayLengthH, d.DLI, d.DLILow, d.DLIHigh, d.NoonPPFD)
@@ -118,7 +118,7 @@ func CompareLight(_ context.Context, r lightComparisonRequest) (envelope.Answer[
 	out := newLightComparisonResponse(in, s, d, r.Attenuation)
 	a := envelope.Answer[lightComparisonResponse]{
 		Result: out, Sources: append([]string{"Derived"}, daylightSources...),
-		Summary: func(u words.Units) string {
+		Summary: func(u catalogue.Units) string {
 			text := fmt.Sprintf("The tank has %.1f h of light where the natural day at latitude %g° has %.1f h, and "+
 				"%.1f mol/m² a day, %.0f %% of a clear day over the sea.",
 				s.PhotoperiodH, r.LatitudeDeg, d.DayLengthH, *s.DLI, 100*out.SurfaceShare)

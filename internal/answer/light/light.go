@@ -8,10 +8,10 @@ import (
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/schedule"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/light"
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/catalogue"
 )
 
 type lightChannel struct {
@@ -124,7 +124,7 @@ func ScoreLight(_ context.Context, r lightScoreRequest) (envelope.Answer[lightSc
 	a := envelope.Answer[lightScoreResponse]{
 		Result: newLightScoreResponse(s), Sources: []string{"CommonPractice", "Derived", "DiPerna2018"},
 		Cautions: []envelope.Caution{envelope.MainsNearWater},
-		Summary: func(u words.Units) string {
+		Summary: func(u catalogue.Units) string {
 			var b strings.Builder
 			fmt.Fprintf(&b, "This day of light scores %.0f of 100: %.1f h of light and %.1f h of true dark.", s.Score,
 				s.PhotoperiodH, s.DarkH)

@@ -7,11 +7,12 @@ import (
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/schedule"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/light"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
 )
 
 type lightAcclimationRequest struct {
@@ -55,8 +56,8 @@ func scored(channels []lightChannel, moonlight float64) (light.ScoreInput, light
 func needPPFD(s light.ScoreResult) error {
 	if s.DLI == nil {
 		return &calc.ConflictError{Params: []string{"channels"},
-			Reason: "every channel needs its peak_ppfd, measured " +
-				"where the corals are; without it there is no light integral"}
+			Reason: text.Plain("every channel needs its peak_ppfd, measured " +
+				"where the corals are; without it there is no light integral")}
 	}
 	return nil
 }
@@ -71,7 +72,7 @@ func (r lightAcclimationRequest) input(full float64) (light.AcclimationInput, []
 		return in, nil
 	}
 	return in, []envelope.Assumption{{Pointer: "#/goal_dli_mol_m2_d", Value: full, Unit: "mol/(m2 d)", Why: "derived",
-		Source: "Derived", Note: "the programme at full strength"}}
+		Source: "Derived", Note: text.Plain("the programme at full strength")}}
 }
 
 func newLightAcclimationResponse(a light.AcclimationResult, s light.ScoreResult) lightAcclimationResponse {
@@ -104,7 +105,7 @@ func Acclimate(_ context.Context, r lightAcclimationRequest) (envelope.Answer[li
 		Result: newLightAcclimationResponse(c, s), Assumptions: assumed,
 		Cautions: []envelope.Caution{envelope.MainsNearWater},
 		Sources:  []string{"CommonPractice", "Derived", "DiPerna2018"},
-		Summary: func(words.Units) string {
+		Summary: func(catalogue.Units) string {
 			first := c.Steps[0]
 			return fmt.Sprintf("From %.1f to %.1f mol/m² a day in %d weeks: begin at %.0f %% of the programme and "+
 				"raise it by %.1f %% a week, in steps of %.1f %%. Watch the corals and stay on a step, or go back "+
@@ -164,7 +165,7 @@ func (r lightAdjustmentRequest) factor(s light.ScoreResult) (float64, error) {
 	switch {
 	case r.ScalePercent != nil && r.GoalDLI != nil:
 		return 0, &calc.ConflictError{Params: []string{"scale_percent", "goal_dli_mol_m2_d"},
-			Reason: "give a scale or a goal, not both"}
+			Reason: text.Plain("give a scale or a goal, not both")}
 	case r.ScalePercent != nil:
 		return *r.ScalePercent / 100, nil
 	case r.GoalDLI == nil:
@@ -175,7 +176,7 @@ func (r lightAdjustmentRequest) factor(s light.ScoreResult) (float64, error) {
 	}
 	if *s.DLI == 0 {
 		return 0, &calc.ConflictError{Params: []string{"channels", "goal_dli_mol_m2_d"},
-			Reason: "a dark programme has no light to scale"}
+			Reason: text.Plain("a dark programme has no light to scale")}
 	}
 	return *r.GoalDLI / *s.DLI, nil
 }
@@ -232,9 +233,10 @@ func AdjustLight(_ context.Context, r lightAdjustmentRequest) (envelope.Answer[l
 		if peak := c.Schedule.Peak(); peak > full*(1+1e-9) {
 			return envelope.Answer[lightAdjustmentResponse]{}, &calc.ConflictError{
 				Params: []string{"scale_percent", "goal_dli_mol_m2_d", fmt.Sprintf("channels[%d]", i)},
-				Reason: fmt.Sprintf("channel %s would have to reach %.0f %%; lengthen the day or use more light",
+				Reason: text.Plain(fmt.Sprintf("channel %s would have to reach %.0f %%; lengthen the day or use "+
+					"more light",
 					c.ID,
-					peak),
+					peak)),
 			}
 		} else if peak > full { // a rounding above
 			if c.Schedule, err = c.Schedule.Scaled(full / peak); err != nil {
@@ -249,7 +251,7 @@ func AdjustLight(_ context.Context, r lightAdjustmentRequest) (envelope.Answer[l
 	return envelope.Answer[lightAdjustmentResponse]{
 		Result: newLightAdjustmentResponse(in, s, factor), Cautions: []envelope.Caution{envelope.MainsNearWater},
 		Sources: []string{"CommonPractice", "Derived"},
-		Summary: func(u words.Units) string {
+		Summary: func(u catalogue.Units) string {
 			var b strings.Builder
 			switch {
 			case r.ShiftMin > 0:
@@ -264,7 +266,7 @@ func AdjustLight(_ context.Context, r lightAdjustmentRequest) (envelope.Answer[l
 			if s.DLI != nil {
 				fmt.Fprintf(&b, ", a light integral of %.1f mol/m²", *s.DLI)
 			}
-			fmt.Fprintf(&b, ". On average %s of heat end in the water.", words.Text(s.MeanHeatW, "W", u))
+			fmt.Fprintf(&b, ". On average %s of heat end in the water.", catalogue.Number(s.MeanHeatW, "W", u))
 			return b.String()
 		},
 	}, nil

@@ -6,9 +6,9 @@ import (
 	"strings"
 
 	"saltwright/internal/answer/envelope"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/catalogue"
 	"saltwright/internal/figure"
 	"saltwright/internal/report"
 )
@@ -192,7 +192,7 @@ func AuditPlan(ctx context.Context, r Request) (envelope.Answer[planAuditRespons
 	}
 	return envelope.Answer[planAuditResponse]{
 		Result:      newPlanAuditResponse(found),
-		Summary:     func(u words.Units) string { return planSummary(found, u) },
+		Summary:     func(u catalogue.Units) string { return planSummary(found, u) },
 		Assumptions: planAssumptions(found.Assumptions, "#"), Cautions: planCautions(found),
 		Sources: []string{
 			"ASHRAEApplications", "ColeCaraco1998", "CommonPractice", "Derived", "IEC60812", "SmithLofJones1998",
@@ -218,21 +218,21 @@ func auditAndDraw(ctx context.Context, in plan.Plan) (audit.Report, error) {
 }
 
 // planSummary says in a few sentences what single failures do to the tank.
-func planSummary(r audit.Report, u words.Units) string {
+func planSummary(r audit.Report, u catalogue.Units) string {
 	name := r.Plan.Name
 	if name == "" {
 		name = "This tank"
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s (%s): of %d single faults followed for %s, %d are held, %d are rescued by an alarm, %d do "+
-		"harm or damage and %d lose the tank.", name, words.Text(r.Tank.DisplayL+r.Tank.SumpL, "L", u), len(r.Faults),
+		"harm or damage and %d lose the tank.", name, catalogue.Number(r.Tank.DisplayL+r.Tank.SumpL, "L", u), len(r.Faults),
 		audit.Duration(r.HorizonH),
 		r.Count(audit.Held), r.Count(audit.Rescued), r.Count(audit.Harmed), r.Count(audit.Lost))
 	if first := r.Worst(); first != nil {
 		fmt.Fprintf(&b, " The fastest: if %s, it %s after %s (%s; %s to %s).",
 			first.Fault.Sentence, first.Does(), audit.Duration(*first.EndsH()),
 			strings.ReplaceAll(first.Ends(), "_", " "),
-			words.Text(first.Extremes.TempMinC, "degC", u), words.Text(first.Extremes.TempMaxC, "degC", u))
+			catalogue.Number(first.Extremes.TempMinC, "degC", u), catalogue.Number(first.Extremes.TempMaxC, "degC", u))
 	}
 	for _, f := range r.Findings {
 		if f.Severity == audit.Fatal && strings.HasPrefix(f.Code, "nominal_") {

@@ -5,9 +5,9 @@ import (
 	"fmt"
 
 	"saltwright/internal/answer/envelope"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/catalogue"
 )
 
 type planCheckViolation struct {
@@ -31,7 +31,7 @@ func CheckPlan(_ context.Context, r Request) (envelope.Answer[planCheckResponse]
 	}
 	s, err := audit.Check(r.Plan())
 	if err != nil {
-		violations := envelope.Violations(err)
+		violations := envelope.Violations(err, catalogue.For(catalogue.Metric))
 		if len(violations) == 0 {
 			return envelope.Answer[planCheckResponse]{}, err
 		}
@@ -50,7 +50,7 @@ func CheckPlan(_ context.Context, r Request) (envelope.Answer[planCheckResponse]
 	return envelope.Answer[planCheckResponse]{
 		Result: out, Assumptions: planAssumptions(s.Assumptions, "#"),
 		Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: []string{"CommonPractice", "IEC61025"},
-		Summary: func(words.Units) string {
+		Summary: func(catalogue.Units) string {
 			if !out.Valid {
 				return fmt.Sprintf("This plan cannot be built as it stands: %d things contradict each other.",
 					len(out.Violations))

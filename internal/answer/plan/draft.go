@@ -6,10 +6,10 @@ import (
 	"strings"
 
 	"saltwright/internal/answer/envelope"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/draft"
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/catalogue"
 )
 
 type draftBudget struct {
@@ -88,7 +88,7 @@ func DraftPlan(ctx context.Context, r planDraftRequest) (envelope.Answer[planDra
 		Result: out, Assumptions: planAssumptions(d.Assumptions, "#"),
 		Cautions: append(planCautions(d.Report), envelope.LicensedTrades),
 		Sources:  []string{"ASHRAEApplications", "CommonPractice", "Derived", "IEC60812"},
-		Summary:  func(words.Units) string { return draftSummary(out) },
+		Summary:  func(catalogue.Units) string { return draftSummary(out) },
 	}
 	if !out.Sound {
 		a.Warnings = append(a.Warnings, envelope.Warning{

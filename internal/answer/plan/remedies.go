@@ -7,9 +7,9 @@ import (
 	"strings"
 
 	"saltwright/internal/answer/envelope"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/remedy"
+	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
 )
 
@@ -93,7 +93,7 @@ func RemedyPlan(
 		Result: out, Assumptions: planAssumptions(found.Report.Assumptions, "#"),
 		Cautions: append(planCautions(found.Report), envelope.LicensedTrades),
 		Sources:  []string{"CommonPractice", "Derived", "IEC60812", "NUREG0492"},
-		Summary:  func(words.Units) string { return remedySummary(out) },
+		Summary:  func(catalogue.Units) string { return remedySummary(out) },
 	}
 	if !out.Sound {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "rates_are_orders_of_magnitude", Message: fmt.Sprintf(

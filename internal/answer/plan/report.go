@@ -7,14 +7,14 @@ import (
 	"strings"
 
 	"saltwright/internal/answer/envelope"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/audit"
+	"saltwright/internal/catalogue"
 	"saltwright/internal/report"
 )
 
 // WriteReport is an audit as a document for people, as Markdown or as one page of HTML.
 func WriteReport(
-	ctx context.Context, r Request, markdown bool, defaults []envelope.Assumption, u words.Units,
+	ctx context.Context, r Request, markdown bool, defaults []envelope.Assumption, u catalogue.Units,
 ) ([]byte, error) {
 	most := mostTimelines
 	if markdown {
@@ -24,16 +24,17 @@ func WriteReport(
 	if err != nil {
 		return nil, err
 	}
+	speaker := catalogue.For(u)
 	x := report.Input{HandOver: h, Timelines: timelines, Summary: planSummary(h.Report, u)}
 	for _, c := range planCautions(h.Report) {
-		x.Cautions = append(x.Cautions, c.Message)
+		x.Cautions = append(x.Cautions, speaker.Say(c.Message))
 	}
 	assumed := append(defaults, planAssumptions(h.Report.Assumptions, "#")...)
 	sort.SliceStable(assumed, func(i, j int) bool { return assumed[i].Pointer < assumed[j].Pointer })
 	for _, a := range assumed {
 		line := fmt.Sprintf("%s: %v %s", strings.TrimPrefix(a.Pointer, "#/"), a.Value, a.Unit)
-		if a.Note != "" {
-			line += " (" + a.Note + ")"
+		if !a.Note.IsZero() {
+			line += " (" + speaker.Say(a.Note) + ")"
 		}
 		x.Assumed = append(x.Assumed, line)
 	}
@@ -102,7 +103,7 @@ func HandOverPlan(ctx context.Context, r Request) (envelope.Answer[planHandOverR
 		Result: out, Assumptions: planAssumptions(h.Report.Assumptions, "#"),
 		Cautions: append(planCautions(h.Report), envelope.LicensedTrades),
 		Sources:  []string{"CommonPractice", "Derived", "IEC60812"},
-		Summary: func(words.Units) string {
+		Summary: func(catalogue.Units) string {
 			return fmt.Sprintf("%d values to set, %d things to try once before livestock comes, and %d to try every "+
 				"month, "+
 				"since nothing else would show their failure.", len(out.Settings), len(out.Commission),

@@ -7,10 +7,11 @@ import (
 	"strings"
 
 	"saltwright/internal/answer/envelope"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/risk"
+	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
 )
 
 type statedRate struct {
@@ -106,13 +107,13 @@ type planRiskResponse struct {
 func (r planRiskRequest) input() (risk.Input, error) {
 	in := risk.Input{
 		Plan: r.Plan.Plan(), AbsencePerYr: r.AbsencesPerYear, UntestedYears: r.UntestedYears,
-		ErrorFactor: r.ErrorFactor, TankYears: r.TankYears, Seed: uint64(r.Seed),
+		ErrorFactor: r.ErrorFactor, TankYears: r.TankYears, Seed: uint64(r.Seed), // #nosec G115 -- a seed has no sign
 	}
 	for i, s := range r.Rates {
 		if (s.Fault == "") == (s.Element == "") {
 			return in, &calc.ConflictError{
 				Params: []string{fmt.Sprintf("rates[%d].fault", i), fmt.Sprintf("rates[%d].element", i)},
-				Reason: "give the id of a fault or of an element, one of them",
+				Reason: text.Plain("give the id of a fault or of an element, one of them"),
 			}
 		}
 		in.Rates = append(in.Rates, risk.Stated(s))
@@ -189,7 +190,7 @@ func RiskOfPlan(ctx context.Context, r planRiskRequest) (envelope.Answer[planRis
 			"Nobody publishes how often such parts fail: %d of %d rates are assumed by common practice. "+
 				"Read the order of the sets and what changes it, not the figure.", assumedRates(x.Rates),
 			len(x.Rates))}},
-		Summary: func(words.Units) string { return riskSummary(out) },
+		Summary: func(catalogue.Units) string { return riskSummary(out) },
 	}
 	if x.Combined.LeftOut > 0 {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "pairs_left_out", Message: fmt.Sprintf(
@@ -223,16 +224,18 @@ func riskSummary(r planRiskResponse) string {
 			r.Singles, r.Doubles, worst)
 	}
 	fmt.Fprintf(&b, "%d single faults and %d pairs lose this tank: about %s losses in 100 tank-years (%s to %s, the "+
-		"rates being unsure).", r.Singles, r.Doubles, words.Digits(r.Per100), words.Digits(r.P5), words.Digits(r.P95))
+		"rates being unsure).", r.Singles, r.Doubles, catalogue.Digits(r.Per100), catalogue.Digits(r.P5),
+		catalogue.Digits(r.P95))
 	if len(r.Sets) > 0 {
 		fmt.Fprintf(&b, " The largest part, %.0f %%, comes from %s.", 100*r.Sets[0].Share, worst)
 	}
 	if len(r.Tests) > 0 && r.Tests[0].WorthPer100 > 0 {
 		fmt.Fprintf(&b, " Trying %s every month would save %s of them.",
-			r.Tests[0].Element, words.Digits(r.Tests[0].WorthPer100))
+			r.Tests[0].Element, catalogue.Digits(r.Tests[0].WorthPer100))
 	}
 	if r.Drawn != nil {
-		fmt.Fprintf(&b, " %.0f drawn tank-years count %s in 100.", r.Drawn.TankYears, words.Digits(r.Drawn.Per100))
+		fmt.Fprintf(&b, " %.0f drawn tank-years count %s in 100.", r.Drawn.TankYears,
+			catalogue.Digits(r.Drawn.Per100))
 	}
 	return b.String()
 }

@@ -7,9 +7,10 @@ import (
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/tank"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/power"
+	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
 )
 
 type outageEnduranceRequest struct {
@@ -112,7 +113,7 @@ func (r outageEnduranceRequest) input() (power.OutageInput, []envelope.Assumptio
 	switch {
 	case r.DemandMgLH != nil && r.FishG != nil:
 		return in, nil, &calc.ConflictError{Params: []string{"demand_mg_l_h", "fish_g"},
-			Reason: "give the demand itself or the fish it follows from, not both"}
+			Reason: text.Plain("give the demand itself or the fish it follows from, not both")}
 	case r.DemandMgLH != nil:
 		in.Oxygen.DemandMgLH = *r.DemandMgLH
 	case r.FishG != nil:
@@ -121,7 +122,7 @@ func (r outageEnduranceRequest) input() (power.OutageInput, []envelope.Assumptio
 		in.Oxygen.DemandMgLH = power.UsualDemandMgLH
 		assumed = append(assumed, envelope.Assumption{Pointer: "#/demand_mg_l_h", Value: power.UsualDemandMgLH,
 			Unit: "mg/(L h)", Why: "common_practice", Source: "CommonPractice",
-			Note: "a mixed reef; give fish_g or a measurement"})
+			Note: text.Plain("a mixed reef; give fish_g or a measurement")})
 	}
 	if r.BatteryWh > 0 {
 		in.Battery = &power.Battery{CapacityWh: r.BatteryWh, UsableShare: r.BatteryUsable, Efficiency: r.BatteryEff,
@@ -153,14 +154,6 @@ func newOutageEnduranceResponse(o power.OutageResult, demand float64) outageEndu
 	return out
 }
 
-var (
-	generatorOutdoors = envelope.Caution{Code: "generator_outdoors",
-		Message: "Run a generator or a car outdoors only, away from doors and windows: its exhaust kills without a " +
-			"smell. Never feed it into the house's wiring."}
-	warmBottles = envelope.Caution{Code: "warm_bottles", Message: "Warm a tank with closed bottles of warm " +
-		"water, never with boiling water, open flames or coals in the room."}
-)
-
 // EndureOutage is how long a tank endures without mains.
 func EndureOutage(_ context.Context, r outageEnduranceRequest) (envelope.Answer[outageEnduranceResponse], error) {
 	in, assumed, err := r.input()
@@ -173,18 +166,19 @@ func EndureOutage(_ context.Context, r outageEnduranceRequest) (envelope.Answer[
 	}
 	a := envelope.Answer[outageEnduranceResponse]{
 		Result: newOutageEnduranceResponse(o, in.Oxygen.DemandMgLH), Assumptions: assumed,
-		Cautions: []envelope.Caution{envelope.MainsNearWater, generatorOutdoors, warmBottles, envelope.HotGlass},
-		Sources:  append([]string{"ColeCaraco1998", "GarciaGordon1992"}, tank.Sources...),
+		Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.GeneratorOutdoors, envelope.WarmBottles,
+			envelope.HotGlass},
+		Sources: append([]string{"ColeCaraco1998", "GarciaGordon1992"}, tank.Sources...),
 		Warnings: []envelope.Warning{{Code: "oxygen_is_a_guess", Message: fmt.Sprintf(
 			"Demand and exchange of oxygen are hardly ever measured: the demand may be half or three times as "+
 				"much, the exchange lies within a factor of %.1f. Watch the animals, not the clock.",
 			power.ExchangeSpread)}},
-		Summary: func(u words.Units) string { return outageSummary(r, in, o, u) },
+		Summary: func(u catalogue.Units) string { return outageSummary(r, in, o, u) },
 	}
 	return a, nil
 }
 
-func outageSummary(r outageEnduranceRequest, in power.OutageInput, o power.OutageResult, u words.Units) string {
+func outageSummary(r outageEnduranceRequest, in power.OutageInput, o power.OutageResult, u catalogue.Units) string {
 	var b strings.Builder
 	switch o.FirstHarm {
 	case "":
@@ -203,7 +197,7 @@ func outageSummary(r outageEnduranceRequest, in power.OutageInput, o power.Outag
 	}
 	p := o.Paths[0]
 	fmt.Fprintf(&b, " In the usual room the display goes from %s towards %s with a time constant of %.0f h.",
-		words.Text(in.WaterC, "degC", u), words.Text(p.EquilibriumC, "degC", u), p.TauH)
+		catalogue.Number(in.WaterC, "degC", u), catalogue.Number(p.EquilibriumC, "degC", u), p.TauH)
 	if r.BatteryWh > 0 {
 		fmt.Fprintf(&b, " The battery feeds its set for %.1f h.", o.BatteryH)
 	}

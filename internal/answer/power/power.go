@@ -7,9 +7,10 @@ import (
 	"strings"
 
 	"saltwright/internal/answer/envelope"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/power"
+	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
 )
 
 type powerCircuit struct {
@@ -79,7 +80,7 @@ func (r powerBudgetRequest) input() (power.BudgetInput, error) {
 	in := power.BudgetInput{PricePerKWh: r.PricePerKWh}
 	if len(r.Circuits) == 0 || len(r.Loads) == 0 {
 		return in, &calc.ConflictError{Params: []string{"circuits", "loads"},
-			Reason: "give at least one circuit and one load"}
+			Reason: text.Plain("give at least one circuit and one load")}
 	}
 	for _, c := range r.Circuits {
 		in.Circuits = append(in.Circuits, power.Circuit(c))
@@ -130,7 +131,7 @@ func BudgetPower(_ context.Context, r powerBudgetRequest) (envelope.Answer[power
 	return envelope.Answer[powerBudgetResponse]{
 		Result: newPowerBudgetResponse(b), Cautions: []envelope.Caution{envelope.MainsNearWater,
 			envelope.LicensedTrades}, Sources: []string{"CommonPractice", "Derived", "NFPA70"},
-		Summary: func(words.Units) string {
+		Summary: func(catalogue.Units) string {
 			var s strings.Builder
 			fmt.Fprintf(&s, "%d loads of %.0f W take %.1f kWh a day.", len(in.Loads), b.TotalW, b.KWhPerDay)
 			over := 0

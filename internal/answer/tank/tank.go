@@ -11,6 +11,7 @@ import (
 	"saltwright/internal/calc/moistair"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 // Request is a tank as every heat calculation takes it.
@@ -89,7 +90,7 @@ func (r Measures) System() (heat.System, error) {
 	}
 	return s, &calc.ConflictError{
 		Params: []string{"sump_length_mm", "sump_width_mm", "sump_depth_mm"},
-		Reason: "give all three lengths of the sump, or none where there is no sump",
+		Reason: text.Plain("give all three lengths of the sump, or none where there is no sump"),
 	}
 }
 
@@ -132,8 +133,9 @@ func (m EvaporationFactor) Given() (factor, percent float64, err error) {
 	case m.EvapFactor == nil && m.EvapPercent != nil:
 		return 0, 0, &calc.ConflictError{
 			Params: []string{"evaporation_uncertainty_percent", "evaporation_factor"},
-			Reason: "an uncertainty needs the factor that it belongs to; give evaporation_factor too, as the " +
-				"calibration finds it",
+			Reason: text.Plain("an uncertainty needs the factor that it belongs to; give evaporation_factor too, as " +
+				"the " +
+				"calibration finds it"),
 		}
 	case m.EvapFactor == nil:
 		return 0, 0, nil
@@ -146,8 +148,9 @@ func (m EvaporationFactor) Given() (factor, percent float64, err error) {
 func EvaporationWarnings(e evaporation.Range) []envelope.Warning {
 	var out []envelope.Warning
 	if e.Condensing {
-		out = append(out, envelope.Warning{Code: "condensing", Message: "The air is wetter than the water's surface; " +
-			"the correlations are for evaporation only."})
+		out = append(out, envelope.Warning{Code: "condensing",
+			Message: "The air is wetter than the water's surface; " +
+				"the correlations are for evaporation only."})
 	}
 	if e.Low > 0 && e.High/e.Low > evaporation.WideSpread {
 		out = append(out, envelope.Warning{Code: "wide_spread", Message: fmt.Sprintf("The published correlations "+
@@ -166,7 +169,8 @@ func Air(tempC, rhPercent, altitudeM float64) (moistair.State, error) {
 }
 
 // RoomStates returns the coldest and warmest room, assumed from the usual one where they are not said.
-func RoomStates(usualC float64, coldestC, warmestC *float64) (coldest, warmest float64, assumed []envelope.Assumption) {
+func RoomStates(usualC float64, coldestC, warmestC *float64) (coldest, warmest float64,
+	assumed []envelope.Assumption) {
 	coldest, warmest = plan.OtherRoomsC(usualC)
 	choose := func(said *float64, value *float64, name, note string) {
 		if said != nil {
@@ -174,7 +178,7 @@ func RoomStates(usualC float64, coldestC, warmestC *float64) (coldest, warmest f
 			return
 		}
 		assumed = append(assumed, envelope.Assumption{Pointer: "#/" + name, Value: *value, Unit: "degC",
-			Why: "common_practice", Source: "CommonPractice", Note: note})
+			Why: "common_practice", Source: "CommonPractice", Note: text.Plain(note)})
 	}
 	choose(coldestC, &coldest, "coldest_c", plan.ColdestNote)
 	choose(warmestC, &warmest, "warmest_c", plan.WarmestNote)

@@ -6,9 +6,9 @@ import (
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/tank"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/catalogue"
 )
 
 type evaporationRequest struct {
@@ -81,7 +81,7 @@ func Evaporate(_ context.Context, r evaporationRequest) (envelope.Answer[evapora
 	out := newEvaporationResponse(e)
 	return envelope.Answer[evaporationResponse]{
 		Result: out, Sources: evaporationSources, Warnings: tank.EvaporationWarnings(e),
-		Summary: func(u words.Units) string {
+		Summary: func(u catalogue.Units) string {
 			if e.Condensing {
 				return "The air is wetter than the water's surface: nothing evaporates, water condenses on the tank."
 			}
@@ -90,8 +90,9 @@ func Evaporate(_ context.Context, r evaporationRequest) (envelope.Answer[evapora
 				doubt = "by your measurement"
 			}
 			return fmt.Sprintf("About %s evaporate a day (%s to %s, %s), which takes %s of heat out of the water.",
-				words.Text(out.ExpectedLD, "L", u), words.Text(out.LowLD, "L", u), words.Text(out.HighLD, "L", u),
-				doubt, words.Text(out.LatentW, "W", u))
+				catalogue.Number(out.ExpectedLD, "L", u), catalogue.Number(out.LowLD, "L", u),
+				catalogue.Number(out.HighLD, "L", u),
+				doubt, catalogue.Number(out.LatentW, "W", u))
 		},
 	}, nil
 }

@@ -5,11 +5,12 @@ import (
 	"fmt"
 
 	"saltwright/internal/answer/envelope"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/hydraulics"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 	"saltwright/internal/calc/topoff"
+	"saltwright/internal/catalogue"
 )
 
 type drainBackRequest struct {
@@ -78,18 +79,18 @@ func DrainBack(_ context.Context, r drainBackRequest) (envelope.Answer[drainBack
 	a := envelope.Answer[drainBackResponse]{
 		Result: newDrainBackResponse(d), Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.HeavyWater},
 		Sources: []string{"Derived"},
-		Summary: func(u words.Units) string {
+		Summary: func(u catalogue.Units) string {
 			s := fmt.Sprintf("When the return stops, %s run down and the sump rises by %s",
-				words.Text(d.DrainL, "L", u), words.Text(d.RiseMM, "mm", u))
+				catalogue.Number(d.DrainL, "L", u), catalogue.Number(d.RiseMM, "mm", u))
 			if d.Overflows {
-				s += fmt.Sprintf(": %s end on the floor.", words.Text(-d.SpareL, "L", u))
+				s += fmt.Sprintf(": %s end on the floor.", catalogue.Number(-d.SpareL, "L", u))
 			} else {
-				s += fmt.Sprintf(", to %s under its rim.", words.Text(d.MarginMM, "mm", u))
+				s += fmt.Sprintf(", to %s under its rim.", catalogue.Number(d.MarginMM, "mm", u))
 			}
 			if !d.KeepsMargin {
 				s += fmt.Sprintf(" Run the sump no higher than %s, or let the return line take in air no deeper than "+
-					"%s under the running level.", words.Text(d.HighestRunMM, "mm", u),
-					words.Text(d.DeepestDropMM, "mm", u))
+					"%s under the running level.", catalogue.Number(d.HighestRunMM, "mm", u),
+					catalogue.Number(d.DeepestDropMM, "mm", u))
 			}
 			return s + " Try it: switch the return off with a towel at hand, and do it again every month."
 		},
@@ -196,7 +197,7 @@ func newReturnFlowResponse(f hydraulics.ReturnResult, pumpW float64) returnFlowR
 func FlowBack(_ context.Context, r returnFlowRequest) (envelope.Answer[returnFlowResponse], error) {
 	if len(r.Curve) < 2 || len(r.Pipes) < 1 {
 		return envelope.Answer[returnFlowResponse]{}, &calc.ConflictError{Params: []string{"curve", "pipes"},
-			Reason: "give at least two points of the pump's curve and one pipe"}
+			Reason: text.Plain("give at least two points of the pump's curve and one pipe")}
 	}
 	f, err := hydraulics.ReturnFlow(r.input())
 	if err != nil {
@@ -205,11 +206,12 @@ func FlowBack(_ context.Context, r returnFlowRequest) (envelope.Answer[returnFlo
 	a := envelope.Answer[returnFlowResponse]{
 		Result: newReturnFlowResponse(f, r.PumpW), Cautions: []envelope.Caution{envelope.MainsNearWater},
 		Sources: []string{"CengelCimbala2006", "Churchill1977", "Derived", "FritschButland1984", "Sharqawy2010"},
-		Summary: func(u words.Units) string {
+		Summary: func(u catalogue.Units) string {
 			return fmt.Sprintf("The pump brings %s against %s: %s of lift and %s lost in the pipe. That turns the "+
 				"display over %.1f times an hour, at %.0f %% of the curve's largest flow.",
-				words.Text(f.FlowLH, "L/h", u), words.Text(f.HeadM, "m", u), words.Text(r.LiftM, "m", u),
-				words.Text(f.DynamicM, "m", u), f.Turnovers, 100*f.ShareOfMost)
+				catalogue.Number(f.FlowLH, "L/h", u), catalogue.Number(f.HeadM, "m", u),
+				catalogue.Number(r.LiftM, "m", u),
+				catalogue.Number(f.DynamicM, "m", u), f.Turnovers, 100*f.ShareOfMost)
 		},
 	}
 	if f.MostVelocity > hydraulics.FastWaterMS {

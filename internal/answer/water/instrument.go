@@ -6,11 +6,12 @@ import (
 	"math"
 
 	"saltwright/internal/answer/envelope"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/instrument"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/seawater"
+	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
 )
 
 type instrumentReadingRequest struct {
@@ -62,13 +63,14 @@ func (r instrumentReadingRequest) input() (instrument.Input, error) {
 	if r.Fluid == "none" {
 		if r.Shown != nil || r.FluidValue != nil {
 			return in, &calc.ConflictError{Params: []string{"fluid", "fluid_value", "shown"},
-				Reason: "say which fluid it was; without one, its value and what the instrument showed mean nothing"}
+				Reason: text.Plain("say which fluid it was; without one, its value and what the instrument showed " +
+					"mean nothing")}
 		}
 		return in, nil
 	}
 	if r.Shown == nil || r.FluidValue == nil && r.Fluid != string(instrument.PureWater) {
 		return in, &calc.ConflictError{Params: []string{"fluid_value", "shown"},
-			Reason: "give the fluid's value and what the instrument showed in it after it was set"}
+			Reason: text.Plain("give the fluid's value and what the instrument showed in it after it was set")}
 	}
 	in.Calibration = &instrument.Calibration{
 		Fluid: instrument.Fluid(r.Fluid), UncertaintyPSU: r.FluidUncertaintyPSU, Shown: *r.Shown,
@@ -107,7 +109,7 @@ func ReadInstrument(_ context.Context, r instrumentReadingRequest) (envelope.Ans
 	a := envelope.Answer[instrumentReadingResponse]{
 		Result: newInstrumentReadingResponse(i), Sources: []string{"CRCHandbook", "CommonPractice", "JCGM100",
 			"MillardSeaver1990", "MilleroPoisson1981", "RogersPitzer1982", "UNESCO44"},
-		Summary: func(words.Units) string {
+		Summary: func(catalogue.Units) string {
 			return fmt.Sprintf("The salinity is most likely %.1f, and between %.1f and %.1f with 95 %% confidence; "+
 				"at "+
 				"its word the instrument says %.1f. Most of the doubt comes from %s: %s",

@@ -7,9 +7,9 @@ import (
 	"slices"
 
 	"saltwright/internal/answer/envelope"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/seawater"
+	"saltwright/internal/catalogue"
 )
 
 type salinityRequest struct {
@@ -77,7 +77,7 @@ func ConvertSalinity(_ context.Context, r salinityRequest) (envelope.Answer[sali
 		Result: out,
 		Sources: []string{"CRCHandbook", "Millero2008", "MillardSeaver1990", "MilleroPoisson1981", "UNESCO44",
 			"Wooster1969"},
-		Summary: func(u words.Units) string {
+		Summary: func(u catalogue.Units) string {
 			on := func(scale seawater.Scale) float64 {
 				i := slices.IndexFunc(c.Readings, func(r seawater.Reading) bool { return r.Scale == scale })
 				return c.Readings[i].Value
@@ -86,7 +86,7 @@ func ConvertSalinity(_ context.Context, r salinityRequest) (envelope.Answer[sali
 				"%.4f at %s, %.1f mS/cm at 25 °C; at %s its density is %.2f kg/m³.",
 				out.PracticalPSU, out.UncertaintyPSU, on(seawater.ScaleAbsolute), on(seawater.ScaleSpecificGravity),
 				pair,
-				on(seawater.ScaleConductivity25), words.Text(r.SampleC, "degC", u), on(seawater.ScaleDensity))
+				on(seawater.ScaleConductivity25), catalogue.Number(r.SampleC, "degC", u), on(seawater.ScaleDensity))
 		},
 	}
 	for _, n := range c.Notes {

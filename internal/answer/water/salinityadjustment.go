@@ -6,9 +6,10 @@ import (
 	"strings"
 
 	"saltwright/internal/answer/envelope"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/mixing"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
 )
 
 type salinityAdjustmentRequest struct {
@@ -60,10 +61,11 @@ func (r salinityAdjustmentRequest) input() (mixing.AdjustInput, []envelope.Assum
 		return in, nil
 	}
 	assumed := envelope.Assumption{Pointer: "#/new_water_psu", Value: 0.0, Unit: "1", Why: "common_practice",
-		Source: "CommonPractice", Note: "fresh water, to lower the salinity"}
+		Source: "CommonPractice", Note: text.Plain("fresh water, to lower the salinity")}
 	if in.New = mixing.UsualNewWater(in.From, in.To); in.New > 0 {
 		assumed.Value = float64(in.New)
-		assumed.Note = fmt.Sprintf("salt water mixed %d above the target, to raise the salinity", mixing.UsualBrinePSU)
+		assumed.Note = text.Plain(fmt.Sprintf("salt water mixed %d above the target, to raise the salinity",
+			mixing.UsualBrinePSU))
 	}
 	return in, []envelope.Assumption{assumed}
 }
@@ -92,21 +94,23 @@ func AdjustSalinity(_ context.Context, r salinityAdjustmentRequest) (envelope.An
 	}
 	a := envelope.Answer[salinityAdjustmentResponse]{
 		Result: newSalinityAdjustmentResponse(m, float64(in.New)), Assumptions: assumed, Sources: mixingSources,
-		Cautions: []envelope.Caution{freshMix, envelope.HeavyWater},
-		Summary: func(u words.Units) string {
+		Cautions: []envelope.Caution{envelope.FreshMix, envelope.HeavyWater},
+		Summary: func(u catalogue.Units) string {
 			var b strings.Builder
 			n := len(m.Steps)
 			fmt.Fprintf(&b, "From %.1f to %.1f: ", r.FromPSU, r.ToPSU)
 			if n == 1 {
-				fmt.Fprintf(&b, "one change of %s with water of %.1f.", words.Text(m.TotalL, "L", u), float64(in.New))
+				fmt.Fprintf(&b, "one change of %s with water of %.1f.", catalogue.Number(m.TotalL, "L", u),
+					float64(in.New))
 			} else {
 				fmt.Fprintf(&b, "%d changes of %s each with water of %.1f, one every %s, %s in all.",
-					n, words.Text(m.Steps[0].ChangeL, "L", u), float64(in.New), days(r.DaysBetween),
-					words.Text(m.TotalL, "L", u))
+					n, catalogue.Number(m.Steps[0].ChangeL, "L", u), float64(in.New), days(r.DaysBetween),
+					catalogue.Number(m.TotalL, "L", u))
 			}
 			fmt.Fprintf(&b, " By continuous exchange it takes %s, no faster than %s; simply adding, with nothing "+
 				"taken out, %s.",
-				words.Text(m.ContinuousL, "L", u), words.Text(m.ContinuousLD, "L/d", u), words.Text(m.GrowingL, "L", u))
+				catalogue.Number(m.ContinuousL, "L", u), catalogue.Number(m.ContinuousLD, "L/d", u),
+				catalogue.Number(m.GrowingL, "L", u))
 			if m.TopOffD > 0 {
 				fmt.Fprintf(&b, " Topped off with it in place of fresh water, the tank is there in %.1f days.",
 					m.TopOffD)
@@ -120,7 +124,8 @@ func AdjustSalinity(_ context.Context, r salinityAdjustmentRequest) (envelope.An
 				"leave changes out to have as many as it takes.", m.FastestPSUD, r.PacePSUD)})
 	}
 	if m.TopOffPace > r.PacePSUD {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "top_off_faster_than_pace", Pointer: "#/evaporation_l_d",
+		a.Warnings = append(a.Warnings, envelope.Warning{Code: "top_off_faster_than_pace",
+			Pointer: "#/evaporation_l_d",
 			Message: fmt.Sprintf("Topping off with this water raises the salinity by %.2f a day at first; use weaker "+
 				"water.", m.TopOffPace)})
 	}
@@ -131,5 +136,5 @@ func days(n float64) string {
 	if n == 1 {
 		return "day"
 	}
-	return words.Digits(n) + " days"
+	return catalogue.Digits(n) + " days"
 }

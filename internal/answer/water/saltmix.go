@@ -5,9 +5,9 @@ import (
 	"fmt"
 
 	"saltwright/internal/answer/envelope"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/mixing"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/catalogue"
 )
 
 type saltMixRequest struct {
@@ -63,11 +63,12 @@ func MixSalt(_ context.Context, r saltMixRequest) (envelope.Answer[saltMixRespon
 	}
 	a := envelope.Answer[saltMixResponse]{
 		Result: newSaltMixResponse(m), Sources: mixingSources,
-		Cautions: []envelope.Caution{envelope.MainsNearWater, freshMix, envelope.HeavyWater},
-		Summary: func(u words.Units) string {
+		Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.FreshMix, envelope.HeavyWater},
+		Summary: func(u catalogue.Units) string {
 			return fmt.Sprintf("Pour %s of water, then stir in %s of salt: that makes %s of salinity %.1f, %.1f g of "+
 				"salt in a litre. Begin with a little less, stir until clear, measure, and add the rest.",
-				words.Text(m.WaterL, "L", u), words.Text(m.SaltKg, "kg", u), words.Text(m.FinishedL, "L", u),
+				catalogue.Number(m.WaterL, "L", u), catalogue.Number(m.SaltKg, "kg", u),
+				catalogue.Number(m.FinishedL, "L", u),
 				r.TargetPSU, m.SaltPerLitreG)
 		},
 	}
@@ -78,10 +79,3 @@ func MixSalt(_ context.Context, r saltMixRequest) (envelope.Answer[saltMixRespon
 	}
 	return a, nil
 }
-
-// freshMix is said wherever dry salt meets water.
-var freshMix = envelope.Caution{Code: "fresh_mix", Message: "Mix new salt water in a vessel of its own and never in " +
-	"a " +
-	"tank with livestock. Fresh salt warms the water and is caustic while it dissolves: keep its dust out of eyes " +
-	"and " +
-	"lungs, and put salt into water, not water onto salt."}

@@ -7,10 +7,11 @@ import (
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/tank"
-	"saltwright/internal/answer/words"
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 	"saltwright/internal/calc/topoff"
+	"saltwright/internal/catalogue"
 )
 
 type topOffRequest struct {
@@ -199,7 +200,7 @@ func (r topOffRequest) input() (topoff.EnduranceInput, []envelope.Assumption, er
 	} else {
 		assumed = append(assumed, envelope.Assumption{Pointer: "#/reservoir_content_l", Value: r.ReservoirL,
 			Unit: "L",
-			Why:  "derived", Source: "Derived", Note: "full when you leave"})
+			Why:  "derived", Source: "Derived", Note: text.Plain("full when you leave")})
 	}
 	if r.PipeMaxLH != nil {
 		in.Pump.PipeMaxLPerH = *r.PipeMaxLH
@@ -282,7 +283,7 @@ func TopOffEndurance(_ context.Context, r topOffRequest) (envelope.Answer[topOff
 		Result: newTopOffResponse(e), Assumptions: assumed, Warnings: topOffWarnings(e),
 		Cautions: []envelope.Caution{envelope.MainsNearWater},
 		Sources:  append([]string{"CommonPractice", "Derived"}, evaporationSources...),
-		Summary:  func(u words.Units) string { return topOffSummary(r, in, e, u) },
+		Summary:  func(u catalogue.Units) string { return topOffSummary(r, in, e, u) },
 	}, nil
 }
 
@@ -310,25 +311,25 @@ func topOffWarnings(e topoff.EnduranceResult) []envelope.Warning {
 	return out
 }
 
-func topOffSummary(r topOffRequest, in topoff.EnduranceInput, e topoff.EnduranceResult, u words.Units) string {
+func topOffSummary(r topOffRequest, in topoff.EnduranceInput, e topoff.EnduranceResult, u catalogue.Units) string {
 	var b strings.Builder
 	usual := e.Rooms[0]
 	fmt.Fprintf(&b, "About %s evaporate a day in the usual room, so %s last %.1f days (%.1f at worst).",
-		words.Text(usual.LitresPerDay.Expected, "L", u), words.Text(in.Reservoir.ContentL, "L", u),
+		catalogue.Number(usual.LitresPerDay.Expected, "L", u), catalogue.Number(in.Reservoir.ContentL, "L", u),
 		usual.ExpectedDays,
 		usual.WorstDays)
 	fmt.Fprintf(&b, " For %g days away with the reserve %s are needed", r.DaysAway,
-		words.Text(e.Size.SmallestSufficientL, "L", u))
+		catalogue.Number(e.Size.SmallestSufficientL, "L", u))
 	switch {
 	case e.Size.Unlimited:
 		b.WriteString("; no reservoir does harm, since the pump does not outrun the evaporation.")
 	case e.Size.Conflict:
 		fmt.Fprintf(&b, ", but a pump that never stops does harm beyond %s (%s): add a second cut-off, a run-time "+
 			"limit or a small day container.",
-			words.Text(e.Size.LargestHarmlessL, "L", u), e.Size.LimitedBy)
+			catalogue.Number(e.Size.LargestHarmlessL, "L", u), e.Size.LimitedBy)
 	default:
 		fmt.Fprintf(&b, ", and up to %s a pump that never stops does no harm.",
-			words.Text(e.Size.LargestHarmlessL, "L", u))
+			catalogue.Number(e.Size.LargestHarmlessL, "L", u))
 	}
 	return b.String()
 }

@@ -9,6 +9,7 @@ import (
 	"saltwright/internal/calc/numeric"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
+	"saltwright/internal/calc/text"
 )
 
 // MaxEvents bounds an audit: events of all its runs together, some two seconds of one core.
@@ -322,8 +323,9 @@ func (r *Report) account(c *sim.Course) error {
 	if r.Events > MaxEvents {
 		return &calc.ConflictError{
 			Params: []string{"controls", "heaters", "chillers", "attendance"},
-			Reason: "something in this plan switches so often, or the absence is so long, that following every fault " +
-				"would take too long; widen the hysteresis of what switches fastest, or shorten the absence",
+			Reason: text.Plain("something in this plan switches so often, or the absence is so long, that following " +
+				"every fault " +
+				"would take too long; widen the hysteresis of what switches fastest, or shorten the absence"),
 		}
 	}
 	return nil

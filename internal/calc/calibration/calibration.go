@@ -11,6 +11,7 @@ import (
 	"saltwright/internal/calc/fit"
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 const (
@@ -130,8 +131,9 @@ func Calibrate(in Input) (Result, error) {
 		if b.EvaporatedLPerDay.Expected <= 0 {
 			return r, &calc.ConflictError{
 				Params: []string{"evaporation.l_d", "evaporation.room_c", "evaporation.rh_percent"},
-				Reason: "in the stated room nothing evaporates from water this warm; check the room's temperature " +
-					"and humidity",
+				Reason: text.Plain("in the stated room nothing evaporates from water this warm; check the room's " +
+					"temperature " +
+					"and humidity"),
 			}
 		}
 		f := e.LitresPerDay / b.EvaporatedLPerDay.Expected
@@ -164,17 +166,17 @@ func Calibrate(in Input) (Result, error) {
 }
 
 func unlikely(what string, factor float64) error {
-	return &calc.ConflictError{Params: []string{what}, Reason: fmt.Sprintf(
+	return &calc.ConflictError{Params: []string{what}, Reason: text.Plain(fmt.Sprintf(
 		"this measurement asks for %.3g times the model's loss, which no tank of these measures has; check the "+
 			"figures, the room and the lid",
 		factor,
-	)}
+	))}
 }
 
 func (in Input) check() error {
 	if in.Evaporation == nil && in.Duty == nil && in.CoolDown == nil {
 		return &calc.ConflictError{
-			Params: []string{"evaporation", "duty", "cool_down"}, Reason: "give at least one measurement",
+			Params: []string{"evaporation", "duty", "cool_down"}, Reason: text.Plain("give at least one measurement"),
 		}
 	}
 	type bound struct {
@@ -221,16 +223,16 @@ func (c *CoolDown) check() error {
 		if i > 0 && p.Hour <= c.Points[i-1].Hour {
 			return &calc.ConflictError{
 				Params: []string{fmt.Sprintf("cool_down.points[%d].hour", i)},
-				Reason: "the points must be in the order of time, each at a time of its own",
+				Reason: text.Plain("the points must be in the order of time, each at a time of its own"),
 			}
 		}
 	}
 	if high-low < leastFallK {
-		return &calc.ConflictError{Params: []string{"cool_down.points"}, Reason: fmt.Sprintf(
+		return &calc.ConflictError{Params: []string{"cool_down.points"}, Reason: text.Plain(fmt.Sprintf(
 			"the water moved by less than %.1f K, too little to tell anything; let it cool longer, while it does no "+
 				"harm",
 			leastFallK,
-		)}
+		))}
 	}
 	return nil
 }
@@ -301,8 +303,9 @@ func (in Input) fromDuty(r Result) (Estimate, error) {
 	if free <= 0 {
 		return Estimate{}, &calc.ConflictError{
 			Params: []string{"duty.water_c", "duty.room_c"},
-			Reason: "the room was as warm as the water, so that the heater's duty says nothing of the loss; measure " +
-				"in a cooler room",
+			Reason: text.Plain("the room was as warm as the water, so that the heater's duty says nothing of the " +
+				"loss; measure " +
+				"in a cooler room"),
 		}
 	}
 	heater := d.HeaterW * d.Share
@@ -323,8 +326,9 @@ func (in Input) fromCoolDown(r *Result) (Estimate, error) {
 	if math.Abs(top-bottom) < leastFallK/2 { // a curve that turns
 		return Estimate{}, &calc.ConflictError{
 			Params: []string{"cool_down.points"},
-			Reason: "the water did not move from the first point to the last; only give points with the heater off " +
-				"and the room steady",
+			Reason: text.Plain("the water did not move from the first point to the last; only give points with the " +
+				"heater off " +
+				"and the room steady"),
 		}
 	}
 	// The losses are parabolas through both ends and the middle.
@@ -411,8 +415,9 @@ func within(err error) error {
 	if errors.Is(err, calc.ErrNoConvergence) {
 		return &calc.ConflictError{
 			Params: []string{"cool_down.points"},
-			Reason: "no tank of these measures cools along such a curve; check hours and temperatures, and give only " +
-				"points with the heater off and the room steady",
+			Reason: text.Plain("no tank of these measures cools along such a curve; check hours and temperatures, " +
+				"and give only " +
+				"points with the heater off and the room steady"),
 		}
 	}
 	if c, ok := err.(*calc.ConflictError); ok {

@@ -10,6 +10,7 @@ import (
 	"saltwright/internal/calc/moistair"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 // The sizes and margins of a first design; all of them common practice, no source.
@@ -149,8 +150,8 @@ func (d *design) balances() error {
 			Room: heat.Surroundings{Air: air, AirSpeedMS: p.Room.AirSpeedMS},
 		})
 		if err != nil {
-			return b, &calc.ConflictError{Params: []string{"display", "room"}, Reason: fmt.Sprintf(
-				"such a display in such a room has no heat balance (%s); move them towards usual ones", err)}
+			return b, &calc.ConflictError{Params: []string{"display", "room"}, Reason: text.Plain(fmt.Sprintf(
+				"such a display in such a room has no heat balance (%s); move them towards usual ones", err))}
 		}
 		return b, nil
 	}

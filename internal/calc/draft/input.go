@@ -5,6 +5,7 @@ import (
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/text"
 )
 
 // Input is a tank, its rooms, its people and what may be bought.
@@ -62,7 +63,8 @@ func (in Input) completed() (Input, []plan.Assumption) {
 	var assumed []plan.Assumption
 	note := func(param string, value any, unit, note string) {
 		assumed = append(assumed, plan.Assumption{
-			Param: param, Value: value, Unit: unit, Why: plan.WhyCommonPractice, Source: "CommonPractice", Note: note,
+			Param: param, Value: value, Unit: unit, Why: plan.WhyCommonPractice, Source: "CommonPractice",
+			Note: text.Plain(note),
 		})
 	}
 	litres := in.Display.InnerL()

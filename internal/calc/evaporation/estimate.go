@@ -5,6 +5,7 @@ import (
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 // Range is an evaporation rate with its spread.
@@ -78,7 +79,8 @@ func (r Range) Watts(kgPerHour float64) float64 {
 // error: the rates are 0 and Condensing is set.
 // Source: [ASHRAEApplications], [SmithLofJones1998], [Shah2014].
 func Estimate(s Surface) (Range, error) {
-	return Calibration{ASHRAEFactor: undisturbedActivity, ShahFactor: 1}.estimate(s, publicActivity/undisturbedActivity)
+	return Calibration{ASHRAEFactor: undisturbedActivity, ShahFactor: 1}.estimate(s,
+		publicActivity/undisturbedActivity)
 }
 
 // Calibration carries a keeper's measurement to other rooms and temperatures.
@@ -130,8 +132,9 @@ func Calibrate(m Measurement) (Calibration, error) {
 	if !(ashrae*most > measured && shah*most > measured) {
 		return c, &calc.ConflictError{
 			Params: []string{"measured_l_d", "room_c", "rh_percent"},
-			Reason: "in the stated room the water could hardly evaporate, so this measurement cannot be scaled; " +
-				"check the room's temperature and humidity, and the lid",
+			Reason: text.Plain("in the stated room the water could hardly evaporate, so this measurement cannot be " +
+				"scaled; " +
+				"check the room's temperature and humidity, and the lid"),
 		}
 	}
 	return Calibration{

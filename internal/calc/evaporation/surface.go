@@ -7,6 +7,7 @@ import (
 	"saltwright/internal/calc/moistair"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/seawater"
+	"saltwright/internal/calc/text"
 )
 
 // Ranges accepted here. No range is published for the correlations beyond
@@ -55,7 +56,7 @@ func LidFactor(lid Lid) (float64, error) {
 	case LidClosed:
 		return 0.1, nil
 	}
-	return 0, &calc.ConflictError{Params: []string{"lid"}, Reason: "the lid must be open, screen or closed"}
+	return 0, &calc.ConflictError{Params: []string{"lid"}, Reason: text.Plain("the lid must be open, screen or closed")}
 }
 
 // LitresPerDay returns the fresh water at 20 °C that replaces an evaporation rate for a day.

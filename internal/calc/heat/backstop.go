@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/text"
 )
 
 // UsualBackstopK is how far a heater's own thermostat is usually set above the outside controller, K; 2 degF.
@@ -24,7 +25,8 @@ type BackstopVerdict string
 
 // The verdicts.
 const (
-	BackstopFits       BackstopVerdict = "fits"       // the controller switches, the thermostat takes over before harm
+	// the controller switches, the thermostat takes over before harm
+	BackstopFits       BackstopVerdict = "fits"
 	BackstopInterferes BackstopVerdict = "interferes" // the thermostat may switch before the controller
 	BackstopTooFar     BackstopVerdict = "too_far"    // it may open only beyond the harm limit
 	BackstopBoth       BackstopVerdict = "both"       // either, depending on which way it is off its mark
@@ -75,8 +77,9 @@ func Backstop(in BackstopInput) (BackstopResult, error) {
 	if off >= in.HarmHighC {
 		return r, &calc.ConflictError{
 			Params: []string{"setpoint_c", "hysteresis_k", "harm_high_c"},
-			Reason: "the controller itself switches off at or beyond the high harm limit; lower the setpoint or " +
-				"narrow its band",
+			Reason: text.Plain("the controller itself switches off at or beyond the high harm limit; lower the " +
+				"setpoint or " +
+				"narrow its band"),
 		}
 	}
 	r.SwitchOffC = off

@@ -4,6 +4,7 @@ import (
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/numeric"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 // known is a water temperature and the losses there.
@@ -72,7 +73,7 @@ func Equilibrium(in EquilibriumInput) (quantity.Celsius, error) {
 	case EvaporationLow, EvaporationExpected, EvaporationHigh:
 	default:
 		return 0, &calc.ConflictError{
-			Params: []string{"evaporation_estimate"}, Reason: "the estimate must be low, expected or high",
+			Params: []string{"evaporation_estimate"}, Reason: text.Plain("the estimate must be low, expected or high"),
 		}
 	}
 	gains, err := in.System.gainsW(in.Gains)

@@ -6,6 +6,7 @@ import (
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 // FanInput is a fan that blows over the free surfaces.
@@ -39,7 +40,7 @@ func (in FanInput) check() error {
 	if in.FanSpeedMS <= in.Room.AirSpeedMS {
 		return &calc.ConflictError{
 			Params: []string{"fan_speed_m_s", "air_speed_m_s"},
-			Reason: "the fan must move the air faster than it moves without it",
+			Reason: text.Plain("the fan must move the air faster than it moves without it"),
 		}
 	}
 	return nil

@@ -39,6 +39,7 @@ type SizingResult struct {
 	// there
 	WarmestStartC float64
 	Windows       []Window
+	Choice        *Choice // to buy; nil where no stock size is safe, or none is needed
 	WattsPerLitre float64
 	RuleOfThumb   RuleOfThumb
 	Coldest       Flows         // at the setpoint, continuous gains
@@ -112,6 +113,7 @@ func SizeHeater(in SizingInput) (SizingResult, error) {
 	for n := 1; n <= maxHeaters; n++ {
 		r.Windows = append(r.Windows, in.window(n, r.RecommendedW, cautious, expected))
 	}
+	r.Choice = choose(r.Windows)
 	return r, nil
 }
 

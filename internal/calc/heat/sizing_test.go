@@ -128,16 +128,16 @@ func TestWhyNoWindowExists(t *testing.T) {
 	assert.Positive(t, r.CoolingAtLimitW)
 	for _, w := range r.Windows {
 		assert.False(t, w.Exists || w.ExistsByReaction)
-		assert.Contains(t, w.Reason, "alone carry")
-		assert.Contains(t, w.Remedy, "chiller")
+		assert.Contains(t, w.Reason.Code, "room_too_warm")
+		assert.Contains(t, w.Remedy.Code, "cool_first")
 	}
 
 	in = sizing()
 	in.Coldest, in.Warmest = room(5, 0.3), room(27.9, 0.6)
 	r, err = SizeHeater(in)
 	require.NoError(t, err)
-	assert.Contains(t, r.Windows[0].Reason, "nothing is left")
-	assert.Contains(t, r.Windows[1].Reason, "stuck on passes")
+	assert.Contains(t, r.Windows[0].Reason.Code, "one_is_not_enough")
+	assert.Contains(t, r.Windows[1].Reason.Code, "bounds_cross")
 	assert.Greater(t, r.WarmestStartC, in.SetpointC, "the warm room lifts the water above the setpoint first")
 	assert.Less(t, r.WarmestStartC, in.HarmHighC)
 
@@ -150,7 +150,7 @@ func TestWhyNoWindowExists(t *testing.T) {
 	for _, w := range r.Windows {
 		if !w.Exists && w.ExistsByReaction {
 			byReaction++
-			assert.Contains(t, w.Remedy, "to react")
+			assert.Contains(t, w.Remedy.String(), "time_to_react")
 			assert.GreaterOrEqual(t, w.ReactionSuggested, 0.0)
 		}
 	}
@@ -277,7 +277,7 @@ func FuzzSizeHeater(f *testing.F) {
 		require.Len(t, r.Windows, 4)
 		for _, w := range r.Windows {
 			finite(t, w.PMinW, w.EquilibriumMaxW, w.ReactionMaxW, w.SuggestedW, w.ReactionSuggested)
-			require.Equal(t, w.Exists, w.Reason == "")
+			require.Equal(t, w.Exists, w.Reason.IsZero())
 			require.False(t, w.Exists && !w.ExistsByReaction, "the reaction limit is never the tighter one: %+v", w)
 		}
 	})

@@ -2,6 +2,7 @@ package heat
 
 import (
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/text"
 )
 
 // SizingInput is a system with the rooms and limits its heaters have to cope with.
@@ -10,12 +11,13 @@ type SizingInput struct {
 	Coldest       Surroundings
 	Usual         Surroundings
 	Warmest       Surroundings
-	SetpointC     float64 // strictly between the harm limits
-	HarmLowC      float64 // 0 … 40 °C
-	HarmHighC     float64 // 0 … 40 °C
-	MarginPercent float64 // on the power at the coldest room, 0 … 300 %
-	ResponseH     float64 // from the start of a fault until somebody acts, 0.01 … 10000 h
-	WarmUpFromC   float64 // temperature of fresh fill, 0 °C … setpoint
+	SetpointC     float64   // strictly between the harm limits
+	HarmLowC      float64   // 0 … 40 °C
+	HarmHighC     float64   // 0 … 40 °C
+	MarginPercent float64   // on the power at the coldest room, 0 … 300 %
+	ResponseH     float64   // from the start of a fault until somebody acts, 0.01 … 10000 h
+	WarmUpFromC   float64   // temperature of fresh fill, 0 °C … setpoint
+	StockSizesW   []float64 // powers that heaters are sold with, above 0
 }
 
 func (in SizingInput) check() error {
@@ -39,12 +41,13 @@ func (in SizingInput) check() error {
 	if in.SetpointC-in.HarmLowC < apart || in.HarmHighC-in.SetpointC < apart {
 		return &calc.ConflictError{
 			Params: []string{"setpoint_c", "harm_low_c", "harm_high_c"},
-			Reason: "the setpoint must lie between the low and the high harm limit",
+			Reason: text.Plain("the setpoint must lie between the low and the high harm limit"),
 		}
 	}
 	if in.WarmUpFromC > in.SetpointC {
 		return &calc.ConflictError{
-			Params: []string{"warm_up_from_c", "setpoint_c"}, Reason: "warming up must start at or below the setpoint",
+			Params: []string{"warm_up_from_c", "setpoint_c"}, Reason: text.Plain("warming up must start at or below " +
+				"the setpoint"),
 		}
 	}
 	for _, r := range []struct {
@@ -58,7 +61,8 @@ func (in SizingInput) check() error {
 	if in.Coldest.Air.Temp > in.Usual.Air.Temp || in.Usual.Air.Temp > in.Warmest.Air.Temp {
 		return &calc.ConflictError{
 			Params: []string{"coldest_c", "room_c", "warmest_c"},
-			Reason: "the coldest room must not be warmer than the usual one, nor the usual one than the warmest",
+			Reason: text.Plain("the coldest room must not be warmer than the usual one, nor the usual one than the " +
+				"warmest"),
 		}
 	}
 	return nil

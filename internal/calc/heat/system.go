@@ -7,6 +7,7 @@ import (
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/seawater"
+	"saltwright/internal/calc/text"
 )
 
 // Shares of a rated power that reach the water when the keeper knows no better.
@@ -106,9 +107,9 @@ func (s System) check() error {
 	if !(s.VolumeL >= least && s.VolumeL <= most) {
 		return &calc.ConflictError{
 			Params: []string{"length_mm", "width_mm", "water_depth_mm"},
-			Reason: fmt.Sprintf(
+			Reason: text.Plain(fmt.Sprintf(
 				"the tank holds %.1f L of water; the heat balance is for %d to %.0f L", s.VolumeL, least, most,
-			),
+			)),
 		}
 	}
 	if err := s.Correction.check(); err != nil {
@@ -148,7 +149,8 @@ func (s System) gainsW(on GainsOn) (float64, error) {
 			}
 		default:
 			return 0, &calc.ConflictError{
-				Params: []string{"gains"}, Reason: "which gains count must be continuous, average, all or none",
+				Params: []string{"gains"}, Reason: text.Plain("which gains count must be continuous, average, all " +
+					"or none"),
 			}
 		}
 		sum += share * g.PowerW * g.WaterShare

@@ -6,6 +6,7 @@ import (
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 // Material of the walls and the bottom.
@@ -89,7 +90,8 @@ func (v Vessel) check() error {
 		}
 	}
 	if _, ok := materials[v.Material]; !ok {
-		return &calc.ConflictError{Params: []string{"material"}, Reason: "the material must be glass or acrylic"}
+		return &calc.ConflictError{Params: []string{"material"}, Reason: text.Plain("the material must be glass or " +
+			"acrylic")}
 	}
 	_, err := evaporation.LidFactor(v.Lid)
 	return err

@@ -1,31 +1,51 @@
 package heat
 
 import (
-	"fmt"
 	"math"
 
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
-const (
-	maxHeaters       = 4
-	standardSizeStep = 25 // W; a step of our own choosing for suggestions, no standard
-)
+const maxHeaters = 4
 
 // Window is the range of power per heater in which one stuck and one dead heater both do no harm.
 type Window struct {
 	Heaters           int
-	OneDeadHolds      bool    // whether any power lets the others hold the low harm limit
-	PMinW             float64 // each; 0 when OneDeadHolds is false
-	EquilibriumMaxW   float64 // each; a stuck one may run for ever below this; 0 when even none is too much
-	ReactionMaxW      float64 // each; a stuck one leaves time to react below this; at least EquilibriumMaxW
-	Exists            bool    // PMinW … EquilibriumMaxW is not empty
-	ExistsByReaction  bool    // PMinW … ReactionMaxW is not empty
-	ExpectedExists    bool    // as Exists, with the expected evaporation in place of the cautious ones
-	SuggestedW        float64 // smallest multiple of 25 W in the window; 0 when none lies in it or no heater is needed
-	ReactionSuggested float64 // the same in the window by reaction time
-	Reason            string  // why no window exists; empty when one does
-	Remedy            string  // what would open it; empty when one exists
+	OneDeadHolds      bool      // whether any power lets the others hold the low harm limit
+	PMinW             float64   // each; 0 when OneDeadHolds is false
+	EquilibriumMaxW   float64   // each; a stuck one may run for ever below this; 0 when even none is too much
+	ReactionMaxW      float64   // each; a stuck one leaves time to react below this; at least EquilibriumMaxW
+	Exists            bool      // PMinW … EquilibriumMaxW is not empty
+	ExistsByReaction  bool      // PMinW … ReactionMaxW is not empty
+	ExpectedExists    bool      // as Exists, with the expected evaporation in place of the cautious ones
+	SuggestedW        float64   // smallest stock size in the window; 0 when none lies in it or no heater is needed
+	ReactionSuggested float64   // the same in the window by reaction time
+	Reason            text.Text // why no window exists; empty when one does
+	Remedy            text.Text // what would open it; empty when one exists
+}
+
+// Choice is heaters that can be bought.
+type Choice struct {
+	Heaters    int
+	EachW      float64
+	ByReaction bool // one stuck on does harm, but only after the time until somebody acts
+}
+
+// choose returns the fewest heaters of a stock size that no failure makes harmful, or else those that leave the time
+// until somebody acts; nil where there are neither.
+func choose(windows []Window) *Choice {
+	for _, w := range windows {
+		if w.SuggestedW > 0 {
+			return &Choice{Heaters: w.Heaters, EachW: w.SuggestedW}
+		}
+	}
+	for _, w := range windows {
+		if w.ReactionSuggested > 0 {
+			return &Choice{w.Heaters, w.ReactionSuggested, true}
+		}
+	}
+	return nil
 }
 
 // powerBounds is what the two sides of a window follow from.
@@ -113,10 +133,10 @@ func (in SizingInput) window(n int, recommendedW float64, cautious, expected pow
 		w.ExpectedExists = expected.equilibriumMaxW > 0 && p <= expected.equilibriumMaxW
 	}
 	if w.Exists {
-		w.SuggestedW = standardSize(w.PMinW, w.EquilibriumMaxW)
+		w.SuggestedW = in.stockSize(w.PMinW, w.EquilibriumMaxW)
 	}
 	if w.ExistsByReaction {
-		w.ReactionSuggested = standardSize(w.PMinW, w.ReactionMaxW)
+		w.ReactionSuggested = in.stockSize(w.PMinW, w.ReactionMaxW)
 	}
 	if !w.Exists {
 		w.Reason, w.Remedy = in.explain(w, cautious)
@@ -124,50 +144,36 @@ func (in SizingInput) window(n int, recommendedW float64, cautious, expected pow
 	return w
 }
 
-// standardSize returns the smallest multiple of 25 W in lo … hi, or 0 when none is or none is needed.
-func standardSize(lo, hi float64) float64 {
-	p := standardSizeStep * math.Ceil(lo/standardSizeStep)
-	if lo <= 0 || p > hi {
-		return 0
+// stockSize returns the smallest stock size in lo … hi, or 0 when none is or none is needed.
+func (in SizingInput) stockSize(lo, hi float64) float64 {
+	smallest := 0.0
+	for _, p := range in.StockSizesW {
+		if lo > 0 && p >= lo && p <= hi && (smallest == 0 || p < smallest) {
+			smallest = p
+		}
 	}
-	return p
+	return smallest
 }
 
-func (in SizingInput) explain(w Window, b powerBounds) (reason, remedy string) {
+func (in SizingInput) explain(w Window, b powerBounds) (reason, remedy text.Text) {
 	switch {
 	case b.equilibriumMaxW <= 0:
-		return fmt.Sprintf(
-				"In the warmest room the pumps and lights alone carry the water past %.1f °C; no heater is small "+
-					"enough to be harmless.",
-				in.HarmHighC,
-			),
-			fmt.Sprintf(
-				"Remove at least %s by a chiller or a fan, or cool the room; only then does splitting the heaters "+
-					"help.",
-				sentenceW(-b.equilibriumMaxW),
-			)
+		return text.Of("heater_window_room_too_warm", text.Params{"high": in.HarmHighC}),
+			text.Of("heater_window_cool_first", text.Params{"power": -b.equilibriumMaxW})
 	case !w.OneDeadHolds:
-		return fmt.Sprintf(
-				"With one heater nothing is left when it dies, and in the coldest room holding %.1f °C takes %s.",
-				in.HarmLowC, sentenceW(b.holdLowW),
-			),
-			"Use two or more heaters on separate outlets, or keep the room warmer."
+		return text.Of("heater_window_one_is_not_enough", text.Params{"low": in.HarmLowC, "power": b.holdLowW}),
+			text.Of("heater_window_use_two", nil)
 	}
-	reason = fmt.Sprintf("Each of %d heaters needs at least %s for the coldest room, and one of more than %s stuck "+
-		"on passes %.1f °C in the warmest.",
-		w.Heaters, sentenceW(w.PMinW), sentenceW(w.EquilibriumMaxW), in.HarmHighC)
-	remedy = "Use more and smaller heaters, keep the coldest room warmer or the warmest cooler, or add a chiller or " +
-		"fan."
+	reason = text.Of("heater_window_bounds_cross", text.Params{
+		"count": w.Heaters, "least": w.PMinW, "most": w.EquilibriumMaxW, "high": in.HarmHighC,
+	})
+	remedy = text.Of("heater_window_more_and_smaller", nil)
 	if w.ExistsByReaction {
-		remedy += fmt.Sprintf(
-			" Up to %s each, a stuck one still leaves %.1f h to react.", sentenceW(w.ReactionMaxW), in.ResponseH,
-		)
+		remedy = text.Sentences(remedy, text.Of("heater_window_time_to_react",
+			text.Params{"power": w.ReactionMaxW, "time": in.ResponseH}))
 	}
 	if w.ExpectedExists {
-		remedy += " The expected evaporation would open the window: measure yours for some days to narrow the estimate."
+		remedy = text.Sentences(remedy, text.Of("heater_window_measure_evaporation", nil))
 	}
 	return reason, remedy
 }
-
-// sentenceW formats a power for a sentence.
-func sentenceW(w float64) string { return fmt.Sprintf("%.0f W", w) }

@@ -7,6 +7,7 @@ import (
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/seawater"
+	"saltwright/internal/calc/text"
 )
 
 const (
@@ -44,7 +45,8 @@ var loss = map[Fitting]float64{
 
 // Fittings are all with a tabulated loss, in the order of an answer.
 var Fittings = []Fitting{
-	SharpEntrance, RoundEntrance, Exit, Elbow90, SmoothBend90, Elbow45, TeeRun, TeeBranch, Union, BallValve, GateValve,
+	SharpEntrance, RoundEntrance, Exit, Elbow90, SmoothBend90, Elbow45, TeeRun, TeeBranch, Union, BallValve,
+	GateValve,
 	SwingCheck,
 }
 
@@ -134,7 +136,8 @@ func (p Pipe) check() error {
 		if _, ok := loss[f.Fitting]; !ok {
 			return &calc.ConflictError{
 				Params: []string{"fittings"},
-				Reason: string(f.Fitting) + " is not a fitting with a tabulated loss; give its coefficient as extra_k",
+				Reason: text.Plain(string(f.Fitting) + " is not a fitting with a tabulated loss; give its " +
+					"coefficient as extra_k"),
 			}
 		}
 		if err := calc.CheckRange("fittings", float64(f.Number), 0, 200, "1"); err != nil {

@@ -9,6 +9,7 @@ import (
 	"saltwright/internal/calc/numeric"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/seawater"
+	"saltwright/internal/calc/text"
 )
 
 const (
@@ -119,7 +120,7 @@ func BrineFor(scale seawater.Scale, s quantity.PracticalSalinity, t quantity.Cel
 		return solveBrine(BrineConductivity, want)
 	}
 	return 0, &calc.ConflictError{
-		Params: []string{"scale"}, Reason: "the scale belongs to no instrument a keeper reads",
+		Params: []string{"scale"}, Reason: text.Plain("the scale belongs to no instrument a keeper reads"),
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/seawater"
+	"saltwright/internal/calc/text"
 )
 
 // Fluid is what an instrument was set with.
@@ -23,8 +24,9 @@ const (
 
 // Calibration is the last time the instrument was set or checked.
 type Calibration struct {
-	Fluid          Fluid
-	Value          float64          // PSU of sea water 0 … 42, g/kg of sodium chloride 0 … 55; not read for pure water
+	Fluid Fluid
+	// PSU of sea water 0 … 42, g/kg of sodium chloride 0 … 55; not read for pure water
+	Value          float64
 	UncertaintyPSU float64          // of the fluid, 0 … 5
 	Shown          float64          // by the instrument in the fluid, after setting it, in the scale's unit
 	FluidC         quantity.Celsius // temperature of the fluid, 0 … 40 °C
@@ -67,7 +69,8 @@ type Result struct {
 	Correction     float64 // added to, or for a meter multiplied with, the reading
 }
 
-// LargeErrorPSU is the error in a check fluid beyond which an instrument wants setting right. Source: [CommonPractice].
+// LargeErrorPSU is the error in a check fluid beyond which an instrument wants setting right. Source:
+// [CommonPractice].
 const LargeErrorPSU = 1.0
 
 // Interpret returns the likely true salinity of a reading, from what the instrument showed in a fluid whose value is
@@ -90,7 +93,7 @@ func Interpret(in Input) (Result, error) {
 	if k == none {
 		return r, &calc.ConflictError{
 			Params: []string{"scale"},
-			Reason: "give the scale of a refractometer, a hydrometer or a conductivity meter",
+			Reason: text.Plain("give the scale of a refractometer, a hydrometer or a conductivity meter"),
 		}
 	}
 	if err := calc.CheckRange("sample_uncertainty_k", in.SampleUncertaintyK, 0, 5, "K"); err != nil {
@@ -120,8 +123,9 @@ func Interpret(in Input) (Result, error) {
 	if err != nil {
 		return r, &calc.ConflictError{
 			Params: []string{"reading", "shown"},
-			Reason: "corrected by what it showed in the fluid, the instrument reads no possible salinity; check both " +
-				"figures",
+			Reason: text.Plain("corrected by what it showed in the fluid, the instrument reads no possible " +
+				"salinity; check both " +
+				"figures"),
 		}
 	}
 	r.LikelyPSU = float64(now.Practical)
@@ -145,7 +149,8 @@ func Interpret(in Input) (Result, error) {
 	}
 	if c := in.Calibration; c == nil {
 		r.add(
-			"never_checked", usually.uncalibrated, "Check it in a fluid of known salinity near 35 before you trust it.",
+			"never_checked", usually.uncalibrated, "Check it in a fluid of known salinity near 35 before you trust "+
+				"it.",
 		)
 	} else {
 		r.add("fluid", c.UncertaintyPSU, "Use a fresh, sealed fluid with a stated uncertainty.")
@@ -279,7 +284,7 @@ func (in Input) correct(r *Result, k kind) (float64, error) {
 		if k == meter {
 			return 0, &calc.ConflictError{
 				Params: []string{"fluid"},
-				Reason: "pure water only shows a meter's zero; check its gain in a fluid of known salinity",
+				Reason: text.Plain("pure water only shows a meter's zero; check its gain in a fluid of known salinity"),
 			}
 		}
 	case SeaWater:
@@ -294,7 +299,8 @@ func (in Input) correct(r *Result, k kind) (float64, error) {
 		}
 	default:
 		return 0, &calc.ConflictError{
-			Params: []string{"fluid"}, Reason: "the fluid must be pure_water, sea_water or sodium_chloride",
+			Params: []string{"fluid"},
+			Reason: text.Plain("the fluid must be pure_water, sea_water or sodium_chloride"),
 		}
 	}
 	should, err := in.shows(quantity.PracticalSalinity(s), c.FluidC)
@@ -308,11 +314,11 @@ func (in Input) correct(r *Result, k kind) (float64, error) {
 	}
 	const most = 2 // a gain further off is a broken cell or a mistyped figure
 	if !(c.Shown > should/most && c.Shown < should*most) || should == 0 {
-		return 0, &calc.ConflictError{Params: []string{"shown", "fluid_value"}, Reason: fmt.Sprintf(
+		return 0, &calc.ConflictError{Params: []string{"shown", "fluid_value"}, Reason: text.Plain(fmt.Sprintf(
 			"in this fluid the meter should show %.2f; a gain that far off cannot be corrected, so check the figures "+
 				"or the cell",
 			should,
-		)}
+		))}
 	}
 	r.Correction = should / c.Shown
 	return in.Reading * r.Correction, nil

@@ -6,6 +6,7 @@ import (
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 // Shifted returns the programme later by some minutes, earlier when negative.
@@ -52,11 +53,7 @@ func (s Schedule) Points() []Point {
 	for i, p := range s.segments {
 		before := s.segments[(i+n-1)%n]
 		if before.ToLevel != p.FromLevel { // a step keeps both its corners
-			if p.StartHour > 0 {
-				out = append(out, Point{p.StartHour, before.ToLevel}, Point{p.StartHour, p.FromLevel})
-				continue
-			}
-			out = append(out, Point{0, before.ToLevel}, Point{0, p.FromLevel})
+			out = append(out, Point{p.StartHour, before.ToLevel}, Point{p.StartHour, p.FromLevel})
 			continue
 		}
 		slope := func(x Segment) float64 { return (x.ToLevel - x.FromLevel) / x.hours() }
@@ -129,25 +126,25 @@ func Acclimate(in AcclimationInput) (AcclimationResult, error) {
 	if !(in.FullDLI >= 0.01 && in.FullDLI <= 1000) {
 		return r, &calc.ConflictError{
 			Params: []string{"channels"},
-			Reason: fmt.Sprintf(
+			Reason: text.Plain(fmt.Sprintf(
 				"at full strength this programme gives %.3g mol/(m2 d); 0.01 to 1000 is meant", in.FullDLI,
-			),
+			)),
 		}
 	}
 	if in.GoalDLI <= in.StartDLI {
 		return r, &calc.ConflictError{
 			Params: []string{"start_dli_mol_m2_d", "goal_dli_mol_m2_d"},
-			Reason: "the goal must be above the start; less light needs no acclimation, change it at once",
+			Reason: text.Plain("the goal must be above the start; less light needs no acclimation, change it at once"),
 		}
 	}
 	if in.GoalDLI > in.FullDLI*(1+1e-9) {
 		return r, &calc.ConflictError{
 			Params: []string{"goal_dli_mol_m2_d", "channels"},
-			Reason: fmt.Sprintf(
+			Reason: text.Plain(fmt.Sprintf(
 				"at full strength this programme gives %.1f mol/(m2 d), less than the goal; lengthen the day or use "+
 					"more light",
 				in.FullDLI,
-			),
+			)),
 		}
 	}
 	total := math.Log(in.GoalDLI / in.StartDLI)
@@ -158,7 +155,7 @@ func Acclimate(in AcclimationInput) (AcclimationResult, error) {
 		if r.Weeks > 52 {
 			return r, &calc.ConflictError{
 				Params: []string{"most_rise_percent_week", "start_dli_mol_m2_d", "goal_dli_mol_m2_d"},
-				Reason: "at this pace it takes more than a year; allow a faster rise or a nearer goal",
+				Reason: text.Plain("at this pace it takes more than a year; allow a faster rise or a nearer goal"),
 			}
 		}
 	}

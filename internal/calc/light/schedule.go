@@ -8,6 +8,7 @@ import (
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 const (
@@ -60,7 +61,7 @@ type Schedule struct{ segments []Segment }
 func NewSchedule(points []Point) (Schedule, error) {
 	if len(points) == 0 || len(points) > maxPoints {
 		return Schedule{}, &calc.ConflictError{
-			Params: []string{"points"}, Reason: fmt.Sprintf("a programme has 1 to %d points", maxPoints),
+			Params: []string{"points"}, Reason: text.Plain(fmt.Sprintf("a programme has 1 to %d points", maxPoints)),
 		}
 	}
 	for i, p := range points {
@@ -70,14 +71,14 @@ func NewSchedule(points []Point) (Schedule, error) {
 		if i > 0 && p.Hour < points[i-1].Hour {
 			return Schedule{}, &calc.ConflictError{
 				Params: []string{fmt.Sprintf("points[%d].at", i), fmt.Sprintf("points[%d].at", i-1)},
-				Reason: "points must be in the order of the day",
+				Reason: text.Plain("points must be in the order of the day"),
 			}
 		}
 		if i > 1 && p.Hour == points[i-2].Hour {
 			return Schedule{}, &calc.ConflictError{
 				Params: []string{fmt.Sprintf(
 					"points[%d].at", i,
-				)}, Reason: "at most two points, a step, may share a time",
+				)}, Reason: text.Plain("at most two points, a step, may share a time"),
 			}
 		}
 	}
@@ -93,10 +94,9 @@ func (p Point) check() error {
 
 func layOut(points []Point) []Segment {
 	first, last := points[0], points[len(points)-1]
-	midnight := last.Level // level at hour 0
-	if gap := first.Hour + quantity.HoursPerDay - last.Hour; gap > 0 {
-		midnight += (first.Level - last.Level) * (quantity.HoursPerDay - last.Hour) / gap
-	}
+	gap := first.Hour + quantity.HoursPerDay - last.Hour // above 0, as every hour is below 24
+	// level at hour 0
+	midnight := last.Level + (first.Level-last.Level)*(quantity.HoursPerDay-last.Hour)/gap
 	out := make([]Segment, 0, len(points)+1)
 	add := func(s Segment) {
 		if s.hours() > 0 {
@@ -128,10 +128,7 @@ func (s Schedule) At(hour float64) float64 {
 			return p.at(hour)
 		}
 	}
-	if len(s.segments) == 0 {
-		return 0 // the zero Schedule is dark
-	}
-	return s.segments[len(s.segments)-1].ToLevel
+	return 0 // the zero Schedule is dark
 }
 
 // Mean returns the mean level over the day.
@@ -335,9 +332,9 @@ func (s Schedule) Scaled(factor float64) (Schedule, error) {
 	if peak := s.Peak() * factor; !(factor >= 0 && peak <= maxLevel) {
 		return Schedule{}, &calc.ConflictError{
 			Params: []string{"channels"},
-			Reason: fmt.Sprintf(
+			Reason: text.Plain(fmt.Sprintf(
 				"a level of the programme would come to %.3g, beyond %g; change it less", peak, maxLevel,
-			),
+			)),
 		}
 	}
 	out := s.Segments()

@@ -7,6 +7,7 @@ import (
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 // What a good day of light is; all of it common practice, no source.
@@ -98,11 +99,11 @@ type ScoreResult struct {
 
 func (in ScoreInput) check() error {
 	if len(in.Channels) == 0 || len(in.Channels) > 16 {
-		return &calc.ConflictError{Params: []string{"channels"}, Reason: "give 1 to 16 channels"}
+		return &calc.ConflictError{Params: []string{"channels"}, Reason: text.Plain("give 1 to 16 channels")}
 	}
 	if _, ok := dliBand[in.Livestock]; !ok {
 		return &calc.ConflictError{
-			Params: []string{"livestock"}, Reason: fmt.Sprintf("%q is not a livestock group", in.Livestock),
+			Params: []string{"livestock"}, Reason: text.Plain(fmt.Sprintf("%q is not a livestock group", in.Livestock)),
 		}
 	}
 	if err := calc.CheckRange("moonlight_percent", in.MoonlightPercent, 0, 10, "%"); err != nil {
@@ -118,7 +119,7 @@ func (in ScoreInput) check() error {
 
 func (c Channel) check() error {
 	if len(c.Schedule.segments) == 0 {
-		return &calc.ConflictError{Params: []string{"points"}, Reason: "the channel has no programme"}
+		return &calc.ConflictError{Params: []string{"points"}, Reason: text.Plain("the channel has no programme")}
 	}
 	if err := calc.CheckRange("percent", c.Schedule.Peak(), 0, 100, "%"); err != nil {
 		return err

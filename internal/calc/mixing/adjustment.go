@@ -7,6 +7,7 @@ import (
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/seawater"
+	"saltwright/internal/calc/text"
 )
 
 // SafePacePSUPerDay is how fast salinity may move with livestock in; common practice, no source.
@@ -75,7 +76,7 @@ func (in AdjustInput) check() error {
 	if in.From == in.To {
 		return &calc.ConflictError{
 			Params: []string{"from_psu", "to_psu"},
-			Reason: "the system is already at the target; nothing is to be done",
+			Reason: text.Plain("the system is already at the target; nothing is to be done"),
 		}
 	}
 	if (in.New-in.To)*(in.To-in.From) <= 0 {
@@ -83,9 +84,9 @@ func (in AdjustInput) check() error {
 		if in.To > in.From {
 			beyond = "above"
 		}
-		return &calc.ConflictError{Params: []string{"new_water_psu", "to_psu"}, Reason: fmt.Sprintf(
+		return &calc.ConflictError{Params: []string{"new_water_psu", "to_psu"}, Reason: text.Plain(fmt.Sprintf(
 			"the new water must be %s the target, or no amount of it reaches %g", beyond, float64(in.To),
-		)}
+		))}
 	}
 	return nil
 }
@@ -150,11 +151,11 @@ func Adjust(in AdjustInput) (AdjustResult, error) {
 			if n > maxSteps {
 				return r, &calc.ConflictError{
 					Params: []string{"pace_psu_d", "largest_change_percent"},
-					Reason: fmt.Sprintf(
+					Reason: text.Plain(fmt.Sprintf(
 						"more than %d changes would be needed; allow a larger change or a faster pace, or leave more "+
 							"days between",
 						maxSteps,
-					),
+					)),
 				}
 			}
 			share, move, err := first(n)

@@ -9,6 +9,7 @@ import (
 	"saltwright/internal/calc/numeric"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/seawater"
+	"saltwright/internal/calc/text"
 )
 
 const (
@@ -75,14 +76,15 @@ func (in MixInput) check() error {
 	if in.Start >= in.Target {
 		return &calc.ConflictError{
 			Params: []string{"start_psu", "target_psu"},
-			Reason: "salt only raises the salinity; the water to start from must be below the target, or be thinned " +
-				"with fresh water first",
+			Reason: text.Plain("salt only raises the salinity; the water to start from must be below the target, or " +
+				"be thinned " +
+				"with fresh water first"),
 		}
 	}
 	if in.Basis != Finished && in.Basis != FreshWater {
 		return &calc.ConflictError{
 			Params: []string{"volume_is"},
-			Reason: "the volume must be that of the finished water or of the fresh water",
+			Reason: text.Plain("the volume must be that of the finished water or of the fresh water"),
 		}
 	}
 	if in.Yield == nil {
@@ -166,9 +168,9 @@ func (in MixInput) saltPerAnhydrous() (float64, error) {
 	ratio := in.Yield.GramsPerLitre / ideal
 	const least, most = 0.9, 2 // below: no salt yields more than itself; above: a misread label
 	if ratio < least || ratio > most {
-		return 0, &calc.ConflictError{Params: []string{"yield_g_l", "yield_psu"}, Reason: fmt.Sprintf(
+		return 0, &calc.ConflictError{Params: []string{"yield_g_l", "yield_psu"}, Reason: text.Plain(fmt.Sprintf(
 			"a litre of salinity %.1f holds %.1f g of sea salt, so a mix yields it from %.0f to %.0f g; read the "+
-				"label again", float64(in.Yield.Salinity), ideal, least*ideal, most*ideal)}
+				"label again", float64(in.Yield.Salinity), ideal, least*ideal, most*ideal))}
 	}
 	return ratio, nil
 }

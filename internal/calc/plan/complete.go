@@ -7,6 +7,7 @@ import (
 
 	"saltwright/internal/calc/power"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 const (
@@ -72,7 +73,7 @@ func assume[T any](c *completion, field **T, value T, param, unit string, why Wh
 }
 
 func (c *completion) note(param string, value any, unit string, why Why, note string) {
-	a := Assumption{Param: param, Value: value, Unit: unit, Why: why, Note: note}
+	a := Assumption{Param: param, Value: value, Unit: unit, Why: why, Note: text.Plain(note)}
 	switch why {
 	case WhyCommonPractice:
 		a.Source = "CommonPractice"

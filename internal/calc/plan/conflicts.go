@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/text"
 	"saltwright/internal/spelling"
 )
 
@@ -20,7 +21,7 @@ type checker struct {
 func newChecker(p Plan) *checker { return &checker{p: p, ids: elementIDs(p)} }
 
 func (c *checker) conflict(reason string, params ...string) {
-	c.errs = append(c.errs, &calc.ConflictError{Params: params, Reason: reason})
+	c.errs = append(c.errs, &calc.ConflictError{Params: params, Reason: text.Plain(reason)})
 }
 
 func (c *checker) found() error { return errors.Join(c.errs...) }

@@ -11,6 +11,7 @@ import (
 
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/heat"
+	"saltwright/internal/calc/text"
 )
 
 // Plan is the whole document.
@@ -399,7 +400,7 @@ type Assumption struct {
 	Unit   string
 	Why    Why
 	Source string // bibliography key
-	Note   string
+	Note   text.Text
 }
 
 // Clone returns a plan with lists and a sump of its own: setting a member of the copy, or adding to its

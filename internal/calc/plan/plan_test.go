@@ -288,7 +288,7 @@ func TestConflicts(t *testing.T) {
 			require.Error(t, err)
 			found := conflicts(t, err)
 			ok := slices.ContainsFunc(found, func(f *calc.ConflictError) bool {
-				return slices.Equal(f.Params, c.params) && strings.Contains(f.Reason, c.reason)
+				return slices.Equal(f.Params, c.params) && strings.Contains(f.Reason.String(), c.reason)
 			})
 			assert.True(t, ok, "want %v (%s) among:\n%v", c.params, c.reason, err)
 		})

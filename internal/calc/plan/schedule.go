@@ -8,6 +8,7 @@ import (
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/light"
+	"saltwright/internal/calc/text"
 )
 
 // Corners returns the points of a day, in per cent, in the order of the day.
@@ -48,7 +49,7 @@ func (s Schedule) Corners() []light.Point {
 func (s Schedule) Check(path string) error {
 	var found []error
 	conflict := func(reason string, params ...string) {
-		found = append(found, &calc.ConflictError{Params: params, Reason: reason})
+		found = append(found, &calc.ConflictError{Params: params, Reason: text.Plain(reason)})
 	}
 	hour := func(t *ClockTime, path string) float64 {
 		if t == nil {

@@ -9,6 +9,7 @@ import (
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 const (
@@ -166,7 +167,7 @@ func (in BudgetInput) check() error {
 		if known[c.ID] {
 			return &calc.ConflictError{
 				Params: []string{at + "id"},
-				Reason: fmt.Sprintf("there is another circuit %q; give each its own id", c.ID),
+				Reason: text.Plain(fmt.Sprintf("there is another circuit %q; give each its own id", c.ID)),
 			}
 		}
 		known[c.ID] = true
@@ -181,17 +182,19 @@ func (in BudgetInput) check() error {
 		if loads[l.ID] {
 			return &calc.ConflictError{
 				Params: []string{at + "id"},
-				Reason: fmt.Sprintf("there is another load %q; give each its own id", l.ID),
+				Reason: text.Plain(fmt.Sprintf("there is another load %q; give each its own id", l.ID)),
 			}
 		}
 		loads[l.ID] = true
 		if !known[l.Circuit] {
 			return &calc.ConflictError{
-				Params: []string{at + "circuit"}, Reason: fmt.Sprintf("there is no circuit %q", l.Circuit),
+				Params: []string{at + "circuit"},
+				Reason: text.Plain(fmt.Sprintf("there is no circuit %q", l.Circuit)),
 			}
 		}
 		if !slices.Contains(roles, l.Role) {
-			return &calc.ConflictError{Params: []string{at + "role"}, Reason: fmt.Sprintf("%q is not a role", l.Role)}
+			return &calc.ConflictError{Params: []string{at + "role"},
+				Reason: text.Plain(fmt.Sprintf("%q is not a role", l.Role))}
 		}
 	}
 	for _, b := range bounds {
@@ -249,7 +252,7 @@ func (in BudgetInput) trip(cause, id string, circuits []string) Trip {
 			t.AllOf = append(t.AllOf, role)
 		}
 	}
-	t.NoAlarm = len(t.Loads) > 0 && slices.Contains(t.AllOf, Alarm)
+	t.NoAlarm = slices.Contains(t.AllOf, Alarm)
 	return t
 }
 
@@ -293,7 +296,7 @@ func (in BudgetInput) findings(r BudgetResult) []Finding {
 		Heating: "all heating", Circulation: "all circulation", Cooling: "all cooling",
 	}
 	for _, t := range r.Trips {
-		if t.Cause == "ground_fault" && len(r.Trips) > 0 && in.sameAsCircuit(t) {
+		if t.Cause == "ground_fault" && in.sameAsCircuit(t) {
 			continue
 		}
 		if t.NoAlarm {

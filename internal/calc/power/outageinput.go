@@ -7,6 +7,7 @@ import (
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 // Battery feeds a chosen set while the mains are gone.
@@ -124,32 +125,34 @@ func (in OutageInput) check() error {
 	case !(in.DisplayL >= leastL && in.DisplayL <= mostL):
 		return &calc.ConflictError{
 			Params: []string{"length_mm", "width_mm", "water_depth_mm"},
-			Reason: fmt.Sprintf("the display holds %.1f L of water; %d to %.0f L is meant", in.DisplayL, leastL, mostL),
+			Reason: text.Plain(fmt.Sprintf("the display holds %.1f L of water; %d to %.0f L is meant", in.DisplayL,
+				leastL, mostL)),
 		}
 	case in.System.Sump != nil && !(in.SumpL >= leastL && in.SumpL <= mostL):
 		return &calc.ConflictError{
 			Params: []string{"sump_length_mm", "sump_width_mm", "sump_depth_mm"},
-			Reason: fmt.Sprintf("the sump holds %.1f L of water; %d to %.0f L is meant", in.SumpL, leastL, mostL),
+			Reason: text.Plain(fmt.Sprintf("the sump holds %.1f L of water; %d to %.0f L is meant", in.SumpL, leastL,
+				mostL)),
 		}
 	case !(in.HarmLowC <= in.ComfortLowC && in.ComfortLowC < in.ComfortHighC && in.ComfortHighC <= in.HarmHighC):
 		return &calc.ConflictError{
 			Params: []string{"harm_low_c", "comfort_low_c", "comfort_high_c", "harm_high_c"},
-			Reason: "the limits must rise: low harm, low comfort, high comfort, high harm",
+			Reason: text.Plain("the limits must rise: low harm, low comfort, high comfort, high harm"),
 		}
 	case in.WaterC <= in.HarmLowC || in.WaterC >= in.HarmHighC:
 		return &calc.ConflictError{
 			Params: []string{"water_c", "harm_low_c", "harm_high_c"},
-			Reason: "the water must lie between the harm limits when the outage begins",
+			Reason: text.Plain("the water must lie between the harm limits when the outage begins"),
 		}
 	case in.Oxygen.HarmMgL >= in.Oxygen.ComfortMgL:
 		return &calc.ConflictError{
 			Params: []string{"harm_oxygen_mg_l", "comfort_oxygen_mg_l"},
-			Reason: "the oxygen that does harm must lie below the comfortable",
+			Reason: text.Plain("the oxygen that does harm must lie below the comfortable"),
 		}
 	case in.Oxygen.StillCMH > in.Oxygen.StirredCMH:
 		return &calc.ConflictError{
 			Params: []string{"still_cm_h", "stirred_cm_h"},
-			Reason: "still water does not take up more oxygen than stirred water",
+			Reason: text.Plain("still water does not take up more oxygen than stirred water"),
 		}
 	}
 	return nil

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/text"
 )
 
 const maxRate, maxTime = 1e4, 1e4 // 1/year, years
@@ -68,7 +69,7 @@ type Top struct {
 // Source: [NUREG0492] chapters VII and XI, [IEC61025].
 func TopEvent(sets [][]int, each []float64, parts int) (Top, error) {
 	refuse := func(reason string) (Top, error) {
-		return Top{}, &calc.ConflictError{Params: []string{"sets"}, Reason: reason}
+		return Top{}, &calc.ConflictError{Params: []string{"sets"}, Reason: text.Plain(reason)}
 	}
 	if len(sets) != len(each) {
 		return refuse("every set needs one probability or frequency")

@@ -7,6 +7,7 @@ import (
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/text"
 )
 
 const hoursPerYear = 8766.0
@@ -61,7 +62,7 @@ func rates(faults []audit.FaultReport, stated []Stated) ([]Rate, error) {
 		if !found {
 			return nil, &calc.ConflictError{
 				Params: []string{at("rates", n, "fault"), at("rates", n, "element")},
-				Reason: "the plan has no such fault or element; take the ids from its audit",
+				Reason: text.Plain("the plan has no such fault or element; take the ids from its audit"),
 			}
 		}
 	}

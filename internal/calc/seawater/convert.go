@@ -9,6 +9,7 @@ import (
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/numeric"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 // Scale names what an instrument or a table states.
@@ -168,12 +169,12 @@ func Convert(in ConversionInput) (Conversion, error) {
 	from, ok := scaleOf(in.Scale)
 	if !ok {
 		return Conversion{}, &calc.ConflictError{
-			Params: []string{"scale"}, Reason: fmt.Sprintf("%q is not a scale", in.Scale),
+			Params: []string{"scale"}, Reason: text.Plain(fmt.Sprintf("%q is not a scale", in.Scale)),
 		}
 	}
 	if _, ok := pairs[in.Pair]; !ok {
 		return Conversion{}, &calc.ConflictError{
-			Params: []string{"sg_pair"}, Reason: fmt.Sprintf("%q is not a pair of temperatures", in.Pair),
+			Params: []string{"sg_pair"}, Reason: text.Plain(fmt.Sprintf("%q is not a pair of temperatures", in.Pair)),
 		}
 	}
 	if err := calc.CheckRange("sample_c", float64(in.Sample), minTempC, maxTempC, "degC"); err != nil {

@@ -9,6 +9,7 @@ import (
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/numeric"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 // Ranges accepted here. PSS-78 is published for SP 2 … 42 and -2 … 35 °C; we
@@ -122,7 +123,7 @@ func MeterDisplay(conductivity float64, t quantity.Celsius, percentPerKelvin flo
 	if err := calc.CheckRange("meter_percent_per_k", factor, 0.05, 2, "1"); err != nil {
 		return 0, &calc.ConflictError{
 			Params: []string{"meter_percent_per_k", "sample_c"},
-			Reason: "at this temperature such a compensation leaves no reading; correct one of them",
+			Reason: text.Plain("at this temperature such a compensation leaves no reading; correct one of them"),
 		}
 	}
 	return conductivity / factor, nil

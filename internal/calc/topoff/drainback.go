@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/text"
 )
 
 // DrainBackInput is a display over a sump whose return pump stops.
@@ -58,7 +59,7 @@ func DrainBack(in DrainBackInput) (DrainBackResult, error) {
 	if in.RunningMM+in.TopOffMissedMM >= in.RimMM {
 		return r, &calc.ConflictError{
 			Params: []string{"sump_water_line_mm", "high_level_mm", "sump_rim_mm"},
-			Reason: "the sump's water line must lie below its rim while all runs",
+			Reason: text.Plain("the sump's water line must lie below its rim while all runs"),
 		}
 	}
 	var err error
@@ -69,7 +70,7 @@ func DrainBack(in DrainBackInput) (DrainBackResult, error) {
 		if res.WaterLineMM < res.FloorMM || res.ContentL > 0 && res.WaterLineMM == res.FloorMM {
 			return r, &calc.ConflictError{
 				Params: []string{"reservoir_water_line_mm", "reservoir_floor_mm"},
-				Reason: "the water line of a reservoir with water in it must lie above its floor",
+				Reason: text.Plain("the water line of a reservoir with water in it must lie above its floor"),
 			}
 		}
 		if err := checkAll([]bound{

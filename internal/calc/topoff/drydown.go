@@ -3,6 +3,7 @@ package topoff
 import (
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 // DryDown is a system whose top-off gives nothing: it loses fresh water, keeps
@@ -31,8 +32,9 @@ func (d DryDown) check() error {
 				"return_chamber_length_mm", "return_chamber_width_mm", "sump_water_line_mm", "return_intake_mm",
 				"volume_l",
 			},
-			Reason: "the return chamber holds more water above the intake than the whole system; check its area and " +
-				"the levels",
+			Reason: text.Plain("the return chamber holds more water above the intake than the whole system; check " +
+				"its area and " +
+				"the levels"),
 		}
 	}
 	return nil

@@ -8,6 +8,7 @@ import (
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 // Spread is a number with the uncertainty that evaporation brings.
@@ -170,7 +171,7 @@ func (in EnduranceInput) room(name string, room Room, calibration *evaporation.C
 		if litresPerDay >= in.VolumeL {
 			return 0, &calc.ConflictError{
 				Params: []string{"volume_l", "surface_length_mm", "surface_width_mm"},
-				Reason: "the whole system would evaporate within a day; check its volume and its surfaces",
+				Reason: text.Plain("the whole system would evaporate within a day; check its volume and its surfaces"),
 			}
 		}
 		// S V/(V - E) - S without the difference

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/text"
 )
 
 // StuckPump is a top-off pump that runs without end into a well mixed system.
@@ -57,7 +58,7 @@ func (p StuckPump) check() error {
 	if p.OverflowL < p.VolumeL {
 		return &calc.ConflictError{
 			Params: []string{"overflow_l", "volume_l"},
-			Reason: "the system would spill already; the overflow volume must be at least the water in it",
+			Reason: text.Plain("the system would spill already; the overflow volume must be at least the water in it"),
 		}
 	}
 	return nil
@@ -119,8 +120,9 @@ func (p StuckPump) After(hours float64) (Filled, error) {
 	if p.netLPerH() < 0 {
 		return Filled{}, &calc.ConflictError{
 			Params: []string{"pump_l_per_h", "evaporation_l_per_h"},
-			Reason: "evaporation outruns the pump, so a pump that never stops cannot fill the system; treat it as a " +
-				"top-off that is too small",
+			Reason: text.Plain("evaporation outruns the pump, so a pump that never stops cannot fill the system; " +
+				"treat it as a " +
+				"top-off that is too small"),
 		}
 	}
 	return p.after(hours), nil

@@ -4,6 +4,7 @@ import (
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/moistair"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 // FreeSurface is one open water surface of the system.
@@ -123,7 +124,7 @@ func (in EnduranceInput) check() error {
 		}, "the coldest room must not be warmer than the usual one, nor the usual one than the warmest"},
 	} {
 		if c.bad {
-			return &calc.ConflictError{Params: c.params, Reason: c.reason}
+			return &calc.ConflictError{Params: c.params, Reason: text.Plain(c.reason)}
 		}
 	}
 	return nil

@@ -14,6 +14,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/text"
 )
 
 const (
@@ -127,7 +128,7 @@ func (in Input) check() error {
 		if !(x.Low <= x.Expected && x.Expected <= x.High && x.Low < x.High) || math.IsInf(x.High-x.Low, 0) {
 			return &calc.ConflictError{
 				Params: []string{x.Name},
-				Reason: "a factor's expected value must lie between its ends, and the ends apart",
+				Reason: text.Plain("a factor's expected value must lie between its ends, and the ends apart"),
 			}
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 )
 
 const (
@@ -145,14 +146,15 @@ func Run(in Input) (Result, error) {
 
 func inMonth(err error, i int) error {
 	if c, ok := err.(*calc.ConflictError); ok {
-		return &calc.ConflictError{Params: c.Params, Reason: fmt.Sprintf("in month %d: %s", i+1, c.Reason)}
+		return &calc.ConflictError{Params: c.Params,
+			Reason: text.Plain(fmt.Sprintf("in month %d: %s", i+1, c.Reason))}
 	}
 	if err == calc.ErrNoSolution {
-		return &calc.ConflictError{Params: []string{"months"}, Reason: fmt.Sprintf(
+		return &calc.ConflictError{Params: []string{"months"}, Reason: text.Plain(fmt.Sprintf(
 			"in month %d the water would settle outside 0 to 40 °C; give a chiller's COP, or check the room and the "+
 				"gains",
 			i+1,
-		)}
+		))}
 	}
 	return err
 }
@@ -182,15 +184,16 @@ func (in Input) check() error {
 		if air-in.ColdWeekK < heat.ColdestAirC || air+in.WarmWeekK > heat.WarmestAirC {
 			return &calc.ConflictError{
 				Params: []string{fmt.Sprintf("months[%d].room_c", i), "cold_week_k", "warm_week_k"},
-				Reason: fmt.Sprintf("the coldest and the warmest week of each month must lie within %g to %g °C",
-					float64(heat.ColdestAirC), float64(heat.WarmestAirC)),
+				Reason: text.Plain(fmt.Sprintf("the coldest and the warmest week of each month must lie within %g "+
+					"to %g °C",
+					float64(heat.ColdestAirC), float64(heat.WarmestAirC))),
 			}
 		}
 	}
 	if in.HighestHoldC < in.SetpointC {
 		return &calc.ConflictError{
 			Params: []string{"highest_water_c", "setpoint_c"},
-			Reason: "the highest accepted temperature must not lie below the setpoint",
+			Reason: text.Plain("the highest accepted temperature must not lie below the setpoint"),
 		}
 	}
 	return nil

@@ -1,0 +1,196 @@
+package catalogue
+
+import (
+	"math"
+	"strings"
+
+	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
+	"saltwright/internal/unit"
+)
+
+// Quantity is how numbers of one kind are written for people.
+type Quantity struct {
+	Name   string
+	Unit   string // of the contract
+	Metric places
+	US     places
+	spell  func(s *Speaker, x float64) string // of a number in the reader's unit; nil: number and unit
+}
+
+// places is how many digits a number is written with. The zero value writes whole numbers.
+type places struct {
+	decimals    int // after the mark, always that many where significant is 0
+	significant int // at least so many digits, but never fewer than the whole part has, and no zeros at the end
+}
+
+func fixed(n int) places       { return places{decimals: n} }
+func significant(n int) places { return places{significant: n} }
+
+// Quantities is the one table of what people are told: texts, pages, pictures, reports, widgets and the bot use it.
+// A unit of the contract has the first quantity with that unit, unless the contract says another (x-quantity).
+var Quantities = []Quantity{
+	{"temperature", "degC", fixed(1), fixed(1), nil},
+	{"temperature_difference", "K", fixed(1), fixed(1), nil},
+	{"temperature_correction", "K", fixed(1), fixed(1), (*Speaker).signed},
+	{"power", "W", fixed(0), fixed(0), nil},
+	{"energy_a_day", "kWh/d", significant(2), significant(2), nil},
+	{"energy", "kWh", significant(2), significant(2), nil},
+	{"charge", "Wh", fixed(0), fixed(0), nil},
+	{"power_per_volume", "W/L", significant(2), significant(2), nil},
+	{"heat_loss", "W/K", significant(3), significant(3), nil},
+	{"volume", "L", significant(3), significant(3), nil},
+	{"volume_a_day", "L/d", significant(2), significant(2), nil},
+	{"flow", "L/h", significant(3), significant(3), nil},
+	{"length", "mm", fixed(0), significant(2), nil},
+	{"distance", "m", significant(3), significant(3), nil},
+	{"area", "m2", significant(3), significant(3), nil},
+	{"air_speed", "m/s", significant(2), significant(2), nil},
+	{"mass", "kg", significant(3), significant(3), nil},
+	{"water_loss", "mm/d", significant(2), significant(2), nil},
+	{"duration", "h", fixed(0), fixed(0), (*Speaker).hours},
+	{"duration_days", "d", fixed(0), fixed(0), (*Speaker).days},
+	{"minutes", "min", fixed(0), fixed(0), nil},
+	{"hours_a_day", "h/d", fixed(1), fixed(1), nil},
+	{"percent", "%", significant(2), significant(2), nil},
+	{"number", "1", significant(3), significant(3), nil},
+	{"share", "1", fixed(0), fixed(0), (*Speaker).share},
+	{"specific_gravity", "1", fixed(4), fixed(4), nil},
+	{"refractive_index", "1", fixed(5), fixed(5), nil},
+	{"salinity", "1", fixed(2), fixed(2), nil},
+	{"salinity_g_kg", "g/kg", fixed(2), fixed(2), nil},
+	{"conductivity", "mS/cm", fixed(1), fixed(1), nil},
+	{"density", "kg/m3", fixed(1), fixed(1), nil},
+	{"oxygen", "mg/L", significant(2), significant(2), nil},
+	{"oxygen_demand", "mg/(L h)", significant(2), significant(2), nil},
+	{"light_integral", "mol/(m2 d)", fixed(1), fixed(1), nil},
+	{"light_flux", "umol/(m2 s)", fixed(0), fixed(0), nil},
+	{"current", "A", fixed(1), fixed(1), nil},
+	{"money", "currency", fixed(2), fixed(2), nil},
+	{"rate_100_years", "1/(100 a)", significant(2), significant(2), nil},
+}
+
+var quantities = func() map[string]*Quantity {
+	out := map[string]*Quantity{}
+	for i := range Quantities {
+		out[Quantities[i].Name] = &Quantities[i]
+	}
+	return out
+}()
+
+var byUnit = func() map[string]*Quantity {
+	out := map[string]*Quantity{}
+	for i := range Quantities {
+		if q := &Quantities[i]; out[q.Unit] == nil {
+			out[q.Unit] = q
+		}
+	}
+	return out
+}()
+
+// quantityOf returns the quantity with a name, or else that of a unit of the contract: three significant digits where
+// the table has neither.
+func quantityOf(name, contractUnit string) *Quantity {
+	if q := quantities[name]; q != nil {
+		return q
+	}
+	if q := byUnit[contractUnit]; q != nil {
+		return q
+	}
+	return &Quantity{Name: contractUnit, Unit: contractUnit, Metric: significant(3), US: significant(3)}
+}
+
+// write writes a number, which is in the contract's unit, with the reader's unit.
+func (q *Quantity) write(s *Speaker, x float64, side toward) string {
+	digits := q.Metric
+	if s.units == US {
+		digits = q.US
+	}
+	x, written := unit.Of(q.Unit).For(s.units == US, x)
+	if q.spell != nil {
+		return q.spell(s, x)
+	}
+	return unit.Beside(s.digits(x, digits.decimalsOf(x), digits.significant > 0, side), written)
+}
+
+// decimalsOf is how many digits a number has after the mark.
+func (d places) decimalsOf(x float64) int {
+	if d.significant == 0 || x == 0 {
+		return d.decimals
+	}
+	const most = 6
+	return max(0, min(d.significant-1-int(math.Floor(math.Log10(math.Abs(x)))), most))
+}
+
+// signed writes a temperature difference that is added to a reading.
+func (s *Speaker) signed(x float64) string {
+	written := s.digits(x, 1, false, nearest)
+	if x > 0 && !strings.HasPrefix(written, "0.0") {
+		written = "+" + written
+	}
+	degree := unit.Of("K").Metric
+	if s.units == US {
+		degree = unit.Of("K").US
+	}
+	return unit.Beside(written, degree)
+}
+
+// share writes a share of 1 as per cent: whole ones, and more digits near nothing and near all.
+func (s *Speaker) share(x float64) string {
+	decimals := 0
+	if x > 0 && x < 0.02 || x < 1 && x > 0.98 {
+		decimals = 1
+	}
+	return s.digits(100*x, decimals, true, nearest) + " %"
+}
+
+// hours writes a time as people say it: 21 min, 5 h 30 min, 31 h, 3.3 days, 12 days.
+func (s *Speaker) hours(h float64) string {
+	minutes := math.Round(h * quantity.MinutesPerHour)
+	if h >= 3 && h < 10 {
+		minutes = 5 * math.Round(h*quantity.MinutesPerHour/5)
+	}
+	whole, rest := math.Floor(minutes/quantity.MinutesPerHour), math.Mod(minutes, quantity.MinutesPerHour)
+	switch {
+	case h < 0:
+		return "−" + s.hours(-h)
+	case h > 0 && minutes < 1:
+		return s.text("duration_less_than_a_minute")
+	case minutes < quantity.MinutesPerHour:
+		return s.digits(minutes, 0, true, nearest) + " min"
+	case h < 10 && rest > 0:
+		return s.digits(whole, 0, true, nearest) + " h " + s.digits(rest, 0, true, nearest) + " min"
+	case h < 2*quantity.HoursPerDay:
+		return s.digits(h, 0, true, nearest) + " h"
+	}
+	decimals := 1
+	if h >= 10*quantity.HoursPerDay {
+		decimals = 0
+	}
+	return s.counted("duration_in_days", s.digits(h/quantity.HoursPerDay, decimals, true, nearest))
+}
+
+// days writes a time that is stated in days.
+func (s *Speaker) days(d float64) string { return s.hours(d * quantity.HoursPerDay) }
+
+// measured writes a number with its uncertainty: that with one digit, or two where it begins with a 1, and the number
+// to the same place.
+func (q *Quantity) measured(s *Speaker, m text.Measured) string {
+	us := s.units == US
+	value, written := unit.Of(q.Unit).For(us, m.Value)
+	far, _ := unit.Of(q.Unit).For(us, m.Value+m.Uncertainty)
+	uncertainty := far - value
+	decimals := q.Metric.decimalsOf(value)
+	if us {
+		decimals = q.US.decimalsOf(value)
+	}
+	if uncertainty > 0 {
+		exponent := math.Floor(math.Log10(uncertainty))
+		if uncertainty/math.Pow(10, exponent) < 2 {
+			exponent--
+		}
+		decimals = max(0, min(int(-exponent), 6))
+	}
+	return unit.Beside(s.digits(value, decimals, false, nearest)+" ± "+s.digits(uncertainty, decimals, false, up),
+		written)
+}
