@@ -220,7 +220,7 @@ func peakPhrase(f FaultReport) string {
 	case "salinity_shock":
 		return fmt.Sprintf("by up to %.1f in an hour", e.SalinityChange)
 	case "airless":
-		return fmt.Sprintf("oxygen would fall to %.1f mg/L", e.OxygenMinMgL)
+		return fmt.Sprintf("oxygen would fall to %.1f mg/L", max(0, e.OxygenMinMgL))
 	default:
 		return "until somebody looks"
 	}

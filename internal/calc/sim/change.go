@@ -4,7 +4,7 @@ import "math"
 
 // How closely changes are looked at.
 const (
-	changeStepS   = 600.0
+	changeStepS   = 1200.0
 	changeWithinS = 3600.0
 	changeSteps   = changeWithinS / changeStepS
 )
@@ -32,7 +32,7 @@ func (c *Course) greatestChange(q Quantity) (most float64) {
 	return most
 }
 
-// trace returns a quantity of the display every ten minutes.
+// trace returns a quantity of the display every twenty minutes.
 func (c *Course) trace(q Quantity) []float64 {
 	if c.traces[q] != nil {
 		return c.traces[q]

@@ -289,6 +289,10 @@ func (c *compiler) limits() error {
 	}
 	set(Overheated, *l.ComfortHighC, *l.HarmHighC, *l.HarmTempAfterH,
 		edge(*l.LossHighC, *l.LossHeatAfterH), edge(*l.RapidLossHighC, *l.RapidLossAfterH))
+	if c.p.Livestock != plan.FishOnly {
+		s.HeatDose = Dose{FromC: *l.ComfortHighC, OverC: *l.ComfortHighC - bleachesAboveK,
+			Harm: bleachingKWeeks * weekSeconds, Loss: mortalityKWeeks * weekSeconds}
+	}
 	set(Chilled, *l.ComfortLowC, *l.HarmLowC, *l.HarmTempAfterH,
 		edge(*l.LossLowC, *l.LossColdAfterH), edge(*l.RapidLossLowC, *l.RapidLossAfterH))
 	set(Diluted, *l.ComfortLowPSU, *l.HarmLowPSU, *l.HarmSalinityAfterH, edge(*l.LossLowPSU, *l.LossSalinityAfterH))

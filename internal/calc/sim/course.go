@@ -23,7 +23,7 @@ type Course struct {
 	bound    [Stored][2]float64
 
 	numbers []float64         // of the reservoirs of all segments
-	traces  [Stored][]float64 // every ten minutes, where it has been asked for
+	traces  [Stored][]float64 // every twenty minutes, where it has been asked for
 	reading []timeline        // what comparators said, by number, where it has been found and their sensors were well
 	read    []bool
 }

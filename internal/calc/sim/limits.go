@@ -29,6 +29,8 @@ func (c *Course) Harms() [LimitKinds]float64 {
 	for k, lost := range c.Losses() {
 		out[k] = sooner(out[k], lost)
 	}
+	d := &c.s.HeatDose
+	out[Overheated] = sooner(out[Overheated], c.dosed(d.FromC, d.OverC, d.Harm))
 	return out
 }
 
@@ -36,7 +38,10 @@ func (c *Course) Harms() [LimitKinds]float64 {
 //
 // Accuracy: rounding. Errors: none. Source: [Derived].
 func (c *Course) Losses() [LimitKinds]float64 {
-	return c.crossed(func(l *Limit) []Edge { return l.Losses })
+	out := c.crossed(func(l *Limit) []Edge { return l.Losses })
+	d := &c.s.HeatDose
+	out[Overheated] = sooner(out[Overheated], c.dosed(d.FromC, d.OverC, d.Loss))
+	return out
 }
 
 // sooner returns the earlier of two instants either of which may be Never.

@@ -366,6 +366,7 @@ type System struct {
 	Reservoirs     []Reservoir
 	Programmes     []Programme
 	Limits         [LimitKinds]Limit
+	HeatDose       Dose    // overheats, too
 	NetworkCircuit int     // circuit of the home network, -1 when it does not depend on one of these
 	OutageS        float64 // how long mains stays away when it fails
 	MaxEvents      int     // a run stops, marked truncated, after this many events
