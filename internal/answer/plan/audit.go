@@ -212,8 +212,8 @@ func planSummary(r audit.Report, u catalogue.Units) string {
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s (%s): of %d single faults followed for %s, %d are held, %d are rescued by an alarm, %d do "+
-		"harm or damage and %d lose the tank.", name, catalogue.Number(r.Tank.DisplayL+r.Tank.SumpL, "L", u), len(r.Faults),
-		audit.Duration(r.HorizonH),
+		"harm or damage and %d lose the tank.", name, catalogue.Number(r.Tank.DisplayL+r.Tank.SumpL, "L", u),
+		len(r.Faults), audit.Duration(r.HorizonH),
 		r.Count(audit.Held), r.Count(audit.Rescued), r.Count(audit.Harmed), r.Count(audit.Lost))
 	if first := r.Worst(); first != nil {
 		fmt.Fprintf(&b, " The fastest: if %s, it %s after %s (%s; %s to %s).",

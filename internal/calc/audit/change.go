@@ -47,8 +47,8 @@ func (w *writer) change(loss string, in RoomName, element string, f *FaultReport
 	case "flooded":
 		return w.flooded(rm)
 	case "sump_hot":
-		return "Let what heats the sump stop with the return flow: a control whose probe stands in the sump, a heater's " +
-			"own thermostat, or a supervisor on the flow."
+		return "Let what heats the sump stop with the return flow: a control whose probe stands in the sump, a " +
+			"heater's own thermostat, or a supervisor on the flow."
 	case "temperature_shock":
 		return "Use smaller heaters or chillers, or limit what a control may do in an hour."
 	case "salinity_shock":

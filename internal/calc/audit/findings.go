@@ -342,18 +342,18 @@ func (w *writer) siphons() {
 		case head > 0:
 			w.add(Finding{
 				Code: "reservoir_siphons", Severity: Weak, Elements: []string{r.ID},
-				Message: fmt.Sprintf("The full water of %s stands %.0f mm above the end of its line, and nothing breaks "+
-					"the siphon: it runs on at the first stop of its pump, down to the line's end or to equal levels. "+
-					"A check valve does not stop that.", r.ID, head),
-				Change: "End the line above the reservoir's full water, break the siphon above the water, or stand the " +
-					"reservoir lower.",
+				Message: fmt.Sprintf("The full water of %s stands %.0f mm above the end of its line, and nothing "+
+					"breaks the siphon: it runs on at the first stop of its pump, down to the line's end or to equal "+
+					"levels. A check valve does not stop that.", r.ID, head),
+				Change: "End the line above the reservoir's full water, break the siphon above the water, or stand " +
+					"the reservoir lower.",
 			})
 		case dips && r.FullMM() < 0 && !r.CheckValve:
 			w.add(Finding{
 				Code: "line_runs_back", Severity: Weak, Elements: []string{r.ID},
-				Message: fmt.Sprintf("The line of %s ends %.0f mm under the tank's water and its own water stands lower: "+
-					"when its pump stops, tank water runs back into it, down to the line's end. The simulation does not "+
-					"follow that.", r.ID, -*r.LineEndAboveWaterMM),
+				Message: fmt.Sprintf("The line of %s ends %.0f mm under the tank's water and its own water stands "+
+					"lower: when its pump stops, tank water runs back into it, down to the line's end. The simulation "+
+					"does not follow that.", r.ID, -*r.LineEndAboveWaterMM),
 				Change: "End the line above the water.",
 			})
 		}
