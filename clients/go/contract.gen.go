@@ -38,11 +38,11 @@ type AdjustedChannel struct {
 // AnnualBalanceAnswer is: An answer: the result, and what to know about it.
 type AnnualBalanceAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// A year.
 	Result AnnualBalanceResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -56,7 +56,7 @@ type AnnualBalanceAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -93,7 +93,7 @@ type AnnualBalanceRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -408,11 +408,11 @@ type ChartTick struct {
 // ChillerSizingAnswer is: An answer: the result, and what to know about it.
 type ChillerSizingAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The cooling a tank needs.
 	Result ChillerSizingResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -426,7 +426,7 @@ type ChillerSizingAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -463,7 +463,7 @@ type ChillerSizingRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -507,7 +507,7 @@ type ChillerSizingRequest struct {
 type ChillerSizingResult struct {
 	// without one the water gets warmer than the set-point
 	Needed bool `json:"needed"`
-	// heat to remove in the warmest room, everything on, least evaporation [W] 0 to 1e+10
+	// heat to remove in the warmest room, everything on, least evaporation, condensation counted [W] 0 to 1e+10
 	NeededW float64 `json:"needed_w"`
 	// with the margin [W] 0 to 1e+10
 	RecommendedW float64 `json:"recommended_w"`
@@ -533,6 +533,12 @@ type ChillerSizingResult struct {
 	StuckOn CoolingFailure `json:"stuck_on"`
 	// water in the system [L] 0 to 1e+07
 	VolumeL float64 `json:"volume_l"`
+	// of the warmest room: colder surfaces get wet; missing: below 0 degC [degC] 0 to 60
+	DewPointC *float64 `json:"dew_point_c,omitzero"`
+	// the air of the warmest room is wetter than the water: it condenses there and warms the tank
+	Condensing bool `json:"condensing"`
+	// heat that it brings, at most; part of needed_w [W] 0 to 1e+10
+	CondensingW float64 `json:"condensing_w"`
 }
 
 // CircuitLoading is: The loading of one circuit.
@@ -590,11 +596,11 @@ type CurvePoint struct {
 // DaylightAnswer is: An answer: the result, and what to know about it.
 type DaylightAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// A clear day's light.
 	Result DaylightResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -608,7 +614,7 @@ type DaylightAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -627,7 +633,9 @@ type DaylightRequest struct {
 	Day *int `json:"day,omitzero"`
 	// under water [m] 0 to 200 (left out: 0)
 	DepthM *float64 `json:"depth_m,omitzero"`
-	// of photons going down; clear reef water about 0.08 [1/m] 0.01 to 5 (left out: 0.08)
+	// type of sea water by Jerlov (1976): from the clearest ocean to a turbid coast; a reef behind an open shore is oceanic_1b to oceanic_3, a bay coastal_1 to coastal_5: oceanic_1, oceanic_1a, oceanic_1b, oceanic_2, oceanic_3, coastal_1, coastal_3, coastal_5 (left out: oceanic_2)
+	WaterType *string `json:"water_type,omitzero"`
+	// a measured attenuation of photons going down, one for all depths; left out: by the type of water [1/m] 0.01 to 5
 	AttenuationPerM *float64 `json:"attenuation_per_m,omitzero"`
 }
 
@@ -688,11 +696,11 @@ type DraftLimit struct {
 // EvaporationAnswer is: An answer: the result, and what to know about it.
 type EvaporationAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What the surface loses, with the spread of the published correlations.
 	Result EvaporationResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -706,7 +714,7 @@ type EvaporationAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -729,7 +737,7 @@ type EvaporationRequest struct {
 	RoomC float64 `json:"room_c"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 3 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 3 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -751,20 +759,26 @@ type EvaporationResult struct {
 	HighLD float64 `json:"high_l_d"`
 	// expected [kg/h] 0 to 10000
 	ExpectedKgH float64 `json:"expected_kg_h"`
-	// heat that leaves with it [W] -1e+10 to 1e+10
+	// heat that leaves with it; negative: that condensing water brings [W] -1e+10 to 1e+10
 	LatentW float64 `json:"latent_w"`
 	// the air is wetter than the surface
 	Condensing bool `json:"condensing"`
+	// water that then condenses on it, expected [L/d] 0 to 1e+07
+	CondensedLD float64 `json:"condensed_l_d"`
+	// of the room: colder surfaces get wet; missing: below 0 degC [degC] 0 to 60
+	DewPointC *float64 `json:"dew_point_c,omitzero"`
+	// heat in the room's air over dry air at 0 degC, per kilogram of dry air: what a dryer or cooler works on [kJ/kg] -100 to 1000
+	RoomEnthalpyKjKg float64 `json:"room_enthalpy_kj_kg"`
 }
 
 // EvaporativeCoolingAnswer is: An answer: the result, and what to know about it.
 type EvaporativeCoolingAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What the fan brings once the room is as moist as it makes it.
 	Result EvaporativeCoolingResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -778,7 +792,7 @@ type EvaporativeCoolingAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -815,7 +829,7 @@ type EvaporativeCoolingRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -867,6 +881,8 @@ type EvaporativeCoolingResult struct {
 	GainedK float64 `json:"gained_k"`
 	// more heat leaves the water, at the temperature to hold [W] -1e+10 to 1e+10
 	CoolingW float64 `json:"cooling_w"`
+	// of the room with the fan: colder walls and windows get wet; missing: below 0 degC [degC] 0 to 60
+	RoomDewPointC *float64 `json:"room_dew_point_c,omitzero"`
 	// of the room with the fan; no fan cools below it [degC] -60 to 60
 	WetBulbC float64 `json:"wet_bulb_c"`
 	// to remove by other means [W] 0 to 1e+10
@@ -974,11 +990,11 @@ type HandOverTrial struct {
 // HeatBalanceAnswer is: An answer: the result, and what to know about it.
 type HeatBalanceAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// Losses are positive when heat leaves the water.
 	Result HeatBalanceResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -992,7 +1008,7 @@ type HeatBalanceAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -1029,7 +1045,7 @@ type HeatBalanceRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -1063,7 +1079,7 @@ type HeatBalanceResult struct {
 	Surfaces []SurfaceLoss `json:"surfaces"`
 	// through walls and surface [W] -1e+10 to 1e+10
 	DryW float64 `json:"dry_w"`
-	// by evaporation, least [W] -1e+10 to 1e+10
+	// by evaporation, least; negative: heat that condensing water brings [W] -1e+10 to 1e+10
 	LatentLowW float64 `json:"latent_low_w"`
 	// by evaporation, expected [W] -1e+10 to 1e+10
 	LatentW float64 `json:"latent_w"`
@@ -1091,6 +1107,10 @@ type HeatBalanceResult struct {
 	HeatCapacityKjK float64 `json:"heat_capacity_kj_k"`
 	// time in which a difference falls to 37 % [h] 0 to 1e+06
 	TimeConstantH float64 `json:"time_constant_h"`
+	// of the room: colder surfaces get wet; missing: below 0 degC [degC] 0 to 60
+	DewPointC *float64 `json:"dew_point_c,omitzero"`
+	// the air is wetter than the water: it condenses there and warms the tank
+	Condensing bool `json:"condensing"`
 }
 
 // HeaterChoice is: Heaters to buy.
@@ -1106,11 +1126,11 @@ type HeaterChoice struct {
 // HeaterSizingAnswer is: An answer: the result, and what to know about it.
 type HeaterSizingAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The heating a tank needs and how to split it.
 	Result HeaterSizingResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1124,7 +1144,7 @@ type HeaterSizingAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -1161,7 +1181,7 @@ type HeaterSizingRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -1310,11 +1330,11 @@ type InstrumentPart struct {
 // InstrumentReadingAnswer is: An answer: the result, and what to know about it.
 type InstrumentReadingAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What the reading is worth.
 	Result InstrumentReadingResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1328,7 +1348,7 @@ type InstrumentReadingAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -1410,11 +1430,11 @@ type KeyFigure struct {
 // LightAcclimationAnswer is: An answer: the result, and what to know about it.
 type LightAcclimationAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The way to the goal.
 	Result LightAcclimationResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1428,7 +1448,7 @@ type LightAcclimationAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -1470,11 +1490,11 @@ type LightAcclimationResult struct {
 // LightAdjustmentAnswer is: An answer: the result, and what to know about it.
 type LightAdjustmentAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The programme as it now is.
 	Result LightAdjustmentResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1488,7 +1508,7 @@ type LightAdjustmentAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -1564,11 +1584,11 @@ type LightChannelResult struct {
 // LightComparisonAnswer is: An answer: the result, and what to know about it.
 type LightComparisonAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The tank against the natural day.
 	Result LightComparisonResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1582,7 +1602,7 @@ type LightComparisonAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -1605,7 +1625,9 @@ type LightComparisonRequest struct {
 	Day *int `json:"day,omitzero"`
 	// under water [m] 0 to 200 (left out: 0)
 	DepthM *float64 `json:"depth_m,omitzero"`
-	// of photons going down; clear reef water about 0.08 [1/m] 0.01 to 5 (left out: 0.08)
+	// type of sea water by Jerlov (1976): from the clearest ocean to a turbid coast; a reef behind an open shore is oceanic_1b to oceanic_3, a bay coastal_1 to coastal_5: oceanic_1, oceanic_1a, oceanic_1b, oceanic_2, oceanic_3, coastal_1, coastal_3, coastal_5 (left out: oceanic_2)
+	WaterType *string `json:"water_type,omitzero"`
+	// a measured attenuation of photons going down, one for all depths; left out: by the type of water [1/m] 0.01 to 5
 	AttenuationPerM *float64 `json:"attenuation_per_m,omitzero"`
 }
 
@@ -1650,11 +1672,11 @@ type LightPart struct {
 // LightScheduleScoreAnswer is: An answer: the result, and what to know about it.
 type LightScheduleScoreAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The figures of the day and the score.
 	Result LightScheduleScoreResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1668,7 +1690,7 @@ type LightScheduleScoreAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -1781,6 +1803,10 @@ type Model struct {
 	Name string `json:"name"`
 	// changes when numbers change
 	Version string `json:"version"`
+	// what its relations are published for
+	Ranges []ModelRange `json:"ranges"`
+	// what to know of the model itself
+	Note *string `json:"note,omitzero"`
 	// what it rests on
 	Sources []string `json:"sources"`
 }
@@ -1788,11 +1814,11 @@ type Model struct {
 // ModelCalibrationAnswer is: An answer: the result, and what to know about it.
 type ModelCalibrationAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The corrected model.
 	Result ModelCalibrationResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1806,7 +1832,7 @@ type ModelCalibrationAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -1841,7 +1867,7 @@ type ModelCalibrationRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -1885,6 +1911,26 @@ type ModelCalibrationResult struct {
 	Rooms []PredictedRoom `json:"rooms"`
 }
 
+// ModelRange is: What a relation behind the answer is published for, and what is accepted, of one number. Beyond the published range the formula is only carried on, and a warning says so.
+type ModelRange struct {
+	// JSON pointer into the request, * for every item of a list, or into the answer; or the name of a number on the way
+	Place string `json:"place"`
+	// its unit
+	Unit string `json:"unit"`
+	// least that the source covers [that of the member] -1e+09 to 1e+15
+	PublishedLow float64 `json:"published_low"`
+	// most [that of the member] -1e+09 to 1e+15
+	PublishedHigh float64 `json:"published_high"`
+	// least that a request may say; missing where the number is no member of it [that of the member] -1e+09 to 1e+15
+	AcceptedLow *float64 `json:"accepted_low,omitzero"`
+	// most that it may say [that of the member] -1e+09 to 1e+15
+	AcceptedHigh *float64 `json:"accepted_high,omitzero"`
+	// the relation, as the pages of methods name it
+	Relation string `json:"relation"`
+	// key in /v1/sources
+	Source string `json:"source"`
+}
+
 // OutageAction is: What to do by when.
 type OutageAction struct {
 	// since the mains failed [h] 0 to 1000
@@ -1898,11 +1944,11 @@ type OutageAction struct {
 // OutageEnduranceAnswer is: An answer: the result, and what to know about it.
 type OutageEnduranceAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// How long the tank endures.
 	Result OutageEnduranceResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1916,7 +1962,7 @@ type OutageEnduranceAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -1953,7 +1999,7 @@ type OutageEnduranceRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -1993,11 +2039,11 @@ type OutageEnduranceRequest struct {
 	DurationH *float64 `json:"duration_h,omitzero"`
 	// live mass of the fish [g] 0 to 1e+06
 	FishG *float64 `json:"fish_g,omitzero"`
-	// oxygen they use [mg/(kg h)] 10 to 2000 (left out: 250)
+	// oxygen they use [mg/(kg h)] 10 to 2000 (left out: 300)
 	FishDemandMgKgH *float64 `json:"fish_demand_mg_kg_h,omitzero"`
-	// oxygen that all else alive uses [mg/(L h)] 0.001 to 5 (left out: 0.15)
+	// oxygen that all else alive uses [mg/(L h)] 0.001 to 5 (left out: 0.05)
 	BaseDemandMgLH *float64 `json:"base_demand_mg_l_h,omitzero"`
-	// all demand over the display, in place of the fish; left out without fish: 0.3, which may be 0.15 to 1 [mg/(L h)] 0.001 to 10
+	// all demand over the display, in place of the fish; left out without fish: 0.15 [mg/(L h)] 0.001 to 10
 	DemandMgLH *float64 `json:"demand_mg_l_h,omitzero"`
 	// exchange of oxygen through a stirred surface [cm/h] 0.1 to 200 (left out: 20)
 	StirredCmH *float64 `json:"stirred_cm_h,omitzero"`
@@ -2161,7 +2207,7 @@ type PlanAlarmReached struct {
 type PlanAttendance struct {
 	// how often somebody looks [h] 1 to 720
 	LookEveryH float64 `json:"look_every_h"`
-	// longest time with nobody there; left out: 72 h, or as often as somebody looks [h] 1 to 2160
+	// longest time with nobody there; left out: as often as somebody looks [h] 1 to 2160
 	LongestAbsenceH *float64 `json:"longest_absence_h,omitzero"`
 	// from an alarm that reaches somebody to hands on the tank; left out: 4 h [h] 0.1 to 168
 	ResponseH *float64 `json:"response_h,omitzero"`
@@ -2172,11 +2218,11 @@ type PlanAttendance struct {
 // PlanAuditAnswer is: An answer: the result, and what to know about it.
 type PlanAuditAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What single failures do to the tank.
 	Result PlanAuditResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -2190,7 +2236,7 @@ type PlanAuditAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -2199,7 +2245,7 @@ type PlanAuditAnswer struct {
 
 // PlanAuditResult is: What single failures do to the tank.
 type PlanAuditResult struct {
-	// nothing is harmed or lost, neither by a single fault nor without one
+	// nothing is lost, neither by a single fault nor without one
 	Sound bool `json:"sound"`
 	// longest absence followed [h] 0 to 20000
 	HorizonH float64 `json:"horizon_h"`
@@ -2209,8 +2255,6 @@ type PlanAuditResult struct {
 	Held int `json:"held"`
 	// faults that alarm and response beat [1] 0 to 10000
 	Rescued int `json:"rescued"`
-	// faults that bring harm or damage, but no loss [1] 0 to 10000
-	Harmed int `json:"harmed"`
 	// faults that lose the tank [1] 0 to 10000
 	Lost int `json:"lost"`
 	// faults that nothing reveals [1] 0 to 10000
@@ -2228,11 +2272,11 @@ type PlanAuditResult struct {
 // PlanCheckAnswer is: An answer: the result, and what to know about it.
 type PlanCheckAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What a plan shows before anything is simulated.
 	Result PlanCheckResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -2246,7 +2290,7 @@ type PlanCheckAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -2335,14 +2379,12 @@ type PlanControl struct {
 
 // PlanCrossing is: A limit that was crossed; a time that is missing: it was not.
 type PlanCrossing struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock
+	// kind of loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless
 	Loss string `json:"loss"`
 	// when the comfort band was left [h] 0 to 20000
 	ComfortH *float64 `json:"comfort_h,omitzero"`
 	// when the harm limit had been exceeded for its allowed time [h] 0 to 20000
 	HarmH *float64 `json:"harm_h,omitzero"`
-	// when a limit of loss had been exceeded for its time [h] 0 to 20000
-	LossH *float64 `json:"loss_h,omitzero"`
 	// the tank crosses it in that room with nothing broken, too
 	WithoutFault bool `json:"without_fault"`
 }
@@ -2388,11 +2430,11 @@ type PlanDisplay struct {
 // PlanDraftAnswer is: An answer: the result, and what to know about it.
 type PlanDraftAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// A plan, ready to be audited, edited or built, and the proof of it.
 	Result PlanDraftResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -2406,7 +2448,7 @@ type PlanDraftAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -2441,7 +2483,7 @@ type PlanDraftRequest struct {
 
 // PlanDraftResult is: A plan, ready to be audited, edited or built, and the proof of it.
 type PlanDraftResult struct {
-	// no single failure harms or loses the tank, nor none
+	// no single failure loses the tank, nor none
 	Sound bool `json:"sound"`
 	// What a keeper intends for one tank. Everything that is left out is assumed, listed as assumed in the answer, and can be said here instead. Ids are your own and unique.
 	Plan PlanRequest `json:"plan"`
@@ -2457,8 +2499,6 @@ type PlanDraftResult struct {
 	Held int `json:"held"`
 	// rescued by an alarm [1] 0 to 1e+09
 	Rescued int `json:"rescued"`
-	// harmed or damaged [1] 0 to 1e+09
-	Harmed int `json:"harmed"`
 	// lost [1] 0 to 1e+09
 	Lost int `json:"lost"`
 	// that show nowhere [1] 0 to 1e+09
@@ -2485,12 +2525,6 @@ type PlanExtremes struct {
 	OxygenMinMgL float64 `json:"oxygen_min_mg_l"`
 	// water on the floor [L] 0 to 1e+06
 	SpilledL float64 `json:"spilled_l"`
-	// warmest of the sump, no more than boiling; of the display where there is none [degC] -2 to 100
-	SumpTempMaxC float64 `json:"sump_temp_max_c"`
-	// most that the display warms or cools within an hour [K] 0 to 200
-	TempChangeK float64 `json:"temp_change_k"`
-	// most that its salinity changes within an hour [1] 0 to 1000
-	SalinityChangePSU float64 `json:"salinity_change_psu"`
 }
 
 // PlanFan is: A fan that blows over the display.
@@ -2517,7 +2551,7 @@ type PlanFault struct {
 	Mode string `json:"mode"`
 	// what happens
 	Sentence string `json:"sentence"`
-	// held: no harm limit passed with nobody there; rescued: an alarm that the fault raised and the response beat the harm; harmed: harm or damage came first, but no loss; lost: loss came first: held, rescued, harmed, lost
+	// held: no harm with nobody there; rescued: alarm and response beat the harm; lost: harm came first: held, rescued, lost
 	Verdict string `json:"verdict"`
 	// nothing reveals it, so that it waits for a second fault
 	Hidden bool `json:"hidden"`
@@ -2527,18 +2561,10 @@ type PlanFault struct {
 	Room string `json:"room"`
 	// limits crossed
 	Crossings []PlanCrossing `json:"crossings"`
-	// kind of the first harm or damage: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock
+	// kind of the first loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless
 	FirstHarm *string `json:"first_harm,omitzero"`
 	// when it came [h] 0 to 20000
 	HarmH *float64 `json:"harm_h,omitzero"`
-	// kind of the first loss: overheated, chilled, diluted, concentrated, airless
-	FirstLoss *string `json:"first_loss,omitzero"`
-	// when it came [h] 0 to 20000
-	LossH *float64 `json:"loss_h,omitzero"`
-	// damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot
-	Damage []string `json:"damage"`
-	// When the display would be harmed by want of oxygen, by how much the livestock uses; a time that is missing: it would not. Left out where no demand within the spread does it.
-	OxygenSpread *PlanOxygenSpread `json:"oxygen_spread,omitzero"`
 	// The first alarm that reached somebody who is away.
 	Alarm *PlanAlarmReached `json:"alarm,omitzero"`
 	// harm minus hands on the tank; negative: too late [h] -20000 to 20000
@@ -2559,7 +2585,7 @@ type PlanFault struct {
 type PlanFinding struct {
 	// kind of finding; the list may grow
 	Code string `json:"code"`
-	// fatal: it brings harm, damage or loss; weak: it holds, but by little or by a part that shares its fate; note: worth knowing: fatal, weak, note
+	// fatal: the tank is lost; weak: it holds, but by little or by a part that shares its fate; note: worth knowing: fatal, weak, note
 	Severity string `json:"severity"`
 	// what is wrong
 	Message string `json:"message"`
@@ -2574,11 +2600,11 @@ type PlanFinding struct {
 // PlanHandOverAnswer is: An answer: the result, and what to know about it.
 type PlanHandOverAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What goes with a finished tank.
 	Result PlanHandOverResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -2592,7 +2618,7 @@ type PlanHandOverAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -2601,7 +2627,7 @@ type PlanHandOverAnswer struct {
 
 // PlanHandOverResult is: What goes with a finished tank.
 type PlanHandOverResult struct {
-	// no single failure harms or loses the tank, nor none
+	// no single failure loses the tank, nor none
 	Sound bool `json:"sound"`
 	// what to set
 	Settings []HandOverSetting `json:"settings"`
@@ -2643,7 +2669,7 @@ type PlanLight struct {
 	Circuit *string `json:"circuit,omitzero"`
 }
 
-// PlanLimits is: Comfort edges, harm limits and limits of loss; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm. A limit of loss is never nearer than the harm limit.
+// PlanLimits is: Comfort edges and harm limits; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm.
 type PlanLimits struct {
 	// lower edge of the comfort band [degC] 2 to 38
 	ComfortLowC *float64 `json:"comfort_low_c,omitzero"`
@@ -2679,42 +2705,6 @@ type PlanLimits struct {
 	HarmOxygenAfterH *float64 `json:"harm_oxygen_after_h,omitzero"`
 	// water on the floor that does damage [L] 0.01 to 10000
 	HarmSpillL *float64 `json:"harm_spill_l,omitzero"`
-	// warmest that the sump by itself may comfortably be [degC] 2 to 100
-	ComfortSumpC *float64 `json:"comfort_sump_c,omitzero"`
-	// above it pumps, pipes and hands in the sump come to harm [degC] 2 to 100
-	HarmSumpC *float64 `json:"harm_sump_c,omitzero"`
-	// most that the display may comfortably warm or cool within an hour [K] 0.1 to 50
-	ComfortChangeK *float64 `json:"comfort_change_k,omitzero"`
-	// within an hour more than this harms livestock [K] 0.1 to 50
-	HarmChangeK *float64 `json:"harm_change_k,omitzero"`
-	// the same of its salinity [1] 0.1 to 50
-	ComfortChangePSU *float64 `json:"comfort_change_psu,omitzero"`
-	// within an hour more than this harms livestock [1] 0.1 to 50
-	HarmChangePSU *float64 `json:"harm_change_psu,omitzero"`
-	// below it for loss_cold_after_h livestock is lost [degC] -2 to 38
-	LossLowC *float64 `json:"loss_low_c,omitzero"`
-	// how long cold must last to be a loss [h] 0 to 2000
-	LossColdAfterH *float64 `json:"loss_cold_after_h,omitzero"`
-	// above it for loss_heat_after_h livestock is lost [degC] 2 to 50
-	LossHighC *float64 `json:"loss_high_c,omitzero"`
-	// how long heat must last to be a loss [h] 0 to 2000
-	LossHeatAfterH *float64 `json:"loss_heat_after_h,omitzero"`
-	// below it livestock is lost within hours [degC] -2 to 38
-	RapidLossLowC *float64 `json:"rapid_loss_low_c,omitzero"`
-	// above it livestock is lost within hours [degC] 2 to 50
-	RapidLossHighC *float64 `json:"rapid_loss_high_c,omitzero"`
-	// within how many hours [h] 0 to 2000
-	RapidLossAfterH *float64 `json:"rapid_loss_after_h,omitzero"`
-	// below it livestock is lost [1] 0 to 42
-	LossLowPSU *float64 `json:"loss_low_psu,omitzero"`
-	// above it livestock is lost [1] 2 to 100
-	LossHighPSU *float64 `json:"loss_high_psu,omitzero"`
-	// how long that must last to be a loss [h] 0 to 2000
-	LossSalinityAfterH *float64 `json:"loss_salinity_after_h,omitzero"`
-	// below it livestock is lost [mg/L] 0 to 10
-	LossOxygenMgL *float64 `json:"loss_oxygen_mg_l,omitzero"`
-	// how long that must last to be a loss [h] 0 to 2000
-	LossOxygenAfterH *float64 `json:"loss_oxygen_after_h,omitzero"`
 }
 
 // PlanMeasured is: What model-calibration found on this very tank: its factors on the model.
@@ -2757,26 +2747,12 @@ type PlanNominal struct {
 
 // PlanOxygen is: Gas exchange between water and air, and what the livestock uses.
 type PlanOxygen struct {
-	// oxygen used per litre of display water and hour; left out: from the fish, or 0.3, which may be 0.15 to 1 [mg/(L h)] 0 to 3
+	// oxygen used per litre of tank water and hour; left out: usual for the livestock group [mg/(L h)] 0 to 3
 	DemandMgLH *float64 `json:"demand_mg_l_h,omitzero"`
-	// live mass of the fish, from which the demand follows as in outage-endurance [g] 0 to 1e+06
-	FishG *float64 `json:"fish_g,omitzero"`
 	// gas transfer velocity while a pump moves the water [cm/h] 1 to 200 (left out: 20)
 	StirredCmH *float64 `json:"stirred_cm_h,omitzero"`
 	// gas transfer velocity of still water [cm/h] 0.2 to 50 (left out: 2.07)
 	StillCmH *float64 `json:"still_cm_h,omitzero"`
-}
-
-// PlanOxygenSpread is: When the display would be harmed by want of oxygen, by how much the livestock uses; a time that is missing: it would not. Left out where no demand within the spread does it.
-type PlanOxygenSpread struct {
-	// least demand [mg/(L h)] 0 to 10
-	LeastDemandMgLH float64 `json:"least_demand_mg_l_h"`
-	// most demand that a keeper would not have seen [mg/(L h)] 0 to 10
-	MostDemandMgLH float64 `json:"most_demand_mg_l_h"`
-	// when harm comes with the least demand [h] 0 to 20000
-	HarmHAtLeast *float64 `json:"harm_h_at_least,omitzero"`
-	// when it comes with the most [h] 0 to 20000
-	HarmHAtMost *float64 `json:"harm_h_at_most,omitzero"`
 }
 
 // PlanPoint is: A corner of a daily programme.
@@ -2824,12 +2800,12 @@ type PlanPump struct {
 // PlanRemediesAnswer is: An answer: the result, and what to know about it.
 type PlanRemediesAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
-	// What to change so that no single failure harms or loses the tank.
+	Actions []string `json:"actions"`
+	// What to change so that no single failure loses the tank.
 	Result PlanRemediesResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -2842,26 +2818,22 @@ type PlanRemediesAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
 	Charts []Chart `json:"charts,omitzero"`
 }
 
-// PlanRemediesResult is: What to change so that no single failure harms or loses the tank.
+// PlanRemediesResult is: What to change so that no single failure loses the tank.
 type PlanRemediesResult struct {
 	// nothing needs to be changed for that
 	Sound bool `json:"sound"`
-	// single faults that bring harm or damage [1] 0 to 1e+09
-	Harmed int `json:"harmed"`
 	// single faults that lose the tank now [1] 0 to 1e+09
 	Lost int `json:"lost"`
 	// expected losses by single faults now [1/(100 a)] 0 to 1e+06
 	LossesPer100 float64 `json:"losses_per_100"`
-	// how often single faults bring harm, damage or loss in 100 tank-years [1/(100 a)] 0 to 1e+06
-	HarmsPer100 float64 `json:"harms_per_100"`
-	// smallest sets that leave nothing harmed or lost
+	// smallest sets that leave nothing lost
 	Sets []RemedySet `json:"sets"`
 	// what leaves least, where no set was found
 	Best []RemedySet `json:"best"`
@@ -2893,7 +2865,7 @@ type PlanRequest struct {
 	Oxygen *PlanOxygen `json:"oxygen,omitzero"`
 	// What model-calibration found on this very tank: its factors on the model.
 	Measured *PlanMeasured `json:"measured,omitzero"`
-	// Comfort edges, harm limits and limits of loss; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm. A limit of loss is never nearer than the harm limit.
+	// Comfort edges and harm limits; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm.
 	Limits *PlanLimits `json:"limits,omitzero"`
 	// heaters
 	Heaters []PlanHeater `json:"heaters,omitzero"`
@@ -2935,16 +2907,6 @@ type PlanReservoir struct {
 	UsableShare *float64 `json:"usable_share,omitzero"`
 	// how far its full water line stands above the outlet of the pipe; below 0 it stands lower [mm] -5000 to 5000 (left out: -100)
 	WaterAboveOutletMm *float64 `json:"water_above_outlet_mm,omitzero"`
-	// length of its floor [mm] 20 to 5000
-	LengthMm *float64 `json:"length_mm,omitzero"`
-	// width of its floor; left out with the length: as long, as wide and as high as each other [mm] 20 to 5000
-	WidthMm *float64 `json:"width_mm,omitzero"`
-	// its floor from the normal water line of sump or display, below it negative; in place of water_above_outlet_mm [mm] -5000 to 5000
-	BottomAboveWaterMm *float64 `json:"bottom_above_water_mm,omitzero"`
-	// where its line ends, from the normal water line; below 0 under water; left out: 50 mm above [mm] -3000 to 5000
-	LineEndAboveWaterMm *float64 `json:"line_end_above_water_mm,omitzero"`
-	// lets nothing run back into it; it does not stop a siphon out of it (left out: false)
-	CheckValve *bool `json:"check_valve,omitzero"`
 	// an air gap or a siphon break in the pipe (left out: false)
 	SiphonBreak *bool `json:"siphon_break,omitzero"`
 	// flow of a siphon through the standing pump; left out: that of the pump [L/h] 0.05 to 2000
@@ -2962,11 +2924,11 @@ type PlanReservoirEmpty struct {
 // PlanRiskAnswer is: An answer: the result, and what to know about it.
 type PlanRiskAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// How often a plan would lose the tank, and by what.
 	Result PlanRiskResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -2980,7 +2942,7 @@ type PlanRiskAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -3009,8 +2971,6 @@ type PlanRiskRequest struct {
 type PlanRiskResult struct {
 	// expected losses in 100 tank-years [1/(100 a)] 0 to 1e+06
 	LossesPer100 float64 `json:"losses_per_100"`
-	// how often failures bring harm, damage or loss in 100 tank-years [1/(100 a)] 0 to 1e+06
-	HarmsPer100 float64 `json:"harms_per_100"`
 	// 5th percentile, the rates being unsure [1/(100 a)] 0 to 1e+06
 	P5Per100 float64 `json:"p5_per_100"`
 	// 95th percentile [1/(100 a)] 0 to 1e+06
@@ -3047,11 +3007,7 @@ type PlanRoom struct {
 	Coldest *PlanRoomState `json:"coldest,omitzero"`
 	// The air of the room.
 	Warmest *PlanRoomState `json:"warmest,omitzero"`
-	// the coldest room is that of a house whose heating has died (left out: false)
-	ColdestWithoutHeating *bool `json:"coldest_without_heating,omitzero"`
-	// the warmest room is that of a heat wave (left out: false)
-	WarmestInHeatWave *bool `json:"warmest_in_heat_wave,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -3156,11 +3112,11 @@ type PlanTopOffPump struct {
 // PowerBudgetAnswer is: An answer: the result, and what to know about it.
 type PowerBudgetAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// Loading, and what fails together.
 	Result PowerBudgetResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -3174,7 +3130,7 @@ type PowerBudgetAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -3337,14 +3293,10 @@ type RemedyNext struct {
 	Code string `json:"code"`
 	// in plain words
 	Sentence string `json:"sentence"`
-	// single faults that bring harm or damage [1] 0 to 1e+09
-	Harmed int `json:"harmed"`
 	// single faults that still lose the tank [1] 0 to 1e+09
 	Lost int `json:"lost"`
 	// expected losses by single faults then [1/(100 a)] 0 to 1e+06
 	LossesPer100 float64 `json:"losses_per_100"`
-	// how often single faults bring harm, damage or loss in 100 tank-years [1/(100 a)] 0 to 1e+06
-	HarmsPer100 float64 `json:"harms_per_100"`
 	// that it avoids [1/(100 a)] 0 to 1e+06
 	AvoidedPer100 float64 `json:"avoided_per_100"`
 	// the change as a patch
@@ -3355,16 +3307,12 @@ type RemedyNext struct {
 type RemedySet struct {
 	// what to do
 	Changes []RemedyChange `json:"changes"`
-	// no single failure harms or loses the tank then, nor none
+	// no single failure loses the tank then, nor none
 	Sound bool `json:"sound"`
-	// single faults that bring harm or damage [1] 0 to 1e+09
-	Harmed int `json:"harmed"`
-	// single faults that still lose it [1] 0 to 1e+09
+	// single faults that still do [1] 0 to 1e+09
 	Lost int `json:"lost"`
 	// expected losses by single faults in 100 tank-years [1/(100 a)] 0 to 1e+06
 	LossesPer100 float64 `json:"losses_per_100"`
-	// how often single faults bring harm, damage or loss in 100 tank-years [1/(100 a)] 0 to 1e+06
-	HarmsPer100 float64 `json:"harms_per_100"`
 	// the same as a patch
 	Patch []PatchOperation `json:"patch"`
 	// What a keeper intends for one tank. Everything that is left out is assumed, listed as assumed in the answer, and can be said here instead. Ids are your own and unique.
@@ -3374,11 +3322,11 @@ type RemedySet struct {
 // ReturnFlowAnswer is: An answer: the result, and what to know about it.
 type ReturnFlowAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// Where pump and pipe meet.
 	Result ReturnFlowResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -3392,7 +3340,7 @@ type ReturnFlowAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -3483,7 +3431,7 @@ type RiskElement struct {
 
 // RiskLoss is: One kind of loss.
 type RiskLoss struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
+	// kind of loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, switching_without_end
 	Loss string `json:"loss"`
 	// in 100 tank-years [1/(100 a)] 0 to 1e+06
 	Per100 float64 `json:"per_100"`
@@ -3517,14 +3465,14 @@ type RiskResponseTime struct {
 
 // RiskSet is: A smallest set of faults that loses the tank.
 type RiskSet struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
+	// kind of loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, switching_without_end
 	Loss string `json:"loss"`
 	// one, or two together
 	Faults []string `json:"faults"`
-	// room in which the loss comes first: usual, coldest, warmest
+	// room in which harm comes first: usual, coldest, warmest
 	Room string `json:"room"`
-	// when the loss comes [h] 0 to 100000
-	LossH float64 `json:"loss_h"`
+	// when harm comes [h] 0 to 100000
+	HarmH float64 `json:"harm_h"`
 	// first alarm that reaches somebody; missing: none [h] 0 to 100000
 	RaisedH *float64 `json:"raised_h,omitzero"`
 	// how often it loses the tank [1/a] 0 to 1e+06
@@ -3572,11 +3520,11 @@ type RuleOfThumb struct {
 // SalinityAdjustmentAnswer is: An answer: the result, and what to know about it.
 type SalinityAdjustmentAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The ways from one salinity to the other.
 	Result SalinityAdjustmentResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -3590,7 +3538,7 @@ type SalinityAdjustmentAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -3656,11 +3604,11 @@ type SalinityAdjustmentResult struct {
 // SalinityConversionAnswer is: An answer: the result, and what to know about it.
 type SalinityConversionAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// One reading on every scale.
 	Result SalinityConversionResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -3674,7 +3622,7 @@ type SalinityConversionAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -3736,11 +3684,11 @@ type SalinityStep struct {
 // SaltMixAnswer is: An answer: the result, and what to know about it.
 type SaltMixAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The recipe.
 	Result SaltMixResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -3754,7 +3702,7 @@ type SaltMixAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -3898,11 +3846,11 @@ type StatedRate struct {
 // SumpDrainBackAnswer is: An answer: the result, and what to know about it.
 type SumpDrainBackAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// Where the sump's water ends.
 	Result SumpDrainBackResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -3916,7 +3864,7 @@ type SumpDrainBackAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -4003,6 +3951,8 @@ type SurfaceLoss struct {
 	FaceC float64 `json:"face_c"`
 	// heat that leaves the water [W] -1e+10 to 1e+10
 	LossW float64 `json:"loss_w"`
+	// that side is colder than the room's dew point: it gets wet
+	BelowDewPoint bool `json:"below_dew_point"`
 }
 
 // Text is: A text of an answer as data: its code and its parameters.
@@ -4030,11 +3980,11 @@ type TopOffDrainDown struct {
 // TopOffEnduranceAnswer is: An answer: the result, and what to know about it.
 type TopOffEnduranceAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// How long the top-off lasts, and what it can do when it fails.
 	Result TopOffEnduranceResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -4048,7 +3998,7 @@ type TopOffEnduranceAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -4085,7 +4035,7 @@ type TopOffEnduranceRequest struct {
 	WarmestC *float64 `json:"warmest_c,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 3 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 3 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
