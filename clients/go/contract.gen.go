@@ -2039,11 +2039,11 @@ type OutageEnduranceRequest struct {
 	DurationH *float64 `json:"duration_h,omitzero"`
 	// live mass of the fish [g] 0 to 1e+06
 	FishG *float64 `json:"fish_g,omitzero"`
-	// oxygen they use [mg/(kg h)] 10 to 2000 (left out: 300)
+	// oxygen they use [mg/(kg h)] 10 to 2000 (left out: 250)
 	FishDemandMgKgH *float64 `json:"fish_demand_mg_kg_h,omitzero"`
-	// oxygen that all else alive uses [mg/(L h)] 0.001 to 5 (left out: 0.05)
+	// oxygen that all else alive uses [mg/(L h)] 0.001 to 5 (left out: 0.15)
 	BaseDemandMgLH *float64 `json:"base_demand_mg_l_h,omitzero"`
-	// all demand over the display, in place of the fish; left out without fish: 0.15 [mg/(L h)] 0.001 to 10
+	// all demand over the display, in place of the fish; left out without fish: 0.3, which may be 0.15 to 1 [mg/(L h)] 0.001 to 10
 	DemandMgLH *float64 `json:"demand_mg_l_h,omitzero"`
 	// exchange of oxygen through a stirred surface [cm/h] 0.1 to 200 (left out: 20)
 	StirredCmH *float64 `json:"stirred_cm_h,omitzero"`
@@ -2207,7 +2207,7 @@ type PlanAlarmReached struct {
 type PlanAttendance struct {
 	// how often somebody looks [h] 1 to 720
 	LookEveryH float64 `json:"look_every_h"`
-	// longest time with nobody there; left out: as often as somebody looks [h] 1 to 2160
+	// longest time with nobody there; left out: 72 h, or as often as somebody looks [h] 1 to 2160
 	LongestAbsenceH *float64 `json:"longest_absence_h,omitzero"`
 	// from an alarm that reaches somebody to hands on the tank; left out: 4 h [h] 0.1 to 168
 	ResponseH *float64 `json:"response_h,omitzero"`
@@ -2245,7 +2245,7 @@ type PlanAuditAnswer struct {
 
 // PlanAuditResult is: What single failures do to the tank.
 type PlanAuditResult struct {
-	// nothing is lost, neither by a single fault nor without one
+	// nothing is harmed or lost, neither by a single fault nor without one
 	Sound bool `json:"sound"`
 	// longest absence followed [h] 0 to 20000
 	HorizonH float64 `json:"horizon_h"`
@@ -2255,6 +2255,8 @@ type PlanAuditResult struct {
 	Held int `json:"held"`
 	// faults that alarm and response beat [1] 0 to 10000
 	Rescued int `json:"rescued"`
+	// faults that bring harm or damage, but no loss [1] 0 to 10000
+	Harmed int `json:"harmed"`
 	// faults that lose the tank [1] 0 to 10000
 	Lost int `json:"lost"`
 	// faults that nothing reveals [1] 0 to 10000
@@ -2379,12 +2381,14 @@ type PlanControl struct {
 
 // PlanCrossing is: A limit that was crossed; a time that is missing: it was not.
 type PlanCrossing struct {
-	// kind of loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock
 	Loss string `json:"loss"`
 	// when the comfort band was left [h] 0 to 20000
 	ComfortH *float64 `json:"comfort_h,omitzero"`
 	// when the harm limit had been exceeded for its allowed time [h] 0 to 20000
 	HarmH *float64 `json:"harm_h,omitzero"`
+	// when a limit of loss had been exceeded for its time [h] 0 to 20000
+	LossH *float64 `json:"loss_h,omitzero"`
 	// the tank crosses it in that room with nothing broken, too
 	WithoutFault bool `json:"without_fault"`
 }
@@ -2483,7 +2487,7 @@ type PlanDraftRequest struct {
 
 // PlanDraftResult is: A plan, ready to be audited, edited or built, and the proof of it.
 type PlanDraftResult struct {
-	// no single failure loses the tank, nor none
+	// no single failure harms or loses the tank, nor none
 	Sound bool `json:"sound"`
 	// What a keeper intends for one tank. Everything that is left out is assumed, listed as assumed in the answer, and can be said here instead. Ids are your own and unique.
 	Plan PlanRequest `json:"plan"`
@@ -2499,6 +2503,8 @@ type PlanDraftResult struct {
 	Held int `json:"held"`
 	// rescued by an alarm [1] 0 to 1e+09
 	Rescued int `json:"rescued"`
+	// harmed or damaged [1] 0 to 1e+09
+	Harmed int `json:"harmed"`
 	// lost [1] 0 to 1e+09
 	Lost int `json:"lost"`
 	// that show nowhere [1] 0 to 1e+09
@@ -2525,6 +2531,12 @@ type PlanExtremes struct {
 	OxygenMinMgL float64 `json:"oxygen_min_mg_l"`
 	// water on the floor [L] 0 to 1e+06
 	SpilledL float64 `json:"spilled_l"`
+	// warmest of the sump, no more than boiling; of the display where there is none [degC] -2 to 100
+	SumpTempMaxC float64 `json:"sump_temp_max_c"`
+	// most that the display warms or cools within an hour [K] 0 to 200
+	TempChangeK float64 `json:"temp_change_k"`
+	// most that its salinity changes within an hour [1] 0 to 1000
+	SalinityChangePSU float64 `json:"salinity_change_psu"`
 }
 
 // PlanFan is: A fan that blows over the display.
@@ -2551,7 +2563,7 @@ type PlanFault struct {
 	Mode string `json:"mode"`
 	// what happens
 	Sentence string `json:"sentence"`
-	// held: no harm with nobody there; rescued: alarm and response beat the harm; lost: harm came first: held, rescued, lost
+	// held: no harm limit passed with nobody there; rescued: an alarm that the fault raised and the response beat the harm; harmed: harm or damage came first, but no loss; lost: loss came first: held, rescued, harmed, lost
 	Verdict string `json:"verdict"`
 	// nothing reveals it, so that it waits for a second fault
 	Hidden bool `json:"hidden"`
@@ -2561,10 +2573,18 @@ type PlanFault struct {
 	Room string `json:"room"`
 	// limits crossed
 	Crossings []PlanCrossing `json:"crossings"`
-	// kind of the first loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless
+	// kind of the first harm or damage: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock
 	FirstHarm *string `json:"first_harm,omitzero"`
 	// when it came [h] 0 to 20000
 	HarmH *float64 `json:"harm_h,omitzero"`
+	// kind of the first loss: overheated, chilled, diluted, concentrated, airless
+	FirstLoss *string `json:"first_loss,omitzero"`
+	// when it came [h] 0 to 20000
+	LossH *float64 `json:"loss_h,omitzero"`
+	// damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot
+	Damage []string `json:"damage"`
+	// When the display would be harmed by want of oxygen, by how much the livestock uses; a time that is missing: it would not. Left out where no demand within the spread does it.
+	OxygenSpread *PlanOxygenSpread `json:"oxygen_spread,omitzero"`
 	// The first alarm that reached somebody who is away.
 	Alarm *PlanAlarmReached `json:"alarm,omitzero"`
 	// harm minus hands on the tank; negative: too late [h] -20000 to 20000
@@ -2585,7 +2605,7 @@ type PlanFault struct {
 type PlanFinding struct {
 	// kind of finding; the list may grow
 	Code string `json:"code"`
-	// fatal: the tank is lost; weak: it holds, but by little or by a part that shares its fate; note: worth knowing: fatal, weak, note
+	// fatal: it brings harm, damage or loss; weak: it holds, but by little or by a part that shares its fate; note: worth knowing: fatal, weak, note
 	Severity string `json:"severity"`
 	// what is wrong
 	Message string `json:"message"`
@@ -2627,7 +2647,7 @@ type PlanHandOverAnswer struct {
 
 // PlanHandOverResult is: What goes with a finished tank.
 type PlanHandOverResult struct {
-	// no single failure loses the tank, nor none
+	// no single failure harms or loses the tank, nor none
 	Sound bool `json:"sound"`
 	// what to set
 	Settings []HandOverSetting `json:"settings"`
@@ -2669,7 +2689,7 @@ type PlanLight struct {
 	Circuit *string `json:"circuit,omitzero"`
 }
 
-// PlanLimits is: Comfort edges and harm limits; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm.
+// PlanLimits is: Comfort edges, harm limits and limits of loss; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm. A limit of loss is never nearer than the harm limit.
 type PlanLimits struct {
 	// lower edge of the comfort band [degC] 2 to 38
 	ComfortLowC *float64 `json:"comfort_low_c,omitzero"`
@@ -2705,6 +2725,42 @@ type PlanLimits struct {
 	HarmOxygenAfterH *float64 `json:"harm_oxygen_after_h,omitzero"`
 	// water on the floor that does damage [L] 0.01 to 10000
 	HarmSpillL *float64 `json:"harm_spill_l,omitzero"`
+	// warmest that the sump by itself may comfortably be [degC] 2 to 100
+	ComfortSumpC *float64 `json:"comfort_sump_c,omitzero"`
+	// above it pumps, pipes and hands in the sump come to harm [degC] 2 to 100
+	HarmSumpC *float64 `json:"harm_sump_c,omitzero"`
+	// most that the display may comfortably warm or cool within an hour [K] 0.1 to 50
+	ComfortChangeK *float64 `json:"comfort_change_k,omitzero"`
+	// within an hour more than this harms livestock [K] 0.1 to 50
+	HarmChangeK *float64 `json:"harm_change_k,omitzero"`
+	// the same of its salinity [1] 0.1 to 50
+	ComfortChangePSU *float64 `json:"comfort_change_psu,omitzero"`
+	// within an hour more than this harms livestock [1] 0.1 to 50
+	HarmChangePSU *float64 `json:"harm_change_psu,omitzero"`
+	// below it for loss_cold_after_h livestock is lost [degC] -2 to 38
+	LossLowC *float64 `json:"loss_low_c,omitzero"`
+	// how long cold must last to be a loss [h] 0 to 2000
+	LossColdAfterH *float64 `json:"loss_cold_after_h,omitzero"`
+	// above it for loss_heat_after_h livestock is lost [degC] 2 to 50
+	LossHighC *float64 `json:"loss_high_c,omitzero"`
+	// how long heat must last to be a loss [h] 0 to 2000
+	LossHeatAfterH *float64 `json:"loss_heat_after_h,omitzero"`
+	// below it livestock is lost within hours [degC] -2 to 38
+	RapidLossLowC *float64 `json:"rapid_loss_low_c,omitzero"`
+	// above it livestock is lost within hours [degC] 2 to 50
+	RapidLossHighC *float64 `json:"rapid_loss_high_c,omitzero"`
+	// within how many hours [h] 0 to 2000
+	RapidLossAfterH *float64 `json:"rapid_loss_after_h,omitzero"`
+	// below it livestock is lost [1] 0 to 42
+	LossLowPSU *float64 `json:"loss_low_psu,omitzero"`
+	// above it livestock is lost [1] 2 to 100
+	LossHighPSU *float64 `json:"loss_high_psu,omitzero"`
+	// how long that must last to be a loss [h] 0 to 2000
+	LossSalinityAfterH *float64 `json:"loss_salinity_after_h,omitzero"`
+	// below it livestock is lost [mg/L] 0 to 10
+	LossOxygenMgL *float64 `json:"loss_oxygen_mg_l,omitzero"`
+	// how long that must last to be a loss [h] 0 to 2000
+	LossOxygenAfterH *float64 `json:"loss_oxygen_after_h,omitzero"`
 }
 
 // PlanMeasured is: What model-calibration found on this very tank: its factors on the model.
@@ -2747,12 +2803,26 @@ type PlanNominal struct {
 
 // PlanOxygen is: Gas exchange between water and air, and what the livestock uses.
 type PlanOxygen struct {
-	// oxygen used per litre of tank water and hour; left out: usual for the livestock group [mg/(L h)] 0 to 3
+	// oxygen used per litre of display water and hour; left out: from the fish, or 0.3, which may be 0.15 to 1 [mg/(L h)] 0 to 3
 	DemandMgLH *float64 `json:"demand_mg_l_h,omitzero"`
+	// live mass of the fish, from which the demand follows as in outage-endurance [g] 0 to 1e+06
+	FishG *float64 `json:"fish_g,omitzero"`
 	// gas transfer velocity while a pump moves the water [cm/h] 1 to 200 (left out: 20)
 	StirredCmH *float64 `json:"stirred_cm_h,omitzero"`
 	// gas transfer velocity of still water [cm/h] 0.2 to 50 (left out: 2.07)
 	StillCmH *float64 `json:"still_cm_h,omitzero"`
+}
+
+// PlanOxygenSpread is: When the display would be harmed by want of oxygen, by how much the livestock uses; a time that is missing: it would not. Left out where no demand within the spread does it.
+type PlanOxygenSpread struct {
+	// least demand [mg/(L h)] 0 to 10
+	LeastDemandMgLH float64 `json:"least_demand_mg_l_h"`
+	// most demand that a keeper would not have seen [mg/(L h)] 0 to 10
+	MostDemandMgLH float64 `json:"most_demand_mg_l_h"`
+	// when harm comes with the least demand [h] 0 to 20000
+	HarmHAtLeast *float64 `json:"harm_h_at_least,omitzero"`
+	// when it comes with the most [h] 0 to 20000
+	HarmHAtMost *float64 `json:"harm_h_at_most,omitzero"`
 }
 
 // PlanPoint is: A corner of a daily programme.
@@ -2805,7 +2875,7 @@ type PlanRemediesAnswer struct {
 	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
 	Actions []string `json:"actions"`
-	// What to change so that no single failure loses the tank.
+	// What to change so that no single failure harms or loses the tank.
 	Result PlanRemediesResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
@@ -2825,15 +2895,19 @@ type PlanRemediesAnswer struct {
 	Charts []Chart `json:"charts,omitzero"`
 }
 
-// PlanRemediesResult is: What to change so that no single failure loses the tank.
+// PlanRemediesResult is: What to change so that no single failure harms or loses the tank.
 type PlanRemediesResult struct {
 	// nothing needs to be changed for that
 	Sound bool `json:"sound"`
+	// single faults that bring harm or damage [1] 0 to 1e+09
+	Harmed int `json:"harmed"`
 	// single faults that lose the tank now [1] 0 to 1e+09
 	Lost int `json:"lost"`
 	// expected losses by single faults now [1/(100 a)] 0 to 1e+06
 	LossesPer100 float64 `json:"losses_per_100"`
-	// smallest sets that leave nothing lost
+	// how often single faults bring harm, damage or loss in 100 tank-years [1/(100 a)] 0 to 1e+06
+	HarmsPer100 float64 `json:"harms_per_100"`
+	// smallest sets that leave nothing harmed or lost
 	Sets []RemedySet `json:"sets"`
 	// what leaves least, where no set was found
 	Best []RemedySet `json:"best"`
@@ -2865,7 +2939,7 @@ type PlanRequest struct {
 	Oxygen *PlanOxygen `json:"oxygen,omitzero"`
 	// What model-calibration found on this very tank: its factors on the model.
 	Measured *PlanMeasured `json:"measured,omitzero"`
-	// Comfort edges and harm limits; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm.
+	// Comfort edges, harm limits and limits of loss; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm. A limit of loss is never nearer than the harm limit.
 	Limits *PlanLimits `json:"limits,omitzero"`
 	// heaters
 	Heaters []PlanHeater `json:"heaters,omitzero"`
@@ -2907,6 +2981,16 @@ type PlanReservoir struct {
 	UsableShare *float64 `json:"usable_share,omitzero"`
 	// how far its full water line stands above the outlet of the pipe; below 0 it stands lower [mm] -5000 to 5000 (left out: -100)
 	WaterAboveOutletMm *float64 `json:"water_above_outlet_mm,omitzero"`
+	// length of its floor [mm] 20 to 5000
+	LengthMm *float64 `json:"length_mm,omitzero"`
+	// width of its floor; left out with the length: as long, as wide and as high as each other [mm] 20 to 5000
+	WidthMm *float64 `json:"width_mm,omitzero"`
+	// its floor from the normal water line of sump or display, below it negative; in place of water_above_outlet_mm [mm] -5000 to 5000
+	BottomAboveWaterMm *float64 `json:"bottom_above_water_mm,omitzero"`
+	// where its line ends, from the normal water line; below 0 under water; left out: 50 mm above [mm] -3000 to 5000
+	LineEndAboveWaterMm *float64 `json:"line_end_above_water_mm,omitzero"`
+	// lets nothing run back into it; it does not stop a siphon out of it (left out: false)
+	CheckValve *bool `json:"check_valve,omitzero"`
 	// an air gap or a siphon break in the pipe (left out: false)
 	SiphonBreak *bool `json:"siphon_break,omitzero"`
 	// flow of a siphon through the standing pump; left out: that of the pump [L/h] 0.05 to 2000
@@ -2971,6 +3055,8 @@ type PlanRiskRequest struct {
 type PlanRiskResult struct {
 	// expected losses in 100 tank-years [1/(100 a)] 0 to 1e+06
 	LossesPer100 float64 `json:"losses_per_100"`
+	// how often failures bring harm, damage or loss in 100 tank-years [1/(100 a)] 0 to 1e+06
+	HarmsPer100 float64 `json:"harms_per_100"`
 	// 5th percentile, the rates being unsure [1/(100 a)] 0 to 1e+06
 	P5Per100 float64 `json:"p5_per_100"`
 	// 95th percentile [1/(100 a)] 0 to 1e+06
@@ -3007,6 +3093,10 @@ type PlanRoom struct {
 	Coldest *PlanRoomState `json:"coldest,omitzero"`
 	// The air of the room.
 	Warmest *PlanRoomState `json:"warmest,omitzero"`
+	// the coldest room is that of a house whose heating has died (left out: false)
+	ColdestWithoutHeating *bool `json:"coldest_without_heating,omitzero"`
+	// the warmest room is that of a heat wave (left out: false)
+	WarmestInHeatWave *bool `json:"warmest_in_heat_wave,omitzero"`
 	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
@@ -3293,10 +3383,14 @@ type RemedyNext struct {
 	Code string `json:"code"`
 	// in plain words
 	Sentence string `json:"sentence"`
+	// single faults that bring harm or damage [1] 0 to 1e+09
+	Harmed int `json:"harmed"`
 	// single faults that still lose the tank [1] 0 to 1e+09
 	Lost int `json:"lost"`
 	// expected losses by single faults then [1/(100 a)] 0 to 1e+06
 	LossesPer100 float64 `json:"losses_per_100"`
+	// how often single faults bring harm, damage or loss in 100 tank-years [1/(100 a)] 0 to 1e+06
+	HarmsPer100 float64 `json:"harms_per_100"`
 	// that it avoids [1/(100 a)] 0 to 1e+06
 	AvoidedPer100 float64 `json:"avoided_per_100"`
 	// the change as a patch
@@ -3307,12 +3401,16 @@ type RemedyNext struct {
 type RemedySet struct {
 	// what to do
 	Changes []RemedyChange `json:"changes"`
-	// no single failure loses the tank then, nor none
+	// no single failure harms or loses the tank then, nor none
 	Sound bool `json:"sound"`
-	// single faults that still do [1] 0 to 1e+09
+	// single faults that bring harm or damage [1] 0 to 1e+09
+	Harmed int `json:"harmed"`
+	// single faults that still lose it [1] 0 to 1e+09
 	Lost int `json:"lost"`
 	// expected losses by single faults in 100 tank-years [1/(100 a)] 0 to 1e+06
 	LossesPer100 float64 `json:"losses_per_100"`
+	// how often single faults bring harm, damage or loss in 100 tank-years [1/(100 a)] 0 to 1e+06
+	HarmsPer100 float64 `json:"harms_per_100"`
 	// the same as a patch
 	Patch []PatchOperation `json:"patch"`
 	// What a keeper intends for one tank. Everything that is left out is assumed, listed as assumed in the answer, and can be said here instead. Ids are your own and unique.
@@ -3431,7 +3529,7 @@ type RiskElement struct {
 
 // RiskLoss is: One kind of loss.
 type RiskLoss struct {
-	// kind of loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
 	Loss string `json:"loss"`
 	// in 100 tank-years [1/(100 a)] 0 to 1e+06
 	Per100 float64 `json:"per_100"`
@@ -3465,14 +3563,14 @@ type RiskResponseTime struct {
 
 // RiskSet is: A smallest set of faults that loses the tank.
 type RiskSet struct {
-	// kind of loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
 	Loss string `json:"loss"`
 	// one, or two together
 	Faults []string `json:"faults"`
-	// room in which harm comes first: usual, coldest, warmest
+	// room in which the loss comes first: usual, coldest, warmest
 	Room string `json:"room"`
-	// when harm comes [h] 0 to 100000
-	HarmH float64 `json:"harm_h"`
+	// when the loss comes [h] 0 to 100000
+	LossH float64 `json:"loss_h"`
 	// first alarm that reaches somebody; missing: none [h] 0 to 100000
 	RaisedH *float64 `json:"raised_h,omitzero"`
 	// how often it loses the tank [1/a] 0 to 1e+06

@@ -34,7 +34,7 @@ func (w *writer) change(loss string, in RoomName, element string, f *FaultReport
 	case "overheated":
 		return w.overheated(rm, element)
 	case "chilled":
-		return w.chilled(rm, element, f)
+		return w.chilled(rm, f)
 	case "diluted":
 		return fmt.Sprintf("At most %s of fresh water can run in without harm: use a reservoir that holds no more, "+
 			"refilled from a larger one by hand, "+
@@ -46,6 +46,13 @@ func (w *writer) change(loss string, in RoomName, element string, f *FaultReport
 			"that reaches somebody who is away.", rm.nominal.EvaporationLD, days(*w.p.Attendance.LongestAbsenceH))
 	case "flooded":
 		return w.flooded(rm)
+	case "sump_hot":
+		return "Let what heats the sump stop with the return flow: a control whose probe stands in the sump, a " +
+			"heater's own thermostat, or a supervisor on the flow."
+	case "temperature_shock":
+		return "Use smaller heaters or chillers, or limit what a control may do in an hour."
+	case "salinity_shock":
+		return "Use a slower pump or a run limit."
 	case "no_dark", "no_light":
 		return "Put the light behind a second timer or a supervisor that fails the other way, or have somebody look " +
 			"at " +
@@ -87,9 +94,8 @@ func (w *writer) steadyHeatW(rm *room, tempC float64) float64 {
 	need := 0.0
 	s := rm.system
 	for n := range s.Nodes {
-		node := s.Node[n]
-		need += node.DryLossW.Const + node.DryLossW.Slope*tempC
-		need += s.LatentJL * (node.EvaporationLS[0].Const + node.EvaporationLS[0].Slope*tempC)
+		band := s.Node[n].BandAt(tempC)
+		need += band.DryLossW.At(tempC) + s.LatentJL*band.EvaporationLS[0].At(tempC)
 	}
 	for i, d := range s.Devices {
 		if d.Kind == sim.Heater || d.Kind == sim.Chiller {
@@ -126,12 +132,12 @@ func (w *writer) overheated(rm *room, element string) string {
 		"control's set-point.", may, harmC, heat.UsualBackstopK)
 }
 
-func (w *writer) chilled(rm *room, element string, f *FaultReport) string {
+func (w *writer) chilled(rm *room, f *FaultReport) string {
 	need := w.steadyHeatW(rm, *w.p.Limits.HarmLowC)
 	have, left := 0.0, 0.0
-	for _, h := range w.p.Heaters {
+	for i, h := range w.p.Heaters { // the first devices
 		have += h.PowerW
-		if h.ID != element {
+		if f != nil && !sim.EffectOf(rm.system, []sim.Injection{f.Fault.injectionIn(rm.system)}).Off(rm.system, i) {
 			left += h.PowerW
 		}
 	}

@@ -3,9 +3,11 @@ package audit
 import (
 	"fmt"
 	"slices"
+	"sort"
 	"strings"
 
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/sim"
 )
 
 // thinMarginH is a rescue too close to count on, h; common practice, no source.
@@ -18,9 +20,11 @@ const chatterPerHour = 60.0
 func findings(r Report, rooms []room) []Finding {
 	w := writer{p: r.Plan, rooms: rooms}
 	w.nominal(r)
-	w.lost(r)
+	w.unsound(r)
 	w.thin(r)
+	w.standing()
 	w.commonCauses()
+	w.siphons()
 	w.hidden(r)
 	w.people()
 	return w.list
@@ -31,7 +35,12 @@ func (w *writer) nominal(r Report) {
 	for _, n := range r.Nominal {
 		for _, c := range n.Crossings {
 			at, what, severity := c.ComfortH, "leaves its comfort band", Weak
-			if c.HarmH != nil {
+			switch {
+			case c.LossH != nil:
+				at, what, severity = c.LossH, "is lost", Fatal
+			case c.HarmH != nil && Damages(c.Loss):
+				at, what, severity = c.HarmH, "suffers damage", Fatal
+			case c.HarmH != nil:
 				at, what, severity = c.HarmH, "is harmed", Fatal
 			}
 			w.add(Finding{
@@ -67,40 +76,65 @@ var lossPhrase = map[string]string{
 	"concentrated": "evaporation concentrates it", "flooded": "water runs onto the floor",
 	"run_dry": "the water falls until pump or heater stands dry", "no_dark": "it gets no night",
 	"no_light": "it gets no light", "airless": "it runs out of oxygen",
+	"sump_hot": "the sump grows hot by itself", "temperature_shock": "its temperature changes too fast",
+	"salinity_shock": "its salinity changes too fast",
 }
 
-// lost groups the lost faults by the device behind them and the kind of loss.
-func (w *writer) lost(r Report) {
-	type key struct{ loss, element string }
+// unsound groups the lost and harmed faults by the device behind them and the kind of harm or loss. What comes with
+// nothing broken, too, has been reported.
+func (w *writer) unsound(r Report) {
+	type key struct {
+		verdict       Verdict
+		loss, element string
+	}
 	var order []key
 	group := map[key][]FaultReport{}
 	for _, f := range r.Faults {
-		if f.Verdict != Lost {
+		if f.Verdict.Sound() || f.Anyway() {
 			continue
 		}
-		k := key{f.FirstHarm, w.subject(f)}
+		k := key{f.Verdict, f.Ends(), w.subject(f)}
 		if group[k] == nil {
 			order = append(order, k)
 		}
 		group[k] = append(group[k], f)
 	}
+	sort.SliceStable(order, func(i, j int) bool { return order[i].verdict.rank() > order[j].verdict.rank() })
 	for _, k := range order {
 		list := group[k]
 		fastest := list[0]
 		ids := []string{}
 		for _, f := range list {
 			ids = append(ids, f.Fault.ID)
-			if f.HarmH != nil && (fastest.HarmH == nil || sooner(*f.HarmH, *fastest.HarmH)) {
+			if at := f.EndsH(); at != nil && (fastest.EndsH() == nil || sooner(*at, *fastest.EndsH())) {
 				fastest = f
 			}
 		}
 		w.add(Finding{
-			Code: "lost_" + orElse(k.loss, "switching_without_end"), Severity: Fatal, Faults: ids,
+			Code: fastest.endCode() + "_" + orElse(k.loss, switchingWithoutEnd), Severity: Fatal, Faults: ids,
 			Elements: []string{k.element},
 			Message:  lossSentence(fastest, len(list)-1),
 			Change:   w.change(k.loss, fastest.Room, k.element, &fastest),
 		})
 	}
+}
+
+// endCode is what a verdict that is not sound is called in a code.
+func (f *FaultReport) endCode() string {
+	switch {
+	case f.Verdict == Lost:
+		return "lost"
+	case Damages(f.Ends()):
+		return "damage"
+	}
+	return "harmed"
+}
+
+// Does says what a verdict that is not sound means, to be read after the tank.
+//
+// Errors: none. Source: [Derived].
+func (f *FaultReport) Does() string {
+	return map[string]string{"lost": "is lost", "damage": "suffers damage", "harmed": "is harmed"}[f.endCode()]
 }
 
 func orElse(s, other string) string {
@@ -125,17 +159,27 @@ func (w *writer) subject(f FaultReport) string {
 }
 
 func lossSentence(f FaultReport, more int) string {
-	if f.HarmH == nil {
+	if f.EndsH() == nil {
 		return fmt.Sprintf("If %s, something switches without end, and the run was cut short.", f.Fault.Sentence)
 	}
-	s := fmt.Sprintf("If %s, the tank is lost after %s in the %s room: %s (%s).",
-		f.Fault.Sentence, Duration(*f.HarmH), f.Room, lossPhrase[f.FirstHarm], peakPhrase(f))
+	spread := ""
+	if o := f.Oxygen; f.Ends() == "airless" && o != nil {
+		latest := "never"
+		if o.LeastH != nil {
+			latest = "after " + Duration(*o.LeastH)
+		}
+		spread = fmt.Sprintf(" Harm may come after %s with a demand of %.2g mg/(L h), %s with %.2g.",
+			Duration(*o.MostH), o.MostMgLH, latest, o.LeastMgLH)
+	}
+	s := fmt.Sprintf("If %s, the tank %s after %s in the %s room: %s (%s).",
+		f.Fault.Sentence, f.Does(), Duration(*f.EndsH()), f.Room, lossPhrase[f.Ends()], peakPhrase(f))
+	s += spread
 	switch {
 	case f.Alarm == nil:
 		s += " Nothing tells anybody who is away."
 	default:
 		s += fmt.Sprintf(" Alarm %s is raised after %s, but hands reach the tank %s too late.",
-			f.Alarm.ID, Duration(f.Alarm.RaisedH), Duration(-*f.MarginH))
+			f.Alarm.ID, Duration(f.Alarm.RaisedH), Duration(f.Alarm.ActH-*f.EndsH()))
 	}
 	return s + others(more, "ends the same way", "end the same way")
 }
@@ -156,7 +200,7 @@ func Duration(h float64) string {
 
 func peakPhrase(f FaultReport) string {
 	e := f.Extremes
-	switch f.FirstHarm {
+	switch f.Ends() {
 	case "overheated":
 		return fmt.Sprintf("it would reach %.1f °C", e.TempMaxC)
 	case "chilled":
@@ -169,8 +213,14 @@ func peakPhrase(f FaultReport) string {
 		return fmt.Sprintf("%.0f L would run onto the floor", e.SpilledL)
 	case "run_dry":
 		return fmt.Sprintf("the level would fall by %.0f mm", -e.LevelMinMM)
+	case "sump_hot":
+		return fmt.Sprintf("the sump would reach %.0f °C", e.SumpMaxC)
+	case "temperature_shock":
+		return fmt.Sprintf("by up to %.1f K in an hour", e.TempChangeK)
+	case "salinity_shock":
+		return fmt.Sprintf("by up to %.1f in an hour", e.SalinityChange)
 	case "airless":
-		return fmt.Sprintf("oxygen would fall to %.1f mg/L", e.OxygenMinMgL)
+		return fmt.Sprintf("oxygen would fall to %.1f mg/L", max(0, e.OxygenMinMgL))
 	default:
 		return "until somebody looks"
 	}
@@ -221,6 +271,26 @@ func others(n int, one, many string) string {
 	}
 }
 
+// standing reports alarms that are raised with nothing broken.
+func (w *writer) standing() {
+	for i, a := range w.p.Alarms {
+		var rooms []string
+		for _, rm := range w.rooms {
+			if rm.raisedS[i] != sim.Never {
+				rooms = append(rooms, string(rm.name))
+			}
+		}
+		if len(rooms) > 0 {
+			w.add(Finding{
+				Code: "standing_alarm", Severity: Weak, Elements: []string{a.ID},
+				Message: fmt.Sprintf("Alarm %s is raised with nothing broken (%s room): who is used to it does not "+
+					"come, so that it rescues nothing.", a.ID, strings.Join(rooms, ", ")),
+				Change: "Set it outside of what the tank does by itself.",
+			})
+		}
+	}
+}
+
 // commonCauses reports protections that share the sensor or the circuit of what they protect.
 func (w *writer) commonCauses() {
 	regulated := map[string]string{} // sensor -> control that regulates by it
@@ -260,6 +330,53 @@ func (w *writer) commonCauses() {
 				})
 			}
 		}
+	}
+}
+
+// siphons reports reservoirs whose line lets water run by itself.
+func (w *writer) siphons() {
+	for _, r := range w.p.Reservoirs {
+		head, dips := r.FullMM()-*r.LineEndAboveWaterMM, *r.LineEndAboveWaterMM < 0
+		switch {
+		case r.SiphonBreak:
+		case head > 0:
+			w.add(Finding{
+				Code: "reservoir_siphons", Severity: Weak, Elements: []string{r.ID},
+				Message: fmt.Sprintf("The full water of %s stands %.0f mm above the end of its line, and nothing "+
+					"breaks the siphon: it runs on at the first stop of its pump, down to the line's end or to equal "+
+					"levels. A check valve does not stop that.", r.ID, head),
+				Change: "End the line above the reservoir's full water, break the siphon above the water, or stand " +
+					"the reservoir lower.",
+			})
+		case dips && r.FullMM() < 0 && !r.CheckValve:
+			w.add(Finding{
+				Code: "line_runs_back", Severity: Weak, Elements: []string{r.ID},
+				Message: fmt.Sprintf("The line of %s ends %.0f mm under the tank's water and its own water stands "+
+					"lower: when its pump stops, tank water runs back into it, down to the line's end. The simulation "+
+					"does not follow that.", r.ID, -*r.LineEndAboveWaterMM),
+				Change: "End the line above the water.",
+			})
+		}
+	}
+}
+
+// weather says what the rooms leave out.
+func (w *writer) weather() {
+	r := w.p.Room
+	var out []string
+	if !r.ColdestWithoutHeating {
+		out = append(out, fmt.Sprintf("a house heating that dies (the coldest room has %.0f °C)", r.Coldest.TempC))
+	}
+	if !r.WarmestInHeatWave {
+		out = append(out, fmt.Sprintf("a heat wave (the warmest has %.0f °C)", r.Warmest.TempC))
+	}
+	if len(out) > 0 {
+		w.add(Finding{
+			Code: "weather_left_out", Severity: Note,
+			Message: "The plan does not say that its rooms include " + strings.Join(out, " or ") + ".",
+			Change: "State the coldest and the warmest room that can come, and say so " +
+				"(coldest_without_heating, warmest_in_heat_wave).",
+		})
 	}
 }
 
@@ -309,6 +426,7 @@ func (w *writer) people() {
 				"plan (ground_fault).",
 		})
 	}
+	w.weather()
 	if len(w.p.Heaters) > 0 && w.p.Attendance.LookEveryH > 7*24 {
 		w.add(Finding{
 			Code: "rarely_looked_at", Severity: Note,

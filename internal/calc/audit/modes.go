@@ -31,6 +31,8 @@ var (
 		"The sump holds what runs down; it starts by itself."}
 	takeWater = &test{"Take a litre out of the return chamber.",
 		"Top-off brings it back and stops; the reservoir is full before you leave."}
+	freeBreak = &test{"Clean the siphon break of {element}, then let its pump run and stop.",
+		"Nothing runs on once the pump stands."}
 	watchOnce = &test{"Watch {element} switch on and off once.",
 		"It follows its programme."}
 	compareProbe = &test{"Hold {element} and a thermometer you trust in the same water.",
@@ -92,8 +94,8 @@ var modes = []mode{
 
 	{"reservoir", "reservoir", "left_empty", sim.ReservoirEmpty,
 		"%[1]s was not refilled before leaving", 0.3, false, takeWater},
-	{"reservoir", "reservoir", "siphoning", sim.Siphoning,
-		"%[1]s siphons through the standing pump until it is empty", 0.02, false, takeWater},
+	{"reservoir", "reservoir", "break_blocked", sim.BreakBlocked,
+		"the siphon break of %[1]s is blocked, so that it runs on when its pump stops", 0.1, false, freeBreak},
 
 	{"temperature sensor", "sensor", "reads_high", sim.SensorOffset,
 		"%[1]s reads %.1[2]f K too high", 0.03, false, compareProbe},

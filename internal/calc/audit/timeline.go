@@ -41,8 +41,8 @@ func Follow(ctx context.Context, in plan.Plan) (*Audited, error) {
 // Accuracy: as Single. Errors: none. Source: [Derived].
 func (a *Audited) HandOver() HandOver { return handOver(a.Report) }
 
-// Timelines draws out the runs of the faults that matter: the lost ones, then the rescued with least to spare, one of
-// each device and kind of loss, at most so many.
+// Timelines draws out the runs of the faults that matter: the lost ones, the harmed ones, then the rescued with least
+// to spare, one of each device and kind of loss, at most so many.
 //
 // Accuracy: as Single. Errors: as Single. Source: [Derived].
 func (a *Audited) Timelines(ctx context.Context, most int) ([]Timeline, error) {
@@ -62,11 +62,16 @@ func (st *study) timeline(ctx context.Context, fault int) (Timeline, error) {
 	f := st.report.Faults[fault]
 	r := slices.IndexFunc(st.rooms, func(rm room) bool { return rm.name == f.Room })
 	horizon := *st.p.Attendance.LongestAbsenceH
-	if f.HarmH != nil {
-		horizon = min(horizon, max(*f.HarmH*1.6, 6))
+	if end := f.EndsH(); end != nil {
+		horizon = min(horizon, max(*end*1.6, 6))
 	}
 	rm := &st.rooms[r]
-	course, err := sim.Run(ctx, rm.system, &rm.start, st.injections([]int{fault}, r), horizon*secondsPerHour)
+	injections := st.injections([]int{fault}, r)
+	start, err := rm.startWith(ctx, driftsOf(injections))
+	if err != nil {
+		return Timeline{}, err
+	}
+	course, err := sim.Run(ctx, rm.system, start, injections, horizon*secondsPerHour)
 	if err != nil {
 		return Timeline{}, err
 	}
@@ -79,11 +84,11 @@ func (st *study) worthDrawing(most int) []int {
 	var out []int
 	seen := map[[2]string]bool{}
 	w := writer{p: st.p}
-	for _, v := range []Verdict{Lost, Rescued} {
+	for _, v := range []Verdict{Lost, Harmed, Rescued} {
 		for {
 			best := -1
 			for i, f := range st.report.Faults {
-				if f.Verdict != v || f.HarmH == nil || seen[[2]string{w.subject(f), f.FirstHarm}] {
+				if f.Verdict != v || f.EndsH() == nil || f.Anyway() || seen[[2]string{w.subject(f), f.Ends()}] {
 					continue
 				}
 				if best < 0 || sooner(urgency(f), urgency(st.report.Faults[best])) {
@@ -94,17 +99,17 @@ func (st *study) worthDrawing(most int) []int {
 				break
 			}
 			f := st.report.Faults[best]
-			seen[[2]string{w.subject(f), f.FirstHarm}] = true
+			seen[[2]string{w.subject(f), f.Ends()}] = true
 			out = append(out, best)
 		}
 	}
 	return out
 }
 
-// urgency is the hours to harm, or to spare.
+// urgency is the hours to harm or loss, or to spare.
 func urgency(f FaultReport) float64 {
 	if f.Verdict == Rescued {
 		return *f.MarginH
 	}
-	return *f.HarmH
+	return *f.EndsH()
 }

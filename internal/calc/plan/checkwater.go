@@ -52,6 +52,13 @@ func (c *checker) vessels() {
 	}
 }
 
+func (c *checker) oxygen() {
+	if c.p.Oxygen.DemandMgLH != nil && c.p.Oxygen.FishG != nil {
+		c.conflict("give the demand itself or the fish it follows from, not both", "oxygen.demand_mg_l_h",
+			"oxygen.fish_g")
+	}
+}
+
 func (c *checker) room() {
 	r := c.p.Room
 	if r.Coldest != nil && r.Coldest.TempC > r.Usual.TempC {
@@ -80,9 +87,27 @@ func (c *checker) limits() {
 		c.conflict("the tank's salinity lies outside its own harm limits",
 			"salinity_psu", "limits.harm_low_psu", "limits.harm_high_psu")
 	}
+	for _, x := range usualLosses {
+		if harm := x.harm(&l); x.unit != "h" && (**x.of(&l)-**harm)*x.outwards < 0 {
+			c.conflict("a limit of loss must not be nearer than the harm limit, nor one of rapid loss nearer than "+
+				"that of loss", "limits."+x.member)
+		}
+	}
 	if *l.HarmOxygenMgL >= *l.ComfortOxygenMgL {
 		c.conflict("the harm limit must lie below the comfort edge", "limits.harm_oxygen_mg_l",
 			"limits.comfort_oxygen_mg_l")
+	}
+	for _, x := range []struct {
+		comfort, harm float64
+		member        string
+	}{
+		{*l.ComfortSumpC, *l.HarmSumpC, "sump_c"}, {*l.ComfortChangeK, *l.HarmChangeK, "change_k"},
+		{*l.ComfortChangePSU, *l.HarmChangePSU, "change_psu"},
+	} {
+		if x.comfort >= x.harm {
+			c.conflict("the harm limit must lie above the comfort edge", "limits.comfort_"+x.member,
+				"limits.harm_"+x.member)
+		}
 	}
 	if 24-*l.ComfortDarkH >= *l.HarmLitH {
 		c.conflict("light without a break must harm later than it leaves the comfort band",

@@ -5,10 +5,13 @@ import (
 	"math"
 	"slices"
 
+	"saltwright/internal/calc/power"
+	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
 )
 
 const (
+	leastAbsenceH        = 72.0 // a long weekend; common practice, no source
 	responseH            = 4.0  // from alarm to hands on the tank; common practice, no source
 	returnTurnoverPerH   = 5.0  // display volumes an hour through the sump; common practice, no source
 	returnPumpWPerLH     = 0.02 // W per L/h of a small return pump at a metre of head; common practice, no source
@@ -18,6 +21,7 @@ const (
 	baffleAboveWaterMM   = 20.0 // common practice, no source
 	intakeShareOfLevel   = 0.5  // of the running level; common practice, no source
 	lengthPerDepth       = 2.0  // a display twice as long as wide and as deep as wide; common practice, no source
+	lineEndAboveWaterMM  = 50.0 // common practice, no source
 	lightRampMin         = 60.0 // common practice, no source
 	chillerBelowComfortK = 0.5  // common practice, no source
 
@@ -128,8 +132,27 @@ func (c *completion) limits() {
 	for _, l := range usualLimits {
 		assume(c, l.of(&c.p.Limits), l.values[column], "limits."+l.member, l.unit, WhyCommonPractice, note)
 	}
-	assume(c, &c.p.Oxygen.DemandMgLH, usualOxygenDemandMgLH[column], "oxygen.demand_mg_l_h", "mg/(L h)",
-		WhyCommonPractice, note)
+	for _, l := range usualLosses {
+		harm := **l.harm(&c.p.Limits)
+		value := l.outwards * math.Max(l.outwards*l.values[column], l.outwards*harm)
+		assume(c, l.of(&c.p.Limits), value, "limits."+l.member, l.unit, WhyCommonPractice,
+			"about where published losses begin, never nearer than the harm limit")
+	}
+	c.oxygen()
+}
+
+// oxygen fills in the demand as outage-endurance does.
+func (c *completion) oxygen() {
+	o := &c.p.Oxygen
+	if o.FishG != nil {
+		demand := power.DemandOfFish(*o.FishG, power.UsualFishDemandMgKgH, power.UsualBaseDemandMgLH,
+			c.p.Display.WaterL())
+		assume(c, &o.DemandMgLH, demand, "oxygen.demand_mg_l_h", "mg/(L h)", WhyDerived,
+			"the fish at rest and all else alive")
+	}
+	assume(c, &o.DemandMgLH, power.UsualDemandMgLH, "oxygen.demand_mg_l_h", "mg/(L h)", WhyCommonPractice,
+		fmt.Sprintf("a stocked reef at night, %g to %g; give fish_g or a measurement", power.LeastDemandMgLH,
+			power.MostDemandMgLH))
 }
 
 func (c *completion) wetPlace() Place {
@@ -197,6 +220,7 @@ func (c *completion) pumps() {
 func (c *completion) topOff() {
 	for i := range c.p.Reservoirs {
 		r := &c.p.Reservoirs[i]
+		c.reservoir(r, fmt.Sprintf("reservoirs[%d].", i))
 		for _, p := range c.p.TopOffPumps {
 			if p.Reservoir == r.ID {
 				assume(c, &r.SiphonLH, p.FlowLH, fmt.Sprintf("reservoirs[%d].siphon_l_h", i), "L/h", WhyCommonPractice,
@@ -219,6 +243,24 @@ func (c *completion) topOff() {
 			"nothing drives "+p.ID+", so one level switch at the normal line and a control without a run limit are "+
 				"taken to")
 	}
+}
+
+// reservoir fills in where the water of a reservoir stands: as high above the end of its line as water_above_outlet_mm
+// says, where its floor's height is not said.
+func (c *completion) reservoir(r *Reservoir, at string) {
+	side := quantity.MillimetresPerMetre * math.Cbrt(r.VolumeL/quantity.LitresPerCubicMetre)
+	const note = "as long, as wide and as high as each other"
+	if r.LengthMM != nil && r.WidthMM == nil {
+		side = *r.LengthMM
+	} else if r.WidthMM != nil {
+		side = *r.WidthMM
+	}
+	assume(c, &r.LengthMM, side, at+"length_mm", "mm", WhyCommonPractice, note)
+	assume(c, &r.WidthMM, side, at+"width_mm", "mm", WhyCommonPractice, note)
+	assume(c, &r.LineEndAboveWaterMM, lineEndAboveWaterMM, at+"line_end_above_water_mm", "mm", WhyCommonPractice,
+		"its line is taken to end above the water")
+	assume(c, &r.BottomAboveWaterMM, *r.LineEndAboveWaterMM+r.WaterAboveOutletMM-r.VolumeL/r.AreaM2(),
+		at+"bottom_above_water_mm", "mm", WhyDerived, "from water_above_outlet_mm")
 }
 
 func (c *completion) sensors() {
@@ -283,8 +325,8 @@ func (c *completion) needsNoCircuit(id string) bool {
 
 func (c *completion) attendance() {
 	a := &c.p.Attendance
-	assume(c, &a.LongestAbsenceH, a.LookEveryH, "attendance.longest_absence_h", "h", WhyDerived,
-		"nobody is taken to be away longer than between two looks")
+	assume(c, &a.LongestAbsenceH, math.Max(leastAbsenceH, a.LookEveryH), "attendance.longest_absence_h", "h",
+		WhyCommonPractice, "a long weekend, or as long as between two looks")
 	assume(c, &a.ResponseH, responseH, "attendance.response_h", "h", WhyCommonPractice,
 		"from alarm to hands on the tank")
 }

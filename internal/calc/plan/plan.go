@@ -95,21 +95,24 @@ type RoomState struct {
 
 // Room is the air in three states.
 type Room struct {
-	Usual      RoomState
-	Coldest    *RoomState
-	Warmest    *RoomState
-	AirSpeedMS float64
-	AltitudeM  float64
+	Usual   RoomState
+	Coldest *RoomState
+	Warmest *RoomState
+	// Whether the coldest room is that of a house whose heating has died, and the warmest one that of a heat wave.
+	ColdestWithoutHeating, WarmestInHeatWave bool
+	AirSpeedMS                               float64
+	AltitudeM                                float64
 }
 
 // Oxygen describes gas exchange and demand.
 type Oxygen struct {
-	DemandMgLH *float64 // mg per litre of tank water and hour
+	DemandMgLH *float64 // mg per litre of the display's water and hour
+	FishG      *float64 // live mass, in place of the demand
 	StirredCMH float64  // transfer velocity with moving water, cm/h
 	StillCMH   float64  // without
 }
 
-// Limits are comfort edges and harm limits; nil takes the livestock group's.
+// Limits are comfort edges, harm limits and limits of loss; nil takes the livestock group's.
 type Limits struct {
 	ComfortLowC        *float64
 	ComfortHighC       *float64
@@ -128,6 +131,24 @@ type Limits struct {
 	HarmOxygenMgL      *float64
 	HarmOxygenAfterH   *float64
 	HarmSpillL         *float64
+	ComfortSumpC       *float64 // the sump by itself
+	HarmSumpC          *float64
+	ComfortChangeK     *float64 // within an hour
+	HarmChangeK        *float64
+	ComfortChangePSU   *float64
+	HarmChangePSU      *float64
+	LossLowC           *float64 // below it for LossColdAfterH the livestock is lost
+	LossColdAfterH     *float64
+	LossHighC          *float64 // above it for LossHeatAfterH
+	LossHeatAfterH     *float64
+	RapidLossLowC      *float64 // beyond these for RapidLossAfterH
+	RapidLossHighC     *float64
+	RapidLossAfterH    *float64
+	LossLowPSU         *float64
+	LossHighPSU        *float64
+	LossSalinityAfterH *float64
+	LossOxygenMgL      *float64
+	LossOxygenAfterH   *float64
 }
 
 // Place is where a device or sensor is.
@@ -205,8 +226,13 @@ type Reservoir struct {
 	VolumeL            float64
 	UsableShare        float64
 	WaterAboveOutletMM float64 // how far its full water line stands above the pipe's outlet; below 0: it stands lower
-	SiphonBreak        bool
+	SiphonBreak        bool    // or an air gap
 	SiphonLH           *float64
+	LengthMM, WidthMM  *float64 // of its floor
+	BottomAboveWaterMM *float64 // its floor, from the normal line of sump or display; in place of WaterAboveOutletMM
+	// LineEndAboveWaterMM is where its line ends, from the normal water line; below 0: under water.
+	LineEndAboveWaterMM *float64
+	CheckValve          bool // lets nothing run back into it; does not stop a siphon out of it
 }
 
 // Point is a corner of a daily programme.

@@ -78,7 +78,7 @@ func TestCompleteSaysWhatItAssumed(t *testing.T) {
 	assert.Equal(t, "display", values["heaters[0].place"])
 	assert.Equal(t, 25.8, values["heaters[0].thermostat_c"], "middle of 24 … 27.5, rounded to 0.1")
 	assert.Equal(t, "pump-level-control", values["controls[0].id"])
-	assert.Equal(t, 24.0, values["attendance.longest_absence_h"])
+	assert.Equal(t, 72.0, values["attendance.longest_absence_h"])
 	assert.Equal(t, "house-circuit", values["power.circuits[0].id"])
 	assert.InDelta(t, 1000.0, values["display.length_mm"], 1e-6, "250 L = 2 · 0.5³ m³")
 	assert.InDelta(t, 250, *p.Display.LengthMM**p.Display.WidthMM**p.Display.WaterDepthMM/1e6, 1e-9)

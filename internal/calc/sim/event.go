@@ -11,6 +11,9 @@ func (r *run) follow() {
 	g := r.begin()
 	g.lookTo(r.untilTimer())
 	g.confine()
+	if t, ok := r.untilBand(g); ok {
+		g.lookTo(t)
+	}
 	if t, ok := r.untilBounds(g); ok {
 		g.lookTo(t)
 	}
@@ -101,6 +104,11 @@ func (r *run) untilBounds(g *Segment) (h float64, found bool) {
 			at(r.stored[i]/q, true)
 		}
 	}
+	for i, runs := range r.siphon {
+		if runs {
+			at(r.untilSiphonEnds(g, i))
+		}
+	}
 	if g.spilling {
 		inflow := g.spill.Derivative()
 		at(reaching(&inflow, 0, false))
@@ -129,7 +137,7 @@ func (r *run) advance(g *Segment) {
 	for n := range s.Nodes {
 		degreeSeconds := g.temp[n].Integral(h, e)
 		evaporated := r.evaporation[n].Const*h + r.evaporation[n].Slope*degreeSeconds
-		dry := s.Node[n].DryLossW
+		dry := s.Node[n].Bands[r.band[n]].DryLossW
 		r.evaporated += evaporated
 		r.gain(-(dry.Const*h + dry.Slope*degreeSeconds + s.LatentJL*evaporated))
 		if n == g.last && r.inflow > 0 {
@@ -162,6 +170,7 @@ func (r *run) advance(g *Segment) {
 	r.t += h
 	r.readClock()
 	r.advanceWater(g)
+	r.endSiphons()
 	if r.flowing && !r.airless && r.level <= r.intakeL+limitBand {
 		r.airless, r.course.airless = true, r.t
 	}

@@ -13,6 +13,7 @@ type run struct {
 	midnight float64 // the one before now, s after the one before the start
 	piece    []Piece // of each programme, now
 	airless  bool    // the return pump has drawn air
+	siphon   []bool  // of each reservoir, runs
 
 	comparators []comparing
 	relayClosed []bool
@@ -21,6 +22,7 @@ type run struct {
 	called      []bool // devices that can run, with power and closed relays
 	on          []bool // devices
 
+	band        [2]int  // of each node in the present segment
 	evaporation [2]Line // of the present segment, L/s over °C
 	inflow      float64 // of the present segment, L/s of top-off water
 
@@ -44,7 +46,8 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 		comparators: make([]comparing, len(s.Comparators)),
 		relayClosed: make([]bool, len(s.Relays)), circuitLive: make([]bool, len(s.Circuits)),
 		control: make([]controlState, len(s.Controls)), called: make([]bool, len(s.Devices)),
-		on: make([]bool, len(s.Devices)), piece: make([]Piece, len(s.Programmes)),
+		siphon: make([]bool, len(s.Reservoirs)), on: make([]bool, len(s.Devices)),
+		piece: make([]Piece, len(s.Programmes)),
 	}
 	for i := range r.stored {
 		if f.reservoirEmpty[i] {
@@ -240,6 +243,9 @@ func (r *run) resolveDevices() (changed bool) {
 			if on && !r.on[i] && r.t > 0 {
 				r.course.Devices[i].Starts++
 			}
+			if r.on[i] && !on && d.Kind == TopOffPump {
+				r.beginSiphon(d.Reservoir)
+			}
 			r.on[i], r.called[i] = on, called
 			r.course.switched = append(r.course.switched, switched{r.t, i, called, on})
 		}
@@ -253,6 +259,22 @@ func (r *run) resolveDevices() (changed bool) {
 		changed = true
 	}
 	return changed
+}
+
+// leastHeadMM is less than what moves water.
+const leastHeadMM = 1e-3
+
+// head returns how far a reservoir's water stands above where its line lets it out: the line's end, or the water that
+// the end dips into.
+func (r *run) head(i int) float64 {
+	v := &r.s.Reservoirs[i]
+	return v.HeightMM(r.stored[i]) - max(v.LineEndMM, r.s.Chamber.HeightAtMM(r.level))
+}
+
+// beginSiphon lets a reservoir run on when its pump stops and has left the line full.
+func (r *run) beginSiphon(i int) {
+	v := &r.s.Reservoirs[i]
+	r.siphon[i] = v.Siphons() && (!v.Break || r.f.siphon[i]) && r.head(i) > leastHeadMM
 }
 
 func (r *run) resolveLight() {

@@ -15,11 +15,43 @@ const (
 // Line is a quantity that is linear in the water temperature: Const + Slope·T, T in °C.
 type Line struct{ Const, Slope float64 }
 
+// At returns its value at a water temperature.
+//
+//	tempC  [°C]
+//
+// Accuracy: rounding. Errors: none. Source: [Derived].
+func (l Line) At(tempC float64) float64 { return l.Const + l.Slope*tempC }
+
+// chord returns the line through two points.
+func chord(fromC, from, toC, to float64) Line {
+	slope := (to - from) / (toC - fromC)
+	return Line{Const: from - slope*fromC, Slope: slope}
+}
+
 // Node is one body of water with the return flow running.
 type Node struct {
-	VolumeL       float64 // water volume, > 0
+	VolumeL float64 // water volume, > 0
+	Bands   []Band  // of the water's temperature, ascending; the first has no lower and the last no upper end
+}
+
+// Band is a range of the water's temperature in which losses are straight lines. Neighbours meet at their edge.
+type Band struct {
+	HighC         float64 // where the next one begins; +Inf for the last
 	DryLossW      Line    // heat lost through walls and surface without evaporation, W; slope > 0
 	EvaporationLS [2]Line // fresh water evaporated, L/s: [0] as usual, [1] with the evaporative fan running
+}
+
+// BandAt returns the band of a water temperature.
+//
+//	tempC  [°C]
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func (n *Node) BandAt(tempC float64) *Band {
+	i := 0
+	for n.Bands[i].HighC < tempC {
+		i++
+	}
+	return &n.Bands[i]
 }
 
 // Chamber is the geometry of the water whose level moves: the return chamber of
@@ -235,7 +267,28 @@ type Alarm struct {
 type Reservoir struct {
 	ID       string
 	VolumeL  float64 // usable litres when full
-	SiphonLS float64 // flow of a siphon through the pump, L/s; 0 where it cannot siphon
+	SiphonLS float64 // flow of a siphon through the standing pump, L/s
+	Break    bool    // a siphon break, or an air gap, that works until it is blocked
+	// Heights are millimetres above the normal line of the level chamber.
+	AreaM2    float64 // of its floor
+	EmptyMM   float64 // its water when nothing usable is left
+	LineEndMM float64 // where its line ends
+}
+
+// HeightMM returns where its water stands with so much usable water in it.
+//
+//	h = empty + usable/area
+//
+//	usableL  [L]
+//
+// Accuracy: exact for vertical walls. Errors: none. Source: [Derived].
+func (r *Reservoir) HeightMM(usableL float64) float64 { return r.EmptyMM + usableL/r.AreaM2 }
+
+// Siphons tells whether its full water stands above the end of its line, so that a siphon can run.
+//
+// Errors: none. Source: [Derived].
+func (r *Reservoir) Siphons() bool {
+	return r.SiphonLS > 0 && r.AreaM2 > 0 && r.HeightMM(r.VolumeL) > r.LineEndMM
 }
 
 // Piece is a linear piece of a daily programme; levels are 0 … 1.
@@ -258,15 +311,31 @@ const (
 	NoDark
 	NoLight
 	Airless
-	LimitKinds // their number
+	SumpHot          // the sump by itself, for pumps, pipes and people
+	TemperatureShock // more than so much in an hour, K
+	SalinityShock    // the same of salinity
+	LimitKinds       // their number
 )
 
-// Limit is a comfort band's edge and a harm limit of one kind.
+// Limit is a comfort band's edge, a harm limit and limits of loss of one kind.
 type Limit struct {
-	Active     bool
-	Comfort    float64 // unit of the kind; for NoDark and NoLight seconds without a break
-	Harm       float64
-	HarmAfterS float64 // the harm limit may be exceeded this long without harm
+	Active  bool
+	Comfort float64 // unit of the kind; for NoDark and NoLight seconds without a break
+	Harm    Edge
+	Losses  []Edge // one of them is enough; none: it brings no loss
+}
+
+// Edge is a value that may be exceeded for a while.
+type Edge struct {
+	At     float64
+	AfterS float64
+}
+
+// Dose is heat over weeks: what the display stands over a temperature, added up as long as it is warmer than another.
+type Dose struct {
+	FromC      float64 // it counts from here on
+	OverC      float64 // and as much as it stands over this
+	Harm, Loss float64 // K s; 0: none
 }
 
 // OxygenBalance is the gas exchange of the display with the room's air.
@@ -304,6 +373,7 @@ type System struct {
 	Reservoirs     []Reservoir
 	Programmes     []Programme
 	Limits         [LimitKinds]Limit
+	HeatDose       Dose    // overheats, too
 	NetworkCircuit int     // circuit of the home network, -1 when it does not depend on one of these
 	OutageS        float64 // how long mains stays away when it fails
 	MaxEvents      int     // a run stops, marked truncated, after this many events
