@@ -36,6 +36,7 @@ var Quantities = []Quantity{
 	{"power", "W", fixed(0), fixed(0), nil},
 	{"energy_a_day", "kWh/d", significant(2), significant(2), nil},
 	{"energy", "kWh", significant(2), significant(2), nil},
+	{"cooling_rating", "Btu/h", fixed(0), fixed(0), nil},
 	{"charge", "Wh", fixed(0), fixed(0), nil},
 	{"power_per_volume", "W/L", significant(2), significant(2), nil},
 	{"heat_loss", "W/K", significant(3), significant(3), nil},
@@ -54,6 +55,7 @@ var Quantities = []Quantity{
 	{"hours_a_day", "h/d", fixed(1), fixed(1), nil},
 	{"percent", "%", significant(2), significant(2), nil},
 	{"number", "1", significant(3), significant(3), nil},
+	{"times", "1", significant(2), significant(2), nil},
 	{"share", "1", fixed(0), fixed(0), (*Speaker).share},
 	{"specific_gravity", "1", fixed(4), fixed(4), nil},
 	{"refractive_index", "1", fixed(5), fixed(5), nil},
@@ -66,7 +68,7 @@ var Quantities = []Quantity{
 	{"light_integral", "mol/(m2 d)", fixed(1), fixed(1), nil},
 	{"light_flux", "umol/(m2 s)", fixed(0), fixed(0), nil},
 	{"current", "A", fixed(1), fixed(1), nil},
-	{"money", "currency", fixed(2), fixed(2), nil},
+	{"money", "currency", fixed(2), fixed(2), (*Speaker).money},
 	{"rate_100_years", "1/(100 a)", significant(2), significant(2), nil},
 }
 
@@ -134,6 +136,9 @@ func (s *Speaker) signed(x float64) string {
 	}
 	return unit.Beside(written, degree)
 }
+
+// money writes an amount of whatever currency the prices were sent in.
+func (s *Speaker) money(x float64) string { return s.digits(x, 2, false, nearest) }
 
 // share writes a share of 1 as per cent: whole ones, and more digits near nothing and near all.
 func (s *Speaker) share(x float64) string {
