@@ -3045,8 +3045,10 @@ type Problem struct {
 	Title string `json:"title"`
 	// HTTP status [1] 400 to 599
 	Status int `json:"status"`
-	// what to do
+	// what to do, in the units that the request asks for
 	Detail string `json:"detail"`
+	// What a detail is made of, for apps that write their own: its code and its parameters.
+	Reason Reason `json:"reason"`
 	// this occurrence
 	Instance string `json:"instance"`
 	// kind of problem, for programs: malformed_request, unknown_key, origin_not_allowed, not_found, method_not_allowed, request_timeout, payload_too_large, unsupported_media_type, invalid_request, quota_exceeded, internal_error, overloaded, out_of_time
@@ -3071,6 +3073,14 @@ type ProblemPage struct {
 	Meaning string `json:"meaning"`
 	// what to do
 	Remedy string `json:"remedy"`
+}
+
+// Reason is: What a detail is made of, for apps that write their own: its code and its parameters.
+type Reason struct {
+	// which text
+	Code string `json:"code"`
+	// an object: parameters by name, numbers in the contract's units, texts inside as code and params
+	Params json.RawMessage `json:"params"`
 }
 
 // RemedyChange is: One thing to do.
@@ -4045,6 +4055,8 @@ type Violation struct {
 	Parameter *string `json:"parameter,omitzero"`
 	// what is wrong and what to do
 	Detail string `json:"detail"`
+	// What a detail is made of, for apps that write their own: its code and its parameters.
+	Reason Reason `json:"reason"`
 	// The bound that was broken.
 	Limit *ViolationLimit `json:"limit,omitzero"`
 	// unit of the limit

@@ -36,6 +36,7 @@ type Kind string
 const (
 	KindNumber   Kind = "number"   // in the contract's unit of its quantity
 	KindRange    Kind = "measured" // a number with its uncertainty, text.Measured
+	KindAmount   Kind = "amount"   // a number with its unit, text.Amount
 	KindCount    Kind = "count"    // a whole number of things, which decides between one and several
 	KindName     Kind = "name"     // said as it is: an id of the user's
 	KindNames    Kind = "names"    // a list of such
@@ -78,7 +79,12 @@ func init() {
 // newParam reads what codes.yaml says of a parameter: "power", "power up", "measured salinity", "word room", "count".
 func newParam(name, declared string) (Param, error) {
 	kind, of, _ := strings.Cut(declared, " ")
+	side, sided := map[string]toward{"": nearest, "up": up, "down": down}[of]
 	switch k := Kind(kind); k {
+	case KindAmount:
+		if sided {
+			return Param{Name: name, Kind: k, side: side}, nil
+		}
 	case KindCount, KindName, KindNames, KindInner, KindRunning, KindTogether:
 		if of == "" {
 			return Param{Name: name, Kind: k}, nil
@@ -92,7 +98,7 @@ func newParam(name, declared string) (Param, error) {
 			return Param{Name: name, Kind: k, Of: of}, nil
 		}
 	default:
-		if side, ok := map[string]toward{"": nearest, "up": up, "down": down}[of]; ok && quantities[kind] != nil {
+		if sided && quantities[kind] != nil {
 			return Param{name, KindNumber, kind, side}, nil
 		}
 	}
@@ -155,6 +161,10 @@ func (s *Speaker) param(p Param, value any) string {
 	case int:
 		if p.Kind == KindCount {
 			return s.digits(float64(v), 0, true, nearest)
+		}
+	case text.Amount:
+		if p.Kind == KindAmount {
+			return s.amount(v, p.side)
 		}
 	case text.Measured:
 		if p.Kind == KindRange {

@@ -2,6 +2,7 @@ package catalogue
 
 import (
 	"math"
+	"strconv"
 	"strings"
 
 	"saltwright/internal/calc/quantity"
@@ -113,6 +114,17 @@ func (q *Quantity) write(s *Speaker, x float64, side toward) string {
 		return q.spell(s, x)
 	}
 	return unit.Beside(s.digits(x, digits.decimalsOf(x), digits.significant > 0, side), written)
+}
+
+// amount writes a number with all its digits, for it is a limit of the contract; for readers of other units, in these
+// and rounded to a side.
+func (s *Speaker) amount(a text.Amount, side toward) string {
+	u := unit.Of(a.Unit)
+	if s.units == US && u.US != "" {
+		return quantityOf("", a.Unit).write(s, a.Value, side)
+	}
+	_, fraction, _ := strings.Cut(strconv.FormatFloat(a.Value, 'f', -1, 64), ".")
+	return unit.Beside(s.digits(a.Value, len(fraction), true, nearest), u.Metric)
 }
 
 // decimalsOf is how many digits a number has after the mark.
