@@ -36,7 +36,7 @@ type Kind string
 const (
 	KindNumber   Kind = "number"   // in the contract's unit of its quantity
 	KindRange    Kind = "measured" // a number with its uncertainty, text.Measured
-	KindAmount   Kind = "amount"   // a number with its unit, text.Amount
+	KindAmount   Kind = "amount"   // a number with its unit in the contract, text.Amount
 	KindCount    Kind = "count"    // a whole number of things, which decides between one and several
 	KindName     Kind = "name"     // said as it is: an id of the user's
 	KindNames    Kind = "names"    // a list of such

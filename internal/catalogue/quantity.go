@@ -116,11 +116,11 @@ func (q *Quantity) write(s *Speaker, x float64, side toward) string {
 	return unit.Beside(s.digits(x, digits.decimalsOf(x), digits.significant > 0, side), written)
 }
 
-// amount writes a number with all its digits, for it is a limit of the contract; for readers of other units, in these
-// and rounded to a side.
+// amount writes a number with its unit. One with a side is a limit of the contract: it has all its digits, but for
+// readers of other units.
 func (s *Speaker) amount(a text.Amount, side toward) string {
 	u := unit.Of(a.Unit)
-	if s.units == US && u.US != "" {
+	if side == nearest || s.units == US && u.US != "" {
 		return quantityOf("", a.Unit).write(s, a.Value, side)
 	}
 	_, fraction, _ := strings.Cut(strconv.FormatFloat(a.Value, 'f', -1, 64), ".")
@@ -184,7 +184,7 @@ func (s *Speaker) hours(h float64) string {
 	if h >= 10*quantity.HoursPerDay {
 		decimals = 0
 	}
-	return s.counted("duration_in_days", s.digits(h/quantity.HoursPerDay, decimals, true, nearest))
+	return s.counted("duration_in_days", h/quantity.HoursPerDay, decimals)
 }
 
 // days writes a time that is stated in days.

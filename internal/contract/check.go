@@ -60,7 +60,7 @@ func leaf(e *openapi3.SchemaError, v Violation) Violation {
 	v.Code, v.Said, v.Unit = CodeOther, text.Of("value_not_valid", nil), textIn(s.Extensions, "x-unit")
 	set := func(code string, said text.Text, l *Bound) { v.Code, v.Said, v.Limit = code, said, l }
 	counted := func(said string, n uint64) (text.Text, *int) {
-		whole := int(n)
+		whole := int(n) // #nosec G115 -- bounds of the contract
 		return text.Of(said, text.Params{"count": whole}), &whole
 	}
 	switch e.SchemaField {

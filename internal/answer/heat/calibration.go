@@ -11,6 +11,8 @@ import (
 	"saltwright/internal/calc/calibration"
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type measuredEvaporation struct {
@@ -181,7 +183,8 @@ func Calibrate(_ context.Context, r calibrationRequest) (envelope.Answer[calibra
 		Details: text.Sentences(calibrationDetails(c)...), KeyFigures: calibrationFigures(c),
 		Actions: []text.Text{text.Of("calibration_send_factors",
 			text.Params{"dry": c.Dry.Factor, "evaporation": c.Evaporation.Factor})},
-		Sources: append([]string{"DraperSmith1998"}, tank.Sources...),
+		Sources: tank.Sources, Note: tank.Note,
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) { return coolDownCharts(u, c), nil },
 	}
 	if r.CoolDown != nil || r.Duty != nil {
 		a.Cautions = []envelope.Caution{envelope.HotGlass}

@@ -44,6 +44,9 @@ type chillerSizingResponse struct {
 	Dead         coolingFailure `json:"dead"`
 	StuckOn      coolingFailure `json:"stuck_on"`
 	VolumeL      float64        `json:"volume_l"`
+	DewPointC    *float64       `json:"dew_point_c,omitempty"`
+	Condensing   bool           `json:"condensing"`
+	CondensingW  float64        `json:"condensing_w"`
 }
 
 func (r chillerSizingRequest) input() (in heat.ChillerInput, assumed []envelope.Assumption, err error) {
@@ -69,13 +72,15 @@ func newCoolingFailure(l heat.Left) coolingFailure {
 	return out
 }
 
-func newChillerSizingResponse(c heat.ChillerResult, volumeL float64) chillerSizingResponse {
+func newChillerSizingResponse(c heat.ChillerResult, volumeL float64, damp tank.Damp) chillerSizingResponse {
 	return chillerSizingResponse{
 		Needed: c.Needed, NeededW: c.NeededW, RecommendedW: c.RecommendedW,
 		RecommBTUH: quantity.BTUPerHour(c.RecommendedW), MeanW: c.MeanW, RunShare: c.RunShare,
 		ElectricW: c.ElectricW, EnergyKWhD: c.EnergyKWhPerDay, RejectedW: c.RejectedW, PullsDown: c.PullsDown,
 		PullDownH: unlessNone(c.PullDownH),
 		Dead:      newCoolingFailure(c.Dead), StuckOn: newCoolingFailure(c.StuckOn), VolumeL: volumeL,
+		DewPointC: damp.DewPointC, Condensing: c.Warmest.Evaporation.Condensing,
+		CondensingW: c.Warmest.Evaporation.Watts(c.Warmest.Evaporation.Condensed.High),
 	}
 }
 
@@ -89,9 +94,17 @@ func SizeChiller(_ context.Context, r chillerSizingRequest) (envelope.Answer[chi
 	if err != nil {
 		return envelope.Answer[chillerSizingResponse]{}, err
 	}
+	damp, err := tank.DampOf(in.Warmest.Air, c.Warmest)
+	if err != nil {
+		return envelope.Answer[chillerSizingResponse]{}, err
+	}
+	reached, err := tank.Films(in.System, r.SetpointC, in.Warmest)
+	if err != nil {
+		return envelope.Answer[chillerSizingResponse]{}, err
+	}
 	a := envelope.Answer[chillerSizingResponse]{
-		Result: newChillerSizingResponse(c, in.System.VolumeL), Assumptions: assumed,
-		Warnings: tank.BalanceWarnings(c.Warmest), Sources: tank.Sources,
+		Result: newChillerSizingResponse(c, in.System.VolumeL, damp), Assumptions: assumed, Reached: reached,
+		Warnings: tank.BalanceWarnings(c.Warmest, damp), Sources: tank.Sources, Note: tank.Note,
 	}
 	warmest := float64(in.Warmest.Air.Temp)
 	if !c.Needed {
@@ -129,8 +142,12 @@ func SizeChiller(_ context.Context, r chillerSizingRequest) (envelope.Answer[chi
 func chillerDetails(r chillerSizingRequest, c heat.ChillerResult) []text.Text {
 	out := []text.Text{
 		text.Of("chiller_needs", text.Params{"power": c.NeededW, "margin": r.MarginPercent}),
-		text.Of("chiller_runs", text.Params{"share": c.RunShare, "power": c.ElectricW}),
 	}
+	if e := c.Warmest.Evaporation; e.Condensing {
+		out = append(out, text.Of("chiller_condensation", text.Params{"power": e.Watts(e.Condensed.High)}))
+	}
+	out = append(out,
+		text.Of("chiller_runs", text.Params{"share": c.RunShare, "power": c.ElectricW}))
 	if c.Dead.Harms {
 		out = append(out, text.Of("chiller_dead_harms", text.Params{"high": r.HarmHighC, "time": c.Dead.HarmH}))
 	} else {
@@ -176,6 +193,7 @@ type evaporativeCoolingResponse struct {
 	GainedK      float64  `json:"gained_k"`
 	CoolingW     float64  `json:"cooling_w"`
 	WetBulbC     float64  `json:"wet_bulb_c"`
+	DewPointC    *float64 `json:"room_dew_point_c,omitempty"`
 	RemainingW   float64  `json:"remaining_w"`
 	SpeedNeeded  *float64 `json:"speed_needed_m_s,omitempty"`
 	ExtraLD      float64  `json:"extra_l_d"`
@@ -198,12 +216,12 @@ func (r evaporativeCoolingRequest) input() (heat.CoolingFanInput, error) {
 	}, err
 }
 
-func newEvaporativeCoolingResponse(f heat.CoolingFanResult) evaporativeCoolingResponse {
+func newEvaporativeCoolingResponse(f heat.CoolingFanResult, dew *float64) evaporativeCoolingResponse {
 	out := evaporativeCoolingResponse{
 		Holds: f.Holds, Impossible: f.Impossible, WithoutHolds: f.WithoutHolds, GainedK: f.GainedK,
 		CoolingW: f.Fan.CoolingW, WetBulbC: f.Fan.WetBulbC, RemainingW: f.RemainingW,
 		ExtraLD: f.Fan.ExtraLitresPerDay, AddedKgH: f.AddedKgH, RHPercent: 100 * f.RHAfter, Saturates: f.Saturates,
-		EnergyKWhD: f.EnergyKWhD,
+		EnergyKWhD: f.EnergyKWhD, DewPointC: dew,
 	}
 	if f.Fan.WithoutOK {
 		out.WithoutC = &f.Fan.WithoutC
@@ -227,8 +245,18 @@ func CoolByFan(_ context.Context, r evaporativeCoolingRequest) (envelope.Answer[
 	if err != nil {
 		return envelope.Answer[evaporativeCoolingResponse]{}, err
 	}
+	moist := in.Fan.Room.Air
+	moist.RelativeHumidity = f.RHAfter
+	dew, err := tank.DewPoint(moist)
+	if err != nil {
+		return envelope.Answer[evaporativeCoolingResponse]{}, err
+	}
+	reached, err := tank.Films(in.Fan.System, r.WaterC, in.Fan.Room)
+	if err != nil {
+		return envelope.Answer[evaporativeCoolingResponse]{}, err
+	}
 	a := envelope.Answer[evaporativeCoolingResponse]{
-		Result: newEvaporativeCoolingResponse(f), Sources: append([]string{"ASHRAEFundamentals2017"}, tank.Sources...),
+		Result: newEvaporativeCoolingResponse(f, dew), Reached: reached, Note: tank.Note, Sources: tank.Sources,
 		Headline: fanHeadline(r, f), Details: text.Sentences(fanDetails(r, f)...), KeyFigures: fanFigures(f),
 		Actions: fanActions(f),
 	}

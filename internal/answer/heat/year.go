@@ -10,6 +10,8 @@ import (
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/calc/year"
+	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type roomMonth struct {
@@ -164,7 +166,8 @@ func AnnualBalance(_ context.Context, r annualBalanceRequest) (envelope.Answer[a
 	a := envelope.Answer[annualBalanceResponse]{
 		Result: newAnnualBalanceResponse(y), Assumptions: assumed, Headline: yearHeadline(r, y),
 		Details: text.Sentences(yearDetails(r, y)...), KeyFigures: yearFigures(y), Actions: yearActions(r, y),
-		Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: tank.Sources,
+		Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: tank.Sources, Note: tank.Note,
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) { return yearCharts(u, y), nil },
 	}
 	if r.tooWarm(y) {
 		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("too_warm_in_summer", text.Params{

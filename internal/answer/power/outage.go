@@ -11,6 +11,8 @@ import (
 	"saltwright/internal/calc/power"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type outageEnduranceRequest struct {
@@ -167,12 +169,17 @@ func EndureOutage(_ context.Context, r outageEnduranceRequest) (envelope.Answer[
 	if err != nil {
 		return envelope.Answer[outageEnduranceResponse]{}, err
 	}
+	reached, err := tank.Films(in.System, r.WaterC, in.Rooms[0].Air)
+	if err != nil {
+		return envelope.Answer[outageEnduranceResponse]{}, err
+	}
 	a := envelope.Answer[outageEnduranceResponse]{
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) { return outageCharts(u, in, o), nil },
 		Result: newOutageEnduranceResponse(o, in.Oxygen.DemandMgLH), Assumptions: assumed,
 		Headline: outageHeadline(in, o), Details: text.Sentences(outageDetails(in, o)...),
 		KeyFigures: outageFigures(o), Actions: outageActions(o),
 		Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.GeneratorOutdoors},
-		Sources:  append([]string{"ColeCaraco1998", "GarciaGordon1992"}, tank.Sources...),
+		Sources:  tank.Sources, Note: tank.Note, Reached: reached,
 		Warnings: []envelope.Warning{envelope.Warn(text.Of("oxygen_is_a_guess",
 			text.Params{"demand": power.DemandSpread, "exchange": power.ExchangeSpread}), "")},
 	}

@@ -53,11 +53,7 @@ func (s Schedule) Points() []Point {
 	for i, p := range s.segments {
 		before := s.segments[(i+n-1)%n]
 		if before.ToLevel != p.FromLevel { // a step keeps both its corners
-			if p.StartHour > 0 {
-				out = append(out, Point{p.StartHour, before.ToLevel}, Point{p.StartHour, p.FromLevel})
-				continue
-			}
-			out = append(out, Point{0, before.ToLevel}, Point{0, p.FromLevel})
+			out = append(out, Point{p.StartHour, before.ToLevel}, Point{p.StartHour, p.FromLevel})
 			continue
 		}
 		slope := func(x Segment) float64 { return (x.ToLevel - x.FromLevel) / x.hours() }

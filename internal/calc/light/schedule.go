@@ -94,10 +94,9 @@ func (p Point) check() error {
 
 func layOut(points []Point) []Segment {
 	first, last := points[0], points[len(points)-1]
-	midnight := last.Level // level at hour 0
-	if gap := first.Hour + quantity.HoursPerDay - last.Hour; gap > 0 {
-		midnight += (first.Level - last.Level) * (quantity.HoursPerDay - last.Hour) / gap
-	}
+	gap := first.Hour + quantity.HoursPerDay - last.Hour // above 0, as every hour is below 24
+	// level at hour 0
+	midnight := last.Level + (first.Level-last.Level)*(quantity.HoursPerDay-last.Hour)/gap
 	out := make([]Segment, 0, len(points)+1)
 	add := func(s Segment) {
 		if s.hours() > 0 {
@@ -129,10 +128,7 @@ func (s Schedule) At(hour float64) float64 {
 			return p.at(hour)
 		}
 	}
-	if len(s.segments) == 0 {
-		return 0 // the zero Schedule is dark
-	}
-	return s.segments[len(s.segments)-1].ToLevel
+	return 0 // the zero Schedule is dark
 }
 
 // Mean returns the mean level over the day.

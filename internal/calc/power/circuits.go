@@ -253,7 +253,7 @@ func (in BudgetInput) trip(cause, id string, circuits []string) Trip {
 			t.AllOf = append(t.AllOf, role)
 		}
 	}
-	t.NoAlarm = len(t.Loads) > 0 && slices.Contains(t.AllOf, Alarm)
+	t.NoAlarm = slices.Contains(t.AllOf, Alarm)
 	return t
 }
 

@@ -23,7 +23,7 @@ type Measured struct {
 	Uncertainty float64 `json:"uncertainty"` // at least 0
 }
 
-// Amount is a number in a unit of the contract, for texts about any member.
+// Amount is a number of a quantity that only the caller knows: by its unit in the contract.
 type Amount struct {
 	Value float64 `json:"value"`
 	Unit  string  `json:"unit"`
