@@ -118,10 +118,7 @@ func (r Measures) Surroundings(roomC float64) (heat.Surroundings, error) {
 var Sources = []string{"CommonPractice"}
 
 // Note is what to know of the heat model as a whole.
-const Note = "No cool-down of a glass tank of stated size was found in print, so this heat model as a whole has " +
-	"not been measured against one; its parts have. You can close the gap for your tank: send model-calibration the " +
-	"litres topped up in a day, the share of the time the heater runs, and the water's temperature over some hours " +
-	"with the heater off."
+var Note = text.Of("heat_model_not_measured", nil)
 
 // Damp is what the vapour of a room does to a tank.
 type Damp struct {
