@@ -61,7 +61,8 @@ func Violations(err error) []contract.Violation {
 		return []contract.Violation{{
 			Code: contract.CodeRange, In: contract.InBody, Pointer: Pointer(out.Param), Unit: out.Unit,
 			Said: text.Of("value_out_of_range", text.Params{
-				"least": text.Amount{Value: out.Min, Unit: out.Unit}, "most": text.Amount{Value: out.Max, Unit: out.Unit}}),
+				"least": text.Amount{Value: out.Min, Unit: out.Unit},
+				"most":  text.Amount{Value: out.Max, Unit: out.Unit}}),
 			Limit: &contract.Bound{Minimum: &out.Min, Maximum: &out.Max},
 		}}
 	case errors.Is(err, calc.ErrNoSolution):

@@ -164,7 +164,8 @@ func Calibrate(in Input) (Result, error) {
 }
 
 func unlikely(what string, factor float64) error {
-	return &calc.ConflictError{Params: []string{what}, Reason: text.Of("measurement_unlikely", text.Params{"times": factor})}
+	return &calc.ConflictError{Params: []string{what},
+		Reason: text.Of("measurement_unlikely", text.Params{"times": factor})}
 }
 
 func (in Input) check() error {

@@ -53,13 +53,15 @@ func LeastSquares(in Input) (Result, error) {
 	k := len(in.Start)
 	if k < 1 || k > maxParameters || in.Points > maxPoints {
 		return r, &calc.ConflictError{
-			Params: []string{"points"}, Reason: text.Of("fit_too_large",
+			Params: []string{"points"},
+			Reason: text.Of("fit_too_large",
 				text.Params{"points": float64(maxPoints), "parameters": float64(maxParameters)}),
 		}
 	}
 	if in.Points <= k {
 		return r, &calc.ConflictError{
-			Params: []string{"points"}, Reason: text.Of("too_few_points", text.Params{"points": float64(in.Points), "least": float64(k + 1)}),
+			Params: []string{"points"}, Reason: text.Of("too_few_points",
+				text.Params{"points": float64(in.Points), "least": float64(k + 1)}),
 		}
 	}
 	residuals := make([]float64, in.Points)

@@ -5,8 +5,8 @@ package text
 import "fmt"
 
 // Params are the parameters of a text by name. A value is a float64 in the contract's unit, an int, a string that needs
-// no translation (a name that the user gave, a word of a closed list), a Text, a list of texts or strings, a Measured or
-// an Amount. The catalogue says of each parameter what it is.
+// no translation (a name that the user gave, a word of a closed list), a Text, a list of texts or strings, a
+// Measured or an Amount. The catalogue says of each parameter what it is.
 type Params map[string]any
 
 // Text is one text that a person may read.
