@@ -155,7 +155,7 @@ func TestViolationsInPartsOfAPlan(t *testing.T) {
 		"#/oxygen/surface":            {audit(`"oxygen":{"surface":"rough"}`), CodeUnknownMember, unknown, ""},
 		"#/measured/dry_loss_factor":  {audit(`"measured":{"dry_loss_factor":"x"}`), CodeType, number, ""},
 		"#/lights/0/schedule/on":      {light(`"on":1`), CodeUnknownMember, unknown, ""},
-		"#/lights/0/schedule/off_at":  {light(`"on_at":"9:00","off_at":"25:00"`), CodePattern, "string_not_in_form", ""},
+		"#/lights/0/schedule/off_at":  {light(`"on_at":"9:00","off_at":"25:00"`), CodePattern, "not_in_form", ""},
 		"#/controls/0/schedule/on_at": {timer(`"on_at":9,"off_at":"21:00"`), CodeType, "value_of_wrong_typemap", ""},
 		"#/budget/heaters_w":          {`{"budget":{"heaters_w":1}}`, CodeUnknownMember, unknown, "heaters"},
 	} {
