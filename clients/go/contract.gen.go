@@ -149,8 +149,8 @@ type AnnualBalanceResult struct {
 	CoolingWeek WorstHeatWeek `json:"cooling_week"`
 	// The worst week for the reservoir.
 	EvaporationWeek WorstEvaporationWeek `json:"evaporation_week"`
-	// the reservoir lasts in the worst week; 0: not asked for [d] 0 to 1e+09
-	ReservoirDays float64 `json:"reservoir_days"`
+	// the reservoir lasts in the worst week; left out where none was sent [d] 0 to 1e+09
+	ReservoirDays *float64 `json:"reservoir_days,omitzero"`
 	// water in the warmest week [degC] 0 to 60
 	WarmestWaterC float64 `json:"warmest_water_c"`
 	// its month [1] 1 to 12
@@ -525,8 +525,8 @@ type ChillerSizingResult struct {
 	RejectedW float64 `json:"rejected_w"`
 	// it brings the water down to the set-point
 	PullsDown bool `json:"pulls_down"`
-	// how long that takes [h] 0 to 1e+07
-	PullDownH float64 `json:"pull_down_h"`
+	// how long that takes; left out when it does not [h] 0 to 1e+07
+	PullDownH *float64 `json:"pull_down_h,omitzero"`
 	// What becomes of the water once the chiller has failed: dead in the warmest room, or stuck on in the coldest.
 	Dead CoolingFailure `json:"dead"`
 	// What becomes of the water once the chiller has failed: dead in the warmest room, or stuck on in the coldest.
@@ -579,8 +579,8 @@ type CoolDownPoint struct {
 type CoolingFailure struct {
 	// it ends within 0 to 40 degC
 	Settles bool `json:"settles"`
-	// where; 0 when it does not [degC] 0 to 60
-	EquilibriumC float64 `json:"equilibrium_c"`
+	// where; left out when it does not [degC] 0 to 60
+	EquilibriumC *float64 `json:"equilibrium_c,omitzero"`
 	// hours from the set-point to the harm limit; missing: never [h] 0 to 1e+07
 	HarmH *float64 `json:"harm_h,omitzero"`
 }
@@ -1901,12 +1901,12 @@ type ModelCalibrationResult struct {
 	Evaporation FittedFactor `json:"evaporation"`
 	// of the cool-down
 	Residuals []FittedResidual `json:"residuals"`
-	// their standard deviation; 0 without a cool-down [K] 0 to 100
-	ResidualK float64 `json:"residual_k"`
-	// that the cool-down shows; 0 without one [h] 0 to 1e+06
-	TimeConstantH float64 `json:"time_constant_h"`
-	// difference of duty and cool-down over its standard error; 0 unless both are given [1] -1e+08 to 1e+08
-	Disagreement float64 `json:"disagreement"`
+	// their standard deviation; left out without a cool-down [K] 0 to 100
+	ResidualK *float64 `json:"residual_k,omitzero"`
+	// that the cool-down shows; left out without one [h] 0 to 1e+06
+	TimeConstantH *float64 `json:"time_constant_h,omitzero"`
+	// difference of duty and cool-down over its standard error; left out unless both are given [1] -1e+08 to 1e+08
+	Disagreement *float64 `json:"disagreement,omitzero"`
 	// rooms asked for
 	Rooms []PredictedRoom `json:"rooms"`
 }
@@ -2077,8 +2077,8 @@ type OutageEnduranceResult struct {
 	OxygenSaturationMgL float64 `json:"oxygen_saturation_mg_l"`
 	// used [mg/(L h)] 0 to 100000
 	DemandMgLH float64 `json:"demand_mg_l_h"`
-	// the battery lasts; 0 without one [h] 0 to 1e+11
-	BatteryH float64 `json:"battery_h"`
+	// the battery lasts; left out without one [h] 0 to 1e+11
+	BatteryH *float64 `json:"battery_h,omitzero"`
 	// three views
 	Oxygen []OutageOxygen `json:"oxygen"`
 	// by room and vessel
@@ -3341,8 +3341,10 @@ type Problem struct {
 	Title string `json:"title"`
 	// HTTP status [1] 400 to 599
 	Status int `json:"status"`
-	// what to do
+	// what to do, in the units that the request asks for
 	Detail string `json:"detail"`
+	// What a detail is made of, for apps that write their own: its code and its parameters.
+	Reason Reason `json:"reason"`
 	// this occurrence
 	Instance string `json:"instance"`
 	// kind of problem, for programs: malformed_request, unknown_key, origin_not_allowed, not_found, method_not_allowed, request_timeout, payload_too_large, unsupported_media_type, invalid_request, quota_exceeded, internal_error, overloaded, out_of_time
@@ -3367,6 +3369,14 @@ type ProblemPage struct {
 	Meaning string `json:"meaning"`
 	// what to do
 	Remedy string `json:"remedy"`
+}
+
+// Reason is: What a detail is made of, for apps that write their own: its code and its parameters.
+type Reason struct {
+	// which text
+	Code string `json:"code"`
+	// an object: parameters by name, numbers in the contract's units, texts inside as code and params
+	Params json.RawMessage `json:"params"`
 }
 
 // RemedyChange is: One thing to do.
@@ -4397,6 +4407,8 @@ type Violation struct {
 	Parameter *string `json:"parameter,omitzero"`
 	// what is wrong and what to do
 	Detail string `json:"detail"`
+	// What a detail is made of, for apps that write their own: its code and its parameters.
+	Reason Reason `json:"reason"`
 	// The bound that was broken.
 	Limit *ViolationLimit `json:"limit,omitzero"`
 	// unit of the limit

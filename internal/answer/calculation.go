@@ -75,6 +75,7 @@ func calculationOfDocument[Req, Resp any](
 			if err != nil {
 				return nil, refuse(err, asked)
 			}
+			e.Texts = append(e.Texts, speak(catalogue.For(unitsOf(asked)), sensitivity, "/sensitivity")...)
 			return studiedEnvelope{e, sensitivity}, nil
 		}}, nil
 	}

@@ -2,7 +2,6 @@ package answer
 
 import (
 	"context"
-	"fmt"
 	"maps"
 	"math"
 	"reflect"
@@ -11,6 +10,7 @@ import (
 	"strings"
 
 	"saltwright/internal/answer/envelope"
+	"saltwright/internal/calc/text"
 	"saltwright/internal/calc/uncertainty"
 	"saltwright/internal/contract"
 )
@@ -47,7 +47,7 @@ type Sensitivity struct {
 	Seed    int                 `json:"seed"`
 	Varied  int                 `json:"varied"`
 	Results []sensitivityResult `json:"results"`
-	Advice  string              `json:"advice"`
+	Advice  text.Text           `json:"advice"`
 }
 
 // factorOf returns the factor that a spread is for this request, or false when it is not varied.
@@ -229,7 +229,7 @@ func newSensitivity(
 }
 
 // advice names what to measure first: what moves most results most.
-func advice(s *Sensitivity) string {
+func advice(s *Sensitivity) text.Text {
 	weight := map[string]float64{}
 	for _, r := range s.Results {
 		for _, i := range r.Inputs {
@@ -243,8 +243,7 @@ func advice(s *Sensitivity) string {
 		}
 	}
 	if best == "" {
-		return "Nothing that was assumed moves these results."
+		return text.Of("nothing_assumed_matters", nil)
 	}
-	return fmt.Sprintf("Measure and state %s first: of all that was assumed it moves these results most.",
-		strings.TrimPrefix(best, "#/"))
+	return text.Of("measure_first", text.Params{"member": strings.TrimPrefix(best, "#/")})
 }

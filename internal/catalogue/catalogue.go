@@ -85,8 +85,13 @@ func init() {
 // newParam reads what codes.yaml says of a parameter: "power", "power up", "measured salinity", "word room", "count".
 func newParam(name, declared string) (Param, error) {
 	kind, of, _ := strings.Cut(declared, " ")
+	side, sided := map[string]toward{"": nearest, "up": up, "down": down}[of]
 	switch k := Kind(kind); k {
-	case KindAmount, KindCount, KindName, KindNames, KindInner, KindRunning, KindTogether:
+	case KindAmount:
+		if sided {
+			return Param{Name: name, Kind: k, side: side}, nil
+		}
+	case KindCount, KindName, KindNames, KindInner, KindRunning, KindTogether:
 		if of == "" {
 			return Param{Name: name, Kind: k}, nil
 		}
@@ -99,7 +104,7 @@ func newParam(name, declared string) (Param, error) {
 			return Param{Name: name, Kind: k, Of: of}, nil
 		}
 	default:
-		if side, ok := map[string]toward{"": nearest, "up": up, "down": down}[of]; ok && quantities[kind] != nil {
+		if sided && quantities[kind] != nil {
 			return Param{name, KindNumber, kind, side}, nil
 		}
 	}
@@ -163,13 +168,13 @@ func (s *Speaker) param(p Param, value any) string {
 		if p.Kind == KindCount {
 			return s.digits(float64(v), 0, true, nearest)
 		}
+	case text.Amount:
+		if p.Kind == KindAmount {
+			return s.amount(v, p.side)
+		}
 	case text.Measured:
 		if p.Kind == KindRange {
 			return quantities[p.Of].measured(s, v)
-		}
-	case text.Amount:
-		if p.Kind == KindAmount {
-			return s.Number(v.Value, "", v.Unit)
 		}
 	case string:
 		if p.Kind == KindName {

@@ -2,7 +2,8 @@
 //
 // A text is a code with named parameters (package calc/text). codes.yaml declares for each code its parameters and
 // what
-// each of them is: a quantity of the table in quantity.go, a count, a name, a word of a closed list, or another text.
+// each of them is: a quantity of the table in quantity.go, an amount of
+// any, a count, a name, a word of a closed list, or another text.
 // en.yaml holds what the codes read as. A language is one such file. A code with a parameter that is a count may have
 // a
 // form for one and a form for others; no code has two counts: the second thing counted is a text of its own.

@@ -2,6 +2,7 @@ package catalogue
 
 import (
 	"math"
+	"strconv"
 	"strings"
 
 	"saltwright/internal/calc/quantity"
@@ -36,6 +37,7 @@ var Quantities = []Quantity{
 	{"power", "W", fixed(0), fixed(0), nil},
 	{"energy_a_day", "kWh/d", significant(2), significant(2), nil},
 	{"energy", "kWh", significant(2), significant(2), nil},
+	{"cooling_rating", "Btu/h", fixed(0), fixed(0), nil},
 	{"charge", "Wh", fixed(0), fixed(0), nil},
 	{"power_per_volume", "W/L", significant(2), significant(2), nil},
 	{"heat_loss", "W/K", significant(3), significant(3), nil},
@@ -54,6 +56,7 @@ var Quantities = []Quantity{
 	{"hours_a_day", "h/d", fixed(1), fixed(1), nil},
 	{"percent", "%", significant(2), significant(2), nil},
 	{"number", "1", significant(3), significant(3), nil},
+	{"times", "1", significant(2), significant(2), nil},
 	{"share", "1", fixed(0), fixed(0), (*Speaker).share},
 	{"specific_gravity", "1", fixed(4), fixed(4), nil},
 	{"refractive_index", "1", fixed(5), fixed(5), nil},
@@ -66,7 +69,7 @@ var Quantities = []Quantity{
 	{"light_integral", "mol/(m2 d)", fixed(1), fixed(1), nil},
 	{"light_flux", "umol/(m2 s)", fixed(0), fixed(0), nil},
 	{"current", "A", fixed(1), fixed(1), nil},
-	{"money", "currency", fixed(2), fixed(2), nil},
+	{"money", "currency", fixed(2), fixed(2), (*Speaker).money},
 	{"rate_100_years", "1/(100 a)", significant(2), significant(2), nil},
 }
 
@@ -113,6 +116,17 @@ func (q *Quantity) write(s *Speaker, x float64, side toward) string {
 	return unit.Beside(s.digits(x, digits.decimalsOf(x), digits.significant > 0, side), written)
 }
 
+// amount writes a number with its unit. One with a side is a limit of the contract: it has all its digits, but for
+// readers of other units.
+func (s *Speaker) amount(a text.Amount, side toward) string {
+	u := unit.Of(a.Unit)
+	if side == nearest || s.units == US && u.US != "" {
+		return quantityOf("", a.Unit).write(s, a.Value, side)
+	}
+	_, fraction, _ := strings.Cut(strconv.FormatFloat(a.Value, 'f', -1, 64), ".")
+	return unit.Beside(s.digits(a.Value, len(fraction), true, nearest), u.Metric)
+}
+
 // decimalsOf is how many digits a number has after the mark.
 func (d places) decimalsOf(x float64) int {
 	if d.significant == 0 || x == 0 {
@@ -134,6 +148,9 @@ func (s *Speaker) signed(x float64) string {
 	}
 	return unit.Beside(written, degree)
 }
+
+// money writes an amount of whatever currency the prices were sent in.
+func (s *Speaker) money(x float64) string { return s.digits(x, 2, false, nearest) }
 
 // share writes a share of 1 as per cent: whole ones, and more digits near nothing and near all.
 func (s *Speaker) share(x float64) string {

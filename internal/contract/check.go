@@ -2,11 +2,12 @@ package contract
 
 import (
 	"errors"
-	"fmt"
 	"strconv"
 	"strings"
 
 	"github.com/getkin/kin-openapi/openapi3"
+
+	"saltwright/internal/calc/text"
 )
 
 // checkOptions collect every violation and keep schema and value out of errors:
@@ -43,7 +44,7 @@ func violations(err error, place Violation) []Violation {
 		return all
 	}
 	if schemaError == nil {
-		place.Code, place.Detail = CodeOther, "is not valid"
+		place.Code, place.Said = CodeOther, text.Of("value_not_valid", nil)
 		if place.Parameter == "" {
 			place.Pointer = "#"
 		}
@@ -56,15 +57,18 @@ func violations(err error, place Violation) []Violation {
 func leaf(e *openapi3.SchemaError, v Violation) Violation {
 	tokens := e.JSONPointer()
 	s := e.Schema
-	v.Code, v.Detail, v.Unit = CodeOther, "is not valid", textIn(s.Extensions, "x-unit")
-	set := func(code, detail string, l *Bound) { v.Code, v.Detail, v.Limit = code, detail, l }
-	whole := func(n uint64) *int { i := int(n); return &i } // #nosec G115 -- bounds of the contract
+	v.Code, v.Said, v.Unit = CodeOther, text.Of("value_not_valid", nil), textIn(s.Extensions, "x-unit")
+	set := func(code string, said text.Text, l *Bound) { v.Code, v.Said, v.Limit = code, said, l }
+	counted := func(said string, n uint64) (text.Text, *int) {
+		whole := int(n) // #nosec G115 -- bounds of the contract
+		return text.Of(said, text.Params{"count": whole}), &whole
+	}
 	switch e.SchemaField {
 	case "required":
-		set(CodeRequired, "is required", nil)
+		set(CodeRequired, text.Of("value_required", nil), nil)
 		v.Unit = ""
 	case "properties":
-		set(CodeUnknownMember, "is not a known member", nil)
+		set(CodeUnknownMember, text.Of("member_not_known", nil), nil)
 		if v.unknown = unknownMember(e.Reason); v.unknown != "" {
 			tokens = append(tokens, v.unknown)
 		}
@@ -72,26 +76,30 @@ func leaf(e *openapi3.SchemaError, v Violation) Violation {
 			v.known = append(v.known, name)
 		}
 	case "minimum":
-		set(CodeRange, fmt.Sprintf("must be at least %g", *s.Min), &Bound{Minimum: s.Min})
+		least := text.Amount{Value: *s.Min, Unit: v.Unit}
+		set(CodeRange, text.Of("value_too_small", text.Params{"least": least}), &Bound{Minimum: s.Min})
 	case "maximum":
-		set(CodeRange, fmt.Sprintf("must be at most %g", *s.Max), &Bound{Maximum: s.Max})
+		most := text.Amount{Value: *s.Max, Unit: v.Unit}
+		set(CodeRange, text.Of("value_too_large", text.Params{"most": most}), &Bound{Maximum: s.Max})
 	case "enum":
 		allowed := texts(s.Enum)
-		set(CodeNotAllowed, "must be one of "+strings.Join(allowed, ", "), &Bound{Enum: allowed})
+		set(CodeNotAllowed, text.Of("value_not_allowed", text.Params{"allowed": allowed}), &Bound{Enum: allowed})
 	case "type", "format", "nullable":
-		set(CodeType, "must be "+kindOf(s), nil)
+		set(CodeType, wrongType(s), nil)
 	case "maxLength":
-		n := whole(*s.MaxLength)
-		set(CodeLength, fmt.Sprintf("must have at most %d characters", *n), &Bound{MaxLength: n})
+		said, n := counted("string_too_long", *s.MaxLength)
+		set(CodeLength, said, &Bound{MaxLength: n})
 	case "minLength":
-		n := whole(s.MinLength)
-		set(CodeLength, fmt.Sprintf("must have at least %d characters", *n), &Bound{MinLength: n})
+		said, n := counted("string_too_short", s.MinLength)
+		set(CodeLength, said, &Bound{MinLength: n})
 	case "pattern":
-		set(CodePattern, "must match the pattern", &Bound{Pattern: &s.Pattern})
+		set(CodePattern, text.Of("string_not_in_form", nil), &Bound{Pattern: &s.Pattern})
 	case "maxItems":
-		set(CodeCount, fmt.Sprintf("must have at most %d items", *s.MaxItems), &Bound{MaxItems: whole(*s.MaxItems)})
+		said, n := counted("list_too_long", *s.MaxItems)
+		set(CodeCount, said, &Bound{MaxItems: n})
 	case "minItems":
-		set(CodeCount, fmt.Sprintf("must have at least %d items", s.MinItems), &Bound{MinItems: whole(s.MinItems)})
+		said, n := counted("list_too_short", s.MinItems)
+		set(CodeCount, said, &Bound{MinItems: n})
 	}
 	if v.Parameter == "" {
 		v.Pointer = "#"
@@ -113,18 +121,13 @@ func unknownMember(reason string) string {
 	return ""
 }
 
-// kindOf says in words what type a schema asks for.
-func kindOf(s *openapi3.Schema) string {
+// wrongType says what type a schema asks for.
+func wrongType(s *openapi3.Schema) text.Text {
 	for s.Type == nil && len(s.AllOf) > 0 {
 		s = s.AllOf[0].Value
 	}
 	if s.Type == nil {
-		return "of another type"
+		return text.Of("value_not_valid", nil)
 	}
-	return kinds[s.Type.Slice()[0]]
-}
-
-var kinds = map[string]string{
-	"number": "a number", "integer": "a whole number", "boolean": "true or false", "array": "a list",
-	"object": "an object", "string": "a string",
+	return text.Of("value_of_wrong_type", text.Params{"type": s.Type.Slice()[0]})
 }

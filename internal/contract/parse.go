@@ -4,13 +4,14 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"strconv"
 	"sync"
 	"unicode/utf8"
 
 	"github.com/go-json-experiment/json/jsontext"
+
+	"saltwright/internal/calc/text"
 )
 
 // Limits of a body. How many bytes it may have is up to the transport.
@@ -39,10 +40,10 @@ var parsers = sync.Pool{New: func() any { return &parser{decoder: jsontext.NewDe
 // without duplicate members and within the limits. Errors: *Malformed.
 func parseJSON(data []byte, s *Schema) (any, error) {
 	if len(data) == 0 {
-		return nil, &Malformed{Detail: "The body is missing; send one JSON object."}
+		return nil, &Malformed{Said: text.Of("body_missing", nil)}
 	}
 	if !utf8.Valid(data) {
-		return nil, &Malformed{Detail: "The body is not valid UTF-8."}
+		return nil, &Malformed{Said: text.Of("body_not_utf8", nil)}
 	}
 	p := parsers.Get().(*parser)
 	defer parsers.Put(p)
@@ -55,35 +56,39 @@ func parseJSON(data []byte, s *Schema) (any, error) {
 		return nil, err
 	}
 	if _, err := p.decoder.ReadToken(); err != io.EOF {
-		return nil, &Malformed{Detail: "Something follows the JSON value; send one value only."}
+		return nil, &Malformed{Said: text.Of("body_followed_by_more", nil)}
 	}
 	return v, nil
 }
+
+// limit is the parameter of a text about one of the limits of a body.
+func limit(most int) text.Params { return text.Params{"most": float64(most)} }
 
 // refused turns the decoder's error into ours.
 func refused(err error) error {
 	var syntax *jsontext.SyntacticError
 	switch {
 	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
-		return &Malformed{Detail: "The body ends before the JSON value does."}
+		return &Malformed{Said: text.Of("body_ends_early", nil)}
 	case errors.As(err, &syntax):
-		return &Malformed{Detail: fmt.Sprintf("The body is not valid JSON at byte %d.", syntax.ByteOffset+1)}
+		return &Malformed{Said: text.Of("body_not_json_at",
+			text.Params{"byte": float64(syntax.ByteOffset + 1)})}
 	}
-	return &Malformed{Detail: "The body is not valid JSON."}
+	return &Malformed{Said: text.Of("body_not_json", nil)}
 }
 
 // here is a violation at the value read last.
-func (p *parser) here(detail string) []Violation {
+func (p *parser) here(said text.Text) []Violation {
 	pointer := "#"
 	for token := range p.decoder.StackPointer().Tokens() {
 		pointer += "/" + EscapePointer(clip(token))
 	}
-	return []Violation{{Code: CodeSyntax, In: InBody, Pointer: pointer, Detail: detail}}
+	return []Violation{{Code: CodeSyntax, In: InBody, Pointer: pointer, Said: said}}
 }
 
 func (p *parser) value(s *Schema, depth int) (any, error) {
 	if p.values++; p.values > maxValues {
-		return nil, &Malformed{Detail: fmt.Sprintf("The body has more than %d values.", maxValues)}
+		return nil, &Malformed{Said: text.Of("body_of_too_many_values", limit(maxValues))}
 	}
 	if s != nil && s.anything {
 		start := p.decoder.InputOffset()
@@ -96,7 +101,7 @@ func (p *parser) value(s *Schema, depth int) (any, error) {
 	kind := p.decoder.PeekKind()
 	if kind == '{' || kind == '[' {
 		if depth >= maxDepth {
-			return nil, &Malformed{Detail: fmt.Sprintf("The body is nested more than %d levels deep.", maxDepth)}
+			return nil, &Malformed{Said: text.Of("body_too_deep", limit(maxDepth))}
 		}
 		if _, err := p.decoder.ReadToken(); err != nil {
 			return nil, refused(err)
@@ -112,7 +117,7 @@ func (p *parser) value(s *Schema, depth int) (any, error) {
 	}
 	switch kind {
 	case '"':
-		return text(s, raw), nil
+		return stringOf(s, raw), nil
 	case '0':
 		return p.number(raw)
 	case 't', 'f':
@@ -131,23 +136,23 @@ func unquoted(raw jsontext.Value) []byte {
 	return out
 }
 
-func text(s *Schema, raw jsontext.Value) any {
-	text := unquoted(raw)
+func stringOf(s *Schema, raw jsontext.Value) any {
+	said := unquoted(raw)
 	if s != nil {
 		for i := range s.choices {
-			if s.Enum[i] == string(text) {
+			if s.Enum[i] == string(said) {
 				return s.choices[i]
 			}
 		}
 	}
-	return string(text)
+	return string(said)
 }
 
 func (p *parser) number(raw jsontext.Value) (any, error) {
 	if len(raw) > maxNumberBytes {
 		return nil, &Malformed{
-			Detail:     fmt.Sprintf("A number has more than %d characters.", maxNumberBytes),
-			Violations: p.here("write the number with fewer digits"),
+			Said:       text.Of("number_too_long", limit(maxNumberBytes)),
+			Violations: p.here(text.Of("number_of_too_many_digits", nil)),
 		}
 	}
 	f, err := strconv.ParseFloat(string(raw), 64)
@@ -166,7 +171,7 @@ func (p *parser) object(s *Schema, depth int) (any, error) {
 			return nil, refused(err)
 		}
 		if len(members) == maxMembers {
-			return nil, &Malformed{Detail: fmt.Sprintf("An object has more than %d members.", maxMembers)}
+			return nil, &Malformed{Said: text.Of("object_of_too_many_members", limit(maxMembers))}
 		}
 		name, at := memberOf(s, unquoted(raw))
 		v, err := p.value(at, depth+1)
@@ -175,7 +180,8 @@ func (p *parser) object(s *Schema, depth int) (any, error) {
 		}
 		before := len(members)
 		if members[name] = v; len(members) == before {
-			return nil, &Malformed{"A member is given twice.", p.here("is given more than once; keep one")}
+			return nil, &Malformed{text.Of("member_given_twice", nil),
+				p.here(text.Of("value_given_twice", nil))}
 		}
 		if v == nil && at != nil && at.Default != nil {
 			unstated++

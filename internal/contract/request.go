@@ -5,6 +5,8 @@ import (
 	"net/url"
 	"strconv"
 	"strings"
+
+	"saltwright/internal/calc/text"
 )
 
 // Request is one request that keeps the contract. It is not changed afterwards.
@@ -75,7 +77,7 @@ func (o *Operation) Read(body []byte, query string) (*Request, error) {
 func (r *Request) readQuery(query string) ([]Violation, error) {
 	values, err := url.ParseQuery(query)
 	if err != nil {
-		return nil, &Malformed{Detail: "The query is not valid: check its per cent signs and semicolons."}
+		return nil, &Malformed{Said: text.Of("query_not_valid", nil)}
 	}
 	o := r.Operation
 	var found []Violation
@@ -84,11 +86,11 @@ func (r *Request) readQuery(query string) ([]Violation, error) {
 		switch {
 		case o.Parameter(InQuery, name) == nil:
 			place.Code, place.Parameter = CodeUnknownParameter, clip(name)
-			place.Detail = "is not a parameter of this operation"
+			place.Said = text.Of("parameter_not_known", nil)
 			place.unknown, place.known = name, o.parameterNames(InQuery)
 			found = append(found, place)
 		case len(v) > 1:
-			place.Code, place.Detail = CodeRepeated, "is given more than once; keep one"
+			place.Code, place.Said = CodeRepeated, text.Of("value_given_twice", nil)
 			found = append(found, place)
 		}
 	}
@@ -97,12 +99,13 @@ func (r *Request) readQuery(query string) ([]Violation, error) {
 		if p.In != InQuery {
 			continue
 		}
-		text := values[p.Name]
+		given := values[p.Name]
 		switch {
-		case len(text) == 0 && p.Required:
-			found = append(found, Violation{Code: CodeRequired, In: InQuery, Parameter: p.Name, Detail: "is required"})
-		case len(text) == 1:
-			v, wrong := p.read(text[0])
+		case len(given) == 0 && p.Required:
+			found = append(found, Violation{Code: CodeRequired, In: InQuery, Parameter: p.Name,
+				Said: text.Of("value_required", nil)})
+		case len(given) == 1:
+			v, wrong := p.read(given[0])
 			if wrong != nil {
 				found = append(found, wrong...)
 			} else if p.member {
@@ -122,13 +125,13 @@ func (r *Request) readQuery(query string) ([]Violation, error) {
 }
 
 // read turns the text of a parameter into its value and checks it.
-func (p *Parameter) read(text string) (any, []Violation) {
+func (p *Parameter) read(written string) (any, []Violation) {
 	place := Violation{In: p.In, Parameter: p.Name}
-	v, ok := p.Schema.parse(text)
+	v, ok := p.Schema.parse(written)
 	if !ok {
-		place.Code, place.Detail = CodeType, "must be "+kindOf(p.Schema.checker)
-		if text == "" {
-			place.Detail = "must not be empty"
+		place.Code, place.Said = CodeType, wrongType(p.Schema.checker)
+		if written == "" {
+			place.Said = text.Of("value_empty", nil)
 		}
 		return nil, []Violation{place}
 	}
@@ -136,22 +139,22 @@ func (p *Parameter) read(text string) (any, []Violation) {
 }
 
 // parse reads a text as a value of the schema's type, spelt as JSON spells it.
-func (s *Schema) parse(text string) (any, bool) {
+func (s *Schema) parse(written string) (any, bool) {
 	switch s.Type {
 	case "number":
-		if strings.Trim(text, "+-.0123456789eE") != "" {
+		if strings.Trim(written, "+-.0123456789eE") != "" {
 			return nil, false // ParseFloat takes NaN, infinities and hexadecimal digits
 		}
-		f, err := strconv.ParseFloat(text, 64)
+		f, err := strconv.ParseFloat(written, 64)
 		return f + 0, err == nil // -0 + 0 is 0
 	case "integer":
-		i, err := strconv.ParseInt(text, 10, 64)
+		i, err := strconv.ParseInt(written, 10, 64)
 		return float64(i), err == nil
 	case "boolean":
-		return text == "true", text == "true" || text == "false"
+		return written == "true", written == "true" || written == "false"
 	case "array": // form style without explode: commas between the items
 		var list []any
-		for _, part := range strings.Split(text, ",") {
+		for _, part := range strings.Split(written, ",") {
 			v, ok := s.Items.parse(part)
 			if !ok {
 				return nil, false
@@ -160,7 +163,7 @@ func (s *Schema) parse(text string) (any, bool) {
 		}
 		return list, true
 	}
-	return text, true
+	return written, true
 }
 
 // ReadPath checks the parameters of a path, by name. Errors: *Invalid.

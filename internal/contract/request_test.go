@@ -66,26 +66,26 @@ func TestViolationsAllAtOnceWithTheirPlaces(t *testing.T) {
 		"heaters": [{"id": "h", "power_w": 100}, {"id": "in valid", "power_w": -1, "a/b~c": 1}],
 		"sensors": 7, "name": 4
 	}`), "")
-	type seen struct{ code, pointer, detail string }
+	type seen struct{ code, pointer, said string }
 	var got []seen
 	byPointer := map[string]Violation{}
 	for _, v := range broken(t, err) {
-		got = append(got, seen{v.Code, v.Pointer, v.Detail})
+		got = append(got, seen{v.Code, v.Pointer, v.Said.String()})
 		byPointer[v.Pointer] = v
 		assert.Equal(t, InBody, v.In)
 	}
 	assert.Equal(t, []seen{
-		{CodeRequired, "#/attendance", "is required"},
-		{CodeNotAllowed, "#/display/lid", "must be one of open, screen, closed"},
-		{CodeRange, "#/display/volume_l", "must be at least 5"},
-		{CodeUnknownMember, "#/display/wal_mm", "is not a known member"},
-		{CodeUnknownMember, "#/heaters/1/a~1b~0c", "is not a known member"},
-		{CodePattern, "#/heaters/1/id", "must match the pattern"},
-		{CodeRange, "#/heaters/1/power_w", "must be at least 1"},
-		{CodeType, "#/name", "must be a string"},
-		{CodeType, "#/room/usual/rh_percent", "must be a number"},
-		{CodeRequired, "#/room/usual/temp_c", "is required"},
-		{CodeType, "#/sensors", "must be a list"},
+		{CodeRequired, "#/attendance", "value_required"},
+		{CodeNotAllowed, "#/display/lid", "value_not_allowedmap[allowed:[open screen closed]]"},
+		{CodeRange, "#/display/volume_l", "value_too_smallmap[least:{5 L}]"},
+		{CodeUnknownMember, "#/display/wal_mm", "member_not_known"},
+		{CodeUnknownMember, "#/heaters/1/a~1b~0c", "member_not_known"},
+		{CodePattern, "#/heaters/1/id", "string_not_in_form"},
+		{CodeRange, "#/heaters/1/power_w", "value_too_smallmap[least:{1 W}]"},
+		{CodeType, "#/name", "value_of_wrong_typemap[type:string]"},
+		{CodeType, "#/room/usual/rh_percent", "value_of_wrong_typemap[type:number]"},
+		{CodeRequired, "#/room/usual/temp_c", "value_required"},
+		{CodeType, "#/sensors", "value_of_wrong_typemap[type:array]"},
 	}, got)
 	assert.Equal(t, "wall_mm", byPointer["#/display/wal_mm"].Suggestion)
 	assert.Equal(t, 5.0, *byPointer["#/display/volume_l"].Limit.Minimum)
@@ -104,17 +104,17 @@ func TestAllOfIsReadAsIfItWereItsOwn(t *testing.T) {
 	require.NoError(t, err)
 	o := c.Operation("postThing")
 	_, err = o.Read([]byte(`{"one": {"n": 0, "lit": 1}, "many": [{"n": 1}, {"lid": 7}, 3]}`), "")
-	type seen struct{ code, pointer, detail, unit, suggestion string }
+	type seen struct{ code, pointer, said, unit, suggestion string }
 	var got []seen
 	for _, v := range broken(t, err) {
-		got = append(got, seen{v.Code, v.Pointer, v.Detail, v.Unit, v.Suggestion})
+		got = append(got, seen{v.Code, v.Pointer, v.Said.String(), v.Unit, v.Suggestion})
 	}
 	assert.Equal(t, []seen{
-		{CodeNotAllowed, "#/many/1/lid", "must be one of open", "", ""},
-		{CodeRequired, "#/many/1/n", "is required", "", ""},
-		{CodeType, "#/many/2", "must be an object", "", ""},
-		{CodeUnknownMember, "#/one/lit", "is not a known member", "", "lid"},
-		{CodeRange, "#/one/n", "must be at least 1", "W", ""},
+		{CodeNotAllowed, "#/many/1/lid", "value_not_allowedmap[allowed:[open]]", "", ""},
+		{CodeRequired, "#/many/1/n", "value_required", "", ""},
+		{CodeType, "#/many/2", "value_of_wrong_typemap[type:object]", "", ""},
+		{CodeUnknownMember, "#/one/lit", "member_not_known", "", "lid"},
+		{CodeRange, "#/one/n", "value_too_smallmap[least:{1 W}]", "W", ""},
 	}, got)
 	var r struct {
 		One *struct {
@@ -145,18 +145,18 @@ func TestViolationsInPartsOfAPlan(t *testing.T) {
 	timer := func(schedule string) string {
 		return audit(`"controls":[{"id":"c","kind":"timer","outputs":[],"schedule":{` + schedule + `}}]`)
 	}
-	const unknown, number = "is not a known member", "must be a number"
-	for member, c := range map[string]struct{ body, code, detail, suggestion string }{
+	const unknown, number = "member_not_known", "value_of_wrong_typemap[type:number]"
+	for member, c := range map[string]struct{ body, code, said, suggestion string }{
 		"#/power/longest_outage_h":    {audit(`"power":{"longest_outage_h":"long"}`), CodeType, number, ""},
 		"#/power/circuit":             {audit(`"power":{"circuit":[]}`), CodeUnknownMember, unknown, "circuits"},
-		"#/power/circuits/0/id":       {audit(`"power":{"circuits":[{}]}`), CodeRequired, "is required", ""},
-		"#/limits/harm_low_c":         {audit(`"limits":{"harm_low_c":-300}`), CodeRange, "must be at least", ""},
-		"#/limits":                    {audit(`"limits":7`), CodeType, "must be an object", ""},
+		"#/power/circuits/0/id":       {audit(`"power":{"circuits":[{}]}`), CodeRequired, "value_required", ""},
+		"#/limits/harm_low_c":         {audit(`"limits":{"harm_low_c":-300}`), CodeRange, "value_too_small", ""},
+		"#/limits":                    {audit(`"limits":7`), CodeType, "value_of_wrong_typemap", ""},
 		"#/oxygen/surface":            {audit(`"oxygen":{"surface":"rough"}`), CodeUnknownMember, unknown, ""},
 		"#/measured/dry_loss_factor":  {audit(`"measured":{"dry_loss_factor":"x"}`), CodeType, number, ""},
 		"#/lights/0/schedule/on":      {light(`"on":1`), CodeUnknownMember, unknown, ""},
-		"#/lights/0/schedule/off_at":  {light(`"on_at":"9:00","off_at":"25:00"`), CodePattern, "must match", ""},
-		"#/controls/0/schedule/on_at": {timer(`"on_at":9,"off_at":"21:00"`), CodeType, "must be a string", ""},
+		"#/lights/0/schedule/off_at":  {light(`"on_at":"9:00","off_at":"25:00"`), CodePattern, "not_in_form", ""},
+		"#/controls/0/schedule/on_at": {timer(`"on_at":9,"off_at":"21:00"`), CodeType, "value_of_wrong_typemap", ""},
 		"#/budget/heaters_w":          {`{"budget":{"heaters_w":1}}`, CodeUnknownMember, unknown, "heaters"},
 	} {
 		operation := "postPlanAudit"
@@ -168,7 +168,7 @@ func TestViolationsInPartsOfAPlan(t *testing.T) {
 			for _, v := range broken(t, err) {
 				if v.Pointer == member {
 					assert.Equal(t, c.code, v.Code)
-					assert.Contains(t, v.Detail, c.detail)
+					assert.Contains(t, v.Said.String(), c.said)
 					assert.Equal(t, c.suggestion, v.Suggestion)
 					return
 				}
@@ -181,37 +181,37 @@ func TestViolationsInPartsOfAPlan(t *testing.T) {
 func TestBodiesThatAreNotOneJSONValue(t *testing.T) {
 	o := load(t).Operation("postHeaterSizing")
 	digits := strings.Repeat("1", maxNumberBytes+1)
-	for name, c := range map[string]struct{ body, detail, pointer string }{
-		"nothing":             {"", "The body is missing; send one JSON object.", ""},
-		"blanks":              {" \n", "The body ends before the JSON value does.", ""},
-		"not JSON":            {"{,}", "The body is not valid JSON at byte 2.", ""},
-		"cut short":           {`{"a":`, "The body ends before the JSON value does.", ""},
-		"cut in a text":       {`{"a":"b`, "The body ends before the JSON value does.", ""},
-		"cut in a word":       {`{"a":tr`, "The body ends before the JSON value does.", ""},
-		"trailing data":       {`{` + sizing + `} xx`, "Something follows the JSON value; send one value only.", ""},
-		"two values":          {`{` + sizing + `}{}`, "Something follows the JSON value; send one value only.", ""},
-		"member given twice":  {`{` + sizing + `,"room_c":22}`, "A member is given twice.", "#/room_c"},
-		"twice by an escape":  {`{` + sizing + `,"room\u005fc":22}`, "A member is given twice.", "#/room_c"},
-		"null twice":          {`{"lid":null,"lid":null}`, "A member is given twice.", "#/lid"},
-		"unknown twice":       {`{"a/b":1,"a/b":1}`, "A member is given twice.", "#/a~1b"},
-		"bad UTF-8":           {"{\"a\":\"\xff\"}", "The body is not valid UTF-8.", ""},
-		"half a character":    {`{"a":"\ud800"}`, "The body is not valid JSON at byte ", ""},
-		"NaN":                 {`{"length_mm":NaN}`, "The body is not valid JSON at byte ", ""},
-		"leading zero":        {`{"length_mm":01}`, "The body is not valid JSON at byte ", ""},
-		"a comment":           {`{/**/}`, "The body is not valid JSON at byte ", ""},
-		"a comma at the end":  {`{"length_mm":1,}`, "The body is not valid JSON at byte ", ""},
-		"long number":         {`{"length_mm":` + digits + `}`, "A number has more than 64 characters.", "#/length_mm"},
-		"long number inside":  {`{"a":[0,` + digits + `]}`, "A number has more than 64 characters.", "#/a/1"},
-		"too deep":            {strings.Repeat(`[`, 17), "The body is nested more than 16 levels deep.", ""},
-		"far too deep":        {strings.Repeat(`[`, 60000), "The body is nested more than 16 levels deep.", ""},
-		"too deep in objects": {strings.Repeat(`{"a":`, 10000), "The body is nested more than 16 levels deep.", ""},
-		"too many values":     {`[` + strings.Repeat("1,", 5000) + `1]`, "The body has more than 5000 values.", ""},
+	for name, c := range map[string]struct{ body, said, pointer string }{
+		"nothing":             {"", "body_missing", ""},
+		"blanks":              {" \n", "body_ends_early", ""},
+		"not JSON":            {"{,}", "body_not_json_atmap[byte:2]", ""},
+		"cut short":           {`{"a":`, "body_ends_early", ""},
+		"cut in a text":       {`{"a":"b`, "body_ends_early", ""},
+		"cut in a word":       {`{"a":tr`, "body_ends_early", ""},
+		"trailing data":       {`{` + sizing + `} xx`, "body_followed_by_more", ""},
+		"two values":          {`{` + sizing + `}{}`, "body_followed_by_more", ""},
+		"member given twice":  {`{` + sizing + `,"room_c":22}`, "member_given_twice", "#/room_c"},
+		"twice by an escape":  {`{` + sizing + `,"room\u005fc":22}`, "member_given_twice", "#/room_c"},
+		"null twice":          {`{"lid":null,"lid":null}`, "member_given_twice", "#/lid"},
+		"unknown twice":       {`{"a/b":1,"a/b":1}`, "member_given_twice", "#/a~1b"},
+		"bad UTF-8":           {"{\"a\":\"\xff\"}", "body_not_utf8", ""},
+		"half a character":    {`{"a":"\ud800"}`, "body_not_json_at", ""},
+		"NaN":                 {`{"length_mm":NaN}`, "body_not_json_at", ""},
+		"leading zero":        {`{"length_mm":01}`, "body_not_json_at", ""},
+		"a comment":           {`{/**/}`, "body_not_json_at", ""},
+		"a comma at the end":  {`{"length_mm":1,}`, "body_not_json_at", ""},
+		"long number":         {`{"length_mm":` + digits + `}`, "number_too_longmap[most:64]", "#/length_mm"},
+		"long number inside":  {`{"a":[0,` + digits + `]}`, "number_too_longmap[most:64]", "#/a/1"},
+		"too deep":            {strings.Repeat(`[`, 17), "body_too_deepmap[most:16]", ""},
+		"far too deep":        {strings.Repeat(`[`, 60000), "body_too_deepmap[most:16]", ""},
+		"too deep in objects": {strings.Repeat(`{"a":`, 10000), "body_too_deepmap[most:16]", ""},
+		"too many values":     {`[` + strings.Repeat("1,", 5000) + `1]`, "body_of_too_many_valuesmap[most:5000]", ""},
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, err := o.Read([]byte(c.body), "")
 			var malformed *Malformed
 			require.ErrorAs(t, err, &malformed)
-			assert.Contains(t, malformed.Detail, c.detail)
+			assert.Contains(t, malformed.Said.String(), c.said)
 			if c.pointer == "" {
 				assert.Empty(t, malformed.Violations)
 				return
@@ -226,7 +226,7 @@ func TestBodiesThatAreNotOneJSONValue(t *testing.T) {
 		members[i] = fmt.Sprintf(`"x%d":1`, i)
 	}
 	_, err := o.Read([]byte("{"+strings.Join(members, ",")+"}"), "")
-	assert.ErrorContains(t, err, "An object has more than 256 members.")
+	assert.ErrorContains(t, err, "object_of_too_many_membersmap[most:256]")
 	_, err = o.Read([]byte("{"+strings.Join(members[1:], ",")+"}"), "")
 	assert.ErrorAs(t, err, new(*Invalid))
 	_, err = o.Read([]byte(strings.Repeat(`[`, 16)+strings.Repeat(`]`, 16)), "")
@@ -246,8 +246,8 @@ func TestNumbers(t *testing.T) {
 		_, err := o.Read([]byte(`{`+sizing+`,"altitude_m":`+huge+`}`), "")
 		list := broken(t, err)
 		require.Len(t, list, 1)
-		got := [3]string{list[0].Code, list[0].Pointer, list[0].Detail}
-		assert.Equal(t, [3]string{CodeType, "#/altitude_m", "must be a number"}, got)
+		got := [3]string{list[0].Code, list[0].Pointer, list[0].Said.String()}
+		assert.Equal(t, [3]string{CodeType, "#/altitude_m", "value_of_wrong_typemap[type:number]"}, got)
 	}
 	change := load(t).Operation("postLightAcclimation")
 	whole := func(n string) error {
@@ -258,7 +258,7 @@ func TestNumbers(t *testing.T) {
 	assert.NoError(t, whole("7"))
 	assert.NoError(t, whole("0.7e1"))
 	assert.NoError(t, whole("7.0"))
-	assert.Equal(t, "must be a whole number", broken(t, whole("6.5"))[0].Detail)
+	assert.Equal(t, "value_of_wrong_typemap[type:integer]", broken(t, whole("6.5"))[0].Said.String())
 }
 
 // null stands for "not stated" where the contract has a default, and is refused elsewhere.
@@ -270,39 +270,42 @@ func TestNull(t *testing.T) {
 	_, err = o.Read([]byte(`{`+sizing+`,"coldest_c":null}`), "")
 	list := broken(t, err)
 	require.Len(t, list, 1)
-	assert.Equal(t, [2]string{"#/coldest_c", "must be a number"}, [2]string{list[0].Pointer, list[0].Detail})
+	assert.Equal(t, [2]string{"#/coldest_c", "value_of_wrong_typemap[type:number]"},
+		[2]string{list[0].Pointer, list[0].Said.String()})
 }
 
 func TestQueryIsReadAsStrictlyAsABody(t *testing.T) {
 	o := load(t).Operation("getTopOffEndurance")
 	const base = "volume_l=300&surface_length_mm=900&surface_width_mm=500&room_c=21&reservoir_l=20" +
 		"&return_chamber_length_mm=300&return_chamber_width_mm=300&pump_l_h=10&days_away=7"
-	const repeated = "is given more than once; keep one"
-	for name, c := range map[string]struct{ query, parameter, code, detail, suggestion string }{
-		"not a number":              {"&water_c=warm", "water_c", CodeType, "must be a number", ""},
-		"NaN":                       {"&water_c=NaN", "water_c", CodeType, "must be a number", ""},
-		"infinity":                  {"&water_c=Inf", "water_c", CodeType, "must be a number", ""},
-		"hexadecimal":               {"&water_c=0x1p4", "water_c", CodeType, "must be a number", ""},
-		"giant exponent":            {"&water_c=1e5000000", "water_c", CodeType, "must be a number", ""},
-		"empty":                     {"&water_c=", "water_c", CodeType, "must not be empty", ""},
-		"out of range":              {"&water_c=99", "water_c", CodeRange, "must be at most 36", ""},
-		"truth in another spelling": {"&siphon_break=1", "siphon_break", CodeType, "must be true or false", ""},
-		"truth in capitals":         {"&siphon_break=TRUE", "siphon_break", CodeType, "must be true or false", ""},
-		"another letter case":       {"&lid=Open", "lid", CodeNotAllowed, "must be one of open, screen, closed", ""},
-		"an empty choice":           {"&lid=", "lid", CodeNotAllowed, "must be one of open, screen, closed", ""},
+	const repeated, number, truth = "value_given_twice", "value_of_wrong_typemap[type:number]",
+		"value_of_wrong_typemap[type:boolean]"
+	const lids = "value_not_allowedmap[allowed:[open screen closed]]"
+	for name, c := range map[string]struct{ query, parameter, code, said, suggestion string }{
+		"not a number":              {"&water_c=warm", "water_c", CodeType, number, ""},
+		"NaN":                       {"&water_c=NaN", "water_c", CodeType, number, ""},
+		"infinity":                  {"&water_c=Inf", "water_c", CodeType, number, ""},
+		"hexadecimal":               {"&water_c=0x1p4", "water_c", CodeType, number, ""},
+		"giant exponent":            {"&water_c=1e5000000", "water_c", CodeType, number, ""},
+		"empty":                     {"&water_c=", "water_c", CodeType, "value_empty", ""},
+		"out of range":              {"&water_c=99", "water_c", CodeRange, "value_too_largemap[most:{36 degC}]", ""},
+		"truth in another spelling": {"&siphon_break=1", "siphon_break", CodeType, truth, ""},
+		"truth in capitals":         {"&siphon_break=TRUE", "siphon_break", CodeType, truth, ""},
+		"another letter case":       {"&lid=Open", "lid", CodeNotAllowed, lids, ""},
+		"an empty choice":           {"&lid=", "lid", CodeNotAllowed, lids, ""},
 		"given twice":               {"&lid=ajar&lid=ajar", "lid", CodeRepeated, repeated, ""},
 		"unknown": {
-			"&watre_c=25", "watre_c", CodeUnknownParameter, "is not a parameter of this operation", "water_c",
+			"&watre_c=25", "watre_c", CodeUnknownParameter, "parameter_not_known", "water_c",
 		},
-		"units": {"&units=imperial", "units", CodeNotAllowed, "must be one of metric, us", ""},
+		"units": {"&units=imperial", "units", CodeNotAllowed, "value_not_allowedmap[allowed:[metric us]]", ""},
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, err := o.Read(nil, base+c.query)
 			list := broken(t, err)
 			require.Len(t, list, 1)
 			v := list[0]
-			assert.Equal(t, [6]string{InQuery, c.parameter, "", c.code, c.detail, c.suggestion},
-				[6]string{v.In, v.Parameter, v.Pointer, v.Code, v.Detail, v.Suggestion})
+			assert.Equal(t, [6]string{InQuery, c.parameter, "", c.code, c.said, c.suggestion},
+				[6]string{v.In, v.Parameter, v.Pointer, v.Code, v.Said.String(), v.Suggestion})
 		})
 	}
 	_, err := o.Read(nil, strings.TrimPrefix(base, "volume_l=300&")+"&water_c=99")
@@ -312,7 +315,7 @@ func TestQueryIsReadAsStrictlyAsABody(t *testing.T) {
 	assert.Equal(t, "degC", list[1].Unit)
 	for _, bad := range []string{"a=%zz", "a=1;b=2"} {
 		_, err = o.Read(nil, bad)
-		assert.ErrorContains(t, err, "The query is not valid")
+		assert.ErrorContains(t, err, "query_not_valid")
 	}
 	r, err := o.Read(nil, base+"&siphon_break=true&units=us")
 	require.NoError(t, err)
@@ -565,7 +568,7 @@ func FuzzParseJSON(f *testing.F) {
 		}
 		if err != nil {
 			var malformed *Malformed
-			if !errors.As(err, &malformed) || malformed.Detail == "" || !utf8.ValidString(malformed.Detail) {
+			if !errors.As(err, &malformed) || malformed.Said.IsZero() || !utf8.ValidString(malformed.Error()) {
 				t.Fatalf("not a refusal: %v", err)
 			}
 			return

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"saltwright/internal/calc/text"
 	"saltwright/internal/spelling"
 )
 
@@ -40,14 +41,17 @@ const (
 
 // Violation is one thing wrong with a request.
 type Violation struct {
-	Code       string `json:"code"`
-	In         string `json:"in"`                  // InBody, InQuery or InPath
-	Pointer    string `json:"pointer,omitempty"`   // of a body: a JSON pointer as a URI fragment
-	Parameter  string `json:"parameter,omitempty"` // of a query or path: its name
-	Detail     string `json:"detail"`
-	Limit      *Bound `json:"limit,omitempty"`
-	Unit       string `json:"unit,omitempty"`
-	Suggestion string `json:"suggestion,omitempty"`
+	Code       string    `json:"code"`
+	In         string    `json:"in"`                  // InBody, InQuery or InPath
+	Pointer    string    `json:"pointer,omitempty"`   // of a body: a JSON pointer as a URI fragment
+	Parameter  string    `json:"parameter,omitempty"` // of a query or path: its name
+	Detail     string    `json:"detail"`              // what Said reads as; the transport writes it
+	Reason     text.Data `json:"reason"`              // the same as data
+	Limit      *Bound    `json:"limit,omitempty"`
+	Unit       string    `json:"unit,omitempty"`
+	Suggestion string    `json:"suggestion,omitempty"`
+
+	Said text.Text `json:"-"`
 
 	unknown string   // an unknown name as it was sent, and
 	known   []string // the names it may be meant to be: compared only where the violation is shown
@@ -68,12 +72,12 @@ type Bound struct {
 // Malformed is the error of a body that is not one JSON value within the
 // limits, or of a query that cannot be parsed: nothing could be checked.
 type Malformed struct {
-	Detail     string
+	Said       text.Text
 	Violations []Violation // at most one, where the place is known
 }
 
-// Error returns the detail, which holds nothing that was sent.
-func (m *Malformed) Error() string { return m.Detail }
+// Error returns the code of what is said and its parameters, which hold nothing that was sent.
+func (m *Malformed) Error() string { return m.Said.String() }
 
 // Invalid is the error of a request that was read but breaks the contract.
 type Invalid struct{ Violations []Violation }
@@ -93,9 +97,12 @@ func Listed(violations []Violation) (listed []Violation, total int) {
 		sorted[i] = &violations[i]
 	}
 	order := func(a, b *Violation) int {
-		return cmp.Or(strings.Compare(a.In, b.In), strings.Compare(a.Pointer, b.Pointer),
+		if c := cmp.Or(strings.Compare(a.In, b.In), strings.Compare(a.Pointer, b.Pointer),
 			strings.Compare(a.Parameter, b.Parameter), strings.Compare(a.Code, b.Code),
-			strings.Compare(a.Detail, b.Detail))
+			strings.Compare(a.Said.Code, b.Said.Code)); c != 0 {
+			return c
+		}
+		return strings.Compare(a.Said.String(), b.Said.String())
 	}
 	slices.SortStableFunc(sorted, order)
 	for i, at := range sorted {

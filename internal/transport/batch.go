@@ -9,6 +9,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"saltwright/internal/calc/text"
 	"saltwright/internal/contract"
 )
 
@@ -44,7 +45,7 @@ func (d *desk) batch(c echo.Context, o *contract.Operation) error {
 	if len(r.Calculations) == 0 {
 		return &contract.Invalid{Violations: []contract.Violation{{
 			Code: contract.CodeCount, In: contract.InBody, Pointer: "#/calculations",
-			Detail: "must have at least 1 item",
+			Said: text.Of("list_too_short", text.Params{"count": 1}),
 		}}}
 	}
 	out := batchResponse{Answers: make([]outcome, len(r.Calculations))}

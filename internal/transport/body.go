@@ -9,6 +9,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"saltwright/internal/calc/text"
 	"saltwright/internal/contract"
 )
 
@@ -41,14 +42,14 @@ func readBody(req *http.Request) ([]byte, error) {
 			return nil, &requestError{code: "request_timeout"}
 		}
 		if err != nil {
-			return nil, &contract.Malformed{Detail: "The body could not be read to its end."}
+			return nil, &contract.Malformed{Said: text.Of("body_not_read", nil)}
 		}
 		if len(data) == cap(data) {
 			data = append(data, 0)[:len(data)]
 		}
 	}
 	if len(data) == 0 {
-		return nil, &contract.Malformed{Detail: "The body is missing; send one JSON object."}
+		return nil, &contract.Malformed{Said: text.Of("body_missing", nil)}
 	}
 	return data, nil
 }

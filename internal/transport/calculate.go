@@ -12,6 +12,7 @@ import (
 	"github.com/labstack/echo/v4"
 
 	"saltwright/internal/answer"
+	"saltwright/internal/calc/text"
 	"saltwright/internal/contract"
 	"saltwright/internal/negotiate"
 )
@@ -40,7 +41,7 @@ func read(c echo.Context, o *contract.Operation) (*contract.Request, error) {
 			return nil, err
 		}
 	case req.ContentLength != 0:
-		return nil, &contract.Malformed{Detail: "This address takes no body; send its members in the query."}
+		return nil, &contract.Malformed{Said: text.Of("body_not_wanted", nil)}
 	}
 	asked, err := o.Read(body, req.URL.RawQuery)
 	if err != nil {

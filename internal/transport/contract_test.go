@@ -21,7 +21,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"saltwright/api"
-	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc/source"
 	"saltwright/internal/contract"
 	"saltwright/internal/unit"
@@ -357,7 +356,7 @@ func TestSourcesCitedInAnswersExist(t *testing.T) {
 		}
 		var e struct {
 			Assumptions []struct{ Pointer, Why, Source string } `json:"assumptions"`
-			Model       envelope.Model                          `json:"model"`
+			Model       struct{ Sources []string }              `json:"model"`
 		}
 		require.NoError(t, json.Unmarshal(r.body, &e))
 		assert.NotEmpty(t, e.Model.Sources, file)

@@ -7,6 +7,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
 	"saltwright/internal/entity"
 )
@@ -65,5 +66,9 @@ func getProblem(c echo.Context, o *contract.Operation) error {
 	if !ok {
 		return &requestError{code: "not_found"}
 	}
-	return writeJSON(c, http.StatusOK, problemPage(p))
+	speaker := catalogue.For(catalogue.Metric) // these words hold no number with a unit
+	return writeJSON(c, http.StatusOK, problemPage{
+		Code: p.Code, Status: p.Status, Title: speaker.Say(p.said("problem_title")),
+		Meaning: speaker.Say(p.said("problem_meaning")), Remedy: speaker.Say(p.said("problem_remedy")),
+	})
 }

@@ -2,7 +2,6 @@ package transport
 
 import (
 	"context"
-	"fmt"
 	"log/slog"
 	"math"
 	"net/http"
@@ -14,6 +13,7 @@ import (
 	"time"
 
 	"github.com/labstack/echo/v4"
+	"saltwright/internal/calc/text"
 	"saltwright/internal/limit"
 )
 
@@ -170,9 +170,7 @@ func (v *visitor) take(c echo.Context, cost int) (limit.Decision, error) {
 	for _, p := range v.policies {
 		if cost > p.Quota {
 			return limit.Decision{}, &requestError{code: "quota_exceeded", violated: []string{p.Name},
-				detail: fmt.Sprintf("This costs %d units and the quota never holds more than %d: ask for less at "+
-					"once.",
-					cost, p.Quota)}
+				said: text.Of("quota_too_small", text.Params{"cost": float64(cost), "most": float64(p.Quota)})}
 		}
 	}
 	d, err := v.gate.limiter.Take(c.Request().Context(), v.client, cost, v.policies)
@@ -192,9 +190,8 @@ func (v *visitor) take(c echo.Context, cost int) (limit.Decision, error) {
 			v.gate.metrics.denied.WithLabelValues(st.Policy.Name).Inc()
 		}
 	}
-	re.detail = fmt.Sprintf("This request costs %d units more than are left. Wait %d s, or use a key with a larger "+
-		"quota.",
-		cost, re.retryAfter)
+	re.said = text.Of("quota_used_up",
+		text.Params{"cost": float64(cost), "seconds": float64(re.retryAfter)})
 	return d, re
 }
 
@@ -300,8 +297,7 @@ func (g *gate) recognise(c echo.Context, key, network string) (keyHolder, error)
 	} else if p := st.Policy; st.Remaining < 1 {
 		return keyHolder{}, &requestError{
 			code: "quota_exceeded", violated: []string{p.Name}, retryAfter: seconds(p.Window / time.Duration(p.Quota)),
-			detail: "Too many wrong keys came from your network: check the key, or leave X-API-Key out; " +
-				"no operation needs one.",
+			said: text.Of("too_many_wrong_keys", nil),
 		}
 	}
 	h, err := g.keys.holder(key, c.Request().Header.Get(echo.HeaderOrigin))

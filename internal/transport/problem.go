@@ -3,61 +3,44 @@ package transport
 import (
 	"context"
 	"errors"
-	"fmt"
 	"log/slog"
 	"net/http"
 	"slices"
 	"strconv"
 
+	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
 
 	"github.com/labstack/echo/v4"
 )
 
-// problemCode is one row of the closed list of problems.
+// problemCode is one row of the closed list of problems; the catalogue has the words.
 type problemCode struct {
-	Code    string
-	Status  int
-	Title   string
-	Meaning string
-	Remedy  string
+	Code   string
+	Status int
 }
 
 // problemCodes is the only table of problems; the contract's enum must equal it.
 var problemCodes = []problemCode{
-	{"malformed_request", http.StatusBadRequest, "The request could not be read",
-		"The body is not one valid JSON value within the limits, or the query is not valid.",
-		"Send one JSON object, UTF-8, without duplicate members, at most 16 levels deep."},
-	{"unknown_key", http.StatusUnauthorized, "The key is not known",
-		"X-API-Key holds no key of this service.", "Check the key, or leave the header out: no operation needs one."},
-	{"origin_not_allowed", http.StatusForbidden, "The key may not be used here",
-		"This key belongs to pages of other origins.", "Use it from its own pages, or leave X-API-Key out."},
-	{"not_found", http.StatusNotFound, "There is nothing at this address",
-		"No operation of the contract has this path.", "See /openapi.json for the addresses there are."},
-	{"method_not_allowed", http.StatusMethodNotAllowed, "This address does not take this method",
-		"The path exists, but not for this method.", "Use a method named in the Allow header."},
-	{"request_timeout", http.StatusRequestTimeout, "The body did not arrive in time",
-		"A request must be complete within a few seconds.", "Send it again, at once and whole."},
-	{"payload_too_large", http.StatusRequestEntityTooLarge, "The body is too large",
-		"A body may have at most 65536 bytes.", "Send less; a plan of 200 elements fits easily."},
-	{"unsupported_media_type", http.StatusUnsupportedMediaType, "The body's media type is not taken",
-		"Bodies are application/json.", "Send the header Content-Type: application/json."},
-	{"invalid_request", http.StatusUnprocessableEntity, "The request has invalid values",
-		"The request was read, but some values are missing, unknown, out of range or impossible together.",
-		"Correct what errors lists and send the request again."},
-	{"quota_exceeded", http.StatusTooManyRequests, "The quota is used up",
-		"Every operation costs units (x-cost in the contract); a client has so many a minute and a day, as " +
-			"RateLimit-Policy says.",
-		"Wait as long as Retry-After says; keep answers, which do not change; use a key with a larger quota."},
-	{"internal_error", http.StatusInternalServerError, "Something went wrong on our side",
-		"The service failed; your request may be fine.", "Try again later; if it stays, report the instance."},
-	{"overloaded", http.StatusServiceUnavailable, "Too much is being calculated",
-		"Long calculations wait for a free processor, and the queue is full.",
-		"Wait as long as Retry-After says and send it again."},
-	{"out_of_time", http.StatusServiceUnavailable, "The calculation took too long",
-		"A request may calculate for so long and no longer.", "Ask for less: fewer samples, a smaller plan, a " +
-			"shorter " +
-			"absence."},
+	{"malformed_request", http.StatusBadRequest},
+	{"unknown_key", http.StatusUnauthorized},
+	{"origin_not_allowed", http.StatusForbidden},
+	{"not_found", http.StatusNotFound},
+	{"method_not_allowed", http.StatusMethodNotAllowed},
+	{"request_timeout", http.StatusRequestTimeout},
+	{"payload_too_large", http.StatusRequestEntityTooLarge},
+	{"unsupported_media_type", http.StatusUnsupportedMediaType},
+	{"invalid_request", http.StatusUnprocessableEntity},
+	{"quota_exceeded", http.StatusTooManyRequests},
+	{"internal_error", http.StatusInternalServerError},
+	{"overloaded", http.StatusServiceUnavailable},
+	{"out_of_time", http.StatusServiceUnavailable},
+}
+
+// said returns a text about a kind of problem: problem_title, problem_meaning or problem_remedy.
+func (p problemCode) said(what string) text.Text {
+	return text.Of(what, text.Params{"problem": p.Code})
 }
 
 // quotaExceeded is the registered type of a problem that is not ours alone
@@ -70,6 +53,7 @@ type problem struct {
 	Title       string               `json:"title"`
 	Status      int                  `json:"status"`
 	Detail      string               `json:"detail"`
+	Reason      text.Data            `json:"reason"` // what the detail is made of
 	Instance    string               `json:"instance"`
 	Code        string               `json:"code"`
 	Errors      []contract.Violation `json:"errors,omitempty"`
@@ -80,7 +64,7 @@ type problem struct {
 // requestError is what the transport itself refuses.
 type requestError struct {
 	code       string
-	detail     string // replaces the table's remedy when not empty
+	said       text.Text // instead of the remedy of its kind
 	violations []contract.Violation
 	violated   []string // policies
 	retryAfter int      // s; 0: nothing is said
@@ -115,7 +99,7 @@ func asRequestError(err error) *requestError {
 		}
 		return &requestError{code: "invalid_request", violations: invalid.Violations}
 	case errors.As(err, &malformed):
-		return &requestError{code: "malformed_request", detail: malformed.Detail, violations: malformed.Violations}
+		return &requestError{code: "malformed_request", said: malformed.Said, violations: malformed.Violations}
 	case errors.As(err, &he) && he.Code == http.StatusNotFound:
 		return &requestError{code: "not_found"}
 	case errors.As(err, &he) && he.Code == http.StatusMethodNotAllowed:
@@ -162,7 +146,7 @@ func (s *problems) write(err error, c echo.Context) {
 			slog.String("request_id", id), slog.String("route", c.Path()), slog.String("cause", err.Error()))
 		re = &requestError{code: "internal_error"}
 	}
-	p := s.problem(re, id)
+	p := s.problem(re, id, catalogue.For(catalogue.Units(c.QueryParam("units"))))
 	c.Set(problemKey, p.Code)
 	h := c.Response().Header()
 	h.Set(echo.HeaderContentType, "application/problem+json")
@@ -188,29 +172,32 @@ func (s *problems) write(err error, c echo.Context) {
 	}
 }
 
-func (s *problems) problem(re *requestError, id string) problem {
+func (s *problems) problem(re *requestError, id string, speaker *catalogue.Speaker) problem {
 	row, ok := lookupProblem(re.code)
 	if !ok {
 		row, _ = lookupProblem("internal_error")
 	}
 	p := problem{
-		Type: s.publicURL + "/problems/" + row.Code, Title: row.Title, Status: row.Status, Detail: row.Remedy,
-		Instance: "urn:uuid:" + id, Code: row.Code,
+		Type: s.publicURL + "/problems/" + row.Code, Status: row.Status, Instance: "urn:uuid:" + id,
+		Code: row.Code, Violated: re.violated,
 	}
 	if row.Code == "quota_exceeded" {
 		p.Type = quotaExceeded
 	}
-	if re.detail != "" {
-		p.Detail = re.detail
+	said := re.said
+	if said.IsZero() {
+		said = row.said("problem_remedy")
 	}
-	p.Violated = re.violated
+	p.Detail, p.Reason = speaker.Say(said), said.Data()
 	p.Errors, p.ErrorsTotal = contract.Listed(re.violations)
-	switch {
-	case row.Code != "invalid_request" || p.ErrorsTotal == 0:
-	case p.ErrorsTotal == 1:
-		p.Title = "The request has 1 invalid value"
-	default:
-		p.Title = fmt.Sprintf("The request has %d invalid values", p.ErrorsTotal)
+	for i := range p.Errors {
+		v := &p.Errors[i]
+		v.Detail, v.Reason = speaker.Say(v.Said), v.Said.Data()
 	}
+	title := row.said("problem_title")
+	if row.Code == "invalid_request" && p.ErrorsTotal > 0 {
+		title = text.Of("invalid_values", text.Params{"count": p.ErrorsTotal})
+	}
+	p.Title = speaker.Say(title)
 	return p
 }

@@ -11,6 +11,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"saltwright/internal/catalogue"
 )
 
 // The contract's examples of problems, in testdata/problems, are what the service answers: to a real request where one
@@ -34,7 +36,8 @@ func TestExamplesOfProblemsAreTrue(t *testing.T) {
 				if row.Code == "quota_exceeded" {
 					re.violated = []string{"minute"}
 				}
-				body, err := json.Marshal((&problems{}).problem(re, "00000000-0000-4000-8000-000000000000"))
+				body, err := json.Marshal((&problems{}).problem(re, "00000000-0000-4000-8000-000000000000",
+					catalogue.For(catalogue.Metric)))
 				require.NoError(t, err)
 				r = reply{status: row.Status, body: body}
 			}

@@ -47,10 +47,16 @@ func TestSpreadsOfTheContractAreUsable(t *testing.T) {
 	assert.GreaterOrEqual(t, studied, 18, "every sizing answer, with its GET twin")
 }
 
-func studyOf(t *testing.T, body []byte) answer.Sensitivity {
+// study is a sensitivity as it is read.
+type study struct {
+	answer.Sensitivity
+	Advice string `json:"advice"`
+}
+
+func studyOf(t *testing.T, body []byte) study {
 	t.Helper()
 	var e struct {
-		Sensitivity *answer.Sensitivity `json:"sensitivity"`
+		Sensitivity *study `json:"sensitivity"`
 	}
 	require.NoError(t, json.Unmarshal(body, &e))
 	require.NotNil(t, e.Sensitivity)

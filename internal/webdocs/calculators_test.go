@@ -69,7 +69,7 @@ func TestFormErrorsStandAtTheirFields(t *testing.T) {
 	assert.Empty(t, faults(doc))
 	for field, says := range map[string]string{
 		"length_mm": "Must be at least 10 mm.", "width_mm": "Must be a number.",
-		"lid": "Must be one of open, screen, closed.", "room_c": "Is required.",
+		"lid": "Must be one of open, screen and closed.", "room_c": "Is required.",
 	} {
 		slot := find(doc, "data-error", field)
 		require.NotNil(t, slot, field)

@@ -138,8 +138,9 @@ func (x *calculator) query(values url.Values) url.Values {
 func (f *form) blame(p problemDocument) {
 	for _, v := range p.Errors {
 		detail := v.Detail
-		if strings.HasPrefix(detail, "must be at") {
-			detail = withUnit(detail, v.Unit)
+		if bounds := rangeText(&contract.Schema{Minimum: v.Limit.Minimum, Maximum: v.Limit.Maximum,
+			Unit: v.Unit}); bounds != "" { // a field takes the contract's unit, whatever units texts are in
+			detail = "must be " + bounds
 		}
 		if v.Suggestion != "" {
 			detail += "; did you mean " + v.Suggestion + "?"

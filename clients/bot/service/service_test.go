@@ -68,7 +68,7 @@ func TestQuestionsThroughTheService(t *testing.T) {
 		{
 			"heaters for 48x24x20 in, room 64F, keep 78F",
 			[]string{
-				"Holding 78 °F", "coldest temperature of the room 56.8 °F", "Caution: Mains power",
+				"Holding 78.0 °F", "coldest temperature of the room 56.8 °F", "Caution: Mains power",
 				"model heater-sizing ",
 			},
 			true,
@@ -82,7 +82,7 @@ func TestQuestionsThroughTheService(t *testing.T) {
 		},
 		{
 			"chiller 120x60x50 cm, room 26 C, warmest 32 C",
-			[]string{"of cooling", "Caution: Mains power", "model chiller-sizing "}, true,
+			[]string{"Use a chiller of ", "Caution: Mains power", "model chiller-sizing "}, true,
 		},
 		{
 			"evaporation 48x24 in, room 68F, humidity 40%",

@@ -3180,9 +3180,9 @@ export interface components {
             pulls_down: boolean;
             /**
              * Format: double
-             * @description how long that takes
+             * @description how long that takes; left out when it does not
              */
-            pull_down_h: number;
+            pull_down_h?: number;
             dead: components["schemas"]["CoolingFailure"];
             stuck_on: components["schemas"]["CoolingFailure"];
             /**
@@ -3670,9 +3670,9 @@ export interface components {
             evaporation_week: components["schemas"]["WorstEvaporationWeek"];
             /**
              * Format: double
-             * @description the reservoir lasts in the worst week; 0: not asked for
+             * @description the reservoir lasts in the worst week; left out where none was sent
              */
-            reservoir_days: number;
+            reservoir_days?: number;
             /**
              * Format: double
              * @description water in the warmest week
@@ -3861,19 +3861,19 @@ export interface components {
             residuals: components["schemas"]["FittedResidual"][];
             /**
              * Format: double
-             * @description their standard deviation; 0 without a cool-down
+             * @description their standard deviation; left out without a cool-down
              */
-            residual_k: number;
+            residual_k?: number;
             /**
              * Format: double
-             * @description that the cool-down shows; 0 without one
+             * @description that the cool-down shows; left out without one
              */
-            time_constant_h: number;
+            time_constant_h?: number;
             /**
              * Format: double
-             * @description difference of duty and cool-down over its standard error; 0 unless both are given
+             * @description difference of duty and cool-down over its standard error; left out unless both are given
              */
-            disagreement: number;
+            disagreement?: number;
             /** @description rooms asked for */
             rooms: components["schemas"]["PredictedRoom"][];
         };
@@ -4610,9 +4610,9 @@ export interface components {
             demand_mg_l_h: number;
             /**
              * Format: double
-             * @description the battery lasts; 0 without one
+             * @description the battery lasts; left out without one
              */
-            battery_h: number;
+            battery_h?: number;
             /** @description three views */
             oxygen: components["schemas"]["OutageOxygen"][];
             /** @description by room and vessel */
@@ -5041,8 +5041,9 @@ export interface components {
              * @description HTTP status
              */
             status: number;
-            /** @description what to do */
+            /** @description what to do, in the units that the request asks for */
             detail: string;
+            reason: components["schemas"]["Reason"];
             /** @description this occurrence */
             instance: string;
             /**
@@ -5790,9 +5791,9 @@ export interface components {
             settles: boolean;
             /**
              * Format: double
-             * @description where; 0 when it does not
+             * @description where; left out when it does not
              */
-            equilibrium_c: number;
+            equilibrium_c?: number;
             /**
              * Format: double
              * @description hours from the set-point to the harm limit; missing: never
@@ -7866,6 +7867,13 @@ export interface components {
             /** @description its answer, or its problem document */
             body: unknown;
         };
+        /** @description What a detail is made of, for apps that write their own: its code and its parameters. */
+        Reason: {
+            /** @description which text */
+            code: string;
+            /** @description an object: parameters by name, numbers in the contract's units, texts inside as code and params */
+            params: unknown;
+        };
         /** @description One thing wrong with a request. */
         Violation: {
             /**
@@ -7884,6 +7892,7 @@ export interface components {
             parameter?: string;
             /** @description what is wrong and what to do */
             detail: string;
+            reason: components["schemas"]["Reason"];
             limit?: components["schemas"]["ViolationLimit"];
             /** @description unit of the limit */
             unit?: string;

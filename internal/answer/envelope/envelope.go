@@ -22,7 +22,7 @@ type Answer[R any] struct {
 	Sources     []string // bibliography keys besides those of the relations that the calculation rests on
 	// Reached are numbers on the way that a relation is published for a range of, by the name of the quantity.
 	Reached map[string]float64
-	Note    string // what to know of the model itself
+	Note    text.Text // what to know of the model itself
 	// Charts draws the answer; nil where there is nothing to draw.
 	Charts func(u catalogue.Units) ([]chart.Chart, error)
 }
@@ -63,11 +63,11 @@ type Caution struct {
 func caution(code string) Caution { return Caution{code, text.Of(code, nil)} }
 
 type Model struct {
-	Name    string   `json:"name"`
-	Version string   `json:"version"`
-	Sources []string `json:"sources"`
-	Ranges  []Range  `json:"ranges"`
-	Note    string   `json:"note,omitempty"`
+	Name    string    `json:"name"`
+	Version string    `json:"version"`
+	Sources []string  `json:"sources"`
+	Ranges  []Range   `json:"ranges"`
+	Note    text.Text `json:"note,omitzero"`
 }
 
 // Range is what a relation is published for and what the contract accepts, of one number.

@@ -3,12 +3,13 @@ package heat
 
 import (
 	"context"
-	"fmt"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/tank"
+	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/chart"
 )
@@ -102,20 +103,86 @@ func HeatBalance(_ context.Context, r heatBalanceRequest) (envelope.Answer[heatB
 	}
 	return envelope.Answer[heatBalanceResponse]{
 		Result: newHeatBalanceResponse(b, in.System.VolumeL, damp), Sources: tank.Sources, Note: tank.Note,
-		Warnings: tank.BalanceWarnings(b.Flows, damp), Reached: reached,
+		Warnings: tank.BalanceWarnings(b.Flows, damp), Reached: reached, Headline: balanceHeadline(r, b),
+		Details: text.Sentences(balanceDetails(b)...), KeyFigures: balanceFigures(b), Actions: balanceActions(r, b),
 		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
 			return []chart.Chart{lossesChart(u, b)}, nil
 		},
-		Summary: func(u catalogue.Units) string {
-			action := "needs " + catalogue.Number(b.NetW.Expected, "W", u) + " of heating"
-			if b.NetW.Expected < 0 {
-				action = "needs " + catalogue.Number(-b.NetW.Expected, "W", u) + " of cooling"
-			}
-			return fmt.Sprintf("At %s in a room of %s the tank loses %s through walls and surface and %s by "+
-				"evaporation, gains %s from pumps and lights, and %s to stay there.",
-				catalogue.Number(r.WaterC, "degC", u), catalogue.Number(r.RoomC, "degC", u),
-				catalogue.Number(b.DryW, "W", u),
-				catalogue.Number(b.LatentW.Expected, "W", u), catalogue.Number(b.GainsW, "W", u), action)
-		},
 	}, nil
+}
+
+// nothingW is the power that is said to be none: a text would round it to 0 W.
+const nothingW = 0.5
+
+func balanceHeadline(r heatBalanceRequest, b heat.BalanceResult) text.Text {
+	at := text.Params{"water": r.WaterC, "room": r.RoomC}
+	switch net := b.NetW.Expected; {
+	case net >= nothingW:
+		at["power"] = net
+		return text.Of("balance_needs_heating", at)
+	case net <= -nothingW:
+		at["power"] = -net
+		return text.Of("balance_needs_cooling", at)
+	}
+	return text.Of("balance_needs_nothing", at)
+}
+
+func balanceDetails(b heat.BalanceResult) []text.Text {
+	var out []text.Text
+	say := func(power float64, leaves, comes string) {
+		switch {
+		case power >= nothingW:
+			out = append(out, text.Of(leaves, text.Params{"power": power}))
+		case power <= -nothingW:
+			out = append(out, text.Of(comes, text.Params{"power": -power}))
+		}
+	}
+	say(b.DryW, "balance_dry_leaves", "balance_dry_comes")
+	say(b.LatentW.Expected, "balance_evaporation_takes", "balance_condensation_brings")
+	if b.GainsW >= nothingW {
+		out = append(out, text.Of("balance_gains", text.Params{"power": b.GainsW}))
+	}
+	switch low, high := b.NetW.Low, b.NetW.High; {
+	case high-low < nothingW:
+	case low >= 0:
+		out = append(out, text.Of("balance_spread", text.Params{"low": low, "high": high}))
+	case high <= 0:
+		out = append(out, text.Of("balance_spread_of_cooling", text.Params{"low": -high, "high": -low}))
+	default:
+		out = append(out, text.Of("balance_spread_about_nothing", text.Params{"cooling": -low, "heating": high}))
+	}
+	return out
+}
+
+func balanceFigures(b heat.BalanceResult) []envelope.KeyFigure {
+	power := func(w float64, label, opposite string) envelope.KeyFigure {
+		if w <= -nothingW {
+			w, label = -w, opposite
+		}
+		return envelope.KeyFigure{Label: text.Of(label, nil), Value: w, Quantity: "power"}
+	}
+	return []envelope.KeyFigure{
+		power(b.NetW.Expected, "balance_heating_figure", "balance_cooling_figure"),
+		power(b.DryW, "balance_dry_figure", "balance_dry_gained_figure"),
+		power(b.LatentW.Expected, "balance_latent_figure", "balance_condensed_figure"),
+		{Label: text.Of("balance_water_figure", nil), Value: b.EvaporatedLPerDay.Expected, Quantity: "volume_a_day"},
+		{Label: text.Of("balance_time_figure", nil), Value: b.TimeConstantH, Quantity: "duration"},
+	}
+}
+
+func balanceActions(r heatBalanceRequest, b heat.BalanceResult) []text.Text {
+	var out []text.Text
+	switch {
+	case b.NetW.Expected >= nothingW:
+		if r.Lid == evaporation.LidOpen && b.LatentW.Expected > b.DryW {
+			out = append(out, text.Of("balance_consider_lid", nil))
+		}
+		out = append(out, text.Of("balance_size_heater", nil))
+	case b.NetW.Expected <= -nothingW:
+		out = append(out, text.Of("balance_size_cooling", nil))
+	}
+	if r.EvapFactor == nil && r.DryLossFactor == 1 {
+		out = append(out, text.Of("take_three_readings", nil))
+	}
+	return out
 }

@@ -4,13 +4,13 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"strings"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/tank"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/calibration"
 	"saltwright/internal/calc/heat"
+	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/chart"
 )
@@ -88,9 +88,9 @@ type calibrationResponse struct {
 	DryLoss       fittedFactor     `json:"dry_loss"`
 	Evaporation   fittedFactor     `json:"evaporation"`
 	Residuals     []fittedResidual `json:"residuals"`
-	ResidualK     float64          `json:"residual_k"`
-	TimeConstantH float64          `json:"time_constant_h"`
-	Disagreement  float64          `json:"disagreement"`
+	ResidualK     *float64         `json:"residual_k,omitempty"`
+	TimeConstantH *float64         `json:"time_constant_h,omitempty"`
+	Disagreement  *float64         `json:"disagreement,omitempty"`
 	Rooms         []predictedRoom  `json:"rooms"`
 }
 
@@ -145,8 +145,11 @@ func (r calibrationRequest) input() (calibration.Input, error) {
 func newCalibrationResponse(c calibration.Result) calibrationResponse {
 	out := calibrationResponse{
 		DryLoss: fittedFactor(c.Dry), Evaporation: fittedFactor(c.Evaporation), Residuals: []fittedResidual{},
-		ResidualK:     c.ResidualK,
-		TimeConstantH: c.MeasuredTauH, Disagreement: c.DutyAndCoolDownK, Rooms: []predictedRoom{},
+		TimeConstantH: unlessNone(c.MeasuredTauH), Disagreement: unlessNone(c.DutyAndCoolDownK),
+		Rooms: []predictedRoom{},
+	}
+	if len(c.Residuals) > 0 {
+		out.ResidualK = &c.ResidualK
 	}
 	for _, x := range c.Residuals {
 		out.Residuals = append(out.Residuals, fittedResidual{Hour: x.Hour, MeasuredC: x.MeasuredC, ModelC: x.ModelC,
@@ -176,37 +179,77 @@ func Calibrate(_ context.Context, r calibrationRequest) (envelope.Answer[calibra
 		return envelope.Answer[calibrationResponse]{}, err
 	}
 	a := envelope.Answer[calibrationResponse]{
-		Result: newCalibrationResponse(c), Cautions: []envelope.Caution{envelope.HotGlass},
+		Result: newCalibrationResponse(c), Headline: calibrationHeadline(c),
+		Details: text.Sentences(calibrationDetails(c)...), KeyFigures: calibrationFigures(c),
+		Actions: []text.Text{text.Of("calibration_send_factors",
+			text.Params{"dry": c.Dry.Factor, "evaporation": c.Evaporation.Factor})},
 		Sources: tank.Sources, Note: tank.Note,
 		Charts: func(u catalogue.Units) ([]chart.Chart, error) { return coolDownCharts(u, c), nil },
-		Summary: func(u catalogue.Units) string {
-			var b strings.Builder
-			fmt.Fprintf(&b, "By your measurements this tank loses %.2f (± %.2f) times the dry heat of the model and "+
-				"evaporates %.2f (± %.2f) times its expected water.",
-				c.Dry.Factor, c.Dry.Half95, c.Evaporation.Factor, c.Evaporation.Half95)
-			if len(c.Residuals) > 0 {
-				fmt.Fprintf(&b, " The cool-down fits to %s with a time constant of %.0f h.",
-					catalogue.Number(c.ResidualK, "K", u), c.MeasuredTauH)
-			}
-			for _, p := range c.Predictions {
-				fmt.Fprintf(&b, " %s: %s of heating (the model alone said %s), %s evaporated a day.", p.Name,
-					catalogue.Number(p.HeatingW, "W", u), catalogue.Number(p.HeatingBeforeW, "W", u),
-					catalogue.Number(p.EvaporationLD, "L", u))
-			}
-			b.WriteString(" Send the factors as dry_loss_factor and evaporation_factor with any other question about " +
-				"this tank.")
-			return b.String()
-		},
 	}
-	if c.Dry.Factor > 0 && c.Dry.Half95/c.Dry.Factor > calibration.WideInterval {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "wide_interval",
-			Message: fmt.Sprintf("The thermal factor is known to ± %.0f %% only: measure longer, or with a larger "+
-				"difference to the room.", 100*c.Dry.Half95/c.Dry.Factor)})
+	if r.CoolDown != nil || r.Duty != nil {
+		a.Cautions = []envelope.Caution{envelope.HotGlass}
 	}
-	if math.Abs(c.DutyAndCoolDownK) > calibration.FarApart {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "measurements_disagree",
-			Message: fmt.Sprintf("Duty and cool-down are %.1f of their errors apart: one of them was taken in another "+
-				"room, or with other devices on, than stated.", c.DutyAndCoolDownK)})
+	if wide := c.Dry.Half95 / c.Dry.Factor; wide > calibration.WideInterval {
+		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("wide_interval", text.Params{"share": wide}), ""))
+	}
+	if apart := math.Abs(c.DutyAndCoolDownK); apart > calibration.FarApart {
+		a.Warnings = append(a.Warnings,
+			envelope.Warn(text.Of("measurements_disagree", text.Params{"times": apart}), ""))
 	}
 	return a, nil
+}
+
+// assumed is where a factor comes from that nothing was measured for.
+const assumed = "assumed"
+
+func calibrationHeadline(c calibration.Result) text.Text {
+	switch {
+	case c.Dry.From == assumed:
+		return text.Of("calibration_of_evaporation", text.Params{"evaporation": c.Evaporation.Factor})
+	case c.Evaporation.From == c.Dry.From:
+		return text.Of("calibration_of_heat", text.Params{"loss": c.Dry.Factor})
+	}
+	return text.Of("calibration_of_both",
+		text.Params{"dry": c.Dry.Factor, "evaporation": c.Evaporation.Factor})
+}
+
+func calibrationDetails(c calibration.Result) []text.Text {
+	var out []text.Text
+	if c.Dry.From != assumed {
+		out = append(out, text.Of("calibration_dry_factor",
+			text.Params{"factor": text.Measured{Value: c.Dry.Factor, Uncertainty: c.Dry.Half95}}))
+	}
+	if c.Evaporation.From != assumed {
+		out = append(out, text.Of("calibration_evaporation_factor",
+			text.Params{"factor": text.Measured{Value: c.Evaporation.Factor, Uncertainty: c.Evaporation.Half95}}))
+	}
+	if len(c.Residuals) > 0 {
+		out = append(out, text.Of("calibration_cool_down",
+			text.Params{"difference": c.ResidualK, "time": c.MeasuredTauH}))
+	}
+	for _, p := range c.Predictions {
+		out = append(out, calibrationRoomText(p))
+	}
+	return out
+}
+
+func calibrationRoomText(p calibration.Prediction) text.Text {
+	params := text.Params{"name": p.Name, "power": p.HeatingW, "water": p.EvaporationLD}
+	if p.HeatingW < 0 {
+		params["power"] = -p.HeatingW
+		return text.Of("calibration_room_needs_cooling", params)
+	}
+	return text.Of("calibration_room_needs_heating", params)
+}
+
+func calibrationFigures(c calibration.Result) []envelope.KeyFigure {
+	out := []envelope.KeyFigure{
+		{Label: text.Of("calibration_dry_figure", nil), Value: c.Dry.Factor, Quantity: "number"},
+		{Label: text.Of("calibration_evaporation_figure", nil), Value: c.Evaporation.Factor, Quantity: "number"},
+	}
+	if c.MeasuredTauH > 0 {
+		out = append(out, envelope.KeyFigure{Label: text.Of("balance_time_figure", nil), Value: c.MeasuredTauH,
+			Quantity: "duration"})
+	}
+	return out
 }

@@ -2,14 +2,12 @@ package heat
 
 import (
 	"context"
-	"fmt"
-	"strings"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/tank"
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/quantity"
-	"saltwright/internal/catalogue"
+	"saltwright/internal/calc/text"
 )
 
 type chillerSizingRequest struct {
@@ -27,7 +25,7 @@ type chillerSizingRequest struct {
 
 type coolingFailure struct {
 	Settles      bool     `json:"settles"`
-	EquilibriumC float64  `json:"equilibrium_c"`
+	EquilibriumC *float64 `json:"equilibrium_c,omitempty"`
 	HarmH        *float64 `json:"harm_h,omitempty"`
 }
 
@@ -42,7 +40,7 @@ type chillerSizingResponse struct {
 	EnergyKWhD   float64        `json:"energy_kwh_d"`
 	RejectedW    float64        `json:"rejected_w"`
 	PullsDown    bool           `json:"pulls_down"`
-	PullDownH    float64        `json:"pull_down_h"`
+	PullDownH    *float64       `json:"pull_down_h,omitempty"`
 	Dead         coolingFailure `json:"dead"`
 	StuckOn      coolingFailure `json:"stuck_on"`
 	VolumeL      float64        `json:"volume_l"`
@@ -64,7 +62,10 @@ func (r chillerSizingRequest) input() (in heat.ChillerInput, assumed []envelope.
 }
 
 func newCoolingFailure(l heat.Left) coolingFailure {
-	out := coolingFailure{Settles: l.Settles, EquilibriumC: l.EquilibriumC}
+	out := coolingFailure{Settles: l.Settles}
+	if l.Settles {
+		out.EquilibriumC = &l.EquilibriumC
+	}
 	if l.Harms {
 		out.HarmH = &l.HarmH
 	}
@@ -76,7 +77,7 @@ func newChillerSizingResponse(c heat.ChillerResult, volumeL float64, damp tank.D
 		Needed: c.Needed, NeededW: c.NeededW, RecommendedW: c.RecommendedW,
 		RecommBTUH: quantity.BTUPerHour(c.RecommendedW), MeanW: c.MeanW, RunShare: c.RunShare,
 		ElectricW: c.ElectricW, EnergyKWhD: c.EnergyKWhPerDay, RejectedW: c.RejectedW, PullsDown: c.PullsDown,
-		PullDownH: c.PullDownH,
+		PullDownH: unlessNone(c.PullDownH),
 		Dead:      newCoolingFailure(c.Dead), StuckOn: newCoolingFailure(c.StuckOn), VolumeL: volumeL,
 		DewPointC: damp.DewPointC, Condensing: c.Warmest.Evaporation.Condensing,
 		CondensingW: c.Warmest.Evaporation.Watts(c.Warmest.Evaporation.Condensed.High),
@@ -101,52 +102,75 @@ func SizeChiller(_ context.Context, r chillerSizingRequest) (envelope.Answer[chi
 	if err != nil {
 		return envelope.Answer[chillerSizingResponse]{}, err
 	}
-	warmest := float64(in.Warmest.Air.Temp)
 	a := envelope.Answer[chillerSizingResponse]{
 		Result: newChillerSizingResponse(c, in.System.VolumeL, damp), Assumptions: assumed, Reached: reached,
-		Warnings: tank.BalanceWarnings(c.Warmest, damp), Cautions: []envelope.Caution{envelope.MainsNearWater},
-		Sources: tank.Sources, Note: tank.Note,
-		Summary: func(u catalogue.Units) string {
-			if !c.Needed {
-				return fmt.Sprintf("In a room of %s with everything on, this tank stays at %s without a chiller.",
-					catalogue.Number(warmest, "degC", u), catalogue.Number(r.SetpointC, "degC", u))
-			}
-			var b strings.Builder
-			fmt.Fprintf(&b, "Holding %s in a room of %s takes %s of cooling, %s with the margin (%.0f Btu/h); it "+
-				"draws %s while it runs and gives %s of heat to where it stands.",
-				catalogue.Number(r.SetpointC, "degC", u), catalogue.Number(warmest, "degC", u),
-				catalogue.Number(c.NeededW, "W", u),
-				catalogue.Number(c.RecommendedW, "W", u), quantity.BTUPerHour(c.RecommendedW),
-				catalogue.Number(c.ElectricW, "W", u), catalogue.Number(c.RejectedW, "W", u))
-			if c.Warmest.Evaporation.Condensing {
-				w := c.Warmest.Evaporation.Watts(c.Warmest.Evaporation.Condensed.High)
-				fmt.Fprintf(&b, " Up to %s of that comes from water that condenses on the tank.",
-					catalogue.Number(w, "W", u))
-			}
-			if c.Dead.Harms {
-				fmt.Fprintf(&b, " If it dies there, the water passes %s after %.1f h.",
-					catalogue.Number(r.HarmHighC, "degC", u), c.Dead.HarmH)
-			} else {
-				b.WriteString(" If it dies there, the water stays below the harm limit.")
-			}
-			if c.StuckOn.Harms {
-				fmt.Fprintf(&b, " Stuck on in the coldest room it chills the tank past %s in %.1f h.",
-					catalogue.Number(r.HarmLowC, "degC", u), c.StuckOn.HarmH)
-			}
-			return b.String()
-		},
+		Warnings: tank.BalanceWarnings(c.Warmest, damp), Sources: tank.Sources, Note: tank.Note,
 	}
-	if c.Needed {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "heat_into_the_room", Message: fmt.Sprintf(
-			"While it runs the chiller gives off %.0f W. Inside a small closed room that warms the room, and so the "+
-				"tank: lead the air out, or size for a warmer room.", c.RejectedW)})
+	warmest := float64(in.Warmest.Air.Temp)
+	if !c.Needed {
+		a.Headline = text.Of("chiller_not_needed", text.Params{"room": warmest, "setpoint": r.SetpointC})
+		a.KeyFigures = []envelope.KeyFigure{
+			{Label: text.Of("chiller_room_figure", nil), Value: warmest, Quantity: "temperature"}}
+		if c.Dead.Settles {
+			a.KeyFigures = append(a.KeyFigures, envelope.KeyFigure{Label: text.Of("chiller_uncooled_figure", nil),
+				Value: c.Dead.EquilibriumC, Quantity: "temperature"})
+		}
+		return a, nil
 	}
-	if c.StuckOn.Harms && c.Needed {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "stuck_chiller_harms",
-			Message: "A chiller stuck on does harm in the coldest room: have a second control in series cut it off, " +
-				"and an alarm at the low limit."})
+	a.Headline = text.Of("chiller_advice",
+		text.Params{"power": c.RecommendedW, "room": warmest, "setpoint": r.SetpointC})
+	a.Details = text.Sentences(chillerDetails(r, c)...)
+	a.KeyFigures = []envelope.KeyFigure{
+		{Label: text.Of("chiller_recommended_figure", nil), Value: c.RecommendedW, Quantity: "power"},
+		{Label: text.Of("chiller_label_figure", nil), Value: quantity.BTUPerHour(c.RecommendedW),
+			Quantity: "cooling_rating"},
+		{Label: text.Of("chiller_draws_figure", nil), Value: c.ElectricW, Quantity: "power"},
+		{Label: text.Of("chiller_runs_figure", nil), Value: c.RunShare, Quantity: "share"},
+		{Label: text.Of("chiller_energy_figure", nil), Value: c.EnergyKWhPerDay, Quantity: "energy_a_day"},
 	}
+	a.Actions = chillerActions(r, c, warmest)
+	a.Warnings = append(a.Warnings,
+		envelope.Warn(text.Of("heat_into_the_room", text.Params{"power": c.RejectedW}), ""))
+	if c.StuckOn.Harms {
+		a.Warnings = append(a.Warnings,
+			envelope.Warn(text.Of("stuck_chiller_harms", text.Params{"low": r.HarmLowC}), ""))
+	}
+	a.Cautions = []envelope.Caution{envelope.MainsNearWater}
 	return a, nil
+}
+
+func chillerDetails(r chillerSizingRequest, c heat.ChillerResult) []text.Text {
+	out := []text.Text{
+		text.Of("chiller_needs", text.Params{"power": c.NeededW, "margin": r.MarginPercent}),
+	}
+	if e := c.Warmest.Evaporation; e.Condensing {
+		out = append(out, text.Of("chiller_condensation", text.Params{"power": e.Watts(e.Condensed.High)}))
+	}
+	out = append(out,
+		text.Of("chiller_runs", text.Params{"share": c.RunShare, "power": c.ElectricW}))
+	if c.Dead.Harms {
+		out = append(out, text.Of("chiller_dead_harms", text.Params{"high": r.HarmHighC, "time": c.Dead.HarmH}))
+	} else {
+		out = append(out, text.Of("chiller_dead_is_safe", text.Params{"high": r.HarmHighC}))
+	}
+	if c.StuckOn.Harms {
+		out = append(out, text.Of("chiller_stuck_harms", text.Params{"low": r.HarmLowC, "time": c.StuckOn.HarmH}))
+	}
+	return out
+}
+
+func chillerActions(r chillerSizingRequest, c heat.ChillerResult, warmest float64) []text.Text {
+	out := []text.Text{
+		text.Of("chiller_buy", text.Params{"power": c.RecommendedW, "room": warmest}),
+		text.Of("chiller_lead_heat_away", text.Params{"power": c.RejectedW}),
+	}
+	if c.StuckOn.Harms {
+		out = append(out, text.Of("chiller_second_control", text.Params{"low": r.HarmLowC}))
+	}
+	if c.Dead.Harms {
+		out = append(out, text.Of("chiller_alarm", text.Params{"high": r.HarmHighC, "time": c.Dead.HarmH}))
+	}
+	return out
 }
 
 type evaporativeCoolingRequest struct {
@@ -232,49 +256,84 @@ func CoolByFan(_ context.Context, r evaporativeCoolingRequest) (envelope.Answer[
 		return envelope.Answer[evaporativeCoolingResponse]{}, err
 	}
 	a := envelope.Answer[evaporativeCoolingResponse]{
-		Result: newEvaporativeCoolingResponse(f, dew), Reached: reached, Note: tank.Note,
-		Cautions: []envelope.Caution{envelope.MainsNearWater},
-		Sources:  tank.Sources,
-		Summary:  func(u catalogue.Units) string { return fanSummary(r, f, u) },
+		Result: newEvaporativeCoolingResponse(f, dew), Reached: reached, Note: tank.Note, Sources: tank.Sources,
+		Headline: fanHeadline(r, f), Details: text.Sentences(fanDetails(r, f)...), KeyFigures: fanFigures(f),
+		Actions: fanActions(f),
+	}
+	if !f.WithoutHolds {
+		a.Cautions = []envelope.Caution{envelope.MainsNearWater}
 	}
 	if f.Saturates || f.RHAfter > heat.DampRH {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "damp_room", Pointer: "#/air_changes_h",
-			Message: fmt.Sprintf("With the fan the room's humidity settles near %.0f %%: cold walls and windows get "+
-				"wet. Air the room more, or cool another way.", 100*f.RHAfter)})
+		a.Warnings = append(a.Warnings, envelope.Warn(
+			text.Of("damp_room", text.Params{"humidity": quantity.PerCent * f.RHAfter}), "#/air_changes_h"))
 	}
 	if f.Impossible {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "below_wet_bulb", Pointer: "#/water_c",
-			Message: fmt.Sprintf("The wet bulb of this room is %.1f °C: no fan cools water below it. Use a chiller "+
-				"or "+
-				"cool the room.", f.Fan.WetBulbC)})
+		a.Warnings = append(a.Warnings, envelope.Warn(
+			text.Of("below_wet_bulb", text.Params{"wet_bulb": f.Fan.WetBulbC}), "#/water_c"))
 	}
 	return a, nil
 }
 
-func fanSummary(r evaporativeCoolingRequest, f heat.CoolingFanResult, u catalogue.Units) string {
-	var b strings.Builder
+func fanHeadline(r evaporativeCoolingRequest, f heat.CoolingFanResult) text.Text {
+	water := text.Params{"water": r.WaterC}
 	switch {
 	case f.WithoutHolds:
-		fmt.Fprintf(&b, "The water stays at or below %s without a fan.", catalogue.Number(r.WaterC, "degC", u))
+		return text.Of("fan_not_needed", water)
 	case f.Holds:
-		fmt.Fprintf(&b, "The fan holds %s.", catalogue.Number(r.WaterC, "degC", u))
+		return text.Of("fan_holds", water)
 	case f.Impossible:
-		fmt.Fprintf(&b, "No fan can hold %s here: the air's wet bulb is %s.", catalogue.Number(r.WaterC, "degC", u),
-			catalogue.Number(f.Fan.WetBulbC, "degC", u))
-	default:
-		fmt.Fprintf(&b, "This fan does not hold %s; %s of cooling are missing.",
-			catalogue.Number(r.WaterC, "degC", u),
-			catalogue.Number(f.RemainingW, "W", u))
-		if f.SpeedNeeded > 0 {
-			fmt.Fprintf(&b, " Air at %.1f m/s over the water would.", f.SpeedNeeded)
-		}
+		return text.Of("fan_cannot_hold", text.Params{"water": r.WaterC, "wet_bulb": f.Fan.WetBulbC})
 	}
+	return text.Of("fan_is_too_weak", text.Params{"water": r.WaterC, "power": f.RemainingW})
+}
+
+func fanDetails(r evaporativeCoolingRequest, f heat.CoolingFanResult) []text.Text {
+	var out []text.Text
 	if f.GainedK > 0 {
-		fmt.Fprintf(&b, " It brings %s (from %s to %s) and costs %s of fresh water a day more.",
-			catalogue.Number(f.GainedK, "K", u), catalogue.Number(f.Fan.WithoutC, "degC", u),
-			catalogue.Number(f.Fan.WithC, "degC", u),
-			catalogue.Number(f.Fan.ExtraLitresPerDay, "L", u))
+		out = append(out, text.Of("fan_brings", text.Params{"without": f.Fan.WithoutC, "with": f.Fan.WithC}))
 	}
-	fmt.Fprintf(&b, " The room's humidity goes from %.0f to %.0f %%.", r.RHPercent, 100*f.RHAfter)
-	return b.String()
+	if f.Fan.ExtraLitresPerDay > 0 {
+		out = append(out, text.Of("fan_costs_water", text.Params{"extra": f.Fan.ExtraLitresPerDay}))
+	}
+	return append(out, text.Of("fan_moistens",
+		text.Params{"before": r.RHPercent, "after": quantity.PerCent * f.RHAfter}))
+}
+
+func fanFigures(f heat.CoolingFanResult) []envelope.KeyFigure {
+	var out []envelope.KeyFigure
+	if f.Fan.WithOK {
+		out = append(out, envelope.KeyFigure{Label: text.Of("fan_with_figure", nil), Value: f.Fan.WithC,
+			Quantity: "temperature"})
+	}
+	if f.Fan.WithoutOK {
+		out = append(out, envelope.KeyFigure{Label: text.Of("fan_without_figure", nil), Value: f.Fan.WithoutC,
+			Quantity: "temperature"})
+	}
+	return append(out,
+		envelope.KeyFigure{Label: text.Of("fan_water_figure", nil), Value: f.Fan.ExtraLitresPerDay,
+			Quantity: "volume_a_day"},
+		envelope.KeyFigure{Label: text.Of("fan_humidity_figure", nil), Value: quantity.PerCent * f.RHAfter,
+			Quantity: "percent"},
+		envelope.KeyFigure{Label: text.Of("fan_wet_bulb_figure", nil), Value: f.Fan.WetBulbC,
+			Quantity: "temperature"})
+}
+
+func fanActions(f heat.CoolingFanResult) []text.Text {
+	var out []text.Text
+	switch {
+	case f.WithoutHolds:
+		return nil
+	case f.Impossible:
+		return []text.Text{text.Of("fan_use_chiller", nil)}
+	case f.Holds:
+		out = append(out, text.Of("fan_watch_it", nil))
+	case f.SpeedNeeded > 0:
+		out = append(out, text.Of("fan_move_more_air", text.Params{"speed": f.SpeedNeeded}))
+	default:
+		out = append(out, text.Of("fan_remove_the_rest", text.Params{"power": f.RemainingW}))
+	}
+	if f.Fan.ExtraLitresPerDay > 0 {
+		out = append(out, text.Of("fan_plan_top_off", text.Params{"extra": f.Fan.ExtraLitresPerDay}))
+	}
+	return out
 }

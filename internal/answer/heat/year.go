@@ -3,7 +3,6 @@ package heat
 import (
 	"context"
 	"fmt"
-	"strings"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/tank"
@@ -71,7 +70,7 @@ type annualBalanceResponse struct {
 	Heater        worstHeatWeek        `json:"heater_week"`
 	Cooling       worstHeatWeek        `json:"cooling_week"`
 	Evaporation   worstEvaporationWeek `json:"evaporation_week"`
-	ReservoirDays float64              `json:"reservoir_days"`
+	ReservoirDays *float64             `json:"reservoir_days,omitempty"`
 	WarmestWaterC float64              `json:"warmest_water_c"`
 	WarmestMonth  int                  `json:"warmest_month"`
 	HeaterKWh     float64              `json:"heater_kwh"`
@@ -109,16 +108,16 @@ func (r annualBalanceRequest) input() (year.Input, []envelope.Assumption, error)
 				return in, nil, err
 			}
 			month = roomMonth{RoomC: typical.TempC, RHPercent: typical.RHPercent}
-			note := fmt.Sprintf("month %d of a heated home without cooling in a temperate climate, %s of the equator",
-				i+1, r.Hemisphere)
+			note := text.Of("assumed_month_of_a_temperate_home",
+				text.Params{"month": monthOf(i + 1), "hemisphere": r.Hemisphere})
 			assumed = append(assumed,
 				envelope.Assumption{Pointer: fmt.Sprintf("#/months/%d/room_c", i), Value: month.RoomC, Unit: "degC",
-					Why: "common_practice", Source: "CommonPractice", Note: text.Plain(note)},
+					Why: "common_practice", Source: "CommonPractice", Note: note},
 				envelope.Assumption{Pointer: fmt.Sprintf("#/months/%d/rh_percent", i), Value: month.RHPercent,
-					Unit: "%", Why: "common_practice", Source: "CommonPractice", Note: text.Plain(note)})
+					Unit: "%", Why: "common_practice", Source: "CommonPractice", Note: note})
 		default:
 			return in, nil, &calc.ConflictError{Params: []string{"months"},
-				Reason: text.Plain("give all twelve months, January first, or none")}
+				Reason: text.Of("months_not_twelve", text.Params{"months": float64(len(r.Months))})}
 		}
 		air, err := tank.Air(month.RoomC, month.RHPercent, r.AltitudeM)
 		if err != nil {
@@ -135,7 +134,7 @@ func newAnnualBalanceResponse(y year.Result) annualBalanceResponse {
 		Heater:        worstHeatWeek{worstWeek{y.Heater.Month, y.Heater.AirC}, y.Heater.Value},
 		Cooling:       worstHeatWeek{worstWeek{y.Cooling.Month, y.Cooling.AirC}, y.Cooling.Value},
 		Evaporation:   worstEvaporationWeek{worstWeek{y.Evaporation.Month, y.Evaporation.AirC}, y.Evaporation.Value},
-		ReservoirDays: y.ReservoirDays, WarmestWaterC: y.WarmestWaterC, WarmestMonth: y.WarmestMonth,
+		ReservoirDays: unlessNone(y.ReservoirDays), WarmestWaterC: y.WarmestWaterC, WarmestMonth: y.WarmestMonth,
 		HeaterKWh: y.HeaterKWh, ChillerKWh: y.ChillerKWh, OtherKWh: y.OtherKWh,
 		TopOffL: quantity.LitresPerCubicMetre * y.TopOffM3, ChangesL: quantity.LitresPerCubicMetre * y.ChangesM3,
 		EnergyCost: y.EnergyCost, WaterCost: y.WaterCost,
@@ -151,8 +150,8 @@ func newAnnualBalanceResponse(y year.Result) annualBalanceResponse {
 	return out
 }
 
-var monthNames = []string{"January", "February", "March", "April", "May", "June", "July", "August", "September",
-	"October", "November", "December"}
+// monthOf returns the word of a month, 1 … 12.
+func monthOf(month int) string { return year.MonthWords[month-1] }
 
 // AnnualBalance is a tank's year.
 func AnnualBalance(_ context.Context, r annualBalanceRequest) (envelope.Answer[annualBalanceResponse], error) {
@@ -165,39 +164,99 @@ func AnnualBalance(_ context.Context, r annualBalanceRequest) (envelope.Answer[a
 		return envelope.Answer[annualBalanceResponse]{}, err
 	}
 	a := envelope.Answer[annualBalanceResponse]{
-		Result: newAnnualBalanceResponse(y), Assumptions: assumed,
+		Result: newAnnualBalanceResponse(y), Assumptions: assumed, Headline: yearHeadline(r, y),
+		Details: text.Sentences(yearDetails(r, y)...), KeyFigures: yearFigures(y), Actions: yearActions(r, y),
 		Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: tank.Sources, Note: tank.Note,
 		Charts: func(u catalogue.Units) ([]chart.Chart, error) { return yearCharts(u, y), nil },
-		Summary: func(u catalogue.Units) string {
-			var b strings.Builder
-			fmt.Fprintf(&b, "Over a year this tank takes %.0f kWh of heating", y.HeaterKWh)
-			if y.ChillerKWh > 0 {
-				fmt.Fprintf(&b, ", %.0f kWh for the chiller", y.ChillerKWh)
-			}
-			fmt.Fprintf(&b, " and %s of top-off. Heating is worst in %s (%s)",
-				catalogue.Number(quantity.LitresPerCubicMetre*y.TopOffM3, "L", u), monthNames[y.Heater.Month-1],
-				catalogue.Number(y.Heater.Value, "W", u))
-			if y.Cooling.Value > 0 {
-				fmt.Fprintf(&b, ", cooling in %s (%s to hold the set-point)", monthNames[y.Cooling.Month-1],
-					catalogue.Number(y.Cooling.Value, "W", u))
-			}
-			fmt.Fprintf(&b, ", evaporation in %s (up to %s a day).", monthNames[y.Evaporation.Month-1],
-				catalogue.Number(y.Evaporation.Value, "L", u))
-			if y.ReservoirDays > 0 {
-				fmt.Fprintf(&b, " The reservoir then lasts %.1f days.", y.ReservoirDays)
-			}
-			if r.PricePerKWh > 0 || r.PricePerM3 > 0 {
-				fmt.Fprintf(&b, " At the prices given, energy costs %.2f and water %.2f a year.", y.EnergyCost,
-					y.WaterCost)
-			}
-			return b.String()
-		},
 	}
-	if y.WarmestWaterC > r.HighestWaterC && r.ChillerCOP == nil {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "too_warm_in_summer", Pointer: "#/highest_water_c",
-			Message: fmt.Sprintf(
-				"In the warmest week of %s the water would stand near %.1f °C: plan a fan or a chiller.",
-				monthNames[y.WarmestMonth-1], y.WarmestWaterC)})
+	if r.tooWarm(y) {
+		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("too_warm_in_summer", text.Params{
+			"water": y.WarmestWaterC, "month": monthOf(y.WarmestMonth)}), "#/highest_water_c"))
 	}
 	return a, nil
+}
+
+// tooWarm tells whether the warmest week is beyond what is accepted and nothing cools.
+func (r annualBalanceRequest) tooWarm(y year.Result) bool {
+	return y.WarmestWaterC > r.HighestWaterC && r.ChillerCOP == nil
+}
+
+// leastKWh is the energy of a year that is said: less would be rounded to nothing.
+const leastKWh = 0.5
+
+func yearHeadline(r annualBalanceRequest, y year.Result) text.Text {
+	switch {
+	case r.tooWarm(y):
+		return text.Of("year_too_warm", text.Params{"water": y.WarmestWaterC, "month": monthOf(y.WarmestMonth),
+			"high": r.HighestWaterC})
+	case y.ChillerKWh >= leastKWh:
+		return text.Of("year_takes_heating_and_cooling",
+			text.Params{"heating": y.HeaterKWh, "cooling": y.ChillerKWh})
+	case y.HeaterKWh < leastKWh:
+		return text.Of("year_takes_no_heating", text.Params{"water": y.WarmestWaterC})
+	case r.ChillerCOP != nil && y.Cooling.Value >= nothingW:
+		return text.Of("year_cools_some_weeks", text.Params{"heating": y.HeaterKWh})
+	}
+	return text.Of("year_takes_heating", text.Params{"heating": y.HeaterKWh, "water": y.WarmestWaterC})
+}
+
+func yearDetails(r annualBalanceRequest, y year.Result) []text.Text {
+	var out []text.Text
+	if r.tooWarm(y) && y.HeaterKWh >= leastKWh {
+		out = append(out, text.Of("year_heating", text.Params{"heating": y.HeaterKWh}))
+	}
+	if y.Heater.Value >= nothingW {
+		out = append(out, text.Of("year_worst_heating",
+			text.Params{"month": monthOf(y.Heater.Month), "power": y.Heater.Value}))
+	}
+	if y.Cooling.Value >= nothingW {
+		out = append(out, text.Of("year_worst_cooling",
+			text.Params{"month": monthOf(y.Cooling.Month), "power": y.Cooling.Value}))
+	}
+	out = append(out, text.Of("year_top_off", text.Params{"top_off": quantity.LitresPerCubicMetre * y.TopOffM3,
+		"month": monthOf(y.Evaporation.Month), "most": y.Evaporation.Value}))
+	if y.ReservoirDays > 0 {
+		out = append(out, text.Of("year_reservoir", text.Params{"time": y.ReservoirDays}))
+	}
+	if r.PricePerKWh > 0 {
+		out = append(out, text.Of("year_energy_cost", text.Params{"cost": y.EnergyCost}))
+	}
+	if r.PricePerM3 > 0 {
+		out = append(out, text.Of("year_water_cost", text.Params{"cost": y.WaterCost}))
+	}
+	return out
+}
+
+func yearFigures(y year.Result) []envelope.KeyFigure {
+	out := []envelope.KeyFigure{
+		{Label: text.Of("year_heating_figure", nil), Value: y.HeaterKWh, Quantity: "energy"},
+		{Label: text.Of("year_top_off_figure", nil), Value: quantity.LitresPerCubicMetre * y.TopOffM3,
+			Quantity: "volume"},
+		{Label: text.Of("year_warmest_figure", nil), Value: y.WarmestWaterC, Quantity: "temperature"},
+	}
+	if y.ChillerKWh >= leastKWh {
+		out = append(out, envelope.KeyFigure{Label: text.Of("year_cooling_figure", nil), Value: y.ChillerKWh,
+			Quantity: "energy"})
+	}
+	if y.EnergyCost > 0 {
+		out = append(out, envelope.KeyFigure{Label: text.Of("year_cost_figure", nil), Value: y.EnergyCost,
+			Quantity: "money"})
+	}
+	return out
+}
+
+func yearActions(r annualBalanceRequest, y year.Result) []text.Text {
+	var out []text.Text
+	if r.tooWarm(y) && y.Cooling.Value >= nothingW {
+		out = append(out, text.Of("year_plan_cooling",
+			text.Params{"power": y.Cooling.Value, "month": monthOf(y.Cooling.Month)}))
+	}
+	if y.Heater.Value >= nothingW {
+		out = append(out, text.Of("year_size_heater", text.Params{"power": y.Heater.Value}))
+	}
+	if y.ReservoirDays > 0 {
+		out = append(out, text.Of("year_refill", text.Params{"month": monthOf(y.Evaporation.Month),
+			"time": y.ReservoirDays}))
+	}
+	return out
 }

@@ -7,12 +7,13 @@ import (
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 )
 
 type planCheckViolation struct {
-	Pointers []string `json:"pointers"`
-	Detail   string   `json:"detail"`
+	Pointers []string  `json:"pointers"`
+	Detail   text.Text `json:"detail"`
 }
 
 type planCheckResponse struct {
@@ -31,19 +32,19 @@ func CheckPlan(_ context.Context, r Request) (envelope.Answer[planCheckResponse]
 	}
 	s, err := audit.Check(r.Plan())
 	if err != nil {
-		violations := envelope.Violations(err, catalogue.For(catalogue.Metric))
+		violations := envelope.Violations(err)
 		if len(violations) == 0 {
 			return envelope.Answer[planCheckResponse]{}, err
 		}
 		out.Valid = false
 		at := map[string]int{}
 		for _, v := range violations {
-			if i, ok := at[v.Detail]; ok {
+			if i, ok := at[v.Said.String()]; ok {
 				out.Violations[i].Pointers = append(out.Violations[i].Pointers, v.Pointer)
 				continue
 			}
-			at[v.Detail] = len(out.Violations)
-			out.Violations = append(out.Violations, planCheckViolation{Pointers: []string{v.Pointer}, Detail: v.Detail})
+			at[v.Said.String()] = len(out.Violations)
+			out.Violations = append(out.Violations, planCheckViolation{Pointers: []string{v.Pointer}, Detail: v.Said})
 		}
 	}
 	out.Weaknesses, out.Assumed = newPlanFindings(s.Weaknesses), len(s.Assumptions)

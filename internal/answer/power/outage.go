@@ -2,7 +2,7 @@ package power
 
 import (
 	"context"
-	"fmt"
+	"slices"
 	"strings"
 
 	"saltwright/internal/answer/envelope"
@@ -72,9 +72,9 @@ type outageMoment struct {
 }
 
 type outageAction struct {
-	Hour    float64 `json:"hour"`
-	Code    string  `json:"code"`
-	Message string  `json:"message"`
+	Hour    float64   `json:"hour"`
+	Code    string    `json:"code"`
+	Message text.Text `json:"message"`
 }
 
 type outageEnduranceResponse struct {
@@ -83,7 +83,7 @@ type outageEnduranceResponse struct {
 	SafeH         float64        `json:"safe_h"`
 	SaturationMgL float64        `json:"oxygen_saturation_mg_l"`
 	DemandMgLH    float64        `json:"demand_mg_l_h"`
-	BatteryH      float64        `json:"battery_h"`
+	BatteryH      *float64       `json:"battery_h,omitempty"`
 	Oxygen        []outageOxygen `json:"oxygen"`
 	Temperature   []outagePath   `json:"temperature"`
 	Hours         []outageMoment `json:"hours"`
@@ -114,7 +114,7 @@ func (r outageEnduranceRequest) input() (power.OutageInput, []envelope.Assumptio
 	switch {
 	case r.DemandMgLH != nil && r.FishG != nil:
 		return in, nil, &calc.ConflictError{Params: []string{"demand_mg_l_h", "fish_g"},
-			Reason: text.Plain("give the demand itself or the fish it follows from, not both")}
+			Reason: text.Of("demand_and_fish_given", nil)}
 	case r.DemandMgLH != nil:
 		in.Oxygen.DemandMgLH = *r.DemandMgLH
 	case r.FishG != nil:
@@ -123,7 +123,7 @@ func (r outageEnduranceRequest) input() (power.OutageInput, []envelope.Assumptio
 		in.Oxygen.DemandMgLH = power.UsualDemandMgLH
 		assumed = append(assumed, envelope.Assumption{Pointer: "#/demand_mg_l_h", Value: power.UsualDemandMgLH,
 			Unit: "mg/(L h)", Why: "common_practice", Source: "CommonPractice",
-			Note: text.Plain("a mixed reef; give fish_g or a measurement")})
+			Note: text.Of("assumed_mixed_reef_demand", nil)})
 	}
 	if r.BatteryWh > 0 {
 		in.Battery = &power.Battery{CapacityWh: r.BatteryWh, UsableShare: r.BatteryUsable, Efficiency: r.BatteryEff,
@@ -134,11 +134,14 @@ func (r outageEnduranceRequest) input() (power.OutageInput, []envelope.Assumptio
 
 func newOutageEnduranceResponse(o power.OutageResult, demand float64) outageEnduranceResponse {
 	out := outageEnduranceResponse{
-		FirstHarm: "none", SafeH: o.SafeH, SaturationMgL: o.SaturationMgL, DemandMgLH: demand, BatteryH: o.BatteryH,
+		FirstHarm: "none", SafeH: o.SafeH, SaturationMgL: o.SaturationMgL, DemandMgLH: demand,
 		Oxygen: []outageOxygen{}, Temperature: []outagePath{}, Hours: []outageMoment{}, Actions: []outageAction{},
 	}
 	if o.FirstHarm != "" {
 		out.FirstHarm, out.FirstHarmH = o.FirstHarm, &o.FirstHarmH
+	}
+	if o.BatteryH > 0 {
+		out.BatteryH = &o.BatteryH
 	}
 	for _, x := range o.Oxygen {
 		out.Oxygen = append(out.Oxygen, outageOxygen(x))
@@ -150,7 +153,7 @@ func newOutageEnduranceResponse(o power.OutageResult, demand float64) outageEndu
 		out.Hours = append(out.Hours, outageMoment(m))
 	}
 	for _, x := range o.Actions {
-		out.Actions = append(out.Actions, outageAction{Hour: x.Hour, Code: x.Code, Message: x.Sentence})
+		out.Actions = append(out.Actions, outageAction{Hour: x.Hour, Code: x.Said.Code, Message: x.Said})
 	}
 	return out
 }
@@ -172,40 +175,74 @@ func EndureOutage(_ context.Context, r outageEnduranceRequest) (envelope.Answer[
 	a := envelope.Answer[outageEnduranceResponse]{
 		Charts: func(u catalogue.Units) ([]chart.Chart, error) { return outageCharts(u, in, o), nil },
 		Result: newOutageEnduranceResponse(o, in.Oxygen.DemandMgLH), Assumptions: assumed,
-		Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.GeneratorOutdoors, envelope.WarmBottles,
-			envelope.HotGlass},
-		Sources: tank.Sources, Note: tank.Note, Reached: reached,
-		Warnings: []envelope.Warning{{Code: "oxygen_is_a_guess", Message: fmt.Sprintf(
-			"Demand and exchange of oxygen are hardly ever measured: the demand may be half or three times as "+
-				"much, the exchange lies within a factor of %.1f. Watch the animals, not the clock.",
-			power.ExchangeSpread)}},
-		Summary: func(u catalogue.Units) string { return outageSummary(r, in, o, u) },
+		Headline: outageHeadline(in, o), Details: text.Sentences(outageDetails(in, o)...),
+		KeyFigures: outageFigures(o), Actions: outageActions(o),
+		Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.GeneratorOutdoors},
+		Sources:  tank.Sources, Note: tank.Note, Reached: reached,
+		Warnings: []envelope.Warning{envelope.Warn(text.Of("oxygen_is_a_guess",
+			text.Params{"exchange": power.ExchangeSpread}), "")},
 	}
+	if slices.ContainsFunc(o.Actions, func(x power.Action) bool { return x.Said.Code == "warm" }) {
+		a.Cautions = append(a.Cautions, envelope.WarmBottles)
+	}
+	a.Cautions = append(a.Cautions, envelope.HotGlass)
 	return a, nil
 }
 
-func outageSummary(r outageEnduranceRequest, in power.OutageInput, o power.OutageResult, u catalogue.Units) string {
-	var b strings.Builder
+func outageHeadline(in power.OutageInput, o power.OutageResult) text.Text {
+	after := text.Params{"time": o.FirstHarmH}
 	switch o.FirstHarm {
-	case "":
-		fmt.Fprintf(&b, "Over %.0f h without mains nothing does harm, even in the worst view.", in.DurationH)
 	case "oxygen":
-		fmt.Fprintf(&b, "Oxygen does harm first: in the worst view after %.1f h", o.FirstHarmH)
-		if h := o.Oxygen[1].HarmH; h != nil {
-			fmt.Fprintf(&b, ", as expected after %.1f h.", *h)
-		} else {
-			b.WriteString(", as expected never.")
-		}
+		return text.Of("outage_oxygen_first", after)
 	case "cold":
-		fmt.Fprintf(&b, "Cold does harm first, after %.1f h in the coldest room.", o.FirstHarmH)
+		return text.Of("outage_cold_first", after)
 	case "heat":
-		fmt.Fprintf(&b, "Heat does harm first, after %.1f h in the warmest room.", o.FirstHarmH)
+		return text.Of("outage_heat_first", after)
 	}
-	p := o.Paths[0]
-	fmt.Fprintf(&b, " In the usual room the display goes from %s towards %s with a time constant of %.0f h.",
-		catalogue.Number(in.WaterC, "degC", u), catalogue.Number(p.EquilibriumC, "degC", u), p.TauH)
-	if r.BatteryWh > 0 {
-		fmt.Fprintf(&b, " The battery feeds its set for %.1f h.", o.BatteryH)
+	return text.Of("outage_harmless", text.Params{"time": in.DurationH})
+}
+
+func outageDetails(in power.OutageInput, o power.OutageResult) []text.Text {
+	var out []text.Text
+	if o.FirstHarm == "oxygen" {
+		if expected := o.Oxygen[1].HarmH; expected != nil {
+			out = append(out, text.Of("outage_oxygen_expected", text.Params{"time": *expected}))
+		} else {
+			out = append(out, text.Of("outage_oxygen_expected_never", nil))
+		}
 	}
-	return b.String()
+	out = append(out, text.Of("outage_temperature",
+		text.Params{"from": in.WaterC, "to": o.Paths[0].EndC, "time": in.DurationH}))
+	if o.BatteryH > 0 {
+		out = append(out, text.Of("outage_battery", text.Params{"time": o.BatteryH}))
+	}
+	return out
+}
+
+func outageFigures(o power.OutageResult) []envelope.KeyFigure {
+	out := []envelope.KeyFigure{
+		{Label: text.Of("outage_safe_figure", nil), Value: o.SafeH, Quantity: "duration"},
+		{Label: text.Of("outage_end_figure", nil), Value: o.Paths[0].EndC, Quantity: "temperature"},
+		{Label: text.Of("outage_oxygen_figure", nil), Value: o.Oxygen[2].EndMgL, Quantity: "oxygen"},
+	}
+	if o.BatteryH > 0 {
+		out = append(out, envelope.KeyFigure{Label: text.Of("outage_battery_figure", nil), Value: o.BatteryH,
+			Quantity: "duration"})
+	}
+	return out
+}
+
+// outageActions says what to do and when; what harms and when stands in the result.
+func outageActions(o power.OutageResult) []text.Text {
+	var out []text.Text
+	for _, x := range o.Actions {
+		switch {
+		case strings.HasSuffix(x.Said.Code, "_harm"):
+		case x.Hour == 0:
+			out = append(out, x.Said)
+		default:
+			out = append(out, text.Of("outage_action_after", text.Params{"time": x.Hour, "action": x.Said}))
+		}
+	}
+	return out
 }

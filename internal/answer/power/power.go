@@ -3,14 +3,11 @@ package power
 
 import (
 	"context"
-	"fmt"
-	"strings"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/power"
 	"saltwright/internal/calc/text"
-	"saltwright/internal/catalogue"
 )
 
 type powerCircuit struct {
@@ -62,9 +59,9 @@ type powerTrip struct {
 }
 
 type powerFinding struct {
-	Code    string   `json:"code"`
-	Message string   `json:"message"`
-	IDs     []string `json:"ids"`
+	Code    string    `json:"code"`
+	Message text.Text `json:"message"`
+	IDs     []string  `json:"ids"`
 }
 
 type powerBudgetResponse struct {
@@ -80,7 +77,7 @@ func (r powerBudgetRequest) input() (power.BudgetInput, error) {
 	in := power.BudgetInput{PricePerKWh: r.PricePerKWh}
 	if len(r.Circuits) == 0 || len(r.Loads) == 0 {
 		return in, &calc.ConflictError{Params: []string{"circuits", "loads"},
-			Reason: text.Plain("give at least one circuit and one load")}
+			Reason: text.Of("budget_without_circuits_or_loads", nil)}
 	}
 	for _, c := range r.Circuits {
 		in.Circuits = append(in.Circuits, power.Circuit(c))
@@ -113,7 +110,7 @@ func newPowerBudgetResponse(b power.BudgetResult) powerBudgetResponse {
 		out.Trips = append(out.Trips, trip)
 	}
 	for _, f := range b.Findings {
-		out.Findings = append(out.Findings, powerFinding{Code: f.Code, Message: f.Sentence, IDs: envelope.List(f.IDs)})
+		out.Findings = append(out.Findings, powerFinding{Code: f.Said.Code, Message: f.Said, IDs: envelope.List(f.IDs)})
 	}
 	return out
 }
@@ -131,27 +128,76 @@ func BudgetPower(_ context.Context, r powerBudgetRequest) (envelope.Answer[power
 	return envelope.Answer[powerBudgetResponse]{
 		Result: newPowerBudgetResponse(b), Cautions: []envelope.Caution{envelope.MainsNearWater,
 			envelope.LicensedTrades}, Sources: []string{"CommonPractice", "Derived", "NFPA70"},
-		Summary: func(catalogue.Units) string {
-			var s strings.Builder
-			fmt.Fprintf(&s, "%d loads of %.0f W take %.1f kWh a day.", len(in.Loads), b.TotalW, b.KWhPerDay)
-			over := 0
-			for _, c := range b.Circuits {
-				if c.Overloaded {
-					over++
-				}
-			}
-			switch over {
-			case 0:
-				s.WriteString(" No circuit is loaded beyond its rating.")
-			case 1:
-				s.WriteString(" One circuit is overloaded.")
-			default:
-				fmt.Fprintf(&s, " %d circuits are overloaded.", over)
-			}
-			for _, f := range b.Findings {
-				s.WriteString(" " + f.Sentence)
-			}
-			return s.String()
-		},
+		Headline: budgetHeadline(b), Details: text.Sentences(budgetDetails(in, b)...), KeyFigures: budgetFigures(b),
+		Actions: budgetActions(b),
 	}, nil
+}
+
+func budgetHeadline(b power.BudgetResult) text.Text {
+	overloaded := 0
+	for _, c := range b.Circuits {
+		if c.Overloaded {
+			overloaded++
+		}
+	}
+	switch {
+	case overloaded > 0:
+		return text.Of("budget_overloaded", text.Params{"count": overloaded})
+	case len(b.Findings) > 0:
+		return text.Of("budget_weak", text.Params{"count": len(b.Findings)})
+	}
+	return text.Of("budget_sound", nil)
+}
+
+func budgetDetails(in power.BudgetInput, b power.BudgetResult) []text.Text {
+	out := []text.Text{text.Of("budget_totals",
+		text.Params{"count": len(in.Loads), "power": b.TotalW, "energy": b.KWhPerDay})}
+	if b.CostYear > 0 {
+		out = append(out, text.Of("budget_cost", text.Params{"cost": b.CostYear}))
+	}
+	const most = 8 // findings in a summary; the result has them all
+	for _, f := range b.Findings[:min(most, len(b.Findings))] {
+		out = append(out, f.Said)
+	}
+	return out
+}
+
+func budgetFigures(b power.BudgetResult) []envelope.KeyFigure {
+	fullest := 0.0
+	for _, c := range b.Circuits {
+		fullest = max(fullest, c.UsedShare)
+	}
+	out := []envelope.KeyFigure{
+		{Label: text.Of("budget_fullest_figure", nil), Value: fullest, Quantity: "share"},
+		{Label: text.Of("budget_power_figure", nil), Value: b.TotalW, Quantity: "power"},
+		{Label: text.Of("budget_energy_figure", nil), Value: b.KWhPerDay, Quantity: "energy_a_day"},
+	}
+	if b.CostYear > 0 {
+		out = append(out, envelope.KeyFigure{Label: text.Of("budget_cost_figure", nil), Value: b.CostYear,
+			Quantity: "money"})
+	}
+	return out
+}
+
+// budgetActions says once for each kind of weakness what to do, and on which circuits.
+func budgetActions(b power.BudgetResult) []text.Text {
+	first := map[string][]string{} // ids that a kind of finding begins with
+	for _, f := range b.Findings {
+		first[f.Said.Code] = append(first[f.Said.Code], f.IDs[0])
+	}
+	var out []text.Text
+	for _, x := range []struct{ finding, action string }{
+		{"overloaded", "budget_move_a_load"},
+		{"no_ground_fault_protection", "budget_add_ground_fault"},
+		{"alarm_goes_with_it", "budget_second_alarm"},
+		{"all_heating_on_one", "budget_spread_heating"},
+		{"all_circulation_on_one", "budget_spread_circulation"},
+		{"all_cooling_on_one", "budget_spread_cooling"},
+		{"starting_current", "budget_start_in_turn"},
+	} {
+		if on := first[x.finding]; on != nil {
+			out = append(out, text.Of(x.action, text.Params{"on": on}))
+		}
+	}
+	return out
 }

@@ -3,7 +3,6 @@ package tank
 
 import (
 	"errors"
-	"fmt"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc"
@@ -91,7 +90,7 @@ func (r Measures) System() (heat.System, error) {
 	}
 	return s, &calc.ConflictError{
 		Params: []string{"sump_length_mm", "sump_width_mm", "sump_depth_mm"},
-		Reason: text.Plain("give all three lengths of the sump, or none where there is no sump"),
+		Reason: text.Of("sump_lengths_not_all_given", nil),
 	}
 }
 
@@ -119,10 +118,7 @@ func (r Measures) Surroundings(roomC float64) (heat.Surroundings, error) {
 var Sources = []string{"CommonPractice"}
 
 // Note is what to know of the heat model as a whole.
-const Note = "No cool-down of a glass tank of stated size was found in print, so this heat model as a whole has " +
-	"not been measured against one; its parts have. You can close the gap for your tank: send model-calibration the " +
-	"litres topped up in a day, the share of the time the heater runs, and the water's temperature over some hours " +
-	"with the heater off."
+var Note = text.Of("heat_model_not_measured", nil)
 
 // Damp is what the vapour of a room does to a tank.
 type Damp struct {
@@ -159,10 +155,7 @@ func DewPoint(air moistair.State) (*float64, error) {
 func BalanceWarnings(b heat.Flows, d Damp) []envelope.Warning {
 	out := EvaporationWarnings(b.Evaporation)
 	if d.Sweats {
-		out = append(out, envelope.Warning{Code: "tank_sweats", Message: fmt.Sprintf("Walls or bottom are colder than "+
-			"the room's dew point of %.1f °C: water runs down them onto stand and floor. Dry the air, or "+
-			"insulate them.",
-			*d.DewPointC)})
+		out = append(out, envelope.Warn(text.Of("tank_sweats", text.Params{"dew_point": *d.DewPointC}), ""))
 	}
 	return out
 }
@@ -184,9 +177,7 @@ func (m EvaporationFactor) Given() (factor, percent float64, err error) {
 	case m.EvapFactor == nil && m.EvapPercent != nil:
 		return 0, 0, &calc.ConflictError{
 			Params: []string{"evaporation_uncertainty_percent", "evaporation_factor"},
-			Reason: text.Plain("an uncertainty needs the factor that it belongs to; give evaporation_factor too, as " +
-				"the " +
-				"calibration finds it"),
+			Reason: text.Of("uncertainty_without_factor", nil),
 		}
 	case m.EvapFactor == nil:
 		return 0, 0, nil
@@ -199,12 +190,10 @@ func (m EvaporationFactor) Given() (factor, percent float64, err error) {
 func EvaporationWarnings(e evaporation.Range) []envelope.Warning {
 	var out []envelope.Warning
 	if e.Condensing {
-		out = append(out, envelope.Warning{Code: "condensing", Message: "The air is wetter than the water's surface: " +
-			"nothing evaporates, water condenses on the tank and warms it. How much is known to a factor of two."})
+		out = append(out, envelope.Warn(text.Of("condensing", nil), ""))
 	}
 	if e.Low > 0 && e.High/e.Low > evaporation.WideSpread {
-		out = append(out, envelope.Warning{Code: "wide_spread", Message: fmt.Sprintf("The published correlations "+
-			"differ by a factor of %.1f here: note how much you top up for a few days and use that.", e.High/e.Low)})
+		out = append(out, envelope.Warn(text.Of("wide_spread", text.Params{"times": e.High / e.Low}), ""))
 	}
 	return out
 }
@@ -222,15 +211,15 @@ func Air(tempC, rhPercent, altitudeM float64) (moistair.State, error) {
 func RoomStates(usualC float64, coldestC, warmestC *float64) (coldest, warmest float64,
 	assumed []envelope.Assumption) {
 	coldest, warmest = plan.OtherRoomsC(usualC)
-	choose := func(said *float64, value *float64, name, note string) {
+	choose := func(said *float64, value *float64, name string, note text.Text) {
 		if said != nil {
 			*value = *said
 			return
 		}
 		assumed = append(assumed, envelope.Assumption{Pointer: "#/" + name, Value: *value, Unit: "degC",
-			Why: "common_practice", Source: "CommonPractice", Note: text.Plain(note)})
+			Why: "common_practice", Source: "CommonPractice", Note: note})
 	}
-	choose(coldestC, &coldest, "coldest_c", plan.ColdestNote)
-	choose(warmestC, &warmest, "warmest_c", plan.WarmestNote)
+	choose(coldestC, &coldest, "coldest_c", plan.ColdestAssumed)
+	choose(warmestC, &warmest, "warmest_c", plan.WarmestAssumed)
 	return coldest, warmest, assumed
 }

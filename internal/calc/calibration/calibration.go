@@ -131,9 +131,7 @@ func Calibrate(in Input) (Result, error) {
 		if b.EvaporatedLPerDay.Expected <= 0 {
 			return r, &calc.ConflictError{
 				Params: []string{"evaporation.l_d", "evaporation.room_c", "evaporation.rh_percent"},
-				Reason: text.Plain("in the stated room nothing evaporates from water this warm; check the room's " +
-					"temperature " +
-					"and humidity"),
+				Reason: text.Of("nothing_evaporates", nil),
 			}
 		}
 		f := e.LitresPerDay / b.EvaporatedLPerDay.Expected
@@ -166,17 +164,14 @@ func Calibrate(in Input) (Result, error) {
 }
 
 func unlikely(what string, factor float64) error {
-	return &calc.ConflictError{Params: []string{what}, Reason: text.Plain(fmt.Sprintf(
-		"this measurement asks for %.3g times the model's loss, which no tank of these measures has; check the "+
-			"figures, the room and the lid",
-		factor,
-	))}
+	return &calc.ConflictError{Params: []string{what},
+		Reason: text.Of("measurement_unlikely", text.Params{"times": factor})}
 }
 
 func (in Input) check() error {
 	if in.Evaporation == nil && in.Duty == nil && in.CoolDown == nil {
 		return &calc.ConflictError{
-			Params: []string{"evaporation", "duty", "cool_down"}, Reason: text.Plain("give at least one measurement"),
+			Params: []string{"evaporation", "duty", "cool_down"}, Reason: text.Of("nothing_measured", nil),
 		}
 	}
 	type bound struct {
@@ -223,16 +218,13 @@ func (c *CoolDown) check() error {
 		if i > 0 && p.Hour <= c.Points[i-1].Hour {
 			return &calc.ConflictError{
 				Params: []string{fmt.Sprintf("cool_down.points[%d].hour", i)},
-				Reason: text.Plain("the points must be in the order of time, each at a time of its own"),
+				Reason: text.Of("points_not_in_order", nil),
 			}
 		}
 	}
 	if high-low < leastFallK {
-		return &calc.ConflictError{Params: []string{"cool_down.points"}, Reason: text.Plain(fmt.Sprintf(
-			"the water moved by less than %.1f K, too little to tell anything; let it cool longer, while it does no "+
-				"harm",
-			leastFallK,
-		))}
+		return &calc.ConflictError{Params: []string{"cool_down.points"}, Reason: text.Of("cool_down_too_small",
+			text.Params{"least": leastFallK})}
 	}
 	return nil
 }
@@ -303,9 +295,7 @@ func (in Input) fromDuty(r Result) (Estimate, error) {
 	if free <= 0 {
 		return Estimate{}, &calc.ConflictError{
 			Params: []string{"duty.water_c", "duty.room_c"},
-			Reason: text.Plain("the room was as warm as the water, so that the heater's duty says nothing of the " +
-				"loss; measure " +
-				"in a cooler room"),
+			Reason: text.Of("duty_in_a_warm_room", nil),
 		}
 	}
 	heater := d.HeaterW * d.Share
@@ -326,9 +316,7 @@ func (in Input) fromCoolDown(r *Result) (Estimate, error) {
 	if math.Abs(top-bottom) < leastFallK/2 { // a curve that turns
 		return Estimate{}, &calc.ConflictError{
 			Params: []string{"cool_down.points"},
-			Reason: text.Plain("the water did not move from the first point to the last; only give points with the " +
-				"heater off " +
-				"and the room steady"),
+			Reason: text.Of("cool_down_turns", nil),
 		}
 	}
 	// The losses are parabolas through both ends and the middle.
@@ -415,9 +403,7 @@ func within(err error) error {
 	if errors.Is(err, calc.ErrNoConvergence) {
 		return &calc.ConflictError{
 			Params: []string{"cool_down.points"},
-			Reason: text.Plain("no tank of these measures cools along such a curve; check hours and temperatures, " +
-				"and give only " +
-				"points with the heater off and the room steady"),
+			Reason: text.Of("cool_down_unlikely", nil),
 		}
 	}
 	if c, ok := err.(*calc.ConflictError); ok {

@@ -135,9 +135,9 @@ func TestCurvesOnTheirLimits(t *testing.T) {
 	var conflict *calc.ConflictError
 	require.ErrorAs(t, at(Point{0, 26}, Point{1, 25}, Point{1, 24.9}, Point{3, 24}), &conflict)
 	assert.Equal(t, []string{"cool_down.points[2].hour"}, conflict.Params, "two at one time")
-	assert.ErrorContains(t, at(Point{0, 26}, Point{1, 26}, Point{2, 26}, Point{3, 25.95}), "moved by less than")
+	assert.ErrorContains(t, at(Point{0, 26}, Point{1, 26}, Point{2, 26}, Point{3, 25.95}), "cool_down_too_small")
 	turns := at(Point{0, 25}, Point{1, 24}, Point{2, 24}, Point{3, 25})
-	assert.ErrorContains(t, turns, "from the first point to the last")
+	assert.ErrorContains(t, turns, "cool_down_turns")
 	around = room(23.5, 0.7)
 	small := coolDown(t, system(), around, 26, 0.25, 41, func() float64 { return 0 })
 	enough := minPoints - 1

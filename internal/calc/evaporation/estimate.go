@@ -216,9 +216,7 @@ func Calibrate(m Measurement) (Calibration, error) {
 	if !(expected*most > measured && ashrae*most > measured && shah*most > measured) {
 		return c, &calc.ConflictError{
 			Params: []string{"measured_l_d", "room_c", "rh_percent"},
-			Reason: text.Plain("in the stated room the water could hardly evaporate, so this measurement cannot be " +
-				"scaled; " +
-				"check the room's temperature and humidity, and the lid"),
+			Reason: text.Of("evaporation_not_to_be_scaled", nil),
 		}
 	}
 	return Calibration{

@@ -56,7 +56,7 @@ func LidFactor(lid Lid) (float64, error) {
 	case LidClosed:
 		return 0.1, nil
 	}
-	return 0, &calc.ConflictError{Params: []string{"lid"}, Reason: text.Plain("the lid must be open, screen or closed")}
+	return 0, &calc.ConflictError{Params: []string{"lid"}, Reason: text.Of("lid_not_known", nil)}
 }
 
 // LitresPerDay returns the fresh water at 20 °C that replaces an evaporation rate for a day.

@@ -53,13 +53,15 @@ func LeastSquares(in Input) (Result, error) {
 	k := len(in.Start)
 	if k < 1 || k > maxParameters || in.Points > maxPoints {
 		return r, &calc.ConflictError{
-			Params: []string{"points"}, Reason: text.Plain("at most 1000 points and 6 parameters can be fitted"),
+			Params: []string{"points"},
+			Reason: text.Of("fit_too_large",
+				text.Params{"points": float64(maxPoints), "parameters": float64(maxParameters)}),
 		}
 	}
 	if in.Points <= k {
 		return r, &calc.ConflictError{
-			Params: []string{"points"}, Reason: text.Plain("more points than free parameters are needed; measure " +
-				"more often"),
+			Params: []string{"points"}, Reason: text.Of("too_few_points",
+				text.Params{"points": float64(in.Points), "least": float64(k + 1)}),
 		}
 	}
 	residuals := make([]float64, in.Points)
@@ -132,9 +134,7 @@ func LeastSquares(in Input) (Result, error) {
 func illPosed() error {
 	return &calc.ConflictError{
 		Params: []string{"points"},
-		Reason: text.Plain("these measurements do not tell the model's factors apart; let more time pass and the " +
-			"temperature " +
-			"move further"),
+		Reason: text.Of("measurements_do_not_tell", nil),
 	}
 }
 

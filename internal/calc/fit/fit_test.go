@@ -127,7 +127,7 @@ func TestMostPointsAndParameters(t *testing.T) {
 	}
 	assert.NoError(t, fit(12, 6))
 	assert.NoError(t, fit(1000, 1))
-	assert.ErrorContains(t, fit(14, 7), "6 parameters")
-	assert.ErrorContains(t, fit(1001, 1), "1000 points")
-	assert.ErrorContains(t, fit(1, 1), "more points than")
+	assert.ErrorContains(t, fit(14, 7), "parameters:6")
+	assert.ErrorContains(t, fit(1001, 1), "points:1000")
+	assert.ErrorContains(t, fit(1, 1), "too_few_points")
 }

@@ -77,9 +77,8 @@ func Backstop(in BackstopInput) (BackstopResult, error) {
 	if off >= in.HarmHighC {
 		return r, &calc.ConflictError{
 			Params: []string{"setpoint_c", "hysteresis_k", "harm_high_c"},
-			Reason: text.Plain("the controller itself switches off at or beyond the high harm limit; lower the " +
-				"setpoint or " +
-				"narrow its band"),
+			Reason: text.Of("control_switches_beyond_harm",
+				text.Params{"off": off, "high": in.HarmHighC}),
 		}
 	}
 	r.SwitchOffC = off

@@ -73,7 +73,7 @@ func Equilibrium(in EquilibriumInput) (quantity.Celsius, error) {
 	case EvaporationLow, EvaporationExpected, EvaporationHigh:
 	default:
 		return 0, &calc.ConflictError{
-			Params: []string{"evaporation_estimate"}, Reason: text.Plain("the estimate must be low, expected or high"),
+			Params: []string{"evaporation_estimate"}, Reason: text.Of("estimate_not_known", nil),
 		}
 	}
 	gains, err := in.System.gainsW(in.Gains)

@@ -40,7 +40,8 @@ func (in FanInput) check() error {
 	if in.FanSpeedMS <= in.Room.AirSpeedMS {
 		return &calc.ConflictError{
 			Params: []string{"fan_speed_m_s", "air_speed_m_s"},
-			Reason: text.Plain("the fan must move the air faster than it moves without it"),
+			Reason: text.Of("fan_slower_than_room",
+				text.Params{"fan": in.FanSpeedMS, "room": in.Room.AirSpeedMS}),
 		}
 	}
 	return nil

@@ -41,13 +41,14 @@ func (in SizingInput) check() error {
 	if in.SetpointC-in.HarmLowC < apart || in.HarmHighC-in.SetpointC < apart {
 		return &calc.ConflictError{
 			Params: []string{"setpoint_c", "harm_low_c", "harm_high_c"},
-			Reason: text.Plain("the setpoint must lie between the low and the high harm limit"),
+			Reason: text.Of("setpoint_outside_harm_limits",
+				text.Params{"setpoint": in.SetpointC, "low": in.HarmLowC, "high": in.HarmHighC}),
 		}
 	}
 	if in.WarmUpFromC > in.SetpointC {
 		return &calc.ConflictError{
-			Params: []string{"warm_up_from_c", "setpoint_c"}, Reason: text.Plain("warming up must start at or below " +
-				"the setpoint"),
+			Params: []string{"warm_up_from_c", "setpoint_c"}, Reason: text.Of("warm_up_starts_above_setpoint",
+				text.Params{"from": in.WarmUpFromC, "setpoint": in.SetpointC}),
 		}
 	}
 	for _, r := range []struct {
@@ -61,8 +62,8 @@ func (in SizingInput) check() error {
 	if in.Coldest.Air.Temp > in.Usual.Air.Temp || in.Usual.Air.Temp > in.Warmest.Air.Temp {
 		return &calc.ConflictError{
 			Params: []string{"coldest_c", "room_c", "warmest_c"},
-			Reason: text.Plain("the coldest room must not be warmer than the usual one, nor the usual one than the " +
-				"warmest"),
+			Reason: text.Of("rooms_not_in_order", text.Params{"coldest": float64(in.Coldest.Air.Temp),
+				"usual": float64(in.Usual.Air.Temp), "warmest": float64(in.Warmest.Air.Temp)}),
 		}
 	}
 	return nil

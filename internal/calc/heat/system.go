@@ -1,8 +1,6 @@
 package heat
 
 import (
-	"fmt"
-
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/quantity"
@@ -107,9 +105,8 @@ func (s System) check() error {
 	if !(s.VolumeL >= least && s.VolumeL <= most) {
 		return &calc.ConflictError{
 			Params: []string{"length_mm", "width_mm", "water_depth_mm"},
-			Reason: text.Plain(fmt.Sprintf(
-				"the tank holds %.1f L of water; the heat balance is for %d to %.0f L", s.VolumeL, least, most,
-			)),
+			Reason: text.Of("tank_volume_out_of_range",
+				text.Params{"volume": s.VolumeL, "least": float64(least), "most": float64(most)}),
 		}
 	}
 	if err := s.Correction.check(); err != nil {
@@ -149,8 +146,7 @@ func (s System) gainsW(on GainsOn) (float64, error) {
 			}
 		default:
 			return 0, &calc.ConflictError{
-				Params: []string{"gains"}, Reason: text.Plain("which gains count must be continuous, average, all " +
-					"or none"),
+				Params: []string{"gains"}, Reason: text.Of("gains_not_known", nil),
 			}
 		}
 		sum += share * g.PowerW * g.WaterShare

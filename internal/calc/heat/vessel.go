@@ -90,8 +90,7 @@ func (v Vessel) check() error {
 		}
 	}
 	if _, ok := materials[v.Material]; !ok {
-		return &calc.ConflictError{Params: []string{"material"}, Reason: text.Plain("the material must be glass or " +
-			"acrylic")}
+		return &calc.ConflictError{Params: []string{"material"}, Reason: text.Of("material_not_known", nil)}
 	}
 	_, err := evaporation.LidFactor(v.Lid)
 	return err

@@ -6,6 +6,7 @@ import (
 
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 	"saltwright/internal/calc/topoff"
 )
 
@@ -97,6 +98,10 @@ const (
 var (
 	ColdestNote = fmt.Sprintf("%g K below the usual room", coldestBelowUsualK)
 	WarmestNote = fmt.Sprintf("%g K above the usual room, and at least %g °C", warmestAboveUsualK, warmestLeastC)
+
+	ColdestAssumed = text.Of("assumed_coldest_room", text.Params{"difference": coldestBelowUsualK})
+	WarmestAssumed = text.Of("assumed_warmest_room",
+		text.Params{"difference": warmestAboveUsualK, "least": warmestLeastC})
 )
 
 // OtherRoomsC returns the coldest and the warmest state of a room of which only the usual one is known, °C.

@@ -4,6 +4,7 @@ package power
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 
@@ -90,9 +91,8 @@ type Trip struct {
 
 // Finding is a weakness of the wiring.
 type Finding struct {
-	Code     string
-	Sentence string
-	IDs      []string
+	Said text.Text // its code is the kind of weakness
+	IDs  []string
 }
 
 // BudgetResult is all of it.
@@ -167,7 +167,7 @@ func (in BudgetInput) check() error {
 		if known[c.ID] {
 			return &calc.ConflictError{
 				Params: []string{at + "id"},
-				Reason: text.Plain(fmt.Sprintf("there is another circuit %q; give each its own id", c.ID)),
+				Reason: text.Of("circuit_id_twice", text.Params{"id": c.ID}),
 			}
 		}
 		known[c.ID] = true
@@ -182,19 +182,20 @@ func (in BudgetInput) check() error {
 		if loads[l.ID] {
 			return &calc.ConflictError{
 				Params: []string{at + "id"},
-				Reason: text.Plain(fmt.Sprintf("there is another load %q; give each its own id", l.ID)),
+				Reason: text.Of("load_id_twice", text.Params{"id": l.ID}),
 			}
 		}
 		loads[l.ID] = true
 		if !known[l.Circuit] {
 			return &calc.ConflictError{
 				Params: []string{at + "circuit"},
-				Reason: text.Plain(fmt.Sprintf("there is no circuit %q", l.Circuit)),
+				Reason: text.Of("circuit_not_known",
+					text.Params{"id": l.Circuit, "circuits": slices.Sorted(maps.Keys(known))}),
 			}
 		}
 		if !slices.Contains(roles, l.Role) {
 			return &calc.ConflictError{Params: []string{at + "role"},
-				Reason: text.Plain(fmt.Sprintf("%q is not a role", l.Role))}
+				Reason: text.Of("role_not_known", nil)}
 		}
 	}
 	for _, b := range bounds {
@@ -256,67 +257,39 @@ func (in BudgetInput) trip(cause, id string, circuits []string) Trip {
 	return t
 }
 
+// goneTogether is what is said when a trip takes all that does one thing for the tank.
+var goneTogether = map[Role]string{
+	Heating: "all_heating_on_one", Circulation: "all_circulation_on_one", Cooling: "all_cooling_on_one",
+}
+
 func (in BudgetInput) findings(r BudgetResult) []Finding {
 	var out []Finding
 	for i, c := range r.Circuits {
 		if c.Overloaded {
-			out = append(out, Finding{
-				"overloaded",
-				fmt.Sprintf(
-					"Circuit %s needs a rating of %.1f A and has %.0f A; move a load to another circuit.", c.ID,
-					c.NeededA, in.Circuits[i].RatingA,
-				),
-				[]string{c.ID},
-			})
+			out = append(out, Finding{text.Of("overloaded", text.Params{
+				"circuit": c.ID, "needed": c.NeededA, "rating": in.Circuits[i].RatingA}), []string{c.ID}})
 		}
 		if c.MayTripStart {
-			out = append(out, Finding{
-				"starting_current",
-				fmt.Sprintf(
-					"When its heaviest load starts, circuit %s draws up to %.0f A and may trip; let loads start one "+
-						"after the other.",
-					c.ID, c.StartA,
-				),
-				[]string{c.ID},
-			})
+			out = append(out, Finding{text.Of("starting_current", text.Params{"circuit": c.ID, "current": c.StartA}),
+				[]string{c.ID}})
 		}
 		if in.Circuits[i].GroundFault == "" {
-			out = append(out, Finding{
-				"no_ground_fault_protection",
-				fmt.Sprintf(
-					"Nothing says that circuit %s is behind a ground-fault device; near salt water every one should "+
-						"be.",
-					c.ID,
-				),
-				[]string{c.ID},
-			})
+			out = append(out, Finding{text.Of("no_ground_fault_protection", text.Params{"circuit": c.ID}),
+				[]string{c.ID}})
 		}
-	}
-	sentence := map[Role]string{
-		Heating: "all heating", Circulation: "all circulation", Cooling: "all cooling",
 	}
 	for _, t := range r.Trips {
 		if t.Cause == "ground_fault" && in.sameAsCircuit(t) {
 			continue
 		}
 		if t.NoAlarm {
-			out = append(out, Finding{
-				"alarm_goes_with_it",
-				fmt.Sprintf(
-					"When %s opens, the only alarm goes with it and nobody is told; give it a battery or a second "+
-						"one elsewhere.",
-					t.ID,
-				),
-				append([]string{t.ID}, in.idsOf(Alarm)...),
-			})
+			out = append(out, Finding{text.Of("alarm_goes_with_it", text.Params{"trip": t.ID}),
+				append([]string{t.ID}, in.idsOf(Alarm)...)})
 		}
 		for _, role := range t.AllOf {
-			if s, ok := sentence[role]; ok {
-				out = append(out, Finding{
-					"all_" + string(role) + "_on_one",
-					fmt.Sprintf("When %s opens, %s is gone; spread it over two.", t.ID, s),
-					append([]string{t.ID}, in.idsOf(role)...),
-				})
+			if code, ok := goneTogether[role]; ok {
+				out = append(out, Finding{text.Of(code, text.Params{"trip": t.ID}),
+					append([]string{t.ID}, in.idsOf(role)...)})
 			}
 		}
 	}

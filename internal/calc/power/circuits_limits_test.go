@@ -12,7 +12,7 @@ import (
 func findingIDs(r BudgetResult) map[string][]string {
 	out := map[string][]string{}
 	for _, f := range r.Findings {
-		out[f.Code] = f.IDs
+		out[f.Said.Code] = f.IDs
 	}
 	return out
 }
@@ -83,7 +83,7 @@ func TestFindingsNameWhatTheyMean(t *testing.T) {
 	assert.NotContains(t, found, "all_heating_on_one")
 	count := 0
 	for _, f := range r.Findings {
-		if f.Code == "all_circulation_on_one" {
+		if f.Said.Code == "all_circulation_on_one" {
 			count++
 		}
 	}

@@ -1,13 +1,13 @@
 package power
 
 import (
-	"fmt"
 	"sort"
 
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/seawater"
+	"saltwright/internal/calc/text"
 )
 
 // Path is how one vessel's temperature goes in one room.
@@ -36,9 +36,8 @@ type Moment struct {
 
 // Action is what to do and by when.
 type Action struct {
-	Hour     float64
-	Code     string
-	Sentence string
+	Hour float64
+	Said text.Text // its code is the kind of action
 }
 
 // OutageResult is how long the tank endures.
@@ -233,9 +232,14 @@ func (in OutageInput) harm(r *OutageResult) {
 }
 
 func (in OutageInput) actions(r *OutageResult) {
-	add := func(hour float64, code, format string, args ...any) {
+	add := func(hour float64, said text.Text) {
 		if hour <= in.DurationH {
-			r.Actions = append(r.Actions, Action{Hour: hour, Code: code, Sentence: fmt.Sprintf(format, args...)})
+			r.Actions = append(r.Actions, Action{hour, said})
+		}
+	}
+	addAt := func(hour *float64, said text.Text) {
+		if hour != nil {
+			add(*hour, said)
 		}
 	}
 	earliest := func(pick func(Path) *float64) *float64 {
@@ -247,64 +251,28 @@ func (in OutageInput) actions(r *OutageResult) {
 		}
 		return out
 	}
-	add(
-		0, "make_safe",
-		"Keep hands out of the water until the mains are off at the plug; unplug heaters and whatever should not "+
-			"start by itself, and feed nothing.",
-	)
+	add(0, text.Of("make_safe", nil))
 	if in.Battery != nil {
-		add(0, "start_battery", "See that the battery feeds its set; by its figures it lasts %.1f h.", r.BatteryH)
-		add(
-			r.BatteryH, "battery_ends",
-			"The battery is empty about now: have the next one, a generator outdoors, or a jug ready.",
-		)
+		add(0, text.Of("start_battery", text.Params{"time": r.BatteryH}))
+		add(r.BatteryH, text.Of("battery_ends", nil))
 	} else {
-		add(
-			0, "stir",
-			"Nothing stirs the water: scoop and pour with a jug for some minutes every half hour, or start a battery "+
-				"air pump.",
-		)
+		add(0, text.Of("stir", nil))
 	}
-	if h := r.Oxygen[2].ComfortH; h != nil {
-		add(
-			*h, "stir_more", "In the worst view the oxygen falls to %.1f mg/L about now: stir without pause.",
-			in.Oxygen.ComfortMgL,
-		)
-	}
-	if h := r.Oxygen[2].HarmH; h != nil {
-		add(
-			*h, "oxygen_harm",
-			"In the worst view the oxygen does harm from now on: animals must be in stirred water by then.",
-		)
-	}
-	if h := earliest(func(p Path) *float64 { return p.LowHarmH }); h != nil {
+	worst := r.Oxygen[2]
+	addAt(worst.ComfortH, text.Of("stir_more", text.Params{"oxygen": in.Oxygen.ComfortMgL}))
+	addAt(worst.HarmH, text.Of("oxygen_harm", nil))
+	cold := earliest(func(p Path) *float64 { return p.LowHarmH })
+	if cold != nil {
 		const early = 0.25 // of the way: covering late saves little
-		add(*h*early, "cover", "Cover the tank and wrap its sides, leaving a gap for air over the water.")
+		add(*cold*early, text.Of("cover", nil))
 	}
-	if h := earliest(func(p Path) *float64 { return p.LowComfortH }); h != nil {
-		add(
-			*h, "warm",
-			"The display leaves its comfortable range in the coldest room: float closed bottles of warm, not "+
-				"boiling, water in it.",
-		)
-	}
-	if h := earliest(func(p Path) *float64 { return p.LowHarmH }); h != nil {
-		add(*h, "cold_harm", "In the coldest room the cold does harm from now on.")
-	}
-	if h := earliest(func(p Path) *float64 { return p.HighComfortH }); h != nil {
-		add(
-			*h, "cool",
-			"The display leaves its comfortable range in the warmest room: open the lid, float closed bottles of "+
-				"cold water in it, shade the windows.",
-		)
-	}
-	if h := earliest(func(p Path) *float64 { return p.HighHarmH }); h != nil {
-		add(*h, "heat_harm", "In the warmest room the heat does harm from now on.")
-	}
-	add(
-		in.DurationH, "restart",
-		"When the mains return: look at the water lines, start the return pump, see that heaters are under water, "+
-			"then plug them in.",
-	)
+	addAt(earliest(func(p Path) *float64 { return p.LowComfortH }),
+		text.Of("warm", text.Params{"low": in.ComfortLowC}))
+	addAt(cold, text.Of("cold_harm", text.Params{"low": in.HarmLowC}))
+	addAt(earliest(func(p Path) *float64 { return p.HighComfortH }),
+		text.Of("cool", text.Params{"high": in.ComfortHighC}))
+	addAt(earliest(func(p Path) *float64 { return p.HighHarmH }),
+		text.Of("heat_harm", text.Params{"high": in.HarmHighC}))
+	add(in.DurationH, text.Of("restart", nil))
 	sort.SliceStable(r.Actions, func(a, b int) bool { return r.Actions[a].Hour < r.Actions[b].Hour })
 }

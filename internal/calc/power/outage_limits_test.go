@@ -23,7 +23,7 @@ func endure(t *testing.T, change func(*OutageInput)) OutageResult {
 func hourOf(t *testing.T, r OutageResult, code string) float64 {
 	t.Helper()
 	for _, a := range r.Actions {
-		if a.Code == code {
+		if a.Said.Code == code {
 			return a.Hour
 		}
 	}
@@ -34,7 +34,7 @@ func hourOf(t *testing.T, r OutageResult, code string) float64 {
 func codes(r OutageResult) []string {
 	var out []string
 	for _, a := range r.Actions {
-		out = append(out, a.Code)
+		out = append(out, a.Said.Code)
 	}
 	return out
 }

@@ -1,7 +1,6 @@
 package power
 
 import (
-	"fmt"
 	"math"
 
 	"saltwright/internal/calc"
@@ -125,34 +124,37 @@ func (in OutageInput) check() error {
 	case !(in.DisplayL >= leastL && in.DisplayL <= mostL):
 		return &calc.ConflictError{
 			Params: []string{"length_mm", "width_mm", "water_depth_mm"},
-			Reason: text.Plain(fmt.Sprintf("the display holds %.1f L of water; %d to %.0f L is meant", in.DisplayL,
-				leastL, mostL)),
+			Reason: text.Of("display_volume_out_of_range",
+				text.Params{"volume": in.DisplayL, "least": float64(leastL), "most": float64(mostL)}),
 		}
 	case in.System.Sump != nil && !(in.SumpL >= leastL && in.SumpL <= mostL):
 		return &calc.ConflictError{
 			Params: []string{"sump_length_mm", "sump_width_mm", "sump_depth_mm"},
-			Reason: text.Plain(fmt.Sprintf("the sump holds %.1f L of water; %d to %.0f L is meant", in.SumpL, leastL,
-				mostL)),
+			Reason: text.Of("sump_volume_out_of_range",
+				text.Params{"volume": in.SumpL, "least": float64(leastL), "most": float64(mostL)}),
 		}
 	case !(in.HarmLowC <= in.ComfortLowC && in.ComfortLowC < in.ComfortHighC && in.ComfortHighC <= in.HarmHighC):
 		return &calc.ConflictError{
 			Params: []string{"harm_low_c", "comfort_low_c", "comfort_high_c", "harm_high_c"},
-			Reason: text.Plain("the limits must rise: low harm, low comfort, high comfort, high harm"),
+			Reason: text.Of("limits_not_in_order", text.Params{"harm_low": in.HarmLowC,
+				"comfort_low": in.ComfortLowC, "comfort_high": in.ComfortHighC, "harm_high": in.HarmHighC}),
 		}
 	case in.WaterC <= in.HarmLowC || in.WaterC >= in.HarmHighC:
 		return &calc.ConflictError{
 			Params: []string{"water_c", "harm_low_c", "harm_high_c"},
-			Reason: text.Plain("the water must lie between the harm limits when the outage begins"),
+			Reason: text.Of("water_outside_harm_limits",
+				text.Params{"water": in.WaterC, "low": in.HarmLowC, "high": in.HarmHighC}),
 		}
 	case in.Oxygen.HarmMgL >= in.Oxygen.ComfortMgL:
 		return &calc.ConflictError{
 			Params: []string{"harm_oxygen_mg_l", "comfort_oxygen_mg_l"},
-			Reason: text.Plain("the oxygen that does harm must lie below the comfortable"),
+			Reason: text.Of("oxygen_limits_not_in_order",
+				text.Params{"harm": in.Oxygen.HarmMgL, "comfort": in.Oxygen.ComfortMgL}),
 		}
 	case in.Oxygen.StillCMH > in.Oxygen.StirredCMH:
 		return &calc.ConflictError{
 			Params: []string{"still_cm_h", "stirred_cm_h"},
-			Reason: text.Plain("still water does not take up more oxygen than stirred water"),
+			Reason: text.Of("still_water_takes_more", nil),
 		}
 	}
 	return nil

@@ -62,7 +62,7 @@ func TestWhatTripsTogether(t *testing.T) {
 	assert.Len(t, r.Trips[2].Loads, 5)
 	var codes []string
 	for _, f := range r.Findings {
-		codes = append(codes, f.Code)
+		codes = append(codes, f.Said.Code)
 	}
 	assert.Contains(t, codes, "all_heating_on_one", "behind one ground-fault device")
 	assert.Contains(t, codes, "all_circulation_on_one")
@@ -209,8 +209,8 @@ func TestTemperaturesPartWays(t *testing.T) {
 	for i := 1; i < len(r.Actions); i++ {
 		assert.GreaterOrEqual(t, r.Actions[i].Hour, r.Actions[i-1].Hour)
 	}
-	assert.Equal(t, "restart", r.Actions[len(r.Actions)-1].Code)
-	assert.Equal(t, "make_safe", r.Actions[0].Code)
+	assert.Equal(t, "restart", r.Actions[len(r.Actions)-1].Said.Code)
+	assert.Equal(t, "make_safe", r.Actions[0].Said.Code)
 }
 
 func TestFirstHarmIsTheEarliest(t *testing.T) {

@@ -128,7 +128,7 @@ func (in Input) check() error {
 		if !(x.Low <= x.Expected && x.Expected <= x.High && x.Low < x.High) || math.IsInf(x.High-x.Low, 0) {
 			return &calc.ConflictError{
 				Params: []string{x.Name},
-				Reason: text.Plain("a factor's expected value must lie between its ends, and the ends apart"),
+				Reason: text.Of("factor_not_between_its_ends", nil),
 			}
 		}
 	}

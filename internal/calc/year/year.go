@@ -144,17 +144,18 @@ func Run(in Input) (Result, error) {
 	return r, nil
 }
 
+// MonthWords are the months in the order of the year, as the catalogue's words name them. Source: [Derived].
+var MonthWords = [quantity.MonthsPerYear]string{"january", "february", "march", "april", "may", "june", "july",
+	"august", "september", "october", "november", "december"}
+
 func inMonth(err error, i int) error {
 	if c, ok := err.(*calc.ConflictError); ok {
 		return &calc.ConflictError{Params: c.Params,
-			Reason: text.Plain(fmt.Sprintf("in month %d: %s", i+1, c.Reason))}
+			Reason: text.Of("in_month", text.Params{"month": MonthWords[i], "reason": c.Reason})}
 	}
 	if err == calc.ErrNoSolution {
-		return &calc.ConflictError{Params: []string{"months"}, Reason: text.Plain(fmt.Sprintf(
-			"in month %d the water would settle outside 0 to 40 °C; give a chiller's COP, or check the room and the "+
-				"gains",
-			i+1,
-		))}
+		return &calc.ConflictError{Params: []string{"months"}, Reason: text.Of("month_settles_nowhere",
+			text.Params{"month": MonthWords[i], "low": 0.0, "high": 40.0})}
 	}
 	return err
 }
@@ -184,16 +185,16 @@ func (in Input) check() error {
 		if air-in.ColdWeekK < heat.ColdestAirC || air+in.WarmWeekK > heat.WarmestAirC {
 			return &calc.ConflictError{
 				Params: []string{fmt.Sprintf("months[%d].room_c", i), "cold_week_k", "warm_week_k"},
-				Reason: text.Plain(fmt.Sprintf("the coldest and the warmest week of each month must lie within %g "+
-					"to %g °C",
-					float64(heat.ColdestAirC), float64(heat.WarmestAirC))),
+				Reason: text.Of("weeks_out_of_range", text.Params{
+					"low": float64(heat.ColdestAirC), "high": float64(heat.WarmestAirC)}),
 			}
 		}
 	}
 	if in.HighestHoldC < in.SetpointC {
 		return &calc.ConflictError{
 			Params: []string{"highest_water_c", "setpoint_c"},
-			Reason: text.Plain("the highest accepted temperature must not lie below the setpoint"),
+			Reason: text.Of("highest_below_setpoint",
+				text.Params{"highest": in.HighestHoldC, "setpoint": in.SetpointC}),
 		}
 	}
 	return nil

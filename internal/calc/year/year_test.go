@@ -159,5 +159,6 @@ func TestYearRefuses(t *testing.T) {
 	in.System.Gains[0].PowerW = 3000
 	_, err = Run(in)
 	require.ErrorAs(t, err, &conflict, "the pumps would boil it")
-	assert.Contains(t, conflict.Reason.String(), "month 1")
+	assert.Equal(t, "month_settles_nowhere", conflict.Reason.Code)
+	assert.Equal(t, "january", conflict.Reason.Params["month"])
 }
