@@ -50,6 +50,7 @@ var Quantities = []Quantity{
 	{"water_loss", "mm/d", significant(2), significant(2), nil},
 	{"duration", "h", fixed(0), fixed(0), (*Speaker).hours},
 	{"duration_days", "d", fixed(0), fixed(0), (*Speaker).days},
+	{"hours_and_minutes", "h", fixed(0), fixed(0), (*Speaker).hoursAndMinutes},
 	{"minutes", "min", fixed(0), fixed(0), nil},
 	{"hours_a_day", "h/d", fixed(1), fixed(1), nil},
 	{"percent", "%", significant(2), significant(2), nil},
@@ -65,6 +66,7 @@ var Quantities = []Quantity{
 	{"oxygen_demand", "mg/(L h)", significant(2), significant(2), nil},
 	{"light_integral", "mol/(m2 d)", fixed(1), fixed(1), nil},
 	{"light_flux", "umol/(m2 s)", fixed(0), fixed(0), nil},
+	{"angle", "deg", significant(3), significant(3), nil},
 	{"current", "A", fixed(1), fixed(1), nil},
 	{"money", "currency", fixed(2), fixed(2), nil},
 	{"rate_100_years", "1/(100 a)", significant(2), significant(2), nil},
@@ -168,6 +170,19 @@ func (s *Speaker) hours(h float64) string {
 		decimals = 0
 	}
 	return s.counted("duration_in_days", s.digits(h/quantity.HoursPerDay, decimals, true, nearest))
+}
+
+// hoursAndMinutes writes a part of a day to the minute: 45 min, 8 h, 10 h 30 min.
+func (s *Speaker) hoursAndMinutes(h float64) string {
+	minutes := math.Round(h * quantity.MinutesPerHour)
+	whole, rest := math.Floor(minutes/quantity.MinutesPerHour), math.Mod(minutes, quantity.MinutesPerHour)
+	switch {
+	case whole == 0:
+		return s.digits(rest, 0, true, nearest) + " min"
+	case rest == 0:
+		return s.digits(whole, 0, true, nearest) + " h"
+	}
+	return s.digits(whole, 0, true, nearest) + " h " + s.digits(rest, 0, true, nearest) + " min"
 }
 
 // days writes a time that is stated in days.
