@@ -60,6 +60,7 @@ var Quantities = []Quantity{
 	{"refractive_index", "1", fixed(5), fixed(5), nil},
 	{"salinity", "1", fixed(2), fixed(2), nil},
 	{"salinity_g_kg", "g/kg", fixed(2), fixed(2), nil},
+	{"salt_in_water", "g/L", significant(3), significant(3), nil},
 	{"conductivity", "mS/cm", fixed(1), fixed(1), nil},
 	{"density", "kg/m3", fixed(1), fixed(1), nil},
 	{"oxygen", "mg/L", significant(2), significant(2), nil},
@@ -191,21 +192,18 @@ func (s *Speaker) days(d float64) string { return s.hours(d * quantity.HoursPerD
 // measured writes a number with its uncertainty: that with one digit, or two where it begins with a 1, and the number
 // to the same place.
 func (q *Quantity) measured(s *Speaker, m text.Measured) string {
+	if m.Uncertainty == 0 {
+		return q.write(s, m.Value, nearest)
+	}
 	us := s.units == US
 	value, written := unit.Of(q.Unit).For(us, m.Value)
 	far, _ := unit.Of(q.Unit).For(us, m.Value+m.Uncertainty)
 	uncertainty := far - value
-	decimals := q.Metric.decimalsOf(value)
-	if us {
-		decimals = q.US.decimalsOf(value)
+	exponent := math.Floor(math.Log10(uncertainty))
+	if uncertainty/math.Pow(10, exponent) < 2 {
+		exponent--
 	}
-	if uncertainty > 0 {
-		exponent := math.Floor(math.Log10(uncertainty))
-		if uncertainty/math.Pow(10, exponent) < 2 {
-			exponent--
-		}
-		decimals = max(0, min(int(-exponent), 6))
-	}
+	decimals := max(0, min(int(-exponent), 6))
 	return unit.Beside(s.digits(value, decimals, false, nearest)+" ± "+s.digits(uncertainty, decimals, false, up),
 		written)
 }

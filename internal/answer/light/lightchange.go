@@ -256,7 +256,7 @@ func AdjustLight(_ context.Context, r lightAdjustmentRequest) (envelope.Answer[l
 		Result: newLightAdjustmentResponse(in, s, factor), Cautions: []envelope.Caution{envelope.MainsNearWater},
 		Sources:  []string{"CommonPractice", "Derived"},
 		Headline: adjustmentHeadline(r.ShiftMin, factor),
-		Details: text.Sentences(lightOfADay(s), warmthOf(s)),
+		Details:  text.Sentences(lightOfADay(s), warmthOf(s)),
 		KeyFigures: append([]envelope.KeyFigure{
 			{Label: text.Of("light_strength_figure", nil), Value: 100 * factor, Quantity: "percent"},
 			{Label: text.Of("light_lit_figure", nil), Value: s.PhotoperiodH, Quantity: "hours_and_minutes"},

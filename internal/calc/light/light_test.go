@@ -13,8 +13,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"saltwright/internal/calc"
-	"saltwright/internal/calc/text"
 	"saltwright/internal/calc/reference"
+	"saltwright/internal/calc/text"
 )
 
 func schedule(t testing.TB, points ...Point) Schedule {

@@ -1,10 +1,8 @@
 package seawater
 
 import (
-	"fmt"
 	"math"
 	"slices"
-	"strconv"
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/numeric"
@@ -72,29 +70,13 @@ type Reading struct {
 	UncertaintyPSU float64 // what that is in practical salinity
 }
 
-// NoteCode tells notes apart.
-type NoteCode string
-
-// The notes.
-const (
-	NotePairUnnamed      NoteCode = "pair_not_named"
-	NoteBrineScale       NoteCode = "brine_scale"
-	NoteLinearMeter      NoteCode = "linear_compensation"
-	NoteOutsidePublished NoteCode = "outside_published_range"
-)
-
-// Note is something the reader of a result should know.
-type Note struct {
-	Code     NoteCode
-	Sentence string
-}
-
 // Conversion is one reading on every scale.
 type Conversion struct {
 	Practical      quantity.PracticalSalinity
 	UncertaintyPSU float64
 	Readings       []Reading
-	Notes          []Note
+	Notes          []text.Text
+	Slip           text.Text // what was probably meant instead; none for a usual reading
 }
 
 // scale is how one scale follows from practical salinity.
@@ -162,19 +144,19 @@ var scales = [...]scale{
 // Accuracy: stated with each reading as one standard uncertainty.
 // Errors: *calc.RangeError when the sample is outside 0 … 40 °C or the reading
 // belongs to no salinity of 0 … 45 (its range is given in the reading's own
-// unit); *calc.ConflictError for an unknown scale or pair, or a compensation
-// that leaves no reading.
+// unit); *calc.ConflictError for an unknown scale or pair, a compensation that leaves no reading, a reading that
+// belongs to another scale, or an uncertainty worth more than 10 in salinity.
 // Source: [UNESCO44], [MilleroPoisson1981], [Millero2008], [Wooster1969], [MillardSeaver1990], [CRCHandbook].
 func Convert(in ConversionInput) (Conversion, error) {
 	from, ok := scaleOf(in.Scale)
 	if !ok {
 		return Conversion{}, &calc.ConflictError{
-			Params: []string{"scale"}, Reason: text.Plain(fmt.Sprintf("%q is not a scale", in.Scale)),
+			Params: []string{"scale"}, Reason: text.Of("salinity_scale_unknown", text.Params{"said": string(in.Scale)}),
 		}
 	}
 	if _, ok := pairs[in.Pair]; !ok {
 		return Conversion{}, &calc.ConflictError{
-			Params: []string{"sg_pair"}, Reason: text.Plain(fmt.Sprintf("%q is not a pair of temperatures", in.Pair)),
+			Params: []string{"sg_pair"}, Reason: text.Of("salinity_pair_unknown", text.Params{"said": string(in.Pair)}),
 		}
 	}
 	if err := calc.CheckRange("sample_c", float64(in.Sample), minTempC, maxTempC, "degC"); err != nil {
@@ -185,6 +167,9 @@ func Convert(in ConversionInput) (Conversion, error) {
 	}
 	s, err := from.inverse(in)
 	if err != nil {
+		return Conversion{}, err
+	}
+	if err := from.checkUncertainty(in); err != nil {
 		return Conversion{}, err
 	}
 	c := Conversion{Practical: s}
@@ -214,8 +199,8 @@ func Convert(in ConversionInput) (Conversion, error) {
 		r.Uncertainty = r.UncertaintyPSU * slope
 		c.Readings = append(c.Readings, r)
 	}
-	c.Notes, err = notes(from, in, c)
-	return c, err
+	c.Notes, c.Slip = notes(from, in, c), slip(in, s)
+	return c, nil
 }
 
 func scaleOf(name Scale) (scale, bool) {
@@ -226,17 +211,22 @@ func scaleOf(name Scale) (scale, bool) {
 	return scales[i], true
 }
 
+// ends returns the readings of the least and the largest salinity.
+func (f scale) ends(in ConversionInput) (low, high float64, err error) {
+	if low, err = f.of(minSP, in); err != nil {
+		return 0, 0, err
+	}
+	high, err = f.of(maxSP, in)
+	return low, high, err
+}
+
 // inverse returns the salinity of a reading.
 func (f scale) inverse(in ConversionInput) (quantity.PracticalSalinity, error) {
-	low, err := f.of(minSP, in)
+	low, high, err := f.ends(in)
 	if err != nil {
 		return 0, err
 	}
-	high, err := f.of(maxSP, in)
-	if err != nil {
-		return 0, err
-	}
-	if err := calc.CheckRange("value", in.Value, low, high, f.unit); err != nil {
+	if err := f.check(in.Value, low, high); err != nil {
 		return 0, err
 	}
 	slope := (high - low) / (maxSP - minSP) // every scale is nearly straight
@@ -268,53 +258,42 @@ func (f scale) slope(s quantity.PracticalSalinity, in ConversionInput) (float64,
 	return math.Max(slope, least), nil
 }
 
-func notes(from scale, in ConversionInput, c Conversion) ([]Note, error) {
-	var out []Note
-	gravity := in.Scale == ScaleSpecificGravity || in.Scale == ScaleSpecificGravityAsRead
-	if gravity && in.Pair == PairUnnamed {
-		text := []byte("The instrument's pair of temperatures is not named; 25/25 is taken. " +
-			"The same reading means, by pair:")
+// notes returns what the reader of a result should know.
+func notes(from scale, in ConversionInput, c Conversion) []text.Text {
+	var out []text.Text
+	here := float64(c.Practical)
+	if in.Scale.isGravity() && in.Pair == PairUnnamed {
+		var others []text.Text
 		for _, p := range [...]Pair{Pair20, Pair25, Pair60F, Pair20Over4} {
 			other := in
 			other.Pair = p
 			if s, err := from.inverse(other); err == nil {
-				text = append(append(append(text, ' '), p...), ' ')
-				text = append(strconv.AppendFloat(text, float64(s), 'f', 1, 64), ',')
+				others = append(others, text.Of("salinity_by_pair",
+					text.Params{"salinity": float64(s), "pair": string(p)}))
 			}
 		}
-		text[len(text)-1] = '.'
-		out = append(out, Note{NotePairUnnamed, string(text)})
+		out = append(out, text.Of("pair_not_named", text.Params{"others": others}))
 	}
 	if in.Scale == ScaleRefractometerBrine || in.Scale == ScaleRefractometerSeawater {
-		other, name := ScaleRefractometerSeawater, "sea water"
+		other, name := ScaleRefractometerSeawater, "sea_water"
 		if in.Scale == ScaleRefractometerSeawater {
-			other, name = ScaleRefractometerBrine, "brine (sodium chloride)"
+			other, name = ScaleRefractometerBrine, "brine"
 		}
-		swapped := in
-		swapped.Scale = other
-		otherScale, _ := scaleOf(other)
-		if s, err := otherScale.inverse(swapped); err == nil {
-			out = append(out, Note{NoteBrineScale, fmt.Sprintf(
-				"Scales differ: were this a %s scale, the water would have %.1f instead of %.1f.", name, float64(s),
-				float64(c.Practical),
-			)})
+		if s, ok := in.on(other); ok {
+			out = append(out, text.Of("brine_scale", text.Params{"scale": name, "salinity": s, "here": here}))
 		}
 	}
 	if in.Scale == ScaleMeter25 {
 		naive, err := PracticalFromConductivity(in.Value, 25)
 		const farPSU = 0.05
 		if err == nil && math.Abs(float64(naive-c.Practical)) > farPSU {
-			out = append(out, Note{NoteLinearMeter, fmt.Sprintf("Linear compensation is not sea water's: read as a "+
-				"true 25 °C value the display would mean %.2f instead of %.2f; measure nearer to 25 °C.",
-				float64(naive), float64(c.Practical))})
+			out = append(out, text.Of("linear_compensation",
+				text.Params{"salinity": float64(naive), "here": here, "best": 25.0}))
 		}
 	}
-	s := float64(c.Practical)
-	if s < publishedLowSP || s > publishedHighSP || float64(in.Sample) > publishedHighC {
-		out = append(out, Note{
-			NoteOutsidePublished,
-			"PSS-78 is published for salinities of 2 to 42 at up to 35 °C; outside, the scales are only extended.",
-		})
+	if here < publishedLowSP || here > publishedHighSP || float64(in.Sample) > publishedHighC {
+		out = append(out, text.Of("outside_published_range", text.Params{"low": publishedLowSP,
+			"high": publishedHighSP, "warmest": publishedHighC}))
 	}
-	return out, nil
+	return out
 }
