@@ -38,11 +38,11 @@ type AdjustedChannel struct {
 // AnnualBalanceAnswer is: An answer: the result, and what to know about it.
 type AnnualBalanceAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// A year.
 	Result AnnualBalanceResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -56,11 +56,13 @@ type AnnualBalanceAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // AnnualBalanceRequest is: A tank and twelve months of its room.
@@ -91,7 +93,7 @@ type AnnualBalanceRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -247,6 +249,8 @@ type BatchCalculation struct {
 	Request json.RawMessage `json:"request"`
 	// units of the texts: metric, us (left out: metric)
 	Units *string `json:"units,omitzero"`
+	// as the parameter include: charts
+	Include *string `json:"include,omitzero"`
 	// as the parameter of operations that take samples [1] 0 to 1000
 	Samples *int `json:"samples,omitzero"`
 	// of the random draws [1] 0 to 2.147483647e+09
@@ -285,14 +289,130 @@ type Caution struct {
 	Message string `json:"message"`
 }
 
+// Chart is: A picture as data. All its numbers are in the units its axes name, which are the reader's (parameter units); all its texts are ready to show. Draw the series over the bands, and name bands, spans and marks in the picture.
+type Chart struct {
+	// which picture it is; the list may grow
+	Code string `json:"code"`
+	// the verdict
+	Title string `json:"title"`
+	// what there is to see, for readers who cannot see it
+	Sentence string `json:"sentence"`
+	// One side of a picture.
+	X ChartAxis `json:"x"`
+	// One side of a picture.
+	Y ChartAxis `json:"y"`
+	// what is drawn
+	Series []ChartSeries `json:"series"`
+	// ranges of the upright axis
+	Bands []ChartBand `json:"bands"`
+	// how long a limit may be passed before it counts
+	Spans []ChartSpan `json:"spans"`
+	// moments along the level axis
+	Marks []ChartMark `json:"marks"`
+	// The same in texts, for a table beside the picture.
+	Table ChartTable `json:"table"`
+}
+
+// ChartAxis is: One side of a picture.
+type ChartAxis struct {
+	// what stands along it; names have a tick each at 0, 1, 2 and so on: numbers, names
+	Kind string `json:"kind"`
+	// what it shows; may be empty
+	Label string `json:"label"`
+	// its unit
+	Unit string `json:"unit"`
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	Min float64 `json:"min"`
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	Max float64 `json:"max"`
+	// its places with a text, at round numbers
+	Ticks []ChartTick `json:"ticks"`
+}
+
+// ChartBand is: A range of the upright axis.
+type ChartBand struct {
+	// good or bad: comfort, harm
+	Kind string `json:"kind"`
+	// what to write into it
+	Name string `json:"name"`
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	From float64 `json:"from"`
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	To float64 `json:"to"`
+}
+
+// ChartMark is: One moment.
+type ChartMark struct {
+	// what happens
+	Name string `json:"name"`
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	X float64 `json:"x"`
+}
+
+// ChartPoint is: One place of a picture.
+type ChartPoint struct {
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	X float64 `json:"x"`
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	Y float64 `json:"y"`
+	// where a bar begins; at zero without it [that of the axis] -1e+12 to 1e+12
+	From *float64 `json:"from,omitzero"`
+	// beside a bar
+	Text *string `json:"text,omitzero"`
+}
+
+// ChartRow is: One row, with a cell for each column.
+type ChartRow struct {
+	// its texts
+	Cells []string `json:"cells"`
+}
+
+// ChartSeries is: What belongs together.
+type ChartSeries struct {
+	// what it is
+	Name string `json:"name"`
+	// dashed is what would have followed; a step stays until it changes; bars lie along the axis of numbers: line, dashed, step, bars, dots
+	Drawn string `json:"drawn"`
+	// in their order
+	Points []ChartPoint `json:"points"`
+}
+
+// ChartSpan is: The time that a limit may be passed before it counts.
+type ChartSpan struct {
+	// what to write beside it
+	Name string `json:"name"`
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	From float64 `json:"from"`
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	To float64 `json:"to"`
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	Y float64 `json:"y"`
+}
+
+// ChartTable is: The same in texts, for a table beside the picture.
+type ChartTable struct {
+	// heads
+	Columns []string `json:"columns"`
+	// rows
+	Rows []ChartRow `json:"rows"`
+}
+
+// ChartTick is: One place of an axis.
+type ChartTick struct {
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	At float64 `json:"at"`
+	// what stands there
+	Text string `json:"text"`
+}
+
 // ChillerSizingAnswer is: An answer: the result, and what to know about it.
 type ChillerSizingAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The cooling a tank needs.
 	Result ChillerSizingResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -306,11 +426,13 @@ type ChillerSizingAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // ChillerSizingRequest is: A tank and the warmest room its chiller has to cope with.
@@ -341,7 +463,7 @@ type ChillerSizingRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -385,7 +507,7 @@ type ChillerSizingRequest struct {
 type ChillerSizingResult struct {
 	// without one the water gets warmer than the set-point
 	Needed bool `json:"needed"`
-	// heat to remove in the warmest room, everything on, least evaporation [W] 0 to 1e+10
+	// heat to remove in the warmest room, everything on, least evaporation, condensation counted [W] 0 to 1e+10
 	NeededW float64 `json:"needed_w"`
 	// with the margin [W] 0 to 1e+10
 	RecommendedW float64 `json:"recommended_w"`
@@ -411,6 +533,12 @@ type ChillerSizingResult struct {
 	StuckOn CoolingFailure `json:"stuck_on"`
 	// water in the system [L] 0 to 1e+07
 	VolumeL float64 `json:"volume_l"`
+	// of the warmest room: colder surfaces get wet; missing: below 0 degC [degC] 0 to 60
+	DewPointC *float64 `json:"dew_point_c,omitzero"`
+	// the air of the warmest room is wetter than the water: it condenses there and warms the tank
+	Condensing bool `json:"condensing"`
+	// heat that it brings, at most; part of needed_w [W] 0 to 1e+10
+	CondensingW float64 `json:"condensing_w"`
 }
 
 // CircuitLoading is: The loading of one circuit.
@@ -468,11 +596,11 @@ type CurvePoint struct {
 // DaylightAnswer is: An answer: the result, and what to know about it.
 type DaylightAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// A clear day's light.
 	Result DaylightResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -486,9 +614,11 @@ type DaylightAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // DaylightRequest is: A day and a place.
@@ -503,7 +633,9 @@ type DaylightRequest struct {
 	Day *int `json:"day,omitzero"`
 	// under water [m] 0 to 200 (left out: 0)
 	DepthM *float64 `json:"depth_m,omitzero"`
-	// of photons going down; clear reef water about 0.08 [1/m] 0.01 to 5 (left out: 0.08)
+	// type of sea water by Jerlov (1976): from the clearest ocean to a turbid coast; a reef behind an open shore is oceanic_1b to oceanic_3, a bay coastal_1 to coastal_5: oceanic_1, oceanic_1a, oceanic_1b, oceanic_2, oceanic_3, coastal_1, coastal_3, coastal_5 (left out: oceanic_2)
+	WaterType *string `json:"water_type,omitzero"`
+	// a measured attenuation of photons going down, one for all depths; left out: by the type of water [1/m] 0.01 to 5
 	AttenuationPerM *float64 `json:"attenuation_per_m,omitzero"`
 }
 
@@ -564,11 +696,11 @@ type DraftLimit struct {
 // EvaporationAnswer is: An answer: the result, and what to know about it.
 type EvaporationAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What the surface loses, with the spread of the published correlations.
 	Result EvaporationResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -582,11 +714,13 @@ type EvaporationAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // EvaporationRequest is: A free water surface and the air over it.
@@ -603,7 +737,7 @@ type EvaporationRequest struct {
 	RoomC float64 `json:"room_c"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 3 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 3 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -625,20 +759,26 @@ type EvaporationResult struct {
 	HighLD float64 `json:"high_l_d"`
 	// expected [kg/h] 0 to 10000
 	ExpectedKgH float64 `json:"expected_kg_h"`
-	// heat that leaves with it [W] -1e+10 to 1e+10
+	// heat that leaves with it; negative: that condensing water brings [W] -1e+10 to 1e+10
 	LatentW float64 `json:"latent_w"`
 	// the air is wetter than the surface
 	Condensing bool `json:"condensing"`
+	// water that then condenses on it, expected [L/d] 0 to 1e+07
+	CondensedLD float64 `json:"condensed_l_d"`
+	// of the room: colder surfaces get wet; missing: below 0 degC [degC] 0 to 60
+	DewPointC *float64 `json:"dew_point_c,omitzero"`
+	// heat in the room's air over dry air at 0 degC, per kilogram of dry air: what a dryer or cooler works on [kJ/kg] -100 to 1000
+	RoomEnthalpyKjKg float64 `json:"room_enthalpy_kj_kg"`
 }
 
 // EvaporativeCoolingAnswer is: An answer: the result, and what to know about it.
 type EvaporativeCoolingAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What the fan brings once the room is as moist as it makes it.
 	Result EvaporativeCoolingResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -652,11 +792,13 @@ type EvaporativeCoolingAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // EvaporativeCoolingRequest is: A fan that blows over the water.
@@ -687,7 +829,7 @@ type EvaporativeCoolingRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -739,6 +881,8 @@ type EvaporativeCoolingResult struct {
 	GainedK float64 `json:"gained_k"`
 	// more heat leaves the water, at the temperature to hold [W] -1e+10 to 1e+10
 	CoolingW float64 `json:"cooling_w"`
+	// of the room with the fan: colder walls and windows get wet; missing: below 0 degC [degC] 0 to 60
+	RoomDewPointC *float64 `json:"room_dew_point_c,omitzero"`
 	// of the room with the fan; no fan cools below it [degC] -60 to 60
 	WetBulbC float64 `json:"wet_bulb_c"`
 	// to remove by other means [W] 0 to 1e+10
@@ -846,11 +990,11 @@ type HandOverTrial struct {
 // HeatBalanceAnswer is: An answer: the result, and what to know about it.
 type HeatBalanceAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// Losses are positive when heat leaves the water.
 	Result HeatBalanceResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -864,11 +1008,13 @@ type HeatBalanceAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // HeatBalanceRequest is: A tank at one water temperature in one room.
@@ -899,7 +1045,7 @@ type HeatBalanceRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -933,7 +1079,7 @@ type HeatBalanceResult struct {
 	Surfaces []SurfaceLoss `json:"surfaces"`
 	// through walls and surface [W] -1e+10 to 1e+10
 	DryW float64 `json:"dry_w"`
-	// by evaporation, least [W] -1e+10 to 1e+10
+	// by evaporation, least; negative: heat that condensing water brings [W] -1e+10 to 1e+10
 	LatentLowW float64 `json:"latent_low_w"`
 	// by evaporation, expected [W] -1e+10 to 1e+10
 	LatentW float64 `json:"latent_w"`
@@ -961,6 +1107,10 @@ type HeatBalanceResult struct {
 	HeatCapacityKjK float64 `json:"heat_capacity_kj_k"`
 	// time in which a difference falls to 37 % [h] 0 to 1e+06
 	TimeConstantH float64 `json:"time_constant_h"`
+	// of the room: colder surfaces get wet; missing: below 0 degC [degC] 0 to 60
+	DewPointC *float64 `json:"dew_point_c,omitzero"`
+	// the air is wetter than the water: it condenses there and warms the tank
+	Condensing bool `json:"condensing"`
 }
 
 // HeaterChoice is: Heaters to buy.
@@ -976,11 +1126,11 @@ type HeaterChoice struct {
 // HeaterSizingAnswer is: An answer: the result, and what to know about it.
 type HeaterSizingAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The heating a tank needs and how to split it.
 	Result HeaterSizingResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -994,11 +1144,13 @@ type HeaterSizingAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // HeaterSizingRequest is: A tank, its rooms and the limits its heaters have to cope with.
@@ -1029,7 +1181,7 @@ type HeaterSizingRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -1178,11 +1330,11 @@ type InstrumentPart struct {
 // InstrumentReadingAnswer is: An answer: the result, and what to know about it.
 type InstrumentReadingAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What the reading is worth.
 	Result InstrumentReadingResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1196,9 +1348,11 @@ type InstrumentReadingAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // InstrumentReadingRequest is: A reading and the history of the instrument.
@@ -1245,12 +1399,12 @@ type InstrumentReadingResult struct {
 	High95PSU float64 `json:"high_95_psu"`
 	// the reading at its word [1] 0 to 60
 	FaceValuePSU float64 `json:"face_value_psu"`
-	// what the instrument is off by, as practical salinity [1] -100 to 100
-	ErrorPSU float64 `json:"error_psu"`
-	// what a right instrument shows in the fluid; 0 without one [that of the scale] 0 to 200
-	FluidShouldShow float64 `json:"fluid_should_show"`
-	// what it showed more than that [that of the scale] -200 to 200
-	FluidError float64 `json:"fluid_error"`
+	// what the instrument is off by, as practical salinity; left out without a check [1] -100 to 100
+	ErrorPSU *float64 `json:"error_psu,omitzero"`
+	// what a right instrument shows in the fluid; left out without one [that of the scale] 0 to 200
+	FluidShouldShow *float64 `json:"fluid_should_show,omitzero"`
+	// what it showed more than that; left out without a fluid [that of the scale] -200 to 200
+	FluidError *float64 `json:"fluid_error,omitzero"`
 	// causes of doubt, largest first
 	Parts []InstrumentPart `json:"parts"`
 	// sodium chloride solution that stands for 35 on this instrument [g/kg] 0 to 60
@@ -1276,11 +1430,11 @@ type KeyFigure struct {
 // LightAcclimationAnswer is: An answer: the result, and what to know about it.
 type LightAcclimationAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The way to the goal.
 	Result LightAcclimationResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1294,9 +1448,11 @@ type LightAcclimationAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // LightAcclimationRequest is: A programme and the light that the corals are used to.
@@ -1334,11 +1490,11 @@ type LightAcclimationResult struct {
 // LightAdjustmentAnswer is: An answer: the result, and what to know about it.
 type LightAdjustmentAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The programme as it now is.
 	Result LightAdjustmentResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1352,9 +1508,11 @@ type LightAdjustmentAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // LightAdjustmentRequest is: A programme to make later or earlier, stronger or weaker.
@@ -1426,11 +1584,11 @@ type LightChannelResult struct {
 // LightComparisonAnswer is: An answer: the result, and what to know about it.
 type LightComparisonAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The tank against the natural day.
 	Result LightComparisonResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1444,9 +1602,11 @@ type LightComparisonAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // LightComparisonRequest is: A programme and a natural day to hold it against.
@@ -1465,7 +1625,9 @@ type LightComparisonRequest struct {
 	Day *int `json:"day,omitzero"`
 	// under water [m] 0 to 200 (left out: 0)
 	DepthM *float64 `json:"depth_m,omitzero"`
-	// of photons going down; clear reef water about 0.08 [1/m] 0.01 to 5 (left out: 0.08)
+	// type of sea water by Jerlov (1976): from the clearest ocean to a turbid coast; a reef behind an open shore is oceanic_1b to oceanic_3, a bay coastal_1 to coastal_5: oceanic_1, oceanic_1a, oceanic_1b, oceanic_2, oceanic_3, coastal_1, coastal_3, coastal_5 (left out: oceanic_2)
+	WaterType *string `json:"water_type,omitzero"`
+	// a measured attenuation of photons going down, one for all depths; left out: by the type of water [1/m] 0.01 to 5
 	AttenuationPerM *float64 `json:"attenuation_per_m,omitzero"`
 }
 
@@ -1481,12 +1643,12 @@ type LightComparisonResult struct {
 	DliMolM2D float64 `json:"dli_mol_m2_d"`
 	// most in the tank [umol/(m2 s)] 0 to 100000
 	PeakPpfd float64 `json:"peak_ppfd"`
-	// photoperiod over day length; 0 in the polar night [1] 0 to 1e+09
-	DayShare float64 `json:"day_share"`
-	// light integral over that of the surface [1] 0 to 1e+09
-	SurfaceShare float64 `json:"surface_share"`
-	// over that at the depth; 0 where hardly any light gets [1] 0 to 1e+09
-	DepthShare float64 `json:"depth_share"`
+	// photoperiod over day length; left out in the polar night [1] 0 to 1e+09
+	DayShare *float64 `json:"day_share,omitzero"`
+	// light integral over that of the surface; left out in the polar night [1] 0 to 1e+09
+	SurfaceShare *float64 `json:"surface_share,omitzero"`
+	// light integral over that at the depth; left out where hardly any light gets [1] 0 to 1e+09
+	DepthShare *float64 `json:"depth_share,omitzero"`
 	// depth with the same light integral; missing: none [m] 0 to 100000
 	SameDepthM *float64 `json:"same_depth_m,omitzero"`
 	// A clear day's light.
@@ -1503,18 +1665,18 @@ type LightPart struct {
 	Possible float64 `json:"possible"`
 	// why
 	Reason string `json:"reason"`
-	// what would raise it; empty when nothing would
-	Raise string `json:"raise"`
+	// what would raise it; left out when nothing would
+	Raise *string `json:"raise,omitzero"`
 }
 
 // LightScheduleScoreAnswer is: An answer: the result, and what to know about it.
 type LightScheduleScoreAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The figures of the day and the score.
 	Result LightScheduleScoreResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1528,9 +1690,11 @@ type LightScheduleScoreAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // LightScheduleScoreRequest is: A day of light over one tank.
@@ -1555,8 +1719,8 @@ type LightScheduleScoreResult struct {
 	DarkH float64 `json:"dark_h"`
 	// longest darkness, across midnight [h] 0 to 24
 	LongestDarkH float64 `json:"longest_dark_h"`
-	// shortest rise from or fall to darkness; 0 with a jump [h] 0 to 24
-	ShortestRampH float64 `json:"shortest_ramp_h"`
+	// shortest rise from or fall to darkness; left out where the light jumps or never is dark [h] 0 to 24
+	ShortestRampH *float64 `json:"shortest_ramp_h,omitzero"`
 	// jumps
 	Steps []LightStep `json:"steps"`
 	// daily light integral of all channels; missing when one has no PPFD [mol/(m2 d)] 0 to 10000
@@ -1639,6 +1803,10 @@ type Model struct {
 	Name string `json:"name"`
 	// changes when numbers change
 	Version string `json:"version"`
+	// what its relations are published for
+	Ranges []ModelRange `json:"ranges"`
+	// what to know of the model itself
+	Note *string `json:"note,omitzero"`
 	// what it rests on
 	Sources []string `json:"sources"`
 }
@@ -1646,11 +1814,11 @@ type Model struct {
 // ModelCalibrationAnswer is: An answer: the result, and what to know about it.
 type ModelCalibrationAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The corrected model.
 	Result ModelCalibrationResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1664,9 +1832,11 @@ type ModelCalibrationAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // ModelCalibrationRequest is: A tank and what was measured on it: at least one of evaporation, duty and cool-down.
@@ -1697,7 +1867,7 @@ type ModelCalibrationRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -1741,6 +1911,26 @@ type ModelCalibrationResult struct {
 	Rooms []PredictedRoom `json:"rooms"`
 }
 
+// ModelRange is: What a relation behind the answer is published for, and what is accepted, of one number. Beyond the published range the formula is only carried on, and a warning says so.
+type ModelRange struct {
+	// JSON pointer into the request, * for every item of a list, or into the answer; or the name of a number on the way
+	Place string `json:"place"`
+	// its unit
+	Unit string `json:"unit"`
+	// least that the source covers [that of the member] -1e+09 to 1e+15
+	PublishedLow float64 `json:"published_low"`
+	// most [that of the member] -1e+09 to 1e+15
+	PublishedHigh float64 `json:"published_high"`
+	// least that a request may say; missing where the number is no member of it [that of the member] -1e+09 to 1e+15
+	AcceptedLow *float64 `json:"accepted_low,omitzero"`
+	// most that it may say [that of the member] -1e+09 to 1e+15
+	AcceptedHigh *float64 `json:"accepted_high,omitzero"`
+	// the relation, as the pages of methods name it
+	Relation string `json:"relation"`
+	// key in /v1/sources
+	Source string `json:"source"`
+}
+
 // OutageAction is: What to do by when.
 type OutageAction struct {
 	// since the mains failed [h] 0 to 1000
@@ -1754,11 +1944,11 @@ type OutageAction struct {
 // OutageEnduranceAnswer is: An answer: the result, and what to know about it.
 type OutageEnduranceAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// How long the tank endures.
 	Result OutageEnduranceResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1772,11 +1962,13 @@ type OutageEnduranceAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // OutageEnduranceRequest is: A tank when the mains fail.
@@ -1807,7 +1999,7 @@ type OutageEnduranceRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -2026,11 +2218,11 @@ type PlanAttendance struct {
 // PlanAuditAnswer is: An answer: the result, and what to know about it.
 type PlanAuditAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What single failures do to the tank.
 	Result PlanAuditResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -2044,9 +2236,11 @@ type PlanAuditAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PlanAuditResult is: What single failures do to the tank.
@@ -2078,11 +2272,11 @@ type PlanAuditResult struct {
 // PlanCheckAnswer is: An answer: the result, and what to know about it.
 type PlanCheckAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What a plan shows before anything is simulated.
 	Result PlanCheckResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -2096,9 +2290,11 @@ type PlanCheckAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PlanCheckResult is: What a plan shows before anything is simulated.
@@ -2234,11 +2430,11 @@ type PlanDisplay struct {
 // PlanDraftAnswer is: An answer: the result, and what to know about it.
 type PlanDraftAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// A plan, ready to be audited, edited or built, and the proof of it.
 	Result PlanDraftResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -2252,9 +2448,11 @@ type PlanDraftAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PlanDraftRequest is: A tank, its rooms, its people and what may be bought.
@@ -2402,11 +2600,11 @@ type PlanFinding struct {
 // PlanHandOverAnswer is: An answer: the result, and what to know about it.
 type PlanHandOverAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What goes with a finished tank.
 	Result PlanHandOverResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -2420,9 +2618,11 @@ type PlanHandOverAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PlanHandOverResult is: What goes with a finished tank.
@@ -2600,11 +2800,11 @@ type PlanPump struct {
 // PlanRemediesAnswer is: An answer: the result, and what to know about it.
 type PlanRemediesAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What to change so that no single failure loses the tank.
 	Result PlanRemediesResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -2618,9 +2818,11 @@ type PlanRemediesAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PlanRemediesResult is: What to change so that no single failure loses the tank.
@@ -2722,11 +2924,11 @@ type PlanReservoirEmpty struct {
 // PlanRiskAnswer is: An answer: the result, and what to know about it.
 type PlanRiskAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// How often a plan would lose the tank, and by what.
 	Result PlanRiskResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -2740,9 +2942,11 @@ type PlanRiskAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PlanRiskRequest is: A plan and what is known of its parts and people.
@@ -2803,7 +3007,7 @@ type PlanRoom struct {
 	Coldest *PlanRoomState `json:"coldest,omitzero"`
 	// The air of the room.
 	Warmest *PlanRoomState `json:"warmest,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -2908,11 +3112,11 @@ type PlanTopOffPump struct {
 // PowerBudgetAnswer is: An answer: the result, and what to know about it.
 type PowerBudgetAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// Loading, and what fails together.
 	Result PowerBudgetResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -2926,9 +3130,11 @@ type PowerBudgetAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PowerBudgetRequest is: Circuits and what hangs on them.
@@ -3116,11 +3322,11 @@ type RemedySet struct {
 // ReturnFlowAnswer is: An answer: the result, and what to know about it.
 type ReturnFlowAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// Where pump and pipe meet.
 	Result ReturnFlowResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -3134,9 +3340,11 @@ type ReturnFlowAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // ReturnFlowRequest is: A pump, what it lifts over and the pipe it pushes through.
@@ -3312,11 +3520,11 @@ type RuleOfThumb struct {
 // SalinityAdjustmentAnswer is: An answer: the result, and what to know about it.
 type SalinityAdjustmentAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The ways from one salinity to the other.
 	Result SalinityAdjustmentResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -3330,9 +3538,11 @@ type SalinityAdjustmentAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // SalinityAdjustmentRequest is: A system to move from one salinity to another.
@@ -3383,10 +3593,10 @@ type SalinityAdjustmentResult struct {
 	ContinuousD float64 `json:"continuous_d"`
 	// new water added with none taken out [L] 0 to 1e+12
 	AddedL float64 `json:"added_l"`
-	// days by topping off with the new water; 0: not asked for, or downward [d] 0 to 1e+12
-	TopOffD float64 `json:"top_off_d"`
-	// its pace at the start [1/d] 0 to 1e+12
-	TopOffPSUD float64 `json:"top_off_psu_d"`
+	// days by topping off with the new water; left out where it was not asked for, or downward [d] 0 to 1e+12
+	TopOffD *float64 `json:"top_off_d,omitzero"`
+	// its pace at the start; left out likewise [1/d] 0 to 1e+12
+	TopOffPSUD *float64 `json:"top_off_psu_d,omitzero"`
 	// salt that enters the system; negative: leaves it [kg] -1e+09 to 1e+09
 	SaltKg float64 `json:"salt_kg"`
 }
@@ -3394,11 +3604,11 @@ type SalinityAdjustmentResult struct {
 // SalinityConversionAnswer is: An answer: the result, and what to know about it.
 type SalinityConversionAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// One reading on every scale.
 	Result SalinityConversionResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -3412,9 +3622,11 @@ type SalinityConversionAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // SalinityConversionRequest is: One reading of one instrument.
@@ -3455,6 +3667,8 @@ type SalinityReading struct {
 	Uncertainty float64 `json:"uncertainty"`
 	// what that is in practical salinity [1] 0 to 1e+09
 	UncertaintyPSU float64 `json:"uncertainty_psu"`
+	// the value with its uncertainty, as people write it
+	Text string `json:"text"`
 }
 
 // SalinityStep is: One water change.
@@ -3472,11 +3686,11 @@ type SalinityStep struct {
 // SaltMixAnswer is: An answer: the result, and what to know about it.
 type SaltMixAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The recipe.
 	Result SaltMixResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -3490,11 +3704,13 @@ type SaltMixAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // SaltMixRequest is: New salt water to make.
@@ -3632,11 +3848,11 @@ type StatedRate struct {
 // SumpDrainBackAnswer is: An answer: the result, and what to know about it.
 type SumpDrainBackAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// Where the sump's water ends.
 	Result SumpDrainBackResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -3650,11 +3866,13 @@ type SumpDrainBackAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // SumpDrainBackRequest is: A display over a sump whose return pump stops. Heights are over the floor of the sump.
@@ -3699,8 +3917,8 @@ type SumpDrainBackRequest struct {
 type SumpDrainBackResult struct {
 	// from display and pipes [L] 0 to 1e+09
 	DrainL float64 `json:"drain_l"`
-	// from the reservoir [L] 0 to 1e+09
-	SiphonL float64 `json:"siphon_l"`
+	// from the reservoir; left out where nothing siphons [L] 0 to 1e+09
+	SiphonL *float64 `json:"siphon_l,omitzero"`
 	// of the level [mm] 0 to 1e+11
 	RiseMm float64 `json:"rise_mm"`
 	// where it ends, at most the rim [mm] 0 to 10000
@@ -3715,10 +3933,10 @@ type SumpDrainBackResult struct {
 	Overflows bool `json:"overflows"`
 	// the margin is kept
 	KeepsMargin bool `json:"keeps_margin"`
-	// running water line that still keeps the margin; 0: none [mm] 0 to 10000
-	HighestWaterLineMm float64 `json:"highest_water_line_mm"`
-	// drop of weir and nozzle that still keeps it; 0: none [mm] 0 to 1e+11
-	DeepestDropMm float64 `json:"deepest_drop_mm"`
+	// running water line that still keeps the margin; left out for none [mm] 0 to 10000
+	HighestWaterLineMm *float64 `json:"highest_water_line_mm,omitzero"`
+	// drop of weir and nozzle that still keeps it; left out for none [mm] 0 to 1e+11
+	DeepestDropMm *float64 `json:"deepest_drop_mm,omitzero"`
 	// the reservoir may siphon
 	SiphonPossible bool `json:"siphon_possible"`
 }
@@ -3735,6 +3953,8 @@ type SurfaceLoss struct {
 	FaceC float64 `json:"face_c"`
 	// heat that leaves the water [W] -1e+10 to 1e+10
 	LossW float64 `json:"loss_w"`
+	// that side is colder than the room's dew point: it gets wet
+	BelowDewPoint bool `json:"below_dew_point"`
 }
 
 // Text is: A text of an answer as data: its code and its parameters.
@@ -3762,11 +3982,11 @@ type TopOffDrainDown struct {
 // TopOffEnduranceAnswer is: An answer: the result, and what to know about it.
 type TopOffEnduranceAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// How long the top-off lasts, and what it can do when it fails.
 	Result TopOffEnduranceResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -3780,11 +4000,13 @@ type TopOffEnduranceAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // TopOffEnduranceRequest is: A system with its top-off and the absence it must last. Heights are over the floor of the sump.
@@ -3815,7 +4037,7 @@ type TopOffEnduranceRequest struct {
 	WarmestC *float64 `json:"warmest_c,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 3 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 3 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -3902,11 +4124,11 @@ type TopOffPumpRun struct {
 	// between the switching points [L] 0 to 1e+09
 	DoseL float64 `json:"dose_l"`
 	// one dose [min] 0 to 1e+12
-	DoseMin float64 `json:"dose_min"`
+	DoseMin *float64 `json:"dose_min,omitzero"`
 	// doses [1/d] 0 to 1e+10
 	DosesPerDay float64 `json:"doses_per_day"`
 	// shortest sensible run limit: twice a dose [min] 0 to 1e+12
-	ShortestLimitMin float64 `json:"shortest_limit_min"`
+	ShortestLimitMin *float64 `json:"shortest_limit_min,omitzero"`
 	// the run limit given cuts off a normal dose
 	LimitTooShort bool `json:"limit_too_short"`
 }
@@ -3932,11 +4154,11 @@ type TopOffReservoir struct {
 	// what resolves it
 	Remedies []string `json:"remedies"`
 	// a run this long does no harm [min] 0 to 1e+12
-	LongestRunLimitMin float64 `json:"longest_run_limit_min"`
+	LongestRunLimitMin *float64 `json:"longest_run_limit_min,omitzero"`
 	// and is not shorter than a normal dose
 	RunLimitFits bool `json:"run_limit_fits"`
 	// days a harmless day container lasts [d] 0 to 1e+09
-	DayContainerDays float64 `json:"day_container_days"`
+	DayContainerDays *float64 `json:"day_container_days,omitzero"`
 }
 
 // TopOffRoom is: How the top-off fares in one state of the room.
@@ -3951,12 +4173,12 @@ type TopOffRoom struct {
 	HighLD float64 `json:"high_l_d"`
 	// the reservoir runs out at all
 	Empties bool `json:"empties"`
-	// it lasts, least evaporation; 0: for ever [d] 0 to 1e+09
-	BestDays float64 `json:"best_days"`
-	// it lasts, expected [d] 0 to 1e+09
-	ExpectedDays float64 `json:"expected_days"`
-	// it lasts, most evaporation [d] 0 to 1e+09
-	WorstDays float64 `json:"worst_days"`
+	// it lasts, least evaporation; left out: for ever [d] 0 to 1e+09
+	BestDays *float64 `json:"best_days,omitzero"`
+	// it lasts, expected; left out: for ever [d] 0 to 1e+09
+	ExpectedDays *float64 `json:"expected_days,omitzero"`
+	// it lasts, most evaporation; left out: for ever [d] 0 to 1e+09
+	WorstDays *float64 `json:"worst_days,omitzero"`
 	// fall of the return chamber once it is empty [mm/d] 0 to 1e+09
 	LevelFallMmD float64 `json:"level_fall_mm_d"`
 	// rise on the first day once it is empty [1/d] 0 to 1e+06
@@ -3964,11 +4186,11 @@ type TopOffRoom struct {
 	// the return pump draws air in the end
 	RunsDry bool `json:"runs_dry"`
 	// from empty until then, most evaporation [h] 0 to 1e+07
-	RunDryH float64 `json:"run_dry_h"`
+	RunDryH *float64 `json:"run_dry_h,omitzero"`
 	// salinity then [1] 0 to 1e+06
-	SalinityAtRunDryPSU float64 `json:"salinity_at_run_dry_psu"`
+	SalinityAtRunDryPSU *float64 `json:"salinity_at_run_dry_psu,omitzero"`
 	// from empty to the high harm limit [h] 0 to 1e+07
-	HighSalinityH float64 `json:"high_salinity_h"`
+	HighSalinityH *float64 `json:"high_salinity_h,omitzero"`
 	// that comes before the pump draws air
 	HighSalinityFirst bool `json:"high_salinity_first"`
 	// the air is wetter than the water
@@ -3998,25 +4220,25 @@ type TopOffStuck struct {
 	// the reservoir empties
 	Empties bool `json:"empties"`
 	// when [h] 0 to 1e+07
-	ReservoirEmptyH float64 `json:"reservoir_empty_h"`
+	ReservoirEmptyH *float64 `json:"reservoir_empty_h,omitzero"`
 	// the sump overflows
 	Overflows bool `json:"overflows"`
-	// when; 0: not [h] 0 to 1e+07
-	OverflowH float64 `json:"overflow_h"`
+	// when; left out: never [h] 0 to 1e+07
+	OverflowH *float64 `json:"overflow_h,omitzero"`
 	// the low harm limit is reached
 	ReachesLowSalinity bool `json:"reaches_low_salinity"`
-	// when; 0: not [h] 0 to 1e+07
-	LowSalinityH float64 `json:"low_salinity_h"`
+	// when; left out: never [h] 0 to 1e+07
+	LowSalinityH *float64 `json:"low_salinity_h,omitzero"`
 	// salinity in the end [1] 0 to 100
 	FinalSalinityPSU float64 `json:"final_salinity_psu"`
 	// water on the floor [L] 0 to 1e+09
 	SpilledL float64 `json:"spilled_l"`
 	// salinity over time
 	Path []TopOffPathPoint `json:"path"`
-	// what one run to the run limit brings; 0 without a limit [L] 0 to 1e+09
-	PerRunL float64 `json:"per_run_l"`
-	// salinity after it; 0 without a limit [1] 0 to 100
-	SalinityAtRunLimitPSU float64 `json:"salinity_at_run_limit_psu"`
+	// what one run to the run limit brings; left out without a limit [L] 0 to 1e+09
+	PerRunL *float64 `json:"per_run_l,omitzero"`
+	// salinity after it; left out without a limit [1] 0 to 100
+	SalinityAtRunLimitPSU *float64 `json:"salinity_at_run_limit_psu,omitzero"`
 	// that run does no harm
 	RunLimitHarmless bool `json:"run_limit_harmless"`
 }

@@ -53,9 +53,9 @@ export class Caller {
    * Asks an operation, and again where that may help: 429 and 503 after what Retry-After says, 502, 504 and broken
    * connections after a random part of a span that doubles. Operations only calculate: none can happen twice.
    */
-  async ask(method, template, request = {}, { units, samples, seed, accept = "application/json", signal } = {}) {
+  async ask(method, template, request = {}, { units, include, samples, seed, accept = "application/json", signal } = {}) {
     const query = new URLSearchParams();
-    for (const [name, value] of Object.entries({ units, samples, seed })) if (value !== undefined) query.set(name, String(value));
+    for (const [name, value] of Object.entries({ units, include, samples, seed })) if (value !== undefined) query.set(name, String(value));
     const path = template.replace(/\{(\w+)\}/g, (_, name) => {
       if (request[name] === undefined) throw new TypeError(`${template} needs ${name}`);
       return encodeURIComponent(request[name]);
@@ -87,7 +87,7 @@ export class Caller {
   async #once(address, init, accept, tries) {
     const response = await this.#fetch(address, init);
     const h = response.headers;
-    const meta = { status: response.status, requestId: h.get("X-Request-Id"), etag: h.get("ETag"), location: h.get("Content-Location"), limits: limitsOf(h.get("RateLimit"), h.get("RateLimit-Policy")), tries };
+    const meta = { status: response.status, requestId: h.get("X-Request-Id"), etag: h.get("ETag"), location: h.get("Content-Location"), cost: Number(h.get("X-Request-Cost")), limits: limitsOf(h.get("RateLimit"), h.get("RateLimit-Policy")), tries };
     if (Number(h.get("Content-Length")) > largestAnswer) {
       await response.body?.cancel();
       throw new RangeError(`the answer is longer than ${largestAnswer} bytes`);

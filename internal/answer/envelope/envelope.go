@@ -5,6 +5,7 @@ package envelope
 import (
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 // Answer is what a calculation gives back to the transport.
@@ -18,7 +19,12 @@ type Answer[R any] struct {
 	Assumptions []Assumption
 	Warnings    []Warning
 	Cautions    []Caution
-	Sources     []string // bibliography keys of the model
+	Sources     []string // bibliography keys besides those of the relations that the calculation rests on
+	// Reached are numbers on the way that a relation is published for a range of, by the name of the quantity.
+	Reached map[string]float64
+	Note    string // what to know of the model itself
+	// Charts draws the answer; nil where there is nothing to draw.
+	Charts func(u catalogue.Units) ([]chart.Chart, error)
 }
 
 type Assumption struct {
@@ -60,6 +66,20 @@ type Model struct {
 	Name    string   `json:"name"`
 	Version string   `json:"version"`
 	Sources []string `json:"sources"`
+	Ranges  []Range  `json:"ranges"`
+	Note    string   `json:"note,omitempty"`
+}
+
+// Range is what a relation is published for and what the contract accepts, of one number.
+type Range struct {
+	Place         string   `json:"place"`
+	Unit          string   `json:"unit"`
+	PublishedLow  float64  `json:"published_low"`
+	PublishedHigh float64  `json:"published_high"`
+	AcceptedLow   *float64 `json:"accepted_low,omitempty"`
+	AcceptedHigh  *float64 `json:"accepted_high,omitempty"`
+	Relation      string   `json:"relation"`
+	Source        string   `json:"source"`
 }
 
 // Figure is a key figure as it is answered.
@@ -84,17 +104,18 @@ type Formatted struct {
 }
 
 type Envelope struct {
-	Headline    text.Text    `json:"headline"`
-	KeyFigures  []Figure     `json:"key_figures"`
-	Actions     []text.Text  `json:"actions"`
-	Summary     string       `json:"summary"`
-	Result      any          `json:"result"`
-	Formatted   []Formatted  `json:"formatted"`
-	Assumptions []Assumption `json:"assumptions"`
-	Warnings    []Warning    `json:"warnings"`
-	Cautions    []Caution    `json:"cautions"`
-	Texts       []Text       `json:"texts"`
-	Model       Model        `json:"model"`
+	Headline    text.Text     `json:"headline"`
+	KeyFigures  []Figure      `json:"key_figures"`
+	Actions     []text.Text   `json:"actions"`
+	Summary     string        `json:"summary"`
+	Result      any           `json:"result"`
+	Formatted   []Formatted   `json:"formatted"`
+	Assumptions []Assumption  `json:"assumptions"`
+	Warnings    []Warning     `json:"warnings"`
+	Cautions    []Caution     `json:"cautions"`
+	Texts       []Text        `json:"texts"`
+	Model       Model         `json:"model"`
+	Charts      []chart.Chart `json:"charts,omitempty"` // where they were asked for
 }
 
 // List returns the slice, or an empty one for nil, so that JSON has [] and not null.

@@ -8,15 +8,18 @@ import (
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc/light"
 	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type daylightRequest struct {
-	LatitudeDeg float64 `json:"latitude_deg"`
-	Year        int     `json:"year"`
-	Month       int     `json:"month"`
-	Day         int     `json:"day"`
-	DepthM      float64 `json:"depth_m"`
-	Attenuation float64 `json:"attenuation_per_m"`
+	LatitudeDeg float64         `json:"latitude_deg"`
+	Year        int             `json:"year"`
+	Month       int             `json:"month"`
+	Day         int             `json:"day"`
+	DepthM      float64         `json:"depth_m"`
+	WaterType   light.WaterType `json:"water_type"`
+	Attenuation *float64        `json:"attenuation_per_m,omitempty"`
 }
 
 type daylightResponse struct {
@@ -37,7 +40,7 @@ type daylightResponse struct {
 
 func (r daylightRequest) input() light.Day {
 	return light.Day{LatitudeDeg: r.LatitudeDeg, Year: r.Year, Month: r.Month, Day: r.Day, DepthM: r.DepthM,
-		AttenuationPerM: r.Attenuation}
+		Underwater: light.Underwater{Type: r.WaterType, AttenuationPerM: r.Attenuation}}
 }
 
 func newDaylightResponse(d light.Daylight) daylightResponse {
@@ -49,8 +52,6 @@ func newDaylightResponse(d light.Daylight) daylightResponse {
 	}
 }
 
-var daylightSources = []string{"Akitsu2022", "Haurwitz1945", "Kirk2011", "Meeus1998", "Reno2012", "ThimijanHeins1983"}
-
 // Daylight is a clear day's light at a latitude.
 func Daylight(_ context.Context, r daylightRequest) (envelope.Answer[daylightResponse], error) {
 	d, err := light.NaturalDay(r.input())
@@ -58,7 +59,7 @@ func Daylight(_ context.Context, r daylightRequest) (envelope.Answer[daylightRes
 		return envelope.Answer[daylightResponse]{}, err
 	}
 	return envelope.Answer[daylightResponse]{
-		Result: newDaylightResponse(d), Sources: daylightSources,
+		Result:   newDaylightResponse(d),
 		Warnings: []envelope.Warning{envelope.Warn(text.Of("clear_sky", nil), "")},
 		Headline: daylightHeadline(r, d), Details: daylightDetails(r, d), KeyFigures: daylightFigures(r, d),
 		Actions: []text.Text{text.Of("daylight_use_as_a_limit", nil)},
@@ -107,12 +108,16 @@ func CompareLight(_ context.Context, r lightComparisonRequest) (envelope.Answer[
 	if err != nil {
 		return envelope.Answer[lightComparisonResponse]{}, err
 	}
-	out := newLightComparisonResponse(in, s, d, r.Attenuation)
+	out, err := newLightComparisonResponse(in, s, d, day.Underwater)
+	if err != nil {
+		return envelope.Answer[lightComparisonResponse]{}, err
+	}
 	a := envelope.Answer[lightComparisonResponse]{
-		Result: out, Sources: append([]string{"Derived"}, daylightSources...),
-		Headline: comparisonHeadline(s, d, out),
-		Details: text.Sentences(
-			text.Of("light_brings", text.Params{"light": *s.DLI}), sameDepth(out, r.Attenuation)),
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+			return []chart.Chart{dayChart(u, day, in, s, d)}, nil
+		},
+		Result: out, Headline: comparisonHeadline(s, d, out),
+		Details:    text.Sentences(text.Of("light_brings", text.Params{"light": *s.DLI}), sameDepth(out)),
 		KeyFigures: comparisonFigures(out), Actions: comparisonActions(s, d),
 	}
 	if d.DayLengthH > 0 && s.PhotoperiodH > d.DayLengthH+1 {
@@ -123,7 +128,7 @@ func CompareLight(_ context.Context, r lightComparisonRequest) (envelope.Answer[
 }
 
 func newLightComparisonResponse(in light.ScoreInput, s light.ScoreResult, d light.Daylight,
-	attenuation float64) lightComparisonResponse {
+	u light.Underwater) (lightComparisonResponse, error) {
 	out := lightComparisonResponse{
 		PhotoperiodH: s.PhotoperiodH, DarkH: s.DarkH, LongestLitH: s.LongestLitH, DLI: *s.DLI,
 		Nature: newDaylightResponse(d),
@@ -139,10 +144,11 @@ func newLightComparisonResponse(in light.ScoreInput, s light.ScoreResult, d ligh
 	}
 	out.DayShare, out.SurfaceShare, out.DepthShare = share(s.PhotoperiodH, d.DayLengthH), share(*s.DLI, d.DLI),
 		share(*s.DLI, d.DepthDLI)
-	if z, ok := d.DepthOf(*s.DLI, attenuation); ok {
+	z, ok, err := d.DepthOf(u, *s.DLI)
+	if ok {
 		out.SameDepthM = &z
 	}
-	return out
+	return out, err
 }
 
 // place says where and when a natural day is.
@@ -198,11 +204,11 @@ func comparisonHeadline(s light.ScoreResult, d light.Daylight, out lightComparis
 }
 
 // sameDepth says how deep a reef gets as much light; nothing where none does.
-func sameDepth(out lightComparisonResponse, attenuation float64) text.Text {
+func sameDepth(out lightComparisonResponse) text.Text {
 	if out.SameDepthM == nil {
 		return text.Text{}
 	}
-	return text.Of("light_same_depth", text.Params{"depth": *out.SameDepthM, "half": math.Ln2 / attenuation})
+	return text.Of("light_same_depth", text.Params{"depth": *out.SameDepthM})
 }
 
 func comparisonFigures(out lightComparisonResponse) []envelope.KeyFigure {

@@ -8,6 +8,8 @@ import (
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type evaporationRequest struct {
@@ -24,12 +26,15 @@ type evaporationRequest struct {
 }
 
 type evaporationResponse struct {
-	LowLD       float64 `json:"low_l_d"`
-	ExpectedLD  float64 `json:"expected_l_d"`
-	HighLD      float64 `json:"high_l_d"`
-	ExpectedKgH float64 `json:"expected_kg_h"`
-	LatentW     float64 `json:"latent_w"`
-	Condensing  bool    `json:"condensing"`
+	LowLD       float64  `json:"low_l_d"`
+	ExpectedLD  float64  `json:"expected_l_d"`
+	HighLD      float64  `json:"high_l_d"`
+	ExpectedKgH float64  `json:"expected_kg_h"`
+	LatentW     float64  `json:"latent_w"`
+	Condensing  bool     `json:"condensing"`
+	CondensedLD float64  `json:"condensed_l_d"`
+	DewPointC   *float64 `json:"dew_point_c,omitempty"`
+	EnthalpyKJ  float64  `json:"room_enthalpy_kj_kg"`
 }
 
 func (r evaporationRequest) input() (evaporation.Surface, error) {
@@ -48,38 +53,64 @@ func (r evaporationRequest) input() (evaporation.Surface, error) {
 	}, nil
 }
 
-func newEvaporationResponse(e evaporation.Range) evaporationResponse {
+func newEvaporationResponse(e evaporation.Range, dew *float64, enthalpyKJ float64) evaporationResponse {
 	return evaporationResponse{
 		LowLD: evaporation.LitresPerDay(e.Low), ExpectedLD: evaporation.LitresPerDay(e.Expected),
 		HighLD:      evaporation.LitresPerDay(e.High),
-		ExpectedKgH: e.Expected, LatentW: e.Watts(e.Expected), Condensing: e.Condensing,
+		ExpectedKgH: e.Expected, LatentW: e.Watts(e.Expected - e.Condensed.Expected), Condensing: e.Condensing,
+		CondensedLD: evaporation.LitresPerDay(e.Condensed.Expected), DewPointC: dew, EnthalpyKJ: enthalpyKJ,
 	}
 }
 
-var evaporationSources = []string{"ASHRAEApplications", "Shah2014", "SmithLofJones1998"}
+// estimate is what the surface loses, by the correlations or as a measurement corrects them.
+func (r evaporationRequest) estimate() (evaporation.Range, error) {
+	in, err := r.input()
+	if err != nil {
+		return evaporation.Range{}, err
+	}
+	e, err := evaporation.Estimate(in)
+	if err != nil {
+		return evaporation.Range{}, err
+	}
+	factor, percent, err := r.Given()
+	if err != nil || factor == 0 {
+		return e, err
+	}
+	return e.Times(factor, percent)
+}
 
 // Evaporate is what a free surface loses.
 func Evaporate(_ context.Context, r evaporationRequest) (envelope.Answer[evaporationResponse], error) {
+	e, err := r.estimate()
+	if err != nil {
+		return envelope.Answer[evaporationResponse]{}, err
+	}
+	factor, _, err := r.Given()
+	if err != nil {
+		return envelope.Answer[evaporationResponse]{}, err
+	}
 	in, err := r.input()
 	if err != nil {
 		return envelope.Answer[evaporationResponse]{}, err
 	}
-	e, err := evaporation.Estimate(in)
+	dew, err := tank.DewPoint(in.Air)
 	if err != nil {
 		return envelope.Answer[evaporationResponse]{}, err
 	}
-	factor, percent, err := r.Given()
+	enthalpy, err := in.Air.Enthalpy()
 	if err != nil {
 		return envelope.Answer[evaporationResponse]{}, err
 	}
-	if factor > 0 {
-		if e, err = e.Times(factor, percent); err != nil {
-			return envelope.Answer[evaporationResponse]{}, err
-		}
-	}
-	out := newEvaporationResponse(e)
+	out := newEvaporationResponse(e, dew, enthalpy)
 	return envelope.Answer[evaporationResponse]{
-		Result: out, Sources: evaporationSources, Warnings: tank.EvaporationWarnings(e),
+		Result: out, Warnings: tank.EvaporationWarnings(e),
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+			return evaporationChart(u, r.RHPercent, e, func(rhPercent float64) (evaporation.Range, error) {
+				other := r
+				other.RHPercent = rhPercent
+				return other.estimate()
+			})
+		},
 		Headline: evaporationHeadline(out), Details: evaporationDetails(out, factor > 0),
 		KeyFigures: evaporationFigures(out), Actions: evaporationActions(out, factor > 0),
 	}, nil
@@ -87,7 +118,7 @@ func Evaporate(_ context.Context, r evaporationRequest) (envelope.Answer[evapora
 
 func evaporationHeadline(e evaporationResponse) text.Text {
 	if e.Condensing {
-		return text.Of("evaporation_none", nil)
+		return text.Of("evaporation_none", text.Params{"water": e.CondensedLD})
 	}
 	return text.Of("evaporation_a_day",
 		text.Params{"expected": e.ExpectedLD, "low": e.LowLD, "high": e.HighLD})
@@ -95,7 +126,7 @@ func evaporationHeadline(e evaporationResponse) text.Text {
 
 func evaporationDetails(e evaporationResponse, measured bool) text.Text {
 	if e.Condensing {
-		return text.Text{}
+		return text.Of("evaporation_brings_heat", text.Params{"heat": -e.LatentW})
 	}
 	doubt := text.Of("evaporation_spread_of_studies", nil)
 	if measured {

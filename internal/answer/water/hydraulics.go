@@ -245,7 +245,7 @@ func FlowBack(_ context.Context, r returnFlowRequest) (envelope.Answer[returnFlo
 	}
 	a := envelope.Answer[returnFlowResponse]{
 		Result: newReturnFlowResponse(f, r.PumpW), Cautions: []envelope.Caution{envelope.MainsNearWater},
-		Sources:  []string{"CengelCimbala2006", "Churchill1977", "Derived", "FritschButland1984", "Sharqawy2010"},
+		Sources:  []string{"CengelCimbala2006", "Churchill1977", "FritschButland1984", "Sharqawy2010"},
 		Headline: text.Of("flow_is", text.Params{"flow": f.FlowLH, "turnovers": f.Turnovers}),
 		Details: text.Of("flow_against", text.Params{"head": f.HeadM, "lift": r.LiftM, "pipe": f.DynamicM,
 			"share": f.ShareOfMost}),

@@ -106,8 +106,7 @@ func ReadInstrument(_ context.Context, r instrumentReadingRequest) (envelope.Ans
 		return envelope.Answer[instrumentReadingResponse]{}, err
 	}
 	a := envelope.Answer[instrumentReadingResponse]{
-		Result: newInstrumentReadingResponse(i, in.Calibration != nil), Sources: []string{"CRCHandbook", "CommonPractice", "JCGM100",
-			"MillardSeaver1990", "MilleroPoisson1981", "RogersPitzer1982", "UNESCO44"},
+		Result: newInstrumentReadingResponse(i, in.Calibration != nil), Sources: []string{"CommonPractice"},
 		Headline: readingHeadline(i), Details: readingDetails(i), KeyFigures: readingFigures(i, in.Calibration != nil),
 		Actions: readingActions(i),
 	}

@@ -72,8 +72,6 @@ func ConvertSalinity(_ context.Context, r salinityRequest) (envelope.Answer[sali
 	a := envelope.Answer[salinityResponse]{
 		Result: newSalinityResponse(c), Headline: salinityHeadline(r, c), Details: salinityDetails(r, c),
 		KeyFigures: salinityFigures(c),
-		Sources: []string{"CRCHandbook", "Millero2008", "MillardSeaver1990", "MilleroPoisson1981", "UNESCO44",
-			"Wooster1969"},
 	}
 	if !c.Slip.IsZero() {
 		a.Warnings = append(a.Warnings, envelope.Warn(c.Slip, "#/scale"))

@@ -89,7 +89,7 @@ func AdjustSalinity(_ context.Context, r salinityAdjustmentRequest) (envelope.An
 		return envelope.Answer[salinityAdjustmentResponse]{}, err
 	}
 	a := envelope.Answer[salinityAdjustmentResponse]{
-		Result: newSalinityAdjustmentResponse(m, float64(in.New)), Assumptions: assumed, Sources: mixingSources,
+		Result: newSalinityAdjustmentResponse(m, float64(in.New)), Assumptions: assumed, Sources: []string{"CommonPractice"},
 		Cautions: []envelope.Caution{envelope.HeavyWater}, Headline: adjustmentHeadline(r, in, m),
 		Details: adjustmentDetails(m), KeyFigures: adjustmentFigures(m), Actions: adjustmentActions(in, m),
 	}

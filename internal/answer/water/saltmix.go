@@ -52,8 +52,6 @@ func newSaltMixResponse(m mixing.MixResult) saltMixResponse {
 	}
 }
 
-var mixingSources = []string{"CommonPractice", "Derived", "Millero2008", "MilleroPoisson1981"}
-
 // MixSalt is the salt and the water for new salt water.
 func MixSalt(_ context.Context, r saltMixRequest) (envelope.Answer[saltMixResponse], error) {
 	m, err := mixing.SaltMix(r.input())
@@ -61,7 +59,7 @@ func MixSalt(_ context.Context, r saltMixRequest) (envelope.Answer[saltMixRespon
 		return envelope.Answer[saltMixResponse]{}, err
 	}
 	a := envelope.Answer[saltMixResponse]{
-		Result: newSaltMixResponse(m), Sources: mixingSources,
+		Result: newSaltMixResponse(m), Sources: []string{"CommonPractice"},
 		Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.FreshMix, envelope.HeavyWater},
 		Headline: text.Of("mix_recipe", text.Params{"water": m.WaterL, "salt": m.SaltKg, "finished": m.FinishedL,
 			"target": r.TargetPSU}),

@@ -9,6 +9,8 @@ import (
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/calc/topoff"
+	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type topOffRequest struct {
@@ -279,7 +281,10 @@ func TopOffEndurance(_ context.Context, r topOffRequest) (envelope.Answer[topOff
 	return envelope.Answer[topOffResponse]{
 		Result: newTopOffResponse(e), Assumptions: assumed, Warnings: topOffWarnings(e),
 		Cautions: []envelope.Caution{envelope.MainsNearWater},
-		Sources:  append([]string{"CommonPractice", "Derived"}, evaporationSources...),
+		Sources:  []string{"CommonPractice"},
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+			return []chart.Chart{reservoirChart(u, e, in.Reservoir.ContentL, r.DaysAway)}, nil
+		},
 		Headline: topOffHeadline(in, e), Details: topOffDetails(e), KeyFigures: topOffFigures(e),
 		Actions: topOffActions(in, e),
 	}, nil

@@ -291,9 +291,5 @@ func notes(from scale, in ConversionInput, c Conversion) []text.Text {
 				text.Params{"salinity": float64(naive), "here": here, "best": 25.0}))
 		}
 	}
-	if here < publishedLowSP || here > publishedHighSP || float64(in.Sample) > publishedHighC {
-		out = append(out, text.Of("outside_published_range", text.Params{"low": publishedLowSP,
-			"high": publishedHighSP, "warmest": publishedHighC}))
-	}
 	return out
 }
