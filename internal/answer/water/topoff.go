@@ -216,12 +216,15 @@ func newTopOffResponse(e topoff.EnduranceResult) topOffResponse {
 		},
 		DrainDown: topOffDrainDown(e.DrainDown), Rooms: []topOffRoom{},
 		Stuck: topOffStuck{
-			Harmless: e.Stuck.Harmless, Empties: e.Stuck.Empties, ReservoirEmptyH: onlyIf(e.Stuck.Empties, e.Stuck.ReservoirEmptyH),
-			Overflows: e.Stuck.Overflows,
-			OverflowH: onlyIf(e.Stuck.Overflows, e.Stuck.OverflowH), ReachesLow: e.Stuck.ReachesLow, LowSalinityH: onlyIf(e.Stuck.ReachesLow, e.Stuck.LowSalinityH),
+			Harmless: e.Stuck.Harmless, Empties: e.Stuck.Empties,
+			ReservoirEmptyH: onlyIf(e.Stuck.Empties, e.Stuck.ReservoirEmptyH),
+			Overflows:       e.Stuck.Overflows,
+			OverflowH:       onlyIf(e.Stuck.Overflows, e.Stuck.OverflowH),
+			ReachesLow:      e.Stuck.ReachesLow, LowSalinityH: onlyIf(e.Stuck.ReachesLow, e.Stuck.LowSalinityH),
 			FinalSalinityPSU: e.Stuck.FinalSalinity, SpilledL: e.Stuck.SpilledL, Path: []topOffPathPoint{},
-			PerRunL: onlyIf(e.Stuck.PerRunLimitL > 0, e.Stuck.PerRunLimitL), SalinityAtLimit: onlyIf(e.Stuck.SalinityAtLimit > 0, e.Stuck.SalinityAtLimit),
-			LimitHarmless: e.Stuck.LimitHarmless,
+			PerRunL:         onlyIf(e.Stuck.PerRunLimitL > 0, e.Stuck.PerRunLimitL),
+			SalinityAtLimit: onlyIf(e.Stuck.SalinityAtLimit > 0, e.Stuck.SalinityAtLimit),
+			LimitHarmless:   e.Stuck.LimitHarmless,
 		},
 		Reservoir: topOffReservoir{
 			SmallestSufficientL: e.Size.SmallestSufficientL, LargestHarmlessL: e.Size.LargestHarmlessL,
@@ -230,7 +233,8 @@ func newTopOffResponse(e topoff.EnduranceResult) topOffResponse {
 			Conflict:        e.Size.Conflict,
 			ContentHarmless: e.Size.ContentHarmless, Remedies: []string{},
 			LongestRunLimitMin: onlyIf(!e.Size.Unlimited, e.Size.LongestRunLimitMin),
-			RunLimitFits:       e.Size.RunLimitFits, DayContainerDays: onlyIf(e.Size.DayContainerDays > 0, e.Size.DayContainerDays),
+			RunLimitFits:       e.Size.RunLimitFits,
+			DayContainerDays:   onlyIf(e.Size.DayContainerDays > 0, e.Size.DayContainerDays),
 		},
 	}
 	for _, r := range e.Size.Remedies {
@@ -243,12 +247,15 @@ func newTopOffResponse(e topoff.EnduranceResult) topOffResponse {
 	for _, r := range e.Rooms {
 		out.Rooms = append(out.Rooms, topOffRoom{
 			Room: r.Room, LowLD: r.LitresPerDay.Low, ExpectedLD: r.LitresPerDay.Expected, HighLD: r.LitresPerDay.High,
-			Empties:  r.Empties,
-			BestDays: onlyIf(r.BestDays > 0, r.BestDays), ExpectedDays: onlyIf(r.Empties, r.ExpectedDays), WorstDays: onlyIf(r.WorstDays > 0, r.WorstDays),
+			Empties:          r.Empties,
+			BestDays:         onlyIf(r.BestDays > 0, r.BestDays),
+			ExpectedDays:     onlyIf(r.Empties, r.ExpectedDays),
+			WorstDays:        onlyIf(r.WorstDays > 0, r.WorstDays),
 			LevelFallMMD:     r.LevelFallMMPerDay.Expected,
 			SalinityRisePSUD: r.SalinityRisePerDay.Expected, RunsDry: r.RunsDry, RunDryH: onlyIf(r.RunsDry, r.RunDryH),
-			SalinityAtRunDry: onlyIf(r.RunsDry, r.SalinityAtRunDry),
-			HighSalinityH:    onlyIf(r.HighSalinityH > 0, r.HighSalinityH), HighSalinityFirst: r.SalinityHighFirst, Condensing: r.Condensing,
+			SalinityAtRunDry:  onlyIf(r.RunsDry, r.SalinityAtRunDry),
+			HighSalinityH:     onlyIf(r.HighSalinityH > 0, r.HighSalinityH),
+			HighSalinityFirst: r.SalinityHighFirst, Condensing: r.Condensing,
 		})
 	}
 	return out
@@ -256,7 +263,8 @@ func newTopOffResponse(e topoff.EnduranceResult) topOffResponse {
 
 func newTopOffPump(p topoff.PumpRun) topOffPump {
 	return topOffPump{
-		DutyShare: p.Duty, KeepsUp: p.KeepsUp, DoseL: p.DoseL, DoseMin: onlyIf(p.KeepsUp, p.DoseMin), DosesPerDay: p.DosesPerDay,
+		DutyShare: p.Duty, KeepsUp: p.KeepsUp, DoseL: p.DoseL, DoseMin: onlyIf(p.KeepsUp, p.DoseMin),
+		DosesPerDay:      p.DosesPerDay,
 		ShortestLimitMin: onlyIf(p.KeepsUp, p.ShortestLimitMin), LimitTooShort: p.LimitTooShort,
 	}
 }

@@ -383,7 +383,8 @@ func TestNotes(t *testing.T) {
 	usual, strong := 250.0, 1000.0
 	assert.Empty(t, score(t, ramped(t, 9, 20, 1), &usual).Notes)
 	assert.Equal(
-		t, []string{"photoinhibition_possible"}, codes(score(t, ramped(t, 9, 20, 1), &strong).Notes), "36 mol/m² is above 32",
+		t, []string{"photoinhibition_possible"}, codes(score(t, ramped(t, 9, 20, 1), &strong).Notes),
+		"36 mol/m² is above 32",
 	)
 	assert.Equal(t, []string{"ppfd_unknown"}, codes(score(t, ramped(t, 9, 20, 1), nil).Notes))
 }

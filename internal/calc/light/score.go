@@ -255,7 +255,8 @@ func (r ScoreResult) roundTheClock() Part {
 		p.Points, p.Reason = 25, text.Of("light_goes_out", nil)
 		return p
 	}
-	p.Reason, p.Raise = text.Of("light_never_goes_out", nil), text.Of("light_leave_it_out", text.Params{"dark": leastDarkH})
+	p.Reason = text.Of("light_never_goes_out", nil)
+	p.Raise = text.Of("light_leave_it_out", text.Params{"dark": leastDarkH})
 	return p
 }
 

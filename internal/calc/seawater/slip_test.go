@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/text"
 )
 
 // Readings that people send on the wrong scale are refused, and told what they probably are.
@@ -71,4 +72,35 @@ func TestUncertaintyThatLeavesNothingIsRefused(t *testing.T) {
 	in.ReadingUncertainty = 0.0005
 	_, err = Convert(in)
 	assert.NoError(t, err)
+}
+
+func TestConvertNotes(t *testing.T) {
+	codes := func(c Conversion) (out []string) {
+		for _, n := range c.Notes {
+			out = append(out, n.Code)
+		}
+		return out
+	}
+	unnamed := convert(t, ConversionInput{Scale: ScaleSpecificGravity, Value: 1.026, Sample: 25, Pair: PairUnnamed})
+	require.Equal(t, []string{"pair_not_named"}, codes(unnamed))
+	// The same 1.026 on each pair, from the reference table's own columns (interpolated by eye it is 34.2 to 36.6).
+	others := unnamed.Notes[0].Params["others"].([]text.Text)
+	require.Len(t, others, 4)
+	assert.Equal(t, "25/25", others[1].Params["pair"])
+	assert.InDelta(t, 34.5, others[1].Params["salinity"], 0.05)
+	assert.Equal(t, "20/4", others[3].Params["pair"])
+	assert.InDelta(t, 36.6, others[3].Params["salinity"], 0.05)
+	assert.Empty(t, codes(convert(t, ConversionInput{
+		Scale: ScaleSpecificGravity, Value: 1.026, Sample: 25, Pair: Pair20,
+	})))
+	assert.Equal(t, []string{"brine_scale"}, codes(convert(t, ConversionInput{
+		Scale: ScaleRefractometerBrine, Value: 35, Sample: 25,
+	})))
+	assert.Equal(t, []string{"brine_scale"}, codes(convert(t, ConversionInput{
+		Scale: ScaleRefractometerSeawater, Value: 35, Sample: 25,
+	})))
+	assert.Equal(t, []string{"linear_compensation"}, codes(convert(t, ConversionInput{
+		Scale: ScaleMeter25, Value: 53, Sample: 12, MeterPercentPerK: 2,
+	})))
+	assert.Empty(t, codes(convert(t, ConversionInput{Scale: ScaleMeter25, Value: 53, Sample: 25, MeterPercentPerK: 2})))
 }
