@@ -71,7 +71,8 @@ func newSalinityAdjustmentResponse(a mixing.AdjustResult, newPSU float64) salini
 		NewWaterPSU: newPSU, Changes: []salinityStep{}, ChangePercent: 100 * a.ShareEach, TotalL: a.TotalL,
 		Days: a.Days, FastestPSUD: a.FastestPSUD, WithinPace: a.WithinPace,
 		ContinuousL: a.ContinuousL, ContinuousLD: a.ContinuousLD, ContinuousD: a.ContinuousD, AddedL: a.GrowingL,
-		TopOffD: onlyIf(a.TopOffD > 0, a.TopOffD), TopOffPSUD: onlyIf(a.TopOffD > 0, a.TopOffPace), SaltKg: a.SaltMovedKg,
+		TopOffD:    onlyIf(a.TopOffD > 0, a.TopOffD),
+		TopOffPSUD: onlyIf(a.TopOffD > 0, a.TopOffPace), SaltKg: a.SaltMovedKg,
 	}
 	for _, s := range a.Steps {
 		out.Changes = append(out.Changes, salinityStep{Day: s.Day, ChangeL: s.ChangeL, AfterPSU: s.Salinity,
@@ -89,7 +90,8 @@ func AdjustSalinity(_ context.Context, r salinityAdjustmentRequest) (envelope.An
 		return envelope.Answer[salinityAdjustmentResponse]{}, err
 	}
 	a := envelope.Answer[salinityAdjustmentResponse]{
-		Result: newSalinityAdjustmentResponse(m, float64(in.New)), Assumptions: assumed, Sources: []string{"CommonPractice"},
+		Result: newSalinityAdjustmentResponse(m, float64(in.New)), Assumptions: assumed,
+		Sources:  []string{"CommonPractice"},
 		Cautions: []envelope.Caution{envelope.HeavyWater}, Headline: adjustmentHeadline(r, in, m),
 		Details: adjustmentDetails(m), KeyFigures: adjustmentFigures(m), Actions: adjustmentActions(in, m),
 	}

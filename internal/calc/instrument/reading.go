@@ -323,8 +323,9 @@ func (in Input) correct(r *Result, k kind) (float64, error) {
 	}
 	const most = 2 // a gain further off is a broken cell or a mistyped figure
 	if !(c.Shown > should/most && c.Shown < should*most) || should == 0 {
-		return 0, &calc.ConflictError{Params: []string{"shown", "fluid_value"}, Reason: text.Of("instrument_gain_far_off",
-			text.Params{"should": should, "shown": c.Shown})}
+		return 0, &calc.ConflictError{Params: []string{"shown", "fluid_value"},
+			Reason: text.Of("instrument_gain_far_off",
+				text.Params{"should": should, "shown": c.Shown})}
 	}
 	r.Correction = should / c.Shown
 	return in.Reading * r.Correction, nil

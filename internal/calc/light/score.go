@@ -90,7 +90,8 @@ func (in ScoreInput) check() error {
 	}
 	if _, ok := dliBand[in.Livestock]; !ok {
 		return &calc.ConflictError{
-			Params: []string{"livestock"}, Reason: text.Of("light_livestock_unknown", text.Params{"said": in.Livestock}),
+			Params: []string{"livestock"},
+			Reason: text.Of("light_livestock_unknown", text.Params{"said": in.Livestock}),
 		}
 	}
 	if err := calc.CheckRange("moonlight_percent", in.MoonlightPercent, 0, 10, "%"); err != nil {

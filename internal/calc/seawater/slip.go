@@ -10,51 +10,10 @@ import (
 
 // What tells a slip from an unusual reading; all of it common practice, no source.
 const (
-	usualSP               = 35.0
-	leastGravity          = 1.015 // of water that somebody keeps livestock in
-	mostGravity           = 1.035
-	leastConductivity     = 47.0 // mS/cm
-	mostConductivity      = 70.0
-	farPSU                = 0.5
-	mostUncertaintyPSU    = 10.0 // a reading less sure than this says nothing
-	gravityInThousandths  = 1000.0
-	leastSalinityOnAScale = 5.0 // far above every specific gravity
+	usualSP            = 35.0
+	farPSU             = 0.5
+	mostUncertaintyPSU = 10.0 // a reading less sure than this says nothing
 )
-
-func (s Scale) isGravity() bool { return s == ScaleSpecificGravity || s == ScaleSpecificGravityAsRead }
-
-func (s Scale) isSalinity() bool {
-	switch s {
-	case ScalePractical, ScaleAbsolute, ScaleGramsPerLitre, ScaleRefractometerSeawater, ScaleRefractometerBrine:
-		return true
-	}
-	return false
-}
-
-// check refuses a reading outside its scale, low … high, and says what was probably meant.
-func (f scale) check(value, low, high float64) error {
-	outside := calc.CheckRange("value", value, low, high, f.unit)
-	if outside == nil {
-		return nil
-	}
-	p := text.Params{"value": value, "low": low, "high": high}
-	var meant text.Text
-	switch {
-	case f.name.isGravity() && value >= leastSalinityOnAScale && value <= maxSP:
-		meant = text.Of("meant_salinity", p)
-	case f.name.isGravity() && value >= leastGravity*gravityInThousandths && value <= mostGravity*gravityInThousandths:
-		p["gravity"] = value / gravityInThousandths
-		meant = text.Of("meant_gravity_in_thousandths", p)
-	case f.name == ScaleDensity && value >= leastGravity && value <= mostGravity:
-		meant = text.Of("meant_specific_gravity", p)
-	case f.name.isSalinity() && value > high && value >= leastConductivity && value <= mostConductivity:
-		meant = text.Of("meant_conductivity", p)
-	}
-	if meant.IsZero() {
-		return outside
-	}
-	return &calc.ConflictError{Params: []string{"scale", "value"}, Reason: meant}
-}
 
 // slip returns the warning of a reading that is possible and yet probably belongs to another scale.
 func slip(in ConversionInput, s quantity.PracticalSalinity) text.Text {
@@ -72,14 +31,6 @@ func slip(in ConversionInput, s quantity.PracticalSalinity) text.Text {
 		return text.Of("looks_compensated", text.Params{"here": float64(s), "salinity": other, "at": 25.0})
 	}
 	return text.Text{}
-}
-
-// on returns the salinity of the same number on another scale, and whether it is one there.
-func (in ConversionInput) on(other Scale) (float64, bool) {
-	in.Scale = other
-	f, _ := scaleOf(other)
-	s, err := f.inverse(in)
-	return float64(s), err == nil
 }
 
 // checkUncertainty refuses a reading that is too unsure to say anything.

@@ -42,7 +42,8 @@ func TestPossibleReadingsSayWhatWasProbablyMeant(t *testing.T) {
 	right := convert(t, ConversionInput{Scale: ScaleSpecificGravity, Value: 1.026, Sample: 25, Pair: Pair25})
 	assert.InDelta(t, float64(right.Practical), gravity.Slip.Params["salinity"], 1e-9)
 
-	compensated := ConversionInput{Scale: ScaleConductivity, Value: 53, Sample: 20, Pair: Pair25, MeterPercentPerK: 1.91}
+	compensated := ConversionInput{Scale: ScaleConductivity, Value: 53, Sample: 20, Pair: Pair25,
+		MeterPercentPerK: 1.91}
 	raw := convert(t, compensated)
 	assert.Equal(t, "looks_compensated", raw.Slip.Code)
 	compensated.Scale = ScaleMeter25
