@@ -1399,12 +1399,12 @@ type InstrumentReadingResult struct {
 	High95PSU float64 `json:"high_95_psu"`
 	// the reading at its word [1] 0 to 60
 	FaceValuePSU float64 `json:"face_value_psu"`
-	// what the instrument is off by, as practical salinity [1] -100 to 100
-	ErrorPSU float64 `json:"error_psu"`
-	// what a right instrument shows in the fluid; 0 without one [that of the scale] 0 to 200
-	FluidShouldShow float64 `json:"fluid_should_show"`
-	// what it showed more than that [that of the scale] -200 to 200
-	FluidError float64 `json:"fluid_error"`
+	// what the instrument is off by, as practical salinity; left out without a check [1] -100 to 100
+	ErrorPSU *float64 `json:"error_psu,omitzero"`
+	// what a right instrument shows in the fluid; left out without one [that of the scale] 0 to 200
+	FluidShouldShow *float64 `json:"fluid_should_show,omitzero"`
+	// what it showed more than that; left out without a fluid [that of the scale] -200 to 200
+	FluidError *float64 `json:"fluid_error,omitzero"`
 	// causes of doubt, largest first
 	Parts []InstrumentPart `json:"parts"`
 	// sodium chloride solution that stands for 35 on this instrument [g/kg] 0 to 60
@@ -1643,12 +1643,12 @@ type LightComparisonResult struct {
 	DliMolM2D float64 `json:"dli_mol_m2_d"`
 	// most in the tank [umol/(m2 s)] 0 to 100000
 	PeakPpfd float64 `json:"peak_ppfd"`
-	// photoperiod over day length; 0 in the polar night [1] 0 to 1e+09
-	DayShare float64 `json:"day_share"`
-	// light integral over that of the surface [1] 0 to 1e+09
-	SurfaceShare float64 `json:"surface_share"`
-	// over that at the depth; 0 where hardly any light gets [1] 0 to 1e+09
-	DepthShare float64 `json:"depth_share"`
+	// photoperiod over day length; left out in the polar night [1] 0 to 1e+09
+	DayShare *float64 `json:"day_share,omitzero"`
+	// light integral over that of the surface; left out in the polar night [1] 0 to 1e+09
+	SurfaceShare *float64 `json:"surface_share,omitzero"`
+	// light integral over that at the depth; left out where hardly any light gets [1] 0 to 1e+09
+	DepthShare *float64 `json:"depth_share,omitzero"`
 	// depth with the same light integral; missing: none [m] 0 to 100000
 	SameDepthM *float64 `json:"same_depth_m,omitzero"`
 	// A clear day's light.
@@ -1665,8 +1665,8 @@ type LightPart struct {
 	Possible float64 `json:"possible"`
 	// why
 	Reason string `json:"reason"`
-	// what would raise it; empty when nothing would
-	Raise string `json:"raise"`
+	// what would raise it; left out when nothing would
+	Raise *string `json:"raise,omitzero"`
 }
 
 // LightScheduleScoreAnswer is: An answer: the result, and what to know about it.
@@ -1719,8 +1719,8 @@ type LightScheduleScoreResult struct {
 	DarkH float64 `json:"dark_h"`
 	// longest darkness, across midnight [h] 0 to 24
 	LongestDarkH float64 `json:"longest_dark_h"`
-	// shortest rise from or fall to darkness; 0 with a jump [h] 0 to 24
-	ShortestRampH float64 `json:"shortest_ramp_h"`
+	// shortest rise from or fall to darkness; left out where the light jumps or never is dark [h] 0 to 24
+	ShortestRampH *float64 `json:"shortest_ramp_h,omitzero"`
 	// jumps
 	Steps []LightStep `json:"steps"`
 	// daily light integral of all channels; missing when one has no PPFD [mol/(m2 d)] 0 to 10000
@@ -3701,10 +3701,10 @@ type SalinityAdjustmentResult struct {
 	ContinuousD float64 `json:"continuous_d"`
 	// new water added with none taken out [L] 0 to 1e+12
 	AddedL float64 `json:"added_l"`
-	// days by topping off with the new water; 0: not asked for, or downward [d] 0 to 1e+12
-	TopOffD float64 `json:"top_off_d"`
-	// its pace at the start [1/d] 0 to 1e+12
-	TopOffPSUD float64 `json:"top_off_psu_d"`
+	// days by topping off with the new water; left out where it was not asked for, or downward [d] 0 to 1e+12
+	TopOffD *float64 `json:"top_off_d,omitzero"`
+	// its pace at the start; left out likewise [1/d] 0 to 1e+12
+	TopOffPSUD *float64 `json:"top_off_psu_d,omitzero"`
 	// salt that enters the system; negative: leaves it [kg] -1e+09 to 1e+09
 	SaltKg float64 `json:"salt_kg"`
 }
@@ -3775,6 +3775,8 @@ type SalinityReading struct {
 	Uncertainty float64 `json:"uncertainty"`
 	// what that is in practical salinity [1] 0 to 1e+09
 	UncertaintyPSU float64 `json:"uncertainty_psu"`
+	// the value with its uncertainty, as people write it
+	Text string `json:"text"`
 }
 
 // SalinityStep is: One water change.
@@ -4023,8 +4025,8 @@ type SumpDrainBackRequest struct {
 type SumpDrainBackResult struct {
 	// from display and pipes [L] 0 to 1e+09
 	DrainL float64 `json:"drain_l"`
-	// from the reservoir [L] 0 to 1e+09
-	SiphonL float64 `json:"siphon_l"`
+	// from the reservoir; left out where nothing siphons [L] 0 to 1e+09
+	SiphonL *float64 `json:"siphon_l,omitzero"`
 	// of the level [mm] 0 to 1e+11
 	RiseMm float64 `json:"rise_mm"`
 	// where it ends, at most the rim [mm] 0 to 10000
@@ -4039,10 +4041,10 @@ type SumpDrainBackResult struct {
 	Overflows bool `json:"overflows"`
 	// the margin is kept
 	KeepsMargin bool `json:"keeps_margin"`
-	// running water line that still keeps the margin; 0: none [mm] 0 to 10000
-	HighestWaterLineMm float64 `json:"highest_water_line_mm"`
-	// drop of weir and nozzle that still keeps it; 0: none [mm] 0 to 1e+11
-	DeepestDropMm float64 `json:"deepest_drop_mm"`
+	// running water line that still keeps the margin; left out for none [mm] 0 to 10000
+	HighestWaterLineMm *float64 `json:"highest_water_line_mm,omitzero"`
+	// drop of weir and nozzle that still keeps it; left out for none [mm] 0 to 1e+11
+	DeepestDropMm *float64 `json:"deepest_drop_mm,omitzero"`
 	// the reservoir may siphon
 	SiphonPossible bool `json:"siphon_possible"`
 }
@@ -4264,11 +4266,11 @@ type TopOffPumpRun struct {
 	// between the switching points [L] 0 to 1e+09
 	DoseL float64 `json:"dose_l"`
 	// one dose [min] 0 to 1e+12
-	DoseMin float64 `json:"dose_min"`
+	DoseMin *float64 `json:"dose_min,omitzero"`
 	// doses [1/d] 0 to 1e+10
 	DosesPerDay float64 `json:"doses_per_day"`
 	// shortest sensible run limit: twice a dose [min] 0 to 1e+12
-	ShortestLimitMin float64 `json:"shortest_limit_min"`
+	ShortestLimitMin *float64 `json:"shortest_limit_min,omitzero"`
 	// the run limit given cuts off a normal dose
 	LimitTooShort bool `json:"limit_too_short"`
 }
@@ -4294,11 +4296,11 @@ type TopOffReservoir struct {
 	// what resolves it
 	Remedies []string `json:"remedies"`
 	// a run this long does no harm [min] 0 to 1e+12
-	LongestRunLimitMin float64 `json:"longest_run_limit_min"`
+	LongestRunLimitMin *float64 `json:"longest_run_limit_min,omitzero"`
 	// and is not shorter than a normal dose
 	RunLimitFits bool `json:"run_limit_fits"`
 	// days a harmless day container lasts [d] 0 to 1e+09
-	DayContainerDays float64 `json:"day_container_days"`
+	DayContainerDays *float64 `json:"day_container_days,omitzero"`
 }
 
 // TopOffRoom is: How the top-off fares in one state of the room.
@@ -4313,12 +4315,12 @@ type TopOffRoom struct {
 	HighLD float64 `json:"high_l_d"`
 	// the reservoir runs out at all
 	Empties bool `json:"empties"`
-	// it lasts, least evaporation; 0: for ever [d] 0 to 1e+09
-	BestDays float64 `json:"best_days"`
-	// it lasts, expected [d] 0 to 1e+09
-	ExpectedDays float64 `json:"expected_days"`
-	// it lasts, most evaporation [d] 0 to 1e+09
-	WorstDays float64 `json:"worst_days"`
+	// it lasts, least evaporation; left out: for ever [d] 0 to 1e+09
+	BestDays *float64 `json:"best_days,omitzero"`
+	// it lasts, expected; left out: for ever [d] 0 to 1e+09
+	ExpectedDays *float64 `json:"expected_days,omitzero"`
+	// it lasts, most evaporation; left out: for ever [d] 0 to 1e+09
+	WorstDays *float64 `json:"worst_days,omitzero"`
 	// fall of the return chamber once it is empty [mm/d] 0 to 1e+09
 	LevelFallMmD float64 `json:"level_fall_mm_d"`
 	// rise on the first day once it is empty [1/d] 0 to 1e+06
@@ -4326,11 +4328,11 @@ type TopOffRoom struct {
 	// the return pump draws air in the end
 	RunsDry bool `json:"runs_dry"`
 	// from empty until then, most evaporation [h] 0 to 1e+07
-	RunDryH float64 `json:"run_dry_h"`
+	RunDryH *float64 `json:"run_dry_h,omitzero"`
 	// salinity then [1] 0 to 1e+06
-	SalinityAtRunDryPSU float64 `json:"salinity_at_run_dry_psu"`
+	SalinityAtRunDryPSU *float64 `json:"salinity_at_run_dry_psu,omitzero"`
 	// from empty to the high harm limit [h] 0 to 1e+07
-	HighSalinityH float64 `json:"high_salinity_h"`
+	HighSalinityH *float64 `json:"high_salinity_h,omitzero"`
 	// that comes before the pump draws air
 	HighSalinityFirst bool `json:"high_salinity_first"`
 	// the air is wetter than the water
@@ -4360,25 +4362,25 @@ type TopOffStuck struct {
 	// the reservoir empties
 	Empties bool `json:"empties"`
 	// when [h] 0 to 1e+07
-	ReservoirEmptyH float64 `json:"reservoir_empty_h"`
+	ReservoirEmptyH *float64 `json:"reservoir_empty_h,omitzero"`
 	// the sump overflows
 	Overflows bool `json:"overflows"`
-	// when; 0: not [h] 0 to 1e+07
-	OverflowH float64 `json:"overflow_h"`
+	// when; left out: never [h] 0 to 1e+07
+	OverflowH *float64 `json:"overflow_h,omitzero"`
 	// the low harm limit is reached
 	ReachesLowSalinity bool `json:"reaches_low_salinity"`
-	// when; 0: not [h] 0 to 1e+07
-	LowSalinityH float64 `json:"low_salinity_h"`
+	// when; left out: never [h] 0 to 1e+07
+	LowSalinityH *float64 `json:"low_salinity_h,omitzero"`
 	// salinity in the end [1] 0 to 100
 	FinalSalinityPSU float64 `json:"final_salinity_psu"`
 	// water on the floor [L] 0 to 1e+09
 	SpilledL float64 `json:"spilled_l"`
 	// salinity over time
 	Path []TopOffPathPoint `json:"path"`
-	// what one run to the run limit brings; 0 without a limit [L] 0 to 1e+09
-	PerRunL float64 `json:"per_run_l"`
-	// salinity after it; 0 without a limit [1] 0 to 100
-	SalinityAtRunLimitPSU float64 `json:"salinity_at_run_limit_psu"`
+	// what one run to the run limit brings; left out without a limit [L] 0 to 1e+09
+	PerRunL *float64 `json:"per_run_l,omitzero"`
+	// salinity after it; left out without a limit [1] 0 to 100
+	SalinityAtRunLimitPSU *float64 `json:"salinity_at_run_limit_psu,omitzero"`
 	// that run does no harm
 	RunLimitHarmless bool `json:"run_limit_harmless"`
 }

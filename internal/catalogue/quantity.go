@@ -52,6 +52,7 @@ var Quantities = []Quantity{
 	{"water_loss", "mm/d", significant(2), significant(2), nil},
 	{"duration", "h", fixed(0), fixed(0), (*Speaker).hours},
 	{"duration_days", "d", fixed(0), fixed(0), (*Speaker).days},
+	{"hours_and_minutes", "h", fixed(0), fixed(0), (*Speaker).hoursAndMinutes},
 	{"minutes", "min", fixed(0), fixed(0), nil},
 	{"hours_a_day", "h/d", fixed(1), fixed(1), nil},
 	{"percent", "%", significant(2), significant(2), nil},
@@ -62,12 +63,14 @@ var Quantities = []Quantity{
 	{"refractive_index", "1", fixed(5), fixed(5), nil},
 	{"salinity", "1", fixed(2), fixed(2), nil},
 	{"salinity_g_kg", "g/kg", fixed(2), fixed(2), nil},
+	{"salt_in_water", "g/L", significant(3), significant(3), nil},
 	{"conductivity", "mS/cm", fixed(1), fixed(1), nil},
 	{"density", "kg/m3", fixed(1), fixed(1), nil},
 	{"oxygen", "mg/L", significant(2), significant(2), nil},
 	{"oxygen_demand", "mg/(L h)", significant(2), significant(2), nil},
 	{"light_integral", "mol/(m2 d)", fixed(1), fixed(1), nil},
 	{"light_flux", "umol/(m2 s)", fixed(0), fixed(0), nil},
+	{"angle", "deg", significant(3), significant(3), nil},
 	{"current", "A", fixed(1), fixed(1), nil},
 	{"money", "currency", fixed(2), fixed(2), (*Speaker).money},
 	{"rate_100_years", "1/(100 a)", significant(2), significant(2), nil},
@@ -187,27 +190,37 @@ func (s *Speaker) hours(h float64) string {
 	return s.counted("duration_in_days", h/quantity.HoursPerDay, decimals)
 }
 
+// hoursAndMinutes writes a part of a day to the minute: 45 min, 8 h, 10 h 30 min.
+func (s *Speaker) hoursAndMinutes(h float64) string {
+	minutes := math.Round(h * quantity.MinutesPerHour)
+	whole, rest := math.Floor(minutes/quantity.MinutesPerHour), math.Mod(minutes, quantity.MinutesPerHour)
+	switch {
+	case whole == 0:
+		return s.digits(rest, 0, true, nearest) + " min"
+	case rest == 0:
+		return s.digits(whole, 0, true, nearest) + " h"
+	}
+	return s.digits(whole, 0, true, nearest) + " h " + s.digits(rest, 0, true, nearest) + " min"
+}
+
 // days writes a time that is stated in days.
 func (s *Speaker) days(d float64) string { return s.hours(d * quantity.HoursPerDay) }
 
 // measured writes a number with its uncertainty: that with one digit, or two where it begins with a 1, and the number
 // to the same place.
 func (q *Quantity) measured(s *Speaker, m text.Measured) string {
+	if m.Uncertainty == 0 {
+		return q.write(s, m.Value, nearest)
+	}
 	us := s.units == US
 	value, written := unit.Of(q.Unit).For(us, m.Value)
 	far, _ := unit.Of(q.Unit).For(us, m.Value+m.Uncertainty)
 	uncertainty := far - value
-	decimals := q.Metric.decimalsOf(value)
-	if us {
-		decimals = q.US.decimalsOf(value)
+	exponent := math.Floor(math.Log10(uncertainty))
+	if uncertainty/math.Pow(10, exponent) < 2 {
+		exponent--
 	}
-	if uncertainty > 0 {
-		exponent := math.Floor(math.Log10(uncertainty))
-		if uncertainty/math.Pow(10, exponent) < 2 {
-			exponent--
-		}
-		decimals = max(0, min(int(-exponent), 6))
-	}
+	decimals := max(0, min(int(-exponent), 6))
 	return unit.Beside(s.digits(value, decimals, false, nearest)+" ± "+s.digits(uncertainty, decimals, false, up),
 		written)
 }

@@ -94,13 +94,13 @@ export interface paths {
         };
         /**
          * Convert a salinity between all scales
-         * @description Turns one reading of a refractometer, hydrometer or conductivity meter, or a salinity from a table, into every other scale. Tells how unsure the result is. For everybody whose instrument shows another scale than the book. Assumes a sample at 25 °C. A specific gravity without its two temperatures is taken at 25/25 °C, and the answer warns of it. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
+         * @description Turns one reading of a refractometer, hydrometer or conductivity meter, or a salinity from a table, into every other scale. Tells how unsure the result is. For everybody whose instrument shows another scale than the book. Assumes a sample at 25 °C. A specific gravity without its two temperatures is taken at 25/25 °C, and the answer warns of it. A reading that probably belongs to another scale is refused or warned of, with the scale to send. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
          */
         get: operations["getSalinityConversion"];
         put?: never;
         /**
          * Convert a salinity between all scales
-         * @description Turns one reading of a refractometer, hydrometer or conductivity meter, or a salinity from a table, into every other scale. Tells how unsure the result is. For everybody whose instrument shows another scale than the book. Assumes a sample at 25 °C. A specific gravity without its two temperatures is taken at 25/25 °C, and the answer warns of it.
+         * @description Turns one reading of a refractometer, hydrometer or conductivity meter, or a salinity from a table, into every other scale. Tells how unsure the result is. For everybody whose instrument shows another scale than the book. Assumes a sample at 25 °C. A specific gravity without its two temperatures is taken at 25/25 °C, and the answer warns of it. A reading that probably belongs to another scale is refused or warned of, with the scale to send.
          */
         post: operations["postSalinityConversion"];
         delete?: never;
@@ -1690,14 +1690,14 @@ export interface components {
             added_l: number;
             /**
              * Format: double
-             * @description days by topping off with the new water; 0: not asked for, or downward
+             * @description days by topping off with the new water; left out where it was not asked for, or downward
              */
-            top_off_d: number;
+            top_off_d?: number;
             /**
              * Format: double
-             * @description its pace at the start
+             * @description its pace at the start; left out likewise
              */
-            top_off_psu_d: number;
+            top_off_psu_d?: number;
             /**
              * Format: double
              * @description salt that enters the system; negative: leaves it
@@ -1816,19 +1816,19 @@ export interface components {
             face_value_psu: number;
             /**
              * Format: double
-             * @description what the instrument is off by, as practical salinity
+             * @description what the instrument is off by, as practical salinity; left out without a check
              */
-            error_psu: number;
+            error_psu?: number;
             /**
              * Format: double
-             * @description what a right instrument shows in the fluid; 0 without one
+             * @description what a right instrument shows in the fluid; left out without one
              */
-            fluid_should_show: number;
+            fluid_should_show?: number;
             /**
              * Format: double
-             * @description what it showed more than that
+             * @description what it showed more than that; left out without a fluid
              */
-            fluid_error: number;
+            fluid_error?: number;
             /** @description causes of doubt, largest first */
             parts: components["schemas"]["InstrumentPart"][];
             /**
@@ -2277,9 +2277,9 @@ export interface components {
             drain_l: number;
             /**
              * Format: double
-             * @description from the reservoir
+             * @description from the reservoir; left out where nothing siphons
              */
-            siphon_l: number;
+            siphon_l?: number;
             /**
              * Format: double
              * @description of the level
@@ -2311,14 +2311,14 @@ export interface components {
             keeps_margin: boolean;
             /**
              * Format: double
-             * @description running water line that still keeps the margin; 0: none
+             * @description running water line that still keeps the margin; left out for none
              */
-            highest_water_line_mm: number;
+            highest_water_line_mm?: number;
             /**
              * Format: double
-             * @description drop of weir and nozzle that still keeps it; 0: none
+             * @description drop of weir and nozzle that still keeps it; left out for none
              */
-            deepest_drop_mm: number;
+            deepest_drop_mm?: number;
             /** @description the reservoir may siphon */
             siphon_possible: boolean;
         };
@@ -3920,9 +3920,9 @@ export interface components {
             longest_dark_h: number;
             /**
              * Format: double
-             * @description shortest rise from or fall to darkness; 0 with a jump
+             * @description shortest rise from or fall to darkness; left out where the light jumps or never is dark
              */
-            shortest_ramp_h: number;
+            shortest_ramp_h?: number;
             /** @description jumps */
             steps: components["schemas"]["LightStep"][];
             /**
@@ -4151,19 +4151,19 @@ export interface components {
             peak_ppfd: number;
             /**
              * Format: double
-             * @description photoperiod over day length; 0 in the polar night
+             * @description photoperiod over day length; left out in the polar night
              */
-            day_share: number;
+            day_share?: number;
             /**
              * Format: double
-             * @description light integral over that of the surface
+             * @description light integral over that of the surface; left out in the polar night
              */
-            surface_share: number;
+            surface_share?: number;
             /**
              * Format: double
-             * @description over that at the depth; 0 where hardly any light gets
+             * @description light integral over that at the depth; left out where hardly any light gets
              */
-            depth_share: number;
+            depth_share?: number;
             /**
              * Format: double
              * @description depth with the same light integral; missing: none
@@ -5257,6 +5257,8 @@ export interface components {
              * @description what that is in practical salinity
              */
             uncertainty_psu: number;
+            /** @description the value with its uncertainty, as people write it */
+            text: string;
         };
         /** @description One water change. */
         SalinityStep: {
@@ -5360,14 +5362,14 @@ export interface components {
              * Format: double
              * @description a run this long does no harm
              */
-            longest_run_limit_min: number;
+            longest_run_limit_min?: number;
             /** @description and is not shorter than a normal dose */
             run_limit_fits: boolean;
             /**
              * Format: double
              * @description days a harmless day container lasts
              */
-            day_container_days: number;
+            day_container_days?: number;
         };
         /** @description A pump that never stops. */
         TopOffStuck: {
@@ -5379,21 +5381,21 @@ export interface components {
              * Format: double
              * @description when
              */
-            reservoir_empty_h: number;
+            reservoir_empty_h?: number;
             /** @description the sump overflows */
             overflows: boolean;
             /**
              * Format: double
-             * @description when; 0: not
+             * @description when; left out: never
              */
-            overflow_h: number;
+            overflow_h?: number;
             /** @description the low harm limit is reached */
             reaches_low_salinity: boolean;
             /**
              * Format: double
-             * @description when; 0: not
+             * @description when; left out: never
              */
-            low_salinity_h: number;
+            low_salinity_h?: number;
             /**
              * Format: double
              * @description salinity in the end
@@ -5408,14 +5410,14 @@ export interface components {
             path: components["schemas"]["TopOffPathPoint"][];
             /**
              * Format: double
-             * @description what one run to the run limit brings; 0 without a limit
+             * @description what one run to the run limit brings; left out without a limit
              */
-            per_run_l: number;
+            per_run_l?: number;
             /**
              * Format: double
-             * @description salinity after it; 0 without a limit
+             * @description salinity after it; left out without a limit
              */
-            salinity_at_run_limit_psu: number;
+            salinity_at_run_limit_psu?: number;
             /** @description that run does no harm */
             run_limit_harmless: boolean;
         };
@@ -5437,7 +5439,7 @@ export interface components {
              * Format: double
              * @description one dose
              */
-            dose_min: number;
+            dose_min?: number;
             /**
              * Format: double
              * @description doses
@@ -5447,7 +5449,7 @@ export interface components {
              * Format: double
              * @description shortest sensible run limit: twice a dose
              */
-            shortest_limit_min: number;
+            shortest_limit_min?: number;
             /** @description the run limit given cuts off a normal dose */
             limit_too_short: boolean;
         };
@@ -5518,19 +5520,19 @@ export interface components {
             empties: boolean;
             /**
              * Format: double
-             * @description it lasts, least evaporation; 0: for ever
+             * @description it lasts, least evaporation; left out: for ever
              */
-            best_days: number;
+            best_days?: number;
             /**
              * Format: double
-             * @description it lasts, expected
+             * @description it lasts, expected; left out: for ever
              */
-            expected_days: number;
+            expected_days?: number;
             /**
              * Format: double
-             * @description it lasts, most evaporation
+             * @description it lasts, most evaporation; left out: for ever
              */
-            worst_days: number;
+            worst_days?: number;
             /**
              * Format: double
              * @description fall of the return chamber once it is empty
@@ -5547,17 +5549,17 @@ export interface components {
              * Format: double
              * @description from empty until then, most evaporation
              */
-            run_dry_h: number;
+            run_dry_h?: number;
             /**
              * Format: double
              * @description salinity then
              */
-            salinity_at_run_dry_psu: number;
+            salinity_at_run_dry_psu?: number;
             /**
              * Format: double
              * @description from empty to the high harm limit
              */
-            high_salinity_h: number;
+            high_salinity_h?: number;
             /** @description that comes before the pump draws air */
             high_salinity_first: boolean;
             /** @description the air is wetter than the water */
@@ -6152,8 +6154,8 @@ export interface components {
             possible: number;
             /** @description why */
             reason: string;
-            /** @description what would raise it; empty when nothing would */
-            raise: string;
+            /** @description what would raise it; left out when nothing would */
+            raise?: string;
         };
         /** @description A jump of the sum of all channels. */
         LightStep: {

@@ -3,9 +3,11 @@ package light
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc/light"
+	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/chart"
 )
@@ -57,19 +59,10 @@ func Daylight(_ context.Context, r daylightRequest) (envelope.Answer[daylightRes
 		return envelope.Answer[daylightResponse]{}, err
 	}
 	return envelope.Answer[daylightResponse]{
-		Result: newDaylightResponse(d),
-		Warnings: []envelope.Warning{{Code: "clear_sky", Message: "This is a day without a cloud. Over a year clouds " +
-			"take a third of it or more, by common practice."}},
-		Summary: func(catalogue.Units) string {
-			s := fmt.Sprintf("On %d-%02d-%02d at latitude %g° the day is %.2f h long; under a clear sky it brings "+
-				"%.0f mol/m² (%.0f to %.0f) and up to %.0f µmol/(m² s)",
-				r.Year, r.Month, r.Day, r.LatitudeDeg, d.DayLengthH, d.DLI, d.DLILow, d.DLIHigh, d.NoonPPFD)
-			if r.DepthM > 0 {
-				return s + fmt.Sprintf(", of which %.1f mol/m² and %.0f µmol/(m² s) are left at %g m.", d.DepthDLI,
-					d.DepthNoonPPFD, r.DepthM)
-			}
-			return s + "."
-		},
+		Result:   newDaylightResponse(d),
+		Warnings: []envelope.Warning{envelope.Warn(text.Of("clear_sky", nil), "")},
+		Headline: daylightHeadline(r, d), Details: daylightDetails(r, d), KeyFigures: daylightFigures(r, d),
+		Actions: []text.Text{text.Of("daylight_use_as_a_limit", nil)},
 	}, nil
 }
 
@@ -85,9 +78,9 @@ type lightComparisonResponse struct {
 	LongestLitH  float64          `json:"longest_lit_h"`
 	DLI          float64          `json:"dli_mol_m2_d"`
 	PeakPPFD     float64          `json:"peak_ppfd"`
-	DayShare     float64          `json:"day_share"`
-	SurfaceShare float64          `json:"surface_share"`
-	DepthShare   float64          `json:"depth_share"`
+	DayShare     *float64         `json:"day_share,omitempty"`
+	SurfaceShare *float64         `json:"surface_share,omitempty"`
+	DepthShare   *float64         `json:"depth_share,omitempty"`
 	SameDepthM   *float64         `json:"same_depth_m,omitempty"`
 	Nature       daylightResponse `json:"nature"`
 }
@@ -123,21 +116,13 @@ func CompareLight(_ context.Context, r lightComparisonRequest) (envelope.Answer[
 		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
 			return []chart.Chart{dayChart(u, day, in, s, d)}, nil
 		},
-		Result: out,
-		Summary: func(u catalogue.Units) string {
-			text := fmt.Sprintf("The tank has %.1f h of light where the natural day at latitude %g° has %.1f h, and "+
-				"%.1f mol/m² a day, %.0f %% of a clear day over the sea.",
-				s.PhotoperiodH, r.LatitudeDeg, d.DayLengthH, *s.DLI, 100*out.SurfaceShare)
-			if out.SameDepthM != nil {
-				text += fmt.Sprintf(" A reef under a clear sky has as much at about %.0f m, in the water you stated.",
-					*out.SameDepthM)
-			}
-			return text
-		},
+		Result: out, Headline: comparisonHeadline(s, d, out),
+		Details:    text.Sentences(text.Of("light_brings", text.Params{"light": *s.DLI}), sameDepth(out)),
+		KeyFigures: comparisonFigures(out), Actions: comparisonActions(s, d),
 	}
 	if d.DayLengthH > 0 && s.PhotoperiodH > d.DayLengthH+1 {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "longer_than_nature", Pointer: "#/channels",
-			Message: fmt.Sprintf("The tank's day is %.1f h longer than the natural one.", s.PhotoperiodH-d.DayLengthH)})
+		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("longer_than_nature",
+			text.Params{"longer": s.PhotoperiodH - d.DayLengthH}), "#/channels"))
 	}
 	return a, nil
 }
@@ -149,12 +134,13 @@ func newLightComparisonResponse(in light.ScoreInput, s light.ScoreResult, d ligh
 		Nature: newDaylightResponse(d),
 	}
 	out.PeakPPFD, _ = light.PeakPPFD(in.Channels) // known, or there were no light integral
-	share := func(a, b float64) float64 {
+	share := func(a, b float64) *float64 {
 		const dark = 1e-3 // h, or mol/(m2 d)
 		if b < dark {
-			return 0
+			return nil
 		}
-		return a / b
+		of := a / b
+		return &of
 	}
 	out.DayShare, out.SurfaceShare, out.DepthShare = share(s.PhotoperiodH, d.DayLengthH), share(*s.DLI, d.DLI),
 		share(*s.DLI, d.DepthDLI)
@@ -163,4 +149,85 @@ func newLightComparisonResponse(in light.ScoreInput, s light.ScoreResult, d ligh
 		out.SameDepthM = &z
 	}
 	return out, err
+}
+
+// place says where and when a natural day is.
+func place(r daylightRequest) text.Text {
+	side := "north"
+	if r.LatitudeDeg < 0 {
+		side = "south"
+	}
+	return text.Of("daylight_place", text.Params{"date": fmt.Sprintf("%d-%02d-%02d", r.Year, r.Month, r.Day),
+		"latitude": math.Abs(r.LatitudeDeg), "side": side})
+}
+
+func daylightHeadline(r daylightRequest, d light.Daylight) text.Text {
+	p := text.Params{"place": place(r)}
+	if d.DayLengthH == 0 {
+		return text.Of("daylight_polar_night", p)
+	}
+	p["length"], p["light"] = d.DayLengthH, d.DLI
+	return text.Of("daylight_clear_day", p)
+}
+
+func daylightDetails(r daylightRequest, d light.Daylight) text.Text {
+	if d.DayLengthH == 0 {
+		return text.Text{}
+	}
+	said := text.Of("daylight_spread", text.Params{"low": d.DLILow, "high": d.DLIHigh, "noon": d.NoonPPFD})
+	if r.DepthM == 0 {
+		return said
+	}
+	return text.Sentences(said, text.Of("daylight_at_depth",
+		text.Params{"depth": r.DepthM, "light": d.DepthDLI, "noon": d.DepthNoonPPFD}))
+}
+
+func daylightFigures(r daylightRequest, d light.Daylight) []envelope.KeyFigure {
+	out := []envelope.KeyFigure{
+		{Label: text.Of("daylight_length_figure", nil), Value: d.DayLengthH, Quantity: "hours_and_minutes"},
+		{Label: text.Of("daylight_integral_figure", nil), Value: d.DLI, Quantity: "light_integral"},
+		{Label: text.Of("daylight_noon_figure", nil), Value: d.NoonPPFD, Quantity: "light_flux"},
+	}
+	if r.DepthM > 0 {
+		out = append(out, envelope.KeyFigure{Label: text.Of("daylight_depth_figure", nil), Value: d.DepthDLI,
+			Quantity: "light_integral"})
+	}
+	return out
+}
+
+func comparisonHeadline(s light.ScoreResult, d light.Daylight, out lightComparisonResponse) text.Text {
+	if out.SurfaceShare == nil {
+		return text.Of("light_against_polar_night", text.Params{"lit": s.PhotoperiodH})
+	}
+	return text.Of("light_against_nature", text.Params{"share": *out.SurfaceShare, "lit": s.PhotoperiodH,
+		"length": d.DayLengthH})
+}
+
+// sameDepth says how deep a reef gets as much light; nothing where none does.
+func sameDepth(out lightComparisonResponse) text.Text {
+	if out.SameDepthM == nil {
+		return text.Text{}
+	}
+	return text.Of("light_same_depth", text.Params{"depth": *out.SameDepthM})
+}
+
+func comparisonFigures(out lightComparisonResponse) []envelope.KeyFigure {
+	list := []envelope.KeyFigure{
+		{Label: text.Of("light_lit_figure", nil), Value: out.PhotoperiodH, Quantity: "hours_and_minutes"},
+		{Label: text.Of("daylight_length_figure", nil), Value: out.Nature.DayLengthH, Quantity: "hours_and_minutes"},
+		{Label: text.Of("light_integral_figure", nil), Value: out.DLI, Quantity: "light_integral"},
+		{Label: text.Of("daylight_integral_figure", nil), Value: out.Nature.DLI, Quantity: "light_integral"},
+	}
+	if out.SameDepthM != nil {
+		list = append(list, envelope.KeyFigure{Label: text.Of("light_same_depth_figure", nil),
+			Value: *out.SameDepthM, Quantity: "distance"})
+	}
+	return list
+}
+
+func comparisonActions(s light.ScoreResult, d light.Daylight) []text.Text {
+	if d.DayLengthH > 0 && s.PhotoperiodH > d.DayLengthH+1 {
+		return []text.Text{text.Of("light_shorten_to_nature", text.Params{"length": d.DayLengthH})}
+	}
+	return []text.Text{text.Of("light_choose_for_livestock", nil)}
 }

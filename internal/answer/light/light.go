@@ -11,7 +11,7 @@ import (
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/light"
 	"saltwright/internal/calc/plan"
-	"saltwright/internal/catalogue"
+	"saltwright/internal/calc/text"
 )
 
 type lightChannel struct {
@@ -32,11 +32,11 @@ type lightScoreRequest struct {
 }
 
 type lightPart struct {
-	Code     string  `json:"code"`
-	Points   float64 `json:"points"`
-	Possible float64 `json:"possible"`
-	Reason   string  `json:"reason"`
-	Raise    string  `json:"raise"`
+	Code     string    `json:"code"`
+	Points   float64   `json:"points"`
+	Possible float64   `json:"possible"`
+	Reason   text.Text `json:"reason"`
+	Raise    text.Text `json:"raise,omitzero"`
 }
 
 type lightChannelResult struct {
@@ -58,7 +58,7 @@ type lightScoreResponse struct {
 	PhotoperiodH  float64              `json:"photoperiod_h"`
 	DarkH         float64              `json:"dark_h"`
 	LongestDarkH  float64              `json:"longest_dark_h"`
-	ShortestRampH float64              `json:"shortest_ramp_h"`
+	ShortestRampH *float64             `json:"shortest_ramp_h,omitempty"`
 	Steps         []lightStep          `json:"steps"`
 	DLI           *float64             `json:"dli_mol_m2_d,omitempty"`
 	EnergyKWhD    float64              `json:"energy_kwh_d"`
@@ -95,7 +95,7 @@ func newLightScoreResponse(s light.ScoreResult) lightScoreResponse {
 	out := lightScoreResponse{
 		Score: s.Score, Parts: []lightPart{}, PhotoperiodH: s.PhotoperiodH, DarkH: s.DarkH,
 		LongestDarkH:  s.LongestDarkH,
-		ShortestRampH: s.ShortestRampH, Steps: []lightStep{}, DLI: s.DLI, EnergyKWhD: s.EnergyKWhDay,
+		ShortestRampH: unlessNone(s.ShortestRampH), Steps: []lightStep{}, DLI: s.DLI, EnergyKWhD: s.EnergyKWhDay,
 		MeanHeatW: s.MeanHeatW, PeakHeatW: s.PeakHeatW, Channels: []lightChannelResult{},
 	}
 	for _, p := range s.Parts {
@@ -123,24 +123,77 @@ func ScoreLight(_ context.Context, r lightScoreRequest) (envelope.Answer[lightSc
 	}
 	a := envelope.Answer[lightScoreResponse]{
 		Result: newLightScoreResponse(s), Sources: []string{"CommonPractice", "Derived", "DiPerna2018"},
-		Cautions: []envelope.Caution{envelope.MainsNearWater},
-		Summary: func(u catalogue.Units) string {
-			var b strings.Builder
-			fmt.Fprintf(&b, "This day of light scores %.0f of 100: %.1f h of light and %.1f h of true dark.", s.Score,
-				s.PhotoperiodH, s.DarkH)
-			if s.DLI != nil {
-				fmt.Fprintf(&b, " Its light integral is %.1f mol/m² a day.", *s.DLI)
-			}
-			for _, p := range s.Parts {
-				if p.Raise != "" {
-					b.WriteString(" " + p.Raise)
-				}
-			}
-			return b.String()
-		},
+		Cautions: []envelope.Caution{envelope.MainsNearWater}, Headline: scoreHeadline(s),
+		Details: lightOfADay(s), KeyFigures: scoreFigures(s),
+	}
+	for _, p := range s.Parts {
+		if !p.Raise.IsZero() {
+			a.Actions = append(a.Actions, p.Raise)
+		}
+	}
+	if s.DLI == nil {
+		a.Actions = append(a.Actions, text.Of("light_measure_ppfd", nil))
 	}
 	for _, n := range s.Notes {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: n.Code, Message: n.Sentence, Pointer: "#/channels"})
+		a.Warnings = append(a.Warnings, envelope.Warn(n, "#/channels"))
 	}
 	return a, nil
+}
+
+// scoreHeadline says the score, that of the strength left out where it was not judged.
+func scoreHeadline(s light.ScoreResult) text.Text {
+	code := "light_score"
+	if s.DLI == nil {
+		code = "light_score_without_strength"
+	}
+	return text.Of(code, text.Params{"score": s.Score})
+}
+
+// lightOfADay says how long and how strong a day of light is.
+func lightOfADay(s light.ScoreResult) text.Text {
+	said := text.Of("light_of_a_day", text.Params{"lit": s.PhotoperiodH, "dark": s.DarkH})
+	switch {
+	case s.DarkH == 0:
+		said = text.Of("light_never_goes_out", nil)
+	case s.PhotoperiodH == 0:
+		said = text.Of("light_never_goes_on", nil)
+	}
+	if s.DLI == nil {
+		return said
+	}
+	return text.Sentences(said, text.Of("light_brings", text.Params{"light": *s.DLI}))
+}
+
+func scoreFigures(s light.ScoreResult) []envelope.KeyFigure {
+	out := []envelope.KeyFigure{
+		{Label: text.Of("light_score_figure", nil), Value: s.Score, Quantity: "number"},
+		{Label: text.Of("light_lit_figure", nil), Value: s.PhotoperiodH, Quantity: "hours_and_minutes"},
+	}
+	if s.LongestDarkH > 0 {
+		out = append(out, envelope.KeyFigure{Label: text.Of("light_longest_night_figure", nil), Value: s.LongestDarkH,
+			Quantity: "hours_and_minutes"})
+	}
+	return append(out, strengthFigures(s)...)
+}
+
+// strengthFigures are the light integral, where it is known, and the energy of a day.
+func strengthFigures(s light.ScoreResult) []envelope.KeyFigure {
+	var out []envelope.KeyFigure
+	if s.DLI != nil {
+		out = append(out, envelope.KeyFigure{Label: text.Of("light_integral_figure", nil), Value: *s.DLI,
+			Quantity: "light_integral"})
+	}
+	if s.EnergyKWhDay > 0 {
+		out = append(out, envelope.KeyFigure{Label: text.Of("light_energy_figure", nil), Value: s.EnergyKWhDay,
+			Quantity: "energy_a_day"})
+	}
+	return out
+}
+
+// unlessNone leaves out a number that is 0 where there is none.
+func unlessNone(x float64) *float64 {
+	if x == 0 {
+		return nil
+	}
+	return &x
 }

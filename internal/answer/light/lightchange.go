@@ -3,7 +3,6 @@ package light
 import (
 	"context"
 	"fmt"
-	"strings"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/schedule"
@@ -57,8 +56,7 @@ func scored(channels []lightChannel, moonlight float64) (light.ScoreInput, light
 func needPPFD(s light.ScoreResult) error {
 	if s.DLI == nil {
 		return &calc.ConflictError{Params: []string{"channels"},
-			Reason: text.Plain("every channel needs its peak_ppfd, measured " +
-				"where the corals are; without it there is no light integral")}
+			Reason: text.Of("light_needs_ppfd", nil)}
 	}
 	return nil
 }
@@ -73,7 +71,7 @@ func (r lightAcclimationRequest) input(full float64) (light.AcclimationInput, []
 		return in, nil
 	}
 	return in, []envelope.Assumption{{Pointer: "#/goal_dli_mol_m2_d", Value: full, Unit: "mol/(m2 d)", Why: "derived",
-		Source: "Derived", Note: text.Plain("the programme at full strength")}}
+		Source: "Derived", Note: text.Of("assumed_full_strength", nil)}}
 }
 
 func newLightAcclimationResponse(a light.AcclimationResult, s light.ScoreResult) lightAcclimationResponse {
@@ -109,26 +107,36 @@ func Acclimate(_ context.Context, r lightAcclimationRequest) (envelope.Answer[li
 		Result: newLightAcclimationResponse(c, s), Assumptions: assumed,
 		Cautions: []envelope.Caution{envelope.MainsNearWater},
 		Sources:  []string{"CommonPractice", "Derived", "DiPerna2018"},
-		Summary: func(catalogue.Units) string {
-			first := c.Steps[0]
-			return fmt.Sprintf("From %.1f to %.1f mol/m² a day in %d weeks: begin at %.0f %% of the programme and "+
-				"raise it by %.1f %% a week, in steps of %.1f %%. Watch the corals and stay on a step, or go back "+
-				"one, when they pale.",
-				in.StartDLI, in.GoalDLI, c.Weeks, first.ScalePercent, c.RisePerWeek, c.Steps[1].RisePercent)
-		},
+		Headline: text.Of("light_acclimation", text.Params{"count": c.Weeks,
+			"first": c.Steps[0].ScalePercent, "last": c.Steps[len(c.Steps)-1].ScalePercent}),
+		Details: text.Of("light_rise", text.Params{"start": in.StartDLI, "goal": in.GoalDLI, "rise": c.RisePerWeek,
+			"step": c.Steps[1].RisePercent}),
+		KeyFigures: acclimationFigures(c), Actions: acclimationActions(c),
 	}
 	if !c.WithinRise {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "fast_rise", Pointer: "#/weeks",
-			Message: fmt.Sprintf("The light rises by %.0f %% a week, more than the %.0f %% asked for: take more "+
-				"weeks.",
-				c.RisePerWeek, in.MostRisePercentWeek)})
+		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("fast_rise",
+			text.Params{"rise": c.RisePerWeek, "most": in.MostRisePercentWeek}), "#/weeks"))
 	}
 	if in.GoalDLI > light.PhotoinhibitingDLI {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: light.NotePhotoinhibition,
-			Pointer: "#/goal_dli_mol_m2_d", Message: fmt.Sprintf("A laboratory study of two reef corals took %g "+
-				"mol/(m² d) as potentially too much.", light.PhotoinhibitingDLI)})
+		a.Warnings = append(a.Warnings, envelope.Warn(light.TooMuchLight(in.GoalDLI), "#/goal_dli_mol_m2_d"))
 	}
 	return a, nil
+}
+
+func acclimationFigures(c light.AcclimationResult) []envelope.KeyFigure {
+	return []envelope.KeyFigure{
+		{Label: text.Of("light_first_setting_figure", nil), Value: c.Steps[0].ScalePercent, Quantity: "percent"},
+		{Label: text.Of("light_weeks_figure", nil), Value: float64(c.Weeks), Quantity: "number"},
+		{Label: text.Of("light_rise_figure", nil), Value: c.RisePerWeek, Quantity: "percent"},
+	}
+}
+
+func acclimationActions(c light.AcclimationResult) []text.Text {
+	return []text.Text{
+		text.Of("light_begin_at", text.Params{"first": c.Steps[0].ScalePercent}),
+		text.Of("light_raise_every", text.Params{"step": c.Steps[1].RisePercent, "count": c.Steps[1].Day}),
+		text.Of("light_watch_corals", nil),
+	}
 }
 
 type lightAdjustmentRequest struct {
@@ -169,7 +177,7 @@ func (r lightAdjustmentRequest) factor(s light.ScoreResult) (float64, error) {
 	switch {
 	case r.ScalePercent != nil && r.GoalDLI != nil:
 		return 0, &calc.ConflictError{Params: []string{"scale_percent", "goal_dli_mol_m2_d"},
-			Reason: text.Plain("give a scale or a goal, not both")}
+			Reason: text.Of("light_scale_or_goal", nil)}
 	case r.ScalePercent != nil:
 		return *r.ScalePercent / 100, nil
 	case r.GoalDLI == nil:
@@ -180,7 +188,7 @@ func (r lightAdjustmentRequest) factor(s light.ScoreResult) (float64, error) {
 	}
 	if *s.DLI == 0 {
 		return 0, &calc.ConflictError{Params: []string{"channels", "goal_dli_mol_m2_d"},
-			Reason: text.Plain("a dark programme has no light to scale")}
+			Reason: text.Of("light_dark_programme", nil)}
 	}
 	return *r.GoalDLI / *s.DLI, nil
 }
@@ -237,10 +245,7 @@ func AdjustLight(_ context.Context, r lightAdjustmentRequest) (envelope.Answer[l
 		if peak := c.Schedule.Peak(); peak > full*(1+1e-9) {
 			return envelope.Answer[lightAdjustmentResponse]{}, &calc.ConflictError{
 				Params: []string{"scale_percent", "goal_dli_mol_m2_d", fmt.Sprintf("channels[%d]", i)},
-				Reason: text.Plain(fmt.Sprintf("channel %s would have to reach %.0f %%; lengthen the day or use "+
-					"more light",
-					c.ID,
-					peak)),
+				Reason: text.Of("light_channel_over_full", text.Params{"channel": c.ID, "percent": peak}),
 			}
 		} else if peak > full { // a rounding above
 			if c.Schedule, err = c.Schedule.Scaled(full / peak); err != nil {
@@ -254,24 +259,47 @@ func AdjustLight(_ context.Context, r lightAdjustmentRequest) (envelope.Answer[l
 	}
 	return envelope.Answer[lightAdjustmentResponse]{
 		Result: newLightAdjustmentResponse(in, s, factor), Cautions: []envelope.Caution{envelope.MainsNearWater},
-		Sources: []string{"CommonPractice", "Derived"},
-		Summary: func(u catalogue.Units) string {
-			var b strings.Builder
-			switch {
-			case r.ShiftMin > 0:
-				fmt.Fprintf(&b, "The day of light is %d minutes later", r.ShiftMin)
-			case r.ShiftMin < 0:
-				fmt.Fprintf(&b, "The day of light is %d minutes earlier", -r.ShiftMin)
-			default:
-				b.WriteString("The day of light keeps its times")
-			}
-			fmt.Fprintf(&b, " and runs at %.0f %% of its strength: %.1f h of light, %.2f kWh a day", 100*factor,
-				s.PhotoperiodH, s.EnergyKWhDay)
-			if s.DLI != nil {
-				fmt.Fprintf(&b, ", a light integral of %.1f mol/m²", *s.DLI)
-			}
-			fmt.Fprintf(&b, ". On average %s of heat end in the water.", catalogue.Number(s.MeanHeatW, "W", u))
-			return b.String()
-		},
+		Sources:  []string{"CommonPractice", "Derived"},
+		Headline: adjustmentHeadline(r.ShiftMin, factor),
+		Details:  text.Sentences(lightOfADay(s), warmthOf(s)),
+		KeyFigures: append([]envelope.KeyFigure{
+			{Label: text.Of("light_strength_figure", nil), Value: 100 * factor, Quantity: "percent"},
+			{Label: text.Of("light_lit_figure", nil), Value: s.PhotoperiodH, Quantity: "hours_and_minutes"},
+		}, strengthFigures(s)...),
+		Actions: adjustmentActions(r.ShiftMin, factor),
 	}, nil
+}
+
+// warmthOf says what the lamps use and how they warm the water; nothing of lamps whose power is not known.
+func warmthOf(s light.ScoreResult) text.Text {
+	if s.EnergyKWhDay == 0 {
+		return text.Text{}
+	}
+	return text.Of("light_warms", text.Params{"energy": s.EnergyKWhDay, "heat": s.MeanHeatW})
+}
+
+func adjustmentHeadline(shiftMin int, factor float64) text.Text {
+	p := text.Params{"percent": 100 * factor}
+	switch {
+	case shiftMin > 0:
+		p["shift"] = float64(shiftMin) / quantity.MinutesPerHour
+		return text.Of("light_later", p)
+	case shiftMin < 0:
+		p["shift"] = float64(-shiftMin) / quantity.MinutesPerHour
+		return text.Of("light_earlier", p)
+	}
+	return text.Of("light_same_times", p)
+}
+
+// adjustmentActions say what to watch for: livestock stands a stronger light, or a shifted night, only by and by.
+func adjustmentActions(shiftMin int, factor float64) []text.Text {
+	out := []text.Text{text.Of("light_set_corners", nil)}
+	if factor > 1 {
+		out = append(out, text.Of("light_raise_by_and_by", nil))
+	}
+	const muchMin = 60
+	if shiftMin > muchMin || shiftMin < -muchMin {
+		out = append(out, text.Of("light_shift_by_and_by", nil))
+	}
+	return out
 }

@@ -2,12 +2,12 @@ package water
 
 import (
 	"context"
-	"fmt"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/tank"
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/chart"
 )
@@ -111,20 +111,49 @@ func Evaporate(_ context.Context, r evaporationRequest) (envelope.Answer[evapora
 				return other.estimate()
 			})
 		},
-		Summary: func(u catalogue.Units) string {
-			if e.Condensing {
-				return fmt.Sprintf("The air is wetter than the water's surface: nothing evaporates, about %s condense "+
-					"on it a day and bring %s of heat.", catalogue.Number(out.CondensedLD, "L", u),
-					catalogue.Number(-out.LatentW, "W", u))
-			}
-			doubt := "depending on the correlation"
-			if factor > 0 {
-				doubt = "by your measurement"
-			}
-			return fmt.Sprintf("About %s evaporate a day (%s to %s, %s), which takes %s of heat out of the water.",
-				catalogue.Number(out.ExpectedLD, "L", u), catalogue.Number(out.LowLD, "L", u),
-				catalogue.Number(out.HighLD, "L", u),
-				doubt, catalogue.Number(out.LatentW, "W", u))
-		},
+		Headline: evaporationHeadline(out), Details: evaporationDetails(out, factor > 0),
+		KeyFigures: evaporationFigures(out), Actions: evaporationActions(out, factor > 0),
 	}, nil
+}
+
+func evaporationHeadline(e evaporationResponse) text.Text {
+	if e.Condensing {
+		return text.Of("evaporation_none", text.Params{"water": e.CondensedLD})
+	}
+	return text.Of("evaporation_a_day",
+		text.Params{"expected": e.ExpectedLD, "low": e.LowLD, "high": e.HighLD})
+}
+
+func evaporationDetails(e evaporationResponse, measured bool) text.Text {
+	if e.Condensing {
+		return text.Of("evaporation_brings_heat", text.Params{"heat": -e.LatentW})
+	}
+	doubt := text.Of("evaporation_spread_of_studies", nil)
+	if measured {
+		doubt = text.Of("evaporation_spread_of_yours", nil)
+	}
+	return text.Sentences(doubt, text.Of("evaporation_takes_heat", text.Params{"heat": e.LatentW}))
+}
+
+func evaporationFigures(e evaporationResponse) []envelope.KeyFigure {
+	if e.Condensing {
+		return nil
+	}
+	return []envelope.KeyFigure{
+		{Label: text.Of("evaporation_expected_figure", nil), Value: e.ExpectedLD, Quantity: "volume_a_day"},
+		{Label: text.Of("evaporation_least_figure", nil), Value: e.LowLD, Quantity: "volume_a_day"},
+		{Label: text.Of("evaporation_most_figure", nil), Value: e.HighLD, Quantity: "volume_a_day"},
+		{Label: text.Of("evaporation_heat_figure", nil), Value: e.LatentW, Quantity: "power"},
+	}
+}
+
+func evaporationActions(e evaporationResponse, measured bool) []text.Text {
+	if e.Condensing {
+		return []text.Text{text.Of("evaporation_dry_the_air", nil)}
+	}
+	out := []text.Text{text.Of("evaporation_top_up", nil)}
+	if !measured {
+		out = append(out, text.Of("evaporation_measure", nil))
+	}
+	return out
 }

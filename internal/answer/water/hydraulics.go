@@ -2,7 +2,6 @@ package water
 
 import (
 	"context"
-	"fmt"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc"
@@ -10,7 +9,6 @@ import (
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/calc/topoff"
-	"saltwright/internal/catalogue"
 )
 
 type drainBackRequest struct {
@@ -34,18 +32,18 @@ type drainBackRequest struct {
 }
 
 type drainBackResponse struct {
-	DrainL         float64 `json:"drain_l"`
-	SiphonL        float64 `json:"siphon_l"`
-	RiseMM         float64 `json:"rise_mm"`
-	LevelMM        float64 `json:"level_mm"`
-	MarginMM       float64 `json:"margin_mm"`
-	FreeL          float64 `json:"free_l"`
-	SpareL         float64 `json:"spare_l"`
-	Overflows      bool    `json:"overflows"`
-	KeepsMargin    bool    `json:"keeps_margin"`
-	HighestRunMM   float64 `json:"highest_water_line_mm"`
-	DeepestDropMM  float64 `json:"deepest_drop_mm"`
-	SiphonPossible bool    `json:"siphon_possible"`
+	DrainL         float64  `json:"drain_l"`
+	SiphonL        *float64 `json:"siphon_l,omitempty"`
+	RiseMM         float64  `json:"rise_mm"`
+	LevelMM        float64  `json:"level_mm"`
+	MarginMM       float64  `json:"margin_mm"`
+	FreeL          float64  `json:"free_l"`
+	SpareL         float64  `json:"spare_l"`
+	Overflows      bool     `json:"overflows"`
+	KeepsMargin    bool     `json:"keeps_margin"`
+	HighestRunMM   *float64 `json:"highest_water_line_mm,omitempty"`
+	DeepestDropMM  *float64 `json:"deepest_drop_mm,omitempty"`
+	SiphonPossible bool     `json:"siphon_possible"`
 }
 
 func (r drainBackRequest) input() topoff.DrainBackInput {
@@ -67,7 +65,13 @@ func (r drainBackRequest) input() topoff.DrainBackInput {
 }
 
 func newDrainBackResponse(d topoff.DrainBackResult) drainBackResponse {
-	return drainBackResponse(d)
+	return drainBackResponse{
+		DrainL: d.DrainL, SiphonL: onlyIf(d.SiphonPossible, d.SiphonL), RiseMM: d.RiseMM, LevelMM: d.LevelMM,
+		MarginMM: d.MarginMM, FreeL: d.FreeL, SpareL: d.SpareL, Overflows: d.Overflows, KeepsMargin: d.KeepsMargin,
+		HighestRunMM:   onlyIf(d.HighestRunMM > 0, d.HighestRunMM),
+		DeepestDropMM:  onlyIf(d.DeepestDropMM > 0, d.DeepestDropMM),
+		SiphonPossible: d.SiphonPossible,
+	}
 }
 
 // DrainBack is where the sump's level ends when the return pump stops.
@@ -78,34 +82,70 @@ func DrainBack(_ context.Context, r drainBackRequest) (envelope.Answer[drainBack
 	}
 	a := envelope.Answer[drainBackResponse]{
 		Result: newDrainBackResponse(d), Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.HeavyWater},
-		Sources: []string{"Derived"},
-		Summary: func(u catalogue.Units) string {
-			s := fmt.Sprintf("When the return stops, %s run down and the sump rises by %s",
-				catalogue.Number(d.DrainL, "L", u), catalogue.Number(d.RiseMM, "mm", u))
-			if d.Overflows {
-				s += fmt.Sprintf(": %s end on the floor.", catalogue.Number(-d.SpareL, "L", u))
-			} else {
-				s += fmt.Sprintf(", to %s under its rim.", catalogue.Number(d.MarginMM, "mm", u))
-			}
-			if !d.KeepsMargin {
-				s += fmt.Sprintf(" Run the sump no higher than %s, or let the return line take in air no deeper than "+
-					"%s under the running level.", catalogue.Number(d.HighestRunMM, "mm", u),
-					catalogue.Number(d.DeepestDropMM, "mm", u))
-			}
-			return s + " Try it: switch the return off with a towel at hand, and do it again every month."
-		},
+		Sources:    []string{"Derived"},
+		Headline:   drainHeadline(d),
+		Details:    text.Of("drain_rise", text.Params{"drain": d.DrainL, "rise": d.RiseMM}),
+		KeyFigures: drainFigures(d), Actions: drainActions(d),
 	}
 	if d.SiphonPossible {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "reservoir_siphon", Pointer: "#/hose_end_mm",
-			Message: fmt.Sprintf("The reservoir's water stands above its hose's end: once started it siphons %.1f L "+
-				"by itself. End the hose above the reservoir's water, or break the siphon with a hole above the "+
-				"water line.", d.SiphonL)})
+		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("reservoir_siphon", text.Params{"siphon": d.SiphonL}),
+			"#/hose_end_mm"))
 	}
 	if d.Overflows {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "sump_overflows", Pointer: "#/sump_water_line_mm",
-			Message: "The sump cannot hold what runs down. A check valve leaks in time and does not count."})
+		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("sump_overflows", nil), "#/sump_water_line_mm"))
 	}
 	return a, nil
+}
+
+func drainHeadline(d topoff.DrainBackResult) text.Text {
+	switch {
+	case d.Overflows:
+		return text.Of("drain_overflows", text.Params{"spill": -d.SpareL})
+	case !d.KeepsMargin:
+		return text.Of("drain_margin_too_small", text.Params{"margin": d.MarginMM})
+	}
+	return text.Of("drain_fits", text.Params{"margin": d.MarginMM})
+}
+
+func drainFigures(d topoff.DrainBackResult) []envelope.KeyFigure {
+	out := []envelope.KeyFigure{
+		{Label: text.Of("drain_down_figure", nil), Value: d.DrainL, Quantity: "volume"},
+		{Label: text.Of("drain_rise_figure", nil), Value: d.RiseMM, Quantity: "length"},
+	}
+	if d.Overflows {
+		out = append(out, envelope.KeyFigure{Label: text.Of("drain_spill_figure", nil), Value: -d.SpareL,
+			Quantity: "volume"})
+	} else {
+		out = append(out, envelope.KeyFigure{Label: text.Of("drain_margin_figure", nil), Value: d.MarginMM,
+			Quantity: "length"})
+	}
+	if d.HighestRunMM > 0 {
+		out = append(out, envelope.KeyFigure{Label: text.Of("drain_highest_line_figure", nil), Value: d.HighestRunMM,
+			Quantity: "length"})
+	}
+	return out
+}
+
+func drainActions(d topoff.DrainBackResult) []text.Text {
+	var out []text.Text
+	switch {
+	case d.KeepsMargin && d.HighestRunMM > 0:
+		out = append(out, text.Of("drain_mark_line", text.Params{"line": d.HighestRunMM}))
+	case d.KeepsMargin:
+	case d.HighestRunMM == 0 && d.DeepestDropMM == 0:
+		out = append(out, text.Of("drain_larger_sump", nil))
+	default:
+		if d.HighestRunMM > 0 {
+			out = append(out, text.Of("drain_run_lower", text.Params{"line": d.HighestRunMM}))
+		}
+		if d.DeepestDropMM > 0 {
+			out = append(out, text.Of("drain_raise_air_hole", text.Params{"drop": d.DeepestDropMM}))
+		}
+	}
+	if d.SiphonPossible {
+		out = append(out, text.Of("siphon_end_hose_higher", nil))
+	}
+	return append(out, text.Of("drain_try_it", nil))
 }
 
 type curvePoint struct {
@@ -197,7 +237,7 @@ func newReturnFlowResponse(f hydraulics.ReturnResult, pumpW float64) returnFlowR
 func FlowBack(_ context.Context, r returnFlowRequest) (envelope.Answer[returnFlowResponse], error) {
 	if len(r.Curve) < 2 || len(r.Pipes) < 1 {
 		return envelope.Answer[returnFlowResponse]{}, &calc.ConflictError{Params: []string{"curve", "pipes"},
-			Reason: text.Plain("give at least two points of the pump's curve and one pipe")}
+			Reason: text.Of("flow_curve_and_pipe_needed", nil)}
 	}
 	f, err := hydraulics.ReturnFlow(r.input())
 	if err != nil {
@@ -205,23 +245,35 @@ func FlowBack(_ context.Context, r returnFlowRequest) (envelope.Answer[returnFlo
 	}
 	a := envelope.Answer[returnFlowResponse]{
 		Result: newReturnFlowResponse(f, r.PumpW), Cautions: []envelope.Caution{envelope.MainsNearWater},
-		Sources: []string{"CengelCimbala2006", "Churchill1977", "FritschButland1984", "Sharqawy2010"},
-		Summary: func(u catalogue.Units) string {
-			return fmt.Sprintf("The pump brings %s against %s: %s of lift and %s lost in the pipe. That turns the "+
-				"display over %.1f times an hour, at %.0f %% of the curve's largest flow.",
-				catalogue.Number(f.FlowLH, "L/h", u), catalogue.Number(f.HeadM, "m", u),
-				catalogue.Number(r.LiftM, "m", u),
-				catalogue.Number(f.DynamicM, "m", u), f.Turnovers, 100*f.ShareOfMost)
-		},
+		Sources:  []string{"CengelCimbala2006", "Churchill1977", "FritschButland1984", "Sharqawy2010"},
+		Headline: text.Of("flow_is", text.Params{"flow": f.FlowLH, "turnovers": f.Turnovers}),
+		Details: text.Of("flow_against", text.Params{"head": f.HeadM, "lift": r.LiftM, "pipe": f.DynamicM,
+			"share": f.ShareOfMost}),
+		KeyFigures: flowFigures(f), Actions: flowActions(f),
 	}
 	if f.MostVelocity > hydraulics.FastWaterMS {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "fast_water", Pointer: "#/pipes",
-			Message: fmt.Sprintf("The water runs at %.1f m/s in its narrowest pipe, which is noisy and wasteful: use "+
-				"a wider one.", f.MostVelocity)})
+		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("fast_water", text.Params{"speed": f.MostVelocity}),
+			"#/pipes"))
 	}
 	if r.PumpW > 0 && f.HydraulicW > r.PumpW {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "more_than_its_power", Pointer: "#/pump_w",
-			Message: "The curve gives the water more power than the pump draws; check the curve's units."})
+		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("more_than_its_power", nil), "#/pump_w"))
 	}
 	return a, nil
+}
+
+func flowFigures(f hydraulics.ReturnResult) []envelope.KeyFigure {
+	return []envelope.KeyFigure{
+		{Label: text.Of("flow_figure", nil), Value: f.FlowLH, Quantity: "flow"},
+		{Label: text.Of("flow_turnovers_figure", nil), Value: f.Turnovers, Quantity: "number"},
+		{Label: text.Of("flow_head_figure", nil), Value: f.HeadM, Quantity: "distance"},
+		{Label: text.Of("flow_speed_figure", nil), Value: f.MostVelocity, Quantity: "air_speed"},
+	}
+}
+
+func flowActions(f hydraulics.ReturnResult) []text.Text {
+	var out []text.Text
+	if f.MostVelocity > hydraulics.FastWaterMS {
+		out = append(out, text.Of("flow_wider_pipe", nil))
+	}
+	return append(out, text.Of("flow_measure", nil))
 }

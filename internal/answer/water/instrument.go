@@ -2,7 +2,6 @@ package water
 
 import (
 	"context"
-	"fmt"
 	"math"
 
 	"saltwright/internal/answer/envelope"
@@ -11,7 +10,6 @@ import (
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/seawater"
 	"saltwright/internal/calc/text"
-	"saltwright/internal/catalogue"
 )
 
 type instrumentReadingRequest struct {
@@ -32,10 +30,10 @@ type instrumentReadingRequest struct {
 }
 
 type instrumentPart struct {
-	Cause  string  `json:"cause"`
-	PSU    float64 `json:"psu"`
-	Share  float64 `json:"share"`
-	Advice string  `json:"advice"`
+	Cause  string    `json:"cause"`
+	PSU    float64   `json:"psu"`
+	Share  float64   `json:"share"`
+	Advice text.Text `json:"advice"`
 }
 
 type instrumentReadingResponse struct {
@@ -44,9 +42,9 @@ type instrumentReadingResponse struct {
 	Low95PSU       float64          `json:"low_95_psu"`
 	High95PSU      float64          `json:"high_95_psu"`
 	FaceValuePSU   float64          `json:"face_value_psu"`
-	ErrorPSU       float64          `json:"error_psu"`
-	ShouldShow     float64          `json:"fluid_should_show"`
-	FluidError     float64          `json:"fluid_error"`
+	ErrorPSU       *float64         `json:"error_psu,omitempty"`
+	ShouldShow     *float64         `json:"fluid_should_show,omitempty"`
+	FluidError     *float64         `json:"fluid_error,omitempty"`
 	Parts          []instrumentPart `json:"parts"`
 	BrineGKg       float64          `json:"brine_for_35_g_kg"`
 	BrineSaltG     float64          `json:"brine_for_35_g_per_kg_water"`
@@ -63,14 +61,13 @@ func (r instrumentReadingRequest) input() (instrument.Input, error) {
 	if r.Fluid == "none" {
 		if r.Shown != nil || r.FluidValue != nil {
 			return in, &calc.ConflictError{Params: []string{"fluid", "fluid_value", "shown"},
-				Reason: text.Plain("say which fluid it was; without one, its value and what the instrument showed " +
-					"mean nothing")}
+				Reason: text.Of("instrument_fluid_missing", nil)}
 		}
 		return in, nil
 	}
 	if r.Shown == nil || r.FluidValue == nil && r.Fluid != string(instrument.PureWater) {
 		return in, &calc.ConflictError{Params: []string{"fluid_value", "shown"},
-			Reason: text.Plain("give the fluid's value and what the instrument showed in it after it was set")}
+			Reason: text.Of("instrument_fluid_value_missing", nil)}
 	}
 	in.Calibration = &instrument.Calibration{
 		Fluid: instrument.Fluid(r.Fluid), UncertaintyPSU: r.FluidUncertaintyPSU, Shown: *r.Shown,
@@ -82,12 +79,14 @@ func (r instrumentReadingRequest) input() (instrument.Input, error) {
 	return in, nil
 }
 
-func newInstrumentReadingResponse(i instrument.Result) instrumentReadingResponse {
+func newInstrumentReadingResponse(i instrument.Result, checked bool) instrumentReadingResponse {
 	out := instrumentReadingResponse{
 		LikelyPSU: i.LikelyPSU, UncertaintyPSU: i.UncertaintyPSU, Low95PSU: i.Low95, High95PSU: i.High95,
-		FaceValuePSU: i.FaceValuePSU, ErrorPSU: i.FluidErrorPSU,
-		ShouldShow: i.FluidShouldBe, FluidError: i.FluidError, Parts: []instrumentPart{}, BrineGKg: i.BrineFor35GKg,
+		FaceValuePSU: i.FaceValuePSU, Parts: []instrumentPart{}, BrineGKg: i.BrineFor35GKg,
 		BrineSaltG: i.BrinePerKgG,
+	}
+	if checked {
+		out.ErrorPSU, out.ShouldShow, out.FluidError = &i.FluidErrorPSU, &i.FluidShouldBe, &i.FluidError
 	}
 	for _, p := range i.Parts {
 		out.Parts = append(out.Parts, instrumentPart(p))
@@ -107,30 +106,62 @@ func ReadInstrument(_ context.Context, r instrumentReadingRequest) (envelope.Ans
 		return envelope.Answer[instrumentReadingResponse]{}, err
 	}
 	a := envelope.Answer[instrumentReadingResponse]{
-		Result: newInstrumentReadingResponse(i), Sources: []string{"CommonPractice"},
-		Summary: func(catalogue.Units) string {
-			return fmt.Sprintf("The salinity is most likely %.1f, and between %.1f and %.1f with 95 %% confidence; "+
-				"at "+
-				"its word the instrument says %.1f. Most of the doubt comes from %s: %s",
-				i.LikelyPSU, i.Low95, i.High95, i.FaceValuePSU, causeWords[i.Parts[0].Cause], i.Parts[0].Advice)
-		},
+		Result: newInstrumentReadingResponse(i, in.Calibration != nil), Sources: []string{"CommonPractice"},
+		Headline: readingHeadline(i), Details: readingDetails(i), KeyFigures: readingFigures(i, in.Calibration != nil),
+		Actions: readingActions(i),
+	}
+	if !i.Slip.IsZero() {
+		a.Warnings = append(a.Warnings, envelope.Warn(i.Slip, "#/scale"))
 	}
 	if in.Calibration == nil {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "never_checked", Pointer: "#/fluid",
-			Message: "Nothing says when the instrument was last checked, so the doubt is large. Check it in a fluid " +
-				"of known salinity."})
+		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("never_checked", nil), "#/fluid"))
 	}
 	if math.Abs(i.FluidErrorPSU) > instrument.LargeErrorPSU {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "instrument_off", Pointer: "#/shown",
-			Message: fmt.Sprintf("In its fluid the instrument was off by %.1f in salinity: set it right, and correct "+
-				"what you did by it.", i.FluidErrorPSU)})
+		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("instrument_off",
+			text.Params{"error": math.Abs(i.FluidErrorPSU)}), "#/shown"))
 	}
 	return a, nil
 }
 
-var causeWords = map[string]string{
-	"relation": "the relation behind its scale", "reading": "reading the scale",
-	"temperature": "the sample's temperature", "never_checked": "its never having been checked",
-	"fluid": "the check fluid", "drift": "its drift since the last check",
-	"distance": "its having been checked far from here",
+// likely is the salinity with the half of its 95 % interval.
+func likely(i instrument.Result) text.Measured {
+	const coverage = 2
+	return text.Measured{Value: i.LikelyPSU, Uncertainty: coverage * i.UncertaintyPSU}
+}
+
+func readingHeadline(i instrument.Result) text.Text {
+	return text.Of("instrument_salinity", text.Params{"salinity": likely(i)})
+}
+
+func readingDetails(i instrument.Result) text.Text {
+	return text.Of("instrument_doubt", text.Params{"face": i.FaceValuePSU, "cause": i.Parts[0].Cause})
+}
+
+func readingFigures(i instrument.Result, checked bool) []envelope.KeyFigure {
+	out := []envelope.KeyFigure{
+		{Label: text.Of("instrument_likely_figure", nil), Value: i.LikelyPSU, Quantity: "salinity"},
+		{Label: text.Of("instrument_low_figure", nil), Value: i.Low95, Quantity: "salinity"},
+		{Label: text.Of("instrument_high_figure", nil), Value: i.High95, Quantity: "salinity"},
+		{Label: text.Of("instrument_face_figure", nil), Value: i.FaceValuePSU, Quantity: "salinity"},
+	}
+	if checked {
+		out = append(out, envelope.KeyFigure{Label: text.Of("instrument_error_figure", nil), Value: i.FluidErrorPSU,
+			Quantity: "salinity"})
+	}
+	return out
+}
+
+// readingActions are what makes the largest causes of doubt smaller.
+func readingActions(i instrument.Result) []text.Text {
+	const muchOfTheDoubt = 0.1
+	var out []text.Text
+	if math.Abs(i.FluidErrorPSU) > instrument.LargeErrorPSU {
+		out = append(out, text.Of("instrument_set_right", nil))
+	}
+	for _, p := range i.Parts {
+		if p.Share > muchOfTheDoubt {
+			out = append(out, p.Advice)
+		}
+	}
+	return out
 }

@@ -3,13 +3,12 @@ package water
 
 import (
 	"context"
-	"fmt"
 	"slices"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/seawater"
-	"saltwright/internal/catalogue"
+	"saltwright/internal/calc/text"
 )
 
 type salinityRequest struct {
@@ -22,11 +21,12 @@ type salinityRequest struct {
 }
 
 type salinityReading struct {
-	Scale          string  `json:"scale"`
-	Value          float64 `json:"value"`
-	Unit           string  `json:"unit"`
-	Uncertainty    float64 `json:"uncertainty"`
-	UncertaintyPSU float64 `json:"uncertainty_psu"`
+	Scale          string    `json:"scale"`
+	Value          float64   `json:"value"`
+	Unit           string    `json:"unit"`
+	Uncertainty    float64   `json:"uncertainty"`
+	UncertaintyPSU float64   `json:"uncertainty_psu"`
+	Text           text.Text `json:"text"`
 }
 
 type salinityResponse struct {
@@ -56,7 +56,8 @@ func newSalinityResponse(c seawater.Conversion) salinityResponse {
 	for _, r := range c.Readings {
 		out.Scales = append(out.Scales, salinityReading{
 			Scale: string(r.Scale), Value: r.Value, Unit: r.Unit, Uncertainty: r.Uncertainty,
-			UncertaintyPSU: r.UncertaintyPSU,
+			UncertaintyPSU: r.UncertaintyPSU, Text: text.Of(onScale[r.Scale],
+				text.Params{"reading": text.Measured{Value: r.Value, Uncertainty: r.Uncertainty}}),
 		})
 	}
 	return out
@@ -68,27 +69,72 @@ func ConvertSalinity(_ context.Context, r salinityRequest) (envelope.Answer[sali
 	if err != nil {
 		return envelope.Answer[salinityResponse]{}, err
 	}
-	out := newSalinityResponse(c)
+	a := envelope.Answer[salinityResponse]{
+		Result: newSalinityResponse(c), Headline: salinityHeadline(r, c), Details: salinityDetails(r, c),
+		KeyFigures: salinityFigures(c),
+	}
+	if !c.Slip.IsZero() {
+		a.Warnings = append(a.Warnings, envelope.Warn(c.Slip, "#/scale"))
+		a.Actions = append(a.Actions, text.Of("salinity_send_again", nil))
+	}
+	for _, n := range c.Notes {
+		a.Warnings = append(a.Warnings, envelope.Warn(n, ""))
+		switch n.Code {
+		case "pair_not_named":
+			a.Actions = append(a.Actions, text.Of("salinity_find_pair", nil))
+		case "brine_scale":
+			a.Actions = append(a.Actions, text.Of("salinity_find_scale", nil))
+		case "linear_compensation":
+			a.Actions = append(a.Actions, text.Of("salinity_measure_warm", text.Params{"best": 25.0}))
+		}
+	}
+	return a, nil
+}
+
+// on returns what the water reads on a scale.
+func on(c seawater.Conversion, scale seawater.Scale) float64 {
+	i := slices.IndexFunc(c.Readings, func(r seawater.Reading) bool { return r.Scale == scale })
+	return c.Readings[i].Value
+}
+
+func salinityHeadline(r salinityRequest, c seawater.Conversion) text.Text {
 	pair := pairNames[r.Pair]
 	if pair == seawater.PairUnnamed {
 		pair = seawater.Pair25
 	}
-	a := envelope.Answer[salinityResponse]{
-		Result: out,
-		Summary: func(u catalogue.Units) string {
-			on := func(scale seawater.Scale) float64 {
-				i := slices.IndexFunc(c.Readings, func(r seawater.Reading) bool { return r.Scale == scale })
-				return c.Readings[i].Value
-			}
-			return fmt.Sprintf("This water has a practical salinity of %.2f (± %.2f): %.2f g/kg, specific gravity "+
-				"%.4f at %s, %.1f mS/cm at 25 °C; at %s its density is %.2f kg/m³.",
-				out.PracticalPSU, out.UncertaintyPSU, on(seawater.ScaleAbsolute), on(seawater.ScaleSpecificGravity),
-				pair,
-				on(seawater.ScaleConductivity25), catalogue.Number(r.SampleC, "degC", u), on(seawater.ScaleDensity))
-		},
+	salinity := text.Measured{Value: float64(c.Practical), Uncertainty: c.UncertaintyPSU}
+	if !c.Slip.IsZero() {
+		return text.Of("salinity_as_sent", text.Params{"salinity": salinity, "meant": c.Slip.Params["salinity"]})
 	}
-	for _, n := range c.Notes {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: string(n.Code), Message: n.Sentence})
+	return text.Of("salinity_is", text.Params{"salinity": salinity, "gravity": on(c, seawater.ScaleSpecificGravity),
+		"pair": string(pair), "conductivity": on(c, seawater.ScaleConductivity25), "at": 25.0})
+}
+
+func salinityDetails(r salinityRequest, c seawater.Conversion) text.Text {
+	return text.Of("salinity_as_salt", text.Params{"salt": on(c, seawater.ScaleAbsolute), "temperature": r.SampleC,
+		"density": on(c, seawater.ScaleDensity)})
+}
+
+func salinityFigures(c seawater.Conversion) []envelope.KeyFigure {
+	return []envelope.KeyFigure{
+		{Label: text.Of("salinity_figure", nil), Value: float64(c.Practical), Quantity: "salinity"},
+		{Label: text.Of("salinity_gravity_figure", nil), Value: on(c, seawater.ScaleSpecificGravity),
+			Quantity: "specific_gravity"},
+		{Label: text.Of("salinity_conductivity_figure", text.Params{"at": 25.0}),
+			Value: on(c, seawater.ScaleConductivity25), Quantity: "conductivity"},
+		{Label: text.Of("salinity_salt_figure", nil), Value: on(c, seawater.ScaleAbsolute), Quantity: "salinity_g_kg"},
 	}
-	return a, nil
+}
+
+// onScale is the code that writes a reading of each scale, with its uncertainty.
+var onScale = map[seawater.Scale]string{
+	seawater.ScalePractical: "reading_of_salinity", seawater.ScaleRefractometerSeawater: "reading_of_salinity",
+	seawater.ScaleAbsolute: "reading_of_salt", seawater.ScaleChlorinity: "reading_of_salt",
+	seawater.ScaleRefractometerBrine: "reading_of_salt", seawater.ScaleGramsPerLitre: "reading_of_salt_in_a_litre",
+	seawater.ScaleDensity: "reading_of_density", seawater.ScaleSpecificGravity: "reading_of_specific_gravity",
+	seawater.ScaleSpecificGravityAsRead: "reading_of_specific_gravity",
+	seawater.ScaleConductivity:          "reading_of_conductivity",
+	seawater.ScaleConductivity25:        "reading_of_conductivity",
+	seawater.ScaleMeter25:               "reading_of_conductivity",
+	seawater.ScaleRefractiveIndex:       "reading_of_refractive_index",
 }

@@ -2,14 +2,11 @@ package water
 
 import (
 	"context"
-	"fmt"
-	"strings"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc/mixing"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
-	"saltwright/internal/catalogue"
 )
 
 type salinityAdjustmentRequest struct {
@@ -44,8 +41,8 @@ type salinityAdjustmentResponse struct {
 	ContinuousLD  float64        `json:"continuous_l_d"`
 	ContinuousD   float64        `json:"continuous_d"`
 	AddedL        float64        `json:"added_l"`
-	TopOffD       float64        `json:"top_off_d"`
-	TopOffPSUD    float64        `json:"top_off_psu_d"`
+	TopOffD       *float64       `json:"top_off_d,omitempty"`
+	TopOffPSUD    *float64       `json:"top_off_psu_d,omitempty"`
 	SaltKg        float64        `json:"salt_kg"`
 }
 
@@ -61,11 +58,10 @@ func (r salinityAdjustmentRequest) input() (mixing.AdjustInput, []envelope.Assum
 		return in, nil
 	}
 	assumed := envelope.Assumption{Pointer: "#/new_water_psu", Value: 0.0, Unit: "1", Why: "common_practice",
-		Source: "CommonPractice", Note: text.Plain("fresh water, to lower the salinity")}
+		Source: "CommonPractice", Note: text.Of("assumed_fresh_water_to_lower", nil)}
 	if in.New = mixing.UsualNewWater(in.From, in.To); in.New > 0 {
 		assumed.Value = float64(in.New)
-		assumed.Note = text.Plain(fmt.Sprintf("salt water mixed %d above the target, to raise the salinity",
-			mixing.UsualBrinePSU))
+		assumed.Note = text.Of("assumed_brine_to_raise", text.Params{"above": float64(mixing.UsualBrinePSU)})
 	}
 	return in, []envelope.Assumption{assumed}
 }
@@ -75,7 +71,8 @@ func newSalinityAdjustmentResponse(a mixing.AdjustResult, newPSU float64) salini
 		NewWaterPSU: newPSU, Changes: []salinityStep{}, ChangePercent: 100 * a.ShareEach, TotalL: a.TotalL,
 		Days: a.Days, FastestPSUD: a.FastestPSUD, WithinPace: a.WithinPace,
 		ContinuousL: a.ContinuousL, ContinuousLD: a.ContinuousLD, ContinuousD: a.ContinuousD, AddedL: a.GrowingL,
-		TopOffD: a.TopOffD, TopOffPSUD: a.TopOffPace, SaltKg: a.SaltMovedKg,
+		TopOffD:    onlyIf(a.TopOffD > 0, a.TopOffD),
+		TopOffPSUD: onlyIf(a.TopOffD > 0, a.TopOffPace), SaltKg: a.SaltMovedKg,
 	}
 	for _, s := range a.Steps {
 		out.Changes = append(out.Changes, salinityStep{Day: s.Day, ChangeL: s.ChangeL, AfterPSU: s.Salinity,
@@ -95,47 +92,67 @@ func AdjustSalinity(_ context.Context, r salinityAdjustmentRequest) (envelope.An
 	a := envelope.Answer[salinityAdjustmentResponse]{
 		Result: newSalinityAdjustmentResponse(m, float64(in.New)), Assumptions: assumed,
 		Sources:  []string{"CommonPractice"},
-		Cautions: []envelope.Caution{envelope.FreshMix, envelope.HeavyWater},
-		Summary: func(u catalogue.Units) string {
-			var b strings.Builder
-			n := len(m.Steps)
-			fmt.Fprintf(&b, "From %.1f to %.1f: ", r.FromPSU, r.ToPSU)
-			if n == 1 {
-				fmt.Fprintf(&b, "one change of %s with water of %.1f.", catalogue.Number(m.TotalL, "L", u),
-					float64(in.New))
-			} else {
-				fmt.Fprintf(&b, "%d changes of %s each with water of %.1f, one every %s, %s in all.",
-					n, catalogue.Number(m.Steps[0].ChangeL, "L", u), float64(in.New), days(r.DaysBetween),
-					catalogue.Number(m.TotalL, "L", u))
-			}
-			fmt.Fprintf(&b, " By continuous exchange it takes %s, no faster than %s; simply adding, with nothing "+
-				"taken out, %s.",
-				catalogue.Number(m.ContinuousL, "L", u), catalogue.Number(m.ContinuousLD, "L/d", u),
-				catalogue.Number(m.GrowingL, "L", u))
-			if m.TopOffD > 0 {
-				fmt.Fprintf(&b, " Topped off with it in place of fresh water, the tank is there in %.1f days.",
-					m.TopOffD)
-			}
-			return b.String()
-		},
+		Cautions: []envelope.Caution{envelope.HeavyWater}, Headline: adjustmentHeadline(r, in, m),
+		Details: adjustmentDetails(m), KeyFigures: adjustmentFigures(m), Actions: adjustmentActions(in, m),
+	}
+	if in.New > 0 {
+		a.Cautions = append([]envelope.Caution{envelope.FreshMix}, a.Cautions...)
 	}
 	if !m.WithinPace {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "faster_than_pace", Pointer: "#/changes",
-			Message: fmt.Sprintf("The first change moves the salinity by %.2f a day, more than the %.2f asked for; "+
-				"leave changes out to have as many as it takes.", m.FastestPSUD, r.PacePSUD)})
+		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("faster_than_pace",
+			text.Params{"fastest": m.FastestPSUD, "pace": r.PacePSUD}), "#/changes"))
 	}
 	if m.TopOffPace > r.PacePSUD {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "top_off_faster_than_pace",
-			Pointer: "#/evaporation_l_d",
-			Message: fmt.Sprintf("Topping off with this water raises the salinity by %.2f a day at first; use weaker "+
-				"water.", m.TopOffPace)})
+		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("top_off_faster_than_pace",
+			text.Params{"fastest": m.TopOffPace}), "#/evaporation_l_d"))
 	}
 	return a, nil
 }
 
-func days(n float64) string {
-	if n == 1 {
-		return "day"
+// onlyIf leaves out a number that means nothing.
+func onlyIf(means bool, x float64) *float64 {
+	if !means {
+		return nil
 	}
-	return catalogue.Digits(n) + " days"
+	return &x
+}
+
+func adjustmentHeadline(r salinityAdjustmentRequest, in mixing.AdjustInput, m mixing.AdjustResult) text.Text {
+	p := text.Params{"count": len(m.Steps), "each": m.Steps[0].ChangeL, "every": r.DaysBetween, "from": r.FromPSU,
+		"to": r.ToPSU}
+	if in.New == 0 {
+		return text.Of("adjust_by_fresh_water", p)
+	}
+	p["fresh"] = float64(in.New)
+	return text.Of("adjust_by_changes", p)
+}
+
+func adjustmentDetails(m mixing.AdjustResult) text.Text {
+	said := text.Of("adjust_otherwise", text.Params{"total": m.TotalL, "continuous": m.ContinuousL,
+		"flow": m.ContinuousLD, "added": m.GrowingL})
+	if m.TopOffD == 0 {
+		return said
+	}
+	return text.Sentences(said, text.Of("adjust_by_top_off", text.Params{"time": m.TopOffD}))
+}
+
+func adjustmentFigures(m mixing.AdjustResult) []envelope.KeyFigure {
+	out := []envelope.KeyFigure{
+		{Label: text.Of("adjust_each_figure", nil), Value: m.Steps[0].ChangeL, Quantity: "volume"},
+		{Label: text.Of("adjust_total_figure", nil), Value: m.TotalL, Quantity: "volume"},
+		{Label: text.Of("adjust_first_move_figure", nil), Value: m.Steps[0].MovePSU, Quantity: "salinity"},
+	}
+	if m.Days > 0 {
+		out = append(out, envelope.KeyFigure{Label: text.Of("adjust_days_figure", nil), Value: m.Days,
+			Quantity: "duration_days"})
+	}
+	return out
+}
+
+func adjustmentActions(in mixing.AdjustInput, m mixing.AdjustResult) []text.Text {
+	prepare := text.Of("adjust_have_fresh_water", text.Params{"total": m.TotalL})
+	if in.New > 0 {
+		prepare = text.Of("adjust_mix_new_water", text.Params{"total": m.TotalL, "fresh": float64(in.New)})
+	}
+	return []text.Text{prepare, text.Of("adjust_warm_it", nil), text.Of("adjust_measure", nil)}
 }

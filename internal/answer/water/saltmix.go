@@ -2,12 +2,11 @@ package water
 
 import (
 	"context"
-	"fmt"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc/mixing"
 	"saltwright/internal/calc/quantity"
-	"saltwright/internal/catalogue"
+	"saltwright/internal/calc/text"
 )
 
 type saltMixRequest struct {
@@ -62,18 +61,25 @@ func MixSalt(_ context.Context, r saltMixRequest) (envelope.Answer[saltMixRespon
 	a := envelope.Answer[saltMixResponse]{
 		Result: newSaltMixResponse(m), Sources: []string{"CommonPractice"},
 		Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.FreshMix, envelope.HeavyWater},
-		Summary: func(u catalogue.Units) string {
-			return fmt.Sprintf("Pour %s of water, then stir in %s of salt: that makes %s of salinity %.1f, %.1f g of "+
-				"salt in a litre. Begin with a little less, stir until clear, measure, and add the rest.",
-				catalogue.Number(m.WaterL, "L", u), catalogue.Number(m.SaltKg, "kg", u),
-				catalogue.Number(m.FinishedL, "L", u),
-				r.TargetPSU, m.SaltPerLitreG)
-		},
+		Headline: text.Of("mix_recipe", text.Params{"water": m.WaterL, "salt": m.SaltKg, "finished": m.FinishedL,
+			"target": r.TargetPSU}),
+		Details: text.Of("mix_check_by", text.Params{"gravity": m.SpecificGravity25, "conductivity": m.Conductivity25,
+			"at": 25.0}),
+		KeyFigures: mixFigures(m),
+		Actions: []text.Text{text.Of("mix_begin_with_less", nil), text.Of("mix_measure", nil),
+			text.Of("mix_bring_to_temperature", nil)},
 	}
 	if r.YieldGL == nil && r.BoundWater == 0 {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "ideal_salt", Pointer: "#/yield_g_l",
-			Message: "This is sea salt without any water in it. Mixes for sale hold some and take 5 to 15 per cent " +
-				"more by common practice: give the yield on the label."})
+		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("ideal_salt", nil), "#/yield_g_l"))
 	}
 	return a, nil
+}
+
+func mixFigures(m mixing.MixResult) []envelope.KeyFigure {
+	return []envelope.KeyFigure{
+		{Label: text.Of("mix_salt_figure", nil), Value: m.SaltKg, Quantity: "mass"},
+		{Label: text.Of("mix_water_figure", nil), Value: m.WaterL, Quantity: "volume"},
+		{Label: text.Of("mix_finished_figure", nil), Value: m.FinishedL, Quantity: "volume"},
+		{Label: text.Of("mix_gravity_figure", nil), Value: m.SpecificGravity25, Quantity: "specific_gravity"},
+	}
 }

@@ -2,8 +2,6 @@ package water
 
 import (
 	"context"
-	"fmt"
-	"strings"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/tank"
@@ -54,22 +52,22 @@ type topOffRequest struct {
 }
 
 type topOffRoom struct {
-	Room              string  `json:"room"`
-	LowLD             float64 `json:"low_l_d"`
-	ExpectedLD        float64 `json:"expected_l_d"`
-	HighLD            float64 `json:"high_l_d"`
-	Empties           bool    `json:"empties"`
-	BestDays          float64 `json:"best_days"`
-	ExpectedDays      float64 `json:"expected_days"`
-	WorstDays         float64 `json:"worst_days"`
-	LevelFallMMD      float64 `json:"level_fall_mm_d"`
-	SalinityRisePSUD  float64 `json:"salinity_rise_psu_d"`
-	RunsDry           bool    `json:"runs_dry"`
-	RunDryH           float64 `json:"run_dry_h"`
-	SalinityAtRunDry  float64 `json:"salinity_at_run_dry_psu"`
-	HighSalinityH     float64 `json:"high_salinity_h"`
-	HighSalinityFirst bool    `json:"high_salinity_first"`
-	Condensing        bool    `json:"condensing"`
+	Room              string   `json:"room"`
+	LowLD             float64  `json:"low_l_d"`
+	ExpectedLD        float64  `json:"expected_l_d"`
+	HighLD            float64  `json:"high_l_d"`
+	Empties           bool     `json:"empties"`
+	BestDays          *float64 `json:"best_days,omitempty"`
+	ExpectedDays      *float64 `json:"expected_days,omitempty"`
+	WorstDays         *float64 `json:"worst_days,omitempty"`
+	LevelFallMMD      float64  `json:"level_fall_mm_d"`
+	SalinityRisePSUD  float64  `json:"salinity_rise_psu_d"`
+	RunsDry           bool     `json:"runs_dry"`
+	RunDryH           *float64 `json:"run_dry_h,omitempty"`
+	SalinityAtRunDry  *float64 `json:"salinity_at_run_dry_psu,omitempty"`
+	HighSalinityH     *float64 `json:"high_salinity_h,omitempty"`
+	HighSalinityFirst bool     `json:"high_salinity_first"`
+	Condensing        bool     `json:"condensing"`
 }
 
 type topOffPathPoint struct {
@@ -82,16 +80,16 @@ type topOffPathPoint struct {
 type topOffStuck struct {
 	Harmless         bool              `json:"harmless"`
 	Empties          bool              `json:"empties"`
-	ReservoirEmptyH  float64           `json:"reservoir_empty_h"`
+	ReservoirEmptyH  *float64          `json:"reservoir_empty_h,omitempty"`
 	Overflows        bool              `json:"overflows"`
-	OverflowH        float64           `json:"overflow_h"`
+	OverflowH        *float64          `json:"overflow_h,omitempty"`
 	ReachesLow       bool              `json:"reaches_low_salinity"`
-	LowSalinityH     float64           `json:"low_salinity_h"`
+	LowSalinityH     *float64          `json:"low_salinity_h,omitempty"`
 	FinalSalinityPSU float64           `json:"final_salinity_psu"`
 	SpilledL         float64           `json:"spilled_l"`
 	Path             []topOffPathPoint `json:"path"`
-	PerRunL          float64           `json:"per_run_l"`
-	SalinityAtLimit  float64           `json:"salinity_at_run_limit_psu"`
+	PerRunL          *float64          `json:"per_run_l,omitempty"`
+	SalinityAtLimit  *float64          `json:"salinity_at_run_limit_psu,omitempty"`
 	LimitHarmless    bool              `json:"run_limit_harmless"`
 }
 
@@ -105,19 +103,19 @@ type topOffReservoir struct {
 	Conflict            bool     `json:"conflict"`
 	ContentHarmless     bool     `json:"content_harmless"`
 	Remedies            []string `json:"remedies"`
-	LongestRunLimitMin  float64  `json:"longest_run_limit_min"`
+	LongestRunLimitMin  *float64 `json:"longest_run_limit_min,omitempty"`
 	RunLimitFits        bool     `json:"run_limit_fits"`
-	DayContainerDays    float64  `json:"day_container_days"`
+	DayContainerDays    *float64 `json:"day_container_days,omitempty"`
 }
 
 type topOffPump struct {
-	DutyShare        float64 `json:"duty_share"`
-	KeepsUp          bool    `json:"keeps_up"`
-	DoseL            float64 `json:"dose_l"`
-	DoseMin          float64 `json:"dose_min"`
-	DosesPerDay      float64 `json:"doses_per_day"`
-	ShortestLimitMin float64 `json:"shortest_limit_min"`
-	LimitTooShort    bool    `json:"limit_too_short"`
+	DutyShare        float64  `json:"duty_share"`
+	KeepsUp          bool     `json:"keeps_up"`
+	DoseL            float64  `json:"dose_l"`
+	DoseMin          *float64 `json:"dose_min,omitempty"`
+	DosesPerDay      float64  `json:"doses_per_day"`
+	ShortestLimitMin *float64 `json:"shortest_limit_min,omitempty"`
+	LimitTooShort    bool     `json:"limit_too_short"`
 }
 
 type topOffSiphon struct {
@@ -201,7 +199,7 @@ func (r topOffRequest) input() (topoff.EnduranceInput, []envelope.Assumption, er
 	} else {
 		assumed = append(assumed, envelope.Assumption{Pointer: "#/reservoir_content_l", Value: r.ReservoirL,
 			Unit: "L",
-			Why:  "derived", Source: "Derived", Note: text.Plain("full when you leave")})
+			Why:  "derived", Source: "Derived", Note: text.Of("assumed_full_reservoir", nil)})
 	}
 	if r.PipeMaxLH != nil {
 		in.Pump.PipeMaxLPerH = *r.PipeMaxLH
@@ -218,12 +216,15 @@ func newTopOffResponse(e topoff.EnduranceResult) topOffResponse {
 		},
 		DrainDown: topOffDrainDown(e.DrainDown), Rooms: []topOffRoom{},
 		Stuck: topOffStuck{
-			Harmless: e.Stuck.Harmless, Empties: e.Stuck.Empties, ReservoirEmptyH: e.Stuck.ReservoirEmptyH,
-			Overflows: e.Stuck.Overflows,
-			OverflowH: e.Stuck.OverflowH, ReachesLow: e.Stuck.ReachesLow, LowSalinityH: e.Stuck.LowSalinityH,
+			Harmless: e.Stuck.Harmless, Empties: e.Stuck.Empties,
+			ReservoirEmptyH: onlyIf(e.Stuck.Empties, e.Stuck.ReservoirEmptyH),
+			Overflows:       e.Stuck.Overflows,
+			OverflowH:       onlyIf(e.Stuck.Overflows, e.Stuck.OverflowH),
+			ReachesLow:      e.Stuck.ReachesLow, LowSalinityH: onlyIf(e.Stuck.ReachesLow, e.Stuck.LowSalinityH),
 			FinalSalinityPSU: e.Stuck.FinalSalinity, SpilledL: e.Stuck.SpilledL, Path: []topOffPathPoint{},
-			PerRunL: e.Stuck.PerRunLimitL, SalinityAtLimit: e.Stuck.SalinityAtLimit,
-			LimitHarmless: e.Stuck.LimitHarmless,
+			PerRunL:         onlyIf(e.Stuck.PerRunLimitL > 0, e.Stuck.PerRunLimitL),
+			SalinityAtLimit: onlyIf(e.Stuck.SalinityAtLimit > 0, e.Stuck.SalinityAtLimit),
+			LimitHarmless:   e.Stuck.LimitHarmless,
 		},
 		Reservoir: topOffReservoir{
 			SmallestSufficientL: e.Size.SmallestSufficientL, LargestHarmlessL: e.Size.LargestHarmlessL,
@@ -231,8 +232,9 @@ func newTopOffResponse(e topoff.EnduranceResult) topOffResponse {
 			LimitedBy: orNone(e.Size.LimitedBy), DilutionL: e.Size.DilutionL, OverflowL: e.Size.OverflowL,
 			Conflict:        e.Size.Conflict,
 			ContentHarmless: e.Size.ContentHarmless, Remedies: []string{},
-			LongestRunLimitMin: e.Size.LongestRunLimitMin,
-			RunLimitFits:       e.Size.RunLimitFits, DayContainerDays: e.Size.DayContainerDays,
+			LongestRunLimitMin: onlyIf(!e.Size.Unlimited, e.Size.LongestRunLimitMin),
+			RunLimitFits:       e.Size.RunLimitFits,
+			DayContainerDays:   onlyIf(e.Size.DayContainerDays > 0, e.Size.DayContainerDays),
 		},
 	}
 	for _, r := range e.Size.Remedies {
@@ -245,12 +247,15 @@ func newTopOffResponse(e topoff.EnduranceResult) topOffResponse {
 	for _, r := range e.Rooms {
 		out.Rooms = append(out.Rooms, topOffRoom{
 			Room: r.Room, LowLD: r.LitresPerDay.Low, ExpectedLD: r.LitresPerDay.Expected, HighLD: r.LitresPerDay.High,
-			Empties:  r.Empties,
-			BestDays: r.BestDays, ExpectedDays: r.ExpectedDays, WorstDays: r.WorstDays,
+			Empties:          r.Empties,
+			BestDays:         onlyIf(r.BestDays > 0, r.BestDays),
+			ExpectedDays:     onlyIf(r.Empties, r.ExpectedDays),
+			WorstDays:        onlyIf(r.WorstDays > 0, r.WorstDays),
 			LevelFallMMD:     r.LevelFallMMPerDay.Expected,
-			SalinityRisePSUD: r.SalinityRisePerDay.Expected, RunsDry: r.RunsDry, RunDryH: r.RunDryH,
-			SalinityAtRunDry: r.SalinityAtRunDry,
-			HighSalinityH:    r.HighSalinityH, HighSalinityFirst: r.SalinityHighFirst, Condensing: r.Condensing,
+			SalinityRisePSUD: r.SalinityRisePerDay.Expected, RunsDry: r.RunsDry, RunDryH: onlyIf(r.RunsDry, r.RunDryH),
+			SalinityAtRunDry:  onlyIf(r.RunsDry, r.SalinityAtRunDry),
+			HighSalinityH:     onlyIf(r.HighSalinityH > 0, r.HighSalinityH),
+			HighSalinityFirst: r.SalinityHighFirst, Condensing: r.Condensing,
 		})
 	}
 	return out
@@ -258,8 +263,9 @@ func newTopOffResponse(e topoff.EnduranceResult) topOffResponse {
 
 func newTopOffPump(p topoff.PumpRun) topOffPump {
 	return topOffPump{
-		DutyShare: p.Duty, KeepsUp: p.KeepsUp, DoseL: p.DoseL, DoseMin: p.DoseMin, DosesPerDay: p.DosesPerDay,
-		ShortestLimitMin: p.ShortestLimitMin, LimitTooShort: p.LimitTooShort,
+		DutyShare: p.Duty, KeepsUp: p.KeepsUp, DoseL: p.DoseL, DoseMin: onlyIf(p.KeepsUp, p.DoseMin),
+		DosesPerDay:      p.DosesPerDay,
+		ShortestLimitMin: onlyIf(p.KeepsUp, p.ShortestLimitMin), LimitTooShort: p.LimitTooShort,
 	}
 }
 
@@ -287,53 +293,7 @@ func TopOffEndurance(_ context.Context, r topOffRequest) (envelope.Answer[topOff
 		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
 			return []chart.Chart{reservoirChart(u, e, in.Reservoir.ContentL, r.DaysAway)}, nil
 		},
-		Summary: func(u catalogue.Units) string { return topOffSummary(r, in, e, u) },
+		Headline: topOffHeadline(in, e), Details: topOffDetails(e), KeyFigures: topOffFigures(e),
+		Actions: topOffActions(in, e),
 	}, nil
-}
-
-func topOffWarnings(e topoff.EnduranceResult) []envelope.Warning {
-	var out []envelope.Warning
-	say := func(yes bool, code, message string) {
-		if yes {
-			out = append(out, envelope.Warning{Code: code, Message: message})
-		}
-	}
-	say(!e.Trip.Sufficient, "reservoir_too_small", "The reservoir does not last the trip with its reserve.")
-	say(!e.Stuck.Harmless, "stuck_pump_harms",
-		"A pump that never stops harms the tank before the reservoir is empty.")
-	say(e.Size.Conflict, "reservoir_conflict",
-		"The smallest reservoir that lasts is larger than the largest that is "+
-			"harmless.")
-	say(e.Siphon.Harmful, "siphon_harms", "The reservoir can siphon into the sump and harm the tank; end the hose "+
-		"above the reservoir's water line or fit a siphon break.")
-	say(e.Siphon.Backflow, "siphon_backwards", "Salt water can run back into the reservoir; end the hose above the "+
-		"sump's water line.")
-	say(!e.DrainDown.Fits, "drain_down_overflows", "When the return pump stops, more water runs down than the sump "+
-		"has room for.")
-	say(e.Run.LimitTooShort, "run_limit_too_short", "The run limit cuts off a normal dose.")
-	say(!e.Run.KeepsUp, "pump_too_slow", "The pump cannot keep up with the evaporation of the worst room.")
-	return out
-}
-
-func topOffSummary(r topOffRequest, in topoff.EnduranceInput, e topoff.EnduranceResult, u catalogue.Units) string {
-	var b strings.Builder
-	usual := e.Rooms[0]
-	fmt.Fprintf(&b, "About %s evaporate a day in the usual room, so %s last %.1f days (%.1f at worst).",
-		catalogue.Number(usual.LitresPerDay.Expected, "L", u), catalogue.Number(in.Reservoir.ContentL, "L", u),
-		usual.ExpectedDays,
-		usual.WorstDays)
-	fmt.Fprintf(&b, " For %g days away with the reserve %s are needed", r.DaysAway,
-		catalogue.Number(e.Size.SmallestSufficientL, "L", u))
-	switch {
-	case e.Size.Unlimited:
-		b.WriteString("; no reservoir does harm, since the pump does not outrun the evaporation.")
-	case e.Size.Conflict:
-		fmt.Fprintf(&b, ", but a pump that never stops does harm beyond %s (%s): add a second cut-off, a run-time "+
-			"limit or a small day container.",
-			catalogue.Number(e.Size.LargestHarmlessL, "L", u), e.Size.LimitedBy)
-	default:
-		fmt.Fprintf(&b, ", and up to %s a pump that never stops does no harm.",
-			catalogue.Number(e.Size.LargestHarmlessL, "L", u))
-	}
-	return b.String()
 }

@@ -37,10 +37,10 @@ func TestCurveAndFittingsOnTheirLimits(t *testing.T) {
 		says   string
 		change func(*ReturnInput)
 	}{
-		{"two flows alike", "from point to point", func(in *ReturnInput) { in.Curve[1].FlowLH = 0 }},
-		{"two heads alike", "from point to point", func(in *ReturnInput) { in.Curve[2].HeadM = 3.4 }},
-		{"just not lifted", "nothing flows", func(in *ReturnInput) { in.LiftM = 4 }},
-		{"not from no flow", "down to no flow", func(in *ReturnInput) { in.Curve, in.LiftM = in.Curve[1:], 3.5 }},
+		{"two flows alike", "flow_curve_out_of_order", func(in *ReturnInput) { in.Curve[1].FlowLH = 0 }},
+		{"two heads alike", "flow_curve_out_of_order", func(in *ReturnInput) { in.Curve[2].HeadM = 3.4 }},
+		{"just not lifted", "flow_lift_too_high", func(in *ReturnInput) { in.LiftM = 4 }},
+		{"not from no flow", "flow_below_the_curve", func(in *ReturnInput) { in.Curve, in.LiftM = in.Curve[1:], 3.5 }},
 	} {
 		in := returnLine()
 		c.change(&in)

@@ -136,8 +136,7 @@ func (p Pipe) check() error {
 		if _, ok := loss[f.Fitting]; !ok {
 			return &calc.ConflictError{
 				Params: []string{"fittings"},
-				Reason: text.Plain(string(f.Fitting) + " is not a fitting with a tabulated loss; give its " +
-					"coefficient as extra_k"),
+				Reason: text.Of("flow_fitting_unknown", text.Params{"fitting": string(f.Fitting)}),
 			}
 		}
 		if err := calc.CheckRange("fittings", float64(f.Number), 0, 200, "1"); err != nil {

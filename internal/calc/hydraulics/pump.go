@@ -84,23 +84,15 @@ func ReturnFlow(in ReturnInput) (ReturnResult, error) {
 	}
 	if excess(first.FlowLH) <= 0 {
 		if first.FlowLH > 0 {
-			return r, &calc.ConflictError{Params: []string{"curve", "lift_m"}, Reason: text.Plain(fmt.Sprintf(
-				"at the curve's smallest flow, %.0f L/h, the pump brings %.2f m and the lift with its pipes takes "+
-					"more; give the curve down to no flow, or use a stronger pump",
-				first.FlowLH, first.HeadM,
-			))}
+			return r, &calc.ConflictError{Params: []string{"curve", "lift_m"}, Reason: text.Of("flow_below_the_curve",
+				text.Params{"flow": first.FlowLH, "head": first.HeadM})}
 		}
-		return r, &calc.ConflictError{Params: []string{"curve", "lift_m"}, Reason: text.Plain(fmt.Sprintf(
-			"the pump lifts %.2f m at most and has to lift %.2f m; nothing flows: use a stronger pump or a lower lift",
-			first.HeadM, in.LiftM,
-		))}
+		return r, &calc.ConflictError{Params: []string{"curve", "lift_m"}, Reason: text.Of("flow_lift_too_high",
+			text.Params{"head": first.HeadM, "lift": in.LiftM})}
 	}
 	if excess(last.FlowLH) > 0 {
-		return r, &calc.ConflictError{Params: []string{"curve"}, Reason: text.Plain(fmt.Sprintf(
-			"at the curve's last point, %.0f L/h, the pump still brings more than the pipe takes; give the curve "+
-				"further, to no head at best",
-			last.FlowLH,
-		))}
+		return r, &calc.ConflictError{Params: []string{"curve"}, Reason: text.Of("flow_beyond_the_curve",
+			text.Params{"flow": last.FlowLH})}
 	}
 	q, err := numeric.Root(excess, first.FlowLH, last.FlowLH, 1e-9*last.FlowLH)
 	if failed != nil {
@@ -150,7 +142,7 @@ func (in ReturnInput) check() error {
 		if i > 0 && (p.FlowLH <= in.Curve[i-1].FlowLH || p.HeadM >= in.Curve[i-1].HeadM) {
 			return &calc.ConflictError{
 				Params: []string{at + ".flow_l_h", at + ".head_m"},
-				Reason: text.Plain("along a pump's curve the flow rises and the head falls from point to point"),
+				Reason: text.Of("flow_curve_out_of_order", nil),
 			}
 		}
 	}

@@ -120,7 +120,7 @@ func BrineFor(scale seawater.Scale, s quantity.PracticalSalinity, t quantity.Cel
 		return solveBrine(BrineConductivity, want)
 	}
 	return 0, &calc.ConflictError{
-		Params: []string{"scale"}, Reason: text.Plain("the scale belongs to no instrument a keeper reads"),
+		Params: []string{"scale"}, Reason: text.Of("instrument_scale_needed", nil),
 	}
 }
 

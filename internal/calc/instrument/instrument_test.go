@@ -180,3 +180,13 @@ func TestInterpretRefuses(t *testing.T) {
 	var out *calc.RangeError
 	assert.ErrorAs(t, err, &out)
 }
+
+// A kelvin is worth nearly as much at the ends of 0 … 40 °C as just inside them.
+func TestTemperatureMattersAtTheEdgesToo(t *testing.T) {
+	effect := func(at quantity.Celsius) float64 {
+		in := Input{Scale: seawater.ScaleConductivity, Reading: 30, Sample: at, Pair: seawater.Pair25}
+		return in.temperatureEffect(in.Reading)
+	}
+	assert.InEpsilon(t, effect(0.6), effect(0), 0.05)
+	assert.InEpsilon(t, effect(39.4), effect(40), 0.05)
+}

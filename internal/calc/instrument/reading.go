@@ -2,7 +2,6 @@ package instrument
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"sort"
 
@@ -51,22 +50,23 @@ type Part struct {
 	Cause  string  // reading, temperature, never_checked, fluid, drift, distance or relation
 	PSU    float64 // standard uncertainty
 	Share  float64 // of the variance, 0 … 1
-	Advice string
+	Advice text.Text
 }
 
 // Result is what the reading is worth.
 type Result struct {
 	FaceValuePSU   float64 // the reading taken at its word
 	LikelyPSU      float64
-	UncertaintyPSU float64 // standard
-	Low95, High95  float64 // PSU, coverage factor 2
-	Parts          []Part  // largest first
-	FluidShouldBe  float64 // what the instrument ought to show in the fluid; 0 without calibration
-	FluidError     float64 // what it shows more than that
-	FluidErrorPSU  float64 // what that shifts this reading by
-	BrineFor35GKg  float64 // sodium chloride solution that stands for 35 on this instrument
-	BrinePerKgG    float64 // salt per kilogram of pure water to make it
-	Correction     float64 // added to, or for a meter multiplied with, the reading
+	UncertaintyPSU float64   // standard
+	Low95, High95  float64   // PSU, coverage factor 2
+	Parts          []Part    // largest first
+	FluidShouldBe  float64   // what the instrument ought to show in the fluid; 0 without calibration
+	FluidError     float64   // what it shows more than that
+	FluidErrorPSU  float64   // what that shifts this reading by
+	BrineFor35GKg  float64   // sodium chloride solution that stands for 35 on this instrument
+	BrinePerKgG    float64   // salt per kilogram of pure water to make it
+	Correction     float64   // added to, or for a meter multiplied with, the reading
+	Slip           text.Text // what was probably meant instead of the reading; none for a usual one
 }
 
 // LargeErrorPSU is the error in a check fluid beyond which an instrument wants setting right. Source:
@@ -93,7 +93,7 @@ func Interpret(in Input) (Result, error) {
 	if k == none {
 		return r, &calc.ConflictError{
 			Params: []string{"scale"},
-			Reason: text.Plain("give the scale of a refractometer, a hydrometer or a conductivity meter"),
+			Reason: text.Of("instrument_scale_needed", nil),
 		}
 	}
 	if err := calc.CheckRange("sample_uncertainty_k", in.SampleUncertaintyK, 0, 5, "K"); err != nil {
@@ -114,7 +114,7 @@ func Interpret(in Input) (Result, error) {
 	if err != nil {
 		return r, named("reading", err)
 	}
-	r.FaceValuePSU = float64(face.Practical)
+	r.FaceValuePSU, r.Slip = float64(face.Practical), face.Slip
 	corrected, err := in.correct(&r, k)
 	if err != nil {
 		return r, err
@@ -123,9 +123,7 @@ func Interpret(in Input) (Result, error) {
 	if err != nil {
 		return r, &calc.ConflictError{
 			Params: []string{"reading", "shown"},
-			Reason: text.Plain("corrected by what it showed in the fluid, the instrument reads no possible " +
-				"salinity; check both " +
-				"figures"),
+			Reason: text.Of("instrument_corrected_impossible", nil),
 		}
 	}
 	r.LikelyPSU = float64(now.Practical)
@@ -135,29 +133,28 @@ func Interpret(in Input) (Result, error) {
 		return r, err
 	}
 	relation := exact.UncertaintyPSU
-	r.add("relation", relation, "Use another kind of instrument for a second opinion.")
+	r.add("relation", relation, text.Of("instrument_second_opinion", nil))
 	r.add(
 		"reading", math.Sqrt(math.Max(0, now.UncertaintyPSU*now.UncertaintyPSU-relation*relation)),
-		"Read several times and take the mean.",
+		text.Of("instrument_read_again", nil),
 	)
 	if in.SampleUncertaintyK > 0 {
 		t := in.temperatureEffect(corrected)
 		r.add(
 			"temperature", t*in.SampleUncertaintyK,
-			"Measure the sample's temperature better, or bring it to the instrument's own.",
+			text.Of("instrument_measure_temperature", nil),
 		)
 	}
 	if c := in.Calibration; c == nil {
 		r.add(
-			"never_checked", usually.uncalibrated, "Check it in a fluid of known salinity near 35 before you trust "+
-				"it.",
+			"never_checked", usually.uncalibrated, text.Of("instrument_check_before_trust", nil),
 		)
 	} else {
-		r.add("fluid", c.UncertaintyPSU, "Use a fresh, sealed fluid with a stated uncertainty.")
-		r.add("drift", drift*c.DaysAgo/quantity.DaysPerMonth, "Check it again today.")
+		r.add("fluid", c.UncertaintyPSU, text.Of("instrument_better_fluid", nil))
+		r.add("drift", drift*c.DaysAgo/quantity.DaysPerMonth, text.Of("instrument_check_today", nil))
 		r.add(
 			"distance", usually.slope*math.Abs(in.setAtPSU(k)-r.LikelyPSU),
-			"Check it in a fluid near the salinity you measure, not in pure water.",
+			text.Of("instrument_check_nearby", nil),
 		)
 	}
 	sum := 0.0
@@ -179,7 +176,7 @@ func Interpret(in Input) (Result, error) {
 	return r, nil
 }
 
-func (r *Result) add(cause string, psu float64, advice string) {
+func (r *Result) add(cause string, psu float64, advice text.Text) {
 	r.Parts = append(r.Parts, Part{Cause: cause, PSU: psu, Advice: advice})
 }
 
@@ -193,12 +190,13 @@ func (in Input) convert(value float64, at quantity.Celsius, uncertainty float64)
 // temperatureEffect returns the salinity a kelvin of the sample's temperature is worth.
 func (in Input) temperatureEffect(value float64) float64 {
 	const step = 0.5 // K
-	above, err1 := in.convert(value, min(in.Sample+step, 40), 0)
-	below, err2 := in.convert(value, max(in.Sample-step, 0), 0)
+	warmer, colder := min(in.Sample+step, 40), max(in.Sample-step, 0)
+	above, err1 := in.convert(value, warmer, 0)
+	below, err2 := in.convert(value, colder, 0)
 	if err1 != nil || err2 != nil {
 		return 0 // at the edge of the scale the reading bounds it
 	}
-	return math.Abs(float64(above.Practical-below.Practical)) / (2 * step)
+	return math.Abs(float64(above.Practical-below.Practical)) / float64(warmer-colder)
 }
 
 // setAtPSU returns the salinity that the fluid stood for on this instrument.
@@ -249,12 +247,23 @@ func (in Input) brineAsSeawater(k kind, gramsPerKg float64) (float64, error) {
 // named calls the value that a conversion refused as this package's caller does.
 func named(name string, err error) error {
 	var out *calc.RangeError
-	if !errors.As(err, &out) || out.Param != "value" {
-		return err
+	var conflict *calc.ConflictError
+	switch {
+	case errors.As(err, &out) && out.Param == "value":
+		r := *out
+		r.Param = name
+		return &r
+	case errors.As(err, &conflict):
+		c := calc.ConflictError{Reason: conflict.Reason}
+		for _, p := range conflict.Params {
+			if p == "value" {
+				p = name
+			}
+			c.Params = append(c.Params, p)
+		}
+		return &c
 	}
-	r := *out
-	r.Param = name
-	return &r
+	return err
 }
 
 // correct takes what the instrument showed in the fluid out of the reading.
@@ -284,7 +293,7 @@ func (in Input) correct(r *Result, k kind) (float64, error) {
 		if k == meter {
 			return 0, &calc.ConflictError{
 				Params: []string{"fluid"},
-				Reason: text.Plain("pure water only shows a meter's zero; check its gain in a fluid of known salinity"),
+				Reason: text.Of("instrument_meter_in_pure_water", nil),
 			}
 		}
 	case SeaWater:
@@ -300,7 +309,7 @@ func (in Input) correct(r *Result, k kind) (float64, error) {
 	default:
 		return 0, &calc.ConflictError{
 			Params: []string{"fluid"},
-			Reason: text.Plain("the fluid must be pure_water, sea_water or sodium_chloride"),
+			Reason: text.Of("instrument_fluid_unknown", nil),
 		}
 	}
 	should, err := in.shows(quantity.PracticalSalinity(s), c.FluidC)
@@ -314,11 +323,9 @@ func (in Input) correct(r *Result, k kind) (float64, error) {
 	}
 	const most = 2 // a gain further off is a broken cell or a mistyped figure
 	if !(c.Shown > should/most && c.Shown < should*most) || should == 0 {
-		return 0, &calc.ConflictError{Params: []string{"shown", "fluid_value"}, Reason: text.Plain(fmt.Sprintf(
-			"in this fluid the meter should show %.2f; a gain that far off cannot be corrected, so check the figures "+
-				"or the cell",
-			should,
-		))}
+		return 0, &calc.ConflictError{Params: []string{"shown", "fluid_value"},
+			Reason: text.Of("instrument_gain_far_off",
+				text.Params{"should": should, "shown": c.Shown})}
 	}
 	r.Correction = should / c.Shown
 	return in.Reading * r.Correction, nil

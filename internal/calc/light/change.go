@@ -1,7 +1,6 @@
 package light
 
 import (
-	"fmt"
 	"math"
 
 	"saltwright/internal/calc"
@@ -126,25 +125,19 @@ func Acclimate(in AcclimationInput) (AcclimationResult, error) {
 	if !(in.FullDLI >= 0.01 && in.FullDLI <= 1000) {
 		return r, &calc.ConflictError{
 			Params: []string{"channels"},
-			Reason: text.Plain(fmt.Sprintf(
-				"at full strength this programme gives %.3g mol/(m2 d); 0.01 to 1000 is meant", in.FullDLI,
-			)),
+			Reason: text.Of("light_full_strength_implausible", text.Params{"full": in.FullDLI}),
 		}
 	}
 	if in.GoalDLI <= in.StartDLI {
 		return r, &calc.ConflictError{
 			Params: []string{"start_dli_mol_m2_d", "goal_dli_mol_m2_d"},
-			Reason: text.Plain("the goal must be above the start; less light needs no acclimation, change it at once"),
+			Reason: text.Of("light_goal_not_above_start", nil),
 		}
 	}
 	if in.GoalDLI > in.FullDLI*(1+1e-9) {
 		return r, &calc.ConflictError{
 			Params: []string{"goal_dli_mol_m2_d", "channels"},
-			Reason: text.Plain(fmt.Sprintf(
-				"at full strength this programme gives %.1f mol/(m2 d), less than the goal; lengthen the day or use "+
-					"more light",
-				in.FullDLI,
-			)),
+			Reason: text.Of("light_goal_above_full_strength", text.Params{"full": in.FullDLI}),
 		}
 	}
 	total := math.Log(in.GoalDLI / in.StartDLI)
@@ -155,7 +148,7 @@ func Acclimate(in AcclimationInput) (AcclimationResult, error) {
 		if r.Weeks > 52 {
 			return r, &calc.ConflictError{
 				Params: []string{"most_rise_percent_week", "start_dli_mol_m2_d", "goal_dli_mol_m2_d"},
-				Reason: text.Plain("at this pace it takes more than a year; allow a faster rise or a nearer goal"),
+				Reason: text.Of("light_takes_over_a_year", nil),
 			}
 		}
 	}

@@ -91,7 +91,7 @@ func dateOf(year, month, day int) (time.Time, error) {
 	midnight := time.Date(year, time.Month(month), day, 0, 0, 0, 0, time.UTC)
 	if midnight.Day() != day || int(midnight.Month()) != month {
 		return time.Time{}, &calc.ConflictError{
-			Params: []string{"month", "day"}, Reason: text.Plain("there is no such day in the calendar"),
+			Params: []string{"month", "day"}, Reason: text.Of("light_no_such_day", nil),
 		}
 	}
 	return midnight, nil

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/text"
 )
 
 func naturalDay(t *testing.T, latitude float64, month, day int, depth float64) Daylight {
@@ -153,10 +154,11 @@ func TestPointsByHand(t *testing.T) {
 	assert.InDelta(t, 1, good.ShortestRampH, 1e-12)
 	quick := score(t, ramped(t, 9, 20, 0.25), nil)
 	assert.InDelta(t, 5, part(t, quick, "ramps").Points, 1e-9)
-	assert.Equal(t, "The shortest rise or fall takes 15 min.", part(t, quick, "ramps").Reason)
+	says(t, part(t, quick, "ramps").Reason, "light_shortest_ramp", "ramp", 0.25)
 	jump := score(t, ramped(t, 9, 20, 0), nil)
 	assert.Zero(t, jump.ShortestRampH)
-	assert.Equal(t, "Spread each jump over 30 to 60 min.", part(t, jump, "ramps").Raise)
+	assert.Equal(t, text.Of("light_spread_jumps", text.Params{"least": 0.5, "good": 1.0}),
+		part(t, jump, "ramps").Raise)
 	for _, c := range []struct {
 		on, off float64
 		code    string
@@ -173,8 +175,9 @@ func TestMoonlightForPartOfTheNight(t *testing.T) {
 		{ID: "moon", Schedule: schedule(t, Point{4, 1}, Point{4, 0}, Point{22, 0}, Point{22, 1})},
 	}})
 	require.NoError(t, err)
-	require.Contains(t, codes(r.Notes), NoteMoonlightIsDark)
-	assert.Contains(t, r.Notes[len(r.Notes)-1].Sentence, "6.0 of the 13.0")
+	last := r.Notes[len(r.Notes)-1]
+	says(t, last, "moonlight_counted_as_dark", "moonlit", 6.02) // and the first hundredth of each ramp
+	says(t, last, "moonlight_counted_as_dark", "dark", 13.02)
 }
 
 // The ends of a band and of the studied light are still inside.

@@ -14,6 +14,7 @@ import (
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/reference"
+	"saltwright/internal/calc/text"
 )
 
 func schedule(t testing.TB, points ...Point) Schedule {
@@ -287,20 +288,23 @@ func TestScoreOfGoodAndBadDays(t *testing.T) {
 
 	jumps := score(t, ramped(t, 9, 20, 0), &ppfd)
 	assert.Zero(t, part(t, jumps, "ramps").Points)
-	assert.Contains(t, part(t, jumps, "ramps").Reason, "at 09:00")
+	assert.Equal(t, text.Of("light_jumps", text.Params{"from": 0.0, "to": 100.0, "at": "09:00"}),
+		part(t, jumps, "ramps").Reason)
 	assert.Len(t, jumps.Steps, 2)
 
 	quick := score(t, ramped(t, 9, 20, 0.25), nil)
-	assert.Contains(t, part(t, quick, "ramps").Raise, "45 min longer")
+	says(t, part(t, quick, "ramps").Raise, "light_slower_rise", "more", 0.75)
 	assert.Nil(t, quick.DLI)
 	assert.Len(t, quick.Parts, 4, "without a PPFD the integral is not judged")
 
 	dusk := score(t, schedule(t, Point{9, 0}, Point{10, 100}, Point{19.75, 100}, Point{20, 0}), nil)
-	assert.Equal(t, "Start the fall to darkness 45 min earlier, at 19:00.", part(t, dusk, "ramps").Raise)
+	says(t, part(t, dusk, "ramps").Raise, "light_earlier_fall", "more", 0.75)
+	assert.Equal(t, "19:00", part(t, dusk, "ramps").Raise.Params["at"])
 	// Doing what it says earns the part in full.
 	assert.Equal(t, 20.0, part(t, score(t, ramped(t, 9, 20, 1), nil), "ramps").Points)
 	midnight := score(t, schedule(t, Point{0, 100}, Point{0.25, 0}, Point{14, 0}, Point{15, 100}), nil)
-	assert.Equal(t, "Start the fall to darkness 45 min earlier, at 23:15.", part(t, midnight, "ramps").Raise)
+	says(t, part(t, midnight, "ramps").Raise, "light_earlier_fall", "more", 0.75)
+	assert.Equal(t, "23:15", part(t, midnight, "ramps").Raise.Params["at"])
 
 	sudden := score(
 		t, schedule(t, Point{9, 0}, Point{10, 50}, Point{12, 50}, Point{12.001, 100}, Point{19, 100}, Point{20, 0}),
@@ -310,15 +314,17 @@ func TestScoreOfGoodAndBadDays(t *testing.T) {
 	assert.Equal(t, []Step{{12, 50, 100}}, sudden.Steps)
 
 	long := score(t, ramped(t, 4, 22, 1), nil)
-	assert.Contains(t, part(t, long, "photoperiod").Raise, "6.0 h less")
-	assert.Contains(t, part(t, long, "true_dark").Raise, "2.0 h longer")
+	says(t, part(t, long, "photoperiod").Raise, "light_shorter_day", "less", 6)
+	says(t, part(t, long, "true_dark").Raise, "light_longer_night", "more", 2)
 	short := score(t, ramped(t, 10, 16, 1), nil)
-	assert.Contains(t, part(t, short, "photoperiod").Raise, "2.0 h longer")
+	says(t, part(t, short, "photoperiod").Raise, "light_longer_day", "more", 2)
 	dim, bright := 20.0, 2000.0
-	assert.Contains(t, part(t, score(t, ramped(t, 9, 20, 1), &dim), "daily_light_integral").Raise, "by 6.94")
-	assert.Contains(t, part(t, score(t, ramped(t, 9, 20, 1), &bright), "daily_light_integral").Raise, "by 0.21")
+	says(t, part(t, score(t, ramped(t, 9, 20, 1), &dim), "daily_light_integral").Raise, "light_stronger", "times",
+		5/0.72)
+	says(t, part(t, score(t, ramped(t, 9, 20, 1), &bright), "daily_light_integral").Raise, "light_weaker", "share",
+		15/72.0)
 	off := score(t, schedule(t, Point{0, 0}), &dim)
-	assert.Contains(t, part(t, off, "daily_light_integral").Raise, "brighter")
+	assert.Equal(t, text.Of("light_brighter", nil), part(t, off, "daily_light_integral").Raise)
 	assert.Zero(t, part(t, off, "ramps").Points)
 }
 
@@ -353,11 +359,19 @@ func TestMoonlightAndSeveralChannels(t *testing.T) {
 	assert.InDelta(t, 13, r.LongestLitH, 1e-9)
 	assert.Len(t, r.Channels, 3)
 	assert.Equal(t, 20.0, part(t, r, "ramps").Points, "a tolerated glow does not hide the ramps")
-	assert.Equal(t, []string{NotePPFDUnknown, NoteMoonlightIsDark}, codes(r.Notes))
-	assert.Contains(t, r.Notes[1].Sentence, "11.0 of the 11.0")
+	assert.Equal(t, []string{"ppfd_unknown", "moonlight_counted_as_dark"}, codes(r.Notes))
+	says(t, r.Notes[1], "moonlight_counted_as_dark", "moonlit", 11)
+	says(t, r.Notes[1], "moonlight_counted_as_dark", "dark", 11)
 }
 
-func codes(notes []Note) []string {
+// says checks the code and one number of a text.
+func says(t *testing.T, got text.Text, code, param string, value float64) {
+	t.Helper()
+	assert.Equal(t, code, got.Code)
+	assert.InDelta(t, value, got.Params[param], 1e-9, param)
+}
+
+func codes(notes []text.Text) []string {
 	var out []string
 	for _, n := range notes {
 		out = append(out, n.Code)
@@ -369,9 +383,10 @@ func TestNotes(t *testing.T) {
 	usual, strong := 250.0, 1000.0
 	assert.Empty(t, score(t, ramped(t, 9, 20, 1), &usual).Notes)
 	assert.Equal(
-		t, []string{NotePhotoinhibition}, codes(score(t, ramped(t, 9, 20, 1), &strong).Notes), "36 mol/m² is above 32",
+		t, []string{"photoinhibition_possible"}, codes(score(t, ramped(t, 9, 20, 1), &strong).Notes),
+		"36 mol/m² is above 32",
 	)
-	assert.Equal(t, []string{NotePPFDUnknown}, codes(score(t, ramped(t, 9, 20, 1), nil).Notes))
+	assert.Equal(t, []string{"ppfd_unknown"}, codes(score(t, ramped(t, 9, 20, 1), nil).Notes))
 }
 
 // Source: DiPerna et al. 2018, abstract: growth of Acropora millepora was slower at 6 than at

@@ -61,7 +61,7 @@ type Schedule struct{ segments []Segment }
 func NewSchedule(points []Point) (Schedule, error) {
 	if len(points) == 0 || len(points) > maxPoints {
 		return Schedule{}, &calc.ConflictError{
-			Params: []string{"points"}, Reason: text.Plain(fmt.Sprintf("a programme has 1 to %d points", maxPoints)),
+			Params: []string{"points"}, Reason: text.Of("light_points_number", text.Params{"most": float64(maxPoints)}),
 		}
 	}
 	for i, p := range points {
@@ -71,14 +71,12 @@ func NewSchedule(points []Point) (Schedule, error) {
 		if i > 0 && p.Hour < points[i-1].Hour {
 			return Schedule{}, &calc.ConflictError{
 				Params: []string{fmt.Sprintf("points[%d].at", i), fmt.Sprintf("points[%d].at", i-1)},
-				Reason: text.Plain("points must be in the order of the day"),
+				Reason: text.Of("light_points_order", nil),
 			}
 		}
 		if i > 1 && p.Hour == points[i-2].Hour {
 			return Schedule{}, &calc.ConflictError{
-				Params: []string{fmt.Sprintf(
-					"points[%d].at", i,
-				)}, Reason: text.Plain("at most two points, a step, may share a time"),
+				Params: []string{fmt.Sprintf("points[%d].at", i)}, Reason: text.Of("light_points_at_one_time", nil),
 			}
 		}
 	}
@@ -332,9 +330,7 @@ func (s Schedule) Scaled(factor float64) (Schedule, error) {
 	if peak := s.Peak() * factor; !(factor >= 0 && peak <= maxLevel) {
 		return Schedule{}, &calc.ConflictError{
 			Params: []string{"channels"},
-			Reason: text.Plain(fmt.Sprintf(
-				"a level of the programme would come to %.3g, beyond %g; change it less", peak, maxLevel,
-			)),
+			Reason: text.Of("light_level_too_high", text.Params{"level": peak, "most": maxLevel}),
 		}
 	}
 	out := s.Segments()

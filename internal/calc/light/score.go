@@ -53,22 +53,9 @@ type Part struct {
 	Code     string
 	Points   float64
 	Possible float64
-	Reason   string
-	Raise    string // what would raise it; empty when nothing would
+	Reason   text.Text
+	Raise    text.Text // what would raise it; none when nothing would
 }
-
-// Note is a warning that does not move the score.
-type Note struct {
-	Code     string
-	Sentence string
-}
-
-// Codes of the notes.
-const (
-	NotePPFDUnknown     = "ppfd_unknown"
-	NoteMoonlightIsDark = "moonlight_counted_as_dark"
-	NotePhotoinhibition = "photoinhibition_possible"
-)
 
 // ChannelResult is one channel's day.
 type ChannelResult struct {
@@ -94,16 +81,17 @@ type ScoreResult struct {
 	EnergyKWhDay float64
 	MeanHeatW    float64 // into the water, over the day
 	PeakHeatW    float64
-	Notes        []Note
+	Notes        []text.Text // warnings that do not move the score
 }
 
 func (in ScoreInput) check() error {
 	if len(in.Channels) == 0 || len(in.Channels) > 16 {
-		return &calc.ConflictError{Params: []string{"channels"}, Reason: text.Plain("give 1 to 16 channels")}
+		return &calc.ConflictError{Params: []string{"channels"}, Reason: text.Of("light_channels_number", nil)}
 	}
 	if _, ok := dliBand[in.Livestock]; !ok {
 		return &calc.ConflictError{
-			Params: []string{"livestock"}, Reason: text.Plain(fmt.Sprintf("%q is not a livestock group", in.Livestock)),
+			Params: []string{"livestock"},
+			Reason: text.Of("light_livestock_unknown", text.Params{"said": in.Livestock}),
 		}
 	}
 	if err := calc.CheckRange("moonlight_percent", in.MoonlightPercent, 0, 10, "%"); err != nil {
@@ -119,7 +107,7 @@ func (in ScoreInput) check() error {
 
 func (c Channel) check() error {
 	if len(c.Schedule.segments) == 0 {
-		return &calc.ConflictError{Params: []string{"points"}, Reason: text.Plain("the channel has no programme")}
+		return &calc.ConflictError{Params: []string{"points"}, Reason: text.Of("light_channel_without_programme", nil)}
 	}
 	if err := calc.CheckRange("percent", c.Schedule.Peak(), 0, 100, "%"); err != nil {
 		return err
@@ -238,28 +226,25 @@ func Score(in ScoreInput) (ScoreResult, error) {
 }
 
 // notes returns what a reader should know besides the score.
-func notes(r ScoreResult, blackH float64) []Note {
-	var out []Note
+func notes(r ScoreResult, blackH float64) []text.Text {
+	var out []text.Text
 	if r.DLI == nil {
-		out = append(out, Note{
-			NotePPFDUnknown,
-			"A channel has no peak PPFD, so the daily light integral is not judged; measure it with a PAR meter " +
-				"where the corals are.",
-		})
+		out = append(out, text.Of("ppfd_unknown", nil))
 	} else if *r.DLI > PhotoinhibitingDLI {
-		out = append(out, Note{NotePhotoinhibition, fmt.Sprintf(
-			"The daily light integral is %.1f mol/m²; a laboratory study of two reef corals took %g as potentially "+
-				"more than they can use.",
-			*r.DLI, PhotoinhibitingDLI,
-		)})
+		out = append(out, TooMuchLight(*r.DLI))
 	}
 	if r.DarkH > blackH {
-		out = append(out, Note{NoteMoonlightIsDark, fmt.Sprintf(
-			"%.1f of the %.1f dark hours have moonlight; they count as dark because the tolerance says so.",
-			r.DarkH-blackH, r.DarkH,
-		)})
+		out = append(out, text.Of("moonlight_counted_as_dark",
+			text.Params{"moonlit": r.DarkH - blackH, "dark": r.DarkH}))
 	}
 	return out
+}
+
+// TooMuchLight returns the warning of a light integral beyond PhotoinhibitingDLI.
+//
+// Errors: none. Source: [DiPerna2018].
+func TooMuchLight(dli float64) text.Text {
+	return text.Of("photoinhibition_possible", text.Params{"light": dli, "limit": PhotoinhibitingDLI})
 }
 
 // share returns how far x has come from none to full, 0 … 1.
@@ -268,22 +253,23 @@ func share(x, none, full float64) float64 { return math.Max(0, math.Min(1, (x-no
 func (r ScoreResult) roundTheClock() Part {
 	p := Part{Code: "never_round_the_clock", Possible: 25}
 	if r.DarkH > 0 {
-		p.Points, p.Reason = 25, "The light goes out every day."
+		p.Points, p.Reason = 25, text.Of("light_goes_out", nil)
 		return p
 	}
-	p.Reason, p.Raise = "The light never goes out: livestock gets no night.", fmt.Sprintf(
-		"Leave at least %.0f hours a day at zero.", leastDarkH,
-	)
+	p.Reason = text.Of("light_never_goes_out", nil)
+	p.Raise = text.Of("light_leave_it_out", text.Params{"dark": leastDarkH})
 	return p
 }
 
 func (r ScoreResult) dark() Part {
 	p := Part{Code: "true_dark", Possible: 25, Points: 25 * share(r.LongestDarkH, 0, leastDarkH)}
-	p.Reason = fmt.Sprintf("The longest darkness lasts %.1f h.", r.LongestDarkH)
+	p.Reason = text.Of("light_longest_darkness", text.Params{"dark": r.LongestDarkH})
+	if r.LongestDarkH == 0 {
+		p.Reason = text.Of("light_no_darkness", nil)
+	}
 	if r.LongestDarkH < leastDarkH {
-		p.Raise = fmt.Sprintf(
-			"Make the night %.1f h longer, to %.0f h without a break.", leastDarkH-r.LongestDarkH, leastDarkH,
-		)
+		p.Raise = text.Of("light_longer_night",
+			text.Params{"more": leastDarkH - r.LongestDarkH, "dark": leastDarkH})
 	}
 	return p
 }
@@ -291,15 +277,15 @@ func (r ScoreResult) dark() Part {
 func (r ScoreResult) photoperiod() Part {
 	p := Part{
 		Code: "photoperiod", Possible: 20, Points: 20,
-		Reason: fmt.Sprintf("The light is on for %.1f h a day.", r.PhotoperiodH),
+		Reason: text.Of("light_is_on", text.Params{"lit": r.PhotoperiodH}),
 	}
 	switch h := r.PhotoperiodH; {
 	case h < leastPhotoperiodH:
 		p.Points = 20 * share(h, 0, leastPhotoperiodH)
-		p.Raise = fmt.Sprintf("Light it %.1f h longer.", leastPhotoperiodH-h)
+		p.Raise = text.Of("light_longer_day", text.Params{"more": leastPhotoperiodH - h})
 	case h > mostPhotoperiodH:
 		p.Points = 20 * share(h, quantity.HoursPerDay, mostPhotoperiodH)
-		p.Raise = fmt.Sprintf("Light it %.1f h less.", h-mostPhotoperiodH)
+		p.Raise = text.Of("light_shorter_day", text.Params{"less": h - mostPhotoperiodH})
 	}
 	return p
 }
@@ -309,26 +295,18 @@ func (r ScoreResult) ramps(shortest *Ramp) Part {
 	switch {
 	case len(r.Steps) > 0:
 		s := r.Steps[0]
-		p.Reason = fmt.Sprintf("The light jumps from %.0f to %.0f %% at %s.", s.From, s.To, Clock(s.Hour))
-		p.Raise = fmt.Sprintf(
-			"Spread each jump over %.0f to %.0f min.", quantity.MinutesPerHour*leastRampH,
-			quantity.MinutesPerHour*goodRampH,
-		)
+		p.Reason = text.Of("light_jumps", text.Params{"from": s.From, "to": s.To, "at": Clock(s.Hour)})
+		p.Raise = text.Of("light_spread_jumps", text.Params{"least": leastRampH, "good": goodRampH})
 	case shortest == nil:
-		p.Reason, p.Raise = "The light neither rises from darkness nor falls to "+
-			"it.", "Let it rise from zero and fall to zero over an hour each."
+		p.Reason, p.Raise = text.Of("light_without_ramps", nil), text.Of("light_add_ramps", nil)
 	default:
 		p.Points = 20 * share(shortest.Hours, 0, goodRampH)
-		p.Reason = fmt.Sprintf("The shortest rise or fall takes %.0f min.", quantity.MinutesPerHour*shortest.Hours)
+		p.Reason = text.Of("light_shortest_ramp", text.Params{"ramp": shortest.Hours})
 		if more := goodRampH - shortest.Hours; more > 0 && shortest.To > shortest.From {
-			p.Raise = fmt.Sprintf(
-				"Let the rise at %s take %.0f min longer.", Clock(shortest.StartHour), quantity.MinutesPerHour*more,
-			)
+			p.Raise = text.Of("light_slower_rise", text.Params{"at": Clock(shortest.StartHour), "more": more})
 		} else if more > 0 {
-			p.Raise = fmt.Sprintf(
-				"Start the fall to darkness %.0f min earlier, at %s.", quantity.MinutesPerHour*more,
-				Clock(shortest.StartHour-more),
-			)
+			p.Raise = text.Of("light_earlier_fall",
+				text.Params{"at": Clock(shortest.StartHour - more), "more": more})
 		}
 	}
 	return p
@@ -336,19 +314,18 @@ func (r ScoreResult) ramps(shortest *Ramp) Part {
 
 func (r ScoreResult) integral(livestock string, dli float64) Part {
 	band := dliBand[livestock]
-	p := Part{Code: "daily_light_integral", Possible: 10, Points: 10, Reason: fmt.Sprintf(
-		"The daily light integral is %.1f mol/m²; %g to %g is usual for %s.", dli, band[0], band[1], livestock,
-	)}
+	p := Part{Code: "daily_light_integral", Possible: 10, Points: 10, Reason: text.Of("light_against_usual",
+		text.Params{"light": dli, "low": band[0], "high": band[1], "livestock": livestock})}
 	switch {
 	case dli < band[0]:
 		p.Points = 10 * share(dli, 0, band[0])
-		p.Raise = "Run the lamps brighter or longer, or hang them lower."
+		p.Raise = text.Of("light_brighter", nil)
 		if dli > 0 {
-			p.Raise = fmt.Sprintf("Multiply the light by %.2f.", band[0]/dli)
+			p.Raise = text.Of("light_stronger", text.Params{"times": band[0] / dli})
 		}
 	case dli > band[1]:
 		p.Points = 10 * share(dli, 2*band[1], band[1])
-		p.Raise = fmt.Sprintf("Multiply the light by %.2f.", band[1]/dli)
+		p.Raise = text.Of("light_weaker", text.Params{"share": band[1] / dli})
 	}
 	return p
 }

@@ -74,7 +74,7 @@ func Transmission(u Underwater, depthM float64) (float64, error) {
 	table, ok := diffuseAttenuation[u.Type]
 	if !ok {
 		return 0, &calc.ConflictError{
-			Params: []string{"water_type"}, Reason: text.Plain("this type of water is not in the table"),
+			Params: []string{"water_type"}, Reason: text.Of("light_water_type_unknown", nil),
 		}
 	}
 	if k := u.AttenuationPerM; k != nil {

@@ -1,7 +1,6 @@
 package mixing
 
 import (
-	"fmt"
 	"math"
 
 	"saltwright/internal/calc"
@@ -76,17 +75,16 @@ func (in AdjustInput) check() error {
 	if in.From == in.To {
 		return &calc.ConflictError{
 			Params: []string{"from_psu", "to_psu"},
-			Reason: text.Plain("the system is already at the target; nothing is to be done"),
+			Reason: text.Of("adjust_at_target", nil),
 		}
 	}
 	if (in.New-in.To)*(in.To-in.From) <= 0 {
-		beyond := "below"
+		code := "adjust_new_water_below"
 		if in.To > in.From {
-			beyond = "above"
+			code = "adjust_new_water_above"
 		}
-		return &calc.ConflictError{Params: []string{"new_water_psu", "to_psu"}, Reason: text.Plain(fmt.Sprintf(
-			"the new water must be %s the target, or no amount of it reaches %g", beyond, float64(in.To),
-		))}
+		return &calc.ConflictError{Params: []string{"new_water_psu", "to_psu"},
+			Reason: text.Of(code, text.Params{"target": float64(in.To)})}
 	}
 	return nil
 }
@@ -151,11 +149,7 @@ func Adjust(in AdjustInput) (AdjustResult, error) {
 			if n > maxSteps {
 				return r, &calc.ConflictError{
 					Params: []string{"pace_psu_d", "largest_change_percent"},
-					Reason: text.Plain(fmt.Sprintf(
-						"more than %d changes would be needed; allow a larger change or a faster pace, or leave more "+
-							"days between",
-						maxSteps,
-					)),
+					Reason: text.Of("adjust_too_many_changes", text.Params{"most": float64(maxSteps)}),
 				}
 			}
 			share, move, err := first(n)

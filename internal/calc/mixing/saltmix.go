@@ -3,8 +3,6 @@
 package mixing
 
 import (
-	"fmt"
-
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/numeric"
 	"saltwright/internal/calc/quantity"
@@ -76,15 +74,13 @@ func (in MixInput) check() error {
 	if in.Start >= in.Target {
 		return &calc.ConflictError{
 			Params: []string{"start_psu", "target_psu"},
-			Reason: text.Plain("salt only raises the salinity; the water to start from must be below the target, or " +
-				"be thinned " +
-				"with fresh water first"),
+			Reason: text.Of("mix_start_not_below_target", nil),
 		}
 	}
 	if in.Basis != Finished && in.Basis != FreshWater {
 		return &calc.ConflictError{
 			Params: []string{"volume_is"},
-			Reason: text.Plain("the volume must be that of the finished water or of the fresh water"),
+			Reason: text.Of("mix_basis_unknown", nil),
 		}
 	}
 	if in.Yield == nil {
@@ -168,9 +164,9 @@ func (in MixInput) saltPerAnhydrous() (float64, error) {
 	ratio := in.Yield.GramsPerLitre / ideal
 	const least, most = 0.9, 2 // below: no salt yields more than itself; above: a misread label
 	if ratio < least || ratio > most {
-		return 0, &calc.ConflictError{Params: []string{"yield_g_l", "yield_psu"}, Reason: text.Plain(fmt.Sprintf(
-			"a litre of salinity %.1f holds %.1f g of sea salt, so a mix yields it from %.0f to %.0f g; read the "+
-				"label again", float64(in.Yield.Salinity), ideal, least*ideal, most*ideal))}
+		return 0, &calc.ConflictError{Params: []string{"yield_g_l", "yield_psu"}, Reason: text.Of(
+			"mix_yield_implausible", text.Params{"salinity": float64(in.Yield.Salinity), "least": least * ideal,
+				"most": most * ideal})}
 	}
 	return ratio, nil
 }

@@ -95,7 +95,7 @@ func TestUsualNewWater(t *testing.T) {
 func TestNewWaterIsToldItsSide(t *testing.T) {
 	for side, in := range map[string]AdjustInput{"above": adjust(400, 32, 35, 34), "below": adjust(400, 39, 35, 36)} {
 		_, err := Adjust(in)
-		assert.ErrorContains(t, err, side+" the target")
+		assert.ErrorContains(t, err, "adjust_new_water_"+side)
 	}
 }
 
@@ -119,7 +119,11 @@ func TestBoundWaterAndLabels(t *testing.T) {
 	}
 	in.Yield = &Yield{GramsPerLitre: 20, Salinity: 35}
 	_, err = SaltMix(in)
-	assert.ErrorContains(t, err, "from 32 to 72 g")
+	var conflict *calc.ConflictError
+	require.ErrorAs(t, err, &conflict)
+	assert.Equal(t, "mix_yield_implausible", conflict.Reason.Code)
+	assert.InDelta(t, 0.9*35.99, conflict.Reason.Params["least"], 0.01)
+	assert.InDelta(t, 2*35.99, conflict.Reason.Params["most"], 0.02)
 }
 
 func TestMixRangesNameTheirFields(t *testing.T) {

@@ -123,7 +123,7 @@ func MeterDisplay(conductivity float64, t quantity.Celsius, percentPerKelvin flo
 	if err := calc.CheckRange("meter_percent_per_k", factor, 0.05, 2, "1"); err != nil {
 		return 0, &calc.ConflictError{
 			Params: []string{"meter_percent_per_k", "sample_c"},
-			Reason: text.Plain("at this temperature such a compensation leaves no reading; correct one of them"),
+			Reason: text.Of("meter_compensation_leaves_nothing", nil),
 		}
 	}
 	return conductivity / factor, nil

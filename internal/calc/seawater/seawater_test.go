@@ -359,33 +359,6 @@ func TestConvertPropagatesUncertainty(t *testing.T) {
 	assert.InDelta(t, math.Hypot(c.UncertaintyPSU, 0.3), reading(c, ScaleRefractometerBrine).UncertaintyPSU, 1e-9)
 }
 
-func TestConvertNotes(t *testing.T) {
-	codes := func(c Conversion) (out []NoteCode) {
-		for _, n := range c.Notes {
-			out = append(out, n.Code)
-		}
-		return out
-	}
-	unnamed := convert(t, ConversionInput{Scale: ScaleSpecificGravity, Value: 1.026, Sample: 25, Pair: PairUnnamed})
-	require.Equal(t, []NoteCode{NotePairUnnamed}, codes(unnamed))
-	// The same 1.026 on each pair, from the reference table's own columns (interpolated by eye it is 34.2 to 36.6).
-	assert.Contains(t, unnamed.Notes[0].Sentence, "25/25 34.5")
-	assert.Contains(t, unnamed.Notes[0].Sentence, "20/4 36.6")
-	assert.Empty(t, codes(convert(t, ConversionInput{
-		Scale: ScaleSpecificGravity, Value: 1.026, Sample: 25, Pair: Pair20,
-	})))
-	assert.Equal(t, []NoteCode{NoteBrineScale}, codes(convert(t, ConversionInput{
-		Scale: ScaleRefractometerBrine, Value: 35, Sample: 25,
-	})))
-	assert.Equal(t, []NoteCode{NoteBrineScale}, codes(convert(t, ConversionInput{
-		Scale: ScaleRefractometerSeawater, Value: 35, Sample: 25,
-	})))
-	assert.Equal(t, []NoteCode{NoteLinearMeter}, codes(convert(t, ConversionInput{
-		Scale: ScaleMeter25, Value: 53, Sample: 12, MeterPercentPerK: 2,
-	})))
-	assert.Empty(t, codes(convert(t, ConversionInput{Scale: ScaleMeter25, Value: 53, Sample: 25, MeterPercentPerK: 2})))
-}
-
 func TestHydrometerInColderWater(t *testing.T) {
 	// A 25/25 instrument floats higher in the same water at 20 °C: density 1024.76 over 997.05 (EOS-80).
 	c := convert(t, ConversionInput{Scale: ScalePractical, Value: 35, Sample: 20})

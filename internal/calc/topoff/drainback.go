@@ -59,7 +59,7 @@ func DrainBack(in DrainBackInput) (DrainBackResult, error) {
 	if in.RunningMM+in.TopOffMissedMM >= in.RimMM {
 		return r, &calc.ConflictError{
 			Params: []string{"sump_water_line_mm", "high_level_mm", "sump_rim_mm"},
-			Reason: text.Plain("the sump's water line must lie below its rim while all runs"),
+			Reason: text.Of("drain_water_line_above_rim", nil),
 		}
 	}
 	var err error
@@ -70,7 +70,7 @@ func DrainBack(in DrainBackInput) (DrainBackResult, error) {
 		if res.WaterLineMM < res.FloorMM || res.ContentL > 0 && res.WaterLineMM == res.FloorMM {
 			return r, &calc.ConflictError{
 				Params: []string{"reservoir_water_line_mm", "reservoir_floor_mm"},
-				Reason: text.Plain("the water line of a reservoir with water in it must lie above its floor"),
+				Reason: text.Of("reservoir_line_below_floor", nil),
 			}
 		}
 		if err := checkAll([]bound{

@@ -32,9 +32,7 @@ func (d DryDown) check() error {
 				"return_chamber_length_mm", "return_chamber_width_mm", "sump_water_line_mm", "return_intake_mm",
 				"volume_l",
 			},
-			Reason: text.Plain("the return chamber holds more water above the intake than the whole system; check " +
-				"its area and " +
-				"the levels"),
+			Reason: text.Of("topoff_chamber_over_system", nil),
 		}
 	}
 	return nil

@@ -171,7 +171,7 @@ func (in EnduranceInput) room(name string, room Room, calibration *evaporation.C
 		if litresPerDay >= in.VolumeL {
 			return 0, &calc.ConflictError{
 				Params: []string{"volume_l", "surface_length_mm", "surface_width_mm"},
-				Reason: text.Plain("the whole system would evaporate within a day; check its volume and its surfaces"),
+				Reason: text.Of("topoff_evaporates_in_a_day", nil),
 			}
 		}
 		// S V/(V - E) - S without the difference

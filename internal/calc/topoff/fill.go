@@ -58,7 +58,7 @@ func (p StuckPump) check() error {
 	if p.OverflowL < p.VolumeL {
 		return &calc.ConflictError{
 			Params: []string{"overflow_l", "volume_l"},
-			Reason: text.Plain("the system would spill already; the overflow volume must be at least the water in it"),
+			Reason: text.Of("stuck_pump_spills_already", nil),
 		}
 	}
 	return nil
@@ -120,9 +120,7 @@ func (p StuckPump) After(hours float64) (Filled, error) {
 	if p.netLPerH() < 0 {
 		return Filled{}, &calc.ConflictError{
 			Params: []string{"pump_l_per_h", "evaporation_l_per_h"},
-			Reason: text.Plain("evaporation outruns the pump, so a pump that never stops cannot fill the system; " +
-				"treat it as a " +
-				"top-off that is too small"),
+			Reason: text.Of("stuck_pump_outrun", nil),
 		}
 	}
 	return p.after(hours), nil

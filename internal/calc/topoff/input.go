@@ -102,29 +102,28 @@ func (in EnduranceInput) check() error {
 	for _, c := range []struct {
 		bad    bool
 		params []string
-		reason string
+		code   string
 	}{
 		{in.Sump.ReturnIntakeMM >= in.Sump.WaterLineMM, []string{
 			"return_intake_mm", "sump_water_line_mm",
-		}, "the return pump's intake must lie below the water line, or the pump draws air from the start"},
-		{in.Pump.FlowLPerH > in.Pump.PipeMaxLPerH, []string{"pump_l_h", "pipe_max_l_h"}, "the pump cannot deliver " +
-			"more than its pipe lets through; give the flow measured at the hose's end"},
+		}, "topoff_intake_above_line"},
+		{in.Pump.FlowLPerH > in.Pump.PipeMaxLPerH, []string{"pump_l_h", "pipe_max_l_h"}, "topoff_pump_over_pipe"},
 		{in.Reservoir.ContentL > in.Reservoir.SizeL, []string{
 			"reservoir_content_l", "reservoir_l",
-		}, "the reservoir cannot hold more than its size"},
+		}, "topoff_content_over_size"},
 		{in.Reservoir.WaterLineMM < in.Reservoir.FloorMM || in.Reservoir.ContentL > 0 &&
 			in.Reservoir.WaterLineMM == in.Reservoir.FloorMM, []string{
 			"reservoir_water_line_mm", "reservoir_floor_mm",
-		}, "the water line of a reservoir with water in it must lie above its floor"},
+		}, "reservoir_line_below_floor"},
 		{float64(in.Salinity) <= in.HarmLowPSU || float64(in.Salinity) >= in.HarmHighPSU, []string{
 			"salinity_psu", "harm_low_psu", "harm_high_psu",
-		}, "the salinity to hold must lie between the low and the high harm limit"},
+		}, "topoff_salinity_outside_limits"},
 		{in.Coldest.Air.Temp > in.Usual.Air.Temp || in.Usual.Air.Temp > in.Warmest.Air.Temp, []string{
 			"coldest_c", "room_c", "warmest_c",
-		}, "the coldest room must not be warmer than the usual one, nor the usual one than the warmest"},
+		}, "topoff_rooms_out_of_order"},
 	} {
 		if c.bad {
-			return &calc.ConflictError{Params: c.params, Reason: text.Plain(c.reason)}
+			return &calc.ConflictError{Params: c.params, Reason: text.Of(c.code, nil)}
 		}
 	}
 	return nil
