@@ -37,15 +37,9 @@ type AdjustedChannel struct {
 
 // AnnualBalanceAnswer is: An answer: the result, and what to know about it.
 type AnnualBalanceAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// A year.
 	Result AnnualBalanceResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -55,8 +49,6 @@ type AnnualBalanceAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -287,15 +279,9 @@ type Caution struct {
 
 // ChillerSizingAnswer is: An answer: the result, and what to know about it.
 type ChillerSizingAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// The cooling a tank needs.
 	Result ChillerSizingResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -305,8 +291,6 @@ type ChillerSizingAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -467,15 +451,9 @@ type CurvePoint struct {
 
 // DaylightAnswer is: An answer: the result, and what to know about it.
 type DaylightAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// A clear day's light.
 	Result DaylightResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -485,8 +463,6 @@ type DaylightAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -563,15 +539,9 @@ type DraftLimit struct {
 
 // EvaporationAnswer is: An answer: the result, and what to know about it.
 type EvaporationAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// What the surface loses, with the spread of the published correlations.
 	Result EvaporationResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -581,8 +551,6 @@ type EvaporationAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -633,15 +601,9 @@ type EvaporationResult struct {
 
 // EvaporativeCoolingAnswer is: An answer: the result, and what to know about it.
 type EvaporativeCoolingAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// What the fan brings once the room is as moist as it makes it.
 	Result EvaporativeCoolingResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -651,8 +613,6 @@ type EvaporativeCoolingAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -845,15 +805,9 @@ type HandOverTrial struct {
 
 // HeatBalanceAnswer is: An answer: the result, and what to know about it.
 type HeatBalanceAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// Losses are positive when heat leaves the water.
 	Result HeatBalanceResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -863,8 +817,6 @@ type HeatBalanceAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -963,27 +915,11 @@ type HeatBalanceResult struct {
 	TimeConstantH float64 `json:"time_constant_h"`
 }
 
-// HeaterChoice is: Heaters to buy.
-type HeaterChoice struct {
-	// how many [1] 1 to 4
-	Heaters int `json:"heaters"`
-	// power of each [W] 1 to 5000
-	EachW float64 `json:"each_w"`
-	// one stuck on does harm, but only after the time until somebody acts
-	ByReaction bool `json:"by_reaction"`
-}
-
 // HeaterSizingAnswer is: An answer: the result, and what to know about it.
 type HeaterSizingAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// The heating a tank needs and how to split it.
 	Result HeaterSizingResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -993,8 +929,6 @@ type HeaterSizingAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -1073,8 +1007,6 @@ type HeaterSizingRequest struct {
 	ThermostatC *float64 `json:"thermostat_c,omitzero"`
 	// how far they may be off their mark [K] 0 to 5 (left out: 0.5)
 	ThermostatToleranceK *float64 `json:"thermostat_tolerance_k,omitzero"`
-	// powers that heaters are sold with where you are
-	StockSizesW []float64 `json:"stock_sizes_w,omitzero"`
 }
 
 // HeaterSizingResult is: The heating a tank needs and how to split it.
@@ -1105,8 +1037,6 @@ type HeaterSizingResult struct {
 	TimeConstantH float64 `json:"time_constant_h"`
 	// water in the system [L] 0 to 1e+07
 	VolumeL float64 `json:"volume_l"`
-	// Heaters to buy.
-	Choice *HeaterChoice `json:"choice,omitzero"`
 	// splitting window for one to four heaters
 	Windows []HeaterWindow `json:"windows"`
 	// A heater's own thermostat in series with the control.
@@ -1131,10 +1061,10 @@ type HeaterWindow struct {
 	Exists bool `json:"exists"`
 	// min to max by reaction is not empty
 	ExistsByReaction bool `json:"exists_by_reaction"`
-	// smallest stock size inside; left out where there is none [W] 1 to 1e+10
-	SuggestedW *float64 `json:"suggested_w,omitzero"`
-	// the same by reaction [W] 1 to 1e+10
-	SuggestedByReactionW *float64 `json:"suggested_by_reaction_w,omitzero"`
+	// smallest multiple of 25 W inside, 0 for none [W] 0 to 1e+10
+	SuggestedW float64 `json:"suggested_w"`
+	// the same by reaction [W] 0 to 1e+10
+	SuggestedByReactionW float64 `json:"suggested_by_reaction_w"`
 	// why there is none; empty where there is one
 	Reason string `json:"reason"`
 	// what would open it
@@ -1177,15 +1107,9 @@ type InstrumentPart struct {
 
 // InstrumentReadingAnswer is: An answer: the result, and what to know about it.
 type InstrumentReadingAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// What the reading is worth.
 	Result InstrumentReadingResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1195,8 +1119,6 @@ type InstrumentReadingAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -1259,31 +1181,11 @@ type InstrumentReadingResult struct {
 	BrineFor35GPerKgWater float64 `json:"brine_for_35_g_per_kg_water"`
 }
 
-// KeyFigure is: A number that people ask for first.
-type KeyFigure struct {
-	// which figure
-	Code string `json:"code"`
-	// what it is
-	Label string `json:"label"`
-	// in the unit beside it [that of the member] -1e+12 to 1e+12
-	Value float64 `json:"value"`
-	// its unit
-	Unit string `json:"unit"`
-	// the number with its unit, in the units asked for
-	Text string `json:"text"`
-}
-
 // LightAcclimationAnswer is: An answer: the result, and what to know about it.
 type LightAcclimationAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// The way to the goal.
 	Result LightAcclimationResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1293,8 +1195,6 @@ type LightAcclimationAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -1333,15 +1233,9 @@ type LightAcclimationResult struct {
 
 // LightAdjustmentAnswer is: An answer: the result, and what to know about it.
 type LightAdjustmentAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// The programme as it now is.
 	Result LightAdjustmentResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1351,8 +1245,6 @@ type LightAdjustmentAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -1425,15 +1317,9 @@ type LightChannelResult struct {
 
 // LightComparisonAnswer is: An answer: the result, and what to know about it.
 type LightComparisonAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// The tank against the natural day.
 	Result LightComparisonResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1443,8 +1329,6 @@ type LightComparisonAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -1509,15 +1393,9 @@ type LightPart struct {
 
 // LightScheduleScoreAnswer is: An answer: the result, and what to know about it.
 type LightScheduleScoreAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// The figures of the day and the score.
 	Result LightScheduleScoreResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1527,8 +1405,6 @@ type LightScheduleScoreAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -1645,15 +1521,9 @@ type Model struct {
 
 // ModelCalibrationAnswer is: An answer: the result, and what to know about it.
 type ModelCalibrationAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// The corrected model.
 	Result ModelCalibrationResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1663,8 +1533,6 @@ type ModelCalibrationAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -1753,15 +1621,9 @@ type OutageAction struct {
 
 // OutageEnduranceAnswer is: An answer: the result, and what to know about it.
 type OutageEnduranceAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// How long the tank endures.
 	Result OutageEnduranceResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1771,8 +1633,6 @@ type OutageEnduranceAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -2025,15 +1885,9 @@ type PlanAttendance struct {
 
 // PlanAuditAnswer is: An answer: the result, and what to know about it.
 type PlanAuditAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// What single failures do to the tank.
 	Result PlanAuditResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2043,15 +1897,13 @@ type PlanAuditAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
 
 // PlanAuditResult is: What single failures do to the tank.
 type PlanAuditResult struct {
-	// nothing is lost, neither by a single fault nor without one
+	// nothing is harmed or lost, neither by a single fault nor without one
 	Sound bool `json:"sound"`
 	// longest absence followed [h] 0 to 20000
 	HorizonH float64 `json:"horizon_h"`
@@ -2061,6 +1913,8 @@ type PlanAuditResult struct {
 	Held int `json:"held"`
 	// faults that alarm and response beat [1] 0 to 10000
 	Rescued int `json:"rescued"`
+	// faults that bring harm or damage, but no loss [1] 0 to 10000
+	Harmed int `json:"harmed"`
 	// faults that lose the tank [1] 0 to 10000
 	Lost int `json:"lost"`
 	// faults that nothing reveals [1] 0 to 10000
@@ -2077,15 +1931,9 @@ type PlanAuditResult struct {
 
 // PlanCheckAnswer is: An answer: the result, and what to know about it.
 type PlanCheckAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// What a plan shows before anything is simulated.
 	Result PlanCheckResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2095,8 +1943,6 @@ type PlanCheckAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -2183,12 +2029,14 @@ type PlanControl struct {
 
 // PlanCrossing is: A limit that was crossed; a time that is missing: it was not.
 type PlanCrossing struct {
-	// kind of loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless
 	Loss string `json:"loss"`
 	// when the comfort band was left [h] 0 to 20000
 	ComfortH *float64 `json:"comfort_h,omitzero"`
 	// when the harm limit had been exceeded for its allowed time [h] 0 to 20000
 	HarmH *float64 `json:"harm_h,omitzero"`
+	// when a limit of loss had been exceeded for its time [h] 0 to 20000
+	LossH *float64 `json:"loss_h,omitzero"`
 	// the tank crosses it in that room with nothing broken, too
 	WithoutFault bool `json:"without_fault"`
 }
@@ -2233,15 +2081,9 @@ type PlanDisplay struct {
 
 // PlanDraftAnswer is: An answer: the result, and what to know about it.
 type PlanDraftAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// A plan, ready to be audited, edited or built, and the proof of it.
 	Result PlanDraftResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2251,8 +2093,6 @@ type PlanDraftAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -2285,7 +2125,7 @@ type PlanDraftRequest struct {
 
 // PlanDraftResult is: A plan, ready to be audited, edited or built, and the proof of it.
 type PlanDraftResult struct {
-	// no single failure loses the tank, nor none
+	// no single failure harms or loses the tank, nor none
 	Sound bool `json:"sound"`
 	// What a keeper intends for one tank. Everything that is left out is assumed, listed as assumed in the answer, and can be said here instead. Ids are your own and unique.
 	Plan PlanRequest `json:"plan"`
@@ -2301,6 +2141,8 @@ type PlanDraftResult struct {
 	Held int `json:"held"`
 	// rescued by an alarm [1] 0 to 1e+09
 	Rescued int `json:"rescued"`
+	// harmed or damaged [1] 0 to 1e+09
+	Harmed int `json:"harmed"`
 	// lost [1] 0 to 1e+09
 	Lost int `json:"lost"`
 	// that show nowhere [1] 0 to 1e+09
@@ -2353,7 +2195,7 @@ type PlanFault struct {
 	Mode string `json:"mode"`
 	// what happens
 	Sentence string `json:"sentence"`
-	// held: no harm with nobody there; rescued: alarm and response beat the harm; lost: harm came first: held, rescued, lost
+	// held: no harm limit passed with nobody there; rescued: an alarm that the fault raised and the response beat the harm; harmed: harm or damage came first, but no loss; lost: loss came first: held, rescued, harmed, lost
 	Verdict string `json:"verdict"`
 	// nothing reveals it, so that it waits for a second fault
 	Hidden bool `json:"hidden"`
@@ -2363,10 +2205,16 @@ type PlanFault struct {
 	Room string `json:"room"`
 	// limits crossed
 	Crossings []PlanCrossing `json:"crossings"`
-	// kind of the first loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless
+	// kind of the first harm or damage: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless
 	FirstHarm *string `json:"first_harm,omitzero"`
 	// when it came [h] 0 to 20000
 	HarmH *float64 `json:"harm_h,omitzero"`
+	// kind of the first loss: overheated, chilled, diluted, concentrated, airless
+	FirstLoss *string `json:"first_loss,omitzero"`
+	// when it came [h] 0 to 20000
+	LossH *float64 `json:"loss_h,omitzero"`
+	// damage that comes before help: water on the floor, a pump that drew air, nights without dark
+	Damage []string `json:"damage"`
 	// The first alarm that reached somebody who is away.
 	Alarm *PlanAlarmReached `json:"alarm,omitzero"`
 	// harm minus hands on the tank; negative: too late [h] -20000 to 20000
@@ -2387,7 +2235,7 @@ type PlanFault struct {
 type PlanFinding struct {
 	// kind of finding; the list may grow
 	Code string `json:"code"`
-	// fatal: the tank is lost; weak: it holds, but by little or by a part that shares its fate; note: worth knowing: fatal, weak, note
+	// fatal: it brings harm, damage or loss; weak: it holds, but by little or by a part that shares its fate; note: worth knowing: fatal, weak, note
 	Severity string `json:"severity"`
 	// what is wrong
 	Message string `json:"message"`
@@ -2401,15 +2249,9 @@ type PlanFinding struct {
 
 // PlanHandOverAnswer is: An answer: the result, and what to know about it.
 type PlanHandOverAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// What goes with a finished tank.
 	Result PlanHandOverResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2419,15 +2261,13 @@ type PlanHandOverAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
 
 // PlanHandOverResult is: What goes with a finished tank.
 type PlanHandOverResult struct {
-	// no single failure loses the tank, nor none
+	// no single failure harms or loses the tank, nor none
 	Sound bool `json:"sound"`
 	// what to set
 	Settings []HandOverSetting `json:"settings"`
@@ -2469,7 +2309,7 @@ type PlanLight struct {
 	Circuit *string `json:"circuit,omitzero"`
 }
 
-// PlanLimits is: Comfort edges and harm limits; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm.
+// PlanLimits is: Comfort edges, harm limits and limits of loss; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm. A limit of loss is never nearer than the harm limit.
 type PlanLimits struct {
 	// lower edge of the comfort band [degC] 2 to 38
 	ComfortLowC *float64 `json:"comfort_low_c,omitzero"`
@@ -2505,6 +2345,30 @@ type PlanLimits struct {
 	HarmOxygenAfterH *float64 `json:"harm_oxygen_after_h,omitzero"`
 	// water on the floor that does damage [L] 0.01 to 10000
 	HarmSpillL *float64 `json:"harm_spill_l,omitzero"`
+	// below it for loss_cold_after_h livestock is lost [degC] -2 to 38
+	LossLowC *float64 `json:"loss_low_c,omitzero"`
+	// how long cold must last to be a loss [h] 0 to 2000
+	LossColdAfterH *float64 `json:"loss_cold_after_h,omitzero"`
+	// above it for loss_heat_after_h livestock is lost [degC] 2 to 50
+	LossHighC *float64 `json:"loss_high_c,omitzero"`
+	// how long heat must last to be a loss [h] 0 to 2000
+	LossHeatAfterH *float64 `json:"loss_heat_after_h,omitzero"`
+	// below it livestock is lost within hours [degC] -2 to 38
+	RapidLossLowC *float64 `json:"rapid_loss_low_c,omitzero"`
+	// above it livestock is lost within hours [degC] 2 to 50
+	RapidLossHighC *float64 `json:"rapid_loss_high_c,omitzero"`
+	// within how many hours [h] 0 to 2000
+	RapidLossAfterH *float64 `json:"rapid_loss_after_h,omitzero"`
+	// below it livestock is lost [1] 0 to 42
+	LossLowPSU *float64 `json:"loss_low_psu,omitzero"`
+	// above it livestock is lost [1] 2 to 100
+	LossHighPSU *float64 `json:"loss_high_psu,omitzero"`
+	// how long that must last to be a loss [h] 0 to 2000
+	LossSalinityAfterH *float64 `json:"loss_salinity_after_h,omitzero"`
+	// below it livestock is lost [mg/L] 0 to 10
+	LossOxygenMgL *float64 `json:"loss_oxygen_mg_l,omitzero"`
+	// how long that must last to be a loss [h] 0 to 2000
+	LossOxygenAfterH *float64 `json:"loss_oxygen_after_h,omitzero"`
 }
 
 // PlanMeasured is: What model-calibration found on this very tank: its factors on the model.
@@ -2599,15 +2463,9 @@ type PlanPump struct {
 
 // PlanRemediesAnswer is: An answer: the result, and what to know about it.
 type PlanRemediesAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
-	// What to change so that no single failure loses the tank.
+	// What to change so that no single failure harms or loses the tank.
 	Result PlanRemediesResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2617,21 +2475,23 @@ type PlanRemediesAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
 
-// PlanRemediesResult is: What to change so that no single failure loses the tank.
+// PlanRemediesResult is: What to change so that no single failure harms or loses the tank.
 type PlanRemediesResult struct {
 	// nothing needs to be changed for that
 	Sound bool `json:"sound"`
+	// single faults that bring harm or damage [1] 0 to 1e+09
+	Harmed int `json:"harmed"`
 	// single faults that lose the tank now [1] 0 to 1e+09
 	Lost int `json:"lost"`
 	// expected losses by single faults now [1/(100 a)] 0 to 1e+06
 	LossesPer100 float64 `json:"losses_per_100"`
-	// smallest sets that leave nothing lost
+	// how often single faults bring harm, damage or loss in 100 tank-years [1/(100 a)] 0 to 1e+06
+	HarmsPer100 float64 `json:"harms_per_100"`
+	// smallest sets that leave nothing harmed or lost
 	Sets []RemedySet `json:"sets"`
 	// what leaves least, where no set was found
 	Best []RemedySet `json:"best"`
@@ -2663,7 +2523,7 @@ type PlanRequest struct {
 	Oxygen *PlanOxygen `json:"oxygen,omitzero"`
 	// What model-calibration found on this very tank: its factors on the model.
 	Measured *PlanMeasured `json:"measured,omitzero"`
-	// Comfort edges and harm limits; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm.
+	// Comfort edges, harm limits and limits of loss; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm. A limit of loss is never nearer than the harm limit.
 	Limits *PlanLimits `json:"limits,omitzero"`
 	// heaters
 	Heaters []PlanHeater `json:"heaters,omitzero"`
@@ -2721,15 +2581,9 @@ type PlanReservoirEmpty struct {
 
 // PlanRiskAnswer is: An answer: the result, and what to know about it.
 type PlanRiskAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// How often a plan would lose the tank, and by what.
 	Result PlanRiskResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2739,8 +2593,6 @@ type PlanRiskAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -2767,6 +2619,8 @@ type PlanRiskRequest struct {
 type PlanRiskResult struct {
 	// expected losses in 100 tank-years [1/(100 a)] 0 to 1e+06
 	LossesPer100 float64 `json:"losses_per_100"`
+	// how often failures bring harm, damage or loss in 100 tank-years [1/(100 a)] 0 to 1e+06
+	HarmsPer100 float64 `json:"harms_per_100"`
 	// 5th percentile, the rates being unsure [1/(100 a)] 0 to 1e+06
 	P5Per100 float64 `json:"p5_per_100"`
 	// 95th percentile [1/(100 a)] 0 to 1e+06
@@ -2907,15 +2761,9 @@ type PlanTopOffPump struct {
 
 // PowerBudgetAnswer is: An answer: the result, and what to know about it.
 type PowerBudgetAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// Loading, and what fails together.
 	Result PowerBudgetResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2925,8 +2773,6 @@ type PowerBudgetAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -3087,10 +2933,14 @@ type RemedyNext struct {
 	Code string `json:"code"`
 	// in plain words
 	Sentence string `json:"sentence"`
+	// single faults that bring harm or damage [1] 0 to 1e+09
+	Harmed int `json:"harmed"`
 	// single faults that still lose the tank [1] 0 to 1e+09
 	Lost int `json:"lost"`
 	// expected losses by single faults then [1/(100 a)] 0 to 1e+06
 	LossesPer100 float64 `json:"losses_per_100"`
+	// how often single faults bring harm, damage or loss in 100 tank-years [1/(100 a)] 0 to 1e+06
+	HarmsPer100 float64 `json:"harms_per_100"`
 	// that it avoids [1/(100 a)] 0 to 1e+06
 	AvoidedPer100 float64 `json:"avoided_per_100"`
 	// the change as a patch
@@ -3101,12 +2951,16 @@ type RemedyNext struct {
 type RemedySet struct {
 	// what to do
 	Changes []RemedyChange `json:"changes"`
-	// no single failure loses the tank then, nor none
+	// no single failure harms or loses the tank then, nor none
 	Sound bool `json:"sound"`
-	// single faults that still do [1] 0 to 1e+09
+	// single faults that bring harm or damage [1] 0 to 1e+09
+	Harmed int `json:"harmed"`
+	// single faults that still lose it [1] 0 to 1e+09
 	Lost int `json:"lost"`
 	// expected losses by single faults in 100 tank-years [1/(100 a)] 0 to 1e+06
 	LossesPer100 float64 `json:"losses_per_100"`
+	// how often single faults bring harm, damage or loss in 100 tank-years [1/(100 a)] 0 to 1e+06
+	HarmsPer100 float64 `json:"harms_per_100"`
 	// the same as a patch
 	Patch []PatchOperation `json:"patch"`
 	// What a keeper intends for one tank. Everything that is left out is assumed, listed as assumed in the answer, and can be said here instead. Ids are your own and unique.
@@ -3115,15 +2969,9 @@ type RemedySet struct {
 
 // ReturnFlowAnswer is: An answer: the result, and what to know about it.
 type ReturnFlowAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// Where pump and pipe meet.
 	Result ReturnFlowResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3133,8 +2981,6 @@ type ReturnFlowAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -3223,7 +3069,7 @@ type RiskElement struct {
 
 // RiskLoss is: One kind of loss.
 type RiskLoss struct {
-	// kind of loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, switching_without_end
 	Loss string `json:"loss"`
 	// in 100 tank-years [1/(100 a)] 0 to 1e+06
 	Per100 float64 `json:"per_100"`
@@ -3257,14 +3103,14 @@ type RiskResponseTime struct {
 
 // RiskSet is: A smallest set of faults that loses the tank.
 type RiskSet struct {
-	// kind of loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, switching_without_end
 	Loss string `json:"loss"`
 	// one, or two together
 	Faults []string `json:"faults"`
-	// room in which harm comes first: usual, coldest, warmest
+	// room in which the loss comes first: usual, coldest, warmest
 	Room string `json:"room"`
-	// when harm comes [h] 0 to 100000
-	HarmH float64 `json:"harm_h"`
+	// when the loss comes [h] 0 to 100000
+	LossH float64 `json:"loss_h"`
 	// first alarm that reaches somebody; missing: none [h] 0 to 100000
 	RaisedH *float64 `json:"raised_h,omitzero"`
 	// how often it loses the tank [1/a] 0 to 1e+06
@@ -3311,15 +3157,9 @@ type RuleOfThumb struct {
 
 // SalinityAdjustmentAnswer is: An answer: the result, and what to know about it.
 type SalinityAdjustmentAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// The ways from one salinity to the other.
 	Result SalinityAdjustmentResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3329,8 +3169,6 @@ type SalinityAdjustmentAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -3393,15 +3231,9 @@ type SalinityAdjustmentResult struct {
 
 // SalinityConversionAnswer is: An answer: the result, and what to know about it.
 type SalinityConversionAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// One reading on every scale.
 	Result SalinityConversionResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3411,8 +3243,6 @@ type SalinityConversionAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 }
@@ -3471,15 +3301,9 @@ type SalinityStep struct {
 
 // SaltMixAnswer is: An answer: the result, and what to know about it.
 type SaltMixAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// The recipe.
 	Result SaltMixResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3489,8 +3313,6 @@ type SaltMixAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -3631,15 +3453,9 @@ type StatedRate struct {
 
 // SumpDrainBackAnswer is: An answer: the result, and what to know about it.
 type SumpDrainBackAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// Where the sump's water ends.
 	Result SumpDrainBackResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3649,8 +3465,6 @@ type SumpDrainBackAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -3737,16 +3551,6 @@ type SurfaceLoss struct {
 	LossW float64 `json:"loss_w"`
 }
 
-// Text is: A text of an answer as data: its code and its parameters.
-type Text struct {
-	// the text, as a JSON pointer into the answer
-	Pointer string `json:"pointer"`
-	// which text
-	Code string `json:"code"`
-	// an object: parameters by name, numbers in the contract's units, texts inside as code and params
-	Params json.RawMessage `json:"params"`
-}
-
 // TopOffDrainDown is: The water that runs down when the return stops, against the space for it.
 type TopOffDrainDown struct {
 	// runs down [L] 0 to 1e+09
@@ -3761,15 +3565,9 @@ type TopOffDrainDown struct {
 
 // TopOffEnduranceAnswer is: An answer: the result, and what to know about it.
 type TopOffEnduranceAnswer struct {
-	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
-	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
-	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
 	// How long the top-off lasts, and what it can do when it fails.
 	Result TopOffEnduranceResult `json:"result"`
-	// the headline and what belongs to it, ready to paste, in the units asked for
+	// plain sentences, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3779,8 +3577,6 @@ type TopOffEnduranceAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
-	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.

@@ -26,8 +26,8 @@ func HTML(in Input) ([]byte, error) {
 	var out bytes.Buffer
 	err = page.Execute(&out, map[string]any{
 		"In": in, "R": r, "Title": in.title(), "Figures": figures, "Horizon": audit.Duration(r.HorizonH),
-		"Held": r.Count(audit.Held), "Rescued": r.Count(audit.Rescued), "Lost": r.Count(audit.Lost),
-		"Hidden": r.HiddenCount(),
+		"Held": r.Count(audit.Held), "Rescued": r.Count(audit.Rescued), "Harmed": r.Count(audit.Harmed),
+		"Lost": r.Count(audit.Lost), "Hidden": r.HiddenCount(),
 	})
 	if err != nil {
 		return nil, fmt.Errorf("report: %w", err)

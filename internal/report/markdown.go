@@ -40,9 +40,10 @@ func Markdown(in Input) string {
 	for _, c := range in.Cautions {
 		fmt.Fprintf(&b, "> **Caution.** %s\n\n", inline(c))
 	}
-	fmt.Fprintf(&b, "| verdict | faults |\n|---|---|\n| held | %d |\n| rescued by an alarm | %d |\n| lost | %d |\n"+
+	fmt.Fprintf(&b, "| verdict | faults |\n|---|---|\n| held | %d |\n| rescued by an alarm | %d |\n"+
+		"| harmed | %d |\n| lost | %d |\n"+
 		"| hidden, waiting for a second one | %d |\n\n",
-		r.Count(audit.Held), r.Count(audit.Rescued), r.Count(audit.Lost), r.HiddenCount())
+		r.Count(audit.Held), r.Count(audit.Rescued), r.Count(audit.Harmed), r.Count(audit.Lost), r.HiddenCount())
 	b.WriteString("## What to change\n\n")
 	if len(r.Findings) == 0 {
 		b.WriteString("Nothing.\n\n")
@@ -51,7 +52,7 @@ func Markdown(in Input) string {
 		fmt.Fprintf(&b, "%d. **%s** %s *%s*\n", i+1, f.Severity, inline(f.Message), inline(f.Change))
 	}
 	b.WriteString("\n## Faults that are not simply held\n\n" +
-		"| if | verdict | room | harm after | alarm after | to spare |\n|---|---|---|---|---|---|\n")
+		"| if | verdict | room | harm or loss after | alarm after | to spare |\n|---|---|---|---|---|---|\n")
 	for _, f := range r.Faults {
 		if f.Verdict == audit.Held {
 			continue
@@ -77,10 +78,10 @@ func value(v float64, name string) string {
 }
 
 func harm(f audit.FaultReport) string {
-	if f.HarmH == nil {
+	if f.EndsH() == nil {
 		return "never"
 	}
-	return audit.Duration(*f.HarmH) + " (" + strings.ReplaceAll(f.FirstHarm, "_", " ") + ")"
+	return audit.Duration(*f.EndsH()) + " (" + strings.ReplaceAll(f.Ends(), "_", " ") + ")"
 }
 
 func raised(f audit.FaultReport) string {

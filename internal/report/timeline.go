@@ -39,7 +39,7 @@ type quantity struct {
 
 func shown(t audit.Timeline) quantity {
 	l, s := t.Limits, t.Samples
-	switch t.Fault.FirstHarm {
+	switch t.Fault.Ends() {
 	case "diluted", "concentrated":
 		return quantity{
 			"salinity", func(i int) float64 { return s[i].Salinity },
@@ -140,6 +140,11 @@ func drawTimeline(t audit.Timeline) (figure.Figure, error) {
 	}
 	if t.Fault.HarmH != nil {
 		if err := upright(*t.Fault.HarmH, "harm", 2.4); err != nil {
+			return figure.Figure{}, err
+		}
+	}
+	if t.Fault.Verdict == audit.Lost && t.Fault.LossH != nil {
+		if err := upright(*t.Fault.LossH, "loss", 3.2); err != nil {
 			return figure.Figure{}, err
 		}
 	}

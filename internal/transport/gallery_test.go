@@ -18,6 +18,7 @@ type auditAnswer struct {
 	FaultsTotal int  `json:"faults_total"`
 	Held        int  `json:"held"`
 	Rescued     int  `json:"rescued"`
+	Harmed      int  `json:"harmed"`
 	Lost        int  `json:"lost"`
 	Findings    []struct {
 		Severity string `json:"severity"`
@@ -30,9 +31,14 @@ type auditAnswer struct {
 		} `json:"crossings"`
 	} `json:"nominal"`
 	Faults []struct {
-		ID        string  `json:"id"`
-		Verdict   string  `json:"verdict"`
-		FirstHarm *string `json:"first_harm"`
+		ID        string `json:"id"`
+		Verdict   string `json:"verdict"`
+		FirstHarm string `json:"first_harm"`
+		FirstLoss string `json:"first_loss"`
+		Crossings []struct {
+			Loss         string `json:"loss"`
+			WithoutFault bool   `json:"without_fault"`
+		} `json:"crossings"`
 	} `json:"faults"`
 }
 
@@ -57,23 +63,23 @@ func auditDemo(t *testing.T, s *Server, name string) auditAnswer {
 func TestTheGalleryOfFlaws(t *testing.T) {
 	cases := []struct {
 		plan    string
-		losses  []string // kinds of loss among the lost faults
-		faults  []string // ids of the lost faults
+		losses  []string // verdicts and their kinds among the faults that are not sound
+		faults  []string // ids of those
 		nominal []string // kinds of harm with nothing broken
 	}{
 		{plan: "household-sound"},
 		{plan: "shop-sound"},
-		{plan: "household-oversized-heater", losses: []string{"overheated"},
+		{plan: "household-oversized-heater", losses: []string{"harmed overheated"},
 			faults: []string{"heat-control.hung_on", "heat-control.output_welded.heater-left", "sump-probe.frozen_low",
 				"sump-probe.out_of_water"}},
-		{plan: "household-shared-probe", losses: []string{"chilled", "overheated"},
+		{plan: "household-shared-probe", losses: []string{"harmed chilled", "lost overheated"},
 			faults: []string{"sump-probe.frozen_high", "sump-probe.frozen_low"}},
-		{plan: "household-reservoir-too-large", losses: []string{"flooded"},
+		{plan: "household-reservoir-too-large", losses: []string{"harmed flooded"},
 			faults: []string{"fill-control.hung_on", "fill-control.output_welded.fill-pump", "line-float.stuck_dry"}},
 		{plan: "household-no-dark-hours", nominal: []string{"no_dark"}},
-		{plan: "household-alarm-on-tripped-circuit", losses: []string{"chilled"},
+		{plan: "household-alarm-on-tripped-circuit", losses: []string{"lost chilled"},
 			faults: []string{"circuit-b.tripped", "heater-left.element_shorted"}},
-		{plan: "household-shallow-intake", losses: []string{"run_dry"},
+		{plan: "household-shallow-intake", losses: []string{"harmed run_dry"},
 			faults: []string{
 				"fill-control.hung_off", "fill-control.hung_on", "fill-control.output_open.fill-pump",
 				"fill-control.output_welded.fill-pump",
@@ -81,9 +87,9 @@ func TestTheGalleryOfFlaws(t *testing.T) {
 				"jerrycan.left_empty",
 				"line-float.stuck_dry", "line-float.stuck_wet",
 			}},
-		{plan: "household-drain-back-flood", losses: []string{"flooded"},
+		{plan: "household-drain-back-flood", losses: []string{"harmed flooded"},
 			faults: []string{"circuit-b.tripped", "heater-left.element_shorted", "lift-pump.stopped", "mains.lost"}},
-		{plan: "shop-one-network-for-all-alarms", losses: []string{"chilled"},
+		{plan: "shop-one-network-for-all-alarms", losses: []string{"harmed chilled"},
 			faults: []string{"heater-1.element_shorted", "heater-2.element_shorted", "heater-3.element_shorted",
 				"heater-4.element_shorted", "shop-circuit.tripped"}},
 	}
@@ -93,10 +99,18 @@ func TestTheGalleryOfFlaws(t *testing.T) {
 			r := auditDemo(t, s, c.plan)
 			var losses, faults, nominal []string
 			for _, f := range r.Faults {
+				end := f.FirstHarm
 				if f.Verdict == "lost" {
+					end = f.FirstLoss
+				}
+				anyway := false
+				for _, x := range f.Crossings {
+					anyway = anyway || x.Loss == end && x.WithoutFault
+				}
+				if (f.Verdict == "lost" || f.Verdict == "harmed") && !anyway {
 					faults = append(faults, f.ID)
-					if !slices.Contains(losses, *f.FirstHarm) {
-						losses = append(losses, *f.FirstHarm)
+					if end = f.Verdict + " " + end; !slices.Contains(losses, end) {
+						losses = append(losses, end)
 					}
 				}
 			}
@@ -121,7 +135,7 @@ func TestTheGalleryOfFlaws(t *testing.T) {
 				}
 			}
 			assert.Equal(t, r.Sound, fatal == 0, "fatal findings are what makes a plan unsound")
-			assert.Equal(t, r.FaultsTotal, r.Held+r.Rescued+r.Lost)
+			assert.Equal(t, r.FaultsTotal, r.Held+r.Rescued+r.Harmed+r.Lost)
 		})
 	}
 }

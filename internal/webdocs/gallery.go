@@ -37,6 +37,7 @@ type auditResult struct {
 	Total    int  `json:"faults_total"`
 	Held     int  `json:"held"`
 	Rescued  int  `json:"rescued"`
+	Harmed   int  `json:"harmed"`
 	Lost     int  `json:"lost"`
 	Hidden   int  `json:"hidden"`
 	Findings []struct {
@@ -51,6 +52,8 @@ type auditResult struct {
 		Room      string   `json:"room"`
 		FirstHarm string   `json:"first_harm"`
 		HarmH     *float64 `json:"harm_h"`
+		FirstLoss string   `json:"first_loss"`
+		LossH     *float64 `json:"loss_h"`
 	} `json:"faults"`
 }
 

@@ -2,7 +2,7 @@ import { h, s } from "./dom.js";
 import { DocumentField } from "./field.js";
 import { Widget } from "./widget.js";
 
-const views = ["lost", "rescued", "held", "hidden", "all"];
+const views = ["lost", "harmed", "rescued", "held", "hidden", "all"];
 const bar = { width: 180, height: 26 };
 
 /**
@@ -25,29 +25,29 @@ textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;b
   static words = {
     en: {
       title: "What each single fault does", ask: "Audit the plan", plan: "Plan, as JSON", load: "The plan could not be loaded.",
-      gist: (r) => `Of ${r.faults_total} single faults ${r.held} are held, ${r.rescued} are rescued by an alarm, ${r.lost} lose the tank.`,
-      lost: "lost", rescued: "rescued", held: "held", hidden: "hidden", all: "all", findings: "Findings", none: "Nothing was found.", show: "Faults to show", faults: "Faults",
-      fault: "Fault", verdict: "Verdict", room: "Room", when: "Course", harm: "Harm", alarm: "alarm", act: "somebody acts", harmed: "harm", empty: "There are none of these.",
+      gist: (r) => `Of ${r.faults_total} single faults ${r.held} are held, ${r.rescued} are rescued by an alarm, ${r.harmed} do harm or damage, ${r.lost} lose the tank.`,
+      lost: "lost", harmed: "harmed", rescued: "rescued", held: "held", hidden: "hidden", all: "all", findings: "Findings", none: "Nothing was found.", show: "Faults to show", faults: "Faults",
+      fault: "Fault", verdict: "Verdict", room: "Room", when: "Course", harm: "Harm", alarm: "alarm", act: "somebody acts", harmMark: "harm", empty: "There are none of these.",
       fatal: "Fatal", weak: "Weak", note: "Note", usual: "usual", coldest: "coldest", warmest: "warmest",
-      overheated: "overheated", chilled: "chilled", diluted: "diluted", concentrated: "concentrated", flooded: "flooded", run_dry: "run dry", no_dark: "no darkness", no_light: "no light", airless: "airless",
+      overheated: "overheated", chilled: "chilled", diluted: "diluted", concentrated: "concentrated", flooded: "flooded", run_dry: "run dry", no_dark: "no darkness", no_light: "no light", airless: "airless", sump_hot: "sump hot", temperature_shock: "temperature jumped", salinity_shock: "salinity jumped",
       after: (what, t) => `${what} after ${t}`, key: "In the course, time runs to the right, early hours drawn wider:",
     },
     de: {
       title: "Was jeder einzelne Fehler anrichtet", ask: "Plan prüfen", plan: "Plan, als JSON", load: "Der Plan konnte nicht geladen werden.",
-      gist: (r) => `Von ${r.faults_total} einzelnen Fehlern werden ${r.held} gehalten, ${r.rescued} durch einen Alarm gerettet, ${r.lost} kosten das Becken.`,
-      lost: "verloren", rescued: "gerettet", held: "gehalten", hidden: "verborgen", all: "alle", findings: "Befunde", none: "Nichts gefunden.", show: "Gezeigte Fehler", faults: "Fehler",
-      fault: "Fehler", verdict: "Urteil", room: "Raum", when: "Verlauf", harm: "Schaden", alarm: "Alarm", act: "jemand handelt", harmed: "Schaden", empty: "Davon gibt es keine.",
+      gist: (r) => `Von ${r.faults_total} einzelnen Fehlern werden ${r.held} gehalten, ${r.rescued} durch einen Alarm gerettet, ${r.harmed} schaden, ${r.lost} kosten das Becken.`,
+      lost: "verloren", harmed: "geschädigt", rescued: "gerettet", held: "gehalten", hidden: "verborgen", all: "alle", findings: "Befunde", none: "Nichts gefunden.", show: "Gezeigte Fehler", faults: "Fehler",
+      fault: "Fehler", verdict: "Urteil", room: "Raum", when: "Verlauf", harm: "Schaden", alarm: "Alarm", act: "jemand handelt", harmMark: "Schaden", empty: "Davon gibt es keine.",
       fatal: "Tödlich", weak: "Schwach", note: "Hinweis", usual: "gewöhnlich", coldest: "am kältesten", warmest: "am wärmsten",
-      overheated: "überhitzt", chilled: "ausgekühlt", diluted: "verdünnt", concentrated: "aufkonzentriert", flooded: "übergelaufen", run_dry: "trockengelaufen", no_dark: "ohne Dunkelheit", no_light: "ohne Licht", airless: "ohne Sauerstoff",
+      overheated: "überhitzt", chilled: "ausgekühlt", diluted: "verdünnt", concentrated: "aufkonzentriert", flooded: "übergelaufen", run_dry: "trockengelaufen", no_dark: "ohne Dunkelheit", no_light: "ohne Licht", airless: "ohne Sauerstoff", sump_hot: "Technikbecken heiß", temperature_shock: "Temperatursprung", salinity_shock: "Salinitätssprung",
       after: (what, t) => `${what} nach ${t}`, key: "Im Verlauf läuft die Zeit nach rechts, frühe Stunden sind breiter:",
     },
     es: {
       title: "Qué hace cada fallo por separado", ask: "Examinar el plan", plan: "Plan, como JSON", load: "No se pudo cargar el plan.",
-      gist: (r) => `De ${r.faults_total} fallos por separado, ${r.held} se contienen, ${r.rescued} los salva una alarma y ${r.lost} pierden el acuario.`,
-      lost: "perdido", rescued: "salvado", held: "contenido", hidden: "oculto", all: "todos", findings: "Hallazgos", none: "No se ha hallado nada.", show: "Fallos que se muestran", faults: "Fallos",
-      fault: "Fallo", verdict: "Veredicto", room: "Habitación", when: "Curso", harm: "Daño", alarm: "alarma", act: "alguien actúa", harmed: "daño", empty: "No hay ninguno.",
+      gist: (r) => `De ${r.faults_total} fallos por separado, ${r.held} se contienen, ${r.rescued} los salva una alarma, ${r.harmed} causan daño y ${r.lost} pierden el acuario.`,
+      lost: "perdido", harmed: "dañado", rescued: "salvado", held: "contenido", hidden: "oculto", all: "todos", findings: "Hallazgos", none: "No se ha hallado nada.", show: "Fallos que se muestran", faults: "Fallos",
+      fault: "Fallo", verdict: "Veredicto", room: "Habitación", when: "Curso", harm: "Daño", alarm: "alarma", act: "alguien actúa", harmMark: "daño", empty: "No hay ninguno.",
       fatal: "Mortal", weak: "Débil", note: "Nota", usual: "normal", coldest: "más fría", warmest: "más cálida",
-      overheated: "sobrecalentado", chilled: "enfriado", diluted: "diluido", concentrated: "concentrado", flooded: "desbordado", run_dry: "en seco", no_dark: "sin oscuridad", no_light: "sin luz", airless: "sin oxígeno",
+      overheated: "sobrecalentado", chilled: "enfriado", diluted: "diluido", concentrated: "concentrado", flooded: "desbordado", run_dry: "en seco", no_dark: "sin oscuridad", no_light: "sin luz", airless: "sin oxígeno", sump_hot: "sumidero caliente", temperature_shock: "salto de temperatura", salinity_shock: "salto de salinidad",
       after: (what, t) => `${what} tras ${t}`, key: "En el curso, el tiempo va hacia la derecha; las primeras horas son más anchas:",
     },
   };
@@ -152,19 +152,19 @@ textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;b
   parts({ result: r }, show) {
     const w = show.words;
     const english = show.lang === "en" ? undefined : "en";
-    const counts = { lost: r.lost, rescued: r.rescued, held: r.held, hidden: r.hidden };
-    const chosen = this.#view ?? (r.lost > 0 ? "lost" : "rescued");
+    const counts = { lost: r.lost, harmed: r.harmed, rescued: r.rescued, held: r.held, hidden: r.hidden };
+    const chosen = this.#view ?? (r.lost > 0 ? "lost" : r.harmed > 0 ? "harmed" : "rescued");
     const table = h("div", { class: "wide", tabindex: "0", role: "group", "aria-label": w.faults });
     const pick = h("select", { id: "view", part: "input", onchange: () => fill((this.#view = pick.value)) }, views.map((v) => h("option", { value: v }, v === "all" ? `${w.all} (${r.faults_total})` : `${w[v]} (${counts[v]})`)));
     pick.value = chosen;
     const fill = (view) => table.replaceChildren(this.#faults(r, view, show, english));
     fill(chosen);
     return [
-      h("ul", { class: "tally" }, Object.entries(counts).map(([v, n]) => h("li", { class: v === "lost" && n > 0 ? "lost" : undefined }, h("b", {}, String(n)), w[v]))),
+      h("ul", { class: "tally" }, Object.entries(counts).map(([v, n]) => h("li", { class: (v === "lost" || v === "harmed") && n > 0 ? "lost" : undefined }, h("b", {}, String(n)), w[v]))),
       h("h3", {}, w.findings),
       r.findings.length === 0 ? h("p", {}, w.none) : h("ol", { class: "findings" }, r.findings.map((f) => h("li", {}, h("b", { class: f.severity }, `${w[f.severity] ?? f.severity}. `), h("span", { lang: english }, f.message), f.change && h("p", { class: "quiet", lang: english }, f.change)))),
       h("div", { class: "field" }, h("label", { for: "view", part: "label" }, w.show), pick),
-      h("p", { class: "hint key" }, w.key, [["alarm", w.alarm], ["act", w.act], ["harm", w.harmed]].map(([mark, text]) => h("span", {}, s("svg", { viewBox: "-10 -13 20 26", width: 20, height: bar.height, "aria-hidden": "true", class: "bar" }, marks[mark](0)), text))),
+      h("p", { class: "hint key" }, w.key, [["alarm", w.alarm], ["act", w.act], ["harm", w.harmMark]].map(([mark, text]) => h("span", {}, s("svg", { viewBox: "-10 -13 20 26", width: 20, height: bar.height, "aria-hidden": "true", class: "bar" }, marks[mark](0)), text))),
       table,
     ];
   }
@@ -179,7 +179,7 @@ textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;b
       h("caption", {}, w.faults),
       h("thead", {}, h("tr", {}, [w.fault, w.verdict, w.room, w.harm, w.when].map((c) => h("th", { scope: "col" }, c)))),
       h("tbody", {}, rows.map((f) =>
-        h("tr", { class: f.verdict === "lost" ? "lost" : undefined }, h("th", { scope: "row", lang: english }, f.sentence), h("td", {}, h("b", {}, w[f.verdict]), f.hidden && ` (${w.hidden})`), h("td", {}, w[f.room] ?? ""), h("td", {}, w[f.first_harm] ?? "–"), h("td", {}, this.#course(f, r.horizon_h, show))),
+        h("tr", { class: (f.verdict === "lost" || f.verdict === "harmed") ? "lost" : undefined }, h("th", { scope: "row", lang: english }, f.sentence), h("td", {}, h("b", {}, w[f.verdict]), f.hidden && ` (${w.hidden})`), h("td", {}, w[f.room] ?? ""), h("td", {}, w[f.first_harm] ?? "–"), h("td", {}, this.#course(f, r.horizon_h, show))),
       )),
     );
   }
@@ -188,7 +188,7 @@ textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;b
   #course(f, horizon, show) {
     const w = show.words;
     const x = (t) => 6 + (bar.width - 12) * (Math.log1p(Math.min(t, horizon)) / Math.log1p(horizon));
-    const events = [["alarm", w.alarm, f.alarm?.raised_h], ["act", w.act, f.alarm?.act_h], ["harm", w.harmed, f.harm_h]].filter(([, , t]) => t !== undefined && t <= horizon);
+    const events = [["alarm", w.alarm, f.alarm?.raised_h], ["act", w.act, f.alarm?.act_h], ["harm", w.harmMark, f.harm_h]].filter(([, , t]) => t !== undefined && t <= horizon);
     if (events.length === 0) return "–";
     const said = events.map(([, what, t]) => w.after(what, show(t, "hours"))).join("; ");
     return [

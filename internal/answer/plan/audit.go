@@ -19,6 +19,7 @@ type planAuditResponse struct {
 	FaultsTotal int           `json:"faults_total"`
 	Held        int           `json:"held"`
 	Rescued     int           `json:"rescued"`
+	Harmed      int           `json:"harmed"`
 	Lost        int           `json:"lost"`
 	Hidden      int           `json:"hidden"`
 	Tank        planTank      `json:"tank"`
@@ -40,6 +41,7 @@ type planCrossing struct {
 	Loss         string   `json:"loss"`
 	ComfortH     *float64 `json:"comfort_h,omitempty"`
 	HarmH        *float64 `json:"harm_h,omitempty"`
+	LossH        *float64 `json:"loss_h,omitempty"`
 	WithoutFault bool     `json:"without_fault"`
 }
 
@@ -101,6 +103,9 @@ type planFault struct {
 	Crossings           []planCrossing    `json:"crossings"`
 	FirstHarm           *string           `json:"first_harm,omitempty"`
 	HarmH               *float64          `json:"harm_h,omitempty"`
+	FirstLoss           *string           `json:"first_loss,omitempty"`
+	LossH               *float64          `json:"loss_h,omitempty"`
+	Damage              []string          `json:"damage"`
 	Alarm               *planAlarmReached `json:"alarm,omitempty"`
 	MarginH             *float64          `json:"margin_h,omitempty"`
 	StoppedBy           []string          `json:"stopped_by"`
@@ -113,7 +118,8 @@ type planFault struct {
 func newPlanAuditResponse(r audit.Report) planAuditResponse {
 	return planAuditResponse{
 		Sound: r.Sound(), HorizonH: r.HorizonH, FaultsTotal: len(r.Faults),
-		Held: r.Count(audit.Held), Rescued: r.Count(audit.Rescued), Lost: r.Count(audit.Lost),
+		Held: r.Count(audit.Held), Rescued: r.Count(audit.Rescued),
+		Harmed: r.Count(audit.Harmed), Lost: r.Count(audit.Lost),
 		Hidden: r.HiddenCount(),
 		Tank:   planTank(r.Tank), Findings: newPlanFindings(r.Findings),
 		Nominal: envelope.Each(r.Nominal, newPlanNominal), Faults: envelope.Each(r.Faults, newPlanFault),
@@ -121,7 +127,8 @@ func newPlanAuditResponse(r audit.Report) planAuditResponse {
 }
 
 func newPlanCrossing(c audit.Crossing) planCrossing {
-	return planCrossing{Loss: c.Loss, ComfortH: c.ComfortH, HarmH: c.HarmH, WithoutFault: c.WithoutFault}
+	return planCrossing{Loss: c.Loss, ComfortH: c.ComfortH, HarmH: c.HarmH, LossH: c.LossH,
+		WithoutFault: c.WithoutFault}
 }
 
 func newPlanNominal(n audit.NominalReport) planNominal {
@@ -150,13 +157,17 @@ func newPlanFault(f audit.FaultReport) planFault {
 	out := planFault{
 		ID: f.Fault.ID, Element: f.Fault.Element, Kind: f.Fault.Kind, Mode: f.Fault.Mode, Sentence: f.Fault.Sentence,
 		Verdict: string(f.Verdict), Hidden: f.Hidden, RevealedBy: envelope.List(f.RevealedBy), Room: string(f.Room),
-		Crossings: envelope.Each(f.Crossings, newPlanCrossing), HarmH: f.HarmH, MarginH: f.MarginH,
+		Crossings: envelope.Each(f.Crossings, newPlanCrossing), HarmH: f.HarmH, LossH: f.LossH,
+		Damage: envelope.List(f.Damage), MarginH: f.MarginH,
 		StoppedBy: envelope.List(f.StoppedBy),
 		Extremes:  newPlanExtremes(f.Extremes), TempHeadroomK: f.NearestK, SalinityHeadroomPSU: f.NearestPSU,
 		Alarm: (*planAlarmReached)(f.Alarm), Truncated: f.Truncated,
 	}
 	if f.FirstHarm != "" {
 		out.FirstHarm = &f.FirstHarm
+	}
+	if f.FirstLoss != "" {
+		out.FirstLoss = &f.FirstLoss
 	}
 	return out
 }
@@ -201,14 +212,14 @@ func planSummary(r audit.Report, u catalogue.Units) string {
 		name = "This tank"
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s (%s): of %d single faults followed for %s, %d are held, %d are rescued by an alarm and %d "+
-		"lose "+
-		"the tank.", name, catalogue.Number(r.Tank.DisplayL+r.Tank.SumpL, "L", u), len(r.Faults),
+	fmt.Fprintf(&b, "%s (%s): of %d single faults followed for %s, %d are held, %d are rescued by an alarm, %d do "+
+		"harm or damage and %d lose the tank.", name, catalogue.Number(r.Tank.DisplayL+r.Tank.SumpL, "L", u), len(r.Faults),
 		audit.Duration(r.HorizonH),
-		r.Count(audit.Held), r.Count(audit.Rescued), r.Count(audit.Lost))
-	if first := r.FirstLost(); first != nil {
-		fmt.Fprintf(&b, " The fastest: if %s, it is lost after %s (%s; %s to %s).",
-			first.Fault.Sentence, audit.Duration(*first.HarmH), strings.ReplaceAll(first.FirstHarm, "_", " "),
+		r.Count(audit.Held), r.Count(audit.Rescued), r.Count(audit.Harmed), r.Count(audit.Lost))
+	if first := r.Worst(); first != nil {
+		fmt.Fprintf(&b, " The fastest: if %s, it %s after %s (%s; %s to %s).",
+			first.Fault.Sentence, first.Does(), audit.Duration(*first.EndsH()),
+			strings.ReplaceAll(first.Ends(), "_", " "),
 			catalogue.Number(first.Extremes.TempMinC, "degC", u), catalogue.Number(first.Extremes.TempMaxC, "degC", u))
 	}
 	for _, f := range r.Findings {

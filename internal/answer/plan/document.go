@@ -105,6 +105,18 @@ type planLimits struct {
 	HarmOxygenMgL      *float64 `json:"harm_oxygen_mg_l,omitempty"`
 	HarmOxygenAfterH   *float64 `json:"harm_oxygen_after_h,omitempty"`
 	HarmSpillL         *float64 `json:"harm_spill_l,omitempty"`
+	LossLowC           *float64 `json:"loss_low_c,omitempty"`
+	LossColdAfterH     *float64 `json:"loss_cold_after_h,omitempty"`
+	LossHighC          *float64 `json:"loss_high_c,omitempty"`
+	LossHeatAfterH     *float64 `json:"loss_heat_after_h,omitempty"`
+	RapidLossLowC      *float64 `json:"rapid_loss_low_c,omitempty"`
+	RapidLossHighC     *float64 `json:"rapid_loss_high_c,omitempty"`
+	RapidLossAfterH    *float64 `json:"rapid_loss_after_h,omitempty"`
+	LossLowPSU         *float64 `json:"loss_low_psu,omitempty"`
+	LossHighPSU        *float64 `json:"loss_high_psu,omitempty"`
+	LossSalinityAfterH *float64 `json:"loss_salinity_after_h,omitempty"`
+	LossOxygenMgL      *float64 `json:"loss_oxygen_mg_l,omitempty"`
+	LossOxygenAfterH   *float64 `json:"loss_oxygen_after_h,omitempty"`
 }
 
 type planHeater struct {

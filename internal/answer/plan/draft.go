@@ -49,6 +49,7 @@ type planDraftResponse struct {
 	Faults   int           `json:"faults_total"`
 	Held     int           `json:"held"`
 	Rescued  int           `json:"rescued"`
+	Harmed   int           `json:"harmed"`
 	Lost     int           `json:"lost"`
 	Hidden   int           `json:"hidden"`
 	Audits   int           `json:"audits"`
@@ -71,8 +72,8 @@ func newPlanDraftResponse(d draft.Result) planDraftResponse {
 		Limits: envelope.Each(d.Limits, func(l draft.Limit) draftLimit {
 			return draftLimit{l.Loss, l.Message, l.Change, envelope.List(l.Elements)}
 		}),
-		Faults: len(r.Faults), Held: r.Count(audit.Held), Rescued: r.Count(audit.Rescued), Lost: r.Count(audit.Lost),
-		Hidden: r.HiddenCount(), Audits: d.Attempts,
+		Faults: len(r.Faults), Held: r.Count(audit.Held), Rescued: r.Count(audit.Rescued),
+		Harmed: r.Count(audit.Harmed), Lost: r.Count(audit.Lost), Hidden: r.HiddenCount(), Audits: d.Attempts,
 	}
 }
 
@@ -102,13 +103,12 @@ func DraftPlan(ctx context.Context, r planDraftRequest) (envelope.Answer[planDra
 func draftSummary(r planDraftResponse) string {
 	var b strings.Builder
 	if r.Sound {
-		fmt.Fprintf(&b, "This plan loses its tank by no single failure: of %d faults %d are held and %d are rescued "+
+		fmt.Fprintf(&b, "No single failure harms or loses this tank: of %d faults %d are held and %d are rescued "+
 			"by an "+
 			"alarm.", r.Faults, r.Held, r.Rescued)
 	} else {
-		fmt.Fprintf(&b, "Within these limits no plan was found that every single failure spares: %d of %d faults "+
-			"still lose "+
-			"the tank.", r.Lost, r.Faults)
+		fmt.Fprintf(&b, "Within these limits no plan was found that every single failure spares: of %d faults %d "+
+			"still harm and %d lose the tank.", r.Faults, r.Harmed, r.Lost)
 		if len(r.Limits) > 0 {
 			b.WriteString(" What stands in the way: " + r.Limits[0].Message + " " + r.Limits[0].Change)
 		}

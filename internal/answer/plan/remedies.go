@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"saltwright/internal/answer/envelope"
-	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/remedy"
 	"saltwright/internal/catalogue"
@@ -22,8 +21,10 @@ type remedyChange struct {
 type remedySet struct {
 	Changes []remedyChange   `json:"changes"`
 	Sound   bool             `json:"sound"`
+	Harmed  int              `json:"harmed"`
 	Lost    int              `json:"lost"`
 	Per100  float64          `json:"losses_per_100"`
+	Harms   float64          `json:"harms_per_100"`
 	Patch   []patchOperation `json:"patch"`
 	Plan    any              `json:"plan"`
 }
@@ -31,16 +32,20 @@ type remedySet struct {
 type remedyNext struct {
 	Code     string           `json:"code"`
 	Sentence string           `json:"sentence"`
+	Harmed   int              `json:"harmed"`
 	Lost     int              `json:"lost"`
 	Per100   float64          `json:"losses_per_100"`
+	Harms    float64          `json:"harms_per_100"`
 	Avoided  float64          `json:"avoided_per_100"`
 	Patch    []patchOperation `json:"patch"`
 }
 
 type planRemediesResponse struct {
 	Sound      bool         `json:"sound"`
+	Harmed     int          `json:"harmed"`
 	Lost       int          `json:"lost"`
 	Per100     float64      `json:"losses_per_100"`
+	Harms      float64      `json:"harms_per_100"`
 	Sets       []remedySet  `json:"sets"`
 	Best       []remedySet  `json:"best"`
 	Next       []remedyNext `json:"next"`
@@ -49,7 +54,7 @@ type planRemediesResponse struct {
 	LeftOut    bool         `json:"left_out"`
 }
 
-// RemedyPlan finds the smallest sets of changes that leave no single fault lost, and the best next change.
+// RemedyPlan finds the smallest sets of changes that leave nothing harmed or lost, and the best next change.
 func RemedyPlan(
 	ctx context.Context, asked *contract.Request, r Request,
 ) (envelope.Answer[planRemediesResponse], error) {
@@ -105,8 +110,9 @@ const mostNext = 10
 
 func newPlanRemediesResponse(document planDocument, f remedy.Result) (planRemediesResponse, error) {
 	out := planRemediesResponse{
-		Sound: f.Report.Sound(), Lost: f.Report.Count(audit.Lost), Per100: f.Base.Per100,
-		Sets: []remedySet{}, Best: []remedySet{}, Next: []remedyNext{},
+		Sound: f.Report.Sound(), Harmed: f.Base.Harmed, Lost: f.Base.Lost, Per100: f.Base.Per100,
+		Harms: f.Base.Harms100,
+		Sets:  []remedySet{}, Best: []remedySet{}, Next: []remedyNext{},
 		Candidates: f.Candidates(), Audits: f.Audits + 1, LeftOut: f.LeftOut,
 	}
 	whole := func(s remedy.Set) (remedySet, error) {
@@ -117,7 +123,7 @@ func newPlanRemediesResponse(document planDocument, f remedy.Result) (planRemedi
 		patch, err := document.patch(patched)
 		changes := envelope.Each(f.Changes(s),
 			func(c remedy.Change) remedyChange { return remedyChange{c.Code, c.Sentence} })
-		return remedySet{changes, s.Sound, s.Lost, s.Per100, patch, patched}, err
+		return remedySet{changes, s.Sound, s.Harmed, s.Lost, s.Per100, s.Harms100, patch, patched}, err
 	}
 	for _, s := range f.Sets {
 		set, err := whole(s)
@@ -126,7 +132,7 @@ func newPlanRemediesResponse(document planDocument, f remedy.Result) (planRemedi
 		}
 		out.Sets = append(out.Sets, set)
 	}
-	if f.Best != nil && f.Best.Per100 < f.Base.Per100 {
+	if f.Best != nil && f.Best.Helps(f.Base) {
 		set, err := whole(*f.Best)
 		if err != nil {
 			return out, err
@@ -134,7 +140,7 @@ func newPlanRemediesResponse(document planDocument, f remedy.Result) (planRemedi
 		out.Best = append(out.Best, set)
 	}
 	for _, s := range f.Next {
-		if s.Per100 >= f.Base.Per100 || len(out.Next) == mostNext {
+		if !s.Helps(f.Base) || len(out.Next) == mostNext {
 			break // the rest helps nothing
 		}
 		set, err := whole(s)
@@ -142,16 +148,17 @@ func newPlanRemediesResponse(document planDocument, f remedy.Result) (planRemedi
 			return out, err
 		}
 		c := set.Changes[0]
-		out.Next = append(out.Next, remedyNext{c.Code, c.Sentence, s.Lost, s.Per100, f.Base.Per100 - s.Per100,
-			set.Patch})
+		out.Next = append(out.Next, remedyNext{c.Code, c.Sentence, s.Harmed, s.Lost, s.Per100, s.Harms100,
+			f.Base.Per100 - s.Per100, set.Patch})
 	}
 	return out, nil
 }
 
 func remedySummary(r planRemediesResponse) string {
 	trouble := "This tank fails with nothing broken."
-	if r.Lost > 0 {
-		trouble = fmt.Sprintf("%s this tank.", counted(r.Lost, "single failure loses", "single failures lose"))
+	if n := r.Harmed + r.Lost; n > 0 {
+		trouble = fmt.Sprintf("%s this tank.",
+			counted(n, "single failure harms or loses", "single failures harm or lose"))
 	}
 	if r.LeftOut {
 		trouble += fmt.Sprintf(" The search ended at its budget after %d audits.", r.Audits)
@@ -159,7 +166,7 @@ func remedySummary(r planRemediesResponse) string {
 	otherwise := "Draft a new plan, or change the rooms, the absence or the response."
 	switch {
 	case r.Sound:
-		return "No single failure loses this tank: nothing needs to be changed for that."
+		return "No single failure harms or loses this tank: nothing needs to be changed for that."
 	case len(r.Sets) > 0:
 		var parts []string
 		for _, c := range r.Sets[0].Changes {
@@ -170,7 +177,7 @@ func remedySummary(r planRemediesResponse) string {
 			r.Audits, counted(len(r.Sets), "cure of that size was", "cures of that size were"))
 	case len(r.Best) > 0:
 		return fmt.Sprintf("%s No set of changes tried cures it; the best one leaves %s. %s", trouble,
-			counted(r.Best[0].Lost, "loss", "losses"), otherwise)
+			counted(r.Best[0].Harmed+r.Best[0].Lost, "failure", "failures"), otherwise)
 	}
 	return fmt.Sprintf("%s None of the changes tried helps. %s", trouble, otherwise)
 }

@@ -34,7 +34,7 @@ type riskSet struct {
 	Loss    string   `json:"loss"`
 	Faults  []string `json:"faults"`
 	Room    string   `json:"room"`
-	HarmH   float64  `json:"harm_h"`
+	LossH   float64  `json:"loss_h"`
 	RaisedH *float64 `json:"raised_h,omitempty"`
 	PerYear float64  `json:"per_year"`
 	Share   float64  `json:"share"`
@@ -88,6 +88,7 @@ type riskDrawn struct {
 
 type planRiskResponse struct {
 	Per100        float64            `json:"losses_per_100"`
+	Harms         float64            `json:"harms_per_100"`
 	P5            float64            `json:"p5_per_100"`
 	P95           float64            `json:"p95_per_100"`
 	Robust        bool               `json:"robust"`
@@ -125,7 +126,7 @@ const mostSets = 200
 
 func newPlanRiskResponse(x risk.Result) planRiskResponse {
 	out := planRiskResponse{
-		Per100: x.Per100, P5: x.P5, P95: x.P95, Robust: x.Robust, Sets: []riskSet{},
+		Per100: x.Per100, Harms: x.Harms100, P5: x.P5, P95: x.P95, Robust: x.Robust, Sets: []riskSet{},
 		Losses:   envelope.Each(x.Losses, func(l risk.Loss) riskLoss { return riskLoss(l) }),
 		Elements: envelope.Each(x.Elements, func(e risk.Element) riskElement { return riskElement(e) }),
 		Tests:    envelope.Each(x.Tests, func(t risk.Test) riskTest { return riskTest(t) }),
@@ -143,7 +144,7 @@ func newPlanRiskResponse(x risk.Result) planRiskResponse {
 		}
 		if len(out.Sets) < mostSets {
 			out.Sets = append(out.Sets, riskSet{
-				Loss: s.Loss, Faults: s.Faults, Room: string(s.Room), HarmH: s.HarmH, RaisedH: s.RaisedH,
+				Loss: s.Loss, Faults: s.Faults, Room: string(s.Room), LossH: s.AtH, RaisedH: s.RaisedH,
 				PerYear: s.PerYear, Share: s.Share,
 			})
 		}
@@ -214,9 +215,8 @@ func riskSummary(r planRiskResponse) string {
 	worst := ""
 	if len(r.Sets) > 0 {
 		s := r.Sets[0]
-		worst = fmt.Sprintf("%s (%s after %s)", strings.Join(s.Faults, " with "),
-			strings.ReplaceAll(s.Loss, "_", " "),
-			audit.Duration(s.HarmH))
+		worst = fmt.Sprintf("%s (%s after %s)", strings.Join(s.Faults, " with "), strings.ReplaceAll(s.Loss, "_", " "),
+			audit.Duration(s.LossH))
 	}
 	if len(r.Sets) > 0 && r.Per100 == 0 { // harm falls on the return
 		return fmt.Sprintf("%d single faults and %d pairs lose this tank, but only as the longest absence ends, the "+

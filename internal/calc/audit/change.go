@@ -87,9 +87,8 @@ func (w *writer) steadyHeatW(rm *room, tempC float64) float64 {
 	need := 0.0
 	s := rm.system
 	for n := range s.Nodes {
-		node := s.Node[n]
-		need += node.DryLossW.Const + node.DryLossW.Slope*tempC
-		need += s.LatentJL * (node.EvaporationLS[0].Const + node.EvaporationLS[0].Slope*tempC)
+		band := s.Node[n].BandAt(tempC)
+		need += band.DryLossW.At(tempC) + s.LatentJL*band.EvaporationLS[0].At(tempC)
 	}
 	for i, d := range s.Devices {
 		if d.Kind == sim.Heater || d.Kind == sim.Chiller {

@@ -8,28 +8,35 @@ import (
 	"saltwright/internal/calc/sim"
 )
 
-// CutSet is a smallest set of faults that loses the tank in one way.
+// CutSet is a smallest set of faults that harms, or loses, the tank in one way.
 type CutSet struct {
+	Step    Step
 	Loss    string   // kind of loss
 	Faults  []string // ids; one, or two
-	Room    RoomName // the room in which harm comes first
-	HarmH   float64
+	Room    RoomName // the room in which it comes first
+	AtH     float64  // when it comes to this step
 	RaisedH *float64 // first alarm that reaches somebody; nil: none does
 	index   []int
 }
 
-// Rescue is a set of faults whose harm an alarm beats: with a slower response it is a cut set.
+// Rescue is a set of faults that an alarm beats: with a slower response it is a cut set.
 type Rescue struct {
 	CutSet
 	MarginH float64
 }
 
-// harm is one kind of loss in one course.
+// way is a kind of loss and how far it comes.
+type way struct {
+	loss string
+	step Step
+}
+
+// harm is one way in which one course ends badly.
 type harm struct {
-	loss    string
-	harmH   float64
+	way
+	atH     float64
 	raisedH *float64
-	lost    bool // no alarm, or too late
+	late    bool // no alarm, or too late
 }
 
 // harmsOf lists the harm of an outcome that the plan does not do by itself.
@@ -40,21 +47,30 @@ func (rm *room) harmsOf(o outcome, injections []sim.Injection, responseH float64
 	_, raisedH := rm.firstReaching(o.course.Alarms(injections))
 	var list []harm
 	for _, c := range o.crossings {
-		if c.HarmH == nil || rm.nominal.happensAnyway(c) {
+		if rm.nominal.happensAnyway(c) {
 			continue
 		}
-		margin := MarginH(*c.HarmH, raisedH, responseH)
-		list = append(list, harm{c.Loss, *c.HarmH, raisedH, margin == nil || *margin < 0 || o.course.Truncated})
+		for _, step := range []Step{HarmStep, LossStep} {
+			if at := c.step(step); at != nil {
+				margin := MarginH(*at, raisedH, responseH)
+				late := margin == nil || *margin < 0 || o.course.Truncated
+				list = append(list, harm{way{c.Loss, step}, *at, raisedH, late})
+			}
+		}
 	}
 	if o.course.Truncated && len(list) == 0 { // never call a run that was cut short safe
-		list = append(list, harm{"switching_without_end", o.course.EndS / secondsPerHour, raisedH, true})
+		for _, step := range []Step{HarmStep, LossStep} {
+			list = append(list, harm{way{switchingWithoutEnd, step}, o.course.EndS / secondsPerHour, raisedH, true})
+		}
 	}
 	return list
 }
 
-// cutSets gathers sets of faults by kind of loss, the earliest harm of each.
+const switchingWithoutEnd = "switching_without_end"
+
+// cutSets gathers sets of faults by the way they end in, the earliest of each.
 type cutSets struct {
-	lost, rescued map[string]map[faultSet]CutSet
+	late, rescued map[way]map[faultSet]CutSet
 }
 
 // faultSet is one fault and -1, or two faults in their order.
@@ -68,34 +84,36 @@ func faultSetOf(faults []int) faultSet {
 }
 
 func newCutSets() *cutSets {
-	return &cutSets{map[string]map[faultSet]CutSet{}, map[string]map[faultSet]CutSet{}}
+	return &cutSets{map[way]map[faultSet]CutSet{}, map[way]map[faultSet]CutSet{}}
 }
 
 func (c *cutSets) add(list []harm, faults []int, in RoomName) {
 	key := faultSetOf(faults)
 	for _, h := range list {
 		into := c.rescued
-		if h.lost {
-			into = c.lost
+		if h.late {
+			into = c.late
 		}
-		if into[h.loss] == nil {
-			into[h.loss] = map[faultSet]CutSet{}
+		if into[h.way] == nil {
+			into[h.way] = map[faultSet]CutSet{}
 		}
-		if old, ok := into[h.loss][key]; !ok || sooner(h.harmH, old.HarmH) {
-			into[h.loss][key] = CutSet{Loss: h.loss, Room: in, HarmH: h.harmH, RaisedH: h.raisedH, index: faults}
+		if old, ok := into[h.way][key]; !ok || sooner(h.atH, old.AtH) {
+			into[h.way][key] = CutSet{Step: h.step, Loss: h.loss, Room: in, AtH: h.atH, RaisedH: h.raisedH,
+				index: faults}
 		}
 	}
 }
 
-// alone tells whether one of these faults by itself brings a loss that no alarm beats.
-func (c *cutSets) alone(loss string, faults []int) bool {
+// alone tells whether one of these faults by itself ends in a way that no alarm beats.
+func (c *cutSets) alone(w way, faults []int) bool {
 	return slices.ContainsFunc(faults, func(i int) bool {
-		_, ok := c.lost[loss][faultSet{i, -1}]
+		_, ok := c.late[w][faultSet{i, -1}]
 		return ok
 	})
 }
 
-// list returns the minimal sets, sorted. Where harm is beaten a set is minimal among the lost and the rescued together.
+// list returns the minimal sets, sorted. Where an alarm is in time a set is minimal among the late and the rescued
+// together.
 func (c *cutSets) list(all []Fault, responseH float64) ([]CutSet, []Rescue) {
 	var sets []CutSet
 	var rescues []Rescue
@@ -105,16 +123,16 @@ func (c *cutSets) list(all []Fault, responseH float64) ([]CutSet, []Rescue) {
 		}
 		return s
 	}
-	for _, lost := range c.lost {
-		for _, faults := range reliability.Minimal(indices(lost)) {
-			sets = append(sets, named(lost[faultSetOf(faults)]))
+	for _, late := range c.late {
+		for _, faults := range reliability.Minimal(indices(late)) {
+			sets = append(sets, named(late[faultSetOf(faults)]))
 		}
 	}
-	for loss, rescued := range c.rescued {
-		for _, faults := range reliability.Minimal(append(indices(rescued), indices(c.lost[loss])...)) {
+	for w, rescued := range c.rescued {
+		for _, faults := range reliability.Minimal(append(indices(rescued), indices(c.late[w])...)) {
 			s, ok := rescued[faultSetOf(faults)]
-			if _, lost := c.lost[loss][faultSetOf(faults)]; ok && !lost {
-				rescues = append(rescues, Rescue{named(s), *MarginH(s.HarmH, s.RaisedH, responseH)})
+			if _, late := c.late[w][faultSetOf(faults)]; ok && !late {
+				rescues = append(rescues, Rescue{named(s), *MarginH(s.AtH, s.RaisedH, responseH)})
 			}
 		}
 	}
@@ -132,6 +150,9 @@ func indices(sets map[faultSet]CutSet) [][]int {
 }
 
 func before(a, b CutSet) bool {
+	if a.Step != b.Step {
+		return a.Step > b.Step
+	}
 	if len(a.Faults) != len(b.Faults) {
 		return len(a.Faults) < len(b.Faults)
 	}

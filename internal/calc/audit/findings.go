@@ -3,9 +3,11 @@ package audit
 import (
 	"fmt"
 	"slices"
+	"sort"
 	"strings"
 
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/sim"
 )
 
 // thinMarginH is a rescue too close to count on, h; common practice, no source.
@@ -18,8 +20,9 @@ const chatterPerHour = 60.0
 func findings(r Report, rooms []room) []Finding {
 	w := writer{p: r.Plan, rooms: rooms}
 	w.nominal(r)
-	w.lost(r)
+	w.unsound(r)
 	w.thin(r)
+	w.standing()
 	w.commonCauses()
 	w.hidden(r)
 	w.people()
@@ -31,7 +34,12 @@ func (w *writer) nominal(r Report) {
 	for _, n := range r.Nominal {
 		for _, c := range n.Crossings {
 			at, what, severity := c.ComfortH, "leaves its comfort band", Weak
-			if c.HarmH != nil {
+			switch {
+			case c.LossH != nil:
+				at, what, severity = c.LossH, "is lost", Fatal
+			case c.HarmH != nil && Damages(c.Loss):
+				at, what, severity = c.HarmH, "suffers damage", Fatal
+			case c.HarmH != nil:
 				at, what, severity = c.HarmH, "is harmed", Fatal
 			}
 			w.add(Finding{
@@ -69,38 +77,61 @@ var lossPhrase = map[string]string{
 	"no_light": "it gets no light", "airless": "it runs out of oxygen",
 }
 
-// lost groups the lost faults by the device behind them and the kind of loss.
-func (w *writer) lost(r Report) {
-	type key struct{ loss, element string }
+// unsound groups the lost and harmed faults by the device behind them and the kind of harm or loss. What comes with
+// nothing broken, too, has been reported.
+func (w *writer) unsound(r Report) {
+	type key struct {
+		verdict       Verdict
+		loss, element string
+	}
 	var order []key
 	group := map[key][]FaultReport{}
 	for _, f := range r.Faults {
-		if f.Verdict != Lost {
+		if f.Verdict.Sound() || f.Anyway() {
 			continue
 		}
-		k := key{f.FirstHarm, w.subject(f)}
+		k := key{f.Verdict, f.Ends(), w.subject(f)}
 		if group[k] == nil {
 			order = append(order, k)
 		}
 		group[k] = append(group[k], f)
 	}
+	sort.SliceStable(order, func(i, j int) bool { return order[i].verdict.rank() > order[j].verdict.rank() })
 	for _, k := range order {
 		list := group[k]
 		fastest := list[0]
 		ids := []string{}
 		for _, f := range list {
 			ids = append(ids, f.Fault.ID)
-			if f.HarmH != nil && (fastest.HarmH == nil || sooner(*f.HarmH, *fastest.HarmH)) {
+			if at := f.EndsH(); at != nil && (fastest.EndsH() == nil || sooner(*at, *fastest.EndsH())) {
 				fastest = f
 			}
 		}
 		w.add(Finding{
-			Code: "lost_" + orElse(k.loss, "switching_without_end"), Severity: Fatal, Faults: ids,
+			Code: fastest.endCode() + "_" + orElse(k.loss, switchingWithoutEnd), Severity: Fatal, Faults: ids,
 			Elements: []string{k.element},
 			Message:  lossSentence(fastest, len(list)-1),
 			Change:   w.change(k.loss, fastest.Room, k.element, &fastest),
 		})
 	}
+}
+
+// endCode is what a verdict that is not sound is called in a code.
+func (f *FaultReport) endCode() string {
+	switch {
+	case f.Verdict == Lost:
+		return "lost"
+	case Damages(f.Ends()):
+		return "damage"
+	}
+	return "harmed"
+}
+
+// Does says what a verdict that is not sound means, to be read after the tank.
+//
+// Errors: none. Source: [Derived].
+func (f *FaultReport) Does() string {
+	return map[string]string{"lost": "is lost", "damage": "suffers damage", "harmed": "is harmed"}[f.endCode()]
 }
 
 func orElse(s, other string) string {
@@ -125,17 +156,17 @@ func (w *writer) subject(f FaultReport) string {
 }
 
 func lossSentence(f FaultReport, more int) string {
-	if f.HarmH == nil {
+	if f.EndsH() == nil {
 		return fmt.Sprintf("If %s, something switches without end, and the run was cut short.", f.Fault.Sentence)
 	}
-	s := fmt.Sprintf("If %s, the tank is lost after %s in the %s room: %s (%s).",
-		f.Fault.Sentence, Duration(*f.HarmH), f.Room, lossPhrase[f.FirstHarm], peakPhrase(f))
+	s := fmt.Sprintf("If %s, the tank %s after %s in the %s room: %s (%s).",
+		f.Fault.Sentence, f.Does(), Duration(*f.EndsH()), f.Room, lossPhrase[f.Ends()], peakPhrase(f))
 	switch {
 	case f.Alarm == nil:
 		s += " Nothing tells anybody who is away."
 	default:
 		s += fmt.Sprintf(" Alarm %s is raised after %s, but hands reach the tank %s too late.",
-			f.Alarm.ID, Duration(f.Alarm.RaisedH), Duration(-*f.MarginH))
+			f.Alarm.ID, Duration(f.Alarm.RaisedH), Duration(f.Alarm.ActH-*f.EndsH()))
 	}
 	return s + others(more, "ends the same way", "end the same way")
 }
@@ -156,7 +187,7 @@ func Duration(h float64) string {
 
 func peakPhrase(f FaultReport) string {
 	e := f.Extremes
-	switch f.FirstHarm {
+	switch f.Ends() {
 	case "overheated":
 		return fmt.Sprintf("it would reach %.1f °C", e.TempMaxC)
 	case "chilled":
@@ -218,6 +249,26 @@ func others(n int, one, many string) string {
 		return " One other fault " + one + "."
 	default:
 		return fmt.Sprintf(" %d other faults %s.", n, many)
+	}
+}
+
+// standing reports alarms that are raised with nothing broken.
+func (w *writer) standing() {
+	for i, a := range w.p.Alarms {
+		var rooms []string
+		for _, rm := range w.rooms {
+			if rm.raisedS[i] != sim.Never {
+				rooms = append(rooms, string(rm.name))
+			}
+		}
+		if len(rooms) > 0 {
+			w.add(Finding{
+				Code: "standing_alarm", Severity: Weak, Elements: []string{a.ID},
+				Message: fmt.Sprintf("Alarm %s is raised with nothing broken (%s room): who is used to it does not "+
+					"come, so that it rescues nothing.", a.ID, strings.Join(rooms, ", ")),
+				Change: "Set it outside of what the tank does by itself.",
+			})
+		}
 	}
 }
 

@@ -12,7 +12,8 @@ func tank(s *sim.System) Tank {
 	t := Tank{DisplayL: s.Node[sim.Display].VolumeL, SumpL: s.Node[sim.Sump].VolumeL, DrainBackL: s.DrainBackL}
 	t.FreeSumpL = s.Chamber.VolumeAtL(s.Chamber.RimMM)
 	for _, n := range s.Node[:s.Nodes] {
-		t.HeatLossWK += n.DryLossW.Slope + s.LatentJL*n.EvaporationLS[0].Slope
+		band := n.BandAt(s.TempStartC)
+		t.HeatLossWK += band.DryLossW.Slope + s.LatentJL*band.EvaporationLS[0].Slope
 	}
 	t.TimeConstantH = (t.DisplayL + t.SumpL) * s.VolumicHeatJLK / t.HeatLossWK / secondsPerHour
 	return t
@@ -23,9 +24,10 @@ type room struct {
 	name    RoomName
 	system  *sim.System
 	start   sim.State
+	drifted map[string]*sim.State // the start with probes that have drifted, by the effect of that
 	nominal NominalReport
 	first   outcome         // of the first absence with nothing broken
-	raised  []bool          // alarms in it
+	raisedS []float64       // when each alarm is raised in it, or sim.Never
 	marks   []sim.Mark      // in it
 	devices []sim.DeviceUse // in it
 }
@@ -37,12 +39,12 @@ func prepareRooms(ctx context.Context, p plan.Plan, report *Report) ([]room, err
 	}{{Coldest, *p.Room.Coldest}, {Usual, p.Room.Usual}, {Warmest, *p.Room.Warmest}}
 	var rooms []room
 	for _, st := range states {
-		r := room{name: st.name}
+		r := room{name: st.name, drifted: map[string]*sim.State{}}
 		var err error
 		if r.system, err = sim.Compile(p, st.air); err != nil {
 			return nil, err
 		}
-		if r.start, err = sim.Settle(ctx, r.system); err != nil {
+		if r.start, _, err = sim.Settle(ctx, r.system, nil); err != nil {
 			return nil, err
 		}
 		r.nominal = NominalReport{Room: r.name, TempC: st.air.TempC, RHPercent: st.air.RHPercent}
@@ -115,7 +117,8 @@ func (r *room) add(o outcome, atH float64) {
 	n.EvaporationLD += o.course.Balance.EvaporatedL
 	n.TopOffLD += o.course.Balance.ToppedUpL
 	for _, c := range o.crossings {
-		n.merge(Crossing{Loss: c.Loss, ComfortH: later(c.ComfortH, atH), HarmH: later(c.HarmH, atH)})
+		n.merge(Crossing{Loss: c.Loss, ComfortH: later(c.ComfortH, atH), HarmH: later(c.HarmH, atH),
+			LossH: later(c.LossH, atH)})
 	}
 }
 
@@ -123,9 +126,7 @@ func (r *room) add(o outcome, atH float64) {
 func (r *room) setFirst(o outcome) {
 	r.first, r.nominal.Extremes, r.devices = o, o.extremes, o.course.Devices
 	r.marks = o.course.Marks(nil)
-	for _, at := range o.course.Alarms(nil) {
-		r.raised = append(r.raised, at != sim.Never)
-	}
+	r.raisedS = o.course.Alarms(nil)
 	for _, m := range r.marks {
 		if m.Kind == sim.ReservoirRanEmpty {
 			r.nominal.ReservoirEmpty = append(r.nominal.ReservoirEmpty,
@@ -149,12 +150,17 @@ func later(h *float64, by float64) *float64 {
 
 func (n *NominalReport) merge(c Crossing) {
 	for i := range n.Crossings {
-		if n.Crossings[i].Loss == c.Loss {
-			if n.Crossings[i].HarmH == nil {
-				n.Crossings[i].HarmH = c.HarmH
-			}
-			return
+		x := &n.Crossings[i]
+		if x.Loss != c.Loss {
+			continue
 		}
+		if x.HarmH == nil {
+			x.HarmH = c.HarmH
+		}
+		if x.LossH == nil {
+			x.LossH = c.LossH
+		}
+		return
 	}
 	n.Crossings = append(n.Crossings, c)
 }
@@ -169,10 +175,16 @@ func (n *NominalReport) happensAnyway(c Crossing) bool {
 		if x.Loss != c.Loss {
 			continue
 		}
-		if c.HarmH != nil {
-			return x.HarmH != nil && *x.HarmH <= *c.HarmH+sameHourH
-		}
-		return x.ComfortH != nil && *x.ComfortH <= *c.ComfortH+sameHourH
+		step, at := c.last()
+		anyway := [...]*float64{x.ComfortH, x.HarmH, x.LossH}[step]
+		return anyway != nil && *anyway <= *at+sameHourH
 	}
 	return false
+}
+
+// raisedByFault tells whether an alarm was raised at an instant because of a fault: with nothing broken it is not, or
+// not until later. An alarm that stands anyway tells nobody anything.
+func (r *room) raisedByFault(alarm int, atS float64) bool {
+	anyway := r.raisedS[alarm]
+	return atS != sim.Never && (anyway == sim.Never || atS < anyway-sameHourH*secondsPerHour)
 }

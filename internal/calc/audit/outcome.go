@@ -32,9 +32,9 @@ func hours(s float64) *float64 {
 
 func crossings(c *sim.Course) []Crossing {
 	var list []Crossing
-	harms, discomforts := c.Harms(), c.Discomforts()
+	harms, losses, discomforts := c.Harms(), c.Losses(), c.Discomforts()
 	for k, loss := range LossNames {
-		x := Crossing{Loss: loss, ComfortH: hours(discomforts[k]), HarmH: hours(harms[k])}
+		x := Crossing{Loss: loss, ComfortH: hours(discomforts[k]), HarmH: hours(harms[k]), LossH: hours(losses[k])}
 		if x.ComfortH != nil || x.HarmH != nil {
 			list = append(list, x)
 		}
@@ -45,9 +45,10 @@ func crossings(c *sim.Course) []Crossing {
 // harmed lists the harm limits crossed.
 func harmed(c *sim.Course) []Crossing {
 	var list []Crossing
+	losses := c.Losses()
 	for k, at := range c.Harms() {
 		if at != sim.Never {
-			list = append(list, Crossing{Loss: LossNames[k], HarmH: hours(at)})
+			list = append(list, Crossing{Loss: LossNames[k], HarmH: hours(at), LossH: hours(losses[k])})
 		}
 	}
 	return list

@@ -14,8 +14,9 @@ const maxPairEvents = 1_500_000
 // Combined is the audit with pairs.
 type Combined struct {
 	Report     Report
-	CutSets    []CutSet // minimal, order 1 before 2, then by loss and faults
-	Rescues    []Rescue // order 1 and 2, minimal in the same sense
+	CutSets    []CutSet // minimal sets that lose the tank, order 1 before 2, then by loss and faults
+	HarmSets   []CutSet // minimal sets that harm it or do damage, in the same order
+	Rescues    []Rescue // from loss; order 1 and 2, minimal in the same sense
 	Considered int      // pairs of any fault with a hidden or protective one
 	LeftOut    int      // of them: not reached within the budget
 	Events     int      // of the pairs' runs
@@ -51,7 +52,7 @@ func pairs(ctx context.Context, in plan.Plan, budget int) (Combined, error) {
 
 	for _, g := range st.alike(list) {
 		for _, r := range g.rooms {
-			if st.harmless[r][g.effect.Key()] {
+			if st.harmless[r][g.key] {
 				continue
 			}
 			if c.Events*each/ordinaryElements > budget {
@@ -60,7 +61,7 @@ func pairs(ctx context.Context, in plan.Plan, budget int) (Combined, error) {
 				}
 				break
 			}
-			course, err := st.follow(ctx, r, g.effect)
+			course, err := st.follow(ctx, r, g)
 			if err != nil {
 				return Combined{}, err
 			}
@@ -79,7 +80,19 @@ func pairs(ctx context.Context, in plan.Plan, budget int) (Combined, error) {
 			c.LeftOut++
 		}
 	}
-	c.CutSets, c.Rescues = sets.list(st.faults, *st.p.Attendance.ResponseH)
+	all, rescues := sets.list(st.faults, *st.p.Attendance.ResponseH)
+	for _, s := range all {
+		if s.Step == LossStep {
+			c.CutSets = append(c.CutSets, s)
+		} else {
+			c.HarmSets = append(c.HarmSets, s)
+		}
+	}
+	for _, s := range rescues {
+		if s.Step == LossStep {
+			c.Rescues = append(c.Rescues, s)
+		}
+	}
 	c.Report = st.report
 	return c, nil
 }
@@ -88,7 +101,9 @@ func pairs(ctx context.Context, in plan.Plan, budget int) (Combined, error) {
 func (st *study) addPair(sets *cutSets, pair []int, r int, o outcome) {
 	rm := &st.rooms[r]
 	worth := func(c Crossing) bool {
-		return c.HarmH != nil && !rm.nominal.happensAnyway(c) && !sets.alone(c.Loss, pair)
+		news := c.HarmH != nil && !sets.alone(way{c.Loss, HarmStep}, pair) ||
+			c.LossH != nil && !sets.alone(way{c.Loss, LossStep}, pair)
+		return news && !rm.nominal.happensAnyway(c)
 	}
 	if o.course.Truncated || slices.ContainsFunc(o.crossings, worth) {
 		sets.add(rm.harmsOf(o, st.injections(pair, r), *st.p.Attendance.ResponseH), pair, rm.name)

@@ -128,14 +128,14 @@ func TestPairsAgreeWithBruteForce(t *testing.T) {
 			}
 			return out
 		}
-		sameSets(t, strip(wantSets), strip(got.CutSets), n)
+		sameSets(t, strip(wantSets), strip(append(slices.Clone(got.CutSets), got.HarmSets...)), n)
 		require.Equal(t, len(wantRescues), len(got.Rescues), "plan %d", n)
 		for i := range wantRescues {
 			assert.Equal(t, wantRescues[i].Faults, got.Rescues[i].Faults)
 			assert.InDelta(t, wantRescues[i].MarginH, got.Rescues[i].MarginH, 1e-9)
 		}
 		considered += got.Considered
-		for _, set := range got.CutSets {
+		for _, set := range got.HarmSets {
 			if len(set.Faults) == 2 && slices.Contains([]string{"overheated", "chilled", "diluted"}, set.Loss) {
 				doubles++
 			}
@@ -159,7 +159,9 @@ func byBruteForce(t *testing.T, p plan.Plan) (sets []CutSet, rescues []Rescue, r
 	for _, faults := range all {
 		for k := range st.rooms {
 			rm, injections := &st.rooms[k], st.injections(faults, k)
-			course, err := sim.Run(context.Background(), rm.system, &rm.start, injections,
+			start, err := rm.startWith(context.Background(), driftsOf(injections))
+			require.NoError(t, err)
+			course, err := sim.Run(context.Background(), rm.system, start, injections,
 				st.report.HorizonH*secondsPerHour)
 			require.NoError(t, err)
 			found.add(rm.harmsOf(newOutcome(rm.system, course), injections, *st.p.Attendance.ResponseH), faults,
@@ -167,6 +169,7 @@ func byBruteForce(t *testing.T, p plan.Plan) (sets []CutSet, rescues []Rescue, r
 		}
 	}
 	sets, rescues = found.list(st.faults, *st.p.Attendance.ResponseH)
+	rescues = slices.DeleteFunc(rescues, func(s Rescue) bool { return s.Step != LossStep })
 	return sets, rescues, len(all) - len(st.faults)
 }
 
@@ -183,6 +186,7 @@ func TestTwoInSeriesFailTogether(t *testing.T) {
 	require.NoError(t, err)
 	var hot [][]string
 	for _, s := range c.CutSets {
+		assert.Equal(t, LossStep, s.Step)
 		if s.Loss == "overheated" {
 			hot = append(hot, s.Faults)
 		}
@@ -247,12 +251,12 @@ func sameSets(t *testing.T, want, got []CutSet, plan int) {
 	require.Len(t, got, len(want), "plan %d", plan)
 	for i := range want {
 		a, b := want[i], got[i]
-		require.InEpsilon(t, a.HarmH, b.HarmH, 1e-9, "plan %d: %v", plan, a.Faults)
+		require.InEpsilon(t, a.AtH, b.AtH, 1e-9, "plan %d: %v", plan, a.Faults)
 		require.Equal(t, a.RaisedH == nil, b.RaisedH == nil, "plan %d: %v", plan, a.Faults)
 		if a.RaisedH != nil {
 			require.InDelta(t, *a.RaisedH, *b.RaisedH, 1e-9*(1+*a.RaisedH), "plan %d: %v", plan, a.Faults)
 		}
-		a.HarmH, a.RaisedH, b.HarmH, b.RaisedH = 0, nil, 0, nil
+		a.AtH, a.RaisedH, b.AtH, b.RaisedH = 0, nil, 0, nil
 		require.Equal(t, a, b, "plan %d", plan)
 	}
 }
@@ -286,7 +290,10 @@ func TestSharedCoursesEndAsRunsInFull(t *testing.T) {
 			var reports []FaultReport
 			for r := range st.rooms {
 				rm := &st.rooms[r]
-				course, err := sim.Run(context.Background(), rm.system, &rm.start, st.injections([]int{i}, r),
+				injections := st.injections([]int{i}, r)
+				start, err := rm.startWith(context.Background(), driftsOf(injections))
+				require.NoError(t, err)
+				course, err := sim.Run(context.Background(), rm.system, start, injections,
 					st.report.HorizonH*secondsPerHour)
 				require.NoError(t, err)
 				reports = append(reports, rm.judge(st.p, f, newOutcome(rm.system, course)))

@@ -3,6 +3,7 @@ package audit
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/numeric"
@@ -21,15 +22,21 @@ type Verdict string
 
 // The verdicts, from good to bad.
 const (
-	// no harm limit crossed with nobody there, but for those the plan crosses with nothing broken
-	Held    Verdict = "held"
-	Rescued Verdict = "rescued" // an alarm and the response beat the harm
-	Lost    Verdict = "lost"    // harm came first
+	Held    Verdict = "held"    // no harm limit crossed with nobody there
+	Rescued Verdict = "rescued" // an alarm that the fault raised, and the response, beat the harm
+	Harmed  Verdict = "harmed"  // harm or damage came first, but no loss
+	Lost    Verdict = "lost"    // loss came first
 )
 
-func (v Verdict) rank() int {
-	return map[Verdict]int{Held: 0, Rescued: 1, Lost: 2}[v]
-}
+// Verdicts lists them from good to bad.
+var Verdicts = []Verdict{Held, Rescued, Harmed, Lost}
+
+func (v Verdict) rank() int { return slices.Index(Verdicts, v) }
+
+// Sound tells whether a plan may end so.
+//
+// Errors: none. Source: [Derived].
+func (v Verdict) Sound() bool { return v == Held || v == Rescued }
 
 // RoomName is one of the three states of the room.
 type RoomName string
@@ -48,11 +55,49 @@ var LossNames = [sim.LimitKinds]string{
 	sim.Airless: "airless",
 }
 
+// damages are the kinds that harm things before livestock; they bring no loss by themselves.
+var damages = []string{
+	LossNames[sim.Flooded], LossNames[sim.RunDry], LossNames[sim.NoDark],
+}
+
+// Damages tells whether a kind of loss is damage.
+//
+// Errors: none. Source: [Derived].
+func Damages(loss string) bool { return slices.Contains(damages, loss) }
+
+// Step is how far it comes.
+type Step int
+
+// The steps.
+const (
+	HarmStep Step = iota
+	LossStep
+)
+
 // Crossing is one kind of limit that a run crossed, hours after the start; nil: never.
 type Crossing struct {
-	Loss            string
-	ComfortH, HarmH *float64
-	WithoutFault    bool // the nominal run of that room crosses it as far and no more than an hour later
+	Loss                   string
+	ComfortH, HarmH, LossH *float64
+	WithoutFault           bool // the nominal run of that room crosses it as far and no more than an hour later
+}
+
+// last returns when the last step that was taken was, h.
+func (c Crossing) last() (step int, h *float64) {
+	switch {
+	case c.LossH != nil:
+		return 2, c.LossH
+	case c.HarmH != nil:
+		return 1, c.HarmH
+	}
+	return 0, c.ComfortH
+}
+
+// step returns when it came to harm, or to loss.
+func (c Crossing) step(s Step) *float64 {
+	if s == LossStep {
+		return c.LossH
+	}
+	return c.HarmH
 }
 
 // Extremes are the peaks of a run.
@@ -79,8 +124,11 @@ type FaultReport struct {
 	RevealedBy []string
 	Room       RoomName // the room that makes it worst
 	Crossings  []Crossing
-	FirstHarm  string   // kind of the first loss, empty when none
+	FirstHarm  string   // kind of the first harm, empty when none
 	HarmH      *float64 // when
+	FirstLoss  string   // kind of the first loss, empty when none
+	LossH      *float64 // when
+	Damage     []string // kinds of damage that come before help
 	Alarm      *AlarmReport
 	MarginH    *float64 // harm minus the time somebody can act; negative: too late; nil without harm or without alarm
 	NearestK   float64  // how near the display came to a temperature harm limit, K; negative: beyond it
@@ -139,7 +187,7 @@ type Severity string
 
 // The severities.
 const (
-	Fatal Severity = "fatal" // a single fault, or no fault at all, loses the tank
+	Fatal Severity = "fatal" // a single fault, or no fault at all, brings harm, damage or loss
 	Weak  Severity = "weak"  // it holds, but by little or by a part that shares its fate
 	Note  Severity = "note"  // worth knowing
 )
@@ -162,7 +210,7 @@ type Tank struct {
 	TimeConstantH               float64
 }
 
-// Sound tells whether nothing is lost, neither by a single fault nor without one.
+// Sound tells whether nothing is harmed or lost, neither by a single fault nor without one.
 //
 // Errors: none. Source: [Derived].
 func (r Report) Sound() bool {
@@ -176,7 +224,7 @@ func (r Report) Sound() bool {
 			}
 		}
 	}
-	return r.Count(Lost) == 0
+	return r.Count(Harmed)+r.Count(Lost) == 0
 }
 
 // Count returns the number of faults with a verdict.
@@ -192,19 +240,51 @@ func (r Report) Count(v Verdict) int {
 	return n
 }
 
-// FirstLost returns the lost fault whose harm comes first, the first in the list of those at one instant; nil: none
-// is.
+// Worst returns, of the faults with the worst verdict that is not sound, the one whose harm or loss comes first, the
+// first in the list of those at one instant; nil: the plan is sound.
 //
 // Accuracy: exact. Errors: none. Source: [Derived].
-func (r Report) FirstLost() *FaultReport {
+func (r Report) Worst() *FaultReport {
 	var first *FaultReport
 	for i := range r.Faults {
 		f := &r.Faults[i]
-		if f.Verdict == Lost && f.HarmH != nil && (first == nil || sooner(*f.HarmH, *first.HarmH)) {
+		if f.Verdict.Sound() || f.EndsH() == nil {
+			continue
+		}
+		if first == nil || f.Verdict.rank() > first.Verdict.rank() ||
+			f.Verdict == first.Verdict && sooner(*f.EndsH(), *first.EndsH()) {
 			first = f
 		}
 	}
 	return first
+}
+
+// EndsH returns when the harm or the loss of the verdict came; nil: there is none, or it was cut short.
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func (f *FaultReport) EndsH() *float64 {
+	if f.Verdict == Lost {
+		return f.LossH
+	}
+	return f.HarmH
+}
+
+// Anyway tells whether the harm or loss of the verdict comes with nothing broken, too.
+//
+// Errors: none. Source: [Derived].
+func (f *FaultReport) Anyway() bool {
+	i := slices.IndexFunc(f.Crossings, func(c Crossing) bool { return c.Loss == f.Ends() })
+	return i >= 0 && f.Crossings[i].WithoutFault
+}
+
+// Ends returns the kind of the harm or loss of the verdict.
+//
+// Errors: none. Source: [Derived].
+func (f *FaultReport) Ends() string {
+	if f.Verdict == Lost {
+		return f.FirstLoss
+	}
+	return f.FirstHarm
 }
 
 // HiddenCount returns the number of faults that nothing reveals.

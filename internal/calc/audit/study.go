@@ -55,7 +55,7 @@ func (st *study) singles(ctx context.Context) error {
 	}
 	for _, g := range st.alike(sets) {
 		for _, r := range g.rooms {
-			course, err := st.follow(ctx, r, g.effect)
+			course, err := st.follow(ctx, r, g)
 			if err != nil {
 				return err
 			}
@@ -63,7 +63,7 @@ func (st *study) singles(ctx context.Context) error {
 				return err
 			}
 			o := newOutcome(st.rooms[r].system, course)
-			st.harmless[r][g.effect.Key()] = !o.harmful()
+			st.harmless[r][g.key] = !o.harmful()
 			for _, i := range g.sets {
 				rm := &st.rooms[r]
 				st.reports[i][r] = rm.judge(st.p, st.faults[i], o)
@@ -91,14 +91,17 @@ func worstOf(reports []FaultReport) FaultReport {
 	return worst
 }
 
-// group is some sets of faults with the same effect on the water: they share a course in each of these rooms.
+// group is some sets of faults with the same effect on the water, from the same start: they share a course in each of
+// these rooms.
 type group struct {
-	effect sim.Effect
+	key    string
+	drifts []sim.Injection // probes that have drifted before somebody leaves, as far as anything listens to them
+	effect sim.Effect      // of all
 	rooms  []int
 	sets   []int // of the list that was grouped
 }
 
-// alike groups sets of faults by their effect on the water, in the order in which each effect first comes.
+// alike groups sets of faults by their start and their effect on the water, in the order in which each first comes.
 func (st *study) alike(sets [][]int) []*group {
 	all := make([]int, len(st.rooms))
 	for r := range all {
@@ -107,13 +110,18 @@ func (st *study) alike(sets [][]int) []*group {
 	var list []*group
 	known := map[string]*group{}
 	add := func(k int, rooms []int, prefix string) {
-		e := sim.EffectOf(st.rooms[rooms[0]].system, st.injections(sets[k], rooms[0]))
-		key := prefix + e.Key()
-		if known[key] == nil {
-			known[key] = &group{effect: e, rooms: rooms}
-			list = append(list, known[key])
+		s, injections := st.rooms[rooms[0]].system, st.injections(sets[k], rooms[0])
+		drifts, effect := driftsOf(injections), sim.EffectOf(s, injections)
+		drifted := sim.EffectOf(s, drifts)
+		if drifted.Nothing() {
+			drifts = nil
 		}
-		known[key].sets = append(known[key].sets, k)
+		key := drifted.Key() + " then " + effect.Key()
+		if known[prefix+key] == nil {
+			known[prefix+key] = &group{key: key, drifts: drifts, effect: effect, rooms: rooms}
+			list = append(list, known[prefix+key])
+		}
+		known[prefix+key].sets = append(known[prefix+key].sets, k)
 	}
 	for k, set := range sets {
 		if !slices.ContainsFunc(set, func(i int) bool { return st.faults[i].knowsRoom() }) {
@@ -136,13 +144,49 @@ func (st *study) injections(set []int, room int) []sim.Injection {
 	return out
 }
 
-// follow returns the course of the water in a room under faults of this effect. It lasts until the next is followed.
-func (st *study) follow(ctx context.Context, room int, e sim.Effect) (*sim.Course, error) {
+// follow returns the course of the water in a room under a group's faults. It lasts until the next is followed.
+func (st *study) follow(ctx context.Context, room int, g *group) (*sim.Course, error) {
 	rm := &st.rooms[room]
-	if e.Nothing() {
+	if g.effect.Nothing() && g.drifts == nil {
 		return rm.first.course, nil
 	}
-	course, err := sim.RunEffect(ctx, rm.system, &rm.start, e, st.report.HorizonH*secondsPerHour, st.spare)
+	start, err := rm.startWith(ctx, g.drifts)
+	if err != nil {
+		return nil, err
+	}
+	course, err := sim.RunEffect(ctx, rm.system, start, g.effect, st.report.HorizonH*secondsPerHour, st.spare)
 	st.spare = course
 	return course, err
+}
+
+// driftsOf returns the injections of probes that drift: they have done so for long when somebody leaves.
+func driftsOf(injections []sim.Injection) []sim.Injection {
+	var out []sim.Injection
+	for _, in := range injections {
+		if in.Fault == sim.SensorOffset {
+			out = append(out, in)
+		}
+	}
+	return out
+}
+
+// startWith returns the tank as somebody leaves it when probes have drifted: what regulates by them holds the wrong
+// value. Where that made something cut, the drift has shown at once, and the tank is left as with nothing wrong.
+func (rm *room) startWith(ctx context.Context, drifts []sim.Injection) (*sim.State, error) {
+	if len(drifts) == 0 {
+		return &rm.start, nil
+	}
+	key := sim.EffectOf(rm.system, drifts).Key()
+	if known := rm.drifted[key]; known != nil {
+		return known, nil
+	}
+	start, marks, err := sim.Settle(ctx, rm.system, drifts)
+	if err != nil {
+		return nil, err
+	}
+	if slices.ContainsFunc(marks, func(m sim.Mark) bool { return m.Kind == sim.CutoutTripped && !rm.marked(m) }) {
+		start = rm.start
+	}
+	rm.drifted[key] = &start
+	return &start, nil
 }

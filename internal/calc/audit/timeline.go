@@ -19,7 +19,7 @@ type Timeline struct {
 const samplesPerTimeline = 240
 
 // Timelines audits a plan, returns what to hand over, and draws out the runs of the faults that matter: the lost ones,
-// then the rescued
+// the harmed ones, then the rescued
 // with least to spare, one of each device and kind of loss, at most so many.
 //
 // Accuracy: as Single. Errors: as Single. Source: [Derived].
@@ -37,10 +37,15 @@ func Timelines(ctx context.Context, in plan.Plan, most int) (HandOver, []Timelin
 				continue
 			}
 			horizon := *st.p.Attendance.LongestAbsenceH
-			if f.HarmH != nil {
-				horizon = min(horizon, max(*f.HarmH*1.6, 6))
+			if end := f.EndsH(); end != nil {
+				horizon = min(horizon, max(*end*1.6, 6))
 			}
-			course, err := sim.Run(ctx, rm.system, &rm.start, st.injections([]int{i}, r), horizon*secondsPerHour)
+			injections := st.injections([]int{i}, r)
+			start, err := rm.startWith(ctx, driftsOf(injections))
+			if err != nil {
+				return HandOver{}, nil, err
+			}
+			course, err := sim.Run(ctx, rm.system, start, injections, horizon*secondsPerHour)
 			if err != nil {
 				return HandOver{}, nil, err
 			}
@@ -56,11 +61,11 @@ func (st *study) worthDrawing(most int) []int {
 	var out []int
 	seen := map[[2]string]bool{}
 	w := writer{p: st.p}
-	for _, v := range []Verdict{Lost, Rescued} {
+	for _, v := range []Verdict{Lost, Harmed, Rescued} {
 		for {
 			best := -1
 			for i, f := range st.report.Faults {
-				if f.Verdict != v || f.HarmH == nil || seen[[2]string{w.subject(f), f.FirstHarm}] {
+				if f.Verdict != v || f.EndsH() == nil || f.Anyway() || seen[[2]string{w.subject(f), f.Ends()}] {
 					continue
 				}
 				if best < 0 || sooner(urgency(f), urgency(st.report.Faults[best])) {
@@ -71,17 +76,17 @@ func (st *study) worthDrawing(most int) []int {
 				break
 			}
 			f := st.report.Faults[best]
-			seen[[2]string{w.subject(f), f.FirstHarm}] = true
+			seen[[2]string{w.subject(f), f.Ends()}] = true
 			out = append(out, best)
 		}
 	}
 	return out
 }
 
-// urgency is the hours to harm, or to spare.
+// urgency is the hours to harm or loss, or to spare.
 func urgency(f FaultReport) float64 {
 	if f.Verdict == Rescued {
 		return *f.MarginH
 	}
-	return *f.HarmH
+	return *f.EndsH()
 }

@@ -35,10 +35,11 @@ func (rm *room) judge(p plan.Plan, f Fault, o outcome) FaultReport {
 	return r
 }
 
-// firstReaching returns the alarm that first reaches somebody who is away, and when; nil: none does.
+// firstReaching returns the alarm that a fault raises and that first reaches somebody who is away, and when; nil: none
+// does.
 func (rm *room) firstReaching(alarms []float64) (id string, raisedH *float64) {
 	for i, at := range alarms {
-		if at == sim.Never || rm.system.Alarms[i].Path == sim.Audible {
+		if !rm.raisedByFault(i, at) || rm.system.Alarms[i].Path == sim.Audible {
 			continue
 		}
 		if h := at / secondsPerHour; raisedH == nil || sooner(h, *raisedH) {
@@ -62,26 +63,59 @@ func MarginH(harmH float64, raisedH *float64, responseH float64) *float64 {
 	return &margin
 }
 
-// decide finds the first harm and the verdict.
+// decide finds the first harm, the first loss and the verdict.
 func (r *FaultReport) decide(alarm string, raisedH *float64, responseH float64) {
 	if raisedH != nil {
 		r.Alarm = &AlarmReport{ID: alarm, RaisedH: *raisedH, ActH: *raisedH + responseH}
 	}
+	beaten := func(atH *float64) bool {
+		return atH == nil || r.Alarm != nil && *MarginH(*atH, raisedH, responseH) >= 0
+	}
+	var charged []Crossing // damage that the plan does by itself is no fault's
 	for _, c := range r.Crossings {
-		if c.HarmH != nil && !c.WithoutFault && (r.HarmH == nil || *c.HarmH < *r.HarmH) {
-			r.FirstHarm, r.HarmH = c.Loss, c.HarmH
+		if Damages(c.Loss) && c.WithoutFault {
+			continue
 		}
+		charged = append(charged, c)
+		if Damages(c.Loss) && !beaten(c.HarmH) {
+			r.Damage = append(r.Damage, c.Loss)
+		}
+	}
+	r.FirstHarm, r.HarmH = first(charged, HarmStep, beaten)
+	r.FirstLoss, r.LossH = first(charged, LossStep, beaten)
+	if r.HarmH != nil {
+		r.MarginH = MarginH(*r.HarmH, raisedH, responseH)
 	}
 	switch {
+	case r.Truncated, !beaten(r.LossH): // never call a run that was cut short safe
+		r.Verdict = Lost
+	case !beaten(r.HarmH):
+		r.Verdict = Harmed
 	case r.HarmH != nil:
-		r.Verdict = Lost
-		r.MarginH = MarginH(*r.HarmH, raisedH, responseH)
-		if r.MarginH != nil && *r.MarginH >= 0 && !r.Truncated {
-			r.Verdict = Rescued
-		}
-	case r.Truncated: // never call a run that was cut short safe
-		r.Verdict = Lost
+		r.Verdict = Rescued
 	}
+}
+
+// first returns the kind of crossing that first came to a step, and when: of those that no alarm beats if there are
+// any, and of those that the fault brings before those that come without it.
+func first(crossings []Crossing, step Step, beaten func(*float64) bool) (loss string, atH *float64) {
+	best := 0
+	for _, c := range crossings {
+		at, weight := c.step(step), 1
+		if at == nil {
+			continue
+		}
+		if !beaten(at) {
+			weight += 2
+		}
+		if !c.WithoutFault {
+			weight++
+		}
+		if weight > best || weight == best && *at < *atH {
+			loss, atH, best = c.Loss, at, weight
+		}
+	}
+	return loss, atH
 }
 
 // visibleLightShare is how much more or less than usual a lamp must give to be seen to; common practice, no source.
@@ -91,7 +125,7 @@ const visibleLightShare = 0.02
 func (r *FaultReport) reveal(rm *room, alarms []float64, marks []sim.Mark, devices []sim.DeviceUse) {
 	add := func(s string) { r.RevealedBy = append(r.RevealedBy, s) }
 	for i, at := range alarms {
-		if at != sim.Never && !rm.raised[i] {
+		if rm.raisedByFault(i, at) {
 			add("alarm " + rm.system.Alarms[i].ID)
 		}
 	}
@@ -134,17 +168,17 @@ func markName(m sim.Mark, s *sim.System) string {
 	}
 }
 
-// worse tells whether a ends worse than b: verdict, then earlier harm, then the nearer limit.
+// worse tells whether a ends worse than b: verdict, then earlier harm or loss, then the nearer limit.
 // What differs by rounding alone is the same.
 func worse(a, b FaultReport) bool {
 	if a.Verdict.rank() != b.Verdict.rank() {
 		return a.Verdict.rank() > b.Verdict.rank()
 	}
-	switch {
-	case a.HarmH != nil && b.HarmH != nil:
-		return sooner(*a.HarmH, *b.HarmH)
-	case a.HarmH != nil || b.HarmH != nil:
-		return a.HarmH != nil
+	switch x, y := a.EndsH(), b.EndsH(); {
+	case x != nil && y != nil && *x != *y:
+		return sooner(*x, *y)
+	case (x == nil) != (y == nil):
+		return x != nil
 	}
 	return numeric.Rounded(math.Min(a.NearestK, a.NearestPSU)) < numeric.Rounded(math.Min(b.NearestK, b.NearestPSU))
 }

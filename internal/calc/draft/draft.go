@@ -57,7 +57,7 @@ func Draft(ctx context.Context, in Input) (Result, error) {
 			return Result{}, ofTheInput(err)
 		}
 		r := Result{Plan: p, Report: report, Sound: report.Sound()}
-		if n == 1 || r.Sound || report.Count(audit.Lost) < best.Report.Count(audit.Lost) {
+		if n == 1 || r.Sound || unsound(report) < unsound(best.Report) {
 			best = r
 		}
 		best.Attempts = n
@@ -76,6 +76,8 @@ func Draft(ctx context.Context, in Input) (Result, error) {
 	}
 	return best, nil
 }
+
+func unsound(r audit.Report) int { return r.Count(audit.Harmed) + r.Count(audit.Lost) }
 
 // ofTheInput names what stands in the input for what stands in the plan that was made of it: a
 // simulation that will not end is long because the absence is.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
@@ -24,10 +25,17 @@ func (d *design) mend(r audit.Report) bool {
 			codes = append(codes, f.Code)
 		}
 	}
-	has := func(parts ...string) bool {
-		return slices.ContainsFunc(codes, func(c string) bool { return slices.Contains(parts, c) })
+	nominal := func(losses ...string) bool {
+		return slices.ContainsFunc(losses, func(loss string) bool { return slices.Contains(codes, "nominal_"+loss) })
 	}
-	if has("lost_overheated") {
+	has := func(losses ...string) bool { // with something broken
+		return slices.ContainsFunc(losses, func(loss string) bool {
+			return slices.ContainsFunc(codes, func(code string) bool {
+				return strings.HasSuffix(code, "_"+loss) && !strings.HasPrefix(code, "nominal_")
+			})
+		})
+	}
+	if has("overheated") {
 		turn(d.mainW > heaterW(1.05*d.needW),
 			func() { d.mainW = math.Max(heaterW(1.05*d.needW), heaterW(0.85*d.mainW)) })
 		turn(d.cutC > *d.tank.Limits.ComfortHighC, func() { d.cutC -= 0.3 })
@@ -35,35 +43,35 @@ func (d *design) mend(r audit.Report) bool {
 		turn(d.warmAlarmC > d.setpointC+1.2, func() { d.warmAlarmC -= 0.3; d.alarmDelayMin = 5 })
 		turn(d.otherW > heaterW(d.holdW), func() { d.otherW = heaterW(d.holdW) })
 	}
-	if has("nominal_overheated") {
+	if nominal("overheated") {
 		turn(!d.fan, func() { d.fan = true })
 	}
-	if has("lost_chilled", "nominal_chilled") {
+	if has("chilled") || nominal("chilled") {
 		turn(d.in.Budget.Battery && d.batteryH < d.in.LongestOutageH,
 			func() { d.batteryH = math.Ceil(d.in.LongestOutageH) })
 		turn(d.in.Budget.Heaters > 1 && d.otherW < 1.6*d.needW, func() { d.otherW = heaterW(1.25 * d.otherW) })
 		turn(d.coldAlarmC < d.setpointC-1, func() { d.coldAlarmC += 0.3; d.alarmDelayMin = 5 })
 		turn(d.mainW < 1.2*d.needW, func() { d.mainW = heaterW(1.25 * d.needW) })
 	}
-	if has("lost_airless") {
+	if has("airless") {
 		turn(d.in.Budget.Battery && d.batteryH < d.in.LongestOutageH,
 			func() { d.batteryH = math.Ceil(d.in.LongestOutageH) })
 	}
-	if has("lost_diluted", "lost_flooded") {
+	if has("diluted", "flooded") {
 		slowest := math.Max(0.1*d.evaporationLD, plan.TopOffPumpLeastLH)
 		turn(d.pumpLH > slowest, func() { d.pumpLH = max(0.6*slowest, plan.TopOffPumpLeastLH, 0.6*d.pumpLH) })
 		turn(d.runLimitMin < 240, func() { d.runLimitMin /= 0.7 }) // the slower pump needs longer for its dose
 		turn(d.highMM > 6, func() { d.highMM *= 0.8 })
 	}
-	if has("lost_flooded", "nominal_flooded") && *d.in.WithSump {
+	if (has("flooded") || nominal("flooded")) && *d.in.WithSump {
 		turn(d.levelMM > 100, func() { d.setLevel(math.Round(0.9 * d.levelMM)) })
 	}
-	if has("lost_run_dry", "lost_concentrated", "nominal_run_dry", "nominal_concentrated") {
+	if has("run_dry", "concentrated") || nominal("run_dry", "concentrated") {
 		enough := math.Min(2*d.evaporationLD*d.in.DaysAway, plan.ReservoirMostL)
 		turn(d.lowMM < -8, func() { d.lowMM *= 0.7 })
 		turn(d.reservoirL < enough,
 			func() { d.reservoirL = math.Min(math.Ceil(1.2*d.reservoirL), plan.ReservoirMostL) })
-		turn(d.runLimitMin < 240 && has("nominal_run_dry", "nominal_concentrated"), func() { d.runLimitMin *= 1.5 })
+		turn(d.runLimitMin < 240 && nominal("run_dry", "concentrated"), func() { d.runLimitMin *= 1.5 })
 	}
 	return changed
 }

@@ -80,6 +80,12 @@ func (c *checker) limits() {
 		c.conflict("the tank's salinity lies outside its own harm limits",
 			"salinity_psu", "limits.harm_low_psu", "limits.harm_high_psu")
 	}
+	for _, x := range usualLosses {
+		if harm := x.harm(&l); x.unit != "h" && (**x.of(&l)-**harm)*x.outwards < 0 {
+			c.conflict("a limit of loss must not be nearer than the harm limit, nor one of rapid loss nearer than "+
+				"that of loss", "limits."+x.member)
+		}
+	}
 	if *l.HarmOxygenMgL >= *l.ComfortOxygenMgL {
 		c.conflict("the harm limit must lie below the comfort edge", "limits.harm_oxygen_mg_l",
 			"limits.comfort_oxygen_mg_l")

@@ -128,6 +128,12 @@ func (c *completion) limits() {
 	for _, l := range usualLimits {
 		assume(c, l.of(&c.p.Limits), l.values[column], "limits."+l.member, l.unit, WhyCommonPractice, note)
 	}
+	for _, l := range usualLosses {
+		harm := **l.harm(&c.p.Limits)
+		value := l.outwards * math.Max(l.outwards*l.values[column], l.outwards*harm)
+		assume(c, l.of(&c.p.Limits), value, "limits."+l.member, l.unit, WhyCommonPractice,
+			"about where published losses begin, never nearer than the harm limit")
+	}
 	assume(c, &c.p.Oxygen.DemandMgLH, usualOxygenDemandMgLH[column], "oxygen.demand_mg_l_h", "mg/(L h)",
 		WhyCommonPractice, note)
 }

@@ -35,5 +35,38 @@ var (
 		// more than a mop takes up
 		{"harm_spill_l", "L", func(l *Limits) **float64 { return &l.HarmSpillL }, [4]float64{1, 1, 1, 1}},
 	}
+
+	// usualLosses are the limits of loss: what is published, but none of it nearer than the harm limit beside it.
+	usualLosses = []struct {
+		member, unit string
+		of, harm     func(*Limits) **float64
+		outwards     float64 // +1 where a greater value is further out, -1 where a smaller one is
+		values       [4]float64
+	}{
+		{"loss_low_c", "degC", func(l *Limits) **float64 { return &l.LossLowC },
+			func(l *Limits) **float64 { return &l.HarmLowC }, -1, [4]float64{18, 18, 18, 18}},
+		{"loss_cold_after_h", "h", func(l *Limits) **float64 { return &l.LossColdAfterH },
+			func(l *Limits) **float64 { return &l.HarmTempAfterH }, 1, [4]float64{48, 48, 48, 48}},
+		{"loss_high_c", "degC", func(l *Limits) **float64 { return &l.LossHighC },
+			func(l *Limits) **float64 { return &l.HarmHighC }, 1, [4]float64{32, 32, 32, 32}},
+		{"loss_heat_after_h", "h", func(l *Limits) **float64 { return &l.LossHeatAfterH },
+			func(l *Limits) **float64 { return &l.HarmTempAfterH }, 1, [4]float64{24, 24, 24, 24}},
+		{"rapid_loss_low_c", "degC", func(l *Limits) **float64 { return &l.RapidLossLowC },
+			func(l *Limits) **float64 { return &l.LossLowC }, -1, [4]float64{15, 15, 15, 15}},
+		{"rapid_loss_high_c", "degC", func(l *Limits) **float64 { return &l.RapidLossHighC },
+			func(l *Limits) **float64 { return &l.LossHighC }, 1, [4]float64{34, 34, 34, 34}},
+		{"rapid_loss_after_h", "h", func(l *Limits) **float64 { return &l.RapidLossAfterH },
+			func(l *Limits) **float64 { return &l.HarmTempAfterH }, 1, [4]float64{4, 4, 4, 4}},
+		{"loss_low_psu", "1", func(l *Limits) **float64 { return &l.LossLowPSU },
+			func(l *Limits) **float64 { return &l.HarmLowPSU }, -1, [4]float64{15, 22, 22, 22}},
+		{"loss_high_psu", "1", func(l *Limits) **float64 { return &l.LossHighPSU },
+			func(l *Limits) **float64 { return &l.HarmHighPSU }, 1, [4]float64{45, 45, 45, 45}},
+		{"loss_salinity_after_h", "h", func(l *Limits) **float64 { return &l.LossSalinityAfterH },
+			func(l *Limits) **float64 { return &l.HarmSalinityAfterH }, 1, [4]float64{72, 72, 72, 72}},
+		{"loss_oxygen_mg_l", "mg/L", func(l *Limits) **float64 { return &l.LossOxygenMgL },
+			func(l *Limits) **float64 { return &l.HarmOxygenMgL }, -1, [4]float64{2, 2, 2, 2}},
+		{"loss_oxygen_after_h", "h", func(l *Limits) **float64 { return &l.LossOxygenAfterH },
+			func(l *Limits) **float64 { return &l.HarmOxygenAfterH }, 1, [4]float64{1, 1, 1, 1}},
+	}
 	usualOxygenDemandMgLH = [4]float64{0.2, 0.12, 0.15, 0.15}
 )

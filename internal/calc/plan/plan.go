@@ -109,7 +109,7 @@ type Oxygen struct {
 	StillCMH   float64  // without
 }
 
-// Limits are comfort edges and harm limits; nil takes the livestock group's.
+// Limits are comfort edges, harm limits and limits of loss; nil takes the livestock group's.
 type Limits struct {
 	ComfortLowC        *float64
 	ComfortHighC       *float64
@@ -128,6 +128,18 @@ type Limits struct {
 	HarmOxygenMgL      *float64
 	HarmOxygenAfterH   *float64
 	HarmSpillL         *float64
+	LossLowC           *float64 // below it for LossColdAfterH the livestock is lost
+	LossColdAfterH     *float64
+	LossHighC          *float64 // above it for LossHeatAfterH
+	LossHeatAfterH     *float64
+	RapidLossLowC      *float64 // beyond these for RapidLossAfterH
+	RapidLossHighC     *float64
+	RapidLossAfterH    *float64
+	LossLowPSU         *float64
+	LossHighPSU        *float64
+	LossSalinityAfterH *float64
+	LossOxygenMgL      *float64
+	LossOxygenAfterH   *float64
 }
 
 // Place is where a device or sensor is.

@@ -17,12 +17,12 @@ type Change struct {
 
 // candidates collects changes that may help.
 type candidates struct {
-	report audit.Report
-	p      plan.Plan // completed
-	sent   plan.Plan // its lists are the beginnings of the completed plan's
-	losses map[string]bool
-	lost   map[string]bool // faults
-	list   []Change
+	report  audit.Report
+	p       plan.Plan // completed
+	sent    plan.Plan // its lists are the beginnings of the completed plan's
+	losses  map[string]bool
+	unsound map[string]bool // faults
+	list    []Change
 }
 
 func (c *candidates) add(code, sentence string, edit func(p *plan.Plan)) {

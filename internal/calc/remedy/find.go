@@ -15,18 +15,19 @@ const UsualAbsences = 3
 // mostEvents is the [audit.Work] that a search may spend, some thirty audits of a household.
 const mostEvents = 2_000_000
 
-// Candidates returns what might help against what a plan's audit found lost, from what the plan has.
+// Candidates returns what might help against what a plan's audit found harmed or lost, from what the plan has.
 //
 //	r     the plan's audit
 //	sent  the plan as it was sent, not completed: what was assumed is in no document and cannot be edited
 //
 // Errors: none. Source: [CommonPractice] for the changes, [Derived] for their sizes.
 func Candidates(r audit.Report, sent plan.Plan) []Change {
-	c := &candidates{report: r, p: r.Plan, sent: sent, losses: map[string]bool{}, lost: map[string]bool{}}
+	c := &candidates{report: r, p: r.Plan, sent: sent, losses: map[string]bool{}, unsound: map[string]bool{}}
 	for _, f := range r.Faults {
-		if f.Verdict == audit.Lost {
+		if !f.Verdict.Sound() {
+			c.losses[f.Ends()] = true
 			c.losses[f.FirstHarm] = true
-			c.lost[f.Fault.ID] = true
+			c.unsound[f.Fault.ID] = true
 		}
 	}
 	for _, n := range r.Nominal {
@@ -86,7 +87,8 @@ func (r Result) Edited(s Set) plan.Plan {
 // Reread tells what becomes of an edited plan that is written down and sent; not ok where it would be refused.
 type Reread func(ctx context.Context, edited plan.Plan) (p plan.Plan, ok bool, err error)
 
-// Find audits a plan and finds the smallest sets of changes that leave no single fault lost, and the best next change.
+// Find audits a plan and finds the smallest sets of changes that leave nothing harmed or lost, and the best next
+// change.
 //
 //	sent  the plan as it was sent, not completed
 //
@@ -125,27 +127,32 @@ func Find(ctx context.Context, sent plan.Plan, reread Reread) (Result, error) {
 
 // lostEverything is the score of changes that cannot be made together.
 func lostEverything(events int) Score {
-	return Score{Lost: map[string]bool{"impossible": true}, Per100: 1e6, Events: events}
+	return Score{Unsound: map[string]bool{"impossible": true}, Per100: 1e6, Harms100: 1e6, Events: events}
 }
+
+// nominal stands among the faults for a plan that fails with nothing broken.
+const nominal = "nominal"
 
 func scoreOf(r audit.Report) Score {
 	s := Score{
-		Lost: map[string]bool{}, Per100: risk.SinglesPer100(r, UsualAbsences), Events: audit.Work(r.Events, r.Plan),
+		Unsound: map[string]bool{}, Lost: r.Count(audit.Lost), Harmed: r.Count(audit.Harmed),
+		Events: audit.Work(r.Events, r.Plan),
 	}
+	s.Per100, s.Harms100 = risk.SinglesPer100(r, UsualAbsences)
 	for _, f := range r.Faults {
-		if f.Verdict == audit.Lost {
-			s.Lost[f.Fault.ID] = true
+		if !f.Verdict.Sound() {
+			s.Unsound[f.Fault.ID] = true
 		}
 	}
 	for _, n := range r.Nominal {
 		for _, c := range n.Crossings {
 			if c.HarmH != nil {
-				s.Lost["nominal"] = true
+				s.Unsound[nominal] = true
 			}
 		}
 	}
-	if len(s.Lost) == 0 && !r.Sound() {
-		s.Lost["nominal"] = true
+	if len(s.Unsound) == 0 && !r.Sound() {
+		s.Unsound[nominal] = true
 	}
 	return s
 }

@@ -64,7 +64,7 @@ func report(t *testing.T, p plan.Plan, losses ...string) audit.Report {
 	for i, l := range losses {
 		r.Faults = append(r.Faults, audit.FaultReport{
 			Fault:   audit.Fault{ID: fmt.Sprint(i, ".", l), Element: fmt.Sprint(i)},
-			Verdict: audit.Lost, FirstHarm: l, HarmH: new(30.0),
+			Verdict: audit.Lost, FirstHarm: l, HarmH: new(30.0), FirstLoss: l, LossH: new(30.0),
 		})
 	}
 	return r

@@ -85,7 +85,7 @@ func (c *candidates) levelAlarm(code, side, sensorID string, heightMM float64, a
 }
 
 func (c *candidates) people() {
-	if first := c.report.FirstLost(); first != nil && *first.HarmH >= soonestLookH &&
+	if first := c.report.Worst(); first != nil && *first.HarmH >= soonestLookH &&
 		*first.HarmH < *c.p.Attendance.LongestAbsenceH {
 		h := math.Floor(lookShare * *first.HarmH)
 		c.add("come_back_sooner", fmt.Sprintf("Have somebody look every %s at the longest.", audit.Duration(h)),

@@ -10,22 +10,24 @@ import (
 
 // Score is what a plan with some changes comes to.
 type Score struct {
-	Lost   map[string]bool // faults, and "nominal" when it fails with nothing broken
-	Per100 float64         // expected losses by single faults
-	Events int             // that it took to find out
+	Unsound      map[string]bool // harmed and lost faults, and "nominal" when it fails with nothing broken
+	Lost, Harmed int             // faults
+	Per100       float64         // expected losses by single faults
+	Harms100     float64         // how often single faults bring harm, damage or loss
+	Events       int             // that it took to find out
 }
 
 // Set is some changes and what they come to.
 type Set struct {
-	Changes []int // of the candidates
-	Lost    int
-	Per100  float64
-	Sound   bool
+	Changes          []int // of the candidates
+	Lost, Harmed     int
+	Per100, Harms100 float64
+	Sound            bool
 }
 
 // Found is what a search came to.
 type Found struct {
-	Sets    []Set // that leave nothing lost, the smallest first; all of one size
+	Sets    []Set // that leave nothing harmed or lost, the smallest first; all of one size
 	Next    []Set // single changes, the one that avoids most first
 	Best    *Set  // when nothing was found sound: what leaves least
 	Audits  int
@@ -37,7 +39,7 @@ const mostTogether = 5
 // Try tells what some changes, numbered from 0, come to.
 type Try func(ctx context.Context, set []int) (Score, error)
 
-// Search finds the smallest sets of changes that leave nothing lost. Sets are tried in the order of
+// Search finds the smallest sets of changes that leave nothing harmed or lost. Sets are tried in the order of
 // their size, those first whose single effects, put together, promise most; each is audited.
 //
 //	budget  events of the simulation after which no further audit begins
@@ -97,9 +99,19 @@ func Search(ctx context.Context, n int, base Score, budget int, try Try) (Found,
 	return *f, nil
 }
 
-// less tells whether a set leaves less than another, by more than rounding: of what is equally good the candidate that
-// comes first stays first.
-func less(a, b Set) bool { return numeric.Rounded(a.Per100) < numeric.Rounded(b.Per100) }
+// less tells whether a set leaves less than another, losses before harms, by more than rounding: of what is equally
+// good the candidate that comes first stays first.
+func less(a, b Set) bool {
+	if x, y := numeric.Rounded(a.Per100), numeric.Rounded(b.Per100); x != y {
+		return x < y
+	}
+	return numeric.Rounded(a.Harms100) < numeric.Rounded(b.Harms100)
+}
+
+// Helps tells whether a set leaves less than nothing changed does.
+//
+// Errors: none. Source: [Derived].
+func (s Set) Helps(base Score) bool { return less(s, setOf(nil, base)) }
 
 type search struct {
 	left  int
@@ -121,7 +133,9 @@ func (x *search) audit(ctx context.Context, set []int) (s Score, ok bool, err er
 	return s, true, nil
 }
 
-func setOf(changes []int, s Score) Set { return Set{changes, len(s.Lost), s.Per100, len(s.Lost) == 0} }
+func setOf(changes []int, s Score) Set {
+	return Set{changes, s.Lost, s.Harmed, s.Per100, s.Harms100, len(s.Unsound) == 0}
+}
 
 const (
 	mostSets  = 3
@@ -144,7 +158,7 @@ func promising(singles []Score, base Score, size int) [][]int {
 		for i := from; i < len(singles); i++ {
 			rest := map[string]bool{}
 			for id := range left {
-				if singles[i].Lost[id] {
+				if singles[i].Unsound[id] {
 					rest[id] = true
 				}
 			}
@@ -154,7 +168,7 @@ func promising(singles []Score, base Score, size int) [][]int {
 			grow(i+1, append(set, i), rest)
 		}
 	}
-	grow(0, nil, base.Lost)
+	grow(0, nil, base.Unsound)
 	sort.SliceStable(list, func(a, b int) bool { return list[a].left < list[b].left })
 	var out [][]int
 	for _, p := range list[:min(len(list), mostTries)] {

@@ -23,10 +23,10 @@ func (c cover) score(set []int) Score {
 	for _, i := range set {
 		left &^= c[i]
 	}
-	s := Score{Lost: map[string]bool{}, Per100: float64(bits.OnesCount16(left)), Events: 1}
+	s := Score{Unsound: map[string]bool{}, Per100: float64(bits.OnesCount16(left)), Events: 1}
 	for f := range coverFaults {
 		if left&(1<<f) != 0 {
-			s.Lost[fmt.Sprint(f)] = true
+			s.Unsound[fmt.Sprint(f)] = true
 		}
 	}
 	return s
@@ -42,7 +42,7 @@ func (c cover) smallest() int {
 				set = append(set, i)
 			}
 		}
-		if size := len(set); size < least && len(c.score(set).Lost) == 0 {
+		if size := len(set); size < least && len(c.score(set).Unsound) == 0 {
 			least = size
 		}
 	}

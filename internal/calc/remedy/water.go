@@ -108,7 +108,7 @@ func (c *candidates) lessDrainBack() {
 }
 
 func (c *candidates) air() {
-	if !c.has("airless") && !(c.has("chilled") && c.lost["mains.lost"]) {
+	if !c.has("airless") && !(c.has("chilled") && c.unsound["mains.lost"]) {
 		return
 	}
 	hours := c.p.Power.LongestOutageH

@@ -137,7 +137,7 @@ func (m model) draw(ctx context.Context, hours float64, source *rand.Rand) int {
 			for _, i := range m.index[k] {
 				all = all && (i == e.fault || until[i] > e.at)
 			}
-			if all && look-e.at > m.sets[k].HarmH {
+			if all && look-e.at > m.sets[k].AtH {
 				gone = true
 				break
 			}

@@ -72,7 +72,7 @@ func (m model) startedBy() [][]start {
 	}
 	for _, list := range out {
 		sort.SliceStable(list, func(a, b int) bool {
-			return numeric.Rounded(m.sets[list[a].set].HarmH) < numeric.Rounded(m.sets[list[b].set].HarmH)
+			return numeric.Rounded(m.sets[list[a].set].AtH) < numeric.Rounded(m.sets[list[b].set].AtH)
 		})
 	}
 	return out
@@ -99,7 +99,7 @@ func distinct(all []audit.CutSet, faults []audit.FaultReport) ([]audit.CutSet, [
 			single[ids[0]] = true
 		}
 		if k := slices.IndexFunc(index, func(x []int) bool { return slices.Equal(x, ids) }); k >= 0 {
-			if s.HarmH < sets[k].HarmH {
+			if s.AtH < sets[k].AtH {
 				sets[k] = s
 			}
 			continue
@@ -147,7 +147,7 @@ func (m model) frequencies(rate, interval []float64) ([]float64, error) {
 	for i, list := range m.started {
 		for _, x := range list {
 			if x.partner >= 0 {
-				reveals[x.partner] += rate[i] * m.alone(m.sets[x.set].HarmH)
+				reveals[x.partner] += rate[i] * m.alone(m.sets[x.set].AtH)
 			}
 		}
 	}
@@ -174,7 +174,7 @@ func (m model) frequencies(rate, interval []float64) ([]float64, error) {
 				waits = append(waits, x)
 				continue
 			}
-			out[x.set] += rate[i] * rate[x.partner] * m.before(m.sets[x.set].HarmH)
+			out[x.set] += rate[i] * rate[x.partner] * m.before(m.sets[x.set].AtH)
 		}
 		chance := func(x start) float64 {
 			if x.partner < 0 {
@@ -186,14 +186,14 @@ func (m model) frequencies(rate, interval []float64) ([]float64, error) {
 			survive *= 1 - chance(x)
 			until := 0.0
 			if n+1 < len(waits) {
-				until = m.alone(m.sets[waits[n+1].set].HarmH)
+				until = m.alone(m.sets[waits[n+1].set].AtH)
 			}
-			lost += (m.alone(m.sets[x.set].HarmH) - until) * (1 - survive)
-			chances += chance(x) * m.alone(m.sets[x.set].HarmH)
+			lost += (m.alone(m.sets[x.set].AtH) - until) * (1 - survive)
+			chances += chance(x) * m.alone(m.sets[x.set].AtH)
 		}
 		for _, x := range waits {
 			if chances > 0 {
-				out[x.set] += rate[i] * lost * chance(x) * m.alone(m.sets[x.set].HarmH) / chances
+				out[x.set] += rate[i] * lost * chance(x) * m.alone(m.sets[x.set].AtH) / chances
 			}
 		}
 	}

@@ -39,6 +39,7 @@ type Result struct {
 	Responses  []Response
 	Losses     []Loss
 	Per100     float64 // expected losses in 100 tank-years
+	Harms100   float64 // how often in 100 tank-years it comes to harm, damage or loss
 	P5, P95    float64 // 5th and 95th percentile of it, the rates being unsure
 	Robust     bool    // the first element stays first whatever single rate is ten times larger or smaller
 	MonteCarlo *MonteCarlo
@@ -102,6 +103,9 @@ func Assess(ctx context.Context, in Input) (Result, error) {
 		return r, err
 	}
 	r.Per100 = lossesPer100 * top.Total
+	if r.Harms100, err = m.of(r.Combined.HarmSets).per100(m.rate, m.interval); err != nil {
+		return r, err
+	}
 	for k, s := range m.sets {
 		set := Set{CutSet: s, PerYear: each[k]}
 		if top.Total > 0 {

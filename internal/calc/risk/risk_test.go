@@ -45,6 +45,13 @@ func guarded() plan.Plan {
 				Path:       plan.CellularPath,
 				OwnBattery: true},
 		},
+		// Animals so tender that harm is loss: losses enough to be counted.
+		Limits: plan.Limits{
+			LossLowC: ptr(21.5), LossHighC: ptr(29.5), LossColdAfterH: ptr(2.0), LossHeatAfterH: ptr(2.0),
+			RapidLossLowC: ptr(21.5), RapidLossHighC: ptr(29.5), RapidLossAfterH: ptr(2.0),
+			LossLowPSU: ptr(30.0), LossHighPSU: ptr(39.0), LossSalinityAfterH: ptr(2.0),
+			LossOxygenMgL: ptr(3.5), LossOxygenAfterH: ptr(1.0),
+		},
 		Power:      plan.Power{LongestOutageH: 8},
 		Attendance: plan.Attendance{LookEveryH: 24, LongestAbsenceH: ptr(120.0), LeavesAt: "08:00"},
 	}

@@ -163,7 +163,7 @@ func (m model) responses(c audit.Combined, planned float64) ([]Response, error) 
 	for _, h := range hours {
 		var late []audit.CutSet
 		for _, s := range every {
-			if margin := audit.MarginH(s.HarmH, s.RaisedH, h); margin == nil || *margin < 0 {
+			if margin := audit.MarginH(s.AtH, s.RaisedH, h); margin == nil || *margin < 0 {
 				late = append(late, s)
 			}
 		}

@@ -11,6 +11,9 @@ func (r *run) follow() {
 	g := r.begin()
 	g.lookTo(r.untilTimer())
 	g.confine()
+	if t, ok := r.untilBand(g); ok {
+		g.lookTo(t)
+	}
 	if t, ok := r.untilBounds(g); ok {
 		g.lookTo(t)
 	}
@@ -129,7 +132,7 @@ func (r *run) advance(g *Segment) {
 	for n := range s.Nodes {
 		degreeSeconds := g.temp[n].Integral(h, e)
 		evaporated := r.evaporation[n].Const*h + r.evaporation[n].Slope*degreeSeconds
-		dry := s.Node[n].DryLossW
+		dry := s.Node[n].Bands[r.band[n]].DryLossW
 		r.evaporated += evaporated
 		r.gain(-(dry.Const*h + dry.Slope*degreeSeconds + s.LatentJL*evaporated))
 		if n == g.last && r.inflow > 0 {

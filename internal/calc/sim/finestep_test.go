@@ -17,8 +17,8 @@ func bench() *System {
 	s := &System{
 		Nodes: 2,
 		Node: [2]Node{
-			{VolumeL: 300, DryLossW: Line{-9 * 20, 9}, EvaporationLS: [2]Line{{-2e-5, 2.6e-6}, {-6e-5, 7.5e-6}}},
-			{VolumeL: 60, DryLossW: Line{-4 * 20, 4}, EvaporationLS: [2]Line{{-4e-6, 5e-7}, {-4e-6, 5e-7}}},
+			{VolumeL: 300, Bands: bent(9, 2.6e-6, 7.5e-6)},
+			{VolumeL: 60, Bands: bent(4, 5e-7, 5e-7)},
 		},
 		FlowWK: 2200, VolumicHeatJLK: 4090, LatentJL: 2.43e6, TopOffTempC: 20, RoomTempC: 20, DrainBackL: 12,
 		Chamber:       Chamber{AreaM2: 0.06, BaffleMM: 20, WideAreaM2: 0.3, IntakeMM: -120, RimMM: 150},
@@ -54,16 +54,40 @@ func bench() *System {
 		Relays:         []Relay{{Control: 0, Device: 0, Target: -1}, {Control: 1, Device: 3, Target: -1}},
 		NetworkCircuit: -1, OutageS: 8 * 3600, MaxEvents: 100000,
 	}
-	s.Limits[Overheated] = Limit{Active: true, Comfort: 27.5, Harm: 29.5, HarmAfterS: 3600}
-	s.Limits[Chilled] = Limit{Active: true, Comfort: 24, Harm: 21.5, HarmAfterS: 3600}
-	s.Limits[Diluted] = Limit{Active: true, Comfort: 33, Harm: 30, HarmAfterS: 3600}
-	s.Limits[Concentrated] = Limit{Active: true, Comfort: 36.5, Harm: 39, HarmAfterS: 3600}
-	s.Limits[Flooded] = Limit{Active: true, Comfort: 0.001, Harm: 1}
-	s.Limits[RunDry] = Limit{Active: true, Comfort: -3, Harm: s.Chamber.VolumeAtL(-120)}
-	s.Limits[NoDark] = Limit{Active: true, Comfort: 16 * 3600, Harm: 72 * 3600}
-	s.Limits[NoLight] = Limit{Active: true, Comfort: 36 * 3600, Harm: 240 * 3600}
-	s.Limits[Airless] = Limit{Active: true, Comfort: 5, Harm: 3.5, HarmAfterS: 3600}
+	set := func(k LimitKind, comfort, harm, afterS float64, losses ...Edge) {
+		s.Limits[k] = Limit{Active: true, Comfort: comfort, Harm: Edge{harm, afterS}, Losses: losses}
+	}
+	set(Overheated, 27.5, 29.5, 3600, Edge{31, 6 * 3600}, Edge{33, 1800})
+	set(Chilled, 24, 21.5, 3600, Edge{20.5, 7200})
+	set(Diluted, 33, 30, 3600, Edge{28, 3600})
+	set(Concentrated, 36.5, 39, 3600)
+	set(Flooded, 0.001, 1, 0)
+	set(RunDry, -3, s.Chamber.VolumeAtL(-120), 0)
+	set(NoDark, 16*3600, 72*3600, 0)
+	set(NoLight, 36*3600, 240*3600, 0)
+	set(Airless, 5, 3.5, 3600, Edge{2, 3600})
 	return s
+}
+
+// bent are losses to a room of 20 °C that grow steeper at 26.2 and 28 °C and flatter below 23 °C.
+func bent(wattsPerK, litresPerK, withFanPerK float64) []Band {
+	var out []Band
+	lossFrom, edge := wattsPerK*2, 23.0
+	evaporation, withFan := 6*litresPerK, 6*withFanPerK
+	for _, b := range []struct{ highC, steeper float64 }{{23, 0.8}, {26.2, 1}, {28, 1.3}, {math.Inf(1), 1.9}} {
+		through := func(value, slope float64) Line { return Line{value - slope*edge, slope} }
+		out = append(out, Band{
+			HighC: b.highC, DryLossW: through(lossFrom, b.steeper*wattsPerK),
+			EvaporationLS: [2]Line{through(evaporation, b.steeper*litresPerK), through(withFan, b.steeper*withFanPerK)},
+		})
+		if b.highC > edge {
+			last := out[len(out)-1]
+			lossFrom, evaporation, withFan = last.DryLossW.At(b.highC), last.EvaporationLS[0].At(b.highC),
+				last.EvaporationLS[1].At(b.highC)
+			edge = b.highC
+		}
+	}
+	return out
 }
 
 // fine is the independent method: fixed steps of a fraction of a second with
@@ -89,7 +113,13 @@ func (f *fine) run(s *System, faults fineFaults, seconds, dt float64) {
 		h := math.Mod(clock, 86400) / 3600
 		return math.Max(0, math.Min(1, math.Min(h-10, 20-h)))
 	}
-	evap := func(n int, t float64) float64 { return s.Node[n].EvaporationLS[0].at(t) }
+	// The losses once more, by hand: straight at 23 °C, with bends.
+	bend := func(t float64) float64 {
+		k := math.Min(t-23, 0)*0.8 + math.Min(math.Max(t-23, 0), 3.2)
+		return k + 1.3*math.Min(math.Max(t-26.2, 0), 1.8) + 1.9*math.Max(t-28, 0)
+	}
+	dry := func(n int, t float64) float64 { return [2]float64{9, 4}[n] * (2 + bend(t)) }
+	evap := func(n int, t float64) float64 { return [2]float64{2.6e-6, 5e-7}[n] * (6 + bend(t)) }
 	n := int(math.Round(seconds / dt))
 	for i := range n {
 		clock := s.StartSecond + float64(i)*dt
@@ -138,8 +168,8 @@ func (f *fine) run(s *System, faults fineFaults, seconds, dt float64) {
 			if heater {
 				hs += 300
 			}
-			d := 60*lamp(clock+dt/2) - 9*(td-20) - 2.43e6*evap(0, td) + k*(ts-td)
-			u := hs - 4*(ts-20) - 2.43e6*evap(1, ts) + k*(td-ts) + q*4090*(20-ts)
+			d := 60*lamp(clock+dt/2) - dry(0, td) - 2.43e6*evap(0, td) + k*(ts-td)
+			u := hs - dry(1, ts) - 2.43e6*evap(1, ts) + k*(td-ts) + q*4090*(20-ts)
 			return d / cd, u / cs
 		}
 		a, b := slope(f.td, f.ts)

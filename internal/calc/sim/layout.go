@@ -9,6 +9,7 @@ func (r *run) layOut(g *Segment) {
 	g.stored = r.course.keep(r.stored)
 	g.outflow = r.course.keep(r.stored)
 	clear(g.outflow)
+	r.findBands()
 	q := heatFlow{nodes: s.Nodes, capacity: r.capacities()}
 	stirred, fan := r.flowing, 0
 	for i := range s.Devices {
@@ -46,7 +47,7 @@ func (r *run) layOut(g *Segment) {
 	}
 	for n := range s.Nodes {
 		r.evaporation[n] = r.evaporates(n, fan)
-		e, dry := r.evaporation[n], s.Node[n].DryLossW
+		e, dry := r.evaporation[n], s.Node[n].Bands[r.band[n]].DryLossW
 		q.slope[n] = dry.Slope + s.LatentJL*e.Slope
 		q.constant[n] -= dry.Const + s.LatentJL*e.Const
 	}
@@ -71,6 +72,47 @@ func (r *run) layOut(g *Segment) {
 	}
 	end := o.SaturationMgL - o.DemandMgLS/k
 	g.oxygen = numeric.ExpPoly{P: [3]float64{end}, B: [2]float64{r.oxygen - end}, L: [2]float64{k}}
+}
+
+// bandEdgeK is how far beyond its edge a band still holds, so that a temperature at the edge does not turn from one to
+// the other without end.
+const bandEdgeK = 1e-6
+
+// findBands moves each node to the band of its temperature.
+func (r *run) findBands() {
+	for n := range r.s.Nodes {
+		bands, i := r.s.Node[n].Bands, &r.band[n]
+		for r.temp[n] > bands[*i].HighC+bandEdgeK/2 {
+			*i++
+		}
+		for *i > 0 && r.temp[n] < bands[*i-1].HighC-bandEdgeK/2 {
+			*i--
+		}
+	}
+}
+
+// untilBand returns the time until a node's temperature leaves its band.
+func (r *run) untilBand(g *Segment) (h float64, found bool) {
+	h = g.LengthS
+	at := func(t float64, ok bool) {
+		if ok && t < h {
+			h, found = t, true
+		}
+	}
+	for n := range r.s.Nodes {
+		bands, i := r.s.Node[n].Bands, r.band[n]
+		least, most := g.bound[n][0], g.bound[n][1]
+		if high := bands[i].HighC + bandEdgeK; most >= high {
+			at(g.temp[n].FirstReachingWith(high, true, g.LengthS, g.decay))
+		}
+		if i == 0 {
+			continue
+		}
+		if low := bands[i-1].HighC - bandEdgeK; least <= low {
+			at(g.temp[n].FirstReachingWith(low, false, g.LengthS, g.decay))
+		}
+	}
+	return h, found
 }
 
 // layOutWater writes level, deficit, spill and what salinity follows from, the temperatures being known.
@@ -109,7 +151,7 @@ func (r *run) evaporates(n, fan int) Line {
 	if r.spare(n) <= limitBand {
 		return Line{}
 	}
-	return r.s.Node[n].EvaporationLS[fan]
+	return r.s.Node[n].Bands[r.band[n]].EvaporationLS[fan]
 }
 
 // spare returns the water that a node may lose before it has dried out, L.

@@ -10,36 +10,72 @@ var limitQuantity = [LimitKinds]Quantity{
 //
 // Accuracy: rounding. Errors: none. Source: [Derived].
 func (c *Course) Discomforts() [LimitKinds]float64 {
-	return c.crossed(func(l *Limit) (edge, seconds float64) { return l.Comfort, 0 })
+	var out [LimitKinds]float64
+	for k := range LimitKinds {
+		out[k] = Never
+		if c.s.Limits[k].Active {
+			out[k] = c.passed(k, Edge{At: c.s.Limits[k].Comfort})
+		}
+	}
+	return out
 }
 
-// Harms returns when the water had first been past the harm limit of each kind for its allowed time, s, or Never.
+// Harms returns when the water had first been past the harm limit of each kind for its allowed time, s, or Never; no
+// later than the loss. What comes only as the course ends, when somebody is there, is none.
 //
 // Accuracy: rounding. Errors: none. Source: [Derived].
 func (c *Course) Harms() [LimitKinds]float64 {
-	return c.crossed(func(l *Limit) (edge, seconds float64) { return l.Harm, l.HarmAfterS })
+	out := c.crossed(func(l *Limit) []Edge { return []Edge{l.Harm} })
+	for k, lost := range c.Losses() {
+		out[k] = sooner(out[k], lost)
+	}
+	return out
 }
 
-func (c *Course) crossed(limit func(*Limit) (edge, seconds float64)) (out [LimitKinds]float64) {
+// Losses returns when the water had first been past a limit of loss of each kind for its time, s, or Never.
+//
+// Accuracy: rounding. Errors: none. Source: [Derived].
+func (c *Course) Losses() [LimitKinds]float64 {
+	return c.crossed(func(l *Limit) []Edge { return l.Losses })
+}
+
+// sooner returns the earlier of two instants either of which may be Never.
+func sooner(a, b float64) float64 {
+	if a == Never || b != Never && b < a {
+		return b
+	}
+	return a
+}
+
+func (c *Course) crossed(limits func(*Limit) []Edge) (out [LimitKinds]float64) {
 	for k := range LimitKinds {
 		out[k] = Never
 		if !c.s.Limits[k].Active {
 			continue
 		}
-		switch edge, seconds := limit(&c.s.Limits[k]); k {
-		case NoDark:
-			out[k] = c.lit.lasting(edge, c.EndS)
-		case NoLight:
-			out[k] = c.lit.not().lasting(edge, c.EndS)
-		default:
-			past := c.past(k, edge, seconds)
-			out[k] = past.lasting(seconds, c.EndS)
+		for _, edge := range limits(&c.s.Limits[k]) {
+			if at := c.passed(k, edge); at < c.EndS-timeTolerance {
+				out[k] = sooner(out[k], at)
+			}
 		}
 	}
-	if dry := &out[RunDry]; c.s.Limits[RunDry].Active && c.airless != Never && (*dry == Never || *dry > c.airless) {
-		*dry = c.airless // rounding may keep the level just short of it
-	}
 	return out
+}
+
+// passed returns when one limit had first been exceeded for its time.
+func (c *Course) passed(k LimitKind, edge Edge) float64 {
+	switch k {
+	case NoDark:
+		return c.lit.lasting(edge.At, c.EndS)
+	case NoLight:
+		return c.lit.not().lasting(edge.At, c.EndS)
+	}
+	past := c.past(k, edge.At, edge.AfterS)
+	at := past.lasting(edge.AfterS, c.EndS)
+	if k == RunDry {
+		at = sooner(at, c.airless) // rounding may keep the level just short of it
+	}
+	return at
 }
 
 // past returns when a quantity was past a limit, up to the first time that it was for so long.

@@ -28,6 +28,11 @@ func (w *worst) check(t *testing.T, want, got float64, where string) {
 	}
 }
 
+// straight is one band without an end.
+func straight(dryW, evaporationLS Line) []Band {
+	return []Band{{HighC: math.Inf(1), DryLossW: dryW, EvaporationLS: [2]Line{evaporationLS, evaporationLS}}}
+}
+
 // lumped is the single node of thermal_faults.csv with its on/off control.
 func lumped(r reference.Row, t *testing.T) *System {
 	const big = 1e12
@@ -36,8 +41,9 @@ func lumped(r reference.Row, t *testing.T) *System {
 		Nodes: 1,
 		Node: [2]Node{{
 			VolumeL: r.F(t, "mass_kg"), // one kilogram a litre: the table has no volume
-			DryLossW: Line{Const: r.F(t, "evaporative_loss_W") - r.F(t, "other_gain_W") - ua*r.F(t, "t_ambient_degC"),
-				Slope: ua},
+			Bands: straight(Line{
+				Const: r.F(t, "evaporative_loss_W") - r.F(t, "other_gain_W") - ua*r.F(t, "t_ambient_degC"), Slope: ua,
+			}, Line{}),
 		}},
 		VolumicHeatJLK: r.F(t, "cp_J_per_kgK"),
 		Chamber:        Chamber{AreaM2: 1, WideAreaM2: 1, IntakeMM: -big, RimMM: big, BaffleMM: big},
@@ -53,8 +59,9 @@ func lumped(r reference.Row, t *testing.T) *System {
 		NetworkCircuit: -1, MaxEvents: 10000,
 	}
 	s.Limits[Overheated] = Limit{Active: true, Comfort: r.F(t, "t_limit_high_degC"),
-		Harm: r.F(t, "t_limit_high_degC")}
-	s.Limits[Chilled] = Limit{Active: true, Comfort: r.F(t, "t_limit_low_degC"), Harm: r.F(t, "t_limit_low_degC")}
+		Harm: Edge{At: r.F(t, "t_limit_high_degC")}}
+	s.Limits[Chilled] = Limit{Active: true, Comfort: r.F(t, "t_limit_low_degC"),
+		Harm: Edge{At: r.F(t, "t_limit_low_degC")}}
 	return s
 }
 
@@ -100,9 +107,7 @@ func TestThermalFaultsTable(t *testing.T) {
 // still is a tank with constant evaporation and no heat to speak of.
 func still(volume, salinity, evaporationLS float64) *System {
 	s := &System{
-		Nodes: 1, Node: [2]Node{{VolumeL: volume, DryLossW: Line{Slope: 1},
-			EvaporationLS: [2]Line{{Const: evaporationLS},
-				{}}}},
+		Nodes: 1, Node: [2]Node{{VolumeL: volume, Bands: straight(Line{Slope: 1}, Line{Const: evaporationLS})}},
 		VolumicHeatJLK: 4000, LatentJL: 2.4e6, SalinityStart: salinity, TempStartC: 25,
 		OxygenBalance: OxygenBalance{SaturationMgL: 7, StirredS: 1e-4, StillS: 1e-5},
 		Circuits:      []Circuit{{ID: "c"}}, NetworkCircuit: -1, MaxEvents: 10000,
@@ -125,8 +130,8 @@ func TestTopOffStuckOnTable(t *testing.T) {
 				Programme:  -1,
 				Thermostat: -1}}
 			s.Limits[Diluted] = Limit{Active: true, Comfort: r.F(t, "salinity_limit_low"),
-				Harm: r.F(t, "salinity_limit_low")}
-			s.Limits[Flooded] = Limit{Active: true, Comfort: 1e-9, Harm: 1e-9}
+				Harm: Edge{At: r.F(t, "salinity_limit_low")}}
+			s.Limits[Flooded] = Limit{Active: true, Comfort: 1e-9, Harm: Edge{At: 1e-9}}
 			return s
 		}
 		run := func(s *System, hours float64) *Course {
@@ -179,9 +184,9 @@ func TestEvaporationWithoutTopOffTable(t *testing.T) {
 		s := still(r.F(t, "system_volume_L"), r.F(t, "salinity_start"), r.F(t, "evaporation_L_per_day")/86400)
 		area, drop := r.F(t, "return_chamber_area_m2"), r.F(t, "allowed_level_drop_mm")
 		s.Chamber = Chamber{AreaM2: area, WideAreaM2: area, IntakeMM: -drop, BaffleMM: 1, RimMM: 1}
-		s.Limits[RunDry] = Limit{Active: true, Comfort: -area * drop, Harm: -area * drop}
-		s.Limits[Concentrated] = Limit{Active: true, Comfort: r.F(t, "salinity_limit_high"), Harm: r.F(t,
-			"salinity_limit_high")}
+		s.Limits[RunDry] = Limit{Active: true, Comfort: -area * drop, Harm: Edge{At: -area * drop}}
+		s.Limits[Concentrated] = Limit{Active: true, Comfort: r.F(t, "salinity_limit_high"),
+			Harm: Edge{At: r.F(t, "salinity_limit_high")}}
 		dry := r.F(t, "time_to_intake_uncovered_h_closed")
 		out, err := Run(context.Background(), s, nil, nil, math.Max(dry,
 			r.F(t, "time_to_salinity_limit_h_closed"))*3600+60)

@@ -8,16 +8,18 @@ import (
 // settleSeconds is how long Settle lets the tank find its rhythm.
 const settleSeconds = 3 * daySeconds
 
-// Settle runs the tank for three days with nothing wrong and returns the state
-// at the same hour, with level, salt and reservoirs as somebody leaves them.
+// Settle runs the tank for three days and returns the state at the same hour, with level, salt and reservoirs as
+// somebody leaves them, and what stepped in meanwhile.
+//
+//	drifts  sensors that have drifted before; none: nothing is wrong
 //
 // Accuracy: as Run. Errors: the context's. Source: [Derived].
-func Settle(ctx context.Context, s *System) (State, error) {
-	c, err := Run(ctx, s, nil, nil, settleSeconds)
+func Settle(ctx context.Context, s *System, drifts []Injection) (State, []Mark, error) {
+	c, err := Run(ctx, s, nil, drifts, settleSeconds)
 	if err != nil {
-		return State{}, err
+		return State{}, nil, err
 	}
-	return c.End().Refilled(s), nil
+	return c.End().Refilled(s), c.Marks(drifts), nil
 }
 
 // Run injects the faults at once and follows the water until horizonS, or until

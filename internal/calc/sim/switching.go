@@ -21,6 +21,7 @@ type run struct {
 	called      []bool // devices that can run, with power and closed relays
 	on          []bool // devices
 
+	band        [2]int  // of each node in the present segment
 	evaporation [2]Line // of the present segment, L/s over °C
 	inflow      float64 // of the present segment, L/s of top-off water
 

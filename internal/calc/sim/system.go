@@ -15,11 +15,43 @@ const (
 // Line is a quantity that is linear in the water temperature: Const + Slope·T, T in °C.
 type Line struct{ Const, Slope float64 }
 
+// At returns its value at a water temperature.
+//
+//	tempC  [°C]
+//
+// Accuracy: rounding. Errors: none. Source: [Derived].
+func (l Line) At(tempC float64) float64 { return l.Const + l.Slope*tempC }
+
+// chord returns the line through two points.
+func chord(fromC, from, toC, to float64) Line {
+	slope := (to - from) / (toC - fromC)
+	return Line{Const: from - slope*fromC, Slope: slope}
+}
+
 // Node is one body of water with the return flow running.
 type Node struct {
-	VolumeL       float64 // water volume, > 0
+	VolumeL float64 // water volume, > 0
+	Bands   []Band  // of the water's temperature, ascending; the first has no lower and the last no upper end
+}
+
+// Band is a range of the water's temperature in which losses are straight lines. Neighbours meet at their edge.
+type Band struct {
+	HighC         float64 // where the next one begins; +Inf for the last
 	DryLossW      Line    // heat lost through walls and surface without evaporation, W; slope > 0
 	EvaporationLS [2]Line // fresh water evaporated, L/s: [0] as usual, [1] with the evaporative fan running
+}
+
+// BandAt returns the band of a water temperature.
+//
+//	tempC  [°C]
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func (n *Node) BandAt(tempC float64) *Band {
+	i := 0
+	for n.Bands[i].HighC < tempC {
+		i++
+	}
+	return &n.Bands[i]
 }
 
 // Chamber is the geometry of the water whose level moves: the return chamber of
@@ -261,12 +293,18 @@ const (
 	LimitKinds // their number
 )
 
-// Limit is a comfort band's edge and a harm limit of one kind.
+// Limit is a comfort band's edge, a harm limit and limits of loss of one kind.
 type Limit struct {
-	Active     bool
-	Comfort    float64 // unit of the kind; for NoDark and NoLight seconds without a break
-	Harm       float64
-	HarmAfterS float64 // the harm limit may be exceeded this long without harm
+	Active  bool
+	Comfort float64 // unit of the kind; for NoDark and NoLight seconds without a break
+	Harm    Edge
+	Losses  []Edge // one of them is enough; none: it brings no loss
+}
+
+// Edge is a value that may be exceeded for a while.
+type Edge struct {
+	At     float64
+	AfterS float64
 }
 
 // OxygenBalance is the gas exchange of the display with the room's air.
