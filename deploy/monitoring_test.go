@@ -68,7 +68,8 @@ func TestMonitoringAsksForMetricsThatExist(t *testing.T) {
 
 	dashboard := text(t, monitoringFolder+"/dashboard.json")
 	require.True(t, json.Valid([]byte(dashboard)))
-	all := text(t, monitoringFolder+"/rules.yaml") + dashboard + text(t, "RUNBOOK.md")
+	all := text(t, monitoringFolder+"/rules.yaml") + dashboard + text(t, "RUNBOOK.md") +
+		text(t, monitoringFolder+"/adapter.yaml")
 	asked := found(`\b((?:http|go|process)_[a-z_]+|saltwright_[a-z]+_[a-z_]+)\b`, all)
 	assert.Greater(t, len(asked), 8)
 	for _, name := range asked {

@@ -79,7 +79,7 @@ type service struct {
 	ended       chan error
 }
 
-var address = regexp.MustCompile(`^saltwright (listens|is administered) on http://(\S+)$`)
+var address = regexp.MustCompile(`"msg":"listens","as":"(service|administration)","url":"http://([^"]+)"`)
 
 func startService(t *testing.T, args ...string) *service {
 	t.Helper()
@@ -92,7 +92,7 @@ func startService(t *testing.T, args ...string) *service {
 	lines := bufio.NewScanner(out)
 	for (s.addr == "" || s.admin == "") && lines.Scan() {
 		if m := address.FindStringSubmatch(lines.Text()); m != nil {
-			if m[1] == "listens" {
+			if m[1] == "service" {
 				s.addr = m[2]
 			} else {
 				s.admin = m[2]

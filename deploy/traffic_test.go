@@ -193,12 +193,41 @@ func TestARollingRestartLosesNoRequest(t *testing.T) {
 	}
 }
 
-const sharedPerMinute = 1200
+// A store that answers late is left alone, so the load must be small beside what a busy machine can do.
+const sharedPerMinute = 300
+
+// warm asks both replicas from another address until each has counted in the store for a while.
+func warm(t *testing.T, replicas []*service) {
+	t.Helper()
+	client := &http.Client{Transport: &http.Transport{DialContext: from(neighbour).DialContext}}
+	for _, s := range replicas {
+		failures := func() float64 { return s.metric(t, "saltwright_limit_store_failures_total", "") }
+		require.Eventually(t, func() bool {
+			before := failures()
+			for range 10 {
+				res, err := client.Get("http://" + s.addr + question)
+				if err != nil {
+					return false
+				}
+				_ = res.Body.Close()
+			}
+			return failures() == before && s.metric(t, "saltwright_limit_store_degraded", "") == 0
+		}, 30*time.Second, 50*time.Millisecond, "the store answers in time")
+	}
+}
 
 // sharedLimitHolds asks two replicas more than their shared quota and holds what was admitted against it. It is false
 // when a replica lost the store meanwhile and counted for itself.
 func sharedLimitHolds(t *testing.T, replicas []*service) bool {
 	t.Helper()
+	warm(t, replicas)
+	failures := func() (n float64) {
+		for _, s := range replicas {
+			n += s.metric(t, "saltwright_limit_store_failures_total", "")
+		}
+		return n
+	}
+	before := failures()
 	var admitted, denied, other atomic.Int64
 	var workers sync.WaitGroup
 	start := time.Now()
@@ -206,7 +235,7 @@ func sharedLimitHolds(t *testing.T, replicas []*service) bool {
 	for w := range 8 {
 		workers.Go(func() {
 			for i := w; time.Now().Before(deadline); i++ {
-				time.Sleep(4 * time.Millisecond) // well above the quota, and well below what two cores can do
+				time.Sleep(20 * time.Millisecond) // above the quota all the same
 				res, err := http.Get("http://" + replicas[i%2].addr + question)
 				if err != nil {
 					other.Add(1)
@@ -230,11 +259,9 @@ func sharedLimitHolds(t *testing.T, replicas []*service) bool {
 	expected := sharedPerMinute * (1 + took.Minutes()) // the whole quota at once, and what grew back meanwhile
 	t.Logf("%d admitted of %d, %.0f expected in %v: %+.2f %%", admitted.Load(), admitted.Load()+denied.Load(), expected,
 		took.Round(time.Millisecond), 100*(float64(admitted.Load())/expected-1))
-	for _, s := range replicas {
-		if n := s.metric(t, "saltwright_limit_store_failures_total", ""); n > 0 {
-			t.Logf("a replica lost the store %g times", n)
-			return false
-		}
+	if n := failures() - before; n > 0 {
+		t.Logf("the store was late %g times", n)
+		return false
 	}
 	assert.Zero(t, other.Load())
 	assert.Positive(t, denied.Load(), "the load must be above the quota")
@@ -264,6 +291,6 @@ func TestTwoReplicasShareOneLimit(t *testing.T) {
 	time.Sleep(200 * time.Millisecond)
 	res, _ := send(t, "GET", "http://"+replicas[0].addr+question, "")
 	assert.Equal(t, 200, res.StatusCode, "without the store it counts by itself, from a whole quota")
-	assert.Contains(t, res.Header.Get("RateLimit"), `"anon-minute";r=1199`)
+	assert.Contains(t, res.Header.Get("RateLimit"), fmt.Sprintf(`"anon-minute";r=%d`, sharedPerMinute-1))
 	assert.Positive(t, replicas[0].metric(t, "saltwright_limit_store_failures_total", ""))
 }

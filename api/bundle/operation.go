@@ -84,7 +84,7 @@ func (b *bundler) operation(where, method string, operation *yaml.Node) error {
 		if parameters == nil {
 			parameters = list()
 		}
-		parameters.Content = append(parameters.Content, ref("parameters", "units"))
+		parameters.Content = append(parameters.Content, ref("parameters", "units"), ref("parameters", "include"))
 		if studied {
 			parameters.Content = append(parameters.Content, ref("parameters", "samples"), ref("parameters", "seed"))
 		}

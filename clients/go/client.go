@@ -93,6 +93,9 @@ type CallOption func(url.Values)
 // US writes the answer's texts in US units; numbers stay metric.
 func US() CallOption { return func(q url.Values) { q.Set("units", "us") } }
 
+// WithCharts asks for the answer as pictures, too.
+func WithCharts() CallOption { return func(q url.Values) { q.Set("include", "charts") } }
+
 // Samples asks how sure the answer is, from n random draws (1 to 1000) that a seed determines.
 func Samples(n, seed int) CallOption {
 	return func(q url.Values) { q.Set("samples", strconv.Itoa(n)); q.Set("seed", strconv.Itoa(seed)) }
@@ -205,6 +208,7 @@ func (c *Client) wait(err error, try int) (time.Duration, bool) {
 	if try >= c.tries {
 		return 0, false
 	}
+	// #nosec G404 -- chance against crowding, no secret
 	backoff := time.Duration(rand.Int64N(int64(min(c.longest, 250*time.Millisecond<<try)) + 1))
 	var p *ProblemError
 	if !errors.As(err, &p) {

@@ -15,12 +15,15 @@ import (
 	"syscall"
 	"time"
 
+	"github.com/redis/go-redis/v9/logging"
+
 	"saltwright/internal/transport"
 )
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	tuneCollector(os.Getenv)
+	logging.Disable() // the store's library writes lines in a form of its own; its failures are logged by who asks it
 	err := run(ctx, os.Args[1:], os.Getenv, os.Stdout)
 	stop()
 	if err != nil && !errors.Is(err, flag.ErrHelp) {
@@ -38,6 +41,9 @@ func run(ctx context.Context, args []string, getenv func(string) string, out io.
 	switch {
 	case s.version:
 		return printVersion(out)
+	case s.licences:
+		_, err := io.WriteString(out, licences)
+		return err
 	case s.check != "":
 		return check(ctx, s.check)
 	}
@@ -55,30 +61,31 @@ func run(ctx context.Context, args []string, getenv func(string) string, out io.
 	if err != nil {
 		return err
 	}
-	handler, stopTracing, err := traced(ctx, api, s.tracing)
+	handler, stopTracing, err := traced(ctx, api, s, log)
 	if err != nil {
 		return err
 	}
 	defer stopTracing()
 
+	always := slog.New(slog.NewJSONHandler(out, nil)) // whoever asks for port 0 must be told, whatever the log's level
 	failed := make(chan error, 2)
 	listen := func(name, addr string, h http.Handler) (*http.Server, error) {
 		l, err := net.Listen("tcp", addr)
 		if err != nil {
 			return nil, err
 		}
-		fmt.Fprintf(out, "saltwright %s on http://%s\n", name, l.Addr())
-		server := s.server(h)
-		go func() { failed <- server.Serve(l) }()
+		always.Info("listens", slog.String("as", name), slog.String("url", "http://"+l.Addr().String()))
+		server := s.server(h, log)
+		go func() { failed <- server.Serve(api.Listener(l)) }()
 		return server, nil
 	}
-	public, err := listen("listens", s.addr, handler)
+	public, err := listen("service", s.addr, handler)
 	if err != nil {
 		return err
 	}
 	servers := []*http.Server{public}
 	if s.adminAddr != "" {
-		admin, err := listen("is administered", s.adminAddr, api.Admin())
+		admin, err := listen("administration", s.adminAddr, api.Admin())
 		if err != nil {
 			return errors.Join(err, public.Close())
 		}

@@ -22,7 +22,6 @@ import (
 const (
 	readHeaderTimeout = 5 * time.Second
 	readTimeout       = 10 * time.Second
-	writeTimeout      = 60 * time.Second // the largest plans the contract takes are answered in half of it
 	idleTimeout       = 60 * time.Second
 	maxHeaderBytes    = 16 << 10
 )
@@ -61,8 +60,10 @@ type settings struct {
 	shutdownTimeout time.Duration
 	logLevel        slog.Level
 	tracing         bool
+	traceCallers    bool
 	check           string
 	version         bool
+	licences        bool
 }
 
 func readSettings(args []string, getenv func(string) string) (settings, error) {
@@ -95,7 +96,10 @@ func readSettings(args []string, getenv func(string) string) (settings, error) {
 	flags.DurationVar(&s.shutdownTimeout, "shutdown-timeout", 20*time.Second,
 		name("shutdown-timeout", "how long the last requests may take"))
 	flags.TextVar(&s.logLevel, "log-level", slog.LevelInfo, name("log-level", "debug, info, warn or error"))
+	flags.BoolVar(&s.traceCallers, "trace-callers", false, name("trace-callers",
+		"put a caller's address and user agent into traces, and go on with the trace that it names"))
 	flags.BoolVar(&s.version, "version", false, "print the version and exit")
+	flags.BoolVar(&s.licences, "licences", false, "print the licences of what is linked in and exit")
 	flags.StringVar(&s.check, "check", "",
 		"ask this address, such as http://127.0.0.1:9090/readyz, and exit with 0 if it answers 200")
 	for flag, variable := range env {
@@ -168,10 +172,11 @@ func (s settings) secret() ([]byte, error) {
 	return limit.RandomSecret(), nil
 }
 
-func (s settings) server(h http.Handler) *http.Server {
+func (s settings) server(h http.Handler, log *slog.Logger) *http.Server {
 	return &http.Server{
-		Handler: h, ReadHeaderTimeout: readHeaderTimeout, ReadTimeout: readTimeout, WriteTimeout: writeTimeout,
-		IdleTimeout: idleTimeout, MaxHeaderBytes: maxHeaderBytes,
+		Handler: h, ReadHeaderTimeout: readHeaderTimeout, ReadTimeout: readTimeout, IdleTimeout: idleTimeout,
+		MaxHeaderBytes: maxHeaderBytes, // an answer's time is its listener's matter
+		ErrorLog:       slog.NewLogLogger(log.Handler(), slog.LevelWarn),
 	}
 }
 
@@ -195,6 +200,7 @@ func (s settings) attributes() []slog.Attr {
 		slog.Float64("drain_delay_s", s.drainDelay.Seconds()),
 		slog.Float64("shutdown_timeout_s", s.shutdownTimeout.Seconds()),
 		slog.String("log_level", s.logLevel.String()), slog.Bool("tracing", s.tracing),
+		slog.Bool("trace_callers", s.traceCallers),
 	}
 }
 
@@ -240,6 +246,9 @@ func (s settings) warnings() []string {
 	var out []string
 	if s.perMinute == 0 {
 		out = append(out, "per-minute is 0: clients without a key have no limits")
+	}
+	if s.traceCallers {
+		out = append(out, "trace-callers is set: traces hold addresses and user agents of callers")
 	}
 	if s.limitStoreURL != "" && s.secretFile == "" {
 		out = append(out, "the limit store has no address-secret-file: "+

@@ -1,12 +1,11 @@
 package main
 
 import (
-	"cmp"
 	"fmt"
 	"io"
-	"runtime/debug"
 
 	"saltwright/internal/contract"
+	"saltwright/internal/transport"
 )
 
 // printVersion says which contract this program serves, from which commit it was made, and by which Go.
@@ -15,19 +14,7 @@ func printVersion(out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	revision, changed, made := "", "", ""
-	if info, ok := debug.ReadBuildInfo(); ok {
-		made = info.GoVersion
-		for _, s := range info.Settings {
-			switch {
-			case s.Key == "vcs.revision":
-				revision = s.Value
-			case s.Key == "vcs.modified" && s.Value == "true":
-				changed = ", changed"
-			}
-		}
-	}
-	_, err = fmt.Fprintf(out, "saltwright %s (commit %s%s; %s)\n",
-		all.Version, cmp.Or(revision, "unknown"), changed, made)
+	b := transport.ReadBuild()
+	_, err = fmt.Fprintf(out, "saltwright %s (commit %s; %s)\n", all.Version, b.Commit, b.Go)
 	return err
 }

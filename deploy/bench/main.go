@@ -189,7 +189,7 @@ func ask(addr, method, path string, body []byte) ([]byte, error) {
 	return data, err
 }
 
-var listens = regexp.MustCompile(`listens on http://(\S+)`)
+var listens = regexp.MustCompile(`listens.*http://([^"\s]+)`)
 
 // start runs a server and waits until it has said where it listens.
 func start(name string, cmd *exec.Cmd) (contestant, error) {

@@ -9,6 +9,8 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
+	"path"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -105,6 +107,7 @@ func TestManifests(t *testing.T) {
 					}
 				}
 				assert.Positive(t, *own.TerminationGracePeriodSeconds, "the grace period holds the drain delay and the shutdown timeout")
+				secretsAreThere(t, own)
 			}
 			for name, value := range d.Spec.Selector.MatchLabels {
 				assert.Equal(t, value, d.Spec.Template.Labels[name], "%s must select its own pods", d.Name)
@@ -117,6 +120,28 @@ func TestManifests(t *testing.T) {
 			}
 		}
 	}
+}
+
+// secretsAreThere holds every variable that names a file against what is mounted, and a store against its secret.
+func secretsAreThere(t *testing.T, pod corev1.PodSpec) {
+	t.Helper()
+	one := pod.Containers[0]
+	named := map[string]string{}
+	for _, e := range one.Env {
+		named[e.Name] = e.Value
+		if !strings.HasSuffix(e.Name, "_FILE") {
+			continue
+		}
+		at := slices.IndexFunc(one.VolumeMounts, func(m corev1.VolumeMount) bool { return m.MountPath == path.Dir(e.Value) })
+		require.GreaterOrEqual(t, at, 0, "%s is in no mounted folder", e.Value)
+		of := slices.IndexFunc(pod.Volumes, func(v corev1.Volume) bool { return v.Name == one.VolumeMounts[at].Name })
+		require.GreaterOrEqual(t, of, 0, e.Value)
+		assert.NotEmpty(t, pod.Volumes[of].Secret.SecretName, e.Value)
+		assert.EqualValues(t, 0o440, *pod.Volumes[of].Secret.DefaultMode, "only the group of the pod reads %s", e.Value)
+		assert.Equal(t, *pod.SecurityContext.RunAsGroup, *pod.SecurityContext.FSGroup)
+	}
+	assert.Equal(t, named["SALTWRIGHT_LIMIT_STORE_URL"] == "", named["SALTWRIGHT_ADDRESS_SECRET_FILE"] == "",
+		"without a secret of the replicas' own a store would give addresses away")
 }
 
 // The example of everything selects and reaches what it is about.
@@ -141,11 +166,21 @@ func TestTheExampleOfEverythingComposes(t *testing.T) {
 			}
 		}
 	}
-	for _, name := range []string{"LIMIT_STORE_URL", "KEYS_FILE", "TRUSTED_PROXIES", "PUBLIC_URL", "DRAIN_DELAY"} {
+	for _, name := range []string{"LIMIT_STORE_URL", "ADDRESS_SECRET_FILE", "KEYS_FILE", "TRUSTED_PROXIES", "PUBLIC_URL", "DRAIN_DELAY"} {
 		assert.NotEmpty(t, variables["SALTWRIGHT_"+name], "one component does not undo another: %s", name)
 	}
 	for _, o := range objects {
 		switch o := o.(type) {
+		case *autoscalingv2.HorizontalPodAutoscaler:
+			require.Len(t, o.Spec.Metrics, 2, "processors, and what waits")
+			data, err := os.ReadFile("../monitoring/adapter.yaml")
+			require.NoError(t, err)
+			var adapter struct {
+				Rules []struct{ SeriesQuery string }
+			}
+			require.NoError(t, yaml.Unmarshal(data, &adapter))
+			waiting := o.Spec.Metrics[1].Pods.Metric.Name
+			assert.True(t, strings.HasPrefix(adapter.Rules[0].SeriesQuery, waiting+"{"), "the metric that the adapter offers")
 		case *networkingv1.Ingress:
 			require.NotEmpty(t, o.Spec.TLS)
 			to := o.Spec.Rules[0].HTTP.Paths[0].Backend.Service
@@ -200,6 +235,8 @@ func TestCompose(t *testing.T) {
 				assert.True(t, s.ReadOnly, name)
 				assert.Equal(t, []string{"ALL"}, s.CapDrop, name)
 				assert.Equal(t, "redis://valkey:6379/0", *s.Environment["SALTWRIGHT_LIMIT_STORE_URL"], name)
+				require.Len(t, s.Secrets, 1, name)
+				assert.Equal(t, "/run/secrets/"+s.Secrets[0].Source, *s.Environment["SALTWRIGHT_ADDRESS_SECRET_FILE"], name)
 			}
 		}
 		return err

@@ -10,6 +10,7 @@ import (
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 	"saltwright/internal/contract"
 )
 
@@ -56,6 +57,9 @@ func calculationOfDocument[Req, Resp any](
 				return nil, refuse(err, asked)
 			}
 			e := enclose(asked, a, numbers)
+			if e.Charts, err = chartsOf(asked, a); err != nil {
+				return nil, refuse(err, asked)
+			}
 			how := samplingOf(asked)
 			if how.samples == 0 {
 				return e, nil
@@ -106,6 +110,14 @@ func unitsOf(asked *contract.Request) catalogue.Units {
 		return catalogue.Units(u)
 	}
 	return catalogue.Metric
+}
+
+// chartsOf draws an answer where its request includes charts.
+func chartsOf[R any](asked *contract.Request, a envelope.Answer[R]) ([]chart.Chart, error) {
+	if asked.Parameter("include") != "charts" || a.Charts == nil {
+		return nil, nil
+	}
+	return a.Charts(unitsOf(asked))
 }
 
 // studiedEnvelope is the envelope of an operation that takes samples.

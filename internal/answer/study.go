@@ -152,6 +152,7 @@ func study[Req, Resp any](
 	calculate func(context.Context, Req) (Resp, error),
 ) (*Sensitivity, error) {
 	o, given := asked.Operation, asked.Sent()
+	// #nosec G115 -- a seed has no sign
 	work := uncertainty.Input{Results: len(o.Targets), Samples: how.samples, Seed: uint64(how.seed)}
 	var varied []contract.NamedSpread
 	var fixed []float64

@@ -58,7 +58,7 @@ func leaf(e *openapi3.SchemaError, v Violation) Violation {
 	s := e.Schema
 	v.Code, v.Detail, v.Unit = CodeOther, "is not valid", textIn(s.Extensions, "x-unit")
 	set := func(code, detail string, l *Bound) { v.Code, v.Detail, v.Limit = code, detail, l }
-	whole := func(n uint64) *int { i := int(n); return &i }
+	whole := func(n uint64) *int { i := int(n); return &i } // #nosec G115 -- bounds of the contract
 	switch e.SchemaField {
 	case "required":
 		set(CodeRequired, "is required", nil)

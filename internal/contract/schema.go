@@ -258,7 +258,7 @@ func atLeast(n uint64) *int {
 	if n == 0 {
 		return nil
 	}
-	i := int(n)
+	i := int(n) // #nosec G115 -- a bound of the contract, far below 2^63
 	return &i
 }
 
@@ -266,7 +266,7 @@ func atMost(n *uint64) *int {
 	if n == nil {
 		return nil
 	}
-	i := int(*n)
+	i := int(*n) // #nosec G115 -- a bound of the contract, far below 2^63
 	return &i
 }
 

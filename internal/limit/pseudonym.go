@@ -58,6 +58,7 @@ func (p *Pseudonyms) Of(text string) string {
 	number := p.now().Unix() / int64(p.period/time.Second)
 	k := p.today.Load()
 	if k == nil || k.number != number {
+		// #nosec G115 -- any value will do
 		k = &periodKey{number, sum(p.secret, binary.BigEndian.AppendUint64(nil, uint64(number)))}
 		p.today.Store(k)
 	}

@@ -7,6 +7,7 @@ import (
 	"html/template"
 
 	"saltwright/internal/calc/audit"
+	"saltwright/internal/chart"
 )
 
 //go:embed page.html
@@ -18,15 +19,12 @@ var page = template.Must(template.New("report").Funcs(template.FuncMap{
 
 // HTML writes the report as one page that needs nothing else: no script, no request, prints well.
 func HTML(in Input) ([]byte, error) {
-	figures, err := Figures(in.Timelines)
-	if err != nil {
-		return nil, err
-	}
 	r := in.HandOver.Report
 	var out bytes.Buffer
-	err = page.Execute(&out, map[string]any{
-		"In": in, "R": r, "Title": in.title(), "Figures": figures, "Horizon": audit.Duration(r.HorizonH),
-		"Held": r.Count(audit.Held), "Rescued": r.Count(audit.Rescued), "Harmed": r.Count(audit.Harmed),
+	err := page.Execute(&out, map[string]any{
+		"In": in, "R": r, "Title": in.title(), "ChartStyle": template.CSS(chart.Style),
+		"Horizon": audit.Duration(r.HorizonH),
+		"Held":    r.Count(audit.Held), "Rescued": r.Count(audit.Rescued), "Harmed": r.Count(audit.Harmed),
 		"Lost": r.Count(audit.Lost), "Hidden": r.HiddenCount(),
 	})
 	if err != nil {

@@ -6,16 +6,17 @@ import (
 	"strings"
 
 	"saltwright/internal/calc/audit"
+	"saltwright/internal/chart"
 	"saltwright/internal/unit"
 )
 
 // Input is what a report is made of.
 type Input struct {
-	HandOver  audit.HandOver
-	Timelines []audit.Timeline
-	Summary   string
-	Cautions  []string
-	Assumed   []string // one line each
+	HandOver audit.HandOver
+	Charts   []chart.Chart // of the page; Markdown has none
+	Summary  string
+	Cautions []string
+	Assumed  []string // one line each
 }
 
 func (in Input) title() string {

@@ -20,6 +20,7 @@ type batchCalculation struct {
 	Operation string          `json:"operation"`
 	Request   json.RawMessage `json:"request"`
 	Units     string          `json:"units"`
+	Include   *string         `json:"include"`
 	Samples   *int            `json:"samples"`
 	Seed      *int            `json:"seed"`
 }
@@ -65,6 +66,9 @@ func (d *desk) batch(c echo.Context, o *contract.Operation) error {
 		}
 		query := url.Values{}
 		query.Set("units", item.Units)
+		if item.Include != nil {
+			query.Set("include", *item.Include)
+		}
 		for name, value := range map[string]*int{"samples": item.Samples, "seed": item.Seed} {
 			if value != nil {
 				query.Set(name, strconv.Itoa(*value))

@@ -9,6 +9,7 @@ import (
 	"runtime"
 	"strconv"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/labstack/echo/v4"
@@ -196,11 +197,17 @@ const (
 type places struct {
 	working *semaphore.Weighted
 	inside  *semaphore.Weighted // working and waiting
+	queued  *atomic.Int64       // waiting
+	busy    *atomic.Int64       // working
 }
+
+// occupied is how many work, and how many wait.
+func (p places) occupied() (working, waiting int) { return int(p.busy.Load()), int(p.queued.Load()) }
 
 func newPlaces() places {
 	n := int64(runtime.GOMAXPROCS(0))
-	return places{working: semaphore.NewWeighted(n), inside: semaphore.NewWeighted(n + queuePlaces)}
+	return places{working: semaphore.NewWeighted(n), inside: semaphore.NewWeighted(n + queuePlaces),
+		queued: new(atomic.Int64), busy: new(atomic.Int64)}
 }
 
 // take waits for a place, and returns how to give it back. Errors: overloaded, and the context's.
@@ -210,6 +217,8 @@ func (p places) take(ctx context.Context) (release func(), err error) {
 	}
 	waiting, cancel := context.WithTimeout(ctx, queueWait)
 	defer cancel()
+	p.queued.Add(1)
+	defer p.queued.Add(-1)
 	if err := p.working.Acquire(waiting, 1); err != nil {
 		p.inside.Release(1)
 		if ctx.Err() != nil {
@@ -217,7 +226,8 @@ func (p places) take(ctx context.Context) (release func(), err error) {
 		}
 		return nil, &requestError{code: "overloaded", retryAfter: queueRetry}
 	}
-	return func() { p.working.Release(1); p.inside.Release(1) }, nil
+	p.busy.Add(1)
+	return func() { p.busy.Add(-1); p.working.Release(1); p.inside.Release(1) }, nil
 }
 
 // leave gives back what the visitor held.

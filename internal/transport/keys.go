@@ -18,7 +18,7 @@ import (
 )
 
 // apiKeyHeader carries an optional key.
-const apiKeyHeader = "X-API-Key"
+const apiKeyHeader = "X-API-Key" // #nosec G101 -- the name of a header
 
 // Keys are the clients that have quotas of their own. Only hashes are known here.
 // They may be replaced while requests are served.

@@ -1,6 +1,7 @@
 package transport
 
 import (
+	"net/http"
 	"strconv"
 	"time"
 
@@ -9,6 +10,7 @@ import (
 	"github.com/prometheus/client_golang/prometheus/collectors"
 	"github.com/prometheus/client_golang/prometheus/promauto"
 	"go.opentelemetry.io/otel/attribute"
+	"go.opentelemetry.io/otel/codes"
 	"go.opentelemetry.io/otel/trace"
 )
 
@@ -25,6 +27,8 @@ type metrics struct {
 	denied   *prometheus.CounterVec // policy
 	panics   prometheus.Counter
 	storeErr prometheus.Counter
+
+	slowReaders prometheus.Counter
 }
 
 func newMetrics() *metrics {
@@ -59,20 +63,44 @@ func newMetrics() *metrics {
 			"saltwright_limit_store_failures_total",
 			"Failures of the shared limit store; the local limiter took over.",
 		),
+		slowReaders: counter("saltwright_slow_readers_total", "Connections cut off because nobody read the answer."),
 	}
+}
+
+func (m *metrics) gauge(name, help string, value func() float64) {
+	promauto.With(m.registry).NewGaugeFunc(prometheus.GaugeOpts{Name: name, Help: help}, value)
+}
+
+// watchBuild shows which contract is served, and which build of the program serves it.
+func (m *metrics) watchBuild(version string) {
+	b := ReadBuild()
+	promauto.With(m.registry).NewGaugeFunc(prometheus.GaugeOpts{
+		Name: "saltwright_build_info", Help: "1; the labels say which contract and which build this is.",
+		ConstLabels: prometheus.Labels{"version": version, "commit": b.Commit, "go": b.Go},
+	}, func() float64 { return 1 })
+}
+
+// watchWork shows how many long calculations are worked on and how many wait for a place.
+func (m *metrics) watchWork(count func() (working, waiting int)) {
+	m.gauge("saltwright_calculations_working", "Long calculations that have a place.", func() float64 {
+		working, _ := count()
+		return float64(working)
+	})
+	m.gauge("saltwright_calculations_waiting", "Long calculations that wait for a place.", func() float64 {
+		_, waiting := count()
+		return float64(waiting)
+	})
 }
 
 // watchStore shows whether the shared limit store is left alone.
 func (m *metrics) watchStore(degraded func() bool) {
-	promauto.With(m.registry).NewGaugeFunc(prometheus.GaugeOpts{
-		Name: "saltwright_limit_store_degraded",
-		Help: "1 while the shared limit store is left alone and each replica counts for itself.",
-	}, func() float64 {
-		if degraded() {
-			return 1
-		}
-		return 0
-	})
+	m.gauge("saltwright_limit_store_degraded",
+		"1 while the shared limit store is left alone and each replica counts for itself.", func() float64 {
+			if degraded() {
+				return 1
+			}
+			return 0
+		})
 }
 
 // observe measures every request: rate, errors, duration. A route that is not known has a path of the caller's making.
@@ -95,7 +123,11 @@ func (m *metrics) observe(known func(route string) bool) echo.MiddlewareFunc {
 			}
 			if span := trace.SpanFromContext(c.Request().Context()); span.IsRecording() {
 				span.SetName(method + " " + route)
-				span.SetAttributes(attribute.String("http.route", route))
+				span.SetAttributes(attribute.String("http.request.method", method),
+					attribute.String("http.route", route), attribute.Int("http.response.status_code", status))
+				if status >= http.StatusInternalServerError {
+					span.SetStatus(codes.Error, "")
+				}
 			}
 			m.requests.WithLabelValues(route, method, strconv.Itoa(status)).Inc()
 			m.duration.WithLabelValues(route, method).Observe(time.Since(start).Seconds())

@@ -143,8 +143,8 @@ type problems struct {
 // is the number that proxies use for this (common practice, no source).
 const statusAbandoned = 499
 
-// abandoned tells whether a request ended because its caller went away.
-func abandoned(err error) bool { return errors.Is(err, context.Canceled) }
+// abandoned tells whether a request ended because its caller went away, or did not take its answer.
+func abandoned(err error) bool { return errors.Is(err, context.Canceled) || errors.Is(err, errUnread) }
 
 // write is echo's error handler.
 func (s *problems) write(err error, c echo.Context) {

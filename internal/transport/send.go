@@ -29,8 +29,14 @@ func send(c echo.Context, status int, media string, body []byte) error {
 			h.Set(cacheControl, keepAnHour)
 		}
 	}
-	return entity.Send(c.Response(), req, status, media, body)
+	if err := entity.Send(c.Response(), req, status, media, body); err != nil {
+		return fmt.Errorf("%w: %w", errUnread, err)
+	}
+	return nil
 }
+
+// errUnread is the end of an answer that its caller did not take: it went away, or read too slowly.
+var errUnread = errors.New("the answer could not be written")
 
 // fixed serves an answer that never changes.
 func fixed(e *entity.Entity) echo.HandlerFunc {

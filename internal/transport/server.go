@@ -37,7 +37,7 @@ type Config struct {
 	Budget         time.Duration     // that one request may take; 0: DefaultBudget
 }
 
-// DefaultBudget lies above what the largest plan takes and below the time to write an answer.
+// DefaultBudget lies above what the largest plan takes and below what the proxies in deploy wait for.
 const DefaultBudget = 50 * time.Second
 
 // Server answers HTTP requests.
@@ -79,6 +79,8 @@ func build(cfg Config, change func(map[string]handler)) (*Server, error) {
 		guesses: limit.NewMemory(time.Now), places: newPlaces(), budget: cmp.Or(cfg.Budget, DefaultBudget),
 		metrics: s.metrics, log: cfg.Logger, proxied: len(cfg.TrustedProxies) > 0,
 	}
+	s.metrics.watchBuild(all.Version)
+	s.metrics.watchWork(s.gate.places.occupied)
 	if err := limit.Check(costliest(all), cfg.Quotas); err != nil {
 		return nil, fmt.Errorf("the costliest operation: %w", err)
 	}
@@ -114,6 +116,7 @@ func costliest(all *contract.Contract) int {
 func limiterOf(cfg Config, m *metrics) limit.Limiter {
 	here := limit.NewMemory(time.Now)
 	if cfg.LimitStore == nil {
+		m.watchStore(func() bool { return false })
 		return here
 	}
 	f := limit.NewFallback(cfg.LimitStore, here, limit.Watcher{
@@ -187,7 +190,9 @@ func (s *Server) route(cfg Config, d *desk) error {
 		paged := o.ID == "getIndex" || o.ID == "getProblem"
 		answer := func(c echo.Context) error {
 			if paged {
+				// The same for every form, though a short one is never compressed: caches ask one line for all.
 				negotiate.Vary(c.Response().Header(), echo.HeaderAccept)
+				negotiate.Vary(c.Response().Header(), echo.HeaderAcceptEncoding)
 				if negotiate.Preferred(c.Request().Header.Get(echo.HeaderAccept), asJSON, asHTML) == asHTML {
 					site.ServeHTTP(c.Response(), c.Request())
 					return nil

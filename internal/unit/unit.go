@@ -54,6 +54,7 @@ var Table = []Unit{
 	{Name: "deg", Metric: "°"},
 	{Name: "currency", Metric: "money"},
 	{Name: "1"},
+	{Name: "that of the axis"},
 	{Name: "that of the input"},
 	{Name: "that of the member"},
 	{Name: "that of the result"},

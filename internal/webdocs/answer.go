@@ -6,8 +6,8 @@ import (
 	"fmt"
 	"strings"
 
+	"saltwright/internal/chart"
 	"saltwright/internal/contract"
-	"saltwright/internal/figure"
 )
 
 // result is an answer of the API as a page shows it.
@@ -19,7 +19,7 @@ type result struct {
 	Sensitivity         []block
 	Model, ModelVersion string
 	Sources             []string
-	Figures             []figure.Figure
+	Charts              []chart.Chart
 	JSON                string // of answers that have no address
 }
 
@@ -72,6 +72,9 @@ func readResult(o *contract.Operation, data []byte) (*result, error) {
 	if m := answer.Member("sensitivity"); m != nil && top.get("sensitivity") != nil {
 		r.Sensitivity = blocks("How sure", m.Schema, top.get("sensitivity"), "/sensitivity", nil)
 	}
+	if r.Charts, err = chartsOf(data); err != nil {
+		return nil, err
+	}
 	for _, a := range top.list("assumptions") {
 		pointer, unit := a.text("pointer"), a.text("unit")
 		r.Assumptions = append(r.Assumptions, assumed{
@@ -87,6 +90,17 @@ func readResult(o *contract.Operation, data []byte) (*result, error) {
 		}
 	}
 	return r, nil
+}
+
+// chartsOf reads the pictures of an answer.
+func chartsOf(data []byte) ([]chart.Chart, error) {
+	var drawn struct {
+		Charts []chart.Chart `json:"charts"`
+	}
+	if err := json.Unmarshal(data, &drawn); err != nil {
+		return nil, fmt.Errorf("webdocs: charts: %w", err)
+	}
+	return drawn.Charts, nil
 }
 
 // answerOf is the schema of the JSON that an operation answers with.

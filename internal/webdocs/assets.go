@@ -10,6 +10,8 @@ import (
 	"net/http"
 	"path"
 	"strings"
+
+	"saltwright/internal/chart"
 )
 
 const assetPath = "/docs/assets/"
@@ -32,6 +34,9 @@ func loadAssets() (*assets, error) {
 		data, err := assetFiles.ReadFile(name)
 		if err != nil {
 			return err
+		}
+		if name == "assets/site.css" {
+			data = append(data, chart.Style...)
 		}
 		sum := sha256.Sum256(data)
 		ext := path.Ext(name)

@@ -85,6 +85,14 @@ func (x *calculator) address(values url.Values) string {
 	return x.Path + "?" + values.Encode()
 }
 
+// question is how values are sent to the API.
+func (x *calculator) question(values url.Values) (method, target string, body []byte) {
+	if x.Flat {
+		return http.MethodGet, x.address(values), nil
+	}
+	return http.MethodPost, x.Path, []byte(values.Get("body"))
+}
+
 // originMark stands where a command needs this host; a script puts the page's own origin there.
 const originMark = "http://127.0.0.1:8080"
 

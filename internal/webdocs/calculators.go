@@ -4,9 +4,9 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"strings"
 
 	"saltwright/internal/contract"
-	"saltwright/internal/figure"
 )
 
 // calculatorPage is what the template sees.
@@ -71,7 +71,8 @@ func (s *Site) calculator(w http.ResponseWriter, r *http.Request) {
 	s.answer(w, r, x, p, http.MethodGet, p.Permalink, nil)
 }
 
-// exampleOf shows the contract's example and its documented answer: nothing is calculated.
+// exampleOf shows the contract's example with its answer and pictures, asked for once. Where the service is too busy to
+// be asked it shows the documented answer, which has no pictures.
 func (s *Site) exampleOf(w http.ResponseWriter, r *http.Request, x *calculator) {
 	if f, ok := s.kept.Load(r.URL.Path); ok {
 		f.(*file).serve(w, r)
@@ -83,9 +84,14 @@ func (s *Site) exampleOf(w http.ResponseWriter, r *http.Request, x *calculator) 
 	if x.Flat {
 		p.Permalink = x.address(values)
 	}
+	method, target, body := x.question(values)
+	data, asked := s.ask(r, method, withCharts(target), "application/json", body)
+	if asked != nil {
+		data = []byte(p.Example)
+	}
 	var err error
-	if p.Example != "" {
-		p.Result, err = readResult(x.operation(), []byte(p.Example))
+	if len(data) > 0 {
+		p.Result, err = readResult(x.operation(), data)
 	}
 	if err != nil {
 		s.broken(w, r, err)
@@ -96,7 +102,9 @@ func (s *Site) exampleOf(w http.ResponseWriter, r *http.Request, x *calculator) 
 		s.broken(w, r, err)
 		return
 	}
-	s.kept.Store(r.URL.Path, f)
+	if asked == nil {
+		s.kept.Store(r.URL.Path, f)
+	}
 	f.serve(w, r)
 }
 
@@ -135,12 +143,19 @@ func (s *Site) calculatorPosted(w http.ResponseWriter, r *http.Request) {
 	s.answer(w, r, x, p, http.MethodPost, target, []byte(values.Get("body")))
 }
 
+// withCharts asks for the pictures of an answer too.
+func withCharts(target string) string {
+	if strings.Contains(target, "?") {
+		return target + "&include=charts"
+	}
+	return target + "?include=charts"
+}
+
 // answer fills a page with the API's answer, or with what is wrong with the question.
 func (s *Site) answer(
 	w http.ResponseWriter, r *http.Request, x *calculator, p *calculatorPage, method, target string, body []byte,
 ) {
-	ctx, drawn := figure.Collect(r.Context())
-	data, err := s.ask(r.WithContext(ctx), method, target, "application/json", body)
+	data, err := s.ask(r, method, withCharts(target), "application/json", body)
 	var refused *refusal
 	switch {
 	case errors.As(err, &refused) && refused.status < http.StatusInternalServerError &&
@@ -157,7 +172,6 @@ func (s *Site) answer(
 		s.broken(w, r, err)
 		return
 	}
-	p.Result.Figures = drawn.Figures
 	if !x.Flat {
 		p.Result.JSON = pretty(data)
 	}

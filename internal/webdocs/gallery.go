@@ -7,7 +7,7 @@ import (
 	"net/http"
 	"slices"
 
-	"saltwright/internal/figure"
+	"saltwright/internal/chart"
 )
 
 func (s *Site) galleryIndex(*http.Request) (string, view, error) {
@@ -27,7 +27,7 @@ type planPage struct {
 	Audit    auditResult
 	Summary  string
 	Cautions []string
-	Figures  []figure.Figure
+	Charts   []chart.Chart
 	Document string
 	SoundAt  string // the sound plan of the family
 }
@@ -88,8 +88,7 @@ func (s *Site) audited(r *http.Request, one *specimen) (*planPage, error) {
 	if !one.Sound && len(one.Differs) > 0 {
 		p.SoundAt = one.Family + "-sound"
 	}
-	ctx, drawn := figure.Collect(r.Context())
-	data, err := s.ask(r.WithContext(ctx), http.MethodPost, auditPath, "application/json", []byte(one.document))
+	data, err := s.ask(r, http.MethodPost, withCharts(auditPath), "application/json", []byte(one.document))
 	if err != nil {
 		return nil, err
 	}
@@ -99,6 +98,7 @@ func (s *Site) audited(r *http.Request, one *specimen) (*planPage, error) {
 		Cautions []struct {
 			Message string `json:"message"`
 		} `json:"cautions"`
+		Charts []chart.Chart `json:"charts"`
 	}
 	if err := json.NewDecoder(bytes.NewReader(data)).Decode(&envelope); err != nil {
 		return nil, fmt.Errorf("webdocs: audit of %s: %w", one.Name, err)
@@ -107,6 +107,6 @@ func (s *Site) audited(r *http.Request, one *specimen) (*planPage, error) {
 	for _, c := range envelope.Cautions {
 		p.Cautions = append(p.Cautions, c.Message)
 	}
-	p.Figures = drawn.Figures
+	p.Charts = envelope.Charts
 	return p, nil
 }

@@ -16,7 +16,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"saltwright/internal/contract"
-	"saltwright/internal/figure"
 )
 
 func built(t *testing.T, calculate http.HandlerFunc, widgets fstest.MapFS) *Site {
@@ -148,8 +147,9 @@ func TestGalleryAuditsOnce(t *testing.T) {
 			w.WriteHeader(http.StatusInternalServerError)
 			return
 		}
-		figure.Wanted(r.Context()).Figures = []figure.Figure{{Caption: "If", SVG: "<svg>drawn</svg>"}}
-		_, _ = w.Write([]byte(`{"result":{"findings":[],"faults":[]},"summary":"one","cautions":[]}`))
+		assert.Equal(t, "charts", r.URL.Query().Get("include"))
+		_, _ = w.Write([]byte(`{"result":{"findings":[],"faults":[]},"summary":"one","cautions":[],
+			"charts":[{"title":"If","x":{"kind":"numbers","max":1},"y":{"kind":"numbers","max":1}}]}`))
 	}, nil)
 	const target = "/docs/gallery/household-sound/"
 	ctx, leave := context.WithCancel(t.Context())
@@ -164,7 +164,8 @@ func TestGalleryAuditsOnce(t *testing.T) {
 		all.Go(func() {
 			w := ask(s, t.Context(), target)
 			assert.Equal(t, http.StatusOK, w.Code)
-			assert.Contains(t, w.Body.String(), `<svg>drawn</svg></div><figcaption>If</figcaption>`)
+			assert.Contains(t, w.Body.String(), `<figcaption><strong>If</strong></figcaption>`)
+			assert.Contains(t, w.Body.String(), `<svg role="img"`)
 		})
 	}
 	<-waiting

@@ -160,6 +160,7 @@ func (s *Sender) Send(ctx context.Context, method, address string, body []byte, 
 			return fmt.Errorf("the platform answers %d after %d tries", status, try)
 		}
 		if after == 0 { // exponential, with full jitter
+			// #nosec G404 -- chance against crowding, no secret
 			after = time.Duration(rand.Int64N(int64(500*time.Millisecond)<<try) + 1)
 		}
 		if after > most {

@@ -35,6 +35,7 @@ var table = map[string]Unit{
 	"deg":                 {"°", "", 0, 0, 0},
 	"currency":            {"money", "", 0, 0, 0},
 	"1":                   {"", "", 0, 0, 0},
+	"that of the axis":    {"", "", 0, 0, 0},
 	"that of the input":   {"", "", 0, 0, 0},
 	"that of the member":  {"", "", 0, 0, 0},
 	"that of the result":  {"", "", 0, 0, 0},

@@ -8,7 +8,7 @@ type Violation = Schemas["Violation"];
 export type RequestOf<ID extends OperationID> = Operations[ID] extends { requestBody: { content: { "application/json": infer Body } } }
   ? Body
   : Operations[ID] extends { parameters: { query?: infer Query; path?: infer Path } }
-    ? Omit<Defined<Query> & Defined<Path>, "units" | "samples" | "seed">
+    ? Omit<Defined<Query> & Defined<Path>, "units" | "include" | "samples" | "seed">
     : Record<string, never>;
 type Defined<T> = T extends undefined | never ? unknown : NonNullable<T>;
 
@@ -40,6 +40,8 @@ export interface CallOptions {
   /** units of texts; numbers are metric always */
   units?: "metric" | "us";
   /** random draws to judge the answer by, 0 to 1000 */
+  /** What the answer is to have beside its result. */
+  include?: "charts";
   samples?: number;
   seed?: number;
   signal?: AbortSignal;

@@ -1,3 +1,4 @@
+import { charts, chartStyle, withCharts } from "./chart.js";
 import { h, s } from "./dom.js";
 import { DocumentField } from "./field.js";
 import { Widget } from "./widget.js";
@@ -12,7 +13,7 @@ const bar = { width: 180, height: 26 };
  */
 class PlanAudit extends Widget {
   static path = "/v1/plan-audit";
-  static css = `
+  static css = `${chartStyle}
 textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;background:var(--_field);border:1px solid var(--_edge);border-radius:.3rem;padding:.5rem;width:100%;resize:vertical}
 .tally{display:flex;flex-wrap:wrap;gap:.5rem;list-style:none;padding:0}.tally li{border:1px solid var(--_line);border-radius:.3rem;padding:.3rem .8rem}
 .tally b{font-size:1.3rem;margin-inline-end:.3rem}
@@ -149,7 +150,11 @@ textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;b
     return show.words.gist(r);
   }
 
-  parts({ result: r }, show) {
+  client() {
+    return withCharts(super.client());
+  }
+
+  parts({ result: r, charts: drawn }, show) {
     const w = show.words;
     const english = show.lang === "en" ? undefined : "en";
     const counts = { lost: r.lost, harmed: r.harmed, rescued: r.rescued, held: r.held, hidden: r.hidden };
@@ -166,6 +171,7 @@ textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;b
       h("div", { class: "field" }, h("label", { for: "view", part: "label" }, w.show), pick),
       h("p", { class: "hint key" }, w.key, [["alarm", w.alarm], ["act", w.act], ["harm", w.harmMark]].map(([mark, text]) => h("span", {}, s("svg", { viewBox: "-10 -13 20 26", width: 20, height: bar.height, "aria-hidden": "true", class: "bar" }, marks[mark](0)), text))),
       table,
+      ...charts(drawn, show.lang),
     ];
   }
 

@@ -1,3 +1,4 @@
+import { charts, chartStyle, withCharts } from "./chart.js";
 import { HeaterSizingRequest } from "./contract.gen.js";
 import { fieldsOf } from "./field.js";
 import { facts, grid } from "./table.js";
@@ -6,6 +7,7 @@ import { Widget } from "./widget.js";
 /** <saltwright-heater>: how much heating a tank needs, split so that one stuck heater does no harm. */
 class HeaterSizing extends Widget {
   static path = "/v1/heater-sizing";
+  static css = chartStyle;
   static fields = fieldsOf(HeaterSizingRequest, {
     length_mm: "length", width_mm: "length", water_depth_mm: "length", lid: undefined,
     room_c: "temperature", coldest_c: "temperature", warmest_c: "temperature", setpoint_c: "temperature", pumps_w: "power", lights_w: "power",
@@ -39,7 +41,11 @@ class HeaterSizing extends Widget {
     return show.words.gist(show(r.needed_w, "power"), show(r.recommended_w, "power"));
   }
 
-  parts({ result: r }, show) {
+  client() {
+    return withCharts(super.client());
+  }
+
+  parts({ result: r, charts: drawn }, show) {
     const w = show.words;
     return [
       facts(w.answered, [
@@ -49,6 +55,7 @@ class HeaterSizing extends Widget {
         r.backstop.band_exists && [w.backstop, show(r.backstop.recommended_c, "temperature")], r.cooling_w > 0 && [w.cooling, show(r.cooling_w, "power")],
         [w.volume, show(r.volume_l, "volume")],
       ]),
+      ...charts(drawn, show.lang),
       grid(w.split, [w.heaters, w.least, w.most, w.suggested, w.reacting], r.windows.map((one) => [
         String(one.heaters), one.min_w > 0 ? show(one.min_w, "power") : "–", show(one.max_w, "power"),
         one.exists ? show(one.suggested_w, "power") : w.none, one.exists_by_reaction ? show(one.suggested_by_reaction_w, "power") : w.none,

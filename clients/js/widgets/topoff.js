@@ -1,3 +1,4 @@
+import { charts, chartStyle, withCharts } from "./chart.js";
 import { TopOffEnduranceRequest } from "./contract.gen.js";
 import { fieldsOf } from "./field.js";
 import { facts, grid } from "./table.js";
@@ -6,6 +7,7 @@ import { Widget } from "./widget.js";
 /** <saltwright-top-off>: how long a reservoir lasts, and what its pump can do when it sticks. */
 class TopOffEndurance extends Widget {
   static path = "/v1/top-off-endurance";
+  static css = chartStyle;
   static fields = fieldsOf(TopOffEnduranceRequest, {
     volume_l: "volume", surface_length_mm: "length", surface_width_mm: "length", lid: undefined, room_c: "temperature", water_c: "temperature", rh_percent: "percent", measured_l_d: "daily",
     reservoir_l: "volume", pump_l_h: "flow", run_limit_min: "minutes", days_away: "days",
@@ -51,7 +53,11 @@ class TopOffEndurance extends Widget {
     return show.words.gist(show(days_away, "days"), need, r.trip.sufficient ? "" : show(r.trip.short_l, "volume"));
   }
 
-  parts({ result: r }, show) {
+  client() {
+    return withCharts(super.client());
+  }
+
+  parts({ result: r, charts: drawn }, show) {
     const w = show.words;
     const stuck = r.stuck_pump;
     const said = (good) => (good ? w.yes : w.no);
@@ -61,6 +67,7 @@ class TopOffEndurance extends Widget {
         [w.stuck, stuck.spilled_l > 0 ? `${w.harmful}: ${show(stuck.spilled_l, "volume")} ${w.spilled}` : stuck.harmless ? w.harmlessStuck : w.harmful],
         [w.final, show(stuck.final_salinity_psu, "salinity")], [w.keeps, said(r.pump.keeps_up)], [w.fits, said(r.drain_down.fits)],
       ]),
+      ...charts(drawn, show.lang),
       grid(w.rooms, [w.roomIn, w.daily, w.lasts], r.rooms.map((one) => [
         w[one.room], `${show.bare(one.low_l_d, "daily")} – ${show(one.high_l_d, "daily")}`, one.empties ? show(one.worst_days, "days") : w.forever,
       ])),

@@ -5,6 +5,7 @@ package envelope
 import (
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 // Answer is what a calculation gives back to the transport.
@@ -19,6 +20,8 @@ type Answer[R any] struct {
 	Warnings    []Warning
 	Cautions    []Caution
 	Sources     []string // bibliography keys of the model
+	// Charts draws the answer; nil where there is nothing to draw.
+	Charts func(u catalogue.Units) ([]chart.Chart, error)
 }
 
 type Assumption struct {
@@ -84,17 +87,18 @@ type Formatted struct {
 }
 
 type Envelope struct {
-	Headline    text.Text    `json:"headline"`
-	KeyFigures  []Figure     `json:"key_figures"`
-	Actions     []text.Text  `json:"actions"`
-	Summary     string       `json:"summary"`
-	Result      any          `json:"result"`
-	Formatted   []Formatted  `json:"formatted"`
-	Assumptions []Assumption `json:"assumptions"`
-	Warnings    []Warning    `json:"warnings"`
-	Cautions    []Caution    `json:"cautions"`
-	Texts       []Text       `json:"texts"`
-	Model       Model        `json:"model"`
+	Headline    text.Text     `json:"headline"`
+	KeyFigures  []Figure      `json:"key_figures"`
+	Actions     []text.Text   `json:"actions"`
+	Summary     string        `json:"summary"`
+	Result      any           `json:"result"`
+	Formatted   []Formatted   `json:"formatted"`
+	Assumptions []Assumption  `json:"assumptions"`
+	Warnings    []Warning     `json:"warnings"`
+	Cautions    []Caution     `json:"cautions"`
+	Texts       []Text        `json:"texts"`
+	Model       Model         `json:"model"`
+	Charts      []chart.Chart `json:"charts,omitempty"` // where they were asked for
 }
 
 // List returns the slice, or an empty one for nil, so that JSON has [] and not null.

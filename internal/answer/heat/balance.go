@@ -10,6 +10,7 @@ import (
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type heatBalanceRequest struct {
@@ -89,6 +90,9 @@ func HeatBalance(_ context.Context, r heatBalanceRequest) (envelope.Answer[heatB
 	return envelope.Answer[heatBalanceResponse]{
 		Result: newHeatBalanceResponse(b, in.System.VolumeL), Sources: tank.Sources,
 		Warnings: tank.BalanceWarnings(b.Flows),
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+			return []chart.Chart{lossesChart(u, b)}, nil
+		},
 		Summary: func(u catalogue.Units) string {
 			action := "needs " + catalogue.Number(b.NetW.Expected, "W", u) + " of heating"
 			if b.NetW.Expected < 0 {

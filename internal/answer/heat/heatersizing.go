@@ -7,6 +7,8 @@ import (
 	"saltwright/internal/answer/tank"
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type heaterSizingRequest struct {
@@ -169,9 +171,13 @@ func SizeHeater(_ context.Context, r heaterSizingRequest) (envelope.Answer[heate
 	if err != nil {
 		return envelope.Answer[heaterSizingResponse]{}, err
 	}
+	headline := sizingHeadline(r, s, in)
 	return envelope.Answer[heaterSizingResponse]{
 		Result:   newHeaterSizingResponse(s, b, backstop.ThermostatC, in.System.VolumeL),
-		Headline: sizingHeadline(r, s, in),
+		Headline: headline,
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+			return []chart.Chart{rangesChart(u, headline, s, r.ResponseH)}, nil
+		},
 		Details: text.Sentences(
 			text.Of("heater_needs", text.Params{"setpoint": r.SetpointC, "room": float64(in.Coldest.Air.Temp),
 				"needed": s.NeededW, "margin": s.RecommendedW}),

@@ -12,6 +12,7 @@ import (
 	"saltwright/internal/calc/text"
 	"saltwright/internal/calc/year"
 	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type roomMonth struct {
@@ -166,6 +167,7 @@ func AnnualBalance(_ context.Context, r annualBalanceRequest) (envelope.Answer[a
 	a := envelope.Answer[annualBalanceResponse]{
 		Result: newAnnualBalanceResponse(y), Assumptions: assumed,
 		Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: tank.Sources,
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) { return yearCharts(u, y), nil },
 		Summary: func(u catalogue.Units) string {
 			var b strings.Builder
 			fmt.Fprintf(&b, "Over a year this tank takes %.0f kWh of heating", y.HeaterKWh)

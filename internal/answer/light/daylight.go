@@ -7,6 +7,7 @@ import (
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc/light"
 	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type daylightRequest struct {
@@ -117,6 +118,9 @@ func CompareLight(_ context.Context, r lightComparisonRequest) (envelope.Answer[
 	}
 	out := newLightComparisonResponse(in, s, d, r.Attenuation)
 	a := envelope.Answer[lightComparisonResponse]{
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+			return []chart.Chart{dayChart(u, day, in, s, d)}, nil
+		},
 		Result: out, Sources: append([]string{"Derived"}, daylightSources...),
 		Summary: func(u catalogue.Units) string {
 			text := fmt.Sprintf("The tank has %.1f h of light where the natural day at latitude %g° has %.1f h, and "+

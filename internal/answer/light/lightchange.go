@@ -13,6 +13,7 @@ import (
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type lightAcclimationRequest struct {
@@ -102,6 +103,9 @@ func Acclimate(_ context.Context, r lightAcclimationRequest) (envelope.Answer[li
 		return envelope.Answer[lightAcclimationResponse]{}, err
 	}
 	a := envelope.Answer[lightAcclimationResponse]{
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+			return []chart.Chart{acclimationChart(u, c)}, nil
+		},
 		Result: newLightAcclimationResponse(c, s), Assumptions: assumed,
 		Cautions: []envelope.Caution{envelope.MainsNearWater},
 		Sources:  []string{"CommonPractice", "Derived", "DiPerna2018"},

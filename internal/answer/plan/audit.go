@@ -6,11 +6,10 @@ import (
 	"strings"
 
 	"saltwright/internal/answer/envelope"
+	"saltwright/internal/answer/picture"
 	"saltwright/internal/calc/audit"
-	"saltwright/internal/calc/plan"
 	"saltwright/internal/catalogue"
-	"saltwright/internal/figure"
-	"saltwright/internal/report"
+	"saltwright/internal/chart"
 )
 
 type planAuditResponse struct {
@@ -174,35 +173,23 @@ func newPlanFault(f audit.FaultReport) planFault {
 
 // AuditPlan simulates a plan with every single fault.
 func AuditPlan(ctx context.Context, r Request) (envelope.Answer[planAuditResponse], error) {
-	found, err := auditAndDraw(ctx, r.Plan())
+	audited, err := audit.Follow(ctx, r.Plan())
 	if err != nil {
 		return envelope.Answer[planAuditResponse]{}, err
 	}
+	found := audited.Report
 	return envelope.Answer[planAuditResponse]{
-		Result:      newPlanAuditResponse(found),
+		Result: newPlanAuditResponse(found),
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+			runs, err := audited.Timelines(ctx, mostCourses)
+			return courseCharts(picture.For(u), runs), err
+		},
 		Summary:     func(u catalogue.Units) string { return planSummary(found, u) },
 		Assumptions: planAssumptions(found.Assumptions, "#"), Cautions: planCautions(found),
 		Sources: []string{
 			"ASHRAEApplications", "ColeCaraco1998", "CommonPractice", "Derived", "IEC60812", "SmithLofJones1998",
 		},
 	}, nil
-}
-
-// mostTimelines is how many runs a page draws.
-const mostTimelines = 8
-
-// auditAndDraw audits a plan, and draws the runs that matter where a page asks for them.
-func auditAndDraw(ctx context.Context, in plan.Plan) (audit.Report, error) {
-	drawn := figure.Wanted(ctx)
-	if drawn == nil {
-		return audit.Single(ctx, in)
-	}
-	h, runs, err := audit.Timelines(ctx, in, mostTimelines)
-	if err != nil {
-		return audit.Report{}, err
-	}
-	drawn.Figures, err = report.Figures(runs)
-	return h.Report, err
 }
 
 // planSummary says in a few sentences what single failures do to the tank.

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"saltwright/internal/answer/envelope"
+	"saltwright/internal/answer/picture"
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/report"
@@ -16,16 +17,13 @@ import (
 func WriteReport(
 	ctx context.Context, r Request, markdown bool, defaults []envelope.Assumption, u catalogue.Units,
 ) ([]byte, error) {
-	most := mostTimelines
-	if markdown {
-		most = 0
-	}
-	h, timelines, err := audit.Timelines(ctx, r.Plan(), most)
+	audited, err := audit.Follow(ctx, r.Plan())
 	if err != nil {
 		return nil, err
 	}
+	h := audited.HandOver()
 	speaker := catalogue.For(u)
-	x := report.Input{HandOver: h, Timelines: timelines, Summary: planSummary(h.Report, u)}
+	x := report.Input{HandOver: h, Summary: planSummary(h.Report, u)}
 	for _, c := range planCautions(h.Report) {
 		x.Cautions = append(x.Cautions, speaker.Say(c.Message))
 	}
@@ -41,6 +39,11 @@ func WriteReport(
 	if markdown {
 		return []byte(report.Markdown(x)), nil
 	}
+	runs, err := audited.Timelines(ctx, mostCourses)
+	if err != nil {
+		return nil, err
+	}
+	x.Charts = courseCharts(picture.For(u), runs)
 	return report.HTML(x)
 }
 

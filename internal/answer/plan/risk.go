@@ -107,7 +107,7 @@ type planRiskResponse struct {
 func (r planRiskRequest) input() (risk.Input, error) {
 	in := risk.Input{
 		Plan: r.Plan.Plan(), AbsencePerYr: r.AbsencesPerYear, UntestedYears: r.UntestedYears,
-		ErrorFactor: r.ErrorFactor, TankYears: r.TankYears, Seed: uint64(r.Seed),
+		ErrorFactor: r.ErrorFactor, TankYears: r.TankYears, Seed: uint64(r.Seed), // #nosec G115 -- a seed has no sign
 	}
 	for i, s := range r.Rates {
 		if (s.Fault == "") == (s.Element == "") {

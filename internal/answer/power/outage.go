@@ -12,6 +12,7 @@ import (
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type outageEnduranceRequest struct {
@@ -166,6 +167,7 @@ func EndureOutage(_ context.Context, r outageEnduranceRequest) (envelope.Answer[
 		return envelope.Answer[outageEnduranceResponse]{}, err
 	}
 	a := envelope.Answer[outageEnduranceResponse]{
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) { return outageCharts(u, in, o), nil },
 		Result: newOutageEnduranceResponse(o, in.Oxygen.DemandMgLH), Assumptions: assumed,
 		Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.GeneratorOutdoors, envelope.WarmBottles,
 			envelope.HotGlass},

@@ -9,6 +9,7 @@ import (
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type evaporationRequest struct {
@@ -59,27 +60,42 @@ func newEvaporationResponse(e evaporation.Range) evaporationResponse {
 
 var evaporationSources = []string{"ASHRAEApplications", "Shah2014", "SmithLofJones1998"}
 
-// Evaporate is what a free surface loses.
-func Evaporate(_ context.Context, r evaporationRequest) (envelope.Answer[evaporationResponse], error) {
+// estimate is what the surface loses, by the correlations or as a measurement corrects them.
+func (r evaporationRequest) estimate() (evaporation.Range, error) {
 	in, err := r.input()
 	if err != nil {
-		return envelope.Answer[evaporationResponse]{}, err
+		return evaporation.Range{}, err
 	}
 	e, err := evaporation.Estimate(in)
 	if err != nil {
-		return envelope.Answer[evaporationResponse]{}, err
+		return evaporation.Range{}, err
 	}
 	factor, percent, err := r.Given()
+	if err != nil || factor == 0 {
+		return e, err
+	}
+	return e.Times(factor, percent)
+}
+
+// Evaporate is what a free surface loses.
+func Evaporate(_ context.Context, r evaporationRequest) (envelope.Answer[evaporationResponse], error) {
+	e, err := r.estimate()
 	if err != nil {
 		return envelope.Answer[evaporationResponse]{}, err
 	}
-	if factor > 0 {
-		if e, err = e.Times(factor, percent); err != nil {
-			return envelope.Answer[evaporationResponse]{}, err
-		}
+	factor, _, err := r.Given()
+	if err != nil {
+		return envelope.Answer[evaporationResponse]{}, err
 	}
 	out := newEvaporationResponse(e)
 	return envelope.Answer[evaporationResponse]{
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+			return evaporationChart(u, r.RHPercent, e, func(rhPercent float64) (evaporation.Range, error) {
+				other := r
+				other.RHPercent = rhPercent
+				return other.estimate()
+			})
+		},
 		Result: out, Sources: evaporationSources, Warnings: tank.EvaporationWarnings(e),
 		Summary: func(u catalogue.Units) string {
 			if e.Condensing {

@@ -12,6 +12,7 @@ import (
 	"saltwright/internal/calc/text"
 	"saltwright/internal/calc/topoff"
 	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type topOffRequest struct {
@@ -284,6 +285,9 @@ func TopOffEndurance(_ context.Context, r topOffRequest) (envelope.Answer[topOff
 		Cautions: []envelope.Caution{envelope.MainsNearWater},
 		Sources:  append([]string{"CommonPractice", "Derived"}, evaporationSources...),
 		Summary:  func(u catalogue.Units) string { return topOffSummary(r, in, e, u) },
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+			return []chart.Chart{reservoirChart(u, e, in.Reservoir.ContentL, r.DaysAway)}, nil
+		},
 	}, nil
 }
 

@@ -2,6 +2,7 @@ package audit
 
 import (
 	"context"
+	"slices"
 
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
@@ -18,42 +19,64 @@ type Timeline struct {
 // samplesPerTimeline is how finely a run is drawn.
 const samplesPerTimeline = 240
 
-// Timelines audits a plan, returns what to hand over, and draws out the runs of the faults that matter: the lost ones,
-// the harmed ones, then the rescued
+// Audited is an audit that can still draw out its runs.
+type Audited struct {
+	Report Report
+	study  *study
+}
+
+// Follow audits a plan as Single does, and keeps what it takes to draw out its runs.
+//
+// Accuracy: as Single. Errors: as Single. Source: [Derived].
+func Follow(ctx context.Context, in plan.Plan) (*Audited, error) {
+	st, err := newStudy(ctx, in)
+	if err != nil {
+		return nil, err
+	}
+	return &Audited{st.report, st}, nil
+}
+
+// HandOver is what to set and to try.
+//
+// Accuracy: as Single. Errors: none. Source: [Derived].
+func (a *Audited) HandOver() HandOver { return handOver(a.Report) }
+
+// Timelines draws out the runs of the faults that matter: the lost ones, the harmed ones, then the rescued
 // with least to spare, one of each device and kind of loss, at most so many.
 //
 // Accuracy: as Single. Errors: as Single. Source: [Derived].
-func Timelines(ctx context.Context, in plan.Plan, most int) (HandOver, []Timeline, error) {
-	st, err := newStudy(ctx, in)
-	if err != nil {
-		return HandOver{}, nil, err
-	}
+func (a *Audited) Timelines(ctx context.Context, most int) ([]Timeline, error) {
 	var out []Timeline
-	for _, i := range st.worthDrawing(most) {
-		f := st.report.Faults[i]
-		for r := range st.rooms {
-			rm := &st.rooms[r]
-			if rm.name != f.Room {
-				continue
-			}
-			horizon := *st.p.Attendance.LongestAbsenceH
-			if end := f.EndsH(); end != nil {
-				horizon = min(horizon, max(*end*1.6, 6))
-			}
-			injections := st.injections([]int{i}, r)
-			start, err := rm.startWith(ctx, driftsOf(injections))
-			if err != nil {
-				return HandOver{}, nil, err
-			}
-			course, err := sim.Run(ctx, rm.system, start, injections, horizon*secondsPerHour)
-			if err != nil {
-				return HandOver{}, nil, err
-			}
-			samples := course.Samples(horizon * secondsPerHour / samplesPerTimeline)
-			out = append(out, Timeline{Fault: f, Samples: samples, Limits: st.p.Limits, HoursH: horizon})
+	for _, i := range a.study.worthDrawing(most) {
+		t, err := a.study.timeline(ctx, i)
+		if err != nil {
+			return nil, err
 		}
+		out = append(out, t)
 	}
-	return handOver(st.report), out, nil
+	return out, nil
+}
+
+// timeline follows one fault again, in the room that makes it worst, and a while past its harm.
+func (st *study) timeline(ctx context.Context, fault int) (Timeline, error) {
+	f := st.report.Faults[fault]
+	r := slices.IndexFunc(st.rooms, func(rm room) bool { return rm.name == f.Room })
+	horizon := *st.p.Attendance.LongestAbsenceH
+	if end := f.EndsH(); end != nil {
+		horizon = min(horizon, max(*end*1.6, 6))
+	}
+	rm := &st.rooms[r]
+	injections := st.injections([]int{fault}, r)
+	start, err := rm.startWith(ctx, driftsOf(injections))
+	if err != nil {
+		return Timeline{}, err
+	}
+	course, err := sim.Run(ctx, rm.system, start, injections, horizon*secondsPerHour)
+	if err != nil {
+		return Timeline{}, err
+	}
+	samples := course.Samples(horizon * secondsPerHour / samplesPerTimeline)
+	return Timeline{Fault: f, Samples: samples, Limits: st.p.Limits, HoursH: horizon}, nil
 }
 
 // worthDrawing picks the faults worth drawing.

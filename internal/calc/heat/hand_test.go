@@ -123,7 +123,8 @@ func TestWindowsOnTheirLimits(t *testing.T) {
 	for _, c := range []struct{ low, high, want float64 }{
 		{30, 100, 50}, {50, 50, 50}, {51, 74, 0}, {51, 75, 75}, {0, 100, 0}, {1, 100, 25},
 	} {
-		assert.InDelta(t, c.want, standardSize(c.low, c.high), 0, "%v to %v", c.low, c.high)
+		sold := SizingInput{StockSizesW: []float64{25, 50, 75, 100}}
+		assert.InDelta(t, c.want, sold.stockSize(c.low, c.high), 0, "%v to %v", c.low, c.high)
 	}
 	// With one of two dead the other must hold 150 W; of three two hold it by 75 W each.
 	for n, want := range map[int]float64{2: 150, 3: 75} {

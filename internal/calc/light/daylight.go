@@ -103,7 +103,6 @@ func NaturalDay(d Day) (Daylight, error) {
 	noon := float64(midnight.Unix()) + 12*quantity.SecondsPerHour
 	declination, _ := sun(centuries(noon))
 	const deg = 180 / math.Pi
-	phi := d.LatitudeDeg / deg
 	r.DayLengthH, r.SunriseHour, r.SunsetHour = length, 12-length/2, 12+length/2
 	r.DeclinationDeg = declination * deg
 	r.NoonElevation = 90 - math.Abs(d.LatitudeDeg-r.DeclinationDeg)
@@ -111,9 +110,9 @@ func NaturalDay(d Day) (Daylight, error) {
 	const steps = quantity.MinutesPerDay
 	joules := 0.0
 	for i := range int(steps) {
-		angle := (float64(i)+0.5)/steps*2*math.Pi - math.Pi
-		sinH := math.Sin(phi)*math.Sin(declination) + math.Cos(phi)*math.Cos(declination)*math.Cos(angle)
-		joules += ClearSkyIrradiance(math.Asin(max(-1, min(1, sinH)))*deg) * quantity.SecondsPerMinute
+		hour := (float64(i) + 0.5) / steps * quantity.HoursPerDay
+		elevation := elevationDeg(d.LatitudeDeg, r.DeclinationDeg, hour)
+		joules += ClearSkyIrradiance(elevation) * quantity.SecondsPerMinute
 	}
 	r.EnergyMJ = joules / quantity.JoulesPerMegajoule
 	r.NoonPPFD = PhotonsOfSunlight(r.NoonIrradiance)
@@ -125,6 +124,25 @@ func NaturalDay(d Day) (Daylight, error) {
 	}
 	r.DepthDLI, r.DepthNoonPPFD = share*r.DLI, share*r.NoonPPFD
 	return r, nil
+}
+
+// elevationDeg is how high the sun stands at an hour of solar time.
+func elevationDeg(latitudeDeg, declinationDeg, hour float64) float64 {
+	const deg = 180 / math.Pi
+	phi, declination := latitudeDeg/deg, declinationDeg/deg
+	angle := hour/quantity.HoursPerDay*2*math.Pi - math.Pi
+	sinH := math.Sin(phi)*math.Sin(declination) + math.Cos(phi)*math.Cos(declination)*math.Cos(angle)
+	return math.Asin(max(-1, min(1, sinH))) * deg
+}
+
+// PPFDAt returns the light of the day at an hour, over the surface, µmol/(m2 s).
+//
+//	latitudeDeg  that of the day                        [deg]
+//	hour         local apparent solar time, 12 is noon  [h]
+//
+// Accuracy: that of NaturalDay. Errors: none. Source: [Haurwitz1945], [Meeus1998].
+func (r Daylight) PPFDAt(latitudeDeg, hour float64) float64 {
+	return PhotonsOfSunlight(ClearSkyIrradiance(elevationDeg(latitudeDeg, r.DeclinationDeg, hour)))
 }
 
 // DepthOf returns the depth at which a clear day has a given light integral, and whether there is one.

@@ -27,7 +27,7 @@ type MonteCarlo struct {
 func (m model) spread(errorFactor float64, seed uint64) (p5, p95 float64, err error) {
 	const draws, z95 = 400, 1.6448536269514722
 	sigma := math.Log(errorFactor) / z95
-	source := rand.New(rand.NewPCG(seed, 0x71))
+	source := rand.New(rand.NewPCG(seed, 0x71)) // #nosec G404 -- the same seed must draw the same
 	totals := make([]float64, draws)
 	rate := make([]float64, len(m.rate))
 	for d := range draws {
@@ -59,6 +59,7 @@ func (m model) drawYears(ctx context.Context, years float64, seed uint64) (Monte
 			defer wait.Done()
 			for k := range next {
 				length := math.Min(chunkYears, years-float64(k)*chunkYears)
+				// #nosec G115 G404 -- a chunk's number; the same seed must draw the same years
 				counts[k] = m.draw(ctx, length*hoursPerYear, rand.New(rand.NewPCG(seed, uint64(k)+1)))
 			}
 		}()

@@ -209,7 +209,7 @@ func (f *faultState) key() string {
 	b := make([]byte, 0, 64)
 	add := func(wrong bool, fault Fault, i int) {
 		if wrong {
-			b = append(b, byte(fault), byte(i>>8), byte(i))
+			b = append(b, byte(fault), byte(i>>8), byte(i)) // #nosec G115 -- two bytes hold an index
 		}
 	}
 	signed := func(list []int8, on, off Fault) {

@@ -159,5 +159,5 @@ func TestYearRefuses(t *testing.T) {
 	in.System.Gains[0].PowerW = 3000
 	_, err = Run(in)
 	require.ErrorAs(t, err, &conflict, "the pumps would boil it")
-	assert.Contains(t, conflict.Reason, "month 1")
+	assert.Contains(t, conflict.Reason.String(), "month 1")
 }
