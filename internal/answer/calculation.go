@@ -156,6 +156,9 @@ func enclose[R any](asked *contract.Request, a envelope.Answer[R], numbers *cont
 		}
 	}
 	e.Texts = append(e.Texts, speak(speaker, &e, "")...)
+	if a.Brief {
+		e.Assumptions, e.Formatted, e.Texts = []envelope.Assumption{}, []envelope.Formatted{}, []envelope.Text{}
+	}
 	if a.Headline.IsZero() {
 		e.Summary = a.Summary(u)
 	} else {

@@ -20,6 +20,7 @@ type Answer[R any] struct {
 	Warnings    []Warning
 	Cautions    []Caution
 	Sources     []string // bibliography keys of the model
+	Brief       bool     // assumptions, numbers as texts and what texts are made of are left out
 	// Charts draws the answer; nil where there is nothing to draw.
 	Charts func(u catalogue.Units) ([]chart.Chart, error)
 }

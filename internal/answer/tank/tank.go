@@ -172,15 +172,15 @@ func Air(tempC, rhPercent, altitudeM float64) (moistair.State, error) {
 func RoomStates(usualC float64, coldestC, warmestC *float64) (coldest, warmest float64,
 	assumed []envelope.Assumption) {
 	coldest, warmest = plan.OtherRoomsC(usualC)
-	choose := func(said *float64, value *float64, name, note string) {
+	choose := func(said *float64, value *float64, name string, note text.Text) {
 		if said != nil {
 			*value = *said
 			return
 		}
 		assumed = append(assumed, envelope.Assumption{Pointer: "#/" + name, Value: *value, Unit: "degC",
-			Why: "common_practice", Source: "CommonPractice", Note: text.Plain(note)})
+			Why: "common_practice", Source: "CommonPractice", Note: note})
 	}
-	choose(coldestC, &coldest, "coldest_c", plan.ColdestNote)
-	choose(warmestC, &warmest, "warmest_c", plan.WarmestNote)
+	choose(coldestC, &coldest, "coldest_c", plan.ColdestAssumed)
+	choose(warmestC, &warmest, "warmest_c", plan.WarmestAssumed)
 	return coldest, warmest, assumed
 }

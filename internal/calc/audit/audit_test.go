@@ -16,6 +16,7 @@ import (
 	"saltwright/internal/calc/light"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
+	"saltwright/internal/calc/text"
 )
 
 func ptr[T any](v T) *T { return &v }
@@ -276,7 +277,7 @@ func TestDriftIsSettled(t *testing.T) {
 	require.NotNil(t, f.Alarm)
 	assert.Equal(t, "apart", f.Alarm.ID)
 	assert.InDelta(t, 5.0/60, f.Alarm.RaisedH, 1e-6)
-	assert.Equal(t, []string{"alarm apart"}, f.RevealedBy)
+	assert.Equal(t, []text.Text{text.Of("revealed_by_alarm", text.Params{"alarm": "apart"})}, f.RevealedBy)
 
 	p.Alarms = p.Alarms[:1]
 	f = fault(t, single(t, p), "probe.reads_low")
@@ -306,7 +307,7 @@ func TestAStandingAlarmRescuesNobody(t *testing.T) {
 	f := fault(t, r, "heater.thermostat_welded")
 	assert.Equal(t, Lost, f.Verdict)
 	assert.Nil(t, f.Alarm)
-	assert.NotContains(t, f.RevealedBy, "alarm warm")
+	assert.NotContains(t, f.RevealedBy, text.Of("revealed_by_alarm", text.Params{"alarm": "warm"}))
 	assert.True(t, standing(r))
 	for _, f := range r.Faults {
 		assert.NotEqual(t, Rescued, f.Verdict, f.Fault.ID)
@@ -427,7 +428,7 @@ func TestAnEndlessPlanIsRefusedNotFollowed(t *testing.T) {
 	_, err := Single(context.Background(), p)
 	var c *calc.ConflictError
 	require.ErrorAs(t, err, &c)
-	assert.Contains(t, c.Reason.String(), "hysteresis")
+	assert.Equal(t, "simulation_too_long", c.Reason.Code)
 }
 
 // A display whose return has stopped dries out in the end; nothing may go below nothing.

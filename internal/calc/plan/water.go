@@ -1,11 +1,11 @@
 package plan
 
 import (
-	"fmt"
 	"math"
 
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/text"
 	"saltwright/internal/calc/topoff"
 )
 
@@ -83,8 +83,9 @@ const (
 
 // What is said where a room's other states are assumed.
 var (
-	ColdestNote = fmt.Sprintf("%g K below the usual room", coldestBelowUsualK)
-	WarmestNote = fmt.Sprintf("%g K above the usual room, and at least %g °C", warmestAboveUsualK, warmestLeastC)
+	ColdestAssumed = text.Of("assumed_coldest_room", text.Params{"difference": coldestBelowUsualK})
+	WarmestAssumed = text.Of("assumed_warmest_room",
+		text.Params{"difference": warmestAboveUsualK, "least": warmestLeastC})
 )
 
 // OtherRoomsC returns the coldest and the warmest state of a room of which only the usual one is known, °C.
