@@ -18,6 +18,7 @@ const (
 	resultMarker   = "x-result"
 	answerMarker   = "x-answer"
 	problemsMarker = "x-problems"
+	samplesMarker  = "x-samples"
 )
 
 // twinNote is what the description of a GET says beyond that of its POST.
@@ -70,13 +71,13 @@ func copied(n *yaml.Node) *yaml.Node {
 func (b *bundler) operation(where, method string, operation *yaml.Node) error {
 	request, result := remove(operation, requestMarker), remove(operation, resultMarker)
 	answer := remove(operation, answerMarker)
+	studied := remove(operation, samplesMarker) != nil
 	template, err := b.copy(get(get(b.root, templateMarker), method), rootFile)
 	if err != nil {
 		return err
 	}
 	name := calculation(get(operation, "operationId").Value)
 	if result != nil {
-		studied := get(operation, "x-cost-per-100-samples") != nil
 		if answer, err = b.envelope(name, result, studied); err != nil {
 			return err
 		}

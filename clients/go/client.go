@@ -107,6 +107,7 @@ type Meta struct {
 	RequestID string  // identifies the request in the service's log
 	ETag      string  // of answers to GET
 	Location  string  // the address that gives the same answer by GET, where there is one
+	Cost      int     // units of the quotas that it cost
 	Limits    []Limit // where this client stands with its quotas; empty where there are none
 	Tries     int
 }
@@ -266,9 +267,11 @@ func (c *Client) sendOnce(ctx context.Context, method, address, accept string, b
 
 func metaOf(res *http.Response) *Meta {
 	h := res.Header
+	cost, _ := strconv.Atoi(h.Get("X-Request-Cost")) // 0 where something in between answered
 	return &Meta{
 		Status: res.StatusCode, RequestID: h.Get("X-Request-Id"), ETag: h.Get("ETag"),
-		Location: h.Get("Content-Location"), Limits: limitsOf(h.Get("RateLimit"), h.Get("RateLimit-Policy")),
+		Location: h.Get("Content-Location"), Cost: cost,
+		Limits: limitsOf(h.Get("RateLimit"), h.Get("RateLimit-Policy")),
 	}
 }
 

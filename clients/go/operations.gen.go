@@ -7,132 +7,132 @@ import (
 	"net/http"
 )
 
-// GetIndex asks GET /: What there is. It costs 1 of the quota's units.
+// GetIndex asks GET /: What there is. It costs at most 1 of the quota's units.
 func (c *Client) GetIndex(ctx context.Context, options ...CallOption) (*Index, *Meta, error) {
 	return call[Index](ctx, c, http.MethodGet, "/", nil, options)
 }
 
-// GetProblem asks GET /problems/{code}: What a kind of problem means. It costs 1 of the quota's units.
+// GetProblem asks GET /problems/{code}: What a kind of problem means. It costs at most 1 of the quota's units.
 func (c *Client) GetProblem(ctx context.Context, code string, options ...CallOption) (*ProblemPage, *Meta, error) {
 	return call[ProblemPage](ctx, c, http.MethodGet, "/problems/"+pathEscape(code), nil, options)
 }
 
-// PostAnnualBalance asks POST /v1/annual-balance: Heat, water and cost of a year, and its worst weeks. It costs 3 of the quota's units.
+// PostAnnualBalance asks POST /v1/annual-balance: Heat, water and cost of a year, and its worst weeks. It costs at most 81 of the quota's units.
 func (c *Client) PostAnnualBalance(ctx context.Context, request AnnualBalanceRequest, options ...CallOption) (*AnnualBalanceAnswer, *Meta, error) {
 	return call[AnnualBalanceAnswer](ctx, c, http.MethodPost, "/v1/annual-balance", request, options)
 }
 
-// PostBatch asks POST /v1/batch: Several calculations in one request. It costs 1 of the quota's units.
+// PostBatch asks POST /v1/batch: Several calculations in one request. It costs at most 1 of the quota's units.
 func (c *Client) PostBatch(ctx context.Context, request BatchRequest, options ...CallOption) (*BatchAnswer, *Meta, error) {
 	return call[BatchAnswer](ctx, c, http.MethodPost, "/v1/batch", request, options)
 }
 
-// GetChillerSizing asks GET /v1/chiller-sizing: Cooling a tank needs in its warmest room. It costs 1 of the quota's units.
+// GetChillerSizing asks GET /v1/chiller-sizing: Cooling a tank needs in its warmest room. It costs at most 7 of the quota's units.
 func (c *Client) GetChillerSizing(ctx context.Context, request ChillerSizingRequest, options ...CallOption) (*ChillerSizingAnswer, *Meta, error) {
 	return call[ChillerSizingAnswer](ctx, c, http.MethodGet, "/v1/chiller-sizing", request, options)
 }
 
-// PostChillerSizing asks POST /v1/chiller-sizing: Cooling a tank needs in its warmest room. It costs 1 of the quota's units.
+// PostChillerSizing asks POST /v1/chiller-sizing: Cooling a tank needs in its warmest room. It costs at most 7 of the quota's units.
 func (c *Client) PostChillerSizing(ctx context.Context, request ChillerSizingRequest, options ...CallOption) (*ChillerSizingAnswer, *Meta, error) {
 	return call[ChillerSizingAnswer](ctx, c, http.MethodPost, "/v1/chiller-sizing", request, options)
 }
 
-// GetDaylight asks GET /v1/daylight: Day length and clear-sky light at a latitude. It costs 1 of the quota's units.
+// GetDaylight asks GET /v1/daylight: Day length and clear-sky light at a latitude. It costs at most 1 of the quota's units.
 func (c *Client) GetDaylight(ctx context.Context, request DaylightRequest, options ...CallOption) (*DaylightAnswer, *Meta, error) {
 	return call[DaylightAnswer](ctx, c, http.MethodGet, "/v1/daylight", request, options)
 }
 
-// PostDaylight asks POST /v1/daylight: Day length and clear-sky light at a latitude. It costs 1 of the quota's units.
+// PostDaylight asks POST /v1/daylight: Day length and clear-sky light at a latitude. It costs at most 1 of the quota's units.
 func (c *Client) PostDaylight(ctx context.Context, request DaylightRequest, options ...CallOption) (*DaylightAnswer, *Meta, error) {
 	return call[DaylightAnswer](ctx, c, http.MethodPost, "/v1/daylight", request, options)
 }
 
-// GetEvaporation asks GET /v1/evaporation: Evaporation from a free water surface. It costs 1 of the quota's units.
+// GetEvaporation asks GET /v1/evaporation: Evaporation from a free water surface. It costs at most 1 of the quota's units.
 func (c *Client) GetEvaporation(ctx context.Context, request EvaporationRequest, options ...CallOption) (*EvaporationAnswer, *Meta, error) {
 	return call[EvaporationAnswer](ctx, c, http.MethodGet, "/v1/evaporation", request, options)
 }
 
-// PostEvaporation asks POST /v1/evaporation: Evaporation from a free water surface. It costs 1 of the quota's units.
+// PostEvaporation asks POST /v1/evaporation: Evaporation from a free water surface. It costs at most 1 of the quota's units.
 func (c *Client) PostEvaporation(ctx context.Context, request EvaporationRequest, options ...CallOption) (*EvaporationAnswer, *Meta, error) {
 	return call[EvaporationAnswer](ctx, c, http.MethodPost, "/v1/evaporation", request, options)
 }
 
-// GetEvaporativeCooling asks GET /v1/evaporative-cooling: What a fan over the water brings and what it costs. It costs 1 of the quota's units.
+// GetEvaporativeCooling asks GET /v1/evaporative-cooling: What a fan over the water brings and what it costs. It costs at most 19 of the quota's units.
 func (c *Client) GetEvaporativeCooling(ctx context.Context, request EvaporativeCoolingRequest, options ...CallOption) (*EvaporativeCoolingAnswer, *Meta, error) {
 	return call[EvaporativeCoolingAnswer](ctx, c, http.MethodGet, "/v1/evaporative-cooling", request, options)
 }
 
-// PostEvaporativeCooling asks POST /v1/evaporative-cooling: What a fan over the water brings and what it costs. It costs 1 of the quota's units.
+// PostEvaporativeCooling asks POST /v1/evaporative-cooling: What a fan over the water brings and what it costs. It costs at most 19 of the quota's units.
 func (c *Client) PostEvaporativeCooling(ctx context.Context, request EvaporativeCoolingRequest, options ...CallOption) (*EvaporativeCoolingAnswer, *Meta, error) {
 	return call[EvaporativeCoolingAnswer](ctx, c, http.MethodPost, "/v1/evaporative-cooling", request, options)
 }
 
-// GetHeatBalance asks GET /v1/heat-balance: Heat balance of a tank, surface by surface. It costs 1 of the quota's units.
+// GetHeatBalance asks GET /v1/heat-balance: Heat balance of a tank, surface by surface. It costs at most 3 of the quota's units.
 func (c *Client) GetHeatBalance(ctx context.Context, request HeatBalanceRequest, options ...CallOption) (*HeatBalanceAnswer, *Meta, error) {
 	return call[HeatBalanceAnswer](ctx, c, http.MethodGet, "/v1/heat-balance", request, options)
 }
 
-// PostHeatBalance asks POST /v1/heat-balance: Heat balance of a tank, surface by surface. It costs 1 of the quota's units.
+// PostHeatBalance asks POST /v1/heat-balance: Heat balance of a tank, surface by surface. It costs at most 3 of the quota's units.
 func (c *Client) PostHeatBalance(ctx context.Context, request HeatBalanceRequest, options ...CallOption) (*HeatBalanceAnswer, *Meta, error) {
 	return call[HeatBalanceAnswer](ctx, c, http.MethodPost, "/v1/heat-balance", request, options)
 }
 
-// GetHeaterSizing asks GET /v1/heater-sizing: Heater size and split. It costs 1 of the quota's units.
+// GetHeaterSizing asks GET /v1/heater-sizing: Heater size and split. It costs at most 4 of the quota's units.
 func (c *Client) GetHeaterSizing(ctx context.Context, request HeaterSizingRequest, options ...CallOption) (*HeaterSizingAnswer, *Meta, error) {
 	return call[HeaterSizingAnswer](ctx, c, http.MethodGet, "/v1/heater-sizing", request, options)
 }
 
-// PostHeaterSizing asks POST /v1/heater-sizing: Heater size and split. It costs 1 of the quota's units.
+// PostHeaterSizing asks POST /v1/heater-sizing: Heater size and split. It costs at most 4 of the quota's units.
 func (c *Client) PostHeaterSizing(ctx context.Context, request HeaterSizingRequest, options ...CallOption) (*HeaterSizingAnswer, *Meta, error) {
 	return call[HeaterSizingAnswer](ctx, c, http.MethodPost, "/v1/heater-sizing", request, options)
 }
 
-// GetInstrumentReading asks GET /v1/instrument-reading: What the reading of a salinity instrument is worth. It costs 1 of the quota's units.
+// GetInstrumentReading asks GET /v1/instrument-reading: What the reading of a salinity instrument is worth. It costs at most 1 of the quota's units.
 func (c *Client) GetInstrumentReading(ctx context.Context, request InstrumentReadingRequest, options ...CallOption) (*InstrumentReadingAnswer, *Meta, error) {
 	return call[InstrumentReadingAnswer](ctx, c, http.MethodGet, "/v1/instrument-reading", request, options)
 }
 
-// PostInstrumentReading asks POST /v1/instrument-reading: What the reading of a salinity instrument is worth. It costs 1 of the quota's units.
+// PostInstrumentReading asks POST /v1/instrument-reading: What the reading of a salinity instrument is worth. It costs at most 1 of the quota's units.
 func (c *Client) PostInstrumentReading(ctx context.Context, request InstrumentReadingRequest, options ...CallOption) (*InstrumentReadingAnswer, *Meta, error) {
 	return call[InstrumentReadingAnswer](ctx, c, http.MethodPost, "/v1/instrument-reading", request, options)
 }
 
-// PostLightAcclimation asks POST /v1/light-acclimation: The weeks from a safe light to the goal. It costs 1 of the quota's units.
+// PostLightAcclimation asks POST /v1/light-acclimation: The weeks from a safe light to the goal. It costs at most 1 of the quota's units.
 func (c *Client) PostLightAcclimation(ctx context.Context, request LightAcclimationRequest, options ...CallOption) (*LightAcclimationAnswer, *Meta, error) {
 	return call[LightAcclimationAnswer](ctx, c, http.MethodPost, "/v1/light-acclimation", request, options)
 }
 
-// PostLightAdjustment asks POST /v1/light-adjustment: Shift and scale a daily light programme. It costs 1 of the quota's units.
+// PostLightAdjustment asks POST /v1/light-adjustment: Shift and scale a daily light programme. It costs at most 1 of the quota's units.
 func (c *Client) PostLightAdjustment(ctx context.Context, request LightAdjustmentRequest, options ...CallOption) (*LightAdjustmentAnswer, *Meta, error) {
 	return call[LightAdjustmentAnswer](ctx, c, http.MethodPost, "/v1/light-adjustment", request, options)
 }
 
-// PostLightComparison asks POST /v1/light-comparison: A daily light programme against a natural day. It costs 1 of the quota's units.
+// PostLightComparison asks POST /v1/light-comparison: A daily light programme against a natural day. It costs at most 1 of the quota's units.
 func (c *Client) PostLightComparison(ctx context.Context, request LightComparisonRequest, options ...CallOption) (*LightComparisonAnswer, *Meta, error) {
 	return call[LightComparisonAnswer](ctx, c, http.MethodPost, "/v1/light-comparison", request, options)
 }
 
-// PostLightScheduleScore asks POST /v1/light-schedule-score: Score a daily light programme. It costs 1 of the quota's units.
+// PostLightScheduleScore asks POST /v1/light-schedule-score: Score a daily light programme. It costs at most 1 of the quota's units.
 func (c *Client) PostLightScheduleScore(ctx context.Context, request LightScheduleScoreRequest, options ...CallOption) (*LightScheduleScoreAnswer, *Meta, error) {
 	return call[LightScheduleScoreAnswer](ctx, c, http.MethodPost, "/v1/light-schedule-score", request, options)
 }
 
-// PostModelCalibration asks POST /v1/model-calibration: Fit the heat model to what you measured. It costs 2 of the quota's units.
+// PostModelCalibration asks POST /v1/model-calibration: Fit the heat model to what you measured. It costs at most 1 of the quota's units.
 func (c *Client) PostModelCalibration(ctx context.Context, request ModelCalibrationRequest, options ...CallOption) (*ModelCalibrationAnswer, *Meta, error) {
 	return call[ModelCalibrationAnswer](ctx, c, http.MethodPost, "/v1/model-calibration", request, options)
 }
 
-// GetOutageEndurance asks GET /v1/outage-endurance: How long a tank endures without mains. It costs 1 of the quota's units.
+// GetOutageEndurance asks GET /v1/outage-endurance: How long a tank endures without mains. It costs at most 8 of the quota's units.
 func (c *Client) GetOutageEndurance(ctx context.Context, request OutageEnduranceRequest, options ...CallOption) (*OutageEnduranceAnswer, *Meta, error) {
 	return call[OutageEnduranceAnswer](ctx, c, http.MethodGet, "/v1/outage-endurance", request, options)
 }
 
-// PostOutageEndurance asks POST /v1/outage-endurance: How long a tank endures without mains. It costs 1 of the quota's units.
+// PostOutageEndurance asks POST /v1/outage-endurance: How long a tank endures without mains. It costs at most 8 of the quota's units.
 func (c *Client) PostOutageEndurance(ctx context.Context, request OutageEnduranceRequest, options ...CallOption) (*OutageEnduranceAnswer, *Meta, error) {
 	return call[OutageEnduranceAnswer](ctx, c, http.MethodPost, "/v1/outage-endurance", request, options)
 }
 
-// PostPlanAudit asks POST /v1/plan-audit: Break every part of a plan in a simulation of its tank. It costs 20 of the quota's units.
+// PostPlanAudit asks POST /v1/plan-audit: Break every part of a plan in a simulation of its tank. It costs at most 198 of the quota's units.
 func (c *Client) PostPlanAudit(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanAuditAnswer, *Meta, error) {
 	return call[PlanAuditAnswer](ctx, c, http.MethodPost, "/v1/plan-audit", request, options)
 }
@@ -147,92 +147,92 @@ func (c *Client) PostPlanAuditMarkdown(ctx context.Context, request PlanRequest,
 	return c.report(ctx, "/v1/plan-audit", "text/markdown", request, options)
 }
 
-// PostPlanCheck asks POST /v1/plan-check: Read a plan without simulating it. It costs 1 of the quota's units.
+// PostPlanCheck asks POST /v1/plan-check: Read a plan without simulating it. It costs at most 1 of the quota's units.
 func (c *Client) PostPlanCheck(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanCheckAnswer, *Meta, error) {
 	return call[PlanCheckAnswer](ctx, c, http.MethodPost, "/v1/plan-check", request, options)
 }
 
-// PostPlanDraft asks POST /v1/plan-draft: Design a plan and prove it by its own audit. It costs 100 of the quota's units.
+// PostPlanDraft asks POST /v1/plan-draft: Design a plan and prove it by its own audit. It costs at most 40 of the quota's units.
 func (c *Client) PostPlanDraft(ctx context.Context, request PlanDraftRequest, options ...CallOption) (*PlanDraftAnswer, *Meta, error) {
 	return call[PlanDraftAnswer](ctx, c, http.MethodPost, "/v1/plan-draft", request, options)
 }
 
-// PostPlanHandOver asks POST /v1/plan-hand-over: What to set and what to try, from the audit of a plan. It costs 20 of the quota's units.
+// PostPlanHandOver asks POST /v1/plan-hand-over: What to set and what to try, from the audit of a plan. It costs at most 198 of the quota's units.
 func (c *Client) PostPlanHandOver(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanHandOverAnswer, *Meta, error) {
 	return call[PlanHandOverAnswer](ctx, c, http.MethodPost, "/v1/plan-hand-over", request, options)
 }
 
-// PostPlanRemedies asks POST /v1/plan-remedies: What to change so that no single failure loses the tank. It costs 300 of the quota's units.
+// PostPlanRemedies asks POST /v1/plan-remedies: What to change so that no single failure loses the tank. It costs at most 278 of the quota's units.
 func (c *Client) PostPlanRemedies(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanRemediesAnswer, *Meta, error) {
 	return call[PlanRemediesAnswer](ctx, c, http.MethodPost, "/v1/plan-remedies", request, options)
 }
 
-// PostPlanRisk asks POST /v1/plan-risk: How often single faults and pairs would lose the tank. It costs 200 of the quota's units.
+// PostPlanRisk asks POST /v1/plan-risk: How often single faults and pairs would lose the tank. It costs at most 236 of the quota's units.
 func (c *Client) PostPlanRisk(ctx context.Context, request PlanRiskRequest, options ...CallOption) (*PlanRiskAnswer, *Meta, error) {
 	return call[PlanRiskAnswer](ctx, c, http.MethodPost, "/v1/plan-risk", request, options)
 }
 
-// PostPowerBudget asks POST /v1/power-budget: Loading of circuits and what fails together. It costs 1 of the quota's units.
+// PostPowerBudget asks POST /v1/power-budget: Loading of circuits and what fails together. It costs at most 1 of the quota's units.
 func (c *Client) PostPowerBudget(ctx context.Context, request PowerBudgetRequest, options ...CallOption) (*PowerBudgetAnswer, *Meta, error) {
 	return call[PowerBudgetAnswer](ctx, c, http.MethodPost, "/v1/power-budget", request, options)
 }
 
-// PostReturnFlow asks POST /v1/return-flow: Flow of a return pump through its pipe. It costs 1 of the quota's units.
+// PostReturnFlow asks POST /v1/return-flow: Flow of a return pump through its pipe. It costs at most 1 of the quota's units.
 func (c *Client) PostReturnFlow(ctx context.Context, request ReturnFlowRequest, options ...CallOption) (*ReturnFlowAnswer, *Meta, error) {
 	return call[ReturnFlowAnswer](ctx, c, http.MethodPost, "/v1/return-flow", request, options)
 }
 
-// GetSalinityAdjustment asks GET /v1/salinity-adjustment: Move a system from one salinity to another. It costs 1 of the quota's units.
+// GetSalinityAdjustment asks GET /v1/salinity-adjustment: Move a system from one salinity to another. It costs at most 1 of the quota's units.
 func (c *Client) GetSalinityAdjustment(ctx context.Context, request SalinityAdjustmentRequest, options ...CallOption) (*SalinityAdjustmentAnswer, *Meta, error) {
 	return call[SalinityAdjustmentAnswer](ctx, c, http.MethodGet, "/v1/salinity-adjustment", request, options)
 }
 
-// PostSalinityAdjustment asks POST /v1/salinity-adjustment: Move a system from one salinity to another. It costs 1 of the quota's units.
+// PostSalinityAdjustment asks POST /v1/salinity-adjustment: Move a system from one salinity to another. It costs at most 1 of the quota's units.
 func (c *Client) PostSalinityAdjustment(ctx context.Context, request SalinityAdjustmentRequest, options ...CallOption) (*SalinityAdjustmentAnswer, *Meta, error) {
 	return call[SalinityAdjustmentAnswer](ctx, c, http.MethodPost, "/v1/salinity-adjustment", request, options)
 }
 
-// GetSalinityConversion asks GET /v1/salinity-conversion: Convert a salinity between all scales. It costs 1 of the quota's units.
+// GetSalinityConversion asks GET /v1/salinity-conversion: Convert a salinity between all scales. It costs at most 1 of the quota's units.
 func (c *Client) GetSalinityConversion(ctx context.Context, request SalinityConversionRequest, options ...CallOption) (*SalinityConversionAnswer, *Meta, error) {
 	return call[SalinityConversionAnswer](ctx, c, http.MethodGet, "/v1/salinity-conversion", request, options)
 }
 
-// PostSalinityConversion asks POST /v1/salinity-conversion: Convert a salinity between all scales. It costs 1 of the quota's units.
+// PostSalinityConversion asks POST /v1/salinity-conversion: Convert a salinity between all scales. It costs at most 1 of the quota's units.
 func (c *Client) PostSalinityConversion(ctx context.Context, request SalinityConversionRequest, options ...CallOption) (*SalinityConversionAnswer, *Meta, error) {
 	return call[SalinityConversionAnswer](ctx, c, http.MethodPost, "/v1/salinity-conversion", request, options)
 }
 
-// GetSaltMix asks GET /v1/salt-mix: Salt and water for new salt water. It costs 1 of the quota's units.
+// GetSaltMix asks GET /v1/salt-mix: Salt and water for new salt water. It costs at most 1 of the quota's units.
 func (c *Client) GetSaltMix(ctx context.Context, request SaltMixRequest, options ...CallOption) (*SaltMixAnswer, *Meta, error) {
 	return call[SaltMixAnswer](ctx, c, http.MethodGet, "/v1/salt-mix", request, options)
 }
 
-// PostSaltMix asks POST /v1/salt-mix: Salt and water for new salt water. It costs 1 of the quota's units.
+// PostSaltMix asks POST /v1/salt-mix: Salt and water for new salt water. It costs at most 1 of the quota's units.
 func (c *Client) PostSaltMix(ctx context.Context, request SaltMixRequest, options ...CallOption) (*SaltMixAnswer, *Meta, error) {
 	return call[SaltMixAnswer](ctx, c, http.MethodPost, "/v1/salt-mix", request, options)
 }
 
-// ListSources asks GET /v1/sources: The bibliography. It costs 1 of the quota's units.
+// ListSources asks GET /v1/sources: The bibliography. It costs at most 1 of the quota's units.
 func (c *Client) ListSources(ctx context.Context, options ...CallOption) (*Sources, *Meta, error) {
 	return call[Sources](ctx, c, http.MethodGet, "/v1/sources", nil, options)
 }
 
-// GetSumpDrainBack asks GET /v1/sump-drain-back: Where the water of the sump ends when the return stops. It costs 1 of the quota's units.
+// GetSumpDrainBack asks GET /v1/sump-drain-back: Where the water of the sump ends when the return stops. It costs at most 1 of the quota's units.
 func (c *Client) GetSumpDrainBack(ctx context.Context, request SumpDrainBackRequest, options ...CallOption) (*SumpDrainBackAnswer, *Meta, error) {
 	return call[SumpDrainBackAnswer](ctx, c, http.MethodGet, "/v1/sump-drain-back", request, options)
 }
 
-// PostSumpDrainBack asks POST /v1/sump-drain-back: Where the water of the sump ends when the return stops. It costs 1 of the quota's units.
+// PostSumpDrainBack asks POST /v1/sump-drain-back: Where the water of the sump ends when the return stops. It costs at most 1 of the quota's units.
 func (c *Client) PostSumpDrainBack(ctx context.Context, request SumpDrainBackRequest, options ...CallOption) (*SumpDrainBackAnswer, *Meta, error) {
 	return call[SumpDrainBackAnswer](ctx, c, http.MethodPost, "/v1/sump-drain-back", request, options)
 }
 
-// GetTopOffEndurance asks GET /v1/top-off-endurance: How long a reservoir lasts and what a stuck pump can do. It costs 1 of the quota's units.
+// GetTopOffEndurance asks GET /v1/top-off-endurance: How long a reservoir lasts and what a stuck pump can do. It costs at most 2 of the quota's units.
 func (c *Client) GetTopOffEndurance(ctx context.Context, request TopOffEnduranceRequest, options ...CallOption) (*TopOffEnduranceAnswer, *Meta, error) {
 	return call[TopOffEnduranceAnswer](ctx, c, http.MethodGet, "/v1/top-off-endurance", request, options)
 }
 
-// PostTopOffEndurance asks POST /v1/top-off-endurance: How long a reservoir lasts and what a stuck pump can do. It costs 1 of the quota's units.
+// PostTopOffEndurance asks POST /v1/top-off-endurance: How long a reservoir lasts and what a stuck pump can do. It costs at most 2 of the quota's units.
 func (c *Client) PostTopOffEndurance(ctx context.Context, request TopOffEnduranceRequest, options ...CallOption) (*TopOffEnduranceAnswer, *Meta, error) {
 	return call[TopOffEnduranceAnswer](ctx, c, http.MethodPost, "/v1/top-off-endurance", request, options)
 }

@@ -22,7 +22,7 @@ import (
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	tuneCollector(os.Getenv)
+	tuneRuntime(os.Getenv)
 	logging.Disable() // the store's library writes lines in a form of its own; its failures are logged by who asks it
 	err := run(ctx, os.Args[1:], os.Getenv, os.Stdout)
 	stop()

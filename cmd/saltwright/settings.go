@@ -10,7 +10,7 @@ import (
 	"net/http"
 	"net/url"
 	"os"
-	"runtime/debug"
+	"runtime"
 	"strings"
 	"time"
 
@@ -26,25 +26,6 @@ const (
 	maxHeaderBytes    = 16 << 10
 )
 
-// The live heap is some 10 MB, mostly the contract, and walking it for every
-// 10 MB of garbage took a quarter of the processor's time under load (130 us a
-// request before, 95 after, in one pair of runs of deploy/bench). So garbage may
-// grow to eight times that, within a soft limit for the plans that need more.
-const (
-	garbagePercent  = 800
-	softMemoryBytes = 512 << 20
-)
-
-// tuneCollector sets the garbage collector unless GOGC or GOMEMLIMIT do.
-func tuneCollector(getenv func(string) string) {
-	if getenv("GOGC") == "" {
-		debug.SetGCPercent(garbagePercent)
-	}
-	if getenv("GOMEMLIMIT") == "" {
-		debug.SetMemoryLimit(softMemoryBytes)
-	}
-}
-
 // settings are what an operator can choose, from flags or the environment.
 type settings struct {
 	addr, adminAddr string
@@ -56,6 +37,7 @@ type settings struct {
 	limitStoreURL   string
 	perMinute       int
 	perDay          int
+	places          int
 	drainDelay      time.Duration
 	shutdownTimeout time.Duration
 	logLevel        slog.Level
@@ -88,9 +70,11 @@ func readSettings(args []string, getenv func(string) string) (settings, error) {
 		name("address-secret-period", "how long an address has the same name in the limit store"))
 	text(&s.limitStoreURL, "limit-store-url", "",
 		"redis:// address of a Redis or Valkey that replicas share; empty: each counts for itself")
-	flags.IntVar(&s.perMinute, "per-minute", 600,
+	flags.IntVar(&s.places, "places", places(), name("places",
+		"how many long calculations run at once; preset by processors and memory"))
+	flags.IntVar(&s.perMinute, "per-minute", 1500,
 		name("per-minute", "units a minute of a client without a key; 0: no limits"))
-	flags.IntVar(&s.perDay, "per-day", 20000, name("per-day", "units a day of a client without a key"))
+	flags.IntVar(&s.perDay, "per-day", 50000, name("per-day", "units a day of a client without a key"))
 	flags.DurationVar(&s.drainDelay, "drain-delay", 0,
 		name("drain-delay", "how long to go on serving after readiness has been withdrawn"))
 	flags.DurationVar(&s.shutdownTimeout, "shutdown-timeout", 20*time.Second,
@@ -126,7 +110,7 @@ func readSettings(args []string, getenv func(string) string) (settings, error) {
 // config opens what the settings name. The limit store is closed by the function returned.
 func (s settings) config(log *slog.Logger) (cfg transport.Config, closeStore func() error, err error) {
 	closeStore = func() error { return nil }
-	cfg = transport.Config{PublicURL: s.publicURL, Logger: log, TrustedProxies: s.proxies}
+	cfg = transport.Config{PublicURL: s.publicURL, Logger: log, TrustedProxies: s.proxies, Places: s.places}
 	if s.perMinute > 0 {
 		cfg.Quotas = transport.Quotas("anon", s.perMinute, s.perDay)
 	}
@@ -197,6 +181,8 @@ func (s settings) attributes() []slog.Attr {
 		slog.String("address_secret_file", s.secretFile),
 		slog.Float64("address_secret_period_s", s.secretPeriod.Seconds()),
 		slog.Int("per_minute", s.perMinute), slog.Int("per_day", s.perDay),
+		slog.Int("places", s.places), slog.Int("processors", runtime.GOMAXPROCS(0)),
+		slog.Int64("memory_limit_bytes", memoryLimit()),
 		slog.Float64("drain_delay_s", s.drainDelay.Seconds()),
 		slog.Float64("shutdown_timeout_s", s.shutdownTimeout.Seconds()),
 		slog.String("log_level", s.logLevel.String()), slog.Bool("tracing", s.tracing),
@@ -232,6 +218,8 @@ func (s settings) refuse() error {
 		return fmt.Errorf("per-minute %d: want 1 or more, or 0 for no limits", s.perMinute)
 	case s.perMinute > 0 && s.perDay < s.perMinute:
 		return fmt.Errorf("per-day %d: want no less than per-minute, %d", s.perDay, s.perMinute)
+	case s.places < 1:
+		return fmt.Errorf("places %d: want 1 or more", s.places)
 	case s.drainDelay < 0:
 		return fmt.Errorf("drain-delay %v: want 0 or more", s.drainDelay)
 	case s.shutdownTimeout <= 0:

@@ -19,7 +19,7 @@ var figure = template.Must(template.New("figure").Parse(`<figure class="chart">
 {{.Wide}}
 {{with .Sentence}}<p class="chart-sentence">{{.}}</p>
 {{end}}{{if .Table.Rows}}<details class="chart-table"><summary>{{.Fold}}</summary>
-<div class="wide" tabindex="0" role="group" aria-label="{{.Title}}"><table>
+<div class="wide" tabindex="0" role="group" aria-label="{{.Title}}"><table><caption>{{.Title}}</caption>
 <thead><tr>{{range .Table.Columns}}<th scope="col">{{.}}</th>{{end}}</tr></thead>
 <tbody>{{range .Table.Rows}}<tr>
 {{range $i, $c := .Cells}}{{if $i}}<td>{{$c}}</td>{{else}}<th scope="row">{{$c}}</th>{{end}}{{end}}

@@ -110,7 +110,7 @@ func (c *Contract) add(o *Operation) error {
 			return fmt.Errorf("%s: %w", o.ID, err)
 		}
 	}
-	return nil
+	return o.checkPrice()
 }
 
 // Operation returns the operation of that operationId, or nil.

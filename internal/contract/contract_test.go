@@ -57,10 +57,6 @@ func TestOperations(t *testing.T) {
 	assert.Same(t, o.Body, c.Operation("getHeaterSizing").Request, "both ways of asking have one type")
 	assert.Nil(t, c.Operation("getHeaterSizing").Body)
 	assert.False(t, c.Operation("getHeaterSizing").HasQueryTwin)
-	assert.Equal(t, o.CostEach, o.Cost(0))
-	assert.Equal(t, o.CostEach+o.CostPer100Samples, o.Cost(1))
-	assert.Equal(t, o.CostEach+2*o.CostPer100Samples, o.Cost(101))
-	assert.Positive(t, o.CostPer100Samples)
 	require.NotNil(t, o.Result)
 	assert.Equal(t, "W", o.Result.Member("recommended_w").Schema.Unit)
 	assert.Same(t, o, c.Calculation("heater-sizing"))
@@ -157,12 +153,19 @@ func TestContractsThatAreRefused(t *testing.T) {
 	const other = `"paths": {"/v1/x": {"get": {
 		"operationId": "postThing", "x-cost": 1, "responses": {"200": {"description": "ok"}}}},`
 	for name, c := range map[string]struct{ document, says string }{
-		"nothing":          {"", ""},
-		"not YAML":         {"paths: [", ""},
-		"not OpenAPI":      {"a: 1", ""},
-		"a dead reference": {written(`{"$ref": "#/components/schemas/T"}`, open), ""},
-		"no operationId":   {strings.Replace(good, `"operationId": "postThing", `, "", 1), "operationId"},
-		"no cost":          {strings.Replace(good, `"x-cost": 1,`, "", 1), "x-cost"},
+		"nothing":           {"", ""},
+		"not YAML":          {"paths: [", ""},
+		"not OpenAPI":       {"a: 1", ""},
+		"a dead reference":  {written(`{"$ref": "#/components/schemas/T"}`, open), ""},
+		"no operationId":    {strings.Replace(good, `"operationId": "postThing", `, "", 1), "operationId"},
+		"no cost":           {strings.Replace(good, `"x-cost": 1,`, "", 1), "x-cost"},
+		"no list of costs":  {operation(`"x-cost-plus": {"units": 1},`), "no list"},
+		"a cost of nothing": {operation(`"x-cost-plus": [{"times": [{"parameter": "n"}]}],`), "units above 0"},
+		"a cost by nothing": {operation(`"x-cost-plus": [{"units": 1, "times": []}],`), "times"},
+		"a cost by what no request has": {operation(`"x-cost-plus": [{"units": 1, "times": [{"list": "#/n"}]}],`),
+			"with a bound"},
+		"a cost without a bound": {operation(`"x-cost-plus": [{"units": 1, "times": [{"value": ["#/n"]}]}],`),
+			"with a bound"},
 		"operationId twice": {
 			strings.Replace(good, `"paths": {`, other, 1), "",
 		},

@@ -12,13 +12,12 @@ import (
 
 // Operation is one method of one path.
 type Operation struct {
-	ID, Method, Path  string
-	Summary           string
-	Description       string
-	Tag               string
-	ModelVersion      string // x-model-version; empty for operations that calculate nothing
-	CostEach          int    // x-cost: units of a quota
-	CostPer100Samples int    // x-cost-per-100-samples
+	ID, Method, Path string
+	Summary          string
+	Description      string
+	Tag              string
+	ModelVersion     string // x-model-version; empty for operations that calculate nothing
+	Price            Price
 
 	Parameters []*Parameter
 	Body       *Schema // nil where there is none
@@ -59,11 +58,6 @@ type Answer struct {
 	Status, Description, Media string
 	Schema                     *Schema
 	Examples                   []Example
-}
-
-// Cost returns the units of a quota that the operation takes with that many samples.
-func (o *Operation) Cost(samples int) int {
-	return o.CostEach + o.CostPer100Samples*((samples+99)/100)
 }
 
 // Parameter returns the parameter of that place and name, or nil.
@@ -108,18 +102,13 @@ func (b *schemas) operation(path, method string, item *openapi3.PathItem, method
 	if len(from.Tags) > 0 {
 		o.Tag = from.Tags[0]
 	}
-	for name, to := range map[string]*int{"x-cost": &o.CostEach, "x-cost-per-100-samples": &o.CostPer100Samples} {
-		if f := numberIn(from.Extensions, name); f != nil {
-			*to = int(*f)
-		}
-	}
-	if o.CostEach < 1 {
-		return nil, fmt.Errorf("%s has no x-cost of at least 1", o.ID)
+	var err error
+	if o.Price, err = readPrice(from.Extensions); err != nil {
+		return nil, fmt.Errorf("%s: %w", o.ID, err)
 	}
 	if err := b.parameters(o, from, n); err != nil {
 		return nil, err
 	}
-	var err error
 	if o.Body, o.Examples, err = b.body(from, n); err != nil {
 		return nil, err
 	}

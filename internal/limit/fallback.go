@@ -61,7 +61,23 @@ func (f *Fallback) Take(ctx context.Context, client string, cost int, policies [
 			time.AfterFunc(storePause, f.look)
 		}
 	}
-	return f.local.Take(ctx, client, cost, policies)
+	d, err := f.local.Take(ctx, client, cost, policies)
+	d.here = true
+	return d, err
+}
+
+// Give implements Limiter: units go back to where they were taken. A store that fails keeps them, and they grow back.
+func (f *Fallback) Give(ctx context.Context, client string, cost int, taken Decision) (Decision, error) {
+	if taken.here {
+		return f.local.Give(ctx, client, cost, taken)
+	}
+	ctx, cancel := context.WithTimeout(ctx, storeTimeout)
+	defer cancel()
+	d, err := f.shared.Give(ctx, client, cost, taken)
+	if err != nil {
+		f.watcher.Failed(err)
+	}
+	return d, err
 }
 
 func (f *Fallback) ask(ctx context.Context, wait time.Duration, client string, cost int, p []Policy) (Decision, error) {

@@ -35,6 +35,8 @@ type State struct {
 type Decision struct {
 	Allowed bool
 	States  []State // one for each policy, in their order
+
+	here bool // counted in this process in place of a shared store
 }
 
 // Limiter takes units from a client's quotas.
@@ -42,6 +44,18 @@ type Limiter interface {
 	// Take uses cost units of every policy, or of none. Policies must be valid
 	// and cost lie within 0 and the smallest quota; 0 only looks.
 	Take(ctx context.Context, client string, cost int, policies []Policy) (Decision, error)
+
+	// Give takes back what Take allowed: as many units of the same policies. No quota grows above its size by it.
+	Give(ctx context.Context, client string, cost int, taken Decision) (Decision, error)
+}
+
+// policies are those that a decision was about.
+func (d Decision) policies() []Policy {
+	out := make([]Policy, len(d.States))
+	for i, st := range d.States {
+		out[i] = st.Policy
+	}
+	return out
 }
 
 // Check refuses policies that nothing could be counted by, and costs no client could ever pay.
@@ -86,6 +100,11 @@ func (p Policy) next(arrival, now int64, cost int) (int64, bool) {
 	return after, after-now <= p.Window.Microseconds()
 }
 
+// given returns the theoretical arrival time after units came back: never earlier than now, which is a full quota.
+func (p Policy) given(arrival, now int64, cost int) int64 {
+	return max(now, p.believed(arrival, now)-p.charge(cost))
+}
+
 // state describes a client whose theoretical arrival time is arrival, and whom cost units were refused or not.
 func (p Policy) state(arrival, now int64, cost int, refused bool) State {
 	debt := arrival - now
@@ -116,6 +135,17 @@ func decide(arrivals []int64, now int64, cost int, policies []Policy) (after []i
 	d.States = make([]State, len(policies))
 	for i, p := range policies {
 		d.States[i] = p.state(after[i], now, cost, !fits[i])
+	}
+	return after, d
+}
+
+// restore turns the arrival times before units come back into the ones after it.
+func restore(arrivals []int64, now int64, cost int, policies []Policy) (after []int64, d Decision) {
+	d = Decision{Allowed: true, States: make([]State, len(policies))}
+	after = make([]int64, len(policies))
+	for i, p := range policies {
+		after[i] = p.given(arrivals[i], now, cost)
+		d.States[i] = p.state(after[i], now, 0, false)
 	}
 	return after, d
 }

@@ -269,6 +269,15 @@ func (p *patient) Take(ctx context.Context, client string, cost int, policies []
 	}
 }
 
+func (p *patient) Give(ctx context.Context, client string, cost int, taken Decision) (Decision, error) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.fails {
+		return Decision{}, errors.New("connection refused")
+	}
+	return p.Limiter.Give(ctx, client, cost, taken)
+}
+
 // In a bubble of testing/synctest time passes only when everybody waits, so the waits are exact.
 func TestABadStoreIsLeftAloneAndAskedAgainWhenItIsWell(t *testing.T) {
 	const almost = storeTimeout - time.Millisecond

@@ -30,6 +30,19 @@ func NewMemory(now func() time.Time) *Memory {
 
 // Take implements Limiter. It fails only on policies or a cost that Check refuses.
 func (m *Memory) Take(_ context.Context, client string, cost int, policies []Policy) (Decision, error) {
+	return m.change(client, cost, policies, decide)
+}
+
+// Give implements Limiter. It fails only on a cost that Check refuses.
+func (m *Memory) Give(_ context.Context, client string, cost int, taken Decision) (Decision, error) {
+	return m.change(client, cost, taken.policies(), restore)
+}
+
+// change moves a client's accounts on by a rule.
+func (m *Memory) change(
+	client string, cost int, policies []Policy,
+	rule func(arrivals []int64, now int64, cost int, policies []Policy) ([]int64, Decision),
+) (Decision, error) {
 	if err := Check(cost, policies); err != nil {
 		return Decision{}, err
 	}
@@ -40,7 +53,7 @@ func (m *Memory) Take(_ context.Context, client string, cost int, policies []Pol
 	for i, p := range policies {
 		arrivals[i] = m.arrival(counted{p.owner(client), p.Name}, now)
 	}
-	after, d := decide(arrivals, now, cost, policies)
+	after, d := rule(arrivals, now, cost, policies)
 	if d.Allowed && cost > 0 {
 		for i, p := range policies {
 			m.put(counted{p.owner(client), p.Name}, after[i])

@@ -61,7 +61,8 @@ func TestACallerThatGoesAwayIsNoFailure(t *testing.T) {
 	}
 	assert.Equal(t, 1.0, testutil.ToFloat64(s.metrics.answers.WithLabelValues("postPlanRisk", "anonymous",
 		"abandoned")))
-	assert.True(t, s.gate.places.inside.TryAcquire(queuePlaces), "its place is given back")
+	working, waiting := s.gate.places.occupied()
+	assert.Equal(t, [2]int{0, 0}, [2]int{working, waiting}, "its place is given back")
 }
 
 // Who is refused can be told from others, without an address; who is served cannot.

@@ -48,14 +48,16 @@ func (d *desk) batch(c echo.Context, o *contract.Operation) error {
 		}}}
 	}
 	out := batchResponse{Answers: make([]outcome, len(r.Calculations))}
-	for _, item := range r.Calculations {
-		samples := 0
-		if item.Samples != nil {
-			samples = *item.Samples
+	cost := make([]int, len(r.Calculations))
+	for i, item := range r.Calculations {
+		if cost[i], err = d.costOf(item); err != nil {
+			return err
 		}
-		out.Cost += d.contract.Calculation(item.Operation).Cost(samples)
+		out.Cost += cost[i]
 	}
-	if err := visitorOf(c).pay(c, out.Cost-1); err != nil { // the first unit is paid
+	visitor := visitorOf(c)
+	paid, err := visitor.take(c, out.Cost-1) // the first unit is paid
+	if err != nil {
 		return err
 	}
 	ctx, cancel := context.WithTimeout(c.Request().Context(), d.gate.budget) // that of one request
@@ -64,20 +66,39 @@ func (d *desk) batch(c echo.Context, o *contract.Operation) error {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		query := url.Values{}
-		query.Set("units", item.Units)
-		if item.Include != nil {
-			query.Set("include", *item.Include)
-		}
-		for name, value := range map[string]*int{"samples": item.Samples, "seed": item.Seed} {
-			if value != nil {
-				query.Set(name, strconv.Itoa(*value))
-			}
-		}
-		if out.Answers[i], err = d.run(ctx, d.contract.Calculation(item.Operation), query, item.Request,
-			requestID(c)); err != nil {
+		if out.Answers[i], err = d.run(ctx, visitor.share, d.contract.Calculation(item.Operation), item.query(),
+			item.Request, requestID(c)); err != nil {
 			return err
 		}
+		visitor.refund(c, cost[i]-out.Answers[i].cost, paid)
+		out.Cost -= cost[i] - out.Answers[i].cost
 	}
 	return writeJSON(c, http.StatusOK, out)
+}
+
+// query is what the calculation would be asked with alone.
+func (b batchCalculation) query() url.Values {
+	query := url.Values{}
+	query.Set("units", b.Units)
+	if b.Include != nil {
+		query.Set("include", *b.Include)
+	}
+	for name, value := range map[string]*int{"samples": b.Samples, "seed": b.Seed} {
+		if value != nil {
+			query.Set(name, strconv.Itoa(*value))
+		}
+	}
+	return query
+}
+
+// costOf is what a calculation of a batch costs.
+func (d *desk) costOf(item batchCalculation) (int, error) {
+	asked, err := d.contract.Calculation(item.Operation).Read(item.Request, item.query().Encode())
+	if asRequestError(err) != nil {
+		return costOfRefusal(err), nil // its own answer will say why
+	}
+	if err != nil {
+		return 0, err
+	}
+	return asked.Cost(), nil
 }

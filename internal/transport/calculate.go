@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -43,10 +44,24 @@ func read(c echo.Context, o *contract.Operation) (*contract.Request, error) {
 	}
 	asked, err := o.Read(body, req.URL.RawQuery)
 	if err != nil {
+		if unpaid := visitorOf(c).pay(c, costOfRefusal(err)-1); unpaid != nil {
+			return nil, unpaid
+		}
 		return nil, err
 	}
-	samples, _ := asked.Parameter("samples").(float64) // 0 where the operation takes none
-	return asked, visitorOf(c).start(c, o.Cost(int(samples)))
+	return asked, visitorOf(c).start(c, asked.Cost())
+}
+
+// violationsAUnit is how many violations are found and told apart in the time of a unit.
+const violationsAUnit = 1000
+
+// costOfRefusal is what a request costs that breaks the contract.
+func costOfRefusal(err error) int {
+	var invalid *contract.Invalid
+	if !errors.As(err, &invalid) {
+		return 1
+	}
+	return 1 + len(invalid.Violations)/violationsAUnit
 }
 
 // calculated serves what the answer room answers: as JSON, or as a report where there is one and Accept asks for it.
@@ -112,10 +127,14 @@ type desk struct {
 type outcome struct {
 	Status int             `json:"status"`
 	Body   json.RawMessage `json:"body"`
+
+	cost int // units
 }
 
-func (d *desk) run(ctx context.Context, o *contract.Operation, query url.Values, body []byte, id string) (outcome,
-	error) {
+// run answers one request. Its places are those of share.
+func (d *desk) run(
+	ctx context.Context, share string, o *contract.Operation, query url.Values, body []byte, id string,
+) (outcome, error) {
 	req, err := http.NewRequestWithContext(ctx, o.Method, o.Path+"?"+query.Encode(), bytes.NewReader(body))
 	if err != nil {
 		return outcome{}, err
@@ -125,7 +144,7 @@ func (d *desk) run(ctx context.Context, o *contract.Operation, query url.Values,
 	c := d.echo.NewContext(req, rec)
 	c.SetPath(o.Path)
 	rec.header.Set(echo.HeaderXRequestID, id)
-	v := &visitor{gate: d.gate, prepaid: true}
+	v := &visitor{gate: d.gate, share: share, cost: 1}
 	c.Set(visitorKey, v)
 	defer v.leave()
 	if err := d.serve[o.ID](c, o); err != nil {
@@ -134,7 +153,8 @@ func (d *desk) run(ctx context.Context, o *contract.Operation, query url.Values,
 		}
 		d.problems.write(err, c)
 	}
-	return outcome{Status: rec.status, Body: bytes.TrimSpace(rec.body.Bytes())}, nil
+	v.leave()
+	return outcome{Status: rec.status, Body: bytes.TrimSpace(rec.body.Bytes()), cost: v.cost}, nil
 }
 
 // recorder is a response that stays here.

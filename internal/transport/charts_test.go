@@ -36,8 +36,8 @@ func chartsOf(t *testing.T, r reply) []chart.Chart {
 	return e.Charts
 }
 
-// metricUnit is what no picture for readers of US units says. Titles of fault courses quote the audit's sentences, whose
-// units are not a picture's.
+// metricUnit is what no picture for readers of US units says. Titles of fault courses quote the audit's sentences,
+// whose units are not a picture's.
 var metricUnit = regexp.MustCompile(`°C|[0-9] K\b|\bL\b|\bmm\b|[0-9] m\b|m²`)
 
 // Every example is drawn in both systems of units where it is asked for, and only there. What is drawn lies within its

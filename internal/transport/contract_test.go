@@ -70,7 +70,7 @@ func TestGetTwinsTakeWhatPostTakes(t *testing.T) {
 		twins++
 		twin := s.contract.Operation("post" + strings.TrimPrefix(id, "get"))
 		require.NotNil(t, twin, id)
-		names := map[string]bool{"units": true, "samples": true, "seed": true}
+		names := map[string]bool{"units": true, "include": true, "samples": true, "seed": true}
 		for name, p := range route(t,
 			twin).Operation.RequestBody.Value.Content.Get("application/json").Schema.Value.Properties {
 			names[name] = true

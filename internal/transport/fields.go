@@ -2,8 +2,12 @@ package transport
 
 import "github.com/labstack/echo/v4"
 
+// costHeader says what a request has cost.
+const costHeader = "X-Request-Cost"
+
 // exposed are the fields of an answer that pages of other origins may read.
-const exposed = "RateLimit, RateLimit-Policy, Retry-After, ETag, Link, Content-Location, Allow, X-Request-Id"
+const exposed = "RateLimit, RateLimit-Policy, Retry-After, ETag, Link, Content-Location, Allow, X-Request-Id, " +
+	costHeader
 
 // everyAnswer has the fields of every answer, problems too. To browsers it is data, to be taken as what it says it is,
 // that may run nothing; and it is open to pages of any origin. Answers share these lists, so nobody may change them.

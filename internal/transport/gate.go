@@ -6,18 +6,14 @@ import (
 	"log/slog"
 	"math"
 	"net/http"
+	"net/netip"
 	"runtime"
 	"strconv"
+	"strings"
 	"sync"
-	"sync/atomic"
 	"time"
 
 	"github.com/labstack/echo/v4"
-	"golang.org/x/sync/semaphore"
-
-	"net/netip"
-	"strings"
-
 	"saltwright/internal/limit"
 )
 
@@ -29,9 +25,11 @@ type gate struct {
 	keys    *Keys
 	guesses limit.Limiter // of keys
 	limiter limit.Limiter
-	places  places
+	places  *places
 	budget  time.Duration // that a long calculation may take
-	metrics *metrics
+	// begins to measure a calculation's processor time
+	stopwatch func() (used func() time.Duration)
+	metrics   *metrics
 
 	log      *slog.Logger
 	proxied  bool // proxies are trusted
@@ -43,8 +41,9 @@ type visitor struct {
 	gate     *gate
 	class    string // for logs and metrics: anonymous or keyed
 	client   string // for the limiter
+	share    string // of the places: who has a line of its own
 	policies []limit.Policy
-	prepaid  bool   // its batch has paid
+	cost     int    // units paid
 	leaving  func() // gives back a place; nil where none is held
 }
 
@@ -78,11 +77,9 @@ func (g *gate) identify(c echo.Context) (*visitor, error) {
 	v := &visitor{gate: g, class: "anonymous"}
 	c.Set(visitorKey, v)
 	g.noticeProxy(c)
-	key := c.Request().Header.Get(apiKeyHeader)
-	if key == "" && len(g.quotas) == 0 {
-		return v, nil
-	}
 	network := g.addressed(v, c.RealIP())
+	v.share = network
+	key := c.Request().Header.Get(apiKeyHeader)
 	if key == "" {
 		return v, nil
 	}
@@ -91,6 +88,7 @@ func (g *gate) identify(c echo.Context) (*visitor, error) {
 		return v, err
 	}
 	v.class, v.client, v.policies = "keyed", "key:"+h.id, h.policies
+	v.share = v.client
 	return v, nil
 }
 
@@ -108,36 +106,70 @@ func (g *gate) attend(c echo.Context, serve func(echo.Context) error) error {
 	return serve(c)
 }
 
-// start is called once a request is valid: it pays what the operation costs beyond the first unit, and, where that
-// calculates for long, waits for a place and limits the time.
-func (v *visitor) start(c echo.Context, cost int) error {
-	if !v.prepaid {
-		if err := v.pay(c, cost-1); err != nil {
-			return err
-		}
+// A unit is so much of a processor's time. What costs more than one waits for a place.
+const (
+	unitTime = 20 * time.Millisecond
+	light    = 1
+)
+
+// start is called once a request is valid: it pays what the operation may cost beyond the first unit, and, where that
+// calculates for long, waits for a place and limits the time. What was not used comes back when the visitor leaves its
+// place; what gets none is charged for the look at it.
+func (v *visitor) start(c echo.Context, most int) error {
+	paid, err := v.take(c, most-1)
+	if err != nil {
+		return err
 	}
-	if cost < heavyCost || v.leaving != nil {
+	if most <= light || v.leaving != nil {
 		return nil
 	}
 	ctx, cancel := context.WithTimeout(c.Request().Context(), v.gate.budget)
-	release, err := v.gate.places.take(ctx)
+	leave, err := v.gate.places.take(ctx, v.share, most)
 	if err != nil {
 		cancel()
+		v.refund(c, most-1, paid)
 		return err
 	}
-	v.leaving = func() { release(); cancel() }
+	used := v.gate.stopwatch()
+	v.leaving = func() {
+		units := min(most, max(1, int(math.Ceil(float64(used())/float64(unitTime)))))
+		leave(units)
+		cancel()
+		v.refund(c, most-units, paid)
+	}
 	c.SetRequest(c.Request().WithContext(ctx))
 	return nil
 }
 
+// stopwatch measures the processor time of what this goroutine does until it is asked. Call what it returns once, from
+// the same goroutine.
+func stopwatch() (used func() time.Duration) {
+	runtime.LockOSThread()
+	start := threadTime()
+	return func() time.Duration {
+		defer runtime.UnlockOSThread()
+		return threadTime() - start
+	}
+}
+
 // pay takes units from the visitor's quotas and says in the answer what is left.
 func (v *visitor) pay(c echo.Context, cost int) error {
-	if len(v.policies) == 0 || cost <= 0 {
-		return nil
+	_, err := v.take(c, cost)
+	return err
+}
+
+// take is pay, and returns what refund wants to know.
+func (v *visitor) take(c echo.Context, cost int) (limit.Decision, error) {
+	if cost <= 0 {
+		return limit.Decision{}, nil
+	}
+	if len(v.policies) == 0 { // no limits, or its batch has paid
+		v.charged(c, cost, limit.Decision{})
+		return limit.Decision{}, nil
 	}
 	for _, p := range v.policies {
 		if cost > p.Quota {
-			return &requestError{code: "quota_exceeded", violated: []string{p.Name},
+			return limit.Decision{}, &requestError{code: "quota_exceeded", violated: []string{p.Name},
 				detail: fmt.Sprintf("This costs %d units and the quota never holds more than %d: ask for less at "+
 					"once.",
 					cost, p.Quota)}
@@ -145,21 +177,13 @@ func (v *visitor) pay(c echo.Context, cost int) error {
 	}
 	d, err := v.gate.limiter.Take(c.Request().Context(), v.client, cost, v.policies)
 	if err != nil {
-		return err
+		return d, err
 	}
-	now, rules := make([]byte, 0, 64), make([]byte, 0, 64)
-	for i, st := range d.States {
-		if i > 0 {
-			now, rules = append(now, ", "...), append(rules, ", "...)
-		}
-		now = field(now, st.Policy.Name, "r", st.Remaining, "t", seconds(st.Reset))
-		rules = field(rules, st.Policy.Name, "q", st.Policy.Quota, "w", int(st.Policy.Window.Seconds()))
-	}
-	h := c.Response().Header()
-	h["Ratelimit"], h["Ratelimit-Policy"] = []string{string(now)}, []string{string(rules)}
 	if d.Allowed {
-		return nil
+		v.charged(c, cost, d)
+		return d, nil
 	}
+	v.charged(c, 0, d)
 	re := &requestError{code: "quota_exceeded"}
 	for _, st := range d.States {
 		if st.Violated {
@@ -171,7 +195,38 @@ func (v *visitor) pay(c echo.Context, cost int) error {
 	re.detail = fmt.Sprintf("This request costs %d units more than are left. Wait %d s, or use a key with a larger "+
 		"quota.",
 		cost, re.retryAfter)
-	return re
+	return d, re
+}
+
+// refund gives back units that were not used. A store that fails keeps them, and they grow back.
+func (v *visitor) refund(c echo.Context, cost int, paid limit.Decision) {
+	if cost <= 0 || len(v.policies) == 0 {
+		v.charged(c, -cost, limit.Decision{})
+		return
+	}
+	d, err := v.gate.limiter.Give(context.WithoutCancel(c.Request().Context()), v.client, cost, paid)
+	if err == nil {
+		v.charged(c, -cost, d)
+	}
+}
+
+// charged says in the answer what the request has cost so far, and what is left.
+func (v *visitor) charged(c echo.Context, cost int, d limit.Decision) {
+	v.cost += cost
+	h := c.Response().Header()
+	h[costHeader] = []string{strconv.Itoa(v.cost)}
+	if len(d.States) == 0 {
+		return
+	}
+	now, rules := make([]byte, 0, 64), make([]byte, 0, 64)
+	for i, st := range d.States {
+		if i > 0 {
+			now, rules = append(now, ", "...), append(rules, ", "...)
+		}
+		now = field(now, st.Policy.Name, "r", st.Remaining, "t", seconds(st.Reset))
+		rules = field(rules, st.Policy.Name, "q", st.Policy.Quota, "w", int(st.Policy.Window.Seconds()))
+	}
+	h["Ratelimit"], h["Ratelimit-Policy"] = []string{string(now)}, []string{string(rules)}
 }
 
 // field appends an item of a structured field (RFC 9651) with two parameters.
@@ -182,53 +237,6 @@ func field(to []byte, name, first string, a int, second string, b int) []byte {
 }
 
 func seconds(d time.Duration) int { return int(math.Ceil(d.Seconds())) }
-
-// Calculations that cost heavyCost or more run on as many cores as there are,
-// with a short queue before them: what does not fit is told to come again
-// instead of slowing everybody down.
-const (
-	heavyCost   = 5
-	queuePlaces = 16
-	queueWait   = 10 * time.Second
-	queueRetry  = 5 // s
-)
-
-// places bounds what calculates at once.
-type places struct {
-	working *semaphore.Weighted
-	inside  *semaphore.Weighted // working and waiting
-	queued  *atomic.Int64       // waiting
-	busy    *atomic.Int64       // working
-}
-
-// occupied is how many work, and how many wait.
-func (p places) occupied() (working, waiting int) { return int(p.busy.Load()), int(p.queued.Load()) }
-
-func newPlaces() places {
-	n := int64(runtime.GOMAXPROCS(0))
-	return places{working: semaphore.NewWeighted(n), inside: semaphore.NewWeighted(n + queuePlaces),
-		queued: new(atomic.Int64), busy: new(atomic.Int64)}
-}
-
-// take waits for a place, and returns how to give it back. Errors: overloaded, and the context's.
-func (p places) take(ctx context.Context) (release func(), err error) {
-	if !p.inside.TryAcquire(1) {
-		return nil, &requestError{code: "overloaded", retryAfter: queueRetry}
-	}
-	waiting, cancel := context.WithTimeout(ctx, queueWait)
-	defer cancel()
-	p.queued.Add(1)
-	defer p.queued.Add(-1)
-	if err := p.working.Acquire(waiting, 1); err != nil {
-		p.inside.Release(1)
-		if ctx.Err() != nil {
-			return nil, ctx.Err()
-		}
-		return nil, &requestError{code: "overloaded", retryAfter: queueRetry}
-	}
-	p.busy.Add(1)
-	return func() { p.busy.Add(-1); p.working.Release(1); p.inside.Release(1) }, nil
-}
 
 // leave gives back what the visitor held.
 func (v *visitor) leave() {

@@ -66,7 +66,7 @@ func (r *readiness) trial(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		got, err := r.desk.run(ctx, o, url.Values{}, request, "00000000-0000-4000-8000-000000000000")
+		got, err := r.desk.run(ctx, "", o, url.Values{}, request, "00000000-0000-4000-8000-000000000000")
 		if err != nil {
 			return err
 		}

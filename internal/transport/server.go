@@ -10,6 +10,7 @@ import (
 	"net"
 	"net/http"
 	"net/url"
+	"runtime"
 	"strings"
 	"time"
 
@@ -35,6 +36,7 @@ type Config struct {
 	Names          *limit.Pseudonyms // of addresses, alike in replicas that share a store; nil: this process's own
 	TrustedProxies []*net.IPNet      // whose X-Forwarded-For is believed; none: the peer is the client
 	Budget         time.Duration     // that one request may take; 0: DefaultBudget
+	Places         int               // long calculations at once; 0: one less than processors, and at least one
 }
 
 // DefaultBudget lies above what the largest plan takes and below what the proxies in deploy wait for.
@@ -76,8 +78,10 @@ func build(cfg Config, change func(map[string]handler)) (*Server, error) {
 	}
 	s.gate = &gate{
 		quotas: cfg.Quotas, wide: customerQuotas(cfg.Quotas), names: cfg.Names, keys: cfg.Keys,
-		guesses: limit.NewMemory(time.Now), places: newPlaces(), budget: cmp.Or(cfg.Budget, DefaultBudget),
-		metrics: s.metrics, log: cfg.Logger, proxied: len(cfg.TrustedProxies) > 0,
+		guesses:   limit.NewMemory(time.Now),
+		places:    newPlaces(cmp.Or(cfg.Places, max(1, runtime.GOMAXPROCS(0)-1))),
+		budget:    cmp.Or(cfg.Budget, DefaultBudget),
+		stopwatch: stopwatch, metrics: s.metrics, log: cfg.Logger, proxied: len(cfg.TrustedProxies) > 0,
 	}
 	s.metrics.watchBuild(all.Version)
 	s.metrics.watchWork(s.gate.places.occupied)
@@ -103,11 +107,7 @@ func build(cfg Config, change func(map[string]handler)) (*Server, error) {
 func costliest(all *contract.Contract) int {
 	most := 0
 	for _, o := range all.Operations {
-		n := 0
-		if p := o.Parameter(contract.InQuery, "samples"); p != nil {
-			n = int(*p.Schema.Maximum)
-		}
-		most = max(most, o.Cost(n))
+		most = max(most, o.DearestCost())
 	}
 	return most
 }

@@ -213,7 +213,7 @@ func writeMethod(b *bytes.Buffer, o *contract.Operation) error {
 	method, answer := strings.ToUpper(o.ID[:1])+o.ID[1:], ok.Schema.Name
 	verb := "http.Method" + o.Method[:1] + strings.ToLower(o.Method[1:])
 	text := fmt.Sprintf("%s asks %s %s: %s.", method, o.Method, o.Path, o.Summary)
-	text += fmt.Sprintf(" It costs %d of the quota's units.", o.CostEach)
+	text += fmt.Sprintf(" It costs at most %d of the quota's units.", o.DearestCost())
 	comment(b, text)
 	asked, address, body := "", fmt.Sprintf("%q", o.Path), "nil"
 	if before, _, ok := strings.Cut(o.Path, "{"); ok {

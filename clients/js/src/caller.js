@@ -87,7 +87,7 @@ export class Caller {
   async #once(address, init, accept, tries) {
     const response = await this.#fetch(address, init);
     const h = response.headers;
-    const meta = { status: response.status, requestId: h.get("X-Request-Id"), etag: h.get("ETag"), location: h.get("Content-Location"), limits: limitsOf(h.get("RateLimit"), h.get("RateLimit-Policy")), tries };
+    const meta = { status: response.status, requestId: h.get("X-Request-Id"), etag: h.get("ETag"), location: h.get("Content-Location"), cost: Number(h.get("X-Request-Cost")), limits: limitsOf(h.get("RateLimit"), h.get("RateLimit-Policy")), tries };
     if (Number(h.get("Content-Length")) > largestAnswer) {
       await response.body?.cancel();
       throw new RangeError(`the answer is longer than ${largestAnswer} bytes`);

@@ -32,6 +32,8 @@ export interface Meta {
   etag: string | null;
   /** the address that answers GET with the same */
   location: string | null;
+  /** units of the quotas that it cost */
+  cost: number;
   limits: Limit[];
   tries: number;
 }

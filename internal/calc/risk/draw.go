@@ -5,7 +5,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"sort"
-	"sync"
 
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -50,28 +49,14 @@ const chunkYears = 500.0
 func (m model) drawYears(ctx context.Context, years float64, seed uint64) (MonteCarlo, error) {
 	chunks := int(math.Ceil(years / chunkYears))
 	counts := make([]int, chunks)
-	var wait sync.WaitGroup
-	next := make(chan int)
-	const workers = 4
-	for range workers {
-		wait.Add(1)
-		go func() {
-			defer wait.Done()
-			for k := range next {
-				length := math.Min(chunkYears, years-float64(k)*chunkYears)
-				// #nosec G115 G404 -- a chunk's number; the same seed must draw the same years
-				counts[k] = m.draw(ctx, length*hoursPerYear, rand.New(rand.NewPCG(seed, uint64(k)+1)))
-			}
-		}()
-	}
 	for k := range chunks {
 		if ctx.Err() != nil {
 			break
 		}
-		next <- k
+		length := math.Min(chunkYears, years-float64(k)*chunkYears)
+		// #nosec G115 G404 -- a chunk's number; the same seed must draw the same years
+		counts[k] = m.draw(ctx, length*hoursPerYear, rand.New(rand.NewPCG(seed, uint64(k)+1)))
 	}
-	close(next)
-	wait.Wait()
 	if err := ctx.Err(); err != nil {
 		return MonteCarlo{}, err
 	}

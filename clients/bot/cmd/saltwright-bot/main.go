@@ -40,7 +40,7 @@ func main() {
 // longestPost is the most characters that a reply in a forum or to a bridge may have.
 const longestPost = 8000
 
-// run answers until the context ends. It prints the real address, so ":0" works.
+// run answers until the context ends. The log has the real address, so ":0" works.
 func run(ctx context.Context, args []string, getenv func(string) string, in io.Reader, out, errOut io.Writer) error {
 	s, err := readSettings(args, getenv, errOut)
 	if err != nil {
@@ -86,7 +86,7 @@ func run(ctx context.Context, args []string, getenv func(string) string, in io.R
 	if err != nil {
 		return errors.Join(err, b.Close(ctx))
 	}
-	fmt.Fprintf(out, "saltwright-bot listens on http://%s\n", l.Addr())
+	log.Info("listens", "url", "http://"+l.Addr().String())
 	server := &http.Server{
 		Handler: logRefused(log, handler), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second,
 		WriteTimeout: 10 * time.Second, IdleTimeout: time.Minute, MaxHeaderBytes: 16 << 10,

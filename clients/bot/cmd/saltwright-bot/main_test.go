@@ -160,13 +160,13 @@ func started(t *testing.T, args []string, env map[string]string) (base string, o
 			func(n string) string { return env[strings.TrimPrefix(n, prefix)] }, nil, out, log,
 		)
 	}()
-	address := regexp.MustCompile(`listens on (http://\S+)`)
-	require.Eventually(t, func() bool { return address.MatchString(out.String()) }, 10*time.Second, 5*time.Millisecond)
+	address := regexp.MustCompile(`"msg":"listens","url":"(http://[^"]+)"`)
+	require.Eventually(t, func() bool { return address.MatchString(log.String()) }, 10*time.Second, 5*time.Millisecond)
 	var once sync.Once
 	var err error
 	stop = func() error { once.Do(func() { cancel(); err = <-done }); return err }
 	t.Cleanup(func() { _ = stop() })
-	return address.FindStringSubmatch(out.String())[1], out, log, stop
+	return address.FindStringSubmatch(log.String())[1], out, log, stop
 }
 
 func post(t *testing.T, address, body string, h map[string]string) (int, string) {
