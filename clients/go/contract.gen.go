@@ -37,9 +37,15 @@ type AdjustedChannel struct {
 
 // AnnualBalanceAnswer is: An answer: the result, and what to know about it.
 type AnnualBalanceAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// A year.
 	Result AnnualBalanceResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -49,12 +55,12 @@ type AnnualBalanceAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // AnnualBalanceRequest is: A tank and twelve months of its room.
@@ -241,8 +247,6 @@ type BatchCalculation struct {
 	Request json.RawMessage `json:"request"`
 	// units of the texts: metric, us (left out: metric)
 	Units *string `json:"units,omitzero"`
-	// as the parameter include: charts
-	Include *string `json:"include,omitzero"`
 	// as the parameter of operations that take samples [1] 0 to 1000
 	Samples *int `json:"samples,omitzero"`
 	// of the random draws [1] 0 to 2.147483647e+09
@@ -281,127 +285,17 @@ type Caution struct {
 	Message string `json:"message"`
 }
 
-// Chart is: A picture as data. All its numbers are in the units its axes name, which are the reader's (parameter units); all its texts are ready to show. Draw the series over the bands, and name bands, spans and marks in the picture.
-type Chart struct {
-	// which picture it is; the list may grow
-	Code string `json:"code"`
-	// the verdict
-	Title string `json:"title"`
-	// what there is to see, for readers who cannot see it
-	Sentence string `json:"sentence"`
-	// One side of a picture.
-	X ChartAxis `json:"x"`
-	// One side of a picture.
-	Y ChartAxis `json:"y"`
-	// what is drawn
-	Series []ChartSeries `json:"series"`
-	// ranges of the upright axis
-	Bands []ChartBand `json:"bands"`
-	// how long a limit may be passed before it counts
-	Spans []ChartSpan `json:"spans"`
-	// moments along the level axis
-	Marks []ChartMark `json:"marks"`
-	// The same in texts, for a table beside the picture.
-	Table ChartTable `json:"table"`
-}
-
-// ChartAxis is: One side of a picture.
-type ChartAxis struct {
-	// what stands along it; names have a tick each at 0, 1, 2 and so on: numbers, names
-	Kind string `json:"kind"`
-	// what it shows; may be empty
-	Label string `json:"label"`
-	// its unit
-	Unit string `json:"unit"`
-	// where on the axis [that of the axis] -1e+12 to 1e+12
-	Min float64 `json:"min"`
-	// where on the axis [that of the axis] -1e+12 to 1e+12
-	Max float64 `json:"max"`
-	// its places with a text, at round numbers
-	Ticks []ChartTick `json:"ticks"`
-}
-
-// ChartBand is: A range of the upright axis.
-type ChartBand struct {
-	// good or bad: comfort, harm
-	Kind string `json:"kind"`
-	// what to write into it
-	Name string `json:"name"`
-	// where on the axis [that of the axis] -1e+12 to 1e+12
-	From float64 `json:"from"`
-	// where on the axis [that of the axis] -1e+12 to 1e+12
-	To float64 `json:"to"`
-}
-
-// ChartMark is: One moment.
-type ChartMark struct {
-	// what happens
-	Name string `json:"name"`
-	// where on the axis [that of the axis] -1e+12 to 1e+12
-	X float64 `json:"x"`
-}
-
-// ChartPoint is: One place of a picture.
-type ChartPoint struct {
-	// where on the axis [that of the axis] -1e+12 to 1e+12
-	X float64 `json:"x"`
-	// where on the axis [that of the axis] -1e+12 to 1e+12
-	Y float64 `json:"y"`
-	// where a bar begins; at zero without it [that of the axis] -1e+12 to 1e+12
-	From *float64 `json:"from,omitzero"`
-	// beside a bar
-	Text *string `json:"text,omitzero"`
-}
-
-// ChartRow is: One row, with a cell for each column.
-type ChartRow struct {
-	// its texts
-	Cells []string `json:"cells"`
-}
-
-// ChartSeries is: What belongs together.
-type ChartSeries struct {
-	// what it is
-	Name string `json:"name"`
-	// dashed is what would have followed; a step stays until it changes; bars lie along the axis of numbers: line, dashed, step, bars, dots
-	Drawn string `json:"drawn"`
-	// in their order
-	Points []ChartPoint `json:"points"`
-}
-
-// ChartSpan is: The time that a limit may be passed before it counts.
-type ChartSpan struct {
-	// what to write beside it
-	Name string `json:"name"`
-	// where on the axis [that of the axis] -1e+12 to 1e+12
-	From float64 `json:"from"`
-	// where on the axis [that of the axis] -1e+12 to 1e+12
-	To float64 `json:"to"`
-	// where on the axis [that of the axis] -1e+12 to 1e+12
-	Y float64 `json:"y"`
-}
-
-// ChartTable is: The same in texts, for a table beside the picture.
-type ChartTable struct {
-	// heads
-	Columns []string `json:"columns"`
-	// rows
-	Rows []ChartRow `json:"rows"`
-}
-
-// ChartTick is: One place of an axis.
-type ChartTick struct {
-	// where on the axis [that of the axis] -1e+12 to 1e+12
-	At float64 `json:"at"`
-	// what stands there
-	Text string `json:"text"`
-}
-
 // ChillerSizingAnswer is: An answer: the result, and what to know about it.
 type ChillerSizingAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The cooling a tank needs.
 	Result ChillerSizingResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -411,12 +305,12 @@ type ChillerSizingAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // ChillerSizingRequest is: A tank and the warmest room its chiller has to cope with.
@@ -573,9 +467,15 @@ type CurvePoint struct {
 
 // DaylightAnswer is: An answer: the result, and what to know about it.
 type DaylightAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// A clear day's light.
 	Result DaylightResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -585,10 +485,10 @@ type DaylightAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // DaylightRequest is: A day and a place.
@@ -663,9 +563,15 @@ type DraftLimit struct {
 
 // EvaporationAnswer is: An answer: the result, and what to know about it.
 type EvaporationAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What the surface loses, with the spread of the published correlations.
 	Result EvaporationResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -675,12 +581,12 @@ type EvaporationAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // EvaporationRequest is: A free water surface and the air over it.
@@ -727,9 +633,15 @@ type EvaporationResult struct {
 
 // EvaporativeCoolingAnswer is: An answer: the result, and what to know about it.
 type EvaporativeCoolingAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What the fan brings once the room is as moist as it makes it.
 	Result EvaporativeCoolingResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -739,12 +651,12 @@ type EvaporativeCoolingAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // EvaporativeCoolingRequest is: A fan that blows over the water.
@@ -933,9 +845,15 @@ type HandOverTrial struct {
 
 // HeatBalanceAnswer is: An answer: the result, and what to know about it.
 type HeatBalanceAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// Losses are positive when heat leaves the water.
 	Result HeatBalanceResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -945,12 +863,12 @@ type HeatBalanceAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // HeatBalanceRequest is: A tank at one water temperature in one room.
@@ -1045,11 +963,27 @@ type HeatBalanceResult struct {
 	TimeConstantH float64 `json:"time_constant_h"`
 }
 
+// HeaterChoice is: Heaters to buy.
+type HeaterChoice struct {
+	// how many [1] 1 to 4
+	Heaters int `json:"heaters"`
+	// power of each [W] 1 to 5000
+	EachW float64 `json:"each_w"`
+	// one stuck on does harm, but only after the time until somebody acts
+	ByReaction bool `json:"by_reaction"`
+}
+
 // HeaterSizingAnswer is: An answer: the result, and what to know about it.
 type HeaterSizingAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The heating a tank needs and how to split it.
 	Result HeaterSizingResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1059,12 +993,12 @@ type HeaterSizingAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // HeaterSizingRequest is: A tank, its rooms and the limits its heaters have to cope with.
@@ -1139,6 +1073,8 @@ type HeaterSizingRequest struct {
 	ThermostatC *float64 `json:"thermostat_c,omitzero"`
 	// how far they may be off their mark [K] 0 to 5 (left out: 0.5)
 	ThermostatToleranceK *float64 `json:"thermostat_tolerance_k,omitzero"`
+	// powers that heaters are sold with where you are
+	StockSizesW []float64 `json:"stock_sizes_w,omitzero"`
 }
 
 // HeaterSizingResult is: The heating a tank needs and how to split it.
@@ -1169,6 +1105,8 @@ type HeaterSizingResult struct {
 	TimeConstantH float64 `json:"time_constant_h"`
 	// water in the system [L] 0 to 1e+07
 	VolumeL float64 `json:"volume_l"`
+	// Heaters to buy.
+	Choice *HeaterChoice `json:"choice,omitzero"`
 	// splitting window for one to four heaters
 	Windows []HeaterWindow `json:"windows"`
 	// A heater's own thermostat in series with the control.
@@ -1193,10 +1131,10 @@ type HeaterWindow struct {
 	Exists bool `json:"exists"`
 	// min to max by reaction is not empty
 	ExistsByReaction bool `json:"exists_by_reaction"`
-	// smallest multiple of 25 W inside, 0 for none [W] 0 to 1e+10
-	SuggestedW float64 `json:"suggested_w"`
-	// the same by reaction [W] 0 to 1e+10
-	SuggestedByReactionW float64 `json:"suggested_by_reaction_w"`
+	// smallest stock size inside; left out where there is none [W] 1 to 1e+10
+	SuggestedW *float64 `json:"suggested_w,omitzero"`
+	// the same by reaction [W] 1 to 1e+10
+	SuggestedByReactionW *float64 `json:"suggested_by_reaction_w,omitzero"`
 	// why there is none; empty where there is one
 	Reason string `json:"reason"`
 	// what would open it
@@ -1239,9 +1177,15 @@ type InstrumentPart struct {
 
 // InstrumentReadingAnswer is: An answer: the result, and what to know about it.
 type InstrumentReadingAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What the reading is worth.
 	Result InstrumentReadingResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1251,10 +1195,10 @@ type InstrumentReadingAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // InstrumentReadingRequest is: A reading and the history of the instrument.
@@ -1315,11 +1259,31 @@ type InstrumentReadingResult struct {
 	BrineFor35GPerKgWater float64 `json:"brine_for_35_g_per_kg_water"`
 }
 
+// KeyFigure is: A number that people ask for first.
+type KeyFigure struct {
+	// which figure
+	Code string `json:"code"`
+	// what it is
+	Label string `json:"label"`
+	// in the unit beside it [that of the member] -1e+12 to 1e+12
+	Value float64 `json:"value"`
+	// its unit
+	Unit string `json:"unit"`
+	// the number with its unit, in the units asked for
+	Text string `json:"text"`
+}
+
 // LightAcclimationAnswer is: An answer: the result, and what to know about it.
 type LightAcclimationAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The way to the goal.
 	Result LightAcclimationResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1329,10 +1293,10 @@ type LightAcclimationAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // LightAcclimationRequest is: A programme and the light that the corals are used to.
@@ -1369,9 +1333,15 @@ type LightAcclimationResult struct {
 
 // LightAdjustmentAnswer is: An answer: the result, and what to know about it.
 type LightAdjustmentAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The programme as it now is.
 	Result LightAdjustmentResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1381,10 +1351,10 @@ type LightAdjustmentAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // LightAdjustmentRequest is: A programme to make later or earlier, stronger or weaker.
@@ -1455,9 +1425,15 @@ type LightChannelResult struct {
 
 // LightComparisonAnswer is: An answer: the result, and what to know about it.
 type LightComparisonAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The tank against the natural day.
 	Result LightComparisonResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1467,10 +1443,10 @@ type LightComparisonAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // LightComparisonRequest is: A programme and a natural day to hold it against.
@@ -1533,9 +1509,15 @@ type LightPart struct {
 
 // LightScheduleScoreAnswer is: An answer: the result, and what to know about it.
 type LightScheduleScoreAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The figures of the day and the score.
 	Result LightScheduleScoreResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1545,10 +1527,10 @@ type LightScheduleScoreAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // LightScheduleScoreRequest is: A day of light over one tank.
@@ -1663,9 +1645,15 @@ type Model struct {
 
 // ModelCalibrationAnswer is: An answer: the result, and what to know about it.
 type ModelCalibrationAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The corrected model.
 	Result ModelCalibrationResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1675,10 +1663,10 @@ type ModelCalibrationAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // ModelCalibrationRequest is: A tank and what was measured on it: at least one of evaporation, duty and cool-down.
@@ -1765,9 +1753,15 @@ type OutageAction struct {
 
 // OutageEnduranceAnswer is: An answer: the result, and what to know about it.
 type OutageEnduranceAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// How long the tank endures.
 	Result OutageEnduranceResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -1777,12 +1771,12 @@ type OutageEnduranceAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // OutageEnduranceRequest is: A tank when the mains fail.
@@ -1853,11 +1847,11 @@ type OutageEnduranceRequest struct {
 	DurationH *float64 `json:"duration_h,omitzero"`
 	// live mass of the fish [g] 0 to 1e+06
 	FishG *float64 `json:"fish_g,omitzero"`
-	// oxygen they use [mg/(kg h)] 10 to 2000 (left out: 300)
+	// oxygen they use [mg/(kg h)] 10 to 2000 (left out: 250)
 	FishDemandMgKgH *float64 `json:"fish_demand_mg_kg_h,omitzero"`
-	// oxygen that all else alive uses [mg/(L h)] 0.001 to 5 (left out: 0.05)
+	// oxygen that all else alive uses [mg/(L h)] 0.001 to 5 (left out: 0.15)
 	BaseDemandMgLH *float64 `json:"base_demand_mg_l_h,omitzero"`
-	// all demand over the display, in place of the fish; left out without fish: 0.15 [mg/(L h)] 0.001 to 10
+	// all demand over the display, in place of the fish; left out without fish: 0.3, which may be 0.15 to 1 [mg/(L h)] 0.001 to 10
 	DemandMgLH *float64 `json:"demand_mg_l_h,omitzero"`
 	// exchange of oxygen through a stirred surface [cm/h] 0.1 to 200 (left out: 20)
 	StirredCmH *float64 `json:"stirred_cm_h,omitzero"`
@@ -2021,7 +2015,7 @@ type PlanAlarmReached struct {
 type PlanAttendance struct {
 	// how often somebody looks [h] 1 to 720
 	LookEveryH float64 `json:"look_every_h"`
-	// longest time with nobody there; left out: as often as somebody looks [h] 1 to 2160
+	// longest time with nobody there; left out: 72 h, or as often as somebody looks [h] 1 to 2160
 	LongestAbsenceH *float64 `json:"longest_absence_h,omitzero"`
 	// from an alarm that reaches somebody to hands on the tank; left out: 4 h [h] 0.1 to 168
 	ResponseH *float64 `json:"response_h,omitzero"`
@@ -2031,9 +2025,15 @@ type PlanAttendance struct {
 
 // PlanAuditAnswer is: An answer: the result, and what to know about it.
 type PlanAuditAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What single failures do to the tank.
 	Result PlanAuditResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2043,10 +2043,10 @@ type PlanAuditAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PlanAuditResult is: What single failures do to the tank.
@@ -2079,9 +2079,15 @@ type PlanAuditResult struct {
 
 // PlanCheckAnswer is: An answer: the result, and what to know about it.
 type PlanCheckAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What a plan shows before anything is simulated.
 	Result PlanCheckResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2091,10 +2097,10 @@ type PlanCheckAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PlanCheckResult is: What a plan shows before anything is simulated.
@@ -2179,7 +2185,7 @@ type PlanControl struct {
 
 // PlanCrossing is: A limit that was crossed; a time that is missing: it was not.
 type PlanCrossing struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock
 	Loss string `json:"loss"`
 	// when the comfort band was left [h] 0 to 20000
 	ComfortH *float64 `json:"comfort_h,omitzero"`
@@ -2231,9 +2237,15 @@ type PlanDisplay struct {
 
 // PlanDraftAnswer is: An answer: the result, and what to know about it.
 type PlanDraftAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// A plan, ready to be audited, edited or built, and the proof of it.
 	Result PlanDraftResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2243,10 +2255,10 @@ type PlanDraftAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PlanDraftRequest is: A tank, its rooms, its people and what may be bought.
@@ -2321,6 +2333,12 @@ type PlanExtremes struct {
 	OxygenMinMgL float64 `json:"oxygen_min_mg_l"`
 	// water on the floor [L] 0 to 1e+06
 	SpilledL float64 `json:"spilled_l"`
+	// warmest of the sump, no more than boiling; of the display where there is none [degC] -2 to 100
+	SumpTempMaxC float64 `json:"sump_temp_max_c"`
+	// most that the display warms or cools within an hour [K] 0 to 200
+	TempChangeK float64 `json:"temp_change_k"`
+	// most that its salinity changes within an hour [1] 0 to 1000
+	SalinityChangePSU float64 `json:"salinity_change_psu"`
 }
 
 // PlanFan is: A fan that blows over the display.
@@ -2357,7 +2375,7 @@ type PlanFault struct {
 	Room string `json:"room"`
 	// limits crossed
 	Crossings []PlanCrossing `json:"crossings"`
-	// kind of the first harm or damage: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless
+	// kind of the first harm or damage: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock
 	FirstHarm *string `json:"first_harm,omitzero"`
 	// when it came [h] 0 to 20000
 	HarmH *float64 `json:"harm_h,omitzero"`
@@ -2365,8 +2383,10 @@ type PlanFault struct {
 	FirstLoss *string `json:"first_loss,omitzero"`
 	// when it came [h] 0 to 20000
 	LossH *float64 `json:"loss_h,omitzero"`
-	// damage that comes before help: water on the floor, a pump that drew air, nights without dark
+	// damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot
 	Damage []string `json:"damage"`
+	// When the display would be harmed by want of oxygen, by how much the livestock uses; a time that is missing: it would not. Left out where no demand within the spread does it.
+	OxygenSpread *PlanOxygenSpread `json:"oxygen_spread,omitzero"`
 	// The first alarm that reached somebody who is away.
 	Alarm *PlanAlarmReached `json:"alarm,omitzero"`
 	// harm minus hands on the tank; negative: too late [h] -20000 to 20000
@@ -2401,9 +2421,15 @@ type PlanFinding struct {
 
 // PlanHandOverAnswer is: An answer: the result, and what to know about it.
 type PlanHandOverAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What goes with a finished tank.
 	Result PlanHandOverResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2413,10 +2439,10 @@ type PlanHandOverAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PlanHandOverResult is: What goes with a finished tank.
@@ -2499,6 +2525,18 @@ type PlanLimits struct {
 	HarmOxygenAfterH *float64 `json:"harm_oxygen_after_h,omitzero"`
 	// water on the floor that does damage [L] 0.01 to 10000
 	HarmSpillL *float64 `json:"harm_spill_l,omitzero"`
+	// warmest that the sump by itself may comfortably be [degC] 2 to 100
+	ComfortSumpC *float64 `json:"comfort_sump_c,omitzero"`
+	// above it pumps, pipes and hands in the sump come to harm [degC] 2 to 100
+	HarmSumpC *float64 `json:"harm_sump_c,omitzero"`
+	// most that the display may comfortably warm or cool within an hour [K] 0.1 to 50
+	ComfortChangeK *float64 `json:"comfort_change_k,omitzero"`
+	// within an hour more than this harms livestock [K] 0.1 to 50
+	HarmChangeK *float64 `json:"harm_change_k,omitzero"`
+	// the same of its salinity [1] 0.1 to 50
+	ComfortChangePSU *float64 `json:"comfort_change_psu,omitzero"`
+	// within an hour more than this harms livestock [1] 0.1 to 50
+	HarmChangePSU *float64 `json:"harm_change_psu,omitzero"`
 	// below it for loss_cold_after_h livestock is lost [degC] -2 to 38
 	LossLowC *float64 `json:"loss_low_c,omitzero"`
 	// how long cold must last to be a loss [h] 0 to 2000
@@ -2565,12 +2603,26 @@ type PlanNominal struct {
 
 // PlanOxygen is: Gas exchange between water and air, and what the livestock uses.
 type PlanOxygen struct {
-	// oxygen used per litre of tank water and hour; left out: usual for the livestock group [mg/(L h)] 0 to 3
+	// oxygen used per litre of display water and hour; left out: from the fish, or 0.3, which may be 0.15 to 1 [mg/(L h)] 0 to 3
 	DemandMgLH *float64 `json:"demand_mg_l_h,omitzero"`
+	// live mass of the fish, from which the demand follows as in outage-endurance [g] 0 to 1e+06
+	FishG *float64 `json:"fish_g,omitzero"`
 	// gas transfer velocity while a pump moves the water [cm/h] 1 to 200 (left out: 20)
 	StirredCmH *float64 `json:"stirred_cm_h,omitzero"`
 	// gas transfer velocity of still water [cm/h] 0.2 to 50 (left out: 2.07)
 	StillCmH *float64 `json:"still_cm_h,omitzero"`
+}
+
+// PlanOxygenSpread is: When the display would be harmed by want of oxygen, by how much the livestock uses; a time that is missing: it would not. Left out where no demand within the spread does it.
+type PlanOxygenSpread struct {
+	// least demand [mg/(L h)] 0 to 10
+	LeastDemandMgLH float64 `json:"least_demand_mg_l_h"`
+	// most demand that a keeper would not have seen [mg/(L h)] 0 to 10
+	MostDemandMgLH float64 `json:"most_demand_mg_l_h"`
+	// when harm comes with the least demand [h] 0 to 20000
+	HarmHAtLeast *float64 `json:"harm_h_at_least,omitzero"`
+	// when it comes with the most [h] 0 to 20000
+	HarmHAtMost *float64 `json:"harm_h_at_most,omitzero"`
 }
 
 // PlanPoint is: A corner of a daily programme.
@@ -2617,9 +2669,15 @@ type PlanPump struct {
 
 // PlanRemediesAnswer is: An answer: the result, and what to know about it.
 type PlanRemediesAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// What to change so that no single failure harms or loses the tank.
 	Result PlanRemediesResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2629,10 +2687,10 @@ type PlanRemediesAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PlanRemediesResult is: What to change so that no single failure harms or loses the tank.
@@ -2721,6 +2779,16 @@ type PlanReservoir struct {
 	UsableShare *float64 `json:"usable_share,omitzero"`
 	// how far its full water line stands above the outlet of the pipe; below 0 it stands lower [mm] -5000 to 5000 (left out: -100)
 	WaterAboveOutletMm *float64 `json:"water_above_outlet_mm,omitzero"`
+	// length of its floor [mm] 20 to 5000
+	LengthMm *float64 `json:"length_mm,omitzero"`
+	// width of its floor; left out with the length: as long, as wide and as high as each other [mm] 20 to 5000
+	WidthMm *float64 `json:"width_mm,omitzero"`
+	// its floor from the normal water line of sump or display, below it negative; in place of water_above_outlet_mm [mm] -5000 to 5000
+	BottomAboveWaterMm *float64 `json:"bottom_above_water_mm,omitzero"`
+	// where its line ends, from the normal water line; below 0 under water; left out: 50 mm above [mm] -3000 to 5000
+	LineEndAboveWaterMm *float64 `json:"line_end_above_water_mm,omitzero"`
+	// lets nothing run back into it; it does not stop a siphon out of it (left out: false)
+	CheckValve *bool `json:"check_valve,omitzero"`
 	// an air gap or a siphon break in the pipe (left out: false)
 	SiphonBreak *bool `json:"siphon_break,omitzero"`
 	// flow of a siphon through the standing pump; left out: that of the pump [L/h] 0.05 to 2000
@@ -2737,9 +2805,15 @@ type PlanReservoirEmpty struct {
 
 // PlanRiskAnswer is: An answer: the result, and what to know about it.
 type PlanRiskAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// How often a plan would lose the tank, and by what.
 	Result PlanRiskResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2749,10 +2823,10 @@ type PlanRiskAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PlanRiskRequest is: A plan and what is known of its parts and people.
@@ -2815,6 +2889,10 @@ type PlanRoom struct {
 	Coldest *PlanRoomState `json:"coldest,omitzero"`
 	// The air of the room.
 	Warmest *PlanRoomState `json:"warmest,omitzero"`
+	// the coldest room is that of a house whose heating has died (left out: false)
+	ColdestWithoutHeating *bool `json:"coldest_without_heating,omitzero"`
+	// the warmest room is that of a heat wave (left out: false)
+	WarmestInHeatWave *bool `json:"warmest_in_heat_wave,omitzero"`
 	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
@@ -2919,9 +2997,15 @@ type PlanTopOffPump struct {
 
 // PowerBudgetAnswer is: An answer: the result, and what to know about it.
 type PowerBudgetAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// Loading, and what fails together.
 	Result PowerBudgetResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -2931,10 +3015,10 @@ type PowerBudgetAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PowerBudgetRequest is: Circuits and what hangs on them.
@@ -3129,9 +3213,15 @@ type RemedySet struct {
 
 // ReturnFlowAnswer is: An answer: the result, and what to know about it.
 type ReturnFlowAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// Where pump and pipe meet.
 	Result ReturnFlowResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3141,10 +3231,10 @@ type ReturnFlowAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // ReturnFlowRequest is: A pump, what it lifts over and the pipe it pushes through.
@@ -3231,7 +3321,7 @@ type RiskElement struct {
 
 // RiskLoss is: One kind of loss.
 type RiskLoss struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
 	Loss string `json:"loss"`
 	// in 100 tank-years [1/(100 a)] 0 to 1e+06
 	Per100 float64 `json:"per_100"`
@@ -3265,7 +3355,7 @@ type RiskResponseTime struct {
 
 // RiskSet is: A smallest set of faults that loses the tank.
 type RiskSet struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
 	Loss string `json:"loss"`
 	// one, or two together
 	Faults []string `json:"faults"`
@@ -3319,9 +3409,15 @@ type RuleOfThumb struct {
 
 // SalinityAdjustmentAnswer is: An answer: the result, and what to know about it.
 type SalinityAdjustmentAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The ways from one salinity to the other.
 	Result SalinityAdjustmentResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3331,10 +3427,10 @@ type SalinityAdjustmentAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // SalinityAdjustmentRequest is: A system to move from one salinity to another.
@@ -3395,9 +3491,15 @@ type SalinityAdjustmentResult struct {
 
 // SalinityConversionAnswer is: An answer: the result, and what to know about it.
 type SalinityConversionAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// One reading on every scale.
 	Result SalinityConversionResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3407,10 +3509,10 @@ type SalinityConversionAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // SalinityConversionRequest is: One reading of one instrument.
@@ -3467,9 +3569,15 @@ type SalinityStep struct {
 
 // SaltMixAnswer is: An answer: the result, and what to know about it.
 type SaltMixAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// The recipe.
 	Result SaltMixResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3479,12 +3587,12 @@ type SaltMixAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // SaltMixRequest is: New salt water to make.
@@ -3621,9 +3729,15 @@ type StatedRate struct {
 
 // SumpDrainBackAnswer is: An answer: the result, and what to know about it.
 type SumpDrainBackAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// Where the sump's water ends.
 	Result SumpDrainBackResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3633,12 +3747,12 @@ type SumpDrainBackAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // SumpDrainBackRequest is: A display over a sump whose return pump stops. Heights are over the floor of the sump.
@@ -3721,6 +3835,16 @@ type SurfaceLoss struct {
 	LossW float64 `json:"loss_w"`
 }
 
+// Text is: A text of an answer as data: its code and its parameters.
+type Text struct {
+	// the text, as a JSON pointer into the answer
+	Pointer string `json:"pointer"`
+	// which text
+	Code string `json:"code"`
+	// an object: parameters by name, numbers in the contract's units, texts inside as code and params
+	Params json.RawMessage `json:"params"`
+}
+
 // TopOffDrainDown is: The water that runs down when the return stops, against the space for it.
 type TopOffDrainDown struct {
 	// runs down [L] 0 to 1e+09
@@ -3735,9 +3859,15 @@ type TopOffDrainDown struct {
 
 // TopOffEnduranceAnswer is: An answer: the result, and what to know about it.
 type TopOffEnduranceAnswer struct {
+	// the verdict in one sentence
+	Headline *string `json:"headline,omitzero"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	// what to do, in order
+	Actions []string `json:"actions,omitzero"`
 	// How long the top-off lasts, and what it can do when it fails.
 	Result TopOffEnduranceResult `json:"result"`
-	// plain sentences, ready to paste, in the units asked for
+	// the headline and what belongs to it, ready to paste, in the units asked for
 	Summary string `json:"summary"`
 	// numbers as texts
 	Formatted []Formatted `json:"formatted"`
@@ -3747,12 +3877,12 @@ type TopOffEnduranceAnswer struct {
 	Warnings []Warning `json:"warnings"`
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
-	// the answer as pictures, where include=charts asked for them
-	Charts []Chart `json:"charts,omitzero"`
 }
 
 // TopOffEnduranceRequest is: A system with its top-off and the absence it must last. Heights are over the floor of the sump.

@@ -89,7 +89,7 @@ func TestTheGalleryOfFlaws(t *testing.T) {
 			}},
 		{plan: "household-drain-back-flood", losses: []string{"harmed flooded"},
 			faults: []string{"circuit-b.tripped", "heater-left.element_shorted", "lift-pump.stopped", "mains.lost"}},
-		{plan: "shop-one-network-for-all-alarms", losses: []string{"harmed chilled"},
+		{plan: "shop-one-network-for-all-alarms", losses: []string{"lost airless"},
 			faults: []string{"heater-1.element_shorted", "heater-2.element_shorted", "heater-3.element_shorted",
 				"heater-4.element_shorted", "shop-circuit.tripped"}},
 	}

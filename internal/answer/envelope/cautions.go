@@ -9,4 +9,5 @@ var (
 	FreshMix          = caution("fresh_mix") // wherever dry salt meets water
 	GeneratorOutdoors = caution("generator_outdoors")
 	WarmBottles       = caution("warm_bottles")
+	HotSump           = caution("hot_sump")
 )

@@ -55,6 +55,9 @@ type planExtremes struct {
 	LevelMaxMM     float64 `json:"level_max_mm"`
 	OxygenMinMgL   float64 `json:"oxygen_min_mg_l"`
 	SpilledL       float64 `json:"spilled_l"`
+	SumpMaxC       float64 `json:"sump_temp_max_c"`
+	ChangeK        float64 `json:"temp_change_k"`
+	ChangePSU      float64 `json:"salinity_change_psu"`
 }
 
 type planDeviceUse struct {
@@ -91,6 +94,13 @@ type planAlarmReached struct {
 	ActH    float64 `json:"act_h"`
 }
 
+type planOxygenSpread struct {
+	LeastMgLH float64  `json:"least_demand_mg_l_h"`
+	MostMgLH  float64  `json:"most_demand_mg_l_h"`
+	LeastH    *float64 `json:"harm_h_at_least,omitempty"`
+	MostH     *float64 `json:"harm_h_at_most,omitempty"`
+}
+
 type planFault struct {
 	ID                  string            `json:"id"`
 	Element             string            `json:"element"`
@@ -107,6 +117,7 @@ type planFault struct {
 	FirstLoss           *string           `json:"first_loss,omitempty"`
 	LossH               *float64          `json:"loss_h,omitempty"`
 	Damage              []string          `json:"damage"`
+	Oxygen              *planOxygenSpread `json:"oxygen_spread,omitempty"`
 	Alarm               *planAlarmReached `json:"alarm,omitempty"`
 	MarginH             *float64          `json:"margin_h,omitempty"`
 	StoppedBy           []text.Text       `json:"stopped_by"`
@@ -151,6 +162,7 @@ func newPlanExtremes(e audit.Extremes) planExtremes {
 	return planExtremes{
 		TempMinC: e.TempMinC, TempMaxC: e.TempMaxC, SalinityMinPSU: e.SalinityMin, SalinityMaxPSU: e.SalinityMax,
 		LevelMinMM: e.LevelMinMM, LevelMaxMM: e.LevelMaxMM, OxygenMinMgL: e.OxygenMinMgL, SpilledL: e.SpilledL,
+		SumpMaxC: e.SumpMaxC, ChangeK: e.TempChangeK, ChangePSU: e.SalinityChange,
 	}
 }
 
@@ -159,7 +171,7 @@ func newPlanFault(f audit.FaultReport) planFault {
 		ID: f.Fault.ID, Element: f.Fault.Element, Kind: f.Fault.Kind, Mode: f.Fault.Mode, Sentence: f.Fault.Sentence,
 		Verdict: string(f.Verdict), Hidden: f.Hidden, RevealedBy: envelope.List(f.RevealedBy), Room: string(f.Room),
 		Crossings: envelope.Each(f.Crossings, newPlanCrossing), HarmH: f.HarmH, LossH: f.LossH,
-		Damage: envelope.List(f.Damage), MarginH: f.MarginH,
+		Damage: envelope.List(f.Damage), Oxygen: (*planOxygenSpread)(f.Oxygen), MarginH: f.MarginH,
 		StoppedBy: envelope.List(f.StoppedBy),
 		Extremes:  newPlanExtremes(f.Extremes), TempHeadroomK: f.NearestK, SalinityHeadroomPSU: f.NearestPSU,
 		Alarm: (*planAlarmReached)(f.Alarm), Truncated: f.Truncated,

@@ -74,15 +74,20 @@ type planRoomState struct {
 }
 
 type planRoom struct {
-	Usual      planRoomState  `json:"usual"`
-	Coldest    *planRoomState `json:"coldest,omitempty"`
-	Warmest    *planRoomState `json:"warmest,omitempty"`
-	AirSpeedMS float64        `json:"air_speed_m_s"`
-	AltitudeM  float64        `json:"altitude_m"`
+	Usual   planRoomState  `json:"usual"`
+	Coldest *planRoomState `json:"coldest,omitempty"`
+	Warmest *planRoomState `json:"warmest,omitempty"`
+
+	ColdestWithoutHeating bool `json:"coldest_without_heating"`
+	WarmestInHeatWave     bool `json:"warmest_in_heat_wave"`
+
+	AirSpeedMS float64 `json:"air_speed_m_s"`
+	AltitudeM  float64 `json:"altitude_m"`
 }
 
 type planOxygen struct {
 	DemandMgLH *float64 `json:"demand_mg_l_h,omitempty"`
+	FishG      *float64 `json:"fish_g,omitempty"`
 	StirredCMH float64  `json:"stirred_cm_h"`
 	StillCMH   float64  `json:"still_cm_h"`
 }
@@ -105,6 +110,12 @@ type planLimits struct {
 	HarmOxygenMgL      *float64 `json:"harm_oxygen_mg_l,omitempty"`
 	HarmOxygenAfterH   *float64 `json:"harm_oxygen_after_h,omitempty"`
 	HarmSpillL         *float64 `json:"harm_spill_l,omitempty"`
+	ComfortSumpC       *float64 `json:"comfort_sump_c,omitempty"`
+	HarmSumpC          *float64 `json:"harm_sump_c,omitempty"`
+	ComfortChangeK     *float64 `json:"comfort_change_k,omitempty"`
+	HarmChangeK        *float64 `json:"harm_change_k,omitempty"`
+	ComfortChangePSU   *float64 `json:"comfort_change_psu,omitempty"`
+	HarmChangePSU      *float64 `json:"harm_change_psu,omitempty"`
 	LossLowC           *float64 `json:"loss_low_c,omitempty"`
 	LossColdAfterH     *float64 `json:"loss_cold_after_h,omitempty"`
 	LossHighC          *float64 `json:"loss_high_c,omitempty"`
@@ -170,6 +181,12 @@ type planReservoir struct {
 	WaterAboveOutletMM float64  `json:"water_above_outlet_mm"`
 	SiphonBreak        bool     `json:"siphon_break"`
 	SiphonLH           *float64 `json:"siphon_l_h,omitempty"`
+	LengthMM           *float64 `json:"length_mm,omitempty"`
+	WidthMM            *float64 `json:"width_mm,omitempty"`
+	BottomAboveWaterMM *float64 `json:"bottom_above_water_mm,omitempty"`
+
+	LineEndAboveWaterMM *float64 `json:"line_end_above_water_mm,omitempty"`
+	CheckValve          bool     `json:"check_valve"`
 }
 
 type planLight struct {
@@ -246,6 +263,7 @@ type planProofTest struct {
 func (r planRoom) input() plan.Room {
 	return plan.Room{
 		Usual: plan.RoomState(r.Usual), Coldest: (*plan.RoomState)(r.Coldest), Warmest: (*plan.RoomState)(r.Warmest),
+		ColdestWithoutHeating: r.ColdestWithoutHeating, WarmestInHeatWave: r.WarmestInHeatWave,
 		AirSpeedMS: r.AirSpeedMS, AltitudeM: r.AltitudeM,
 	}
 }
@@ -313,6 +331,7 @@ func NewRequest(p plan.Plan) Request {
 		Room: planRoom{
 			Usual:   planRoomState(p.Room.Usual),
 			Coldest: (*planRoomState)(p.Room.Coldest), Warmest: (*planRoomState)(p.Room.Warmest),
+			ColdestWithoutHeating: p.Room.ColdestWithoutHeating, WarmestInHeatWave: p.Room.WarmestInHeatWave,
 			AirSpeedMS: p.Room.AirSpeedMS, AltitudeM: p.Room.AltitudeM,
 		},
 		Oxygen: planOxygen(p.Oxygen), Limits: planLimits(p.Limits), Measured: planMeasured(*p.Measured),

@@ -44,6 +44,11 @@ func planCautions(r audit.Report) []envelope.Caution {
 	if len(r.Plan.Heaters) > 0 {
 		out = append(out, envelope.HotGlass)
 	}
+	if slices.ContainsFunc(r.Faults, func(f audit.FaultReport) bool {
+		return f.Extremes.SumpMaxC >= *r.Plan.Limits.HarmSumpC
+	}) {
+		out = append(out, envelope.HotSump)
+	}
 	if r.Tank.DisplayL+r.Tank.SumpL > plan.HeavyTankL {
 		out = append(out, envelope.HeavyWater)
 	}

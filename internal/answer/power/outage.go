@@ -9,7 +9,6 @@ import (
 	"saltwright/internal/answer/tank"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/power"
-	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/chart"
@@ -119,7 +118,7 @@ func (r outageEnduranceRequest) input() (power.OutageInput, []envelope.Assumptio
 	case r.DemandMgLH != nil:
 		in.Oxygen.DemandMgLH = *r.DemandMgLH
 	case r.FishG != nil:
-		in.Oxygen.DemandMgLH = r.BaseDemand + *r.FishG/quantity.GramsPerKilogram*r.FishDemand/in.DisplayL
+		in.Oxygen.DemandMgLH = power.DemandOfFish(*r.FishG, r.FishDemand, r.BaseDemand, in.DisplayL)
 	default:
 		in.Oxygen.DemandMgLH = power.UsualDemandMgLH
 		assumed = append(assumed, envelope.Assumption{Pointer: "#/demand_mg_l_h", Value: power.UsualDemandMgLH,
@@ -173,8 +172,8 @@ func EndureOutage(_ context.Context, r outageEnduranceRequest) (envelope.Answer[
 			envelope.HotGlass},
 		Sources: append([]string{"ColeCaraco1998", "GarciaGordon1992"}, tank.Sources...),
 		Warnings: []envelope.Warning{{Code: "oxygen_is_a_guess", Message: fmt.Sprintf(
-			"Demand and exchange of oxygen are hardly ever measured: the three views lie a factor of %.0f in demand "+
-				"and %.1f in exchange either way. Watch the animals, not the clock.", power.DemandSpread,
+			"Demand and exchange of oxygen are hardly ever measured: the demand may be half or three times as "+
+				"much, the exchange lies within a factor of %.1f. Watch the animals, not the clock.",
 			power.ExchangeSpread)}},
 		Summary: func(u catalogue.Units) string { return outageSummary(r, in, o, u) },
 	}

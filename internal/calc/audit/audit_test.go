@@ -62,7 +62,7 @@ func TestEveryElementFails(t *testing.T) {
 		Lid: "open"}
 	p.Chillers = []plan.Chiller{{ID: "chiller", CoolingW: 300}}
 	p.Fans = []plan.Fan{{ID: "fan", AirSpeedMS: 1}}
-	p.Reservoirs[0].WaterAboveOutletMM = 200
+	p.Reservoirs[0].WaterAboveOutletMM, p.Reservoirs[0].SiphonBreak = 200, true
 	p.Sensors = []plan.Sensor{
 		{ID: "probe", Kind: plan.TemperatureKind}, {ID: "vane", Kind: plan.FlowKind},
 		{ID: "strip", Kind: plan.LeakKind},
@@ -90,7 +90,7 @@ func TestEveryElementFails(t *testing.T) {
 		"fan":                {"stopped"},
 		"return-pump":        {"stopped"},
 		"pump":               {"stopped"},
-		"canister":           {"left_empty", "siphoning"},
+		"canister":           {"left_empty", "break_blocked"},
 		"light":              {"dark", "programme_stuck_on", "programme_stuck_off"},
 		"probe":              {"reads_high", "reads_low", "out_of_water", "no_signal", "frozen_low", "frozen_high"},
 		"vane":               {"stuck_flowing", "stuck_still"},
@@ -312,6 +312,123 @@ func TestAStandingAlarmRescuesNobody(t *testing.T) {
 	for _, f := range r.Faults {
 		assert.NotEqual(t, Rescued, f.Verdict, f.Fault.ID)
 	}
+}
+
+// Worked by hand: with the return stopped a heater of 800 W whose control reads the display heats 36 L of sump by itself;
+// within the hour that takes it from 25 to 40 °C (800 W·3600 s / (36 + 6) L / 4.1 kJ/(L K) = 17 K, less what is lost).
+func TestTheSumpHasALifeOfItsOwn(t *testing.T) {
+	p := bare()
+	p.Sump = &plan.Sump{LengthMM: 500, WidthMM: 350, HeightMM: 400, WaterLevelMM: 200, WallMM: 10, Material: "glass",
+		Lid: "open"}
+	p.Heaters[0].PowerW, p.Heaters[0].ThermostatC = 800, nil
+	p.Sensors = []plan.Sensor{{ID: "probe", Kind: plan.TemperatureKind, Place: ptr(plan.InDisplay)}}
+	p.Controls = []plan.Control{{ID: "warm", Kind: plan.Heating, Sensor: ptr("probe"), SetpointC: ptr(25.5),
+		HysteresisK: 0.4, Outputs: []string{"heater"}, OnSensorLoss: "off"}}
+	r := single(t, p)
+	f := fault(t, r, "return-pump.stopped")
+	assert.Greater(t, f.Extremes.SumpMaxC, 57.0)
+	assert.Less(t, f.Extremes.SumpMaxC, 100.0, "the losses grow with it")
+	assert.Less(t, f.Extremes.TempMaxC, 30.0, "the display cools")
+	assert.Contains(t, f.Damage, "sump_hot")
+	assert.Contains(t, []Verdict{Harmed, Lost}, f.Verdict)
+	x := f.Crossings[slices.IndexFunc(f.Crossings, func(c Crossing) bool { return c.Loss == "sump_hot" })]
+	assert.InDelta(t, 1.2, *x.HarmH, 1.2, "45 °C within a couple of hours of its first call")
+
+	p.Heaters[0].ThermostatC = ptr(26.5) // its own thermostat sits in the sump
+	f = fault(t, single(t, p), "return-pump.stopped")
+	assert.Less(t, f.Extremes.SumpMaxC, 30.0)
+	assert.NotContains(t, f.Damage, "sump_hot")
+}
+
+// Worked by hand: 60 L/h of fresh water into 225 L of 35 make 35·225/285 = 27.6 after an hour, a change of 7.4 within
+// it; 20 L/h make 35·225/245 = 32.1, a change of 2.9.
+func TestHowFastItChanges(t *testing.T) {
+	with := func(flowLH float64) FaultReport {
+		p := bare()
+		p.Display.FreeboardMM = 400
+		p.TopOffPumps[0].FlowLH, p.Reservoirs[0].VolumeL = flowLH, 120
+		return fault(t, single(t, p), "pump-level-control.hung_on")
+	}
+	fast := with(60)
+	assert.InDelta(t, 35-35*225/285.0, fast.Extremes.SalinityChange, 0.2)
+	has := func(f FaultReport) bool {
+		return slices.ContainsFunc(f.Crossings, func(c Crossing) bool {
+			return c.Loss == "salinity_shock" && c.HarmH != nil
+		})
+	}
+	assert.True(t, has(fast))
+	slow := with(20)
+	assert.InDelta(t, 35-35*225/245.0, slow.Extremes.SalinityChange, 0.2)
+	assert.False(t, has(slow), "it is diluted, but not at once")
+}
+
+// What a trip takes down gives nothing: two heaters on the circuit that trips leave 0 W, not the other one's 300 W.
+func TestWhatHangsOnTheSameSupply(t *testing.T) {
+	p := bare()
+	p.Room.Coldest = &plan.RoomState{TempC: 14, RHPercent: 50}
+	p.Heaters = []plan.Heater{
+		{ID: "left", PowerW: 300, ThermostatC: ptr(25.5), ThermostatHysteresisK: 1},
+		{ID: "right", PowerW: 300, ThermostatC: ptr(25.5), ThermostatHysteresisK: 1},
+	}
+	changeOf := func(r Report, id string) text.Text {
+		for _, x := range r.Findings {
+			if x.Severity == Fatal && slices.Contains(x.Faults, id) {
+				return x.Change
+			}
+		}
+		return text.Text{}
+	}
+	assert.Equal(t, "change_split_heat_none", changeOf(single(t, p), "left.element_shorted").Code)
+
+	p.Power.Circuits = []plan.Circuit{{ID: "a"}, {ID: "b"}}
+	p.Heaters[0].Circuit, p.Heaters[1].Circuit = ptr("a"), ptr("b")
+	p.Heaters[1].PowerW = 30
+	p.Pumps = []plan.Pump{{ID: "stream", Role: plan.CirculationRole, FlowLH: 2000, PowerW: 5, Circuit: ptr("b")}}
+	assert.InDelta(t, 30, changeOf(single(t, p), "left.element_shorted").Params["left"], 1e-9)
+}
+
+// The spread of the demand is shown, and the sets of times lie around the one of the usual demand.
+func TestOxygenComesWithItsSpread(t *testing.T) {
+	p := bare()
+	p.Attendance.LongestAbsenceH = ptr(96.0)
+	f := fault(t, single(t, p), "circulation-pump.stopped")
+	require.NotNil(t, f.Oxygen)
+	assert.InDelta(t, 0.15, f.Oxygen.LeastMgLH, 1e-12)
+	assert.LessOrEqual(t, f.Oxygen.MostMgLH, 1.0)
+	x := f.Crossings[slices.IndexFunc(f.Crossings, func(c Crossing) bool { return c.Loss == "airless" })]
+	require.NotNil(t, x.HarmH)
+	require.NotNil(t, f.Oxygen.LeastH)
+	assert.Less(t, *f.Oxygen.MostH, *x.HarmH)
+	assert.Greater(t, *f.Oxygen.LeastH, *x.HarmH)
+
+	// One rule: 300 g of fish in the display are what outage-endurance makes of them.
+	p.Oxygen.FishG = ptr(300.0)
+	r := single(t, p)
+	assert.InDelta(t, 0.15+0.3*250/225, *r.Plan.Oxygen.DemandMgLH, 1e-9)
+	p.Oxygen.DemandMgLH = ptr(0.2)
+	_, err := Single(context.Background(), p)
+	assert.Error(t, err, "the demand, or the fish, not both")
+}
+
+// The rooms say what they leave out.
+func TestRoomsSayWhatTheyLeaveOut(t *testing.T) {
+	note := func(p plan.Plan) string {
+		for _, x := range single(t, p).Findings {
+			if x.Code == "weather_left_out" {
+				return x.Message.String()
+			}
+		}
+		return ""
+	}
+	p := bare()
+	assert.Contains(t, note(p), "no_heating_left_out")
+	assert.Contains(t, note(p), "heat_wave_left_out")
+	p.Room.ColdestWithoutHeating = true
+	assert.NotContains(t, note(p), "no_heating_left_out")
+	p.Room.WarmestInHeatWave = true
+	assert.Empty(t, note(p))
+	p.Attendance.LongestAbsenceH = nil
+	assert.Equal(t, 72.0, single(t, p).HorizonH, "a careful person prepares for a long weekend")
 }
 
 func TestZeroHysteresisIsAFindingNotAHang(t *testing.T) {

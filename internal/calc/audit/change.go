@@ -32,7 +32,7 @@ func (w *writer) change(loss string, in RoomName, element string, f *FaultReport
 	case "overheated":
 		return w.overheated(rm, element)
 	case "chilled":
-		return w.chilled(rm, element, f)
+		return w.chilled(rm, f)
 	case "diluted":
 		return text.Of("change_top_off", text.Params{"spill": w.harmlessDilutionL(rm.system)})
 	case "concentrated", "run_dry":
@@ -40,6 +40,12 @@ func (w *writer) change(loss string, in RoomName, element string, f *FaultReport
 			"evaporation": rm.nominal.EvaporationLD, "time": *w.p.Attendance.LongestAbsenceH})
 	case "flooded":
 		return w.flooded(rm)
+	case "sump_hot":
+		return text.Of("change_sump_heat", nil)
+	case "temperature_shock":
+		return text.Of("change_slower_heat", nil)
+	case "salinity_shock":
+		return text.Of("change_slower_water", nil)
 	case "no_dark", "no_light":
 		return text.Of("change_light", text.Params{"time": w.lightHarmH(loss)})
 	case "airless":
@@ -99,12 +105,12 @@ func (w *writer) overheated(rm *room, element string) text.Text {
 		text.Params{"power": may, "limit": harmC, "above": heat.UsualBackstopK})
 }
 
-func (w *writer) chilled(rm *room, element string, f *FaultReport) text.Text {
+func (w *writer) chilled(rm *room, f *FaultReport) text.Text {
 	need := w.steadyHeatW(rm, *w.p.Limits.HarmLowC)
 	have, left := 0.0, 0.0
-	for _, h := range w.p.Heaters {
+	for i, h := range w.p.Heaters { // the first devices
 		have += h.PowerW
-		if h.ID != element {
+		if f != nil && !sim.EffectOf(rm.system, []sim.Injection{f.Fault.injectionIn(rm.system)}).Off(rm.system, i) {
 			left += h.PowerW
 		}
 	}

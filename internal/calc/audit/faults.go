@@ -46,7 +46,7 @@ func faultsOf(p plan.Plan, s *sim.System) []Fault {
 	}
 	for i, r := range s.Reservoirs {
 		b.add("reservoir", r.ID, func(m mode) (sim.Injection, bool) {
-			return sim.Injection{Fault: m.fault, Index: i}, m.fault != sim.Siphoning || r.SiphonLS > 0
+			return sim.Injection{Fault: m.fault, Index: i}, m.fault != sim.BreakBlocked || r.Break && r.Siphons()
 		}, element(r.ID))
 	}
 	for i := range s.Sensors {

@@ -30,6 +30,7 @@ func findings(r Report, rooms []room) []Finding {
 	w.thin(r)
 	w.standing()
 	w.commonCauses()
+	w.siphons()
 	w.hidden(r)
 	w.people()
 	return w.list
@@ -144,7 +145,7 @@ func (w *writer) subject(f FaultReport) string {
 }
 
 func lossSentence(f FaultReport, more int) text.Text {
-	return text.Sentences(f.End(), alarmSentence(f), others("others_end_the_same", more))
+	return text.Sentences(f.End(), spreadSentence(f), alarmSentence(f), others("others_end_the_same", more))
 }
 
 // End says how a fault with a verdict that is not sound ends.
@@ -157,6 +158,20 @@ func (f *FaultReport) End() text.Text {
 	code := map[string]string{"lost": "fault_loses", "damage": "fault_damages", "harmed": "fault_harms"}[f.endCode()]
 	return text.Of(code, text.Params{"fault": f.Fault.Sentence, "time": *f.EndsH(), "room": string(f.Room),
 		"how": how(f.Ends(), f.Extremes)})
+}
+
+// spreadSentence says when want of oxygen does harm with more and with less demand than assumed.
+func spreadSentence(f FaultReport) text.Text {
+	o := f.Oxygen
+	if f.Ends() != "airless" || o == nil {
+		return text.Text{}
+	}
+	params := text.Params{"soonest": *o.MostH, "most": o.MostMgLH, "least": o.LeastMgLH}
+	if o.LeastH == nil {
+		return text.Of("oxygen_spread_or_never", params)
+	}
+	params["latest"] = *o.LeastH
+	return text.Of("oxygen_spread", params)
 }
 
 // alarmSentence says why no alarm brings help in time.
@@ -194,6 +209,12 @@ func how(loss string, e Extremes) text.Text {
 			return text.Of("how_out_of_oxygen", nil)
 		}
 		return peak("how_airless", "least", e.OxygenMinMgL)
+	case "sump_hot":
+		return peak("how_sump_hot", "peak", e.SumpMaxC)
+	case "temperature_shock":
+		return peak("how_temperature_shock", "change", e.TempChangeK)
+	case "salinity_shock":
+		return peak("how_salinity_shock", "change", e.SalinityChange)
 	case "no_dark":
 		return text.Of("how_no_dark", nil)
 	}
@@ -298,6 +319,47 @@ func (w *writer) commonCauses() {
 	}
 }
 
+// siphons reports reservoirs whose line lets water run by itself.
+func (w *writer) siphons() {
+	for _, r := range w.p.Reservoirs {
+		head, dips := r.FullMM()-*r.LineEndAboveWaterMM, *r.LineEndAboveWaterMM < 0
+		switch {
+		case r.SiphonBreak:
+		case head > 0:
+			w.add(Finding{
+				Code: "reservoir_siphons", Severity: Weak, Elements: []string{r.ID},
+				Message: text.Of("reservoir_siphons", text.Params{"reservoir": r.ID, "above": head}),
+				Change:  text.Of("change_siphon", nil),
+			})
+		case dips && r.FullMM() < 0 && !r.CheckValve:
+			w.add(Finding{
+				Code: "line_runs_back", Severity: Weak, Elements: []string{r.ID},
+				Message: text.Of("line_runs_back",
+					text.Params{"reservoir": r.ID, "under": -*r.LineEndAboveWaterMM}),
+				Change: text.Of("change_line_end", nil),
+			})
+		}
+	}
+}
+
+// weather says what the rooms leave out.
+func (w *writer) weather() {
+	r := w.p.Room
+	var out []text.Text
+	if !r.ColdestWithoutHeating {
+		out = append(out, text.Of("no_heating_left_out", text.Params{"coldest": r.Coldest.TempC}))
+	}
+	if !r.WarmestInHeatWave {
+		out = append(out, text.Of("heat_wave_left_out", text.Params{"warmest": r.Warmest.TempC}))
+	}
+	if len(out) > 0 {
+		w.add(Finding{
+			Code: "weather_left_out", Severity: Note, Message: text.Sentences(out...),
+			Change: text.Of("change_weather", nil),
+		})
+	}
+}
+
 // hidden reports, in one finding, the faults that wait unseen for a second one.
 func (w *writer) hidden(r Report) {
 	var ids, elements []string
@@ -338,6 +400,7 @@ func (w *writer) people() {
 			Change:  text.Of("change_ground_fault", nil),
 		})
 	}
+	w.weather()
 	if len(w.p.Heaters) > 0 && w.p.Attendance.LookEveryH > 7*24 {
 		w.add(Finding{
 			Code: "rarely_looked_at", Severity: Note,

@@ -39,6 +39,7 @@ var (
 	letRun        = &test{"try_run_alone", "see_run_alone", nil, text.Params{"within": switchesOffWithinK}}
 	stopPump      = &test{do: "try_stop_pump", expect: "see_stop_pump"}
 	takeWater     = &test{"try_take_water", "see_take_water", text.Params{"volume": takenOutOfChamberL}, nil}
+	freeBreak     = &test{do: "try_free_break", expect: "see_free_break"}
 	watchOnce     = &test{do: "try_watch_once", expect: "see_watch_once"}
 	compareProbe  = &test{"try_compare_probe", "see_compare_probe", nil, text.Params{"within": agreesWithinK}}
 	moveFloat     = &test{do: "try_move_float", expect: "see_move_float"}
@@ -63,10 +64,12 @@ const (
 var modes = []mode{
 	{"heater", "heater", "element_open", sim.DeviceDead, "fault_heater_dead", "", 0.05, false, callHeat},
 	{"heater", "heater", "element_shorted", sim.CircuitLost, "fault_heater_shorted", "", 0.01, true, callHeat},
-	{"heater", "heater", "thermostat_welded", sim.ThermostatClosed, "fault_heater_thermostat_welded", "", 0.02, false, letRun},
+	{"heater", "heater", "thermostat_welded", sim.ThermostatClosed,
+		"fault_heater_thermostat_welded", "", 0.02, false, letRun},
 	{"heater", "heater", "thermostat_open", sim.ThermostatOpen, "fault_thermostat_open", "", 0.01, false, letRun},
 	{"chiller", "chiller", "stopped", sim.DeviceDead, "fault_chiller_dead", "", 0.1, false, callHeat},
-	{"chiller", "chiller", "thermostat_welded", sim.ThermostatClosed, "fault_chiller_thermostat_welded", "", 0.02, false, letRun},
+	{"chiller", "chiller", "thermostat_welded", sim.ThermostatClosed,
+		"fault_chiller_thermostat_welded", "", 0.02, false, letRun},
 	{"chiller", "chiller", "thermostat_open", sim.ThermostatOpen, "fault_thermostat_open", "", 0.02, false, letRun},
 	{"fan", "fan", "stopped", sim.DeviceDead, "fault_stands_still", "", 0.1, true, watchOnce},
 	{"return pump", "pump", "stopped", sim.DeviceDead, "fault_return_stands_still", "", 0.1, true, stopPump},
@@ -74,17 +77,23 @@ var modes = []mode{
 	{"top-off pump", "top_off_pump", "stopped", sim.DeviceDead, "fault_top_off_dead", "", 0.15, false, takeWater},
 	{"light", "light", "dark", sim.DeviceDead, "fault_light_dark", "", 0.1, true, watchOnce},
 	{"light", "light", "programme_stuck_on", sim.ProgrammeOn, "fault_programme_stuck_on", "", 0.02, true, watchOnce},
-	{"light", "light", "programme_stuck_off", sim.ProgrammeOff, "fault_programme_stuck_off", "", 0.02, true, watchOnce},
+	{"light", "light", "programme_stuck_off", sim.ProgrammeOff,
+		"fault_programme_stuck_off", "", 0.02, true, watchOnce},
 
 	{"reservoir", "reservoir", "left_empty", sim.ReservoirEmpty, "fault_reservoir_empty", "", 0.3, false, takeWater},
-	{"reservoir", "reservoir", "siphoning", sim.Siphoning, "fault_reservoir_siphons", "", 0.02, false, takeWater},
+	{"reservoir", "reservoir", "break_blocked", sim.BreakBlocked, "fault_break_blocked", "", 0.1, false, freeBreak},
 
-	{"temperature sensor", "sensor", "reads_high", sim.SensorOffset, "fault_reads_high", "difference", 0.03, false, compareProbe},
-	{"temperature sensor", "sensor", "reads_low", sim.SensorOffset, "fault_reads_low", "difference", 0.03, false, compareProbe},
-	{"temperature sensor", "sensor", outOfWater, sim.SensorFixed, "fault_out_of_water", "", 0.05, false, compareProbe},
+	{"temperature sensor", "sensor", "reads_high", sim.SensorOffset,
+		"fault_reads_high", "difference", 0.03, false, compareProbe},
+	{"temperature sensor", "sensor", "reads_low", sim.SensorOffset,
+		"fault_reads_low", "difference", 0.03, false, compareProbe},
+	{"temperature sensor", "sensor", outOfWater, sim.SensorFixed,
+		"fault_out_of_water", "", 0.05, false, compareProbe},
 	{"temperature sensor", "sensor", "no_signal", sim.SensorLost, "fault_no_signal", "", 0.03, false, compareProbe},
-	{"temperature sensor", "sensor", "frozen_low", sim.SensorFixed, "fault_frozen", "reading", 0.01, false, compareProbe},
-	{"temperature sensor", "sensor", "frozen_high", sim.SensorFixed, "fault_frozen", "reading", 0.01, false, compareProbe},
+	{"temperature sensor", "sensor", "frozen_low", sim.SensorFixed,
+		"fault_frozen", "reading", 0.01, false, compareProbe},
+	{"temperature sensor", "sensor", "frozen_high", sim.SensorFixed,
+		"fault_frozen", "reading", 0.01, false, compareProbe},
 	{"level sensor", "sensor", "stuck_wet", sim.SensorTrue, "fault_stuck_wet", "", 0.1, false, moveFloat},
 	{"level sensor", "sensor", "stuck_dry", sim.SensorFalse, "fault_stuck_dry", "", 0.1, false, moveFloat},
 	{"flow sensor", "sensor", "stuck_flowing", sim.SensorTrue, "fault_stuck_flowing", "", 0.05, false, stopReturn},
@@ -95,7 +104,8 @@ var modes = []mode{
 	{"power sensor", "sensor", "stuck_dead", sim.SensorFalse, "fault_stuck_dead", "", 0.02, false, switchWatched},
 
 	{"supervisor", "control", "blind", sim.ControlOn, "fault_supervisor_blind", "", 0.02, false, passThreshold},
-	{"supervisor", "control", "cuts_falsely", sim.ControlOff, "fault_supervisor_false", "", 0.02, false, passSetpoint},
+	{"supervisor", "control", "cuts_falsely", sim.ControlOff,
+		"fault_supervisor_false", "", 0.02, false, passSetpoint},
 	{"control", "control", "hung_on", sim.ControlOn, "fault_control_on", "", 0.01, false, passSetpoint},
 	{"control", "control", "hung_off", sim.ControlOff, "fault_control_off", "", 0.02, false, passSetpoint},
 	{"output", "control", "output_welded", sim.RelayClosed, "fault_output_welded", "", 0.02, false, followOutput},

@@ -3,6 +3,7 @@ package audit
 import (
 	"slices"
 
+	"saltwright/internal/calc/power"
 	"saltwright/internal/calc/sim"
 )
 
@@ -11,15 +12,29 @@ type outcome struct {
 	course    *sim.Course
 	crossings []Crossing
 	extremes  Extremes
+	oxygen    *OxygenSpread
 }
 
 func newOutcome(s *sim.System, c *sim.Course) outcome {
-	return outcome{c, crossings(c), extremes(s, c)}
+	return outcome{c, crossings(c), extremes(s, c), oxygenSpread(s, c)}
 }
 
 // harmful tells whether it crossed any harm limit, or was cut short.
 func (o outcome) harmful() bool {
 	return o.course.Truncated || slices.ContainsFunc(o.crossings, func(c Crossing) bool { return c.HarmH != nil })
+}
+
+// oxygenSpread tells when a course would have been airless with the least and the most demand; nil: never.
+func oxygenSpread(s *sim.System, c *sim.Course) *OxygenSpread {
+	o := s.OxygenBalance
+	var spread OxygenSpread
+	spread.LeastMgLH, spread.MostMgLH = power.DemandSpread(o.DemandMgLS*secondsPerHour, o.StirredS*secondsPerHour,
+		o.SaturationMgL, s.Limits[sim.Airless].Comfort)
+	if spread.MostH = hours(c.WithDemand(spread.MostMgLH / secondsPerHour).Airless()); spread.MostH == nil {
+		return nil
+	}
+	spread.LeastH = hours(c.WithDemand(spread.LeastMgLH / secondsPerHour).Airless())
+	return &spread
 }
 
 func hours(s float64) *float64 {
@@ -67,7 +82,8 @@ func extremes(s *sim.System, c *sim.Course) Extremes {
 		TempMinC: within(p.TempMinC), TempMaxC: within(p.TempMaxC),
 		SalinityMin: p.SalinityMin, SalinityMax: p.SalinityMax,
 		LevelMinMM: s.Chamber.HeightAtMM(p.LevelMinL), LevelMaxMM: s.Chamber.HeightAtMM(p.LevelMaxL),
-		OxygenMinMgL: p.OxygenMinMgL, SpilledL: c.Balance.SpilledL,
+		OxygenMinMgL: p.OxygenMinMgL, SpilledL: c.Balance.SpilledL, SumpMaxC: within(p.SumpMaxC),
+		TempChangeK: p.TempChangeK, SalinityChange: p.SalinityChange,
 	}
 }
 
@@ -77,5 +93,7 @@ func (e Extremes) with(o Extremes) Extremes {
 	e.LevelMinMM, e.LevelMaxMM = min(e.LevelMinMM, o.LevelMinMM), max(e.LevelMaxMM, o.LevelMaxMM)
 	e.OxygenMinMgL = min(e.OxygenMinMgL, o.OxygenMinMgL)
 	e.SpilledL += o.SpilledL
+	e.SumpMaxC, e.TempChangeK = max(e.SumpMaxC, o.SumpMaxC), max(e.TempChangeK, o.TempChangeK)
+	e.SalinityChange = max(e.SalinityChange, o.SalinityChange)
 	return e
 }

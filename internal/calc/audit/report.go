@@ -52,12 +52,13 @@ const (
 var LossNames = [sim.LimitKinds]string{
 	sim.Overheated: "overheated", sim.Chilled: "chilled", sim.Diluted: "diluted", sim.Concentrated: "concentrated",
 	sim.Flooded: "flooded", sim.RunDry: "run_dry", sim.NoDark: "no_dark", sim.NoLight: "no_light",
-	sim.Airless: "airless",
+	sim.Airless: "airless", sim.SumpHot: "sump_hot", sim.TemperatureShock: "temperature_shock",
+	sim.SalinityShock: "salinity_shock",
 }
 
 // damages are the kinds that harm things before livestock; they bring no loss by themselves.
 var damages = []string{
-	LossNames[sim.Flooded], LossNames[sim.RunDry], LossNames[sim.NoDark],
+	LossNames[sim.Flooded], LossNames[sim.RunDry], LossNames[sim.NoDark], LossNames[sim.SumpHot],
 }
 
 // Damages tells whether a kind of loss is damage.
@@ -107,6 +108,15 @@ type Extremes struct {
 	LevelMinMM, LevelMaxMM   float64 // from the normal line of the level chamber
 	OxygenMinMgL             float64
 	SpilledL                 float64
+	SumpMaxC                 float64 // held below boiling; the display's where there is no sump
+	TempChangeK              float64 // of the display, most within an hour
+	SalinityChange           float64 // the same
+}
+
+// OxygenSpread is when it would be harmed by want of oxygen, h, by how much the livestock uses; nil: not.
+type OxygenSpread struct {
+	LeastMgLH, MostMgLH float64
+	LeastH, MostH       *float64
 }
 
 // AlarmReport is the first alarm that reached somebody far away.
@@ -124,11 +134,12 @@ type FaultReport struct {
 	RevealedBy []text.Text
 	Room       RoomName // the room that makes it worst
 	Crossings  []Crossing
-	FirstHarm  string   // kind of the first harm, empty when none
-	HarmH      *float64 // when
-	FirstLoss  string   // kind of the first loss, empty when none
-	LossH      *float64 // when
-	Damage     []string // kinds of damage that come before help
+	FirstHarm  string        // kind of the first harm, empty when none
+	HarmH      *float64      // when
+	FirstLoss  string        // kind of the first loss, empty when none
+	LossH      *float64      // when
+	Oxygen     *OxygenSpread // nil: no demand within the spread makes it airless
+	Damage     []string      // kinds of damage that come before help
 	Alarm      *AlarmReport
 	Unheard    string      // an alarm that is only heard in the room, where none reaches anybody far away; empty: none
 	MarginH    *float64    // harm minus the time somebody can act; negative: too late; nil without harm or without alarm

@@ -13,7 +13,7 @@ import (
 func (rm *room) judge(p plan.Plan, f Fault, o outcome) FaultReport {
 	injections := []sim.Injection{f.injectionIn(rm.system)}
 	r := FaultReport{
-		Fault: f, Verdict: Held, Room: rm.name, Extremes: o.extremes, Truncated: o.course.Truncated,
+		Fault: f, Verdict: Held, Room: rm.name, Extremes: o.extremes, Oxygen: o.oxygen, Truncated: o.course.Truncated,
 		NearestK: math.Min(o.extremes.TempMinC-*p.Limits.HarmLowC, *p.Limits.HarmHighC-o.extremes.TempMaxC),
 		NearestPSU: math.Min(o.extremes.SalinityMin-*p.Limits.HarmLowPSU,
 			*p.Limits.HarmHighPSU-o.extremes.SalinityMax),

@@ -96,8 +96,28 @@ func (d *design) setLevel(mm float64) {
 	d.levelMM, d.lowMM, d.highMM = mm, -lowShare*mm, highShare*mm
 }
 
+// stockW are the heaters that are sold, W; larger ones by the kilowatt. Common practice, no source.
+var stockW = []float64{10, 25, 50, 75, 100, 150, 200, 250, 300, 400, 500, 600, 800, 1000}
+
 // heaterW rounds a power up to what is sold.
-func heaterW(w float64) float64 { return math.Min(math.Max(10, 5*math.Ceil(w/5)), plan.HeaterMostW) }
+func heaterW(w float64) float64 {
+	for _, stock := range stockW {
+		if w <= stock {
+			return stock
+		}
+	}
+	return math.Min(1000*math.Ceil(w/1000), plan.HeaterMostW)
+}
+
+// smallerW returns the next smaller heater that is sold, the smallest for itself.
+func smallerW(w float64) float64 {
+	for i := len(stockW) - 1; i >= 0 && w <= stockW[len(stockW)-1]; i-- {
+		if stockW[i] < w {
+			return stockW[i]
+		}
+	}
+	return math.Max(stockW[0], 1000*math.Floor((w-1)/1000))
+}
 
 func tenth(x float64) float64 { return math.Round(10*x) / 10 }
 

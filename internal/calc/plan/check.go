@@ -8,6 +8,7 @@ func checkSaid(p Plan) error {
 	c.livestock()
 	c.vessels()
 	c.room()
+	c.oxygen()
 	c.devices()
 	c.sensors()
 	c.controls()

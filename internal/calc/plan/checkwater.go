@@ -58,6 +58,13 @@ func (c *checker) vessels() {
 	}
 }
 
+func (c *checker) oxygen() {
+	if c.p.Oxygen.DemandMgLH != nil && c.p.Oxygen.FishG != nil {
+		c.conflict(text.Of("plan_demand_or_fish", nil), "oxygen.demand_mg_l_h",
+			"oxygen.fish_g")
+	}
+}
+
 func (c *checker) room() {
 	r := c.p.Room
 	if r.Coldest != nil && r.Coldest.TempC > r.Usual.TempC {
@@ -77,9 +84,11 @@ func (c *checker) limits() {
 			}
 		}
 	}
-	ascending("plan_temperature_limits_not_rising", []string{"harm_low_c", "comfort_low_c", "comfort_high_c", "harm_high_c"},
+	ascending("plan_temperature_limits_not_rising",
+		[]string{"harm_low_c", "comfort_low_c", "comfort_high_c", "harm_high_c"},
 		l.HarmLowC, l.ComfortLowC, l.ComfortHighC, l.HarmHighC)
-	ascending("plan_salinity_limits_not_rising", []string{"harm_low_psu", "comfort_low_psu", "comfort_high_psu", "harm_high_psu"},
+	ascending("plan_salinity_limits_not_rising",
+		[]string{"harm_low_psu", "comfort_low_psu", "comfort_high_psu", "harm_high_psu"},
 		l.HarmLowPSU, l.ComfortLowPSU, l.ComfortHighPSU, l.HarmHighPSU)
 	if c.p.SalinityPSU <= *l.HarmLowPSU || c.p.SalinityPSU >= *l.HarmHighPSU {
 		c.conflict(text.Of("plan_salinity_beyond_harm", text.Params{"low": *l.HarmLowPSU, "high": *l.HarmHighPSU}),
@@ -93,6 +102,18 @@ func (c *checker) limits() {
 	if *l.HarmOxygenMgL >= *l.ComfortOxygenMgL {
 		c.conflict(text.Of("plan_oxygen_limits_not_rising", nil), "limits.harm_oxygen_mg_l",
 			"limits.comfort_oxygen_mg_l")
+	}
+	for _, x := range []struct {
+		comfort, harm float64
+		member        string
+	}{
+		{*l.ComfortSumpC, *l.HarmSumpC, "sump_c"}, {*l.ComfortChangeK, *l.HarmChangeK, "change_k"},
+		{*l.ComfortChangePSU, *l.HarmChangePSU, "change_psu"},
+	} {
+		if x.comfort >= x.harm {
+			c.conflict(text.Of("plan_harm_below_comfort", nil), "limits.comfort_"+x.member,
+				"limits.harm_"+x.member)
+		}
 	}
 	if 24-*l.ComfortDarkH >= *l.HarmLitH {
 		c.conflict(text.Of("plan_lit_harm_before_comfort", nil),

@@ -5,10 +5,13 @@ import (
 	"math"
 	"slices"
 
+	"saltwright/internal/calc/power"
+	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
 )
 
 const (
+	leastAbsenceH        = 72.0 // a long weekend; common practice, no source
 	responseH            = 4.0  // from alarm to hands on the tank; common practice, no source
 	returnTurnoverPerH   = 5.0  // display volumes an hour through the sump; common practice, no source
 	returnPumpWPerLH     = 0.02 // W per L/h of a small return pump at a metre of head; common practice, no source
@@ -18,6 +21,7 @@ const (
 	baffleAboveWaterMM   = 20.0 // common practice, no source
 	intakeShareOfLevel   = 0.5  // of the running level; common practice, no source
 	lengthPerDepth       = 2.0  // a display twice as long as wide and as deep as wide; common practice, no source
+	lineEndAboveWaterMM  = 50.0 // common practice, no source
 	lightRampMin         = 60.0 // common practice, no source
 	chillerBelowComfortK = 0.5  // common practice, no source
 
@@ -134,8 +138,21 @@ func (c *completion) limits() {
 		assume(c, l.of(&c.p.Limits), value, "limits."+l.member, l.unit, WhyCommonPractice,
 			text.Of("assumed_plan_loss_limit", nil))
 	}
-	assume(c, &c.p.Oxygen.DemandMgLH, usualOxygenDemandMgLH[column], "oxygen.demand_mg_l_h", "mg/(L h)",
-		WhyCommonPractice, note)
+	c.oxygen()
+}
+
+// oxygen fills in the demand as outage-endurance does.
+func (c *completion) oxygen() {
+	o := &c.p.Oxygen
+	if o.FishG != nil {
+		demand := power.DemandOfFish(*o.FishG, power.UsualFishDemandMgKgH, power.UsualBaseDemandMgLH,
+			c.p.Display.WaterL())
+		assume(c, &o.DemandMgLH, demand, "oxygen.demand_mg_l_h", "mg/(L h)", WhyDerived,
+			text.Of("assumed_plan_oxygen_of_fish", nil))
+	}
+	assume(c, &o.DemandMgLH, power.UsualDemandMgLH, "oxygen.demand_mg_l_h", "mg/(L h)", WhyCommonPractice,
+		text.Of("assumed_plan_oxygen", text.Params{
+			"least": power.LeastDemandMgLH, "most": power.MostDemandMgLH}))
 }
 
 func (c *completion) wetPlace() Place {
@@ -202,6 +219,7 @@ func (c *completion) pumps() {
 func (c *completion) topOff() {
 	for i := range c.p.Reservoirs {
 		r := &c.p.Reservoirs[i]
+		c.reservoir(r, fmt.Sprintf("reservoirs[%d].", i))
 		for _, p := range c.p.TopOffPumps {
 			if p.Reservoir == r.ID {
 				assume(c, &r.SiphonLH, p.FlowLH, fmt.Sprintf("reservoirs[%d].siphon_l_h", i), "L/h", WhyCommonPractice,
@@ -223,6 +241,24 @@ func (c *completion) topOff() {
 		c.note(fmt.Sprintf("controls[%d].id", len(c.p.Controls)-1), control.ID, "", WhyDerived,
 			text.Of("assumed_plan_top_off_control", text.Params{"pump": p.ID}))
 	}
+}
+
+// reservoir fills in where the water of a reservoir stands: as high above the end of its line as water_above_outlet_mm
+// says, where its floor's height is not said.
+func (c *completion) reservoir(r *Reservoir, at string) {
+	side := quantity.MillimetresPerMetre * math.Cbrt(r.VolumeL/quantity.LitresPerCubicMetre)
+	note := text.Of("assumed_plan_cube", nil)
+	if r.LengthMM != nil && r.WidthMM == nil {
+		side = *r.LengthMM
+	} else if r.WidthMM != nil {
+		side = *r.WidthMM
+	}
+	assume(c, &r.LengthMM, side, at+"length_mm", "mm", WhyCommonPractice, note)
+	assume(c, &r.WidthMM, side, at+"width_mm", "mm", WhyCommonPractice, note)
+	assume(c, &r.LineEndAboveWaterMM, lineEndAboveWaterMM, at+"line_end_above_water_mm", "mm", WhyCommonPractice,
+		text.Of("assumed_plan_line_end", nil))
+	assume(c, &r.BottomAboveWaterMM, *r.LineEndAboveWaterMM+r.WaterAboveOutletMM-r.VolumeL/r.AreaM2(),
+		at+"bottom_above_water_mm", "mm", WhyDerived, text.Of("assumed_plan_reservoir_bottom", nil))
 }
 
 func (c *completion) sensors() {
@@ -287,8 +323,8 @@ func (c *completion) needsNoCircuit(id string) bool {
 
 func (c *completion) attendance() {
 	a := &c.p.Attendance
-	assume(c, &a.LongestAbsenceH, a.LookEveryH, "attendance.longest_absence_h", "h", WhyDerived,
-		text.Of("assumed_plan_absence", nil))
+	assume(c, &a.LongestAbsenceH, math.Max(leastAbsenceH, a.LookEveryH), "attendance.longest_absence_h", "h",
+		WhyCommonPractice, text.Of("assumed_plan_absence", nil))
 	assume(c, &a.ResponseH, responseH, "attendance.response_h", "h", WhyCommonPractice,
 		text.Of("assumed_plan_response", nil))
 }

@@ -3,8 +3,8 @@ package plan
 // groups are the livestock groups in the order of the columns of usualLimits.
 var groups = []Livestock{FishOnly, SoftCorals, MixedReef, StonyCorals}
 
-// usualLimits are the limits that hold where a plan names none, and usualOxygenDemandMgLH what the
-// animals take: what experienced keepers hold each group to; common practice, no source.
+// usualLimits are the limits that hold where a plan names none: what experienced keepers hold each group to;
+// common practice, no source.
 var (
 	usualLimits = []struct {
 		member, unit string
@@ -34,6 +34,13 @@ var (
 		{"harm_oxygen_after_h", "h", func(l *Limits) **float64 { return &l.HarmOxygenAfterH }, [4]float64{1, 1, 1, 1}},
 		// more than a mop takes up
 		{"harm_spill_l", "L", func(l *Limits) **float64 { return &l.HarmSpillL }, [4]float64{1, 1, 1, 1}},
+		// pumps and pipes are made for about as much, and a hand in it is scalded
+		{"comfort_sump_c", "degC", func(l *Limits) **float64 { return &l.ComfortSumpC }, [4]float64{35, 35, 35, 35}},
+		{"harm_sump_c", "degC", func(l *Limits) **float64 { return &l.HarmSumpC }, [4]float64{45, 45, 45, 45}},
+		{"comfort_change_k", "K", func(l *Limits) **float64 { return &l.ComfortChangeK }, [4]float64{1.5, 1, 1, 1}},
+		{"harm_change_k", "K", func(l *Limits) **float64 { return &l.HarmChangeK }, [4]float64{4, 3, 3, 3}},
+		{"comfort_change_psu", "1", func(l *Limits) **float64 { return &l.ComfortChangePSU }, [4]float64{2, 1, 1, 1}},
+		{"harm_change_psu", "1", func(l *Limits) **float64 { return &l.HarmChangePSU }, [4]float64{8, 5, 5, 5}},
 	}
 
 	// usualLosses are the limits of loss: what is published, but none of it nearer than the harm limit beside it.
@@ -68,5 +75,4 @@ var (
 		{"loss_oxygen_after_h", "h", func(l *Limits) **float64 { return &l.LossOxygenAfterH },
 			func(l *Limits) **float64 { return &l.HarmOxygenAfterH }, 1, [4]float64{1, 1, 1, 1}},
 	}
-	usualOxygenDemandMgLH = [4]float64{0.2, 0.12, 0.15, 0.15}
 )

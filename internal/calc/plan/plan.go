@@ -95,16 +95,19 @@ type RoomState struct {
 
 // Room is the air in three states.
 type Room struct {
-	Usual      RoomState
-	Coldest    *RoomState
-	Warmest    *RoomState
-	AirSpeedMS float64
-	AltitudeM  float64
+	Usual   RoomState
+	Coldest *RoomState
+	Warmest *RoomState
+	// Whether the coldest room is that of a house whose heating has died, and the warmest one that of a heat wave.
+	ColdestWithoutHeating, WarmestInHeatWave bool
+	AirSpeedMS                               float64
+	AltitudeM                                float64
 }
 
 // Oxygen describes gas exchange and demand.
 type Oxygen struct {
-	DemandMgLH *float64 // mg per litre of tank water and hour
+	DemandMgLH *float64 // mg per litre of the display's water and hour
+	FishG      *float64 // live mass, in place of the demand
 	StirredCMH float64  // transfer velocity with moving water, cm/h
 	StillCMH   float64  // without
 }
@@ -128,6 +131,12 @@ type Limits struct {
 	HarmOxygenMgL      *float64
 	HarmOxygenAfterH   *float64
 	HarmSpillL         *float64
+	ComfortSumpC       *float64 // the sump by itself
+	HarmSumpC          *float64
+	ComfortChangeK     *float64 // within an hour
+	HarmChangeK        *float64
+	ComfortChangePSU   *float64
+	HarmChangePSU      *float64
 	LossLowC           *float64 // below it for LossColdAfterH the livestock is lost
 	LossColdAfterH     *float64
 	LossHighC          *float64 // above it for LossHeatAfterH
@@ -217,8 +226,13 @@ type Reservoir struct {
 	VolumeL            float64
 	UsableShare        float64
 	WaterAboveOutletMM float64 // how far its full water line stands above the pipe's outlet; below 0: it stands lower
-	SiphonBreak        bool
+	SiphonBreak        bool    // or an air gap
 	SiphonLH           *float64
+	LengthMM, WidthMM  *float64 // of its floor
+	BottomAboveWaterMM *float64 // its floor, from the normal water line of sump or display; in place of WaterAboveOutletMM
+	// LineEndAboveWaterMM is where its line ends, from the normal water line; below 0: under water.
+	LineEndAboveWaterMM *float64
+	CheckValve          bool // lets nothing run back into it; does not stop a siphon out of it
 }
 
 // Point is a corner of a daily programme.

@@ -78,7 +78,7 @@ func TestCompleteSaysWhatItAssumed(t *testing.T) {
 	assert.Equal(t, "display", values["heaters[0].place"])
 	assert.Equal(t, 25.8, values["heaters[0].thermostat_c"], "middle of 24 … 27.5, rounded to 0.1")
 	assert.Equal(t, "pump-level-control", values["controls[0].id"])
-	assert.Equal(t, 24.0, values["attendance.longest_absence_h"])
+	assert.Equal(t, 72.0, values["attendance.longest_absence_h"])
 	assert.Equal(t, "house-circuit", values["power.circuits[0].id"])
 	assert.InDelta(t, 1000.0, values["display.length_mm"], 1e-6, "250 L = 2 · 0.5³ m³")
 	assert.InDelta(t, 250, *p.Display.LengthMM**p.Display.WidthMM**p.Display.WaterDepthMM/1e6, 1e-9)
@@ -150,7 +150,8 @@ func TestConflicts(t *testing.T) {
 			[]string{"display"}, "plan_volume_or_lengths"},
 		{"volume and lengths disagree", func(p *Plan) {
 			p.Display.LengthMM, p.Display.WidthMM, p.Display.WaterDepthMM = new(1000.0), new(500.0), new(400.0)
-		}, []string{"display.volume_l", "display.length_mm", "display.width_mm", "display.water_depth_mm"}, "plan_volume_and_lengths_differmap[volume:200]"},
+		}, []string{"display.volume_l", "display.length_mm", "display.width_mm", "display.water_depth_mm"},
+			"plan_volume_and_lengths_differmap[volume:200]"},
 		{"drains back more than it is deep", func(p *Plan) {
 			p.Display.LengthMM, p.Display.WidthMM, p.Display.WaterDepthMM = new(1000.0), new(500.0), new(500.0)
 			p.Display.DrainBackMM = 500
@@ -185,13 +186,15 @@ func TestConflicts(t *testing.T) {
 		{"unknown circuit", func(p *Plan) { p.Heaters[0].Circuit = new("nowhere") },
 			[]string{"heaters[0].circuit"}, "wanted:circuit"},
 		{"points and times", func(p *Plan) { p.Lights[0].Schedule.Points = []Point{{At: "01:00"}} },
-			[]string{"lights[0].schedule.points", "lights[0].schedule.on_at", "lights[0].schedule.off_at"}, "plan_points_or_times"},
+			[]string{"lights[0].schedule.points", "lights[0].schedule.on_at", "lights[0].schedule.off_at"},
+			"plan_points_or_times"},
 		{"neither points nor times", func(p *Plan) { p.Lights[0].Schedule = &Schedule{} },
 			[]string{"lights[0].schedule"}, "plan_points_or_both_times"},
 		{"on and off together", func(p *Plan) { p.Lights[0].Schedule.OffAt = new(ClockTime("11:00")) },
 			[]string{"lights[0].schedule.on_at", "lights[0].schedule.off_at"}, "plan_on_equals_off"},
 		{"ramps longer than the day", func(p *Plan) { p.Lights[0].Schedule.RampMin = 400 },
-			[]string{"lights[0].schedule.ramp_min", "lights[0].schedule.on_at", "lights[0].schedule.off_at"}, "plan_ramps_too_long"},
+			[]string{"lights[0].schedule.ramp_min", "lights[0].schedule.on_at", "lights[0].schedule.off_at"},
+			"plan_ramps_too_long"},
 		{"points out of order", func(p *Plan) {
 			p.Lights[0].Schedule = &Schedule{Points: []Point{{At: "12:00"}, {At: "08:00"}}}
 		},
@@ -217,7 +220,8 @@ func TestConflicts(t *testing.T) {
 		{"control on an unknown sensor", func(p *Plan) { p.Controls[0].Sensor = new("prob") },
 			[]string{"controls[0].sensor"}, "meant:probe wanted:sensor"},
 		{"heating by a float", func(p *Plan) { p.Controls[0].Sensor = new("float") },
-			[]string{"controls[0].sensor", "controls[0].kind"}, "plan_control_reads_other_kindmap[kind:heating sensor:temperature]"},
+			[]string{"controls[0].sensor", "controls[0].kind"},
+			"plan_control_reads_other_kindmap[kind:heating sensor:temperature]"},
 		{"heating without a set-point", func(p *Plan) { p.Controls[0].SetpointC = nil },
 			[]string{"controls[0].setpoint_c", "controls[0].kind"}, "plan_setpoint_with_heating_or_cooling"},
 		{"top-off with a set-point", func(p *Plan) { p.Controls[1].SetpointC = new(25.0) },

@@ -38,6 +38,18 @@ func (s Sump) WaterL() float64 {
 	return chamber*s.WaterLevelMM + (whole-chamber)**s.BaffleMM
 }
 
+// AreaM2 returns the floor of a completed plan's reservoir.
+//
+// Accuracy: exact for a box. Errors: none. Source: [Derived].
+func (r Reservoir) AreaM2() float64 {
+	return *r.LengthMM * *r.WidthMM / quantity.SquareMMPerSquareMetre
+}
+
+// FullMM returns where the full water of a completed plan's reservoir stands above the normal water line.
+//
+// Accuracy: exact for a box. Errors: none. Source: [Derived].
+func (r Reservoir) FullMM() float64 { return *r.BottomAboveWaterMM + r.VolumeL/r.AreaM2() }
+
 // HeatSystem returns the vessels of a completed plan as the heat balance knows them. A sump is as deep
 // as its last baffle is high, for all its water but that of the return chamber stands there.
 //

@@ -2,9 +2,11 @@ package power
 
 import (
 	"fmt"
+	"math"
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/heat"
+	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
 )
 
@@ -48,8 +50,46 @@ type Oxygen struct {
 	HarmMgL    float64 // below ComfortMgL
 }
 
-// UsualDemandMgLH is the oxygen that a mixed reef takes, mg/(L h). Source: [CommonPractice].
-const UsualDemandMgLH = 0.15
+// What a tank takes of oxygen, by night or in the dark, mg per litre of display and hour, where nobody says.
+// 300 g of fish at rest in 450 L take 0.157 (Clarke and Johnston 1999, 30 g each, 25.5 °C); the rest, corals, rock,
+// sand and bacteria, is taken to use as much; reef slopes and flats would use ten times that. Source: [CommonPractice].
+const (
+	UsualDemandMgLH      = 0.3
+	LeastDemandMgLH      = 0.15 // the fish alone
+	MostDemandMgLH       = 1.0  // a part of what a reef slope takes
+	UsualFishDemandMgKgH = 250  // at rest, 20 to 30 g each, 25.5 °C
+	UsualBaseDemandMgLH  = 0.15 // all else alive
+)
+
+// DemandOfFish returns the oxygen that a tank takes, mg per litre and hour.
+//
+//	demand = base + fish · demand of fish / volume
+//
+//	fishG    live mass of the fish             [g]
+//	mgKgH    what they use                     [mg/(kg h)]
+//	base     what all else alive uses          [mg/(L h)]
+//	volumeL  water of the display, above 0     [L]
+//
+// Accuracy: a factor of two. Errors: none. Source: [CommonPractice].
+func DemandOfFish(fishG, mgKgH, base, volumeL float64) float64 {
+	return base + fishG/quantity.GramsPerKilogram*mgKgH/volumeL
+}
+
+// DemandSpread returns the least and the most that a demand may be; the most is no more than what the stirred water
+// takes up at the edge of comfort, because a keeper would see more than that every night.
+//
+//	least = demand/2  most = min(demand·10/3, max(demand, k (Osat - Ocomfort)))
+//
+//	demand           [mg/(L h)]
+//	stirredPerH      k, exchange of the stirred water      [1/h]
+//	saturationMgL    Osat                                   [mg/L]
+//	comfortMgL       Ocomfort                               [mg/L]
+//
+// Accuracy: this is the accuracy. Errors: none. Source: [CommonPractice].
+func DemandSpread(demand, stirredPerH, saturationMgL, comfortMgL float64) (least, most float64) {
+	seen := math.Max(demand, stirredPerH*(saturationMgL-comfortMgL))
+	return demand * LeastDemandMgLH / UsualDemandMgLH, math.Min(demand*MostDemandMgLH/UsualDemandMgLH, seen)
+}
 
 func (in OutageInput) check() error {
 	type bound struct {

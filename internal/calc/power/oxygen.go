@@ -6,11 +6,8 @@ import (
 	"saltwright/internal/calc/quantity"
 )
 
-// How unsure the oxygen is; common practice, no source, but for the still water's exchange.
-const (
-	DemandSpread   = 2.0 // demand lies between expected/2 and expected·2
-	ExchangeSpread = 1.5 // exchange between expected/1.5 and expected·1.5
-)
+// ExchangeSpread is how unsure the exchange is: between expected/1.5 and expected·1.5; common practice, no source.
+const ExchangeSpread = 1.5
 
 // OxygenCase is one view of the oxygen.
 type OxygenCase struct {
@@ -34,12 +31,14 @@ type oxygenCurve struct {
 func (in OutageInput) curves(saturationMgL, batteryH float64) []oxygenCurve {
 	area := in.System.Display.AreaM2()
 	depthCM := in.DisplayL / quantity.LitresPerCubicMetre / area * quantity.CentimetresPerMetre
+	demand := in.Oxygen.DemandMgLH
+	least, most := DemandSpread(demand, in.Oxygen.StirredCMH/depthCM, saturationMgL, in.Oxygen.ComfortMgL)
 	var out []oxygenCurve
 	for _, x := range []struct {
 		name             string
 		demand, exchange float64
-	}{{"best", 1 / DemandSpread, ExchangeSpread}, {"expected", 1, 1}, {"worst", DemandSpread, 1 / ExchangeSpread}} {
-		d := in.Oxygen.DemandMgLH * x.demand
+	}{{"best", least, ExchangeSpread}, {"expected", demand, 1}, {"worst", most, 1 / ExchangeSpread}} {
+		d := x.demand
 		stirred, still := in.Oxygen.StirredCMH*x.exchange/depthCM, in.Oxygen.StillCMH*x.exchange/depthCM // 1/h
 		c := oxygenCurve{name: x.name, stillTo: saturationMgL - d/still, stillH: 1 / still}
 		// Before the outage the animals lived well: no view begins below what is comfortable.

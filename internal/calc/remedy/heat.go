@@ -36,7 +36,8 @@ func (c *candidates) overheated() {
 	for i, h := range given(c.p.Heaters, c.sent.Heaters) {
 		if h.ThermostatC == nil || *h.ThermostatC > mark+backstopSlackK {
 			c.add("backstop", text.Of("remedy_backstop",
-				text.Params{"id": h.ID, "mark": mark, "above": heat.UsualBackstopK}), func(p *plan.Plan) { p.Heaters[i].ThermostatC = &mark })
+				text.Params{"id": h.ID, "mark": mark, "above": heat.UsualBackstopK}),
+				func(p *plan.Plan) { p.Heaters[i].ThermostatC = &mark })
 		}
 		if h.PowerW >= splitFromW {
 			c.split(i, h)

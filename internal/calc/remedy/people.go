@@ -47,7 +47,8 @@ func (c *candidates) alarms() {
 		for _, x := range given(c.p.Power.Circuits, c.sent.Power.Circuits) {
 			watch := plan.NewSensor("watch-"+x.ID, plan.PowerKind)
 			watch.Circuit = &x.ID
-			c.alarm("power_alarm", text.Of("remedy_power_alarm", text.Params{"circuit": x.ID}), watch, ownAlarm("dead-"+x.ID, plan.NoPower))
+			c.alarm("power_alarm", text.Of("remedy_power_alarm", text.Params{"circuit": x.ID}), watch,
+				ownAlarm("dead-"+x.ID, plan.NoPower))
 		}
 	}
 	for i, a := range given(c.p.Alarms, c.sent.Alarms) {

@@ -166,8 +166,12 @@ func (c *compiler) sensors() error {
 	c.sensor, c.res = map[string]int{}, map[string]int{}
 	for i, r := range c.p.Reservoirs {
 		c.res[r.ID] = i
-		v := Reservoir{ID: r.ID, VolumeL: r.VolumeL * r.UsableShare}
-		if r.WaterAboveOutletMM > 0 && !r.SiphonBreak && r.SiphonLH != nil {
+		v := Reservoir{
+			ID: r.ID, VolumeL: r.VolumeL * r.UsableShare, Break: r.SiphonBreak, AreaM2: r.AreaM2(),
+			LineEndMM: *r.LineEndAboveWaterMM,
+		}
+		v.EmptyMM = *r.BottomAboveWaterMM + r.VolumeL*(1-r.UsableShare)/v.AreaM2
+		if r.SiphonLH != nil {
 			v.SiphonLS = *r.SiphonLH / quantity.SecondsPerHour
 		}
 		c.s.Reservoirs = append(c.s.Reservoirs, v)
@@ -285,6 +289,10 @@ func (c *compiler) limits() error {
 	}
 	set(Overheated, *l.ComfortHighC, *l.HarmHighC, *l.HarmTempAfterH,
 		edge(*l.LossHighC, *l.LossHeatAfterH), edge(*l.RapidLossHighC, *l.RapidLossAfterH))
+	if c.p.Livestock != plan.FishOnly {
+		s.HeatDose = Dose{FromC: *l.ComfortHighC, OverC: *l.ComfortHighC - bleachesAboveK,
+			Harm: bleachingKWeeks * weekSeconds, Loss: mortalityKWeeks * weekSeconds}
+	}
 	set(Chilled, *l.ComfortLowC, *l.HarmLowC, *l.HarmTempAfterH,
 		edge(*l.LossLowC, *l.LossColdAfterH), edge(*l.RapidLossLowC, *l.RapidLossAfterH))
 	set(Diluted, *l.ComfortLowPSU, *l.HarmLowPSU, *l.HarmSalinityAfterH, edge(*l.LossLowPSU, *l.LossSalinityAfterH))
@@ -294,6 +302,11 @@ func (c *compiler) limits() error {
 	set(Airless, *l.ComfortOxygenMgL, *l.HarmOxygenMgL, *l.HarmOxygenAfterH,
 		edge(*l.LossOxygenMgL, *l.LossOxygenAfterH))
 	set(RunDry, s.Chamber.VolumeAtL(comfortLevelShare*s.Chamber.IntakeMM), s.Chamber.VolumeAtL(s.Chamber.IntakeMM), 0)
+	set(TemperatureShock, *l.ComfortChangeK, *l.HarmChangeK, 0)
+	set(SalinityShock, *l.ComfortChangePSU, *l.HarmChangePSU, 0)
+	if s.Nodes == 2 {
+		set(SumpHot, *l.ComfortSumpC, *l.HarmSumpC, 0)
+	}
 	if slices.ContainsFunc(s.Devices, func(d Device) bool { return d.Kind == Light }) {
 		set(NoDark, (24-*l.ComfortDarkH)*quantity.SecondsPerHour, *l.HarmLitH*quantity.SecondsPerHour, 0)
 		set(NoLight, min(noLightComfortH, *l.HarmDarkH/2)*quantity.SecondsPerHour,

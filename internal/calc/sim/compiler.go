@@ -7,7 +7,14 @@ const (
 	readingBandK      = 0.2   // dead band of an alarm or supervisor on a temperature, K; common practice, no source
 	noLightComfortH   = 36.0  // a day without light has been noticed by then; common practice, no source
 	comfortLevelShare = 0.5   // of the way from the normal line down to the intake; common practice, no source
-	wetFloorL         = 1e-3  // the first drops
+	// Corals bleach when water a kelvin or more above the mean of their warmest month, here the upper edge of comfort,
+	// adds up to 4 degree-weeks, and die at 8: the method of NOAA Coral Reef Watch, for twelve weeks at sea.
+	bleachesAboveK  = 1.0
+	bleachingKWeeks = 4.0
+	mortalityKWeeks = 8.0
+	weekSeconds     = 7 * daySeconds
+
+	wetFloorL = 1e-3 // the first drops
 )
 
 // compiler turns a completed plan into a System for one room.

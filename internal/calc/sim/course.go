@@ -22,8 +22,9 @@ type Course struct {
 	final    State      // comparators that switch nothing left as they were before
 	bound    [Stored][2]float64
 
-	numbers []float64  // of the reservoirs of all segments
-	reading []timeline // what comparators said, by number, where it has been found and their sensors were well
+	numbers []float64         // of the reservoirs of all segments
+	traces  [Stored][]float64 // every twenty minutes, where it has been asked for
+	reading []timeline        // what comparators said, by number, where it has been found and their sensors were well
 	read    []bool
 }
 

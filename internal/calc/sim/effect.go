@@ -24,6 +24,13 @@ func (e Effect) Key() string { return e.key }
 // Errors: none. Source: [Derived].
 func (e Effect) Nothing() bool { return e.key == "" }
 
+// Off tells whether a device never runs, or as long as mains are out: dead itself, or without its circuit or control.
+//
+// Errors: none. Source: [Derived].
+func (e Effect) Off(s *System, device int) bool {
+	return e.f.deviceDead[device] || e.f.mainsLost && s.Circuits[s.Devices[device].Circuit].BackupS == 0
+}
+
 // EffectOf traces faults to what they do to the water. Alarms have no effect.
 //
 // Accuracy: exact; effects that differ may still run alike. Errors: none. Source: [Derived].
@@ -228,7 +235,7 @@ func (f *faultState) key() string {
 	signed(f.programme, ProgrammeOn, ProgrammeOff)
 	signed(f.relay, RelayClosed, RelayOpen)
 	signed(f.control, ControlOn, ControlOff)
-	flagged(f.siphon, Siphoning)
+	flagged(f.siphon, BreakBlocked)
 	flagged(f.circuitLost, CircuitLost)
 	flagged(f.reservoirEmpty, ReservoirEmpty)
 	add(f.mainsLost, MainsLost, 0)

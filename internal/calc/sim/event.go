@@ -104,6 +104,11 @@ func (r *run) untilBounds(g *Segment) (h float64, found bool) {
 			at(r.stored[i]/q, true)
 		}
 	}
+	for i, runs := range r.siphon {
+		if runs {
+			at(r.untilSiphonEnds(g, i))
+		}
+	}
 	if g.spilling {
 		inflow := g.spill.Derivative()
 		at(reaching(&inflow, 0, false))
@@ -165,6 +170,7 @@ func (r *run) advance(g *Segment) {
 	r.t += h
 	r.readClock()
 	r.advanceWater(g)
+	r.endSiphons()
 	if r.flowing && !r.airless && r.level <= r.intakeL+limitBand {
 		r.airless, r.course.airless = true, r.t
 	}

@@ -19,7 +19,7 @@ const (
 	SensorLost                    // sensor: no signal, which its readers notice
 	ControlOn                     // control: hangs with its outputs closed
 	ControlOff                    // control: hangs with its outputs open
-	Siphoning                     // reservoir: runs through the standing pump
+	BreakBlocked                  // reservoir: its siphon break does not let air in
 	ReservoirEmpty                // reservoir: forgotten, empty from the start
 	CircuitLost                   // circuit: dead
 	MainsLost                     // everything without backup is dead for OutageS
@@ -108,7 +108,7 @@ func (f *faultState) inject(in Injection) {
 		f.control[i] = 1
 	case ControlOff:
 		f.control[i] = -1
-	case Siphoning:
+	case BreakBlocked:
 		f.siphon[i] = true
 	case ReservoirEmpty:
 		f.reservoirEmpty[i] = true

@@ -40,7 +40,7 @@ func (r *run) layOut(g *Segment) {
 	}
 	r.inflow = 0
 	for i, v := range s.Reservoirs {
-		if r.f.siphon[i] && r.stored[i] > 0 {
+		if r.siphon[i] && r.stored[i] > 0 {
 			g.outflow[i] = max(g.outflow[i], v.SiphonLS)
 		}
 		r.inflow += g.outflow[i]

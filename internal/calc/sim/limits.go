@@ -3,7 +3,7 @@ package sim
 // limitQuantity is what each limit watches; NoDark and NoLight are timed instead.
 var limitQuantity = [LimitKinds]Quantity{
 	Overheated: DisplayTemp, Chilled: DisplayTemp, Diluted: Salinity, Concentrated: Salinity,
-	Flooded: Spill, RunDry: Level, Airless: Oxygen,
+	Flooded: Spill, RunDry: Level, Airless: Oxygen, SumpHot: SumpTemp,
 }
 
 // Discomforts returns when the water first left the comfort band of each kind, s, or Never.
@@ -29,6 +29,8 @@ func (c *Course) Harms() [LimitKinds]float64 {
 	for k, lost := range c.Losses() {
 		out[k] = sooner(out[k], lost)
 	}
+	d := &c.s.HeatDose
+	out[Overheated] = sooner(out[Overheated], c.dosed(d.FromC, d.OverC, d.Harm))
 	return out
 }
 
@@ -36,7 +38,10 @@ func (c *Course) Harms() [LimitKinds]float64 {
 //
 // Accuracy: rounding. Errors: none. Source: [Derived].
 func (c *Course) Losses() [LimitKinds]float64 {
-	return c.crossed(func(l *Limit) []Edge { return l.Losses })
+	out := c.crossed(func(l *Limit) []Edge { return l.Losses })
+	d := &c.s.HeatDose
+	out[Overheated] = sooner(out[Overheated], c.dosed(d.FromC, d.OverC, d.Loss))
+	return out
 }
 
 // sooner returns the earlier of two instants either of which may be Never.
@@ -69,6 +74,10 @@ func (c *Course) passed(k LimitKind, edge Edge) float64 {
 		return c.lit.lasting(edge.At, c.EndS)
 	case NoLight:
 		return c.lit.not().lasting(edge.At, c.EndS)
+	case TemperatureShock:
+		return c.changed(DisplayTemp, edge.At)
+	case SalinityShock:
+		return c.changed(Salinity, edge.At)
 	}
 	past := c.past(k, edge.At, edge.AfterS)
 	at := past.lasting(edge.AfterS, c.EndS)
@@ -81,7 +90,7 @@ func (c *Course) passed(k LimitKind, edge Edge) float64 {
 // past returns when a quantity was past a limit, up to the first time that it was for so long.
 func (c *Course) past(k LimitKind, limit, seconds float64) timeline {
 	q := &Comparator{Quantity: limitQuantity[k]}
-	if k == Overheated || k == Concentrated || k == Flooded {
+	if k == Overheated || k == Concentrated || k == Flooded || k == SumpHot {
 		return c.compared(q, comparing{quantity: q.Quantity, low: limit - limitBand,
 			high: limit}.from(c.start.value(q)), seconds)
 	}

@@ -8,6 +8,9 @@ type Peaks struct {
 	SalinityMin, SalinityMax float64 // of the display
 	LevelMinL, LevelMaxL     float64
 	OxygenMinMgL             float64
+	SumpMaxC                 float64 // of the sump, of the display where there is none
+	TempChangeK              float64 // most within an hour
+	SalinityChange           float64 // most within an hour
 }
 
 // Peaks returns the extremes of the water.
@@ -16,11 +19,19 @@ type Peaks struct {
 func (c *Course) Peaks() Peaks {
 	w := &c.start
 	salinity := w.value(&Comparator{Quantity: Salinity})
-	p := Peaks{w.temp[0], w.temp[0], salinity, salinity, w.level, w.level, w.oxygen}
+	p := Peaks{
+		TempMinC: w.temp[0], TempMaxC: w.temp[0], SalinityMin: salinity, SalinityMax: salinity,
+		LevelMinL: w.level, LevelMaxL: w.level, OxygenMinMgL: w.oxygen, SumpMaxC: w.temp[w.s.Nodes-1],
+		TempChangeK: c.greatestChange(DisplayTemp), SalinityChange: c.greatestChange(Salinity),
+	}
 	for i := range c.Segments {
 		g := &c.Segments[i]
 		if b := g.bound[DisplayTemp]; b[0] < p.TempMinC || b[1] > p.TempMaxC {
 			widen(&p.TempMinC, &p.TempMaxC, &g.temp[Display], g)
+		}
+		if g.bound[SumpTemp][1] > p.SumpMaxC {
+			_, most := g.temp[g.last].ExtremesWith(g.LengthS, g.decay)
+			p.SumpMaxC = max(p.SumpMaxC, most)
 		}
 		if g.bound[Oxygen][0] < p.OxygenMinMgL {
 			least, _ := g.oxygen.Extremes(g.LengthS)

@@ -13,6 +13,7 @@ type run struct {
 	midnight float64 // the one before now, s after the one before the start
 	piece    []Piece // of each programme, now
 	airless  bool    // the return pump has drawn air
+	siphon   []bool  // of each reservoir, runs
 
 	comparators []comparing
 	relayClosed []bool
@@ -45,7 +46,7 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 		comparators: make([]comparing, len(s.Comparators)),
 		relayClosed: make([]bool, len(s.Relays)), circuitLive: make([]bool, len(s.Circuits)),
 		control: make([]controlState, len(s.Controls)), called: make([]bool, len(s.Devices)),
-		on: make([]bool, len(s.Devices)), piece: make([]Piece, len(s.Programmes)),
+		siphon: make([]bool, len(s.Reservoirs)), on: make([]bool, len(s.Devices)), piece: make([]Piece, len(s.Programmes)),
 	}
 	for i := range r.stored {
 		if f.reservoirEmpty[i] {
@@ -240,6 +241,9 @@ func (r *run) resolveDevices() (changed bool) {
 		if on != r.on[i] || called != r.called[i] {
 			if on && !r.on[i] && r.t > 0 {
 				r.course.Devices[i].Starts++
+			}
+			if r.on[i] && !on && d.Kind == TopOffPump {
+				r.beginSiphon(d.Reservoir)
 			}
 			r.on[i], r.called[i] = on, called
 			r.course.switched = append(r.course.switched, switched{r.t, i, called, on})

@@ -267,7 +267,28 @@ type Alarm struct {
 type Reservoir struct {
 	ID       string
 	VolumeL  float64 // usable litres when full
-	SiphonLS float64 // flow of a siphon through the pump, L/s; 0 where it cannot siphon
+	SiphonLS float64 // flow of a siphon through the standing pump, L/s
+	Break    bool    // a siphon break, or an air gap, that works until it is blocked
+	// Heights are millimetres above the normal line of the level chamber.
+	AreaM2    float64 // of its floor
+	EmptyMM   float64 // its water when nothing usable is left
+	LineEndMM float64 // where its line ends
+}
+
+// HeightMM returns where its water stands with so much usable water in it.
+//
+//	h = empty + usable/area
+//
+//	usableL  [L]
+//
+// Accuracy: exact for vertical walls. Errors: none. Source: [Derived].
+func (r *Reservoir) HeightMM(usableL float64) float64 { return r.EmptyMM + usableL/r.AreaM2 }
+
+// Siphons tells whether its full water stands above the end of its line, so that a siphon can run.
+//
+// Errors: none. Source: [Derived].
+func (r *Reservoir) Siphons() bool {
+	return r.SiphonLS > 0 && r.AreaM2 > 0 && r.HeightMM(r.VolumeL) > r.LineEndMM
 }
 
 // Piece is a linear piece of a daily programme; levels are 0 … 1.
@@ -290,7 +311,10 @@ const (
 	NoDark
 	NoLight
 	Airless
-	LimitKinds // their number
+	SumpHot          // the sump by itself, for pumps, pipes and people
+	TemperatureShock // more than so much in an hour, K
+	SalinityShock    // the same of salinity
+	LimitKinds       // their number
 )
 
 // Limit is a comfort band's edge, a harm limit and limits of loss of one kind.
@@ -342,6 +366,7 @@ type System struct {
 	Reservoirs     []Reservoir
 	Programmes     []Programme
 	Limits         [LimitKinds]Limit
+	HeatDose       Dose    // overheats, too
 	NetworkCircuit int     // circuit of the home network, -1 when it does not depend on one of these
 	OutageS        float64 // how long mains stays away when it fails
 	MaxEvents      int     // a run stops, marked truncated, after this many events
