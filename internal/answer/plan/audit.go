@@ -240,7 +240,7 @@ func auditHeadline(r audit.Report) text.Text {
 	}
 	switch {
 	case r.Sound():
-		return text.Of("audit_sound", text.Params{"count": len(r.Faults), "time": r.HorizonH})
+		return counted("audit_sound", len(r.Faults))
 	case failsByItself(r):
 		return text.Of("audit_fails_by_itself", nil)
 	case worst == nil:
@@ -282,7 +282,7 @@ func auditFigures(r audit.Report) []envelope.KeyFigure {
 }
 
 func auditActions(r audit.Report) []text.Text {
-	if changes := firstChanges(r.Findings); len(changes) > 0 {
+	if changes := firstChanges(r.Findings, audit.Fatal, audit.Weak); len(changes) > 0 {
 		return changes
 	}
 	return []text.Text{text.Of("audit_nothing_to_change", nil)}

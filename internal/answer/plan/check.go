@@ -66,7 +66,7 @@ func CheckPlan(_ context.Context, r Request) (envelope.Answer[planCheckResponse]
 		a.Actions = append(a.Actions, text.Of("plan_correct_it", text.Params{"said": v.Detail}))
 	}
 	if out.Valid {
-		a.Actions = append(firstChanges(s.Weaknesses), text.Of("plan_audit_next", nil))
+		a.Actions = append(firstChanges(s.Weaknesses, audit.Weak, audit.Note), text.Of("plan_audit_next", nil))
 	}
 	return a, nil
 }

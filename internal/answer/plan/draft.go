@@ -90,7 +90,7 @@ func DraftPlan(ctx context.Context, r planDraftRequest) (envelope.Answer[planDra
 		KeyFigures: draftFigures(d), Actions: draftActions(d),
 	}
 	if !out.Sound {
-		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("draft_allow_more", nil), ""))
+		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("not_sound", nil), ""))
 	}
 	return a, nil
 }
@@ -126,7 +126,7 @@ func draftFigures(d draft.Result) []envelope.KeyFigure {
 
 func draftActions(d draft.Result) []text.Text {
 	if !d.Sound {
-		return append([]text.Text{text.Of("draft_allow_more", nil)}, firstChanges(d.Report.Findings)...)
+		return append([]text.Text{text.Of("draft_allow_more", nil)}, firstChanges(d.Report.Findings, audit.Fatal)...)
 	}
 	return []text.Text{
 		text.Of("draft_buy_heater", text.Params{"power": d.Plan.Heaters[0].PowerW}),

@@ -10,6 +10,7 @@ import (
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/risk"
 	"saltwright/internal/calc/text"
 )
@@ -181,14 +182,15 @@ func RiskOfPlan(ctx context.Context, r planRiskRequest) (envelope.Answer[planRis
 	if err != nil {
 		return envelope.Answer[planRiskResponse]{}, ofPlan(err)
 	}
-	out := newPlanRiskResponse(x)
+	out, of := newPlanRiskResponse(x), sayingsOf(x.Combined.Report)
 	a := envelope.Answer[planRiskResponse]{
 		Result: out, Assumptions: planAssumptions(x.Combined.Report.Assumptions, "#/plan"),
 		Cautions: planCautions(x.Combined.Report),
 		Sources:  []string{"CommonPractice", "IEC60812", "IEC61025", "IEC615086", "NUREG0492"},
 		Warnings: []envelope.Warning{envelope.Warn(text.Of("rates_are_orders_of_magnitude",
 			text.Params{"assumed": float64(assumedRates(x.Rates)), "count": len(x.Rates)}), "")},
-		Headline: riskHeadline(out), Details: riskDetails(out), KeyFigures: riskFigures(out), Actions: riskActions(out),
+		Headline: riskHeadline(out), Details: riskDetails(out, of), KeyFigures: riskFigures(out),
+		Actions: riskActions(out, of),
 	}
 	if x.Combined.LeftOut > 0 {
 		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("pairs_left_out", text.Params{
@@ -214,7 +216,7 @@ func riskHeadline(r planRiskResponse) text.Text {
 	case r.Per100 == 0: // harm falls on the return
 		return text.Of("risk_at_the_end_only", text.Params{"time": earliest(r.Sets)})
 	}
-	return text.Of("risk_expected", text.Params{"per_100": r.Per100, "low": r.P5, "high": r.P95})
+	return text.Of("risk_expected", text.Params{"losses": r.Per100, "low": r.P5, "high": r.P95})
 }
 
 // earliest is when the first of some sets loses the tank.
@@ -222,21 +224,20 @@ func earliest(sets []riskSet) float64 {
 	return slices.MinFunc(sets, func(a, b riskSet) int { return cmp.Compare(a.LossH, b.LossH) }).LossH
 }
 
-func riskDetails(r planRiskResponse) text.Text {
+func riskDetails(r planRiskResponse, of sayings) text.Text {
 	if len(r.Sets) == 0 {
 		return text.Text{}
 	}
-	said := []text.Text{text.Of("risk_ways",
-		text.Params{"singles": float64(r.Singles), "doubles": float64(r.Doubles)})}
+	said := []text.Text{counted("risk_singles", r.Singles), counted("risk_doubles", r.Doubles)}
 	if worst := r.Sets[0]; r.Per100 > 0 {
 		said = append(said, text.Of("risk_largest", text.Params{
-			"share": worst.Share, "faults": worst.Faults, "kind": worst.Loss, "time": worst.LossH}))
+			"share": worst.Share, "faults": of.all(worst.Faults), "kind": worst.Loss, "time": worst.LossH}))
 	}
 	if best := bestTest(r); best != nil {
 		said = append(said, text.Of("risk_test_pays", text.Params{"element": best.Element, "saved": best.WorthPer100}))
 	}
 	if r.Drawn != nil {
-		said = append(said, text.Of("risk_drawn", text.Params{"years": r.Drawn.TankYears, "per_100": r.Drawn.Per100}))
+		said = append(said, text.Of("risk_drawn", text.Params{"years": r.Drawn.TankYears, "losses": r.Drawn.Per100}))
 	}
 	return text.Sentences(said...)
 }
@@ -250,20 +251,20 @@ func bestTest(r planRiskResponse) *riskTest {
 }
 
 func riskFigures(r planRiskResponse) []envelope.KeyFigure {
-	number := func(code string, x float64) envelope.KeyFigure {
-		return envelope.KeyFigure{Label: text.Of(code, nil), Value: x, Quantity: "number"}
+	part := func(code string, x float64) envelope.KeyFigure {
+		return envelope.KeyFigure{Label: text.Of(code, nil), Value: x, Quantity: "percent"}
 	}
 	return []envelope.KeyFigure{
-		number("risk_per_100_figure", r.Per100), number("risk_low_figure", r.P5), number("risk_high_figure", r.P95),
+		part("risk_losses_figure", r.Per100), part("risk_low_figure", r.P5), part("risk_high_figure", r.P95),
 		count("risk_singles_figure", r.Singles), count("risk_doubles_figure", r.Doubles),
 	}
 }
 
-func riskActions(r planRiskResponse) []text.Text {
+func riskActions(r planRiskResponse, of sayings) []text.Text {
 	var out []text.Text
 	if len(r.Sets) > 0 {
 		worst := r.Sets[0]
-		out = append(out, text.Of("risk_act_on", text.Params{"faults": worst.Faults, "kind": worst.Loss}))
+		out = append(out, text.Of("risk_act_on", text.Params{"faults": of.all(worst.Faults), "kind": worst.Loss}))
 	}
 	if best := bestTest(r); best != nil {
 		out = append(out, text.Of("risk_test_monthly", text.Params{"element": best.Element}))
@@ -272,4 +273,19 @@ func riskActions(r planRiskResponse) []text.Text {
 		out = append(out, text.Of("risk_ask_remedies", nil))
 	}
 	return out
+}
+
+// sayings are the sentences of faults, by their ids.
+type sayings map[string]text.Text
+
+func sayingsOf(r audit.Report) sayings {
+	out := sayings{}
+	for _, f := range r.Faults {
+		out[f.Fault.ID] = f.Fault.Sentence
+	}
+	return out
+}
+
+func (s sayings) all(faults []string) []text.Text {
+	return envelope.Each(faults, func(id string) text.Text { return s[id] })
 }

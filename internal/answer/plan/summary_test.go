@@ -44,7 +44,7 @@ func TestRemediesSayWhatWasFound(t *testing.T) {
 func TestARiskOfNothingIsSaidInWords(t *testing.T) {
 	r := planRiskResponse{Singles: 1, Sets: []riskSet{{Faults: []string{"heater.dead"}, Loss: "chilled", LossH: 36}}}
 	assert.Equal(t, text.Of("risk_at_the_end_only", text.Params{"time": 36.0}), riskHeadline(r))
-	assert.Equal(t, "risk_ways", riskDetails(r).Code, "no share of nothing")
+	assert.Equal(t, "risk_singles", riskDetails(r, nil).Code, "no share of nothing")
 	r.Per100 = 3.3
 	assert.Equal(t, "risk_expected", riskHeadline(r).Code)
 	assert.Equal(t, "risk_none", riskHeadline(planRiskResponse{}).Code)

@@ -37,7 +37,7 @@ func (w *writer) change(loss string, in RoomName, element string, f *FaultReport
 		return text.Of("change_top_off", text.Params{"spill": w.harmlessDilutionL(rm.system)})
 	case "concentrated", "run_dry":
 		return text.Of("change_reservoir_lasts", text.Params{
-			"evaporation": rm.nominal.EvaporationLD, "time": *w.p.Attendance.LongestAbsenceH})
+			"evaporation": rm.nominal.EvaporationLD, "room": string(rm.name), "time": *w.p.Attendance.LongestAbsenceH})
 	case "flooded":
 		return w.flooded(rm)
 	case "sump_hot":
@@ -102,7 +102,7 @@ func (w *writer) overheated(rm *room, element string) text.Text {
 		}
 	}
 	return text.Of("change_heater_limit",
-		text.Params{"power": may, "limit": harmC, "above": heat.UsualBackstopK})
+		text.Params{"power": may, "room": string(rm.name), "limit": harmC, "above": heat.UsualBackstopK})
 }
 
 func (w *writer) chilled(rm *room, f *FaultReport) text.Text {
@@ -114,7 +114,7 @@ func (w *writer) chilled(rm *room, f *FaultReport) text.Text {
 			left += h.PowerW
 		}
 	}
-	holding := text.Params{"limit": *w.p.Limits.HarmLowC, "needed": need}
+	holding := text.Params{"limit": *w.p.Limits.HarmLowC, "room": string(rm.name), "needed": need}
 	switch {
 	case f == nil:
 		holding["have"] = have

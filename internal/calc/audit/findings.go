@@ -67,7 +67,7 @@ func (w *writer) nominal(r Report) {
 				w.add(Finding{Code: "chattering", Severity: Weak, Elements: []string{d.ID},
 					Message: text.Of("chattering", text.Params{
 						"element": d.ID, "starts": d.StartsPerDay / quantity.HoursPerDay, "room": string(n.Room)}),
-					Change: text.Of("change_hysteresis", nil)})
+					Change: text.Of("change_hysteresis", text.Params{"element": d.ID})})
 			}
 		}
 	}
@@ -248,7 +248,7 @@ func (w *writer) thin(r Report) {
 				text.Of("thin_rescue", text.Params{
 					"fault": tightest.Fault.Sentence, "alarm": alarm, "spare": *tightest.MarginH}),
 				others("others_as_close", len(list)-1)),
-			Change: text.Of("change_alarm_sooner", nil),
+			Change: text.Of("change_alarm_sooner", text.Params{"alarm": alarm}),
 		})
 	}
 }
@@ -274,7 +274,7 @@ func (w *writer) standing() {
 			w.add(Finding{
 				Code: "standing_alarm", Severity: Weak, Elements: []string{a.ID},
 				Message: text.Of("standing_alarm", text.Params{"alarm": a.ID, "rooms": rooms}),
-				Change:  text.Of("change_standing_alarm", nil),
+				Change:  text.Of("change_standing_alarm", text.Params{"alarm": a.ID}),
 			})
 		}
 	}
@@ -329,14 +329,14 @@ func (w *writer) siphons() {
 			w.add(Finding{
 				Code: "reservoir_siphons", Severity: Weak, Elements: []string{r.ID},
 				Message: text.Of("reservoir_siphons", text.Params{"reservoir": r.ID, "above": head}),
-				Change:  text.Of("change_siphon", nil),
+				Change:  text.Of("change_siphon", text.Params{"reservoir": r.ID}),
 			})
 		case dips && r.FullMM() < 0 && !r.CheckValve:
 			w.add(Finding{
 				Code: "line_runs_back", Severity: Weak, Elements: []string{r.ID},
 				Message: text.Of("line_runs_back",
 					text.Params{"reservoir": r.ID, "under": -*r.LineEndAboveWaterMM}),
-				Change: text.Of("change_line_end", nil),
+				Change: text.Of("change_line_end", text.Params{"reservoir": r.ID}),
 			})
 		}
 	}
