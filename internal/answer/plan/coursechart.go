@@ -103,6 +103,9 @@ func momentsOf(t audit.Timeline) []moment {
 	if h := t.Fault.HarmH; h != nil {
 		out = append(out, moment{text.Of("chart_harm", nil), *h})
 	}
+	if h := t.Fault.LossH; h != nil {
+		out = append(out, moment{text.Of("chart_loss", nil), *h})
+	}
 	out = slices.DeleteFunc(out, func(m moment) bool { return m.hour > t.HoursH })
 	slices.SortStableFunc(out, func(a, b moment) int { return cmp.Compare(a.hour, b.hour) })
 	return out

@@ -41,8 +41,8 @@ func Follow(ctx context.Context, in plan.Plan) (*Audited, error) {
 // Accuracy: as Single. Errors: none. Source: [Derived].
 func (a *Audited) HandOver() HandOver { return handOver(a.Report) }
 
-// Timelines draws out the runs of the faults that matter: the lost ones, the harmed ones, then the rescued
-// with least to spare, one of each device and kind of loss, at most so many.
+// Timelines draws out the runs of the faults that matter: the lost ones, the harmed ones, then the rescued with least
+// to spare, one of each device and kind of loss, at most so many.
 //
 // Accuracy: as Single. Errors: as Single. Source: [Derived].
 func (a *Audited) Timelines(ctx context.Context, most int) ([]Timeline, error) {
