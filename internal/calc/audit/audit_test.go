@@ -314,8 +314,8 @@ func TestAStandingAlarmRescuesNobody(t *testing.T) {
 	}
 }
 
-// Worked by hand: with the return stopped a heater of 800 W whose control reads the display heats 36 L of sump by itself;
-// within the hour that takes it from 25 to 40 °C (800 W·3600 s / (36 + 6) L / 4.1 kJ/(L K) = 17 K, less what is lost).
+// Worked by hand: with the return stopped a heater of 800 W whose control reads the display heats 36 L of sump by
+// itself; an hour takes it from 25 to 40 °C (800 W·3600 s / (36 + 6) L / 4.1 kJ/(L K) = 17 K, less what is lost).
 func TestTheSumpHasALifeOfItsOwn(t *testing.T) {
 	p := bare()
 	p.Sump = &plan.Sump{LengthMM: 500, WidthMM: 350, HeightMM: 400, WaterLevelMM: 200, WallMM: 10, Material: "glass",

@@ -3,8 +3,8 @@ package plan
 // groups are the livestock groups in the order of the columns of usualLimits.
 var groups = []Livestock{FishOnly, SoftCorals, MixedReef, StonyCorals}
 
-// usualLimits are the limits that hold where a plan names none: what experienced keepers hold each group to;
-// common practice, no source.
+// usualLimits are the limits that hold where a plan names none: what experienced keepers hold each group to; common
+// practice, no source.
 var (
 	usualLimits = []struct {
 		member, unit string

@@ -229,7 +229,7 @@ type Reservoir struct {
 	SiphonBreak        bool    // or an air gap
 	SiphonLH           *float64
 	LengthMM, WidthMM  *float64 // of its floor
-	BottomAboveWaterMM *float64 // its floor, from the normal water line of sump or display; in place of WaterAboveOutletMM
+	BottomAboveWaterMM *float64 // its floor, from the normal line of sump or display; in place of WaterAboveOutletMM
 	// LineEndAboveWaterMM is where its line ends, from the normal water line; below 0: under water.
 	LineEndAboveWaterMM *float64
 	CheckValve          bool // lets nothing run back into it; does not stop a siphon out of it

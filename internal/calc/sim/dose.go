@@ -2,13 +2,6 @@ package sim
 
 import "math"
 
-// Dose is heat over weeks: what the display stands over a temperature, added up as long as it is warmer than another.
-type Dose struct {
-	FromC      float64 // it counts from here on
-	OverC      float64 // and as much as it stands over this
-	Harm, Loss float64 // K s; 0: none
-}
-
 // dosed returns when the dose of heat had come to so much, s, or Never.
 //
 //	∫ (T - over) dt while T >= from

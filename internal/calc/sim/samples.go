@@ -1,5 +1,7 @@
 package sim
 
+import "math"
+
 // Sample is the tank at one instant of a course.
 type Sample struct {
 	AtS         float64
@@ -10,6 +12,9 @@ type Sample struct {
 	SpilledL    float64
 	ReturnFlows bool
 }
+
+// nearestNanometre takes the last digits off a height, so that water at the normal line stands at 0.
+func nearestNanometre(mm float64) float64 { return math.Round(mm*1e6) / 1e6 }
 
 // Samples returns the tank every so often, ends included.
 //
@@ -24,7 +29,8 @@ func (c *Course) Samples(everyS float64) []Sample {
 			d := at - g.StartS
 			out = append(out, Sample{
 				AtS: at, TempC: g.temp[Display].At(d), Salinity: g.salinityAt(d),
-				LevelMM: c.s.Chamber.HeightAtMM(g.level.At(d)), OxygenMgL: g.oxygen.At(d), SpilledL: g.spill.At(d),
+				LevelMM:   nearestNanometre(c.s.Chamber.HeightAtMM(g.level.At(d))),
+				OxygenMgL: g.oxygen.At(d), SpilledL: g.spill.At(d),
 				ReturnFlows: g.Flowing,
 			})
 		}

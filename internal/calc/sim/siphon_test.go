@@ -71,6 +71,6 @@ func TestSiphonsByHand(t *testing.T) {
 	s.Devices[0].FlowLS = 0.01 / 60
 	out, err := Run(context.Background(), s, nil, nil, 20*3600)
 	require.NoError(t, err)
-	// The line ends at the normal line, which the water rises above: equal levels x = (0.228 + 0)/(0.228 + 0.1) = 0.695.
+	// The line ends at the normal line, which the water rises above: equal levels x = 0.228/(0.228 + 0.1) = 0.695 mm.
 	assert.InDelta(t, 0.1*0.228/(0.228+0.1), out.End().LevelL, 1e-3)
 }

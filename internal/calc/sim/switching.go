@@ -46,7 +46,8 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 		comparators: make([]comparing, len(s.Comparators)),
 		relayClosed: make([]bool, len(s.Relays)), circuitLive: make([]bool, len(s.Circuits)),
 		control: make([]controlState, len(s.Controls)), called: make([]bool, len(s.Devices)),
-		siphon: make([]bool, len(s.Reservoirs)), on: make([]bool, len(s.Devices)), piece: make([]Piece, len(s.Programmes)),
+		siphon: make([]bool, len(s.Reservoirs)), on: make([]bool, len(s.Devices)),
+		piece: make([]Piece, len(s.Programmes)),
 	}
 	for i := range r.stored {
 		if f.reservoirEmpty[i] {
@@ -258,6 +259,22 @@ func (r *run) resolveDevices() (changed bool) {
 		changed = true
 	}
 	return changed
+}
+
+// leastHeadMM is less than what moves water.
+const leastHeadMM = 1e-3
+
+// head returns how far a reservoir's water stands above where its line lets it out: the line's end, or the water that
+// the end dips into.
+func (r *run) head(i int) float64 {
+	v := &r.s.Reservoirs[i]
+	return v.HeightMM(r.stored[i]) - max(v.LineEndMM, r.s.Chamber.HeightAtMM(r.level))
+}
+
+// beginSiphon lets a reservoir run on when its pump stops and has left the line full.
+func (r *run) beginSiphon(i int) {
+	v := &r.s.Reservoirs[i]
+	r.siphon[i] = v.Siphons() && (!v.Break || r.f.siphon[i]) && r.head(i) > leastHeadMM
 }
 
 func (r *run) resolveLight() {

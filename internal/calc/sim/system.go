@@ -331,6 +331,13 @@ type Edge struct {
 	AfterS float64
 }
 
+// Dose is heat over weeks: what the display stands over a temperature, added up as long as it is warmer than another.
+type Dose struct {
+	FromC      float64 // it counts from here on
+	OverC      float64 // and as much as it stands over this
+	Harm, Loss float64 // K s; 0: none
+}
+
 // OxygenBalance is the gas exchange of the display with the room's air.
 //
 //	dO/dt = k·(O_sat - O) - demand
