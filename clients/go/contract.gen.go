@@ -61,6 +61,8 @@ type AnnualBalanceAnswer struct {
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // AnnualBalanceRequest is: A tank and twelve months of its room.
@@ -247,6 +249,10 @@ type BatchCalculation struct {
 	Request json.RawMessage `json:"request"`
 	// units of the texts: metric, us (left out: metric)
 	Units *string `json:"units,omitzero"`
+	// as the parameter include: charts
+	Include *string `json:"include,omitzero"`
+	// as the parameter of plan-audit: brief, usual, full
+	Detail *string `json:"detail,omitzero"`
 	// as the parameter of operations that take samples [1] 0 to 1000
 	Samples *int `json:"samples,omitzero"`
 	// of the random draws [1] 0 to 2.147483647e+09
@@ -285,6 +291,122 @@ type Caution struct {
 	Message string `json:"message"`
 }
 
+// Chart is: A picture as data. All its numbers are in the units its axes name, which are the reader's (parameter units); all its texts are ready to show. Draw the series over the bands, and name bands, spans and marks in the picture.
+type Chart struct {
+	// which picture it is; the list may grow
+	Code string `json:"code"`
+	// the verdict
+	Title string `json:"title"`
+	// what there is to see, for readers who cannot see it
+	Sentence string `json:"sentence"`
+	// One side of a picture.
+	X ChartAxis `json:"x"`
+	// One side of a picture.
+	Y ChartAxis `json:"y"`
+	// what is drawn
+	Series []ChartSeries `json:"series"`
+	// ranges of the upright axis
+	Bands []ChartBand `json:"bands"`
+	// how long a limit may be passed before it counts
+	Spans []ChartSpan `json:"spans"`
+	// moments along the level axis
+	Marks []ChartMark `json:"marks"`
+	// The same in texts, for a table beside the picture.
+	Table ChartTable `json:"table"`
+}
+
+// ChartAxis is: One side of a picture.
+type ChartAxis struct {
+	// what stands along it; names have a tick each at 0, 1, 2 and so on: numbers, names
+	Kind string `json:"kind"`
+	// what it shows; may be empty
+	Label string `json:"label"`
+	// its unit
+	Unit string `json:"unit"`
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	Min float64 `json:"min"`
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	Max float64 `json:"max"`
+	// its places with a text, at round numbers
+	Ticks []ChartTick `json:"ticks"`
+}
+
+// ChartBand is: A range of the upright axis.
+type ChartBand struct {
+	// good or bad: comfort, harm
+	Kind string `json:"kind"`
+	// what to write into it
+	Name string `json:"name"`
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	From float64 `json:"from"`
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	To float64 `json:"to"`
+}
+
+// ChartMark is: One moment.
+type ChartMark struct {
+	// what happens
+	Name string `json:"name"`
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	X float64 `json:"x"`
+}
+
+// ChartPoint is: One place of a picture.
+type ChartPoint struct {
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	X float64 `json:"x"`
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	Y float64 `json:"y"`
+	// where a bar begins; at zero without it [that of the axis] -1e+12 to 1e+12
+	From *float64 `json:"from,omitzero"`
+	// beside a bar
+	Text *string `json:"text,omitzero"`
+}
+
+// ChartRow is: One row, with a cell for each column.
+type ChartRow struct {
+	// its texts
+	Cells []string `json:"cells"`
+}
+
+// ChartSeries is: What belongs together.
+type ChartSeries struct {
+	// what it is
+	Name string `json:"name"`
+	// dashed is what would have followed; a step stays until it changes; bars lie along the axis of numbers: line, dashed, step, bars, dots
+	Drawn string `json:"drawn"`
+	// in their order
+	Points []ChartPoint `json:"points"`
+}
+
+// ChartSpan is: The time that a limit may be passed before it counts.
+type ChartSpan struct {
+	// what to write beside it
+	Name string `json:"name"`
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	From float64 `json:"from"`
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	To float64 `json:"to"`
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	Y float64 `json:"y"`
+}
+
+// ChartTable is: The same in texts, for a table beside the picture.
+type ChartTable struct {
+	// heads
+	Columns []string `json:"columns"`
+	// rows
+	Rows []ChartRow `json:"rows"`
+}
+
+// ChartTick is: One place of an axis.
+type ChartTick struct {
+	// where on the axis [that of the axis] -1e+12 to 1e+12
+	At float64 `json:"at"`
+	// what stands there
+	Text string `json:"text"`
+}
+
 // ChillerSizingAnswer is: An answer: the result, and what to know about it.
 type ChillerSizingAnswer struct {
 	// the verdict in one sentence
@@ -311,6 +433,8 @@ type ChillerSizingAnswer struct {
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // ChillerSizingRequest is: A tank and the warmest room its chiller has to cope with.
@@ -489,6 +613,8 @@ type DaylightAnswer struct {
 	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // DaylightRequest is: A day and a place.
@@ -587,6 +713,8 @@ type EvaporationAnswer struct {
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // EvaporationRequest is: A free water surface and the air over it.
@@ -657,6 +785,8 @@ type EvaporativeCoolingAnswer struct {
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // EvaporativeCoolingRequest is: A fan that blows over the water.
@@ -869,6 +999,8 @@ type HeatBalanceAnswer struct {
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // HeatBalanceRequest is: A tank at one water temperature in one room.
@@ -999,6 +1131,8 @@ type HeaterSizingAnswer struct {
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // HeaterSizingRequest is: A tank, its rooms and the limits its heaters have to cope with.
@@ -1199,6 +1333,8 @@ type InstrumentReadingAnswer struct {
 	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // InstrumentReadingRequest is: A reading and the history of the instrument.
@@ -1297,6 +1433,8 @@ type LightAcclimationAnswer struct {
 	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // LightAcclimationRequest is: A programme and the light that the corals are used to.
@@ -1355,6 +1493,8 @@ type LightAdjustmentAnswer struct {
 	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // LightAdjustmentRequest is: A programme to make later or earlier, stronger or weaker.
@@ -1447,6 +1587,8 @@ type LightComparisonAnswer struct {
 	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // LightComparisonRequest is: A programme and a natural day to hold it against.
@@ -1531,6 +1673,8 @@ type LightScheduleScoreAnswer struct {
 	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // LightScheduleScoreRequest is: A day of light over one tank.
@@ -1667,6 +1811,8 @@ type ModelCalibrationAnswer struct {
 	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // ModelCalibrationRequest is: A tank and what was measured on it: at least one of evaporation, duty and cool-down.
@@ -1777,6 +1923,8 @@ type OutageEnduranceAnswer struct {
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // OutageEnduranceRequest is: A tank when the mains fail.
@@ -2047,6 +2195,8 @@ type PlanAuditAnswer struct {
 	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PlanAuditResult is: What single failures do to the tank.
@@ -2073,7 +2223,7 @@ type PlanAuditResult struct {
 	Findings []PlanFinding `json:"findings"`
 	// with nothing broken, by room
 	Nominal []PlanNominal `json:"nominal"`
-	// every fault, in the order of the plan
+	// faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief
 	Faults []PlanFault `json:"faults"`
 }
 
@@ -2101,6 +2251,8 @@ type PlanCheckAnswer struct {
 	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PlanCheckResult is: What a plan shows before anything is simulated.
@@ -2259,6 +2411,8 @@ type PlanDraftAnswer struct {
 	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PlanDraftRequest is: A tank, its rooms, its people and what may be bought.
@@ -2443,6 +2597,8 @@ type PlanHandOverAnswer struct {
 	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PlanHandOverResult is: What goes with a finished tank.
@@ -2691,6 +2847,8 @@ type PlanRemediesAnswer struct {
 	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PlanRemediesResult is: What to change so that no single failure harms or loses the tank.
@@ -2827,6 +2985,8 @@ type PlanRiskAnswer struct {
 	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PlanRiskRequest is: A plan and what is known of its parts and people.
@@ -3019,6 +3179,8 @@ type PowerBudgetAnswer struct {
 	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // PowerBudgetRequest is: Circuits and what hangs on them.
@@ -3235,6 +3397,8 @@ type ReturnFlowAnswer struct {
 	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // ReturnFlowRequest is: A pump, what it lifts over and the pipe it pushes through.
@@ -3431,6 +3595,8 @@ type SalinityAdjustmentAnswer struct {
 	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // SalinityAdjustmentRequest is: A system to move from one salinity to another.
@@ -3513,6 +3679,8 @@ type SalinityConversionAnswer struct {
 	Texts []Text `json:"texts,omitzero"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // SalinityConversionRequest is: One reading of one instrument.
@@ -3593,6 +3761,8 @@ type SaltMixAnswer struct {
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // SaltMixRequest is: New salt water to make.
@@ -3753,6 +3923,8 @@ type SumpDrainBackAnswer struct {
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // SumpDrainBackRequest is: A display over a sump whose return pump stops. Heights are over the floor of the sump.
@@ -3883,6 +4055,8 @@ type TopOffEnduranceAnswer struct {
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
 	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
 }
 
 // TopOffEnduranceRequest is: A system with its top-off and the absence it must last. Heights are over the floor of the sump.
