@@ -116,6 +116,8 @@ func (w *writer) chilled(rm *room, f *FaultReport) text.Text {
 	}
 	holding := text.Params{"limit": *w.p.Limits.HarmLowC, "room": string(rm.name), "needed": need}
 	switch {
+	case f == nil && have >= need:
+		return text.Of("change_setpoint", text.Params{"limit": *w.p.Limits.ComfortLowC})
 	case f == nil:
 		holding["have"] = have
 		return text.Of("change_more_heat", holding)
