@@ -38,11 +38,11 @@ type AdjustedChannel struct {
 // AnnualBalanceAnswer is: An answer: the result, and what to know about it.
 type AnnualBalanceAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// A year.
 	Result AnnualBalanceResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -56,7 +56,7 @@ type AnnualBalanceAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -93,7 +93,7 @@ type AnnualBalanceRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -410,11 +410,11 @@ type ChartTick struct {
 // ChillerSizingAnswer is: An answer: the result, and what to know about it.
 type ChillerSizingAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The cooling a tank needs.
 	Result ChillerSizingResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -428,7 +428,7 @@ type ChillerSizingAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -465,7 +465,7 @@ type ChillerSizingRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -509,7 +509,7 @@ type ChillerSizingRequest struct {
 type ChillerSizingResult struct {
 	// without one the water gets warmer than the set-point
 	Needed bool `json:"needed"`
-	// heat to remove in the warmest room, everything on, least evaporation [W] 0 to 1e+10
+	// heat to remove in the warmest room, everything on, least evaporation, condensation counted [W] 0 to 1e+10
 	NeededW float64 `json:"needed_w"`
 	// with the margin [W] 0 to 1e+10
 	RecommendedW float64 `json:"recommended_w"`
@@ -535,6 +535,12 @@ type ChillerSizingResult struct {
 	StuckOn CoolingFailure `json:"stuck_on"`
 	// water in the system [L] 0 to 1e+07
 	VolumeL float64 `json:"volume_l"`
+	// of the warmest room: colder surfaces get wet; missing: below 0 degC [degC] 0 to 60
+	DewPointC *float64 `json:"dew_point_c,omitzero"`
+	// the air of the warmest room is wetter than the water: it condenses there and warms the tank
+	Condensing bool `json:"condensing"`
+	// heat that it brings, at most; part of needed_w [W] 0 to 1e+10
+	CondensingW float64 `json:"condensing_w"`
 }
 
 // CircuitLoading is: The loading of one circuit.
@@ -592,11 +598,11 @@ type CurvePoint struct {
 // DaylightAnswer is: An answer: the result, and what to know about it.
 type DaylightAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// A clear day's light.
 	Result DaylightResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -610,7 +616,7 @@ type DaylightAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -629,7 +635,9 @@ type DaylightRequest struct {
 	Day *int `json:"day,omitzero"`
 	// under water [m] 0 to 200 (left out: 0)
 	DepthM *float64 `json:"depth_m,omitzero"`
-	// of photons going down; clear reef water about 0.08 [1/m] 0.01 to 5 (left out: 0.08)
+	// type of sea water by Jerlov (1976): from the clearest ocean to a turbid coast; a reef behind an open shore is oceanic_1b to oceanic_3, a bay coastal_1 to coastal_5: oceanic_1, oceanic_1a, oceanic_1b, oceanic_2, oceanic_3, coastal_1, coastal_3, coastal_5 (left out: oceanic_2)
+	WaterType *string `json:"water_type,omitzero"`
+	// a measured attenuation of photons going down, one for all depths; left out: by the type of water [1/m] 0.01 to 5
 	AttenuationPerM *float64 `json:"attenuation_per_m,omitzero"`
 }
 
@@ -690,11 +698,11 @@ type DraftLimit struct {
 // EvaporationAnswer is: An answer: the result, and what to know about it.
 type EvaporationAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What the surface loses, with the spread of the published correlations.
 	Result EvaporationResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -708,7 +716,7 @@ type EvaporationAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -731,7 +739,7 @@ type EvaporationRequest struct {
 	RoomC float64 `json:"room_c"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 3 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 3 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -753,20 +761,26 @@ type EvaporationResult struct {
 	HighLD float64 `json:"high_l_d"`
 	// expected [kg/h] 0 to 10000
 	ExpectedKgH float64 `json:"expected_kg_h"`
-	// heat that leaves with it [W] -1e+10 to 1e+10
+	// heat that leaves with it; negative: that condensing water brings [W] -1e+10 to 1e+10
 	LatentW float64 `json:"latent_w"`
 	// the air is wetter than the surface
 	Condensing bool `json:"condensing"`
+	// water that then condenses on it, expected [L/d] 0 to 1e+07
+	CondensedLD float64 `json:"condensed_l_d"`
+	// of the room: colder surfaces get wet; missing: below 0 degC [degC] 0 to 60
+	DewPointC *float64 `json:"dew_point_c,omitzero"`
+	// heat in the room's air over dry air at 0 degC, per kilogram of dry air: what a dryer or cooler works on [kJ/kg] -100 to 1000
+	RoomEnthalpyKjKg float64 `json:"room_enthalpy_kj_kg"`
 }
 
 // EvaporativeCoolingAnswer is: An answer: the result, and what to know about it.
 type EvaporativeCoolingAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What the fan brings once the room is as moist as it makes it.
 	Result EvaporativeCoolingResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -780,7 +794,7 @@ type EvaporativeCoolingAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -817,7 +831,7 @@ type EvaporativeCoolingRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -869,6 +883,8 @@ type EvaporativeCoolingResult struct {
 	GainedK float64 `json:"gained_k"`
 	// more heat leaves the water, at the temperature to hold [W] -1e+10 to 1e+10
 	CoolingW float64 `json:"cooling_w"`
+	// of the room with the fan: colder walls and windows get wet; missing: below 0 degC [degC] 0 to 60
+	RoomDewPointC *float64 `json:"room_dew_point_c,omitzero"`
 	// of the room with the fan; no fan cools below it [degC] -60 to 60
 	WetBulbC float64 `json:"wet_bulb_c"`
 	// to remove by other means [W] 0 to 1e+10
@@ -976,11 +992,11 @@ type HandOverTrial struct {
 // HeatBalanceAnswer is: An answer: the result, and what to know about it.
 type HeatBalanceAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// Losses are positive when heat leaves the water.
 	Result HeatBalanceResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -994,7 +1010,7 @@ type HeatBalanceAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -1031,7 +1047,7 @@ type HeatBalanceRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -1065,7 +1081,7 @@ type HeatBalanceResult struct {
 	Surfaces []SurfaceLoss `json:"surfaces"`
 	// through walls and surface [W] -1e+10 to 1e+10
 	DryW float64 `json:"dry_w"`
-	// by evaporation, least [W] -1e+10 to 1e+10
+	// by evaporation, least; negative: heat that condensing water brings [W] -1e+10 to 1e+10
 	LatentLowW float64 `json:"latent_low_w"`
 	// by evaporation, expected [W] -1e+10 to 1e+10
 	LatentW float64 `json:"latent_w"`
@@ -1093,6 +1109,10 @@ type HeatBalanceResult struct {
 	HeatCapacityKjK float64 `json:"heat_capacity_kj_k"`
 	// time in which a difference falls to 37 % [h] 0 to 1e+06
 	TimeConstantH float64 `json:"time_constant_h"`
+	// of the room: colder surfaces get wet; missing: below 0 degC [degC] 0 to 60
+	DewPointC *float64 `json:"dew_point_c,omitzero"`
+	// the air is wetter than the water: it condenses there and warms the tank
+	Condensing bool `json:"condensing"`
 }
 
 // HeaterChoice is: Heaters to buy.
@@ -1108,11 +1128,11 @@ type HeaterChoice struct {
 // HeaterSizingAnswer is: An answer: the result, and what to know about it.
 type HeaterSizingAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The heating a tank needs and how to split it.
 	Result HeaterSizingResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1126,7 +1146,7 @@ type HeaterSizingAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -1163,7 +1183,7 @@ type HeaterSizingRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -1312,11 +1332,11 @@ type InstrumentPart struct {
 // InstrumentReadingAnswer is: An answer: the result, and what to know about it.
 type InstrumentReadingAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What the reading is worth.
 	Result InstrumentReadingResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1330,7 +1350,7 @@ type InstrumentReadingAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -1412,11 +1432,11 @@ type KeyFigure struct {
 // LightAcclimationAnswer is: An answer: the result, and what to know about it.
 type LightAcclimationAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The way to the goal.
 	Result LightAcclimationResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1430,7 +1450,7 @@ type LightAcclimationAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -1472,11 +1492,11 @@ type LightAcclimationResult struct {
 // LightAdjustmentAnswer is: An answer: the result, and what to know about it.
 type LightAdjustmentAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The programme as it now is.
 	Result LightAdjustmentResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1490,7 +1510,7 @@ type LightAdjustmentAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -1566,11 +1586,11 @@ type LightChannelResult struct {
 // LightComparisonAnswer is: An answer: the result, and what to know about it.
 type LightComparisonAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The tank against the natural day.
 	Result LightComparisonResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1584,7 +1604,7 @@ type LightComparisonAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -1607,7 +1627,9 @@ type LightComparisonRequest struct {
 	Day *int `json:"day,omitzero"`
 	// under water [m] 0 to 200 (left out: 0)
 	DepthM *float64 `json:"depth_m,omitzero"`
-	// of photons going down; clear reef water about 0.08 [1/m] 0.01 to 5 (left out: 0.08)
+	// type of sea water by Jerlov (1976): from the clearest ocean to a turbid coast; a reef behind an open shore is oceanic_1b to oceanic_3, a bay coastal_1 to coastal_5: oceanic_1, oceanic_1a, oceanic_1b, oceanic_2, oceanic_3, coastal_1, coastal_3, coastal_5 (left out: oceanic_2)
+	WaterType *string `json:"water_type,omitzero"`
+	// a measured attenuation of photons going down, one for all depths; left out: by the type of water [1/m] 0.01 to 5
 	AttenuationPerM *float64 `json:"attenuation_per_m,omitzero"`
 }
 
@@ -1652,11 +1674,11 @@ type LightPart struct {
 // LightScheduleScoreAnswer is: An answer: the result, and what to know about it.
 type LightScheduleScoreAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The figures of the day and the score.
 	Result LightScheduleScoreResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1670,7 +1692,7 @@ type LightScheduleScoreAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -1783,6 +1805,10 @@ type Model struct {
 	Name string `json:"name"`
 	// changes when numbers change
 	Version string `json:"version"`
+	// what its relations are published for
+	Ranges []ModelRange `json:"ranges"`
+	// what to know of the model itself
+	Note *string `json:"note,omitzero"`
 	// what it rests on
 	Sources []string `json:"sources"`
 }
@@ -1790,11 +1816,11 @@ type Model struct {
 // ModelCalibrationAnswer is: An answer: the result, and what to know about it.
 type ModelCalibrationAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The corrected model.
 	Result ModelCalibrationResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1808,7 +1834,7 @@ type ModelCalibrationAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -1843,7 +1869,7 @@ type ModelCalibrationRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -1887,6 +1913,26 @@ type ModelCalibrationResult struct {
 	Rooms []PredictedRoom `json:"rooms"`
 }
 
+// ModelRange is: What a relation behind the answer is published for, and what is accepted, of one number. Beyond the published range the formula is only carried on, and a warning says so.
+type ModelRange struct {
+	// JSON pointer into the request, * for every item of a list, or into the answer; or the name of a number on the way
+	Place string `json:"place"`
+	// its unit
+	Unit string `json:"unit"`
+	// least that the source covers [that of the member] -1e+09 to 1e+15
+	PublishedLow float64 `json:"published_low"`
+	// most [that of the member] -1e+09 to 1e+15
+	PublishedHigh float64 `json:"published_high"`
+	// least that a request may say; missing where the number is no member of it [that of the member] -1e+09 to 1e+15
+	AcceptedLow *float64 `json:"accepted_low,omitzero"`
+	// most that it may say [that of the member] -1e+09 to 1e+15
+	AcceptedHigh *float64 `json:"accepted_high,omitzero"`
+	// the relation, as the pages of methods name it
+	Relation string `json:"relation"`
+	// key in /v1/sources
+	Source string `json:"source"`
+}
+
 // OutageAction is: What to do by when.
 type OutageAction struct {
 	// since the mains failed [h] 0 to 1000
@@ -1900,11 +1946,11 @@ type OutageAction struct {
 // OutageEnduranceAnswer is: An answer: the result, and what to know about it.
 type OutageEnduranceAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// How long the tank endures.
 	Result OutageEnduranceResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -1918,7 +1964,7 @@ type OutageEnduranceAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -1955,7 +2001,7 @@ type OutageEnduranceRequest struct {
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -2174,11 +2220,11 @@ type PlanAttendance struct {
 // PlanAuditAnswer is: An answer: the result, and what to know about it.
 type PlanAuditAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What single failures do to the tank.
 	Result PlanAuditResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -2192,7 +2238,7 @@ type PlanAuditAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -2230,11 +2276,11 @@ type PlanAuditResult struct {
 // PlanCheckAnswer is: An answer: the result, and what to know about it.
 type PlanCheckAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What a plan shows before anything is simulated.
 	Result PlanCheckResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -2248,7 +2294,7 @@ type PlanCheckAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -2390,11 +2436,11 @@ type PlanDisplay struct {
 // PlanDraftAnswer is: An answer: the result, and what to know about it.
 type PlanDraftAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// A plan, ready to be audited, edited or built, and the proof of it.
 	Result PlanDraftResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -2408,7 +2454,7 @@ type PlanDraftAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -2576,11 +2622,11 @@ type PlanFinding struct {
 // PlanHandOverAnswer is: An answer: the result, and what to know about it.
 type PlanHandOverAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What goes with a finished tank.
 	Result PlanHandOverResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -2594,7 +2640,7 @@ type PlanHandOverAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -2826,11 +2872,11 @@ type PlanPump struct {
 // PlanRemediesAnswer is: An answer: the result, and what to know about it.
 type PlanRemediesAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// What to change so that no single failure harms or loses the tank.
 	Result PlanRemediesResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -2844,7 +2890,7 @@ type PlanRemediesAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -2964,11 +3010,11 @@ type PlanReservoirEmpty struct {
 // PlanRiskAnswer is: An answer: the result, and what to know about it.
 type PlanRiskAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// How often a plan would lose the tank, and by what.
 	Result PlanRiskResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -2982,7 +3028,7 @@ type PlanRiskAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -3053,7 +3099,7 @@ type PlanRoom struct {
 	ColdestWithoutHeating *bool `json:"coldest_without_heating,omitzero"`
 	// the warmest room is that of a heat wave (left out: false)
 	WarmestInHeatWave *bool `json:"warmest_in_heat_wave,omitzero"`
-	// air speed over the water [m/s] 0 to 1 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
@@ -3158,11 +3204,11 @@ type PlanTopOffPump struct {
 // PowerBudgetAnswer is: An answer: the result, and what to know about it.
 type PowerBudgetAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// Loading, and what fails together.
 	Result PowerBudgetResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -3176,7 +3222,7 @@ type PowerBudgetAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -3376,11 +3422,11 @@ type RemedySet struct {
 // ReturnFlowAnswer is: An answer: the result, and what to know about it.
 type ReturnFlowAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// Where pump and pipe meet.
 	Result ReturnFlowResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -3394,7 +3440,7 @@ type ReturnFlowAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -3574,11 +3620,11 @@ type RuleOfThumb struct {
 // SalinityAdjustmentAnswer is: An answer: the result, and what to know about it.
 type SalinityAdjustmentAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The ways from one salinity to the other.
 	Result SalinityAdjustmentResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -3592,7 +3638,7 @@ type SalinityAdjustmentAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -3658,11 +3704,11 @@ type SalinityAdjustmentResult struct {
 // SalinityConversionAnswer is: An answer: the result, and what to know about it.
 type SalinityConversionAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// One reading on every scale.
 	Result SalinityConversionResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -3676,7 +3722,7 @@ type SalinityConversionAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// the answer as pictures, where include=charts asked for them
@@ -3738,11 +3784,11 @@ type SalinityStep struct {
 // SaltMixAnswer is: An answer: the result, and what to know about it.
 type SaltMixAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// The recipe.
 	Result SaltMixResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -3756,7 +3802,7 @@ type SaltMixAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -3900,11 +3946,11 @@ type StatedRate struct {
 // SumpDrainBackAnswer is: An answer: the result, and what to know about it.
 type SumpDrainBackAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// Where the sump's water ends.
 	Result SumpDrainBackResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -3918,7 +3964,7 @@ type SumpDrainBackAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -4005,6 +4051,8 @@ type SurfaceLoss struct {
 	FaceC float64 `json:"face_c"`
 	// heat that leaves the water [W] -1e+10 to 1e+10
 	LossW float64 `json:"loss_w"`
+	// that side is colder than the room's dew point: it gets wet
+	BelowDewPoint bool `json:"below_dew_point"`
 }
 
 // Text is: A text of an answer as data: its code and its parameters.
@@ -4032,11 +4080,11 @@ type TopOffDrainDown struct {
 // TopOffEnduranceAnswer is: An answer: the result, and what to know about it.
 type TopOffEnduranceAnswer struct {
 	// the verdict in one sentence
-	Headline *string `json:"headline,omitzero"`
+	Headline string `json:"headline"`
 	// the numbers that people ask for first
-	KeyFigures []KeyFigure `json:"key_figures,omitzero"`
+	KeyFigures []KeyFigure `json:"key_figures"`
 	// what to do, in order
-	Actions []string `json:"actions,omitzero"`
+	Actions []string `json:"actions"`
 	// How long the top-off lasts, and what it can do when it fails.
 	Result TopOffEnduranceResult `json:"result"`
 	// the headline and what belongs to it, ready to paste, in the units asked for
@@ -4050,7 +4098,7 @@ type TopOffEnduranceAnswer struct {
 	// where somebody can get hurt
 	Cautions []Caution `json:"cautions"`
 	// what the texts of this answer are made of, for apps that write their own
-	Texts []Text `json:"texts,omitzero"`
+	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
 	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
@@ -4087,7 +4135,7 @@ type TopOffEnduranceRequest struct {
 	WarmestC *float64 `json:"warmest_c,omitzero"`
 	// relative humidity of the room [%] 5 to 95 (left out: 50)
 	RhPercent *float64 `json:"rh_percent,omitzero"`
-	// air speed over the water [m/s] 0 to 3 (left out: 0.1)
+	// air speed over the water [m/s] 0 to 3 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`

@@ -36,6 +36,10 @@ func calculationOfDocument[Req, Resp any](
 		if err != nil {
 			return Operation{}, err
 		}
+		rests, err := newModel(o)
+		if err != nil {
+			return Operation{}, err
+		}
 		studied, err := newStudied(o, result)
 		if err != nil {
 			return Operation{}, err
@@ -56,7 +60,7 @@ func calculationOfDocument[Req, Resp any](
 			if err != nil {
 				return nil, refuse(err, asked)
 			}
-			e := enclose(asked, a, numbers)
+			e := enclose(asked, a, numbers, rests)
 			if e.Charts, err = chartsOf(asked, a); err != nil {
 				return nil, refuse(err, asked)
 			}
@@ -127,7 +131,9 @@ type studiedEnvelope struct {
 }
 
 // enclose puts a calculation's answer into the envelope, its texts in the units that were asked for.
-func enclose[R any](asked *contract.Request, a envelope.Answer[R], numbers *contract.Formatted) envelope.Envelope {
+func enclose[R any](
+	asked *contract.Request, a envelope.Answer[R], numbers *contract.Formatted, rests model,
+) envelope.Envelope {
 	u, o := unitsOf(asked), asked.Operation
 	speaker := catalogue.For(u)
 	assumed := append(assumedDefaults(asked), a.Assumptions...)
@@ -137,6 +143,7 @@ func enclose[R any](asked *contract.Request, a envelope.Answer[R], numbers *cont
 		formatted = append(formatted, envelope.Formatted{Pointer: pointer,
 			Text: speaker.Number(value, s.Quantity, s.Unit)})
 	})
+	warnings := append(a.Warnings, rests.published.warnings(asked, a.Result, assumed, a.Reached)...)
 	e := envelope.Envelope{
 		Headline: a.Headline, Actions: envelope.List(a.Actions),
 		KeyFigures: envelope.Each(a.KeyFigures, func(f envelope.KeyFigure) envelope.Figure {
@@ -144,9 +151,12 @@ func enclose[R any](asked *contract.Request, a envelope.Answer[R], numbers *cont
 			return envelope.Figure{Code: f.Label.Code, Label: f.Label, Value: f.Value, Unit: unit,
 				Text: speaker.Number(f.Value, f.Quantity, unit)}
 		}),
-		Formatted: formatted, Assumptions: envelope.List(assumed), Warnings: envelope.List(a.Warnings),
+		Formatted: formatted, Assumptions: envelope.List(assumed), Warnings: envelope.List(warnings),
 		Cautions: envelope.List(a.Cautions), Texts: []envelope.Text{},
-		Model: envelope.Model{Name: o.Name(), Version: o.ModelVersion, Sources: envelope.List(a.Sources)},
+		Model: envelope.Model{
+			Name: o.Name(), Version: o.ModelVersion, Sources: rests.with(a.Sources), Ranges: rests.published.ranges,
+			Note: a.Note,
+		},
 	}
 	e.Texts = append(e.Texts, speak(speaker, &a.Result, "/result")...)
 	e.Result = a.Result

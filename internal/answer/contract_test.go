@@ -29,7 +29,7 @@ func members(t reflect.Type, visit func(name string, f reflect.StructField, omit
 		}
 		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
 		if name != "-" {
-			visit(name, f, options == "omitempty")
+			visit(name, f, options == "omitempty" || options == "omitzero")
 		}
 	}
 }
@@ -89,6 +89,8 @@ func fits(t *testing.T, at string, typ reflect.Type, ref *openapi3.SchemaRef, re
 		assert.True(t, schema.Type.Is("boolean"), at)
 	case reflect.String:
 		assert.True(t, schema.Type.Is("string"), at)
+	case reflect.Map: // the parameters of a text, by name
+		assert.True(t, strings.HasSuffix(at, ".params") && schema.Type == nil, at)
 	case reflect.Interface: // envelope.result and a plan in an answer, held to their own types, and assumption.value
 		assert.True(t, strings.HasSuffix(at, ".result") || strings.HasSuffix(at, ".value") ||
 			strings.HasSuffix(at, ".plan"), at)

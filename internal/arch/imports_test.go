@@ -23,7 +23,7 @@ var calcEdges = map[string][]string{
 	"evaporation": {"", "moistair", "quantity", "seawater"},
 	"heat":        {"", "evaporation", "moistair", "numeric", "quantity", "seawater"},
 	"topoff":      {"", "evaporation", "moistair", "quantity"},
-	"light":       {"", "quantity"},
+	"light":       {"", "numeric", "quantity"},
 	"mixing":      {"", "numeric", "quantity", "seawater"},
 	"instrument":  {"", "numeric", "quantity", "seawater"},
 	"fit":         {""},

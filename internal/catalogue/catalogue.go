@@ -36,6 +36,7 @@ type Kind string
 const (
 	KindNumber   Kind = "number"   // in the contract's unit of its quantity
 	KindRange    Kind = "measured" // a number with its uncertainty, text.Measured
+	KindAmount   Kind = "amount"   // a number with its unit in the contract, text.Amount
 	KindCount    Kind = "count"    // a whole number of things, which decides between one and several
 	KindName     Kind = "name"     // said as it is: an id of the user's
 	KindNames    Kind = "names"    // a list of such
@@ -79,7 +80,7 @@ func init() {
 func newParam(name, declared string) (Param, error) {
 	kind, of, _ := strings.Cut(declared, " ")
 	switch k := Kind(kind); k {
-	case KindCount, KindName, KindNames, KindInner, KindRunning, KindTogether:
+	case KindAmount, KindCount, KindName, KindNames, KindInner, KindRunning, KindTogether:
 		if of == "" {
 			return Param{Name: name, Kind: k}, nil
 		}
@@ -159,6 +160,10 @@ func (s *Speaker) param(p Param, value any) string {
 	case text.Measured:
 		if p.Kind == KindRange {
 			return quantities[p.Of].measured(s, v)
+		}
+	case text.Amount:
+		if p.Kind == KindAmount {
+			return s.Number(v.Value, "", v.Unit)
 		}
 	case string:
 		if p.Kind == KindName {

@@ -184,6 +184,7 @@ func TestNumbersAreSaidAsPeopleSayThem(t *testing.T) {
 		{"duration", 12, "12 h", "12 h"},
 		{"duration", 47.4, "47 h", "47 h"},
 		{"duration", 80, "3.3 days", "3.3 days"},
+		{"duration", 91296, "3,804 days", "3,804 days"},
 		{"duration_days", 9, "9 days", "9 days"},
 		{"duration_days", 1, "24 h", "24 h"},
 		{"power_per_volume", 0.7, "0.7 W/L", "2.6 W/gal"},

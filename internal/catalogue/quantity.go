@@ -167,7 +167,7 @@ func (s *Speaker) hours(h float64) string {
 	if h >= 10*quantity.HoursPerDay {
 		decimals = 0
 	}
-	return s.counted("duration_in_days", s.digits(h/quantity.HoursPerDay, decimals, true, nearest))
+	return s.counted("duration_in_days", h/quantity.HoursPerDay, decimals)
 }
 
 // days writes a time that is stated in days.

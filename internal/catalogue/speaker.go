@@ -3,6 +3,7 @@ package catalogue
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"github.com/nicksnyder/go-i18n/v2/i18n"
@@ -67,9 +68,13 @@ func (s *Speaker) localize(code string, data map[string]string, count any) strin
 // text says a code without parameters.
 func (s *Speaker) text(code string) string { return s.localize(code, nil, nil) }
 
-// counted says a code with a number that is already written and decides between one and several.
-func (s *Speaker) counted(code, written string) string {
-	return s.localize(code, map[string]string{"count": written}, written)
+// counted says a code with a number, which decides between one and several.
+func (s *Speaker) counted(code string, x float64, decimals int) string {
+	plain := strconv.FormatFloat(x, 'f', decimals, 64)
+	if decimals > 0 {
+		plain = strings.TrimRight(strings.TrimRight(plain, "0"), ".")
+	}
+	return s.localize(code, map[string]string{"count": s.digits(x, decimals, true, nearest)}, plain)
 }
 
 // must stops the program over files that are part of it.

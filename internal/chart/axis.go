@@ -103,8 +103,12 @@ func between(label, unit string, low, high, step float64) Axis {
 	return a
 }
 
-// Rounded keeps six digits: more than any picture shows.
+// Rounded keeps six digits, more than any picture shows, and takes the noise of a calculation for the zero it is.
 func Rounded(v float64) float64 {
+	const noise = 1e-12
+	if math.Abs(v) < noise {
+		return 0
+	}
 	out, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 6, 64), 64)
 	if err != nil {
 		return v // only what is no number

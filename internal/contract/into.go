@@ -205,7 +205,7 @@ func fieldsOf(t reflect.Type) []field {
 	for _, f := range reflect.VisibleFields(t) {
 		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
 		if f.IsExported() && !f.Anonymous && name != "" && name != "-" {
-			out = append(out, field{name, f.Index, options == "omitempty"})
+			out = append(out, field{name, f.Index, options == "omitempty" || options == "omitzero"})
 		}
 	}
 	return out

@@ -356,8 +356,8 @@ func TestSourcesCitedInAnswersExist(t *testing.T) {
 			continue
 		}
 		var e struct {
-			Assumptions []envelope.Assumption `json:"assumptions"`
-			Model       envelope.Model        `json:"model"`
+			Assumptions []struct{ Pointer, Why, Source string } `json:"assumptions"`
+			Model       envelope.Model                          `json:"model"`
 		}
 		require.NoError(t, json.Unmarshal(r.body, &e))
 		assert.NotEmpty(t, e.Model.Sources, file)

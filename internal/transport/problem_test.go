@@ -365,7 +365,7 @@ func TestUnitsChangeTextsOnly(t *testing.T) {
 	assert.NotContains(t, string(u.body), " L ")
 	result := func(b []byte) string {
 		_, rest, _ := strings.Cut(string(b), `"result":`)
-		r, _, _ := strings.Cut(rest, `"summary"`)
+		r, _, _ := strings.Cut(rest, `"formatted"`)
 		return r
 	}
 	assert.Equal(t, result(m.body), result(u.body))

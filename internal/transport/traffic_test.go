@@ -509,7 +509,7 @@ func TestReadinessTriesTheCalculations(t *testing.T) {
 				return err
 			}
 			c.SetResponse(ours)
-			body := bytes.Replace(rec.body.Bytes(), []byte(`"latent_w":6`), []byte(`"latent_w":7`), 1)
+			body := bytes.Replace(rec.body.Bytes(), []byte(`"latent_w":5`), []byte(`"latent_w":9`), 1)
 			return c.Blob(rec.status, "application/json", body)
 		}
 	})

@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"saltwright/internal/contract"
+	"saltwright/internal/methods"
 )
 
 // Site answers for "/", "/docs/…", "/problems/…" and "/embed/…".
@@ -20,7 +21,7 @@ type Site struct {
 	gallery   *gallery
 	contract  *contract.Contract
 	specimens func() ([]*specimen, error) // of the gallery
-	methods   func() ([]subject, error)
+	methods   func() ([]methods.Subject, error)
 	kept      sync.Map // path -> *file, for pages that the contract alone decides
 }
 

@@ -10,15 +10,16 @@ import (
 
 	"saltwright/clients/js"
 	"saltwright/internal/contract"
+	"saltwright/internal/methods"
 )
 
-//go:generate go run ./extractmethods -core ../calc -out methods.json
+//go:generate go run ../methods/extract -core ../calc -out ../methods/methods.json
 
 // New builds the site over the API that does the calculating. It fails when a template or an embedded file is broken.
 func New(calculate http.Handler) (*Site, error) { return build(calculate, js.Dist) }
 
 func build(calculate http.Handler, dist fs.FS) (*Site, error) {
-	s := &Site{api: calculate, mux: http.NewServeMux(), methods: sync.OnceValues(readMethods)}
+	s := &Site{api: calculate, mux: http.NewServeMux(), methods: methods.Read}
 	var err error
 	if s.contract, err = contract.Load(); err != nil {
 		return nil, err

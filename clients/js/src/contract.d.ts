@@ -170,13 +170,13 @@ export interface paths {
         };
         /**
          * Evaporation from a free water surface
-         * @description Tells how many litres a free water surface loses in a day and how much heat leaves with them. Published correlations differ by more than two to one, so the answer has a least, an expected and a most. Assumes water at 25.5 °C, air at 50 % humidity, little draught and no lid. If you measured your own loss, send evaporation_factor. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
+         * @description Tells how many litres a free water surface loses in a day and how much heat leaves with them. Published correlations differ by more than two to one, so the answer has a least, an expected and a most. Follows the handbook where air is forced or cool, and the density of the air where the room is warm and still. Assumes water at 25.5 °C, air at 50 % humidity, a still room and no lid. If you measured your own loss, send evaporation_factor. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
          */
         get: operations["getEvaporation"];
         put?: never;
         /**
          * Evaporation from a free water surface
-         * @description Tells how many litres a free water surface loses in a day and how much heat leaves with them. Published correlations differ by more than two to one, so the answer has a least, an expected and a most. Assumes water at 25.5 °C, air at 50 % humidity, little draught and no lid. If you measured your own loss, send evaporation_factor.
+         * @description Tells how many litres a free water surface loses in a day and how much heat leaves with them. Published correlations differ by more than two to one, so the answer has a least, an expected and a most. Follows the handbook where air is forced or cool, and the density of the air where the room is warm and still. Assumes water at 25.5 °C, air at 50 % humidity, a still room and no lid. If you measured your own loss, send evaporation_factor.
          */
         post: operations["postEvaporation"];
         delete?: never;
@@ -380,7 +380,7 @@ export interface paths {
         put?: never;
         /**
          * Fit the heat model to what you measured
-         * @description Fits the heat model to your own tank from what you measured: litres evaporated, the heater's duty, or the fall of temperature with the heater off. Send dry_loss_factor and evaporation_factor of the answer with every later question. Tells when two measurements contradict each other. Assumes that the walls, the lid and the rest of the request are as they were during the measurement.
+         * @description Fits the heat model to your own tank from what you measured: litres evaporated, the heater's duty, or the fall of temperature with the heater off. Send dry_loss_factor and evaporation_factor of the answer with every later question. Tells when two measurements contradict each other. An invitation: no cool-down of a glass tank of stated size was found in print, so your three readings are the first to hold the whole model against. Assumes that the walls, the lid and the rest of the request are as they were during the measurement.
          */
         post: operations["postModelCalibration"];
         delete?: never;
@@ -522,13 +522,13 @@ export interface paths {
         };
         /**
          * How long a tank endures without mains
-         * @description Tells how long a tank bears a power cut, by temperature and by oxygen, and what to do when. Oxygen is given in three views because demand differs widely from tank to tank; plan for the worst. Assumes a cut of 24 h and no battery. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
+         * @description Tells how long a tank bears a power cut, by temperature and by oxygen, and what to do when. Oxygen is given in three views because demand differs widely from tank to tank; plan for the worst. Thin air holds less oxygen: say how high you live. Assumes a cut of 24 h, sea level and no battery. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
          */
         get: operations["getOutageEndurance"];
         put?: never;
         /**
          * How long a tank endures without mains
-         * @description Tells how long a tank bears a power cut, by temperature and by oxygen, and what to do when. Oxygen is given in three views because demand differs widely from tank to tank; plan for the worst. Assumes a cut of 24 h and no battery.
+         * @description Tells how long a tank bears a power cut, by temperature and by oxygen, and what to do when. Oxygen is given in three views because demand differs widely from tank to tank; plan for the worst. Thin air holds less oxygen: say how high you live. Assumes a cut of 24 h, sea level and no battery.
          */
         post: operations["postOutageEndurance"];
         delete?: never;
@@ -684,11 +684,11 @@ export interface components {
         /** @description An answer: the result, and what to know about it. */
         SalinityConversionAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["SalinityConversionResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -701,17 +701,19 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         SaltMixAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["SaltMixResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -724,18 +726,20 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         SalinityAdjustmentAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["SalinityAdjustmentResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -748,17 +752,19 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         InstrumentReadingAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["InstrumentReadingResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -771,17 +777,19 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         EvaporationAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["EvaporationResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -794,18 +802,20 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         TopOffEnduranceAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["TopOffEnduranceResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -818,18 +828,20 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         SumpDrainBackAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["SumpDrainBackResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -842,18 +854,20 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         ReturnFlowAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["ReturnFlowResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -866,17 +880,19 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         HeatBalanceAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["HeatBalanceResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -889,18 +905,20 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         HeaterSizingAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["HeaterSizingResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -913,18 +931,20 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         ChillerSizingAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["ChillerSizingResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -937,18 +957,20 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         EvaporativeCoolingAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["EvaporativeCoolingResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -961,18 +983,20 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         AnnualBalanceAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["AnnualBalanceResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -985,18 +1009,20 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         ModelCalibrationAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["ModelCalibrationResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -1009,17 +1035,19 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         LightScheduleScoreAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["LightScheduleScoreResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -1032,17 +1060,19 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         LightAcclimationAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["LightAcclimationResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -1055,17 +1085,19 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         LightAdjustmentAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["LightAdjustmentResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -1078,17 +1110,19 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         LightComparisonAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["LightComparisonResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -1101,17 +1135,19 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         DaylightAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["DaylightResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -1124,17 +1160,19 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         PowerBudgetAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["PowerBudgetResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -1147,17 +1185,19 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         OutageEnduranceAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["OutageEnduranceResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -1170,18 +1210,20 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
             sensitivity?: components["schemas"]["Sensitivity"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         PlanCheckAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["PlanCheckResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -1194,17 +1236,19 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         PlanDraftAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["PlanDraftResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -1217,17 +1261,19 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         PlanHandOverAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["PlanHandOverResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -1240,17 +1286,19 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         PlanRemediesAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["PlanRemediesResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -1263,17 +1311,19 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         PlanRiskAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["PlanRiskResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -1286,17 +1336,19 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description An answer: the result, and what to know about it. */
         PlanAuditAnswer: {
             /** @description the verdict in one sentence */
-            headline?: string;
+            headline: string;
             /** @description the numbers that people ask for first */
-            key_figures?: components["schemas"]["KeyFigure"][];
+            key_figures: components["schemas"]["KeyFigure"][];
             /** @description what to do, in order */
-            actions?: string[];
+            actions: string[];
             result: components["schemas"]["PlanAuditResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
@@ -1309,8 +1361,10 @@ export interface components {
             /** @description where somebody can get hurt */
             cautions: components["schemas"]["Caution"][];
             /** @description what the texts of this answer are made of, for apps that write their own */
-            texts?: components["schemas"]["Text"][];
+            texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
         };
         /** @description What there is. */
         Index: {
@@ -1799,7 +1853,7 @@ export interface components {
             /**
              * Format: double
              * @description air speed over the water
-             * @default 0.1
+             * @default 0.05
              */
             air_speed_m_s?: number;
             /**
@@ -1851,11 +1905,26 @@ export interface components {
             expected_kg_h: number;
             /**
              * Format: double
-             * @description heat that leaves with it
+             * @description heat that leaves with it; negative: that condensing water brings
              */
             latent_w: number;
             /** @description the air is wetter than the surface */
             condensing: boolean;
+            /**
+             * Format: double
+             * @description water that then condenses on it, expected
+             */
+            condensed_l_d: number;
+            /**
+             * Format: double
+             * @description of the room: colder surfaces get wet; missing: below 0 degC
+             */
+            dew_point_c?: number;
+            /**
+             * Format: double
+             * @description heat in the room's air over dry air at 0 degC, per kilogram of dry air: what a dryer or cooler works on
+             */
+            room_enthalpy_kj_kg: number;
         };
         /** @description A system with its top-off and the absence it must last. Heights are over the floor of the sump. */
         TopOffEnduranceRequest: {
@@ -1936,7 +2005,7 @@ export interface components {
             /**
              * Format: double
              * @description air speed over the water
-             * @default 0.1
+             * @default 0.05
              */
             air_speed_m_s?: number;
             /**
@@ -2386,7 +2455,7 @@ export interface components {
             /**
              * Format: double
              * @description air speed over the water
-             * @default 0.1
+             * @default 0.05
              */
             air_speed_m_s?: number;
             /**
@@ -2472,7 +2541,7 @@ export interface components {
             dry_w: number;
             /**
              * Format: double
-             * @description by evaporation, least
+             * @description by evaporation, least; negative: heat that condensing water brings
              */
             latent_low_w: number;
             /**
@@ -2540,6 +2609,13 @@ export interface components {
              * @description time in which a difference falls to 37 %
              */
             time_constant_h: number;
+            /**
+             * Format: double
+             * @description of the room: colder surfaces get wet; missing: below 0 degC
+             */
+            dew_point_c?: number;
+            /** @description the air is wetter than the water: it condenses there and warms the tank */
+            condensing: boolean;
         };
         /** @description A tank, its rooms and the limits its heaters have to cope with. */
         HeaterSizingRequest: {
@@ -2621,7 +2697,7 @@ export interface components {
             /**
              * Format: double
              * @description air speed over the water
-             * @default 0.1
+             * @default 0.05
              */
             air_speed_m_s?: number;
             /**
@@ -2918,7 +2994,7 @@ export interface components {
             /**
              * Format: double
              * @description air speed over the water
-             * @default 0.1
+             * @default 0.05
              */
             air_speed_m_s?: number;
             /**
@@ -3035,7 +3111,7 @@ export interface components {
             needed: boolean;
             /**
              * Format: double
-             * @description heat to remove in the warmest room, everything on, least evaporation
+             * @description heat to remove in the warmest room, everything on, least evaporation, condensation counted
              */
             needed_w: number;
             /**
@@ -3087,6 +3163,18 @@ export interface components {
              * @description water in the system
              */
             volume_l: number;
+            /**
+             * Format: double
+             * @description of the warmest room: colder surfaces get wet; missing: below 0 degC
+             */
+            dew_point_c?: number;
+            /** @description the air of the warmest room is wetter than the water: it condenses there and warms the tank */
+            condensing: boolean;
+            /**
+             * Format: double
+             * @description heat that it brings, at most; part of needed_w
+             */
+            condensing_w: number;
         };
         /** @description A fan that blows over the water. */
         EvaporativeCoolingRequest: {
@@ -3168,7 +3256,7 @@ export interface components {
             /**
              * Format: double
              * @description air speed over the water
-             * @default 0.1
+             * @default 0.05
              */
             air_speed_m_s?: number;
             /**
@@ -3297,6 +3385,11 @@ export interface components {
             cooling_w: number;
             /**
              * Format: double
+             * @description of the room with the fan: colder walls and windows get wet; missing: below 0 degC
+             */
+            room_dew_point_c?: number;
+            /**
+             * Format: double
              * @description of the room with the fan; no fan cools below it
              */
             wet_bulb_c: number;
@@ -3413,7 +3506,7 @@ export interface components {
             /**
              * Format: double
              * @description air speed over the water
-             * @default 0.1
+             * @default 0.05
              */
             air_speed_m_s?: number;
             /**
@@ -3679,7 +3772,7 @@ export interface components {
             /**
              * Format: double
              * @description air speed over the water
-             * @default 0.1
+             * @default 0.05
              */
             air_speed_m_s?: number;
             /**
@@ -3990,9 +4083,15 @@ export interface components {
              */
             depth_m?: number;
             /**
+             * @description type of sea water by Jerlov (1976): from the clearest ocean to a turbid coast; a reef behind an open shore is oceanic_1b to oceanic_3, a bay coastal_1 to coastal_5
+             * @default oceanic_2
+             * @enum {string}
+             */
+            water_type?: "oceanic_1" | "oceanic_1a" | "oceanic_1b" | "oceanic_2" | "oceanic_3" | "coastal_1" | "coastal_3" | "coastal_5";
+            /**
              * Format: double
-             * @description of photons going down; clear reef water about 0.08
-             * @default 0.08
+             * @description a measured attenuation of photons going down, one for all depths; left out: by the type of water
+             * @example 0.08
              */
             attenuation_per_m?: number;
         };
@@ -4076,9 +4175,15 @@ export interface components {
              */
             depth_m?: number;
             /**
+             * @description type of sea water by Jerlov (1976): from the clearest ocean to a turbid coast; a reef behind an open shore is oceanic_1b to oceanic_3, a bay coastal_1 to coastal_5
+             * @default oceanic_2
+             * @enum {string}
+             */
+            water_type?: "oceanic_1" | "oceanic_1a" | "oceanic_1b" | "oceanic_2" | "oceanic_3" | "coastal_1" | "coastal_3" | "coastal_5";
+            /**
              * Format: double
-             * @description of photons going down; clear reef water about 0.08
-             * @default 0.08
+             * @description a measured attenuation of photons going down, one for all depths; left out: by the type of water
+             * @example 0.08
              */
             attenuation_per_m?: number;
         };
@@ -4261,7 +4366,7 @@ export interface components {
             /**
              * Format: double
              * @description air speed over the water
-             * @default 0.1
+             * @default 0.05
              */
             air_speed_m_s?: number;
             /**
@@ -4975,6 +5080,10 @@ export interface components {
             name: string;
             /** @description changes when numbers change */
             version: string;
+            /** @description what its relations are published for */
+            ranges: components["schemas"]["ModelRange"][];
+            /** @description what to know of the model itself */
+            note?: string;
             /** @description what it rests on */
             sources: string[];
         };
@@ -5009,6 +5118,26 @@ export interface components {
             results: components["schemas"]["SensitivityResult"][];
             /** @description what to measure first */
             advice: string;
+        };
+        /** @description A picture as data. All its numbers are in the units its axes name, which are the reader's (parameter units); all its texts are ready to show. Draw the series over the bands, and name bands, spans and marks in the picture. */
+        Chart: {
+            /** @description which picture it is; the list may grow */
+            code: string;
+            /** @description the verdict */
+            title: string;
+            /** @description what there is to see, for readers who cannot see it */
+            sentence: string;
+            x: components["schemas"]["ChartAxis"];
+            y: components["schemas"]["ChartAxis"];
+            /** @description what is drawn */
+            series: components["schemas"]["ChartSeries"][];
+            /** @description ranges of the upright axis */
+            bands: components["schemas"]["ChartBand"][];
+            /** @description how long a limit may be passed before it counts */
+            spans: components["schemas"]["ChartSpan"][];
+            /** @description moments along the level axis */
+            marks: components["schemas"]["ChartMark"][];
+            table: components["schemas"]["ChartTable"];
         };
         /** @description An operation. */
         IndexedOperation: {
@@ -5466,6 +5595,8 @@ export interface components {
              * @description heat that leaves the water
              */
             loss_w: number;
+            /** @description that side is colder than the room's dew point: it gets wet */
+            below_dew_point: boolean;
         };
         /** @description Heaters to buy. */
         HeaterChoice: {
@@ -6459,7 +6590,7 @@ export interface components {
             /**
              * Format: double
              * @description air speed over the water
-             * @default 0.1
+             * @default 0.05
              */
             air_speed_m_s?: number;
             /**
@@ -7477,6 +7608,11 @@ export interface components {
              */
             units?: "metric" | "us";
             /**
+             * @description as the parameter include
+             * @enum {string}
+             */
+            include?: "charts";
+            /**
              * Format: int32
              * @description as the parameter of operations that take samples
              */
@@ -7521,6 +7657,37 @@ export interface components {
             /** @description a name you may have meant */
             suggestion?: string;
         };
+        /** @description What a relation behind the answer is published for, and what is accepted, of one number. Beyond the published range the formula is only carried on, and a warning says so. */
+        ModelRange: {
+            /** @description JSON pointer into the request, * for every item of a list, or into the answer; or the name of a number on the way */
+            place: string;
+            /** @description its unit */
+            unit: string;
+            /**
+             * Format: double
+             * @description least that the source covers
+             */
+            published_low: number;
+            /**
+             * Format: double
+             * @description most
+             */
+            published_high: number;
+            /**
+             * Format: double
+             * @description least that a request may say; missing where the number is no member of it
+             */
+            accepted_low?: number;
+            /**
+             * Format: double
+             * @description most that it may say
+             */
+            accepted_high?: number;
+            /** @description the relation, as the pages of methods name it */
+            relation: string;
+            /** @description key in /v1/sources */
+            source: string;
+        };
         /** @description What unsure inputs do to one result. */
         SensitivityResult: {
             /** @description the result, as a JSON pointer into the answer */
@@ -7564,6 +7731,99 @@ export interface components {
             p95?: number;
             /** @description inputs that move it most, largest swing first */
             inputs: components["schemas"]["SensitivityInput"][];
+        };
+        /** @description One side of a picture. */
+        ChartAxis: {
+            /**
+             * @description what stands along it; names have a tick each at 0, 1, 2 and so on
+             * @enum {string}
+             */
+            kind: "numbers" | "names";
+            /** @description what it shows; may be empty */
+            label: string;
+            /** @description its unit */
+            unit: string;
+            /**
+             * Format: double
+             * @description where on the axis
+             */
+            min: number;
+            /**
+             * Format: double
+             * @description where on the axis
+             */
+            max: number;
+            /** @description its places with a text, at round numbers */
+            ticks: components["schemas"]["ChartTick"][];
+        };
+        /** @description What belongs together. */
+        ChartSeries: {
+            /** @description what it is */
+            name: string;
+            /**
+             * @description dashed is what would have followed; a step stays until it changes; bars lie along the axis of numbers
+             * @enum {string}
+             */
+            drawn: "line" | "dashed" | "step" | "bars" | "dots";
+            /** @description in their order */
+            points: components["schemas"]["ChartPoint"][];
+        };
+        /** @description A range of the upright axis. */
+        ChartBand: {
+            /**
+             * @description good or bad
+             * @enum {string}
+             */
+            kind: "comfort" | "harm";
+            /** @description what to write into it */
+            name: string;
+            /**
+             * Format: double
+             * @description where on the axis
+             */
+            from: number;
+            /**
+             * Format: double
+             * @description where on the axis
+             */
+            to: number;
+        };
+        /** @description The time that a limit may be passed before it counts. */
+        ChartSpan: {
+            /** @description what to write beside it */
+            name: string;
+            /**
+             * Format: double
+             * @description where on the axis
+             */
+            from: number;
+            /**
+             * Format: double
+             * @description where on the axis
+             */
+            to: number;
+            /**
+             * Format: double
+             * @description where on the axis
+             */
+            y: number;
+        };
+        /** @description One moment. */
+        ChartMark: {
+            /** @description what happens */
+            name: string;
+            /**
+             * Format: double
+             * @description where on the axis
+             */
+            x: number;
+        };
+        /** @description The same in texts, for a table beside the picture. */
+        ChartTable: {
+            /** @description heads */
+            columns: string[];
+            /** @description rows */
+            rows: components["schemas"]["ChartRow"][];
         };
         /** @description A moment of a pump that never stops. */
         TopOffPathPoint: {
@@ -7874,6 +8134,41 @@ export interface components {
              */
             share: number;
         };
+        /** @description One place of an axis. */
+        ChartTick: {
+            /**
+             * Format: double
+             * @description where on the axis
+             */
+            at: number;
+            /** @description what stands there */
+            text: string;
+        };
+        /** @description One place of a picture. */
+        ChartPoint: {
+            /**
+             * Format: double
+             * @description where on the axis
+             */
+            x: number;
+            /**
+             * Format: double
+             * @description where on the axis
+             */
+            y: number;
+            /**
+             * Format: double
+             * @description where a bar begins; at zero without it
+             */
+            from?: number;
+            /** @description beside a bar */
+            text?: string;
+        };
+        /** @description One row, with a cell for each column. */
+        ChartRow: {
+            /** @description its texts */
+            cells: string[];
+        };
     };
     responses: {
         /** @description The request could not be read. */
@@ -7883,6 +8178,7 @@ export interface components {
                 "X-Request-Id": components["headers"]["RequestID"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Cost": components["headers"]["RequestCost"];
                 [name: string]: unknown;
             };
             content: {
@@ -7896,6 +8192,7 @@ export interface components {
                 "X-Request-Id": components["headers"]["RequestID"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Cost": components["headers"]["RequestCost"];
                 [name: string]: unknown;
             };
             content: {
@@ -7909,6 +8206,7 @@ export interface components {
                 "X-Request-Id": components["headers"]["RequestID"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Cost": components["headers"]["RequestCost"];
                 [name: string]: unknown;
             };
             content: {
@@ -7922,6 +8220,7 @@ export interface components {
                 "X-Request-Id": components["headers"]["RequestID"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Cost": components["headers"]["RequestCost"];
                 [name: string]: unknown;
             };
             content: {
@@ -7936,6 +8235,7 @@ export interface components {
                 Allow: components["headers"]["Allow"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Cost": components["headers"]["RequestCost"];
                 [name: string]: unknown;
             };
             content: {
@@ -7949,6 +8249,7 @@ export interface components {
                 "X-Request-Id": components["headers"]["RequestID"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Cost": components["headers"]["RequestCost"];
                 [name: string]: unknown;
             };
             content: {
@@ -7962,6 +8263,7 @@ export interface components {
                 "X-Request-Id": components["headers"]["RequestID"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Cost": components["headers"]["RequestCost"];
                 [name: string]: unknown;
             };
             content: {
@@ -7975,6 +8277,7 @@ export interface components {
                 "X-Request-Id": components["headers"]["RequestID"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Cost": components["headers"]["RequestCost"];
                 [name: string]: unknown;
             };
             content: {
@@ -7988,6 +8291,7 @@ export interface components {
                 "X-Request-Id": components["headers"]["RequestID"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Cost": components["headers"]["RequestCost"];
                 [name: string]: unknown;
             };
             content: {
@@ -8002,6 +8306,7 @@ export interface components {
                 "Retry-After": components["headers"]["Retry-After"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Cost": components["headers"]["RequestCost"];
                 [name: string]: unknown;
             };
             content: {
@@ -8050,6 +8355,11 @@ export interface components {
          */
         units: "metric" | "us";
         /**
+         * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+         * @example charts
+         */
+        include: "charts";
+        /**
          * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
          * @example 200
          */
@@ -8066,11 +8376,13 @@ export interface components {
         "Access-Control-Allow-Origin": "*";
         /** @description identifies this request in our log */
         RequestID: string;
+        /** @description units of the quota that this request cost */
+        RequestCost: number;
         /** @description methods this address takes */
         Allow: string;
         /** @description where this client stands with its quotas (structured field of draft-ietf-httpapi-ratelimit-headers; may change with it) */
         RateLimit: string;
-        /** @description the quotas of this client, in units of x-cost (the same draft) */
+        /** @description the quotas of this client, in units of cost (the same draft) */
         "RateLimit-Policy": string;
         /** @description seconds to wait before the next try */
         "Retry-After": number;
@@ -8101,6 +8413,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
                     [name: string]: unknown;
@@ -8137,6 +8450,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
                     [name: string]: unknown;
@@ -8179,6 +8493,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
                     [name: string]: unknown;
@@ -8237,6 +8552,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -8251,6 +8571,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
                     [name: string]: unknown;
@@ -8279,6 +8600,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -8297,6 +8623,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -8367,6 +8694,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+                /**
                  * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
                  * @example 200
                  */
@@ -8390,6 +8722,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
                     [name: string]: unknown;
@@ -8419,6 +8752,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+                /**
                  * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
                  * @example 200
                  */
@@ -8446,6 +8784,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -8525,6 +8864,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -8539,6 +8883,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
                     [name: string]: unknown;
@@ -8567,6 +8912,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -8585,6 +8935,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -8684,6 +9035,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -8698,6 +9054,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
                     [name: string]: unknown;
@@ -8726,6 +9083,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -8744,6 +9106,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -8800,7 +9163,7 @@ export interface operations {
                 rh_percent?: number;
                 /**
                  * @description air speed over the water
-                 * @example 0.1
+                 * @example 0.05
                  */
                 air_speed_m_s?: number;
                 /**
@@ -8829,6 +9192,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+                /**
                  * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
                  * @example 200
                  */
@@ -8852,6 +9220,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
                     [name: string]: unknown;
@@ -8881,6 +9250,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+                /**
                  * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
                  * @example 200
                  */
@@ -8908,6 +9282,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -8999,7 +9374,7 @@ export interface operations {
                 rh_percent?: number;
                 /**
                  * @description air speed over the water
-                 * @example 0.1
+                 * @example 0.05
                  */
                 air_speed_m_s?: number;
                 /**
@@ -9113,6 +9488,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+                /**
                  * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
                  * @example 200
                  */
@@ -9136,6 +9516,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
                     [name: string]: unknown;
@@ -9165,6 +9546,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+                /**
                  * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
                  * @example 200
                  */
@@ -9192,6 +9578,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -9307,6 +9694,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+                /**
                  * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
                  * @example 200
                  */
@@ -9330,6 +9722,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
                     [name: string]: unknown;
@@ -9359,6 +9752,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+                /**
                  * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
                  * @example 200
                  */
@@ -9386,6 +9784,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -9415,6 +9814,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -9433,6 +9837,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9523,7 +9928,7 @@ export interface operations {
                 rh_percent?: number;
                 /**
                  * @description air speed over the water
-                 * @example 0.1
+                 * @example 0.05
                  */
                 air_speed_m_s?: number;
                 /**
@@ -9592,6 +9997,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+                /**
                  * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
                  * @example 200
                  */
@@ -9615,6 +10025,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
                     [name: string]: unknown;
@@ -9644,6 +10055,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+                /**
                  * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
                  * @example 200
                  */
@@ -9671,6 +10087,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -9762,7 +10179,7 @@ export interface operations {
                 rh_percent?: number;
                 /**
                  * @description air speed over the water
-                 * @example 0.1
+                 * @example 0.05
                  */
                 air_speed_m_s?: number;
                 /**
@@ -9895,6 +10312,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+                /**
                  * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
                  * @example 200
                  */
@@ -9918,6 +10340,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
                     [name: string]: unknown;
@@ -9947,6 +10370,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+                /**
                  * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
                  * @example 200
                  */
@@ -9974,6 +10402,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -10065,7 +10494,7 @@ export interface operations {
                 rh_percent?: number;
                 /**
                  * @description air speed over the water
-                 * @example 0.1
+                 * @example 0.05
                  */
                 air_speed_m_s?: number;
                 /**
@@ -10164,6 +10593,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+                /**
                  * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
                  * @example 200
                  */
@@ -10187,6 +10621,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
                     [name: string]: unknown;
@@ -10216,6 +10651,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+                /**
                  * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
                  * @example 200
                  */
@@ -10243,6 +10683,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -10334,7 +10775,7 @@ export interface operations {
                 rh_percent?: number;
                 /**
                  * @description air speed over the water
-                 * @example 0.1
+                 * @example 0.05
                  */
                 air_speed_m_s?: number;
                 /**
@@ -10423,6 +10864,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+                /**
                  * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
                  * @example 200
                  */
@@ -10446,6 +10892,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
                     [name: string]: unknown;
@@ -10475,6 +10922,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+                /**
                  * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
                  * @example 200
                  */
@@ -10502,6 +10954,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -10532,6 +10985,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+                /**
                  * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
                  * @example 200
                  */
@@ -10559,6 +11017,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10587,6 +11046,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -10605,6 +11069,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10633,6 +11098,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -10651,6 +11121,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10679,6 +11150,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -10697,6 +11173,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10725,6 +11202,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -10743,6 +11225,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10771,6 +11254,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -10789,6 +11277,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10838,7 +11327,12 @@ export interface operations {
                  */
                 depth_m?: number;
                 /**
-                 * @description of photons going down; clear reef water about 0.08
+                 * @description type of sea water by Jerlov (1976): from the clearest ocean to a turbid coast; a reef behind an open shore is oceanic_1b to oceanic_3, a bay coastal_1 to coastal_5
+                 * @example oceanic_2
+                 */
+                water_type?: "oceanic_1" | "oceanic_1a" | "oceanic_1b" | "oceanic_2" | "oceanic_3" | "coastal_1" | "coastal_3" | "coastal_5";
+                /**
+                 * @description a measured attenuation of photons going down, one for all depths; left out: by the type of water
                  * @example 0.08
                  */
                 attenuation_per_m?: number;
@@ -10847,6 +11341,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -10861,6 +11360,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
                     [name: string]: unknown;
@@ -10889,6 +11389,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -10907,6 +11412,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -10936,6 +11442,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -10954,6 +11465,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11044,7 +11556,7 @@ export interface operations {
                 rh_percent?: number;
                 /**
                  * @description air speed over the water
-                 * @example 0.1
+                 * @example 0.05
                  */
                 air_speed_m_s?: number;
                 /**
@@ -11208,6 +11720,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+                /**
                  * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
                  * @example 200
                  */
@@ -11231,6 +11748,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
                     [name: string]: unknown;
@@ -11260,6 +11778,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+                /**
                  * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
                  * @example 200
                  */
@@ -11287,6 +11810,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11316,6 +11840,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -11334,6 +11863,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11362,6 +11892,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -11380,6 +11915,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11408,6 +11944,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -11426,6 +11967,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11454,6 +11996,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -11472,6 +12019,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11500,6 +12048,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -11518,6 +12071,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11546,6 +12100,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
             };
             header?: never;
             path?: never;
@@ -11564,6 +12123,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11606,6 +12166,7 @@ export interface operations {
                     "X-Request-Id": components["headers"]["RequestID"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
                     [name: string]: unknown;
                 };
                 content: {

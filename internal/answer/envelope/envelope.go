@@ -19,8 +19,11 @@ type Answer[R any] struct {
 	Assumptions []Assumption
 	Warnings    []Warning
 	Cautions    []Caution
-	Sources     []string // bibliography keys of the model
-	Brief       bool     // assumptions, numbers as texts and what texts are made of are left out
+	Sources     []string // bibliography keys besides those of the relations that the calculation rests on
+	// Reached are numbers on the way that a relation is published for a range of, by the name of the quantity.
+	Reached map[string]float64
+	Note    string // what to know of the model itself
+	Brief   bool   // assumptions, numbers as texts and what texts are made of are left out
 	// Charts draws the answer; nil where there is nothing to draw.
 	Charts func(u catalogue.Units) ([]chart.Chart, error)
 }
@@ -64,6 +67,20 @@ type Model struct {
 	Name    string   `json:"name"`
 	Version string   `json:"version"`
 	Sources []string `json:"sources"`
+	Ranges  []Range  `json:"ranges"`
+	Note    string   `json:"note,omitempty"`
+}
+
+// Range is what a relation is published for and what the contract accepts, of one number.
+type Range struct {
+	Place         string   `json:"place"`
+	Unit          string   `json:"unit"`
+	PublishedLow  float64  `json:"published_low"`
+	PublishedHigh float64  `json:"published_high"`
+	AcceptedLow   *float64 `json:"accepted_low,omitempty"`
+	AcceptedHigh  *float64 `json:"accepted_high,omitempty"`
+	Relation      string   `json:"relation"`
+	Source        string   `json:"source"`
 }
 
 // Figure is a key figure as it is answered.

@@ -26,6 +26,7 @@ type surfaceLoss struct {
 	AreaM2  float64 `json:"area_m2"`
 	FaceC   float64 `json:"face_c"`
 	LossW   float64 `json:"loss_w"`
+	Wet     bool    `json:"below_dew_point"`
 }
 
 type heatBalanceResponse struct {
@@ -45,6 +46,8 @@ type heatBalanceResponse struct {
 	UAWK           float64       `json:"ua_w_k"`
 	HeatCapacityKJ float64       `json:"heat_capacity_kj_k"`
 	TimeConstantH  float64       `json:"time_constant_h"`
+	DewPointC      *float64      `json:"dew_point_c,omitempty"`
+	Condensing     bool          `json:"condensing"`
 }
 
 func (r heatBalanceRequest) input() (heat.BalanceInput, error) {
@@ -59,7 +62,7 @@ func (r heatBalanceRequest) input() (heat.BalanceInput, error) {
 	return heat.BalanceInput{System: system, Water: quantity.Celsius(r.WaterC), Room: room, Gains: r.Gains}, nil
 }
 
-func newHeatBalanceResponse(b heat.BalanceResult, volumeL float64) heatBalanceResponse {
+func newHeatBalanceResponse(b heat.BalanceResult, volumeL float64, damp tank.Damp) heatBalanceResponse {
 	out := heatBalanceResponse{
 		Surfaces: []surfaceLoss{}, DryW: b.DryW, LatentLowW: b.LatentW.Low, LatentW: b.LatentW.Expected,
 		LatentHighW: b.LatentW.High,
@@ -67,11 +70,13 @@ func newHeatBalanceResponse(b heat.BalanceResult, volumeL float64) heatBalanceRe
 		EnergyKWhD:    b.EnergyKWhPerDay,
 		EvaporationLD: b.EvaporatedLPerDay.Expected, VolumeL: volumeL, DryUAWK: b.DrySlopeWPerK, UAWK: b.UAWPerK,
 		HeatCapacityKJ: b.HeatCapacityJPerK / quantity.JoulesPerKilojoule, TimeConstantH: b.TimeConstantH,
+		DewPointC: damp.DewPointC, Condensing: b.Evaporation.Condensing,
 	}
 	for _, v := range b.Vessels {
 		for _, s := range v.Dry.Surfaces {
 			out.Surfaces = append(out.Surfaces, surfaceLoss{Vessel: v.Vessel, Surface: string(s.Surface),
-				AreaM2: s.AreaM2, FaceC: s.FaceC, LossW: s.W})
+				AreaM2: s.AreaM2, FaceC: s.FaceC, LossW: s.W,
+				Wet: damp.DewPointC != nil && s.FaceC < *damp.DewPointC})
 		}
 	}
 	return out
@@ -87,9 +92,17 @@ func HeatBalance(_ context.Context, r heatBalanceRequest) (envelope.Answer[heatB
 	if err != nil {
 		return envelope.Answer[heatBalanceResponse]{}, err
 	}
+	damp, err := tank.DampOf(in.Room.Air, b.Flows)
+	if err != nil {
+		return envelope.Answer[heatBalanceResponse]{}, err
+	}
+	reached, err := tank.Films(in.System, r.WaterC, in.Room)
+	if err != nil {
+		return envelope.Answer[heatBalanceResponse]{}, err
+	}
 	return envelope.Answer[heatBalanceResponse]{
-		Result: newHeatBalanceResponse(b, in.System.VolumeL), Sources: tank.Sources,
-		Warnings: tank.BalanceWarnings(b.Flows),
+		Result: newHeatBalanceResponse(b, in.System.VolumeL, damp), Sources: tank.Sources, Note: tank.Note,
+		Warnings: tank.BalanceWarnings(b.Flows, damp), Reached: reached,
 		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
 			return []chart.Chart{lossesChart(u, b)}, nil
 		},

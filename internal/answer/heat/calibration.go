@@ -177,8 +177,8 @@ func Calibrate(_ context.Context, r calibrationRequest) (envelope.Answer[calibra
 	}
 	a := envelope.Answer[calibrationResponse]{
 		Result: newCalibrationResponse(c), Cautions: []envelope.Caution{envelope.HotGlass},
-		Sources: append([]string{"DraperSmith1998"}, tank.Sources...),
-		Charts:  func(u catalogue.Units) ([]chart.Chart, error) { return coolDownCharts(u, c), nil },
+		Sources: tank.Sources, Note: tank.Note,
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) { return coolDownCharts(u, c), nil },
 		Summary: func(u catalogue.Units) string {
 			var b strings.Builder
 			fmt.Fprintf(&b, "By your measurements this tank loses %.2f (± %.2f) times the dry heat of the model and "+

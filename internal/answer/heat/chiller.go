@@ -46,6 +46,9 @@ type chillerSizingResponse struct {
 	Dead         coolingFailure `json:"dead"`
 	StuckOn      coolingFailure `json:"stuck_on"`
 	VolumeL      float64        `json:"volume_l"`
+	DewPointC    *float64       `json:"dew_point_c,omitempty"`
+	Condensing   bool           `json:"condensing"`
+	CondensingW  float64        `json:"condensing_w"`
 }
 
 func (r chillerSizingRequest) input() (in heat.ChillerInput, assumed []envelope.Assumption, err error) {
@@ -68,13 +71,15 @@ func newCoolingFailure(l heat.Left) coolingFailure {
 	return out
 }
 
-func newChillerSizingResponse(c heat.ChillerResult, volumeL float64) chillerSizingResponse {
+func newChillerSizingResponse(c heat.ChillerResult, volumeL float64, damp tank.Damp) chillerSizingResponse {
 	return chillerSizingResponse{
 		Needed: c.Needed, NeededW: c.NeededW, RecommendedW: c.RecommendedW,
 		RecommBTUH: quantity.BTUPerHour(c.RecommendedW), MeanW: c.MeanW, RunShare: c.RunShare,
 		ElectricW: c.ElectricW, EnergyKWhD: c.EnergyKWhPerDay, RejectedW: c.RejectedW, PullsDown: c.PullsDown,
 		PullDownH: c.PullDownH,
 		Dead:      newCoolingFailure(c.Dead), StuckOn: newCoolingFailure(c.StuckOn), VolumeL: volumeL,
+		DewPointC: damp.DewPointC, Condensing: c.Warmest.Evaporation.Condensing,
+		CondensingW: c.Warmest.Evaporation.Watts(c.Warmest.Evaporation.Condensed.High),
 	}
 }
 
@@ -88,11 +93,19 @@ func SizeChiller(_ context.Context, r chillerSizingRequest) (envelope.Answer[chi
 	if err != nil {
 		return envelope.Answer[chillerSizingResponse]{}, err
 	}
+	damp, err := tank.DampOf(in.Warmest.Air, c.Warmest)
+	if err != nil {
+		return envelope.Answer[chillerSizingResponse]{}, err
+	}
+	reached, err := tank.Films(in.System, r.SetpointC, in.Warmest)
+	if err != nil {
+		return envelope.Answer[chillerSizingResponse]{}, err
+	}
 	warmest := float64(in.Warmest.Air.Temp)
 	a := envelope.Answer[chillerSizingResponse]{
-		Result: newChillerSizingResponse(c, in.System.VolumeL), Assumptions: assumed,
-		Warnings: tank.BalanceWarnings(c.Warmest), Cautions: []envelope.Caution{envelope.MainsNearWater},
-		Sources: tank.Sources,
+		Result: newChillerSizingResponse(c, in.System.VolumeL, damp), Assumptions: assumed, Reached: reached,
+		Warnings: tank.BalanceWarnings(c.Warmest, damp), Cautions: []envelope.Caution{envelope.MainsNearWater},
+		Sources: tank.Sources, Note: tank.Note,
 		Summary: func(u catalogue.Units) string {
 			if !c.Needed {
 				return fmt.Sprintf("In a room of %s with everything on, this tank stays at %s without a chiller.",
@@ -105,6 +118,11 @@ func SizeChiller(_ context.Context, r chillerSizingRequest) (envelope.Answer[chi
 				catalogue.Number(c.NeededW, "W", u),
 				catalogue.Number(c.RecommendedW, "W", u), quantity.BTUPerHour(c.RecommendedW),
 				catalogue.Number(c.ElectricW, "W", u), catalogue.Number(c.RejectedW, "W", u))
+			if c.Warmest.Evaporation.Condensing {
+				w := c.Warmest.Evaporation.Watts(c.Warmest.Evaporation.Condensed.High)
+				fmt.Fprintf(&b, " Up to %s of that comes from water that condenses on the tank.",
+					catalogue.Number(w, "W", u))
+			}
 			if c.Dead.Harms {
 				fmt.Fprintf(&b, " If it dies there, the water passes %s after %.1f h.",
 					catalogue.Number(r.HarmHighC, "degC", u), c.Dead.HarmH)
@@ -151,6 +169,7 @@ type evaporativeCoolingResponse struct {
 	GainedK      float64  `json:"gained_k"`
 	CoolingW     float64  `json:"cooling_w"`
 	WetBulbC     float64  `json:"wet_bulb_c"`
+	DewPointC    *float64 `json:"room_dew_point_c,omitempty"`
 	RemainingW   float64  `json:"remaining_w"`
 	SpeedNeeded  *float64 `json:"speed_needed_m_s,omitempty"`
 	ExtraLD      float64  `json:"extra_l_d"`
@@ -173,12 +192,12 @@ func (r evaporativeCoolingRequest) input() (heat.CoolingFanInput, error) {
 	}, err
 }
 
-func newEvaporativeCoolingResponse(f heat.CoolingFanResult) evaporativeCoolingResponse {
+func newEvaporativeCoolingResponse(f heat.CoolingFanResult, dew *float64) evaporativeCoolingResponse {
 	out := evaporativeCoolingResponse{
 		Holds: f.Holds, Impossible: f.Impossible, WithoutHolds: f.WithoutHolds, GainedK: f.GainedK,
 		CoolingW: f.Fan.CoolingW, WetBulbC: f.Fan.WetBulbC, RemainingW: f.RemainingW,
 		ExtraLD: f.Fan.ExtraLitresPerDay, AddedKgH: f.AddedKgH, RHPercent: 100 * f.RHAfter, Saturates: f.Saturates,
-		EnergyKWhD: f.EnergyKWhD,
+		EnergyKWhD: f.EnergyKWhD, DewPointC: dew,
 	}
 	if f.Fan.WithoutOK {
 		out.WithoutC = &f.Fan.WithoutC
@@ -202,10 +221,21 @@ func CoolByFan(_ context.Context, r evaporativeCoolingRequest) (envelope.Answer[
 	if err != nil {
 		return envelope.Answer[evaporativeCoolingResponse]{}, err
 	}
+	moist := in.Fan.Room.Air
+	moist.RelativeHumidity = f.RHAfter
+	dew, err := tank.DewPoint(moist)
+	if err != nil {
+		return envelope.Answer[evaporativeCoolingResponse]{}, err
+	}
+	reached, err := tank.Films(in.Fan.System, r.WaterC, in.Fan.Room)
+	if err != nil {
+		return envelope.Answer[evaporativeCoolingResponse]{}, err
+	}
 	a := envelope.Answer[evaporativeCoolingResponse]{
-		Result: newEvaporativeCoolingResponse(f), Cautions: []envelope.Caution{envelope.MainsNearWater},
-		Sources: append([]string{"ASHRAEFundamentals2017"}, tank.Sources...),
-		Summary: func(u catalogue.Units) string { return fanSummary(r, f, u) },
+		Result: newEvaporativeCoolingResponse(f, dew), Reached: reached, Note: tank.Note,
+		Cautions: []envelope.Caution{envelope.MainsNearWater},
+		Sources:  tank.Sources,
+		Summary:  func(u catalogue.Units) string { return fanSummary(r, f, u) },
 	}
 	if f.Saturates || f.RHAfter > heat.DampRH {
 		a.Warnings = append(a.Warnings, envelope.Warning{Code: "damp_room", Pointer: "#/air_changes_h",

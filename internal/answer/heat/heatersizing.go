@@ -171,6 +171,14 @@ func SizeHeater(_ context.Context, r heaterSizingRequest) (envelope.Answer[heate
 	if err != nil {
 		return envelope.Answer[heaterSizingResponse]{}, err
 	}
+	damp, err := tank.DampOf(in.Coldest.Air, s.Coldest)
+	if err != nil {
+		return envelope.Answer[heaterSizingResponse]{}, err
+	}
+	reached, err := tank.Films(in.System, r.SetpointC, in.Coldest)
+	if err != nil {
+		return envelope.Answer[heaterSizingResponse]{}, err
+	}
 	headline := sizingHeadline(r, s, in)
 	return envelope.Answer[heaterSizingResponse]{
 		Result:   newHeaterSizingResponse(s, b, backstop.ThermostatC, in.System.VolumeL),
@@ -183,7 +191,9 @@ func SizeHeater(_ context.Context, r heaterSizingRequest) (envelope.Answer[heate
 				"needed": s.NeededW, "margin": s.RecommendedW}),
 			text.Of("heater_usual_use", text.Params{"duty": s.UsualDuty, "energy": s.EnergyKWhPerDay})),
 		KeyFigures: sizingFigures(s), Actions: sizingActions(r, s, b),
-		Assumptions: append(assumed, more...), Warnings: sizingWarnings(r, s, b),
+		Assumptions: append(assumed, more...),
+		Warnings:    append(tank.BalanceWarnings(s.Coldest, damp), sizingWarnings(r, s, b)...),
+		Reached:     reached, Note: tank.Note,
 		Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.HotGlass}, Sources: tank.Sources,
 	}, nil
 }
@@ -241,7 +251,7 @@ func sizingActions(r heaterSizingRequest, s heat.SizingResult, b heat.BackstopRe
 }
 
 func sizingWarnings(r heaterSizingRequest, s heat.SizingResult, b heat.BackstopResult) []envelope.Warning {
-	out := tank.BalanceWarnings(s.Coldest)
+	var out []envelope.Warning
 	if s.RuleOfThumb != heat.WithinRule {
 		out = append(out, envelope.Warn(text.Of("rule_of_thumb_disagrees", text.Params{
 			"low": heat.RuleOfThumbLowWPerL, "high": heat.RuleOfThumbHighWPerL, "balance": s.WattsPerLitre}), ""))

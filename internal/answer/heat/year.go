@@ -166,7 +166,7 @@ func AnnualBalance(_ context.Context, r annualBalanceRequest) (envelope.Answer[a
 	}
 	a := envelope.Answer[annualBalanceResponse]{
 		Result: newAnnualBalanceResponse(y), Assumptions: assumed,
-		Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: tank.Sources,
+		Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: tank.Sources, Note: tank.Note,
 		Charts: func(u catalogue.Units) ([]chart.Chart, error) { return yearCharts(u, y), nil },
 		Summary: func(u catalogue.Units) string {
 			var b strings.Builder

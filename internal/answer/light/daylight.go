@@ -11,12 +11,13 @@ import (
 )
 
 type daylightRequest struct {
-	LatitudeDeg float64 `json:"latitude_deg"`
-	Year        int     `json:"year"`
-	Month       int     `json:"month"`
-	Day         int     `json:"day"`
-	DepthM      float64 `json:"depth_m"`
-	Attenuation float64 `json:"attenuation_per_m"`
+	LatitudeDeg float64         `json:"latitude_deg"`
+	Year        int             `json:"year"`
+	Month       int             `json:"month"`
+	Day         int             `json:"day"`
+	DepthM      float64         `json:"depth_m"`
+	WaterType   light.WaterType `json:"water_type"`
+	Attenuation *float64        `json:"attenuation_per_m,omitempty"`
 }
 
 type daylightResponse struct {
@@ -37,7 +38,7 @@ type daylightResponse struct {
 
 func (r daylightRequest) input() light.Day {
 	return light.Day{LatitudeDeg: r.LatitudeDeg, Year: r.Year, Month: r.Month, Day: r.Day, DepthM: r.DepthM,
-		AttenuationPerM: r.Attenuation}
+		Underwater: light.Underwater{Type: r.WaterType, AttenuationPerM: r.Attenuation}}
 }
 
 func newDaylightResponse(d light.Daylight) daylightResponse {
@@ -49,8 +50,6 @@ func newDaylightResponse(d light.Daylight) daylightResponse {
 	}
 }
 
-var daylightSources = []string{"Akitsu2022", "Haurwitz1945", "Kirk2011", "Meeus1998", "Reno2012", "ThimijanHeins1983"}
-
 // Daylight is a clear day's light at a latitude.
 func Daylight(_ context.Context, r daylightRequest) (envelope.Answer[daylightResponse], error) {
 	d, err := light.NaturalDay(r.input())
@@ -58,7 +57,7 @@ func Daylight(_ context.Context, r daylightRequest) (envelope.Answer[daylightRes
 		return envelope.Answer[daylightResponse]{}, err
 	}
 	return envelope.Answer[daylightResponse]{
-		Result: newDaylightResponse(d), Sources: daylightSources,
+		Result: newDaylightResponse(d),
 		Warnings: []envelope.Warning{{Code: "clear_sky", Message: "This is a day without a cloud. Over a year clouds " +
 			"take a third of it or more, by common practice."}},
 		Summary: func(catalogue.Units) string {
@@ -116,19 +115,22 @@ func CompareLight(_ context.Context, r lightComparisonRequest) (envelope.Answer[
 	if err != nil {
 		return envelope.Answer[lightComparisonResponse]{}, err
 	}
-	out := newLightComparisonResponse(in, s, d, r.Attenuation)
+	out, err := newLightComparisonResponse(in, s, d, day.Underwater)
+	if err != nil {
+		return envelope.Answer[lightComparisonResponse]{}, err
+	}
 	a := envelope.Answer[lightComparisonResponse]{
 		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
 			return []chart.Chart{dayChart(u, day, in, s, d)}, nil
 		},
-		Result: out, Sources: append([]string{"Derived"}, daylightSources...),
+		Result: out,
 		Summary: func(u catalogue.Units) string {
 			text := fmt.Sprintf("The tank has %.1f h of light where the natural day at latitude %g° has %.1f h, and "+
 				"%.1f mol/m² a day, %.0f %% of a clear day over the sea.",
 				s.PhotoperiodH, r.LatitudeDeg, d.DayLengthH, *s.DLI, 100*out.SurfaceShare)
 			if out.SameDepthM != nil {
-				text += fmt.Sprintf(" A reef under a clear sky has as much at about %.0f m, if its water takes %.0f "+
-					"%% of the light per metre.", *out.SameDepthM, 100*r.Attenuation)
+				text += fmt.Sprintf(" A reef under a clear sky has as much at about %.0f m, in the water you stated.",
+					*out.SameDepthM)
 			}
 			return text
 		},
@@ -141,7 +143,7 @@ func CompareLight(_ context.Context, r lightComparisonRequest) (envelope.Answer[
 }
 
 func newLightComparisonResponse(in light.ScoreInput, s light.ScoreResult, d light.Daylight,
-	attenuation float64) lightComparisonResponse {
+	u light.Underwater) (lightComparisonResponse, error) {
 	out := lightComparisonResponse{
 		PhotoperiodH: s.PhotoperiodH, DarkH: s.DarkH, LongestLitH: s.LongestLitH, DLI: *s.DLI,
 		Nature: newDaylightResponse(d),
@@ -156,8 +158,9 @@ func newLightComparisonResponse(in light.ScoreInput, s light.ScoreResult, d ligh
 	}
 	out.DayShare, out.SurfaceShare, out.DepthShare = share(s.PhotoperiodH, d.DayLengthH), share(*s.DLI, d.DLI),
 		share(*s.DLI, d.DepthDLI)
-	if z, ok := d.DepthOf(*s.DLI, attenuation); ok {
+	z, ok, err := d.DepthOf(u, *s.DLI)
+	if ok {
 		out.SameDepthM = &z
 	}
-	return out
+	return out, err
 }

@@ -165,12 +165,16 @@ func EndureOutage(_ context.Context, r outageEnduranceRequest) (envelope.Answer[
 	if err != nil {
 		return envelope.Answer[outageEnduranceResponse]{}, err
 	}
+	reached, err := tank.Films(in.System, r.WaterC, in.Rooms[0].Air)
+	if err != nil {
+		return envelope.Answer[outageEnduranceResponse]{}, err
+	}
 	a := envelope.Answer[outageEnduranceResponse]{
 		Charts: func(u catalogue.Units) ([]chart.Chart, error) { return outageCharts(u, in, o), nil },
 		Result: newOutageEnduranceResponse(o, in.Oxygen.DemandMgLH), Assumptions: assumed,
 		Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.GeneratorOutdoors, envelope.WarmBottles,
 			envelope.HotGlass},
-		Sources: append([]string{"ColeCaraco1998", "GarciaGordon1992"}, tank.Sources...),
+		Sources: tank.Sources, Note: tank.Note, Reached: reached,
 		Warnings: []envelope.Warning{{Code: "oxygen_is_a_guess", Message: fmt.Sprintf(
 			"Demand and exchange of oxygen are hardly ever measured: the demand may be half or three times as "+
 				"much, the exchange lies within a factor of %.1f. Watch the animals, not the clock.",

@@ -2,6 +2,7 @@
 package tank
 
 import (
+	"errors"
 	"fmt"
 
 	"saltwright/internal/answer/envelope"
@@ -114,11 +115,61 @@ func (r Measures) Surroundings(roomC float64) (heat.Surroundings, error) {
 	return heat.Surroundings{Air: air, AirSpeedMS: r.AirSpeedMS}, err
 }
 
-var Sources = []string{"ASHRAEApplications", "CommonPractice", "Derived", "ISO10456", "Incropera2007", "Shah2014",
-	"SmithLofJones1998"}
+// Sources are those of what a tank's description assumes; the relations name their own.
+var Sources = []string{"CommonPractice"}
 
-func BalanceWarnings(b heat.Flows) []envelope.Warning {
-	return EvaporationWarnings(b.Evaporation)
+// Note is what to know of the heat model as a whole.
+const Note = "No cool-down of a glass tank of stated size was found in print, so this heat model as a whole has " +
+	"not been measured against one; its parts have. You can close the gap for your tank: send model-calibration the " +
+	"litres topped up in a day, the share of the time the heater runs, and the water's temperature over some hours " +
+	"with the heater off."
+
+// Damp is what the vapour of a room does to a tank.
+type Damp struct {
+	DewPointC *float64 // nil below 0 °C
+	Sweats    bool     // a wall, the rim or the bottom is colder than the dew point
+}
+
+// DampOf returns what the room's vapour does where the tank's outer faces are as in a balance.
+func DampOf(air moistair.State, b heat.Flows) (Damp, error) {
+	dew, err := DewPoint(air)
+	out := Damp{DewPointC: dew}
+	if dew == nil {
+		return out, err
+	}
+	for _, v := range b.Vessels {
+		for _, s := range v.Dry.Surfaces {
+			out.Sweats = out.Sweats || s.Surface != heat.FreeSurface && s.AreaM2 > 0 && s.FaceC < *dew
+		}
+	}
+	return out, nil
+}
+
+// DewPoint returns the temperature below which a surface in a room gets wet, nil where that is below 0 °C.
+func DewPoint(air moistair.State) (*float64, error) {
+	dew, err := air.DewPoint()
+	if errors.Is(err, calc.ErrNoSolution) {
+		return nil, nil
+	}
+	c := float64(dew)
+	return &c, err
+}
+
+// BalanceWarnings are those of a heat balance in a damp room.
+func BalanceWarnings(b heat.Flows, d Damp) []envelope.Warning {
+	out := EvaporationWarnings(b.Evaporation)
+	if d.Sweats {
+		out = append(out, envelope.Warning{Code: "tank_sweats", Message: fmt.Sprintf("Walls or bottom are colder than "+
+			"the room's dew point of %.1f °C: water runs down them onto stand and floor. Dry the air, or "+
+			"insulate them.",
+			*d.DewPointC)})
+	}
+	return out
+}
+
+// Films are the numbers of a display's films, for their published ranges.
+func Films(s heat.System, waterC float64, room heat.Surroundings) (map[string]float64, error) {
+	return heat.FilmNumbers(s.Display, quantity.Celsius(waterC), room)
 }
 
 // EvaporationFactor is what the calibration found on this very tank.
@@ -148,9 +199,8 @@ func (m EvaporationFactor) Given() (factor, percent float64, err error) {
 func EvaporationWarnings(e evaporation.Range) []envelope.Warning {
 	var out []envelope.Warning
 	if e.Condensing {
-		out = append(out, envelope.Warning{Code: "condensing",
-			Message: "The air is wetter than the water's surface; " +
-				"the correlations are for evaporation only."})
+		out = append(out, envelope.Warning{Code: "condensing", Message: "The air is wetter than the water's surface: " +
+			"nothing evaporates, water condenses on the tank and warms it. How much is known to a factor of two."})
 	}
 	if e.Low > 0 && e.High/e.Low > evaporation.WideSpread {
 		out = append(out, envelope.Warning{Code: "wide_spread", Message: fmt.Sprintf("The published correlations "+

@@ -26,12 +26,15 @@ type evaporationRequest struct {
 }
 
 type evaporationResponse struct {
-	LowLD       float64 `json:"low_l_d"`
-	ExpectedLD  float64 `json:"expected_l_d"`
-	HighLD      float64 `json:"high_l_d"`
-	ExpectedKgH float64 `json:"expected_kg_h"`
-	LatentW     float64 `json:"latent_w"`
-	Condensing  bool    `json:"condensing"`
+	LowLD       float64  `json:"low_l_d"`
+	ExpectedLD  float64  `json:"expected_l_d"`
+	HighLD      float64  `json:"high_l_d"`
+	ExpectedKgH float64  `json:"expected_kg_h"`
+	LatentW     float64  `json:"latent_w"`
+	Condensing  bool     `json:"condensing"`
+	CondensedLD float64  `json:"condensed_l_d"`
+	DewPointC   *float64 `json:"dew_point_c,omitempty"`
+	EnthalpyKJ  float64  `json:"room_enthalpy_kj_kg"`
 }
 
 func (r evaporationRequest) input() (evaporation.Surface, error) {
@@ -50,15 +53,14 @@ func (r evaporationRequest) input() (evaporation.Surface, error) {
 	}, nil
 }
 
-func newEvaporationResponse(e evaporation.Range) evaporationResponse {
+func newEvaporationResponse(e evaporation.Range, dew *float64, enthalpyKJ float64) evaporationResponse {
 	return evaporationResponse{
 		LowLD: evaporation.LitresPerDay(e.Low), ExpectedLD: evaporation.LitresPerDay(e.Expected),
 		HighLD:      evaporation.LitresPerDay(e.High),
-		ExpectedKgH: e.Expected, LatentW: e.Watts(e.Expected), Condensing: e.Condensing,
+		ExpectedKgH: e.Expected, LatentW: e.Watts(e.Expected - e.Condensed.Expected), Condensing: e.Condensing,
+		CondensedLD: evaporation.LitresPerDay(e.Condensed.Expected), DewPointC: dew, EnthalpyKJ: enthalpyKJ,
 	}
 }
-
-var evaporationSources = []string{"ASHRAEApplications", "Shah2014", "SmithLofJones1998"}
 
 // estimate is what the surface loses, by the correlations or as a measurement corrects them.
 func (r evaporationRequest) estimate() (evaporation.Range, error) {
@@ -87,8 +89,21 @@ func Evaporate(_ context.Context, r evaporationRequest) (envelope.Answer[evapora
 	if err != nil {
 		return envelope.Answer[evaporationResponse]{}, err
 	}
-	out := newEvaporationResponse(e)
+	in, err := r.input()
+	if err != nil {
+		return envelope.Answer[evaporationResponse]{}, err
+	}
+	dew, err := tank.DewPoint(in.Air)
+	if err != nil {
+		return envelope.Answer[evaporationResponse]{}, err
+	}
+	enthalpy, err := in.Air.Enthalpy()
+	if err != nil {
+		return envelope.Answer[evaporationResponse]{}, err
+	}
+	out := newEvaporationResponse(e, dew, enthalpy)
 	return envelope.Answer[evaporationResponse]{
+		Result: out, Warnings: tank.EvaporationWarnings(e),
 		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
 			return evaporationChart(u, r.RHPercent, e, func(rhPercent float64) (evaporation.Range, error) {
 				other := r
@@ -96,10 +111,11 @@ func Evaporate(_ context.Context, r evaporationRequest) (envelope.Answer[evapora
 				return other.estimate()
 			})
 		},
-		Result: out, Sources: evaporationSources, Warnings: tank.EvaporationWarnings(e),
 		Summary: func(u catalogue.Units) string {
 			if e.Condensing {
-				return "The air is wetter than the water's surface: nothing evaporates, water condenses on the tank."
+				return fmt.Sprintf("The air is wetter than the water's surface: nothing evaporates, about %s condense "+
+					"on it a day and bring %s of heat.", catalogue.Number(out.CondensedLD, "L", u),
+					catalogue.Number(-out.LatentW, "W", u))
 			}
 			doubt := "depending on the correlation"
 			if factor > 0 {

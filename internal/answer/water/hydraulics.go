@@ -205,7 +205,7 @@ func FlowBack(_ context.Context, r returnFlowRequest) (envelope.Answer[returnFlo
 	}
 	a := envelope.Answer[returnFlowResponse]{
 		Result: newReturnFlowResponse(f, r.PumpW), Cautions: []envelope.Caution{envelope.MainsNearWater},
-		Sources: []string{"CengelCimbala2006", "Churchill1977", "Derived", "FritschButland1984", "Sharqawy2010"},
+		Sources: []string{"CengelCimbala2006", "Churchill1977", "FritschButland1984", "Sharqawy2010"},
 		Summary: func(u catalogue.Units) string {
 			return fmt.Sprintf("The pump brings %s against %s: %s of lift and %s lost in the pipe. That turns the "+
 				"display over %.1f times an hour, at %.0f %% of the curve's largest flow.",

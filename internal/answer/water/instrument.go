@@ -107,8 +107,7 @@ func ReadInstrument(_ context.Context, r instrumentReadingRequest) (envelope.Ans
 		return envelope.Answer[instrumentReadingResponse]{}, err
 	}
 	a := envelope.Answer[instrumentReadingResponse]{
-		Result: newInstrumentReadingResponse(i), Sources: []string{"CRCHandbook", "CommonPractice", "JCGM100",
-			"MillardSeaver1990", "MilleroPoisson1981", "RogersPitzer1982", "UNESCO44"},
+		Result: newInstrumentReadingResponse(i), Sources: []string{"CommonPractice"},
 		Summary: func(catalogue.Units) string {
 			return fmt.Sprintf("The salinity is most likely %.1f, and between %.1f and %.1f with 95 %% confidence; "+
 				"at "+

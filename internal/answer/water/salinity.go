@@ -75,8 +75,6 @@ func ConvertSalinity(_ context.Context, r salinityRequest) (envelope.Answer[sali
 	}
 	a := envelope.Answer[salinityResponse]{
 		Result: out,
-		Sources: []string{"CRCHandbook", "Millero2008", "MillardSeaver1990", "MilleroPoisson1981", "UNESCO44",
-			"Wooster1969"},
 		Summary: func(u catalogue.Units) string {
 			on := func(scale seawater.Scale) float64 {
 				i := slices.IndexFunc(c.Readings, func(r seawater.Reading) bool { return r.Scale == scale })

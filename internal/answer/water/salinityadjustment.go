@@ -93,7 +93,8 @@ func AdjustSalinity(_ context.Context, r salinityAdjustmentRequest) (envelope.An
 		return envelope.Answer[salinityAdjustmentResponse]{}, err
 	}
 	a := envelope.Answer[salinityAdjustmentResponse]{
-		Result: newSalinityAdjustmentResponse(m, float64(in.New)), Assumptions: assumed, Sources: mixingSources,
+		Result: newSalinityAdjustmentResponse(m, float64(in.New)), Assumptions: assumed,
+		Sources:  []string{"CommonPractice"},
 		Cautions: []envelope.Caution{envelope.FreshMix, envelope.HeavyWater},
 		Summary: func(u catalogue.Units) string {
 			var b strings.Builder

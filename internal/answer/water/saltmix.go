@@ -53,8 +53,6 @@ func newSaltMixResponse(m mixing.MixResult) saltMixResponse {
 	}
 }
 
-var mixingSources = []string{"CommonPractice", "Derived", "Millero2008", "MilleroPoisson1981"}
-
 // MixSalt is the salt and the water for new salt water.
 func MixSalt(_ context.Context, r saltMixRequest) (envelope.Answer[saltMixResponse], error) {
 	m, err := mixing.SaltMix(r.input())
@@ -62,7 +60,7 @@ func MixSalt(_ context.Context, r saltMixRequest) (envelope.Answer[saltMixRespon
 		return envelope.Answer[saltMixResponse]{}, err
 	}
 	a := envelope.Answer[saltMixResponse]{
-		Result: newSaltMixResponse(m), Sources: mixingSources,
+		Result: newSaltMixResponse(m), Sources: []string{"CommonPractice"},
 		Cautions: []envelope.Caution{envelope.MainsNearWater, envelope.FreshMix, envelope.HeavyWater},
 		Summary: func(u catalogue.Units) string {
 			return fmt.Sprintf("Pour %s of water, then stir in %s of salt: that makes %s of salinity %.1f, %.1f g of "+

@@ -283,11 +283,11 @@ func TopOffEndurance(_ context.Context, r topOffRequest) (envelope.Answer[topOff
 	return envelope.Answer[topOffResponse]{
 		Result: newTopOffResponse(e), Assumptions: assumed, Warnings: topOffWarnings(e),
 		Cautions: []envelope.Caution{envelope.MainsNearWater},
-		Sources:  append([]string{"CommonPractice", "Derived"}, evaporationSources...),
-		Summary:  func(u catalogue.Units) string { return topOffSummary(r, in, e, u) },
+		Sources:  []string{"CommonPractice"},
 		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
 			return []chart.Chart{reservoirChart(u, e, in.Reservoir.ContentL, r.DaysAway)}, nil
 		},
+		Summary: func(u catalogue.Units) string { return topOffSummary(r, in, e, u) },
 	}, nil
 }
 

@@ -125,7 +125,7 @@ func TestWeldedThermostatAgreesWithTheClosedForm(t *testing.T) {
 	start, _, err := sim.Settle(context.Background(), system, nil)
 	require.NoError(t, err)
 	n := system.Node[sim.Display]
-	band := n.BandAt(25.75) // up to 29.75 °C
+	band := n.BandAt(25.75)
 	slope := band.DryLossW.Slope + system.LatentJL*band.EvaporationLS[0].Slope
 	lost := band.DryLossW.Const + system.LatentJL*band.EvaporationLS[0].Const
 	gain := 300.0
@@ -366,6 +366,7 @@ func TestHowFastItChanges(t *testing.T) {
 func TestWhatHangsOnTheSameSupply(t *testing.T) {
 	p := bare()
 	p.Room.Coldest = &plan.RoomState{TempC: 14, RHPercent: 50}
+	p.Oxygen.DemandMgLH = ptr(0.02) // cold comes first
 	p.Heaters = []plan.Heater{
 		{ID: "left", PowerW: 300, ThermostatC: ptr(25.5), ThermostatHysteresisK: 1},
 		{ID: "right", PowerW: 300, ThermostatC: ptr(25.5), ThermostatHysteresisK: 1},

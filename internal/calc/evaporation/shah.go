@@ -22,9 +22,9 @@ const (
 //	w  evaporation, at least 0                                    [kg/h]
 //
 // The first term is 0 when the room air is not the denser one. Air speed is not
-// in it: it holds to about 0.15 m/s.
-// Accuracy: treat as a second opinion of about 30 %: the factor ρw and the
-// dry-air density are from memory; moist-air density gives up to a third less.
+// in it: it holds to about 0.15 m/s. It is for sea level; Estimate carries it up.
+// Accuracy: measured still water in rooms of 18 to 28 °C comes out at 0.92 of it, scatter 6 %;
+// the factor ρw and the dry-air density are from memory; moist-air density gives up to a third less.
 // Errors: *calc.RangeError for any input outside its range.
 // Source: [Shah2014]. Departure: seawater's activity lowers pw and Ww.
 func Shah(s Surface) (float64, error) {
@@ -32,27 +32,33 @@ func Shah(s Surface) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	return s.shah(v)
+	dry, _, err := s.shah(v)
+	return dry, err
 }
 
-// shah is the correlation in kg/h.
-func (s Surface) shah(v vapour) (float64, error) {
+// shah is the correlation in kg/h, with the density of the dry air, as published, and with that of the moist air,
+// which is what lifts.
+func (s Surface) shah(v vapour) (dry, moist float64, err error) {
 	surface, err := moistair.MoistureOf(s.Water, v.surface, s.Air.Pressure)
 	if err != nil {
-		return 0, err
+		return 0, 0, err
 	}
 	room, err := moistair.MoistureOf(s.Air.Temp, v.air, s.Air.Pressure)
 	if err != nil {
-		return 0, err
+		return 0, 0, err
 	}
-	return s.AreaM2 * s.LidFactor * shahFlux(v, surface, room), nil
+	area := s.AreaM2 * s.LidFactor
+	return area * shahFlux(v, surface, room, dryDensity), area * shahFlux(v, surface, room, moistDensity), nil
 }
 
+func dryDensity(m moistair.Moisture) float64   { return 1 / m.DryAirM3PerKg }
+func moistDensity(m moistair.Moisture) float64 { return (1 + m.Ratio) / m.DryAirM3PerKg }
+
 // shahFlux is the correlation for one square metre, in kg/(h m2).
-func shahFlux(v vapour, surface, room moistair.Moisture) float64 {
+func shahFlux(v vapour, surface, room moistair.Moisture, density func(moistair.Moisture) float64) float64 {
 	natural := 0.0
-	if lift := 1/room.DryAirM3PerKg - 1/surface.DryAirM3PerKg; lift > 0 {
-		natural = shahNatural / surface.DryAirM3PerKg * math.Cbrt(lift) * (surface.Ratio - room.Ratio)
+	if lift := density(room) - density(surface); lift > 0 {
+		natural = shahNatural * density(surface) * math.Cbrt(lift) * (surface.Ratio - room.Ratio)
 	}
 	forced := shahForced * float64(v.surface-v.air)
 	return math.Max(0, math.Max(natural, forced))

@@ -48,7 +48,7 @@ type BalanceResult struct {
 //	UA      d(dry + latent)/dT at this temperature; the two slopes are also given apart  [W/K]
 //
 // Net is strictly increasing in the water temperature, through the room's too.
-// Condensation on the water is counted as no latent loss rather than a gain.
+// Water that condenses on the tank's own gives its heat to it: a latent loss below 0, in the low and expected estimate.
 // Accuracy: films 10 … 20 %, evaporation as its spread; return pipes are not in it.
 // Errors: *calc.RangeError, *calc.ConflictError.
 // Source: [Derived] (conservation of energy), with DryLoss and evaporation.Estimate.

@@ -70,13 +70,14 @@ func (in ChillerInput) check() error {
 
 // SizeChiller returns the heat to remove in the warmest room, what that costs, and what its two failures do.
 //
-//	needed   = gains - loss(setpoint, warmest room), all gains on, low evaporation, at least 0
+//	needed   = gains - loss(setpoint, warmest room), all gains on, low evaporation, at least 0;
+//	           where the room's air condenses on the water, its heat is a gain, by the high estimate
 //	electric = recommended / COP,  rejected = recommended (1 + 1/COP)
 //	dead, stuck on: exponential approach to the equilibrium, with the loss's chord slope
 //
-// Accuracy: as Balance.
+// Accuracy: as Balance; condensation as evaporation with its sign turned round, a factor of 1.4 and in still air less.
 // Errors: *calc.RangeError; *calc.ConflictError when setpoint, limits or rooms are out of order.
-// Source: [Derived] (conservation of energy).
+// Source: [Derived] (conservation of energy), with Balance.
 func SizeChiller(in ChillerInput) (ChillerResult, error) {
 	var r ChillerResult
 	if err := in.check(); err != nil {

@@ -50,8 +50,6 @@ func (in FanInput) check() error {
 //
 //	cooling = loss(T, fan) - loss(T, room air)
 //
-// The expected estimate is used: Shah's correlation, the low one, holds for
-// quiet air only and takes no notice of a fan.
 // Accuracy: that of the handbook's air-speed term; a factor of about 1.5.
 // Errors: *calc.RangeError; *calc.ConflictError when the fan is not faster than the room's air.
 // Source: [ASHRAEApplications], [Derived].

@@ -15,7 +15,7 @@ import (
 
 func sizing() SizingInput {
 	return SizingInput{
-		System: system(), Coldest: room(17, 0.4), Usual: room(21, 0.5), Warmest: room(25, 0.6),
+		System: system(), Coldest: room(18, 0.4), Usual: room(21, 0.5), Warmest: room(24, 0.6),
 		SetpointC: 25.5, HarmLowC: 23, HarmHighC: 29, MarginPercent: 25, ResponseH: 12, WarmUpFromC: 18,
 	}
 }

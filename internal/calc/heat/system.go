@@ -236,8 +236,8 @@ func (s System) losses(waterC float64, room Surroundings, surfaceSpeedMS float64
 		l.count++
 		l.dryW += dry.TotalW
 		l.evaporation = l.evaporation.Plus(e)
-		l.latentW.Low += e.Watts(e.Low)
-		l.latentW.Expected += e.Watts(e.Expected)
+		l.latentW.Low += e.Watts(e.Low - e.Condensed.High)
+		l.latentW.Expected += e.Watts(e.Expected - e.Condensed.Expected)
 		l.latentW.High += e.Watts(e.High)
 	}
 	return l, nil

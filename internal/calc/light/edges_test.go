@@ -14,7 +14,8 @@ import (
 func naturalDay(t *testing.T, latitude float64, month, day int, depth float64) Daylight {
 	t.Helper()
 	d, err := NaturalDay(Day{
-		LatitudeDeg: latitude, Year: 2025, Month: month, Day: day, DepthM: depth, AttenuationPerM: 0.1,
+		LatitudeDeg: latitude, Year: 2025, Month: month, Day: day, DepthM: depth,
+		Underwater: Underwater{Type: Oceanic2, AttenuationPerM: new(0.1)},
 	})
 	require.NoError(t, err)
 	return d
@@ -38,9 +39,10 @@ func TestPhotonsAndTheirRange(t *testing.T) {
 	assert.Equal(t, d.DLI, d.DepthDLI, "at no depth the surface's own")
 	deep := naturalDay(t, 20, 3, 20, 10)
 	assert.InEpsilon(t, 0.94*math.Exp(-1)*deep.NoonPPFD, deep.DepthNoonPPFD, 1e-12)
-	z, ok := d.DepthOf(0.94*d.DLI, 0.1)
+	z, ok, err := d.DepthOf(Underwater{Type: Oceanic2, AttenuationPerM: new(0.1)}, 0.94*d.DLI)
+	require.NoError(t, err)
 	assert.True(t, ok, "just under the surface")
-	assert.Zero(t, z)
+	assert.InDelta(t, 0, z, 1e-6)
 }
 
 // Seasons: FAO-56 table 2.6 has three times as much light outside the air at 40° N in June as in December.

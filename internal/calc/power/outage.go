@@ -61,18 +61,21 @@ type OutageResult struct {
 //	battery: hours = label · usable · efficiency / (load · share of the time)
 //
 //	D  demand  [mg/(L h)];  k  exchange velocity  [cm/h];  V/A  mean depth of the display
+//	Osat  saturation at the water's temperature and the air pressure of the usual room  [mg/L]
 //
 // Cooling takes the high evaporation, warming the low. Oxygen has three views: demand halved
 // and doubled, exchange times and over 1.5. None begins below the comfortable oxygen.
 // Accuracy: temperature as heat.LeftAlone; oxygen a factor of two in time, no better.
 // Errors: *calc.RangeError; *calc.ConflictError when limits are out of order or the battery feeds nothing.
-// Source: [Derived], [GarciaGordon1992], [ColeCaraco1998], [CommonPractice].
+// Source: [Derived], [GarciaGordon1992], [BensonKrause1984], [ColeCaraco1998], [CommonPractice].
 func Endure(in OutageInput) (OutageResult, error) {
 	var r OutageResult
 	if err := in.check(); err != nil {
 		return r, err
 	}
-	o2, err := seawater.OxygenSaturation(in.System.Salinity, quantity.Celsius(in.WaterC))
+	o2, err := seawater.OxygenSaturation(
+		in.System.Salinity, quantity.Celsius(in.WaterC), in.Rooms[0].Air.Air.Pressure,
+	)
 	if err != nil {
 		return r, err
 	}

@@ -128,6 +128,28 @@ func TestOxygenSaturationIsTheTables(t *testing.T) {
 	assert.InEpsilon(t, 206.3e-3*1.02334*31.9988, r.SaturationMgL, 0.003)
 }
 
+// Mexico City lies at 2240 m: 5.06 mg/L where the sea has 6.7, and harm comes sooner by more than a third.
+// Source: [BensonKrause1984].
+func TestOxygenOfAHighTown(t *testing.T) {
+	harm := func(altitudeM float64) (saturation, hours float64) {
+		in := outage()
+		pressure, err := moistair.StandardPressure(altitudeM)
+		require.NoError(t, err)
+		for i := range in.Rooms {
+			in.Rooms[i].Air.Air.Pressure = pressure
+		}
+		r, err := Endure(in)
+		require.NoError(t, err)
+		require.NotNil(t, r.Oxygen[2].HarmH)
+		return r.SaturationMgL, *r.Oxygen[2].HarmH
+	}
+	sea, seaH := harm(0)
+	high, highH := harm(2240)
+	assert.InDelta(t, 6.70, sea, 0.02)
+	assert.InDelta(t, 5.06, high, 0.02)
+	assert.Less(t, highH, 0.7*seaH)
+}
+
 // A closed bottle without exchange uses oxygen at a constant rate: hours = (start - limit)/demand.
 func TestOxygenFallsStraightWithoutExchange(t *testing.T) {
 	in := outage()

@@ -77,10 +77,9 @@ type NoteCode string
 
 // The notes.
 const (
-	NotePairUnnamed      NoteCode = "pair_not_named"
-	NoteBrineScale       NoteCode = "brine_scale"
-	NoteLinearMeter      NoteCode = "linear_compensation"
-	NoteOutsidePublished NoteCode = "outside_published_range"
+	NotePairUnnamed NoteCode = "pair_not_named"
+	NoteBrineScale  NoteCode = "brine_scale"
+	NoteLinearMeter NoteCode = "linear_compensation"
 )
 
 // Note is something the reader of a result should know.
@@ -308,13 +307,6 @@ func notes(from scale, in ConversionInput, c Conversion) ([]Note, error) {
 				"true 25 °C value the display would mean %.2f instead of %.2f; measure nearer to 25 °C.",
 				float64(naive), float64(c.Practical))})
 		}
-	}
-	s := float64(c.Practical)
-	if s < publishedLowSP || s > publishedHighSP || float64(in.Sample) > publishedHighC {
-		out = append(out, Note{
-			NoteOutsidePublished,
-			"PSS-78 is published for salinities of 2 to 42 at up to 35 °C; outside, the scales are only extended.",
-		})
 	}
 	return out, nil
 }

@@ -78,7 +78,7 @@ func (c *compiler) water(room plan.RoomState) error {
 	if err != nil {
 		return err
 	}
-	oxygen, err := seawater.OxygenSaturation(salinity, at)
+	oxygen, err := seawater.OxygenSaturation(salinity, at, pressure)
 	if err != nil {
 		return err
 	}

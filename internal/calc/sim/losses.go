@@ -13,8 +13,8 @@ import (
 )
 
 const (
-	middleBandK                 = 8.0 // about the middle of the comfort band, so that a usual day crosses no edge
-	otherBandK                  = 5.0
+	middleBandK                 = 7.0 // about the middle of the comfort band, so that a usual day crosses no edge
+	otherBandK                  = 4.0
 	coldestKnownC, hottestKnown = 0.0, 40.0 // range of the relations of heat loss and evaporation, °C
 	leastBandK                  = 1.0       // a narrower band is not worth an edge
 )

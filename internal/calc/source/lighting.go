@@ -49,6 +49,25 @@ var lighting = []Entry{
 		Note: "4.57 umol/J for sun and sky, from memory; 4.55 in a later abstract",
 	},
 	{
+		Key:      "Jerlov1976",
+		Citation: "Jerlov, N. G. 1976, Marine Optics, 2nd edition, Elsevier; table XXVII, p. 135",
+		Note: "diffuse attenuation of downward irradiance at 13 wavelengths for ten types of water, as two public " +
+			"transcriptions give it alike but for one last digit; the book was not seen",
+	},
+	{
+		Key: "Augustine2000",
+		Citation: "Augustine, J. A., DeLuisi, J. J. and Long, C. N. 2000, SURFRAD, a national surface radiation " +
+			"budget network for atmospheric research, Bulletin of the American Meteorological Society 81, 2341-2357",
+		Note: "stations at 32 to 49° north whose clear days the model was held against; the paper from memory",
+	},
+	{
+		Key: "Wall2020",
+		Citation: "Wall, C. B., Kaluhiokalani, M., Popp, B. N., Donahue, M. J. and Gates, R. D. 2020, Divergent " +
+			"symbiont communities determine the physiology and nutrition of a reef coral across a light-availability " +
+			"gradient, ISME Journal 14, 945-958",
+		Note: "loggers at four reefs of a bay, from the paper's data",
+	},
+	{
 		Key: "Kirk2011",
 		Citation: "Kirk, J. T. O. 2011, Light and Photosynthesis in Aquatic Ecosystems, 3rd edition, Cambridge " +
 			"University Press",

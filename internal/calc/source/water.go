@@ -58,6 +58,15 @@ var water = []Entry{
 		Note: "Benson and Krause coefficients from memory, confirmed by gsw",
 	},
 	{
+		Key: "BensonKrause1984",
+		Citation: "Benson, B. B. and Krause, D. 1984, The concentration and isotopic fractionation of oxygen " +
+			"dissolved in freshwater and seawater in equilibrium with the atmosphere, Limnology and " +
+			"Oceanography 29, 620-632",
+		DOI: "10.4319/lo.1984.29.3.0620",
+		Note: "the share of the dry air's pressure, from memory; the paper's own factor for the gas not being ideal " +
+			"is left out: below 0.1 % down to 0.5 atmospheres",
+	},
+	{
 		Key: "MillardSeaver1990",
 		Citation: "Millard, R. C. and Seaver, G. 1990, An index of refraction algorithm for seawater over " +
 			"temperature, pressure, salinity, density, and wavelength, Deep-Sea Research 37, 1909-1926",

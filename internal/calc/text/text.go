@@ -5,8 +5,8 @@ package text
 import "fmt"
 
 // Params are the parameters of a text by name. A value is a float64 in the contract's unit, an int, a string that needs
-// no translation (a name that the user gave, a word of a closed list), a Text, a list of texts or strings, or a
-// Measured. The catalogue says of each parameter what it is.
+// no translation (a name that the user gave, a word of a closed list), a Text, a list of texts or strings, a
+// Measured or an Amount. The catalogue says of each parameter what it is.
 type Params map[string]any
 
 // Text is one text that a person may read.
@@ -21,6 +21,12 @@ type Text struct {
 type Measured struct {
 	Value       float64 `json:"value"`
 	Uncertainty float64 `json:"uncertainty"` // at least 0
+}
+
+// Amount is a number of a quantity that only the caller knows: by its unit in the contract.
+type Amount struct {
+	Value float64 `json:"value"`
+	Unit  string  `json:"unit"`
 }
 
 // Of returns the text with a code of the catalogue.
