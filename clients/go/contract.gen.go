@@ -4065,6 +4065,40 @@ type Text struct {
 	Params json.RawMessage `json:"params"`
 }
 
+// TextCode is: A text that an answer may hold.
+type TextCode struct {
+	// its code
+	Code string `json:"code"`
+	// sorted by name
+	Params []TextParameter `json:"params"`
+	// how it reads with a count of one
+	One *string `json:"one,omitzero"`
+	// how it reads, with parameters in braces
+	Other string `json:"other"`
+}
+
+// TextParameter is: A parameter of a text.
+type TextParameter struct {
+	// its name
+	Name string `json:"name"`
+	// what it holds: number, measured, amount, count, name, names, word, text, texts, list
+	Kind string `json:"kind"`
+	// of a number or a measured one
+	Quantity *string `json:"quantity,omitzero"`
+	// of the number in an answer
+	Unit *string `json:"unit,omitzero"`
+	// the closed list that a word is of
+	Words *string `json:"words,omitzero"`
+}
+
+// Texts is: The codes of all texts.
+type Texts struct {
+	// sorted by code
+	Texts []TextCode `json:"texts"`
+	// sorted by name
+	Words []WordList `json:"words"`
+}
+
 // TopOffDrainDown is: The water that runs down when the return stops, against the space for it.
 type TopOffDrainDown struct {
 	// runs down [L] 0 to 1e+09
@@ -4401,6 +4435,14 @@ type Warning struct {
 	Message string `json:"message"`
 	// what it is about
 	Pointer *string `json:"pointer,omitzero"`
+}
+
+// WordList is: A closed list whose words stand in texts.
+type WordList struct {
+	// its name
+	List string `json:"list"`
+	// each reads as the text whose code is list_word
+	Words []string `json:"words"`
 }
 
 // WorstEvaporationWeek is: The worst week for the reservoir.

@@ -227,6 +227,11 @@ func (c *Client) PostSumpDrainBack(ctx context.Context, request SumpDrainBackReq
 	return call[SumpDrainBackAnswer](ctx, c, http.MethodPost, "/v1/sump-drain-back", request, options)
 }
 
+// ListTexts asks GET /v1/texts: The codes of all texts. It costs at most 1 of the quota's units.
+func (c *Client) ListTexts(ctx context.Context, options ...CallOption) (*Texts, *Meta, error) {
+	return call[Texts](ctx, c, http.MethodGet, "/v1/texts", nil, options)
+}
+
 // GetTopOffEndurance asks GET /v1/top-off-endurance: How long a reservoir lasts and what a stuck pump can do. It costs at most 2 of the quota's units.
 func (c *Client) GetTopOffEndurance(ctx context.Context, request TopOffEnduranceRequest, options ...CallOption) (*TopOffEnduranceAnswer, *Meta, error) {
 	return call[TopOffEnduranceAnswer](ctx, c, http.MethodGet, "/v1/top-off-endurance", request, options)

@@ -24,6 +24,7 @@ import (
 func bindings() map[string]binding {
 	out := map[string]binding{
 		"listSources": bibliography,
+		"listTexts":   textCodes,
 
 		"postAnnualBalance":      calculation(heat.AnnualBalance),
 		"postLightAcclimation":   calculation(light.Acclimate),

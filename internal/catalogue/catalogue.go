@@ -52,6 +52,9 @@ var Codes = map[string][]Param{}
 // Words are the closed lists whose words stand in texts: the word w of the list l reads as the code l_w.
 var Words map[string][]string
 
+// messages are the English ones by code.
+var messages = map[string]*i18n.Message{}
+
 var bundle = i18n.NewBundle(language.English)
 
 func init() {
@@ -72,8 +75,11 @@ func init() {
 		}
 	}
 	bundle.RegisterUnmarshalFunc("yaml", yaml.Unmarshal)
-	_, err := bundle.ParseMessageFileBytes(english, "en.yaml")
+	file, err := bundle.ParseMessageFileBytes(english, "en.yaml")
 	must(err)
+	for _, m := range file.Messages {
+		messages[m.ID] = m
+	}
 }
 
 // newParam reads what codes.yaml says of a parameter: "power", "power up", "measured salinity", "word room", "count".
@@ -204,3 +210,11 @@ func (s *Speaker) enumerate(list []string) string {
 
 // UnitOf returns the contract's unit of a quantity.
 func UnitOf(quantity string) string { return quantityOf(quantity, "").Unit }
+
+// English returns how a code reads: with a count of one, which is empty where it counts nothing, and otherwise.
+// Parameters stand in braces.
+func English(code string) (one, other string) {
+	braces := strings.NewReplacer("{{.", "{", "}}", "}")
+	m := messages[code]
+	return braces.Replace(m.One), braces.Replace(m.Other)
+}

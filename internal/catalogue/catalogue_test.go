@@ -23,8 +23,8 @@ import (
 
 var placeholder = regexp.MustCompile(`\{\{\.([a-z_0-9]+)\}\}`)
 
-// messages returns what a language file says, each code as its forms.
-func messages(t *testing.T, file []byte) map[string]map[string]string {
+// parsed returns what a language file says, each code as its forms.
+func parsed(t *testing.T, file []byte) map[string]map[string]string {
 	t.Helper()
 	var said map[string]any
 	require.NoError(t, yaml.Unmarshal(file, &said))
@@ -45,7 +45,7 @@ func messages(t *testing.T, file []byte) map[string]map[string]string {
 
 // Every code has its English, and the English uses the parameters that the code declares.
 func TestEnglishIsWhole(t *testing.T) {
-	said := messages(t, english)
+	said := parsed(t, english)
 	for list, words := range Words {
 		for _, w := range words {
 			assert.NotEmpty(t, said[list+"_"+w], "%s_%s has no English", list, w)

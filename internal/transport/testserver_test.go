@@ -143,8 +143,18 @@ func matches(template, path string) bool {
 // as a body, or as path and query parameters.
 func ask(t testing.TB, s *Server, o *contract.Operation, request []byte) reply {
 	t.Helper()
+	return askIn(t, s, o, request, "")
+}
+
+// askIn is ask with the texts in a system of units; that of the request where it is empty.
+func askIn(t testing.TB, s *Server, o *contract.Operation, request []byte, units string) reply {
+	t.Helper()
 	if o.Body != nil {
-		return post(t, s, o.Path, string(request))
+		path := o.Path
+		if units != "" {
+			path += "?units=" + units
+		}
+		return post(t, s, path, string(request))
 	}
 	v, err := decodeJSON(request)
 	require.NoError(t, err)
@@ -155,6 +165,9 @@ func ask(t testing.TB, s *Server, o *contract.Operation, request []byte) reply {
 		} else {
 			query.Set(name, fmt.Sprint(value))
 		}
+	}
+	if units != "" {
+		query.Set("units", units)
 	}
 	if len(query) > 0 {
 		path += "?" + query.Encode()

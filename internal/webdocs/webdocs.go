@@ -43,6 +43,7 @@ func build(calculate http.Handler, dist fs.FS) (*Site, error) {
 	s.page("/docs/methods/{$}", s.methodIndex)
 	s.page("/docs/methods/{subject}/{$}", s.methodSubject)
 	s.mux.HandleFunc("GET /docs/sources/{$}", s.sources)
+	s.mux.HandleFunc("GET /docs/texts/{$}", s.texts)
 	s.page("/docs/reference/{$}", s.reference)
 	s.page("/docs/reference/{operation}/{$}", s.referenceOperation)
 	s.page("/docs/reference/schemas/{name}/{$}", s.referenceSchema)

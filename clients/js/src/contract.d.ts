@@ -45,6 +45,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/texts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The codes of all texts
+         * @description Lists every text that an answer may hold: its code, its parameters with what they are and their units, and how it reads in English. An app that writes its own words takes code and parameters from an answer's list of texts. Codes are kept; new ones may come with any version.
+         */
+        get: operations["listTexts"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/problems/{code}": {
         parameters: {
             query?: never;
@@ -648,7 +668,7 @@ export interface paths {
         put?: never;
         /**
          * Break every part of a plan in a simulation of its tank
-         * @description Breaks every part of a plan in a simulation of its tank, one at a time, and tells for each failure whether the tank holds, an alarm brings help in time, or it is lost. First runs fourteen days with nothing broken in the coldest, usual and warmest room. Then follows every fault from the moment somebody leaves until the longest absence is over. Accept chooses JSON, a report in Markdown for a forum post, or one in HTML to print. Everything that the plan leaves out is assumed and listed.
+         * @description Breaks every part of a plan in a simulation of its tank, one at a time, and tells for each failure whether the tank holds, an alarm brings help in time, or it is harmed or lost. First runs fourteen days with nothing broken in the coldest, usual and warmest room. Then follows every fault from the moment somebody leaves until the longest absence is over. Accept chooses JSON, a report in Markdown for a forum post, or one in HTML to print. Everything that the plan leaves out is assumed and listed.
          */
         post: operations["postPlanAudit"];
         delete?: never;
@@ -1381,6 +1401,13 @@ export interface components {
         Sources: {
             /** @description sorted by key */
             sources: components["schemas"]["Source"][];
+        };
+        /** @description The codes of all texts. */
+        Texts: {
+            /** @description sorted by code */
+            texts: components["schemas"]["TextCode"][];
+            /** @description sorted by name */
+            words: components["schemas"]["WordList"][];
         };
         /** @description What a kind of problem means. */
         ProblemPage: {
@@ -4484,18 +4511,18 @@ export interface components {
             /**
              * Format: double
              * @description oxygen they use
-             * @default 300
+             * @default 250
              */
             fish_demand_mg_kg_h?: number;
             /**
              * Format: double
              * @description oxygen that all else alive uses
-             * @default 0.05
+             * @default 0.15
              */
             base_demand_mg_l_h?: number;
             /**
              * Format: double
-             * @description all demand over the display, in place of the fish; left out without fish: 0.15
+             * @description all demand over the display, in place of the fish; left out without fish: 0.3, which may be 0.15 to 1
              * @example 0.2
              */
             demand_mg_l_h?: number;
@@ -4752,7 +4779,7 @@ export interface components {
         };
         /** @description A plan, ready to be audited, edited or built, and the proof of it. */
         PlanDraftResult: {
-            /** @description no single failure loses the tank, nor none */
+            /** @description no single failure harms or loses the tank, nor none */
             sound: boolean;
             plan: components["schemas"]["PlanRequest"];
             /** @description why it is as it is */
@@ -4778,6 +4805,11 @@ export interface components {
             rescued: number;
             /**
              * Format: int32
+             * @description harmed or damaged
+             */
+            harmed: number;
+            /**
+             * Format: int32
              * @description lost
              */
             lost: number;
@@ -4794,7 +4826,7 @@ export interface components {
         };
         /** @description What goes with a finished tank. */
         PlanHandOverResult: {
-            /** @description no single failure loses the tank, nor none */
+            /** @description no single failure harms or loses the tank, nor none */
             sound: boolean;
             /** @description what to set */
             settings: components["schemas"]["HandOverSetting"][];
@@ -4805,10 +4837,15 @@ export interface components {
             /** @description to try every month */
             monthly: components["schemas"]["HandOverTrial"][];
         };
-        /** @description What to change so that no single failure loses the tank. */
+        /** @description What to change so that no single failure harms or loses the tank. */
         PlanRemediesResult: {
             /** @description nothing needs to be changed for that */
             sound: boolean;
+            /**
+             * Format: int32
+             * @description single faults that bring harm or damage
+             */
+            harmed: number;
             /**
              * Format: int32
              * @description single faults that lose the tank now
@@ -4819,7 +4856,12 @@ export interface components {
              * @description expected losses by single faults now
              */
             losses_per_100: number;
-            /** @description smallest sets that leave nothing lost */
+            /**
+             * Format: double
+             * @description how often single faults bring harm, damage or loss in 100 tank-years
+             */
+            harms_per_100: number;
+            /** @description smallest sets that leave nothing harmed or lost */
             sets: components["schemas"]["RemedySet"][];
             /** @description what leaves least, where no set was found */
             best: components["schemas"]["RemedySet"][];
@@ -4886,6 +4928,11 @@ export interface components {
             losses_per_100: number;
             /**
              * Format: double
+             * @description how often failures bring harm, damage or loss in 100 tank-years
+             */
+            harms_per_100: number;
+            /**
+             * Format: double
              * @description 5th percentile, the rates being unsure
              */
             p5_per_100: number;
@@ -4923,7 +4970,7 @@ export interface components {
         };
         /** @description What single failures do to the tank. */
         PlanAuditResult: {
-            /** @description nothing is lost, neither by a single fault nor without one */
+            /** @description nothing is harmed or lost, neither by a single fault nor without one */
             sound: boolean;
             /**
              * Format: double
@@ -4945,6 +4992,11 @@ export interface components {
              * @description faults that alarm and response beat
              */
             rescued: number;
+            /**
+             * Format: int32
+             * @description faults that bring harm or damage, but no loss
+             */
+            harmed: number;
             /**
              * Format: int32
              * @description faults that lose the tank
@@ -5161,6 +5213,24 @@ export interface components {
             doi?: string;
             /** @description how we came by the numbers */
             note: string;
+        };
+        /** @description A text that an answer may hold. */
+        TextCode: {
+            /** @description its code */
+            code: string;
+            /** @description sorted by name */
+            params: components["schemas"]["TextParameter"][];
+            /** @description how it reads with a count of one */
+            one?: string;
+            /** @description how it reads, with parameters in braces */
+            other: string;
+        };
+        /** @description A closed list whose words stand in texts. */
+        WordList: {
+            /** @description its name */
+            list: string;
+            /** @description each reads as the text whose code is list_word */
+            words: string[];
         };
         /** @description The same water on one scale. */
         SalinityReading: {
@@ -6588,6 +6658,16 @@ export interface components {
             coldest?: components["schemas"]["PlanRoomState"];
             warmest?: components["schemas"]["PlanRoomState"];
             /**
+             * @description the coldest room is that of a house whose heating has died
+             * @default false
+             */
+            coldest_without_heating?: boolean;
+            /**
+             * @description the warmest room is that of a heat wave
+             * @default false
+             */
+            warmest_in_heat_wave?: boolean;
+            /**
              * Format: double
              * @description air speed over the water
              * @default 0.05
@@ -6607,9 +6687,14 @@ export interface components {
         PlanOxygen: {
             /**
              * Format: double
-             * @description oxygen used per litre of tank water and hour; left out: usual for the livestock group
+             * @description oxygen used per litre of display water and hour; left out: from the fish, or 0.3, which may be 0.15 to 1
              */
             demand_mg_l_h?: number;
+            /**
+             * Format: double
+             * @description live mass of the fish, from which the demand follows as in outage-endurance
+             */
+            fish_g?: number;
             /**
              * Format: double
              * @description gas transfer velocity while a pump moves the water
@@ -6642,7 +6727,7 @@ export interface components {
             evaporation_factor?: number;
         };
         /**
-         * @description Comfort edges and harm limits; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm.
+         * @description Comfort edges, harm limits and limits of loss; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm. A limit of loss is never nearer than the harm limit.
          * @default {}
          */
         PlanLimits: {
@@ -6731,6 +6816,96 @@ export interface components {
              * @description water on the floor that does damage
              */
             harm_spill_l?: number;
+            /**
+             * Format: double
+             * @description warmest that the sump by itself may comfortably be
+             */
+            comfort_sump_c?: number;
+            /**
+             * Format: double
+             * @description above it pumps, pipes and hands in the sump come to harm
+             */
+            harm_sump_c?: number;
+            /**
+             * Format: double
+             * @description most that the display may comfortably warm or cool within an hour
+             */
+            comfort_change_k?: number;
+            /**
+             * Format: double
+             * @description within an hour more than this harms livestock
+             */
+            harm_change_k?: number;
+            /**
+             * Format: double
+             * @description the same of its salinity
+             */
+            comfort_change_psu?: number;
+            /**
+             * Format: double
+             * @description within an hour more than this harms livestock
+             */
+            harm_change_psu?: number;
+            /**
+             * Format: double
+             * @description below it for loss_cold_after_h livestock is lost
+             */
+            loss_low_c?: number;
+            /**
+             * Format: double
+             * @description how long cold must last to be a loss
+             */
+            loss_cold_after_h?: number;
+            /**
+             * Format: double
+             * @description above it for loss_heat_after_h livestock is lost
+             */
+            loss_high_c?: number;
+            /**
+             * Format: double
+             * @description how long heat must last to be a loss
+             */
+            loss_heat_after_h?: number;
+            /**
+             * Format: double
+             * @description below it livestock is lost within hours
+             */
+            rapid_loss_low_c?: number;
+            /**
+             * Format: double
+             * @description above it livestock is lost within hours
+             */
+            rapid_loss_high_c?: number;
+            /**
+             * Format: double
+             * @description within how many hours
+             */
+            rapid_loss_after_h?: number;
+            /**
+             * Format: double
+             * @description below it livestock is lost
+             */
+            loss_low_psu?: number;
+            /**
+             * Format: double
+             * @description above it livestock is lost
+             */
+            loss_high_psu?: number;
+            /**
+             * Format: double
+             * @description how long that must last to be a loss
+             */
+            loss_salinity_after_h?: number;
+            /**
+             * Format: double
+             * @description below it livestock is lost
+             */
+            loss_oxygen_mg_l?: number;
+            /**
+             * Format: double
+             * @description how long that must last to be a loss
+             */
+            loss_oxygen_after_h?: number;
         };
         /** @description A heater. Without a thermostat of its own and without a control it is taken to have one. */
         PlanHeater: {
@@ -6886,6 +7061,31 @@ export interface components {
              * @default -100
              */
             water_above_outlet_mm?: number;
+            /**
+             * Format: double
+             * @description length of its floor
+             */
+            length_mm?: number;
+            /**
+             * Format: double
+             * @description width of its floor; left out with the length: as long, as wide and as high as each other
+             */
+            width_mm?: number;
+            /**
+             * Format: double
+             * @description its floor from the normal water line of sump or display, below it negative; in place of water_above_outlet_mm
+             */
+            bottom_above_water_mm?: number;
+            /**
+             * Format: double
+             * @description where its line ends, from the normal water line; below 0 under water; left out: 50 mm above
+             */
+            line_end_above_water_mm?: number;
+            /**
+             * @description lets nothing run back into it; it does not stop a siphon out of it
+             * @default false
+             */
+            check_valve?: boolean;
             /**
              * @description an air gap or a siphon break in the pipe
              * @default false
@@ -7073,7 +7273,7 @@ export interface components {
             look_every_h: number;
             /**
              * Format: double
-             * @description longest time with nobody there; left out: as often as somebody looks
+             * @description longest time with nobody there; left out: 72 h, or as often as somebody looks
              */
             longest_absence_h?: number;
             /**
@@ -7109,7 +7309,7 @@ export interface components {
             /** @description kind of finding; the list may grow */
             code: string;
             /**
-             * @description fatal: the tank is lost; weak: it holds, but by little or by a part that shares its fate; note: worth knowing
+             * @description fatal: it brings harm, damage or loss; weak: it holds, but by little or by a part that shares its fate; note: worth knowing
              * @enum {string}
              */
             severity: "fatal" | "weak" | "note";
@@ -7226,11 +7426,16 @@ export interface components {
         RemedySet: {
             /** @description what to do */
             changes: components["schemas"]["RemedyChange"][];
-            /** @description no single failure loses the tank then, nor none */
+            /** @description no single failure harms or loses the tank then, nor none */
             sound: boolean;
             /**
              * Format: int32
-             * @description single faults that still do
+             * @description single faults that bring harm or damage
+             */
+            harmed: number;
+            /**
+             * Format: int32
+             * @description single faults that still lose it
              */
             lost: number;
             /**
@@ -7238,6 +7443,11 @@ export interface components {
              * @description expected losses by single faults in 100 tank-years
              */
             losses_per_100: number;
+            /**
+             * Format: double
+             * @description how often single faults bring harm, damage or loss in 100 tank-years
+             */
+            harms_per_100: number;
             /** @description the same as a patch */
             patch: components["schemas"]["PatchOperation"][];
             plan: components["schemas"]["PlanRequest"];
@@ -7250,6 +7460,11 @@ export interface components {
             sentence: string;
             /**
              * Format: int32
+             * @description single faults that bring harm or damage
+             */
+            harmed: number;
+            /**
+             * Format: int32
              * @description single faults that still lose the tank
              */
             lost: number;
@@ -7258,6 +7473,11 @@ export interface components {
              * @description expected losses by single faults then
              */
             losses_per_100: number;
+            /**
+             * Format: double
+             * @description how often single faults bring harm, damage or loss in 100 tank-years
+             */
+            harms_per_100: number;
             /**
              * Format: double
              * @description that it avoids
@@ -7287,10 +7507,10 @@ export interface components {
         /** @description One kind of loss. */
         RiskLoss: {
             /**
-             * @description kind of loss
+             * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "switching_without_end";
             /**
              * Format: double
              * @description in 100 tank-years
@@ -7300,22 +7520,22 @@ export interface components {
         /** @description A smallest set of faults that loses the tank. */
         RiskSet: {
             /**
-             * @description kind of loss
+             * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "switching_without_end";
             /** @description one, or two together */
             faults: string[];
             /**
-             * @description room in which harm comes first
+             * @description room in which the loss comes first
              * @enum {string}
              */
             room: "usual" | "coldest" | "warmest";
             /**
              * Format: double
-             * @description when harm comes
+             * @description when the loss comes
              */
-            harm_h: number;
+            loss_h: number;
             /**
              * Format: double
              * @description first alarm that reaches somebody; missing: none
@@ -7545,10 +7765,10 @@ export interface components {
             /** @description what happens */
             sentence: string;
             /**
-             * @description held: no harm with nobody there; rescued: alarm and response beat the harm; lost: harm came first
+             * @description held: no harm limit passed with nobody there; rescued: an alarm that the fault raised and the response beat the harm; harmed: harm or damage came first, but no loss; lost: loss came first
              * @enum {string}
              */
-            verdict: "held" | "rescued" | "lost";
+            verdict: "held" | "rescued" | "harmed" | "lost";
             /** @description nothing reveals it, so that it waits for a second fault */
             hidden: boolean;
             /** @description what tells somebody */
@@ -7561,15 +7781,28 @@ export interface components {
             /** @description limits crossed */
             crossings: components["schemas"]["PlanCrossing"][];
             /**
-             * @description kind of the first loss
+             * @description kind of the first harm or damage
              * @enum {string}
              */
-            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless";
+            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock";
             /**
              * Format: double
              * @description when it came
              */
             harm_h?: number;
+            /**
+             * @description kind of the first loss
+             * @enum {string}
+             */
+            first_loss?: "overheated" | "chilled" | "diluted" | "concentrated" | "airless";
+            /**
+             * Format: double
+             * @description when it came
+             */
+            loss_h?: number;
+            /** @description damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot */
+            damage: ("flooded" | "run_dry" | "no_dark" | "sump_hot")[];
+            oxygen_spread?: components["schemas"]["PlanOxygenSpread"];
             alarm?: components["schemas"]["PlanAlarmReached"];
             /**
              * Format: double
@@ -7825,6 +8058,22 @@ export interface components {
             /** @description rows */
             rows: components["schemas"]["ChartRow"][];
         };
+        /** @description A parameter of a text. */
+        TextParameter: {
+            /** @description its name */
+            name: string;
+            /**
+             * @description what it holds
+             * @enum {string}
+             */
+            kind: "number" | "measured" | "amount" | "count" | "name" | "names" | "word" | "text" | "texts" | "list";
+            /** @description of a number or a measured one */
+            quantity?: string;
+            /** @description of the number in an answer */
+            unit?: string;
+            /** @description the closed list that a word is of */
+            words?: string;
+        };
         /** @description A moment of a pump that never stops. */
         TopOffPathPoint: {
             /**
@@ -7955,10 +8204,10 @@ export interface components {
         /** @description A limit that was crossed; a time that is missing: it was not. */
         PlanCrossing: {
             /**
-             * @description kind of loss
+             * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock";
             /**
              * Format: double
              * @description when the comfort band was left
@@ -7969,6 +8218,11 @@ export interface components {
              * @description when the harm limit had been exceeded for its allowed time
              */
             harm_h?: number;
+            /**
+             * Format: double
+             * @description when a limit of loss had been exceeded for its time
+             */
+            loss_h?: number;
             /** @description the tank crosses it in that room with nothing broken, too */
             without_fault: boolean;
         };
@@ -8014,6 +8268,21 @@ export interface components {
              * @description water on the floor
              */
             spilled_l: number;
+            /**
+             * Format: double
+             * @description warmest of the sump, no more than boiling; of the display where there is none
+             */
+            sump_temp_max_c: number;
+            /**
+             * Format: double
+             * @description most that the display warms or cools within an hour
+             */
+            temp_change_k: number;
+            /**
+             * Format: double
+             * @description most that its salinity changes within an hour
+             */
+            salinity_change_psu: number;
         };
         /** @description A device with nothing broken. */
         PlanDeviceUse: {
@@ -8044,6 +8313,29 @@ export interface components {
              * @description when it was empty
              */
             after_h: number;
+        };
+        /** @description When the display would be harmed by want of oxygen, by how much the livestock uses; a time that is missing: it would not. Left out where no demand within the spread does it. */
+        PlanOxygenSpread: {
+            /**
+             * Format: double
+             * @description least demand
+             */
+            least_demand_mg_l_h: number;
+            /**
+             * Format: double
+             * @description most demand that a keeper would not have seen
+             */
+            most_demand_mg_l_h: number;
+            /**
+             * Format: double
+             * @description when harm comes with the least demand
+             */
+            harm_h_at_least?: number;
+            /**
+             * Format: double
+             * @description when it comes with the most
+             */
+            harm_h_at_most?: number;
         };
         /** @description The first alarm that reached somebody who is away. */
         PlanAlarmReached: {
@@ -8457,6 +8749,43 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Sources"];
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    listTexts: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    ETag: components["headers"]["ETag"];
+                    "Cache-Control": components["headers"]["Cache-Control"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Texts"];
                 };
             };
             304: components["responses"]["NotModified"];
@@ -11656,16 +11985,16 @@ export interface operations {
                 fish_g?: number;
                 /**
                  * @description oxygen they use
-                 * @example 300
+                 * @example 250
                  */
                 fish_demand_mg_kg_h?: number;
                 /**
                  * @description oxygen that all else alive uses
-                 * @example 0.05
+                 * @example 0.15
                  */
                 base_demand_mg_l_h?: number;
                 /**
-                 * @description all demand over the display, in place of the fish; left out without fish: 0.15
+                 * @description all demand over the display, in place of the fish; left out without fish: 0.3, which may be 0.15 to 1
                  * @example 0.2
                  */
                 demand_mg_l_h?: number;

@@ -16,6 +16,7 @@ export const operations = /** @type {const} */ ({
   getSumpDrainBack: ["GET", "/v1/sump-drain-back"],
   getTopOffEndurance: ["GET", "/v1/top-off-endurance"],
   listSources: ["GET", "/v1/sources"],
+  listTexts: ["GET", "/v1/texts"],
   postAnnualBalance: ["POST", "/v1/annual-balance"],
   postBatch: ["POST", "/v1/batch"],
   postChillerSizing: ["POST", "/v1/chiller-sizing"],

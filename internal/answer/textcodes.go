@@ -1,0 +1,67 @@
+package answer
+
+import (
+	"context"
+	"maps"
+	"reflect"
+	"slices"
+
+	"saltwright/internal/catalogue"
+	"saltwright/internal/contract"
+)
+
+type textsResponse struct {
+	Texts []textCode `json:"texts"`
+	Words []wordList `json:"words"`
+}
+
+type textCode struct {
+	Code   string          `json:"code"`
+	Params []textParameter `json:"params"`
+	One    string          `json:"one,omitempty"`
+	Other  string          `json:"other"`
+}
+
+type textParameter struct {
+	Name     string `json:"name"`
+	Kind     string `json:"kind"`
+	Quantity string `json:"quantity,omitempty"`
+	Unit     string `json:"unit,omitempty"`
+	Words    string `json:"words,omitempty"`
+}
+
+type wordList struct {
+	List  string   `json:"list"`
+	Words []string `json:"words"`
+}
+
+func newTextParameter(p catalogue.Param) textParameter {
+	out := textParameter{Name: p.Name, Kind: string(p.Kind)}
+	switch p.Kind {
+	case catalogue.KindNumber, catalogue.KindRange:
+		out.Quantity, out.Unit = p.Of, catalogue.UnitOf(p.Of)
+	case catalogue.KindWord:
+		out.Words = p.Of
+	}
+	return out
+}
+
+// textCodes is every text that an answer may hold.
+func textCodes(*contract.Operation) (Operation, error) {
+	out := textsResponse{Texts: []textCode{}, Words: []wordList{}}
+	for _, code := range slices.Sorted(maps.Keys(catalogue.Codes)) {
+		one := textCode{Code: code, Params: []textParameter{}}
+		one.One, one.Other = catalogue.English(code)
+		for _, p := range catalogue.Codes[code] {
+			one.Params = append(one.Params, newTextParameter(p))
+		}
+		out.Texts = append(out.Texts, one)
+	}
+	for _, list := range slices.Sorted(maps.Keys(catalogue.Words)) {
+		out.Words = append(out.Words, wordList{list, catalogue.Words[list]})
+	}
+	return Operation{
+		Result: reflect.TypeFor[textsResponse](),
+		Answer: func(context.Context, *contract.Request) (any, error) { return out, nil },
+	}, nil
+}
