@@ -96,6 +96,9 @@ func US() CallOption { return func(q url.Values) { q.Set("units", "us") } }
 // WithCharts asks for the answer as pictures, too.
 func WithCharts() CallOption { return func(q url.Values) { q.Set("include", "charts") } }
 
+// Detail asks how much plan-audit tells: brief, usual or full, which has every fault.
+func Detail(detail string) CallOption { return func(q url.Values) { q.Set("detail", detail) } }
+
 // Samples asks how sure the answer is, from n random draws (1 to 1000) that a seed determines.
 func Samples(n, seed int) CallOption {
 	return func(q url.Values) { q.Set("samples", strconv.Itoa(n)); q.Set("seed", strconv.Itoa(seed)) }

@@ -251,6 +251,8 @@ type BatchCalculation struct {
 	Units *string `json:"units,omitzero"`
 	// as the parameter include: charts
 	Include *string `json:"include,omitzero"`
+	// as the parameter of plan-audit: brief, usual, full
+	Detail *string `json:"detail,omitzero"`
 	// as the parameter of operations that take samples [1] 0 to 1000
 	Samples *int `json:"samples,omitzero"`
 	// of the random draws [1] 0 to 2.147483647e+09
@@ -2267,7 +2269,7 @@ type PlanAuditResult struct {
 	Findings []PlanFinding `json:"findings"`
 	// with nothing broken, by room
 	Nominal []PlanNominal `json:"nominal"`
-	// every fault, in the order of the plan
+	// faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief
 	Faults []PlanFault `json:"faults"`
 }
 

@@ -161,17 +161,11 @@ func enclose[R any](
 	}
 	e.Texts = append(e.Texts, speak(speaker, &a.Result, "/result")...)
 	e.Result = a.Result
-	for i, w := range e.Warnings {
-		if !w.Said.IsZero() {
-			e.Warnings[i].Code, e.Warnings[i].Message = w.Said.Code, speaker.Say(w.Said)
-		}
-	}
 	e.Texts = append(e.Texts, speak(speaker, &e, "")...)
-	if a.Headline.IsZero() {
-		e.Summary = a.Summary(u)
-	} else {
-		e.Summary = speaker.Say(text.Sentences(a.Headline, a.Details))
+	if a.Brief {
+		e.Assumptions, e.Formatted, e.Texts = []envelope.Assumption{}, []envelope.Formatted{}, []envelope.Text{}
 	}
+	e.Summary = speaker.Say(text.Sentences(a.Headline, a.Details))
 	return e
 }
 

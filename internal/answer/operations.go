@@ -32,7 +32,7 @@ func bindings() map[string]binding {
 		"postLightComparison":    calculation(light.CompareLight),
 		"postLightScheduleScore": calculation(light.ScoreLight),
 		"postModelCalibration":   calculation(heat.Calibrate),
-		"postPlanAudit":          reported(calculation(plan.AuditPlan), plan.WriteReport),
+		"postPlanAudit":          reported(calculationOfDocument(plan.AuditPlan), plan.WriteReport),
 		"postPlanCheck":          calculation(plan.CheckPlan),
 		"postPlanDraft":          calculation(plan.DraftPlan),
 		"postPlanHandOver":       calculation(plan.HandOverPlan),

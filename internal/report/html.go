@@ -6,26 +6,24 @@ import (
 	"fmt"
 	"html/template"
 
-	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/text"
 	"saltwright/internal/chart"
 )
 
 //go:embed page.html
 var pageText string
 
-var page = template.Must(template.New("report").Funcs(template.FuncMap{
-	"harm": harm, "raised": raised, "spare": spare, "value": value,
-}).Parse(pageText))
+var page = template.Must(template.New("report").Parse(pageText))
 
 // HTML writes the report as one page that needs nothing else: no script, no request, prints well.
 func HTML(in Input) ([]byte, error) {
-	r := in.HandOver.Report
 	var out bytes.Buffer
 	err := page.Execute(&out, map[string]any{
-		"In": in, "R": r, "Title": in.title(), "ChartStyle": template.CSS(chart.Style),
-		"Horizon": audit.Duration(r.HorizonH),
-		"Held":    r.Count(audit.Held), "Rescued": r.Count(audit.Rescued), "Harmed": r.Count(audit.Harmed),
-		"Lost": r.Count(audit.Lost), "Hidden": r.HiddenCount(),
+		"In": in, "Head": in.heads(), "Title": in.title(), "ChartStyle": template.CSS(chart.Style),
+		"Followed": in.say("report_followed", text.Params{"time": in.HandOver.Report.HorizonH}),
+		"Tallies":  in.tallies(), "Findings": in.findings(), "Failures": in.failures(), "Settings": in.settings(),
+		"Alarms": in.watches(), "Monthly": in.trials(in.HandOver.Monthly),
+		"Commission": in.trials(in.HandOver.Commission),
 	})
 	if err != nil {
 		return nil, fmt.Errorf("report: %w", err)

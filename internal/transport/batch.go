@@ -22,6 +22,7 @@ type batchCalculation struct {
 	Request   json.RawMessage `json:"request"`
 	Units     string          `json:"units"`
 	Include   *string         `json:"include"`
+	Detail    *string         `json:"detail"`
 	Samples   *int            `json:"samples"`
 	Seed      *int            `json:"seed"`
 }
@@ -81,8 +82,10 @@ func (d *desk) batch(c echo.Context, o *contract.Operation) error {
 func (b batchCalculation) query() url.Values {
 	query := url.Values{}
 	query.Set("units", b.Units)
-	if b.Include != nil {
-		query.Set("include", *b.Include)
+	for name, value := range map[string]*string{"include": b.Include, "detail": b.Detail} {
+		if value != nil {
+			query.Set(name, *value)
+		}
 	}
 	for name, value := range map[string]*int{"samples": b.Samples, "seed": b.Seed} {
 		if value != nil {

@@ -23,6 +23,7 @@ var (
 	perGallon            = Scale{quantity.LitresPerUSGallon, 1, 0}
 	gallons              = Scale{1, quantity.LitresPerUSGallon, 0}
 	inches               = Scale{1, quantity.MillimetresPerInch, 0}
+	inchesOfCentimetres  = Scale{10, quantity.MillimetresPerInch, 0}
 	feet                 = Scale{1, quantity.MetresPerFoot, 0}
 	squareFeet           = Scale{1, quantity.MetresPerFoot * quantity.MetresPerFoot, 0}
 	pounds               = Scale{1, quantity.KilogramsPerPound, 0}
@@ -39,6 +40,7 @@ var Table = []Unit{
 	{"L/h", "L/h", "gal/h", gallons},
 	{"mm", "mm", "in", inches},
 	{"mm/d", "mm/d", "in/d", inches},
+	{"cm/h", "cm/h", "in/h", inchesOfCentimetres},
 	{"m", "m", "ft", feet},
 	{"m/s", "m/s", "ft/s", feet},
 	{"m2", "m²", "ft²", squareFeet},

@@ -53,9 +53,9 @@ export class Caller {
    * Asks an operation, and again where that may help: 429 and 503 after what Retry-After says, 502, 504 and broken
    * connections after a random part of a span that doubles. Operations only calculate: none can happen twice.
    */
-  async ask(method, template, request = {}, { units, include, samples, seed, accept = "application/json", signal } = {}) {
+  async ask(method, template, request = {}, { accept = "application/json", signal, ...shaping } = {}) {
     const query = new URLSearchParams();
-    for (const [name, value] of Object.entries({ units, include, samples, seed })) if (value !== undefined) query.set(name, String(value));
+    for (const [name, value] of Object.entries(shaping)) if (value !== undefined) query.set(name, String(value));
     const path = template.replace(/\{(\w+)\}/g, (_, name) => {
       if (request[name] === undefined) throw new TypeError(`${template} needs ${name}`);
       return encodeURIComponent(request[name]);

@@ -8,7 +8,7 @@ type Violation = Schemas["Violation"];
 export type RequestOf<ID extends OperationID> = Operations[ID] extends { requestBody: { content: { "application/json": infer Body } } }
   ? Body
   : Operations[ID] extends { parameters: { query?: infer Query; path?: infer Path } }
-    ? Omit<Defined<Query> & Defined<Path>, "units" | "include" | "samples" | "seed">
+    ? Omit<Defined<Query> & Defined<Path>, "units" | "include" | "detail" | "samples" | "seed">
     : Record<string, never>;
 type Defined<T> = T extends undefined | never ? unknown : NonNullable<T>;
 
@@ -44,6 +44,8 @@ export interface CallOptions {
   /** random draws to judge the answer by, 0 to 1000 */
   /** What the answer is to have beside its result. */
   include?: "charts";
+  /** How much plan-audit tells; full has every fault. */
+  detail?: "brief" | "usual" | "full";
   samples?: number;
   seed?: number;
   signal?: AbortSignal;

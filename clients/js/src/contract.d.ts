@@ -588,7 +588,7 @@ export interface paths {
         put?: never;
         /**
          * Design a plan and prove it by its own audit
-         * @description Designs a whole plan from a tank, its rooms, its people and a budget, and proves it by its own audit. Says why each part is there, and what stands in the way where no safe plan exists. A start to edit, for a keeper or a shop. Assumes a look every 24 h and hands on the tank 4 h after an alarm.
+         * @description Designs a whole plan from a tank, its rooms, its people and a budget, and proves it by its own audit. Says why each part is there, and what stands in the way where no safe plan exists. A start to edit, for a keeper or a shop. Assumes a look every 24 h and somebody at the tank 4 h after an alarm.
          */
         post: operations["postPlanDraft"];
         delete?: never;
@@ -668,7 +668,7 @@ export interface paths {
         put?: never;
         /**
          * Break every part of a plan in a simulation of its tank
-         * @description Breaks every part of a plan in a simulation of its tank, one at a time, and tells for each failure whether the tank holds, an alarm brings help in time, or it is harmed or lost. First runs fourteen days with nothing broken in the coldest, usual and warmest room. Then follows every fault from the moment somebody leaves until the longest absence is over. Accept chooses JSON, a report in Markdown for a forum post, or one in HTML to print. Everything that the plan leaves out is assumed and listed.
+         * @description Breaks every part of a plan in a simulation of its tank, one at a time, and tells for each failure whether the tank holds, an alarm brings help in time, or it is harmed or lost. First runs fourteen days with nothing broken in the coldest, usual and warmest room. Then follows every fault from the moment somebody leaves until the longest absence is over. Accept chooses JSON, a report in Markdown for a forum post, or one in HTML to print. Everything that the plan leaves out is assumed and listed. The parameter detail says how much is told; send detail=full for every fault.
          */
         post: operations["postPlanAudit"];
         delete?: never;
@@ -5012,7 +5012,7 @@ export interface components {
             findings: components["schemas"]["PlanFinding"][];
             /** @description with nothing broken, by room */
             nominal: components["schemas"]["PlanNominal"][];
-            /** @description every fault, in the order of the plan */
+            /** @description faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief */
             faults: components["schemas"]["PlanFault"][];
         };
         /** @description Calculations to run one after another. */
@@ -7848,6 +7848,11 @@ export interface components {
              * @enum {string}
              */
             include?: "charts";
+            /**
+             * @description as the parameter of plan-audit
+             * @enum {string}
+             */
+            detail?: "brief" | "usual" | "full";
             /**
              * Format: int32
              * @description as the parameter of operations that take samples
@@ -12435,6 +12440,11 @@ export interface operations {
     postPlanAudit: {
         parameters: {
             query?: {
+                /**
+                 * @description how much is told: brief fits a phone, with at most five findings and no faults, rooms, assumptions or texts; usual adds all findings, the rooms and the faults that are not simply held; full adds the faults that are
+                 * @example full
+                 */
+                detail?: "brief" | "usual" | "full";
                 /**
                  * @description units of the texts; numbers are metric always
                  * @example us

@@ -14,8 +14,7 @@ type Answer[R any] struct {
 	Headline    text.Text // the verdict, at most 140 characters
 	Details     text.Text // what follows it in the summary: the number, why, and what nobody may miss
 	KeyFigures  []KeyFigure
-	Actions     []text.Text                    // what to do, in order
-	Summary     func(u catalogue.Units) string // of answers without a headline
+	Actions     []text.Text // what to do, in order
 	Assumptions []Assumption
 	Warnings    []Warning
 	Cautions    []Caution
@@ -23,6 +22,7 @@ type Answer[R any] struct {
 	// Reached are numbers on the way that a relation is published for a range of, by the name of the quantity.
 	Reached map[string]float64
 	Note    text.Text // what to know of the model itself
+	Brief   bool      // assumptions, numbers as texts and what texts are made of are left out
 	// Charts draws the answer; nil where there is nothing to draw.
 	Charts func(u catalogue.Units) ([]chart.Chart, error)
 }
@@ -43,16 +43,15 @@ type KeyFigure struct {
 	Quantity string    // of the catalogue
 }
 
+// Warning is about a valid request that deserves a second look.
 type Warning struct {
-	Code    string `json:"code"`
-	Message string `json:"message"`
-	Pointer string `json:"pointer,omitempty"`
-
-	Said text.Text `json:"-"` // its code and its text are the warning's
+	Code    string    `json:"code"`
+	Message text.Text `json:"message"`
+	Pointer string    `json:"pointer,omitempty"`
 }
 
 // Warn returns a warning about a member of the request; the pointer is empty for one about all of it.
-func Warn(said text.Text, pointer string) Warning { return Warning{Said: said, Pointer: pointer} }
+func Warn(said text.Text, pointer string) Warning { return Warning{said.Code, said, pointer} }
 
 // Caution is for people who may get hurt: its code and how it reads.
 type Caution struct {

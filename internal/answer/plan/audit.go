@@ -2,14 +2,16 @@ package plan
 
 import (
 	"context"
-	"fmt"
+	"slices"
 	"strings"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/picture"
 	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/chart"
+	"saltwright/internal/contract"
 )
 
 type planAuditResponse struct {
@@ -104,10 +106,10 @@ type planFault struct {
 	Element             string            `json:"element"`
 	Kind                string            `json:"kind"`
 	Mode                string            `json:"mode"`
-	Sentence            string            `json:"sentence"`
+	Sentence            text.Text         `json:"sentence"`
 	Verdict             string            `json:"verdict"`
 	Hidden              bool              `json:"hidden"`
-	RevealedBy          []string          `json:"revealed_by"`
+	RevealedBy          []text.Text       `json:"revealed_by"`
 	Room                string            `json:"room"`
 	Crossings           []planCrossing    `json:"crossings"`
 	FirstHarm           *string           `json:"first_harm,omitempty"`
@@ -118,7 +120,7 @@ type planFault struct {
 	Oxygen              *planOxygenSpread `json:"oxygen_spread,omitempty"`
 	Alarm               *planAlarmReached `json:"alarm,omitempty"`
 	MarginH             *float64          `json:"margin_h,omitempty"`
-	StoppedBy           []string          `json:"stopped_by"`
+	StoppedBy           []text.Text       `json:"stopped_by"`
 	Extremes            planExtremes      `json:"extremes"`
 	TempHeadroomK       float64           `json:"temp_headroom_k"`
 	SalinityHeadroomPSU float64           `json:"salinity_headroom_psu"`
@@ -183,20 +185,40 @@ func newPlanFault(f audit.FaultReport) planFault {
 	return out
 }
 
+// mostBriefFindings is how many findings a brief answer tells.
+const mostBriefFindings = 5
+
+// shortened leaves out what a reader did not ask for: detail is brief, usual or full.
+func (r planAuditResponse) shortened(detail string) planAuditResponse {
+	switch detail {
+	case "brief":
+		r.Findings = r.Findings[:min(len(r.Findings), mostBriefFindings)]
+		r.Nominal, r.Faults = []planNominal{}, []planFault{}
+	case "usual":
+		held := func(f planFault) bool { return f.Verdict == string(audit.Held) }
+		r.Faults = slices.DeleteFunc(r.Faults, held)
+	}
+	return r
+}
+
 // AuditPlan simulates a plan with every single fault.
-func AuditPlan(ctx context.Context, r Request) (envelope.Answer[planAuditResponse], error) {
+func AuditPlan(
+	ctx context.Context, asked *contract.Request, r Request,
+) (envelope.Answer[planAuditResponse], error) {
 	audited, err := audit.Follow(ctx, r.Plan())
 	if err != nil {
 		return envelope.Answer[planAuditResponse]{}, err
 	}
 	found := audited.Report
+	detail, _ := asked.Parameter("detail").(string)
 	return envelope.Answer[planAuditResponse]{
-		Result: newPlanAuditResponse(found),
+		Result: newPlanAuditResponse(found).shortened(detail), Brief: detail == "brief",
 		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
 			runs, err := audited.Timelines(ctx, mostCourses)
 			return courseCharts(picture.For(u), runs), err
 		},
-		Summary:     func(u catalogue.Units) string { return planSummary(found, u) },
+		Headline: auditHeadline(found), Details: auditDetails(found),
+		KeyFigures: auditFigures(found), Actions: auditActions(found),
 		Assumptions: planAssumptions(found.Assumptions, "#"), Cautions: planCautions(found),
 		Sources: []string{
 			"ASHRAEApplications", "ColeCaraco1998", "CommonPractice", "Derived", "IEC60812", "SmithLofJones1998",
@@ -204,31 +226,64 @@ func AuditPlan(ctx context.Context, r Request) (envelope.Answer[planAuditRespons
 	}, nil
 }
 
-// planSummary says in a few sentences what single failures do to the tank.
-func planSummary(r audit.Report, u catalogue.Units) string {
-	name := r.Plan.Name
-	if name == "" {
-		name = "This tank"
+// failsByItself tells whether a plan comes to harm with nothing broken.
+func failsByItself(r audit.Report) bool {
+	return slices.ContainsFunc(r.Findings, func(f audit.Finding) bool {
+		return f.Severity == audit.Fatal && strings.HasPrefix(f.Code, "nominal_")
+	})
+}
+
+func auditHeadline(r audit.Report) text.Text {
+	lost, harmed, worst := r.Count(audit.Lost), r.Count(audit.Harmed), r.Worst()
+	failing := func(code string, n int) text.Text {
+		return text.Of(code, text.Params{"count": n, "total": float64(len(r.Faults)), "time": *worst.EndsH()})
 	}
-	var b strings.Builder
-	fmt.Fprintf(&b, "%s (%s): of %d single faults followed for %s, %d are held, %d are rescued by an alarm, %d do "+
-		"harm or damage and %d lose the tank.", name, catalogue.Number(r.Tank.DisplayL+r.Tank.SumpL, "L", u),
-		len(r.Faults), audit.Duration(r.HorizonH),
-		r.Count(audit.Held), r.Count(audit.Rescued), r.Count(audit.Harmed), r.Count(audit.Lost))
-	if first := r.Worst(); first != nil {
-		fmt.Fprintf(&b, " The fastest: if %s, it %s after %s (%s; %s to %s).",
-			first.Fault.Sentence, first.Does(), audit.Duration(*first.EndsH()),
-			strings.ReplaceAll(first.Ends(), "_", " "),
-			catalogue.Number(first.Extremes.TempMinC, "degC", u), catalogue.Number(first.Extremes.TempMaxC, "degC", u))
+	switch {
+	case r.Sound():
+		return counted("audit_sound", len(r.Faults))
+	case failsByItself(r):
+		return text.Of("audit_fails_by_itself", nil)
+	case worst == nil:
+		return text.Of("audit_switches_without_end", text.Params{"count": lost})
+	case lost > 0:
+		return failing("audit_loses", lost)
 	}
-	for _, f := range r.Findings {
-		if f.Severity == audit.Fatal && strings.HasPrefix(f.Code, "nominal_") {
-			b.WriteString(" The plan fails even with nothing broken.")
-			break
-		}
+	return failing("audit_harms", harmed)
+}
+
+func auditDetails(r audit.Report) text.Text {
+	said := []text.Text{text.Of("audit_followed",
+		text.Params{"volume": r.Tank.DisplayL + r.Tank.SumpL, "time": r.HorizonH})}
+	if worst := r.Worst(); worst != nil {
+		said = append(said, worst.End())
 	}
-	if n := r.HiddenCount(); n > 0 {
-		fmt.Fprintf(&b, " %d faults show nowhere and wait for a second one.", n)
+	return text.Sentences(append(said,
+		counted("audit_held", r.Count(audit.Held)), counted("audit_rescued", r.Count(audit.Rescued)),
+		counted("audit_harmed", r.Count(audit.Harmed)), counted("audit_lost", r.Count(audit.Lost)),
+		counted("audit_hidden", r.HiddenCount()))...)
+}
+
+func auditFigures(r audit.Report) []envelope.KeyFigure {
+	out := []envelope.KeyFigure{
+		count("audit_followed_figure", len(r.Faults)), count("audit_held_figure", r.Count(audit.Held)),
+		count("audit_rescued_figure", r.Count(audit.Rescued)),
 	}
-	return b.String()
+	switch lost, harmed := r.Count(audit.Lost), r.Count(audit.Harmed); {
+	case lost > 0:
+		out = append(out, count("audit_lost_figure", lost))
+	case harmed > 0:
+		out = append(out, count("audit_harmed_figure", harmed))
+	}
+	if worst := r.Worst(); worst != nil {
+		out = append(out, envelope.KeyFigure{
+			Label: text.Of("audit_first_harm_figure", nil), Value: *worst.EndsH(), Quantity: "duration"})
+	}
+	return out
+}
+
+func auditActions(r audit.Report) []text.Text {
+	if changes := firstChanges(r.Findings, audit.Fatal, audit.Weak); len(changes) > 0 {
+		return changes
+	}
+	return []text.Text{text.Of("audit_nothing_to_change", nil)}
 }

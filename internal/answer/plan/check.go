@@ -2,13 +2,13 @@ package plan
 
 import (
 	"context"
-	"fmt"
+	"errors"
 
 	"saltwright/internal/answer/envelope"
+	"saltwright/internal/calc"
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/text"
-	"saltwright/internal/catalogue"
 )
 
 type planCheckViolation struct {
@@ -24,40 +24,59 @@ type planCheckResponse struct {
 	Elements   int                  `json:"elements"`
 }
 
+// contradictions lists the conflicts that an error joins; not ok for anything else.
+func contradictions(err error) (list []planCheckViolation, ok bool) {
+	joined := []error{err}
+	if several, ok := err.(interface{ Unwrap() []error }); ok {
+		joined = several.Unwrap()
+	}
+	for _, e := range joined {
+		var conflict *calc.ConflictError
+		if !errors.As(e, &conflict) {
+			return nil, false
+		}
+		list = append(list, planCheckViolation{envelope.Each(conflict.Params, envelope.Pointer), conflict.Reason})
+	}
+	return list, true
+}
+
 // CheckPlan reads a plan without simulating it; what is impossible in it is an answer here, not a refusal.
 func CheckPlan(_ context.Context, r Request) (envelope.Answer[planCheckResponse], error) {
-	out := planCheckResponse{
-		Valid: true, Violations: []planCheckViolation{}, Weaknesses: []planFinding{},
-		Elements: plan.Elements(r.Plan()),
-	}
+	out := planCheckResponse{Violations: []planCheckViolation{}, Elements: plan.Elements(r.Plan())}
 	s, err := audit.Check(r.Plan())
 	if err != nil {
-		violations := envelope.Violations(err)
-		if len(violations) == 0 {
+		list, ok := contradictions(err)
+		if !ok {
 			return envelope.Answer[planCheckResponse]{}, err
 		}
-		out.Valid = false
-		at := map[string]int{}
-		for _, v := range violations {
-			if i, ok := at[v.Said.String()]; ok {
-				out.Violations[i].Pointers = append(out.Violations[i].Pointers, v.Pointer)
-				continue
-			}
-			at[v.Said.String()] = len(out.Violations)
-			out.Violations = append(out.Violations, planCheckViolation{Pointers: []string{v.Pointer}, Detail: v.Said})
-		}
+		out.Violations = list
 	}
+	out.Valid = err == nil
 	out.Weaknesses, out.Assumed = newPlanFindings(s.Weaknesses), len(s.Assumptions)
-	return envelope.Answer[planCheckResponse]{
-		Result: out, Assumptions: planAssumptions(s.Assumptions, "#"),
-		Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: []string{"CommonPractice", "IEC61025"},
-		Summary: func(catalogue.Units) string {
-			if !out.Valid {
-				return fmt.Sprintf("This plan cannot be built as it stands: %d things contradict each other.",
-					len(out.Violations))
-			}
-			return fmt.Sprintf("This plan of %d elements can be built; %d values are assumed and %d weaknesses show "+
-				"without simulating it.", out.Elements, out.Assumed, len(out.Weaknesses))
+	a := envelope.Answer[planCheckResponse]{
+		Result: out, Headline: checkHeadline(out), Details: counted("plan_assumes", out.Assumed),
+		KeyFigures: []envelope.KeyFigure{
+			count("plan_elements_figure", out.Elements), count("plan_violations_figure", len(out.Violations)),
+			count("plan_weak_figure", len(out.Weaknesses)), count("plan_assumed_figure", out.Assumed),
 		},
-	}, nil
+		Assumptions: planAssumptions(s.Assumptions, "#"),
+		Cautions:    []envelope.Caution{envelope.MainsNearWater}, Sources: []string{"CommonPractice", "IEC61025"},
+	}
+	for _, v := range out.Violations[:min(len(out.Violations), mostActions)] {
+		a.Actions = append(a.Actions, text.Of("plan_correct_it", text.Params{"said": v.Detail}))
+	}
+	if out.Valid {
+		a.Actions = append(firstChanges(s.Weaknesses, audit.Weak, audit.Note), text.Of("plan_audit_next", nil))
+	}
+	return a, nil
+}
+
+func checkHeadline(r planCheckResponse) text.Text {
+	switch {
+	case !r.Valid:
+		return text.Of("plan_contradicts_itself", text.Params{"count": len(r.Violations)})
+	case len(r.Weaknesses) > 0:
+		return text.Of("plan_weak", text.Params{"count": len(r.Weaknesses)})
+	}
+	return text.Of("plan_clean", text.Params{"count": r.Elements})
 }

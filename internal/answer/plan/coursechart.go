@@ -42,7 +42,7 @@ func watchedIn(t audit.Timeline) (watched, bool) {
 		of: func(s sim.Sample) float64 { return s.TempC }, allowedH: l.HarmTempAfterH}
 	salinity := watched{name: "salinity", label: text.Of("chart_salinity", nil),
 		of: func(s sim.Sample) float64 { return s.Salinity }, allowedH: l.HarmSalinityAfterH}
-	switch t.Fault.FirstHarm {
+	switch t.Fault.Ends() {
 	case "overheated":
 		temperature.comfort, temperature.otherComfort = l.ComfortHighC, l.ComfortLowC
 		temperature.harm, temperature.upwards = l.HarmHighC, true
@@ -211,12 +211,13 @@ func courseBands(r picture.Reader, w watched, y chart.Axis) []chart.Band {
 
 func courseTitle(t audit.Timeline) text.Text {
 	f := t.Fault
+	end := *f.EndsH()
 	switch {
 	case f.MarginH == nil:
-		return text.Of("course_unseen", text.Params{"fault": f.Fault.Sentence, "harm": *f.HarmH})
+		return text.Of("course_unseen", text.Params{"fault": f.Fault.Sentence, "harm": end})
 	case *f.MarginH < 0:
 		return text.Of("course_too_late",
-			text.Params{"fault": f.Fault.Sentence, "harm": *f.HarmH, "late": -*f.MarginH})
+			text.Params{"fault": f.Fault.Sentence, "harm": end, "late": f.Alarm.ActH - end})
 	}
 	return text.Of("course_rescued", text.Params{"fault": f.Fault.Sentence, "spare": *f.MarginH})
 }

@@ -2,14 +2,12 @@ package plan
 
 import (
 	"context"
-	"fmt"
-	"strings"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/draft"
 	"saltwright/internal/calc/plan"
-	"saltwright/internal/catalogue"
+	"saltwright/internal/calc/text"
 )
 
 type draftBudget struct {
@@ -34,16 +32,16 @@ type planDraftRequest struct {
 }
 
 type draftLimit struct {
-	Loss     string   `json:"loss"`
-	Message  string   `json:"message"`
-	Change   string   `json:"change"`
-	Elements []string `json:"elements"`
+	Loss     string    `json:"loss"`
+	Message  text.Text `json:"message"`
+	Change   text.Text `json:"change"`
+	Elements []string  `json:"elements"`
 }
 
 type planDraftResponse struct {
 	Sound    bool          `json:"sound"`
 	Plan     any           `json:"plan"`
-	Choices  []string      `json:"choices"`
+	Choices  []text.Text   `json:"choices"`
 	Limits   []draftLimit  `json:"limits"`
 	Findings []planFinding `json:"findings"`
 	Faults   int           `json:"faults_total"`
@@ -88,33 +86,51 @@ func DraftPlan(ctx context.Context, r planDraftRequest) (envelope.Answer[planDra
 		Result: out, Assumptions: planAssumptions(d.Assumptions, "#"),
 		Cautions: append(planCautions(d.Report), envelope.LicensedTrades),
 		Sources:  []string{"ASHRAEApplications", "CommonPractice", "Derived", "IEC60812"},
-		Summary:  func(catalogue.Units) string { return draftSummary(out) },
+		Headline: draftHeadline(d), Details: draftDetails(d),
+		KeyFigures: draftFigures(d), Actions: draftActions(d),
 	}
 	if !out.Sound {
-		a.Warnings = append(a.Warnings, envelope.Warning{
-			Code: "not_sound", Message: "Do not build this as it is: see what stands in the way, and allow a second " +
-				"circuit, " +
-				"a battery, a faster response or a warmer room.",
-		})
+		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("not_sound", nil), ""))
 	}
 	return a, nil
 }
 
-func draftSummary(r planDraftResponse) string {
-	var b strings.Builder
-	if r.Sound {
-		fmt.Fprintf(&b, "No single failure harms or loses this tank: of %d faults %d are held and %d are rescued "+
-			"by an "+
-			"alarm.", r.Faults, r.Held, r.Rescued)
-	} else {
-		fmt.Fprintf(&b, "Within these limits no plan was found that every single failure spares: of %d faults %d "+
-			"still harm and %d lose the tank.", r.Faults, r.Harmed, r.Lost)
-		if len(r.Limits) > 0 {
-			b.WriteString(" What stands in the way: " + r.Limits[0].Message + " " + r.Limits[0].Change)
-		}
+func draftHeadline(d draft.Result) text.Text {
+	if d.Sound {
+		return text.Of("draft_sound", text.Params{"count": len(d.Report.Faults)})
 	}
-	for _, c := range r.Choices {
-		b.WriteString(" " + c)
+	return text.Of("draft_not_sound", text.Params{"count": failing(d.Report)})
+}
+
+// failing is how many single faults harm or lose a tank.
+func failing(r audit.Report) int { return r.Count(audit.Harmed) + r.Count(audit.Lost) }
+
+func draftDetails(d draft.Result) text.Text {
+	said := []text.Text{text.Of("draft_held_and_rescued", text.Params{
+		"held": float64(d.Report.Count(audit.Held)), "rescued": float64(d.Report.Count(audit.Rescued))})}
+	if len(d.Limits) > 0 {
+		said = append(said, text.Of("draft_obstacle",
+			text.Params{"finding": d.Limits[0].Message, "change": d.Limits[0].Change}))
 	}
-	return b.String()
+	return text.Sentences(append(said, d.Choices...)...)
+}
+
+func draftFigures(d draft.Result) []envelope.KeyFigure {
+	out := []envelope.KeyFigure{
+		count("audit_followed_figure", len(d.Report.Faults)), count("draft_failing_figure", failing(d.Report)),
+		{Label: text.Of("draft_heater_figure", nil), Value: d.Plan.Heaters[0].PowerW, Quantity: "power"},
+		{Label: text.Of("draft_reservoir_figure", nil), Value: d.Plan.Reservoirs[0].VolumeL, Quantity: "volume"},
+	}
+	return out
+}
+
+func draftActions(d draft.Result) []text.Text {
+	if !d.Sound {
+		return append([]text.Text{text.Of("draft_allow_more", nil)}, firstChanges(d.Report.Findings, audit.Fatal)...)
+	}
+	return []text.Text{
+		text.Of("draft_buy_heater", text.Params{"power": d.Plan.Heaters[0].PowerW}),
+		text.Of("draft_use_reservoir", text.Params{"reservoir": d.Plan.Reservoirs[0].VolumeL}),
+		text.Of("draft_build", nil),
+	}
 }

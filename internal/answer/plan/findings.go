@@ -7,15 +7,16 @@ import (
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/text"
 )
 
 type planFinding struct {
-	Code     string   `json:"code"`
-	Severity string   `json:"severity"`
-	Message  string   `json:"message"`
-	Change   string   `json:"change"`
-	Faults   []string `json:"faults"`
-	Elements []string `json:"elements"`
+	Code     string    `json:"code"`
+	Severity string    `json:"severity"`
+	Message  text.Text `json:"message"`
+	Change   text.Text `json:"change"`
+	Faults   []string  `json:"faults"`
+	Elements []string  `json:"elements"`
 }
 
 func newPlanFindings(in []audit.Finding) []planFinding {
@@ -52,4 +53,34 @@ func planCautions(r audit.Report) []envelope.Caution {
 		out = append(out, envelope.HeavyWater)
 	}
 	return out
+}
+
+// mostActions is how many changes are said to come first.
+const mostActions = 3
+
+// firstChanges returns what to do first: of each kind of change the one that the worst finding of it asks for.
+func firstChanges(in []audit.Finding, severities ...audit.Severity) []text.Text {
+	var out []text.Text
+	for _, severity := range severities {
+		for _, f := range in {
+			same := func(t text.Text) bool { return t.Code == f.Change.Code }
+			if f.Severity == severity && len(out) < mostActions && !slices.ContainsFunc(out, same) {
+				out = append(out, f.Change)
+			}
+		}
+	}
+	return out
+}
+
+// count is a key figure that counts.
+func count(code string, n int) envelope.KeyFigure {
+	return envelope.KeyFigure{Label: text.Of(code, nil), Value: float64(n), Quantity: "number"}
+}
+
+// counted returns a text about some things; nothing for none.
+func counted(code string, n int) text.Text {
+	if n == 0 {
+		return text.Text{}
+	}
+	return text.Of(code, text.Params{"count": n})
 }

@@ -3,19 +3,17 @@ package plan
 import (
 	"context"
 	"encoding/json"
-	"fmt"
-	"strings"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/remedy"
-	"saltwright/internal/catalogue"
+	"saltwright/internal/calc/text"
 	"saltwright/internal/contract"
 )
 
 type remedyChange struct {
-	Code     string `json:"code"`
-	Sentence string `json:"sentence"`
+	Code     string    `json:"code"`
+	Sentence text.Text `json:"sentence"`
 }
 
 type remedySet struct {
@@ -31,7 +29,7 @@ type remedySet struct {
 
 type remedyNext struct {
 	Code     string           `json:"code"`
-	Sentence string           `json:"sentence"`
+	Sentence text.Text        `json:"sentence"`
 	Harmed   int              `json:"harmed"`
 	Lost     int              `json:"lost"`
 	Per100   float64          `json:"losses_per_100"`
@@ -93,14 +91,12 @@ func RemedyPlan(
 		Result: out, Assumptions: planAssumptions(found.Report.Assumptions, "#"),
 		Cautions: append(planCautions(found.Report), envelope.LicensedTrades),
 		Sources:  []string{"CommonPractice", "Derived", "IEC60812", "NUREG0492"},
-		Summary:  func(catalogue.Units) string { return remedySummary(out) },
+		Headline: remedyHeadline(out), Details: remedyDetails(out),
+		KeyFigures: remedyFigures(out), Actions: remedyActions(out),
 	}
 	if !out.Sound {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "rates_are_orders_of_magnitude", Message: fmt.Sprintf(
-			"losses_per_100 rests on failure rates of common practice and on %d longest absences a year, both "+
-				"assumed: "+
-				"read its order, not the figure. plan-risk takes rates and absences of your own.",
-			remedy.UsualAbsences)})
+		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("remedy_rates_are_orders_of_magnitude",
+			text.Params{"absences": float64(remedy.UsualAbsences)}), ""))
 	}
 	return a, nil
 }
@@ -154,37 +150,69 @@ func newPlanRemediesResponse(document planDocument, f remedy.Result) (planRemedi
 	return out, nil
 }
 
-func remedySummary(r planRemediesResponse) string {
-	trouble := "This tank fails with nothing broken."
-	if n := r.Harmed + r.Lost; n > 0 {
-		trouble = fmt.Sprintf("%s this tank.",
-			counted(n, "single failure harms or loses", "single failures harm or lose"))
+// ways are the sets of changes that cure, or else the one that helps most.
+func (r planRemediesResponse) ways() []remedySet {
+	if len(r.Sets) > 0 {
+		return r.Sets
 	}
-	if r.LeftOut {
-		trouble += fmt.Sprintf(" The search ended at its budget after %d audits.", r.Audits)
-	}
-	otherwise := "Draft a new plan, or change the rooms, the absence or the response."
-	switch {
-	case r.Sound:
-		return "No single failure harms or loses this tank: nothing needs to be changed for that."
-	case len(r.Sets) > 0:
-		var parts []string
-		for _, c := range r.Sets[0].Changes {
-			parts = append(parts, c.Sentence)
-		}
-		return fmt.Sprintf("%s The smallest cure, audited: %s In %d audits %s found.", trouble,
-			strings.Join(parts, " "),
-			r.Audits, counted(len(r.Sets), "cure of that size was", "cures of that size were"))
-	case len(r.Best) > 0:
-		return fmt.Sprintf("%s No set of changes tried cures it; the best one leaves %s. %s", trouble,
-			counted(r.Best[0].Harmed+r.Best[0].Lost, "failure", "failures"), otherwise)
-	}
-	return fmt.Sprintf("%s None of the changes tried helps. %s", trouble, otherwise)
+	return r.Best
 }
 
-func counted(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
+func (s remedySet) failing() int { return s.Harmed + s.Lost }
+
+func remedyHeadline(r planRemediesResponse) text.Text {
+	switch {
+	case r.Sound:
+		return text.Of("remedies_not_needed", nil)
+	case len(r.Sets) > 0:
+		return text.Of("remedies_found", text.Params{"count": len(r.Sets[0].Changes)})
+	case len(r.Best) > 0:
+		return text.Of("remedies_partly", text.Params{"count": r.Best[0].failing()})
 	}
-	return fmt.Sprintf("%d %s", n, many)
+	return text.Of("remedies_none", nil)
+}
+
+func remedyDetails(r planRemediesResponse) text.Text {
+	if r.Sound {
+		return text.Text{}
+	}
+	said := []text.Text{text.Of("remedies_trouble_by_itself", nil)}
+	if n := r.Harmed + r.Lost; n > 0 {
+		said = []text.Text{counted("remedies_trouble", n)}
+	}
+	for _, s := range r.ways()[:min(1, len(r.ways()))] {
+		for _, c := range s.Changes {
+			said = append(said, c.Sentence)
+		}
+	}
+	said = append(said, counted("remedies_ways", len(r.Sets)))
+	if len(r.Sets) == 0 {
+		said = append(said, text.Of("remedies_otherwise", nil))
+	}
+	if r.LeftOut {
+		return text.Sentences(append(said, counted("remedies_stopped", r.Audits))...)
+	}
+	return text.Sentences(append(said, counted("remedies_proved", r.Audits))...)
+}
+
+func remedyFigures(r planRemediesResponse) []envelope.KeyFigure {
+	out := []envelope.KeyFigure{count("remedies_failing_figure", r.Harmed+r.Lost)}
+	if ways := r.ways(); len(ways) > 0 {
+		out = append(out, count("remedies_left_figure", ways[0].failing()),
+			count("remedies_changes_figure", len(ways[0].Changes)))
+	}
+	return append(out, count("remedies_tried_figure", r.Audits))
+}
+
+func remedyActions(r planRemediesResponse) []text.Text {
+	var out []text.Text
+	if ways := r.ways(); len(ways) > 0 {
+		for _, c := range ways[0].Changes {
+			out = append(out, c.Sentence)
+		}
+	}
+	if !r.Sound && len(r.Sets) == 0 {
+		out = append(out, text.Of("remedies_otherwise", nil))
+	}
+	return out
 }

@@ -9,6 +9,7 @@ import (
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/picture"
 	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/report"
 )
@@ -23,14 +24,19 @@ func WriteReport(
 	}
 	h := audited.HandOver()
 	speaker := catalogue.For(u)
-	x := report.Input{HandOver: h, Summary: planSummary(h.Report, u)}
+	x := report.Input{HandOver: h, Speaker: speaker,
+		Summary: speaker.Say(text.Sentences(auditHeadline(h.Report), auditDetails(h.Report)))}
 	for _, c := range planCautions(h.Report) {
 		x.Cautions = append(x.Cautions, speaker.Say(c.Message))
 	}
 	assumed := append(defaults, planAssumptions(h.Report.Assumptions, "#")...)
 	sort.SliceStable(assumed, func(i, j int) bool { return assumed[i].Pointer < assumed[j].Pointer })
 	for _, a := range assumed {
-		line := fmt.Sprintf("%s: %v %s", strings.TrimPrefix(a.Pointer, "#/"), a.Value, a.Unit)
+		value := fmt.Sprint(a.Value)
+		if x, ok := a.Value.(float64); ok {
+			value = speaker.Number(x, "", a.Unit)
+		}
+		line := strings.TrimPrefix(a.Pointer, "#/") + ": " + value
 		if !a.Note.IsZero() {
 			line += " (" + speaker.Say(a.Note) + ")"
 		}
@@ -48,11 +54,11 @@ func WriteReport(
 }
 
 type handOverSetting struct {
-	Element string  `json:"element"`
-	What    string  `json:"what"`
-	Value   float64 `json:"value"`
-	Unit    string  `json:"unit"`
-	Why     string  `json:"why"`
+	Element string    `json:"element"`
+	What    text.Text `json:"what"`
+	Value   float64   `json:"value"`
+	Unit    string    `json:"unit"`
+	Why     text.Text `json:"why"`
 }
 
 type handOverAlarm struct {
@@ -67,10 +73,10 @@ type handOverAlarm struct {
 }
 
 type handOverTrial struct {
-	Element string   `json:"element"`
-	Do      string   `json:"do"`
-	Expect  string   `json:"expect"`
-	Faults  []string `json:"faults"`
+	Element string    `json:"element"`
+	Do      text.Text `json:"do"`
+	Expect  text.Text `json:"expect"`
+	Faults  []string  `json:"faults"`
 }
 
 type planHandOverResponse struct {
@@ -106,19 +112,49 @@ func HandOverPlan(ctx context.Context, r Request) (envelope.Answer[planHandOverR
 		Result: out, Assumptions: planAssumptions(h.Report.Assumptions, "#"),
 		Cautions: append(planCautions(h.Report), envelope.LicensedTrades),
 		Sources:  []string{"CommonPractice", "Derived", "IEC60812"},
-		Summary: func(catalogue.Units) string {
-			return fmt.Sprintf("%d values to set, %d things to try once before livestock comes, and %d to try every "+
-				"month, "+
-				"since nothing else would show their failure.", len(out.Settings), len(out.Commission),
-				len(out.Monthly))
+		Headline: handOverHeadline(h), Details: handOverDetails(h), Actions: handOverActions(h),
+		KeyFigures: []envelope.KeyFigure{
+			count("hand_over_settings_figure", len(h.Settings)), count("hand_over_alarms_figure", len(h.Thresholds)),
+			count("hand_over_commission_figure", len(h.Commission)),
+			count("hand_over_monthly_figure", len(h.Monthly)),
 		},
 	}
 	if !out.Sound {
-		a.Warnings = append(a.Warnings, envelope.Warning{
-			Code: "not_sound", Message: "This plan can still lose the tank by a single failure, or by none: mend " +
-				"that " +
-				"first.",
-		})
+		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("not_sound", nil), ""))
 	}
 	return a, nil
+}
+
+func handOverHeadline(h audit.HandOver) text.Text {
+	switch {
+	case h.Report.Sound():
+		return text.Of("hand_over_ready", text.Params{"settings": float64(len(h.Settings)), "count": len(h.Monthly)})
+	case failsByItself(h.Report):
+		return text.Of("hand_over_fails_by_itself", nil)
+	}
+	return text.Of("hand_over_not_sound", text.Params{"count": failing(h.Report)})
+}
+
+func handOverDetails(h audit.HandOver) text.Text {
+	said := []text.Text{counted("hand_over_trials", len(h.Commission))}
+	if len(h.Monthly) > 0 {
+		said = append(said, text.Of("hand_over_monthly", nil))
+	}
+	return text.Sentences(said...)
+}
+
+func handOverActions(h audit.HandOver) []text.Text {
+	var out []text.Text
+	if !h.Report.Sound() {
+		out = append(out, text.Of("hand_over_mend_first", nil))
+	}
+	for _, t := range []text.Text{
+		counted("hand_over_set", len(h.Settings)), counted("hand_over_try_once", len(h.Commission)),
+		counted("hand_over_try_monthly", len(h.Monthly)),
+	} {
+		if !t.IsZero() {
+			out = append(out, t)
+		}
+	}
+	return out
 }

@@ -1,9 +1,11 @@
 package plan
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"saltwright/internal/answer/envelope"
@@ -11,7 +13,6 @@ import (
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/risk"
 	"saltwright/internal/calc/text"
-	"saltwright/internal/catalogue"
 )
 
 type statedRate struct {
@@ -113,7 +114,7 @@ func (r planRiskRequest) input() (risk.Input, error) {
 		if (s.Fault == "") == (s.Element == "") {
 			return in, &calc.ConflictError{
 				Params: []string{fmt.Sprintf("rates[%d].fault", i), fmt.Sprintf("rates[%d].element", i)},
-				Reason: text.Plain("give the id of a fault or of an element, one of them"),
+				Reason: text.Of("risk_fault_or_element", nil),
 			}
 		}
 		in.Rates = append(in.Rates, risk.Stated(s))
@@ -181,21 +182,19 @@ func RiskOfPlan(ctx context.Context, r planRiskRequest) (envelope.Answer[planRis
 	if err != nil {
 		return envelope.Answer[planRiskResponse]{}, ofPlan(err)
 	}
-	out := newPlanRiskResponse(x)
+	out, of := newPlanRiskResponse(x), sayingsOf(x.Combined.Report)
 	a := envelope.Answer[planRiskResponse]{
 		Result: out, Assumptions: planAssumptions(x.Combined.Report.Assumptions, "#/plan"),
 		Cautions: planCautions(x.Combined.Report),
 		Sources:  []string{"CommonPractice", "IEC60812", "IEC61025", "IEC615086", "NUREG0492"},
-		Warnings: []envelope.Warning{{Code: "rates_are_orders_of_magnitude", Message: fmt.Sprintf(
-			"Nobody publishes how often such parts fail: %d of %d rates are assumed by common practice. "+
-				"Read the order of the sets and what changes it, not the figure.", assumedRates(x.Rates),
-			len(x.Rates))}},
-		Summary: func(catalogue.Units) string { return riskSummary(out) },
+		Warnings: []envelope.Warning{envelope.Warn(text.Of("rates_are_orders_of_magnitude",
+			text.Params{"assumed": float64(assumedRates(x.Rates)), "count": len(x.Rates)}), "")},
+		Headline: riskHeadline(out), Details: riskDetails(out, of), KeyFigures: riskFigures(out),
+		Actions: riskActions(out, of),
 	}
 	if x.Combined.LeftOut > 0 {
-		a.Warnings = append(a.Warnings, envelope.Warning{Code: "pairs_left_out", Message: fmt.Sprintf(
-			"%d of %d pairs were not reached within the budget of this answer.", x.Combined.LeftOut,
-			x.Combined.Considered)})
+		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("pairs_left_out", text.Params{
+			"left_out": float64(x.Combined.LeftOut), "considered": float64(x.Combined.Considered)}), ""))
 	}
 	return a, nil
 }
@@ -210,32 +209,83 @@ func assumedRates(list []risk.Rate) int {
 	return n
 }
 
-func riskSummary(r planRiskResponse) string {
-	var b strings.Builder
-	worst := ""
-	if len(r.Sets) > 0 {
-		s := r.Sets[0]
-		worst = fmt.Sprintf("%s (%s after %s)", strings.Join(s.Faults, " with "), strings.ReplaceAll(s.Loss, "_", " "),
-			audit.Duration(s.LossH))
+func riskHeadline(r planRiskResponse) text.Text {
+	switch {
+	case len(r.Sets) == 0:
+		return text.Of("risk_none", nil)
+	case r.Per100 == 0: // harm falls on the return
+		return text.Of("risk_at_the_end_only", text.Params{"time": earliest(r.Sets)})
 	}
-	if len(r.Sets) > 0 && r.Per100 == 0 { // harm falls on the return
-		return fmt.Sprintf("%d single faults and %d pairs lose this tank, but only as the longest absence ends, the "+
-			"earliest by %s: losses are not to be counted in 100 tank-years, until an absence grows longer.",
-			r.Singles, r.Doubles, worst)
+	return text.Of("risk_expected", text.Params{"losses": r.Per100, "low": r.P5, "high": r.P95})
+}
+
+// earliest is when the first of some sets loses the tank.
+func earliest(sets []riskSet) float64 {
+	return slices.MinFunc(sets, func(a, b riskSet) int { return cmp.Compare(a.LossH, b.LossH) }).LossH
+}
+
+func riskDetails(r planRiskResponse, of sayings) text.Text {
+	if len(r.Sets) == 0 {
+		return text.Text{}
 	}
-	fmt.Fprintf(&b, "%d single faults and %d pairs lose this tank: about %s losses in 100 tank-years (%s to %s, the "+
-		"rates being unsure).", r.Singles, r.Doubles, catalogue.Digits(r.Per100), catalogue.Digits(r.P5),
-		catalogue.Digits(r.P95))
-	if len(r.Sets) > 0 {
-		fmt.Fprintf(&b, " The largest part, %.0f %%, comes from %s.", 100*r.Sets[0].Share, worst)
+	said := []text.Text{counted("risk_singles", r.Singles), counted("risk_doubles", r.Doubles)}
+	if worst := r.Sets[0]; r.Per100 > 0 {
+		said = append(said, text.Of("risk_largest", text.Params{
+			"share": worst.Share, "faults": of.all(worst.Faults), "kind": worst.Loss, "time": worst.LossH}))
 	}
-	if len(r.Tests) > 0 && r.Tests[0].WorthPer100 > 0 {
-		fmt.Fprintf(&b, " Trying %s every month would save %s of them.",
-			r.Tests[0].Element, catalogue.Digits(r.Tests[0].WorthPer100))
+	if best := bestTest(r); best != nil {
+		said = append(said, text.Of("risk_test_pays", text.Params{"element": best.Element, "saved": best.WorthPer100}))
 	}
 	if r.Drawn != nil {
-		fmt.Fprintf(&b, " %.0f drawn tank-years count %s in 100.", r.Drawn.TankYears,
-			catalogue.Digits(r.Drawn.Per100))
+		said = append(said, text.Of("risk_drawn", text.Params{"years": r.Drawn.TankYears, "losses": r.Drawn.Per100}))
 	}
-	return b.String()
+	return text.Sentences(said...)
+}
+
+// bestTest is the monthly test that saves most; nil: none saves anything.
+func bestTest(r planRiskResponse) *riskTest {
+	if len(r.Tests) == 0 || r.Tests[0].WorthPer100 <= 0 {
+		return nil
+	}
+	return &r.Tests[0]
+}
+
+func riskFigures(r planRiskResponse) []envelope.KeyFigure {
+	part := func(code string, x float64) envelope.KeyFigure {
+		return envelope.KeyFigure{Label: text.Of(code, nil), Value: x, Quantity: "percent"}
+	}
+	return []envelope.KeyFigure{
+		part("risk_losses_figure", r.Per100), part("risk_low_figure", r.P5), part("risk_high_figure", r.P95),
+		count("risk_singles_figure", r.Singles), count("risk_doubles_figure", r.Doubles),
+	}
+}
+
+func riskActions(r planRiskResponse, of sayings) []text.Text {
+	var out []text.Text
+	if len(r.Sets) > 0 {
+		worst := r.Sets[0]
+		out = append(out, text.Of("risk_act_on", text.Params{"faults": of.all(worst.Faults), "kind": worst.Loss}))
+	}
+	if best := bestTest(r); best != nil {
+		out = append(out, text.Of("risk_test_monthly", text.Params{"element": best.Element}))
+	}
+	if len(r.Sets) > 0 {
+		out = append(out, text.Of("risk_ask_remedies", nil))
+	}
+	return out
+}
+
+// sayings are the sentences of faults, by their ids.
+type sayings map[string]text.Text
+
+func sayingsOf(r audit.Report) sayings {
+	out := sayings{}
+	for _, f := range r.Faults {
+		out[f.Fault.ID] = f.Fault.Sentence
+	}
+	return out
+}
+
+func (s sayings) all(faults []string) []text.Text {
+	return envelope.Each(faults, func(id string) text.Text { return s[id] })
 }

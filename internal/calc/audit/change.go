@@ -1,12 +1,10 @@
 package audit
 
 import (
-	"fmt"
-	"math"
-
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
+	"saltwright/internal/calc/text"
 )
 
 // writer gathers findings.
@@ -28,7 +26,7 @@ func (w *writer) room(name RoomName) *room {
 }
 
 // change says what would prevent a loss, with the number that decides it.
-func (w *writer) change(loss string, in RoomName, element string, f *FaultReport) string {
+func (w *writer) change(loss string, in RoomName, element string, f *FaultReport) text.Text {
 	rm := w.room(in)
 	switch loss {
 	case "overheated":
@@ -36,43 +34,24 @@ func (w *writer) change(loss string, in RoomName, element string, f *FaultReport
 	case "chilled":
 		return w.chilled(rm, f)
 	case "diluted":
-		return fmt.Sprintf("At most %s of fresh water can run in without harm: use a reservoir that holds no more, "+
-			"refilled from a larger one by hand, "+
-			"or a run limit and a second level sensor of another kind that cuts the "+
-			"pump.", litres(w.harmlessDilutionL(rm.system)))
+		return text.Of("change_top_off", text.Params{"spill": w.harmlessDilutionL(rm.system)})
 	case "concentrated", "run_dry":
-		return fmt.Sprintf("%.1f L evaporate a day in this room: make sure that top-off lasts %s, and let a level "+
-			"sensor below the normal line raise an alarm "+
-			"that reaches somebody who is away.", rm.nominal.EvaporationLD, days(*w.p.Attendance.LongestAbsenceH))
+		return text.Of("change_reservoir_lasts", text.Params{
+			"evaporation": rm.nominal.EvaporationLD, "room": string(rm.name), "time": *w.p.Attendance.LongestAbsenceH})
 	case "flooded":
 		return w.flooded(rm)
 	case "sump_hot":
-		return "Let what heats the sump stop with the return flow: a control whose probe stands in the sump, a " +
-			"heater's own thermostat, or a supervisor on the flow."
+		return text.Of("change_sump_heat", nil)
 	case "temperature_shock":
-		return "Use smaller heaters or chillers, or limit what a control may do in an hour."
+		return text.Of("change_slower_heat", nil)
 	case "salinity_shock":
-		return "Use a slower pump or a run limit."
+		return text.Of("change_slower_water", nil)
 	case "no_dark", "no_light":
-		return "Put the light behind a second timer or a supervisor that fails the other way, or have somebody look " +
-			"at " +
-			"least every " +
-			days(w.lightHarmH(loss)) + "."
+		return text.Of("change_light", text.Params{"time": w.lightHarmH(loss)})
 	case "airless":
-		return "Keep one water-moving pump on another circuit or on a battery, and let a power or flow sensor raise " +
-			"an " +
-			"alarm that reaches somebody who is away."
+		return text.Of("change_air", nil)
 	}
-	return "Widen the hysteresis of the controls involved and move set-points that overlap apart."
-}
-
-func litres(v float64) string { return fmt.Sprintf("%.0f L", math.Floor(v)) }
-
-func days(h float64) string {
-	if h < 48 {
-		return fmt.Sprintf("%.0f h", h)
-	}
-	return fmt.Sprintf("%.1f days", h/24)
+	return text.Of("change_switching", text.Params{"difference": steadyBandK, "length": steadyBandMM})
 }
 
 func (w *writer) lightHarmH(loss string) float64 {
@@ -110,29 +89,23 @@ func (w *writer) steadyHeatW(rm *room, tempC float64) float64 {
 	return need
 }
 
-func (w *writer) overheated(rm *room, element string) string {
+func (w *writer) overheated(rm *room, element string) text.Text {
 	harmC := *w.p.Limits.HarmHighC
 	may := w.steadyHeatW(rm, harmC)
 	if may <= 0 {
-		return fmt.Sprintf("In a room of %.0f °C lights and pumps alone bring the tank to %.1f °C: cool the room or "+
-			"add "+
-			"a chiller or fan with at least %.0f W to spare.",
-			rm.system.RoomTempC, harmC, -may)
+		return text.Of("change_cool_room",
+			text.Params{"temperature": rm.system.RoomTempC, "limit": harmC, "power": -may})
 	}
 	for _, d := range rm.system.Devices {
 		if d.ID == element && d.Kind != sim.Heater {
-			return fmt.Sprintf("Let a temperature alarm well below %.1f °C reach somebody who is away, or shed heat "+
-				"from %s.",
-				harmC, element)
+			return text.Of("change_warm_alarm", text.Params{"limit": harmC, "element": element})
 		}
 	}
-	return fmt.Sprintf("What stays on may heat with at most %.0f W before this room pushes the tank past %.1f °C: "+
-		"split the heating into heaters no larger than that, "+
-		"each on a relay of its own, or put a backstop in series, a heater's own thermostat about %g K above the "+
-		"control's set-point.", may, harmC, heat.UsualBackstopK)
+	return text.Of("change_heater_limit",
+		text.Params{"power": may, "room": string(rm.name), "limit": harmC, "above": heat.UsualBackstopK})
 }
 
-func (w *writer) chilled(rm *room, f *FaultReport) string {
+func (w *writer) chilled(rm *room, f *FaultReport) text.Text {
 	need := w.steadyHeatW(rm, *w.p.Limits.HarmLowC)
 	have, left := 0.0, 0.0
 	for i, h := range w.p.Heaters { // the first devices
@@ -141,30 +114,27 @@ func (w *writer) chilled(rm *room, f *FaultReport) string {
 			left += h.PowerW
 		}
 	}
-	if f == nil {
-		return fmt.Sprintf("Holding %.1f °C in this room takes %.0f W of heating; the plan has %.0f W.",
-			*w.p.Limits.HarmLowC, need, have)
+	holding := text.Params{"limit": *w.p.Limits.HarmLowC, "room": string(rm.name), "needed": need}
+	switch {
+	case f == nil && have >= need:
+		return text.Of("change_setpoint", text.Params{"limit": *w.p.Limits.ComfortLowC})
+	case f == nil:
+		holding["have"] = have
+		return text.Of("change_more_heat", holding)
+	case need <= 0 || left >= need && f.Fault.Kind != "heater":
+		return text.Of("change_second_heat", nil)
+	case left == 0:
+		return text.Of("change_split_heat_none", holding)
 	}
-	if need <= 0 || left >= need && f.Fault.Kind != "heater" {
-		return "Heat by a second control on another circuit with a sensor of its own, and let a low-temperature " +
-			"alarm " +
-			"reach somebody who is away."
-	}
-	return fmt.Sprintf("Holding %.1f °C in this room takes %.0f W of heating: split it so that what still works "+
-		"gives that much (now %.0f W), each heater with a control or thermostat of its own.",
-		*w.p.Limits.HarmLowC, need, left)
+	holding["left"] = left
+	return text.Of("change_split_heat", holding)
 }
 
-func (w *writer) flooded(rm *room) string {
+func (w *writer) flooded(rm *room) text.Text {
 	s := rm.system
 	free := s.Chamber.VolumeAtL(s.Chamber.RimMM)
 	if s.Nodes == 2 && s.DrainBackL > free {
-		return fmt.Sprintf("When the return stops %.0f L drain back into %.0f L of free space: lower the running "+
-			"level, "+
-			"or raise the overflow or the return outlet so that less drains back.",
-			s.DrainBackL, free)
+		return text.Of("change_drain_back", text.Params{"drains": s.DrainBackL, "free": free})
 	}
-	return fmt.Sprintf("The free space above the normal line takes %.0f L: a reservoir that holds no more cannot "+
-		"flood the floor; otherwise let a second level sensor of another kind cut the pump.",
-		math.Floor(free))
+	return text.Of("change_smaller_reservoir", text.Params{"free": free})
 }

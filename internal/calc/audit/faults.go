@@ -1,11 +1,12 @@
 package audit
 
 import (
-	"fmt"
+	"maps"
 	"math"
 
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
+	"saltwright/internal/calc/text"
 )
 
 // Fault is one way in which one element of the plan fails.
@@ -15,9 +16,9 @@ type Fault struct {
 	// heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm
 	Kind     string
 	Mode     string
-	Sentence string  // what happens, without a final stop
-	PerYear  float64 // how often it usually comes about, 1/year
-	Output   string  // id of what the output that fails drives; empty for none
+	Sentence text.Text // what happens, to be read after "if"
+	PerYear  float64   // how often it usually comes about, 1/year
+	Output   string    // id of what the output that fails drives; empty for none
 
 	injection sim.Injection
 	noticed   bool // a look at the tank shows it at once
@@ -46,7 +47,7 @@ func faultsOf(p plan.Plan, s *sim.System) []Fault {
 	for i, r := range s.Reservoirs {
 		b.add("reservoir", r.ID, func(m mode) (sim.Injection, bool) {
 			return sim.Injection{Fault: m.fault, Index: i}, m.fault != sim.BreakBlocked || r.Break && r.Siphons()
-		})
+		}, element(r.ID))
 	}
 	for i := range s.Sensors {
 		b.sensor(i)
@@ -56,18 +57,18 @@ func faultsOf(p plan.Plan, s *sim.System) []Fault {
 		if k.Kind == sim.Cutout {
 			sort = "supervisor"
 		}
-		b.add(sort, k.ID, at(i))
+		b.add(sort, k.ID, at(i), element(k.ID))
 	}
 	for i, r := range s.Relays {
 		b.output(i, r)
 	}
 	for i, c := range s.Circuits {
-		b.add("circuit", c.ID, at(i))
+		b.add("circuit", c.ID, at(i), element(c.ID))
 	}
-	b.add("mains", "mains", at(0), s.OutageS/secondsPerHour)
-	b.add("network", "network", at(0))
+	b.add("mains", "mains", at(0), text.Params{"time": s.OutageS / secondsPerHour})
+	b.add("network", "network", at(0), nil)
 	for i, a := range s.Alarms {
-		b.add("alarm", a.ID, at(i))
+		b.add("alarm", a.ID, at(i), element(a.ID))
 	}
 	return b.list
 }
@@ -81,8 +82,8 @@ type faultList struct {
 // add adds the modes of a sort of element that apply to one of them.
 //
 //	injection  what to inject for a mode, and whether it applies
-//	args       for the sentence, besides the element
-func (b *faultList) add(sort, element string, injection func(mode) (sim.Injection, bool), args ...any) {
+//	named      what the sentence names, besides what is injected
+func (b *faultList) add(sort, element string, injection func(mode) (sim.Injection, bool), named text.Params) {
 	for _, m := range modes {
 		if m.sort != sort {
 			continue
@@ -91,14 +92,20 @@ func (b *faultList) add(sort, element string, injection func(mode) (sim.Injectio
 		if !applies {
 			continue
 		}
-		words := append(append([]any{element}, args...), math.Abs(in.Value))
+		params := maps.Clone(named)
+		if m.injected != "" {
+			params[m.injected] = math.Abs(in.Value)
+		}
 		b.list = append(b.list, Fault{
-			ID: element + "." + m.name, Element: element, Kind: m.kind, Mode: m.name, Sentence: fmt.Sprintf(m.sentence,
-				words...),
-			PerYear: m.perYear, injection: in, noticed: m.noticed, try: m.try,
+			ID: element + "." + m.name, Element: element, Kind: m.kind, Mode: m.name,
+			Sentence: text.Of(m.sentence, params),
+			PerYear:  m.perYear, injection: in, noticed: m.noticed, try: m.try,
 		})
 	}
 }
+
+// element is what most sentences name.
+func element(id string) text.Params { return text.Params{"element": id} }
 
 // at injects each mode of an element by its own number.
 func at(i int) func(mode) (sim.Injection, bool) {
@@ -121,7 +128,7 @@ func (b *faultList) device(i int) {
 			return sim.Injection{Fault: m.fault, Index: i}, d.Programme >= 0
 		}
 		return sim.Injection{Fault: m.fault, Index: i}, true
-	})
+	}, element(d.ID))
 }
 
 // frozenBeyondK is how far beyond its switching point a frozen reading stands, K.
@@ -139,7 +146,7 @@ func (b *faultList) sensor(i int) {
 	x := b.s.Sensors[i]
 	b.add(sorts[x.Kind], x.ID, func(m mode) (sim.Injection, bool) {
 		return sim.Injection{Fault: m.fault, Index: i, Value: values[m.name]}, true
-	})
+	}, element(x.ID))
 }
 
 // readBand returns readings just outside the band in which the controls that
@@ -171,7 +178,8 @@ func (b *faultList) output(i int, r sim.Relay) {
 		target = b.s.Controls[r.Target].ID
 	}
 	n := len(b.list)
-	b.add("output", b.s.Controls[r.Control].ID, at(i), target)
+	control := b.s.Controls[r.Control].ID
+	b.add("output", control, at(i), text.Params{"element": control, "output": target})
 	for k := n; k < len(b.list); k++ {
 		f := &b.list[k]
 		f.Output = target

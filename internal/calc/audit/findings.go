@@ -1,13 +1,13 @@
 package audit
 
 import (
-	"fmt"
 	"slices"
 	"sort"
-	"strings"
 
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/sim"
+	"saltwright/internal/calc/text"
 )
 
 // thinMarginH is a rescue too close to count on, h; common practice, no source.
@@ -16,7 +16,13 @@ const thinMarginH = 2.0
 // chatterPerHour is more starts an hour than a relay stands for long; common practice, no source.
 const chatterPerHour = 60.0
 
-// findings turns a report into sentences, worst first.
+// What a control's band should be at least; common practice, no source.
+const (
+	steadyBandK  = 0.2
+	steadyBandMM = 3.0
+)
+
+// findings turns a report into findings, worst first.
 func findings(r Report, rooms []room) []Finding {
 	w := writer{p: r.Plan, rooms: rooms}
 	w.nominal(r)
@@ -34,50 +40,37 @@ func findings(r Report, rooms []room) []Finding {
 func (w *writer) nominal(r Report) {
 	for _, n := range r.Nominal {
 		for _, c := range n.Crossings {
-			at, what, severity := c.ComfortH, "leaves its comfort band", Weak
+			at, code, severity := c.ComfortH, "nominal_discomfort", Weak
 			switch {
 			case c.LossH != nil:
-				at, what, severity = c.LossH, "is lost", Fatal
+				at, code, severity = c.LossH, "nominal_loss", Fatal
 			case c.HarmH != nil && Damages(c.Loss):
-				at, what, severity = c.HarmH, "suffers damage", Fatal
+				at, code, severity = c.HarmH, "nominal_damage", Fatal
 			case c.HarmH != nil:
-				at, what, severity = c.HarmH, "is harmed", Fatal
+				at, code, severity = c.HarmH, "nominal_harm", Fatal
 			}
 			w.add(Finding{
 				Code: "nominal_" + c.Loss, Severity: severity,
-				Message: fmt.Sprintf("With nothing broken the tank %s after %.0f h in the %s room (%.0f °C): %s.",
-					what, *at, n.Room, n.TempC, lossPhrase[c.Loss]),
+				Message: text.Of(code, text.Params{
+					"time": *at, "room": string(n.Room), "temperature": n.TempC, "how": how(c.Loss, n.Extremes)}),
 				Change: w.change(c.Loss, n.Room, "", nil),
 			})
 		}
 		if n.Truncated {
-			w.add(Finding{Code: "switching_without_end", Severity: Fatal,
-				Message: fmt.Sprintf("In the %s room something switches without end, and the run was cut short.",
-					n.Room),
-				Change: "Give every control a hysteresis of at least 0.2 K or 3 mm and set-points that do not " +
-					"overlap."})
+			w.add(Finding{Code: switchingWithoutEnd, Severity: Fatal,
+				Message: text.Of("nominal_switches_without_end", text.Params{"room": string(n.Room)}),
+				Change:  text.Of("change_switching", text.Params{"difference": steadyBandK, "length": steadyBandMM})})
 			continue
 		}
 		for _, d := range n.Devices {
-			if d.StartsPerDay > chatterPerHour*24 {
+			if d.StartsPerDay > chatterPerHour*quantity.HoursPerDay {
 				w.add(Finding{Code: "chattering", Severity: Weak, Elements: []string{d.ID},
-					Message: fmt.Sprintf("%s starts %.0f times an hour in the %s room, which wears out its relay.",
-						d.ID,
-						d.StartsPerDay/24, n.Room),
-					Change: "Widen the hysteresis of the control that drives it, or move set-points that overlap " +
-						"apart."})
+					Message: text.Of("chattering", text.Params{
+						"element": d.ID, "starts": d.StartsPerDay / quantity.HoursPerDay, "room": string(n.Room)}),
+					Change: text.Of("change_hysteresis", text.Params{"element": d.ID})})
 			}
 		}
 	}
-}
-
-var lossPhrase = map[string]string{
-	"overheated": "it overheats", "chilled": "it grows too cold", "diluted": "fresh water dilutes it",
-	"concentrated": "evaporation concentrates it", "flooded": "water runs onto the floor",
-	"run_dry": "the water falls until pump or heater stands dry", "no_dark": "it gets no night",
-	"no_light": "it gets no light", "airless": "it runs out of oxygen",
-	"sump_hot": "the sump grows hot by itself", "temperature_shock": "its temperature changes too fast",
-	"salinity_shock": "its salinity changes too fast",
 }
 
 // unsound groups the lost and harmed faults by the device behind them and the kind of harm or loss. What comes with
@@ -130,13 +123,6 @@ func (f *FaultReport) endCode() string {
 	return "harmed"
 }
 
-// Does says what a verdict that is not sound means, to be read after the tank.
-//
-// Errors: none. Source: [Derived].
-func (f *FaultReport) Does() string {
-	return map[string]string{"lost": "is lost", "damage": "suffers damage", "harmed": "is harmed"}[f.endCode()]
-}
-
 func orElse(s, other string) string {
 	if s == "" {
 		return other
@@ -158,72 +144,81 @@ func (w *writer) subject(f FaultReport) string {
 	return f.Fault.Element
 }
 
-func lossSentence(f FaultReport, more int) string {
-	if f.EndsH() == nil {
-		return fmt.Sprintf("If %s, something switches without end, and the run was cut short.", f.Fault.Sentence)
-	}
-	spread := ""
-	if o := f.Oxygen; f.Ends() == "airless" && o != nil {
-		latest := "never"
-		if o.LeastH != nil {
-			latest = "after " + Duration(*o.LeastH)
-		}
-		spread = fmt.Sprintf(" Harm may come after %s with a demand of %.2g mg/(L h), %s with %.2g.",
-			Duration(*o.MostH), o.MostMgLH, latest, o.LeastMgLH)
-	}
-	s := fmt.Sprintf("If %s, the tank %s after %s in the %s room: %s (%s).",
-		f.Fault.Sentence, f.Does(), Duration(*f.EndsH()), f.Room, lossPhrase[f.Ends()], peakPhrase(f))
-	s += spread
-	switch {
-	case f.Alarm == nil:
-		s += " Nothing tells anybody who is away."
-	default:
-		s += fmt.Sprintf(" Alarm %s is raised after %s, but hands reach the tank %s too late.",
-			f.Alarm.ID, Duration(f.Alarm.RaisedH), Duration(f.Alarm.ActH-*f.EndsH()))
-	}
-	return s + others(more, "ends the same way", "end the same way")
+func lossSentence(f FaultReport, more int) text.Text {
+	return text.Sentences(f.End(), spreadSentence(f), alarmSentence(f), others("others_end_the_same", more))
 }
 
-// Duration writes hours as a person would say them.
+// End says how a fault with a verdict that is not sound ends.
 //
-// Accuracy: rounded for reading. Errors: none. Source: [Derived].
-func Duration(h float64) string {
-	switch {
-	case h < 1:
-		return fmt.Sprintf("%.0f min", h*60)
-	case h < 48:
-		return fmt.Sprintf("%.1f h", h)
-	default:
-		return fmt.Sprintf("%.1f days", h/24)
+// Errors: none. Source: [Derived].
+func (f *FaultReport) End() text.Text {
+	if f.EndsH() == nil {
+		return text.Of("fault_switches_without_end", text.Params{"fault": f.Fault.Sentence})
 	}
+	code := map[string]string{"lost": "fault_loses", "damage": "fault_damages", "harmed": "fault_harms"}[f.endCode()]
+	return text.Of(code, text.Params{"fault": f.Fault.Sentence, "time": *f.EndsH(), "room": string(f.Room),
+		"how": how(f.Ends(), f.Extremes)})
 }
 
-func peakPhrase(f FaultReport) string {
-	e := f.Extremes
-	switch f.Ends() {
-	case "overheated":
-		return fmt.Sprintf("it would reach %.1f °C", e.TempMaxC)
-	case "chilled":
-		return fmt.Sprintf("it would fall to %.1f °C", e.TempMinC)
-	case "diluted":
-		return fmt.Sprintf("salinity would fall to %.1f", e.SalinityMin)
-	case "concentrated":
-		return fmt.Sprintf("salinity would rise to %.1f", e.SalinityMax)
-	case "flooded":
-		return fmt.Sprintf("%.0f L would run onto the floor", e.SpilledL)
-	case "run_dry":
-		return fmt.Sprintf("the level would fall by %.0f mm", -e.LevelMinMM)
-	case "sump_hot":
-		return fmt.Sprintf("the sump would reach %.0f °C", e.SumpMaxC)
-	case "temperature_shock":
-		return fmt.Sprintf("by up to %.1f K in an hour", e.TempChangeK)
-	case "salinity_shock":
-		return fmt.Sprintf("by up to %.1f in an hour", e.SalinityChange)
-	case "airless":
-		return fmt.Sprintf("oxygen would fall to %.1f mg/L", max(0, e.OxygenMinMgL))
-	default:
-		return "until somebody looks"
+// spreadSentence says when want of oxygen does harm with more and with less demand than assumed.
+func spreadSentence(f FaultReport) text.Text {
+	o := f.Oxygen
+	if f.Ends() != "airless" || o == nil {
+		return text.Text{}
 	}
+	params := text.Params{"soonest": *o.MostH, "most": o.MostMgLH, "least": o.LeastMgLH}
+	if o.LeastH == nil {
+		return text.Of("oxygen_spread_or_never", params)
+	}
+	params["latest"] = *o.LeastH
+	return text.Of("oxygen_spread", params)
+}
+
+// alarmSentence says why no alarm brings help in time.
+func alarmSentence(f FaultReport) text.Text {
+	switch {
+	case f.EndsH() == nil:
+		return text.Text{}
+	case f.Alarm != nil:
+		return text.Of("alarm_too_late", text.Params{
+			"alarm": f.Alarm.ID, "time": f.Alarm.RaisedH, "late": f.Alarm.ActH - *f.EndsH()})
+	case f.Unheard != "":
+		return text.Of("alarm_only_in_room", text.Params{"alarm": f.Unheard})
+	}
+	return text.Of("no_alarm_comes", nil)
+}
+
+// how says what happens to the tank, by the peaks of the run.
+func how(loss string, e Extremes) text.Text {
+	peak := func(code, name string, value float64) text.Text { return text.Of(code, text.Params{name: value}) }
+	switch loss {
+	case "overheated":
+		return peak("how_overheated", "peak", e.TempMaxC)
+	case "chilled":
+		return peak("how_chilled", "peak", e.TempMinC)
+	case "diluted":
+		return peak("how_diluted", "peak", e.SalinityMin)
+	case "concentrated":
+		return peak("how_concentrated", "peak", e.SalinityMax)
+	case "flooded":
+		return peak("how_flooded", "spilled", e.SpilledL)
+	case "run_dry":
+		return peak("how_run_dry", "fall", -e.LevelMinMM)
+	case "airless":
+		if e.OxygenMinMgL <= 0 {
+			return text.Of("how_out_of_oxygen", nil)
+		}
+		return peak("how_airless", "least", e.OxygenMinMgL)
+	case "sump_hot":
+		return peak("how_sump_hot", "peak", e.SumpMaxC)
+	case "temperature_shock":
+		return peak("how_temperature_shock", "change", e.TempChangeK)
+	case "salinity_shock":
+		return peak("how_salinity_shock", "change", e.SalinityChange)
+	case "no_dark":
+		return text.Of("how_no_dark", nil)
+	}
+	return text.Of("how_no_light", nil)
 }
 
 // thin reports, by alarm, the rescues that leave little time.
@@ -249,43 +244,37 @@ func (w *writer) thin(r Report) {
 		}
 		w.add(Finding{
 			Code: "thin_rescue", Severity: Weak, Faults: ids, Elements: []string{alarm},
-			Message: fmt.Sprintf("If %s, alarm %s saves the tank with only %s to spare.%s",
-				tightest.Fault.Sentence, alarm, Duration(*tightest.MarginH),
-				others(len(list)-1, "is nearly as close", "are "+
-					"nearly as close")),
-			Change: "Move the alarm's threshold closer to the comfort band, shorten its delay, or have somebody " +
-				"nearer to act.",
+			Message: text.Sentences(
+				text.Of("thin_rescue", text.Params{
+					"fault": tightest.Fault.Sentence, "alarm": alarm, "spare": *tightest.MarginH}),
+				others("others_as_close", len(list)-1)),
+			Change: text.Of("change_alarm_sooner", text.Params{"alarm": alarm}),
 		})
 	}
 }
 
 // others says how many more faults do the same; nothing for none.
-func others(n int, one, many string) string {
-	switch n {
-	case 0:
-		return ""
-	case 1:
-		return " One other fault " + one + "."
-	default:
-		return fmt.Sprintf(" %d other faults %s.", n, many)
+func others(code string, n int) text.Text {
+	if n == 0 {
+		return text.Text{}
 	}
+	return text.Of(code, text.Params{"count": n})
 }
 
 // standing reports alarms that are raised with nothing broken.
 func (w *writer) standing() {
 	for i, a := range w.p.Alarms {
-		var rooms []string
+		var rooms []text.Text
 		for _, rm := range w.rooms {
 			if rm.raisedS[i] != sim.Never {
-				rooms = append(rooms, string(rm.name))
+				rooms = append(rooms, text.Of("room_named", text.Params{"room": string(rm.name)}))
 			}
 		}
 		if len(rooms) > 0 {
 			w.add(Finding{
 				Code: "standing_alarm", Severity: Weak, Elements: []string{a.ID},
-				Message: fmt.Sprintf("Alarm %s is raised with nothing broken (%s room): who is used to it does not "+
-					"come, so that it rescues nothing.", a.ID, strings.Join(rooms, ", ")),
-				Change: "Set it outside of what the tank does by itself.",
+				Message: text.Of("standing_alarm", text.Params{"alarm": a.ID, "rooms": rooms}),
+				Change:  text.Of("change_standing_alarm", text.Params{"alarm": a.ID}),
 			})
 		}
 	}
@@ -299,24 +288,22 @@ func (w *writer) commonCauses() {
 			regulated[*k.Sensor] = k.ID
 		}
 	}
-	shared := func(id, sensor, what string) {
+	shared := func(id, sensor, code string) {
 		if control, ok := regulated[sensor]; ok {
 			w.add(Finding{
 				Code: "shared_sensor", Severity: Weak, Elements: []string{id, control, sensor},
-				Message: fmt.Sprintf("%s %s reads %s, the sensor that %s acts on: when that sensor lies, both "+
-					"believe it.", what,
-					id, sensor, control),
-				Change: fmt.Sprintf("Give %s a sensor of its own, best of another kind.", id),
+				Message: text.Of(code, text.Params{"id": id, "sensor": sensor, "control": control}),
+				Change:  text.Of("change_own_sensor", text.Params{"id": id}),
 			})
 		}
 	}
 	for _, k := range w.p.Controls {
 		if k.Kind == plan.Supervisor {
-			shared(k.ID, *k.Sensor, "Supervisor")
+			shared(k.ID, *k.Sensor, "supervisor_shares_sensor")
 		}
 	}
 	for _, a := range w.p.Alarms {
-		shared(a.ID, a.Sensor, "Alarm")
+		shared(a.ID, a.Sensor, "alarm_shares_sensor")
 		if a.OwnBattery {
 			continue
 		}
@@ -324,9 +311,8 @@ func (w *writer) commonCauses() {
 			if x.ID == a.Sensor && x.Kind == plan.PowerKind && *x.Circuit == *a.Circuit {
 				w.add(Finding{
 					Code: "alarm_on_watched_circuit", Severity: Weak, Elements: []string{a.ID, *a.Circuit},
-					Message: fmt.Sprintf("Alarm %s is fed by %s, the circuit it watches: it goes silent with it.",
-						a.ID, *a.Circuit),
-					Change: fmt.Sprintf("Give %s a battery of its own.", a.ID),
+					Message: text.Of("alarm_on_watched_circuit", text.Params{"id": a.ID, "circuit": *a.Circuit}),
+					Change:  text.Of("change_alarm_battery", text.Params{"id": a.ID}),
 				})
 			}
 		}
@@ -342,19 +328,15 @@ func (w *writer) siphons() {
 		case head > 0:
 			w.add(Finding{
 				Code: "reservoir_siphons", Severity: Weak, Elements: []string{r.ID},
-				Message: fmt.Sprintf("The full water of %s stands %.0f mm above the end of its line, and nothing "+
-					"breaks the siphon: it runs on at the first stop of its pump, down to the line's end or to equal "+
-					"levels. A check valve does not stop that.", r.ID, head),
-				Change: "End the line above the reservoir's full water, break the siphon above the water, or stand " +
-					"the reservoir lower.",
+				Message: text.Of("reservoir_siphons", text.Params{"reservoir": r.ID, "above": head}),
+				Change:  text.Of("change_siphon", text.Params{"reservoir": r.ID}),
 			})
 		case dips && r.FullMM() < 0 && !r.CheckValve:
 			w.add(Finding{
 				Code: "line_runs_back", Severity: Weak, Elements: []string{r.ID},
-				Message: fmt.Sprintf("The line of %s ends %.0f mm under the tank's water and its own water stands "+
-					"lower: when its pump stops, tank water runs back into it, down to the line's end. The simulation "+
-					"does not follow that.", r.ID, -*r.LineEndAboveWaterMM),
-				Change: "End the line above the water.",
+				Message: text.Of("line_runs_back",
+					text.Params{"reservoir": r.ID, "under": -*r.LineEndAboveWaterMM}),
+				Change: text.Of("change_line_end", text.Params{"reservoir": r.ID}),
 			})
 		}
 	}
@@ -363,19 +345,17 @@ func (w *writer) siphons() {
 // weather says what the rooms leave out.
 func (w *writer) weather() {
 	r := w.p.Room
-	var out []string
+	var out []text.Text
 	if !r.ColdestWithoutHeating {
-		out = append(out, fmt.Sprintf("a house heating that dies (the coldest room has %.0f °C)", r.Coldest.TempC))
+		out = append(out, text.Of("no_heating_left_out", text.Params{"coldest": r.Coldest.TempC}))
 	}
 	if !r.WarmestInHeatWave {
-		out = append(out, fmt.Sprintf("a heat wave (the warmest has %.0f °C)", r.Warmest.TempC))
+		out = append(out, text.Of("heat_wave_left_out", text.Params{"warmest": r.Warmest.TempC}))
 	}
 	if len(out) > 0 {
 		w.add(Finding{
-			Code: "weather_left_out", Severity: Note,
-			Message: "The plan does not say that its rooms include " + strings.Join(out, " or ") + ".",
-			Change: "State the coldest and the warmest room that can come, and say so " +
-				"(coldest_without_heating, warmest_in_heat_wave).",
+			Code: "weather_left_out", Severity: Note, Message: text.Sentences(out...),
+			Change: text.Of("change_weather", nil),
 		})
 	}
 }
@@ -400,10 +380,8 @@ func (w *writer) hidden(r Report) {
 	}
 	w.add(Finding{
 		Code: "hidden_faults", Severity: Note, Faults: ids, Elements: elements,
-		Message: fmt.Sprintf("%d faults do no harm by themselves and nothing reveals them: they wait for a second "+
-			"one.",
-			len(ids)),
-		Change: "Try these elements by hand every month: " + strings.Join(elements, ", ") + ".",
+		Message: text.Of("hidden_faults", text.Params{"count": len(ids)}),
+		Change:  text.Of("change_test_monthly", text.Params{"elements": elements}),
 	})
 }
 
@@ -418,20 +396,16 @@ func (w *writer) people() {
 	if len(open) > 0 {
 		w.add(Finding{
 			Code: "no_ground_fault_protection", Severity: Note, Elements: open,
-			Message: "No ground-fault protection is stated for " + strings.Join(open, ", ") +
-				", and mains power beside " +
-				"salt water kills people.",
-			Change: "Have a licensed electrician fit ground-fault protection as the local code asks, and say so in " +
-				"the " +
-				"plan (ground_fault).",
+			Message: text.Of("no_ground_fault_protection", text.Params{"circuits": open}),
+			Change:  text.Of("change_ground_fault", nil),
 		})
 	}
 	w.weather()
 	if len(w.p.Heaters) > 0 && w.p.Attendance.LookEveryH > 7*24 {
 		w.add(Finding{
 			Code: "rarely_looked_at", Severity: Note,
-			Message: fmt.Sprintf("Somebody looks only every %.0f days.", w.p.Attendance.LookEveryH/24),
-			Change:  "A look a week finds what no alarm watches.",
+			Message: text.Of("rarely_looked_at", text.Params{"time": w.p.Attendance.LookEveryH}),
+			Change:  text.Of("change_look_weekly", nil),
 		})
 	}
 }

@@ -2,21 +2,20 @@ package audit
 
 import (
 	"context"
-	"fmt"
 	"slices"
 	"sort"
-	"strings"
 
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/text"
 )
 
 // Setting is one value to set.
 type Setting struct {
 	Element string
-	What    string
+	What    text.Text
 	Value   float64
 	Unit    string
-	Why     string
+	Why     text.Text
 }
 
 // Threshold is one alarm with what it is there for.
@@ -32,8 +31,8 @@ type Threshold struct {
 // Trial is something to try by hand.
 type Trial struct {
 	Element string
-	Do      string
-	Expect  string
+	Do      text.Text
+	Expect  text.Text
 	Faults  []string // what it would show
 }
 
@@ -70,35 +69,36 @@ func handOver(r Report) HandOver {
 
 func (h *HandOver) settings() {
 	p := h.Report.Plan
-	set := func(element, what string, value float64, unit, why string) {
-		h.Settings = append(h.Settings, Setting{element, what, value, unit, why})
+	set := func(element, what string, value float64, unit string, why text.Text) {
+		h.Settings = append(h.Settings, Setting{element, text.Of(what, nil), value, unit, why})
 	}
 	for _, c := range p.Controls {
+		outputs := text.Params{"outputs": c.Outputs}
 		if c.SetpointC != nil {
-			set(c.ID, "set-point", *c.SetpointC, "degC", "holds "+strings.Join(c.Outputs, ", "))
-			set(c.ID, "hysteresis", c.HysteresisK, "K", "from off to on")
+			set(c.ID, "setting_setpoint", *c.SetpointC, "degC", text.Of("why_setpoint", outputs))
+			set(c.ID, "setting_hysteresis", c.HysteresisK, "K", text.Of("why_hysteresis", nil))
 		}
 		if c.RunLimitMin != nil {
-			set(c.ID, "run limit", *c.RunLimitMin, "min", "cuts a call that goes on longer, as a stuck sensor's does")
+			set(c.ID, "setting_run_limit", *c.RunLimitMin, "min", text.Of("why_run_limit", nil))
 		}
 		if c.ThresholdC != nil {
-			set(c.ID, "cuts at", *c.ThresholdC, "degC", "a second line behind "+strings.Join(c.Outputs, ", "))
+			set(c.ID, "setting_cuts_at", *c.ThresholdC, "degC", text.Of("why_cuts_at", outputs))
+		}
+	}
+	thermostat := func(id string, markC *float64) {
+		if markC != nil {
+			set(id, "setting_own_thermostat", *markC, "degC", text.Of("why_own_thermostat", nil))
 		}
 	}
 	for _, x := range p.Heaters {
-		if x.ThermostatC != nil {
-			set(x.ID, "own thermostat", *x.ThermostatC, "degC", "takes over when what switches it sticks")
-		}
+		thermostat(x.ID, x.ThermostatC)
 	}
 	for _, x := range p.Chillers {
-		if x.ThermostatC != nil {
-			set(x.ID, "own thermostat", *x.ThermostatC, "degC", "takes over when what switches it sticks")
-		}
+		thermostat(x.ID, x.ThermostatC)
 	}
 	if p.Sump != nil {
-		set("sump", "running water line", p.Sump.WaterLevelMM, "mm", fmt.Sprintf("leaves %.0f L for the %.0f L that "+
-			"run "+
-			"down when the return stops", h.Report.Tank.FreeSumpL, h.Report.Tank.DrainBackL))
+		set("sump", "setting_water_line", p.Sump.WaterLevelMM, "mm", text.Of("why_water_line",
+			text.Params{"free": h.Report.Tank.FreeSumpL, "drains": h.Report.Tank.DrainBackL}))
 	}
 }
 
@@ -119,18 +119,25 @@ func (h *HandOver) thresholds() {
 	}
 }
 
+// trial is how to try the element of a fault.
+func (f Fault) trial() Trial {
+	do := f.try.doWith
+	if do == nil {
+		do = element(f.Element)
+	}
+	return Trial{Element: f.Element, Do: text.Of(f.try.do, do), Expect: text.Of(f.try.expect, f.try.expectWith),
+		Faults: []string{f.ID}}
+}
+
 func (h *HandOver) gather(wanted func(FaultReport) bool) []Trial {
 	var out []Trial
 	for _, f := range h.Report.Faults {
 		if !wanted(f) {
 			continue
 		}
-		t := Trial{
-			Element: f.Fault.Element, Faults: []string{f.Fault.ID},
-			Do:     strings.ReplaceAll(f.Fault.try.do, "{element}", f.Fault.Element),
-			Expect: strings.ReplaceAll(f.Fault.try.expect, "{element}", f.Fault.Element),
-		}
-		if i := slices.IndexFunc(out, func(x Trial) bool { return x.Do == t.Do }); i >= 0 {
+		t := f.Fault.trial()
+		same := func(x Trial) bool { return x.Do.String() == t.Do.String() }
+		if i := slices.IndexFunc(out, same); i >= 0 {
 			out[i].Faults = append(out[i].Faults, f.Fault.ID)
 			continue
 		}

@@ -233,6 +233,13 @@ func sameButForRounding(t *testing.T, want, got any, where string) {
 			for i := range a.NumField() {
 				walk(a.Field(i), b.Field(i), at+"."+a.Type().Field(i).Name)
 			}
+		case reflect.Interface:
+			walk(a.Elem(), b.Elem(), at)
+		case reflect.Map:
+			require.Equal(t, a.Len(), b.Len(), at)
+			for _, key := range a.MapKeys() {
+				walk(a.MapIndex(key), b.MapIndex(key), at+"."+key.String())
+			}
 		case reflect.Slice:
 			require.Equal(t, a.Len(), b.Len(), at)
 			for i := range a.Len() {

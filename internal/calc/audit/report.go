@@ -131,7 +131,7 @@ type FaultReport struct {
 	Fault      Fault
 	Verdict    Verdict
 	Hidden     bool // nothing reveals it: it waits for the second fault
-	RevealedBy []string
+	RevealedBy []text.Text
 	Room       RoomName // the room that makes it worst
 	Crossings  []Crossing
 	FirstHarm  string        // kind of the first harm, empty when none
@@ -141,10 +141,11 @@ type FaultReport struct {
 	Oxygen     *OxygenSpread // nil: no demand within the spread makes it airless
 	Damage     []string      // kinds of damage that come before help
 	Alarm      *AlarmReport
-	MarginH    *float64 // harm minus the time somebody can act; negative: too late; nil without harm or without alarm
-	NearestK   float64  // how near the display came to a temperature harm limit, K; negative: beyond it
-	NearestPSU float64  // the same for salinity
-	StoppedBy  []string // what stepped in
+	Unheard    string      // an alarm that is only heard in the room, where none reaches anybody far away; empty: none
+	MarginH    *float64    // harm minus the time somebody can act; negative: too late; nil without harm or without alarm
+	NearestK   float64     // how near the display came to a temperature harm limit, K; negative: beyond it
+	NearestPSU float64     // the same for salinity
+	StoppedBy  []text.Text // what stepped in
 	Extremes   Extremes
 	Truncated  bool // it switched without end and was cut short
 }
@@ -207,10 +208,10 @@ const (
 type Finding struct {
 	Code     string
 	Severity Severity
-	Message  string
-	Change   string
-	Faults   []string // ids of the faults it comes from
-	Elements []string // ids of the elements to change
+	Message  text.Text
+	Change   text.Text // what to do
+	Faults   []string  // ids of the faults it comes from
+	Elements []string  // ids of the elements to change
 }
 
 // Tank is the tank as the simulation of the usual room sees it.
@@ -323,9 +324,7 @@ func (r *Report) account(c *sim.Course) error {
 	if r.Events > MaxEvents {
 		return &calc.ConflictError{
 			Params: []string{"controls", "heaters", "chillers", "attendance"},
-			Reason: text.Plain("something in this plan switches so often, or the absence is so long, that following " +
-				"every fault " +
-				"would take too long; widen the hysteresis of what switches fastest, or shorten the absence"),
+			Reason: text.Of("simulation_too_long", nil),
 		}
 	}
 	return nil

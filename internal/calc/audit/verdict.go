@@ -1,12 +1,12 @@
 package audit
 
 import (
-	"fmt"
 	"math"
 
 	"saltwright/internal/calc/numeric"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
+	"saltwright/internal/calc/text"
 )
 
 // judge says how a fault ends in a room whose water it took this course.
@@ -25,11 +25,12 @@ func (rm *room) judge(p plan.Plan, f Fault, o outcome) FaultReport {
 	alarms, marks := o.course.Alarms(injections), o.course.Marks(injections)
 	alarm, raisedH := rm.firstReaching(alarms)
 	r.decide(alarm, raisedH, *p.Attendance.ResponseH)
+	r.heardInRoom(rm, alarms)
 	r.reveal(rm, alarms, marks, o.course.Devices)
 	for _, m := range marks { // what stepped in, with the hour
 		if !rm.marked(m) && m.Kind != sim.FlowStopped && m.Kind != sim.CircuitDied {
-			r.StoppedBy = append(r.StoppedBy, fmt.Sprintf("%s after %.1f h", markName(m, rm.system),
-				m.AtS/secondsPerHour))
+			r.StoppedBy = append(r.StoppedBy, text.Of("stepped_in",
+				text.Params{"what": markName(m, rm.system), "time": m.AtS / secondsPerHour}))
 		}
 	}
 	return r
@@ -47,6 +48,16 @@ func (rm *room) firstReaching(alarms []float64) (id string, raisedH *float64) {
 		}
 	}
 	return id, raisedH
+}
+
+// heardInRoom keeps the first alarm that the fault raises and that nobody who is away hears, where no other reaches
+// them.
+func (r *FaultReport) heardInRoom(rm *room, alarms []float64) {
+	for i, at := range alarms {
+		if r.Alarm == nil && r.Unheard == "" && rm.raisedByFault(i, at) {
+			r.Unheard = rm.system.Alarms[i].ID
+		}
+	}
 }
 
 // MarginH returns the hours between hands on the tank and harm, negative when they come too late: what decides
@@ -123,48 +134,49 @@ const visibleLightShare = 0.02
 
 // reveal lists what would tell somebody, at home or away, that something is wrong.
 func (r *FaultReport) reveal(rm *room, alarms []float64, marks []sim.Mark, devices []sim.DeviceUse) {
-	add := func(s string) { r.RevealedBy = append(r.RevealedBy, s) }
+	add := func(code string, params text.Params) { r.RevealedBy = append(r.RevealedBy, text.Of(code, params)) }
 	for i, at := range alarms {
 		if rm.raisedByFault(i, at) {
-			add("alarm " + rm.system.Alarms[i].ID)
+			add("revealed_by_alarm", text.Params{"alarm": rm.system.Alarms[i].ID})
 		}
 	}
 	if r.Fault.noticed {
-		add("a look at the tank")
+		add("revealed_by_look", nil)
 	}
 	for _, m := range marks {
 		if !rm.marked(m) && m.Kind != sim.ThermostatTookOver {
-			add(markName(m, rm.system))
+			r.RevealedBy = append(r.RevealedBy, markName(m, rm.system))
 		}
 	}
 	for _, c := range r.Crossings {
 		if !c.WithoutFault {
-			add("the tank leaving its comfort band (" + c.Loss + ")")
+			add("revealed_by_comfort", text.Params{"kind": c.Loss})
 		}
 	}
 	for i, d := range rm.system.Devices {
 		usual, now := rm.devices[i].EnergyJ, devices[i].EnergyJ
 		if d.Kind == sim.Light && !r.Fault.noticed && math.Abs(now-usual) > visibleLightShare*math.Max(usual, now) {
-			add("the light of " + d.ID)
+			add("revealed_by_light", text.Params{"light": d.ID})
 		}
 	}
 	r.Hidden = len(r.RevealedBy) == 0
 }
 
-func markName(m sim.Mark, s *sim.System) string {
+func markName(m sim.Mark, s *sim.System) text.Text {
+	of := func(code, id string) text.Text { return text.Of(code, text.Params{"id": id}) }
 	switch m.Kind {
 	case sim.ReservoirRanEmpty:
-		return s.Reservoirs[m.Index].ID + " running empty"
+		return of("mark_reservoir_empty", s.Reservoirs[m.Index].ID)
 	case sim.RunLimitReached:
-		return "the run limit of " + s.Controls[m.Index].ID
+		return of("mark_run_limit", s.Controls[m.Index].ID)
 	case sim.CutoutTripped:
-		return s.Controls[m.Index].ID + " cutting"
+		return of("mark_cuts", s.Controls[m.Index].ID)
 	case sim.ThermostatTookOver:
-		return "the own thermostat of " + s.Devices[m.Index].ID
+		return of("mark_own_thermostat", s.Devices[m.Index].ID)
 	case sim.FlowStopped:
-		return "the return flow stopping"
+		return text.Of("mark_flow_stops", nil)
 	default:
-		return "the circuit " + s.Circuits[m.Index].ID + " going dead"
+		return of("mark_circuit_dead", s.Circuits[m.Index].ID)
 	}
 }
 

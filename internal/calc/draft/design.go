@@ -1,7 +1,6 @@
 package draft
 
 import (
-	"fmt"
 	"math"
 
 	"saltwright/internal/calc"
@@ -150,8 +149,7 @@ func (d *design) balances() error {
 			Room: heat.Surroundings{Air: air, AirSpeedMS: p.Room.AirSpeedMS},
 		})
 		if err != nil {
-			return b, &calc.ConflictError{Params: []string{"display", "room"}, Reason: text.Plain(fmt.Sprintf(
-				"such a display in such a room has no heat balance (%s); move them towards usual ones", err))}
+			return b, &calc.ConflictError{Params: []string{"display", "room"}, Reason: text.Of("draft_no_heat_balance", nil)}
 		}
 		return b, nil
 	}

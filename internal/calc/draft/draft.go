@@ -8,13 +8,14 @@ import (
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/text"
 )
 
 // Limit is what stands in the way of a plan that no single failure loses.
 type Limit struct {
 	Loss     string
-	Message  string
-	Change   string
+	Message  text.Text
+	Change   text.Text
 	Elements []string
 }
 
@@ -24,9 +25,9 @@ type Result struct {
 	Report      audit.Report
 	Assumptions []plan.Assumption // of what the input left open
 	Sound       bool
-	Limits      []Limit  // empty when it is sound
-	Attempts    int      // audits it took
-	Choices     []string // why it is as it is
+	Limits      []Limit     // empty when it is sound
+	Attempts    int         // audits it took
+	Choices     []text.Text // why it is as it is
 }
 
 const mostAttempts = 9

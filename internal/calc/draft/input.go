@@ -1,8 +1,6 @@
 package draft
 
 import (
-	"fmt"
-
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/text"
@@ -61,20 +59,20 @@ const (
 // completed fills what was left open, and says with what.
 func (in Input) completed() (Input, []plan.Assumption) {
 	var assumed []plan.Assumption
-	note := func(param string, value any, unit, note string) {
+	note := func(param string, value any, unit string, note text.Text) {
 		assumed = append(assumed, plan.Assumption{
 			Param: param, Value: value, Unit: unit, Why: plan.WhyCommonPractice, Source: "CommonPractice",
-			Note: text.Plain(note),
+			Note: note,
 		})
 	}
 	litres := in.Display.InnerL()
 	if in.WithSump == nil {
 		in.WithSump = new(litres >= sumpFromL)
-		note("with_sump", *in.WithSump, "", fmt.Sprintf("a sump from a display of %g L on", sumpFromL))
+		note("with_sump", *in.WithSump, "", text.Of("assumed_draft_sump", text.Params{"least": sumpFromL}))
 	}
 	if in.LightsW == nil {
 		in.LightsW = new(min(lightsWPerL*litres, lightsMostW))
-		note("lights_w", *in.LightsW, "W", fmt.Sprintf("%g W a litre of display", lightsWPerL))
+		note("lights_w", *in.LightsW, "W", text.Of("assumed_draft_lights", text.Params{"power": lightsWPerL}))
 	}
 	return in, assumed
 }

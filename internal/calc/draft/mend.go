@@ -1,13 +1,13 @@
 package draft
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
 
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/text"
 )
 
 // mend turns what the worst findings ask for, and tells whether anything was left to turn.
@@ -77,27 +77,21 @@ func (d *design) mend(r audit.Report) bool {
 }
 
 // choices says why the plan is as it is.
-func (d *design) choices() []string {
-	out := []string{fmt.Sprintf("Holding %.1f °C in the coldest room takes about %.0f W; the main heater has %.0f W "+
-		"under a control, and its own thermostat stands %.1f K higher in series.",
-		d.setpointC, d.needW, d.mainW, d.backstopK)}
+func (d *design) choices() []text.Text {
+	out := []text.Text{text.Of("draft_main_heater", text.Params{
+		"setpoint": d.setpointC, "needed": d.needW, "main": d.mainW, "above": d.backstopK})}
+	cut := text.Params{"cut": d.cutC}
 	if d.spares() > 0 {
-		out = append(out, fmt.Sprintf("Without it the other heating of %.0f W holds the low harm limit by itself "+
-			"(about "+
-			"%.0f W), by its own thermostat and on the other circuit where there is one.", d.otherW, d.holdW),
-			fmt.Sprintf("Supervisors with probes of their own cut the heating at %.1f °C, the main heater and the "+
-				"others "+
-				"by different ones, so that a false cut leaves the rest.", d.cutC))
+		out = append(out, text.Of("draft_other_heaters", text.Params{"power": d.otherW, "hold": d.holdW}),
+			text.Of("draft_two_guards", cut))
 	} else {
-		out = append(out, fmt.Sprintf("A supervisor with a probe of its own cuts the heating at %.1f °C.", d.cutC))
+		out = append(out, text.Of("draft_one_guard", cut))
 	}
-	out = append(out, fmt.Sprintf("About %.1f L evaporate a day: %.0f L of reservoir last %.1f days with a reserve, "+
-		"and "+
-		"the pump gives no more than %.1f L/h, %.0f min at a stretch.",
-		d.evaporationLD, d.reservoirL, d.in.DaysAway, d.pumpLH, d.runLimitMin))
+	out = append(out, text.Of("draft_top_off", text.Params{
+		"evaporation": d.evaporationLD, "reservoir": d.reservoirL, "away": d.in.DaysAway, "flow": d.pumpLH,
+		"run": d.runLimitMin}))
 	if d.batteryH > 0 {
-		out = append(out, fmt.Sprintf("Without mains the water cools, or its oxygen falls, before anybody can come: "+
-			"both circuits need a battery for %.0f h.", d.batteryH))
+		out = append(out, text.Of("draft_battery", text.Params{"time": d.batteryH}))
 	}
 	return out
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"saltwright/internal/calc/text"
 )
 
 func (c *checker) controls() {
@@ -12,32 +14,31 @@ func (c *checker) controls() {
 		at := fmt.Sprintf("controls[%d]", i)
 		if k.Kind == Timer {
 			if k.Schedule == nil {
-				c.conflict("a timer needs a schedule", at+".schedule")
+				c.conflict(text.Of("plan_timer_needs_schedule", nil), at+".schedule")
 			} else {
 				c.schedule(*k.Schedule, at+".schedule")
 			}
 		} else if k.Sensor == nil {
-			c.conflict("a "+string(k.Kind)+" control needs a sensor to act on", at+".sensor")
+			c.conflict(text.Of("plan_control_needs_sensor", text.Params{"kind": string(k.Kind)}), at+".sensor")
 		}
 		c.controlSensor(k, at)
 		if k.RunLimitMin != nil && k.Kind != TopOff {
-			c.conflict("a run limit belongs to a top-off control", at+".run_limit_min", at+".kind")
+			c.conflict(text.Of("plan_run_limit_elsewhere", nil), at+".run_limit_min", at+".kind")
 		}
 		for j, out := range k.Outputs {
 			path := fmt.Sprintf("%s.outputs[%d]", at, j)
 			if !c.canDrive(k.Kind, out) {
-				c.unknown(out, path, drives[k.Kind].name)
+				c.unknown(out, path, drives[k.Kind].wanted)
 				continue
 			}
 			if slices.Contains(k.Outputs[:j], out) {
-				c.conflict(fmt.Sprintf("%q is named twice", out), path)
+				c.conflict(text.Of("plan_output_named_twice", text.Params{"id": out}), path)
 			}
 			if k.Kind == Supervisor {
 				continue
 			}
 			if other, taken := driver[out]; taken {
-				c.conflict(fmt.Sprintf("%q is driven by two controls, which would fight; "+
-					"let one drive it and make the other a supervisor that cuts it", out), other, path)
+				c.conflict(text.Of("plan_output_driven_twice", text.Params{"id": out}), other, path)
 				continue
 			}
 			driver[out] = path
@@ -47,21 +48,21 @@ func (c *checker) controls() {
 
 func (c *checker) controlSensor(k Control, at string) {
 	if k.Kind == Supervisor && k.When == nil {
-		c.conflict("a supervisor needs to know on which reading it cuts", at+".when")
+		c.conflict(text.Of("plan_supervisor_needs_when", nil), at+".when")
 	}
 	if k.Kind != Supervisor && (k.When != nil || k.ThresholdC != nil) {
-		c.conflict("only a supervisor has when and threshold_c; a regulating control has setpoint_c", at+".when",
+		c.conflict(text.Of("plan_only_supervisors_have_when", nil), at+".when",
 			at+".kind")
 	}
 	regulates := k.Kind == Heating || k.Kind == Cooling
 	if regulates != (k.SetpointC != nil) {
-		c.conflict("a heating or cooling control needs setpoint_c, and no other may have it", at+".setpoint_c",
+		c.conflict(text.Of("plan_setpoint_with_heating_or_cooling", nil), at+".setpoint_c",
 			at+".kind")
 	}
 	switch {
 	case k.Sensor == nil:
 	case k.Kind == Timer:
-		c.conflict("a timer reads no sensor", at+".sensor", at+".kind")
+		c.conflict(text.Of("plan_timer_reads_no_sensor", nil), at+".sensor", at+".kind")
 	case k.Kind != Supervisor:
 		c.regulatingSensor(k, at)
 	case k.When != nil:
@@ -77,23 +78,24 @@ func (c *checker) regulatingSensor(k Control, at string) {
 	}
 	switch {
 	case !ok:
-		c.unknown(*k.Sensor, at+".sensor", "a sensor")
+		c.unknown(*k.Sensor, at+".sensor", "sensor")
 	case s.Kind != want || s.Reservoir != nil:
-		c.conflict(fmt.Sprintf("a %s control reads a %s sensor in the tank's water", k.Kind, want), at+".sensor",
+		c.conflict(text.Of("plan_control_reads_other_kind",
+			text.Params{"kind": string(k.Kind), "sensor": string(want)}), at+".sensor",
 			at+".kind")
 	}
 }
 
 // drives is what a control of a kind may have as outputs.
 var drives = map[ControlKind]struct {
-	name  string
-	lists []string
+	wanted string // of the catalogue's words
+	lists  []string
 }{
-	Heating: {"a heater", []string{"heaters"}},
-	Cooling: {"a chiller or fan", []string{"chillers", "fans"}},
-	TopOff:  {"a top-off pump", []string{"top_off_pumps"}},
-	Timer:   {"a device", []string{"heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights"}},
-	Supervisor: {"a device or another control",
+	Heating: {"heater", []string{"heaters"}},
+	Cooling: {"cooler", []string{"chillers", "fans"}},
+	TopOff:  {"top_off_pump", []string{"top_off_pumps"}},
+	Timer:   {"device", []string{"heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights"}},
+	Supervisor: {"device_or_control",
 		[]string{"heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights", "controls"}},
 }
 
@@ -120,7 +122,7 @@ func (c *checker) loops() {
 		}
 		trail = append(trail, fmt.Sprintf("controls[%d].outputs", i))
 		if state[id] == open {
-			c.conflict("these controls switch each other in a circle; break it",
+			c.conflict(text.Of("plan_controls_in_a_circle", nil),
 				trail[slices.Index(trail, trail[len(trail)-1]):len(trail)-1]...)
 			return
 		}

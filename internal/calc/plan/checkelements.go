@@ -3,13 +3,15 @@ package plan
 import (
 	"fmt"
 	"slices"
+
+	"saltwright/internal/calc/text"
 )
 
 func (c *checker) duplicates() {
 	seen := map[string]string{}
 	for _, e := range elementsOf(&c.p) {
 		if first, taken := seen[*e.id]; taken {
-			c.conflict(fmt.Sprintf("both have the id %q; give each element an id of its own", *e.id),
+			c.conflict(text.Of("plan_id_twice", text.Params{"id": *e.id}),
 				first+".id", e.path+".id")
 			continue
 		}
@@ -31,17 +33,17 @@ func (c *checker) devices() {
 		}
 	}
 	if c.p.Sump == nil && len(returns) > 0 {
-		c.conflict("a return pump needs a sump to return from; describe the sump or call it circulation",
+		c.conflict(text.Of("plan_return_needs_sump", nil),
 			append(returns, "sump")...)
 	}
 	for i, e := range c.p.TopOffPumps {
 		at := fmt.Sprintf("top_off_pumps[%d].", i)
 		if e.PipeLimitLH != nil && e.FlowLH > *e.PipeLimitLH {
-			c.conflict(fmt.Sprintf("the pump would push %g L/h through a pipe that carries %g L/h; correct one of them",
-				e.FlowLH, *e.PipeLimitLH), at+"flow_l_h", at+"pipe_limit_l_h")
+			c.conflict(text.Of("plan_pump_beyond_pipe", text.Params{"flow": e.FlowLH, "pipe": *e.PipeLimitLH}),
+				at+"flow_l_h", at+"pipe_limit_l_h")
 		}
 		if c.reservoir(e.Reservoir) < 0 {
-			c.unknown(e.Reservoir, at+"reservoir", "a reservoir")
+			c.unknown(e.Reservoir, at+"reservoir", "reservoir")
 		}
 	}
 	for i, e := range c.p.Lights {
@@ -69,24 +71,22 @@ func (c *checker) sensors() {
 		reservoir := s.Reservoir != nil || (s.Place != nil && *s.Place == InReservoir)
 		switch {
 		case reservoir && s.Kind != LevelKind:
-			c.conflict("only a level sensor can be in a reservoir", at+".kind", at+".reservoir")
+			c.conflict(text.Of("plan_only_level_in_reservoir", nil), at+".kind", at+".reservoir")
 		case reservoir && (s.Reservoir == nil || s.AtL == nil):
-			c.conflict("a level sensor in a reservoir needs the reservoir's id and at_l, the litres left at which it "+
-				"turns dry",
-				at+".reservoir", at+".at_l")
+			c.conflict(text.Of("plan_reservoir_sensor_needs_mark", nil), at+".reservoir", at+".at_l")
 		case s.Place != nil && (*s.Place == OnFloor) != (s.Kind == LeakKind):
-			c.conflict("a leak sensor lies on the floor and nothing else does", at+".kind", at+".place")
+			c.conflict(text.Of("plan_leak_sensor_on_floor", nil), at+".kind", at+".place")
 		}
 		if s.Reservoir != nil {
 			if j := c.reservoir(*s.Reservoir); j < 0 {
-				c.unknown(*s.Reservoir, at+".reservoir", "a reservoir")
+				c.unknown(*s.Reservoir, at+".reservoir", "reservoir")
 			} else if s.AtL != nil && *s.AtL >= c.p.Reservoirs[j].VolumeL {
-				c.conflict("it would be dry even with the reservoir full", at+".at_l",
+				c.conflict(text.Of("plan_dry_even_when_full", nil), at+".at_l",
 					fmt.Sprintf("reservoirs[%d].volume_l", j))
 			}
 		}
 		if s.Kind == FlowKind && c.p.Sump == nil {
-			c.conflict("a flow sensor watches the return flow, and the plan has no sump", at+".kind", "sump")
+			c.conflict(text.Of("plan_flow_sensor_needs_sump", nil), at+".kind", "sump")
 		}
 	}
 }
@@ -97,7 +97,7 @@ func (c *checker) alarms() {
 	}
 	for i, t := range c.p.ProofTests {
 		if _, ok := c.ids[t.Element]; !ok {
-			c.unknown(t.Element, fmt.Sprintf("proof_tests[%d].element", i), "an element")
+			c.unknown(t.Element, fmt.Sprintf("proof_tests[%d].element", i), "element")
 		}
 	}
 }
@@ -105,7 +105,7 @@ func (c *checker) alarms() {
 func (c *checker) circuits() {
 	check := func(id *string, path string) {
 		if id != nil && !slices.ContainsFunc(c.p.Power.Circuits, func(x Circuit) bool { return x.ID == *id }) {
-			c.unknown(*id, path, "a circuit")
+			c.unknown(*id, path, "circuit")
 		}
 	}
 	for _, e := range elementsOf(&c.p) {
@@ -117,7 +117,7 @@ func (c *checker) circuits() {
 }
 
 func (c *checker) attendance() {
-	if _, err := c.p.Attendance.LeavesAt.read(); err != nil {
-		c.conflict(err.Error()+`; write it as "08:00"`, "attendance.leaves_at")
+	if _, ok := c.p.Attendance.LeavesAt.read(); !ok {
+		c.conflict(notATime(c.p.Attendance.LeavesAt), "attendance.leaves_at")
 	}
 }

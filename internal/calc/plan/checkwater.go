@@ -4,11 +4,17 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"saltwright/internal/calc/text"
 )
 
 func (c *checker) livestock() {
 	if !slices.Contains(groups, c.p.Livestock) {
-		c.conflict(fmt.Sprintf("the livestock must be one of %v", groups), "livestock")
+		var names []string
+		for _, g := range groups {
+			names = append(names, string(g))
+		}
+		c.conflict(text.Of("plan_unknown_livestock", text.Params{"groups": names}), "livestock")
 	}
 }
 
@@ -23,38 +29,38 @@ func (c *checker) vessels() {
 	switch {
 	case lengths == len(all) && d.VolumeL != nil:
 		if v := d.InnerL(); math.Abs(v-*d.VolumeL) > 0.05*v {
-			c.conflict(fmt.Sprintf("the three lengths make %.0f L; leave out the volume or correct a length", v),
+			c.conflict(text.Of("plan_volume_and_lengths_differ", text.Params{"volume": v}),
 				"display.volume_l", "display.length_mm", "display.width_mm", "display.water_depth_mm")
 		}
 	case lengths == 0 && d.VolumeL == nil, lengths > 0 && lengths < len(all):
-		c.conflict("give volume_l, or all of length_mm, width_mm and water_depth_mm", "display")
+		c.conflict(text.Of("plan_volume_or_lengths", nil), "display")
 	}
 	if d.WaterDepthMM != nil && d.DrainBackMM >= *d.WaterDepthMM {
-		c.conflict("more would drain back than the display is deep", "display.drain_back_mm", "display.water_depth_mm")
+		c.conflict(text.Of("plan_drains_more_than_depth", nil), "display.drain_back_mm", "display.water_depth_mm")
 	}
 	s := c.p.Sump
 	if s == nil {
 		return
 	}
 	if s.WaterLevelMM >= s.HeightMM {
-		c.conflict("the running water level must lie below the sump's rim", "sump.water_level_mm", "sump.height_mm")
+		c.conflict(text.Of("plan_level_above_rim", nil), "sump.water_level_mm", "sump.height_mm")
 	}
 	if s.ReturnIntakeMM != nil && *s.ReturnIntakeMM >= s.WaterLevelMM {
-		c.conflict("the return pump's intake must lie below the running water line, or it only ever draws air",
+		c.conflict(text.Of("plan_intake_above_level", nil),
 			"sump.return_intake_mm", "sump.water_level_mm")
 	}
 	if s.BaffleMM != nil && (*s.BaffleMM < s.WaterLevelMM || *s.BaffleMM > s.HeightMM) {
-		c.conflict("the last baffle must end between the return chamber's running level and the sump's rim",
+		c.conflict(text.Of("plan_baffle_out_of_place", nil),
 			"sump.baffle_mm", "sump.water_level_mm", "sump.height_mm")
 	}
 	if s.ReturnChamberMM != nil && *s.ReturnChamberMM > s.LengthMM {
-		c.conflict("the return chamber cannot be longer than the sump", "sump.return_chamber_mm", "sump.length_mm")
+		c.conflict(text.Of("plan_chamber_longer_than_sump", nil), "sump.return_chamber_mm", "sump.length_mm")
 	}
 }
 
 func (c *checker) oxygen() {
 	if c.p.Oxygen.DemandMgLH != nil && c.p.Oxygen.FishG != nil {
-		c.conflict("give the demand itself or the fish it follows from, not both", "oxygen.demand_mg_l_h",
+		c.conflict(text.Of("plan_demand_or_fish", nil), "oxygen.demand_mg_l_h",
 			"oxygen.fish_g")
 	}
 }
@@ -62,39 +68,39 @@ func (c *checker) oxygen() {
 func (c *checker) room() {
 	r := c.p.Room
 	if r.Coldest != nil && r.Coldest.TempC > r.Usual.TempC {
-		c.conflict("the coldest room cannot be warmer than the usual one", "room.coldest.temp_c", "room.usual.temp_c")
+		c.conflict(text.Of("plan_coldest_above_usual", nil), "room.coldest.temp_c", "room.usual.temp_c")
 	}
 	if r.Warmest != nil && r.Warmest.TempC < r.Usual.TempC {
-		c.conflict("the warmest room cannot be colder than the usual one", "room.warmest.temp_c", "room.usual.temp_c")
+		c.conflict(text.Of("plan_warmest_below_usual", nil), "room.warmest.temp_c", "room.usual.temp_c")
 	}
 }
 
 func (c *checker) limits() {
 	l := c.p.Limits
-	ascending := func(what string, params []string, values ...*float64) {
+	ascending := func(code string, params []string, values ...*float64) {
 		for i := 1; i < len(values); i++ {
 			if *values[i-1] >= *values[i] {
-				c.conflict(what+" must rise in this order: harm low, comfort low, comfort high, harm high",
-					"limits."+params[i-1], "limits."+params[i])
+				c.conflict(text.Of(code, nil), "limits."+params[i-1], "limits."+params[i])
 			}
 		}
 	}
-	ascending("temperature limits", []string{"harm_low_c", "comfort_low_c", "comfort_high_c", "harm_high_c"},
+	ascending("plan_temperature_limits_not_rising",
+		[]string{"harm_low_c", "comfort_low_c", "comfort_high_c", "harm_high_c"},
 		l.HarmLowC, l.ComfortLowC, l.ComfortHighC, l.HarmHighC)
-	ascending("salinity limits", []string{"harm_low_psu", "comfort_low_psu", "comfort_high_psu", "harm_high_psu"},
+	ascending("plan_salinity_limits_not_rising",
+		[]string{"harm_low_psu", "comfort_low_psu", "comfort_high_psu", "harm_high_psu"},
 		l.HarmLowPSU, l.ComfortLowPSU, l.ComfortHighPSU, l.HarmHighPSU)
 	if c.p.SalinityPSU <= *l.HarmLowPSU || c.p.SalinityPSU >= *l.HarmHighPSU {
-		c.conflict("the tank's salinity lies outside its own harm limits",
+		c.conflict(text.Of("plan_salinity_beyond_harm", text.Params{"low": *l.HarmLowPSU, "high": *l.HarmHighPSU}),
 			"salinity_psu", "limits.harm_low_psu", "limits.harm_high_psu")
 	}
 	for _, x := range usualLosses {
 		if harm := x.harm(&l); x.unit != "h" && (**x.of(&l)-**harm)*x.outwards < 0 {
-			c.conflict("a limit of loss must not be nearer than the harm limit, nor one of rapid loss nearer than "+
-				"that of loss", "limits."+x.member)
+			c.conflict(text.Of("plan_loss_before_harm", nil), "limits."+x.member)
 		}
 	}
 	if *l.HarmOxygenMgL >= *l.ComfortOxygenMgL {
-		c.conflict("the harm limit must lie below the comfort edge", "limits.harm_oxygen_mg_l",
+		c.conflict(text.Of("plan_oxygen_limits_not_rising", nil), "limits.harm_oxygen_mg_l",
 			"limits.comfort_oxygen_mg_l")
 	}
 	for _, x := range []struct {
@@ -105,12 +111,12 @@ func (c *checker) limits() {
 		{*l.ComfortChangePSU, *l.HarmChangePSU, "change_psu"},
 	} {
 		if x.comfort >= x.harm {
-			c.conflict("the harm limit must lie above the comfort edge", "limits.comfort_"+x.member,
+			c.conflict(text.Of("plan_harm_below_comfort", nil), "limits.comfort_"+x.member,
 				"limits.harm_"+x.member)
 		}
 	}
 	if 24-*l.ComfortDarkH >= *l.HarmLitH {
-		c.conflict("light without a break must harm later than it leaves the comfort band",
+		c.conflict(text.Of("plan_lit_harm_before_comfort", nil),
 			"limits.comfort_dark_h", "limits.harm_lit_h")
 	}
 }
@@ -119,7 +125,7 @@ func (c *checker) setpoints() {
 	l := c.p.Limits
 	inside := func(value *float64, path string) {
 		if value != nil && (*value <= *l.HarmLowC || *value >= *l.HarmHighC) {
-			c.conflict(fmt.Sprintf("it must lie between the harm limits, %g and %g °C", *l.HarmLowC, *l.HarmHighC),
+			c.conflict(text.Of("plan_setpoint_beyond_harm", text.Params{"low": *l.HarmLowC, "high": *l.HarmHighC}),
 				path, "limits.harm_low_c", "limits.harm_high_c")
 		}
 	}
@@ -140,7 +146,7 @@ func (c *checker) heights() {
 		low, high, where = -s.WaterLevelMM, s.HeightMM-s.WaterLevelMM, "sump.height_mm"
 	}
 	if c.p.Sump == nil && c.p.Display.IntakeDropMM >= *c.p.Display.WaterDepthMM {
-		c.conflict("the heater or intake cannot sit below the floor", "display.intake_drop_mm",
+		c.conflict(text.Of("plan_heater_below_floor", nil), "display.intake_drop_mm",
 			"display.water_depth_mm")
 	}
 	for i, s := range c.p.Sensors {
@@ -149,14 +155,11 @@ func (c *checker) heights() {
 			continue
 		}
 		if c.p.Sump != nil && *s.Place == InDisplay {
-			c.conflict("with a sump the display's level is held by its overflow and never moves; "+
-				"put the level sensor in the sump", at+".place", "sump")
+			c.conflict(text.Of("plan_level_sensor_in_display", nil), at+".place", "sump")
 			continue
 		}
 		if *s.HeightMM <= low || *s.HeightMM >= high {
-			c.conflict(fmt.Sprintf("the sensor must sit between %g and %g mm from the normal water line, inside the "+
-				"vessel",
-				low, high), at+".height_mm", where)
+			c.conflict(text.Of("plan_level_sensor_outside", text.Params{"low": low, "high": high}), at+".height_mm", where)
 		}
 	}
 }

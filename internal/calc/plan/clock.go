@@ -3,6 +3,8 @@ package plan
 import (
 	"fmt"
 	"time"
+
+	"saltwright/internal/calc/text"
 )
 
 // ClockTime is a time of day as a clock shows it, "00:00" … "23:59".
@@ -13,17 +15,18 @@ type ClockTime string
 //
 // Accuracy: exact. Errors: none. Source: [Derived].
 func (t ClockTime) Hour() float64 {
-	hour, err := t.read()
-	if err != nil {
-		panic("plan: " + err.Error())
+	hour, ok := t.read()
+	if !ok {
+		panic(fmt.Sprintf("plan: %q is no time of day", string(t)))
 	}
 	return hour
 }
 
-func (t ClockTime) read() (hour float64, err error) {
+func (t ClockTime) read() (hour float64, ok bool) {
 	at, err := time.Parse("15:04", string(t))
-	if err != nil {
-		return 0, fmt.Errorf("%q is not a time of day", string(t))
-	}
-	return float64(at.Hour()) + float64(at.Minute())/60, nil
+	return float64(at.Hour()) + float64(at.Minute())/60, err == nil
+}
+
+func notATime(t ClockTime) text.Text {
+	return text.Of("plan_not_a_time_of_day", text.Params{"given": string(t)})
 }

@@ -63,7 +63,7 @@ func Complete(in Plan) (Plan, []Assumption, error) {
 }
 
 // assume fills *field when it is nil and notes it.
-func assume[T any](c *completion, field **T, value T, param, unit string, why Why, note string) {
+func assume[T any](c *completion, field **T, value T, param, unit string, why Why, note text.Text) {
 	if *field != nil {
 		return
 	}
@@ -72,8 +72,8 @@ func assume[T any](c *completion, field **T, value T, param, unit string, why Wh
 	c.note(param, value, unit, why, note)
 }
 
-func (c *completion) note(param string, value any, unit string, why Why, note string) {
-	a := Assumption{Param: param, Value: value, Unit: unit, Why: why, Note: text.Plain(note)}
+func (c *completion) note(param string, value any, unit string, why Why, note text.Text) {
+	a := Assumption{Param: param, Value: value, Unit: unit, Why: why, Note: note}
 	switch why {
 	case WhyCommonPractice:
 		a.Source = "CommonPractice"
@@ -96,8 +96,7 @@ func (c *completion) vessels() {
 		d.VolumeL = &v
 	} else {
 		side := 100 * math.Cbrt(*d.VolumeL/lengthPerDepth) // mm: V = 2·side³
-		const note = "a display twice as long as wide and as deep as wide holds the stated volume; " +
-			"give the lengths to replace it"
+		note := text.Of("assumed_plan_lengths", nil)
 		assume(c, &d.LengthMM, lengthPerDepth*side, "display.length_mm", "mm", WhyCommonPractice, note)
 		assume(c, &d.WidthMM, side, "display.width_mm", "mm", WhyCommonPractice, note)
 		assume(c, &d.WaterDepthMM, side, "display.water_depth_mm", "mm", WhyCommonPractice, note)
@@ -107,11 +106,11 @@ func (c *completion) vessels() {
 		return
 	}
 	assume(c, &s.ReturnChamberMM, returnChamberShare*s.LengthMM, "sump.return_chamber_mm", "mm", WhyCommonPractice,
-		"a quarter of the sump's length")
+		text.Of("assumed_plan_return_chamber", nil))
 	assume(c, &s.BaffleMM, math.Min(s.WaterLevelMM+baffleAboveWaterMM, s.HeightMM), "sump.baffle_mm", "mm",
-		WhyCommonPractice, "20 mm above the running level")
+		WhyCommonPractice, text.Of("assumed_plan_baffle", text.Params{"above": baffleAboveWaterMM}))
 	assume(c, &s.ReturnIntakeMM, intakeShareOfLevel*s.WaterLevelMM, "sump.return_intake_mm", "mm",
-		WhyCommonPractice, "the pump draws air at half the running level")
+		WhyCommonPractice, text.Of("assumed_plan_intake", nil))
 }
 
 func (c *completion) room() {
@@ -119,16 +118,17 @@ func (c *completion) room() {
 	coldest, warmest := OtherRoomsC(r.Usual.TempC)
 	if r.Coldest == nil {
 		r.Coldest = &RoomState{TempC: coldest, RHPercent: r.Usual.RHPercent}
-		c.note("room.coldest.temp_c", coldest, "degC", WhyCommonPractice, ColdestNote)
+		c.note("room.coldest.temp_c", coldest, "degC", WhyCommonPractice, ColdestAssumed)
 	}
 	if r.Warmest == nil {
 		r.Warmest = &RoomState{TempC: warmest, RHPercent: r.Usual.RHPercent}
-		c.note("room.warmest.temp_c", warmest, "degC", WhyCommonPractice, WarmestNote)
+		c.note("room.warmest.temp_c", warmest, "degC", WhyCommonPractice, WarmestAssumed)
 	}
 }
 
 func (c *completion) limits() {
-	note, column := "usual for "+string(c.p.Livestock), slices.Index(groups, c.p.Livestock)
+	note, column := text.Of("assumed_plan_usual_limit", text.Params{"livestock": string(c.p.Livestock)}),
+		slices.Index(groups, c.p.Livestock)
 	for _, l := range usualLimits {
 		assume(c, l.of(&c.p.Limits), l.values[column], "limits."+l.member, l.unit, WhyCommonPractice, note)
 	}
@@ -136,7 +136,7 @@ func (c *completion) limits() {
 		harm := **l.harm(&c.p.Limits)
 		value := l.outwards * math.Max(l.outwards*l.values[column], l.outwards*harm)
 		assume(c, l.of(&c.p.Limits), value, "limits."+l.member, l.unit, WhyCommonPractice,
-			"about where published losses begin, never nearer than the harm limit")
+			text.Of("assumed_plan_loss_limit", nil))
 	}
 	c.oxygen()
 }
@@ -148,11 +148,11 @@ func (c *completion) oxygen() {
 		demand := power.DemandOfFish(*o.FishG, power.UsualFishDemandMgKgH, power.UsualBaseDemandMgLH,
 			c.p.Display.WaterL())
 		assume(c, &o.DemandMgLH, demand, "oxygen.demand_mg_l_h", "mg/(L h)", WhyDerived,
-			"the fish at rest and all else alive")
+			text.Of("assumed_plan_oxygen_of_fish", nil))
 	}
 	assume(c, &o.DemandMgLH, power.UsualDemandMgLH, "oxygen.demand_mg_l_h", "mg/(L h)", WhyCommonPractice,
-		fmt.Sprintf("a stocked reef at night, %g to %g; give fish_g or a measurement", power.LeastDemandMgLH,
-			power.MostDemandMgLH))
+		text.Of("assumed_plan_oxygen", text.Params{
+			"least": power.LeastDemandMgLH, "most": power.MostDemandMgLH}))
 }
 
 func (c *completion) wetPlace() Place {
@@ -177,21 +177,20 @@ func (c *completion) heatersAndChillers() {
 	for i := range c.p.Heaters {
 		h := &c.p.Heaters[i]
 		at := fmt.Sprintf("heaters[%d].", i)
-		assume(c, &h.Place, c.wetPlace(), at+"place", "", WhyCommonPractice, "out of sight where there is a sump")
+		assume(c, &h.Place, c.wetPlace(), at+"place", "", WhyCommonPractice, text.Of("assumed_plan_heater_place", nil))
 		if h.ThermostatC == nil && !c.driven(h.ID) {
 			assume(c, &h.ThermostatC, middle, at+"thermostat_c", "degC", WhyDerived,
-				"no control drives it, so its own thermostat is taken to hold the middle of the comfort band")
+				text.Of("assumed_plan_heater_alone", nil))
 		}
 	}
 	for i := range c.p.Chillers {
 		h := &c.p.Chillers[i]
 		at := fmt.Sprintf("chillers[%d].", i)
-		assume(c, &h.Place, c.wetPlace(), at+"place", "", WhyCommonPractice, "fed from the sump where there is one")
+		assume(c, &h.Place, c.wetPlace(), at+"place", "", WhyCommonPractice, text.Of("assumed_plan_chiller_place", nil))
 		if h.ThermostatC == nil && !c.driven(h.ID) {
 			assume(c, &h.ThermostatC, *c.p.Limits.ComfortHighC-chillerBelowComfortK, at+"thermostat_c", "degC",
 				WhyDerived,
-				"no control drives it, so its own thermostat is taken to hold half a kelvin below the comfort band's "+
-					"upper edge")
+				text.Of("assumed_plan_chiller_alone", text.Params{"below": chillerBelowComfortK}))
 		}
 	}
 }
@@ -200,7 +199,7 @@ func (c *completion) pumps() {
 	has := func(role PumpRole) bool {
 		return slices.ContainsFunc(c.p.Pumps, func(p Pump) bool { return p.Role == role })
 	}
-	add := func(id string, role PumpRole, flowLH, powerW float64, note string) {
+	add := func(id string, role PumpRole, flowLH, powerW float64, note text.Text) {
 		c.p.Pumps = append(c.p.Pumps, NewPump(FreeID(*c.p, id), role, flowLH, powerW))
 		c.note(fmt.Sprintf("pumps[%d].flow_l_h", len(c.p.Pumps)-1), flowLH, "L/h", WhyCommonPractice, note)
 	}
@@ -210,10 +209,10 @@ func (c *completion) pumps() {
 	case c.p.Sump != nil:
 		flow := returnTurnoverPerH * displayL
 		add("return-pump", ReturnRole, flow, flow*returnPumpWPerLH,
-			"a sump needs a return pump; five display volumes an hour")
+			text.Of("assumed_plan_return_pump", nil))
 	case !has(CirculationRole):
 		add("circulation-pump", CirculationRole, circulationTurnover*displayL, circulationPumpWPerL*displayL,
-			"a reef tank has moving water; one circulation pump is taken to move it")
+			text.Of("assumed_plan_circulation", nil))
 	}
 }
 
@@ -224,7 +223,7 @@ func (c *completion) topOff() {
 		for _, p := range c.p.TopOffPumps {
 			if p.Reservoir == r.ID {
 				assume(c, &r.SiphonLH, p.FlowLH, fmt.Sprintf("reservoirs[%d].siphon_l_h", i), "L/h", WhyCommonPractice,
-					"a siphon through the pump is taken to run as fast as the pump")
+					text.Of("assumed_plan_siphon_flow", nil))
 			}
 		}
 	}
@@ -240,8 +239,7 @@ func (c *completion) topOff() {
 		control.Sensor = &sensor.ID
 		c.p.Controls = append(c.p.Controls, control)
 		c.note(fmt.Sprintf("controls[%d].id", len(c.p.Controls)-1), control.ID, "", WhyDerived,
-			"nothing drives "+p.ID+", so one level switch at the normal line and a control without a run limit are "+
-				"taken to")
+			text.Of("assumed_plan_top_off_control", text.Params{"pump": p.ID}))
 	}
 }
 
@@ -249,7 +247,7 @@ func (c *completion) topOff() {
 // says, where its floor's height is not said.
 func (c *completion) reservoir(r *Reservoir, at string) {
 	side := quantity.MillimetresPerMetre * math.Cbrt(r.VolumeL/quantity.LitresPerCubicMetre)
-	const note = "as long, as wide and as high as each other"
+	note := text.Of("assumed_plan_cube", nil)
 	if r.LengthMM != nil && r.WidthMM == nil {
 		side = *r.LengthMM
 	} else if r.WidthMM != nil {
@@ -258,9 +256,9 @@ func (c *completion) reservoir(r *Reservoir, at string) {
 	assume(c, &r.LengthMM, side, at+"length_mm", "mm", WhyCommonPractice, note)
 	assume(c, &r.WidthMM, side, at+"width_mm", "mm", WhyCommonPractice, note)
 	assume(c, &r.LineEndAboveWaterMM, lineEndAboveWaterMM, at+"line_end_above_water_mm", "mm", WhyCommonPractice,
-		"its line is taken to end above the water")
+		text.Of("assumed_plan_line_end", nil))
 	assume(c, &r.BottomAboveWaterMM, *r.LineEndAboveWaterMM+r.WaterAboveOutletMM-r.VolumeL/r.AreaM2(),
-		at+"bottom_above_water_mm", "mm", WhyDerived, "from water_above_outlet_mm")
+		at+"bottom_above_water_mm", "mm", WhyDerived, text.Of("assumed_plan_reservoir_bottom", nil))
 }
 
 func (c *completion) sensors() {
@@ -269,14 +267,14 @@ func (c *completion) sensors() {
 		at := fmt.Sprintf("sensors[%d].", i)
 		switch {
 		case s.Kind == LeakKind:
-			assume(c, &s.Place, OnFloor, at+"place", "", WhyDerived, "a leak sensor lies on the floor")
+			assume(c, &s.Place, OnFloor, at+"place", "", WhyDerived, text.Of("assumed_plan_leak_place", nil))
 		case s.Kind == LevelKind && s.Reservoir != nil:
-			assume(c, &s.Place, InReservoir, at+"place", "", WhyDerived, "it names a reservoir")
+			assume(c, &s.Place, InReservoir, at+"place", "", WhyDerived, text.Of("assumed_plan_reservoir_place", nil))
 		default:
-			assume(c, &s.Place, c.wetPlace(), at+"place", "", WhyCommonPractice, "in the sump where there is one")
+			assume(c, &s.Place, c.wetPlace(), at+"place", "", WhyCommonPractice, text.Of("assumed_plan_sensor_place", nil))
 		}
 		if s.Kind == LevelKind && *s.Place != InReservoir {
-			assume(c, &s.HeightMM, 0, at+"height_mm", "mm", WhyCommonPractice, "at the normal water line")
+			assume(c, &s.HeightMM, 0, at+"height_mm", "mm", WhyCommonPractice, text.Of("assumed_plan_sensor_height", nil))
 		}
 	}
 }
@@ -290,7 +288,7 @@ func (c *completion) lights() {
 		on, off := lightOnAt, lightOffAt
 		l.Schedule = &Schedule{OnAt: &on, OffAt: &off, RampMin: lightRampMin}
 		c.note(fmt.Sprintf("lights[%d].schedule.on_at", i), string(on), "", WhyCommonPractice,
-			"no programme given: ten hours with ramps of an hour")
+			text.Of("assumed_plan_light_programme", nil))
 	}
 }
 
@@ -299,12 +297,12 @@ func (c *completion) circuits() {
 	if len(p.Power.Circuits) == 0 {
 		p.Power.Circuits = []Circuit{{ID: FreeID(*p, "house-circuit")}}
 		c.note("power.circuits[0].id", p.Power.Circuits[0].ID, "", WhyDerived,
-			"no circuit named, so everything is taken to hang on one without ground-fault protection")
+			text.Of("assumed_plan_one_circuit", nil))
 	}
 	first := p.Power.Circuits[0].ID
 	set := func(field **string, param string) {
 		if len(p.Power.Circuits) > 1 {
-			assume(c, field, first, param, "", WhyDerived, "the first circuit named")
+			assume(c, field, first, param, "", WhyDerived, text.Of("assumed_plan_first_circuit", nil))
 		} else if *field == nil {
 			*field = &first // the only one there is: nothing assumed
 		}
@@ -326,7 +324,7 @@ func (c *completion) needsNoCircuit(id string) bool {
 func (c *completion) attendance() {
 	a := &c.p.Attendance
 	assume(c, &a.LongestAbsenceH, math.Max(leastAbsenceH, a.LookEveryH), "attendance.longest_absence_h", "h",
-		WhyCommonPractice, "a long weekend, or as long as between two looks")
+		WhyCommonPractice, text.Of("assumed_plan_absence", nil))
 	assume(c, &a.ResponseH, responseH, "attendance.response_h", "h", WhyCommonPractice,
-		"from alarm to hands on the tank")
+		text.Of("assumed_plan_response", nil))
 }

@@ -2,7 +2,6 @@ package plan
 
 import (
 	"errors"
-	"fmt"
 	"maps"
 	"slices"
 
@@ -20,26 +19,28 @@ type checker struct {
 
 func newChecker(p Plan) *checker { return &checker{p: p, ids: elementIDs(p)} }
 
-func (c *checker) conflict(reason string, params ...string) {
-	c.errs = append(c.errs, &calc.ConflictError{Params: params, Reason: text.Plain(reason)})
+func (c *checker) conflict(reason text.Text, params ...string) {
+	c.errs = append(c.errs, &calc.ConflictError{Params: params, Reason: reason})
 }
 
 func (c *checker) found() error { return errors.Join(c.errs...) }
 
 // unknown refuses an id that names nothing, or the wrong kind of element.
+//
+//	wanted  of the catalogue's words
 func (c *checker) unknown(id, path, wanted string) {
-	reason := fmt.Sprintf("%q is not the id of %s in this plan", id, wanted)
+	reason := text.Of("plan_unknown_id", text.Params{"id": id, "wanted": wanted})
 	if where, ok := c.ids[id]; ok {
-		reason += "; it is " + where
+		reason = text.Of("plan_unknown_id_elsewhere", text.Params{"id": id, "wanted": wanted, "path": where})
 	} else if meant := spelling.Nearest(id, slices.Collect(maps.Keys(c.ids))); meant != "" {
-		reason += fmt.Sprintf("; did you mean %q?", meant)
+		reason = text.Of("plan_unknown_id_meant", text.Params{"id": id, "wanted": wanted, "meant": meant})
 	}
 	c.conflict(reason, path)
 }
 
 func (c *checker) place(place *Place, path string) {
 	if place != nil && *place == InSump && c.p.Sump == nil {
-		c.conflict("the plan has no sump to put it in; describe the sump or say display", path+".place", "sump")
+		c.conflict(text.Of("plan_no_sump_to_put_in", nil), path+".place", "sump")
 	}
 }
 
@@ -60,11 +61,12 @@ func (c *checker) reading(id string, when When, threshold *float64, path string)
 	s, ok := c.sensor(id)
 	switch {
 	case !ok:
-		c.unknown(id, path+".sensor", "a sensor")
+		c.unknown(id, path+".sensor", "sensor")
 	case !slices.Contains(readings[s.Kind], when):
-		c.conflict(fmt.Sprintf("a %s sensor cannot report %q", s.Kind, when), path+".when", path+".sensor")
+		c.conflict(text.Of("plan_sensor_cannot_report",
+			text.Params{"kind": string(s.Kind), "when": string(when)}), path+".when", path+".sensor")
 	case (s.Kind == TemperatureKind) != (threshold != nil):
-		c.conflict("a threshold belongs to a temperature sensor, and that needs one",
+		c.conflict(text.Of("plan_threshold_with_temperature", nil),
 			path+".threshold_c", path+".sensor")
 	}
 }

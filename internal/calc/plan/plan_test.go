@@ -139,146 +139,150 @@ func TestConflicts(t *testing.T) {
 		name   string
 		spoil  func(*Plan)
 		params []string // of the one conflict expected
-		reason string   // part of it
+		reason string   // code or parameters
 	}{
 		{"two elements with one id", func(p *Plan) { p.Lights[0].ID = "heater" },
-			[]string{"heaters[0].id", "lights[0].id"}, "id of its own"},
-		{"no volume", func(p *Plan) { p.Display.VolumeL = nil }, []string{"display"}, "give volume_l"},
+			[]string{"heaters[0].id", "lights[0].id"}, "plan_id_twice"},
+		{"no volume", func(p *Plan) { p.Display.VolumeL = nil }, []string{"display"}, "plan_volume_or_lengths"},
 		{"two lengths", func(p *Plan) {
 			p.Display.VolumeL, p.Display.LengthMM, p.Display.WidthMM = nil, new(1.0), new(1.0)
 		},
-			[]string{"display"}, "all of length_mm"},
+			[]string{"display"}, "plan_volume_or_lengths"},
 		{"volume and lengths disagree", func(p *Plan) {
 			p.Display.LengthMM, p.Display.WidthMM, p.Display.WaterDepthMM = new(1000.0), new(500.0), new(400.0)
-		}, []string{"display.volume_l", "display.length_mm", "display.width_mm", "display.water_depth_mm"}, "200 L"},
+		}, []string{"display.volume_l", "display.length_mm", "display.width_mm", "display.water_depth_mm"},
+			"plan_volume_and_lengths_differmap[volume:200]"},
 		{"drains back more than it is deep", func(p *Plan) {
 			p.Display.LengthMM, p.Display.WidthMM, p.Display.WaterDepthMM = new(1000.0), new(500.0), new(500.0)
 			p.Display.DrainBackMM = 500
-		}, []string{"display.drain_back_mm", "display.water_depth_mm"}, "deep"},
+		}, []string{"display.drain_back_mm", "display.water_depth_mm"}, "plan_drains_more_than_depth"},
 		{"sump level above its rim", func(p *Plan) { p.Sump.WaterLevelMM = 400 },
-			[]string{"sump.water_level_mm", "sump.height_mm"}, "rim"},
+			[]string{"sump.water_level_mm", "sump.height_mm"}, "plan_level_above_rim"},
 		{"return intake above the water line", func(p *Plan) { p.Sump.ReturnIntakeMM = new(230.0) },
-			[]string{"sump.return_intake_mm", "sump.water_level_mm"}, "below the running water line"},
+			[]string{"sump.return_intake_mm", "sump.water_level_mm"}, "plan_intake_above_level"},
 		{"baffle below the level", func(p *Plan) { p.Sump.BaffleMM = new(100.0) },
-			[]string{"sump.baffle_mm", "sump.water_level_mm", "sump.height_mm"}, "baffle"},
+			[]string{"sump.baffle_mm", "sump.water_level_mm", "sump.height_mm"}, "plan_baffle_out_of_place"},
 		{"return chamber longer than the sump", func(p *Plan) { p.Sump.ReturnChamberMM = new(700.0) },
-			[]string{"sump.return_chamber_mm", "sump.length_mm"}, "longer"},
+			[]string{"sump.return_chamber_mm", "sump.length_mm"}, "plan_chamber_longer_than_sump"},
 		{"coldest room warmer", func(p *Plan) { p.Room.Coldest = &RoomState{TempC: 25, RHPercent: 50} },
-			[]string{"room.coldest.temp_c", "room.usual.temp_c"}, "coldest"},
+			[]string{"room.coldest.temp_c", "room.usual.temp_c"}, "plan_coldest_above_usual"},
 		{"warmest room colder", func(p *Plan) { p.Room.Warmest = &RoomState{TempC: 15, RHPercent: 50} },
-			[]string{"room.warmest.temp_c", "room.usual.temp_c"}, "warmest"},
+			[]string{"room.warmest.temp_c", "room.usual.temp_c"}, "plan_warmest_below_usual"},
 		{"heater in a sump that is not there", func(p *Plan) {
 			*p = first()
 			p.Heaters[0].Place = new(InSump)
-		}, []string{"heaters[0].place", "sump"}, "no sump"},
+		}, []string{"heaters[0].place", "sump"}, "plan_no_sump_to_put_in"},
 		{"return pump without a sump", func(p *Plan) {
 			*p = first()
 			p.Pumps = []Pump{{ID: "lift", Role: ReturnRole, FlowLH: 1000}}
-		}, []string{"pumps[0].role", "sump"}, "sump to return from"},
+		}, []string{"pumps[0].role", "sump"}, "plan_return_needs_sump"},
 		{"pump faster than its pipe", func(p *Plan) { p.TopOffPumps[0].PipeLimitLH = new(20.0) },
 			[]string{"top_off_pumps[0].flow_l_h", "top_off_pumps[0].pipe_limit_l_h"},
-			"60 L/h through a pipe that carries 20"},
+			"plan_pump_beyond_pipemap[flow:60 pipe:20]"},
 		{"unknown reservoir", func(p *Plan) { p.TopOffPumps[0].Reservoir = "canistre" },
-			[]string{"top_off_pumps[0].reservoir"}, `did you mean "canister"`},
+			[]string{"top_off_pumps[0].reservoir"}, "meant:canister wanted:reservoir"},
 		{"a reservoir that is a heater", func(p *Plan) { p.TopOffPumps[0].Reservoir = "heater" },
-			[]string{"top_off_pumps[0].reservoir"}, "it is heaters[0]"},
+			[]string{"top_off_pumps[0].reservoir"}, "path:heaters[0] wanted:reservoir"},
 		{"unknown circuit", func(p *Plan) { p.Heaters[0].Circuit = new("nowhere") },
-			[]string{"heaters[0].circuit"}, "not the id of a circuit"},
+			[]string{"heaters[0].circuit"}, "wanted:circuit"},
 		{"points and times", func(p *Plan) { p.Lights[0].Schedule.Points = []Point{{At: "01:00"}} },
-			[]string{"lights[0].schedule.points", "lights[0].schedule.on_at", "lights[0].schedule.off_at"}, "not both"},
+			[]string{"lights[0].schedule.points", "lights[0].schedule.on_at", "lights[0].schedule.off_at"},
+			"plan_points_or_times"},
 		{"neither points nor times", func(p *Plan) { p.Lights[0].Schedule = &Schedule{} },
-			[]string{"lights[0].schedule"}, "give points"},
+			[]string{"lights[0].schedule"}, "plan_points_or_both_times"},
 		{"on and off together", func(p *Plan) { p.Lights[0].Schedule.OffAt = new(ClockTime("11:00")) },
-			[]string{"lights[0].schedule.on_at", "lights[0].schedule.off_at"}, "the same"},
+			[]string{"lights[0].schedule.on_at", "lights[0].schedule.off_at"}, "plan_on_equals_off"},
 		{"ramps longer than the day", func(p *Plan) { p.Lights[0].Schedule.RampMin = 400 },
-			[]string{"lights[0].schedule.ramp_min", "lights[0].schedule.on_at", "lights[0].schedule.off_at"}, "ramps"},
+			[]string{"lights[0].schedule.ramp_min", "lights[0].schedule.on_at", "lights[0].schedule.off_at"},
+			"plan_ramps_too_long"},
 		{"points out of order", func(p *Plan) {
 			p.Lights[0].Schedule = &Schedule{Points: []Point{{At: "12:00"}, {At: "08:00"}}}
 		},
-			[]string{"lights[0].schedule.points[1]", "lights[0].schedule.points[0]"}, "order"},
+			[]string{"lights[0].schedule.points[1]", "lights[0].schedule.points[0]"}, "plan_points_not_in_order"},
 		{"three points at one time", func(p *Plan) {
 			p.Lights[0].Schedule = &Schedule{Points: []Point{{At: "08:00"}, {At: "08:00"}, {At: "08:00"}}}
 		},
-			[]string{"lights[0].schedule.points[2]"}, "at most two"},
+			[]string{"lights[0].schedule.points[2]"}, "plan_three_points_at_once"},
 		{"flow sensor in a reservoir", func(p *Plan) { p.Sensors[2].Reservoir = new("canister") },
-			[]string{"sensors[2].kind", "sensors[2].reservoir"}, "only a level sensor"},
+			[]string{"sensors[2].kind", "sensors[2].reservoir"}, "plan_only_level_in_reservoir"},
 		{"reservoir sensor without a volume", func(p *Plan) { p.Sensors[5].AtL = nil },
-			[]string{"sensors[5].reservoir", "sensors[5].at_l"}, "at_l"},
+			[]string{"sensors[5].reservoir", "sensors[5].at_l"}, "plan_reservoir_sensor_needs_mark"},
 		{"reservoir sensor above the rim", func(p *Plan) { p.Sensors[5].AtL = new(25.0) },
-			[]string{"sensors[5].at_l", "reservoirs[0].volume_l"}, "full"},
+			[]string{"sensors[5].at_l", "reservoirs[0].volume_l"}, "plan_dry_even_when_full"},
 		{"probe on the floor", func(p *Plan) { p.Sensors[0].Place = new(OnFloor) },
-			[]string{"sensors[0].kind", "sensors[0].place"}, "leak sensor"},
+			[]string{"sensors[0].kind", "sensors[0].place"}, "plan_leak_sensor_on_floor"},
 		{"flow sensor without a sump", func(p *Plan) {
 			*p = first()
 			p.Sensors = []Sensor{{ID: "vane", Kind: FlowKind}}
-		}, []string{"sensors[0].kind", "sump"}, "no sump"},
+		}, []string{"sensors[0].kind", "sump"}, "plan_flow_sensor_needs_sump"},
 		{"control with no sensor", func(p *Plan) { p.Controls[0].Sensor = nil },
-			[]string{"controls[0].sensor"}, "needs a sensor"},
+			[]string{"controls[0].sensor"}, "plan_control_needs_sensor"},
 		{"control on an unknown sensor", func(p *Plan) { p.Controls[0].Sensor = new("prob") },
-			[]string{"controls[0].sensor"}, `did you mean "probe"`},
+			[]string{"controls[0].sensor"}, "meant:probe wanted:sensor"},
 		{"heating by a float", func(p *Plan) { p.Controls[0].Sensor = new("float") },
-			[]string{"controls[0].sensor", "controls[0].kind"}, "temperature sensor"},
+			[]string{"controls[0].sensor", "controls[0].kind"},
+			"plan_control_reads_other_kindmap[kind:heating sensor:temperature]"},
 		{"heating without a set-point", func(p *Plan) { p.Controls[0].SetpointC = nil },
-			[]string{"controls[0].setpoint_c", "controls[0].kind"}, "setpoint_c"},
+			[]string{"controls[0].setpoint_c", "controls[0].kind"}, "plan_setpoint_with_heating_or_cooling"},
 		{"top-off with a set-point", func(p *Plan) { p.Controls[1].SetpointC = new(25.0) },
-			[]string{"controls[1].setpoint_c", "controls[1].kind"}, "setpoint_c"},
+			[]string{"controls[1].setpoint_c", "controls[1].kind"}, "plan_setpoint_with_heating_or_cooling"},
 		{"run limit on heating", func(p *Plan) { p.Controls[0].RunLimitMin = new(5.0) },
-			[]string{"controls[0].run_limit_min", "controls[0].kind"}, "top-off"},
+			[]string{"controls[0].run_limit_min", "controls[0].kind"}, "plan_run_limit_elsewhere"},
 		{"supervisor without a reading", func(p *Plan) { p.Controls[2].When, p.Controls[2].ThresholdC = nil, nil },
-			[]string{"controls[2].when"}, "which reading"},
+			[]string{"controls[2].when"}, "plan_supervisor_needs_when"},
 		{"supervisor on an impossible reading", func(p *Plan) { p.Controls[2].When = new(Wet) },
-			[]string{"controls[2].when", "controls[2].sensor"}, "cannot report"},
+			[]string{"controls[2].when", "controls[2].sensor"}, "plan_sensor_cannot_report"},
 		{"supervisor without a threshold", func(p *Plan) { p.Controls[2].ThresholdC = nil },
-			[]string{"controls[2].threshold_c", "controls[2].sensor"}, "threshold"},
+			[]string{"controls[2].threshold_c", "controls[2].sensor"}, "plan_threshold_with_temperature"},
 		{"heating with a threshold", func(p *Plan) { p.Controls[0].ThresholdC = new(25.0) },
-			[]string{"controls[0].when", "controls[0].kind"}, "only a supervisor"},
+			[]string{"controls[0].when", "controls[0].kind"}, "plan_only_supervisors_have_when"},
 		{"timer without a schedule", func(p *Plan) {
 			p.Controls = append(p.Controls, Control{ID: "timer", Kind: Timer, Outputs: []string{"light"}})
-		}, []string{"controls[3].schedule"}, "schedule"},
+		}, []string{"controls[3].schedule"}, "plan_timer_needs_schedule"},
 		{"timer with a sensor", func(p *Plan) {
 			p.Controls = append(p.Controls, Control{
 				ID: "timer", Kind: Timer, Sensor: new("probe"), Outputs: []string{"light"},
 				Schedule: &Schedule{Points: []Point{{At: "08:00"}}},
 			})
-		}, []string{"controls[3].sensor", "controls[3].kind"}, "reads no sensor"},
+		}, []string{"controls[3].sensor", "controls[3].kind"}, "plan_timer_reads_no_sensor"},
 		{"heating a light", func(p *Plan) { p.Controls[0].Outputs = []string{"light"} },
-			[]string{"controls[0].outputs[0]"}, "it is lights[0]"},
+			[]string{"controls[0].outputs[0]"}, "path:lights[0] wanted:heater"},
 		{"an output named twice", func(p *Plan) { p.Controls[2].Outputs = []string{"heater", "heater"} },
-			[]string{"controls[2].outputs[1]"}, "twice"},
+			[]string{"controls[2].outputs[1]"}, "plan_output_named_twice"},
 		{"output driven by two controls", func(p *Plan) {
 			p.Controls = append(p.Controls, Control{
 				ID: "heat-2", Kind: Heating, Sensor: new("probe"), SetpointC: new(26.0), Outputs: []string{"heater"},
 			})
-		}, []string{"controls[0].outputs[0]", "controls[3].outputs[0]"}, "fight"},
+		}, []string{"controls[0].outputs[0]", "controls[3].outputs[0]"}, "plan_output_driven_twice"},
 		{"controls in a circle", func(p *Plan) {
 			p.Controls = append(p.Controls, Control{
 				ID: "cut-2", Kind: Supervisor, Sensor: new("probe"), When: new(Above), ThresholdC: new(29.0),
 				Outputs: []string{"cut"},
 			})
 			p.Controls[2].Outputs = []string{"cut-2"}
-		}, []string{"controls[2].outputs", "controls[3].outputs"}, "circle"},
+		}, []string{"controls[2].outputs", "controls[3].outputs"}, "plan_controls_in_a_circle"},
 		{"alarm on an unknown sensor", func(p *Plan) { p.Alarms[0].Sensor = "nothing" },
-			[]string{"alarms[0].sensor"}, "not the id of a sensor"},
+			[]string{"alarms[0].sensor"}, "wanted:sensor"},
 		{"proof test of nothing", func(p *Plan) { p.ProofTests = []ProofTest{{Element: "xyz", EveryDays: 30}} },
-			[]string{"proof_tests[0].element"}, "not the id of an element"},
+			[]string{"proof_tests[0].element"}, "wanted:element"},
 		{"limits out of order", func(p *Plan) { p.Limits.ComfortLowC = new(28.0) },
-			[]string{"limits.comfort_low_c", "limits.comfort_high_c"}, "must rise"},
+			[]string{"limits.comfort_low_c", "limits.comfort_high_c"}, "plan_temperature_limits_not_rising"},
 		{"tank outside its own limits", func(p *Plan) { p.SalinityPSU = 29 },
-			[]string{"salinity_psu", "limits.harm_low_psu", "limits.harm_high_psu"}, "outside"},
+			[]string{"salinity_psu", "limits.harm_low_psu", "limits.harm_high_psu"}, "plan_salinity_beyond_harm"},
 		{"oxygen limits crossed", func(p *Plan) { p.Limits.HarmOxygenMgL = new(6.0) },
-			[]string{"limits.harm_oxygen_mg_l", "limits.comfort_oxygen_mg_l"}, "below"},
+			[]string{"limits.harm_oxygen_mg_l", "limits.comfort_oxygen_mg_l"}, "plan_oxygen_limits_not_rising"},
 		{"light limits crossed", func(p *Plan) { p.Limits.HarmLitH = new(10.0) },
-			[]string{"limits.comfort_dark_h", "limits.harm_lit_h"}, "later"},
+			[]string{"limits.comfort_dark_h", "limits.harm_lit_h"}, "plan_lit_harm_before_comfort"},
 		{"setpoint outside its own limits", func(p *Plan) { p.Controls[0].SetpointC = new(31.0) },
-			[]string{"controls[0].setpoint_c", "limits.harm_low_c", "limits.harm_high_c"}, "between the harm limits"},
+			[]string{"controls[0].setpoint_c", "limits.harm_low_c", "limits.harm_high_c"}, "plan_setpoint_beyond_harm"},
 		{"float above the rim", func(p *Plan) { p.Sensors[1].HeightMM = new(200.0) },
-			[]string{"sensors[1].height_mm", "sump.height_mm"}, "inside the vessel"},
+			[]string{"sensors[1].height_mm", "sump.height_mm"}, "plan_level_sensor_outside"},
 		{"float in a display with a weir", func(p *Plan) { p.Sensors[1].Place = new(InDisplay) },
-			[]string{"sensors[1].place", "sump"}, "never moves"},
+			[]string{"sensors[1].place", "sump"}, "plan_level_sensor_in_display"},
 		{"heater below the floor", func(p *Plan) {
 			*p = first()
 			p.Display.IntakeDropMM = 1000
-		}, []string{"display.intake_drop_mm", "display.water_depth_mm"}, "below the floor"},
+		}, []string{"display.intake_drop_mm", "display.water_depth_mm"}, "plan_heater_below_floor"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

@@ -48,16 +48,16 @@ func (s Schedule) Corners() []light.Point {
 // Errors: every conflict found, joined, each a *calc.ConflictError. Source: [Derived].
 func (s Schedule) Check(path string) error {
 	var found []error
-	conflict := func(reason string, params ...string) {
-		found = append(found, &calc.ConflictError{Params: params, Reason: text.Plain(reason)})
+	conflict := func(reason text.Text, params ...string) {
+		found = append(found, &calc.ConflictError{Params: params, Reason: reason})
 	}
 	hour := func(t *ClockTime, path string) float64 {
 		if t == nil {
 			return 0
 		}
-		h, err := t.read()
-		if err != nil {
-			conflict(err.Error()+`; write it as "09:30"`, path)
+		h, ok := t.read()
+		if !ok {
+			conflict(notATime(*t), path)
 		}
 		return h
 	}
@@ -65,24 +65,24 @@ func (s Schedule) Check(path string) error {
 	both := s.OnAt != nil && s.OffAt != nil
 	switch {
 	case len(s.Points) > 0 && (s.OnAt != nil || s.OffAt != nil):
-		conflict("give either points, or on and off times, not both", path+".points", path+".on_at", path+".off_at")
+		conflict(text.Of("plan_points_or_times", nil), path+".points", path+".on_at", path+".off_at")
 	case len(s.Points) == 0 && !both:
-		conflict("give points, or both an on and an off time", path)
+		conflict(text.Of("plan_points_or_both_times", nil), path)
 	case both && on == off:
-		conflict("the on and off times are the same, which says neither always on nor always off",
+		conflict(text.Of("plan_on_equals_off", nil),
 			path+".on_at", path+".off_at")
 	case both && 2*s.RampMin/60 > math.Mod(off-on+24, 24):
-		conflict("the two ramps are longer than the light is on", path+".ramp_min", path+".on_at", path+".off_at")
+		conflict(text.Of("plan_ramps_too_long", nil), path+".ramp_min", path+".on_at", path+".off_at")
 	}
 	var hours []float64
 	for i := range s.Points {
 		at := func(i int) string { return fmt.Sprintf("%s.points[%d]", path, i) }
 		hours = append(hours, hour(&s.Points[i].At, at(i)+".at"))
 		if i >= 1 && hours[i] < hours[i-1] {
-			conflict("points must be in the order of the day", at(i), at(i-1))
+			conflict(text.Of("plan_points_not_in_order", nil), at(i), at(i-1))
 		}
 		if i >= 2 && hours[i] == hours[i-2] {
-			conflict("at most two points, a step, may share a time", at(i))
+			conflict(text.Of("plan_three_points_at_once", nil), at(i))
 		}
 	}
 	return errors.Join(found...)

@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"fmt"
 	"math"
 
 	"saltwright/internal/calc/heat"
@@ -96,9 +95,6 @@ const (
 
 // What is said where a room's other states are assumed.
 var (
-	ColdestNote = fmt.Sprintf("%g K below the usual room", coldestBelowUsualK)
-	WarmestNote = fmt.Sprintf("%g K above the usual room, and at least %g °C", warmestAboveUsualK, warmestLeastC)
-
 	ColdestAssumed = text.Of("assumed_coldest_room", text.Params{"difference": coldestBelowUsualK})
 	WarmestAssumed = text.Of("assumed_warmest_room",
 		text.Params{"difference": warmestAboveUsualK, "least": warmestLeastC})

@@ -274,7 +274,7 @@ func (in BudgetInput) findings(r BudgetResult) []Finding {
 				[]string{c.ID}})
 		}
 		if in.Circuits[i].GroundFault == "" {
-			out = append(out, Finding{text.Of("no_ground_fault_protection", text.Params{"circuit": c.ID}),
+			out = append(out, Finding{text.Of("no_ground_fault_protection", text.Params{"circuits": []string{c.ID}}),
 				[]string{c.ID}})
 		}
 	}

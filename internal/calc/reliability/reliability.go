@@ -68,21 +68,21 @@ type Top struct {
 // without a figure, a figure below 0 or an unknown part.
 // Source: [NUREG0492] chapters VII and XI, [IEC61025].
 func TopEvent(sets [][]int, each []float64, parts int) (Top, error) {
-	refuse := func(reason string) (Top, error) {
-		return Top{}, &calc.ConflictError{Params: []string{"sets"}, Reason: text.Plain(reason)}
+	refuse := func(code string) (Top, error) {
+		return Top{}, &calc.ConflictError{Params: []string{"sets"}, Reason: text.Of(code, nil)}
 	}
 	if len(sets) != len(each) {
-		return refuse("every set needs one probability or frequency")
+		return refuse("sets_and_figures_differ")
 	}
 	t := Top{FussellVesely: make([]float64, parts)}
 	for k, set := range sets {
 		if !(each[k] >= 0) {
-			return refuse("a probability or frequency lies below 0")
+			return refuse("set_figure_below_zero")
 		}
 		t.Total += each[k]
 		for _, i := range set {
 			if i < 0 || i >= parts {
-				return refuse("a set names a part that does not exist")
+				return refuse("set_of_unknown_part")
 			}
 			t.FussellVesely[i] += each[k]
 		}

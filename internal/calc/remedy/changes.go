@@ -6,12 +6,13 @@ import (
 
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/text"
 )
 
 // Change is one thing to do, and what it means in the plan as it was sent.
 type Change struct {
 	Code     string
-	Sentence string
+	Sentence text.Text
 	Edit     func(p *plan.Plan) // p is a clone of the plan as sent, which other changes may have edited before
 }
 
@@ -25,7 +26,7 @@ type candidates struct {
 	list    []Change
 }
 
-func (c *candidates) add(code, sentence string, edit func(p *plan.Plan)) {
+func (c *candidates) add(code string, sentence text.Text, edit func(p *plan.Plan)) {
 	c.list = append(c.list, Change{code, sentence, edit})
 }
 

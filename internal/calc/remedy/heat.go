@@ -1,12 +1,12 @@
 package remedy
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/text"
 )
 
 // The sizes of changes about heat; all of them common practice, no source.
@@ -35,8 +35,9 @@ func (c *candidates) overheated() {
 	mark := tenth(c.setpointC() + heat.UsualBackstopK)
 	for i, h := range given(c.p.Heaters, c.sent.Heaters) {
 		if h.ThermostatC == nil || *h.ThermostatC > mark+backstopSlackK {
-			c.add("backstop", fmt.Sprintf("Set the own thermostat of %s to %.1f °C, %.1f K above the control.",
-				h.ID, mark, heat.UsualBackstopK), func(p *plan.Plan) { p.Heaters[i].ThermostatC = &mark })
+			c.add("backstop", text.Of("remedy_backstop",
+				text.Params{"id": h.ID, "mark": mark, "above": heat.UsualBackstopK}),
+				func(p *plan.Plan) { p.Heaters[i].ThermostatC = &mark })
 		}
 		if h.PowerW >= splitFromW {
 			c.split(i, h)
@@ -44,7 +45,7 @@ func (c *candidates) overheated() {
 	}
 	heaters := ids(given(c.p.Heaters, c.sent.Heaters), func(h plan.Heater) string { return h.ID })
 	if cutC := c.p.Limits.CutC(); len(heaters) > 0 {
-		c.add("guard", fmt.Sprintf("Add a supervisor with a probe of its own that cuts all heating at %.1f °C.", cutC),
+		c.add("guard", text.Of("remedy_guard", text.Params{"cut": cutC}),
 			func(p *plan.Plan) {
 				probe := plan.NewSensor("guard-probe", plan.TemperatureKind)
 				probe.Place = new(plan.InDisplay)
@@ -57,8 +58,8 @@ func (c *candidates) overheated() {
 // split puts two heaters in the place of one.
 func (c *candidates) split(i int, h plan.Heater) {
 	half := math.Ceil(h.PowerW / 2)
-	c.add("split_heater", fmt.Sprintf("Use two heaters of %.0f W in place of %s with its %.0f W, "+
-		"each on an output of its own.", half, h.ID, h.PowerW), func(p *plan.Plan) {
+	c.add("split_heater", text.Of("remedy_split_heater",
+		text.Params{"id": h.ID, "power": h.PowerW, "half": half}), func(p *plan.Plan) {
 		p.Heaters[i].PowerW = half
 		second := plan.NewHeater(plan.FreeID(*p, h.ID+"-b"), half)
 		second.Place, second.ThermostatC = h.Place, h.ThermostatC
@@ -85,8 +86,8 @@ func (c *candidates) chilled() {
 	}
 	spare := plan.NewHeater("spare-heater", math.Max(spareStepW, spareStepW*math.Ceil(spareMargin*need/spareStepW)))
 	spare.ThermostatC, spare.Circuit = new(tenth(c.setpointC()-spareBelowK)), c.otherCircuit()
-	c.add("spare_heater", fmt.Sprintf("Add a heater of %.0f W that stands by with its own thermostat at %.1f °C.",
-		spare.PowerW, *spare.ThermostatC), func(p *plan.Plan) {
+	c.add("spare_heater", text.Of("remedy_spare_heater",
+		text.Params{"power": spare.PowerW, "mark": *spare.ThermostatC}), func(p *plan.Plan) {
 		heater := spare
 		heater.ID = plan.FreeID(*p, spare.ID)
 		p.Heaters = append(p.Heaters, heater)

@@ -1,17 +1,17 @@
 package remedy
 
 import (
-	"fmt"
 	"slices"
 
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/text"
 )
 
 // The night that a lamp is given; common practice, no source.
 const (
 	lampOnAt, lampOffAt   plan.ClockTime = "10:00", "20:00"
 	timerOnAt, timerOffAt plan.ClockTime = "09:30", "20:30"
-	lampRampMin                          = 60
+	lampRampMin                          = 60.0
 )
 
 func day(on, off plan.ClockTime, rampMin float64) *plan.Schedule {
@@ -24,9 +24,8 @@ func (c *candidates) noDark() {
 	}
 	for i, l := range given(c.p.Lights, c.sent.Lights) {
 		if l.Schedule != nil {
-			c.add("dark_night", fmt.Sprintf("Light %s from %s to %s with ramps of %d min, and leave it wholly dark at "+
-				"night.",
-				l.ID, lampOnAt, lampOffAt, lampRampMin),
+			c.add("dark_night", text.Of("remedy_dark_night", text.Params{
+				"id": l.ID, "on": string(lampOnAt), "off": string(lampOffAt), "ramp": lampRampMin}),
 				func(p *plan.Plan) { p.Lights[i].Schedule = day(lampOnAt, lampOffAt, lampRampMin) })
 		}
 	}
@@ -35,7 +34,8 @@ func (c *candidates) noDark() {
 	}
 	for i, k := range given(c.p.Controls, c.sent.Controls) {
 		if k.Kind == plan.Timer && slices.ContainsFunc(k.Outputs, lamp) {
-			c.add("shorter_timer", fmt.Sprintf("Let %s close at %s and open at %s.", k.ID, timerOnAt, timerOffAt),
+			c.add("shorter_timer", text.Of("remedy_shorter_timer",
+				text.Params{"id": k.ID, "on": string(timerOnAt), "off": string(timerOffAt)}),
 				func(p *plan.Plan) { p.Controls[i].Schedule = day(timerOnAt, timerOffAt, 0) })
 		}
 	}
@@ -44,8 +44,8 @@ func (c *candidates) noDark() {
 			return k.Kind != plan.Supervisor && slices.Contains(k.Outputs, l.ID)
 		})
 		if l.Schedule != nil && !driven {
-			c.add("second_timer", fmt.Sprintf("Put %s behind a timer of its own, from %s to %s.", l.ID, timerOnAt,
-				timerOffAt),
+			c.add("second_timer", text.Of("remedy_second_timer",
+				text.Params{"id": l.ID, "on": string(timerOnAt), "off": string(timerOffAt)}),
 				func(p *plan.Plan) {
 					timer := plan.NewControl(plan.FreeID(*p, "lamp-timer"), plan.Timer, l.ID)
 					timer.Schedule = day(timerOnAt, timerOffAt, 0)

@@ -1,11 +1,10 @@
 package remedy
 
 import (
-	"fmt"
 	"math"
 
-	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/text"
 )
 
 // The values of new alarms and of what is asked of people; all of them common practice, no source.
@@ -26,7 +25,7 @@ func ownAlarm(id string, when plan.When) plan.Alarm {
 }
 
 // alarm adds a change that brings a sensor and the alarms that it raises.
-func (c *candidates) alarm(code, sentence string, sensor plan.Sensor, alarms ...plan.Alarm) {
+func (c *candidates) alarm(code string, sentence text.Text, sensor plan.Sensor, alarms ...plan.Alarm) {
 	c.add(code, sentence, func(p *plan.Plan) {
 		id := addSensor(p, sensor)
 		for _, a := range alarms {
@@ -41,22 +40,20 @@ func (c *candidates) alarms() {
 		c.temperatureAlarm()
 	}
 	if c.has("run_dry", "concentrated", "flooded", "diluted") {
-		c.levelAlarm("low_water_alarm", "below", "low-mark", -levelAlarmMM, "low-alarm", plan.Dry)
-		c.levelAlarm("high_water_alarm", "above", "high-mark", levelAlarmMM, "high-alarm", plan.Wet)
+		c.levelAlarm("low_water_alarm", "remedy_low_water_alarm", "low-mark", -levelAlarmMM, "low-alarm", plan.Dry)
+		c.levelAlarm("high_water_alarm", "remedy_high_water_alarm", "high-mark", levelAlarmMM, "high-alarm", plan.Wet)
 	}
 	if c.has("airless", "chilled", "overheated") {
 		for _, x := range given(c.p.Power.Circuits, c.sent.Power.Circuits) {
 			watch := plan.NewSensor("watch-"+x.ID, plan.PowerKind)
 			watch.Circuit = &x.ID
-			c.alarm("power_alarm", fmt.Sprintf("Let a sensor watch %s and raise an alarm with a battery and a path "+
-				"of "+
-				"its own "+
-				"when it is dead.", x.ID), watch, ownAlarm("dead-"+x.ID, plan.NoPower))
+			c.alarm("power_alarm", text.Of("remedy_power_alarm", text.Params{"circuit": x.ID}), watch,
+				ownAlarm("dead-"+x.ID, plan.NoPower))
 		}
 	}
 	for i, a := range given(c.p.Alarms, c.sent.Alarms) {
 		if a.Path != plan.CellularPath && !a.OwnBattery {
-			c.add("alarm_path", fmt.Sprintf("Let %s travel by a cellular path and from a battery of its own.", a.ID),
+			c.add("alarm_path", text.Of("remedy_alarm_path", text.Params{"id": a.ID}),
 				func(p *plan.Plan) { p.Alarms[i].Path, p.Alarms[i].OwnBattery = plan.CellularPath, true })
 		}
 	}
@@ -69,30 +66,26 @@ func (c *candidates) temperatureAlarm() {
 	cold.ThresholdC = new(tenth(*c.p.Limits.ComfortLowC - alarmBeyondK))
 	warm.ThresholdC = new(tenth(*c.p.Limits.ComfortHighC + alarmBeyondK))
 	cold.OnSensorLoss, warm.OnSensorLoss = true, true
-	c.alarm("temperature_alarm",
-		"Let a probe of its own raise temperature alarms that travel by a path of their own.",
-		probe, cold, warm)
+	c.alarm("temperature_alarm", text.Of("remedy_temperature_alarm", nil), probe, cold, warm)
 }
 
-func (c *candidates) levelAlarm(code, side, sensorID string, heightMM float64, alarmID string, when plan.When) {
+func (c *candidates) levelAlarm(code, sentence, sensorID string, heightMM float64, alarmID string, when plan.When) {
 	mark := plan.NewSensor(sensorID, plan.LevelKind)
 	mark.HeightMM = &heightMM
 	a := ownAlarm(alarmID, when)
 	a.DelayMin = levelAlarmMin
-	c.alarm(code, fmt.Sprintf("Let a level sensor %.0f mm %s the line raise an alarm that travels by a path of its "+
-		"own.",
-		levelAlarmMM, side), mark, a)
+	c.alarm(code, text.Of(sentence, text.Params{"mark": levelAlarmMM}), mark, a)
 }
 
 func (c *candidates) people() {
 	if first := c.report.Worst(); first != nil && *first.HarmH >= soonestLookH &&
 		*first.HarmH < *c.p.Attendance.LongestAbsenceH {
 		h := math.Floor(lookShare * *first.HarmH)
-		c.add("come_back_sooner", fmt.Sprintf("Have somebody look every %s at the longest.", audit.Duration(h)),
+		c.add("come_back_sooner", text.Of("remedy_come_back_sooner", text.Params{"time": h}),
 			func(p *plan.Plan) { p.Attendance.LongestAbsenceH = &h })
 	}
 	if h := math.Max(quickestResponseH, math.Floor(*c.p.Attendance.ResponseH/2)); *c.p.Attendance.ResponseH > 2 {
-		c.add("faster_response", fmt.Sprintf("Have somebody who can be at the tank within %.0f h.", h),
+		c.add("faster_response", text.Of("remedy_faster_response", text.Params{"time": h}),
 			func(p *plan.Plan) { p.Attendance.ResponseH = &h })
 	}
 }

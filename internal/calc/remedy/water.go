@@ -1,10 +1,10 @@
 package remedy
 
 import (
-	"fmt"
 	"math"
 
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/text"
 )
 
 // The sizes of changes about water; all of them common practice, no source.
@@ -31,8 +31,8 @@ func (c *candidates) freshWater() {
 	}
 	for i, v := range given(c.p.Reservoirs, c.sent.Reservoirs) {
 		if l := math.Floor(containerShare * harmless); v.VolumeL > l && l >= leastContainerL {
-			c.add("day_container", fmt.Sprintf("Let %s hold %.0f L at most, which does no harm if it all runs in, "+
-				"and refill it from a larger one by hand.", v.ID, l),
+			c.add("day_container", text.Of("remedy_day_container",
+				text.Params{"id": v.ID, "volume": l}),
 				func(p *plan.Plan) { p.Reservoirs[i].VolumeL = l })
 		}
 	}
@@ -43,21 +43,22 @@ func (c *candidates) freshWater() {
 	slow := math.Ceil(10*pumpLHPerLD*evaporated) / 10
 	for i, q := range given(c.p.TopOffPumps, c.sent.TopOffPumps) {
 		if q.FlowLH > fasterThan*slow && slow > 0 {
-			c.add("slower_pump", fmt.Sprintf("Throttle %s to %.1f L/h: with %.1f L evaporated a day it keeps up, "+
-				"and a stuck one leaves days.", q.ID, slow, evaporated),
+			c.add("slower_pump", text.Of("remedy_slower_pump",
+				text.Params{"id": q.ID, "flow": slow, "evaporation": evaporated}),
 				func(p *plan.Plan) { p.TopOffPumps[i].FlowLH = slow })
 		}
 	}
 	for i, k := range given(c.p.Controls, c.sent.Controls) {
 		if k.Kind == plan.TopOff && k.RunLimitMin == nil {
-			c.add("run_limit", fmt.Sprintf("Give %s a run limit of %.0f min.", k.ID, newRunLimitMin),
+			c.add("run_limit", text.Of("remedy_run_limit",
+				text.Params{"id": k.ID, "run": newRunLimitMin}),
 				func(p *plan.Plan) { p.Controls[i].RunLimitMin = new(newRunLimitMin) })
 		}
 	}
 	pumps := ids(given(c.p.TopOffPumps, c.sent.TopOffPumps), func(q plan.TopOffPump) string { return q.ID })
 	if len(pumps) > 0 {
-		c.add("second_level_sensor", fmt.Sprintf("Add a second level sensor of another kind, %.0f mm above the line, "+
-			"and a supervisor that cuts the top-off by it.", highFloatMM), func(p *plan.Plan) {
+		c.add("second_level_sensor", text.Of("remedy_second_level_sensor",
+			text.Params{"mark": highFloatMM}), func(p *plan.Plan) {
 			float := plan.NewSensor("high-float", plan.LevelKind)
 			float.HeightMM = new(highFloatMM)
 			addSupervisor(p, "fill-guard", addSensor(p, float), plan.Wet, pumps)
@@ -76,8 +77,8 @@ func (c *candidates) sump() {
 	}
 	if c.has("run_dry") {
 		deeper := math.Round(intakeShare * *s.ReturnIntakeMM)
-		c.add("deeper_intake", fmt.Sprintf("Let the return pump draw from %.0f mm in place of %.0f mm.",
-			deeper, *s.ReturnIntakeMM), func(p *plan.Plan) { p.Sump.ReturnIntakeMM = &deeper })
+		c.add("deeper_intake", text.Of("remedy_deeper_intake",
+			text.Params{"to": deeper, "from": *s.ReturnIntakeMM}), func(p *plan.Plan) { p.Sump.ReturnIntakeMM = &deeper })
 	}
 }
 
@@ -89,9 +90,8 @@ func (c *candidates) lowerLevel(s plan.Sump) {
 		lower = math.Min(lower, math.Floor(s.WaterLevelMM-missing*squareMMPerLitre/chamberMM2))
 	}
 	if lower > *s.ReturnIntakeMM {
-		c.add("lower_level", fmt.Sprintf("Run the sump at %.0f mm in place of %.0f mm, so that what drains back has "+
-			"room.",
-			lower, s.WaterLevelMM), func(p *plan.Plan) { p.Sump.WaterLevelMM = lower })
+		c.add("lower_level", text.Of("remedy_lower_level",
+			text.Params{"to": lower, "from": s.WaterLevelMM}), func(p *plan.Plan) { p.Sump.WaterLevelMM = lower })
 	}
 }
 
@@ -100,9 +100,8 @@ func (c *candidates) lessDrainBack() {
 	d := c.p.Display
 	less := math.Floor(c.report.Tank.FreeSumpL / drainBackMargin * squareMMPerLitre / (*d.LengthMM * *d.WidthMM))
 	if less < d.DrainBackMM && less >= 1 {
-		c.add("less_drain_back", fmt.Sprintf("Raise the overflow's and the return outlet's openings so that %.0f mm "+
-			"of the "+
-			"display run down in place of %.0f mm, with a siphon break that is kept clear.", less, d.DrainBackMM),
+		c.add("less_drain_back", text.Of("remedy_less_drain_back",
+			text.Params{"to": less, "from": d.DrainBackMM}),
 			func(p *plan.Plan) { p.Display.DrainBackMM = less })
 	}
 }
@@ -114,7 +113,8 @@ func (c *candidates) air() {
 	hours := c.p.Power.LongestOutageH
 	for i, x := range given(c.p.Power.Circuits, c.sent.Power.Circuits) {
 		if x.BackupH < hours {
-			c.add("battery", fmt.Sprintf("Back %s with a battery for %.0f h.", x.ID, hours),
+			c.add("battery", text.Of("remedy_battery",
+				text.Params{"circuit": x.ID, "time": hours}),
 				func(p *plan.Plan) { p.Power.Circuits[i].BackupH = hours })
 		}
 	}
@@ -122,7 +122,7 @@ func (c *candidates) air() {
 		litres := c.report.Tank.DisplayL
 		pump := plan.NewPump("stream", plan.CirculationRole, math.Round(6*litres), math.Max(3, math.Round(0.03*litres)))
 		pump.Circuit = c.otherCircuit()
-		c.add("second_stream", "Add a second circulation pump, on another circuit where there is one.",
+		c.add("second_stream", text.Of("remedy_second_stream", nil),
 			func(p *plan.Plan) {
 				second := pump
 				second.ID = plan.FreeID(*p, pump.ID)

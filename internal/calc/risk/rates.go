@@ -62,7 +62,7 @@ func rates(faults []audit.FaultReport, stated []Stated) ([]Rate, error) {
 		if !found {
 			return nil, &calc.ConflictError{
 				Params: []string{at("rates", n, "fault"), at("rates", n, "element")},
-				Reason: text.Plain("the plan has no such fault or element; take the ids from its audit"),
+				Reason: text.Of("risk_unknown_rate", nil),
 			}
 		}
 	}

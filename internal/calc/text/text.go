@@ -111,13 +111,3 @@ func (t Text) Data() Data {
 	}
 	return d
 }
-
-// Plain is a sentence that is not yet in the catalogue; it goes with the last of these.
-//
-// Errors: none. Source: [Derived].
-func Plain(sentence string) Text {
-	if sentence == "" {
-		return Text{}
-	}
-	return Of("plain", Params{"said": sentence})
-}

@@ -1,0 +1,167 @@
+// Package report writes an audit for people: as Markdown for a forum, as one page of HTML to print.
+package report
+
+import (
+	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
+)
+
+// Input is what a report is made of.
+type Input struct {
+	HandOver audit.HandOver
+	Speaker  *catalogue.Speaker // whose language and units it is written in
+	Charts   []chart.Chart      // of the page; Markdown has none
+	Summary  string
+	Cautions []string
+	Assumed  []string // one line each
+}
+
+func (in Input) say(code string, params text.Params) string {
+	return in.Speaker.Say(text.Of(code, params))
+}
+
+func (in Input) title() string {
+	if n := in.HandOver.Report.Plan.Name; n != "" {
+		return n
+	}
+	return in.say("report_title", nil)
+}
+
+// headings are the codes of what stands in a report whatever the tank.
+var headings = []string{
+	"report_caution", "report_verdict", "report_failures", "report_unnoticed", "report_change", "report_nothing",
+	"report_courses", "report_same_as_table", "report_every_failure", "report_not_held", "report_if", "report_room",
+	"report_ends_after", "report_alarm_after", "report_to_spare", "report_settings", "report_to_set", "report_part",
+	"report_what", "report_value", "report_why", "report_alarms", "report_alarm", "report_sensor", "report_when",
+	"report_path", "report_beats", "report_monthly", "report_once", "report_assumed",
+}
+
+// heads says the headings, by code.
+func (in Input) heads() map[string]string {
+	out := make(map[string]string, len(headings))
+	for _, code := range headings {
+		out[code] = in.say(code, nil)
+	}
+	return out
+}
+
+// tally is how many failures end in one way.
+type tally struct {
+	Verdict  string
+	Failures int
+}
+
+func (in Input) tallies() []tally {
+	r := in.HandOver.Report
+	var out []tally
+	for _, v := range audit.Verdicts {
+		out = append(out, tally{in.say("report_verdict_named", text.Params{"verdict": string(v)}), r.Count(v)})
+	}
+	return append(out, tally{in.say("report_unnoticed", nil), r.HiddenCount()})
+}
+
+// finding is one finding as it is written.
+type finding struct{ Severity, Message, Change string }
+
+func (in Input) findings() []finding {
+	var out []finding
+	for _, f := range in.HandOver.Report.Findings {
+		out = append(out, finding{in.say("report_severity", text.Params{"severity": string(f.Severity)}),
+			in.Speaker.Say(f.Message), in.Speaker.Say(f.Change)})
+	}
+	return out
+}
+
+// failure is one line of the table of failures.
+type failure struct {
+	held                                  bool
+	If, Verdict, Room, Ends, Alarm, Spare string
+}
+
+func (in Input) failures() []failure {
+	var out []failure
+	for _, f := range in.HandOver.Report.Faults {
+		code := "report_verdict_named"
+		if f.Hidden {
+			code = "report_verdict_unnoticed"
+		}
+		out = append(out, failure{
+			held: f.Verdict == audit.Held, If: in.Speaker.Say(f.Fault.Sentence),
+			Verdict: in.say(code, text.Params{"verdict": string(f.Verdict)}),
+			Room:    in.say("room_named", text.Params{"room": string(f.Room)}),
+			Ends:    in.ends(f), Alarm: in.raised(f), Spare: in.spare(f),
+		})
+	}
+	return out
+}
+
+func (in Input) ends(f audit.FaultReport) string {
+	if f.EndsH() == nil {
+		return in.say("report_never", nil)
+	}
+	return in.say("report_ends", text.Params{"time": *f.EndsH(), "kind": f.Ends()})
+}
+
+func (in Input) raised(f audit.FaultReport) string {
+	if f.Alarm == nil {
+		return in.say("report_none", nil)
+	}
+	return in.say("report_time", text.Params{"time": f.Alarm.RaisedH})
+}
+
+func (in Input) spare(f audit.FaultReport) string {
+	switch {
+	case f.MarginH == nil:
+		return ""
+	case *f.MarginH < 0:
+		return in.say("report_late", text.Params{"time": -*f.MarginH})
+	}
+	return in.say("report_time", text.Params{"time": *f.MarginH})
+}
+
+// setting is one line of what to set.
+type setting struct{ Part, What, Value, Why string }
+
+func (in Input) settings() []setting {
+	var out []setting
+	for _, s := range in.HandOver.Settings {
+		out = append(out, setting{s.Element, in.Speaker.Say(s.What), in.Speaker.Number(s.Value, "", s.Unit),
+			in.Speaker.Say(s.Why)})
+	}
+	return out
+}
+
+// watch is one line of the alarms.
+type watch struct{ Alarm, Sensor, When, Path, Beats string }
+
+func (in Input) watches() []watch {
+	var out []watch
+	for _, t := range in.HandOver.Thresholds {
+		params := text.Params{"reading": t.When, "delay": t.DelayMin}
+		w := watch{Alarm: t.Alarm, Sensor: t.Sensor, When: in.say("report_raised_on", params),
+			Path:  in.say("report_path_named", text.Params{"path": t.Path}),
+			Beats: in.say("report_none", nil)}
+		if t.ThresholdC != nil {
+			params["threshold"] = *t.ThresholdC
+			w.When = in.say("report_raised_at", params)
+		}
+		if n := len(t.Beats); n > 0 {
+			w.Beats = in.say("report_beaten", text.Params{"count": n})
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+// trial is something to try, and what to see.
+type trial struct{ Part, Do, Expect string }
+
+func (in Input) trials(list []audit.Trial) []trial {
+	var out []trial
+	for _, t := range list {
+		out = append(out, trial{t.Element, in.Speaker.Say(t.Do), in.Speaker.Say(t.Expect)})
+	}
+	return out
+}
