@@ -157,7 +157,8 @@ func TestHouseRulesOfTheContract(t *testing.T) {
 		if s.Extensions["x-formatted"] == true {
 			name, _ := s.Extensions["x-unit"].(string)
 			converted := unit.Of(name).US != ""
-			assert.True(t, converted || slices.Contains(sameInUS, name), "%s: how is %s written in US units?", at, name)
+			assert.True(t, converted || slices.Contains(sameInUS, name), "%s: how is %s written in US units?", at,
+				name)
 		}
 		if s.Type.Is("string") && len(s.Enum) == 0 {
 			assert.NotNil(t, s.MaxLength, "%s: maxLength or enum", at)
@@ -198,7 +199,8 @@ func TestHouseRulesOfTheContract(t *testing.T) {
 			}
 			assert.NotEmpty(t, op.Responses.Value("200").Value.Content["application/json"].Examples,
 				"%s: an example answer", at)
-			if strings.HasPrefix(path, "/v1/") && !slices.Contains([]string{"listSources", "listTexts", "postBatch"}, op.OperationID) {
+			if strings.HasPrefix(path, "/v1/") && !slices.Contains([]string{"listSources", "listTexts", "postBatch"},
+				op.OperationID) {
 				assert.NotEmpty(t, op.Extensions["x-model-version"], "%s: x-model-version", at)
 			}
 		}
@@ -331,7 +333,8 @@ func TestContractLock(t *testing.T) {
 	if *update {
 		if version, _, _ := strings.Cut(string(locked), " "); err == nil && string(locked) != now &&
 			!strings.HasPrefix(version, "0.") {
-			require.NotEqual(t, version, kinDocument(t).Info.Version, "a released contract changed without its version")
+			require.NotEqual(t, version, kinDocument(t).Info.Version,
+				"a released contract changed without its version")
 		}
 		require.NoError(t, os.WriteFile(file, []byte(now), 0o644))
 		return

@@ -106,7 +106,7 @@ func TestDocumentForm(t *testing.T) {
 		return doc
 	}
 	answer := texts(find(form("plan-audit", string(plan)), "data-answer", "main"))
-	assert.Contains(t, answer, "single faults")
+	assert.Contains(t, answer, "single failures lose this tank")
 	assert.Contains(t, answer, "°F")
 	assert.Contains(t, answer, "The whole answer as JSON")
 	assert.Contains(t, answer, "hours after the fault", "the runs are drawn")

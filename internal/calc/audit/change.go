@@ -7,6 +7,12 @@ import (
 	"saltwright/internal/calc/text"
 )
 
+// What a control's band should be at least; common practice, no source.
+const (
+	steadyBandK  = 0.2
+	steadyBandMM = 3.0
+)
+
 // writer gathers findings.
 type writer struct {
 	p     plan.Plan

@@ -16,12 +16,6 @@ const thinMarginH = 2.0
 // chatterPerHour is more starts an hour than a relay stands for long; common practice, no source.
 const chatterPerHour = 60.0
 
-// What a control's band should be at least; common practice, no source.
-const (
-	steadyBandK  = 0.2
-	steadyBandMM = 3.0
-)
-
 // findings turns a report into findings, worst first.
 func findings(r Report, rooms []room) []Finding {
 	w := writer{p: r.Plan, rooms: rooms}

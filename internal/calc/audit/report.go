@@ -141,8 +141,10 @@ type FaultReport struct {
 	Oxygen     *OxygenSpread // nil: no demand within the spread makes it airless
 	Damage     []string      // kinds of damage that come before help
 	Alarm      *AlarmReport
-	Unheard    string      // an alarm that is only heard in the room, where none reaches anybody far away; empty: none
-	MarginH    *float64    // harm minus the time somebody can act; negative: too late; nil without harm or without alarm
+	// an alarm that is only heard in the room, where none reaches anybody far away; empty: none
+	Unheard string
+	// harm minus the time somebody can act; negative: too late; nil without harm or without alarm
+	MarginH    *float64
 	NearestK   float64     // how near the display came to a temperature harm limit, K; negative: beyond it
 	NearestPSU float64     // the same for salinity
 	StoppedBy  []text.Text // what stepped in

@@ -143,13 +143,15 @@ func (d *design) balances() error {
 	}
 	system := p.HeatSystem()
 	at := func(r plan.RoomState, waterC float64) (heat.BalanceResult, error) {
-		air := moistair.State{Temp: quantity.Celsius(r.TempC), RelativeHumidity: r.RHPercent / 100, Pressure: pressure}
+		air := moistair.State{Temp: quantity.Celsius(r.TempC), RelativeHumidity: r.RHPercent / 100,
+			Pressure: pressure}
 		b, err := heat.Balance(heat.BalanceInput{
 			System: system, Water: quantity.Celsius(waterC), Gains: heat.GainsNone,
 			Room: heat.Surroundings{Air: air, AirSpeedMS: p.Room.AirSpeedMS},
 		})
 		if err != nil {
-			return b, &calc.ConflictError{Params: []string{"display", "room"}, Reason: text.Of("draft_no_heat_balance", nil)}
+			return b, &calc.ConflictError{Params: []string{"display", "room"},
+				Reason: text.Of("draft_no_heat_balance", nil)}
 		}
 		return b, nil
 	}

@@ -159,7 +159,8 @@ func (c *checker) heights() {
 			continue
 		}
 		if *s.HeightMM <= low || *s.HeightMM >= high {
-			c.conflict(text.Of("plan_level_sensor_outside", text.Params{"low": low, "high": high}), at+".height_mm", where)
+			c.conflict(text.Of("plan_level_sensor_outside", text.Params{"low": low, "high": high}), at+".height_mm",
+				where)
 		}
 	}
 }

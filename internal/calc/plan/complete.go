@@ -177,7 +177,8 @@ func (c *completion) heatersAndChillers() {
 	for i := range c.p.Heaters {
 		h := &c.p.Heaters[i]
 		at := fmt.Sprintf("heaters[%d].", i)
-		assume(c, &h.Place, c.wetPlace(), at+"place", "", WhyCommonPractice, text.Of("assumed_plan_heater_place", nil))
+		assume(c, &h.Place, c.wetPlace(), at+"place", "", WhyCommonPractice,
+			text.Of("assumed_plan_heater_place", nil))
 		if h.ThermostatC == nil && !c.driven(h.ID) {
 			assume(c, &h.ThermostatC, middle, at+"thermostat_c", "degC", WhyDerived,
 				text.Of("assumed_plan_heater_alone", nil))
@@ -186,7 +187,8 @@ func (c *completion) heatersAndChillers() {
 	for i := range c.p.Chillers {
 		h := &c.p.Chillers[i]
 		at := fmt.Sprintf("chillers[%d].", i)
-		assume(c, &h.Place, c.wetPlace(), at+"place", "", WhyCommonPractice, text.Of("assumed_plan_chiller_place", nil))
+		assume(c, &h.Place, c.wetPlace(), at+"place", "", WhyCommonPractice,
+			text.Of("assumed_plan_chiller_place", nil))
 		if h.ThermostatC == nil && !c.driven(h.ID) {
 			assume(c, &h.ThermostatC, *c.p.Limits.ComfortHighC-chillerBelowComfortK, at+"thermostat_c", "degC",
 				WhyDerived,
@@ -222,7 +224,8 @@ func (c *completion) topOff() {
 		c.reservoir(r, fmt.Sprintf("reservoirs[%d].", i))
 		for _, p := range c.p.TopOffPumps {
 			if p.Reservoir == r.ID {
-				assume(c, &r.SiphonLH, p.FlowLH, fmt.Sprintf("reservoirs[%d].siphon_l_h", i), "L/h", WhyCommonPractice,
+				assume(c, &r.SiphonLH, p.FlowLH, fmt.Sprintf("reservoirs[%d].siphon_l_h", i), "L/h",
+					WhyCommonPractice,
 					text.Of("assumed_plan_siphon_flow", nil))
 			}
 		}
@@ -243,7 +246,8 @@ func (c *completion) topOff() {
 	}
 }
 
-// reservoir fills in where the water of a reservoir stands: as high above the end of its line as water_above_outlet_mm
+// reservoir fills in where the water of a reservoir stands: as high above the end of its line as
+// water_above_outlet_mm
 // says, where its floor's height is not said.
 func (c *completion) reservoir(r *Reservoir, at string) {
 	side := quantity.MillimetresPerMetre * math.Cbrt(r.VolumeL/quantity.LitresPerCubicMetre)
@@ -271,10 +275,12 @@ func (c *completion) sensors() {
 		case s.Kind == LevelKind && s.Reservoir != nil:
 			assume(c, &s.Place, InReservoir, at+"place", "", WhyDerived, text.Of("assumed_plan_reservoir_place", nil))
 		default:
-			assume(c, &s.Place, c.wetPlace(), at+"place", "", WhyCommonPractice, text.Of("assumed_plan_sensor_place", nil))
+			assume(c, &s.Place, c.wetPlace(), at+"place", "", WhyCommonPractice,
+				text.Of("assumed_plan_sensor_place", nil))
 		}
 		if s.Kind == LevelKind && *s.Place != InReservoir {
-			assume(c, &s.HeightMM, 0, at+"height_mm", "mm", WhyCommonPractice, text.Of("assumed_plan_sensor_height", nil))
+			assume(c, &s.HeightMM, 0, at+"height_mm", "mm", WhyCommonPractice,
+				text.Of("assumed_plan_sensor_height", nil))
 		}
 	}
 }

@@ -78,7 +78,8 @@ func (c *candidates) sump() {
 	if c.has("run_dry") {
 		deeper := math.Round(intakeShare * *s.ReturnIntakeMM)
 		c.add("deeper_intake", text.Of("remedy_deeper_intake",
-			text.Params{"to": deeper, "from": *s.ReturnIntakeMM}), func(p *plan.Plan) { p.Sump.ReturnIntakeMM = &deeper })
+			text.Params{"to": deeper, "from": *s.ReturnIntakeMM}),
+			func(p *plan.Plan) { p.Sump.ReturnIntakeMM = &deeper })
 	}
 }
 
@@ -120,7 +121,8 @@ func (c *candidates) air() {
 	}
 	if c.has("airless") {
 		litres := c.report.Tank.DisplayL
-		pump := plan.NewPump("stream", plan.CirculationRole, math.Round(6*litres), math.Max(3, math.Round(0.03*litres)))
+		pump := plan.NewPump("stream", plan.CirculationRole, math.Round(6*litres),
+			math.Max(3, math.Round(0.03*litres)))
 		pump.Circuit = c.otherCircuit()
 		c.add("second_stream", text.Of("remedy_second_stream", nil),
 			func(p *plan.Plan) {
