@@ -90,14 +90,16 @@ func TestWhatPeopleWrite(t *testing.T) {
 		// Salinity.
 		"1.025": "1.025 SG", "1,025": "1.025 SG", "sg 1.026": "1.026 SG", "sg1.026": "1.026 SG",
 		"1.0264 sg": "1.0264 SG",
-		"35 ppt":    "35 ppt", "35‰": "35 ppt", "53 mS/cm": "53 mS/cm", "53000 μS/cm": "53000 µS/cm", "38 g/L": "38 g/L",
+		"35 ppt":    "35 ppt", "35‰": "35 ppt", "53 mS/cm": "53 mS/cm", "53000 μS/cm": "53000 µS/cm",
+		"38 g/L": "38 g/L",
 		// Put aside.
 		"on 12/05/2026": "(date 12/05/2026)", "since 2026-11-26": "(date 2026-11-26)",
 		"am 3.10.2026": "(date 3.10.2026)",
 		"at 10:30pm":   "(time of day 10:30pm)", "at 6 am": "(time of day 6 am)", "cost $120, ok": "(price $120)",
 		"für 35 €": "(price 35 €)",
 		"see https://example.org/a?b=75 for 20 gal": "(link https://example.org/a?b=75); 20 gal",
-		"room ___ °F, 20 gal":                       "(blank); 20 gal", "for ___x___x___ in": "(blank)", "my 1st tank": "",
+		"room ___ °F, 20 gal":                       "(blank); 20 gal", "for ___x___x___ in": "(blank)",
+		"my 1st tank": "",
 		// Nothing to measure.
 		"": "", "hello": "", "x": "", "in": "", "one of them is dead": "", "two in the sump": "",
 	} {

@@ -26,5 +26,9 @@ type problemDocument struct {
 		Detail     string `json:"detail"`
 		Unit       string `json:"unit"`
 		Suggestion string `json:"suggestion"`
+		Limit      struct {
+			Minimum *float64 `json:"minimum"`
+			Maximum *float64 `json:"maximum"`
+		} `json:"limit"`
 	} `json:"errors"`
 }
