@@ -11,6 +11,7 @@ import (
 // fill assigns every number to the member that the words beside it name.
 func (q *Question) fill(pieces []piece) {
 	q.prefixedReading(pieces)
+	q.bareSalinities(pieces)
 	for i, p := range pieces {
 		switch {
 		case p.Group == nil:
@@ -39,6 +40,21 @@ func (q *Question) prefixedReading(pieces []piece) {
 			if u := reading.UnitOf(before); u != nil && scales[u.Dimension] != "" {
 				p.Group[0].Unit = u
 			}
+		}
+	}
+}
+
+// bareSalinities takes the number without a unit in "31 ppt, target 35" as a practical salinity, in a question about a
+// change that has one with its unit.
+func (q *Question) bareSalinities(pieces []piece) {
+	if q.Topic.Operation != changeOperation {
+		return
+	}
+	psu := reading.UnitOf("ppt")
+	stated := slices.ContainsFunc(pieces, func(p piece) bool { return len(p.Group) > 0 && p.Group[0].Unit == psu })
+	for _, p := range pieces {
+		if stated && len(p.Group) == 1 && p.Group[0].Unit == nil {
+			p.Group[0].Unit = psu
 		}
 	}
 }
@@ -169,6 +185,11 @@ func (q *Question) fillSlot(pieces []piece, i int) {
 		return
 	}
 	which, word := labelOf(pieces, i, labels)
+	if which < 0 && q.Topic.Operation == "postHeaterSizing" && quantity.Unit.Dimension == reading.Power &&
+		(p.Count > 0 || i+1 < len(pieces) && slices.Contains(q.Topic.Words, pieces[i+1].Word)) {
+		q.Unused = append(q.Unused, p.Text) // heaters that are there or thought of
+		return
+	}
 	if which < 0 {
 		which = slices.IndexFunc(open, func(s Slot) bool { return s.NeedsNoLabel })
 	}

@@ -22,6 +22,7 @@ func Read(text string) Question {
 	q.checkVolume()
 	q.findLid(pieces)
 	q.findInstrument(pieces)
+	q.findNotActedOn(pieces)
 	q.findMissing()
 	return q
 }
@@ -73,19 +74,45 @@ func systemOf(pieces []piece) reading.System {
 	return first
 }
 
-// findLid reads what is said about the lid: "lid closed", "open top".
+// lids are the words beside a lid that say what it is.
+var lids = map[string]string{
+	"open": "open", "no": "open", "without": "open", "screen": "screen", "mesh": "screen", "net": "screen",
+	"closed": "closed", "glass": "closed", "solid": "closed", "acrylic": "closed",
+}
+
+// findLid reads what is said about the lid: "lid closed", "open top", "glass lid". A lid
+// without such a word is not used.
 func (q *Question) findLid(pieces []piece) {
 	if !q.Topic.Lid {
 		return
 	}
+	lid := ""
 	for i, p := range pieces {
 		if p.Word != "lid" && p.Word != "top" && p.Word != "cover" {
 			continue
 		}
+		if p.Word != "top" {
+			lid = p.Word + " (say lid open, screen or closed)"
+		}
 		for _, at := range []int{i - 1, i + 1} {
-			if at >= 0 && at < len(pieces) && slices.Contains([]string{"open", "screen", "closed"}, pieces[at].Word) {
-				q.Lid = pieces[at].Word
+			if at >= 0 && at < len(pieces) && lids[pieces[at].Word] != "" {
+				q.Lid = lids[pieces[at].Word]
 			}
+		}
+	}
+	if q.Lid == "" && lid != "" {
+		q.Unused = append(q.Unused, lid)
+	}
+}
+
+// notActedOn are words that matter to an answer and that no topic takes.
+var notActedOn = []string{"fan", "fans", "atc", "calibrated"}
+
+// findNotActedOn names what was said, matters, and is not used.
+func (q *Question) findNotActedOn(pieces []piece) {
+	for _, p := range pieces {
+		if slices.Contains(notActedOn, p.Word) && !slices.Contains(q.Unused, p.Word) {
+			q.Unused = append(q.Unused, p.Word)
 		}
 	}
 }

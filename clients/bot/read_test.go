@@ -285,6 +285,23 @@ func TestMissing(t *testing.T) {
 	}
 }
 
+// What was said and is not used is named, and nothing is swapped.
+func TestUnused(t *testing.T) {
+	for text, unused := range map[string][]string{
+		"heaters for 48x24x20 in, glass lid, room 64F, fan on the sump": {"fan"},
+		"heaters for 48x24x20 in with a lid, room 64F":                  {"lid (say lid open, screen or closed)"},
+		"two 150 W or one 300 W heater for 48x24x20 in, room 64F":       {"two 150 W", "one 300 W"},
+		"refractometer with ATC calibrated with RO water reads 35 ppt":  {"atc", "calibrated"},
+		"top-off reservoir 10 gal, the tank loses 1 gal a day":          {"1 gal a day"},
+		"heater for a 75 gal tank, room 64F":                            {"75 gal"},
+	} {
+		assert.Equal(t, unused, Read(text).Unused, text)
+	}
+	assert.Equal(t, "closed", Read("heaters for 48x24x20 in, glass lid, room 64F").Lid)
+	q := Read("water change 20 gal, tank is 31 ppt target 35")
+	assert.Equal(t, map[string]any{"volume_l": 75.7082, "from_psu": 31.0, "to_psu": 35.0}, q.Members())
+}
+
 // checkLine holds the line to send again to what was read: the same values, nothing unclear, and no number of our own.
 func checkLine(t *testing.T, q Question) {
 	t.Helper()

@@ -107,7 +107,7 @@ func askBack(q Question) Reply {
 }
 
 func (a Answerer) ask(ctx context.Context, q Question) (Reply, error) {
-	members, err := a.members(ctx, q)
+	members, warnings, err := a.members(ctx, q)
 	var answer *Answer
 	if err == nil {
 		answer, err = a.Service.Ask(ctx, Request{Operation: q.Topic.Operation, Members: members, US: q.US})
@@ -130,14 +130,17 @@ func (a Answerer) ask(ctx context.Context, q Question) (Reply, error) {
 	}
 	return Reply{
 		Lead: answer.Summary, ReadAs: q.ReadAs(), Unused: q.Unused, Assumed: assumed(q, answer.Assumptions),
-		Warnings: answer.Warnings, Cautions: answer.Cautions, Link: answer.Link, Model: answer.Model,
+		Warnings: append(warnings, answer.Warnings...), Cautions: answer.Cautions, Link: answer.Link, Model: answer.Model,
 		Contract: answer.Contract,
 	}, nil
 }
 
-// members returns the members of the request, with a specific gravity converted where a practical salinity is wanted.
-func (a Answerer) members(ctx context.Context, q Question) (map[string]any, error) {
-	members := q.Members()
+// members returns the members of the request, with a specific gravity converted where a practical salinity is
+// wanted, and what is to be said about the conversion.
+func (a Answerer) members(
+	ctx context.Context, q Question,
+) (members map[string]any, warnings []string, err error) {
+	members = q.Members()
 	for member, v := range q.Values {
 		if member == valueMember || v.Unit.Dimension != reading.SpecificGravity {
 			continue
@@ -152,15 +155,19 @@ func (a Answerer) members(ctx context.Context, q Question) (map[string]any, erro
 			for i := range refusal.Violations { // its limits are those of a specific gravity
 				refusal.Violations[i].Member = member
 			}
-			return nil, refusal
+			return nil, nil, refusal
 		case err != nil:
-			return nil, err
+			return nil, nil, err
 		case converted.PracticalPSU == nil:
-			return nil, errors.New("bot: the service converted a specific gravity and did not say to what")
+			return nil, nil, errors.New("bot: the service converted a specific gravity and did not say to what")
 		}
 		members[member] = *converted.PracticalPSU
+		for _, w := range converted.Warnings {
+			warnings = append(warnings, v.Name+", "+v.String()+": "+w)
+		}
 	}
-	return members, nil
+	slices.Sort(warnings)
+	return members, warnings, nil
 }
 
 // refused explains in the person's words and units which values the service refuses.

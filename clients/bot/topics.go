@@ -83,7 +83,8 @@ var (
 		NeedsNoLabel: true,
 	}
 	pumpsSlot = Slot{
-		Member: "pumps_w", Name: "power of the pumps in the water", Labels: []string{"pumps", "pump"}, Dimension: reading.Power,
+		Member: "pumps_w", Name: "power of the pumps in the water", Labels: []string{"pumps", "pump"},
+		Dimension: reading.Power,
 	}
 	lightsSlot = Slot{
 		Member: "lights_w", Name: "power of the lights", Labels: []string{"lights", "light"}, Dimension: reading.Power,
@@ -157,12 +158,13 @@ var topics = []*Topic{
 			},
 			{
 				Member: "volume_l", Name: "all water of the system",
-				Labels: []string{"system", "total", "tank", "water", "display"}, Dimension: reading.Volume, Required: true,
+				Labels:    []string{"system", "total", "tank", "water", "display"},
+				Dimension: reading.Volume, Required: true,
 			},
 			{
 				Member: "pump_l_h", Name: "flow of the top-off pump", Labels: []string{"pump", "flow"},
 				Dimension: reading.Flow,
-				Required: true, NeedsNoLabel: true,
+				Required:  true, NeedsNoLabel: true,
 			},
 			{
 				Member: "days_away", Name: "days nobody is there", Labels: []string{"away", "for", "gone"},
@@ -232,7 +234,8 @@ func changeSlots() []Slot {
 		out = append(out,
 			Slot{
 				Member: "from_psu", Name: "salinity now", Dimension: d, Required: true,
-				Labels: []string{"from", "now", "current", "currently", "low", "high", "out", "measures", "reads"},
+				Labels: []string{"from", "now", "current", "currently", "low", "high", "out", "measures", "reads",
+					"is"},
 			},
 			Slot{
 				Member: "to_psu", Name: "salinity wanted", Dimension: d,

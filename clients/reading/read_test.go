@@ -85,7 +85,8 @@ func TestWhatPeopleWrite(t *testing.T) {
 		"2 heaters": "", "3 fish": "", "two heaters": "",
 		// Time.
 		"ten days": "10 days", "two weeks": "2 weeks", "2 weeks": "2 weeks", "away a week": "1 weeks", "12 h": "12 h",
-		"90 min": "90 min", "ten-day trip": "10 days", "zwei Wochen": "2 weeks", "dos semanas": "2 weeks",
+		"90 min": "90 min", "ten-day trip": "10 days", "zwei Wochen": "2 weeks",
+		"for a 75 gal": "75 gal", "dos semanas": "2 weeks",
 		"two and a half gallons": "2.5 gal", "once a week": "",
 		// Salinity.
 		"1.025": "1.025 SG", "1,025": "1.025 SG", "sg 1.026": "1.026 SG", "sg1.026": "1.026 SG",

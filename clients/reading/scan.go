@@ -139,7 +139,8 @@ func (s *scanner) numberWord(word string) bool {
 		after = after[len(" and a half"):]
 	}
 	trimmed := strings.TrimLeft(after, " ")
-	if value >= 1 && value == float64(int(value)) && startsNumber(trimmed) && head == word {
+	article := head == "a" || head == "an"
+	if !article && value >= 1 && value == float64(int(value)) && startsNumber(trimmed) && head == word {
 		s.at = len(s.text) - len(trimmed)
 		before := len(s.pieces)
 		s.group()
@@ -160,7 +161,7 @@ func (s *scanner) numberWord(word string) bool {
 	if !found || unit == nil || unit == bareDegrees || len(spelling) < 3 {
 		return false // "two in", "ten m": too short to be sure that it is a unit
 	}
-	if (head == "a" || head == "an") && unit.Dimension != Days || head == "one" && spelling == "day" {
+	if article && unit.Dimension != Days || head == "one" && spelling == "day" {
 		return false
 	}
 	s.at = len(s.text) - len(after) + length
