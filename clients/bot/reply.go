@@ -130,8 +130,8 @@ func (a Answerer) ask(ctx context.Context, q Question) (Reply, error) {
 	}
 	return Reply{
 		Lead: answer.Summary, ReadAs: q.ReadAs(), Unused: q.Unused, Assumed: assumed(q, answer.Assumptions),
-		Warnings: append(warnings, answer.Warnings...), Cautions: answer.Cautions, Link: answer.Link, Model: answer.Model,
-		Contract: answer.Contract,
+		Warnings: append(warnings, answer.Warnings...), Cautions: answer.Cautions, Link: answer.Link,
+		Model: answer.Model, Contract: answer.Contract,
 	}, nil
 }
 
