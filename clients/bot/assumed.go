@@ -37,6 +37,7 @@ var memberNames = map[string]string{
 	"siphon_break":         "siphon break in the hose",
 	"reserve_percent":      "reserve",
 	"sg_pair":              "temperatures of the specific gravity",
+	"start_psu":            "salinity before",
 	"sample_c":             "temperature of the sample",
 	"yield_psu":            "salinity that the label's yield gives",
 }

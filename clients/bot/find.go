@@ -3,6 +3,8 @@ package bot
 import (
 	"slices"
 	"strings"
+
+	"saltwright/clients/reading"
 )
 
 // wordsOf joins the words, so that names of two words can be found, with "#" for each number.
@@ -10,9 +12,9 @@ func wordsOf(pieces []piece) string {
 	var out strings.Builder
 	for _, p := range pieces {
 		switch {
-		case p.word != "":
-			out.WriteString(" " + p.word)
-		case p.group != nil:
+		case p.Word != "":
+			out.WriteString(" " + p.Word)
+		case p.Group != nil:
 			out.WriteString(" #")
 		}
 	}
@@ -21,6 +23,7 @@ func wordsOf(pieces []piece) string {
 
 func (q *Question) findTopic(pieces []piece) {
 	words := wordsOf(pieces)
+	change := changesSalinity(words, pieces)
 	first := len(words)
 	for _, t := range topics {
 		for _, w := range t.Words {
@@ -36,6 +39,13 @@ func (q *Question) findTopic(pieces []piece) {
 			}
 		}
 	}
+	if change {
+		q.Topic, q.Several = topicOf(changeOperation), others(q.Several)
+		if len(q.Several) > 0 {
+			q.Several, q.Topic = append(q.Several, q.Topic), nil
+		}
+		return
+	}
 	switch {
 	case first == 0 || len(q.Several) == 1: // named at the very beginning, or the only one
 		q.Several = nil
@@ -46,6 +56,30 @@ func (q *Question) findTopic(pieces []piece) {
 		q.Topic = topicOfReading(pieces)
 		q.Nearest = nearest(words)
 	}
+}
+
+// changesSalinity reports whether a question moves a salinity: it says so, or goes from one to another.
+func changesSalinity(words string, pieces []piece) bool {
+	salinity := slices.ContainsFunc([]string{"salinity", "salt", "salty", "sg"}, func(w string) bool {
+		return strings.Contains(words, " "+w+" ")
+	})
+	for i, p := range pieces {
+		for _, one := range p.Group {
+			salinity = salinity || one.Unit != nil && scales[one.Unit.Dimension] != ""
+		}
+		if p.Range && i > 0 && pieces[i-1].Word == "from" && p.Group[0].Unit != nil &&
+			scales[p.Group[0].Unit.Dimension] != "" {
+			return true
+		}
+	}
+	return salinity && slices.ContainsFunc(changes, func(w string) bool { return strings.Contains(words, " "+w+" ") })
+}
+
+// others drops the topics whose words are common in questions about a change.
+func others(several []*Topic) []*Topic {
+	return slices.DeleteFunc(several, func(t *Topic) bool {
+		return t.Operation == "postSalinityConversion" || t.Operation == "postSaltMix"
+	})
 }
 
 // strongTopics drops the topics whose words are common in other questions, which are salinity and salt. When only
@@ -73,8 +107,8 @@ func strongTopics(several []*Topic, volume bool) ([]*Topic, *Topic) {
 func topicOfReading(pieces []piece) *Topic {
 	readings := 0
 	for _, p := range pieces {
-		for _, one := range p.group {
-			if one.Unit == nil || scales[one.Unit.Dimension] == "" && one.Unit.Dimension != Temperature {
+		for _, one := range p.Group {
+			if one.Unit == nil || scales[one.Unit.Dimension] == "" && one.Unit.Dimension != reading.Temperature {
 				return nil
 			}
 			if scales[one.Unit.Dimension] != "" {
@@ -91,7 +125,7 @@ func topicOfReading(pieces []piece) *Topic {
 func hasVolume(pieces []piece) bool {
 	return slices.ContainsFunc(pieces, func(p piece) bool {
 		return slices.ContainsFunc(
-			p.group, func(q Quantity) bool { return q.Unit != nil && q.Unit.Dimension == Volume },
+			p.Group, func(q reading.Quantity) bool { return q.Unit != nil && q.Unit.Dimension == reading.Volume },
 		)
 	})
 }

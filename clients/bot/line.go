@@ -1,9 +1,13 @@
 package bot
 
-import "strings"
+import (
+	"strings"
 
-// line writes a whole question, with the stated values and examples for what is still needed. Read understands it as a
-// complete question.
+	"saltwright/clients/reading"
+)
+
+// line writes a whole question, with the stated values and blanks for what is still needed. Read finds the same values
+// in it.
 func (t *Topic) line(q *Question, inUS bool) string {
 	var parts []string
 	for _, b := range t.Boxes {
@@ -12,7 +16,7 @@ func (t *Topic) line(q *Question, inUS bool) string {
 			text = boxText(b, q.Values)
 		}
 		if text == "" && b.Required {
-			text = b.example(q.inUS(b.Members[0], inUS))
+			text = b.blank(q.inUS(b.Members[0], inUS))
 		}
 		switch {
 		case text == "":
@@ -33,7 +37,7 @@ func (t *Topic) line(q *Question, inUS bool) string {
 		case ok:
 			parts, done[s.Member] = append(parts, s.Labels[0]+" "+stated.String()), true
 		case s.Required || s.Member == "sample_c" && q != nil && (len(q.Missing) > 0 || q.Instrument == "hydrometer"):
-			parts, done[s.Member] = append(parts, s.Labels[0]+" "+q.exampleOf(s, inUS)), true
+			parts, done[s.Member] = append(parts, s.Labels[0]+" "+q.blankOf(s, inUS)), true
 		}
 	}
 	if q != nil && q.Instrument != "" {
@@ -45,37 +49,51 @@ func (t *Topic) line(q *Question, inUS bool) string {
 	return t.Command + " " + strings.Join(parts, ", ")
 }
 
-// inUS reports whether the example of a member should be in US units: as the person wrote that member or, failing
+// inUS reports whether the blank of a member should be in US units: as the person wrote that member or, failing
 // that, as the whole question is.
 func (q *Question) inUS(member string, otherwise bool) bool {
-	if q != nil && q.systems[member] != anySystem {
-		return q.systems[member] == us
+	if q != nil && q.systems[member] != reading.AnySystem {
+		return q.systems[member] == reading.US
 	}
 	return otherwise
 }
 
-func (b Box) example(inUS bool) string {
-	if inUS {
-		return b.US
-	}
-	return b.Metric
+const blank = "___"
+
+// blank is a box to fill in.
+func (b Box) blank(inUS bool) string {
+	return strings.Repeat(blank+"x", len(b.Members)-1) + blank + " " + blankUnits[reading.Length].of(inUS)
 }
 
-func (q *Question) exampleOf(s Slot, otherwise bool) string {
+// bySystem holds what a metric reader and one in the US write.
+type bySystem struct{ metric, us string }
+
+func (b bySystem) of(inUS bool) string {
+	if inUS {
+		return b.us
+	}
+	return b.metric
+}
+
+// blankUnits are the units that stand behind a blank.
+var blankUnits = map[reading.Dimension]bySystem{
+	reading.Length: {"cm", "in"}, reading.Temperature: {"°C", "°F"}, reading.Volume: {"L", "gal"},
+	reading.Flow: {"L/h", "gal/h"}, reading.Days: {"days", "days"}, reading.Practical: {"ppt", "ppt"},
+	reading.SpecificGravity: {"SG", "SG"},
+}
+
+func (q *Question) blankOf(s Slot, otherwise bool) string {
 	if s.Member == valueMember && q != nil && strings.HasSuffix(q.Instrument, "refractometer") {
-		return "35 ppt"
+		return blank + " ppt"
 	}
-	if q.inUS(s.Member, otherwise) {
-		return s.US
-	}
-	return s.Metric
+	return blank + " " + blankUnits[s.Dimension].of(q.inUS(s.Member, otherwise))
 }
 
 // boxText writes a box, or nothing unless every edge of it was stated.
 func boxText(b Box, values map[string]Stated) string {
 	var edges []string
 	one := true
-	var unit *Unit
+	var unit *reading.Unit
 	for _, m := range b.Members {
 		v, ok := values[m]
 		if !ok {
@@ -87,12 +105,9 @@ func boxText(b Box, values map[string]Stated) string {
 	}
 	if one {
 		for i, m := range b.Members {
-			edges[i] = Quantity{Value: values[m].Value}.String()
+			edges[i] = reading.Quantity{Value: values[m].Value}.String()
 		}
 		return strings.Join(edges, "x") + " " + unit.Symbol
 	}
 	return strings.Join(edges, " x ")
 }
-
-// Example is a whole question in one unit system.
-func (t *Topic) Example(inUS bool) string { return t.line(nil, inUS) }

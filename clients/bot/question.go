@@ -1,8 +1,10 @@
 package bot
 
+import "saltwright/clients/reading"
+
 // Stated is what a question says about one member.
 type Stated struct {
-	Quantity
+	reading.Quantity
 	Name string // of the member
 	Said string // as written, with the word that names it
 }
@@ -14,13 +16,15 @@ type Question struct {
 	Nearest  *Topic            // the topic with the most similar word when none was found
 	Values   map[string]Stated // by the name of the member
 	Missing  []string          // what the person must add
-	Troubles []Trouble
+	Troubles []reading.Trouble
 	Unused   []string // numbers that were read and not used
 	Lid      string   // open, screen or closed; empty when not said
 	// Instrument is hydrometer, refractometer or brine refractometer; empty when not said.
 	Instrument string
-	US         bool              // the person writes US units
-	systems    map[string]system // of the members that must be stated again
+	US         bool // the person writes US units
+	system     reading.System
+	volume     *piece                    // beside a box that has its own
+	systems    map[string]reading.System // of the members that must be stated again
 }
 
 // Complete reports whether the service can be asked.
@@ -30,10 +34,10 @@ func (q Question) Complete() bool {
 
 // doubt records a part of the text that is unclear, and why.
 func (q *Question) doubt(text, why string) {
-	q.Troubles = append(q.Troubles, Trouble{Text: text, Why: why})
+	q.Troubles = append(q.Troubles, reading.Trouble{Text: text, Why: why})
 }
 
-func (q *Question) put(member, name, said string, quantity Quantity) {
+func (q *Question) put(member, name, said string, quantity reading.Quantity) {
 	if old, twice := q.Values[member]; twice {
 		if old.InContractUnit() != quantity.InContractUnit() {
 			q.doubt(said, "is the "+name+" for a second time, after "+old.Text+": say it once")
@@ -50,11 +54,11 @@ func (q *Question) scale() string {
 	switch {
 	case !ok:
 		return ""
-	case v.Unit.Dimension == SpecificGravity && q.Instrument == "hydrometer":
+	case v.Unit.Dimension == reading.SpecificGravity && q.Instrument == "hydrometer":
 		return uncorrected
-	case v.Unit.Dimension == Practical && q.Instrument == "refractometer":
+	case v.Unit.Dimension == reading.Practical && q.Instrument == "refractometer":
 		return "refractometer_seawater_psu"
-	case v.Unit.Dimension == Practical && q.Instrument == "brine refractometer":
+	case v.Unit.Dimension == reading.Practical && q.Instrument == "brine refractometer":
 		return "refractometer_brine_g_kg"
 	}
 	return scales[v.Unit.Dimension]

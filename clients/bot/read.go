@@ -3,21 +3,26 @@ package bot
 import (
 	"slices"
 	"strings"
+
+	"saltwright/clients/reading"
 )
 
 // Read reads a question from free text. It never guesses: a part with two possible meanings is reported as a trouble.
 // Every number in the result is finite, and only the first 2000 bytes are read.
 func Read(text string) Question {
-	pieces, troubles := scan(text)
+	pieces, troubles := piecesOf(text)
 	pieces = dropImpliedWords(pieces)
-	q := Question{Values: map[string]Stated{}, Troubles: troubles, US: usSystem(pieces)}
+	q := Question{Values: map[string]Stated{}, Troubles: troubles, system: systemOf(pieces)}
+	q.US = q.system == reading.US
 	q.findTopic(pieces)
 	if q.Topic == nil {
 		return q
 	}
 	q.fill(pieces)
+	q.checkVolume()
 	q.findLid(pieces)
 	q.findInstrument(pieces)
+	q.findNotActedOn(pieces)
 	q.findMissing()
 	return q
 }
@@ -26,7 +31,7 @@ func Read(text string) Question {
 func dropImpliedWords(pieces []piece) []piece {
 	var out []piece
 	for i, p := range pieces {
-		if i > 0 && p.word != "" && slices.Contains(impliedAfter[p.word], pieces[i-1].word) {
+		if i > 0 && p.Word != "" && slices.Contains(impliedAfter[p.Word], pieces[i-1].Word) {
 			continue
 		}
 		out = append(out, p)
@@ -42,40 +47,72 @@ var impliedAfter = map[string][]string{
 	"water":   {"tank", "system", "display"},
 }
 
-// usSystem reports whether most numbers are in US units; in a tie, the first number decides.
-func usSystem(pieces []piece) bool {
-	balance, first := 0, anySystem
+// systemOf returns the system of most numbers; in a tie, the first number decides.
+func systemOf(pieces []piece) reading.System {
+	balance, first := 0, reading.AnySystem
 	for _, p := range pieces {
-		for _, q := range p.group {
-			if q.Unit == nil || q.Unit.system == anySystem {
+		for _, q := range p.Group {
+			if q.Unit == nil || q.Unit.System == reading.AnySystem {
 				continue
 			}
-			if first == anySystem {
-				first = q.Unit.system
+			if first == reading.AnySystem {
+				first = q.Unit.System
 			}
-			if q.Unit.system == us {
+			if q.Unit.System == reading.US {
 				balance++
 			} else {
 				balance--
 			}
 		}
 	}
-	return balance > 0 || balance == 0 && first == us
+	switch {
+	case balance > 0:
+		return reading.US
+	case balance < 0:
+		return reading.Metric
+	}
+	return first
 }
 
-// findLid reads what is said about the lid: "lid closed", "open top".
+// lids are the words beside a lid that say what it is.
+var lids = map[string]string{
+	"open": "open", "no": "open", "without": "open", "screen": "screen", "mesh": "screen", "net": "screen",
+	"closed": "closed", "glass": "closed", "solid": "closed", "acrylic": "closed",
+}
+
+// findLid reads what is said about the lid: "lid closed", "open top", "glass lid". A lid
+// without such a word is not used.
 func (q *Question) findLid(pieces []piece) {
 	if !q.Topic.Lid {
 		return
 	}
+	lid := ""
 	for i, p := range pieces {
-		if p.word != "lid" && p.word != "top" && p.word != "cover" {
+		if p.Word != "lid" && p.Word != "top" && p.Word != "cover" {
 			continue
 		}
+		if p.Word != "top" {
+			lid = p.Word + " (say lid open, screen or closed)"
+		}
 		for _, at := range []int{i - 1, i + 1} {
-			if at >= 0 && at < len(pieces) && slices.Contains([]string{"open", "screen", "closed"}, pieces[at].word) {
-				q.Lid = pieces[at].word
+			if at >= 0 && at < len(pieces) && lids[pieces[at].Word] != "" {
+				q.Lid = lids[pieces[at].Word]
 			}
+		}
+	}
+	if q.Lid == "" && lid != "" {
+		q.Unused = append(q.Unused, lid)
+	}
+}
+
+// notActedOn are words that matter to an answer and that no topic takes.
+var notActedOn = []string{"fan", "fans", "atc", "calibrated"}
+
+// findNotActedOn names what was said, matters, and is not used.
+func (q *Question) findNotActedOn(pieces []piece) {
+	for _, p := range pieces {
+		if slices.Contains(notActedOn, p.Word) && !slices.Contains(q.Unused, p.Word) {
+			q.Unused = append(q.Unused, p.Word)
 		}
 	}
 }
@@ -95,7 +132,7 @@ func (q *Question) findInstrument(pieces []piece) {
 		q.Instrument = "brine refractometer"
 	}
 	optical := strings.HasSuffix(q.Instrument, "refractometer")
-	if v, ok := q.Values[valueMember]; ok && optical && v.Unit.Dimension != Practical {
+	if v, ok := q.Values[valueMember]; ok && optical && v.Unit.Dimension != reading.Practical {
 		q.doubt(v.Said, "on a refractometer depends on how its scale was drawn: write what its ppt scale says")
 		delete(q.Values, valueMember)
 	}
@@ -125,7 +162,7 @@ func (q *Question) findMissing() {
 			q.Missing = append(q.Missing, s.Name)
 		}
 	}
-	if scale := q.scale(); scale == scales[Conductivity] || scale == uncorrected {
+	if scale := q.scale(); scale == scales[reading.Conductivity] || scale == uncorrected {
 		if _, ok := q.Values["sample_c"]; !ok {
 			q.Missing = append(q.Missing, "temperature of the sample")
 		}

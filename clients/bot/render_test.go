@@ -72,7 +72,7 @@ func TestRenderGolden(t *testing.T) {
 		direct  bool
 		service answered
 	}{
-		"answer":   {"heaters for 48x24x20 in, room 64F, 55 gal", false, answered{answer: sample}},
+		"answer":   {"heaters for 48x24x20 in, room 64F, 100 gal", false, answered{answer: sample}},
 		"ask-back": {"heaters for 48x24x20, room 64", false, answered{}},
 		"ask-us":   {"heaters for 48x24x20 in", true, answered{}},
 		"unknown":  {"heatres for 48x24x20 in", false, answered{}},

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"saltwright/clients/reading"
 )
 
 // Reply is what the bot says, before it is written in a dialect. Its texts are plain.
@@ -68,17 +70,17 @@ func unknown(q Question) Reply {
 		}
 		return Reply{
 			Lead: "One question at a time, please: " + strings.Join(names, " or ") + "? Begin with that word.",
-			Line: q.Several[0].Example(q.US),
+			Line: q.Several[0].line(nil, q.US),
 		}
 	case q.Nearest != nil:
 		return Reply{
 			Lead: "I do not know that question. Did you mean " + q.Nearest.Command + " (" + q.Nearest.About + ")?",
-			Line: q.Nearest.Example(q.US),
+			Line: q.Nearest.line(nil, q.US),
 		}
 	}
 	return Reply{
-		Lead: "I answer questions about " + topicList() + ". Write one line, as in the example.",
-		Line: topics[0].Example(q.US),
+		Lead: "I answer questions about " + topicList() + ". Write one line, with your numbers in the blanks.",
+		Line: topics[0].line(nil, q.US),
 	}
 }
 
@@ -105,7 +107,11 @@ func askBack(q Question) Reply {
 }
 
 func (a Answerer) ask(ctx context.Context, q Question) (Reply, error) {
-	answer, err := a.Service.Ask(ctx, Request{Operation: q.Topic.Operation, Members: q.Members(), US: q.US})
+	members, warnings, err := a.members(ctx, q)
+	var answer *Answer
+	if err == nil {
+		answer, err = a.Service.Ask(ctx, Request{Operation: q.Topic.Operation, Members: members, US: q.US})
+	}
 	var refusal *Refusal
 	var busy *BusyError
 	switch {
@@ -124,9 +130,44 @@ func (a Answerer) ask(ctx context.Context, q Question) (Reply, error) {
 	}
 	return Reply{
 		Lead: answer.Summary, ReadAs: q.ReadAs(), Unused: q.Unused, Assumed: assumed(q, answer.Assumptions),
-		Warnings: answer.Warnings, Cautions: answer.Cautions, Link: answer.Link, Model: answer.Model,
-		Contract: answer.Contract,
+		Warnings: append(warnings, answer.Warnings...), Cautions: answer.Cautions, Link: answer.Link,
+		Model: answer.Model, Contract: answer.Contract,
 	}, nil
+}
+
+// members returns the members of the request, with a specific gravity converted where a practical salinity is
+// wanted, and what is to be said about the conversion.
+func (a Answerer) members(
+	ctx context.Context, q Question,
+) (members map[string]any, warnings []string, err error) {
+	members = q.Members()
+	for member, v := range q.Values {
+		if member == valueMember || v.Unit.Dimension != reading.SpecificGravity {
+			continue
+		}
+		converted, err := a.Service.Ask(ctx, Request{
+			Operation: "postSalinityConversion",
+			Members:   map[string]any{scaleMember: scales[reading.SpecificGravity], valueMember: v.Value},
+		})
+		var refusal *Refusal
+		switch {
+		case errors.As(err, &refusal):
+			for i := range refusal.Violations { // its limits are those of a specific gravity
+				refusal.Violations[i].Member = member
+			}
+			return nil, nil, refusal
+		case err != nil:
+			return nil, nil, err
+		case converted.PracticalPSU == nil:
+			return nil, nil, errors.New("bot: the service converted a specific gravity and did not say to what")
+		}
+		members[member] = *converted.PracticalPSU
+		for _, w := range converted.Warnings {
+			warnings = append(warnings, v.Name+", "+v.String()+": "+w)
+		}
+	}
+	slices.Sort(warnings)
+	return members, warnings, nil
 }
 
 // refused explains in the person's words and units which values the service refuses.
@@ -139,12 +180,12 @@ func refused(q Question, refusal *Refusal) Reply {
 		r.Points = append(r.Points[:mostPoints], "And more of that kind.")
 	}
 	again := q
-	again.Values, again.systems = map[string]Stated{}, map[string]system{}
+	again.Values, again.systems = map[string]Stated{}, map[string]reading.System{}
 	for m, v := range q.Values {
 		if !slices.ContainsFunc(refusal.Violations, func(v Violation) bool { return v.Member == m }) {
 			again.Values[m] = v
 		} else {
-			again.systems[m] = v.Unit.system
+			again.systems[m] = v.Unit.System
 		}
 	}
 	r.Line = q.Topic.line(&again, q.US)
@@ -160,7 +201,7 @@ func violation(q Question, v Violation) string {
 	if ok {
 		begin = "“" + shortened(stated.Said, 80) + "”: " + stated.Name + " "
 		write = func(limit float64, round func(float64) float64) string {
-			return stated.Unit.roundedFrom(limit, round).String()
+			return stated.Unit.RoundedFrom(limit, round).String()
 		}
 	}
 	switch {

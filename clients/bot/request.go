@@ -22,6 +22,8 @@ type Answer struct {
 	Link        string // an address with the same answer; empty where there is none
 	Model       string // name and version
 	Contract    string // its version
+
+	PracticalPSU *float64 // of the answer to a conversion
 }
 
 // Assumption is a member that the person did not state.

@@ -3,6 +3,8 @@ package bot
 import (
 	"slices"
 	"strings"
+
+	"saltwright/clients/reading"
 )
 
 // Slot is one member of a request that a question may state.
@@ -10,11 +12,10 @@ type Slot struct {
 	Member       string   // as the contract names it
 	Name         string   // as a person reads it
 	Labels       []string // words beside a number that name it; the bot itself writes the first
-	Dimension    Dimension
+	Dimension    reading.Dimension
 	Required     bool
-	NeedsNoLabel bool   // a number of this dimension without a label belongs here
-	Metric       string // an example value
-	US           string
+	NeedsNoLabel bool // a number of this dimension without a label belongs here
+	Likely       bool // not required, and people often state it
 }
 
 // Box is a group of lengths such as 48x24x20 in.
@@ -25,8 +26,6 @@ type Box struct {
 	Edges     []string // the name of each
 	Required  bool
 	ExtraEdge bool // one more edge may be stated, which is not used
-	Metric    string
-	US        string
 }
 
 // Topic is one kind of question and the operation that answers it.
@@ -43,34 +42,33 @@ type Topic struct {
 
 var tankBox = Box{
 	Name: "inside length x width x depth of the water", Members: []string{"length_mm", "width_mm", "water_depth_mm"},
-	Edges: []string{"length", "width", "water depth"}, Required: true, Metric: "120x60x50 cm", US: "48x24x20 in",
+	Edges: []string{"length", "width", "water depth"}, Required: true,
 }
 
 var sumpBox = Box{
 	Name: "length x width x depth of the water in the sump", Labels: []string{"sump"},
 	Members: []string{"sump_length_mm", "sump_width_mm", "sump_depth_mm"},
-	Edges:   []string{"sump length", "sump width", "sump depth"}, Metric: "60x40x30 cm", US: "24x16x12 in",
+	Edges:   []string{"sump length", "sump width", "sump depth"},
 }
 
 var surfaceBox = Box{
 	Name: "length x width of the water's surface", Members: []string{"length_mm", "width_mm"},
-	Edges: []string{"length", "width"}, Required: true, ExtraEdge: true, Metric: "120x60 cm", US: "48x24 in",
+	Edges: []string{"length", "width"}, Required: true, ExtraEdge: true,
 }
 
 func roomSlots() []Slot {
 	return []Slot{
 		{
 			Member: "coldest_c", Name: "coldest temperature of the room", Labels: []string{"coldest", "winter"},
-			Dimension: Temperature,
+			Dimension: reading.Temperature,
 		},
 		{
 			Member: "warmest_c", Name: "warmest temperature of the room",
-			Labels: []string{"warmest", "hottest", "summer"}, Dimension: Temperature,
+			Labels: []string{"warmest", "hottest", "summer"}, Dimension: reading.Temperature,
 		},
 		{
 			Member: "room_c", Name: "usual temperature of the room",
-			Labels: []string{"room", "ambient", "air", "house"}, Dimension: Temperature, Required: true,
-			Metric: "18 °C", US: "64 °F",
+			Labels: []string{"room", "ambient", "air", "house"}, Dimension: reading.Temperature, Required: true,
 		},
 	}
 }
@@ -78,26 +76,27 @@ func roomSlots() []Slot {
 var (
 	humiditySlot = Slot{
 		Member: "rh_percent", Name: "relative humidity of the room", Labels: []string{"humidity", "rh"},
-		Dimension: Percent,
+		Dimension: reading.Percent,
 	}
 	salinitySlot = Slot{
-		Member: "salinity_psu", Name: "salinity", Labels: []string{"salinity"}, Dimension: Practical,
+		Member: "salinity_psu", Name: "salinity", Labels: []string{"salinity"}, Dimension: reading.Practical,
 		NeedsNoLabel: true,
 	}
 	pumpsSlot = Slot{
-		Member: "pumps_w", Name: "power of the pumps in the water", Labels: []string{"pumps", "pump"}, Dimension: Power,
+		Member: "pumps_w", Name: "power of the pumps in the water", Labels: []string{"pumps", "pump"},
+		Dimension: reading.Power,
 	}
 	lightsSlot = Slot{
-		Member: "lights_w", Name: "power of the lights", Labels: []string{"lights", "light"}, Dimension: Power,
+		Member: "lights_w", Name: "power of the lights", Labels: []string{"lights", "light"}, Dimension: reading.Power,
 	}
-	marginSlot = Slot{Member: "margin_percent", Name: "margin", Labels: []string{"margin"}, Dimension: Percent}
+	marginSlot = Slot{Member: "margin_percent", Name: "margin", Labels: []string{"margin"}, Dimension: reading.Percent}
 )
 
 func waterSlot(member, name string) Slot {
 	return Slot{
 		Member: member, Name: name,
 		Labels:    []string{"keep", "hold", "water", "tank", "set", "setpoint", "set-point", "target", "maintain"},
-		Dimension: Temperature, Metric: "25.5 °C", US: "78 °F",
+		Dimension: reading.Temperature, Likely: true,
 	}
 }
 
@@ -127,7 +126,7 @@ var topics = []*Topic{
 		Slots: []Slot{
 			{
 				Member: "room_c", Name: "temperature of the room", Labels: []string{"room", "ambient", "air", "house"},
-				Dimension: Temperature, Required: true, Metric: "20 °C", US: "68 °F",
+				Dimension: reading.Temperature, Required: true,
 			},
 			waterSlot("water_c", "temperature of the water"), humiditySlot, salinitySlot,
 		},
@@ -145,33 +144,31 @@ var topics = []*Topic{
 				Name: "length x width of the return chamber of the sump", Labels: []string{"chamber", "return", "sump"},
 				Members: []string{"return_chamber_length_mm", "return_chamber_width_mm"},
 				Edges:   []string{"chamber length", "chamber width"}, Required: true, ExtraEdge: true,
-				Metric: "30x30 cm", US: "12x12 in",
 			},
 			{
 				Name:    "length x width of the display's surface",
 				Members: []string{"surface_length_mm", "surface_width_mm"},
-				Edges:   []string{"length", "width"}, Required: true, ExtraEdge: true, Metric: "120x60 cm",
-				US: "48x24 in",
+				Edges:   []string{"length", "width"}, Required: true, ExtraEdge: true,
 			},
 		},
 		Slots: append([]Slot{
 			{
 				Member: "reservoir_l", Name: "size of the reservoir",
-				Labels: []string{"reservoir", "container", "bucket", "can"}, Dimension: Volume, Required: true,
-				Metric: "40 L", US: "10 gal",
+				Labels: []string{"reservoir", "container", "bucket", "can"}, Dimension: reading.Volume, Required: true,
 			},
 			{
 				Member: "volume_l", Name: "all water of the system",
-				Labels: []string{"system", "total", "tank", "water", "display"}, Dimension: Volume, Required: true,
-				Metric: "400 L", US: "100 gal",
+				Labels:    []string{"system", "total", "tank", "water", "display"},
+				Dimension: reading.Volume, Required: true,
 			},
 			{
-				Member: "pump_l_h", Name: "flow of the top-off pump", Labels: []string{"pump", "flow"}, Dimension: Flow,
-				Required: true, NeedsNoLabel: true, Metric: "20 L/h", US: "5 gal/h",
+				Member: "pump_l_h", Name: "flow of the top-off pump", Labels: []string{"pump", "flow"},
+				Dimension: reading.Flow,
+				Required:  true, NeedsNoLabel: true,
 			},
 			{
 				Member: "days_away", Name: "days nobody is there", Labels: []string{"away", "for", "gone"},
-				Dimension: Days, Required: true, NeedsNoLabel: true, Metric: "10 days", US: "10 days",
+				Dimension: reading.Days, Required: true, NeedsNoLabel: true,
 			},
 			waterSlot("water_c", "temperature of the water"), humiditySlot, salinitySlot,
 		}, roomSlots()...),
@@ -188,7 +185,7 @@ var topics = []*Topic{
 		Slots: append(scaleSlots(),
 			Slot{
 				Member: "sample_c", Name: "temperature of the sample", Labels: []string{"at", "sample", "water"},
-				Dimension: Temperature, NeedsNoLabel: true, Metric: "25 °C", US: "77 °F",
+				Dimension: reading.Temperature, NeedsNoLabel: true,
 			}),
 		AssumedFirst: []string{"sample_c", "sg_pair"},
 	},
@@ -198,28 +195,60 @@ var topics = []*Topic{
 		Slots: []Slot{
 			{
 				Member: "volume_l", Name: "volume of the finished salt water",
-				Labels: []string{"for", "volume", "make"}, Dimension: Volume, Required: true, NeedsNoLabel: true,
-				Metric: "200 L", US: "55 gal",
-			},
-			{
-				Member: "start_psu", Name: "salinity before", Labels: []string{"from", "start", "now"},
-				Dimension: Practical,
+				Labels: []string{"for", "volume", "make"}, Dimension: reading.Volume,
+				Required: true, NeedsNoLabel: true,
 			},
 			{
 				Member: "target_psu", Name: "salinity wanted", Labels: []string{"to", "target", "at", "salinity"},
-				Dimension: Practical, NeedsNoLabel: true,
+				Dimension: reading.Practical, NeedsNoLabel: true,
 			},
 			{
 				Member: "yield_g_l", Name: "what the label says makes a litre", Labels: []string{"label", "yield"},
-				Dimension: Concentration, NeedsNoLabel: true,
+				Dimension: reading.Concentration, NeedsNoLabel: true,
 			},
 			{
 				Member: "water_c", Name: "temperature of the water", Labels: []string{"water", "temperature"},
-				Dimension: Temperature, NeedsNoLabel: true,
+				Dimension: reading.Temperature, NeedsNoLabel: true,
 			},
 		},
 		AssumedFirst: []string{"target_psu", "yield_g_l", "volume_is", "start_psu", "water_c"},
 	},
+	{
+		Command: "salinity change", Operation: changeOperation,
+		About: "how to move a system from one salinity to another, and how fast",
+		Slots: append([]Slot{{
+			Member: "volume_l", Name: "all water of the system", Labels: []string{"volume", "system", "tank", "total"},
+			Dimension: reading.Volume, Required: true, NeedsNoLabel: true,
+		}}, changeSlots()...),
+		AssumedFirst: []string{"to_psu", "new_water_psu", "pace_psu_d", "largest_change_percent", "days_between"},
+	},
+}
+
+const changeOperation = "postSalinityAdjustment"
+
+// changeSlots are the two ends of a change, each as practical salinity or as specific gravity, which the service
+// converts before it is asked.
+func changeSlots() []Slot {
+	var out []Slot
+	for _, d := range []reading.Dimension{reading.Practical, reading.SpecificGravity} {
+		out = append(out,
+			Slot{
+				Member: "from_psu", Name: "salinity now", Dimension: d, Required: true,
+				Labels: []string{"from", "now", "current", "currently", "low", "high", "out", "measures", "reads",
+					"is"},
+			},
+			Slot{
+				Member: "to_psu", Name: "salinity wanted", Dimension: d,
+				Labels: []string{"to", "target", "want", "wanted", "goal", "need"},
+			})
+	}
+	return out
+}
+
+// changes are the words of a question that moves a salinity. What changes is never a fresh mix.
+var changes = []string{
+	"raise", "raising", "lower", "lowering", "increase", "decrease", "change", "changes", "changing", "came out",
+	"bring up", "bring down", "drop", "adjust", "correct", "too salty", "too low", "too high",
 }
 
 // scaleMember is the member that names the scale of a reading; its value follows from the unit.
@@ -232,21 +261,22 @@ const (
 const uncorrected = "specific_gravity_uncorrected"
 
 // scales holds the contract's name for the scale that a unit implies.
-var scales = map[Dimension]string{
-	SpecificGravity: "specific_gravity",
-	Practical:       "practical_psu", // ppt for practical salinity: common practice, no source
-	Absolute:        "absolute_g_kg",
-	Concentration:   "grams_per_litre",
-	Conductivity:    "conductivity_ms_cm",
+var scales = map[reading.Dimension]string{
+	reading.SpecificGravity: "specific_gravity",
+	reading.Practical:       "practical_psu", // ppt for practical salinity: common practice, no source
+	reading.Absolute:        "absolute_g_kg",
+	reading.Concentration:   "grams_per_litre",
+	reading.Conductivity:    "conductivity_ms_cm",
 }
 
 func scaleSlots() []Slot {
 	var out []Slot
-	for _, d := range []Dimension{SpecificGravity, Practical, Absolute, Concentration, Conductivity} {
+	for _, d := range []reading.Dimension{
+		reading.SpecificGravity, reading.Practical, reading.Absolute, reading.Concentration, reading.Conductivity,
+	} {
 		out = append(out, Slot{
 			Member: valueMember, Name: "reading with its unit (SG, ppt, g/kg, g/L or mS/cm)",
 			Labels: []string{"reading", "salinity"}, Dimension: d, Required: true, NeedsNoLabel: true,
-			Metric: "1.025 SG", US: "1.025 SG",
 		})
 	}
 	return out

@@ -65,8 +65,9 @@ func (s *Site) calculator(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, http.StatusBadRequest, "The address is not valid: check its per cent signs and semicolons.")
 		return
 	}
-	asked := x.query(values)
+	asked, unclear := x.query(values)
 	p := x.page(values)
+	p.Form.unclear = unclear
 	p.Permalink, p.Curl = x.address(asked), x.curl(asked)
 	s.answer(w, r, x, p, http.MethodGet, p.Permalink, nil)
 }
@@ -143,6 +144,9 @@ func (s *Site) calculatorPosted(w http.ResponseWriter, r *http.Request) {
 	s.answer(w, r, x, p, http.MethodPost, target, []byte(values.Get("body")))
 }
 
+// unreadable is the title where a field's number could not be read.
+const unreadable = "Some fields could not be read"
+
 // withCharts asks for the pictures of an answer too.
 func withCharts(target string) string {
 	if strings.Contains(target, "?") {
@@ -161,11 +165,19 @@ func (s *Site) answer(
 	case errors.As(err, &refused) && refused.status < http.StatusInternalServerError &&
 		refused.status != http.StatusTooManyRequests:
 		p.Form.blame(refused.problem)
-		p.Problem = refused.problem.Title
+		if p.Problem = refused.problem.Title; len(p.Form.unclear) > 0 {
+			p.Problem = unreadable // the API's title counts what it refuses
+		}
 		s.show(w, r, refused.status, "calculator", x.view(p))
 		return
 	case err != nil:
 		s.broken(w, r, err)
+		return
+	}
+	if len(p.Form.unclear) > 0 { // the API took it for what it was not meant to be
+		p.Problem = unreadable
+		p.Form.blame(problemDocument{Title: p.Problem})
+		s.show(w, r, http.StatusUnprocessableEntity, "calculator", x.view(p))
 		return
 	}
 	if p.Result, err = readResult(x.operation(), data); err != nil {

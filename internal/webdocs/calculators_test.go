@@ -68,8 +68,9 @@ func TestFormErrorsStandAtTheirFields(t *testing.T) {
 	doc := parsed(t, w.Body.String())
 	assert.Empty(t, faults(doc))
 	for field, says := range map[string]string{
-		"length_mm": "Must be at least 10 mm.", "width_mm": "Must be a number.",
-		"lid": "Must be one of open, screen and closed.", "room_c": "Is required.",
+		"length_mm": "Must be at least 10 mm.",
+		"width_mm":  "Is not a number: write one number, with its unit if you like.",
+		"lid":       "Must be one of open, screen and closed.", "room_c": "Is required.",
 	} {
 		slot := find(doc, "data-error", field)
 		require.NotNil(t, slot, field)
@@ -89,6 +90,65 @@ func TestFormErrorsStandAtTheirFields(t *testing.T) {
 	optional := find(doc, "data-error", "lid").Parent.Parent.Parent
 	_, open := attr(optional, "open")
 	assert.True(t, open, "a wrong optional field is not hidden away")
+}
+
+// Each field takes the unit that was typed; a bare number is in the unit of the label beside which it was typed, which
+// the address says, so that no choice of units changes what a number means.
+func TestFieldsTakeUnits(t *testing.T) {
+	h := host(t)
+	page := func(query string) *html.Node {
+		w := get(h, "/docs/calculators/evaporation/"+query)
+		require.Equal(t, http.StatusOK, w.Code, w.Body)
+		doc := parsed(t, w.Body.String())
+		assert.Empty(t, faults(doc))
+		return doc
+	}
+	value := func(doc *html.Node, name string) string {
+		v, _ := attr(find(doc, "name", name), "value")
+		return v
+	}
+	same := `/v1/evaporation?length_mm=914.4&room_c=20&width_mm=457.2`
+	doc := page("?length_mm=36+in&width_mm=18%22&room_c=68F")
+	assert.NotNil(t, find(doc, "href", same))
+	assert.Equal(t, "36 in", value(doc, "length_mm"), "the form keeps what was typed")
+	assert.Nil(t, find(doc, "name", "labelled"))
+
+	doc = page("?length_mm=36&width_mm=45,72+cm&room_c=68&units=us&labelled=us")
+	assert.NotNil(t, find(doc, "href", strings.Replace(same, "&width", "&units=us&width", 1)))
+	assert.Equal(t, "36", value(doc, "length_mm"))
+	assert.Equal(t, "us", value(doc, "labelled"))
+	assert.Contains(t, texts(find(doc, "for", "evaporation-length_mm")), "in")
+	assert.Contains(t, texts(find(doc, "id", "evaporation-length_mm-hint")), "0.3938 to 787.4 in")
+
+	doc = page("?length_mm=914.4&width_mm=457.2&room_c=20&units=us")
+	assert.Equal(t, "914.4 mm", value(doc, "length_mm"), "typed beside mm and shown beside in")
+	doc = page("?length_mm=36&width_mm=18&room_c=68&labelled=us")
+	assert.Equal(t, "36 in", value(doc, "length_mm"), "typed beside in and shown beside mm")
+	assert.NotNil(t, find(doc, "href", same))
+}
+
+// What could not be read is told in the reader's words; all that is wrong stands in the order of the fields.
+func TestUnreadableFields(t *testing.T) {
+	const asked = "?width_mm=1&length_mm=1,200&salinity_psu=1.026&room_c=20+gal&units=us"
+	w := get(host(t), "/docs/calculators/evaporation/"+asked)
+	assert.Equal(t, http.StatusUnprocessableEntity, w.Code)
+	doc := parsed(t, w.Body.String())
+	for field, says := range map[string]string{
+		"length_mm": "Can be read in two ways", "width_mm": "Must be at least 0.3938 in.",
+		"salinity_psu": "Looks like a specific gravity", "room_c": "Is a volume: write it in °C",
+	} {
+		assert.Contains(t, texts(find(doc, "data-error", field)), says, field)
+	}
+	list := texts(find(doc, "class", "problem"))
+	places := []int{
+		strings.Index(list, "two ways"), strings.Index(list, "0.3938"), strings.Index(list, "volume"),
+		strings.Index(list, "gravity"),
+	}
+	assert.NotContains(t, places, -1, list)
+	assert.IsIncreasing(t, places, list)
+	w = get(host(t), "/docs/calculators/evaporation/?length_mm=900&width_mm=500&salinity_psu=1.026&room_c=20")
+	assert.Equal(t, http.StatusUnprocessableEntity, w.Code, "the API takes 1.026 for a practical salinity")
+	assert.Contains(t, texts(find(parsed(t, w.Body.String()), "class", "problem")), "specific gravity")
 }
 
 const urlEncoded = "application/x-www-form-urlencoded"

@@ -4,9 +4,12 @@ import (
 	"net/url"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
+	"saltwright/clients/reading"
 	"saltwright/internal/contract"
+	"saltwright/internal/unit"
 )
 
 // field is one control of a form.
@@ -29,7 +32,9 @@ type form struct {
 	Open                 bool // an optional field needs a look
 	Document             *field
 	Units                field
+	US                   bool // the labels beside the fields are in US units
 	Errors               []fault
+	unclear              map[string]string // why a field could not be read
 }
 
 // fault is one thing wrong with what was filled in.
@@ -38,14 +43,21 @@ type fault struct{ Target, Field, Name, Detail string }
 // settings is the form's parameters that are not part of the question.
 var settings = []string{"units", "samples", "seed"}
 
+// labelled is the parameter that names the units of the labels beside which numbers were typed, so that a number
+// without a unit keeps its meaning when the reader chooses other units. Without it they were the contract's units.
+const labelled = "labelled"
+
+const usUnits = "us"
+
 // form makes the fields from the contract, with the values given.
 func (x *calculator) form(values url.Values) *form {
 	f := &form{Name: x.Name, Action: "/docs/calculators/" + x.Name + "/", Method: "get"}
+	f.US = x.Flat && values.Get("units") == usUnits
 	o := x.operation()
 	for _, p := range o.Parameters {
 		if p.Name == "units" {
 			m := &contract.Member{Name: p.Name, Schema: withDescription(p.Schema, p.Description)}
-			f.Units = x.field(m, values.Get(p.Name))
+			f.Units = x.field(m, values.Get(p.Name), false)
 		}
 	}
 	if !x.Flat {
@@ -62,7 +74,11 @@ func (x *calculator) form(values url.Values) *form {
 		if m == nil {
 			m = &contract.Member{Name: p.Name, Required: p.Required, Schema: withDescription(p.Schema, p.Description)}
 		}
-		one := x.field(m, values.Get(p.Name))
+		value := values.Get(p.Name)
+		if bareNumber.MatchString(value) {
+			value = kept(value, m.Schema.Unit, values.Get(labelled) == usUnits, f.US)
+		}
+		one := x.field(m, value, f.US)
 		if one.Required {
 			f.Needed = append(f.Needed, one)
 		} else {
@@ -79,10 +95,27 @@ func withDescription(s *contract.Schema, description string) *contract.Schema {
 	return &out
 }
 
-func (x *calculator) field(m *contract.Member, value string) field {
+// bareNumber is a number without a unit.
+var bareNumber = regexp.MustCompile(`^\s*[+−-]?[0-9][0-9.,]*\s*$`)
+
+// kept is a number without a unit as it stands beside a label: with the unit of the label beside which it was typed
+// where the label is now another one.
+func kept(value, name string, wasUS, isUS bool) string {
+	u := unit.Of(name)
+	if wasUS == isUS || u.US == "" {
+		return value
+	}
+	written := u.Metric
+	if wasUS {
+		written = u.US
+	}
+	return strings.TrimSpace(value) + " " + written
+}
+
+func (x *calculator) field(m *contract.Member, value string, us bool) field {
 	f := field{
-		ID: x.Name + "-" + m.Name, Name: m.Name, Unit: unitText(m.Schema.Unit), Value: value, Required: m.Required,
-		Range: rangeText(m.Schema), Default: defaultText(m.Schema),
+		ID: x.Name + "-" + m.Name, Name: m.Name, Unit: unitFor(m.Schema.Unit, us), Value: value, Required: m.Required,
+		Range: rangeFor(m.Schema, us), Default: defaultFor(m.Schema, us),
 	}
 	f.Label, f.Hint = label(m)
 	choices := m.Schema.Enum
@@ -114,32 +147,51 @@ func (x *calculator) field(m *contract.Member, value string) field {
 	return f
 }
 
-// decimalComma is a number with a decimal comma. 1,200 is none: it means two
-// things, and goes on as it is, to be refused.
-var decimalComma = regexp.MustCompile(`^\s*([+−-]?\d+),(\d{1,2}|\d{4,})\s*$|^\s*([+−-]?0+),(\d{3})\s*$`)
-
-// query is what was filled in, without what was left empty and with points in place of decimal commas.
-func (x *calculator) query(values url.Values) url.Values {
-	out := url.Values{}
+// query is what was filled in as the API takes it, without what was left empty: each number in the contract's unit.
+// What could not be read goes on as it is, to be refused, and unclear says why.
+func (x *calculator) query(values url.Values) (asked url.Values, unclear map[string]string) {
+	asked, unclear = url.Values{}, map[string]string{}
 	for name, list := range values {
 		for _, v := range list {
-			if m := x.post.Body.Member(name); m == nil || m.Schema.Type != "string" {
-				v = strings.Replace(strings.TrimSpace(decimalComma.ReplaceAllString(v, "$1$3.$2$4")), "−", "-", 1)
+			v = strings.TrimSpace(v)
+			m := x.post.Body.Member(name)
+			if v == "" || name == labelled {
+				continue
 			}
-			if v != "" {
-				out.Add(name, v)
+			if m != nil && (m.Schema.Type == "number" || m.Schema.Type == "integer") {
+				number, err := reading.Field(v, wanted(m, values.Get(labelled) == usUnits))
+				if err == nil {
+					v = strconv.FormatFloat(number, 'g', -1, 64)
+				} else {
+					unclear[name] = err.Error()
+				}
 			}
+			asked.Add(name, v)
 		}
 	}
-	return out
+	return asked, unclear
 }
 
-// blame writes a problem's violations to the fields that they are about.
+func wanted(m *contract.Member, us bool) reading.Wanted {
+	s := m.Schema
+	salinity := strings.HasSuffix(m.Name, "_psu")
+	return reading.Wanted{
+		Unit: s.Unit, US: us, Salinity: salinity, Inclusive: !salinity && s.Maximum != nil && *s.Maximum <= 1,
+	}
+}
+
+// blame writes to the fields why they could not be read, and a problem's violations, in the order of the fields.
 func (f *form) blame(p problemDocument) {
+	for name, why := range f.unclear {
+		f.blameOne(name, fault{Name: name, Detail: sentence(why)})
+	}
 	for _, v := range p.Errors {
+		if f.unclear[v.Parameter] != "" {
+			continue
+		}
 		detail := v.Detail
-		if bounds := rangeText(&contract.Schema{Minimum: v.Limit.Minimum, Maximum: v.Limit.Maximum,
-			Unit: v.Unit}); bounds != "" { // a field takes the contract's unit, whatever units texts are in
+		limit := contract.Schema{Minimum: v.Limit.Minimum, Maximum: v.Limit.Maximum, Unit: v.Unit}
+		if bounds := rangeFor(&limit, f.US); bounds != "" { // in the units of the labels
 			detail = "must be " + bounds
 		}
 		if v.Suggestion != "" {
@@ -149,22 +201,38 @@ func (f *form) blame(p problemDocument) {
 		if v.Parameter != "" {
 			one.Name = v.Parameter
 		}
-		switch at, optional := f.named(v.Parameter); {
-		case at != nil:
-			at.Error = one.Detail
-			one.Target, one.Field, one.Name = at.ID, at.Name, at.Label
-			f.Open = f.Open || optional
-		case f.Document != nil:
-			one.Target, one.Field = f.Document.ID, f.Document.Name
-		}
-		f.Errors = append(f.Errors, one)
+		f.blameOne(v.Parameter, one)
 	}
 	if len(f.Errors) == 0 {
 		f.Errors = []fault{{Detail: p.Detail}}
 	}
+	slices.SortStableFunc(f.Errors, func(a, b fault) int { return f.place(a.Field) - f.place(b.Field) })
 	if f.Document != nil {
 		f.Document.Error = p.Title + "."
 	}
+}
+
+// blameOne adds one fault and writes it to its field, if it has one.
+func (f *form) blameOne(parameter string, one fault) {
+	switch at, optional := f.named(parameter); {
+	case at != nil:
+		at.Error = one.Detail
+		one.Target, one.Field, one.Name = at.ID, at.Name, at.Label
+		f.Open = f.Open || optional
+	case f.Document != nil:
+		one.Target, one.Field = f.Document.ID, f.Document.Name
+	}
+	f.Errors = append(f.Errors, one)
+}
+
+// place is where a field stands in the form; what has no field comes last.
+func (f *form) place(name string) int {
+	for i, one := range slices.Concat(f.Needed, f.Optional, []field{f.Units}) {
+		if one.Name == name {
+			return i
+		}
+	}
+	return len(f.Needed) + len(f.Optional) + 1
 }
 
 // named returns the field of a parameter, and whether it is one of the optional ones.

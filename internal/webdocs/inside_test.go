@@ -221,8 +221,9 @@ func TestFormsReadNumbersAsPeopleTypeThem(t *testing.T) {
 	x := calculatorNamed(c, "heater-sizing")
 	for typed, sent := range map[string]string{
 		"19,5": "19.5", " 19.5 ": "19.5", "-3,25": "-3.25", "−3": "-3", "0,025": "0.025", "1,0255": "1.0255",
-		"1,200": "1,200", "12,000": "12,000", "1,2,3": "1,2,3", "a1,5": "a1,5",
+		"1,200": "1,200", "12,000": "12,000", "1,2,3": "1,2,3", "a1,5": "a1,5", "68F": "20", "68 °F": "20",
 	} {
-		assert.Equal(t, sent, x.query(url.Values{"room_c": {typed}}).Get("room_c"), typed)
+		asked, _ := x.query(url.Values{"room_c": {typed}})
+		assert.Equal(t, sent, asked.Get("room_c"), typed)
 	}
 }

@@ -150,7 +150,8 @@ func faults(doc *html.Node) []string {
 		case atom.Iframe, atom.Object, atom.Embed, atom.Base:
 			say("a %s", n.Data)
 		case atom.Input, atom.Select, atom.Textarea:
-			if id, _ := attr(n, "id"); !labelled[id] {
+			kind, _ := attr(n, "type")
+			if id, _ := attr(n, "id"); !labelled[id] && kind != "hidden" {
 				say("%s %q has no label", n.Data, id)
 			}
 		case atom.Table:

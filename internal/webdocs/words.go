@@ -9,6 +9,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"saltwright/clients/reading"
 	"saltwright/internal/contract"
 	"saltwright/internal/unit"
 )
@@ -70,18 +71,36 @@ func label(m *contract.Member) (name, hint string) {
 	return capital(plainName(m.Name, m.Schema.Unit)), sentence(m.Schema.Description)
 }
 
+// unitFor writes the contract's unit for a metric reader or one in the US.
+func unitFor(name string, us bool) string {
+	_, written := unit.Of(name).For(us, 0)
+	return written
+}
+
 // rangeText says which values a schema takes.
-func rangeText(s *contract.Schema) string {
-	limit := func(f *float64) string { return minus(strconv.FormatFloat(*f, 'f', -1, 64)) }
+func rangeText(s *contract.Schema) string { return rangeFor(s, false) }
+
+// rangeFor says which values a schema takes. Limits in US units are rounded to four figures, inward, so that what is
+// written is taken.
+func rangeFor(s *contract.Schema, us bool) string {
+	limit := func(f *float64, inward func(float64) float64) string {
+		v := *f
+		if u := unit.Of(s.Unit); us && u.US != "" {
+			v, _ = u.For(true, v)
+			v = reading.FourFigures(v, inward)
+		}
+		return minus(strconv.FormatFloat(v, 'f', -1, 64))
+	}
+	with := func(text string) string { return unit.Beside(text, unitFor(s.Unit, us)) }
 	switch {
 	case len(s.Enum) > 0:
 		return "one of " + strings.Join(s.Enum, ", ")
 	case s.Minimum != nil && s.Maximum != nil:
-		return withUnit(limit(s.Minimum)+" to "+limit(s.Maximum), s.Unit)
+		return with(limit(s.Minimum, math.Ceil) + " to " + limit(s.Maximum, math.Floor))
 	case s.Minimum != nil:
-		return "at least " + withUnit(limit(s.Minimum), s.Unit)
+		return "at least " + with(limit(s.Minimum, math.Ceil))
 	case s.Maximum != nil:
-		return "at most " + withUnit(limit(s.Maximum), s.Unit)
+		return "at most " + with(limit(s.Maximum, math.Floor))
 	case s.Type == "array" && s.MaxItems != nil:
 		if s.MinItems != nil {
 			return fmt.Sprintf("%d to %d items", *s.MinItems, *s.MaxItems)
@@ -117,7 +136,10 @@ func minus(s string) string {
 }
 
 // defaultText is what is taken where a member is left out.
-func defaultText(s *contract.Schema) string {
+func defaultText(s *contract.Schema) string { return defaultFor(s, false) }
+
+// defaultFor is defaultText in the units of a metric reader or, to four figures, of one in the US.
+func defaultFor(s *contract.Schema, us bool) string {
 	if s.Default == nil {
 		return ""
 	}
@@ -129,7 +151,12 @@ func defaultText(s *contract.Schema) string {
 	case "{}":
 		return "assumed"
 	}
-	return withUnit(minus(s.DefaultText), s.Unit)
+	text := s.DefaultText
+	if v, err := strconv.ParseFloat(text, 64); err == nil && us && unit.Of(s.Unit).US != "" {
+		v, _ = unit.Of(s.Unit).For(true, v)
+		text = strconv.FormatFloat(reading.FourFigures(v, math.Round), 'f', -1, 64)
+	}
+	return unit.Beside(minus(text), unitFor(s.Unit, us))
 }
 
 // number writes a number with at most four significant digits, whole ones in full.

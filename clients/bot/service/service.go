@@ -35,6 +35,9 @@ type shared struct {
 	Warnings    []saltwright.Warning    `json:"warnings"`
 	Cautions    []saltwright.Caution    `json:"cautions"`
 	Model       saltwright.Model        `json:"model"`
+	Result      struct {
+		PracticalPSU *float64 `json:"practical_psu"`
+	} `json:"result"`
 }
 
 type caller func(
@@ -83,6 +86,7 @@ var operations = map[string]caller{
 	"postTopOffEndurance":    callerOf((*saltwright.Client).PostTopOffEndurance),
 	"postSalinityConversion": callerOf((*saltwright.Client).PostSalinityConversion),
 	"postSaltMix":            callerOf((*saltwright.Client).PostSaltMix),
+	"postSalinityAdjustment": callerOf((*saltwright.Client).PostSalinityAdjustment),
 }
 
 // Ask implements bot.Service.
@@ -100,6 +104,7 @@ func (s *Service) Ask(ctx context.Context, r bot.Request) (*bot.Answer, error) {
 		return nil, refusalOf(err)
 	}
 	out := &bot.Answer{Summary: got.Summary, Model: got.Model.Name + " " + got.Model.Version, Contract: Contract}
+	out.PracticalPSU = got.Result.PracticalPSU
 	for _, a := range got.Assumptions {
 		out.Assumptions = append(out.Assumptions, assumption(a))
 	}

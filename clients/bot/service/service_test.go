@@ -41,7 +41,7 @@ func start(t *testing.T) (base string) {
 	line, err := bufio.NewReader(stdout).ReadString('\n')
 	require.NoError(t, err)
 	go func() { _, _ = io.Copy(io.Discard, stdout) }()
-	u, err := url.Parse(regexp.MustCompile(`http://\S+`).FindString(line))
+	u, err := url.Parse(regexp.MustCompile(`http://[^\s"]+`).FindString(line))
 	require.NoError(t, err)
 	proxy := httptest.NewServer(http.StripPrefix("/under/a/path", httputil.NewSingleHostReverseProxy(u)))
 	t.Cleanup(proxy.Close)
@@ -100,8 +100,16 @@ func TestQuestionsThroughTheService(t *testing.T) {
 			true,
 		},
 		{
+			"raise 75 gal from 1.022 to 1.026",
+			[]string{"34.5", "salinity now 1.022 SG", "model salinity-adjustment "}, true,
+		},
+		{
+			"lower the salinity of 300 L from 38 ppt to 35 ppt",
+			[]string{"35", "salinity now 38 ppt", "model salinity-adjustment "}, true,
+		},
+		{
 			"heaters for 48x24x20 in, room 178F",
-			[]string{"“room 178F”: usual temperature of the room must be at most 113 °F.", "room 64 °F"}, false,
+			[]string{"“room 178F”: usual temperature of the room must be at most 113 °F.", "room ___ °F"}, false,
 		},
 		{
 			"heaters for 48x24x2000 in, room 64F", []string{"“48x24x2000 in”: water depth must be at most 196.8 in."},
