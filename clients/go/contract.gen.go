@@ -243,7 +243,7 @@ type BatchAnswer struct {
 
 // BatchCalculation is: One calculation of a batch.
 type BatchCalculation struct {
-	// name of the calculation: its path without /v1/: salinity-conversion, salt-mix, salinity-adjustment, instrument-reading, evaporation, top-off-endurance, sump-drain-back, return-flow, heat-balance, heater-sizing, chiller-sizing, evaporative-cooling, annual-balance, model-calibration, light-schedule-score, light-acclimation, light-adjustment, light-comparison, daylight, power-budget, outage-endurance, plan-check, plan-draft, plan-hand-over, plan-remedies, plan-risk, plan-audit
+	// name of the calculation: its path without /v1/: salinity-conversion, salt-mix, salinity-adjustment, instrument-reading, evaporation, top-off-endurance, sump-drain-back, return-flow, heat-balance, heater-sizing, chiller-sizing, evaporative-cooling, annual-balance, model-calibration, light-schedule-score, light-acclimation, light-adjustment, light-comparison, daylight, power-budget, outage-endurance, plan-check, plan-draft, plan-hand-over, plan-remedies, plan-risk, plan-audit, carbonate-system
 	Operation string `json:"operation"`
 	// the body that the calculation takes alone
 	Request json.RawMessage `json:"request"`
@@ -279,6 +279,102 @@ type CalibrationRoom struct {
 	RoomC float64 `json:"room_c"`
 	// relative humidity then; left out: the tank's [%] 5 to 95
 	RhPercent *float64 `json:"rh_percent,omitzero"`
+}
+
+// CarbonateSystemAnswer is: An answer: the result, and what to know about it.
+type CarbonateSystemAnswer struct {
+	// the verdict in one sentence
+	Headline string `json:"headline"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures"`
+	// what to do, in order
+	Actions []string `json:"actions"`
+	// The whole carbonate system of one water.
+	Result CarbonateSystemResult `json:"result"`
+	// the headline and what belongs to it, ready to paste, in the units asked for
+	Summary string `json:"summary"`
+	// numbers as texts
+	Formatted []Formatted `json:"formatted"`
+	// what was not said
+	Assumptions []Assumption `json:"assumptions"`
+	// valid, but look twice
+	Warnings []Warning `json:"warnings"`
+	// where somebody can get hurt
+	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
+}
+
+// CarbonateSystemRequest is: A water of which two of alkalinity, pH, dissolved carbon and carbon dioxide are known.
+type CarbonateSystemRequest struct {
+	// total alkalinity, in alkalinity_unit; at most 20000 umol/kg, which is 57 dKH [that of the alkalinity] 0 to 20000
+	Alkalinity *float64 `json:"alkalinity,omitzero"`
+	// unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water: dkh, meq_l, mg_l_caco3, umol_kg (left out: dkh)
+	AlkalinityUnit *string `json:"alkalinity_unit,omitzero"`
+	// pH, on ph_scale [1] 4 to 12.5
+	PH *float64 `json:"ph,omitzero"`
+	// scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography: nbs, total, free (left out: nbs)
+	PHScale *string `json:"ph_scale,omitzero"`
+	// partial pressure of carbon dioxide; room air of 1 ppm is about 0.97 uatm [uatm] 1 to 500000
+	Pco2Uatm *float64 `json:"pco2_uatm,omitzero"`
+	// dissolved inorganic carbon [umol/kg] 1 to 20000
+	DissolvedCarbonUmolKg *float64 `json:"dissolved_carbon_umol_kg,omitzero"`
+	// measured calcium; left out, that of sea water of this salinity [mg/L] 1 to 2000
+	CalciumMgL *float64 `json:"calcium_mg_l,omitzero"`
+	// boron over that of sea water; some salts have twice as much, some none [1] 0 to 3 (left out: 1)
+	BoronShare *float64 `json:"boron_share,omitzero"`
+	// practical salinity (PSS-78) [1] 5 to 45 (left out: 35)
+	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
+	// temperature of the water [degC] 2 to 40 (left out: 25)
+	WaterC *float64 `json:"water_c,omitzero"`
+}
+
+// CarbonateSystemResult is: The whole carbonate system of one water.
+type CarbonateSystemResult struct {
+	// total alkalinity in German degrees [dKH] -60 to 2000
+	AlkalinityDkh float64 `json:"alkalinity_dkh"`
+	// total alkalinity in milliequivalents a litre [meq/L] -20 to 1000
+	AlkalinityMeqL float64 `json:"alkalinity_meq_l"`
+	// total alkalinity as calcium carbonate [mg/L] -1000 to 50000
+	AlkalinityMgLCaco3 float64 `json:"alkalinity_mg_l_caco3"`
+	// total alkalinity in a kilogram [umol/kg] -10000 to 1e+06
+	AlkalinityUmolKg float64 `json:"alkalinity_umol_kg"`
+	// dissolved inorganic carbon [umol/kg] 0 to 1e+07
+	DissolvedCarbonUmolKg float64 `json:"dissolved_carbon_umol_kg"`
+	// pH on the total scale [1] 0 to 14
+	PHTotal float64 `json:"ph_total"`
+	// pH on the free scale [1] 0 to 14
+	PHFree float64 `json:"ph_free"`
+	// pH as a probe shows it that was calibrated with ordinary buffers; within 0.05 [1] 0 to 14
+	PHNbs float64 `json:"ph_nbs"`
+	// partial pressure of carbon dioxide [uatm] 0 to 1e+06
+	Pco2Uatm float64 `json:"pco2_uatm"`
+	// its fugacity [uatm] 0 to 1e+06
+	Fco2Uatm float64 `json:"fco2_uatm"`
+	// share of carbon dioxide in dry air that would hold the water as it is [ppm] 0 to 1.1e+06
+	AirCo2Ppm float64 `json:"air_co2_ppm"`
+	// dissolved carbon dioxide, with carbonic acid [umol/kg] 0 to 1e+06
+	CarbonDioxideUmolKg float64 `json:"carbon_dioxide_umol_kg"`
+	// bicarbonate [umol/kg] 0 to 1e+07
+	BicarbonateUmolKg float64 `json:"bicarbonate_umol_kg"`
+	// carbonate [umol/kg] 0 to 1e+07
+	CarbonateUmolKg float64 `json:"carbonate_umol_kg"`
+	// borate [umol/kg] 0 to 10000
+	BorateUmolKg float64 `json:"borate_umol_kg"`
+	// hydroxide [umol/kg] 0 to 1e+06
+	HydroxideUmolKg float64 `json:"hydroxide_umol_kg"`
+	// calcium that the saturations are for [mg/L] 0 to 2100
+	CalciumMgL float64 `json:"calcium_mg_l"`
+	// saturation of aragonite, which corals build: below 1 it dissolves, above about 7 it may fall out [1] 0 to 1e+06
+	OmegaAragonite float64 `json:"omega_aragonite"`
+	// saturation of calcite [1] 0 to 1e+06
+	OmegaCalcite float64 `json:"omega_calcite"`
+	// what the saturation of aragonite means: below 1 it dissolves, to 5 it stays as it is, from 5 to 7 any more may make it fall out, above 7 it may fall out by itself where there are particles: dissolving, steady, near_the_limit, falling_out
+	Saturation string `json:"saturation"`
 }
 
 // Caution is: Where somebody can get hurt.

@@ -27,6 +27,16 @@ func (c *Client) PostBatch(ctx context.Context, request BatchRequest, options ..
 	return call[BatchAnswer](ctx, c, http.MethodPost, "/v1/batch", request, options)
 }
 
+// GetCarbonateSystem asks GET /v1/carbonate-system: Alkalinity, pH and carbon dioxide of a water. It costs at most 1 of the quota's units.
+func (c *Client) GetCarbonateSystem(ctx context.Context, request CarbonateSystemRequest, options ...CallOption) (*CarbonateSystemAnswer, *Meta, error) {
+	return call[CarbonateSystemAnswer](ctx, c, http.MethodGet, "/v1/carbonate-system", request, options)
+}
+
+// PostCarbonateSystem asks POST /v1/carbonate-system: Alkalinity, pH and carbon dioxide of a water. It costs at most 1 of the quota's units.
+func (c *Client) PostCarbonateSystem(ctx context.Context, request CarbonateSystemRequest, options ...CallOption) (*CarbonateSystemAnswer, *Meta, error) {
+	return call[CarbonateSystemAnswer](ctx, c, http.MethodPost, "/v1/carbonate-system", request, options)
+}
+
 // GetChillerSizing asks GET /v1/chiller-sizing: Cooling a tank needs in its warmest room. It costs at most 7 of the quota's units.
 func (c *Client) GetChillerSizing(ctx context.Context, request ChillerSizingRequest, options ...CallOption) (*ChillerSizingAnswer, *Meta, error) {
 	return call[ChillerSizingAnswer](ctx, c, http.MethodGet, "/v1/chiller-sizing", request, options)

@@ -12,6 +12,7 @@ package answer
 import (
 	"fmt"
 
+	"saltwright/internal/answer/chemistry"
 	"saltwright/internal/answer/heat"
 	"saltwright/internal/answer/light"
 	"saltwright/internal/answer/plan"
@@ -41,6 +42,7 @@ func bindings() map[string]binding {
 		"postReturnFlow":         calculation(water.FlowBack),
 	}
 	for id, b := range map[string]binding{
+		"postCarbonateSystem":    calculation(chemistry.Carbonate),
 		"postChillerSizing":      calculation(heat.SizeChiller),
 		"postDaylight":           calculation(light.Daylight),
 		"postEvaporation":        calculation(water.Evaporate),

@@ -161,6 +161,30 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/carbonate-system": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Alkalinity, pH and carbon dioxide of a water
+         * @description Tells the whole carbonate chemistry of a water from any two of alkalinity, pH, dissolved carbon and carbon dioxide: pH on three scales, carbonate, and how close calcium carbonate is to falling out. Send two of the four, as you measured them. Assumes sea water of 35 at 25 °C with its usual calcium and boron, and a pH probe that was calibrated with ordinary buffers. It knows no phosphate, silicate or organic acids. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
+         */
+        get: operations["getCarbonateSystem"];
+        put?: never;
+        /**
+         * Alkalinity, pH and carbon dioxide of a water
+         * @description Tells the whole carbonate chemistry of a water from any two of alkalinity, pH, dissolved carbon and carbon dioxide: pH on three scales, carbonate, and how close calcium carbonate is to falling out. Send two of the four, as you measured them. Assumes sea water of 35 at 25 °C with its usual calcium and boron, and a pH probe that was calibrated with ordinary buffers. It knows no phosphate, silicate or organic acids.
+         */
+        post: operations["postCarbonateSystem"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/evaporation": {
         parameters: {
             query?: never;
@@ -766,6 +790,31 @@ export interface components {
             /** @description what to do, in order */
             actions: string[];
             result: components["schemas"]["InstrumentReadingResult"];
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts: components["schemas"]["Text"][];
+            model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        CarbonateSystemAnswer: {
+            /** @description the verdict in one sentence */
+            headline: string;
+            /** @description the numbers that people ask for first */
+            key_figures: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions: string[];
+            result: components["schemas"]["CarbonateSystemResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
@@ -1814,6 +1863,167 @@ export interface components {
              * @description salt for a kilogram of pure water to make it
              */
             brine_for_35_g_per_kg_water: number;
+        };
+        /** @description A water of which two of alkalinity, pH, dissolved carbon and carbon dioxide are known. */
+        CarbonateSystemRequest: {
+            /**
+             * Format: double
+             * @description total alkalinity, in alkalinity_unit; at most 20000 umol/kg, which is 57 dKH
+             */
+            alkalinity?: number;
+            /**
+             * @description unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water
+             * @default dkh
+             * @enum {string}
+             */
+            alkalinity_unit?: "dkh" | "meq_l" | "mg_l_caco3" | "umol_kg";
+            /**
+             * Format: double
+             * @description pH, on ph_scale
+             */
+            ph?: number;
+            /**
+             * @description scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography
+             * @default nbs
+             * @enum {string}
+             */
+            ph_scale?: "nbs" | "total" | "free";
+            /**
+             * Format: double
+             * @description partial pressure of carbon dioxide; room air of 1 ppm is about 0.97 uatm
+             */
+            pco2_uatm?: number;
+            /**
+             * Format: double
+             * @description dissolved inorganic carbon
+             */
+            dissolved_carbon_umol_kg?: number;
+            /**
+             * Format: double
+             * @description measured calcium; left out, that of sea water of this salinity
+             */
+            calcium_mg_l?: number;
+            /**
+             * Format: double
+             * @description boron over that of sea water; some salts have twice as much, some none
+             * @default 1
+             */
+            boron_share?: number;
+            /**
+             * Format: double
+             * @description practical salinity (PSS-78)
+             * @default 35
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description temperature of the water
+             * @default 25
+             */
+            water_c?: number;
+        };
+        /** @description The whole carbonate system of one water. */
+        CarbonateSystemResult: {
+            /**
+             * Format: double
+             * @description total alkalinity in German degrees
+             */
+            alkalinity_dkh: number;
+            /**
+             * Format: double
+             * @description total alkalinity in milliequivalents a litre
+             */
+            alkalinity_meq_l: number;
+            /**
+             * Format: double
+             * @description total alkalinity as calcium carbonate
+             */
+            alkalinity_mg_l_caco3: number;
+            /**
+             * Format: double
+             * @description total alkalinity in a kilogram
+             */
+            alkalinity_umol_kg: number;
+            /**
+             * Format: double
+             * @description dissolved inorganic carbon
+             */
+            dissolved_carbon_umol_kg: number;
+            /**
+             * Format: double
+             * @description pH on the total scale
+             */
+            ph_total: number;
+            /**
+             * Format: double
+             * @description pH on the free scale
+             */
+            ph_free: number;
+            /**
+             * Format: double
+             * @description pH as a probe shows it that was calibrated with ordinary buffers; within 0.05
+             */
+            ph_nbs: number;
+            /**
+             * Format: double
+             * @description partial pressure of carbon dioxide
+             */
+            pco2_uatm: number;
+            /**
+             * Format: double
+             * @description its fugacity
+             */
+            fco2_uatm: number;
+            /**
+             * Format: double
+             * @description share of carbon dioxide in dry air that would hold the water as it is
+             */
+            air_co2_ppm: number;
+            /**
+             * Format: double
+             * @description dissolved carbon dioxide, with carbonic acid
+             */
+            carbon_dioxide_umol_kg: number;
+            /**
+             * Format: double
+             * @description bicarbonate
+             */
+            bicarbonate_umol_kg: number;
+            /**
+             * Format: double
+             * @description carbonate
+             */
+            carbonate_umol_kg: number;
+            /**
+             * Format: double
+             * @description borate
+             */
+            borate_umol_kg: number;
+            /**
+             * Format: double
+             * @description hydroxide
+             */
+            hydroxide_umol_kg: number;
+            /**
+             * Format: double
+             * @description calcium that the saturations are for
+             */
+            calcium_mg_l: number;
+            /**
+             * Format: double
+             * @description saturation of aragonite, which corals build: below 1 it dissolves, above about 7 it may fall out
+             */
+            omega_aragonite: number;
+            /**
+             * Format: double
+             * @description saturation of calcite
+             */
+            omega_calcite: number;
+            /**
+             * @description what the saturation of aragonite means: below 1 it dissolves, to 5 it stays as it is, from 5 to 7 any more may make it fall out, above 7 it may fall out by itself where there are particles
+             * @enum {string}
+             */
+            saturation: "dissolving" | "steady" | "near_the_limit" | "falling_out";
         };
         /** @description A free water surface and the air over it. */
         EvaporationRequest: {
@@ -7598,7 +7808,7 @@ export interface components {
              * @description name of the calculation: its path without /v1/
              * @enum {string}
              */
-            operation: "salinity-conversion" | "salt-mix" | "salinity-adjustment" | "instrument-reading" | "evaporation" | "top-off-endurance" | "sump-drain-back" | "return-flow" | "heat-balance" | "heater-sizing" | "chiller-sizing" | "evaporative-cooling" | "annual-balance" | "model-calibration" | "light-schedule-score" | "light-acclimation" | "light-adjustment" | "light-comparison" | "daylight" | "power-budget" | "outage-endurance" | "plan-check" | "plan-draft" | "plan-hand-over" | "plan-remedies" | "plan-risk" | "plan-audit";
+            operation: "salinity-conversion" | "salt-mix" | "salinity-adjustment" | "instrument-reading" | "evaporation" | "top-off-endurance" | "sump-drain-back" | "return-flow" | "heat-balance" | "heater-sizing" | "chiller-sizing" | "evaporative-cooling" | "annual-balance" | "model-calibration" | "light-schedule-score" | "light-acclimation" | "light-adjustment" | "light-comparison" | "daylight" | "power-budget" | "outage-endurance" | "plan-check" | "plan-draft" | "plan-hand-over" | "plan-remedies" | "plan-risk" | "plan-audit" | "carbonate-system";
             /** @description the body that the calculation takes alone */
             request: unknown;
             /**
@@ -9112,6 +9322,157 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["InstrumentReadingAnswer"];
+                };
+            };
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            408: components["responses"]["RequestTimeout"];
+            413: components["responses"]["PayloadTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    getCarbonateSystem: {
+        parameters: {
+            query?: {
+                /**
+                 * @description total alkalinity, in alkalinity_unit; at most 20000 umol/kg, which is 57 dKH
+                 * @example 8.2
+                 */
+                alkalinity?: number;
+                /**
+                 * @description unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water
+                 * @example meq_l
+                 */
+                alkalinity_unit?: "dkh" | "meq_l" | "mg_l_caco3" | "umol_kg";
+                /**
+                 * @description pH, on ph_scale
+                 * @example 8.15
+                 */
+                ph?: number;
+                /**
+                 * @description scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography
+                 * @example total
+                 */
+                ph_scale?: "nbs" | "total" | "free";
+                /**
+                 * @description partial pressure of carbon dioxide; room air of 1 ppm is about 0.97 uatm
+                 * @example 1000
+                 */
+                pco2_uatm?: number;
+                /**
+                 * @description dissolved inorganic carbon
+                 * @example 1950
+                 */
+                dissolved_carbon_umol_kg?: number;
+                /**
+                 * @description measured calcium; left out, that of sea water of this salinity
+                 * @example 420
+                 */
+                calcium_mg_l?: number;
+                /**
+                 * @description boron over that of sea water; some salts have twice as much, some none
+                 * @example 0
+                 */
+                boron_share?: number;
+                /**
+                 * @description practical salinity (PSS-78)
+                 * @example 34.5
+                 */
+                salinity_psu?: number;
+                /**
+                 * @description temperature of the water
+                 * @example 25.5
+                 */
+                water_c?: number;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    ETag: components["headers"]["ETag"];
+                    "Cache-Control": components["headers"]["Cache-Control"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CarbonateSystemAnswer"];
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    postCarbonateSystem: {
+        parameters: {
+            query?: {
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CarbonateSystemRequest"];
+            };
+        };
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Location": components["headers"]["Content-Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CarbonateSystemAnswer"];
                 };
             };
             400: components["responses"]["Malformed"];
