@@ -243,7 +243,7 @@ type BatchAnswer struct {
 
 // BatchCalculation is: One calculation of a batch.
 type BatchCalculation struct {
-	// name of the calculation: its path without /v1/: salinity-conversion, salt-mix, salinity-adjustment, instrument-reading, evaporation, top-off-endurance, sump-drain-back, return-flow, heat-balance, heater-sizing, chiller-sizing, evaporative-cooling, annual-balance, model-calibration, light-schedule-score, light-acclimation, light-adjustment, light-comparison, daylight, power-budget, outage-endurance, plan-check, plan-draft, plan-hand-over, plan-remedies, plan-risk, plan-audit, carbonate-system
+	// name of the calculation: its path without /v1/: salinity-conversion, salt-mix, salinity-adjustment, instrument-reading, evaporation, top-off-endurance, sump-drain-back, return-flow, heat-balance, heater-sizing, chiller-sizing, evaporative-cooling, annual-balance, model-calibration, light-schedule-score, light-acclimation, light-adjustment, light-comparison, daylight, power-budget, outage-endurance, plan-check, plan-draft, plan-hand-over, plan-remedies, plan-risk, plan-audit, carbonate-system, water-change
 	Operation string `json:"operation"`
 	// the body that the calculation takes alone
 	Request json.RawMessage `json:"request"`
@@ -4397,6 +4397,94 @@ type Warning struct {
 	Message string `json:"message"`
 	// what it is about
 	Pointer *string `json:"pointer,omitzero"`
+}
+
+// WaterChangeAnswer is: An answer: the result, and what to know about it.
+type WaterChangeAnswer struct {
+	// the verdict in one sentence
+	Headline string `json:"headline"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures"`
+	// what to do, in order
+	Actions []string `json:"actions"`
+	// What the changes do.
+	Result WaterChangeResult `json:"result"`
+	// the headline and what belongs to it, ready to paste, in the units asked for
+	Summary string `json:"summary"`
+	// numbers as texts
+	Formatted []Formatted `json:"formatted"`
+	// what was not said
+	Assumptions []Assumption `json:"assumptions"`
+	// valid, but look twice
+	Warnings []Warning `json:"warnings"`
+	// where somebody can get hurt
+	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
+}
+
+// WaterChangeRequest is: A tank and its routine of water changes.
+type WaterChangeRequest struct {
+	// all water of the system [L] 0.1 to 1e+06
+	VolumeL float64 `json:"volume_l"`
+	// water of one change, or what flows continuously from one day of changing to the next [L] 0.001 to 1e+06
+	ChangeL float64 `json:"change_l"`
+	// how many changes [1] 1 to 1000 (left out: 1)
+	Changes *int `json:"changes,omitzero"`
+	// from one change to the next [d] 0.01 to 365 (left out: 7)
+	DaysBetween *float64 `json:"days_between,omitzero"`
+	// practical salinity of the tank (PSS-78) [1] 0 to 45 (left out: 35)
+	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
+	// practical salinity of the new water [1] 0 to 45 (left out: 35)
+	NewWaterPSU *float64 `json:"new_water_psu,omitzero"`
+	// anything dissolved in the tank, in any unit; left out, none is followed [that of the input] 0 to 1e+06
+	Solute *float64 `json:"solute,omitzero"`
+	// the same in the new water, in the same unit [that of the input] 0 to 1e+06 (left out: 0)
+	NewWaterSolute *float64 `json:"new_water_solute,omitzero"`
+	// what the tank adds of it by itself in a day, in the same unit; negative for what it uses [that of the input] -1e+06 to 1e+06 (left out: 0)
+	SolutePerDay *float64 `json:"solute_per_day,omitzero"`
+	// how much more the pump for new water moves than the drain pump; 0 for changes by hand; pumps that were never calibrated differ by some per cent [%] -50 to 50 (left out: 0)
+	PumpMismatchPercent *float64 `json:"pump_mismatch_percent,omitzero"`
+	// what the top-off replaces; left out, 1 % of the volume a day [L/d] 0 to 100000
+	EvaporationLD *float64 `json:"evaporation_l_d,omitzero"`
+	// how far salinity may drift before somebody must calibrate [1] 0.01 to 10 (left out: 0.5)
+	AllowedDriftPSU *float64 `json:"allowed_drift_psu,omitzero"`
+}
+
+// WaterChangeResult is: What the changes do.
+type WaterChangeResult struct {
+	// of the volume, each time [1] 0 to 1
+	ChangeShare float64 `json:"change_share"`
+	// new water in all [L] 0 to 1e+09
+	TotalL float64 `json:"total_l"`
+	// share of the old water that is left after all changes [1] 0 to 1
+	LeftByChangesShare float64 `json:"left_by_changes_share"`
+	// share that is left after continuous exchange of as much [1] 0 to 1
+	LeftByContinuousShare float64 `json:"left_by_continuous_share"`
+	// salinity after all changes [1] 0 to 45
+	ByChangesPSU float64 `json:"by_changes_psu"`
+	// salinity after continuous exchange [1] 0 to 45
+	ByContinuousPSU float64 `json:"by_continuous_psu"`
+	// the solute right after the last change [that of the input] 0 to 1e+14
+	SoluteByChanges *float64 `json:"solute_by_changes,omitzero"`
+	// the solute after continuous exchange [that of the input] 0 to 1e+14
+	SoluteByContinuous *float64 `json:"solute_by_continuous,omitzero"`
+	// where the solute settles before each change, if this goes on [that of the input] 0 to 1e+17
+	SoluteSettlesBefore *float64 `json:"solute_settles_before,omitzero"`
+	// where it settles after each change [that of the input] 0 to 1e+17
+	SoluteSettlesAfter *float64 `json:"solute_settles_after,omitzero"`
+	// how far the pumps' mismatch moves the salinity in the end, if nobody looks [1] -25 to 25
+	DriftPSU *float64 `json:"drift_psu,omitzero"`
+	// days until salinity has drifted as far as is allowed; left out where it never does [d] 0 to 1e+15
+	CalibrateEveryD *float64 `json:"calibrate_every_d,omitzero"`
+	// what the top-off adds beyond evaporation by the mismatch; negative for what it adds less [L/d] -1e+09 to 1e+09
+	ExtraTopOffLD *float64 `json:"extra_top_off_l_d,omitzero"`
+	// what neither evaporation nor the top-off can hide [L/d] 0 to 1e+09
+	LevelRisesLD *float64 `json:"level_rises_l_d,omitzero"`
 }
 
 // WorstEvaporationWeek is: The worst week for the reservoir.

@@ -246,3 +246,13 @@ func (c *Client) GetTopOffEndurance(ctx context.Context, request TopOffEndurance
 func (c *Client) PostTopOffEndurance(ctx context.Context, request TopOffEnduranceRequest, options ...CallOption) (*TopOffEnduranceAnswer, *Meta, error) {
 	return call[TopOffEnduranceAnswer](ctx, c, http.MethodPost, "/v1/top-off-endurance", request, options)
 }
+
+// GetWaterChange asks GET /v1/water-change: What water changes do, and two pumps that disagree. It costs at most 1 of the quota's units.
+func (c *Client) GetWaterChange(ctx context.Context, request WaterChangeRequest, options ...CallOption) (*WaterChangeAnswer, *Meta, error) {
+	return call[WaterChangeAnswer](ctx, c, http.MethodGet, "/v1/water-change", request, options)
+}
+
+// PostWaterChange asks POST /v1/water-change: What water changes do, and two pumps that disagree. It costs at most 1 of the quota's units.
+func (c *Client) PostWaterChange(ctx context.Context, request WaterChangeRequest, options ...CallOption) (*WaterChangeAnswer, *Meta, error) {
+	return call[WaterChangeAnswer](ctx, c, http.MethodPost, "/v1/water-change", request, options)
+}

@@ -56,6 +56,7 @@ func bindings() map[string]binding {
 		"postSaltMix":            calculation(water.MixSalt),
 		"postSumpDrainBack":      calculation(water.DrainBack),
 		"postTopOffEndurance":    calculation(water.TopOffEndurance),
+		"postWaterChange":        calculation(chemistry.ChangeWater),
 	} {
 		out[id], out["get"+id[len("post"):]] = b, b
 	}

@@ -185,6 +185,30 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/water-change": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * What water changes do, and two pumps that disagree
+         * @description Tells what single, repeated or continuous water changes do to salinity and to anything dissolved, and where a tank settles that makes more of it every day. For automatic changes, send how much more one pump moves than the other: the answer says how far salinity drifts while the top-off hides it, and how often to calibrate. Assumes changes of the same size, well mixed, and a top-off that holds the level with fresh water. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
+         */
+        get: operations["getWaterChange"];
+        put?: never;
+        /**
+         * What water changes do, and two pumps that disagree
+         * @description Tells what single, repeated or continuous water changes do to salinity and to anything dissolved, and where a tank settles that makes more of it every day. For automatic changes, send how much more one pump moves than the other: the answer says how far salinity drifts while the top-off hides it, and how often to calibrate. Assumes changes of the same size, well mixed, and a top-off that holds the level with fresh water.
+         */
+        post: operations["postWaterChange"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/evaporation": {
         parameters: {
             query?: never;
@@ -815,6 +839,31 @@ export interface components {
             /** @description what to do, in order */
             actions: string[];
             result: components["schemas"]["CarbonateSystemResult"];
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts: components["schemas"]["Text"][];
+            model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        WaterChangeAnswer: {
+            /** @description the verdict in one sentence */
+            headline: string;
+            /** @description the numbers that people ask for first */
+            key_figures: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions: string[];
+            result: components["schemas"]["WaterChangeResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
@@ -2024,6 +2073,150 @@ export interface components {
              * @enum {string}
              */
             saturation: "dissolving" | "steady" | "near_the_limit" | "falling_out";
+        };
+        /** @description A tank and its routine of water changes. */
+        WaterChangeRequest: {
+            /**
+             * Format: double
+             * @description all water of the system
+             */
+            volume_l: number;
+            /**
+             * Format: double
+             * @description water of one change, or what flows continuously from one day of changing to the next
+             */
+            change_l: number;
+            /**
+             * Format: int32
+             * @description how many changes
+             * @default 1
+             */
+            changes?: number;
+            /**
+             * Format: double
+             * @description from one change to the next
+             * @default 7
+             */
+            days_between?: number;
+            /**
+             * Format: double
+             * @description practical salinity of the tank (PSS-78)
+             * @default 35
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description practical salinity of the new water
+             * @default 35
+             */
+            new_water_psu?: number;
+            /**
+             * Format: double
+             * @description anything dissolved in the tank, in any unit; left out, none is followed
+             */
+            solute?: number;
+            /**
+             * Format: double
+             * @description the same in the new water, in the same unit
+             * @default 0
+             */
+            new_water_solute?: number;
+            /**
+             * Format: double
+             * @description what the tank adds of it by itself in a day, in the same unit; negative for what it uses
+             * @default 0
+             */
+            solute_per_day?: number;
+            /**
+             * Format: double
+             * @description how much more the pump for new water moves than the drain pump; 0 for changes by hand; pumps that were never calibrated differ by some per cent
+             * @default 0
+             */
+            pump_mismatch_percent?: number;
+            /**
+             * Format: double
+             * @description what the top-off replaces; left out, 1 % of the volume a day
+             */
+            evaporation_l_d?: number;
+            /**
+             * Format: double
+             * @description how far salinity may drift before somebody must calibrate
+             * @default 0.5
+             */
+            allowed_drift_psu?: number;
+        };
+        /** @description What the changes do. */
+        WaterChangeResult: {
+            /**
+             * Format: double
+             * @description of the volume, each time
+             */
+            change_share: number;
+            /**
+             * Format: double
+             * @description new water in all
+             */
+            total_l: number;
+            /**
+             * Format: double
+             * @description share of the old water that is left after all changes
+             */
+            left_by_changes_share: number;
+            /**
+             * Format: double
+             * @description share that is left after continuous exchange of as much
+             */
+            left_by_continuous_share: number;
+            /**
+             * Format: double
+             * @description salinity after all changes
+             */
+            by_changes_psu: number;
+            /**
+             * Format: double
+             * @description salinity after continuous exchange
+             */
+            by_continuous_psu: number;
+            /**
+             * Format: double
+             * @description the solute right after the last change
+             */
+            solute_by_changes?: number;
+            /**
+             * Format: double
+             * @description the solute after continuous exchange
+             */
+            solute_by_continuous?: number;
+            /**
+             * Format: double
+             * @description where the solute settles before each change, if this goes on
+             */
+            solute_settles_before?: number;
+            /**
+             * Format: double
+             * @description where it settles after each change
+             */
+            solute_settles_after?: number;
+            /**
+             * Format: double
+             * @description how far the pumps' mismatch moves the salinity in the end, if nobody looks
+             */
+            drift_psu?: number;
+            /**
+             * Format: double
+             * @description days until salinity has drifted as far as is allowed; left out where it never does
+             */
+            calibrate_every_d?: number;
+            /**
+             * Format: double
+             * @description what the top-off adds beyond evaporation by the mismatch; negative for what it adds less
+             */
+            extra_top_off_l_d?: number;
+            /**
+             * Format: double
+             * @description what neither evaporation nor the top-off can hide
+             */
+            level_rises_l_d?: number;
         };
         /** @description A free water surface and the air over it. */
         EvaporationRequest: {
@@ -7808,7 +8001,7 @@ export interface components {
              * @description name of the calculation: its path without /v1/
              * @enum {string}
              */
-            operation: "salinity-conversion" | "salt-mix" | "salinity-adjustment" | "instrument-reading" | "evaporation" | "top-off-endurance" | "sump-drain-back" | "return-flow" | "heat-balance" | "heater-sizing" | "chiller-sizing" | "evaporative-cooling" | "annual-balance" | "model-calibration" | "light-schedule-score" | "light-acclimation" | "light-adjustment" | "light-comparison" | "daylight" | "power-budget" | "outage-endurance" | "plan-check" | "plan-draft" | "plan-hand-over" | "plan-remedies" | "plan-risk" | "plan-audit" | "carbonate-system";
+            operation: "salinity-conversion" | "salt-mix" | "salinity-adjustment" | "instrument-reading" | "evaporation" | "top-off-endurance" | "sump-drain-back" | "return-flow" | "heat-balance" | "heater-sizing" | "chiller-sizing" | "evaporative-cooling" | "annual-balance" | "model-calibration" | "light-schedule-score" | "light-acclimation" | "light-adjustment" | "light-comparison" | "daylight" | "power-budget" | "outage-endurance" | "plan-check" | "plan-draft" | "plan-hand-over" | "plan-remedies" | "plan-risk" | "plan-audit" | "carbonate-system" | "water-change";
             /** @description the body that the calculation takes alone */
             request: unknown;
             /**
@@ -9473,6 +9666,167 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["CarbonateSystemAnswer"];
+                };
+            };
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            408: components["responses"]["RequestTimeout"];
+            413: components["responses"]["PayloadTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    getWaterChange: {
+        parameters: {
+            query: {
+                /**
+                 * @description all water of the system
+                 * @example 400
+                 */
+                volume_l: number;
+                /**
+                 * @description water of one change, or what flows continuously from one day of changing to the next
+                 * @example 40
+                 */
+                change_l: number;
+                /**
+                 * @description how many changes
+                 * @example 6
+                 */
+                changes?: number;
+                /**
+                 * @description from one change to the next
+                 * @example 7
+                 */
+                days_between?: number;
+                /**
+                 * @description practical salinity of the tank (PSS-78)
+                 * @example 33
+                 */
+                salinity_psu?: number;
+                /**
+                 * @description practical salinity of the new water
+                 * @example 35
+                 */
+                new_water_psu?: number;
+                /**
+                 * @description anything dissolved in the tank, in any unit; left out, none is followed
+                 * @example 40
+                 */
+                solute?: number;
+                /**
+                 * @description the same in the new water, in the same unit
+                 * @example 0
+                 */
+                new_water_solute?: number;
+                /**
+                 * @description what the tank adds of it by itself in a day, in the same unit; negative for what it uses
+                 * @example 0.6
+                 */
+                solute_per_day?: number;
+                /**
+                 * @description how much more the pump for new water moves than the drain pump; 0 for changes by hand; pumps that were never calibrated differ by some per cent
+                 * @example -5
+                 */
+                pump_mismatch_percent?: number;
+                /**
+                 * @description what the top-off replaces; left out, 1 % of the volume a day
+                 * @example 4
+                 */
+                evaporation_l_d?: number;
+                /**
+                 * @description how far salinity may drift before somebody must calibrate
+                 * @example 0.5
+                 */
+                allowed_drift_psu?: number;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    ETag: components["headers"]["ETag"];
+                    "Cache-Control": components["headers"]["Cache-Control"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WaterChangeAnswer"];
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    postWaterChange: {
+        parameters: {
+            query?: {
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["WaterChangeRequest"];
+            };
+        };
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Location": components["headers"]["Content-Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WaterChangeAnswer"];
                 };
             };
             400: components["responses"]["Malformed"];

@@ -16,6 +16,7 @@ export const operations = /** @type {const} */ ({
   getSaltMix: ["GET", "/v1/salt-mix"],
   getSumpDrainBack: ["GET", "/v1/sump-drain-back"],
   getTopOffEndurance: ["GET", "/v1/top-off-endurance"],
+  getWaterChange: ["GET", "/v1/water-change"],
   listSources: ["GET", "/v1/sources"],
   postAnnualBalance: ["POST", "/v1/annual-balance"],
   postBatch: ["POST", "/v1/batch"],
@@ -46,4 +47,5 @@ export const operations = /** @type {const} */ ({
   postSaltMix: ["POST", "/v1/salt-mix"],
   postSumpDrainBack: ["POST", "/v1/sump-drain-back"],
   postTopOffEndurance: ["POST", "/v1/top-off-endurance"],
+  postWaterChange: ["POST", "/v1/water-change"],
 });

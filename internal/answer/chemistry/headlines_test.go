@@ -5,8 +5,10 @@ import (
 	"unicode/utf8"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"saltwright/internal/calc/carbonate"
+	"saltwright/internal/calc/mixing"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 )
@@ -28,4 +30,27 @@ func TestCarbonateHeadlines(t *testing.T) {
 	} {
 		short(t, carbonateHeadline(carbonate.State{OmegaAragonite: omega}), code)
 	}
+}
+
+func TestChangeHeadlines(t *testing.T) {
+	usual := mixing.ChangeInput{VolumeL: 400, ChangeL: 40, Changes: 123, DaysBetween: 7, EvaporationLD: 4, Tank: 35,
+		New: 35, AllowedPSU: 0.55}
+	for mismatch, code := range map[float64]string{
+		0: "change_leaves", 1: "change_mismatch_harmless", -12.5: "change_calibrate", 12.5: "change_calibrate",
+		49.5: "change_calibrate",
+	} {
+		in := usual
+		in.MismatchPct = mismatch
+		c, err := mixing.Change(in)
+		require.NoError(t, err)
+		short(t, changeHeadline(in, c), code)
+	}
+	usual.MismatchPct, usual.EvaporationLD, usual.Changes = 12.5, 0, 1
+	c, err := mixing.Change(usual)
+	require.NoError(t, err)
+	short(t, changeHeadline(usual, c), "change_level_rises")
+	usual.MismatchPct = 0
+	c, err = mixing.Change(usual)
+	require.NoError(t, err)
+	short(t, changeHeadline(usual, c), "change_leaves")
 }

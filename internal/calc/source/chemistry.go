@@ -42,6 +42,12 @@ var chemistry = []Entry{
 		Note: "abstract read: precipitation above a saturation of about 7 for aragonite, none below 5",
 	},
 	{
+		Key: "IMO2004",
+		Citation: "International Maritime Organization 2004, International Convention for the Control and Management " +
+			"of Ships' Ballast Water and Sediments, regulation D-1",
+		Note: "three volumes pumped through count as 95 % exchanged; from memory",
+	},
+	{
 		Key:      "CIAAW2021",
 		Citation: "Commission on Isotopic Abundances and Atomic Weights 2021, Standard atomic weights",
 		Note:     "intervals seen; the abridged values are from memory and lie inside them",
