@@ -243,7 +243,7 @@ type BatchAnswer struct {
 
 // BatchCalculation is: One calculation of a batch.
 type BatchCalculation struct {
-	// name of the calculation: its path without /v1/: salinity-conversion, salt-mix, salinity-adjustment, instrument-reading, evaporation, top-off-endurance, sump-drain-back, return-flow, heat-balance, heater-sizing, chiller-sizing, evaporative-cooling, annual-balance, model-calibration, light-schedule-score, light-acclimation, light-adjustment, light-comparison, daylight, power-budget, outage-endurance, plan-check, plan-draft, plan-hand-over, plan-remedies, plan-risk, plan-audit, carbonate-system, water-change
+	// name of the calculation: its path without /v1/: salinity-conversion, salt-mix, salinity-adjustment, instrument-reading, evaporation, top-off-endurance, sump-drain-back, return-flow, heat-balance, heater-sizing, chiller-sizing, evaporative-cooling, annual-balance, model-calibration, light-schedule-score, light-acclimation, light-adjustment, light-comparison, daylight, power-budget, outage-endurance, plan-check, plan-draft, plan-hand-over, plan-remedies, plan-risk, plan-audit, carbonate-system, water-change, lime-water
 	Operation string `json:"operation"`
 	// the body that the calculation takes alone
 	Request json.RawMessage `json:"request"`
@@ -1849,6 +1849,96 @@ type LightsForHeat struct {
 	LightsHeatShare float64 `json:"lights_heat_share"`
 	// hours of full light a day [h/d] 0 to 24.00001
 	LightsHoursPerDay float64 `json:"lights_hours_per_day"`
+}
+
+// LimeWaterAnswer is: An answer: the result, and what to know about it.
+type LimeWaterAnswer struct {
+	// the verdict in one sentence
+	Headline string `json:"headline"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures"`
+	// what to do, in order
+	Actions []string `json:"actions"`
+	// What the lime water does.
+	Result LimeWaterResult `json:"result"`
+	// the headline and what belongs to it, ready to paste, in the units asked for
+	Summary string `json:"summary"`
+	// numbers as texts
+	Formatted []Formatted `json:"formatted"`
+	// what was not said
+	Assumptions []Assumption `json:"assumptions"`
+	// valid, but look twice
+	Warnings []Warning `json:"warnings"`
+	// where somebody can get hurt
+	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
+}
+
+// LimeWaterRequest is: A tank, its evaporation and its reservoir of lime water.
+type LimeWaterRequest struct {
+	// all water of the system [L] 1 to 1e+06
+	VolumeL float64 `json:"volume_l"`
+	// all of it replaced by lime water [L/d] 0.001 to 100000
+	EvaporationLD float64 `json:"evaporation_l_d"`
+	// lime water in a full reservoir, at most half of the volume [L] 0.01 to 500000
+	ReservoirL float64 `json:"reservoir_l"`
+	// total alkalinity of the tank, in alkalinity_unit [that of the alkalinity] 0 to 20000
+	Alkalinity float64 `json:"alkalinity"`
+	// unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water: dkh, meq_l, mg_l_caco3, umol_kg (left out: dkh)
+	AlkalinityUnit *string `json:"alkalinity_unit,omitzero"`
+	// pH of the tank, on ph_scale [1] 4 to 12.5
+	PH float64 `json:"ph"`
+	// scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography: nbs, total, free (left out: nbs)
+	PHScale *string `json:"ph_scale,omitzero"`
+	// alkalinity that the tank uses in a day, in alkalinity_unit; left out, none is compared [that of the alkalinity] 0.001 to 1000
+	Demand *float64 `json:"demand,omitzero"`
+	// temperature of the lime water; the warmer, the less dissolves [degC] 5 to 40 (left out: 25)
+	LimeWaterC *float64 `json:"lime_water_c,omitzero"`
+	// strength over that of a saturated solution; some 0.9 when it has stood open [1] 0.1 to 1 (left out: 1)
+	StrengthShare *float64 `json:"strength_share,omitzero"`
+	// how long a night lasts without carbon dioxide from the air [h] 0 to 24 (left out: 12)
+	NightH *float64 `json:"night_h,omitzero"`
+	// practical salinity (PSS-78) [1] 15 to 45 (left out: 35)
+	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
+	// temperature of the water [degC] 2 to 40 (left out: 25)
+	WaterC *float64 `json:"water_c,omitzero"`
+}
+
+// LimeWaterResult is: What the lime water does.
+type LimeWaterResult struct {
+	// alkalinity of the lime water [meq/L] 0 to 60
+	LimeWaterMeqL float64 `json:"lime_water_meq_l"`
+	// calcium of the lime water [mg/L] 0 to 1200
+	LimeWaterCalciumMgL float64 `json:"lime_water_calcium_mg_l"`
+	// what all evaporation brings in alkalinity [dKH/d] 0 to 1e+08
+	RiseDkhD float64 `json:"rise_dkh_d"`
+	// what all evaporation brings in calcium [mg/(L d)] 0 to 1e+09
+	RiseCalciumMgLD float64 `json:"rise_calcium_mg_l_d"`
+	// share of the demand that this covers [1] 0 to 1e+12
+	DemandCoveredShare *float64 `json:"demand_covered_share,omitzero"`
+	// pH on a usual probe now [1] 0 to 14
+	PHNow float64 `json:"ph_now"`
+	// pH on a usual probe after a night [1] 0 to 14
+	PHAfterNight float64 `json:"ph_after_night"`
+	// pH on a usual probe if the whole reservoir arrives at once [1] 0 to 14
+	PHAllAtOnce float64 `json:"ph_all_at_once"`
+	// saturation of aragonite now [1] 0 to 1e+06
+	OmegaNow float64 `json:"omega_now"`
+	// saturation of aragonite after a night [1] 0 to 1e+06
+	OmegaAfterNight float64 `json:"omega_after_night"`
+	// saturation of aragonite if the whole reservoir arrives at once [1] 0 to 1e+06
+	OmegaAllAtOnce float64 `json:"omega_all_at_once"`
+	// salinity if the whole reservoir arrives at once [1] 0 to 45
+	SalinityAllAtOncePSU float64 `json:"salinity_all_at_once_psu"`
+	// what the saturation of aragonite means: below 1 it dissolves, to 5 it stays as it is, from 5 to 7 any more may make it fall out, above 7 it may fall out by itself where there are particles: dissolving, steady, near_the_limit, falling_out
+	SaturationAllAtOnce string `json:"saturation_all_at_once"`
+	// the most that may arrive at once with aragonite at 7 or less; 0 where the tank is above already [L] 0 to 500000
+	LargestHarmlessL float64 `json:"largest_harmless_l"`
 }
 
 // MeasuredCoolDown is: How the water cooled with the heater off.

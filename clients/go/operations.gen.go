@@ -127,6 +127,16 @@ func (c *Client) PostLightScheduleScore(ctx context.Context, request LightSchedu
 	return call[LightScheduleScoreAnswer](ctx, c, http.MethodPost, "/v1/light-schedule-score", request, options)
 }
 
+// GetLimeWater asks GET /v1/lime-water: Lime water in the top-off. It costs at most 1 of the quota's units.
+func (c *Client) GetLimeWater(ctx context.Context, request LimeWaterRequest, options ...CallOption) (*LimeWaterAnswer, *Meta, error) {
+	return call[LimeWaterAnswer](ctx, c, http.MethodGet, "/v1/lime-water", request, options)
+}
+
+// PostLimeWater asks POST /v1/lime-water: Lime water in the top-off. It costs at most 1 of the quota's units.
+func (c *Client) PostLimeWater(ctx context.Context, request LimeWaterRequest, options ...CallOption) (*LimeWaterAnswer, *Meta, error) {
+	return call[LimeWaterAnswer](ctx, c, http.MethodPost, "/v1/lime-water", request, options)
+}
+
 // PostModelCalibration asks POST /v1/model-calibration: Fit the heat model to what you measured. It costs at most 1 of the quota's units.
 func (c *Client) PostModelCalibration(ctx context.Context, request ModelCalibrationRequest, options ...CallOption) (*ModelCalibrationAnswer, *Meta, error) {
 	return call[ModelCalibrationAnswer](ctx, c, http.MethodPost, "/v1/model-calibration", request, options)

@@ -50,6 +50,7 @@ func bindings() map[string]binding {
 		"postHeatBalance":        calculation(heat.HeatBalance),
 		"postHeaterSizing":       calculation(heat.SizeHeater),
 		"postInstrumentReading":  calculation(water.ReadInstrument),
+		"postLimeWater":          calculation(chemistry.LimeWater),
 		"postOutageEndurance":    calculation(power.EndureOutage),
 		"postSalinityAdjustment": calculation(water.AdjustSalinity),
 		"postSalinityConversion": calculation(water.ConvertSalinity),

@@ -185,6 +185,30 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/lime-water": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Lime water in the top-off
+         * @description Tells what a top-off of lime water (calcium hydroxide) brings a tank each day, how much of its demand that covers, and the pH after a night. Then it tells what happens if a stuck float lets the whole reservoir in at once, and how large the reservoir may be. Send the tank's alkalinity and pH. Assumes that lime water replaces all evaporation and that no carbon dioxide comes from the air meanwhile. Hydroxide burns: wear goggles and gloves. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
+         */
+        get: operations["getLimeWater"];
+        put?: never;
+        /**
+         * Lime water in the top-off
+         * @description Tells what a top-off of lime water (calcium hydroxide) brings a tank each day, how much of its demand that covers, and the pH after a night. Then it tells what happens if a stuck float lets the whole reservoir in at once, and how large the reservoir may be. Send the tank's alkalinity and pH. Assumes that lime water replaces all evaporation and that no carbon dioxide comes from the air meanwhile. Hydroxide burns: wear goggles and gloves.
+         */
+        post: operations["postLimeWater"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/water-change": {
         parameters: {
             query?: never;
@@ -839,6 +863,31 @@ export interface components {
             /** @description what to do, in order */
             actions: string[];
             result: components["schemas"]["CarbonateSystemResult"];
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts: components["schemas"]["Text"][];
+            model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        LimeWaterAnswer: {
+            /** @description the verdict in one sentence */
+            headline: string;
+            /** @description the numbers that people ask for first */
+            key_figures: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions: string[];
+            result: components["schemas"]["LimeWaterResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
@@ -2073,6 +2122,154 @@ export interface components {
              * @enum {string}
              */
             saturation: "dissolving" | "steady" | "near_the_limit" | "falling_out";
+        };
+        /** @description A tank, its evaporation and its reservoir of lime water. */
+        LimeWaterRequest: {
+            /**
+             * Format: double
+             * @description all water of the system
+             */
+            volume_l: number;
+            /**
+             * Format: double
+             * @description all of it replaced by lime water
+             */
+            evaporation_l_d: number;
+            /**
+             * Format: double
+             * @description lime water in a full reservoir, at most half of the volume
+             */
+            reservoir_l: number;
+            /**
+             * Format: double
+             * @description total alkalinity of the tank, in alkalinity_unit
+             */
+            alkalinity: number;
+            /**
+             * @description unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water
+             * @default dkh
+             * @enum {string}
+             */
+            alkalinity_unit?: "dkh" | "meq_l" | "mg_l_caco3" | "umol_kg";
+            /**
+             * Format: double
+             * @description pH of the tank, on ph_scale
+             */
+            ph: number;
+            /**
+             * @description scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography
+             * @default nbs
+             * @enum {string}
+             */
+            ph_scale?: "nbs" | "total" | "free";
+            /**
+             * Format: double
+             * @description alkalinity that the tank uses in a day, in alkalinity_unit; left out, none is compared
+             */
+            demand?: number;
+            /**
+             * Format: double
+             * @description temperature of the lime water; the warmer, the less dissolves
+             * @default 25
+             */
+            lime_water_c?: number;
+            /**
+             * Format: double
+             * @description strength over that of a saturated solution; some 0.9 when it has stood open
+             * @default 1
+             */
+            strength_share?: number;
+            /**
+             * Format: double
+             * @description how long a night lasts without carbon dioxide from the air
+             * @default 12
+             */
+            night_h?: number;
+            /**
+             * Format: double
+             * @description practical salinity (PSS-78)
+             * @default 35
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description temperature of the water
+             * @default 25
+             */
+            water_c?: number;
+        };
+        /** @description What the lime water does. */
+        LimeWaterResult: {
+            /**
+             * Format: double
+             * @description alkalinity of the lime water
+             */
+            lime_water_meq_l: number;
+            /**
+             * Format: double
+             * @description calcium of the lime water
+             */
+            lime_water_calcium_mg_l: number;
+            /**
+             * Format: double
+             * @description what all evaporation brings in alkalinity
+             */
+            rise_dkh_d: number;
+            /**
+             * Format: double
+             * @description what all evaporation brings in calcium
+             */
+            rise_calcium_mg_l_d: number;
+            /**
+             * Format: double
+             * @description share of the demand that this covers
+             */
+            demand_covered_share?: number;
+            /**
+             * Format: double
+             * @description pH on a usual probe now
+             */
+            ph_now: number;
+            /**
+             * Format: double
+             * @description pH on a usual probe after a night
+             */
+            ph_after_night: number;
+            /**
+             * Format: double
+             * @description pH on a usual probe if the whole reservoir arrives at once
+             */
+            ph_all_at_once: number;
+            /**
+             * Format: double
+             * @description saturation of aragonite now
+             */
+            omega_now: number;
+            /**
+             * Format: double
+             * @description saturation of aragonite after a night
+             */
+            omega_after_night: number;
+            /**
+             * Format: double
+             * @description saturation of aragonite if the whole reservoir arrives at once
+             */
+            omega_all_at_once: number;
+            /**
+             * Format: double
+             * @description salinity if the whole reservoir arrives at once
+             */
+            salinity_all_at_once_psu: number;
+            /**
+             * @description what the saturation of aragonite means: below 1 it dissolves, to 5 it stays as it is, from 5 to 7 any more may make it fall out, above 7 it may fall out by itself where there are particles
+             * @enum {string}
+             */
+            saturation_all_at_once: "dissolving" | "steady" | "near_the_limit" | "falling_out";
+            /**
+             * Format: double
+             * @description the most that may arrive at once with aragonite at 7 or less; 0 where the tank is above already
+             */
+            largest_harmless_l: number;
         };
         /** @description A tank and its routine of water changes. */
         WaterChangeRequest: {
@@ -8001,7 +8198,7 @@ export interface components {
              * @description name of the calculation: its path without /v1/
              * @enum {string}
              */
-            operation: "salinity-conversion" | "salt-mix" | "salinity-adjustment" | "instrument-reading" | "evaporation" | "top-off-endurance" | "sump-drain-back" | "return-flow" | "heat-balance" | "heater-sizing" | "chiller-sizing" | "evaporative-cooling" | "annual-balance" | "model-calibration" | "light-schedule-score" | "light-acclimation" | "light-adjustment" | "light-comparison" | "daylight" | "power-budget" | "outage-endurance" | "plan-check" | "plan-draft" | "plan-hand-over" | "plan-remedies" | "plan-risk" | "plan-audit" | "carbonate-system" | "water-change";
+            operation: "salinity-conversion" | "salt-mix" | "salinity-adjustment" | "instrument-reading" | "evaporation" | "top-off-endurance" | "sump-drain-back" | "return-flow" | "heat-balance" | "heater-sizing" | "chiller-sizing" | "evaporative-cooling" | "annual-balance" | "model-calibration" | "light-schedule-score" | "light-acclimation" | "light-adjustment" | "light-comparison" | "daylight" | "power-budget" | "outage-endurance" | "plan-check" | "plan-draft" | "plan-hand-over" | "plan-remedies" | "plan-risk" | "plan-audit" | "carbonate-system" | "water-change" | "lime-water";
             /** @description the body that the calculation takes alone */
             request: unknown;
             /**
@@ -9666,6 +9863,172 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["CarbonateSystemAnswer"];
+                };
+            };
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            408: components["responses"]["RequestTimeout"];
+            413: components["responses"]["PayloadTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    getLimeWater: {
+        parameters: {
+            query: {
+                /**
+                 * @description all water of the system
+                 * @example 400
+                 */
+                volume_l: number;
+                /**
+                 * @description all of it replaced by lime water
+                 * @example 4
+                 */
+                evaporation_l_d: number;
+                /**
+                 * @description lime water in a full reservoir, at most half of the volume
+                 * @example 20
+                 */
+                reservoir_l: number;
+                /**
+                 * @description total alkalinity of the tank, in alkalinity_unit
+                 * @example 8
+                 */
+                alkalinity: number;
+                /**
+                 * @description unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water
+                 * @example meq_l
+                 */
+                alkalinity_unit?: "dkh" | "meq_l" | "mg_l_caco3" | "umol_kg";
+                /**
+                 * @description pH of the tank, on ph_scale
+                 * @example 8.2
+                 */
+                ph: number;
+                /**
+                 * @description scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography
+                 * @example nbs
+                 */
+                ph_scale?: "nbs" | "total" | "free";
+                /**
+                 * @description alkalinity that the tank uses in a day, in alkalinity_unit; left out, none is compared
+                 * @example 1.5
+                 */
+                demand?: number;
+                /**
+                 * @description temperature of the lime water; the warmer, the less dissolves
+                 * @example 25
+                 */
+                lime_water_c?: number;
+                /**
+                 * @description strength over that of a saturated solution; some 0.9 when it has stood open
+                 * @example 0.9
+                 */
+                strength_share?: number;
+                /**
+                 * @description how long a night lasts without carbon dioxide from the air
+                 * @example 12
+                 */
+                night_h?: number;
+                /**
+                 * @description practical salinity (PSS-78)
+                 * @example 35
+                 */
+                salinity_psu?: number;
+                /**
+                 * @description temperature of the water
+                 * @example 25
+                 */
+                water_c?: number;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    ETag: components["headers"]["ETag"];
+                    "Cache-Control": components["headers"]["Cache-Control"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LimeWaterAnswer"];
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    postLimeWater: {
+        parameters: {
+            query?: {
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LimeWaterRequest"];
+            };
+        };
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Location": components["headers"]["Content-Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LimeWaterAnswer"];
                 };
             };
             400: components["responses"]["Malformed"];

@@ -54,3 +54,14 @@ func TestChangeHeadlines(t *testing.T) {
 	require.NoError(t, err)
 	short(t, changeHeadline(usual, c), "change_leaves")
 }
+
+func TestLimeHeadlines(t *testing.T) {
+	in := carbonate.LimeInput{ReservoirL: 123.4}
+	for largest, code := range map[float64]string{
+		0: "lime_reservoir_never", 98.76: "lime_reservoir_too_large", 200: "lime_reservoir_harmless",
+	} {
+		l := carbonate.LimeResult{LargestHarmlessL: largest}
+		l.AllAtOnce.PHNBS, l.AllAtOnce.OmegaAragonite = 10.12, 6.5
+		short(t, limeHeadline(in, l), code)
+	}
+}

@@ -42,6 +42,17 @@ var chemistry = []Entry{
 		Note: "abstract read: precipitation above a saturation of about 7 for aragonite, none below 5",
 	},
 	{
+		Key: "Bates1956",
+		Citation: "Bates, R. G., Bower, V. E. and Smith, E. R. 1956, Calcium hydroxide as a highly alkaline pH " +
+			"standard, Journal of Research of the National Bureau of Standards 56, 305-312",
+		Note: "0.0203 mol/L and pH 12.45 at 25 C; abstract read",
+	},
+	{
+		Key:      "PerryLime",
+		Citation: "Perry's Chemical Engineers' Handbook, table 2-120, solubility of calcium hydroxide in water",
+		Note:     "1.76, 1.65, 1.53 and 1.41 g/kg at 10 to 40 C; a table with the same figures was seen",
+	},
+	{
 		Key: "IMO2004",
 		Citation: "International Maritime Organization 2004, International Convention for the Control and Management " +
 			"of Ships' Ballast Water and Sediments, regulation D-1",
