@@ -72,7 +72,7 @@ func service(t *testing.T) *Client {
 	line, err := bufio.NewReader(stdout).ReadString('\n')
 	require.NoError(t, err)
 	go func() { _, _ = io.Copy(io.Discard, stdout) }()
-	u, err := url.Parse(regexp.MustCompile(`http://\S+`).FindString(line))
+	u, err := url.Parse(regexp.MustCompile(`http://[0-9.:]+`).FindString(line))
 	require.NoError(t, err)
 	proxy := httptest.NewServer(http.StripPrefix("/under/a/path", httputil.NewSingleHostReverseProxy(u)))
 	t.Cleanup(proxy.Close)

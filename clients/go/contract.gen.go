@@ -243,7 +243,7 @@ type BatchAnswer struct {
 
 // BatchCalculation is: One calculation of a batch.
 type BatchCalculation struct {
-	// name of the calculation: its path without /v1/: salinity-conversion, salt-mix, salinity-adjustment, instrument-reading, evaporation, top-off-endurance, sump-drain-back, return-flow, heat-balance, heater-sizing, chiller-sizing, evaporative-cooling, annual-balance, model-calibration, light-schedule-score, light-acclimation, light-adjustment, light-comparison, daylight, power-budget, outage-endurance, plan-check, plan-draft, plan-hand-over, plan-remedies, plan-risk, plan-audit
+	// name of the calculation: its path without /v1/: salinity-conversion, salt-mix, salinity-adjustment, instrument-reading, evaporation, top-off-endurance, sump-drain-back, return-flow, heat-balance, heater-sizing, chiller-sizing, evaporative-cooling, annual-balance, model-calibration, light-schedule-score, light-acclimation, light-adjustment, light-comparison, daylight, power-budget, outage-endurance, plan-check, plan-draft, plan-hand-over, plan-remedies, plan-risk, plan-audit, carbonate-system, water-change, lime-water
 	Operation string `json:"operation"`
 	// the body that the calculation takes alone
 	Request json.RawMessage `json:"request"`
@@ -281,6 +281,102 @@ type CalibrationRoom struct {
 	RoomC float64 `json:"room_c"`
 	// relative humidity then; left out: the tank's [%] 5 to 95
 	RhPercent *float64 `json:"rh_percent,omitzero"`
+}
+
+// CarbonateSystemAnswer is: An answer: the result, and what to know about it.
+type CarbonateSystemAnswer struct {
+	// the verdict in one sentence
+	Headline string `json:"headline"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures"`
+	// what to do, in order
+	Actions []string `json:"actions"`
+	// The whole carbonate system of one water.
+	Result CarbonateSystemResult `json:"result"`
+	// the headline and what belongs to it, ready to paste, in the units asked for
+	Summary string `json:"summary"`
+	// numbers as texts
+	Formatted []Formatted `json:"formatted"`
+	// what was not said
+	Assumptions []Assumption `json:"assumptions"`
+	// valid, but look twice
+	Warnings []Warning `json:"warnings"`
+	// where somebody can get hurt
+	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
+}
+
+// CarbonateSystemRequest is: A water of which two of alkalinity, pH, dissolved carbon and carbon dioxide are known.
+type CarbonateSystemRequest struct {
+	// total alkalinity, in alkalinity_unit; at most 20000 umol/kg, which is 57 dKH [that of the alkalinity] 0 to 20000
+	Alkalinity *float64 `json:"alkalinity,omitzero"`
+	// unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water: dkh, meq_l, mg_l_caco3, umol_kg (left out: dkh)
+	AlkalinityUnit *string `json:"alkalinity_unit,omitzero"`
+	// pH, on ph_scale [1] 4 to 12.5
+	PH *float64 `json:"ph,omitzero"`
+	// scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography: nbs, total, free (left out: nbs)
+	PHScale *string `json:"ph_scale,omitzero"`
+	// partial pressure of carbon dioxide; room air of 1 ppm is about 0.97 uatm [uatm] 1 to 500000
+	Pco2Uatm *float64 `json:"pco2_uatm,omitzero"`
+	// dissolved inorganic carbon [umol/kg] 1 to 20000
+	DissolvedCarbonUmolKg *float64 `json:"dissolved_carbon_umol_kg,omitzero"`
+	// measured calcium; left out, that of sea water of this salinity [mg/L] 1 to 2000
+	CalciumMgL *float64 `json:"calcium_mg_l,omitzero"`
+	// boron over that of sea water; some salts have twice as much, some none [1] 0 to 3 (left out: 1)
+	BoronShare *float64 `json:"boron_share,omitzero"`
+	// practical salinity (PSS-78) [1] 5 to 45 (left out: 35)
+	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
+	// temperature of the water [degC] 2 to 40 (left out: 25)
+	WaterC *float64 `json:"water_c,omitzero"`
+}
+
+// CarbonateSystemResult is: The whole carbonate system of one water.
+type CarbonateSystemResult struct {
+	// total alkalinity in German degrees [dKH] -60 to 2000
+	AlkalinityDkh float64 `json:"alkalinity_dkh"`
+	// total alkalinity in milliequivalents a litre [meq/L] -20 to 1000
+	AlkalinityMeqL float64 `json:"alkalinity_meq_l"`
+	// total alkalinity as calcium carbonate [mg/L] -1000 to 50000
+	AlkalinityMgLCaco3 float64 `json:"alkalinity_mg_l_caco3"`
+	// total alkalinity in a kilogram [umol/kg] -10000 to 1e+06
+	AlkalinityUmolKg float64 `json:"alkalinity_umol_kg"`
+	// dissolved inorganic carbon [umol/kg] 0 to 1e+07
+	DissolvedCarbonUmolKg float64 `json:"dissolved_carbon_umol_kg"`
+	// pH on the total scale [1] 0 to 14
+	PHTotal float64 `json:"ph_total"`
+	// pH on the free scale [1] 0 to 14
+	PHFree float64 `json:"ph_free"`
+	// pH as a probe shows it that was calibrated with ordinary buffers; within 0.05 [1] 0 to 14
+	PHNbs float64 `json:"ph_nbs"`
+	// partial pressure of carbon dioxide [uatm] 0 to 1e+06
+	Pco2Uatm float64 `json:"pco2_uatm"`
+	// its fugacity [uatm] 0 to 1e+06
+	Fco2Uatm float64 `json:"fco2_uatm"`
+	// share of carbon dioxide in dry air that would hold the water as it is [ppm] 0 to 1.1e+06
+	AirCo2Ppm float64 `json:"air_co2_ppm"`
+	// dissolved carbon dioxide, with carbonic acid [umol/kg] 0 to 1e+06
+	CarbonDioxideUmolKg float64 `json:"carbon_dioxide_umol_kg"`
+	// bicarbonate [umol/kg] 0 to 1e+07
+	BicarbonateUmolKg float64 `json:"bicarbonate_umol_kg"`
+	// carbonate [umol/kg] 0 to 1e+07
+	CarbonateUmolKg float64 `json:"carbonate_umol_kg"`
+	// borate [umol/kg] 0 to 10000
+	BorateUmolKg float64 `json:"borate_umol_kg"`
+	// hydroxide [umol/kg] 0 to 1e+06
+	HydroxideUmolKg float64 `json:"hydroxide_umol_kg"`
+	// calcium that the saturations are for [mg/L] 0 to 2100
+	CalciumMgL float64 `json:"calcium_mg_l"`
+	// saturation of aragonite, which corals build: below 1 it dissolves, above about 7 it may fall out [1] 0 to 1e+06
+	OmegaAragonite float64 `json:"omega_aragonite"`
+	// saturation of calcite [1] 0 to 1e+06
+	OmegaCalcite float64 `json:"omega_calcite"`
+	// what the saturation of aragonite means: below 1 it dissolves, to 5 it stays as it is, from 5 to 7 any more may make it fall out, above 7 it may fall out by itself where there are particles: dissolving, steady, near_the_limit, falling_out
+	Saturation string `json:"saturation"`
 }
 
 // Caution is: Where somebody can get hurt.
@@ -1755,6 +1851,96 @@ type LightsForHeat struct {
 	LightsHeatShare float64 `json:"lights_heat_share"`
 	// hours of full light a day [h/d] 0 to 24.00001
 	LightsHoursPerDay float64 `json:"lights_hours_per_day"`
+}
+
+// LimeWaterAnswer is: An answer: the result, and what to know about it.
+type LimeWaterAnswer struct {
+	// the verdict in one sentence
+	Headline string `json:"headline"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures"`
+	// what to do, in order
+	Actions []string `json:"actions"`
+	// What the lime water does.
+	Result LimeWaterResult `json:"result"`
+	// the headline and what belongs to it, ready to paste, in the units asked for
+	Summary string `json:"summary"`
+	// numbers as texts
+	Formatted []Formatted `json:"formatted"`
+	// what was not said
+	Assumptions []Assumption `json:"assumptions"`
+	// valid, but look twice
+	Warnings []Warning `json:"warnings"`
+	// where somebody can get hurt
+	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
+}
+
+// LimeWaterRequest is: A tank, its evaporation and its reservoir of lime water.
+type LimeWaterRequest struct {
+	// all water of the system [L] 1 to 1e+06
+	VolumeL float64 `json:"volume_l"`
+	// all of it replaced by lime water [L/d] 0.001 to 100000
+	EvaporationLD float64 `json:"evaporation_l_d"`
+	// lime water in a full reservoir, at most half of the volume [L] 0.01 to 500000
+	ReservoirL float64 `json:"reservoir_l"`
+	// total alkalinity of the tank, in alkalinity_unit [that of the alkalinity] 0 to 20000
+	Alkalinity float64 `json:"alkalinity"`
+	// unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water: dkh, meq_l, mg_l_caco3, umol_kg (left out: dkh)
+	AlkalinityUnit *string `json:"alkalinity_unit,omitzero"`
+	// pH of the tank, on ph_scale [1] 4 to 12.5
+	PH float64 `json:"ph"`
+	// scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography: nbs, total, free (left out: nbs)
+	PHScale *string `json:"ph_scale,omitzero"`
+	// alkalinity that the tank uses in a day, in alkalinity_unit; left out, none is compared [that of the alkalinity] 0.001 to 1000
+	Demand *float64 `json:"demand,omitzero"`
+	// temperature of the lime water; the warmer, the less dissolves [degC] 5 to 40 (left out: 25)
+	LimeWaterC *float64 `json:"lime_water_c,omitzero"`
+	// strength over that of a saturated solution; some 0.9 when it has stood open [1] 0.1 to 1 (left out: 1)
+	StrengthShare *float64 `json:"strength_share,omitzero"`
+	// how long a night lasts without carbon dioxide from the air [h] 0 to 24 (left out: 12)
+	NightH *float64 `json:"night_h,omitzero"`
+	// practical salinity (PSS-78) [1] 15 to 45 (left out: 35)
+	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
+	// temperature of the water [degC] 2 to 40 (left out: 25)
+	WaterC *float64 `json:"water_c,omitzero"`
+}
+
+// LimeWaterResult is: What the lime water does.
+type LimeWaterResult struct {
+	// alkalinity of the lime water [meq/L] 0 to 60
+	LimeWaterMeqL float64 `json:"lime_water_meq_l"`
+	// calcium of the lime water [mg/L] 0 to 1200
+	LimeWaterCalciumMgL float64 `json:"lime_water_calcium_mg_l"`
+	// what all evaporation brings in alkalinity [dKH/d] 0 to 1e+08
+	RiseDkhD float64 `json:"rise_dkh_d"`
+	// what all evaporation brings in calcium [mg/(L d)] 0 to 1e+09
+	RiseCalciumMgLD float64 `json:"rise_calcium_mg_l_d"`
+	// share of the demand that this covers [1] 0 to 1e+12
+	DemandCoveredShare *float64 `json:"demand_covered_share,omitzero"`
+	// pH on a usual probe now [1] 0 to 14
+	PHNow float64 `json:"ph_now"`
+	// pH on a usual probe after a night [1] 0 to 14
+	PHAfterNight float64 `json:"ph_after_night"`
+	// pH on a usual probe if the whole reservoir arrives at once [1] 0 to 14
+	PHAllAtOnce float64 `json:"ph_all_at_once"`
+	// saturation of aragonite now [1] 0 to 1e+06
+	OmegaNow float64 `json:"omega_now"`
+	// saturation of aragonite after a night [1] 0 to 1e+06
+	OmegaAfterNight float64 `json:"omega_after_night"`
+	// saturation of aragonite if the whole reservoir arrives at once [1] 0 to 1e+06
+	OmegaAllAtOnce float64 `json:"omega_all_at_once"`
+	// salinity if the whole reservoir arrives at once [1] 0 to 45
+	SalinityAllAtOncePSU float64 `json:"salinity_all_at_once_psu"`
+	// what the saturation of aragonite means: below 1 it dissolves, to 5 it stays as it is, from 5 to 7 any more may make it fall out, above 7 it may fall out by itself where there are particles: dissolving, steady, near_the_limit, falling_out
+	SaturationAllAtOnce string `json:"saturation_all_at_once"`
+	// the most that may arrive at once with aragonite at 7 or less; 0 where the tank is above already [L] 0 to 500000
+	LargestHarmlessL float64 `json:"largest_harmless_l"`
 }
 
 // MeasuredCoolDown is: How the water cooled with the heater off.
@@ -4449,6 +4635,94 @@ type Warning struct {
 	Message string `json:"message"`
 	// what it is about
 	Pointer *string `json:"pointer,omitzero"`
+}
+
+// WaterChangeAnswer is: An answer: the result, and what to know about it.
+type WaterChangeAnswer struct {
+	// the verdict in one sentence
+	Headline string `json:"headline"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures"`
+	// what to do, in order
+	Actions []string `json:"actions"`
+	// What the changes do.
+	Result WaterChangeResult `json:"result"`
+	// the headline and what belongs to it, ready to paste, in the units asked for
+	Summary string `json:"summary"`
+	// numbers as texts
+	Formatted []Formatted `json:"formatted"`
+	// what was not said
+	Assumptions []Assumption `json:"assumptions"`
+	// valid, but look twice
+	Warnings []Warning `json:"warnings"`
+	// where somebody can get hurt
+	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
+}
+
+// WaterChangeRequest is: A tank and its routine of water changes.
+type WaterChangeRequest struct {
+	// all water of the system [L] 0.1 to 1e+06
+	VolumeL float64 `json:"volume_l"`
+	// water of one change, or what flows continuously from one day of changing to the next [L] 0.001 to 1e+06
+	ChangeL float64 `json:"change_l"`
+	// how many changes [1] 1 to 1000 (left out: 1)
+	Changes *int `json:"changes,omitzero"`
+	// from one change to the next [d] 0.01 to 365 (left out: 7)
+	DaysBetween *float64 `json:"days_between,omitzero"`
+	// practical salinity of the tank (PSS-78) [1] 0 to 45 (left out: 35)
+	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
+	// practical salinity of the new water [1] 0 to 45 (left out: 35)
+	NewWaterPSU *float64 `json:"new_water_psu,omitzero"`
+	// anything dissolved in the tank, in any unit; left out, none is followed [that of the input] 0 to 1e+06
+	Solute *float64 `json:"solute,omitzero"`
+	// the same in the new water, in the same unit [that of the input] 0 to 1e+06 (left out: 0)
+	NewWaterSolute *float64 `json:"new_water_solute,omitzero"`
+	// what the tank adds of it by itself in a day, in the same unit; negative for what it uses [that of the input] -1e+06 to 1e+06 (left out: 0)
+	SolutePerDay *float64 `json:"solute_per_day,omitzero"`
+	// how much more the pump for new water moves than the drain pump; 0 for changes by hand; pumps that were never calibrated differ by some per cent [%] -50 to 50 (left out: 0)
+	PumpMismatchPercent *float64 `json:"pump_mismatch_percent,omitzero"`
+	// what the top-off replaces; left out, 1 % of the volume a day [L/d] 0 to 100000
+	EvaporationLD *float64 `json:"evaporation_l_d,omitzero"`
+	// how far salinity may drift before somebody must calibrate [1] 0.01 to 10 (left out: 0.5)
+	AllowedDriftPSU *float64 `json:"allowed_drift_psu,omitzero"`
+}
+
+// WaterChangeResult is: What the changes do.
+type WaterChangeResult struct {
+	// of the volume, each time [1] 0 to 1
+	ChangeShare float64 `json:"change_share"`
+	// new water in all [L] 0 to 1e+09
+	TotalL float64 `json:"total_l"`
+	// share of the old water that is left after all changes [1] 0 to 1
+	LeftByChangesShare float64 `json:"left_by_changes_share"`
+	// share that is left after continuous exchange of as much [1] 0 to 1
+	LeftByContinuousShare float64 `json:"left_by_continuous_share"`
+	// salinity after all changes [1] 0 to 45
+	ByChangesPSU float64 `json:"by_changes_psu"`
+	// salinity after continuous exchange [1] 0 to 45
+	ByContinuousPSU float64 `json:"by_continuous_psu"`
+	// the solute right after the last change [that of the input] 0 to 1e+14
+	SoluteByChanges *float64 `json:"solute_by_changes,omitzero"`
+	// the solute after continuous exchange [that of the input] 0 to 1e+14
+	SoluteByContinuous *float64 `json:"solute_by_continuous,omitzero"`
+	// where the solute settles before each change, if this goes on [that of the input] 0 to 1e+17
+	SoluteSettlesBefore *float64 `json:"solute_settles_before,omitzero"`
+	// where it settles after each change [that of the input] 0 to 1e+17
+	SoluteSettlesAfter *float64 `json:"solute_settles_after,omitzero"`
+	// how far the pumps' mismatch moves the salinity in the end, if nobody looks [1] -25 to 25
+	DriftPSU *float64 `json:"drift_psu,omitzero"`
+	// days until salinity has drifted as far as is allowed; left out where it never does [d] 0 to 1e+15
+	CalibrateEveryD *float64 `json:"calibrate_every_d,omitzero"`
+	// what the top-off adds beyond evaporation by the mismatch; negative for what it adds less [L/d] -1e+09 to 1e+09
+	ExtraTopOffLD *float64 `json:"extra_top_off_l_d,omitzero"`
+	// what neither evaporation nor the top-off can hide [L/d] 0 to 1e+09
+	LevelRisesLD *float64 `json:"level_rises_l_d,omitzero"`
 }
 
 // WordList is: A closed list whose words stand in texts.

@@ -27,6 +27,16 @@ func (c *Client) PostBatch(ctx context.Context, request BatchRequest, options ..
 	return call[BatchAnswer](ctx, c, http.MethodPost, "/v1/batch", request, options)
 }
 
+// GetCarbonateSystem asks GET /v1/carbonate-system: Alkalinity, pH and carbon dioxide of a water. It costs at most 1 of the quota's units.
+func (c *Client) GetCarbonateSystem(ctx context.Context, request CarbonateSystemRequest, options ...CallOption) (*CarbonateSystemAnswer, *Meta, error) {
+	return call[CarbonateSystemAnswer](ctx, c, http.MethodGet, "/v1/carbonate-system", request, options)
+}
+
+// PostCarbonateSystem asks POST /v1/carbonate-system: Alkalinity, pH and carbon dioxide of a water. It costs at most 1 of the quota's units.
+func (c *Client) PostCarbonateSystem(ctx context.Context, request CarbonateSystemRequest, options ...CallOption) (*CarbonateSystemAnswer, *Meta, error) {
+	return call[CarbonateSystemAnswer](ctx, c, http.MethodPost, "/v1/carbonate-system", request, options)
+}
+
 // GetChillerSizing asks GET /v1/chiller-sizing: Cooling a tank needs in its warmest room. It costs at most 7 of the quota's units.
 func (c *Client) GetChillerSizing(ctx context.Context, request ChillerSizingRequest, options ...CallOption) (*ChillerSizingAnswer, *Meta, error) {
 	return call[ChillerSizingAnswer](ctx, c, http.MethodGet, "/v1/chiller-sizing", request, options)
@@ -115,6 +125,16 @@ func (c *Client) PostLightComparison(ctx context.Context, request LightCompariso
 // PostLightScheduleScore asks POST /v1/light-schedule-score: Score a daily light programme. It costs at most 1 of the quota's units.
 func (c *Client) PostLightScheduleScore(ctx context.Context, request LightScheduleScoreRequest, options ...CallOption) (*LightScheduleScoreAnswer, *Meta, error) {
 	return call[LightScheduleScoreAnswer](ctx, c, http.MethodPost, "/v1/light-schedule-score", request, options)
+}
+
+// GetLimeWater asks GET /v1/lime-water: Lime water in the top-off. It costs at most 1 of the quota's units.
+func (c *Client) GetLimeWater(ctx context.Context, request LimeWaterRequest, options ...CallOption) (*LimeWaterAnswer, *Meta, error) {
+	return call[LimeWaterAnswer](ctx, c, http.MethodGet, "/v1/lime-water", request, options)
+}
+
+// PostLimeWater asks POST /v1/lime-water: Lime water in the top-off. It costs at most 1 of the quota's units.
+func (c *Client) PostLimeWater(ctx context.Context, request LimeWaterRequest, options ...CallOption) (*LimeWaterAnswer, *Meta, error) {
+	return call[LimeWaterAnswer](ctx, c, http.MethodPost, "/v1/lime-water", request, options)
 }
 
 // PostModelCalibration asks POST /v1/model-calibration: Fit the heat model to what you measured. It costs at most 1 of the quota's units.
@@ -240,4 +260,14 @@ func (c *Client) GetTopOffEndurance(ctx context.Context, request TopOffEndurance
 // PostTopOffEndurance asks POST /v1/top-off-endurance: How long a reservoir lasts and what a stuck pump can do. It costs at most 2 of the quota's units.
 func (c *Client) PostTopOffEndurance(ctx context.Context, request TopOffEnduranceRequest, options ...CallOption) (*TopOffEnduranceAnswer, *Meta, error) {
 	return call[TopOffEnduranceAnswer](ctx, c, http.MethodPost, "/v1/top-off-endurance", request, options)
+}
+
+// GetWaterChange asks GET /v1/water-change: What water changes do, and two pumps that disagree. It costs at most 1 of the quota's units.
+func (c *Client) GetWaterChange(ctx context.Context, request WaterChangeRequest, options ...CallOption) (*WaterChangeAnswer, *Meta, error) {
+	return call[WaterChangeAnswer](ctx, c, http.MethodGet, "/v1/water-change", request, options)
+}
+
+// PostWaterChange asks POST /v1/water-change: What water changes do, and two pumps that disagree. It costs at most 1 of the quota's units.
+func (c *Client) PostWaterChange(ctx context.Context, request WaterChangeRequest, options ...CallOption) (*WaterChangeAnswer, *Meta, error) {
+	return call[WaterChangeAnswer](ctx, c, http.MethodPost, "/v1/water-change", request, options)
 }

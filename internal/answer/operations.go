@@ -12,6 +12,7 @@ package answer
 import (
 	"fmt"
 
+	"saltwright/internal/answer/chemistry"
 	"saltwright/internal/answer/heat"
 	"saltwright/internal/answer/light"
 	"saltwright/internal/answer/plan"
@@ -42,6 +43,7 @@ func bindings() map[string]binding {
 		"postReturnFlow":         calculation(water.FlowBack),
 	}
 	for id, b := range map[string]binding{
+		"postCarbonateSystem":    calculation(chemistry.Carbonate),
 		"postChillerSizing":      calculation(heat.SizeChiller),
 		"postDaylight":           calculation(light.Daylight),
 		"postEvaporation":        calculation(water.Evaporate),
@@ -49,12 +51,14 @@ func bindings() map[string]binding {
 		"postHeatBalance":        calculation(heat.HeatBalance),
 		"postHeaterSizing":       calculation(heat.SizeHeater),
 		"postInstrumentReading":  calculation(water.ReadInstrument),
+		"postLimeWater":          calculation(chemistry.LimeWater),
 		"postOutageEndurance":    calculation(power.EndureOutage),
 		"postSalinityAdjustment": calculation(water.AdjustSalinity),
 		"postSalinityConversion": calculation(water.ConvertSalinity),
 		"postSaltMix":            calculation(water.MixSalt),
 		"postSumpDrainBack":      calculation(water.DrainBack),
 		"postTopOffEndurance":    calculation(water.TopOffEndurance),
+		"postWaterChange":        calculation(chemistry.ChangeWater),
 	} {
 		out[id], out["get"+id[len("post"):]] = b, b
 	}

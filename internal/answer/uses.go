@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/carbonate"
 	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/light"
@@ -13,7 +14,8 @@ import (
 
 // publishedRanges are all ranges that the core states, each beside its formula.
 func publishedRanges() []calc.Published {
-	return slices.Concat(seawater.Published, evaporation.Published, heat.Published, light.Published)
+	return slices.Concat(seawater.Published, evaporation.Published, heat.Published, light.Published,
+		carbonate.Published)
 }
 
 // places says where the quantities of a relation stand: in the request, "#/room/usual/temp_c", in every item of a list,
@@ -101,6 +103,14 @@ func salty(salinity string) []use {
 		seaWater("seawater.RefractiveIndexMillardSeaver1990", s, sample))
 }
 
+// carbonates is what everything about alkalinity rests on.
+func carbonates(relations ...string) []use {
+	salinity, temperature := []string{"#/salinity_psu"}, []string{"#/water_c"}
+	return append(of(append(relations, "carbonate.Solve", "carbonate.FromUnit")...),
+		seaWater("carbonate.ConstantsAt", salinity, temperature),
+		seaWater("seawater.Density", salinity, temperature))
+}
+
 var sun = append(of("light.ClearSkyIrradiance", "light.PhotonsOfSunlight", "light.Transmission", "light.DayLength"),
 	use{"light.NaturalDay", places{"latitude_deg": {"#/latitude_deg"}}})
 
@@ -138,6 +148,10 @@ var uses = map[string][]use{
 		seaWater("seawater.Density", []string{"#/from_psu", "#/to_psu", "#/new_water_psu"}, []string{"#/water_c"})),
 	"return-flow": append(of("hydraulics.ReturnFlow"),
 		seaWater("seawater.Density", []string{"#/salinity_psu"}, []string{"#/water_c"})),
+
+	"carbonate-system": carbonates("carbonate.AirPPM"),
+	"lime-water":       carbonates("carbonate.LimeWater"),
+	"water-change":     of("mixing.Change"),
 
 	"daylight":         sun,
 	"light-comparison": sun,

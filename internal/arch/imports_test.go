@@ -24,6 +24,7 @@ var calcEdges = map[string][]string{
 	"heat":        {"", "evaporation", "moistair", "numeric", "quantity", "seawater"},
 	"topoff":      {"", "evaporation", "moistair", "quantity"},
 	"light":       {"", "numeric", "quantity"},
+	"carbonate":   {"", "numeric", "quantity", "seawater"},
 	"mixing":      {"", "numeric", "quantity", "seawater"},
 	"instrument":  {"", "numeric", "quantity", "seawater"},
 	"fit":         {""},

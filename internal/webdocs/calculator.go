@@ -111,7 +111,7 @@ type group struct {
 }
 
 // order is how the front of the house lists the subjects.
-var order = []string{"plan", "heat", "water", "light", "power"}
+var order = []string{"plan", "heat", "water", "chemistry", "light", "power"}
 
 func groupsOf(c *contract.Contract) []group {
 	var out []group

@@ -181,6 +181,78 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/carbonate-system": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Alkalinity, pH and carbon dioxide of a water
+         * @description Tells the whole carbonate chemistry of a water from any two of alkalinity, pH, dissolved carbon and carbon dioxide: pH on three scales, carbonate, and how close calcium carbonate is to falling out. Send two of the four, as you measured them. Assumes sea water of 35 at 25 °C with its usual calcium and boron, and a pH probe that was calibrated with ordinary buffers. It knows no phosphate, silicate or organic acids. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
+         */
+        get: operations["getCarbonateSystem"];
+        put?: never;
+        /**
+         * Alkalinity, pH and carbon dioxide of a water
+         * @description Tells the whole carbonate chemistry of a water from any two of alkalinity, pH, dissolved carbon and carbon dioxide: pH on three scales, carbonate, and how close calcium carbonate is to falling out. Send two of the four, as you measured them. Assumes sea water of 35 at 25 °C with its usual calcium and boron, and a pH probe that was calibrated with ordinary buffers. It knows no phosphate, silicate or organic acids.
+         */
+        post: operations["postCarbonateSystem"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/lime-water": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Lime water in the top-off
+         * @description Tells what a top-off of lime water (calcium hydroxide) brings a tank each day, how much of its demand that covers, and the pH after a night. Then it tells what happens if a stuck float lets the whole reservoir in at once, and how large the reservoir may be. Send the tank's alkalinity and pH. Assumes that lime water replaces all evaporation and that no carbon dioxide comes from the air meanwhile. Hydroxide burns: wear goggles and gloves. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
+         */
+        get: operations["getLimeWater"];
+        put?: never;
+        /**
+         * Lime water in the top-off
+         * @description Tells what a top-off of lime water (calcium hydroxide) brings a tank each day, how much of its demand that covers, and the pH after a night. Then it tells what happens if a stuck float lets the whole reservoir in at once, and how large the reservoir may be. Send the tank's alkalinity and pH. Assumes that lime water replaces all evaporation and that no carbon dioxide comes from the air meanwhile. Hydroxide burns: wear goggles and gloves.
+         */
+        post: operations["postLimeWater"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/water-change": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * What water changes do, and two pumps that disagree
+         * @description Tells what single, repeated or continuous water changes do to salinity and to anything dissolved, and where a tank settles that makes more of it every day. For automatic changes, send how much more one pump moves than the other: the answer says how far salinity drifts while the top-off hides it, and how often to calibrate. Assumes changes of the same size, well mixed, and a top-off that holds the level with fresh water. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
+         */
+        get: operations["getWaterChange"];
+        put?: never;
+        /**
+         * What water changes do, and two pumps that disagree
+         * @description Tells what single, repeated or continuous water changes do to salinity and to anything dissolved, and where a tank settles that makes more of it every day. For automatic changes, send how much more one pump moves than the other: the answer says how far salinity drifts while the top-off hides it, and how often to calibrate. Assumes changes of the same size, well mixed, and a top-off that holds the level with fresh water.
+         */
+        post: operations["postWaterChange"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/evaporation": {
         parameters: {
             query?: never;
@@ -786,6 +858,81 @@ export interface components {
             /** @description what to do, in order */
             actions: string[];
             result: components["schemas"]["InstrumentReadingResult"];
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts: components["schemas"]["Text"][];
+            model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        CarbonateSystemAnswer: {
+            /** @description the verdict in one sentence */
+            headline: string;
+            /** @description the numbers that people ask for first */
+            key_figures: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions: string[];
+            result: components["schemas"]["CarbonateSystemResult"];
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts: components["schemas"]["Text"][];
+            model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        LimeWaterAnswer: {
+            /** @description the verdict in one sentence */
+            headline: string;
+            /** @description the numbers that people ask for first */
+            key_figures: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions: string[];
+            result: components["schemas"]["LimeWaterResult"];
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts: components["schemas"]["Text"][];
+            model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        WaterChangeAnswer: {
+            /** @description the verdict in one sentence */
+            headline: string;
+            /** @description the numbers that people ask for first */
+            key_figures: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions: string[];
+            result: components["schemas"]["WaterChangeResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
@@ -1841,6 +1988,459 @@ export interface components {
              * @description salt for a kilogram of pure water to make it
              */
             brine_for_35_g_per_kg_water: number;
+        };
+        /** @description A water of which two of alkalinity, pH, dissolved carbon and carbon dioxide are known. */
+        CarbonateSystemRequest: {
+            /**
+             * Format: double
+             * @description total alkalinity, in alkalinity_unit; at most 20000 umol/kg, which is 57 dKH
+             */
+            alkalinity?: number;
+            /**
+             * @description unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water
+             * @default dkh
+             * @enum {string}
+             */
+            alkalinity_unit?: "dkh" | "meq_l" | "mg_l_caco3" | "umol_kg";
+            /**
+             * Format: double
+             * @description pH, on ph_scale
+             */
+            ph?: number;
+            /**
+             * @description scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography
+             * @default nbs
+             * @enum {string}
+             */
+            ph_scale?: "nbs" | "total" | "free";
+            /**
+             * Format: double
+             * @description partial pressure of carbon dioxide; room air of 1 ppm is about 0.97 uatm
+             */
+            pco2_uatm?: number;
+            /**
+             * Format: double
+             * @description dissolved inorganic carbon
+             */
+            dissolved_carbon_umol_kg?: number;
+            /**
+             * Format: double
+             * @description measured calcium; left out, that of sea water of this salinity
+             */
+            calcium_mg_l?: number;
+            /**
+             * Format: double
+             * @description boron over that of sea water; some salts have twice as much, some none
+             * @default 1
+             */
+            boron_share?: number;
+            /**
+             * Format: double
+             * @description practical salinity (PSS-78)
+             * @default 35
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description temperature of the water
+             * @default 25
+             */
+            water_c?: number;
+        };
+        /** @description The whole carbonate system of one water. */
+        CarbonateSystemResult: {
+            /**
+             * Format: double
+             * @description total alkalinity in German degrees
+             */
+            alkalinity_dkh: number;
+            /**
+             * Format: double
+             * @description total alkalinity in milliequivalents a litre
+             */
+            alkalinity_meq_l: number;
+            /**
+             * Format: double
+             * @description total alkalinity as calcium carbonate
+             */
+            alkalinity_mg_l_caco3: number;
+            /**
+             * Format: double
+             * @description total alkalinity in a kilogram
+             */
+            alkalinity_umol_kg: number;
+            /**
+             * Format: double
+             * @description dissolved inorganic carbon
+             */
+            dissolved_carbon_umol_kg: number;
+            /**
+             * Format: double
+             * @description pH on the total scale
+             */
+            ph_total: number;
+            /**
+             * Format: double
+             * @description pH on the free scale
+             */
+            ph_free: number;
+            /**
+             * Format: double
+             * @description pH as a probe shows it that was calibrated with ordinary buffers; within 0.05
+             */
+            ph_nbs: number;
+            /**
+             * Format: double
+             * @description partial pressure of carbon dioxide
+             */
+            pco2_uatm: number;
+            /**
+             * Format: double
+             * @description its fugacity
+             */
+            fco2_uatm: number;
+            /**
+             * Format: double
+             * @description share of carbon dioxide in dry air that would hold the water as it is
+             */
+            air_co2_ppm: number;
+            /**
+             * Format: double
+             * @description dissolved carbon dioxide, with carbonic acid
+             */
+            carbon_dioxide_umol_kg: number;
+            /**
+             * Format: double
+             * @description bicarbonate
+             */
+            bicarbonate_umol_kg: number;
+            /**
+             * Format: double
+             * @description carbonate
+             */
+            carbonate_umol_kg: number;
+            /**
+             * Format: double
+             * @description borate
+             */
+            borate_umol_kg: number;
+            /**
+             * Format: double
+             * @description hydroxide
+             */
+            hydroxide_umol_kg: number;
+            /**
+             * Format: double
+             * @description calcium that the saturations are for
+             */
+            calcium_mg_l: number;
+            /**
+             * Format: double
+             * @description saturation of aragonite, which corals build: below 1 it dissolves, above about 7 it may fall out
+             */
+            omega_aragonite: number;
+            /**
+             * Format: double
+             * @description saturation of calcite
+             */
+            omega_calcite: number;
+            /**
+             * @description what the saturation of aragonite means: below 1 it dissolves, to 5 it stays as it is, from 5 to 7 any more may make it fall out, above 7 it may fall out by itself where there are particles
+             * @enum {string}
+             */
+            saturation: "dissolving" | "steady" | "near_the_limit" | "falling_out";
+        };
+        /** @description A tank, its evaporation and its reservoir of lime water. */
+        LimeWaterRequest: {
+            /**
+             * Format: double
+             * @description all water of the system
+             */
+            volume_l: number;
+            /**
+             * Format: double
+             * @description all of it replaced by lime water
+             */
+            evaporation_l_d: number;
+            /**
+             * Format: double
+             * @description lime water in a full reservoir, at most half of the volume
+             */
+            reservoir_l: number;
+            /**
+             * Format: double
+             * @description total alkalinity of the tank, in alkalinity_unit
+             */
+            alkalinity: number;
+            /**
+             * @description unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water
+             * @default dkh
+             * @enum {string}
+             */
+            alkalinity_unit?: "dkh" | "meq_l" | "mg_l_caco3" | "umol_kg";
+            /**
+             * Format: double
+             * @description pH of the tank, on ph_scale
+             */
+            ph: number;
+            /**
+             * @description scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography
+             * @default nbs
+             * @enum {string}
+             */
+            ph_scale?: "nbs" | "total" | "free";
+            /**
+             * Format: double
+             * @description alkalinity that the tank uses in a day, in alkalinity_unit; left out, none is compared
+             */
+            demand?: number;
+            /**
+             * Format: double
+             * @description temperature of the lime water; the warmer, the less dissolves
+             * @default 25
+             */
+            lime_water_c?: number;
+            /**
+             * Format: double
+             * @description strength over that of a saturated solution; some 0.9 when it has stood open
+             * @default 1
+             */
+            strength_share?: number;
+            /**
+             * Format: double
+             * @description how long a night lasts without carbon dioxide from the air
+             * @default 12
+             */
+            night_h?: number;
+            /**
+             * Format: double
+             * @description practical salinity (PSS-78)
+             * @default 35
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description temperature of the water
+             * @default 25
+             */
+            water_c?: number;
+        };
+        /** @description What the lime water does. */
+        LimeWaterResult: {
+            /**
+             * Format: double
+             * @description alkalinity of the lime water
+             */
+            lime_water_meq_l: number;
+            /**
+             * Format: double
+             * @description calcium of the lime water
+             */
+            lime_water_calcium_mg_l: number;
+            /**
+             * Format: double
+             * @description what all evaporation brings in alkalinity
+             */
+            rise_dkh_d: number;
+            /**
+             * Format: double
+             * @description what all evaporation brings in calcium
+             */
+            rise_calcium_mg_l_d: number;
+            /**
+             * Format: double
+             * @description share of the demand that this covers
+             */
+            demand_covered_share?: number;
+            /**
+             * Format: double
+             * @description pH on a usual probe now
+             */
+            ph_now: number;
+            /**
+             * Format: double
+             * @description pH on a usual probe after a night
+             */
+            ph_after_night: number;
+            /**
+             * Format: double
+             * @description pH on a usual probe if the whole reservoir arrives at once
+             */
+            ph_all_at_once: number;
+            /**
+             * Format: double
+             * @description saturation of aragonite now
+             */
+            omega_now: number;
+            /**
+             * Format: double
+             * @description saturation of aragonite after a night
+             */
+            omega_after_night: number;
+            /**
+             * Format: double
+             * @description saturation of aragonite if the whole reservoir arrives at once
+             */
+            omega_all_at_once: number;
+            /**
+             * Format: double
+             * @description salinity if the whole reservoir arrives at once
+             */
+            salinity_all_at_once_psu: number;
+            /**
+             * @description what the saturation of aragonite means: below 1 it dissolves, to 5 it stays as it is, from 5 to 7 any more may make it fall out, above 7 it may fall out by itself where there are particles
+             * @enum {string}
+             */
+            saturation_all_at_once: "dissolving" | "steady" | "near_the_limit" | "falling_out";
+            /**
+             * Format: double
+             * @description the most that may arrive at once with aragonite at 7 or less; 0 where the tank is above already
+             */
+            largest_harmless_l: number;
+        };
+        /** @description A tank and its routine of water changes. */
+        WaterChangeRequest: {
+            /**
+             * Format: double
+             * @description all water of the system
+             */
+            volume_l: number;
+            /**
+             * Format: double
+             * @description water of one change, or what flows continuously from one day of changing to the next
+             */
+            change_l: number;
+            /**
+             * Format: int32
+             * @description how many changes
+             * @default 1
+             */
+            changes?: number;
+            /**
+             * Format: double
+             * @description from one change to the next
+             * @default 7
+             */
+            days_between?: number;
+            /**
+             * Format: double
+             * @description practical salinity of the tank (PSS-78)
+             * @default 35
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description practical salinity of the new water
+             * @default 35
+             */
+            new_water_psu?: number;
+            /**
+             * Format: double
+             * @description anything dissolved in the tank, in any unit; left out, none is followed
+             */
+            solute?: number;
+            /**
+             * Format: double
+             * @description the same in the new water, in the same unit
+             * @default 0
+             */
+            new_water_solute?: number;
+            /**
+             * Format: double
+             * @description what the tank adds of it by itself in a day, in the same unit; negative for what it uses
+             * @default 0
+             */
+            solute_per_day?: number;
+            /**
+             * Format: double
+             * @description how much more the pump for new water moves than the drain pump; 0 for changes by hand; pumps that were never calibrated differ by some per cent
+             * @default 0
+             */
+            pump_mismatch_percent?: number;
+            /**
+             * Format: double
+             * @description what the top-off replaces; left out, 1 % of the volume a day
+             */
+            evaporation_l_d?: number;
+            /**
+             * Format: double
+             * @description how far salinity may drift before somebody must calibrate
+             * @default 0.5
+             */
+            allowed_drift_psu?: number;
+        };
+        /** @description What the changes do. */
+        WaterChangeResult: {
+            /**
+             * Format: double
+             * @description of the volume, each time
+             */
+            change_share: number;
+            /**
+             * Format: double
+             * @description new water in all
+             */
+            total_l: number;
+            /**
+             * Format: double
+             * @description share of the old water that is left after all changes
+             */
+            left_by_changes_share: number;
+            /**
+             * Format: double
+             * @description share that is left after continuous exchange of as much
+             */
+            left_by_continuous_share: number;
+            /**
+             * Format: double
+             * @description salinity after all changes
+             */
+            by_changes_psu: number;
+            /**
+             * Format: double
+             * @description salinity after continuous exchange
+             */
+            by_continuous_psu: number;
+            /**
+             * Format: double
+             * @description the solute right after the last change
+             */
+            solute_by_changes?: number;
+            /**
+             * Format: double
+             * @description the solute after continuous exchange
+             */
+            solute_by_continuous?: number;
+            /**
+             * Format: double
+             * @description where the solute settles before each change, if this goes on
+             */
+            solute_settles_before?: number;
+            /**
+             * Format: double
+             * @description where it settles after each change
+             */
+            solute_settles_after?: number;
+            /**
+             * Format: double
+             * @description how far the pumps' mismatch moves the salinity in the end, if nobody looks
+             */
+            drift_psu?: number;
+            /**
+             * Format: double
+             * @description days until salinity has drifted as far as is allowed; left out where it never does
+             */
+            calibrate_every_d?: number;
+            /**
+             * Format: double
+             * @description what the top-off adds beyond evaporation by the mismatch; negative for what it adds less
+             */
+            extra_top_off_l_d?: number;
+            /**
+             * Format: double
+             * @description what neither evaporation nor the top-off can hide
+             */
+            level_rises_l_d?: number;
         };
         /** @description A free water surface and the air over it. */
         EvaporationRequest: {
@@ -7834,7 +8434,7 @@ export interface components {
              * @description name of the calculation: its path without /v1/
              * @enum {string}
              */
-            operation: "salinity-conversion" | "salt-mix" | "salinity-adjustment" | "instrument-reading" | "evaporation" | "top-off-endurance" | "sump-drain-back" | "return-flow" | "heat-balance" | "heater-sizing" | "chiller-sizing" | "evaporative-cooling" | "annual-balance" | "model-calibration" | "light-schedule-score" | "light-acclimation" | "light-adjustment" | "light-comparison" | "daylight" | "power-budget" | "outage-endurance" | "plan-check" | "plan-draft" | "plan-hand-over" | "plan-remedies" | "plan-risk" | "plan-audit";
+            operation: "salinity-conversion" | "salt-mix" | "salinity-adjustment" | "instrument-reading" | "evaporation" | "top-off-endurance" | "sump-drain-back" | "return-flow" | "heat-balance" | "heater-sizing" | "chiller-sizing" | "evaporative-cooling" | "annual-balance" | "model-calibration" | "light-schedule-score" | "light-acclimation" | "light-adjustment" | "light-comparison" | "daylight" | "power-budget" | "outage-endurance" | "plan-check" | "plan-draft" | "plan-hand-over" | "plan-remedies" | "plan-risk" | "plan-audit" | "carbonate-system" | "water-change" | "lime-water";
             /** @description the body that the calculation takes alone */
             request: unknown;
             /**
@@ -9457,6 +10057,484 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["InstrumentReadingAnswer"];
+                };
+            };
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            408: components["responses"]["RequestTimeout"];
+            413: components["responses"]["PayloadTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    getCarbonateSystem: {
+        parameters: {
+            query?: {
+                /**
+                 * @description total alkalinity, in alkalinity_unit; at most 20000 umol/kg, which is 57 dKH
+                 * @example 8.2
+                 */
+                alkalinity?: number;
+                /**
+                 * @description unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water
+                 * @example meq_l
+                 */
+                alkalinity_unit?: "dkh" | "meq_l" | "mg_l_caco3" | "umol_kg";
+                /**
+                 * @description pH, on ph_scale
+                 * @example 8.15
+                 */
+                ph?: number;
+                /**
+                 * @description scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography
+                 * @example total
+                 */
+                ph_scale?: "nbs" | "total" | "free";
+                /**
+                 * @description partial pressure of carbon dioxide; room air of 1 ppm is about 0.97 uatm
+                 * @example 1000
+                 */
+                pco2_uatm?: number;
+                /**
+                 * @description dissolved inorganic carbon
+                 * @example 1950
+                 */
+                dissolved_carbon_umol_kg?: number;
+                /**
+                 * @description measured calcium; left out, that of sea water of this salinity
+                 * @example 420
+                 */
+                calcium_mg_l?: number;
+                /**
+                 * @description boron over that of sea water; some salts have twice as much, some none
+                 * @example 0
+                 */
+                boron_share?: number;
+                /**
+                 * @description practical salinity (PSS-78)
+                 * @example 34.5
+                 */
+                salinity_psu?: number;
+                /**
+                 * @description temperature of the water
+                 * @example 25.5
+                 */
+                water_c?: number;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    ETag: components["headers"]["ETag"];
+                    "Cache-Control": components["headers"]["Cache-Control"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CarbonateSystemAnswer"];
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    postCarbonateSystem: {
+        parameters: {
+            query?: {
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CarbonateSystemRequest"];
+            };
+        };
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Location": components["headers"]["Content-Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CarbonateSystemAnswer"];
+                };
+            };
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            408: components["responses"]["RequestTimeout"];
+            413: components["responses"]["PayloadTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    getLimeWater: {
+        parameters: {
+            query: {
+                /**
+                 * @description all water of the system
+                 * @example 400
+                 */
+                volume_l: number;
+                /**
+                 * @description all of it replaced by lime water
+                 * @example 4
+                 */
+                evaporation_l_d: number;
+                /**
+                 * @description lime water in a full reservoir, at most half of the volume
+                 * @example 20
+                 */
+                reservoir_l: number;
+                /**
+                 * @description total alkalinity of the tank, in alkalinity_unit
+                 * @example 8
+                 */
+                alkalinity: number;
+                /**
+                 * @description unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water
+                 * @example meq_l
+                 */
+                alkalinity_unit?: "dkh" | "meq_l" | "mg_l_caco3" | "umol_kg";
+                /**
+                 * @description pH of the tank, on ph_scale
+                 * @example 8.2
+                 */
+                ph: number;
+                /**
+                 * @description scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography
+                 * @example nbs
+                 */
+                ph_scale?: "nbs" | "total" | "free";
+                /**
+                 * @description alkalinity that the tank uses in a day, in alkalinity_unit; left out, none is compared
+                 * @example 1.5
+                 */
+                demand?: number;
+                /**
+                 * @description temperature of the lime water; the warmer, the less dissolves
+                 * @example 25
+                 */
+                lime_water_c?: number;
+                /**
+                 * @description strength over that of a saturated solution; some 0.9 when it has stood open
+                 * @example 0.9
+                 */
+                strength_share?: number;
+                /**
+                 * @description how long a night lasts without carbon dioxide from the air
+                 * @example 12
+                 */
+                night_h?: number;
+                /**
+                 * @description practical salinity (PSS-78)
+                 * @example 35
+                 */
+                salinity_psu?: number;
+                /**
+                 * @description temperature of the water
+                 * @example 25
+                 */
+                water_c?: number;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    ETag: components["headers"]["ETag"];
+                    "Cache-Control": components["headers"]["Cache-Control"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LimeWaterAnswer"];
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    postLimeWater: {
+        parameters: {
+            query?: {
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LimeWaterRequest"];
+            };
+        };
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Location": components["headers"]["Content-Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LimeWaterAnswer"];
+                };
+            };
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            408: components["responses"]["RequestTimeout"];
+            413: components["responses"]["PayloadTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    getWaterChange: {
+        parameters: {
+            query: {
+                /**
+                 * @description all water of the system
+                 * @example 400
+                 */
+                volume_l: number;
+                /**
+                 * @description water of one change, or what flows continuously from one day of changing to the next
+                 * @example 40
+                 */
+                change_l: number;
+                /**
+                 * @description how many changes
+                 * @example 6
+                 */
+                changes?: number;
+                /**
+                 * @description from one change to the next
+                 * @example 7
+                 */
+                days_between?: number;
+                /**
+                 * @description practical salinity of the tank (PSS-78)
+                 * @example 33
+                 */
+                salinity_psu?: number;
+                /**
+                 * @description practical salinity of the new water
+                 * @example 35
+                 */
+                new_water_psu?: number;
+                /**
+                 * @description anything dissolved in the tank, in any unit; left out, none is followed
+                 * @example 40
+                 */
+                solute?: number;
+                /**
+                 * @description the same in the new water, in the same unit
+                 * @example 0
+                 */
+                new_water_solute?: number;
+                /**
+                 * @description what the tank adds of it by itself in a day, in the same unit; negative for what it uses
+                 * @example 0.6
+                 */
+                solute_per_day?: number;
+                /**
+                 * @description how much more the pump for new water moves than the drain pump; 0 for changes by hand; pumps that were never calibrated differ by some per cent
+                 * @example -5
+                 */
+                pump_mismatch_percent?: number;
+                /**
+                 * @description what the top-off replaces; left out, 1 % of the volume a day
+                 * @example 4
+                 */
+                evaporation_l_d?: number;
+                /**
+                 * @description how far salinity may drift before somebody must calibrate
+                 * @example 0.5
+                 */
+                allowed_drift_psu?: number;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    ETag: components["headers"]["ETag"];
+                    "Cache-Control": components["headers"]["Cache-Control"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WaterChangeAnswer"];
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    postWaterChange: {
+        parameters: {
+            query?: {
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["WaterChangeRequest"];
+            };
+        };
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Location": components["headers"]["Content-Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WaterChangeAnswer"];
                 };
             };
             400: components["responses"]["Malformed"];

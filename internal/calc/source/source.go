@@ -5,7 +5,7 @@ package source
 import "sort"
 
 // byFile lists the entries of each subject; each subject has a file of its own.
-var byFile = [][]Entry{general, water, thermal, lighting, planning, flow}
+var byFile = [][]Entry{general, water, thermal, lighting, planning, flow, chemistry}
 
 // All returns every entry, sorted by key. The slice is the caller's own.
 func All() []Entry {

@@ -1,0 +1,67 @@
+package chemistry
+
+import (
+	"testing"
+	"unicode/utf8"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"saltwright/internal/calc/carbonate"
+	"saltwright/internal/calc/mixing"
+	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
+)
+
+// short says a headline in both systems of units and holds it to its length.
+func short(t *testing.T, headline text.Text, code string) {
+	t.Helper()
+	assert.Equal(t, code, headline.Code)
+	for _, u := range []catalogue.Units{catalogue.Metric, catalogue.US} {
+		said := catalogue.For(u).Say(headline)
+		assert.LessOrEqual(t, utf8.RuneCountInString(said), 140, said)
+	}
+}
+
+func TestCarbonateHeadlines(t *testing.T) {
+	for omega, code := range map[float64]string{
+		0.99: "carbonate_dissolves", 1: "carbonate_stays", 5: "carbonate_stays", 5.01: "carbonate_near_the_limit",
+		7: "carbonate_near_the_limit", 7.01: "carbonate_falls_out", 12345.6: "carbonate_falls_out",
+	} {
+		short(t, carbonateHeadline(carbonate.State{OmegaAragonite: omega}), code)
+	}
+}
+
+func TestChangeHeadlines(t *testing.T) {
+	usual := mixing.ChangeInput{VolumeL: 400, ChangeL: 40, Changes: 123, DaysBetween: 7, EvaporationLD: 4, Tank: 35,
+		New: 35, AllowedPSU: 0.55}
+	for mismatch, code := range map[float64]string{
+		0: "change_leaves", 1: "change_mismatch_harmless", -12.5: "change_calibrate", 12.5: "change_calibrate",
+		49.5: "change_calibrate",
+	} {
+		in := usual
+		in.MismatchPct = mismatch
+		c, err := mixing.Change(in)
+		require.NoError(t, err)
+		short(t, changeHeadline(in, c), code)
+	}
+	usual.MismatchPct, usual.EvaporationLD, usual.Changes = 12.5, 0, 1
+	c, err := mixing.Change(usual)
+	require.NoError(t, err)
+	short(t, changeHeadline(usual, c), "change_level_rises")
+	usual.MismatchPct = 0
+	c, err = mixing.Change(usual)
+	require.NoError(t, err)
+	short(t, changeHeadline(usual, c), "change_leaves")
+}
+
+func TestLimeHeadlines(t *testing.T) {
+	in := carbonate.LimeInput{ReservoirL: 123.4}
+	for largest, code := range map[float64]string{
+		0: "lime_reservoir_never", 98.76: "lime_reservoir_too_large", 200: "lime_reservoir_harmless",
+	} {
+		l := carbonate.LimeResult{LargestHarmlessL: largest}
+		l.AllAtOnce.PHNBS, l.AllAtOnce.OmegaAragonite = 10.12, 6.5
+		short(t, limeHeadline(in, l), code)
+	}
+}
