@@ -4711,9 +4711,9 @@ type WaterChangeResult struct {
 	SoluteByChanges *float64 `json:"solute_by_changes,omitzero"`
 	// the solute after continuous exchange [that of the input] 0 to 1e+14
 	SoluteByContinuous *float64 `json:"solute_by_continuous,omitzero"`
-	// where the solute settles before each change, if this goes on [that of the input] 0 to 1e+17
+	// where the solute settles before each change, if this goes on [that of the input] 0 to 1e+19
 	SoluteSettlesBefore *float64 `json:"solute_settles_before,omitzero"`
-	// where it settles after each change [that of the input] 0 to 1e+17
+	// where it settles after each change [that of the input] 0 to 1e+19
 	SoluteSettlesAfter *float64 `json:"solute_settles_after,omitzero"`
 	// how far the pumps' mismatch moves the salinity in the end, if nobody looks [1] -25 to 25
 	DriftPSU *float64 `json:"drift_psu,omitzero"`

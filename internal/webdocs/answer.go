@@ -6,13 +6,17 @@ import (
 	"fmt"
 	"strings"
 
+	"saltwright/internal/catalogue"
 	"saltwright/internal/chart"
 	"saltwright/internal/contract"
+	"saltwright/internal/unit"
 )
 
 // result is an answer of the API as a page shows it.
 type result struct {
-	Summary             string
+	Headline, Summary   string
+	KeyFigures          []keyFigure
+	Actions             []string
 	Cautions, Warnings  []string
 	Values              []block
 	Assumptions         []assumed
@@ -22,6 +26,8 @@ type result struct {
 	Charts              []chart.Chart
 	JSON                string // of answers that have no address
 }
+
+type keyFigure struct{ Label, Text string }
 
 type assumed struct{ Name, Pointer, Value, Why, Source, Note string }
 
@@ -43,7 +49,8 @@ var reasons = map[string]string{
 	"derived": "derived from the rest",
 }
 
-func readResult(o *contract.Operation, data []byte) (*result, error) {
+// readResult reads an answer whose texts were asked in a system of units, so that no number beside them is in another.
+func readResult(o *contract.Operation, data []byte, units string) (*result, error) {
 	v, err := decode(data)
 	if err != nil {
 		return nil, err
@@ -53,24 +60,32 @@ func readResult(o *contract.Operation, data []byte) (*result, error) {
 		return nil, errors.New("webdocs: the answer is no object")
 	}
 	answer := answerOf(o)
-	r := &result{Summary: top.text("summary")}
+	r := &result{Headline: top.text("headline")}
+	r.Summary = strings.TrimSpace(strings.TrimPrefix(top.text("summary"), r.Headline))
+	for _, f := range top.list("key_figures") {
+		r.KeyFigures = append(r.KeyFigures, keyFigure{f.text("label"), f.text("text")})
+	}
+	actions, _ := top.get("actions").([]any)
+	for _, a := range actions {
+		r.Actions = append(r.Actions, fmt.Sprint(a))
+	}
 	for _, c := range top.list("cautions") {
 		r.Cautions = append(r.Cautions, c.text("message"))
 	}
 	for _, w := range top.list("warnings") {
 		r.Warnings = append(r.Warnings, w.text("message"))
 	}
-	texts := map[string]string{}
+	texts, us := map[string]string{}, units == usUnits
 	for _, f := range top.list("formatted") {
 		texts[f.text("pointer")] = f.text("text")
 	}
 	if m := answer.Member("result"); m == nil { // no envelope
-		r.Values = blocks("", answer, top, "", nil)
+		r.Values = blocks("", answer, top, "", told{us: us})
 	} else {
-		r.Values = blocks("Result", m.Schema, top.get("result"), "/result", texts)
+		r.Values = blocks("Result", m.Schema, top.get("result"), "/result", told{texts, us})
 	}
 	if m := answer.Member("sensitivity"); m != nil && top.get("sensitivity") != nil {
-		r.Sensitivity = blocks("How sure", m.Schema, top.get("sensitivity"), "/sensitivity", nil)
+		r.Sensitivity = blocks("How sure", m.Schema, top.get("sensitivity"), "/sensitivity", told{us: us})
 	}
 	if r.Charts, err = chartsOf(data); err != nil {
 		return nil, err
@@ -78,7 +93,7 @@ func readResult(o *contract.Operation, data []byte) (*result, error) {
 	for _, a := range top.list("assumptions") {
 		pointer, unit := a.text("pointer"), a.text("unit")
 		r.Assumptions = append(r.Assumptions, assumed{
-			Name: pointerName(pointer, unit), Pointer: pointer, Value: withUnit(scalarText(a.get("value")), unit),
+			Name: pointerName(pointer, unit), Pointer: pointer, Value: told{us: us}.value("", a.get("value"), &contract.Schema{Unit: unit}),
 			Why: reasons[a.text("why")], Source: a.text("source"), Note: a.text("note"),
 		})
 	}
@@ -176,8 +191,54 @@ const (
 	longestCell = 80
 )
 
+// told is how values are told: as the answer's own text where it has one, and otherwise by the table of quantities
+// where the reader's unit is another than the contract's.
+type told struct {
+	texts map[string]string // by pointer
+	us    bool
+}
+
+func (t told) converted(s *contract.Schema) bool { return t.us && unit.Of(s.Unit).US != "" }
+
+// value is a value with its unit.
+func (t told) value(at string, v any, s *contract.Schema) string {
+	if text, ok := t.texts[at]; ok {
+		return text
+	}
+	if n, ok := v.(json.Number); ok && t.converted(s) {
+		if x, err := n.Float64(); err == nil {
+			return catalogue.For(catalogue.US).Number(x, s.Quantity, s.Unit)
+		}
+	}
+	return withUnit(scalarText(v), s.Unit)
+}
+
+// head is the unit in the head of a column; none where the cells have their own.
+func (t told) head(contractUnit string) string {
+	if t.converted(&contract.Schema{Unit: contractUnit}) {
+		return ""
+	}
+	return unitText(contractUnit)
+}
+
+// cell is a value in a column whose head has the unit.
+func (t told) cell(at string, v any, m *contract.Member) string {
+	switch {
+	case m != nil && t.converted(m.Schema):
+		if v == nil {
+			return ""
+		}
+		return t.value(at, v, m.Schema)
+	case t.texts[at] != "":
+		return t.texts[at]
+	case v == nil:
+		return ""
+	}
+	return scalarText(v)
+}
+
 // blocks shows one object of an answer: its plain values as lines, its lists as tables, the rest as parts.
-func blocks(title string, s *contract.Schema, v any, pointer string, texts map[string]string) []block {
+func blocks(title string, s *contract.Schema, v any, pointer string, t told) []block {
 	o, ok := v.(object)
 	if !ok {
 		return nil
@@ -193,7 +254,7 @@ func blocks(title string, s *contract.Schema, v any, pointer string, texts map[s
 		name := capital(plainName(p.key, ms.Unit))
 		switch value := p.value.(type) {
 		case object:
-			out = append(out, blocks(name, ms, value, at, texts)...)
+			out = append(out, blocks(name, ms, value, at, t)...)
 		case []any:
 			if flat(value) {
 				text := withUnit(scalarText(value), ms.Unit)
@@ -204,13 +265,9 @@ func blocks(title string, s *contract.Schema, v any, pointer string, texts map[s
 			if item == nil {
 				item = &contract.Schema{}
 			}
-			out = append(out, table(name, item, value, at, texts))
+			out = append(out, table(name, item, value, at, t))
 		default:
-			text, ok := texts[at]
-			if !ok {
-				text = withUnit(scalarText(value), ms.Unit)
-			}
-			main.Rows = append(main.Rows, line{name, p.key, text, sentence(ms.Description)})
+			main.Rows = append(main.Rows, line{name, p.key, t.value(at, value, ms), sentence(ms.Description)})
 		}
 	}
 	if len(main.Rows) > 0 {
@@ -220,7 +277,7 @@ func blocks(title string, s *contract.Schema, v any, pointer string, texts map[s
 }
 
 // table shows a list of objects: as a table if they are plain and narrow, else each as a part.
-func table(title string, item *contract.Schema, list []any, pointer string, texts map[string]string) block {
+func table(title string, item *contract.Schema, list []any, pointer string, t told) block {
 	b := block{Title: title}
 	var keys []string
 	seen := map[string]bool{}
@@ -244,7 +301,7 @@ func table(title string, item *contract.Schema, list []any, pointer string, text
 	if !plain || len(keys) > widest {
 		for i, v := range list {
 			o, _ := v.(object)
-			parts := blocks("", item, o, fmt.Sprintf("%s/%d", pointer, i), texts)
+			parts := blocks("", item, o, fmt.Sprintf("%s/%d", pointer, i), t)
 			b.Parts = append(b.Parts, block{Title: itemTitle(o, i), Parts: parts})
 		}
 		return b
@@ -252,7 +309,7 @@ func table(title string, item *contract.Schema, list []any, pointer string, text
 	for _, key := range keys {
 		c := column{Name: capital(strings.ReplaceAll(key, "_", " "))}
 		if m := item.Member(key); m != nil {
-			c = column{capital(plainName(key, m.Schema.Unit)), unitText(m.Schema.Unit), sentence(m.Schema.Description)}
+			c = column{capital(plainName(key, m.Schema.Unit)), t.head(m.Schema.Unit), sentence(m.Schema.Description)}
 		}
 		b.Head = append(b.Head, c)
 	}
@@ -260,11 +317,7 @@ func table(title string, item *contract.Schema, list []any, pointer string, text
 		o, _ := v.(object)
 		var cells []string
 		for _, key := range keys {
-			text, ok := texts[fmt.Sprintf("%s/%d/%s", pointer, i, key)]
-			if value := o.get(key); !ok && value != nil {
-				text = scalarText(value)
-			}
-			cells = append(cells, text)
+			cells = append(cells, t.cell(fmt.Sprintf("%s/%d/%s", pointer, i, key), o.get(key), item.Member(key)))
 		}
 		b.Cells = append(b.Cells, cells)
 	}

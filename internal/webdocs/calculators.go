@@ -92,7 +92,7 @@ func (s *Site) exampleOf(w http.ResponseWriter, r *http.Request, x *calculator) 
 	}
 	var err error
 	if len(data) > 0 {
-		p.Result, err = readResult(x.operation(), data)
+		p.Result, err = readResult(x.operation(), data, values.Get("units"))
 	}
 	if err != nil {
 		s.broken(w, r, err)
@@ -155,6 +155,15 @@ func withCharts(target string) string {
 	return target + "?include=charts"
 }
 
+// unitsAsked is the system of units that an address of the API asks for; empty for its own.
+func unitsAsked(target string) string {
+	u, err := url.Parse(target)
+	if err != nil {
+		return ""
+	}
+	return u.Query().Get("units")
+}
+
 // answer fills a page with the API's answer, or with what is wrong with the question.
 func (s *Site) answer(
 	w http.ResponseWriter, r *http.Request, x *calculator, p *calculatorPage, method, target string, body []byte,
@@ -180,7 +189,7 @@ func (s *Site) answer(
 		s.show(w, r, http.StatusUnprocessableEntity, "calculator", x.view(p))
 		return
 	}
-	if p.Result, err = readResult(x.operation(), data); err != nil {
+	if p.Result, err = readResult(x.operation(), data, unitsAsked(target)); err != nil {
 		s.broken(w, r, err)
 		return
 	}

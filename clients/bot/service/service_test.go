@@ -90,11 +90,11 @@ func TestQuestionsThroughTheService(t *testing.T) {
 		},
 		{
 			"top-off for 120x60 cm, chamber 30x30 cm, reservoir 40 l, tank 400 l, pump 20 l/h, away 10 days, room 22 C",
-			[]string{"40 L last", "Caution: ", "model top-off-endurance "}, true,
+			[]string{"40 L are too little", "Caution: ", "model top-off-endurance "}, true,
 		},
-		{"1.025 SG", []string{"practical salinity of 33", "model salinity-conversion "}, true},
-		{"53 mS/cm at 25 C", []string{"practical salinity of 34.95", "model salinity-conversion "}, true},
-		{"35 ppt", []string{"practical salinity of 35.00", "1.0264"}, true},
+		{"1.025 SG", []string{"The salinity is 33", "model salinity-conversion "}, true},
+		{"53 mS/cm at 25 C", []string{"The salinity is 34.9", "model salinity-conversion "}, true},
+		{"35 ppt", []string{"The salinity is 35.00", "1.0264"}, true},
 		{
 			"salt mix for 55 gal to 35 ppt", []string{"lb of salt", "Caution: Mix new salt water", "model salt-mix "},
 			true,

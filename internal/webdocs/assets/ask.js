@@ -61,7 +61,7 @@ function relink(answer, form) {
 /** A question on the front page shows the gist and leads to the rest. */
 function shorten(answer, url) {
   for (const part of [...answer.children]) {
-    if (!part.matches(".summary, .caution, .warnings, .problem")) part.remove();
+    if (!part.matches(".summary, .figures, .caution, .warnings, .problem")) part.remove();
   }
   const rest = document.createElement("a");
   rest.href = url.pathname + url.search;
