@@ -49,7 +49,8 @@ var reasons = map[string]string{
 	"derived": "derived from the rest",
 }
 
-// readResult reads an answer whose texts were asked in a system of units, so that no number beside them is in another.
+// readResult reads an answer whose texts were asked in a system of units, so that no number beside them is in
+// another.
 func readResult(o *contract.Operation, data []byte, units string) (*result, error) {
 	v, err := decode(data)
 	if err != nil {
@@ -93,8 +94,9 @@ func readResult(o *contract.Operation, data []byte, units string) (*result, erro
 	for _, a := range top.list("assumptions") {
 		pointer, unit := a.text("pointer"), a.text("unit")
 		r.Assumptions = append(r.Assumptions, assumed{
-			Name: pointerName(pointer, unit), Pointer: pointer, Value: told{us: us}.value("", a.get("value"), &contract.Schema{Unit: unit}),
-			Why: reasons[a.text("why")], Source: a.text("source"), Note: a.text("note"),
+			Name: pointerName(pointer, unit), Pointer: pointer,
+			Value: told{us: us}.value("", a.get("value"), &contract.Schema{Unit: unit}),
+			Why:   reasons[a.text("why")], Source: a.text("source"), Note: a.text("note"),
 		})
 	}
 	if m, ok := top.get("model").(object); ok {
