@@ -164,6 +164,7 @@ func enclose[R any](
 	e.Texts = append(e.Texts, speak(speaker, &e, "")...)
 	if a.Brief {
 		e.Assumptions, e.Formatted, e.Texts = []envelope.Assumption{}, []envelope.Formatted{}, []envelope.Text{}
+		e.Model.Ranges = []envelope.Range{}
 	}
 	e.Summary = speaker.Say(text.Sentences(a.Headline, a.Details))
 	return e

@@ -132,7 +132,7 @@ func TestAnAuditIsAsLongAsAsked(t *testing.T) {
 		}
 	}
 	t.Logf("bytes: %v, faults: %v", sizes, faults)
-	assert.Less(t, sizes["brief"], 9000) // half of it what the models are published for
+	assert.Less(t, sizes["brief"], 5000)
 	assert.Less(t, sizes["usual"], sizes["full"]*3/4)
 	assert.Equal(t, sizes["usual"], len(post(t, s, "/v1/plan-audit", string(request)).body), "usual is usual")
 }

@@ -13519,7 +13519,7 @@ export interface operations {
         parameters: {
             query?: {
                 /**
-                 * @description how much is told: brief fits a phone, with at most five findings and no faults, rooms, assumptions or texts; usual adds all findings, the rooms and the faults that are not simply held; full adds the faults that are
+                 * @description how much is told: brief fits a phone, with at most five findings and no faults, rooms, assumptions, ranges or texts; usual adds all findings, the rooms and the faults that are not simply held; full adds the faults that are
                  * @example full
                  */
                 detail?: "brief" | "usual" | "full";

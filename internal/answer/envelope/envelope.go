@@ -22,7 +22,7 @@ type Answer[R any] struct {
 	// Reached are numbers on the way that a relation is published for a range of, by the name of the quantity.
 	Reached map[string]float64
 	Note    text.Text // what to know of the model itself
-	Brief   bool      // assumptions, numbers as texts and what texts are made of are left out
+	Brief   bool      // assumptions, numbers as texts, published ranges and what texts are made of are left out
 	// Charts draws the answer; nil where there is nothing to draw.
 	Charts func(u catalogue.Units) ([]chart.Chart, error)
 }
