@@ -11,19 +11,21 @@ import (
 // policy allows them, and currentColor follows the page's theme.
 type pen struct{ strings.Builder }
 
+func (p *pen) write(s string) { _, _ = p.WriteString(s) } // a builder takes everything
+
 // attr is a name and a value, which is escaped.
 type attr struct{ name, value string }
 
 func (p *pen) element(name string, text string, attrs ...attr) {
-	p.WriteString("<" + name)
+	p.write("<" + name)
 	for _, a := range attrs {
-		p.WriteString(" " + a.name + `="` + html.EscapeString(a.value) + `"`)
+		p.write(" " + a.name + `="` + html.EscapeString(a.value) + `"`)
 	}
 	if text == "" && name != "text" {
-		p.WriteString("/>")
+		p.write("/>")
 		return
 	}
-	p.WriteString(">" + html.EscapeString(text) + "</" + name + ">")
+	p.write(">" + html.EscapeString(text) + "</" + name + ">")
 }
 
 // num writes a place to a tenth of a pixel.

@@ -68,7 +68,7 @@ func (c Chart) draw(width float64) *picture {
 	if width >= Wide {
 		size = "wide"
 	}
-	p.pen.WriteString(`<svg role="img" class="chart-` + size + `" viewBox="0 0 ` + num(p.width) + " " + num(p.height) +
+	p.pen.write(`<svg role="img" class="chart-` + size + `" viewBox="0 0 ` + num(p.width) + " " + num(p.height) +
 		`" aria-label="` + html.EscapeString(name) + `">`)
 	p.drawBands()
 	p.drawAxes()
@@ -77,7 +77,7 @@ func (c Chart) draw(width float64) *picture {
 	p.drawSeries()
 	p.drawSpans()
 	p.nameBands()
-	p.pen.WriteString("</svg>")
+	p.pen.write("</svg>")
 	return p
 }
 
