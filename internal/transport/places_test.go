@@ -54,6 +54,7 @@ func TestPlacesAreSharedByWhatClientsAskFor(t *testing.T) {
 			run("light", 30)
 		}
 		time.Sleep(time.Minute)
+		synctest.Wait()
 		assert.Equal(t, "heavy light light light heavy heavy heavy", strings.Join(order, " "),
 			"it had its hundred, the other gets as much first")
 		working, waiting := p.occupied()
@@ -68,11 +69,14 @@ func TestNobodySavesUpTurns(t *testing.T) {
 			_, err := calculate(p, "old", 100, time.Second)
 			require.NoError(t, err)
 		}
+		var mu sync.Mutex
 		var order []string
 		for _, client := range []string{"old", "old", "new", "new"} {
 			go func() {
 				if leave, err := p.take(context.Background(), client, 10); err == nil {
+					mu.Lock()
 					order = append(order, client)
+					mu.Unlock()
 					time.Sleep(time.Second)
 					leave(10)
 				}
@@ -80,6 +84,7 @@ func TestNobodySavesUpTurns(t *testing.T) {
 			synctest.Wait()
 		}
 		time.Sleep(time.Minute)
+		synctest.Wait()
 		assert.Equal(t, []string{"old", "new", "old", "new"}, order, "in turn, from the first")
 	})
 }
