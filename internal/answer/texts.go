@@ -9,6 +9,7 @@ import (
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
+	"saltwright/internal/contract"
 )
 
 // speak sets how every text.Text in a value reads, the value being a pointer, and lists what they are made of.
@@ -16,7 +17,7 @@ func speak(to *catalogue.Speaker, value any, pointer string) []envelope.Text {
 	var out []envelope.Text
 	visitTexts(reflect.ValueOf(value).Elem(), pointer, func(at string, t *text.Text) {
 		t.Speak(to.Say(*t))
-		data := t.Data()
+		data := contract.ReasonOf(*t)
 		out = append(out, envelope.Text{Pointer: at, Code: data.Code, Params: data.Params})
 	})
 	return out

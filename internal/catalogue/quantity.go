@@ -33,7 +33,6 @@ func significant(n int) places { return places{significant: n} }
 var Quantities = []Quantity{
 	{"temperature", "degC", fixed(1), fixed(1), nil},
 	{"temperature_difference", "K", fixed(1), fixed(1), nil},
-	{"temperature_correction", "K", fixed(1), fixed(1), (*Speaker).signed},
 	{"power", "W", fixed(0), fixed(0), nil},
 	{"energy_a_day", "kWh/d", significant(2), significant(2), nil},
 	{"energy", "kWh", significant(2), significant(2), nil},
@@ -145,19 +144,6 @@ func (d places) decimalsOf(x float64) int {
 	}
 	const most = 6
 	return max(0, min(d.significant-1-int(math.Floor(math.Log10(math.Abs(x)))), most))
-}
-
-// signed writes a temperature difference that is added to a reading.
-func (s *Speaker) signed(x float64) string {
-	written := s.digits(x, 1, false, nearest)
-	if x > 0 && !strings.HasPrefix(written, "0.0") {
-		written = "+" + written
-	}
-	degree := unit.Of("K").Metric
-	if s.units == US {
-		degree = unit.Of("K").US
-	}
-	return unit.Beside(written, degree)
 }
 
 // money writes an amount of whatever currency the prices were sent in.

@@ -69,7 +69,7 @@ func newAssumptions(s *Schema, pointer string) *assumptions {
 	return a
 }
 
-// defaulted lists the assumed leaves of a default. An empty list or text is nothing assumed.
+// defaulted lists the assumed leaves of a default; a list is one leaf. An empty list or text is nothing assumed.
 func defaulted(s *Schema, value any, pointer string) []Assumed {
 	if object, ok := value.(map[string]any); ok {
 		var out []Assumed
@@ -84,7 +84,7 @@ func defaulted(s *Schema, value any, pointer string) []Assumed {
 		}
 		return out
 	}
-	if _, list := value.([]any); list || value == "" || s.Assumption == nil {
+	if list, ok := value.([]any); ok && len(list) == 0 || value == "" || s.Assumption == nil {
 		return nil
 	}
 	return []Assumed{{Pointer: pointer, Value: value, Unit: s.Unit, Assumption: *s.Assumption}}

@@ -513,6 +513,8 @@ func added(out map[string]Assumed, s *Schema, sent, full any, pointer string) {
 			for i, v := range f {
 				added(out, s.Items, given[i], v, fmt.Sprintf("%s/%d", pointer, i))
 			}
+		} else if len(f) > 0 && s.Assumption != nil {
+			out[pointer] = Assumed{pointer, full, s.Unit, *s.Assumption}
 		}
 	default:
 		if sent == nil && s.Assumption != nil && full != "" {

@@ -41,15 +41,15 @@ const (
 
 // Violation is one thing wrong with a request.
 type Violation struct {
-	Code       string    `json:"code"`
-	In         string    `json:"in"`                  // InBody, InQuery or InPath
-	Pointer    string    `json:"pointer,omitempty"`   // of a body: a JSON pointer as a URI fragment
-	Parameter  string    `json:"parameter,omitempty"` // of a query or path: its name
-	Detail     string    `json:"detail"`              // what Said reads as; the transport writes it
-	Reason     text.Data `json:"reason"`              // the same as data
-	Limit      *Bound    `json:"limit,omitempty"`
-	Unit       string    `json:"unit,omitempty"`
-	Suggestion string    `json:"suggestion,omitempty"`
+	Code       string `json:"code"`
+	In         string `json:"in"`                  // InBody, InQuery or InPath
+	Pointer    string `json:"pointer,omitempty"`   // of a body: a JSON pointer as a URI fragment
+	Parameter  string `json:"parameter,omitempty"` // of a query or path: its name
+	Detail     string `json:"detail"`              // what Said reads as; the transport writes it
+	Reason     Reason `json:"reason"`              // the same as data
+	Limit      *Bound `json:"limit,omitempty"`
+	Unit       string `json:"unit,omitempty"`
+	Suggestion string `json:"suggestion,omitempty"`
 
 	Said text.Text `json:"-"`
 

@@ -53,7 +53,7 @@ type problem struct {
 	Title       string               `json:"title"`
 	Status      int                  `json:"status"`
 	Detail      string               `json:"detail"`
-	Reason      text.Data            `json:"reason"` // what the detail is made of
+	Reason      contract.Reason      `json:"reason"` // what the detail is made of
 	Instance    string               `json:"instance"`
 	Code        string               `json:"code"`
 	Errors      []contract.Violation `json:"errors,omitempty"`
@@ -188,11 +188,11 @@ func (s *problems) problem(re *requestError, id string, speaker *catalogue.Speak
 	if said.IsZero() {
 		said = row.said("problem_remedy")
 	}
-	p.Detail, p.Reason = speaker.Say(said), said.Data()
+	p.Detail, p.Reason = speaker.Say(said), contract.ReasonOf(said)
 	p.Errors, p.ErrorsTotal = contract.Listed(re.violations)
 	for i := range p.Errors {
 		v := &p.Errors[i]
-		v.Detail, v.Reason = speaker.Say(v.Said), v.Said.Data()
+		v.Detail, v.Reason = speaker.Say(v.Said), contract.ReasonOf(v.Said)
 	}
 	title := row.said("problem_title")
 	if row.Code == "invalid_request" && p.ErrorsTotal > 0 {

@@ -135,18 +135,9 @@ func (b both) expected(still float64) float64 {
 // Source: [ASHRAEApplications], [SmithLofJones1998], [Shah2014], [Pauken1995], [SmithJonesLof1993],
 // [SmithLofJones1994], [Incropera2007].
 func Estimate(s Surface) (Range, error) {
-	v, err := s.vapour()
-	if err != nil {
-		return Range{}, err
-	}
-	b, err := s.both(v)
-	if err != nil {
-		return Range{}, err
-	}
-	r := Range{LatentJPerKg: v.latentJPerKg}
-	if v.surface <= v.air {
-		r.condense(b)
-		return r, nil
+	b, r, evaporates, err := s.begin()
+	if err != nil || !evaporates {
+		return r, err
 	}
 	still := stillness(s.AirSpeedMS)
 	moist := b
@@ -155,6 +146,24 @@ func Estimate(s Surface) (Range, error) {
 	r.Low = (1 - fitScatter) * moist.expected(still)
 	r.High = math.Max(publicActivity*b.ashrae, r.Expected+still*math.Max(0, b.shah-undisturbedActivity*b.ashrae))
 	return r, nil
+}
+
+// begin returns the correlations, and the range as far as it is known without them: all of it where the air is as wet
+// as the surface, so that nothing evaporates.
+func (s Surface) begin() (b both, r Range, evaporates bool, err error) {
+	v, err := s.vapour()
+	if err != nil {
+		return b, r, false, err
+	}
+	if b, err = s.both(v); err != nil {
+		return b, r, false, err
+	}
+	r.LatentJPerKg = v.latentJPerKg
+	if v.surface <= v.air {
+		r.condense(b)
+		return b, r, false, nil
+	}
+	return b, r, true, nil
 }
 
 // condense fills in what wet air leaves on the water.
@@ -249,18 +258,9 @@ func (c Calibration) Scaled(s Surface) (Range, error) {
 			return Range{}, err
 		}
 	}
-	v, err := s.vapour()
-	if err != nil {
-		return Range{}, err
-	}
-	b, err := s.both(v)
-	if err != nil {
-		return Range{}, err
-	}
-	r := Range{LatentJPerKg: v.latentJPerKg}
-	if v.surface <= v.air {
-		r.condense(b)
-		return r, nil
+	b, r, evaporates, err := s.begin()
+	if err != nil || !evaporates {
+		return r, err
 	}
 	still := stillness(s.AirSpeedMS)
 	r.Expected = c.Factor * b.expected(still)

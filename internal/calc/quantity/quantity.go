@@ -91,13 +91,6 @@ func CelsiusFromFahrenheit(degreesF float64) Celsius {
 	return Celsius((degreesF - FahrenheitAtZeroCelsius) / FahrenheitPerKelvin)
 }
 
-// FahrenheitDifference returns a temperature difference in °F of one in K: 2 °F is 1.11 K.
-//
-//	dF = 1.8 · dK
-//
-// Accuracy: exact. Errors: none. Source: [NISTSP811].
-func FahrenheitDifference(kelvin float64) float64 { return FahrenheitPerKelvin * kelvin }
-
 // BTUPerHour returns watts as British thermal units (International Table) an hour.
 //
 //	Btu/h = 3600 W / 1055.05585262

@@ -19,14 +19,14 @@ type Text struct {
 
 // Measured is a number with its uncertainty, both in the contract's unit.
 type Measured struct {
-	Value       float64 `json:"value"`
-	Uncertainty float64 `json:"uncertainty"` // at least 0
+	Value       float64
+	Uncertainty float64 // at least 0
 }
 
 // Amount is a number of a quantity that only the caller knows: by its unit in the contract.
 type Amount struct {
-	Value float64 `json:"value"`
-	Unit  string  `json:"unit"`
+	Value float64
+	Unit  string
 }
 
 // Of returns the text with a code of the catalogue.
@@ -83,31 +83,3 @@ func (t Text) MarshalText() ([]byte, error) {
 //
 // Errors: none. Source: [Derived].
 func (t Text) IsZero() bool { return t.Code == "" }
-
-// Data is a text as a program reads it that translates for itself.
-type Data struct {
-	Code   string         `json:"code"`
-	Params map[string]any `json:"params"`
-}
-
-// Data returns the code and the parameters, those of texts inside it too.
-//
-// Errors: none. Source: [Derived].
-func (t Text) Data() Data {
-	d := Data{t.Code, make(map[string]any, len(t.Params))}
-	for name, value := range t.Params {
-		switch v := value.(type) {
-		case Text:
-			d.Params[name] = v.Data()
-		case []Text:
-			list := make([]Data, len(v))
-			for i, t := range v {
-				list[i] = t.Data()
-			}
-			d.Params[name] = list
-		default:
-			d.Params[name] = v
-		}
-	}
-	return d
-}
