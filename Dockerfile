@@ -10,8 +10,9 @@ COPY cmd cmd
 COPY internal internal
 RUN CGO_ENABLED=0 go build -trimpath -ldflags="-s -w -buildid=" -o / ./cmd/saltwright ./clients/bot/cmd/saltwright-bot
 # What each binary was linked from, read from the binary itself, and by whose licences.
-RUN for name in saltwright saltwright-bot; do \
-      go run github.com/CycloneDX/cyclonedx-gomod/cmd/cyclonedx-gomod@v1.10.0 bin -json -licenses -output /$name.cdx.json /$name || exit 1; \
+RUN version=v$(sed -n 's/^  version: //p' api/src/openapi.yaml); \
+    for name in saltwright saltwright-bot; do \
+      go run github.com/CycloneDX/cyclonedx-gomod/cmd/cyclonedx-gomod@v1.10.0 bin -version "$version" -json -licenses -output /$name.cdx.json /$name || exit 1; \
     done
 RUN cp cmd/saltwright/licences.txt /licences.txt
 
