@@ -2721,7 +2721,7 @@ type PlanExtremes struct {
 	SpilledL float64 `json:"spilled_l"`
 	// warmest of the sump, no more than boiling; of the display where there is none [degC] -2 to 100
 	SumpTempMaxC float64 `json:"sump_temp_max_c"`
-	// most that the display warms or cools within an hour [K] 0 to 200
+	// most that the display warms or cools within an hour [K] 0 to 1e+06
 	TempChangeK float64 `json:"temp_change_k"`
 	// most that its salinity changes within an hour [1] 0 to 1000
 	SalinityChangePSU float64 `json:"salinity_change_psu"`
