@@ -57,6 +57,16 @@ func (c *Client) PostDaylight(ctx context.Context, request DaylightRequest, opti
 	return call[DaylightAnswer](ctx, c, http.MethodPost, "/v1/daylight", request, options)
 }
 
+// GetDose asks GET /v1/dose: Raise alkalinity, calcium or magnesium. It costs at most 1 of the quota's units.
+func (c *Client) GetDose(ctx context.Context, request DoseRequest, options ...CallOption) (*DoseAnswer, *Meta, error) {
+	return call[DoseAnswer](ctx, c, http.MethodGet, "/v1/dose", request, options)
+}
+
+// PostDose asks POST /v1/dose: Raise alkalinity, calcium or magnesium. It costs at most 1 of the quota's units.
+func (c *Client) PostDose(ctx context.Context, request DoseRequest, options ...CallOption) (*DoseAnswer, *Meta, error) {
+	return call[DoseAnswer](ctx, c, http.MethodPost, "/v1/dose", request, options)
+}
+
 // GetEvaporation asks GET /v1/evaporation: Evaporation from a free water surface. It costs at most 1 of the quota's units.
 func (c *Client) GetEvaporation(ctx context.Context, request EvaporationRequest, options ...CallOption) (*EvaporationAnswer, *Meta, error) {
 	return call[EvaporationAnswer](ctx, c, http.MethodGet, "/v1/evaporation", request, options)

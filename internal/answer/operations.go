@@ -51,6 +51,7 @@ func bindings() map[string]binding {
 		"postHeatBalance":        calculation(heat.HeatBalance),
 		"postHeaterSizing":       calculation(heat.SizeHeater),
 		"postInstrumentReading":  calculation(water.ReadInstrument),
+		"postDose":               calculation(chemistry.Dose),
 		"postLimeWater":          calculation(chemistry.LimeWater),
 		"postOutageEndurance":    calculation(power.EndureOutage),
 		"postSalinityAdjustment": calculation(water.AdjustSalinity),

@@ -25,6 +25,7 @@ var calcEdges = map[string][]string{
 	"topoff":      {"", "evaporation", "moistair", "quantity"},
 	"light":       {"", "numeric", "quantity"},
 	"carbonate":   {"", "numeric", "quantity", "seawater"},
+	"dosing":      {"", "carbonate", "numeric", "quantity"},
 	"mixing":      {"", "numeric", "quantity", "seawater"},
 	"instrument":  {"", "numeric", "quantity", "seawater"},
 	"fit":         {""},

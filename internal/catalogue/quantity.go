@@ -47,6 +47,8 @@ var Quantities = []Quantity{
 	{"distance", "m", significant(3), significant(3), nil},
 	{"area", "m2", significant(3), significant(3), nil},
 	{"air_speed", "m/s", significant(2), significant(2), nil},
+	{"small_mass", "g", significant(3), significant(3), nil},
+	{"small_volume", "mL", significant(3), significant(3), nil},
 	{"mass", "kg", significant(3), significant(3), nil},
 	{"water_loss", "mm/d", significant(2), significant(2), nil},
 	{"duration", "h", fixed(0), fixed(0), (*Speaker).hours},

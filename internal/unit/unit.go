@@ -59,6 +59,7 @@ var Table = []Unit{
 	{Name: "currency", Metric: "money"},
 	{Name: "1"},
 	{Name: "that of the alkalinity"},
+	{Name: "that of what is raised"},
 	{Name: "that of the axis"},
 	{Name: "that of the input"},
 	{Name: "that of the member"},

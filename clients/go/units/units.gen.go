@@ -39,6 +39,7 @@ var table = map[string]Unit{
 	"currency":               {"money", "", 0, 0, 0},
 	"1":                      {"", "", 0, 0, 0},
 	"that of the alkalinity": {"", "", 0, 0, 0},
+	"that of what is raised": {"", "", 0, 0, 0},
 	"that of the axis":       {"", "", 0, 0, 0},
 	"that of the input":      {"", "", 0, 0, 0},
 	"that of the member":     {"", "", 0, 0, 0},

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"saltwright/internal/calc/carbonate"
+	"saltwright/internal/calc/dosing"
 	"saltwright/internal/calc/mixing"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
@@ -63,5 +64,20 @@ func TestLimeHeadlines(t *testing.T) {
 		l := carbonate.LimeResult{LargestHarmlessL: largest}
 		l.AllAtOnce.PHNBS, l.AllAtOnce.OmegaAragonite = 10.12, 6.5
 		short(t, limeHeadline(in, l), code)
+	}
+}
+
+func TestDoseHeadlines(t *testing.T) {
+	q := doseQuestion{in: dosing.Input{Substance: dosing.MagnesiumSulfateHeptahydrate, DosesADay: 1}}
+	for _, days := range []int{1, 120} {
+		for code, d := range map[string]dosing.Result{
+			"dose_not_now":     {MassG: 1},
+			"dose_split_first": {MassG: 12345.6, Rise: 100, LargestAtOnce: 0.123, Days: days},
+			"dose_dry":         {LargestAtOnce: 1, MassG: 12345.6, DayG: 1234.5, Days: days},
+			"dose_solution":    {LargestAtOnce: 1, MassG: 12345.6, VolumeML: 12345.6, DayML: 1234.5, Days: days},
+			"dose_by_label":    {LargestAtOnce: 1, VolumeML: 12345.6, DayML: 1234.5, Days: days},
+		} {
+			short(t, q.headline(d), code)
+		}
 	}
 }
