@@ -32,6 +32,7 @@ func bindings() map[string]binding {
 		"postLightAdjustment":    calculation(light.AdjustLight),
 		"postLightComparison":    calculation(light.CompareLight),
 		"postLightScheduleScore": calculation(light.ScoreLight),
+		"postConsumption":        calculation(chemistry.Consumption),
 		"postModelCalibration":   calculation(heat.Calibrate),
 		"postPlanAudit":          reported(calculationOfDocument(plan.AuditPlan), plan.WriteReport),
 		"postPlanCheck":          calculation(plan.CheckPlan),

@@ -72,6 +72,8 @@ var Quantities = []Quantity{
 	{"dissolved", "mg/L", fixed(0), fixed(0), nil},
 	{"alkalinity", "dKH", fixed(1), fixed(1), nil},
 	{"alkalinity_a_day", "dKH/d", significant(2), significant(2), nil},
+	{"dissolved_a_day", "mg/(L d)", significant(2), significant(2), nil},
+	{"seconds", "s", significant(2), significant(2), nil},
 	{"micromoles", "umol/kg", fixed(0), fixed(0), nil},
 	{"gas_share", "ppm", fixed(0), fixed(0), nil},
 	{"gas_pressure", "uatm", fixed(0), fixed(0), nil},

@@ -50,6 +50,8 @@ var Table = []Unit{
 	{Name: "1/m3", Metric: "1/m³"},
 	{Name: "kg/m3", Metric: "kg/m³"},
 	{Name: "W/m2", Metric: "W/m²"},
+	{Name: "dKH/d", Metric: "dKH a day"},
+	{Name: "mg/(L d)", Metric: "mg/L a day"},
 	{Name: "MJ/(m2 d)", Metric: "MJ/(m² d)"},
 	{Name: "mol/(m2 d)", Metric: "mol/(m² d)"},
 	{Name: "umol/(m2 s)", Metric: "µmol/(m² s)"},

@@ -25,6 +25,7 @@ export const operations = /** @type {const} */ ({
   postBatch: ["POST", "/v1/batch"],
   postCarbonateSystem: ["POST", "/v1/carbonate-system"],
   postChillerSizing: ["POST", "/v1/chiller-sizing"],
+  postConsumption: ["POST", "/v1/consumption"],
   postDaylight: ["POST", "/v1/daylight"],
   postDose: ["POST", "/v1/dose"],
   postEvaporation: ["POST", "/v1/evaporation"],

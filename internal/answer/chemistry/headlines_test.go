@@ -81,3 +81,34 @@ func TestDoseHeadlines(t *testing.T) {
 		}
 	}
 }
+
+func TestConsumptionHeadlines(t *testing.T) {
+	largest := 0.0123
+	for code, c := range map[string]consumptionResponse{
+		"demand_none":   {Demands: []demand{{Raised: "magnesium", ADay: -1}}},
+		"demand_unsure": {Demands: []demand{{Raised: "alkalinity", ADay: 0.4567}}},
+		"demand_sure":   {Demands: []demand{{Raised: "calcium", ADay: 12.34, Sure: true}}},
+		"demand_container_too_large": {Demands: []demand{{Raised: "alkalinity", ADay: 0.4567}},
+			Programmes: []dosingProgramme{{Raise: "alkalinity", LargestL: &largest}}},
+	} {
+		short(t, c.headline(), code)
+	}
+}
+
+// Hand: alkalinity falls by 0.5 dKH and calcium by 3.6 mg/L a day, which is 7.2 mg/L with each dKH.
+func TestRatioIsJudgedByItsUncertainty(t *testing.T) {
+	of := func(alkalinity, calcium, half float64) consumptionResponse {
+		c := consumptionResponse{Demands: []demand{
+			{Raised: "alkalinity", ADay: alkalinity, Low: alkalinity - 0.02, High: alkalinity + 0.02},
+			{Raised: "calcium", ADay: calcium, Low: calcium - half, High: calcium + half},
+		}}
+		c.compare()
+		return c
+	}
+	assert.InDelta(t, 7.2, *of(0.5, 3.6, 0.5).PerDKH, 1e-12)
+	assert.Equal(t, "of_skeletons", of(0.5, 3.6, 0.5).Ratio)
+	assert.Equal(t, "more_calcium", of(0.5, 6, 0.5).Ratio)
+	assert.Equal(t, "more_alkalinity", of(0.5, 1.5, 0.5).Ratio)
+	assert.Equal(t, "of_skeletons", of(0.5, 6, 5).Ratio)
+	assert.Empty(t, of(-0.1, 6, 5).Ratio)
+}

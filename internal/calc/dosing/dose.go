@@ -113,11 +113,10 @@ func Dose(in Input) (Result, error) {
 	case Calcium:
 		r.CalciumMgL = 0
 	}
-	perLitre, err := carbonate.ToUnit(1, carbonate.MeqPerLitre, in.Tank.Salinity, in.Tank.Water)
+	kgPerL, err := in.kilogramsPerLitre()
 	if err != nil {
 		return r, err
 	}
-	kgPerL := perLitre * 1e3 // a micromole in a kilogram, as milliequivalents in a litre
 	r.SalinityGKg = moles * c.anhydrous / kgPerL
 	r.BalancedSaltGKgMonth = in.DemandMeqL * daysPerMonth * salt / 1000 / kgPerL
 	return r, in.follow(&r, c, kgPerL)
@@ -197,10 +196,9 @@ func (in Input) amounts(r *Result, c content, moles float64) {
 	r.DoseG, r.DoseML = r.DayG/doses, r.DayML/doses
 }
 
-// follow writes the state after the last dose of each day, and after all in one dose.
+// follow writes the state after the last dose of each day.
 func (in Input) follow(r *Result, c content, kgPerL float64) error {
-	var err error
-	if r.Before, err = carbonate.Solve(in.Tank); err != nil {
+	if err := in.atOnce(r, c, kgPerL); err != nil {
 		return err
 	}
 	each := r.Rise / float64(r.Days)
@@ -214,6 +212,15 @@ func (in Input) follow(r *Result, c content, kgPerL float64) error {
 		if day == 1 || peak.OmegaAragonite > r.Worst.OmegaAragonite {
 			r.Worst = peak
 		}
+	}
+	return nil
+}
+
+// atOnce writes the state before, that after the whole rise in one dose, and the largest rise that does no harm.
+func (in Input) atOnce(r *Result, c content, kgPerL float64) error {
+	var err error
+	if r.Before, err = carbonate.Solve(in.Tank); err != nil {
+		return err
 	}
 	all, err := in.after(r.Before, c, kgPerL, 0, r.Rise)
 	r.AllAtOnce, r.AllAtOnceKnown = all, err == nil
@@ -235,6 +242,12 @@ func (in Input) follow(r *Result, c content, kgPerL float64) error {
 		}
 	}
 	return nil
+}
+
+// kilogramsPerLitre is the density of the tank's water.
+func (in Input) kilogramsPerLitre() (float64, error) {
+	perMicromole, err := carbonate.ToUnit(1, carbonate.MeqPerLitre, in.Tank.Salinity, in.Tank.Water)
+	return perMicromole * 1e3, err // a micromole in a kilogram, as milliequivalents in a litre
 }
 
 // after is the water that has been raised by settled, is in balance with the same air as before, and has just had a
