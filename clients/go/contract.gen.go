@@ -243,7 +243,7 @@ type BatchAnswer struct {
 
 // BatchCalculation is: One calculation of a batch.
 type BatchCalculation struct {
-	// name of the calculation: its path without /v1/: salinity-conversion, salt-mix, salinity-adjustment, instrument-reading, evaporation, top-off-endurance, sump-drain-back, return-flow, heat-balance, heater-sizing, chiller-sizing, evaporative-cooling, annual-balance, model-calibration, light-schedule-score, light-acclimation, light-adjustment, light-comparison, daylight, power-budget, outage-endurance, plan-check, plan-draft, plan-hand-over, plan-remedies, plan-risk, plan-audit, carbonate-system, water-change, lime-water
+	// name of the calculation: its path without /v1/: salinity-conversion, salt-mix, salinity-adjustment, instrument-reading, evaporation, top-off-endurance, sump-drain-back, return-flow, heat-balance, heater-sizing, chiller-sizing, evaporative-cooling, annual-balance, model-calibration, light-schedule-score, light-acclimation, light-adjustment, light-comparison, daylight, power-budget, outage-endurance, plan-check, plan-draft, plan-hand-over, plan-remedies, plan-risk, plan-audit, carbonate-system, water-change, lime-water, dose, consumption
 	Operation string `json:"operation"`
 	// the body that the calculation takes alone
 	Request json.RawMessage `json:"request"`
@@ -665,6 +665,76 @@ type CircuitLoading struct {
 	MayTripAtStart bool `json:"may_trip_at_start"`
 }
 
+// ConsumptionAnswer is: An answer: the result, and what to know about it.
+type ConsumptionAnswer struct {
+	// the verdict in one sentence
+	Headline string `json:"headline"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures"`
+	// what to do, in order
+	Actions []string `json:"actions"`
+	// What the tank uses, and how the pumps replace it.
+	Result ConsumptionResult `json:"result"`
+	// the headline and what belongs to it, ready to paste, in the units asked for
+	Summary string `json:"summary"`
+	// numbers as texts
+	Formatted []Formatted `json:"formatted"`
+	// what was not said
+	Assumptions []Assumption `json:"assumptions"`
+	// valid, but look twice
+	Warnings []Warning `json:"warnings"`
+	// where somebody can get hurt
+	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
+}
+
+// ConsumptionRequest is: Measurements of a tank, and its dosing pumps.
+type ConsumptionRequest struct {
+	// all water of the system [L] 1 to 1e+06
+	VolumeL float64 `json:"volume_l"`
+	// at least three of each that you want to know, in any order
+	Measurements []Measurement `json:"measurements"`
+	// unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water: dkh, meq_l, mg_l_caco3, umol_kg (left out: dkh)
+	AlkalinityUnit *string `json:"alkalinity_unit,omitzero"`
+	// rise of the alkalinity that was dosed each day meanwhile, in alkalinity_unit [that of the alkalinity] 0 to 1000 (left out: 0)
+	AlkalinityDosed *float64 `json:"alkalinity_dosed,omitzero"`
+	// rise of calcium that was dosed each day meanwhile [mg/(L d)] 0 to 1000 (left out: 0)
+	CalciumDosedMgLD *float64 `json:"calcium_dosed_mg_l_d,omitzero"`
+	// rise of magnesium that was dosed each day meanwhile [mg/(L d)] 0 to 1000 (left out: 0)
+	MagnesiumDosedMgLD *float64 `json:"magnesium_dosed_mg_l_d,omitzero"`
+	// dosing pumps that shall replace the demand
+	Pumps []DosingPump `json:"pumps,omitzero"`
+	// how long the lamps are off [h] 1 to 23 (left out: 12)
+	NightH *float64 `json:"night_h,omitzero"`
+	// pH of the tank, on ph_scale [1] 4 to 12.5 (left out: 8.2)
+	PH *float64 `json:"ph,omitzero"`
+	// scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography: nbs, total, free (left out: nbs)
+	PHScale *string `json:"ph_scale,omitzero"`
+	// practical salinity (PSS-78) [1] 15 to 45 (left out: 35)
+	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
+	// temperature of the water [degC] 2 to 40 (left out: 25)
+	WaterC *float64 `json:"water_c,omitzero"`
+}
+
+// ConsumptionResult is: What the tank uses, and how the pumps replace it.
+type ConsumptionResult struct {
+	// of each that was measured often enough
+	Demands []Demand `json:"demands"`
+	// calcium used with each German degree of alkalinity; left out where either demand is not above 0
+	CalciumPerDkh *float64 `json:"calcium_per_dkh,omitzero"`
+	// what the building of calcium carbonate uses: 7.15
+	CalciumPerDkhBySkeletons *float64 `json:"calcium_per_dkh_by_skeletons,omitzero"`
+	// whether the measured ratio is that of calcium carbonate within the uncertainty, or more calcium or more alkalinity is used: of_skeletons, more_calcium, more_alkalinity
+	Ratio *string `json:"ratio,omitzero"`
+	// one for each pump whose demand is above 0
+	Programmes []DosingProgramme `json:"programmes,omitzero"`
+}
+
 // CoolDownPoint is: A point of the curve.
 type CoolDownPoint struct {
 	// time [h] 0 to 10000
@@ -765,6 +835,218 @@ type DaylightResult struct {
 	DepthDliMolM2D float64 `json:"depth_dli_mol_m2_d"`
 	// at the depth [umol/(m2 s)] 0 to 3000
 	DepthNoonPpfd float64 `json:"depth_noon_ppfd"`
+}
+
+// Demand is: What the tank uses in a day.
+type Demand struct {
+	// alkalinity, calcium or magnesium: alkalinity, calcium, magnesium
+	Raised string `json:"raised"`
+	// in dKH a day for alkalinity, otherwise in mg/L a day; below 0 it rises by itself
+	ADay float64 `json:"a_day"`
+	// lower end of its interval of 95 %
+	Low float64 `json:"low"`
+	// upper end of its interval of 95 %
+	High float64 `json:"high"`
+	// standard deviation of the readings about the line
+	Scatter float64 `json:"scatter"`
+	// readings used [1] 3 to 400
+	Readings int `json:"readings"`
+	// times of readings that do not fit and were left out
+	LeftOut []string `json:"left_out"`
+	// whether the interval is within a quarter of the demand to either side
+	Sure bool `json:"sure"`
+	// how many more, as far apart, make it sure; left out where it is, or where 200 would not do [1] 1 to 200
+	MoreMeasurements *int `json:"more_measurements,omitzero"`
+}
+
+// DoseAnswer is: An answer: the result, and what to know about it.
+type DoseAnswer struct {
+	// the verdict in one sentence
+	Headline string `json:"headline"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures"`
+	// what to do, in order
+	Actions []string `json:"actions"`
+	// What to dose, in how many days, and what the water does.
+	Result DoseResult `json:"result"`
+	// the headline and what belongs to it, ready to paste, in the units asked for
+	Summary string `json:"summary"`
+	// numbers as texts
+	Formatted []Formatted `json:"formatted"`
+	// what was not said
+	Assumptions []Assumption `json:"assumptions"`
+	// valid, but look twice
+	Warnings []Warning `json:"warnings"`
+	// where somebody can get hurt
+	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
+}
+
+// DoseRequest is: A tank, what shall be raised in it, and with what.
+type DoseRequest struct {
+	// what to raise: alkalinity, calcium, magnesium
+	Raise string `json:"raise"`
+	// all water of the system [L] 1 to 1e+06
+	VolumeL float64 `json:"volume_l"`
+	// the level to reach: in alkalinity_unit for alkalinity, otherwise in mg/L [that of what is raised] 0 to 20000
+	Target float64 `json:"target"`
+	// alkalinity now, in alkalinity_unit; needed to raise it, otherwise 8 dKH are assumed [that of the alkalinity] 0 to 20000
+	Alkalinity *float64 `json:"alkalinity,omitzero"`
+	// unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water: dkh, meq_l, mg_l_caco3, umol_kg (left out: dkh)
+	AlkalinityUnit *string `json:"alkalinity_unit,omitzero"`
+	// calcium now; needed to raise it, otherwise that of sea water of this salinity is assumed [mg/L] 0 to 2000
+	CalciumMgL *float64 `json:"calcium_mg_l,omitzero"`
+	// magnesium now; needed to raise it; where it is low, it comes first [mg/L] 0 to 5000
+	MagnesiumMgL *float64 `json:"magnesium_mg_l,omitzero"`
+	// pH of the tank before the dose, on ph_scale [1] 4 to 12.5 (left out: 8.2)
+	PH *float64 `json:"ph,omitzero"`
+	// scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography: nbs, total, free (left out: nbs)
+	PHScale *string `json:"ph_scale,omitzero"`
+	// the salt, by its water of crystallisation; left out, bicarbonate for alkalinity (carbonate behind a label), the chloride with two waters for calcium and the chloride with six for magnesium: sodium_bicarbonate, sodium_carbonate_anhydrous, sodium_carbonate_monohydrate, sodium_carbonate_decahydrate, sodium_hydroxide, calcium_hydroxide, calcium_chloride_anhydrous, calcium_chloride_dihydrate, calcium_chloride_hexahydrate, magnesium_chloride_hexahydrate, magnesium_sulfate_heptahydrate, magnesium_sulfate_anhydrous
+	Substance *string `json:"substance,omitzero"`
+	// share of the salt in what is weighed; damp or mixed powders hold less [1] 0.1 to 1 (left out: 1)
+	PurityShare *float64 `json:"purity_share,omitzero"`
+	// grams of the salt in a litre of solution; left out, the salt is weighed dry [g/L] 0.1 to 1500
+	StockGL *float64 `json:"stock_g_l,omitzero"`
+	// what a label claims: so many millilitres (with label_l and label_rise, in place of stock_g_l) [mL] 0.001 to 100000
+	LabelMl *float64 `json:"label_ml,omitzero"`
+	// raise so many litres of tank water [L] 0.001 to 1e+06
+	LabelL *float64 `json:"label_l,omitzero"`
+	// by so much: in alkalinity_unit for alkalinity, otherwise in mg/L [that of what is raised] 1e-06 to 10000
+	LabelRise *float64 `json:"label_rise,omitzero"`
+	// the largest rise in a day: in alkalinity_unit for alkalinity, otherwise in mg/L; left out, 1 dKH, 20 mg/L of calcium or 50 mg/L of magnesium [that of what is raised] 1e-06 to 10000
+	MostADay *float64 `json:"most_a_day,omitzero"`
+	// equal doses in a day [1] 1 to 288 (left out: 1)
+	DosesADay *int `json:"doses_a_day,omitzero"`
+	// alkalinity that the tank uses in a day, in alkalinity_unit, all of it replaced by two solutions; left out, the salt that they leave behind is not told [that of the alkalinity] 0.001 to 1000
+	Demand *float64 `json:"demand,omitzero"`
+	// practical salinity (PSS-78) [1] 15 to 45 (left out: 35)
+	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
+	// temperature of the water [degC] 2 to 40 (left out: 25)
+	WaterC *float64 `json:"water_c,omitzero"`
+}
+
+// DoseResult is: What to dose, in how many days, and what the water does.
+type DoseResult struct {
+	// the salt that was reckoned with
+	Substance string `json:"substance"`
+	// of the salt as weighed, in all; left out behind a label
+	MassG *float64 `json:"mass_g,omitzero"`
+	// of the solution, in all; left out for dry salt
+	VolumeMl *float64 `json:"volume_ml,omitzero"`
+	// how many days it takes [d] 1 to 120
+	Days int `json:"days"`
+	// of the salt in a day
+	MassADayG *float64 `json:"mass_a_day_g,omitzero"`
+	// of the solution in a day
+	VolumeADayMl *float64 `json:"volume_a_day_ml,omitzero"`
+	// of the salt in one dose
+	MassADoseG *float64 `json:"mass_a_dose_g,omitzero"`
+	// of the solution in one dose
+	VolumeADoseMl *float64 `json:"volume_a_dose_ml,omitzero"`
+	// the whole rise: in dKH for alkalinity, otherwise in mg/L
+	Rise float64 `json:"rise"`
+	// the rise in a day, in the unit of rise
+	RiseADay float64 `json:"rise_a_day"`
+	// pH on a usual probe before the first dose [1] 0 to 14
+	PHNow float64 `json:"ph_now"`
+	// saturation of aragonite before the first dose
+	OmegaNow float64 `json:"omega_now"`
+	// pH on a usual probe right after the dose that leaves the highest saturation [1] 0 to 14
+	PHAfterDose float64 `json:"ph_after_dose"`
+	// saturation of aragonite right after that dose
+	OmegaAfterDose float64 `json:"omega_after_dose"`
+	// what the saturation of aragonite means: below 1 it dissolves, to 5 it stays as it is, from 5 to 7 any more may make it fall out, above 7 it may fall out by itself where there are particles: dissolving, steady, near_the_limit, falling_out
+	SaturationAfterDose string `json:"saturation_after_dose"`
+	// pH on a usual probe if all of it arrived in one dose; left out where no constants reach so far [1] 0 to 14
+	PHAllAtOnce *float64 `json:"ph_all_at_once,omitzero"`
+	// saturation of aragonite if all of it arrived in one dose
+	OmegaAllAtOnce *float64 `json:"omega_all_at_once,omitzero"`
+	// the largest rise in one dose that keeps aragonite at 7 or less, in the unit of rise and never more than it; 0 where the tank is above already
+	LargestRiseAtOnce float64 `json:"largest_rise_at_once"`
+	// calcium that the same salt brings besides
+	CalciumBesidesMgL *float64 `json:"calcium_besides_mg_l,omitzero"`
+	// alkalinity that the same salt brings besides
+	AlkalinityBesidesDkh *float64 `json:"alkalinity_besides_dkh,omitzero"`
+	// chloride that the salt leaves
+	ChlorideMgL *float64 `json:"chloride_mg_l,omitzero"`
+	// sulfate that the salt leaves
+	SulfateMgL *float64 `json:"sulfate_mg_l,omitzero"`
+	// dissolved salt that the whole dose adds
+	SalinityRiseGKg float64 `json:"salinity_rise_g_kg"`
+	// sodium chloride that a month of the demand leaves, when two solutions replace all of it
+	BalancedSaltGKgMonth *float64 `json:"balanced_salt_g_kg_month,omitzero"`
+	// day by day
+	Steps []DoseStep `json:"steps"`
+}
+
+// DoseStep is: One day of the programme.
+type DoseStep struct {
+	// the first is 1 [d] 1 to 120
+	Day int `json:"day"`
+	// at the end of the day: in dKH for alkalinity, otherwise in mg/L
+	Level float64 `json:"level"`
+	// pH on a usual probe right after the day's last dose [1] 0 to 14
+	PHAfterDose float64 `json:"ph_after_dose"`
+	// saturation of aragonite right after the day's last dose
+	OmegaAfterDose float64 `json:"omega_after_dose"`
+}
+
+// DosingProgramme is: How a pump replaces the demand, and what its whole container does at once.
+type DosingProgramme struct {
+	// what its solution raises: alkalinity, calcium, magnesium
+	Raise string `json:"raise"`
+	// of the solution in a day
+	VolumeADayMl float64 `json:"volume_a_day_ml"`
+	// of the solution in one dose
+	VolumeADoseMl float64 `json:"volume_a_dose_ml"`
+	// how long the pump runs for one dose
+	RunS float64 `json:"run_s"`
+	// doses in a day [1] 1 to 288
+	DosesADay int `json:"doses_a_day"`
+	// from the beginning of one dose to that of the next; left out for a single one [min] 0 to 1440
+	ApartMin *float64 `json:"apart_min,omitzero"`
+	// how long a full container lasts
+	ContainerDays float64 `json:"container_days"`
+	// rise if a stuck pump empties a full container: in dKH for alkalinity, otherwise in mg/L
+	ContainerRise float64 `json:"container_rise"`
+	// pH on a usual probe then; left out where no constants reach so far [1] 0 to 14
+	ContainerPH *float64 `json:"container_ph,omitzero"`
+	// saturation of aragonite then
+	ContainerOmega *float64 `json:"container_omega,omitzero"`
+	// whether the whole container at once leaves aragonite at 7 or less
+	Harmless bool `json:"harmless"`
+	// the most solution that may arrive at once with aragonite at 7 or less; left out for magnesium
+	LargestHarmlessL *float64 `json:"largest_harmless_l,omitzero"`
+}
+
+// DosingPump is: A dosing pump, its solution and its container.
+type DosingPump struct {
+	// what its solution raises: alkalinity, calcium, magnesium
+	Raise string `json:"raise"`
+	// what it delivers, as you measured it [mL/min] 0.01 to 10000
+	FlowMlMin float64 `json:"flow_ml_min"`
+	// solution in a full container [L] 0.01 to 1000
+	ContainerL float64 `json:"container_l"`
+	// the salt, as in dose; left out, the same is assumed as there: sodium_bicarbonate, sodium_carbonate_anhydrous, sodium_carbonate_monohydrate, sodium_carbonate_decahydrate, sodium_hydroxide, calcium_hydroxide, calcium_chloride_anhydrous, calcium_chloride_dihydrate, calcium_chloride_hexahydrate, magnesium_chloride_hexahydrate, magnesium_sulfate_heptahydrate, magnesium_sulfate_anhydrous
+	Substance *string `json:"substance,omitzero"`
+	// grams of the salt in a litre of solution; this or the three of the label [g/L] 0.1 to 1500
+	StockGL *float64 `json:"stock_g_l,omitzero"`
+	// what a label claims: so many millilitres [mL] 0.001 to 100000
+	LabelMl *float64 `json:"label_ml,omitzero"`
+	// raise so many litres of tank water [L] 0.001 to 1e+06
+	LabelL *float64 `json:"label_l,omitzero"`
+	// by so much: in alkalinity_unit for alkalinity, otherwise in mg/L [that of what is raised] 1e-06 to 10000
+	LabelRise *float64 `json:"label_rise,omitzero"`
+	// equal doses in a day [1] 1 to 288 (left out: 12)
+	DosesADay *int `json:"doses_a_day,omitzero"`
+	// when it doses: all day, only while the lamps are off, or only while they are on: all_day, night, day (left out: all_day)
+	Spread *string `json:"spread,omitzero"`
 }
 
 // DraftBudget is: What may be bought.
@@ -1983,6 +2265,18 @@ type MeasuredEvaporation struct {
 	WaterC *float64 `json:"water_c,omitzero"`
 	// standard uncertainty of the measurement [%] 0 to 90 (left out: 10)
 	UncertaintyPercent *float64 `json:"uncertainty_percent,omitzero"`
+}
+
+// Measurement is: What was measured at one time.
+type Measurement struct {
+	// the day, or day and time: 2026-11-03 or 2026-11-03T18:30
+	At string `json:"at"`
+	// in alkalinity_unit [that of the alkalinity] 0 to 20000
+	Alkalinity *float64 `json:"alkalinity,omitzero"`
+	// calcium [mg/L] 0 to 2000
+	CalciumMgL *float64 `json:"calcium_mg_l,omitzero"`
+	// magnesium [mg/L] 0 to 5000
+	MagnesiumMgL *float64 `json:"magnesium_mg_l,omitzero"`
 }
 
 // Model is: What calculated the answer.

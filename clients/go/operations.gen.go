@@ -47,6 +47,11 @@ func (c *Client) PostChillerSizing(ctx context.Context, request ChillerSizingReq
 	return call[ChillerSizingAnswer](ctx, c, http.MethodPost, "/v1/chiller-sizing", request, options)
 }
 
+// PostConsumption asks POST /v1/consumption: What the tank uses, and a dosing programme. It costs at most 1 of the quota's units.
+func (c *Client) PostConsumption(ctx context.Context, request ConsumptionRequest, options ...CallOption) (*ConsumptionAnswer, *Meta, error) {
+	return call[ConsumptionAnswer](ctx, c, http.MethodPost, "/v1/consumption", request, options)
+}
+
 // GetDaylight asks GET /v1/daylight: Day length and clear-sky light at a latitude. It costs at most 1 of the quota's units.
 func (c *Client) GetDaylight(ctx context.Context, request DaylightRequest, options ...CallOption) (*DaylightAnswer, *Meta, error) {
 	return call[DaylightAnswer](ctx, c, http.MethodGet, "/v1/daylight", request, options)
@@ -55,6 +60,16 @@ func (c *Client) GetDaylight(ctx context.Context, request DaylightRequest, optio
 // PostDaylight asks POST /v1/daylight: Day length and clear-sky light at a latitude. It costs at most 1 of the quota's units.
 func (c *Client) PostDaylight(ctx context.Context, request DaylightRequest, options ...CallOption) (*DaylightAnswer, *Meta, error) {
 	return call[DaylightAnswer](ctx, c, http.MethodPost, "/v1/daylight", request, options)
+}
+
+// GetDose asks GET /v1/dose: Raise alkalinity, calcium or magnesium. It costs at most 1 of the quota's units.
+func (c *Client) GetDose(ctx context.Context, request DoseRequest, options ...CallOption) (*DoseAnswer, *Meta, error) {
+	return call[DoseAnswer](ctx, c, http.MethodGet, "/v1/dose", request, options)
+}
+
+// PostDose asks POST /v1/dose: Raise alkalinity, calcium or magnesium. It costs at most 1 of the quota's units.
+func (c *Client) PostDose(ctx context.Context, request DoseRequest, options ...CallOption) (*DoseAnswer, *Meta, error) {
+	return call[DoseAnswer](ctx, c, http.MethodPost, "/v1/dose", request, options)
 }
 
 // GetEvaporation asks GET /v1/evaporation: Evaporation from a free water surface. It costs at most 1 of the quota's units.
