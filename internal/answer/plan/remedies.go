@@ -146,7 +146,7 @@ func newPlanRemediesResponse(document planDocument, f remedy.Result) (planRemedi
 		}
 		c := set.Changes[0]
 		out.Next = append(out.Next, remedyNext{c.Code, c.Sentence, s.Harmed, s.Lost, s.Per100, s.Harms100,
-			f.Base.Per100 - s.Per100, set.Patch})
+			max(0, f.Base.Per100-s.Per100), set.Patch})
 	}
 	return out, nil
 }
