@@ -2693,6 +2693,10 @@ type PlanAttendance struct {
 	LongestAbsenceH *float64 `json:"longest_absence_h,omitzero"`
 	// from an alarm that reaches somebody to hands on the tank; left out: 4 h [h] 0.1 to 168
 	ResponseH *float64 `json:"response_h,omitzero"`
+	// share of the alarms that reach somebody and are answered at last; left out: 0.9 [1] 0 to 1
+	AnsweredShare *float64 `json:"answered_share,omitzero"`
+	// mean time by which an answer comes later than response_h; left out: 0.7 h [h] 0 to 168
+	AnswerDelayH *float64 `json:"answer_delay_h,omitzero"`
 	// time of day at which an absence begins (left out: 08:00)
 	LeavesAt *string `json:"leaves_at,omitzero"`
 }
@@ -2749,6 +2753,8 @@ type PlanAuditResult struct {
 	Findings []PlanFinding `json:"findings"`
 	// with nothing broken, by room
 	Nominal []PlanNominal `json:"nominal"`
+	// what switches, in the usual room
+	Contacts []PlanContact `json:"contacts"`
 	// faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief
 	Faults []PlanFault `json:"faults"`
 }
@@ -2831,6 +2837,22 @@ type PlanCircuit struct {
 	BackupH *float64 `json:"backup_h,omitzero"`
 }
 
+// PlanContact is: A contact that starts something: the relay of a control, or a device's own thermostat. Its life follows from its starts, as ISO 13849-1 reckons it.
+type PlanContact struct {
+	// the element
+	Element string `json:"element"`
+	// id of what the relay switches; missing: the own thermostat of the element
+	Output *string `json:"output,omitzero"`
+	// under load [1/d] 0 to 1e+06
+	StartsPerDay float64 `json:"starts_per_day"`
+	// the same [1/a] 0 to 1e+09
+	StartsPerYear float64 `json:"starts_per_year"`
+	// until a tenth of such contacts has welded; missing: it never switches [a] 0 to 1e+09
+	LifeYears *float64 `json:"life_years,omitzero"`
+	// how often it stays closed, which plan-risk takes unless you know better [1/a] 0 to 1e+06
+	WeldsPerYear float64 `json:"welds_per_year"`
+}
+
 // PlanControl is: What switches devices or other controls through relays that are open without power. A timer has a schedule.
 type PlanControl struct {
 	// id of your own choosing
@@ -2859,6 +2881,14 @@ type PlanControl struct {
 	Schedule *PlanSchedule `json:"schedule,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+}
+
+// PlanCost is: What one part costs.
+type PlanCost struct {
+	// sort of part; mobile_path: an alarm that calls by the mobile network; battery: of an alarm or behind a circuit; siphon_break: or a check valve: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, alarm, mobile_path, battery, siphon_break, circuit
+	Part string `json:"part"`
+	// of one, in your currency [1] 0 to 1e+09
+	Cost float64 `json:"cost"`
 }
 
 // PlanCrossing is: A limit that was crossed; a time that is missing: it was not.
@@ -3395,6 +3425,8 @@ type PlanRemediesResult struct {
 	Best []RemedySet `json:"best"`
 	// single changes, the one that avoids most first
 	Next []RemedyNext `json:"next"`
+	// single changes by the money that they save for their cost, those that cost nothing first, those without a known cost last; empty without worth.livestock in the plan
+	Worth []RemedyWorth `json:"worth"`
 	// changes that were thought of [1] 0 to 1e+09
 	Candidates int `json:"candidates"`
 	// audits it took [1] 0 to 1e+09
@@ -3451,6 +3483,8 @@ type PlanRequest struct {
 	ProofTests []PlanProofTest `json:"proof_tests,omitzero"`
 	// how far a drifting temperature probe is taken to be off [K] 0.1 to 20 (left out: 3)
 	ProbeDriftK *float64 `json:"probe_drift_k,omitzero"`
+	// What a loss and what parts cost, in your currency: plain numbers, all of one currency.
+	Worth *PlanWorth `json:"worth,omitzero"`
 }
 
 // PlanReservoir is: Fresh water for top-off.
@@ -3539,6 +3573,8 @@ type PlanRiskResult struct {
 	LossesPer100 float64 `json:"losses_per_100"`
 	// how often failures bring harm, damage or loss in 100 tank-years [1/(100 a)] 0 to 1e+06
 	HarmsPer100 float64 `json:"harms_per_100"`
+	// that in money a year, in your currency; missing: no worth.livestock in the plan [1] 0 to 1e+12
+	LossPerYear *float64 `json:"loss_per_year,omitzero"`
 	// 5th percentile, the rates being unsure [1/(100 a)] 0 to 1e+06
 	P5Per100 float64 `json:"p5_per_100"`
 	// 95th percentile [1/(100 a)] 0 to 1e+06
@@ -3579,6 +3615,10 @@ type PlanRoom struct {
 	ColdestWithoutHeating *bool `json:"coldest_without_heating,omitzero"`
 	// the warmest room is that of a heat wave (left out: false)
 	WarmestInHeatWave *bool `json:"warmest_in_heat_wave,omitzero"`
+	// share of the year that is as cold as the coldest room; left out: 0.1, or 0.01 for a house without heating [1] 0 to 1
+	ColdestShare *float64 `json:"coldest_share,omitzero"`
+	// share of the year that is as warm as the warmest room; left out: 0.1, or 0.01 for a heat wave [1] 0 to 1
+	WarmestShare *float64 `json:"warmest_share,omitzero"`
 	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
@@ -3679,6 +3719,14 @@ type PlanTopOffPump struct {
 	PipeLimitLH *float64 `json:"pipe_limit_l_h,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+}
+
+// PlanWorth is: What a loss and what parts cost, in your currency: plain numbers, all of one currency.
+type PlanWorth struct {
+	// what a lost tank costs you [1] 0 to 1e+09
+	Livestock *float64 `json:"livestock,omitzero"`
+	// what parts cost that a change may need; a change that needs no part costs nothing
+	Costs []PlanCost `json:"costs,omitzero"`
 }
 
 // PowerBudgetAnswer is: An answer: the result, and what to know about it.
@@ -3909,6 +3957,22 @@ type RemedySet struct {
 	Plan PlanRequest `json:"plan"`
 }
 
+// RemedyWorth is: What one change saves and costs, in the currency of the plan's worth.
+type RemedyWorth struct {
+	// kind of change; the list may grow
+	Code string `json:"code"`
+	// in plain words
+	Sentence string `json:"sentence"`
+	// expected losses that it avoids, in money [1] 0 to 1e+12
+	SavesPerYear float64 `json:"saves_per_year"`
+	// of the parts it needs; missing: one has no cost in the plan [1] 0 to 1e+12
+	Cost *float64 `json:"cost,omitzero"`
+	// cost over what it saves a year [a] 0 to 1e+12
+	PaysBackYears *float64 `json:"pays_back_years,omitzero"`
+	// parts it needs that have no cost in the plan
+	Unpriced []string `json:"unpriced"`
+}
+
 // ReturnFlowAnswer is: An answer: the result, and what to know about it.
 type ReturnFlowAnswer struct {
 	// the verdict in one sentence
@@ -4041,8 +4105,12 @@ type RiskRate struct {
 	Fault string `json:"fault"`
 	// how often [1/a] 0 to 100
 	PerYear float64 `json:"per_year"`
-	// nobody stated it; common practice, no source
+	// nobody stated it
 	Assumed bool `json:"assumed"`
+	// what it rests on. stated: by you; published: a figure of its source; judged: common practice, no source; contact_life: the starts of a contact in this plan; common_cause: a share of the rates of those that fail at once: stated, published, judged, contact_life, common_cause
+	Basis string `json:"basis"`
+	// key of the source; missing: you stated it
+	Source *string `json:"source,omitzero"`
 }
 
 // RiskResponseTime is: What a time from alarm to hands on the tank costs.
@@ -4057,9 +4125,9 @@ type RiskResponseTime struct {
 type RiskSet struct {
 	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
 	Loss string `json:"loss"`
-	// one, or two together
+	// one, or two together; one may be a common cause of several
 	Faults []string `json:"faults"`
-	// room in which the loss comes first: usual, coldest, warmest
+	// room in which the loss comes first; the rate is that of all rooms: usual, coldest, warmest
 	Room string `json:"room"`
 	// when the loss comes [h] 0 to 100000
 	LossH float64 `json:"loss_h"`

@@ -764,7 +764,7 @@ export interface paths {
         put?: never;
         /**
          * How often single faults and pairs would lose the tank
-         * @description Estimates how many losses to expect in 100 years of such tanks, by single failures and by pairs, and what is worth testing most. Failure rates are unsure: the answer carries its 5th and 95th percentile. Use it to compare plans, not to foretell one tank. Assumes the rates it lists unless you send better ones.
+         * @description Estimates how many losses to expect in 100 years of such tanks, by single failures and by pairs, and what is worth testing most. Each rate says what it rests on; parts that fail together, alarms that nobody answers, the lengths of outages and the seasons count. Failure rates are unsure: the answer carries its 5th and 95th percentile. Only the failures it lists are counted. Use it to compare plans, not to foretell one tank.
          */
         post: operations["postPlanRisk"];
         delete?: never;
@@ -5724,6 +5724,7 @@ export interface components {
              * @default 3
              */
             probe_drift_k?: number;
+            worth?: components["schemas"]["PlanWorth"];
         };
         /** @description What a plan shows before anything is simulated. */
         PlanCheckResult: {
@@ -5881,6 +5882,8 @@ export interface components {
             best: components["schemas"]["RemedySet"][];
             /** @description single changes, the one that avoids most first */
             next: components["schemas"]["RemedyNext"][];
+            /** @description single changes by the money that they save for their cost, those that cost nothing first, those without a known cost last; empty without worth.livestock in the plan */
+            worth: components["schemas"]["RemedyWorth"][];
             /**
              * Format: int32
              * @description changes that were thought of
@@ -5945,6 +5948,11 @@ export interface components {
              * @description how often failures bring harm, damage or loss in 100 tank-years
              */
             harms_per_100: number;
+            /**
+             * Format: double
+             * @description that in money a year, in your currency; missing: no worth.livestock in the plan
+             */
+            loss_per_year?: number;
             /**
              * Format: double
              * @description 5th percentile, the rates being unsure
@@ -6026,6 +6034,8 @@ export interface components {
             findings: components["schemas"]["PlanFinding"][];
             /** @description with nothing broken, by room */
             nominal: components["schemas"]["PlanNominal"][];
+            /** @description what switches, in the usual room */
+            contacts: components["schemas"]["PlanContact"][];
             /** @description faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief */
             faults: components["schemas"]["PlanFault"][];
         };
@@ -7886,6 +7896,16 @@ export interface components {
             warmest_in_heat_wave?: boolean;
             /**
              * Format: double
+             * @description share of the year that is as cold as the coldest room; left out: 0.1, or 0.01 for a house without heating
+             */
+            coldest_share?: number;
+            /**
+             * Format: double
+             * @description share of the year that is as warm as the warmest room; left out: 0.1, or 0.01 for a heat wave
+             */
+            warmest_share?: number;
+            /**
+             * Format: double
              * @description air speed over the water
              * @default 0.05
              */
@@ -8499,6 +8519,16 @@ export interface components {
              */
             response_h?: number;
             /**
+             * Format: double
+             * @description share of the alarms that reach somebody and are answered at last; left out: 0.9
+             */
+            answered_share?: number;
+            /**
+             * Format: double
+             * @description mean time by which an answer comes later than response_h; left out: 0.7 h
+             */
+            answer_delay_h?: number;
+            /**
              * @description time of day at which an absence begins
              * @default 08:00
              */
@@ -8513,6 +8543,19 @@ export interface components {
              * @description interval
              */
             every_days: number;
+        };
+        /** @description What a loss and what parts cost, in your currency: plain numbers, all of one currency. */
+        PlanWorth: {
+            /**
+             * Format: double
+             * @description what a lost tank costs you
+             */
+            livestock?: number;
+            /**
+             * @description what parts cost that a change may need; a change that needs no part costs nothing
+             * @default []
+             */
+            costs?: components["schemas"]["PlanCost"][];
         };
         /** @description What contradicts itself. */
         PlanCheckViolation: {
@@ -8703,6 +8746,30 @@ export interface components {
             /** @description the change as a patch */
             patch: components["schemas"]["PatchOperation"][];
         };
+        /** @description What one change saves and costs, in the currency of the plan's worth. */
+        RemedyWorth: {
+            /** @description kind of change; the list may grow */
+            code: string;
+            /** @description in plain words */
+            sentence: string;
+            /**
+             * Format: double
+             * @description expected losses that it avoids, in money
+             */
+            saves_per_year: number;
+            /**
+             * Format: double
+             * @description of the parts it needs; missing: one has no cost in the plan
+             */
+            cost?: number;
+            /**
+             * Format: double
+             * @description cost over what it saves a year
+             */
+            pays_back_years?: number;
+            /** @description parts it needs that have no cost in the plan */
+            unpriced: components["schemas"]["PlanPart"][];
+        };
         /** @description How often a fault, or all faults of an element, come about. */
         StatedRate: {
             /**
@@ -8741,10 +8808,10 @@ export interface components {
              * @enum {string}
              */
             loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "switching_without_end";
-            /** @description one, or two together */
+            /** @description one, or two together; one may be a common cause of several */
             faults: string[];
             /**
-             * @description room in which the loss comes first
+             * @description room in which the loss comes first; the rate is that of all rooms
              * @enum {string}
              */
             room: "usual" | "coldest" | "warmest";
@@ -8851,8 +8918,15 @@ export interface components {
              * @description how often
              */
             per_year: number;
-            /** @description nobody stated it; common practice, no source */
+            /** @description nobody stated it */
             assumed: boolean;
+            /**
+             * @description what it rests on. stated: by you; published: a figure of its source; judged: common practice, no source; contact_life: the starts of a contact in this plan; common_cause: a share of the rates of those that fail at once
+             * @enum {string}
+             */
+            basis: "stated" | "published" | "judged" | "contact_life" | "common_cause";
+            /** @description key of the source; missing: you stated it */
+            source?: string;
         };
         /** @description The count of losses in drawn tank-years; present when tank_years were asked for. */
         RiskDrawn: {
@@ -8965,6 +9039,33 @@ export interface components {
             reservoirs_empty: components["schemas"]["PlanReservoirEmpty"][];
             /** @description something switched without end and the run was cut short */
             truncated: boolean;
+        };
+        /** @description A contact that starts something: the relay of a control, or a device's own thermostat. Its life follows from its starts, as ISO 13849-1 reckons it. */
+        PlanContact: {
+            /** @description the element */
+            element: string;
+            /** @description id of what the relay switches; missing: the own thermostat of the element */
+            output?: string;
+            /**
+             * Format: double
+             * @description under load
+             */
+            starts_per_day: number;
+            /**
+             * Format: double
+             * @description the same
+             */
+            starts_per_year: number;
+            /**
+             * Format: double
+             * @description until a tenth of such contacts has welded; missing: it never switches
+             */
+            life_years?: number;
+            /**
+             * Format: double
+             * @description how often it stays closed, which plan-risk takes unless you know better
+             */
+            welds_per_year: number;
         };
         /** @description One fault followed until the longest absence was over, in the room that makes it worst. */
         PlanFault: {
@@ -9412,6 +9513,15 @@ export interface components {
              */
             backup_h?: number;
         };
+        /** @description What one part costs. */
+        PlanCost: {
+            part: components["schemas"]["PlanPart"];
+            /**
+             * Format: double
+             * @description of one, in your currency
+             */
+            cost: number;
+        };
         /** @description One thing to do. */
         RemedyChange: {
             /** @description kind of change; the list may grow */
@@ -9431,6 +9541,11 @@ export interface components {
             /** @description what to put there; absent where something is removed */
             value?: unknown;
         };
+        /**
+         * @description sort of part; mobile_path: an alarm that calls by the mobile network; battery: of an alarm or behind a circuit; siphon_break: or a check valve
+         * @enum {string}
+         */
+        PlanPart: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "alarm" | "mobile_path" | "battery" | "siphon_break" | "circuit";
         /** @description A limit that was crossed; a time that is missing: it was not. */
         PlanCrossing: {
             /**

@@ -22,6 +22,7 @@ func findings(r Report, rooms []room) []Finding {
 	w.nominal(r)
 	w.unsound(r)
 	w.thin(r)
+	w.worn(r)
 	w.standing()
 	w.commonCauses()
 	w.siphons()
