@@ -55,11 +55,9 @@ func (o *Operation) Read(body []byte, query string) (*Request, error) {
 	var found []Violation
 	var err error
 	if o.Body != nil {
-		r.raw = body
-		if r.tree, err = parseJSON(body, o.Body); err != nil {
+		if r, found, err = o.document(body); err != nil {
 			return nil, err
 		}
-		found = o.Body.check(r.tree, Violation{In: InBody})
 	}
 	if query != "" || o.Body == nil {
 		more, err := r.readQuery(query)
@@ -67,6 +65,28 @@ func (o *Operation) Read(body []byte, query string) (*Request, error) {
 			return nil, err
 		}
 		found = append(found, more...)
+	}
+	if len(found) > 0 {
+		return nil, &Invalid{found}
+	}
+	return r, nil
+}
+
+// document reads a JSON document as the request and tells what is wrong with it.
+func (o *Operation) document(raw []byte) (*Request, []Violation, error) {
+	tree, err := parseJSON(raw, o.Request)
+	if err != nil {
+		return nil, nil, err
+	}
+	return &Request{Operation: o, raw: raw, tree: tree}, o.Request.check(tree, Violation{In: InBody}), nil
+}
+
+// ReadDocument reads a JSON document as a request of the operation, whichever way the operation takes its own. Errors:
+// as of Read.
+func (o *Operation) ReadDocument(raw []byte) (*Request, error) {
+	r, found, err := o.document(raw)
+	if err != nil {
+		return nil, err
 	}
 	if len(found) > 0 {
 		return nil, &Invalid{found}
@@ -108,6 +128,8 @@ func (r *Request) readQuery(query string) ([]Violation, error) {
 			v, wrong := p.read(given[0])
 			if wrong != nil {
 				found = append(found, wrong...)
+			} else if p.packed {
+				found = append(found, r.unpack(given[0], members)...)
 			} else if p.member {
 				members[p.Name] = v
 			} else {
@@ -118,7 +140,7 @@ func (r *Request) readQuery(query string) ([]Violation, error) {
 			}
 		}
 	}
-	if o.Body == nil {
+	if o.Body == nil && o.Packs != wholeRequest {
 		r.tree = members
 	}
 	return found, nil
