@@ -24,8 +24,9 @@ const (
 
 // What the description of a GET says beyond that of its POST.
 const (
-	twinNote   = " As POST, with the members of its body as parameters: the answer has an address to keep and to share."
-	packedNote = " As POST, with the plan packed into the parameter plan: the answer has an address to keep and to share."
+	twinNote   = " As POST, with the members of its body as parameters" + keepIt
+	packedNote = " As POST, with the plan packed into the parameter plan" + keepIt
+	keepIt     = ": the answer has an address to keep and to share."
 )
 
 // complete makes whole operations of what the parts say of a path: the shared template, the body, the answer, the

@@ -36,6 +36,11 @@ type Operation struct {
 	assumptions *assumptions
 }
 
+const (
+	packedParameter = "plan" // the parameter that holds what an operation packs
+	wholeRequest    = "#"    // the pointer of an operation that packs all of its request
+)
+
 // Parameter is one parameter of a query or a path.
 type Parameter struct {
 	Name, In    string

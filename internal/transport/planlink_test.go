@@ -91,18 +91,22 @@ func TestLinksThatAreNoPlan(t *testing.T) {
 	}
 	const tank = `{"display":{"volume_l":60},"room":{"usual":{"temp_c":21}},"attendance":{"look_every_h":24}`
 	for name, c := range map[string]struct{ plan, code, pointer, reason string }{
-		"nothing":            {"", "wrong_length", "", "string_too_short"},
-		"other letters":      {"a+b/c", "wrong_form", "", "string_not_in_form"},
-		"too long":           {strings.Repeat("A", 7001), "wrong_length", "", "string_too_long"},
-		"cut":                {pack(tank + "}")[:20], "syntax", "", "packed_damaged"},
-		"a bomb":             {raw(make([]byte, 5<<20)), "syntax", "", "packed_too_large"},
-		"no JSON":            {raw([]byte("tank")), "syntax", "", "packed_holds_no_document"},
-		"a member twice":     {raw([]byte(tank + `,"name":"a","name":"b"}`)), "syntax", "", "packed_holds_no_document"},
-		"another value":      {pack(tank + `,"heaters":[{"id":"h","power_w":-5}]}`), "out_of_range", "#/heaters/0/power_w", ""},
-		"another member":     {pack(tank + `,"haeters":[]}`), "unknown_member", "#/haeters", ""},
-		"another format":     {pack(tank + `,"$schema":"/schemas/plan-9.json"}`), "wrong_form", "#/$schema", ""},
-		"no plan":            {pack(`[]`), "wrong_type", "#", ""},
-		"impossible as such": {pack(tank + `,"controls":[{"id":"c","kind":"heating","sensor":"no","outputs":[]}]}`), "conflict", "#/controls/0/sensor", ""},
+		"nothing":       {"", "wrong_length", "", "string_too_short"},
+		"other letters": {"a+b/c", "wrong_form", "", "string_not_in_form"},
+		"too long":      {strings.Repeat("A", 7001), "wrong_length", "", "string_too_long"},
+		"cut":           {pack(tank + "}")[:20], "syntax", "", "packed_damaged"},
+		"a bomb":        {raw(make([]byte, 5<<20)), "syntax", "", "packed_too_large"},
+		"no JSON":       {raw([]byte("tank")), "syntax", "", "packed_holds_no_document"},
+		"a member twice": {raw([]byte(tank + `,"name":"a","name":"b"}`)), "syntax", "",
+			"packed_holds_no_document"},
+		"another value": {pack(tank + `,"heaters":[{"id":"h","power_w":-5}]}`), "out_of_range", "#/heaters/0/power_w",
+			""},
+		"another member": {pack(tank + `,"haeters":[]}`), "unknown_member", "#/haeters", ""},
+		"another format": {pack(tank + `,"$schema":"/schemas/plan-9.json"}`), "wrong_form", "#/$schema", ""},
+		"no plan":        {pack(`[]`), "wrong_type", "#", ""},
+		"impossible as such": {pack(tank +
+			`,"controls":[{"id":"c","kind":"heating","sensor":"no","outputs":[]}]}`), "conflict", "#/controls/0/sensor",
+			""},
 	} {
 		t.Run(name, func(t *testing.T) {
 			r := get(t, s, "/v1/plan-audit?plan="+url.QueryEscape(c.plan))
