@@ -3437,6 +3437,8 @@ type PlanRemediesResult struct {
 
 // PlanRequest is: What a keeper intends for one tank. Everything that is left out is assumed, listed as assumed in the answer, and can be said here instead. Ids are your own and unique.
 type PlanRequest struct {
+	// the format of the document, as the address of its JSON Schema; editors complete and check by it. Nothing is fetched from there
+	Schema *string `json:"$schema,omitzero"`
 	// what you call the tank (left out: )
 	Name *string `json:"name,omitzero"`
 	// group whose limits hold where the plan names none: fish_only, soft_corals, mixed_reef, stony_corals (left out: mixed_reef)
