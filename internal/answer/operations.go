@@ -34,7 +34,7 @@ func bindings() map[string]binding {
 		"postLightScheduleScore": calculation(light.ScoreLight),
 		"postModelCalibration":   calculation(heat.Calibrate),
 		"postPlanAudit":          reported(calculationOfDocument(plan.AuditPlan), plan.WriteReport),
-		"postPlanCheck":          calculation(plan.CheckPlan),
+		"postPlanCheck":          calculationOfDocument(plan.CheckPlan),
 		"postPlanDraft":          calculation(plan.DraftPlan),
 		"postPlanHandOver":       calculation(plan.HandOverPlan),
 		"postPlanRemedies":       calculationOfDocument(plan.RemedyPlan),
