@@ -51,7 +51,7 @@ func bindings() map[string]binding {
 		"postDose":               calculation(chemistry.Dose),
 		"postLimeWater":          calculation(chemistry.LimeWater),
 		"postPlanAudit":          reported(calculationOfDocument(plan.AuditPlan), plan.WriteReport),
-		"postPlanCheck":          calculation(plan.CheckPlan),
+		"postPlanCheck":          calculationOfDocument(plan.CheckPlan),
 		"postPlanHandOver":       calculation(plan.HandOverPlan),
 		"postPlanRemedies":       calculationOfDocument(plan.RemedyPlan),
 		"postPlanRisk":           calculation(plan.RiskOfPlan),

@@ -32,6 +32,32 @@ func (r *Request) Sent() map[string]any {
 	return members
 }
 
+// Nearest returns a JSON pointer, as a URI fragment, where the body has what it names, and else that of the nearest
+// member above it that the body has.
+func (r *Request) Nearest(pointer string) string {
+	at, value := "#", r.tree
+	for _, token := range strings.Split(strings.TrimPrefix(pointer, "#"), "/")[1:] {
+		switch v := value.(type) {
+		case map[string]any:
+			inside, ok := v[token]
+			if !ok {
+				return at
+			}
+			value = inside
+		case []any:
+			i, err := strconv.Atoi(token)
+			if err != nil || i >= len(v) {
+				return at
+			}
+			value = v[i]
+		default:
+			return at
+		}
+		at += "/" + token
+	}
+	return at
+}
+
 // Parameter returns a query parameter that is no member of the request, such as
 // units: what was sent, or its default, or nil. Numbers are float64.
 func (r *Request) Parameter(name string) any {
