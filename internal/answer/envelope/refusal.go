@@ -30,10 +30,7 @@ func Refused(err error, asked *contract.Request) *contract.Invalid {
 				text.Params{"member": strings.TrimPrefix(v.Pointer, "#/"), "reason": v.Said})
 			v.Pointer = "#"
 		}
-		if asked.Operation.Body == nil { // a query has parameters where a body has pointers
-			v.In, v.Parameter, v.Pointer = contract.InQuery,
-				strings.TrimPrefix(strings.TrimPrefix(v.Pointer, "#"), "/"), ""
-		}
+		*v = asked.Operation.Placed(*v)
 	}
 	return &contract.Invalid{Violations: violations}
 }

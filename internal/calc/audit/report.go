@@ -179,6 +179,15 @@ type FaultReport struct {
 	StoppedBy  []text.Text // what stepped in
 	Extremes   Extremes
 	Truncated  bool // it switched without end and was cut short
+	Endings    []Ending
+}
+
+// Ending is the first harm, or the first loss, that a fault brings in one room, whether or not an alarm beats it.
+type Ending struct {
+	Step    Step
+	Room    RoomName
+	AtH     float64
+	RaisedH *float64 // first alarm that reaches somebody far away; nil: none does
 }
 
 // DeviceUse is what a device does with nothing wrong.
@@ -218,6 +227,7 @@ type Report struct {
 	Assumptions  []plan.Assumption
 	Nominal      []NominalReport
 	Faults       []FaultReport
+	Contacts     []Contact
 	Findings     []Finding
 	Tank         Tank
 	HorizonH     float64

@@ -11,7 +11,7 @@ import (
 
 // judge says how a fault ends in a room whose water it took this course.
 func (rm *room) judge(p plan.Plan, f Fault, o outcome) FaultReport {
-	injections := []sim.Injection{f.injectionIn(rm.system)}
+	injections := f.injectionsIn(rm.system)
 	r := FaultReport{
 		Fault: f, Verdict: Held, Room: rm.name, Extremes: o.extremes, Oxygen: o.oxygen, Truncated: o.course.Truncated,
 		NearestK: math.Min(o.extremes.TempMinC-*p.Limits.HarmLowC, *p.Limits.HarmHighC-o.extremes.TempMaxC),

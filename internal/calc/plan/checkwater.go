@@ -73,6 +73,9 @@ func (c *checker) room() {
 	if r.Warmest != nil && r.Warmest.TempC < r.Usual.TempC {
 		c.conflict(text.Of("plan_warmest_below_usual", nil), "room.warmest.temp_c", "room.usual.temp_c")
 	}
+	if r.ColdestShare != nil && r.WarmestShare != nil && *r.ColdestShare+*r.WarmestShare > 1 {
+		c.conflict(text.Of("plan_seasons_fill_more_than_a_year", nil), "room.coldest_share", "room.warmest_share")
+	}
 }
 
 func (c *checker) limits() {
