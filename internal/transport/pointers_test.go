@@ -175,10 +175,12 @@ func TestProblemsOfPlansPointAtWhatWasSent(t *testing.T) {
 			body, err := json.Marshal(wrong)
 			require.NoError(t, err)
 			check("/v1/plan-check", string(body), wrong)
-			if errs := post(t, s, "/v1/plan-check", string(body)); strings.Contains(string(errs.body), `"valid":false`) {
-				for _, path := range []string{"/v1/plan-audit", "/v1/plan-risk", "/v1/plan-remedies", "/v1/plan-hand-over"} {
-					check(path, string(body), wrong)
-				}
+			checked := post(t, s, "/v1/plan-check", string(body))
+			if !strings.Contains(string(checked.body), `"valid":false`) {
+				continue
+			}
+			for _, name := range []string{"audit", "risk", "remedies", "hand-over"} {
+				check("/v1/plan-"+name, string(body), wrong)
 			}
 		}
 	}
