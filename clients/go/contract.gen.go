@@ -725,9 +725,9 @@ type ConsumptionRequest struct {
 type ConsumptionResult struct {
 	// of each that was measured often enough
 	Demands []Demand `json:"demands"`
-	// calcium used with each German degree of alkalinity; left out where either demand is not above 0
+	// calcium used with each German degree of alkalinity; left out where either demand is not above 0 [mg/(L dKH)] 0 to 1e+12
 	CalciumPerDkh *float64 `json:"calcium_per_dkh,omitzero"`
-	// what the building of calcium carbonate uses: 7.15
+	// what the building of calcium carbonate uses: 7.15 [mg/(L dKH)] 0 to 1e+12
 	CalciumPerDkhBySkeletons *float64 `json:"calcium_per_dkh_by_skeletons,omitzero"`
 	// whether the measured ratio is that of calcium carbonate within the uncertainty, or more calcium or more alkalinity is used: of_skeletons, more_calcium, more_alkalinity
 	Ratio *string `json:"ratio,omitzero"`
@@ -841,13 +841,13 @@ type DaylightResult struct {
 type Demand struct {
 	// alkalinity, calcium or magnesium: alkalinity, calcium, magnesium
 	Raised string `json:"raised"`
-	// in dKH a day for alkalinity, otherwise in mg/L a day; below 0 it rises by itself
+	// in dKH a day for alkalinity, otherwise in mg/L a day; below 0 it rises by itself [that of what is raised] -1e+12 to 1e+12
 	ADay float64 `json:"a_day"`
-	// lower end of its interval of 95 %
+	// lower end of its interval of 95 % [that of what is raised] -1e+12 to 1e+12
 	Low float64 `json:"low"`
-	// upper end of its interval of 95 %
+	// upper end of its interval of 95 % [that of what is raised] -1e+12 to 1e+12
 	High float64 `json:"high"`
-	// standard deviation of the readings about the line
+	// standard deviation of the readings about the line [that of what is raised] 0 to 1e+12
 	Scatter float64 `json:"scatter"`
 	// readings used [1] 3 to 400
 	Readings int `json:"readings"`
@@ -935,51 +935,51 @@ type DoseRequest struct {
 type DoseResult struct {
 	// the salt that was reckoned with
 	Substance string `json:"substance"`
-	// of the salt as weighed, in all; left out behind a label
+	// of the salt as weighed, in all; left out behind a label [g] 0 to 1e+12
 	MassG *float64 `json:"mass_g,omitzero"`
-	// of the solution, in all; left out for dry salt
+	// of the solution, in all; left out for dry salt [mL] 0 to 1e+12
 	VolumeMl *float64 `json:"volume_ml,omitzero"`
 	// how many days it takes [d] 1 to 120
 	Days int `json:"days"`
-	// of the salt in a day
+	// of the salt in a day [g] 0 to 1e+12
 	MassADayG *float64 `json:"mass_a_day_g,omitzero"`
-	// of the solution in a day
+	// of the solution in a day [mL] 0 to 1e+12
 	VolumeADayMl *float64 `json:"volume_a_day_ml,omitzero"`
-	// of the salt in one dose
+	// of the salt in one dose [g] 0 to 1e+12
 	MassADoseG *float64 `json:"mass_a_dose_g,omitzero"`
-	// of the solution in one dose
+	// of the solution in one dose [mL] 0 to 1e+12
 	VolumeADoseMl *float64 `json:"volume_a_dose_ml,omitzero"`
-	// the whole rise: in dKH for alkalinity, otherwise in mg/L
+	// the whole rise: in dKH for alkalinity, otherwise in mg/L [that of what is raised] 0 to 1e+12
 	Rise float64 `json:"rise"`
-	// the rise in a day, in the unit of rise
+	// the rise in a day, in the unit of rise [that of what is raised] 0 to 1e+12
 	RiseADay float64 `json:"rise_a_day"`
 	// pH on a usual probe before the first dose [1] 0 to 14
 	PHNow float64 `json:"ph_now"`
-	// saturation of aragonite before the first dose
+	// saturation of aragonite before the first dose [1] 0 to 1e+12
 	OmegaNow float64 `json:"omega_now"`
 	// pH on a usual probe right after the dose that leaves the highest saturation [1] 0 to 14
 	PHAfterDose float64 `json:"ph_after_dose"`
-	// saturation of aragonite right after that dose
+	// saturation of aragonite right after that dose [1] 0 to 1e+12
 	OmegaAfterDose float64 `json:"omega_after_dose"`
 	// what the saturation of aragonite means: below 1 it dissolves, to 5 it stays as it is, from 5 to 7 any more may make it fall out, above 7 it may fall out by itself where there are particles: dissolving, steady, near_the_limit, falling_out
 	SaturationAfterDose string `json:"saturation_after_dose"`
 	// pH on a usual probe if all of it arrived in one dose; left out where no constants reach so far [1] 0 to 14
 	PHAllAtOnce *float64 `json:"ph_all_at_once,omitzero"`
-	// saturation of aragonite if all of it arrived in one dose
+	// saturation of aragonite if all of it arrived in one dose [1] 0 to 1e+12
 	OmegaAllAtOnce *float64 `json:"omega_all_at_once,omitzero"`
-	// the largest rise in one dose that keeps aragonite at 7 or less, in the unit of rise and never more than it; 0 where the tank is above already
+	// the largest rise in one dose that keeps aragonite at 7 or less, in the unit of rise and never more than it; 0 where the tank is above already [that of what is raised] 0 to 1e+12
 	LargestRiseAtOnce float64 `json:"largest_rise_at_once"`
-	// calcium that the same salt brings besides
+	// calcium that the same salt brings besides [mg/L] 0 to 1e+12
 	CalciumBesidesMgL *float64 `json:"calcium_besides_mg_l,omitzero"`
-	// alkalinity that the same salt brings besides
+	// alkalinity that the same salt brings besides [dKH] 0 to 1e+12
 	AlkalinityBesidesDkh *float64 `json:"alkalinity_besides_dkh,omitzero"`
-	// chloride that the salt leaves
+	// chloride that the salt leaves [mg/L] 0 to 1e+12
 	ChlorideMgL *float64 `json:"chloride_mg_l,omitzero"`
-	// sulfate that the salt leaves
+	// sulfate that the salt leaves [mg/L] 0 to 1e+12
 	SulfateMgL *float64 `json:"sulfate_mg_l,omitzero"`
-	// dissolved salt that the whole dose adds
+	// dissolved salt that the whole dose adds [g/kg] 0 to 1e+12
 	SalinityRiseGKg float64 `json:"salinity_rise_g_kg"`
-	// sodium chloride that a month of the demand leaves, when two solutions replace all of it
+	// sodium chloride that a month of the demand leaves, when two solutions replace all of it [g/kg] 0 to 1e+12
 	BalancedSaltGKgMonth *float64 `json:"balanced_salt_g_kg_month,omitzero"`
 	// day by day
 	Steps []DoseStep `json:"steps"`
@@ -989,11 +989,11 @@ type DoseResult struct {
 type DoseStep struct {
 	// the first is 1 [d] 1 to 120
 	Day int `json:"day"`
-	// at the end of the day: in dKH for alkalinity, otherwise in mg/L
+	// at the end of the day: in dKH for alkalinity, otherwise in mg/L [that of what is raised] 0 to 1e+12
 	Level float64 `json:"level"`
 	// pH on a usual probe right after the day's last dose [1] 0 to 14
 	PHAfterDose float64 `json:"ph_after_dose"`
-	// saturation of aragonite right after the day's last dose
+	// saturation of aragonite right after the day's last dose [1] 0 to 1e+12
 	OmegaAfterDose float64 `json:"omega_after_dose"`
 }
 
@@ -1001,27 +1001,27 @@ type DoseStep struct {
 type DosingProgramme struct {
 	// what its solution raises: alkalinity, calcium, magnesium
 	Raise string `json:"raise"`
-	// of the solution in a day
+	// of the solution in a day [mL] 0 to 1e+12
 	VolumeADayMl float64 `json:"volume_a_day_ml"`
-	// of the solution in one dose
+	// of the solution in one dose [mL] 0 to 1e+12
 	VolumeADoseMl float64 `json:"volume_a_dose_ml"`
-	// how long the pump runs for one dose
+	// how long the pump runs for one dose [s] 0 to 1e+12
 	RunS float64 `json:"run_s"`
 	// doses in a day [1] 1 to 288
 	DosesADay int `json:"doses_a_day"`
 	// from the beginning of one dose to that of the next; left out for a single one [min] 0 to 1440
 	ApartMin *float64 `json:"apart_min,omitzero"`
-	// how long a full container lasts
+	// how long a full container lasts [d] 0 to 1e+12
 	ContainerDays float64 `json:"container_days"`
-	// rise if a stuck pump empties a full container: in dKH for alkalinity, otherwise in mg/L
+	// rise if a stuck pump empties a full container: in dKH for alkalinity, otherwise in mg/L [that of what is raised] 0 to 1e+12
 	ContainerRise float64 `json:"container_rise"`
 	// pH on a usual probe then; left out where no constants reach so far [1] 0 to 14
 	ContainerPH *float64 `json:"container_ph,omitzero"`
-	// saturation of aragonite then
+	// saturation of aragonite then [1] 0 to 1e+12
 	ContainerOmega *float64 `json:"container_omega,omitzero"`
 	// whether the whole container at once leaves aragonite at 7 or less
 	Harmless bool `json:"harmless"`
-	// the most solution that may arrive at once with aragonite at 7 or less; left out for magnesium
+	// the most solution that may arrive at once with aragonite at 7 or less; left out for magnesium [L] 0 to 1e+12
 	LargestHarmlessL *float64 `json:"largest_harmless_l,omitzero"`
 }
 
@@ -3581,7 +3581,7 @@ type PlanRiskResult struct {
 	P95Per100 float64 `json:"p95_per_100"`
 	// the first element stays first whatever single rate is ten times larger or smaller
 	Robust bool `json:"robust"`
-	// single faults that lose the tank [1] 0 to 1e+09
+	// single faults that lose the tank where no alarm is answered in time [1] 0 to 1e+09
 	SetsOfOne int `json:"sets_of_one"`
 	// pairs that do, none of them by itself [1] 0 to 1e+09
 	SetsOfTwo int `json:"sets_of_two"`
@@ -4121,7 +4121,7 @@ type RiskResponseTime struct {
 	Per100 float64 `json:"per_100"`
 }
 
-// RiskSet is: A smallest set of faults that loses the tank.
+// RiskSet is: A smallest set of faults that loses the tank where no alarm is answered in time.
 type RiskSet struct {
 	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
 	Loss string `json:"loss"`

@@ -208,7 +208,9 @@ func TestHouseRulesOfTheContract(t *testing.T) {
 }
 
 // sameInUS are units that US readers use as they are.
-var sameInUS = []string{"1", "dKH", "meq/L", "mg/L", "ppm", "W", "kWh", "kWh/d", "h", "h/d", "d", "mol/(m2 d)"}
+var sameInUS = []string{
+	"1", "dKH", "meq/L", "mg/L", "g/kg", "ppm", "g", "mL", "W", "kWh", "kWh/d", "s", "min", "h", "h/d", "d", "mol/(m2 d)",
+}
 
 // optionalWithoutDefaults are optional objects whose absence differs from any value.
 var optionalWithoutDefaults = []string{

@@ -5967,7 +5967,7 @@ export interface components {
             robust: boolean;
             /**
              * Format: int32
-             * @description single faults that lose the tank
+             * @description single faults that lose the tank where no alarm is answered in time
              */
             sets_of_one: number;
             /**
@@ -8801,7 +8801,7 @@ export interface components {
              */
             per_100: number;
         };
-        /** @description A smallest set of faults that loses the tank. */
+        /** @description A smallest set of faults that loses the tank where no alarm is answered in time. */
         RiskSet: {
             /**
              * @description kind of harm, damage or loss
