@@ -2793,7 +2793,7 @@ type PlanCheckResult struct {
 	Valid bool `json:"valid"`
 	// what contradicts itself
 	Violations []PlanCheckViolation `json:"violations"`
-	// protections that share what they protect, and what endangers people
+	// protections that share what they protect, numbers that contradict each other, and what endangers people
 	Weaknesses []PlanFinding `json:"weaknesses"`
 	// values that were not said [1] 0 to 10000
 	Assumed int `json:"assumed"`
@@ -3099,6 +3099,8 @@ type PlanFault struct {
 	OxygenSpread *PlanOxygenSpread `json:"oxygen_spread,omitzero"`
 	// The first alarm that reached somebody who is away.
 	Alarm *PlanAlarmReached `json:"alarm,omitzero"`
+	// why no alarm brings help before the harm or loss of the verdict, nearest to it first; left out where the verdict is sound
+	NoHelp []PlanNoHelp `json:"no_help,omitzero"`
 	// harm minus hands on the tank; negative: too late [h] -20000 to 20000
 	MarginH *float64 `json:"margin_h,omitzero"`
 	// what stepped in
@@ -3283,6 +3285,18 @@ type PlanMeasured struct {
 	EvaporationFactor *float64 `json:"evaporation_factor,omitzero"`
 }
 
+// PlanNoHelp is: Why some alarms bring no help in time.
+type PlanNoHelp struct {
+	// too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none: too_late, only_in_room, sensor_lies, network_down, battery_flat, no_power, alarm_broken, stands_anyway, too_short, not_reached, no_alarm
+	Why string `json:"why"`
+	// these alarms, of too_late the first raised first
+	Alarms []string `json:"alarms"`
+	// of too_late, how long after the harm help comes that the first of them calls [h] 0 to 20000
+	LateH *float64 `json:"late_h,omitzero"`
+	// the same in words
+	Sentence string `json:"sentence"`
+}
+
 // PlanNominal is: Fourteen days, or the longest absence, with nothing broken.
 type PlanNominal struct {
 	// state of the room: coldest, usual, warmest
@@ -3437,6 +3451,8 @@ type PlanRemediesResult struct {
 
 // PlanRequest is: What a keeper intends for one tank. Everything that is left out is assumed, listed as assumed in the answer, and can be said here instead. Ids are your own and unique.
 type PlanRequest struct {
+	// the format of the document, as the address of its JSON Schema; editors complete and check by it. Nothing is fetched from there
+	Schema *string `json:"$schema,omitzero"`
 	// what you call the tank (left out: )
 	Name *string `json:"name,omitzero"`
 	// group whose limits hold where the plan names none: fish_only, soft_corals, mixed_reef, stony_corals (left out: mixed_reef)

@@ -106,6 +106,13 @@ type planAlarmReached struct {
 	ActH    float64 `json:"act_h"`
 }
 
+type planNoHelp struct {
+	Why      string    `json:"why"`
+	Alarms   []string  `json:"alarms"`
+	LateH    *float64  `json:"late_h,omitempty"`
+	Sentence text.Text `json:"sentence"`
+}
+
 type planOxygenSpread struct {
 	LeastMgLH float64  `json:"least_demand_mg_l_h"`
 	MostMgLH  float64  `json:"most_demand_mg_l_h"`
@@ -131,6 +138,7 @@ type planFault struct {
 	Damage              []string          `json:"damage"`
 	Oxygen              *planOxygenSpread `json:"oxygen_spread,omitempty"`
 	Alarm               *planAlarmReached `json:"alarm,omitempty"`
+	NoHelp              []planNoHelp      `json:"no_help,omitempty"`
 	MarginH             *float64          `json:"margin_h,omitempty"`
 	StoppedBy           []text.Text       `json:"stopped_by"`
 	Extremes            planExtremes      `json:"extremes"`
@@ -197,6 +205,9 @@ func newPlanFault(f audit.FaultReport) planFault {
 		StoppedBy: envelope.List(f.StoppedBy),
 		Extremes:  newPlanExtremes(f.Extremes), TempHeadroomK: f.NearestK, SalinityHeadroomPSU: f.NearestPSU,
 		Alarm: (*planAlarmReached)(f.Alarm), Truncated: f.Truncated,
+	}
+	for _, n := range f.NoHelp {
+		out.NoHelp = append(out.NoHelp, planNoHelp{string(n.Why), envelope.List(n.Alarms), n.LateH, n.Sentence()})
 	}
 	if f.FirstHarm != "" {
 		out.FirstHarm = &f.FirstHarm

@@ -11,6 +11,7 @@ import (
 
 // Request is the plan document as the contract has it.
 type Request struct {
+	Format      *string          `json:"$schema,omitempty"`
 	Name        string           `json:"name"`
 	Livestock   plan.Livestock   `json:"livestock"`
 	SalinityPSU float64          `json:"salinity_psu"`

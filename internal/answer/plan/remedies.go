@@ -72,7 +72,7 @@ func RemedyPlan(
 		if err != nil {
 			return plan.Plan{}, false, err
 		}
-		again, err := asked.Operation.Read(raw, "")
+		again, err := asked.Operation.ReadDocument(raw)
 		if err != nil {
 			return plan.Plan{}, false, nil // the contract refuses it
 		}
