@@ -14,6 +14,7 @@ import (
 	"github.com/modelcontextprotocol/go-sdk/mcp"
 
 	"saltwright/internal/contract"
+	"saltwright/internal/packed"
 )
 
 // Answer is what the service said to an operation.
@@ -55,7 +56,7 @@ func NewServer(all *contract.Contract, publicURL string, ask Ask) (*mcp.Server, 
 		s.AddTool(&mcp.Tool{
 			Name: t.name, Title: o.Summary, Description: t.description, InputSchema: json.RawMessage(schema),
 			Annotations: &mcp.ToolAnnotations{ReadOnlyHint: true, IdempotentHint: true, OpenWorldHint: &harmless},
-		}, t.handler(o, publicURL, ask))
+		}, t.handler(publicURL, ask))
 	}
 	return s, nil
 }
@@ -69,7 +70,7 @@ func Handler(s *mcp.Server) http.Handler {
 	})
 }
 
-func (t tool) handler(o *contract.Operation, publicURL string, ask Ask) mcp.ToolHandler {
+func (t tool) handler(publicURL string, ask Ask) mcp.ToolHandler {
 	return func(ctx context.Context, call *mcp.CallToolRequest) (*mcp.CallToolResult, error) {
 		query, request, err := t.asked(call.Params.Arguments)
 		if err != nil {
@@ -82,7 +83,7 @@ func (t tool) handler(o *contract.Operation, publicURL string, ask Ask) mcp.Tool
 		if answer.Status != http.StatusOK {
 			return problem(answer.Body)
 		}
-		return t.said(o, publicURL, query, request, answer.Body)
+		return t.said(publicURL, query, request, answer.Body)
 	}
 }
 
@@ -134,9 +135,7 @@ type message struct {
 	Message string `json:"message"`
 }
 
-func (t tool) said(
-	o *contract.Operation, publicURL string, query url.Values, request, body []byte,
-) (*mcp.CallToolResult, error) {
+func (t tool) said(publicURL string, query url.Values, request, body []byte) (*mcp.CallToolResult, error) {
 	var answer struct {
 		reply
 		Result map[string]json.RawMessage `json:"result"`
@@ -145,10 +144,7 @@ func (t tool) said(
 		return nil, fmt.Errorf("the answer of %s: %w", t.operation, err)
 	}
 	out := answer.reply
-	out.Link = publicURL + "/docs/calculators/" + t.operation + "/"
-	if o.HasQueryTwin {
-		out.Link += "?" + asQuery(query, request)
-	}
+	out.Link = publicURL + t.page(query, request)
 	if t.keeps != "" {
 		out.Plan = answer.Result[t.keeps]
 	}
@@ -157,28 +153,33 @@ func (t tool) said(
 	}, nil
 }
 
-// asQuery is a flat request as the query of its page.
-func asQuery(query url.Values, request []byte) string {
-	var members map[string]any
-	if json.Unmarshal(request, &members) != nil { // it has been answered, so it is an object
-		return ""
-	}
+// page is the address of the same question for people; without it where a question does not fit an address.
+func (t tool) page(query url.Values, request []byte) string {
+	page := "/docs/calculators/" + t.operation + "/"
 	all := url.Values{}
 	if units := query.Get("units"); units != "" {
 		all.Set("units", units)
 	}
-	for name, value := range members {
-		list, ok := value.([]any)
-		if !ok {
-			list = []any{value}
+	if t.whole != "" {
+		plan, err := packed.Pack(request)
+		if err != nil || len(plan) > packed.MostCharacters {
+			return page
 		}
-		items := make([]string, len(list))
-		for i, item := range list {
-			items[i] = fmt.Sprint(item)
-		}
-		all.Set(name, strings.Join(items, ","))
+		all.Set(t.whole, plan)
+		return "/v1/plan-audit?" + all.Encode() // a report, where a browser asks for it
 	}
-	return all.Encode()
+	var members map[string]any
+	if err := json.Unmarshal(request, &members); err != nil { // it has been answered, so it is an object
+		return page
+	}
+	for name, value := range members {
+		switch value.(type) {
+		case []any, map[string]any:
+			return page
+		}
+		all.Set(name, fmt.Sprint(value))
+	}
+	return page + "?" + all.Encode()
 }
 
 // text is the reply to read.

@@ -11,20 +11,20 @@ type tool struct {
 	keeps       string   // member of the result that comes back whole; empty: none
 }
 
-// glass is what every tank of glass has besides its measures.
-var glass = []string{"coldest_c", "warmest_c", "setpoint_c", "lid", "rh_percent", "pumps_w", "lights_w",
-	"lights_hours_per_day", "sump_length_mm", "sump_width_mm", "sump_depth_mm"}
+// tank is what calculations of heat ask of a tank besides its measures.
+var tank = []string{"coldest_c", "warmest_c", "lid", "rh_percent", "pumps_w", "lights_w", "lights_hours_per_day",
+	"sump_length_mm", "sump_width_mm", "sump_depth_mm"}
 
 // tools are the calculations that people ask an assistant for. Fewer and shorter is better: all of them stand in the
 // assistant's memory for as long as it talks.
 var tools = []tool{
 	{
-		name: "size_heater", operation: "heater-sizing", members: append([]string{"harm_low_c", "harm_high_c"}, glass...),
+		name: "size_heater", operation: "heater-sizing", members: append([]string{"setpoint_c", "harm_low_c", "harm_high_c"}, tank...),
 		description: "How many watts of heating a saltwater tank needs, and into how many heaters to split them so that " +
 			"one stuck on does not cook it. Ask for the coldest the room gets.",
 	},
 	{
-		name: "size_chiller", operation: "chiller-sizing", members: glass,
+		name: "size_chiller", operation: "chiller-sizing", members: append([]string{"setpoint_c"}, tank...),
 		description: "How much cooling a saltwater tank needs in its warmest room.",
 	},
 	{
@@ -36,7 +36,7 @@ var tools = []tool{
 	},
 	{
 		name: "survive_outage", operation: "outage-endurance",
-		members: append([]string{"duration_h", "fish_g", "battery_wh", "battery_load_w"}, glass...),
+		members: append([]string{"duration_h", "fish_g", "battery_wh", "battery_load_w"}, tank...),
 		description: "How long a tank holds without power: oxygen first, then temperature. In an emergency, first say: " +
 			"stir the surface, by hand or a battery air pump.",
 	},
