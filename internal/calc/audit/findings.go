@@ -132,8 +132,10 @@ func (w *writer) subject(f FaultReport) string {
 	if f.Fault.Output != "" {
 		return f.Fault.Output
 	}
-	if in := f.Fault.injection; in.Fault == sim.CircuitLost { // a short trips what feeds it
-		return w.p.Power.Circuits[in.Index].ID
+	for _, in := range f.Fault.injections {
+		if in.Fault == sim.CircuitLost { // a short trips what feeds it
+			return w.p.Power.Circuits[in.Index].ID
+		}
 	}
 	for _, k := range w.p.Controls {
 		reads := k.Sensor != nil && *k.Sensor == f.Fault.Element && k.Kind != plan.Supervisor
