@@ -215,7 +215,7 @@ func (s *Server) route(cfg Config, d *desk) error {
 			e.Add(http.MethodHead, path, answer)
 		}
 	}
-	for _, path := range []string{"/docs/*", "/embed/*"} {
+	for _, path := range []string{"/docs/*", "/embed/*", "/plan/*"} {
 		known[path] = true
 		e.Any(path, echo.WrapHandler(site))
 	}
@@ -237,6 +237,7 @@ func (s *Server) route(cfg Config, d *desk) error {
 		planSchemaPath:  fixed(entity.New("application/schema+json", planSchema)),
 		"/licence":      fixed(entity.New("text/plain; charset=utf-8", licence)),
 		"/docs":         func(c echo.Context) error { return c.Redirect(http.StatusMovedPermanently, "/docs/") },
+		"/plan":         func(c echo.Context) error { return c.Redirect(http.StatusMovedPermanently, "/plan/") },
 		"/openapi.json": fixed(entity.New(contractMedia, documentJSON)),
 		"/openapi.yaml": fixed(entity.New("application/vnd.oai.openapi;version=3.0", documentYAML)),
 		"/.well-known/api-catalog": func(c echo.Context) error {
