@@ -57,7 +57,7 @@ func (s *Site) front(w http.ResponseWriter, r *http.Request) {
 		l, asked := x.live(one.lead, one.fields)
 		if data, err := s.ask(r, http.MethodGet, x.address(asked), "application/json", nil); err != nil {
 			complete = false
-		} else if l.Result, err = readResult(x.get, data, ""); err != nil {
+		} else if l.Result, err = readResult(x, data, ""); err != nil {
 			s.broken(w, r, err)
 			return
 		}
