@@ -94,19 +94,6 @@ func (x *calculator) address(values url.Values) string {
 // originMark stands where a command needs this host.
 const originMark = "http://" + DefaultListen
 
-func (x *calculator) curl(values url.Values) string {
-	if x.Flat {
-		return `curl "` + originMark + x.address(values) + `"`
-	}
-	return x.curlOf(values.Get("body"))
-}
-
-// curlOf is the command that sends a document.
-func (x *calculator) curlOf(body string) string {
-	body = strings.ReplaceAll(body, "'", `'\''`)
-	return `curl "` + originMark + x.Path + `" -H "Content-Type: application/json" -d '` + body + `'`
-}
-
 // group is what belongs to one tag.
 type group struct {
 	Name, About string

@@ -20,7 +20,7 @@ type calculatorPage struct {
 	Errors    []fault
 	Permalink string // of the answer as JSON
 	Address   string // of this page with its answer
-	Curl      string
+	Snippets  []snippet
 	Members   []memberRow
 	Nested    []string
 	Answer    string // the schema of the result
@@ -77,7 +77,7 @@ func (s *Site) calculator(w http.ResponseWriter, r *http.Request) {
 		s.broken(w, r, err)
 		return
 	}
-	p.Form.unclear, p.Curl, p.Address = q.unclear, q.curl, "/docs/calculators/"+x.Name+"/?"+values.Encode()
+	p.Form.unclear, p.Snippets, p.Address = q.unclear, q.snippets(), "/docs/calculators/"+x.Name+"/?"+values.Encode()
 	if x.Flat {
 		p.Permalink = q.target
 	}
@@ -86,23 +86,28 @@ func (s *Site) calculator(w http.ResponseWriter, r *http.Request) {
 
 // question is what the API is asked.
 type question struct {
-	method, target, curl string
-	body                 []byte
-	unclear              map[string]string // what could not be read, and why
+	method, target string
+	body           []byte
+	unclear        map[string]string // what could not be read, and why
 }
 
 // questionOf is what was filled in as the API takes it.
 func (x *calculator) questionOf(values url.Values) (question, error) {
 	if x.Flat {
 		asked, unclear := x.query(values)
-		return question{http.MethodGet, x.address(asked), x.curl(asked), nil, unclear}, nil
+		return question{http.MethodGet, x.address(asked), nil, unclear}, nil
 	}
 	if len(x.hand.short) == 0 || values.Has("body") {
 		body := values.Get("body")
-		return question{http.MethodPost, inUnits(x.Path, values), x.curlOf(body), []byte(body), nil}, nil
+		return question{http.MethodPost, inUnits(x.Path, values), []byte(body), nil}, nil
 	}
 	body, unclear, err := x.document(values)
-	return question{http.MethodPost, inUnits(x.Path, values), x.curlOf(string(body)), body, unclear}, err
+	return question{http.MethodPost, inUnits(x.Path, values), body, unclear}, err
+}
+
+// snippets are the question in several languages.
+func (q question) snippets() []snippet {
+	return snippetsOf(q.method, originMark+q.target, string(q.body))
 }
 
 // inUnits is a path of the API with the system of units that a form asks for.
@@ -127,7 +132,7 @@ func (s *Site) exampleOf(w http.ResponseWriter, r *http.Request, x *calculator) 
 		s.broken(w, r, err)
 		return
 	}
-	p.IsExample, p.Curl = true, q.curl
+	p.IsExample, p.Snippets = true, q.snippets()
 	if x.Flat {
 		p.Permalink = q.target
 	}
@@ -184,9 +189,8 @@ func (s *Site) calculatorPosted(w http.ResponseWriter, r *http.Request) {
 	if p.Paste != nil {
 		asked = p.Paste
 	}
-	body := values.Get("body")
-	p.Curl = x.curlOf(body)
-	q := question{http.MethodPost, inUnits(x.Path, values), p.Curl, []byte(body), nil}
+	q := question{http.MethodPost, inUnits(x.Path, values), []byte(values.Get("body")), nil}
+	p.Snippets = q.snippets()
 	s.answer(w, r, x, p, asked, q)
 }
 

@@ -32,7 +32,7 @@ var onFront = []struct {
 type frontPage struct {
 	Live    []live
 	Groups  []group
-	Curl    string
+	First   []snippet
 	Version string
 }
 
@@ -62,8 +62,8 @@ func (s *Site) front(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 		p.Live = append(p.Live, l)
-		if p.Curl == "" {
-			p.Curl = x.curl(asked)
+		if p.First == nil {
+			p.First = snippetsOf(http.MethodGet, originMark+x.address(asked), "")
 		}
 	}
 	f, err := s.render("front", view{
@@ -103,8 +103,4 @@ func (x *calculator) live(lead string, names []string) (live, url.Values) {
 		}
 	}
 	return l, asked
-}
-
-func (s *Site) overview(*http.Request) (string, view, error) {
-	return "overview", view{Title: "Documentation", About: "Where everything is.", Section: "docs"}, nil
 }

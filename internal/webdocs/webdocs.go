@@ -61,7 +61,7 @@ func build(calculate http.Handler, dist fs.FS, at Origin) (*Site, error) {
 	}
 	s.gallery = newGallery()
 	s.mux.HandleFunc("GET /{$}", s.front)
-	s.page("/docs/{$}", s.overview)
+	s.page("/docs/{$}", s.developers)
 	s.page("/docs/calculators/{$}", s.calculators)
 	s.page("/docs/gallery/{$}", s.galleryIndex)
 	s.mux.HandleFunc("GET /docs/gallery/{name}/{$}", s.galleryPlan)
