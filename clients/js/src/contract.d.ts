@@ -680,7 +680,11 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /**
+         * Read a plan without simulating it
+         * @description Reads a plan without simulating it. Tells whether it contradicts itself, which protections share what they protect, and what was assumed. It costs little, so ask it while you edit. Everything that the plan leaves out is assumed and listed. As POST, with the plan packed into the parameter plan: the answer has an address to keep and to share.
+         */
+        get: operations["getPlanCheck"];
         put?: never;
         /**
          * Read a plan without simulating it
@@ -720,7 +724,11 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /**
+         * What to set and what to try, from the audit of a plan
+         * @description Writes what goes with a finished tank: what to set, what to try once before livestock, and what to test each month. The list comes from the plan's own audit, so it names the failures that nothing else would show. For the person who takes over the tank. As POST, with the plan packed into the parameter plan: the answer has an address to keep and to share.
+         */
+        get: operations["getPlanHandOver"];
         put?: never;
         /**
          * What to set and what to try, from the audit of a plan
@@ -740,7 +748,11 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /**
+         * What to change so that no single failure loses the tank
+         * @description Finds the smallest sets of changes after which no single failure loses the tank. Each change is audited, and comes as a JSON Patch that you can apply to the plan you sent. A large plan may end the search early; left_out then says so. As POST, with the plan packed into the parameter plan: the answer has an address to keep and to share.
+         */
+        get: operations["getPlanRemedies"];
         put?: never;
         /**
          * What to change so that no single failure loses the tank
@@ -760,11 +772,15 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /**
+         * How often single faults and pairs would lose the tank
+         * @description Estimates how many losses to expect in 100 years of such tanks, by single failures and by pairs, and what is worth testing most. Each rate says what it rests on; parts that fail together, alarms that nobody answers, the lengths of outages and the seasons count. Failure rates are unsure: the answer carries its 5th and 95th percentile. Only the failures it lists are counted. Use it to compare plans, not to foretell one tank. As POST, with the plan packed into the parameter plan: the answer has an address to keep and to share.
+         */
+        get: operations["getPlanRisk"];
         put?: never;
         /**
          * How often single faults and pairs would lose the tank
-         * @description Estimates how many losses to expect in 100 years of such tanks, by single failures and by pairs, and what is worth testing most. Failure rates are unsure: the answer carries its 5th and 95th percentile. Use it to compare plans, not to foretell one tank. Assumes the rates it lists unless you send better ones.
+         * @description Estimates how many losses to expect in 100 years of such tanks, by single failures and by pairs, and what is worth testing most. Each rate says what it rests on; parts that fail together, alarms that nobody answers, the lengths of outages and the seasons count. Failure rates are unsure: the answer carries its 5th and 95th percentile. Only the failures it lists are counted. Use it to compare plans, not to foretell one tank.
          */
         post: operations["postPlanRisk"];
         delete?: never;
@@ -780,7 +796,11 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /**
+         * Break every part of a plan in a simulation of its tank
+         * @description Breaks every part of a plan in a simulation of its tank, one at a time, and tells for each failure whether the tank holds, an alarm brings help in time, or it is harmed or lost. First runs fourteen days with nothing broken in the coldest, usual and warmest room. Then follows every fault from the moment somebody leaves until the longest absence is over. Accept chooses JSON, a report in Markdown for a forum post, or one in HTML to print. Everything that the plan leaves out is assumed and listed. The parameter detail says how much is told; send detail=full for every fault. As POST, with the plan packed into the parameter plan: the answer has an address to keep and to share.
+         */
+        get: operations["getPlanAudit"];
         put?: never;
         /**
          * Break every part of a plan in a simulation of its tank
@@ -5639,6 +5659,11 @@ export interface components {
         /** @description What a keeper intends for one tank. Everything that is left out is assumed, listed as assumed in the answer, and can be said here instead. Ids are your own and unique. */
         PlanRequest: {
             /**
+             * @description the format of the document, as the address of its JSON Schema; editors complete and check by it. Nothing is fetched from there
+             * @example /schemas/plan-1.json
+             */
+            $schema?: string;
+            /**
              * @description what you call the tank
              * @default
              */
@@ -5724,6 +5749,7 @@ export interface components {
              * @default 3
              */
             probe_drift_k?: number;
+            worth?: components["schemas"]["PlanWorth"];
         };
         /** @description What a plan shows before anything is simulated. */
         PlanCheckResult: {
@@ -5731,7 +5757,7 @@ export interface components {
             valid: boolean;
             /** @description what contradicts itself */
             violations: components["schemas"]["PlanCheckViolation"][];
-            /** @description protections that share what they protect, and what endangers people */
+            /** @description protections that share what they protect, numbers that contradict each other, and what endangers people */
             weaknesses: components["schemas"]["PlanFinding"][];
             /**
              * Format: int32
@@ -5881,6 +5907,8 @@ export interface components {
             best: components["schemas"]["RemedySet"][];
             /** @description single changes, the one that avoids most first */
             next: components["schemas"]["RemedyNext"][];
+            /** @description single changes by the money that they save for their cost, those that cost nothing first, those without a known cost last; empty without worth.livestock in the plan */
+            worth: components["schemas"]["RemedyWorth"][];
             /**
              * Format: int32
              * @description changes that were thought of
@@ -5947,6 +5975,11 @@ export interface components {
             harms_per_100: number;
             /**
              * Format: double
+             * @description that in money a year, in your currency; missing: no worth.livestock in the plan
+             */
+            loss_per_year?: number;
+            /**
+             * Format: double
              * @description 5th percentile, the rates being unsure
              */
             p5_per_100: number;
@@ -5959,7 +5992,7 @@ export interface components {
             robust: boolean;
             /**
              * Format: int32
-             * @description single faults that lose the tank
+             * @description single faults that lose the tank where no alarm is answered in time
              */
             sets_of_one: number;
             /**
@@ -6026,6 +6059,8 @@ export interface components {
             findings: components["schemas"]["PlanFinding"][];
             /** @description with nothing broken, by room */
             nominal: components["schemas"]["PlanNominal"][];
+            /** @description what switches, in the usual room */
+            contacts: components["schemas"]["PlanContact"][];
             /** @description faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief */
             faults: components["schemas"]["PlanFault"][];
         };
@@ -6205,6 +6240,24 @@ export interface components {
             /** @description moments along the level axis */
             marks: components["schemas"]["ChartMark"][];
             table: components["schemas"]["ChartTable"];
+        };
+        /** @description How often a fault, or all faults of an element, come about. */
+        StatedRate: {
+            /**
+             * @description id of the fault, as the audit names it
+             * @default
+             */
+            fault?: string;
+            /**
+             * @description id of the element; its faults share the rate as usual
+             * @default
+             */
+            element?: string;
+            /**
+             * Format: double
+             * @description how often
+             */
+            per_year: number;
         };
         /** @description An operation. */
         IndexedOperation: {
@@ -7886,6 +7939,16 @@ export interface components {
             warmest_in_heat_wave?: boolean;
             /**
              * Format: double
+             * @description share of the year that is as cold as the coldest room; left out: 0.1, or 0.01 for a house without heating
+             */
+            coldest_share?: number;
+            /**
+             * Format: double
+             * @description share of the year that is as warm as the warmest room; left out: 0.1, or 0.01 for a heat wave
+             */
+            warmest_share?: number;
+            /**
+             * Format: double
              * @description air speed over the water
              * @default 0.05
              */
@@ -8499,6 +8562,16 @@ export interface components {
              */
             response_h?: number;
             /**
+             * Format: double
+             * @description share of the alarms that reach somebody and are answered at last; left out: 0.9
+             */
+            answered_share?: number;
+            /**
+             * Format: double
+             * @description mean time by which an answer comes later than response_h; left out: 0.7 h
+             */
+            answer_delay_h?: number;
+            /**
              * @description time of day at which an absence begins
              * @default 08:00
              */
@@ -8513,6 +8586,19 @@ export interface components {
              * @description interval
              */
             every_days: number;
+        };
+        /** @description What a loss and what parts cost, in your currency: plain numbers, all of one currency. */
+        PlanWorth: {
+            /**
+             * Format: double
+             * @description what a lost tank costs you
+             */
+            livestock?: number;
+            /**
+             * @description what parts cost that a change may need; a change that needs no part costs nothing
+             * @default []
+             */
+            costs?: components["schemas"]["PlanCost"][];
         };
         /** @description What contradicts itself. */
         PlanCheckViolation: {
@@ -8703,23 +8789,29 @@ export interface components {
             /** @description the change as a patch */
             patch: components["schemas"]["PatchOperation"][];
         };
-        /** @description How often a fault, or all faults of an element, come about. */
-        StatedRate: {
-            /**
-             * @description id of the fault, as the audit names it
-             * @default
-             */
-            fault?: string;
-            /**
-             * @description id of the element; its faults share the rate as usual
-             * @default
-             */
-            element?: string;
+        /** @description What one change saves and costs, in the currency of the plan's worth. */
+        RemedyWorth: {
+            /** @description kind of change; the list may grow */
+            code: string;
+            /** @description in plain words */
+            sentence: string;
             /**
              * Format: double
-             * @description how often
+             * @description expected losses that it avoids, in money
              */
-            per_year: number;
+            saves_per_year: number;
+            /**
+             * Format: double
+             * @description of the parts it needs; missing: one has no cost in the plan
+             */
+            cost?: number;
+            /**
+             * Format: double
+             * @description cost over what it saves a year
+             */
+            pays_back_years?: number;
+            /** @description parts it needs that have no cost in the plan */
+            unpriced: components["schemas"]["PlanPart"][];
         };
         /** @description One kind of loss. */
         RiskLoss: {
@@ -8734,17 +8826,17 @@ export interface components {
              */
             per_100: number;
         };
-        /** @description A smallest set of faults that loses the tank. */
+        /** @description A smallest set of faults that loses the tank where no alarm is answered in time. */
         RiskSet: {
             /**
              * @description kind of harm, damage or loss
              * @enum {string}
              */
             loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "switching_without_end";
-            /** @description one, or two together */
+            /** @description one, or two together; one may be a common cause of several */
             faults: string[];
             /**
-             * @description room in which the loss comes first
+             * @description room in which the loss comes first; the rate is that of all rooms
              * @enum {string}
              */
             room: "usual" | "coldest" | "warmest";
@@ -8851,8 +8943,15 @@ export interface components {
              * @description how often
              */
             per_year: number;
-            /** @description nobody stated it; common practice, no source */
+            /** @description nobody stated it */
             assumed: boolean;
+            /**
+             * @description what it rests on. stated: by you; published: a figure of its source; judged: common practice, no source; contact_life: the starts of a contact in this plan; common_cause: a share of the rates of those that fail at once
+             * @enum {string}
+             */
+            basis: "stated" | "published" | "judged" | "contact_life" | "common_cause";
+            /** @description key of the source; missing: you stated it */
+            source?: string;
         };
         /** @description The count of losses in drawn tank-years; present when tank_years were asked for. */
         RiskDrawn: {
@@ -8966,6 +9065,33 @@ export interface components {
             /** @description something switched without end and the run was cut short */
             truncated: boolean;
         };
+        /** @description A contact that starts something: the relay of a control, or a device's own thermostat. Its life follows from its starts, as ISO 13849-1 reckons it. */
+        PlanContact: {
+            /** @description the element */
+            element: string;
+            /** @description id of what the relay switches; missing: the own thermostat of the element */
+            output?: string;
+            /**
+             * Format: double
+             * @description under load
+             */
+            starts_per_day: number;
+            /**
+             * Format: double
+             * @description the same
+             */
+            starts_per_year: number;
+            /**
+             * Format: double
+             * @description until a tenth of such contacts has welded; missing: it never switches
+             */
+            life_years?: number;
+            /**
+             * Format: double
+             * @description how often it stays closed, which plan-risk takes unless you know better
+             */
+            welds_per_year: number;
+        };
         /** @description One fault followed until the longest absence was over, in the room that makes it worst. */
         PlanFault: {
             /** @description element and mode */
@@ -9021,6 +9147,8 @@ export interface components {
             damage: ("flooded" | "run_dry" | "no_dark" | "sump_hot")[];
             oxygen_spread?: components["schemas"]["PlanOxygenSpread"];
             alarm?: components["schemas"]["PlanAlarmReached"];
+            /** @description why no alarm brings help before the harm or loss of the verdict, nearest to it first; left out where the verdict is sound */
+            no_help?: components["schemas"]["PlanNoHelp"][];
             /**
              * Format: double
              * @description harm minus hands on the tank; negative: too late
@@ -9412,6 +9540,15 @@ export interface components {
              */
             backup_h?: number;
         };
+        /** @description What one part costs. */
+        PlanCost: {
+            part: components["schemas"]["PlanPart"];
+            /**
+             * Format: double
+             * @description of one, in your currency
+             */
+            cost: number;
+        };
         /** @description One thing to do. */
         RemedyChange: {
             /** @description kind of change; the list may grow */
@@ -9431,6 +9568,11 @@ export interface components {
             /** @description what to put there; absent where something is removed */
             value?: unknown;
         };
+        /**
+         * @description sort of part; mobile_path: an alarm that calls by the mobile network; battery: of an alarm or behind a circuit; siphon_break: or a check valve
+         * @enum {string}
+         */
+        PlanPart: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "alarm" | "mobile_path" | "battery" | "siphon_break" | "circuit";
         /** @description A limit that was crossed; a time that is missing: it was not. */
         PlanCrossing: {
             /**
@@ -9581,6 +9723,23 @@ export interface components {
              * @description when hands could be on the tank
              */
             act_h: number;
+        };
+        /** @description Why some alarms bring no help in time. */
+        PlanNoHelp: {
+            /**
+             * @description too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none
+             * @enum {string}
+             */
+            why: "too_late" | "only_in_room" | "sensor_lies" | "network_down" | "battery_flat" | "no_power" | "alarm_broken" | "stands_anyway" | "too_short" | "not_reached" | "no_alarm";
+            /** @description these alarms, of too_late the first raised first */
+            alarms: string[];
+            /**
+             * Format: double
+             * @description of too_late, how long after the harm help comes that the first of them calls
+             */
+            late_h?: number;
+            /** @description the same in words */
+            sentence: string;
         };
         /** @description The bound that was broken. */
         ViolationLimit: {
@@ -9871,6 +10030,11 @@ export interface components {
         };
     };
     parameters: {
+        /**
+         * @description the plan as a link carries it: its JSON compressed by DEFLATE without a wrapper (RFC 1951), in base64url without padding (RFC 4648, section 5); at most 64 KiB of JSON
+         * @example LYxLCsMwDAXv8tZetKUf0FVKESYWJNSOjD8JwfjujaG7YQamwS05enuAGjb1NQh70PPSDZJqGLrmav2AIiHyBLpd-5lnsUVSBr0bFgf6CxhE3SXxDno9-sfAliKrs-skY-JVvyybpIPnc3Xv_Qc
+         */
+        plan: string;
         /**
          * @description units of the texts; numbers are metric always
          * @example us
@@ -14122,6 +14286,59 @@ export interface operations {
             503: components["responses"]["Unavailable"];
         };
     };
+    getPlanCheck: {
+        parameters: {
+            query: {
+                /**
+                 * @description the plan as a link carries it: its JSON compressed by DEFLATE without a wrapper (RFC 1951), in base64url without padding (RFC 4648, section 5); at most 64 KiB of JSON
+                 * @example LYxLCsMwDAXv8tZetKUf0FVKESYWJNSOjD8JwfjujaG7YQamwS05enuAGjb1NQh70PPSDZJqGLrmav2AIiHyBLpd-5lnsUVSBr0bFgf6CxhE3SXxDno9-sfAliKrs-skY-JVvyybpIPnc3Xv_Qc
+                 */
+                plan: components["parameters"]["plan"];
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    ETag: components["headers"]["ETag"];
+                    "Cache-Control": components["headers"]["Cache-Control"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlanCheckAnswer"];
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
     postPlanCheck: {
         parameters: {
             query?: {
@@ -14154,6 +14371,7 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14226,6 +14444,59 @@ export interface operations {
             503: components["responses"]["Unavailable"];
         };
     };
+    getPlanHandOver: {
+        parameters: {
+            query: {
+                /**
+                 * @description the plan as a link carries it: its JSON compressed by DEFLATE without a wrapper (RFC 1951), in base64url without padding (RFC 4648, section 5); at most 64 KiB of JSON
+                 * @example LYxLCsMwDAXv8tZetKUf0FVKESYWJNSOjD8JwfjujaG7YQamwS05enuAGjb1NQh70PPSDZJqGLrmav2AIiHyBLpd-5lnsUVSBr0bFgf6CxhE3SXxDno9-sfAliKrs-skY-JVvyybpIPnc3Xv_Qc
+                 */
+                plan: components["parameters"]["plan"];
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    ETag: components["headers"]["ETag"];
+                    "Cache-Control": components["headers"]["Cache-Control"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlanHandOverAnswer"];
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
     postPlanHandOver: {
         parameters: {
             query?: {
@@ -14258,6 +14529,7 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14272,6 +14544,59 @@ export interface operations {
             408: components["responses"]["RequestTimeout"];
             413: components["responses"]["PayloadTooLarge"];
             415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    getPlanRemedies: {
+        parameters: {
+            query: {
+                /**
+                 * @description the plan as a link carries it: its JSON compressed by DEFLATE without a wrapper (RFC 1951), in base64url without padding (RFC 4648, section 5); at most 64 KiB of JSON
+                 * @example LYxLCsMwDAXv8tZetKUf0FVKESYWJNSOjD8JwfjujaG7YQamwS05enuAGjb1NQh70PPSDZJqGLrmav2AIiHyBLpd-5lnsUVSBr0bFgf6CxhE3SXxDno9-sfAliKrs-skY-JVvyybpIPnc3Xv_Qc
+                 */
+                plan: components["parameters"]["plan"];
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    ETag: components["headers"]["ETag"];
+                    "Cache-Control": components["headers"]["Cache-Control"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlanRemediesAnswer"];
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
             422: components["responses"]["Invalid"];
             429: components["responses"]["QuotaExceeded"];
             500: components["responses"]["Internal"];
@@ -14310,6 +14635,7 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14324,6 +14650,84 @@ export interface operations {
             408: components["responses"]["RequestTimeout"];
             413: components["responses"]["PayloadTooLarge"];
             415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    getPlanRisk: {
+        parameters: {
+            query: {
+                /**
+                 * @description the plan as a link carries it: its JSON compressed by DEFLATE without a wrapper (RFC 1951), in base64url without padding (RFC 4648, section 5); at most 64 KiB of JSON
+                 * @example LYxLCsMwDAXv8tZetKUf0FVKESYWJNSOjD8JwfjujaG7YQamwS05enuAGjb1NQh70PPSDZJqGLrmav2AIiHyBLpd-5lnsUVSBr0bFgf6CxhE3SXxDno9-sfAliKrs-skY-JVvyybpIPnc3Xv_Qc
+                 */
+                plan: components["parameters"]["plan"];
+                /**
+                 * @description absences of the longest length a year
+                 * @example 3
+                 */
+                absences_per_year?: number;
+                /**
+                 * @description how long a hidden failure waits where nothing is tested
+                 * @example 2
+                 */
+                untested_years?: number;
+                /**
+                 * @description 90 % of the true rates lie within those given times and over this
+                 * @example 5
+                 */
+                error_factor?: number;
+                /**
+                 * @description of a count by random draws, beside the arithmetic; 0: none
+                 * @example 20000
+                 */
+                tank_years?: number;
+                /**
+                 * @description of the draws
+                 * @example 1
+                 */
+                seed?: number;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    ETag: components["headers"]["ETag"];
+                    "Cache-Control": components["headers"]["Cache-Control"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlanRiskAnswer"];
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
             422: components["responses"]["Invalid"];
             429: components["responses"]["QuotaExceeded"];
             500: components["responses"]["Internal"];
@@ -14362,6 +14766,7 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14376,6 +14781,66 @@ export interface operations {
             408: components["responses"]["RequestTimeout"];
             413: components["responses"]["PayloadTooLarge"];
             415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    getPlanAudit: {
+        parameters: {
+            query: {
+                /**
+                 * @description the plan as a link carries it: its JSON compressed by DEFLATE without a wrapper (RFC 1951), in base64url without padding (RFC 4648, section 5); at most 64 KiB of JSON
+                 * @example LYxLCsMwDAXv8tZetKUf0FVKESYWJNSOjD8JwfjujaG7YQamwS05enuAGjb1NQh70PPSDZJqGLrmav2AIiHyBLpd-5lnsUVSBr0bFgf6CxhE3SXxDno9-sfAliKrs-skY-JVvyybpIPnc3Xv_Qc
+                 */
+                plan: components["parameters"]["plan"];
+                /**
+                 * @description how much is told: brief fits a phone, with at most five findings and no faults, rooms, assumptions, ranges or texts; usual adds all findings, the rooms and the faults that are not simply held; full adds the faults that are
+                 * @example full
+                 */
+                detail?: "brief" | "usual" | "full";
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    ETag: components["headers"]["ETag"];
+                    "Cache-Control": components["headers"]["Cache-Control"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlanAuditAnswer"];
+                    "text/markdown": string;
+                    "text/html": string;
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
             422: components["responses"]["Invalid"];
             429: components["responses"]["QuotaExceeded"];
             500: components["responses"]["Internal"];
@@ -14419,6 +14884,7 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
                 content: {

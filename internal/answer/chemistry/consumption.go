@@ -17,7 +17,7 @@ import (
 func (r consumptionRequest) input(index int, f followed, all []followed) (dosing.Input, error) {
 	p := r.pumps()[index]
 	if p.StockGL == nil && p.LabelML == nil {
-		return dosing.Input{}, &calc.ConflictError{Params: []string{fmt.Sprintf("pumps/%d", index)},
+		return dosing.Input{}, &calc.ConflictError{Params: []string{"pumps"},
 			Reason: text.Of("demand_pump_needs_solution", nil)}
 	}
 	level := f.now()
@@ -38,6 +38,21 @@ func (r consumptionRequest) input(index int, f followed, all []followed) (dosing
 	}
 	q, err := ask.question()
 	return q.in, err
+}
+
+// inRequest are the members of the request that a pump's own calculation may find fault with; what else it names
+// follows from the measurements.
+func inRequest(index int, name string) string {
+	switch name {
+	case "volume_l", "salinity_psu", "water_c", "ph", "ph_scale":
+		return name
+	case "hours_a_day":
+		return "night_h"
+	case "raise", "substance", "stock_g_l", "label_ml", "label_l", "label_rise", "flow_ml_min", "doses_a_day",
+		"container_l":
+		return fmt.Sprintf("pumps[%d].%s", index, name)
+	}
+	return "measurements"
 }
 
 func (r consumptionRequest) programme(index int, f followed, all []followed) (dosingProgramme, error) {
@@ -103,7 +118,9 @@ func Consumption(_ context.Context, r consumptionRequest) (envelope.Answer[consu
 		}
 		programme, err := r.programme(i, *f, all)
 		if err != nil {
-			return envelope.Answer[consumptionResponse]{}, err
+			return envelope.Answer[consumptionResponse]{}, renamed(err, func(name string) string {
+				return inRequest(i, name)
+			})
 		}
 		out.Programmes = append(out.Programmes, programme)
 	}

@@ -150,7 +150,7 @@ func (r consumptionRequest) toDKH(value float64) (float64, error) {
 	s, t := quantity.PracticalSalinity(r.SalinityPSU), quantity.Celsius(r.WaterC)
 	kg, err := carbonate.FromUnit(value, carbonate.Unit(r.AlkalinityUnit), s, t)
 	if err != nil {
-		return 0, err
+		return 0, about("measurements", err)
 	}
 	return carbonate.ToUnit(kg, carbonate.DKH, s, t)
 }
@@ -167,7 +167,7 @@ func (r consumptionRequest) days() ([]float64, error) {
 		}
 		at, err := time.Parse(layout, m.At)
 		if err != nil {
-			return nil, &calc.ConflictError{Params: []string{fmt.Sprintf("measurements/%d/at", i)},
+			return nil, &calc.ConflictError{Params: []string{fmt.Sprintf("measurements[%d].at", i)},
 				Reason: text.Of("demand_no_such_day", text.Params{"day": m.At})}
 		}
 		if i == 0 {

@@ -1,6 +1,9 @@
 package chemistry
 
 import (
+	"errors"
+	"slices"
+
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/carbonate"
@@ -74,14 +77,14 @@ func (r doseRequest) question() (doseQuestion, error) {
 	}
 	q.in = dosing.Input{Raise: dosing.Raised(r.Raise), Tank: tank, VolumeL: r.VolumeL, Target: r.Target,
 		Purity: r.Purity, StockGL: r.StockGL, DosesADay: r.DosesADay}
-	meq := func(value float64) (float64, error) {
+	meq := func(value float64, member string) (float64, error) {
 		kg, err := carbonate.FromUnit(value, carbonate.Unit(r.AlkalinityUnit), tank.Salinity, tank.Water)
 		if err != nil {
-			return 0, err
+			return 0, about(member, err)
 		}
 		return carbonate.ToUnit(kg, carbonate.MeqPerLitre, tank.Salinity, tank.Water)
 	}
-	same := func(value float64) (float64, error) { return value, nil }
+	same := func(value float64, _ string) (float64, error) { return value, nil }
 	convert, substance, most := same, dosing.CalciumChlorideDihydrate, mostCalciumADay
 	switch q.in.Raise {
 	case dosing.Alkalinity:
@@ -90,7 +93,7 @@ func (r doseRequest) question() (doseQuestion, error) {
 		if r.LabelML != nil { // most solutions on sale raise the pH
 			substance = dosing.SodiumCarbonate
 		}
-		q.in.Now, err = meq(*r.Alkalinity)
+		q.in.Now, err = meq(*r.Alkalinity, "alkalinity")
 	case dosing.Calcium:
 		if r.CalciumMgL == nil {
 			return q, needed("calcium_mg_l")
@@ -106,7 +109,7 @@ func (r doseRequest) question() (doseQuestion, error) {
 	if err != nil {
 		return q, err
 	}
-	if q.in.Target, err = convert(r.Target); err != nil {
+	if q.in.Target, err = convert(r.Target, "target"); err != nil {
 		return q, err
 	}
 	if r.Substance != nil {
@@ -116,7 +119,7 @@ func (r doseRequest) question() (doseQuestion, error) {
 		q.assume("substance", string(substance), "")
 	}
 	if r.MostADay != nil {
-		q.in.MostADay, err = convert(*r.MostADay)
+		q.in.MostADay, err = convert(*r.MostADay, "most_a_day")
 	} else {
 		q.in.MostADay = most / q.perShown
 		q.assume("most_a_day", most, q.unit)
@@ -125,7 +128,7 @@ func (r doseRequest) question() (doseQuestion, error) {
 		return q, err
 	}
 	if r.Demand != nil {
-		if q.in.DemandMeqL, err = meq(*r.Demand); err != nil {
+		if q.in.DemandMeqL, err = meq(*r.Demand, "demand"); err != nil {
 			return q, err
 		}
 	}
@@ -133,19 +136,46 @@ func (r doseRequest) question() (doseQuestion, error) {
 }
 
 // label reads what a label claims: all three of its numbers or none.
-func (r doseRequest) label(q *doseQuestion, convert func(float64) (float64, error)) error {
+func (r doseRequest) label(q *doseQuestion, convert func(float64, string) (float64, error)) error {
 	switch {
 	case r.LabelML == nil && r.LabelL == nil && r.LabelRise == nil:
 		return nil
 	case r.LabelML == nil || r.LabelL == nil || r.LabelRise == nil:
-		return &calc.ConflictError{Params: []string{"label_ml", "label_l", "label_rise"},
+		return &calc.ConflictError{Params: []string{"label_ml"},
 			Reason: text.Of("dose_label_incomplete", nil)}
 	case r.StockGL != nil:
-		return &calc.ConflictError{Params: []string{"stock_g_l", "label_ml"},
+		return &calc.ConflictError{Params: []string{"stock_g_l"},
 			Reason: text.Of("dose_stock_twice", nil)}
 	}
-	rise, err := convert(*r.LabelRise)
+	rise, err := convert(*r.LabelRise, "label_rise")
 	q.in.Label = &dosing.Label{ML: *r.LabelML, L: *r.LabelL, Rise: rise}
+	return err
+}
+
+// about says of an error that a member of the request brought it about.
+func about(member string, err error) error {
+	return renamed(err, func(string) string { return member })
+}
+
+// renamed puts other names for the inputs into an error of a calculation.
+func renamed(err error, name func(string) string) error {
+	var conflict *calc.ConflictError
+	var out *calc.RangeError
+	switch {
+	case errors.As(err, &conflict):
+		c := *conflict
+		c.Params = nil
+		for _, p := range conflict.Params {
+			if p = name(p); !slices.Contains(c.Params, p) {
+				c.Params = append(c.Params, p)
+			}
+		}
+		return &c
+	case errors.As(err, &out):
+		r := *out
+		r.Param = name(r.Param)
+		return &r
+	}
 	return err
 }
 

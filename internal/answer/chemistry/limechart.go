@@ -9,7 +9,8 @@ import (
 )
 
 // limeChart draws the pH that a probe shows when more and more of the lime water has arrived at once.
-func limeChart(u catalogue.Units, title text.Text, in carbonate.LimeInput, l carbonate.LimeResult) (chart.Chart, error) {
+func limeChart(u catalogue.Units, title text.Text, in carbonate.LimeInput, l carbonate.LimeResult) (chart.Chart,
+	error) {
 	r := picture.For(u)
 	const steps = 20
 	volumes, values := []float64{0}, []float64{l.Now.PHNBS}

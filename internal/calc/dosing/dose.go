@@ -100,7 +100,7 @@ func Dose(in Input) (Result, error) {
 	r := Result{Rise: in.Target - in.Now}
 	r.Days = max(1, int(math.Ceil(r.Rise/in.MostADay-1e-9)))
 	if r.Days > MostDays {
-		return r, &calc.ConflictError{Params: []string{"target", "most_a_day"}, Reason: text.Of("dose_takes_too_long",
+		return r, &calc.ConflictError{Params: []string{"target"}, Reason: text.Of("dose_takes_too_long",
 			text.Params{"time": float64(r.Days), "most": float64(MostDays)})}
 	}
 	moles := in.molesPerLitre(c, r.Rise)
@@ -125,7 +125,7 @@ func Dose(in Input) (Result, error) {
 func (in Input) check() (content, error) {
 	c, known := contents[in.Substance]
 	if !known || in.molesPerLitre(c, 1) <= 0 || math.IsInf(in.molesPerLitre(c, 1), 0) {
-		return c, &calc.ConflictError{Params: []string{"substance", "raise"}, Reason: text.Of("dose_brings_none",
+		return c, &calc.ConflictError{Params: []string{"raise"}, Reason: text.Of("dose_brings_none",
 			text.Params{"substance": string(in.Substance), "raised": string(in.Raise)})}
 	}
 	for _, x := range []struct {
@@ -142,7 +142,7 @@ func (in Input) check() (content, error) {
 		}
 	}
 	if in.Target <= in.Now {
-		return c, &calc.ConflictError{Params: []string{"target", string(in.Raise)},
+		return c, &calc.ConflictError{Params: []string{"target"},
 			Reason: text.Of("dose_target_not_above", nil)}
 	}
 	if in.Label != nil {
