@@ -31,6 +31,7 @@ import (
 type Config struct {
 	// beginning of the problem types' addresses, without a final slash; empty: root-relative
 	PublicURL      string
+	Listen         string            // host and port, as commands on the pages name it; empty: the default
 	Logger         *slog.Logger      // nil: nothing is logged
 	Quotas         []limit.Policy    // of a client without a key; none: no limits
 	Keys           *Keys             // clients with quotas of their own; nil: every key is unknown
@@ -184,7 +185,7 @@ func (s *Server) route(cfg Config, d *desk) error {
 		accessLog(cfg.Logger),
 		caught(cfg.Logger, s.metrics.panics),
 	)
-	site, err := webdocs.New(s)
+	site, err := webdocs.New(s, webdocs.Origin{Public: cfg.PublicURL, Listen: cfg.Listen})
 	if err != nil {
 		return err
 	}

@@ -302,7 +302,7 @@ func (s *Site) fieldsOf(
 				Required: m.Required && (len(prefix) == 0 || value != nil)}
 			f := planField{field: x.field(named, shownValue(given, m.Schema, us), us), member: m, tokens: tokens}
 			f.ID = "part-" + strings.Join(tokens, "-")
-			f.Label, f.Hint = label(m)
+			f.Label, f.Hint = label(m, unitFor(m.Schema.Unit, us))
 			if len(prefix) > 0 {
 				f.Label = capital(words(prefix[len(prefix)-1])) + ": " + lowerFirst(f.Label)
 			}
@@ -404,7 +404,7 @@ func (f *partForm) read(sent url.Values, part plan, us bool) {
 			one := &list[i]
 			written, there := sent[one.Name]
 			if one.Checks != nil {
-				part[one.member.Name] = listOf(written)
+				part[one.member.Name] = sentTexts(written)
 				continue
 			}
 			if !there {
@@ -427,7 +427,7 @@ func (f *partForm) read(sent url.Values, part plan, us bool) {
 	}
 }
 
-func listOf(texts []string) []any {
+func sentTexts(texts []string) []any {
 	out := []any{}
 	for _, t := range texts {
 		if t != "" {
