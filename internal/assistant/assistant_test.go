@@ -51,15 +51,16 @@ func TestToolsAreShort(t *testing.T) {
 }
 
 func TestToolAsksItsOperation(t *testing.T) {
-	c, asked := connected(t, Answer{Status: http.StatusOK, Body: []byte(`{"headline": "Enough.", "summary": "Enough. Why.",
+	c, asked := connected(t, Answer{Status: http.StatusOK, Body: []byte(`{"headline": "Enough.",
+		"summary": "Enough. Why.",
 		"key_figures": [{"label": "Power", "text": "200 W"}], "actions": ["Buy it."], "warnings": [],
 		"cautions": [{"code": "x", "message": "It is hot."}], "result": {}}`)})
 	r, err := c.CallTool(t.Context(), &mcp.CallToolParams{Name: "size_heater", Arguments: map[string]any{
 		"length_mm": 900, "width_mm": 500, "water_depth_mm": 500, "room_c": 21.5, "units": "us"}})
 	require.NoError(t, err)
 	assert.False(t, r.IsError)
-	assert.Equal(t, []string{`heater-sizing?units=us {"length_mm":900,"room_c":21.5,"water_depth_mm":500,"width_mm":500}`},
-		*asked)
+	const request = `{"length_mm":900,"room_c":21.5,"water_depth_mm":500,"width_mm":500}`
+	assert.Equal(t, []string{"heater-sizing?units=us " + request}, *asked)
 	said := r.Content[0].(*mcp.TextContent).Text
 	assert.Equal(t, "Enough. Why.\n- Power: 200 W\nWhat to do:\n1. Buy it.\nCaution: It is hot.\n"+
 		"More: https://saltwright.example/docs/calculators/heater-sizing/"+

@@ -6,7 +6,6 @@ import (
 	"net/url"
 
 	"github.com/labstack/echo/v4"
-	"github.com/modelcontextprotocol/go-sdk/mcp"
 
 	"saltwright/internal/assistant"
 )
@@ -65,7 +64,3 @@ func (d *desk) refused(err error, id string) outcome {
 	d.problems.write(err, c)
 	return outcome{Status: rec.status, Body: rec.body.Bytes()}
 }
-
-// Assistant returns the tools for a program that talks to one assistant over its own input and output, without
-// limits.
-func (s *Server) Assistant() *mcp.Server { return s.tools }

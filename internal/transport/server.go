@@ -221,7 +221,8 @@ func (s *Server) route(cfg Config, d *desk) error {
 		e.Any(path, echo.WrapHandler(site))
 	}
 	known["/mcp"] = true
-	e.Match([]string{http.MethodGet, http.MethodPost, http.MethodDelete}, "/mcp", d.messages(assistant.Handler(s.tools)))
+	e.Match([]string{http.MethodGet, http.MethodPost, http.MethodDelete}, "/mcp",
+		d.messages(assistant.Handler(s.tools)))
 	catalog, err := apiCatalog(cfg.PublicURL)
 	if err != nil {
 		return err
@@ -256,6 +257,10 @@ func (s *Server) route(cfg Config, d *desk) error {
 	}
 	return nil
 }
+
+// Assistant returns the tools for a program that talks to one assistant over its own input and output, without
+// limits.
+func (s *Server) Assistant() *mcp.Server { return s.tools }
 
 // extractor finds the client's address: the peer's, or, behind proxies that are
 // trusted by name, the last one in X-Forwarded-For that is not a proxy.

@@ -24,7 +24,8 @@ func rangesChart(u catalogue.Units, title text.Text, s heat.SizingResult, respon
 		values = append(values, high)
 		return written
 	}
-	apart := chart.Series{Name: r.Say(text.Of("chart_no_size_is_safe", nil)), Drawn: chart.Bars, Points: []chart.Point{}}
+	apart := chart.Series{Name: r.Say(text.Of("chart_no_size_is_safe", nil)), Drawn: chart.Bars,
+		Points: []chart.Point{}}
 	none := r.Say(text.Of("chart_no_size", nil))
 	for i, w := range s.Windows {
 		names = append(names, r.Say(text.Of("chart_heaters", text.Params{"count": w.Heaters})))
@@ -45,7 +46,8 @@ func rangesChart(u catalogue.Units, title text.Text, s heat.SizingResult, respon
 		}
 		rows = append(rows, row)
 	}
-	drawn := slices.DeleteFunc([]chart.Series{safe, reaction, apart}, func(s chart.Series) bool { return len(s.Points) == 0 })
+	drawn := slices.DeleteFunc([]chart.Series{safe, reaction, apart},
+		func(s chart.Series) bool { return len(s.Points) == 0 })
 	return chart.Chart{
 		Code: "heater_ranges", Title: r.Say(title), Sentence: r.Say(text.Of("ranges_sentence", nil)),
 		X: r.FromZero(text.Of("chart_power_of_each", nil), "power", append(values, s.RecommendedW)...),

@@ -211,10 +211,6 @@ func (w *writer) beyondHarm(a plan.Alarm) (beyond bool, limit float64, code stri
 	return false, 0, ""
 }
 
-func (w *writer) sensorOf(id string) plan.Sensor {
-	return w.p.Sensors[slices.IndexFunc(w.p.Sensors, func(x plan.Sensor) bool { return x.ID == id })]
-}
-
 // sharedProbes reports controls that regulate by one sensor: those of one kind back each other up in name only, and
 // cooling does not catch what heating does wrong by a probe that lies to both.
 func (w *writer) sharedProbes() {

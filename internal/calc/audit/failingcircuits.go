@@ -112,3 +112,7 @@ func elementsOnce(ids ...string) []string {
 	}
 	return out
 }
+
+func (w *writer) sensorOf(id string) plan.Sensor {
+	return w.p.Sensors[slices.IndexFunc(w.p.Sensors, func(x plan.Sensor) bool { return x.ID == id })]
+}

@@ -126,8 +126,8 @@ func orElse(s, other string) string {
 	return s
 }
 
-// subject names what a fault acts through: an output's device, the circuit that a short trips, a control's first output,
-// or the element itself.
+// subject names what a fault acts through: an output's device, the circuit that a short trips, a control's first
+// output, or the element itself.
 func (w *writer) subject(f FaultReport) string {
 	if f.Fault.Output != "" {
 		return f.Fault.Output

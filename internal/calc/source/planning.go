@@ -16,7 +16,8 @@ var planning = []Entry{
 	{
 		Key: "NOAACoralReefWatch",
 		Citation: "National Oceanic and Atmospheric Administration, Coral Reef Watch, degree heating weeks: what the " +
-			"water stands over the mean of its warmest month, where that is 1 °C or more, added up over twelve weeks; " +
+			"water stands over the mean of its warmest month, where that is 1 °C or more, added up over twelve " +
+			"weeks; " +
 			"4 °C-weeks bring significant bleaching, 8 °C-weeks widespread bleaching and mortality",
 		Note: "the method as pages of PacIOOS and climate.gov tell it; for reefs at sea, not measured in tanks",
 	},
