@@ -2793,7 +2793,7 @@ type PlanCheckResult struct {
 	Valid bool `json:"valid"`
 	// what contradicts itself
 	Violations []PlanCheckViolation `json:"violations"`
-	// protections that share what they protect, and what endangers people
+	// protections that share what they protect, numbers that contradict each other, and what endangers people
 	Weaknesses []PlanFinding `json:"weaknesses"`
 	// values that were not said [1] 0 to 10000
 	Assumed int `json:"assumed"`
@@ -3099,6 +3099,8 @@ type PlanFault struct {
 	OxygenSpread *PlanOxygenSpread `json:"oxygen_spread,omitzero"`
 	// The first alarm that reached somebody who is away.
 	Alarm *PlanAlarmReached `json:"alarm,omitzero"`
+	// why no alarm brings help before the harm or loss of the verdict, nearest to it first; left out where the verdict is sound
+	NoHelp []PlanNoHelp `json:"no_help,omitzero"`
 	// harm minus hands on the tank; negative: too late [h] -20000 to 20000
 	MarginH *float64 `json:"margin_h,omitzero"`
 	// what stepped in
@@ -3281,6 +3283,18 @@ type PlanMeasured struct {
 	DryLossFactor *float64 `json:"dry_loss_factor,omitzero"`
 	// times the expected evaporation [1] 0.05 to 10 (left out: 1)
 	EvaporationFactor *float64 `json:"evaporation_factor,omitzero"`
+}
+
+// PlanNoHelp is: Why some alarms bring no help in time.
+type PlanNoHelp struct {
+	// too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none: too_late, only_in_room, sensor_lies, network_down, battery_flat, no_power, alarm_broken, stands_anyway, too_short, not_reached, no_alarm
+	Why string `json:"why"`
+	// these alarms, of too_late the first raised first
+	Alarms []string `json:"alarms"`
+	// of too_late, how long after the harm help comes that the first of them calls [h] 0 to 20000
+	LateH *float64 `json:"late_h,omitzero"`
+	// the same in words
+	Sentence string `json:"sentence"`
 }
 
 // PlanNominal is: Fourteen days, or the longest absence, with nothing broken.
@@ -3583,7 +3597,7 @@ type PlanRiskResult struct {
 	P95Per100 float64 `json:"p95_per_100"`
 	// the first element stays first whatever single rate is ten times larger or smaller
 	Robust bool `json:"robust"`
-	// single faults that lose the tank [1] 0 to 1e+09
+	// single faults that lose the tank where no alarm is answered in time [1] 0 to 1e+09
 	SetsOfOne int `json:"sets_of_one"`
 	// pairs that do, none of them by itself [1] 0 to 1e+09
 	SetsOfTwo int `json:"sets_of_two"`
@@ -3925,6 +3939,10 @@ type RemedyNext struct {
 	Code string `json:"code"`
 	// in plain words
 	Sentence string `json:"sentence"`
+	// in plain words
+	Proof string `json:"proof"`
+	// single failures that end better
+	Outcomes []RemedyOutcome `json:"outcomes"`
 	// single faults that bring harm or damage [1] 0 to 1e+09
 	Harmed int `json:"harmed"`
 	// single faults that still lose the tank [1] 0 to 1e+09
@@ -3939,12 +3957,28 @@ type RemedyNext struct {
 	Patch []PatchOperation `json:"patch"`
 }
 
+// RemedyOutcome is: A single failure that ends better with the change than without it.
+type RemedyOutcome struct {
+	// id of the failure, as in plan-audit
+	Fault string `json:"fault"`
+	// how it ends in the plan as it is: held, rescued, harmed, lost
+	Was string `json:"was"`
+	// how it ends with the change: held, rescued, harmed, lost
+	Verdict string `json:"verdict"`
+	// time between help and harm with the change; below 0: help comes too late [h] -100000 to 100000
+	MarginH *float64 `json:"margin_h,omitzero"`
+}
+
 // RemedySet is: Changes that were applied together and audited, and the plan with them.
 type RemedySet struct {
 	// what to do
 	Changes []RemedyChange `json:"changes"`
 	// no single failure harms or loses the tank then, nor none
 	Sound bool `json:"sound"`
+	// in plain words
+	Proof string `json:"proof"`
+	// single failures that end better
+	Outcomes []RemedyOutcome `json:"outcomes"`
 	// single faults that bring harm or damage [1] 0 to 1e+09
 	Harmed int `json:"harmed"`
 	// single faults that still lose it [1] 0 to 1e+09
@@ -4123,7 +4157,7 @@ type RiskResponseTime struct {
 	Per100 float64 `json:"per_100"`
 }
 
-// RiskSet is: A smallest set of faults that loses the tank.
+// RiskSet is: A smallest set of faults that loses the tank where no alarm is answered in time.
 type RiskSet struct {
 	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
 	Loss string `json:"loss"`

@@ -130,16 +130,6 @@ func (w *writer) overlaps() {
 	}
 }
 
-func elementsOnce(ids ...string) []string {
-	var out []string
-	for _, id := range ids {
-		if !slices.Contains(out, id) {
-			out = append(out, id)
-		}
-	}
-	return out
-}
-
 // guard reports a supervisor that cuts only beyond harm, or already where what it cuts does its work.
 func (w *writer) guard(k plan.Control) {
 	at, l := *k.ThresholdC, w.p.Limits

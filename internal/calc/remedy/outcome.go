@@ -24,10 +24,17 @@ func (s *Score) compare(r, base audit.Report) {
 	for _, f := range base.Faults {
 		was[f.Fault.ID] = f
 	}
+	anyway := map[string]bool{} // harms that came with nothing broken: no fault was charged with them
+	for _, n := range base.Nominal {
+		for _, c := range n.Crossings {
+			anyway[c.Loss] = anyway[c.Loss] || c.HarmH != nil
+		}
+	}
 	for _, f := range r.Faults {
 		w, known := was[f.Fault.ID]
 		switch firm := f.Verdict.Sound() && !f.Thin(); {
 		case !known: // of what the changes add: it counts among what is left
+		case w.Verdict.Sound() && anyway[f.Ends()]:
 		case w.Verdict.Sound() && !w.Thin():
 			s.Worse = s.Worse || !firm
 		default:

@@ -144,11 +144,13 @@ func less(a, b Set) bool {
 	return numeric.Rounded(a.Harms100+a.thinHarms100) < numeric.Rounded(b.Harms100+b.thinHarms100)
 }
 
-// Helps tells whether a set leaves less than nothing changed does, or mends what fails by itself, and makes
-// nothing worse.
+// Helps tells whether a set leaves fewer faults harmed or lost than nothing changed does, or less of them, or
+// mends what fails by itself, and makes nothing worse.
 //
 // Errors: none. Source: [Derived].
-func (s Set) Helps(base Score) bool { return !s.Worse && (s.Mended || less(s, setOf(nil, base))) }
+func (s Set) Helps(base Score) bool {
+	return !s.Worse && (s.Mended || s.Lost+s.Harmed < base.Lost+base.Harmed || less(s, setOf(nil, base)))
+}
 
 type search struct {
 	left  int
@@ -193,17 +195,26 @@ func cures(s, base Score) bool {
 	return false
 }
 
-// promising returns sets of a size, fewest faults that none of their changes removes first.
+// promising returns sets of a size, fewest faults that none of their changes removes first; of those that promise the
+// same, first the ones whose every change removes something by itself.
 func promising(singles []Score, base Score, size int) [][]int {
 	type promise struct {
-		set  []int
-		left int
+		set        []int
+		left, idle int
+	}
+	idle := func(set []int) (n int) {
+		for _, i := range set {
+			if !cures(singles[i], base) {
+				n++
+			}
+		}
+		return n
 	}
 	var list []promise
 	var grow func(from int, set []int, left map[string]bool)
 	grow = func(from int, set []int, left map[string]bool) {
 		if len(set) == size {
-			list = append(list, promise{slices.Clone(set), len(left)})
+			list = append(list, promise{slices.Clone(set), len(left), idle(set)})
 			return
 		}
 		for i := from; i < len(singles); i++ {
@@ -223,7 +234,12 @@ func promising(singles []Score, base Score, size int) [][]int {
 		}
 	}
 	grow(0, nil, base.Unsound)
-	sort.SliceStable(list, func(a, b int) bool { return list[a].left < list[b].left })
+	sort.SliceStable(list, func(a, b int) bool {
+		if list[a].left != list[b].left {
+			return list[a].left < list[b].left
+		}
+		return list[a].idle < list[b].idle
+	})
 	var out [][]int
 	for _, p := range list[:min(len(list), mostTries)] {
 		out = append(out, p.set)
