@@ -49,13 +49,13 @@ func (w *writer) nominal(r Report) {
 				Code: "nominal_" + c.Loss, Severity: severity,
 				Message: text.Of(code, text.Params{
 					"time": *at, "room": string(n.Room), "temperature": n.TempC, "how": how(c.Loss, n.Extremes)}),
-				Change: w.change(c.Loss, n.Room, "", nil),
+				Change: tried(),
 			})
 		}
 		if n.Truncated {
 			w.add(Finding{Code: switchingWithoutEnd, Severity: Fatal,
 				Message: text.Of("nominal_switches_without_end", text.Params{"room": string(n.Room)}),
-				Change:  text.Of("change_switching", text.Params{"difference": steadyBandK, "length": steadyBandMM})})
+				Change:  tried()})
 			continue
 		}
 		for _, d := range n.Devices {
@@ -103,7 +103,7 @@ func (w *writer) unsound(r Report) {
 			Code: fastest.endCode() + "_" + orElse(k.loss, switchingWithoutEnd), Severity: Fatal, Faults: ids,
 			Elements: []string{k.element},
 			Message:  lossSentence(fastest, len(list)-1),
-			Change:   w.change(k.loss, fastest.Room, k.element, &fastest),
+			Change:   tried(),
 		})
 	}
 }
@@ -220,7 +220,7 @@ func (w *writer) thin(r Report) {
 	var order []string
 	group := map[string][]FaultReport{}
 	for _, f := range r.Faults {
-		if f.Verdict == Rescued && *f.MarginH < thinMarginH {
+		if f.Thin() {
 			if group[f.Alarm.ID] == nil {
 				order = append(order, f.Alarm.ID)
 			}
@@ -242,7 +242,7 @@ func (w *writer) thin(r Report) {
 				text.Of("thin_rescue", text.Params{
 					"fault": tightest.Fault.Sentence, "alarm": alarm, "spare": *tightest.MarginH}),
 				others("others_as_close", len(list)-1)),
-			Change: text.Of("change_alarm_sooner", text.Params{"alarm": alarm}),
+			Change: tried(),
 		})
 	}
 }

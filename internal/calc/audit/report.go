@@ -38,6 +38,11 @@ func (v Verdict) rank() int { return slices.Index(Verdicts, v) }
 // Errors: none. Source: [Derived].
 func (v Verdict) Sound() bool { return v == Held || v == Rescued }
 
+// Better tells whether a verdict is better than another.
+//
+// Errors: none. Source: [Derived].
+func (v Verdict) Better(than Verdict) bool { return v.rank() < than.rank() }
+
 // RoomName is one of the three states of the room.
 type RoomName string
 
@@ -322,6 +327,11 @@ func (r Report) Worst() *FaultReport {
 	}
 	return first
 }
+
+// Thin tells whether it is rescued with too little time to count on.
+//
+// Accuracy: exact. Errors: none. Source: [CommonPractice].
+func (f *FaultReport) Thin() bool { return f.Verdict == Rescued && *f.MarginH < thinMarginH }
 
 // EndsH returns when the harm or the loss of the verdict came; nil: there is none, or it was cut short.
 //
