@@ -89,6 +89,10 @@ func TestTheGalleryOfFlaws(t *testing.T) {
 			}},
 		{plan: "household-drain-back-flood", losses: []string{"harmed flooded"},
 			faults: []string{"circuit-b.tripped", "heater-left.element_shorted", "lift-pump.stopped", "mains.lost"}},
+		// Written before it was run: the surge takes the guard, whose open relays stop both heaters, together with the
+		// control and both temperature alarms; what watches the circuit sees it live. (Predicted as lost; pumps and
+		// room keep it just warm enough not to be.)
+		{plan: "household-surge", losses: []string{"harmed chilled"}, faults: []string{"circuit-b.surge"}},
 		{plan: "shop-one-network-for-all-alarms", losses: []string{"lost airless"},
 			faults: []string{"heater-1.element_shorted", "heater-2.element_shorted", "heater-3.element_shorted",
 				"heater-4.element_shorted", "shop-circuit.tripped"}},

@@ -137,6 +137,7 @@ type planHeater struct {
 	ThermostatC           *float64    `json:"thermostat_c,omitempty"`
 	ThermostatHysteresisK float64     `json:"thermostat_hysteresis_k"`
 	Circuit               *string     `json:"circuit,omitempty"`
+	Supply                *string     `json:"supply,omitempty"`
 }
 
 type planChiller struct {
@@ -147,6 +148,7 @@ type planChiller struct {
 	ThermostatC           *float64    `json:"thermostat_c,omitempty"`
 	ThermostatHysteresisK float64     `json:"thermostat_hysteresis_k"`
 	Circuit               *string     `json:"circuit,omitempty"`
+	Supply                *string     `json:"supply,omitempty"`
 }
 
 type planFan struct {
@@ -154,6 +156,7 @@ type planFan struct {
 	AirSpeedMS float64 `json:"air_speed_m_s"`
 	PowerW     float64 `json:"power_w"`
 	Circuit    *string `json:"circuit,omitempty"`
+	Supply     *string `json:"supply,omitempty"`
 }
 
 type planPump struct {
@@ -163,6 +166,8 @@ type planPump struct {
 	PowerW    float64       `json:"power_w"`
 	HeatShare float64       `json:"heat_share"`
 	Circuit   *string       `json:"circuit,omitempty"`
+	Supply    *string       `json:"supply,omitempty"`
+	StaysOff  *bool         `json:"stays_off_after_outage,omitempty"`
 }
 
 type planTopOffPump struct {
@@ -172,6 +177,8 @@ type planTopOffPump struct {
 	Reservoir   string   `json:"reservoir"`
 	PipeLimitLH *float64 `json:"pipe_limit_l_h,omitempty"`
 	Circuit     *string  `json:"circuit,omitempty"`
+	Supply      *string  `json:"supply,omitempty"`
+	StaysOff    *bool    `json:"stays_off_after_outage,omitempty"`
 }
 
 type planReservoir struct {
@@ -195,6 +202,7 @@ type planLight struct {
 	HeatShare float64            `json:"heat_share"`
 	Schedule  *schedule.Schedule `json:"schedule,omitempty"`
 	Circuit   *string            `json:"circuit,omitempty"`
+	Supply    *string            `json:"supply,omitempty"`
 }
 
 type planSensor struct {
@@ -222,6 +230,7 @@ type planControl struct {
 	OnSensorLoss plan.SensorLoss    `json:"on_sensor_loss"`
 	Schedule     *schedule.Schedule `json:"schedule,omitempty"`
 	Circuit      *string            `json:"circuit,omitempty"`
+	Supply       *string            `json:"supply,omitempty"`
 }
 
 type planAlarm struct {
@@ -234,18 +243,7 @@ type planAlarm struct {
 	OnSensorLoss bool           `json:"on_sensor_loss"`
 	OwnBattery   bool           `json:"own_battery"`
 	Circuit      *string        `json:"circuit,omitempty"`
-}
-
-type planCircuit struct {
-	ID          string  `json:"id"`
-	GroundFault bool    `json:"ground_fault"`
-	BackupH     float64 `json:"backup_h"`
-}
-
-type planPower struct {
-	Circuits       []planCircuit `json:"circuits"`
-	NetworkCircuit *string       `json:"network_circuit,omitempty"`
-	LongestOutageH float64       `json:"longest_outage_h"`
+	Supply       *string        `json:"supply,omitempty"`
 }
 
 type planAttendance struct {
@@ -271,6 +269,7 @@ func (r planRoom) input() plan.Room {
 func (l planLight) input() plan.Light {
 	return plan.Light{
 		ID: l.ID, PowerW: l.PowerW, HeatShare: l.HeatShare, Schedule: l.Schedule.Input(), Circuit: l.Circuit,
+		Supply: l.Supply,
 	}
 }
 
@@ -279,7 +278,7 @@ func (k planControl) input() plan.Control {
 		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Outputs: k.Outputs, SetpointC: k.SetpointC,
 		HysteresisK: k.HysteresisK,
 		RunLimitMin: k.RunLimitMin, When: k.When, ThresholdC: k.ThresholdC, Latching: k.Latching,
-		OnSensorLoss: k.OnSensorLoss, Schedule: k.Schedule.Input(), Circuit: k.Circuit,
+		OnSensorLoss: k.OnSensorLoss, Schedule: k.Schedule.Input(), Circuit: k.Circuit, Supply: k.Supply,
 	}
 }
 
@@ -299,19 +298,16 @@ func (r Request) Plan() plan.Plan {
 		Sensors:     envelope.Each(r.Sensors, func(e planSensor) plan.Sensor { return plan.Sensor(e) }),
 		Controls:    envelope.Each(r.Controls, planControl.input),
 		Alarms:      envelope.Each(r.Alarms, func(e planAlarm) plan.Alarm { return plan.Alarm(e) }),
-		Power: plan.Power{
-			Circuits: envelope.Each(r.Power.Circuits,
-				func(e planCircuit) plan.Circuit { return plan.Circuit(e) }),
-			NetworkCircuit: r.Power.NetworkCircuit, LongestOutageH: r.Power.LongestOutageH,
-		},
-		Attendance: plan.Attendance(r.Attendance),
-		ProofTests: envelope.Each(r.ProofTests, func(e planProofTest) plan.ProofTest { return plan.ProofTest(e) }),
+		Power:       r.Power.input(),
+		Attendance:  plan.Attendance(r.Attendance),
+		ProofTests:  envelope.Each(r.ProofTests, func(e planProofTest) plan.ProofTest { return plan.ProofTest(e) }),
 	}
 }
 
 func newPlanLight(l plan.Light) planLight {
 	return planLight{
 		ID: l.ID, PowerW: l.PowerW, HeatShare: l.HeatShare, Schedule: schedule.Of(l.Schedule), Circuit: l.Circuit,
+		Supply: l.Supply,
 	}
 }
 
@@ -320,6 +316,7 @@ func newPlanControl(k plan.Control) planControl {
 		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Outputs: envelope.List(k.Outputs), SetpointC: k.SetpointC,
 		HysteresisK: k.HysteresisK, RunLimitMin: k.RunLimitMin, When: k.When, ThresholdC: k.ThresholdC,
 		Latching: k.Latching, OnSensorLoss: k.OnSensorLoss, Schedule: schedule.Of(k.Schedule), Circuit: k.Circuit,
+		Supply: k.Supply,
 	}
 }
 
@@ -345,11 +342,8 @@ func NewRequest(p plan.Plan) Request {
 		Sensors:     envelope.Each(p.Sensors, func(e plan.Sensor) planSensor { return planSensor(e) }),
 		Controls:    envelope.Each(p.Controls, newPlanControl),
 		Alarms:      envelope.Each(p.Alarms, func(e plan.Alarm) planAlarm { return planAlarm(e) }),
-		Power: planPower{
-			Circuits:       envelope.Each(p.Power.Circuits, func(e plan.Circuit) planCircuit { return planCircuit(e) }),
-			NetworkCircuit: p.Power.NetworkCircuit, LongestOutageH: p.Power.LongestOutageH,
-		},
-		Attendance: planAttendance(p.Attendance),
-		ProofTests: envelope.Each(p.ProofTests, func(e plan.ProofTest) planProofTest { return planProofTest(e) }),
+		Power:       newPlanPower(p.Power),
+		Attendance:  planAttendance(p.Attendance),
+		ProofTests:  envelope.Each(p.ProofTests, func(e plan.ProofTest) planProofTest { return planProofTest(e) }),
 	}
 }

@@ -13,7 +13,8 @@ import (
 type Fault struct {
 	ID      string // element.mode, or element.mode.output
 	Element string // id in the plan, or "mains" or "network"
-	// heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm
+	// heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm,
+	// residual_current_device, strip, backup
 	Kind     string
 	Mode     string
 	Sentence text.Text // what happens, to be read after "if"
@@ -62,9 +63,7 @@ func faultsOf(p plan.Plan, s *sim.System) []Fault {
 	for i, r := range s.Relays {
 		b.output(i, r)
 	}
-	for i, c := range s.Circuits {
-		b.add("circuit", c.ID, at(i), element(c.ID))
-	}
+	b.circuits()
 	b.add("mains", "mains", at(0), text.Params{"time": s.OutageS / secondsPerHour})
 	b.add("network", "network", at(0), nil)
 	for i, a := range s.Alarms {
@@ -121,7 +120,7 @@ func (b *faultList) device(i int) {
 	b.add(sorts[d.Kind], d.ID, func(m mode) (sim.Injection, bool) {
 		switch m.fault {
 		case sim.CircuitLost:
-			return sim.Injection{Fault: m.fault, Index: d.Circuit}, true
+			return sim.Injection{Fault: m.fault, Index: d.Circuit}, b.protection(d.Circuit) < 0
 		case sim.ThermostatClosed, sim.ThermostatOpen:
 			return sim.Injection{Fault: m.fault, Index: i}, d.Thermostat >= 0
 		case sim.ProgrammeOn, sim.ProgrammeOff:
@@ -129,6 +128,7 @@ func (b *faultList) device(i int) {
 		}
 		return sim.Injection{Fault: m.fault, Index: i}, true
 	}, element(d.ID))
+	b.wet(i, d)
 }
 
 // frozenBeyondK is how far beyond its switching point a frozen reading stands, K.

@@ -25,6 +25,7 @@ func findings(r Report, rooms []room) []Finding {
 	w.standing()
 	w.commonCauses()
 	w.siphons()
+	w.supply()
 	w.hidden(r)
 	w.people()
 	return w.list
@@ -302,10 +303,10 @@ func (w *writer) commonCauses() {
 			continue
 		}
 		for _, x := range w.p.Sensors {
-			if x.ID == a.Sensor && x.Kind == plan.PowerKind && *x.Circuit == *a.Circuit {
+			if x.ID == a.Sensor && x.Kind == plan.PowerKind && w.fails(*a.Circuit, *x.Circuit) {
 				w.add(Finding{
-					Code: "alarm_on_watched_circuit", Severity: Weak, Elements: []string{a.ID, *a.Circuit},
-					Message: text.Of("alarm_on_watched_circuit", text.Params{"id": a.ID, "circuit": *a.Circuit}),
+					Code: "alarm_on_watched_circuit", Severity: Weak, Elements: []string{a.ID, *x.Circuit},
+					Message: text.Of("alarm_on_watched_circuit", text.Params{"id": a.ID, "circuit": *x.Circuit}),
 					Change:  text.Of("change_alarm_battery", text.Params{"id": a.ID}),
 				})
 			}

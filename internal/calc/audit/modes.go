@@ -53,6 +53,12 @@ var (
 	openMains     = &test{"try_open_mains", "see_open_mains", text.Params{}, nil}
 	dropNetwork   = &test{"try_drop_network", "see_drop_network", text.Params{}, nil}
 	raiseAlarm    = &test{do: "try_raise_alarm", expect: "see_raise_alarm"}
+	pressButton   = &test{do: "try_press_button", expect: "see_press_button"}
+	feelStrip     = &test{do: "try_feel_strip", expect: "see_feel_strip"}
+	pullBackup    = &test{do: "try_pull_backup", expect: "see_pull_backup"}
+	spareClock    = &test{"try_spare_electronics", "see_spare_electronics", text.Params{}, nil}
+	stopMains     = &test{"try_blink", "see_blink", text.Params{}, nil}
+	wetPlug       = &test{do: "try_wet_device", expect: "see_wet_device"}
 )
 
 const (
@@ -115,4 +121,26 @@ var modes = []mode{
 	{"mains", "mains", "lost", sim.MainsLost, "fault_mains_lost", "", 0.5, true, openMains},
 	{"network", "network", "lost", sim.NetworkLost, "fault_network_lost", "", 4, false, dropNetwork},
 	{"alarm", "alarm", "silent", sim.AlarmDead, "fault_alarm_silent", "", 0.1, false, raiseAlarm},
+
+	// Rates of the supply tree: trips without a cause and dead devices as in surveys of residual-current devices,
+	// batteries as small sealed ones that nobody tests, each within a factor of three to ten.
+	{"wet heater", "heater", "element_shorted", sim.CircuitLost,
+		"fault_leaks_current", "", 0.01, true, wetPlug},
+	{"wet chiller", "chiller", "leaks_current", sim.CircuitLost, "fault_leaks_current", "", 0.005, true, wetPlug},
+	{"wet pump", "pump", "leaks_current", sim.CircuitLost, "fault_leaks_current", "", 0.01, true, wetPlug},
+	{"wet top-off pump", "top_off_pump", "leaks_current", sim.CircuitLost,
+		"fault_leaks_current", "", 0.005, true, wetPlug},
+	// As often as mains are interrupted at all, by the years 2014 to 2023 of a large country.
+	{"pump that stays off", "pump", "stays_off", sim.DeviceDead, "fault_stays_off", "", 1.4, false, stopMains},
+	{"top-off pump that stays off", "top_off_pump", "stays_off", sim.DeviceDead,
+		"fault_stays_off", "", 1.4, false, stopMains},
+	{"residual-current device", "residual_current_device", "trips_without_cause", sim.CircuitLost,
+		"fault_device_trips", "", 0.2, true, pressButton},
+	{"residual-current device", "residual_current_device", "does_not_trip", sim.ProtectionDead,
+		"fault_device_dead", "", 0.007, false, pressButton},
+	{"strip", "strip", "failed", sim.CircuitLost, "fault_strip_failed", "", 0.02, true, feelStrip},
+	{"electronics", "circuit", "surge", sim.SurgeTaken, "fault_surge", "", 0.02, true, spareClock},
+	{"battery", "backup", "flat", sim.SourceDead, "fault_battery_flat", "", 0.15, false, pullBackup},
+	{"generator", "backup", "does_not_start", sim.SourceDead,
+		"fault_generator_dead", "", 0.1, false, pullBackup},
 }

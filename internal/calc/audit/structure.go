@@ -21,6 +21,7 @@ func Check(in plan.Plan) (Structure, error) {
 	w := writer{p: p}
 	w.commonCauses()
 	w.siphons()
+	w.supply()
 	w.people()
 	return Structure{p, assumptions, w.list}, nil
 }

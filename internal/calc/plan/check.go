@@ -15,6 +15,7 @@ func checkSaid(p Plan) error {
 	c.loops()
 	c.alarms()
 	c.circuits()
+	c.supply()
 	c.attendance()
 	return c.found()
 }

@@ -300,6 +300,7 @@ func (c *completion) lights() {
 
 func (c *completion) circuits() {
 	p := c.p
+	c.supply()
 	if len(p.Power.Circuits) == 0 {
 		p.Power.Circuits = []Circuit{{ID: FreeID(*p, "house-circuit")}}
 		c.note("power.circuits[0].id", p.Power.Circuits[0].ID, "", WhyDerived,
@@ -319,6 +320,7 @@ func (c *completion) circuits() {
 		}
 	}
 	set(&p.Power.NetworkCircuit, "power.network_circuit")
+	c.backups()
 }
 
 // needsNoCircuit tells whether an element is an alarm with a battery of its own or a sensor that watches no circuit.

@@ -25,7 +25,8 @@ func elementsOf(p *Plan) []element {
 	all = listed(all, "sensors", p.Sensors, func(e *Sensor) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "controls", p.Controls, func(e *Control) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "alarms", p.Alarms, func(e *Alarm) (*string, **string) { return &e.ID, &e.Circuit })
-	return listed(all, "power.circuits", p.Power.Circuits, func(e *Circuit) (*string, **string) { return &e.ID, nil })
+	all = listed(all, "power.circuits", p.Power.Circuits, func(e *Circuit) (*string, **string) { return &e.ID, nil })
+	return supplyElements(all, p)
 }
 
 func listed[E any](all []element, name string, list []E, members func(*E) (*string, **string)) []element {

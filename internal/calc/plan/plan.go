@@ -170,6 +170,7 @@ type Heater struct {
 	ThermostatC           *float64
 	ThermostatHysteresisK float64
 	Circuit               *string
+	Supply                *string // a strip or a circuit; Circuit is its old name
 }
 
 // Chiller cools water.
@@ -181,6 +182,7 @@ type Chiller struct {
 	ThermostatC           *float64
 	ThermostatHysteresisK float64
 	Circuit               *string
+	Supply                *string // a strip or a circuit; Circuit is its old name
 }
 
 // Fan blows over the display's surface.
@@ -189,6 +191,7 @@ type Fan struct {
 	AirSpeedMS float64
 	PowerW     float64
 	Circuit    *string
+	Supply     *string // a strip or a circuit; Circuit is its old name
 }
 
 // Pump moves tank water.
@@ -199,6 +202,8 @@ type Pump struct {
 	PowerW    float64
 	HeatShare float64 // share of the power that ends as heat in the water
 	Circuit   *string
+	Supply    *string // a strip or a circuit; Circuit is its old name
+	StaysOff  *bool   // after an outage, until somebody starts it
 }
 
 // PumpRole is what a pump is for.
@@ -218,6 +223,8 @@ type TopOffPump struct {
 	Reservoir   string
 	PipeLimitLH *float64 // what its pipe can carry at most
 	Circuit     *string
+	Supply      *string // a strip or a circuit; Circuit is its old name
+	StaysOff    *bool   // after an outage, until somebody starts it
 }
 
 // Reservoir holds fresh water.
@@ -256,6 +263,7 @@ type Light struct {
 	HeatShare float64
 	Schedule  *Schedule
 	Circuit   *string
+	Supply    *string // a strip or a circuit; Circuit is its old name
 }
 
 // SensorKind is what a sensor feels.
@@ -322,6 +330,7 @@ type Control struct {
 	OnSensorLoss SensorLoss
 	Schedule     *Schedule
 	Circuit      *string
+	Supply       *string // a strip or a circuit; Circuit is its old name
 }
 
 // SensorLoss is what a control does without its sensor.
@@ -354,20 +363,28 @@ type Alarm struct {
 	OnSensorLoss bool
 	OwnBattery   bool
 	Circuit      *string
+	Supply       *string // a strip or a circuit; Circuit is its old name
 }
 
 // Circuit is one breaker.
 type Circuit struct {
-	ID          string
-	GroundFault bool
-	BackupH     float64
+	ID                    string
+	GroundFault           bool
+	BackupH               float64
+	BreakerA              *float64 // nil: whatever hangs on it is taken not to be too much
+	ResidualCurrentDevice *string  // that it lies behind
+	BackAfterMin          *float64 // how long after its supply it comes back; nil: at once
 }
 
 // Power is the supply.
 type Power struct {
-	Circuits       []Circuit
-	NetworkCircuit *string
-	LongestOutageH float64
+	Circuits               []Circuit
+	NetworkCircuit         *string
+	LongestOutageH         float64
+	VoltageV               *float64
+	ResidualCurrentDevices []ResidualCurrentDevice
+	Strips                 []Strip
+	Backups                []Backup
 }
 
 // Attendance is when people are there.
@@ -413,7 +430,7 @@ func (p Plan) Clone() Plan {
 		slices.Clone(p.Reservoirs)
 	p.Lights, p.Sensors, p.Controls = slices.Clone(p.Lights), slices.Clone(p.Sensors), slices.Clone(p.Controls)
 	p.Alarms, p.ProofTests = slices.Clone(p.Alarms), slices.Clone(p.ProofTests)
-	p.Power.Circuits = slices.Clone(p.Power.Circuits)
+	p.Power = p.Power.clone()
 	if p.Sump != nil {
 		sump := *p.Sump
 		p.Sump = &sump

@@ -148,16 +148,6 @@ func (c *compiler) volumes() {
 	s.FlowWK = s.VolumicHeatJLK * flow / quantity.SecondsPerHour
 }
 
-func (c *compiler) power() error {
-	c.circ = map[string]int{}
-	for i, x := range c.p.Power.Circuits {
-		c.circ[x.ID] = i
-		c.s.Circuits = append(c.s.Circuits, Circuit{ID: x.ID, BackupS: x.BackupH * quantity.SecondsPerHour})
-	}
-	c.s.NetworkCircuit = c.circ[*c.p.Power.NetworkCircuit]
-	return nil
-}
-
 func (c *compiler) sensors() error {
 	kinds := map[plan.SensorKind]SensorKind{
 		plan.TemperatureKind: TemperatureSensor, plan.LevelKind: LevelSensor, plan.FlowKind: FlowSensor,

@@ -77,10 +77,14 @@ func (r *run) untilTimer() float64 {
 			at(st.since + r.s.Controls[i].RunLimitS)
 		}
 	}
-	if r.f.mainsLost {
-		at(r.s.OutageS)
-		for i := range r.s.Circuits {
-			at(r.s.Circuits[i].BackupS)
+	for i := range r.supply {
+		for _, turn := range r.supply[i].turns {
+			at(turn)
+		}
+	}
+	for k, since := range r.overSince {
+		if since != Never {
+			at(since + r.w.rated[k].opensAfter(r.w.rated[k].load(r)))
 		}
 	}
 	return h

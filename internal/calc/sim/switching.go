@@ -18,6 +18,9 @@ type run struct {
 	comparators []comparing
 	relayClosed []bool
 	circuitLive []bool
+	supply      []timeline // when each circuit is live; nil: always
+	halted      []bool     // devices that wait for somebody to start them
+	overSince   []float64  // of each rated circuit, or Never
 	control     []controlState
 	called      []bool // devices that can run, with power and closed relays
 	on          []bool // devices
@@ -47,7 +50,7 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 		relayClosed: make([]bool, len(s.Relays)), circuitLive: make([]bool, len(s.Circuits)),
 		control: make([]controlState, len(s.Controls)), called: make([]bool, len(s.Devices)),
 		siphon: make([]bool, len(s.Reservoirs)), on: make([]bool, len(s.Devices)),
-		piece: make([]Piece, len(s.Programmes)),
+		piece: make([]Piece, len(s.Programmes)), halted: make([]bool, len(s.Devices)),
 	}
 	for i := range r.stored {
 		if f.reservoirEmpty[i] {
@@ -70,6 +73,7 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 		Segments: reuse.Segments[:0], switched: reuse.switched[:0], numbers: reuse.numbers[:0],
 	}
 	r.course = reuse
+	r.connect()
 	r.course.start.stored = append([]float64(nil), r.stored...)
 	for i := range r.course.emptied {
 		r.course.emptied[i] = Never
@@ -133,13 +137,15 @@ const maxPasses = 16
 // resolve lets every switch, control and device take the state that the
 // present readings ask for.
 func (r *run) resolve() {
-	for i := range r.circuitLive {
-		r.circuitLive[i] = r.f.live(r.s, i, r.t)
-	}
-	changed := true
-	for pass := 0; changed && pass < maxPasses; pass++ {
-		changed = r.resolveControls()
-		changed = r.resolveDevices() || changed
+	for again := true; again; again = r.overload() {
+		for i := range r.circuitLive {
+			r.circuitLive[i] = r.supply == nil || r.supply[i].at(r.t)
+		}
+		changed := true
+		for pass := 0; changed && pass < maxPasses; pass++ {
+			changed = r.resolveControls()
+			changed = r.resolveDevices() || changed
+		}
 	}
 	r.resolveLight()
 }
@@ -234,7 +240,11 @@ func (r *run) resolveDevices() (changed bool) {
 	flowing := false
 	for i := range r.s.Devices {
 		d := &r.s.Devices[i]
-		called := !r.f.deviceDead[i] && r.circuitLive[d.Circuit] && r.closed(r.w.ontoDevice[i])
+		live := r.circuitLive[d.Circuit]
+		if d.StaysOff && !live {
+			r.halted[i] = true
+		}
+		called := !r.f.deviceDead[i] && live && !r.halted[i] && r.closed(r.w.ontoDevice[i])
 		on := called
 		if called && d.Thermostat >= 0 && !r.f.thermostatShut[i] {
 			on = r.comparators[d.Thermostat].state == (d.Kind == Chiller)

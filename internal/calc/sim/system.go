@@ -206,6 +206,7 @@ type Device struct {
 	// Thermostat is the comparator of its own thermostat, -1 for none: a heater runs while it is false, a chiller
 	// while it is true.
 	Thermostat int
+	StaysOff   bool // once its circuit has been dead
 }
 
 // ControlKind says what a control does with its condition.
@@ -237,10 +238,13 @@ type Relay struct {
 	Target  int // target control, -1 when the target is a device
 }
 
-// Circuit is one breaker or backed-up outlet group.
+// Circuit is one breaker, backed-up outlet group, strip or residual-current device. Those it hangs on come before it.
 type Circuit struct {
 	ID      string
 	BackupS float64 // how long it stays live without mains, s
+	Feeder  int     // the number of the circuit that it hangs on, counted from 1; 0: mains
+	BackS   float64 // how long after its feeder it comes back, s
+	RatingW float64 // above it, it opens in time; 0: it carries whatever hangs on it
 }
 
 // Path is the way of an alarm to a person.
@@ -369,6 +373,7 @@ type System struct {
 	Controls       []Control
 	Relays         []Relay
 	Circuits       []Circuit
+	Sources        []Source
 	Alarms         []Alarm
 	Reservoirs     []Reservoir
 	Programmes     []Programme
@@ -389,6 +394,7 @@ type wiring struct {
 	lamps       []int   // devices
 	limited     []int   // controls with a run limit
 	switching   []int   // comparators that a control or a device acts on; an alarm's moves no water
+	rated       []rated // circuits that open above their rating
 }
 
 func (s *System) wired() *wiring {
@@ -408,6 +414,7 @@ func (s *System) wired() *wiring {
 			w.ontoControl[r.Target] = append(w.ontoControl[r.Target], j)
 		}
 	}
+	w.rated = s.ratedCircuits()
 	acts := make([]bool, len(s.Comparators))
 	for i, d := range s.Devices {
 		if d.Kind == Light {
