@@ -29,6 +29,8 @@ type Request struct {
 	Sensors     []planSensor     `json:"sensors"`
 	Controls    []planControl    `json:"controls"`
 	Alarms      []planAlarm      `json:"alarms"`
+	Overflows   []planOverflow   `json:"overflows"`
+	ReturnLines []planReturnLine `json:"return_lines"`
 	Power       planPower        `json:"power"`
 	Attendance  planAttendance   `json:"attendance"`
 	ProofTests  []planProofTest  `json:"proof_tests"`
@@ -299,8 +301,11 @@ func (r Request) Plan() plan.Plan {
 		Controls:    envelope.Each(r.Controls, planControl.input),
 		Alarms:      envelope.Each(r.Alarms, func(e planAlarm) plan.Alarm { return plan.Alarm(e) }),
 		Power:       r.Power.input(),
-		Attendance:  plan.Attendance(r.Attendance),
-		ProofTests:  envelope.Each(r.ProofTests, func(e planProofTest) plan.ProofTest { return plan.ProofTest(e) }),
+		Overflows:   envelope.Each(r.Overflows, func(e planOverflow) plan.Overflow { return plan.Overflow(e) }),
+		ReturnLines: envelope.Each(r.ReturnLines,
+			func(e planReturnLine) plan.ReturnLine { return plan.ReturnLine(e) }),
+		Attendance: plan.Attendance(r.Attendance),
+		ProofTests: envelope.Each(r.ProofTests, func(e planProofTest) plan.ProofTest { return plan.ProofTest(e) }),
 	}
 }
 
@@ -343,7 +348,10 @@ func NewRequest(p plan.Plan) Request {
 		Controls:    envelope.Each(p.Controls, newPlanControl),
 		Alarms:      envelope.Each(p.Alarms, func(e plan.Alarm) planAlarm { return planAlarm(e) }),
 		Power:       newPlanPower(p.Power),
-		Attendance:  planAttendance(p.Attendance),
-		ProofTests:  envelope.Each(p.ProofTests, func(e plan.ProofTest) planProofTest { return planProofTest(e) }),
+		Overflows:   envelope.Each(p.Overflows, func(e plan.Overflow) planOverflow { return planOverflow(e) }),
+		ReturnLines: envelope.Each(p.ReturnLines,
+			func(e plan.ReturnLine) planReturnLine { return planReturnLine(e) }),
+		Attendance: planAttendance(p.Attendance),
+		ProofTests: envelope.Each(p.ProofTests, func(e plan.ProofTest) planProofTest { return planProofTest(e) }),
 	}
 }

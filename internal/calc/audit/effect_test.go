@@ -99,11 +99,27 @@ func broad(r *rand.Rand) plan.Plan {
 	if p.Sump != nil {
 		p.Sensors = append(p.Sensors, plan.Sensor{ID: "vane", Kind: plan.FlowKind})
 		alarm("vane", plan.NoFlow)
+		plumbed(r, &p)
+		alarm("rim", plan.Wet)
 	}
 	if yes() {
 		supplied(r, &p)
 	}
 	return p
+}
+
+// plumbed draws overflows, return lines and a switch under the rim of the display.
+func plumbed(r *rand.Rand, p *plan.Plan) {
+	yes := func() bool { return r.IntN(2) == 0 }
+	for i := range r.IntN(3) {
+		p.Overflows = append(p.Overflows, plan.Overflow{ID: fmt.Sprint("overflow-", i)})
+	}
+	if yes() {
+		p.ReturnLines = []plan.ReturnLine{{ID: "nozzle", NozzleDepthMM: []float64{10, 120}[r.IntN(2)],
+			SiphonHole: yes(), CheckValve: yes()}}
+	}
+	p.Sensors = append(p.Sensors, plan.Sensor{ID: "rim", Kind: plan.LevelKind, Place: ptr(plan.InDisplay),
+		HeightMM: ptr(25.0)})
 }
 
 // supplied draws a supply tree for a plan with two circuits: a device before one or both, a strip on a strip, ratings

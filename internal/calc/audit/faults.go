@@ -14,7 +14,7 @@ type Fault struct {
 	ID      string // element.mode, or element.mode.output
 	Element string // id in the plan, or "mains" or "network"
 	// heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm,
-	// residual_current_device, strip, backup
+	// residual_current_device, strip, backup, overflow, return_line
 	Kind     string
 	Mode     string
 	Sentence text.Text // what happens, to be read after "if"
@@ -69,6 +69,7 @@ func faultsOf(p plan.Plan, s *sim.System) []Fault {
 	for i, a := range s.Alarms {
 		b.add("alarm", a.ID, at(i), element(a.ID))
 	}
+	b.plumbing()
 	return b.list
 }
 

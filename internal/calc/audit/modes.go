@@ -57,6 +57,8 @@ var (
 	feelStrip     = &test{do: "try_feel_strip", expect: "see_feel_strip"}
 	pullBackup    = &test{do: "try_pull_backup", expect: "see_pull_backup"}
 	spareClock    = &test{"try_spare_electronics", "see_spare_electronics", text.Params{}, nil}
+	clearOverflow = &test{do: "try_clear_overflow", expect: "see_clear_overflow"}
+	freeLine      = &test{do: "try_free_line", expect: "see_free_line"}
 	stopMains     = &test{"try_blink", "see_blink", text.Params{}, nil}
 	wetPlug       = &test{do: "try_wet_device", expect: "see_wet_device"}
 )
@@ -143,4 +145,11 @@ var modes = []mode{
 	{"battery", "backup", "flat", sim.SourceDead, "fault_battery_flat", "", 0.15, false, pullBackup},
 	{"generator", "backup", "does_not_start", sim.SourceDead,
 		"fault_generator_dead", "", 0.1, false, pullBackup},
+
+	// Plumbing. A hole is blocked and a valve leaks when they are asked for: so often that years hardly count.
+	{"overflow", "overflow", "blocked", sim.WeirBlocked, "fault_overflow_blocked", "", 0.05, false, clearOverflow},
+	{"siphon hole", "return_line", "hole_blocked", sim.LineDrains,
+		"fault_hole_blocked", "", 0.2, false, freeLine},
+	{"check valve", "return_line", "valve_sticks", sim.LineDrains,
+		"fault_valve_sticks", "", 0.4, false, freeLine},
 }

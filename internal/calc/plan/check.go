@@ -16,6 +16,7 @@ func checkSaid(p Plan) error {
 	c.alarms()
 	c.circuits()
 	c.supply()
+	c.plumbing()
 	c.attendance()
 	return c.found()
 }

@@ -37,6 +37,8 @@ type Plan struct {
 	Power       Power
 	Attendance  Attendance
 	ProofTests  []ProofTest
+	Overflows   []Overflow
+	ReturnLines []ReturnLine
 	ProbeDriftK float64 // how far a drifting temperature probe is taken to be off
 	Measured    *Measured
 }
@@ -431,6 +433,7 @@ func (p Plan) Clone() Plan {
 	p.Lights, p.Sensors, p.Controls = slices.Clone(p.Lights), slices.Clone(p.Sensors), slices.Clone(p.Controls)
 	p.Alarms, p.ProofTests = slices.Clone(p.Alarms), slices.Clone(p.ProofTests)
 	p.Power = p.Power.clone()
+	p.Overflows, p.ReturnLines = slices.Clone(p.Overflows), slices.Clone(p.ReturnLines)
 	if p.Sump != nil {
 		sump := *p.Sump
 		p.Sump = &sump

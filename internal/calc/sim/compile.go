@@ -138,7 +138,7 @@ func (c *compiler) volumes() {
 		AreaM2: chamber, BaffleMM: *u.BaffleMM - u.WaterLevelMM, WideAreaM2: whole,
 		IntakeMM: *u.ReturnIntakeMM - u.WaterLevelMM, RimMM: u.HeightMM - u.WaterLevelMM,
 	}
-	s.DrainBackL = surfaceM2 * d.DrainBackMM
+	c.plumbing(surfaceM2)
 	flow := 0.0
 	for _, pump := range p.Pumps {
 		if pump.Role == plan.ReturnRole {
@@ -200,6 +200,11 @@ func (c *compiler) reading(id string, when plan.When, thresholdC *float64) int {
 
 func (c *compiler) levelComparator(i int) int {
 	x := c.p.Sensors[i]
+	if c.p.Sump != nil && *x.Place == plan.InDisplay {
+		area := *c.p.Display.LengthMM * *c.p.Display.WidthMM / quantity.SquareMMPerSquareMetre
+		return c.comparator(Comparator{Quantity: DisplayLevel, Sensor: i,
+			Low: area * (*x.HeightMM - x.HysteresisMM), High: area * *x.HeightMM})
+	}
 	if *x.Place == plan.InReservoir {
 		// Wet until fewer than at_l usable litres are left.
 		return c.comparator(Comparator{Quantity: Stored, Reservoir: c.res[*x.Reservoir], Low: *x.AtL,

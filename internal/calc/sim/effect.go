@@ -241,6 +241,8 @@ func (f *faultState) key() string {
 	flagged(f.circuitLost, CircuitLost)
 	flagged(f.reservoirEmpty, ReservoirEmpty)
 	flagged(f.sourceDead, SourceDead)
+	flagged(f.weirBlocked, WeirBlocked)
+	flagged(f.lineDrains, LineDrains)
 	add(f.mainsLost, MainsLost, 0)
 	for i, x := range f.sensor {
 		add(x.forced > 0, SensorTrue, i)

@@ -119,6 +119,9 @@ func (r *run) untilBounds(g *Segment) (h float64, found bool) {
 	} else if r.level < r.rimL && most >= r.rimL {
 		at(reaching(&g.level, r.rimL, true))
 	}
+	if r.dammed && !g.spilling && r.deficit > r.brimL()+1e-9 {
+		at(reaching(&g.deficit, r.brimL(), false))
+	}
 	if r.flowing && !r.airless && least <= r.intakeL {
 		at(reaching(&g.level, r.intakeL, false))
 	}
@@ -144,7 +147,7 @@ func (r *run) advance(g *Segment) {
 		dry := s.Node[n].Bands[r.band[n]].DryLossW
 		r.evaporated += evaporated
 		r.gain(-(dry.Const*h + dry.Slope*degreeSeconds + s.LatentJL*evaporated))
-		if n == g.last && r.inflow > 0 {
+		if n == r.fills() && r.inflow > 0 {
 			r.gain(r.inflow * s.VolumicHeatJLK * (s.TopOffTempC*h - degreeSeconds))
 		}
 	}
@@ -203,15 +206,18 @@ func (r *run) advanceWater(g *Segment) {
 	spilled := g.spill.With(h, e)
 	if g.spilling {
 		salt, volume := r.mixed()
-		if g.displayAlone {
+		if g.displayAlone && g.dilutes == 0 {
 			salt, volume = r.salt[Sump], r.sumpVolume()
 		}
 		kept := salt * math.Exp(-(spilled-r.spilled)/volume)
 		r.saltSpilled += salt - kept
-		if g.displayAlone {
-			r.salt[Sump] = kept
-		} else {
+		switch {
+		case !g.displayAlone:
 			r.share(kept)
+		case g.dilutes > 0:
+			r.salt[Display] = kept
+		default:
+			r.salt[Sump] = kept
 		}
 	}
 	r.spilled = spilled

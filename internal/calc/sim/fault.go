@@ -27,6 +27,8 @@ const (
 	AlarmDead                     // alarm: never raised
 	SourceDead                    // source: carries nothing
 	SurgeTaken                    // circuit: controls, lights and alarms on it are dead for good
+	WeirBlocked                   // overflow: nothing runs down it
+	LineDrains                    // return line: its hole or valve lets the display run back down to its nozzle
 	ProtectionDead                // residual-current device: would not trip; no water feels it
 )
 
@@ -52,6 +54,8 @@ type faultState struct {
 	networkLost    bool
 	reservoirEmpty []bool
 	sourceDead     []bool
+	weirBlocked    []bool
+	lineDrains     []bool
 }
 
 type sensorFault struct {
@@ -63,7 +67,8 @@ type sensorFault struct {
 }
 
 func newFaultState(s *System, injections []Injection) faultState {
-	flags := make([]bool, 2*len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms)+len(s.Sources))
+	flags := make([]bool, 2*len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms)+len(s.Sources)+
+		s.Overflows+len(s.ReturnLines))
 	signs := make([]int8, len(s.Devices)+len(s.Relays)+len(s.Controls))
 	f := faultState{
 		deviceDead:     takeOff(&flags, len(s.Devices)),
@@ -77,6 +82,8 @@ func newFaultState(s *System, injections []Injection) faultState {
 		alarmDead:      takeOff(&flags, len(s.Alarms)),
 		reservoirEmpty: takeOff(&flags, len(s.Reservoirs)),
 		sourceDead:     takeOff(&flags, len(s.Sources)),
+		weirBlocked:    takeOff(&flags, s.Overflows),
+		lineDrains:     takeOff(&flags, len(s.ReturnLines)),
 	}
 	for _, in := range injections {
 		if in.Fault == SurgeTaken {
@@ -130,6 +137,10 @@ func (f *faultState) inject(in Injection) {
 		f.alarmDead[i] = true
 	case SourceDead:
 		f.sourceDead[i] = true
+	case WeirBlocked:
+		f.weirBlocked[i] = true
+	case LineDrains:
+		f.lineDrains[i] = true
 	}
 }
 

@@ -52,8 +52,8 @@ func (r *run) layOut(g *Segment) {
 		q.constant[n] -= dry.Const + s.LatentJL*e.Const
 	}
 	cold := r.inflow * s.VolumicHeatJLK
-	q.slope[g.last] += cold
-	q.constant[g.last] += cold * s.TopOffTempC
+	q.slope[r.fills()] += cold
+	q.constant[r.fills()] += cold * s.TopOffTempC
 	if s.Nodes == 2 && r.flowing {
 		q.coupling = s.FlowWK
 	}
@@ -128,6 +128,11 @@ func (r *run) layOutWater(g *Segment) {
 			net = net.Plus(-e.Slope, &g.temp[Display])
 		}
 	}
+	g.drained, g.dilutes = r.drains, 0
+	if r.dammed {
+		r.layOutDam(g)
+		return
+	}
 	g.spilling = r.level >= r.rimL-1e-9 && net.At(0) > 0
 	if g.spilling {
 		g.level, g.spill = numeric.Constant(r.rimL), net.IntegralFrom(r.spilled)
@@ -137,9 +142,12 @@ func (r *run) layOutWater(g *Segment) {
 	g.salt, g.volume = r.mixed()
 	if g.displayAlone {
 		g.volume += r.deficit
-	} else {
-		g.volume -= r.level
+		return
 	}
+	if g.spilling {
+		g.dilutes = g.volume
+	}
+	g.volume -= r.level
 }
 
 // driedShare of its water is what a vessel keeps when it has dried out: nothing

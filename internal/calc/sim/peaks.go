@@ -56,11 +56,11 @@ func widen(least, most *float64, f *numeric.ExpPoly, g *Segment) {
 func (p *Peaks) salinity(g *Segment) {
 	var least, most float64
 	switch {
+	case g.dilutes > 0:
+		least, most = g.salinityAt(g.LengthS), g.salinityAt(0)
 	case g.displayAlone:
 		lo, hi := g.deficit.ExtremesWith(g.LengthS, g.decay)
 		least, most = g.salt/(g.volume-lo), g.salt/(g.volume-hi)
-	case g.spilling:
-		least, most = g.salinityAt(g.LengthS), g.salinityAt(0)
 	default:
 		lo, hi := g.level.ExtremesWith(g.LengthS, g.decay)
 		least, most = g.salt/(g.volume+hi), g.salt/(g.volume+lo)

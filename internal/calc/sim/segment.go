@@ -19,6 +19,8 @@ type Segment struct {
 	rates          [2]float64    // of the exponentials that all quantities but oxygen share, 1/s
 	decay          numeric.Decay // at its end, of the two exponentials that all quantities but oxygen share
 	spilling       bool
+	dilutes        float64 // volume that a spill takes salt from, as far as the display shares it; 0: none
+	drained        float64 // L of the display in the sump while the display stands alone
 	displayAlone   bool    // the display's salinity follows its deficit, else the level
 	salt, volume   float64 // what the display shares its salinity with, at its beginning; volume at level or deficit 0
 	stored         []float64
@@ -47,16 +49,21 @@ func (g *Segment) confine() {
 	if g.spilling {
 		set(Spill, &g.spill)
 	}
+	g.bound[DisplayLevel] = [2]float64{}
+	if g.displayAlone {
+		least, most := g.deficit.BoundsWith(g.LengthS, g.decay)
+		g.bound[DisplayLevel] = [2]float64{-g.drained - most, -g.drained - least}
+	}
 	begins, ends := g.oxygen.P[0]+g.oxygen.B[0], g.oxygen.P[0] // it only ever nears what it ends at
 	g.bound[Oxygen] = [2]float64{min(begins, ends), max(begins, ends)}
 	const rounding = 1e-12
 	var low, high float64
 	switch {
+	case g.dilutes > 0: // it only falls
+		low, high = g.salinityAt(g.LengthS), g.salinityAt(0)
 	case g.displayAlone:
 		least, most := g.deficit.BoundsWith(g.LengthS, g.decay)
 		low, high = g.salt/(g.volume-least), g.salt/(g.volume-most)
-	case g.spilling: // it only falls
-		low, high = g.salinityAt(g.LengthS), g.salinityAt(0)
 	default:
 		low, high = g.salt/(g.volume+g.bound[Level][1]), g.salt/(g.volume+g.bound[Level][0])
 	}
@@ -66,11 +73,10 @@ func (g *Segment) confine() {
 // salinityAt returns the display's salinity so long after its beginning.
 func (g *Segment) salinityAt(seconds float64) float64 {
 	switch {
+	case g.dilutes > 0:
+		return g.salt / g.dilutes * math.Exp(-(g.spill.At(seconds)-g.spill.At(0))/g.dilutes)
 	case g.displayAlone:
 		return g.salt / (g.volume - g.deficit.At(seconds))
-	case g.spilling:
-		volume := g.volume + g.level.P[0]
-		return g.salt / volume * math.Exp(-(g.spill.At(seconds)-g.spill.At(0))/volume)
 	}
 	return g.salt / (g.volume + g.level.At(seconds))
 }
@@ -92,6 +98,12 @@ func (g *Segment) curve(c *Comparator, value float64, rising bool) (f *numeric.E
 		return &g.oxygen, value, rising
 	case Spill:
 		return &g.spill, value, rising
+	case DisplayLevel:
+		if !g.displayAlone {
+			stands := numeric.Constant(0)
+			return &stands, value, rising
+		}
+		return &g.deficit, -g.drained - value, !rising
 	case Stored:
 		stored := numeric.Linear(g.stored[c.Reservoir], -g.outflow[c.Reservoir])
 		return &stored, value, rising
@@ -99,11 +111,10 @@ func (g *Segment) curve(c *Comparator, value float64, rising bool) (f *numeric.E
 	switch {
 	case value <= 0:
 		return &g.level, math.Inf(-1), false
+	case g.dilutes > 0:
+		return &g.spill, g.spill.At(0) + g.dilutes*math.Log(g.salt/g.dilutes/value), !rising
 	case g.displayAlone: // its deficit grows to V - salt/S
 		return &g.deficit, g.volume - g.salt/value, rising
-	case g.spilling:
-		volume := g.volume + g.level.P[0]
-		return &g.spill, g.spill.At(0) + volume*math.Log(g.salt/volume/value), !rising
 	}
 	return &g.level, g.salt/value - g.volume, !rising
 }

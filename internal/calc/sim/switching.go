@@ -12,6 +12,7 @@ type run struct {
 	now      float64 // second of the day
 	midnight float64 // the one before now, s after the one before the start
 	piece    []Piece // of each programme, now
+	blocked  bool    // every overflow is
 	airless  bool    // the return pump has drawn air
 	siphon   []bool  // of each reservoir, runs
 
@@ -57,6 +58,7 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 			r.stored[i] = 0
 		}
 	}
+	r.plumb()
 	r.readClock()
 	for _, i := range r.w.switching {
 		c := &s.Comparators[i]
@@ -262,6 +264,10 @@ func (r *run) resolveDevices() (changed bool) {
 		if d.Kind == ReturnPump && on && !r.airless {
 			flowing = true
 		}
+	}
+	if r.blocked {
+		changed = r.damOrNot(flowing)
+		flowing = false
 	}
 	if r.s.Nodes == 2 && flowing != r.flowing {
 		r.setFlow(flowing)

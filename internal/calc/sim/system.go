@@ -98,13 +98,14 @@ type Quantity uint8
 
 // The watched quantities.
 const (
-	DisplayTemp Quantity = iota // °C
-	SumpTemp                    // °C
-	Level                       // litres above the normal line in the level chamber
-	Salinity                    // practical salinity of the display
-	Oxygen                      // mg/L in the display
-	Spill                       // litres on the floor
-	Stored                      // litres in reservoir number Comparator.Reservoir
+	DisplayTemp  Quantity = iota // °C
+	SumpTemp                     // °C
+	Level                        // litres above the normal line in the level chamber
+	Salinity                     // practical salinity of the display
+	Oxygen                       // mg/L in the display
+	Spill                        // litres on the floor
+	DisplayLevel                 // litres above the normal line in a display over a sump
+	Stored                       // litres in reservoir number Comparator.Reservoir
 )
 
 // Comparator turns a quantity into a yes or no with a dead band: it becomes
@@ -130,7 +131,7 @@ func (c *Comparator) band() (low, high float64) {
 	switch c.Quantity {
 	case DisplayTemp, SumpTemp:
 		least = minBandK
-	case Level, Stored:
+	case Level, DisplayLevel, Stored:
 		least = minBandLevelL
 	}
 	return min(c.Low, c.High-least), c.High
@@ -362,6 +363,9 @@ type System struct {
 	RoomTempC      float64
 	DrainBackL     float64 // runs into the sump when the return stops
 	Chamber        Chamber
+	DisplayFreeL   float64 // from the normal line to the rim of a display over a sump
+	Overflows      int     // that carry the return flow down; the water rises when all of them are blocked
+	ReturnLines    []ReturnLine
 	SalinityStart  float64
 	TempStartC     float64
 	OxygenBalance  OxygenBalance
