@@ -48,6 +48,8 @@ func TestPlanElementsHaveTheContractsDefaults(t *testing.T) {
 	want.Power.Circuits = []plan.Circuit{{ID: "c"}}
 	want.Power.ResidualCurrentDevices, want.Power.Strips = []plan.ResidualCurrentDevice{}, []plan.Strip{}
 	want.Power.Backups = []plan.Backup{}
+	want.Leaks = []plan.Leak{}
+	want.RoomDevices = []plan.RoomDevice{}
 	want.Overflows, want.ReturnLines = []plan.Overflow{}, []plan.ReturnLine{}
 	assert.Equal(t, want, r.Plan())
 }

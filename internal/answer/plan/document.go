@@ -31,6 +31,8 @@ type Request struct {
 	Alarms      []planAlarm      `json:"alarms"`
 	Overflows   []planOverflow   `json:"overflows"`
 	ReturnLines []planReturnLine `json:"return_lines"`
+	Leaks       []planLeak       `json:"leaks"`
+	RoomDevices []planRoomDevice `json:"room_devices"`
 	Power       planPower        `json:"power"`
 	Attendance  planAttendance   `json:"attendance"`
 	ProofTests  []planProofTest  `json:"proof_tests"`
@@ -301,6 +303,8 @@ func (r Request) Plan() plan.Plan {
 		Controls:    envelope.Each(r.Controls, planControl.input),
 		Alarms:      envelope.Each(r.Alarms, func(e planAlarm) plan.Alarm { return plan.Alarm(e) }),
 		Power:       r.Power.input(),
+		RoomDevices: envelope.Each(r.RoomDevices, func(e planRoomDevice) plan.RoomDevice { return plan.RoomDevice(e) }),
+		Leaks:       envelope.Each(r.Leaks, func(e planLeak) plan.Leak { return plan.Leak(e) }),
 		Overflows:   envelope.Each(r.Overflows, func(e planOverflow) plan.Overflow { return plan.Overflow(e) }),
 		ReturnLines: envelope.Each(r.ReturnLines,
 			func(e planReturnLine) plan.ReturnLine { return plan.ReturnLine(e) }),
@@ -348,6 +352,8 @@ func NewRequest(p plan.Plan) Request {
 		Controls:    envelope.Each(p.Controls, newPlanControl),
 		Alarms:      envelope.Each(p.Alarms, func(e plan.Alarm) planAlarm { return planAlarm(e) }),
 		Power:       newPlanPower(p.Power),
+		RoomDevices: envelope.Each(p.RoomDevices, func(e plan.RoomDevice) planRoomDevice { return planRoomDevice(e) }),
+		Leaks:       envelope.Each(p.Leaks, func(e plan.Leak) planLeak { return planLeak(e) }),
 		Overflows:   envelope.Each(p.Overflows, func(e plan.Overflow) planOverflow { return planOverflow(e) }),
 		ReturnLines: envelope.Each(p.ReturnLines,
 			func(e plan.ReturnLine) planReturnLine { return planReturnLine(e) }),

@@ -103,6 +103,25 @@ func broad(r *rand.Rand) plan.Plan {
 		alarm("rim", plan.Wet)
 	}
 	if yes() {
+		p.RoomDevices = []plan.RoomDevice{{ID: "radiator", Kind: plan.RoomHeating, WithoutC: 8, StuckOnC: ptr(35.0),
+			TimeConstantH: ptr(6.0), Circuit: circuit()}}
+		if yes() {
+			p.RoomDevices = append(p.RoomDevices, plan.RoomDevice{ID: "cooler", Kind: plan.RoomCooling, WithoutC: 33,
+				Circuit: circuit()})
+		}
+		p.Sensors = append(p.Sensors, plan.Sensor{ID: "air", Kind: plan.TemperatureKind, Place: ptr(plan.InRoom)})
+		p.Alarms = append(p.Alarms, plan.Alarm{ID: "tell-air", Sensor: "air", When: plan.Below,
+			ThresholdC: ptr(14.0), Path: plan.CellularPath, OwnBattery: true})
+	}
+	if yes() {
+		p.Leaks = []plan.Leak{{ID: "seam", Kind: plan.SeamLeak, HeightMM: []float64{-60, -3000}[r.IntN(2)],
+			FlowLH: []float64{2, 90}[r.IntN(2)]}}
+		if p.Sump != nil {
+			p.Leaks = append(p.Leaks, plan.Leak{ID: "basin", Kind: plan.BulkheadLeak, Place: ptr(plan.InSump),
+				HeightMM: -80, FlowLH: 12}, plan.Leak{ID: "hose", Kind: plan.HoseLeak, FlowLH: 40})
+		}
+	}
+	if yes() {
 		supplied(r, &p)
 	}
 	return p

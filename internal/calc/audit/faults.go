@@ -14,7 +14,8 @@ type Fault struct {
 	ID      string // element.mode, or element.mode.output
 	Element string // id in the plan, or "mains" or "network"
 	// heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm,
-	// residual_current_device, strip, backup, overflow, return_line
+	// residual_current_device, strip, backup, overflow, return_line,
+	// room_device, leak
 	Kind     string
 	Mode     string
 	Sentence text.Text // what happens, to be read after "if"
@@ -116,6 +117,7 @@ func (b *faultList) device(i int) {
 	sorts := map[sim.DeviceKind]string{
 		sim.Heater: "heater", sim.Chiller: "chiller", sim.Fan: "fan", sim.ReturnPump: "return pump",
 		sim.CirculationPump: "circulation pump", sim.TopOffPump: "top-off pump", sim.Light: "light",
+		sim.RoomHeater: "room heating", sim.RoomCooler: "room cooling",
 	}
 	d := b.s.Devices[i]
 	b.add(sorts[d.Kind], d.ID, func(m mode) (sim.Injection, bool) {
@@ -124,6 +126,8 @@ func (b *faultList) device(i int) {
 			return sim.Injection{Fault: m.fault, Index: d.Circuit}, b.protection(d.Circuit) < 0
 		case sim.ThermostatClosed, sim.ThermostatOpen:
 			return sim.Injection{Fault: m.fault, Index: i}, d.Thermostat >= 0
+		case sim.RoomStuck:
+			return sim.Injection{Fault: m.fault, Index: i}, d.Room.Sticks
 		case sim.ProgrammeOn, sim.ProgrammeOff:
 			return sim.Injection{Fault: m.fault, Index: i}, d.Programme >= 0
 		}
@@ -146,7 +150,8 @@ func (b *faultList) sensor(i int) {
 	}
 	x := b.s.Sensors[i]
 	b.add(sorts[x.Kind], x.ID, func(m mode) (sim.Injection, bool) {
-		return sim.Injection{Fault: m.fault, Index: i, Value: values[m.name]}, true
+		readsAir := b.p.Sensors[i].Place != nil && *b.p.Sensors[i].Place == plan.InRoom
+		return sim.Injection{Fault: m.fault, Index: i, Value: values[m.name]}, m.name != outOfWater || !readsAir
 	}, element(x.ID))
 }
 

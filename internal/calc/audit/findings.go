@@ -341,7 +341,7 @@ func (w *writer) siphons() {
 func (w *writer) weather() {
 	r := w.p.Room
 	var out []text.Text
-	if !r.ColdestWithoutHeating {
+	if !r.ColdestWithoutHeating && !w.p.HeatsRoom() {
 		out = append(out, text.Of("no_heating_left_out", text.Params{"coldest": r.Coldest.TempC}))
 	}
 	if !r.WarmestInHeatWave {

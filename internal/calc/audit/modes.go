@@ -59,6 +59,8 @@ var (
 	spareClock    = &test{"try_spare_electronics", "see_spare_electronics", text.Params{}, nil}
 	clearOverflow = &test{do: "try_clear_overflow", expect: "see_clear_overflow"}
 	freeLine      = &test{do: "try_free_line", expect: "see_free_line"}
+	watchRoom     = &test{do: "try_watch_room", expect: "see_watch_room"}
+	lookForSalt   = &test{do: "try_look_for_salt", expect: "see_look_for_salt"}
 	stopMains     = &test{"try_blink", "see_blink", text.Params{}, nil}
 	wetPlug       = &test{do: "try_wet_device", expect: "see_wet_device"}
 )
@@ -152,4 +154,14 @@ var modes = []mode{
 		"fault_hole_blocked", "", 0.2, false, freeLine},
 	{"check valve", "return_line", "valve_sticks", sim.LineDrains,
 		"fault_valve_sticks", "", 0.4, false, freeLine},
+
+	// A hose or fitting comes off or leaks; a seam of a vessel is a guess beside it.
+	{"seam leak", "leak", "opens", sim.LeakOpens, "fault_leak_opens", "", 0.005, false, lookForSalt},
+	{"bulkhead leak", "leak", "opens", sim.LeakOpens, "fault_leak_opens", "", 0.01, false, lookForSalt},
+	{"hose leak", "leak", "opens", sim.LeakOpens, "fault_leak_opens", "", 0.02, false, lookForSalt},
+
+	{"room heating", "room_device", "stopped", sim.DeviceDead, "fault_room_heating_dead", "", 0.1, true, watchRoom},
+	{"room heating", "room_device", "stuck_on", sim.RoomStuck, "fault_room_stuck", "", 0.02, true, watchRoom},
+	{"room cooling", "room_device", "stopped", sim.DeviceDead, "fault_room_cooling_dead", "", 0.1, true, watchRoom},
+	{"room cooling", "room_device", "stuck_on", sim.RoomStuck, "fault_room_stuck", "", 0.02, true, watchRoom},
 }

@@ -17,6 +17,8 @@ func checkSaid(p Plan) error {
 	c.circuits()
 	c.supply()
 	c.plumbing()
+	c.roomDevices()
+	c.leaks()
 	c.attendance()
 	return c.found()
 }

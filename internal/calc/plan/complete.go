@@ -56,6 +56,8 @@ func Complete(in Plan) (Plan, []Assumption, error) {
 	c.sensors()
 	c.circuits()
 	c.attendance()
+	c.roomDevices()
+	c.leaks()
 	if err := checkCompleted(p); err != nil {
 		return Plan{}, nil, err
 	}

@@ -26,7 +26,7 @@ func elementsOf(p *Plan) []element {
 	all = listed(all, "controls", p.Controls, func(e *Control) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "alarms", p.Alarms, func(e *Alarm) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "power.circuits", p.Power.Circuits, func(e *Circuit) (*string, **string) { return &e.ID, nil })
-	return plumbingElements(supplyElements(all, p), p)
+	return leakElements(roomElements(plumbingElements(supplyElements(all, p), p), p), p)
 }
 
 func listed[E any](all []element, name string, list []E, members func(*E) (*string, **string)) []element {

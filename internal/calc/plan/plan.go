@@ -39,6 +39,8 @@ type Plan struct {
 	ProofTests  []ProofTest
 	Overflows   []Overflow
 	ReturnLines []ReturnLine
+	RoomDevices []RoomDevice
+	Leaks       []Leak
 	ProbeDriftK float64 // how far a drifting temperature probe is taken to be off
 	Measured    *Measured
 }
@@ -434,6 +436,7 @@ func (p Plan) Clone() Plan {
 	p.Alarms, p.ProofTests = slices.Clone(p.Alarms), slices.Clone(p.ProofTests)
 	p.Power = p.Power.clone()
 	p.Overflows, p.ReturnLines = slices.Clone(p.Overflows), slices.Clone(p.ReturnLines)
+	p.RoomDevices, p.Leaks = slices.Clone(p.RoomDevices), slices.Clone(p.Leaks)
 	if p.Sump != nil {
 		sump := *p.Sump
 		p.Sump = &sump

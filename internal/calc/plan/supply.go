@@ -136,6 +136,9 @@ func (p Plan) LoadW(supply string) float64 {
 	for _, e := range p.Lights {
 		add(e.Circuit, e.PowerW)
 	}
+	for _, e := range p.RoomDevices {
+		add(e.Circuit, e.PowerW)
+	}
 	return sum
 }
 
@@ -174,6 +177,9 @@ func drawingOf(p *Plan) []drawing {
 	}
 	for i := range p.Alarms {
 		add("alarms", i, &p.Alarms[i].Circuit, &p.Alarms[i].Supply)
+	}
+	for i := range p.RoomDevices {
+		add("room_devices", i, &p.RoomDevices[i].Circuit, &p.RoomDevices[i].Supply)
 	}
 	return all
 }

@@ -94,6 +94,7 @@ func (c *compiler) water(room plan.RoomState) error {
 	}
 	list := vessels(p)
 	s.Nodes = len(list)
+	var usual []vesselInAir
 	for n, v := range list {
 		losses := vesselInAir{
 			vessel: v, air: air, salinity: salinity, speedMS: p.Room.AirSpeedMS,
@@ -105,8 +106,13 @@ func (c *compiler) water(room plan.RoomState) error {
 		if s.Node[n].Bands, err = losses.bands(s.TempStartC); err != nil {
 			return err
 		}
+		usual = append(usual, losses)
+	}
+	if err := c.airs(usual); err != nil {
+		return err
 	}
 	c.volumes()
+	c.leaks()
 	d := p.Display
 	depthM := *d.WaterDepthMM / quantity.MillimetresPerMetre
 	s.OxygenBalance = OxygenBalance{

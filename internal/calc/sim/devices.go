@@ -62,6 +62,7 @@ func (c *compiler) devices() error {
 		}
 		add(d, *l.Circuit)
 	}
+	c.roomUnits()
 	return nil
 }
 

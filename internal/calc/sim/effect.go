@@ -243,6 +243,8 @@ func (f *faultState) key() string {
 	flagged(f.sourceDead, SourceDead)
 	flagged(f.weirBlocked, WeirBlocked)
 	flagged(f.lineDrains, LineDrains)
+	flagged(f.roomStuck, RoomStuck)
+	flagged(f.leaks, LeakOpens)
 	add(f.mainsLost, MainsLost, 0)
 	for i, x := range f.sensor {
 		add(x.forced > 0, SensorTrue, i)

@@ -87,6 +87,9 @@ func (r *run) untilTimer() float64 {
 			at(since + r.w.rated[k].opensAfter(r.w.rated[k].load(r)))
 		}
 	}
+	if d := r.untilAir(); d < h {
+		h = d
+	}
 	return h
 }
 
@@ -125,6 +128,9 @@ func (r *run) untilBounds(g *Segment) (h float64, found bool) {
 	if r.flowing && !r.airless && least <= r.intakeL {
 		at(reaching(&g.level, r.intakeL, false))
 	}
+	if g.leak.any() {
+		at(r.untilLeakEnds(g))
+	}
 	for n := range r.s.Nodes {
 		spare := r.spare(n)
 		switch {
@@ -144,7 +150,7 @@ func (r *run) advance(g *Segment) {
 	for n := range s.Nodes {
 		degreeSeconds := g.temp[n].Integral(h, e)
 		evaporated := r.evaporation[n].Const*h + r.evaporation[n].Slope*degreeSeconds
-		dry := s.Node[n].Bands[r.band[n]].DryLossW
+		dry := r.bands(n)[r.band[n]].DryLossW
 		r.evaporated += evaporated
 		r.gain(-(dry.Const*h + dry.Slope*degreeSeconds + s.LatentJL*evaporated))
 		if n == r.fills() && r.inflow > 0 {
@@ -174,6 +180,9 @@ func (r *run) advance(g *Segment) {
 		r.temp[n] = g.temp[n].With(h, e)
 	}
 	r.oxygen = g.oxygen.At(h)
+	if len(s.Airs) > 0 {
+		r.room = g.room.At(h)
+	}
 	r.t += h
 	r.readClock()
 	r.advanceWater(g)
@@ -203,6 +212,7 @@ func (r *run) advanceWater(g *Segment) {
 			}
 		}
 	}
+	salinity, sump := g.salinityAt(h), r.salt[r.s.Nodes-1]/r.sumpOrAll()
 	spilled := g.spill.With(h, e)
 	if g.spilling {
 		salt, volume := r.mixed()
@@ -223,6 +233,7 @@ func (r *run) advanceWater(g *Segment) {
 	r.spilled = spilled
 	r.level = g.level.With(h, e)
 	r.deficit = g.deficit.With(h, e)
+	r.leakSalt(g, salinity, sump)
 	if r.s.Nodes == 2 && r.flowing {
 		r.share(r.salt[Display] + r.salt[Sump])
 	}

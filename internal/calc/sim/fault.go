@@ -29,6 +29,8 @@ const (
 	SurgeTaken                    // circuit: controls, lights and alarms on it are dead for good
 	WeirBlocked                   // overflow: nothing runs down it
 	LineDrains                    // return line: its hole or valve lets the display run back down to its nozzle
+	RoomStuck                     // room device: never stops
+	LeakOpens                     // leak
 	ProtectionDead                // residual-current device: would not trip; no water feels it
 )
 
@@ -56,6 +58,8 @@ type faultState struct {
 	sourceDead     []bool
 	weirBlocked    []bool
 	lineDrains     []bool
+	roomStuck      []bool
+	leaks          []bool
 }
 
 type sensorFault struct {
@@ -67,8 +71,8 @@ type sensorFault struct {
 }
 
 func newFaultState(s *System, injections []Injection) faultState {
-	flags := make([]bool, 2*len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms)+len(s.Sources)+
-		s.Overflows+len(s.ReturnLines))
+	flags := make([]bool, 3*len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms)+len(s.Sources)+
+		s.Overflows+len(s.ReturnLines)+len(s.Leaks))
 	signs := make([]int8, len(s.Devices)+len(s.Relays)+len(s.Controls))
 	f := faultState{
 		deviceDead:     takeOff(&flags, len(s.Devices)),
@@ -84,6 +88,8 @@ func newFaultState(s *System, injections []Injection) faultState {
 		sourceDead:     takeOff(&flags, len(s.Sources)),
 		weirBlocked:    takeOff(&flags, s.Overflows),
 		lineDrains:     takeOff(&flags, len(s.ReturnLines)),
+		roomStuck:      takeOff(&flags, len(s.Devices)),
+		leaks:          takeOff(&flags, len(s.Leaks)),
 	}
 	for _, in := range injections {
 		if in.Fault == SurgeTaken {
@@ -141,6 +147,10 @@ func (f *faultState) inject(in Injection) {
 		f.weirBlocked[i] = true
 	case LineDrains:
 		f.lineDrains[i] = true
+	case LeakOpens:
+		f.leaks[i] = true
+	case RoomStuck:
+		f.roomStuck[i] = true
 	}
 }
 

@@ -59,10 +59,10 @@ func (p *Peaks) salinity(g *Segment) {
 	case g.dilutes > 0:
 		least, most = g.salinityAt(g.LengthS), g.salinityAt(0)
 	case g.displayAlone:
-		lo, hi := g.deficit.ExtremesWith(g.LengthS, g.decay)
+		lo, hi := g.freshly().ExtremesWith(g.LengthS, g.decay)
 		least, most = g.salt/(g.volume-lo), g.salt/(g.volume-hi)
 	default:
-		lo, hi := g.level.ExtremesWith(g.LengthS, g.decay)
+		lo, hi := g.freshly().ExtremesWith(g.LengthS, g.decay)
 		least, most = g.salt/(g.volume+hi), g.salt/(g.volume+lo)
 	}
 	p.SalinityMin, p.SalinityMax = min(p.SalinityMin, least), max(p.SalinityMax, most)

@@ -119,7 +119,7 @@ func (r *run) undam() {
 func (r *run) layOutDam(g *Segment) {
 	e := r.evaporation
 	sump := numeric.Constant(e[Sump].Const).Plus(e[Sump].Slope, &g.temp[Sump])
-	loss := numeric.Constant(e[Display].Const-r.inflow).Plus(e[Display].Slope, &g.temp[Display])
+	loss := numeric.Constant(e[Display].Const+g.leak.display-r.inflow).Plus(e[Display].Slope, &g.temp[Display])
 	g.level = numeric.Constant(r.level)
 	if r.inflow > 0 {
 		loss = loss.Plus(1, &sump)

@@ -16,8 +16,12 @@ type Segment struct {
 	last           int // the node with the level chamber
 	level, deficit numeric.ExpPoly
 	spill, oxygen  numeric.ExpPoly
-	rates          [2]float64    // of the exponentials that all quantities but oxygen share, 1/s
-	decay          numeric.Decay // at its end, of the two exponentials that all quantities but oxygen share
+	exchanged      numeric.ExpPoly // level or deficit as it would be without leaks
+	leak           leaking
+	volumeNow      float64         // that the display shares its salinity with, at its beginning
+	room           numeric.ExpPoly // of its own rate, as oxygen
+	rates          [2]float64      // of the exponentials that all quantities but oxygen share, 1/s
+	decay          numeric.Decay   // at its end, of the two exponentials that all quantities but oxygen share
 	spilling       bool
 	dilutes        float64 // volume that a spill takes salt from, as far as the display shares it; 0: none
 	drained        float64 // L of the display in the sump while the display stands alone
@@ -46,10 +50,12 @@ func (g *Segment) confine() {
 	}
 	set(Level, &g.level)
 	g.bound[Spill] = [2]float64{g.spill.P[0], g.spill.P[0]}
-	if g.spilling {
+	if g.spilling || g.leak.any() {
 		set(Spill, &g.spill)
 	}
 	g.bound[DisplayLevel] = [2]float64{}
+	now, then := g.room.P[0]+g.room.B[0], g.room.P[0]
+	g.bound[RoomTemp] = [2]float64{min(now, then), max(now, then)}
 	if g.displayAlone {
 		least, most := g.deficit.BoundsWith(g.LengthS, g.decay)
 		g.bound[DisplayLevel] = [2]float64{-g.drained - most, -g.drained - least}
@@ -62,8 +68,11 @@ func (g *Segment) confine() {
 	case g.dilutes > 0: // it only falls
 		low, high = g.salinityAt(g.LengthS), g.salinityAt(0)
 	case g.displayAlone:
-		least, most := g.deficit.BoundsWith(g.LengthS, g.decay)
+		least, most := g.freshly().BoundsWith(g.LengthS, g.decay)
 		low, high = g.salt/(g.volume-least), g.salt/(g.volume-most)
+	case g.leak.any():
+		least, most := g.freshly().BoundsWith(g.LengthS, g.decay)
+		low, high = g.salt/(g.volume+most), g.salt/(g.volume+least)
 	default:
 		low, high = g.salt/(g.volume+g.bound[Level][1]), g.salt/(g.volume+g.bound[Level][0])
 	}
@@ -76,9 +85,9 @@ func (g *Segment) salinityAt(seconds float64) float64 {
 	case g.dilutes > 0:
 		return g.salt / g.dilutes * math.Exp(-(g.spill.At(seconds)-g.spill.At(0))/g.dilutes)
 	case g.displayAlone:
-		return g.salt / (g.volume - g.deficit.At(seconds))
+		return g.salt / (g.volume - g.freshly().At(seconds))
 	}
-	return g.salt / (g.volume + g.level.At(seconds))
+	return g.salt / (g.volume + g.freshly().At(seconds))
 }
 
 // curve returns the function that decides when a quantity reaches a value, what it has then come to, and whether from
@@ -98,6 +107,8 @@ func (g *Segment) curve(c *Comparator, value float64, rising bool) (f *numeric.E
 		return &g.oxygen, value, rising
 	case Spill:
 		return &g.spill, value, rising
+	case RoomTemp:
+		return &g.room, value, rising
 	case DisplayLevel:
 		if !g.displayAlone {
 			stands := numeric.Constant(0)
@@ -114,15 +125,15 @@ func (g *Segment) curve(c *Comparator, value float64, rising bool) (f *numeric.E
 	case g.dilutes > 0:
 		return &g.spill, g.spill.At(0) + g.dilutes*math.Log(g.salt/g.dilutes/value), !rising
 	case g.displayAlone: // its deficit grows to V - salt/S
-		return &g.deficit, g.volume - g.salt/value, rising
+		return g.freshly(), g.volume - g.salt/value, rising
 	}
-	return &g.level, g.salt/value - g.volume, !rising
+	return g.freshly(), g.salt/value - g.volume, !rising
 }
 
 // reaching returns the first time since its beginning at which a quantity reaches a value.
 func (g *Segment) reaching(c *Comparator, value float64, rising bool) (float64, bool) {
 	f, level, up := g.curve(c, value, rising)
-	if c.Quantity == Oxygen {
+	if c.Quantity == Oxygen || c.Quantity == RoomTemp {
 		return f.FirstReaching(level, up, g.LengthS)
 	}
 	return f.FirstReachingWith(level, up, g.LengthS, g.decay)

@@ -68,6 +68,7 @@ type water struct {
 	saltSpilled     float64
 	flowing         bool
 	drains          float64 // L of the display that run into the sump when the return stops
+	room            float64 // °C of its air
 	dammed          bool    // the overflow is blocked and the return pump holds the water up
 }
 
@@ -76,7 +77,7 @@ func waterOf(s *System, st *State) water {
 		s: s, rimL: s.Chamber.VolumeAtL(s.Chamber.RimMM), intakeL: s.Chamber.VolumeAtL(s.Chamber.IntakeMM),
 		temp: st.TempC, level: st.LevelL, deficit: st.DeficitL, salt: st.Salt, stored: slices.Clone(st.StoredL),
 		oxygen: st.OxygenMgL, spilled: st.SpilledL, flowing: st.Flowing,
-		drains: s.DrainBackL,
+		drains: s.DrainBackL, room: s.RoomTempC,
 	}
 }
 
@@ -157,6 +158,8 @@ func (w *water) value(c *Comparator) float64 {
 		return w.spilled
 	case DisplayLevel:
 		return w.displayLevel()
+	case RoomTemp:
+		return w.room
 	default:
 		return w.stored[c.Reservoir]
 	}

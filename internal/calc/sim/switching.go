@@ -20,6 +20,9 @@ type run struct {
 	relayClosed []bool
 	circuitLive []bool
 	supply      []timeline // when each circuit is live; nil: always
+	air         int        // of the system, or -1: the usual one
+	roomTarget  float64    // °C that the room goes to
+	roomTau     float64    // s
 	halted      []bool     // devices that wait for somebody to start them
 	overSince   []float64  // of each rated circuit, or Never
 	control     []controlState
@@ -58,6 +61,7 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 			r.stored[i] = 0
 		}
 	}
+	r.air, r.roomTarget = -1, r.room
 	r.plumb()
 	r.readClock()
 	for _, i := range r.w.switching {
@@ -150,6 +154,7 @@ func (r *run) resolve() {
 		}
 	}
 	r.resolveLight()
+	r.resolveRoom()
 }
 
 // resolveControls switches controls and their relays; changed when another control hangs on one of them.

@@ -104,6 +104,7 @@ const (
 	Salinity                     // practical salinity of the display
 	Oxygen                       // mg/L in the display
 	Spill                        // litres on the floor
+	RoomTemp                     // °C
 	DisplayLevel                 // litres above the normal line in a display over a sump
 	Stored                       // litres in reservoir number Comparator.Reservoir
 )
@@ -129,7 +130,7 @@ const (
 func (c *Comparator) band() (low, high float64) {
 	least := limitBand
 	switch c.Quantity {
-	case DisplayTemp, SumpTemp:
+	case DisplayTemp, SumpTemp, RoomTemp:
 		least = minBandK
 	case Level, DisplayLevel, Stored:
 		least = minBandLevelL
@@ -192,6 +193,8 @@ const (
 	CirculationPump
 	TopOffPump
 	Light
+	RoomHeater
+	RoomCooler
 )
 
 // Device is one thing that draws power.
@@ -208,6 +211,7 @@ type Device struct {
 	// while it is true.
 	Thermostat int
 	StaysOff   bool // once its circuit has been dead
+	Room       RoomUnit
 }
 
 // ControlKind says what a control does with its condition.
@@ -364,7 +368,9 @@ type System struct {
 	DrainBackL     float64 // runs into the sump when the return stops
 	Chamber        Chamber
 	DisplayFreeL   float64 // from the normal line to the rim of a display over a sump
-	Overflows      int     // that carry the return flow down; the water rises when all of them are blocked
+	Airs           []Air   // that the room may come to, besides the usual one
+	Leaks          []Leak
+	Overflows      int // that carry the return flow down; the water rises when all of them are blocked
 	ReturnLines    []ReturnLine
 	SalinityStart  float64
 	TempStartC     float64
