@@ -20,6 +20,7 @@ func checkSaid(p Plan) error {
 	c.roomDevices()
 	c.leaks()
 	c.attendance()
+	c.worth()
 	return c.found()
 }
 
