@@ -46,6 +46,7 @@ type settings struct {
 	check           string
 	version         bool
 	licences        bool
+	assistant       bool
 }
 
 func readSettings(args []string, getenv func(string) string) (settings, error) {
@@ -84,6 +85,8 @@ func readSettings(args []string, getenv func(string) string) (settings, error) {
 		"put a caller's address and user agent into traces, and go on with the trace that it names"))
 	flags.BoolVar(&s.version, "version", false, "print the version and exit")
 	flags.BoolVar(&s.licences, "licences", false, "print the licences of what is linked in and exit")
+	flags.BoolVar(&s.assistant, "assistant", false,
+		"offer the calculations as tools over standard input and output (Model Context Protocol), and serve nothing else")
 	flags.StringVar(&s.check, "check", "",
 		"ask this address, such as http://127.0.0.1:9090/readyz, and exit with 0 if it answers 200")
 	for flag, variable := range env {
