@@ -134,7 +134,7 @@ func (w *writer) subject(f FaultReport) string {
 		return f.Fault.Output
 	}
 	if in := f.Fault.injections; len(in) == 1 && in[0].Fault == sim.CircuitLost { // a short trips what feeds it
-		return w.p.Power.Circuits[in[0].Index].ID
+		return w.rooms[0].system.Circuits[in[0].Index].ID
 	}
 	for _, k := range w.p.Controls {
 		reads := k.Sensor != nil && *k.Sensor == f.Fault.Element && k.Kind != plan.Supervisor

@@ -99,7 +99,9 @@ func TestWhatCarriesAnOutage(t *testing.T) {
 	done, list, err := plan.Complete(p)
 	require.NoError(t, err)
 	assert.InDelta(t, 240.0/430, *done.Power.Backups[0].Hours, 1e-12)
-	assert.True(t, slices.ContainsFunc(list, func(a plan.Assumption) bool { return a.Param == "power.backups[0].hours" }))
+	assert.True(t, slices.ContainsFunc(list, func(a plan.Assumption) bool {
+		return a.Param == "power.backups[0].hours"
+	}))
 
 	oxygen := func(b ...plan.Backup) float64 {
 		p.Power.Backups = b

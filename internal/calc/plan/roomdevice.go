@@ -56,7 +56,8 @@ func (c *checker) roomDevices() {
 		}
 		for k, x := range c.p.Controls {
 			if x.Kind != Supervisor && x.Sensor != nil && *x.Sensor == s.ID {
-				c.conflict(text.Of("plan_control_reads_the_room", nil), fmt.Sprintf("controls[%d].sensor", k), at+".place")
+				c.conflict(text.Of("plan_control_reads_the_room", nil), fmt.Sprintf("controls[%d].sensor", k),
+					at+".place")
 			}
 		}
 	}

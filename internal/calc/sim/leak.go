@@ -1,29 +1,12 @@
 package sim
 
 import (
-	"saltwright/internal/calc/numeric"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/quantity"
 )
 
-// Leak is where water may run out onto the floor. It runs as fast as at the start until nothing stands above it any
-// more: outflow by height (Torricelli) slows down and takes up to twice as long for the same water, so that this is
-// cautious.
-type Leak struct {
-	ID     string
-	Node   int     // a display over a sump, or the vessel with the level chamber
-	AtL    float64 // height of the leak as litres of that vessel above its normal line; the return chamber of a sump
-	FlowLS float64
-	Pumped bool // a hose under pressure: it runs while the return pump does
-}
-
 // leakedShare of the water is what leaks in one segment at most: the salinity takes the volume of its beginning.
 const leakedShare = 0.02
-
-// leaking is what runs out now, L/s: from a display that stands alone, and from the rest.
-type leaking struct{ display, rest float64 }
-
-func (l leaking) any() bool { return l.display+l.rest > 0 }
 
 // runsOut finds what leaks now.
 func (r *run) runsOut() (l leaking) {
@@ -104,17 +87,6 @@ func (r *run) layOutLeak(g *Segment) {
 		g.exchanged = g.deficit.Plus(1, lineOf(0, -g.leak.display))
 	}
 	g.spill = g.spill.Plus(1, lineOf(0, g.leak.display+g.leak.rest))
-}
-
-// freshly is the curve that the salinity follows: the level, or the deficit of a display that stands alone.
-func (g *Segment) freshly() *numeric.ExpPoly {
-	switch {
-	case g.leak.any() && g.dilutes == 0:
-		return &g.exchanged
-	case g.displayAlone:
-		return &g.deficit
-	}
-	return &g.level
 }
 
 // leakSalt takes the salt that has leaked by the end of a segment, level and deficit being those of the end.

@@ -6,13 +6,6 @@ import (
 	"saltwright/internal/calc/numeric"
 )
 
-// ReturnLine is what brings water back up into the display.
-type ReturnLine struct {
-	ID     string
-	DepthL float64 // of the display's water that stands above its nozzle
-	Stops  bool    // a hole above the nozzle or a check valve keeps it from running back
-}
-
 // plumb applies the faults of overflows and return lines.
 func (r *run) plumb() {
 	for i, drains := range r.f.lineDrains {

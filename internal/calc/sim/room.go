@@ -10,20 +10,6 @@ import (
 	"saltwright/internal/calc/quantity"
 )
 
-// RoomUnit is what a device that heats or cools the room keeps it from.
-type RoomUnit struct {
-	WithoutC float64 // what the room comes to when every unit of the kind has stopped
-	StuckOnC float64 // what it comes to when this one never stops; only with Sticks
-	Sticks   bool
-	TauS     float64 // time constant of the room, > 0
-}
-
-// Air is a temperature of the room with the losses of the water in it. Their bands have the edges of the usual ones.
-type Air struct {
-	TempC float64
-	Bands [2][]Band
-}
-
 // The room goes to another temperature as an exponential, of which losses that are straight in the temperature of the
 // water know nothing. So the losses take steps: the room is taken to be as far from its usual temperature as the next
 // step, never less far than it is. A probe in the room reads the exponential itself.

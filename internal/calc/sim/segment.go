@@ -32,6 +32,11 @@ type Segment struct {
 	bound          [Stored][2]float64 // what no quantity leaves up to its end, or up to a later instant
 }
 
+// leaking is what runs out now, L/s: from a display that stands alone, and from the rest.
+type leaking struct{ display, rest float64 }
+
+func (l leaking) any() bool { return l.display+l.rest > 0 }
+
 // lookTo sets how long it lasts. Bounds of a longer time still hold.
 func (g *Segment) lookTo(seconds float64) {
 	g.LengthS = seconds
@@ -77,6 +82,17 @@ func (g *Segment) confine() {
 		low, high = g.salt/(g.volume+g.bound[Level][1]), g.salt/(g.volume+g.bound[Level][0])
 	}
 	g.bound[Salinity] = [2]float64{low * (1 - rounding), high * (1 + rounding)}
+}
+
+// freshly is the curve that the salinity follows: the level, or the deficit of a display that stands alone.
+func (g *Segment) freshly() *numeric.ExpPoly {
+	switch {
+	case g.leak.any() && g.dilutes == 0:
+		return &g.exchanged
+	case g.displayAlone:
+		return &g.deficit
+	}
+	return &g.level
 }
 
 // salinityAt returns the display's salinity so long after its beginning.

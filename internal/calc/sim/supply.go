@@ -8,14 +8,6 @@ import (
 	"saltwright/internal/calc/quantity"
 )
 
-// Source carries circuits while what they hang on is dead: a battery or a generator.
-type Source struct {
-	ID       string
-	Circuits []int
-	FromS    float64 // after the supply has gone
-	ToS      float64 // likewise; not after FromS: it carries nothing
-}
-
 // The rule by which too great a load opens a circuit: sooner than a breaker to IEC 60898 must, which stands 1.13 times
 // its rating for an hour and opens within an hour at 1.45 times and within a minute at 2.55 times. Cautious, no source.
 const (
@@ -24,41 +16,6 @@ const (
 	opensQuicklyS  = 60.0
 	loadToleranceW = 1e-6
 )
-
-// rated is a circuit that opens above its rating.
-type rated struct {
-	circuit int
-	ratingW float64
-	devices []int // that hang on it
-}
-
-func (s *System) ratedCircuits() []rated {
-	var out []rated
-	for k, c := range s.Circuits {
-		if c.RatingW == 0 {
-			continue
-		}
-		x := rated{circuit: k, ratingW: c.RatingW}
-		for i := range s.Devices {
-			if s.hangsOn(s.Devices[i].Circuit, k) {
-				x.devices = append(x.devices, i)
-			}
-		}
-		out = append(out, x)
-	}
-	return out
-}
-
-// hangsOn tells whether a circuit is another one or hangs on it.
-func (s *System) hangsOn(circuit, other int) bool {
-	for circuit != other {
-		if s.Circuits[circuit].Feeder == 0 {
-			return false
-		}
-		circuit = s.Circuits[circuit].Feeder - 1
-	}
-	return true
-}
 
 // load is what hangs on it and runs, W; a lamp counts in full while it gives any light.
 func (x *rated) load(r *run) float64 {

@@ -41,6 +41,12 @@ type Band struct {
 	EvaporationLS [2]Line // fresh water evaporated, L/s: [0] as usual, [1] with the evaporative fan running
 }
 
+// Air is a temperature of the room with the losses of the water in it. Their bands have the edges of the usual ones.
+type Air struct {
+	TempC float64
+	Bands [2][]Band
+}
+
 // BandAt returns the band of a water temperature.
 //
 //	tempC  [°C]
@@ -448,4 +454,32 @@ func (s *System) wired() *wiring {
 		}
 	}
 	return w
+}
+
+func (s *System) ratedCircuits() []rated {
+	var out []rated
+	for k, c := range s.Circuits {
+		if c.RatingW == 0 {
+			continue
+		}
+		x := rated{circuit: k, ratingW: c.RatingW}
+		for i := range s.Devices {
+			if s.hangsOn(s.Devices[i].Circuit, k) {
+				x.devices = append(x.devices, i)
+			}
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// hangsOn tells whether a circuit is another one or hangs on it.
+func (s *System) hangsOn(circuit, other int) bool {
+	for circuit != other {
+		if s.Circuits[circuit].Feeder == 0 {
+			return false
+		}
+		circuit = s.Circuits[circuit].Feeder - 1
+	}
+	return true
 }
