@@ -439,7 +439,9 @@ func (p Plan) Clone() Plan {
 		slices.Clone(p.Reservoirs)
 	p.Lights, p.Sensors, p.Controls = slices.Clone(p.Lights), slices.Clone(p.Sensors), slices.Clone(p.Controls)
 	p.Alarms, p.ProofTests = slices.Clone(p.Alarms), slices.Clone(p.ProofTests)
-	p.Power = p.Power.clone()
+	w := &p.Power
+	w.Circuits, w.ResidualCurrentDevices = slices.Clone(w.Circuits), slices.Clone(w.ResidualCurrentDevices)
+	w.Strips, w.Backups = slices.Clone(w.Strips), slices.Clone(w.Backups)
 	p.Overflows, p.ReturnLines = slices.Clone(p.Overflows), slices.Clone(p.ReturnLines)
 	p.RoomDevices, p.Leaks = slices.Clone(p.RoomDevices), slices.Clone(p.Leaks)
 	if p.Sump != nil {

@@ -7,37 +7,6 @@ import (
 	"saltwright/internal/calc/text"
 )
 
-// RoomDevice heats or cools the room. With several of a kind the room only changes when all of them have stopped.
-type RoomDevice struct {
-	ID            string
-	Kind          RoomDeviceKind
-	PowerW        float64  // for what it hangs on; the energy is not the tank's
-	WithoutC      float64  // what the room comes to without it, where that is colder (heating) or warmer (cooling)
-	StuckOnC      *float64 // what it comes to when it never stops; nil: it cannot
-	TimeConstantH *float64 // in which the room goes 63 % of the way
-	Circuit       *string
-	Supply        *string
-}
-
-// RoomDeviceKind is what a device does to the room.
-type RoomDeviceKind string
-
-// The kinds of room device.
-const (
-	RoomHeating RoomDeviceKind = "heating"
-	RoomCooling RoomDeviceKind = "cooling"
-)
-
-// InRoom is where a probe reads the air.
-const InRoom Place = "room"
-
-const roomTimeConstantH = 12.0 // a heavy house takes longer, a light one less; common practice, no source
-
-func roomElements(all []element, p *Plan) []element {
-	return listed(all, "room_devices", p.RoomDevices,
-		func(e *RoomDevice) (*string, **string) { return &e.ID, &e.Circuit })
-}
-
 func (c *checker) roomDevices() {
 	for i, x := range c.p.RoomDevices {
 		at := fmt.Sprintf("room_devices[%d]", i)
@@ -60,14 +29,6 @@ func (c *checker) roomDevices() {
 					at+".place")
 			}
 		}
-	}
-}
-
-func (c *completion) roomDevices() {
-	for i := range c.p.RoomDevices {
-		assume(c, &c.p.RoomDevices[i].TimeConstantH, roomTimeConstantH,
-			fmt.Sprintf("room_devices[%d].time_constant_h", i), "h", WhyCommonPractice,
-			text.Of("assumed_plan_room_time", nil))
 	}
 }
 
