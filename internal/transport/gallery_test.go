@@ -90,6 +90,13 @@ func TestTheGalleryOfFlaws(t *testing.T) {
 			}},
 		{plan: "household-drain-back-flood", losses: []string{"harmed flooded"},
 			faults: []string{"circuit-b.tripped", "heater-left.element_shorted", "lift-pump.stopped", "mains.lost"}},
+		// Written before it was run: the surge takes the guard, whose open relays stop both heaters, together with the
+		// control and both temperature alarms; what watches the circuit sees it live. (Predicted as lost; pumps and
+		// room keep it just warm enough not to be.)
+		{plan: "household-surge", losses: []string{"harmed chilled"}, faults: []string{"circuit-b.surge"}},
+		// Written before it was run: 0.072 m2 of chamber hold 9.4 L above the intake, the display takes 6.7 L up to its
+		// rim, and the top-off pump sends more after them for its 20 minutes.
+		{plan: "household-one-overflow", losses: []string{"harmed flooded"}, faults: []string{"overflow.blocked"}},
 		{plan: "shop-one-network-for-all-alarms", losses: []string{"lost airless"},
 			faults: []string{"heater-1.element_shorted", "heater-2.element_shorted", "heater-3.element_shorted",
 				"heater-4.element_shorted", "shop-circuit.tripped"}},

@@ -46,6 +46,11 @@ func TestPlanElementsHaveTheContractsDefaults(t *testing.T) {
 	want.Controls = []plan.Control{plan.NewControl("k", plan.TopOff, "q")}
 	want.Alarms = []plan.Alarm{plan.NewAlarm("a", "s", plan.Dry, plan.NetworkPath)}
 	want.Power.Circuits = []plan.Circuit{{ID: "c"}}
+	want.Power.ResidualCurrentDevices, want.Power.Strips = []plan.ResidualCurrentDevice{}, []plan.Strip{}
+	want.Power.Backups = []plan.Backup{}
+	want.Leaks = []plan.Leak{}
+	want.RoomDevices = []plan.RoomDevice{}
+	want.Overflows, want.ReturnLines = []plan.Overflow{}, []plan.ReturnLine{}
 	assert.Equal(t, want, r.Plan())
 }
 

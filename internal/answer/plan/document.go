@@ -30,6 +30,10 @@ type Request struct {
 	Sensors     []planSensor     `json:"sensors"`
 	Controls    []planControl    `json:"controls"`
 	Alarms      []planAlarm      `json:"alarms"`
+	Overflows   []planOverflow   `json:"overflows"`
+	ReturnLines []planReturnLine `json:"return_lines"`
+	Leaks       []planLeak       `json:"leaks"`
+	RoomDevices []planRoomDevice `json:"room_devices"`
 	Power       planPower        `json:"power"`
 	Attendance  planAttendance   `json:"attendance"`
 	ProofTests  []planProofTest  `json:"proof_tests"`
@@ -142,6 +146,7 @@ type planHeater struct {
 	ThermostatC           *float64    `json:"thermostat_c,omitempty"`
 	ThermostatHysteresisK float64     `json:"thermostat_hysteresis_k"`
 	Circuit               *string     `json:"circuit,omitempty"`
+	Supply                *string     `json:"supply,omitempty"`
 }
 
 type planChiller struct {
@@ -152,6 +157,7 @@ type planChiller struct {
 	ThermostatC           *float64    `json:"thermostat_c,omitempty"`
 	ThermostatHysteresisK float64     `json:"thermostat_hysteresis_k"`
 	Circuit               *string     `json:"circuit,omitempty"`
+	Supply                *string     `json:"supply,omitempty"`
 }
 
 type planFan struct {
@@ -159,6 +165,7 @@ type planFan struct {
 	AirSpeedMS float64 `json:"air_speed_m_s"`
 	PowerW     float64 `json:"power_w"`
 	Circuit    *string `json:"circuit,omitempty"`
+	Supply     *string `json:"supply,omitempty"`
 }
 
 type planPump struct {
@@ -168,6 +175,8 @@ type planPump struct {
 	PowerW    float64       `json:"power_w"`
 	HeatShare float64       `json:"heat_share"`
 	Circuit   *string       `json:"circuit,omitempty"`
+	Supply    *string       `json:"supply,omitempty"`
+	StaysOff  *bool         `json:"stays_off_after_outage,omitempty"`
 }
 
 type planTopOffPump struct {
@@ -177,6 +186,8 @@ type planTopOffPump struct {
 	Reservoir   string   `json:"reservoir"`
 	PipeLimitLH *float64 `json:"pipe_limit_l_h,omitempty"`
 	Circuit     *string  `json:"circuit,omitempty"`
+	Supply      *string  `json:"supply,omitempty"`
+	StaysOff    *bool    `json:"stays_off_after_outage,omitempty"`
 }
 
 type planReservoir struct {
@@ -200,6 +211,7 @@ type planLight struct {
 	HeatShare float64            `json:"heat_share"`
 	Schedule  *schedule.Schedule `json:"schedule,omitempty"`
 	Circuit   *string            `json:"circuit,omitempty"`
+	Supply    *string            `json:"supply,omitempty"`
 }
 
 type planSensor struct {
@@ -227,6 +239,7 @@ type planControl struct {
 	OnSensorLoss plan.SensorLoss    `json:"on_sensor_loss"`
 	Schedule     *schedule.Schedule `json:"schedule,omitempty"`
 	Circuit      *string            `json:"circuit,omitempty"`
+	Supply       *string            `json:"supply,omitempty"`
 }
 
 type planAlarm struct {
@@ -239,18 +252,7 @@ type planAlarm struct {
 	OnSensorLoss bool           `json:"on_sensor_loss"`
 	OwnBattery   bool           `json:"own_battery"`
 	Circuit      *string        `json:"circuit,omitempty"`
-}
-
-type planCircuit struct {
-	ID          string  `json:"id"`
-	GroundFault bool    `json:"ground_fault"`
-	BackupH     float64 `json:"backup_h"`
-}
-
-type planPower struct {
-	Circuits       []planCircuit `json:"circuits"`
-	NetworkCircuit *string       `json:"network_circuit,omitempty"`
-	LongestOutageH float64       `json:"longest_outage_h"`
+	Supply       *string        `json:"supply,omitempty"`
 }
 
 type planAttendance struct {
@@ -279,6 +281,7 @@ func (r planRoom) input() plan.Room {
 func (l planLight) input() plan.Light {
 	return plan.Light{
 		ID: l.ID, PowerW: l.PowerW, HeatShare: l.HeatShare, Schedule: l.Schedule.Input(), Circuit: l.Circuit,
+		Supply: l.Supply,
 	}
 }
 
@@ -287,7 +290,7 @@ func (k planControl) input() plan.Control {
 		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Outputs: k.Outputs, SetpointC: k.SetpointC,
 		HysteresisK: k.HysteresisK,
 		RunLimitMin: k.RunLimitMin, When: k.When, ThresholdC: k.ThresholdC, Latching: k.Latching,
-		OnSensorLoss: k.OnSensorLoss, Schedule: k.Schedule.Input(), Circuit: k.Circuit,
+		OnSensorLoss: k.OnSensorLoss, Schedule: k.Schedule.Input(), Circuit: k.Circuit, Supply: k.Supply,
 	}
 }
 
@@ -307,11 +310,12 @@ func (r Request) Plan() plan.Plan {
 		Sensors:     envelope.Each(r.Sensors, func(e planSensor) plan.Sensor { return plan.Sensor(e) }),
 		Controls:    envelope.Each(r.Controls, planControl.input),
 		Alarms:      envelope.Each(r.Alarms, func(e planAlarm) plan.Alarm { return plan.Alarm(e) }),
-		Power: plan.Power{
-			Circuits: envelope.Each(r.Power.Circuits,
-				func(e planCircuit) plan.Circuit { return plan.Circuit(e) }),
-			NetworkCircuit: r.Power.NetworkCircuit, LongestOutageH: r.Power.LongestOutageH,
-		},
+		Power:       r.Power.input(),
+		RoomDevices: envelope.Each(r.RoomDevices, func(e planRoomDevice) plan.RoomDevice { return plan.RoomDevice(e) }),
+		Leaks:       envelope.Each(r.Leaks, func(e planLeak) plan.Leak { return plan.Leak(e) }),
+		Overflows:   envelope.Each(r.Overflows, func(e planOverflow) plan.Overflow { return plan.Overflow(e) }),
+		ReturnLines: envelope.Each(r.ReturnLines,
+			func(e planReturnLine) plan.ReturnLine { return plan.ReturnLine(e) }),
 		Attendance: plan.Attendance(r.Attendance),
 		ProofTests: envelope.Each(r.ProofTests, func(e planProofTest) plan.ProofTest { return plan.ProofTest(e) }),
 		Worth:      r.Worth.input(),
@@ -321,6 +325,7 @@ func (r Request) Plan() plan.Plan {
 func newPlanLight(l plan.Light) planLight {
 	return planLight{
 		ID: l.ID, PowerW: l.PowerW, HeatShare: l.HeatShare, Schedule: schedule.Of(l.Schedule), Circuit: l.Circuit,
+		Supply: l.Supply,
 	}
 }
 
@@ -329,6 +334,7 @@ func newPlanControl(k plan.Control) planControl {
 		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Outputs: envelope.List(k.Outputs), SetpointC: k.SetpointC,
 		HysteresisK: k.HysteresisK, RunLimitMin: k.RunLimitMin, When: k.When, ThresholdC: k.ThresholdC,
 		Latching: k.Latching, OnSensorLoss: k.OnSensorLoss, Schedule: schedule.Of(k.Schedule), Circuit: k.Circuit,
+		Supply: k.Supply,
 	}
 }
 
@@ -355,10 +361,12 @@ func NewRequest(p plan.Plan) Request {
 		Sensors:     envelope.Each(p.Sensors, func(e plan.Sensor) planSensor { return planSensor(e) }),
 		Controls:    envelope.Each(p.Controls, newPlanControl),
 		Alarms:      envelope.Each(p.Alarms, func(e plan.Alarm) planAlarm { return planAlarm(e) }),
-		Power: planPower{
-			Circuits:       envelope.Each(p.Power.Circuits, func(e plan.Circuit) planCircuit { return planCircuit(e) }),
-			NetworkCircuit: p.Power.NetworkCircuit, LongestOutageH: p.Power.LongestOutageH,
-		},
+		Power:       newPlanPower(p.Power),
+		RoomDevices: envelope.Each(p.RoomDevices, func(e plan.RoomDevice) planRoomDevice { return planRoomDevice(e) }),
+		Leaks:       envelope.Each(p.Leaks, func(e plan.Leak) planLeak { return planLeak(e) }),
+		Overflows:   envelope.Each(p.Overflows, func(e plan.Overflow) planOverflow { return planOverflow(e) }),
+		ReturnLines: envelope.Each(p.ReturnLines,
+			func(e plan.ReturnLine) planReturnLine { return planReturnLine(e) }),
 		Attendance: planAttendance(p.Attendance),
 		ProofTests: envelope.Each(p.ProofTests, func(e plan.ProofTest) planProofTest { return planProofTest(e) }),
 		Worth:      newPlanWorth(p.Worth),

@@ -99,8 +99,92 @@ func broad(r *rand.Rand) plan.Plan {
 	if p.Sump != nil {
 		p.Sensors = append(p.Sensors, plan.Sensor{ID: "vane", Kind: plan.FlowKind})
 		alarm("vane", plan.NoFlow)
+		plumbed(r, &p)
+		alarm("rim", plan.Wet)
+	}
+	if yes() {
+		p.RoomDevices = []plan.RoomDevice{{ID: "radiator", Kind: plan.RoomHeating, WithoutC: 8, StuckOnC: ptr(35.0),
+			TimeConstantH: ptr(6.0), Circuit: circuit()}}
+		if yes() {
+			p.RoomDevices = append(p.RoomDevices, plan.RoomDevice{ID: "cooler", Kind: plan.RoomCooling, WithoutC: 33,
+				Circuit: circuit()})
+		}
+		p.Sensors = append(p.Sensors, plan.Sensor{ID: "air", Kind: plan.TemperatureKind, Place: ptr(plan.InRoom)})
+		p.Alarms = append(p.Alarms, plan.Alarm{ID: "tell-air", Sensor: "air", When: plan.Below,
+			ThresholdC: ptr(14.0), Path: plan.CellularPath, OwnBattery: true})
+	}
+	if yes() {
+		p.Leaks = []plan.Leak{{ID: "seam", Kind: plan.SeamLeak, HeightMM: []float64{-60, -3000}[r.IntN(2)],
+			FlowLH: []float64{2, 90}[r.IntN(2)]}}
+		if p.Sump != nil {
+			p.Leaks = append(p.Leaks, plan.Leak{ID: "basin", Kind: plan.BulkheadLeak, Place: ptr(plan.InSump),
+				HeightMM: -80, FlowLH: 12}, plan.Leak{ID: "hose", Kind: plan.HoseLeak, FlowLH: 40})
+		}
+	}
+	if yes() {
+		supplied(r, &p)
 	}
 	return p
+}
+
+// plumbed draws overflows, return lines and a switch under the rim of the display.
+func plumbed(r *rand.Rand, p *plan.Plan) {
+	yes := func() bool { return r.IntN(2) == 0 }
+	for i := range r.IntN(3) {
+		p.Overflows = append(p.Overflows, plan.Overflow{ID: fmt.Sprint("overflow-", i)})
+	}
+	if yes() {
+		p.ReturnLines = []plan.ReturnLine{{ID: "nozzle", NozzleDepthMM: []float64{10, 120}[r.IntN(2)],
+			SiphonHole: yes(), CheckValve: yes()}}
+	}
+	p.Sensors = append(p.Sensors, plan.Sensor{ID: "rim", Kind: plan.LevelKind, Place: ptr(plan.InDisplay),
+		HeightMM: ptr(25.0)})
+}
+
+// supplied draws a supply tree for a plan with two circuits: a device before one or both, a strip on a strip, ratings
+// that hold or do not, a battery, a generator, an order of coming back and pumps that stay off.
+func supplied(r *rand.Rand, p *plan.Plan) {
+	yes := func() bool { return r.IntN(2) == 0 }
+	w := &p.Power
+	w.ResidualCurrentDevices = []plan.ResidualCurrentDevice{{ID: "guard"}}
+	w.Circuits[0].ResidualCurrentDevice = ptr("guard")
+	if yes() {
+		w.Circuits[1].ResidualCurrentDevice = ptr("guard")
+	}
+	if yes() {
+		w.Circuits[1].BackAfterMin = ptr(30.0)
+	}
+	w.Strips = []plan.Strip{{ID: "far", Supply: "near"}, {ID: "near", Supply: "one"}}
+	if yes() {
+		w.Strips[r.IntN(2)].RatingA = ptr([]float64{0.5, 1.5, 3}[r.IntN(3)])
+	}
+	if yes() {
+		w.Circuits[0].BreakerA = ptr(1.5)
+	}
+	if yes() {
+		w.Backups = append(w.Backups, plan.Backup{ID: "brick", Kind: plan.Battery, Hours: ptr(3.0),
+			Supplies: []string{[]string{"near", "two"}[r.IntN(2)]}, Starts: plan.ByItself})
+	}
+	if yes() {
+		w.Backups = append(w.Backups, plan.Backup{ID: "motor", Kind: plan.Generator, Hours: ptr(12.0), DelayMin: 90,
+			Supplies: []string{"one", "far"}, Starts: []plan.BackupStart{plan.ByItself, plan.ByHand}[r.IntN(2)]})
+	}
+	for i := range p.Pumps {
+		p.Pumps[i].StaysOff = ptr(yes())
+		if yes() {
+			p.Pumps[i].Circuit, p.Pumps[i].Supply = nil, ptr("far")
+		}
+	}
+	for i := range p.Heaters {
+		if yes() {
+			p.Heaters[i].Circuit, p.Heaters[i].Supply = nil, ptr([]string{"near", "far"}[r.IntN(2)])
+		}
+	}
+	for i := range p.Controls {
+		if yes() {
+			p.Controls[i].Circuit, p.Controls[i].Supply = nil, ptr("near")
+		}
+	}
 }
 
 // alike demands that the water goes the same way in two courses, but for the rounding of other events in between.

@@ -14,7 +14,9 @@ import (
 type Fault struct {
 	ID      string // element.mode, or element.mode.output
 	Element string // id in the plan, or "mains" or "network"; empty for a common cause
-	// heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm
+	// heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm,
+	// residual_current_device, strip, backup, overflow, return_line,
+	// room_device, leak
 	Kind     string
 	Mode     string
 	Sentence text.Text // what happens, to be read after "if"
@@ -59,42 +61,6 @@ func (f Fault) injectionsIn(s *sim.System) []sim.Injection {
 // knowsRoom tells whether what to inject differs by room.
 func (f Fault) knowsRoom() bool { return f.Mode == outOfWater }
 
-// faultsOf derives every single fault from the plan's own elements. The indices
-// are the same in every room, since the system of each is compiled from one plan.
-func faultsOf(p plan.Plan, s *sim.System) []Fault {
-	b := &faultList{p: p, s: s}
-	for i := range s.Devices {
-		b.device(i)
-	}
-	for i, r := range s.Reservoirs {
-		b.add("reservoir", r.ID, func(m mode) (sim.Injection, bool) {
-			return sim.Injection{Fault: m.fault, Index: i}, m.fault != sim.BreakBlocked || r.Break && r.Siphons()
-		}, element(r.ID))
-	}
-	for i := range s.Sensors {
-		b.sensor(i)
-	}
-	for i, k := range s.Controls {
-		sort := "control"
-		if k.Kind == sim.Cutout {
-			sort = "supervisor"
-		}
-		b.add(sort, k.ID, at(i), element(k.ID))
-	}
-	for i, r := range s.Relays {
-		b.output(i, r)
-	}
-	for i, c := range s.Circuits {
-		b.add("circuit", c.ID, at(i), element(c.ID))
-	}
-	b.add("mains", "mains", at(0), text.Params{"time": s.OutageS / secondsPerHour})
-	b.add("network", "network", at(0), nil)
-	for i, a := range s.Alarms {
-		b.add("alarm", a.ID, at(i), element(a.ID))
-	}
-	return b.list
-}
-
 type faultList struct {
 	p    plan.Plan
 	s    *sim.System
@@ -133,79 +99,4 @@ func element(id string) text.Params { return text.Params{"element": id} }
 // at injects each mode of an element by its own number.
 func at(i int) func(mode) (sim.Injection, bool) {
 	return func(m mode) (sim.Injection, bool) { return sim.Injection{Fault: m.fault, Index: i}, true }
-}
-
-func (b *faultList) device(i int) {
-	sorts := map[sim.DeviceKind]string{
-		sim.Heater: "heater", sim.Chiller: "chiller", sim.Fan: "fan", sim.ReturnPump: "return pump",
-		sim.CirculationPump: "circulation pump", sim.TopOffPump: "top-off pump", sim.Light: "light",
-	}
-	d := b.s.Devices[i]
-	b.add(sorts[d.Kind], d.ID, func(m mode) (sim.Injection, bool) {
-		switch m.fault {
-		case sim.CircuitLost:
-			return sim.Injection{Fault: m.fault, Index: d.Circuit}, true
-		case sim.ThermostatClosed, sim.ThermostatOpen:
-			return sim.Injection{Fault: m.fault, Index: i}, d.Thermostat >= 0
-		case sim.ProgrammeOn, sim.ProgrammeOff:
-			return sim.Injection{Fault: m.fault, Index: i}, d.Programme >= 0
-		}
-		return sim.Injection{Fault: m.fault, Index: i}, true
-	}, element(d.ID))
-}
-
-// frozenBeyondK is how far beyond its switching point a frozen reading stands, K.
-const frozenBeyondK = 0.05
-
-func (b *faultList) sensor(i int) {
-	sorts := map[sim.SensorKind]string{
-		sim.TemperatureSensor: "temperature sensor", sim.LevelSensor: "level sensor", sim.FlowSensor: "flow sensor",
-		sim.LeakSensor: "leak sensor", sim.PowerSensor: "power sensor",
-	}
-	low, high := b.readBand(i)
-	values := map[string]float64{
-		"reads_high": b.p.ProbeDriftK, "reads_low": -b.p.ProbeDriftK, "frozen_low": low, "frozen_high": high,
-	}
-	x := b.s.Sensors[i]
-	b.add(sorts[x.Kind], x.ID, func(m mode) (sim.Injection, bool) {
-		return sim.Injection{Fault: m.fault, Index: i, Value: values[m.name]}, true
-	}, element(x.ID))
-}
-
-// readBand returns readings just outside the band in which the controls that
-// read the probe hold the water: frozen there, each keeps calling or never calls.
-func (b *faultList) readBand(sensor int) (low, high float64) {
-	low, high = math.Inf(1), math.Inf(-1)
-	for _, k := range b.s.Controls {
-		if k.Kind != sim.Regulator {
-			continue
-		}
-		c := b.s.Conditions[k.Condition]
-		if c.Sensor != sensor {
-			continue
-		}
-		x := b.s.Comparators[c.Index]
-		low, high = math.Min(low, x.Low), math.Max(high, x.High)
-	}
-	if low > high { // nothing regulates by it: it freezes in the middle of the comfort band
-		low, high = b.s.TempStartC, b.s.TempStartC
-	}
-	return low - frozenBeyondK, high + frozenBeyondK
-}
-
-func (b *faultList) output(i int, r sim.Relay) {
-	target := ""
-	if r.Device >= 0 {
-		target = b.s.Devices[r.Device].ID
-	} else {
-		target = b.s.Controls[r.Target].ID
-	}
-	n := len(b.list)
-	control := b.s.Controls[r.Control].ID
-	b.add("output", control, at(i), text.Params{"element": control, "output": target})
-	for k := n; k < len(b.list); k++ {
-		f := &b.list[k]
-		f.Output = target
-		f.ID, f.Mode = f.ID+"."+target, f.Mode+"."+target
-	}
 }

@@ -27,6 +27,7 @@ func findings(r Report, rooms []room) []Finding {
 	w.commonCauses()
 	w.contradictions()
 	w.siphons()
+	w.supply()
 	w.hidden(r)
 	w.people()
 	return w.list
@@ -133,7 +134,7 @@ func (w *writer) subject(f FaultReport) string {
 		return f.Fault.Output
 	}
 	if in := f.Fault.injections; len(in) == 1 && in[0].Fault == sim.CircuitLost { // a short trips what feeds it
-		return w.p.Power.Circuits[in[0].Index].ID
+		return w.rooms[0].system.Circuits[in[0].Index].ID
 	}
 	for _, k := range w.p.Controls {
 		reads := k.Sensor != nil && *k.Sensor == f.Fault.Element && k.Kind != plan.Supervisor
@@ -302,10 +303,10 @@ func (w *writer) commonCauses() {
 			continue
 		}
 		for _, x := range w.p.Sensors {
-			if x.ID == a.Sensor && x.Kind == plan.PowerKind && *x.Circuit == *a.Circuit {
+			if x.ID == a.Sensor && x.Kind == plan.PowerKind && w.fails(*a.Circuit, *x.Circuit) {
 				w.add(Finding{
-					Code: "alarm_on_watched_circuit", Severity: Weak, Elements: []string{a.ID, *a.Circuit},
-					Message: text.Of("alarm_on_watched_circuit", text.Params{"id": a.ID, "circuit": *a.Circuit}),
+					Code: "alarm_on_watched_circuit", Severity: Weak, Elements: []string{a.ID, *x.Circuit},
+					Message: text.Of("alarm_on_watched_circuit", text.Params{"id": a.ID, "circuit": *x.Circuit}),
 					Change:  text.Of("change_alarm_battery", text.Params{"id": a.ID}),
 				})
 			}
@@ -340,7 +341,7 @@ func (w *writer) siphons() {
 func (w *writer) weather() {
 	r := w.p.Room
 	var out []text.Text
-	if !r.ColdestWithoutHeating {
+	if !r.ColdestWithoutHeating && !w.p.HeatsRoom() {
 		out = append(out, text.Of("no_heating_left_out", text.Params{"coldest": r.Coldest.TempC}))
 	}
 	if !r.WarmestInHeatWave {

@@ -54,6 +54,16 @@ var (
 	openMains     = &test{"try_open_mains", "see_open_mains", text.Params{}, nil}
 	dropNetwork   = &test{"try_drop_network", "see_drop_network", text.Params{}, nil}
 	raiseAlarm    = &test{do: "try_raise_alarm", expect: "see_raise_alarm"}
+	pressButton   = &test{do: "try_press_button", expect: "see_press_button"}
+	feelStrip     = &test{do: "try_feel_strip", expect: "see_feel_strip"}
+	pullBackup    = &test{do: "try_pull_backup", expect: "see_pull_backup"}
+	spareClock    = &test{"try_spare_electronics", "see_spare_electronics", text.Params{}, nil}
+	clearOverflow = &test{do: "try_clear_overflow", expect: "see_clear_overflow"}
+	freeLine      = &test{do: "try_free_line", expect: "see_free_line"}
+	watchRoom     = &test{do: "try_watch_room", expect: "see_watch_room"}
+	lookForSalt   = &test{do: "try_look_for_salt", expect: "see_look_for_salt"}
+	stopMains     = &test{"try_blink", "see_blink", text.Params{}, nil}
+	wetPlug       = &test{do: "try_wet_device", expect: "see_wet_device"}
 )
 
 const (
@@ -140,4 +150,50 @@ var modes = []mode{
 	{"mains", "mains", "lost", sim.MainsLost, "fault_mains_lost", "", 1.3545, outages, true, openMains},
 	{"network", "network", "lost", sim.NetworkLost, "fault_network_lost", "", 21.9, homeNetworks, false, dropNetwork},
 	{"alarm", "alarm", "silent", sim.AlarmDead, "fault_alarm_silent", "", 0.1, judged, false, raiseAlarm},
+
+	// Rates of the supply tree: trips without a cause and dead devices as in surveys of residual-current devices,
+	// batteries as small sealed ones that nobody tests, each within a factor of three to ten.
+	{"wet heater", "heater", "element_shorted", sim.CircuitLost,
+		"fault_leaks_current", "", 0.01, judged, true, wetPlug},
+	{"wet chiller", "chiller", "leaks_current", sim.CircuitLost,
+		"fault_leaks_current", "", 0.005, judged, true, wetPlug},
+	{"wet pump", "pump", "leaks_current", sim.CircuitLost, "fault_leaks_current", "", 0.01, judged, true, wetPlug},
+	{"wet top-off pump", "top_off_pump", "leaks_current", sim.CircuitLost,
+		"fault_leaks_current", "", 0.005, judged, true, wetPlug},
+	// As often as mains are interrupted at all, by the years 2014 to 2023 of a large country.
+	{"pump that stays off", "pump", "stays_off", sim.DeviceDead,
+		"fault_stays_off", "", 1.3545, outages, false, stopMains},
+	{"top-off pump that stays off", "top_off_pump", "stays_off", sim.DeviceDead,
+		"fault_stays_off", "", 1.3545, outages, false, stopMains},
+	{"residual-current device", "residual_current_device", "trips_without_cause", sim.CircuitLost,
+		"fault_device_trips", "", 0.2, judged, true, pressButton},
+	{"residual-current device", "residual_current_device", "does_not_trip", sim.ProtectionDead,
+		"fault_device_dead", "", 0.007, judged, false, pressButton},
+	{"strip", "strip", "failed", sim.CircuitLost, "fault_strip_failed", "", 0.02, judged, true, feelStrip},
+	{"electronics", "circuit", "surge", sim.SurgeTaken, "fault_surge", "", 0.02, judged, true, spareClock},
+	{"battery", "backup", "flat", sim.SourceDead, "fault_battery_flat", "", 0.15, judged, false, pullBackup},
+	{"generator", "backup", "does_not_start", sim.SourceDead,
+		"fault_generator_dead", "", 0.1, judged, false, pullBackup},
+
+	// Plumbing. A hole is blocked and a valve leaks when they are asked for: so often that years hardly count.
+	{"overflow", "overflow", "blocked", sim.WeirBlocked,
+		"fault_overflow_blocked", "", 0.05, judged, false, clearOverflow},
+	{"siphon hole", "return_line", "hole_blocked", sim.LineDrains,
+		"fault_hole_blocked", "", 0.2, judged, false, freeLine},
+	{"check valve", "return_line", "valve_sticks", sim.LineDrains,
+		"fault_valve_sticks", "", 0.4, judged, false, freeLine},
+
+	// A hose or fitting comes off or leaks; a seam of a vessel is a guess beside it.
+	{"seam leak", "leak", "opens", sim.LeakOpens, "fault_leak_opens", "", 0.005, judged, false, lookForSalt},
+	{"bulkhead leak", "leak", "opens", sim.LeakOpens, "fault_leak_opens", "", 0.01, judged, false, lookForSalt},
+	{"hose leak", "leak", "opens", sim.LeakOpens, "fault_leak_opens", "", 0.02, judged, false, lookForSalt},
+
+	{"room heating", "room_device", "stopped", sim.DeviceDead,
+		"fault_room_heating_dead", "", 0.1, judged, true, watchRoom},
+	{"room heating", "room_device", "stuck_on", sim.RoomStuck,
+		"fault_room_stuck", "", 0.02, judged, true, watchRoom},
+	{"room cooling", "room_device", "stopped", sim.DeviceDead,
+		"fault_room_cooling_dead", "", 0.1, judged, true, watchRoom},
+	{"room cooling", "room_device", "stuck_on", sim.RoomStuck,
+		"fault_room_stuck", "", 0.02, judged, true, watchRoom},
 }

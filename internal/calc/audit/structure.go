@@ -23,6 +23,7 @@ func Check(in plan.Plan) (Structure, error) {
 	w.commonCauses()
 	w.contradictions()
 	w.siphons()
+	w.supply()
 	w.people()
 	return Structure{p, assumptions, w.list}, nil
 }

@@ -104,7 +104,7 @@ func (c *checker) alarms() {
 
 func (c *checker) circuits() {
 	check := func(id *string, path string) {
-		if id != nil && !slices.ContainsFunc(c.p.Power.Circuits, func(x Circuit) bool { return x.ID == *id }) {
+		if id != nil && !c.p.Power.feeds(*id) {
 			c.unknown(*id, path, "circuit")
 		}
 	}

@@ -169,9 +169,13 @@ func (c *checker) heights() {
 		if s.Kind != LevelKind || *s.Place == InReservoir {
 			continue
 		}
-		if c.p.Sump != nil && *s.Place == InDisplay {
-			c.conflict(text.Of("plan_level_sensor_in_display", nil), at+".place", "sump")
-			continue
+		low, high, where := low, high, where
+		if c.p.Sump != nil && *s.Place == InDisplay { // the overflow holds its line while the return runs
+			low, high, where = -*c.p.Display.WaterDepthMM, c.p.Display.FreeboardMM, "display.freeboard_mm"
+			if *s.HeightMM == 0 {
+				c.conflict(text.Of("plan_level_sensor_in_display", nil), at+".height_mm", at+".place")
+				continue
+			}
 		}
 		if *s.HeightMM <= low || *s.HeightMM >= high {
 			c.conflict(text.Of("plan_level_sensor_outside", text.Params{"low": low, "high": high}), at+".height_mm",

@@ -28,6 +28,13 @@ const (
 	lightOnAt, lightOffAt ClockTime = "10:00", "20:00" // common practice, no source
 )
 
+const (
+	usualVoltageV = 230.0 // common practice, no source
+	longestH      = 720.0 // of a battery without a load to speak of
+)
+
+const roomTimeConstantH = 12.0 // a heavy house takes longer, a light one less; common practice, no source
+
 // completion fills a plan and keeps the list of what it assumed.
 type completion struct {
 	p    *Plan
@@ -56,6 +63,8 @@ func Complete(in Plan) (Plan, []Assumption, error) {
 	c.sensors()
 	c.circuits()
 	c.attendance()
+	c.roomDevices()
+	c.leaks()
 	if err := checkCompleted(p); err != nil {
 		return Plan{}, nil, err
 	}
@@ -300,6 +309,7 @@ func (c *completion) lights() {
 
 func (c *completion) circuits() {
 	p := c.p
+	c.supply()
 	if len(p.Power.Circuits) == 0 {
 		p.Power.Circuits = []Circuit{{ID: FreeID(*p, "house-circuit")}}
 		c.note("power.circuits[0].id", p.Power.Circuits[0].ID, "", WhyDerived,
@@ -319,6 +329,7 @@ func (c *completion) circuits() {
 		}
 	}
 	set(&p.Power.NetworkCircuit, "power.network_circuit")
+	c.backups()
 }
 
 // needsNoCircuit tells whether an element is an alarm with a battery of its own or a sensor that watches no circuit.
@@ -333,4 +344,64 @@ func (c *completion) attendance() {
 		WhyCommonPractice, text.Of("assumed_plan_absence", nil))
 	assume(c, &a.ResponseH, responseH, "attendance.response_h", "h", WhyCommonPractice,
 		text.Of("assumed_plan_response", nil))
+}
+
+// supply gives each element that names a supply its circuit by the old name, and states the voltage where a rating
+// asks for it.
+func (c *completion) supply() {
+	for _, e := range drawingOf(c.p) {
+		if *e.supply != nil {
+			*e.circuit = *e.supply
+		}
+	}
+	rated := false
+	w := &c.p.Power
+	for i := range w.Circuits {
+		x := &w.Circuits[i]
+		rated = rated || x.BreakerA != nil
+		x.GroundFault = x.GroundFault || x.ResidualCurrentDevice != nil
+	}
+	for _, x := range w.Strips {
+		rated = rated || x.RatingA != nil
+	}
+	if rated {
+		assume(c, &w.VoltageV, usualVoltageV, "power.voltage_v", "V", WhyCommonPractice,
+			text.Of("assumed_plan_voltage", nil))
+	}
+}
+
+// backups gives each battery its hours over the whole load that hangs on its supplies.
+func (c *completion) backups() {
+	for i := range c.p.Power.Backups {
+		x := &c.p.Power.Backups[i]
+		if x.CapacityWh == nil {
+			continue
+		}
+		load := 0.0
+		for _, id := range x.Supplies {
+			load += c.p.LoadW(id)
+		}
+		hours := longestH
+		if load > 0 {
+			hours = math.Min(longestH, *x.CapacityWh/load)
+		}
+		assume(c, &x.Hours, hours, fmt.Sprintf("power.backups[%d].hours", i), "h", WhyDerived,
+			text.Of("assumed_plan_battery_hours", text.Params{"power": load}))
+		x.CapacityWh = nil // the hours say it
+	}
+}
+
+func (c *completion) roomDevices() {
+	for i := range c.p.RoomDevices {
+		assume(c, &c.p.RoomDevices[i].TimeConstantH, roomTimeConstantH,
+			fmt.Sprintf("room_devices[%d].time_constant_h", i), "h", WhyCommonPractice,
+			text.Of("assumed_plan_room_time", nil))
+	}
+}
+
+func (c *completion) leaks() {
+	for i := range c.p.Leaks {
+		assume(c, &c.p.Leaks[i].Place, InDisplay, fmt.Sprintf("leaks[%d].place", i), "", WhyCommonPractice,
+			text.Of("assumed_plan_leak_in_display", nil))
+	}
 }

@@ -25,7 +25,8 @@ func elementsOf(p *Plan) []element {
 	all = listed(all, "sensors", p.Sensors, func(e *Sensor) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "controls", p.Controls, func(e *Control) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "alarms", p.Alarms, func(e *Alarm) (*string, **string) { return &e.ID, &e.Circuit })
-	return listed(all, "power.circuits", p.Power.Circuits, func(e *Circuit) (*string, **string) { return &e.ID, nil })
+	all = listed(all, "power.circuits", p.Power.Circuits, func(e *Circuit) (*string, **string) { return &e.ID, nil })
+	return leakElements(roomElements(plumbingElements(supplyElements(all, p), p), p), p)
 }
 
 func listed[E any](all []element, name string, list []E, members func(*E) (*string, **string)) []element {
@@ -63,4 +64,69 @@ func FreeID(p Plan, wanted string) string {
 		}
 		id = fmt.Sprintf("%s-%d", wanted, n)
 	}
+}
+
+// drawing is an element that draws power, with the two members that say where from.
+type drawing struct {
+	path            string
+	circuit, supply **string
+}
+
+// drawingOf returns whatever draws power, in the order of the document.
+func drawingOf(p *Plan) []drawing {
+	var all []drawing
+	add := func(list string, i int, circuit, supply **string) {
+		all = append(all, drawing{fmt.Sprintf("%s[%d]", list, i), circuit, supply})
+	}
+	for i := range p.Heaters {
+		add("heaters", i, &p.Heaters[i].Circuit, &p.Heaters[i].Supply)
+	}
+	for i := range p.Chillers {
+		add("chillers", i, &p.Chillers[i].Circuit, &p.Chillers[i].Supply)
+	}
+	for i := range p.Fans {
+		add("fans", i, &p.Fans[i].Circuit, &p.Fans[i].Supply)
+	}
+	for i := range p.Pumps {
+		add("pumps", i, &p.Pumps[i].Circuit, &p.Pumps[i].Supply)
+	}
+	for i := range p.TopOffPumps {
+		add("top_off_pumps", i, &p.TopOffPumps[i].Circuit, &p.TopOffPumps[i].Supply)
+	}
+	for i := range p.Lights {
+		add("lights", i, &p.Lights[i].Circuit, &p.Lights[i].Supply)
+	}
+	for i := range p.Controls {
+		add("controls", i, &p.Controls[i].Circuit, &p.Controls[i].Supply)
+	}
+	for i := range p.Alarms {
+		add("alarms", i, &p.Alarms[i].Circuit, &p.Alarms[i].Supply)
+	}
+	for i := range p.RoomDevices {
+		add("room_devices", i, &p.RoomDevices[i].Circuit, &p.RoomDevices[i].Supply)
+	}
+	return all
+}
+
+// supplyElements adds the supply tree, which hangs on no circuit itself, to the elements of a plan.
+func supplyElements(all []element, p *Plan) []element {
+	w := &p.Power
+	all = listed(all, "power.residual_current_devices", w.ResidualCurrentDevices,
+		func(e *ResidualCurrentDevice) (*string, **string) { return &e.ID, nil })
+	all = listed(all, "power.strips", w.Strips, func(e *Strip) (*string, **string) { return &e.ID, nil })
+	return listed(all, "power.backups", w.Backups, func(e *Backup) (*string, **string) { return &e.ID, nil })
+}
+
+func plumbingElements(all []element, p *Plan) []element {
+	all = listed(all, "overflows", p.Overflows, func(e *Overflow) (*string, **string) { return &e.ID, nil })
+	return listed(all, "return_lines", p.ReturnLines, func(e *ReturnLine) (*string, **string) { return &e.ID, nil })
+}
+
+func roomElements(all []element, p *Plan) []element {
+	return listed(all, "room_devices", p.RoomDevices,
+		func(e *RoomDevice) (*string, **string) { return &e.ID, &e.Circuit })
+}
+
+func leakElements(all []element, p *Plan) []element {
+	return listed(all, "leaks", p.Leaks, func(e *Leak) (*string, **string) { return &e.ID, nil })
 }

@@ -37,6 +37,10 @@ type Plan struct {
 	Power       Power
 	Attendance  Attendance
 	ProofTests  []ProofTest
+	Overflows   []Overflow
+	ReturnLines []ReturnLine
+	RoomDevices []RoomDevice
+	Leaks       []Leak
 	ProbeDriftK float64 // how far a drifting temperature probe is taken to be off
 	Measured    *Measured
 	Worth       *Worth // nil: the keeper names no money
@@ -173,6 +177,7 @@ type Heater struct {
 	ThermostatC           *float64
 	ThermostatHysteresisK float64
 	Circuit               *string
+	Supply                *string // a strip or a circuit; Circuit is its old name
 }
 
 // Chiller cools water.
@@ -184,6 +189,7 @@ type Chiller struct {
 	ThermostatC           *float64
 	ThermostatHysteresisK float64
 	Circuit               *string
+	Supply                *string // a strip or a circuit; Circuit is its old name
 }
 
 // Fan blows over the display's surface.
@@ -192,6 +198,7 @@ type Fan struct {
 	AirSpeedMS float64
 	PowerW     float64
 	Circuit    *string
+	Supply     *string // a strip or a circuit; Circuit is its old name
 }
 
 // Pump moves tank water.
@@ -202,6 +209,8 @@ type Pump struct {
 	PowerW    float64
 	HeatShare float64 // share of the power that ends as heat in the water
 	Circuit   *string
+	Supply    *string // a strip or a circuit; Circuit is its old name
+	StaysOff  *bool   // after an outage, until somebody starts it
 }
 
 // PumpRole is what a pump is for.
@@ -221,6 +230,8 @@ type TopOffPump struct {
 	Reservoir   string
 	PipeLimitLH *float64 // what its pipe can carry at most
 	Circuit     *string
+	Supply      *string // a strip or a circuit; Circuit is its old name
+	StaysOff    *bool   // after an outage, until somebody starts it
 }
 
 // Reservoir holds fresh water.
@@ -259,6 +270,7 @@ type Light struct {
 	HeatShare float64
 	Schedule  *Schedule
 	Circuit   *string
+	Supply    *string // a strip or a circuit; Circuit is its old name
 }
 
 // SensorKind is what a sensor feels.
@@ -325,6 +337,7 @@ type Control struct {
 	OnSensorLoss SensorLoss
 	Schedule     *Schedule
 	Circuit      *string
+	Supply       *string // a strip or a circuit; Circuit is its old name
 }
 
 // SensorLoss is what a control does without its sensor.
@@ -357,20 +370,28 @@ type Alarm struct {
 	OnSensorLoss bool
 	OwnBattery   bool
 	Circuit      *string
+	Supply       *string // a strip or a circuit; Circuit is its old name
 }
 
 // Circuit is one breaker.
 type Circuit struct {
-	ID          string
-	GroundFault bool
-	BackupH     float64
+	ID                    string
+	GroundFault           bool
+	BackupH               float64
+	BreakerA              *float64 // nil: whatever hangs on it is taken not to be too much
+	ResidualCurrentDevice *string  // that it lies behind
+	BackAfterMin          *float64 // how long after its supply it comes back; nil: at once
 }
 
 // Power is the supply.
 type Power struct {
-	Circuits       []Circuit
-	NetworkCircuit *string
-	LongestOutageH float64
+	Circuits               []Circuit
+	NetworkCircuit         *string
+	LongestOutageH         float64
+	VoltageV               *float64
+	ResidualCurrentDevices []ResidualCurrentDevice
+	Strips                 []Strip
+	Backups                []Backup
 }
 
 // Attendance is when people are there.
@@ -418,7 +439,11 @@ func (p Plan) Clone() Plan {
 		slices.Clone(p.Reservoirs)
 	p.Lights, p.Sensors, p.Controls = slices.Clone(p.Lights), slices.Clone(p.Sensors), slices.Clone(p.Controls)
 	p.Alarms, p.ProofTests = slices.Clone(p.Alarms), slices.Clone(p.ProofTests)
-	p.Power.Circuits = slices.Clone(p.Power.Circuits)
+	w := &p.Power
+	w.Circuits, w.ResidualCurrentDevices = slices.Clone(w.Circuits), slices.Clone(w.ResidualCurrentDevices)
+	w.Strips, w.Backups = slices.Clone(w.Strips), slices.Clone(w.Backups)
+	p.Overflows, p.ReturnLines = slices.Clone(p.Overflows), slices.Clone(p.ReturnLines)
+	p.RoomDevices, p.Leaks = slices.Clone(p.RoomDevices), slices.Clone(p.Leaks)
 	if p.Sump != nil {
 		sump := *p.Sump
 		p.Sump = &sump

@@ -278,7 +278,7 @@ func TestConflicts(t *testing.T) {
 		{"float above the rim", func(p *Plan) { p.Sensors[1].HeightMM = new(200.0) },
 			[]string{"sensors[1].height_mm", "sump.height_mm"}, "plan_level_sensor_outside"},
 		{"float in a display with a weir", func(p *Plan) { p.Sensors[1].Place = new(InDisplay) },
-			[]string{"sensors[1].place", "sump"}, "plan_level_sensor_in_display"},
+			[]string{"sensors[1].height_mm", "sensors[1].place"}, "plan_level_sensor_in_display"},
 		{"heater below the floor", func(p *Plan) {
 			*p = first()
 			p.Display.IntakeDropMM = 1000

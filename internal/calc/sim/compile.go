@@ -94,6 +94,7 @@ func (c *compiler) water(room plan.RoomState) error {
 	}
 	list := vessels(p)
 	s.Nodes = len(list)
+	var usual []vesselInAir
 	for n, v := range list {
 		losses := vesselInAir{
 			vessel: v, air: air, salinity: salinity, speedMS: p.Room.AirSpeedMS,
@@ -105,8 +106,13 @@ func (c *compiler) water(room plan.RoomState) error {
 		if s.Node[n].Bands, err = losses.bands(s.TempStartC); err != nil {
 			return err
 		}
+		usual = append(usual, losses)
+	}
+	if err := c.airs(usual); err != nil {
+		return err
 	}
 	c.volumes()
+	c.leaks()
 	d := p.Display
 	depthM := *d.WaterDepthMM / quantity.MillimetresPerMetre
 	s.OxygenBalance = OxygenBalance{
@@ -138,8 +144,7 @@ func (c *compiler) volumes() {
 		AreaM2: chamber, BaffleMM: *u.BaffleMM - u.WaterLevelMM, WideAreaM2: whole,
 		IntakeMM: *u.ReturnIntakeMM - u.WaterLevelMM, RimMM: u.HeightMM - u.WaterLevelMM,
 	}
-	// Of a display full of rock more cannot run down than the water that it holds.
-	s.DrainBackL = min(surfaceM2*d.DrainBackMM, (1-driedShare)*s.Node[Display].VolumeL)
+	c.plumbing(surfaceM2)
 	flow := 0.0
 	for _, pump := range p.Pumps {
 		if pump.Role == plan.ReturnRole {
@@ -147,16 +152,6 @@ func (c *compiler) volumes() {
 		}
 	}
 	s.FlowWK = s.VolumicHeatJLK * flow / quantity.SecondsPerHour
-}
-
-func (c *compiler) power() error {
-	c.circ = map[string]int{}
-	for i, x := range c.p.Power.Circuits {
-		c.circ[x.ID] = i
-		c.s.Circuits = append(c.s.Circuits, Circuit{ID: x.ID, BackupS: x.BackupH * quantity.SecondsPerHour})
-	}
-	c.s.NetworkCircuit = c.circ[*c.p.Power.NetworkCircuit]
-	return nil
 }
 
 func (c *compiler) sensors() error {
@@ -211,6 +206,11 @@ func (c *compiler) reading(id string, when plan.When, thresholdC *float64) int {
 
 func (c *compiler) levelComparator(i int) int {
 	x := c.p.Sensors[i]
+	if c.p.Sump != nil && *x.Place == plan.InDisplay {
+		area := *c.p.Display.LengthMM * *c.p.Display.WidthMM / quantity.SquareMMPerSquareMetre
+		return c.comparator(Comparator{Quantity: DisplayLevel, Sensor: i,
+			Low: area * (*x.HeightMM - x.HysteresisMM), High: area * *x.HeightMM})
+	}
 	if *x.Place == plan.InReservoir {
 		// Wet until fewer than at_l usable litres are left.
 		return c.comparator(Comparator{Quantity: Stored, Reservoir: c.res[*x.Reservoir], Low: *x.AtL,

@@ -39,6 +39,9 @@ func (c *compiler) condition(x Condition) int {
 }
 
 func temperatureAt(place plan.Place) Quantity {
+	if place == plan.InRoom {
+		return RoomTemp
+	}
 	if place == plan.InSump {
 		return SumpTemp
 	}

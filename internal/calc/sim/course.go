@@ -21,6 +21,7 @@ type Course struct {
 	switched []switched // devices, in the order of time
 	emptied  []float64  // when each reservoir ran empty, or Never
 	airless  float64    // when the return pump drew air, or Never
+	opened   []float64  // when each circuit opened for too great a load, or Never; nil: none may
 	final    State      // comparators that switch nothing left as they were before
 	bound    [Stored][2]float64
 

@@ -39,13 +39,13 @@ func (c *compiler) devices() error {
 		}
 		add(Device{
 			ID: p.ID, Kind: kind, HeatW: into(place, p.PowerW*p.HeatShare), ElectricW: p.PowerW, Programme: -1,
-			Thermostat: -1,
+			Thermostat: -1, StaysOff: p.StaysOff != nil && *p.StaysOff,
 		}, *p.Circuit)
 	}
 	for _, p := range c.p.TopOffPumps {
 		add(Device{
 			ID: p.ID, Kind: TopOffPump, FlowLS: p.FlowLH / quantity.SecondsPerHour, Reservoir: c.res[p.Reservoir],
-			ElectricW: p.PowerW, Programme: -1, Thermostat: -1,
+			ElectricW: p.PowerW, Programme: -1, Thermostat: -1, StaysOff: p.StaysOff != nil && *p.StaysOff,
 		}, *p.Circuit)
 	}
 	for _, l := range c.p.Lights {
@@ -62,6 +62,7 @@ func (c *compiler) devices() error {
 		}
 		add(d, *l.Circuit)
 	}
+	c.roomUnits()
 	return nil
 }
 

@@ -28,7 +28,7 @@ func (e Effect) Nothing() bool { return e.key == "" }
 //
 // Errors: none. Source: [Derived].
 func (e Effect) Off(s *System, device int) bool {
-	return e.f.deviceDead[device] || e.f.mainsLost && s.Circuits[s.Devices[device].Circuit].BackupS == 0
+	return e.f.deviceDead[device] || e.f.mainsLost && !s.carried(s.Devices[device].Circuit)
 }
 
 // EffectOf traces faults to what they do to the water. Alarms have no effect.
@@ -42,6 +42,7 @@ func EffectOf(s *System, injections []Injection) Effect {
 	t.read, t.powered = takeOff(&flags, len(s.Sensors)), takeOff(&flags, len(s.Circuits))
 	clear(t.f.alarmDead)
 	t.f.networkLost = false
+	t.sure = t.f.spread(s)
 	for t.controls() || t.devices() || t.supply() {
 	}
 	return Effect{t.f, t.f.key()}
@@ -57,6 +58,7 @@ type tracing struct {
 	off         []bool // devices that never run
 	read        []bool // sensors that something still listens to
 	powered     []bool // circuits that something still watches
+	sure        []bool // circuits that are live whatever happens
 }
 
 // controls moves what is forced on a sensor to its control, and from a control to its relays.
@@ -70,7 +72,7 @@ func (t *tracing) controls() (moved bool) {
 			f.control[i] = f.commanded(t.s, c)
 		}
 		off := f.control[i] < 0 || f.circuitLost[c.Circuit]
-		on := f.control[i] > 0 && !f.circuitLost[c.Circuit] && !f.mainsLost
+		on := f.control[i] > 0 && t.sure[c.Circuit]
 		for _, j := range t.w.ontoControl[i] {
 			off = off || f.relay[j] < 0
 			on = on && f.relay[j] > 0
@@ -187,7 +189,7 @@ func (t *tracing) supply() (moved bool) {
 		}
 	}
 	for k, lost := range t.f.circuitLost {
-		if lost && !t.powered[k] { // what hung on it is off already
+		if lost && !t.powered[k] && !t.s.carriesBelow(k) { // what hung on it is off already
 			t.f.circuitLost[k], moved = false, true
 		}
 	}
@@ -238,6 +240,11 @@ func (f *faultState) key() string {
 	flagged(f.siphon, BreakBlocked)
 	flagged(f.circuitLost, CircuitLost)
 	flagged(f.reservoirEmpty, ReservoirEmpty)
+	flagged(f.sourceDead, SourceDead)
+	flagged(f.weirBlocked, WeirBlocked)
+	flagged(f.lineDrains, LineDrains)
+	flagged(f.roomStuck, RoomStuck)
+	flagged(f.leaks, LeakOpens)
 	add(f.mainsLost, MainsLost, 0)
 	for i, x := range f.sensor {
 		add(x.forced > 0, SensorTrue, i)

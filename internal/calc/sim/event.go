@@ -77,11 +77,18 @@ func (r *run) untilTimer() float64 {
 			at(st.since + r.s.Controls[i].RunLimitS)
 		}
 	}
-	if r.f.mainsLost {
-		at(r.s.OutageS)
-		for i := range r.s.Circuits {
-			at(r.s.Circuits[i].BackupS)
+	for i := range r.supply {
+		for _, turn := range r.supply[i].turns {
+			at(turn)
 		}
+	}
+	for k, since := range r.overSince {
+		if since != Never {
+			at(since + r.w.rated[k].opensAfter(r.w.rated[k].load(r)))
+		}
+	}
+	if d := r.untilAir(); d < h {
+		h = d
 	}
 	return h
 }
@@ -115,8 +122,14 @@ func (r *run) untilBounds(g *Segment) (h float64, found bool) {
 	} else if r.level < r.rimL && most >= r.rimL {
 		at(reaching(&g.level, r.rimL, true))
 	}
+	if r.dammed && !g.spilling && r.deficit > r.brimL()+1e-9 {
+		at(reaching(&g.deficit, r.brimL(), false))
+	}
 	if r.flowing && !r.airless && least <= r.intakeL {
 		at(reaching(&g.level, r.intakeL, false))
+	}
+	if g.leak.any() {
+		at(r.untilLeakEnds(g))
 	}
 	for n := range r.s.Nodes {
 		spare := r.spare(n)
@@ -137,10 +150,10 @@ func (r *run) advance(g *Segment) {
 	for n := range s.Nodes {
 		degreeSeconds := g.temp[n].Integral(h, e)
 		evaporated := r.evaporation[n].Const*h + r.evaporation[n].Slope*degreeSeconds
-		dry := s.Node[n].Bands[r.band[n]].DryLossW
+		dry := r.bands(n)[r.band[n]].DryLossW
 		r.evaporated += evaporated
 		r.gain(-(dry.Const*h + dry.Slope*degreeSeconds + s.LatentJL*evaporated))
-		if n == g.last && r.inflow > 0 {
+		if n == r.fills() && r.inflow > 0 {
 			r.gain(r.inflow * s.VolumicHeatJLK * (s.TopOffTempC*h - degreeSeconds))
 		}
 	}
@@ -167,6 +180,9 @@ func (r *run) advance(g *Segment) {
 		r.temp[n] = g.temp[n].With(h, e)
 	}
 	r.oxygen = g.oxygen.At(h)
+	if len(s.Airs) > 0 {
+		r.room = g.room.At(h)
+	}
 	r.t += h
 	r.readClock()
 	r.advanceWater(g)
@@ -196,23 +212,28 @@ func (r *run) advanceWater(g *Segment) {
 			}
 		}
 	}
+	salinity, sump := g.salinityAt(h), r.salt[r.s.Nodes-1]/r.sumpOrAll()
 	spilled := g.spill.With(h, e)
 	if g.spilling {
 		salt, volume := r.mixed()
-		if g.displayAlone {
+		if g.displayAlone && g.dilutes == 0 {
 			salt, volume = r.salt[Sump], r.sumpVolume()
 		}
 		kept := salt * math.Exp(-(spilled-r.spilled)/volume)
 		r.saltSpilled += salt - kept
-		if g.displayAlone {
-			r.salt[Sump] = kept
-		} else {
+		switch {
+		case !g.displayAlone:
 			r.share(kept)
+		case g.dilutes > 0:
+			r.salt[Display] = kept
+		default:
+			r.salt[Sump] = kept
 		}
 	}
 	r.spilled = spilled
 	r.level = g.level.With(h, e)
 	r.deficit = g.deficit.With(h, e)
+	r.leakSalt(g, salinity, sump)
 	if r.s.Nodes == 2 && r.flowing {
 		r.share(r.salt[Display] + r.salt[Sump])
 	}

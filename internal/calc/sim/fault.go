@@ -25,6 +25,13 @@ const (
 	MainsLost                     // everything without backup is dead for OutageS
 	NetworkLost                   // no alarm travels over the home network
 	AlarmDead                     // alarm: never raised
+	SourceDead                    // source: carries nothing
+	SurgeTaken                    // circuit: controls, lights and alarms on it are dead for good
+	WeirBlocked                   // overflow: nothing runs down it
+	LineDrains                    // return line: its hole or valve lets the display run back down to its nozzle
+	RoomStuck                     // room device: never stops
+	LeakOpens                     // leak
+	ProtectionDead                // residual-current device: would not trip; no water feels it
 )
 
 // Injection is one fault put into a run.
@@ -48,6 +55,11 @@ type faultState struct {
 	mainsLost      bool
 	networkLost    bool
 	reservoirEmpty []bool
+	sourceDead     []bool
+	weirBlocked    []bool
+	lineDrains     []bool
+	roomStuck      []bool
+	leaks          []bool
 }
 
 type sensorFault struct {
@@ -59,7 +71,8 @@ type sensorFault struct {
 }
 
 func newFaultState(s *System, injections []Injection) faultState {
-	flags := make([]bool, 2*len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms))
+	flags := make([]bool, 3*len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms)+len(s.Sources)+
+		s.Overflows+len(s.ReturnLines)+len(s.Leaks))
 	signs := make([]int8, len(s.Devices)+len(s.Relays)+len(s.Controls))
 	f := faultState{
 		deviceDead:     takeOff(&flags, len(s.Devices)),
@@ -72,8 +85,16 @@ func newFaultState(s *System, injections []Injection) faultState {
 		circuitLost:    takeOff(&flags, len(s.Circuits)),
 		alarmDead:      takeOff(&flags, len(s.Alarms)),
 		reservoirEmpty: takeOff(&flags, len(s.Reservoirs)),
+		sourceDead:     takeOff(&flags, len(s.Sources)),
+		weirBlocked:    takeOff(&flags, s.Overflows),
+		lineDrains:     takeOff(&flags, len(s.ReturnLines)),
+		roomStuck:      takeOff(&flags, len(s.Devices)),
+		leaks:          takeOff(&flags, len(s.Leaks)),
 	}
 	for _, in := range injections {
+		if in.Fault == SurgeTaken {
+			f.surge(s, in.Index)
+		}
 		f.inject(in)
 	}
 	return f
@@ -120,6 +141,16 @@ func (f *faultState) inject(in Injection) {
 		f.networkLost = true
 	case AlarmDead:
 		f.alarmDead[i] = true
+	case SourceDead:
+		f.sourceDead[i] = true
+	case WeirBlocked:
+		f.weirBlocked[i] = true
+	case LineDrains:
+		f.lineDrains[i] = true
+	case LeakOpens:
+		f.leaks[i] = true
+	case RoomStuck:
+		f.roomStuck[i] = true
 	}
 }
 
@@ -143,12 +174,6 @@ func (f *faultState) forces(c *Condition, onLoss bool) (yes, known bool) {
 		return (x.forced > 0) != c.Negate, true
 	}
 	return false, false
-}
-
-// live tells whether a circuit has power at an instant.
-func (f *faultState) live(s *System, circuit int, t float64) bool {
-	mains := !f.mainsLost || t >= s.OutageS-timeTolerance
-	return !f.circuitLost[circuit] && (mains || t < s.Circuits[circuit].BackupS-timeTolerance)
 }
 
 // takeOff takes the first n off a list.

@@ -10,6 +10,7 @@ func (r *run) layOut(g *Segment) {
 	g.outflow = r.course.keep(r.stored)
 	clear(g.outflow)
 	r.findBands()
+	g.room = r.roomCourse()
 	q := heatFlow{nodes: s.Nodes, capacity: r.capacities()}
 	stirred, fan := r.flowing, 0
 	for i := range s.Devices {
@@ -47,13 +48,13 @@ func (r *run) layOut(g *Segment) {
 	}
 	for n := range s.Nodes {
 		r.evaporation[n] = r.evaporates(n, fan)
-		e, dry := r.evaporation[n], s.Node[n].Bands[r.band[n]].DryLossW
+		e, dry := r.evaporation[n], r.bands(n)[r.band[n]].DryLossW
 		q.slope[n] = dry.Slope + s.LatentJL*e.Slope
 		q.constant[n] -= dry.Const + s.LatentJL*e.Const
 	}
 	cold := r.inflow * s.VolumicHeatJLK
-	q.slope[g.last] += cold
-	q.constant[g.last] += cold * s.TopOffTempC
+	q.slope[r.fills()] += cold
+	q.constant[r.fills()] += cold * s.TopOffTempC
 	if s.Nodes == 2 && r.flowing {
 		q.coupling = s.FlowWK
 	}
@@ -64,7 +65,9 @@ func (r *run) layOut(g *Segment) {
 			g.rates[i] = l
 		}
 	}
+	g.leak = r.runsOut()
 	r.layOutWater(g)
+	r.layOutLeak(g)
 	o := s.OxygenBalance
 	k := o.StillS
 	if stirred {
@@ -81,7 +84,7 @@ const bandEdgeK = 1e-6
 // findBands moves each node to the band of its temperature.
 func (r *run) findBands() {
 	for n := range r.s.Nodes {
-		bands, i := r.s.Node[n].Bands, &r.band[n]
+		bands, i := r.bands(n), &r.band[n]
 		for r.temp[n] > bands[*i].HighC+bandEdgeK/2 {
 			*i++
 		}
@@ -100,7 +103,7 @@ func (r *run) untilBand(g *Segment) (h float64, found bool) {
 		}
 	}
 	for n := range r.s.Nodes {
-		bands, i := r.s.Node[n].Bands, r.band[n]
+		bands, i := r.bands(n), r.band[n]
 		least, most := g.bound[n][0], g.bound[n][1]
 		if high := bands[i].HighC + bandEdgeK; most >= high {
 			at(g.temp[n].FirstReachingWith(high, true, g.LengthS, g.decay))
@@ -118,15 +121,21 @@ func (r *run) untilBand(g *Segment) (h float64, found bool) {
 // layOutWater writes level, deficit, spill and what salinity follows from, the temperatures being known.
 func (r *run) layOutWater(g *Segment) {
 	net := numeric.Constant(r.inflow-r.evaporation[g.last].Const).Plus(-r.evaporation[g.last].Slope, &g.temp[g.last])
+	net.P[0] -= g.leak.rest
 	g.deficit = numeric.Constant(r.deficit)
 	if r.s.Nodes == 2 {
 		e := r.evaporation[Display]
 		if g.displayAlone {
-			g.deficit = numeric.Constant(e.Const).Plus(e.Slope, &g.temp[Display]).IntegralFrom(r.deficit)
+			g.deficit = numeric.Constant(e.Const+g.leak.display).Plus(e.Slope, &g.temp[Display]).IntegralFrom(r.deficit)
 		} else {
 			net.P[0] -= e.Const
 			net = net.Plus(-e.Slope, &g.temp[Display])
 		}
+	}
+	g.drained, g.dilutes = r.drains, 0
+	if r.dammed {
+		r.layOutDam(g)
+		return
 	}
 	g.spilling = r.level >= r.rimL-1e-9 && net.At(0) > 0
 	if g.spilling {
@@ -137,9 +146,12 @@ func (r *run) layOutWater(g *Segment) {
 	g.salt, g.volume = r.mixed()
 	if g.displayAlone {
 		g.volume += r.deficit
-	} else {
-		g.volume -= r.level
+		return
 	}
+	if g.spilling {
+		g.dilutes = g.volume
+	}
+	g.volume -= r.level
 }
 
 // driedShare of its water is what a vessel keeps when it has dried out: nothing
@@ -151,7 +163,7 @@ func (r *run) evaporates(n, fan int) Line {
 	if r.spare(n) <= limitBand {
 		return Line{}
 	}
-	return r.s.Node[n].Bands[r.band[n]].EvaporationLS[fan]
+	return r.bands(n)[r.band[n]].EvaporationLS[fan]
 }
 
 // spare returns the water that a node may lose before it has dried out, L.

@@ -56,13 +56,13 @@ func widen(least, most *float64, f *numeric.ExpPoly, g *Segment) {
 func (p *Peaks) salinity(g *Segment) {
 	var least, most float64
 	switch {
-	case g.displayAlone:
-		lo, hi := g.deficit.ExtremesWith(g.LengthS, g.decay)
-		least, most = g.salt/(g.volume-lo), g.salt/(g.volume-hi)
-	case g.spilling:
+	case g.dilutes > 0:
 		least, most = g.salinityAt(g.LengthS), g.salinityAt(0)
+	case g.displayAlone:
+		lo, hi := g.freshly().ExtremesWith(g.LengthS, g.decay)
+		least, most = g.salt/(g.volume-lo), g.salt/(g.volume-hi)
 	default:
-		lo, hi := g.level.ExtremesWith(g.LengthS, g.decay)
+		lo, hi := g.freshly().ExtremesWith(g.LengthS, g.decay)
 		least, most = g.salt/(g.volume+hi), g.salt/(g.volume+lo)
 	}
 	p.SalinityMin, p.SalinityMax = min(p.SalinityMin, least), max(p.SalinityMax, most)

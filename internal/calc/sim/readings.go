@@ -78,24 +78,22 @@ func (c *Course) End() State {
 // witness tells what switches and sensors did in a course if it was brought about by certain faults.
 type witness struct {
 	*Course
-	w *wiring
-	f faultState
+	w      *wiring
+	f      faultState
+	supply []timeline // when each circuit was live; nil: always
 }
 
 func (c *Course) witness(injections []Injection) witness {
-	return witness{c, c.s.wired(), newFaultState(c.s, injections)}
+	f := newFaultState(c.s, injections)
+	return witness{c, c.s.wired(), f, f.supplies(c.s, c.opened)}
 }
 
 // live returns when a circuit had power.
 func (v *witness) live(circuit int) timeline {
-	out := always(v.f.live(v.s, circuit, 0))
-	first, second := v.s.Circuits[circuit].BackupS, v.s.OutageS
-	for _, at := range []float64{min(first, second), max(first, second)} {
-		if at <= v.EndS+timeTolerance {
-			out.set(v.f.live(v.s, circuit, at), at)
-		}
+	if v.supply == nil {
+		return always(true)
 	}
-	return out
+	return v.supply[circuit].upTo(v.EndS + timeTolerance)
 }
 
 // reads returns when a condition held; onLoss where its sensor is lost.

@@ -16,15 +16,26 @@ type Segment struct {
 	last           int // the node with the level chamber
 	level, deficit numeric.ExpPoly
 	spill, oxygen  numeric.ExpPoly
-	rates          [2]float64    // of the exponentials that all quantities but oxygen share, 1/s
-	decay          numeric.Decay // at its end, of the two exponentials that all quantities but oxygen share
+	exchanged      numeric.ExpPoly // level or deficit as it would be without leaks
+	leak           leaking
+	volumeNow      float64         // that the display shares its salinity with, at its beginning
+	room           numeric.ExpPoly // of its own rate, as oxygen
+	rates          [2]float64      // of the exponentials that all quantities but oxygen share, 1/s
+	decay          numeric.Decay   // at its end, of the two exponentials that all quantities but oxygen share
 	spilling       bool
+	dilutes        float64 // volume that a spill takes salt from, as far as the display shares it; 0: none
+	drained        float64 // L of the display in the sump while the display stands alone
 	displayAlone   bool    // the display's salinity follows its deficit, else the level
 	salt, volume   float64 // what the display shares its salinity with, at its beginning; volume at level or deficit 0
 	stored         []float64
 	outflow        []float64          // L/s from each reservoir
 	bound          [Stored][2]float64 // what no quantity leaves up to its end, or up to a later instant
 }
+
+// leaking is what runs out now, L/s: from a display that stands alone, and from the rest.
+type leaking struct{ display, rest float64 }
+
+func (l leaking) any() bool { return l.display+l.rest > 0 }
 
 // lookTo sets how long it lasts. Bounds of a longer time still hold.
 func (g *Segment) lookTo(seconds float64) {
@@ -44,35 +55,55 @@ func (g *Segment) confine() {
 	}
 	set(Level, &g.level)
 	g.bound[Spill] = [2]float64{g.spill.P[0], g.spill.P[0]}
-	if g.spilling {
+	if g.spilling || g.leak.any() {
 		set(Spill, &g.spill)
+	}
+	g.bound[DisplayLevel] = [2]float64{}
+	now, then := g.room.P[0]+g.room.B[0], g.room.P[0]
+	g.bound[RoomTemp] = [2]float64{min(now, then), max(now, then)}
+	if g.displayAlone {
+		least, most := g.deficit.BoundsWith(g.LengthS, g.decay)
+		g.bound[DisplayLevel] = [2]float64{-g.drained - most, -g.drained - least}
 	}
 	begins, ends := g.oxygen.P[0]+g.oxygen.B[0], g.oxygen.P[0] // it only ever nears what it ends at
 	g.bound[Oxygen] = [2]float64{min(begins, ends), max(begins, ends)}
 	const rounding = 1e-12
 	var low, high float64
 	switch {
-	case g.displayAlone:
-		least, most := g.deficit.BoundsWith(g.LengthS, g.decay)
-		low, high = g.salt/(g.volume-least), g.salt/(g.volume-most)
-	case g.spilling: // it only falls
+	case g.dilutes > 0: // it only falls
 		low, high = g.salinityAt(g.LengthS), g.salinityAt(0)
+	case g.displayAlone:
+		least, most := g.freshly().BoundsWith(g.LengthS, g.decay)
+		low, high = g.salt/(g.volume-least), g.salt/(g.volume-most)
+	case g.leak.any():
+		least, most := g.freshly().BoundsWith(g.LengthS, g.decay)
+		low, high = g.salt/(g.volume+most), g.salt/(g.volume+least)
 	default:
 		low, high = g.salt/(g.volume+g.bound[Level][1]), g.salt/(g.volume+g.bound[Level][0])
 	}
 	g.bound[Salinity] = [2]float64{low * (1 - rounding), high * (1 + rounding)}
 }
 
+// freshly is the curve that the salinity follows: the level, or the deficit of a display that stands alone.
+func (g *Segment) freshly() *numeric.ExpPoly {
+	switch {
+	case g.leak.any() && g.dilutes == 0:
+		return &g.exchanged
+	case g.displayAlone:
+		return &g.deficit
+	}
+	return &g.level
+}
+
 // salinityAt returns the display's salinity so long after its beginning.
 func (g *Segment) salinityAt(seconds float64) float64 {
 	switch {
+	case g.dilutes > 0:
+		return g.salt / g.dilutes * math.Exp(-(g.spill.At(seconds)-g.spill.At(0))/g.dilutes)
 	case g.displayAlone:
-		return g.salt / (g.volume - g.deficit.At(seconds))
-	case g.spilling:
-		volume := g.volume + g.level.P[0]
-		return g.salt / volume * math.Exp(-(g.spill.At(seconds)-g.spill.At(0))/volume)
+		return g.salt / (g.volume - g.freshly().At(seconds))
 	}
-	return g.salt / (g.volume + g.level.At(seconds))
+	return g.salt / (g.volume + g.freshly().At(seconds))
 }
 
 // curve returns the function that decides when a quantity reaches a value, what it has then come to, and whether from
@@ -92,6 +123,14 @@ func (g *Segment) curve(c *Comparator, value float64, rising bool) (f *numeric.E
 		return &g.oxygen, value, rising
 	case Spill:
 		return &g.spill, value, rising
+	case RoomTemp:
+		return &g.room, value, rising
+	case DisplayLevel:
+		if !g.displayAlone {
+			stands := numeric.Constant(0)
+			return &stands, value, rising
+		}
+		return &g.deficit, -g.drained - value, !rising
 	case Stored:
 		stored := numeric.Linear(g.stored[c.Reservoir], -g.outflow[c.Reservoir])
 		return &stored, value, rising
@@ -99,19 +138,18 @@ func (g *Segment) curve(c *Comparator, value float64, rising bool) (f *numeric.E
 	switch {
 	case value <= 0:
 		return &g.level, math.Inf(-1), false
+	case g.dilutes > 0:
+		return &g.spill, g.spill.At(0) + g.dilutes*math.Log(g.salt/g.dilutes/value), !rising
 	case g.displayAlone: // its deficit grows to V - salt/S
-		return &g.deficit, g.volume - g.salt/value, rising
-	case g.spilling:
-		volume := g.volume + g.level.P[0]
-		return &g.spill, g.spill.At(0) + volume*math.Log(g.salt/volume/value), !rising
+		return g.freshly(), g.volume - g.salt/value, rising
 	}
-	return &g.level, g.salt/value - g.volume, !rising
+	return g.freshly(), g.salt/value - g.volume, !rising
 }
 
 // reaching returns the first time since its beginning at which a quantity reaches a value.
 func (g *Segment) reaching(c *Comparator, value float64, rising bool) (float64, bool) {
 	f, level, up := g.curve(c, value, rising)
-	if c.Quantity == Oxygen {
+	if c.Quantity == Oxygen || c.Quantity == RoomTemp {
 		return f.FirstReaching(level, up, g.LengthS)
 	}
 	return f.FirstReachingWith(level, up, g.LengthS, g.decay)

@@ -67,6 +67,9 @@ type water struct {
 	oxygen, spilled float64
 	saltSpilled     float64
 	flowing         bool
+	drains          float64 // L of the display that run into the sump when the return stops
+	room            float64 // °C of its air
+	dammed          bool    // the overflow is blocked and the return pump holds the water up
 }
 
 func waterOf(s *System, st *State) water {
@@ -74,6 +77,7 @@ func waterOf(s *System, st *State) water {
 		s: s, rimL: s.Chamber.VolumeAtL(s.Chamber.RimMM), intakeL: s.Chamber.VolumeAtL(s.Chamber.IntakeMM),
 		temp: st.TempC, level: st.LevelL, deficit: st.DeficitL, salt: st.Salt, stored: slices.Clone(st.StoredL),
 		oxygen: st.OxygenMgL, spilled: st.SpilledL, flowing: st.Flowing,
+		drains: s.DrainBackL, room: s.RoomTempC,
 	}
 }
 
@@ -90,7 +94,7 @@ func (w *water) totals() (heatJ, waterL, salt float64) {
 	}
 	waterL += w.level - w.deficit
 	if w.displayAlone() {
-		waterL -= w.s.DrainBackL // it is part of level now
+		waterL -= w.drains // it is part of level now
 	}
 	return heatJ, waterL, salt
 }
@@ -100,8 +104,8 @@ func (w *water) totals() (heatJ, waterL, salt float64) {
 func (w *water) capacities() [2]float64 {
 	v := [2]float64{w.s.Node[Display].VolumeL, w.s.Node[Sump].VolumeL}
 	if w.displayAlone() {
-		v[Display] -= w.s.DrainBackL
-		v[Sump] += w.s.DrainBackL
+		v[Display] -= w.drains
+		v[Sump] += w.drains
 	}
 	return [2]float64{v[Display] * w.s.VolumicHeatJLK, v[Sump] * w.s.VolumicHeatJLK}
 }
@@ -112,7 +116,7 @@ func (w *water) displayVolume() float64 {
 		return v + w.level
 	}
 	if !w.flowing {
-		v -= w.s.DrainBackL + w.deficit
+		v -= w.drains + w.deficit
 	}
 	return v
 }
@@ -152,6 +156,10 @@ func (w *water) value(c *Comparator) float64 {
 		return w.oxygen
 	case Spill:
 		return w.spilled
+	case DisplayLevel:
+		return w.displayLevel()
+	case RoomTemp:
+		return w.room
 	default:
 		return w.stored[c.Reservoir]
 	}
@@ -161,7 +169,7 @@ func (w *water) value(c *Comparator) float64 {
 // at once, carrying its heat and salt, and what the sump cannot hold is spilled.
 func (w *water) setFlow(flowing bool) {
 	before := w.capacities()
-	moved := w.s.DrainBackL
+	moved := w.drains
 	c := moved * w.s.VolumicHeatJLK
 	if !flowing {
 		salinity := w.salt[Display] / w.displayVolume()

@@ -12,12 +12,19 @@ type run struct {
 	now      float64 // second of the day
 	midnight float64 // the one before now, s after the one before the start
 	piece    []Piece // of each programme, now
+	blocked  bool    // every overflow is
 	airless  bool    // the return pump has drawn air
 	siphon   []bool  // of each reservoir, runs
 
 	comparators []comparing
 	relayClosed []bool
 	circuitLive []bool
+	supply      []timeline // when each circuit is live; nil: always
+	air         int        // of the system, or -1: the usual one
+	roomTarget  float64    // °C that the room goes to
+	roomTau     float64    // s
+	halted      []bool     // devices that wait for somebody to start them
+	overSince   []float64  // of each rated circuit, or Never
 	control     []controlState
 	called      []bool // devices that can run, with power and closed relays
 	on          []bool // devices
@@ -47,13 +54,15 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 		relayClosed: make([]bool, len(s.Relays)), circuitLive: make([]bool, len(s.Circuits)),
 		control: make([]controlState, len(s.Controls)), called: make([]bool, len(s.Devices)),
 		siphon: make([]bool, len(s.Reservoirs)), on: make([]bool, len(s.Devices)),
-		piece: make([]Piece, len(s.Programmes)),
+		piece: make([]Piece, len(s.Programmes)), halted: make([]bool, len(s.Devices)),
 	}
 	for i := range r.stored {
 		if f.reservoirEmpty[i] {
 			r.stored[i] = 0
 		}
 	}
+	r.air, r.roomTarget = -1, r.room
+	r.plumb()
 	r.readClock()
 	for _, i := range r.w.switching {
 		c := &s.Comparators[i]
@@ -71,6 +80,7 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 		Segments:    reuse.Segments[:0], switched: reuse.switched[:0], numbers: reuse.numbers[:0],
 	}
 	r.course = reuse
+	r.connect()
 	r.course.start.stored = append([]float64(nil), r.stored...)
 	for i := range r.course.emptied {
 		r.course.emptied[i] = Never
@@ -134,15 +144,18 @@ const maxPasses = 16
 // resolve lets every switch, control and device take the state that the
 // present readings ask for.
 func (r *run) resolve() {
-	for i := range r.circuitLive {
-		r.circuitLive[i] = r.f.live(r.s, i, r.t)
-	}
-	changed := true
-	for pass := 0; changed && pass < maxPasses; pass++ {
-		changed = r.resolveControls()
-		changed = r.resolveDevices() || changed
+	for again := true; again; again = r.overload() {
+		for i := range r.circuitLive {
+			r.circuitLive[i] = r.supply == nil || r.supply[i].at(r.t)
+		}
+		changed := true
+		for pass := 0; changed && pass < maxPasses; pass++ {
+			changed = r.resolveControls()
+			changed = r.resolveDevices() || changed
+		}
 	}
 	r.resolveLight()
+	r.resolveRoom()
 }
 
 // resolveControls switches controls and their relays; changed when another control hangs on one of them.
@@ -238,7 +251,11 @@ func (r *run) resolveDevices() (changed bool) {
 	flowing := false
 	for i := range r.s.Devices {
 		d := &r.s.Devices[i]
-		called := !r.f.deviceDead[i] && r.circuitLive[d.Circuit] && r.closed(r.w.ontoDevice[i])
+		live := r.circuitLive[d.Circuit]
+		if d.StaysOff && !live {
+			r.halted[i] = true
+		}
+		called := !r.f.deviceDead[i] && live && !r.halted[i] && r.closed(r.w.ontoDevice[i])
 		on := called
 		if called && d.Thermostat >= 0 && !r.f.thermostatShut[i] {
 			on = r.comparators[d.Thermostat].state == (d.Kind == Chiller)
@@ -259,6 +276,10 @@ func (r *run) resolveDevices() (changed bool) {
 		if d.Kind == ReturnPump && on && !r.airless {
 			flowing = true
 		}
+	}
+	if r.blocked {
+		changed = r.damOrNot(flowing)
+		flowing = false
 	}
 	if r.s.Nodes == 2 && flowing != r.flowing {
 		r.setFlow(flowing)

@@ -41,6 +41,12 @@ type Band struct {
 	EvaporationLS [2]Line // fresh water evaporated, L/s: [0] as usual, [1] with the evaporative fan running
 }
 
+// Air is a temperature of the room with the losses of the water in it. Their bands have the edges of the usual ones.
+type Air struct {
+	TempC float64
+	Bands [2][]Band
+}
+
 // BandAt returns the band of a water temperature.
 //
 //	tempC  [°C]
@@ -98,13 +104,15 @@ type Quantity uint8
 
 // The watched quantities.
 const (
-	DisplayTemp Quantity = iota // °C
-	SumpTemp                    // °C
-	Level                       // litres above the normal line in the level chamber
-	Salinity                    // practical salinity of the display
-	Oxygen                      // mg/L in the display
-	Spill                       // litres on the floor
-	Stored                      // litres in reservoir number Comparator.Reservoir
+	DisplayTemp  Quantity = iota // °C
+	SumpTemp                     // °C
+	Level                        // litres above the normal line in the level chamber
+	Salinity                     // practical salinity of the display
+	Oxygen                       // mg/L in the display
+	Spill                        // litres on the floor
+	RoomTemp                     // °C
+	DisplayLevel                 // litres above the normal line in a display over a sump
+	Stored                       // litres in reservoir number Comparator.Reservoir
 )
 
 // Comparator turns a quantity into a yes or no with a dead band: it becomes
@@ -128,9 +136,9 @@ const (
 func (c *Comparator) band() (low, high float64) {
 	least := limitBand
 	switch c.Quantity {
-	case DisplayTemp, SumpTemp:
+	case DisplayTemp, SumpTemp, RoomTemp:
 		least = minBandK
-	case Level, Stored:
+	case Level, DisplayLevel, Stored:
 		least = minBandLevelL
 	}
 	return min(c.Low, c.High-least), c.High
@@ -191,6 +199,8 @@ const (
 	CirculationPump
 	TopOffPump
 	Light
+	RoomHeater
+	RoomCooler
 )
 
 // Device is one thing that draws power.
@@ -206,6 +216,8 @@ type Device struct {
 	// Thermostat is the comparator of its own thermostat, -1 for none: a heater runs while it is false, a chiller
 	// while it is true.
 	Thermostat int
+	StaysOff   bool // once its circuit has been dead
+	Room       RoomUnit
 }
 
 // ControlKind says what a control does with its condition.
@@ -237,10 +249,13 @@ type Relay struct {
 	Target  int // target control, -1 when the target is a device
 }
 
-// Circuit is one breaker or backed-up outlet group.
+// Circuit is one breaker, backed-up outlet group, strip or residual-current device. Those it hangs on come before it.
 type Circuit struct {
 	ID      string
 	BackupS float64 // how long it stays live without mains, s
+	Feeder  int     // the number of the circuit that it hangs on, counted from 1; 0: mains
+	BackS   float64 // how long after its feeder it comes back, s
+	RatingW float64 // above it, it opens in time; 0: it carries whatever hangs on it
 }
 
 // Path is the way of an alarm to a person.
@@ -358,6 +373,11 @@ type System struct {
 	RoomTempC      float64
 	DrainBackL     float64 // runs into the sump when the return stops
 	Chamber        Chamber
+	DisplayFreeL   float64 // from the normal line to the rim of a display over a sump
+	Airs           []Air   // that the room may come to, besides the usual one
+	Leaks          []Leak
+	Overflows      int // that carry the return flow down; the water rises when all of them are blocked
+	ReturnLines    []ReturnLine
 	SalinityStart  float64
 	TempStartC     float64
 	OxygenBalance  OxygenBalance
@@ -369,6 +389,7 @@ type System struct {
 	Controls       []Control
 	Relays         []Relay
 	Circuits       []Circuit
+	Sources        []Source
 	Alarms         []Alarm
 	Reservoirs     []Reservoir
 	Programmes     []Programme
@@ -389,6 +410,7 @@ type wiring struct {
 	lamps       []int   // devices
 	limited     []int   // controls with a run limit
 	switching   []int   // comparators that a control or a device acts on; an alarm's moves no water
+	rated       []rated // circuits that open above their rating
 }
 
 func (s *System) wired() *wiring {
@@ -408,6 +430,7 @@ func (s *System) wired() *wiring {
 			w.ontoControl[r.Target] = append(w.ontoControl[r.Target], j)
 		}
 	}
+	w.rated = s.ratedCircuits()
 	acts := make([]bool, len(s.Comparators))
 	for i, d := range s.Devices {
 		if d.Kind == Light {
@@ -431,4 +454,32 @@ func (s *System) wired() *wiring {
 		}
 	}
 	return w
+}
+
+func (s *System) ratedCircuits() []rated {
+	var out []rated
+	for k, c := range s.Circuits {
+		if c.RatingW == 0 {
+			continue
+		}
+		x := rated{circuit: k, ratingW: c.RatingW}
+		for i := range s.Devices {
+			if s.hangsOn(s.Devices[i].Circuit, k) {
+				x.devices = append(x.devices, i)
+			}
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// hangsOn tells whether a circuit is another one or hangs on it.
+func (s *System) hangsOn(circuit, other int) bool {
+	for circuit != other {
+		if s.Circuits[circuit].Feeder == 0 {
+			return false
+		}
+		circuit = s.Circuits[circuit].Feeder - 1
+	}
+	return true
 }

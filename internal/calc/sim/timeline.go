@@ -21,6 +21,25 @@ func (t timeline) not() timeline {
 
 func (t *timeline) last() bool { return t.first != (len(t.turns)%2 == 1) }
 
+// at returns what it is at an instant.
+func (t *timeline) at(instant float64) bool {
+	n := 0
+	for n < len(t.turns) && t.turns[n] <= instant+timeTolerance {
+		n++
+	}
+	return t.first != (n%2 == 1)
+}
+
+// upTo returns it without what comes after an instant.
+func (t timeline) upTo(end float64) timeline {
+	n := len(t.turns)
+	for n > 0 && t.turns[n-1] > end {
+		n--
+	}
+	t.turns = t.turns[:n:n]
+	return t
+}
+
 // set says what it is from an instant on that is not before the last turn.
 func (t *timeline) set(yes bool, at float64) {
 	if yes != t.last() {

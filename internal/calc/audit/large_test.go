@@ -1,0 +1,63 @@
+package audit
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"saltwright/internal/calc/plan"
+)
+
+// A plan of 200 elements, with every part of the supply and of the water, stays within the budget of an audit.
+func TestAPlanOf200Elements(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
+	p := twoOutlets()
+	p.Display.VolumeL = ptr(3000.0)
+	p.Attendance.LongestAbsenceH = ptr(36.0)
+	p.Heaters = nil
+	p.Overflows = []plan.Overflow{{ID: "weir"}, {ID: "spare"}}
+	p.ReturnLines = []plan.ReturnLine{{ID: "line", NozzleDepthMM: 40, SiphonHole: true}}
+	p.Leaks = []plan.Leak{{ID: "seam", Kind: plan.SeamLeak, HeightMM: -3000, FlowLH: 100}}
+	p.RoomDevices = []plan.RoomDevice{{ID: "radiator", Kind: plan.RoomHeating, WithoutC: 10, Circuit: ptr("wall")}}
+	for i := range 14 {
+		name := func(what string) string { return fmt.Sprint(what, "-", i) }
+		strip := name("strip")
+		p.Power.Strips = append(p.Power.Strips, plan.Strip{ID: strip, Supply: []string{"wet", "wall"}[i%2],
+			RatingA: ptr(6.0)})
+		p.Heaters = append(p.Heaters, plan.Heater{ID: name("heater"), PowerW: 120, ThermostatC: ptr(26.5),
+			ThermostatHysteresisK: 1, Supply: &strip})
+		p.Pumps = append(p.Pumps, plan.Pump{ID: name("stream"), Role: plan.CirculationRole, FlowLH: 3000, PowerW: 10,
+			Supply: &strip})
+		p.Lights = append(p.Lights, plan.Light{ID: name("lamp"), PowerW: 30, HeatShare: 0.3, Supply: &strip,
+			Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("10:00")), OffAt: ptr(plan.ClockTime("20:00"))}})
+		for _, probe := range []string{"probe", "guard-probe"} {
+			p.Sensors = append(p.Sensors, plan.Sensor{ID: name(probe), Kind: plan.TemperatureKind})
+			p.Alarms = append(p.Alarms, plan.Alarm{ID: name("alarm-" + probe), Sensor: name(probe), When: plan.Below,
+				ThresholdC: ptr(23.5), DelayMin: 10, Path: plan.CellularPath, OwnBattery: true})
+		}
+		p.Controls = append(p.Controls,
+			plan.Control{ID: name("warm"), Kind: plan.Heating, Sensor: ptr(name("probe")), SetpointC: ptr(25.5),
+				HysteresisK: 1, Outputs: []string{name("heater")}, OnSensorLoss: "off", Supply: &strip},
+			plan.Control{ID: name("cut"), Kind: plan.Supervisor, Sensor: ptr(name("guard-probe")),
+				When: ptr(plan.Above), ThresholdC: ptr(28.0), Outputs: []string{name("heater")}, OnSensorLoss: "off",
+				Supply: &strip})
+		p.ProofTests = append(p.ProofTests, plan.ProofTest{Element: name("cut"), EveryDays: 30})
+	}
+	for i := range 7 {
+		p.Power.Backups = append(p.Power.Backups, plan.Backup{ID: fmt.Sprint("brick-", i), Kind: plan.Battery,
+			Supplies: []string{fmt.Sprint("strip-", i)}, Hours: ptr(2.0), Starts: plan.ByItself})
+	}
+	for i := plan.Elements(p); i < 196; i++ {
+		p.Sensors = append(p.Sensors, plan.Sensor{ID: fmt.Sprint("more-", i), Kind: plan.LeakKind})
+	}
+	done, _, err := plan.Complete(p)
+	require.NoError(t, err)
+	require.GreaterOrEqual(t, plan.Elements(done), 198)
+	r := single(t, p)
+	assert.Less(t, r.Events, MaxEvents)
+	t.Logf("%d elements, %d faults, %d of %d events", plan.Elements(done), len(r.Faults), r.Events, MaxEvents)
+}

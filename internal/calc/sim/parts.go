@@ -1,0 +1,42 @@
+package sim
+
+// Source carries circuits while what they hang on is dead: a battery or a generator.
+type Source struct {
+	ID       string
+	Circuits []int
+	FromS    float64 // after the supply has gone
+	ToS      float64 // likewise; not after FromS: it carries nothing
+}
+
+// rated is a circuit that opens above its rating.
+type rated struct {
+	circuit int
+	ratingW float64
+	devices []int // that hang on it
+}
+
+// ReturnLine is what brings water back up into the display.
+type ReturnLine struct {
+	ID     string
+	DepthL float64 // of the display's water that stands above its nozzle
+	Stops  bool    // a hole above the nozzle or a check valve keeps it from running back
+}
+
+// Leak is where water may run out onto the floor. It runs as fast as at the start until nothing stands above it any
+// more: outflow by height (Torricelli) slows down and takes up to twice as long for the same water, so that this is
+// cautious.
+type Leak struct {
+	ID     string
+	Node   int     // a display over a sump, or the vessel with the level chamber
+	AtL    float64 // height of the leak as litres of that vessel above its normal line; the return chamber of a sump
+	FlowLS float64
+	Pumped bool // a hose under pressure: it runs while the return pump does
+}
+
+// RoomUnit is what a device that heats or cools the room keeps it from.
+type RoomUnit struct {
+	WithoutC float64 // what the room comes to when every unit of the kind has stopped
+	StuckOnC float64 // what it comes to when this one never stops; only with Sticks
+	Sticks   bool
+	TauS     float64 // time constant of the room, > 0
+}
