@@ -65,8 +65,8 @@ func (m *Model) Frame(f Frame) template.HTML {
 			attr{"stroke-width", "1.6"}, attr{"stroke-linejoin", "round"})
 	}
 	if f.Helped {
-		p.element("circle", "", attr{"cx", num(frameWidth - 18)}, attr{"cy", "86"}, attr{"r", "6"}, attr{"fill", "none"},
-			attr{"stroke", "currentColor"}, attr{"stroke-width", "1.8"})
+		p.element("circle", "", attr{"cx", num(frameWidth - 18)}, attr{"cy", "86"}, attr{"r", "6"},
+			attr{"fill", "none"}, attr{"stroke", "currentColor"}, attr{"stroke-width", "1.8"})
 		p.path("M"+num(frameWidth-18)+" 92v22m-9 -15h18m-9 15l-7 20m7 -20l7 20", attr{"stroke-width", "1.8"})
 	}
 	p.write("</svg>")
@@ -87,7 +87,8 @@ func (f Frame) mark(p *pen, x, y float64) {
 		p.path("M"+num(x-8)+" "+num(y+2)+"l10 -10m-6 15l13 -13m-7 15l7 -7", attr{"stroke-width", "2"})
 	case Rescued:
 		disc("none")
-		p.element("path", "", attr{"d", "M" + num(x) + " " + num(y-9) + "a9 9 0 0 0 0 18z"}, attr{"fill", "currentColor"})
+		p.element("path", "", attr{"d", "M" + num(x) + " " + num(y-9) + "a9 9 0 0 0 0 18z"},
+			attr{"fill", "currentColor"})
 	case Held:
 		disc("none")
 	}
