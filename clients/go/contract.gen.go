@@ -597,6 +597,8 @@ type ChillerSizingRequest struct {
 	MarginPercent *float64 `json:"margin_percent,omitzero"`
 	// heat removed over electric power [1] 0.5 to 10 (left out: 2.5)
 	Cop *float64 `json:"cop,omitzero"`
+	// cooling powers that chillers are sold with where you are
+	StockSizesW []float64 `json:"stock_sizes_w,omitzero"`
 	// above the set-point from which it has to bring the water down [K] 0 to 10 (left out: 2)
 	PullDownK *float64 `json:"pull_down_k,omitzero"`
 }
@@ -609,6 +611,8 @@ type ChillerSizingResult struct {
 	NeededW float64 `json:"needed_w"`
 	// with the margin [W] 0 to 1e+10
 	RecommendedW float64 `json:"recommended_w"`
+	// smallest stock size that is enough, which the rest is about; left out where none is [W] 0 to 100000
+	ChosenW *float64 `json:"chosen_w,omitzero"`
 	// the same in the units of many labels [Btu/h] 0 to 1e+11
 	RecommendedBtuH float64 `json:"recommended_btu_h"`
 	// mean of a day in the warmest room [W] 0 to 1e+10

@@ -300,7 +300,7 @@ func (s *Site) fieldsOf(
 				Required: m.Required && !optional}
 			f := planField{field: x.field(named, shownValue(given, m.Schema, us), us), member: m, tokens: tokens}
 			f.ID = "part-" + strings.Join(tokens, "-")
-			f.Label, f.Hint = label(m)
+			f.Label, f.Hint = label(m, unitFor(m.Schema.Unit, us))
 			if len(prefix) > 0 {
 				f.Label = capital(words(prefix[len(prefix)-1])) + ": " + lowerFirst(f.Label)
 			}

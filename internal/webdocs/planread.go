@@ -15,7 +15,7 @@ func (f *partForm) read(sent url.Values, part plan, us bool) {
 			one := &list[i]
 			written, there := sent[one.Name]
 			if one.Checks != nil {
-				part[one.member.Name] = listOf(written)
+				part[one.member.Name] = sentTexts(written)
 				continue
 			}
 			if !there {
@@ -38,7 +38,7 @@ func (f *partForm) read(sent url.Values, part plan, us bool) {
 	}
 }
 
-func listOf(texts []string) []any {
+func sentTexts(texts []string) []any {
 	out := []any{}
 	for _, t := range texts {
 		if t != "" {

@@ -227,7 +227,7 @@ func (s *Site) auditOf(r *http.Request, document plan, b *benchPage) (*auditedPl
 		return nil, nil, fmt.Errorf("webdocs: audit: %w", err)
 	}
 	x := calculatorNamed(s.contract, strings.TrimPrefix(auditPath, "/v1/"))
-	res, err := readResult(x.post, data, b.Units)
+	res, err := readResult(x, data, b.Units)
 	if err != nil {
 		return nil, nil, err
 	}

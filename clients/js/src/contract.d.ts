@@ -4160,6 +4160,25 @@ export interface components {
              */
             cop?: number;
             /**
+             * @description cooling powers that chillers are sold with where you are
+             * @default [
+             *       150,
+             *       200,
+             *       250,
+             *       300,
+             *       400,
+             *       500,
+             *       600,
+             *       800,
+             *       1000,
+             *       1500,
+             *       2000,
+             *       3000,
+             *       5000
+             *     ]
+             */
+            stock_sizes_w?: number[];
+            /**
              * Format: double
              * @description above the set-point from which it has to bring the water down
              * @default 2
@@ -4180,6 +4199,11 @@ export interface components {
              * @description with the margin
              */
             recommended_w: number;
+            /**
+             * Format: double
+             * @description smallest stock size that is enough, which the rest is about; left out where none is
+             */
+            chosen_w?: number;
             /**
              * Format: double
              * @description the same in the units of many labels
@@ -13036,6 +13060,25 @@ export interface operations {
                  * @example 2.5
                  */
                 cop?: number;
+                /**
+                 * @description cooling powers that chillers are sold with where you are
+                 * @example [
+                 *       150,
+                 *       200,
+                 *       250,
+                 *       300,
+                 *       400,
+                 *       500,
+                 *       600,
+                 *       800,
+                 *       1000,
+                 *       1500,
+                 *       2000,
+                 *       3000,
+                 *       5000
+                 *     ]
+                 */
+                stock_sizes_w?: number[];
                 /**
                  * @description above the set-point from which it has to bring the water down
                  * @example 2

@@ -102,9 +102,6 @@ func RemedyPlan(
 	return a, nil
 }
 
-// mostNext is how many single changes an answer lists.
-const mostNext = 10
-
 func newPlanRemediesResponse(document planDocument, f remedy.Result) (planRemediesResponse, error) {
 	out := planRemediesResponse{
 		Sound: f.Report.Sound(), Harmed: f.Base.Harmed, Lost: f.Base.Lost, Per100: f.Base.Per100,

@@ -126,16 +126,14 @@ func orElse(s, other string) string {
 	return s
 }
 
-// subject names what a fault acts through: an output's device, the circuit that a short trips, a control's first output,
-// or the element itself.
+// subject names what a fault acts through: an output's device, the circuit that a short trips, a control's first
+// output, or the element itself.
 func (w *writer) subject(f FaultReport) string {
 	if f.Fault.Output != "" {
 		return f.Fault.Output
 	}
-	for _, in := range f.Fault.injections {
-		if in.Fault == sim.CircuitLost { // a short trips what feeds it
-			return w.p.Power.Circuits[in.Index].ID
-		}
+	if in := f.Fault.injections; len(in) == 1 && in[0].Fault == sim.CircuitLost { // a short trips what feeds it
+		return w.p.Power.Circuits[in[0].Index].ID
 	}
 	for _, k := range w.p.Controls {
 		reads := k.Sensor != nil && *k.Sensor == f.Fault.Element && k.Kind != plan.Supervisor

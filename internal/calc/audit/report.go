@@ -182,6 +182,17 @@ type FaultReport struct {
 	Endings    []Ending
 }
 
+// Contact is a switch that starts something.
+type Contact struct {
+	Element      string // id of the control that has the relay, or of the device with a thermostat of its own
+	Output       string // id of what the relay switches; empty: a thermostat
+	StartsPerDay float64
+	LifeY        float64 // until a tenth of such contacts has welded, years; infinite: it never switches
+	PerYear      float64 // how often it stays closed
+	fault        sim.Fault
+	index        int
+}
+
 // Ending is the first harm, or the first loss, that a fault brings in one room, whether or not an alarm beats it.
 type Ending struct {
 	Step    Step
