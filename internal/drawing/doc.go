@@ -8,6 +8,7 @@
 //	layout.go   where parts stand
 //	model.go    a plan as parts, vessels and lines
 //	kinds.go    the one table of what a plan may hold: a new kind of element takes a line there
+//	element.go  an object of a plan's document
 //	pen.go      the elements of SVG that are used
 //
 // It reads the plan's JSON document, so it knows no physics and needs no answer. Only presentation attributes and

@@ -118,7 +118,8 @@ func (r *route) draw(p *pen, shown Shown, dead []string) {
 	p.write("</g>")
 	if cut {
 		x, y := r.cut[0], r.cut[1]
-		p.path("M"+num(x-5)+" "+num(y-5)+"l10 10m0 -10l-10 10", attr{"class", "drawing-cut"}, attr{"stroke-width", "2.4"})
+		p.path("M"+num(x-5)+" "+num(y-5)+"l10 10m0 -10l-10 10", attr{"class", "drawing-cut"},
+			attr{"stroke-width", "2.4"})
 	}
 }
 
@@ -155,7 +156,8 @@ func key(notToScale, guessed bool) string {
 	var p pen
 	p.write(`<figcaption class="drawing-key"><ul>`)
 	sample := func(style Meaning, text string) {
-		p.write(`<li><svg viewBox="0 0 34 12" width="34" height="12" aria-hidden="true" class="drawing-` + string(style) + `">`)
+		p.write(`<li><svg viewBox="0 0 34 12" width="34" height="12" aria-hidden="true" class="drawing-` +
+			string(style) + `">`)
 		attrs := []attr{{"stroke-width", strokes[style][0]}}
 		if d := strokes[style][1]; d != "" {
 			attrs = append(attrs, attr{"stroke-dasharray", d}, attr{"stroke-linecap", "round"})
@@ -176,7 +178,8 @@ func key(notToScale, guessed bool) string {
 	p.write("</ul>")
 	switch {
 	case notToScale && guessed:
-		p.write("<p>A vessel is drawn larger than it is, to hold its parts; a shape that was not said is drawn as a cube.</p>")
+		p.write("<p>A vessel is drawn larger than it is, to hold its parts; a shape that was not said is drawn as a " +
+			"cube.</p>")
 	case notToScale:
 		p.write("<p>A vessel is drawn larger than it is, to hold its parts.</p>")
 	case guessed:

@@ -48,7 +48,8 @@ func TestEveryPartHasItsPlace(t *testing.T) {
 				assert.LessOrEqual(t, b.x+b.width, width, "%s: %s", name, id)
 				assert.LessOrEqual(t, b.y+boxHeight, s.height, "%s: %s", name, id)
 				for other, o := range s.places {
-					if id < other && b.x < o.x+o.width && o.x < b.x+b.width && b.y < o.y+boxHeight && o.y < b.y+boxHeight {
+					if id < other &&
+						b.x < o.x+o.width && o.x < b.x+b.width && b.y < o.y+boxHeight && o.y < b.y+boxHeight {
 						t.Errorf("%s at %.0f: %s lies on %s", name, width, id, other)
 					}
 				}

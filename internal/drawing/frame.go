@@ -55,18 +55,18 @@ func (m *Model) Frame(f Frame) template.HTML {
 		p.path("M2 "+num(floor+7)+"h"+num(width+40), attr{"class", "drawing-water"}, attr{"stroke-width", "5"},
 			attr{"stroke-linecap", "round"}, attr{"stroke-opacity", "0.6"})
 	}
-	p.rect(x, 8, widthOf(f.Failed, smallSize)+14, 22, attr{"rx", "6"}, attr{"class", "drawing-box drawing-failed"},
+	p.rect(x, 8, min(widthOf(f.Failed, textSize), room)+14, 22, attr{"rx", "6"}, attr{"class", "drawing-box drawing-failed"},
 		attr{"fill", "none"}, attr{"stroke", "currentColor"}, attr{"stroke-width", "2"},
 		attr{"stroke-dasharray", "4 3"})
-	p.text(x+7, 23, shortened(f.Failed, smallSize, room), attr{"class", "drawing-name"})
+	p.text(x+7, 23, shortened(f.Failed, textSize, room), attr{"class", "drawing-name"})
 	f.mark(&p, frameWidth-18, 19)
 	if f.Alarmed {
 		p.path("M"+num(frameWidth-24)+" 60v-14l12 -6v26l-12 -6zm15 -12l7 -4m-7 11h8m-8 7l7 4",
 			attr{"stroke-width", "1.6"}, attr{"stroke-linejoin", "round"})
 	}
 	if f.Helped {
-		p.element("circle", "", attr{"cx", num(frameWidth - 18)}, attr{"cy", "86"}, attr{"r", "6"}, attr{"fill", "none"},
-			attr{"stroke", "currentColor"}, attr{"stroke-width", "1.8"})
+		p.element("circle", "", attr{"cx", num(frameWidth - 18)}, attr{"cy", "86"}, attr{"r", "6"},
+			attr{"fill", "none"}, attr{"stroke", "currentColor"}, attr{"stroke-width", "1.8"})
 		p.path("M"+num(frameWidth-18)+" 92v22m-9 -15h18m-9 15l-7 20m7 -20l7 20", attr{"stroke-width", "1.8"})
 	}
 	p.write("</svg>")
@@ -87,7 +87,8 @@ func (f Frame) mark(p *pen, x, y float64) {
 		p.path("M"+num(x-8)+" "+num(y+2)+"l10 -10m-6 15l13 -13m-7 15l7 -7", attr{"stroke-width", "2"})
 	case Rescued:
 		disc("none")
-		p.element("path", "", attr{"d", "M" + num(x) + " " + num(y-9) + "a9 9 0 0 0 0 18z"}, attr{"fill", "currentColor"})
+		p.element("path", "", attr{"d", "M" + num(x) + " " + num(y-9) + "a9 9 0 0 0 0 18z"},
+			attr{"fill", "currentColor"})
 	case Held:
 		disc("none")
 	}

@@ -24,8 +24,8 @@ const (
 // box is a part with its place.
 type box struct {
 	Part
-	x, y, width  float64
-	above, below int // lines that reach it from there so far
+	x, y, width float64
+	below       int // lines that reach it from there so far
 }
 
 // row is boxes side by side, with room above for the supply and below for signals.

@@ -56,7 +56,7 @@ func drive(t *testing.T, script string, origins ...string) {
 	packages := modules(t)
 	script = "testdata/" + script
 	require.FileExists(t, script) // looked at by this process, so that go test's cache knows of the script
-	ctx, cancel := context.WithTimeout(t.Context(), 4*time.Minute)
+	ctx, cancel := context.WithTimeout(t.Context(), 8*time.Minute)
 	defer cancel()
 	run := exec.CommandContext(ctx, node, append(append([]string{script}, origins...), chromium)...)
 	run.Env = append(os.Environ(), "NODE_PATH="+packages)
@@ -73,6 +73,17 @@ func TestBrowser(t *testing.T) {
 	server := httptest.NewServer(host(t))
 	defer server.Close()
 	drive(t, "browse.cjs", server.URL)
+}
+
+// The workshop in a real browser: the whole job by forms without scripts and by keyboard with them, axe in its states
+// in both themes, reflow, layout shifts and sizes.
+func TestWorkshopInABrowser(t *testing.T) {
+	if testing.Short() {
+		t.Skip("opens a browser")
+	}
+	server := httptest.NewServer(host(t))
+	defer server.Close()
+	drive(t, "workshop.cjs", server.URL)
 }
 
 // The widgets on a shop's page at another origin, under a content policy that lets nothing else run: every one

@@ -1,10 +1,6 @@
 package webdocs
 
 import (
-	"encoding/json"
-	"errors"
-	"io"
-	"maps"
 	"net/http"
 	"net/url"
 	"slices"
@@ -13,31 +9,6 @@ import (
 
 	"saltwright/internal/packed"
 )
-
-// workshopPosted takes a change of a plan and leads to the address of what comes of it.
-func (s *Site) workshopPosted(w http.ResponseWriter, r *http.Request) {
-	r.Body = http.MaxBytesReader(w, r.Body, mostPosted)
-	err := r.ParseMultipartForm(mostPosted)
-	if errors.Is(err, http.ErrNotMultipart) {
-		err = r.ParseForm()
-	}
-	if err != nil {
-		s.fail(w, r, http.StatusBadRequest, "The form could not be read: send its fields, at most 256 kB.")
-		return
-	}
-	sent := r.PostForm
-	if r.MultipartForm != nil {
-		sent = url.Values(maps.Clone(r.MultipartForm.Value))
-	}
-	switch sent.Get("do") {
-	case "draft", "bare":
-		s.begin(w, r, sent)
-	case "open":
-		s.open(w, r, sent)
-	default:
-		s.change(w, r, sent)
-	}
-}
 
 // change takes a part's form, or takes a part away.
 func (s *Site) change(w http.ResponseWriter, r *http.Request, sent url.Values) {
@@ -149,63 +120,4 @@ func (s *Site) goOn(w http.ResponseWriter, r *http.Request, document plan, b *be
 		}
 	}
 	http.Redirect(w, r, workshopPath+"?"+q.Encode(), http.StatusSeeOther)
-}
-
-// open takes a plan from a file, from a link, or as it was pasted.
-func (s *Site) open(w http.ResponseWriter, r *http.Request, sent url.Values) {
-	start := newStart(sent)
-	raw := []byte(strings.TrimSpace(sent.Get("document")))
-	if r.MultipartForm != nil && len(r.MultipartForm.File["file"]) > 0 {
-		if f, err := r.MultipartForm.File["file"][0].Open(); err == nil {
-			read, err := io.ReadAll(io.LimitReader(f, mostPosted))
-			if closed := f.Close(); err == nil && closed == nil && len(read) > 0 {
-				raw = read
-			}
-		}
-	}
-	document, err := readPlan(raw)
-	if err != nil {
-		start.Problem, start.Link = err.Error(), sent.Get("document")
-		s.workshopStart(w, r, http.StatusUnprocessableEntity, start)
-		return
-	}
-	s.goOn(w, r, document, s.newBench(sent), "")
-}
-
-// readPlan reads a plan's JSON, or a link that carries one. Errors: what a reader can do about it.
-func readPlan(raw []byte) (plan, error) {
-	text := string(raw)
-	if len(raw) == 0 {
-		return nil, errors.New("choose a file, or paste a link or a plan")
-	}
-	if at, err := url.Parse(text); err == nil && at.Query().Get("plan") != "" {
-		return unpackedPlan(at.Query().Get("plan"))
-	}
-	var document plan
-	if err := json.Unmarshal(raw, &document); err != nil || document == nil {
-		return nil, errors.New("this is no plan: its text must be the JSON of one, or a link with plan= in it")
-	}
-	if inner, ok := document["plan"].(plan); ok { // an answer or a request around it
-		document = inner
-	}
-	return document, nil
-}
-
-// planFile is a plan to keep: readable, with the address of its schema.
-func (s *Site) planFile(w http.ResponseWriter, r *http.Request) {
-	document, err := unpackedPlan(r.URL.Query().Get("plan"))
-	if err != nil {
-		s.fail(w, r, http.StatusUnprocessableEntity, sentence(err.Error()))
-		return
-	}
-	if document["$schema"] == nil {
-		document["$schema"] = schemaPath
-	}
-	raw, err := json.MarshalIndent(document, "", "  ")
-	if err != nil {
-		s.broken(w, r, err)
-		return
-	}
-	w.Header().Set("Content-Disposition", `attachment; filename="plan.json"`)
-	newFile("application/json", "no-store", append(raw, '\n')).serve(w, r)
 }

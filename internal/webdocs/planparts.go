@@ -1,10 +1,8 @@
 package webdocs
 
 import (
-	"errors"
 	"fmt"
 	"math"
-	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -202,18 +200,17 @@ func (s *Site) partFormOf(document plan, at string, us bool) *partForm {
 		return nil
 	}
 	f := &partForm{At: at, Title: titleOf(at), New: strings.HasSuffix(at, "/+")}
-	if list, _, inList := strings.Cut(at, "/"); inList {
-		f.Title = capital(strings.TrimSuffix(words(titleOf(strings.TrimSuffix(at[:strings.LastIndex(at, "/")], "/"))), "s"))
+	if i := strings.LastIndex(at, "/"); i > 0 {
+		f.Title = strings.TrimSuffix(titleOf(at[:i]), "s")
 		f.Delete = !f.New
 		if id, _ := value["id"].(string); id != "" {
 			f.Title += " " + id
 		}
-		_ = list
 	}
 	if at == "sump" {
 		f.Delete, f.New = value != nil, value == nil
 	}
-	all := s.fieldsOf(document, schema, value, nil, us, at == about)
+	all := s.fieldsOf(document, schema, value, nil, us, at == about, false)
 	if f.New && len(all) > 0 && all[0].Name == "id" && all[0].Value == "" {
 		all[0].Value = newID(document, at)
 	}
@@ -280,9 +277,10 @@ func idsOf(document plan, lists []string) []string {
 	return out
 }
 
-// fieldsOf makes a field of every member that a form can ask, those of objects inside too. scalars leaves objects out.
+// fieldsOf makes a field of every member that a form can ask, those of objects inside too. scalars leaves objects out;
+// in an optional object nothing is needed, so that it can be emptied.
 func (s *Site) fieldsOf(
-	document plan, schema *contract.Schema, value plan, prefix []string, us, scalars bool,
+	document plan, schema *contract.Schema, value plan, prefix []string, us, scalars, optional bool,
 ) []planField {
 	x := &calculator{Name: "part"}
 	var out []planField
@@ -294,12 +292,12 @@ func (s *Site) fieldsOf(
 		case m.Schema.Type == "object":
 			if !scalars {
 				inner, _ := given.(plan)
-				out = append(out, s.fieldsOf(document, m.Schema, inner, tokens, us, false)...)
+				out = append(out, s.fieldsOf(document, m.Schema, inner, tokens, us, false, optional || !m.Required)...)
 			}
 		case m.Schema.Items != nil && refers[m.Name] == nil:
 		default:
 			named := &contract.Member{Name: strings.Join(tokens, "."), Schema: m.Schema,
-				Required: m.Required && (len(prefix) == 0 || value != nil)}
+				Required: m.Required && !optional}
 			f := planField{field: x.field(named, shownValue(given, m.Schema, us), us), member: m, tokens: tokens}
 			f.ID = "part-" + strings.Join(tokens, "-")
 			f.Label, f.Hint = label(m, unitFor(m.Schema.Unit, us))
@@ -391,111 +389,6 @@ func (f *partForm) ghosts(all []assumed) {
 			for _, a := range all {
 				if a.Pointer == at {
 					list[i].Ghost = a.Value
-				}
-			}
-		}
-	}
-}
-
-// read takes the fields of a form that was sent into the part. What could not be read is said at its field.
-func (f *partForm) read(sent url.Values, part plan, us bool) {
-	for _, list := range [][]planField{f.First, f.More} {
-		for i := range list {
-			one := &list[i]
-			written, there := sent[one.Name]
-			if one.Checks != nil {
-				part[one.member.Name] = sentTexts(written)
-				continue
-			}
-			if !there {
-				continue
-			}
-			text := strings.TrimSpace(written[0])
-			if text == one.Value && !f.New {
-				continue // as it stood, to its last digit
-			}
-			one.Value = text
-			v, err := one.value(text, us)
-			if err != nil {
-				one.Error = sentence(err.Error())
-				f.Errors = append(f.Errors, fault{one.ID, one.Name, one.Label, one.Error})
-				f.Open = true
-				continue
-			}
-			put(part, one.tokens, v)
-		}
-	}
-}
-
-func sentTexts(texts []string) []any {
-	out := []any{}
-	for _, t := range texts {
-		if t != "" {
-			out = append(out, t)
-		}
-	}
-	return out
-}
-
-// value reads what was written into a field; nil for what was left empty.
-func (f *planField) value(text string, us bool) (any, error) {
-	switch {
-	case text == "" && f.Required:
-		return nil, errors.New("is needed")
-	case text == "":
-		return nil, nil
-	case f.member.Schema.Type == "boolean":
-		return text == "true", nil
-	case f.member.Schema.Type == "number" || f.member.Schema.Type == "integer":
-		return reading.Field(text, wanted(f.member, us))
-	}
-	return text, nil
-}
-
-// put sets a member of a part, or of an object in it; nil takes it away, and the object with its last member.
-func put(part plan, tokens []string, v any) {
-	if len(tokens) > 1 {
-		inner, _ := part[tokens[0]].(plan)
-		if inner == nil {
-			if v == nil {
-				return
-			}
-			inner = plan{}
-		}
-		put(inner, tokens[1:], v)
-		part[tokens[0]] = inner
-		if len(inner) == 0 {
-			delete(part, tokens[0])
-		}
-		return
-	}
-	if v == nil {
-		delete(part, tokens[0])
-		return
-	}
-	part[tokens[0]] = v
-}
-
-// rename puts an element's new id wherever a member names the old one.
-func rename(v any, old, id string) {
-	switch v := v.(type) {
-	case []any:
-		for i := range v {
-			rename(v[i], old, id)
-		}
-	case plan:
-		for name, inner := range v {
-			if refers[name] == nil && name != "element" {
-				rename(inner, old, id)
-				continue
-			}
-			if inner == old {
-				v[name] = id
-			}
-			list, _ := inner.([]any)
-			for i := range list {
-				if list[i] == old {
-					list[i] = id
 				}
 			}
 		}

@@ -29,7 +29,8 @@ type exampleLink struct {
 
 // asked are the fields of the three questions.
 var asked = []struct{ name, label, hint, unit string }{
-	{"size", "How large is the display?", "Inside, length x width x depth of water: 90 x 50 x 50 cm, 4x2x2 ft. Or its volume: 75 gal.", ""},
+	{"size", "How large is the display?",
+		"Inside, length x width x depth of water: 90 x 50 x 50 cm, 4x2x2 ft. Or its volume: 75 gal.", ""},
 	{"room", "How warm is the room as a rule?", "21 °C, 70 F", "degC"},
 	{"coldest", "How cold does it get?", "On the coldest night of a winter without heating, if you know.", "degC"},
 	{"warmest", "How hot does it get?", "In the worst heat of a summer, if you know.", "degC"},
@@ -40,7 +41,8 @@ var asked = []struct{ name, label, hint, unit string }{
 func newStart(sent url.Values) *startPage {
 	p := &startPage{US: sent.Get("units") == usUnits}
 	for _, a := range asked {
-		f := field{ID: "start-" + a.name, Name: a.name, Label: a.label, Hint: a.hint, Value: sent.Get(a.name), Text: true}
+		f := field{ID: "start-" + a.name, Name: a.name, Label: a.label, Hint: a.hint,
+			Value: sent.Get(a.name), Text: true}
 		f.Required = a.name == "size" || a.name == "room" || a.name == "away"
 		if f.Unit = unitFor(a.unit, p.US); a.unit == "d" {
 			f.Unit = "days"
@@ -174,7 +176,8 @@ func (p *startPage) document(sent url.Values, us bool) (document plan, days floa
 			document["display"] = display
 			continue
 		}
-		v, err := reading.Field(text, wanted(&contract.Member{Name: a.name, Schema: &contract.Schema{Unit: a.unit}}, us))
+		m := &contract.Member{Name: a.name, Schema: &contract.Schema{Unit: a.unit}}
+		v, err := reading.Field(text, wanted(m, us))
 		switch {
 		case err != nil:
 			blame(i, err.Error())

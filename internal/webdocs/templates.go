@@ -22,7 +22,7 @@ func loadTemplates(a *assets) (map[string]*template.Template, error) {
 		"lower":    strings.ToLower,
 		"fieldOf":  func(f field) map[string]any { return map[string]any{"F": f} },
 		"mark":     drawing.Mark,
-		"inBench":  func(f *partForm, b *benchPage) map[string]any { return map[string]any{"Form": f, "Bench": b} },
+		"inBench":  func(form, bench any) map[string]any { return map[string]any{"Form": form, "Bench": bench} },
 		"duration": durationText, "element": element,
 	}).ParseFS(templateFiles, "templates/layout.html", "templates/parts.html")
 	if err != nil {

@@ -2,10 +2,12 @@ package webdocs
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"html/template"
+	"math"
 	"net/http"
 	"net/url"
 	"slices"
@@ -15,14 +17,6 @@ import (
 	"saltwright/internal/drawing"
 	"saltwright/internal/packed"
 )
-
-const (
-	workshopPath = "/plan/"
-	schemaPath   = "/schemas/plan-1.json"
-)
-
-// plan is a plan's document, as encoding/json decodes it.
-type plan = map[string]any
 
 // benchPage is a plan on the bench: its parts, its drawing, and what the audit finds. Every state of it is an address.
 type benchPage struct {
@@ -43,6 +37,7 @@ type benchPage struct {
 	Cautions         []string
 	Failures         []failure
 	More             []failure
+	Saved            []failure // single failures that an alarm saves, and no finding names
 	Course           *course
 	Cures            []cure
 	CuresAsked       bool
@@ -71,6 +66,7 @@ type frame struct {
 	drawing.Frame
 	Picture template.HTML
 	Value   string
+	hour    float64
 }
 
 // cure is a set of changes that was tried.
@@ -117,47 +113,6 @@ type auditedFault struct {
 		LevelMaxMM float64 `json:"level_max_mm"`
 		SpilledL   float64 `json:"spilled_l"`
 	} `json:"extremes"`
-}
-
-// workshop shows the start, or the bench of the plan in the address.
-func (s *Site) workshop(w http.ResponseWriter, r *http.Request) {
-	q := r.URL.Query()
-	if q.Get("plan") == "" {
-		s.workshopStart(w, r, http.StatusOK, newStart(q))
-		return
-	}
-	document, err := unpackedPlan(q.Get("plan"))
-	if err != nil {
-		start := newStart(url.Values{})
-		start.Problem, start.Link = err.Error(), ""
-		s.workshopStart(w, r, http.StatusUnprocessableEntity, start)
-		return
-	}
-	s.bench(w, r, http.StatusOK, document, s.newBench(q), nil)
-}
-
-// unpackedPlan reads the plan that an address carries. Errors: what a reader can do about it.
-func unpackedPlan(text string) (plan, error) {
-	raw, err := packed.Unpack(text)
-	switch {
-	case errors.Is(err, packed.ErrTooLarge):
-		return nil, errors.New("the plan in this link is larger than any plan may be")
-	case err != nil:
-		return nil, errors.New("this link was changed or cut on its way; copy it again, up to its last letter")
-	}
-	var document plan
-	if json.Unmarshal(raw, &document) != nil {
-		return nil, errors.New("this link holds no plan")
-	}
-	return document, nil
-}
-
-func packPlan(document plan) (string, error) {
-	raw, err := json.Marshal(document)
-	if err != nil {
-		return "", err
-	}
-	return packed.Pack(raw)
 }
 
 func (s *Site) newBench(q url.Values) *benchPage {
@@ -226,6 +181,9 @@ func (s *Site) bench(w http.ResponseWriter, r *http.Request, status int, documen
 	s.show(w, r, status, "workshop", view{Title: title, About: b.Headline, Section: "plan",
 		Scripts: []string{"workshop.js"}, Styles: []string{"workshop.css"}, Body: b})
 }
+
+// Fails tells whether a single failure harms the tank, so that there is something to cure.
+func (b *benchPage) Fails() bool { return b.State == "lost" || b.State == "harmed" }
 
 func query(units string, with ...string) string {
 	q := url.Values{}
@@ -336,6 +294,15 @@ func (s *Site) tell(b *benchPage, m *drawing.Model, told *auditedPlan) {
 		one.Chosen = b.Fault != "" && slices.Contains(f.Faults, b.Fault)
 		all = append(all, one)
 	}
+	for _, f := range told.Result.Faults {
+		named := slices.ContainsFunc(all, func(one failure) bool { return one.Fault == f.ID })
+		if f.Verdict == "rescued" && f.Alarm != nil && !named {
+			after := durationText(&f.Alarm.RaisedH)
+			b.Saved = append(b.Saved, failure{Fault: f.ID, State: f.Verdict, Word: stateWords[f.Verdict],
+				Message: capital(f.Sentence) + ": " + f.Alarm.ID + " tells you after " + after + ".",
+				Chosen:  f.ID == b.Fault})
+		}
+	}
 	n := min(len(all), mostFailures)
 	b.Failures, b.More = all[:n], all[n:]
 	if f := told.fault(b.Fault); f != nil {
@@ -363,13 +330,13 @@ func courseOf(m *drawing.Model, f *auditedFault, charts []chart.Chart) *course {
 	if -f.Extremes.LevelMinMM > level {
 		level = f.Extremes.LevelMinMM
 	}
-	end, word := f.LossH, "The tank is lost"
+	end, name, word := f.LossH, "Loss", "The tank is lost"
 	if end == nil {
-		end, word = f.HarmH, "Harm"
+		end, name, word = f.HarmH, "Harm", "It comes to harm"
 	}
-	add := func(name, text, value string, at drawing.Frame) {
+	add := func(hour float64, name, text, value string, at drawing.Frame) {
 		at.Name, at.Text, at.Failed = name, text, f.Element
-		c.Frames = append(c.Frames, frame{at, m.Frame(at), value})
+		c.Frames = append(c.Frames, frame{at, m.Frame(at), value, hour})
 	}
 	share := func(h float64) float64 { // the level is drawn on its way, in proportion to the time
 		if end == nil || *end <= 0 {
@@ -377,34 +344,45 @@ func courseOf(m *drawing.Model, f *auditedFault, charts []chart.Chart) *course {
 		}
 		return min(1, h / *end) * level
 	}
-	add("Start", "You leave. "+c.Sentence, values["fault"], drawing.Frame{State: drawing.Held})
-	known, helped := false, false
-	if a := f.Alarm; a == nil {
-		add("Alarm", "No alarm reaches you.", "", drawing.Frame{State: drawing.Held, LevelMM: share(0)})
-		add("Help", "Nobody comes before you are back.", "", drawing.Frame{State: drawing.Held, LevelMM: share(0)})
-	} else {
-		known = true
-		late := end != nil && a.ActH > *end
-		add("Alarm", a.ID+" tells you after "+durationText(&a.RaisedH)+".", values["alarm"],
-			drawing.Frame{State: drawing.Held, Alarmed: true, LevelMM: share(a.RaisedH)})
-		text, state := "Somebody is at the tank after "+durationText(&a.ActH)+".", drawing.Rescued
-		if late {
-			text, state = "Help would come after "+durationText(&a.ActH)+": too late.", drawing.State(f.Verdict)
+	state := func(h float64) drawing.State {
+		if end != nil && h >= *end {
+			return drawing.State(f.Verdict)
 		}
-		helped = !late
-		add("Help", text, values["help"], drawing.Frame{State: state, Alarmed: true, Helped: !late,
-			LevelMM: share(a.ActH)})
+		return drawing.Held
 	}
-	last := drawing.Frame{State: drawing.State(f.Verdict), Alarmed: known, Helped: helped, LevelMM: level,
+	add(0, "Start", "You leave. "+c.Sentence, values["fault"], drawing.Frame{State: drawing.Held})
+	known, helped, last := false, false, math.Inf(1)
+	if a := f.Alarm; a == nil {
+		add(0, "Alarm", "None reaches you.", "", drawing.Frame{State: drawing.Held})
+	} else {
+		known = end == nil || a.RaisedH < *end
+		helped = end == nil || a.ActH < *end
+		add(a.RaisedH, "Alarm", a.ID+" tells you after "+durationText(&a.RaisedH)+".", values["alarm"],
+			drawing.Frame{State: state(a.RaisedH), Alarmed: true, LevelMM: share(a.RaisedH)})
+		at := drawing.Frame{State: drawing.Rescued, Alarmed: true, Helped: true, LevelMM: share(a.ActH)}
+		text := "Somebody is at the tank after " + durationText(&a.ActH) + "."
+		if !helped {
+			at.State, text = state(a.ActH), "Somebody is there after "+durationText(&a.ActH)+": too late."
+		}
+		add(a.ActH, "Help", text, values["help"], at)
+	}
+	at := drawing.Frame{State: drawing.State(f.Verdict), Alarmed: known, Helped: helped, LevelMM: level,
 		Spilled: f.Extremes.SpilledL > 0}
 	switch {
 	case end == nil:
-		add("End", "Nothing comes to harm.", values["end"], last)
+		add(last, "End", "Nothing comes to harm.", values["end"], at)
 	case helped:
-		add("Without help", word+" after "+durationText(end)+", if nobody came.", values["harm"], last)
+		at.Helped = false
+		at.State = drawing.Harmed
+		add(*end, "Without help", word+" after "+durationText(end)+", if nobody came.", values["harm"], at)
 	default:
-		add("Harm", word+" after "+durationText(end)+".", values["harm"], last)
+		add(*end, name, word+" after "+durationText(end)+".", values[strings.ToLower(name)], at)
 	}
+	if f.Alarm == nil {
+		add(last, "Help", "Nobody comes before you are back.", "", drawing.Frame{State: drawing.State(f.Verdict),
+			LevelMM: level, Spilled: at.Spilled})
+	}
+	slices.SortStableFunc(c.Frames, func(a, b frame) int { return cmp.Compare(a.hour, b.hour) })
 	return c
 }
 

@@ -1,0 +1,190 @@
+// The workshop in Chromium: from the front page to a printed hand-over, by forms without scripts and by keyboard with
+// them; axe in its states, light and dark; reflow, layout shifts, sizes. The clicks of each way are counted and printed.
+// usage: node workshop.cjs <origin> <chromium>, with NODE_PATH naming a folder that has playwright-core and axe-core.
+const { chromium } = require("playwright-core");
+const { brotliCompressSync } = require("node:zlib");
+const axe = require("axe-core").source;
+
+const [origin, executablePath] = process.argv.slice(2);
+const wrong = [];
+const check = (ok, what) => ok || wrong.push(what);
+const every = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
+const mostBytes = 60_000;
+const mostShift = 0.05;
+
+async function watched(browser, options) {
+  const context = await browser.newContext(options);
+  const page = await context.newPage();
+  page.on("request", (r) => check(new URL(r.url()).origin === origin || r.url().startsWith("data:"), `${page.url().slice(0, 80)} asks ${r.url()}`));
+  page.on("console", (m) => check(m.type() !== "error" || /status of 4\d\d/.test(m.text()), `${page.url().slice(0, 80)} says ${m.text()}`));
+  page.on("pageerror", (e) => check(false, `${page.url().slice(0, 80)} throws ${e}`));
+  return page;
+}
+
+async function violations(page, what) {
+  await page.evaluate(axe);
+  const found = await page.evaluate((rules) => axe.run(document, { resultTypes: ["violations"], runOnly: rules }), every);
+  for (const v of found.violations) wrong.push(`${what}: ${v.id}: ${v.help}: ${v.nodes.slice(0, 3).map((n) => n.target.join(" ")).join(" | ")}`);
+  const { scroll, width } = await page.evaluate(() => ({ scroll: document.documentElement.scrollWidth, width: innerWidth }));
+  check(scroll <= width, `${what} is ${scroll} px wide on a screen of ${width}`);
+}
+
+/** The whole job by forms alone. Returns the addresses of its states. */
+async function withoutScripts(browser) {
+  const page = await watched(browser, { javaScriptEnabled: false, viewport: { width: 768, height: 900 } });
+  let clicks = 0;
+  const states = [];
+  const press = async (locator) => {
+    clicks++;
+    await Promise.all([page.waitForLoadState("load"), locator.click()]);
+    states.push(page.url());
+  };
+  await page.goto(origin + "/");
+  await press(page.locator('nav a[href="/plan/"]'));
+  await page.fill("#start-size", "4x2x2 ft");
+  await page.fill("#start-room", "68F");
+  await press(page.getByRole("button", { name: "Design it for me" }));
+  check((await page.locator("#start-away-error").textContent()) !== "", "a question without an answer is not asked again");
+  check((await page.inputValue("#start-size")) === "4x2x2 ft", "an answer was lost");
+  await page.fill("#start-away", "9 days");
+  await press(page.getByRole("button", { name: "Design it for me" }));
+  check(page.url().includes("/plan/?plan="), `a design has no address: ${page.url().slice(0, 80)}`);
+  check((await page.locator(".verdict").first().textContent()).trim().length > 10, "no verdict");
+  check((await page.locator("figure.drawing svg").count()) > 0, "no drawing");
+  // A part is changed for the worse, by keyboard or mouse the same form.
+  await page.locator("summary", { hasText: "Heaters" }).click();
+  const heater = page.locator('button[form="go"][name="part"][value="heaters/0"]').last();
+  await press(heater);
+  await page.fill("#part-power_w", "eight");
+  await press(page.getByRole("button", { name: "Take it over" }));
+  check((await page.locator('#part-power_w[aria-invalid="true"]').count()) === 1, "a wrong value is not said at its field");
+  const planOf = () => new URL(page.url()).searchParams.get("plan");
+  await page.fill("#part-power_w", "1500 W");
+  await press(page.getByRole("button", { name: "Take it over" }));
+  check((await page.locator(".before").count()) === 1, "the verdict before the change is not said");
+  const was = new URL(page.url()).searchParams.get("was");
+  check(planOf() !== was, "a change changes nothing");
+  await press(page.getByRole("button", { name: "Undo" }));
+  check(planOf() === was, "undo does not lead back");
+  // An example with one fatal failure: it is shown, cured, and printed.
+  await press(page.getByRole("link", { name: "New plan" }));
+  await press(page.getByRole("link", { name: "Stairwell reef, shared probe" }));
+  await press(page.getByRole("button", { name: /Show how it goes/ }).first());
+  check((await page.locator(".frames > li").count()) === 4, "the course has not four frames");
+  await press(page.getByRole("button", { name: "Find cures" }));
+  await press(page.getByRole("button", { name: "Try it" }).first());
+  check((await page.locator(".verdict").first().textContent()).includes("survives"), "the first cure does not cure");
+  await press(page.getByRole("link", { name: "Hand-over to pin up" }));
+  check((await page.locator(".sheet li").count()) > 5, "the hand-over is empty");
+  await page.context().close();
+  console.error(`without scripts: ${clicks} clicks for everything`);
+  return states;
+}
+
+/** A newcomer's way from the front page to the paper, by keyboard, with scripts. */
+async function byKeyboard(browser) {
+  const page = await watched(browser, { viewport: { width: 1280, height: 900 } });
+  await page.goto(origin + "/plan/");
+  let loads = 0;
+  page.on("load", () => loads++);
+  const verdict = async (text) => page.locator("[data-status]", { hasText: text }).waitFor({ timeout: 60_000 });
+  await page.focus("#start-size");
+  await page.keyboard.type("90 x 50 x 50 cm");
+  await page.focus("#start-room");
+  await page.keyboard.type("21");
+  await page.focus("#start-away");
+  await page.keyboard.type("1 week");
+  await page.keyboard.press("Enter");
+  await page.locator(".verdict-bar .verdict").waitFor({ timeout: 60_000 });
+  await verdict(/tank|failure/);
+  check(page.url().includes("/plan/?plan="), "the address does not follow");
+  // From the list twin to a part's form, and a value changed: the verdict follows without a page load.
+  await page.locator(".twin-list > summary").focus();
+  await page.keyboard.press("Enter");
+  await page.locator('.twin-list [data-at^="heater"]').first().focus();
+  await page.keyboard.press("Enter");
+  await page.locator("#part").waitFor();
+  const before = page.url();
+  await page.fill("#part-power_w", "1200");
+  await page.keyboard.press("Tab");
+  await page.waitForFunction((was) => location.href !== was, before, { timeout: 60_000 });
+  await page.locator(".before").waitFor();
+  check(loads === 0, `${loads} page loads where the script should have swapped`);
+  await violations(page, "bench after a change");
+  await page.locator("h1").click();
+  await page.keyboard.press("Control+z");
+  await page.locator(".before").waitFor({ state: "detached", timeout: 60_000 });
+  // A failure is played.
+  await page.locator("summary", { hasText: "that an alarm saves" }).click();
+  await page.locator('.failures button[name="fault"]').last().focus();
+  await page.keyboard.press("Enter");
+  const player = page.locator(".player");
+  await player.waitFor({ timeout: 60_000 });
+  await player.locator("input").focus();
+  await page.keyboard.press("ArrowRight");
+  check((await page.locator(".frames li").nth(1).getAttribute("class")) === "now", "the arrow keys do not step");
+  await player.getByRole("button", { name: "Play" }).click();
+  await player.getByRole("button", { name: "Pause" }).click();
+  await violations(page, "bench with a course");
+  // The drawing chooses a part.
+  await page.locator('.drawing-wide [data-part="lamp"]').first().click();
+  await page.locator("#part", { hasText: "lamp" }).waitFor({ timeout: 60_000 });
+  await page.context().close();
+  const calm = await watched(browser, { viewport: { width: 1280, height: 900 }, reducedMotion: "reduce" });
+  await calm.goto(origin + "/plan/");
+  await calm.getByRole("link", { name: "Stairwell reef, shared probe" }).click();
+  await calm.getByRole("button", { name: /Show how it goes/ }).first().click();
+  await calm.locator(".player").waitFor({ timeout: 60_000 });
+  check((await calm.locator(".player button").count()) === 0, "something plays where motion is not wanted");
+  await calm.context().close();
+}
+
+/** axe, reflow, shifts and sizes over the states that a reader met. */
+async function overStates(browser, states) {
+  const size = async (page, url) => {
+    let bytes = 0;
+    const seen = [];
+    page.on("response", (r) => seen.push(r));
+    await page.goto(url);
+    for (const r of seen) bytes += r.status() < 300 ? brotliCompressSync(await r.body()).length : 0;
+    return bytes;
+  };
+  let largest = 0;
+  for (const url of states) {
+    const page = await watched(browser, { viewport: { width: 1280, height: 900 } });
+    await page.addInitScript(() => {
+      globalThis.shift = 0;
+      new PerformanceObserver((list) => { for (const e of list.getEntries()) globalThis.shift += e.hadRecentInput ? 0 : e.value; }).observe({ type: "layout-shift", buffered: true });
+    });
+    const bytes = await size(page, url);
+    largest = Math.max(largest, bytes);
+    check(bytes <= mostBytes, `${url.slice(0, 60)} weighs ${bytes} bytes with its script`);
+    const shift = await page.evaluate(() => globalThis.shift);
+    check(shift <= mostShift, `${url.slice(0, 60)} shifts by ${shift}`);
+    await page.context().close();
+    for (const [colorScheme, width] of [["light", 375], ["dark", 1280]]) {
+      const view = await watched(browser, { colorScheme, viewport: { width, height: 800 } });
+      await view.goto(url);
+      await violations(view, `${new URL(url).pathname} …${url.slice(-60)} ${colorScheme} ${width}`);
+      await view.context().close();
+    }
+  }
+  console.error(`the largest state weighs ${largest} bytes by brotli, styles and script included`);
+}
+
+(async () => {
+  const browser = await chromium.launch({ executablePath, args: ["--no-sandbox"] });
+  try {
+    const states = await withoutScripts(browser);
+    await byKeyboard(browser);
+    const kinds = new Map(states.filter((s) => s.includes("/plan/")).map((s) => [[...new URL(s).searchParams.keys()].join() + new URL(s).pathname, s]));
+    await overStates(browser, [...kinds.values()]);
+  } catch (error) {
+    wrong.push(String(error.stack ?? error));
+  }
+  await browser.close();
+  if (wrong.length > 0) {
+    console.log([...new Set(wrong)].join("\n"));
+    process.exitCode = 1;
+  }
+})();
