@@ -174,7 +174,7 @@ func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		Platform: "interactions", ID: i.ID, ThreadID: i.ChannelID + "/" +
 			author.ID, AuthorID: author.ID, AuthorName: author.Username,
 		AuthorIsBot: author.Bot, Direct: true, Text: strings.Join(words, " "),
-	}, bot.Channel{Dialect: bot.Chat, Limit: LongestMessage, Send: send})
+	}, bot.Channel{Dialect: bot.Chat, Limit: bot.ChatLimit, MustAnswer: true, Send: send})
 	if verdict == bot.Taken {
 		write(w, answer{Type: deferred})
 		return
