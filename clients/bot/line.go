@@ -41,7 +41,7 @@ func (q *Question) line() string {
 		case b.Roles == nil:
 			parts = append([]string{text}, parts...)
 		default:
-			parts = append(parts, b.Name+" "+text)
+			parts = append(parts, q.lexicon.label(b.Name)+" "+text)
 		}
 	}
 	for _, m := range q.Topic.Members {
@@ -62,10 +62,11 @@ func (q *Question) line() string {
 			parts = append(parts, q.lexicon.label(m)+" "+blank)
 		}
 	}
-	for m, w := range q.Words {
-		if m == "lid" {
-			parts = append(parts, "lid "+w)
-		}
+	if lid := q.Words["lid"]; lid != "" {
+		parts = append(parts, "lid "+lid)
+	}
+	if instrument := q.instrument(); instrument != "" {
+		parts = append(parts, instrument)
 	}
 	return q.lexicon.command(q.Topic.Name) + ": " + strings.Join(parts, ", ")
 }
@@ -108,15 +109,10 @@ func (q *Question) readAs() []string {
 	boxed := map[string]bool{}
 	for _, b := range q.Topic.Boxes {
 		if text := q.boxText(b); text != "" {
-			name := b.Name
-			if b.Roles == nil {
-				name = q.lexicon.command(q.Topic.Name)
+			if b.Roles != nil {
+				text = q.lexicon.name(b.Name) + " " + text
 			}
-			if b.Roles == nil {
-				out = append(out, text)
-			} else {
-				out = append(out, name+" "+text)
-			}
+			out = append(out, text)
 			for _, m := range b.Members {
 				boxed[m] = true
 			}
@@ -150,6 +146,9 @@ func (q *Question) readAs() []string {
 				out = append(out, q.lexicon.name(part.member))
 			}
 		}
+	}
+	if instrument := q.instrument(); instrument != "" {
+		out = append(out, instrument)
 	}
 	if lid := q.Words["lid"]; lid != "" {
 		out = append(out, q.lexicon.label("lid")+" "+lid)

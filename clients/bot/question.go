@@ -67,10 +67,25 @@ func (q *Question) scale() string {
 		return ""
 	case v.Unit.Dimension == reading.SpecificGravity && q.heard.concepts["hydrometer"]:
 		return uncorrected
+	case v.Unit.Dimension == reading.Practical && q.heard.concepts["refractometer"] && q.heard.concepts["brine"]:
+		return "refractometer_brine_g_kg"
 	case v.Unit.Dimension == reading.Practical && q.heard.concepts["refractometer"]:
 		return "refractometer_seawater_psu"
 	}
 	return scales[v.Unit.Dimension]
+}
+
+// instrument names what measured the reading, where that changes its scale.
+func (q *Question) instrument() string {
+	switch q.scale() {
+	case uncorrected:
+		return "hydrometer"
+	case "refractometer_seawater_psu":
+		return "refractometer"
+	case "refractometer_brine_g_kg":
+		return "brine refractometer"
+	}
+	return ""
 }
 
 // members returns the members of the request by their names, with dots between levels.

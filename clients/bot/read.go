@@ -224,11 +224,40 @@ func (q *Question) fillMembers(used map[int]bool) {
 			q.Values["heaters"] = Stated{reading.Quantity{Value: float64(c.count)}, c.said}
 		}
 	}
+	q.fillLastOfItsKind(claims, members, used)
 	times := q.heard.clockTimes()
 	for _, m := range q.Topic.Members {
 		if m.Unit == "clock" && len(times) > 0 {
 			q.Values[m.Member] = Stated{reading.Quantity{Text: times[0]}, times[0]}
 			times = times[1:]
+		}
+	}
+}
+
+// fillLastOfItsKind gives the only number that is left of a kind to the only member that still takes it, where people
+// often state that one: nothing else can be meant.
+func (q *Question) fillLastOfItsKind(claims []claim, members []Member, used map[int]bool) {
+	for _, m := range members {
+		_, done := q.Values[m.Member]
+		if !m.Required && !m.Likely || done {
+			continue
+		}
+		left, others := 0, 0
+		var last claim
+		for _, c := range claims {
+			if !used[c.at] && c.Unit != nil && m.takes(c.Unit) {
+				left, last = left+1, c
+			}
+		}
+		for _, o := range members {
+			if _, taken := q.Values[o.Member]; !taken && !o.Special && o.Member != m.Member && left > 0 &&
+				o.takes(last.Unit) {
+				others++
+			}
+		}
+		if value := last.In(m.Unit); left == 1 && others == 0 && (m.From == m.To || value >= m.From && value <= m.To) {
+			q.Values[m.Member] = Stated{last.Quantity, last.said}
+			used[last.at] = true
 		}
 	}
 }
@@ -262,6 +291,13 @@ func (q *Question) fillSpecial(used map[int]bool) {
 		}
 	}
 	for percent, pair := range q.Topic.Share {
+		part, isPart := q.Values[pair[0]]
+		if _, known := q.Values[pair[1]]; isPart && !known { // of the only volume that is said
+			if _, shared := q.Values[percent]; shared {
+				q.Values[pair[1]] = part
+				delete(q.Values, pair[0])
+			}
+		}
 		p, ok := q.Values[percent]
 		_, done := q.Values[pair[0]]
 		if whole, known := q.Values[pair[1]]; ok && known && !done {

@@ -16,7 +16,7 @@ type token struct {
 
 // What stands between a number and the word that names it makes the name less likely. Tuned on the corpus.
 const (
-	wordBetween, numberBetween, commaBetween, endBetween = 0.7, 4.0, 2.0, 4.0
+	wordBetween, numberBetween, commaBetween, endBetween = 0.7, 4.0, 3.0, 4.0
 )
 
 func tokensOf(r reading.Reading) []token {
@@ -162,6 +162,13 @@ func (h *heard) noteNumbers() {
 		}
 	}
 	h.concepts["#two_salinities"] = salinities > 1
+	words := 0
+	for _, t := range h.tokens {
+		if t.word != "" {
+			words++
+		}
+	}
+	h.concepts["#short"] = words <= 3
 	h.concepts["#clock"] = len(h.clockTimes()) > 0
 }
 

@@ -22,6 +22,7 @@ type Member struct {
 	Required bool
 	Any      bool // a number of this unit without a role belongs here
 	Bare     bool // a number without a unit, beside a role, belongs here
+	Likely   bool // not required; the last number of its kind is meant for it
 	Every    bool // a number after every belongs here
 	Special  bool // its roles say more than those of another member beside the same number
 	From, To float64
@@ -58,6 +59,7 @@ type Topic struct {
 	Fixed         map[string]string
 	Loads         map[string]string // concepts beside a power, and the role of that load
 	Sizes         bool              // a power that no member takes is a size to choose from
+	Caution       string            // code of the caution to tell first; empty: as the service orders them
 	Page          bool              // only a page can take what it needs
 }
 
@@ -112,6 +114,14 @@ func TopicOf(operation string) string {
 		if t.Operation == operation {
 			return t.Name
 		}
+	}
+	return ""
+}
+
+// CautionOf returns the code of the caution that the answer of an operation needs most, or nothing.
+func CautionOf(operation string) string {
+	if t := topicOf(TopicOf(operation)); t != nil {
+		return t.Caution
 	}
 	return ""
 }

@@ -98,7 +98,7 @@ var knownUnits = []*Unit{
 	{"m²", Area, Metric, times(1), []string{"m2", "sq m", "square metres", "square meters"}},
 	{"cm²", Area, Metric, over(10000), []string{"cm2", "sq cm"}},
 	{"ft²", Area, US, ofUS("m2", 1), []string{"ft2", "sq ft", "square feet"}},
-	{"L", Volume, Metric, times(1), []string{"l", "litre", "litres", "liter", "liters", "ltr", "litros"}},
+	{"L", Volume, Metric, times(1), []string{"l", "litre", "litres", "liter", "liters", "ltr", "litros", "litern"}},
 	{"ml", Volume, Metric, over(1000), []string{"ml"}},
 	{"m³", Volume, Metric, times(1000), []string{"m3", "cubic metres", "cubic meters"}},
 	{"gal", Volume, US, ofUS("L", 1), []string{

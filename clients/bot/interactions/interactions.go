@@ -33,9 +33,6 @@ const (
 	onlyForAuthor = 64
 )
 
-// LongestMessage is the most characters that the protocol allows in a message.
-const LongestMessage = 2000
-
 // PublicKey reads a public key in hexadecimal digits.
 func PublicKey(text string) (ed25519.PublicKey, error) {
 	key, err := hex.DecodeString(strings.TrimSpace(text))

@@ -142,6 +142,10 @@ func (s *Service) Ask(ctx context.Context, r bot.Request) (*bot.Answer, error) {
 		out.Warnings = append(out.Warnings, w.Message)
 	}
 	for _, c := range got.Cautions {
+		if c.Code == bot.CautionOf(r.Operation) {
+			out.Cautions = append([]string{c.Message}, out.Cautions...)
+			continue
+		}
 		out.Cautions = append(out.Cautions, c.Message)
 	}
 	out.Link = s.link(r, meta.Location)
@@ -150,7 +154,8 @@ func (s *Service) Ask(ctx context.Context, r bot.Request) (*bot.Answer, error) {
 
 // link is the page with the same answer, filled in where the answer has an address of its own.
 func (s *Service) link(r bot.Request, location string) string {
-	if _, query, ok := strings.Cut(location, "?"); ok && s.public != "" {
+	_, query, ok := strings.Cut(location, "?")
+	if ok && s.public != "" && strings.HasPrefix(location, "/") && !strings.HasPrefix(bot.TopicOf(r.Operation), "plan-") {
 		return s.Page(bot.TopicOf(r.Operation)) + "?" + query
 	}
 	return s.Page(bot.TopicOf(r.Operation))
