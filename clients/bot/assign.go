@@ -141,8 +141,8 @@ const volumeAgrees = 0.22
 // agrees reports whether lengths hold a volume in litres.
 func agrees(litres, stated float64) bool { return math.Abs(litres-stated) <= volumeAgrees*stated }
 
-// boxUnit is the unit of a group of lengths without one: the only unit in which it holds the stated volume or, without a
-// volume, the usual one of the system of the other numbers where that makes a tank.
+// boxUnit is the unit of a group of lengths without one: the only unit in which it holds the stated volume or, without
+// a volume, the usual one of the system of the other numbers where that makes a tank.
 func boxUnit(edges []reading.Quantity, volumes []float64, system reading.System) *reading.Unit {
 	var fits []*reading.Unit
 	longest := 0.0

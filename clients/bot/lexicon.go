@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"go.yaml.in/yaml/v3"
-	"golang.org/x/text/unicode/norm"
 )
 
 //go:embed words/*.yaml
@@ -89,16 +88,6 @@ func newLexicon(language string, data []byte) (*lexicon, error) {
 	return l, nil
 }
 
-// folded writes a text in small letters and without accents: Kühler is kuhler.
-func folded(text string) string {
-	return strings.Map(func(r rune) rune {
-		if r >= 0x300 && r <= 0x36f {
-			return -1
-		}
-		return r
-	}, norm.NFD.String(strings.ReplaceAll(strings.ToLower(text), "ß", "ss")))
-}
-
 // knows reports whether a word stands in the language's file.
 func (l *lexicon) knows(word string) bool {
 	if l.common[word] || l.words[word] {
@@ -107,7 +96,8 @@ func (l *lexicon) knows(word string) bool {
 	return slices.ContainsFunc(l.stems, func(p phrase) bool { return strings.HasPrefix(word, p.words[0]) })
 }
 
-// nearest returns the word of the language that a mistyped one stands for, or nothing: one letter may be wrong, missing,
+// nearest returns the word of the language that a mistyped one stands for, or nothing: one letter may be wrong,
+// missing,
 // too many or in its neighbour's place in words of five letters, two in words of eight. The first letter is right.
 func (l *lexicon) nearest(word string) string {
 	most := 0

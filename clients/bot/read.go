@@ -12,6 +12,12 @@ import (
 // Understand reads a text and says what the reply will do, without asking the service.
 func Understand(text string) Understanding { return read(text).Understanding() }
 
+// NamesTopic reports whether a word names a topic.
+func NamesTopic(word string) bool {
+	t := read(word).Topic
+	return t != nil && t.Operation != "" && !strings.Contains(strings.TrimSpace(word), " ")
+}
+
 // The score from which a topic is taken for meant, and what numbers add to it. Tuned on the corpus.
 const (
 	leastTopic      = 3.0
@@ -332,7 +338,8 @@ func (q *Question) fillSpecial(used map[int]bool) {
 	}
 	for _, n := range q.heard.numbers {
 		q.addLoad(n, used)
-		if one := n.Group[0]; q.Topic.Sizes && !used[n.token] && one.Unit != nil && one.Unit.Dimension == reading.Power {
+		one := n.Group[0]
+		if q.Topic.Sizes && !used[n.token] && one.Unit != nil && one.Unit.Dimension == reading.Power {
 			if watts := one.InContractUnit(); !slices.Contains(q.Sizes, watts) {
 				q.Sizes = append(q.Sizes, watts)
 			}

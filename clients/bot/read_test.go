@@ -331,7 +331,7 @@ func TestTopics(t *testing.T) {
 			}
 		}
 	}
-	for _, text := range []string{"heatres for 48x24x20 in", "heetr for 48x24x20 in"} {
+	for _, text := range []string{"heatres for 48x24x20 in", "heatr for 48x24x20 in"} {
 		assert.Equal(t, "heater-sizing", read(text).Topic.Name, text)
 	}
 	for text, want := range map[string]Kind{"": Silent, "hello": Silent, "thank you!": Silent, "what?": AsksBack} {

@@ -29,7 +29,8 @@ const LeastLimit = 200
 
 // Render writes a reply in a dialect, in at most limit UTF-16 units; no platform counts more characters than that. A
 // reply that is too long loses its warnings first, then what was read, then points. Cautions stay as long as there is
-// room, and otherwise the reply says that there are cautions. Silence has no text. Mentions, links and markup in the reply's texts are
+// room, and otherwise the reply says that there are cautions. Silence has no text.
+// Mentions, links and markup in the reply's texts are
 // disarmed. A limit below LeastLimit is raised to it.
 func Render(r Reply, d Dialect, limit int) string {
 	if r.Kind == Silent && r.Lead == "" {

@@ -45,7 +45,9 @@ var sample = Answer{
 		}, {Member: "hysteresis_k", Number: pointerTo(0.4), Unit: "K"},
 		{Member: "lid", Text: "open"}, {
 			Member: "margin_percent", Number: pointerTo(25), Unit: "%",
-		}, {Member: "rock_share", Number: pointerTo(0.1), Unit: "1"}, {Member: "wall_mm", Number: pointerTo(10), Unit: "mm"},
+		}, {Member: "rock_share", Number: pointerTo(0.1), Unit: "1"}, {
+			Member: "wall_mm", Number: pointerTo(10), Unit: "mm",
+		},
 		{Member: "volume_is", Text: "fresh_water"},
 	},
 	Warnings: []string{"The usual rule of thumb says something else."},
@@ -204,7 +206,8 @@ func FuzzRender(f *testing.F) {
 	f.Fuzz(func(t *testing.T, lead, point, caution, line, link string, limit, dialect int) {
 		d := Dialect(((dialect % 3) + 3) % 3)
 		r := Reply{
-			Lead: lead + ".", Points: []string{point, point}, Line: line, ReadAs: []string{point}, Unused: []string{lead},
+			Lead: lead + ".", Points: []string{point, point}, Line: line,
+			ReadAs: []string{point}, Unused: []string{lead},
 			Assumed:  []string{point, caution, lead},
 			Warnings: []string{caution}, Cautions: []string{caution}, Link: link,
 		}

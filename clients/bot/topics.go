@@ -4,7 +4,6 @@ import (
 	_ "embed"
 	"maps"
 	"slices"
-	"strings"
 
 	"go.yaml.in/yaml/v3"
 
@@ -162,12 +161,6 @@ func (t *Topic) needed(concepts map[string]bool) bool {
 		}
 	}
 	return true
-}
-
-// NamesTopic reports whether a word names a topic.
-func NamesTopic(word string) bool {
-	t := read(word).Topic
-	return t != nil && t.Operation != "" && !strings.Contains(strings.TrimSpace(word), " ")
 }
 
 const (

@@ -118,7 +118,8 @@ var knownUnits = []*Unit{
 		"week", "weeks", "wk", "wks", "woche", "wochen", "semana", "semanas", "semaine", "semaines",
 	}},
 	{"h", Days, AnySystem, over(hoursADay), []string{
-		"h", "hr", "hrs", "hour", "hours", "stunden", "stunde", "std", "hora", "horas", "heure", "heures", "h/d", "hours a day", "hours per day",
+		"h", "hr", "hrs", "hour", "hours", "stunden", "stunde", "std", "hora", "horas", "heure", "heures",
+		"h/d", "hours a day", "hours per day",
 	}},
 	{"min", Days, AnySystem, over(minutesADay), []string{"min", "mins", "minute", "minutes", "minuten", "minutos"}},
 	{"s", Days, AnySystem, over(60 * minutesADay), []string{"s", "sec", "secs", "second", "seconds", "sekunden"}},
@@ -159,7 +160,8 @@ func perHour(volumes ...string) []string {
 }
 
 func perDay(volumes ...string) []string {
-	return each(volumes, "/d", "/day", "/24h", " a day", " per day", " each day", " every day", " daily", " pro tag", " am tag",
+	return each(volumes, "/d", "/day", "/24h", " a day", " per day", " each day", " every day", " daily",
+		" pro tag", " am tag",
 		" al día", " al dia", " par jour")
 }
 
@@ -258,7 +260,8 @@ func preposition(spaced bool, rest string) bool {
 	next, _, _ := strings.Cut(strings.TrimLeft(rest, " "), " ")
 	return slices.Contains(
 		[]string{"a", "an", "the", "my", "our", "this", "room", "winter", "summer", "total", "all", "january",
-			"february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"},
+			"february", "march", "april", "may", "june", "july", "august", "september", "october",
+			"november", "december"},
 		strings.Trim(next, ",.;:!?"),
 	)
 }

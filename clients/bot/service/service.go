@@ -155,11 +155,15 @@ func (s *Service) Ask(ctx context.Context, r bot.Request) (*bot.Answer, error) {
 // link is the page with the same answer, filled in where the answer has an address of its own.
 func (s *Service) link(r bot.Request, location string) string {
 	_, query, ok := strings.Cut(location, "?")
-	if ok && s.public != "" && strings.HasPrefix(location, "/") && !strings.HasPrefix(bot.TopicOf(r.Operation), "plan-") {
-		return s.Page(bot.TopicOf(r.Operation)) + "?" + query
+	page := s.Page(bot.TopicOf(r.Operation))
+	if ok && page != "" && strings.HasPrefix(location, "/") && !strings.HasSuffix(page, workshop) {
+		return page + "?" + query
 	}
-	return s.Page(bot.TopicOf(r.Operation))
+	return page
 }
+
+// workshop is where plans are built and tried.
+const workshop = "/plan/"
 
 // Page is the address of the page that answers a topic: the workshop for plans, a calculator for the others.
 func (s *Service) Page(topic string) string {
@@ -167,7 +171,7 @@ func (s *Service) Page(topic string) string {
 	case s.public == "":
 		return ""
 	case strings.HasPrefix(topic, "plan-"):
-		return s.public + "/plan/"
+		return s.public + workshop
 	}
 	return s.public + "/docs/calculators/" + topic + "/"
 }

@@ -112,7 +112,8 @@ func TestQuestionsThroughTheService(t *testing.T) {
 			[]string{"“178F”: usual temperature of the room must be at most 113 °F.", "room ___ °F"}, false,
 		},
 		{
-			"heaters for 48x24x2000 in, room 64F", []string{"“48x24x2000 in”: depth of the water must be at most 196.8 in."},
+			"heaters for 48x24x2000 in, room 64F",
+			[]string{"“48x24x2000 in”: depth of the water must be at most 196.8 in."},
 			false,
 		},
 		{

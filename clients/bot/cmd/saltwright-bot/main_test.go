@@ -81,7 +81,7 @@ func TestAsk(t *testing.T) {
 				),
 			)
 			assert.Contains(t, out.String(), "Heating needed 218 W")
-			assert.Contains(t, out.String(), "https://saltwright.example/docs/calculators/heater-sizing/?length_mm=1200")
+			assert.Contains(t, out.String(), "/docs/calculators/heater-sizing/?length_mm=1200")
 			assert.Empty(t, errOut.String())
 		})
 	}

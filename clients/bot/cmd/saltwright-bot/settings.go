@@ -73,7 +73,7 @@ func readSettings(args []string, getenv func(string) string, errOut io.Writer) (
 	flags.BoolVar(&s.dryRun, "dry-run", false, "write replies to the output and send none")
 	flags.BoolVar(&s.ask, "ask", false, "answer one question, from the arguments or the input, and end")
 	flags.BoolVar(&s.askJSON, "ask-json", false, "as -ask, and print one JSON object with what was understood")
-	flags.StringVar(&s.score, "score", "", "print how well the questions of a corpus in this directory are read, and end")
+	flags.StringVar(&s.score, "score", "", "print how well a corpus in this directory is read, and end")
 	flags.BoolVar(&s.failures, "failures", false, "with -score: print each failure of the tuned half")
 	if err := flags.Parse(args); err != nil {
 		return s, err
