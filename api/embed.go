@@ -9,3 +9,8 @@ import _ "embed"
 //
 //go:embed openapi.yaml
 var OpenAPI []byte
+
+// Changelog is what changed in the contract, by version.
+//
+//go:embed CHANGELOG.md
+var Changelog string

@@ -15,7 +15,8 @@ import (
 // result is an answer of the API as a page shows it.
 type result struct {
 	Headline, Summary   string
-	KeyFigures          []keyFigure
+	Main, KeyFigures    []keyFigure // what is shown large, and the rest
+	Do                  string      // the heading over the actions
 	Actions             []string
 	Cautions, Warnings  []string
 	Values              []block
@@ -27,7 +28,7 @@ type result struct {
 	JSON                string // of answers that have no address
 }
 
-type keyFigure struct{ Label, Text string }
+type keyFigure struct{ Code, Label, Text string }
 
 type assumed struct{ Name, Pointer, Value, Why, Source, Note string }
 
@@ -51,7 +52,7 @@ var reasons = map[string]string{
 
 // readResult reads an answer whose texts were asked in a system of units, so that no number beside them is in
 // another.
-func readResult(o *contract.Operation, data []byte, units string) (*result, error) {
+func readResult(x *calculator, data []byte, units string) (*result, error) {
 	v, err := decode(data)
 	if err != nil {
 		return nil, err
@@ -60,11 +61,15 @@ func readResult(o *contract.Operation, data []byte, units string) (*result, erro
 	if !ok {
 		return nil, errors.New("webdocs: the answer is no object")
 	}
-	answer := answerOf(o)
+	answer := answerOf(x.operation())
 	r := &result{Headline: top.text("headline")}
 	r.Summary = strings.TrimSpace(strings.TrimPrefix(top.text("summary"), r.Headline))
 	for _, f := range top.list("key_figures") {
-		r.KeyFigures = append(r.KeyFigures, keyFigure{f.text("label"), f.text("text")})
+		r.KeyFigures = append(r.KeyFigures, keyFigure{f.text("code"), f.text("label"), f.text("text")})
+	}
+	r.Main, r.KeyFigures = x.hand.largest(r.KeyFigures)
+	if r.Do = x.hand.do; r.Do == "" {
+		r.Do = "What to do"
 	}
 	actions, _ := top.get("actions").([]any)
 	for _, a := range actions {
@@ -91,11 +96,18 @@ func readResult(o *contract.Operation, data []byte, units string) (*result, erro
 	if r.Charts, err = chartsOf(data); err != nil {
 		return nil, err
 	}
+	if len(r.Charts) > 0 && r.Charts[0].Title == r.Headline { // said once
+		r.Charts[0].Title, r.Charts[0].Sentence = r.Charts[0].Sentence, ""
+	}
 	for _, a := range top.list("assumptions") {
 		pointer, unit := a.text("pointer"), a.text("unit")
+		s := &contract.Schema{Unit: unit}
+		if m := memberAt(x.post.Body, strings.TrimPrefix(pointer, "#/")); m != nil {
+			s = m.Schema
+		}
 		r.Assumptions = append(r.Assumptions, assumed{
 			Name: pointerName(pointer, unit), Pointer: pointer,
-			Value: told{us: us}.value("", a.get("value"), &contract.Schema{Unit: unit}),
+			Value: told{us: us}.value("", a.get("value"), s),
 			Why:   reasons[a.text("why")], Source: a.text("source"), Note: a.text("note"),
 		})
 	}
@@ -200,6 +212,13 @@ type told struct {
 	us    bool
 }
 
+func (t told) speaker() *catalogue.Speaker {
+	if t.us {
+		return catalogue.For(catalogue.US)
+	}
+	return catalogue.For(catalogue.Metric)
+}
+
 func (t told) converted(s *contract.Schema) bool { return t.us && unit.Of(s.Unit).US != "" }
 
 // value is a value with its unit.
@@ -207,9 +226,9 @@ func (t told) value(at string, v any, s *contract.Schema) string {
 	if text, ok := t.texts[at]; ok {
 		return text
 	}
-	if n, ok := v.(json.Number); ok && t.converted(s) {
+	if n, ok := v.(json.Number); ok && (t.converted(s) || s.Quantity == "share") {
 		if x, err := n.Float64(); err == nil {
-			return catalogue.For(catalogue.US).Number(x, s.Quantity, s.Unit)
+			return t.speaker().Number(x, s.Quantity, s.Unit)
 		}
 	}
 	return withUnit(scalarText(v), s.Unit)
@@ -226,7 +245,7 @@ func (t told) head(contractUnit string) string {
 // cell is a value in a column whose head has the unit.
 func (t told) cell(at string, v any, m *contract.Member) string {
 	switch {
-	case m != nil && t.converted(m.Schema):
+	case m != nil && (t.converted(m.Schema) || m.Schema.Quantity == "share"):
 		if v == nil {
 			return ""
 		}

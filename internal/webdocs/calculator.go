@@ -3,6 +3,7 @@ package webdocs
 import (
 	"bytes"
 	"encoding/json"
+	"maps"
 	"net/http"
 	"net/url"
 	"slices"
@@ -14,8 +15,9 @@ import (
 // calculator is one path of the contract as a page: a form, its answer, what every member means.
 type calculator struct {
 	Name, Path, Title, About, Tag string
-	Flat                          bool // has a GET twin, so that an answer has an address
+	Flat                          bool // a GET takes its members as parameters, so that a form asks it
 	get, post                     *contract.Operation
+	hand                          hand // empty for most
 }
 
 func (x *calculator) operation() *contract.Operation {
@@ -33,12 +35,13 @@ func calculatorsOf(c *contract.Contract) []*calculator {
 			continue
 		}
 		x := &calculator{
+			hand: byHand[o.Name()],
 			Name: o.Name(), Path: o.Path, Title: o.Summary, Tag: o.Tag, post: o,
 			About: strings.TrimPrefix(o.Description, o.Summary+". "),
 		}
 		for _, twin := range c.Operations {
 			if twin.Method == http.MethodGet && twin.Path == o.Path {
-				x.Flat, x.get = true, twin
+				x.Flat, x.get = twin.Packs == "", twin
 			}
 		}
 		out = append(out, x)
@@ -58,6 +61,9 @@ func calculatorNamed(c *contract.Contract, name string) *calculator {
 // example returns the contract's example as form values.
 func (x *calculator) example() url.Values {
 	values := url.Values{}
+	if x.hand.example != nil {
+		return maps.Clone(x.hand.example)
+	}
 	if len(x.post.Examples) == 0 {
 		return values
 	}
@@ -85,24 +91,8 @@ func (x *calculator) address(values url.Values) string {
 	return x.Path + "?" + values.Encode()
 }
 
-// question is how values are sent to the API.
-func (x *calculator) question(values url.Values) (method, target string, body []byte) {
-	if x.Flat {
-		return http.MethodGet, x.address(values), nil
-	}
-	return http.MethodPost, x.Path, []byte(values.Get("body"))
-}
-
-// originMark stands where a command needs this host; a script puts the page's own origin there.
-const originMark = "http://127.0.0.1:8080"
-
-func (x *calculator) curl(values url.Values) string {
-	if x.Flat {
-		return `curl "` + originMark + x.address(values) + `"`
-	}
-	body := strings.ReplaceAll(values.Get("body"), "'", `'\''`)
-	return `curl "` + originMark + x.Path + `" -H "Content-Type: application/json" -d '` + body + `'`
-}
+// originMark stands where a command needs this host.
+const originMark = "http://" + DefaultListen
 
 // group is what belongs to one tag.
 type group struct {

@@ -13,11 +13,14 @@ import (
 type calculatorPage struct {
 	*calculator
 	Form      *form
+	Paste     *form // takes a whole document, where the form of fields asks for a simple case only
 	Result    *result
 	IsExample bool
 	Problem   string
-	Permalink string
-	Curl      string
+	Errors    []fault
+	Permalink string // of the answer as JSON
+	Address   string // of this page with its answer
+	Snippets  []snippet
 	Members   []memberRow
 	Nested    []string
 	Answer    string // the schema of the result
@@ -27,6 +30,9 @@ type calculatorPage struct {
 
 func (x *calculator) page(values url.Values) *calculatorPage {
 	p := &calculatorPage{calculator: x, Form: x.form(values), Members: rowsOf(x.post.Body), Post: x.post, Get: x.get}
+	if len(x.hand.short) > 0 {
+		p.Paste = x.paste(values)
+	}
 	if m := answerOf(x.operation()).Member("result"); m != nil {
 		p.Answer = m.Schema.Name
 	}
@@ -56,7 +62,7 @@ func (s *Site) calculator(w http.ResponseWriter, r *http.Request) {
 		s.missing(w, r)
 		return
 	}
-	if r.URL.RawQuery == "" || !x.Flat {
+	if r.URL.RawQuery == "" || !x.asksByFields() {
 		s.exampleOf(w, r, x)
 		return
 	}
@@ -65,11 +71,51 @@ func (s *Site) calculator(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, http.StatusBadRequest, "The address is not valid: check its per cent signs and semicolons.")
 		return
 	}
-	asked, unclear := x.query(values)
 	p := x.page(values)
-	p.Form.unclear = unclear
-	p.Permalink, p.Curl = x.address(asked), x.curl(asked)
-	s.answer(w, r, x, p, http.MethodGet, p.Permalink, nil)
+	q, err := x.questionOf(values)
+	if err != nil {
+		s.broken(w, r, err)
+		return
+	}
+	p.Form.unclear, p.Snippets, p.Address = q.unclear, q.snippets(), "/docs/calculators/"+x.Name+"/?"+values.Encode()
+	if x.Flat {
+		p.Permalink = q.target
+	}
+	s.answer(w, r, x, p, p.Form, q)
+}
+
+// question is what the API is asked.
+type question struct {
+	method, target string
+	body           []byte
+	unclear        map[string]string // what could not be read, and why
+}
+
+// questionOf is what was filled in as the API takes it.
+func (x *calculator) questionOf(values url.Values) (question, error) {
+	if x.Flat {
+		asked, unclear := x.query(values)
+		return question{http.MethodGet, x.address(asked), nil, unclear}, nil
+	}
+	if len(x.hand.short) == 0 || values.Has("body") {
+		body := values.Get("body")
+		return question{http.MethodPost, inUnits(x.Path, values), []byte(body), nil}, nil
+	}
+	body, unclear, err := x.document(values)
+	return question{http.MethodPost, inUnits(x.Path, values), body, unclear}, err
+}
+
+// snippets are the question in several languages.
+func (q question) snippets() []snippet {
+	return snippetsOf(q.method, originMark+q.target, string(q.body))
+}
+
+// inUnits is a path of the API with the system of units that a form asks for.
+func inUnits(path string, values url.Values) string {
+	if u := values.Get("units"); u != "" {
+		return path + "?units=" + url.QueryEscape(u)
+	}
+	return path
 }
 
 // exampleOf shows the contract's example with its answer and pictures, asked for once. Where the service is too busy to
@@ -81,18 +127,21 @@ func (s *Site) exampleOf(w http.ResponseWriter, r *http.Request, x *calculator) 
 	}
 	values := x.example()
 	p := x.page(values)
-	p.IsExample, p.Curl, p.Form.Open = true, x.curl(values), false
-	if x.Flat {
-		p.Permalink = x.address(values)
+	q, err := x.questionOf(values)
+	if err != nil {
+		s.broken(w, r, err)
+		return
 	}
-	method, target, body := x.question(values)
-	data, asked := s.ask(r, method, withCharts(target), "application/json", body)
+	p.IsExample, p.Snippets = true, q.snippets()
+	if x.Flat {
+		p.Permalink = q.target
+	}
+	data, asked := s.ask(r, q.method, withCharts(q.target), "application/json", q.body)
 	if asked != nil {
 		data = []byte(p.Example)
 	}
-	var err error
 	if len(data) > 0 {
-		p.Result, err = readResult(x.operation(), data, values.Get("units"))
+		err = p.take(data, values.Get("units"))
 	}
 	if err != nil {
 		s.broken(w, r, err)
@@ -136,12 +185,34 @@ func (s *Site) calculatorPosted(w http.ResponseWriter, r *http.Request) {
 	}
 	values := r.PostForm
 	p := x.page(values)
-	p.Curl = x.curl(values)
-	target := x.Path
-	if u := values.Get("units"); u != "" {
-		target += "?units=" + url.QueryEscape(u)
+	asked := p.Form
+	if p.Paste != nil {
+		asked = p.Paste
 	}
-	s.answer(w, r, x, p, http.MethodPost, target, []byte(values.Get("body")))
+	q := question{http.MethodPost, inUnits(x.Path, values), []byte(values.Get("body")), nil}
+	p.Snippets = q.snippets()
+	s.answer(w, r, x, p, asked, q)
+}
+
+// paste is the form for a whole document beside the one of fields.
+func (x *calculator) paste(values url.Values) *form {
+	f := &form{Name: x.Name, Action: "/docs/calculators/" + x.Name + "/", Method: "post"}
+	f.Document = x.documentField(values.Get("body"))
+	if len(x.post.Examples) > 0 && !values.Has("body") {
+		f.Document.Value = pretty(x.post.Examples[len(x.post.Examples)-1].Value)
+	}
+	return f
+}
+
+// take reads the API's answer into the page: what it assumed stands in the fields.
+func (p *calculatorPage) take(data []byte, units string) error {
+	r, err := readResult(p.calculator, data, units)
+	if err != nil {
+		return err
+	}
+	r.Assumptions = p.Form.assume(r.Assumptions)
+	p.Result = r
+	return nil
 }
 
 // unreadable is the title where a field's number could not be read.
@@ -166,15 +237,16 @@ func unitsAsked(target string) string {
 
 // answer fills a page with the API's answer, or with what is wrong with the question.
 func (s *Site) answer(
-	w http.ResponseWriter, r *http.Request, x *calculator, p *calculatorPage, method, target string, body []byte,
+	w http.ResponseWriter, r *http.Request, x *calculator, p *calculatorPage, asked *form, q question,
 ) {
-	data, err := s.ask(r, method, withCharts(target), "application/json", body)
+	data, err := s.ask(r, q.method, withCharts(q.target), "application/json", q.body)
 	var refused *refusal
 	switch {
 	case errors.As(err, &refused) && refused.status < http.StatusInternalServerError &&
 		refused.status != http.StatusTooManyRequests:
-		p.Form.blame(refused.problem)
-		if p.Problem = refused.problem.Title; len(p.Form.unclear) > 0 {
+		asked.blame(refused.problem)
+		p.Errors = asked.Errors
+		if p.Problem = refused.problem.Title; len(asked.unclear) > 0 {
 			p.Problem = unreadable // the API's title counts what it refuses
 		}
 		s.show(w, r, refused.status, "calculator", x.view(p))
@@ -183,13 +255,14 @@ func (s *Site) answer(
 		s.broken(w, r, err)
 		return
 	}
-	if len(p.Form.unclear) > 0 { // the API took it for what it was not meant to be
+	if len(asked.unclear) > 0 { // the API took it for what it was not meant to be
 		p.Problem = unreadable
-		p.Form.blame(problemDocument{Title: p.Problem})
+		asked.blame(problemDocument{Title: p.Problem})
+		p.Errors = asked.Errors
 		s.show(w, r, http.StatusUnprocessableEntity, "calculator", x.view(p))
 		return
 	}
-	if p.Result, err = readResult(x.operation(), data, unitsAsked(target)); err != nil {
+	if err = p.take(data, unitsAsked(q.target)); err != nil {
 		s.broken(w, r, err)
 		return
 	}

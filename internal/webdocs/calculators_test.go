@@ -10,6 +10,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"golang.org/x/net/html"
+
+	"saltwright/internal/transport"
 )
 
 func parsed(t *testing.T, page string) *html.Node {
@@ -39,13 +41,16 @@ func TestFormWithoutScripts(t *testing.T) {
 	assert.Empty(t, faults(doc))
 	answer := texts(find(doc, "data-answer", "main"))
 	assert.Contains(t, answer, "evaporate a day")
-	assert.Contains(t, answer, "Assumed, since it was not said")
-	assert.Contains(t, answer, "Result")
+	assert.Contains(t, texts(find(doc, "data-numbers", "")), "Result")
+	ghost, _ := attr(find(doc, "id", "evaporation-water_c"), "placeholder")
+	assert.Equal(t, "25.5 °C", ghost, "what was assumed stands in its field")
+	form, _ := attr(find(doc, "id", "evaporation-water_c"), "form")
+	assert.Equal(t, "evaporation-form", form, "which the form sends, though it stands beside the answer")
 	value, _ := attr(find(doc, "id", "evaporation-room_c"), "value")
 	assert.Equal(t, "21,5", value, "the form keeps what was typed")
 
 	api := get(h, "/v1/evaporation?length_mm=900&width_mm=500&room_c=21.5", "Accept", "application/json").Body.String()
-	_, summary, ok := strings.Cut(api, `"summary":"`)
+	_, summary, ok := strings.Cut(api, `"headline":"`)
 	require.True(t, ok)
 	summary, _, _ = strings.Cut(summary, `"`)
 	assert.Contains(t, answer, summary, "the page says what the API says")
@@ -87,9 +92,9 @@ func TestFormErrorsStandAtTheirFields(t *testing.T) {
 	assert.Contains(t, texts(find(doc, "class", "problem")), "temprature", "what has no field stands in the list")
 	_, hidden := attr(find(doc, "data-error", "water_c"), "hidden")
 	assert.True(t, hidden)
-	optional := find(doc, "data-error", "lid").Parent.Parent.Parent
-	_, open := attr(optional, "open")
-	assert.True(t, open, "a wrong optional field is not hidden away")
+	for n := find(doc, "data-error", "lid"); n != nil; n = n.Parent {
+		assert.NotEqual(t, "details", n.Data, "a wrong optional field is not hidden away")
+	}
 }
 
 // Each field takes the unit that was typed; a bare number is in the unit of the label beside which it was typed, which
@@ -118,7 +123,7 @@ func TestFieldsTakeUnits(t *testing.T) {
 	assert.Equal(t, "36", value(doc, "length_mm"))
 	assert.Equal(t, "us", value(doc, "labelled"))
 	assert.Contains(t, texts(find(doc, "for", "evaporation-length_mm")), "in")
-	assert.Contains(t, texts(find(doc, "id", "evaporation-length_mm-hint")), "0.3938 to 787.4 in")
+	assert.Contains(t, texts(find(doc, "id", "evaporation-length_mm-hint")), "0.4 to 780 in", "rounded to the safe side")
 
 	doc = page("?length_mm=914.4&width_mm=457.2&room_c=20&units=us")
 	assert.Equal(t, "914.4 mm", value(doc, "length_mm"), "typed beside mm and shown beside in")
@@ -134,14 +139,14 @@ func TestUnreadableFields(t *testing.T) {
 	assert.Equal(t, http.StatusUnprocessableEntity, w.Code)
 	doc := parsed(t, w.Body.String())
 	for field, says := range map[string]string{
-		"length_mm": "Can be read in two ways", "width_mm": "Must be at least 0.3938 in.",
+		"length_mm": "Can be read in two ways", "width_mm": "Must be at least 0.4 in.",
 		"salinity_psu": "Looks like a specific gravity", "room_c": "Is a volume: write it in °C",
 	} {
 		assert.Contains(t, texts(find(doc, "data-error", field)), says, field)
 	}
 	list := texts(find(doc, "class", "problem"))
 	places := []int{
-		strings.Index(list, "two ways"), strings.Index(list, "0.3938"), strings.Index(list, "volume"),
+		strings.Index(list, "two ways"), strings.Index(list, "0.4 in"), strings.Index(list, "volume"),
 		strings.Index(list, "gravity"),
 	}
 	assert.NotContains(t, places, -1, list)
@@ -165,10 +170,11 @@ func TestDocumentForm(t *testing.T) {
 		assert.Equal(t, "no-store", w.Header().Get("Cache-Control"))
 		return doc
 	}
-	answer := texts(find(form("plan-audit", string(plan)), "data-answer", "main"))
+	whole := form("plan-audit", string(plan))
+	answer := texts(find(whole, "data-answer", "main"))
 	assert.Contains(t, answer, "single failures lose this tank")
 	assert.Contains(t, answer, "°F")
-	assert.Contains(t, answer, "The whole answer as JSON")
+	assert.Contains(t, texts(find(whole, "data-numbers", "")), "The whole answer as JSON")
 	assert.Contains(t, answer, "hours after the fault", "the runs are drawn")
 
 	doc := form("plan-audit", `{"display": {"volume_l": 1}, "room": {"usual": {"temp_c": 21}}, "attendance": {}}`)
@@ -219,4 +225,63 @@ func TestAnyHostileQueryGivesAPage(t *testing.T) {
 		assert.NotContains(t, w.Body.String(), "<script>", q)
 	}
 	assert.Equal(t, http.StatusBadRequest, get(h, "/docs/calculators/evaporation/?a=%zz").Code)
+}
+
+// A simple day of light is asked for by fields, and its answer has an address; the whole document can be sent beside it.
+func TestLightByFields(t *testing.T) {
+	h := host(t)
+	w := get(h, "/docs/calculators/light-schedule-score/?channels%2F0%2Fon_at=09:00&channels%2F0%2Foff_at=21:30"+
+		"&channels%2F0%2Fpeak_ppfd=150&channels%2F0%2Framp_min=1+h")
+	require.Equal(t, http.StatusOK, w.Code, w.Body)
+	doc := parsed(t, w.Body.String())
+	assert.Empty(t, faults(doc))
+	assert.Contains(t, texts(find(doc, "data-answer", "main")), "12 h 30 min")
+	assert.Contains(t, texts(find(doc, "data-curl", "")), `"ramp_min": 60`)
+
+	w = get(h, "/docs/calculators/light-schedule-score/?channels%2F0%2Fon_at=morning&channels%2F0%2Foff_at=21:30"+
+		"&channels%2F0%2Fpeak_ppfd=99999")
+	assert.Equal(t, http.StatusUnprocessableEntity, w.Code)
+	doc = parsed(t, w.Body.String())
+	assert.NotEmpty(t, texts(find(doc, "data-error", "channels/0/on_at")))
+	assert.Contains(t, texts(find(doc, "data-error", "channels/0/peak_ppfd")), "5000")
+
+	sent := url.Values{"body": {`{"channels": [{"id": "a", "on_at": "10:00", "off_at": "20:00"}]}`}}.Encode()
+	w = send(h, http.MethodPost, "/docs/calculators/light-schedule-score/", sent, "Content-Type", urlEncoded)
+	assert.Equal(t, http.StatusOK, w.Code)
+	assert.Contains(t, texts(find(parsed(t, w.Body.String()), "data-answer", "main")), "10 h")
+}
+
+// A list takes units as single numbers do, and shares are told as per cent.
+func TestListsAndShares(t *testing.T) {
+	h := host(t)
+	w := get(h, "/docs/calculators/heater-sizing/?length_mm=900&width_mm=500&water_depth_mm=500&room_c=24"+
+		"&stock_sizes_w=100+W,+150,+0.2+kW")
+	require.Equal(t, http.StatusOK, w.Code, w.Body)
+	doc := parsed(t, w.Body.String())
+	assert.NotNil(t, find(doc, "href", "/v1/heater-sizing?length_mm=900&room_c=24&stock_sizes_w=100%2C150%2C200"+
+		"&water_depth_mm=500&width_mm=500"))
+	all := texts(find(doc, "data-numbers", ""))
+	assert.Contains(t, all, "Heat lost per degree")
+	assert.NotContains(t, all, "Ua ")
+	assert.Regexp(t, `Usual duty share usual_duty_share [0-9]+ %`, all)
+}
+
+// The commands name the operator's address where there is one, and otherwise the one that is listened on.
+func TestCommandsNameTheHost(t *testing.T) {
+	calculate, err := transport.New(transport.Config{PublicURL: "https://salt.example/reef", Listen: "127.0.0.1:9999"})
+	require.NoError(t, err)
+	page := get(calculate, "/docs/calculators/evaporation/").Body.String()
+	assert.Contains(t, page, "https://salt.example/reef/v1/evaporation?")
+	assert.NotContains(t, page, "data-origin")
+	assert.NotContains(t, page, "127.0.0.1")
+	for listen, shown := range map[string]string{
+		"127.0.0.1:9999": "http://127.0.0.1:9999", ":8123": "http://localhost:8123", "0.0.0.0:80": "http://localhost:80",
+		"": "http://127.0.0.1:8080",
+	} {
+		calculate, err := transport.New(transport.Config{Listen: listen})
+		require.NoError(t, err)
+		page := get(calculate, "/docs/calculators/evaporation/").Body.String()
+		assert.Contains(t, page, shown+"/v1/evaporation?", listen)
+		assert.Contains(t, page, `data-origin="`+shown+`"`, listen)
+	}
 }

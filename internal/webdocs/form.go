@@ -16,7 +16,10 @@ import (
 type field struct {
 	ID, Name, Label, Hint, Range, Unit, Value, Error string
 	Default                                          string // what is assumed where it is left empty
+	Ghost, Why, Source                               string // what the answer assumed, on what ground, from which work
+	Form                                             string // the id of the form, of a field that stands outside it
 	Required, Text                                   bool   // Text: a keyboard with letters and signs
+	Clock                                            bool   // a time of day
 	Options                                          []option
 }
 
@@ -29,7 +32,7 @@ type option struct {
 type form struct {
 	Name, Action, Method string
 	Needed, Optional     []field
-	Open                 bool // an optional field needs a look
+	leading              []string // the names of the optional fields that are shown unfolded
 	Document             *field
 	Units                field
 	US                   bool // the labels beside the fields are in US units
@@ -52,41 +55,108 @@ const usUnits = "us"
 // form makes the fields from the contract, with the values given.
 func (x *calculator) form(values url.Values) *form {
 	f := &form{Name: x.Name, Action: "/docs/calculators/" + x.Name + "/", Method: "get"}
-	f.US = x.Flat && values.Get("units") == usUnits
+	f.US = x.asksByFields() && values.Get("units") == usUnits
+	f.leading = x.hand.assumed
 	o := x.operation()
 	for _, p := range o.Parameters {
 		if p.Name == "units" {
 			m := &contract.Member{Name: p.Name, Schema: withDescription(p.Schema, p.Description)}
 			f.Units = x.field(m, values.Get(p.Name), false)
+			f.Units.Label, f.Units.Hint = "Units", "Of labels, texts and pictures."
 		}
 	}
-	if !x.Flat {
+	if !x.asksByFields() {
 		f.Method = "post"
-		f.Document = &field{ID: x.Name + "-body", Name: "body", Label: "The request, as JSON"}
-		f.Document.Value = values.Get("body")
+		f.Document = x.documentField(values.Get("body"))
 		return f
 	}
-	for _, p := range o.Parameters {
-		if p.In != "query" || p.Name == "units" {
+	for _, m := range x.asked() {
+		value := values.Get(m.Name)
+		if bareNumber.MatchString(value) {
+			value = kept(value, m.Schema.Unit, values.Get(labelled) == usUnits, f.US)
+		}
+		one := x.field(m, value, f.US)
+		if one.Required || !slices.Contains(f.leading, one.Name) && slices.Contains(x.hand.short, one.Name) {
+			f.Needed = append(f.Needed, one)
+		} else {
+			one.Form = x.Name + "-form"
+			f.Optional = append(f.Optional, one)
+		}
+	}
+	return f
+}
+
+func (x *calculator) documentField(value string) *field {
+	return &field{ID: x.Name + "-body", Name: "body", Label: "The request, as JSON", Value: value}
+}
+
+// unasked are parameters that a page sets by itself.
+var unasked = []string{"units", "include"}
+
+// asked are what the form has fields for.
+func (x *calculator) asked() []*contract.Member {
+	if !x.Flat {
+		return x.members()
+	}
+	var out []*contract.Member
+	for _, p := range x.get.Parameters {
+		if p.In != "query" || slices.Contains(unasked, p.Name) {
 			continue
 		}
 		m := x.post.Body.Member(p.Name)
 		if m == nil {
 			m = &contract.Member{Name: p.Name, Required: p.Required, Schema: withDescription(p.Schema, p.Description)}
 		}
-		value := values.Get(p.Name)
-		if bareNumber.MatchString(value) {
-			value = kept(value, m.Schema.Unit, values.Get(labelled) == usUnits, f.US)
-		}
-		one := x.field(m, value, f.US)
-		if one.Required {
-			f.Needed = append(f.Needed, one)
-		} else {
-			f.Optional = append(f.Optional, one)
-			f.Open = f.Open || one.Value != "" && !slices.Contains(settings, one.Name)
+		out = append(out, m)
+	}
+	return out
+}
+
+// Lead are the optional fields that many people know better than what is assumed, and whatever was filled in or needs a
+// look; Rest are the others.
+func (f *form) Lead() []field { return f.some(true) }
+func (f *form) Rest() []field { return f.some(false) }
+
+func (f *form) some(lead bool) []field {
+	var out []field
+	for _, one := range f.Optional {
+		filled := one.Error != "" || one.Value != "" && !slices.Contains(settings, one.Name)
+		if lead == (filled || slices.Contains(f.leading, one.Name)) {
+			out = append(out, one)
 		}
 	}
-	return f
+	if lead { // in the order of the list, what else was filled in behind it
+		place := func(name string) int {
+			if i := slices.Index(f.leading, name); i >= 0 {
+				return i
+			}
+			return len(f.leading)
+		}
+		slices.SortStableFunc(out, func(a, b field) int { return place(a.Name) - place(b.Name) })
+	}
+	return out
+}
+
+// assume shows in the fields what the answer assumed, and returns the assumptions that have no field.
+func (f *form) assume(all []assumed) []assumed {
+	var rest []assumed
+	for _, a := range all {
+		at := f.named(strings.TrimPrefix(a.Pointer, "#/"))
+		if at == nil || at.Value != "" {
+			rest = append(rest, a)
+			continue
+		}
+		if at.Ghost, at.Why = a.Value, a.Why; a.Source != "CommonPractice" {
+			at.Source = a.Source
+		}
+		if a.Note != "" {
+			at.Why += ": " + a.Note
+		}
+		if len(at.Options) > 0 && at.Options[0].Value == "" {
+			at.Options[0].Text = "assumed: " + words(a.Value)
+		}
+	}
+	return rest
 }
 
 func withDescription(s *contract.Schema, description string) *contract.Schema {
@@ -113,11 +183,15 @@ func kept(value, name string, wasUS, isUS bool) string {
 }
 
 func (x *calculator) field(m *contract.Member, value string, us bool) field {
+	unitName := m.Schema.Unit
+	if m.Schema.Items != nil {
+		unitName = m.Schema.Items.Unit
+	}
 	f := field{
-		ID: x.Name + "-" + m.Name, Name: m.Name, Unit: unitFor(m.Schema.Unit, us), Value: value, Required: m.Required,
+		ID: x.Name + "-" + strings.ReplaceAll(m.Name, "/", "-"), Name: m.Name, Unit: unitFor(unitName, us), Value: value, Required: m.Required,
 		Range: rangeFor(m.Schema, us), Default: defaultFor(m.Schema, us),
 	}
-	f.Label, f.Hint = label(m)
+	f.Label, f.Hint = label(m, unitName)
 	choices := m.Schema.Enum
 	if m.Schema.Type == "boolean" {
 		choices = []string{"true", "false"}
@@ -142,8 +216,11 @@ func (x *calculator) field(m *contract.Member, value string, us bool) field {
 		}
 		return f
 	}
-	// A decimal keypad may have no minus sign.
-	f.Text = m.Schema.Type == "string" || m.Schema.Minimum != nil && *m.Schema.Minimum < 0
+	f.Clock = m.Schema.Type == "string" && strings.HasSuffix(m.Name, "_at")
+	f.Text = true // people write units, and a decimal keypad has no letters and no minus sign
+	if m.Schema.Type == "integer" || unitText(m.Schema.Unit) == "" && m.Schema.Minimum != nil && *m.Schema.Minimum >= 0 {
+		f.Text = false
+	}
 	return f
 }
 
@@ -158,18 +235,52 @@ func (x *calculator) query(values url.Values) (asked url.Values, unclear map[str
 			if v == "" || name == labelled {
 				continue
 			}
-			if m != nil && (m.Schema.Type == "number" || m.Schema.Type == "integer") {
-				number, err := reading.Field(v, wanted(m, values.Get(labelled) == usUnits))
-				if err == nil {
-					v = strconv.FormatFloat(number, 'g', -1, 64)
-				} else {
-					unclear[name] = err.Error()
-				}
+			us := values.Get(labelled) == usUnits
+			var err error
+			switch {
+			case m == nil:
+			case m.Schema.Type == "number" || m.Schema.Type == "integer":
+				v, err = oneOf(v, wanted(m, us))
+			case m.Schema.Type == "array" && m.Schema.Items != nil && m.Schema.Items.Type == "number":
+				v, err = listOf(v, wanted(&contract.Member{Name: m.Name, Schema: m.Schema.Items}, us))
+			}
+			if err != nil {
+				unclear[name] = err.Error()
 			}
 			asked.Add(name, v)
 		}
 	}
 	return asked, unclear
+}
+
+// oneOf reads a number; what cannot be read comes back as it is.
+func oneOf(written string, w reading.Wanted) (string, error) {
+	number, err := reading.Field(written, w)
+	if err != nil {
+		return written, err
+	}
+	return strconv.FormatFloat(number, 'g', -1, 64), nil
+}
+
+// listOf reads numbers that stand behind commas or semicolons: "100 W, 150, 200 W". Only between semicolons may a comma
+// be a decimal mark.
+func listOf(written string, w reading.Wanted) (string, error) {
+	mark := ","
+	if strings.Contains(written, ";") {
+		mark = ";"
+	}
+	var out []string
+	for _, part := range strings.Split(written, mark) {
+		if part = strings.TrimSpace(part); part == "" {
+			continue
+		}
+		v, err := oneOf(part, w)
+		if err != nil {
+			return written, err
+		}
+		out = append(out, v)
+	}
+	return strings.Join(out, ","), nil
 }
 
 func wanted(m *contract.Member, us bool) reading.Wanted {
@@ -186,6 +297,9 @@ func (f *form) blame(p problemDocument) {
 		f.blameOne(name, fault{Name: name, Detail: sentence(why)})
 	}
 	for _, v := range p.Errors {
+		if f.Document == nil && v.Parameter == "" {
+			v.Parameter = strings.TrimPrefix(v.Pointer, "#/")
+		}
 		if f.unclear[v.Parameter] != "" {
 			continue
 		}
@@ -214,11 +328,10 @@ func (f *form) blame(p problemDocument) {
 
 // blameOne adds one fault and writes it to its field, if it has one.
 func (f *form) blameOne(parameter string, one fault) {
-	switch at, optional := f.named(parameter); {
+	switch at := f.named(parameter); {
 	case at != nil:
 		at.Error = one.Detail
 		one.Target, one.Field, one.Name = at.ID, at.Name, at.Label
-		f.Open = f.Open || optional
 	case f.Document != nil:
 		one.Target, one.Field = f.Document.ID, f.Document.Name
 	}
@@ -235,20 +348,17 @@ func (f *form) place(name string) int {
 	return len(f.Needed) + len(f.Optional) + 1
 }
 
-// named returns the field of a parameter, and whether it is one of the optional ones.
-func (f *form) named(name string) (at *field, optional bool) {
+// named returns the field of a parameter, or nil.
+func (f *form) named(name string) *field {
 	if name == f.Units.Name && name != "" {
-		return &f.Units, false
+		return &f.Units
 	}
-	for i := range f.Needed {
-		if f.Needed[i].Name == name {
-			return &f.Needed[i], false
+	for _, list := range [][]field{f.Needed, f.Optional} {
+		for i := range list {
+			if list[i].Name == name {
+				return &list[i]
+			}
 		}
 	}
-	for i := range f.Optional {
-		if f.Optional[i].Name == name {
-			return &f.Optional[i], true
-		}
-	}
-	return nil, false
+	return nil
 }

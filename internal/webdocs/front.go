@@ -32,7 +32,7 @@ var onFront = []struct {
 type frontPage struct {
 	Live    []live
 	Groups  []group
-	Curl    string
+	First   []snippet
 	Version string
 }
 
@@ -57,13 +57,13 @@ func (s *Site) front(w http.ResponseWriter, r *http.Request) {
 		l, asked := x.live(one.lead, one.fields)
 		if data, err := s.ask(r, http.MethodGet, x.address(asked), "application/json", nil); err != nil {
 			complete = false
-		} else if l.Result, err = readResult(x.get, data, ""); err != nil {
+		} else if l.Result, err = readResult(x, data, ""); err != nil {
 			s.broken(w, r, err)
 			return
 		}
 		p.Live = append(p.Live, l)
-		if p.Curl == "" {
-			p.Curl = x.curl(asked)
+		if p.First == nil {
+			p.First = snippetsOf(http.MethodGet, originMark+x.address(asked), "")
 		}
 	}
 	f, err := s.render("front", view{
@@ -103,8 +103,4 @@ func (x *calculator) live(lead string, names []string) (live, url.Values) {
 		}
 	}
 	return l, asked
-}
-
-func (s *Site) overview(*http.Request) (string, view, error) {
-	return "overview", view{Title: "Documentation", About: "Where everything is.", Section: "docs"}, nil
 }

@@ -23,9 +23,9 @@ func built(t *testing.T, calculate http.HandlerFunc, widgets fstest.MapFS) *Site
 	var s *Site
 	var err error
 	if widgets == nil {
-		s, err = build(calculate, nil)
+		s, err = build(calculate, nil, Origin{})
 	} else {
-		s, err = build(calculate, widgets)
+		s, err = build(calculate, widgets, Origin{})
 	}
 	require.NoError(t, err)
 	return s
@@ -94,7 +94,7 @@ func TestWidgets(t *testing.T) {
 		list("sha384-x", len(code)), list(sri, 1), {},
 		{"dist/manifest.json": {Data: []byte("{")}}, {"dist/manifest.json": {Data: []byte(`{"files":{"heat.js":{}}}`)}},
 	} {
-		_, err := build(http.NotFoundHandler(), wrong)
+		_, err := build(http.NotFoundHandler(), wrong, Origin{})
 		assert.Error(t, err)
 	}
 }
@@ -197,8 +197,8 @@ func TestContractIsReadInOrder(t *testing.T) {
 func TestWords(t *testing.T) {
 	for member, want := range map[[2]string]string{
 		{"recommended_w", "W"}: "recommended", {"low_l_d", "L/d"}: "low", {"room_c", "degC"}: "room",
-		{"dli_mol_m2_d", "mol/(m2 d)"}: "dli",
-		{"rh_percent", "%"}:            "rh", {"practical_psu", "1"}: "practical", {"lid", ""}: "lid",
+		{"dli_mol_m2_d", "mol/(m2 d)"}: "daily light",
+		{"rh_percent", "%"}:            "relative humidity", {"practical_psu", "1"}: "practical", {"lid", ""}: "lid",
 	} {
 		assert.Equal(t, want, plainName(member[0], member[1]), member[0])
 	}

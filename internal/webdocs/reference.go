@@ -47,7 +47,7 @@ type operationPage struct {
 	Body       []memberRow
 	BodyName   string
 	Sample     string // a request
-	Curl       string
+	Snippets   []snippet
 	Answers    []answerRow
 }
 
@@ -94,18 +94,14 @@ func (s *Site) referenceOperation(r *http.Request) (string, view, error) {
 			p.Sample = pretty(o.Examples[len(o.Examples)-1].Value)
 		}
 	}
-	switch {
-	case x != nil && o.Method == http.MethodGet:
-		p.Curl = x.curl(x.example())
-	case o.Body != nil:
-		p.Curl = `curl "` + originMark + o.Path + `" -H "Content-Type: application/json" -d '` + p.Sample + `'`
-	default:
-		path := o.Path
-		for _, q := range p.Parameters {
-			path = strings.ReplaceAll(path, "{"+q.Name+"}", q.Sample)
-		}
-		p.Curl = `curl "` + originMark + path + `" -H "Accept: application/json"`
+	path := o.Path
+	for _, q := range p.Parameters {
+		path = strings.ReplaceAll(path, "{"+q.Name+"}", q.Sample)
 	}
+	if x != nil && x.Flat && o.Method == http.MethodGet {
+		path = x.address(x.example())
+	}
+	p.Snippets = snippetsOf(o.Method, originMark+path, p.Sample)
 	for _, a := range o.Answers {
 		row := answerRow{Answer: a}
 		if len(a.Examples) > 0 {

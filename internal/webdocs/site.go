@@ -11,9 +11,10 @@ import (
 	"saltwright/internal/methods"
 )
 
-// Site answers for "/", "/docs/…", "/problems/…" and "/embed/…".
+// Site answers for "/", "/plan/…", "/docs/…", "/problems/…" and "/embed/…".
 type Site struct {
 	api       http.Handler
+	origin    Origin
 	mux       *http.ServeMux
 	templates map[string]*template.Template
 	assets    *assets
@@ -69,7 +70,7 @@ const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src
 // view is what a template sees.
 type view struct {
 	Title, About, Section string
-	Scripts               []string
+	Scripts, Styles       []string
 	Body                  any
 }
 
@@ -112,7 +113,16 @@ func (s *Site) render(name string, v view) (*file, error) {
 	if err := t.ExecuteTemplate(&out, "page", v); err != nil {
 		return nil, fmt.Errorf("webdocs: %s: %w", name, err)
 	}
-	return newFile("text/html; charset=utf-8", "public, max-age=300", out.Bytes()), nil
+	return newFile("text/html; charset=utf-8", "public, max-age=300", s.placed(out.Bytes())), nil
+}
+
+// placed names this host where a page has originMark. A page whose host the operator named keeps it; otherwise a script
+// puts the origin in that the reader came by.
+func (s *Site) placed(page []byte) []byte {
+	if s.origin.Public != "" {
+		page = bytes.Replace(page, []byte(` data-origin="`+originMark+`"`), nil, 1)
+	}
+	return bytes.ReplaceAll(page, []byte(originMark), []byte(template.HTMLEscapeString(s.origin.address())))
 }
 
 // show renders a page that is not kept.
@@ -162,7 +172,7 @@ func (s *Site) fail(w http.ResponseWriter, r *http.Request, status int, message 
 		http.Error(w, message, status)
 		return
 	}
-	f := newFile("text/html; charset=utf-8", "no-store", out.Bytes())
+	f := newFile("text/html; charset=utf-8", "no-store", s.placed(out.Bytes()))
 	f.status = status
 	f.serve(w, r)
 }

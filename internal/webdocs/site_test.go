@@ -23,7 +23,7 @@ func host(t *testing.T) http.Handler {
 	t.Helper()
 	calculate, err := transport.New(transport.Config{})
 	require.NoError(t, err)
-	site, err := webdocs.New(calculate)
+	site, err := webdocs.New(calculate, webdocs.Origin{})
 	require.NoError(t, err)
 	return route(site, calculate)
 }

@@ -5,6 +5,7 @@ package webdocs
 
 import (
 	"io/fs"
+	"net"
 	"net/http"
 	"sync"
 
@@ -15,11 +16,35 @@ import (
 
 //go:generate go run ../methods/extract -core ../calc -out ../methods/methods.json
 
-// New builds the site over the API that does the calculating. It fails when a template or an embedded file is broken.
-func New(calculate http.Handler) (*Site, error) { return build(calculate, js.Dist) }
+// Origin is where the service is reached, as commands on the pages name it.
+type Origin struct {
+	Public string // the operator's own address of it, without a final slash; empty where there is none
+	Listen string // host and port that it listens on; empty: DefaultListen
+}
 
-func build(calculate http.Handler, dist fs.FS) (*Site, error) {
-	s := &Site{api: calculate, mux: http.NewServeMux(), methods: methods.Read}
+// DefaultListen is where the program listens unless it is told otherwise.
+const DefaultListen = "127.0.0.1:8080"
+
+// address is the beginning of every address in a command.
+func (o Origin) address() string {
+	if o.Public != "" {
+		return o.Public
+	}
+	host, port, err := net.SplitHostPort(o.Listen)
+	if err != nil {
+		return "http://" + DefaultListen
+	}
+	if ip := net.ParseIP(host); host == "" || ip != nil && ip.IsUnspecified() {
+		host = "localhost"
+	}
+	return "http://" + net.JoinHostPort(host, port)
+}
+
+// New builds the site over the API that does the calculating. It fails when a template or an embedded file is broken.
+func New(calculate http.Handler, at Origin) (*Site, error) { return build(calculate, js.Dist, at) }
+
+func build(calculate http.Handler, dist fs.FS, at Origin) (*Site, error) {
+	s := &Site{api: calculate, origin: at, mux: http.NewServeMux(), methods: methods.Read}
 	var err error
 	if s.contract, err = contract.Load(); err != nil {
 		return nil, err
@@ -36,7 +61,7 @@ func build(calculate http.Handler, dist fs.FS) (*Site, error) {
 	}
 	s.gallery = newGallery()
 	s.mux.HandleFunc("GET /{$}", s.front)
-	s.page("/docs/{$}", s.overview)
+	s.page("/docs/{$}", s.developers)
 	s.page("/docs/calculators/{$}", s.calculators)
 	s.page("/docs/gallery/{$}", s.galleryIndex)
 	s.mux.HandleFunc("GET /docs/gallery/{name}/{$}", s.galleryPlan)
@@ -50,6 +75,10 @@ func build(calculate http.Handler, dist fs.FS) (*Site, error) {
 	s.page("/docs/problems/{$}", s.problemIndex)
 	s.page("/docs/embed/{$}", s.embedding)
 	s.mux.HandleFunc("GET /problems/{code}", s.problem)
+	s.mux.HandleFunc("GET "+workshopPath+"{$}", s.workshop)
+	s.mux.HandleFunc("POST "+workshopPath+"{$}", s.workshopPosted)
+	s.mux.HandleFunc("GET "+workshopPath+"hand-over/{$}", s.handOver)
+	s.mux.HandleFunc("GET "+workshopPath+"file", s.planFile)
 	s.mux.HandleFunc("GET /docs/calculators/{name}/{$}", s.calculator)
 	s.mux.HandleFunc("POST /docs/calculators/{name}/{$}", s.calculatorPosted)
 	s.mux.HandleFunc("GET "+assetPath+"{file}", s.assets.serve)

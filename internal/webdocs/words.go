@@ -37,7 +37,18 @@ func plainName(member, unit string) string {
 		name = member
 	}
 	name = strings.TrimSuffix(name, "_psu")
+	if said, ok := spelledOut[name]; ok {
+		return said
+	}
 	return strings.ReplaceAll(name, "_", " ")
+}
+
+// spelledOut are names of members that are no words.
+var spelledOut = map[string]string{
+	"ua": "heat lost per degree", "dry_ua": "dry heat lost per degree", "cop": "heat moved per power drawn",
+	"chiller_cop": "heat moved per power drawn", "dli": "daily light", "depth_dli": "daily light at that depth",
+	"rh": "relative humidity", "sg_pair": "temperatures of the specific gravity",
+	"stock_sizes": "sizes that are sold where you are",
 }
 
 // capital makes the first letter a capital one.
@@ -62,13 +73,13 @@ func sentence(s string) string {
 const longestLabel = 46
 
 // label takes a member's description apart into a label and the rest.
-func label(m *contract.Member) (name, hint string) {
+func label(m *contract.Member, unit string) (name, hint string) {
 	head, tail, _ := strings.Cut(m.Schema.Description, ";")
 	several := strings.Contains(strings.TrimSpace(head), " ") && !strings.HasPrefix(head, "of ")
 	if utf8.RuneCountInString(head) <= longestLabel && several {
 		return capital(head), sentence(tail)
 	}
-	return capital(plainName(m.Name, m.Schema.Unit)), sentence(m.Schema.Description)
+	return capital(plainName(m.Name[strings.LastIndex(m.Name, "/")+1:], unit)), sentence(m.Schema.Description)
 }
 
 // unitFor writes the contract's unit for a metric reader or one in the US.
@@ -80,14 +91,17 @@ func unitFor(name string, us bool) string {
 // rangeText says which values a schema takes.
 func rangeText(s *contract.Schema) string { return rangeFor(s, false) }
 
-// rangeFor says which values a schema takes. Limits in US units are rounded to four figures, inward, so that what is
-// written is taken.
+// rangeFor says which values a schema takes. Limits in US units that have more than three figures are rounded to two,
+// inward, so that what is written is taken.
 func rangeFor(s *contract.Schema, us bool) string {
 	limit := func(f *float64, inward func(float64) float64) string {
 		v := *f
 		if u := unit.Of(s.Unit); us && u.US != "" {
 			v, _ = u.For(true, v)
 			v = reading.FourFigures(v, inward)
+			if three := figures(v, 3, math.Round); three != v {
+				v = figures(v, 2, inward)
+			}
 		}
 		return minus(strconv.FormatFloat(v, 'f', -1, 64))
 	}
@@ -112,6 +126,19 @@ func rangeFor(s *contract.Schema, us bool) string {
 		return fmt.Sprintf("at most %d characters", *s.MaxLength)
 	}
 	return ""
+}
+
+// figures rounds a number to n figures.
+func figures(v float64, n int, round func(float64) float64) float64 {
+	if v == 0 {
+		return 0
+	}
+	scale := math.Pow(10, float64(n-1)-math.Floor(math.Log10(math.Abs(v))))
+	short, err := strconv.ParseFloat(strconv.FormatFloat(round(v*scale)/scale, 'g', n+1, 64), 64)
+	if err != nil {
+		return v
+	}
+	return short
 }
 
 // minus writes a negative number with its proper sign, and large ones in groups.

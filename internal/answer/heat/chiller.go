@@ -8,19 +8,22 @@ import (
 	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type chillerSizingRequest struct {
 	tank.Request
-	RoomC         float64  `json:"room_c"`
-	ColdestC      *float64 `json:"coldest_c,omitempty"`
-	WarmestC      *float64 `json:"warmest_c,omitempty"`
-	SetpointC     float64  `json:"setpoint_c"`
-	HarmLowC      float64  `json:"harm_low_c"`
-	HarmHighC     float64  `json:"harm_high_c"`
-	MarginPercent float64  `json:"margin_percent"`
-	COP           float64  `json:"cop"`
-	PullDownK     float64  `json:"pull_down_k"`
+	RoomC         float64   `json:"room_c"`
+	ColdestC      *float64  `json:"coldest_c,omitempty"`
+	WarmestC      *float64  `json:"warmest_c,omitempty"`
+	SetpointC     float64   `json:"setpoint_c"`
+	HarmLowC      float64   `json:"harm_low_c"`
+	HarmHighC     float64   `json:"harm_high_c"`
+	MarginPercent float64   `json:"margin_percent"`
+	COP           float64   `json:"cop"`
+	PullDownK     float64   `json:"pull_down_k"`
+	StockSizesW   []float64 `json:"stock_sizes_w"`
 }
 
 type coolingFailure struct {
@@ -34,6 +37,7 @@ type chillerSizingResponse struct {
 	NeededW      float64        `json:"needed_w"`
 	RecommendedW float64        `json:"recommended_w"`
 	RecommBTUH   float64        `json:"recommended_btu_h"`
+	ChosenW      *float64       `json:"chosen_w,omitempty"`
 	MeanW        float64        `json:"mean_w"`
 	RunShare     float64        `json:"run_share"`
 	ElectricW    float64        `json:"electric_w"`
@@ -52,7 +56,7 @@ type chillerSizingResponse struct {
 func (r chillerSizingRequest) input() (in heat.ChillerInput, assumed []envelope.Assumption, err error) {
 	in = heat.ChillerInput{
 		SetpointC: r.SetpointC, HarmLowC: r.HarmLowC, HarmHighC: r.HarmHighC, MarginPercent: r.MarginPercent,
-		COP: r.COP, PullDownK: r.PullDownK,
+		COP: r.COP, PullDownK: r.PullDownK, StockSizesW: r.StockSizesW,
 	}
 	if in.System, err = r.System(); err != nil {
 		return in, nil, err
@@ -73,7 +77,7 @@ func newCoolingFailure(l heat.Left) coolingFailure {
 }
 
 func newChillerSizingResponse(c heat.ChillerResult, volumeL float64, damp tank.Damp) chillerSizingResponse {
-	return chillerSizingResponse{
+	out := chillerSizingResponse{
 		Needed: c.Needed, NeededW: c.NeededW, RecommendedW: c.RecommendedW,
 		RecommBTUH: quantity.BTUPerHour(c.RecommendedW), MeanW: c.MeanW, RunShare: c.RunShare,
 		ElectricW: c.ElectricW, EnergyKWhD: c.EnergyKWhPerDay, RejectedW: c.RejectedW, PullsDown: c.PullsDown,
@@ -82,6 +86,10 @@ func newChillerSizingResponse(c heat.ChillerResult, volumeL float64, damp tank.D
 		DewPointC: damp.DewPointC, Condensing: c.Warmest.Evaporation.Condensing,
 		CondensingW: c.Warmest.Evaporation.Watts(c.Warmest.Evaporation.Condensed.High),
 	}
+	if c.InStock {
+		out.ChosenW = &c.ChosenW
+	}
+	return out
 }
 
 // SizeChiller is the cooling a tank needs in its warmest room.
@@ -117,12 +125,16 @@ func SizeChiller(_ context.Context, r chillerSizingRequest) (envelope.Answer[chi
 		}
 		return a, nil
 	}
-	a.Headline = text.Of("chiller_advice",
-		text.Params{"power": c.RecommendedW, "room": warmest, "setpoint": r.SetpointC})
+	advice := "chiller_advice"
+	if c.InStock {
+		advice = "chiller_advice_in_stock"
+	}
+	a.Headline = text.Of(advice,
+		text.Params{"power": c.ChosenW, "room": warmest, "setpoint": r.SetpointC})
 	a.Details = text.Sentences(chillerDetails(r, c)...)
 	a.KeyFigures = []envelope.KeyFigure{
-		{Label: text.Of("chiller_recommended_figure", nil), Value: c.RecommendedW, Quantity: "power"},
-		{Label: text.Of("chiller_label_figure", nil), Value: quantity.BTUPerHour(c.RecommendedW),
+		{Label: text.Of("chiller_recommended_figure", nil), Value: c.ChosenW, Quantity: "power"},
+		{Label: text.Of("chiller_label_figure", nil), Value: quantity.BTUPerHour(c.ChosenW),
 			Quantity: "cooling_rating"},
 		{Label: text.Of("chiller_draws_figure", nil), Value: c.ElectricW, Quantity: "power"},
 		{Label: text.Of("chiller_runs_figure", nil), Value: c.RunShare, Quantity: "share"},
@@ -136,12 +148,16 @@ func SizeChiller(_ context.Context, r chillerSizingRequest) (envelope.Answer[chi
 			envelope.Warn(text.Of("stuck_chiller_harms", text.Params{"low": r.HarmLowC}), ""))
 	}
 	a.Cautions = []envelope.Caution{envelope.MainsNearWater}
+	a.Charts = func(u catalogue.Units) ([]chart.Chart, error) {
+		return []chart.Chart{chillerChart(u, a.Headline, c)}, nil
+	}
 	return a, nil
 }
 
 func chillerDetails(r chillerSizingRequest, c heat.ChillerResult) []text.Text {
 	out := []text.Text{
-		text.Of("chiller_needs", text.Params{"power": c.NeededW, "margin": r.MarginPercent}),
+		text.Of("chiller_needs", text.Params{"power": c.NeededW, "margin": r.MarginPercent,
+			"recommended": c.RecommendedW}),
 	}
 	if e := c.Warmest.Evaporation; e.Condensing {
 		out = append(out, text.Of("chiller_condensation", text.Params{"power": e.Watts(e.Condensed.High)}))

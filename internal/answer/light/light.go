@@ -12,6 +12,8 @@ import (
 	"saltwright/internal/calc/light"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type lightChannel struct {
@@ -125,6 +127,9 @@ func ScoreLight(_ context.Context, r lightScoreRequest) (envelope.Answer[lightSc
 		Result: newLightScoreResponse(s), Sources: []string{"CommonPractice", "Derived", "DiPerna2018"},
 		Cautions: []envelope.Caution{envelope.MainsNearWater}, Headline: scoreHeadline(s),
 		Details: lightOfADay(s), KeyFigures: scoreFigures(s),
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+			return []chart.Chart{programmeChart(u, in, s)}, nil
+		},
 	}
 	for _, p := range s.Parts {
 		if !p.Raise.IsZero() {

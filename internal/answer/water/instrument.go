@@ -10,6 +10,8 @@ import (
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/seawater"
 	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type instrumentReadingRequest struct {
@@ -109,6 +111,9 @@ func ReadInstrument(_ context.Context, r instrumentReadingRequest) (envelope.Ans
 		Result: newInstrumentReadingResponse(i, in.Calibration != nil), Sources: []string{"CommonPractice"},
 		Headline: readingHeadline(i), Details: readingDetails(i), KeyFigures: readingFigures(i, in.Calibration != nil),
 		Actions: readingActions(i),
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+			return []chart.Chart{readingChart(u, i)}, nil
+		},
 	}
 	if !i.Slip.IsZero() {
 		a.Warnings = append(a.Warnings, envelope.Warn(i.Slip, "#/scale"))

@@ -7,6 +7,8 @@ import (
 	"saltwright/internal/calc/mixing"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type salinityAdjustmentRequest struct {
@@ -94,6 +96,9 @@ func AdjustSalinity(_ context.Context, r salinityAdjustmentRequest) (envelope.An
 		Sources:  []string{"CommonPractice"},
 		Cautions: []envelope.Caution{envelope.HeavyWater}, Headline: adjustmentHeadline(r, in, m),
 		Details: adjustmentDetails(m), KeyFigures: adjustmentFigures(m), Actions: adjustmentActions(in, m),
+	}
+	a.Charts = func(u catalogue.Units) ([]chart.Chart, error) {
+		return []chart.Chart{adjustmentChart(u, a.Headline, r.FromPSU, m)}, nil
 	}
 	if in.New > 0 {
 		a.Cautions = append([]envelope.Caution{envelope.FreshMix}, a.Cautions...)

@@ -13,12 +13,13 @@ type ChillerInput struct {
 	Coldest       Surroundings
 	Usual         Surroundings
 	Warmest       Surroundings
-	SetpointC     float64 // strictly between the harm limits
-	HarmLowC      float64 // 0 … 40 °C
-	HarmHighC     float64 // 0 … 40 °C
-	MarginPercent float64 // on the heat to remove, 0 … 300 %
-	COP           float64 // heat removed over electric power, 0.5 … 10
-	PullDownK     float64 // above the setpoint from which it has to bring the water down, 0 … 10 K
+	SetpointC     float64   // strictly between the harm limits
+	HarmLowC      float64   // 0 … 40 °C
+	HarmHighC     float64   // 0 … 40 °C
+	MarginPercent float64   // on the heat to remove, 0 … 300 %
+	COP           float64   // heat removed over electric power, 0.5 … 10
+	PullDownK     float64   // above the setpoint from which it has to bring the water down, 0 … 10 K
+	StockSizesW   []float64 // cooling powers that can be bought; none: any
 }
 
 // Left is what becomes of the water once something has failed.
@@ -34,16 +35,18 @@ type ChillerResult struct {
 	Needed       bool    // false: in the warmest room the water stays at or below the setpoint by itself
 	NeededW      float64 // to hold the setpoint, all gains on, low evaporation
 	RecommendedW float64 // with the margin
+	ChosenW      float64 // the smallest stock size that is enough, or else RecommendedW: what the rest is about
+	InStock      bool    // whether ChosenW is a stock size
 	// over a day of the warmest room, each gain by its share of the day, expected evaporation; at least 0
 	MeanW           float64
-	RunShare        float64 // MeanW over RecommendedW
+	RunShare        float64 // MeanW over ChosenW
 	ElectricW       float64 // while it runs
 	EnergyKWhPerDay float64 // in the warmest room
 	RejectedW       float64 // heat into the place where its condenser stands, while it runs
 	PullDownH       float64 // from PullDownK above the setpoint, all gains on
 	PullsDown       bool
 	Dead            Left  // no cooling in the warmest room, all gains on, low evaporation
-	StuckOn         Left  // RecommendedW for ever in the coldest room, no heater, high evaporation
+	StuckOn         Left  // ChosenW for ever in the coldest room, no heater, high evaporation
 	Warmest         Flows // at the setpoint, all gains
 }
 
@@ -72,7 +75,8 @@ func (in ChillerInput) check() error {
 //
 //	needed   = gains - loss(setpoint, warmest room), all gains on, low evaporation, at least 0;
 //	           where the room's air condenses on the water, its heat is a gain, by the high estimate
-//	electric = recommended / COP,  rejected = recommended (1 + 1/COP)
+//	chosen   = the smallest stock size of needed (1 + margin) or more, or else that itself
+//	electric = chosen / COP,  rejected = chosen (1 + 1/COP)
 //	dead, stuck on: exponential approach to the equilibrium, with the loss's chord slope
 //
 // Accuracy: as Balance; condensation as evaporation with its sign turned round, a factor of 1.4 and in still air less.
@@ -98,14 +102,15 @@ func SizeChiller(in ChillerInput) (ChillerResult, error) {
 	r.NeededW = math.Max(0, -r.Warmest.NetW.Low)
 	r.Needed = r.NeededW > 0
 	r.RecommendedW = (1 + in.MarginPercent/quantity.PerCent) * r.NeededW
+	r.ChosenW, r.InStock = in.chosen(r.RecommendedW)
 	if r.Needed {
 		r.MeanW = math.Max(0, -mean.NetW.Expected)
-		r.RunShare = math.Min(1, r.MeanW/r.RecommendedW)
-		r.ElectricW = r.RecommendedW / in.COP
-		r.RejectedW = r.RecommendedW + r.ElectricW
+		r.RunShare = math.Min(1, r.MeanW/r.ChosenW)
+		r.ElectricW = r.ChosenW / in.COP
+		r.RejectedW = r.ChosenW + r.ElectricW
 		r.EnergyKWhPerDay = r.MeanW / in.COP * quantity.HoursPerDay / quantity.WattsPerKilowatt
 		from := math.Min(in.SetpointC+in.PullDownK, maxWaterC)
-		down, err := in.System.drift(in.Warmest, GainsAll, -r.RecommendedW, EvaporationLow, from, in.SetpointC)
+		down, err := in.System.drift(in.Warmest, GainsAll, -r.ChosenW, EvaporationLow, from, in.SetpointC)
 		if err != nil {
 			return ChillerResult{}, err
 		}
@@ -115,9 +120,22 @@ func SizeChiller(in ChillerInput) (ChillerResult, error) {
 		return ChillerResult{}, err
 	}
 	r.StuckOn, err = in.System.left(
-		in.Coldest, GainsContinuous, -r.RecommendedW, EvaporationHigh, in.SetpointC, in.HarmLowC,
+		in.Coldest, GainsContinuous, -r.ChosenW, EvaporationHigh, in.SetpointC, in.HarmLowC,
 	)
 	return r, err
+}
+
+// chosen returns the smallest stock size that is no less than a power, and that power where there is none.
+func (in ChillerInput) chosen(power float64) (watts float64, inStock bool) {
+	for _, size := range in.StockSizesW {
+		if power > 0 && size >= power && (!inStock || size < watts) {
+			watts, inStock = size, true
+		}
+	}
+	if !inStock {
+		return power, false
+	}
+	return watts, true
 }
 
 // drift is the approach from one temperature towards the equilibrium, with the chord slope of the losses between two.

@@ -16,6 +16,7 @@ func checkSaid(p Plan) error {
 	c.alarms()
 	c.circuits()
 	c.attendance()
+	c.worth()
 	return c.found()
 }
 

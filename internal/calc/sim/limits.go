@@ -23,7 +23,7 @@ func (c *Course) Discomforts() [LimitKinds]float64 {
 // Harms returns when the water had first been past the harm limit of each kind for its allowed time, s, or Never; no
 // later than the loss. What comes only as the course ends, when somebody is there, is none.
 //
-// Accuracy: rounding. Errors: none. Source: [Derived].
+// Accuracy: rounding. Errors: none. Source: [NOAACoralReefWatch] for the dose of heat, [Derived] for the rest.
 func (c *Course) Harms() [LimitKinds]float64 {
 	out := c.crossed(func(l *Limit) []Edge { return []Edge{l.Harm} })
 	for k, lost := range c.Losses() {
@@ -36,7 +36,7 @@ func (c *Course) Harms() [LimitKinds]float64 {
 
 // Losses returns when the water had first been past a limit of loss of each kind for its time, s, or Never.
 //
-// Accuracy: rounding. Errors: none. Source: [Derived].
+// Accuracy: rounding. Errors: none. Source: [NOAACoralReefWatch] for the dose of heat, [Derived] for the rest.
 func (c *Course) Losses() [LimitKinds]float64 {
 	out := c.crossed(func(l *Limit) []Edge { return l.Losses })
 	d := &c.s.HeatDose
@@ -92,8 +92,8 @@ func (c *Course) past(k LimitKind, limit, seconds float64) timeline {
 	q := &Comparator{Quantity: limitQuantity[k]}
 	if k == Overheated || k == Concentrated || k == Flooded || k == SumpHot {
 		return c.compared(q, comparing{quantity: q.Quantity, low: limit - limitBand,
-			high: limit}.from(c.start.value(q)), seconds)
+			high: limit}.from(c.start.value(q)), true, seconds)
 	}
 	p := comparing{quantity: q.Quantity, state: true, low: limit, high: limit + limitBand}
-	return c.compared(q, p.from(c.start.value(q)), seconds).not()
+	return c.compared(q, p.from(c.start.value(q)), false, seconds).not()
 }

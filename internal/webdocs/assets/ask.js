@@ -1,14 +1,8 @@
-// Sends a calculator's form without leaving the page. The server renders the answer and the errors, with and
-// without this script; here they are only put in their places.
+// Sends a calculator's form without leaving the page, when it is sent and while it is filled in. The server renders the
+// answer, the errors and the labels, with and without this script; here they are only put in their places.
 
-const origin = location.origin;
-
-/** Shows this host in the commands that a reader may copy. */
-function localise(root) {
-  for (const code of root.querySelectorAll("[data-origin]")) {
-    code.textContent = code.textContent.replaceAll("http://127.0.0.1:8080", origin);
-  }
-}
+/** How long nobody types before the answer is asked for, in milliseconds. */
+const pause = 450;
 
 /** Asks the server for the page that answers the form. */
 async function fetchAnswer(form, signal) {
@@ -24,13 +18,18 @@ async function fetchAnswer(form, signal) {
   return [url, await fetch(url, { signal })];
 }
 
+/** The controls of a form that have a field of their own, wherever they stand. */
+function controls(form) {
+  return [...form.elements].filter((e) => e.id && e.name);
+}
+
 /** Puts each error of the page that came back beside its field, or takes it away. Returns the first wrong field. */
 function placeErrors(form, page) {
   let first = null;
-  for (const slot of form.querySelectorAll("[data-error]")) {
-    const name = slot.dataset.error;
-    const said = page.querySelector(`form[data-ask="main"] [data-error="${CSS.escape(name)}"]`)?.textContent ?? "";
-    const field = form.elements.namedItem(name);
+  for (const field of controls(form)) {
+    const slot = document.getElementById(`${field.id}-error`);
+    if (!slot) continue;
+    const said = page.querySelector(`[data-error="${CSS.escape(field.name)}"]`)?.textContent ?? "";
     slot.textContent = said;
     slot.hidden = said === "";
     if (said === "") {
@@ -42,6 +41,26 @@ function placeErrors(form, page) {
     first ??= field;
   }
   return first;
+}
+
+/** Takes labels, hints and assumed values from the page that came back, and with other units the numbers too. */
+function relabel(form, page, changed) {
+  for (const field of controls(form)) {
+    const came = page.getElementById(field.id);
+    if (!came) continue;
+    for (const selector of [`label[for="${CSS.escape(field.id)}"]`, `#${CSS.escape(field.id)}-hint`]) {
+      take(page, selector, document.querySelector(selector));
+    }
+    if (field.tagName === "SELECT") {
+      [...came.options].forEach((option, i) => (field.options[i].textContent = option.textContent));
+      continue;
+    }
+    field.placeholder = came.placeholder;
+    if (changed && field.name !== "body" && field !== document.activeElement) field.value = came.value;
+  }
+  form.querySelector('[name="labelled"]')?.remove();
+  const labelled = page.querySelector(`#${CSS.escape(form.id)} [name="labelled"]`);
+  if (labelled) form.append(document.adoptNode(labelled));
 }
 
 function take(page, selector, into) {
@@ -61,7 +80,7 @@ function relink(answer, form) {
 /** A question on the front page shows the gist and leads to the rest. */
 function shorten(answer, url) {
   for (const part of [...answer.children]) {
-    if (!part.matches(".summary, .figures, .caution, .warnings, .problem")) part.remove();
+    if (!part.matches(".verdict, .figures:not(.small), .problem")) part.remove();
   }
   const rest = document.createElement("a");
   rest.href = url.pathname + url.search;
@@ -71,18 +90,23 @@ function shorten(answer, url) {
 
 function enhance(form) {
   const id = CSS.escape(form.dataset.ask);
+  const alone = form.dataset.ask === "main";
   const answer = document.querySelector(`[data-answer="${id}"]`);
   const status = document.querySelector(`[data-status="${id}"]`);
   const button = form.querySelector("button");
   let running = null;
+  let waiting = 0;
+  let units = form.elements.namedItem("units")?.value;
   form.noValidate = true; // the server says it better, all at once and in words
-  form.addEventListener("submit", async (event) => {
-    event.preventDefault();
+
+  async function ask(typing) {
+    clearTimeout(waiting);
     running?.abort();
     running = new AbortController();
     const mine = running;
+    const asked = form.elements.namedItem("units")?.value;
     button.setAttribute("aria-disabled", "true");
-    status.textContent = "Calculating…";
+    if (!typing) status.textContent = "Calculating…";
     try {
       const [url, response] = await fetchAnswer(form, mine.signal);
       const page = new DOMParser().parseFromString(await response.text(), "text/html");
@@ -91,28 +115,43 @@ function enhance(form) {
         status.textContent = page.querySelector("main .lead")?.textContent ?? `The service answered ${response.status}.`;
         return;
       }
-      if (form.dataset.ask !== "main") shorten(answer, url);
+      if (!alone) shorten(answer, url);
       const wrong = placeErrors(form, page);
       relink(answer, form);
-      const heading = document.getElementById("answer-title");
-      if (form.dataset.ask === "main" && heading) heading.textContent = page.getElementById("answer-title").textContent;
-      take(page, "[data-curl]", document.querySelector("[data-curl]"));
-      localise(document);
+      if (alone) {
+        relabel(form, page, asked !== units);
+        for (const part of ["#answer-title", "[data-curl]", "[data-whole]"]) take(page, part, document.querySelector(part));
+        const whole = document.querySelector("[data-numbers]");
+        if (whole) whole.hidden = page.querySelector("[data-numbers]")?.hidden ?? true;
+      }
+      units = asked;
+      document.dispatchEvent(new Event("pagechanged"));
       if ("history" in form.dataset && form.method === "get") history.replaceState(null, "", url);
       if (wrong) {
         status.textContent = page.querySelector(".problem strong")?.textContent ?? "That did not work.";
-        wrong.focus();
+        if (!typing) wrong.focus();
       } else {
         status.textContent = response.ok ? "Answered." : "That did not work.";
-        if (answer.getBoundingClientRect().top > innerHeight * 0.8) answer.scrollIntoView({ block: "nearest" });
+        if (!typing && answer.getBoundingClientRect().top > innerHeight * 0.8) answer.scrollIntoView({ block: "nearest" });
       }
     } catch (error) {
       if (error.name !== "AbortError") status.textContent = "The service did not answer. Check the connection and try again.";
     } finally {
       if (running === mine) button.removeAttribute("aria-disabled");
     }
+  }
+
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    ask(false);
+  });
+  if (form.method !== "get") return;
+  document.addEventListener("input", (event) => { // of fields outside the form too
+    if (event.target.form !== form) return;
+    clearTimeout(waiting);
+    running?.abort();
+    if ([...form.elements].every((e) => !e.required || e.value.trim() !== "")) waiting = setTimeout(ask, pause, true);
   });
 }
 
-localise(document);
 for (const form of document.querySelectorAll("form[data-ask]")) enhance(form);

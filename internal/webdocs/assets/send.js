@@ -1,9 +1,5 @@
 // Sends an operation as it stands in the form and shows what came back, untouched.
 
-for (const code of document.querySelectorAll("[data-origin]")) {
-  code.textContent = code.textContent.replaceAll("http://127.0.0.1:8080", location.origin);
-}
-
 const form = document.querySelector("form[data-send]");
 const back = form.querySelector("[data-back]");
 const sent = form.querySelector("[data-sent]");

@@ -84,7 +84,7 @@ async function withScripts(browser) {
   await page.locator("form[data-ask] button").click();
   await page.locator('[data-status="main"]', { hasText: "Answered." }).waitFor();
   check(page.url().includes("room_c=18") && !page.url().includes("altitude_m"), "the address does not hold the question: " + page.url());
-  check((await page.locator("[data-curl] code").textContent()).includes(origin + "/v1/evaporation?"), "the command does not name this host");
+  check((await page.locator("[data-curl] code").first().textContent()).includes(origin + "/v1/evaporation?"), "the command does not name this host");
   check((await page.locator("#answer-title").textContent()) === "Answer", "the heading still speaks of the example");
 
   await page.goto(origin + "/docs/calculators/plan-audit/");
