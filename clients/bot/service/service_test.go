@@ -82,7 +82,7 @@ func TestQuestionsThroughTheService(t *testing.T) {
 		},
 		{
 			"chiller 120x60x50 cm, room 26 C, warmest 32 C",
-			[]string{"Use a chiller of ", "Caution: Mains power"}, true,
+			[]string{"W chiller: it holds", "Caution: Mains power"}, true,
 		},
 		{
 			"evaporation 48x24 in, room 68F, humidity 40%",
