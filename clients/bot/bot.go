@@ -11,7 +11,9 @@ import (
 type Channel struct {
 	Dialect Dialect
 	Limit   int // characters
-	Send    func(ctx context.Context, text string) error
+	// MustAnswer says that the platform shows that an answer is being written: silence is not possible there.
+	MustAnswer bool
+	Send       func(ctx context.Context, text string) error
 }
 
 // Config holds what New needs to start a bot.
@@ -19,9 +21,9 @@ type Config struct {
 	Identity Identity
 	Limits   Limits
 	Service  Service
-	Contract string           // version of the contract that this bot knows
-	Log      *slog.Logger     // nil logs nothing; ids and verdicts are logged, texts never
-	Now      func() time.Time // nil means time.Now
+	Page     func(topic string) string // the address of a topic's page; nil without pages
+	Log      *slog.Logger              // nil logs nothing; ids and verdicts are logged, texts never
+	Now      func() time.Time          // nil means time.Now
 }
 
 // Bot takes events from any platform, and its workers answer them. It is safe for concurrent use.
@@ -52,7 +54,7 @@ type job struct {
 func New(c Config) *Bot {
 	limits := c.Limits.withDefaults()
 	b := &Bot{
-		answerer: Answerer{Service: c.Service, Name: c.Identity.Name, Contract: c.Contract},
+		answerer: Answerer{Service: c.Service, Name: c.Identity.Name, Page: c.Page},
 		guard:    newGuard(c.Identity, limits), limits: limits, log: c.Log, now: c.Now,
 		jobs: make(chan job, limits.QueueLength), counts: map[Verdict]int{},
 	}
@@ -143,6 +145,12 @@ func (b *Bot) answer(j job) {
 	reply, err := b.answerer.Reply(ctx, j.question, j.event.Direct)
 	if err != nil {
 		b.log.Warn("the service did not answer", "event", j.event.ID, "error", err.Error())
+	}
+	if reply.Kind == Silent {
+		if !j.channel.MustAnswer {
+			return
+		}
+		reply.Lead = lexicons[0].say("unknown")
 	}
 	// Sending has a time limit of its own: a slow service must not prevent the reply that says so.
 	sending, cancelSending := context.WithTimeout(b.context, b.limits.SendTimeout)

@@ -1,7 +1,9 @@
 package bot
 
 import (
+	"maps"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -19,19 +21,7 @@ type schema struct {
 	Required   []string          `yaml:"required"`
 	Enum       []any             `yaml:"enum"`
 	Unit       string            `yaml:"x-unit"`
-}
-
-// contractUnits are the units that Quantity.InContractUnit promises.
-var contractUnits = map[reading.Dimension]string{
-	reading.Length: "mm", reading.Volume: "L", reading.Temperature: "degC", reading.Days: "d", reading.Flow: "L/h",
-	reading.Percent: "%", reading.Power: "W", reading.Practical: "1", reading.SpecificGravity: "1",
-	reading.Concentration: "g/L",
-}
-
-// unitOf writes each dimension of a reading.
-var unitOf = map[reading.Dimension]string{
-	reading.SpecificGravity: "sg", reading.Practical: "ppt", reading.Absolute: "g/kg", reading.Concentration: "g/l",
-	reading.Conductivity: "ms/cm",
+	Items      *schema           `yaml:"items"`
 }
 
 // Every member that the bot may send exists in the contract, in the unit it is sent
@@ -61,62 +51,114 @@ func TestTopicsAgreeWithTheContract(t *testing.T) {
 		}
 	}
 	for _, topic := range topics {
+		if topic.Operation == "" || topic.Page {
+			continue
+		}
 		t.Run(topic.Operation, func(t *testing.T) {
+			all := c.Components.Schemas
 			request := requests[topic.Operation]
-			require.NotEmpty(t, request.Properties)
+			require.NotEmpty(t, properties(all, request))
 			demanded := map[string]bool{}
+			check := func(member, unit string, required bool) {
+				found := at(t, all, request, member)
+				demanded[strings.Split(member, ".")[0]] = required || demanded[strings.Split(member, ".")[0]]
+				if reading.DimensionOf(unit) != "" && unit != "psu" && unit != "dKH" &&
+					!strings.HasPrefix(found.Unit, "that of") {
+					assert.Equal(t, unit, found.Unit, member)
+				}
+			}
 			for _, b := range topic.Boxes {
-				require.Equal(t, len(b.Members), len(b.Edges))
 				for _, m := range b.Members {
-					require.Contains(t, request.Properties, m)
-					assert.Equal(t, "mm", request.Properties[m].Unit, m)
-					demanded[m] = b.Required
+					check(m, "mm", b.Required)
 				}
 			}
-			for _, s := range topic.Slots {
-				require.Contains(t, request.Properties, s.Member)
-				require.NotEmpty(t, s.Labels, s.Member)
-				if s.Member == valueMember {
-					for _, instrument := range []string{"", "hydrometer", "refractometer", "brine refractometer"} {
-						u := reading.UnitOf(unitOf[s.Dimension])
-						require.NotNil(t, u, s.Dimension)
-						q := Question{
-							Instrument: instrument,
-							Values:     map[string]Stated{valueMember: {Quantity: reading.Quantity{Unit: u}}},
-						}
-						assert.Contains(t, request.Properties[scaleMember].Enum, any(q.scale()))
+			for _, m := range topic.Members {
+				if topic.Share[m.Member] == nil {
+					check(m.Member, m.Unit, m.Required)
+				}
+			}
+			for m, concepts := range topic.Words {
+				found := at(t, all, request, m)
+				for _, concept := range concepts {
+					if found.Enum != nil {
+						assert.Contains(t, found.Enum, any(strings.TrimPrefix(concept, m+"_")))
 					}
-					demanded[valueMember], demanded[scaleMember] = true, true
-					continue
-				}
-				assert.Equal(t, contractUnits[s.Dimension], request.Properties[s.Member].Unit, s.Member)
-				demanded[s.Member] = s.Required
-				if s.Required {
-					assert.Contains(t, blankUnits, s.Dimension, s.Member)
 				}
 			}
-			if topic.Lid {
-				assert.Equal(t, []any{"open", "screen", "closed"}, request.Properties["lid"].Enum)
+			for _, m := range topic.RequiredWords {
+				demanded[m] = true
 			}
-			for _, m := range request.Required {
+			for m := range topic.Fixed {
+				at(t, all, request, m)
+				demanded[strings.Split(m, ".")[0]] = true
+			}
+			if topic.member(valueMember) != nil {
+				demanded[scaleMember] = true
+				for _, scale := range scales {
+					assert.Contains(t, at(t, all, request, scaleMember).Enum, any(scale))
+				}
+			}
+			if topic.Loads != nil {
+				demanded["loads"] = true
+			}
+			for _, m := range topic.Required {
+				demanded[strings.Split(m, ".")[0]] = true
+			}
+			if topic.Name == "plan-audit" { // its plan is completed by planMembers
+				return
+			}
+			for _, m := range required(all, request) {
 				assert.True(t, demanded[m], "%s is required by the contract", m)
 			}
-			for m, yes := range demanded {
-				if yes {
-					assert.Contains(t, request.Required, m, "the bot asks for what the contract does not")
-				}
-			}
-			for _, m := range topic.AssumedFirst {
-				assert.Contains(t, request.Properties, m, "an assumption told first")
+			for _, m := range topic.Assumed {
+				assert.Contains(t, properties(all, request), strings.Split(m, ".")[0], "an assumption told first")
 			}
 		})
 	}
-	for member := range memberNames {
-		found := false
-		for _, topic := range topics {
-			_, here := requests[topic.Operation].Properties[member]
-			found = found || here
+}
+
+func resolve(all map[string]schema, s schema) schema {
+	for s.Ref != "" {
+		unit := s.Unit
+		s = all[strings.TrimPrefix(s.Ref, "#/components/schemas/")]
+		if s.Unit == "" {
+			s.Unit = unit
 		}
-		assert.True(t, found, "%s has a name and is in no request", member)
 	}
+	return s
+}
+
+func properties(all map[string]schema, s schema) map[string]schema {
+	s = resolve(all, s)
+	out := map[string]schema{}
+	for _, part := range s.AllOf {
+		maps.Copy(out, properties(all, part))
+	}
+	maps.Copy(out, s.Properties)
+	return out
+}
+
+func required(all map[string]schema, s schema) []string {
+	s = resolve(all, s)
+	out := slices.Clone(s.Required)
+	for _, part := range s.AllOf {
+		out = append(out, required(all, part)...)
+	}
+	return out
+}
+
+// at returns the schema of a member with dots between its levels, where a number is a place in a list.
+func at(t *testing.T, all map[string]schema, s schema, member string) schema {
+	t.Helper()
+	for _, part := range strings.Split(member, ".") {
+		s = resolve(all, s)
+		if s.Items != nil {
+			s = *s.Items
+			continue
+		}
+		next, ok := properties(all, s)[part]
+		require.True(t, ok, "%s is not in the contract", member)
+		s = next
+	}
+	return resolve(all, s)
 }

@@ -74,6 +74,9 @@ func authorsLines(text string) []string {
 	return out
 }
 
+// OwnWords returns what the author wrote, without quotes and code.
+func OwnWords(text string) string { return strings.Join(authorsLines(text), "\n") }
+
 // withoutQuoteTags drops the text between [quote] and its [/quote], or all that follows where it is never closed.
 func withoutQuoteTags(text string) string {
 	var out strings.Builder

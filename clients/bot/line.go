@@ -6,108 +6,152 @@ import (
 	"saltwright/clients/reading"
 )
 
-// line writes a whole question, with the stated values and blanks for what is still needed. Read finds the same values
-// in it.
-func (t *Topic) line(q *Question, inUS bool) string {
-	var parts []string
-	for _, b := range t.Boxes {
-		text := ""
-		if q != nil {
-			text = boxText(b, q.Values)
-		}
-		if text == "" && b.Required {
-			text = b.blank(q.inUS(b.Members[0], inUS))
-		}
-		switch {
-		case text == "":
-		case b.Labels == nil:
-			parts = append([]string{"for " + text}, parts...)
-		default:
-			parts = append(parts, b.Labels[0]+" "+text)
-		}
-	}
-	done := map[string]bool{}
-	for _, s := range t.Slots {
-		stated, ok := Stated{}, false
-		if q != nil {
-			stated, ok = q.Values[s.Member]
-		}
-		switch {
-		case done[s.Member]:
-		case ok:
-			parts, done[s.Member] = append(parts, s.Labels[0]+" "+stated.String()), true
-		case s.Required || s.Member == "sample_c" && q != nil && (len(q.Missing) > 0 || q.Instrument == "hydrometer"):
-			parts, done[s.Member] = append(parts, s.Labels[0]+" "+q.blankOf(s, inUS)), true
-		}
-	}
-	if q != nil && q.Instrument != "" {
-		parts = append(parts, q.Instrument)
-	}
-	if q != nil && q.Lid != "" {
-		parts = append(parts, "lid "+q.Lid)
-	}
-	return t.Command + " " + strings.Join(parts, ", ")
-}
-
-// inUS reports whether the blank of a member should be in US units: as the person wrote that member or, failing
-// that, as the whole question is.
-func (q *Question) inUS(member string, otherwise bool) bool {
-	if q != nil && q.systems[member] != reading.AnySystem {
-		return q.systems[member] == reading.US
-	}
-	return otherwise
-}
-
+// blank is a place for a number that the person has to fill in. An example value would be taken for the person's own.
 const blank = "___"
-
-// blank is a box to fill in.
-func (b Box) blank(inUS bool) string {
-	return strings.Repeat(blank+"x", len(b.Members)-1) + blank + " " + blankUnits[reading.Length].of(inUS)
-}
 
 // bySystem holds what a metric reader and one in the US write.
 type bySystem struct{ metric, us string }
 
-func (b bySystem) of(inUS bool) string {
-	if inUS {
-		return b.us
-	}
-	return b.metric
+// blankUnits are the units that stand behind a blank, by the contract's unit.
+var blankUnits = map[string]bySystem{
+	"mm": {"cm", "in"}, "degC": {"°C", "°F"}, "L": {"L", "gal"}, "L/h": {"L/h", "gal/h"}, "L/d": {"L/d", "gal/d"},
+	"d": {"days", "days"}, "h": {"h", "h"}, "min": {"min", "min"}, "psu": {"ppt", "ppt"}, "salinity": {"SG", "SG"},
+	"dKH": {"dKH", "dKH"}, "A": {"amp", "amp"}, "V": {"V", "V"}, "W": {"W", "W"},
 }
 
-// blankUnits are the units that stand behind a blank.
-var blankUnits = map[reading.Dimension]bySystem{
-	reading.Length: {"cm", "in"}, reading.Temperature: {"°C", "°F"}, reading.Volume: {"L", "gal"},
-	reading.Flow: {"L/h", "gal/h"}, reading.Days: {"days", "days"}, reading.Practical: {"ppt", "ppt"},
-	reading.SpecificGravity: {"SG", "SG"},
+func (q *Question) blankOf(unit string) string {
+	u := blankUnits[unit]
+	if q.US {
+		return strings.TrimSpace(blank + " " + u.us)
+	}
+	return strings.TrimSpace(blank + " " + u.metric)
 }
 
-func (q *Question) blankOf(s Slot, otherwise bool) string {
-	if s.Member == valueMember && q != nil && strings.HasSuffix(q.Instrument, "refractometer") {
-		return blank + " ppt"
+// line writes the whole question again, with what was stated and blanks for what is missing, so that nothing needs to
+// be remembered. It is read back as the same question.
+func (q *Question) line() string {
+	var parts []string
+	for _, b := range q.Topic.Boxes {
+		text := q.boxText(b)
+		if text == "" && b.Required {
+			text = strings.Repeat(blank+"x", len(b.Members)-1) + q.blankOf("mm")
+		}
+		switch {
+		case text == "":
+		case b.Roles == nil:
+			parts = append([]string{text}, parts...)
+		default:
+			parts = append(parts, q.lexicon.label(b.Name)+" "+text)
+		}
 	}
-	return blank + " " + blankUnits[s.Dimension].of(q.inUS(s.Member, otherwise))
+	for _, m := range q.Topic.Members {
+		v, stated := q.Values[m.Member]
+		switch {
+		case stated:
+			text := v.String()
+			if v.Value == 0 && v.Unit == nil && v.Text != "" {
+				text = v.Text
+			}
+			parts = append(parts, q.lexicon.label(m.Member)+" "+text)
+		case q.isMissing(m.Member):
+			parts = append(parts, q.lexicon.label(m.Member)+" "+q.blankOf(m.Unit))
+		}
+	}
+	for _, m := range q.Missing {
+		if q.Topic.member(m) == nil && q.Topic.Words[m] != nil {
+			parts = append(parts, q.lexicon.label(m)+" "+blank)
+		}
+	}
+	if lid := q.Words["lid"]; lid != "" {
+		parts = append(parts, "lid "+lid)
+	}
+	if instrument := q.instrument(); instrument != "" {
+		parts = append(parts, instrument)
+	}
+	return q.lexicon.command(q.Topic.Name) + ": " + strings.Join(parts, ", ")
+}
+
+func (q *Question) isMissing(member string) bool {
+	for _, m := range q.Missing {
+		if m == member {
+			return true
+		}
+	}
+	return false
 }
 
 // boxText writes a box, or nothing unless every edge of it was stated.
-func boxText(b Box, values map[string]Stated) string {
+func (q *Question) boxText(b Box) string {
 	var edges []string
-	one := true
+	same := true
 	var unit *reading.Unit
 	for _, m := range b.Members {
-		v, ok := values[m]
+		v, ok := q.Values[m]
 		if !ok {
 			return ""
 		}
-		one = one && (unit == nil || unit == v.Unit)
+		same = same && (unit == nil || unit == v.Unit)
 		unit = v.Unit
 		edges = append(edges, v.String())
 	}
-	if one {
+	if same {
 		for i, m := range b.Members {
-			edges[i] = reading.Quantity{Value: values[m].Value}.String()
+			edges[i] = reading.Quantity{Value: q.Values[m].Value}.String()
 		}
 		return strings.Join(edges, "x") + " " + unit.Symbol
 	}
 	return strings.Join(edges, " x ")
+}
+
+// readAs lists what was understood for the person to check: each number, and what it was taken for.
+func (q *Question) readAs() []string {
+	var out []string
+	boxed := map[string]bool{}
+	for _, b := range q.Topic.Boxes {
+		if text := q.boxText(b); text != "" {
+			if b.Roles != nil {
+				text = q.lexicon.name(b.Name) + " " + text
+			}
+			out = append(out, text)
+			for _, m := range b.Members {
+				boxed[m] = true
+			}
+		}
+	}
+	for _, m := range q.ordered() {
+		v := q.Values[m]
+		text := v.String()
+		if v.Unit == nil && strings.Contains(v.Text, ":") {
+			text = v.Text
+		}
+		if !boxed[m] {
+			out = append(out, q.lexicon.name(m)+" "+text)
+		}
+	}
+	if len(q.Sizes) > 0 {
+		var sizes []string
+		for _, s := range q.Sizes {
+			sizes = append(sizes, countText(s)+" W")
+		}
+		out = append(out, q.lexicon.name("stock_sizes_w")+" "+strings.Join(sizes, ", "))
+	}
+	for _, role := range loadRoles {
+		if watts := q.Loads[role]; watts > 0 {
+			out = append(out, role+" "+countText(watts)+" W")
+		}
+	}
+	if q.Topic.Name == "plan-audit" {
+		for _, part := range planParts {
+			if q.heard.concepts[part.concept] {
+				out = append(out, q.lexicon.name(part.member))
+			}
+		}
+	}
+	if instrument := q.instrument(); instrument != "" {
+		out = append(out, instrument)
+	}
+	if lid := q.Words["lid"]; lid != "" {
+		out = append(out, q.lexicon.label("lid")+" "+lid)
+	}
+	return out
 }

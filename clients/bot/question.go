@@ -1,50 +1,61 @@
 package bot
 
-import "saltwright/clients/reading"
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"saltwright/clients/reading"
+)
 
 // Stated is what a question says about one member.
 type Stated struct {
 	reading.Quantity
-	Name string // of the member
-	Said string // as written, with the word that names it
+	Said string // as written
 }
 
-// Question is what was read from a text. The service can be asked when nothing is missing and there is no trouble.
+// Question is what was read from a text.
 type Question struct {
+	Kind     Kind
 	Topic    *Topic // nil when none was found
-	Several  []*Topic
-	Nearest  *Topic            // the topic with the most similar word when none was found
-	Values   map[string]Stated // by the name of the member
-	Missing  []string          // what the person must add
+	Values   map[string]Stated
+	Words    map[string]string // members that are words
+	Loads    map[string]float64
+	Sizes    []float64 // of heaters to choose from, in W
+	Missing  []string  // members that the person must add
 	Troubles []reading.Trouble
-	Unused   []string // numbers that were read and not used
-	Lid      string   // open, screen or closed; empty when not said
-	// Instrument is hydrometer, refractometer or brine refractometer; empty when not said.
-	Instrument string
-	US         bool // the person writes US units
-	system     reading.System
-	volume     *piece                    // beside a box that has its own
-	systems    map[string]reading.System // of the members that must be stated again
+	Unused   []string // what was said and is not used
+	US       bool     // the person writes US units
+	Derived  map[string]Stated
+
+	system  reading.System
+	lexicon *lexicon
+	heard   *heard
+	score   float64
 }
 
 // Complete reports whether the service can be asked.
-func (q Question) Complete() bool {
-	return q.Topic != nil && len(q.Missing) == 0 && len(q.Troubles) == 0
+func (q *Question) Complete() bool {
+	return q.Kind == Answers && q.Topic != nil && q.Topic.Operation != ""
 }
 
-// doubt records a part of the text that is unclear, and why.
-func (q *Question) doubt(text, why string) {
-	q.Troubles = append(q.Troubles, reading.Trouble{Text: text, Why: why})
-}
-
-func (q *Question) put(member, name, said string, quantity reading.Quantity) {
-	if old, twice := q.Values[member]; twice {
-		if old.InContractUnit() != quantity.InContractUnit() {
-			q.doubt(said, "is the "+name+" for a second time, after "+old.Text+": say it once")
-		}
-		return
+// Understanding is what a program wants to know of a question.
+func (q *Question) Understanding() Understanding {
+	u := Understanding{
+		Kind: q.Kind, Values: map[string]reading.Quantity{}, Words: q.Words, Missing: q.Missing, Unused: q.Unused,
 	}
-	q.Values[member] = Stated{Quantity: quantity, Name: name, Said: said}
+	if q.Topic != nil {
+		u.Topic = q.Topic.Name
+	}
+	for m, v := range q.Values {
+		u.Values[m] = v.Quantity
+	}
+	return u
+}
+
+// doubt records a part of the text that is unclear, and the text that says why.
+func (q *Question) doubt(part, why string) {
+	q.Troubles = append(q.Troubles, reading.Trouble{Text: part, Why: why})
 }
 
 // scale returns the contract's name for the scale of the reading, which depends on its unit and the instrument; empty
@@ -52,60 +63,125 @@ func (q *Question) put(member, name, said string, quantity reading.Quantity) {
 func (q *Question) scale() string {
 	v, ok := q.Values[valueMember]
 	switch {
-	case !ok:
+	case !ok || v.Unit == nil:
 		return ""
-	case v.Unit.Dimension == reading.SpecificGravity && q.Instrument == "hydrometer":
+	case v.Unit.Dimension == reading.SpecificGravity && q.heard.concepts["hydrometer"]:
 		return uncorrected
-	case v.Unit.Dimension == reading.Practical && q.Instrument == "refractometer":
-		return "refractometer_seawater_psu"
-	case v.Unit.Dimension == reading.Practical && q.Instrument == "brine refractometer":
+	case v.Unit.Dimension == reading.Practical && q.heard.concepts["refractometer"] && q.heard.concepts["brine"]:
 		return "refractometer_brine_g_kg"
+	case v.Unit.Dimension == reading.Practical && q.heard.concepts["refractometer"]:
+		return "refractometer_seawater_psu"
 	}
 	return scales[v.Unit.Dimension]
 }
 
-// Members returns the members of the request.
-func (q Question) Members() map[string]any {
-	out := map[string]any{}
-	if q.Lid != "" {
-		out["lid"] = q.Lid
+// instrument names what measured the reading, where that changes its scale.
+func (q *Question) instrument() string {
+	switch q.scale() {
+	case uncorrected:
+		return "hydrometer"
+	case "refractometer_seawater_psu":
+		return "refractometer"
+	case "refractometer_brine_g_kg":
+		return "brine refractometer"
 	}
-	for m, v := range q.Values {
-		out[m] = v.InContractUnit()
-		if m == valueMember {
-			out[scaleMember] = q.scale()
+	return ""
+}
+
+// members returns the members of the request by their names, with dots between levels.
+func (q *Question) members() map[string]any {
+	out := map[string]any{}
+	for m, v := range q.Topic.Fixed {
+		out[m] = v
+	}
+	for m, w := range q.Words {
+		out[m] = w
+		if n, err := strconv.Atoi(w); err == nil {
+			out[m] = n
+		}
+	}
+	for _, values := range []map[string]Stated{q.Derived, q.Values} {
+		for m, v := range values {
+			out[m] = q.contractValue(m, v)
 		}
 	}
 	return out
 }
 
-// ReadAs lists what was understood, member by member, for the person to check.
-func (q Question) ReadAs() []string {
+func (q *Question) contractValue(member string, v Stated) any {
+	if v.Unit == nil && strings.Contains(v.Text, ":") {
+		return v.Text
+	}
+	unit := ""
+	if m := q.Topic.member(member); m != nil {
+		unit = m.Unit
+	}
+	return v.In(unit)
+}
+
+// nested makes a JSON object of members with dots, where a number between dots is a place in a list.
+func nested(members map[string]any) map[string]any {
+	out := map[string]any{}
+	for name, v := range members {
+		var into any = out
+		parts := strings.Split(name, ".")
+		for i, p := range parts {
+			object, ok := into.(map[string]any)
+			if !ok {
+				break
+			}
+			if i == len(parts)-1 {
+				object[p] = v
+				break
+			}
+			if _, isPlace := object[p]; !isPlace {
+				object[p] = map[string]any{}
+			}
+			into = object[p]
+		}
+	}
+	return lists(out).(map[string]any)
+}
+
+// lists turns objects whose members are 0, 1, 2 … into lists.
+func lists(v any) any {
+	object, ok := v.(map[string]any)
+	if !ok {
+		return v
+	}
+	for k, one := range object {
+		object[k] = lists(one)
+	}
+	var list []any
+	for i := range len(object) {
+		one, ok := object[strconv.Itoa(i)]
+		if !ok {
+			return object
+		}
+		list = append(list, one)
+	}
+	if len(list) == 0 {
+		return object
+	}
+	return list
+}
+
+// ordered lists the stated members in the order of the topic.
+func (q *Question) ordered() []string {
 	var out []string
-	done := map[string]bool{}
-	tell := func(member, name string) {
-		if v, ok := q.Values[member]; ok && !done[member] {
-			done[member] = true
-			out = append(out, name+" "+v.String())
+	add := func(m string) {
+		if _, ok := q.Values[m]; ok && !slices.Contains(out, m) {
+			out = append(out, m)
 		}
 	}
 	for _, b := range q.Topic.Boxes {
-		for i, m := range b.Members {
-			tell(m, b.Edges[i])
+		for _, m := range b.Members {
+			add(m)
 		}
 	}
-	for _, s := range q.Topic.Slots {
-		if s.Member == valueMember {
-			tell(s.Member, "reading")
-			continue
-		}
-		tell(s.Member, s.Name)
+	for _, m := range q.Topic.Members {
+		add(m.Member)
 	}
-	if q.Instrument != "" {
-		out = append(out, "by "+q.Instrument)
-	}
-	if q.Lid != "" {
-		out = append(out, "lid "+q.Lid)
-	}
+	add("heaters")
 	return out
 }

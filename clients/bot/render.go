@@ -18,23 +18,32 @@ const (
 	Chat                      // the subset of Markdown in chats, with < > around a link to keep it from unfolding
 )
 
+// The most characters of a reply in a chat and in a forum: longer ones are not read.
+const (
+	ChatLimit  = 700
+	ForumLimit = 1200
+)
+
 // LeastLimit is the smallest limit that Render can keep.
 const LeastLimit = 200
 
 // Render writes a reply in a dialect, in at most limit UTF-16 units; no platform counts more characters than that. A
-// reply that is too long loses its assumptions first, then warnings and what was read. Cautions stay as long as there
-// is
-// room, and otherwise the reply says that there are cautions. Mentions, links and markup in the reply's texts are
+// reply that is too long loses its warnings first, then what was read, then points. Cautions stay as long as there is
+// room, and otherwise the reply says that there are cautions. Silence has no text.
+// Mentions, links and markup in the reply's texts are
 // disarmed. A limit below LeastLimit is raised to it.
 func Render(r Reply, d Dialect, limit int) string {
+	if r.Kind == Silent && r.Lead == "" {
+		return ""
+	}
 	limit = max(limit, LeastLimit)
+	if r.lexicon == nil {
+		r.lexicon = lexicons[0]
+	}
 	w := writer{d: d}
 	shape := shape{
-		points: len(r.Points), read: true, assumed: len(r.Assumed), warnings: len(r.Warnings), lead: 4000, line: true,
-		cautions: true, link: true, model: true,
-	}
-	if d == Chat {
-		shape.assumed = min(shape.assumed, 6)
+		points: len(r.Points), read: true, assumed: min(mostAssumed, len(r.Assumed)), warnings: min(1, len(r.Warnings)),
+		lead: 4000, line: true, cautions: true, link: true,
 	}
 	for {
 		text := w.write(r, shape)
@@ -47,23 +56,28 @@ func Render(r Reply, d Dialect, limit int) string {
 	}
 }
 
+// mostAssumed is how many assumptions a reply tells: those that matter most. The page lists all.
+const mostAssumed = 3
+
 // shape holds how much of a reply is written.
 type shape struct {
-	points, assumed, warnings, lead   int
-	read, line, cautions, link, model bool
+	points, assumed, warnings, lead int
+	read, line, cautions, link      bool
 }
 
 // shrink removes what matters least and reports whether there was anything to remove.
 func (s *shape) shrink() bool {
 	switch {
-	case s.assumed > 0:
-		s.assumed--
 	case s.warnings > 0:
 		s.warnings--
+	case s.points > 2:
+		s.points--
 	case s.read:
 		s.read = false
 	case s.points > 1:
 		s.points--
+	case s.assumed > 0:
+		s.assumed--
 	case s.lead > 500:
 		s.lead = 500
 	case s.line:
@@ -76,8 +90,6 @@ func (s *shape) shrink() bool {
 		s.lead = 60
 	case s.link:
 		s.link = false
-	case s.model:
-		s.model = false
 	case s.lead > 10:
 		s.lead = 10
 	default:
@@ -101,60 +113,47 @@ func (w writer) write(r Reply, s shape) string {
 		}
 		add(strings.Join(lines, "\n"))
 	}
+	say := r.lexicon.say
 	if r.Line != "" && s.line {
-		add("The whole line, to copy and change: " + w.code(r.Line))
+		add(w.text(say("line")) + ": " + w.code(r.Line))
 	}
 	if s.read && len(r.ReadAs) > 0 {
-		add(w.strong("Read as:") + " " + w.text(strings.Join(r.ReadAs, "; ")) + ".")
+		add(w.strong(say("read_as")+":") + " " + w.text(strings.Join(r.ReadAs, "; ")) + ".")
 	}
 	if s.read && len(r.Unused) > 0 {
-		add(w.strong("Not used:") + " " + w.text(strings.Join(r.Unused, "; ")) + ".")
+		add(w.strong(say("not_used")+":") + " " + w.text(strings.Join(r.Unused, "; ")) + ".")
 	}
-	if len(r.Assumed) > 0 && s.model {
-		add(w.strong("Assumed:") + " " + w.assumed(r, s))
+	if s.assumed > 0 {
+		text := w.text(strings.Join(r.Assumed[:s.assumed], "; "))
+		if left := len(r.Assumed) - s.assumed; left > 0 {
+			text += "; " + w.text(say("more_assumed", strconv.Itoa(left)))
+		}
+		add(w.strong(say("assumed")+":") + " " + text + ".")
 	}
 	for _, text := range r.Warnings[:s.warnings] {
-		add(w.strong("Look twice:") + " " + w.text(text))
+		add(w.text(text))
 	}
-	if s.cautions {
-		for _, text := range r.Cautions {
-			add(w.strong("Caution:") + " " + w.text(text))
+	if len(r.Cautions) > 0 {
+		text := say("cautions_at_link")
+		if s.cautions {
+			text = r.Cautions[0]
 		}
-	} else if len(r.Cautions) > 0 {
-		add(w.strong("Caution:") + " there are cautions; read them at the link before you build.")
+		add(w.strong(say("caution")+":") + " " + w.text(text))
 	}
 	add(w.footer(r, s))
 	return strings.Join(out, "\n\n")
 }
 
-func (w writer) assumed(r Reply, s shape) string {
-	left := len(r.Assumed) - s.assumed
-	text := w.text(strings.Join(r.Assumed[:s.assumed], "; "))
-	switch {
-	case left == 0:
-		return text + "."
-	case s.assumed == 0:
-		return strconv.Itoa(left) + " values; the link has them."
-	}
-	return text + "; and " + strconv.Itoa(left) + " more, which the link has."
-}
-
-// footer says who is speaking and how to get the same numbers again.
+// footer says who is speaking and where the page is.
 func (w writer) footer(r Reply, s shape) string {
-	parts := []string{"I am a bot"}
+	text := w.text(r.lexicon.say("bot"))
 	if link := safeLink(r.Link); link != "" && s.link {
 		if w.d != Plain {
 			link = "<" + link + ">"
 		}
-		parts = append(parts, "the same answer: "+link)
+		text += " · " + w.text(r.lexicon.say("page")) + ": " + link
 	}
-	if r.Model != "" && s.model {
-		parts = append(parts, "model "+w.text(shortened(r.Model, 60)))
-	}
-	if r.Contract != "" && s.model {
-		parts = append(parts, "contract "+w.text(shortened(r.Contract, 20)))
-	}
-	return strings.Join(parts, " · ")
+	return text
 }
 
 func (w writer) strong(text string) string {

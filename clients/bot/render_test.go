@@ -34,18 +34,20 @@ func (s *answered) Ask(_ context.Context, r Request) (*Answer, error) {
 	return &a, nil
 }
 
-func number(v float64) *float64 { return &v }
+func pointerTo(v float64) *float64 { return &v }
 
 // sample is an invented answer; the numbers mean nothing.
 var sample = Answer{
-	Summary: "Holding 77.9 °F in a room of 56.8 °F takes 502 W of heating.",
+	Headline: "Holding 77.9 °F in a room of 56.8 °F takes 502 W of heating.",
 	Assumptions: []Assumption{
-		{Member: "altitude_m", Number: number(0), Unit: "m"}, {
-			Member: "coldest_c", Number: number(13.8), Unit: "degC",
-		}, {Member: "hysteresis_k", Number: number(0.4), Unit: "K"},
+		{Member: "altitude_m", Number: pointerTo(0), Unit: "m"}, {
+			Member: "coldest_c", Number: pointerTo(13.8), Unit: "degC",
+		}, {Member: "hysteresis_k", Number: pointerTo(0.4), Unit: "K"},
 		{Member: "lid", Text: "open"}, {
-			Member: "margin_percent", Number: number(25), Unit: "%",
-		}, {Member: "rock_share", Number: number(0.1), Unit: "1"}, {Member: "wall_mm", Number: number(10), Unit: "mm"},
+			Member: "margin_percent", Number: pointerTo(25), Unit: "%",
+		}, {Member: "rock_share", Number: pointerTo(0.1), Unit: "1"}, {
+			Member: "wall_mm", Number: pointerTo(10), Unit: "mm",
+		},
 		{Member: "volume_is", Text: "fresh_water"},
 	},
 	Warnings: []string{"The usual rule of thumb says something else."},
@@ -53,38 +55,41 @@ var sample = Answer{
 		"Mains power beside salt water can kill. Use ground-fault protection.",
 		"A heater out of water gets hot enough to burn.",
 	},
-	Link: "https://saltwright.example/v1/heater-sizing?length_mm=1219.2&units=us", Model: "heater-sizing 1.1.0",
-	Contract: "0.3.0",
+	Figures: []string{"Heating needed 502 W", "With the margin 628 W"},
+	Actions: []string{"Set the control to 77.9 °F.", "Set an alarm below 85.1 °F."},
+	Link:    "https://saltwright.example/docs/calculators/heater-sizing/?length_mm=1219.2&units=us",
 }
 
 func TestRenderGolden(t *testing.T) {
 	ctx := context.Background()
 	hostile := Answer{
-		Summary: "@everyone <@1234> [click](https://evil.example) http://evil.example www.evil.example `rm` *a* " +
+		Headline: "@everyone <@1234> [click](https://evil.example) http://evil.example www.evil.example `rm` *a* " +
 			"|x| <script> #general &commat;here \u202eright\nnext",
 		Warnings: []string{
 			"mail me@evil.example", "> quoted\n# title\n- list",
 		}, Cautions: []string{"||spoiler|| ~~no~~ $math$ :smile:"},
-		Link: "https://saltwright.example/v1/x?y=@everyone", Model: "x`y", Contract: "0.3.0",
+		Link: "https://saltwright.example/v1/x?y=@everyone",
 	}
 	for name, c := range map[string]struct {
 		text    string
 		direct  bool
 		service answered
 	}{
-		"answer":   {"heaters for 48x24x20 in, room 64F, 100 gal", false, answered{answer: sample}},
-		"ask-back": {"heaters for 48x24x20, room 64", false, answered{}},
-		"ask-us":   {"heaters for 48x24x20 in", true, answered{}},
-		"unknown":  {"heatres for 48x24x20 in", false, answered{}},
-		"help":     {"help", true, answered{}},
-		"several":  {"is it a chiller or a heater", false, answered{}},
+		"answer":    {"heaters for 48x24x20 in, room 64F, 100 gal", false, answered{answer: sample}},
+		"ask-back":  {"heaters for 48x24x20, room 64", false, answered{}},
+		"ask-us":    {"heaters for 48x24x20 in", true, answered{}},
+		"unknown":   {"what about 48x24x20 in?", false, answered{}},
+		"refusal":   {"how do I bypass the gfci", false, answered{}},
+		"emergency": {"power has been out 6 hours, what do I do", false, answered{}},
+		"german":    {"Heizung für 120x50x50 cm?", true, answered{}},
+		"help":      {"help", true, answered{}},
 		"refused": {
 			"heaters for 48x24x20 in, room 178F", false,
 			answered{
 				err: &Refusal{
 					Violations: []Violation{
-						{Member: "room_c", Detail: "must be at most 45", Max: number(45), Unit: "degC"},
-						{Member: "coldest_c", Min: number(-5), Unit: "degC"},
+						{Member: "room_c", Detail: "must be at most 45", Max: pointerTo(45), Unit: "degC"},
+						{Member: "coldest_c", Min: pointerTo(-5), Unit: "degC"},
 					},
 				},
 			},
@@ -102,7 +107,7 @@ func TestRenderGolden(t *testing.T) {
 		"hostile":   {"heaters for 48x24x20 in, room 64F", false, answered{answer: hostile}},
 		"hostile-q": {"heaters for 48x24x20 in, room 64@everyone 12/34`x` 7<@99>", false, answered{}},
 	} {
-		reply, err := Answerer{Service: &c.service, Name: "saltwright", Contract: "0.3.0"}.Reply(ctx, c.text, c.direct)
+		reply, err := Answerer{Service: &c.service, Name: "saltwright"}.Reply(ctx, c.text, c.direct)
 		require.NoError(t, err)
 		for dialect, d := range dialects {
 			t.Run(name+"/"+dialect, func(t *testing.T) {
@@ -127,8 +132,8 @@ func TestRenderKeepsWhatMattersMost(t *testing.T) {
 	require.NoError(t, err)
 	full := Render(reply, CommonMark, 8000)
 	for _, part := range []string{
-		sample.Summary, "Read as:", "room 64 °F", "Assumed:", "coldest temperature of the room 56.84 °F", "0.72 °F",
-		"0.3937 in", "Look twice:", sample.Cautions[1], sample.Link, "I am a bot", "heater-sizing 1.1.0",
+		sample.Headline, sample.Figures[1], sample.Actions[1], "Read as:", "room 64 °F", "Assumed:",
+		"coldest temperature of the room 56.84 °F", sample.Cautions[0], sample.Link, "I am a bot",
 	} {
 		assert.Contains(t, full, part)
 	}
@@ -138,17 +143,18 @@ func TestRenderKeepsWhatMattersMost(t *testing.T) {
 			text := Render(reply, d, limit)
 			require.LessOrEqual(t, utf16Length(text), limit, name)
 			assert.Contains(t, text, "I am a bot", "%s %d", name, limit)
-			assert.Contains(t, text, "aution", "%s %d: cautions, or that there are", name, limit)
-			if !strings.Contains(text, sample.Cautions[0]) || !strings.Contains(text, sample.Cautions[1]) {
+			assert.Contains(t, text, "aution", "%s %d: a caution, or that there are", name, limit)
+			if !strings.Contains(text, sample.Cautions[0]) {
 				cut++
-				for _, less := range []string{"Look twice:", "Read as:", "lid open"} {
+				for _, less := range []string{"Read as:", "lid open"} {
 					assert.NotContains(t, text, less, "%s %d: goes before a caution", name, limit)
 				}
 			}
 		}
 	}
-	assert.Positive(t, cut, "some limit is too short for the cautions")
+	assert.Positive(t, cut, "some limit is too short for the caution")
 	assert.Equal(t, Render(reply, Plain, LeastLimit), Render(reply, Plain, 1))
+	assert.Empty(t, Render(Reply{Kind: Silent}, Plain, 700))
 }
 
 var (
@@ -171,7 +177,7 @@ func checkHarmless(t *testing.T, r Reply, d Dialect, text string) {
 	}
 	require.NotRegexp(t, liveMention, text)
 	// In a span of code nothing becomes a link; in plain text there is no such span.
-	if before, rest, ok := strings.Cut(text, "\n\nThe whole line, to copy and change: `"); ok && d != Plain {
+	if before, rest, ok := strings.Cut(text, "\n\nThe whole line, to fill in and send: `"); ok && d != Plain {
 		_, after, closed := strings.Cut(rest, "`")
 		require.True(t, closed, "the span of code has an end")
 		text = before + after
@@ -200,9 +206,10 @@ func FuzzRender(f *testing.F) {
 	f.Fuzz(func(t *testing.T, lead, point, caution, line, link string, limit, dialect int) {
 		d := Dialect(((dialect % 3) + 3) % 3)
 		r := Reply{
-			Lead: lead, Points: []string{point, point}, Line: line, ReadAs: []string{point}, Unused: []string{lead},
+			Lead: lead + ".", Points: []string{point, point}, Line: line,
+			ReadAs: []string{point}, Unused: []string{lead},
 			Assumed:  []string{point, caution, lead},
-			Warnings: []string{caution}, Cautions: []string{caution}, Link: link, Model: point, Contract: point,
+			Warnings: []string{caution}, Cautions: []string{caution}, Link: link,
 		}
 		limit = min(limit, 1<<20)
 		text := Render(r, d, limit)

@@ -10,18 +10,20 @@ import (
 type Request struct {
 	Operation string // operationId of the contract
 	Members   map[string]any
-	US        bool // texts in US units
+	US        bool   // texts in US units
+	Language  string // of the person; the service answers in it where it can
 }
 
 // Answer is what the service says.
 type Answer struct {
-	Summary     string
+	Headline    string
+	Figures     []string // label and value
+	Actions     []string // what to do, in order
+	Findings    []string // of an audit, the worst first
 	Assumptions []Assumption
 	Warnings    []string
 	Cautions    []string
-	Link        string // an address with the same answer; empty where there is none
-	Model       string // name and version
-	Contract    string // its version
+	Link        string // of a page for people; empty where there is none
 
 	PracticalPSU *float64 // of the answer to a conversion
 }

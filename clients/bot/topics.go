@@ -1,264 +1,173 @@
 package bot
 
 import (
+	_ "embed"
+	"maps"
 	"slices"
-	"strings"
+
+	"go.yaml.in/yaml/v3"
 
 	"saltwright/clients/reading"
 )
 
-// Slot is one member of a request that a question may state.
-type Slot struct {
-	Member       string   // as the contract names it
-	Name         string   // as a person reads it
-	Labels       []string // words beside a number that name it; the bot itself writes the first
-	Dimension    reading.Dimension
-	Required     bool
-	NeedsNoLabel bool // a number of this dimension without a label belongs here
-	Likely       bool // not required, and people often state it
+//go:embed topics.yaml
+var topicFile []byte
+
+// Member is one number of a request that a question may state.
+type Member struct {
+	Member   string   // as the contract names it, with dots between levels
+	Unit     string   // of the contract; psu, salinity, clock or bare where people write no unit of it
+	Roles    []string // concepts beside a number that name it
+	Required bool
+	Any      bool // a number of this unit without a role belongs here
+	Bare     bool // a number without a unit, beside a role, belongs here
+	Likely   bool // not required; the last number of its kind is meant for it
+	Every    bool // a number after every belongs here
+	Special  bool // its roles say more than those of another member beside the same number
+	From, To float64
 }
 
 // Box is a group of lengths such as 48x24x20 in.
 type Box struct {
-	Name      string
-	Labels    []string // none: a group without a label belongs here
-	Members   []string
-	Edges     []string // the name of each
-	Required  bool
-	ExtraEdge bool // one more edge may be stated, which is not used
+	Name     string
+	Roles    []string // none: a group without a role belongs here
+	Members  []string
+	Edges    []string // the concept that names each length alone
+	Required bool
 }
 
-// Topic is one kind of question and the operation that answers it.
+// Topic is one kind of message and the operation that answers it.
 type Topic struct {
-	Command      string   // as the bot writes it
-	Words        []string // whole words that name it
-	Operation    string   // operationId of the contract
-	About        string
-	Boxes        []Box
-	Slots        []Slot
-	Lid          bool     // a question may say that the lid is open, screen or closed
-	AssumedFirst []string // members whose assumed values are listed first
+	Name          string
+	Operation     string // operationId of the contract; empty where Kind says what to do
+	Kind          Kind
+	Cues          map[string]float64
+	NeedsOne      [][]string `yaml:"needs_one"` // one concept of each list must be there
+	Groups        []string
+	Boxes         []Box
+	Members       []Member
+	Words         map[string][]string // members that are words, and the concepts that say them
+	RequiredWords []string            `yaml:"required_words"`
+	Required      []string            // members that are required where no box has them
+	Assumed       []string            // members whose assumed values are told first
+	StandIn       map[string]string   `yaml:"stand_in"` // a required member that may take another one's value
+	Ranges        [][]string          // two members that a range states
+	Smaller       []string            // two members of one unit; the first is the smaller one
+	Share         map[string][]string // a percentage: the member it gives, and of which
+	Implied       map[string]map[string]string
+	Fixed         map[string]string
+	Loads         map[string]string // concepts beside a power, and the role of that load
+	Sizes         bool              // a power that no member takes is a size to choose from
+	Caution       string            // code of the caution to tell first; empty: as the service orders them
+	Page          bool              // only a page can take what it needs
 }
 
-var tankBox = Box{
-	Name: "inside length x width x depth of the water", Members: []string{"length_mm", "width_mm", "water_depth_mm"},
-	Edges: []string{"length", "width", "water depth"}, Required: true,
-}
-
-var sumpBox = Box{
-	Name: "length x width x depth of the water in the sump", Labels: []string{"sump"},
-	Members: []string{"sump_length_mm", "sump_width_mm", "sump_depth_mm"},
-	Edges:   []string{"sump length", "sump width", "sump depth"},
-}
-
-var surfaceBox = Box{
-	Name: "length x width of the water's surface", Members: []string{"length_mm", "width_mm"},
-	Edges: []string{"length", "width"}, Required: true, ExtraEdge: true,
-}
-
-func roomSlots() []Slot {
-	return []Slot{
-		{
-			Member: "coldest_c", Name: "coldest temperature of the room", Labels: []string{"coldest", "winter"},
-			Dimension: reading.Temperature,
-		},
-		{
-			Member: "warmest_c", Name: "warmest temperature of the room",
-			Labels: []string{"warmest", "hottest", "summer"}, Dimension: reading.Temperature,
-		},
-		{
-			Member: "room_c", Name: "usual temperature of the room",
-			Labels: []string{"room", "ambient", "air", "house"}, Dimension: reading.Temperature, Required: true,
-		},
+// topics is everything that this bot answers, refuses and passes over.
+var topics = func() []*Topic {
+	var file struct {
+		Groups map[string]*Topic
+		Topics map[string]*Topic
 	}
-}
-
-var (
-	humiditySlot = Slot{
-		Member: "rh_percent", Name: "relative humidity of the room", Labels: []string{"humidity", "rh"},
-		Dimension: reading.Percent,
+	if err := yaml.Unmarshal(topicFile, &file); err != nil {
+		panic(err)
 	}
-	salinitySlot = Slot{
-		Member: "salinity_psu", Name: "salinity", Labels: []string{"salinity"}, Dimension: reading.Practical,
-		NeedsNoLabel: true,
-	}
-	pumpsSlot = Slot{
-		Member: "pumps_w", Name: "power of the pumps in the water", Labels: []string{"pumps", "pump"},
-		Dimension: reading.Power,
-	}
-	lightsSlot = Slot{
-		Member: "lights_w", Name: "power of the lights", Labels: []string{"lights", "light"}, Dimension: reading.Power,
-	}
-	marginSlot = Slot{Member: "margin_percent", Name: "margin", Labels: []string{"margin"}, Dimension: reading.Percent}
-)
-
-func waterSlot(member, name string) Slot {
-	return Slot{
-		Member: member, Name: name,
-		Labels:    []string{"keep", "hold", "water", "tank", "set", "setpoint", "set-point", "target", "maintain"},
-		Dimension: reading.Temperature, Likely: true,
-	}
-}
-
-func sizingSlots() []Slot {
-	hold := waterSlot("setpoint_c", "temperature to hold")
-	return append(roomSlots(), hold, humiditySlot, salinitySlot, pumpsSlot, lightsSlot, marginSlot)
-}
-
-// topics lists everything that this bot answers.
-var topics = []*Topic{
-	{
-		Command: "heaters", Words: []string{"heaters", "heater", "heating"}, Operation: "postHeaterSizing",
-		About: "how much heating a tank needs, and in how many heaters", Boxes: []Box{tankBox, sumpBox}, Lid: true,
-		Slots:        sizingSlots(),
-		AssumedFirst: []string{"setpoint_c", "coldest_c", "warmest_c", "lid", "margin_percent", "rh_percent"},
-	},
-	{
-		Command: "chiller", Words: []string{"chiller", "chillers", "cooling", "cooler"}, Operation: "postChillerSizing",
-		About: "how much cooling a tank needs", Boxes: []Box{tankBox, sumpBox}, Lid: true,
-		Slots:        sizingSlots(),
-		AssumedFirst: []string{"setpoint_c", "warmest_c", "pumps_w", "lights_w", "lid", "rh_percent"},
-	},
-	{
-		Command: "evaporation", Words: []string{"evaporation", "evaporate", "evaporates", "evaporating"},
-		Operation: "postEvaporation",
-		About:     "how much water a day evaporates", Boxes: []Box{surfaceBox}, Lid: true,
-		Slots: []Slot{
-			{
-				Member: "room_c", Name: "temperature of the room", Labels: []string{"room", "ambient", "air", "house"},
-				Dimension: reading.Temperature, Required: true,
-			},
-			waterSlot("water_c", "temperature of the water"), humiditySlot, salinitySlot,
-		},
-		AssumedFirst: []string{"water_c", "lid", "rh_percent", "air_speed_m_s"},
-	},
-	{
-		Command: "top-off",
-		Words: []string{
-			"top-off", "topoff", "top off", "top-up", "topup", "top up", "ato", "reservoir", "vacation", "holiday",
-		},
-		Operation: "postTopOffEndurance",
-		About:     "how long a top-off reservoir lasts, and what its pump may do", Lid: true,
-		Boxes: []Box{
-			{
-				Name: "length x width of the return chamber of the sump", Labels: []string{"chamber", "return", "sump"},
-				Members: []string{"return_chamber_length_mm", "return_chamber_width_mm"},
-				Edges:   []string{"chamber length", "chamber width"}, Required: true, ExtraEdge: true,
-			},
-			{
-				Name:    "length x width of the display's surface",
-				Members: []string{"surface_length_mm", "surface_width_mm"},
-				Edges:   []string{"length", "width"}, Required: true, ExtraEdge: true,
-			},
-		},
-		Slots: append([]Slot{
-			{
-				Member: "reservoir_l", Name: "size of the reservoir",
-				Labels: []string{"reservoir", "container", "bucket", "can"}, Dimension: reading.Volume, Required: true,
-			},
-			{
-				Member: "volume_l", Name: "all water of the system",
-				Labels:    []string{"system", "total", "tank", "water", "display"},
-				Dimension: reading.Volume, Required: true,
-			},
-			{
-				Member: "pump_l_h", Name: "flow of the top-off pump", Labels: []string{"pump", "flow"},
-				Dimension: reading.Flow,
-				Required:  true, NeedsNoLabel: true,
-			},
-			{
-				Member: "days_away", Name: "days nobody is there", Labels: []string{"away", "for", "gone"},
-				Dimension: reading.Days, Required: true, NeedsNoLabel: true,
-			},
-			waterSlot("water_c", "temperature of the water"), humiditySlot, salinitySlot,
-		}, roomSlots()...),
-		AssumedFirst: []string{"water_c", "reserve_percent", "sump_free_l", "run_limit_min", "siphon_break", "lid"},
-	},
-	{
-		Command: "salinity",
-		Words: []string{
-			"salinity", "convert", "conversion", "sg", "specific gravity", "ppt", "psu", "ms/cm", "conductivity",
-			"hydrometer", "refractometer",
-		},
-		Operation: "postSalinityConversion",
-		About:     "one salinity reading in every scale",
-		Slots: append(scaleSlots(),
-			Slot{
-				Member: "sample_c", Name: "temperature of the sample", Labels: []string{"at", "sample", "water"},
-				Dimension: reading.Temperature, NeedsNoLabel: true,
-			}),
-		AssumedFirst: []string{"sample_c", "sg_pair"},
-	},
-	{
-		Command: "salt mix", Words: []string{"salt mix", "mix", "saltmix", "salt"}, Operation: "postSaltMix",
-		About: "how much salt makes a volume of salt water",
-		Slots: []Slot{
-			{
-				Member: "volume_l", Name: "volume of the finished salt water",
-				Labels: []string{"for", "volume", "make"}, Dimension: reading.Volume,
-				Required: true, NeedsNoLabel: true,
-			},
-			{
-				Member: "target_psu", Name: "salinity wanted", Labels: []string{"to", "target", "at", "salinity"},
-				Dimension: reading.Practical, NeedsNoLabel: true,
-			},
-			{
-				Member: "yield_g_l", Name: "what the label says makes a litre", Labels: []string{"label", "yield"},
-				Dimension: reading.Concentration, NeedsNoLabel: true,
-			},
-			{
-				Member: "water_c", Name: "temperature of the water", Labels: []string{"water", "temperature"},
-				Dimension: reading.Temperature, NeedsNoLabel: true,
-			},
-		},
-		AssumedFirst: []string{"target_psu", "yield_g_l", "volume_is", "start_psu", "water_c"},
-	},
-	{
-		Command: "salinity change", Operation: changeOperation,
-		About: "how to move a system from one salinity to another, and how fast",
-		Slots: append([]Slot{{
-			Member: "volume_l", Name: "all water of the system", Labels: []string{"volume", "system", "tank", "total"},
-			Dimension: reading.Volume, Required: true, NeedsNoLabel: true,
-		}}, changeSlots()...),
-		AssumedFirst: []string{"to_psu", "new_water_psu", "pace_psu_d", "largest_change_percent", "days_between"},
-	},
-}
-
-const changeOperation = "postSalinityAdjustment"
-
-// changeSlots are the two ends of a change, each as practical salinity or as specific gravity, which the service
-// converts before it is asked.
-func changeSlots() []Slot {
-	var out []Slot
-	for _, d := range []reading.Dimension{reading.Practical, reading.SpecificGravity} {
-		out = append(out,
-			Slot{
-				Member: "from_psu", Name: "salinity now", Dimension: d, Required: true,
-				Labels: []string{"from", "now", "current", "currently", "low", "high", "out", "measures", "reads",
-					"is"},
-			},
-			Slot{
-				Member: "to_psu", Name: "salinity wanted", Dimension: d,
-				Labels: []string{"to", "target", "want", "wanted", "goal", "need"},
-			})
+	var out []*Topic
+	for _, name := range slices.Sorted(maps.Keys(file.Topics)) {
+		t := file.Topics[name]
+		t.Name = name
+		for _, group := range t.Groups {
+			t.take(file.Groups[group])
+		}
+		out = append(out, t)
 	}
 	return out
+}()
+
+// take adds what a group of topics shares.
+func (t *Topic) take(g *Topic) {
+	t.Boxes = append(t.Boxes, g.Boxes...)
+	t.Members = append(t.Members, g.Members...)
+	t.RequiredWords = append(t.RequiredWords, g.RequiredWords...)
+	if t.Fixed == nil {
+		t.Fixed = map[string]string{}
+	}
+	maps.Copy(t.Fixed, g.Fixed)
+	if t.Words == nil {
+		t.Words = map[string][]string{}
+	}
+	maps.Copy(t.Words, g.Words)
 }
 
-// changes are the words of a question that moves a salinity. What changes is never a fresh mix.
-var changes = []string{
-	"raise", "raising", "lower", "lowering", "increase", "decrease", "change", "changes", "changing", "came out",
-	"bring up", "bring down", "drop", "adjust", "correct", "too salty", "too low", "too high",
+func topicOf(name string) *Topic {
+	for _, t := range topics {
+		if t.Name == name {
+			return t
+		}
+	}
+	return nil
 }
 
-// scaleMember is the member that names the scale of a reading; its value follows from the unit.
+// TopicOf returns the name of the topic that an operation answers, or nothing.
+func TopicOf(operation string) string {
+	for _, t := range topics {
+		if t.Operation == operation {
+			return t.Name
+		}
+	}
+	return ""
+}
+
+// CautionOf returns the code of the caution that the answer of an operation needs most, or nothing.
+func CautionOf(operation string) string {
+	if t := topicOf(TopicOf(operation)); t != nil {
+		return t.Caution
+	}
+	return ""
+}
+
+// member returns the topic's member of a name, or nothing.
+func (t *Topic) member(name string) *Member {
+	for i := range t.Members {
+		if t.Members[i].Member == name {
+			return &t.Members[i]
+		}
+	}
+	return nil
+}
+
+// takes reports whether a quantity has a dimension that a member takes. A salinity of the tank may be written as a
+// specific gravity, which the service converts.
+func (m Member) takes(u *reading.Unit) bool {
+	switch {
+	case m.Unit == "clock":
+		return false
+	case u == nil:
+		return m.Bare
+	case m.Unit == "bare":
+		return false
+	case m.Unit == "salinity":
+		return scales[u.Dimension] != ""
+	case m.Unit == "psu":
+		return u.Dimension == reading.Practical || u.Dimension == reading.SpecificGravity
+	}
+	return reading.DimensionOf(m.Unit) == u.Dimension
+}
+
+// needed reports whether one concept of each list that a topic needs is there.
+func (t *Topic) needed(concepts map[string]bool) bool {
+	for _, list := range t.NeedsOne {
+		if !slices.ContainsFunc(list, func(c string) bool { return concepts[c] }) {
+			return false
+		}
+	}
+	return true
+}
+
 const (
 	scaleMember = "scale"
 	valueMember = "value"
+	uncorrected = "specific_gravity_uncorrected" // a hydrometer that floats in the sample at its own temperature
 )
-
-// uncorrected is the scale of a hydrometer that floats in the sample at its own temperature.
-const uncorrected = "specific_gravity_uncorrected"
 
 // scales holds the contract's name for the scale that a unit implies.
 var scales = map[reading.Dimension]string{
@@ -267,41 +176,4 @@ var scales = map[reading.Dimension]string{
 	reading.Absolute:        "absolute_g_kg",
 	reading.Concentration:   "grams_per_litre",
 	reading.Conductivity:    "conductivity_ms_cm",
-}
-
-func scaleSlots() []Slot {
-	var out []Slot
-	for _, d := range []reading.Dimension{
-		reading.SpecificGravity, reading.Practical, reading.Absolute, reading.Concentration, reading.Conductivity,
-	} {
-		out = append(out, Slot{
-			Member: valueMember, Name: "reading with its unit (SG, ppt, g/kg, g/L or mS/cm)",
-			Labels: []string{"reading", "salinity"}, Dimension: d, Required: true, NeedsNoLabel: true,
-		})
-	}
-	return out
-}
-
-// slot returns the topic's slot of a member, or nothing.
-func (t *Topic) slot(member string) *Slot {
-	for i := range t.Slots {
-		if t.Slots[i].Member == member {
-			return &t.Slots[i]
-		}
-	}
-	return nil
-}
-
-// topicList names the topics in one line.
-func topicList() string {
-	var names []string
-	for _, t := range topics {
-		names = append(names, t.Command)
-	}
-	return strings.Join(names, ", ")
-}
-
-// NamesTopic reports whether a word names a topic.
-func NamesTopic(word string) bool {
-	return slices.ContainsFunc(topics, func(t *Topic) bool { return slices.Contains(t.Words, word) })
 }

@@ -16,7 +16,7 @@ var asides = []struct {
 	{"date", regexp.MustCompile(`^(?:[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}|[0-9]{1,2}/[0-9]{1,2}/[0-9]{2,4}` +
 		`|[0-9]{1,2}\.[0-9]{1,2}\.[0-9]{4})(?:$|[^0-9.,/])`)},
 	{"time of day", regexp.MustCompile(`^(?:[0-9]{1,2}:[0-9]{2}(?: ?[ap]m)?|[0-9]{1,2} ?[ap]m|24/7)` +
-		`(?:$|[^a-z0-9.,/:])`)},
+		`(?:$|[^a-z0-9.,/:])|^(?:[0-9]{1,2}:[0-9]{2}(?: ?[ap]m)?|[0-9]{1,2} ?[ap]m|24/7)[.,](?:$|[ \n])`)},
 	{"price", regexp.MustCompile(`^(?:[$€£] ?[0-9][0-9.,]*|[0-9][0-9.,]* ?(?:[$€£]|usd|eur|dollars|bucks|euros?)` +
 		`(?:$|[^a-z0-9]))`)},
 }
@@ -27,6 +27,9 @@ func asideAt(text string) (name string, length int) {
 		found := a.pattern.FindString(text)
 		if found == "" {
 			continue
+		}
+		if a.name == "time of day" {
+			return a.name, len(strings.TrimRight(found, ".,;?!)\" \n"))
 		}
 		last, size := utf8.DecodeLastRuneInString(found)
 		if a.name == "link" || unicode.IsLetter(last) || unicode.IsDigit(last) || strings.ContainsRune("$€£", last) {

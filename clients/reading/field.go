@@ -32,7 +32,22 @@ var inContract = map[string]struct {
 	"degC": {Temperature, 1}, "K": {Temperature, 1},
 	"d": {Days, 1}, "h": {Days, hoursADay}, "h/d": {Days, hoursADay}, "min": {Days, minutesADay},
 	"L/h": {Flow, 1}, "L/d": {Loss, 1}, "%": {Percent, 1}, "W": {Power, 1}, "Wh": {Energy, 1}, "g": {Mass, 1},
-	"kg": {Mass, 0.001}, "m/s": {Speed, 1}, "g/L": {Concentration, 1}, "mg/L": {Trace, 1},
+	"kg": {Mass, 0.001}, "m/s": {Speed, 1}, "g/L": {Concentration, 1}, "mg/L": {Trace, 1}, "dKH": {Alkalinity, 1},
+	"A": {Current, 1}, "V": {Voltage, 1}, "psu": {Practical, 1},
+}
+
+// DimensionOf returns the dimension of a contract's unit, or nothing where people write no unit.
+func DimensionOf(contractUnit string) Dimension { return inContract[contractUnit].dimension }
+
+// In returns the number in one of the contract's units of its dimension, to 1/10000: 12 for 0.5 days in h.
+func (q Quantity) In(contractUnit string) float64 {
+	if q.Unit == nil {
+		return q.Value
+	}
+	if q.Unit.Dimension != inContract[contractUnit].dimension {
+		return q.InContractUnit()
+	}
+	return math.Round(q.Unit.toContract(q.Value)*inContract[contractUnit].times*1e4) / 1e4
 }
 
 // floatNumber is a number as programs write it.

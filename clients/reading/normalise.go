@@ -1,6 +1,7 @@
 package reading
 
 import (
+	"regexp"
 	"strings"
 )
 
@@ -18,9 +19,12 @@ var oneSpelling = strings.NewReplacer(
 	"²", "2", "³", "3", "→", " to ", "->", " to ",
 )
 
+// amperes is a current with its unit in capitals: a small a is a word of many languages.
+var amperes = regexp.MustCompile(`([0-9]) ?A\b`)
+
 // normalise writes a text with one spelling for each character, and full-width letters and digits as plain ones.
 func normalise(text string) string {
-	text = oneSpelling.Replace(strings.ToValidUTF8(text, " "))
+	text = amperes.ReplaceAllString(oneSpelling.Replace(strings.ToValidUTF8(text, " ")), "$1 amp")
 	return strings.Map(func(r rune) rune {
 		if r >= '０' && r <= '９' || r >= 'Ａ' && r <= 'Ｚ' || r >= 'ａ' && r <= 'ｚ' {
 			return r - '０' + '0'

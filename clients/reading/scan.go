@@ -192,7 +192,7 @@ func (s *scanner) relation(from int) string {
 
 var (
 	betweenEdges = regexp.MustCompile(`^ *(x|\*|by ) *(-?\.?[0-9])`)
-	betweenEnds  = regexp.MustCompile(`^ ?(-|to |until |bis |hasta |a )? ?(-?\.?[0-9])`)
+	betweenEnds  = regexp.MustCompile(`^ ?(-|to |until |bis |auf |hasta |a |à )? ?(-?\.?[0-9])`)
 	ordinal      = regexp.MustCompile(`^[0-9]+(st|nd|rd|th)(?:$|[^a-z0-9])`)
 )
 
@@ -271,8 +271,8 @@ func (s *scanner) otherEnd(p *Piece, from int) {
 		return
 	}
 	sign := rest[m[2]:m[3]]
-	if sign == "a " && !strings.HasSuffix(before, "de") {
-		return // Spanish: de 31 a 35
+	if (sign == "a " || sign == "à ") && !strings.HasSuffix(before, "de") {
+		return // in Spanish and French: de 31 a 35
 	}
 	s.at += m[4]
 	q, ok := s.quantity()
@@ -326,6 +326,9 @@ func (s *scanner) quantity() (Quantity, bool) {
 	added := s.fraction(&number)
 	afterNumber := s.at
 	length, found, unit := unitAt(s.text[s.at:])
+	if found && unit != nil && unit.Symbol == "in" && barePerMille.MatchString(number) {
+		length, found, unit = 0, false, nil // 1.025 in ppt
+	}
 	s.at += length
 	value, why := readNumber(number, s.commas, s.gravity(number, unit))
 	value += added

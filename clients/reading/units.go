@@ -32,8 +32,9 @@ const (
 	Concentration   Dimension = "salt by volume"     // g/L
 	Trace           Dimension = "trace by volume"    // mg/L
 	Conductivity    Dimension = "conductivity"       // mS/cm
-	Alkalinity      Dimension = "alkalinity"         // dKH, which no calculation takes
-	Voltage         Dimension = "voltage"            // V, which no calculation takes
+	Alkalinity      Dimension = "alkalinity"         // dKH
+	Voltage         Dimension = "voltage"            // V
+	Current         Dimension = "current"            // A
 )
 
 // System tells who uses a unit.
@@ -97,7 +98,7 @@ var knownUnits = []*Unit{
 	{"m²", Area, Metric, times(1), []string{"m2", "sq m", "square metres", "square meters"}},
 	{"cm²", Area, Metric, over(10000), []string{"cm2", "sq cm"}},
 	{"ft²", Area, US, ofUS("m2", 1), []string{"ft2", "sq ft", "square feet"}},
-	{"L", Volume, Metric, times(1), []string{"l", "litre", "litres", "liter", "liters", "ltr", "litros"}},
+	{"L", Volume, Metric, times(1), []string{"l", "litre", "litres", "liter", "liters", "ltr", "litros", "litern"}},
 	{"ml", Volume, Metric, over(1000), []string{"ml"}},
 	{"m³", Volume, Metric, times(1000), []string{"m3", "cubic metres", "cubic meters"}},
 	{"gal", Volume, US, ofUS("L", 1), []string{
@@ -109,12 +110,16 @@ var knownUnits = []*Unit{
 	{"°F", Temperature, US, ofUS("degC", 1), []string{
 		"f", "°f", "° f", "degf", "deg f", "degrees f", "fahrenheit", "degrees fahrenheit", "℉",
 	}},
-	{"days", Days, AnySystem, times(1), []string{"d", "day", "days", "tage", "tagen", "tag", "días", "dias"}},
+	{"days", Days, AnySystem, times(1), []string{
+		"d", "day", "days", "tage", "tagen", "tag", "días", "dias", "día", "dia",
+		"jour", "jours",
+	}},
 	{"weeks", Days, AnySystem, times(7), []string{
-		"week", "weeks", "wk", "wks", "woche", "wochen", "semana", "semanas",
+		"week", "weeks", "wk", "wks", "woche", "wochen", "semana", "semanas", "semaine", "semaines",
 	}},
 	{"h", Days, AnySystem, over(hoursADay), []string{
-		"h", "hr", "hrs", "hour", "hours", "stunden", "horas", "h/d", "hours a day", "hours per day",
+		"h", "hr", "hrs", "hour", "hours", "stunden", "stunde", "std", "hora", "horas", "heure", "heures",
+		"h/d", "hours a day", "hours per day",
 	}},
 	{"min", Days, AnySystem, over(minutesADay), []string{"min", "mins", "minute", "minutes", "minuten", "minutos"}},
 	{"s", Days, AnySystem, over(60 * minutesADay), []string{"s", "sec", "secs", "second", "seconds", "sekunden"}},
@@ -144,6 +149,7 @@ var knownUnits = []*Unit{
 	{"mS/cm", Conductivity, AnySystem, times(1), []string{"ms/cm", "ms"}},
 	{"µS/cm", Conductivity, AnySystem, over(1000), []string{"µs/cm", "us/cm"}},
 	{"dKH", Alkalinity, AnySystem, times(1), []string{"dkh", "kh"}},
+	{"A", Current, AnySystem, times(1), []string{"amp", "amps", "ampere", "amperes", "amperios", "ampères"}},
 	{"V", Voltage, AnySystem, times(1), []string{"v", "volt", "volts"}},
 }
 
@@ -154,8 +160,9 @@ func perHour(volumes ...string) []string {
 }
 
 func perDay(volumes ...string) []string {
-	return each(volumes, "/d", "/day", "/24h", " a day", " per day", " each day", " every day", " daily", " pro tag",
-		" al día", " al dia")
+	return each(volumes, "/d", "/day", "/24h", " a day", " per day", " each day", " every day", " daily",
+		" pro tag", " am tag",
+		" al día", " al dia", " par jour")
 }
 
 func each(volumes []string, endings ...string) []string {
@@ -227,7 +234,7 @@ func unitAt(text string) (length int, found bool, u *Unit) {
 			!endsWord(rest) {
 			continue
 		}
-		if a.text == "in" && preposition(rest) {
+		if a.text == "in" && preposition(skipped > 0, rest) {
 			return 0, false, nil
 		}
 		return skipped + len(a.text), true, a.unit
@@ -245,14 +252,16 @@ func endsWord(rest string) bool {
 	return r == 'x' && unicode.IsDigit(next)
 }
 
-// preposition reports whether "in" before rest is probably the word and not inches: "48x24x20 in a room".
-func preposition(rest string) bool {
-	if !strings.HasPrefix(rest, " ") {
+// preposition reports whether "in", with a space before it, is probably the word and not inches: "48x24x20 in a room".
+func preposition(spaced bool, rest string) bool {
+	if !spaced || !strings.HasPrefix(rest, " ") {
 		return false
 	}
 	next, _, _ := strings.Cut(strings.TrimLeft(rest, " "), " ")
 	return slices.Contains(
-		[]string{"a", "an", "the", "my", "our", "this", "room", "winter", "summer", "total", "all"},
+		[]string{"a", "an", "the", "my", "our", "this", "room", "winter", "summer", "total", "all", "january",
+			"february", "march", "april", "may", "june", "july", "august", "september", "october",
+			"november", "december"},
 		strings.Trim(next, ",.;:!?"),
 	)
 }

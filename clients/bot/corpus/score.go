@@ -94,8 +94,8 @@ func (s Score) Write(out io.Writer) error {
 		name string
 		Half
 	}{{"untouched", s.Untouched}, {"tuned", s.Tuned}} {
-		fmt.Fprintf(w, "%s\tquestions\tright\tuseful question\tproper refusal\tuseless\twrong\tdangerous\tgood\twrong\n",
-			half.name)
+		const heads = "questions\tright\tuseful question\tproper refusal\tuseless\twrong\tdangerous\tgood\twrong"
+		fmt.Fprintf(w, "%s\t%s\n", half.name, heads)
 		row := func(name string, t Tally) {
 			fmt.Fprintf(w, "%s\t%d\t%d\t%d\t%d\t%d\t%d\t%d\t%.1f %%\t%.1f %%\n", name, t.Total(), t[Right],
 				t[UsefulQuestion], t[ProperRefusal], t[Useless], t[Wrong], t[Dangerous], t.Good(), t.Wrong())

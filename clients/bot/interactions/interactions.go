@@ -33,9 +33,6 @@ const (
 	onlyForAuthor = 64
 )
 
-// LongestMessage is the most characters that the protocol allows in a message.
-const LongestMessage = 2000
-
 // PublicKey reads a public key in hexadecimal digits.
 func PublicKey(text string) (ed25519.PublicKey, error) {
 	key, err := hex.DecodeString(strings.TrimSpace(text))
@@ -174,7 +171,7 @@ func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		Platform: "interactions", ID: i.ID, ThreadID: i.ChannelID + "/" +
 			author.ID, AuthorID: author.ID, AuthorName: author.Username,
 		AuthorIsBot: author.Bot, Direct: true, Text: strings.Join(words, " "),
-	}, bot.Channel{Dialect: bot.Chat, Limit: LongestMessage, Send: send})
+	}, bot.Channel{Dialect: bot.Chat, Limit: bot.ChatLimit, MustAnswer: true, Send: send})
 	if verdict == bot.Taken {
 		write(w, answer{Type: deferred})
 		return

@@ -241,7 +241,8 @@ func TestTheAnswerTakesTheDeferredOnesPlace(t *testing.T) {
 	a.API = platform.URL + "/api/"
 	deliver(a, asked)
 	assert.Equal(t, bot.Chat, in.channels[0].Dialect)
-	assert.Equal(t, 2000, in.channels[0].Limit)
+	assert.Equal(t, bot.ChatLimit, in.channels[0].Limit)
+	assert.True(t, in.channels[0].MustAnswer, "the platform shows that an answer is being written")
 	require.NoError(t, in.channels[0].Send(context.Background(), "an answer"))
 	assert.Equal(t, http.MethodPatch, method)
 	assert.Equal(t, "/api/webhooks/77/aW50ZXJhY3Rpb24.x-y_z/messages/@original", path)

@@ -30,13 +30,18 @@ func New(client *saltwright.Client, public string) *Service {
 
 // shared holds the members that every answer has.
 type shared struct {
-	Summary     string                  `json:"summary"`
+	Headline    string                  `json:"headline"`
+	KeyFigures  []saltwright.KeyFigure  `json:"key_figures"`
+	Actions     []string                `json:"actions"`
 	Assumptions []saltwright.Assumption `json:"assumptions"`
 	Warnings    []saltwright.Warning    `json:"warnings"`
 	Cautions    []saltwright.Caution    `json:"cautions"`
-	Model       saltwright.Model        `json:"model"`
 	Result      struct {
 		PracticalPSU *float64 `json:"practical_psu"`
+		Findings     []struct {
+			Severity string `json:"severity"`
+			Message  string `json:"message"`
+		} `json:"findings"`
 	} `json:"result"`
 }
 
@@ -78,15 +83,33 @@ func convert(members map[string]any, request any) error {
 	return dec.Decode(request)
 }
 
-// operations are those that the bot's topics name. Answers to POST name the address that gives the same by GET.
+// operations are those that the bot's topics name. Answers to POST name the address that gives the same by GET, which
+// is also the query of the page for people.
 var operations = map[string]caller{
 	"postHeaterSizing":       callerOf((*saltwright.Client).PostHeaterSizing),
 	"postChillerSizing":      callerOf((*saltwright.Client).PostChillerSizing),
+	"postEvaporativeCooling": callerOf((*saltwright.Client).PostEvaporativeCooling),
 	"postEvaporation":        callerOf((*saltwright.Client).PostEvaporation),
+	"postHeatBalance":        callerOf((*saltwright.Client).PostHeatBalance),
+	"postAnnualBalance":      callerOf((*saltwright.Client).PostAnnualBalance),
+	"postOutageEndurance":    callerOf((*saltwright.Client).PostOutageEndurance),
 	"postTopOffEndurance":    callerOf((*saltwright.Client).PostTopOffEndurance),
+	"postSumpDrainBack":      callerOf((*saltwright.Client).PostSumpDrainBack),
 	"postSalinityConversion": callerOf((*saltwright.Client).PostSalinityConversion),
 	"postSaltMix":            callerOf((*saltwright.Client).PostSaltMix),
 	"postSalinityAdjustment": callerOf((*saltwright.Client).PostSalinityAdjustment),
+	"postInstrumentReading":  callerOf((*saltwright.Client).PostInstrumentReading),
+	"postWaterChange":        callerOf((*saltwright.Client).PostWaterChange),
+	"postCarbonateSystem":    callerOf((*saltwright.Client).PostCarbonateSystem),
+	"postLimeWater":          callerOf((*saltwright.Client).PostLimeWater),
+	"postLightScheduleScore": callerOf((*saltwright.Client).PostLightScheduleScore),
+	"postLightAcclimation":   callerOf((*saltwright.Client).PostLightAcclimation),
+	"postLightAdjustment":    callerOf((*saltwright.Client).PostLightAdjustment),
+	"postLightComparison":    callerOf((*saltwright.Client).PostLightComparison),
+	"postDaylight":           callerOf((*saltwright.Client).PostDaylight),
+	"postPowerBudget":        callerOf((*saltwright.Client).PostPowerBudget),
+	"postPlanAudit":          callerOf((*saltwright.Client).PostPlanAudit),
+	"postPlanDraft":          callerOf((*saltwright.Client).PostPlanDraft),
 }
 
 // Ask implements bot.Service.
@@ -103,8 +126,15 @@ func (s *Service) Ask(ctx context.Context, r bot.Request) (*bot.Answer, error) {
 	if err != nil {
 		return nil, refusalOf(err)
 	}
-	out := &bot.Answer{Summary: got.Summary, Model: got.Model.Name + " " + got.Model.Version, Contract: Contract}
-	out.PracticalPSU = got.Result.PracticalPSU
+	out := &bot.Answer{Headline: got.Headline, Actions: got.Actions, PracticalPSU: got.Result.PracticalPSU}
+	for _, f := range got.KeyFigures {
+		out.Figures = append(out.Figures, f.Label+" "+f.Text)
+	}
+	for _, f := range got.Result.Findings {
+		if f.Severity == "fatal" {
+			out.Findings = append(out.Findings, f.Message)
+		}
+	}
 	for _, a := range got.Assumptions {
 		out.Assumptions = append(out.Assumptions, assumption(a))
 	}
@@ -112,15 +142,44 @@ func (s *Service) Ask(ctx context.Context, r bot.Request) (*bot.Answer, error) {
 		out.Warnings = append(out.Warnings, w.Message)
 	}
 	for _, c := range got.Cautions {
+		if c.Code == bot.CautionOf(r.Operation) {
+			out.Cautions = append([]string{c.Message}, out.Cautions...)
+			continue
+		}
 		out.Cautions = append(out.Cautions, c.Message)
 	}
-	if s.public != "" && strings.HasPrefix(meta.Location, "/") {
-		out.Link = s.public + meta.Location
-	}
+	out.Link = s.link(r, meta.Location)
 	return out, nil
 }
 
-func member(pointer string) string { return strings.TrimPrefix(pointer, "#/") }
+// link is the page with the same answer, filled in where the answer has an address of its own.
+func (s *Service) link(r bot.Request, location string) string {
+	_, query, ok := strings.Cut(location, "?")
+	page := s.Page(bot.TopicOf(r.Operation))
+	if ok && page != "" && strings.HasPrefix(location, "/") && !strings.HasSuffix(page, workshop) {
+		return page + "?" + query
+	}
+	return page
+}
+
+// workshop is where plans are built and tried.
+const workshop = "/plan/"
+
+// Page is the address of the page that answers a topic: the workshop for plans, a calculator for the others.
+func (s *Service) Page(topic string) string {
+	switch {
+	case s.public == "":
+		return ""
+	case strings.HasPrefix(topic, "plan-"):
+		return s.public + workshop
+	}
+	return s.public + "/docs/calculators/" + topic + "/"
+}
+
+// member names the member that a pointer is to, with dots between levels.
+func member(pointer string) string {
+	return strings.ReplaceAll(strings.TrimPrefix(pointer, "#/"), "/", ".")
+}
 
 func assumption(a saltwright.Assumption) bot.Assumption {
 	out := bot.Assumption{Member: member(a.Pointer)}

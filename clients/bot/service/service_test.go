@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"context"
 	"encoding/json"
+	"html"
 	"io"
 	"net/http"
 	"net/http/httptest"
@@ -59,7 +60,7 @@ func client(t *testing.T, base string) *saltwright.Client {
 // answers GET with the same summary.
 func TestQuestionsThroughTheService(t *testing.T) {
 	base := start(t)
-	answerer := bot.Answerer{Service: New(client(t, base), base+"/"), Contract: Contract}
+	answerer := bot.Answerer{Service: New(client(t, base), base+"/")}
 	for _, c := range []struct {
 		question string
 		says     []string
@@ -68,56 +69,56 @@ func TestQuestionsThroughTheService(t *testing.T) {
 		{
 			"heaters for 48x24x20 in, room 64F, keep 78F",
 			[]string{
-				"Holding 78.0 °F", "coldest temperature of the room 56.8 °F", "Caution: Mains power",
-				"model heater-sizing ",
+				"Heating needed 490 W", "coldest temperature of the room 56.8 °F", "Caution: Mains power",
 			},
 			true,
 		},
 		{
 			"heaters for 120x60x50 cm, room 18 °C",
 			[]string{
-				"Holding 25.5 °C", "coldest temperature of the room 14 °C", "thickness of the walls 10 mm", "Caution: ",
+				"Heating needed 466 W", "coldest temperature of the room 14 °C", "Caution: ",
 			},
 			true,
 		},
 		{
 			"chiller 120x60x50 cm, room 26 C, warmest 32 C",
-			[]string{"Use a chiller of ", "Caution: Mains power", "model chiller-sizing "}, true,
+			[]string{"W chiller: it holds", "Caution: Mains power"}, true,
 		},
 		{
 			"evaporation 48x24 in, room 68F, humidity 40%",
-			[]string{"gal evaporate a day", "temperature of the water 77.9 °F", "model evaporation "}, true,
+			[]string{"gal evaporate a day", "temperature of the water 77.9 °F"}, true,
 		},
 		{
 			"top-off for 120x60 cm, chamber 30x30 cm, reservoir 40 l, tank 400 l, pump 20 l/h, away 10 days, room 22 C",
-			[]string{"40 L are too little", "Caution: ", "model top-off-endurance "}, true,
+			[]string{"40 L are too little", "Caution: "}, true,
 		},
-		{"1.025 SG", []string{"The salinity is 33", "model salinity-conversion "}, true},
-		{"53 mS/cm at 25 C", []string{"The salinity is 34.9", "model salinity-conversion "}, true},
+		{"1.025 SG", []string{"The salinity is 33"}, true},
+		{"53 mS/cm at 25 C", []string{"The salinity is 34.9"}, true},
 		{"35 ppt", []string{"The salinity is 35.00", "1.0264"}, true},
 		{
-			"salt mix for 55 gal to 35 ppt", []string{"lb of salt", "Caution: Mix new salt water", "model salt-mix "},
+			"salt mix for 55 gal to 35 ppt", []string{"lb of salt", "Caution: Mix new salt water"},
 			true,
 		},
 		{
 			"raise 75 gal from 1.022 to 1.026",
-			[]string{"34.5", "salinity now 1.022 SG", "model salinity-adjustment "}, true,
+			[]string{"34.5", "salinity now 1.022 SG"}, true,
 		},
 		{
 			"lower the salinity of 300 L from 38 ppt to 35 ppt",
-			[]string{"35", "salinity now 38 ppt", "model salinity-adjustment "}, true,
+			[]string{"35", "salinity now 38 ppt"}, true,
 		},
 		{
 			"heaters for 48x24x20 in, room 178F",
-			[]string{"“room 178F”: usual temperature of the room must be at most 113 °F.", "room ___ °F"}, false,
+			[]string{"“178F”: usual temperature of the room must be at most 113 °F.", "room ___ °F"}, false,
 		},
 		{
-			"heaters for 48x24x2000 in, room 64F", []string{"“48x24x2000 in”: water depth must be at most 196.8 in."},
+			"heaters for 48x24x2000 in, room 64F",
+			[]string{"“48x24x2000 in”: depth of the water must be at most 196.8 in."},
 			false,
 		},
 		{
 			"heaters for 120x60x50 cm, room 18 C, keep 3 C",
-			[]string{"“keep 3 C”: temperature to hold must be at least 5 °C."}, false,
+			[]string{"“3 C”: temperature to hold must be at least 5 °C."}, false,
 		},
 		{"1.9 SG", []string{"“1.9 SG”: reading "}, false},
 		{
@@ -129,7 +130,7 @@ func TestQuestionsThroughTheService(t *testing.T) {
 			reply, err := answerer.Reply(context.Background(), c.question, true)
 			require.NoError(t, err)
 			text := bot.Render(reply, bot.Plain, 8000)
-			for _, s := range append(c.says, "I am a bot", "contract "+Contract) {
+			for _, s := range append(c.says, "I am a bot") {
 				assert.Contains(t, text, s)
 			}
 			assert.Equal(t, c.link, reply.Link != "")
@@ -140,14 +141,16 @@ func TestQuestionsThroughTheService(t *testing.T) {
 			res, err := http.Get(reply.Link)
 			require.NoError(t, err)
 			defer res.Body.Close()
-			var again struct{ Summary string }
-			require.NoError(t, json.NewDecoder(res.Body).Decode(&again))
-			assert.Equal(t, reply.Lead, again.Summary)
-			for name, limit := range map[bot.Dialect]int{bot.Chat: 2000, bot.CommonMark: 8000} {
-				rendered := bot.Render(reply, name, limit)
+			page, err := io.ReadAll(res.Body)
+			require.NoError(t, err)
+			assert.Equal(t, http.StatusOK, res.StatusCode)
+			assert.Contains(t, res.Header.Get("Content-Type"), "text/html", "a page for people, not JSON")
+			assert.Contains(t, html.UnescapeString(string(page)), reply.Lead, "the same answer")
+			for dialect, limit := range map[bot.Dialect]int{bot.Chat: bot.ChatLimit, bot.CommonMark: bot.ForumLimit} {
+				rendered := bot.Render(reply, dialect, limit)
 				assert.LessOrEqual(t, len([]rune(rendered)), limit)
-				for _, caution := range reply.Cautions {
-					assert.Contains(t, rendered, caution[:20], "a real answer has room for its cautions")
+				if len(reply.Cautions) > 0 {
+					assert.Contains(t, rendered, reply.Cautions[0][:20], "a real answer has room for its caution")
 				}
 			}
 		})
@@ -192,12 +195,17 @@ func TestSharedCases(t *testing.T) {
 			)
 			got, err := s.Ask(context.Background(), bot.Request{Operation: operation, Members: members})
 			require.NoError(t, err)
-			assert.Equal(t, want.Summary, got.Summary)
+			assert.Equal(t, want.Headline, got.Headline)
+			assert.Equal(t, want.Actions, got.Actions)
+			assert.Len(t, got.Figures, len(want.KeyFigures))
 			assert.Len(t, got.Assumptions, len(want.Assumptions))
 			assert.Len(t, got.Warnings, len(want.Warnings))
 			assert.Len(t, got.Cautions, len(want.Cautions))
-			assert.Equal(t, want.Model.Name+" "+want.Model.Version, got.Model)
-			assert.Equal(t, "https://saltwright.example/v1/x?y=1", got.Link)
+			page := "https://saltwright.example/docs/calculators/" + bot.TopicOf(operation) + "/?y=1"
+			if strings.HasPrefix(operation, "postPlan") {
+				page = "https://saltwright.example/plan/"
+			}
+			assert.Equal(t, page, got.Link)
 			for _, a := range got.Assumptions {
 				assert.True(t, a.Number != nil || a.Text != "", a.Member)
 				assert.NotContains(t, a.Member, "/")
@@ -255,11 +263,11 @@ func TestProblems(t *testing.T) {
 
 func TestWhatIsNoneOfTheContract(t *testing.T) {
 	s := New(
-		stand(t, 200, http.Header{"Content-Location": {"https://elsewhere.example/"}}, `{"summary":"x"}`),
+		stand(t, 200, http.Header{"Content-Location": {"https://elsewhere.example/"}}, `{"headline":"x"}`),
 		"https://saltwright.example",
 	)
-	_, err := s.Ask(context.Background(), bot.Request{Operation: "postPlanAudit"})
-	assert.ErrorContains(t, err, "postPlanAudit")
+	_, err := s.Ask(context.Background(), bot.Request{Operation: "postBatch"})
+	assert.ErrorContains(t, err, "postBatch")
 	_, err = s.Ask(
 		context.Background(),
 		bot.Request{Operation: "postHeaterSizing", Members: map[string]any{"no_such_member": 1.0}},
@@ -267,6 +275,5 @@ func TestWhatIsNoneOfTheContract(t *testing.T) {
 	assert.ErrorContains(t, err, "no_such_member")
 	got, err := s.Ask(context.Background(), heaters)
 	require.NoError(t, err)
-	assert.Empty(t, got.Link, "only an address of the service itself becomes a link")
-	assert.False(t, strings.Contains(got.Summary, "http"))
+	assert.Equal(t, "https://saltwright.example/docs/calculators/heater-sizing/", got.Link, "only an address of ours")
 }

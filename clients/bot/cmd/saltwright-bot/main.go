@@ -4,6 +4,7 @@ package main
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
@@ -37,9 +38,6 @@ func main() {
 	}
 }
 
-// longestPost is the most characters that a reply in a forum or to a bridge may have.
-const longestPost = 8000
-
 // run answers until the context ends. The log has the real address, so ":0" works.
 func run(ctx context.Context, args []string, getenv func(string) string, in io.Reader, out, errOut io.Writer) error {
 	s, err := readSettings(args, getenv, errOut)
@@ -67,11 +65,11 @@ func run(ctx context.Context, args []string, getenv func(string) string, in io.R
 	}
 	asked := service.New(client, s.public)
 	if s.ask {
-		return answerOne(ctx, asked, s.question, in, out)
+		return answerOne(ctx, bot.Answerer{Service: asked, Page: asked.Page}, s, in, out)
 	}
 	log := slog.New(slog.NewJSONHandler(errOut, nil))
 	b := bot.New(bot.Config{
-		Identity: s.identity, Limits: s.limits, Service: asked, Contract: service.Contract, Log: log,
+		Identity: s.identity, Limits: s.limits, Service: asked, Page: asked.Page, Log: log,
 	})
 	if s.public == s.service && !s.dryRun {
 		log.Warn(
@@ -147,14 +145,14 @@ func (s settings) routes(b *bot.Bot, out io.Writer) (http.Handler, int) {
 	if len(s.standardKeys) > 0 {
 		mux.Handle("/hooks/standard", &standardwebhooks.Adapter{
 			Keys: s.standardKeys, ReplyURL: s.standardURL, Inbox: b, Sender: delivery.NewSender(),
-			Dialect: bot.CommonMark, Limit: longestPost, Reply: reply,
+			Dialect: bot.CommonMark, Limit: bot.ForumLimit, Reply: reply,
 		})
 		adapters++
 	}
 	if len(s.forumSecrets) > 0 {
 		mux.Handle("/hooks/forum", &forumwebhook.Adapter{
 			Secrets: s.forumSecrets, Forum: s.forumURL, Key: s.forumKey, Username: s.forumBot, Inbox: b,
-			Sender: delivery.NewSender(), Limit: longestPost, Reply: reply,
+			Sender: delivery.NewSender(), Limit: bot.ForumLimit, Reply: reply,
 		})
 		adapters++
 	}
@@ -169,7 +167,8 @@ func (s settings) routes(b *bot.Bot, out io.Writer) (http.Handler, int) {
 }
 
 // answerOne answers the question in the arguments or, without one, in the input.
-func answerOne(ctx context.Context, s bot.Service, question string, in io.Reader, out io.Writer) error {
+func answerOne(ctx context.Context, a bot.Answerer, s settings, in io.Reader, out io.Writer) error {
+	question := s.question
 	if strings.TrimSpace(question) == "" {
 		data, err := io.ReadAll(io.LimitReader(in, 64<<10))
 		if err != nil {
@@ -177,10 +176,20 @@ func answerOne(ctx context.Context, s bot.Service, question string, in io.Reader
 		}
 		question = string(data)
 	}
-	reply, err := bot.Answerer{Service: s, Contract: service.Contract}.Reply(ctx, question, true)
+	question = bot.OwnWords(question)
+	if s.askJSON {
+		object, err := a.Object(ctx, question)
+		if err != nil {
+			return err
+		}
+		encoder := json.NewEncoder(out)
+		encoder.SetEscapeHTML(false)
+		return encoder.Encode(object)
+	}
+	reply, err := a.Reply(ctx, question, true)
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintln(out, bot.Render(reply, bot.Plain, longestPost))
+	_, err = fmt.Fprintln(out, bot.Render(reply, bot.Plain, bot.ForumLimit))
 	return err
 }

@@ -80,8 +80,8 @@ func TestAsk(t *testing.T) {
 					&errOut,
 				),
 			)
-			assert.Contains(t, out.String(), "Holding 25.5 °C")
-			assert.Contains(t, out.String(), "https://saltwright.example/v1/heater-sizing?length_mm=1200")
+			assert.Contains(t, out.String(), "Heating needed 218 W")
+			assert.Contains(t, out.String(), "/docs/calculators/heater-sizing/?length_mm=1200")
 			assert.Empty(t, errOut.String())
 		})
 	}
@@ -258,7 +258,7 @@ func TestAllPlatforms(t *testing.T) {
 	assert.Equal(t, 200, res.StatusCode)
 	require.NoError(t, stop(), "stopping answers what waits")
 	assert.Equal(t, 3, strings.Count(out.String(), "would send:"))
-	assert.Equal(t, 3, strings.Count(out.String(), "Holding 25.5 °C"))
+	assert.Equal(t, 3, strings.Count(out.String(), "Heating needed 218 W"))
 	assert.Contains(t, log.String(), `"events":{"own":1,"taken":3}`)
 	assert.Equal(t, 3, strings.Count(log.String(), `"status":401`), "what was refused is in the log")
 	for _, never := range []string{"QUFB", "QkJC", "sixteen", question} {
@@ -324,7 +324,7 @@ func TestRepliesAreSent(t *testing.T) {
 	r := <-got
 	assert.Equal(t, "/posts.json", r.URL.Path)
 	assert.Equal(t, "a key", r.Header.Get("Api-Key"))
-	assert.Contains(t, <-bodies, "Holding 25.5 °C")
+	assert.Contains(t, <-bodies, "Heating needed 218 W")
 	assert.Contains(t, log.String(), `"events":{"own":1,"taken":1}`)
 	assert.NotContains(t, log.String(), "a key")
 }

@@ -15,7 +15,7 @@ func score(directory string, failures bool, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	s := corpus.ScoreOf(questions, bot.Understand)
+	s := corpus.ScoreOf(questions, func(text string) bot.Understanding { return bot.Understand(bot.OwnWords(text)) })
 	if failures {
 		for _, f := range s.Failures {
 			fmt.Fprintf(out, "%s %s %s\n  %s\n  got %s %s %v %v missing %q unused %q\n", f.Question.Place,

@@ -21,7 +21,7 @@ type settings struct {
 	addr, service, public, serviceKey string
 	identity                          bot.Identity
 	limits                            bot.Limits
-	dryRun, ask                       bool
+	dryRun, ask, askJSON              bool
 	question                          string // of -ask
 	score                             string // directory of a corpus
 	failures                          bool
@@ -72,11 +72,13 @@ func readSettings(args []string, getenv func(string) string, errOut io.Writer) (
 	flags.DurationVar(&s.stopTimeout, "stop-timeout", 15*time.Second, "how long to answer what waits when stopped")
 	flags.BoolVar(&s.dryRun, "dry-run", false, "write replies to the output and send none")
 	flags.BoolVar(&s.ask, "ask", false, "answer one question, from the arguments or the input, and end")
-	flags.StringVar(&s.score, "score", "", "print how well the questions of a corpus in this directory are read, and end")
+	flags.BoolVar(&s.askJSON, "ask-json", false, "as -ask, and print one JSON object with what was understood")
+	flags.StringVar(&s.score, "score", "", "print how well a corpus in this directory is read, and end")
 	flags.BoolVar(&s.failures, "failures", false, "with -score: print each failure of the tuned half")
 	if err := flags.Parse(args); err != nil {
 		return s, err
 	}
+	s.ask = s.ask || s.askJSON
 	if s.ask {
 		s.question = strings.Join(flags.Args(), " ")
 	} else if flags.NArg() > 0 {
