@@ -28,6 +28,7 @@ type Request struct {
 	Lights      []planLight      `json:"lights"`
 	Sensors     []planSensor     `json:"sensors"`
 	Controls    []planControl    `json:"controls"`
+	Contactors  []planContactor  `json:"contactors"`
 	Alarms      []planAlarm      `json:"alarms"`
 	Power       planPower        `json:"power"`
 	Attendance  planAttendance   `json:"attendance"`
@@ -212,6 +213,8 @@ type planControl struct {
 	ID           string             `json:"id"`
 	Kind         plan.ControlKind   `json:"kind"`
 	Sensor       *string            `json:"sensor,omitempty"`
+	Sensors      []string           `json:"sensors"`
+	Rule         *plan.Rule         `json:"rule,omitempty"`
 	Outputs      []string           `json:"outputs"`
 	SetpointC    *float64           `json:"setpoint_c,omitempty"`
 	HysteresisK  float64            `json:"hysteresis_k"`
@@ -226,14 +229,27 @@ type planControl struct {
 
 type planAlarm struct {
 	ID           string         `json:"id"`
-	Sensor       string         `json:"sensor"`
+	Sensor       *string        `json:"sensor,omitempty"`
+	Sensors      []string       `json:"sensors"`
+	Rule         *plan.Rule     `json:"rule,omitempty"`
+	DifferK      *float64       `json:"differ_k,omitempty"`
 	When         plan.When      `json:"when"`
 	ThresholdC   *float64       `json:"threshold_c,omitempty"`
+	Watches      *string        `json:"watches,omitempty"`
+	RunsMin      *float64       `json:"runs_min,omitempty"`
+	Starts       *int           `json:"starts,omitempty"`
+	WithinH      *float64       `json:"within_h,omitempty"`
 	DelayMin     float64        `json:"delay_min"`
 	Path         plan.AlarmPath `json:"path"`
 	OnSensorLoss bool           `json:"on_sensor_loss"`
 	OwnBattery   bool           `json:"own_battery"`
 	Circuit      *string        `json:"circuit,omitempty"`
+}
+
+type planContactor struct {
+	ID      string   `json:"id"`
+	Outputs []string `json:"outputs"`
+	Circuit *string  `json:"circuit,omitempty"`
 }
 
 type planCircuit struct {
@@ -276,7 +292,8 @@ func (l planLight) input() plan.Light {
 
 func (k planControl) input() plan.Control {
 	return plan.Control{
-		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Outputs: k.Outputs, SetpointC: k.SetpointC,
+		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Sensors: some(k.Sensors), Rule: named(k.Rule),
+		Outputs: k.Outputs, SetpointC: k.SetpointC,
 		HysteresisK: k.HysteresisK,
 		RunLimitMin: k.RunLimitMin, When: k.When, ThresholdC: k.ThresholdC, Latching: k.Latching,
 		OnSensorLoss: k.OnSensorLoss, Schedule: k.Schedule.Input(), Circuit: k.Circuit,
@@ -298,7 +315,8 @@ func (r Request) Plan() plan.Plan {
 		Lights:      envelope.Each(r.Lights, planLight.input),
 		Sensors:     envelope.Each(r.Sensors, func(e planSensor) plan.Sensor { return plan.Sensor(e) }),
 		Controls:    envelope.Each(r.Controls, planControl.input),
-		Alarms:      envelope.Each(r.Alarms, func(e planAlarm) plan.Alarm { return plan.Alarm(e) }),
+		Contactors:  envelope.Each(r.Contactors, func(e planContactor) plan.Contactor { return plan.Contactor(e) }),
+		Alarms:      envelope.Each(r.Alarms, planAlarm.input),
 		Power: plan.Power{
 			Circuits: envelope.Each(r.Power.Circuits,
 				func(e planCircuit) plan.Circuit { return plan.Circuit(e) }),
@@ -317,7 +335,8 @@ func newPlanLight(l plan.Light) planLight {
 
 func newPlanControl(k plan.Control) planControl {
 	return planControl{
-		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Outputs: envelope.List(k.Outputs), SetpointC: k.SetpointC,
+		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Sensors: envelope.List(k.Sensors), Rule: said(k.Rule),
+		Outputs: envelope.List(k.Outputs), SetpointC: k.SetpointC,
 		HysteresisK: k.HysteresisK, RunLimitMin: k.RunLimitMin, When: k.When, ThresholdC: k.ThresholdC,
 		Latching: k.Latching, OnSensorLoss: k.OnSensorLoss, Schedule: schedule.Of(k.Schedule), Circuit: k.Circuit,
 	}
@@ -344,7 +363,8 @@ func NewRequest(p plan.Plan) Request {
 		Lights:      envelope.Each(p.Lights, newPlanLight),
 		Sensors:     envelope.Each(p.Sensors, func(e plan.Sensor) planSensor { return planSensor(e) }),
 		Controls:    envelope.Each(p.Controls, newPlanControl),
-		Alarms:      envelope.Each(p.Alarms, func(e plan.Alarm) planAlarm { return planAlarm(e) }),
+		Contactors:  envelope.Each(p.Contactors, func(e plan.Contactor) planContactor { return planContactor(e) }),
+		Alarms:      envelope.Each(p.Alarms, newPlanAlarm),
 		Power: planPower{
 			Circuits:       envelope.Each(p.Power.Circuits, func(e plan.Circuit) planCircuit { return planCircuit(e) }),
 			NetworkCircuit: p.Power.NetworkCircuit, LongestOutageH: p.Power.LongestOutageH,

@@ -13,7 +13,7 @@ import (
 type Fault struct {
 	ID      string // element.mode, or element.mode.output
 	Element string // id in the plan, or "mains" or "network"
-	// heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm
+	// heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm, contactor
 	Kind     string
 	Mode     string
 	Sentence text.Text // what happens, to be read after "if"
@@ -54,13 +54,18 @@ func faultsOf(p plan.Plan, s *sim.System) []Fault {
 	}
 	for i, k := range s.Controls {
 		sort := "control"
-		if k.Kind == sim.Cutout {
+		switch k.Kind {
+		case sim.Cutout:
 			sort = "supervisor"
+		case sim.Contactor:
+			sort = "contactor"
 		}
 		b.add(sort, k.ID, at(i), element(k.ID))
 	}
 	for i, r := range s.Relays {
-		b.output(i, r)
+		if s.Controls[r.Control].Kind != sim.Contactor { // its contacts fail together
+			b.output(i, r)
+		}
 	}
 	for i, c := range s.Circuits {
 		b.add("circuit", c.ID, at(i), element(c.ID))
@@ -68,7 +73,11 @@ func faultsOf(p plan.Plan, s *sim.System) []Fault {
 	b.add("mains", "mains", at(0), text.Params{"time": s.OutageS / secondsPerHour})
 	b.add("network", "network", at(0), nil)
 	for i, a := range s.Alarms {
-		b.add("alarm", a.ID, at(i), element(a.ID))
+		sort := "alarm"
+		if a.Watch != nil {
+			sort = "alarm on running"
+		}
+		b.add(sort, a.ID, at(i), element(a.ID))
 	}
 	return b.list
 }
@@ -157,12 +166,12 @@ func (b *faultList) readBand(sensor int) (low, high float64) {
 		if k.Kind != sim.Regulator {
 			continue
 		}
-		c := b.s.Conditions[k.Condition]
-		if c.Sensor != sensor {
-			continue
+		for _, c := range b.s.Leaves(k.Condition) {
+			if c.Sensor == sensor {
+				x := b.s.Comparators[c.Index]
+				low, high = math.Min(low, x.Low), math.Max(high, x.High)
+			}
 		}
-		x := b.s.Comparators[c.Index]
-		low, high = math.Min(low, x.Low), math.Max(high, x.High)
 	}
 	if low > high { // nothing regulates by it: it freezes in the middle of the comfort band
 		low, high = b.s.TempStartC, b.s.TempStartC

@@ -130,8 +130,13 @@ func (w *writer) subject(f FaultReport) string {
 		return f.Fault.Output
 	}
 	for _, k := range w.p.Controls {
-		reads := k.Sensor != nil && *k.Sensor == f.Fault.Element && k.Kind != plan.Supervisor
+		reads := slices.Contains(k.Reads(), f.Fault.Element) && k.Kind != plan.Supervisor
 		if (k.ID == f.Fault.Element || reads) && len(k.Outputs) > 0 {
+			return k.Outputs[0]
+		}
+	}
+	for _, k := range w.p.Contactors {
+		if k.ID == f.Fault.Element && len(k.Outputs) > 0 {
 			return k.Outputs[0]
 		}
 	}
@@ -278,11 +283,17 @@ func (w *writer) standing() {
 func (w *writer) commonCauses() {
 	regulated := map[string]string{} // sensor -> control that regulates by it
 	for _, k := range w.p.Controls {
-		if k.Sensor != nil && k.Kind != plan.Supervisor {
-			regulated[*k.Sensor] = k.ID
+		for _, id := range k.Reads() {
+			if k.Kind != plan.Supervisor {
+				regulated[id] = k.ID
+			}
 		}
 	}
-	shared := func(id, sensor, code string) {
+	shared := func(id string, sensors []string, code string) {
+		if len(sensors) != 1 { // one of several is not all that it has
+			return
+		}
+		sensor := sensors[0]
 		if control, ok := regulated[sensor]; ok {
 			w.add(Finding{
 				Code: "shared_sensor", Severity: Weak, Elements: []string{id, control, sensor},
@@ -293,16 +304,16 @@ func (w *writer) commonCauses() {
 	}
 	for _, k := range w.p.Controls {
 		if k.Kind == plan.Supervisor {
-			shared(k.ID, *k.Sensor, "supervisor_shares_sensor")
+			shared(k.ID, k.Reads(), "supervisor_shares_sensor")
 		}
 	}
 	for _, a := range w.p.Alarms {
-		shared(a.ID, a.Sensor, "alarm_shares_sensor")
+		shared(a.ID, a.Reads(), "alarm_shares_sensor")
 		if a.OwnBattery {
 			continue
 		}
 		for _, x := range w.p.Sensors {
-			if x.ID == a.Sensor && x.Kind == plan.PowerKind && *x.Circuit == *a.Circuit {
+			if slices.Contains(a.Reads(), x.ID) && x.Kind == plan.PowerKind && *x.Circuit == *a.Circuit {
 				w.add(Finding{
 					Code: "alarm_on_watched_circuit", Severity: Weak, Elements: []string{a.ID, *a.Circuit},
 					Message: text.Of("alarm_on_watched_circuit", text.Params{"id": a.ID, "circuit": *a.Circuit}),

@@ -35,24 +35,26 @@ const (
 
 // Tests that several modes share.
 var (
-	callHeat      = &test{do: "try_call", expect: "see_call"}
-	letRun        = &test{"try_run_alone", "see_run_alone", nil, text.Params{"within": switchesOffWithinK}}
-	stopPump      = &test{do: "try_stop_pump", expect: "see_stop_pump"}
-	takeWater     = &test{"try_take_water", "see_take_water", text.Params{"volume": takenOutOfChamberL}, nil}
-	freeBreak     = &test{do: "try_free_break", expect: "see_free_break"}
-	watchOnce     = &test{do: "try_watch_once", expect: "see_watch_once"}
-	compareProbe  = &test{"try_compare_probe", "see_compare_probe", nil, text.Params{"within": agreesWithinK}}
-	moveFloat     = &test{do: "try_move_float", expect: "see_move_float"}
-	stopReturn    = &test{do: "try_stop_return", expect: "see_reports_both"}
-	wetCloth      = &test{do: "try_wet_cloth", expect: "see_wet_cloth"}
-	switchWatched = &test{do: "try_switch_watched", expect: "see_reports_both"}
-	passThreshold = &test{do: "try_pass_threshold", expect: "see_pass_threshold"}
-	passSetpoint  = &test{do: "try_pass_setpoint", expect: "see_pass_setpoint"}
-	followOutput  = &test{do: "try_follow_output", expect: "see_follow_output"}
-	openCircuit   = &test{do: "try_open_circuit", expect: "see_open_circuit"}
-	openMains     = &test{"try_open_mains", "see_open_mains", text.Params{}, nil}
-	dropNetwork   = &test{"try_drop_network", "see_drop_network", text.Params{}, nil}
-	raiseAlarm    = &test{do: "try_raise_alarm", expect: "see_raise_alarm"}
+	callHeat       = &test{do: "try_call", expect: "see_call"}
+	letRun         = &test{"try_run_alone", "see_run_alone", nil, text.Params{"within": switchesOffWithinK}}
+	stopPump       = &test{do: "try_stop_pump", expect: "see_stop_pump"}
+	takeWater      = &test{"try_take_water", "see_take_water", text.Params{"volume": takenOutOfChamberL}, nil}
+	freeBreak      = &test{do: "try_free_break", expect: "see_free_break"}
+	watchOnce      = &test{do: "try_watch_once", expect: "see_watch_once"}
+	compareProbe   = &test{"try_compare_probe", "see_compare_probe", nil, text.Params{"within": agreesWithinK}}
+	moveFloat      = &test{do: "try_move_float", expect: "see_move_float"}
+	stopReturn     = &test{do: "try_stop_return", expect: "see_reports_both"}
+	wetCloth       = &test{do: "try_wet_cloth", expect: "see_wet_cloth"}
+	switchWatched  = &test{do: "try_switch_watched", expect: "see_reports_both"}
+	passThreshold  = &test{do: "try_pass_threshold", expect: "see_pass_threshold"}
+	passSetpoint   = &test{do: "try_pass_setpoint", expect: "see_pass_setpoint"}
+	followOutput   = &test{do: "try_follow_output", expect: "see_follow_output"}
+	openCircuit    = &test{do: "try_open_circuit", expect: "see_open_circuit"}
+	openMains      = &test{"try_open_mains", "see_open_mains", text.Params{}, nil}
+	dropNetwork    = &test{"try_drop_network", "see_drop_network", text.Params{}, nil}
+	raiseAlarm     = &test{do: "try_raise_alarm", expect: "see_raise_alarm"}
+	followContacts = &test{do: "try_follow_contacts", expect: "see_follow_contacts"}
+	runOn          = &test{do: "try_run_on", expect: "see_raise_alarm"}
 )
 
 const (
@@ -115,4 +117,7 @@ var modes = []mode{
 	{"mains", "mains", "lost", sim.MainsLost, "fault_mains_lost", "", 0.5, true, openMains},
 	{"network", "network", "lost", sim.NetworkLost, "fault_network_lost", "", 4, false, dropNetwork},
 	{"alarm", "alarm", "silent", sim.AlarmDead, "fault_alarm_silent", "", 0.1, false, raiseAlarm},
+	{"contactor", "contactor", "welded", sim.ContactorWelded, "fault_contactor_welded", "", 0.02, false, followContacts},
+	{"contactor", "contactor", "open", sim.ContactorOpen, "fault_contactor_open", "", 0.02, false, followContacts},
+	{"alarm on running", "alarm", "silent", sim.AlarmDead, "fault_alarm_silent", "", 0.1, false, runOn},
 }

@@ -13,6 +13,7 @@ func checkSaid(p Plan) error {
 	c.sensors()
 	c.controls()
 	c.loops()
+	c.contactors()
 	c.alarms()
 	c.circuits()
 	c.attendance()

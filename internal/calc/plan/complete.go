@@ -162,14 +162,14 @@ func (c *completion) wetPlace() Place {
 	return InDisplay
 }
 
-// driven returns whether a control that regulates or times drives the device.
+// driven returns whether a control that regulates or times drives the device, by itself or through a contactor.
 func (c *completion) driven(id string) bool {
 	for _, k := range c.p.Controls {
 		if k.Kind != Supervisor && slices.Contains(k.Outputs, id) {
 			return true
 		}
 	}
-	return false
+	return slices.ContainsFunc(c.p.Contactors, func(k Contactor) bool { return slices.Contains(k.Outputs, id) })
 }
 
 func (c *completion) heatersAndChillers() {

@@ -33,6 +33,7 @@ type Plan struct {
 	Lights      []Light
 	Sensors     []Sensor
 	Controls    []Control
+	Contactors  []Contactor
 	Alarms      []Alarm
 	Power       Power
 	Attendance  Attendance
@@ -305,6 +306,10 @@ const (
 	Dry     When = "dry"
 	NoFlow  When = "no_flow"
 	NoPower When = "no_power"
+	// Of a device or a control that an alarm watches: longer without a break, more often, or not at all for a time.
+	RunsLong    When = "runs_long"
+	StartsOften When = "starts_often"
+	StandsStill When = "stands_still"
 )
 
 // Control switches devices or other controls.
@@ -312,6 +317,8 @@ type Control struct {
 	ID           string
 	Kind         ControlKind
 	Sensor       *string
+	Sensors      []string // in place of one
+	Rule         Rule     // of several
 	Outputs      []string
 	SetpointC    *float64
 	HysteresisK  float64
@@ -346,9 +353,16 @@ const (
 // Alarm tells a person.
 type Alarm struct {
 	ID           string
-	Sensor       string
+	Sensor       string   // empty where it reads several or watches what runs
+	Sensors      []string // in place of one
+	Rule         Rule     // of several
+	DifferK      *float64 // differ, of temperatures: by more than this
 	When         When
 	ThresholdC   *float64
+	Watches      string   // the device or control that it watches; empty: it reads a sensor
+	RunsMin      *float64 // runs_long: more than so long without a break
+	Starts       *int     // starts_often: more than so many
+	WithinH      *float64 // starts_often: in so many hours; stands_still: not at all for so long
 	DelayMin     float64
 	Path         AlarmPath
 	OnSensorLoss bool
@@ -413,6 +427,7 @@ func (p Plan) Clone() Plan {
 		slices.Clone(p.Reservoirs)
 	p.Lights, p.Sensors, p.Controls = slices.Clone(p.Lights), slices.Clone(p.Sensors), slices.Clone(p.Controls)
 	p.Alarms, p.ProofTests = slices.Clone(p.Alarms), slices.Clone(p.ProofTests)
+	p.Contactors = slices.Clone(p.Contactors)
 	p.Power.Circuits = slices.Clone(p.Power.Circuits)
 	if p.Sump != nil {
 		sump := *p.Sump

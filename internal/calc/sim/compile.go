@@ -226,6 +226,9 @@ func (c *compiler) controls() error {
 	for i, k := range c.p.Controls {
 		c.ctl[k.ID] = i
 	}
+	for i, k := range c.p.Contactors {
+		c.ctl[k.ID] = len(c.p.Controls) + i
+	}
 	for i, k := range c.p.Controls {
 		x := Control{ID: k.ID, Circuit: c.circ[*k.Circuit], OnLoss: k.OnSensorLoss == "on", Programme: -1}
 		switch k.Kind {
@@ -238,30 +241,31 @@ func (c *compiler) controls() error {
 			x.Programme = programme
 		case plan.Supervisor:
 			x.Kind, x.Latching = Cutout, k.Latching
-			x.Condition = c.reading(*k.Sensor, *k.When, k.ThresholdC)
+			x.Condition = c.vote(k.Reads(), k.Rule, *k.When != plan.Below, func(id string) int {
+				return c.reading(id, *k.When, k.ThresholdC)
+			})
 		case plan.TopOff:
-			j := c.sensor[*k.Sensor]
-			x.Condition = c.condition(Condition{Sensor: j, Negate: true, Index: c.levelComparator(j)})
+			x.Condition = c.vote(k.Reads(), k.Rule, true, func(id string) int {
+				j := c.sensor[id]
+				return c.condition(Condition{Sensor: j, Negate: true, Index: c.levelComparator(j)})
+			})
 			if k.RunLimitMin != nil {
 				x.RunLimitS = *k.RunLimitMin * 60
 			}
 		default:
-			j := c.sensor[*k.Sensor]
-			x.Condition = c.condition(Condition{Sensor: j, Negate: k.Kind == plan.Heating,
-				Index: c.comparator(Comparator{
-					Quantity: temperatureAt(*c.p.Sensors[j].Place), Sensor: j,
-					Low: *k.SetpointC - k.HysteresisK/2, High: *k.SetpointC + k.HysteresisK/2,
-				})})
+			x.Condition = c.vote(k.Reads(), k.Rule, k.Kind == plan.Cooling, func(id string) int {
+				j := c.sensor[id]
+				return c.condition(Condition{Sensor: j, Negate: k.Kind == plan.Heating,
+					Index: c.comparator(Comparator{
+						Quantity: temperatureAt(*c.p.Sensors[j].Place), Sensor: j,
+						Low: *k.SetpointC - k.HysteresisK/2, High: *k.SetpointC + k.HysteresisK/2,
+					})})
+			})
 		}
 		c.s.Controls = append(c.s.Controls, x)
-		for _, out := range k.Outputs {
-			if d, ok := c.device[out]; ok {
-				c.s.Relays = append(c.s.Relays, Relay{Control: i, Device: d, Target: -1})
-				continue
-			}
-			c.s.Relays = append(c.s.Relays, Relay{Control: i, Device: -1, Target: c.ctl[out]})
-		}
+		c.relays(i, k.Outputs)
 	}
+	c.contactors()
 	return nil
 }
 
@@ -270,8 +274,17 @@ func (c *compiler) alarms() error {
 		plan.CellularPath: Cellular}
 	for _, a := range c.p.Alarms {
 		x := Alarm{
-			ID: a.ID, Condition: c.reading(a.Sensor, a.When, a.ThresholdC), OnLoss: a.OnSensorLoss,
-			DelayS: a.DelayMin * 60, Circuit: -1, Path: paths[a.Path],
+			ID: a.ID, OnLoss: a.OnSensorLoss, DelayS: a.DelayMin * 60, Circuit: -1, Path: paths[a.Path],
+		}
+		switch {
+		case a.Watches != "":
+			x.Condition, x.Watch = -1, c.watch(a)
+		case a.When == plan.Differ:
+			c.differ(a, &x)
+		default:
+			x.Condition = c.vote(a.Reads(), a.Rule, a.When != plan.Below, func(id string) int {
+				return c.reading(id, a.When, a.ThresholdC)
+			})
 		}
 		if !a.OwnBattery {
 			x.Circuit = c.circ[*a.Circuit]

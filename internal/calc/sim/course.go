@@ -17,6 +17,7 @@ type Course struct {
 	lit      timeline   // from before the start on
 	flow     timeline   // of the return
 	switched []switched // devices, in the order of time
+	commands []timeline // of controls, where an alarm has an eye on one
 	emptied  []float64  // when each reservoir ran empty, or Never
 	airless  float64    // when the return pump drew air, or Never
 	final    State      // comparators that switch nothing left as they were before

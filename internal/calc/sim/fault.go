@@ -25,6 +25,8 @@ const (
 	MainsLost                     // everything without backup is dead for OutageS
 	NetworkLost                   // no alarm travels over the home network
 	AlarmDead                     // alarm: never raised
+	ContactorWelded               // control: all its relays are welded
+	ContactorOpen                 // control: none of its relays closes any more
 )
 
 // Injection is one fault put into a run.
@@ -74,12 +76,12 @@ func newFaultState(s *System, injections []Injection) faultState {
 		reservoirEmpty: takeOff(&flags, len(s.Reservoirs)),
 	}
 	for _, in := range injections {
-		f.inject(in)
+		f.inject(s, in)
 	}
 	return f
 }
 
-func (f *faultState) inject(in Injection) {
+func (f *faultState) inject(s *System, in Injection) {
 	i := in.Index
 	switch in.Fault {
 	case DeviceDead, ThermostatOpen:
@@ -120,6 +122,17 @@ func (f *faultState) inject(in Injection) {
 		f.networkLost = true
 	case AlarmDead:
 		f.alarmDead[i] = true
+	case ContactorWelded:
+		f.relays(s, i, 1)
+	case ContactorOpen:
+		f.relays(s, i, -1)
+	}
+}
+
+// relays forces all relays of a control.
+func (f *faultState) relays(s *System, control int, state int8) {
+	for _, j := range s.wired().fromControl[control] {
+		f.relay[j] = state
 	}
 }
 

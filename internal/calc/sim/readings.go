@@ -97,6 +97,9 @@ func (v *witness) live(circuit int) timeline {
 // reads returns when a condition held; onLoss where its sensor is lost.
 func (v *witness) reads(index int, onLoss bool) timeline {
 	c := &v.s.Conditions[index]
+	if c.Kind == Vote {
+		return v.votes(c, onLoss)
+	}
 	if yes, known := v.f.forces(c, onLoss); known {
 		return always(yes)
 	}

@@ -74,6 +74,9 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 	for i := range r.course.emptied {
 		r.course.emptied[i] = Never
 	}
+	if r.w.anyWatched {
+		r.course.commands = make([]timeline, len(s.Controls))
+	}
 	return r
 }
 
@@ -161,6 +164,9 @@ func (r *run) resolveControls() (changed bool) {
 		if command && !st.command {
 			st.since = r.t
 		}
+		if command != st.command && r.w.watchedControl[i] {
+			r.course.commands[i].set(command, r.t)
+		}
 		st.command = command
 		for _, j := range r.w.fromControl[i] {
 			closed := command && powered
@@ -189,6 +195,8 @@ func (r *run) closed(relays []int) bool {
 // command is what a control with power and nothing wrong asks of its relays.
 func (r *run) command(c *Control, st *controlState) bool {
 	switch c.Kind {
+	case Contactor:
+		return true
 	case Timer:
 		p := &r.piece[c.Programme]
 		return p.From > 0 || p.To > 0
@@ -211,6 +219,9 @@ func (r *run) command(c *Control, st *controlState) bool {
 // reads returns what a condition says; onLoss where its sensor is lost.
 func (r *run) reads(index int, onLoss bool) bool {
 	c := &r.s.Conditions[index]
+	if c.Kind == Vote {
+		return r.votes(c, onLoss)
+	}
 	if yes, known := r.f.forces(c, onLoss); known {
 		return yes
 	}

@@ -6,6 +6,8 @@
 // as practical salinity times litres, which mixes linearly.
 package sim
 
+import "slices"
+
 // The two bodies of water. A tank without a sump has only Display.
 const (
 	Display = 0
@@ -169,6 +171,7 @@ const (
 	ComparatorTrue ConditionKind = iota // Index is a comparator
 	FlowRunning                         // the return flow runs
 	PowerPresent                        // Index is a circuit
+	Vote                                // of the conditions Of
 )
 
 // Condition is a yes or no that a control or an alarm acts on.
@@ -176,8 +179,20 @@ type Condition struct {
 	Kind   ConditionKind
 	Index  int
 	Negate bool
-	Sensor int // the sensor it is read from, -1 for none
+	Sensor int   // the sensor it is read from, -1 for none
+	Of     []int // of a vote
+	Most   Share // how many of those that have a signal must say yes
 }
+
+// Share is how many of a vote must say yes.
+type Share uint8
+
+// The shares.
+const (
+	Each Share = iota
+	One
+	MoreThanHalf
+)
 
 // DeviceKind says what a device does to the tank.
 type DeviceKind uint8
@@ -216,6 +231,7 @@ const (
 	Regulator ControlKind = iota // closes its outputs while its condition is true
 	Cutout                       // opens its outputs while its condition is true, or for good when latching
 	Timer                        // closes its outputs while its programme is above zero
+	Contactor                    // closes its outputs while the relays onto it are closed and its coil has power
 )
 
 // Control is one thing that switches others through relays. Without power its relays are open.
@@ -229,6 +245,9 @@ type Control struct {
 	Latching  bool
 	Programme int // timers
 }
+
+// reads tells whether it acts on a condition.
+func (c *Control) reads() bool { return c.Kind == Regulator || c.Kind == Cutout }
 
 // Relay is one output of a control, in series with every other relay of the same target.
 type Relay struct {
@@ -261,6 +280,9 @@ type Alarm struct {
 	DelayS    float64
 	Circuit   int // -1 when it runs on its own battery
 	Path      Path
+	Watch     *Watch   // in place of a condition
+	Differ    []Reader // in place of a condition: raised while these disagree
+	DifferK   float64  // readings of temperature: by more than this
 }
 
 // Reservoir is fresh water for the top-off pumps.
@@ -389,6 +411,9 @@ type wiring struct {
 	lamps       []int   // devices
 	limited     []int   // controls with a run limit
 	switching   []int   // comparators that a control or a device acts on; an alarm's moves no water
+
+	watchedControl, watchedDevice []bool
+	anyWatched                    bool // control
 }
 
 func (s *System) wired() *wiring {
@@ -408,6 +433,8 @@ func (s *System) wired() *wiring {
 			w.ontoControl[r.Target] = append(w.ontoControl[r.Target], j)
 		}
 	}
+	w.watchedControl, w.watchedDevice = s.watched()
+	w.anyWatched = slices.Contains(w.watchedControl, true)
 	acts := make([]bool, len(s.Comparators))
 	for i, d := range s.Devices {
 		if d.Kind == Light {
@@ -421,8 +448,12 @@ func (s *System) wired() *wiring {
 		if c.RunLimitS > 0 {
 			w.limited = append(w.limited, i)
 		}
-		if c.Kind != Timer && s.Conditions[c.Condition].Kind == ComparatorTrue {
-			acts[s.Conditions[c.Condition].Index] = true
+		if c.reads() {
+			for _, x := range s.Leaves(c.Condition) {
+				if x.Kind == ComparatorTrue {
+					acts[x.Index] = true
+				}
+			}
 		}
 	}
 	for i, yes := range acts {

@@ -1,0 +1,98 @@
+package sim
+
+// Leaves returns the conditions that a condition looks at: itself, or those of a vote.
+//
+// Errors: none. Source: [Derived].
+func (s *System) Leaves(condition int) []*Condition {
+	c := &s.Conditions[condition]
+	if c.Kind != Vote {
+		return []*Condition{c}
+	}
+	out := make([]*Condition, len(c.Of))
+	for k, i := range c.Of {
+		out[k] = &s.Conditions[i]
+	}
+	return out
+}
+
+// carried tells whether so many of so many are enough.
+func (m Share) carried(yes, of int) bool {
+	switch m {
+	case One:
+		return yes > 0
+	case MoreThanHalf:
+		return 2*yes > of
+	}
+	return yes == of
+}
+
+// voters returns the conditions of a vote whose sensors give a signal.
+func (f *faultState) voters(s *System, c *Condition) []int {
+	var out []int
+	for _, i := range c.Of {
+		if x := s.Conditions[i].Sensor; x < 0 || !f.sensor[x].lost {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// votes returns what a vote says; onLoss where no sensor gives a signal.
+func (r *run) votes(c *Condition, onLoss bool) bool {
+	yes, voters := 0, r.f.voters(r.s, c)
+	if len(voters) == 0 {
+		return onLoss
+	}
+	for _, i := range voters {
+		if r.reads(i, false) {
+			yes++
+		}
+	}
+	return c.Most.carried(yes, len(voters))
+}
+
+// votes returns when a vote said yes; onLoss where no sensor gives a signal.
+func (v *witness) votes(c *Condition, onLoss bool) timeline {
+	voters := v.f.voters(v.s, c)
+	if len(voters) == 0 {
+		return always(onLoss)
+	}
+	said := make([]timeline, len(voters))
+	for k, i := range voters {
+		said[k] = v.reads(i, false)
+	}
+	return counted(said, func(yes int) bool { return c.Most.carried(yes, len(voters)) })
+}
+
+// counted returns when as many of some timelines as are asked for are yes. Turns at one instant are one turn.
+func counted(list []timeline, enough func(yes int) bool) timeline {
+	yes, next := 0, make([]int, len(list))
+	for _, t := range list {
+		if t.first {
+			yes++
+		}
+	}
+	out := always(enough(yes))
+	for {
+		at, found := 0.0, false
+		for k, t := range list {
+			if next[k] < len(t.turns) && (!found || t.turns[next[k]] < at) {
+				at, found = t.turns[next[k]], true
+			}
+		}
+		if !found {
+			return out
+		}
+		for k, t := range list {
+			for next[k] < len(t.turns) && t.turns[next[k]] <= at+timeTolerance {
+				before := t.first != (next[k]%2 == 1)
+				if next[k]++; before {
+					yes--
+				} else {
+					yes++
+				}
+			}
+		}
+		out.set(enough(yes), at)
+	}
+}
