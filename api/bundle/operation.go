@@ -19,10 +19,15 @@ const (
 	answerMarker   = "x-answer"
 	problemsMarker = "x-problems"
 	samplesMarker  = "x-samples"
+	packedMarker   = "x-packed"
 )
 
-// twinNote is what the description of a GET says beyond that of its POST.
-const twinNote = " As POST, with the members of its body as parameters: the answer has an address to keep and to share."
+// What the description of a GET says beyond that of its POST.
+const (
+	twinNote   = " As POST, with the members of its body as parameters" + keepIt
+	packedNote = " As POST, with the plan packed into the parameter plan" + keepIt
+	keepIt     = ": the answer has an address to keep and to share."
+)
 
 // complete makes whole operations of what the parts say of a path: the shared template, the body, the answer, the
 // examples, and a GET that takes the members of POST's body as parameters.
@@ -33,15 +38,20 @@ func (b *bundler) complete(where string, item *yaml.Node) error {
 	}
 	body := get(post, requestMarker)
 	if twin != nil {
-		id := get(twin, "operationId")
+		id, packs := get(twin, "operationId"), get(twin, packedMarker)
 		twin.Content = nil
 		lay(twin, copied(post))
 		set(twin, "operationId", id)
+		note := twinNote
+		if packs != nil {
+			note = packedNote
+			set(twin, packedMarker, packs)
+		}
 		if about := get(twin, "description"); about != nil {
-			about.Value += twinNote
+			about.Value += note
 		}
 		remove(twin, requestMarker)
-		if err := b.parameters(twin, body); err != nil {
+		if err := b.parameters(twin, body, packs); err != nil {
 			return err
 		}
 		if err := b.operation(where, "get", twin); err != nil {
@@ -142,8 +152,20 @@ func (b *bundler) envelope(name string, result *yaml.Node, studied bool) (*yaml.
 	return ref("schemas", name), nil
 }
 
-// parameters gives a GET the members of a body.
-func (b *bundler) parameters(operation, body *yaml.Node) error {
+// parameters gives a GET the members of a body, beside what its POST takes as parameters. Where a plan is packed it
+// stands for what it packs, and lists, which no query can say, stay with POST.
+func (b *bundler) parameters(operation, body, packs *yaml.Node) error {
+	all := list()
+	if packs != nil {
+		all.Content = append(all.Content, ref("parameters", "plan"))
+	}
+	if own := get(operation, "parameters"); own != nil {
+		all.Content = append(all.Content, own.Content...)
+	}
+	set(operation, "parameters", all)
+	if packs != nil && packs.Value == "#" {
+		return nil
+	}
 	name, _ := schemaName(body)
 	stated, err := b.stated(get(operation, "operationId").Value)
 	if err != nil {
@@ -163,8 +185,10 @@ func (b *bundler) parameters(operation, body *yaml.Node) error {
 			required = append(required, n.Value)
 		}
 	}
-	all := list()
 	for member, s := range pairs(get(schema, "properties")) {
+		if kind := get(s, "type"); packs != nil && (kind == nil || kind.Value == "array") {
+			continue
+		}
 		example, description := cmp.Or(stated[member], get(s, "example"), get(s, "default")), get(s, "description")
 		switch {
 		case example == nil:
@@ -181,7 +205,6 @@ func (b *bundler) parameters(operation, body *yaml.Node) error {
 		}
 		all.Content = append(all.Content, parameter)
 	}
-	set(operation, "parameters", all)
 	return nil
 }
 

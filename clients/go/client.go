@@ -5,7 +5,9 @@ package saltwright
 
 import (
 	"bytes"
+	"compress/flate"
 	"context"
+	"encoding/base64"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -302,13 +304,35 @@ func addMembers(query url.Values, body []byte) error {
 		return fmt.Errorf("saltwright: %w", err)
 	}
 	for name, v := range members {
-		switch v.(type) {
-		case map[string]any, []any, nil:
+		switch object := v.(type) {
+		case map[string]any:
+			packed, err := pack(object)
+			if err != nil {
+				return fmt.Errorf("saltwright: %s: %w", name, err)
+			}
+			v = packed
+		case []any, nil:
 			return fmt.Errorf("saltwright: %s is no single value: ask by POST", name)
 		}
 		query.Set(name, fmt.Sprint(v))
 	}
 	return nil
+}
+
+// pack writes a document as an address carries it: compressed by DEFLATE, in base64url.
+func pack(document any) (string, error) {
+	plain, err := json.Marshal(document)
+	if err != nil {
+		return "", err
+	}
+	var small bytes.Buffer
+	to, err := flate.NewWriter(&small, flate.BestCompression)
+	if err != nil {
+		return "", err
+	}
+	_, err = to.Write(plain)
+	err = errors.Join(err, to.Close())
+	return base64.RawURLEncoding.EncodeToString(small.Bytes()), err
 }
 
 // Of returns a pointer to a value, for members that may be left out.

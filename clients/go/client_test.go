@@ -170,6 +170,20 @@ func TestSharedCases(t *testing.T) {
 		require.NoError(t, err)
 		assert.True(t, strings.HasPrefix(string(page), "<!DOCTYPE html>"))
 	})
+	t.Run("a plan in its link", func(t *testing.T) {
+		data, err := os.ReadFile("../../testdata/api/postPlanAudit/first-timer.request.json")
+		require.NoError(t, err)
+		var plan PlanRequest
+		require.NoError(t, json.Unmarshal(data, &plan))
+		posted, _, err := c.PostPlanCheck(context.Background(), plan)
+		require.NoError(t, err)
+		read, meta, err := c.GetPlanCheck(context.Background(), plan)
+		require.NoError(t, err)
+		assert.Equal(t, posted, read)
+		assert.NotEmpty(t, meta.ETag)
+		_, _, err = c.GetPlanRisk(context.Background(), PlanRiskRequest{Plan: plan, Rates: []StatedRate{{}}})
+		assert.ErrorContains(t, err, "rates is no single value: ask by POST")
+	})
 	t.Run("options", func(t *testing.T) {
 		r := EvaporationRequest{LengthMm: 900, WidthMm: 500, RoomC: 21}
 		plain, meta, err := c.PostEvaporation(context.Background(), r, US(), Samples(20, 7))

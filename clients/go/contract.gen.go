@@ -243,7 +243,7 @@ type BatchAnswer struct {
 
 // BatchCalculation is: One calculation of a batch.
 type BatchCalculation struct {
-	// name of the calculation: its path without /v1/: salinity-conversion, salt-mix, salinity-adjustment, instrument-reading, evaporation, top-off-endurance, sump-drain-back, return-flow, heat-balance, heater-sizing, chiller-sizing, evaporative-cooling, annual-balance, model-calibration, light-schedule-score, light-acclimation, light-adjustment, light-comparison, daylight, power-budget, outage-endurance, plan-check, plan-draft, plan-hand-over, plan-remedies, plan-risk, plan-audit, carbonate-system, water-change, lime-water
+	// name of the calculation: its path without /v1/: salinity-conversion, salt-mix, salinity-adjustment, instrument-reading, evaporation, top-off-endurance, sump-drain-back, return-flow, heat-balance, heater-sizing, chiller-sizing, evaporative-cooling, annual-balance, model-calibration, light-schedule-score, light-acclimation, light-adjustment, light-comparison, daylight, power-budget, outage-endurance, plan-check, plan-draft, plan-hand-over, plan-remedies, plan-risk, plan-audit, carbonate-system, water-change, lime-water, dose, consumption
 	Operation string `json:"operation"`
 	// the body that the calculation takes alone
 	Request json.RawMessage `json:"request"`
@@ -665,6 +665,76 @@ type CircuitLoading struct {
 	MayTripAtStart bool `json:"may_trip_at_start"`
 }
 
+// ConsumptionAnswer is: An answer: the result, and what to know about it.
+type ConsumptionAnswer struct {
+	// the verdict in one sentence
+	Headline string `json:"headline"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures"`
+	// what to do, in order
+	Actions []string `json:"actions"`
+	// What the tank uses, and how the pumps replace it.
+	Result ConsumptionResult `json:"result"`
+	// the headline and what belongs to it, ready to paste, in the units asked for
+	Summary string `json:"summary"`
+	// numbers as texts
+	Formatted []Formatted `json:"formatted"`
+	// what was not said
+	Assumptions []Assumption `json:"assumptions"`
+	// valid, but look twice
+	Warnings []Warning `json:"warnings"`
+	// where somebody can get hurt
+	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
+}
+
+// ConsumptionRequest is: Measurements of a tank, and its dosing pumps.
+type ConsumptionRequest struct {
+	// all water of the system [L] 1 to 1e+06
+	VolumeL float64 `json:"volume_l"`
+	// at least three of each that you want to know, in any order
+	Measurements []Measurement `json:"measurements"`
+	// unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water: dkh, meq_l, mg_l_caco3, umol_kg (left out: dkh)
+	AlkalinityUnit *string `json:"alkalinity_unit,omitzero"`
+	// rise of the alkalinity that was dosed each day meanwhile, in alkalinity_unit [that of the alkalinity] 0 to 1000 (left out: 0)
+	AlkalinityDosed *float64 `json:"alkalinity_dosed,omitzero"`
+	// rise of calcium that was dosed each day meanwhile [mg/(L d)] 0 to 1000 (left out: 0)
+	CalciumDosedMgLD *float64 `json:"calcium_dosed_mg_l_d,omitzero"`
+	// rise of magnesium that was dosed each day meanwhile [mg/(L d)] 0 to 1000 (left out: 0)
+	MagnesiumDosedMgLD *float64 `json:"magnesium_dosed_mg_l_d,omitzero"`
+	// dosing pumps that shall replace the demand
+	Pumps []DosingPump `json:"pumps,omitzero"`
+	// how long the lamps are off [h] 1 to 23 (left out: 12)
+	NightH *float64 `json:"night_h,omitzero"`
+	// pH of the tank, on ph_scale [1] 4 to 12.5 (left out: 8.2)
+	PH *float64 `json:"ph,omitzero"`
+	// scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography: nbs, total, free (left out: nbs)
+	PHScale *string `json:"ph_scale,omitzero"`
+	// practical salinity (PSS-78) [1] 15 to 45 (left out: 35)
+	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
+	// temperature of the water [degC] 2 to 40 (left out: 25)
+	WaterC *float64 `json:"water_c,omitzero"`
+}
+
+// ConsumptionResult is: What the tank uses, and how the pumps replace it.
+type ConsumptionResult struct {
+	// of each that was measured often enough
+	Demands []Demand `json:"demands"`
+	// calcium used with each German degree of alkalinity; left out where either demand is not above 0 [mg/(L dKH)] 0 to 1e+12
+	CalciumPerDkh *float64 `json:"calcium_per_dkh,omitzero"`
+	// what the building of calcium carbonate uses: 7.15 [mg/(L dKH)] 0 to 1e+12
+	CalciumPerDkhBySkeletons *float64 `json:"calcium_per_dkh_by_skeletons,omitzero"`
+	// whether the measured ratio is that of calcium carbonate within the uncertainty, or more calcium or more alkalinity is used: of_skeletons, more_calcium, more_alkalinity
+	Ratio *string `json:"ratio,omitzero"`
+	// one for each pump whose demand is above 0
+	Programmes []DosingProgramme `json:"programmes,omitzero"`
+}
+
 // CoolDownPoint is: A point of the curve.
 type CoolDownPoint struct {
 	// time [h] 0 to 10000
@@ -765,6 +835,218 @@ type DaylightResult struct {
 	DepthDliMolM2D float64 `json:"depth_dli_mol_m2_d"`
 	// at the depth [umol/(m2 s)] 0 to 3000
 	DepthNoonPpfd float64 `json:"depth_noon_ppfd"`
+}
+
+// Demand is: What the tank uses in a day.
+type Demand struct {
+	// alkalinity, calcium or magnesium: alkalinity, calcium, magnesium
+	Raised string `json:"raised"`
+	// in dKH a day for alkalinity, otherwise in mg/L a day; below 0 it rises by itself [that of what is raised] -1e+12 to 1e+12
+	ADay float64 `json:"a_day"`
+	// lower end of its interval of 95 % [that of what is raised] -1e+12 to 1e+12
+	Low float64 `json:"low"`
+	// upper end of its interval of 95 % [that of what is raised] -1e+12 to 1e+12
+	High float64 `json:"high"`
+	// standard deviation of the readings about the line [that of what is raised] 0 to 1e+12
+	Scatter float64 `json:"scatter"`
+	// readings used [1] 3 to 400
+	Readings int `json:"readings"`
+	// times of readings that do not fit and were left out
+	LeftOut []string `json:"left_out"`
+	// whether the interval is within a quarter of the demand to either side
+	Sure bool `json:"sure"`
+	// how many more, as far apart, make it sure; left out where it is, or where 200 would not do [1] 1 to 200
+	MoreMeasurements *int `json:"more_measurements,omitzero"`
+}
+
+// DoseAnswer is: An answer: the result, and what to know about it.
+type DoseAnswer struct {
+	// the verdict in one sentence
+	Headline string `json:"headline"`
+	// the numbers that people ask for first
+	KeyFigures []KeyFigure `json:"key_figures"`
+	// what to do, in order
+	Actions []string `json:"actions"`
+	// What to dose, in how many days, and what the water does.
+	Result DoseResult `json:"result"`
+	// the headline and what belongs to it, ready to paste, in the units asked for
+	Summary string `json:"summary"`
+	// numbers as texts
+	Formatted []Formatted `json:"formatted"`
+	// what was not said
+	Assumptions []Assumption `json:"assumptions"`
+	// valid, but look twice
+	Warnings []Warning `json:"warnings"`
+	// where somebody can get hurt
+	Cautions []Caution `json:"cautions"`
+	// what the texts of this answer are made of, for apps that write their own
+	Texts []Text `json:"texts"`
+	// What calculated the answer.
+	Model Model `json:"model"`
+	// the answer as pictures, where include=charts asked for them
+	Charts []Chart `json:"charts,omitzero"`
+}
+
+// DoseRequest is: A tank, what shall be raised in it, and with what.
+type DoseRequest struct {
+	// what to raise: alkalinity, calcium, magnesium
+	Raise string `json:"raise"`
+	// all water of the system [L] 1 to 1e+06
+	VolumeL float64 `json:"volume_l"`
+	// the level to reach: in alkalinity_unit for alkalinity, otherwise in mg/L [that of what is raised] 0 to 20000
+	Target float64 `json:"target"`
+	// alkalinity now, in alkalinity_unit; needed to raise it, otherwise 8 dKH are assumed [that of the alkalinity] 0 to 20000
+	Alkalinity *float64 `json:"alkalinity,omitzero"`
+	// unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water: dkh, meq_l, mg_l_caco3, umol_kg (left out: dkh)
+	AlkalinityUnit *string `json:"alkalinity_unit,omitzero"`
+	// calcium now; needed to raise it, otherwise that of sea water of this salinity is assumed [mg/L] 0 to 2000
+	CalciumMgL *float64 `json:"calcium_mg_l,omitzero"`
+	// magnesium now; needed to raise it; where it is low, it comes first [mg/L] 0 to 5000
+	MagnesiumMgL *float64 `json:"magnesium_mg_l,omitzero"`
+	// pH of the tank before the dose, on ph_scale [1] 4 to 12.5 (left out: 8.2)
+	PH *float64 `json:"ph,omitzero"`
+	// scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography: nbs, total, free (left out: nbs)
+	PHScale *string `json:"ph_scale,omitzero"`
+	// the salt, by its water of crystallisation; left out, bicarbonate for alkalinity (carbonate behind a label), the chloride with two waters for calcium and the chloride with six for magnesium: sodium_bicarbonate, sodium_carbonate_anhydrous, sodium_carbonate_monohydrate, sodium_carbonate_decahydrate, sodium_hydroxide, calcium_hydroxide, calcium_chloride_anhydrous, calcium_chloride_dihydrate, calcium_chloride_hexahydrate, magnesium_chloride_hexahydrate, magnesium_sulfate_heptahydrate, magnesium_sulfate_anhydrous
+	Substance *string `json:"substance,omitzero"`
+	// share of the salt in what is weighed; damp or mixed powders hold less [1] 0.1 to 1 (left out: 1)
+	PurityShare *float64 `json:"purity_share,omitzero"`
+	// grams of the salt in a litre of solution; left out, the salt is weighed dry [g/L] 0.1 to 1500
+	StockGL *float64 `json:"stock_g_l,omitzero"`
+	// what a label claims: so many millilitres (with label_l and label_rise, in place of stock_g_l) [mL] 0.001 to 100000
+	LabelMl *float64 `json:"label_ml,omitzero"`
+	// raise so many litres of tank water [L] 0.001 to 1e+06
+	LabelL *float64 `json:"label_l,omitzero"`
+	// by so much: in alkalinity_unit for alkalinity, otherwise in mg/L [that of what is raised] 1e-06 to 10000
+	LabelRise *float64 `json:"label_rise,omitzero"`
+	// the largest rise in a day: in alkalinity_unit for alkalinity, otherwise in mg/L; left out, 1 dKH, 20 mg/L of calcium or 50 mg/L of magnesium [that of what is raised] 1e-06 to 10000
+	MostADay *float64 `json:"most_a_day,omitzero"`
+	// equal doses in a day [1] 1 to 288 (left out: 1)
+	DosesADay *int `json:"doses_a_day,omitzero"`
+	// alkalinity that the tank uses in a day, in alkalinity_unit, all of it replaced by two solutions; left out, the salt that they leave behind is not told [that of the alkalinity] 0.001 to 1000
+	Demand *float64 `json:"demand,omitzero"`
+	// practical salinity (PSS-78) [1] 15 to 45 (left out: 35)
+	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
+	// temperature of the water [degC] 2 to 40 (left out: 25)
+	WaterC *float64 `json:"water_c,omitzero"`
+}
+
+// DoseResult is: What to dose, in how many days, and what the water does.
+type DoseResult struct {
+	// the salt that was reckoned with
+	Substance string `json:"substance"`
+	// of the salt as weighed, in all; left out behind a label [g] 0 to 1e+12
+	MassG *float64 `json:"mass_g,omitzero"`
+	// of the solution, in all; left out for dry salt [mL] 0 to 1e+12
+	VolumeMl *float64 `json:"volume_ml,omitzero"`
+	// how many days it takes [d] 1 to 120
+	Days int `json:"days"`
+	// of the salt in a day [g] 0 to 1e+12
+	MassADayG *float64 `json:"mass_a_day_g,omitzero"`
+	// of the solution in a day [mL] 0 to 1e+12
+	VolumeADayMl *float64 `json:"volume_a_day_ml,omitzero"`
+	// of the salt in one dose [g] 0 to 1e+12
+	MassADoseG *float64 `json:"mass_a_dose_g,omitzero"`
+	// of the solution in one dose [mL] 0 to 1e+12
+	VolumeADoseMl *float64 `json:"volume_a_dose_ml,omitzero"`
+	// the whole rise: in dKH for alkalinity, otherwise in mg/L [that of what is raised] 0 to 1e+12
+	Rise float64 `json:"rise"`
+	// the rise in a day, in the unit of rise [that of what is raised] 0 to 1e+12
+	RiseADay float64 `json:"rise_a_day"`
+	// pH on a usual probe before the first dose [1] 0 to 14
+	PHNow float64 `json:"ph_now"`
+	// saturation of aragonite before the first dose [1] 0 to 1e+12
+	OmegaNow float64 `json:"omega_now"`
+	// pH on a usual probe right after the dose that leaves the highest saturation [1] 0 to 14
+	PHAfterDose float64 `json:"ph_after_dose"`
+	// saturation of aragonite right after that dose [1] 0 to 1e+12
+	OmegaAfterDose float64 `json:"omega_after_dose"`
+	// what the saturation of aragonite means: below 1 it dissolves, to 5 it stays as it is, from 5 to 7 any more may make it fall out, above 7 it may fall out by itself where there are particles: dissolving, steady, near_the_limit, falling_out
+	SaturationAfterDose string `json:"saturation_after_dose"`
+	// pH on a usual probe if all of it arrived in one dose; left out where no constants reach so far [1] 0 to 14
+	PHAllAtOnce *float64 `json:"ph_all_at_once,omitzero"`
+	// saturation of aragonite if all of it arrived in one dose [1] 0 to 1e+12
+	OmegaAllAtOnce *float64 `json:"omega_all_at_once,omitzero"`
+	// the largest rise in one dose that keeps aragonite at 7 or less, in the unit of rise and never more than it; 0 where the tank is above already [that of what is raised] 0 to 1e+12
+	LargestRiseAtOnce float64 `json:"largest_rise_at_once"`
+	// calcium that the same salt brings besides [mg/L] 0 to 1e+12
+	CalciumBesidesMgL *float64 `json:"calcium_besides_mg_l,omitzero"`
+	// alkalinity that the same salt brings besides [dKH] 0 to 1e+12
+	AlkalinityBesidesDkh *float64 `json:"alkalinity_besides_dkh,omitzero"`
+	// chloride that the salt leaves [mg/L] 0 to 1e+12
+	ChlorideMgL *float64 `json:"chloride_mg_l,omitzero"`
+	// sulfate that the salt leaves [mg/L] 0 to 1e+12
+	SulfateMgL *float64 `json:"sulfate_mg_l,omitzero"`
+	// dissolved salt that the whole dose adds [g/kg] 0 to 1e+12
+	SalinityRiseGKg float64 `json:"salinity_rise_g_kg"`
+	// sodium chloride that a month of the demand leaves, when two solutions replace all of it [g/kg] 0 to 1e+12
+	BalancedSaltGKgMonth *float64 `json:"balanced_salt_g_kg_month,omitzero"`
+	// day by day
+	Steps []DoseStep `json:"steps"`
+}
+
+// DoseStep is: One day of the programme.
+type DoseStep struct {
+	// the first is 1 [d] 1 to 120
+	Day int `json:"day"`
+	// at the end of the day: in dKH for alkalinity, otherwise in mg/L [that of what is raised] 0 to 1e+12
+	Level float64 `json:"level"`
+	// pH on a usual probe right after the day's last dose [1] 0 to 14
+	PHAfterDose float64 `json:"ph_after_dose"`
+	// saturation of aragonite right after the day's last dose [1] 0 to 1e+12
+	OmegaAfterDose float64 `json:"omega_after_dose"`
+}
+
+// DosingProgramme is: How a pump replaces the demand, and what its whole container does at once.
+type DosingProgramme struct {
+	// what its solution raises: alkalinity, calcium, magnesium
+	Raise string `json:"raise"`
+	// of the solution in a day [mL] 0 to 1e+12
+	VolumeADayMl float64 `json:"volume_a_day_ml"`
+	// of the solution in one dose [mL] 0 to 1e+12
+	VolumeADoseMl float64 `json:"volume_a_dose_ml"`
+	// how long the pump runs for one dose [s] 0 to 1e+12
+	RunS float64 `json:"run_s"`
+	// doses in a day [1] 1 to 288
+	DosesADay int `json:"doses_a_day"`
+	// from the beginning of one dose to that of the next; left out for a single one [min] 0 to 1440
+	ApartMin *float64 `json:"apart_min,omitzero"`
+	// how long a full container lasts [d] 0 to 1e+12
+	ContainerDays float64 `json:"container_days"`
+	// rise if a stuck pump empties a full container: in dKH for alkalinity, otherwise in mg/L [that of what is raised] 0 to 1e+12
+	ContainerRise float64 `json:"container_rise"`
+	// pH on a usual probe then; left out where no constants reach so far [1] 0 to 14
+	ContainerPH *float64 `json:"container_ph,omitzero"`
+	// saturation of aragonite then [1] 0 to 1e+12
+	ContainerOmega *float64 `json:"container_omega,omitzero"`
+	// whether the whole container at once leaves aragonite at 7 or less
+	Harmless bool `json:"harmless"`
+	// the most solution that may arrive at once with aragonite at 7 or less; left out for magnesium [L] 0 to 1e+12
+	LargestHarmlessL *float64 `json:"largest_harmless_l,omitzero"`
+}
+
+// DosingPump is: A dosing pump, its solution and its container.
+type DosingPump struct {
+	// what its solution raises: alkalinity, calcium, magnesium
+	Raise string `json:"raise"`
+	// what it delivers, as you measured it [mL/min] 0.01 to 10000
+	FlowMlMin float64 `json:"flow_ml_min"`
+	// solution in a full container [L] 0.01 to 1000
+	ContainerL float64 `json:"container_l"`
+	// the salt, as in dose; left out, the same is assumed as there: sodium_bicarbonate, sodium_carbonate_anhydrous, sodium_carbonate_monohydrate, sodium_carbonate_decahydrate, sodium_hydroxide, calcium_hydroxide, calcium_chloride_anhydrous, calcium_chloride_dihydrate, calcium_chloride_hexahydrate, magnesium_chloride_hexahydrate, magnesium_sulfate_heptahydrate, magnesium_sulfate_anhydrous
+	Substance *string `json:"substance,omitzero"`
+	// grams of the salt in a litre of solution; this or the three of the label [g/L] 0.1 to 1500
+	StockGL *float64 `json:"stock_g_l,omitzero"`
+	// what a label claims: so many millilitres [mL] 0.001 to 100000
+	LabelMl *float64 `json:"label_ml,omitzero"`
+	// raise so many litres of tank water [L] 0.001 to 1e+06
+	LabelL *float64 `json:"label_l,omitzero"`
+	// by so much: in alkalinity_unit for alkalinity, otherwise in mg/L [that of what is raised] 1e-06 to 10000
+	LabelRise *float64 `json:"label_rise,omitzero"`
+	// equal doses in a day [1] 1 to 288 (left out: 12)
+	DosesADay *int `json:"doses_a_day,omitzero"`
+	// when it doses: all day, only while the lamps are off, or only while they are on: all_day, night, day (left out: all_day)
+	Spread *string `json:"spread,omitzero"`
 }
 
 // DraftBudget is: What may be bought.
@@ -1985,6 +2267,18 @@ type MeasuredEvaporation struct {
 	UncertaintyPercent *float64 `json:"uncertainty_percent,omitzero"`
 }
 
+// Measurement is: What was measured at one time.
+type Measurement struct {
+	// the day, or day and time: 2026-11-03 or 2026-11-03T18:30
+	At string `json:"at"`
+	// in alkalinity_unit [that of the alkalinity] 0 to 20000
+	Alkalinity *float64 `json:"alkalinity,omitzero"`
+	// calcium [mg/L] 0 to 2000
+	CalciumMgL *float64 `json:"calcium_mg_l,omitzero"`
+	// magnesium [mg/L] 0 to 5000
+	MagnesiumMgL *float64 `json:"magnesium_mg_l,omitzero"`
+}
+
 // Model is: What calculated the answer.
 type Model struct {
 	// calculation
@@ -2399,6 +2693,10 @@ type PlanAttendance struct {
 	LongestAbsenceH *float64 `json:"longest_absence_h,omitzero"`
 	// from an alarm that reaches somebody to hands on the tank; left out: 4 h [h] 0.1 to 168
 	ResponseH *float64 `json:"response_h,omitzero"`
+	// share of the alarms that reach somebody and are answered at last; left out: 0.9 [1] 0 to 1
+	AnsweredShare *float64 `json:"answered_share,omitzero"`
+	// mean time by which an answer comes later than response_h; left out: 0.7 h [h] 0 to 168
+	AnswerDelayH *float64 `json:"answer_delay_h,omitzero"`
 	// time of day at which an absence begins (left out: 08:00)
 	LeavesAt *string `json:"leaves_at,omitzero"`
 }
@@ -2455,6 +2753,8 @@ type PlanAuditResult struct {
 	Findings []PlanFinding `json:"findings"`
 	// with nothing broken, by room
 	Nominal []PlanNominal `json:"nominal"`
+	// what switches, in the usual room
+	Contacts []PlanContact `json:"contacts"`
 	// faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief
 	Faults []PlanFault `json:"faults"`
 }
@@ -2493,7 +2793,7 @@ type PlanCheckResult struct {
 	Valid bool `json:"valid"`
 	// what contradicts itself
 	Violations []PlanCheckViolation `json:"violations"`
-	// protections that share what they protect, and what endangers people
+	// protections that share what they protect, numbers that contradict each other, and what endangers people
 	Weaknesses []PlanFinding `json:"weaknesses"`
 	// values that were not said [1] 0 to 10000
 	Assumed int `json:"assumed"`
@@ -2537,6 +2837,22 @@ type PlanCircuit struct {
 	BackupH *float64 `json:"backup_h,omitzero"`
 }
 
+// PlanContact is: A contact that starts something: the relay of a control, or a device's own thermostat. Its life follows from its starts, as ISO 13849-1 reckons it.
+type PlanContact struct {
+	// the element
+	Element string `json:"element"`
+	// id of what the relay switches; missing: the own thermostat of the element
+	Output *string `json:"output,omitzero"`
+	// under load [1/d] 0 to 1e+06
+	StartsPerDay float64 `json:"starts_per_day"`
+	// the same [1/a] 0 to 1e+09
+	StartsPerYear float64 `json:"starts_per_year"`
+	// until a tenth of such contacts has welded; missing: it never switches [a] 0 to 1e+09
+	LifeYears *float64 `json:"life_years,omitzero"`
+	// how often it stays closed, which plan-risk takes unless you know better [1/a] 0 to 1e+06
+	WeldsPerYear float64 `json:"welds_per_year"`
+}
+
 // PlanControl is: What switches devices or other controls through relays that are open without power. A timer has a schedule.
 type PlanControl struct {
 	// id of your own choosing
@@ -2565,6 +2881,14 @@ type PlanControl struct {
 	Schedule *PlanSchedule `json:"schedule,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+}
+
+// PlanCost is: What one part costs.
+type PlanCost struct {
+	// sort of part; mobile_path: an alarm that calls by the mobile network; battery: of an alarm or behind a circuit; siphon_break: or a check valve: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, alarm, mobile_path, battery, siphon_break, circuit
+	Part string `json:"part"`
+	// of one, in your currency [1] 0 to 1e+09
+	Cost float64 `json:"cost"`
 }
 
 // PlanCrossing is: A limit that was crossed; a time that is missing: it was not.
@@ -2721,7 +3045,7 @@ type PlanExtremes struct {
 	SpilledL float64 `json:"spilled_l"`
 	// warmest of the sump, no more than boiling; of the display where there is none [degC] -2 to 100
 	SumpTempMaxC float64 `json:"sump_temp_max_c"`
-	// most that the display warms or cools within an hour [K] 0 to 200
+	// most that the display warms or cools within an hour [K] 0 to 1e+06
 	TempChangeK float64 `json:"temp_change_k"`
 	// most that its salinity changes within an hour [1] 0 to 1000
 	SalinityChangePSU float64 `json:"salinity_change_psu"`
@@ -2775,6 +3099,8 @@ type PlanFault struct {
 	OxygenSpread *PlanOxygenSpread `json:"oxygen_spread,omitzero"`
 	// The first alarm that reached somebody who is away.
 	Alarm *PlanAlarmReached `json:"alarm,omitzero"`
+	// why no alarm brings help before the harm or loss of the verdict, nearest to it first; left out where the verdict is sound
+	NoHelp []PlanNoHelp `json:"no_help,omitzero"`
 	// harm minus hands on the tank; negative: too late [h] -20000 to 20000
 	MarginH *float64 `json:"margin_h,omitzero"`
 	// what stepped in
@@ -2959,6 +3285,18 @@ type PlanMeasured struct {
 	EvaporationFactor *float64 `json:"evaporation_factor,omitzero"`
 }
 
+// PlanNoHelp is: Why some alarms bring no help in time.
+type PlanNoHelp struct {
+	// too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none: too_late, only_in_room, sensor_lies, network_down, battery_flat, no_power, alarm_broken, stands_anyway, too_short, not_reached, no_alarm
+	Why string `json:"why"`
+	// these alarms, of too_late the first raised first
+	Alarms []string `json:"alarms"`
+	// of too_late, how long after the harm help comes that the first of them calls [h] 0 to 20000
+	LateH *float64 `json:"late_h,omitzero"`
+	// the same in words
+	Sentence string `json:"sentence"`
+}
+
 // PlanNominal is: Fourteen days, or the longest absence, with nothing broken.
 type PlanNominal struct {
 	// state of the room: coldest, usual, warmest
@@ -3101,6 +3439,8 @@ type PlanRemediesResult struct {
 	Best []RemedySet `json:"best"`
 	// single changes, the one that avoids most first
 	Next []RemedyNext `json:"next"`
+	// single changes by the money that they save for their cost, those that cost nothing first, those without a known cost last; empty without worth.livestock in the plan
+	Worth []RemedyWorth `json:"worth"`
 	// changes that were thought of [1] 0 to 1e+09
 	Candidates int `json:"candidates"`
 	// audits it took [1] 0 to 1e+09
@@ -3111,6 +3451,8 @@ type PlanRemediesResult struct {
 
 // PlanRequest is: What a keeper intends for one tank. Everything that is left out is assumed, listed as assumed in the answer, and can be said here instead. Ids are your own and unique.
 type PlanRequest struct {
+	// the format of the document, as the address of its JSON Schema; editors complete and check by it. Nothing is fetched from there
+	Schema *string `json:"$schema,omitzero"`
 	// what you call the tank (left out: )
 	Name *string `json:"name,omitzero"`
 	// group whose limits hold where the plan names none: fish_only, soft_corals, mixed_reef, stony_corals (left out: mixed_reef)
@@ -3157,6 +3499,8 @@ type PlanRequest struct {
 	ProofTests []PlanProofTest `json:"proof_tests,omitzero"`
 	// how far a drifting temperature probe is taken to be off [K] 0.1 to 20 (left out: 3)
 	ProbeDriftK *float64 `json:"probe_drift_k,omitzero"`
+	// What a loss and what parts cost, in your currency: plain numbers, all of one currency.
+	Worth *PlanWorth `json:"worth,omitzero"`
 }
 
 // PlanReservoir is: Fresh water for top-off.
@@ -3245,13 +3589,15 @@ type PlanRiskResult struct {
 	LossesPer100 float64 `json:"losses_per_100"`
 	// how often failures bring harm, damage or loss in 100 tank-years [1/(100 a)] 0 to 1e+06
 	HarmsPer100 float64 `json:"harms_per_100"`
+	// that in money a year, in your currency; missing: no worth.livestock in the plan [1] 0 to 1e+12
+	LossPerYear *float64 `json:"loss_per_year,omitzero"`
 	// 5th percentile, the rates being unsure [1/(100 a)] 0 to 1e+06
 	P5Per100 float64 `json:"p5_per_100"`
 	// 95th percentile [1/(100 a)] 0 to 1e+06
 	P95Per100 float64 `json:"p95_per_100"`
 	// the first element stays first whatever single rate is ten times larger or smaller
 	Robust bool `json:"robust"`
-	// single faults that lose the tank [1] 0 to 1e+09
+	// single faults that lose the tank where no alarm is answered in time [1] 0 to 1e+09
 	SetsOfOne int `json:"sets_of_one"`
 	// pairs that do, none of them by itself [1] 0 to 1e+09
 	SetsOfTwo int `json:"sets_of_two"`
@@ -3285,6 +3631,10 @@ type PlanRoom struct {
 	ColdestWithoutHeating *bool `json:"coldest_without_heating,omitzero"`
 	// the warmest room is that of a heat wave (left out: false)
 	WarmestInHeatWave *bool `json:"warmest_in_heat_wave,omitzero"`
+	// share of the year that is as cold as the coldest room; left out: 0.1, or 0.01 for a house without heating [1] 0 to 1
+	ColdestShare *float64 `json:"coldest_share,omitzero"`
+	// share of the year that is as warm as the warmest room; left out: 0.1, or 0.01 for a heat wave [1] 0 to 1
+	WarmestShare *float64 `json:"warmest_share,omitzero"`
 	// air speed over the water [m/s] 0 to 1 (left out: 0.05)
 	AirSpeedMS *float64 `json:"air_speed_m_s,omitzero"`
 	// height above sea level [m] -400 to 4500 (left out: 0)
@@ -3385,6 +3735,14 @@ type PlanTopOffPump struct {
 	PipeLimitLH *float64 `json:"pipe_limit_l_h,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+}
+
+// PlanWorth is: What a loss and what parts cost, in your currency: plain numbers, all of one currency.
+type PlanWorth struct {
+	// what a lost tank costs you [1] 0 to 1e+09
+	Livestock *float64 `json:"livestock,omitzero"`
+	// what parts cost that a change may need; a change that needs no part costs nothing
+	Costs []PlanCost `json:"costs,omitzero"`
 }
 
 // PowerBudgetAnswer is: An answer: the result, and what to know about it.
@@ -3615,6 +3973,22 @@ type RemedySet struct {
 	Plan PlanRequest `json:"plan"`
 }
 
+// RemedyWorth is: What one change saves and costs, in the currency of the plan's worth.
+type RemedyWorth struct {
+	// kind of change; the list may grow
+	Code string `json:"code"`
+	// in plain words
+	Sentence string `json:"sentence"`
+	// expected losses that it avoids, in money [1] 0 to 1e+12
+	SavesPerYear float64 `json:"saves_per_year"`
+	// of the parts it needs; missing: one has no cost in the plan [1] 0 to 1e+12
+	Cost *float64 `json:"cost,omitzero"`
+	// cost over what it saves a year [a] 0 to 1e+12
+	PaysBackYears *float64 `json:"pays_back_years,omitzero"`
+	// parts it needs that have no cost in the plan
+	Unpriced []string `json:"unpriced"`
+}
+
 // ReturnFlowAnswer is: An answer: the result, and what to know about it.
 type ReturnFlowAnswer struct {
 	// the verdict in one sentence
@@ -3747,8 +4121,12 @@ type RiskRate struct {
 	Fault string `json:"fault"`
 	// how often [1/a] 0 to 100
 	PerYear float64 `json:"per_year"`
-	// nobody stated it; common practice, no source
+	// nobody stated it
 	Assumed bool `json:"assumed"`
+	// what it rests on. stated: by you; published: a figure of its source; judged: common practice, no source; contact_life: the starts of a contact in this plan; common_cause: a share of the rates of those that fail at once: stated, published, judged, contact_life, common_cause
+	Basis string `json:"basis"`
+	// key of the source; missing: you stated it
+	Source *string `json:"source,omitzero"`
 }
 
 // RiskResponseTime is: What a time from alarm to hands on the tank costs.
@@ -3759,13 +4137,13 @@ type RiskResponseTime struct {
 	Per100 float64 `json:"per_100"`
 }
 
-// RiskSet is: A smallest set of faults that loses the tank.
+// RiskSet is: A smallest set of faults that loses the tank where no alarm is answered in time.
 type RiskSet struct {
 	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
 	Loss string `json:"loss"`
-	// one, or two together
+	// one, or two together; one may be a common cause of several
 	Faults []string `json:"faults"`
-	// room in which the loss comes first: usual, coldest, warmest
+	// room in which the loss comes first; the rate is that of all rooms: usual, coldest, warmest
 	Room string `json:"room"`
 	// when the loss comes [h] 0 to 100000
 	LossH float64 `json:"loss_h"`

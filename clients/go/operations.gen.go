@@ -47,6 +47,11 @@ func (c *Client) PostChillerSizing(ctx context.Context, request ChillerSizingReq
 	return call[ChillerSizingAnswer](ctx, c, http.MethodPost, "/v1/chiller-sizing", request, options)
 }
 
+// PostConsumption asks POST /v1/consumption: What the tank uses, and a dosing programme. It costs at most 1 of the quota's units.
+func (c *Client) PostConsumption(ctx context.Context, request ConsumptionRequest, options ...CallOption) (*ConsumptionAnswer, *Meta, error) {
+	return call[ConsumptionAnswer](ctx, c, http.MethodPost, "/v1/consumption", request, options)
+}
+
 // GetDaylight asks GET /v1/daylight: Day length and clear-sky light at a latitude. It costs at most 1 of the quota's units.
 func (c *Client) GetDaylight(ctx context.Context, request DaylightRequest, options ...CallOption) (*DaylightAnswer, *Meta, error) {
 	return call[DaylightAnswer](ctx, c, http.MethodGet, "/v1/daylight", request, options)
@@ -55,6 +60,16 @@ func (c *Client) GetDaylight(ctx context.Context, request DaylightRequest, optio
 // PostDaylight asks POST /v1/daylight: Day length and clear-sky light at a latitude. It costs at most 1 of the quota's units.
 func (c *Client) PostDaylight(ctx context.Context, request DaylightRequest, options ...CallOption) (*DaylightAnswer, *Meta, error) {
 	return call[DaylightAnswer](ctx, c, http.MethodPost, "/v1/daylight", request, options)
+}
+
+// GetDose asks GET /v1/dose: Raise alkalinity, calcium or magnesium. It costs at most 1 of the quota's units.
+func (c *Client) GetDose(ctx context.Context, request DoseRequest, options ...CallOption) (*DoseAnswer, *Meta, error) {
+	return call[DoseAnswer](ctx, c, http.MethodGet, "/v1/dose", request, options)
+}
+
+// PostDose asks POST /v1/dose: Raise alkalinity, calcium or magnesium. It costs at most 1 of the quota's units.
+func (c *Client) PostDose(ctx context.Context, request DoseRequest, options ...CallOption) (*DoseAnswer, *Meta, error) {
+	return call[DoseAnswer](ctx, c, http.MethodPost, "/v1/dose", request, options)
 }
 
 // GetEvaporation asks GET /v1/evaporation: Evaporation from a free water surface. It costs at most 1 of the quota's units.
@@ -152,6 +167,21 @@ func (c *Client) PostOutageEndurance(ctx context.Context, request OutageEnduranc
 	return call[OutageEnduranceAnswer](ctx, c, http.MethodPost, "/v1/outage-endurance", request, options)
 }
 
+// GetPlanAudit asks GET /v1/plan-audit: Break every part of a plan in a simulation of its tank. It costs at most 198 of the quota's units.
+func (c *Client) GetPlanAudit(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanAuditAnswer, *Meta, error) {
+	return call[PlanAuditAnswer](ctx, c, http.MethodGet, "/v1/plan-audit", map[string]any{"plan": request}, options)
+}
+
+// GetPlanAuditHtml is GetPlanAudit as a report of type text/html.
+func (c *Client) GetPlanAuditHtml(ctx context.Context, request PlanRequest, options ...CallOption) ([]byte, *Meta, error) {
+	return c.report(ctx, "/v1/plan-audit", "text/html", map[string]any{"plan": request}, options)
+}
+
+// GetPlanAuditMarkdown is GetPlanAudit as a report of type text/markdown.
+func (c *Client) GetPlanAuditMarkdown(ctx context.Context, request PlanRequest, options ...CallOption) ([]byte, *Meta, error) {
+	return c.report(ctx, "/v1/plan-audit", "text/markdown", map[string]any{"plan": request}, options)
+}
+
 // PostPlanAudit asks POST /v1/plan-audit: Break every part of a plan in a simulation of its tank. It costs at most 198 of the quota's units.
 func (c *Client) PostPlanAudit(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanAuditAnswer, *Meta, error) {
 	return call[PlanAuditAnswer](ctx, c, http.MethodPost, "/v1/plan-audit", request, options)
@@ -167,6 +197,11 @@ func (c *Client) PostPlanAuditMarkdown(ctx context.Context, request PlanRequest,
 	return c.report(ctx, "/v1/plan-audit", "text/markdown", request, options)
 }
 
+// GetPlanCheck asks GET /v1/plan-check: Read a plan without simulating it. It costs at most 1 of the quota's units.
+func (c *Client) GetPlanCheck(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanCheckAnswer, *Meta, error) {
+	return call[PlanCheckAnswer](ctx, c, http.MethodGet, "/v1/plan-check", map[string]any{"plan": request}, options)
+}
+
 // PostPlanCheck asks POST /v1/plan-check: Read a plan without simulating it. It costs at most 1 of the quota's units.
 func (c *Client) PostPlanCheck(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanCheckAnswer, *Meta, error) {
 	return call[PlanCheckAnswer](ctx, c, http.MethodPost, "/v1/plan-check", request, options)
@@ -177,14 +212,29 @@ func (c *Client) PostPlanDraft(ctx context.Context, request PlanDraftRequest, op
 	return call[PlanDraftAnswer](ctx, c, http.MethodPost, "/v1/plan-draft", request, options)
 }
 
+// GetPlanHandOver asks GET /v1/plan-hand-over: What to set and what to try, from the audit of a plan. It costs at most 198 of the quota's units.
+func (c *Client) GetPlanHandOver(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanHandOverAnswer, *Meta, error) {
+	return call[PlanHandOverAnswer](ctx, c, http.MethodGet, "/v1/plan-hand-over", map[string]any{"plan": request}, options)
+}
+
 // PostPlanHandOver asks POST /v1/plan-hand-over: What to set and what to try, from the audit of a plan. It costs at most 198 of the quota's units.
 func (c *Client) PostPlanHandOver(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanHandOverAnswer, *Meta, error) {
 	return call[PlanHandOverAnswer](ctx, c, http.MethodPost, "/v1/plan-hand-over", request, options)
 }
 
+// GetPlanRemedies asks GET /v1/plan-remedies: What to change so that no single failure loses the tank. It costs at most 278 of the quota's units.
+func (c *Client) GetPlanRemedies(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanRemediesAnswer, *Meta, error) {
+	return call[PlanRemediesAnswer](ctx, c, http.MethodGet, "/v1/plan-remedies", map[string]any{"plan": request}, options)
+}
+
 // PostPlanRemedies asks POST /v1/plan-remedies: What to change so that no single failure loses the tank. It costs at most 278 of the quota's units.
 func (c *Client) PostPlanRemedies(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanRemediesAnswer, *Meta, error) {
 	return call[PlanRemediesAnswer](ctx, c, http.MethodPost, "/v1/plan-remedies", request, options)
+}
+
+// GetPlanRisk asks GET /v1/plan-risk: How often single faults and pairs would lose the tank. It costs at most 236 of the quota's units.
+func (c *Client) GetPlanRisk(ctx context.Context, request PlanRiskRequest, options ...CallOption) (*PlanRiskAnswer, *Meta, error) {
+	return call[PlanRiskAnswer](ctx, c, http.MethodGet, "/v1/plan-risk", request, options)
 }
 
 // PostPlanRisk asks POST /v1/plan-risk: How often single faults and pairs would lose the tank. It costs at most 236 of the quota's units.

@@ -21,7 +21,8 @@ import (
 	"saltwright/internal/contract"
 )
 
-// bindings is the only table: operationId -> what answers it. What is flat answers to GET at an address of its own too.
+// bindings is the only table: operationId -> what answers it. What is flat, or a plan that
+// packs into a link, answers to GET at an address of its own too.
 func bindings() map[string]binding {
 	out := map[string]binding{
 		"listSources": bibliography,
@@ -32,13 +33,9 @@ func bindings() map[string]binding {
 		"postLightAdjustment":    calculation(light.AdjustLight),
 		"postLightComparison":    calculation(light.CompareLight),
 		"postLightScheduleScore": calculation(light.ScoreLight),
+		"postConsumption":        calculation(chemistry.Consumption),
 		"postModelCalibration":   calculation(heat.Calibrate),
-		"postPlanAudit":          reported(calculationOfDocument(plan.AuditPlan), plan.WriteReport),
-		"postPlanCheck":          calculation(plan.CheckPlan),
 		"postPlanDraft":          calculation(plan.DraftPlan),
-		"postPlanHandOver":       calculation(plan.HandOverPlan),
-		"postPlanRemedies":       calculationOfDocument(plan.RemedyPlan),
-		"postPlanRisk":           calculation(plan.RiskOfPlan),
 		"postPowerBudget":        calculation(power.BudgetPower),
 		"postReturnFlow":         calculation(water.FlowBack),
 	}
@@ -51,7 +48,13 @@ func bindings() map[string]binding {
 		"postHeatBalance":        calculation(heat.HeatBalance),
 		"postHeaterSizing":       calculation(heat.SizeHeater),
 		"postInstrumentReading":  calculation(water.ReadInstrument),
+		"postDose":               calculation(chemistry.Dose),
 		"postLimeWater":          calculation(chemistry.LimeWater),
+		"postPlanAudit":          reported(calculationOfDocument(plan.AuditPlan), plan.WriteReport),
+		"postPlanCheck":          calculationOfDocument(plan.CheckPlan),
+		"postPlanHandOver":       calculation(plan.HandOverPlan),
+		"postPlanRemedies":       calculationOfDocument(plan.RemedyPlan),
+		"postPlanRisk":           calculation(plan.RiskOfPlan),
 		"postOutageEndurance":    calculation(power.EndureOutage),
 		"postSalinityAdjustment": calculation(water.AdjustSalinity),
 		"postSalinityConversion": calculation(water.ConvertSalinity),

@@ -150,6 +150,8 @@ var uses = map[string][]use{
 		seaWater("seawater.Density", []string{"#/salinity_psu"}, []string{"#/water_c"})),
 
 	"carbonate-system": carbonates("carbonate.AirPPM"),
+	"consumption":      carbonates("dosing.TrendOf", "dosing.Dose"),
+	"dose":             carbonates("dosing.Dose"),
 	"lime-water":       carbonates("carbonate.LimeWater"),
 	"water-change":     of("mixing.Change"),
 

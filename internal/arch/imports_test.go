@@ -25,6 +25,7 @@ var calcEdges = map[string][]string{
 	"topoff":      {"", "evaporation", "moistair", "quantity"},
 	"light":       {"", "numeric", "quantity"},
 	"carbonate":   {"", "numeric", "quantity", "seawater"},
+	"dosing":      {"", "carbonate", "numeric", "quantity"},
 	"mixing":      {"", "numeric", "quantity", "seawater"},
 	"instrument":  {"", "numeric", "quantity", "seawater"},
 	"fit":         {""},
@@ -45,6 +46,7 @@ var calcEdges = map[string][]string{
 // libraries are the calculations that may import a general-purpose numerical
 // library, and those that may draw numbers: from a seed that the input states.
 var libraries = map[string][]string{
+	"dosing":      {"gonum.org/v1/gonum"},
 	"fit":         {"gonum.org/v1/gonum"},
 	"hydraulics":  {"gonum.org/v1/gonum"},
 	"uncertainty": {"gonum.org/v1/gonum", "math/rand/v2"},

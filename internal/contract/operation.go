@@ -26,7 +26,8 @@ type Operation struct {
 	Examples   []Example
 	Answers    []Answer
 
-	HasQueryTwin bool // a POST whose path has a GET that takes the same as a query
+	HasQueryTwin bool   // a POST whose path has a GET that takes the same as a query
+	Packs        string // x-packed of a GET or its POST: what the parameter plan holds, packed; empty: nothing
 
 	Spreads []NamedSpread // of members that nobody stated, in the order of their names
 	Targets []Target      // results that a study reports, in the order of their names
@@ -34,6 +35,11 @@ type Operation struct {
 	fillers     sync.Map // reflect.Type -> *filler
 	assumptions *assumptions
 }
+
+const (
+	packedParameter = "plan" // the parameter that holds what an operation packs
+	wholeRequest    = "#"    // the pointer of an operation that packs all of its request
+)
 
 // Parameter is one parameter of a query or a path.
 type Parameter struct {
@@ -44,6 +50,7 @@ type Parameter struct {
 	Example     string
 
 	member bool // of the request; false for one that shapes the answer
+	packed bool // it holds what the operation packs
 }
 
 // Example is a named value as the document has it, its members in their order.
@@ -118,8 +125,12 @@ func (b *schemas) operation(path, method string, item *openapi3.PathItem, method
 			return nil, err
 		}
 	}
+	if item.Get != nil {
+		o.Packs = textIn(item.Get.Extensions, "x-packed")
+	}
 	for _, p := range o.Parameters {
-		p.member = o.Body == nil && p.In == InQuery && o.Request.Member(p.Name) != nil
+		p.packed = o.Body == nil && o.Packs != "" && p.Name == packedParameter
+		p.member = !p.packed && o.Body == nil && p.In == InQuery && o.Request.Member(p.Name) != nil
 	}
 	if err := b.answers(o, from, n); err != nil {
 		return nil, err

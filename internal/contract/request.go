@@ -2,11 +2,14 @@ package contract
 
 import (
 	"encoding/json"
+	"errors"
+	"fmt"
 	"net/url"
 	"strconv"
 	"strings"
 
 	"saltwright/internal/calc/text"
+	"saltwright/internal/packed"
 )
 
 // Request is one request that keeps the contract. It is not changed afterwards.
@@ -27,6 +30,32 @@ func (r *Request) Raw() []byte { return r.raw }
 func (r *Request) Sent() map[string]any {
 	members, _ := r.tree.(map[string]any)
 	return members
+}
+
+// Nearest returns a JSON pointer, as a URI fragment, where the body has what it names, and else that of the nearest
+// member above it that the body has.
+func (r *Request) Nearest(pointer string) string {
+	at, value := "#", r.tree
+	for _, token := range strings.Split(strings.TrimPrefix(pointer, "#"), "/")[1:] {
+		switch v := value.(type) {
+		case map[string]any:
+			inside, ok := v[token]
+			if !ok {
+				return at
+			}
+			value = inside
+		case []any:
+			i, err := strconv.Atoi(token)
+			if err != nil || i >= len(v) {
+				return at
+			}
+			value = v[i]
+		default:
+			return at
+		}
+		at += "/" + token
+	}
+	return at
 }
 
 // Parameter returns a query parameter that is no member of the request, such as
@@ -55,11 +84,9 @@ func (o *Operation) Read(body []byte, query string) (*Request, error) {
 	var found []Violation
 	var err error
 	if o.Body != nil {
-		r.raw = body
-		if r.tree, err = parseJSON(body, o.Body); err != nil {
+		if r, found, err = o.document(body); err != nil {
 			return nil, err
 		}
-		found = o.Body.check(r.tree, Violation{In: InBody})
 	}
 	if query != "" || o.Body == nil {
 		more, err := r.readQuery(query)
@@ -67,6 +94,28 @@ func (o *Operation) Read(body []byte, query string) (*Request, error) {
 			return nil, err
 		}
 		found = append(found, more...)
+	}
+	if len(found) > 0 {
+		return nil, &Invalid{found}
+	}
+	return r, nil
+}
+
+// document reads a JSON document as the request and tells what is wrong with it.
+func (o *Operation) document(raw []byte) (*Request, []Violation, error) {
+	tree, err := parseJSON(raw, o.Request)
+	if err != nil {
+		return nil, nil, err
+	}
+	return &Request{Operation: o, raw: raw, tree: tree}, o.Request.check(tree, Violation{In: InBody}), nil
+}
+
+// ReadDocument reads a JSON document as a request of the operation, whichever way the operation takes its own. Errors:
+// as of Read.
+func (o *Operation) ReadDocument(raw []byte) (*Request, error) {
+	r, found, err := o.document(raw)
+	if err != nil {
+		return nil, err
 	}
 	if len(found) > 0 {
 		return nil, &Invalid{found}
@@ -108,6 +157,8 @@ func (r *Request) readQuery(query string) ([]Violation, error) {
 			v, wrong := p.read(given[0])
 			if wrong != nil {
 				found = append(found, wrong...)
+			} else if p.packed {
+				found = append(found, r.unpack(given[0], members)...)
 			} else if p.member {
 				members[p.Name] = v
 			} else {
@@ -118,10 +169,86 @@ func (r *Request) readQuery(query string) ([]Violation, error) {
 			}
 		}
 	}
-	if o.Body == nil {
+	if o.Body == nil && o.Packs != wholeRequest {
 		r.tree = members
 	}
 	return found, nil
+}
+
+// unpack reads what a link carries into the request, or into a member of it, and returns what is wrong with it.
+func (r *Request) unpack(written string, members map[string]any) []Violation {
+	wrong := func(said text.Text) []Violation {
+		return []Violation{{Code: CodeSyntax, In: InQuery, Parameter: packedParameter, Said: said}}
+	}
+	document, err := packed.Unpack(written)
+	if errors.Is(err, packed.ErrTooLarge) {
+		return wrong(text.Of("packed_too_large", text.Params{"most": float64(packed.MostBytes >> 10)}))
+	}
+	if err != nil {
+		return wrong(text.Of("packed_damaged", nil))
+	}
+	o := r.Operation
+	s := o.Member(o.Packs)
+	tree, err := parseJSON(document, s)
+	var malformed *Malformed
+	if errors.As(err, &malformed) {
+		return wrong(text.Of("packed_holds_no_document", text.Params{"reason": malformed.Said}))
+	}
+	found := s.check(tree, Violation{In: InBody})
+	for i := range found {
+		found[i].In, found[i].Parameter = InQuery, packedParameter
+	}
+	if o.Packs == wholeRequest {
+		r.raw, r.tree = document, tree
+	} else {
+		members[strings.TrimPrefix(o.Packs, "#/")] = tree
+	}
+	return found
+}
+
+// Placed puts a violation of the request where it was sent: a query has parameters where a body has pointers, and a
+// packed document is named by its parameter and the pointer into it.
+func (o *Operation) Placed(v Violation) Violation {
+	if o.Body != nil {
+		return v
+	}
+	v.In = InQuery
+	if inside, ok := strings.CutPrefix(v.Pointer, o.Packs); o.Packs != "" && ok {
+		v.Parameter, v.Pointer = packedParameter, "#"+inside
+		return v
+	}
+	v.Parameter, v.Pointer = strings.TrimPrefix(strings.TrimPrefix(v.Pointer, "#"), "/"), ""
+	return v
+}
+
+// Address returns what to add to a query so that GET asks the same, and whether there is such a GET and it can say it.
+func (r *Request) Address() (url.Values, bool) {
+	o := r.Operation
+	query := url.Values{}
+	if !o.HasQueryTwin {
+		return query, false
+	}
+	pack := func(document []byte) bool {
+		written, err := packed.Pack(document)
+		query.Set(packedParameter, written)
+		return err == nil
+	}
+	if o.Packs == wholeRequest {
+		return query, pack(r.raw)
+	}
+	for name, v := range r.Sent() {
+		switch {
+		case "#/"+name == o.Packs:
+			if !pack(marshal(v)) {
+				return query, false
+			}
+		case o.Packs != "" && o.Request.Member(name).Schema.Type == "array":
+			return query, false // lists stay with POST
+		default:
+			query.Set(name, fmt.Sprint(v))
+		}
+	}
+	return query, true
 }
 
 // read turns the text of a parameter into its value and checks it.

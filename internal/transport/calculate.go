@@ -5,7 +5,6 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"net/http"
 	"net/url"
 
@@ -103,12 +102,12 @@ const longestLocation = 2000
 
 // locate names, in Content-Location, the address where GET gives this answer (RFC 9110, 8.7).
 func locate(c echo.Context, asked *contract.Request) {
-	if !asked.Operation.HasQueryTwin {
+	query, ok := asked.Address()
+	if !ok {
 		return
 	}
-	query := c.Request().URL.Query() // units, samples and seed: the contract has read it
-	for name, v := range asked.Sent() {
-		query.Set(name, fmt.Sprint(v))
+	for name, v := range c.Request().URL.Query() { // units, samples and seed: the contract has read it
+		query[name] = v
 	}
 	if at := asked.Operation.Path + "?" + query.Encode(); len(at) <= longestLocation {
 		c.Response().Header().Set("Content-Location", at)

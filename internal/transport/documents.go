@@ -12,6 +12,10 @@ import (
 	"saltwright/internal/entity"
 )
 
+// planSchemaPath is where the JSON Schema of a plan stands. The number is the version of the format: a plan that names
+// another one is refused, and a change after which an old plan means something else takes the next number.
+const planSchemaPath = "/schemas/plan-1.json"
+
 type indexResponse struct {
 	Name       string          `json:"name"`
 	Version    string          `json:"version"`

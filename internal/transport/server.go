@@ -221,7 +221,12 @@ func (s *Server) route(cfg Config, d *desk) error {
 	if err != nil {
 		return err
 	}
+	planSchema, err := s.contract.JSONSchema("PlanRequest", cfg.PublicURL+planSchemaPath)
+	if err != nil {
+		return err
+	}
 	for path, h := range map[string]echo.HandlerFunc{
+		planSchemaPath:  fixed(entity.New("application/schema+json", planSchema)),
 		"/licence":      fixed(entity.New("text/plain; charset=utf-8", licence)),
 		"/docs":         func(c echo.Context) error { return c.Redirect(http.StatusMovedPermanently, "/docs/") },
 		"/openapi.json": fixed(entity.New(contractMedia, documentJSON)),

@@ -18,6 +18,7 @@ import (
 
 	"saltwright/api"
 	"saltwright/internal/contract"
+	"saltwright/internal/packed"
 
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/getkin/kin-openapi/openapi3filter"
@@ -159,7 +160,22 @@ func askIn(t testing.TB, s *Server, o *contract.Operation, request []byte, units
 	v, err := decodeJSON(request)
 	require.NoError(t, err)
 	path, query := o.Path, url.Values{}
-	for name, value := range v.(map[string]any) {
+	members := v.(map[string]any)
+	switch pack := func(document []byte) {
+		written, err := packed.Pack(document)
+		require.NoError(t, err)
+		query.Set("plan", written)
+	}; o.Packs {
+	case "#":
+		pack(request)
+		members = nil
+	case "#/plan":
+		document, err := json.Marshal(members["plan"])
+		require.NoError(t, err)
+		pack(document)
+		delete(members, "plan")
+	}
+	for name, value := range members {
 		if in := "{" + name + "}"; strings.Contains(path, in) {
 			path = strings.Replace(path, in, url.PathEscape(fmt.Sprint(value)), 1)
 		} else {

@@ -14,7 +14,7 @@ import (
 // calculator is one path of the contract as a page: a form, its answer, what every member means.
 type calculator struct {
 	Name, Path, Title, About, Tag string
-	Flat                          bool // has a GET twin, so that an answer has an address
+	Flat                          bool // a GET takes its members as parameters, so that a form asks it
 	get, post                     *contract.Operation
 }
 
@@ -38,7 +38,7 @@ func calculatorsOf(c *contract.Contract) []*calculator {
 		}
 		for _, twin := range c.Operations {
 			if twin.Method == http.MethodGet && twin.Path == o.Path {
-				x.Flat, x.get = true, twin
+				x.Flat, x.get = twin.Packs == "", twin
 			}
 		}
 		out = append(out, x)

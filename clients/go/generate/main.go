@@ -166,7 +166,7 @@ var initials = []string{"id", "url", "psu", "ph", "uv", "doi"}
 // goName returns a member's name in Go: heater_power_w becomes HeaterPowerW.
 func goName(member string) string {
 	var out strings.Builder
-	for _, word := range strings.FieldsFunc(member, func(r rune) bool { return r == '_' || r == '-' }) {
+	for _, word := range strings.FieldsFunc(member, func(r rune) bool { return r == '_' || r == '-' || r == '$' }) {
 		if slices.Contains(initials, word) {
 			out.WriteString(strings.ToUpper(word))
 			continue
@@ -220,6 +220,9 @@ func writeMethod(b *bytes.Buffer, o *contract.Operation) error {
 		asked, address = "code string, ", fmt.Sprintf("%q+pathEscape(code)", before)
 	} else if o.Request != nil {
 		asked, body = "request "+goType(o.Request)+", ", "request"
+		if o.Method == "GET" && o.Packs == "#" {
+			body = `map[string]any{"plan": request}`
+		}
 	}
 	const start = "func (c *Client) %s(ctx context.Context, %soptions ...CallOption) (%s, *Meta, error) {\n"
 	fmt.Fprintf(b, start, method, asked, "*"+answer)

@@ -51,6 +51,9 @@ export interface CallOptions {
   signal?: AbortSignal;
 }
 
+/** Packs a plan for the parameter plan of an operation that GET asks. */
+export function packPlan(plan: Schemas["PlanRequest"]): Promise<string>;
+
 export class ProblemError extends Error {
   readonly problem: Partial<Schemas["Problem"]>;
   readonly code: string;

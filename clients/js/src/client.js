@@ -15,5 +15,12 @@ export class Client extends Caller {
   }
 }
 
+/** Packs a plan for the parameter plan of an operation that GET asks: client.getPlanAudit({ plan: await packPlan(plan) }). */
+export async function packPlan(plan) {
+  const small = new Blob([JSON.stringify(plan)]).stream().pipeThrough(new CompressionStream("deflate-raw"));
+  const bytes = new Uint8Array(await new Response(small).arrayBuffer());
+  return btoa(Array.from(bytes, (b) => String.fromCharCode(b)).join("")).replaceAll("+", "-").replaceAll("/", "_").replaceAll("=", "");
+}
+
 export { ProblemError } from "./caller.js";
 export { operations };

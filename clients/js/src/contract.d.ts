@@ -205,6 +205,50 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/consumption": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * What the tank uses, and a dosing programme
+         * @description Finds what a tank uses of alkalinity, calcium and magnesium in a day from dated measurements, and how sure that is. Readings that do not fit are named and left out. Send at least three measurements, what was dosed meanwhile, and the dosing pumps, if any: then it tells how long each runs, how long its container lasts, and what the whole container does at once. Assumes that the demand was steady and that nothing but the dose replaced it.
+         */
+        post: operations["postConsumption"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/dose": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Raise alkalinity, calcium or magnesium
+         * @description Tells how much of a dry salt, or of its solution, raises alkalinity, calcium or magnesium to a target, in how many days, and what pH and saturation follow each dose. Send the tank's volume, what it holds now and the target. Assumes that each dose mixes at once and that the water comes back to its usual carbon dioxide before the next one. Hydroxides and carbonates burn eyes and skin: add powder to water, never water to powder. As POST, with the members of its body as parameters: the answer has an address to keep and to share.
+         */
+        get: operations["getDose"];
+        put?: never;
+        /**
+         * Raise alkalinity, calcium or magnesium
+         * @description Tells how much of a dry salt, or of its solution, raises alkalinity, calcium or magnesium to a target, in how many days, and what pH and saturation follow each dose. Send the tank's volume, what it holds now and the target. Assumes that each dose mixes at once and that the water comes back to its usual carbon dioxide before the next one. Hydroxides and carbonates burn eyes and skin: add powder to water, never water to powder.
+         */
+        post: operations["postDose"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/lime-water": {
         parameters: {
             query?: never;
@@ -636,7 +680,11 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /**
+         * Read a plan without simulating it
+         * @description Reads a plan without simulating it. Tells whether it contradicts itself, which protections share what they protect, and what was assumed. It costs little, so ask it while you edit. Everything that the plan leaves out is assumed and listed. As POST, with the plan packed into the parameter plan: the answer has an address to keep and to share.
+         */
+        get: operations["getPlanCheck"];
         put?: never;
         /**
          * Read a plan without simulating it
@@ -676,7 +724,11 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /**
+         * What to set and what to try, from the audit of a plan
+         * @description Writes what goes with a finished tank: what to set, what to try once before livestock, and what to test each month. The list comes from the plan's own audit, so it names the failures that nothing else would show. For the person who takes over the tank. As POST, with the plan packed into the parameter plan: the answer has an address to keep and to share.
+         */
+        get: operations["getPlanHandOver"];
         put?: never;
         /**
          * What to set and what to try, from the audit of a plan
@@ -696,7 +748,11 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /**
+         * What to change so that no single failure loses the tank
+         * @description Finds the smallest sets of changes after which no single failure loses the tank. Each change is audited, and comes as a JSON Patch that you can apply to the plan you sent. A large plan may end the search early; left_out then says so. As POST, with the plan packed into the parameter plan: the answer has an address to keep and to share.
+         */
+        get: operations["getPlanRemedies"];
         put?: never;
         /**
          * What to change so that no single failure loses the tank
@@ -716,11 +772,15 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /**
+         * How often single faults and pairs would lose the tank
+         * @description Estimates how many losses to expect in 100 years of such tanks, by single failures and by pairs, and what is worth testing most. Each rate says what it rests on; parts that fail together, alarms that nobody answers, the lengths of outages and the seasons count. Failure rates are unsure: the answer carries its 5th and 95th percentile. Only the failures it lists are counted. Use it to compare plans, not to foretell one tank. As POST, with the plan packed into the parameter plan: the answer has an address to keep and to share.
+         */
+        get: operations["getPlanRisk"];
         put?: never;
         /**
          * How often single faults and pairs would lose the tank
-         * @description Estimates how many losses to expect in 100 years of such tanks, by single failures and by pairs, and what is worth testing most. Failure rates are unsure: the answer carries its 5th and 95th percentile. Use it to compare plans, not to foretell one tank. Assumes the rates it lists unless you send better ones.
+         * @description Estimates how many losses to expect in 100 years of such tanks, by single failures and by pairs, and what is worth testing most. Each rate says what it rests on; parts that fail together, alarms that nobody answers, the lengths of outages and the seasons count. Failure rates are unsure: the answer carries its 5th and 95th percentile. Only the failures it lists are counted. Use it to compare plans, not to foretell one tank.
          */
         post: operations["postPlanRisk"];
         delete?: never;
@@ -736,7 +796,11 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /**
+         * Break every part of a plan in a simulation of its tank
+         * @description Breaks every part of a plan in a simulation of its tank, one at a time, and tells for each failure whether the tank holds, an alarm brings help in time, or it is harmed or lost. First runs fourteen days with nothing broken in the coldest, usual and warmest room. Then follows every fault from the moment somebody leaves until the longest absence is over. Accept chooses JSON, a report in Markdown for a forum post, or one in HTML to print. Everything that the plan leaves out is assumed and listed. The parameter detail says how much is told; send detail=full for every fault. As POST, with the plan packed into the parameter plan: the answer has an address to keep and to share.
+         */
+        get: operations["getPlanAudit"];
         put?: never;
         /**
          * Break every part of a plan in a simulation of its tank
@@ -883,6 +947,56 @@ export interface components {
             /** @description what to do, in order */
             actions: string[];
             result: components["schemas"]["CarbonateSystemResult"];
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts: components["schemas"]["Text"][];
+            model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        ConsumptionAnswer: {
+            /** @description the verdict in one sentence */
+            headline: string;
+            /** @description the numbers that people ask for first */
+            key_figures: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions: string[];
+            result: components["schemas"]["ConsumptionResult"];
+            /** @description the headline and what belongs to it, ready to paste, in the units asked for */
+            summary: string;
+            /** @description numbers as texts */
+            formatted: components["schemas"]["Formatted"][];
+            /** @description what was not said */
+            assumptions: components["schemas"]["Assumption"][];
+            /** @description valid, but look twice */
+            warnings: components["schemas"]["Warning"][];
+            /** @description where somebody can get hurt */
+            cautions: components["schemas"]["Caution"][];
+            /** @description what the texts of this answer are made of, for apps that write their own */
+            texts: components["schemas"]["Text"][];
+            model: components["schemas"]["Model"];
+            /** @description the answer as pictures, where include=charts asked for them */
+            charts?: components["schemas"]["Chart"][];
+        };
+        /** @description An answer: the result, and what to know about it. */
+        DoseAnswer: {
+            /** @description the verdict in one sentence */
+            headline: string;
+            /** @description the numbers that people ask for first */
+            key_figures: components["schemas"]["KeyFigure"][];
+            /** @description what to do, in order */
+            actions: string[];
+            result: components["schemas"]["DoseResult"];
             /** @description the headline and what belongs to it, ready to paste, in the units asked for */
             summary: string;
             /** @description numbers as texts */
@@ -2149,6 +2263,326 @@ export interface components {
              * @enum {string}
              */
             saturation: "dissolving" | "steady" | "near_the_limit" | "falling_out";
+        };
+        /** @description Measurements of a tank, and its dosing pumps. */
+        ConsumptionRequest: {
+            /**
+             * Format: double
+             * @description all water of the system
+             */
+            volume_l: number;
+            /** @description at least three of each that you want to know, in any order */
+            measurements: components["schemas"]["Measurement"][];
+            /**
+             * @description unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water
+             * @default dkh
+             * @enum {string}
+             */
+            alkalinity_unit?: "dkh" | "meq_l" | "mg_l_caco3" | "umol_kg";
+            /**
+             * Format: double
+             * @description rise of the alkalinity that was dosed each day meanwhile, in alkalinity_unit
+             * @default 0
+             */
+            alkalinity_dosed?: number;
+            /**
+             * Format: double
+             * @description rise of calcium that was dosed each day meanwhile
+             * @default 0
+             */
+            calcium_dosed_mg_l_d?: number;
+            /**
+             * Format: double
+             * @description rise of magnesium that was dosed each day meanwhile
+             * @default 0
+             */
+            magnesium_dosed_mg_l_d?: number;
+            /** @description dosing pumps that shall replace the demand */
+            pumps?: components["schemas"]["DosingPump"][];
+            /**
+             * Format: double
+             * @description how long the lamps are off
+             * @default 12
+             */
+            night_h?: number;
+            /**
+             * Format: double
+             * @description pH of the tank, on ph_scale
+             * @default 8.2
+             */
+            ph?: number;
+            /**
+             * @description scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography
+             * @default nbs
+             * @enum {string}
+             */
+            ph_scale?: "nbs" | "total" | "free";
+            /**
+             * Format: double
+             * @description practical salinity (PSS-78)
+             * @default 35
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description temperature of the water
+             * @default 25
+             */
+            water_c?: number;
+        };
+        /** @description What the tank uses, and how the pumps replace it. */
+        ConsumptionResult: {
+            /** @description of each that was measured often enough */
+            demands: components["schemas"]["Demand"][];
+            /**
+             * Format: double
+             * @description calcium used with each German degree of alkalinity; left out where either demand is not above 0
+             */
+            calcium_per_dkh?: number;
+            /**
+             * Format: double
+             * @description what the building of calcium carbonate uses: 7.15
+             */
+            calcium_per_dkh_by_skeletons?: number;
+            /**
+             * @description whether the measured ratio is that of calcium carbonate within the uncertainty, or more calcium or more alkalinity is used
+             * @enum {string}
+             */
+            ratio?: "of_skeletons" | "more_calcium" | "more_alkalinity";
+            /** @description one for each pump whose demand is above 0 */
+            programmes?: components["schemas"]["DosingProgramme"][];
+        };
+        /** @description A tank, what shall be raised in it, and with what. */
+        DoseRequest: {
+            /**
+             * @description what to raise
+             * @enum {string}
+             */
+            raise: "alkalinity" | "calcium" | "magnesium";
+            /**
+             * Format: double
+             * @description all water of the system
+             */
+            volume_l: number;
+            /**
+             * Format: double
+             * @description the level to reach: in alkalinity_unit for alkalinity, otherwise in mg/L
+             */
+            target: number;
+            /**
+             * Format: double
+             * @description alkalinity now, in alkalinity_unit; needed to raise it, otherwise 8 dKH are assumed
+             */
+            alkalinity?: number;
+            /**
+             * @description unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water
+             * @default dkh
+             * @enum {string}
+             */
+            alkalinity_unit?: "dkh" | "meq_l" | "mg_l_caco3" | "umol_kg";
+            /**
+             * Format: double
+             * @description calcium now; needed to raise it, otherwise that of sea water of this salinity is assumed
+             */
+            calcium_mg_l?: number;
+            /**
+             * Format: double
+             * @description magnesium now; needed to raise it; where it is low, it comes first
+             */
+            magnesium_mg_l?: number;
+            /**
+             * Format: double
+             * @description pH of the tank before the dose, on ph_scale
+             * @default 8.2
+             */
+            ph?: number;
+            /**
+             * @description scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography
+             * @default nbs
+             * @enum {string}
+             */
+            ph_scale?: "nbs" | "total" | "free";
+            /**
+             * @description the salt, by its water of crystallisation; left out, bicarbonate for alkalinity (carbonate behind a label), the chloride with two waters for calcium and the chloride with six for magnesium
+             * @enum {string}
+             */
+            substance?: "sodium_bicarbonate" | "sodium_carbonate_anhydrous" | "sodium_carbonate_monohydrate" | "sodium_carbonate_decahydrate" | "sodium_hydroxide" | "calcium_hydroxide" | "calcium_chloride_anhydrous" | "calcium_chloride_dihydrate" | "calcium_chloride_hexahydrate" | "magnesium_chloride_hexahydrate" | "magnesium_sulfate_heptahydrate" | "magnesium_sulfate_anhydrous";
+            /**
+             * Format: double
+             * @description share of the salt in what is weighed; damp or mixed powders hold less
+             * @default 1
+             */
+            purity_share?: number;
+            /**
+             * Format: double
+             * @description grams of the salt in a litre of solution; left out, the salt is weighed dry
+             */
+            stock_g_l?: number;
+            /**
+             * Format: double
+             * @description what a label claims: so many millilitres (with label_l and label_rise, in place of stock_g_l)
+             */
+            label_ml?: number;
+            /**
+             * Format: double
+             * @description raise so many litres of tank water
+             */
+            label_l?: number;
+            /**
+             * Format: double
+             * @description by so much: in alkalinity_unit for alkalinity, otherwise in mg/L
+             */
+            label_rise?: number;
+            /**
+             * Format: double
+             * @description the largest rise in a day: in alkalinity_unit for alkalinity, otherwise in mg/L; left out, 1 dKH, 20 mg/L of calcium or 50 mg/L of magnesium
+             */
+            most_a_day?: number;
+            /**
+             * Format: int32
+             * @description equal doses in a day
+             * @default 1
+             */
+            doses_a_day?: number;
+            /**
+             * Format: double
+             * @description alkalinity that the tank uses in a day, in alkalinity_unit, all of it replaced by two solutions; left out, the salt that they leave behind is not told
+             */
+            demand?: number;
+            /**
+             * Format: double
+             * @description practical salinity (PSS-78)
+             * @default 35
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description temperature of the water
+             * @default 25
+             */
+            water_c?: number;
+        };
+        /** @description What to dose, in how many days, and what the water does. */
+        DoseResult: {
+            /** @description the salt that was reckoned with */
+            substance: string;
+            /**
+             * Format: double
+             * @description of the salt as weighed, in all; left out behind a label
+             */
+            mass_g?: number;
+            /**
+             * Format: double
+             * @description of the solution, in all; left out for dry salt
+             */
+            volume_ml?: number;
+            /**
+             * Format: int32
+             * @description how many days it takes
+             */
+            days: number;
+            /**
+             * Format: double
+             * @description of the salt in a day
+             */
+            mass_a_day_g?: number;
+            /**
+             * Format: double
+             * @description of the solution in a day
+             */
+            volume_a_day_ml?: number;
+            /**
+             * Format: double
+             * @description of the salt in one dose
+             */
+            mass_a_dose_g?: number;
+            /**
+             * Format: double
+             * @description of the solution in one dose
+             */
+            volume_a_dose_ml?: number;
+            /**
+             * Format: double
+             * @description the whole rise: in dKH for alkalinity, otherwise in mg/L
+             */
+            rise: number;
+            /**
+             * Format: double
+             * @description the rise in a day, in the unit of rise
+             */
+            rise_a_day: number;
+            /**
+             * Format: double
+             * @description pH on a usual probe before the first dose
+             */
+            ph_now: number;
+            /**
+             * Format: double
+             * @description saturation of aragonite before the first dose
+             */
+            omega_now: number;
+            /**
+             * Format: double
+             * @description pH on a usual probe right after the dose that leaves the highest saturation
+             */
+            ph_after_dose: number;
+            /**
+             * Format: double
+             * @description saturation of aragonite right after that dose
+             */
+            omega_after_dose: number;
+            /**
+             * @description what the saturation of aragonite means: below 1 it dissolves, to 5 it stays as it is, from 5 to 7 any more may make it fall out, above 7 it may fall out by itself where there are particles
+             * @enum {string}
+             */
+            saturation_after_dose: "dissolving" | "steady" | "near_the_limit" | "falling_out";
+            /**
+             * Format: double
+             * @description pH on a usual probe if all of it arrived in one dose; left out where no constants reach so far
+             */
+            ph_all_at_once?: number;
+            /**
+             * Format: double
+             * @description saturation of aragonite if all of it arrived in one dose
+             */
+            omega_all_at_once?: number;
+            /**
+             * Format: double
+             * @description the largest rise in one dose that keeps aragonite at 7 or less, in the unit of rise and never more than it; 0 where the tank is above already
+             */
+            largest_rise_at_once: number;
+            /**
+             * Format: double
+             * @description calcium that the same salt brings besides
+             */
+            calcium_besides_mg_l?: number;
+            /**
+             * Format: double
+             * @description alkalinity that the same salt brings besides
+             */
+            alkalinity_besides_dkh?: number;
+            /**
+             * Format: double
+             * @description chloride that the salt leaves
+             */
+            chloride_mg_l?: number;
+            /**
+             * Format: double
+             * @description sulfate that the salt leaves
+             */
+            sulfate_mg_l?: number;
+            /**
+             * Format: double
+             * @description dissolved salt that the whole dose adds
+             */
+            salinity_rise_g_kg: number;
+            /**
+             * Format: double
+             * @description sodium chloride that a month of the demand leaves, when two solutions replace all of it
+             */
+            balanced_salt_g_kg_month?: number;
+            /** @description day by day */
+            steps: components["schemas"]["DoseStep"][];
         };
         /** @description A tank, its evaporation and its reservoir of lime water. */
         LimeWaterRequest: {
@@ -5225,6 +5659,11 @@ export interface components {
         /** @description What a keeper intends for one tank. Everything that is left out is assumed, listed as assumed in the answer, and can be said here instead. Ids are your own and unique. */
         PlanRequest: {
             /**
+             * @description the format of the document, as the address of its JSON Schema; editors complete and check by it. Nothing is fetched from there
+             * @example /schemas/plan-1.json
+             */
+            $schema?: string;
+            /**
              * @description what you call the tank
              * @default
              */
@@ -5310,6 +5749,7 @@ export interface components {
              * @default 3
              */
             probe_drift_k?: number;
+            worth?: components["schemas"]["PlanWorth"];
         };
         /** @description What a plan shows before anything is simulated. */
         PlanCheckResult: {
@@ -5317,7 +5757,7 @@ export interface components {
             valid: boolean;
             /** @description what contradicts itself */
             violations: components["schemas"]["PlanCheckViolation"][];
-            /** @description protections that share what they protect, and what endangers people */
+            /** @description protections that share what they protect, numbers that contradict each other, and what endangers people */
             weaknesses: components["schemas"]["PlanFinding"][];
             /**
              * Format: int32
@@ -5467,6 +5907,8 @@ export interface components {
             best: components["schemas"]["RemedySet"][];
             /** @description single changes, the one that avoids most first */
             next: components["schemas"]["RemedyNext"][];
+            /** @description single changes by the money that they save for their cost, those that cost nothing first, those without a known cost last; empty without worth.livestock in the plan */
+            worth: components["schemas"]["RemedyWorth"][];
             /**
              * Format: int32
              * @description changes that were thought of
@@ -5533,6 +5975,11 @@ export interface components {
             harms_per_100: number;
             /**
              * Format: double
+             * @description that in money a year, in your currency; missing: no worth.livestock in the plan
+             */
+            loss_per_year?: number;
+            /**
+             * Format: double
              * @description 5th percentile, the rates being unsure
              */
             p5_per_100: number;
@@ -5545,7 +5992,7 @@ export interface components {
             robust: boolean;
             /**
              * Format: int32
-             * @description single faults that lose the tank
+             * @description single faults that lose the tank where no alarm is answered in time
              */
             sets_of_one: number;
             /**
@@ -5612,6 +6059,8 @@ export interface components {
             findings: components["schemas"]["PlanFinding"][];
             /** @description with nothing broken, by room */
             nominal: components["schemas"]["PlanNominal"][];
+            /** @description what switches, in the usual room */
+            contacts: components["schemas"]["PlanContact"][];
             /** @description faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief */
             faults: components["schemas"]["PlanFault"][];
         };
@@ -5792,6 +6241,24 @@ export interface components {
             marks: components["schemas"]["ChartMark"][];
             table: components["schemas"]["ChartTable"];
         };
+        /** @description How often a fault, or all faults of an element, come about. */
+        StatedRate: {
+            /**
+             * @description id of the fault, as the audit names it
+             * @default
+             */
+            fault?: string;
+            /**
+             * @description id of the element; its faults share the rate as usual
+             * @default
+             */
+            element?: string;
+            /**
+             * Format: double
+             * @description how often
+             */
+            per_year: number;
+        };
         /** @description An operation. */
         IndexedOperation: {
             /**
@@ -5902,6 +6369,206 @@ export interface components {
             share: number;
             /** @description what makes it smaller */
             advice: string;
+        };
+        /** @description What was measured at one time. */
+        Measurement: {
+            /** @description the day, or day and time: 2026-11-03 or 2026-11-03T18:30 */
+            at: string;
+            /**
+             * Format: double
+             * @description in alkalinity_unit
+             */
+            alkalinity?: number;
+            /**
+             * Format: double
+             * @description calcium
+             */
+            calcium_mg_l?: number;
+            /**
+             * Format: double
+             * @description magnesium
+             */
+            magnesium_mg_l?: number;
+        };
+        /** @description A dosing pump, its solution and its container. */
+        DosingPump: {
+            /**
+             * @description what its solution raises
+             * @enum {string}
+             */
+            raise: "alkalinity" | "calcium" | "magnesium";
+            /**
+             * Format: double
+             * @description what it delivers, as you measured it
+             */
+            flow_ml_min: number;
+            /**
+             * Format: double
+             * @description solution in a full container
+             */
+            container_l: number;
+            /**
+             * @description the salt, as in dose; left out, the same is assumed as there
+             * @enum {string}
+             */
+            substance?: "sodium_bicarbonate" | "sodium_carbonate_anhydrous" | "sodium_carbonate_monohydrate" | "sodium_carbonate_decahydrate" | "sodium_hydroxide" | "calcium_hydroxide" | "calcium_chloride_anhydrous" | "calcium_chloride_dihydrate" | "calcium_chloride_hexahydrate" | "magnesium_chloride_hexahydrate" | "magnesium_sulfate_heptahydrate" | "magnesium_sulfate_anhydrous";
+            /**
+             * Format: double
+             * @description grams of the salt in a litre of solution; this or the three of the label
+             */
+            stock_g_l?: number;
+            /**
+             * Format: double
+             * @description what a label claims: so many millilitres
+             */
+            label_ml?: number;
+            /**
+             * Format: double
+             * @description raise so many litres of tank water
+             */
+            label_l?: number;
+            /**
+             * Format: double
+             * @description by so much: in alkalinity_unit for alkalinity, otherwise in mg/L
+             */
+            label_rise?: number;
+            /**
+             * Format: int32
+             * @description equal doses in a day
+             * @default 12
+             */
+            doses_a_day?: number;
+            /**
+             * @description when it doses: all day, only while the lamps are off, or only while they are on
+             * @default all_day
+             * @enum {string}
+             */
+            spread?: "all_day" | "night" | "day";
+        };
+        /** @description What the tank uses in a day. */
+        Demand: {
+            /**
+             * @description alkalinity, calcium or magnesium
+             * @enum {string}
+             */
+            raised: "alkalinity" | "calcium" | "magnesium";
+            /**
+             * Format: double
+             * @description in dKH a day for alkalinity, otherwise in mg/L a day; below 0 it rises by itself
+             */
+            a_day: number;
+            /**
+             * Format: double
+             * @description lower end of its interval of 95 %
+             */
+            low: number;
+            /**
+             * Format: double
+             * @description upper end of its interval of 95 %
+             */
+            high: number;
+            /**
+             * Format: double
+             * @description standard deviation of the readings about the line
+             */
+            scatter: number;
+            /**
+             * Format: int32
+             * @description readings used
+             */
+            readings: number;
+            /** @description times of readings that do not fit and were left out */
+            left_out: string[];
+            /** @description whether the interval is within a quarter of the demand to either side */
+            sure: boolean;
+            /**
+             * Format: int32
+             * @description how many more, as far apart, make it sure; left out where it is, or where 200 would not do
+             */
+            more_measurements?: number;
+        };
+        /** @description How a pump replaces the demand, and what its whole container does at once. */
+        DosingProgramme: {
+            /**
+             * @description what its solution raises
+             * @enum {string}
+             */
+            raise: "alkalinity" | "calcium" | "magnesium";
+            /**
+             * Format: double
+             * @description of the solution in a day
+             */
+            volume_a_day_ml: number;
+            /**
+             * Format: double
+             * @description of the solution in one dose
+             */
+            volume_a_dose_ml: number;
+            /**
+             * Format: double
+             * @description how long the pump runs for one dose
+             */
+            run_s: number;
+            /**
+             * Format: int32
+             * @description doses in a day
+             */
+            doses_a_day: number;
+            /**
+             * Format: double
+             * @description from the beginning of one dose to that of the next; left out for a single one
+             */
+            apart_min?: number;
+            /**
+             * Format: double
+             * @description how long a full container lasts
+             */
+            container_days: number;
+            /**
+             * Format: double
+             * @description rise if a stuck pump empties a full container: in dKH for alkalinity, otherwise in mg/L
+             */
+            container_rise: number;
+            /**
+             * Format: double
+             * @description pH on a usual probe then; left out where no constants reach so far
+             */
+            container_ph?: number;
+            /**
+             * Format: double
+             * @description saturation of aragonite then
+             */
+            container_omega?: number;
+            /** @description whether the whole container at once leaves aragonite at 7 or less */
+            harmless: boolean;
+            /**
+             * Format: double
+             * @description the most solution that may arrive at once with aragonite at 7 or less; left out for magnesium
+             */
+            largest_harmless_l?: number;
+        };
+        /** @description One day of the programme. */
+        DoseStep: {
+            /**
+             * Format: int32
+             * @description the first is 1
+             */
+            day: number;
+            /**
+             * Format: double
+             * @description at the end of the day: in dKH for alkalinity, otherwise in mg/L
+             */
+            level: number;
+            /**
+             * Format: double
+             * @description pH on a usual probe right after the day's last dose
+             */
+            ph_after_dose: number;
+            /**
+             * Format: double
+             * @description saturation of aragonite right after the day's last dose
+             */
+            omega_after_dose: number;
         };
         /** @description The reservoir against the days away. */
         TopOffTrip: {
@@ -7272,6 +7939,16 @@ export interface components {
             warmest_in_heat_wave?: boolean;
             /**
              * Format: double
+             * @description share of the year that is as cold as the coldest room; left out: 0.1, or 0.01 for a house without heating
+             */
+            coldest_share?: number;
+            /**
+             * Format: double
+             * @description share of the year that is as warm as the warmest room; left out: 0.1, or 0.01 for a heat wave
+             */
+            warmest_share?: number;
+            /**
+             * Format: double
              * @description air speed over the water
              * @default 0.05
              */
@@ -7885,6 +8562,16 @@ export interface components {
              */
             response_h?: number;
             /**
+             * Format: double
+             * @description share of the alarms that reach somebody and are answered at last; left out: 0.9
+             */
+            answered_share?: number;
+            /**
+             * Format: double
+             * @description mean time by which an answer comes later than response_h; left out: 0.7 h
+             */
+            answer_delay_h?: number;
+            /**
              * @description time of day at which an absence begins
              * @default 08:00
              */
@@ -7899,6 +8586,19 @@ export interface components {
              * @description interval
              */
             every_days: number;
+        };
+        /** @description What a loss and what parts cost, in your currency: plain numbers, all of one currency. */
+        PlanWorth: {
+            /**
+             * Format: double
+             * @description what a lost tank costs you
+             */
+            livestock?: number;
+            /**
+             * @description what parts cost that a change may need; a change that needs no part costs nothing
+             * @default []
+             */
+            costs?: components["schemas"]["PlanCost"][];
         };
         /** @description What contradicts itself. */
         PlanCheckViolation: {
@@ -8089,23 +8789,29 @@ export interface components {
             /** @description the change as a patch */
             patch: components["schemas"]["PatchOperation"][];
         };
-        /** @description How often a fault, or all faults of an element, come about. */
-        StatedRate: {
-            /**
-             * @description id of the fault, as the audit names it
-             * @default
-             */
-            fault?: string;
-            /**
-             * @description id of the element; its faults share the rate as usual
-             * @default
-             */
-            element?: string;
+        /** @description What one change saves and costs, in the currency of the plan's worth. */
+        RemedyWorth: {
+            /** @description kind of change; the list may grow */
+            code: string;
+            /** @description in plain words */
+            sentence: string;
             /**
              * Format: double
-             * @description how often
+             * @description expected losses that it avoids, in money
              */
-            per_year: number;
+            saves_per_year: number;
+            /**
+             * Format: double
+             * @description of the parts it needs; missing: one has no cost in the plan
+             */
+            cost?: number;
+            /**
+             * Format: double
+             * @description cost over what it saves a year
+             */
+            pays_back_years?: number;
+            /** @description parts it needs that have no cost in the plan */
+            unpriced: components["schemas"]["PlanPart"][];
         };
         /** @description One kind of loss. */
         RiskLoss: {
@@ -8120,17 +8826,17 @@ export interface components {
              */
             per_100: number;
         };
-        /** @description A smallest set of faults that loses the tank. */
+        /** @description A smallest set of faults that loses the tank where no alarm is answered in time. */
         RiskSet: {
             /**
              * @description kind of harm, damage or loss
              * @enum {string}
              */
             loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "switching_without_end";
-            /** @description one, or two together */
+            /** @description one, or two together; one may be a common cause of several */
             faults: string[];
             /**
-             * @description room in which the loss comes first
+             * @description room in which the loss comes first; the rate is that of all rooms
              * @enum {string}
              */
             room: "usual" | "coldest" | "warmest";
@@ -8237,8 +8943,15 @@ export interface components {
              * @description how often
              */
             per_year: number;
-            /** @description nobody stated it; common practice, no source */
+            /** @description nobody stated it */
             assumed: boolean;
+            /**
+             * @description what it rests on. stated: by you; published: a figure of its source; judged: common practice, no source; contact_life: the starts of a contact in this plan; common_cause: a share of the rates of those that fail at once
+             * @enum {string}
+             */
+            basis: "stated" | "published" | "judged" | "contact_life" | "common_cause";
+            /** @description key of the source; missing: you stated it */
+            source?: string;
         };
         /** @description The count of losses in drawn tank-years; present when tank_years were asked for. */
         RiskDrawn: {
@@ -8352,6 +9065,33 @@ export interface components {
             /** @description something switched without end and the run was cut short */
             truncated: boolean;
         };
+        /** @description A contact that starts something: the relay of a control, or a device's own thermostat. Its life follows from its starts, as ISO 13849-1 reckons it. */
+        PlanContact: {
+            /** @description the element */
+            element: string;
+            /** @description id of what the relay switches; missing: the own thermostat of the element */
+            output?: string;
+            /**
+             * Format: double
+             * @description under load
+             */
+            starts_per_day: number;
+            /**
+             * Format: double
+             * @description the same
+             */
+            starts_per_year: number;
+            /**
+             * Format: double
+             * @description until a tenth of such contacts has welded; missing: it never switches
+             */
+            life_years?: number;
+            /**
+             * Format: double
+             * @description how often it stays closed, which plan-risk takes unless you know better
+             */
+            welds_per_year: number;
+        };
         /** @description One fault followed until the longest absence was over, in the room that makes it worst. */
         PlanFault: {
             /** @description element and mode */
@@ -8407,6 +9147,8 @@ export interface components {
             damage: ("flooded" | "run_dry" | "no_dark" | "sump_hot")[];
             oxygen_spread?: components["schemas"]["PlanOxygenSpread"];
             alarm?: components["schemas"]["PlanAlarmReached"];
+            /** @description why no alarm brings help before the harm or loss of the verdict, nearest to it first; left out where the verdict is sound */
+            no_help?: components["schemas"]["PlanNoHelp"][];
             /**
              * Format: double
              * @description harm minus hands on the tank; negative: too late
@@ -8434,7 +9176,7 @@ export interface components {
              * @description name of the calculation: its path without /v1/
              * @enum {string}
              */
-            operation: "salinity-conversion" | "salt-mix" | "salinity-adjustment" | "instrument-reading" | "evaporation" | "top-off-endurance" | "sump-drain-back" | "return-flow" | "heat-balance" | "heater-sizing" | "chiller-sizing" | "evaporative-cooling" | "annual-balance" | "model-calibration" | "light-schedule-score" | "light-acclimation" | "light-adjustment" | "light-comparison" | "daylight" | "power-budget" | "outage-endurance" | "plan-check" | "plan-draft" | "plan-hand-over" | "plan-remedies" | "plan-risk" | "plan-audit" | "carbonate-system" | "water-change" | "lime-water";
+            operation: "salinity-conversion" | "salt-mix" | "salinity-adjustment" | "instrument-reading" | "evaporation" | "top-off-endurance" | "sump-drain-back" | "return-flow" | "heat-balance" | "heater-sizing" | "chiller-sizing" | "evaporative-cooling" | "annual-balance" | "model-calibration" | "light-schedule-score" | "light-acclimation" | "light-adjustment" | "light-comparison" | "daylight" | "power-budget" | "outage-endurance" | "plan-check" | "plan-draft" | "plan-hand-over" | "plan-remedies" | "plan-risk" | "plan-audit" | "carbonate-system" | "water-change" | "lime-water" | "dose" | "consumption";
             /** @description the body that the calculation takes alone */
             request: unknown;
             /**
@@ -8798,6 +9540,15 @@ export interface components {
              */
             backup_h?: number;
         };
+        /** @description What one part costs. */
+        PlanCost: {
+            part: components["schemas"]["PlanPart"];
+            /**
+             * Format: double
+             * @description of one, in your currency
+             */
+            cost: number;
+        };
         /** @description One thing to do. */
         RemedyChange: {
             /** @description kind of change; the list may grow */
@@ -8817,6 +9568,11 @@ export interface components {
             /** @description what to put there; absent where something is removed */
             value?: unknown;
         };
+        /**
+         * @description sort of part; mobile_path: an alarm that calls by the mobile network; battery: of an alarm or behind a circuit; siphon_break: or a check valve
+         * @enum {string}
+         */
+        PlanPart: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "alarm" | "mobile_path" | "battery" | "siphon_break" | "circuit";
         /** @description A limit that was crossed; a time that is missing: it was not. */
         PlanCrossing: {
             /**
@@ -8967,6 +9723,23 @@ export interface components {
              * @description when hands could be on the tank
              */
             act_h: number;
+        };
+        /** @description Why some alarms bring no help in time. */
+        PlanNoHelp: {
+            /**
+             * @description too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none
+             * @enum {string}
+             */
+            why: "too_late" | "only_in_room" | "sensor_lies" | "network_down" | "battery_flat" | "no_power" | "alarm_broken" | "stands_anyway" | "too_short" | "not_reached" | "no_alarm";
+            /** @description these alarms, of too_late the first raised first */
+            alarms: string[];
+            /**
+             * Format: double
+             * @description of too_late, how long after the harm help comes that the first of them calls
+             */
+            late_h?: number;
+            /** @description the same in words */
+            sentence: string;
         };
         /** @description The bound that was broken. */
         ViolationLimit: {
@@ -9257,6 +10030,11 @@ export interface components {
         };
     };
     parameters: {
+        /**
+         * @description the plan as a link carries it: its JSON compressed by DEFLATE without a wrapper (RFC 1951), in base64url without padding (RFC 4648, section 5); at most 64 KiB of JSON
+         * @example LYxLCsMwDAXv8tZetKUf0FVKESYWJNSOjD8JwfjujaG7YQamwS05enuAGjb1NQh70PPSDZJqGLrmav2AIiHyBLpd-5lnsUVSBr0bFgf6CxhE3SXxDno9-sfAliKrs-skY-JVvyybpIPnc3Xv_Qc
+         */
+        plan: string;
         /**
          * @description units of the texts; numbers are metric always
          * @example us
@@ -10208,6 +10986,259 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["CarbonateSystemAnswer"];
+                };
+            };
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            408: components["responses"]["RequestTimeout"];
+            413: components["responses"]["PayloadTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    postConsumption: {
+        parameters: {
+            query?: {
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ConsumptionRequest"];
+            };
+        };
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ConsumptionAnswer"];
+                };
+            };
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            408: components["responses"]["RequestTimeout"];
+            413: components["responses"]["PayloadTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    getDose: {
+        parameters: {
+            query: {
+                /**
+                 * @description what to raise
+                 * @example alkalinity
+                 */
+                raise: "alkalinity" | "calcium" | "magnesium";
+                /**
+                 * @description all water of the system
+                 * @example 400
+                 */
+                volume_l: number;
+                /**
+                 * @description the level to reach: in alkalinity_unit for alkalinity, otherwise in mg/L
+                 * @example 8.5
+                 */
+                target: number;
+                /**
+                 * @description alkalinity now, in alkalinity_unit; needed to raise it, otherwise 8 dKH are assumed
+                 * @example 6.5
+                 */
+                alkalinity?: number;
+                /**
+                 * @description unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water
+                 * @example meq_l
+                 */
+                alkalinity_unit?: "dkh" | "meq_l" | "mg_l_caco3" | "umol_kg";
+                /**
+                 * @description calcium now; needed to raise it, otherwise that of sea water of this salinity is assumed
+                 * @example 370
+                 */
+                calcium_mg_l?: number;
+                /**
+                 * @description magnesium now; needed to raise it; where it is low, it comes first
+                 * @example 1320
+                 */
+                magnesium_mg_l?: number;
+                /**
+                 * @description pH of the tank before the dose, on ph_scale
+                 * @example 8.2
+                 */
+                ph?: number;
+                /**
+                 * @description scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography
+                 * @example nbs
+                 */
+                ph_scale?: "nbs" | "total" | "free";
+                /**
+                 * @description the salt, by its water of crystallisation; left out, bicarbonate for alkalinity (carbonate behind a label), the chloride with two waters for calcium and the chloride with six for magnesium
+                 * @example sodium_hydroxide
+                 */
+                substance?: "sodium_bicarbonate" | "sodium_carbonate_anhydrous" | "sodium_carbonate_monohydrate" | "sodium_carbonate_decahydrate" | "sodium_hydroxide" | "calcium_hydroxide" | "calcium_chloride_anhydrous" | "calcium_chloride_dihydrate" | "calcium_chloride_hexahydrate" | "magnesium_chloride_hexahydrate" | "magnesium_sulfate_heptahydrate" | "magnesium_sulfate_anhydrous";
+                /**
+                 * @description share of the salt in what is weighed; damp or mixed powders hold less
+                 * @example 0.95
+                 */
+                purity_share?: number;
+                /**
+                 * @description grams of the salt in a litre of solution; left out, the salt is weighed dry
+                 * @example 500
+                 */
+                stock_g_l?: number;
+                /**
+                 * @description what a label claims: so many millilitres (with label_l and label_rise, in place of stock_g_l)
+                 * @example 5
+                 */
+                label_ml?: number;
+                /**
+                 * @description raise so many litres of tank water
+                 * @example 50
+                 */
+                label_l?: number;
+                /**
+                 * @description by so much: in alkalinity_unit for alkalinity, otherwise in mg/L
+                 * @example 0.28
+                 */
+                label_rise?: number;
+                /**
+                 * @description the largest rise in a day: in alkalinity_unit for alkalinity, otherwise in mg/L; left out, 1 dKH, 20 mg/L of calcium or 50 mg/L of magnesium
+                 * @example 1
+                 */
+                most_a_day?: number;
+                /**
+                 * @description equal doses in a day
+                 * @example 4
+                 */
+                doses_a_day?: number;
+                /**
+                 * @description alkalinity that the tank uses in a day, in alkalinity_unit, all of it replaced by two solutions; left out, the salt that they leave behind is not told
+                 * @example 1.2
+                 */
+                demand?: number;
+                /**
+                 * @description practical salinity (PSS-78)
+                 * @example 35
+                 */
+                salinity_psu?: number;
+                /**
+                 * @description temperature of the water
+                 * @example 25
+                 */
+                water_c?: number;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    ETag: components["headers"]["ETag"];
+                    "Cache-Control": components["headers"]["Cache-Control"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DoseAnswer"];
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    postDose: {
+        parameters: {
+            query?: {
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["DoseRequest"];
+            };
+        };
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Location": components["headers"]["Content-Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DoseAnswer"];
                 };
             };
             400: components["responses"]["Malformed"];
@@ -13255,6 +14286,59 @@ export interface operations {
             503: components["responses"]["Unavailable"];
         };
     };
+    getPlanCheck: {
+        parameters: {
+            query: {
+                /**
+                 * @description the plan as a link carries it: its JSON compressed by DEFLATE without a wrapper (RFC 1951), in base64url without padding (RFC 4648, section 5); at most 64 KiB of JSON
+                 * @example LYxLCsMwDAXv8tZetKUf0FVKESYWJNSOjD8JwfjujaG7YQamwS05enuAGjb1NQh70PPSDZJqGLrmav2AIiHyBLpd-5lnsUVSBr0bFgf6CxhE3SXxDno9-sfAliKrs-skY-JVvyybpIPnc3Xv_Qc
+                 */
+                plan: components["parameters"]["plan"];
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    ETag: components["headers"]["ETag"];
+                    "Cache-Control": components["headers"]["Cache-Control"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlanCheckAnswer"];
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
     postPlanCheck: {
         parameters: {
             query?: {
@@ -13287,6 +14371,7 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13359,6 +14444,59 @@ export interface operations {
             503: components["responses"]["Unavailable"];
         };
     };
+    getPlanHandOver: {
+        parameters: {
+            query: {
+                /**
+                 * @description the plan as a link carries it: its JSON compressed by DEFLATE without a wrapper (RFC 1951), in base64url without padding (RFC 4648, section 5); at most 64 KiB of JSON
+                 * @example LYxLCsMwDAXv8tZetKUf0FVKESYWJNSOjD8JwfjujaG7YQamwS05enuAGjb1NQh70PPSDZJqGLrmav2AIiHyBLpd-5lnsUVSBr0bFgf6CxhE3SXxDno9-sfAliKrs-skY-JVvyybpIPnc3Xv_Qc
+                 */
+                plan: components["parameters"]["plan"];
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    ETag: components["headers"]["ETag"];
+                    "Cache-Control": components["headers"]["Cache-Control"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlanHandOverAnswer"];
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
     postPlanHandOver: {
         parameters: {
             query?: {
@@ -13391,6 +14529,7 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13405,6 +14544,59 @@ export interface operations {
             408: components["responses"]["RequestTimeout"];
             413: components["responses"]["PayloadTooLarge"];
             415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    getPlanRemedies: {
+        parameters: {
+            query: {
+                /**
+                 * @description the plan as a link carries it: its JSON compressed by DEFLATE without a wrapper (RFC 1951), in base64url without padding (RFC 4648, section 5); at most 64 KiB of JSON
+                 * @example LYxLCsMwDAXv8tZetKUf0FVKESYWJNSOjD8JwfjujaG7YQamwS05enuAGjb1NQh70PPSDZJqGLrmav2AIiHyBLpd-5lnsUVSBr0bFgf6CxhE3SXxDno9-sfAliKrs-skY-JVvyybpIPnc3Xv_Qc
+                 */
+                plan: components["parameters"]["plan"];
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    ETag: components["headers"]["ETag"];
+                    "Cache-Control": components["headers"]["Cache-Control"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlanRemediesAnswer"];
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
             422: components["responses"]["Invalid"];
             429: components["responses"]["QuotaExceeded"];
             500: components["responses"]["Internal"];
@@ -13443,6 +14635,7 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13457,6 +14650,84 @@ export interface operations {
             408: components["responses"]["RequestTimeout"];
             413: components["responses"]["PayloadTooLarge"];
             415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    getPlanRisk: {
+        parameters: {
+            query: {
+                /**
+                 * @description the plan as a link carries it: its JSON compressed by DEFLATE without a wrapper (RFC 1951), in base64url without padding (RFC 4648, section 5); at most 64 KiB of JSON
+                 * @example LYxLCsMwDAXv8tZetKUf0FVKESYWJNSOjD8JwfjujaG7YQamwS05enuAGjb1NQh70PPSDZJqGLrmav2AIiHyBLpd-5lnsUVSBr0bFgf6CxhE3SXxDno9-sfAliKrs-skY-JVvyybpIPnc3Xv_Qc
+                 */
+                plan: components["parameters"]["plan"];
+                /**
+                 * @description absences of the longest length a year
+                 * @example 3
+                 */
+                absences_per_year?: number;
+                /**
+                 * @description how long a hidden failure waits where nothing is tested
+                 * @example 2
+                 */
+                untested_years?: number;
+                /**
+                 * @description 90 % of the true rates lie within those given times and over this
+                 * @example 5
+                 */
+                error_factor?: number;
+                /**
+                 * @description of a count by random draws, beside the arithmetic; 0: none
+                 * @example 20000
+                 */
+                tank_years?: number;
+                /**
+                 * @description of the draws
+                 * @example 1
+                 */
+                seed?: number;
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    ETag: components["headers"]["ETag"];
+                    "Cache-Control": components["headers"]["Cache-Control"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlanRiskAnswer"];
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
             422: components["responses"]["Invalid"];
             429: components["responses"]["QuotaExceeded"];
             500: components["responses"]["Internal"];
@@ -13495,6 +14766,7 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13509,6 +14781,66 @@ export interface operations {
             408: components["responses"]["RequestTimeout"];
             413: components["responses"]["PayloadTooLarge"];
             415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["Invalid"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Internal"];
+            503: components["responses"]["Unavailable"];
+        };
+    };
+    getPlanAudit: {
+        parameters: {
+            query: {
+                /**
+                 * @description the plan as a link carries it: its JSON compressed by DEFLATE without a wrapper (RFC 1951), in base64url without padding (RFC 4648, section 5); at most 64 KiB of JSON
+                 * @example LYxLCsMwDAXv8tZetKUf0FVKESYWJNSOjD8JwfjujaG7YQamwS05enuAGjb1NQh70PPSDZJqGLrmav2AIiHyBLpd-5lnsUVSBr0bFgf6CxhE3SXxDno9-sfAliKrs-skY-JVvyybpIPnc3Xv_Qc
+                 */
+                plan: components["parameters"]["plan"];
+                /**
+                 * @description how much is told: brief fits a phone, with at most five findings and no faults, rooms, assumptions, ranges or texts; usual adds all findings, the rooms and the faults that are not simply held; full adds the faults that are
+                 * @example full
+                 */
+                detail?: "brief" | "usual" | "full";
+                /**
+                 * @description units of the texts; numbers are metric always
+                 * @example us
+                 */
+                units?: components["parameters"]["units"];
+                /**
+                 * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
+                 * @example charts
+                 */
+                include?: components["parameters"]["include"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The answer. */
+            200: {
+                headers: {
+                    "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
+                    "X-Request-Id": components["headers"]["RequestID"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Cost": components["headers"]["RequestCost"];
+                    ETag: components["headers"]["ETag"];
+                    "Cache-Control": components["headers"]["Cache-Control"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlanAuditAnswer"];
+                    "text/markdown": string;
+                    "text/html": string;
+                };
+            };
+            304: components["responses"]["NotModified"];
+            400: components["responses"]["Malformed"];
+            401: components["responses"]["UnknownKey"];
+            403: components["responses"]["OriginNotAllowed"];
+            404: components["responses"]["NotFound"];
+            405: components["responses"]["MethodNotAllowed"];
             422: components["responses"]["Invalid"];
             429: components["responses"]["QuotaExceeded"];
             500: components["responses"]["Internal"];
@@ -13552,6 +14884,7 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
                 content: {

@@ -6,7 +6,8 @@ import { tmpdir } from "node:os";
 import { join, dirname } from "node:path";
 import { test } from "node:test";
 import { fileURLToPath } from "node:url";
-import { Client, ProblemError, operations } from "../src/client.js";
+import { inflateRawSync } from "node:zlib";
+import { Client, ProblemError, operations, packPlan } from "../src/client.js";
 import * as units from "../src/units.js";
 
 const here = dirname(fileURLToPath(import.meta.url));
@@ -99,6 +100,13 @@ for (const [name, answers, asked, status] of [
       if (name === "overloaded, then well") assert.deepEqual(waits, [5000]);
       if (/gateway|connection|nothing said/.test(name)) assert.ok(waits[0] >= 0 && waits[0] <= 500, `${waits[0]} ms of at most 250 ms doubled once`);
     }));
+
+test("a plan is packed as zlib unpacks it", async () => {
+  const text = await packPlan({ display: { volume_l: 60 } });
+  const small = Buffer.from(text, "base64url");
+  assert.match(text, /^[A-Za-z0-9_-]+$/);
+  assert.equal(inflateRawSync(small).toString(), '{"display":{"volume_l":60}}');
+});
 
 test("a signal ends it", () =>
   serve([good], async (client) => {

@@ -6,6 +6,8 @@ import (
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc/carbonate"
 	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type limeRequest struct {
@@ -96,8 +98,9 @@ func LimeWater(_ context.Context, r limeRequest) (envelope.Answer[limeResponse],
 		details = append(details, text.Of("lime_covers", text.Params{"covered": *out.Covered}))
 	}
 	details = append(details, text.Of("lime_night", text.Params{"ph": l.AfterNight.PHNBS}))
+	headline := limeHeadline(in, l)
 	return envelope.Answer[limeResponse]{
-		Result: out, Headline: limeHeadline(in, l), Details: text.Sentences(details...),
+		Result: out, Headline: headline, Details: text.Sentences(details...),
 		KeyFigures: []envelope.KeyFigure{
 			{Label: text.Of("ph_all_at_once_figure", nil), Value: l.AllAtOnce.PHNBS, Quantity: "ph"},
 			{Label: text.Of("largest_reservoir_figure", nil), Value: l.LargestHarmlessL, Quantity: "volume"},
@@ -107,6 +110,10 @@ func LimeWater(_ context.Context, r limeRequest) (envelope.Answer[limeResponse],
 		Actions:  limeActions(in, l),
 		Cautions: []envelope.Caution{envelope.CausticPowders}, Sources: []string{"Moras2022", "CommonPractice"},
 		Note: text.Of("lime_water_without_air", nil),
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+			c, err := limeChart(u, headline, in, l)
+			return []chart.Chart{c}, err
+		},
 	}, nil
 }
 

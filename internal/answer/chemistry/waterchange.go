@@ -7,6 +7,8 @@ import (
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc/mixing"
 	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 type waterChangeRequest struct {
@@ -89,8 +91,9 @@ func ChangeWater(_ context.Context, r waterChangeRequest) (envelope.Answer[water
 	if err != nil {
 		return envelope.Answer[waterChangeResponse]{}, err
 	}
+	headline := changeHeadline(in, c)
 	a := envelope.Answer[waterChangeResponse]{
-		Result: newWaterChangeResponse(in, c), Headline: changeHeadline(in, c), Details: changeDetails(in, c),
+		Result: newWaterChangeResponse(in, c), Headline: headline, Details: changeDetails(in, c),
 		Actions: changeActions(in, c), Assumptions: assumed, Sources: []string{"CommonPractice"},
 		KeyFigures: []envelope.KeyFigure{
 			{Label: text.Of("old_water_left_figure", nil), Value: c.LeftBySeries, Quantity: "share"},
@@ -99,6 +102,9 @@ func ChangeWater(_ context.Context, r waterChangeRequest) (envelope.Answer[water
 			{Label: text.Of("new_water_figure", nil), Value: c.TotalL, Quantity: "volume"},
 		},
 		Cautions: []envelope.Caution{envelope.FreshMix},
+		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+			return []chart.Chart{changeChart(u, headline, in, c)}, nil
+		},
 	}
 	if in.MismatchPct != 0 {
 		a.KeyFigures = append(a.KeyFigures, envelope.KeyFigure{Label: text.Of("salinity_drift_figure", nil),

@@ -2,6 +2,7 @@ package envelope
 
 import (
 	"errors"
+	"slices"
 	"strings"
 
 	"saltwright/internal/calc"
@@ -18,7 +19,7 @@ func Pointer(param string) string {
 
 // Refused turns what a calculation refuses into violations of the request, or returns nil for a fault of ours.
 func Refused(err error, asked *contract.Request) *contract.Invalid {
-	violations := Violations(err)
+	violations := violationsOf(err, asked)
 	if len(violations) == 0 {
 		return nil
 	}
@@ -29,20 +30,38 @@ func Refused(err error, asked *contract.Request) *contract.Invalid {
 				text.Params{"member": strings.TrimPrefix(v.Pointer, "#/"), "reason": v.Said})
 			v.Pointer = "#"
 		}
-		if asked.Operation.Body == nil { // a query has parameters where a body has pointers
-			v.In, v.Parameter, v.Pointer = contract.InQuery,
-				strings.TrimPrefix(strings.TrimPrefix(v.Pointer, "#"), "/"), ""
-		}
+		*v = asked.Operation.Placed(*v)
 	}
 	return &contract.Invalid{Violations: violations}
 }
 
-// Violations lists the conflicts and range errors in an error, joined ones too, as violations of a body.
-func Violations(err error) []contract.Violation {
+// Sent returns, of pointers into a request, those to what was sent, and where none of it was, the members nearest above
+// them that were. Members of the request itself, without one inside another, stay: a form shows them all the same.
+func Sent(pointers []string, asked *contract.Request) []string {
+	inside := func(p string) bool { return strings.Count(p, "/") > 1 }
+	if asked.Operation.Body == nil || !slices.ContainsFunc(pointers, inside) {
+		return pointers
+	}
+	var sent, above []string
+	for _, p := range pointers {
+		if near := asked.Nearest(p); near == p {
+			sent = append(sent, p)
+		} else if !slices.Contains(above, near) {
+			above = append(above, near)
+		}
+	}
+	if len(sent) > 0 {
+		return sent
+	}
+	return above
+}
+
+// violationsOf lists the conflicts and range errors in an error, joined ones too, as violations of a request.
+func violationsOf(err error, asked *contract.Request) []contract.Violation {
 	if joined, ok := err.(interface{ Unwrap() []error }); ok {
 		var all []contract.Violation
 		for _, e := range joined.Unwrap() {
-			all = append(all, Violations(e)...)
+			all = append(all, violationsOf(e, asked)...)
 		}
 		return all
 	}
@@ -51,15 +70,15 @@ func Violations(err error) []contract.Violation {
 	switch {
 	case errors.As(err, &conflict):
 		var all []contract.Violation
-		for _, param := range conflict.Params {
+		for _, pointer := range Sent(Each(conflict.Params, Pointer), asked) {
 			all = append(all, contract.Violation{
-				Code: contract.CodeConflict, In: contract.InBody, Pointer: Pointer(param), Said: conflict.Reason,
+				Code: contract.CodeConflict, In: contract.InBody, Pointer: pointer, Said: conflict.Reason,
 			})
 		}
 		return all
 	case errors.As(err, &out):
 		return []contract.Violation{{
-			Code: contract.CodeRange, In: contract.InBody, Pointer: Pointer(out.Param), Unit: out.Unit,
+			Code: contract.CodeRange, In: contract.InBody, Pointer: Sent([]string{Pointer(out.Param)}, asked)[0], Unit: out.Unit,
 			Said: text.Of("value_out_of_range", text.Params{
 				"least": text.Amount{Value: out.Min, Unit: out.Unit},
 				"most":  text.Amount{Value: out.Max, Unit: out.Unit}}),

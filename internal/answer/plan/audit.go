@@ -2,12 +2,14 @@ package plan
 
 import (
 	"context"
+	"math"
 	"slices"
 	"strings"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/picture"
 	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/chart"
@@ -26,7 +28,17 @@ type planAuditResponse struct {
 	Tank        planTank      `json:"tank"`
 	Findings    []planFinding `json:"findings"`
 	Nominal     []planNominal `json:"nominal"`
+	Contacts    []planContact `json:"contacts"`
 	Faults      []planFault   `json:"faults"`
+}
+
+type planContact struct {
+	Element       string   `json:"element"`
+	Output        string   `json:"output,omitempty"`
+	StartsPerDay  float64  `json:"starts_per_day"`
+	StartsPerYear float64  `json:"starts_per_year"`
+	LifeY         *float64 `json:"life_years,omitempty"`
+	WeldsPerYear  float64  `json:"welds_per_year"`
 }
 
 type planTank struct {
@@ -94,6 +106,13 @@ type planAlarmReached struct {
 	ActH    float64 `json:"act_h"`
 }
 
+type planNoHelp struct {
+	Why      string    `json:"why"`
+	Alarms   []string  `json:"alarms"`
+	LateH    *float64  `json:"late_h,omitempty"`
+	Sentence text.Text `json:"sentence"`
+}
+
 type planOxygenSpread struct {
 	LeastMgLH float64  `json:"least_demand_mg_l_h"`
 	MostMgLH  float64  `json:"most_demand_mg_l_h"`
@@ -119,6 +138,7 @@ type planFault struct {
 	Damage              []string          `json:"damage"`
 	Oxygen              *planOxygenSpread `json:"oxygen_spread,omitempty"`
 	Alarm               *planAlarmReached `json:"alarm,omitempty"`
+	NoHelp              []planNoHelp      `json:"no_help,omitempty"`
 	MarginH             *float64          `json:"margin_h,omitempty"`
 	StoppedBy           []text.Text       `json:"stopped_by"`
 	Extremes            planExtremes      `json:"extremes"`
@@ -134,8 +154,18 @@ func newPlanAuditResponse(r audit.Report) planAuditResponse {
 		Harmed: r.Count(audit.Harmed), Lost: r.Count(audit.Lost),
 		Hidden: r.HiddenCount(),
 		Tank:   planTank(r.Tank), Findings: newPlanFindings(r.Findings),
-		Nominal: envelope.Each(r.Nominal, newPlanNominal), Faults: envelope.Each(r.Faults, newPlanFault),
+		Nominal: envelope.Each(r.Nominal, newPlanNominal), Contacts: envelope.Each(r.Contacts, newPlanContact),
+		Faults: envelope.Each(r.Faults, newPlanFault),
 	}
+}
+
+func newPlanContact(c audit.Contact) planContact {
+	out := planContact{Element: c.Element, Output: c.Output, StartsPerDay: c.StartsPerDay,
+		StartsPerYear: c.StartsPerDay * quantity.DaysPerYear, WeldsPerYear: c.PerYear}
+	if !math.IsInf(c.LifeY, 1) {
+		out.LifeY = &c.LifeY
+	}
+	return out
 }
 
 func newPlanCrossing(c audit.Crossing) planCrossing {
@@ -175,6 +205,9 @@ func newPlanFault(f audit.FaultReport) planFault {
 		StoppedBy: envelope.List(f.StoppedBy),
 		Extremes:  newPlanExtremes(f.Extremes), TempHeadroomK: f.NearestK, SalinityHeadroomPSU: f.NearestPSU,
 		Alarm: (*planAlarmReached)(f.Alarm), Truncated: f.Truncated,
+	}
+	for _, n := range f.NoHelp {
+		out.NoHelp = append(out.NoHelp, planNoHelp{string(n.Why), envelope.List(n.Alarms), n.LateH, n.Sentence()})
 	}
 	if f.FirstHarm != "" {
 		out.FirstHarm = &f.FirstHarm

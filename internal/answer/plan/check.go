@@ -9,6 +9,7 @@ import (
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/text"
+	"saltwright/internal/contract"
 )
 
 type planCheckViolation struct {
@@ -25,7 +26,7 @@ type planCheckResponse struct {
 }
 
 // contradictions lists the conflicts that an error joins; not ok for anything else.
-func contradictions(err error) (list []planCheckViolation, ok bool) {
+func contradictions(err error, asked *contract.Request) (list []planCheckViolation, ok bool) {
 	joined := []error{err}
 	if several, ok := err.(interface{ Unwrap() []error }); ok {
 		joined = several.Unwrap()
@@ -35,17 +36,20 @@ func contradictions(err error) (list []planCheckViolation, ok bool) {
 		if !errors.As(e, &conflict) {
 			return nil, false
 		}
-		list = append(list, planCheckViolation{envelope.Each(conflict.Params, envelope.Pointer), conflict.Reason})
+		list = append(list, planCheckViolation{
+			envelope.Sent(envelope.Each(conflict.Params, envelope.Pointer), asked), conflict.Reason})
 	}
 	return list, true
 }
 
 // CheckPlan reads a plan without simulating it; what is impossible in it is an answer here, not a refusal.
-func CheckPlan(_ context.Context, r Request) (envelope.Answer[planCheckResponse], error) {
+func CheckPlan(
+	_ context.Context, asked *contract.Request, r Request,
+) (envelope.Answer[planCheckResponse], error) {
 	out := planCheckResponse{Violations: []planCheckViolation{}, Elements: plan.Elements(r.Plan())}
 	s, err := audit.Check(r.Plan())
 	if err != nil {
-		list, ok := contradictions(err)
+		list, ok := contradictions(err, asked)
 		if !ok {
 			return envelope.Answer[planCheckResponse]{}, err
 		}

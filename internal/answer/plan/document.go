@@ -11,6 +11,7 @@ import (
 
 // Request is the plan document as the contract has it.
 type Request struct {
+	Format      *string          `json:"$schema,omitempty"`
 	Name        string           `json:"name"`
 	Livestock   plan.Livestock   `json:"livestock"`
 	SalinityPSU float64          `json:"salinity_psu"`
@@ -35,6 +36,7 @@ type Request struct {
 	ProofTests  []planProofTest  `json:"proof_tests"`
 	ProbeDriftK float64          `json:"probe_drift_k"`
 	Measured    planMeasured     `json:"measured"`
+	Worth       *planWorth       `json:"worth,omitempty"`
 }
 
 type planMeasured struct {
@@ -81,6 +83,9 @@ type planRoom struct {
 
 	ColdestWithoutHeating bool `json:"coldest_without_heating"`
 	WarmestInHeatWave     bool `json:"warmest_in_heat_wave"`
+
+	ColdestShare *float64 `json:"coldest_share,omitempty"`
+	WarmestShare *float64 `json:"warmest_share,omitempty"`
 
 	AirSpeedMS float64 `json:"air_speed_m_s"`
 	AltitudeM  float64 `json:"altitude_m"`
@@ -268,6 +273,8 @@ type planAttendance struct {
 	LookEveryH      float64        `json:"look_every_h"`
 	LongestAbsenceH *float64       `json:"longest_absence_h,omitempty"`
 	ResponseH       *float64       `json:"response_h,omitempty"`
+	AnsweredShare   *float64       `json:"answered_share,omitempty"`
+	AnswerDelayH    *float64       `json:"answer_delay_h,omitempty"`
 	LeavesAt        plan.ClockTime `json:"leaves_at"`
 }
 
@@ -280,6 +287,7 @@ func (r planRoom) input() plan.Room {
 	return plan.Room{
 		Usual: plan.RoomState(r.Usual), Coldest: (*plan.RoomState)(r.Coldest), Warmest: (*plan.RoomState)(r.Warmest),
 		ColdestWithoutHeating: r.ColdestWithoutHeating, WarmestInHeatWave: r.WarmestInHeatWave,
+		ColdestShare: r.ColdestShare, WarmestShare: r.WarmestShare,
 		AirSpeedMS: r.AirSpeedMS, AltitudeM: r.AltitudeM,
 	}
 }
@@ -324,6 +332,7 @@ func (r Request) Plan() plan.Plan {
 		},
 		Attendance: plan.Attendance(r.Attendance),
 		ProofTests: envelope.Each(r.ProofTests, func(e planProofTest) plan.ProofTest { return plan.ProofTest(e) }),
+		Worth:      r.Worth.input(),
 	}
 }
 
@@ -351,6 +360,7 @@ func NewRequest(p plan.Plan) Request {
 			Usual:   planRoomState(p.Room.Usual),
 			Coldest: (*planRoomState)(p.Room.Coldest), Warmest: (*planRoomState)(p.Room.Warmest),
 			ColdestWithoutHeating: p.Room.ColdestWithoutHeating, WarmestInHeatWave: p.Room.WarmestInHeatWave,
+			ColdestShare: p.Room.ColdestShare, WarmestShare: p.Room.WarmestShare,
 			AirSpeedMS: p.Room.AirSpeedMS, AltitudeM: p.Room.AltitudeM,
 		},
 		Oxygen: planOxygen(p.Oxygen), Limits: planLimits(p.Limits), Measured: planMeasured(*p.Measured),
@@ -371,5 +381,6 @@ func NewRequest(p plan.Plan) Request {
 		},
 		Attendance: planAttendance(p.Attendance),
 		ProofTests: envelope.Each(p.ProofTests, func(e plan.ProofTest) planProofTest { return planProofTest(e) }),
+		Worth:      newPlanWorth(p.Worth),
 	}
 }

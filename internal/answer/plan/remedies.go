@@ -39,17 +39,18 @@ type remedyNext struct {
 }
 
 type planRemediesResponse struct {
-	Sound      bool         `json:"sound"`
-	Harmed     int          `json:"harmed"`
-	Lost       int          `json:"lost"`
-	Per100     float64      `json:"losses_per_100"`
-	Harms      float64      `json:"harms_per_100"`
-	Sets       []remedySet  `json:"sets"`
-	Best       []remedySet  `json:"best"`
-	Next       []remedyNext `json:"next"`
-	Candidates int          `json:"candidates"`
-	Audits     int          `json:"audits"`
-	LeftOut    bool         `json:"left_out"`
+	Sound      bool          `json:"sound"`
+	Harmed     int           `json:"harmed"`
+	Lost       int           `json:"lost"`
+	Per100     float64       `json:"losses_per_100"`
+	Harms      float64       `json:"harms_per_100"`
+	Sets       []remedySet   `json:"sets"`
+	Best       []remedySet   `json:"best"`
+	Next       []remedyNext  `json:"next"`
+	Worth      []remedyWorth `json:"worth"`
+	Candidates int           `json:"candidates"`
+	Audits     int           `json:"audits"`
+	LeftOut    bool          `json:"left_out"`
 }
 
 // RemedyPlan finds the smallest sets of changes that leave nothing harmed or lost, and the best next change.
@@ -71,7 +72,7 @@ func RemedyPlan(
 		if err != nil {
 			return plan.Plan{}, false, err
 		}
-		again, err := asked.Operation.Read(raw, "")
+		again, err := asked.Operation.ReadDocument(raw)
 		if err != nil {
 			return plan.Plan{}, false, nil // the contract refuses it
 		}
@@ -108,7 +109,7 @@ func newPlanRemediesResponse(document planDocument, f remedy.Result) (planRemedi
 	out := planRemediesResponse{
 		Sound: f.Report.Sound(), Harmed: f.Base.Harmed, Lost: f.Base.Lost, Per100: f.Base.Per100,
 		Harms: f.Base.Harms100,
-		Sets:  []remedySet{}, Best: []remedySet{}, Next: []remedyNext{},
+		Sets:  []remedySet{}, Best: []remedySet{}, Next: []remedyNext{}, Worth: newRemedyWorths(f),
 		Candidates: f.Candidates(), Audits: f.Audits + 1, LeftOut: f.LeftOut,
 	}
 	whole := func(s remedy.Set) (remedySet, error) {
@@ -145,7 +146,7 @@ func newPlanRemediesResponse(document planDocument, f remedy.Result) (planRemedi
 		}
 		c := set.Changes[0]
 		out.Next = append(out.Next, remedyNext{c.Code, c.Sentence, s.Harmed, s.Lost, s.Per100, s.Harms100,
-			f.Base.Per100 - s.Per100, set.Patch})
+			max(0, f.Base.Per100-s.Per100), set.Patch})
 	}
 	return out, nil
 }
@@ -186,6 +187,7 @@ func remedyDetails(r planRemediesResponse) text.Text {
 		}
 	}
 	said = append(said, counted("remedies_ways", len(r.Sets)))
+	said = append(said, bestValue(r.Worth)...)
 	if len(r.Sets) == 0 {
 		said = append(said, text.Of("remedies_otherwise", nil))
 	}

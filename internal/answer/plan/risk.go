@@ -71,6 +71,8 @@ type riskRate struct {
 	Fault   string  `json:"fault"`
 	PerYear float64 `json:"per_year"`
 	Assumed bool    `json:"assumed"`
+	Basis   string  `json:"basis"`
+	Source  string  `json:"source,omitempty"`
 }
 
 type riskPairs struct {
@@ -90,6 +92,7 @@ type riskDrawn struct {
 type planRiskResponse struct {
 	Per100        float64            `json:"losses_per_100"`
 	Harms         float64            `json:"harms_per_100"`
+	Money         *float64           `json:"loss_per_year,omitempty"`
 	P5            float64            `json:"p5_per_100"`
 	P95           float64            `json:"p95_per_100"`
 	Robust        bool               `json:"robust"`
@@ -127,13 +130,15 @@ const mostSets = 200
 
 func newPlanRiskResponse(x risk.Result) planRiskResponse {
 	out := planRiskResponse{
-		Per100: x.Per100, Harms: x.Harms100, P5: x.P5, P95: x.P95, Robust: x.Robust, Sets: []riskSet{},
+		Per100: x.Per100, Harms: x.Harms100, Money: x.Money, P5: x.P5, P95: x.P95, Robust: x.Robust, Sets: []riskSet{},
 		Losses:   envelope.Each(x.Losses, func(l risk.Loss) riskLoss { return riskLoss(l) }),
 		Elements: envelope.Each(x.Elements, func(e risk.Element) riskElement { return riskElement(e) }),
 		Tests:    envelope.Each(x.Tests, func(t risk.Test) riskTest { return riskTest(t) }),
 		ResponseTimes: envelope.Each(x.Responses,
 			func(r risk.Response) riskResponseTime { return riskResponseTime(r) }),
-		Rates: envelope.Each(x.Rates, func(r risk.Rate) riskRate { return riskRate(r) }),
+		Rates: envelope.Each(x.Rates, func(r risk.Rate) riskRate {
+			return riskRate{r.Fault, r.PerYear, r.Assumed, string(r.Basis), r.Source}
+		}),
 		Pairs: riskPairs{x.Combined.Considered, x.Combined.LeftOut},
 		Drawn: (*riskDrawn)(x.MonteCarlo),
 	}
@@ -184,11 +189,14 @@ func RiskOfPlan(ctx context.Context, r planRiskRequest) (envelope.Answer[planRis
 	}
 	out, of := newPlanRiskResponse(x), sayingsOf(x.Combined.Report)
 	a := envelope.Answer[planRiskResponse]{
-		Result: out, Assumptions: planAssumptions(x.Combined.Report.Assumptions, "#/plan"),
+		Result: out, Assumptions: planAssumptions(append(x.Combined.Report.Assumptions, x.Assumed...), "#/plan"),
 		Cautions: planCautions(x.Combined.Report),
-		Sources:  []string{"CommonPractice", "IEC60812", "IEC61025", "IEC615086", "NUREG0492"},
+		Sources: []string{"CommonPractice", "EIA2023", "FESHM4240", "Grover2013", "IEC60812", "IEC61025", "IEC615086",
+			"ISO138491", "NUREG0492", "NUREGCR4780"},
 		Warnings: []envelope.Warning{envelope.Warn(text.Of("rates_are_orders_of_magnitude",
-			text.Params{"assumed": float64(assumedRates(x.Rates)), "count": len(x.Rates)}), "")},
+			text.Params{"assumed": float64(assumedRates(x.Rates)), "count": len(x.Rates)}), ""),
+			envelope.Warn(text.Of("risk_counts_listed_failures", nil), ""),
+			envelope.Warn(lengthsOfOutages(), "")},
 		Headline: riskHeadline(out), Details: riskDetails(out, of), KeyFigures: riskFigures(out),
 		Actions: riskActions(out, of),
 	}
@@ -197,6 +205,13 @@ func RiskOfPlan(ctx context.Context, r planRiskRequest) (envelope.Answer[planRis
 			"left_out": float64(x.Combined.LeftOut), "considered": float64(x.Combined.Considered)}), ""))
 	}
 	return a, nil
+}
+
+// lengthsOfOutages says how often mains fail, and for how long.
+func lengthsOfOutages() text.Text {
+	short, long := risk.Interruptions[0], risk.Interruptions[1]
+	return text.Of("risk_lengths_of_outages", text.Params{
+		"often": short.PerYear, "short": short.MeanH, "seldom": long.PerYear, "long": long.MeanH})
 }
 
 func assumedRates(list []risk.Rate) int {
@@ -232,6 +247,9 @@ func riskDetails(r planRiskResponse, of sayings) text.Text {
 	if worst := r.Sets[0]; r.Per100 > 0 {
 		said = append(said, text.Of("risk_largest", text.Params{
 			"share": worst.Share, "faults": of.all(worst.Faults), "kind": worst.Loss, "time": worst.LossH}))
+	}
+	if r.Money != nil {
+		said = append(said, text.Of("risk_money", text.Params{"money": *r.Money}))
 	}
 	if best := bestTest(r); best != nil {
 		said = append(said, text.Of("risk_test_pays", text.Params{"element": best.Element, "saved": best.WorthPer100}))

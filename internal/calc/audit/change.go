@@ -116,7 +116,7 @@ func (w *writer) chilled(rm *room, f *FaultReport) text.Text {
 	have, left := 0.0, 0.0
 	for i, h := range w.p.Heaters { // the first devices
 		have += h.PowerW
-		if f != nil && !sim.EffectOf(rm.system, []sim.Injection{f.Fault.injectionIn(rm.system)}).Off(rm.system, i) {
+		if f != nil && !sim.EffectOf(rm.system, f.Fault.injectionsIn(rm.system)).Off(rm.system, i) {
 			left += h.PowerW
 		}
 	}

@@ -3,6 +3,7 @@ package audit
 import (
 	"maps"
 	"math"
+	"slices"
 
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
@@ -12,26 +13,48 @@ import (
 // Fault is one way in which one element of the plan fails.
 type Fault struct {
 	ID      string // element.mode, or element.mode.output
-	Element string // id in the plan, or "mains" or "network"
-	// heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm, contactor
+	Element string // id in the plan, or "mains" or "network"; empty for a common cause
+	// heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm,
+	// contactor, path, person, box
 	Kind     string
 	Mode     string
 	Sentence text.Text // what happens, to be read after "if"
-	PerYear  float64   // how often it usually comes about, 1/year
+	PerYear  float64   // how often it usually comes about, 1/year; 0 for a common cause
+	Basis    string    // of that, a key of the bibliography
+	Contact  bool      // that rate follows from the starts of a contact
 	Output   string    // id of what the output that fails drives; empty for none
 
-	injection sim.Injection
-	noticed   bool // a look at the tank shows it at once
-	try       *test
+	// Members are the faults that come at once from one cause, and Beta the share of their rates that does; none: it
+	// comes by itself.
+	Members []string
+	Beta    float64
+
+	injections []sim.Injection
+	noticed    bool   // a look at the tank shows it at once
+	likeness   string // sort and mode: faults of one likeness happen to like parts
+	elements   []string
+	try        *test
 }
 
-// injectionIn returns what to inject in a room: a probe out of the water reads that room.
-func (f Fault) injectionIn(s *sim.System) sim.Injection {
-	in := f.injection
-	if f.knowsRoom() {
-		in.Value = s.RoomTempC
+// Elements returns the ids of the elements that fail.
+//
+// Errors: none. Source: [Derived].
+func (f Fault) Elements() []string { return f.elements }
+
+// breaks tells whether something of the fault is this.
+func (f Fault) breaks(what sim.Fault) bool {
+	return slices.ContainsFunc(f.injections, func(in sim.Injection) bool { return in.Fault == what })
+}
+
+// injectionsIn returns what to inject in a room: a probe out of the water reads that room.
+func (f Fault) injectionsIn(s *sim.System) []sim.Injection {
+	list := slices.Clone(f.injections)
+	for i := range list {
+		if f.knowsRoom() {
+			list[i].Value = s.RoomTempC
+		}
 	}
-	return in
+	return list
 }
 
 // knowsRoom tells whether what to inject differs by room.
@@ -108,7 +131,8 @@ func (b *faultList) add(sort, element string, injection func(mode) (sim.Injectio
 		b.list = append(b.list, Fault{
 			ID: element + "." + m.name, Element: element, Kind: m.kind, Mode: m.name,
 			Sentence: text.Of(m.sentence, params),
-			PerYear:  m.perYear, injection: in, noticed: m.noticed, try: m.try,
+			PerYear:  m.perYear, Basis: m.basis, injections: []sim.Injection{in}, noticed: m.noticed, try: m.try,
+			likeness: m.sort + "." + m.name, elements: []string{element},
 		})
 	}
 }

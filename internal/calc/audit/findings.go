@@ -22,8 +22,10 @@ func findings(r Report, rooms []room) []Finding {
 	w.nominal(r)
 	w.unsound(r)
 	w.thin(r)
+	w.worn(r)
 	w.standing()
 	w.commonCauses()
+	w.contradictions()
 	w.siphons()
 	w.hidden(r)
 	w.people()
@@ -124,10 +126,16 @@ func orElse(s, other string) string {
 	return s
 }
 
-// subject names the device a fault acts through: an output's device, a control's first output, or the element itself.
+// subject names what a fault acts through: an output's device, the circuit that a short trips, a control's first output,
+// or the element itself.
 func (w *writer) subject(f FaultReport) string {
 	if f.Fault.Output != "" {
 		return f.Fault.Output
+	}
+	for _, in := range f.Fault.injections {
+		if in.Fault == sim.CircuitLost { // a short trips what feeds it
+			return w.p.Power.Circuits[in.Index].ID
+		}
 	}
 	for _, k := range w.p.Controls {
 		reads := slices.Contains(k.Reads(), f.Fault.Element) && k.Kind != plan.Supervisor
@@ -173,18 +181,12 @@ func spreadSentence(f FaultReport) text.Text {
 	return text.Of("oxygen_spread", params)
 }
 
-// alarmSentence says why no alarm brings help in time.
+// alarmSentence says why no alarm brings help in time: the reason that is nearest to help.
 func alarmSentence(f FaultReport) text.Text {
-	switch {
-	case f.EndsH() == nil:
+	if len(f.NoHelp) == 0 {
 		return text.Text{}
-	case f.Alarm != nil:
-		return text.Of("alarm_too_late", text.Params{
-			"alarm": f.Alarm.ID, "time": f.Alarm.RaisedH, "late": f.Alarm.ActH - *f.EndsH()})
-	case f.Unheard != "":
-		return text.Of("alarm_only_in_room", text.Params{"alarm": f.Unheard})
 	}
-	return text.Of("no_alarm_comes", nil)
+	return f.NoHelp[0].Sentence()
 }
 
 // how says what happens to the tank, by the peaks of the run.

@@ -14,7 +14,8 @@ type mode struct {
 	fault    sim.Fault
 	sentence string  // code of the catalogue
 	injected string  // the parameter of the sentence that is what is injected; empty: none
-	perYear  float64 // per part. Common practice, no source: orders of magnitude, for whoever knows better to replace
+	perYear  float64 // per part: orders of magnitude, for whoever knows better to replace
+	basis    string  // of it, a key of the bibliography; the rows are those of failure_rates.csv
 	noticed  bool    // a look at the tank shows it at once
 	try      *test
 }
@@ -62,62 +63,89 @@ const (
 	secondsPerHour = quantity.SecondsPerHour
 )
 
+// What rates rest on.
+const (
+	judged       = "CommonPractice" // set from the industrial rows around it
+	handbook     = "FESHM4240"
+	outages      = "EIA2023"
+	homeNetworks = "Grover2013"
+)
+
 // modes are all ways of failing, those of one sort in the order in which they are reported.
 var modes = []mode{
-	{"heater", "heater", "element_open", sim.DeviceDead, "fault_heater_dead", "", 0.05, false, callHeat},
-	{"heater", "heater", "element_shorted", sim.CircuitLost, "fault_heater_shorted", "", 0.01, true, callHeat},
+	{"heater", "heater", "element_open", sim.DeviceDead, "fault_heater_dead", "", 0.05, judged, false, callHeat},
+	{"heater", "heater", "element_shorted", sim.CircuitLost,
+		"fault_heater_shorted", "", 0.01, judged, true, callHeat},
 	{"heater", "heater", "thermostat_welded", sim.ThermostatClosed,
-		"fault_heater_thermostat_welded", "", 0.02, false, letRun},
-	{"heater", "heater", "thermostat_open", sim.ThermostatOpen, "fault_thermostat_open", "", 0.01, false, letRun},
-	{"chiller", "chiller", "stopped", sim.DeviceDead, "fault_chiller_dead", "", 0.1, false, callHeat},
+		"fault_heater_thermostat_welded", "", 0.02, judged, false, letRun},
+	{"heater", "heater", "thermostat_open", sim.ThermostatOpen,
+		"fault_thermostat_open", "", 0.02, judged, false, letRun},
+	{"chiller", "chiller", "stopped", sim.DeviceDead, "fault_chiller_dead", "", 0.1, judged, false, callHeat},
 	{"chiller", "chiller", "thermostat_welded", sim.ThermostatClosed,
-		"fault_chiller_thermostat_welded", "", 0.02, false, letRun},
-	{"chiller", "chiller", "thermostat_open", sim.ThermostatOpen, "fault_thermostat_open", "", 0.02, false, letRun},
-	{"fan", "fan", "stopped", sim.DeviceDead, "fault_stands_still", "", 0.1, true, watchOnce},
-	{"return pump", "pump", "stopped", sim.DeviceDead, "fault_return_stands_still", "", 0.1, true, stopPump},
-	{"circulation pump", "pump", "stopped", sim.DeviceDead, "fault_stands_still", "", 0.1, true, stopPump},
-	{"top-off pump", "top_off_pump", "stopped", sim.DeviceDead, "fault_top_off_dead", "", 0.15, false, takeWater},
-	{"light", "light", "dark", sim.DeviceDead, "fault_light_dark", "", 0.1, true, watchOnce},
-	{"light", "light", "programme_stuck_on", sim.ProgrammeOn, "fault_programme_stuck_on", "", 0.02, true, watchOnce},
+		"fault_chiller_thermostat_welded", "", 0.02, judged, false, letRun},
+	{"chiller", "chiller", "thermostat_open", sim.ThermostatOpen,
+		"fault_thermostat_open", "", 0.02, judged, false, letRun},
+	{"fan", "fan", "stopped", sim.DeviceDead, "fault_stands_still", "", 0.0788, handbook, true, watchOnce},
+	{"return pump", "pump", "stopped", sim.DeviceDead, "fault_return_stands_still", "", 0.15, judged, true, stopPump},
+	{"circulation pump", "pump", "stopped", sim.DeviceDead, "fault_stands_still", "", 0.15, judged, true, stopPump},
+	{"top-off pump", "top_off_pump", "stopped", sim.DeviceDead,
+		"fault_top_off_dead", "", 0.15, judged, false, takeWater},
+	{"light", "light", "dark", sim.DeviceDead, "fault_light_dark", "", 0.1, judged, true, watchOnce},
+	{"light", "light", "programme_stuck_on", sim.ProgrammeOn,
+		"fault_programme_stuck_on", "", 0.02, judged, true, watchOnce},
 	{"light", "light", "programme_stuck_off", sim.ProgrammeOff,
-		"fault_programme_stuck_off", "", 0.02, true, watchOnce},
+		"fault_programme_stuck_off", "", 0.02, judged, true, watchOnce},
 
-	{"reservoir", "reservoir", "left_empty", sim.ReservoirEmpty, "fault_reservoir_empty", "", 0.3, false, takeWater},
-	{"reservoir", "reservoir", "break_blocked", sim.BreakBlocked, "fault_break_blocked", "", 0.1, false, freeBreak},
+	{"reservoir", "reservoir", "left_empty", sim.ReservoirEmpty,
+		"fault_reservoir_empty", "", 0.3, judged, false, takeWater},
+	{"reservoir", "reservoir", "break_blocked", sim.BreakBlocked,
+		"fault_break_blocked", "", 0.1, judged, false, freeBreak},
 
 	{"temperature sensor", "sensor", "reads_high", sim.SensorOffset,
-		"fault_reads_high", "difference", 0.03, false, compareProbe},
+		"fault_reads_high", "difference", 0.025, judged, false, compareProbe},
 	{"temperature sensor", "sensor", "reads_low", sim.SensorOffset,
-		"fault_reads_low", "difference", 0.03, false, compareProbe},
+		"fault_reads_low", "difference", 0.025, judged, false, compareProbe},
 	{"temperature sensor", "sensor", outOfWater, sim.SensorFixed,
-		"fault_out_of_water", "", 0.05, false, compareProbe},
-	{"temperature sensor", "sensor", "no_signal", sim.SensorLost, "fault_no_signal", "", 0.03, false, compareProbe},
+		"fault_out_of_water", "", 0.05, judged, false, compareProbe},
+	{"temperature sensor", "sensor", "no_signal", sim.SensorLost,
+		"fault_no_signal", "", 0.03, judged, false, compareProbe},
 	{"temperature sensor", "sensor", "frozen_low", sim.SensorFixed,
-		"fault_frozen", "reading", 0.01, false, compareProbe},
+		"fault_frozen", "reading", 0.01, judged, false, compareProbe},
 	{"temperature sensor", "sensor", "frozen_high", sim.SensorFixed,
-		"fault_frozen", "reading", 0.01, false, compareProbe},
-	{"level sensor", "sensor", "stuck_wet", sim.SensorTrue, "fault_stuck_wet", "", 0.1, false, moveFloat},
-	{"level sensor", "sensor", "stuck_dry", sim.SensorFalse, "fault_stuck_dry", "", 0.1, false, moveFloat},
-	{"flow sensor", "sensor", "stuck_flowing", sim.SensorTrue, "fault_stuck_flowing", "", 0.05, false, stopReturn},
-	{"flow sensor", "sensor", "stuck_still", sim.SensorFalse, "fault_stuck_still", "", 0.05, false, stopReturn},
-	{"leak sensor", "sensor", "stuck_wet", sim.SensorTrue, "fault_leak_stuck_wet", "", 0.1, false, wetCloth},
-	{"leak sensor", "sensor", "stuck_dry", sim.SensorFalse, "fault_leak_stuck_dry", "", 0.1, false, wetCloth},
-	{"power sensor", "sensor", "stuck_live", sim.SensorTrue, "fault_stuck_live", "", 0.02, false, switchWatched},
-	{"power sensor", "sensor", "stuck_dead", sim.SensorFalse, "fault_stuck_dead", "", 0.02, false, switchWatched},
+		"fault_frozen", "reading", 0.01, judged, false, compareProbe},
+	{"level sensor", "sensor", "stuck_wet", sim.SensorTrue, "fault_stuck_wet", "", 0.05, judged, false, moveFloat},
+	{"level sensor", "sensor", "stuck_dry", sim.SensorFalse, "fault_stuck_dry", "", 0.05, judged, false, moveFloat},
+	{"flow sensor", "sensor", "stuck_flowing", sim.SensorTrue,
+		"fault_stuck_flowing", "", 0.05, judged, false, stopReturn},
+	{"flow sensor", "sensor", "stuck_still", sim.SensorFalse,
+		"fault_stuck_still", "", 0.05, judged, false, stopReturn},
+	{"leak sensor", "sensor", "stuck_wet", sim.SensorTrue, "fault_leak_stuck_wet", "", 0.05, judged, false, wetCloth},
+	{"leak sensor", "sensor", "stuck_dry", sim.SensorFalse,
+		"fault_leak_stuck_dry", "", 0.05, judged, false, wetCloth},
+	{"power sensor", "sensor", "stuck_live", sim.SensorTrue,
+		"fault_stuck_live", "", 0.02, judged, false, switchWatched},
+	{"power sensor", "sensor", "stuck_dead", sim.SensorFalse,
+		"fault_stuck_dead", "", 0.02, judged, false, switchWatched},
 
-	{"supervisor", "control", "blind", sim.ControlOn, "fault_supervisor_blind", "", 0.02, false, passThreshold},
+	{"supervisor", "control", "blind", sim.ControlOn,
+		"fault_supervisor_blind", "", 0.022, judged, false, passThreshold},
 	{"supervisor", "control", "cuts_falsely", sim.ControlOff,
-		"fault_supervisor_false", "", 0.02, false, passSetpoint},
-	{"control", "control", "hung_on", sim.ControlOn, "fault_control_on", "", 0.01, false, passSetpoint},
-	{"control", "control", "hung_off", sim.ControlOff, "fault_control_off", "", 0.02, false, passSetpoint},
-	{"output", "control", "output_welded", sim.RelayClosed, "fault_output_welded", "", 0.02, false, followOutput},
-	{"output", "control", "output_open", sim.RelayOpen, "fault_output_open", "", 0.01, false, followOutput},
+		"fault_supervisor_false", "", 0.022, judged, false, passSetpoint},
+	{"control", "control", "hung_on", sim.ControlOn, "fault_control_on", "", 0.022, judged, false, passSetpoint},
+	{"control", "control", "hung_off", sim.ControlOff, "fault_control_off", "", 0.022, judged, false, passSetpoint},
+	{"output", "control", "output_welded", sim.RelayClosed,
+		"fault_output_welded", "", 0.02, judged, false, followOutput},
+	{"output", "control", "output_open", sim.RelayOpen,
+		"fault_output_open", "", 0.00876, handbook, false, followOutput},
 
-	{"circuit", "circuit", "tripped", sim.CircuitLost, "fault_circuit_tripped", "", 0.2, true, openCircuit},
-	{"mains", "mains", "lost", sim.MainsLost, "fault_mains_lost", "", 0.5, true, openMains},
-	{"network", "network", "lost", sim.NetworkLost, "fault_network_lost", "", 4, false, dropNetwork},
-	{"alarm", "alarm", "silent", sim.AlarmDead, "fault_alarm_silent", "", 0.1, false, raiseAlarm},
-	{"contactor", "contactor", "welded", sim.ContactorWelded, "fault_contactor_welded", "", 0.02, false, followContacts},
-	{"contactor", "contactor", "open", sim.ContactorOpen, "fault_contactor_open", "", 0.02, false, followContacts},
-	{"alarm on running", "alarm", "silent", sim.AlarmDead, "fault_alarm_silent", "", 0.1, false, runOn},
+	{"circuit", "circuit", "tripped", sim.CircuitLost, "fault_circuit_tripped", "", 0.2, judged, true, openCircuit},
+	{"mains", "mains", "lost", sim.MainsLost, "fault_mains_lost", "", 1.3545, outages, true, openMains},
+	{"network", "network", "lost", sim.NetworkLost, "fault_network_lost", "", 21.9, homeNetworks, false, dropNetwork},
+	{"alarm", "alarm", "silent", sim.AlarmDead, "fault_alarm_silent", "", 0.1, judged, false, raiseAlarm},
+
+	{"contactor", "contactor", "welded", sim.ContactorWelded,
+		"fault_contactor_welded", "", 0.02, judged, false, followContacts},
+	{"contactor", "contactor", "open", sim.ContactorOpen,
+		"fault_contactor_open", "", 0.02, judged, false, followContacts},
+	{"alarm on running", "alarm", "silent", sim.AlarmDead, "fault_alarm_silent", "", 0.1, judged, false, runOn},
 }

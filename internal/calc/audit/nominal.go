@@ -30,6 +30,8 @@ type room struct {
 	raisedS []float64       // when each alarm is raised in it, or sim.Never
 	marks   []sim.Mark      // in it
 	devices []sim.DeviceUse // in it
+	// Starts a day of the contact of each relay, and of each device's own thermostat.
+	relayStarts, thermostatStarts []float64
 }
 
 func prepareRooms(ctx context.Context, p plan.Plan, report *Report) ([]room, error) {
@@ -71,6 +73,7 @@ func (r *room) follow(ctx context.Context, absenceH float64, report *Report) err
 	n := &r.nominal
 	n.Hours = max(nominalHours, absenceH)
 	n.Devices = make([]DeviceUse, len(r.system.Devices))
+	r.relayStarts, r.thermostatStarts = make([]float64, len(r.system.Relays)), make([]float64, len(r.system.Devices))
 	state := r.start
 	for at := 0.0; at < n.Hours && !n.Truncated; {
 		length := min(absenceH, n.Hours-at)
@@ -91,8 +94,12 @@ func (r *room) follow(ctx context.Context, absenceH float64, report *Report) err
 		d.ID = r.system.Devices[i].ID
 		d.DutyShare = min(1, d.DutyShare/n.Hours) // chunks add up to a rounding more
 		d.StartsPerDay /= days
+		r.thermostatStarts[i] /= days
 		d.KWhPerDay /= days
 		n.KWhPerDay += d.KWhPerDay
+	}
+	for j := range r.relayStarts {
+		r.relayStarts[j] /= days
 	}
 	n.EvaporationLD /= days
 	n.TopOffLD /= days
@@ -112,7 +119,11 @@ func (r *room) add(o outcome, atH float64) {
 	for i, d := range o.course.Devices {
 		n.Devices[i].DutyShare += d.OnS / secondsPerHour
 		n.Devices[i].StartsPerDay += float64(d.Starts)
+		r.thermostatStarts[i] += float64(d.ThermostatStarts)
 		n.Devices[i].KWhPerDay += d.EnergyJ / joulesPerKWh
+	}
+	for j, starts := range o.course.RelayStarts {
+		r.relayStarts[j] += float64(starts)
 	}
 	n.EvaporationLD += o.course.Balance.EvaporatedL
 	n.TopOffLD += o.course.Balance.ToppedUpL

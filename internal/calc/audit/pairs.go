@@ -6,6 +6,7 @@ import (
 
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
+	"saltwright/internal/calc/text"
 )
 
 // maxPairEvents bounds the [Work] of all pairs together; what is left out then is counted.
@@ -14,9 +15,9 @@ const maxPairEvents = 1_500_000
 // Combined is the audit with pairs.
 type Combined struct {
 	Report     Report
-	CutSets    []CutSet // minimal sets that lose the tank, order 1 before 2, then by loss and faults
+	CutSets    []CutSet // minimal sets in each room that lose the tank, order 1 before 2, then by loss and faults
 	HarmSets   []CutSet // minimal sets that harm it or do damage, in the same order
-	Rescues    []Rescue // from loss; order 1 and 2, minimal in the same sense
+	Rescues    []Rescue // from loss and from harm; order 1 and 2, minimal in the same sense
 	Considered int      // pairs of any fault with a hidden or protective one
 	LeftOut    int      // of them: not reached within the budget
 	Events     int      // of the pairs' runs
@@ -28,7 +29,10 @@ type Combined struct {
 // pair, but only where the pair could be a minimal set. Pairs whose effect on the water a single fault has without harm
 // are not run again.
 //
-// A set is minimal for a kind of loss when no part of it causes that loss.
+// Beside the plan's single faults there are those that come at once from one cause. Mains stay away until the absence
+// is over: how long they really do is for whoever asks how likely it is.
+//
+// A set is minimal for a kind of loss in a room when no part of it causes that loss there.
 // Accuracy: as Single. Errors: as Single.
 // Source: [IEC61025] (minimal cut sets), [IEC60812].
 func Pairs(ctx context.Context, in plan.Plan) (Combined, error) {
@@ -36,14 +40,15 @@ func Pairs(ctx context.Context, in plan.Plan) (Combined, error) {
 }
 
 func pairs(ctx context.Context, in plan.Plan, budget int) (Combined, error) {
-	st, err := newStudy(ctx, in)
+	st, err := newCombining(ctx, in)
 	if err != nil {
 		return Combined{}, err
 	}
-	sets := newCutSets()
-	for i := range st.faults {
-		for r := range st.rooms {
-			sets.add(st.harms[i][r], []int{i}, st.rooms[r].name)
+	sets := make([]*cutSets, len(st.rooms))
+	for r := range st.rooms {
+		sets[r] = newCutSets()
+		for i := range st.faults {
+			sets[r].add(st.harms[i][r], []int{i}, st.rooms[r].name)
 		}
 	}
 	list := st.candidates()
@@ -71,7 +76,7 @@ func pairs(ctx context.Context, in plan.Plan, budget int) (Combined, error) {
 			}
 			o := outcome{course: course, crossings: harmed(course)}
 			for _, k := range g.sets {
-				st.addPair(sets, list[k], r, o)
+				st.addPair(sets[r], list[k], r, o)
 			}
 		}
 	}
@@ -80,21 +85,39 @@ func pairs(ctx context.Context, in plan.Plan, budget int) (Combined, error) {
 			c.LeftOut++
 		}
 	}
-	all, rescues := sets.list(st.faults, *st.p.Attendance.ResponseH)
-	for _, s := range all {
-		if s.Step == LossStep {
-			c.CutSets = append(c.CutSets, s)
-		} else {
-			c.HarmSets = append(c.HarmSets, s)
+	for r := range st.rooms {
+		all, rescues := sets[r].list(st.faults, *st.p.Attendance.ResponseH)
+		for _, s := range all {
+			if s.Step == LossStep {
+				c.CutSets = append(c.CutSets, s)
+			} else {
+				c.HarmSets = append(c.HarmSets, s)
+			}
 		}
-	}
-	for _, s := range rescues {
-		if s.Step == LossStep {
-			c.Rescues = append(c.Rescues, s)
-		}
+		c.Rescues = append(c.Rescues, rescues...)
 	}
 	c.Report = st.report
 	return c, nil
+}
+
+// newCombining studies a plan with its common causes, mains staying away once they are lost.
+func newCombining(ctx context.Context, in plan.Plan) (*study, error) {
+	p, assumptions, err := plan.Complete(in)
+	if err != nil {
+		return nil, err
+	}
+	p.Power.LongestOutageH = *p.Attendance.LongestAbsenceH
+	st, err := studyOf(ctx, p, assumptions)
+	if err != nil {
+		return nil, err
+	}
+	for i := range st.faults {
+		if st.faults[i].Kind == "mains" {
+			st.faults[i].Sentence = text.Of("fault_mains_stay_away", nil)
+			st.report.Faults[i].Fault.Sentence = st.faults[i].Sentence
+		}
+	}
+	return st, st.singles(ctx, commonCauses(p, st.rooms[1].system, st.faults))
 }
 
 // addPair adds what two faults do in a room, unless one of them alone does it.
@@ -136,11 +159,16 @@ func (st *study) candidates() [][]int {
 // chiller's own thermostat under a control, or a sensor that one of them reads.
 func (st *study) protects(f Fault) bool {
 	s := st.rooms[1].system
+	if len(f.Members) > 0 {
+		return slices.ContainsFunc(st.faults, func(one Fault) bool {
+			return slices.Contains(f.Members, one.ID) && st.protects(one)
+		})
+	}
 	switch f.Kind {
 	case "alarm", "network":
 		return true
 	case "heater", "chiller":
-		return f.injection.Fault == sim.ThermostatClosed
+		return f.breaks(sim.ThermostatClosed)
 	case "control":
 		i := slices.IndexFunc(s.Controls, func(c sim.Control) bool { return c.ID == f.Element })
 		return i >= 0 && s.Controls[i].Kind == sim.Cutout
@@ -191,5 +219,9 @@ func placeOf(in sim.Injection) place {
 }
 
 func (st *study) contradict(a, b int) bool {
-	return placeOf(st.faults[a].injection) == placeOf(st.faults[b].injection)
+	return slices.ContainsFunc(st.faults[a].injections, func(x sim.Injection) bool {
+		return slices.ContainsFunc(st.faults[b].injections, func(y sim.Injection) bool {
+			return placeOf(x) == placeOf(y)
+		})
+	})
 }

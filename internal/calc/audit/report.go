@@ -126,6 +126,36 @@ type AlarmReport struct {
 	ActH    float64 // raised plus the response
 }
 
+// NoHelp is why some alarms bring no help in time.
+type NoHelp struct {
+	Why    WhyNoHelp
+	Alarms []string // ids, in the order in which they are raised, or would be; none where the plan has no alarm
+	// Of TooLate: when the first of them is raised, and how long after the harm or loss help comes that it calls.
+	RaisedH, LateH *float64
+}
+
+// WhyNoHelp is a word for why an alarm brings no help in time.
+type WhyNoHelp string
+
+// The words, nearest to help first.
+const (
+	TooLate      WhyNoHelp = "too_late"      // it is raised, but help arrives after the harm
+	OnlyInRoom   WhyNoHelp = "only_in_room"  // it sounds where nobody is
+	SensorLies   WhyNoHelp = "sensor_lies"   // it reads the very sensor that is wrong
+	NetworkDown  WhyNoHelp = "network_down"  // its path is dead
+	BatteryFlat  WhyNoHelp = "battery_flat"  // its circuit's battery had run out
+	NoPower      WhyNoHelp = "no_power"      // its circuit is dead
+	AlarmBroken  WhyNoHelp = "alarm_broken"  // it is the part that failed
+	StandsAnyway WhyNoHelp = "stands_anyway" // it was raised before anything broke
+	TooShort     WhyNoHelp = "too_short"     // what it watches for does not last its delay
+	NotReached   WhyNoHelp = "not_reached"   // its threshold is never reached
+	NoAlarmAtAll WhyNoHelp = "no_alarm"      // the plan has none
+)
+
+// whysNoHelp lists them.
+var whysNoHelp = []WhyNoHelp{TooLate, OnlyInRoom, SensorLies, NetworkDown, BatteryFlat, NoPower, AlarmBroken,
+	StandsAnyway, TooShort, NotReached, NoAlarmAtAll}
+
 // FaultReport is one fault followed to the end.
 type FaultReport struct {
 	Fault      Fault
@@ -141,8 +171,7 @@ type FaultReport struct {
 	Oxygen     *OxygenSpread // nil: no demand within the spread makes it airless
 	Damage     []string      // kinds of damage that come before help
 	Alarm      *AlarmReport
-	// an alarm that is only heard in the room, where none reaches anybody far away; empty: none
-	Unheard string
+	NoHelp     []NoHelp // why no alarm brings help in time, nearest to it first; empty where the verdict is sound
 	// harm minus the time somebody can act; negative: too late; nil without harm or without alarm
 	MarginH    *float64
 	NearestK   float64     // how near the display came to a temperature harm limit, K; negative: beyond it
@@ -150,6 +179,15 @@ type FaultReport struct {
 	StoppedBy  []text.Text // what stepped in
 	Extremes   Extremes
 	Truncated  bool // it switched without end and was cut short
+	Endings    []Ending
+}
+
+// Ending is the first harm, or the first loss, that a fault brings in one room, whether or not an alarm beats it.
+type Ending struct {
+	Step    Step
+	Room    RoomName
+	AtH     float64
+	RaisedH *float64 // first alarm that reaches somebody far away; nil: none does
 }
 
 // DeviceUse is what a device does with nothing wrong.
@@ -189,6 +227,7 @@ type Report struct {
 	Assumptions  []plan.Assumption
 	Nominal      []NominalReport
 	Faults       []FaultReport
+	Contacts     []Contact
 	Findings     []Finding
 	Tank         Tank
 	HorizonH     float64

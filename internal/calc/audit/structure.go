@@ -6,10 +6,11 @@ import "saltwright/internal/calc/plan"
 type Structure struct {
 	Plan        plan.Plan // completed
 	Assumptions []plan.Assumption
-	Weaknesses  []Finding // protections that share what they protect, and what endangers people
+	Weaknesses  []Finding // shared protections, contradictions, and what endangers people
 }
 
-// Check reads a plan without simulating it: references, geometry, common causes.
+// Check reads a plan without simulating it: references, geometry, common causes,
+// numbers that contradict each other.
 //
 // Accuracy: every assumed value is stated. Errors: the plan's conflicts (joined *calc.ConflictError).
 // Source: [IEC61025] (common causes).
@@ -20,6 +21,7 @@ func Check(in plan.Plan) (Structure, error) {
 	}
 	w := writer{p: p}
 	w.commonCauses()
+	w.contradictions()
 	w.siphons()
 	w.people()
 	return Structure{p, assumptions, w.list}, nil

@@ -26,32 +26,36 @@ func newStudy(ctx context.Context, in plan.Plan) (*study, error) {
 	if err != nil {
 		return nil, err
 	}
+	return studyOf(ctx, p, assumptions)
+}
+
+// studyOf studies a plan that has been completed.
+func studyOf(ctx context.Context, p plan.Plan, assumptions []plan.Assumption) (*study, error) {
 	st := &study{p: p, report: Report{Plan: p, Assumptions: assumptions, HorizonH: *p.Attendance.LongestAbsenceH}}
+	var err error
 	if st.rooms, err = prepareRooms(ctx, p, &st.report); err != nil {
 		return nil, err
 	}
-	st.faults = faultsOf(p, st.rooms[1].system)
-	if err := st.singles(ctx); err != nil {
-		return nil, err
+	for range st.rooms {
+		st.harmless = append(st.harmless, map[string]bool{})
 	}
-	for i := range st.faults {
-		st.report.Faults = append(st.report.Faults, worstOf(st.reports[i]))
+	st.report.Contacts = contactsOf(&st.rooms[1])
+	if err := st.singles(ctx, wearing(faultsOf(p, st.rooms[1].system), st.report.Contacts)); err != nil {
+		return nil, err
 	}
 	st.report.Findings = findings(st.report, st.rooms)
 	return st, nil
 }
 
-// singles follows every fault in every room.
-func (st *study) singles(ctx context.Context) error {
-	st.reports, st.harms = make([][]FaultReport, len(st.faults)), make([][][]harm, len(st.faults))
-	st.harmless = make([]map[string]bool, len(st.rooms))
-	for r := range st.rooms {
-		st.harmless[r] = map[string]bool{}
-	}
+// singles adds faults and follows each in every room.
+func (st *study) singles(ctx context.Context, faults []Fault) error {
+	known := len(st.faults)
+	st.faults = append(st.faults, faults...)
 	var sets [][]int
-	for i := range st.faults {
+	for i := known; i < len(st.faults); i++ {
 		sets = append(sets, []int{i})
-		st.reports[i], st.harms[i] = make([]FaultReport, len(st.rooms)), make([][]harm, len(st.rooms))
+		st.reports = append(st.reports, make([]FaultReport, len(st.rooms)))
+		st.harms = append(st.harms, make([][]harm, len(st.rooms)))
 	}
 	for _, g := range st.alike(sets) {
 		for _, r := range g.rooms {
@@ -64,14 +68,38 @@ func (st *study) singles(ctx context.Context) error {
 			}
 			o := newOutcome(st.rooms[r].system, course)
 			st.harmless[r][g.key] = !o.harmful()
-			for _, i := range g.sets {
-				rm := &st.rooms[r]
+			for _, k := range g.sets {
+				rm, i := &st.rooms[r], known+k
 				st.reports[i][r] = rm.judge(st.p, st.faults[i], o)
 				st.harms[i][r] = rm.harmsOf(o, st.injections([]int{i}, r), *st.p.Attendance.ResponseH)
 			}
 		}
 	}
+	for i := known; i < len(st.faults); i++ {
+		f := worstOf(st.reports[i])
+		f.Endings = st.endings(i)
+		st.report.Faults = append(st.report.Faults, f)
+	}
 	return nil
+}
+
+// endings are the first harm and the first loss that a fault brings in each room.
+func (st *study) endings(fault int) []Ending {
+	var out []Ending
+	for r, list := range st.harms[fault] {
+		for _, step := range []Step{HarmStep, LossStep} {
+			var first *harm
+			for k := range list {
+				if h := &list[k]; h.step == step && (first == nil || h.atH < first.atH) {
+					first = h
+				}
+			}
+			if first != nil {
+				out = append(out, Ending{step, st.rooms[r].name, first.atH, first.raisedH})
+			}
+		}
+	}
+	return out
 }
 
 // worstOf returns the report of the room that makes a fault worst.
@@ -137,9 +165,9 @@ func (st *study) alike(sets [][]int) []*group {
 
 // injections returns what to inject for a set of faults in a room.
 func (st *study) injections(set []int, room int) []sim.Injection {
-	out := make([]sim.Injection, len(set))
-	for k, i := range set {
-		out[k] = st.faults[i].injectionIn(st.rooms[room].system)
+	var out []sim.Injection
+	for _, i := range set {
+		out = append(out, st.faults[i].injectionsIn(st.rooms[room].system)...)
 	}
 	return out
 }

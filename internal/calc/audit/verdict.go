@@ -11,7 +11,7 @@ import (
 
 // judge says how a fault ends in a room whose water it took this course.
 func (rm *room) judge(p plan.Plan, f Fault, o outcome) FaultReport {
-	injections := []sim.Injection{f.injectionIn(rm.system)}
+	injections := f.injectionsIn(rm.system)
 	r := FaultReport{
 		Fault: f, Verdict: Held, Room: rm.name, Extremes: o.extremes, Oxygen: o.oxygen, Truncated: o.course.Truncated,
 		NearestK: math.Min(o.extremes.TempMinC-*p.Limits.HarmLowC, *p.Limits.HarmHighC-o.extremes.TempMaxC),
@@ -25,7 +25,7 @@ func (rm *room) judge(p plan.Plan, f Fault, o outcome) FaultReport {
 	alarms, marks := o.course.Alarms(injections), o.course.Marks(injections)
 	alarm, raisedH := rm.firstReaching(alarms)
 	r.decide(alarm, raisedH, *p.Attendance.ResponseH)
-	r.heardInRoom(rm, alarms)
+	r.sayWhyNoHelp(rm, o.course, injections, *p.Attendance.ResponseH)
 	r.reveal(rm, alarms, marks, o.course.Devices)
 	for _, m := range marks { // what stepped in, with the hour
 		if !rm.marked(m) && m.Kind != sim.FlowStopped && m.Kind != sim.CircuitDied {
@@ -48,16 +48,6 @@ func (rm *room) firstReaching(alarms []float64) (id string, raisedH *float64) {
 		}
 	}
 	return id, raisedH
-}
-
-// heardInRoom keeps the first alarm that the fault raises and that nobody who is away hears, where no other reaches
-// them.
-func (r *FaultReport) heardInRoom(rm *room, alarms []float64) {
-	for i, at := range alarms {
-		if r.Alarm == nil && r.Unheard == "" && rm.raisedByFault(i, at) {
-			r.Unheard = rm.system.Alarms[i].ID
-		}
-	}
 }
 
 // MarginH returns the hours between hands on the tank and harm, negative when they come too late: what decides

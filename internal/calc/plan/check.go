@@ -17,6 +17,7 @@ func checkSaid(p Plan) error {
 	c.alarms()
 	c.circuits()
 	c.attendance()
+	c.worth()
 	return c.found()
 }
 

@@ -135,3 +135,17 @@ func (c *checker) attendance() {
 		c.conflict(notATime(c.p.Attendance.LeavesAt), "attendance.leaves_at")
 	}
 }
+
+func (c *checker) worth() {
+	if c.p.Worth == nil {
+		return
+	}
+	named := map[Part]int{}
+	for i, cost := range c.p.Worth.Costs {
+		if first, twice := named[cost.Part]; twice {
+			c.conflict(text.Of("plan_cost_named_twice", nil), fmt.Sprintf("worth.costs[%d].part", first),
+				fmt.Sprintf("worth.costs[%d].part", i))
+		}
+		named[cost.Part] = i
+	}
+}

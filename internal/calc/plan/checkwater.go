@@ -73,6 +73,9 @@ func (c *checker) room() {
 	if r.Warmest != nil && r.Warmest.TempC < r.Usual.TempC {
 		c.conflict(text.Of("plan_warmest_below_usual", nil), "room.warmest.temp_c", "room.usual.temp_c")
 	}
+	if r.ColdestShare != nil && r.WarmestShare != nil && *r.ColdestShare+*r.WarmestShare > 1 {
+		c.conflict(text.Of("plan_seasons_fill_more_than_a_year", nil), "room.coldest_share", "room.warmest_share")
+	}
 }
 
 func (c *checker) limits() {
@@ -123,20 +126,32 @@ func (c *checker) limits() {
 
 func (c *checker) setpoints() {
 	l := c.p.Limits
-	inside := func(value *float64, path string) {
-		if value != nil && (*value <= *l.HarmLowC || *value >= *l.HarmHighC) {
+	// The own dial of what a control drives is often turned as far as it goes: that is a finding, no contradiction.
+	driven := func(id string) bool {
+		return slices.ContainsFunc(c.p.Controls, func(k Control) bool {
+			return (k.Kind == Heating || k.Kind == Cooling) && slices.Contains(k.Outputs, id)
+		})
+	}
+	inside := func(value float64, path string) {
+		if value <= *l.HarmLowC || value >= *l.HarmHighC {
 			c.conflict(text.Of("plan_setpoint_beyond_harm", text.Params{"low": *l.HarmLowC, "high": *l.HarmHighC}),
 				path, "limits.harm_low_c", "limits.harm_high_c")
 		}
 	}
 	for i, h := range c.p.Heaters {
-		inside(h.ThermostatC, fmt.Sprintf("heaters[%d].thermostat_c", i))
+		if t := h.ThermostatC; t != nil && !(driven(h.ID) && *t >= *l.HarmHighC) {
+			inside(*t, fmt.Sprintf("heaters[%d].thermostat_c", i))
+		}
 	}
 	for i, h := range c.p.Chillers {
-		inside(h.ThermostatC, fmt.Sprintf("chillers[%d].thermostat_c", i))
+		if t := h.ThermostatC; t != nil && !(driven(h.ID) && *t <= *l.HarmLowC) {
+			inside(*t, fmt.Sprintf("chillers[%d].thermostat_c", i))
+		}
 	}
 	for i, k := range c.p.Controls {
-		inside(k.SetpointC, fmt.Sprintf("controls[%d].setpoint_c", i))
+		if k.SetpointC != nil {
+			inside(*k.SetpointC, fmt.Sprintf("controls[%d].setpoint_c", i))
+		}
 	}
 }
 

@@ -40,6 +40,7 @@ type Plan struct {
 	ProofTests  []ProofTest
 	ProbeDriftK float64 // how far a drifting temperature probe is taken to be off
 	Measured    *Measured
+	Worth       *Worth // nil: the keeper names no money
 }
 
 // Measured is what a calibration found on this very tank; nil: the model as it stands.
@@ -101,8 +102,10 @@ type Room struct {
 	Warmest *RoomState
 	// Whether the coldest room is that of a house whose heating has died, and the warmest one that of a heat wave.
 	ColdestWithoutHeating, WarmestInHeatWave bool
-	AirSpeedMS                               float64
-	AltitudeM                                float64
+	// Shares of the year that are as cold and as warm; the rest is as usual.
+	ColdestShare, WarmestShare *float64
+	AirSpeedMS                 float64
+	AltitudeM                  float64
 }
 
 // Oxygen describes gas exchange and demand.
@@ -389,6 +392,8 @@ type Attendance struct {
 	LookEveryH      float64
 	LongestAbsenceH *float64
 	ResponseH       *float64
+	AnsweredShare   *float64 // of the alarms that reach somebody
+	AnswerDelayH    *float64 // mean time by which an answer comes later than ResponseH
 	LeavesAt        ClockTime
 }
 

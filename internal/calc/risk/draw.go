@@ -82,14 +82,10 @@ type failure struct {
 
 // draw follows one tank for some hours and returns how often it is lost.
 func (m model) draw(ctx context.Context, hours float64, source *rand.Rand) int {
-	inSet := map[int]bool{}
-	for _, s := range m.index {
-		for _, i := range s {
-			inSet[i] = true
-		}
-	}
+	inSet, setsOf := m.memberships()
 	var events []failure
-	for i, perYear := range m.rate {
+	for i, whole := range m.rate {
+		perYear := whole * m.own[i]
 		if !inSet[i] || perYear == 0 {
 			continue
 		}
@@ -105,25 +101,28 @@ func (m model) draw(ctx context.Context, hours float64, source *rand.Rand) int {
 		phase[i] = source.Float64() * m.interval[i] * hoursPerYear
 	}
 	until := make([]float64, len(m.rate)) // the fault is there until this hour
-	setsOf := map[int][]int{}
-	for k, s := range m.index {
-		for _, i := range s {
-			setsOf[i] = append(setsOf[i], k)
-		}
-	}
 	lost := 0
 	for n, e := range events {
 		if n%1024 == 0 && ctx.Err() != nil {
 			return lost
 		}
 		look := people.nextLook(e.at)
-		gone := false
+		end := math.Inf(1)
+		if m.mains[e.fault] {
+			end = e.at + drawOutageH(source.Float64(), source.Float64())
+		}
+		room, answer, gone := m.roomAt(source.Float64()), source.Float64(), false
 		for _, k := range setsOf[e.fault] {
-			all := true
-			for _, i := range m.index[k] {
-				all = all && (i == e.fault || until[i] > e.at)
+			s := &m.sets[k]
+			all := s.room == room && look-e.at > s.AtH && end-e.at > s.AtH && answer < s.unanswered
+			for _, i := range s.faults {
+				there := until[i] > e.at
+				if m.mains[i] {
+					there = until[i]-e.at > s.AtH
+				}
+				all = all && (i == e.fault || there)
 			}
-			if all && look-e.at > m.sets[k].AtH {
+			if all {
 				gone = true
 				break
 			}
@@ -135,6 +134,8 @@ func (m model) draw(ctx context.Context, hours float64, source *rand.Rand) int {
 		}
 		until[e.fault] = look
 		switch {
+		case m.mains[e.fault]:
+			until[e.fault] = end
 		case m.hidden[e.fault] && m.lasts[e.fault] > 0:
 			until[e.fault] = e.at + source.ExpFloat64()*m.lasts[e.fault]*hoursPerYear
 		case m.hidden[e.fault]:
@@ -143,6 +144,28 @@ func (m model) draw(ctx context.Context, hours float64, source *rand.Rand) int {
 		}
 	}
 	return lost
+}
+
+// memberships tells which faults are in a set, and in which.
+func (m model) memberships() (inSet map[int]bool, setsOf map[int][]int) {
+	inSet, setsOf = map[int]bool{}, map[int][]int{}
+	for k, s := range m.sets {
+		for _, i := range s.faults {
+			inSet[i] = true
+			setsOf[i] = append(setsOf[i], k)
+		}
+	}
+	return inSet, setsOf
+}
+
+// roomAt returns the room by a number drawn evenly between 0 and 1.
+func (m model) roomAt(drawn float64) int {
+	for r, weight := range m.weights() {
+		if drawn -= weight; drawn < 0 {
+			return r
+		}
+	}
+	return len(m.weights()) - 1
 }
 
 // people are away for the longest absence so many times a year, and look every so often between.

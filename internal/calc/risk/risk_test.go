@@ -107,19 +107,22 @@ func TestArithmeticAgreesWithDrawnYears(t *testing.T) {
 	assert.Equal(t, mc, *again.MonteCarlo, "the same seed draws the same years")
 
 	// Pairs alone: with no single that loses the tank the rare second failures are what is counted.
-	pairs := in
-	for _, s := range r.Sets {
-		if len(s.Faults) == 1 {
-			pairs.Rates = append(pairs.Rates, Stated{Fault: s.Faults[0], PerYear: 0})
+	m, _ := newModel(in, r.Combined, r.Rates)
+	var pairs []audit.CutSet
+	for _, x := range r.Combined.CutSets {
+		if len(x.Faults) == 2 {
+			pairs = append(pairs, x)
 		}
 	}
-	pairs.TankYears = 1e6
-	only := assess(t, pairs)
-	require.Greater(t, only.MonteCarlo.Losses, 100)
-	assert.InEpsilon(t, only.Per100, only.MonteCarlo.Per100,
-		3*only.MonteCarlo.halfWidth()/only.MonteCarlo.Per100+0.05)
-	t.Logf("pairs alone: arithmetic %.4f, drawn %.4f (%.4f to %.4f), %d losses", only.Per100, only.MonteCarlo.Per100,
-		only.MonteCarlo.Low95, only.MonteCarlo.High95, only.MonteCarlo.Losses)
+	m = m.of(pairs)
+	alone, err := m.per100(m.rate, m.interval)
+	require.NoError(t, err)
+	only, err := m.drawYears(context.Background(), 1e6, 1)
+	require.NoError(t, err)
+	require.Greater(t, only.Losses, 100)
+	assert.InEpsilon(t, alone, only.Per100, 3*only.halfWidth()/only.Per100+0.05)
+	t.Logf("pairs alone: arithmetic %.4f, drawn %.4f (%.4f to %.4f), %d losses", alone, only.Per100,
+		only.Low95, only.High95, only.Losses)
 }
 
 // halfWidth is one standard deviation of Per100, by the count.
@@ -198,8 +201,10 @@ func TestDrawingStops(t *testing.T) {
 	c, err := audit.Pairs(ctx, guarded())
 	require.NoError(t, err)
 	m := model{faults: c.Report.Faults, absence: 120, look: 24, share: 0.05}
-	m.sets, m.index = distinct(c.CutSets, c.Report.Faults)
+	m.chances, _ = plan.ChancesOf(c.Report.Plan)
+	m = m.of(c.CutSets)
 	for range c.Report.Faults {
+		m.own, m.mains = append(m.own, 1), append(m.mains, false)
 		m.rate, m.hidden, m.interval, m.lasts = append(m.rate, 1), append(m.hidden, true), append(m.interval,
 			1), append(m.lasts, 0)
 	}

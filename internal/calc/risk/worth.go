@@ -1,6 +1,7 @@
 package risk
 
 import (
+	"math"
 	"slices"
 	"sort"
 
@@ -86,8 +87,9 @@ func (m model) byElement(t reliability.Top) ([]Element, bool, error) {
 		for _, f := range []float64{factor, 1.0 / factor} {
 			moved := slices.Clone(m.rate)
 			for i := range moved {
-				if m.faults[i].Fault.Element == id {
-					moved[i] *= f
+				// What takes several at once follows the geometric mean of their rates.
+				if of := m.faults[i].Fault.Elements(); slices.Contains(of, id) {
+					moved[i] *= math.Pow(f, 1/float64(len(of)))
 				}
 			}
 			each, err := m.frequencies(moved, m.interval)
@@ -111,15 +113,18 @@ func (m model) byElement(t reliability.Top) ([]Element, bool, error) {
 func (m model) tests(p plan.Plan, untested, now float64) ([]Test, error) {
 	const monthly = 30 / daysPerYear
 	elements := map[string]bool{}
-	for _, s := range m.index {
-		for _, i := range s {
-			if m.hidden[i] && m.lasts[i] == 0 {
-				elements[m.faults[i].Fault.Element] = true
+	for _, s := range m.sets {
+		for _, i := range s.faults {
+			for _, id := range m.faults[i].Fault.Elements() {
+				elements[id] = elements[id] || m.hidden[i] && m.lasts[i] == 0
 			}
 		}
 	}
 	var out []Test
-	for id := range elements {
+	for id, waits := range elements {
+		if !waits {
+			continue
+		}
 		t := Test{Element: id, NowPer100: now}
 		if every := testedEvery(p, id, untested); every < untested {
 			t.EveryDays = every * daysPerYear
@@ -128,13 +133,12 @@ func (m model) tests(p plan.Plan, untested, now float64) ([]Test, error) {
 			into  *float64
 			every float64
 		}{{&t.MonthlyPer100, monthly}, {&t.NeverPer100, untested}} {
-			moved := slices.Clone(m.interval)
-			for i := range moved {
-				if m.faults[i].Fault.Element == id {
-					moved[i] = x.every
+			losses, err := m.per100(m.rate, m.intervals(func(element string) float64 {
+				if element == id {
+					return x.every
 				}
-			}
-			losses, err := m.per100(m.rate, moved)
+				return testedEvery(p, element, untested)
+			}))
 			if err != nil {
 				return nil, err
 			}
@@ -152,8 +156,7 @@ func (m model) tests(p plan.Plan, untested, now float64) ([]Test, error) {
 
 // responses returns the losses for other times from alarm to hands on the tank.
 func (m model) responses(c audit.Combined, planned float64) ([]Response, error) {
-	every := append(slices.Clone(c.CutSets), rescued(c)...)
-	sort.SliceStable(every, func(i, j int) bool { return len(every[i].Faults) < len(every[j].Faults) })
+	every := lossSets(c)
 	hours := []float64{1, 2, 4, 8, 12, 24, 48}
 	if !slices.Contains(hours, planned) {
 		hours = append(hours, planned)
@@ -161,13 +164,8 @@ func (m model) responses(c audit.Combined, planned float64) ([]Response, error) 
 	}
 	var out []Response
 	for _, h := range hours {
-		var late []audit.CutSet
-		for _, s := range every {
-			if margin := audit.MarginH(s.AtH, s.RaisedH, h); margin == nil || *margin < 0 {
-				late = append(late, s)
-			}
-		}
-		losses, err := m.of(late).per100(m.rate, m.interval)
+		m.chances.ResponseH = h
+		losses, err := m.of(every).per100(m.rate, m.interval)
 		if err != nil {
 			return nil, err
 		}
@@ -176,10 +174,15 @@ func (m model) responses(c audit.Combined, planned float64) ([]Response, error) 
 	return out, nil
 }
 
-func rescued(c audit.Combined) []audit.CutSet {
-	var out []audit.CutSet
+// lossSets are the sets that lose the tank unless an alarm is answered in time.
+func lossSets(c audit.Combined) []audit.CutSet { return withRescued(c.CutSets, c, audit.LossStep) }
+
+func withRescued(late []audit.CutSet, c audit.Combined, step audit.Step) []audit.CutSet {
+	out := slices.Clone(late)
 	for _, r := range c.Rescues {
-		out = append(out, r.CutSet)
+		if r.Step == step {
+			out = append(out, r.CutSet)
+		}
 	}
 	return out
 }

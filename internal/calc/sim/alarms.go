@@ -1,5 +1,72 @@
 package sim
 
+// Silence is why an alarm was not raised by a path that worked.
+type Silence uint8
+
+// The reasons, in the order in which they are looked for.
+const (
+	NotSilent        Silence = iota // it was raised
+	AlarmBroken                     // it is the part that failed
+	SensorLies                      // the water would have raised it, but its sensor's fault hid that
+	TooShort                        // what it watches for never lasted its delay
+	ThresholdNotMet                 // what it watches for never came
+	AlarmWithoutFeed                // its circuit was dead
+	BatteryFlat                     // its circuit's backup had run out
+	NetworkDown                     // the home network, or the power of its router, was gone
+)
+
+// Silent is an alarm that was not raised.
+type Silent struct {
+	Why Silence
+	AtS float64 // when it would have been but for that, or Never
+}
+
+// Silences returns for each alarm why it was not raised.
+//
+//	injections  the faults that brought the course about
+//
+// Accuracy: rounding. Errors: none. Source: [Derived].
+func (c *Course) Silences(injections []Injection) []Silent {
+	v := c.witness(injections)
+	out := make([]Silent, len(c.s.Alarms))
+	for i := range c.s.Alarms {
+		out[i] = v.silent(i)
+	}
+	return out
+}
+
+func (v *witness) silent(i int) Silent {
+	a := &v.s.Alarms[i]
+	reading := v.reads(a.Condition, a.OnLoss)
+	reads := reading.lasting(a.DelayS, v.EndS)
+	switch {
+	case v.f.alarmDead[i]:
+		return Silent{AlarmBroken, reads}
+	case reads == Never:
+		truth := v.sees(&v.s.Conditions[a.Condition], sensorFault{})
+		if at := truth.lasting(a.DelayS, v.EndS); at != Never {
+			return Silent{SensorLies, at}
+		}
+		if reading.lasting(0, v.EndS) != Never {
+			return Silent{TooShort, Never}
+		}
+		return Silent{ThresholdNotMet, Never}
+	case a.Circuit >= 0:
+		fed := reading.and(v.live(a.Circuit))
+		if fed.lasting(a.DelayS, v.EndS) != Never {
+			break
+		}
+		if v.s.Circuits[a.Circuit].BackupS > 0 && !v.f.circuitLost[a.Circuit] {
+			return Silent{BatteryFlat, reads}
+		}
+		return Silent{AlarmWithoutFeed, reads}
+	}
+	if v.raised(i) == Never {
+		return Silent{NetworkDown, reads}
+	}
+	return Silent{NotSilent, reads}
+}
+
 // Alarms returns when each alarm was first raised by a path that worked, s, or Never.
 //
 //	injections  the faults that brought the course about

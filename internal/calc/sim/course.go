@@ -9,7 +9,9 @@ type Course struct {
 	Truncated bool      // MaxEvents was reached: something switches without end
 	EndS      float64
 	Devices   []DeviceUse
-	Balance   Balance
+	// RelayStarts is how often each relay closed after the start.
+	RelayStarts []int
+	Balance     Balance
 
 	s        *System
 	start    water      // before anything switched
@@ -47,6 +49,8 @@ type switched struct {
 type DeviceUse struct {
 	OnS, EnergyJ float64
 	Starts       int
+	// ThermostatStarts are those that its own thermostat made, not a relay.
+	ThermostatStarts int
 }
 
 // Balance is how closely a run conserved heat, water and salt.

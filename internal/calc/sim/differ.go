@@ -49,7 +49,7 @@ func (v *witness) apart(a, b *Reader, kelvins float64) timeline {
 	high := Comparator{Quantity: a.Quantity, Low: f.value + kelvins - readingBandK, High: f.value + kelvins}
 	low := Comparator{Quantity: a.Quantity, Low: f.value - kelvins, High: f.value - kelvins + readingBandK}
 	said := func(q *Comparator, before bool) timeline {
-		return v.compared(q, q.compare(v.start.value(q), before, g), math.Inf(1))
+		return v.compared(q, q.compare(v.start.value(q), before, g), true, math.Inf(1))
 	}
 	return counted([]timeline{said(&high, false), said(&low, true).not()}, func(yes int) bool { return yes > 0 })
 }

@@ -11,7 +11,7 @@ func (c *Course) dosed(fromC, overC, amount float64) float64 {
 	}
 	q := &Comparator{Quantity: DisplayTemp}
 	counts := c.compared(q, comparing{quantity: DisplayTemp, low: fromC - limitBand,
-		high: fromC}.from(c.start.value(q)), math.Inf(1))
+		high: fromC}.from(c.start.value(q)), true, math.Inf(1))
 	dose := 0.0
 	for i := range c.Segments {
 		g := &c.Segments[i]

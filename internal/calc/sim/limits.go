@@ -92,8 +92,8 @@ func (c *Course) past(k LimitKind, limit, seconds float64) timeline {
 	q := &Comparator{Quantity: limitQuantity[k]}
 	if k == Overheated || k == Concentrated || k == Flooded || k == SumpHot {
 		return c.compared(q, comparing{quantity: q.Quantity, low: limit - limitBand,
-			high: limit}.from(c.start.value(q)), seconds)
+			high: limit}.from(c.start.value(q)), true, seconds)
 	}
 	p := comparing{quantity: q.Quantity, state: true, low: limit, high: limit + limitBand}
-	return c.compared(q, p.from(c.start.value(q)), seconds).not()
+	return c.compared(q, p.from(c.start.value(q)), false, seconds).not()
 }

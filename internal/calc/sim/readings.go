@@ -6,27 +6,31 @@ import "math"
 func (c *Course) said(i int, f sensorFault) timeline {
 	q := &c.s.Comparators[i]
 	if f != (sensorFault{}) {
-		return c.compared(q, q.compare(c.start.value(q), c.before[i], f), math.Inf(1))
+		return c.compared(q, q.compare(c.start.value(q), c.before[i], f), true, math.Inf(1))
 	}
 	if c.read == nil {
 		c.reading, c.read = make([]timeline, len(c.s.Comparators)), make([]bool, len(c.s.Comparators))
 	}
 	if !c.read[i] {
-		c.reading[i] = c.compared(q, q.compare(c.start.value(q), c.before[i], f), math.Inf(1))
+		c.reading[i] = c.compared(q, q.compare(c.start.value(q), c.before[i], f), true, math.Inf(1))
 		c.read[i] = true
 	}
 	return c.reading[i]
 }
 
-// compared returns what a comparator said all through the course, or until it has changed and stayed so for so long.
-func (c *Course) compared(q *Comparator, p comparing, seconds float64) timeline {
+// compared returns what a comparator said all through the course, or until it has said what is sought for so long.
+func (c *Course) compared(q *Comparator, p comparing, sought bool, seconds float64) timeline {
 	out := always(p.state)
 	if p.stays(&c.bound) {
 		return out
 	}
 	for i := range c.Segments {
 		g := &c.Segments[i]
-		if n := len(out.turns); n > 0 && p.state != out.first && g.StartS-out.turns[n-1] > seconds {
+		since := 0.0
+		if n := len(out.turns); n > 0 {
+			since = out.turns[n-1]
+		}
+		if p.state == sought && g.StartS-since > seconds {
 			break
 		}
 		if !p.stays(&g.bound) {
@@ -103,10 +107,15 @@ func (v *witness) reads(index int, onLoss bool) timeline {
 	if yes, known := v.f.forces(c, onLoss); known {
 		return always(yes)
 	}
+	return v.sees(c, v.f.faultOf(c.Sensor))
+}
+
+// sees returns when a condition held as a sensor with a fault sees it, if it has a signal.
+func (v *witness) sees(c *Condition, f sensorFault) timeline {
 	var sees timeline
 	switch c.Kind {
 	case ComparatorTrue:
-		sees = v.said(c.Index, v.f.faultOf(c.Sensor))
+		sees = v.said(c.Index, f)
 	case FlowRunning:
 		sees = v.flow
 	case PowerPresent:

@@ -65,9 +65,10 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 	*reuse = Course{
 		s: s, start: r.water, before: start.compared, airless: Never,
 		Devices: make([]DeviceUse, len(s.Devices)), emptied: make([]float64, len(s.Reservoirs)),
-		lit:      timeline{!start.Lit, append(reuse.lit.turns[:0], -start.SameLitS)},
-		flow:     timeline{start.Flowing, reuse.flow.turns[:0]},
-		Segments: reuse.Segments[:0], switched: reuse.switched[:0], numbers: reuse.numbers[:0],
+		RelayStarts: append(reuse.RelayStarts[:0], make([]int, len(s.Relays))...),
+		lit:         timeline{!start.Lit, append(reuse.lit.turns[:0], -start.SameLitS)},
+		flow:        timeline{start.Flowing, reuse.flow.turns[:0]},
+		Segments:    reuse.Segments[:0], switched: reuse.switched[:0], numbers: reuse.numbers[:0],
 	}
 	r.course = reuse
 	r.course.start.stored = append([]float64(nil), r.stored...)
@@ -174,6 +175,9 @@ func (r *run) resolveControls() (changed bool) {
 				closed = f > 0
 			}
 			if closed != r.relayClosed[j] {
+				if closed && r.t > 0 {
+					r.course.RelayStarts[j]++
+				}
 				r.relayClosed[j] = closed
 				changed = changed || r.s.Relays[j].Target >= 0 // a control before this one may have to look again
 			}
@@ -253,6 +257,9 @@ func (r *run) resolveDevices() (changed bool) {
 		if on != r.on[i] || called != r.called[i] {
 			if on && !r.on[i] && r.t > 0 {
 				r.course.Devices[i].Starts++
+				if called && r.called[i] {
+					r.course.Devices[i].ThermostatStarts++
+				}
 			}
 			if r.on[i] && !on && d.Kind == TopOffPump {
 				r.beginSiphon(d.Reservoir)

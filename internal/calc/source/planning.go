@@ -36,4 +36,34 @@ var planning = []Entry{
 			"electrical, electronic and programmable electronic safety-related systems, part 6, annex B",
 		Note: "mean probability of failure on demand between tests, from memory; the standard was not seen",
 	},
+	{
+		Key: "NUREGCR4780",
+		Citation: "Mosleh, A., Fleming, K. N., Parry, G. W. et al. 1988, Procedures for Treating Common Cause " +
+			"Failures in Safety and Reliability Studies, NUREG/CR-4780, U.S. Nuclear Regulatory Commission",
+		Note: "the beta-factor method, from memory; its share of about 0.1 as others quote it",
+	},
+	{
+		Key: "FESHM4240",
+		Citation: "Fermi National Accelerator Laboratory, Environment, Safety and Health Manual, chapter 4240, " +
+			"tables of equipment failure rates",
+		Note: "nuclear and industrial equipment, clean and maintained; read in a public transcription",
+	},
+	{
+		Key: "EIA2023",
+		Citation: "U.S. Energy Information Administration, Electric Power Annual 2023, table 11.1, reliability " +
+			"metrics of the distribution system, 2014 to 2023",
+		Note: "how often and how long customers are without mains, with and without days of major events",
+	},
+	{
+		Key: "Grover2013",
+		Citation: "Grover, S., Park, M. S., Sundaresan, S. et al. 2013, Peeking behind the NAT: an empirical " +
+			"study of home networks, Internet Measurement Conference 2013",
+		Note: "median 0.06 interruptions of ten minutes or more a day in developed countries",
+	},
+	{
+		Key: "ISO138491",
+		Citation: "International Organization for Standardization, ISO 13849-1, Safety of machinery, " +
+			"Safety-related parts of control systems, annex C",
+		Note: "life of contacts by cycles, B10d; method and figures from memory, the standard was not seen",
+	},
 }

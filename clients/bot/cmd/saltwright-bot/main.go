@@ -46,6 +46,9 @@ func run(ctx context.Context, args []string, getenv func(string) string, in io.R
 	if err != nil {
 		return err
 	}
+	if s.score != "" {
+		return score(s.score, s.failures, out)
+	}
 	// A redirect would send the key to another address.
 	plain := &http.Client{
 		Timeout:       15 * time.Second,

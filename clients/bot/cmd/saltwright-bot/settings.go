@@ -23,6 +23,8 @@ type settings struct {
 	limits                            bot.Limits
 	dryRun, ask                       bool
 	question                          string // of -ask
+	score                             string // directory of a corpus
+	failures                          bool
 	stopTimeout                       time.Duration
 
 	standardKeys [][]byte
@@ -70,6 +72,8 @@ func readSettings(args []string, getenv func(string) string, errOut io.Writer) (
 	flags.DurationVar(&s.stopTimeout, "stop-timeout", 15*time.Second, "how long to answer what waits when stopped")
 	flags.BoolVar(&s.dryRun, "dry-run", false, "write replies to the output and send none")
 	flags.BoolVar(&s.ask, "ask", false, "answer one question, from the arguments or the input, and end")
+	flags.StringVar(&s.score, "score", "", "print how well the questions of a corpus in this directory are read, and end")
+	flags.BoolVar(&s.failures, "failures", false, "with -score: print each failure of the tuned half")
 	if err := flags.Parse(args); err != nil {
 		return s, err
 	}

@@ -1,0 +1,104 @@
+package audit
+
+import (
+	"slices"
+
+	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/text"
+)
+
+// failingCircuits reports circuits that take down a part of the tank together with every alarm that would tell of it:
+// the alarms themselves, or the router that they need.
+func (w *writer) failingCircuits() {
+	for _, circuit := range w.p.Power.Circuits {
+		var devices, silent, cutOff []string
+		for _, part := range w.fedBy(circuit.ID) {
+			quiet, unreachable, told := w.watchers(circuit.ID, part.watched)
+			if told || len(quiet)+len(unreachable) == 0 {
+				continue
+			}
+			devices = append(devices, part.devices...)
+			silent, cutOff = elementsOnce(append(silent, quiet...)...), elementsOnce(append(cutOff, unreachable...)...)
+		}
+		report := func(code string, alarms []string, change text.Text) {
+			if len(alarms) == 0 {
+				return
+			}
+			w.add(Finding{
+				Code: code, Severity: Weak, Elements: elementsOnce(append([]string{circuit.ID}, alarms...)...),
+				Message: text.Of(code,
+					text.Params{"circuit": circuit.ID, "devices": elementsOnce(devices...), "alarms": alarms}),
+				Change: change,
+			})
+		}
+		if len(silent) > 0 {
+			report("alarms_on_failing_circuit", silent, text.Of("change_alarm_battery", text.Params{"id": silent[0]}))
+		}
+		report("router_on_failing_circuit", cutOff, text.Of("change_router", text.Params{"circuit": circuit.ID}))
+	}
+}
+
+// fedPart is what a circuit feeds of one function of the tank.
+type fedPart struct {
+	devices []string
+	watched plan.When // the reading that shows that it stands still
+}
+
+// fedBy lists what stands still when a circuit trips, by function.
+func (w *writer) fedBy(circuit string) []fedPart {
+	var out []fedPart
+	add := func(watched plan.When, id string, fed *string) {
+		dead := fed != nil && *fed == circuit
+		for _, k := range w.p.Controls { // a control without power opens its outputs
+			dead = dead || *k.Circuit == circuit && k.Kind != plan.Supervisor && slices.Contains(k.Outputs, id)
+		}
+		if !dead {
+			return
+		}
+		if i := slices.IndexFunc(out, func(p fedPart) bool { return p.watched == watched }); i >= 0 {
+			out[i].devices = append(out[i].devices, id)
+			return
+		}
+		out = append(out, fedPart{[]string{id}, watched})
+	}
+	for _, d := range w.p.Heaters {
+		add(plan.Below, d.ID, d.Circuit)
+	}
+	for _, d := range w.p.Chillers {
+		add(plan.Above, d.ID, d.Circuit)
+	}
+	for _, d := range w.p.Fans {
+		add(plan.Above, d.ID, d.Circuit)
+	}
+	for _, d := range w.p.Pumps {
+		if d.Role == plan.ReturnRole {
+			add(plan.NoFlow, d.ID, d.Circuit)
+		}
+	}
+	for _, d := range w.p.TopOffPumps {
+		add(plan.Dry, d.ID, d.Circuit)
+	}
+	return out
+}
+
+// watchers sorts the alarms that would tell somebody far away that a function of the tank stands still, or that its
+// circuit is dead: those fed by that circuit, those that its router serves, and whether any other is left.
+func (w *writer) watchers(circuit string, watched plan.When) (silent, cutOff []string, told bool) {
+	for _, a := range w.p.Alarms {
+		x := w.sensorOf(a.Sensor)
+		itself := a.When == plan.NoPower && *x.Circuit == circuit
+		onTank := a.When == watched && x.Reservoir == nil
+		switch {
+		case a.Path == plan.AudiblePath || !itself && !onTank:
+		case !a.OwnBattery && *a.Circuit == circuit:
+			if !itself { // that has a finding of its own
+				silent = append(silent, a.ID)
+			}
+		case a.Path == plan.NetworkPath && *w.p.Power.NetworkCircuit == circuit:
+			cutOff = append(cutOff, a.ID)
+		default:
+			told = true
+		}
+	}
+	return silent, cutOff, told
+}
