@@ -1325,9 +1325,9 @@ type Formatted struct {
 type HandOverAlarm struct {
 	// the alarm
 	Alarm string `json:"alarm"`
-	// what it listens to
+	// what it listens to or watches
 	Sensor string `json:"sensor"`
-	// on which reading: above, below, wet, dry, no_flow, no_power
+	// on which reading: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ
 	When string `json:"when"`
 	// threshold of a temperature [degC] 0 to 60
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
@@ -2653,16 +2653,30 @@ type PipeFlow struct {
 	FittingsK float64 `json:"fittings_k"`
 }
 
-// PlanAlarm is: What tells a person.
+// PlanAlarm is: What tells a person: on the reading of a sensor, or, without any probe, on a device or control that it watches. A device that draws power runs; a motor that is dead may still draw, so that no alarm on its own running is counted on for it.
 type PlanAlarm struct {
 	// id of your own choosing
 	ID string `json:"id"`
-	// id of its sensor
-	Sensor string `json:"sensor"`
-	// reading on which it is raised: above, below, wet, dry, no_flow, no_power
+	// id of its sensor; left out where it reads several or watches what runs
+	Sensor *string `json:"sensor,omitzero"`
+	// ids of several sensors, in place of one; one without a signal is left out of the vote
+	Sensors []string `json:"sensors,omitzero"`
+	// how several sensors decide, each with its own hysteresis: all say so, any does, the middle of three, the lowest or the highest temperature: all, any, middle, lowest, highest
+	Rule *string `json:"rule,omitzero"`
+	// differ, of temperatures in one place: raised when they are further apart than this [K] 0.1 to 20
+	DifferK *float64 `json:"differ_k,omitzero"`
+	// reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ
 	When string `json:"when"`
 	// on a temperature [degC] 5 to 36
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
+	// id of the device or control that it watches, in place of a sensor
+	Watches *string `json:"watches,omitzero"`
+	// runs_long: raised when it runs longer than this without a break [min] 0.5 to 20160
+	RunsMin *float64 `json:"runs_min,omitzero"`
+	// starts_often: raised when it starts more often than this within within_h [1] 1 to 1000
+	Starts *int `json:"starts,omitzero"`
+	// starts_often: hours in which starts are counted; stands_still: raised when it does not run for so long [h] 0.1 to 720
+	WithinH *float64 `json:"within_h,omitzero"`
 	// how long the reading must last [min] 0 to 1440 (left out: 5)
 	DelayMin *float64 `json:"delay_min,omitzero"`
 	// how it travels: a sound in the house, the home network, or the cellular network: audible, network, cellular
@@ -2759,6 +2773,20 @@ type PlanAuditResult struct {
 	Faults []PlanFault `json:"faults"`
 }
 
+// PlanBox is: One processor and one power supply that hold controls, alarms and sensors. It dies, freezes, restarts, or has its clock wrong for all of them at once. Only what it holds may read a sensor that it holds.
+type PlanBox struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// what it holds
+	Holds []string `json:"holds"`
+	// its outputs when it dies: open, closed, or as they last were, which is how they are when it freezes: open, closed, last (left out: open)
+	DeadOutputs *string `json:"dead_outputs,omitzero"`
+	// when its power comes back: by_controls, forgetting cuts and lock-outs; as_before, keeping them; or off until somebody comes: by_controls, as_before, off (left out: by_controls)
+	AfterRestart *string `json:"after_restart,omitzero"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+}
+
 // PlanCheckAnswer is: An answer: the result, and what to know about it.
 type PlanCheckAnswer struct {
 	// the verdict in one sentence
@@ -2853,7 +2881,17 @@ type PlanContact struct {
 	WeldsPerYear float64 `json:"welds_per_year"`
 }
 
-// PlanControl is: What switches devices or other controls through relays that are open without power. A timer has a schedule.
+// PlanContactor is: One switch with several contacts. Controls drive its coil: name it in their outputs. Its contacts stand in the supply of every device that it feeds; they weld, or stay open, for all of them at once.
+type PlanContactor struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// what it feeds
+	Outputs []string `json:"outputs"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+}
+
+// PlanControl is: What switches devices or other controls through relays that are open without power. A timer has a schedule. A device that several controls name in their outputs hangs on all of them in series: it runs only while all of them call.
 type PlanControl struct {
 	// id of your own choosing
 	ID string `json:"id"`
@@ -2861,6 +2899,10 @@ type PlanControl struct {
 	Kind string `json:"kind"`
 	// id of the sensor it acts on; a timer has none
 	Sensor *string `json:"sensor,omitzero"`
+	// ids of several sensors, in place of one; one without a signal is left out of the vote
+	Sensors []string `json:"sensors,omitzero"`
+	// how several sensors decide, each with its own hysteresis: all say so, any does, the middle of three, the lowest or the highest temperature: all, any, middle, lowest, highest
+	Rule *string `json:"rule,omitzero"`
 	// what it switches
 	Outputs []string `json:"outputs"`
 	// heating and cooling: middle of the band it holds [degC] 5 to 36
@@ -3069,7 +3111,7 @@ type PlanFault struct {
 	ID string `json:"id"`
 	// id of the element, or mains or network
 	Element string `json:"element"`
-	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm
+	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm, contactor, path, person, box
 	Kind string `json:"kind"`
 	// how it fails
 	Mode string `json:"mode"`
@@ -3489,6 +3531,10 @@ type PlanRequest struct {
 	Sensors []PlanSensor `json:"sensors,omitzero"`
 	// what switches devices or other controls
 	Controls []PlanControl `json:"controls,omitzero"`
+	// processors that hold controls, alarms and sensors
+	Boxes []PlanBox `json:"boxes,omitzero"`
+	// switches that controls drive and that feed several devices
+	Contactors []PlanContactor `json:"contactors,omitzero"`
 	// what tells a person
 	Alarms []PlanAlarm `json:"alarms,omitzero"`
 	// Circuits and outages.

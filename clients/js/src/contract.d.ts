@@ -5732,6 +5732,16 @@ export interface components {
              */
             controls?: components["schemas"]["PlanControl"][];
             /**
+             * @description processors that hold controls, alarms and sensors
+             * @default []
+             */
+            boxes?: components["schemas"]["PlanBox"][];
+            /**
+             * @description switches that controls drive and that feed several devices
+             * @default []
+             */
+            contactors?: components["schemas"]["PlanContactor"][];
+            /**
              * @description what tells a person
              * @default []
              */
@@ -8431,7 +8441,7 @@ export interface components {
             /** @description power: the circuit it watches; left out: the first circuit named */
             circuit?: string;
         };
-        /** @description What switches devices or other controls through relays that are open without power. A timer has a schedule. */
+        /** @description What switches devices or other controls through relays that are open without power. A timer has a schedule. A device that several controls name in their outputs hangs on all of them in series: it runs only while all of them call. */
         PlanControl: {
             /** @description id of your own choosing */
             id: string;
@@ -8442,6 +8452,16 @@ export interface components {
             kind: "heating" | "cooling" | "top_off" | "timer" | "supervisor";
             /** @description id of the sensor it acts on; a timer has none */
             sensor?: string;
+            /**
+             * @description ids of several sensors, in place of one; one without a signal is left out of the vote
+             * @default []
+             */
+            sensors?: string[];
+            /**
+             * @description how several sensors decide, each with its own hysteresis: all say so, any does, the middle of three, the lowest or the highest temperature
+             * @enum {string}
+             */
+            rule?: "all" | "any" | "middle" | "lowest" | "highest";
             /** @description what it switches */
             outputs: string[];
             /**
@@ -8485,22 +8505,84 @@ export interface components {
             /** @description id of the circuit it hangs on; left out: the first circuit named */
             circuit?: string;
         };
-        /** @description What tells a person. */
+        /** @description One processor and one power supply that hold controls, alarms and sensors. It dies, freezes, restarts, or has its clock wrong for all of them at once. Only what it holds may read a sensor that it holds. */
+        PlanBox: {
+            /** @description id of your own choosing */
+            id: string;
+            /** @description what it holds */
+            holds: string[];
+            /**
+             * @description its outputs when it dies: open, closed, or as they last were, which is how they are when it freezes
+             * @default open
+             * @enum {string}
+             */
+            dead_outputs?: "open" | "closed" | "last";
+            /**
+             * @description when its power comes back: by_controls, forgetting cuts and lock-outs; as_before, keeping them; or off until somebody comes
+             * @default by_controls
+             * @enum {string}
+             */
+            after_restart?: "by_controls" | "as_before" | "off";
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+        };
+        /** @description One switch with several contacts. Controls drive its coil: name it in their outputs. Its contacts stand in the supply of every device that it feeds; they weld, or stay open, for all of them at once. */
+        PlanContactor: {
+            /** @description id of your own choosing */
+            id: string;
+            /** @description what it feeds */
+            outputs: string[];
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+        };
+        /** @description What tells a person: on the reading of a sensor, or, without any probe, on a device or control that it watches. A device that draws power runs; a motor that is dead may still draw, so that no alarm on its own running is counted on for it. */
         PlanAlarm: {
             /** @description id of your own choosing */
             id: string;
-            /** @description id of its sensor */
-            sensor: string;
+            /** @description id of its sensor; left out where it reads several or watches what runs */
+            sensor?: string;
             /**
-             * @description reading on which it is raised
+             * @description ids of several sensors, in place of one; one without a signal is left out of the vote
+             * @default []
+             */
+            sensors?: string[];
+            /**
+             * @description how several sensors decide, each with its own hysteresis: all say so, any does, the middle of three, the lowest or the highest temperature
              * @enum {string}
              */
-            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power";
+            rule?: "all" | "any" | "middle" | "lowest" | "highest";
+            /**
+             * Format: double
+             * @description differ, of temperatures in one place: raised when they are further apart than this
+             */
+            differ_k?: number;
+            /**
+             * @description reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ
+             * @enum {string}
+             */
+            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ";
             /**
              * Format: double
              * @description on a temperature
              */
             threshold_c?: number;
+            /** @description id of the device or control that it watches, in place of a sensor */
+            watches?: string;
+            /**
+             * Format: double
+             * @description runs_long: raised when it runs longer than this without a break
+             */
+            runs_min?: number;
+            /**
+             * Format: int32
+             * @description starts_often: raised when it starts more often than this within within_h
+             */
+            starts?: number;
+            /**
+             * Format: double
+             * @description starts_often: hours in which starts are counted; stands_still: raised when it does not run for so long
+             */
+            within_h?: number;
             /**
              * Format: double
              * @description how long the reading must last
@@ -8684,13 +8766,13 @@ export interface components {
         HandOverAlarm: {
             /** @description the alarm */
             alarm: string;
-            /** @description what it listens to */
+            /** @description what it listens to or watches */
             sensor: string;
             /**
              * @description on which reading
              * @enum {string}
              */
-            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power";
+            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ";
             /**
              * Format: double
              * @description threshold of a temperature
@@ -9102,7 +9184,7 @@ export interface components {
              * @description kind of element
              * @enum {string}
              */
-            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm";
+            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "contactor" | "path" | "person" | "box";
             /** @description how it fails */
             mode: string;
             /** @description what happens */

@@ -30,6 +30,7 @@ type Request struct {
 	Sensors     []planSensor     `json:"sensors"`
 	Controls    []planControl    `json:"controls"`
 	Contactors  []planContactor  `json:"contactors"`
+	Boxes       []planBox        `json:"boxes"`
 	Alarms      []planAlarm      `json:"alarms"`
 	Power       planPower        `json:"power"`
 	Attendance  planAttendance   `json:"attendance"`
@@ -251,6 +252,14 @@ type planAlarm struct {
 	Circuit      *string        `json:"circuit,omitempty"`
 }
 
+type planBox struct {
+	ID           string            `json:"id"`
+	Holds        []string          `json:"holds"`
+	DeadOutputs  plan.DeadOutputs  `json:"dead_outputs"`
+	AfterRestart plan.AfterRestart `json:"after_restart"`
+	Circuit      *string           `json:"circuit,omitempty"`
+}
+
 type planContactor struct {
 	ID      string   `json:"id"`
 	Outputs []string `json:"outputs"`
@@ -324,6 +333,7 @@ func (r Request) Plan() plan.Plan {
 		Sensors:     envelope.Each(r.Sensors, func(e planSensor) plan.Sensor { return plan.Sensor(e) }),
 		Controls:    envelope.Each(r.Controls, planControl.input),
 		Contactors:  envelope.Each(r.Contactors, func(e planContactor) plan.Contactor { return plan.Contactor(e) }),
+		Boxes:       envelope.Each(r.Boxes, func(e planBox) plan.Box { return plan.Box(e) }),
 		Alarms:      envelope.Each(r.Alarms, planAlarm.input),
 		Power: plan.Power{
 			Circuits: envelope.Each(r.Power.Circuits,
@@ -374,6 +384,7 @@ func NewRequest(p plan.Plan) Request {
 		Sensors:     envelope.Each(p.Sensors, func(e plan.Sensor) planSensor { return planSensor(e) }),
 		Controls:    envelope.Each(p.Controls, newPlanControl),
 		Contactors:  envelope.Each(p.Contactors, func(e plan.Contactor) planContactor { return planContactor(e) }),
+		Boxes:       envelope.Each(p.Boxes, func(e plan.Box) planBox { return planBox(e) }),
 		Alarms:      envelope.Each(p.Alarms, newPlanAlarm),
 		Power: planPower{
 			Circuits:       envelope.Each(p.Power.Circuits, func(e plan.Circuit) planCircuit { return planCircuit(e) }),

@@ -97,7 +97,8 @@ func broad(r *rand.Rand) plan.Plan {
 	alarm("strip", plan.Wet)
 	alarm("watch", plan.NoPower)
 	if yes() {
-		p.Controls = append(p.Controls, plan.Control{ID: "morning", Kind: plan.Timer, Outputs: []string{"light", "pump"},
+		p.Controls = append(p.Controls, plan.Control{ID: "morning", Kind: plan.Timer,
+			Outputs:  []string{"light", "pump"},
 			Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("06:00")), OffAt: ptr(plan.ClockTime("15:00"))},
 			Circuit:  circuit()})
 	}
@@ -128,6 +129,19 @@ func broad(r *rand.Rand) plan.Plan {
 				DelayMin: 30, Path: plan.CellularPath, OwnBattery: true},
 			plan.Alarm{ID: "middle-cold", When: plan.Below, Sensors: []string{"probe", "probe-2", "probe-3"},
 				Rule: rule, ThresholdC: ptr(24.2), Path: plan.CellularPath, OwnBattery: true, OnSensorLoss: yes()})
+	}
+	if yes() {
+		p.Boxes = []plan.Box{{ID: "box", Circuit: circuit(),
+			DeadOutputs: []plan.DeadOutputs{"open", "closed", "last"}[r.IntN(3)]}}
+		holds := []string{}
+		for i, k := range p.Controls {
+			if yes() {
+				holds = append(holds, k.ID)
+				p.Controls[i].Circuit = nil
+			}
+		}
+		p.Boxes[0].Holds = holds
+		p.Boxes[0].AfterRestart = []plan.AfterRestart{"by_controls", "as_before", "off"}[r.IntN(3)]
 	}
 	watch := func(id, of string, when plan.When, a plan.Alarm) {
 		a.ID, a.Watches, a.When, a.Path, a.OwnBattery = id, of, when, plan.CellularPath, yes()

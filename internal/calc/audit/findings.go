@@ -26,6 +26,7 @@ func findings(r Report, rooms []room) []Finding {
 	w.standing()
 	w.commonCauses()
 	w.contradictions()
+	w.boxes()
 	w.siphons()
 	w.hidden(r)
 	w.people()

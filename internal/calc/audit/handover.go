@@ -88,7 +88,8 @@ func (h *HandOver) settings() {
 	for _, a := range p.Alarms {
 		watched := text.Params{"watched": a.Watches}
 		if a.DifferK != nil {
-			set(a.ID, "setting_difference", *a.DifferK, "K", text.Of("why_difference", text.Params{"sensors": a.Sensors}))
+			set(a.ID, "setting_difference", *a.DifferK, "K",
+				text.Of("why_difference", text.Params{"sensors": a.Sensors}))
 		}
 		if a.RunsMin != nil {
 			set(a.ID, "setting_longest_run", *a.RunsMin, "min", text.Of("why_longest_run", watched))

@@ -55,6 +55,9 @@ var (
 	dropNetwork    = &test{"try_drop_network", "see_drop_network", text.Params{}, nil}
 	raiseAlarm     = &test{do: "try_raise_alarm", expect: "see_raise_alarm"}
 	followContacts = &test{do: "try_follow_contacts", expect: "see_follow_contacts"}
+	unplugBox      = &test{do: "try_unplug_box", expect: "see_unplug_box"}
+	warmProbe      = &test{do: "try_warm_probe", expect: "see_warm_probe"}
+	readClock      = &test{do: "try_read_clock", expect: "see_read_clock"}
 	runOn          = &test{do: "try_run_on", expect: "see_raise_alarm"}
 )
 
@@ -147,5 +150,11 @@ var modes = []mode{
 		"fault_contactor_welded", "", 0.02, judged, false, followContacts},
 	{"contactor", "contactor", "open", sim.ContactorOpen,
 		"fault_contactor_open", "", 0.02, judged, false, followContacts},
+	{"box", "box", "dead", sim.ControlOff, "fault_box_dead", "", 0.1, judged, true, unplugBox},
+	{"box", "box", "frozen_idle", sim.ControlOff, "fault_box_frozen_idle", "", 0.05, judged, false, warmProbe},
+	{"box", "box", "frozen_calling", sim.ControlOn, "fault_box_frozen_idle", "", 0.05, judged, false, warmProbe},
+	{"box", "box", "restarted", sim.ControlOff, "fault_box_restarted", "", 1, judged, false, unplugBox},
+	{"box", "box", "clock_wrong", sim.ClockWrong, "fault_clock_wrong", "time", 0.1, judged, false, readClock},
+	{"box", "box", "clock_at_midnight", sim.ClockWrong, "fault_clock_midnight", "", 0.2, judged, false, readClock},
 	{"alarm on running", "alarm", "silent", sim.AlarmDead, "fault_alarm_silent", "", 0.1, judged, false, runOn},
 }

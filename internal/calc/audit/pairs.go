@@ -165,7 +165,7 @@ func (st *study) protects(f Fault) bool {
 		})
 	}
 	switch f.Kind {
-	case "alarm", "network":
+	case "alarm", "network", "box":
 		return true
 	case "heater", "chiller":
 		return f.breaks(sim.ThermostatClosed)

@@ -14,6 +14,7 @@ func checkSaid(p Plan) error {
 	c.controls()
 	c.loops()
 	c.contactors()
+	c.boxes()
 	c.alarms()
 	c.circuits()
 	c.attendance()

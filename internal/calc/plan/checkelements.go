@@ -91,31 +91,6 @@ func (c *checker) sensors() {
 	}
 }
 
-func (c *checker) alarms() {
-	for i, a := range c.p.Alarms {
-		at := fmt.Sprintf("alarms[%d]", i)
-		c.watch(a, at)
-		if _, onRunning := watching[a.When]; !onRunning && a.Watches == "" {
-			c.several(a.Sensor != "", a.Sensors, a.Rule, at)
-			c.ruled(a.Sensors, a.Rule, a.When != Differ, at)
-			c.differing(a, at)
-			if len(a.Sensors) == 0 && a.When != Differ {
-				c.reading(a.Sensor, a.When, a.ThresholdC, at+".sensor", at)
-			}
-			for j, id := range a.Sensors {
-				if _, ok := c.sensor(id); ok && a.When != Differ {
-					c.reading(id, a.When, a.ThresholdC, fmt.Sprintf("%s.sensors[%d]", at, j), at)
-				}
-			}
-		}
-	}
-	for i, t := range c.p.ProofTests {
-		if _, ok := c.ids[t.Element]; !ok {
-			c.unknown(t.Element, fmt.Sprintf("proof_tests[%d].element", i), "element")
-		}
-	}
-}
-
 func (c *checker) circuits() {
 	check := func(id *string, path string) {
 		if id != nil && !slices.ContainsFunc(c.p.Power.Circuits, func(x Circuit) bool { return x.ID == *id }) {

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -36,5 +37,30 @@ func (c *checker) watch(a Alarm, path string) {
 	}
 	if onRunning && a.ThresholdC != nil {
 		c.conflict(text.Of("plan_threshold_with_temperature", nil), path+".threshold_c", path+".when")
+	}
+}
+
+func (c *checker) alarms() {
+	for i, a := range c.p.Alarms {
+		at := fmt.Sprintf("alarms[%d]", i)
+		c.watch(a, at)
+		if _, onRunning := watching[a.When]; !onRunning && a.Watches == "" {
+			c.several(a.Sensor != "", a.Sensors, a.Rule, at)
+			c.ruled(a.Sensors, a.Rule, a.When != Differ, at)
+			c.differing(a, at)
+			if len(a.Sensors) == 0 && a.When != Differ {
+				c.reading(a.Sensor, a.When, a.ThresholdC, at+".sensor", at)
+			}
+			for j, id := range a.Sensors {
+				if _, ok := c.sensor(id); ok && a.When != Differ {
+					c.reading(id, a.When, a.ThresholdC, fmt.Sprintf("%s.sensors[%d]", at, j), at)
+				}
+			}
+		}
+	}
+	for i, t := range c.p.ProofTests {
+		if _, ok := c.ids[t.Element]; !ok {
+			c.unknown(t.Element, fmt.Sprintf("proof_tests[%d].element", i), "element")
+		}
 	}
 }

@@ -313,6 +313,10 @@ func (c *completion) circuits() {
 			*field = &first // the only one there is: nothing assumed
 		}
 	}
+	for i := range p.Boxes {
+		set(&p.Boxes[i].Circuit, fmt.Sprintf("boxes[%d].circuit", i))
+	}
+	c.boxes()
 	for _, e := range elementsOf(p) {
 		if e.circuit != nil && !c.needsNoCircuit(*e.id) {
 			set(e.circuit, e.path+".circuit")
@@ -333,4 +337,16 @@ func (c *completion) attendance() {
 		WhyCommonPractice, text.Of("assumed_plan_absence", nil))
 	assume(c, &a.ResponseH, responseH, "attendance.response_h", "h", WhyCommonPractice,
 		text.Of("assumed_plan_response", nil))
+}
+
+// boxes lets what a box holds hang on its circuit. An alarm with a battery of its own keeps it: only the processor that
+// raises it dies with the box.
+func (c *completion) boxes() {
+	for _, b := range c.p.Boxes {
+		for _, e := range elementsOf(c.p) {
+			if e.circuit != nil && *e.circuit == nil && slices.Contains(b.Holds, *e.id) && !c.needsNoCircuit(*e.id) {
+				*e.circuit = b.Circuit
+			}
+		}
+	}
 }

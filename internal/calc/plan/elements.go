@@ -25,6 +25,7 @@ func elementsOf(p *Plan) []element {
 	all = listed(all, "sensors", p.Sensors, func(e *Sensor) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "controls", p.Controls, func(e *Control) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "contactors", p.Contactors, func(e *Contactor) (*string, **string) { return &e.ID, &e.Circuit })
+	all = listed(all, "boxes", p.Boxes, func(e *Box) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "alarms", p.Alarms, func(e *Alarm) (*string, **string) { return &e.ID, &e.Circuit })
 	return listed(all, "power.circuits", p.Power.Circuits, func(e *Circuit) (*string, **string) { return &e.ID, nil })
 }

@@ -34,6 +34,7 @@ type Plan struct {
 	Sensors     []Sensor
 	Controls    []Control
 	Contactors  []Contactor
+	Boxes       []Box
 	Alarms      []Alarm
 	Power       Power
 	Attendance  Attendance
@@ -313,6 +314,8 @@ const (
 	RunsLong    When = "runs_long"
 	StartsOften When = "starts_often"
 	StandsStill When = "stands_still"
+	// Of several sensors on one task.
+	Differ When = "differ"
 )
 
 // Control switches devices or other controls.
@@ -432,7 +435,7 @@ func (p Plan) Clone() Plan {
 		slices.Clone(p.Reservoirs)
 	p.Lights, p.Sensors, p.Controls = slices.Clone(p.Lights), slices.Clone(p.Sensors), slices.Clone(p.Controls)
 	p.Alarms, p.ProofTests = slices.Clone(p.Alarms), slices.Clone(p.ProofTests)
-	p.Contactors = slices.Clone(p.Contactors)
+	p.Contactors, p.Boxes = slices.Clone(p.Contactors), slices.Clone(p.Boxes)
 	p.Power.Circuits = slices.Clone(p.Power.Circuits)
 	if p.Sump != nil {
 		sump := *p.Sump

@@ -274,6 +274,14 @@ func TestConflicts(t *testing.T) {
 				Lid: "open"}
 			p.Alarms = []Alarm{{ID: "apart", When: Differ, Sensors: []string{"second", "third"}, DifferK: new(1.0)}}
 		}, []string{"alarms[0].sensors[1]", "alarms[0].sensors[0]"}, "plan_differ_in_one_place"},
+		{"a box that holds a heater", func(p *Plan) { p.Boxes = []Box{{ID: "box", Holds: []string{"heater"}}} },
+			[]string{"boxes[0].holds[0]"}, "wanted:held"},
+		{"two boxes that hold one control", func(p *Plan) {
+			holds := []string{p.Controls[0].ID}
+			p.Boxes = []Box{{ID: "box", Holds: holds}, {ID: "box-2", Holds: holds}}
+		}, []string{"boxes[1].holds[0]", "boxes[0].holds"}, "plan_held_twice"},
+		{"a sensor of a box that others read", func(p *Plan) { p.Boxes = []Box{{ID: "box", Holds: []string{"probe"}}} },
+			[]string{"controls[0].sensor", "boxes[0].holds"}, "plan_sensor_of_other_box"},
 		{"an alarm that watches nothing", func(p *Plan) {
 			p.Alarms = []Alarm{{ID: "on", When: RunsLong, RunsMin: new(30.0)}}
 		}, []string{"alarms[0].watches", "alarms[0].when"}, "plan_running_needs_watches"},

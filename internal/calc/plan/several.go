@@ -12,6 +12,3 @@ const (
 	Lowest  Rule = "lowest"
 	Highest Rule = "highest"
 )
-
-// Differ is raised when sensors on one task disagree.
-const Differ When = "differ"

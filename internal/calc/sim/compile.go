@@ -183,44 +183,6 @@ func (c *compiler) sensors() error {
 	return nil
 }
 
-// reading returns the condition "the sensor reports when" of an alarm or supervisor.
-func (c *compiler) reading(id string, when plan.When, thresholdC *float64) int {
-	i := c.sensor[id]
-	x := c.p.Sensors[i]
-	switch when {
-	case plan.Above:
-		return c.condition(Condition{Sensor: i, Index: c.comparator(Comparator{
-			Quantity: temperatureAt(*x.Place), Low: *thresholdC - readingBandK, High: *thresholdC, Sensor: i,
-		})})
-	case plan.Below:
-		return c.condition(Condition{Sensor: i, Negate: true, Index: c.comparator(Comparator{
-			Quantity: temperatureAt(*x.Place), Low: *thresholdC, High: *thresholdC + readingBandK, Sensor: i,
-		})})
-	case plan.NoFlow:
-		return c.condition(Condition{Kind: FlowRunning, Sensor: i, Negate: true})
-	case plan.NoPower:
-		return c.condition(Condition{Kind: PowerPresent, Index: c.circ[*x.Circuit], Sensor: i, Negate: true})
-	}
-	if x.Kind == plan.LeakKind {
-		return c.condition(Condition{Sensor: i,
-			Index: c.comparator(Comparator{Quantity: Spill, High: wetFloorL, Sensor: i})})
-	}
-	return c.condition(Condition{Sensor: i, Negate: when == plan.Dry, Index: c.levelComparator(i)})
-}
-
-func (c *compiler) levelComparator(i int) int {
-	x := c.p.Sensors[i]
-	if *x.Place == plan.InReservoir {
-		// Wet until fewer than at_l usable litres are left.
-		return c.comparator(Comparator{Quantity: Stored, Reservoir: c.res[*x.Reservoir], Low: *x.AtL,
-			High: *x.AtL + minBandLevelL, Sensor: i})
-	}
-	return c.comparator(Comparator{
-		Quantity: Level, Sensor: i,
-		Low: c.s.Chamber.VolumeAtL(*x.HeightMM - x.HysteresisMM), High: c.s.Chamber.VolumeAtL(*x.HeightMM),
-	})
-}
-
 func (c *compiler) controls() error {
 	c.ctl = map[string]int{}
 	for i, k := range c.p.Controls {
@@ -230,7 +192,8 @@ func (c *compiler) controls() error {
 		c.ctl[k.ID] = len(c.p.Controls) + i
 	}
 	for i, k := range c.p.Controls {
-		x := Control{ID: k.ID, Circuit: c.circ[*k.Circuit], OnLoss: k.OnSensorLoss == "on", Programme: -1}
+		x := Control{ID: k.ID, Circuit: c.circ[*k.Circuit], OnLoss: k.OnSensorLoss == "on", Programme: -1,
+			Restarts: c.restarts(k.ID)}
 		switch k.Kind {
 		case plan.Timer:
 			x.Kind = Timer

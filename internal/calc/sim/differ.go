@@ -2,13 +2,6 @@ package sim
 
 import "math"
 
-// Reader is one sensor whose reading is compared with others'.
-type Reader struct {
-	Sensor    int
-	Quantity  Quantity // of a temperature
-	Condition int      // of a switch
-}
-
 // differs returns when an alarm's sensors disagree: temperatures by more than it allows, switches at all. One without a
 // signal has no reading to compare.
 func (v *witness) differs(a *Alarm) timeline {

@@ -243,6 +243,11 @@ func (f *faultState) key() string {
 	flagged(f.circuitLost, CircuitLost)
 	flagged(f.reservoirEmpty, ReservoirEmpty)
 	add(f.mainsLost, MainsLost, 0)
+	for i, ahead := range f.ahead {
+		if add(ahead != 0, ClockWrong, i); ahead != 0 {
+			b = binary.BigEndian.AppendUint64(b, math.Float64bits(ahead))
+		}
+	}
 	for i, x := range f.sensor {
 		add(x.forced > 0, SensorTrue, i)
 		add(x.forced < 0, SensorFalse, i)

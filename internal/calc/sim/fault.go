@@ -27,6 +27,7 @@ const (
 	AlarmDead                     // alarm: never raised
 	ContactorWelded               // control: all its relays are welded
 	ContactorOpen                 // control: none of its relays closes any more
+	ClockWrong                    // control: the clock of a timer is Value seconds ahead
 )
 
 // Injection is one fault put into a run.
@@ -40,8 +41,9 @@ type Injection struct {
 type faultState struct {
 	deviceDead     []bool // or its own thermostat never closes
 	thermostatShut []bool
-	programme      []int8 // +1 on, -1 off
-	relay          []int8 // +1 welded, -1 open
+	programme      []int8    // +1 on, -1 off
+	ahead          []float64 // of each programme, how far its clock is, s
+	relay          []int8    // +1 welded, -1 open
 	sensor         []sensorFault
 	control        []int8 // +1 hung closed, -1 hung open
 	siphon         []bool
@@ -67,6 +69,7 @@ func newFaultState(s *System, injections []Injection) faultState {
 		deviceDead:     takeOff(&flags, len(s.Devices)),
 		thermostatShut: takeOff(&flags, len(s.Devices)),
 		programme:      takeOff(&signs, len(s.Devices)),
+		ahead:          make([]float64, len(s.Programmes)),
 		relay:          takeOff(&signs, len(s.Relays)),
 		sensor:         make([]sensorFault, len(s.Sensors)),
 		control:        takeOff(&signs, len(s.Controls)),
@@ -122,6 +125,8 @@ func (f *faultState) inject(s *System, in Injection) {
 		f.networkLost = true
 	case AlarmDead:
 		f.alarmDead[i] = true
+	case ClockWrong:
+		f.ahead[s.Controls[i].Programme] = in.Value
 	case ContactorWelded:
 		f.relays(s, i, 1)
 	case ContactorOpen:

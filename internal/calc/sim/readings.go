@@ -130,6 +130,12 @@ func (v *witness) sees(c *Condition, f sensorFault) timeline {
 // powered returns when a control had power: from its circuit, through the relays in its supply.
 func (v *witness) powered(control int) timeline {
 	out := v.live(v.s.Controls[control].Circuit)
+	if v.s.Controls[control].Restarts == StaysDown && len(out.turns) > 0 {
+		out.turns = out.turns[:min(len(out.turns), 1)]
+		if !out.first {
+			return always(false)
+		}
+	}
 	for _, j := range v.w.ontoControl[control] {
 		switch f := v.f.relay[j]; {
 		case f < 0:
@@ -154,7 +160,11 @@ func (v *witness) closes(control int) timeline {
 	}
 	trips := v.reads(c.Condition, !c.OnLoss)
 	if c.Latching {
-		trips = trips.until(powered)
+		supply := powered
+		if c.Restarts == AsBefore {
+			trips, supply = trips.and(powered), always(true)
+		}
+		trips = trips.until(supply)
 	}
 	return powered.and(trips.not())
 }

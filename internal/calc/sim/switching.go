@@ -31,8 +31,8 @@ type run struct {
 }
 
 type controlState struct {
-	command, tripped, lockedOut bool
-	since                       float64 // when command became true
+	command, tripped, lockedOut, down bool
+	since                             float64 // when command became true
 }
 
 // newRun prepares a run; reuse is a course that nobody needs any more, or nil.
@@ -87,10 +87,20 @@ func (r *run) readClock() {
 		r.midnight += daySeconds
 	}
 	for i, p := range r.s.Programmes {
-		if x := &r.piece[i]; r.now < x.StartS-timeTolerance || r.now >= x.EndS-timeTolerance {
-			*x = p.pieceAt(r.now)
+		now := r.clock(i)
+		if x := &r.piece[i]; now < x.StartS-timeTolerance || now >= x.EndS-timeTolerance {
+			*x = p.pieceAt(now)
 		}
 	}
+}
+
+// clock returns the second of the day that a programme takes it to be.
+func (r *run) clock(programme int) float64 {
+	now := r.now + r.f.ahead[programme]
+	if now > daySeconds-timeTolerance {
+		now -= daySeconds
+	}
+	return now
 }
 
 // pieceAt returns the piece that holds from the given second of the day on.
@@ -114,7 +124,7 @@ func (r *run) programmed(i int) (level, perSecond float64) {
 	}
 	p := &r.piece[d.Programme]
 	perSecond = (p.To - p.From) / (p.EndS - p.StartS)
-	return p.From + perSecond*(r.now-p.StartS), perSecond
+	return p.From + perSecond*(r.clock(d.Programme)-p.StartS), perSecond
 }
 
 // gives tells whether a lamp's own programme lets it give light now, however little.
@@ -153,8 +163,11 @@ func (r *run) resolveControls() (changed bool) {
 	for i := range r.s.Controls {
 		c, st := &r.s.Controls[i], &r.control[i]
 		powered := r.circuitLive[c.Circuit] && r.closed(r.w.ontoControl[i])
-		if !powered {
+		if !powered && c.Restarts != AsBefore {
 			st.tripped, st.lockedOut = false, false // a restart forgets
+		}
+		if c.Restarts == StaysDown && (st.down || !r.circuitLive[c.Circuit]) {
+			st.down, powered = true, false
 		}
 		command := powered
 		if f := r.f.control[i]; f != 0 { // it hangs: it neither trips nor locks out

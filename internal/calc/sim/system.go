@@ -56,45 +56,6 @@ func (n *Node) BandAt(tempC float64) *Band {
 	return &n.Bands[i]
 }
 
-// Chamber is the geometry of the water whose level moves: the return chamber of
-// the sump, or the display itself where there is no sump. Heights are
-// millimetres above the normal line (negative below), volumes litres above it.
-type Chamber struct {
-	AreaM2     float64 // area up to BaffleMM, > 0
-	BaffleMM   float64 // above this the whole sump rises, >= 0
-	WideAreaM2 float64 // area above BaffleMM, >= AreaM2
-	IntakeMM   float64 // the pump draws air at this height, < 0
-	RimMM      float64 // water spills above this height, > 0
-}
-
-// VolumeAtL returns the litres between the normal line and a height.
-//
-//	V = A·h below the baffle, A·baffle + A_wide·(h - baffle) above it
-//
-//	heightMM  height above the normal line, negative below  [mm]
-//	V         volume                                        [L]
-//
-// Accuracy: exact for vertical walls. Errors: none. Source: [Derived].
-func (c Chamber) VolumeAtL(heightMM float64) float64 {
-	if heightMM <= c.BaffleMM {
-		return c.AreaM2 * heightMM // m² · mm = L
-	}
-	return c.AreaM2*c.BaffleMM + c.WideAreaM2*(heightMM-c.BaffleMM)
-}
-
-// HeightAtMM returns the height of the water above the normal line; it undoes VolumeAtL.
-//
-//	volumeL  litres above the normal line, negative below  [L]
-//	h        height                                        [mm]
-//
-// Accuracy: exact for vertical walls. Errors: none. Source: [Derived].
-func (c Chamber) HeightAtMM(volumeL float64) float64 {
-	if v := c.AreaM2 * c.BaffleMM; volumeL > v {
-		return c.BaffleMM + (volumeL-v)/c.WideAreaM2
-	}
-	return volumeL / c.AreaM2
-}
-
 // Quantity is what a comparator watches.
 type Quantity uint8
 
@@ -244,7 +205,18 @@ type Control struct {
 	RunLimitS float64 // a regulator that calls longer locks out until somebody comes; 0 for none
 	Latching  bool
 	Programme int // timers
+	Restarts  Restart
 }
+
+// Restart is what a control does when its power comes back.
+type Restart uint8
+
+// What a control may do after a restart.
+const (
+	Afresh    Restart = iota // cuts and lock-outs are forgotten
+	AsBefore                 // they stay
+	StaysDown                // its outputs stay open until somebody comes
+)
 
 // reads tells whether it acts on a condition.
 func (c *Control) reads() bool { return c.Kind == Regulator || c.Kind == Cutout }
@@ -271,6 +243,13 @@ const (
 	Network              // needs the home network and its power
 	Cellular             // needs only the alarm's own power
 )
+
+// Reader is one sensor whose reading is compared with others'.
+type Reader struct {
+	Sensor    int
+	Quantity  Quantity // of a temperature
+	Condition int      // of a switch
+}
 
 // Alarm tells a person.
 type Alarm struct {
@@ -462,4 +441,35 @@ func (s *System) wired() *wiring {
 		}
 	}
 	return w
+}
+
+// watched lists by element whether an alarm has an eye on it.
+func (s *System) watched() (controls, devices []bool) {
+	controls, devices = make([]bool, len(s.Controls)), make([]bool, len(s.Devices))
+	for _, a := range s.Alarms {
+		if a.Watch == nil {
+			continue
+		}
+		if a.Watch.Device >= 0 {
+			devices[a.Watch.Device] = true
+		} else {
+			controls[a.Watch.Control] = true
+		}
+	}
+	return controls, devices
+}
+
+// Leaves returns the conditions that a condition looks at: itself, or those of a vote.
+//
+// Errors: none. Source: [Derived].
+func (s *System) Leaves(condition int) []*Condition {
+	c := &s.Conditions[condition]
+	if c.Kind != Vote {
+		return []*Condition{c}
+	}
+	out := make([]*Condition, len(c.Of))
+	for k, i := range c.Of {
+		out[k] = &s.Conditions[i]
+	}
+	return out
 }

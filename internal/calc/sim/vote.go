@@ -1,20 +1,5 @@
 package sim
 
-// Leaves returns the conditions that a condition looks at: itself, or those of a vote.
-//
-// Errors: none. Source: [Derived].
-func (s *System) Leaves(condition int) []*Condition {
-	c := &s.Conditions[condition]
-	if c.Kind != Vote {
-		return []*Condition{c}
-	}
-	out := make([]*Condition, len(c.Of))
-	for k, i := range c.Of {
-		out[k] = &s.Conditions[i]
-	}
-	return out
-}
-
 // carried tells whether so many of so many are enough.
 func (m Share) carried(yes, of int) bool {
 	switch m {

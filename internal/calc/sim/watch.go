@@ -1,41 +1,6 @@
 package sim
 
-// WatchKind says what of running raises an alarm.
-type WatchKind uint8
-
-// The kinds of watch.
-const (
-	RunsLong    WatchKind = iota // longer than Seconds without a break
-	StartsOften                  // more than Starts times within Seconds
-	StandsStill                  // not at all for Seconds
-)
-
-// Watch is an alarm's eye on a device that runs, or on a control that calls. What went before the run does not count.
-type Watch struct {
-	Kind    WatchKind
-	Device  int // -1: a control
-	Control int // -1: a device
-	Seconds float64
-	Starts  int
-}
-
-// watched lists by element whether an alarm has an eye on it.
-func (s *System) watched() (controls, devices []bool) {
-	controls, devices = make([]bool, len(s.Controls)), make([]bool, len(s.Devices))
-	for _, a := range s.Alarms {
-		if a.Watch == nil {
-			continue
-		}
-		if a.Watch.Device >= 0 {
-			devices[a.Watch.Device] = true
-		} else {
-			controls[a.Watch.Control] = true
-		}
-	}
-	return controls, devices
-}
-
-// mayDraw tells whether something that is dead may still draw power, so that whoever looks at its power takes it to run.
+// mayDraw tells whether something that is dead may still draw power, so that who looks at its power takes it to run.
 func (d *Device) mayDraw() bool { return d.Kind != Heater && d.Kind != Light }
 
 // watches returns when there was something to raise an alarm about.

@@ -15,7 +15,8 @@ func ticking() *System {
 	s.StartSecond = 8 * 3600
 	h := 3600.0
 	s.Programmes = []Programme{{
-		{0, 10 * h, 0, 0}, {10 * h, 11 * h, 1, 1}, {11 * h, 12 * h, 0, 0}, {12 * h, 15 * h, 1, 1}, {15 * h, 24 * h, 0, 0},
+		{0, 10 * h, 0, 0}, {10 * h, 11 * h, 1, 1}, {11 * h, 12 * h, 0, 0}, {12 * h, 15 * h, 1, 1},
+		{15 * h, 24 * h, 0, 0},
 	}}
 	s.Devices = []Device{{ID: "lamp", Kind: Light, ElectricW: 50, Programme: -1, Thermostat: -1}}
 	s.Controls = []Control{{ID: "timer", Kind: Timer}}
@@ -73,7 +74,8 @@ func TestAlarmsOnRunning(t *testing.T) {
 func TestADeadMotorMayStillDraw(t *testing.T) {
 	s := ticking()
 	s.Devices[0].Kind = CirculationPump
-	s.Alarms = []Alarm{{ID: "a", Condition: -1, Circuit: -1, Watch: &Watch{Kind: StandsStill, Control: -1, Seconds: 3600}}}
+	s.Alarms = []Alarm{{ID: "a", Condition: -1, Circuit: -1,
+		Watch: &Watch{Kind: StandsStill, Control: -1, Seconds: 3600}}}
 	dead := []Injection{{Fault: DeviceDead}}
 	course, err := Run(context.Background(), s, nil, dead, daySeconds)
 	require.NoError(t, err)
