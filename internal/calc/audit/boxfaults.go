@@ -12,6 +12,15 @@ import (
 // clockWrongS is how far a clock is taken to be wrong: day for night, s; common practice, no source.
 const clockWrongS = 12 * quantity.SecondsPerHour
 
+// boxFaults returns the faults of a plan's boxes.
+func boxFaults(p plan.Plan, s *sim.System) []Fault {
+	b := &faultList{p: p, s: s}
+	for _, x := range p.Boxes {
+		b.box(x)
+	}
+	return b.list
+}
+
 // box adds the faults of a box. What it does as it freezes, or dies with its outputs as they are, depends on the
 // instant: so it is tried with nothing that regulates calling, and with each that does, timers calling with it.
 func (b *faultList) box(x plan.Box) {
@@ -99,32 +108,4 @@ func (b *faultList) frozen(controls []int, calls int) []sim.Injection {
 		out = append(out, sim.Injection{Fault: what, Index: i})
 	}
 	return out
-}
-
-// boxes reports boxes that hold both what regulates and what guards it or tells of it.
-func (w *writer) boxes() {
-	for _, x := range w.p.Boxes {
-		var regulates, guards []string
-		for _, k := range w.p.Controls {
-			switch {
-			case !slices.Contains(x.Holds, k.ID):
-			case k.Kind == plan.Supervisor:
-				guards = append(guards, k.ID)
-			default:
-				regulates = append(regulates, k.ID)
-			}
-		}
-		for _, a := range w.p.Alarms {
-			if slices.Contains(x.Holds, a.ID) {
-				guards = append(guards, a.ID)
-			}
-		}
-		if len(regulates) > 0 && len(guards) > 0 {
-			w.add(Finding{
-				Code: "shared_box", Severity: Weak, Elements: append([]string{x.ID}, guards...),
-				Message: text.Of("shared_box", text.Params{"box": x.ID, "controls": regulates, "guards": guards}),
-				Change:  text.Of("change_own_box", text.Params{"box": x.ID}),
-			})
-		}
-	}
 }

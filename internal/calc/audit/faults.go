@@ -102,9 +102,6 @@ func faultsOf(p plan.Plan, s *sim.System) []Fault {
 		}
 		b.add(sort, a.ID, at(i), element(a.ID))
 	}
-	for _, x := range p.Boxes {
-		b.box(x)
-	}
 	return b.list
 }
 

@@ -26,7 +26,7 @@ func findings(r Report, rooms []room) []Finding {
 	w.standing()
 	w.commonCauses()
 	w.contradictions()
-	w.boxes()
+	w.sharedBoxes()
 	w.siphons()
 	w.hidden(r)
 	w.people()
@@ -415,5 +415,33 @@ func (w *writer) people() {
 			Message: text.Of("rarely_looked_at", text.Params{"time": w.p.Attendance.LookEveryH}),
 			Change:  text.Of("change_look_weekly", nil),
 		})
+	}
+}
+
+// sharedBoxes reports boxes that hold both what regulates and what guards it or tells of it.
+func (w *writer) sharedBoxes() {
+	for _, x := range w.p.Boxes {
+		var regulates, guards []string
+		for _, k := range w.p.Controls {
+			switch {
+			case !slices.Contains(x.Holds, k.ID):
+			case k.Kind == plan.Supervisor:
+				guards = append(guards, k.ID)
+			default:
+				regulates = append(regulates, k.ID)
+			}
+		}
+		for _, a := range w.p.Alarms {
+			if slices.Contains(x.Holds, a.ID) {
+				guards = append(guards, a.ID)
+			}
+		}
+		if len(regulates) > 0 && len(guards) > 0 {
+			w.add(Finding{
+				Code: "shared_box", Severity: Weak, Elements: append([]string{x.ID}, guards...),
+				Message: text.Of("shared_box", text.Params{"box": x.ID, "controls": regulates, "guards": guards}),
+				Change:  text.Of("change_own_box", text.Params{"box": x.ID}),
+			})
+		}
 	}
 }

@@ -22,7 +22,7 @@ func Check(in plan.Plan) (Structure, error) {
 	w := writer{p: p}
 	w.commonCauses()
 	w.contradictions()
-	w.boxes()
+	w.sharedBoxes()
 	w.siphons()
 	w.people()
 	return Structure{p, assumptions, w.list}, nil

@@ -168,3 +168,16 @@ func (v *witness) closes(control int) timeline {
 	}
 	return powered.and(trips.not())
 }
+
+// votes returns when a vote said yes; onLoss where no sensor gives a signal.
+func (v *witness) votes(c *Condition, onLoss bool) timeline {
+	voters := v.f.voters(v.s, c)
+	if len(voters) == 0 {
+		return always(onLoss)
+	}
+	said := make([]timeline, len(voters))
+	for k, i := range voters {
+		said[k] = v.reads(i, false)
+	}
+	return counted(said, func(yes int) bool { return c.Most.carried(yes, len(voters)) })
+}

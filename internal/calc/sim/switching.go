@@ -315,3 +315,17 @@ func (r *run) resolveLight() {
 	}
 	r.course.lit.set(lit, r.t)
 }
+
+// votes returns what a vote says; onLoss where no sensor gives a signal.
+func (r *run) votes(c *Condition, onLoss bool) bool {
+	yes, voters := 0, r.f.voters(r.s, c)
+	if len(voters) == 0 {
+		return onLoss
+	}
+	for _, i := range voters {
+		if r.reads(i, false) {
+			yes++
+		}
+	}
+	return c.Most.carried(yes, len(voters))
+}

@@ -22,33 +22,6 @@ func (f *faultState) voters(s *System, c *Condition) []int {
 	return out
 }
 
-// votes returns what a vote says; onLoss where no sensor gives a signal.
-func (r *run) votes(c *Condition, onLoss bool) bool {
-	yes, voters := 0, r.f.voters(r.s, c)
-	if len(voters) == 0 {
-		return onLoss
-	}
-	for _, i := range voters {
-		if r.reads(i, false) {
-			yes++
-		}
-	}
-	return c.Most.carried(yes, len(voters))
-}
-
-// votes returns when a vote said yes; onLoss where no sensor gives a signal.
-func (v *witness) votes(c *Condition, onLoss bool) timeline {
-	voters := v.f.voters(v.s, c)
-	if len(voters) == 0 {
-		return always(onLoss)
-	}
-	said := make([]timeline, len(voters))
-	for k, i := range voters {
-		said[k] = v.reads(i, false)
-	}
-	return counted(said, func(yes int) bool { return c.Most.carried(yes, len(voters)) })
-}
-
 // counted returns when as many of some timelines as are asked for are yes. Turns at one instant are one turn.
 func counted(list []timeline, enough func(yes int) bool) timeline {
 	yes, next := 0, make([]int, len(list))
