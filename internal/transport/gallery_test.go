@@ -97,6 +97,18 @@ func TestTheGalleryOfFlaws(t *testing.T) {
 		// Written before it was run: 0.072 m2 of chamber hold 9.4 L above the intake, the display takes 6.7 L up to its
 		// rim, and the top-off pump sends more after them for its 20 minutes.
 		{plan: "household-one-overflow", losses: []string{"harmed flooded"}, faults: []string{"overflow.blocked"}},
+		// Predicted before it was run: only the weld, since the control that is watched no longer calls. Its twin with
+		// the alarm on the heater is sound.
+		{plan: "household-watch-on-control", losses: []string{"harmed overheated"},
+			faults: []string{"heat-control.output_welded.heater-left"}},
+		// Predicted: the contactor's weld alone, which control and guard both stand before. Without it the plan is
+		// sound.
+		{plan: "household-contactor", losses: []string{"harmed overheated"}, faults: []string{"heat-contactor.welded"}},
+		// Predicted: dead, frozen idle and frozen heating run dry, as the box tops off no more and its alarms are dead.
+		// In the coldest room most end by cold before that, and one that freezes while it fills is cold, too.
+		{plan: "household-one-box", losses: []string{"harmed chilled", "lost chilled", "lost run_dry"},
+			faults: []string{"brain.dead", "brain.frozen_calling.fill-control", "brain.frozen_calling.heat-control",
+				"brain.frozen_idle"}},
 		{plan: "shop-one-network-for-all-alarms", losses: []string{"lost airless"},
 			faults: []string{"heater-1.element_shorted", "heater-2.element_shorted", "heater-3.element_shorted",
 				"heater-4.element_shorted", "shop-circuit.tripped"}},

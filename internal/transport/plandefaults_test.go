@@ -44,6 +44,8 @@ func TestPlanElementsHaveTheContractsDefaults(t *testing.T) {
 	want.Lights = []plan.Light{plan.NewLight("l", 50)}
 	want.Sensors = []plan.Sensor{plan.NewSensor("s", plan.LevelKind)}
 	want.Controls = []plan.Control{plan.NewControl("k", plan.TopOff, "q")}
+	want.Boxes = []plan.Box{}
+	want.Contactors = []plan.Contactor{}
 	want.Alarms = []plan.Alarm{plan.NewAlarm("a", "s", plan.Dry, plan.NetworkPath)}
 	want.Power.Circuits = []plan.Circuit{{ID: "c"}}
 	want.Power.ResidualCurrentDevices, want.Power.Strips = []plan.ResidualCurrentDevice{}, []plan.Strip{}

@@ -29,6 +29,8 @@ type Request struct {
 	Lights      []planLight      `json:"lights"`
 	Sensors     []planSensor     `json:"sensors"`
 	Controls    []planControl    `json:"controls"`
+	Contactors  []planContactor  `json:"contactors"`
+	Boxes       []planBox        `json:"boxes"`
 	Alarms      []planAlarm      `json:"alarms"`
 	Overflows   []planOverflow   `json:"overflows"`
 	ReturnLines []planReturnLine `json:"return_lines"`
@@ -229,6 +231,8 @@ type planControl struct {
 	ID           string             `json:"id"`
 	Kind         plan.ControlKind   `json:"kind"`
 	Sensor       *string            `json:"sensor,omitempty"`
+	Sensors      []string           `json:"sensors"`
+	Rule         *plan.Rule         `json:"rule,omitempty"`
 	Outputs      []string           `json:"outputs"`
 	SetpointC    *float64           `json:"setpoint_c,omitempty"`
 	HysteresisK  float64            `json:"hysteresis_k"`
@@ -244,15 +248,36 @@ type planControl struct {
 
 type planAlarm struct {
 	ID           string         `json:"id"`
-	Sensor       string         `json:"sensor"`
+	Sensor       *string        `json:"sensor,omitempty"`
+	Sensors      []string       `json:"sensors"`
+	Rule         *plan.Rule     `json:"rule,omitempty"`
+	DifferK      *float64       `json:"differ_k,omitempty"`
 	When         plan.When      `json:"when"`
 	ThresholdC   *float64       `json:"threshold_c,omitempty"`
+	Watches      *string        `json:"watches,omitempty"`
+	RunsMin      *float64       `json:"runs_min,omitempty"`
+	Starts       *int           `json:"starts,omitempty"`
+	WithinH      *float64       `json:"within_h,omitempty"`
 	DelayMin     float64        `json:"delay_min"`
 	Path         plan.AlarmPath `json:"path"`
 	OnSensorLoss bool           `json:"on_sensor_loss"`
 	OwnBattery   bool           `json:"own_battery"`
 	Circuit      *string        `json:"circuit,omitempty"`
 	Supply       *string        `json:"supply,omitempty"`
+}
+
+type planBox struct {
+	ID           string            `json:"id"`
+	Holds        []string          `json:"holds"`
+	DeadOutputs  plan.DeadOutputs  `json:"dead_outputs"`
+	AfterRestart plan.AfterRestart `json:"after_restart"`
+	Circuit      *string           `json:"circuit,omitempty"`
+}
+
+type planContactor struct {
+	ID      string   `json:"id"`
+	Outputs []string `json:"outputs"`
+	Circuit *string  `json:"circuit,omitempty"`
 }
 
 type planAttendance struct {
@@ -287,7 +312,8 @@ func (l planLight) input() plan.Light {
 
 func (k planControl) input() plan.Control {
 	return plan.Control{
-		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Outputs: k.Outputs, SetpointC: k.SetpointC,
+		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Sensors: some(k.Sensors), Rule: named(k.Rule),
+		Outputs: k.Outputs, SetpointC: k.SetpointC,
 		HysteresisK: k.HysteresisK,
 		RunLimitMin: k.RunLimitMin, When: k.When, ThresholdC: k.ThresholdC, Latching: k.Latching,
 		OnSensorLoss: k.OnSensorLoss, Schedule: k.Schedule.Input(), Circuit: k.Circuit, Supply: k.Supply,
@@ -309,7 +335,9 @@ func (r Request) Plan() plan.Plan {
 		Lights:      envelope.Each(r.Lights, planLight.input),
 		Sensors:     envelope.Each(r.Sensors, func(e planSensor) plan.Sensor { return plan.Sensor(e) }),
 		Controls:    envelope.Each(r.Controls, planControl.input),
-		Alarms:      envelope.Each(r.Alarms, func(e planAlarm) plan.Alarm { return plan.Alarm(e) }),
+		Contactors:  envelope.Each(r.Contactors, func(e planContactor) plan.Contactor { return plan.Contactor(e) }),
+		Boxes:       envelope.Each(r.Boxes, func(e planBox) plan.Box { return plan.Box(e) }),
+		Alarms:      envelope.Each(r.Alarms, planAlarm.input),
 		Power:       r.Power.input(),
 		RoomDevices: envelope.Each(r.RoomDevices, func(e planRoomDevice) plan.RoomDevice { return plan.RoomDevice(e) }),
 		Leaks:       envelope.Each(r.Leaks, func(e planLeak) plan.Leak { return plan.Leak(e) }),
@@ -331,7 +359,8 @@ func newPlanLight(l plan.Light) planLight {
 
 func newPlanControl(k plan.Control) planControl {
 	return planControl{
-		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Outputs: envelope.List(k.Outputs), SetpointC: k.SetpointC,
+		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Sensors: envelope.List(k.Sensors), Rule: said(k.Rule),
+		Outputs: envelope.List(k.Outputs), SetpointC: k.SetpointC,
 		HysteresisK: k.HysteresisK, RunLimitMin: k.RunLimitMin, When: k.When, ThresholdC: k.ThresholdC,
 		Latching: k.Latching, OnSensorLoss: k.OnSensorLoss, Schedule: schedule.Of(k.Schedule), Circuit: k.Circuit,
 		Supply: k.Supply,
@@ -360,7 +389,9 @@ func NewRequest(p plan.Plan) Request {
 		Lights:      envelope.Each(p.Lights, newPlanLight),
 		Sensors:     envelope.Each(p.Sensors, func(e plan.Sensor) planSensor { return planSensor(e) }),
 		Controls:    envelope.Each(p.Controls, newPlanControl),
-		Alarms:      envelope.Each(p.Alarms, func(e plan.Alarm) planAlarm { return planAlarm(e) }),
+		Contactors:  envelope.Each(p.Contactors, func(e plan.Contactor) planContactor { return planContactor(e) }),
+		Boxes:       envelope.Each(p.Boxes, func(e plan.Box) planBox { return planBox(e) }),
+		Alarms:      envelope.Each(p.Alarms, newPlanAlarm),
 		Power:       newPlanPower(p.Power),
 		RoomDevices: envelope.Each(p.RoomDevices, func(e plan.RoomDevice) planRoomDevice { return planRoomDevice(e) }),
 		Leaks:       envelope.Each(p.Leaks, func(e plan.Leak) planLeak { return planLeak(e) }),

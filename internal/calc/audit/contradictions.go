@@ -55,7 +55,7 @@ func (w *writer) bandOf(device string, kind plan.ControlKind, thermostatC *float
 			outwards*math.Max(outwards*high, outwards*out.high)
 	}
 	for _, k := range w.p.Controls {
-		if k.Kind == kind && slices.Contains(k.Outputs, device) {
+		if k.Kind == kind && w.drives(k, device) {
 			take(k.ID, *k.SetpointC, k.HysteresisK)
 		}
 	}
@@ -175,15 +175,15 @@ func (w *writer) alarmBeyondHarm(a plan.Alarm) {
 	beyond, limit, code := w.beyondHarm(a)
 	sooner := func(o plan.Alarm) bool {
 		other, _, _ := w.beyondHarm(o)
-		return o.When == a.When && !other && w.sensorOf(o.Sensor).Kind == w.sensorOf(a.Sensor).Kind &&
-			w.sensorOf(o.Sensor).Reservoir == nil
+		return o.When == a.When && !other && w.heard(o).Kind == w.heard(a).Kind &&
+			w.heard(o).Reservoir == nil
 	}
 	if !beyond || slices.ContainsFunc(w.p.Alarms, sooner) {
 		return
 	}
 	threshold := a.ThresholdC
 	if threshold == nil {
-		threshold = w.sensorOf(a.Sensor).HeightMM
+		threshold = w.heard(a).HeightMM
 	}
 	w.add(Finding{
 		Code: "alarm_beyond_harm", Severity: Weak, Elements: []string{a.ID},
@@ -195,7 +195,7 @@ func (w *writer) alarmBeyondHarm(a plan.Alarm) {
 // beyondHarm tells whether an alarm on a temperature or on the tank's level is raised only when harm's limit is passed,
 // with that limit and the code that says so.
 func (w *writer) beyondHarm(a plan.Alarm) (beyond bool, limit float64, code string) {
-	l, x := w.p.Limits, w.sensorOf(a.Sensor)
+	l, x := w.p.Limits, w.heard(a)
 	switch {
 	case a.When == plan.Above:
 		return *a.ThresholdC >= *l.HarmHighC, *l.HarmHighC, "alarm_beyond_heat"
@@ -209,6 +209,23 @@ func (w *writer) beyondHarm(a plan.Alarm) (beyond bool, limit float64, code stri
 		return *x.HeightMM-x.HysteresisMM <= intake, intake, "alarm_beyond_intake"
 	}
 	return false, 0, ""
+}
+
+// heard is the sensor that an alarm reads, the first of several; none where it watches what runs.
+func (w *writer) heard(a plan.Alarm) plan.Sensor {
+	for _, x := range w.p.Sensors {
+		if len(a.Reads()) > 0 && x.ID == a.Reads()[0] {
+			return x
+		}
+	}
+	return plan.Sensor{}
+}
+
+// drives tells whether a control switches a device, by itself or through a contactor.
+func (w *writer) drives(k plan.Control, device string) bool {
+	return slices.Contains(k.Outputs, device) || slices.ContainsFunc(w.p.Contactors, func(c plan.Contactor) bool {
+		return slices.Contains(k.Outputs, c.ID) && slices.Contains(c.Outputs, device)
+	})
 }
 
 // sharedProbes reports controls that regulate by one sensor: those of one kind back each other up in name only, and

@@ -25,19 +25,28 @@ func faultsOf(p plan.Plan, s *sim.System) []Fault {
 	}
 	for i, k := range s.Controls {
 		sort := "control"
-		if k.Kind == sim.Cutout {
+		switch k.Kind {
+		case sim.Cutout:
 			sort = "supervisor"
+		case sim.Contactor:
+			sort = "contactor"
 		}
 		b.add(sort, k.ID, at(i), element(k.ID))
 	}
 	for i, r := range s.Relays {
-		b.output(i, r)
+		if s.Controls[r.Control].Kind != sim.Contactor { // its contacts fail together
+			b.output(i, r)
+		}
 	}
 	b.circuits()
 	b.add("mains", "mains", at(0), text.Params{"time": s.OutageS / secondsPerHour})
 	b.add("network", "network", at(0), nil)
 	for i, a := range s.Alarms {
-		b.add("alarm", a.ID, at(i), element(a.ID))
+		sort := "alarm"
+		if a.Watch != nil {
+			sort = "alarm on running"
+		}
+		b.add(sort, a.ID, at(i), element(a.ID))
 	}
 	b.plumbing()
 	return b.list
@@ -93,12 +102,12 @@ func (b *faultList) readBand(sensor int) (low, high float64) {
 		if k.Kind != sim.Regulator {
 			continue
 		}
-		c := b.s.Conditions[k.Condition]
-		if c.Sensor != sensor {
-			continue
+		for _, c := range b.s.Leaves(k.Condition) {
+			if c.Sensor == sensor {
+				x := b.s.Comparators[c.Index]
+				low, high = math.Min(low, x.Low), math.Max(high, x.High)
+			}
 		}
-		x := b.s.Comparators[c.Index]
-		low, high = math.Min(low, x.Low), math.Max(high, x.High)
 	}
 	if low > high { // nothing regulates by it: it freezes in the middle of the comfort band
 		low, high = b.s.TempStartC, b.s.TempStartC

@@ -96,6 +96,67 @@ func broad(r *rand.Rand) plan.Plan {
 	alarm("low", plan.Dry)
 	alarm("strip", plan.Wet)
 	alarm("watch", plan.NoPower)
+	if yes() {
+		p.Controls = append(p.Controls, plan.Control{ID: "morning", Kind: plan.Timer,
+			Outputs:  []string{"light", "pump"},
+			Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("06:00")), OffAt: ptr(plan.ClockTime("15:00"))},
+			Circuit:  circuit()})
+	}
+	if yes() {
+		feeds := []string{"heater", "stream"}
+		p.Contactors = []plan.Contactor{{ID: "contactor", Outputs: feeds[r.IntN(2):], Circuit: circuit()}}
+		for i, k := range p.Controls {
+			if k.ID == "warm" || k.ID == "second-cut" {
+				p.Controls[i].Outputs = []string{"contactor"}
+			}
+		}
+	}
+	if yes() {
+		p.Sensors = append(p.Sensors, plan.Sensor{ID: "probe-2", Kind: plan.TemperatureKind},
+			plan.Sensor{ID: "probe-3", Kind: plan.TemperatureKind}, plan.Sensor{ID: "low-2", Kind: plan.LevelKind,
+				HeightMM: ptr(-25.0)})
+		rule := []plan.Rule{plan.All, plan.Any, plan.Middle, plan.Lowest, plan.Highest}[r.IntN(5)]
+		for i, k := range p.Controls {
+			if k.ID == "warm" || k.ID == "second-cut" || k.ID == "breeze" {
+				p.Controls[i].Sensor, p.Controls[i].Rule = nil, rule
+				p.Controls[i].Sensors = []string{"probe", "probe-2", "probe-3"}
+			}
+		}
+		p.Alarms = append(p.Alarms,
+			plan.Alarm{ID: "apart", When: plan.Differ, Sensors: []string{"probe", "probe-2", "probe-3"},
+				DifferK: ptr(1.0), Path: plan.CellularPath, OwnBattery: true, OnSensorLoss: yes()},
+			plan.Alarm{ID: "floats-apart", When: plan.Differ, Sensors: []string{"low", "low-2"},
+				DelayMin: 30, Path: plan.CellularPath, OwnBattery: true},
+			plan.Alarm{ID: "middle-cold", When: plan.Below, Sensors: []string{"probe", "probe-2", "probe-3"},
+				Rule: rule, ThresholdC: ptr(24.2), Path: plan.CellularPath, OwnBattery: true, OnSensorLoss: yes()})
+	}
+	if yes() {
+		p.Boxes = []plan.Box{{ID: "box", Circuit: circuit(),
+			DeadOutputs: []plan.DeadOutputs{"open", "closed", "last"}[r.IntN(3)]}}
+		holds := []string{}
+		for i, k := range p.Controls {
+			if yes() {
+				holds = append(holds, k.ID)
+				p.Controls[i].Circuit = nil
+			}
+		}
+		p.Boxes[0].Holds = holds
+		p.Boxes[0].AfterRestart = []plan.AfterRestart{"by_controls", "as_before", "off"}[r.IntN(3)]
+	}
+	watch := func(id, of string, when plan.When, a plan.Alarm) {
+		a.ID, a.Watches, a.When, a.Path, a.OwnBattery = id, of, when, plan.CellularPath, yes()
+		a.Circuit = circuit()
+		p.Alarms = append(p.Alarms, a)
+	}
+	if yes() {
+		watch("heats-long", "heater", plan.RunsLong, plan.Alarm{RunsMin: ptr([]float64{30, 180}[r.IntN(2)])})
+		watch("fills-never", "pump", plan.StandsStill, plan.Alarm{WithinH: ptr(20.0)})
+	}
+	if yes() {
+		watch("calls-long", "warm", plan.RunsLong, plan.Alarm{RunsMin: ptr([]float64{30, 180}[r.IntN(2)])})
+		watch("calls-often", p.Controls[r.IntN(len(p.Controls))].ID, plan.StartsOften,
+			plan.Alarm{Starts: ptr(3), WithinH: ptr(2.0)})
+	}
 	if p.Sump != nil {
 		p.Sensors = append(p.Sensors, plan.Sensor{ID: "vane", Kind: plan.FlowKind})
 		alarm("vane", plan.NoFlow)

@@ -85,7 +85,7 @@ func (w *writer) fedBy(circuit string) []fedPart {
 // circuit is dead: those fed by that circuit, those that its router serves, and whether any other is left.
 func (w *writer) watchers(circuit string, watched plan.When) (silent, cutOff []string, told bool) {
 	for _, a := range w.p.Alarms {
-		x := w.sensorOf(a.Sensor)
+		x := w.heard(a)
 		itself := a.When == plan.NoPower && *x.Circuit == circuit
 		onTank := a.When == watched && x.Reservoir == nil
 		switch {
@@ -111,8 +111,4 @@ func elementsOnce(ids ...string) []string {
 		}
 	}
 	return out
-}
-
-func (w *writer) sensorOf(id string) plan.Sensor {
-	return w.p.Sensors[slices.IndexFunc(w.p.Sensors, func(x plan.Sensor) bool { return x.ID == id })]
 }

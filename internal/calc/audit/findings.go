@@ -26,6 +26,7 @@ func findings(r Report, rooms []room) []Finding {
 	w.standing()
 	w.commonCauses()
 	w.contradictions()
+	w.sharedBoxes()
 	w.siphons()
 	w.supply()
 	w.hidden(r)
@@ -137,8 +138,13 @@ func (w *writer) subject(f FaultReport) string {
 		return w.rooms[0].system.Circuits[in[0].Index].ID
 	}
 	for _, k := range w.p.Controls {
-		reads := k.Sensor != nil && *k.Sensor == f.Fault.Element && k.Kind != plan.Supervisor
+		reads := slices.Contains(k.Reads(), f.Fault.Element) && k.Kind != plan.Supervisor
 		if (k.ID == f.Fault.Element || reads) && len(k.Outputs) > 0 {
+			return k.Outputs[0]
+		}
+	}
+	for _, k := range w.p.Contactors {
+		if k.ID == f.Fault.Element && len(k.Outputs) > 0 {
 			return k.Outputs[0]
 		}
 	}
@@ -279,11 +285,17 @@ func (w *writer) standing() {
 func (w *writer) commonCauses() {
 	regulated := map[string]string{} // sensor -> control that regulates by it
 	for _, k := range w.p.Controls {
-		if k.Sensor != nil && k.Kind != plan.Supervisor {
-			regulated[*k.Sensor] = k.ID
+		for _, id := range k.Reads() {
+			if k.Kind != plan.Supervisor {
+				regulated[id] = k.ID
+			}
 		}
 	}
-	shared := func(id, sensor, code string) {
+	shared := func(id string, sensors []string, code string) {
+		if len(sensors) != 1 { // one of several is not all that it has
+			return
+		}
+		sensor := sensors[0]
 		if control, ok := regulated[sensor]; ok {
 			w.add(Finding{
 				Code: "shared_sensor", Severity: Weak, Elements: []string{id, control, sensor},
@@ -294,16 +306,16 @@ func (w *writer) commonCauses() {
 	}
 	for _, k := range w.p.Controls {
 		if k.Kind == plan.Supervisor {
-			shared(k.ID, *k.Sensor, "supervisor_shares_sensor")
+			shared(k.ID, k.Reads(), "supervisor_shares_sensor")
 		}
 	}
 	for _, a := range w.p.Alarms {
-		shared(a.ID, a.Sensor, "alarm_shares_sensor")
+		shared(a.ID, a.Reads(), "alarm_shares_sensor")
 		if a.OwnBattery {
 			continue
 		}
 		for _, x := range w.p.Sensors {
-			if x.ID == a.Sensor && x.Kind == plan.PowerKind && w.fails(*a.Circuit, *x.Circuit) {
+			if slices.Contains(a.Reads(), x.ID) && x.Kind == plan.PowerKind && w.fails(*a.Circuit, *x.Circuit) {
 				w.add(Finding{
 					Code: "alarm_on_watched_circuit", Severity: Weak, Elements: []string{a.ID, *x.Circuit},
 					Message: text.Of("alarm_on_watched_circuit", text.Params{"id": a.ID, "circuit": *x.Circuit}),
@@ -402,5 +414,33 @@ func (w *writer) people() {
 			Message: text.Of("rarely_looked_at", text.Params{"time": w.p.Attendance.LookEveryH}),
 			Change:  text.Of("change_look_weekly", nil),
 		})
+	}
+}
+
+// sharedBoxes reports boxes that hold both what regulates and what guards it or tells of it.
+func (w *writer) sharedBoxes() {
+	for _, x := range w.p.Boxes {
+		var regulates, guards []string
+		for _, k := range w.p.Controls {
+			switch {
+			case !slices.Contains(x.Holds, k.ID):
+			case k.Kind == plan.Supervisor:
+				guards = append(guards, k.ID)
+			default:
+				regulates = append(regulates, k.ID)
+			}
+		}
+		for _, a := range w.p.Alarms {
+			if slices.Contains(x.Holds, a.ID) {
+				guards = append(guards, a.ID)
+			}
+		}
+		if len(regulates) > 0 && len(guards) > 0 {
+			w.add(Finding{
+				Code: "shared_box", Severity: Weak, Elements: append([]string{x.ID}, guards...),
+				Message: text.Of("shared_box", text.Params{"box": x.ID, "controls": regulates, "guards": guards}),
+				Change:  text.Of("change_own_box", text.Params{"box": x.ID}),
+			})
+		}
 	}
 }

@@ -85,6 +85,22 @@ func (h *HandOver) settings() {
 			set(c.ID, "setting_cuts_at", *c.ThresholdC, "degC", text.Of("why_cuts_at", outputs))
 		}
 	}
+	for _, a := range p.Alarms {
+		watched := text.Params{"watched": a.Watches}
+		if a.DifferK != nil {
+			set(a.ID, "setting_difference", *a.DifferK, "K",
+				text.Of("why_difference", text.Params{"sensors": a.Sensors}))
+		}
+		if a.RunsMin != nil {
+			set(a.ID, "setting_longest_run", *a.RunsMin, "min", text.Of("why_longest_run", watched))
+		}
+		if a.Starts != nil {
+			set(a.ID, "setting_most_starts", float64(*a.Starts), "1", text.Of("why_most_starts", watched))
+		}
+		if a.WithinH != nil {
+			set(a.ID, "setting_watched_hours", *a.WithinH, "h", text.Of("why_watched_hours", watched))
+		}
+	}
 	thermostat := func(id string, markC *float64) {
 		if markC != nil {
 			set(id, "setting_own_thermostat", *markC, "degC", text.Of("why_own_thermostat", nil))
@@ -104,7 +120,11 @@ func (h *HandOver) settings() {
 
 func (h *HandOver) thresholds() {
 	for _, a := range h.Report.Plan.Alarms {
-		t := Threshold{Alarm: a.ID, Sensor: a.Sensor, When: string(a.When), ThresholdC: a.ThresholdC,
+		listens := a.Watches
+		if ids := a.Reads(); len(ids) > 0 {
+			listens = ids[0] // the first of several
+		}
+		t := Threshold{Alarm: a.ID, Sensor: listens, When: string(a.When), ThresholdC: a.ThresholdC,
 			DelayMin: a.DelayMin,
 			Path:     string(a.Path)}
 		for _, f := range h.Report.Faults {

@@ -36,34 +36,39 @@ const (
 
 // Tests that several modes share.
 var (
-	callHeat      = &test{do: "try_call", expect: "see_call"}
-	letRun        = &test{"try_run_alone", "see_run_alone", nil, text.Params{"within": switchesOffWithinK}}
-	stopPump      = &test{do: "try_stop_pump", expect: "see_stop_pump"}
-	takeWater     = &test{"try_take_water", "see_take_water", text.Params{"volume": takenOutOfChamberL}, nil}
-	freeBreak     = &test{do: "try_free_break", expect: "see_free_break"}
-	watchOnce     = &test{do: "try_watch_once", expect: "see_watch_once"}
-	compareProbe  = &test{"try_compare_probe", "see_compare_probe", nil, text.Params{"within": agreesWithinK}}
-	moveFloat     = &test{do: "try_move_float", expect: "see_move_float"}
-	stopReturn    = &test{do: "try_stop_return", expect: "see_reports_both"}
-	wetCloth      = &test{do: "try_wet_cloth", expect: "see_wet_cloth"}
-	switchWatched = &test{do: "try_switch_watched", expect: "see_reports_both"}
-	passThreshold = &test{do: "try_pass_threshold", expect: "see_pass_threshold"}
-	passSetpoint  = &test{do: "try_pass_setpoint", expect: "see_pass_setpoint"}
-	followOutput  = &test{do: "try_follow_output", expect: "see_follow_output"}
-	openCircuit   = &test{do: "try_open_circuit", expect: "see_open_circuit"}
-	openMains     = &test{"try_open_mains", "see_open_mains", text.Params{}, nil}
-	dropNetwork   = &test{"try_drop_network", "see_drop_network", text.Params{}, nil}
-	raiseAlarm    = &test{do: "try_raise_alarm", expect: "see_raise_alarm"}
-	pressButton   = &test{do: "try_press_button", expect: "see_press_button"}
-	feelStrip     = &test{do: "try_feel_strip", expect: "see_feel_strip"}
-	pullBackup    = &test{do: "try_pull_backup", expect: "see_pull_backup"}
-	spareClock    = &test{"try_spare_electronics", "see_spare_electronics", text.Params{}, nil}
-	clearOverflow = &test{do: "try_clear_overflow", expect: "see_clear_overflow"}
-	freeLine      = &test{do: "try_free_line", expect: "see_free_line"}
-	watchRoom     = &test{do: "try_watch_room", expect: "see_watch_room"}
-	lookForSalt   = &test{do: "try_look_for_salt", expect: "see_look_for_salt"}
-	stopMains     = &test{"try_blink", "see_blink", text.Params{}, nil}
-	wetPlug       = &test{do: "try_wet_device", expect: "see_wet_device"}
+	callHeat       = &test{do: "try_call", expect: "see_call"}
+	letRun         = &test{"try_run_alone", "see_run_alone", nil, text.Params{"within": switchesOffWithinK}}
+	stopPump       = &test{do: "try_stop_pump", expect: "see_stop_pump"}
+	takeWater      = &test{"try_take_water", "see_take_water", text.Params{"volume": takenOutOfChamberL}, nil}
+	freeBreak      = &test{do: "try_free_break", expect: "see_free_break"}
+	watchOnce      = &test{do: "try_watch_once", expect: "see_watch_once"}
+	compareProbe   = &test{"try_compare_probe", "see_compare_probe", nil, text.Params{"within": agreesWithinK}}
+	moveFloat      = &test{do: "try_move_float", expect: "see_move_float"}
+	stopReturn     = &test{do: "try_stop_return", expect: "see_reports_both"}
+	wetCloth       = &test{do: "try_wet_cloth", expect: "see_wet_cloth"}
+	switchWatched  = &test{do: "try_switch_watched", expect: "see_reports_both"}
+	passThreshold  = &test{do: "try_pass_threshold", expect: "see_pass_threshold"}
+	passSetpoint   = &test{do: "try_pass_setpoint", expect: "see_pass_setpoint"}
+	followOutput   = &test{do: "try_follow_output", expect: "see_follow_output"}
+	openCircuit    = &test{do: "try_open_circuit", expect: "see_open_circuit"}
+	openMains      = &test{"try_open_mains", "see_open_mains", text.Params{}, nil}
+	dropNetwork    = &test{"try_drop_network", "see_drop_network", text.Params{}, nil}
+	raiseAlarm     = &test{do: "try_raise_alarm", expect: "see_raise_alarm"}
+	pressButton    = &test{do: "try_press_button", expect: "see_press_button"}
+	feelStrip      = &test{do: "try_feel_strip", expect: "see_feel_strip"}
+	pullBackup     = &test{do: "try_pull_backup", expect: "see_pull_backup"}
+	spareClock     = &test{"try_spare_electronics", "see_spare_electronics", text.Params{}, nil}
+	clearOverflow  = &test{do: "try_clear_overflow", expect: "see_clear_overflow"}
+	freeLine       = &test{do: "try_free_line", expect: "see_free_line"}
+	watchRoom      = &test{do: "try_watch_room", expect: "see_watch_room"}
+	lookForSalt    = &test{do: "try_look_for_salt", expect: "see_look_for_salt"}
+	stopMains      = &test{"try_blink", "see_blink", text.Params{}, nil}
+	wetPlug        = &test{do: "try_wet_device", expect: "see_wet_device"}
+	followContacts = &test{do: "try_follow_contacts", expect: "see_follow_contacts"}
+	unplugBox      = &test{do: "try_unplug_box", expect: "see_unplug_box"}
+	warmProbe      = &test{do: "try_warm_probe", expect: "see_warm_probe"}
+	readClock      = &test{do: "try_read_clock", expect: "see_read_clock"}
+	runOn          = &test{do: "try_run_on", expect: "see_raise_alarm"}
 )
 
 const (
@@ -196,4 +201,15 @@ var modes = []mode{
 		"fault_room_cooling_dead", "", 0.1, judged, true, watchRoom},
 	{"room cooling", "room_device", "stuck_on", sim.RoomStuck,
 		"fault_room_stuck", "", 0.02, judged, true, watchRoom},
+	{"contactor", "contactor", "welded", sim.ContactorWelded,
+		"fault_contactor_welded", "", 0.02, judged, false, followContacts},
+	{"contactor", "contactor", "open", sim.ContactorOpen,
+		"fault_contactor_open", "", 0.02, judged, false, followContacts},
+	{"box", "box", "dead", sim.ControlOff, "fault_box_dead", "", 0.1, judged, true, unplugBox},
+	{"box", "box", "frozen_idle", sim.ControlOff, "fault_box_frozen_idle", "", 0.05, judged, false, warmProbe},
+	{"box", "box", "frozen_calling", sim.ControlOn, "fault_box_frozen_idle", "", 0.05, judged, false, warmProbe},
+	{"box", "box", "restarted", sim.ControlOff, "fault_box_restarted", "", 1, judged, false, unplugBox},
+	{"box", "box", "clock_wrong", sim.ClockWrong, "fault_clock_wrong", "time", 0.1, judged, false, readClock},
+	{"box", "box", "clock_at_midnight", sim.ClockWrong, "fault_clock_midnight", "", 0.2, judged, false, readClock},
+	{"alarm on running", "alarm", "silent", sim.AlarmDead, "fault_alarm_silent", "", 0.1, judged, false, runOn},
 }

@@ -167,7 +167,7 @@ func (st *study) protects(f Fault) bool {
 		})
 	}
 	switch f.Kind {
-	case "alarm", "network":
+	case "alarm", "network", "box":
 		return true
 	case "heater", "chiller":
 		return f.breaks(sim.ThermostatClosed)
@@ -177,17 +177,22 @@ func (st *study) protects(f Fault) bool {
 	case "sensor":
 		i := slices.IndexFunc(s.Sensors, func(x sim.Sensor) bool { return x.ID == f.Element })
 		for _, k := range s.Controls {
-			if k.Kind == sim.Cutout && s.Conditions[k.Condition].Sensor == i {
+			if k.Kind == sim.Cutout && reads(s.Leaves(k.Condition), i) {
 				return true
 			}
 		}
 		for _, a := range s.Alarms {
-			if s.Conditions[a.Condition].Sensor == i {
+			if a.Condition >= 0 && reads(s.Leaves(a.Condition), i) ||
+				slices.ContainsFunc(a.Differ, func(x sim.Reader) bool { return x.Sensor == i }) {
 				return true
 			}
 		}
 	}
 	return false
+}
+
+func reads(conditions []*sim.Condition, sensor int) bool {
+	return slices.ContainsFunc(conditions, func(c *sim.Condition) bool { return c.Sensor == sensor })
 }
 
 // place is what an injection acts on; two on one place contradict each other.
@@ -209,6 +214,8 @@ func placeOf(in sim.Injection) place {
 		what = sim.SensorOffset
 	case sim.ControlOff:
 		what = sim.ControlOn
+	case sim.ContactorOpen:
+		what = sim.ContactorWelded
 	}
 	return place{what, in.Index}
 }

@@ -102,7 +102,21 @@ func TestPairsOfALargePlanSayWhatTheyLeftOut(t *testing.T) {
 		p.Alarms = append(p.Alarms, plan.Alarm{ID: fmt.Sprint("alarm-", i), Sensor: fmt.Sprint("probe-", i),
 			When: plan.Below, ThresholdC: ptr(24.0), DelayMin: 10, Path: plan.CellularPath, OwnBattery: true})
 	}
-	require.Greater(t, plan.Elements(p), 140)
+	for i := range 16 {
+		id := fmt.Sprint("contactor-", i)
+		p.Contactors = append(p.Contactors, plan.Contactor{ID: id, Outputs: []string{fmt.Sprint("heater-", i)}})
+		p.Controls[2*i].Outputs = []string{id}
+		p.Boxes = append(p.Boxes, plan.Box{ID: fmt.Sprint("box-", i), DeadOutputs: plan.DeadOpen,
+			AfterRestart: plan.ByControls, Holds: []string{fmt.Sprint("warm-", i), fmt.Sprint("cut-", i)}})
+		p.Alarms = append(p.Alarms, plan.Alarm{ID: fmt.Sprint("long-", i), Watches: fmt.Sprint("heater-", i),
+			When: plan.RunsLong, RunsMin: ptr(600.0), Path: plan.CellularPath, OwnBattery: true})
+	}
+	for i := range 8 {
+		p.Alarms = append(p.Alarms, plan.Alarm{ID: fmt.Sprint("apart-", i), When: plan.Differ, DifferK: ptr(1.0),
+			Sensors: []string{fmt.Sprint("probe-", i), fmt.Sprint("probe-", 31-i)}, Path: plan.CellularPath,
+			OwnBattery: true})
+	}
+	require.GreaterOrEqual(t, plan.Elements(p), 200)
 	const budget = maxPairEvents / 3
 	c, err := pairs(context.Background(), p, budget)
 	require.NoError(t, err)

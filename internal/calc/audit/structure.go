@@ -22,6 +22,7 @@ func Check(in plan.Plan) (Structure, error) {
 	w := writer{p: p}
 	w.commonCauses()
 	w.contradictions()
+	w.sharedBoxes()
 	w.siphons()
 	w.supply()
 	w.people()

@@ -40,7 +40,8 @@ func studyOf(ctx context.Context, p plan.Plan, assumptions []plan.Assumption) (*
 		st.harmless = append(st.harmless, map[string]bool{})
 	}
 	st.report.Contacts = contactsOf(&st.rooms[1])
-	if err := st.singles(ctx, wearing(faultsOf(p, st.rooms[1].system), st.report.Contacts)); err != nil {
+	if err := st.singles(ctx, wearing(append(faultsOf(p, st.rooms[1].system), boxFaults(p, st.rooms[1].system)...),
+		st.report.Contacts)); err != nil {
 		return nil, err
 	}
 	st.report.Findings = findings(st.report, st.rooms)

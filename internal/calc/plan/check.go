@@ -13,6 +13,8 @@ func checkSaid(p Plan) error {
 	c.sensors()
 	c.controls()
 	c.loops()
+	c.contactors()
+	c.boxes()
 	c.alarms()
 	c.circuits()
 	c.supply()

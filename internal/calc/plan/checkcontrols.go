@@ -9,7 +9,6 @@ import (
 )
 
 func (c *checker) controls() {
-	driver := map[string]string{}
 	for i, k := range c.p.Controls {
 		at := fmt.Sprintf("controls[%d]", i)
 		if k.Kind == Timer {
@@ -18,7 +17,7 @@ func (c *checker) controls() {
 			} else {
 				c.schedule(*k.Schedule, at+".schedule")
 			}
-		} else if k.Sensor == nil {
+		} else if k.Sensor == nil && len(k.Sensors) == 0 {
 			c.conflict(text.Of("plan_control_needs_sensor", text.Params{"kind": string(k.Kind)}), at+".sensor")
 		}
 		c.controlSensor(k, at)
@@ -27,21 +26,13 @@ func (c *checker) controls() {
 		}
 		for j, out := range k.Outputs {
 			path := fmt.Sprintf("%s.outputs[%d]", at, j)
-			if !c.canDrive(k.Kind, out) {
+			if !c.canDrive(k.Kind, out) && !strings.HasPrefix(c.ids[out], "contactors[") {
 				c.unknown(out, path, drives[k.Kind].wanted)
 				continue
 			}
 			if slices.Contains(k.Outputs[:j], out) {
 				c.conflict(text.Of("plan_output_named_twice", text.Params{"id": out}), path)
 			}
-			if k.Kind == Supervisor {
-				continue
-			}
-			if other, taken := driver[out]; taken {
-				c.conflict(text.Of("plan_output_driven_twice", text.Params{"id": out}), other, path)
-				continue
-			}
-			driver[out] = path
 		}
 	}
 }
@@ -59,30 +50,39 @@ func (c *checker) controlSensor(k Control, at string) {
 		c.conflict(text.Of("plan_setpoint_with_heating_or_cooling", nil), at+".setpoint_c",
 			at+".kind")
 	}
-	switch {
-	case k.Sensor == nil:
-	case k.Kind == Timer:
-		c.conflict(text.Of("plan_timer_reads_no_sensor", nil), at+".sensor", at+".kind")
-	case k.Kind != Supervisor:
-		c.regulatingSensor(k, at)
-	case k.When != nil:
-		c.reading(*k.Sensor, *k.When, k.ThresholdC, at)
+	c.several(k.Sensor != nil, k.Sensors, k.Rule, at)
+	c.ruled(k.Sensors, k.Rule, true, at)
+	for j, id := range k.Reads() {
+		from := at + ".sensor"
+		if k.Sensor == nil {
+			from = fmt.Sprintf("%s.sensors[%d]", at, j)
+			if _, ok := c.sensor(id); !ok {
+				continue
+			}
+		}
+		switch {
+		case k.Kind == Timer:
+			c.conflict(text.Of("plan_timer_reads_no_sensor", nil), from, at+".kind")
+		case k.Kind != Supervisor:
+			c.regulatingSensor(k.Kind, id, from, at)
+		case k.When != nil:
+			c.reading(id, *k.When, k.ThresholdC, from, at)
+		}
 	}
 }
 
-func (c *checker) regulatingSensor(k Control, at string) {
-	s, ok := c.sensor(*k.Sensor)
+func (c *checker) regulatingSensor(kind ControlKind, id, from, at string) {
+	s, ok := c.sensor(id)
 	want := TemperatureKind
-	if k.Kind == TopOff {
+	if kind == TopOff {
 		want = LevelKind
 	}
 	switch {
 	case !ok:
-		c.unknown(*k.Sensor, at+".sensor", "sensor")
+		c.unknown(id, from, "sensor")
 	case s.Kind != want || s.Reservoir != nil:
 		c.conflict(text.Of("plan_control_reads_other_kind",
-			text.Params{"kind": string(k.Kind), "sensor": string(want)}), at+".sensor",
-			at+".kind")
+			text.Params{"kind": string(kind), "sensor": string(want)}), from, at+".kind")
 	}
 }
 

@@ -91,17 +91,6 @@ func (c *checker) sensors() {
 	}
 }
 
-func (c *checker) alarms() {
-	for i, a := range c.p.Alarms {
-		c.reading(a.Sensor, a.When, a.ThresholdC, fmt.Sprintf("alarms[%d]", i))
-	}
-	for i, t := range c.p.ProofTests {
-		if _, ok := c.ids[t.Element]; !ok {
-			c.unknown(t.Element, fmt.Sprintf("proof_tests[%d].element", i), "element")
-		}
-	}
-}
-
 func (c *checker) circuits() {
 	check := func(id *string, path string) {
 		if id != nil && !c.p.Power.feeds(*id) {

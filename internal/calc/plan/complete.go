@@ -171,14 +171,14 @@ func (c *completion) wetPlace() Place {
 	return InDisplay
 }
 
-// driven returns whether a control that regulates or times drives the device.
+// driven returns whether a control that regulates or times drives the device, by itself or through a contactor.
 func (c *completion) driven(id string) bool {
 	for _, k := range c.p.Controls {
 		if k.Kind != Supervisor && slices.Contains(k.Outputs, id) {
 			return true
 		}
 	}
-	return false
+	return slices.ContainsFunc(c.p.Contactors, func(k Contactor) bool { return slices.Contains(k.Outputs, id) })
 }
 
 func (c *completion) heatersAndChillers() {
@@ -323,6 +323,10 @@ func (c *completion) circuits() {
 			*field = &first // the only one there is: nothing assumed
 		}
 	}
+	for i := range p.Boxes {
+		set(&p.Boxes[i].Circuit, fmt.Sprintf("boxes[%d].circuit", i))
+	}
+	c.boxes()
 	for _, e := range elementsOf(p) {
 		if e.circuit != nil && !c.needsNoCircuit(*e.id) {
 			set(e.circuit, e.path+".circuit")
@@ -403,5 +407,17 @@ func (c *completion) leaks() {
 	for i := range c.p.Leaks {
 		assume(c, &c.p.Leaks[i].Place, InDisplay, fmt.Sprintf("leaks[%d].place", i), "", WhyCommonPractice,
 			text.Of("assumed_plan_leak_in_display", nil))
+	}
+}
+
+// boxes lets what a box holds hang on its circuit. An alarm with a battery of its own keeps it: only the processor that
+// raises it dies with the box.
+func (c *completion) boxes() {
+	for _, b := range c.p.Boxes {
+		for _, e := range elementsOf(c.p) {
+			if e.circuit != nil && *e.circuit == nil && slices.Contains(b.Holds, *e.id) && !c.needsNoCircuit(*e.id) {
+				*e.circuit = b.Circuit
+			}
+		}
 	}
 }

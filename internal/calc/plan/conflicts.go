@@ -57,16 +57,19 @@ var readings = map[SensorKind][]When{
 }
 
 // reading refuses what an alarm or a supervisor cannot act on.
-func (c *checker) reading(id string, when When, threshold *float64, path string) {
+//
+//	from  where the sensor is named
+//	path  of what reads it
+func (c *checker) reading(id string, when When, threshold *float64, from, path string) {
 	s, ok := c.sensor(id)
 	switch {
 	case !ok:
-		c.unknown(id, path+".sensor", "sensor")
+		c.unknown(id, from, "sensor")
 	case !slices.Contains(readings[s.Kind], when):
 		c.conflict(text.Of("plan_sensor_cannot_report",
-			text.Params{"kind": string(s.Kind), "when": string(when)}), path+".when", path+".sensor")
+			text.Params{"kind": string(s.Kind), "when": string(when)}), path+".when", from)
 	case (s.Kind == TemperatureKind) != (threshold != nil):
 		c.conflict(text.Of("plan_threshold_with_temperature", nil),
-			path+".threshold_c", path+".sensor")
+			path+".threshold_c", from)
 	}
 }

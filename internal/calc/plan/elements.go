@@ -24,6 +24,8 @@ func elementsOf(p *Plan) []element {
 	all = listed(all, "lights", p.Lights, func(e *Light) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "sensors", p.Sensors, func(e *Sensor) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "controls", p.Controls, func(e *Control) (*string, **string) { return &e.ID, &e.Circuit })
+	all = listed(all, "contactors", p.Contactors, func(e *Contactor) (*string, **string) { return &e.ID, &e.Circuit })
+	all = listed(all, "boxes", p.Boxes, func(e *Box) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "alarms", p.Alarms, func(e *Alarm) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "power.circuits", p.Power.Circuits, func(e *Circuit) (*string, **string) { return &e.ID, nil })
 	return leakElements(roomElements(plumbingElements(supplyElements(all, p), p), p), p)

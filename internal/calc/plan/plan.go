@@ -33,6 +33,8 @@ type Plan struct {
 	Lights      []Light
 	Sensors     []Sensor
 	Controls    []Control
+	Contactors  []Contactor
+	Boxes       []Box
 	Alarms      []Alarm
 	Power       Power
 	Attendance  Attendance
@@ -320,6 +322,12 @@ const (
 	Dry     When = "dry"
 	NoFlow  When = "no_flow"
 	NoPower When = "no_power"
+	// Of a device or a control that an alarm watches: longer without a break, more often, or not at all for a time.
+	RunsLong    When = "runs_long"
+	StartsOften When = "starts_often"
+	StandsStill When = "stands_still"
+	// Of several sensors on one task.
+	Differ When = "differ"
 )
 
 // Control switches devices or other controls.
@@ -327,6 +335,8 @@ type Control struct {
 	ID           string
 	Kind         ControlKind
 	Sensor       *string
+	Sensors      []string // in place of one
+	Rule         Rule     // of several
 	Outputs      []string
 	SetpointC    *float64
 	HysteresisK  float64
@@ -362,9 +372,16 @@ const (
 // Alarm tells a person.
 type Alarm struct {
 	ID           string
-	Sensor       string
+	Sensor       string   // empty where it reads several or watches what runs
+	Sensors      []string // in place of one
+	Rule         Rule     // of several
+	DifferK      *float64 // differ, of temperatures: by more than this
 	When         When
 	ThresholdC   *float64
+	Watches      string   // the device or control that it watches; empty: it reads a sensor
+	RunsMin      *float64 // runs_long: more than so long without a break
+	Starts       *int     // starts_often: more than so many
+	WithinH      *float64 // starts_often: in so many hours; stands_still: not at all for so long
 	DelayMin     float64
 	Path         AlarmPath
 	OnSensorLoss bool
@@ -439,6 +456,7 @@ func (p Plan) Clone() Plan {
 		slices.Clone(p.Reservoirs)
 	p.Lights, p.Sensors, p.Controls = slices.Clone(p.Lights), slices.Clone(p.Sensors), slices.Clone(p.Controls)
 	p.Alarms, p.ProofTests = slices.Clone(p.Alarms), slices.Clone(p.ProofTests)
+	p.Contactors, p.Boxes = slices.Clone(p.Contactors), slices.Clone(p.Boxes)
 	w := &p.Power
 	w.Circuits, w.ResidualCurrentDevices = slices.Clone(w.Circuits), slices.Clone(w.ResidualCurrentDevices)
 	w.Strips, w.Backups = slices.Clone(w.Strips), slices.Clone(w.Backups)

@@ -249,11 +249,51 @@ func TestConflicts(t *testing.T) {
 			[]string{"controls[0].outputs[0]"}, "path:lights[0] wanted:heater"},
 		{"an output named twice", func(p *Plan) { p.Controls[2].Outputs = []string{"heater", "heater"} },
 			[]string{"controls[2].outputs[1]"}, "plan_output_named_twice"},
-		{"output driven by two controls", func(p *Plan) {
-			p.Controls = append(p.Controls, Control{
-				ID: "heat-2", Kind: Heating, Sensor: new("probe"), SetpointC: new(26.0), Outputs: []string{"heater"},
-			})
-		}, []string{"controls[0].outputs[0]", "controls[3].outputs[0]"}, "plan_output_driven_twice"},
+		{"a contactor that nothing drives", func(p *Plan) {
+			p.Contactors = []Contactor{{ID: "contactor", Outputs: []string{"heater"}}}
+		}, []string{"contactors[0].id", "controls"}, "plan_contactor_undriven"},
+		{"a contactor that feeds a control", func(p *Plan) {
+			p.Controls[0].Outputs = []string{"contactor"}
+			p.Contactors = []Contactor{{ID: "contactor", Outputs: []string{p.Controls[0].ID}}}
+		}, []string{"contactors[0].outputs[0]"}, "wanted:device"},
+		{"the middle of two", func(p *Plan) {
+			p.Sensors = append(p.Sensors, Sensor{ID: "second", Kind: TemperatureKind})
+			p.Controls[0].Sensor, p.Controls[0].Sensors, p.Controls[0].Rule = nil, []string{"probe", "second"}, Middle
+		}, []string{"controls[0].rule", "controls[0].sensors"}, "plan_middle_of_three"},
+		{"several without a rule", func(p *Plan) {
+			p.Sensors = append(p.Sensors, Sensor{ID: "second", Kind: TemperatureKind})
+			p.Controls[0].Sensor, p.Controls[0].Sensors = nil, []string{"probe", "second"}
+		}, []string{"controls[0].rule", "controls[0].sensors"}, "plan_several_need_rule"},
+		{"one sensor that differs", func(p *Plan) {
+			p.Alarms = []Alarm{{ID: "apart", When: Differ, Sensors: []string{"probe"}, DifferK: new(1.0)}}
+		}, []string{"alarms[0].sensors", "alarms[0].when"}, "plan_differ_needs_two"},
+		{"probes of two places that differ", func(p *Plan) {
+			p.Sensors = append(p.Sensors, Sensor{ID: "second", Kind: TemperatureKind, Place: new(InDisplay)},
+				Sensor{ID: "third", Kind: TemperatureKind, Place: new(InSump)})
+			p.Sump = &Sump{LengthMM: 700, WidthMM: 400, HeightMM: 400, WaterLevelMM: 220, WallMM: 10, Material: "glass",
+				Lid: "open"}
+			p.Alarms = []Alarm{{ID: "apart", When: Differ, Sensors: []string{"second", "third"}, DifferK: new(1.0)}}
+		}, []string{"alarms[0].sensors[1]", "alarms[0].sensors[0]"}, "plan_differ_in_one_place"},
+		{"a box that holds a heater", func(p *Plan) { p.Boxes = []Box{{ID: "box", Holds: []string{"heater"}}} },
+			[]string{"boxes[0].holds[0]"}, "wanted:held"},
+		{"two boxes that hold one control", func(p *Plan) {
+			holds := []string{p.Controls[0].ID}
+			p.Boxes = []Box{{ID: "box", Holds: holds}, {ID: "box-2", Holds: holds}}
+		}, []string{"boxes[1].holds[0]", "boxes[0].holds"}, "plan_held_twice"},
+		{"a sensor of a box that others read", func(p *Plan) { p.Boxes = []Box{{ID: "box", Holds: []string{"probe"}}} },
+			[]string{"controls[0].sensor", "boxes[0].holds"}, "plan_sensor_of_other_box"},
+		{"an alarm that watches nothing", func(p *Plan) {
+			p.Alarms = []Alarm{{ID: "on", When: RunsLong, RunsMin: new(30.0)}}
+		}, []string{"alarms[0].watches", "alarms[0].when"}, "plan_running_needs_watches"},
+		{"an alarm that watches a sensor", func(p *Plan) {
+			p.Alarms = []Alarm{{ID: "on", Watches: "probe", When: RunsLong, RunsMin: new(30.0)}}
+		}, []string{"alarms[0].watches"}, "wanted:device_or_control"},
+		{"an alarm on running that says too little", func(p *Plan) {
+			p.Alarms = []Alarm{{ID: "on", Watches: "heater", When: StartsOften, WithinH: new(3.0)}}
+		}, []string{"alarms[0].starts", "alarms[0].when"}, "plan_running_members"},
+		{"an alarm that reads and watches", func(p *Plan) {
+			p.Alarms = []Alarm{{ID: "on", Watches: "heater", Sensor: "probe", When: StandsStill, WithinH: new(3.0)}}
+		}, []string{"alarms[0].watches", "alarms[0].sensor"}, "plan_watches_or_sensor"},
 		{"controls in a circle", func(p *Plan) {
 			p.Controls = append(p.Controls, Control{
 				ID: "cut-2", Kind: Supervisor, Sensor: new("probe"), When: new(Above), ThresholdC: new(29.0),

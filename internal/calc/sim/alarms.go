@@ -37,13 +37,15 @@ func (c *Course) Silences(injections []Injection) []Silent {
 
 func (v *witness) silent(i int) Silent {
 	a := &v.s.Alarms[i]
-	reading := v.reads(a.Condition, a.OnLoss)
+	reading := v.reason(a)
 	reads := reading.lasting(a.DelayS, v.EndS)
 	switch {
 	case v.f.alarmDead[i]:
 		return Silent{AlarmBroken, reads}
 	case reads == Never:
-		truth := v.sees(&v.s.Conditions[a.Condition], sensorFault{})
+		well := *v
+		well.f.sensor = make([]sensorFault, len(v.s.Sensors))
+		truth := well.reason(a)
 		if at := truth.lasting(a.DelayS, v.EndS); at != Never {
 			return Silent{SensorLies, at}
 		}
@@ -86,7 +88,7 @@ func (v *witness) raised(i int) float64 {
 	if v.f.alarmDead[i] || a.Path == Network && v.f.networkLost {
 		return Never
 	}
-	ready := v.reads(a.Condition, a.OnLoss)
+	ready := v.reason(a)
 	if a.Circuit >= 0 {
 		ready = ready.and(v.live(a.Circuit))
 	}
@@ -94,4 +96,35 @@ func (v *witness) raised(i int) float64 {
 		ready = ready.and(v.live(v.s.NetworkCircuit))
 	}
 	return ready.lasting(a.DelayS, v.EndS)
+}
+
+// reason returns when there is reason to raise an alarm.
+func (v *witness) reason(a *Alarm) timeline {
+	switch {
+	case a.Watch != nil:
+		return v.watches(a.Watch)
+	case a.OnLoss && v.anyLost(a):
+		return always(true)
+	case a.Differ != nil:
+		return v.differs(a)
+	}
+	return v.reads(a.Condition, a.OnLoss)
+}
+
+// anyLost tells whether one of several sensors of an alarm gives no signal.
+func (v *witness) anyLost(a *Alarm) bool {
+	for _, x := range a.Differ {
+		if v.f.sensor[x.Sensor].lost {
+			return true
+		}
+	}
+	if a.Differ != nil {
+		return false
+	}
+	for _, c := range v.s.Leaves(a.Condition) {
+		if c.Sensor >= 0 && v.f.sensor[c.Sensor].lost {
+			return true
+		}
+	}
+	return false
 }

@@ -179,56 +179,17 @@ func (c *compiler) sensors() error {
 	return nil
 }
 
-// reading returns the condition "the sensor reports when" of an alarm or supervisor.
-func (c *compiler) reading(id string, when plan.When, thresholdC *float64) int {
-	i := c.sensor[id]
-	x := c.p.Sensors[i]
-	switch when {
-	case plan.Above:
-		return c.condition(Condition{Sensor: i, Index: c.comparator(Comparator{
-			Quantity: temperatureAt(*x.Place), Low: *thresholdC - readingBandK, High: *thresholdC, Sensor: i,
-		})})
-	case plan.Below:
-		return c.condition(Condition{Sensor: i, Negate: true, Index: c.comparator(Comparator{
-			Quantity: temperatureAt(*x.Place), Low: *thresholdC, High: *thresholdC + readingBandK, Sensor: i,
-		})})
-	case plan.NoFlow:
-		return c.condition(Condition{Kind: FlowRunning, Sensor: i, Negate: true})
-	case plan.NoPower:
-		return c.condition(Condition{Kind: PowerPresent, Index: c.circ[*x.Circuit], Sensor: i, Negate: true})
-	}
-	if x.Kind == plan.LeakKind {
-		return c.condition(Condition{Sensor: i,
-			Index: c.comparator(Comparator{Quantity: Spill, High: wetFloorL, Sensor: i})})
-	}
-	return c.condition(Condition{Sensor: i, Negate: when == plan.Dry, Index: c.levelComparator(i)})
-}
-
-func (c *compiler) levelComparator(i int) int {
-	x := c.p.Sensors[i]
-	if c.p.Sump != nil && *x.Place == plan.InDisplay {
-		area := *c.p.Display.LengthMM * *c.p.Display.WidthMM / quantity.SquareMMPerSquareMetre
-		return c.comparator(Comparator{Quantity: DisplayLevel, Sensor: i,
-			Low: area * (*x.HeightMM - x.HysteresisMM), High: area * *x.HeightMM})
-	}
-	if *x.Place == plan.InReservoir {
-		// Wet until fewer than at_l usable litres are left.
-		return c.comparator(Comparator{Quantity: Stored, Reservoir: c.res[*x.Reservoir], Low: *x.AtL,
-			High: *x.AtL + minBandLevelL, Sensor: i})
-	}
-	return c.comparator(Comparator{
-		Quantity: Level, Sensor: i,
-		Low: c.s.Chamber.VolumeAtL(*x.HeightMM - x.HysteresisMM), High: c.s.Chamber.VolumeAtL(*x.HeightMM),
-	})
-}
-
 func (c *compiler) controls() error {
 	c.ctl = map[string]int{}
 	for i, k := range c.p.Controls {
 		c.ctl[k.ID] = i
 	}
+	for i, k := range c.p.Contactors {
+		c.ctl[k.ID] = len(c.p.Controls) + i
+	}
 	for i, k := range c.p.Controls {
-		x := Control{ID: k.ID, Circuit: c.circ[*k.Circuit], OnLoss: k.OnSensorLoss == "on", Programme: -1}
+		x := Control{ID: k.ID, Circuit: c.circ[*k.Circuit], OnLoss: k.OnSensorLoss == "on", Programme: -1,
+			Restarts: c.restarts(k.ID)}
 		switch k.Kind {
 		case plan.Timer:
 			x.Kind = Timer
@@ -239,30 +200,31 @@ func (c *compiler) controls() error {
 			x.Programme = programme
 		case plan.Supervisor:
 			x.Kind, x.Latching = Cutout, k.Latching
-			x.Condition = c.reading(*k.Sensor, *k.When, k.ThresholdC)
+			x.Condition = c.vote(k.Reads(), k.Rule, *k.When != plan.Below, func(id string) int {
+				return c.reading(id, *k.When, k.ThresholdC)
+			})
 		case plan.TopOff:
-			j := c.sensor[*k.Sensor]
-			x.Condition = c.condition(Condition{Sensor: j, Negate: true, Index: c.levelComparator(j)})
+			x.Condition = c.vote(k.Reads(), k.Rule, true, func(id string) int {
+				j := c.sensor[id]
+				return c.condition(Condition{Sensor: j, Negate: true, Index: c.levelComparator(j)})
+			})
 			if k.RunLimitMin != nil {
 				x.RunLimitS = *k.RunLimitMin * 60
 			}
 		default:
-			j := c.sensor[*k.Sensor]
-			x.Condition = c.condition(Condition{Sensor: j, Negate: k.Kind == plan.Heating,
-				Index: c.comparator(Comparator{
-					Quantity: temperatureAt(*c.p.Sensors[j].Place), Sensor: j,
-					Low: *k.SetpointC - k.HysteresisK/2, High: *k.SetpointC + k.HysteresisK/2,
-				})})
+			x.Condition = c.vote(k.Reads(), k.Rule, k.Kind == plan.Cooling, func(id string) int {
+				j := c.sensor[id]
+				return c.condition(Condition{Sensor: j, Negate: k.Kind == plan.Heating,
+					Index: c.comparator(Comparator{
+						Quantity: temperatureAt(*c.p.Sensors[j].Place), Sensor: j,
+						Low: *k.SetpointC - k.HysteresisK/2, High: *k.SetpointC + k.HysteresisK/2,
+					})})
+			})
 		}
 		c.s.Controls = append(c.s.Controls, x)
-		for _, out := range k.Outputs {
-			if d, ok := c.device[out]; ok {
-				c.s.Relays = append(c.s.Relays, Relay{Control: i, Device: d, Target: -1})
-				continue
-			}
-			c.s.Relays = append(c.s.Relays, Relay{Control: i, Device: -1, Target: c.ctl[out]})
-		}
+		c.relays(i, k.Outputs)
 	}
+	c.contactors()
 	return nil
 }
 
@@ -271,8 +233,17 @@ func (c *compiler) alarms() error {
 		plan.CellularPath: Cellular}
 	for _, a := range c.p.Alarms {
 		x := Alarm{
-			ID: a.ID, Condition: c.reading(a.Sensor, a.When, a.ThresholdC), OnLoss: a.OnSensorLoss,
-			DelayS: a.DelayMin * 60, Circuit: -1, Path: paths[a.Path],
+			ID: a.ID, OnLoss: a.OnSensorLoss, DelayS: a.DelayMin * 60, Circuit: -1, Path: paths[a.Path],
+		}
+		switch {
+		case a.Watches != "":
+			x.Condition, x.Watch = -1, c.watch(a)
+		case a.When == plan.Differ:
+			c.differ(a, &x)
+		default:
+			x.Condition = c.vote(a.Reads(), a.Rule, a.When != plan.Below, func(id string) int {
+				return c.reading(id, a.When, a.ThresholdC)
+			})
 		}
 		if !a.OwnBattery {
 			x.Circuit = c.circ[*a.Circuit]

@@ -19,6 +19,7 @@ type Course struct {
 	lit      timeline   // from before the start on
 	flow     timeline   // of the return
 	switched []switched // devices, in the order of time
+	commands []timeline // of controls, where an alarm has an eye on one
 	emptied  []float64  // when each reservoir ran empty, or Never
 	airless  float64    // when the return pump drew air, or Never
 	opened   []float64  // when each circuit opened for too great a load, or Never; nil: none may

@@ -64,7 +64,7 @@ type tracing struct {
 // controls moves what is forced on a sensor to its control, and from a control to its relays.
 func (t *tracing) controls() (moved bool) {
 	for i := range t.s.Controls {
-		if t.controlIdle[i] {
+		if t.controlIdle[i] || t.w.watchedControl[i] { // what an alarm sees of it must not be traced away
 			continue
 		}
 		c, f := &t.s.Controls[i], &t.f
@@ -107,7 +107,7 @@ func (t *tracing) discard(relays []int) {
 
 // commanded is what a control is made to do for good by a fault of its sensor: +1, -1, or 0 where that is not settled.
 func (f *faultState) commanded(s *System, c *Control) int8 {
-	if c.Kind == Timer {
+	if !c.reads() {
 		return 0
 	}
 	cond := &s.Conditions[c.Condition]
@@ -150,7 +150,7 @@ func (t *tracing) devices() (moved bool) {
 		}
 		d, f := &t.s.Devices[i], &t.f
 		off := f.deviceDead[i] || f.circuitLost[d.Circuit] || f.programme[i] < 0 ||
-			d.idles() && f.reservoirEmpty[d.Reservoir]
+			d.idles() && !t.w.watchedDevice[i] && f.reservoirEmpty[d.Reservoir]
 		for _, j := range t.w.ontoDevice[i] {
 			off = off || f.relay[j] < 0
 		}
@@ -172,15 +172,19 @@ func (t *tracing) supply() (moved bool) {
 	clear(t.powered)
 	for i := range t.s.Controls {
 		c := &t.s.Controls[i]
-		if t.controlIdle[i] || c.Kind == Timer || t.f.control[i] != 0 {
+		if t.w.watchedControl[i] {
+			t.powered[c.Circuit] = true
+		}
+		if t.controlIdle[i] || !c.reads() || t.f.control[i] != 0 {
 			continue
 		}
-		cond := &t.s.Conditions[c.Condition]
-		if cond.Sensor >= 0 {
-			t.read[cond.Sensor] = true
-		}
-		if cond.Kind == PowerPresent {
-			t.powered[cond.Index] = true
+		for _, cond := range t.s.Leaves(c.Condition) {
+			if cond.Sensor >= 0 {
+				t.read[cond.Sensor] = true
+			}
+			if cond.Kind == PowerPresent {
+				t.powered[cond.Index] = true
+			}
 		}
 	}
 	for k := range t.f.sensor {
@@ -246,6 +250,11 @@ func (f *faultState) key() string {
 	flagged(f.roomStuck, RoomStuck)
 	flagged(f.leaks, LeakOpens)
 	add(f.mainsLost, MainsLost, 0)
+	for i, ahead := range f.ahead {
+		if add(ahead != 0, ClockWrong, i); ahead != 0 {
+			b = binary.BigEndian.AppendUint64(b, math.Float64bits(ahead))
+		}
+	}
 	for i, x := range f.sensor {
 		add(x.forced > 0, SensorTrue, i)
 		add(x.forced < 0, SensorFalse, i)

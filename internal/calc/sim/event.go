@@ -70,7 +70,7 @@ func (r *run) untilTimer() float64 {
 		}
 	}
 	for i := range r.piece {
-		at(r.t + r.piece[i].EndS - r.now)
+		at(r.t + r.piece[i].EndS - r.clock(i))
 	}
 	for _, i := range r.w.limited {
 		if st := &r.control[i]; st.command {

@@ -32,6 +32,9 @@ const (
 	RoomStuck                     // room device: never stops
 	LeakOpens                     // leak
 	ProtectionDead                // residual-current device: would not trip; no water feels it
+	ContactorWelded               // control: all its relays are welded
+	ContactorOpen                 // control: none of its relays closes any more
+	ClockWrong                    // control: the clock of a timer is Value seconds ahead
 )
 
 // Injection is one fault put into a run.
@@ -45,8 +48,9 @@ type Injection struct {
 type faultState struct {
 	deviceDead     []bool // or its own thermostat never closes
 	thermostatShut []bool
-	programme      []int8 // +1 on, -1 off
-	relay          []int8 // +1 welded, -1 open
+	programme      []int8    // +1 on, -1 off
+	ahead          []float64 // of each programme, how far its clock is, s
+	relay          []int8    // +1 welded, -1 open
 	sensor         []sensorFault
 	control        []int8 // +1 hung closed, -1 hung open
 	siphon         []bool
@@ -78,6 +82,7 @@ func newFaultState(s *System, injections []Injection) faultState {
 		deviceDead:     takeOff(&flags, len(s.Devices)),
 		thermostatShut: takeOff(&flags, len(s.Devices)),
 		programme:      takeOff(&signs, len(s.Devices)),
+		ahead:          make([]float64, len(s.Programmes)),
 		relay:          takeOff(&signs, len(s.Relays)),
 		sensor:         make([]sensorFault, len(s.Sensors)),
 		control:        takeOff(&signs, len(s.Controls)),
@@ -95,12 +100,12 @@ func newFaultState(s *System, injections []Injection) faultState {
 		if in.Fault == SurgeTaken {
 			f.surge(s, in.Index)
 		}
-		f.inject(in)
+		f.inject(s, in)
 	}
 	return f
 }
 
-func (f *faultState) inject(in Injection) {
+func (f *faultState) inject(s *System, in Injection) {
 	i := in.Index
 	switch in.Fault {
 	case DeviceDead, ThermostatOpen:
@@ -151,6 +156,19 @@ func (f *faultState) inject(in Injection) {
 		f.leaks[i] = true
 	case RoomStuck:
 		f.roomStuck[i] = true
+	case ClockWrong:
+		f.ahead[s.Controls[i].Programme] = in.Value
+	case ContactorWelded:
+		f.relays(s, i, 1)
+	case ContactorOpen:
+		f.relays(s, i, -1)
+	}
+}
+
+// relays forces all relays of a control.
+func (f *faultState) relays(s *System, control int, state int8) {
+	for _, j := range s.wired().fromControl[control] {
+		f.relay[j] = state
 	}
 }
 

@@ -99,6 +99,9 @@ func (v *witness) live(circuit int) timeline {
 // reads returns when a condition held; onLoss where its sensor is lost.
 func (v *witness) reads(index int, onLoss bool) timeline {
 	c := &v.s.Conditions[index]
+	if c.Kind == Vote {
+		return v.votes(c, onLoss)
+	}
 	if yes, known := v.f.forces(c, onLoss); known {
 		return always(yes)
 	}
@@ -125,6 +128,12 @@ func (v *witness) sees(c *Condition, f sensorFault) timeline {
 // powered returns when a control had power: from its circuit, through the relays in its supply.
 func (v *witness) powered(control int) timeline {
 	out := v.live(v.s.Controls[control].Circuit)
+	if v.s.Controls[control].Restarts == StaysDown && len(out.turns) > 0 {
+		out.turns = out.turns[:min(len(out.turns), 1)]
+		if !out.first {
+			return always(false)
+		}
+	}
 	for _, j := range v.w.ontoControl[control] {
 		switch f := v.f.relay[j]; {
 		case f < 0:
@@ -149,7 +158,24 @@ func (v *witness) closes(control int) timeline {
 	}
 	trips := v.reads(c.Condition, !c.OnLoss)
 	if c.Latching {
-		trips = trips.until(powered)
+		supply := powered
+		if c.Restarts == AsBefore {
+			trips, supply = trips.and(powered), always(true)
+		}
+		trips = trips.until(supply)
 	}
 	return powered.and(trips.not())
+}
+
+// votes returns when a vote said yes; onLoss where no sensor gives a signal.
+func (v *witness) votes(c *Condition, onLoss bool) timeline {
+	voters := v.f.voters(v.s, c)
+	if len(voters) == 0 {
+		return always(onLoss)
+	}
+	said := make([]timeline, len(voters))
+	for k, i := range voters {
+		said[k] = v.reads(i, false)
+	}
+	return counted(said, func(yes int) bool { return c.Most.carried(yes, len(voters)) })
 }

@@ -38,8 +38,8 @@ type run struct {
 }
 
 type controlState struct {
-	command, tripped, lockedOut bool
-	since                       float64 // when command became true
+	command, tripped, lockedOut, down bool
+	since                             float64 // when command became true
 }
 
 // newRun prepares a run; reuse is a course that nobody needs any more, or nil.
@@ -85,6 +85,9 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 	for i := range r.course.emptied {
 		r.course.emptied[i] = Never
 	}
+	if r.w.anyWatched {
+		r.course.commands = make([]timeline, len(s.Controls))
+	}
 	return r
 }
 
@@ -94,10 +97,20 @@ func (r *run) readClock() {
 		r.midnight += daySeconds
 	}
 	for i, p := range r.s.Programmes {
-		if x := &r.piece[i]; r.now < x.StartS-timeTolerance || r.now >= x.EndS-timeTolerance {
-			*x = p.pieceAt(r.now)
+		now := r.clock(i)
+		if x := &r.piece[i]; now < x.StartS-timeTolerance || now >= x.EndS-timeTolerance {
+			*x = p.pieceAt(now)
 		}
 	}
+}
+
+// clock returns the second of the day that a programme takes it to be.
+func (r *run) clock(programme int) float64 {
+	now := r.now + r.f.ahead[programme]
+	if now > daySeconds-timeTolerance {
+		now -= daySeconds
+	}
+	return now
 }
 
 // pieceAt returns the piece that holds from the given second of the day on.
@@ -121,7 +134,7 @@ func (r *run) programmed(i int) (level, perSecond float64) {
 	}
 	p := &r.piece[d.Programme]
 	perSecond = (p.To - p.From) / (p.EndS - p.StartS)
-	return p.From + perSecond*(r.now-p.StartS), perSecond
+	return p.From + perSecond*(r.clock(d.Programme)-p.StartS), perSecond
 }
 
 // gives tells whether a lamp's own programme lets it give light now, however little.
@@ -163,8 +176,11 @@ func (r *run) resolveControls() (changed bool) {
 	for i := range r.s.Controls {
 		c, st := &r.s.Controls[i], &r.control[i]
 		powered := r.circuitLive[c.Circuit] && r.closed(r.w.ontoControl[i])
-		if !powered {
+		if !powered && c.Restarts != AsBefore {
 			st.tripped, st.lockedOut = false, false // a restart forgets
+		}
+		if c.Restarts == StaysDown && (st.down || !r.circuitLive[c.Circuit]) {
+			st.down, powered = true, false
 		}
 		command := powered
 		if f := r.f.control[i]; f != 0 { // it hangs: it neither trips nor locks out
@@ -174,6 +190,9 @@ func (r *run) resolveControls() (changed bool) {
 		}
 		if command && !st.command {
 			st.since = r.t
+		}
+		if command != st.command && r.w.watchedControl[i] {
+			r.course.commands[i].set(command, r.t)
 		}
 		st.command = command
 		for _, j := range r.w.fromControl[i] {
@@ -206,6 +225,8 @@ func (r *run) closed(relays []int) bool {
 // command is what a control with power and nothing wrong asks of its relays.
 func (r *run) command(c *Control, st *controlState) bool {
 	switch c.Kind {
+	case Contactor:
+		return true
 	case Timer:
 		p := &r.piece[c.Programme]
 		return p.From > 0 || p.To > 0
@@ -228,6 +249,9 @@ func (r *run) command(c *Control, st *controlState) bool {
 // reads returns what a condition says; onLoss where its sensor is lost.
 func (r *run) reads(index int, onLoss bool) bool {
 	c := &r.s.Conditions[index]
+	if c.Kind == Vote {
+		return r.votes(c, onLoss)
+	}
 	if yes, known := r.f.forces(c, onLoss); known {
 		return yes
 	}
@@ -311,4 +335,18 @@ func (r *run) resolveLight() {
 		lit = lit || r.on[i] && r.gives(i)
 	}
 	r.course.lit.set(lit, r.t)
+}
+
+// votes returns what a vote says; onLoss where no sensor gives a signal.
+func (r *run) votes(c *Condition, onLoss bool) bool {
+	yes, voters := 0, r.f.voters(r.s, c)
+	if len(voters) == 0 {
+		return onLoss
+	}
+	for _, i := range voters {
+		if r.reads(i, false) {
+			yes++
+		}
+	}
+	return c.Most.carried(yes, len(voters))
 }

@@ -6,6 +6,8 @@
 // as practical salinity times litres, which mixes linearly.
 package sim
 
+import "slices"
+
 // The two bodies of water. A tank without a sump has only Display.
 const (
 	Display = 0
@@ -58,45 +60,6 @@ func (n *Node) BandAt(tempC float64) *Band {
 		i++
 	}
 	return &n.Bands[i]
-}
-
-// Chamber is the geometry of the water whose level moves: the return chamber of
-// the sump, or the display itself where there is no sump. Heights are
-// millimetres above the normal line (negative below), volumes litres above it.
-type Chamber struct {
-	AreaM2     float64 // area up to BaffleMM, > 0
-	BaffleMM   float64 // above this the whole sump rises, >= 0
-	WideAreaM2 float64 // area above BaffleMM, >= AreaM2
-	IntakeMM   float64 // the pump draws air at this height, < 0
-	RimMM      float64 // water spills above this height, > 0
-}
-
-// VolumeAtL returns the litres between the normal line and a height.
-//
-//	V = A·h below the baffle, A·baffle + A_wide·(h - baffle) above it
-//
-//	heightMM  height above the normal line, negative below  [mm]
-//	V         volume                                        [L]
-//
-// Accuracy: exact for vertical walls. Errors: none. Source: [Derived].
-func (c Chamber) VolumeAtL(heightMM float64) float64 {
-	if heightMM <= c.BaffleMM {
-		return c.AreaM2 * heightMM // m² · mm = L
-	}
-	return c.AreaM2*c.BaffleMM + c.WideAreaM2*(heightMM-c.BaffleMM)
-}
-
-// HeightAtMM returns the height of the water above the normal line; it undoes VolumeAtL.
-//
-//	volumeL  litres above the normal line, negative below  [L]
-//	h        height                                        [mm]
-//
-// Accuracy: exact for vertical walls. Errors: none. Source: [Derived].
-func (c Chamber) HeightAtMM(volumeL float64) float64 {
-	if v := c.AreaM2 * c.BaffleMM; volumeL > v {
-		return c.BaffleMM + (volumeL-v)/c.WideAreaM2
-	}
-	return volumeL / c.AreaM2
 }
 
 // Quantity is what a comparator watches.
@@ -177,6 +140,7 @@ const (
 	ComparatorTrue ConditionKind = iota // Index is a comparator
 	FlowRunning                         // the return flow runs
 	PowerPresent                        // Index is a circuit
+	Vote                                // of the conditions Of
 )
 
 // Condition is a yes or no that a control or an alarm acts on.
@@ -184,8 +148,20 @@ type Condition struct {
 	Kind   ConditionKind
 	Index  int
 	Negate bool
-	Sensor int // the sensor it is read from, -1 for none
+	Sensor int   // the sensor it is read from, -1 for none
+	Of     []int // of a vote
+	Most   Share // how many of those that have a signal must say yes
 }
+
+// Share is how many of a vote must say yes.
+type Share uint8
+
+// The shares.
+const (
+	Each Share = iota
+	One
+	MoreThanHalf
+)
 
 // DeviceKind says what a device does to the tank.
 type DeviceKind uint8
@@ -228,6 +204,7 @@ const (
 	Regulator ControlKind = iota // closes its outputs while its condition is true
 	Cutout                       // opens its outputs while its condition is true, or for good when latching
 	Timer                        // closes its outputs while its programme is above zero
+	Contactor                    // closes its outputs while the relays onto it are closed and its coil has power
 )
 
 // Control is one thing that switches others through relays. Without power its relays are open.
@@ -240,7 +217,21 @@ type Control struct {
 	RunLimitS float64 // a regulator that calls longer locks out until somebody comes; 0 for none
 	Latching  bool
 	Programme int // timers
+	Restarts  Restart
 }
+
+// Restart is what a control does when its power comes back.
+type Restart uint8
+
+// What a control may do after a restart.
+const (
+	Afresh    Restart = iota // cuts and lock-outs are forgotten
+	AsBefore                 // they stay
+	StaysDown                // its outputs stay open until somebody comes
+)
+
+// reads tells whether it acts on a condition.
+func (c *Control) reads() bool { return c.Kind == Regulator || c.Kind == Cutout }
 
 // Relay is one output of a control, in series with every other relay of the same target.
 type Relay struct {
@@ -268,6 +259,13 @@ const (
 	Cellular             // needs only the alarm's own power
 )
 
+// Reader is one sensor whose reading is compared with others'.
+type Reader struct {
+	Sensor    int
+	Quantity  Quantity // of a temperature
+	Condition int      // of a switch
+}
+
 // Alarm tells a person.
 type Alarm struct {
 	ID        string
@@ -276,6 +274,9 @@ type Alarm struct {
 	DelayS    float64
 	Circuit   int // -1 when it runs on its own battery
 	Path      Path
+	Watch     *Watch   // in place of a condition
+	Differ    []Reader // in place of a condition: raised while these disagree
+	DifferK   float64  // readings of temperature: by more than this
 }
 
 // Reservoir is fresh water for the top-off pumps.
@@ -411,6 +412,9 @@ type wiring struct {
 	limited     []int   // controls with a run limit
 	switching   []int   // comparators that a control or a device acts on; an alarm's moves no water
 	rated       []rated // circuits that open above their rating
+
+	watchedControl, watchedDevice []bool
+	anyWatched                    bool // control
 }
 
 func (s *System) wired() *wiring {
@@ -431,6 +435,8 @@ func (s *System) wired() *wiring {
 		}
 	}
 	w.rated = s.ratedCircuits()
+	w.watchedControl, w.watchedDevice = s.watched()
+	w.anyWatched = slices.Contains(w.watchedControl, true)
 	acts := make([]bool, len(s.Comparators))
 	for i, d := range s.Devices {
 		if d.Kind == Light {
@@ -444,8 +450,12 @@ func (s *System) wired() *wiring {
 		if c.RunLimitS > 0 {
 			w.limited = append(w.limited, i)
 		}
-		if c.Kind != Timer && s.Conditions[c.Condition].Kind == ComparatorTrue {
-			acts[s.Conditions[c.Condition].Index] = true
+		if c.reads() {
+			for _, x := range s.Leaves(c.Condition) {
+				if x.Kind == ComparatorTrue {
+					acts[x.Index] = true
+				}
+			}
 		}
 	}
 	for i, yes := range acts {
@@ -482,4 +492,35 @@ func (s *System) hangsOn(circuit, other int) bool {
 		circuit = s.Circuits[circuit].Feeder - 1
 	}
 	return true
+}
+
+// watched lists by element whether an alarm has an eye on it.
+func (s *System) watched() (controls, devices []bool) {
+	controls, devices = make([]bool, len(s.Controls)), make([]bool, len(s.Devices))
+	for _, a := range s.Alarms {
+		if a.Watch == nil {
+			continue
+		}
+		if a.Watch.Device >= 0 {
+			devices[a.Watch.Device] = true
+		} else {
+			controls[a.Watch.Control] = true
+		}
+	}
+	return controls, devices
+}
+
+// Leaves returns the conditions that a condition looks at: itself, or those of a vote.
+//
+// Errors: none. Source: [Derived].
+func (s *System) Leaves(condition int) []*Condition {
+	c := &s.Conditions[condition]
+	if c.Kind != Vote {
+		return []*Condition{c}
+	}
+	out := make([]*Condition, len(c.Of))
+	for k, i := range c.Of {
+		out[k] = &s.Conditions[i]
+	}
+	return out
 }

@@ -1,0 +1,48 @@
+package plan
+
+import (
+	"saltwright/internal/answer/envelope"
+	"saltwright/internal/calc/plan"
+)
+
+func (a planAlarm) input() plan.Alarm {
+	return plan.Alarm{
+		ID: a.ID, Sensor: named(a.Sensor), Sensors: some(a.Sensors), Rule: named(a.Rule), DifferK: a.DifferK,
+		When: a.When, ThresholdC: a.ThresholdC, Watches: named(a.Watches),
+		RunsMin: a.RunsMin, Starts: a.Starts, WithinH: a.WithinH, DelayMin: a.DelayMin, Path: a.Path,
+		OnSensorLoss: a.OnSensorLoss, OwnBattery: a.OwnBattery, Circuit: a.Circuit,
+	}
+}
+
+func newPlanAlarm(a plan.Alarm) planAlarm {
+	return planAlarm{
+		ID: a.ID, Sensor: said(a.Sensor), Sensors: envelope.List(a.Sensors), Rule: said(a.Rule), DifferK: a.DifferK,
+		When: a.When, ThresholdC: a.ThresholdC, Watches: said(a.Watches),
+		RunsMin: a.RunsMin, Starts: a.Starts, WithinH: a.WithinH, DelayMin: a.DelayMin, Path: a.Path,
+		OnSensorLoss: a.OnSensorLoss, OwnBattery: a.OwnBattery, Circuit: a.Circuit,
+	}
+}
+
+// named is what a member says, empty where it is left out.
+func named[T ~string](member *T) (said T) {
+	if member != nil {
+		said = *member
+	}
+	return said
+}
+
+// said is the member that says something, left out where it is empty.
+func said[T ~string](value T) *T {
+	if value == "" {
+		return nil
+	}
+	return &value
+}
+
+// some is a list, nil where nothing is in it.
+func some(list []string) []string {
+	if len(list) == 0 {
+		return nil
+	}
+	return list
+}

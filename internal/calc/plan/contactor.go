@@ -1,0 +1,9 @@
+package plan
+
+// Contactor is one switch with several contacts: controls drive its coil, in series where there are several, and its
+// contacts stand in the supply of every device that it feeds. They weld, or stay open, for all of them.
+type Contactor struct {
+	ID      string
+	Outputs []string
+	Circuit *string // of its coil
+}

@@ -1,0 +1,87 @@
+package sim
+
+import (
+	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/quantity"
+)
+
+// vote returns the condition of what reads one sensor, or several by a rule.
+//
+//	above  it says yes of high readings
+func (c *compiler) vote(ids []string, rule plan.Rule, above bool, reading func(id string) int) int {
+	if len(ids) == 1 {
+		return reading(ids[0])
+	}
+	v := Condition{Kind: Vote, Sensor: -1}
+	switch {
+	case rule == plan.Middle:
+		v.Most = MoreThanHalf
+	case rule == plan.Any, rule == plan.Lowest && !above, rule == plan.Highest && above:
+		v.Most = One
+	}
+	for _, id := range ids {
+		v.Of = append(v.Of, reading(id))
+	}
+	return c.condition(v)
+}
+
+// differ sets what an alarm on disagreement compares.
+func (c *compiler) differ(a plan.Alarm, x *Alarm) {
+	x.Condition = -1
+	if a.DifferK != nil {
+		x.DifferK = *a.DifferK
+	}
+	for _, id := range a.Sensors {
+		i := c.sensor[id]
+		r := Reader{Sensor: i, Condition: -1}
+		if a.DifferK != nil {
+			r.Quantity = temperatureAt(*c.p.Sensors[i].Place)
+		} else {
+			r.Condition = c.reading(id, plan.Wet, nil)
+		}
+		x.Differ = append(x.Differ, r)
+	}
+}
+
+// reading returns the condition "the sensor reports when" of an alarm or supervisor.
+func (c *compiler) reading(id string, when plan.When, thresholdC *float64) int {
+	i := c.sensor[id]
+	x := c.p.Sensors[i]
+	switch when {
+	case plan.Above:
+		return c.condition(Condition{Sensor: i, Index: c.comparator(Comparator{
+			Quantity: temperatureAt(*x.Place), Low: *thresholdC - readingBandK, High: *thresholdC, Sensor: i,
+		})})
+	case plan.Below:
+		return c.condition(Condition{Sensor: i, Negate: true, Index: c.comparator(Comparator{
+			Quantity: temperatureAt(*x.Place), Low: *thresholdC, High: *thresholdC + readingBandK, Sensor: i,
+		})})
+	case plan.NoFlow:
+		return c.condition(Condition{Kind: FlowRunning, Sensor: i, Negate: true})
+	case plan.NoPower:
+		return c.condition(Condition{Kind: PowerPresent, Index: c.circ[*x.Circuit], Sensor: i, Negate: true})
+	}
+	if x.Kind == plan.LeakKind {
+		return c.condition(Condition{Sensor: i,
+			Index: c.comparator(Comparator{Quantity: Spill, High: wetFloorL, Sensor: i})})
+	}
+	return c.condition(Condition{Sensor: i, Negate: when == plan.Dry, Index: c.levelComparator(i)})
+}
+
+func (c *compiler) levelComparator(i int) int {
+	x := c.p.Sensors[i]
+	if c.p.Sump != nil && *x.Place == plan.InDisplay {
+		area := *c.p.Display.LengthMM * *c.p.Display.WidthMM / quantity.SquareMMPerSquareMetre
+		return c.comparator(Comparator{Quantity: DisplayLevel, Sensor: i,
+			Low: area * (*x.HeightMM - x.HysteresisMM), High: area * *x.HeightMM})
+	}
+	if *x.Place == plan.InReservoir {
+		// Wet until fewer than at_l usable litres are left.
+		return c.comparator(Comparator{Quantity: Stored, Reservoir: c.res[*x.Reservoir], Low: *x.AtL,
+			High: *x.AtL + minBandLevelL, Sensor: i})
+	}
+	return c.comparator(Comparator{
+		Quantity: Level, Sensor: i,
+		Low: c.s.Chamber.VolumeAtL(*x.HeightMM - x.HysteresisMM), High: c.s.Chamber.VolumeAtL(*x.HeightMM),
+	})
+}
