@@ -60,7 +60,8 @@ func readSettings(args []string, getenv func(string) string) (settings, error) {
 	text := func(to *string, flag, value, usage string) { flags.StringVar(to, flag, value, name(flag, usage)) }
 	text(&s.addr, "addr", "127.0.0.1:8080", "address to listen on")
 	text(&s.adminAddr, "admin-addr", "", "address of /metrics, /healthz and /readyz for operators; empty: none")
-	text(&s.publicURL, "public-url", "", "where the service is reached: beginning of the addresses in problems, the contract and on pages")
+	text(&s.publicURL, "public-url", "", 
+		"where the service is reached: beginning of the addresses in problems, the contract and on pages")
 	text(&proxies, "trusted-proxies", "",
 		"networks, such as 10.0.0.0/8, divided by commas, whose X-Forwarded-For is believed")
 	text(&s.keysFile, "keys-file", "", "JSON file of the keys' hashes and quotas")

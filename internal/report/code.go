@@ -9,7 +9,7 @@ import (
 )
 
 // mostInCode is how long an address may be that a code holds which a phone still reads off a page: version 31
-// of the standard, 141 by 141 squares. Common practice, no source: drawn 65 mm wide, a square is nearly half a millimetre.
+// of the standard, 141 by 141 squares. Common practice, no source: drawn 65 mm wide, a square is nearly 0.5 mm.
 const mostInCode = 1800
 
 // codeOf draws an address as a QR code (ISO/IEC 18004), with the quiet zone that the standard asks for; empty where the

@@ -33,5 +33,6 @@ func TestCode(t *testing.T) {
 
 func TestTrialsOfAPartStandTogether(t *testing.T) {
 	got := byPart([]trial{{"a", "do", "see"}, {"b", "do", "see"}, {"a", "other", "see"}, {"a", "do", "see"}})
-	assert.Equal(t, []part{{"a", []trial{{"a", "do", "see"}, {"a", "other", "see"}}}, {"b", []trial{{"b", "do", "see"}}}}, got)
+	want := []part{{"a", []trial{{"a", "do", "see"}, {"a", "other", "see"}}}, {"b", []trial{{"b", "do", "see"}}}}
+	assert.Equal(t, want, got)
 }

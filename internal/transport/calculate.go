@@ -98,8 +98,8 @@ func calculated(by answer.Operation, origin string) handler {
 	}
 }
 
-// fullAddress is the whole address that GET gives this answer at; empty where there is none. Without an address that the
-// operator named it is the one that the caller came by.
+// fullAddress is the whole address that GET gives this answer at; empty where there is none. Without an address that
+// the operator named it is the one that the caller came by.
 func fullAddress(c echo.Context, asked *contract.Request, origin string) string {
 	query, ok := asked.Address()
 	if !ok {

@@ -55,8 +55,8 @@ func TestAcceptChoosesTheReport(t *testing.T) {
 	assert.Contains(t, bad.header.Get("Content-Type"), "application/problem+json")
 }
 
-// The page asks nothing of anybody: no script, no address but its own and the names of two vocabularies, and every drawing says
-// what it shows to who cannot see it.
+// The page asks nothing of anybody: no script, no address but its own and the names of two vocabularies, and every
+// drawing says what it shows to who cannot see it.
 func TestTheReportIsOnePageByItself(t *testing.T) {
 	s := newTestServer(t)
 	r := auditAs(t, s, "example-household-oversized-heater", "text/html")
@@ -65,7 +65,8 @@ func TestTheReportIsOnePageByItself(t *testing.T) {
 	assert.Contains(t, r.header.Get("Content-Security-Policy"), "default-src 'none'")
 	for _, address := range regexp.MustCompile(`https?://[^"' >]+`).FindAllString(page, -1) {
 		if own := "http://example.com/v1/plan-audit?plan="; strings.HasPrefix(address, own) {
-			again := call(t, s, httptest.NewRequest(http.MethodGet, strings.TrimPrefix(address, "http://example.com"), nil))
+			target := strings.TrimPrefix(address, "http://example.com")
+			again := call(t, s, httptest.NewRequest(http.MethodGet, target, nil))
 			assert.Equal(t, http.StatusOK, again.status, "the link of the report leads to the audit again")
 			continue
 		}

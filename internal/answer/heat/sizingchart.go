@@ -24,7 +24,8 @@ func rangesChart(u catalogue.Units, title text.Text, s heat.SizingResult, respon
 		values = append(values, high)
 		return written
 	}
-	apart := chart.Series{Name: r.Say(text.Of("chart_no_size_is_safe", nil)), Drawn: chart.Bars, Points: []chart.Point{}}
+	apart := chart.Series{Name: r.Say(text.Of("chart_no_size_is_safe", nil)), Drawn: chart.Bars,
+		Points: []chart.Point{}}
 	none := r.Say(text.Of("chart_no_size", nil))
 	for i, w := range s.Windows {
 		names = append(names, r.Say(text.Of("chart_heaters", text.Params{"count": w.Heaters})))
@@ -38,14 +39,16 @@ func rangesChart(u catalogue.Units, title text.Text, s heat.SizingResult, respon
 		if w.OneDeadHolds && !w.Exists && !w.ExistsByReaction {
 			most := max(w.EquilibriumMaxW, w.ReactionMaxW)
 			from := r.In("power", most)
-			row[1] = r.Say(text.Of("chart_needs_but_safe_to", text.Params{"need": w.PMinW, "most": most}))
+			gap := text.Params{"need": w.PMinW, "most": most}
+			row[1] = r.Say(text.Of("chart_needs_but_safe_to", gap))
 			apart.Points = append(apart.Points,
 				chart.Point{X: r.In("power", w.PMinW), Y: float64(i), From: &from, Text: row[1]})
 			values = append(values, w.PMinW)
 		}
 		rows = append(rows, row)
 	}
-	drawn := slices.DeleteFunc([]chart.Series{safe, reaction, apart}, func(s chart.Series) bool { return len(s.Points) == 0 })
+	drawn := slices.DeleteFunc([]chart.Series{safe, reaction, apart},
+		func(s chart.Series) bool { return len(s.Points) == 0 })
 	return chart.Chart{
 		Code: "heater_ranges", Title: r.Say(title), Sentence: r.Say(text.Of("ranges_sentence", nil)),
 		X: r.FromZero(text.Of("chart_power_of_each", nil), "power", append(values, s.RecommendedW)...),
