@@ -278,7 +278,7 @@ func TestCommandsNameTheHost(t *testing.T) {
 	for listen, shown := range map[string]string{
 		"127.0.0.1:9999": "http://127.0.0.1:9999", ":8123": "http://localhost:8123",
 		"0.0.0.0:80": "http://localhost:80",
-		"": "http://127.0.0.1:8080",
+		"":           "http://127.0.0.1:8080",
 	} {
 		calculate, err := transport.New(transport.Config{Listen: listen})
 		require.NoError(t, err)

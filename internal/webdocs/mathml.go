@@ -16,7 +16,7 @@ func formula(line string) template.HTML {
 	return template.HTML(`<math display="block"><mrow>` + body + `</mrow></math>`)
 }
 
-var formulaToken = regexp.MustCompile(`\p{L}[\p{L}\p{N}]*|\d+(?:\.\d+)?(?:[eE][+-]?\d+)?|\S`)
+var formulaToken = regexp.MustCompile(`\p{L}[\p{L}\p{N}]*|\d+(?:\.\d+)?(?:[eE][+-]?\d+)?|[<>]=|\S`)
 
 var (
 	isNumber = regexp.MustCompile(`^\d`)
