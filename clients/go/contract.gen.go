@@ -3943,6 +3943,10 @@ type RemedyNext struct {
 	Code string `json:"code"`
 	// in plain words
 	Sentence string `json:"sentence"`
+	// in plain words
+	Proof string `json:"proof"`
+	// single failures that end better
+	Outcomes []RemedyOutcome `json:"outcomes"`
 	// single faults that bring harm or damage [1] 0 to 1e+09
 	Harmed int `json:"harmed"`
 	// single faults that still lose the tank [1] 0 to 1e+09
@@ -3957,12 +3961,28 @@ type RemedyNext struct {
 	Patch []PatchOperation `json:"patch"`
 }
 
+// RemedyOutcome is: A single failure that ends better with the change than without it.
+type RemedyOutcome struct {
+	// id of the failure, as in plan-audit
+	Fault string `json:"fault"`
+	// how it ends in the plan as it is: held, rescued, harmed, lost
+	Was string `json:"was"`
+	// how it ends with the change: held, rescued, harmed, lost
+	Verdict string `json:"verdict"`
+	// time between help and harm with the change; below 0: help comes too late [h] -100000 to 100000
+	MarginH *float64 `json:"margin_h,omitzero"`
+}
+
 // RemedySet is: Changes that were applied together and audited, and the plan with them.
 type RemedySet struct {
 	// what to do
 	Changes []RemedyChange `json:"changes"`
 	// no single failure harms or loses the tank then, nor none
 	Sound bool `json:"sound"`
+	// in plain words
+	Proof string `json:"proof"`
+	// single failures that end better
+	Outcomes []RemedyOutcome `json:"outcomes"`
 	// single faults that bring harm or damage [1] 0 to 1e+09
 	Harmed int `json:"harmed"`
 	// single faults that still lose it [1] 0 to 1e+09

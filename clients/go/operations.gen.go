@@ -222,22 +222,22 @@ func (c *Client) PostPlanHandOver(ctx context.Context, request PlanRequest, opti
 	return call[PlanHandOverAnswer](ctx, c, http.MethodPost, "/v1/plan-hand-over", request, options)
 }
 
-// GetPlanRemedies asks GET /v1/plan-remedies: What to change so that no single failure loses the tank. It costs at most 278 of the quota's units.
+// GetPlanRemedies asks GET /v1/plan-remedies: What to change so that no single failure loses the tank. It costs at most 436 of the quota's units.
 func (c *Client) GetPlanRemedies(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanRemediesAnswer, *Meta, error) {
 	return call[PlanRemediesAnswer](ctx, c, http.MethodGet, "/v1/plan-remedies", map[string]any{"plan": request}, options)
 }
 
-// PostPlanRemedies asks POST /v1/plan-remedies: What to change so that no single failure loses the tank. It costs at most 278 of the quota's units.
+// PostPlanRemedies asks POST /v1/plan-remedies: What to change so that no single failure loses the tank. It costs at most 436 of the quota's units.
 func (c *Client) PostPlanRemedies(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanRemediesAnswer, *Meta, error) {
 	return call[PlanRemediesAnswer](ctx, c, http.MethodPost, "/v1/plan-remedies", request, options)
 }
 
-// GetPlanRisk asks GET /v1/plan-risk: How often single faults and pairs would lose the tank. It costs at most 236 of the quota's units.
+// GetPlanRisk asks GET /v1/plan-risk: How often single faults and pairs would lose the tank. It costs at most 366 of the quota's units.
 func (c *Client) GetPlanRisk(ctx context.Context, request PlanRiskRequest, options ...CallOption) (*PlanRiskAnswer, *Meta, error) {
 	return call[PlanRiskAnswer](ctx, c, http.MethodGet, "/v1/plan-risk", request, options)
 }
 
-// PostPlanRisk asks POST /v1/plan-risk: How often single faults and pairs would lose the tank. It costs at most 236 of the quota's units.
+// PostPlanRisk asks POST /v1/plan-risk: How often single faults and pairs would lose the tank. It costs at most 366 of the quota's units.
 func (c *Client) PostPlanRisk(ctx context.Context, request PlanRiskRequest, options ...CallOption) (*PlanRiskAnswer, *Meta, error) {
 	return call[PlanRiskAnswer](ctx, c, http.MethodPost, "/v1/plan-risk", request, options)
 }

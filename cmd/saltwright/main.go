@@ -15,6 +15,7 @@ import (
 	"syscall"
 	"time"
 
+	"github.com/modelcontextprotocol/go-sdk/mcp"
 	"github.com/redis/go-redis/v9/logging"
 
 	"saltwright/internal/transport"
@@ -30,6 +31,15 @@ func main() {
 		fmt.Fprintln(os.Stderr, "saltwright:", err)
 		os.Exit(1)
 	}
+}
+
+// serveAssistant offers the tools over standard input and output to the program that started this one, until it ends.
+func serveAssistant(ctx context.Context) error {
+	api, err := transport.New(transport.Config{})
+	if err != nil {
+		return err
+	}
+	return api.Assistant().Run(ctx, &mcp.StdioTransport{})
 }
 
 // run serves until the context ends. It prints the real address, so ":0" works.
@@ -50,6 +60,9 @@ func run(ctx context.Context, args []string, getenv func(string) string, out io.
 	log := slog.New(slog.NewJSONHandler(out, &slog.HandlerOptions{Level: s.logLevel}))
 	for _, warning := range s.warnings() {
 		log.Warn(warning) // #nosec G706 -- texts of ours; the log writes JSON
+	}
+	if s.assistant {
+		return serveAssistant(ctx)
 	}
 	cfg, closeStore, err := s.config(log)
 	if err != nil {

@@ -17,10 +17,12 @@ const (
 	softMemoryShare = 0.85      // of the container's limit; the rest is for stacks, buffers and what is not yet swept
 )
 
-// What the process needs with nothing to do, and what one long calculation adds at its peak with its garbage: sixteen
-// together were seen at 572 MB under the old limit of 512 MiB for the heap.
+// What the process needs besides, its start included, and what one long calculation adds at its peak with its garbage.
+// With every place busy with the largest plans (go run ./deploy/bench/prices --memory-of) it took 172 MiB at most with
+// one place, 217 with two, 264 with four and 352 with eight: 146 and 26 a place, some 30 of it pages of the program,
+// which the kernel takes back when it has to.
 const (
-	idleMemoryBytes  = 64 << 20
+	idleMemoryBytes  = 112 << 20
 	placeMemoryBytes = 32 << 20
 )
 

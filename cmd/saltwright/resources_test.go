@@ -16,7 +16,7 @@ func TestPlacesAreForProcessorsAndMemory(t *testing.T) {
 		want       int
 	}{
 		{1, unlimited, 1}, {2, unlimited, 1}, {3, unlimited, 2}, {16, unlimited, 15},
-		{16, 256 << 20, 6}, {16, 128 << 20, 2}, {16, 32 << 20, 1}, {2, 0, 1},
+		{16, 256 << 20, 4}, {16, 128 << 20, 1}, {16, 32 << 20, 1}, {2, 0, 1},
 	} {
 		assert.Equal(t, c.want, placesFor(c.processors, c.memory), "%d processors, %d bytes", c.processors, c.memory)
 	}

@@ -46,6 +46,7 @@ type settings struct {
 	check           string
 	version         bool
 	licences        bool
+	assistant       bool
 }
 
 func readSettings(args []string, getenv func(string) string) (settings, error) {
@@ -60,7 +61,7 @@ func readSettings(args []string, getenv func(string) string) (settings, error) {
 	text := func(to *string, flag, value, usage string) { flags.StringVar(to, flag, value, name(flag, usage)) }
 	text(&s.addr, "addr", "127.0.0.1:8080", "address to listen on")
 	text(&s.adminAddr, "admin-addr", "", "address of /metrics, /healthz and /readyz for operators; empty: none")
-	text(&s.publicURL, "public-url", "", 
+	text(&s.publicURL, "public-url", "",
 		"where the service is reached: beginning of the addresses in problems, the contract and on pages")
 	text(&proxies, "trusted-proxies", "",
 		"networks, such as 10.0.0.0/8, divided by commas, whose X-Forwarded-For is believed")
@@ -85,6 +86,8 @@ func readSettings(args []string, getenv func(string) string) (settings, error) {
 		"put a caller's address and user agent into traces, and go on with the trace that it names"))
 	flags.BoolVar(&s.version, "version", false, "print the version and exit")
 	flags.BoolVar(&s.licences, "licences", false, "print the licences of what is linked in and exit")
+	flags.BoolVar(&s.assistant, "assistant", false,
+		"offer the calculations as tools over standard input and output (Model Context Protocol) and serve nothing else")
 	flags.StringVar(&s.check, "check", "",
 		"ask this address, such as http://127.0.0.1:9090/readyz, and exit with 0 if it answers 200")
 	for flag, variable := range env {

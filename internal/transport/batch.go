@@ -52,7 +52,7 @@ func (d *desk) batch(c echo.Context, o *contract.Operation) error {
 	out := batchResponse{Answers: make([]outcome, len(r.Calculations))}
 	cost := make([]int, len(r.Calculations))
 	for i, item := range r.Calculations {
-		if cost[i], err = d.costOf(item); err != nil {
+		if cost[i], err = d.costOf(d.contract.Calculation(item.Operation), item.query(), item.Request); err != nil {
 			return err
 		}
 		out.Cost += cost[i]
@@ -95,9 +95,9 @@ func (b batchCalculation) query() url.Values {
 	return query
 }
 
-// costOf is what a calculation of a batch costs.
-func (d *desk) costOf(item batchCalculation) (int, error) {
-	asked, err := d.contract.Calculation(item.Operation).Read(item.Request, item.query().Encode())
+// costOf is what a calculation within another request costs at most.
+func (d *desk) costOf(o *contract.Operation, query url.Values, request []byte) (int, error) {
+	asked, err := o.Read(request, query.Encode())
 	if asRequestError(err) != nil {
 		return costOfRefusal(err), nil // its own answer will say why
 	}

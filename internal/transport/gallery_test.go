@@ -31,10 +31,11 @@ type auditAnswer struct {
 		} `json:"crossings"`
 	} `json:"nominal"`
 	Faults []struct {
-		ID        string `json:"id"`
-		Verdict   string `json:"verdict"`
-		FirstHarm string `json:"first_harm"`
-		FirstLoss string `json:"first_loss"`
+		ID        string   `json:"id"`
+		Verdict   string   `json:"verdict"`
+		MarginH   *float64 `json:"margin_h"`
+		FirstHarm string   `json:"first_harm"`
+		FirstLoss string   `json:"first_loss"`
 		Crossings []struct {
 			Loss         string `json:"loss"`
 			WithoutFault bool   `json:"without_fault"`

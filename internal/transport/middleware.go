@@ -24,7 +24,9 @@ func opened(next echo.HandlerFunc) echo.HandlerFunc {
 			return next(c)
 		}
 		h.Set(echo.HeaderAccessControlAllowMethods, "GET, HEAD, POST, OPTIONS")
-		h.Set(echo.HeaderAccessControlAllowHeaders, "Content-Type, If-None-Match, "+apiKeyHeader)
+		h.Set(echo.HeaderAccessControlAllowHeaders, strings.Join([]string{
+			"Content-Type", "If-None-Match", apiKeyHeader, "Mcp-Protocol-Version", "Mcp-Method", "Mcp-Name",
+		}, ", "))
 		h.Set(echo.HeaderAccessControlMaxAge, "7200")
 		return c.NoContent(http.StatusNoContent)
 	}

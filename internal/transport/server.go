@@ -15,9 +15,11 @@ import (
 	"time"
 
 	"github.com/labstack/echo/v4"
+	"github.com/modelcontextprotocol/go-sdk/mcp"
 	"github.com/prometheus/client_golang/prometheus/promhttp"
 
 	"saltwright/internal/answer"
+	"saltwright/internal/assistant"
 	"saltwright/internal/contract"
 	"saltwright/internal/entity"
 	"saltwright/internal/limit"
@@ -50,6 +52,7 @@ type Server struct {
 	metrics  *metrics
 	gate     *gate
 	ready    *readiness
+	tools    *mcp.Server // of assistants
 }
 
 // New builds the server from the contract. It fails when an operation has no
@@ -100,6 +103,9 @@ func build(cfg Config, change func(map[string]handler)) (*Server, error) {
 	}
 	if change != nil {
 		change(d.serve)
+	}
+	if s.tools, err = assistant.NewServer(all, cfg.PublicURL, d.askFor); err != nil {
+		return nil, err
 	}
 	return s, s.route(cfg, d)
 }
@@ -210,10 +216,13 @@ func (s *Server) route(cfg Config, d *desk) error {
 			e.Add(http.MethodHead, path, answer)
 		}
 	}
-	for _, path := range []string{"/docs/*", "/embed/*"} {
+	for _, path := range []string{"/docs/*", "/embed/*", "/plan/*"} {
 		known[path] = true
 		e.Any(path, echo.WrapHandler(site))
 	}
+	known["/mcp"] = true
+	e.Match([]string{http.MethodGet, http.MethodPost, http.MethodDelete}, "/mcp",
+		d.messages(assistant.Handler(s.tools)))
 	catalog, err := apiCatalog(cfg.PublicURL)
 	if err != nil {
 		return err
@@ -230,12 +239,15 @@ func (s *Server) route(cfg Config, d *desk) error {
 		planSchemaPath:  fixed(entity.New("application/schema+json", planSchema)),
 		"/licence":      fixed(entity.New("text/plain; charset=utf-8", licence)),
 		"/docs":         func(c echo.Context) error { return c.Redirect(http.StatusMovedPermanently, "/docs/") },
+		"/plan":         func(c echo.Context) error { return c.Redirect(http.StatusMovedPermanently, "/plan/") },
 		"/openapi.json": fixed(entity.New(contractMedia, documentJSON)),
 		"/openapi.yaml": fixed(entity.New("application/vnd.oai.openapi;version=3.0", documentYAML)),
 		"/.well-known/api-catalog": func(c echo.Context) error {
 			c.Response().Header().Set("Link", links)
 			return fixed(catalog)(c)
 		},
+		"/openapi/:name":            partOf(parts(s.contract, cfg.PublicURL)),
+		"/llms.txt":                 fixed(plainIndex(s.contract, cfg.PublicURL)),
 		"/.well-known/security.txt": fixed(securityText(cfg.PublicURL)),
 		"/healthz":                  echo.WrapHandler(http.HandlerFunc(healthz)),
 		"/readyz":                   echo.WrapHandler(http.HandlerFunc(s.ready.readyz)),
@@ -245,6 +257,10 @@ func (s *Server) route(cfg Config, d *desk) error {
 	}
 	return nil
 }
+
+// Assistant returns the tools for a program that talks to one assistant over its own input and output, without
+// limits.
+func (s *Server) Assistant() *mcp.Server { return s.tools }
 
 // extractor finds the client's address: the peer's, or, behind proxies that are
 // trusted by name, the last one in X-Forwarded-For that is not a proxy.

@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"saltwright/internal/chart"
+	"saltwright/internal/drawing"
 )
 
 const assetPath = "/docs/assets/"
@@ -37,6 +38,9 @@ func loadAssets() (*assets, error) {
 		}
 		if name == "assets/site.css" {
 			data = append(data, chart.Style...)
+		}
+		if name == "assets/workshop.css" {
+			data = append(data, drawing.Style...)
 		}
 		sum := sha256.Sum256(data)
 		ext := path.Ext(name)

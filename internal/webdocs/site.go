@@ -11,7 +11,7 @@ import (
 	"saltwright/internal/methods"
 )
 
-// Site answers for "/", "/docs/…", "/problems/…" and "/embed/…".
+// Site answers for "/", "/plan/…", "/docs/…", "/problems/…" and "/embed/…".
 type Site struct {
 	api       http.Handler
 	origin    Origin
@@ -70,7 +70,7 @@ const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src
 // view is what a template sees.
 type view struct {
 	Title, About, Section string
-	Scripts               []string
+	Scripts, Styles       []string
 	Body                  any
 }
 

@@ -8,6 +8,8 @@ import (
 	"path"
 	"regexp"
 	"strings"
+
+	"saltwright/internal/drawing"
 )
 
 //go:embed templates
@@ -19,6 +21,8 @@ func loadTemplates(a *assets) (map[string]*template.Template, error) {
 		"asset": a.address, "cite": cite, "capital": capital, "join": strings.Join, "words": words,
 		"lower":    strings.ToLower,
 		"fieldOf":  func(f field) map[string]any { return map[string]any{"F": f} },
+		"mark":     drawing.Mark,
+		"inBench":  func(f *partForm, b *benchPage) map[string]any { return map[string]any{"Form": f, "Bench": b} },
 		"duration": durationText, "element": element, "formula": formula, "specimenOf": specimenOf,
 	}).ParseFS(templateFiles, "templates/layout.html", "templates/parts.html")
 	if err != nil {

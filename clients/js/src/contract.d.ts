@@ -750,13 +750,13 @@ export interface paths {
         };
         /**
          * What to change so that no single failure loses the tank
-         * @description Finds the smallest sets of changes after which no single failure loses the tank. Each change is audited, and comes as a JSON Patch that you can apply to the plan you sent. A large plan may end the search early; left_out then says so. As POST, with the plan packed into the parameter plan: the answer has an address to keep and to share.
+         * @description Finds the smallest sets of changes after which no single failure loses the tank. Each change is audited, and comes with how the failures that it concerns end then, and as a JSON Patch that you can apply to the plan you sent. A change that makes any other failure worse is not proposed; a rescue that leaves less than two hours ranks below one that leaves more. A large plan may end the search early; left_out then says so. As POST, with the plan packed into the parameter plan: the answer has an address to keep and to share.
          */
         get: operations["getPlanRemedies"];
         put?: never;
         /**
          * What to change so that no single failure loses the tank
-         * @description Finds the smallest sets of changes after which no single failure loses the tank. Each change is audited, and comes as a JSON Patch that you can apply to the plan you sent. A large plan may end the search early; left_out then says so.
+         * @description Finds the smallest sets of changes after which no single failure loses the tank. Each change is audited, and comes with how the failures that it concerns end then, and as a JSON Patch that you can apply to the plan you sent. A change that makes any other failure worse is not proposed; a rescue that leaves less than two hours ranks below one that leaves more. A large plan may end the search early; left_out then says so.
          */
         post: operations["postPlanRemedies"];
         delete?: never;
@@ -4160,6 +4160,25 @@ export interface components {
              */
             cop?: number;
             /**
+             * @description cooling powers that chillers are sold with where you are
+             * @default [
+             *       150,
+             *       200,
+             *       250,
+             *       300,
+             *       400,
+             *       500,
+             *       600,
+             *       800,
+             *       1000,
+             *       1500,
+             *       2000,
+             *       3000,
+             *       5000
+             *     ]
+             */
+            stock_sizes_w?: number[];
+            /**
              * Format: double
              * @description above the set-point from which it has to bring the water down
              * @default 2
@@ -4180,6 +4199,11 @@ export interface components {
              * @description with the margin
              */
             recommended_w: number;
+            /**
+             * Format: double
+             * @description smallest stock size that is enough, which the rest is about; left out where none is
+             */
+            chosen_w?: number;
             /**
              * Format: double
              * @description the same in the units of many labels
@@ -8731,6 +8755,10 @@ export interface components {
             changes: components["schemas"]["RemedyChange"][];
             /** @description no single failure harms or loses the tank then, nor none */
             sound: boolean;
+            /** @description in plain words */
+            proof: string;
+            /** @description single failures that end better */
+            outcomes: components["schemas"]["RemedyOutcome"][];
             /**
              * Format: int32
              * @description single faults that bring harm or damage
@@ -8761,6 +8789,10 @@ export interface components {
             code: string;
             /** @description in plain words */
             sentence: string;
+            /** @description in plain words */
+            proof: string;
+            /** @description single failures that end better */
+            outcomes: components["schemas"]["RemedyOutcome"][];
             /**
              * Format: int32
              * @description single faults that bring harm or damage
@@ -9555,6 +9587,26 @@ export interface components {
             code: string;
             /** @description in plain words */
             sentence: string;
+        };
+        /** @description A single failure that ends better with the change than without it. */
+        RemedyOutcome: {
+            /** @description id of the failure, as in plan-audit */
+            fault: string;
+            /**
+             * @description how it ends in the plan as it is
+             * @enum {string}
+             */
+            was: "held" | "rescued" | "harmed" | "lost";
+            /**
+             * @description how it ends with the change
+             * @enum {string}
+             */
+            verdict: "held" | "rescued" | "harmed" | "lost";
+            /**
+             * Format: double
+             * @description time between help and harm with the change; below 0: help comes too late
+             */
+            margin_h?: number;
         };
         /** @description One operation of a JSON Patch (RFC 6902) on the plan that was sent. */
         PatchOperation: {
@@ -13036,6 +13088,25 @@ export interface operations {
                  * @example 2.5
                  */
                 cop?: number;
+                /**
+                 * @description cooling powers that chillers are sold with where you are
+                 * @example [
+                 *       150,
+                 *       200,
+                 *       250,
+                 *       300,
+                 *       400,
+                 *       500,
+                 *       600,
+                 *       800,
+                 *       1000,
+                 *       1500,
+                 *       2000,
+                 *       3000,
+                 *       5000
+                 *     ]
+                 */
+                stock_sizes_w?: number[];
                 /**
                  * @description above the set-point from which it has to bring the water down
                  * @example 2

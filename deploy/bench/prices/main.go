@@ -5,6 +5,10 @@
 //
 //	go run ./deploy/bench/prices
 //	go run ./deploy/bench/prices --only plan-audit --draws 200
+//
+// With --memory-of it measures instead what a built service takes at most with every place busy:
+//
+//	go run ./deploy/bench/prices --memory-of ./saltwright --places 8
 package main
 
 import (
@@ -32,7 +36,16 @@ const unit = 20 * time.Millisecond
 func main() {
 	only := flag.String("only", "", "one operation, by the last part of its path")
 	draws := flag.Int("draws", 60, "plans to draw for each size")
+	memoryOf := flag.String("memory-of", "", "a built service whose peak of memory is measured")
+	places := flag.Int("places", 8, "of it")
+	lasting := flag.Duration("lasting", time.Minute, "how long all places are kept busy")
 	flag.Parse()
+	if *memoryOf != "" {
+		if err := peakOf(*memoryOf, *places, *draws, *lasting); err != nil {
+			log.Fatal(err)
+		}
+		return
+	}
 	debug.SetGCPercent(800) // as the service sets it
 	if err := measureAll(*only, *draws); err != nil {
 		log.Fatal(err)

@@ -78,7 +78,8 @@ func violationsOf(err error, asked *contract.Request) []contract.Violation {
 		return all
 	case errors.As(err, &out):
 		return []contract.Violation{{
-			Code: contract.CodeRange, In: contract.InBody, Pointer: Sent([]string{Pointer(out.Param)}, asked)[0], Unit: out.Unit,
+			Code: contract.CodeRange, In: contract.InBody, Unit: out.Unit,
+			Pointer: Sent([]string{Pointer(out.Param)}, asked)[0],
 			Said: text.Of("value_out_of_range", text.Params{
 				"least": text.Amount{Value: out.Min, Unit: out.Unit},
 				"most":  text.Amount{Value: out.Max, Unit: out.Unit}}),

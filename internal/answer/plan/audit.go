@@ -254,7 +254,8 @@ func AuditPlan(
 		KeyFigures: auditFigures(found), Actions: auditActions(found),
 		Assumptions: planAssumptions(found.Assumptions, "#"), Cautions: planCautions(found),
 		Sources: []string{
-			"ASHRAEApplications", "ColeCaraco1998", "CommonPractice", "Derived", "IEC60812", "SmithLofJones1998",
+			"ASHRAEApplications", "ColeCaraco1998", "CommonPractice", "Derived", "IEC60812", "NOAACoralReefWatch",
+			"SmithLofJones1998",
 		},
 	}, nil
 }

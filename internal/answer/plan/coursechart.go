@@ -57,6 +57,18 @@ func watchedIn(t audit.Timeline) (watched, bool) {
 	case "diluted":
 		salinity.comfort, salinity.otherComfort, salinity.harm = l.ComfortLowPSU, l.ComfortHighPSU, l.HarmLowPSU
 		return salinity, true
+	case "temperature_shock": // the course itself shows how steep it is
+		temperature.comfort, temperature.otherComfort, temperature.upwards = l.ComfortHighC, l.ComfortLowC, true
+		temperature.allowedH = nil
+		return temperature, true
+	case "salinity_shock":
+		salinity.comfort, salinity.otherComfort, salinity.upwards = l.ComfortHighPSU, l.ComfortLowPSU, true
+		salinity.allowedH = nil
+		return salinity, true
+	case "sump_hot":
+		return watched{name: "temperature", label: text.Of("chart_sump_temperature", nil),
+			of:      func(s sim.Sample) float64 { return s.SumpC },
+			comfort: l.ComfortSumpC, harm: l.HarmSumpC, upwards: true}, true
 	case "airless":
 		return watched{name: "oxygen", label: text.Of("chart_oxygen", nil), allowedH: l.HarmOxygenAfterH,
 			of:      func(s sim.Sample) float64 { return s.OxygenMgL },

@@ -16,20 +16,32 @@ type remedyChange struct {
 	Sentence text.Text `json:"sentence"`
 }
 
+// remedyOutcome is a fault that ends better in a changed plan than it did.
+type remedyOutcome struct {
+	Fault   string   `json:"fault"`
+	Was     string   `json:"was"`
+	Verdict string   `json:"verdict"`
+	MarginH *float64 `json:"margin_h,omitempty"`
+}
+
 type remedySet struct {
-	Changes []remedyChange   `json:"changes"`
-	Sound   bool             `json:"sound"`
-	Harmed  int              `json:"harmed"`
-	Lost    int              `json:"lost"`
-	Per100  float64          `json:"losses_per_100"`
-	Harms   float64          `json:"harms_per_100"`
-	Patch   []patchOperation `json:"patch"`
-	Plan    any              `json:"plan"`
+	Changes  []remedyChange   `json:"changes"`
+	Sound    bool             `json:"sound"`
+	Proof    text.Text        `json:"proof"`
+	Outcomes []remedyOutcome  `json:"outcomes"`
+	Harmed   int              `json:"harmed"`
+	Lost     int              `json:"lost"`
+	Per100   float64          `json:"losses_per_100"`
+	Harms    float64          `json:"harms_per_100"`
+	Patch    []patchOperation `json:"patch"`
+	Plan     any              `json:"plan"`
 }
 
 type remedyNext struct {
 	Code     string           `json:"code"`
 	Sentence text.Text        `json:"sentence"`
+	Proof    text.Text        `json:"proof"`
+	Outcomes []remedyOutcome  `json:"outcomes"`
 	Harmed   int              `json:"harmed"`
 	Lost     int              `json:"lost"`
 	Per100   float64          `json:"losses_per_100"`
@@ -102,9 +114,6 @@ func RemedyPlan(
 	return a, nil
 }
 
-// mostNext is how many single changes an answer lists.
-const mostNext = 10
-
 func newPlanRemediesResponse(document planDocument, f remedy.Result) (planRemediesResponse, error) {
 	out := planRemediesResponse{
 		Sound: f.Report.Sound(), Harmed: f.Base.Harmed, Lost: f.Base.Lost, Per100: f.Base.Per100,
@@ -120,7 +129,10 @@ func newPlanRemediesResponse(document planDocument, f remedy.Result) (planRemedi
 		patch, err := document.patch(patched)
 		changes := envelope.Each(f.Changes(s),
 			func(c remedy.Change) remedyChange { return remedyChange{c.Code, c.Sentence} })
-		return remedySet{changes, s.Sound, s.Harmed, s.Lost, s.Per100, s.Harms100, patch, patched}, err
+		return remedySet{
+			Changes: changes, Sound: s.Sound, Harmed: s.Harmed, Lost: s.Lost, Per100: s.Per100, Harms: s.Harms100,
+			Proof: s.Proof(), Outcomes: newRemedyOutcomes(s), Patch: patch, Plan: patched,
+		}, err
 	}
 	for _, s := range f.Sets {
 		set, err := whole(s)
@@ -137,18 +149,26 @@ func newPlanRemediesResponse(document planDocument, f remedy.Result) (planRemedi
 		out.Best = append(out.Best, set)
 	}
 	for _, s := range f.Next {
-		if !s.Helps(f.Base) || len(out.Next) == mostNext {
-			break // the rest helps nothing
+		if len(out.Next) == mostNext {
+			break
 		}
 		set, err := whole(s)
 		if err != nil {
 			return out, err
 		}
 		c := set.Changes[0]
-		out.Next = append(out.Next, remedyNext{c.Code, c.Sentence, s.Harmed, s.Lost, s.Per100, s.Harms100,
-			max(0, f.Base.Per100-s.Per100), set.Patch})
+		out.Next = append(out.Next, remedyNext{
+			Code: c.Code, Sentence: c.Sentence, Harmed: s.Harmed, Lost: s.Lost, Per100: s.Per100, Harms: s.Harms100,
+			Proof: set.Proof, Outcomes: set.Outcomes, Avoided: max(0, f.Base.Per100-s.Per100), Patch: set.Patch,
+		})
 	}
 	return out, nil
+}
+
+func newRemedyOutcomes(s remedy.Set) []remedyOutcome {
+	return envelope.Each(s.Better(), func(o remedy.Outcome) remedyOutcome {
+		return remedyOutcome{o.Then.Fault.ID, string(o.Was.Verdict), string(o.Then.Verdict), o.Then.MarginH}
+	})
 }
 
 // ways are the sets of changes that cure, or else the one that helps most.
@@ -185,6 +205,7 @@ func remedyDetails(r planRemediesResponse) text.Text {
 		for _, c := range s.Changes {
 			said = append(said, c.Sentence)
 		}
+		said = append(said, s.Proof)
 	}
 	said = append(said, counted("remedies_ways", len(r.Sets)))
 	said = append(said, bestValue(r.Worth)...)

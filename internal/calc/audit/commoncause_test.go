@@ -12,8 +12,8 @@ import (
 )
 
 // Predicted by hand: two heaters of one tank, each behind a relay of the one control and with a thermostat of its own.
-// Like parts are the two thermostats (0.1 welded together) and the two relays; all four contacts do the same job (0.03).
-// The probe and the other probe drift together, in one place.
+// Like parts are the two thermostats (0.1 welded together) and the two relays; all four contacts do the same job
+// (0.03). The probe and the other probe drift together, in one place.
 func TestCommonCausesOfTwoHeaters(t *testing.T) {
 	p := controlled(0.4)
 	second := p.Heaters[0]
@@ -24,7 +24,8 @@ func TestCommonCausesOfTwoHeaters(t *testing.T) {
 	c, err := Pairs(context.Background(), p)
 	require.NoError(t, err)
 	of := func(members ...string) FaultReport {
-		i := slices.IndexFunc(c.Report.Faults, func(f FaultReport) bool { return slices.Equal(f.Fault.Members, members) })
+		i := slices.IndexFunc(c.Report.Faults,
+			func(f FaultReport) bool { return slices.Equal(f.Fault.Members, members) })
 		require.GreaterOrEqual(t, i, 0, "no common cause of %v", members)
 		return c.Report.Faults[i]
 	}
@@ -32,7 +33,8 @@ func TestCommonCausesOfTwoHeaters(t *testing.T) {
 	assert.InDelta(t, 0.1, welded.Fault.Beta, 0)
 	assert.Equal(t, []string{"heater", "other"}, welded.Fault.Elements())
 	assert.InDelta(t, 0.1, of("warm.output_welded.heater", "warm.output_welded.other").Fault.Beta, 0)
-	all := of("heater.thermostat_welded", "other.thermostat_welded", "warm.output_welded.heater", "warm.output_welded.other")
+	all := of("heater.thermostat_welded", "other.thermostat_welded",
+		"warm.output_welded.heater", "warm.output_welded.other")
 	assert.InDelta(t, 0.03, all.Fault.Beta, 0)
 	assert.Equal(t, Held, welded.Verdict, "the relays still switch off")
 	assert.Equal(t, Lost, all.Verdict, "nothing holds the heaters back")

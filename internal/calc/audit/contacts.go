@@ -22,17 +22,6 @@ const (
 // shortContactLifeY is a life of a contact that is too short to forget it, years; common practice, no source.
 const shortContactLifeY = 5.0
 
-// Contact is a switch that starts something.
-type Contact struct {
-	Element      string // id of the control that has the relay, or of the device with a thermostat of its own
-	Output       string // id of what the relay switches; empty: a thermostat
-	StartsPerDay float64
-	LifeY        float64 // until a tenth of such contacts has welded, years; infinite: it never switches
-	PerYear      float64 // how often it stays closed
-	fault        sim.Fault
-	index        int
-}
-
 // contactsOf returns the contacts of a room's nominal course.
 func contactsOf(rm *room) []Contact {
 	var out []Contact
@@ -43,7 +32,8 @@ func contactsOf(rm *room) []Contact {
 	}
 	s := rm.system
 	for j, r := range s.Relays {
-		c := Contact{Element: s.Controls[r.Control].ID, StartsPerDay: rm.relayStarts[j], fault: sim.RelayClosed, index: j}
+		c := Contact{Element: s.Controls[r.Control].ID, StartsPerDay: rm.relayStarts[j],
+			fault: sim.RelayClosed, index: j}
 		if r.Device >= 0 {
 			c.Output = s.Devices[r.Device].ID
 		} else {

@@ -46,7 +46,7 @@ func TestAnOutsideControlSparesTheThermostat(t *testing.T) {
 	assert.Positive(t, relay.StartsPerDay)
 	assert.InEpsilon(t, 0.1*relay.StartsPerDay*365.25/4e5+8.76e-5,
 		fault(t, spared, "warm.output_welded.heater").Fault.PerYear, 1e-9)
-	t.Logf("thermostat alone: %.1f starts a day, %.4f a year; spared: 0, 0.005, its relay %.1f starts a day, %.5f a year",
+	t.Logf("thermostat alone: %.1f starts a day, %.4f a year; spared: its relay %.1f starts a day, %.5f a year",
 		own.StartsPerDay, own.PerYear, relay.StartsPerDay, relay.PerYear)
 }
 
@@ -57,7 +57,8 @@ func TestANarrowBandShowsItsPrice(t *testing.T) {
 	a, b := contact(t, narrow, "warm", "heater"), contact(t, wide, "warm", "heater")
 	assert.InEpsilon(t, 5, a.StartsPerDay/b.StartsPerDay, 0.15)
 	assert.InEpsilon(t, b.LifeY/a.LifeY, a.StartsPerDay/b.StartsPerDay, 1e-9)
-	t.Logf("0.2 K: %.1f starts a day, %.1f years; 1 K: %.1f, %.1f years", a.StartsPerDay, a.LifeY, b.StartsPerDay, b.LifeY)
+	t.Logf("0.2 K: %.1f starts a day, %.1f years; 1 K: %.1f, %.1f years", a.StartsPerDay, a.LifeY,
+		b.StartsPerDay, b.LifeY)
 
 	// A thermostat of 0.1 K on a strong heater does not last: a finding.
 	p := bare()

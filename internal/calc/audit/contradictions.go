@@ -130,16 +130,6 @@ func (w *writer) overlaps() {
 	}
 }
 
-func elementsOnce(ids ...string) []string {
-	var out []string
-	for _, id := range ids {
-		if !slices.Contains(out, id) {
-			out = append(out, id)
-		}
-	}
-	return out
-}
-
 // guard reports a supervisor that cuts only beyond harm, or already where what it cuts does its work.
 func (w *writer) guard(k plan.Control) {
 	at, l := *k.ThresholdC, w.p.Limits
@@ -219,10 +209,6 @@ func (w *writer) beyondHarm(a plan.Alarm) (beyond bool, limit float64, code stri
 		return *x.HeightMM-x.HysteresisMM <= intake, intake, "alarm_beyond_intake"
 	}
 	return false, 0, ""
-}
-
-func (w *writer) sensorOf(id string) plan.Sensor {
-	return w.p.Sensors[slices.IndexFunc(w.p.Sensors, func(x plan.Sensor) bool { return x.ID == id })]
 }
 
 // sharedProbes reports controls that regulate by one sensor: those of one kind back each other up in name only, and

@@ -102,3 +102,17 @@ func (w *writer) watchers(circuit string, watched plan.When) (silent, cutOff []s
 	}
 	return silent, cutOff, told
 }
+
+func elementsOnce(ids ...string) []string {
+	var out []string
+	for _, id := range ids {
+		if !slices.Contains(out, id) {
+			out = append(out, id)
+		}
+	}
+	return out
+}
+
+func (w *writer) sensorOf(id string) plan.Sensor {
+	return w.p.Sensors[slices.IndexFunc(w.p.Sensors, func(x plan.Sensor) bool { return x.ID == id })]
+}

@@ -49,13 +49,13 @@ func (w *writer) nominal(r Report) {
 				Code: "nominal_" + c.Loss, Severity: severity,
 				Message: text.Of(code, text.Params{
 					"time": *at, "room": string(n.Room), "temperature": n.TempC, "how": how(c.Loss, n.Extremes)}),
-				Change: w.change(c.Loss, n.Room, "", nil),
+				Change: tried(),
 			})
 		}
 		if n.Truncated {
 			w.add(Finding{Code: switchingWithoutEnd, Severity: Fatal,
 				Message: text.Of("nominal_switches_without_end", text.Params{"room": string(n.Room)}),
-				Change:  text.Of("change_switching", text.Params{"difference": steadyBandK, "length": steadyBandMM})})
+				Change:  tried()})
 			continue
 		}
 		for _, d := range n.Devices {
@@ -103,7 +103,7 @@ func (w *writer) unsound(r Report) {
 			Code: fastest.endCode() + "_" + orElse(k.loss, switchingWithoutEnd), Severity: Fatal, Faults: ids,
 			Elements: []string{k.element},
 			Message:  lossSentence(fastest, len(list)-1),
-			Change:   w.change(k.loss, fastest.Room, k.element, &fastest),
+			Change:   tried(),
 		})
 	}
 }
@@ -126,16 +126,14 @@ func orElse(s, other string) string {
 	return s
 }
 
-// subject names what a fault acts through: an output's device, the circuit that a short trips, a control's first output,
-// or the element itself.
+// subject names what a fault acts through: an output's device, the circuit that a short trips, a control's first
+// output, or the element itself.
 func (w *writer) subject(f FaultReport) string {
 	if f.Fault.Output != "" {
 		return f.Fault.Output
 	}
-	for _, in := range f.Fault.injections {
-		if in.Fault == sim.CircuitLost { // a short trips what feeds it
-			return w.p.Power.Circuits[in.Index].ID
-		}
+	if in := f.Fault.injections; len(in) == 1 && in[0].Fault == sim.CircuitLost { // a short trips what feeds it
+		return w.p.Power.Circuits[in[0].Index].ID
 	}
 	for _, k := range w.p.Controls {
 		reads := k.Sensor != nil && *k.Sensor == f.Fault.Element && k.Kind != plan.Supervisor
@@ -222,7 +220,7 @@ func (w *writer) thin(r Report) {
 	var order []string
 	group := map[string][]FaultReport{}
 	for _, f := range r.Faults {
-		if f.Verdict == Rescued && *f.MarginH < thinMarginH {
+		if f.Thin() {
 			if group[f.Alarm.ID] == nil {
 				order = append(order, f.Alarm.ID)
 			}
@@ -244,7 +242,7 @@ func (w *writer) thin(r Report) {
 				text.Of("thin_rescue", text.Params{
 					"fault": tightest.Fault.Sentence, "alarm": alarm, "spare": *tightest.MarginH}),
 				others("others_as_close", len(list)-1)),
-			Change: text.Of("change_alarm_sooner", text.Params{"alarm": alarm}),
+			Change: tried(),
 		})
 	}
 }

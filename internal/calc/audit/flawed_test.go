@@ -186,7 +186,8 @@ func TestFlawedByABuzzer(t *testing.T) {
 // with nothing broken. The usual one, at 21 + 25/21 - 42/21 = 20.2 °C, likewise; the warmest rests at 26.2 °C.
 // Half wrong: in the usual room the heater, which somebody reset, passes 21.5 °C again within those two hours, and harm
 // comes only once the guard has cut and the water has fallen from 25.6 °C: 6 h up, 7 h towards 21.2 °C with the lamp
-// on, 7.6 h towards 20.1 °C without it, and the two hours: 22.6 h. The simulation then said nothing of it at all: it stopped looking when the water had once recovered. Mended.
+// on, 7.6 h towards 20.1 °C without it, and the two hours: 22.6 h. The simulation said nothing of it at all: it stopped
+// looking when the water had once recovered. Mended.
 func TestFlawedByAGuardInTheBand(t *testing.T) {
 	p := bare()
 	p.Heaters[0].ThermostatC = ptr(25.5)

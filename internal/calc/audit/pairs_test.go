@@ -51,6 +51,13 @@ func small(r *rand.Rand) plan.Plan {
 			Outputs: []string{"pump"}, OnSensorLoss: "off"})
 	}
 	p.TopOffPumps[0].FlowLH = pick(3, 20, 60)
+	switch p.Reservoirs[0].VolumeL = pick(10, 25, 60); r.IntN(3) { // where it stands: too low, above the water, dipping
+	case 1:
+		p.Reservoirs[0].WaterAboveOutletMM, p.Reservoirs[0].SiphonBreak = pick(5, 150), yes()
+	case 2:
+		p.Reservoirs[0].LineEndAboveWaterMM, p.Reservoirs[0].BottomAboveWaterMM = ptr(-30.0), ptr(pick(-100, 50))
+		p.Reservoirs[0].SiphonBreak = yes()
+	}
 	for i, when := range []plan.When{plan.Above, plan.Below} {
 		if yes() {
 			p.Alarms = append(p.Alarms, plan.Alarm{

@@ -41,7 +41,8 @@ func TestRatesRestOnTheTable(t *testing.T) {
 		{"supervisor", "blind cuts_falsely", "controller | controllers, solid state | all failures"},
 		{"output", "output_open", "controller | solid-state device, low power | all failures"},
 		{"circuit", "tripped", "protection | residual-current device | nuisance trip"},
-		{"alarm", "silent", "controller | small controller with power supply and radio | hangs or dies until restarted"},
+		{"alarm", "silent",
+			"controller | small controller with power supply and radio | hangs or dies until restarted"},
 		{"network", "lost", "network | home internet, developed countries | interruption of 10 min or more"},
 	} {
 		row, ok := rows[c.row]

@@ -38,6 +38,11 @@ func (v Verdict) rank() int { return slices.Index(Verdicts, v) }
 // Errors: none. Source: [Derived].
 func (v Verdict) Sound() bool { return v == Held || v == Rescued }
 
+// Better tells whether a verdict is better than another.
+//
+// Errors: none. Source: [Derived].
+func (v Verdict) Better(than Verdict) bool { return v.rank() < than.rank() }
+
 // RoomName is one of the three states of the room.
 type RoomName string
 
@@ -182,6 +187,17 @@ type FaultReport struct {
 	Endings    []Ending
 }
 
+// Contact is a switch that starts something.
+type Contact struct {
+	Element      string // id of the control that has the relay, or of the device with a thermostat of its own
+	Output       string // id of what the relay switches; empty: a thermostat
+	StartsPerDay float64
+	LifeY        float64 // until a tenth of such contacts has welded, years; infinite: it never switches
+	PerYear      float64 // how often it stays closed
+	fault        sim.Fault
+	index        int
+}
+
 // Ending is the first harm, or the first loss, that a fault brings in one room, whether or not an alarm beats it.
 type Ending struct {
 	Step    Step
@@ -311,6 +327,11 @@ func (r Report) Worst() *FaultReport {
 	}
 	return first
 }
+
+// Thin tells whether it is rescued with too little time to count on.
+//
+// Accuracy: exact. Errors: none. Source: [CommonPractice].
+func (f *FaultReport) Thin() bool { return f.Verdict == Rescued && *f.MarginH < thinMarginH }
 
 // EndsH returns when the harm or the loss of the verdict came; nil: there is none, or it was cut short.
 //

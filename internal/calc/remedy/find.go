@@ -3,6 +3,7 @@ package remedy
 
 import (
 	"context"
+	"slices"
 
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
@@ -15,7 +16,7 @@ const UsualAbsences = 3
 // mostEvents is the [audit.Work] that a search may spend, some thirty audits of a household.
 const mostEvents = 2_000_000
 
-// Candidates returns what might help against what a plan's audit found harmed or lost, from what the plan has.
+// Candidates returns what might help against what a plan's audit found harmed, lost or saved by little, from what the plan has.
 //
 //	r     the plan's audit
 //	sent  the plan as it was sent, not completed: what was assumed is in no document and cannot be edited
@@ -24,7 +25,7 @@ const mostEvents = 2_000_000
 func Candidates(r audit.Report, sent plan.Plan) []Change {
 	c := &candidates{report: r, p: r.Plan, sent: sent, losses: map[string]bool{}, unsound: map[string]bool{}}
 	for _, f := range r.Faults {
-		if !f.Verdict.Sound() {
+		if !f.Verdict.Sound() || f.Thin() {
 			c.losses[f.Ends()] = true
 			c.losses[f.FirstHarm] = true
 			c.unsound[f.Fault.ID] = true
@@ -37,12 +38,18 @@ func Candidates(r audit.Report, sent plan.Plan) []Change {
 			}
 		}
 	}
+	c.settings()
 	c.overheated()
+	c.sumpOverheated()
 	c.chilled()
+	c.tooWarm()
 	c.freshWater()
+	c.reservoirs()
+	c.spill()
 	c.sump()
 	c.air()
 	c.noDark()
+	c.otherCircuits()
 	c.alarms()
 	c.people()
 	return c.list
@@ -100,8 +107,8 @@ func Find(ctx context.Context, sent plan.Plan, reread Reread) (Result, error) {
 	if r.Report, err = audit.Single(ctx, sent); err != nil {
 		return r, err
 	}
-	r.Base = scoreOf(r.Report)
-	if r.Report.Sound() {
+	r.Base = scoreOf(r.Report, nil)
+	if r.Report.Sound() && r.Base.Thin == 0 {
 		return r, nil
 	}
 	r.changes = Candidates(r.Report, sent)
@@ -120,39 +127,59 @@ func Find(ctx context.Context, sent plan.Plan, reread Reread) (Result, error) {
 		if err != nil { // the changes contradict each other or the plan, or something switches without end
 			return lostEverything(audit.Work(audit.MaxEvents, p)), nil
 		}
-		return scoreOf(report), nil
+		return scoreOf(report, &r.Report), nil
 	})
+	if r.Best != nil && !r.Best.improves() {
+		r.Best = nil
+	}
+	r.Next = slices.DeleteFunc(r.Next, func(s Set) bool { return !s.improves() || !s.Helps(r.Base) })
 	return r, err
 }
 
 // lostEverything is the score of changes that cannot be made together.
 func lostEverything(events int) Score {
-	return Score{Unsound: map[string]bool{"impossible": true}, Per100: 1e6, Harms100: 1e6, Events: events}
+	return Score{
+		Unsound: map[string]bool{"impossible": true}, Impossible: true, Per100: 1e6, Harms100: 1e6, Events: events,
+	}
 }
 
 // nominal stands among the faults for a plan that fails with nothing broken.
 const nominal = "nominal"
 
-func scoreOf(r audit.Report) Score {
+// scoreOf says what a plan comes to, beside the audit of the plan as it is; nil: it is that plan.
+func scoreOf(r audit.Report, base *audit.Report) Score {
 	s := Score{
 		Unsound: map[string]bool{}, Lost: r.Count(audit.Lost), Harmed: r.Count(audit.Harmed),
 		Events: audit.Work(r.Events, r.Plan),
 	}
 	s.Per100, s.Harms100 = risk.SinglesPer100(r, UsualAbsences)
-	for _, f := range r.Faults {
+	counted := r
+	counted.Faults = slices.Clone(r.Faults)
+	for i := range counted.Faults {
+		f := &counted.Faults[i]
 		if !f.Verdict.Sound() {
 			s.Unsound[f.Fault.ID] = true
 		}
-	}
-	for _, n := range r.Nominal {
-		for _, c := range n.Crossings {
-			if c.HarmH != nil {
-				s.Unsound[nominal] = true
+		if f.Thin() {
+			s.Thin++
+			if f.Verdict = audit.Harmed; f.LossH != nil {
+				f.Verdict = audit.Lost
 			}
 		}
 	}
-	if len(s.Unsound) == 0 && !r.Sound() {
+	per100, harms100 := risk.SinglesPer100(counted, UsualAbsences)
+	s.ThinPer100, s.ThinHarms100 = per100-s.Per100, harms100-s.Harms100
+	if failsByItself(r) {
 		s.Unsound[nominal] = true
 	}
+	if base != nil {
+		s.compare(r, *base)
+	}
 	return s
+}
+
+// failsByItself tells whether a plan harms or loses the tank with nothing broken.
+func failsByItself(r audit.Report) bool {
+	r.Faults = nil
+	return !r.Sound()
 }

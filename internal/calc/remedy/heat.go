@@ -43,6 +43,7 @@ func (c *candidates) overheated() {
 			c.split(i, h)
 		}
 	}
+	c.smallerHeaters()
 	heaters := ids(given(c.p.Heaters, c.sent.Heaters), func(h plan.Heater) string { return h.ID })
 	if cutC := c.p.Limits.CutC(); len(heaters) > 0 {
 		c.add("guard", text.Of("remedy_guard", text.Params{"cut": cutC}),
@@ -76,15 +77,8 @@ func (c *candidates) chilled() {
 	if !c.has("chilled") {
 		return
 	}
-	need := 0.0
-	for _, n := range c.report.Nominal {
-		watts := 0.0
-		for _, d := range n.Devices[:min(len(c.p.Heaters), len(n.Devices))] {
-			watts += d.KWhPerDay * 1000 / 24
-		}
-		need = math.Max(need, watts)
-	}
-	spare := plan.NewHeater("spare-heater", math.Max(spareStepW, spareStepW*math.Ceil(spareMargin*need/spareStepW)))
+	spare := plan.NewHeater("spare-heater",
+		math.Max(spareStepW, spareStepW*math.Ceil(spareMargin*c.heatNeedW()/spareStepW)))
 	spare.ThermostatC, spare.Circuit = new(tenth(c.setpointC()-spareBelowK)), c.otherCircuit()
 	c.add("spare_heater", text.Of("remedy_spare_heater",
 		text.Params{"power": spare.PowerW, "mark": *spare.ThermostatC}), func(p *plan.Plan) {

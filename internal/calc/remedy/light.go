@@ -23,7 +23,11 @@ func (c *candidates) noDark() {
 		return
 	}
 	for i, l := range given(c.p.Lights, c.sent.Lights) {
-		if l.Schedule != nil {
+		if l.Schedule == nil {
+			c.add("lamp_schedule", text.Of("remedy_lamp_schedule", text.Params{
+				"id": l.ID, "on": string(lampOnAt), "off": string(lampOffAt)}),
+				func(p *plan.Plan) { p.Lights[i].Schedule = day(lampOnAt, lampOffAt, lampRampMin) })
+		} else {
 			c.add("dark_night", text.Of("remedy_dark_night", text.Params{
 				"id": l.ID, "on": string(lampOnAt), "off": string(lampOffAt), "ramp": lampRampMin}),
 				func(p *plan.Plan) { p.Lights[i].Schedule = day(lampOnAt, lampOffAt, lampRampMin) })

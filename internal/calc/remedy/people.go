@@ -52,11 +52,20 @@ func (c *candidates) alarms() {
 		}
 	}
 	for i, a := range given(c.p.Alarms, c.sent.Alarms) {
-		if a.Path != plan.CellularPath && !a.OwnBattery {
+		mobile := func(p *plan.Plan) { p.Alarms[i].Path = plan.CellularPath }
+		switch called := a.Path == plan.CellularPath; {
+		case !called && !a.OwnBattery:
 			c.add("alarm_path", text.Of("remedy_alarm_path", text.Params{"id": a.ID}),
-				func(p *plan.Plan) { p.Alarms[i].Path, p.Alarms[i].OwnBattery = plan.CellularPath, true })
+				func(p *plan.Plan) { p.Alarms[i].OwnBattery = true; mobile(p) })
+			c.add("mobile_path", text.Of("remedy_mobile_path", text.Params{"id": a.ID}), mobile)
+		case !called:
+			c.add("mobile_path", text.Of("remedy_mobile_path", text.Params{"id": a.ID}), mobile)
+		case !a.OwnBattery:
+			c.add("alarm_battery", text.Of("remedy_alarm_battery", text.Params{"id": a.ID}),
+				func(p *plan.Plan) { p.Alarms[i].OwnBattery = true })
 		}
 	}
+	c.delays()
 }
 
 func (c *candidates) temperatureAlarm() {

@@ -14,7 +14,14 @@ type Score struct {
 	Lost, Harmed int             // faults
 	Per100       float64         // expected losses by single faults
 	Harms100     float64         // how often single faults bring harm, damage or loss
-	Events       int             // that it took to find out
+	ThinPer100   float64         // the losses and the harms more that it would be without rescues that leave too little time
+	ThinHarms100 float64
+	Thin         int       // such rescues
+	Worse        bool      // something that ended well ends worse than in the plan as it is
+	Impossible   bool      // the changes cannot be made together
+	Outcomes     []Outcome // of the faults that ended badly or by little in the plan as it is
+	Mended       bool      // it failed with nothing broken, and does so no more
+	Events       int       // that it took to find out
 }
 
 // Set is some changes and what they come to.
@@ -23,11 +30,17 @@ type Set struct {
 	Lost, Harmed     int
 	Per100, Harms100 float64
 	Sound            bool
+	Thin             int  // rescues that leave too little time to count on
+	Worse            bool // something that ended well ends worse
+	Outcomes         []Outcome
+	Mended           bool
+
+	thinPer100, thinHarms100 float64
 }
 
 // Found is what a search came to.
 type Found struct {
-	Sets    []Set // that leave nothing harmed or lost, the smallest first; all of one size
+	Sets    []Set // that leave nothing harmed or lost; first those whose rescues leave time, then the smaller
 	Next    []Set // single changes, the one that avoids most first
 	Best    *Set  // when nothing was found sound: what leaves least
 	Audits  int
@@ -63,16 +76,14 @@ func Search(ctx context.Context, n int, base Score, budget int, try Try) (Found,
 	f := &x.found
 	sort.SliceStable(f.Next, func(a, b int) bool { return less(f.Next[a], f.Next[b]) })
 	for _, s := range f.Next {
-		if s.Sound {
+		if s.Sound && !s.Worse {
 			f.Sets = append(f.Sets, s)
 		}
+		if f.Best == nil && !s.Worse {
+			f.Best = &s
+		}
 	}
-	if len(f.Sets) > 0 || len(f.Next) == 0 {
-		return *f, nil
-	}
-	best := f.Next[0]
-	f.Best = &best
-	for size := 2; size <= min(mostTogether, n) && !f.LeftOut; size++ {
+	for size := 2; size <= min(mostTogether, n) && !f.LeftOut && f.firm() == 0; size++ {
 		for _, set := range promising(singles, base, size) {
 			s, ok, err := x.audit(ctx, set)
 			if err != nil {
@@ -81,37 +92,65 @@ func Search(ctx context.Context, n int, base Score, budget int, try Try) (Found,
 			if !ok {
 				break
 			}
-			if y := setOf(set, s); y.Sound {
+			switch y := setOf(set, s); {
+			case y.Worse:
+			case y.Sound:
 				f.Sets = append(f.Sets, y)
-			} else if less(y, best) {
-				best = y
+			case f.Best == nil || less(y, *f.Best):
+				f.Best = &y
 			}
-			if len(f.Sets) == mostSets {
+			if f.firm() == mostSets {
 				break
 			}
 		}
-		if len(f.Sets) > 0 {
-			sort.SliceStable(f.Sets, func(a, b int) bool { return less(f.Sets[a], f.Sets[b]) })
-			f.Best = nil
-			break
-		}
+	}
+	if len(f.Sets) > 0 {
+		sort.SliceStable(f.Sets, func(a, b int) bool { return before(f.Sets[a], f.Sets[b]) })
+		f.Sets = f.Sets[:min(len(f.Sets), max(mostSets, f.firm()))]
+		f.Best = nil
 	}
 	return *f, nil
 }
 
-// less tells whether a set leaves less than another, losses before harms, by more than rounding: of what is equally
-// good the candidate that comes first stays first.
-func less(a, b Set) bool {
-	if x, y := numeric.Rounded(a.Per100), numeric.Rounded(b.Per100); x != y {
-		return x < y
+// firm counts the sets that leave nothing harmed or lost, and time enough wherever somebody comes to help.
+func (f *Found) firm() int {
+	n := 0
+	for _, s := range f.Sets {
+		if s.Thin == 0 {
+			n++
+		}
 	}
-	return numeric.Rounded(a.Harms100) < numeric.Rounded(b.Harms100)
+	return n
 }
 
-// Helps tells whether a set leaves less than nothing changed does.
+// before tells whether a set that leaves nothing harmed or lost comes before another: those whose rescues leave time
+// come first, then the smaller ones.
+func before(a, b Set) bool {
+	if thin := a.Thin > 0; thin != (b.Thin > 0) {
+		return !thin
+	}
+	if len(a.Changes) != len(b.Changes) {
+		return len(a.Changes) < len(b.Changes)
+	}
+	return less(a, b)
+}
+
+// less tells whether a set leaves less than another, losses before harms, by more than rounding: of what is equally
+// good the candidate that comes first stays first. A rescue that leaves too little time counts as none.
+func less(a, b Set) bool {
+	if x, y := numeric.Rounded(a.Per100+a.thinPer100), numeric.Rounded(b.Per100+b.thinPer100); x != y {
+		return x < y
+	}
+	return numeric.Rounded(a.Harms100+a.thinHarms100) < numeric.Rounded(b.Harms100+b.thinHarms100)
+}
+
+// Helps tells whether a set leaves fewer faults harmed or lost than nothing changed does, or less of them, or
+// mends what fails by itself, and makes nothing worse.
 //
 // Errors: none. Source: [Derived].
-func (s Set) Helps(base Score) bool { return less(s, setOf(nil, base)) }
+func (s Set) Helps(base Score) bool {
+	return !s.Worse && (s.Mended || s.Lost+s.Harmed < base.Lost+base.Harmed || less(s, setOf(nil, base)))
+}
 
 type search struct {
 	left  int
@@ -134,7 +173,11 @@ func (x *search) audit(ctx context.Context, set []int) (s Score, ok bool, err er
 }
 
 func setOf(changes []int, s Score) Set {
-	return Set{changes, s.Lost, s.Harmed, s.Per100, s.Harms100, len(s.Unsound) == 0}
+	return Set{
+		Changes: changes, Lost: s.Lost, Harmed: s.Harmed, Per100: s.Per100, Harms100: s.Harms100,
+		Sound: len(s.Unsound) == 0, Thin: s.Thin, Worse: s.Worse || s.Impossible, Outcomes: s.Outcomes,
+		Mended: s.Mended, thinPer100: s.ThinPer100, thinHarms100: s.ThinHarms100,
+	}
 }
 
 const (
@@ -142,20 +185,42 @@ const (
 	mostTries = 12 // of one size
 )
 
-// promising returns sets of a size, fewest faults that none of their changes removes first.
+// cures tells whether a change removes any fault by itself.
+func cures(s, base Score) bool {
+	for id := range base.Unsound {
+		if !s.Unsound[id] {
+			return true
+		}
+	}
+	return false
+}
+
+// promising returns sets of a size, fewest faults that none of their changes removes first; of those that promise the
+// same, first the ones whose every change removes something by itself.
 func promising(singles []Score, base Score, size int) [][]int {
 	type promise struct {
-		set  []int
-		left int
+		set        []int
+		left, idle int
+	}
+	idle := func(set []int) (n int) {
+		for _, i := range set {
+			if !cures(singles[i], base) {
+				n++
+			}
+		}
+		return n
 	}
 	var list []promise
 	var grow func(from int, set []int, left map[string]bool)
 	grow = func(from int, set []int, left map[string]bool) {
 		if len(set) == size {
-			list = append(list, promise{slices.Clone(set), len(left)})
+			list = append(list, promise{slices.Clone(set), len(left), idle(set)})
 			return
 		}
 		for i := from; i < len(singles); i++ {
+			if singles[i].Impossible || size > 2 && !cures(singles[i], base) {
+				continue
+			}
 			rest := map[string]bool{}
 			for id := range left {
 				if singles[i].Unsound[id] {
@@ -169,7 +234,12 @@ func promising(singles []Score, base Score, size int) [][]int {
 		}
 	}
 	grow(0, nil, base.Unsound)
-	sort.SliceStable(list, func(a, b int) bool { return list[a].left < list[b].left })
+	sort.SliceStable(list, func(a, b int) bool {
+		if list[a].left != list[b].left {
+			return list[a].left < list[b].left
+		}
+		return list[a].idle < list[b].idle
+	})
 	var out [][]int
 	for _, p := range list[:min(len(list), mostTries)] {
 		out = append(out, p.set)

@@ -49,7 +49,7 @@ func (c *candidates) freshWater() {
 		}
 	}
 	for i, k := range given(c.p.Controls, c.sent.Controls) {
-		if k.Kind == plan.TopOff && k.RunLimitMin == nil {
+		if k.Kind == plan.TopOff && (k.RunLimitMin == nil || *k.RunLimitMin > newRunLimitMin) {
 			c.add("run_limit", text.Of("remedy_run_limit",
 				text.Params{"id": k.ID, "run": newRunLimitMin}),
 				func(p *plan.Plan) { p.Controls[i].RunLimitMin = new(newRunLimitMin) })

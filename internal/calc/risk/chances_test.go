@@ -85,7 +85,10 @@ func demands(t *testing.T, ratePerYear, beta float64) (one, both float64) {
 	for _, x := range []struct {
 		of   *float64
 		sets []audit.CutSet
-	}{{&one, []audit.CutSet{cut("demand", "a"), cut("demand", "common")}}, {&both, []audit.CutSet{cut("demand", "common")}}} {
+	}{
+		{&one, []audit.CutSet{cut("demand", "a"), cut("demand", "common")}},
+		{&both, []audit.CutSet{cut("demand", "common")}},
+	} {
 		m := m.of(x.sets)
 		per100, err := m.per100(m.rate, m.interval)
 		require.NoError(t, err)
@@ -107,7 +110,8 @@ func TestBetaFactorsOfTheStandard(t *testing.T) {
 		own := (1 - c.beta) * c.perHour
 		two := common + 2*own*own*(8760/2+8)*(8760/3+8)
 		assert.InEpsilon(t, c.two, two, 0.025, "two parts, %g 1/h, %g", c.perHour, c.beta)
-		t.Logf("%g 1/h, beta %.2f: one %.3g (table %.2g), two %.3g (table %.2g)", c.perHour, c.beta, one, c.one, two, c.two)
+		t.Logf("%g 1/h, beta %.2f: one %.3g (table %.2g), two %.3g (table %.2g)", c.perHour, c.beta, one,
+			c.one, two, c.two)
 	}
 }
 

@@ -156,8 +156,8 @@ func (m model) distinct(all []audit.CutSet) []set {
 
 func (m model) setOf(s audit.CutSet, faults []int, room int) set {
 	return set{
-		CutSet: s, faults: faults, room: room, weight: m.weights()[room], unanswered: unanswered(m.chances, s.AtH, s.RaisedH),
-		alone: m.alone(s.AtH), before: m.before(s.AtH),
+		CutSet: s, faults: faults, room: room, weight: m.weights()[room],
+		unanswered: unanswered(m.chances, s.AtH, s.RaisedH), alone: m.alone(s.AtH), before: m.before(s.AtH),
 	}
 }
 

@@ -64,8 +64,8 @@ type Result struct {
 //	R     when the first alarm is raised  [h]
 //
 // Each room counts by its share of the year. A fault comes at any moment of its period. Only failures that the audit
-// lists are counted. Accuracy: rates are orders of magnitude, so the interval is the answer; a fault's place in a set is
-// as good as the audit; three that fail at once are counted where they have one cause.
+// lists are counted. Accuracy: rates are orders of magnitude, so the interval is the answer; a fault's place in a set
+// is as good as the audit; three that fail at once are counted where they have one cause.
 // Errors: as audit.Pairs; *calc.RangeError; *calc.ConflictError for a rate of nothing in the plan.
 // Source: [NUREG0492], [IEC615086], [IEC61025], [NUREGCR4780]; rates [CommonPractice], [FESHM4240], [EIA2023],
 // [Grover2013], [ISO138491].

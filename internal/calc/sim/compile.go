@@ -138,7 +138,8 @@ func (c *compiler) volumes() {
 		AreaM2: chamber, BaffleMM: *u.BaffleMM - u.WaterLevelMM, WideAreaM2: whole,
 		IntakeMM: *u.ReturnIntakeMM - u.WaterLevelMM, RimMM: u.HeightMM - u.WaterLevelMM,
 	}
-	s.DrainBackL = surfaceM2 * d.DrainBackMM
+	// Of a display full of rock more cannot run down than the water that it holds.
+	s.DrainBackL = min(surfaceM2*d.DrainBackMM, (1-driedShare)*s.Node[Display].VolumeL)
 	flow := 0.0
 	for _, pump := range p.Pumps {
 		if pump.Role == plan.ReturnRole {

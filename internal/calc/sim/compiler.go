@@ -8,7 +8,7 @@ const (
 	noLightComfortH   = 36.0  // a day without light has been noticed by then; common practice, no source
 	comfortLevelShare = 0.5   // of the way from the normal line down to the intake; common practice, no source
 	// Corals bleach when water a kelvin or more above the mean of their warmest month, here the upper edge of comfort,
-	// adds up to 4 degree-weeks, and die at 8: the method of NOAA Coral Reef Watch, for twelve weeks at sea.
+	// adds up to 4 degree-weeks, and die at 8, over twelve weeks at sea. Source: [NOAACoralReefWatch].
 	bleachesAboveK  = 1.0
 	bleachingKWeeks = 4.0
 	mortalityKWeeks = 8.0

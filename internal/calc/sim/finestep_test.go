@@ -98,9 +98,17 @@ type fine struct {
 	heat, fill, thermostatOpen                          bool
 	flowing                                             bool
 	heaterS                                             float64
+	pumped, siphon                                      bool
+}
+
+// fineSiphon is the bench's reservoir where it stands: 0.1 m² of floor, empty so far above the normal line.
+type fineSiphon struct {
+	emptyMM, lineEndMM float64
+	none               bool // it stands too low
 }
 
 type fineFaults struct {
+	siphon                                                                          fineSiphon
 	heaterRelayWelded, thermostatWelded, fillWelded, returnDead, lampOn, heaterDead bool
 	offset                                                                          float64
 }
@@ -152,8 +160,17 @@ func (f *fine) run(s *System, faults fineFaults, seconds, dt float64) {
 		}
 		heater := (f.heat || faults.heaterRelayWelded) && (!f.thermostatOpen || faults.thermostatWelded) &&
 			!faults.heaterDead
+		// The head of a siphon, from the heights of both waters: 0.06 m² up to 20 mm, 0.3 m² above.
+		stands := f.level / 0.06
+		if f.level > 1.2 {
+			stands = 20 + (f.level-1.2)/0.3
+		}
+		head := faults.siphon.emptyMM + f.stored/0.1 - math.Max(faults.siphon.lineEndMM, stands)
+		pumps := f.fill || faults.fillWelded
+		f.siphon = (f.siphon || f.pumped && !pumps) && !pumps && head > 0 && !faults.siphon.none
+		f.pumped = pumps
 		q := 0.0
-		if (f.fill || faults.fillWelded) && f.stored > 0 {
+		if (pumps || f.siphon) && f.stored > 0 {
 			q = 20.0 / 3600
 			f.stored -= q * dt
 		}
@@ -226,11 +243,20 @@ func TestRunAgreesWithFineSteps(t *testing.T) {
 			fineFaults{returnDead: true, fillWelded: true}, 20},
 		{"probe reads 2 K high", []Injection{{Fault: SensorOffset, Index: 0, Value: 2}}, fineFaults{offset: 2}, 48},
 		{"lamp stuck on", []Injection{{Fault: ProgrammeOn, Index: 1}}, fineFaults{lampOn: true}, 30},
+		{"a siphon down to its line's end", nil, fineFaults{siphon: fineSiphon{emptyMM: -900, lineEndMM: 50}}, 30},
+		{"a siphon to equal levels", nil, fineFaults{siphon: fineSiphon{emptyMM: -1100, lineEndMM: -40}}, 30},
+		{"a siphon that spills", nil, fineFaults{siphon: fineSiphon{emptyMM: 100, lineEndMM: 200}}, 30},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			s := bench()
 			s.Reservoirs[0].VolumeL = 120 // enough to spill
+			if c.fine.siphon == (fineSiphon{}) {
+				c.fine.siphon.none = true
+			} else {
+				s.Reservoirs[0].AreaM2 = 0.1
+				s.Reservoirs[0].EmptyMM, s.Reservoirs[0].LineEndMM = c.fine.siphon.emptyMM, c.fine.siphon.lineEndMM
+			}
 			out, err := Run(context.Background(), s, nil, c.inject, c.hours*3600)
 			require.NoError(t, err)
 			require.False(t, out.Truncated)
@@ -253,6 +279,9 @@ func TestRunAgreesWithFineSteps(t *testing.T) {
 			// a fraction of one 20-minute cycle, by phase
 			assert.InDelta(t, f.heaterS, out.Devices[0].OnS, 150, "heater seconds")
 			assert.Less(t, out.Balance.WorstRelative(), 1e-10, "balances: %+v", out.Balance)
+			if !c.fine.siphon.none {
+				assert.Less(t, got.StoredL[0], 115.0, "it ran, or the case says nothing")
+			}
 			t.Logf("%d events, worst balance %.1e", len(out.Segments), out.Balance.WorstRelative())
 		})
 	}

@@ -23,7 +23,7 @@ func (c *Course) Discomforts() [LimitKinds]float64 {
 // Harms returns when the water had first been past the harm limit of each kind for its allowed time, s, or Never; no
 // later than the loss. What comes only as the course ends, when somebody is there, is none.
 //
-// Accuracy: rounding. Errors: none. Source: [Derived].
+// Accuracy: rounding. Errors: none. Source: [NOAACoralReefWatch] for the dose of heat, [Derived] for the rest.
 func (c *Course) Harms() [LimitKinds]float64 {
 	out := c.crossed(func(l *Limit) []Edge { return []Edge{l.Harm} })
 	for k, lost := range c.Losses() {
@@ -36,7 +36,7 @@ func (c *Course) Harms() [LimitKinds]float64 {
 
 // Losses returns when the water had first been past a limit of loss of each kind for its time, s, or Never.
 //
-// Accuracy: rounding. Errors: none. Source: [Derived].
+// Accuracy: rounding. Errors: none. Source: [NOAACoralReefWatch] for the dose of heat, [Derived] for the rest.
 func (c *Course) Losses() [LimitKinds]float64 {
 	out := c.crossed(func(l *Limit) []Edge { return l.Losses })
 	d := &c.s.HeatDose

@@ -31,6 +31,8 @@ func Settle(ctx context.Context, s *System, drifts []Injection) (State, []Mark, 
 // Between events temperatures, level and oxygen are sums of a polynomial and
 // exponentials, so instants and values are exact but for rounding; heat, water
 // and salt balances are returned with the course.
+//
+// Water that runs back into a reservoir which stands below the end of its line is not followed.
 // Accuracy: rounding, for the linear tank it is given.
 // Errors: the context's. Source: [Derived].
 func Run(ctx context.Context, s *System, start *State, injections []Injection, horizonS float64) (*Course, error) {

@@ -6,6 +6,7 @@ import "math"
 type Sample struct {
 	AtS         float64
 	TempC       float64 // display
+	SumpC       float64 // sump; the display where there is none
 	Salinity    float64 // display
 	LevelMM     float64 // from the normal line of the level chamber
 	OxygenMgL   float64
@@ -28,7 +29,7 @@ func (c *Course) Samples(everyS float64) []Sample {
 		add := func(at float64) {
 			d := at - g.StartS
 			out = append(out, Sample{
-				AtS: at, TempC: g.temp[Display].At(d), Salinity: g.salinityAt(d),
+				AtS: at, TempC: g.temp[Display].At(d), SumpC: g.temp[g.last].At(d), Salinity: g.salinityAt(d),
 				LevelMM:   nearestNanometre(c.s.Chamber.HeightAtMM(g.level.At(d))),
 				OxygenMgL: g.oxygen.At(d), SpilledL: g.spill.At(d),
 				ReturnFlows: g.Flowing,

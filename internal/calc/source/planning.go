@@ -14,6 +14,14 @@ var planning = []Entry{
 		Note: "k600 = 2.07 cm/h without wind, from memory",
 	},
 	{
+		Key: "NOAACoralReefWatch",
+		Citation: "National Oceanic and Atmospheric Administration, Coral Reef Watch, degree heating weeks: what the " +
+			"water stands over the mean of its warmest month, where that is 1 °C or more, added up over twelve " +
+			"weeks; " +
+			"4 °C-weeks bring significant bleaching, 8 °C-weeks widespread bleaching and mortality",
+		Note: "the method as pages of PacIOOS and climate.gov tell it; for reefs at sea, not measured in tanks",
+	},
+	{
 		Key: "NFPA70",
 		Citation: "National Fire Protection Association, NFPA 70, National Electrical Code, article 210.20(A) " +
 			"and the definition of continuous load",

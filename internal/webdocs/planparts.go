@@ -1,0 +1,503 @@
+package webdocs
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"saltwright/clients/reading"
+	"saltwright/internal/contract"
+	"saltwright/internal/unit"
+)
+
+// partGroup is one kind of part on the bench.
+type partGroup struct {
+	Title, Add string // Add: where a new one is written; empty where there is but one
+	Parts      []partLink
+	Open       bool
+}
+
+type partLink struct {
+	At, Name string
+	Chosen   bool
+}
+
+// partForm is the form of one part.
+type partForm struct {
+	At, Title   string
+	New, Delete bool
+	First, More []planField
+	Errors      []fault
+	Open        bool
+}
+
+// planField is a field of a part: a member, or a member of an object in it.
+type planField struct {
+	field
+	Ghost  string   // what is assumed where it is left empty
+	Checks []option // of a list of ids
+	member *contract.Member
+	tokens []string
+}
+
+// mostFields are shown before the rest is folded.
+const mostFields = 5
+
+// about is the form of what belongs to no part.
+const about = "about"
+
+// refers is the table of members that name other elements, and the lists that hold these.
+var refers = map[string][]string{
+	"circuit": {"power/circuits"}, "network_circuit": {"power/circuits"}, "sensor": {"sensors"},
+	"reservoir": {"reservoirs"},
+	"outputs":   {"heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights", "controls"},
+}
+
+// groupTitles are the titles that a member's name does not give.
+var groupTitles = map[string]string{
+	about: "The tank's name and livestock", "power/circuits": "Circuits", "attendance": "Who looks when",
+	"top_off_pumps": "Top-off pumps", "proof_tests": "Tests that are done", "measured": "What was measured",
+	"limits": "Limits of the livestock",
+}
+
+func titleOf(at string) string {
+	if t := groupTitles[at]; t != "" {
+		return t
+	}
+	return capital(words(at[strings.LastIndex(at, "/")+1:]))
+}
+
+// planSchema is the schema of a plan.
+func (s *Site) planSchema() *contract.Schema { return s.contract.Operation("postPlanCheck").Body }
+
+// partGroups lists what the plan has and may have, in the contract's order.
+func (s *Site) partGroups(document plan, chosen string) []partGroup {
+	var out []partGroup
+	single := partGroup{Title: "Tank, room and people", Open: true}
+	one := func(at string) {
+		single.Parts = append(single.Parts, partLink{at, titleOf(at), chosen == at})
+	}
+	one(about)
+	var lists func(s *contract.Schema, from plan, prefix string)
+	lists = func(s *contract.Schema, from plan, prefix string) {
+		for _, m := range s.Members {
+			at := prefix + m.Name
+			switch {
+			case m.Schema.Type == "object":
+				if prefix == "" {
+					one(at)
+				}
+				inner, _ := from[m.Name].(plan)
+				lists(m.Schema, inner, at+"/")
+			case m.Schema.Items != nil && m.Schema.Items.Type == "object" && prefix != "limits/":
+				g := partGroup{Title: titleOf(at), Add: at + "/+"}
+				items, _ := from[m.Name].([]any)
+				for i, item := range items {
+					e, _ := item.(plan)
+					link := partLink{At: fmt.Sprintf("%s/%d", at, i), Name: nameOf(e, i)}
+					link.Chosen = link.At == chosen
+					g.Open = g.Open || link.Chosen
+					g.Parts = append(g.Parts, link)
+				}
+				g.Open = g.Open || chosen == g.Add
+				out = append(out, g)
+			}
+		}
+	}
+	lists(s.planSchema(), document, "")
+	slices.SortStableFunc(out, func(a, b partGroup) int { return bit(len(a.Parts) == 0) - bit(len(b.Parts) == 0) })
+	return append([]partGroup{single}, out...)
+}
+
+func bit(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// nameOf names an element: by its id, else by the first text in it.
+func nameOf(e plan, i int) string {
+	for _, member := range []string{"id", "element", "name"} {
+		if s, ok := e[member].(string); ok && s != "" {
+			return s
+		}
+	}
+	return fmt.Sprintf("number %d", i+1)
+}
+
+// partOf is where the part stands that a pointer leads into.
+func partOf(pointer string) string {
+	tokens := strings.Split(strings.TrimPrefix(strings.TrimPrefix(pointer, "#"), "/"), "/")
+	for i, t := range tokens {
+		if _, err := strconv.Atoi(t); err == nil {
+			return strings.Join(tokens[:i+1], "/")
+		}
+	}
+	return tokens[0]
+}
+
+// find returns the schema of a part, its value, and whether the plan may have such a part.
+func (s *Site) find(document plan, at string) (*contract.Schema, plan, bool) {
+	if at == about {
+		return s.planSchema(), document, true
+	}
+	schema, value := s.planSchema(), any(document)
+	for token := range strings.SplitSeq(at, "/") {
+		if schema.Items != nil {
+			items, _ := value.([]any)
+			i, err := strconv.Atoi(token)
+			switch {
+			case token == "+":
+				schema, value = schema.Items, plan{}
+				continue
+			case err != nil || i < 0 || i >= len(items):
+				return nil, nil, false
+			}
+			schema, value = schema.Items, items[i]
+			continue
+		}
+		m := schema.Member(token)
+		if m == nil {
+			return nil, nil, false
+		}
+		inner, _ := value.(plan)
+		schema, value = m.Schema, inner[token]
+	}
+	if schema.Type != "object" {
+		return nil, nil, false
+	}
+	out, _ := value.(plan)
+	return schema, out, true
+}
+
+// idAt is the id of a part.
+func idAt(document plan, at string) string {
+	value := any(document)
+	for token := range strings.SplitSeq(at, "/") {
+		switch v := value.(type) {
+		case plan:
+			value = v[token]
+		case []any:
+			i, err := strconv.Atoi(token)
+			if err != nil || i < 0 || i >= len(v) {
+				return ""
+			}
+			value = v[i]
+		}
+	}
+	e, _ := value.(plan)
+	id, _ := e["id"].(string)
+	return id
+}
+
+// partFormOf makes the form of a part, or returns nil where there is no such part.
+func (s *Site) partFormOf(document plan, at string, us bool) *partForm {
+	schema, value, ok := s.find(document, at)
+	if !ok {
+		return nil
+	}
+	f := &partForm{At: at, Title: titleOf(at), New: strings.HasSuffix(at, "/+")}
+	if list, _, inList := strings.Cut(at, "/"); inList {
+		f.Title = capital(strings.TrimSuffix(words(titleOf(strings.TrimSuffix(at[:strings.LastIndex(at, "/")], "/"))), "s"))
+		f.Delete = !f.New
+		if id, _ := value["id"].(string); id != "" {
+			f.Title += " " + id
+		}
+		_ = list
+	}
+	if at == "sump" {
+		f.Delete, f.New = value != nil, value == nil
+	}
+	all := s.fieldsOf(document, schema, value, nil, us, at == about)
+	if f.New && len(all) > 0 && all[0].Name == "id" && all[0].Value == "" {
+		all[0].Value = newID(document, at)
+	}
+	slices.SortStableFunc(all, func(a, b planField) int { return bit(!a.known()) - bit(!b.known()) })
+	n := min(mostFields, len(all))
+	for n < len(all) && all[n].Required {
+		n++
+	}
+	f.First, f.More = all[:n], all[n:]
+	return f
+}
+
+// known tells whether a field is asked first: it must be said, or was.
+func (f *planField) known() bool { return f.Required || f.Value != "" || len(f.Checks) > 0 }
+
+// newID proposes an id that no other element has.
+func newID(document plan, at string) string {
+	list := strings.TrimSuffix(at, "/+")
+	base := strings.TrimSuffix(strings.ReplaceAll(list[strings.LastIndex(list, "/")+1:], "_", "-"), "s")
+	for n := 1; ; n++ {
+		id := fmt.Sprintf("%s-%d", base, n)
+		if !slices.Contains(idsIn(document), id) {
+			return id
+		}
+	}
+}
+
+// idsIn lists every id of a plan.
+func idsIn(document plan) []string {
+	var out []string
+	for _, v := range document {
+		switch v := v.(type) {
+		case plan:
+			out = append(out, idsIn(v)...)
+		case []any:
+			for _, item := range v {
+				if e, ok := item.(plan); ok {
+					if id, ok := e["id"].(string); ok {
+						out = append(out, id)
+					}
+				}
+			}
+		}
+	}
+	return out
+}
+
+// idsOf lists the ids of some lists of a plan.
+func idsOf(document plan, lists []string) []string {
+	var out []string
+	for _, list := range lists {
+		value := any(document)
+		for token := range strings.SplitSeq(list, "/") {
+			inner, _ := value.(plan)
+			value = inner[token]
+		}
+		items, _ := value.([]any)
+		for i, item := range items {
+			if e, ok := item.(plan); ok {
+				out = append(out, nameOf(e, i))
+			}
+		}
+	}
+	return out
+}
+
+// fieldsOf makes a field of every member that a form can ask, those of objects inside too. scalars leaves objects out.
+func (s *Site) fieldsOf(
+	document plan, schema *contract.Schema, value plan, prefix []string, us, scalars bool,
+) []planField {
+	x := &calculator{Name: "part"}
+	var out []planField
+	for _, m := range schema.Members {
+		tokens := append(slices.Clone(prefix), m.Name)
+		given := value[m.Name]
+		switch {
+		case strings.HasPrefix(m.Name, "$"):
+		case m.Schema.Type == "object":
+			if !scalars {
+				inner, _ := given.(plan)
+				out = append(out, s.fieldsOf(document, m.Schema, inner, tokens, us, false)...)
+			}
+		case m.Schema.Items != nil && refers[m.Name] == nil:
+		default:
+			named := &contract.Member{Name: strings.Join(tokens, "."), Schema: m.Schema,
+				Required: m.Required && (len(prefix) == 0 || value != nil)}
+			f := planField{field: x.field(named, shownValue(given, m.Schema, us), us), member: m, tokens: tokens}
+			f.ID = "part-" + strings.Join(tokens, "-")
+			f.Label, f.Hint = label(m, unitFor(m.Schema.Unit, us))
+			if len(prefix) > 0 {
+				f.Label = capital(words(prefix[len(prefix)-1])) + ": " + lowerFirst(f.Label)
+			}
+			if f.Ghost = f.Default; m.Schema.Type == "boolean" {
+				f.Options = yesOrNo(f.Options)
+			}
+			f.refer(document, given)
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+func lowerFirst(s string) string {
+	if len(s) > 1 && s[1] >= 'a' && s[1] <= 'z' {
+		return strings.ToLower(s[:1]) + s[1:]
+	}
+	return s
+}
+
+// yesOrNo writes true and false as people do.
+func yesOrNo(options []option) []option {
+	said := strings.NewReplacer("true", "yes", "false", "no")
+	for i := range options {
+		options[i].Text = said.Replace(options[i].Text)
+	}
+	return options
+}
+
+// refer makes a choice of a field that names other elements.
+func (f *planField) refer(document plan, given any) {
+	lists := refers[f.member.Name]
+	if lists == nil {
+		return
+	}
+	var chosen []string
+	switch v := given.(type) {
+	case string:
+		chosen = []string{v}
+	case []any:
+		for _, one := range v {
+			chosen = append(chosen, fmt.Sprint(one))
+		}
+	}
+	var all []option
+	for _, id := range idsOf(document, lists) {
+		all = append(all, option{id, id, slices.Contains(chosen, id)})
+	}
+	f.Range = ""
+	if f.member.Schema.Items != nil {
+		f.Checks = all
+		if len(all) == 0 {
+			f.Hint = "Add devices first; then choose here what it switches."
+		}
+		return
+	}
+	if !f.Required {
+		all = append([]option{{"", "not stated", given == nil}}, all...)
+	}
+	f.Options = all
+}
+
+// shownValue writes a value of a plan as a field shows it.
+func shownValue(v any, s *contract.Schema, us bool) string {
+	switch v := v.(type) {
+	case string:
+		return v
+	case bool:
+		return strconv.FormatBool(v)
+	case float64:
+		shown, _ := unit.Of(s.Unit).For(us, v)
+		if us {
+			shown = reading.FourFigures(shown, math.Round)
+		}
+		return strconv.FormatFloat(shown, 'f', -1, 64)
+	}
+	return ""
+}
+
+// ghosts writes what the audit assumed into the fields that were left empty.
+func (f *partForm) ghosts(all []assumed) {
+	for _, list := range [][]planField{f.First, f.More} {
+		for i := range list {
+			at := "#/" + strings.TrimPrefix(f.At, about)
+			at = strings.TrimSuffix(at, "/") + "/" + strings.Join(list[i].tokens, "/")
+			for _, a := range all {
+				if a.Pointer == at {
+					list[i].Ghost = a.Value
+				}
+			}
+		}
+	}
+}
+
+// read takes the fields of a form that was sent into the part. What could not be read is said at its field.
+func (f *partForm) read(sent url.Values, part plan, us bool) {
+	for _, list := range [][]planField{f.First, f.More} {
+		for i := range list {
+			one := &list[i]
+			written, there := sent[one.Name]
+			if one.Checks != nil {
+				part[one.member.Name] = sentTexts(written)
+				continue
+			}
+			if !there {
+				continue
+			}
+			text := strings.TrimSpace(written[0])
+			if text == one.Value && !f.New {
+				continue // as it stood, to its last digit
+			}
+			one.Value = text
+			v, err := one.value(text, us)
+			if err != nil {
+				one.Error = sentence(err.Error())
+				f.Errors = append(f.Errors, fault{one.ID, one.Name, one.Label, one.Error})
+				f.Open = true
+				continue
+			}
+			put(part, one.tokens, v)
+		}
+	}
+}
+
+func sentTexts(texts []string) []any {
+	out := []any{}
+	for _, t := range texts {
+		if t != "" {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// value reads what was written into a field; nil for what was left empty.
+func (f *planField) value(text string, us bool) (any, error) {
+	switch {
+	case text == "" && f.Required:
+		return nil, errors.New("is needed")
+	case text == "":
+		return nil, nil
+	case f.member.Schema.Type == "boolean":
+		return text == "true", nil
+	case f.member.Schema.Type == "number" || f.member.Schema.Type == "integer":
+		return reading.Field(text, wanted(f.member, us))
+	}
+	return text, nil
+}
+
+// put sets a member of a part, or of an object in it; nil takes it away, and the object with its last member.
+func put(part plan, tokens []string, v any) {
+	if len(tokens) > 1 {
+		inner, _ := part[tokens[0]].(plan)
+		if inner == nil {
+			if v == nil {
+				return
+			}
+			inner = plan{}
+		}
+		put(inner, tokens[1:], v)
+		part[tokens[0]] = inner
+		if len(inner) == 0 {
+			delete(part, tokens[0])
+		}
+		return
+	}
+	if v == nil {
+		delete(part, tokens[0])
+		return
+	}
+	part[tokens[0]] = v
+}
+
+// rename puts an element's new id wherever a member names the old one.
+func rename(v any, old, id string) {
+	switch v := v.(type) {
+	case []any:
+		for i := range v {
+			rename(v[i], old, id)
+		}
+	case plan:
+		for name, inner := range v {
+			if refers[name] == nil && name != "element" {
+				rename(inner, old, id)
+				continue
+			}
+			if inner == old {
+				v[name] = id
+			}
+			list, _ := inner.([]any)
+			for i := range list {
+				if list[i] == old {
+					list[i] = id
+				}
+			}
+		}
+	}
+}

@@ -1,0 +1,456 @@
+package webdocs
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"html/template"
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+
+	"saltwright/internal/chart"
+	"saltwright/internal/drawing"
+	"saltwright/internal/packed"
+)
+
+const (
+	workshopPath = "/plan/"
+	schemaPath   = "/schemas/plan-1.json"
+)
+
+// plan is a plan's document, as encoding/json decodes it.
+type plan = map[string]any
+
+// benchPage is a plan on the bench: its parts, its drawing, and what the audit finds. Every state of it is an address.
+type benchPage struct {
+	Plan, Was, Units string // packed, the plan before the last change, and the units of the reader
+	US               bool
+	Name             string
+	Part, Fault      string // what is chosen
+	Form             *partForm
+	Groups           []partGroup
+	Drawing          template.HTML
+	Twin             []drawing.Branch
+	Problem          string
+	Faults           []fault
+	Headline         string
+	Before           string // the headline of the plan before the last change
+	Figures          []keyFigure
+	Summary          string
+	Cautions         []string
+	Failures         []failure
+	More             []failure
+	Course           *course
+	Cures            []cure
+	CuresAsked       bool
+	CuresSaid        string
+	Links            benchLinks
+	LinkTooLong      bool
+	State            string // of the verdict bar: the worst of the plan's
+}
+
+type benchLinks struct{ Report, HandOver, API, File, Share string }
+
+// failure is one finding of the audit.
+type failure struct {
+	Fault, Message, Change, State, Word string
+	Chosen                              bool
+}
+
+// course is how one failure goes, in frames.
+type course struct {
+	Sentence, Room string
+	Frames         []frame
+	Chart          *chart.Chart
+}
+
+type frame struct {
+	drawing.Frame
+	Picture template.HTML
+	Value   string
+}
+
+// cure is a set of changes that was tried.
+type cure struct {
+	Changes []string
+	After   string
+	Plan    string
+}
+
+// audited is what the bench reads of an audit.
+type auditedPlan struct {
+	Result struct {
+		Sound    bool `json:"sound"`
+		Harmed   int  `json:"harmed"`
+		Lost     int  `json:"lost"`
+		Rescued  int  `json:"rescued"`
+		Findings []struct {
+			Severity string   `json:"severity"`
+			Message  string   `json:"message"`
+			Change   string   `json:"change"`
+			Faults   []string `json:"faults"`
+		} `json:"findings"`
+		Faults []auditedFault `json:"faults"`
+	} `json:"result"`
+	Headline string        `json:"headline"`
+	Charts   []chart.Chart `json:"charts"`
+}
+
+type auditedFault struct {
+	ID       string   `json:"id"`
+	Element  string   `json:"element"`
+	Sentence string   `json:"sentence"`
+	Verdict  string   `json:"verdict"`
+	Room     string   `json:"room"`
+	HarmH    *float64 `json:"harm_h"`
+	LossH    *float64 `json:"loss_h"`
+	Alarm    *struct {
+		ID      string  `json:"id"`
+		RaisedH float64 `json:"raised_h"`
+		ActH    float64 `json:"act_h"`
+	} `json:"alarm"`
+	Extremes struct {
+		LevelMinMM float64 `json:"level_min_mm"`
+		LevelMaxMM float64 `json:"level_max_mm"`
+		SpilledL   float64 `json:"spilled_l"`
+	} `json:"extremes"`
+}
+
+// workshop shows the start, or the bench of the plan in the address.
+func (s *Site) workshop(w http.ResponseWriter, r *http.Request) {
+	q := r.URL.Query()
+	if q.Get("plan") == "" {
+		s.workshopStart(w, r, http.StatusOK, newStart(q))
+		return
+	}
+	document, err := unpackedPlan(q.Get("plan"))
+	if err != nil {
+		start := newStart(url.Values{})
+		start.Problem, start.Link = err.Error(), ""
+		s.workshopStart(w, r, http.StatusUnprocessableEntity, start)
+		return
+	}
+	s.bench(w, r, http.StatusOK, document, s.newBench(q), nil)
+}
+
+// unpackedPlan reads the plan that an address carries. Errors: what a reader can do about it.
+func unpackedPlan(text string) (plan, error) {
+	raw, err := packed.Unpack(text)
+	switch {
+	case errors.Is(err, packed.ErrTooLarge):
+		return nil, errors.New("the plan in this link is larger than any plan may be")
+	case err != nil:
+		return nil, errors.New("this link was changed or cut on its way; copy it again, up to its last letter")
+	}
+	var document plan
+	if json.Unmarshal(raw, &document) != nil {
+		return nil, errors.New("this link holds no plan")
+	}
+	return document, nil
+}
+
+func packPlan(document plan) (string, error) {
+	raw, err := json.Marshal(document)
+	if err != nil {
+		return "", err
+	}
+	return packed.Pack(raw)
+}
+
+func (s *Site) newBench(q url.Values) *benchPage {
+	b := &benchPage{Was: q.Get("was"), Part: q.Get("part"), Fault: q.Get("fault"), Units: q.Get("units")}
+	b.CuresAsked = q.Get("cures") != ""
+	b.US = b.Units == usUnits
+	if !b.US {
+		b.Units = ""
+	}
+	return b
+}
+
+// bench shows a plan. form is one that could not be read, or nil.
+func (s *Site) bench(w http.ResponseWriter, r *http.Request, status int, document plan, b *benchPage, form *partForm) {
+	var err error
+	if b.Plan, err = packPlan(document); err != nil {
+		s.broken(w, r, err)
+		return
+	}
+	b.LinkTooLong = len(b.Plan) > packed.MostCharacters
+	b.Name, _ = document["name"].(string)
+	m := drawing.Of(document)
+	b.Twin = m.Twin()
+	b.Groups = s.partGroups(document, b.Part)
+	told, assumed, err := s.auditOf(r, document, b)
+	if err != nil {
+		s.broken(w, r, err)
+		return
+	}
+	if b.Form = form; form == nil && b.Part != "" {
+		b.Form = s.partFormOf(document, b.Part, b.US)
+	}
+	if b.Form != nil {
+		b.Form.ghosts(assumed)
+	}
+	shown := drawing.Shown{Chosen: idAt(document, b.Part)}
+	if told != nil {
+		s.tell(b, m, told)
+		if f := told.fault(b.Fault); f != nil {
+			shown = drawing.Shown{Failed: f.Element}
+		}
+		if b.Was != "" {
+			b.Before = s.headlineOf(r, b.Was, b.Units)
+		}
+		if b.CuresAsked {
+			if err := s.cure(r, document, b); err != nil {
+				s.broken(w, r, err)
+				return
+			}
+		}
+	}
+	b.Drawing = m.Figure(shown)
+	at := func(path string) string {
+		out := path + "?plan=" + b.Plan
+		if b.Units != "" {
+			out += "&units=" + b.Units
+		}
+		return out
+	}
+	b.Links = benchLinks{Report: at("/v1/plan-audit"), HandOver: at(workshopPath + "hand-over/"),
+		API: at("/v1/plan-audit"), File: workshopPath + "file?plan=" + b.Plan, Share: at(workshopPath)}
+	title := "Plan"
+	if b.Name != "" {
+		title = capital(b.Name)
+	}
+	s.show(w, r, status, "workshop", view{Title: title, About: b.Headline, Section: "plan",
+		Scripts: []string{"workshop.js"}, Styles: []string{"workshop.css"}, Body: b})
+}
+
+func query(units string, with ...string) string {
+	q := url.Values{}
+	if units != "" {
+		q.Set("units", units)
+	}
+	for i := 0; i+1 < len(with); i += 2 {
+		q.Set(with[i], with[i+1])
+	}
+	if len(q) == 0 {
+		return ""
+	}
+	return "?" + q.Encode()
+}
+
+// auditOf has the API audit a plan. It returns nil where the plan is refused, which the page then says.
+func (s *Site) auditOf(r *http.Request, document plan, b *benchPage) (*auditedPlan, []assumed, error) {
+	raw, err := json.Marshal(document)
+	if err != nil {
+		return nil, nil, err
+	}
+	data, err := s.ask(r, http.MethodPost, auditPath+query(b.Units, "include", "charts"), "application/json", raw)
+	var refused *refusal
+	if errors.As(err, &refused) && (refused.status == http.StatusUnprocessableEntity ||
+		refused.status == http.StatusBadRequest) {
+		b.Problem = "This plan cannot be followed yet"
+		for _, v := range refused.problem.Errors {
+			b.Faults = append(b.Faults, fault{Target: partOf(v.Pointer), Name: pointerName(v.Pointer, ""),
+				Detail: sentence(v.Detail)})
+		}
+		if len(b.Faults) == 0 {
+			b.Faults = []fault{{Detail: refused.problem.Detail}}
+		}
+		return nil, nil, nil
+	}
+	if err != nil {
+		return nil, nil, err
+	}
+	var told auditedPlan
+	if err := json.NewDecoder(bytes.NewReader(data)).Decode(&told); err != nil {
+		return nil, nil, fmt.Errorf("webdocs: audit: %w", err)
+	}
+	x := calculatorNamed(s.contract, strings.TrimPrefix(auditPath, "/v1/"))
+	res, err := readResult(x, data, b.Units)
+	if err != nil {
+		return nil, nil, err
+	}
+	b.Headline, b.Summary, b.Figures, b.Cautions = res.Headline, res.Summary, res.KeyFigures, res.Cautions
+	return &told, res.Assumptions, nil
+}
+
+// headlineOf is the verdict on another plan; empty where there is none.
+func (s *Site) headlineOf(r *http.Request, link, units string) string {
+	raw, err := packed.Unpack(link)
+	if err != nil {
+		return ""
+	}
+	data, err := s.ask(r, http.MethodPost, auditPath+query(units, "detail", "brief"), "application/json", raw)
+	if err != nil {
+		return ""
+	}
+	var told auditedPlan
+	if json.Unmarshal(data, &told) != nil {
+		return ""
+	}
+	return told.Headline
+}
+
+func (a *auditedPlan) fault(id string) *auditedFault {
+	for i := range a.Result.Faults {
+		if a.Result.Faults[i].ID == id {
+			return &a.Result.Faults[i]
+		}
+	}
+	return nil
+}
+
+// mostFailures are shown at once; the rest is folded.
+const mostFailures = 6
+
+// stateWords say a state where its shape is not seen.
+var stateWords = map[string]string{
+	"held": "Held", "rescued": "Saved by an alarm", "harmed": "Harmed", "lost": "Lost", "": "To note",
+}
+
+// tell puts what the audit found on the page, worst first as the audit has it.
+func (s *Site) tell(b *benchPage, m *drawing.Model, told *auditedPlan) {
+	switch {
+	case told.Result.Lost > 0:
+		b.State = "lost"
+	case told.Result.Harmed > 0:
+		b.State = "harmed"
+	case told.Result.Rescued > 0:
+		b.State = "rescued"
+	default:
+		b.State = "held"
+	}
+	var all []failure
+	for _, f := range told.Result.Findings {
+		one := failure{Message: f.Message, Change: f.Change}
+		for _, id := range f.Faults {
+			if at := told.fault(id); at != nil {
+				one.Fault, one.State = id, at.Verdict
+				break
+			}
+		}
+		one.Word = stateWords[one.State]
+		one.Chosen = b.Fault != "" && slices.Contains(f.Faults, b.Fault)
+		all = append(all, one)
+	}
+	n := min(len(all), mostFailures)
+	b.Failures, b.More = all[:n], all[n:]
+	if f := told.fault(b.Fault); f != nil {
+		b.Course = courseOf(m, f, told.Charts)
+	}
+}
+
+// courseOf draws how a failure goes: when it begins, when an alarm is raised, when somebody comes, and how it ends.
+func courseOf(m *drawing.Model, f *auditedFault, charts []chart.Chart) *course {
+	c := &course{Sentence: capital(f.Sentence) + ".", Room: f.Room}
+	values := map[string]string{}
+	for i := range charts {
+		if strings.Contains(charts[i].Title, f.Sentence) || strings.Contains(charts[i].Title, capital(f.Sentence)) {
+			c.Chart = &charts[i]
+			for _, row := range charts[i].Table.Rows {
+				const moment, value = 0, 2
+				if len(row.Cells) > value {
+					values[strings.ToLower(row.Cells[moment])] = row.Cells[value]
+				}
+			}
+			break
+		}
+	}
+	level := f.Extremes.LevelMaxMM
+	if -f.Extremes.LevelMinMM > level {
+		level = f.Extremes.LevelMinMM
+	}
+	end, word := f.LossH, "The tank is lost"
+	if end == nil {
+		end, word = f.HarmH, "Harm"
+	}
+	add := func(name, text, value string, at drawing.Frame) {
+		at.Name, at.Text, at.Failed = name, text, f.Element
+		c.Frames = append(c.Frames, frame{at, m.Frame(at), value})
+	}
+	share := func(h float64) float64 { // the level is drawn on its way, in proportion to the time
+		if end == nil || *end <= 0 {
+			return 0
+		}
+		return min(1, h / *end) * level
+	}
+	add("Start", "You leave. "+c.Sentence, values["fault"], drawing.Frame{State: drawing.Held})
+	known, helped := false, false
+	if a := f.Alarm; a == nil {
+		add("Alarm", "No alarm reaches you.", "", drawing.Frame{State: drawing.Held, LevelMM: share(0)})
+		add("Help", "Nobody comes before you are back.", "", drawing.Frame{State: drawing.Held, LevelMM: share(0)})
+	} else {
+		known = true
+		late := end != nil && a.ActH > *end
+		add("Alarm", a.ID+" tells you after "+durationText(&a.RaisedH)+".", values["alarm"],
+			drawing.Frame{State: drawing.Held, Alarmed: true, LevelMM: share(a.RaisedH)})
+		text, state := "Somebody is at the tank after "+durationText(&a.ActH)+".", drawing.Rescued
+		if late {
+			text, state = "Help would come after "+durationText(&a.ActH)+": too late.", drawing.State(f.Verdict)
+		}
+		helped = !late
+		add("Help", text, values["help"], drawing.Frame{State: state, Alarmed: true, Helped: !late,
+			LevelMM: share(a.ActH)})
+	}
+	last := drawing.Frame{State: drawing.State(f.Verdict), Alarmed: known, Helped: helped, LevelMM: level,
+		Spilled: f.Extremes.SpilledL > 0}
+	switch {
+	case end == nil:
+		add("End", "Nothing comes to harm.", values["end"], last)
+	case helped:
+		add("Without help", word+" after "+durationText(end)+", if nobody came.", values["harm"], last)
+	default:
+		add("Harm", word+" after "+durationText(end)+".", values["harm"], last)
+	}
+	return c
+}
+
+// mostCures are shown of what the search for remedies found.
+const mostCures = 3
+
+// cure asks what to change, and offers the plans that come of it.
+func (s *Site) cure(r *http.Request, document plan, b *benchPage) error {
+	raw, err := json.Marshal(document)
+	if err != nil {
+		return err
+	}
+	data, err := s.ask(r, http.MethodPost, "/v1/plan-remedies"+query(b.Units), "application/json", raw)
+	if err != nil {
+		return err
+	}
+	var told struct {
+		Headline string `json:"headline"`
+		Result   struct {
+			Sets []struct {
+				Changes []struct {
+					Sentence string `json:"sentence"`
+				} `json:"changes"`
+				Sound  bool `json:"sound"`
+				Harmed int  `json:"harmed"`
+				Lost   int  `json:"lost"`
+				Plan   plan `json:"plan"`
+			} `json:"sets"`
+		} `json:"result"`
+	}
+	if err := json.Unmarshal(data, &told); err != nil {
+		return fmt.Errorf("webdocs: remedies: %w", err)
+	}
+	b.CuresSaid = told.Headline
+	for _, set := range told.Result.Sets[:min(mostCures, len(told.Result.Sets))] {
+		one := cure{After: "Then no single failure harms the tank."}
+		if !set.Sound {
+			one.After = fmt.Sprintf("Then %d lose it and %d harm it.", set.Lost, set.Harmed)
+		}
+		for _, c := range set.Changes {
+			one.Changes = append(one.Changes, c.Sentence)
+		}
+		if one.Plan, err = packPlan(set.Plan); err != nil {
+			return err
+		}
+		b.Cures = append(b.Cures, one)
+	}
+	return nil
+}
