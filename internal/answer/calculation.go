@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"saltwright/internal/answer/envelope"
+	"saltwright/internal/answer/plan"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/chart"
@@ -83,20 +84,24 @@ func calculationOfDocument[Req, Resp any](
 
 // reported adds a report for people to a calculation.
 func reported[Req any](
-	plain binding, write func(ctx context.Context, r Req, markdown bool, assumed []envelope.Assumption,
-		u catalogue.Units) ([]byte, error),
+	plain binding, write func(ctx context.Context, r Req, p plan.Paper) ([]byte, error),
 ) binding {
 	return func(o *contract.Operation) (Operation, error) {
 		ready, err := plain(o)
 		if err != nil {
 			return Operation{}, err
 		}
-		ready.Report = func(ctx context.Context, asked *contract.Request, markdown bool) ([]byte, error) {
+		ready.Report = func(ctx context.Context, asked *contract.Request, p Paper) ([]byte, error) {
 			var r Req
 			if err := asked.Into(&r); err != nil {
 				return nil, err
 			}
-			page, err := write(ctx, r, markdown, assumedDefaults(asked), unitsOf(asked))
+			units, sent := unitsOf(asked), map[string]any(asked.Sent())
+			page, err := write(ctx, r, plan.Paper{
+				Markdown: p.Markdown, Link: p.Link, Defaults: assumedDefaults(asked), Units: units,
+				Said:  said(o.Request, sent, nil, catalogue.For(units)),
+				Place: func(pointer string) string { return placeOf(o.Request, sent, pointer) },
+			})
 			if err != nil {
 				if refused := envelope.Refused(err, asked); refused != nil {
 					return nil, refused

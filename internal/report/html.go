@@ -18,13 +18,19 @@ var page = template.Must(template.New("report").Parse(pageText))
 // HTML writes the report as one page that needs nothing else: no script, no request, prints well.
 func HTML(in Input) ([]byte, error) {
 	var out bytes.Buffer
+	code, err := codeOf(in.Link, in.say("report_again", nil))
+	if err != nil {
+		return nil, err
+	}
+	findings, others := in.findings()
 	style := template.CSS(chart.Style) // #nosec G203 -- a constant of ours
-	err := page.Execute(&out, map[string]any{
+	err = page.Execute(&out, map[string]any{
 		"In": in, "Head": in.heads(), "Title": in.title(), "ChartStyle": style,
 		"Followed": in.say("report_followed", text.Params{"time": in.HandOver.Report.HorizonH}),
-		"Tallies":  in.tallies(), "Findings": in.findings(), "Failures": in.failures(), "Settings": in.settings(),
-		"Alarms": in.watches(), "Monthly": in.trials(in.HandOver.Monthly),
-		"Commission": in.trials(in.HandOver.Commission),
+		"Tallies":  in.tallies(), "Findings": findings, "Others": others, "Code": code,
+		"Failures": in.failures(), "Settings": in.settings(),
+		"Alarms": in.watches(), "Monthly": byPart(in.trials(in.HandOver.Monthly)),
+		"Commission": byPart(in.trials(in.HandOver.Commission)),
 	})
 	if err != nil {
 		return nil, fmt.Errorf("report: %w", err)

@@ -29,7 +29,7 @@ func row(b *strings.Builder, cells ...string) {
 func Markdown(in Input) string {
 	var b strings.Builder
 	head := in.heads()
-	fmt.Fprintf(&b, "# %s\n\n%s\n\n", inline(in.title()), inline(in.Summary))
+	fmt.Fprintf(&b, "# %s\n\n%s\n\n", inline(in.title()), inline(in.Headline+" "+in.Details))
 	for _, c := range in.Cautions {
 		fmt.Fprintf(&b, "> **%s** %s\n\n", head["report_caution"], inline(c))
 	}
@@ -38,7 +38,7 @@ func Markdown(in Input) string {
 		row(&b, t.Verdict, fmt.Sprint(t.Failures))
 	}
 	fmt.Fprintf(&b, "\n## %s\n\n", head["report_change"])
-	found := in.findings()
+	found, _ := in.findings()
 	if len(found) == 0 {
 		b.WriteString(head["report_nothing"] + "\n\n")
 	}
@@ -59,8 +59,12 @@ func Markdown(in Input) string {
 		row(&b, s.Part, s.What, s.Value)
 	}
 	fmt.Fprintf(&b, "\n## %s\n\n", head["report_monthly"])
-	for _, t := range in.trials(in.HandOver.Monthly) {
-		fmt.Fprintf(&b, "- [ ] **%s**: %s %s\n", inline(t.Part), inline(t.Do), inline(t.Expect))
+	for _, p := range byPart(in.trials(in.HandOver.Monthly)) {
+		fmt.Fprintf(&b, "- [ ] **%s**:", inline(p.Part))
+		for _, t := range p.Trials {
+			fmt.Fprintf(&b, " %s %s", inline(t.Do), inline(t.Expect))
+		}
+		b.WriteString("\n")
 	}
 	return b.String()
 }

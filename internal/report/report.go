@@ -2,6 +2,8 @@
 package report
 
 import (
+	"slices"
+
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
@@ -12,10 +14,22 @@ import (
 type Input struct {
 	HandOver audit.HandOver
 	Speaker  *catalogue.Speaker // whose language and units it is written in
-	Charts   []chart.Chart      // of the page; Markdown has none
-	Summary  string
+	Courses  []Course           // of the page; Markdown has none
+	Headline string
+	Details  string
+	Link     string // the whole address of this report; empty where there is none
 	Cautions []string
-	Assumed  []string // one line each
+	Said     []Line // what the plan says
+	Assumed  []Line
+}
+
+// Line is one thing that was said or assumed.
+type Line struct{ Place, Value, Note string }
+
+// Course is how one failure runs.
+type Course struct {
+	Fault string // its id
+	Chart chart.Chart
 }
 
 func (in Input) say(code string, params text.Params) string {
@@ -35,7 +49,8 @@ var headings = []string{
 	"report_courses", "report_same_as_table", "report_every_failure", "report_not_held", "report_if", "report_room",
 	"report_ends_after", "report_alarm_after", "report_to_spare", "report_settings", "report_to_set", "report_part",
 	"report_what", "report_value", "report_why", "report_alarms", "report_alarm", "report_sensor", "report_when",
-	"report_path", "report_beats", "report_monthly", "report_once", "report_assumed",
+	"report_path", "report_beats", "report_monthly", "report_once", "report_assumed", "report_pinned_on",
+	"report_in_charge", "report_again", "report_do", "report_why_set", "report_said",
 }
 
 // heads says the headings, by code.
@@ -62,16 +77,32 @@ func (in Input) tallies() []tally {
 	return append(out, tally{in.say("report_unnoticed", nil), r.HiddenCount()})
 }
 
-// finding is one finding as it is written.
-type finding struct{ Severity, Message, Change string }
+// finding is one finding as it is written, with how its failures run.
+type finding struct {
+	Severity, Message, Change string
+	Charts                    []chart.Chart
+}
 
-func (in Input) findings() []finding {
-	var out []finding
+// findings are the findings, worst first, each with the pictures of its failures that no earlier one has, and the
+// pictures that belong to none.
+func (in Input) findings() (out []finding, others []chart.Chart) {
+	shown := map[string]bool{}
 	for _, f := range in.HandOver.Report.Findings {
-		out = append(out, finding{in.say("report_severity", text.Params{"severity": string(f.Severity)}),
-			in.Speaker.Say(f.Message), in.Speaker.Say(f.Change)})
+		one := finding{Severity: in.say("report_severity", text.Params{"severity": string(f.Severity)}),
+			Message: in.Speaker.Say(f.Message), Change: in.Speaker.Say(f.Change)}
+		for _, c := range in.Courses {
+			if slices.Contains(f.Faults, c.Fault) && !shown[c.Fault] {
+				one.Charts, shown[c.Fault] = append(one.Charts, c.Chart), true
+			}
+		}
+		out = append(out, one)
 	}
-	return out
+	for _, c := range in.Courses {
+		if !shown[c.Fault] {
+			others = append(others, c.Chart)
+		}
+	}
+	return out, others
 }
 
 // failure is one line of the table of failures.
@@ -157,6 +188,27 @@ func (in Input) watches() []watch {
 
 // trial is something to try, and what to see.
 type trial struct{ Part, Do, Expect string }
+
+// part is one part of the tank with all that is tried on it.
+type part struct {
+	Part   string
+	Trials []trial
+}
+
+// byPart puts together what is tried on one part, in the order in which the parts come first.
+func byPart(list []trial) []part {
+	var out []part
+	for _, t := range list {
+		at := slices.IndexFunc(out, func(o part) bool { return o.Part == t.Part })
+		if at < 0 {
+			at, out = len(out), append(out, part{Part: t.Part})
+		}
+		if !slices.Contains(out[at].Trials, t) {
+			out[at].Trials = append(out[at].Trials, t)
+		}
+	}
+	return out
+}
 
 func (in Input) trials(list []audit.Trial) []trial {
 	var out []trial

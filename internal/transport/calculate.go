@@ -65,7 +65,7 @@ func costOfRefusal(err error) int {
 }
 
 // calculated serves what the answer room answers: as JSON, or as a report where there is one and Accept asks for it.
-func calculated(by answer.Operation) handler {
+func calculated(by answer.Operation, origin string) handler {
 	return func(c echo.Context, o *contract.Operation) error {
 		media := asJSON
 		if by.Report != nil {
@@ -77,7 +77,8 @@ func calculated(by answer.Operation) handler {
 			return err
 		}
 		if media != asJSON {
-			page, err := by.Report(c.Request().Context(), asked, media == asMarkdown)
+			on := answer.Paper{Markdown: media == asMarkdown, Link: fullAddress(c, asked, origin)}
+			page, err := by.Report(c.Request().Context(), asked, on)
 			if err != nil {
 				return err
 			}
@@ -95,6 +96,22 @@ func calculated(by answer.Operation) handler {
 		locate(c, asked)
 		return writeJSON(c, http.StatusOK, out)
 	}
+}
+
+// fullAddress is the whole address that GET gives this answer at; empty where there is none. Without an address that
+// the operator named it is the one that the caller came by.
+func fullAddress(c echo.Context, asked *contract.Request, origin string) string {
+	query, ok := asked.Address()
+	if !ok {
+		return ""
+	}
+	if units := c.QueryParam("units"); units != "" {
+		query.Set("units", units)
+	}
+	if origin == "" {
+		origin = c.Scheme() + "://" + c.Request().Host
+	}
+	return origin + asked.Operation.Path + "?" + query.Encode()
 }
 
 // longestLocation is the longest address that is worth handing on.

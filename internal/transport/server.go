@@ -150,7 +150,7 @@ func handlers(d *desk) (map[string]handler, error) {
 	table := map[string]handler{"getIndex": unchanging(all), "getProblem": getProblem, "postBatch": d.batch}
 	for id, by := range answered {
 		if by.Request != nil {
-			table[id] = calculated(by)
+			table[id] = calculated(by, d.problems.publicURL)
 			continue
 		}
 		out, err := by.Answer(context.Background(), nil) // nothing is asked, so it is always the same

@@ -28,8 +28,6 @@ type result struct {
 	JSON                string // of answers that have no address
 }
 
-type keyFigure struct{ Code, Label, Text string }
-
 type assumed struct{ Name, Pointer, Value, Why, Source, Note string }
 
 // block is a part of an answer: lines, a table, or parts of its own.

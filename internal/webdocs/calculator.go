@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 
 	"saltwright/internal/contract"
@@ -91,9 +92,6 @@ func (x *calculator) address(values url.Values) string {
 	return x.Path + "?" + values.Encode()
 }
 
-// originMark stands where a command needs this host.
-const originMark = "http://" + DefaultListen
-
 // group is what belongs to one tag.
 type group struct {
 	Name, About string
@@ -139,4 +137,36 @@ func pretty(data []byte) string {
 		return string(data)
 	}
 	return out.String()
+}
+
+// asksByFields tells whether the calculator has a form of fields, so that a page of an answer has an address.
+func (x *calculator) asksByFields() bool { return x.Flat || len(x.hand.short) > 0 }
+
+// members are what the fields of the form ask for.
+func (x *calculator) members() []*contract.Member {
+	var out []*contract.Member
+	for _, path := range x.hand.short {
+		if m := memberAt(x.post.Body, path); m != nil {
+			out = append(out, &contract.Member{Name: path, Schema: m.Schema, Required: strings.HasSuffix(path, "_at")})
+		}
+	}
+	return out
+}
+
+// memberAt finds a member of a document's schema by its path, "channels/0/on_at".
+func memberAt(s *contract.Schema, path string) *contract.Member {
+	var m *contract.Member
+	for _, token := range strings.Split(path, "/") {
+		if _, err := strconv.Atoi(token); err == nil {
+			if s = s.Items; s == nil {
+				return nil
+			}
+			continue
+		}
+		if m = s.Member(token); m == nil {
+			return nil
+		}
+		s = m.Schema
+	}
+	return m
 }

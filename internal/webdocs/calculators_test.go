@@ -123,7 +123,8 @@ func TestFieldsTakeUnits(t *testing.T) {
 	assert.Equal(t, "36", value(doc, "length_mm"))
 	assert.Equal(t, "us", value(doc, "labelled"))
 	assert.Contains(t, texts(find(doc, "for", "evaporation-length_mm")), "in")
-	assert.Contains(t, texts(find(doc, "id", "evaporation-length_mm-hint")), "0.4 to 780 in", "rounded to the safe side")
+	hint := texts(find(doc, "id", "evaporation-length_mm-hint"))
+	assert.Contains(t, hint, "0.4 to 780 in", "rounded to the safe side")
 
 	doc = page("?length_mm=914.4&width_mm=457.2&room_c=20&units=us")
 	assert.Equal(t, "914.4 mm", value(doc, "length_mm"), "typed beside mm and shown beside in")
@@ -227,7 +228,7 @@ func TestAnyHostileQueryGivesAPage(t *testing.T) {
 	assert.Equal(t, http.StatusBadRequest, get(h, "/docs/calculators/evaporation/?a=%zz").Code)
 }
 
-// A simple day of light is asked for by fields, and its answer has an address; the whole document can be sent beside it.
+// A simple day of light is asked for by fields, and its answer has an address; a whole document can be sent beside it.
 func TestLightByFields(t *testing.T) {
 	h := host(t)
 	w := get(h, "/docs/calculators/light-schedule-score/?channels%2F0%2Fon_at=09:00&channels%2F0%2Foff_at=21:30"+
@@ -275,8 +276,9 @@ func TestCommandsNameTheHost(t *testing.T) {
 	assert.NotContains(t, page, "data-origin")
 	assert.NotContains(t, page, "127.0.0.1")
 	for listen, shown := range map[string]string{
-		"127.0.0.1:9999": "http://127.0.0.1:9999", ":8123": "http://localhost:8123", "0.0.0.0:80": "http://localhost:80",
-		"": "http://127.0.0.1:8080",
+		"127.0.0.1:9999": "http://127.0.0.1:9999", ":8123": "http://localhost:8123",
+		"0.0.0.0:80": "http://localhost:80",
+		"":           "http://127.0.0.1:8080",
 	} {
 		calculate, err := transport.New(transport.Config{Listen: listen})
 		require.NoError(t, err)

@@ -47,14 +47,13 @@ func (s *Site) developers(r *http.Request) (string, view, error) {
 	if err != nil {
 		return "", view{}, err
 	}
-	g := guide{Version: c.Version, First: snippetsOf(q.method, originMark+q.target, ""), Changes: changesOf(api.Changelog)}
+	first := snippetsOf(q.method, originMark+q.target, "")
+	g := guide{Version: c.Version, First: first, Changes: changesOf(api.Changelog)}
 	if len(x.post.Examples) > 0 {
 		body := pretty(x.post.Examples[len(x.post.Examples)-1].Value)
 		g.Document = snippetsOf(http.MethodPost, originMark+x.Path, body)
 	}
-	for _, m := range rowsOf(answerOf(x.post)) {
-		g.Members = append(g.Members, m)
-	}
+	g.Members = rowsOf(answerOf(x.post))
 	for _, o := range c.Operations {
 		if o.Method == http.MethodPost {
 			g.Costs = append(g.Costs, costRow{o, o.Price.Least, o.DearestCost()})

@@ -4,10 +4,8 @@ import (
 	"net/url"
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 
-	"saltwright/clients/reading"
 	"saltwright/internal/contract"
 	"saltwright/internal/unit"
 )
@@ -45,12 +43,6 @@ type fault struct{ Target, Field, Name, Detail string }
 
 // settings is the form's parameters that are not part of the question.
 var settings = []string{"units", "samples", "seed"}
-
-// labelled is the parameter that names the units of the labels beside which numbers were typed, so that a number
-// without a unit keeps its meaning when the reader chooses other units. Without it they were the contract's units.
-const labelled = "labelled"
-
-const usUnits = "us"
 
 // form makes the fields from the contract, with the values given.
 func (x *calculator) form(values url.Values) *form {
@@ -188,7 +180,8 @@ func (x *calculator) field(m *contract.Member, value string, us bool) field {
 		unitName = m.Schema.Items.Unit
 	}
 	f := field{
-		ID: x.Name + "-" + strings.ReplaceAll(m.Name, "/", "-"), Name: m.Name, Unit: unitFor(unitName, us), Value: value, Required: m.Required,
+		ID: x.Name + "-" + strings.ReplaceAll(m.Name, "/", "-"), Name: m.Name, Unit: unitFor(unitName, us),
+		Value: value, Required: m.Required,
 		Range: rangeFor(m.Schema, us), Default: defaultFor(m.Schema, us),
 	}
 	f.Label, f.Hint = label(m, unitName)
@@ -218,77 +211,11 @@ func (x *calculator) field(m *contract.Member, value string, us bool) field {
 	}
 	f.Clock = m.Schema.Type == "string" && strings.HasSuffix(m.Name, "_at")
 	f.Text = true // people write units, and a decimal keypad has no letters and no minus sign
-	if m.Schema.Type == "integer" || unitText(m.Schema.Unit) == "" && m.Schema.Minimum != nil && *m.Schema.Minimum >= 0 {
+	pure := unitText(unitName) == "" && m.Schema.Minimum != nil && *m.Schema.Minimum >= 0
+	if m.Schema.Type == "integer" || pure {
 		f.Text = false
 	}
 	return f
-}
-
-// query is what was filled in as the API takes it, without what was left empty: each number in the contract's unit.
-// What could not be read goes on as it is, to be refused, and unclear says why.
-func (x *calculator) query(values url.Values) (asked url.Values, unclear map[string]string) {
-	asked, unclear = url.Values{}, map[string]string{}
-	for name, list := range values {
-		for _, v := range list {
-			v = strings.TrimSpace(v)
-			m := x.post.Body.Member(name)
-			if v == "" || name == labelled {
-				continue
-			}
-			us := values.Get(labelled) == usUnits
-			var err error
-			switch {
-			case m == nil:
-			case m.Schema.Type == "number" || m.Schema.Type == "integer":
-				v, err = oneOf(v, wanted(m, us))
-			case m.Schema.Type == "array" && m.Schema.Items != nil && m.Schema.Items.Type == "number":
-				v, err = listOf(v, wanted(&contract.Member{Name: m.Name, Schema: m.Schema.Items}, us))
-			}
-			if err != nil {
-				unclear[name] = err.Error()
-			}
-			asked.Add(name, v)
-		}
-	}
-	return asked, unclear
-}
-
-// oneOf reads a number; what cannot be read comes back as it is.
-func oneOf(written string, w reading.Wanted) (string, error) {
-	number, err := reading.Field(written, w)
-	if err != nil {
-		return written, err
-	}
-	return strconv.FormatFloat(number, 'g', -1, 64), nil
-}
-
-// listOf reads numbers that stand behind commas or semicolons: "100 W, 150, 200 W". Only between semicolons may a comma
-// be a decimal mark.
-func listOf(written string, w reading.Wanted) (string, error) {
-	mark := ","
-	if strings.Contains(written, ";") {
-		mark = ";"
-	}
-	var out []string
-	for _, part := range strings.Split(written, mark) {
-		if part = strings.TrimSpace(part); part == "" {
-			continue
-		}
-		v, err := oneOf(part, w)
-		if err != nil {
-			return written, err
-		}
-		out = append(out, v)
-	}
-	return strings.Join(out, ","), nil
-}
-
-func wanted(m *contract.Member, us bool) reading.Wanted {
-	s := m.Schema
-	salinity := strings.HasSuffix(m.Name, "_psu")
-	return reading.Wanted{
-		Unit: s.Unit, US: us, Salinity: salinity, Inclusive: !salinity && s.Maximum != nil && *s.Maximum <= 1,
-	}
 }
 
 // blame writes to the fields why they could not be read, and a problem's violations, in the order of the fields.

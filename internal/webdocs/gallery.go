@@ -10,15 +10,91 @@ import (
 	"saltwright/internal/chart"
 )
 
-func (s *Site) galleryIndex(*http.Request) (string, view, error) {
-	all, err := s.specimens()
-	if err != nil {
-		return "", view{}, err
+// outcome is the plans of the gallery that end alike, and what their audits say in one line.
+type outcome struct {
+	Title string
+	Plans []shownPlan
+}
+
+type shownPlan struct {
+	*specimen
+	Headline string
+}
+
+// outcomesOf sorts audited plans by how they end: lost, harmed, held.
+func outcomesOf(plans []shownPlan, audits []auditResult) []outcome {
+	all := []outcome{{Title: "One failure loses the tank"}, {Title: "One failure does harm or damage"},
+		{Title: "No single failure does harm"}}
+	for i, one := range plans {
+		at := 2
+		switch a := audits[i]; {
+		case a.Lost > 0:
+			at = 0
+		case a.Harmed > 0:
+			at = 1
+		}
+		all[at].Plans = append(all[at].Plans, one)
 	}
-	return "gallery", view{
-		Title: "Gallery of plans", Section: "gallery", Body: all,
-		About: "Plans that look reasonable, each with the single failure that kills its tank.",
-	}, nil
+	return slices.DeleteFunc(all, func(o outcome) bool { return len(o.Plans) == 0 })
+}
+
+// galleryIndex shows the plans by how they end, which the API says on the first call. If it refuses just then, they are
+// shown together, and the page is not kept.
+func (s *Site) galleryIndex(w http.ResponseWriter, r *http.Request) {
+	if f, ok := s.kept.Load(r.URL.Path); ok {
+		f.(*file).serve(w, r)
+		return
+	}
+	specimens, err := s.specimens()
+	if err != nil {
+		s.broken(w, r, err)
+		return
+	}
+	var plans []shownPlan
+	var audits []auditResult
+	complete := true
+	for _, one := range specimens {
+		shown, audit := shownPlan{specimen: one}, auditResult{}
+		if complete {
+			shown.Headline, audit, err = s.auditedBriefly(r, one)
+			complete = err == nil
+		}
+		plans, audits = append(plans, shown), append(audits, audit)
+	}
+	groups := outcomesOf(plans, audits)
+	if !complete {
+		groups = []outcome{{Title: "Plans", Plans: plans}}
+	}
+	f, err := s.render("gallery", view{
+		Title: "Gallery of plans", Section: "gallery", Body: groups,
+		About: "Plans that look reasonable, by what a single failure does to them.",
+	})
+	if err != nil {
+		s.broken(w, r, err)
+		return
+	}
+	if complete {
+		s.kept.Store(r.URL.Path, f)
+	} else {
+		f.caching = "no-store"
+	}
+	f.serve(w, r)
+}
+
+// auditedBriefly is the verdict on a plan in one line, and in numbers.
+func (s *Site) auditedBriefly(r *http.Request, one *specimen) (string, auditResult, error) {
+	var brief struct {
+		Headline string      `json:"headline"`
+		Result   auditResult `json:"result"`
+	}
+	data, err := s.ask(r, http.MethodPost, auditPath+"?detail=brief", "application/json", []byte(one.document))
+	if err != nil {
+		return "", brief.Result, err
+	}
+	if err := json.Unmarshal(data, &brief); err != nil {
+		return "", brief.Result, fmt.Errorf("webdocs: audit of %s: %w", one.Name, err)
+	}
+	return brief.Headline, brief.Result, nil
 }
 
 // planPage is one specimen with its audit.

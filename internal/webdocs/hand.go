@@ -1,14 +1,6 @@
 package webdocs
 
-import (
-	"encoding/json"
-	"net/url"
-	"strconv"
-	"strings"
-
-	"saltwright/clients/reading"
-	"saltwright/internal/contract"
-)
+import "net/url"
 
 // hand is how the page of a calculator that most people come for differs from what the contract alone makes of it.
 type hand struct {
@@ -18,6 +10,9 @@ type hand struct {
 	short   []string // the paths of a document's members that a simple case needs; none: the form has every parameter
 	example url.Values
 }
+
+// keyFigure is one number of an answer that people ask for.
+type keyFigure struct{ Code, Label, Text string }
 
 var byHand = map[string]hand{
 	"heater-sizing": {
@@ -89,64 +84,4 @@ func (h hand) largest(all []keyFigure) (main, rest []keyFigure) {
 		}
 	}
 	return main, rest
-}
-
-// asksByFields tells whether the calculator has a form of fields, so that a page of an answer has an address.
-func (x *calculator) asksByFields() bool { return x.Flat || len(x.hand.short) > 0 }
-
-// members are what the fields of the form ask for.
-func (x *calculator) members() []*contract.Member {
-	var out []*contract.Member
-	for _, path := range x.hand.short {
-		if m := memberAt(x.post.Body, path); m != nil {
-			out = append(out, &contract.Member{Name: path, Schema: m.Schema, Required: strings.HasSuffix(path, "_at")})
-		}
-	}
-	return out
-}
-
-// memberAt finds a member of a document's schema by its path, "channels/0/on_at".
-func memberAt(s *contract.Schema, path string) *contract.Member {
-	var m *contract.Member
-	for _, token := range strings.Split(path, "/") {
-		if _, err := strconv.Atoi(token); err == nil {
-			if s = s.Items; s == nil {
-				return nil
-			}
-			continue
-		}
-		if m = s.Member(token); m == nil {
-			return nil
-		}
-		s = m.Schema
-	}
-	return m
-}
-
-// document is what was filled in as the body that the API takes: one lamp. What could not be read goes on as a text, to
-// be refused, and unclear says why.
-func (x *calculator) document(values url.Values) (body []byte, unclear map[string]string, err error) {
-	unclear = map[string]string{}
-	lamp := map[string]any{"id": "lamp"}
-	doc := map[string]any{"channels": []any{lamp}}
-	for _, m := range x.members() {
-		written := strings.TrimSpace(values.Get(m.Name))
-		if written == "" {
-			continue
-		}
-		var v any = written
-		if m.Schema.Type == "number" || m.Schema.Type == "integer" {
-			number, why := reading.Field(written, wanted(m, values.Get(labelled) == usUnits))
-			if v = number; why != nil {
-				v, unclear[m.Name] = written, why.Error()
-			}
-		}
-		if name, of := strings.CutPrefix(m.Name, "channels/0/"); of {
-			lamp[name] = v
-		} else {
-			doc[m.Name] = v
-		}
-	}
-	body, err = json.MarshalIndent(doc, "", "  ")
-	return body, unclear, err
 }

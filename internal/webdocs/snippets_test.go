@@ -44,7 +44,8 @@ func TestSnippetsRun(t *testing.T) {
 	tools := map[string][]string{
 		"curl": {"sh", "sh"}, "JavaScript": {"mjs", "node"}, "Go": {"go", "go", "run"}, "Python": {"py", "python3"},
 	}
-	for _, page := range []string{"/docs/", "/docs/reference/postPlanAudit/", "/docs/calculators/light-schedule-score/"} {
+	pages := []string{"/docs/", "/docs/reference/postPlanAudit/", "/docs/calculators/light-schedule-score/"}
+	for _, page := range pages {
 		shown := snippetsOn(parsed(t, get(host(t), page).Body.String()))
 		require.Len(t, shown, len(tools), page)
 		for language, programs := range shown {

@@ -23,7 +23,7 @@ func loadTemplates(a *assets) (map[string]*template.Template, error) {
 		"fieldOf":  func(f field) map[string]any { return map[string]any{"F": f} },
 		"mark":     drawing.Mark,
 		"inBench":  func(form, bench any) map[string]any { return map[string]any{"Form": form, "Bench": bench} },
-		"duration": durationText, "element": element,
+		"duration": durationText, "element": element, "formula": formula, "specimenOf": specimenOf,
 	}).ParseFS(templateFiles, "templates/layout.html", "templates/parts.html")
 	if err != nil {
 		return nil, fmt.Errorf("webdocs: %w", err)
@@ -72,6 +72,22 @@ func durationText(h *float64) string {
 	return fmt.Sprintf("%.1f days", *h/24)
 }
 
+// prefilled are the attributes with which a custom element shows an example, in the contract's units.
+var prefilled = map[string]string{
+	"saltwright-heater":   `length-mm="900" width-mm="500" water-depth-mm="500" room-c="21"`,
+	"saltwright-salinity": `scale="specific_gravity" value="1.026"`,
+	"saltwright-top-off": `volume-l="300" surface-length-mm="1200" surface-width-mm="500" room-c="21" ` +
+		`reservoir-l="40" pump-l-h="60" days-away="9" return-chamber-length-mm="300" return-chamber-width-mm="300"`,
+}
+
+// specimenOf is the attributes of an element's example, after a space; empty where it brings its own.
+func specimenOf(tag string) string {
+	if prefilled[tag] == "" {
+		return ""
+	}
+	return " " + prefilled[tag]
+}
+
 var elementName = regexp.MustCompile(`^[a-z]+(-[a-z0-9]+)+$`)
 
 // element is a custom element of ours, live on the page; it asks the page's own origin.
@@ -79,5 +95,5 @@ func element(tag string) (template.HTML, error) {
 	if !elementName.MatchString(tag) {
 		return "", fmt.Errorf("%q names no custom element", tag)
 	}
-	return template.HTML("<" + tag + "></" + tag + ">"), nil // #nosec G203 -- a tag that matched the pattern
+	return template.HTML("<" + tag + specimenOf(tag) + "></" + tag + ">"), nil // #nosec G203 -- matched the pattern
 }

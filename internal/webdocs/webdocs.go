@@ -5,7 +5,6 @@ package webdocs
 
 import (
 	"io/fs"
-	"net"
 	"net/http"
 	"sync"
 
@@ -15,30 +14,6 @@ import (
 )
 
 //go:generate go run ../methods/extract -core ../calc -out ../methods/methods.json
-
-// Origin is where the service is reached, as commands on the pages name it.
-type Origin struct {
-	Public string // the operator's own address of it, without a final slash; empty where there is none
-	Listen string // host and port that it listens on; empty: DefaultListen
-}
-
-// DefaultListen is where the program listens unless it is told otherwise.
-const DefaultListen = "127.0.0.1:8080"
-
-// address is the beginning of every address in a command.
-func (o Origin) address() string {
-	if o.Public != "" {
-		return o.Public
-	}
-	host, port, err := net.SplitHostPort(o.Listen)
-	if err != nil {
-		return "http://" + DefaultListen
-	}
-	if ip := net.ParseIP(host); host == "" || ip != nil && ip.IsUnspecified() {
-		host = "localhost"
-	}
-	return "http://" + net.JoinHostPort(host, port)
-}
 
 // New builds the site over the API that does the calculating. It fails when a template or an embedded file is broken.
 func New(calculate http.Handler, at Origin) (*Site, error) { return build(calculate, js.Dist, at) }
@@ -63,7 +38,7 @@ func build(calculate http.Handler, dist fs.FS, at Origin) (*Site, error) {
 	s.mux.HandleFunc("GET /{$}", s.front)
 	s.page("/docs/{$}", s.developers)
 	s.page("/docs/calculators/{$}", s.calculators)
-	s.page("/docs/gallery/{$}", s.galleryIndex)
+	s.mux.HandleFunc("GET /docs/gallery/{$}", s.galleryIndex)
 	s.mux.HandleFunc("GET /docs/gallery/{name}/{$}", s.galleryPlan)
 	s.page("/docs/methods/{$}", s.methodIndex)
 	s.page("/docs/methods/{subject}/{$}", s.methodSubject)

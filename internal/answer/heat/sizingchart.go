@@ -39,7 +39,8 @@ func rangesChart(u catalogue.Units, title text.Text, s heat.SizingResult, respon
 		if w.OneDeadHolds && !w.Exists && !w.ExistsByReaction {
 			most := max(w.EquilibriumMaxW, w.ReactionMaxW)
 			from := r.In("power", most)
-			row[1] = r.Say(text.Of("chart_needs_but_safe_to", text.Params{"need": w.PMinW, "most": most}))
+			gap := text.Params{"need": w.PMinW, "most": most}
+			row[1] = r.Say(text.Of("chart_needs_but_safe_to", gap))
 			apart.Points = append(apart.Points,
 				chart.Point{X: r.In("power", w.PMinW), Y: float64(i), From: &from, Text: row[1]})
 			values = append(values, w.PMinW)

@@ -127,9 +127,9 @@ func ScoreLight(_ context.Context, r lightScoreRequest) (envelope.Answer[lightSc
 		Result: newLightScoreResponse(s), Sources: []string{"CommonPractice", "Derived", "DiPerna2018"},
 		Cautions: []envelope.Caution{envelope.MainsNearWater}, Headline: scoreHeadline(s),
 		Details: lightOfADay(s), KeyFigures: scoreFigures(s),
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
-			return []chart.Chart{programmeChart(u, in, s)}, nil
-		},
+	}
+	a.Charts = func(u catalogue.Units) ([]chart.Chart, error) {
+		return []chart.Chart{programmeChart(u, a.Headline, in, s)}, nil
 	}
 	for _, p := range s.Parts {
 		if !p.Raise.IsZero() {

@@ -10,7 +10,7 @@ import (
 )
 
 // programmeChart draws the light of all lamps over a day; as a share of full light where no strength is known.
-func programmeChart(u catalogue.Units, in light.ScoreInput, s light.ScoreResult) chart.Chart {
+func programmeChart(u catalogue.Units, title text.Text, in light.ScoreInput, s light.ScoreResult) chart.Chart {
 	to := picture.For(u)
 	const perHour = 4
 	kind, label := "light_flux", text.Of("chart_light", nil)
@@ -36,7 +36,7 @@ func programmeChart(u catalogue.Units, in light.ScoreInput, s light.ScoreResult)
 		}
 	}
 	return chart.Chart{
-		Code: "light_programme", Title: to.Say(scoreHeadline(s)),
+		Code: "light_programme", Title: to.Say(title),
 		Sentence: to.Say(text.Of("light_programme_sentence", nil)),
 		X:        chart.Clock(to.Say(text.Of("chart_time_of_day", nil))), Y: to.FromZero(label, kind, levels...),
 		Series: []chart.Series{to.Line(text.Of("chart_your_tank", nil), chart.Line, kind, hours, levels)},

@@ -14,42 +14,61 @@ import (
 	"saltwright/internal/report"
 )
 
+// Said is one thing that a request says.
+type Said struct{ Place, Value string }
+
+// Paper is what a report is written on and what it is to hold beside the audit.
+type Paper struct {
+	Markdown bool   // or else one page of HTML
+	Link     string // the whole address that gives this report again; empty where there is none
+	Defaults []envelope.Assumption
+	Units    catalogue.Units
+	Said     []Said
+	Place    func(pointer string) string // where a pointer into the request leads, in words
+}
+
 // WriteReport is an audit as a document for people, as Markdown or as one page of HTML.
-func WriteReport(
-	ctx context.Context, r Request, markdown bool, defaults []envelope.Assumption, u catalogue.Units,
-) ([]byte, error) {
+func WriteReport(ctx context.Context, r Request, p Paper) ([]byte, error) {
 	audited, err := audit.Follow(ctx, r.Plan())
 	if err != nil {
 		return nil, err
 	}
 	h := audited.HandOver()
-	speaker := catalogue.For(u)
-	x := report.Input{HandOver: h, Speaker: speaker,
-		Summary: speaker.Say(text.Sentences(auditHeadline(h.Report), auditDetails(h.Report)))}
+	speaker := catalogue.For(p.Units)
+	x := report.Input{HandOver: h, Speaker: speaker, Link: p.Link, Headline: speaker.Say(auditHeadline(h.Report)),
+		Details: speaker.Say(auditDetails(h.Report))}
+	for _, one := range p.Said {
+		x.Said = append(x.Said, report.Line{Place: one.Place, Value: one.Value})
+	}
 	for _, c := range planCautions(h.Report) {
 		x.Cautions = append(x.Cautions, speaker.Say(c.Message))
 	}
-	assumed := append(defaults, planAssumptions(h.Report.Assumptions, "#")...)
+	assumed := append(p.Defaults, planAssumptions(h.Report.Assumptions, "#")...)
 	sort.SliceStable(assumed, func(i, j int) bool { return assumed[i].Pointer < assumed[j].Pointer })
 	for _, a := range assumed {
 		value := fmt.Sprint(a.Value)
 		if x, ok := a.Value.(float64); ok {
 			value = speaker.Number(x, "", a.Unit)
 		}
-		line := strings.TrimPrefix(a.Pointer, "#/") + ": " + value
+		line := report.Line{Place: p.Place(a.Pointer), Value: strings.ReplaceAll(value, "_", " ")}
 		if !a.Note.IsZero() {
-			line += " (" + speaker.Say(a.Note) + ")"
+			line.Note = speaker.Say(a.Note)
 		}
 		x.Assumed = append(x.Assumed, line)
 	}
-	if markdown {
+	if p.Markdown {
 		return []byte(report.Markdown(x)), nil
 	}
 	runs, err := audited.Timelines(ctx, mostCourses)
 	if err != nil {
 		return nil, err
 	}
-	x.Charts = courseCharts(picture.For(u), runs)
+	for _, t := range runs {
+		if w, ok := watchedIn(t); ok {
+			x.Courses = append(x.Courses, report.Course{Fault: t.Fault.Fault.ID,
+				Chart: courseChart(picture.For(p.Units), t, w)})
+		}
+	}
 	return report.HTML(x)
 }
 

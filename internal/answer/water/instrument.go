@@ -112,7 +112,7 @@ func ReadInstrument(_ context.Context, r instrumentReadingRequest) (envelope.Ans
 		Headline: readingHeadline(i), Details: readingDetails(i), KeyFigures: readingFigures(i, in.Calibration != nil),
 		Actions: readingActions(i),
 		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
-			return []chart.Chart{readingChart(u, i)}, nil
+			return []chart.Chart{readingChart(u, readingHeadline(i), i)}, nil
 		},
 	}
 	if !i.Slip.IsZero() {

@@ -10,7 +10,7 @@ import (
 )
 
 // readingChart draws what an instrument shows beside the range that holds the true salinity.
-func readingChart(u catalogue.Units, i instrument.Result) chart.Chart {
+func readingChart(u catalogue.Units, title text.Text, i instrument.Result) chart.Chart {
 	r := picture.For(u)
 	low := r.In("salinity", i.Low95)
 	span := r.Say(text.Of("chart_salinity_from_to", text.Params{"low": i.Low95, "high": i.High95}))
@@ -18,7 +18,7 @@ func readingChart(u catalogue.Units, i instrument.Result) chart.Chart {
 	shown := r.Number("salinity", i.FaceValuePSU)
 	sure, face := r.Say(text.Of("chart_certain_range", nil)), names[1]
 	return chart.Chart{
-		Code: "instrument_range", Title: r.Say(readingHeadline(i)),
+		Code: "instrument_range", Title: r.Say(title),
 		Sentence: r.Say(text.Of("instrument_range_sentence", nil)),
 		X:        r.Around(text.Of("chart_salinity", nil), "salinity", i.Low95, i.High95, i.FaceValuePSU),
 		Y:        chart.Named("", names...),

@@ -67,7 +67,7 @@ async function withScripts(browser) {
   await heater.locator('[name="room_c"]').fill("19,5");
   await heater.locator('[name="room_c"]').press("Enter");
   await page.locator('[data-status="live-heater-sizing"]', { hasText: "Answered." }).waitFor();
-  check((await page.locator('[data-answer="live-heater-sizing"] .summary').textContent()).includes("Use "), "no answer on the front page");
+  check((await page.locator('[data-answer="live-heater-sizing"] .verdict').textContent()).includes("Use "), "no answer on the front page");
   check(new URL(page.url()).pathname === "/", "the front page was left");
   await heater.locator('[name="length_mm"]').fill("5");
   await heater.locator("button").click();
@@ -113,7 +113,7 @@ async function withoutScripts(browser) {
   await page.goto(origin + "/");
   await page.locator('form[data-ask="live-salinity-conversion"] button').click();
   await page.waitForURL("**/docs/calculators/salinity-conversion/**");
-  check((await page.locator(".summary").textContent()).includes("salinity is"), "no answer without scripts");
+  check((await page.locator(".verdict").textContent()).includes("salinity is"), "no answer without scripts");
   await page.goto(origin + "/docs/calculators/plan-check/");
   await page.locator("form[data-ask] button").click();
   check((await page.locator('[data-answer="main"]').textContent()).length > 100, "no answer to a document without scripts");
