@@ -597,6 +597,8 @@ type ChillerSizingRequest struct {
 	MarginPercent *float64 `json:"margin_percent,omitzero"`
 	// heat removed over electric power [1] 0.5 to 10 (left out: 2.5)
 	Cop *float64 `json:"cop,omitzero"`
+	// cooling powers that chillers are sold with where you are
+	StockSizesW []float64 `json:"stock_sizes_w,omitzero"`
 	// above the set-point from which it has to bring the water down [K] 0 to 10 (left out: 2)
 	PullDownK *float64 `json:"pull_down_k,omitzero"`
 }
@@ -609,6 +611,8 @@ type ChillerSizingResult struct {
 	NeededW float64 `json:"needed_w"`
 	// with the margin [W] 0 to 1e+10
 	RecommendedW float64 `json:"recommended_w"`
+	// smallest stock size that is enough, which the rest is about; left out where none is [W] 0 to 100000
+	ChosenW *float64 `json:"chosen_w,omitzero"`
 	// the same in the units of many labels [Btu/h] 0 to 1e+11
 	RecommendedBtuH float64 `json:"recommended_btu_h"`
 	// mean of a day in the warmest room [W] 0 to 1e+10
@@ -2687,6 +2691,8 @@ type PlanAlarm struct {
 	OwnBattery *bool `json:"own_battery,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanAlarmReached is: The first alarm that reached somebody who is away.
@@ -2773,6 +2779,24 @@ type PlanAuditResult struct {
 	Faults []PlanFault `json:"faults"`
 }
 
+// PlanBackup is: A battery or generator that carries named supplies while what they hang on is dead. A battery states its hours or its charge.
+type PlanBackup struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// what it is: battery, generator
+	Kind string `json:"kind"`
+	// ids of the strips or circuits that it carries
+	Supplies []string `json:"supplies"`
+	// how long it carries them, a generator on its fuel [h] 0.01 to 720
+	Hours *float64 `json:"hours,omitzero"`
+	// usable charge of a battery, in place of the hours; the whole load of its supplies draws on it [Wh] 1 to 1e+06
+	CapacityWh *float64 `json:"capacity_wh,omitzero"`
+	// whether it comes in by itself; by hand: never, while nobody is there: by_itself, by_hand (left out: by_itself)
+	Starts *string `json:"starts,omitzero"`
+	// how long after the supply has gone it comes in [min] 0 to 1440 (left out: 0)
+	DelayMin *float64 `json:"delay_min,omitzero"`
+}
+
 // PlanBox is: One processor and one power supply that hold controls, alarms and sensors. It dies, freezes, restarts, or has its clock wrong for all of them at once. Only what it holds may read a sensor that it holds.
 type PlanBox struct {
 	// id of your own choosing
@@ -2853,6 +2877,8 @@ type PlanChiller struct {
 	ThermostatHysteresisK *float64 `json:"thermostat_hysteresis_k,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanCircuit is: One breaker or backed-up outlet group.
@@ -2863,6 +2889,12 @@ type PlanCircuit struct {
 	GroundFault *bool `json:"ground_fault,omitzero"`
 	// how long a battery carries it without mains [h] 0 to 720 (left out: 0)
 	BackupH *float64 `json:"backup_h,omitzero"`
+	// rating of its breaker; more than it carries opens it after an hour, half as much again after a minute; left out: it carries whatever hangs on it [A] 0.5 to 125
+	BreakerA *float64 `json:"breaker_a,omitzero"`
+	// id of the residual-current device that it lies behind
+	ResidualCurrentDevice *string `json:"residual_current_device,omitzero"`
+	// how long after its supply it comes back, so that not everything starts at once; left out: at once [min] 0 to 1440
+	BackAfterMin *float64 `json:"back_after_min,omitzero"`
 }
 
 // PlanContact is: A contact that starts something: the relay of a control, or a device's own thermostat. Its life follows from its starts, as ISO 13849-1 reckons it.
@@ -2923,6 +2955,8 @@ type PlanControl struct {
 	Schedule *PlanSchedule `json:"schedule,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanCost is: What one part costs.
@@ -3075,7 +3109,7 @@ type PlanExtremes struct {
 	TempMaxC float64 `json:"temp_max_c"`
 	// least salinity [1] 0 to 1000
 	SalinityMinPSU float64 `json:"salinity_min_psu"`
-	// greatest salinity [1] 0 to 1000
+	// greatest salinity [1] 0 to 20000
 	SalinityMaxPSU float64 `json:"salinity_max_psu"`
 	// lowest level, from the normal line [mm] -10000 to 10000
 	LevelMinMm float64 `json:"level_min_mm"`
@@ -3103,6 +3137,8 @@ type PlanFan struct {
 	PowerW *float64 `json:"power_w,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanFault is: One fault followed until the longest absence was over, in the room that makes it worst.
@@ -3111,7 +3147,7 @@ type PlanFault struct {
 	ID string `json:"id"`
 	// id of the element, or mains or network
 	Element string `json:"element"`
-	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm, contactor, path, person, box
+	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm, residual_current_device, strip, backup, overflow, return_line, room_device, leak, contactor, box
 	Kind string `json:"kind"`
 	// how it fails
 	Mode string `json:"mode"`
@@ -3151,7 +3187,7 @@ type PlanFault struct {
 	Extremes PlanExtremes `json:"extremes"`
 	// distance kept to the nearer temperature harm limit; negative: beyond it [K] -1000 to 1000
 	TempHeadroomK float64 `json:"temp_headroom_k"`
-	// the same for salinity [1] -1000 to 1000
+	// the same for salinity [1] -20000 to 1000
 	SalinityHeadroomPSU float64 `json:"salinity_headroom_psu"`
 	// it switched without end and was cut short
 	Truncated bool `json:"truncated"`
@@ -3229,6 +3265,22 @@ type PlanHeater struct {
 	ThermostatHysteresisK *float64 `json:"thermostat_hysteresis_k,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
+}
+
+// PlanLeak is: A place where water may run out. It runs at its full rate until nothing stands above it, which is cautious: real outflow slows down. In a sump the return chamber leaks.
+type PlanLeak struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// what leaks; a hose leaks while the return pump runs: seam, bulkhead, hose
+	Kind string `json:"kind"`
+	// vessel of a seam or bulkhead; left out: the display: display, sump
+	Place *string `json:"place,omitzero"`
+	// from the normal water line of that vessel, below it negative [mm] -3000 to 1000 (left out: -3000)
+	HeightMm *float64 `json:"height_mm,omitzero"`
+	// how fast it runs with the vessel full [L/h] 0.01 to 100000
+	FlowLH float64 `json:"flow_l_h"`
 }
 
 // PlanLight is: A lamp or channel. Without a schedule of its own it follows that of the timer that drives it.
@@ -3243,6 +3295,8 @@ type PlanLight struct {
 	Schedule *PlanSchedule `json:"schedule,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanLimits is: Comfort edges, harm limits and limits of loss; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm. A limit of loss is never nearer than the harm limit.
@@ -3369,6 +3423,12 @@ type PlanNominal struct {
 	Truncated bool `json:"truncated"`
 }
 
+// PlanOverflow is: A weir, standpipe or box that carries the return flow down to the sump.
+type PlanOverflow struct {
+	// id of your own choosing
+	ID string `json:"id"`
+}
+
 // PlanOxygen is: Gas exchange between water and air, and what the livestock uses.
 type PlanOxygen struct {
 	// oxygen used per litre of display water and hour; left out: from the fish, or 0.3, which may be 0.15 to 1 [mg/(L h)] 0 to 3
@@ -3409,6 +3469,14 @@ type PlanPower struct {
 	NetworkCircuit *string `json:"network_circuit,omitzero"`
 	// longest mains outage to prepare for [h] 0.1 to 720 (left out: 8)
 	LongestOutageH *float64 `json:"longest_outage_h,omitzero"`
+	// voltage of the circuits; left out where a rating asks for it: 230 V [V] 90 to 480
+	VoltageV *float64 `json:"voltage_v,omitzero"`
+	// residual-current (ground-fault) devices, each before one or more circuits
+	ResidualCurrentDevices []PlanResidualCurrentDevice `json:"residual_current_devices,omitzero"`
+	// outlet strips
+	Strips []PlanStrip `json:"strips,omitzero"`
+	// batteries and generators
+	Backups []PlanBackup `json:"backups,omitzero"`
 }
 
 // PlanProofTest is: One protection tried at an interval.
@@ -3433,6 +3501,10 @@ type PlanPump struct {
 	HeatShare *float64 `json:"heat_share,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
+	// once its supply has been dead it stays off until somebody starts it; left out: it starts again
+	StaysOffAfterOutage *bool `json:"stays_off_after_outage,omitzero"`
 }
 
 // PlanRemediesAnswer is: An answer: the result, and what to know about it.
@@ -3537,6 +3609,14 @@ type PlanRequest struct {
 	Contactors []PlanContactor `json:"contactors,omitzero"`
 	// what tells a person
 	Alarms []PlanAlarm `json:"alarms,omitzero"`
+	// what carries the return flow down; when all of them are blocked the display rises to its rim. None: they are taken to stay open
+	Overflows []PlanOverflow `json:"overflows,omitzero"`
+	// what brings water back up; none: the display runs back by drain_back_mm
+	ReturnLines []PlanReturnLine `json:"return_lines,omitzero"`
+	// where water may run out onto the floor
+	Leaks []PlanLeak `json:"leaks,omitzero"`
+	// what heats and cools the room; none: the room stays as it is stated
+	RoomDevices []PlanRoomDevice `json:"room_devices,omitzero"`
 	// Circuits and outages.
 	Power *PlanPower `json:"power,omitzero"`
 	// When people are there.
@@ -3581,6 +3661,24 @@ type PlanReservoirEmpty struct {
 	ID string `json:"id"`
 	// when it was empty [h] 0 to 20000
 	AfterH float64 `json:"after_h"`
+}
+
+// PlanResidualCurrentDevice is: A residual-current (ground-fault) device. When current leaks from anything behind it, it opens all its circuits.
+type PlanResidualCurrentDevice struct {
+	// id of your own choosing
+	ID string `json:"id"`
+}
+
+// PlanReturnLine is: A line from the return pump to the display. When the pump stops, the display runs back down to its nozzle, unless a hole above the nozzle or a check valve keeps it.
+type PlanReturnLine struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// how far its nozzle stands under the normal water line [mm] 0 to 2000
+	NozzleDepthMm float64 `json:"nozzle_depth_mm"`
+	// a hole near the water line takes in air before much has run back (left out: false)
+	SiphonHole *bool `json:"siphon_hole,omitzero"`
+	// a valve that lets nothing run back; beside a hole it is not counted on (left out: false)
+	CheckValve *bool `json:"check_valve,omitzero"`
 }
 
 // PlanRiskAnswer is: An answer: the result, and what to know about it.
@@ -3687,6 +3785,26 @@ type PlanRoom struct {
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
 }
 
+// PlanRoomDevice is: What heats or cools the room. When every one of a kind has stopped, the room goes to another temperature, as an exponential. Losses of the water take it in eight steps, each as soon as the room sets out for it.
+type PlanRoomDevice struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// what it does to the room: heating, cooling
+	Kind string `json:"kind"`
+	// electric power, for the load of its supply; its energy is not counted with the tank's [W] 0 to 20000 (left out: 0)
+	PowerW *float64 `json:"power_w,omitzero"`
+	// what the room comes to without it; it matters where that is colder (heating) or warmer (cooling) [degC] -5 to 45
+	WithoutC float64 `json:"without_c"`
+	// what the room comes to when it never stops; left out: it always stops [degC] -5 to 45
+	StuckOnC *float64 `json:"stuck_on_c,omitzero"`
+	// in which the room goes 63 % of the way; left out: 12 h [h] 0.2 to 500
+	TimeConstantH *float64 `json:"time_constant_h,omitzero"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
+}
+
 // PlanRoomState is: The air of the room.
 type PlanRoomState struct {
 	// air temperature [degC] -5 to 45
@@ -3713,9 +3831,9 @@ type PlanSensor struct {
 	ID string `json:"id"`
 	// what it feels: temperature, level, flow, leak, power
 	Kind string `json:"kind"`
-	// where it is; left out: in the sump where there is one: display, sump, reservoir, floor
+	// where it is; left out: in the sump where there is one: display, sump, reservoir, floor, room
 	Place *string `json:"place,omitzero"`
-	// level: above the normal water line, below it negative [mm] -3000 to 3000
+	// level: above the normal water line, below it negative. In a display over a sump the overflow holds the line while the return runs, so that a switch there tells a blocked overflow, or a display that has run back [mm] -3000 to 3000
 	HeightMm *float64 `json:"height_mm,omitzero"`
 	// level: wet to dry [mm] 0 to 100 (left out: 5)
 	HysteresisMm *float64 `json:"hysteresis_mm,omitzero"`
@@ -3725,6 +3843,18 @@ type PlanSensor struct {
 	AtL *float64 `json:"at_l,omitzero"`
 	// power: the circuit it watches; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+}
+
+// PlanStrip is: An outlet strip.
+type PlanStrip struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// id of the circuit or strip it is plugged into
+	Supply string `json:"supply"`
+	// what it carries; above it, it opens as a breaker does; left out: whatever hangs on it [A] 0.5 to 125
+	RatingA *float64 `json:"rating_a,omitzero"`
+	// how long after its supply it comes back, so that not everything starts at once; left out: at once [min] 0 to 1440
+	BackAfterMin *float64 `json:"back_after_min,omitzero"`
 }
 
 // PlanSump is: The vessel below; heights are measured from its floor.
@@ -3781,6 +3911,10 @@ type PlanTopOffPump struct {
 	PipeLimitLH *float64 `json:"pipe_limit_l_h,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
+	// once its supply has been dead it stays off until somebody starts it; left out: it starts again
+	StaysOffAfterOutage *bool `json:"stays_off_after_outage,omitzero"`
 }
 
 // PlanWorth is: What a loss and what parts cost, in your currency: plain numbers, all of one currency.
@@ -3985,6 +4119,10 @@ type RemedyNext struct {
 	Code string `json:"code"`
 	// in plain words
 	Sentence string `json:"sentence"`
+	// in plain words
+	Proof string `json:"proof"`
+	// single failures that end better
+	Outcomes []RemedyOutcome `json:"outcomes"`
 	// single faults that bring harm or damage [1] 0 to 1e+09
 	Harmed int `json:"harmed"`
 	// single faults that still lose the tank [1] 0 to 1e+09
@@ -3999,12 +4137,28 @@ type RemedyNext struct {
 	Patch []PatchOperation `json:"patch"`
 }
 
+// RemedyOutcome is: A single failure that ends better with the change than without it.
+type RemedyOutcome struct {
+	// id of the failure, as in plan-audit
+	Fault string `json:"fault"`
+	// how it ends in the plan as it is: held, rescued, harmed, lost
+	Was string `json:"was"`
+	// how it ends with the change: held, rescued, harmed, lost
+	Verdict string `json:"verdict"`
+	// time between help and harm with the change; below 0: help comes too late [h] -100000 to 100000
+	MarginH *float64 `json:"margin_h,omitzero"`
+}
+
 // RemedySet is: Changes that were applied together and audited, and the plan with them.
 type RemedySet struct {
 	// what to do
 	Changes []RemedyChange `json:"changes"`
 	// no single failure harms or loses the tank then, nor none
 	Sound bool `json:"sound"`
+	// in plain words
+	Proof string `json:"proof"`
+	// single failures that end better
+	Outcomes []RemedyOutcome `json:"outcomes"`
 	// single faults that bring harm or damage [1] 0 to 1e+09
 	Harmed int `json:"harmed"`
 	// single faults that still lose it [1] 0 to 1e+09

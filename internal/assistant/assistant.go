@@ -166,7 +166,7 @@ func (t tool) page(query url.Values, request []byte) string {
 			return page
 		}
 		all.Set(t.whole, plan)
-		return "/v1/plan-audit?" + all.Encode() // a report, where a browser asks for it
+		return "/plan/?" + all.Encode()
 	}
 	var members map[string]any
 	if err := json.Unmarshal(request, &members); err != nil { // it has been answered, so it is an object

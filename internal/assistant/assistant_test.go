@@ -73,7 +73,7 @@ func TestAuditTakesAPlan(t *testing.T) {
 		"plan": map[string]any{"name": "small"}}})
 	require.NoError(t, err)
 	assert.Equal(t, []string{`plan-audit?detail=brief {"name":"small"}`}, *asked)
-	assert.Contains(t, r.Content[0].(*mcp.TextContent).Text, "https://saltwright.example/v1/plan-audit?plan=")
+	assert.Contains(t, r.Content[0].(*mcp.TextContent).Text, "https://saltwright.example/plan/?plan=")
 }
 
 func TestDraftBringsItsPlan(t *testing.T) {

@@ -245,10 +245,23 @@ func (r *Request) Address() (url.Values, bool) {
 		case o.Packs != "" && o.Request.Member(name).Schema.Type == "array":
 			return query, false // lists stay with POST
 		default:
-			query.Set(name, fmt.Sprint(v))
+			query.Set(name, inQuery(v))
 		}
 	}
 	return query, true
+}
+
+// inQuery writes a value as the contract's parameters take it: lists divided by commas.
+func inQuery(value any) string {
+	list, ok := value.([]any)
+	if !ok {
+		return fmt.Sprint(value)
+	}
+	items := make([]string, len(list))
+	for i, item := range list {
+		items[i] = fmt.Sprint(item)
+	}
+	return strings.Join(items, ",")
 }
 
 // read turns the text of a parameter into its value and checks it.

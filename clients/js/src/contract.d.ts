@@ -750,13 +750,13 @@ export interface paths {
         };
         /**
          * What to change so that no single failure loses the tank
-         * @description Finds the smallest sets of changes after which no single failure loses the tank. Each change is audited, and comes as a JSON Patch that you can apply to the plan you sent. A large plan may end the search early; left_out then says so. As POST, with the plan packed into the parameter plan: the answer has an address to keep and to share.
+         * @description Finds the smallest sets of changes after which no single failure loses the tank. Each change is audited, and comes with how the failures that it concerns end then, and as a JSON Patch that you can apply to the plan you sent. A change that makes any other failure worse is not proposed; a rescue that leaves less than two hours ranks below one that leaves more. A large plan may end the search early; left_out then says so. As POST, with the plan packed into the parameter plan: the answer has an address to keep and to share.
          */
         get: operations["getPlanRemedies"];
         put?: never;
         /**
          * What to change so that no single failure loses the tank
-         * @description Finds the smallest sets of changes after which no single failure loses the tank. Each change is audited, and comes as a JSON Patch that you can apply to the plan you sent. A large plan may end the search early; left_out then says so.
+         * @description Finds the smallest sets of changes after which no single failure loses the tank. Each change is audited, and comes with how the failures that it concerns end then, and as a JSON Patch that you can apply to the plan you sent. A change that makes any other failure worse is not proposed; a rescue that leaves less than two hours ranks below one that leaves more. A large plan may end the search early; left_out then says so.
          */
         post: operations["postPlanRemedies"];
         delete?: never;
@@ -4160,6 +4160,25 @@ export interface components {
              */
             cop?: number;
             /**
+             * @description cooling powers that chillers are sold with where you are
+             * @default [
+             *       150,
+             *       200,
+             *       250,
+             *       300,
+             *       400,
+             *       500,
+             *       600,
+             *       800,
+             *       1000,
+             *       1500,
+             *       2000,
+             *       3000,
+             *       5000
+             *     ]
+             */
+            stock_sizes_w?: number[];
+            /**
              * Format: double
              * @description above the set-point from which it has to bring the water down
              * @default 2
@@ -4180,6 +4199,11 @@ export interface components {
              * @description with the margin
              */
             recommended_w: number;
+            /**
+             * Format: double
+             * @description smallest stock size that is enough, which the rest is about; left out where none is
+             */
+            chosen_w?: number;
             /**
              * Format: double
              * @description the same in the units of many labels
@@ -5746,6 +5770,26 @@ export interface components {
              * @default []
              */
             alarms?: components["schemas"]["PlanAlarm"][];
+            /**
+             * @description what carries the return flow down; when all of them are blocked the display rises to its rim. None: they are taken to stay open
+             * @default []
+             */
+            overflows?: components["schemas"]["PlanOverflow"][];
+            /**
+             * @description what brings water back up; none: the display runs back by drain_back_mm
+             * @default []
+             */
+            return_lines?: components["schemas"]["PlanReturnLine"][];
+            /**
+             * @description where water may run out onto the floor
+             * @default []
+             */
+            leaks?: components["schemas"]["PlanLeak"][];
+            /**
+             * @description what heats and cools the room; none: the room stays as it is stated
+             * @default []
+             */
+            room_devices?: components["schemas"]["PlanRoomDevice"][];
             power?: components["schemas"]["PlanPower"];
             attendance: components["schemas"]["PlanAttendance"];
             /**
@@ -8224,6 +8268,8 @@ export interface components {
             thermostat_hysteresis_k?: number;
             /** @description id of the circuit it hangs on; left out: the first circuit named */
             circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
         };
         /** @description A chiller. */
         PlanChiller: {
@@ -8258,6 +8304,8 @@ export interface components {
             thermostat_hysteresis_k?: number;
             /** @description id of the circuit it hangs on; left out: the first circuit named */
             circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
         };
         /** @description A fan that blows over the display. */
         PlanFan: {
@@ -8276,6 +8324,8 @@ export interface components {
             power_w?: number;
             /** @description id of the circuit it hangs on; left out: the first circuit named */
             circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
         };
         /** @description A pump that moves tank water. */
         PlanPump: {
@@ -8304,6 +8354,10 @@ export interface components {
             heat_share?: number;
             /** @description id of the circuit it hangs on; left out: the first circuit named */
             circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+            /** @description once its supply has been dead it stays off until somebody starts it; left out: it starts again */
+            stays_off_after_outage?: boolean;
         };
         /** @description A pump that lifts fresh water from a reservoir. */
         PlanTopOffPump: {
@@ -8329,6 +8383,10 @@ export interface components {
             pipe_limit_l_h?: number;
             /** @description id of the circuit it hangs on; left out: the first circuit named */
             circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+            /** @description once its supply has been dead it stays off until somebody starts it; left out: it starts again */
+            stays_off_after_outage?: boolean;
         };
         /** @description Fresh water for top-off. */
         PlanReservoir: {
@@ -8405,6 +8463,8 @@ export interface components {
             schedule?: components["schemas"]["PlanSchedule"];
             /** @description id of the circuit it hangs on; left out: the first circuit named */
             circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
         };
         /** @description A probe or switch. */
         PlanSensor: {
@@ -8419,10 +8479,10 @@ export interface components {
              * @description where it is; left out: in the sump where there is one
              * @enum {string}
              */
-            place?: "display" | "sump" | "reservoir" | "floor";
+            place?: "display" | "sump" | "reservoir" | "floor" | "room";
             /**
              * Format: double
-             * @description level: above the normal water line, below it negative
+             * @description level: above the normal water line, below it negative. In a display over a sump the overflow holds the line while the return runs, so that a switch there tells a blocked overflow, or a display that has run back
              */
             height_mm?: number;
             /**
@@ -8504,6 +8564,8 @@ export interface components {
             schedule?: components["schemas"]["PlanSchedule"];
             /** @description id of the circuit it hangs on; left out: the first circuit named */
             circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
         };
         /** @description One processor and one power supply that hold controls, alarms and sensors. It dies, freezes, restarts, or has its clock wrong for all of them at once. Only what it holds may read a sensor that it holds. */
         PlanBox: {
@@ -8606,6 +8668,94 @@ export interface components {
             own_battery?: boolean;
             /** @description id of the circuit it hangs on; left out: the first circuit named */
             circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
+        /** @description A weir, standpipe or box that carries the return flow down to the sump. */
+        PlanOverflow: {
+            /** @description id of your own choosing */
+            id: string;
+        };
+        /** @description A line from the return pump to the display. When the pump stops, the display runs back down to its nozzle, unless a hole above the nozzle or a check valve keeps it. */
+        PlanReturnLine: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description how far its nozzle stands under the normal water line
+             */
+            nozzle_depth_mm: number;
+            /**
+             * @description a hole near the water line takes in air before much has run back
+             * @default false
+             */
+            siphon_hole?: boolean;
+            /**
+             * @description a valve that lets nothing run back; beside a hole it is not counted on
+             * @default false
+             */
+            check_valve?: boolean;
+        };
+        /** @description A place where water may run out. It runs at its full rate until nothing stands above it, which is cautious: real outflow slows down. In a sump the return chamber leaks. */
+        PlanLeak: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * @description what leaks; a hose leaks while the return pump runs
+             * @enum {string}
+             */
+            kind: "seam" | "bulkhead" | "hose";
+            /**
+             * @description vessel of a seam or bulkhead; left out: the display
+             * @enum {string}
+             */
+            place?: "display" | "sump";
+            /**
+             * Format: double
+             * @description from the normal water line of that vessel, below it negative
+             * @default -3000
+             */
+            height_mm?: number;
+            /**
+             * Format: double
+             * @description how fast it runs with the vessel full
+             */
+            flow_l_h: number;
+        };
+        /** @description What heats or cools the room. When every one of a kind has stopped, the room goes to another temperature, as an exponential. Losses of the water take it in eight steps, each as soon as the room sets out for it. */
+        PlanRoomDevice: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * @description what it does to the room
+             * @enum {string}
+             */
+            kind: "heating" | "cooling";
+            /**
+             * Format: double
+             * @description electric power, for the load of its supply; its energy is not counted with the tank's
+             * @default 0
+             */
+            power_w?: number;
+            /**
+             * Format: double
+             * @description what the room comes to without it; it matters where that is colder (heating) or warmer (cooling)
+             */
+            without_c: number;
+            /**
+             * Format: double
+             * @description what the room comes to when it never stops; left out: it always stops
+             */
+            stuck_on_c?: number;
+            /**
+             * Format: double
+             * @description in which the room goes 63 % of the way; left out: 12 h
+             */
+            time_constant_h?: number;
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
         };
         /**
          * @description Circuits and outages.
@@ -8625,6 +8775,26 @@ export interface components {
              * @default 8
              */
             longest_outage_h?: number;
+            /**
+             * Format: double
+             * @description voltage of the circuits; left out where a rating asks for it: 230 V
+             */
+            voltage_v?: number;
+            /**
+             * @description residual-current (ground-fault) devices, each before one or more circuits
+             * @default []
+             */
+            residual_current_devices?: components["schemas"]["PlanResidualCurrentDevice"][];
+            /**
+             * @description outlet strips
+             * @default []
+             */
+            strips?: components["schemas"]["PlanStrip"][];
+            /**
+             * @description batteries and generators
+             * @default []
+             */
+            backups?: components["schemas"]["PlanBackup"][];
         };
         /** @description When people are there. */
         PlanAttendance: {
@@ -8813,6 +8983,10 @@ export interface components {
             changes: components["schemas"]["RemedyChange"][];
             /** @description no single failure harms or loses the tank then, nor none */
             sound: boolean;
+            /** @description in plain words */
+            proof: string;
+            /** @description single failures that end better */
+            outcomes: components["schemas"]["RemedyOutcome"][];
             /**
              * Format: int32
              * @description single faults that bring harm or damage
@@ -8843,6 +9017,10 @@ export interface components {
             code: string;
             /** @description in plain words */
             sentence: string;
+            /** @description in plain words */
+            proof: string;
+            /** @description single failures that end better */
+            outcomes: components["schemas"]["RemedyOutcome"][];
             /**
              * Format: int32
              * @description single faults that bring harm or damage
@@ -9184,7 +9362,7 @@ export interface components {
              * @description kind of element
              * @enum {string}
              */
-            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "contactor" | "path" | "person" | "box";
+            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "residual_current_device" | "strip" | "backup" | "overflow" | "return_line" | "room_device" | "leak" | "contactor" | "box";
             /** @description how it fails */
             mode: string;
             /** @description what happens */
@@ -9621,6 +9799,74 @@ export interface components {
              * @default 0
              */
             backup_h?: number;
+            /**
+             * Format: double
+             * @description rating of its breaker; more than it carries opens it after an hour, half as much again after a minute; left out: it carries whatever hangs on it
+             */
+            breaker_a?: number;
+            /** @description id of the residual-current device that it lies behind */
+            residual_current_device?: string;
+            /**
+             * Format: double
+             * @description how long after its supply it comes back, so that not everything starts at once; left out: at once
+             */
+            back_after_min?: number;
+        };
+        /** @description A residual-current (ground-fault) device. When current leaks from anything behind it, it opens all its circuits. */
+        PlanResidualCurrentDevice: {
+            /** @description id of your own choosing */
+            id: string;
+        };
+        /** @description An outlet strip. */
+        PlanStrip: {
+            /** @description id of your own choosing */
+            id: string;
+            /** @description id of the circuit or strip it is plugged into */
+            supply: string;
+            /**
+             * Format: double
+             * @description what it carries; above it, it opens as a breaker does; left out: whatever hangs on it
+             */
+            rating_a?: number;
+            /**
+             * Format: double
+             * @description how long after its supply it comes back, so that not everything starts at once; left out: at once
+             */
+            back_after_min?: number;
+        };
+        /** @description A battery or generator that carries named supplies while what they hang on is dead. A battery states its hours or its charge. */
+        PlanBackup: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * @description what it is
+             * @enum {string}
+             */
+            kind: "battery" | "generator";
+            /** @description ids of the strips or circuits that it carries */
+            supplies: string[];
+            /**
+             * Format: double
+             * @description how long it carries them, a generator on its fuel
+             */
+            hours?: number;
+            /**
+             * Format: double
+             * @description usable charge of a battery, in place of the hours; the whole load of its supplies draws on it
+             */
+            capacity_wh?: number;
+            /**
+             * @description whether it comes in by itself; by hand: never, while nobody is there
+             * @default by_itself
+             * @enum {string}
+             */
+            starts?: "by_itself" | "by_hand";
+            /**
+             * Format: double
+             * @description how long after the supply has gone it comes in
+             * @default 0
+             */
+            delay_min?: number;
         };
         /** @description What one part costs. */
         PlanCost: {
@@ -9637,6 +9883,26 @@ export interface components {
             code: string;
             /** @description in plain words */
             sentence: string;
+        };
+        /** @description A single failure that ends better with the change than without it. */
+        RemedyOutcome: {
+            /** @description id of the failure, as in plan-audit */
+            fault: string;
+            /**
+             * @description how it ends in the plan as it is
+             * @enum {string}
+             */
+            was: "held" | "rescued" | "harmed" | "lost";
+            /**
+             * @description how it ends with the change
+             * @enum {string}
+             */
+            verdict: "held" | "rescued" | "harmed" | "lost";
+            /**
+             * Format: double
+             * @description time between help and harm with the change; below 0: help comes too late
+             */
+            margin_h?: number;
         };
         /** @description One operation of a JSON Patch (RFC 6902) on the plan that was sent. */
         PatchOperation: {
@@ -13118,6 +13384,25 @@ export interface operations {
                  * @example 2.5
                  */
                 cop?: number;
+                /**
+                 * @description cooling powers that chillers are sold with where you are
+                 * @example [
+                 *       150,
+                 *       200,
+                 *       250,
+                 *       300,
+                 *       400,
+                 *       500,
+                 *       600,
+                 *       800,
+                 *       1000,
+                 *       1500,
+                 *       2000,
+                 *       3000,
+                 *       5000
+                 *     ]
+                 */
+                stock_sizes_w?: number[];
                 /**
                  * @description above the set-point from which it has to bring the water down
                  * @example 2
