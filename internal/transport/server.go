@@ -7,6 +7,7 @@ import (
 	"context"
 	"fmt"
 	"log/slog"
+	"maps"
 	"net"
 	"net/http"
 	"net/url"
@@ -20,6 +21,7 @@ import (
 	"saltwright/internal/answer"
 	"saltwright/internal/contract"
 	"saltwright/internal/entity"
+	"saltwright/internal/install"
 	"saltwright/internal/limit"
 	"saltwright/internal/negotiate"
 	"saltwright/internal/webdocs"
@@ -225,9 +227,13 @@ func (s *Server) route(cfg Config, d *desk) error {
 	if err != nil {
 		return err
 	}
-	for path, h := range map[string]echo.HandlerFunc{
+	offer, err := install.Load()
+	if err != nil {
+		return err
+	}
+	documents := map[string]echo.HandlerFunc{
 		planSchemaPath:  fixed(entity.New("application/schema+json", planSchema)),
-		"/licence":      fixed(entity.New("text/plain; charset=utf-8", licence)),
+		"/licence":      fixed(entity.New("text/plain; charset=utf-8", install.Licence)),
 		"/docs":         func(c echo.Context) error { return c.Redirect(http.StatusMovedPermanently, "/docs/") },
 		"/openapi.json": fixed(entity.New(contractMedia, documentJSON)),
 		"/openapi.yaml": fixed(entity.New("application/vnd.oai.openapi;version=3.0", documentYAML)),
@@ -238,7 +244,9 @@ func (s *Server) route(cfg Config, d *desk) error {
 		"/.well-known/security.txt": fixed(securityText(cfg.PublicURL)),
 		"/healthz":                  echo.WrapHandler(http.HandlerFunc(healthz)),
 		"/readyz":                   echo.WrapHandler(http.HandlerFunc(s.ready.readyz)),
-	} {
+	}
+	maps.Copy(documents, installable(offer))
+	for path, h := range documents {
 		known[path] = true
 		e.Match([]string{http.MethodGet, http.MethodHead}, path, h)
 	}
