@@ -37,7 +37,7 @@ func npmPackage(sources fs.FS, version string) (Document, string, error) {
 }
 
 // tarball packs files below the folder package, as npm has it. The same files give the same bytes: no time, no owner,
-// one order, and stored, not compressed, so that a later compressor changes no integrity. HTTP compresses it on the way.
+// one order, and stored, not compressed, so that a later compressor changes no integrity. HTTP packs it in transit.
 func tarball(files map[string][]byte) ([]byte, error) {
 	var out bytes.Buffer
 	z, err := gzip.NewWriterLevel(&out, gzip.NoCompression)

@@ -69,8 +69,10 @@ func TestTheGoClientInstallsFromTheService(t *testing.T) {
 	defer service.Close()
 	folder := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "main.go"), []byte(goCaller), 0o600))
+	elsewhere := httptest.NewServer(http.NotFoundHandler()) // stands for the reader's other proxies
+	defer elsewhere.Close()
 	environment := []string{
-		"GOPROXY=" + service.URL + "/go", "GONOSUMDB=saltwright.example", "GOTOOLCHAIN=local",
+		"GOPROXY=" + service.URL + "/go," + elsewhere.URL, "GONOSUMDB=saltwright.example", "GOTOOLCHAIN=local",
 		"GOFLAGS=-modcacherw -trimpath -buildvcs=false", "GOMODCACHE=" + t.TempDir(), "GOWORK=off",
 	}
 	program(t, folder, environment, "go", "mod", "init", "reader.example/program")
@@ -126,7 +128,7 @@ func TestOnlyTheClientIsOffered(t *testing.T) {
 		"/go/saltwright.example/@v/list":                    http.StatusNotFound,
 		"/go/github.com/labstack/echo/v4/@v/list":           http.StatusNotFound,
 		"/go/saltwright.example/saltwright/@v/v0.0.1.zip":   http.StatusNotFound,
-		"/go/sumdb/sum.golang.org/supported":                http.StatusNotFound,
+		"/go/sumdb/sums.example/supported":                  http.StatusNotFound,
 		"/clients/saltwright-client-0.0.1.tgz":              http.StatusNotFound,
 		"/clients/saltwright-client-" + version(t) + ".tgz": http.StatusOK,
 	} {
