@@ -30,6 +30,8 @@ type Client struct {
 	userAgent string
 	tries     int
 	longest   time.Duration
+	budget    time.Duration // of one call with all its tries; 0: as long as its context lasts
+	kept      *kept         // nil: nothing is kept
 	sleep     func(ctx context.Context, d time.Duration) error
 }
 
@@ -71,6 +73,29 @@ func WithUserAgent(name string) Option { return func(c *Client) { c.userAgent = 
 // whose Retry-After is longer is returned at once.
 func WithTries(tries int, longest time.Duration) Option {
 	return func(c *Client) { c.tries, c.longest = max(1, tries), longest }
+}
+
+// WithBudget ends every call after a time, with all its tries and waits. A wait that would outlast it is not begun: the
+// problem is returned at once.
+func WithBudget(budget time.Duration) Option { return func(c *Client) { c.budget = budget } }
+
+// Interactive suits a program in which somebody waits: two tries, a second between them at most, ten seconds in all.
+func Interactive() Option {
+	return func(c *Client) {
+		WithTries(2, time.Second)(c)
+		WithBudget(10 * time.Second)(c)
+	}
+}
+
+// WithKept keeps the last most answers to GET in memory and asks for each again with its ETag: what has not changed is
+// answered by 304, without a body. Meta.Kept tells. Without it nothing is kept.
+func WithKept(most int) Option {
+	return func(c *Client) {
+		c.kept = nil
+		if most > 0 {
+			c.kept = newKept(most)
+		}
+	}
 }
 
 // WithSleep replaces the function that waits between two tries, for tests.
@@ -115,6 +140,7 @@ type Meta struct {
 	Cost      int     // units of the quotas that it cost
 	Limits    []Limit // where this client stands with its quotas; empty where there are none
 	Tries     int
+	Kept      bool // 304: unchanged since it was asked for before, and taken from what WithKept keeps
 }
 
 // ProblemError is an answer other than 200: an RFC 9457 document. Use errors.As to get it.
@@ -190,6 +216,11 @@ func (c *Client) send(
 	if len(query) > 0 {
 		address += "?" + query.Encode()
 	}
+	if c.budget > 0 {
+		var cancel context.CancelFunc
+		ctx, cancel = context.WithTimeout(ctx, c.budget)
+		defer cancel()
+	}
 	for try := 1; ; try++ {
 		data, meta, err := c.sendOnce(ctx, method, address, accept, body)
 		if meta != nil {
@@ -199,6 +230,9 @@ func (c *Client) send(
 			return data, meta, nil
 		}
 		wait, again := c.wait(err, try)
+		if deadline, ok := ctx.Deadline(); ok && wait >= time.Until(deadline) {
+			again = false
+		}
 		if !again || ctx.Err() != nil {
 			return nil, meta, err
 		}
@@ -251,6 +285,13 @@ func (c *Client) sendOnce(ctx context.Context, method, address, accept string, b
 	if c.key != "" {
 		req.Header.Set("X-API-Key", c.key)
 	}
+	known := keptAnswer{}
+	if method == http.MethodGet {
+		known = c.kept.find(accept + " " + address)
+	}
+	if known.tag != "" {
+		req.Header.Set("If-None-Match", known.tag)
+	}
 	res, err := c.http.Do(req)
 	if err != nil {
 		return nil, nil, fmt.Errorf("saltwright: %w", err)
@@ -264,8 +305,15 @@ func (c *Client) sendOnce(ctx context.Context, method, address, accept string, b
 	if err != nil {
 		return nil, meta, fmt.Errorf("saltwright: %w", err)
 	}
+	if res.StatusCode == http.StatusNotModified && known.tag != "" {
+		meta.Kept = true
+		return known.body, meta, nil
+	}
 	if res.StatusCode != http.StatusOK {
 		return nil, meta, problemOf(res, data, *meta)
+	}
+	if method == http.MethodGet {
+		c.kept.keep(keptAnswer{accept + " " + address, meta.ETag, data})
 	}
 	return data, meta, nil
 }

@@ -78,9 +78,9 @@ type AnnualBalanceRequest struct {
 	// thickness of the walls [mm] 1 to 100 (left out: 10)
 	WallMm *float64 `json:"wall_mm,omitzero"`
 	// of the walls: glass, acrylic (left out: glass)
-	Material *string `json:"material,omitzero"`
+	Material *Material `json:"material,omitzero"`
 	// what covers the water: open, screen, closed (left out: open)
-	Lid *string `json:"lid,omitzero"`
+	Lid *Lid `json:"lid,omitzero"`
 	// share of the inner volume that rock and sand take [1] 0 to 0.5 (left out: 0.1)
 	RockShare *float64 `json:"rock_share,omitzero"`
 	// inner length of the sump; none of the three: no sump [mm] 100 to 10000
@@ -118,7 +118,7 @@ type AnnualBalanceRequest struct {
 	// twelve, January first; none: a heated home without cooling in a temperate climate is assumed
 	Months []RoomMonth `json:"months,omitzero"`
 	// of the assumed home: north, south (left out: north)
-	Hemisphere *string `json:"hemisphere,omitzero"`
+	Hemisphere *AnnualBalanceRequestHemisphere `json:"hemisphere,omitzero"`
 	// how much colder than its month the coldest week is [K] 0 to 15 (left out: 2)
 	ColdWeekK *float64 `json:"cold_week_k,omitzero"`
 	// how much warmer the warmest week is [K] 0 to 15 (left out: 3)
@@ -208,7 +208,7 @@ type Assumption struct {
 	// its unit
 	Unit *string `json:"unit,omitzero"`
 	// where it comes from: default, common_practice, source, derived
-	Why string `json:"why"`
+	Why AssumptionWhy `json:"why"`
 	// key in /v1/sources
 	Source *string `json:"source,omitzero"`
 	// more
@@ -218,7 +218,7 @@ type Assumption struct {
 // Backstop is: A heater's own thermostat in series with the control.
 type Backstop struct {
 	// how it stands to the control: fits, interferes, too_far, both
-	Verdict string `json:"verdict"`
+	Verdict BackstopVerdict `json:"verdict"`
 	// where the control switches off [degC] 0 to 60
 	SwitchOffC float64 `json:"switch_off_c"`
 	// tolerance and harm limit leave room
@@ -244,15 +244,15 @@ type BatchAnswer struct {
 // BatchCalculation is: One calculation of a batch.
 type BatchCalculation struct {
 	// name of the calculation: its path without /v1/: salinity-conversion, salt-mix, salinity-adjustment, instrument-reading, evaporation, top-off-endurance, sump-drain-back, return-flow, heat-balance, heater-sizing, chiller-sizing, evaporative-cooling, annual-balance, model-calibration, light-schedule-score, light-acclimation, light-adjustment, light-comparison, daylight, power-budget, outage-endurance, plan-check, plan-draft, plan-hand-over, plan-remedies, plan-risk, plan-audit, carbonate-system, water-change, lime-water, dose, consumption
-	Operation string `json:"operation"`
+	Operation BatchCalculationOperation `json:"operation"`
 	// the body that the calculation takes alone
 	Request json.RawMessage `json:"request"`
 	// units of the texts: metric, us (left out: metric)
-	Units *string `json:"units,omitzero"`
+	Units *BatchCalculationUnits `json:"units,omitzero"`
 	// as the parameter include: charts
-	Include *string `json:"include,omitzero"`
+	Include *BatchCalculationInclude `json:"include,omitzero"`
 	// as the parameter of plan-audit: brief, usual, full
-	Detail *string `json:"detail,omitzero"`
+	Detail *BatchCalculationDetail `json:"detail,omitzero"`
 	// as the parameter of operations that take samples [1] 0 to 1000
 	Samples *int `json:"samples,omitzero"`
 	// of the random draws [1] 0 to 2.147483647e+09
@@ -316,11 +316,11 @@ type CarbonateSystemRequest struct {
 	// total alkalinity, in alkalinity_unit; at most 20000 umol/kg, which is 57 dKH [that of the alkalinity] 0 to 20000
 	Alkalinity *float64 `json:"alkalinity,omitzero"`
 	// unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water: dkh, meq_l, mg_l_caco3, umol_kg (left out: dkh)
-	AlkalinityUnit *string `json:"alkalinity_unit,omitzero"`
+	AlkalinityUnit *AlkalinityUnit `json:"alkalinity_unit,omitzero"`
 	// pH, on ph_scale [1] 4 to 12.5
 	PH *float64 `json:"ph,omitzero"`
 	// scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography: nbs, total, free (left out: nbs)
-	PHScale *string `json:"ph_scale,omitzero"`
+	PHScale *PHScale `json:"ph_scale,omitzero"`
 	// partial pressure of carbon dioxide; room air of 1 ppm is about 0.97 uatm [uatm] 1 to 500000
 	Pco2Uatm *float64 `json:"pco2_uatm,omitzero"`
 	// dissolved inorganic carbon [umol/kg] 1 to 20000
@@ -376,7 +376,7 @@ type CarbonateSystemResult struct {
 	// saturation of calcite [1] 0 to 1e+06
 	OmegaCalcite float64 `json:"omega_calcite"`
 	// what the saturation of aragonite means: below 1 it dissolves, to 5 it stays as it is, from 5 to 7 any more may make it fall out, above 7 it may fall out by itself where there are particles: dissolving, steady, near_the_limit, falling_out
-	Saturation string `json:"saturation"`
+	Saturation CarbonateSystemResultSaturation `json:"saturation"`
 }
 
 // Caution is: Where somebody can get hurt.
@@ -414,7 +414,7 @@ type Chart struct {
 // ChartAxis is: One side of a picture.
 type ChartAxis struct {
 	// what stands along it; names have a tick each at 0, 1, 2 and so on: numbers, names
-	Kind string `json:"kind"`
+	Kind ChartAxisKind `json:"kind"`
 	// what it shows; may be empty
 	Label string `json:"label"`
 	// its unit
@@ -430,7 +430,7 @@ type ChartAxis struct {
 // ChartBand is: A range of the upright axis.
 type ChartBand struct {
 	// good or bad: comfort, harm
-	Kind string `json:"kind"`
+	Kind ChartBandKind `json:"kind"`
 	// what to write into it
 	Name string `json:"name"`
 	// where on the axis [that of the axis] -1e+12 to 1e+12
@@ -470,7 +470,7 @@ type ChartSeries struct {
 	// what it is
 	Name string `json:"name"`
 	// dashed is what would have followed; a step stays until it changes; bars lie along the axis of numbers: line, dashed, step, bars, dots
-	Drawn string `json:"drawn"`
+	Drawn ChartSeriesDrawn `json:"drawn"`
 	// in their order
 	Points []ChartPoint `json:"points"`
 }
@@ -546,9 +546,9 @@ type ChillerSizingRequest struct {
 	// thickness of the walls [mm] 1 to 100 (left out: 10)
 	WallMm *float64 `json:"wall_mm,omitzero"`
 	// of the walls: glass, acrylic (left out: glass)
-	Material *string `json:"material,omitzero"`
+	Material *Material `json:"material,omitzero"`
 	// what covers the water: open, screen, closed (left out: open)
-	Lid *string `json:"lid,omitzero"`
+	Lid *Lid `json:"lid,omitzero"`
 	// share of the inner volume that rock and sand take [1] 0 to 0.5 (left out: 0.1)
 	RockShare *float64 `json:"rock_share,omitzero"`
 	// inner length of the sump; none of the three: no sump [mm] 100 to 10000
@@ -597,8 +597,6 @@ type ChillerSizingRequest struct {
 	MarginPercent *float64 `json:"margin_percent,omitzero"`
 	// heat removed over electric power [1] 0.5 to 10 (left out: 2.5)
 	Cop *float64 `json:"cop,omitzero"`
-	// cooling powers that chillers are sold with where you are
-	StockSizesW []float64 `json:"stock_sizes_w,omitzero"`
 	// above the set-point from which it has to bring the water down [K] 0 to 10 (left out: 2)
 	PullDownK *float64 `json:"pull_down_k,omitzero"`
 }
@@ -611,8 +609,6 @@ type ChillerSizingResult struct {
 	NeededW float64 `json:"needed_w"`
 	// with the margin [W] 0 to 1e+10
 	RecommendedW float64 `json:"recommended_w"`
-	// smallest stock size that is enough, which the rest is about; left out where none is [W] 0 to 100000
-	ChosenW *float64 `json:"chosen_w,omitzero"`
 	// the same in the units of many labels [Btu/h] 0 to 1e+11
 	RecommendedBtuH float64 `json:"recommended_btu_h"`
 	// mean of a day in the warmest room [W] 0 to 1e+10
@@ -704,7 +700,7 @@ type ConsumptionRequest struct {
 	// at least three of each that you want to know, in any order
 	Measurements []Measurement `json:"measurements"`
 	// unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water: dkh, meq_l, mg_l_caco3, umol_kg (left out: dkh)
-	AlkalinityUnit *string `json:"alkalinity_unit,omitzero"`
+	AlkalinityUnit *AlkalinityUnit `json:"alkalinity_unit,omitzero"`
 	// rise of the alkalinity that was dosed each day meanwhile, in alkalinity_unit [that of the alkalinity] 0 to 1000 (left out: 0)
 	AlkalinityDosed *float64 `json:"alkalinity_dosed,omitzero"`
 	// rise of calcium that was dosed each day meanwhile [mg/(L d)] 0 to 1000 (left out: 0)
@@ -718,7 +714,7 @@ type ConsumptionRequest struct {
 	// pH of the tank, on ph_scale [1] 4 to 12.5 (left out: 8.2)
 	PH *float64 `json:"ph,omitzero"`
 	// scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography: nbs, total, free (left out: nbs)
-	PHScale *string `json:"ph_scale,omitzero"`
+	PHScale *PHScale `json:"ph_scale,omitzero"`
 	// practical salinity (PSS-78) [1] 15 to 45 (left out: 35)
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// temperature of the water [degC] 2 to 40 (left out: 25)
@@ -734,7 +730,7 @@ type ConsumptionResult struct {
 	// what the building of calcium carbonate uses: 7.15 [mg/(L dKH)] 0 to 1e+12
 	CalciumPerDkhBySkeletons *float64 `json:"calcium_per_dkh_by_skeletons,omitzero"`
 	// whether the measured ratio is that of calcium carbonate within the uncertainty, or more calcium or more alkalinity is used: of_skeletons, more_calcium, more_alkalinity
-	Ratio *string `json:"ratio,omitzero"`
+	Ratio *ConsumptionResultRatio `json:"ratio,omitzero"`
 	// one for each pump whose demand is above 0
 	Programmes []DosingProgramme `json:"programmes,omitzero"`
 }
@@ -806,7 +802,7 @@ type DaylightRequest struct {
 	// under water [m] 0 to 200 (left out: 0)
 	DepthM *float64 `json:"depth_m,omitzero"`
 	// type of sea water by Jerlov (1976): from the clearest ocean to a turbid coast; a reef behind an open shore is oceanic_1b to oceanic_3, a bay coastal_1 to coastal_5: oceanic_1, oceanic_1a, oceanic_1b, oceanic_2, oceanic_3, coastal_1, coastal_3, coastal_5 (left out: oceanic_2)
-	WaterType *string `json:"water_type,omitzero"`
+	WaterType *WaterType `json:"water_type,omitzero"`
 	// a measured attenuation of photons going down, one for all depths; left out: by the type of water [1/m] 0.01 to 5
 	AttenuationPerM *float64 `json:"attenuation_per_m,omitzero"`
 }
@@ -844,7 +840,7 @@ type DaylightResult struct {
 // Demand is: What the tank uses in a day.
 type Demand struct {
 	// alkalinity, calcium or magnesium: alkalinity, calcium, magnesium
-	Raised string `json:"raised"`
+	Raised DemandRaised `json:"raised"`
 	// in dKH a day for alkalinity, otherwise in mg/L a day; below 0 it rises by itself [that of what is raised] -1e+12 to 1e+12
 	ADay float64 `json:"a_day"`
 	// lower end of its interval of 95 % [that of what is raised] -1e+12 to 1e+12
@@ -894,7 +890,7 @@ type DoseAnswer struct {
 // DoseRequest is: A tank, what shall be raised in it, and with what.
 type DoseRequest struct {
 	// what to raise: alkalinity, calcium, magnesium
-	Raise string `json:"raise"`
+	Raise Raise `json:"raise"`
 	// all water of the system [L] 1 to 1e+06
 	VolumeL float64 `json:"volume_l"`
 	// the level to reach: in alkalinity_unit for alkalinity, otherwise in mg/L [that of what is raised] 0 to 20000
@@ -902,7 +898,7 @@ type DoseRequest struct {
 	// alkalinity now, in alkalinity_unit; needed to raise it, otherwise 8 dKH are assumed [that of the alkalinity] 0 to 20000
 	Alkalinity *float64 `json:"alkalinity,omitzero"`
 	// unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water: dkh, meq_l, mg_l_caco3, umol_kg (left out: dkh)
-	AlkalinityUnit *string `json:"alkalinity_unit,omitzero"`
+	AlkalinityUnit *AlkalinityUnit `json:"alkalinity_unit,omitzero"`
 	// calcium now; needed to raise it, otherwise that of sea water of this salinity is assumed [mg/L] 0 to 2000
 	CalciumMgL *float64 `json:"calcium_mg_l,omitzero"`
 	// magnesium now; needed to raise it; where it is low, it comes first [mg/L] 0 to 5000
@@ -910,9 +906,9 @@ type DoseRequest struct {
 	// pH of the tank before the dose, on ph_scale [1] 4 to 12.5 (left out: 8.2)
 	PH *float64 `json:"ph,omitzero"`
 	// scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography: nbs, total, free (left out: nbs)
-	PHScale *string `json:"ph_scale,omitzero"`
+	PHScale *PHScale `json:"ph_scale,omitzero"`
 	// the salt, by its water of crystallisation; left out, bicarbonate for alkalinity (carbonate behind a label), the chloride with two waters for calcium and the chloride with six for magnesium: sodium_bicarbonate, sodium_carbonate_anhydrous, sodium_carbonate_monohydrate, sodium_carbonate_decahydrate, sodium_hydroxide, calcium_hydroxide, calcium_chloride_anhydrous, calcium_chloride_dihydrate, calcium_chloride_hexahydrate, magnesium_chloride_hexahydrate, magnesium_sulfate_heptahydrate, magnesium_sulfate_anhydrous
-	Substance *string `json:"substance,omitzero"`
+	Substance *Substance `json:"substance,omitzero"`
 	// share of the salt in what is weighed; damp or mixed powders hold less [1] 0.1 to 1 (left out: 1)
 	PurityShare *float64 `json:"purity_share,omitzero"`
 	// grams of the salt in a litre of solution; left out, the salt is weighed dry [g/L] 0.1 to 1500
@@ -966,7 +962,7 @@ type DoseResult struct {
 	// saturation of aragonite right after that dose [1] 0 to 1e+12
 	OmegaAfterDose float64 `json:"omega_after_dose"`
 	// what the saturation of aragonite means: below 1 it dissolves, to 5 it stays as it is, from 5 to 7 any more may make it fall out, above 7 it may fall out by itself where there are particles: dissolving, steady, near_the_limit, falling_out
-	SaturationAfterDose string `json:"saturation_after_dose"`
+	SaturationAfterDose DoseResultSaturationAfterDose `json:"saturation_after_dose"`
 	// pH on a usual probe if all of it arrived in one dose; left out where no constants reach so far [1] 0 to 14
 	PHAllAtOnce *float64 `json:"ph_all_at_once,omitzero"`
 	// saturation of aragonite if all of it arrived in one dose [1] 0 to 1e+12
@@ -1004,7 +1000,7 @@ type DoseStep struct {
 // DosingProgramme is: How a pump replaces the demand, and what its whole container does at once.
 type DosingProgramme struct {
 	// what its solution raises: alkalinity, calcium, magnesium
-	Raise string `json:"raise"`
+	Raise Raise `json:"raise"`
 	// of the solution in a day [mL] 0 to 1e+12
 	VolumeADayMl float64 `json:"volume_a_day_ml"`
 	// of the solution in one dose [mL] 0 to 1e+12
@@ -1032,13 +1028,13 @@ type DosingProgramme struct {
 // DosingPump is: A dosing pump, its solution and its container.
 type DosingPump struct {
 	// what its solution raises: alkalinity, calcium, magnesium
-	Raise string `json:"raise"`
+	Raise Raise `json:"raise"`
 	// what it delivers, as you measured it [mL/min] 0.01 to 10000
 	FlowMlMin float64 `json:"flow_ml_min"`
 	// solution in a full container [L] 0.01 to 1000
 	ContainerL float64 `json:"container_l"`
 	// the salt, as in dose; left out, the same is assumed as there: sodium_bicarbonate, sodium_carbonate_anhydrous, sodium_carbonate_monohydrate, sodium_carbonate_decahydrate, sodium_hydroxide, calcium_hydroxide, calcium_chloride_anhydrous, calcium_chloride_dihydrate, calcium_chloride_hexahydrate, magnesium_chloride_hexahydrate, magnesium_sulfate_heptahydrate, magnesium_sulfate_anhydrous
-	Substance *string `json:"substance,omitzero"`
+	Substance *Substance `json:"substance,omitzero"`
 	// grams of the salt in a litre of solution; this or the three of the label [g/L] 0.1 to 1500
 	StockGL *float64 `json:"stock_g_l,omitzero"`
 	// what a label claims: so many millilitres [mL] 0.001 to 100000
@@ -1050,7 +1046,7 @@ type DosingPump struct {
 	// equal doses in a day [1] 1 to 288 (left out: 12)
 	DosesADay *int `json:"doses_a_day,omitzero"`
 	// when it doses: all day, only while the lamps are off, or only while they are on: all_day, night, day (left out: all_day)
-	Spread *string `json:"spread,omitzero"`
+	Spread *DosingPumpSpread `json:"spread,omitzero"`
 }
 
 // DraftBudget is: What may be bought.
@@ -1126,7 +1122,7 @@ type EvaporationRequest struct {
 	// height above sea level [m] -400 to 4500 (left out: 0)
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
 	// what covers the water: open, screen, closed (left out: open)
-	Lid *string `json:"lid,omitzero"`
+	Lid *Lid `json:"lid,omitzero"`
 	// times the expected evaporation, as the calibration of the model finds it; left out: the spread of the published correlations [1] 0.05 to 10
 	EvaporationFactor *float64 `json:"evaporation_factor,omitzero"`
 	// of evaporation_factor; left out: none [%] 0 to 90
@@ -1198,9 +1194,9 @@ type EvaporativeCoolingRequest struct {
 	// thickness of the walls [mm] 1 to 100 (left out: 10)
 	WallMm *float64 `json:"wall_mm,omitzero"`
 	// of the walls: glass, acrylic (left out: glass)
-	Material *string `json:"material,omitzero"`
+	Material *Material `json:"material,omitzero"`
 	// what covers the water: open, screen, closed (left out: open)
-	Lid *string `json:"lid,omitzero"`
+	Lid *Lid `json:"lid,omitzero"`
 	// share of the inner volume that rock and sand take [1] 0 to 0.5 (left out: 0.1)
 	RockShare *float64 `json:"rock_share,omitzero"`
 	// inner length of the sump; none of the three: no sump [mm] 100 to 10000
@@ -1246,7 +1242,7 @@ type EvaporativeCoolingRequest struct {
 	// outdoor air changes an hour [1/h] 0.01 to 50 (left out: 0.5)
 	AirChangesH *float64 `json:"air_changes_h,omitzero"`
 	// which gains count: what runs all day, each by its share of the day, everything at once, or nothing: continuous, average, all, none (left out: average)
-	Gains *string `json:"gains,omitzero"`
+	Gains *Gains `json:"gains,omitzero"`
 }
 
 // EvaporativeCoolingResult is: What the fan brings once the room is as moist as it makes it.
@@ -1294,7 +1290,7 @@ type FittedFactor struct {
 	// half-width of the 95 % interval [1] 0 to 100000
 	HalfWidth95 float64 `json:"half_width_95"`
 	// what it follows from: evaporation, duty, cool_down, duty_and_cool_down, assumed
-	From string `json:"from"`
+	From FittedFactorFrom `json:"from"`
 }
 
 // FittedResidual is: A point and the fitted model.
@@ -1312,7 +1308,7 @@ type FittedResidual struct {
 // FittingCount is: How many of a fitting.
 type FittingCount struct {
 	// which: sharp_entrance, rounded_entrance, exit, elbow_90, smooth_bend_90, elbow_45, tee_run, tee_branch, union, ball_valve_open, gate_valve_open, swing_check_valve
-	Fitting string `json:"fitting"`
+	Fitting FittingCountFitting `json:"fitting"`
 	// how many [1] 0 to 200 (left out: 1)
 	Number *int `json:"number,omitzero"`
 }
@@ -1329,16 +1325,16 @@ type Formatted struct {
 type HandOverAlarm struct {
 	// the alarm
 	Alarm string `json:"alarm"`
-	// what it listens to or watches
+	// what it listens to
 	Sensor string `json:"sensor"`
-	// on which reading: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ
-	When string `json:"when"`
+	// on which reading: above, below, wet, dry, no_flow, no_power
+	When When `json:"when"`
 	// threshold of a temperature [degC] 0 to 60
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
 	// delay [min] 0 to 100000
 	DelayMin float64 `json:"delay_min"`
 	// how it travels: audible, network, cellular
-	Path string `json:"path"`
+	Path Path `json:"path"`
 	// faults whose harm it beats
 	Beats []string `json:"beats"`
 	// least time to spare of them; missing: none [h] 0 to 100000
@@ -1414,9 +1410,9 @@ type HeatBalanceRequest struct {
 	// thickness of the walls [mm] 1 to 100 (left out: 10)
 	WallMm *float64 `json:"wall_mm,omitzero"`
 	// of the walls: glass, acrylic (left out: glass)
-	Material *string `json:"material,omitzero"`
+	Material *Material `json:"material,omitzero"`
 	// what covers the water: open, screen, closed (left out: open)
-	Lid *string `json:"lid,omitzero"`
+	Lid *Lid `json:"lid,omitzero"`
 	// share of the inner volume that rock and sand take [1] 0 to 0.5 (left out: 0.1)
 	RockShare *float64 `json:"rock_share,omitzero"`
 	// inner length of the sump; none of the three: no sump [mm] 100 to 10000
@@ -1454,7 +1450,7 @@ type HeatBalanceRequest struct {
 	// temperature of the room [degC] -5 to 45
 	RoomC float64 `json:"room_c"`
 	// which gains count: what runs all day, each by its share of the day, everything at once, or nothing: continuous, average, all, none (left out: average)
-	Gains *string `json:"gains,omitzero"`
+	Gains *Gains `json:"gains,omitzero"`
 }
 
 // HeatBalanceResult is: Losses are positive when heat leaves the water.
@@ -1550,9 +1546,9 @@ type HeaterSizingRequest struct {
 	// thickness of the walls [mm] 1 to 100 (left out: 10)
 	WallMm *float64 `json:"wall_mm,omitzero"`
 	// of the walls: glass, acrylic (left out: glass)
-	Material *string `json:"material,omitzero"`
+	Material *Material `json:"material,omitzero"`
 	// what covers the water: open, screen, closed (left out: open)
-	Lid *string `json:"lid,omitzero"`
+	Lid *Lid `json:"lid,omitzero"`
 	// share of the inner volume that rock and sand take [1] 0 to 0.5 (left out: 0.1)
 	RockShare *float64 `json:"rock_share,omitzero"`
 	// inner length of the sump; none of the three: no sump [mm] 100 to 10000
@@ -1692,7 +1688,7 @@ type Index struct {
 // IndexedOperation is: An operation.
 type IndexedOperation struct {
 	// HTTP method: GET, POST
-	Method string `json:"method"`
+	Method IndexedOperationMethod `json:"method"`
 	// path
 	Path string `json:"path"`
 	// what it does
@@ -1702,7 +1698,7 @@ type IndexedOperation struct {
 // InstrumentPart is: One cause of doubt.
 type InstrumentPart struct {
 	// the cause: relation, reading, temperature, never_checked, fluid, drift, distance
-	Cause string `json:"cause"`
+	Cause InstrumentPartCause `json:"cause"`
 	// standard uncertainty in practical salinity [1] 0 to 1e+09
 	PSU float64 `json:"psu"`
 	// of the whole variance [1] 0 to 1
@@ -1742,7 +1738,7 @@ type InstrumentReadingAnswer struct {
 // InstrumentReadingRequest is: A reading and the history of the instrument.
 type InstrumentReadingRequest struct {
 	// the instrument: a hydrometer floating in the sample at its own temperature, a conductivity meter without or with linear compensation, a refractometer with a sea-water or a brine scale: specific_gravity_uncorrected, conductivity_ms_cm, meter_25_ms_cm, refractometer_seawater_psu, refractometer_brine_g_kg
-	Scale string `json:"scale"`
+	Scale InstrumentReadingRequestScale `json:"scale"`
 	// what it shows [that of the scale] 0 to 200
 	Reading float64 `json:"reading"`
 	// temperature of the sample [degC] 0 to 40 (left out: 25)
@@ -1750,7 +1746,7 @@ type InstrumentReadingRequest struct {
 	// standard uncertainty of that [K] 0 to 5 (left out: 0.5)
 	SampleUncertaintyK *float64 `json:"sample_uncertainty_k,omitzero"`
 	// sample and reference temperature of the hydrometer: unnamed, 20_20_c, 25_25_c, 60_60_f, 20_4_c (left out: unnamed)
-	SgPair *string `json:"sg_pair,omitzero"`
+	SgPair *SgPair `json:"sg_pair,omitzero"`
 	// linear temperature compensation of the meter [%/K] 0 to 5 (left out: 1.91)
 	MeterPercentPerK *float64 `json:"meter_percent_per_k,omitzero"`
 	// standard uncertainty of one reading; left out: what is usual for the kind [that of the scale] 0 to 50
@@ -1758,7 +1754,7 @@ type InstrumentReadingRequest struct {
 	// drift since the last check; left out: what is usual for the kind [1/month] 0 to 20
 	DriftPSUMonth *float64 `json:"drift_psu_month,omitzero"`
 	// what it was last set or checked with: none, pure_water, sea_water, sodium_chloride (left out: none)
-	Fluid *string `json:"fluid,omitzero"`
+	Fluid *InstrumentReadingRequestFluid `json:"fluid,omitzero"`
 	// practical salinity of the sea water, or g/kg of sodium chloride [1 or g/kg] 0 to 55
 	FluidValue *float64 `json:"fluid_value,omitzero"`
 	// standard uncertainty of the fluid, as practical salinity [1] 0 to 5 (left out: 0.2)
@@ -2010,7 +2006,7 @@ type LightComparisonRequest struct {
 	// under water [m] 0 to 200 (left out: 0)
 	DepthM *float64 `json:"depth_m,omitzero"`
 	// type of sea water by Jerlov (1976): from the clearest ocean to a turbid coast; a reef behind an open shore is oceanic_1b to oceanic_3, a bay coastal_1 to coastal_5: oceanic_1, oceanic_1a, oceanic_1b, oceanic_2, oceanic_3, coastal_1, coastal_3, coastal_5 (left out: oceanic_2)
-	WaterType *string `json:"water_type,omitzero"`
+	WaterType *WaterType `json:"water_type,omitzero"`
 	// a measured attenuation of photons going down, one for all depths; left out: by the type of water [1/m] 0.01 to 5
 	AttenuationPerM *float64 `json:"attenuation_per_m,omitzero"`
 }
@@ -2042,7 +2038,7 @@ type LightComparisonResult struct {
 // LightPart is: One part of the score.
 type LightPart struct {
 	// which part: never_round_the_clock, true_dark, photoperiod, ramps, daily_light_integral
-	Code string `json:"code"`
+	Code LightPartCode `json:"code"`
 	// points earned [1] 0 to 100
 	Points float64 `json:"points"`
 	// points possible [1] 0 to 100
@@ -2086,7 +2082,7 @@ type LightScheduleScoreRequest struct {
 	// lamps or colours
 	Channels []LightChannel `json:"channels"`
 	// group whose light integral is judged: fish_only, soft_corals, mixed_reef, stony_corals (left out: mixed_reef)
-	Livestock *string `json:"livestock,omitzero"`
+	Livestock *Livestock `json:"livestock,omitzero"`
 	// sum of levels that still counts as dark [%] 0 to 10 (left out: 0)
 	MoonlightPercent *float64 `json:"moonlight_percent,omitzero"`
 }
@@ -2178,11 +2174,11 @@ type LimeWaterRequest struct {
 	// total alkalinity of the tank, in alkalinity_unit [that of the alkalinity] 0 to 20000
 	Alkalinity float64 `json:"alkalinity"`
 	// unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water: dkh, meq_l, mg_l_caco3, umol_kg (left out: dkh)
-	AlkalinityUnit *string `json:"alkalinity_unit,omitzero"`
+	AlkalinityUnit *AlkalinityUnit `json:"alkalinity_unit,omitzero"`
 	// pH of the tank, on ph_scale [1] 4 to 12.5
 	PH float64 `json:"ph"`
 	// scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography: nbs, total, free (left out: nbs)
-	PHScale *string `json:"ph_scale,omitzero"`
+	PHScale *PHScale `json:"ph_scale,omitzero"`
 	// alkalinity that the tank uses in a day, in alkalinity_unit; left out, none is compared [that of the alkalinity] 0.001 to 1000
 	Demand *float64 `json:"demand,omitzero"`
 	// temperature of the lime water; the warmer, the less dissolves [degC] 5 to 40 (left out: 25)
@@ -2224,7 +2220,7 @@ type LimeWaterResult struct {
 	// salinity if the whole reservoir arrives at once [1] 0 to 45
 	SalinityAllAtOncePSU float64 `json:"salinity_all_at_once_psu"`
 	// what the saturation of aragonite means: below 1 it dissolves, to 5 it stays as it is, from 5 to 7 any more may make it fall out, above 7 it may fall out by itself where there are particles: dissolving, steady, near_the_limit, falling_out
-	SaturationAllAtOnce string `json:"saturation_all_at_once"`
+	SaturationAllAtOnce LimeWaterResultSaturationAllAtOnce `json:"saturation_all_at_once"`
 	// the most that may arrive at once with aragonite at 7 or less; 0 where the tank is above already [L] 0 to 500000
 	LargestHarmlessL float64 `json:"largest_harmless_l"`
 }
@@ -2236,7 +2232,7 @@ type MeasuredCoolDown struct {
 	// relative humidity then; left out: the tank's [%] 5 to 95
 	RhPercent *float64 `json:"rh_percent,omitzero"`
 	// what ran meanwhile: continuous, average, all, none (left out: continuous)
-	Gains *string `json:"gains,omitzero"`
+	Gains *Gains `json:"gains,omitzero"`
 	// 4 to 200, in the order of time
 	Points []CoolDownPoint `json:"points"`
 }
@@ -2338,9 +2334,9 @@ type ModelCalibrationRequest struct {
 	// thickness of the walls [mm] 1 to 100 (left out: 10)
 	WallMm *float64 `json:"wall_mm,omitzero"`
 	// of the walls: glass, acrylic (left out: glass)
-	Material *string `json:"material,omitzero"`
+	Material *Material `json:"material,omitzero"`
 	// what covers the water: open, screen, closed (left out: open)
-	Lid *string `json:"lid,omitzero"`
+	Lid *Lid `json:"lid,omitzero"`
 	// share of the inner volume that rock and sand take [1] 0 to 0.5 (left out: 0.1)
 	RockShare *float64 `json:"rock_share,omitzero"`
 	// inner length of the sump; none of the three: no sump [mm] 100 to 10000
@@ -2470,9 +2466,9 @@ type OutageEnduranceRequest struct {
 	// thickness of the walls [mm] 1 to 100 (left out: 10)
 	WallMm *float64 `json:"wall_mm,omitzero"`
 	// of the walls: glass, acrylic (left out: glass)
-	Material *string `json:"material,omitzero"`
+	Material *Material `json:"material,omitzero"`
 	// what covers the water: open, screen, closed (left out: open)
-	Lid *string `json:"lid,omitzero"`
+	Lid *Lid `json:"lid,omitzero"`
 	// share of the inner volume that rock and sand take [1] 0 to 0.5 (left out: 0.1)
 	RockShare *float64 `json:"rock_share,omitzero"`
 	// inner length of the sump; none of the three: no sump [mm] 100 to 10000
@@ -2554,7 +2550,7 @@ type OutageEnduranceRequest struct {
 // OutageEnduranceResult is: How long the tank endures.
 type OutageEnduranceResult struct {
 	// what does harm first within the outage, in the worst view: none, oxygen, cold, heat
-	FirstHarm string `json:"first_harm"`
+	FirstHarm OutageEnduranceResultFirstHarm `json:"first_harm"`
 	// when; missing: nothing does [h] 0 to 1000
 	FirstHarmH *float64 `json:"first_harm_h,omitzero"`
 	// hours without harm in the worst view, at most the whole outage [h] 0 to 1000
@@ -2594,7 +2590,7 @@ type OutageMoment struct {
 // OutageOxygen is: One view of the oxygen.
 type OutageOxygen struct {
 	// view: demand and exchange at their kind, expected or unkind ends: best, expected, worst
-	Case string `json:"case"`
+	Case OutageOxygenCase `json:"case"`
 	// when the outage begins [mg/L] 0 to 30
 	StartMgL float64 `json:"start_mg_l"`
 	// at its end [mg/L] 0 to 30
@@ -2610,9 +2606,9 @@ type OutageOxygen struct {
 // OutagePath is: How one vessel goes in one room.
 type OutagePath struct {
 	// state of the room: coldest, usual, warmest
-	Room string `json:"room"`
+	Room OutagePathRoom `json:"room"`
 	// which vessel: display, sump
-	Vessel string `json:"vessel"`
+	Vessel Vessel `json:"vessel"`
 	// time in which a difference falls to 37 % [h] 0 to 1e+09
 	TimeConstantH float64 `json:"time_constant_h"`
 	// where it tends to [degC] -100 to 100
@@ -2634,7 +2630,7 @@ type OutagePath struct {
 // PatchOperation is: One operation of a JSON Patch (RFC 6902) on the plan that was sent.
 type PatchOperation struct {
 	// what to do: add, replace, remove
-	Op string `json:"op"`
+	Op PatchOperationOp `json:"op"`
 	// where, as a JSON pointer
 	Path string `json:"path"`
 	// what to put there; absent where something is removed
@@ -2657,42 +2653,26 @@ type PipeFlow struct {
 	FittingsK float64 `json:"fittings_k"`
 }
 
-// PlanAlarm is: What tells a person: on the reading of a sensor, or, without any probe, on a device or control that it watches. A device that draws power runs; a motor that is dead may still draw, so that no alarm on its own running is counted on for it.
+// PlanAlarm is: What tells a person.
 type PlanAlarm struct {
 	// id of your own choosing
 	ID string `json:"id"`
-	// id of its sensor; left out where it reads several or watches what runs
-	Sensor *string `json:"sensor,omitzero"`
-	// ids of several sensors, in place of one; one without a signal is left out of the vote
-	Sensors []string `json:"sensors,omitzero"`
-	// how several sensors decide, each with its own hysteresis: all say so, any does, the middle of three, the lowest or the highest temperature: all, any, middle, lowest, highest
-	Rule *string `json:"rule,omitzero"`
-	// differ, of temperatures in one place: raised when they are further apart than this [K] 0.1 to 20
-	DifferK *float64 `json:"differ_k,omitzero"`
-	// reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ
-	When string `json:"when"`
+	// id of its sensor
+	Sensor string `json:"sensor"`
+	// reading on which it is raised: above, below, wet, dry, no_flow, no_power
+	When When `json:"when"`
 	// on a temperature [degC] 5 to 36
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
-	// id of the device or control that it watches, in place of a sensor
-	Watches *string `json:"watches,omitzero"`
-	// runs_long: raised when it runs longer than this without a break [min] 0.5 to 20160
-	RunsMin *float64 `json:"runs_min,omitzero"`
-	// starts_often: raised when it starts more often than this within within_h [1] 1 to 1000
-	Starts *int `json:"starts,omitzero"`
-	// starts_often: hours in which starts are counted; stands_still: raised when it does not run for so long [h] 0.1 to 720
-	WithinH *float64 `json:"within_h,omitzero"`
 	// how long the reading must last [min] 0 to 1440 (left out: 5)
 	DelayMin *float64 `json:"delay_min,omitzero"`
 	// how it travels: a sound in the house, the home network, or the cellular network: audible, network, cellular
-	Path string `json:"path"`
+	Path Path `json:"path"`
 	// also raised when its sensor gives no signal (left out: false)
 	OnSensorLoss *bool `json:"on_sensor_loss,omitzero"`
 	// works without its circuit (left out: false)
 	OwnBattery *bool `json:"own_battery,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
-	// id of the strip or circuit it is plugged into; circuit is its old name
-	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanAlarmReached is: The first alarm that reached somebody who is away.
@@ -2779,38 +2759,6 @@ type PlanAuditResult struct {
 	Faults []PlanFault `json:"faults"`
 }
 
-// PlanBackup is: A battery or generator that carries named supplies while what they hang on is dead. A battery states its hours or its charge.
-type PlanBackup struct {
-	// id of your own choosing
-	ID string `json:"id"`
-	// what it is: battery, generator
-	Kind string `json:"kind"`
-	// ids of the strips or circuits that it carries
-	Supplies []string `json:"supplies"`
-	// how long it carries them, a generator on its fuel [h] 0.01 to 720
-	Hours *float64 `json:"hours,omitzero"`
-	// usable charge of a battery, in place of the hours; the whole load of its supplies draws on it [Wh] 1 to 1e+06
-	CapacityWh *float64 `json:"capacity_wh,omitzero"`
-	// whether it comes in by itself; by hand: never, while nobody is there: by_itself, by_hand (left out: by_itself)
-	Starts *string `json:"starts,omitzero"`
-	// how long after the supply has gone it comes in [min] 0 to 1440 (left out: 0)
-	DelayMin *float64 `json:"delay_min,omitzero"`
-}
-
-// PlanBox is: One processor and one power supply that hold controls, alarms and sensors. It dies, freezes, restarts, or has its clock wrong for all of them at once. Only what it holds may read a sensor that it holds.
-type PlanBox struct {
-	// id of your own choosing
-	ID string `json:"id"`
-	// what it holds
-	Holds []string `json:"holds"`
-	// its outputs when it dies: open, closed, or as they last were, which is how they are when it freezes: open, closed, last (left out: open)
-	DeadOutputs *string `json:"dead_outputs,omitzero"`
-	// when its power comes back: by_controls, forgetting cuts and lock-outs; as_before, keeping them; or off until somebody comes: by_controls, as_before, off (left out: by_controls)
-	AfterRestart *string `json:"after_restart,omitzero"`
-	// id of the circuit it hangs on; left out: the first circuit named
-	Circuit *string `json:"circuit,omitzero"`
-}
-
 // PlanCheckAnswer is: An answer: the result, and what to know about it.
 type PlanCheckAnswer struct {
 	// the verdict in one sentence
@@ -2870,15 +2818,13 @@ type PlanChiller struct {
 	// electric power [W] 0 to 20000 (left out: 0)
 	PowerW *float64 `json:"power_w,omitzero"`
 	// where it is; left out: in the sump where there is one: display, sump
-	Place *string `json:"place,omitzero"`
+	Place *PlanChillerPlace `json:"place,omitzero"`
 	// set-point of its own thermostat; left out: none where a control drives it [degC] 5 to 36
 	ThermostatC *float64 `json:"thermostat_c,omitzero"`
 	// its own thermostat: off to on [K] 0 to 5 (left out: 1)
 	ThermostatHysteresisK *float64 `json:"thermostat_hysteresis_k,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
-	// id of the strip or circuit it is plugged into; circuit is its old name
-	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanCircuit is: One breaker or backed-up outlet group.
@@ -2889,12 +2835,6 @@ type PlanCircuit struct {
 	GroundFault *bool `json:"ground_fault,omitzero"`
 	// how long a battery carries it without mains [h] 0 to 720 (left out: 0)
 	BackupH *float64 `json:"backup_h,omitzero"`
-	// rating of its breaker; more than it carries opens it after an hour, half as much again after a minute; left out: it carries whatever hangs on it [A] 0.5 to 125
-	BreakerA *float64 `json:"breaker_a,omitzero"`
-	// id of the residual-current device that it lies behind
-	ResidualCurrentDevice *string `json:"residual_current_device,omitzero"`
-	// how long after its supply it comes back, so that not everything starts at once; left out: at once [min] 0 to 1440
-	BackAfterMin *float64 `json:"back_after_min,omitzero"`
 }
 
 // PlanContact is: A contact that starts something: the relay of a control, or a device's own thermostat. Its life follows from its starts, as ISO 13849-1 reckons it.
@@ -2913,28 +2853,14 @@ type PlanContact struct {
 	WeldsPerYear float64 `json:"welds_per_year"`
 }
 
-// PlanContactor is: One switch with several contacts. Controls drive its coil: name it in their outputs. Its contacts stand in the supply of every device that it feeds; they weld, or stay open, for all of them at once.
-type PlanContactor struct {
-	// id of your own choosing
-	ID string `json:"id"`
-	// what it feeds
-	Outputs []string `json:"outputs"`
-	// id of the circuit it hangs on; left out: the first circuit named
-	Circuit *string `json:"circuit,omitzero"`
-}
-
-// PlanControl is: What switches devices or other controls through relays that are open without power. A timer has a schedule. A device that several controls name in their outputs hangs on all of them in series: it runs only while all of them call.
+// PlanControl is: What switches devices or other controls through relays that are open without power. A timer has a schedule.
 type PlanControl struct {
 	// id of your own choosing
 	ID string `json:"id"`
 	// what it does: heating, cooling, top_off, timer, supervisor
-	Kind string `json:"kind"`
+	Kind PlanControlKind `json:"kind"`
 	// id of the sensor it acts on; a timer has none
 	Sensor *string `json:"sensor,omitzero"`
-	// ids of several sensors, in place of one; one without a signal is left out of the vote
-	Sensors []string `json:"sensors,omitzero"`
-	// how several sensors decide, each with its own hysteresis: all say so, any does, the middle of three, the lowest or the highest temperature: all, any, middle, lowest, highest
-	Rule *string `json:"rule,omitzero"`
 	// what it switches
 	Outputs []string `json:"outputs"`
 	// heating and cooling: middle of the band it holds [degC] 5 to 36
@@ -2944,25 +2870,23 @@ type PlanControl struct {
 	// top-off: locks out after calling this long without a break [min] 0.5 to 1440
 	RunLimitMin *float64 `json:"run_limit_min,omitzero"`
 	// supervisor: reading on which it cuts: above, below, wet, dry, no_flow, no_power
-	When *string `json:"when,omitzero"`
+	When *When `json:"when,omitzero"`
 	// supervisor on a temperature [degC] 5 to 36
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
 	// supervisor: stays off until somebody resets it (left out: true)
 	Latching *bool `json:"latching,omitzero"`
 	// outputs when its sensor gives no signal: off, on (left out: off)
-	OnSensorLoss *string `json:"on_sensor_loss,omitzero"`
+	OnSensorLoss *PlanControlOnSensorLoss `json:"on_sensor_loss,omitzero"`
 	// A daily programme: on and off with ramps, or points joined by straight lines, the last to the first across midnight.
 	Schedule *PlanSchedule `json:"schedule,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
-	// id of the strip or circuit it is plugged into; circuit is its old name
-	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanCost is: What one part costs.
 type PlanCost struct {
 	// sort of part; mobile_path: an alarm that calls by the mobile network; battery: of an alarm or behind a circuit; siphon_break: or a check valve: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, alarm, mobile_path, battery, siphon_break, circuit
-	Part string `json:"part"`
+	Part PlanPart `json:"part"`
 	// of one, in your currency [1] 0 to 1e+09
 	Cost float64 `json:"cost"`
 }
@@ -2970,7 +2894,7 @@ type PlanCost struct {
 // PlanCrossing is: A limit that was crossed; a time that is missing: it was not.
 type PlanCrossing struct {
 	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock
-	Loss string `json:"loss"`
+	Loss PlanCrossingLoss `json:"loss"`
 	// when the comfort band was left [h] 0 to 20000
 	ComfortH *float64 `json:"comfort_h,omitzero"`
 	// when the harm limit had been exceeded for its allowed time [h] 0 to 20000
@@ -3006,9 +2930,9 @@ type PlanDisplay struct {
 	// thickness of the walls [mm] 1 to 100 (left out: 10)
 	WallMm *float64 `json:"wall_mm,omitzero"`
 	// of the walls: glass, acrylic (left out: glass)
-	Material *string `json:"material,omitzero"`
+	Material *Material `json:"material,omitzero"`
 	// what covers the water: open, screen, closed (left out: open)
-	Lid *string `json:"lid,omitzero"`
+	Lid *Lid `json:"lid,omitzero"`
 	// water line to rim [mm] 1 to 1000 (left out: 40)
 	FreeboardMm *float64 `json:"freeboard_mm,omitzero"`
 	// depth of the display that runs into the sump when the return stops [mm] 0 to 500 (left out: 15)
@@ -3052,7 +2976,7 @@ type PlanDraftRequest struct {
 	// what you call the tank (left out: )
 	Name *string `json:"name,omitzero"`
 	// group whose limits hold: fish_only, soft_corals, mixed_reef, stony_corals (left out: mixed_reef)
-	Livestock *string `json:"livestock,omitzero"`
+	Livestock *Livestock `json:"livestock,omitzero"`
 	// The display: its volume, or its three inner lengths.
 	Display PlanDisplay `json:"display"`
 	// a sump below; left out: from a display of 100 L on
@@ -3109,7 +3033,7 @@ type PlanExtremes struct {
 	TempMaxC float64 `json:"temp_max_c"`
 	// least salinity [1] 0 to 1000
 	SalinityMinPSU float64 `json:"salinity_min_psu"`
-	// greatest salinity [1] 0 to 20000
+	// greatest salinity [1] 0 to 1000
 	SalinityMaxPSU float64 `json:"salinity_max_psu"`
 	// lowest level, from the normal line [mm] -10000 to 10000
 	LevelMinMm float64 `json:"level_min_mm"`
@@ -3137,8 +3061,6 @@ type PlanFan struct {
 	PowerW *float64 `json:"power_w,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
-	// id of the strip or circuit it is plugged into; circuit is its old name
-	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanFault is: One fault followed until the longest absence was over, in the room that makes it worst.
@@ -3147,32 +3069,32 @@ type PlanFault struct {
 	ID string `json:"id"`
 	// id of the element, or mains or network
 	Element string `json:"element"`
-	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm, residual_current_device, strip, backup, overflow, return_line, room_device, leak, contactor, box
-	Kind string `json:"kind"`
+	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm
+	Kind PlanFaultKind `json:"kind"`
 	// how it fails
 	Mode string `json:"mode"`
 	// what happens
 	Sentence string `json:"sentence"`
 	// held: no harm limit passed with nobody there; rescued: an alarm that the fault raised and the response beat the harm; harmed: harm or damage came first, but no loss; lost: loss came first: held, rescued, harmed, lost
-	Verdict string `json:"verdict"`
+	Verdict PlanFaultVerdict `json:"verdict"`
 	// nothing reveals it, so that it waits for a second fault
 	Hidden bool `json:"hidden"`
 	// what tells somebody
 	RevealedBy []string `json:"revealed_by"`
 	// state of the room: coldest, usual, warmest
-	Room string `json:"room"`
+	Room PlanFaultRoom `json:"room"`
 	// limits crossed
 	Crossings []PlanCrossing `json:"crossings"`
 	// kind of the first harm or damage: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock
-	FirstHarm *string `json:"first_harm,omitzero"`
+	FirstHarm *PlanFaultFirstHarm `json:"first_harm,omitzero"`
 	// when it came [h] 0 to 20000
 	HarmH *float64 `json:"harm_h,omitzero"`
 	// kind of the first loss: overheated, chilled, diluted, concentrated, airless
-	FirstLoss *string `json:"first_loss,omitzero"`
+	FirstLoss *PlanFaultFirstLoss `json:"first_loss,omitzero"`
 	// when it came [h] 0 to 20000
 	LossH *float64 `json:"loss_h,omitzero"`
 	// damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot
-	Damage []string `json:"damage"`
+	Damage []PlanFaultDamage `json:"damage"`
 	// When the display would be harmed by want of oxygen, by how much the livestock uses; a time that is missing: it would not. Left out where no demand within the spread does it.
 	OxygenSpread *PlanOxygenSpread `json:"oxygen_spread,omitzero"`
 	// The first alarm that reached somebody who is away.
@@ -3187,7 +3109,7 @@ type PlanFault struct {
 	Extremes PlanExtremes `json:"extremes"`
 	// distance kept to the nearer temperature harm limit; negative: beyond it [K] -1000 to 1000
 	TempHeadroomK float64 `json:"temp_headroom_k"`
-	// the same for salinity [1] -20000 to 1000
+	// the same for salinity [1] -1000 to 1000
 	SalinityHeadroomPSU float64 `json:"salinity_headroom_psu"`
 	// it switched without end and was cut short
 	Truncated bool `json:"truncated"`
@@ -3198,7 +3120,7 @@ type PlanFinding struct {
 	// kind of finding; the list may grow
 	Code string `json:"code"`
 	// fatal: it brings harm, damage or loss; weak: it holds, but by little or by a part that shares its fate; note: worth knowing: fatal, weak, note
-	Severity string `json:"severity"`
+	Severity PlanFindingSeverity `json:"severity"`
 	// what is wrong
 	Message string `json:"message"`
 	// what to change
@@ -3258,29 +3180,13 @@ type PlanHeater struct {
 	// rated power [W] 1 to 20000
 	PowerW float64 `json:"power_w"`
 	// where it is; left out: in the sump where there is one: display, sump
-	Place *string `json:"place,omitzero"`
+	Place *PlanHeaterPlace `json:"place,omitzero"`
 	// set-point of its own thermostat; left out: none where a control drives it [degC] 5 to 36
 	ThermostatC *float64 `json:"thermostat_c,omitzero"`
 	// its own thermostat: off to on [K] 0 to 5 (left out: 1)
 	ThermostatHysteresisK *float64 `json:"thermostat_hysteresis_k,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
-	// id of the strip or circuit it is plugged into; circuit is its old name
-	Supply *string `json:"supply,omitzero"`
-}
-
-// PlanLeak is: A place where water may run out. It runs at its full rate until nothing stands above it, which is cautious: real outflow slows down. In a sump the return chamber leaks.
-type PlanLeak struct {
-	// id of your own choosing
-	ID string `json:"id"`
-	// what leaks; a hose leaks while the return pump runs: seam, bulkhead, hose
-	Kind string `json:"kind"`
-	// vessel of a seam or bulkhead; left out: the display: display, sump
-	Place *string `json:"place,omitzero"`
-	// from the normal water line of that vessel, below it negative [mm] -3000 to 1000 (left out: -3000)
-	HeightMm *float64 `json:"height_mm,omitzero"`
-	// how fast it runs with the vessel full [L/h] 0.01 to 100000
-	FlowLH float64 `json:"flow_l_h"`
 }
 
 // PlanLight is: A lamp or channel. Without a schedule of its own it follows that of the timer that drives it.
@@ -3295,8 +3201,6 @@ type PlanLight struct {
 	Schedule *PlanSchedule `json:"schedule,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
-	// id of the strip or circuit it is plugged into; circuit is its old name
-	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanLimits is: Comfort edges, harm limits and limits of loss; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm. A limit of loss is never nearer than the harm limit.
@@ -3384,7 +3288,7 @@ type PlanMeasured struct {
 // PlanNoHelp is: Why some alarms bring no help in time.
 type PlanNoHelp struct {
 	// too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none: too_late, only_in_room, sensor_lies, network_down, battery_flat, no_power, alarm_broken, stands_anyway, too_short, not_reached, no_alarm
-	Why string `json:"why"`
+	Why PlanNoHelpWhy `json:"why"`
 	// these alarms, of too_late the first raised first
 	Alarms []string `json:"alarms"`
 	// of too_late, how long after the harm help comes that the first of them calls [h] 0 to 20000
@@ -3396,7 +3300,7 @@ type PlanNoHelp struct {
 // PlanNominal is: Fourteen days, or the longest absence, with nothing broken.
 type PlanNominal struct {
 	// state of the room: coldest, usual, warmest
-	Room string `json:"room"`
+	Room PlanNominalRoom `json:"room"`
 	// of the room [degC] -10 to 50
 	TempC float64 `json:"temp_c"`
 	// relative humidity [%] 0 to 100
@@ -3421,12 +3325,6 @@ type PlanNominal struct {
 	ReservoirsEmpty []PlanReservoirEmpty `json:"reservoirs_empty"`
 	// something switched without end and the run was cut short
 	Truncated bool `json:"truncated"`
-}
-
-// PlanOverflow is: A weir, standpipe or box that carries the return flow down to the sump.
-type PlanOverflow struct {
-	// id of your own choosing
-	ID string `json:"id"`
 }
 
 // PlanOxygen is: Gas exchange between water and air, and what the livestock uses.
@@ -3469,14 +3367,6 @@ type PlanPower struct {
 	NetworkCircuit *string `json:"network_circuit,omitzero"`
 	// longest mains outage to prepare for [h] 0.1 to 720 (left out: 8)
 	LongestOutageH *float64 `json:"longest_outage_h,omitzero"`
-	// voltage of the circuits; left out where a rating asks for it: 230 V [V] 90 to 480
-	VoltageV *float64 `json:"voltage_v,omitzero"`
-	// residual-current (ground-fault) devices, each before one or more circuits
-	ResidualCurrentDevices []PlanResidualCurrentDevice `json:"residual_current_devices,omitzero"`
-	// outlet strips
-	Strips []PlanStrip `json:"strips,omitzero"`
-	// batteries and generators
-	Backups []PlanBackup `json:"backups,omitzero"`
 }
 
 // PlanProofTest is: One protection tried at an interval.
@@ -3492,7 +3382,7 @@ type PlanPump struct {
 	// id of your own choosing
 	ID string `json:"id"`
 	// what it is for: return, circulation
-	Role string `json:"role"`
+	Role PlanPumpRole `json:"role"`
 	// flow [L/h] 10 to 500000
 	FlowLH float64 `json:"flow_l_h"`
 	// electric power [W] 0 to 10000
@@ -3501,10 +3391,6 @@ type PlanPump struct {
 	HeatShare *float64 `json:"heat_share,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
-	// id of the strip or circuit it is plugged into; circuit is its old name
-	Supply *string `json:"supply,omitzero"`
-	// once its supply has been dead it stays off until somebody starts it; left out: it starts again
-	StaysOffAfterOutage *bool `json:"stays_off_after_outage,omitzero"`
 }
 
 // PlanRemediesAnswer is: An answer: the result, and what to know about it.
@@ -3570,7 +3456,7 @@ type PlanRequest struct {
 	// what you call the tank (left out: )
 	Name *string `json:"name,omitzero"`
 	// group whose limits hold where the plan names none: fish_only, soft_corals, mixed_reef, stony_corals (left out: mixed_reef)
-	Livestock *string `json:"livestock,omitzero"`
+	Livestock *Livestock `json:"livestock,omitzero"`
 	// practical salinity of the tank (PSS-78) [1] 5 to 42 (left out: 35)
 	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
 	// The display: its volume, or its three inner lengths.
@@ -3603,20 +3489,8 @@ type PlanRequest struct {
 	Sensors []PlanSensor `json:"sensors,omitzero"`
 	// what switches devices or other controls
 	Controls []PlanControl `json:"controls,omitzero"`
-	// processors that hold controls, alarms and sensors
-	Boxes []PlanBox `json:"boxes,omitzero"`
-	// switches that controls drive and that feed several devices
-	Contactors []PlanContactor `json:"contactors,omitzero"`
 	// what tells a person
 	Alarms []PlanAlarm `json:"alarms,omitzero"`
-	// what carries the return flow down; when all of them are blocked the display rises to its rim. None: they are taken to stay open
-	Overflows []PlanOverflow `json:"overflows,omitzero"`
-	// what brings water back up; none: the display runs back by drain_back_mm
-	ReturnLines []PlanReturnLine `json:"return_lines,omitzero"`
-	// where water may run out onto the floor
-	Leaks []PlanLeak `json:"leaks,omitzero"`
-	// what heats and cools the room; none: the room stays as it is stated
-	RoomDevices []PlanRoomDevice `json:"room_devices,omitzero"`
 	// Circuits and outages.
 	Power *PlanPower `json:"power,omitzero"`
 	// When people are there.
@@ -3661,24 +3535,6 @@ type PlanReservoirEmpty struct {
 	ID string `json:"id"`
 	// when it was empty [h] 0 to 20000
 	AfterH float64 `json:"after_h"`
-}
-
-// PlanResidualCurrentDevice is: A residual-current (ground-fault) device. When current leaks from anything behind it, it opens all its circuits.
-type PlanResidualCurrentDevice struct {
-	// id of your own choosing
-	ID string `json:"id"`
-}
-
-// PlanReturnLine is: A line from the return pump to the display. When the pump stops, the display runs back down to its nozzle, unless a hole above the nozzle or a check valve keeps it.
-type PlanReturnLine struct {
-	// id of your own choosing
-	ID string `json:"id"`
-	// how far its nozzle stands under the normal water line [mm] 0 to 2000
-	NozzleDepthMm float64 `json:"nozzle_depth_mm"`
-	// a hole near the water line takes in air before much has run back (left out: false)
-	SiphonHole *bool `json:"siphon_hole,omitzero"`
-	// a valve that lets nothing run back; beside a hole it is not counted on (left out: false)
-	CheckValve *bool `json:"check_valve,omitzero"`
 }
 
 // PlanRiskAnswer is: An answer: the result, and what to know about it.
@@ -3785,26 +3641,6 @@ type PlanRoom struct {
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
 }
 
-// PlanRoomDevice is: What heats or cools the room. When every one of a kind has stopped, the room goes to another temperature, as an exponential. Losses of the water take it in eight steps, each as soon as the room sets out for it.
-type PlanRoomDevice struct {
-	// id of your own choosing
-	ID string `json:"id"`
-	// what it does to the room: heating, cooling
-	Kind string `json:"kind"`
-	// electric power, for the load of its supply; its energy is not counted with the tank's [W] 0 to 20000 (left out: 0)
-	PowerW *float64 `json:"power_w,omitzero"`
-	// what the room comes to without it; it matters where that is colder (heating) or warmer (cooling) [degC] -5 to 45
-	WithoutC float64 `json:"without_c"`
-	// what the room comes to when it never stops; left out: it always stops [degC] -5 to 45
-	StuckOnC *float64 `json:"stuck_on_c,omitzero"`
-	// in which the room goes 63 % of the way; left out: 12 h [h] 0.2 to 500
-	TimeConstantH *float64 `json:"time_constant_h,omitzero"`
-	// id of the circuit it hangs on; left out: the first circuit named
-	Circuit *string `json:"circuit,omitzero"`
-	// id of the strip or circuit it is plugged into; circuit is its old name
-	Supply *string `json:"supply,omitzero"`
-}
-
 // PlanRoomState is: The air of the room.
 type PlanRoomState struct {
 	// air temperature [degC] -5 to 45
@@ -3830,10 +3666,10 @@ type PlanSensor struct {
 	// id of your own choosing
 	ID string `json:"id"`
 	// what it feels: temperature, level, flow, leak, power
-	Kind string `json:"kind"`
-	// where it is; left out: in the sump where there is one: display, sump, reservoir, floor, room
-	Place *string `json:"place,omitzero"`
-	// level: above the normal water line, below it negative. In a display over a sump the overflow holds the line while the return runs, so that a switch there tells a blocked overflow, or a display that has run back [mm] -3000 to 3000
+	Kind PlanSensorKind `json:"kind"`
+	// where it is; left out: in the sump where there is one: display, sump, reservoir, floor
+	Place *PlanSensorPlace `json:"place,omitzero"`
+	// level: above the normal water line, below it negative [mm] -3000 to 3000
 	HeightMm *float64 `json:"height_mm,omitzero"`
 	// level: wet to dry [mm] 0 to 100 (left out: 5)
 	HysteresisMm *float64 `json:"hysteresis_mm,omitzero"`
@@ -3843,18 +3679,6 @@ type PlanSensor struct {
 	AtL *float64 `json:"at_l,omitzero"`
 	// power: the circuit it watches; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
-}
-
-// PlanStrip is: An outlet strip.
-type PlanStrip struct {
-	// id of your own choosing
-	ID string `json:"id"`
-	// id of the circuit or strip it is plugged into
-	Supply string `json:"supply"`
-	// what it carries; above it, it opens as a breaker does; left out: whatever hangs on it [A] 0.5 to 125
-	RatingA *float64 `json:"rating_a,omitzero"`
-	// how long after its supply it comes back, so that not everything starts at once; left out: at once [min] 0 to 1440
-	BackAfterMin *float64 `json:"back_after_min,omitzero"`
 }
 
 // PlanSump is: The vessel below; heights are measured from its floor.
@@ -3876,9 +3700,9 @@ type PlanSump struct {
 	// thickness of the walls [mm] 1 to 100 (left out: 10)
 	WallMm *float64 `json:"wall_mm,omitzero"`
 	// of the walls: glass, acrylic (left out: glass)
-	Material *string `json:"material,omitzero"`
+	Material *Material `json:"material,omitzero"`
 	// what covers the water: open, screen, closed (left out: open)
-	Lid *string `json:"lid,omitzero"`
+	Lid *Lid `json:"lid,omitzero"`
 }
 
 // PlanTank is: The tank as the simulation sees it.
@@ -3911,10 +3735,6 @@ type PlanTopOffPump struct {
 	PipeLimitLH *float64 `json:"pipe_limit_l_h,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
-	// id of the strip or circuit it is plugged into; circuit is its old name
-	Supply *string `json:"supply,omitzero"`
-	// once its supply has been dead it stays off until somebody starts it; left out: it starts again
-	StaysOffAfterOutage *bool `json:"stays_off_after_outage,omitzero"`
 }
 
 // PlanWorth is: What a loss and what parts cost, in your currency: plain numbers, all of one currency.
@@ -4012,7 +3832,7 @@ type PowerLoad struct {
 	// id of its circuit
 	Circuit string `json:"circuit"`
 	// what it does for the tank: heating, circulation, lighting, cooling, top_off, alarm, other
-	Role string `json:"role"`
+	Role PowerLoadRole `json:"role"`
 	// electric power [W] 0 to 30000
 	PowerW float64 `json:"power_w"`
 	// of its current [1] 0.3 to 1 (left out: 1)
@@ -4026,7 +3846,7 @@ type PowerLoad struct {
 // PowerTrip is: What goes dark together.
 type PowerTrip struct {
 	// what opens: circuit, ground_fault
-	Cause string `json:"cause"`
+	Cause PowerTripCause `json:"cause"`
 	// id of your own choosing
 	ID string `json:"id"`
 	// loads that go dark
@@ -4034,7 +3854,7 @@ type PowerTrip struct {
 	// their power [W] 0 to 1e+10
 	PowerW float64 `json:"power_w"`
 	// roles that are left with nothing
-	AllOf []string `json:"all_of"`
+	AllOf []PowerTripAllOf `json:"all_of"`
 	// the alarm goes with them
 	NoAlarm bool `json:"no_alarm"`
 }
@@ -4074,7 +3894,7 @@ type Problem struct {
 	// this occurrence
 	Instance string `json:"instance"`
 	// kind of problem, for programs: malformed_request, unknown_key, origin_not_allowed, not_found, method_not_allowed, request_timeout, payload_too_large, unsupported_media_type, invalid_request, quota_exceeded, internal_error, overloaded, out_of_time
-	Code string `json:"code"`
+	Code ProblemCode `json:"code"`
 	// every violation, sorted by place, cut at 50
 	Errors []Violation `json:"errors,omitzero"`
 	// how many there are [1] 1 to 100000
@@ -4086,7 +3906,7 @@ type Problem struct {
 // ProblemPage is: What a kind of problem means.
 type ProblemPage struct {
 	// kind of problem, for programs: malformed_request, unknown_key, origin_not_allowed, not_found, method_not_allowed, request_timeout, payload_too_large, unsupported_media_type, invalid_request, quota_exceeded, internal_error, overloaded, out_of_time
-	Code string `json:"code"`
+	Code ProblemPageCode `json:"code"`
 	// HTTP status [1] 400 to 599
 	Status int `json:"status"`
 	// in a few words
@@ -4119,10 +3939,6 @@ type RemedyNext struct {
 	Code string `json:"code"`
 	// in plain words
 	Sentence string `json:"sentence"`
-	// in plain words
-	Proof string `json:"proof"`
-	// single failures that end better
-	Outcomes []RemedyOutcome `json:"outcomes"`
 	// single faults that bring harm or damage [1] 0 to 1e+09
 	Harmed int `json:"harmed"`
 	// single faults that still lose the tank [1] 0 to 1e+09
@@ -4137,28 +3953,12 @@ type RemedyNext struct {
 	Patch []PatchOperation `json:"patch"`
 }
 
-// RemedyOutcome is: A single failure that ends better with the change than without it.
-type RemedyOutcome struct {
-	// id of the failure, as in plan-audit
-	Fault string `json:"fault"`
-	// how it ends in the plan as it is: held, rescued, harmed, lost
-	Was string `json:"was"`
-	// how it ends with the change: held, rescued, harmed, lost
-	Verdict string `json:"verdict"`
-	// time between help and harm with the change; below 0: help comes too late [h] -100000 to 100000
-	MarginH *float64 `json:"margin_h,omitzero"`
-}
-
 // RemedySet is: Changes that were applied together and audited, and the plan with them.
 type RemedySet struct {
 	// what to do
 	Changes []RemedyChange `json:"changes"`
 	// no single failure harms or loses the tank then, nor none
 	Sound bool `json:"sound"`
-	// in plain words
-	Proof string `json:"proof"`
-	// single failures that end better
-	Outcomes []RemedyOutcome `json:"outcomes"`
 	// single faults that bring harm or damage [1] 0 to 1e+09
 	Harmed int `json:"harmed"`
 	// single faults that still lose it [1] 0 to 1e+09
@@ -4186,7 +3986,7 @@ type RemedyWorth struct {
 	// cost over what it saves a year [a] 0 to 1e+12
 	PaysBackYears *float64 `json:"pays_back_years,omitzero"`
 	// parts it needs that have no cost in the plan
-	Unpriced []string `json:"unpriced"`
+	Unpriced []PlanPart `json:"unpriced"`
 }
 
 // ReturnFlowAnswer is: An answer: the result, and what to know about it.
@@ -4302,7 +4102,7 @@ type RiskElement struct {
 // RiskLoss is: One kind of loss.
 type RiskLoss struct {
 	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
-	Loss string `json:"loss"`
+	Loss RiskLossLoss `json:"loss"`
 	// in 100 tank-years [1/(100 a)] 0 to 1e+06
 	Per100 float64 `json:"per_100"`
 }
@@ -4324,7 +4124,7 @@ type RiskRate struct {
 	// nobody stated it
 	Assumed bool `json:"assumed"`
 	// what it rests on. stated: by you; published: a figure of its source; judged: common practice, no source; contact_life: the starts of a contact in this plan; common_cause: a share of the rates of those that fail at once: stated, published, judged, contact_life, common_cause
-	Basis string `json:"basis"`
+	Basis RiskRateBasis `json:"basis"`
 	// key of the source; missing: you stated it
 	Source *string `json:"source,omitzero"`
 }
@@ -4340,11 +4140,11 @@ type RiskResponseTime struct {
 // RiskSet is: A smallest set of faults that loses the tank where no alarm is answered in time.
 type RiskSet struct {
 	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
-	Loss string `json:"loss"`
+	Loss RiskSetLoss `json:"loss"`
 	// one, or two together; one may be a common cause of several
 	Faults []string `json:"faults"`
 	// room in which the loss comes first; the rate is that of all rooms: usual, coldest, warmest
-	Room string `json:"room"`
+	Room RiskSetRoom `json:"room"`
 	// when the loss comes [h] 0 to 100000
 	LossH float64 `json:"loss_h"`
 	// first alarm that reaches somebody; missing: none [h] 0 to 100000
@@ -4388,7 +4188,7 @@ type RuleOfThumb struct {
 	// rule, high [W/L] 0 to 10
 	HighWattsPerLitre float64 `json:"high_watts_per_litre"`
 	// this tank to the rule: below, within, above
-	Verdict string `json:"verdict"`
+	Verdict RuleOfThumbVerdict `json:"verdict"`
 }
 
 // SalinityAdjustmentAnswer is: An answer: the result, and what to know about it.
@@ -4506,13 +4306,13 @@ type SalinityConversionAnswer struct {
 // SalinityConversionRequest is: One reading of one instrument.
 type SalinityConversionRequest struct {
 	// what the instrument or the table states: specific_gravity is for sample and reference at the temperatures of the pair, specific_gravity_uncorrected for a hydrometer floating in the sample at its own temperature; refractometers are compensated to 20 degC: practical_psu, absolute_g_kg, grams_per_litre, chlorinity_g_kg, density_kg_m3, specific_gravity, specific_gravity_uncorrected, conductivity_ms_cm, conductivity_25_ms_cm, meter_25_ms_cm, refractive_index, refractometer_seawater_psu, refractometer_brine_g_kg
-	Scale string `json:"scale"`
+	Scale SalinityConversionRequestScale `json:"scale"`
 	// the reading [that of the scale] 0 to 1100
 	Value float64 `json:"value"`
 	// temperature of the sample [degC] 0 to 40 (left out: 25)
 	SampleC *float64 `json:"sample_c,omitzero"`
 	// sample and reference temperature of the specific gravities: unnamed, 20_20_c, 25_25_c, 60_60_f, 20_4_c (left out: unnamed)
-	SgPair *string `json:"sg_pair,omitzero"`
+	SgPair *SgPair `json:"sg_pair,omitzero"`
 	// linear temperature compensation of the meter [%/K] 0 to 5 (left out: 1.91)
 	MeterPercentPerK *float64 `json:"meter_percent_per_k,omitzero"`
 	// standard uncertainty of the reading [that of the scale] 0 to 100 (left out: 0)
@@ -4532,7 +4332,7 @@ type SalinityConversionResult struct {
 // SalinityReading is: The same water on one scale.
 type SalinityReading struct {
 	// the scale: practical_psu, absolute_g_kg, grams_per_litre, chlorinity_g_kg, density_kg_m3, specific_gravity, specific_gravity_uncorrected, conductivity_ms_cm, conductivity_25_ms_cm, meter_25_ms_cm, refractive_index, refractometer_seawater_psu, refractometer_brine_g_kg
-	Scale string `json:"scale"`
+	Scale SalinityReadingScale `json:"scale"`
 	// value [that of the scale] -10 to 2000
 	Value float64 `json:"value"`
 	// unit of value and uncertainty
@@ -4592,7 +4392,7 @@ type SaltMixRequest struct {
 	// volume [L] 0.1 to 1e+06
 	VolumeL float64 `json:"volume_l"`
 	// what the volume is: of the finished salt water, or of the fresh water poured in first: finished, fresh_water (left out: finished)
-	VolumeIs *string `json:"volume_is,omitzero"`
+	VolumeIs *SaltMixRequestVolumeIs `json:"volume_is,omitzero"`
 	// practical salinity wanted (PSS-78) [1] 1 to 45 (left out: 35)
 	TargetPSU *float64 `json:"target_psu,omitzero"`
 	// practical salinity of the water before [1] 0 to 44 (left out: 0)
@@ -4818,9 +4618,9 @@ type SumpDrainBackResult struct {
 // SurfaceLoss is: Dry heat through one kind of surface.
 type SurfaceLoss struct {
 	// which vessel: display, sump
-	Vessel string `json:"vessel"`
+	Vessel Vessel `json:"vessel"`
 	// which surface: long_walls, short_walls, rim, bottom, free_surface
-	Surface string `json:"surface"`
+	Surface SurfaceLossSurface `json:"surface"`
 	// area [m2] 0 to 10000
 	AreaM2 float64 `json:"area_m2"`
 	// temperature of the side the room sees [degC] -50 to 60
@@ -4858,7 +4658,7 @@ type TextParameter struct {
 	// its name
 	Name string `json:"name"`
 	// what it holds: number, measured, amount, count, name, names, word, text, texts, list
-	Kind string `json:"kind"`
+	Kind TextParameterKind `json:"kind"`
 	// of a number or a measured one
 	Quantity *string `json:"quantity,omitzero"`
 	// of the number in an answer
@@ -4928,7 +4728,7 @@ type TopOffEnduranceRequest struct {
 	// open water of the sump [m2] 0 to 1000 (left out: 0)
 	SumpSurfaceM2 *float64 `json:"sump_surface_m2,omitzero"`
 	// what covers the water: open, screen, closed (left out: open)
-	Lid *string `json:"lid,omitzero"`
+	Lid *Lid `json:"lid,omitzero"`
 	// temperature of the water [degC] 5 to 36 (left out: 25.5)
 	WaterC *float64 `json:"water_c,omitzero"`
 	// practical salinity to hold (PSS-78) [1] 2 to 42 (left out: 35)
@@ -4994,7 +4794,7 @@ type TopOffEnduranceRequest struct {
 // TopOffEnduranceResult is: How long the top-off lasts, and what it can do when it fails.
 type TopOffEnduranceResult struct {
 	// room with the most evaporation: usual, coldest, warmest
-	WorstRoom string `json:"worst_room"`
+	WorstRoom TopOffEnduranceResultWorstRoom `json:"worst_room"`
 	// The reservoir against the days away.
 	Trip TopOffTrip `json:"trip"`
 	// The smallest sufficient reservoir next to the largest harmless one.
@@ -5050,7 +4850,7 @@ type TopOffReservoir struct {
 	// no content does harm
 	Unlimited bool `json:"unlimited"`
 	// what limits it: overflow, dilution, nothing
-	LimitedBy string `json:"limited_by"`
+	LimitedBy TopOffReservoirLimitedBy `json:"limited_by"`
 	// content that reaches the low harm limit [L] 0 to 1e+09
 	DilutionL float64 `json:"dilution_l"`
 	// content that reaches the rim [L] 0 to 1e+09
@@ -5060,7 +4860,7 @@ type TopOffReservoir struct {
 	// the content as it stands does no harm
 	ContentHarmless bool `json:"content_harmless"`
 	// what resolves it
-	Remedies []string `json:"remedies"`
+	Remedies []TopOffReservoirRemedies `json:"remedies"`
 	// a run this long does no harm [min] 0 to 1e+12
 	LongestRunLimitMin *float64 `json:"longest_run_limit_min,omitzero"`
 	// and is not shorter than a normal dose
@@ -5072,7 +4872,7 @@ type TopOffReservoir struct {
 // TopOffRoom is: How the top-off fares in one state of the room.
 type TopOffRoom struct {
 	// state of the room: coldest, usual, warmest
-	Room string `json:"room"`
+	Room TopOffRoomRoom `json:"room"`
 	// evaporation, least [L/d] 0 to 1e+07
 	LowLD float64 `json:"low_l_d"`
 	// evaporation, expected [L/d] 0 to 1e+07
@@ -5166,9 +4966,9 @@ type TopOffTrip struct {
 // Violation is: One thing wrong with a request.
 type Violation struct {
 	// kind: required, unknown_member, unknown_parameter, repeated_parameter, wrong_type, out_of_range, not_allowed, wrong_length, wrong_form, wrong_count, conflict, syntax, invalid
-	Code string `json:"code"`
+	Code ViolationCode `json:"code"`
 	// where: body, query, path
-	In string `json:"in"`
+	In ViolationIn `json:"in"`
 	// JSON pointer into the body, as a URI fragment
 	Pointer *string `json:"pointer,omitzero"`
 	// name of the parameter
@@ -5330,3 +5130,1003 @@ type WorstHeatWeek struct {
 	// to hold the set-point [W] 0 to 1e+10
 	PowerW float64 `json:"power_w"`
 }
+
+// AlkalinityUnit is: unit of every alkalinity in the request: dkh is German degrees, mg_l_caco3 milligrams a litre as calcium carbonate (ppm on many kits), umol_kg micromoles in a kilogram of sea water
+type AlkalinityUnit string
+
+// What AlkalinityUnit may be; an answer of a later contract may know more.
+const (
+	AlkalinityUnitDkh      AlkalinityUnit = "dkh"
+	AlkalinityUnitMeqL     AlkalinityUnit = "meq_l"
+	AlkalinityUnitMgLCaco3 AlkalinityUnit = "mg_l_caco3"
+	AlkalinityUnitUmolKg   AlkalinityUnit = "umol_kg"
+)
+
+// AnnualBalanceRequestHemisphere is: of the assumed home
+type AnnualBalanceRequestHemisphere string
+
+// What AnnualBalanceRequestHemisphere may be; an answer of a later contract may know more.
+const (
+	AnnualBalanceRequestHemisphereNorth AnnualBalanceRequestHemisphere = "north"
+	AnnualBalanceRequestHemisphereSouth AnnualBalanceRequestHemisphere = "south"
+)
+
+// AssumptionWhy is: where it comes from
+type AssumptionWhy string
+
+// What AssumptionWhy may be; an answer of a later contract may know more.
+const (
+	AssumptionWhyDefault        AssumptionWhy = "default"
+	AssumptionWhyCommonPractice AssumptionWhy = "common_practice"
+	AssumptionWhySource         AssumptionWhy = "source"
+	AssumptionWhyDerived        AssumptionWhy = "derived"
+)
+
+// BackstopVerdict is: how it stands to the control
+type BackstopVerdict string
+
+// What BackstopVerdict may be; an answer of a later contract may know more.
+const (
+	BackstopVerdictFits       BackstopVerdict = "fits"
+	BackstopVerdictInterferes BackstopVerdict = "interferes"
+	BackstopVerdictTooFar     BackstopVerdict = "too_far"
+	BackstopVerdictBoth       BackstopVerdict = "both"
+)
+
+// BatchCalculationDetail is: as the parameter of plan-audit
+type BatchCalculationDetail string
+
+// What BatchCalculationDetail may be; an answer of a later contract may know more.
+const (
+	BatchCalculationDetailBrief BatchCalculationDetail = "brief"
+	BatchCalculationDetailUsual BatchCalculationDetail = "usual"
+	BatchCalculationDetailFull  BatchCalculationDetail = "full"
+)
+
+// BatchCalculationInclude is: as the parameter include
+type BatchCalculationInclude string
+
+// What BatchCalculationInclude may be; an answer of a later contract may know more.
+const (
+	BatchCalculationIncludeCharts BatchCalculationInclude = "charts"
+)
+
+// BatchCalculationOperation is: name of the calculation: its path without /v1/
+type BatchCalculationOperation string
+
+// What BatchCalculationOperation may be; an answer of a later contract may know more.
+const (
+	BatchCalculationOperationSalinityConversion BatchCalculationOperation = "salinity-conversion"
+	BatchCalculationOperationSaltMix            BatchCalculationOperation = "salt-mix"
+	BatchCalculationOperationSalinityAdjustment BatchCalculationOperation = "salinity-adjustment"
+	BatchCalculationOperationInstrumentReading  BatchCalculationOperation = "instrument-reading"
+	BatchCalculationOperationEvaporation        BatchCalculationOperation = "evaporation"
+	BatchCalculationOperationTopOffEndurance    BatchCalculationOperation = "top-off-endurance"
+	BatchCalculationOperationSumpDrainBack      BatchCalculationOperation = "sump-drain-back"
+	BatchCalculationOperationReturnFlow         BatchCalculationOperation = "return-flow"
+	BatchCalculationOperationHeatBalance        BatchCalculationOperation = "heat-balance"
+	BatchCalculationOperationHeaterSizing       BatchCalculationOperation = "heater-sizing"
+	BatchCalculationOperationChillerSizing      BatchCalculationOperation = "chiller-sizing"
+	BatchCalculationOperationEvaporativeCooling BatchCalculationOperation = "evaporative-cooling"
+	BatchCalculationOperationAnnualBalance      BatchCalculationOperation = "annual-balance"
+	BatchCalculationOperationModelCalibration   BatchCalculationOperation = "model-calibration"
+	BatchCalculationOperationLightScheduleScore BatchCalculationOperation = "light-schedule-score"
+	BatchCalculationOperationLightAcclimation   BatchCalculationOperation = "light-acclimation"
+	BatchCalculationOperationLightAdjustment    BatchCalculationOperation = "light-adjustment"
+	BatchCalculationOperationLightComparison    BatchCalculationOperation = "light-comparison"
+	BatchCalculationOperationDaylight           BatchCalculationOperation = "daylight"
+	BatchCalculationOperationPowerBudget        BatchCalculationOperation = "power-budget"
+	BatchCalculationOperationOutageEndurance    BatchCalculationOperation = "outage-endurance"
+	BatchCalculationOperationPlanCheck          BatchCalculationOperation = "plan-check"
+	BatchCalculationOperationPlanDraft          BatchCalculationOperation = "plan-draft"
+	BatchCalculationOperationPlanHandOver       BatchCalculationOperation = "plan-hand-over"
+	BatchCalculationOperationPlanRemedies       BatchCalculationOperation = "plan-remedies"
+	BatchCalculationOperationPlanRisk           BatchCalculationOperation = "plan-risk"
+	BatchCalculationOperationPlanAudit          BatchCalculationOperation = "plan-audit"
+	BatchCalculationOperationCarbonateSystem    BatchCalculationOperation = "carbonate-system"
+	BatchCalculationOperationWaterChange        BatchCalculationOperation = "water-change"
+	BatchCalculationOperationLimeWater          BatchCalculationOperation = "lime-water"
+	BatchCalculationOperationDose               BatchCalculationOperation = "dose"
+	BatchCalculationOperationConsumption        BatchCalculationOperation = "consumption"
+)
+
+// BatchCalculationUnits is: units of the texts
+type BatchCalculationUnits string
+
+// What BatchCalculationUnits may be; an answer of a later contract may know more.
+const (
+	BatchCalculationUnitsMetric BatchCalculationUnits = "metric"
+	BatchCalculationUnitsUs     BatchCalculationUnits = "us"
+)
+
+// CarbonateSystemResultSaturation is: what the saturation of aragonite means: below 1 it dissolves, to 5 it stays as it is, from 5 to 7 any more may make it fall out, above 7 it may fall out by itself where there are particles
+type CarbonateSystemResultSaturation string
+
+// What CarbonateSystemResultSaturation may be; an answer of a later contract may know more.
+const (
+	CarbonateSystemResultSaturationDissolving   CarbonateSystemResultSaturation = "dissolving"
+	CarbonateSystemResultSaturationSteady       CarbonateSystemResultSaturation = "steady"
+	CarbonateSystemResultSaturationNearTheLimit CarbonateSystemResultSaturation = "near_the_limit"
+	CarbonateSystemResultSaturationFallingOut   CarbonateSystemResultSaturation = "falling_out"
+)
+
+// ChartAxisKind is: what stands along it; names have a tick each at 0, 1, 2 and so on
+type ChartAxisKind string
+
+// What ChartAxisKind may be; an answer of a later contract may know more.
+const (
+	ChartAxisKindNumbers ChartAxisKind = "numbers"
+	ChartAxisKindNames   ChartAxisKind = "names"
+)
+
+// ChartBandKind is: good or bad
+type ChartBandKind string
+
+// What ChartBandKind may be; an answer of a later contract may know more.
+const (
+	ChartBandKindComfort ChartBandKind = "comfort"
+	ChartBandKindHarm    ChartBandKind = "harm"
+)
+
+// ChartSeriesDrawn is: dashed is what would have followed; a step stays until it changes; bars lie along the axis of numbers
+type ChartSeriesDrawn string
+
+// What ChartSeriesDrawn may be; an answer of a later contract may know more.
+const (
+	ChartSeriesDrawnLine   ChartSeriesDrawn = "line"
+	ChartSeriesDrawnDashed ChartSeriesDrawn = "dashed"
+	ChartSeriesDrawnStep   ChartSeriesDrawn = "step"
+	ChartSeriesDrawnBars   ChartSeriesDrawn = "bars"
+	ChartSeriesDrawnDots   ChartSeriesDrawn = "dots"
+)
+
+// ConsumptionResultRatio is: whether the measured ratio is that of calcium carbonate within the uncertainty, or more calcium or more alkalinity is used
+type ConsumptionResultRatio string
+
+// What ConsumptionResultRatio may be; an answer of a later contract may know more.
+const (
+	ConsumptionResultRatioOfSkeletons    ConsumptionResultRatio = "of_skeletons"
+	ConsumptionResultRatioMoreCalcium    ConsumptionResultRatio = "more_calcium"
+	ConsumptionResultRatioMoreAlkalinity ConsumptionResultRatio = "more_alkalinity"
+)
+
+// DemandRaised is: alkalinity, calcium or magnesium
+type DemandRaised string
+
+// What DemandRaised may be; an answer of a later contract may know more.
+const (
+	DemandRaisedAlkalinity DemandRaised = "alkalinity"
+	DemandRaisedCalcium    DemandRaised = "calcium"
+	DemandRaisedMagnesium  DemandRaised = "magnesium"
+)
+
+// DoseResultSaturationAfterDose is: what the saturation of aragonite means: below 1 it dissolves, to 5 it stays as it is, from 5 to 7 any more may make it fall out, above 7 it may fall out by itself where there are particles
+type DoseResultSaturationAfterDose string
+
+// What DoseResultSaturationAfterDose may be; an answer of a later contract may know more.
+const (
+	DoseResultSaturationAfterDoseDissolving   DoseResultSaturationAfterDose = "dissolving"
+	DoseResultSaturationAfterDoseSteady       DoseResultSaturationAfterDose = "steady"
+	DoseResultSaturationAfterDoseNearTheLimit DoseResultSaturationAfterDose = "near_the_limit"
+	DoseResultSaturationAfterDoseFallingOut   DoseResultSaturationAfterDose = "falling_out"
+)
+
+// DosingPumpSpread is: when it doses: all day, only while the lamps are off, or only while they are on
+type DosingPumpSpread string
+
+// What DosingPumpSpread may be; an answer of a later contract may know more.
+const (
+	DosingPumpSpreadAllDay DosingPumpSpread = "all_day"
+	DosingPumpSpreadNight  DosingPumpSpread = "night"
+	DosingPumpSpreadDay    DosingPumpSpread = "day"
+)
+
+// FittedFactorFrom is: what it follows from
+type FittedFactorFrom string
+
+// What FittedFactorFrom may be; an answer of a later contract may know more.
+const (
+	FittedFactorFromEvaporation     FittedFactorFrom = "evaporation"
+	FittedFactorFromDuty            FittedFactorFrom = "duty"
+	FittedFactorFromCoolDown        FittedFactorFrom = "cool_down"
+	FittedFactorFromDutyAndCoolDown FittedFactorFrom = "duty_and_cool_down"
+	FittedFactorFromAssumed         FittedFactorFrom = "assumed"
+)
+
+// FittingCountFitting is: which
+type FittingCountFitting string
+
+// What FittingCountFitting may be; an answer of a later contract may know more.
+const (
+	FittingCountFittingSharpEntrance   FittingCountFitting = "sharp_entrance"
+	FittingCountFittingRoundedEntrance FittingCountFitting = "rounded_entrance"
+	FittingCountFittingExit            FittingCountFitting = "exit"
+	FittingCountFittingElbow90         FittingCountFitting = "elbow_90"
+	FittingCountFittingSmoothBend90    FittingCountFitting = "smooth_bend_90"
+	FittingCountFittingElbow45         FittingCountFitting = "elbow_45"
+	FittingCountFittingTeeRun          FittingCountFitting = "tee_run"
+	FittingCountFittingTeeBranch       FittingCountFitting = "tee_branch"
+	FittingCountFittingUnion           FittingCountFitting = "union"
+	FittingCountFittingBallValveOpen   FittingCountFitting = "ball_valve_open"
+	FittingCountFittingGateValveOpen   FittingCountFitting = "gate_valve_open"
+	FittingCountFittingSwingCheckValve FittingCountFitting = "swing_check_valve"
+)
+
+// Gains is: which gains count: what runs all day, each by its share of the day, everything at once, or nothing
+type Gains string
+
+// What Gains may be; an answer of a later contract may know more.
+const (
+	GainsContinuous Gains = "continuous"
+	GainsAverage    Gains = "average"
+	GainsAll        Gains = "all"
+	GainsNone       Gains = "none"
+)
+
+// IndexedOperationMethod is: HTTP method
+type IndexedOperationMethod string
+
+// What IndexedOperationMethod may be; an answer of a later contract may know more.
+const (
+	IndexedOperationMethodGET  IndexedOperationMethod = "GET"
+	IndexedOperationMethodPOST IndexedOperationMethod = "POST"
+)
+
+// InstrumentPartCause is: the cause
+type InstrumentPartCause string
+
+// What InstrumentPartCause may be; an answer of a later contract may know more.
+const (
+	InstrumentPartCauseRelation     InstrumentPartCause = "relation"
+	InstrumentPartCauseReading      InstrumentPartCause = "reading"
+	InstrumentPartCauseTemperature  InstrumentPartCause = "temperature"
+	InstrumentPartCauseNeverChecked InstrumentPartCause = "never_checked"
+	InstrumentPartCauseFluid        InstrumentPartCause = "fluid"
+	InstrumentPartCauseDrift        InstrumentPartCause = "drift"
+	InstrumentPartCauseDistance     InstrumentPartCause = "distance"
+)
+
+// InstrumentReadingRequestFluid is: what it was last set or checked with
+type InstrumentReadingRequestFluid string
+
+// What InstrumentReadingRequestFluid may be; an answer of a later contract may know more.
+const (
+	InstrumentReadingRequestFluidNone           InstrumentReadingRequestFluid = "none"
+	InstrumentReadingRequestFluidPureWater      InstrumentReadingRequestFluid = "pure_water"
+	InstrumentReadingRequestFluidSeaWater       InstrumentReadingRequestFluid = "sea_water"
+	InstrumentReadingRequestFluidSodiumChloride InstrumentReadingRequestFluid = "sodium_chloride"
+)
+
+// InstrumentReadingRequestScale is: the instrument: a hydrometer floating in the sample at its own temperature, a conductivity meter without or with linear compensation, a refractometer with a sea-water or a brine scale
+type InstrumentReadingRequestScale string
+
+// What InstrumentReadingRequestScale may be; an answer of a later contract may know more.
+const (
+	InstrumentReadingRequestScaleSpecificGravityUncorrected InstrumentReadingRequestScale = "specific_gravity_uncorrected"
+	InstrumentReadingRequestScaleConductivityMsCm           InstrumentReadingRequestScale = "conductivity_ms_cm"
+	InstrumentReadingRequestScaleMeter25MsCm                InstrumentReadingRequestScale = "meter_25_ms_cm"
+	InstrumentReadingRequestScaleRefractometerSeawaterPSU   InstrumentReadingRequestScale = "refractometer_seawater_psu"
+	InstrumentReadingRequestScaleRefractometerBrineGKg      InstrumentReadingRequestScale = "refractometer_brine_g_kg"
+)
+
+// Lid is: what covers the water
+type Lid string
+
+// What Lid may be; an answer of a later contract may know more.
+const (
+	LidOpen   Lid = "open"
+	LidScreen Lid = "screen"
+	LidClosed Lid = "closed"
+)
+
+// LightPartCode is: which part
+type LightPartCode string
+
+// What LightPartCode may be; an answer of a later contract may know more.
+const (
+	LightPartCodeNeverRoundTheClock LightPartCode = "never_round_the_clock"
+	LightPartCodeTrueDark           LightPartCode = "true_dark"
+	LightPartCodePhotoperiod        LightPartCode = "photoperiod"
+	LightPartCodeRamps              LightPartCode = "ramps"
+	LightPartCodeDailyLightIntegral LightPartCode = "daily_light_integral"
+)
+
+// LimeWaterResultSaturationAllAtOnce is: what the saturation of aragonite means: below 1 it dissolves, to 5 it stays as it is, from 5 to 7 any more may make it fall out, above 7 it may fall out by itself where there are particles
+type LimeWaterResultSaturationAllAtOnce string
+
+// What LimeWaterResultSaturationAllAtOnce may be; an answer of a later contract may know more.
+const (
+	LimeWaterResultSaturationAllAtOnceDissolving   LimeWaterResultSaturationAllAtOnce = "dissolving"
+	LimeWaterResultSaturationAllAtOnceSteady       LimeWaterResultSaturationAllAtOnce = "steady"
+	LimeWaterResultSaturationAllAtOnceNearTheLimit LimeWaterResultSaturationAllAtOnce = "near_the_limit"
+	LimeWaterResultSaturationAllAtOnceFallingOut   LimeWaterResultSaturationAllAtOnce = "falling_out"
+)
+
+// Livestock is: group whose light integral is judged
+type Livestock string
+
+// What Livestock may be; an answer of a later contract may know more.
+const (
+	LivestockFishOnly    Livestock = "fish_only"
+	LivestockSoftCorals  Livestock = "soft_corals"
+	LivestockMixedReef   Livestock = "mixed_reef"
+	LivestockStonyCorals Livestock = "stony_corals"
+)
+
+// Material is: of the walls
+type Material string
+
+// What Material may be; an answer of a later contract may know more.
+const (
+	MaterialGlass   Material = "glass"
+	MaterialAcrylic Material = "acrylic"
+)
+
+// OutageEnduranceResultFirstHarm is: what does harm first within the outage, in the worst view
+type OutageEnduranceResultFirstHarm string
+
+// What OutageEnduranceResultFirstHarm may be; an answer of a later contract may know more.
+const (
+	OutageEnduranceResultFirstHarmNone   OutageEnduranceResultFirstHarm = "none"
+	OutageEnduranceResultFirstHarmOxygen OutageEnduranceResultFirstHarm = "oxygen"
+	OutageEnduranceResultFirstHarmCold   OutageEnduranceResultFirstHarm = "cold"
+	OutageEnduranceResultFirstHarmHeat   OutageEnduranceResultFirstHarm = "heat"
+)
+
+// OutageOxygenCase is: view: demand and exchange at their kind, expected or unkind ends
+type OutageOxygenCase string
+
+// What OutageOxygenCase may be; an answer of a later contract may know more.
+const (
+	OutageOxygenCaseBest     OutageOxygenCase = "best"
+	OutageOxygenCaseExpected OutageOxygenCase = "expected"
+	OutageOxygenCaseWorst    OutageOxygenCase = "worst"
+)
+
+// OutagePathRoom is: state of the room
+type OutagePathRoom string
+
+// What OutagePathRoom may be; an answer of a later contract may know more.
+const (
+	OutagePathRoomColdest OutagePathRoom = "coldest"
+	OutagePathRoomUsual   OutagePathRoom = "usual"
+	OutagePathRoomWarmest OutagePathRoom = "warmest"
+)
+
+// PHScale is: scale of the pH: nbs is what a probe shows that was calibrated with ordinary buffers, total and free are scales of oceanography
+type PHScale string
+
+// What PHScale may be; an answer of a later contract may know more.
+const (
+	PHScaleNbs   PHScale = "nbs"
+	PHScaleTotal PHScale = "total"
+	PHScaleFree  PHScale = "free"
+)
+
+// PatchOperationOp is: what to do
+type PatchOperationOp string
+
+// What PatchOperationOp may be; an answer of a later contract may know more.
+const (
+	PatchOperationOpAdd     PatchOperationOp = "add"
+	PatchOperationOpReplace PatchOperationOp = "replace"
+	PatchOperationOpRemove  PatchOperationOp = "remove"
+)
+
+// Path is: how it travels
+type Path string
+
+// What Path may be; an answer of a later contract may know more.
+const (
+	PathAudible  Path = "audible"
+	PathNetwork  Path = "network"
+	PathCellular Path = "cellular"
+)
+
+// PlanChillerPlace is: where it is; left out: in the sump where there is one
+type PlanChillerPlace string
+
+// What PlanChillerPlace may be; an answer of a later contract may know more.
+const (
+	PlanChillerPlaceDisplay PlanChillerPlace = "display"
+	PlanChillerPlaceSump    PlanChillerPlace = "sump"
+)
+
+// PlanControlKind is: what it does
+type PlanControlKind string
+
+// What PlanControlKind may be; an answer of a later contract may know more.
+const (
+	PlanControlKindHeating    PlanControlKind = "heating"
+	PlanControlKindCooling    PlanControlKind = "cooling"
+	PlanControlKindTopOff     PlanControlKind = "top_off"
+	PlanControlKindTimer      PlanControlKind = "timer"
+	PlanControlKindSupervisor PlanControlKind = "supervisor"
+)
+
+// PlanControlOnSensorLoss is: outputs when its sensor gives no signal
+type PlanControlOnSensorLoss string
+
+// What PlanControlOnSensorLoss may be; an answer of a later contract may know more.
+const (
+	PlanControlOnSensorLossOff PlanControlOnSensorLoss = "off"
+	PlanControlOnSensorLossOn  PlanControlOnSensorLoss = "on"
+)
+
+// PlanCrossingLoss is: kind of harm, damage or loss
+type PlanCrossingLoss string
+
+// What PlanCrossingLoss may be; an answer of a later contract may know more.
+const (
+	PlanCrossingLossOverheated       PlanCrossingLoss = "overheated"
+	PlanCrossingLossChilled          PlanCrossingLoss = "chilled"
+	PlanCrossingLossDiluted          PlanCrossingLoss = "diluted"
+	PlanCrossingLossConcentrated     PlanCrossingLoss = "concentrated"
+	PlanCrossingLossFlooded          PlanCrossingLoss = "flooded"
+	PlanCrossingLossRunDry           PlanCrossingLoss = "run_dry"
+	PlanCrossingLossNoDark           PlanCrossingLoss = "no_dark"
+	PlanCrossingLossNoLight          PlanCrossingLoss = "no_light"
+	PlanCrossingLossAirless          PlanCrossingLoss = "airless"
+	PlanCrossingLossSumpHot          PlanCrossingLoss = "sump_hot"
+	PlanCrossingLossTemperatureShock PlanCrossingLoss = "temperature_shock"
+	PlanCrossingLossSalinityShock    PlanCrossingLoss = "salinity_shock"
+)
+
+// PlanFaultDamage is: kind of damage
+type PlanFaultDamage string
+
+// What PlanFaultDamage may be; an answer of a later contract may know more.
+const (
+	PlanFaultDamageFlooded PlanFaultDamage = "flooded"
+	PlanFaultDamageRunDry  PlanFaultDamage = "run_dry"
+	PlanFaultDamageNoDark  PlanFaultDamage = "no_dark"
+	PlanFaultDamageSumpHot PlanFaultDamage = "sump_hot"
+)
+
+// PlanFaultFirstHarm is: kind of the first harm or damage
+type PlanFaultFirstHarm string
+
+// What PlanFaultFirstHarm may be; an answer of a later contract may know more.
+const (
+	PlanFaultFirstHarmOverheated       PlanFaultFirstHarm = "overheated"
+	PlanFaultFirstHarmChilled          PlanFaultFirstHarm = "chilled"
+	PlanFaultFirstHarmDiluted          PlanFaultFirstHarm = "diluted"
+	PlanFaultFirstHarmConcentrated     PlanFaultFirstHarm = "concentrated"
+	PlanFaultFirstHarmFlooded          PlanFaultFirstHarm = "flooded"
+	PlanFaultFirstHarmRunDry           PlanFaultFirstHarm = "run_dry"
+	PlanFaultFirstHarmNoDark           PlanFaultFirstHarm = "no_dark"
+	PlanFaultFirstHarmNoLight          PlanFaultFirstHarm = "no_light"
+	PlanFaultFirstHarmAirless          PlanFaultFirstHarm = "airless"
+	PlanFaultFirstHarmSumpHot          PlanFaultFirstHarm = "sump_hot"
+	PlanFaultFirstHarmTemperatureShock PlanFaultFirstHarm = "temperature_shock"
+	PlanFaultFirstHarmSalinityShock    PlanFaultFirstHarm = "salinity_shock"
+)
+
+// PlanFaultFirstLoss is: kind of the first loss
+type PlanFaultFirstLoss string
+
+// What PlanFaultFirstLoss may be; an answer of a later contract may know more.
+const (
+	PlanFaultFirstLossOverheated   PlanFaultFirstLoss = "overheated"
+	PlanFaultFirstLossChilled      PlanFaultFirstLoss = "chilled"
+	PlanFaultFirstLossDiluted      PlanFaultFirstLoss = "diluted"
+	PlanFaultFirstLossConcentrated PlanFaultFirstLoss = "concentrated"
+	PlanFaultFirstLossAirless      PlanFaultFirstLoss = "airless"
+)
+
+// PlanFaultKind is: kind of element
+type PlanFaultKind string
+
+// What PlanFaultKind may be; an answer of a later contract may know more.
+const (
+	PlanFaultKindHeater     PlanFaultKind = "heater"
+	PlanFaultKindChiller    PlanFaultKind = "chiller"
+	PlanFaultKindFan        PlanFaultKind = "fan"
+	PlanFaultKindPump       PlanFaultKind = "pump"
+	PlanFaultKindTopOffPump PlanFaultKind = "top_off_pump"
+	PlanFaultKindReservoir  PlanFaultKind = "reservoir"
+	PlanFaultKindLight      PlanFaultKind = "light"
+	PlanFaultKindSensor     PlanFaultKind = "sensor"
+	PlanFaultKindControl    PlanFaultKind = "control"
+	PlanFaultKindCircuit    PlanFaultKind = "circuit"
+	PlanFaultKindMains      PlanFaultKind = "mains"
+	PlanFaultKindNetwork    PlanFaultKind = "network"
+	PlanFaultKindAlarm      PlanFaultKind = "alarm"
+)
+
+// PlanFaultRoom is: state of the room
+type PlanFaultRoom string
+
+// What PlanFaultRoom may be; an answer of a later contract may know more.
+const (
+	PlanFaultRoomColdest PlanFaultRoom = "coldest"
+	PlanFaultRoomUsual   PlanFaultRoom = "usual"
+	PlanFaultRoomWarmest PlanFaultRoom = "warmest"
+)
+
+// PlanFaultVerdict is: held: no harm limit passed with nobody there; rescued: an alarm that the fault raised and the response beat the harm; harmed: harm or damage came first, but no loss; lost: loss came first
+type PlanFaultVerdict string
+
+// What PlanFaultVerdict may be; an answer of a later contract may know more.
+const (
+	PlanFaultVerdictHeld    PlanFaultVerdict = "held"
+	PlanFaultVerdictRescued PlanFaultVerdict = "rescued"
+	PlanFaultVerdictHarmed  PlanFaultVerdict = "harmed"
+	PlanFaultVerdictLost    PlanFaultVerdict = "lost"
+)
+
+// PlanFindingSeverity is: fatal: it brings harm, damage or loss; weak: it holds, but by little or by a part that shares its fate; note: worth knowing
+type PlanFindingSeverity string
+
+// What PlanFindingSeverity may be; an answer of a later contract may know more.
+const (
+	PlanFindingSeverityFatal PlanFindingSeverity = "fatal"
+	PlanFindingSeverityWeak  PlanFindingSeverity = "weak"
+	PlanFindingSeverityNote  PlanFindingSeverity = "note"
+)
+
+// PlanHeaterPlace is: where it is; left out: in the sump where there is one
+type PlanHeaterPlace string
+
+// What PlanHeaterPlace may be; an answer of a later contract may know more.
+const (
+	PlanHeaterPlaceDisplay PlanHeaterPlace = "display"
+	PlanHeaterPlaceSump    PlanHeaterPlace = "sump"
+)
+
+// PlanNoHelpWhy is: too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none
+type PlanNoHelpWhy string
+
+// What PlanNoHelpWhy may be; an answer of a later contract may know more.
+const (
+	PlanNoHelpWhyTooLate      PlanNoHelpWhy = "too_late"
+	PlanNoHelpWhyOnlyInRoom   PlanNoHelpWhy = "only_in_room"
+	PlanNoHelpWhySensorLies   PlanNoHelpWhy = "sensor_lies"
+	PlanNoHelpWhyNetworkDown  PlanNoHelpWhy = "network_down"
+	PlanNoHelpWhyBatteryFlat  PlanNoHelpWhy = "battery_flat"
+	PlanNoHelpWhyNoPower      PlanNoHelpWhy = "no_power"
+	PlanNoHelpWhyAlarmBroken  PlanNoHelpWhy = "alarm_broken"
+	PlanNoHelpWhyStandsAnyway PlanNoHelpWhy = "stands_anyway"
+	PlanNoHelpWhyTooShort     PlanNoHelpWhy = "too_short"
+	PlanNoHelpWhyNotReached   PlanNoHelpWhy = "not_reached"
+	PlanNoHelpWhyNoAlarm      PlanNoHelpWhy = "no_alarm"
+)
+
+// PlanNominalRoom is: state of the room
+type PlanNominalRoom string
+
+// What PlanNominalRoom may be; an answer of a later contract may know more.
+const (
+	PlanNominalRoomColdest PlanNominalRoom = "coldest"
+	PlanNominalRoomUsual   PlanNominalRoom = "usual"
+	PlanNominalRoomWarmest PlanNominalRoom = "warmest"
+)
+
+// PlanPart is: sort of part; mobile_path: an alarm that calls by the mobile network; battery: of an alarm or behind a circuit; siphon_break: or a check valve
+type PlanPart string
+
+// What PlanPart may be; an answer of a later contract may know more.
+const (
+	PlanPartHeater      PlanPart = "heater"
+	PlanPartChiller     PlanPart = "chiller"
+	PlanPartFan         PlanPart = "fan"
+	PlanPartPump        PlanPart = "pump"
+	PlanPartTopOffPump  PlanPart = "top_off_pump"
+	PlanPartReservoir   PlanPart = "reservoir"
+	PlanPartLight       PlanPart = "light"
+	PlanPartSensor      PlanPart = "sensor"
+	PlanPartControl     PlanPart = "control"
+	PlanPartAlarm       PlanPart = "alarm"
+	PlanPartMobilePath  PlanPart = "mobile_path"
+	PlanPartBattery     PlanPart = "battery"
+	PlanPartSiphonBreak PlanPart = "siphon_break"
+	PlanPartCircuit     PlanPart = "circuit"
+)
+
+// PlanPumpRole is: what it is for
+type PlanPumpRole string
+
+// What PlanPumpRole may be; an answer of a later contract may know more.
+const (
+	PlanPumpRoleReturn      PlanPumpRole = "return"
+	PlanPumpRoleCirculation PlanPumpRole = "circulation"
+)
+
+// PlanSensorKind is: what it feels
+type PlanSensorKind string
+
+// What PlanSensorKind may be; an answer of a later contract may know more.
+const (
+	PlanSensorKindTemperature PlanSensorKind = "temperature"
+	PlanSensorKindLevel       PlanSensorKind = "level"
+	PlanSensorKindFlow        PlanSensorKind = "flow"
+	PlanSensorKindLeak        PlanSensorKind = "leak"
+	PlanSensorKindPower       PlanSensorKind = "power"
+)
+
+// PlanSensorPlace is: where it is; left out: in the sump where there is one
+type PlanSensorPlace string
+
+// What PlanSensorPlace may be; an answer of a later contract may know more.
+const (
+	PlanSensorPlaceDisplay   PlanSensorPlace = "display"
+	PlanSensorPlaceSump      PlanSensorPlace = "sump"
+	PlanSensorPlaceReservoir PlanSensorPlace = "reservoir"
+	PlanSensorPlaceFloor     PlanSensorPlace = "floor"
+)
+
+// PowerLoadRole is: what it does for the tank
+type PowerLoadRole string
+
+// What PowerLoadRole may be; an answer of a later contract may know more.
+const (
+	PowerLoadRoleHeating     PowerLoadRole = "heating"
+	PowerLoadRoleCirculation PowerLoadRole = "circulation"
+	PowerLoadRoleLighting    PowerLoadRole = "lighting"
+	PowerLoadRoleCooling     PowerLoadRole = "cooling"
+	PowerLoadRoleTopOff      PowerLoadRole = "top_off"
+	PowerLoadRoleAlarm       PowerLoadRole = "alarm"
+	PowerLoadRoleOther       PowerLoadRole = "other"
+)
+
+// PowerTripAllOf is: a role
+type PowerTripAllOf string
+
+// What PowerTripAllOf may be; an answer of a later contract may know more.
+const (
+	PowerTripAllOfHeating     PowerTripAllOf = "heating"
+	PowerTripAllOfCirculation PowerTripAllOf = "circulation"
+	PowerTripAllOfLighting    PowerTripAllOf = "lighting"
+	PowerTripAllOfCooling     PowerTripAllOf = "cooling"
+	PowerTripAllOfTopOff      PowerTripAllOf = "top_off"
+	PowerTripAllOfAlarm       PowerTripAllOf = "alarm"
+	PowerTripAllOfOther       PowerTripAllOf = "other"
+)
+
+// PowerTripCause is: what opens
+type PowerTripCause string
+
+// What PowerTripCause may be; an answer of a later contract may know more.
+const (
+	PowerTripCauseCircuit     PowerTripCause = "circuit"
+	PowerTripCauseGroundFault PowerTripCause = "ground_fault"
+)
+
+// ProblemCode is: kind of problem, for programs
+type ProblemCode string
+
+// What ProblemCode may be; an answer of a later contract may know more.
+const (
+	ProblemCodeMalformedRequest     ProblemCode = "malformed_request"
+	ProblemCodeUnknownKey           ProblemCode = "unknown_key"
+	ProblemCodeOriginNotAllowed     ProblemCode = "origin_not_allowed"
+	ProblemCodeNotFound             ProblemCode = "not_found"
+	ProblemCodeMethodNotAllowed     ProblemCode = "method_not_allowed"
+	ProblemCodeRequestTimeout       ProblemCode = "request_timeout"
+	ProblemCodePayloadTooLarge      ProblemCode = "payload_too_large"
+	ProblemCodeUnsupportedMediaType ProblemCode = "unsupported_media_type"
+	ProblemCodeInvalidRequest       ProblemCode = "invalid_request"
+	ProblemCodeQuotaExceeded        ProblemCode = "quota_exceeded"
+	ProblemCodeInternalError        ProblemCode = "internal_error"
+	ProblemCodeOverloaded           ProblemCode = "overloaded"
+	ProblemCodeOutOfTime            ProblemCode = "out_of_time"
+)
+
+// ProblemPageCode is: kind of problem, for programs
+type ProblemPageCode string
+
+// What ProblemPageCode may be; an answer of a later contract may know more.
+const (
+	ProblemPageCodeMalformedRequest     ProblemPageCode = "malformed_request"
+	ProblemPageCodeUnknownKey           ProblemPageCode = "unknown_key"
+	ProblemPageCodeOriginNotAllowed     ProblemPageCode = "origin_not_allowed"
+	ProblemPageCodeNotFound             ProblemPageCode = "not_found"
+	ProblemPageCodeMethodNotAllowed     ProblemPageCode = "method_not_allowed"
+	ProblemPageCodeRequestTimeout       ProblemPageCode = "request_timeout"
+	ProblemPageCodePayloadTooLarge      ProblemPageCode = "payload_too_large"
+	ProblemPageCodeUnsupportedMediaType ProblemPageCode = "unsupported_media_type"
+	ProblemPageCodeInvalidRequest       ProblemPageCode = "invalid_request"
+	ProblemPageCodeQuotaExceeded        ProblemPageCode = "quota_exceeded"
+	ProblemPageCodeInternalError        ProblemPageCode = "internal_error"
+	ProblemPageCodeOverloaded           ProblemPageCode = "overloaded"
+	ProblemPageCodeOutOfTime            ProblemPageCode = "out_of_time"
+)
+
+// Raise is: what to raise
+type Raise string
+
+// What Raise may be; an answer of a later contract may know more.
+const (
+	RaiseAlkalinity Raise = "alkalinity"
+	RaiseCalcium    Raise = "calcium"
+	RaiseMagnesium  Raise = "magnesium"
+)
+
+// RiskLossLoss is: kind of harm, damage or loss
+type RiskLossLoss string
+
+// What RiskLossLoss may be; an answer of a later contract may know more.
+const (
+	RiskLossLossOverheated          RiskLossLoss = "overheated"
+	RiskLossLossChilled             RiskLossLoss = "chilled"
+	RiskLossLossDiluted             RiskLossLoss = "diluted"
+	RiskLossLossConcentrated        RiskLossLoss = "concentrated"
+	RiskLossLossFlooded             RiskLossLoss = "flooded"
+	RiskLossLossRunDry              RiskLossLoss = "run_dry"
+	RiskLossLossNoDark              RiskLossLoss = "no_dark"
+	RiskLossLossNoLight             RiskLossLoss = "no_light"
+	RiskLossLossAirless             RiskLossLoss = "airless"
+	RiskLossLossSumpHot             RiskLossLoss = "sump_hot"
+	RiskLossLossTemperatureShock    RiskLossLoss = "temperature_shock"
+	RiskLossLossSalinityShock       RiskLossLoss = "salinity_shock"
+	RiskLossLossSwitchingWithoutEnd RiskLossLoss = "switching_without_end"
+)
+
+// RiskRateBasis is: what it rests on. stated: by you; published: a figure of its source; judged: common practice, no source; contact_life: the starts of a contact in this plan; common_cause: a share of the rates of those that fail at once
+type RiskRateBasis string
+
+// What RiskRateBasis may be; an answer of a later contract may know more.
+const (
+	RiskRateBasisStated      RiskRateBasis = "stated"
+	RiskRateBasisPublished   RiskRateBasis = "published"
+	RiskRateBasisJudged      RiskRateBasis = "judged"
+	RiskRateBasisContactLife RiskRateBasis = "contact_life"
+	RiskRateBasisCommonCause RiskRateBasis = "common_cause"
+)
+
+// RiskSetLoss is: kind of harm, damage or loss
+type RiskSetLoss string
+
+// What RiskSetLoss may be; an answer of a later contract may know more.
+const (
+	RiskSetLossOverheated          RiskSetLoss = "overheated"
+	RiskSetLossChilled             RiskSetLoss = "chilled"
+	RiskSetLossDiluted             RiskSetLoss = "diluted"
+	RiskSetLossConcentrated        RiskSetLoss = "concentrated"
+	RiskSetLossFlooded             RiskSetLoss = "flooded"
+	RiskSetLossRunDry              RiskSetLoss = "run_dry"
+	RiskSetLossNoDark              RiskSetLoss = "no_dark"
+	RiskSetLossNoLight             RiskSetLoss = "no_light"
+	RiskSetLossAirless             RiskSetLoss = "airless"
+	RiskSetLossSumpHot             RiskSetLoss = "sump_hot"
+	RiskSetLossTemperatureShock    RiskSetLoss = "temperature_shock"
+	RiskSetLossSalinityShock       RiskSetLoss = "salinity_shock"
+	RiskSetLossSwitchingWithoutEnd RiskSetLoss = "switching_without_end"
+)
+
+// RiskSetRoom is: room in which the loss comes first; the rate is that of all rooms
+type RiskSetRoom string
+
+// What RiskSetRoom may be; an answer of a later contract may know more.
+const (
+	RiskSetRoomUsual   RiskSetRoom = "usual"
+	RiskSetRoomColdest RiskSetRoom = "coldest"
+	RiskSetRoomWarmest RiskSetRoom = "warmest"
+)
+
+// RuleOfThumbVerdict is: this tank to the rule
+type RuleOfThumbVerdict string
+
+// What RuleOfThumbVerdict may be; an answer of a later contract may know more.
+const (
+	RuleOfThumbVerdictBelow  RuleOfThumbVerdict = "below"
+	RuleOfThumbVerdictWithin RuleOfThumbVerdict = "within"
+	RuleOfThumbVerdictAbove  RuleOfThumbVerdict = "above"
+)
+
+// SalinityConversionRequestScale is: what the instrument or the table states: specific_gravity is for sample and reference at the temperatures of the pair, specific_gravity_uncorrected for a hydrometer floating in the sample at its own temperature; refractometers are compensated to 20 degC
+type SalinityConversionRequestScale string
+
+// What SalinityConversionRequestScale may be; an answer of a later contract may know more.
+const (
+	SalinityConversionRequestScalePracticalPSU               SalinityConversionRequestScale = "practical_psu"
+	SalinityConversionRequestScaleAbsoluteGKg                SalinityConversionRequestScale = "absolute_g_kg"
+	SalinityConversionRequestScaleGramsPerLitre              SalinityConversionRequestScale = "grams_per_litre"
+	SalinityConversionRequestScaleChlorinityGKg              SalinityConversionRequestScale = "chlorinity_g_kg"
+	SalinityConversionRequestScaleDensityKgM3                SalinityConversionRequestScale = "density_kg_m3"
+	SalinityConversionRequestScaleSpecificGravity            SalinityConversionRequestScale = "specific_gravity"
+	SalinityConversionRequestScaleSpecificGravityUncorrected SalinityConversionRequestScale = "specific_gravity_uncorrected"
+	SalinityConversionRequestScaleConductivityMsCm           SalinityConversionRequestScale = "conductivity_ms_cm"
+	SalinityConversionRequestScaleConductivity25MsCm         SalinityConversionRequestScale = "conductivity_25_ms_cm"
+	SalinityConversionRequestScaleMeter25MsCm                SalinityConversionRequestScale = "meter_25_ms_cm"
+	SalinityConversionRequestScaleRefractiveIndex            SalinityConversionRequestScale = "refractive_index"
+	SalinityConversionRequestScaleRefractometerSeawaterPSU   SalinityConversionRequestScale = "refractometer_seawater_psu"
+	SalinityConversionRequestScaleRefractometerBrineGKg      SalinityConversionRequestScale = "refractometer_brine_g_kg"
+)
+
+// SalinityReadingScale is: the scale
+type SalinityReadingScale string
+
+// What SalinityReadingScale may be; an answer of a later contract may know more.
+const (
+	SalinityReadingScalePracticalPSU               SalinityReadingScale = "practical_psu"
+	SalinityReadingScaleAbsoluteGKg                SalinityReadingScale = "absolute_g_kg"
+	SalinityReadingScaleGramsPerLitre              SalinityReadingScale = "grams_per_litre"
+	SalinityReadingScaleChlorinityGKg              SalinityReadingScale = "chlorinity_g_kg"
+	SalinityReadingScaleDensityKgM3                SalinityReadingScale = "density_kg_m3"
+	SalinityReadingScaleSpecificGravity            SalinityReadingScale = "specific_gravity"
+	SalinityReadingScaleSpecificGravityUncorrected SalinityReadingScale = "specific_gravity_uncorrected"
+	SalinityReadingScaleConductivityMsCm           SalinityReadingScale = "conductivity_ms_cm"
+	SalinityReadingScaleConductivity25MsCm         SalinityReadingScale = "conductivity_25_ms_cm"
+	SalinityReadingScaleMeter25MsCm                SalinityReadingScale = "meter_25_ms_cm"
+	SalinityReadingScaleRefractiveIndex            SalinityReadingScale = "refractive_index"
+	SalinityReadingScaleRefractometerSeawaterPSU   SalinityReadingScale = "refractometer_seawater_psu"
+	SalinityReadingScaleRefractometerBrineGKg      SalinityReadingScale = "refractometer_brine_g_kg"
+)
+
+// SaltMixRequestVolumeIs is: what the volume is: of the finished salt water, or of the fresh water poured in first
+type SaltMixRequestVolumeIs string
+
+// What SaltMixRequestVolumeIs may be; an answer of a later contract may know more.
+const (
+	SaltMixRequestVolumeIsFinished   SaltMixRequestVolumeIs = "finished"
+	SaltMixRequestVolumeIsFreshWater SaltMixRequestVolumeIs = "fresh_water"
+)
+
+// SgPair is: sample and reference temperature of the hydrometer
+type SgPair string
+
+// What SgPair may be; an answer of a later contract may know more.
+const (
+	SgPairUnnamed SgPair = "unnamed"
+	SgPair2020C   SgPair = "20_20_c"
+	SgPair2525C   SgPair = "25_25_c"
+	SgPair6060F   SgPair = "60_60_f"
+	SgPair204C    SgPair = "20_4_c"
+)
+
+// Substance is: the salt, by its water of crystallisation; left out, bicarbonate for alkalinity (carbonate behind a label), the chloride with two waters for calcium and the chloride with six for magnesium
+type Substance string
+
+// What Substance may be; an answer of a later contract may know more.
+const (
+	SubstanceSodiumBicarbonate            Substance = "sodium_bicarbonate"
+	SubstanceSodiumCarbonateAnhydrous     Substance = "sodium_carbonate_anhydrous"
+	SubstanceSodiumCarbonateMonohydrate   Substance = "sodium_carbonate_monohydrate"
+	SubstanceSodiumCarbonateDecahydrate   Substance = "sodium_carbonate_decahydrate"
+	SubstanceSodiumHydroxide              Substance = "sodium_hydroxide"
+	SubstanceCalciumHydroxide             Substance = "calcium_hydroxide"
+	SubstanceCalciumChlorideAnhydrous     Substance = "calcium_chloride_anhydrous"
+	SubstanceCalciumChlorideDihydrate     Substance = "calcium_chloride_dihydrate"
+	SubstanceCalciumChlorideHexahydrate   Substance = "calcium_chloride_hexahydrate"
+	SubstanceMagnesiumChlorideHexahydrate Substance = "magnesium_chloride_hexahydrate"
+	SubstanceMagnesiumSulfateHeptahydrate Substance = "magnesium_sulfate_heptahydrate"
+	SubstanceMagnesiumSulfateAnhydrous    Substance = "magnesium_sulfate_anhydrous"
+)
+
+// SurfaceLossSurface is: which surface
+type SurfaceLossSurface string
+
+// What SurfaceLossSurface may be; an answer of a later contract may know more.
+const (
+	SurfaceLossSurfaceLongWalls   SurfaceLossSurface = "long_walls"
+	SurfaceLossSurfaceShortWalls  SurfaceLossSurface = "short_walls"
+	SurfaceLossSurfaceRim         SurfaceLossSurface = "rim"
+	SurfaceLossSurfaceBottom      SurfaceLossSurface = "bottom"
+	SurfaceLossSurfaceFreeSurface SurfaceLossSurface = "free_surface"
+)
+
+// TextParameterKind is: what it holds
+type TextParameterKind string
+
+// What TextParameterKind may be; an answer of a later contract may know more.
+const (
+	TextParameterKindNumber   TextParameterKind = "number"
+	TextParameterKindMeasured TextParameterKind = "measured"
+	TextParameterKindAmount   TextParameterKind = "amount"
+	TextParameterKindCount    TextParameterKind = "count"
+	TextParameterKindName     TextParameterKind = "name"
+	TextParameterKindNames    TextParameterKind = "names"
+	TextParameterKindWord     TextParameterKind = "word"
+	TextParameterKindText     TextParameterKind = "text"
+	TextParameterKindTexts    TextParameterKind = "texts"
+	TextParameterKindList     TextParameterKind = "list"
+)
+
+// TopOffEnduranceResultWorstRoom is: room with the most evaporation
+type TopOffEnduranceResultWorstRoom string
+
+// What TopOffEnduranceResultWorstRoom may be; an answer of a later contract may know more.
+const (
+	TopOffEnduranceResultWorstRoomUsual   TopOffEnduranceResultWorstRoom = "usual"
+	TopOffEnduranceResultWorstRoomColdest TopOffEnduranceResultWorstRoom = "coldest"
+	TopOffEnduranceResultWorstRoomWarmest TopOffEnduranceResultWorstRoom = "warmest"
+)
+
+// TopOffReservoirLimitedBy is: what limits it
+type TopOffReservoirLimitedBy string
+
+// What TopOffReservoirLimitedBy may be; an answer of a later contract may know more.
+const (
+	TopOffReservoirLimitedByOverflow TopOffReservoirLimitedBy = "overflow"
+	TopOffReservoirLimitedByDilution TopOffReservoirLimitedBy = "dilution"
+	TopOffReservoirLimitedByNothing  TopOffReservoirLimitedBy = "nothing"
+)
+
+// TopOffReservoirRemedies is: a remedy
+type TopOffReservoirRemedies string
+
+// What TopOffReservoirRemedies may be; an answer of a later contract may know more.
+const (
+	TopOffReservoirRemediesSecondCutOff TopOffReservoirRemedies = "second_cut_off"
+	TopOffReservoirRemediesRunLimit     TopOffReservoirRemedies = "run_limit"
+	TopOffReservoirRemediesDayContainer TopOffReservoirRemedies = "day_container"
+	TopOffReservoirRemediesMoreFreeRoom TopOffReservoirRemedies = "more_free_room"
+)
+
+// TopOffRoomRoom is: state of the room
+type TopOffRoomRoom string
+
+// What TopOffRoomRoom may be; an answer of a later contract may know more.
+const (
+	TopOffRoomRoomColdest TopOffRoomRoom = "coldest"
+	TopOffRoomRoomUsual   TopOffRoomRoom = "usual"
+	TopOffRoomRoomWarmest TopOffRoomRoom = "warmest"
+)
+
+// Vessel is: which vessel
+type Vessel string
+
+// What Vessel may be; an answer of a later contract may know more.
+const (
+	VesselDisplay Vessel = "display"
+	VesselSump    Vessel = "sump"
+)
+
+// ViolationCode is: kind
+type ViolationCode string
+
+// What ViolationCode may be; an answer of a later contract may know more.
+const (
+	ViolationCodeRequired          ViolationCode = "required"
+	ViolationCodeUnknownMember     ViolationCode = "unknown_member"
+	ViolationCodeUnknownParameter  ViolationCode = "unknown_parameter"
+	ViolationCodeRepeatedParameter ViolationCode = "repeated_parameter"
+	ViolationCodeWrongType         ViolationCode = "wrong_type"
+	ViolationCodeOutOfRange        ViolationCode = "out_of_range"
+	ViolationCodeNotAllowed        ViolationCode = "not_allowed"
+	ViolationCodeWrongLength       ViolationCode = "wrong_length"
+	ViolationCodeWrongForm         ViolationCode = "wrong_form"
+	ViolationCodeWrongCount        ViolationCode = "wrong_count"
+	ViolationCodeConflict          ViolationCode = "conflict"
+	ViolationCodeSyntax            ViolationCode = "syntax"
+	ViolationCodeInvalid           ViolationCode = "invalid"
+)
+
+// ViolationIn is: where
+type ViolationIn string
+
+// What ViolationIn may be; an answer of a later contract may know more.
+const (
+	ViolationInBody  ViolationIn = "body"
+	ViolationInQuery ViolationIn = "query"
+	ViolationInPath  ViolationIn = "path"
+)
+
+// WaterType is: type of sea water by Jerlov (1976): from the clearest ocean to a turbid coast; a reef behind an open shore is oceanic_1b to oceanic_3, a bay coastal_1 to coastal_5
+type WaterType string
+
+// What WaterType may be; an answer of a later contract may know more.
+const (
+	WaterTypeOceanic1  WaterType = "oceanic_1"
+	WaterTypeOceanic1a WaterType = "oceanic_1a"
+	WaterTypeOceanic1b WaterType = "oceanic_1b"
+	WaterTypeOceanic2  WaterType = "oceanic_2"
+	WaterTypeOceanic3  WaterType = "oceanic_3"
+	WaterTypeCoastal1  WaterType = "coastal_1"
+	WaterTypeCoastal3  WaterType = "coastal_3"
+	WaterTypeCoastal5  WaterType = "coastal_5"
+)
+
+// When is: on which reading
+type When string
+
+// What When may be; an answer of a later contract may know more.
+const (
+	WhenAbove   When = "above"
+	WhenBelow   When = "below"
+	WhenWet     When = "wet"
+	WhenDry     When = "dry"
+	WhenNoFlow  When = "no_flow"
+	WhenNoPower When = "no_power"
+)

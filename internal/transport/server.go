@@ -7,6 +7,7 @@ import (
 	"context"
 	"fmt"
 	"log/slog"
+	"maps"
 	"net"
 	"net/http"
 	"net/url"
@@ -22,6 +23,7 @@ import (
 	"saltwright/internal/assistant"
 	"saltwright/internal/contract"
 	"saltwright/internal/entity"
+	"saltwright/internal/install"
 	"saltwright/internal/limit"
 	"saltwright/internal/negotiate"
 	"saltwright/internal/webdocs"
@@ -235,9 +237,13 @@ func (s *Server) route(cfg Config, d *desk) error {
 	if err != nil {
 		return err
 	}
-	for path, h := range map[string]echo.HandlerFunc{
+	offer, err := install.Load()
+	if err != nil {
+		return err
+	}
+	documents := map[string]echo.HandlerFunc{
 		planSchemaPath:  fixed(entity.New("application/schema+json", planSchema)),
-		"/licence":      fixed(entity.New("text/plain; charset=utf-8", licence)),
+		"/licence":      fixed(entity.New("text/plain; charset=utf-8", install.Licence)),
 		"/docs":         func(c echo.Context) error { return c.Redirect(http.StatusMovedPermanently, "/docs/") },
 		"/plan":         func(c echo.Context) error { return c.Redirect(http.StatusMovedPermanently, "/plan/") },
 		"/openapi.json": fixed(entity.New(contractMedia, documentJSON)),
@@ -251,7 +257,9 @@ func (s *Server) route(cfg Config, d *desk) error {
 		"/.well-known/security.txt": fixed(securityText(cfg.PublicURL)),
 		"/healthz":                  echo.WrapHandler(http.HandlerFunc(healthz)),
 		"/readyz":                   echo.WrapHandler(http.HandlerFunc(s.ready.readyz)),
-	} {
+	}
+	maps.Copy(documents, installable(offer))
+	for path, h := range documents {
 		known[path] = true
 		e.Match([]string{http.MethodGet, http.MethodHead}, path, h)
 	}

@@ -1,7 +1,6 @@
 package transport
 
 import (
-	_ "embed"
 	"fmt"
 
 	"saltwright/internal/entity"
@@ -16,11 +15,6 @@ const links = `</openapi.json>; rel="service-desc"; type="` + contractMedia +
 
 // securityExpires ends what security.txt says (RFC 9116: less than a year ahead); a test fails a month before.
 const securityExpires = "2027-10-31T00:00:00Z"
-
-// licence is a copy of LICENSE, which an embedding package cannot reach; a test holds them alike.
-//
-//go:embed licence.txt
-var licence []byte
 
 // apiCatalog lists the service's descriptions as a link set (RFC 9727, RFC 9264).
 func apiCatalog(publicURL string) (*entity.Entity, error) {

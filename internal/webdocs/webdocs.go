@@ -10,6 +10,7 @@ import (
 
 	"saltwright/clients/js"
 	"saltwright/internal/contract"
+	"saltwright/internal/install"
 	"saltwright/internal/methods"
 )
 
@@ -49,6 +50,7 @@ func build(calculate http.Handler, dist fs.FS, at Origin) (*Site, error) {
 	s.page("/docs/reference/schemas/{name}/{$}", s.referenceSchema)
 	s.page("/docs/problems/{$}", s.problemIndex)
 	s.page("/docs/embed/{$}", s.embedding)
+	s.page("/docs/clients/{$}", s.clients)
 	s.mux.HandleFunc("GET /problems/{code}", s.problem)
 	s.mux.HandleFunc("GET "+workshopPath+"{$}", s.workshop)
 	s.mux.HandleFunc("POST "+workshopPath+"{$}", s.workshopPosted)
@@ -66,4 +68,26 @@ func build(calculate http.Handler, dist fs.FS, at Origin) (*Site, error) {
 func (s *Site) embedding(*http.Request) (string, view, error) {
 	v := view{Title: "Embed", About: "Calculators for other people's pages.", Section: "embed", Body: s.widgets.list}
 	return "embed", v, nil
+}
+
+// installed is what the page of the clients shows.
+type installed struct {
+	Offer  *install.Offer
+	Module *widget // the client for pages; nil in a build without it
+}
+
+// clients says how to install the clients from this service.
+func (s *Site) clients(*http.Request) (string, view, error) {
+	offer, err := install.Load()
+	if err != nil {
+		return "", view{}, err
+	}
+	body := installed{Offer: offer}
+	for i, w := range s.widgets.list {
+		if w.Tag == "" {
+			body.Module = &s.widgets.list[i]
+		}
+	}
+	v := view{Title: "Clients", About: "Typed clients to install from here.", Section: "clients", Body: body}
+	return "clients", v, nil
 }

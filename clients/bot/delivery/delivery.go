@@ -84,8 +84,8 @@ func Acknowledge(w http.ResponseWriter, v bot.Verdict) {
 	}
 }
 
-// Sender sends replies to one platform. When the platform asks for a pause (429 or 503), all replies wait, and only
-// then is one sent again: after any other failure it may have arrived, and must not arrive twice.
+// Sender sends replies to one platform. When the platform asks for a pause (429 or 503), all replies wait, and then the
+// reply is sent again. After any other failure it may have arrived: Send gives up then, and SendRepeatable does not.
 type Sender struct {
 	Client      *http.Client  // must have a timeout
 	Tries       int           // at most, the first included; default 4
@@ -128,10 +128,26 @@ func (s *Sender) sleep(ctx context.Context, d time.Duration) error {
 	}
 }
 
-// Send sends a request, and again where the platform asks for it.
+// Send sends a request that must not arrive twice: again only where the platform refuses it and asks for a pause.
 //
 // Errors: when the platform does not take it, or asks for a longer wait than LongestWait or the context allows.
 func (s *Sender) Send(ctx context.Context, method, address string, body []byte, header http.Header) error {
+	return s.send(ctx, false, method, address, body, header)
+}
+
+// SendRepeatable sends a request that does no harm when it arrives twice, as one that replaces a text, or one by whose
+// id the receiver knows it: again also after 500, 502, 504 and broken connections, when nobody knows if it arrived.
+//
+// Errors: as Send.
+func (s *Sender) SendRepeatable(
+	ctx context.Context, method, address string, body []byte, header http.Header,
+) error {
+	return s.send(ctx, true, method, address, body, header)
+}
+
+func (s *Sender) send(
+	ctx context.Context, repeatable bool, method, address string, body []byte, header http.Header,
+) error {
 	tries, most := s.Tries, s.LongestWait
 	if tries <= 0 {
 		tries = 4
@@ -140,24 +156,22 @@ func (s *Sender) Send(ctx context.Context, method, address string, body []byte, 
 		most = time.Minute
 	}
 	for try := 1; ; try++ {
-		if wait := s.pause(); wait > 0 {
-			if deadline, ok := ctx.Deadline(); ok && wait > time.Until(deadline) {
-				return fmt.Errorf("the platform asks to wait %v, longer than there is time", wait)
-			}
-			if err := s.sleep(ctx, wait); err != nil {
-				return fmt.Errorf("the platform asks to wait %v: %w", wait, err)
-			}
+		if err := s.wait(ctx, s.pause()); err != nil {
+			return err
 		}
 		status, after, err := s.sendOnce(ctx, method, address, body, header)
+		asked := err == nil && (status == http.StatusTooManyRequests || status == http.StatusServiceUnavailable)
 		switch {
-		case err != nil:
-			return err
-		case status >= 200 && status < 300:
+		case err == nil && status >= 200 && status < 300:
 			return nil
-		case status != http.StatusTooManyRequests && status != http.StatusServiceUnavailable:
-			return fmt.Errorf("the platform answers %d", status)
-		case try >= tries:
-			return fmt.Errorf("the platform answers %d after %d tries", status, try)
+		case err == nil && !asked:
+			err = fmt.Errorf("the platform answers %d", status)
+		}
+		if !asked && !(repeatable && unclear(status) && ctx.Err() == nil) {
+			return err
+		}
+		if try >= tries {
+			return errors.Join(err, fmt.Errorf("the platform answers %d after %d tries", status, try))
 		}
 		if after == 0 { // exponential, with full jitter
 			// #nosec G404 -- chance against crowding, no secret
@@ -166,12 +180,41 @@ func (s *Sender) Send(ctx context.Context, method, address string, body []byte, 
 		if after > most {
 			return fmt.Errorf("the platform answers %d and asks to wait %v, longer than %v", status, after, most)
 		}
+		if !asked { // a broken way for one reply is no reason for the others to wait
+			if slept := s.wait(ctx, after); slept != nil {
+				return errors.Join(err, slept)
+			}
+			continue
+		}
 		s.mu.Lock()
 		if until := s.now().Add(after); until.After(s.paused) {
 			s.paused = until
 		}
 		s.mu.Unlock()
 	}
+}
+
+// unclear tells whether a request may or may not have done its work: no answer at all (0), or one from in between.
+func unclear(status int) bool {
+	switch status {
+	case 0, http.StatusInternalServerError, http.StatusBadGateway, http.StatusGatewayTimeout:
+		return true
+	}
+	return false
+}
+
+// wait sleeps, unless the context ends before.
+func (s *Sender) wait(ctx context.Context, wait time.Duration) error {
+	if wait <= 0 {
+		return nil
+	}
+	if deadline, ok := ctx.Deadline(); ok && wait > time.Until(deadline) {
+		return fmt.Errorf("the platform asks to wait %v, longer than there is time", wait)
+	}
+	if err := s.sleep(ctx, wait); err != nil {
+		return fmt.Errorf("the platform asks to wait %v: %w", wait, err)
+	}
+	return nil
 }
 
 func (s *Sender) pause() time.Duration {

@@ -129,6 +129,50 @@ func TestSend(t *testing.T) {
 	}
 }
 
+// What may arrive twice is sent again when nobody knows whether it arrived, and never when it was refused.
+func TestSendRepeatable(t *testing.T) {
+	for name, c := range map[string]struct {
+		statuses []int // one after the other; the last stays; 0 breaks the connection
+		requests int
+		says     string // of the error
+	}{
+		"a gateway, then taken":            {[]int{502, 200}, 2, ""},
+		"too late, then taken":             {[]int{504, 200}, 2, ""},
+		"broken, then taken":               {[]int{0, 200}, 2, ""},
+		"a mistake, a gateway, then taken": {[]int{500, 502, 201}, 3, ""},
+		"asked to wait, a gateway, taken":  {[]int{429, 502, 200}, 3, ""},
+		"a gateway for ever":               {[]int{502}, 4, "answers 502 after 4 tries"},
+		"broken for ever":                  {[]int{0}, 4, "was not reached"},
+		"refused":                          {[]int{403}, 1, "answers 403"},
+		"not there":                        {[]int{404}, 1, "answers 404"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			var n atomic.Int32
+			platform := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+				status := c.statuses[min(int(n.Add(1))-1, len(c.statuses)-1)]
+				body, _ := io.ReadAll(r.Body)
+				assert.Equal(t, "body", string(body), "each try sends all of it")
+				if status == 0 {
+					panic(http.ErrAbortHandler)
+				}
+				w.WriteHeader(status)
+			}))
+			defer platform.Close()
+			clock := &timeless{at: time.Date(2025, 6, 1, 12, 0, 0, 0, time.UTC)}
+			s := clock.sender()
+			s.Client.Transport = &http.Transport{DisableKeepAlives: true} // which would try again by itself
+			err := s.SendRepeatable(context.Background(), http.MethodPatch, platform.URL, []byte("body"), nil)
+			if c.says == "" {
+				assert.NoError(t, err)
+			} else {
+				assert.ErrorContains(t, err, c.says)
+			}
+			assert.Equal(t, c.requests, int(n.Load()))
+			assert.Len(t, clock.slept, c.requests-1)
+		})
+	}
+}
+
 // When a platform asks one reply to wait, the others wait as well.
 func TestAPauseIsForAll(t *testing.T) {
 	var n atomic.Int32

@@ -218,5 +218,5 @@ func (a *Adapter) send(ctx context.Context, i interaction, text string) error {
 		return err
 	}
 	address := strings.TrimRight(a.API, "/") + "/webhooks/" + i.ApplicationID + "/" + i.Token + "/messages/@original"
-	return a.Sender.Send(ctx, http.MethodPatch, address, body, nil)
+	return a.Sender.SendRepeatable(ctx, http.MethodPatch, address, body, nil)
 }

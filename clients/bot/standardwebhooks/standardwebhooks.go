@@ -6,10 +6,10 @@ package standardwebhooks
 import (
 	"context"
 	"crypto/hmac"
-	"crypto/rand"
 	"crypto/sha256"
 	"crypto/subtle"
 	"encoding/base64"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"net/http"
@@ -167,9 +167,11 @@ func (a *Adapter) send(ctx context.Context, thread, message, text string) error 
 	if err != nil {
 		return err
 	}
-	id, timestamp := "msg_"+rand.Text(), strconv.FormatInt(now.Unix(), 10)
+	// One message has one reply: its id is the same whenever it is sent, so that the bridge takes it once.
+	sum := sha256.Sum256([]byte(thread + "\x00" + message))
+	id, timestamp := "msg_"+hex.EncodeToString(sum[:16]), strconv.FormatInt(now.Unix(), 10)
 	h := http.Header{
 		headerID: {id}, headerTimestamp: {timestamp}, headerSignature: {Sign(a.Keys[0], id, timestamp, body)},
 	}
-	return a.Sender.Send(ctx, http.MethodPost, a.ReplyURL, body, h)
+	return a.Sender.SendRepeatable(ctx, http.MethodPost, a.ReplyURL, body, h)
 }

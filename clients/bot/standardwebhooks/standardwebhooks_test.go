@@ -241,6 +241,37 @@ func TestReplay(t *testing.T) {
 	assert.Len(t, sent, 1)
 }
 
+// A reply has one id, however often and by whichever process it is sent, so that a bridge can take it once; a failing
+// gateway between does not lose it.
+func TestAReplyHasOneID(t *testing.T) {
+	k, now := key(t, publishedSecret), time.Date(2025, 6, 1, 12, 0, 0, 0, time.UTC)
+	var ids []string
+	platform := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		ids = append(ids, r.Header.Get(headerID))
+		if len(ids) == 1 {
+			w.WriteHeader(http.StatusBadGateway)
+		}
+	}))
+	defer platform.Close()
+	answer := func(body string) {
+		in := &inbox{verdict: bot.Taken}
+		a := &Adapter{
+			Keys: [][]byte{k}, ReplyURL: platform.URL, Inbox: in, Sender: delivery.NewSender(),
+			Now: func() time.Time { return now },
+		}
+		post(a, k, "d1", body, now)
+		require.NoError(t, in.channels[0].Send(context.Background(), "an answer"))
+	}
+	answer(message)                                 // by one process, refused once
+	answer(message)                                 // by another
+	answer(strings.Replace(message, "m1", "m2", 1)) // to another message
+	require.Len(t, ids, 4)
+	assert.NotEmpty(t, ids[0])
+	assert.Equal(t, ids[0], ids[1])
+	assert.Equal(t, ids[0], ids[2])
+	assert.NotEqual(t, ids[0], ids[3])
+}
+
 func TestRepliesAreSigned(t *testing.T) {
 	k, now := key(t, publishedSecret), time.Date(2025, 6, 1, 12, 0, 0, 0, time.UTC)
 	var got []byte

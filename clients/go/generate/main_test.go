@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"path/filepath"
+	"regexp"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -47,4 +48,32 @@ func TestNames(t *testing.T) {
 	} {
 		assert.Equal(t, name, goName(member))
 	}
+}
+
+func TestChoicesHaveTypes(t *testing.T) {
+	document := func(second string) []byte {
+		return []byte(`{"openapi": "3.0.3", "info": {"title": "t", "version": "1"}, "paths": {},
+			"components": {"schemas": {"First": {"type": "object", "properties": {
+				"lid": {"type": "string", "enum": ["open", "20_20"]},
+				"kind": {"type": "string", "enum": ["a"]}}},
+			"Second": {"type": "object", "required": ["lid"], "properties": {
+				"lid": {"type": "string", "enum": ["open", "20_20"]},
+				"kind": {"type": "array", "items": {"type": "string", "enum": ["` + second + `"]}}}}}}}`)
+	}
+	c, err := contract.Parse(document("b"))
+	require.NoError(t, err)
+	got, err := types(c)
+	require.NoError(t, err)
+	for _, want := range []string{
+		"Lid *Lid ", "Lid Lid ", "Kind *FirstKind ", "Kind []SecondKind ", "type Lid string",
+		"LidOpen Lid = \"open\"", "Lid2020 Lid = \"20_20\"", "SecondKindB SecondKind = \"b\"",
+	} {
+		assert.Contains(t, string(regexp.MustCompile(` +`).ReplaceAll(got, []byte(" "))), want)
+	}
+	c, err = contract.Parse([]byte(`{"openapi": "3.0.3", "info": {"title": "t", "version": "1"}, "paths": {},
+		"components": {"schemas": {"First": {"type": "object", "properties": {
+			"lid": {"type": "string", "enum": ["a_b", "a-b"]}}}}}}`))
+	require.NoError(t, err)
+	_, err = types(c)
+	assert.ErrorContains(t, err, "FirstLidAB")
 }

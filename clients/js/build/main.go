@@ -67,6 +67,9 @@ func run(dir string) error {
 	if err := os.WriteFile(filepath.Join(dir, "src/units.gen.js"), table, 0o644); err != nil {
 		return err
 	}
+	if err := stampVersion(filepath.Join(dir, "package.json"), c.Version); err != nil {
+		return err
+	}
 	files, err := bundles(dir)
 	if err != nil {
 		return err
@@ -83,6 +86,20 @@ func run(dir string) error {
 		}
 	}
 	return nil
+}
+
+var versionLine = regexp.MustCompile(`(?m)^  "version": "[^"]*"`)
+
+// stampVersion writes the contract's version into package.json: the client's is always the same.
+func stampVersion(file, version string) error {
+	data, err := os.ReadFile(file)
+	if err != nil {
+		return err
+	}
+	if !versionLine.Match(data) {
+		return fmt.Errorf("%s has no line for its version", file)
+	}
+	return os.WriteFile(file, versionLine.ReplaceAll(data, []byte(`  "version": "`+version+`"`)), 0o644)
 }
 
 // rule is what a field must know about a member.
@@ -193,13 +210,13 @@ type entry struct {
 	SRI    string `json:"sri"`
 	Bytes  int    `json:"bytes"`
 	Brotli int    `json:"brotli"`
-	Tag    string `json:"tag"`
+	Tag    string `json:"tag"`  // the element it defines; empty: a module to import
 	Path   string `json:"path"` // below /embed/ of a service; the content at a path never changes
 }
 
 var defined = regexp.MustCompile(`\.define\("(saltwright-[a-z-]+)"\)`)
 
-// bundles makes the files of dist below dir: each widget with all it imports, and the manifest.
+// bundles makes the files of dist below dir: each widget with all it imports, the client for pages, and the manifest.
 func bundles(dir string) (map[string][]byte, error) {
 	files := map[string][]byte{}
 	entries := map[string]entry{}
@@ -213,27 +230,15 @@ func bundles(dir string) (map[string][]byte, error) {
 		if tag == nil {
 			return nil, fmt.Errorf("%s defines no element", source)
 		}
-		result := api.Build(api.BuildOptions{
-			EntryPoints: []string{source}, Bundle: true,
-			Format: api.FormatESModule, Target: api.ES2022, Charset: api.CharsetUTF8,
-			MinifyWhitespace: true, MinifyIdentifiers: true, MinifySyntax: true, LegalComments: api.LegalCommentsNone,
-		})
-		if len(result.Errors) > 0 {
-			return nil, errors.New(strings.Join(api.FormatMessages(result.Errors, api.FormatMessagesOptions{}), "\n"))
-		}
-		data := result.OutputFiles[0].Contents
-		packed, err := pack(data)
-		if err != nil {
+		if err := add(files, entries, source, string(tag[1])+".js", string(tag[1])); err != nil {
 			return nil, err
 		}
-		if len(packed) > mostBytes {
+		if packed := files[string(tag[1])+".js.br"]; len(packed) > mostBytes {
 			return nil, fmt.Errorf("%s weighs %d bytes by brotli, more than %d", name, len(packed), mostBytes)
 		}
-		sum, hash := sha512.Sum384(data), sha256.Sum256(data)
-		file := string(tag[1]) + ".js"
-		files[file], files[file+".br"] = data, packed
-		sri, path := "sha384-"+base64.StdEncoding.EncodeToString(sum[:]), fmt.Sprintf("%x/%s", hash[:8], file)
-		entries[file] = entry{sri, len(data), len(packed), string(tag[1]), path}
+	}
+	if err := add(files, entries, filepath.Join(dir, "src/module.js"), "saltwright-client.js", ""); err != nil {
+		return nil, err
 	}
 	manifest, err := json.MarshalIndent(map[string]any{"files": entries}, "", " ")
 	if err != nil {
@@ -241,6 +246,28 @@ func bundles(dir string) (map[string][]byte, error) {
 	}
 	files["manifest.json"] = append(manifest, '\n')
 	return files, nil
+}
+
+// add builds one file with all it imports, and its line of the manifest; tag is the element that it defines, if any.
+func add(files map[string][]byte, entries map[string]entry, source, file, tag string) error {
+	result := api.Build(api.BuildOptions{
+		EntryPoints: []string{source}, Bundle: true,
+		Format: api.FormatESModule, Target: api.ES2022, Charset: api.CharsetUTF8,
+		MinifyWhitespace: true, MinifyIdentifiers: true, MinifySyntax: true, LegalComments: api.LegalCommentsNone,
+	})
+	if len(result.Errors) > 0 {
+		return errors.New(strings.Join(api.FormatMessages(result.Errors, api.FormatMessagesOptions{}), "\n"))
+	}
+	data := result.OutputFiles[0].Contents
+	packed, err := pack(data)
+	if err != nil {
+		return err
+	}
+	sum, hash := sha512.Sum384(data), sha256.Sum256(data)
+	files[file], files[file+".br"] = data, packed
+	sri, path := "sha384-"+base64.StdEncoding.EncodeToString(sum[:]), fmt.Sprintf("%x/%s", hash[:8], file)
+	entries[file] = entry{sri, len(data), len(packed), tag, path}
+	return nil
 }
 
 // pack compresses with brotli at the best level.

@@ -30,6 +30,10 @@ func TestDistIsWhatTheSourcesMake(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, string(kept), string(table), "go generate ./clients/js")
 
+	named, err := os.ReadFile("../package.json")
+	require.NoError(t, err)
+	require.Contains(t, string(named), `"version": "`+c.Version+`"`, "go generate ./clients/js")
+
 	files, err := bundles("..")
 	require.NoError(t, err)
 	there, err := os.ReadDir("../dist")
@@ -91,4 +95,16 @@ func noise(n int) string {
 		out[i] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_"[x>>26]
 	}
 	return string(out)
+}
+
+func TestTheVersionIsStamped(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "package.json")
+	require.NoError(t, os.WriteFile(file, []byte("{\n  \"version\": \"0.1.0\"\n}"), 0o600))
+	require.NoError(t, stampVersion(file, "1.2.3"))
+	got, err := os.ReadFile(file)
+	require.NoError(t, err)
+	assert.Equal(t, "{\n  \"version\": \"1.2.3\"\n}", string(got))
+	require.NoError(t, os.WriteFile(file, []byte("{}"), 0o600))
+	assert.ErrorContains(t, stampVersion(file, "1.2.3"), "no line for its version")
+	assert.Error(t, stampVersion(file+"x", "1.2.3"))
 }

@@ -1,9 +1,9 @@
 // Compiled by tsc --strict: what a page or an app writes.
 import type {} from "../widgets/widgets.d.ts";
-import { Client, ProblemError, type AnswerOf } from "../src/client.js";
+import { Client, ProblemError, fieldsOf, interactive, type AnswerOf } from "../src/client.js";
 import { fromInches, fromFahrenheit } from "../src/units.js";
 
-const client = new Client("https://saltwright.example", { key: "optional" });
+const client = new Client("https://saltwright.example", { key: "optional", keep: 20, ...interactive });
 
 export async function heaters(): Promise<string> {
   try {
@@ -14,7 +14,7 @@ export async function heaters(): Promise<string> {
     const watts: number = answer.result.needed_w;
     return `${answer.summary} (${watts} W, ${meta.limits[0]?.remaining ?? "no"} units left)`;
   } catch (error) {
-    if (error instanceof ProblemError) return error.errors.map((v) => `${v.pointer}: ${v.detail}`).join("\n");
+    if (error instanceof ProblemError) return Object.entries(fieldsOf(error)).map(([field, all]) => `${field}: ${all.map((v) => v.detail).join(", ")}`).join("\n");
     throw error;
   }
 }

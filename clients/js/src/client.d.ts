@@ -41,11 +41,11 @@ export interface Meta {
 export interface CallOptions {
   /** units of texts; numbers are metric always */
   units?: "metric" | "us";
-  /** random draws to judge the answer by, 0 to 1000 */
   /** What the answer is to have beside its result. */
   include?: "charts";
   /** How much plan-audit tells; full has every fault. */
   detail?: "brief" | "usual" | "full";
+  /** random draws to judge the answer by, 0 to 1000 */
   samples?: number;
   seed?: number;
   signal?: AbortSignal;
@@ -64,6 +64,12 @@ export class ProblemError extends Error {
   readonly meta: Meta;
 }
 
+/** The violations by the field of a form: a member's path with dots, such as heaters.0.power_w, or a parameter's name; "" for the rest. */
+export function fieldsOf(problem: ProblemError): Record<string, Violation[]>;
+
+/** Options for a program in which somebody waits: two tries, a second between them at most, ten seconds in all. */
+export const interactive: Readonly<Required<Pick<ClientOptions, "tries" | "longestWait" | "budget">>>;
+
 export interface ClientOptions {
   /** optional key with quotas of its own */
   key?: string;
@@ -72,6 +78,10 @@ export interface ClientOptions {
   tries?: number;
   /** longest wait between two tries, s, 30 if not said */
   longestWait?: number;
+  /** longest time of one call with all its tries, s; 0 or not said: as long as its signal lets it */
+  budget?: number;
+  /** how many answers to GET are kept and asked for again by their ETag, none if not said */
+  keep?: number;
   sleep?: (milliseconds: number, signal?: AbortSignal) => Promise<void>;
 }
 

@@ -7,7 +7,7 @@ import { join, dirname } from "node:path";
 import { test } from "node:test";
 import { fileURLToPath } from "node:url";
 import { inflateRawSync } from "node:zlib";
-import { Client, ProblemError, operations, packPlan } from "../src/client.js";
+import { Client, ProblemError, fieldsOf, interactive, operations, packPlan } from "../src/client.js";
 import * as units from "../src/units.js";
 
 const here = dirname(fileURLToPath(import.meta.url));
@@ -106,6 +106,76 @@ test("a plan is packed as zlib unpacks it", async () => {
   const small = Buffer.from(text, "base64url");
   assert.match(text, /^[A-Za-z0-9_-]+$/);
   assert.equal(inflateRawSync(small).toString(), '{"display":{"volume_l":60}}');
+});
+
+// tagged answers GET with a tag, and 304 to who has it; it counts the bodies that it sends.
+async function tagged(options, use) {
+  const counted = { bodies: 0, unchanged: 0, tag: "a" };
+  const server = createServer((request, response) => {
+    const etag = `"${counted.tag}${request.url}"`;
+    response.setHeader("ETag", etag);
+    if (request.method === "GET" && request.headers["if-none-match"] === etag) {
+      counted.unchanged++;
+      return response.writeHead(304).end();
+    }
+    response.end(JSON.stringify({ summary: `body ${++counted.bodies}` }));
+  });
+  await new Promise((ready) => server.listen(0, "127.0.0.1", ready));
+  try {
+    await use(new Client(`http://127.0.0.1:${server.address().port}`, options), counted);
+  } finally {
+    server.closeAllConnections();
+    await new Promise((closed) => server.close(closed));
+  }
+}
+
+test("a kept answer is not sent again", () =>
+  tagged({ keep: 2 }, async (client, counted) => {
+    const ask = async (room_c) => (await client.getEvaporation({ length_mm: 900, width_mm: 500, room_c })).answer.summary;
+    assert.equal(await ask(20), "body 1");
+    assert.equal(await ask(20), "body 1");
+    assert.equal(counted.unchanged, 1);
+    assert.equal(await ask(21), "body 2");
+    assert.equal(await ask(20), "body 1");
+    assert.equal(await ask(22), "body 3"); // 21 was not used for longest, so it goes
+    assert.equal(await ask(20), "body 1");
+    assert.equal(await ask(21), "body 4");
+    counted.tag = "b";
+    assert.equal(await ask(21), "body 5");
+    const { meta } = await client.getEvaporation({ length_mm: 900, width_mm: 500, room_c: 21 });
+    assert.equal(meta.etag, '"b/v1/evaporation?length_mm=900&width_mm=500&room_c=21"');
+    assert.equal((await client.postEvaporation({})).answer.summary, "body 6");
+    assert.equal((await client.postEvaporation({})).answer.summary, "body 7");
+  }));
+
+test("nothing is kept unless asked for", () =>
+  tagged({}, async (client, counted) => {
+    await client.listSources();
+    await client.listSources();
+    assert.deepEqual([counted.bodies, counted.unchanged], [2, 0]);
+  }));
+
+test("where somebody waits it ends soon", () =>
+  serve([[429, "5", '{"code":"quota_exceeded"}']], async (client, waits, count) => {
+    await assert.rejects(new Client(client.base, interactive).listSources(), (e) => e instanceof ProblemError && e.retryAfter === 5);
+    assert.equal(count(), 1);
+    await assert.rejects(new Client(client.base, { budget: 3 }).listSources(), ProblemError);
+    assert.equal(count(), 2);
+    const silent = new Client(client.base, { budget: 0.05, fetch: (_, { signal }) => new Promise((_, reject) => signal.addEventListener("abort", () => reject(signal.reason))) });
+    await assert.rejects(silent.listSources(), { name: "TimeoutError" });
+    await assert.rejects(new Client(client.base, { budget: 3 }).listSources({}, { signal: AbortSignal.abort() }), { name: "AbortError" });
+  }));
+
+test("violations by field", () => {
+  const errors = [{ pointer: "#/room_c", detail: "a" }, { pointer: "#/heaters/0/power_w", detail: "b" }, { pointer: "#/heaters/0/power_w", detail: "c" }, { pointer: "/odd~1name~0", detail: "d" }, { pointer: "#", detail: "e" }, { parameter: "lid", detail: "f" }, { detail: "g" }];
+  const fields = fieldsOf(new ProblemError({ errors }, 422, 0, {}));
+  const details = Object.fromEntries(Object.entries(fields).map(([name, all]) => [name, all.map((v) => v.detail)]));
+  assert.deepEqual(details, { room_c: ["a"], "heaters.0.power_w": ["b", "c"], "odd/name~": ["d"], "": ["e", "g"], lid: ["f"] });
+});
+
+test("the module for pages is the client", async () => {
+  const built = await import("../dist/saltwright-client.js");
+  assert.deepEqual(Object.keys(built).sort(), ["Client", "ProblemError", "fieldsOf", "interactive", "operations", "packPlan", ...Object.keys(units)].sort());
 });
 
 test("a signal ends it", () =>
