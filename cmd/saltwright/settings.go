@@ -87,7 +87,8 @@ func readSettings(args []string, getenv func(string) string) (settings, error) {
 	flags.BoolVar(&s.version, "version", false, "print the version and exit")
 	flags.BoolVar(&s.licences, "licences", false, "print the licences of what is linked in and exit")
 	flags.BoolVar(&s.assistant, "assistant", false,
-		"offer the calculations as tools over standard input and output (Model Context Protocol) and serve nothing else")
+		"offer the calculations as tools over standard input and output (Model Context Protocol) and serve nothing "+
+			"else")
 	flags.StringVar(&s.check, "check", "",
 		"ask this address, such as http://127.0.0.1:9090/readyz, and exit with 0 if it answers 200")
 	for flag, variable := range env {

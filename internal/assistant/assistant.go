@@ -29,8 +29,8 @@ type Ask func(ctx context.Context, operation string, query url.Values, request [
 // instructions are what an assistant reads first.
 const instructions = "Calculations for saltwater reef tanks: heat, water level, salinity, light, chemistry, and what " +
 	"happens when one part fails. Numbers go in and come out in the units that the members name (mm, L, °C). Repeat " +
-	"the answer's verdict, what to do and its cautions; give the link. Mains power beside water, hot glass and caustic " +
-	"powders hurt people: defer to local codes and licensed trades. Nothing is stored."
+	"the answer's verdict, what to do and its cautions; give the link. Mains power beside water, hot glass and " +
+	"caustic powders hurt people: defer to local codes and licensed trades. Nothing is stored."
 
 // MostBytes is the largest message that is read.
 const MostBytes = 128 << 10

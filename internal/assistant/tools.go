@@ -64,7 +64,8 @@ var tools = []tool{
 			"does.",
 	},
 	{
-		name: "evaporation", operation: "evaporation", members: []string{"water_c", "lid", "rh_percent", "air_speed_m_s"},
+		name: "evaporation", operation: "evaporation",
+		members:     []string{"water_c", "lid", "rh_percent", "air_speed_m_s"},
 		description: "How much water a tank evaporates a day.",
 	},
 	{

@@ -47,8 +47,9 @@ func partOf(all map[string]func() (*entity.Entity, error)) echo.HandlerFunc {
 // plainIndex lists in plain text, for language models, what there is and where it is described.
 func plainIndex(all *contract.Contract, publicURL string) *entity.Entity {
 	var b strings.Builder
-	b.WriteString("# saltwright\n\n> Calculations for saltwater reef tanks: heating, cooling, top-off, salinity, light, " +
-		"chemistry, and what happens to a tank when one part fails. JSON over HTTP; nothing that is sent is stored.\n\n" +
+	b.WriteString("# saltwright\n\n> Calculations for saltwater reef tanks: heating, cooling, top-off, salinity, " +
+		"light, chemistry, and what happens to a tank when one part fails. JSON over HTTP; nothing that is sent is " +
+		"stored.\n\n" +
 		"Post JSON to a path, or use GET with a query where the page offers it. Numbers are metric, each member " +
 		"names its unit; `units=us` writes the texts in US units. Every answer has a headline, key_figures, actions, " +
 		"cautions and assumptions. Each link below is a small contract (OpenAPI) of one calculation.\n\n" +

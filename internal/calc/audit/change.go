@@ -1,6 +1,8 @@
 package audit
 
 import (
+	"slices"
+
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/text"
 )
@@ -17,3 +19,23 @@ func (w *writer) add(f Finding) { w.list = append(w.list, f) }
 // tried names where to ask what cures a harm or a loss: an audit says what is wrong, and proposes nothing that has not
 // been audited itself.
 func tried() text.Text { return text.Of("change_tried", nil) }
+
+// heard is the sensor that an alarm reads, the first of several; none where it watches what runs.
+func (w *writer) heard(a plan.Alarm) plan.Sensor {
+	for _, x := range w.p.Sensors {
+		if len(a.Reads()) > 0 && x.ID == a.Reads()[0] {
+			return x
+		}
+	}
+	return plan.Sensor{}
+}
+
+func elementsOnce(ids ...string) []string {
+	var out []string
+	for _, id := range ids {
+		if !slices.Contains(out, id) {
+			out = append(out, id)
+		}
+	}
+	return out
+}

@@ -211,16 +211,6 @@ func (w *writer) beyondHarm(a plan.Alarm) (beyond bool, limit float64, code stri
 	return false, 0, ""
 }
 
-// heard is the sensor that an alarm reads, the first of several; none where it watches what runs.
-func (w *writer) heard(a plan.Alarm) plan.Sensor {
-	for _, x := range w.p.Sensors {
-		if len(a.Reads()) > 0 && x.ID == a.Reads()[0] {
-			return x
-		}
-	}
-	return plan.Sensor{}
-}
-
 // drives tells whether a control switches a device, by itself or through a contactor.
 func (w *writer) drives(k plan.Control, device string) bool {
 	return slices.Contains(k.Outputs, device) || slices.ContainsFunc(w.p.Contactors, func(c plan.Contactor) bool {

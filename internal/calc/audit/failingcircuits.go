@@ -102,13 +102,3 @@ func (w *writer) watchers(circuit string, watched plan.When) (silent, cutOff []s
 	}
 	return silent, cutOff, told
 }
-
-func elementsOnce(ids ...string) []string {
-	var out []string
-	for _, id := range ids {
-		if !slices.Contains(out, id) {
-			out = append(out, id)
-		}
-	}
-	return out
-}

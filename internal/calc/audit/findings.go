@@ -10,9 +10,6 @@ import (
 	"saltwright/internal/calc/text"
 )
 
-// thinMarginH is a rescue too close to count on, h; common practice, no source.
-const thinMarginH = 2.0
-
 // chatterPerHour is more starts an hour than a relay stands for long; common practice, no source.
 const chatterPerHour = 60.0
 

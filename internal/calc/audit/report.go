@@ -17,6 +17,9 @@ const MaxEvents = 600_000
 
 const balanceTolerance = 1e-6 // a run that conserves worse than this is a defect of ours
 
+// thinMarginH is a rescue too close to count on, h; common practice, no source.
+const thinMarginH = 2.0
+
 // Verdict says how a fault ends.
 type Verdict string
 

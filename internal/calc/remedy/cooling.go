@@ -2,65 +2,20 @@ package remedy
 
 import (
 	"math"
-	"slices"
 
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/text"
 )
 
-// The sizes of changes about cooling and of smaller heaters; all of them common practice, no source.
+// The sizes of changes about cooling; all of them common practice, no source.
 const (
 	spareAboveK    = 0.5 // a spare cooler's set-point, above the usual one
 	newFanW        = 10.0
 	newFanMS       = 1.5
-	smallerNeed    = 1.25 // of what the coldest room takes
 	newFanBandK    = 0.4
 	sumpGuardC     = 30.0
 	sumpGuardRoomK = 2.0 // at least this much above the set-point
 )
-
-// stockW are sizes of heaters that are sold.
-var stockW = []float64{25, 50, 75, 100, 150, 200, 250, 300, 400, 500, 600, 800, 1000}
-
-// smallerHeaters cuts what all heaters together can give to what the coldest room takes, with some to spare.
-func (c *candidates) smallerHeaters() {
-	heaters := given(c.p.Heaters, c.sent.Heaters)
-	if len(heaters) == 0 {
-		return
-	}
-	each := smallerNeed * c.heatNeedW() / float64(len(heaters))
-	i := slices.IndexFunc(stockW, func(w float64) bool { return w >= each })
-	if i < 0 {
-		return
-	}
-	for _, size := range stockW[i:min(i+2, len(stockW))] {
-		largest := 0.0
-		for _, h := range heaters {
-			largest = math.Max(largest, h.PowerW)
-		}
-		if largest > size {
-			c.add("smaller_heaters", text.Of("remedy_smaller_heaters",
-				text.Params{"count": len(heaters), "power": size}), func(p *plan.Plan) {
-				for k := range heaters {
-					p.Heaters[k].PowerW = math.Min(p.Heaters[k].PowerW, size)
-				}
-			})
-		}
-	}
-}
-
-// heatNeedW is what the heating gives on average in the room that takes most.
-func (c *candidates) heatNeedW() float64 {
-	need := 0.0
-	for _, n := range c.report.Nominal {
-		watts := 0.0
-		for _, d := range n.Devices[:min(len(c.p.Heaters), len(n.Devices))] {
-			watts += d.KWhPerDay * 1000 / 24
-		}
-		need = math.Max(need, watts)
-	}
-	return need
-}
 
 // tooWarm adds cooling that does not hang on what may fail.
 func (c *candidates) tooWarm() {

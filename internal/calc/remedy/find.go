@@ -16,7 +16,8 @@ const UsualAbsences = 3
 // mostEvents is the [audit.Work] that a search may spend, some thirty audits of a household.
 const mostEvents = 2_000_000
 
-// Candidates returns what might help against what a plan's audit found harmed, lost or saved by little, from what the plan has.
+// Candidates returns what might help against what a plan's audit found harmed, lost or saved by little, from what the
+// plan has.
 //
 //	r     the plan's audit
 //	sent  the plan as it was sent, not completed: what was assumed is in no document and cannot be edited
@@ -176,10 +177,4 @@ func scoreOf(r audit.Report, base *audit.Report) Score {
 		s.compare(r, *base)
 	}
 	return s
-}
-
-// failsByItself tells whether a plan harms or loses the tank with nothing broken.
-func failsByItself(r audit.Report) bool {
-	r.Faults = nil
-	return !r.Sound()
 }

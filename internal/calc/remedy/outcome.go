@@ -18,6 +18,37 @@ func (o Outcome) Better() bool {
 	return o.Then.Verdict.Better(o.Was.Verdict) || o.Was.Thin() && o.Then.Verdict.Sound() && !o.Then.Thin()
 }
 
+// Score is what a plan with some changes comes to.
+type Score struct {
+	Unsound      map[string]bool // harmed and lost faults, and "nominal" when it fails with nothing broken
+	Lost, Harmed int             // faults
+	Per100       float64         // expected losses by single faults
+	Harms100     float64         // how often single faults bring harm, damage or loss
+	// The losses and the harms more that it would be without rescues that leave too little time.
+	ThinPer100, ThinHarms100 float64
+
+	Thin       int       // such rescues
+	Worse      bool      // something that ended well ends worse than in the plan as it is
+	Impossible bool      // the changes cannot be made together
+	Outcomes   []Outcome // of the faults that ended badly or by little in the plan as it is
+	Mended     bool      // it failed with nothing broken, and does so no more
+	Events     int       // that it took to find out
+}
+
+// Set is some changes and what they come to.
+type Set struct {
+	Changes          []int // of the candidates
+	Lost, Harmed     int
+	Per100, Harms100 float64
+	Sound            bool
+	Thin             int  // rescues that leave too little time to count on
+	Worse            bool // something that ended well ends worse
+	Outcomes         []Outcome
+	Mended           bool
+
+	thinPer100, thinHarms100 float64
+}
+
 // compare says of each fault how it ends beside the plan as it is.
 func (s *Score) compare(r, base audit.Report) {
 	was := map[string]audit.FaultReport{}
@@ -47,11 +78,17 @@ func (s *Score) compare(r, base audit.Report) {
 	s.Worse = s.Worse || after && !before
 }
 
+// failsByItself tells whether a plan harms or loses the tank with nothing broken.
+func failsByItself(r audit.Report) bool {
+	r.Faults = nil
+	return !r.Sound()
+}
+
 func (s Set) improves() bool { return s.Mended || len(s.Better()) > 0 }
 
 // Better lists the faults that end better than in the plan as it is.
 //
-// Errors: none. Source: [Derived].
+// Accuracy: exact. Errors: none. Source: [Derived].
 func (s Set) Better() []Outcome {
 	var out []Outcome
 	for _, o := range s.Outcomes {

@@ -12,6 +12,7 @@ const (
 	alarmBeyondK      = 0.2 // beyond the comfort band
 	levelAlarmMM      = 15.0
 	levelAlarmMin     = 10.0
+	shortDelayMin     = 5.0
 	soonestLookH      = 12   // nobody is asked to look more often
 	lookShare         = 0.95 // of the time that a loss takes
 	quickestResponseH = 1.0
@@ -66,6 +67,17 @@ func (c *candidates) alarms() {
 		}
 	}
 	c.delays()
+}
+
+// delays shortens the delay of alarms.
+func (c *candidates) delays() {
+	for i, a := range given(c.p.Alarms, c.sent.Alarms) {
+		if a.DelayMin > shortDelayMin {
+			c.add("alarm_delay", text.Of("remedy_alarm_delay",
+				text.Params{"id": a.ID, "to": shortDelayMin, "from": a.DelayMin}),
+				func(p *plan.Plan) { p.Alarms[i].DelayMin = shortDelayMin })
+		}
+	}
 }
 
 func (c *candidates) temperatureAlarm() {

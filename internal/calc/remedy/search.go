@@ -8,36 +8,6 @@ import (
 	"saltwright/internal/calc/numeric"
 )
 
-// Score is what a plan with some changes comes to.
-type Score struct {
-	Unsound      map[string]bool // harmed and lost faults, and "nominal" when it fails with nothing broken
-	Lost, Harmed int             // faults
-	Per100       float64         // expected losses by single faults
-	Harms100     float64         // how often single faults bring harm, damage or loss
-	ThinPer100   float64         // the losses and the harms more that it would be without rescues that leave too little time
-	ThinHarms100 float64
-	Thin         int       // such rescues
-	Worse        bool      // something that ended well ends worse than in the plan as it is
-	Impossible   bool      // the changes cannot be made together
-	Outcomes     []Outcome // of the faults that ended badly or by little in the plan as it is
-	Mended       bool      // it failed with nothing broken, and does so no more
-	Events       int       // that it took to find out
-}
-
-// Set is some changes and what they come to.
-type Set struct {
-	Changes          []int // of the candidates
-	Lost, Harmed     int
-	Per100, Harms100 float64
-	Sound            bool
-	Thin             int  // rescues that leave too little time to count on
-	Worse            bool // something that ended well ends worse
-	Outcomes         []Outcome
-	Mended           bool
-
-	thinPer100, thinHarms100 float64
-}
-
 // Found is what a search came to.
 type Found struct {
 	Sets    []Set // that leave nothing harmed or lost; first those whose rescues leave time, then the smaller

@@ -8,11 +8,8 @@ import (
 	"saltwright/internal/calc/text"
 )
 
-// What a change of one number takes; all of it common practice, no source.
-const (
-	shortDelayMin = 5.0
-	leastShiftK   = 0.15 // a smaller shift is not worth a change
-)
+// leastShiftK is the least shift of one number that is worth a change; common practice, no source.
+const leastShiftK = 0.15
 
 // settings are changes that cost nothing: one number, or a probe at another place.
 func (c *candidates) settings() {
@@ -32,7 +29,8 @@ func (c *candidates) setpoints() {
 			to = *c.p.Limits.ComfortHighC
 		}
 		to = tenth(to)
-		if k.SetpointC == nil || math.Abs(*k.SetpointC-to) < leastShiftK || k.Kind == plan.Cooling && *k.SetpointC < to {
+		if k.SetpointC == nil || math.Abs(*k.SetpointC-to) < leastShiftK ||
+			k.Kind == plan.Cooling && *k.SetpointC < to {
 			continue
 		}
 		c.add("setpoint", text.Of("remedy_setpoint", text.Params{"id": k.ID, "to": to, "from": *k.SetpointC}),
@@ -84,17 +82,6 @@ func (c *candidates) probes() {
 		}
 		c.add("probe_place", text.Of(code, text.Params{"id": x.ID}),
 			func(p *plan.Plan) { p.Sensors[i].Place = &to })
-	}
-}
-
-// delays shortens the delay of alarms.
-func (c *candidates) delays() {
-	for i, a := range given(c.p.Alarms, c.sent.Alarms) {
-		if a.DelayMin > shortDelayMin {
-			c.add("alarm_delay", text.Of("remedy_alarm_delay",
-				text.Params{"id": a.ID, "to": shortDelayMin, "from": a.DelayMin}),
-				func(p *plan.Plan) { p.Alarms[i].DelayMin = shortDelayMin })
-		}
 	}
 }
 
