@@ -597,6 +597,8 @@ type ChillerSizingRequest struct {
 	MarginPercent *float64 `json:"margin_percent,omitzero"`
 	// heat removed over electric power [1] 0.5 to 10 (left out: 2.5)
 	Cop *float64 `json:"cop,omitzero"`
+	// cooling powers that chillers are sold with where you are
+	StockSizesW []float64 `json:"stock_sizes_w,omitzero"`
 	// above the set-point from which it has to bring the water down [K] 0 to 10 (left out: 2)
 	PullDownK *float64 `json:"pull_down_k,omitzero"`
 }
@@ -609,6 +611,8 @@ type ChillerSizingResult struct {
 	NeededW float64 `json:"needed_w"`
 	// with the margin [W] 0 to 1e+10
 	RecommendedW float64 `json:"recommended_w"`
+	// smallest stock size that is enough, which the rest is about; left out where none is [W] 0 to 100000
+	ChosenW *float64 `json:"chosen_w,omitzero"`
 	// the same in the units of many labels [Btu/h] 0 to 1e+11
 	RecommendedBtuH float64 `json:"recommended_btu_h"`
 	// mean of a day in the warmest room [W] 0 to 1e+10
@@ -1325,10 +1329,10 @@ type Formatted struct {
 type HandOverAlarm struct {
 	// the alarm
 	Alarm string `json:"alarm"`
-	// what it listens to
+	// what it listens to or watches
 	Sensor string `json:"sensor"`
-	// on which reading: above, below, wet, dry, no_flow, no_power
-	When When `json:"when"`
+	// on which reading: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ
+	When HandOverAlarmWhen `json:"when"`
 	// threshold of a temperature [degC] 0 to 60
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
 	// delay [min] 0 to 100000
@@ -2653,16 +2657,30 @@ type PipeFlow struct {
 	FittingsK float64 `json:"fittings_k"`
 }
 
-// PlanAlarm is: What tells a person.
+// PlanAlarm is: What tells a person: on the reading of a sensor, or, without any probe, on a device or control that it watches. A device that draws power runs; a motor that is dead may still draw, so that no alarm on its own running is counted on for it.
 type PlanAlarm struct {
 	// id of your own choosing
 	ID string `json:"id"`
-	// id of its sensor
-	Sensor string `json:"sensor"`
-	// reading on which it is raised: above, below, wet, dry, no_flow, no_power
-	When When `json:"when"`
+	// id of its sensor; left out where it reads several or watches what runs
+	Sensor *string `json:"sensor,omitzero"`
+	// ids of several sensors, in place of one; one without a signal is left out of the vote
+	Sensors []string `json:"sensors,omitzero"`
+	// how several sensors decide, each with its own hysteresis: all say so, any does, the middle of three, the lowest or the highest temperature: all, any, middle, lowest, highest
+	Rule *Rule `json:"rule,omitzero"`
+	// differ, of temperatures in one place: raised when they are further apart than this [K] 0.1 to 20
+	DifferK *float64 `json:"differ_k,omitzero"`
+	// reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ
+	When PlanAlarmWhen `json:"when"`
 	// on a temperature [degC] 5 to 36
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
+	// id of the device or control that it watches, in place of a sensor
+	Watches *string `json:"watches,omitzero"`
+	// runs_long: raised when it runs longer than this without a break [min] 0.5 to 20160
+	RunsMin *float64 `json:"runs_min,omitzero"`
+	// starts_often: raised when it starts more often than this within within_h [1] 1 to 1000
+	Starts *int `json:"starts,omitzero"`
+	// starts_often: hours in which starts are counted; stands_still: raised when it does not run for so long [h] 0.1 to 720
+	WithinH *float64 `json:"within_h,omitzero"`
 	// how long the reading must last [min] 0 to 1440 (left out: 5)
 	DelayMin *float64 `json:"delay_min,omitzero"`
 	// how it travels: a sound in the house, the home network, or the cellular network: audible, network, cellular
@@ -2673,6 +2691,8 @@ type PlanAlarm struct {
 	OwnBattery *bool `json:"own_battery,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanAlarmReached is: The first alarm that reached somebody who is away.
@@ -2759,6 +2779,38 @@ type PlanAuditResult struct {
 	Faults []PlanFault `json:"faults"`
 }
 
+// PlanBackup is: A battery or generator that carries named supplies while what they hang on is dead. A battery states its hours or its charge.
+type PlanBackup struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// what it is: battery, generator
+	Kind PlanBackupKind `json:"kind"`
+	// ids of the strips or circuits that it carries
+	Supplies []string `json:"supplies"`
+	// how long it carries them, a generator on its fuel [h] 0.01 to 720
+	Hours *float64 `json:"hours,omitzero"`
+	// usable charge of a battery, in place of the hours; the whole load of its supplies draws on it [Wh] 1 to 1e+06
+	CapacityWh *float64 `json:"capacity_wh,omitzero"`
+	// whether it comes in by itself; by hand: never, while nobody is there: by_itself, by_hand (left out: by_itself)
+	Starts *PlanBackupStarts `json:"starts,omitzero"`
+	// how long after the supply has gone it comes in [min] 0 to 1440 (left out: 0)
+	DelayMin *float64 `json:"delay_min,omitzero"`
+}
+
+// PlanBox is: One processor and one power supply that hold controls, alarms and sensors. It dies, freezes, restarts, or has its clock wrong for all of them at once. Only what it holds may read a sensor that it holds.
+type PlanBox struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// what it holds
+	Holds []string `json:"holds"`
+	// its outputs when it dies: open, closed, or as they last were, which is how they are when it freezes: open, closed, last (left out: open)
+	DeadOutputs *PlanBoxDeadOutputs `json:"dead_outputs,omitzero"`
+	// when its power comes back: by_controls, forgetting cuts and lock-outs; as_before, keeping them; or off until somebody comes: by_controls, as_before, off (left out: by_controls)
+	AfterRestart *PlanBoxAfterRestart `json:"after_restart,omitzero"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+}
+
 // PlanCheckAnswer is: An answer: the result, and what to know about it.
 type PlanCheckAnswer struct {
 	// the verdict in one sentence
@@ -2825,6 +2877,8 @@ type PlanChiller struct {
 	ThermostatHysteresisK *float64 `json:"thermostat_hysteresis_k,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanCircuit is: One breaker or backed-up outlet group.
@@ -2835,6 +2889,12 @@ type PlanCircuit struct {
 	GroundFault *bool `json:"ground_fault,omitzero"`
 	// how long a battery carries it without mains [h] 0 to 720 (left out: 0)
 	BackupH *float64 `json:"backup_h,omitzero"`
+	// rating of its breaker; more than it carries opens it after an hour, half as much again after a minute; left out: it carries whatever hangs on it [A] 0.5 to 125
+	BreakerA *float64 `json:"breaker_a,omitzero"`
+	// id of the residual-current device that it lies behind
+	ResidualCurrentDevice *string `json:"residual_current_device,omitzero"`
+	// how long after its supply it comes back, so that not everything starts at once; left out: at once [min] 0 to 1440
+	BackAfterMin *float64 `json:"back_after_min,omitzero"`
 }
 
 // PlanContact is: A contact that starts something: the relay of a control, or a device's own thermostat. Its life follows from its starts, as ISO 13849-1 reckons it.
@@ -2853,7 +2913,17 @@ type PlanContact struct {
 	WeldsPerYear float64 `json:"welds_per_year"`
 }
 
-// PlanControl is: What switches devices or other controls through relays that are open without power. A timer has a schedule.
+// PlanContactor is: One switch with several contacts. Controls drive its coil: name it in their outputs. Its contacts stand in the supply of every device that it feeds; they weld, or stay open, for all of them at once.
+type PlanContactor struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// what it feeds
+	Outputs []string `json:"outputs"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+}
+
+// PlanControl is: What switches devices or other controls through relays that are open without power. A timer has a schedule. A device that several controls name in their outputs hangs on all of them in series: it runs only while all of them call.
 type PlanControl struct {
 	// id of your own choosing
 	ID string `json:"id"`
@@ -2861,6 +2931,10 @@ type PlanControl struct {
 	Kind PlanControlKind `json:"kind"`
 	// id of the sensor it acts on; a timer has none
 	Sensor *string `json:"sensor,omitzero"`
+	// ids of several sensors, in place of one; one without a signal is left out of the vote
+	Sensors []string `json:"sensors,omitzero"`
+	// how several sensors decide, each with its own hysteresis: all say so, any does, the middle of three, the lowest or the highest temperature: all, any, middle, lowest, highest
+	Rule *Rule `json:"rule,omitzero"`
 	// what it switches
 	Outputs []string `json:"outputs"`
 	// heating and cooling: middle of the band it holds [degC] 5 to 36
@@ -2870,7 +2944,7 @@ type PlanControl struct {
 	// top-off: locks out after calling this long without a break [min] 0.5 to 1440
 	RunLimitMin *float64 `json:"run_limit_min,omitzero"`
 	// supervisor: reading on which it cuts: above, below, wet, dry, no_flow, no_power
-	When *When `json:"when,omitzero"`
+	When *PlanControlWhen `json:"when,omitzero"`
 	// supervisor on a temperature [degC] 5 to 36
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
 	// supervisor: stays off until somebody resets it (left out: true)
@@ -2881,6 +2955,8 @@ type PlanControl struct {
 	Schedule *PlanSchedule `json:"schedule,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanCost is: What one part costs.
@@ -3033,7 +3109,7 @@ type PlanExtremes struct {
 	TempMaxC float64 `json:"temp_max_c"`
 	// least salinity [1] 0 to 1000
 	SalinityMinPSU float64 `json:"salinity_min_psu"`
-	// greatest salinity [1] 0 to 1000
+	// greatest salinity [1] 0 to 20000
 	SalinityMaxPSU float64 `json:"salinity_max_psu"`
 	// lowest level, from the normal line [mm] -10000 to 10000
 	LevelMinMm float64 `json:"level_min_mm"`
@@ -3061,6 +3137,8 @@ type PlanFan struct {
 	PowerW *float64 `json:"power_w,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanFault is: One fault followed until the longest absence was over, in the room that makes it worst.
@@ -3069,7 +3147,7 @@ type PlanFault struct {
 	ID string `json:"id"`
 	// id of the element, or mains or network
 	Element string `json:"element"`
-	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm
+	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm, residual_current_device, strip, backup, overflow, return_line, room_device, leak, contactor, box
 	Kind PlanFaultKind `json:"kind"`
 	// how it fails
 	Mode string `json:"mode"`
@@ -3109,7 +3187,7 @@ type PlanFault struct {
 	Extremes PlanExtremes `json:"extremes"`
 	// distance kept to the nearer temperature harm limit; negative: beyond it [K] -1000 to 1000
 	TempHeadroomK float64 `json:"temp_headroom_k"`
-	// the same for salinity [1] -1000 to 1000
+	// the same for salinity [1] -20000 to 1000
 	SalinityHeadroomPSU float64 `json:"salinity_headroom_psu"`
 	// it switched without end and was cut short
 	Truncated bool `json:"truncated"`
@@ -3187,6 +3265,22 @@ type PlanHeater struct {
 	ThermostatHysteresisK *float64 `json:"thermostat_hysteresis_k,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
+}
+
+// PlanLeak is: A place where water may run out. It runs at its full rate until nothing stands above it, which is cautious: real outflow slows down. In a sump the return chamber leaks.
+type PlanLeak struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// what leaks; a hose leaks while the return pump runs: seam, bulkhead, hose
+	Kind PlanLeakKind `json:"kind"`
+	// vessel of a seam or bulkhead; left out: the display: display, sump
+	Place *PlanLeakPlace `json:"place,omitzero"`
+	// from the normal water line of that vessel, below it negative [mm] -3000 to 1000 (left out: -3000)
+	HeightMm *float64 `json:"height_mm,omitzero"`
+	// how fast it runs with the vessel full [L/h] 0.01 to 100000
+	FlowLH float64 `json:"flow_l_h"`
 }
 
 // PlanLight is: A lamp or channel. Without a schedule of its own it follows that of the timer that drives it.
@@ -3201,6 +3295,8 @@ type PlanLight struct {
 	Schedule *PlanSchedule `json:"schedule,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanLimits is: Comfort edges, harm limits and limits of loss; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm. A limit of loss is never nearer than the harm limit.
@@ -3327,6 +3423,12 @@ type PlanNominal struct {
 	Truncated bool `json:"truncated"`
 }
 
+// PlanOverflow is: A weir, standpipe or box that carries the return flow down to the sump.
+type PlanOverflow struct {
+	// id of your own choosing
+	ID string `json:"id"`
+}
+
 // PlanOxygen is: Gas exchange between water and air, and what the livestock uses.
 type PlanOxygen struct {
 	// oxygen used per litre of display water and hour; left out: from the fish, or 0.3, which may be 0.15 to 1 [mg/(L h)] 0 to 3
@@ -3367,6 +3469,14 @@ type PlanPower struct {
 	NetworkCircuit *string `json:"network_circuit,omitzero"`
 	// longest mains outage to prepare for [h] 0.1 to 720 (left out: 8)
 	LongestOutageH *float64 `json:"longest_outage_h,omitzero"`
+	// voltage of the circuits; left out where a rating asks for it: 230 V [V] 90 to 480
+	VoltageV *float64 `json:"voltage_v,omitzero"`
+	// residual-current (ground-fault) devices, each before one or more circuits
+	ResidualCurrentDevices []PlanResidualCurrentDevice `json:"residual_current_devices,omitzero"`
+	// outlet strips
+	Strips []PlanStrip `json:"strips,omitzero"`
+	// batteries and generators
+	Backups []PlanBackup `json:"backups,omitzero"`
 }
 
 // PlanProofTest is: One protection tried at an interval.
@@ -3391,6 +3501,10 @@ type PlanPump struct {
 	HeatShare *float64 `json:"heat_share,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
+	// once its supply has been dead it stays off until somebody starts it; left out: it starts again
+	StaysOffAfterOutage *bool `json:"stays_off_after_outage,omitzero"`
 }
 
 // PlanRemediesAnswer is: An answer: the result, and what to know about it.
@@ -3489,8 +3603,20 @@ type PlanRequest struct {
 	Sensors []PlanSensor `json:"sensors,omitzero"`
 	// what switches devices or other controls
 	Controls []PlanControl `json:"controls,omitzero"`
+	// processors that hold controls, alarms and sensors
+	Boxes []PlanBox `json:"boxes,omitzero"`
+	// switches that controls drive and that feed several devices
+	Contactors []PlanContactor `json:"contactors,omitzero"`
 	// what tells a person
 	Alarms []PlanAlarm `json:"alarms,omitzero"`
+	// what carries the return flow down; when all of them are blocked the display rises to its rim. None: they are taken to stay open
+	Overflows []PlanOverflow `json:"overflows,omitzero"`
+	// what brings water back up; none: the display runs back by drain_back_mm
+	ReturnLines []PlanReturnLine `json:"return_lines,omitzero"`
+	// where water may run out onto the floor
+	Leaks []PlanLeak `json:"leaks,omitzero"`
+	// what heats and cools the room; none: the room stays as it is stated
+	RoomDevices []PlanRoomDevice `json:"room_devices,omitzero"`
 	// Circuits and outages.
 	Power *PlanPower `json:"power,omitzero"`
 	// When people are there.
@@ -3535,6 +3661,24 @@ type PlanReservoirEmpty struct {
 	ID string `json:"id"`
 	// when it was empty [h] 0 to 20000
 	AfterH float64 `json:"after_h"`
+}
+
+// PlanResidualCurrentDevice is: A residual-current (ground-fault) device. When current leaks from anything behind it, it opens all its circuits.
+type PlanResidualCurrentDevice struct {
+	// id of your own choosing
+	ID string `json:"id"`
+}
+
+// PlanReturnLine is: A line from the return pump to the display. When the pump stops, the display runs back down to its nozzle, unless a hole above the nozzle or a check valve keeps it.
+type PlanReturnLine struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// how far its nozzle stands under the normal water line [mm] 0 to 2000
+	NozzleDepthMm float64 `json:"nozzle_depth_mm"`
+	// a hole near the water line takes in air before much has run back (left out: false)
+	SiphonHole *bool `json:"siphon_hole,omitzero"`
+	// a valve that lets nothing run back; beside a hole it is not counted on (left out: false)
+	CheckValve *bool `json:"check_valve,omitzero"`
 }
 
 // PlanRiskAnswer is: An answer: the result, and what to know about it.
@@ -3641,6 +3785,26 @@ type PlanRoom struct {
 	AltitudeM *float64 `json:"altitude_m,omitzero"`
 }
 
+// PlanRoomDevice is: What heats or cools the room. When every one of a kind has stopped, the room goes to another temperature, as an exponential. Losses of the water take it in eight steps, each as soon as the room sets out for it.
+type PlanRoomDevice struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// what it does to the room: heating, cooling
+	Kind PlanRoomDeviceKind `json:"kind"`
+	// electric power, for the load of its supply; its energy is not counted with the tank's [W] 0 to 20000 (left out: 0)
+	PowerW *float64 `json:"power_w,omitzero"`
+	// what the room comes to without it; it matters where that is colder (heating) or warmer (cooling) [degC] -5 to 45
+	WithoutC float64 `json:"without_c"`
+	// what the room comes to when it never stops; left out: it always stops [degC] -5 to 45
+	StuckOnC *float64 `json:"stuck_on_c,omitzero"`
+	// in which the room goes 63 % of the way; left out: 12 h [h] 0.2 to 500
+	TimeConstantH *float64 `json:"time_constant_h,omitzero"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
+}
+
 // PlanRoomState is: The air of the room.
 type PlanRoomState struct {
 	// air temperature [degC] -5 to 45
@@ -3667,9 +3831,9 @@ type PlanSensor struct {
 	ID string `json:"id"`
 	// what it feels: temperature, level, flow, leak, power
 	Kind PlanSensorKind `json:"kind"`
-	// where it is; left out: in the sump where there is one: display, sump, reservoir, floor
+	// where it is; left out: in the sump where there is one: display, sump, reservoir, floor, room
 	Place *PlanSensorPlace `json:"place,omitzero"`
-	// level: above the normal water line, below it negative [mm] -3000 to 3000
+	// level: above the normal water line, below it negative. In a display over a sump the overflow holds the line while the return runs, so that a switch there tells a blocked overflow, or a display that has run back [mm] -3000 to 3000
 	HeightMm *float64 `json:"height_mm,omitzero"`
 	// level: wet to dry [mm] 0 to 100 (left out: 5)
 	HysteresisMm *float64 `json:"hysteresis_mm,omitzero"`
@@ -3679,6 +3843,18 @@ type PlanSensor struct {
 	AtL *float64 `json:"at_l,omitzero"`
 	// power: the circuit it watches; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+}
+
+// PlanStrip is: An outlet strip.
+type PlanStrip struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// id of the circuit or strip it is plugged into
+	Supply string `json:"supply"`
+	// what it carries; above it, it opens as a breaker does; left out: whatever hangs on it [A] 0.5 to 125
+	RatingA *float64 `json:"rating_a,omitzero"`
+	// how long after its supply it comes back, so that not everything starts at once; left out: at once [min] 0 to 1440
+	BackAfterMin *float64 `json:"back_after_min,omitzero"`
 }
 
 // PlanSump is: The vessel below; heights are measured from its floor.
@@ -3735,6 +3911,10 @@ type PlanTopOffPump struct {
 	PipeLimitLH *float64 `json:"pipe_limit_l_h,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
+	// once its supply has been dead it stays off until somebody starts it; left out: it starts again
+	StaysOffAfterOutage *bool `json:"stays_off_after_outage,omitzero"`
 }
 
 // PlanWorth is: What a loss and what parts cost, in your currency: plain numbers, all of one currency.
@@ -3939,6 +4119,10 @@ type RemedyNext struct {
 	Code string `json:"code"`
 	// in plain words
 	Sentence string `json:"sentence"`
+	// in plain words
+	Proof string `json:"proof"`
+	// single failures that end better
+	Outcomes []RemedyOutcome `json:"outcomes"`
 	// single faults that bring harm or damage [1] 0 to 1e+09
 	Harmed int `json:"harmed"`
 	// single faults that still lose the tank [1] 0 to 1e+09
@@ -3953,12 +4137,28 @@ type RemedyNext struct {
 	Patch []PatchOperation `json:"patch"`
 }
 
+// RemedyOutcome is: A single failure that ends better with the change than without it.
+type RemedyOutcome struct {
+	// id of the failure, as in plan-audit
+	Fault string `json:"fault"`
+	// how it ends in the plan as it is: held, rescued, harmed, lost
+	Was RemedyOutcomeWas `json:"was"`
+	// how it ends with the change: held, rescued, harmed, lost
+	Verdict RemedyOutcomeVerdict `json:"verdict"`
+	// time between help and harm with the change; below 0: help comes too late [h] -100000 to 100000
+	MarginH *float64 `json:"margin_h,omitzero"`
+}
+
 // RemedySet is: Changes that were applied together and audited, and the plan with them.
 type RemedySet struct {
 	// what to do
 	Changes []RemedyChange `json:"changes"`
 	// no single failure harms or loses the tank then, nor none
 	Sound bool `json:"sound"`
+	// in plain words
+	Proof string `json:"proof"`
+	// single failures that end better
+	Outcomes []RemedyOutcome `json:"outcomes"`
 	// single faults that bring harm or damage [1] 0 to 1e+09
 	Harmed int `json:"harmed"`
 	// single faults that still lose it [1] 0 to 1e+09
@@ -5363,6 +5563,23 @@ const (
 	GainsNone       Gains = "none"
 )
 
+// HandOverAlarmWhen is: on which reading
+type HandOverAlarmWhen string
+
+// What HandOverAlarmWhen may be; an answer of a later contract may know more.
+const (
+	HandOverAlarmWhenAbove       HandOverAlarmWhen = "above"
+	HandOverAlarmWhenBelow       HandOverAlarmWhen = "below"
+	HandOverAlarmWhenWet         HandOverAlarmWhen = "wet"
+	HandOverAlarmWhenDry         HandOverAlarmWhen = "dry"
+	HandOverAlarmWhenNoFlow      HandOverAlarmWhen = "no_flow"
+	HandOverAlarmWhenNoPower     HandOverAlarmWhen = "no_power"
+	HandOverAlarmWhenRunsLong    HandOverAlarmWhen = "runs_long"
+	HandOverAlarmWhenStartsOften HandOverAlarmWhen = "starts_often"
+	HandOverAlarmWhenStandsStill HandOverAlarmWhen = "stands_still"
+	HandOverAlarmWhenDiffer      HandOverAlarmWhen = "differ"
+)
+
 // IndexedOperationMethod is: HTTP method
 type IndexedOperationMethod string
 
@@ -5523,6 +5740,61 @@ const (
 	PathCellular Path = "cellular"
 )
 
+// PlanAlarmWhen is: reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ
+type PlanAlarmWhen string
+
+// What PlanAlarmWhen may be; an answer of a later contract may know more.
+const (
+	PlanAlarmWhenAbove       PlanAlarmWhen = "above"
+	PlanAlarmWhenBelow       PlanAlarmWhen = "below"
+	PlanAlarmWhenWet         PlanAlarmWhen = "wet"
+	PlanAlarmWhenDry         PlanAlarmWhen = "dry"
+	PlanAlarmWhenNoFlow      PlanAlarmWhen = "no_flow"
+	PlanAlarmWhenNoPower     PlanAlarmWhen = "no_power"
+	PlanAlarmWhenRunsLong    PlanAlarmWhen = "runs_long"
+	PlanAlarmWhenStartsOften PlanAlarmWhen = "starts_often"
+	PlanAlarmWhenStandsStill PlanAlarmWhen = "stands_still"
+	PlanAlarmWhenDiffer      PlanAlarmWhen = "differ"
+)
+
+// PlanBackupKind is: what it is
+type PlanBackupKind string
+
+// What PlanBackupKind may be; an answer of a later contract may know more.
+const (
+	PlanBackupKindBattery   PlanBackupKind = "battery"
+	PlanBackupKindGenerator PlanBackupKind = "generator"
+)
+
+// PlanBackupStarts is: whether it comes in by itself; by hand: never, while nobody is there
+type PlanBackupStarts string
+
+// What PlanBackupStarts may be; an answer of a later contract may know more.
+const (
+	PlanBackupStartsByItself PlanBackupStarts = "by_itself"
+	PlanBackupStartsByHand   PlanBackupStarts = "by_hand"
+)
+
+// PlanBoxAfterRestart is: when its power comes back: by_controls, forgetting cuts and lock-outs; as_before, keeping them; or off until somebody comes
+type PlanBoxAfterRestart string
+
+// What PlanBoxAfterRestart may be; an answer of a later contract may know more.
+const (
+	PlanBoxAfterRestartByControls PlanBoxAfterRestart = "by_controls"
+	PlanBoxAfterRestartAsBefore   PlanBoxAfterRestart = "as_before"
+	PlanBoxAfterRestartOff        PlanBoxAfterRestart = "off"
+)
+
+// PlanBoxDeadOutputs is: its outputs when it dies: open, closed, or as they last were, which is how they are when it freezes
+type PlanBoxDeadOutputs string
+
+// What PlanBoxDeadOutputs may be; an answer of a later contract may know more.
+const (
+	PlanBoxDeadOutputsOpen   PlanBoxDeadOutputs = "open"
+	PlanBoxDeadOutputsClosed PlanBoxDeadOutputs = "closed"
+	PlanBoxDeadOutputsLast   PlanBoxDeadOutputs = "last"
+)
+
 // PlanChillerPlace is: where it is; left out: in the sump where there is one
 type PlanChillerPlace string
 
@@ -5551,6 +5823,19 @@ type PlanControlOnSensorLoss string
 const (
 	PlanControlOnSensorLossOff PlanControlOnSensorLoss = "off"
 	PlanControlOnSensorLossOn  PlanControlOnSensorLoss = "on"
+)
+
+// PlanControlWhen is: supervisor: reading on which it cuts
+type PlanControlWhen string
+
+// What PlanControlWhen may be; an answer of a later contract may know more.
+const (
+	PlanControlWhenAbove   PlanControlWhen = "above"
+	PlanControlWhenBelow   PlanControlWhen = "below"
+	PlanControlWhenWet     PlanControlWhen = "wet"
+	PlanControlWhenDry     PlanControlWhen = "dry"
+	PlanControlWhenNoFlow  PlanControlWhen = "no_flow"
+	PlanControlWhenNoPower PlanControlWhen = "no_power"
 )
 
 // PlanCrossingLoss is: kind of harm, damage or loss
@@ -5619,19 +5904,28 @@ type PlanFaultKind string
 
 // What PlanFaultKind may be; an answer of a later contract may know more.
 const (
-	PlanFaultKindHeater     PlanFaultKind = "heater"
-	PlanFaultKindChiller    PlanFaultKind = "chiller"
-	PlanFaultKindFan        PlanFaultKind = "fan"
-	PlanFaultKindPump       PlanFaultKind = "pump"
-	PlanFaultKindTopOffPump PlanFaultKind = "top_off_pump"
-	PlanFaultKindReservoir  PlanFaultKind = "reservoir"
-	PlanFaultKindLight      PlanFaultKind = "light"
-	PlanFaultKindSensor     PlanFaultKind = "sensor"
-	PlanFaultKindControl    PlanFaultKind = "control"
-	PlanFaultKindCircuit    PlanFaultKind = "circuit"
-	PlanFaultKindMains      PlanFaultKind = "mains"
-	PlanFaultKindNetwork    PlanFaultKind = "network"
-	PlanFaultKindAlarm      PlanFaultKind = "alarm"
+	PlanFaultKindHeater                PlanFaultKind = "heater"
+	PlanFaultKindChiller               PlanFaultKind = "chiller"
+	PlanFaultKindFan                   PlanFaultKind = "fan"
+	PlanFaultKindPump                  PlanFaultKind = "pump"
+	PlanFaultKindTopOffPump            PlanFaultKind = "top_off_pump"
+	PlanFaultKindReservoir             PlanFaultKind = "reservoir"
+	PlanFaultKindLight                 PlanFaultKind = "light"
+	PlanFaultKindSensor                PlanFaultKind = "sensor"
+	PlanFaultKindControl               PlanFaultKind = "control"
+	PlanFaultKindCircuit               PlanFaultKind = "circuit"
+	PlanFaultKindMains                 PlanFaultKind = "mains"
+	PlanFaultKindNetwork               PlanFaultKind = "network"
+	PlanFaultKindAlarm                 PlanFaultKind = "alarm"
+	PlanFaultKindResidualCurrentDevice PlanFaultKind = "residual_current_device"
+	PlanFaultKindStrip                 PlanFaultKind = "strip"
+	PlanFaultKindBackup                PlanFaultKind = "backup"
+	PlanFaultKindOverflow              PlanFaultKind = "overflow"
+	PlanFaultKindReturnLine            PlanFaultKind = "return_line"
+	PlanFaultKindRoomDevice            PlanFaultKind = "room_device"
+	PlanFaultKindLeak                  PlanFaultKind = "leak"
+	PlanFaultKindContactor             PlanFaultKind = "contactor"
+	PlanFaultKindBox                   PlanFaultKind = "box"
 )
 
 // PlanFaultRoom is: state of the room
@@ -5672,6 +5966,25 @@ type PlanHeaterPlace string
 const (
 	PlanHeaterPlaceDisplay PlanHeaterPlace = "display"
 	PlanHeaterPlaceSump    PlanHeaterPlace = "sump"
+)
+
+// PlanLeakKind is: what leaks; a hose leaks while the return pump runs
+type PlanLeakKind string
+
+// What PlanLeakKind may be; an answer of a later contract may know more.
+const (
+	PlanLeakKindSeam     PlanLeakKind = "seam"
+	PlanLeakKindBulkhead PlanLeakKind = "bulkhead"
+	PlanLeakKindHose     PlanLeakKind = "hose"
+)
+
+// PlanLeakPlace is: vessel of a seam or bulkhead; left out: the display
+type PlanLeakPlace string
+
+// What PlanLeakPlace may be; an answer of a later contract may know more.
+const (
+	PlanLeakPlaceDisplay PlanLeakPlace = "display"
+	PlanLeakPlaceSump    PlanLeakPlace = "sump"
 )
 
 // PlanNoHelpWhy is: too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none
@@ -5732,6 +6045,15 @@ const (
 	PlanPumpRoleCirculation PlanPumpRole = "circulation"
 )
 
+// PlanRoomDeviceKind is: what it does to the room
+type PlanRoomDeviceKind string
+
+// What PlanRoomDeviceKind may be; an answer of a later contract may know more.
+const (
+	PlanRoomDeviceKindHeating PlanRoomDeviceKind = "heating"
+	PlanRoomDeviceKindCooling PlanRoomDeviceKind = "cooling"
+)
+
 // PlanSensorKind is: what it feels
 type PlanSensorKind string
 
@@ -5753,6 +6075,7 @@ const (
 	PlanSensorPlaceSump      PlanSensorPlace = "sump"
 	PlanSensorPlaceReservoir PlanSensorPlace = "reservoir"
 	PlanSensorPlaceFloor     PlanSensorPlace = "floor"
+	PlanSensorPlaceRoom      PlanSensorPlace = "room"
 )
 
 // PowerLoadRole is: what it does for the tank
@@ -5842,6 +6165,28 @@ const (
 	RaiseMagnesium  Raise = "magnesium"
 )
 
+// RemedyOutcomeVerdict is: how it ends with the change
+type RemedyOutcomeVerdict string
+
+// What RemedyOutcomeVerdict may be; an answer of a later contract may know more.
+const (
+	RemedyOutcomeVerdictHeld    RemedyOutcomeVerdict = "held"
+	RemedyOutcomeVerdictRescued RemedyOutcomeVerdict = "rescued"
+	RemedyOutcomeVerdictHarmed  RemedyOutcomeVerdict = "harmed"
+	RemedyOutcomeVerdictLost    RemedyOutcomeVerdict = "lost"
+)
+
+// RemedyOutcomeWas is: how it ends in the plan as it is
+type RemedyOutcomeWas string
+
+// What RemedyOutcomeWas may be; an answer of a later contract may know more.
+const (
+	RemedyOutcomeWasHeld    RemedyOutcomeWas = "held"
+	RemedyOutcomeWasRescued RemedyOutcomeWas = "rescued"
+	RemedyOutcomeWasHarmed  RemedyOutcomeWas = "harmed"
+	RemedyOutcomeWasLost    RemedyOutcomeWas = "lost"
+)
+
 // RiskLossLoss is: kind of harm, damage or loss
 type RiskLossLoss string
 
@@ -5902,6 +6247,18 @@ const (
 	RiskSetRoomUsual   RiskSetRoom = "usual"
 	RiskSetRoomColdest RiskSetRoom = "coldest"
 	RiskSetRoomWarmest RiskSetRoom = "warmest"
+)
+
+// Rule is: how several sensors decide, each with its own hysteresis: all say so, any does, the middle of three, the lowest or the highest temperature
+type Rule string
+
+// What Rule may be; an answer of a later contract may know more.
+const (
+	RuleAll     Rule = "all"
+	RuleAny     Rule = "any"
+	RuleMiddle  Rule = "middle"
+	RuleLowest  Rule = "lowest"
+	RuleHighest Rule = "highest"
 )
 
 // RuleOfThumbVerdict is: this tank to the rule
@@ -6116,17 +6473,4 @@ const (
 	WaterTypeCoastal1  WaterType = "coastal_1"
 	WaterTypeCoastal3  WaterType = "coastal_3"
 	WaterTypeCoastal5  WaterType = "coastal_5"
-)
-
-// When is: on which reading
-type When string
-
-// What When may be; an answer of a later contract may know more.
-const (
-	WhenAbove   When = "above"
-	WhenBelow   When = "below"
-	WhenWet     When = "wet"
-	WhenDry     When = "dry"
-	WhenNoFlow  When = "no_flow"
-	WhenNoPower When = "no_power"
 )
