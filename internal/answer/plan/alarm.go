@@ -5,6 +5,26 @@ import (
 	"saltwright/internal/calc/plan"
 )
 
+type planAlarm struct {
+	ID           string         `json:"id"`
+	Sensor       *string        `json:"sensor,omitempty"`
+	Sensors      []string       `json:"sensors"`
+	Rule         *plan.Rule     `json:"rule,omitempty"`
+	DifferK      *float64       `json:"differ_k,omitempty"`
+	When         plan.When      `json:"when"`
+	ThresholdC   *float64       `json:"threshold_c,omitempty"`
+	Watches      *string        `json:"watches,omitempty"`
+	RunsMin      *float64       `json:"runs_min,omitempty"`
+	Starts       *int           `json:"starts,omitempty"`
+	WithinH      *float64       `json:"within_h,omitempty"`
+	DelayMin     float64        `json:"delay_min"`
+	Path         plan.AlarmPath `json:"path"`
+	OnSensorLoss bool           `json:"on_sensor_loss"`
+	OwnBattery   bool           `json:"own_battery"`
+	Circuit      *string        `json:"circuit,omitempty"`
+	Supply       *string        `json:"supply,omitempty"`
+}
+
 func (a planAlarm) input() plan.Alarm {
 	return plan.Alarm{
 		ID: a.ID, Sensor: named(a.Sensor), Sensors: some(a.Sensors), Rule: named(a.Rule), DifferK: a.DifferK,

@@ -246,26 +246,6 @@ type planControl struct {
 	Supply       *string            `json:"supply,omitempty"`
 }
 
-type planAlarm struct {
-	ID           string         `json:"id"`
-	Sensor       *string        `json:"sensor,omitempty"`
-	Sensors      []string       `json:"sensors"`
-	Rule         *plan.Rule     `json:"rule,omitempty"`
-	DifferK      *float64       `json:"differ_k,omitempty"`
-	When         plan.When      `json:"when"`
-	ThresholdC   *float64       `json:"threshold_c,omitempty"`
-	Watches      *string        `json:"watches,omitempty"`
-	RunsMin      *float64       `json:"runs_min,omitempty"`
-	Starts       *int           `json:"starts,omitempty"`
-	WithinH      *float64       `json:"within_h,omitempty"`
-	DelayMin     float64        `json:"delay_min"`
-	Path         plan.AlarmPath `json:"path"`
-	OnSensorLoss bool           `json:"on_sensor_loss"`
-	OwnBattery   bool           `json:"own_battery"`
-	Circuit      *string        `json:"circuit,omitempty"`
-	Supply       *string        `json:"supply,omitempty"`
-}
-
 type planBox struct {
 	ID           string            `json:"id"`
 	Holds        []string          `json:"holds"`

@@ -73,6 +73,17 @@ const (
 	RoomCooling RoomDeviceKind = "cooling"
 )
 
+// Place is where a device or sensor is.
+type Place string
+
+// The places.
+const (
+	InDisplay   Place = "display"
+	InSump      Place = "sump"
+	InReservoir Place = "reservoir"
+	OnFloor     Place = "floor"
+)
+
 // InRoom is where a probe reads the air.
 const InRoom Place = "room"
 

@@ -160,17 +160,6 @@ type Limits struct {
 	LossOxygenAfterH   *float64
 }
 
-// Place is where a device or sensor is.
-type Place string
-
-// The places.
-const (
-	InDisplay   Place = "display"
-	InSump      Place = "sump"
-	InReservoir Place = "reservoir"
-	OnFloor     Place = "floor"
-)
-
 // Heater warms water; nil ThermostatC means it has none of its own.
 type Heater struct {
 	ID                    string

@@ -172,6 +172,25 @@ func (f *faultState) relays(s *System, control int, state int8) {
 	}
 }
 
+// surge takes the electronics on a circuit.
+func (f *faultState) surge(s *System, circuit int) {
+	for i := range s.Controls {
+		if s.hangsOn(s.Controls[i].Circuit, circuit) {
+			f.control[i] = -1
+		}
+	}
+	for i := range s.Devices {
+		if s.Devices[i].Kind == Light && s.hangsOn(s.Devices[i].Circuit, circuit) {
+			f.deviceDead[i] = true
+		}
+	}
+	for i := range s.Alarms {
+		if a := &s.Alarms[i]; a.Circuit >= 0 && s.hangsOn(a.Circuit, circuit) {
+			f.alarmDead[i] = true
+		}
+	}
+}
+
 // faultOf returns what is wrong with a sensor; nothing for -1, a reading without one.
 func (f *faultState) faultOf(sensor int) sensorFault {
 	if sensor < 0 {

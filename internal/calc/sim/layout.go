@@ -154,10 +154,6 @@ func (r *run) layOutWater(g *Segment) {
 	g.volume -= r.level
 }
 
-// driedShare of its water is what a vessel keeps when it has dried out: nothing
-// evaporates any more, and everything in it has been lost long before.
-const driedShare = 0.05
-
 // evaporates returns the evaporation of a node, none when it has dried out.
 func (r *run) evaporates(n, fan int) Line {
 	if r.spare(n) <= limitBand {

@@ -24,17 +24,6 @@ func (r *run) fills() int {
 	return r.s.Nodes - 1
 }
 
-// displayLevel is how far the display over a sump stands above its normal line, L.
-func (w *water) displayLevel() float64 {
-	if !w.displayAlone() {
-		return 0
-	}
-	return -w.drains - w.deficit
-}
-
-// brimL is the deficit of a display that is full to its rim.
-func (w *water) brimL() float64 { return -w.drains - w.s.DisplayFreeL }
-
 // damOrNot lets the return pump lift the sump's water onto a display whose overflows are blocked, or lets it run back
 // when the pump stops; changed when it does either. What takes a minute or two is taken to happen at once, which is
 // cautious.

@@ -49,6 +49,55 @@ func RunEffect(ctx context.Context, s *System, start *State, e Effect, horizonS 
 	return newRun(s, start, e.f, horizonS, reuse).complete(ctx)
 }
 
+// newRun prepares a run; reuse is a course that nobody needs any more, or nil.
+func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Course) *run {
+	if start == nil {
+		st := initialState(s)
+		start = &st
+	}
+	r := &run{
+		water: waterOf(s, start), w: s.wired(), f: f, horizon: horizonS, second: start.Second,
+		comparators: make([]comparing, len(s.Comparators)),
+		relayClosed: make([]bool, len(s.Relays)), circuitLive: make([]bool, len(s.Circuits)),
+		control: make([]controlState, len(s.Controls)), called: make([]bool, len(s.Devices)),
+		siphon: make([]bool, len(s.Reservoirs)), on: make([]bool, len(s.Devices)),
+		piece: make([]Piece, len(s.Programmes)), halted: make([]bool, len(s.Devices)),
+	}
+	for i := range r.stored {
+		if f.reservoirEmpty[i] {
+			r.stored[i] = 0
+		}
+	}
+	r.air, r.roomTarget = -1, r.room
+	r.plumb()
+	r.readClock()
+	for _, i := range r.w.switching {
+		c := &s.Comparators[i]
+		r.comparators[i] = c.compare(r.value(c), start.compared[i], f.faultOf(c.Sensor))
+	}
+	if reuse == nil {
+		reuse = &Course{}
+	}
+	*reuse = Course{
+		s: s, start: r.water, before: start.compared, airless: Never,
+		Devices: make([]DeviceUse, len(s.Devices)), emptied: make([]float64, len(s.Reservoirs)),
+		RelayStarts: append(reuse.RelayStarts[:0], make([]int, len(s.Relays))...),
+		lit:         timeline{!start.Lit, append(reuse.lit.turns[:0], -start.SameLitS)},
+		flow:        timeline{start.Flowing, reuse.flow.turns[:0]},
+		Segments:    reuse.Segments[:0], switched: reuse.switched[:0], numbers: reuse.numbers[:0],
+	}
+	r.course = reuse
+	r.connect()
+	r.course.start.stored = append([]float64(nil), r.stored...)
+	for i := range r.course.emptied {
+		r.course.emptied[i] = Never
+	}
+	if r.w.anyWatched {
+		r.course.commands = make([]timeline, len(s.Controls))
+	}
+	return r
+}
+
 // complete goes from event to event until the horizon.
 func (r *run) complete(ctx context.Context) (*Course, error) {
 	heat, water, salt := r.totals()

@@ -2,6 +2,22 @@ package sim
 
 import "saltwright/internal/calc/numeric"
 
+// leastHeadMM is less than what moves water.
+const leastHeadMM = 1e-3
+
+// head returns how far a reservoir's water stands above where its line lets it out: the line's end, or the water that
+// the end dips into.
+func (r *run) head(i int) float64 {
+	v := &r.s.Reservoirs[i]
+	return v.HeightMM(r.stored[i]) - max(v.LineEndMM, r.s.Chamber.HeightAtMM(r.level))
+}
+
+// beginSiphon lets a reservoir run on when its pump stops and has left the line full.
+func (r *run) beginSiphon(i int) {
+	v := &r.s.Reservoirs[i]
+	r.siphon[i] = v.Siphons() && (!v.Break || r.f.siphon[i]) && r.head(i) > leastHeadMM
+}
+
 // untilSiphonEnds returns the time until a siphon has run down to the end of its line, or to equal levels.
 //
 // The chamber widens above its baffle, so the volume up to the reservoir's height is the greater one of two straight

@@ -2,11 +2,7 @@ package sim
 
 import (
 	"slices"
-
-	"saltwright/internal/calc/quantity"
 )
-
-const daySeconds = quantity.SecondsPerDay
 
 // State is the tank at one instant.
 type State struct {
@@ -84,6 +80,17 @@ func waterOf(s *System, st *State) water {
 // displayAlone tells whether the display stands apart from the sump.
 func (w *water) displayAlone() bool { return w.s.Nodes == 2 && !w.flowing }
 
+// displayLevel is how far the display over a sump stands above its normal line, L.
+func (w *water) displayLevel() float64 {
+	if !w.displayAlone() {
+		return 0
+	}
+	return -w.drains - w.deficit
+}
+
+// brimL is the deficit of a display that is full to its rim.
+func (w *water) brimL() float64 { return -w.drains - w.s.DisplayFreeL }
+
 // totals returns the conserved quantities: heat above 0 °C in J, water in L, salt.
 func (w *water) totals() (heatJ, waterL, salt float64) {
 	capacity := w.capacities()
@@ -122,6 +129,10 @@ func (w *water) displayVolume() float64 {
 }
 
 func (w *water) sumpVolume() float64 { return w.s.Node[Sump].VolumeL + w.level }
+
+// driedShare of its water is what a vessel keeps when it has dried out: nothing
+// evaporates any more, and everything in it has been lost long before.
+const driedShare = 0.05
 
 // left returns the water in a node, L.
 func (w *water) left(n int) float64 {

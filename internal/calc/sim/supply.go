@@ -184,25 +184,6 @@ func (t timeline) carried(carriers [][2]float64) timeline {
 	return out
 }
 
-// surge takes the electronics on a circuit.
-func (f *faultState) surge(s *System, circuit int) {
-	for i := range s.Controls {
-		if s.hangsOn(s.Controls[i].Circuit, circuit) {
-			f.control[i] = -1
-		}
-	}
-	for i := range s.Devices {
-		if s.Devices[i].Kind == Light && s.hangsOn(s.Devices[i].Circuit, circuit) {
-			f.deviceDead[i] = true
-		}
-	}
-	for i := range s.Alarms {
-		if a := &s.Alarms[i]; a.Circuit >= 0 && s.hangsOn(a.Circuit, circuit) {
-			f.alarmDead[i] = true
-		}
-	}
-}
-
 // carried tells whether anything carries a circuit, or what it hangs on, without mains.
 func (s *System) carried(circuit int) bool {
 	for k := range s.Circuits {

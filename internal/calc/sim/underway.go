@@ -1,0 +1,43 @@
+package sim
+
+// run is one simulation under way.
+type run struct {
+	water
+	w        *wiring
+	f        faultState
+	course   *Course
+	t        float64
+	horizon  float64
+	second   float64 // of the day at the start
+	now      float64 // second of the day
+	midnight float64 // the one before now, s after the one before the start
+	piece    []Piece // of each programme, now
+	blocked  bool    // every overflow is
+	airless  bool    // the return pump has drawn air
+	siphon   []bool  // of each reservoir, runs
+
+	comparators []comparing
+	relayClosed []bool
+	circuitLive []bool
+	supply      []timeline // when each circuit is live; nil: always
+	air         int        // of the system, or -1: the usual one
+	roomTarget  float64    // °C that the room goes to
+	roomTau     float64    // s
+	halted      []bool     // devices that wait for somebody to start them
+	overSince   []float64  // of each rated circuit, or Never
+	control     []controlState
+	called      []bool // devices that can run, with power and closed relays
+	on          []bool // devices
+
+	band        [2]int  // of each node in the present segment
+	evaporation [2]Line // of the present segment, L/s over °C
+	inflow      float64 // of the present segment, L/s of top-off water
+
+	heatIn, heatTurnover float64
+	evaporated, toppedUp float64
+}
+
+type controlState struct {
+	command, tripped, lockedOut, down bool
+	since                             float64 // when command became true
+}
