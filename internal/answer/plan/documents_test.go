@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"testing"
 
@@ -75,4 +76,18 @@ func TestTheEditedDocumentIsTheSendersOwn(t *testing.T) {
 	again, err := json.Marshal(d.sent)
 	require.NoError(t, err)
 	assert.JSONEq(t, string(original), string(again), "the document that was sent is left alone")
+}
+
+// Whatever the core's alarm can hold goes through the document and back.
+func TestAnAlarmKeepsEveryMember(t *testing.T) {
+	word, number, count := "a", 1.5, 3
+	a := plan.Alarm{
+		ID: "a", Sensor: "s", Sensors: []string{"s", "t"}, Rule: plan.Middle, DifferK: &number, When: plan.Above,
+		ThresholdC: &number, Watches: "h", RunsMin: &number, Starts: &count, WithinH: &number, DelayMin: 2,
+		Path: plan.NetworkPath, OnSensorLoss: true, OwnBattery: true, Circuit: &word, Supply: &word,
+	}
+	for i := range reflect.TypeOf(a).NumField() {
+		assert.False(t, reflect.ValueOf(a).Field(i).IsZero(), reflect.TypeOf(a).Field(i).Name)
+	}
+	assert.Equal(t, a, newPlanAlarm(a).input())
 }

@@ -64,7 +64,7 @@ func TestALatchAcrossAnOutage(t *testing.T) {
 		restarts Restart
 		want     float64
 	}{{"forgets", Afresh, daySeconds - 28800}, {"remembers", AsBefore, 0}} {
-		s := cooling()
+		s := chilled()
 		s.OutageS = 28800
 		s.Circuits[0].BackupS = 600 // so that it trips before its power goes
 		s.Comparators = append(s.Comparators, Comparator{Quantity: DisplayTemp, Low: 24.8, High: 25, Sensor: 0})
