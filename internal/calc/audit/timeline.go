@@ -83,7 +83,7 @@ func (st *study) timeline(ctx context.Context, fault int) (Timeline, error) {
 func (st *study) worthDrawing(most int) []int {
 	var out []int
 	seen := map[[2]string]bool{}
-	w := writer{p: st.p}
+	w := writer{p: st.p, rooms: st.rooms}
 	for _, v := range []Verdict{Lost, Harmed, Rescued} {
 		for {
 			best := -1
