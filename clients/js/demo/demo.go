@@ -77,13 +77,16 @@ func pinned(base string) ([]script, error) {
 		return nil, fmt.Errorf("demo: %w", err)
 	}
 	var manifest struct {
-		Files map[string]struct{ SRI, Path string }
+		Files map[string]struct{ SRI, Path, Tag string }
 	}
 	if err := json.Unmarshal(data, &manifest); err != nil {
 		return nil, fmt.Errorf("demo: manifest.json: %w", err)
 	}
 	var out []script
 	for _, f := range manifest.Files {
+		if f.Tag == "" { // the client for pages, which draws nothing by itself
+			continue
+		}
 		out = append(out, script{base + "/embed/" + f.Path, f.SRI})
 	}
 	slices.SortFunc(out, func(a, b script) int { return strings.Compare(a.Src, b.Src) })
