@@ -53,7 +53,7 @@ func TestEveryAlertHasItsPageInTheRunbookAndItsTest(t *testing.T) {
 
 // What the rules, the runbook and the dashboard ask for is what the service measures.
 func TestMonitoringAsksForMetricsThatExist(t *testing.T) {
-	s := startService(t, "--per-minute", "300")
+	s := startService(t, "--per-minute", "500")
 	at := "http://" + s.addr
 	for range 300 {
 		_, _ = send(t, "GET", at+question, "")

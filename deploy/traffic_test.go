@@ -194,7 +194,7 @@ func TestARollingRestartLosesNoRequest(t *testing.T) {
 }
 
 // A store that answers late is left alone, so the load must be small beside what a busy machine can do.
-const sharedPerMinute = 300
+const sharedPerMinute = 500
 
 // warm asks both replicas from another address until each has counted in the store for a while.
 func warm(t *testing.T, replicas []*service) {

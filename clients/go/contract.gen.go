@@ -2773,7 +2773,7 @@ type PlanAuditResult struct {
 	Findings []PlanFinding `json:"findings"`
 	// with nothing broken, by room
 	Nominal []PlanNominal `json:"nominal"`
-	// what switches, in the usual room
+	// what switches, in the usual room; empty in a brief answer
 	Contacts []PlanContact `json:"contacts"`
 	// faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief
 	Faults []PlanFault `json:"faults"`

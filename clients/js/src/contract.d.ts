@@ -6113,7 +6113,7 @@ export interface components {
             findings: components["schemas"]["PlanFinding"][];
             /** @description with nothing broken, by room */
             nominal: components["schemas"]["PlanNominal"][];
-            /** @description what switches, in the usual room */
+            /** @description what switches, in the usual room; empty in a brief answer */
             contacts: components["schemas"]["PlanContact"][];
             /** @description faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief */
             faults: components["schemas"]["PlanFault"][];

@@ -226,7 +226,7 @@ func (r planAuditResponse) shortened(detail string) planAuditResponse {
 	switch detail {
 	case "brief":
 		r.Findings = r.Findings[:min(len(r.Findings), mostBriefFindings)]
-		r.Nominal, r.Faults = []planNominal{}, []planFault{}
+		r.Nominal, r.Faults, r.Contacts = []planNominal{}, []planFault{}, []planContact{}
 	case "usual":
 		held := func(f planFault) bool { return f.Verdict == string(audit.Held) }
 		r.Faults = slices.DeleteFunc(r.Faults, held)
