@@ -222,12 +222,12 @@ func (c *Client) PostPlanHandOver(ctx context.Context, request PlanRequest, opti
 	return call[PlanHandOverAnswer](ctx, c, http.MethodPost, "/v1/plan-hand-over", request, options)
 }
 
-// GetPlanRemedies asks GET /v1/plan-remedies: What to change so that no single failure loses the tank. It costs at most 401 of the quota's units.
+// GetPlanRemedies asks GET /v1/plan-remedies: What to change so that no single failure loses the tank. It costs at most 361 of the quota's units.
 func (c *Client) GetPlanRemedies(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanRemediesAnswer, *Meta, error) {
 	return call[PlanRemediesAnswer](ctx, c, http.MethodGet, "/v1/plan-remedies", map[string]any{"plan": request}, options)
 }
 
-// PostPlanRemedies asks POST /v1/plan-remedies: What to change so that no single failure loses the tank. It costs at most 401 of the quota's units.
+// PostPlanRemedies asks POST /v1/plan-remedies: What to change so that no single failure loses the tank. It costs at most 361 of the quota's units.
 func (c *Client) PostPlanRemedies(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanRemediesAnswer, *Meta, error) {
 	return call[PlanRemediesAnswer](ctx, c, http.MethodPost, "/v1/plan-remedies", request, options)
 }
