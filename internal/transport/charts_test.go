@@ -21,7 +21,8 @@ var drawnBy = map[string]int{
 	"postHeatBalance": 1, "postHeaterSizing": 1, "postEvaporation": 1, "postTopOffEndurance": 1,
 	"postOutageEndurance": 2, "postAnnualBalance": 2, "postLightComparison": 1, "postLightAcclimation": 1,
 	"postModelCalibration": 2, "postPlanAudit": 8, "postCarbonateSystem": 1, "postConsumption": 1,
-	"postDose": 1, "postLimeWater": 1, "postWaterChange": 1,
+	"postDose": 1, "postLimeWater": 1, "postWaterChange": 1, "postSalinityAdjustment": 1, "postInstrumentReading": 1,
+	"postChillerSizing": 1, "postLightScheduleScore": 1,
 }
 
 // unitsOfAll are metric units that readers of US units have too.

@@ -11,7 +11,7 @@ func (c *checker) leaks() {
 		at := fmt.Sprintf("leaks[%d]", i)
 		c.place(x.Place, at)
 		if x.Kind == HoseLeak && c.p.Sump == nil {
-			c.conflict(text.Of("plan_overflow_needs_sump", nil), at+".kind", "sump")
+			c.conflict(text.Of("plan_overflow_needs_sump", nil), at+".kind")
 		}
 	}
 }

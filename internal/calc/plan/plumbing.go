@@ -8,10 +8,10 @@ import (
 
 func (c *checker) plumbing() {
 	if c.p.Sump == nil && len(c.p.Overflows) > 0 {
-		c.conflict(text.Of("plan_overflow_needs_sump", nil), "overflows", "sump")
+		c.conflict(text.Of("plan_overflow_needs_sump", nil), "overflows")
 	}
 	if c.p.Sump == nil && len(c.p.ReturnLines) > 0 {
-		c.conflict(text.Of("plan_overflow_needs_sump", nil), "return_lines", "sump")
+		c.conflict(text.Of("plan_overflow_needs_sump", nil), "return_lines")
 	}
 	for i, x := range c.p.ReturnLines {
 		if depth := c.p.Display.WaterDepthMM; depth != nil && x.NozzleDepthMM >= *depth {
