@@ -232,12 +232,12 @@ func (c *Client) PostPlanRemedies(ctx context.Context, request PlanRequest, opti
 	return call[PlanRemediesAnswer](ctx, c, http.MethodPost, "/v1/plan-remedies", request, options)
 }
 
-// GetPlanRisk asks GET /v1/plan-risk: How often single faults and pairs would lose the tank. It costs at most 394 of the quota's units.
+// GetPlanRisk asks GET /v1/plan-risk: How often single faults and pairs would lose the tank. It costs at most 399 of the quota's units.
 func (c *Client) GetPlanRisk(ctx context.Context, request PlanRiskRequest, options ...CallOption) (*PlanRiskAnswer, *Meta, error) {
 	return call[PlanRiskAnswer](ctx, c, http.MethodGet, "/v1/plan-risk", request, options)
 }
 
-// PostPlanRisk asks POST /v1/plan-risk: How often single faults and pairs would lose the tank. It costs at most 394 of the quota's units.
+// PostPlanRisk asks POST /v1/plan-risk: How often single faults and pairs would lose the tank. It costs at most 399 of the quota's units.
 func (c *Client) PostPlanRisk(ctx context.Context, request PlanRiskRequest, options ...CallOption) (*PlanRiskAnswer, *Meta, error) {
 	return call[PlanRiskAnswer](ctx, c, http.MethodPost, "/v1/plan-risk", request, options)
 }
