@@ -30,7 +30,7 @@ func (s *Site) workshop(w http.ResponseWriter, r *http.Request) {
 // workshopPosted takes a change of a plan and leads to the address of what comes of it.
 func (s *Site) workshopPosted(w http.ResponseWriter, r *http.Request) {
 	r.Body = http.MaxBytesReader(w, r.Body, mostPosted)
-	err := r.ParseMultipartForm(mostPosted)
+	err := r.ParseMultipartForm(mostPosted) // #nosec G120 -- the line above bounds the body
 	if errors.Is(err, http.ErrNotMultipart) {
 		err = r.ParseForm()
 	}
