@@ -24,13 +24,6 @@ func (e Effect) Key() string { return e.key }
 // Errors: none. Source: [Derived].
 func (e Effect) Nothing() bool { return e.key == "" }
 
-// Off tells whether a device never runs, or as long as mains are out: dead itself, or without its circuit or control.
-//
-// Errors: none. Source: [Derived].
-func (e Effect) Off(s *System, device int) bool {
-	return e.f.deviceDead[device] || e.f.mainsLost && !s.carried(s.Devices[device].Circuit)
-}
-
 // EffectOf traces faults to what they do to the water. Alarms have no effect.
 //
 // Accuracy: exact; effects that differ may still run alike. Errors: none. Source: [Derived].
