@@ -3,6 +3,7 @@ package chemistry
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc"
@@ -14,10 +15,11 @@ import (
 )
 
 // input is a pump's solution in this tank, as dosing takes it.
-func (r consumptionRequest) input(index int, f followed, all []followed) (dosing.Input, error) {
+func (r consumptionRequest) input(index int, f followed, all []followed) (dosing.Input, []envelope.Assumption,
+	error) {
 	p := r.pumps()[index]
 	if p.StockGL == nil && p.LabelML == nil {
-		return dosing.Input{}, &calc.ConflictError{Params: []string{"pumps"},
+		return dosing.Input{}, nil, &calc.ConflictError{Params: []string{"pumps"},
 			Reason: text.Of("demand_pump_needs_solution", nil)}
 	}
 	level := f.now()
@@ -37,7 +39,22 @@ func (r consumptionRequest) input(index int, f followed, all []followed) (dosing
 		ask.MagnesiumMgL = &level
 	}
 	q, err := ask.question()
-	return q.in, err
+	if err != nil {
+		return q.in, nil, err
+	}
+	var assumed []envelope.Assumption
+	for _, a := range q.assumed {
+		switch a.Pointer {
+		case "#/substance":
+			a.Pointer = fmt.Sprintf("#/pumps/%d/substance", index)
+		case "#/alkalinity", "#/calcium_mg_l": // nobody measured it
+			a.Pointer = "#/measurements/0" + a.Pointer[1:]
+		default:
+			continue
+		}
+		assumed = append(assumed, a)
+	}
+	return q.in, assumed, nil
 }
 
 // inRequest are the members of the request that a pump's own calculation may find fault with; what else it names
@@ -55,12 +72,7 @@ func inRequest(index int, name string) string {
 	return "measurements"
 }
 
-func (r consumptionRequest) programme(index int, f followed, all []followed) (dosingProgramme, error) {
-	p := r.pumps()[index]
-	in, err := r.input(index, f, all)
-	if err != nil {
-		return dosingProgramme{}, err
-	}
+func (r consumptionRequest) programme(in dosing.Input, p dosingPump, f followed) (dosingProgramme, error) {
 	shown := 1.0
 	if f.raise == dosing.Alkalinity {
 		shown = dkhPerMeq
@@ -109,6 +121,7 @@ func Consumption(_ context.Context, r consumptionRequest) (envelope.Answer[consu
 	}
 	out.compare()
 	warnings := []envelope.Warning{}
+	var assumed []envelope.Assumption
 	for i, p := range r.pumps() {
 		f := find(all, p.Raise)
 		if f == nil || f.demand().ADay <= 0 {
@@ -116,18 +129,27 @@ func Consumption(_ context.Context, r consumptionRequest) (envelope.Answer[consu
 				text.Params{"raised": p.Raise}), fmt.Sprintf("#/pumps/%d/raise", i)))
 			continue
 		}
-		programme, err := r.programme(i, *f, all)
+		in, taken, err := r.input(i, *f, all)
+		var programme dosingProgramme
+		if err == nil {
+			programme, err = r.programme(in, p, *f)
+		}
 		if err != nil {
 			return envelope.Answer[consumptionResponse]{}, renamed(err, func(name string) string {
 				return inRequest(i, name)
 			})
 		}
 		out.Programmes = append(out.Programmes, programme)
+		for _, a := range taken {
+			if !slices.ContainsFunc(assumed, func(o envelope.Assumption) bool { return o.Pointer == a.Pointer }) {
+				assumed = append(assumed, a)
+			}
+		}
 	}
 	headline := out.headline()
 	return envelope.Answer[consumptionResponse]{
 		Result: out, Headline: headline, Details: out.details(), KeyFigures: out.figures(), Actions: out.actions(),
-		Warnings: warnings, Cautions: r.cautions(), Sources: []string{"Moras2022", "CommonPractice"},
+		Warnings: warnings, Cautions: r.cautions(), Assumptions: assumed, Sources: []string{"Moras2022", "CommonPractice"},
 		Note: text.Of("demand_assumes_steady", nil),
 		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
 			return []chart.Chart{all[0].chart(u, headline)}, nil

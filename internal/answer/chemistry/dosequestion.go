@@ -59,6 +59,18 @@ func (q *doseQuestion) assume(member string, value any, unit string) {
 		Why: "common_practice", Note: text.Of("assumed_for_a_dose", nil)})
 }
 
+// assumeCalcium lists the calcium that nobody measured and that the saturation rests on.
+func (q *doseQuestion) assumeCalcium(tank carbonate.Input) error {
+	k, err := carbonate.ConstantsAt(tank.Salinity, tank.Water)
+	if err != nil {
+		return err
+	}
+	mgL, err := carbonate.CalciumMgL(k.Calcium, tank.Salinity, tank.Water)
+	q.assumed = append(q.assumed, envelope.Assumption{Pointer: "#/calcium_mg_l", Value: mgL, Unit: "mg/L",
+		Why: "source", Source: "Dickson2007", Note: text.Of("assumed_calcium_of_sea_water", nil)})
+	return err
+}
+
 func (r doseRequest) question() (doseQuestion, error) {
 	q := doseQuestion{perShown: 1, quantity: "dissolved", unit: "mg/L"}
 	alkalinity, unit := r.Alkalinity, r.AlkalinityUnit
@@ -74,6 +86,11 @@ func (r doseRequest) question() (doseQuestion, error) {
 		CalciumMgL: r.CalciumMgL, BoronShare: 1, SalinityPSU: r.SalinityPSU, WaterC: r.WaterC}.input()
 	if err != nil {
 		return q, err
+	}
+	if r.CalciumMgL == nil {
+		if err := q.assumeCalcium(tank); err != nil {
+			return q, err
+		}
 	}
 	q.in = dosing.Input{Raise: dosing.Raised(r.Raise), Tank: tank, VolumeL: r.VolumeL, Target: r.Target,
 		Purity: r.Purity, StockGL: r.StockGL, DosesADay: r.DosesADay}
