@@ -141,7 +141,8 @@ func Consumption(_ context.Context, r consumptionRequest) (envelope.Answer[consu
 		}
 		out.Programmes = append(out.Programmes, programme)
 		for _, a := range taken {
-			if !slices.ContainsFunc(assumed, func(o envelope.Assumption) bool { return o.Pointer == a.Pointer }) {
+			listed := func(other envelope.Assumption) bool { return other.Pointer == a.Pointer }
+			if !slices.ContainsFunc(assumed, listed) {
 				assumed = append(assumed, a)
 			}
 		}
