@@ -150,8 +150,8 @@ func Consumption(_ context.Context, r consumptionRequest) (envelope.Answer[consu
 	headline := out.headline()
 	return envelope.Answer[consumptionResponse]{
 		Result: out, Headline: headline, Details: out.details(), KeyFigures: out.figures(), Actions: out.actions(),
-		Warnings: warnings, Cautions: r.cautions(), Assumptions: assumed, Sources: []string{"Moras2022", "CommonPractice"},
-		Note: text.Of("demand_assumes_steady", nil),
+		Warnings: warnings, Cautions: r.cautions(), Assumptions: assumed,
+		Sources: []string{"Moras2022", "CommonPractice"}, Note: text.Of("demand_assumes_steady", nil),
 		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
 			return []chart.Chart{all[0].chart(u, headline)}, nil
 		},
