@@ -54,7 +54,7 @@ export interface paths {
         };
         /**
          * The codes of all texts
-         * @description Lists every text that an answer may hold: its code, its parameters with what they are and their units, and how it reads in English. An app that writes its own words takes code and parameters from an answer's list of texts. Codes are kept; new ones may come with any version.
+         * @description Lists every text that an answer may hold: its code, its parameters with what they are and their units, and how it reads in the language asked for. An app that writes its own words takes code and parameters from an answer's list of texts. Codes are kept; new ones may come with any version.
          */
         get: operations["listTexts"];
         put?: never;
@@ -9446,6 +9446,11 @@ export interface components {
              */
             units?: "metric" | "us";
             /**
+             * @description language of the texts; that of the batch where it is left out
+             * @enum {string}
+             */
+            language?: "en" | "de" | "es";
+            /**
              * @description as the parameter include
              * @enum {string}
              */
@@ -10205,6 +10210,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10219,6 +10226,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10233,6 +10242,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10247,6 +10258,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10261,6 +10274,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 Allow: components["headers"]["Allow"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
@@ -10276,6 +10291,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10290,6 +10307,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10304,6 +10323,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10318,6 +10339,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10332,6 +10355,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 "Retry-After": components["headers"]["Retry-After"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
@@ -10347,6 +10372,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 [name: string]: unknown;
             };
             content: {
@@ -10358,6 +10385,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 "Retry-After": components["headers"]["Retry-After"];
                 [name: string]: unknown;
             };
@@ -10370,6 +10399,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 ETag: components["headers"]["ETag"];
                 "Cache-Control": components["headers"]["Cache-Control"];
                 [name: string]: unknown;
@@ -10389,6 +10420,11 @@ export interface components {
          */
         units: "metric" | "us";
         /**
+         * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+         * @example de
+         */
+        language: "en" | "de" | "es";
+        /**
          * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
          * @example charts
          */
@@ -10406,6 +10442,10 @@ export interface components {
     };
     requestBodies: never;
     headers: {
+        /** @description language of the texts */
+        "Content-Language": "en" | "de" | "es";
+        /** @description fields of the request that the answer depends on */
+        Vary: string;
         /** @description pages of any origin may read the answer */
         "Access-Control-Allow-Origin": "*";
         /** @description identifies this request in our log */
@@ -10507,7 +10547,13 @@ export interface operations {
     };
     listTexts: {
         parameters: {
-            query?: never;
+            query?: {
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+            };
             header?: never;
             path?: never;
             cookie?: never;
@@ -10524,6 +10570,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10544,7 +10592,13 @@ export interface operations {
     };
     getProblem: {
         parameters: {
-            query?: never;
+            query?: {
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+            };
             header?: never;
             path: {
                 /**
@@ -10567,6 +10621,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10624,6 +10680,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -10645,6 +10706,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10672,6 +10735,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -10695,6 +10763,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -10765,6 +10835,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -10796,6 +10871,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10822,6 +10899,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -10856,6 +10938,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -10936,6 +11020,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -10957,6 +11046,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10984,6 +11075,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11007,6 +11103,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11107,6 +11205,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11128,6 +11231,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11155,6 +11260,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11178,6 +11288,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11258,6 +11370,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11279,6 +11396,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11306,6 +11425,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11329,6 +11453,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11359,6 +11485,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11382,6 +11513,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11511,6 +11644,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11532,6 +11670,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11559,6 +11699,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11582,6 +11727,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11677,6 +11824,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11698,6 +11850,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11725,6 +11879,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11748,6 +11907,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11838,6 +11999,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11859,6 +12025,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11886,6 +12054,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11909,6 +12082,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11994,6 +12169,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12025,6 +12205,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12051,6 +12233,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12085,6 +12272,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12290,6 +12479,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12321,6 +12515,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12347,6 +12543,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12381,6 +12582,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12496,6 +12699,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12527,6 +12735,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12553,6 +12763,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12587,6 +12802,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12617,6 +12834,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12640,6 +12862,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12799,6 +13023,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12830,6 +13059,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12856,6 +13087,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12890,6 +13126,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13114,6 +13352,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13145,6 +13388,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13171,6 +13416,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13205,6 +13455,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13414,6 +13666,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13445,6 +13702,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13471,6 +13730,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13505,6 +13769,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13685,6 +13951,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13716,6 +13987,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13742,6 +14015,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13776,6 +14054,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13805,6 +14085,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13839,6 +14124,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13868,6 +14155,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13891,6 +14183,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13920,6 +14214,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13943,6 +14242,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13972,6 +14273,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13995,6 +14301,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14024,6 +14332,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14047,6 +14360,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14076,6 +14391,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14099,6 +14419,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14163,6 +14485,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14184,6 +14511,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14211,6 +14540,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14234,6 +14568,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14264,6 +14600,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14287,6 +14628,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14541,6 +14884,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14572,6 +14920,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14598,6 +14948,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -14632,6 +14987,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14667,6 +15024,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14688,6 +15050,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14715,6 +15079,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14738,6 +15107,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14768,6 +15139,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14791,6 +15167,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14825,6 +15203,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14846,6 +15229,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14873,6 +15258,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14896,6 +15286,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14931,6 +15323,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14952,6 +15349,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14979,6 +15378,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15002,6 +15406,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15062,6 +15468,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15083,6 +15494,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15110,6 +15523,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15133,6 +15551,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15173,6 +15593,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15194,6 +15619,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15228,6 +15655,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15251,6 +15683,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
