@@ -45,7 +45,7 @@ func parsed(t *testing.T, file []byte) map[string]map[string]string {
 
 // Every code has its English, and the English uses the parameters that the code declares.
 func TestEnglishIsWhole(t *testing.T) {
-	said := parsed(t, english)
+	said := parsed(t, fileOf(t, English))
 	for list, words := range Words {
 		for _, w := range words {
 			assert.NotEmpty(t, said[list+"_"+w], "%s_%s has no English", list, w)

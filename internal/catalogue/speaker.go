@@ -9,6 +9,8 @@ import (
 	"github.com/nicksnyder/go-i18n/v2/i18n"
 	"golang.org/x/text/message"
 	"golang.org/x/text/number"
+
+	"saltwright/internal/unit"
 )
 
 // Units is what system the numbers in texts are written in; numbers of results are metric always.
@@ -19,12 +21,35 @@ const (
 	US     Units = "us"
 )
 
-// Speaker speaks one language to readers of one system of units. It is safe for concurrent use.
+// Reader is whom a text is written for.
+type Reader struct {
+	Language Language
+	Units    Units
+}
+
+// Speaker speaks to readers of one language and one system of units. It is safe for concurrent use.
 type Speaker struct {
-	units     Units
+	Reader
 	localizer *i18n.Localizer
 	printer   *message.Printer
 }
+
+var speakers = map[Reader]*Speaker{}
+
+// Speaker returns who speaks to a reader: in English where the language is not known, in metric units where the system
+// of units is not.
+func (r Reader) Speaker() *Speaker {
+	if !r.Language.known() {
+		r.Language = English
+	}
+	if r.Units != US {
+		r.Units = Metric
+	}
+	return speakers[r]
+}
+
+// For returns the speaker of English for readers of a system of units.
+func For(u Units) *Speaker { return Reader{English, u}.Speaker() }
 
 // toward is the side that a limit is rounded to.
 type toward int
@@ -57,6 +82,20 @@ func (s *Speaker) digits(x float64, decimals int, trimmed bool, side toward) str
 	written := s.printer.Sprint(number.Decimal(x, number.MinFractionDigits(least),
 		number.MaxFractionDigits(decimals)))
 	return strings.ReplaceAll(written, "-", "−")
+}
+
+// unitWords are the codes of the units that are words, by the name in the contract; signs need no translation.
+var unitWords = map[string]string{
+	"dKH/d": "unit_dkh_a_day", "mg/(L d)": "unit_mg_l_a_day", "currency": "unit_money",
+}
+
+// Unit is how the reader writes a unit of the contract; empty for a pure number.
+func (s *Speaker) Unit(name string) string {
+	if code, ok := unitWords[name]; ok {
+		return s.text(code)
+	}
+	_, written := unit.Of(name).For(s.Units == US, 0)
+	return written
 }
 
 func (s *Speaker) localize(code string, data map[string]string, count any) string {

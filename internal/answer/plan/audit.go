@@ -246,7 +246,7 @@ func AuditPlan(
 	detail, _ := asked.Parameter("detail").(string)
 	return envelope.Answer[planAuditResponse]{
 		Result: newPlanAuditResponse(found).shortened(detail), Brief: detail == "brief",
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+		Charts: func(u catalogue.Reader) ([]chart.Chart, error) {
 			runs, err := audited.Timelines(ctx, mostCourses)
 			return courseCharts(picture.For(u), runs), err
 		},
