@@ -19,7 +19,7 @@ import (
 	"saltwright/internal/catalogue"
 )
 
-//go:embed ??.yaml
+//go:embed *.yaml
 var files embed.FS
 
 // Voice says the phrases of one language. It is safe for concurrent use.
@@ -27,6 +27,7 @@ type Voice struct {
 	Language  catalogue.Language
 	localizer *i18n.Localizer
 	messages  map[string]*i18n.Message
+	contract  map[string]string // what the contract says in English, and what the language says for it
 }
 
 var voices = map[catalogue.Language]*Voice{}
@@ -40,7 +41,12 @@ func init() {
 		must(err)
 		file, err := bundle.ParseMessageFileBytes(data, name)
 		must(err)
-		v := &Voice{l, i18n.NewLocalizer(bundle, string(l)), map[string]*i18n.Message{}}
+		v := &Voice{l, i18n.NewLocalizer(bundle, string(l)), map[string]*i18n.Message{}, nil}
+		if l != catalogue.English {
+			words, err := files.ReadFile("contract." + name)
+			must(err)
+			must(yaml.Unmarshal(words, &v.contract))
+		}
 		for _, m := range file.Messages {
 			v.messages[m.ID] = m
 			spoken := *m
@@ -76,6 +82,15 @@ func (v *Voice) Markup(code string, params ...any) template.HTML {
 		data[fmt.Sprint(params[i])] = template.HTMLEscapeString(fmt.Sprint(params[i+1]))
 	}
 	return template.HTML(v.localize(code, data)) // #nosec G203 -- a file of ours, with parameters escaped above
+}
+
+// Contract says what a description, a title or a word of the contract says: in English where the language has no words
+// for it.
+func (v *Voice) Contract(english string) string {
+	if said := v.contract[english]; said != "" {
+		return said
+	}
+	return english
 }
 
 // Has tells whether there is a phrase with this code.

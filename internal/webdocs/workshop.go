@@ -16,6 +16,7 @@ import (
 	"saltwright/internal/chart"
 	"saltwright/internal/drawing"
 	"saltwright/internal/packed"
+	"saltwright/internal/phrase"
 )
 
 // benchPage is a plan on the bench: its parts, its drawing, and what the audit finds. Every state of it is an address.
@@ -143,14 +144,14 @@ func (s *Site) bench(w http.ResponseWriter, r *http.Request, status int, documen
 		return
 	}
 	if b.Form = form; form == nil && b.Part != "" {
-		b.Form = s.partFormOf(document, b.Part, b.US)
+		b.Form = s.partFormOf(readerOf(r).Voice, document, b.Part, b.US)
 	}
 	if b.Form != nil {
 		b.Form.ghosts(assumed)
 	}
 	shown := drawing.Shown{Chosen: idAt(document, b.Part)}
 	if told != nil {
-		s.tell(b, m, told)
+		s.tell(readerOf(r).Voice, b, m, told)
 		if f := told.fault(b.Fault); f != nil {
 			shown = drawing.Shown{Failed: f.Element}
 		}
@@ -226,7 +227,7 @@ func (s *Site) auditOf(r *http.Request, document plan, b *benchPage) (*auditedPl
 	if err := json.NewDecoder(bytes.NewReader(data)).Decode(&told); err != nil {
 		return nil, nil, fmt.Errorf("webdocs: audit: %w", err)
 	}
-	x := calculatorNamed(s.contract, strings.TrimPrefix(auditPath, "/v1/"))
+	x := s.calculatorFor(r, strings.TrimPrefix(auditPath, "/v1/"))
 	res, err := readResult(x, data, b.Units)
 	if err != nil {
 		return nil, nil, err
@@ -270,7 +271,7 @@ var stateWords = map[string]string{
 }
 
 // tell puts what the audit found on the page, worst first as the audit has it.
-func (s *Site) tell(b *benchPage, m *drawing.Model, told *auditedPlan) {
+func (s *Site) tell(v *phrase.Voice, b *benchPage, m *drawing.Model, told *auditedPlan) {
 	switch {
 	case told.Result.Lost > 0:
 		b.State = "lost"
@@ -297,7 +298,7 @@ func (s *Site) tell(b *benchPage, m *drawing.Model, told *auditedPlan) {
 	for _, f := range told.Result.Faults {
 		named := slices.ContainsFunc(all, func(one failure) bool { return one.Fault == f.ID })
 		if f.Verdict == "rescued" && f.Alarm != nil && !named {
-			after := durationText(&f.Alarm.RaisedH)
+			after := durationText(v, &f.Alarm.RaisedH)
 			b.Saved = append(b.Saved, failure{Fault: f.ID, State: f.Verdict, Word: stateWords[f.Verdict],
 				Message: capital(f.Sentence) + ": " + f.Alarm.ID + " tells you after " + after + ".",
 				Chosen:  f.ID == b.Fault})
@@ -306,12 +307,12 @@ func (s *Site) tell(b *benchPage, m *drawing.Model, told *auditedPlan) {
 	n := min(len(all), mostFailures)
 	b.Failures, b.More = all[:n], all[n:]
 	if f := told.fault(b.Fault); f != nil {
-		b.Course = courseOf(m, f, told.Charts)
+		b.Course = courseOf(v, m, f, told.Charts)
 	}
 }
 
 // courseOf draws how a failure goes: when it begins, when an alarm is raised, when somebody comes, and how it ends.
-func courseOf(m *drawing.Model, f *auditedFault, charts []chart.Chart) *course {
+func courseOf(v *phrase.Voice, m *drawing.Model, f *auditedFault, charts []chart.Chart) *course {
 	c := &course{Sentence: capital(f.Sentence) + ".", Room: f.Room}
 	values := map[string]string{}
 	for i := range charts {
@@ -357,12 +358,12 @@ func courseOf(m *drawing.Model, f *auditedFault, charts []chart.Chart) *course {
 	} else {
 		known = end == nil || a.RaisedH < *end
 		helped = end == nil || a.ActH < *end
-		add(a.RaisedH, "Alarm", a.ID+" tells you after "+durationText(&a.RaisedH)+".", values["alarm"],
+		add(a.RaisedH, "Alarm", a.ID+" tells you after "+durationText(v, &a.RaisedH)+".", values["alarm"],
 			drawing.Frame{State: state(a.RaisedH), Alarmed: true, LevelMM: share(a.RaisedH)})
 		at := drawing.Frame{State: drawing.Rescued, Alarmed: true, Helped: true, LevelMM: share(a.ActH)}
-		text := "Somebody is at the tank after " + durationText(&a.ActH) + "."
+		text := "Somebody is at the tank after " + durationText(v, &a.ActH) + "."
 		if !helped {
-			at.State, text = state(a.ActH), "Somebody is there after "+durationText(&a.ActH)+": too late."
+			at.State, text = state(a.ActH), "Somebody is there after "+durationText(v, &a.ActH)+": too late."
 		}
 		add(a.ActH, "Help", text, values["help"], at)
 	}
@@ -374,9 +375,9 @@ func courseOf(m *drawing.Model, f *auditedFault, charts []chart.Chart) *course {
 	case helped:
 		at.Helped = false
 		at.State = drawing.Harmed
-		add(*end, "Without help", word+" after "+durationText(end)+", if nobody came.", values["harm"], at)
+		add(*end, "Without help", word+" after "+durationText(v, end)+", if nobody came.", values["harm"], at)
 	default:
-		add(*end, name, word+" after "+durationText(end)+".", values[strings.ToLower(name)], at)
+		add(*end, name, word+" after "+durationText(v, end)+".", values[strings.ToLower(name)], at)
 	}
 	if f.Alarm == nil {
 		add(last, "Help", "Nobody comes before you are back.", "", drawing.Frame{State: drawing.State(f.Verdict),
