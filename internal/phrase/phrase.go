@@ -93,8 +93,20 @@ func (v *Voice) Contract(english string) string {
 	return english
 }
 
+// Described is Contract for what explains: nothing where the language has no words for it, since what it explains has a
+// name of its own.
+func (v *Voice) Described(english string) string {
+	if v.Language == catalogue.English {
+		return english
+	}
+	return v.contract[english]
+}
+
 // Has tells whether there is a phrase with this code.
 func (v *Voice) Has(code string) bool { return v.messages[code] != nil }
+
+// Text is how a phrase of others or of many reads, with its parameters in braces.
+func (v *Voice) Text(code string) string { return v.messages[code].Other }
 
 // Codes are those of all phrases, sorted.
 func (v *Voice) Codes() []string { return slices.Sorted(maps.Keys(v.messages)) }

@@ -75,7 +75,7 @@ const longestLabel = 46
 
 // label takes a member's description apart into a label and the rest.
 func label(v *phrase.Voice, m *contract.Member, unit string) (name, hint string) {
-	described := v.Contract(m.Schema.Description)
+	described := v.Described(m.Schema.Description)
 	head, tail, _ := strings.Cut(described, ";")
 	several := strings.Contains(strings.TrimSpace(head), " ") && !strings.HasPrefix(head, "of ")
 	if utf8.RuneCountInString(head) <= longestLabel && several {
