@@ -73,8 +73,9 @@ func build(calculate http.Handler, dist fs.FS, at Origin) (*Site, error) {
 }
 
 // embedding lists the elements that other people may embed.
-func (s *Site) embedding(*http.Request) (string, view, error) {
-	v := view{Title: "Embed", About: "Calculators for other people's pages.", Section: "embed", Body: s.widgets.list}
+func (s *Site) embedding(r *http.Request) (string, view, error) {
+	to := readerOf(r)
+	v := view{Title: to.Say("nav_embed"), About: to.Say("embed_about"), Section: "embed", Body: s.widgets.list}
 	return "embed", v, nil
 }
 
