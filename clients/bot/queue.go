@@ -32,8 +32,8 @@ type Queue interface {
 	// again later when answer returns an error.
 	Start(answer func(ctx context.Context, j Job) error) error
 
-	// Sending notes that the reply to a job is about to be sent. Before is true when that was noted already: then it may
-	// have arrived.
+	// Sending notes that the reply to a job is about to be sent. Before is true when that was noted already: then it
+	// may have arrived.
 	Sending(ctx context.Context, j Job) (before bool, err error)
 
 	// NotSent takes that note back.
