@@ -6,6 +6,7 @@ import (
 	"sort"
 
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
 )
 
@@ -112,9 +113,23 @@ func (h *HandOver) settings() {
 	for _, x := range p.Chillers {
 		thermostat(x.ID, x.ThermostatC)
 	}
+	h.gear(set)
 	if p.Sump != nil {
 		set("sump", "setting_water_line", p.Sump.WaterLevelMM, "mm", text.Of("why_water_line",
 			text.Params{"free": h.Report.Tank.FreeSumpL, "drains": h.Report.Tank.DrainBackL}))
+	}
+}
+
+// gear says where heaters hang and how often cups want emptying.
+func (h *HandOver) gear(set func(element, what string, value float64, unit string, why text.Text)) {
+	for _, x := range h.Report.Plan.Heaters {
+		if x.HeightMM != nil && *x.HeightMM < 0 {
+			set(x.ID, "setting_under_water", -*x.HeightMM, "mm", text.Of("why_under_water", nil))
+		}
+	}
+	for _, x := range h.Report.Plan.Skimmers {
+		set(x.ID, "setting_cup_lasts", x.CupL/x.SkimmateLDay*quantity.HoursPerDay, "h",
+			text.Of("why_cup_lasts", text.Params{"volume": x.CupL}))
 	}
 }
 

@@ -65,6 +65,7 @@ func Complete(in Plan) (Plan, []Assumption, error) {
 	c.attendance()
 	c.roomDevices()
 	c.leaks()
+	c.skimmers()
 	if err := checkCompleted(p); err != nil {
 		return Plan{}, nil, err
 	}
@@ -91,6 +92,8 @@ func (c *completion) note(param string, value any, unit string, why Why, note te
 	}
 	switch v := value.(type) {
 	case Place:
+		a.Value = string(v)
+	case WhenDry:
 		a.Value = string(v)
 	case float64:
 		a.Value = math.Round(v*1e6) / 1e6
@@ -188,6 +191,10 @@ func (c *completion) heatersAndChillers() {
 		at := fmt.Sprintf("heaters[%d].", i)
 		assume(c, &h.Place, c.wetPlace(), at+"place", "", WhyCommonPractice,
 			text.Of("assumed_plan_heater_place", nil))
+		if h.HeightMM != nil {
+			assume(c, &h.WhenDry, Shatters, at+"when_dry", "", WhyCommonPractice,
+				text.Of("assumed_plan_when_dry", nil))
+		}
 		if h.ThermostatC == nil && !c.driven(h.ID) {
 			assume(c, &h.ThermostatC, middle, at+"thermostat_c", "degC", WhyDerived,
 				text.Of("assumed_plan_heater_alone", nil))
@@ -281,6 +288,8 @@ func (c *completion) sensors() {
 		switch {
 		case s.Kind == LeakKind:
 			assume(c, &s.Place, OnFloor, at+"place", "", WhyDerived, text.Of("assumed_plan_leak_place", nil))
+		case s.Kind == LightKind:
+			assume(c, &s.Place, InDisplay, at+"place", "", WhyDerived, text.Of("assumed_plan_light_place", nil))
 		case s.Kind == LevelKind && s.Reservoir != nil:
 			assume(c, &s.Place, InReservoir, at+"place", "", WhyDerived, text.Of("assumed_plan_reservoir_place", nil))
 		default:

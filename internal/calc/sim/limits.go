@@ -17,6 +17,7 @@ func (c *Course) Discomforts() [LimitKinds]float64 {
 			out[k] = c.passed(k, Edge{At: c.s.Limits[k].Comfort})
 		}
 	}
+	out[HeaterDry] = c.firstBare()
 	return out
 }
 
@@ -26,6 +27,7 @@ func (c *Course) Discomforts() [LimitKinds]float64 {
 // Accuracy: rounding. Errors: none. Source: [NOAACoralReefWatch] for the dose of heat, [Derived] for the rest.
 func (c *Course) Harms() [LimitKinds]float64 {
 	out := c.crossed(func(l *Limit) []Edge { return []Edge{l.Harm} })
+	out[HeaterDry] = c.firstRanDry()
 	for k, lost := range c.Losses() {
 		out[k] = sooner(out[k], lost)
 	}

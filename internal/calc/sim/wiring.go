@@ -30,6 +30,13 @@ func (s *System) wired() *wiring {
 		if d.Thermostat >= 0 {
 			acts[d.Thermostat] = true
 		}
+		if d.Dry.Covered > 0 {
+			acts[d.Dry.Covered-1] = true
+		}
+		if d.Skim.Wet > 0 {
+			acts[d.Skim.Wet-1] = true
+		}
+		w.mayBreak = w.mayBreak || d.Dry.Opens > 0
 	}
 	for i, c := range s.Controls {
 		if c.RunLimitS > 0 {
