@@ -1331,10 +1331,14 @@ type HandOverAlarm struct {
 	Alarm string `json:"alarm"`
 	// what it listens to or watches
 	Sensor string `json:"sensor"`
-	// on which reading: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ
+	// on which reading: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ, lit, dark
 	When HandOverAlarmWhen `json:"when"`
 	// threshold of a temperature [degC] 0 to 60
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
+	// only from this time of day on
+	FromAt *string `json:"from_at,omitzero"`
+	// only until this time of day
+	ToAt *string `json:"to_at,omitzero"`
 	// delay [min] 0 to 100000
 	DelayMin float64 `json:"delay_min"`
 	// how it travels: audible, network, cellular
@@ -5620,6 +5624,8 @@ const (
 	HandOverAlarmWhenStartsOften HandOverAlarmWhen = "starts_often"
 	HandOverAlarmWhenStandsStill HandOverAlarmWhen = "stands_still"
 	HandOverAlarmWhenDiffer      HandOverAlarmWhen = "differ"
+	HandOverAlarmWhenLit         HandOverAlarmWhen = "lit"
+	HandOverAlarmWhenDark        HandOverAlarmWhen = "dark"
 )
 
 // IndexedOperationMethod is: HTTP method

@@ -9030,12 +9030,16 @@ export interface components {
              * @description on which reading
              * @enum {string}
              */
-            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ";
+            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ" | "lit" | "dark";
             /**
              * Format: double
              * @description threshold of a temperature
              */
             threshold_c?: number;
+            /** @description only from this time of day on */
+            from_at?: string;
+            /** @description only until this time of day */
+            to_at?: string;
             /**
              * Format: double
              * @description delay

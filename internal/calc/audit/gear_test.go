@@ -244,3 +244,46 @@ func TestASumpThatRisesWetsASkimmer(t *testing.T) {
 	assert.InDelta(t, 4.5, wet.Extremes.SpilledL, 0.2)
 	assert.InDelta(t, 3-0.5, dry.Extremes.SpilledL, 0.05)
 }
+
+// Every part that a plan may name besides heaters, pumps, lights and reservoirs has a test of the month, which says what
+// to do and what to see, and the settings that somebody needs on paper.
+func TestEveryNewPartIsTriedMonthly(t *testing.T) {
+	p := twoOutlets()
+	p.Heaters[0].HeightMM, p.Heaters[0].WhenDry = ptr(-150.0), ptr(plan.CutsOut)
+	p.Pumps[0].CloggedShare = ptr(0.3)
+	p.Overflows = []plan.Overflow{{ID: "weir"}}
+	p.ReturnLines = []plan.ReturnLine{{ID: "line", NozzleDepthMM: 60, SiphonHole: true}}
+	p.Leaks = []plan.Leak{{ID: "seam", Kind: plan.SeamLeak, FlowLH: 5}}
+	p.RoomDevices = []plan.RoomDevice{{ID: "radiator", Kind: plan.RoomHeating, WithoutC: 14, Supply: ptr("wall")}}
+	p.Power.Backups = []plan.Backup{{ID: "brick", Kind: plan.Battery, Supplies: []string{"wall"}, Hours: ptr(4.0),
+		Starts: plan.ByItself}}
+	x := plan.NewSkimmer("skimmer", 3, 0.2)
+	x.FullCup = plan.CupStops
+	p.Skimmers = []plan.Skimmer{x}
+	p.Sensors = []plan.Sensor{probe("probe"), {ID: "eye", Kind: plan.LightKind}}
+	p.Controls = []plan.Control{heatBy("warm", "probe", "coil")}
+	p.Contactors = []plan.Contactor{{ID: "coil", Outputs: []string{"heater"}}}
+	p.Boxes = []plan.Box{{ID: "brain", Holds: []string{"warm"}, DeadOutputs: plan.DeadOpen}}
+	night := told("night", "eye", plan.Lit, nil, plan.CellularPath)
+	night.FromAt, night.ToAt = ptr(plan.ClockTime("22:00")), ptr(plan.ClockTime("07:00"))
+	p.Alarms = []plan.Alarm{night, {ID: "long", Watches: "heater", When: plan.RunsLong, RunsMin: ptr(600.0),
+		Path: plan.CellularPath, OwnBattery: true}}
+	h := handOver(single(t, p))
+	tried := map[string]int{}
+	for _, trial := range h.Monthly {
+		assert.NotEmpty(t, trial.Do.Code)
+		assert.NotEmpty(t, trial.Expect.Code)
+		tried[trial.Element]++
+	}
+	for _, id := range []string{"heater", "lift", "weir", "line", "seam", "radiator", "brick", "skimmer", "eye", "coil",
+		"brain", "night", "long", "guard", "board"} {
+		assert.Positive(t, tried[id], id)
+	}
+	said := map[string]string{}
+	for _, s := range h.Settings {
+		said[s.Element] += s.What.Code + " "
+	}
+	assert.Contains(t, said["heater"], "setting_under_water")
+	assert.Contains(t, said["skimmer"], "setting_cup_lasts")
+	assert.Equal(t, night.FromAt, h.Thresholds[0].FromAt)
+}

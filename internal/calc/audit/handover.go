@@ -23,6 +23,7 @@ type Setting struct {
 type Threshold struct {
 	Alarm, Sensor, When string
 	ThresholdC          *float64
+	FromAt, ToAt        *plan.ClockTime // nil: all day
 	DelayMin            float64
 	Path                string
 	Beats               []string // faults whose harm it beats
@@ -140,8 +141,7 @@ func (h *HandOver) thresholds() {
 			listens = ids[0] // the first of several
 		}
 		t := Threshold{Alarm: a.ID, Sensor: listens, When: string(a.When), ThresholdC: a.ThresholdC,
-			DelayMin: a.DelayMin,
-			Path:     string(a.Path)}
+			FromAt: a.FromAt, ToAt: a.ToAt, DelayMin: a.DelayMin, Path: string(a.Path)}
 		for _, f := range h.Report.Faults {
 			if f.Verdict == Rescued && f.Alarm != nil && f.Alarm.ID == a.ID {
 				t.Beats = append(t.Beats, f.Fault.ID)
@@ -185,7 +185,13 @@ func (h *HandOver) gather(wanted func(FaultReport) bool) []Trial {
 // commission tries everything once.
 func (h *HandOver) commission() { h.Commission = h.gather(func(FaultReport) bool { return true }) }
 
-// monthly tries what would wait unseen, and the alarms that stand between a fault and the tank.
+// upkeep are the tests of parts that give notice before they fail: a look each month is worth more than to see it happen.
+var upkeep = []*test{
+	clearOverflow, freeLine, lookForSalt, feelStrip, wetPlug, followContacts, unplugBox, warmProbe, readClock,
+	pullBackup, pressButton, watchRoom, lookAtHeater, timeFlow, emptyCup, liftStop, coverSensor, runOn,
+}
+
+// monthly tries what would wait unseen, the alarms that stand between a fault and the tank, and what gives notice.
 func (h *HandOver) monthly() {
 	saves := map[string]bool{}
 	for _, t := range h.Thresholds {
@@ -193,5 +199,7 @@ func (h *HandOver) monthly() {
 			saves[t.Alarm] = true
 		}
 	}
-	h.Monthly = h.gather(func(f FaultReport) bool { return f.Hidden || saves[f.Fault.Element] })
+	h.Monthly = h.gather(func(f FaultReport) bool {
+		return f.Hidden || saves[f.Fault.Element] || slices.Contains(upkeep, f.Fault.try)
+	})
 }
