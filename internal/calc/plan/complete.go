@@ -121,7 +121,7 @@ func (c *completion) vessels() {
 		text.Of("assumed_plan_return_chamber", nil))
 	assume(c, &s.BaffleMM, math.Min(s.WaterLevelMM+baffleAboveWaterMM, s.HeightMM), "sump.baffle_mm", "mm",
 		WhyCommonPractice, text.Of("assumed_plan_baffle", text.Params{"above": baffleAboveWaterMM}))
-	assume(c, &s.ReturnIntakeMM, intakeShareOfLevel*s.WaterLevelMM, "sump.return_intake_mm", "mm",
+	assume(c, &s.ReturnIntakeMM, s.WaterLevelMM-s.UsualIntakeBelowMM(), "sump.return_intake_mm", "mm",
 		WhyCommonPractice, text.Of("assumed_plan_intake", nil))
 }
 

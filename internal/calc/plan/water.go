@@ -38,6 +38,11 @@ func (s Sump) WaterL() float64 {
 	return chamber*s.WaterLevelMM + (whole-chamber)**s.BaffleMM
 }
 
+// UsualIntakeBelowMM returns how far below the running level the return pump's intake of a sump is taken to be.
+//
+// Accuracy: none is known. Errors: none. Source: [CommonPractice].
+func (s Sump) UsualIntakeBelowMM() float64 { return (1 - intakeShareOfLevel) * s.WaterLevelMM }
+
 // AreaM2 returns the floor of a completed plan's reservoir.
 //
 // Accuracy: exact for a box. Errors: none. Source: [Derived].
