@@ -17,7 +17,7 @@ func (w *writer) heaters() {
 			severity = Note // it is safe, but gives no heat
 		}
 		stands, code := *h.HeightMM, ""
-		low := w.lowest(*h.Place)
+		low := w.p.LowestMM(*h.Place)
 		switch {
 		case stands >= 0:
 			code = "heater_above_water"
@@ -34,25 +34,6 @@ func (w *writer) heaters() {
 			Change:  text.Of("change_heater_lower", text.Params{"heater": h.ID, "below": -low}),
 		})
 	}
-}
-
-// lowest is where the water of a vessel comes to while pumps move it, from its normal line: down to the intake, or in a
-// display over a sump to where the return line lets it run back.
-func (w *writer) lowest(place plan.Place) float64 {
-	d, s := w.p.Display, w.p.Sump
-	switch {
-	case s == nil:
-		return -d.IntakeDropMM
-	case place == plan.InSump:
-		return *s.ReturnIntakeMM - s.WaterLevelMM
-	}
-	low := d.DrainBackMM
-	for _, line := range w.p.ReturnLines {
-		if !line.SiphonHole && !line.CheckValve {
-			low = max(low, line.NozzleDepthMM)
-		}
-	}
-	return -low
 }
 
 // skimmers reports cups that fill while nobody is there and then run onto the floor.

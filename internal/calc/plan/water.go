@@ -79,6 +79,26 @@ func (p Plan) HeatSystem() heat.System {
 	return system
 }
 
+// LowestMM returns where the water of a vessel of a completed plan comes to while pumps move it, from its normal line:
+// down to the intake, or in a display over a sump to where the return lets it run back.
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func (p Plan) LowestMM(place Place) float64 {
+	switch {
+	case p.Sump == nil:
+		return -p.Display.IntakeDropMM
+	case place == InSump:
+		return *p.Sump.ReturnIntakeMM - p.Sump.WaterLevelMM
+	}
+	low := p.Display.DrainBackMM
+	for _, line := range p.ReturnLines {
+		if !line.SiphonHole && !line.CheckValve {
+			low = max(low, line.NozzleDepthMM)
+		}
+	}
+	return -low
+}
+
 // HarmlessDilutionL returns the fresh water that brings a completed plan's water just to its low harm
 // limit, spilling left out.
 //
