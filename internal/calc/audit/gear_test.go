@@ -9,8 +9,8 @@ import (
 	"saltwright/internal/calc/plan"
 )
 
-// Every prediction of this file was worked by hand and written before the plan was audited. All tanks are bare(): 0.5 m²
-// of surface, 225 L of water, 300 W of heat at 25.75 °C, which lose 144 W in 21 °C; or twoOutlets(), the same over a
+// Every prediction of this file was worked by hand and written before the plan was audited. All tanks are bare(): 0.5
+// m² of surface, 225 L of water, 300 W of heat at 25.75 °C, which lose 144 W in 21 °C; or twoOutlets(), the same over a
 // sump whose return chamber is 150 x 350 mm, 0.0525 m².
 
 func crossing(f FaultReport, loss string) *Crossing {
@@ -82,10 +82,11 @@ func TestADisplayThatRunsBackUncoversAHeater(t *testing.T) {
 	assert.NotContains(t, codes(build(-20, plan.Burns).Findings), "heater_above_drain_back")
 }
 
-// The return chamber stands 220 mm deep and its intake at 110 mm, so that a blocked overflow lets it fall by 110 mm in a
-// minute: a heater that ends 60 mm under the line stands dry at once, one at 120 mm does not. The own cut-out of a heater
-// is tested like any protection: without it the heater breaks only together with the overflow, a pair. Wrong: what the
-// whole sump evaporates, some 0.05 L/h, comes out of the chamber, 10 mm of it in 10 h. At 200 mm it stays covered.
+// The return chamber stands 220 mm deep and its intake at 110 mm, so that a blocked overflow lets it fall by 110 mm in
+// a minute: a heater that ends 60 mm under the line stands dry at once, one at 120 mm does not. The own cut-out of a
+// heater is tested like any protection: without it the heater breaks only together with the overflow, a pair. Wrong:
+// what the whole sump evaporates, some 0.05 L/h, comes out of the chamber, 10 mm of it in 10 h. At 200 mm it stays
+// covered.
 func TestABlockedOverflowUncoversAHeater(t *testing.T) {
 	build := func(height float64, kind plan.WhenDry) Report {
 		p := twoOutlets()
@@ -119,8 +120,8 @@ func TestAHeaterAboveTheWater(t *testing.T) {
 }
 
 // The lamp goes on at 11 and off at 21, and somebody leaves at 8. Stuck on, it is seen at 22:00 + 5 min, 14.08 h after;
-// dead, at 12:00 + 5 min, 4.08 h after. With nothing broken neither alarm stands. A sensor that reports darkness whatever
-// there is raises the second alarm, and the first never.
+// dead, at 12:00 + 5 min, 4.08 h after. With nothing broken neither alarm stands. A sensor that reports darkness
+// whatever there is raises the second alarm, and the first never.
 func TestALightSensorSeesALamp(t *testing.T) {
 	p := bare()
 	p.Sensors = []plan.Sensor{{ID: "eye", Kind: plan.LightKind}}
@@ -164,8 +165,8 @@ func TestACloggedReturn(t *testing.T) {
 }
 
 // A cup of 2 L at 0.2 L/d lasts 240 h. Ten times as wet it is full after 24 h; with a stop the skimmer then stands, and
-// nothing is harmed. Onto the floor, 2 L/d run on: one litre, the harm limit, 12 h later, at 36 h. Nominally 0.6 L go in
-// the 72 h of an absence, and the whole 2 L of an absence of 14 days: the floor is wet after 240 h.
+// nothing is harmed. Onto the floor, 2 L/d run on: one litre, the harm limit, 12 h later, at 36 h. Nominally 0.6 L go
+// in the 72 h of an absence, and the whole 2 L of an absence of 14 days: the floor is wet after 240 h.
 func TestACupThatFills(t *testing.T) {
 	build := func(full plan.FullCup) plan.Plan {
 		p := bare()
@@ -227,9 +228,9 @@ func TestWetFoamAndTopOffDilute(t *testing.T) {
 }
 
 // The return stops and 7.5 L run down: over 0.21 m² and a chamber of 0.0525 m² the sump rises by 20 mm in the chamber
-// and then by (7.5 - 1.05)/0.21 = 30.7 mm: 50.7 mm. A skimmer that foams wet above 40 mm does, one above 60 mm does not:
-// 30 L or 3 L in three days, less the cup. Wrong: what it skims lowers the sump. Down to 39 mm there are 2.5 L, which go
-// with 0.05 L/h of evaporation in 5.3 h, 2.2 L of them as foam; 2.8 L follow in the rest: 5.0 - 0.5 L.
+// and then by (7.5 - 1.05)/0.21 = 30.7 mm: 50.7 mm. A skimmer that foams wet above 40 mm does, one above 60 mm does
+// not: 30 L or 3 L in three days, less the cup. Wrong: what it skims lowers the sump. Down to 39 mm there are 2.5 L,
+// which go with 0.05 L/h of evaporation in 5.3 h, 2.2 L of them as foam; 2.8 L follow in the rest: 5.0 - 0.5 L.
 func TestASumpThatRisesWetsASkimmer(t *testing.T) {
 	build := func(above float64) FaultReport {
 		p := twoOutlets()
@@ -245,8 +246,8 @@ func TestASumpThatRisesWetsASkimmer(t *testing.T) {
 	assert.InDelta(t, 3-0.5, dry.Extremes.SpilledL, 0.05)
 }
 
-// Every part that a plan may name besides heaters, pumps, lights and reservoirs has a test of the month, which says what
-// to do and what to see, and the settings that somebody needs on paper.
+// Every part that a plan may name besides heaters, pumps, lights and reservoirs has a test of the month, which says
+// what to do and what to see, and the settings that somebody needs on paper.
 func TestEveryNewPartIsTriedMonthly(t *testing.T) {
 	p := twoOutlets()
 	p.Heaters[0].HeightMM, p.Heaters[0].WhenDry = ptr(-150.0), ptr(plan.CutsOut)

@@ -185,7 +185,8 @@ func (h *HandOver) gather(wanted func(FaultReport) bool) []Trial {
 // commission tries everything once.
 func (h *HandOver) commission() { h.Commission = h.gather(func(FaultReport) bool { return true }) }
 
-// upkeep are the tests of parts that give notice before they fail: a look each month is worth more than to see it happen.
+// upkeep are the tests of parts that give notice before they fail: a look each month is worth more than to see it
+// happen.
 var upkeep = []*test{
 	clearOverflow, freeLine, lookForSalt, feelStrip, wetPlug, followContacts, unplugBox, warmProbe, readClock,
 	pullBackup, pressButton, watchRoom, lookAtHeater, timeFlow, emptyCup, liftStop, coverSensor, runOn,

@@ -8,6 +8,8 @@ import (
 
 // How alarms on running are set; all of it common practice, no source.
 const (
+	controlBandK     = 0.4
+	lineBandMM       = 4
 	leastWatchH      = 4.0  // a shorter run of a heater is no news
 	leastRestH       = 24.0 // nor is a day in which the top-off does not run
 	mostWatchH       = 48.0 // a longer one comes too late to help

@@ -11,11 +11,9 @@ import (
 // The design's fixed values; all of them common practice, no source.
 const (
 	thermostatBandK  = 0.6
-	controlBandK     = 0.4
 	spareBelowK      = 0.7   // the other heaters' thermostats, below the set-point
 	oneSpareUpToW    = 150.0 // up to here one heater stands by however many may be used
 	fanAboveK        = 0.9   // where the fan starts, above the set-point
-	lineBandMM       = 4
 	floatBandMM      = 2
 	lampRampMin      = 90
 	proofTestDays    = 30

@@ -19,7 +19,6 @@ const (
 	circulationPumpWPerL = 0.05 // W per litre of display; common practice, no source
 	returnChamberShare   = 0.25 // of the sump's length; common practice, no source
 	baffleAboveWaterMM   = 20.0 // common practice, no source
-	intakeShareOfLevel   = 0.5  // of the running level; common practice, no source
 	lengthPerDepth       = 2.0  // a display twice as long as wide and as deep as wide; common practice, no source
 	lineEndAboveWaterMM  = 50.0 // common practice, no source
 	lightRampMin         = 60.0 // common practice, no source
@@ -428,5 +427,12 @@ func (c *completion) boxes() {
 				*e.circuit = b.Circuit
 			}
 		}
+	}
+}
+
+func (c *completion) skimmers() {
+	for i := range c.p.Skimmers {
+		assume(c, &c.p.Skimmers[i].Place, c.wetPlace(), fmt.Sprintf("skimmers[%d].place", i), "", WhyCommonPractice,
+			text.Of("assumed_plan_skimmer_place", nil))
 	}
 }

@@ -96,6 +96,16 @@ type Leak struct {
 	FlowLH   float64
 }
 
+// WhenDry is what a heater does that runs out of the water.
+type WhenDry string
+
+// What a heater may do. One that cuts out heats again once it is covered; the others never do.
+const (
+	CutsOut  WhenDry = "cuts_out"
+	Burns    WhenDry = "burns"
+	Shatters WhenDry = "shatters" // and trips what protects its circuit
+)
+
 // Skimmer foams what the animals leave into a cup. The water that goes with it is tank water: top-off replaces it with
 // fresh water.
 type Skimmer struct {

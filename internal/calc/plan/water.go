@@ -38,6 +38,9 @@ func (s Sump) WaterL() float64 {
 	return chamber*s.WaterLevelMM + (whole-chamber)**s.BaffleMM
 }
 
+// intakeShareOfLevel is how high an intake usually stands, of the running level; common practice, no source.
+const intakeShareOfLevel = 0.5
+
 // UsualIntakeBelowMM returns how far below the running level the return pump's intake of a sump is taken to be.
 //
 // Accuracy: none is known. Errors: none. Source: [CommonPractice].

@@ -1,7 +1,5 @@
 package sim
 
-import "saltwright/internal/calc/plan"
-
 // flowShare is the share of the return flow that clogged pumps leave: of all return pumps, running or not.
 func (f *faultState) flowShare(s *System) float64 {
 	share := 1.0
@@ -36,23 +34,4 @@ func (r *run) moves(i int) float64 {
 		return 1
 	}
 	return 0
-}
-
-// clogging says what is left of a pump's flow.
-func (c *compiler) clogging(x plan.Pump) Clogging {
-	var out Clogging
-	if x.CloggedShare == nil {
-		return out
-	}
-	out.Left = *x.CloggedShare
-	sum := 0.0
-	for _, p := range c.p.Pumps {
-		if p.Role == plan.ReturnRole {
-			sum += p.FlowLH
-		}
-	}
-	if x.Role == plan.ReturnRole {
-		out.Return = x.FlowLH / sum
-	}
-	return out
 }

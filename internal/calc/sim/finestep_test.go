@@ -108,12 +108,12 @@ type fineSiphon struct {
 }
 
 type fineFaults struct {
-	siphon fineSiphon
-	skimS  float64 // L/s out of the sump, in
-	// place of a skimmer with a cup of 2 L
-	clogged                                                                         float64 // share of the return flow that is left; 0: all
 	heaterRelayWelded, thermostatWelded, fillWelded, returnDead, lampOn, heaterDead bool
-	offset                                                                          float64
+
+	siphon  fineSiphon
+	offset  float64
+	skimS   float64 // out of the sump by a skimmer with a cup of 2 L, L/s
+	clogged float64 // share of the return flow that is left; 0: all
 }
 
 func (f *fine) run(s *System, faults fineFaults, seconds, dt float64) {
@@ -204,7 +204,8 @@ func (f *fine) run(s *System, faults fineFaults, seconds, dt float64) {
 		if heater {
 			f.heaterS += dt
 		}
-		f.o2 += dt * (map[bool]float64{true: 0.045 + left*(0.4-0.045), false: 0.045}[flowing]/3600*(6.7-f.o2) - 0.15/3600)
+		exchange := map[bool]float64{true: 0.045 + left*(0.4-0.045), false: 0.045}[flowing]
+		f.o2 += dt * (exchange/3600*(6.7-f.o2) - 0.15/3600)
 		rim := 0.06*20 + 0.3*(150-20)
 		if flowing {
 			salt := f.sd * (360 + f.level)

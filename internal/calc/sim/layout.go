@@ -161,6 +161,3 @@ func (r *run) evaporates(n, fan int) Line {
 	}
 	return r.bands(n)[r.band[n]].EvaporationLS[fan]
 }
-
-// spare returns the water that a node may lose before it has dried out, L.
-func (r *run) spare(n int) float64 { return r.left(n) - driedShare*r.s.Node[n].VolumeL }

@@ -99,3 +99,33 @@ func (c *Course) past(k LimitKind, limit, seconds float64) timeline {
 	p := comparing{quantity: q.Quantity, state: true, low: limit, high: limit + limitBand}
 	return c.compared(q, p.from(c.start.value(q)), false, seconds).not()
 }
+
+// firstRanDry returns when the first heater ran dry and broke, s, or Never.
+func (c *Course) firstRanDry() float64 {
+	first := Never
+	for _, at := range c.ranDry {
+		if at < c.EndS-timeTolerance {
+			first = sooner(first, at)
+		}
+	}
+	return first
+}
+
+// bare returns when a device first stood out of the water, running or not, s, or Never.
+func (c *Course) bare(i int) float64 {
+	d := &c.s.Devices[i]
+	if d.Dry.Covered == 0 {
+		return Never
+	}
+	covered := c.said(d.Dry.Covered-1, sensorFault{})
+	return covered.not().lasting(0, c.EndS)
+}
+
+// firstBare returns when the first of all devices did.
+func (c *Course) firstBare() float64 {
+	first := Never
+	for i := range c.s.Devices {
+		first = sooner(first, c.bare(i))
+	}
+	return first
+}

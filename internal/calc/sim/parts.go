@@ -22,6 +22,13 @@ type ReturnLine struct {
 	Stops  bool    // a hole above the nozzle or a check valve keeps it from running back
 }
 
+// Dryness is what becomes of a heater that stands out of the water.
+type Dryness struct {
+	Covered int  // the comparator that says whether water covers it, counted from 1; 0: it always does
+	CutsOut bool // it is off while it stands dry, and heats again when it is covered
+	Opens   int  // the circuit that opens when it breaks, counted from 1; 0: none
+}
+
 // Clogging is what is left of a pump's flow when it clogs.
 type Clogging struct {
 	Left   float64 // share of its flow; 0: that is not tried

@@ -1,10 +1,5 @@
 package sim
 
-import (
-	"saltwright/internal/calc/plan"
-	"saltwright/internal/calc/quantity"
-)
-
 // skims finds what skimmers take out of the water now.
 func (r *run) skims(l *leaking) {
 	if r.cups == nil {
@@ -83,33 +78,4 @@ func (r *run) takeCups() {
 	for i := range r.course.cupFull {
 		r.course.cupFull[i] = Never
 	}
-}
-
-// skimmers adds the skimmers of a plan.
-func (c *compiler) skimmers() {
-	full := map[plan.FullCup]CupFull{plan.CupStops: Stops, plan.CupReturns: RunsBack, plan.CupSpills: RunsOver}
-	for _, x := range c.p.Skimmers {
-		k := Skimming{
-			Node: nodeOf(*x.Place), CupL: x.CupL, FlowLS: x.SkimmateLDay / daySeconds, WetTimes: x.WetTimes,
-			Full: full[x.FullCup], Airs: x.AerationShare,
-		}
-		if x.WetAboveMM != nil {
-			k.Wet = c.heightIn(*x.Place, *x.WetAboveMM-coveredAgainMM, *x.WetAboveMM) + 1
-		}
-		d := Device{ID: x.ID, Kind: Skimmer, Circuit: c.circ[*x.Circuit], ElectricW: x.PowerW, Programme: -1,
-			Thermostat: -1, Skim: k}
-		d.HeatW[k.Node] = x.PowerW * x.HeatShare
-		c.s.Devices = append(c.s.Devices, d)
-		c.device[x.ID] = len(c.s.Devices) - 1
-	}
-}
-
-// heightIn adds a comparator of the water's height in a vessel: true at the higher mark, false at the lower.
-func (c *compiler) heightIn(place plan.Place, lowMM, highMM float64) int {
-	x := Comparator{Quantity: Level, Sensor: -1, Low: c.s.Chamber.VolumeAtL(lowMM), High: c.s.Chamber.VolumeAtL(highMM)}
-	if c.p.Sump != nil && place == plan.InDisplay {
-		area := *c.p.Display.LengthMM * *c.p.Display.WidthMM / quantity.SquareMMPerSquareMetre
-		x.Quantity, x.Low, x.High = DisplayLevel, area*lowMM, area*highMM
-	}
-	return c.comparator(x)
 }

@@ -6,16 +6,6 @@ import (
 	"saltwright/internal/calc/text"
 )
 
-// WhenDry is what a heater does that runs out of the water.
-type WhenDry string
-
-// What a heater may do. One that cuts out heats again once it is covered; the others never do.
-const (
-	CutsOut  WhenDry = "cuts_out"
-	Burns    WhenDry = "burns"
-	Shatters WhenDry = "shatters" // and trips what protects its circuit
-)
-
 // heaterHeights refuses a heater below the floor of its place, and one that says what it does dry but not when.
 func (c *checker) heaterHeights() {
 	for i, h := range c.p.Heaters {
