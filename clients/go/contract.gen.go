@@ -1331,10 +1331,14 @@ type HandOverAlarm struct {
 	Alarm string `json:"alarm"`
 	// what it listens to or watches
 	Sensor string `json:"sensor"`
-	// on which reading: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ
+	// on which reading: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ, lit, dark
 	When HandOverAlarmWhen `json:"when"`
 	// threshold of a temperature [degC] 0 to 60
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
+	// only from this time of day on
+	FromAt *string `json:"from_at,omitzero"`
+	// only until this time of day
+	ToAt *string `json:"to_at,omitzero"`
 	// delay [min] 0 to 100000
 	DelayMin float64 `json:"delay_min"`
 	// how it travels: audible, network, cellular
@@ -2669,7 +2673,7 @@ type PlanAlarm struct {
 	Rule *Rule `json:"rule,omitzero"`
 	// differ, of temperatures in one place: raised when they are further apart than this [K] 0.1 to 20
 	DifferK *float64 `json:"differ_k,omitzero"`
-	// reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ
+	// reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ; of a light sensor that lamps are lit, or dark: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ, lit, dark
 	When PlanAlarmWhen `json:"when"`
 	// on a temperature [degC] 5 to 36
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
@@ -2681,6 +2685,10 @@ type PlanAlarm struct {
 	Starts *int `json:"starts,omitzero"`
 	// starts_often: hours in which starts are counted; stands_still: raised when it does not run for so long [h] 0.1 to 720
 	WithinH *float64 `json:"within_h,omitzero"`
+	// lit and dark: only from this time of day on; with to_at, across midnight where that is earlier
+	FromAt *string `json:"from_at,omitzero"`
+	// lit and dark: only until this time of day
+	ToAt *string `json:"to_at,omitzero"`
 	// how long the reading must last [min] 0 to 1440 (left out: 5)
 	DelayMin *float64 `json:"delay_min,omitzero"`
 	// how it travels: a sound in the house, the home network, or the cellular network: audible, network, cellular
@@ -2969,7 +2977,7 @@ type PlanCost struct {
 
 // PlanCrossing is: A limit that was crossed; a time that is missing: it was not.
 type PlanCrossing struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry
 	Loss PlanCrossingLoss `json:"loss"`
 	// when the comfort band was left [h] 0 to 20000
 	ComfortH *float64 `json:"comfort_h,omitzero"`
@@ -3147,7 +3155,7 @@ type PlanFault struct {
 	ID string `json:"id"`
 	// id of the element, or mains or network
 	Element string `json:"element"`
-	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm, residual_current_device, strip, backup, overflow, return_line, room_device, leak, contactor, box
+	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm, residual_current_device, strip, backup, overflow, return_line, room_device, leak, contactor, box, skimmer
 	Kind PlanFaultKind `json:"kind"`
 	// how it fails
 	Mode string `json:"mode"`
@@ -3163,7 +3171,7 @@ type PlanFault struct {
 	Room PlanFaultRoom `json:"room"`
 	// limits crossed
 	Crossings []PlanCrossing `json:"crossings"`
-	// kind of the first harm or damage: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock
+	// kind of the first harm or damage: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry
 	FirstHarm *PlanFaultFirstHarm `json:"first_harm,omitzero"`
 	// when it came [h] 0 to 20000
 	HarmH *float64 `json:"harm_h,omitzero"`
@@ -3171,7 +3179,7 @@ type PlanFault struct {
 	FirstLoss *PlanFaultFirstLoss `json:"first_loss,omitzero"`
 	// when it came [h] 0 to 20000
 	LossH *float64 `json:"loss_h,omitzero"`
-	// damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot
+	// damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot, a heater out of the water
 	Damage []PlanFaultDamage `json:"damage"`
 	// When the display would be harmed by want of oxygen, by how much the livestock uses; a time that is missing: it would not. Left out where no demand within the spread does it.
 	OxygenSpread *PlanOxygenSpread `json:"oxygen_spread,omitzero"`
@@ -3259,6 +3267,10 @@ type PlanHeater struct {
 	PowerW float64 `json:"power_w"`
 	// where it is; left out: in the sump where there is one: display, sump
 	Place *PlanHeaterPlace `json:"place,omitzero"`
+	// highest heated end, from the normal water line of its place, below it negative; in a sump the water of the return chamber counts. Left out: it stays covered whatever the water does [mm] -3000 to 1000
+	HeightMm *float64 `json:"height_mm,omitzero"`
+	// what it does when it runs out of the water: cuts_out until it is covered again; burns, or shatters and trips what protects its circuit, and never heats again. Only with height_mm; left out: shatters: cuts_out, burns, shatters
+	WhenDry *PlanHeaterWhenDry `json:"when_dry,omitzero"`
 	// set-point of its own thermostat; left out: none where a control drives it [degC] 5 to 36
 	ThermostatC *float64 `json:"thermostat_c,omitzero"`
 	// its own thermostat: off to on [K] 0 to 5 (left out: 1)
@@ -3505,6 +3517,8 @@ type PlanPump struct {
 	Supply *string `json:"supply,omitzero"`
 	// once its supply has been dead it stays off until somebody starts it; left out: it starts again
 	StaysOffAfterOutage *bool `json:"stays_off_after_outage,omitzero"`
+	// share of its flow that is left when intake or rotor clogs. A clogged return couples sump and display less; less stream exchanges less oxygen. Left out: clogging is not tried [1] 0.05 to 0.95
+	CloggedShare *float64 `json:"clogged_share,omitzero"`
 }
 
 // PlanRemediesAnswer is: An answer: the result, and what to know about it.
@@ -3615,6 +3629,8 @@ type PlanRequest struct {
 	ReturnLines []PlanReturnLine `json:"return_lines,omitzero"`
 	// where water may run out onto the floor
 	Leaks []PlanLeak `json:"leaks,omitzero"`
+	// skimmers
+	Skimmers []PlanSkimmer `json:"skimmers,omitzero"`
 	// what heats and cools the room; none: the room stays as it is stated
 	RoomDevices []PlanRoomDevice `json:"room_devices,omitzero"`
 	// Circuits and outages.
@@ -3829,7 +3845,7 @@ type PlanSchedule struct {
 type PlanSensor struct {
 	// id of your own choosing
 	ID string `json:"id"`
-	// what it feels: temperature, level, flow, leak, power
+	// what it feels: temperature, level, flow, leak, power, light
 	Kind PlanSensorKind `json:"kind"`
 	// where it is; left out: in the sump where there is one: display, sump, reservoir, floor, room
 	Place *PlanSensorPlace `json:"place,omitzero"`
@@ -3843,6 +3859,36 @@ type PlanSensor struct {
 	AtL *float64 `json:"at_l,omitzero"`
 	// power: the circuit it watches; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// flow: share of the usual return flow below which it reports none; left out: only standing water [1] 0.05 to 0.95
+	LowFlowShare *float64 `json:"low_flow_share,omitzero"`
+}
+
+// PlanSkimmer is: A skimmer foams what the animals leave into a cup. What it takes out is tank water, which top-off replaces with fresh water. Its cup is empty when somebody leaves.
+type PlanSkimmer struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// where it is; left out: in the sump where there is one: display, sump
+	Place *PlanSkimmerPlace `json:"place,omitzero"`
+	// electric power [W] 0 to 1000 (left out: 10)
+	PowerW *float64 `json:"power_w,omitzero"`
+	// share of the power that ends as heat in the water [1] 0 to 1 (left out: 1)
+	HeatShare *float64 `json:"heat_share,omitzero"`
+	// what its cup holds [L] 0.05 to 200
+	CupL float64 `json:"cup_l"`
+	// what usually fills the cup [L/d] 0.01 to 100
+	SkimmateLDay float64 `json:"skimmate_l_day"`
+	// how many times as much it takes when it foams too wet [1] 1 to 1000 (left out: 10)
+	WetTimes *float64 `json:"wet_times,omitzero"`
+	// it foams too wet while the water of its place stands this high above its normal line, as in a sump when the return stops. Left out: the level does not matter [mm] 1 to 1000
+	WetAboveMm *float64 `json:"wet_above_mm,omitzero"`
+	// what a full cup does: stops it, returns to the tank, or runs onto the floor: stops, returns, floor (left out: floor)
+	FullCup *PlanSkimmerFullCup `json:"full_cup,omitzero"`
+	// share of the gas exchange of moving water that its air gives by itself; one in the sump gives it only while the return runs [1] 0 to 1 (left out: 0)
+	AerationShare *float64 `json:"aeration_share,omitzero"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanStrip is: An outlet strip.
@@ -4301,7 +4347,7 @@ type RiskElement struct {
 
 // RiskLoss is: One kind of loss.
 type RiskLoss struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry, switching_without_end
 	Loss RiskLossLoss `json:"loss"`
 	// in 100 tank-years [1/(100 a)] 0 to 1e+06
 	Per100 float64 `json:"per_100"`
@@ -4339,7 +4385,7 @@ type RiskResponseTime struct {
 
 // RiskSet is: A smallest set of faults that loses the tank where no alarm is answered in time.
 type RiskSet struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry, switching_without_end
 	Loss RiskSetLoss `json:"loss"`
 	// one, or two together; one may be a common cause of several
 	Faults []string `json:"faults"`
@@ -5578,6 +5624,8 @@ const (
 	HandOverAlarmWhenStartsOften HandOverAlarmWhen = "starts_often"
 	HandOverAlarmWhenStandsStill HandOverAlarmWhen = "stands_still"
 	HandOverAlarmWhenDiffer      HandOverAlarmWhen = "differ"
+	HandOverAlarmWhenLit         HandOverAlarmWhen = "lit"
+	HandOverAlarmWhenDark        HandOverAlarmWhen = "dark"
 )
 
 // IndexedOperationMethod is: HTTP method
@@ -5740,7 +5788,7 @@ const (
 	PathCellular Path = "cellular"
 )
 
-// PlanAlarmWhen is: reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ
+// PlanAlarmWhen is: reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ; of a light sensor that lamps are lit, or dark
 type PlanAlarmWhen string
 
 // What PlanAlarmWhen may be; an answer of a later contract may know more.
@@ -5755,6 +5803,8 @@ const (
 	PlanAlarmWhenStartsOften PlanAlarmWhen = "starts_often"
 	PlanAlarmWhenStandsStill PlanAlarmWhen = "stands_still"
 	PlanAlarmWhenDiffer      PlanAlarmWhen = "differ"
+	PlanAlarmWhenLit         PlanAlarmWhen = "lit"
+	PlanAlarmWhenDark        PlanAlarmWhen = "dark"
 )
 
 // PlanBackupKind is: what it is
@@ -5855,6 +5905,7 @@ const (
 	PlanCrossingLossSumpHot          PlanCrossingLoss = "sump_hot"
 	PlanCrossingLossTemperatureShock PlanCrossingLoss = "temperature_shock"
 	PlanCrossingLossSalinityShock    PlanCrossingLoss = "salinity_shock"
+	PlanCrossingLossHeaterDry        PlanCrossingLoss = "heater_dry"
 )
 
 // PlanFaultDamage is: kind of damage
@@ -5862,10 +5913,11 @@ type PlanFaultDamage string
 
 // What PlanFaultDamage may be; an answer of a later contract may know more.
 const (
-	PlanFaultDamageFlooded PlanFaultDamage = "flooded"
-	PlanFaultDamageRunDry  PlanFaultDamage = "run_dry"
-	PlanFaultDamageNoDark  PlanFaultDamage = "no_dark"
-	PlanFaultDamageSumpHot PlanFaultDamage = "sump_hot"
+	PlanFaultDamageFlooded   PlanFaultDamage = "flooded"
+	PlanFaultDamageRunDry    PlanFaultDamage = "run_dry"
+	PlanFaultDamageNoDark    PlanFaultDamage = "no_dark"
+	PlanFaultDamageSumpHot   PlanFaultDamage = "sump_hot"
+	PlanFaultDamageHeaterDry PlanFaultDamage = "heater_dry"
 )
 
 // PlanFaultFirstHarm is: kind of the first harm or damage
@@ -5885,6 +5937,7 @@ const (
 	PlanFaultFirstHarmSumpHot          PlanFaultFirstHarm = "sump_hot"
 	PlanFaultFirstHarmTemperatureShock PlanFaultFirstHarm = "temperature_shock"
 	PlanFaultFirstHarmSalinityShock    PlanFaultFirstHarm = "salinity_shock"
+	PlanFaultFirstHarmHeaterDry        PlanFaultFirstHarm = "heater_dry"
 )
 
 // PlanFaultFirstLoss is: kind of the first loss
@@ -5926,6 +5979,7 @@ const (
 	PlanFaultKindLeak                  PlanFaultKind = "leak"
 	PlanFaultKindContactor             PlanFaultKind = "contactor"
 	PlanFaultKindBox                   PlanFaultKind = "box"
+	PlanFaultKindSkimmer               PlanFaultKind = "skimmer"
 )
 
 // PlanFaultRoom is: state of the room
@@ -5966,6 +6020,16 @@ type PlanHeaterPlace string
 const (
 	PlanHeaterPlaceDisplay PlanHeaterPlace = "display"
 	PlanHeaterPlaceSump    PlanHeaterPlace = "sump"
+)
+
+// PlanHeaterWhenDry is: what it does when it runs out of the water: cuts_out until it is covered again; burns, or shatters and trips what protects its circuit, and never heats again. Only with height_mm; left out: shatters
+type PlanHeaterWhenDry string
+
+// What PlanHeaterWhenDry may be; an answer of a later contract may know more.
+const (
+	PlanHeaterWhenDryCutsOut  PlanHeaterWhenDry = "cuts_out"
+	PlanHeaterWhenDryBurns    PlanHeaterWhenDry = "burns"
+	PlanHeaterWhenDryShatters PlanHeaterWhenDry = "shatters"
 )
 
 // PlanLeakKind is: what leaks; a hose leaks while the return pump runs
@@ -6064,6 +6128,7 @@ const (
 	PlanSensorKindFlow        PlanSensorKind = "flow"
 	PlanSensorKindLeak        PlanSensorKind = "leak"
 	PlanSensorKindPower       PlanSensorKind = "power"
+	PlanSensorKindLight       PlanSensorKind = "light"
 )
 
 // PlanSensorPlace is: where it is; left out: in the sump where there is one
@@ -6076,6 +6141,25 @@ const (
 	PlanSensorPlaceReservoir PlanSensorPlace = "reservoir"
 	PlanSensorPlaceFloor     PlanSensorPlace = "floor"
 	PlanSensorPlaceRoom      PlanSensorPlace = "room"
+)
+
+// PlanSkimmerFullCup is: what a full cup does: stops it, returns to the tank, or runs onto the floor
+type PlanSkimmerFullCup string
+
+// What PlanSkimmerFullCup may be; an answer of a later contract may know more.
+const (
+	PlanSkimmerFullCupStops   PlanSkimmerFullCup = "stops"
+	PlanSkimmerFullCupReturns PlanSkimmerFullCup = "returns"
+	PlanSkimmerFullCupFloor   PlanSkimmerFullCup = "floor"
+)
+
+// PlanSkimmerPlace is: where it is; left out: in the sump where there is one
+type PlanSkimmerPlace string
+
+// What PlanSkimmerPlace may be; an answer of a later contract may know more.
+const (
+	PlanSkimmerPlaceDisplay PlanSkimmerPlace = "display"
+	PlanSkimmerPlaceSump    PlanSkimmerPlace = "sump"
 )
 
 // PowerLoadRole is: what it does for the tank
@@ -6204,6 +6288,7 @@ const (
 	RiskLossLossSumpHot             RiskLossLoss = "sump_hot"
 	RiskLossLossTemperatureShock    RiskLossLoss = "temperature_shock"
 	RiskLossLossSalinityShock       RiskLossLoss = "salinity_shock"
+	RiskLossLossHeaterDry           RiskLossLoss = "heater_dry"
 	RiskLossLossSwitchingWithoutEnd RiskLossLoss = "switching_without_end"
 )
 
@@ -6236,6 +6321,7 @@ const (
 	RiskSetLossSumpHot             RiskSetLoss = "sump_hot"
 	RiskSetLossTemperatureShock    RiskSetLoss = "temperature_shock"
 	RiskSetLossSalinityShock       RiskSetLoss = "salinity_shock"
+	RiskSetLossHeaterDry           RiskSetLoss = "heater_dry"
 	RiskSetLossSwitchingWithoutEnd RiskSetLoss = "switching_without_end"
 )
 

@@ -61,6 +61,7 @@ var kinds = []kind{
 		}
 		return Display
 	}},
+	{List: "skimmers", Word: "skimmer", zone: inWater},
 	{List: "top_off_pumps", Word: "top-off pump", zone: always(Store)},
 	{List: "sensors", Word: "sensor", unfed: true, zone: func(e element, hasSump bool) Zone {
 		switch {

@@ -5786,6 +5786,11 @@ export interface components {
              */
             leaks?: components["schemas"]["PlanLeak"][];
             /**
+             * @description skimmers
+             * @default []
+             */
+            skimmers?: components["schemas"]["PlanSkimmer"][];
+            /**
              * @description what heats and cools the room; none: the room stays as it is stated
              * @default []
              */
@@ -8257,6 +8262,16 @@ export interface components {
             place?: "display" | "sump";
             /**
              * Format: double
+             * @description highest heated end, from the normal water line of its place, below it negative; in a sump the water of the return chamber counts. Left out: it stays covered whatever the water does
+             */
+            height_mm?: number;
+            /**
+             * @description what it does when it runs out of the water: cuts_out until it is covered again; burns, or shatters and trips what protects its circuit, and never heats again. Only with height_mm; left out: shatters
+             * @enum {string}
+             */
+            when_dry?: "cuts_out" | "burns" | "shatters";
+            /**
+             * Format: double
              * @description set-point of its own thermostat; left out: none where a control drives it
              */
             thermostat_c?: number;
@@ -8358,6 +8373,11 @@ export interface components {
             supply?: string;
             /** @description once its supply has been dead it stays off until somebody starts it; left out: it starts again */
             stays_off_after_outage?: boolean;
+            /**
+             * Format: double
+             * @description share of its flow that is left when intake or rotor clogs. A clogged return couples sump and display less; less stream exchanges less oxygen. Left out: clogging is not tried
+             */
+            clogged_share?: number;
         };
         /** @description A pump that lifts fresh water from a reservoir. */
         PlanTopOffPump: {
@@ -8474,7 +8494,7 @@ export interface components {
              * @description what it feels
              * @enum {string}
              */
-            kind: "temperature" | "level" | "flow" | "leak" | "power";
+            kind: "temperature" | "level" | "flow" | "leak" | "power" | "light";
             /**
              * @description where it is; left out: in the sump where there is one
              * @enum {string}
@@ -8500,6 +8520,11 @@ export interface components {
             at_l?: number;
             /** @description power: the circuit it watches; left out: the first circuit named */
             circuit?: string;
+            /**
+             * Format: double
+             * @description flow: share of the usual return flow below which it reports none; left out: only standing water
+             */
+            low_flow_share?: number;
         };
         /** @description What switches devices or other controls through relays that are open without power. A timer has a schedule. A device that several controls name in their outputs hangs on all of them in series: it runs only while all of them call. */
         PlanControl: {
@@ -8619,10 +8644,10 @@ export interface components {
              */
             differ_k?: number;
             /**
-             * @description reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ
+             * @description reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ; of a light sensor that lamps are lit, or dark
              * @enum {string}
              */
-            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ";
+            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ" | "lit" | "dark";
             /**
              * Format: double
              * @description on a temperature
@@ -8645,6 +8670,10 @@ export interface components {
              * @description starts_often: hours in which starts are counted; stands_still: raised when it does not run for so long
              */
             within_h?: number;
+            /** @description lit and dark: only from this time of day on; with to_at, across midnight where that is earlier */
+            from_at?: string;
+            /** @description lit and dark: only until this time of day */
+            to_at?: string;
             /**
              * Format: double
              * @description how long the reading must last
@@ -8721,6 +8750,65 @@ export interface components {
              * @description how fast it runs with the vessel full
              */
             flow_l_h: number;
+        };
+        /** @description A skimmer foams what the animals leave into a cup. What it takes out is tank water, which top-off replaces with fresh water. Its cup is empty when somebody leaves. */
+        PlanSkimmer: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * @description where it is; left out: in the sump where there is one
+             * @enum {string}
+             */
+            place?: "display" | "sump";
+            /**
+             * Format: double
+             * @description electric power
+             * @default 10
+             */
+            power_w?: number;
+            /**
+             * Format: double
+             * @description share of the power that ends as heat in the water
+             * @default 1
+             */
+            heat_share?: number;
+            /**
+             * Format: double
+             * @description what its cup holds
+             */
+            cup_l: number;
+            /**
+             * Format: double
+             * @description what usually fills the cup
+             */
+            skimmate_l_day: number;
+            /**
+             * Format: double
+             * @description how many times as much it takes when it foams too wet
+             * @default 10
+             */
+            wet_times?: number;
+            /**
+             * Format: double
+             * @description it foams too wet while the water of its place stands this high above its normal line, as in a sump when the return stops. Left out: the level does not matter
+             */
+            wet_above_mm?: number;
+            /**
+             * @description what a full cup does: stops it, returns to the tank, or runs onto the floor
+             * @default floor
+             * @enum {string}
+             */
+            full_cup?: "stops" | "returns" | "floor";
+            /**
+             * Format: double
+             * @description share of the gas exchange of moving water that its air gives by itself; one in the sump gives it only while the return runs
+             * @default 0
+             */
+            aeration_share?: number;
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
         };
         /** @description What heats or cools the room. When every one of a kind has stopped, the room goes to another temperature, as an exponential. Losses of the water take it in eight steps, each as soon as the room sets out for it. */
         PlanRoomDevice: {
@@ -8942,12 +9030,16 @@ export interface components {
              * @description on which reading
              * @enum {string}
              */
-            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ";
+            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ" | "lit" | "dark";
             /**
              * Format: double
              * @description threshold of a temperature
              */
             threshold_c?: number;
+            /** @description only from this time of day on */
+            from_at?: string;
+            /** @description only until this time of day */
+            to_at?: string;
             /**
              * Format: double
              * @description delay
@@ -9079,7 +9171,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "switching_without_end";
             /**
              * Format: double
              * @description in 100 tank-years
@@ -9092,7 +9184,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "switching_without_end";
             /** @description one, or two together; one may be a common cause of several */
             faults: string[];
             /**
@@ -9362,7 +9454,7 @@ export interface components {
              * @description kind of element
              * @enum {string}
              */
-            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "residual_current_device" | "strip" | "backup" | "overflow" | "return_line" | "room_device" | "leak" | "contactor" | "box";
+            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "residual_current_device" | "strip" | "backup" | "overflow" | "return_line" | "room_device" | "leak" | "contactor" | "box" | "skimmer";
             /** @description how it fails */
             mode: string;
             /** @description what happens */
@@ -9387,7 +9479,7 @@ export interface components {
              * @description kind of the first harm or damage
              * @enum {string}
              */
-            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock";
+            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry";
             /**
              * Format: double
              * @description when it came
@@ -9403,8 +9495,8 @@ export interface components {
              * @description when it came
              */
             loss_h?: number;
-            /** @description damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot */
-            damage: ("flooded" | "run_dry" | "no_dark" | "sump_hot")[];
+            /** @description damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot, a heater out of the water */
+            damage: ("flooded" | "run_dry" | "no_dark" | "sump_hot" | "heater_dry")[];
             oxygen_spread?: components["schemas"]["PlanOxygenSpread"];
             alarm?: components["schemas"]["PlanAlarmReached"];
             /** @description why no alarm brings help before the harm or loss of the verdict, nearest to it first; left out where the verdict is sound */
@@ -9927,7 +10019,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry";
             /**
              * Format: double
              * @description when the comfort band was left

@@ -25,6 +25,8 @@ func findings(r Report, rooms []room) []Finding {
 	w.contradictions()
 	w.sharedBoxes()
 	w.siphons()
+	w.heaters()
+	w.skimmers()
 	w.supply()
 	w.hidden(r)
 	w.people()
@@ -215,6 +217,8 @@ func how(loss string, e Extremes) text.Text {
 		return peak("how_salinity_shock", "change", e.SalinityChange)
 	case "no_dark":
 		return text.Of("how_no_dark", nil)
+	case "heater_dry":
+		return text.Of("how_heater_dry", nil)
 	}
 	return text.Of("how_no_light", nil)
 }

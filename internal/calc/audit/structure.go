@@ -24,6 +24,8 @@ func Check(in plan.Plan) (Structure, error) {
 	w.contradictions()
 	w.sharedBoxes()
 	w.siphons()
+	w.heaters()
+	w.skimmers()
 	w.supply()
 	w.people()
 	return Structure{p, assumptions, w.list}, nil

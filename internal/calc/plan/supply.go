@@ -83,6 +83,9 @@ func (p Plan) LoadW(supply string) float64 {
 	for _, e := range p.Lights {
 		add(e.Circuit, e.PowerW)
 	}
+	for _, e := range p.Skimmers {
+		add(e.Circuit, e.PowerW)
+	}
 	for _, e := range p.RoomDevices {
 		add(e.Circuit, e.PowerW)
 	}

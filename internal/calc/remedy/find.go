@@ -48,6 +48,7 @@ func Candidates(r audit.Report, sent plan.Plan) []Change {
 	c.reservoirs()
 	c.spill()
 	c.sump()
+	c.gear()
 	c.air()
 	c.noDark()
 	c.otherCircuits()
