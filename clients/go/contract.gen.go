@@ -3417,6 +3417,8 @@ type PlanMoment struct {
 	AtH float64 `json:"at_h"`
 	// the element
 	Element *string `json:"element,omitzero"`
+	// why an alarm reaches nobody; only_in_room and network_down were raised, the others were not: only_in_room, sensor_lies, network_down, battery_flat, no_power, alarm_broken
+	Why *PlanMomentWhy `json:"why,omitzero"`
 	// what happens
 	Sentence string `json:"sentence"`
 }
@@ -6051,6 +6053,19 @@ const (
 	PlanMomentKindHarm         PlanMomentKind = "harm"
 	PlanMomentKindLoss         PlanMomentKind = "loss"
 	PlanMomentKindEnd          PlanMomentKind = "end"
+)
+
+// PlanMomentWhy is: why an alarm reaches nobody; only_in_room and network_down were raised, the others were not
+type PlanMomentWhy string
+
+// What PlanMomentWhy may be; an answer of a later contract may know more.
+const (
+	PlanMomentWhyOnlyInRoom  PlanMomentWhy = "only_in_room"
+	PlanMomentWhySensorLies  PlanMomentWhy = "sensor_lies"
+	PlanMomentWhyNetworkDown PlanMomentWhy = "network_down"
+	PlanMomentWhyBatteryFlat PlanMomentWhy = "battery_flat"
+	PlanMomentWhyNoPower     PlanMomentWhy = "no_power"
+	PlanMomentWhyAlarmBroken PlanMomentWhy = "alarm_broken"
 )
 
 // PlanNoHelpWhy is: too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none

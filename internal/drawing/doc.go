@@ -2,7 +2,8 @@
 // place, lines mean dependence.
 //
 //	drawing.go  the picture: what is drawn in which order, in one of two widths
-//	frame.go    the tank at one moment of a course
+//	now.go      a moment of a course in the picture
+//	frame.go    the tank alone at one moment, small
 //	twin.go     the same in words, as nested lists
 //	routes.go   where lines run
 //	layout.go   where parts stand

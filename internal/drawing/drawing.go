@@ -16,6 +16,16 @@ var Style string
 type Shown struct {
 	Chosen string // an id: its own lines at full strength, the others faint
 	Failed string // an id: hatched, and what goes dead with it cut
+	Now    *Now   // a moment of how that goes; nil: the water at its line, no alarm raised
+}
+
+// Now is the tank at a moment of a course, as the drawing shows it. What a script needs to go on from there stands in
+// the drawing's data attributes.
+type Now struct {
+	DisplayMM, SumpMM float64  // water over its normal line
+	Display, Sump     string   // what is written into these vessels
+	Spilled           string   // what is written on the floor; empty: it is dry
+	Lit               []string // parts that an alarm has come to
 }
 
 // Figure writes a drawing for a page of HTML: for narrow and for wide columns, with its key.
@@ -36,7 +46,7 @@ func (s *sheet) draw(shown Shown, size string) string {
 		`" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">` +
 		`<path d="M0 0V6" stroke="currentColor" stroke-width="2.4"/></pattern></defs>`)
 	for _, t := range s.tanks {
-		t.draw(&p, t.name == shown.Failed, "url(#hatch-"+size+")")
+		t.draw(&p, shown, "url(#hatch-"+size+")")
 	}
 	dead := []string{}
 	if shown.Failed != "" {
@@ -73,18 +83,26 @@ func (m *Model) title(shown Shown) string {
 	return out
 }
 
-func (t *tank) draw(p *pen, failed bool, hatch string) {
+func (t *tank) draw(p *pen, shown Shown, hatch string) {
 	bottom := t.y + t.drawn
-	p.rect(t.x, t.waterTop, t.width, bottom-t.waterTop, attr{"class", "drawing-water"}, attr{"fill", "currentColor"},
-		attr{"fill-opacity", "0.09"})
-	if failed {
+	if shown.Now != nil && (t.zone == Display || t.zone == Sump) {
+		t.drawNow(p, shown.Now)
+	} else {
+		t.drawWater(p, t.waterTop)
+	}
+	if t.name == shown.Failed {
 		p.rect(t.x, t.waterTop, t.width, bottom-t.waterTop, attr{"fill", hatch}, attr{"fill-opacity", "0.3"})
 	}
-	p.path("M"+num(t.x)+" "+num(t.waterTop)+"H"+num(t.x+t.width), attr{"class", "drawing-level"},
-		attr{"stroke-opacity", "0.6"})
 	p.path("M"+num(t.x)+" "+num(t.y)+"V"+num(bottom)+"H"+num(t.x+t.width)+"V"+num(t.y),
 		attr{"class", "drawing-wall"}, attr{"stroke-width", "3"}, attr{"stroke-linejoin", "round"},
 		attr{"stroke-opacity", "0.75"})
+}
+
+func (t *tank) drawWater(p *pen, top float64) {
+	p.rect(t.x, top, t.width, t.y+t.drawn-top, attr{"class", "drawing-water"}, attr{"fill", "currentColor"},
+		attr{"fill-opacity", "0.09"})
+	p.path("M"+num(t.x)+" "+num(top)+"H"+num(t.x+t.width), attr{"class", "drawing-level"},
+		attr{"stroke-opacity", "0.6"})
 }
 
 // strokes are the weights and patterns of the styles.
@@ -102,7 +120,14 @@ func (r *route) draw(p *pen, shown Shown, dead []string) {
 	if cut && opacity == "1" {
 		opacity = "0.35"
 	}
-	p.write(`<g class="` + class + `" opacity="` + opacity + `">`)
+	ends := ""
+	if shown.Now != nil && r.style == Tells && r.sources > 0 {
+		ends = r.ends()
+		if shown.Now.lights(r.id[:r.sources]) && shown.Now.lights(r.id[r.sources:]) {
+			class, opacity = class+" drawing-lit", "1"
+		}
+	}
+	p.write(`<g class="` + class + `" opacity="` + opacity + `"` + ends + `>`)
 	attrs := []attr{{"stroke-width", strokes[r.style][0]}, {"stroke-linejoin", "round"}}
 	if dashes := strokes[r.style][1]; dashes != "" {
 		attrs = append(attrs, attr{"stroke-dasharray", dashes}, attr{"stroke-linecap", "round"})
@@ -127,6 +152,9 @@ func (b *box) draw(p *pen, shown Shown, dead []string, shared bool, hatch string
 	stroke, class := "1.3", "drawing-box"
 	if b.ID == shown.Chosen || b.ID == shown.Failed {
 		stroke, class = "3", "drawing-box drawing-chosen"
+	}
+	if shown.Now != nil && slices.Contains(shown.Now.Lit, b.ID) {
+		class += " drawing-lit"
 	}
 	p.write(`<g data-part="` + html.EscapeString(b.ID) + `">`)
 	frame := func(attrs ...attr) {

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"encoding/xml"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -96,4 +97,38 @@ func TestWhatFailsTogether(t *testing.T) {
 	assert.NotContains(t, dead, "low-water", "it has a battery of its own")
 	assert.NotContains(t, dead, "heater-right")
 	assert.Contains(t, m.Dead("mains"), "heater-right")
+}
+
+// An alarm that is heard goes all the way to a person; one that nobody hears stops on its way.
+func TestHowFarAnAlarmComes(t *testing.T) {
+	m := Of(plans(t)["example-household-sound"])
+	assert.Subset(t, m.Heard("too-warm", true), []string{"too-warm", "you"})
+	assert.NotContains(t, m.Heard("too-warm", false), "you")
+	lit := Shown{Failed: "heater-left", Now: &Now{DisplayMM: 12, Display: "27 °C", Lit: m.Heard("too-warm", true)}}
+	dark := Shown{Failed: "heater-left", Now: &Now{Display: "27 °C"}}
+	assert.Contains(t, m.SVG(Wide, lit), "drawing-lit")
+	assert.NotContains(t, m.SVG(Wide, dark), "drawing-lit")
+}
+
+// Water that rises is drawn higher by the vessel's own scale, and never above its rim.
+func TestWaterIsDrawnWhereItStands(t *testing.T) {
+	m := Of(plans(t)["example-household-sound"])
+	top := func(mm float64) float64 {
+		s := newSheet(m, Wide)
+		for _, tank := range s.tanks {
+			if tank.zone == Display {
+				var p pen
+				tank.drawNow(&p, &Now{DisplayMM: mm})
+				var y float64
+				_, err := fmt.Sscanf(p.String()[strings.Index(p.String(), ` y="`):], ` y="%f"`, &y)
+				require.NoError(t, err)
+				return y
+			}
+		}
+		return -1
+	}
+	s := newSheet(m, Wide)
+	assert.InDelta(t, top(0)-20*s.scale(), top(20), 0.11, "20 mm up")
+	assert.Equal(t, top(40), top(4000), "40 mm are free: the rest is on the floor")
+	assert.Greater(t, top(-50), top(0))
 }

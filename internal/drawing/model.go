@@ -207,6 +207,9 @@ func (m *Model) measure(p element) {
 	}
 }
 
+// HasSump tells whether the plan has a sump, whose level moves in place of the display's.
+func (m *Model) HasSump() bool { return len(m.vessels[Sump]) > 0 }
+
 // Part returns the part of an id, or nil.
 func (m *Model) Part(id string) *Part {
 	for _, list := range [][]Part{m.Parts, m.Circuits} {

@@ -2,12 +2,10 @@ package webdocs
 
 import (
 	"bytes"
-	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"html/template"
-	"math"
 	"net/http"
 	"net/url"
 	"slices"
@@ -24,6 +22,7 @@ type benchPage struct {
 	US               bool
 	Name             string
 	Part, Fault      string // what is chosen
+	At               string // the hour of the course that is shown
 	Form             *partForm
 	Groups           []partGroup
 	Drawing          template.HTML
@@ -55,20 +54,6 @@ type failure struct {
 	Chosen                              bool
 }
 
-// course is how one failure goes, in frames.
-type course struct {
-	Sentence, Room string
-	Frames         []frame
-	Chart          *chart.Chart
-}
-
-type frame struct {
-	drawing.Frame
-	Picture template.HTML
-	Value   string
-	hour    float64
-}
-
 // cure is a set of changes that was tried.
 type cure struct {
 	Changes []string
@@ -90,33 +75,29 @@ type auditedPlan struct {
 			Faults   []string `json:"faults"`
 		} `json:"findings"`
 		Faults []auditedFault `json:"faults"`
+		Course *toldCourse    `json:"course"`
 	} `json:"result"`
 	Headline string        `json:"headline"`
 	Charts   []chart.Chart `json:"charts"`
 }
 
 type auditedFault struct {
-	ID       string   `json:"id"`
-	Element  string   `json:"element"`
-	Sentence string   `json:"sentence"`
-	Verdict  string   `json:"verdict"`
-	Room     string   `json:"room"`
-	HarmH    *float64 `json:"harm_h"`
-	LossH    *float64 `json:"loss_h"`
+	ID       string `json:"id"`
+	Element  string `json:"element"`
+	Sentence string `json:"sentence"`
+	Verdict  string `json:"verdict"`
 	Alarm    *struct {
 		ID      string  `json:"id"`
 		RaisedH float64 `json:"raised_h"`
-		ActH    float64 `json:"act_h"`
 	} `json:"alarm"`
-	Extremes struct {
-		LevelMinMM float64 `json:"level_min_mm"`
-		LevelMaxMM float64 `json:"level_max_mm"`
-		SpilledL   float64 `json:"spilled_l"`
-	} `json:"extremes"`
+	NoHelp []struct {
+		Sentence string `json:"sentence"`
+	} `json:"no_help"`
 }
 
 func (s *Site) newBench(q url.Values) *benchPage {
-	b := &benchPage{Was: q.Get("was"), Part: q.Get("part"), Fault: q.Get("fault"), Units: q.Get("units")}
+	b := &benchPage{Was: q.Get("was"), Part: q.Get("part"), Fault: q.Get("fault"), Units: q.Get("units"),
+		At: q.Get("at")}
 	b.CuresAsked = q.Get("cures") != ""
 	b.US = b.Units == usUnits
 	if !b.US {
@@ -152,7 +133,7 @@ func (s *Site) bench(w http.ResponseWriter, r *http.Request, status int, documen
 	if told != nil {
 		s.tell(b, m, told)
 		if f := told.fault(b.Fault); f != nil {
-			shown = drawing.Shown{Failed: f.Element}
+			shown = drawing.Shown{Failed: f.Element, Now: b.Course.now()}
 		}
 		if b.Was != "" {
 			b.Before = s.headlineOf(r, b.Was, b.Units)
@@ -205,8 +186,16 @@ func (s *Site) auditOf(r *http.Request, document plan, b *benchPage) (*auditedPl
 	if err != nil {
 		return nil, nil, err
 	}
-	data, err := s.ask(r, http.MethodPost, auditPath+query(b.Units, "include", "charts"), "application/json", raw)
+	target := auditPath + query(b.Units)
+	if b.Fault != "" {
+		target = auditPath + query(b.Units, "include", "charts", "detail", "full", "fault", b.Fault)
+	}
+	data, err := s.ask(r, http.MethodPost, target, "application/json", raw)
 	var refused *refusal
+	if b.Fault != "" && errors.As(err, &refused) && refused.about("fault") { // of another plan, or changed by hand
+		b.Fault = ""
+		return s.auditOf(r, document, b)
+	}
 	if errors.As(err, &refused) && (refused.status == http.StatusUnprocessableEntity ||
 		refused.status == http.StatusBadRequest) {
 		b.Problem = "This plan cannot be followed yet"
@@ -305,85 +294,14 @@ func (s *Site) tell(b *benchPage, m *drawing.Model, told *auditedPlan) {
 	}
 	n := min(len(all), mostFailures)
 	b.Failures, b.More = all[:n], all[n:]
-	if f := told.fault(b.Fault); f != nil {
-		b.Course = courseOf(m, f, told.Charts)
-	}
-}
-
-// courseOf draws how a failure goes: when it begins, when an alarm is raised, when somebody comes, and how it ends.
-func courseOf(m *drawing.Model, f *auditedFault, charts []chart.Chart) *course {
-	c := &course{Sentence: capital(f.Sentence) + ".", Room: f.Room}
-	values := map[string]string{}
-	for i := range charts {
-		if strings.Contains(charts[i].Title, f.Sentence) || strings.Contains(charts[i].Title, capital(f.Sentence)) {
-			c.Chart = &charts[i]
-			for _, row := range charts[i].Table.Rows {
-				const moment, value = 0, 2
-				if len(row.Cells) > value {
-					values[strings.ToLower(row.Cells[moment])] = row.Cells[value]
-				}
+	if f, c := told.fault(b.Fault), told.Result.Course; f != nil && c != nil {
+		b.Course = courseOf(m, f, c, b)
+		for i := range told.Charts {
+			if told.Charts[i].Subject == f.ID {
+				b.Course.Chart = &told.Charts[i]
 			}
-			break
 		}
 	}
-	level := f.Extremes.LevelMaxMM
-	if -f.Extremes.LevelMinMM > level {
-		level = f.Extremes.LevelMinMM
-	}
-	end, name, word := f.LossH, "Loss", "The tank is lost"
-	if end == nil {
-		end, name, word = f.HarmH, "Harm", "It comes to harm"
-	}
-	add := func(hour float64, name, text, value string, at drawing.Frame) {
-		at.Name, at.Text, at.Failed = name, text, f.Element
-		c.Frames = append(c.Frames, frame{at, m.Frame(at), value, hour})
-	}
-	share := func(h float64) float64 { // the level is drawn on its way, in proportion to the time
-		if end == nil || *end <= 0 {
-			return 0
-		}
-		return min(1, h / *end) * level
-	}
-	state := func(h float64) drawing.State {
-		if end != nil && h >= *end {
-			return drawing.State(f.Verdict)
-		}
-		return drawing.Held
-	}
-	add(0, "Start", "You leave. "+c.Sentence, values["fault"], drawing.Frame{State: drawing.Held})
-	known, helped, last := false, false, math.Inf(1)
-	if a := f.Alarm; a == nil {
-		add(0, "Alarm", "None reaches you.", "", drawing.Frame{State: drawing.Held})
-	} else {
-		known = end == nil || a.RaisedH < *end
-		helped = end == nil || a.ActH < *end
-		add(a.RaisedH, "Alarm", a.ID+" tells you after "+durationText(&a.RaisedH)+".", values["alarm"],
-			drawing.Frame{State: state(a.RaisedH), Alarmed: true, LevelMM: share(a.RaisedH)})
-		at := drawing.Frame{State: drawing.Rescued, Alarmed: true, Helped: true, LevelMM: share(a.ActH)}
-		text := "Somebody is at the tank after " + durationText(&a.ActH) + "."
-		if !helped {
-			at.State, text = state(a.ActH), "Somebody is there after "+durationText(&a.ActH)+": too late."
-		}
-		add(a.ActH, "Help", text, values["help"], at)
-	}
-	at := drawing.Frame{State: drawing.State(f.Verdict), Alarmed: known, Helped: helped, LevelMM: level,
-		Spilled: f.Extremes.SpilledL > 0}
-	switch {
-	case end == nil:
-		add(last, "End", "Nothing comes to harm.", values["end"], at)
-	case helped:
-		at.Helped = false
-		at.State = drawing.Harmed
-		add(*end, "Without help", word+" after "+durationText(end)+", if nobody came.", values["harm"], at)
-	default:
-		add(*end, name, word+" after "+durationText(end)+".", values[strings.ToLower(name)], at)
-	}
-	if f.Alarm == nil {
-		add(last, "Help", "Nobody comes before you are back.", "", drawing.Frame{State: drawing.State(f.Verdict),
-			LevelMM: level, Spilled: at.Spilled})
-	}
-	slices.SortStableFunc(c.Frames, func(a, b frame) int { return cmp.Compare(a.hour, b.hour) })
-	return c
 }
 
 // mostCures are shown of what the search for remedies found.

@@ -10135,6 +10135,11 @@ export interface components {
             at_h: number;
             /** @description the element */
             element?: string;
+            /**
+             * @description why an alarm reaches nobody; only_in_room and network_down were raised, the others were not
+             * @enum {string}
+             */
+            why?: "only_in_room" | "sensor_lies" | "network_down" | "battery_flat" | "no_power" | "alarm_broken";
             /** @description what happens */
             sentence: string;
         };

@@ -26,6 +26,7 @@ type planMoment struct {
 	Kind     string    `json:"kind"`
 	AtH      float64   `json:"at_h"`
 	Element  string    `json:"element,omitempty"`
+	Why      string    `json:"why,omitempty"`
 	Sentence text.Text `json:"sentence"`
 }
 
@@ -35,7 +36,7 @@ func newPlanCourse(c *audit.Chronicle) *planCourse {
 	}
 	out := &planCourse{Fault: c.Fault.Fault.ID, Room: string(c.Fault.Room), Hours: c.HoursH, DisplayMM: c.DisplayMM,
 		Moments: envelope.Each(c.Moments, func(m audit.Moment) planMoment {
-			return planMoment{string(m.Kind), m.AtH, m.Element, m.Said}
+			return planMoment{string(m.Kind), m.AtH, m.Element, string(m.Why), m.Said}
 		})}
 	const secondsPerHour = 3600
 	for _, s := range c.Samples {

@@ -36,7 +36,8 @@ var MomentKinds = []MomentKind{
 type Moment struct {
 	Kind    MomentKind
 	AtH     float64
-	Element string // whose id it is, of a fault and an alarm
+	Element string    // whose id it is, of a fault and an alarm
+	Why     WhyNoHelp // of an alarm that reaches nobody
 	Said    text.Text
 }
 
@@ -94,10 +95,16 @@ func toldHours(f FaultReport, absenceH float64) float64 {
 // moments lists what happens in a run.
 func (x followed) moments(p plan.Plan) []Moment {
 	f, s := x.Fault, x.room.system
-	out := []Moment{{FaultMoment, 0, f.Fault.Element, text.Of("moment_fault", text.Params{"fault": f.Fault.Sentence})}}
+	out := []Moment{{Kind: FaultMoment, Element: f.Fault.Element,
+		Said: text.Of("moment_fault", text.Params{"fault": f.Fault.Sentence})}}
+	unheard := func(atH *float64, alarm string, why WhyNoHelp, said text.Text) {
+		if atH != nil && *atH <= x.HoursH {
+			out = append(out, Moment{AlarmUnheard, *atH, alarm, why, said})
+		}
+	}
 	add := func(kind MomentKind, atH *float64, element string, said text.Text) {
 		if atH != nil && *atH <= x.HoursH {
-			out = append(out, Moment{kind, *atH, element, said})
+			out = append(out, Moment{Kind: kind, AtH: *atH, Element: element, Said: said})
 		}
 	}
 	for _, c := range f.Crossings {
@@ -117,11 +124,11 @@ func (x followed) moments(p plan.Plan) []Moment {
 		reason, quiet := silences[why.Why]
 		switch {
 		case quiet:
-			add(AlarmUnheard, hours(why.AtS), id, text.Of("moment_alarm_silent",
+			unheard(hours(why.AtS), id, reason, text.Of("moment_alarm_silent",
 				text.Params{"alarm": id, "why": string(reason)}))
 		case !x.room.raisedByFault(i, at):
 		case s.Alarms[i].Path == sim.Audible:
-			add(AlarmUnheard, hours(at), id, text.Of("moment_alarm_in_room", text.Params{"alarm": id}))
+			unheard(hours(at), id, OnlyInRoom, text.Of("moment_alarm_in_room", text.Params{"alarm": id}))
 		default:
 			add(AlarmReaches, hours(at), id, text.Of("moment_alarm", text.Params{"alarm": id}))
 		}
