@@ -7,6 +7,7 @@
 //	twin.go     the same in words, as nested lists
 //	routes.go   where lines run
 //	layout.go   where parts stand
+//	cause.go    what fails together
 //	model.go    a plan as parts, vessels and lines
 //	kinds.go    the one table of what a plan may hold: a new kind of element takes a line there
 //	element.go  an object of a plan's document

@@ -60,10 +60,11 @@ func (s *sheet) draw(shown Shown, size string) string {
 			p.text(l.x, l.y, l.text, attr{"class", "drawing-zone"})
 		}
 	}
-	shared := s.m.Shared()
+	causes := s.m.Causes()
 	for _, r := range s.rows {
 		for _, b := range r.boxes {
-			b.draw(&p, shown, dead, slices.Contains(shared, b.ID), "url(#hatch-"+size+")")
+			shared := slices.ContainsFunc(causes, func(c Cause) bool { return c.Mixed && c.ID == b.ID })
+			b.draw(&p, shown, dead, shared, "url(#hatch-"+size+")")
 		}
 	}
 	p.write("</svg>")
@@ -174,7 +175,7 @@ func (b *box) draw(p *pen, shown Shown, dead []string, shared bool, hatch string
 		frame(attr{"fill", hatch}, attr{"fill-opacity", "0.2"}, attr{"stroke-width", "0"})
 		over = attr{"class", "drawing-name drawing-over"}
 	}
-	p.text(b.x+b.width/2, b.y+boxHeight/2+0.34*textSize, shortened(b.ID, textSize, b.width-8),
+	p.text(b.x+b.width/2, b.y+boxHeight/2+0.34*textSize, shortened(b.label, textSize, b.width-8),
 		attr{"text-anchor", "middle"}, over)
 	p.write("</g>")
 }
@@ -202,7 +203,8 @@ func key(notToScale, guessed bool) string {
 	}
 	mark(`<rect x="2" y="2" width="30" height="14" rx="5" fill="none" stroke="currentColor"/>`+
 		`<rect x="4.500" y="4.500" width="25" height="9" rx="3" fill="none" stroke="currentColor"/>`,
-		"shared: a control and something else rest on it")
+		"fails together: what protects rests on it, and what it protects")
+	mark(`<text x="2" y="14" font-size="13" fill="currentColor">· 7</text>`, "so many parts go down with it")
 	p.write("</ul>")
 	switch {
 	case notToScale && guessed:

@@ -82,11 +82,8 @@ func courseOf(m *drawing.Model, f *auditedFault, t *toldCourse, b *benchPage) *c
 	for _, n := range f.NoHelp {
 		c.NoHelp = append(c.NoHelp, n.Sentence)
 	}
-	every := 1 + (len(t.AtH)-1)/mostSamples
-	for i := range t.AtH {
-		if i%every == 0 || i == len(t.AtH)-1 {
-			c.Samples = append(c.Samples, t.sample(speaker, m.HasSump(), i))
-		}
+	for _, h := range t.hours() {
+		c.Samples = append(c.Samples, t.sample(speaker, m.HasSump(), h))
 	}
 	chosenH := t.worst()
 	if h, err := strconv.ParseFloat(b.At, 64); err == nil && h >= 0 {
@@ -141,8 +138,31 @@ func courseOf(m *drawing.Model, f *auditedFault, t *toldCourse, b *benchPage) *c
 // mostSamples are about as many as a bar has places on a wide screen.
 const mostSamples = 120
 
-// sample writes one of the samples.
-func (t *toldCourse) sample(speaker *catalogue.Speaker, hasSump bool, i int) sample {
+// hours are when the bar has a place: evenly, and at every moment.
+func (t *toldCourse) hours() []float64 {
+	var out []float64
+	every := 1 + (len(t.AtH)-1)/mostSamples
+	for i, h := range t.AtH {
+		if i%every == 0 || i == len(t.AtH)-1 {
+			out = append(out, h)
+		}
+	}
+	for _, m := range t.Moments {
+		out = append(out, m.AtH)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// sample is the tank at an hour, straight between two of the samples told; a level that steps has stepped.
+func (t *toldCourse) sample(speaker *catalogue.Speaker, hasSump bool, hour float64) sample {
+	next, _ := slices.BinarySearch(t.AtH, hour)
+	next = min(next, len(t.AtH)-1)
+	before, share := max(0, next-1), 0.0
+	if next > before {
+		share = (hour - t.AtH[before]) / (t.AtH[next] - t.AtH[before])
+	}
+	between := func(list []float64) float64 { return list[before] + (list[next]-list[before])*share }
 	const visible = 0.5 // mm
 	level := func(mm float64) string {
 		switch {
@@ -153,15 +173,16 @@ func (t *toldCourse) sample(speaker *catalogue.Speaker, hasSump bool, i int) sam
 		}
 		return ""
 	}
-	out := sample{AtH: t.AtH[i], Time: speaker.Number(t.AtH[i], "duration", "h"), DisplayMM: tenths(t.DisplayMM[i]),
-		Display: speaker.Number(t.TempC[i], "temperature", "degC")}
-	if text := level(t.DisplayMM[i]); text != "" {
+	out := sample{AtH: hour, Time: speaker.Number(hour, "duration", "h"), DisplayMM: tenths(t.DisplayMM[next]),
+		Display: speaker.Number(between(t.TempC), "temperature", "degC")}
+	if text := level(t.DisplayMM[next]); text != "" {
 		out.Display += ", " + text
 	}
 	if hasSump {
-		out.SumpMM, out.Sump = tenths(t.LevelMM[i]), level(t.LevelMM[i])
+		out.SumpMM, out.Sump = tenths(t.LevelMM[next]), level(t.LevelMM[next])
 	}
-	if litres := t.SpilledL[i]; litres >= 0.05 {
+	const visibleL = 0.05
+	if litres := between(t.SpilledL); litres >= visibleL {
 		out.Spilled = speaker.Number(litres, "volume", "L") + " on the floor"
 	}
 	return out

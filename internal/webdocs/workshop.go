@@ -10,6 +10,7 @@ import (
 	"net/url"
 	"slices"
 	"strings"
+	"time"
 
 	"saltwright/internal/chart"
 	"saltwright/internal/drawing"
@@ -23,6 +24,7 @@ type benchPage struct {
 	Name             string
 	Part, Fault      string // what is chosen
 	At               string // the hour of the course that is shown
+	Off              string // the part whose failing is shown without its course
 	Form             *partForm
 	Groups           []partGroup
 	Drawing          template.HTML
@@ -41,6 +43,10 @@ type benchPage struct {
 	Cures            []cure
 	CuresAsked       bool
 	CuresSaid        string
+	Causes           []cause
+	Risk             *risk
+	RiskAsked        bool
+	HowLong          string // risk and cures take, by the time that this page's audit took
 	Links            benchLinks
 	LinkTooLong      bool
 	State            string // of the verdict bar: the worst of the plan's
@@ -79,6 +85,10 @@ type auditedPlan struct {
 	} `json:"result"`
 	Headline string        `json:"headline"`
 	Charts   []chart.Chart `json:"charts"`
+	Texts    []struct {
+		Pointer string `json:"pointer"`
+		Code    string `json:"code"`
+	} `json:"texts"`
 }
 
 type auditedFault struct {
@@ -97,8 +107,8 @@ type auditedFault struct {
 
 func (s *Site) newBench(q url.Values) *benchPage {
 	b := &benchPage{Was: q.Get("was"), Part: q.Get("part"), Fault: q.Get("fault"), Units: q.Get("units"),
-		At: q.Get("at")}
-	b.CuresAsked = q.Get("cures") != ""
+		At: q.Get("at"), Off: q.Get("off")}
+	b.CuresAsked, b.RiskAsked = q.Get("cures") != "", q.Get("risk") != ""
 	b.US = b.Units == usUnits
 	if !b.US {
 		b.Units = ""
@@ -116,9 +126,11 @@ func (s *Site) bench(w http.ResponseWriter, r *http.Request, status int, documen
 	b.LinkTooLong = len(b.Plan) > packed.MostCharacters
 	b.Name, _ = document["name"].(string)
 	m := drawing.Of(document)
-	b.Twin = m.Twin()
+	b.Twin, b.Causes = m.Twin(), causesOf(m, b.Off)
 	b.Groups = s.partGroups(document, b.Part)
+	began := time.Now()
 	told, assumed, err := s.auditOf(r, document, b)
+	b.HowLong = howLong(time.Since(began))
 	if err != nil {
 		s.broken(w, r, err)
 		return
@@ -129,7 +141,7 @@ func (s *Site) bench(w http.ResponseWriter, r *http.Request, status int, documen
 	if b.Form != nil {
 		b.Form.ghosts(assumed)
 	}
-	shown := drawing.Shown{Chosen: idAt(document, b.Part)}
+	shown := drawing.Shown{Chosen: idAt(document, b.Part), Failed: b.Off}
 	if told != nil {
 		s.tell(b, m, told)
 		if f := told.fault(b.Fault); f != nil {
@@ -139,10 +151,14 @@ func (s *Site) bench(w http.ResponseWriter, r *http.Request, status int, documen
 			b.Before = s.headlineOf(r, b.Was, b.Units)
 		}
 		if b.CuresAsked {
-			if err := s.cure(r, document, b); err != nil {
-				s.broken(w, r, err)
-				return
-			}
+			err = s.cure(r, document, b)
+		}
+		if b.RiskAsked && err == nil {
+			err = s.riskOf(r, document, b, told)
+		}
+		if err != nil {
+			s.broken(w, r, err)
+			return
 		}
 	}
 	b.Drawing = m.Figure(shown)
@@ -187,8 +203,11 @@ func (s *Site) auditOf(r *http.Request, document plan, b *benchPage) (*auditedPl
 		return nil, nil, err
 	}
 	target := auditPath + query(b.Units)
-	if b.Fault != "" {
+	switch {
+	case b.Fault != "":
 		target = auditPath + query(b.Units, "include", "charts", "detail", "full", "fault", b.Fault)
+	case b.RiskAsked: // pairs name failures that hold by themselves
+		target = auditPath + query(b.Units, "detail", "full")
 	}
 	data, err := s.ask(r, http.MethodPost, target, "application/json", raw)
 	var refused *refusal
@@ -250,6 +269,9 @@ func (a *auditedPlan) fault(id string) *auditedFault {
 	return nil
 }
 
+// triedByAPI is the code of a change that names an operation of the API.
+const triedByAPI = "change_tried"
+
 // mostFailures are shown at once; the rest is folded.
 const mostFailures = 6
 
@@ -271,8 +293,15 @@ func (s *Site) tell(b *benchPage, m *drawing.Model, told *auditedPlan) {
 		b.State = "held"
 	}
 	var all []failure
-	for _, f := range told.Result.Findings {
+	codes := map[string]string{}
+	for _, t := range told.Texts {
+		codes[t.Pointer] = t.Code
+	}
+	for i, f := range told.Result.Findings {
 		one := failure{Message: f.Message, Change: f.Change}
+		if codes[fmt.Sprintf("/result/findings/%d/change", i)] == triedByAPI {
+			one.Change = "" // the button that finds cures says so
+		}
 		for _, id := range f.Faults {
 			if at := told.fault(id); at != nil {
 				one.Fault, one.State = id, at.Verdict

@@ -4,19 +4,49 @@
 
 let running = null;
 
+const make = (tag, more, ...inside) => {
+  const element = Object.assign(document.createElement(tag), more);
+  element.append(...inside);
+  return element;
+};
+
 const here = () => document.querySelector("[data-workshop]");
 
+/** Says beside a button how long it has been calculating, with a way to stop. Returns what takes that away. */
+function waiting(button, stop) {
+  const began = performance.now();
+  const bar = make("progress", {});
+  bar.setAttribute("aria-label", "Calculating");
+  const time = make("span", { className: "hint" });
+  const end = make("button", { type: "button", className: "second", textContent: "Stop" });
+  end.addEventListener("click", stop);
+  const box = make("span", { className: "waiting" }, bar, time, end);
+  const tick = () => (time.textContent = `${Math.round((performance.now() - began) / 1000)} s`);
+  const timer = setInterval(tick, 500);
+  tick();
+  button.hidden = true;
+  button.after(box);
+  end.focus({ preventScroll: true });
+  return () => {
+    clearInterval(timer);
+    box.remove();
+    button.hidden = false;
+  };
+}
+
 /** Sends what a form or button would send and shows the page that comes back. */
-async function go(url, init, focus) {
+async function go(url, init, focus, button) {
   running?.abort();
   const mine = (running = new AbortController());
   const status = here().querySelector("[data-status]");
   status.textContent = "Calculating…";
+  const done = button && "long" in button.dataset ? waiting(button, () => mine.abort()) : () => {};
   try {
     const response = await fetch(url, { ...init, signal: mine.signal });
     const page = new DOMParser().parseFromString(await response.text(), "text/html");
     const came = page.querySelector("[data-workshop]");
     if (!came) {
+      done();
       status.textContent = page.querySelector("main .lead, main p")?.textContent ?? `The service answered ${response.status}.`;
       return;
     }
@@ -31,8 +61,10 @@ async function go(url, init, focus) {
     const at = focus && came.querySelector(focus);
     (came.querySelector("[aria-invalid]") ?? at)?.focus({ preventScroll: !came.querySelector("[aria-invalid]") });
     came.querySelector("[data-status]").textContent = came.querySelector(".verdict")?.textContent.trim() ?? "";
-    if (at?.matches(".part, .course")) at.scrollIntoView({ block: "nearest" });
+    if (at?.matches(".part, .course, h3")) at.scrollIntoView({ block: "nearest" });
   } catch (error) {
+    done();
+    if (error.name === "AbortError" && running === mine) status.textContent = "Stopped.";
     if (error.name !== "AbortError") status.textContent = "The service did not answer. Check the connection and try again.";
   }
 }
@@ -47,19 +79,14 @@ function placeOf(element) {
 
 function send(form, button) {
   const data = new FormData(form, button);
-  const chosen = button?.name === "part" ? "#part" : button?.name === "fault" ? "[data-course]" : null;
+  const chosen = { part: "#part", fault: "[data-course]", cures: "#cures", risk: "#pairs" }[button?.name];
   const focus = chosen ?? placeOf(document.activeElement);
   const url = new URL(form.action, location.href);
-  if (form.method === "post") return go(url, { method: "POST", body: form.enctype === "multipart/form-data" ? data : new URLSearchParams(data) }, focus);
+  if (form.method === "post") return go(url, { method: "POST", body: form.enctype === "multipart/form-data" ? data : new URLSearchParams(data) }, focus, button);
   url.search = new URLSearchParams(data);
-  return go(url, {}, focus);
+  return go(url, {}, focus, button);
 }
 
-const make = (tag, more, ...inside) => {
-  const element = Object.assign(document.createElement(tag), more);
-  element.append(...inside);
-  return element;
-};
 const split = (text) => (text ? text.split("|") : []);
 
 /** Shows the tank at a sample in the drawing: water, readings, and how far each alarm has come. */
@@ -148,11 +175,11 @@ function play(course, begin) {
     const at = come.at(-1) ?? moments[0];
     showWater(drawn, s, new Set(come.flatMap((m) => m.lit)));
     for (const m of moments) m.li.classList.toggle("now", m === at);
-    const sentence = at.li.querySelector("p").cloneNode(true);
-    for (const e of sentence.querySelectorAll("button, .value")) e.remove();
+    const said = come.filter((m) => m.at === at.at).map((m) => m.li.querySelector("p").cloneNode(true));
+    for (const e of said.flatMap((p) => [...p.querySelectorAll("button, .value")])) e.remove();
     const water = [s.d, s.s, s.f].filter(Boolean).join(" · ");
-    told.replaceChildren(make("strong", { textContent: `${s.t} · ${water}` }), ...sentence.childNodes);
-    bar.setAttribute("aria-valuetext", `${s.t}: ${water}. ${at.li.querySelector("p").textContent.trim()}`);
+    bar.setAttribute("aria-valuetext", `${s.t}: ${water}. ${said.map((p) => p.textContent.trim()).join(" ")}`);
+    told.replaceChildren(make("strong", { textContent: `${s.t} · ${water}` }), ...said.flatMap((p) => [...p.childNodes]));
     if (tell && come.length !== before) heard.textContent = told.textContent;
     before = come.length;
   }
