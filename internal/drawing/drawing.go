@@ -19,15 +19,6 @@ type Shown struct {
 	Now    *Now   // a moment of how that goes; nil: the water at its line, no alarm raised
 }
 
-// Now is the tank at a moment of a course, as the drawing shows it. What a script needs to go on from there stands in
-// the drawing's data attributes.
-type Now struct {
-	DisplayMM, SumpMM float64  // water over its normal line
-	Display, Sump     string   // what is written into these vessels
-	Spilled           string   // what is written on the floor; empty: it is dry
-	Lit               []string // parts that an alarm has come to
-}
-
 // Figure writes a drawing for a page of HTML: for narrow and for wide columns, with its key.
 func (m *Model) Figure(shown Shown) template.HTML {
 	narrow, wide := newSheet(m, Narrow), newSheet(m, Wide)
@@ -97,13 +88,6 @@ func (t *tank) draw(p *pen, shown Shown, hatch string) {
 	p.path("M"+num(t.x)+" "+num(t.y)+"V"+num(bottom)+"H"+num(t.x+t.width)+"V"+num(t.y),
 		attr{"class", "drawing-wall"}, attr{"stroke-width", "3"}, attr{"stroke-linejoin", "round"},
 		attr{"stroke-opacity", "0.75"})
-}
-
-func (t *tank) drawWater(p *pen, top float64) {
-	p.rect(t.x, top, t.width, t.y+t.drawn-top, attr{"class", "drawing-water"}, attr{"fill", "currentColor"},
-		attr{"fill-opacity", "0.09"})
-	p.path("M"+num(t.x)+" "+num(top)+"H"+num(t.x+t.width), attr{"class", "drawing-level"},
-		attr{"stroke-opacity", "0.6"})
 }
 
 // strokes are the weights and patterns of the styles.

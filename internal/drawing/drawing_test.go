@@ -102,7 +102,7 @@ func TestWhatFailsTogether(t *testing.T) {
 	assert.Contains(t, dead, "heater-left")
 	assert.Contains(t, dead, "home network", "it hangs on circuit-b")
 	assert.NotContains(t, dead, "low-water", "it has a battery of its own")
-	assert.Contains(t, dead, "heater-right", "the relay of heat-control, which hangs on circuit-b, leaves it without power")
+	assert.Contains(t, dead, "heater-right", "heat-control hangs on circuit-b, and its relay opens")
 	assert.NotContains(t, dead, "stream-pump")
 	assert.Contains(t, m.Dead("mains"), "heater-right")
 }
@@ -164,7 +164,8 @@ func TestWhatHangsOnATree(t *testing.T) {
 	assert.NotContains(t, dead, second)
 	assert.NotContains(t, dead, "circuit-b")
 	s := newSheet(m, Narrow)
-	for _, pair := range [][2]string{{"mains", "rcd"}, {"rcd", "circuit-a"}, {"circuit-a", "upper"}, {"upper", "lower"}} {
+	steps := [][2]string{{"mains", "rcd"}, {"rcd", "circuit-a"}, {"circuit-a", "upper"}, {"upper", "lower"}}
+	for _, pair := range steps {
 		assert.Less(t, s.places[pair[0]].y, s.places[pair[1]].y, "%v", pair)
 	}
 	assert.Contains(t, m.Supplies[len(m.Supplies)-1].ID, "brain")

@@ -81,7 +81,8 @@ type region struct {
 }
 
 func newSheet(m *Model, width float64) *sheet {
-	s := &sheet{m: m, width: width, rest: map[string]int{}, places: map[string]*box{}, rowOf: map[string]int{}, railY: map[string]float64{}}
+	s := &sheet{m: m, width: width, rest: map[string]int{},
+		places: map[string]*box{}, rowOf: map[string]int{}, railY: map[string]float64{}}
 	for _, c := range m.Causes() {
 		s.rest[c.ID] = len(c.Takes)
 	}
@@ -183,13 +184,6 @@ func (s *sheet) boxesIn(zone Zone, most float64) []*box {
 		return cmp.Compare(bit(a.Circuit == ""), bit(b.Circuit == ""))
 	})
 	return out
-}
-
-func bit(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
 }
 
 // scale is how many pixels a millimetre takes.

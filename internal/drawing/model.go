@@ -84,7 +84,8 @@ func Of(document map[string]any) *Model {
 func allKinds(p element) []kind {
 	out := slices.Clone(kinds)
 	for _, list := range slices.Sorted(maps.Keys(p)) {
-		known := slices.ContainsFunc(out, func(k kind) bool { return k.List == list }) || list == "reservoirs" || list == "boxes"
+		known := list == "reservoirs" || list == "boxes" ||
+			slices.ContainsFunc(out, func(k kind) bool { return k.List == list })
 		if items := p.list(list); !known && len(items) > 0 && items[0].text("id") != "" {
 			out = append(out, kind{List: list, Word: wordFor(list), zone: always(Floor)})
 		}

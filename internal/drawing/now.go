@@ -6,7 +6,16 @@ import (
 	"strings"
 )
 
-// drawNow draws the water of a vessel where it stands at a moment, over a dashed normal line, and what there is to read.
+// Now is the tank at a moment of a course, as the drawing shows it. What a script needs to go on from there stands in
+// the drawing's data attributes.
+type Now struct {
+	DisplayMM, SumpMM float64  // water over its normal line
+	Display, Sump     string   // what is written into these vessels
+	Spilled           string   // what is written on the floor; empty: it is dry
+	Lit               []string // parts that an alarm has come to
+}
+
+// drawNow draws the water of a vessel where it stands at a moment, over its dashed normal line, and what is to read.
 // The attributes say where the line is and how far a millimetre goes above and below it, so that a script can go on.
 func (t *tank) drawNow(p *pen, now *Now) {
 	mm, reading, zone := now.DisplayMM, now.Display, "display"
@@ -39,6 +48,13 @@ func (t *tank) drawNow(p *pen, now *Now) {
 	p.write("</g>")
 }
 
+func (t *tank) drawWater(p *pen, top float64) {
+	p.rect(t.x, top, t.width, t.y+t.drawn-top, attr{"class", "drawing-water"}, attr{"fill", "currentColor"},
+		attr{"fill-opacity", "0.09"})
+	p.path("M"+num(t.x)+" "+num(top)+"H"+num(t.x+t.width), attr{"class", "drawing-level"},
+		attr{"stroke-opacity", "0.6"})
+}
+
 // number has the digits that a factor of pixels needs.
 func number(v float64) string { return strings.TrimRight(strings.TrimRight(formatted(v, 4), "0"), ".") }
 
@@ -65,7 +81,8 @@ func (m *Model) Heard(alarm string, reaches bool) []string {
 	for at, far := []string{alarm}, 0; len(at) > 0 && (reaches || far < 1); far++ {
 		var next []string
 		for _, l := range m.Lines {
-			if l.Style != Tells || !slices.ContainsFunc(at, func(id string) bool { return slices.Contains(l.From, id) }) {
+			comes := slices.ContainsFunc(at, func(id string) bool { return slices.Contains(l.From, id) })
+			if l.Style != Tells || !comes {
 				continue
 			}
 			for _, to := range l.To {

@@ -71,3 +71,10 @@ func (p *pen) rect(x, y, width, height float64, attrs ...attr) {
 func (p *pen) path(d string, attrs ...attr) {
 	p.element("path", "", append([]attr{{"d", d}, {"fill", "none"}, {"stroke", "currentColor"}}, attrs...)...)
 }
+
+func bit(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}

@@ -13,7 +13,8 @@ import (
 // An audit that is asked for one fault tells its course and draws this one alone, by its id.
 func TestAnAuditTellsOneCourse(t *testing.T) {
 	s := newTestServer(t)
-	request, err := os.ReadFile(filepath.Join(root(t), "testdata/api/postPlanAudit/example-household-shared-probe.request.json"))
+	request, err := os.ReadFile(filepath.Join(root(t), "testdata/api/postPlanAudit",
+		"example-household-shared-probe.request.json"))
 	require.NoError(t, err)
 	const fault = "sump-probe.frozen_low"
 	answer := whatIsSaid(t, s, "postPlanAudit", "?include=charts&fault="+fault, request)

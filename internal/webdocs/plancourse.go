@@ -47,24 +47,6 @@ type sample struct {
 	Spilled   string  `json:"f"`
 }
 
-// toldCourse is the course in an audit's answer.
-type toldCourse struct {
-	Room    string  `json:"room"`
-	Hours   float64 `json:"hours"`
-	Moments []struct {
-		Kind     string  `json:"kind"`
-		AtH      float64 `json:"at_h"`
-		Element  string  `json:"element"`
-		Why      string  `json:"why"`
-		Sentence string  `json:"sentence"`
-	} `json:"moments"`
-	AtH       []float64 `json:"at_h"`
-	TempC     []float64 `json:"temp_c"`
-	DisplayMM []float64 `json:"display_level_mm"`
-	LevelMM   []float64 `json:"level_mm"`
-	SpilledL  []float64 `json:"spilled_l"`
-}
-
 // momentWords are beside the bar, where a sentence has no room.
 var momentWords = map[string]string{
 	"fault": "start", "comfort_left": "uneasy", "stepped_in": "stops", "alarm": "alarm", "alarm_unheard": "unheard",
@@ -75,8 +57,8 @@ var momentWords = map[string]string{
 var pictured = []string{"fault", "alarm", "help", "harm", "loss", "end"}
 
 // courseOf tells a failure's course in the reader's units.
-func courseOf(m *drawing.Model, f *auditedFault, t *toldCourse, b *benchPage) *course {
-	speaker := told{us: b.US}.speaker()
+func courseOf(m *drawing.Model, f *auditedFault, t *toldCourse, us bool, atHour string) *course {
+	speaker := told{us: us}.speaker()
 	at := func(h float64) string { return speaker.Number(h, "duration", "h") }
 	c := &course{Sentence: capital(f.Sentence) + ".", Room: t.Room, HoursText: at(t.Hours)}
 	for _, n := range f.NoHelp {
@@ -86,7 +68,7 @@ func courseOf(m *drawing.Model, f *auditedFault, t *toldCourse, b *benchPage) *c
 		c.Samples = append(c.Samples, t.sample(speaker, m.HasSump(), h))
 	}
 	chosenH := t.worst()
-	if h, err := strconv.ParseFloat(b.At, 64); err == nil && h >= 0 {
+	if h, err := strconv.ParseFloat(atHour, 64); err == nil && h >= 0 {
 		chosenH = h
 	}
 	state := drawing.Held

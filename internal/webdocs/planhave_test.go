@@ -14,7 +14,8 @@ import (
 func TestTickedPartsMakeAPlan(t *testing.T) {
 	h := host(t)
 	var all []string
-	for _, m := range regexp.MustCompile(`name="have" value="([^"]+)"`).FindAllStringSubmatch(get(h, "/plan/").Body.String(), -1) {
+	boxes := regexp.MustCompile(`name="have" value="([^"]+)"`)
+	for _, m := range boxes.FindAllStringSubmatch(get(h, "/plan/").Body.String(), -1) {
 		all = append(all, m[1])
 	}
 	require.Greater(t, len(all), 8)
@@ -24,8 +25,8 @@ func TestTickedPartsMakeAPlan(t *testing.T) {
 	}
 	for _, size := range []string{"60 l", "4x2x2 ft"} {
 		for _, have := range sets {
-			status, at, body := sendForm(h, url.Values{"do": {"bare"}, "size": {size}, "room": {"21"}, "away": {"7 days"},
-				"have": have})
+			status, at, body := sendForm(h,
+				url.Values{"do": {"bare"}, "size": {size}, "room": {"21"}, "away": {"7 days"}, "have": have})
 			require.Equal(t, http.StatusSeeOther, status, "%s", body)
 			page := get(h, at.String()).Body.String()
 			assert.NotContains(t, page, "cannot be followed yet", "%s: %v", size, have)

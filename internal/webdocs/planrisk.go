@@ -51,21 +51,21 @@ const (
 )
 
 // riskOf asks what happens where two things fail.
-func (s *Site) riskOf(r *http.Request, document plan, b *benchPage, audited *auditedPlan) error {
+func (s *Site) riskOf(r *http.Request, document plan, units string, audited *auditedPlan) (*risk, error) {
 	raw, err := json.Marshal(map[string]any{"plan": document})
 	if err != nil {
-		return err
+		return nil, err
 	}
-	data, err := s.ask(r, http.MethodPost, "/v1/plan-risk"+query(b.Units), "application/json", raw)
+	data, err := s.ask(r, http.MethodPost, "/v1/plan-risk"+query(units), "application/json", raw)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	var risky riskAnswer
 	if err := json.Unmarshal(data, &risky); err != nil {
-		return fmt.Errorf("webdocs: risk: %w", err)
+		return nil, fmt.Errorf("webdocs: risk: %w", err)
 	}
-	speaker := told{us: b.US}.speaker()
-	b.Risk = &risk{Headline: risky.Headline, Followed: risky.Result.Pairs.Considered}
+	speaker := told{us: units == usUnits}.speaker()
+	out := &risk{Headline: risky.Headline, Followed: risky.Result.Pairs.Considered}
 	said := func(id string) string {
 		if f := audited.fault(id); f != nil {
 			return f.Sentence
@@ -73,18 +73,18 @@ func (s *Site) riskOf(r *http.Request, document plan, b *benchPage, audited *aud
 		return words(strings.ReplaceAll(id, ".", ", ")) // a common cause, which is no single failure of the audit
 	}
 	for _, set := range risky.Result.Sets {
-		if len(set.Faults) == 2 && len(b.Risk.Pairs) < mostPairs {
-			b.Risk.Pairs = append(b.Risk.Pairs, twoFailures{said(set.Faults[0]), said(set.Faults[1]), words(set.Loss),
+		if len(set.Faults) == 2 && len(out.Pairs) < mostPairs {
+			out.Pairs = append(out.Pairs, twoFailures{said(set.Faults[0]), said(set.Faults[1]), words(set.Loss),
 				speaker.Number(set.LossH, "duration", "h"), speaker.Number(set.Share, "share", "1")})
 		}
 	}
 	for _, t := range risky.Result.Tests {
-		if t.WorthPer100 > 0 && len(b.Risk.Tests) < mostTests {
-			b.Risk.Tests = append(b.Risk.Tests, riskTest{t.Element, speaker.Number(t.WorthPer100/risky.Result.LossesPer100,
-				"share", "1")})
+		if t.WorthPer100 > 0 && len(out.Tests) < mostTests {
+			share := t.WorthPer100 / risky.Result.LossesPer100
+			out.Tests = append(out.Tests, riskTest{t.Element, speaker.Number(share, "share", "1")})
 		}
 	}
-	return nil
+	return out, nil
 }
 
 // riskAnswer is what the bench reads of plan-risk.

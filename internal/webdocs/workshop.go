@@ -12,7 +12,6 @@ import (
 	"strings"
 	"time"
 
-	"saltwright/internal/chart"
 	"saltwright/internal/drawing"
 	"saltwright/internal/packed"
 )
@@ -67,44 +66,6 @@ type cure struct {
 	Plan    string
 }
 
-// audited is what the bench reads of an audit.
-type auditedPlan struct {
-	Result struct {
-		Sound    bool `json:"sound"`
-		Harmed   int  `json:"harmed"`
-		Lost     int  `json:"lost"`
-		Rescued  int  `json:"rescued"`
-		Findings []struct {
-			Severity string   `json:"severity"`
-			Message  string   `json:"message"`
-			Change   string   `json:"change"`
-			Faults   []string `json:"faults"`
-		} `json:"findings"`
-		Faults []auditedFault `json:"faults"`
-		Course *toldCourse    `json:"course"`
-	} `json:"result"`
-	Headline string        `json:"headline"`
-	Charts   []chart.Chart `json:"charts"`
-	Texts    []struct {
-		Pointer string `json:"pointer"`
-		Code    string `json:"code"`
-	} `json:"texts"`
-}
-
-type auditedFault struct {
-	ID       string `json:"id"`
-	Element  string `json:"element"`
-	Sentence string `json:"sentence"`
-	Verdict  string `json:"verdict"`
-	Alarm    *struct {
-		ID      string  `json:"id"`
-		RaisedH float64 `json:"raised_h"`
-	} `json:"alarm"`
-	NoHelp []struct {
-		Sentence string `json:"sentence"`
-	} `json:"no_help"`
-}
-
 func (s *Site) newBench(q url.Values) *benchPage {
 	b := &benchPage{Was: q.Get("was"), Part: q.Get("part"), Fault: q.Get("fault"), Units: q.Get("units"),
 		At: q.Get("at"), Off: q.Get("off")}
@@ -154,7 +115,7 @@ func (s *Site) bench(w http.ResponseWriter, r *http.Request, status int, documen
 			err = s.cure(r, document, b)
 		}
 		if b.RiskAsked && err == nil {
-			err = s.riskOf(r, document, b, told)
+			b.Risk, err = s.riskOf(r, document, b.Units, told)
 		}
 		if err != nil {
 			s.broken(w, r, err)
@@ -181,20 +142,6 @@ func (s *Site) bench(w http.ResponseWriter, r *http.Request, status int, documen
 
 // Fails tells whether a single failure harms the tank, so that there is something to cure.
 func (b *benchPage) Fails() bool { return b.State == "lost" || b.State == "harmed" }
-
-func query(units string, with ...string) string {
-	q := url.Values{}
-	if units != "" {
-		q.Set("units", units)
-	}
-	for i := 0; i+1 < len(with); i += 2 {
-		q.Set(with[i], with[i+1])
-	}
-	if len(q) == 0 {
-		return ""
-	}
-	return "?" + q.Encode()
-}
 
 // auditOf has the API audit a plan. It returns nil where the plan is refused, which the page then says.
 func (s *Site) auditOf(r *http.Request, document plan, b *benchPage) (*auditedPlan, []assumed, error) {
@@ -260,25 +207,11 @@ func (s *Site) headlineOf(r *http.Request, link, units string) string {
 	return told.Headline
 }
 
-func (a *auditedPlan) fault(id string) *auditedFault {
-	for i := range a.Result.Faults {
-		if a.Result.Faults[i].ID == id {
-			return &a.Result.Faults[i]
-		}
-	}
-	return nil
-}
-
 // triedByAPI is the code of a change that names an operation of the API.
 const triedByAPI = "change_tried"
 
 // mostFailures are shown at once; the rest is folded.
 const mostFailures = 6
-
-// stateWords say a state where its shape is not seen.
-var stateWords = map[string]string{
-	"held": "Held", "rescued": "Saved by an alarm", "harmed": "Harmed", "lost": "Lost", "": "To note",
-}
 
 // tell puts what the audit found on the page, worst first as the audit has it.
 func (s *Site) tell(b *benchPage, m *drawing.Model, told *auditedPlan) {
@@ -324,7 +257,7 @@ func (s *Site) tell(b *benchPage, m *drawing.Model, told *auditedPlan) {
 	n := min(len(all), mostFailures)
 	b.Failures, b.More = all[:n], all[n:]
 	if f, c := told.fault(b.Fault), told.Result.Course; f != nil && c != nil {
-		b.Course = courseOf(m, f, c, b)
+		b.Course = courseOf(m, f, c, b.US, b.At)
 		for i := range told.Charts {
 			if told.Charts[i].Subject == f.ID {
 				b.Course.Chart = &told.Charts[i]
@@ -335,6 +268,15 @@ func (s *Site) tell(b *benchPage, m *drawing.Model, told *auditedPlan) {
 
 // mostCures are shown of what the search for remedies found.
 const mostCures = 3
+
+// remedySet is changes that were tried together.
+type remedySet struct {
+	Changes []struct {
+		Sentence string `json:"sentence"`
+	} `json:"changes"`
+	Proof string `json:"proof"`
+	Plan  plan   `json:"plan"`
+}
 
 // cure asks what to change, and offers the plans that come of it.
 func (s *Site) cure(r *http.Request, document plan, b *benchPage) error {
@@ -349,26 +291,17 @@ func (s *Site) cure(r *http.Request, document plan, b *benchPage) error {
 	var told struct {
 		Headline string `json:"headline"`
 		Result   struct {
-			Sets []struct {
-				Changes []struct {
-					Sentence string `json:"sentence"`
-				} `json:"changes"`
-				Sound  bool `json:"sound"`
-				Harmed int  `json:"harmed"`
-				Lost   int  `json:"lost"`
-				Plan   plan `json:"plan"`
-			} `json:"sets"`
+			Sets []remedySet `json:"sets"`
+			Best []remedySet `json:"best"` // where no set leaves nothing
 		} `json:"result"`
 	}
 	if err := json.Unmarshal(data, &told); err != nil {
 		return fmt.Errorf("webdocs: remedies: %w", err)
 	}
 	b.CuresSaid = told.Headline
-	for _, set := range told.Result.Sets[:min(mostCures, len(told.Result.Sets))] {
-		one := cure{After: "Then no single failure harms the tank."}
-		if !set.Sound {
-			one.After = fmt.Sprintf("Then %d lose it and %d harm it.", set.Lost, set.Harmed)
-		}
+	sets := append(told.Result.Sets, told.Result.Best...)
+	for _, set := range sets[:min(mostCures, len(sets))] {
+		one := cure{After: set.Proof}
 		for _, c := range set.Changes {
 			one.Changes = append(one.Changes, c.Sentence)
 		}

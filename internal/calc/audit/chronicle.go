@@ -72,8 +72,8 @@ func (a *Audited) Chronicle(ctx context.Context, id string) (*Chronicle, error) 
 	return out, nil
 }
 
-// toldHours is for how long a fault is told: past its end, and past help where that does not come so late that nothing of
-// the rest could be seen beside it.
+// toldHours is for how long a fault is told: past its end, and past help where that does not come so late that nothing
+// of the rest could be seen beside it.
 func toldHours(f FaultReport, absenceH float64) float64 {
 	const lateHelp = 4.0 // times the end; common practice, no source
 	end := f.EndsH()

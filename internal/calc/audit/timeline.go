@@ -96,7 +96,8 @@ func (st *study) again(ctx context.Context, fault int, hours float64) (followed,
 		return followed{}, err
 	}
 	samples := course.Samples(hours * secondsPerHour / samplesPerTimeline)
-	return followed{Timeline{Fault: f, Samples: samples, Limits: st.p.Limits, HoursH: hours}, rm, course, injections}, nil
+	line := Timeline{Fault: f, Samples: samples, Limits: st.p.Limits, HoursH: hours}
+	return followed{line, rm, course, injections}, nil
 }
 
 // worthDrawing picks the faults worth drawing.

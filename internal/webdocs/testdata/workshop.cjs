@@ -201,6 +201,63 @@ async function byKeyboard(browser) {
   await calm.context().close();
 }
 
+/**
+ * The whole tour of a newcomer with a heater on a control, a top-off and an alarm on the phone, who leaves for nine days:
+ * from the front page to the hand-over in the printer's dialogue. Prints clicks, and the time that a person would take:
+ * 1.5 s to find and press a button, 0.3 s a letter typed, four words read in a second, and what the machine took.
+ */
+async function tour(browser) {
+  const page = await watched(browser, { viewport: { width: 1280, height: 900 } });
+  let [clicks, letters, words] = [0, 0, 0];
+  const press = async (locator) => {
+    clicks++;
+    await locator.click();
+  };
+  const type = async (selector, text) => {
+    clicks++;
+    letters += text.length;
+    await page.fill(selector, text);
+  };
+  const read = async (locator) => (words += (await locator.innerText()).trim().split(/\s+/).length);
+  const began = Date.now();
+  await page.goto(origin + "/");
+  await read(page.locator(".hero"));
+  await press(page.locator('.hero a[href="/plan/"]'));
+  await page.locator("#start-size").waitFor();
+  await read(page.locator(".start .questions"));
+  await type("#start-size", "90x50x50 cm");
+  await type("#start-room", "21");
+  await type("#start-away", "9 days");
+  await read(page.locator(".haves"));
+  for (const have of ["heater", "control", "top-off", "alarm"]) await press(page.locator(`[name="have"][value="${have}"]`));
+  await press(page.getByRole("button", { name: "Draw what I have" }));
+  await page.locator(".verdict-bar").waitFor({ timeout: 60_000 });
+  await read(page.locator(".verdict-bar .verdict"));
+  await type("#part-power_w", "300");
+  await page.keyboard.press("Tab");
+  await page.locator(".before").waitFor({ timeout: 60_000 });
+  await read(page.locator(".failures > ol > li").first());
+  await press(page.getByRole("button", { name: /Show how it goes/ }).first());
+  await page.locator(".player").waitFor({ timeout: 60_000 });
+  await page.getByRole("button", { name: "Play", exact: true }).waitFor({ timeout: 30_000 }); // it has played to its end
+  await read(page.locator(".moments"));
+  await press(page.getByRole("button", { name: "Find cures" }));
+  await page.locator(".cure").first().waitFor({ timeout: 60_000 });
+  await read(page.locator(".cure").first());
+  await press(page.getByRole("button", { name: "Try it" }).first());
+  await page.locator(".cure").first().waitFor({ state: "detached", timeout: 60_000 });
+  await read(page.locator(".verdict-bar"));
+  await press(page.getByRole("link", { name: "Hand-over to pin up" }));
+  await page.locator(".handover").waitFor({ timeout: 60_000 });
+  clicks++; // the browser's own printing
+  const paper = await page.pdf({ format: "A4" });
+  check(paper.length > 5000, "the hand-over prints nothing");
+  const machine = (Date.now() - began) / 1000;
+  const person = clicks * 1.5 + letters * 0.3 + words / 4;
+  console.error(`the whole tour: ${clicks} clicks, ${letters} letters, ${words} words; ${Math.round(person)} s of a person, ${Math.round(machine)} s of the machine, 12 s of them playing`);
+  await page.context().close();
+}
+
 /** axe, reflow, shifts and sizes over the states that a reader met. */
 async function overStates(browser, states) {
   const size = async (page, url) => {
@@ -239,6 +296,7 @@ async function overStates(browser, states) {
   try {
     const states = await withoutScripts(browser);
     await byKeyboard(browser);
+    await tour(browser);
     const kinds = new Map(states.filter((s) => s.includes("/plan/")).map((s) => [[...new URL(s).searchParams.keys()].join() + new URL(s).pathname, s]));
     await overStates(browser, [...kinds.values()]);
   } catch (error) {
