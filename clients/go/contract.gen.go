@@ -391,6 +391,8 @@ type Caution struct {
 type Chart struct {
 	// which picture it is; the list may grow
 	Code string `json:"code"`
+	// what of the answer it shows, by its id there, such as a fault of an audit; missing: all of it
+	Subject *string `json:"subject,omitzero"`
 	// the verdict
 	Title string `json:"title"`
 	// what there is to see, for readers who cannot see it
@@ -2785,6 +2787,8 @@ type PlanAuditResult struct {
 	Contacts []PlanContact `json:"contacts"`
 	// faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief
 	Faults []PlanFault `json:"faults"`
+	// How one failure goes, in the room that makes it worst: what happens when, and how the water stands. After help it tells what would follow without. The lists of numbers belong together, item by item.
+	Course *PlanCourse `json:"course,omitzero"`
 }
 
 // PlanBackup is: A battery or generator that carries named supplies while what they hang on is dead. A battery states its hours or its charge.
@@ -2973,6 +2977,30 @@ type PlanCost struct {
 	Part PlanPart `json:"part"`
 	// of one, in your currency [1] 0 to 1e+09
 	Cost float64 `json:"cost"`
+}
+
+// PlanCourse is: How one failure goes, in the room that makes it worst: what happens when, and how the water stands. After help it tells what would follow without. The lists of numbers belong together, item by item.
+type PlanCourse struct {
+	// id of the fault
+	Fault string `json:"fault"`
+	// room that makes it worst: usual, coldest, warmest
+	Room PlanCourseRoom `json:"room"`
+	// how long it is told, until some time past the end or until the absence is over [h] 0 to 20000
+	Hours float64 `json:"hours"`
+	// what happens, in the order of time
+	Moments []PlanMoment `json:"moments"`
+	// when
+	AtH []float64 `json:"at_h"`
+	// temperature of the display
+	TempC []float64 `json:"temp_c"`
+	// water of the display
+	DisplayLevelMm []float64 `json:"display_level_mm"`
+	// water where the level moves, in the return chamber of the sump or, without one, in the display
+	LevelMm []float64 `json:"level_mm"`
+	// salinity of the display
+	SalinityPSU []float64 `json:"salinity_psu"`
+	// water on the floor
+	SpilledL []float64 `json:"spilled_l"`
 }
 
 // PlanCrossing is: A limit that was crossed; a time that is missing: it was not.
@@ -3391,6 +3419,20 @@ type PlanMeasured struct {
 	DryLossFactor *float64 `json:"dry_loss_factor,omitzero"`
 	// times the expected evaporation [1] 0.05 to 10 (left out: 1)
 	EvaporationFactor *float64 `json:"evaporation_factor,omitzero"`
+}
+
+// PlanMoment is: One thing that happens while a failure goes on.
+type PlanMoment struct {
+	// fault: it begins; comfort_left: a band of comfort is left; stepped_in: a guard, an empty reservoir, the return flow or a circuit; alarm: raised, and it reaches somebody who is away; alarm_unheard: raised or due, and it reaches nobody; help: somebody is at the tank; harm and loss: a limit counts; end: the absence is over: fault, comfort_left, stepped_in, alarm, alarm_unheard, help, harm, loss, end
+	Kind PlanMomentKind `json:"kind"`
+	// when [h] 0 to 20000
+	AtH float64 `json:"at_h"`
+	// the element
+	Element *string `json:"element,omitzero"`
+	// why an alarm reaches nobody; only_in_room and network_down were raised, the others were not: only_in_room, sensor_lies, network_down, battery_flat, no_power, alarm_broken
+	Why *PlanMomentWhy `json:"why,omitzero"`
+	// what happens
+	Sentence string `json:"sentence"`
 }
 
 // PlanNoHelp is: Why some alarms bring no help in time.
@@ -5888,6 +5930,16 @@ const (
 	PlanControlWhenNoPower PlanControlWhen = "no_power"
 )
 
+// PlanCourseRoom is: room that makes it worst
+type PlanCourseRoom string
+
+// What PlanCourseRoom may be; an answer of a later contract may know more.
+const (
+	PlanCourseRoomUsual   PlanCourseRoom = "usual"
+	PlanCourseRoomColdest PlanCourseRoom = "coldest"
+	PlanCourseRoomWarmest PlanCourseRoom = "warmest"
+)
+
 // PlanCrossingLoss is: kind of harm, damage or loss
 type PlanCrossingLoss string
 
@@ -6049,6 +6101,35 @@ type PlanLeakPlace string
 const (
 	PlanLeakPlaceDisplay PlanLeakPlace = "display"
 	PlanLeakPlaceSump    PlanLeakPlace = "sump"
+)
+
+// PlanMomentKind is: fault: it begins; comfort_left: a band of comfort is left; stepped_in: a guard, an empty reservoir, the return flow or a circuit; alarm: raised, and it reaches somebody who is away; alarm_unheard: raised or due, and it reaches nobody; help: somebody is at the tank; harm and loss: a limit counts; end: the absence is over
+type PlanMomentKind string
+
+// What PlanMomentKind may be; an answer of a later contract may know more.
+const (
+	PlanMomentKindFault        PlanMomentKind = "fault"
+	PlanMomentKindComfortLeft  PlanMomentKind = "comfort_left"
+	PlanMomentKindSteppedIn    PlanMomentKind = "stepped_in"
+	PlanMomentKindAlarm        PlanMomentKind = "alarm"
+	PlanMomentKindAlarmUnheard PlanMomentKind = "alarm_unheard"
+	PlanMomentKindHelp         PlanMomentKind = "help"
+	PlanMomentKindHarm         PlanMomentKind = "harm"
+	PlanMomentKindLoss         PlanMomentKind = "loss"
+	PlanMomentKindEnd          PlanMomentKind = "end"
+)
+
+// PlanMomentWhy is: why an alarm reaches nobody; only_in_room and network_down were raised, the others were not
+type PlanMomentWhy string
+
+// What PlanMomentWhy may be; an answer of a later contract may know more.
+const (
+	PlanMomentWhyOnlyInRoom  PlanMomentWhy = "only_in_room"
+	PlanMomentWhySensorLies  PlanMomentWhy = "sensor_lies"
+	PlanMomentWhyNetworkDown PlanMomentWhy = "network_down"
+	PlanMomentWhyBatteryFlat PlanMomentWhy = "battery_flat"
+	PlanMomentWhyNoPower     PlanMomentWhy = "no_power"
+	PlanMomentWhyAlarmBroken PlanMomentWhy = "alarm_broken"
 )
 
 // PlanNoHelpWhy is: too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none

@@ -6122,6 +6122,7 @@ export interface components {
             contacts: components["schemas"]["PlanContact"][];
             /** @description faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief */
             faults: components["schemas"]["PlanFault"][];
+            course?: components["schemas"]["PlanCourse"];
         };
         /** @description Calculations to run one after another. */
         BatchRequest: {
@@ -6284,6 +6285,8 @@ export interface components {
         Chart: {
             /** @description which picture it is; the list may grow */
             code: string;
+            /** @description what of the answer it shows, by its id there, such as a fault of an audit; missing: all of it */
+            subject?: string;
             /** @description the verdict */
             title: string;
             /** @description what there is to see, for readers who cannot see it */
@@ -9522,6 +9525,35 @@ export interface components {
             /** @description it switched without end and was cut short */
             truncated: boolean;
         };
+        /** @description How one failure goes, in the room that makes it worst: what happens when, and how the water stands. After help it tells what would follow without. The lists of numbers belong together, item by item. */
+        PlanCourse: {
+            /** @description id of the fault */
+            fault: string;
+            /**
+             * @description room that makes it worst
+             * @enum {string}
+             */
+            room: "usual" | "coldest" | "warmest";
+            /**
+             * Format: double
+             * @description how long it is told, until some time past the end or until the absence is over
+             */
+            hours: number;
+            /** @description what happens, in the order of time */
+            moments: components["schemas"]["PlanMoment"][];
+            /** @description when */
+            at_h: number[];
+            /** @description temperature of the display */
+            temp_c: number[];
+            /** @description water of the display */
+            display_level_mm: number[];
+            /** @description water where the level moves, in the return chamber of the sump or, without one, in the display */
+            level_mm: number[];
+            /** @description salinity of the display */
+            salinity_psu: number[];
+            /** @description water on the floor */
+            spilled_l: number[];
+        };
         /** @description One calculation of a batch. */
         BatchCalculation: {
             /**
@@ -10179,6 +10211,28 @@ export interface components {
              */
             late_h?: number;
             /** @description the same in words */
+            sentence: string;
+        };
+        /** @description One thing that happens while a failure goes on. */
+        PlanMoment: {
+            /**
+             * @description fault: it begins; comfort_left: a band of comfort is left; stepped_in: a guard, an empty reservoir, the return flow or a circuit; alarm: raised, and it reaches somebody who is away; alarm_unheard: raised or due, and it reaches nobody; help: somebody is at the tank; harm and loss: a limit counts; end: the absence is over
+             * @enum {string}
+             */
+            kind: "fault" | "comfort_left" | "stepped_in" | "alarm" | "alarm_unheard" | "help" | "harm" | "loss" | "end";
+            /**
+             * Format: double
+             * @description when
+             */
+            at_h: number;
+            /** @description the element */
+            element?: string;
+            /**
+             * @description why an alarm reaches nobody; only_in_room and network_down were raised, the others were not
+             * @enum {string}
+             */
+            why?: "only_in_room" | "sensor_lies" | "network_down" | "battery_flat" | "no_power" | "alarm_broken";
+            /** @description what happens */
             sentence: string;
         };
         /** @description The bound that was broken. */
@@ -15260,6 +15314,11 @@ export interface operations {
                  */
                 detail?: "brief" | "usual" | "full";
                 /**
+                 * @description id of a fault, as the list of faults names it; the answer then tells its course, as result.course, and include=charts draws this one alone
+                 * @example sump-probe.frozen_low
+                 */
+                fault?: string;
+                /**
                  * @description units of the texts; numbers are metric always
                  * @example us
                  */
@@ -15314,6 +15373,11 @@ export interface operations {
                  * @example full
                  */
                 detail?: "brief" | "usual" | "full";
+                /**
+                 * @description id of a fault, as the list of faults names it; the answer then tells its course, as result.course, and include=charts draws this one alone
+                 * @example sump-probe.frozen_low
+                 */
+                fault?: string;
                 /**
                  * @description units of the texts; numbers are metric always
                  * @example us

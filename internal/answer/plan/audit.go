@@ -30,6 +30,7 @@ type planAuditResponse struct {
 	Nominal     []planNominal `json:"nominal"`
 	Contacts    []planContact `json:"contacts"`
 	Faults      []planFault   `json:"faults"`
+	Course      *planCourse   `json:"course,omitempty"`
 }
 
 type planContact struct {
@@ -243,10 +244,19 @@ func AuditPlan(
 		return envelope.Answer[planAuditResponse]{}, err
 	}
 	found := audited.Report
+	told, err := toldCourse(ctx, asked, audited)
+	if err != nil {
+		return envelope.Answer[planAuditResponse]{}, err
+	}
 	detail, _ := asked.Parameter("detail").(string)
+	result := newPlanAuditResponse(found).shortened(detail)
+	result.Course = newPlanCourse(told)
 	return envelope.Answer[planAuditResponse]{
-		Result: newPlanAuditResponse(found).shortened(detail), Brief: detail == "brief",
+		Result: result, Brief: detail == "brief",
 		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+			if told != nil {
+				return courseCharts(picture.For(u), []audit.Timeline{told.Timeline}), nil
+			}
 			runs, err := audited.Timelines(ctx, mostCourses)
 			return courseCharts(picture.For(u), runs), err
 		},
