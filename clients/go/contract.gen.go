@@ -249,6 +249,8 @@ type BatchCalculation struct {
 	Request json.RawMessage `json:"request"`
 	// units of the texts: metric, us (left out: metric)
 	Units *BatchCalculationUnits `json:"units,omitzero"`
+	// language of the texts; that of the batch where it is left out: en, de, es
+	Language *BatchCalculationLanguage `json:"language,omitzero"`
 	// as the parameter include: charts
 	Include *BatchCalculationInclude `json:"include,omitzero"`
 	// as the parameter of plan-audit: brief, usual, full
@@ -5477,6 +5479,16 @@ type BatchCalculationInclude string
 // What BatchCalculationInclude may be; an answer of a later contract may know more.
 const (
 	BatchCalculationIncludeCharts BatchCalculationInclude = "charts"
+)
+
+// BatchCalculationLanguage is: language of the texts; that of the batch where it is left out
+type BatchCalculationLanguage string
+
+// What BatchCalculationLanguage may be; an answer of a later contract may know more.
+const (
+	BatchCalculationLanguageEn BatchCalculationLanguage = "en"
+	BatchCalculationLanguageDe BatchCalculationLanguage = "de"
+	BatchCalculationLanguageEs BatchCalculationLanguage = "es"
 )
 
 // BatchCalculationOperation is: name of the calculation: its path without /v1/

@@ -54,7 +54,7 @@ export interface paths {
         };
         /**
          * The codes of all texts
-         * @description Lists every text that an answer may hold: its code, its parameters with what they are and their units, and how it reads in English. An app that writes its own words takes code and parameters from an answer's list of texts. Codes are kept; new ones may come with any version.
+         * @description Lists every text that an answer may hold: its code, its parameters with what they are and their units, and how it reads in the language asked for. An app that writes its own words takes code and parameters from an answer's list of texts. Codes are kept; new ones may come with any version.
          */
         get: operations["listTexts"];
         put?: never;
@@ -9570,6 +9570,11 @@ export interface components {
              */
             units?: "metric" | "us";
             /**
+             * @description language of the texts; that of the batch where it is left out
+             * @enum {string}
+             */
+            language?: "en" | "de" | "es";
+            /**
              * @description as the parameter include
              * @enum {string}
              */
@@ -10351,6 +10356,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10365,6 +10372,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10379,6 +10388,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10393,6 +10404,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10407,6 +10420,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 Allow: components["headers"]["Allow"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
@@ -10422,6 +10437,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10436,6 +10453,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10450,6 +10469,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10464,6 +10485,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10478,6 +10501,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 "Retry-After": components["headers"]["Retry-After"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
@@ -10493,6 +10518,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 [name: string]: unknown;
             };
             content: {
@@ -10504,6 +10531,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 "Retry-After": components["headers"]["Retry-After"];
                 [name: string]: unknown;
             };
@@ -10516,6 +10545,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 ETag: components["headers"]["ETag"];
                 "Cache-Control": components["headers"]["Cache-Control"];
                 [name: string]: unknown;
@@ -10535,6 +10566,11 @@ export interface components {
          */
         units: "metric" | "us";
         /**
+         * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+         * @example de
+         */
+        language: "en" | "de" | "es";
+        /**
          * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
          * @example charts
          */
@@ -10552,6 +10588,10 @@ export interface components {
     };
     requestBodies: never;
     headers: {
+        /** @description language of the texts */
+        "Content-Language": "en" | "de" | "es";
+        /** @description fields of the request that the answer depends on */
+        Vary: string;
         /** @description pages of any origin may read the answer */
         "Access-Control-Allow-Origin": "*";
         /** @description identifies this request in our log */
@@ -10653,7 +10693,13 @@ export interface operations {
     };
     listTexts: {
         parameters: {
-            query?: never;
+            query?: {
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+            };
             header?: never;
             path?: never;
             cookie?: never;
@@ -10670,6 +10716,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10690,7 +10738,13 @@ export interface operations {
     };
     getProblem: {
         parameters: {
-            query?: never;
+            query?: {
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+            };
             header?: never;
             path: {
                 /**
@@ -10713,6 +10767,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10770,6 +10826,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -10791,6 +10852,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10818,6 +10881,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -10841,6 +10909,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -10911,6 +10981,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -10942,6 +11017,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10968,6 +11045,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -11002,6 +11084,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11082,6 +11166,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11103,6 +11192,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11130,6 +11221,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11153,6 +11249,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11253,6 +11351,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11274,6 +11377,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11301,6 +11406,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11324,6 +11434,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11404,6 +11516,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11425,6 +11542,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11452,6 +11571,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11475,6 +11599,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11505,6 +11631,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11528,6 +11659,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11657,6 +11790,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11678,6 +11816,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11705,6 +11845,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11728,6 +11873,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11823,6 +11970,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11844,6 +11996,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11871,6 +12025,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11894,6 +12053,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11984,6 +12145,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12005,6 +12171,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12032,6 +12200,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12055,6 +12228,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12140,6 +12315,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12171,6 +12351,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12197,6 +12379,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12231,6 +12418,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12436,6 +12625,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12467,6 +12661,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12493,6 +12689,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12527,6 +12728,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12642,6 +12845,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12673,6 +12881,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12699,6 +12909,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12733,6 +12948,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12763,6 +12980,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12786,6 +13008,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12945,6 +13169,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12976,6 +13205,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13002,6 +13233,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13036,6 +13272,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13260,6 +13498,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13291,6 +13534,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13317,6 +13562,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13351,6 +13601,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13560,6 +13812,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13591,6 +13848,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13617,6 +13876,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13651,6 +13915,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13831,6 +14097,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13862,6 +14133,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13888,6 +14161,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13922,6 +14200,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13951,6 +14231,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13985,6 +14270,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14014,6 +14301,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14037,6 +14329,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14066,6 +14360,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14089,6 +14388,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14118,6 +14419,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14141,6 +14447,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14170,6 +14478,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14193,6 +14506,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14222,6 +14537,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14245,6 +14565,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14309,6 +14631,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14330,6 +14657,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14357,6 +14686,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14380,6 +14714,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14410,6 +14746,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14433,6 +14774,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14687,6 +15030,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14718,6 +15066,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14744,6 +15094,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -14778,6 +15133,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14813,6 +15170,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14834,6 +15196,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14861,6 +15225,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14884,6 +15253,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14914,6 +15285,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14937,6 +15313,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14971,6 +15349,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14992,6 +15375,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15019,6 +15404,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15042,6 +15432,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15077,6 +15469,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15098,6 +15495,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15125,6 +15524,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15148,6 +15552,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15208,6 +15614,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15229,6 +15640,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15256,6 +15669,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15279,6 +15697,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15324,6 +15744,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15345,6 +15770,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15384,6 +15811,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15407,6 +15839,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };

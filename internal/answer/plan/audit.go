@@ -253,7 +253,7 @@ func AuditPlan(
 	result.Course = newPlanCourse(told)
 	return envelope.Answer[planAuditResponse]{
 		Result: result, Brief: detail == "brief",
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+		Charts: func(u catalogue.Reader) ([]chart.Chart, error) {
 			if told != nil {
 				return courseCharts(picture.For(u), []audit.Timeline{told.Timeline}), nil
 			}

@@ -23,7 +23,7 @@ type Paper struct {
 	Markdown bool   // or else one page of HTML
 	Link     string // the whole address that gives this report again; empty where there is none
 	Defaults []envelope.Assumption
-	Units    catalogue.Units
+	Reader   catalogue.Reader
 	Said     []Said
 	Place    func(pointer string) string // where a pointer into the request leads, in words
 }
@@ -35,7 +35,7 @@ func WriteReport(ctx context.Context, r Request, p Paper) ([]byte, error) {
 		return nil, err
 	}
 	h := audited.HandOver()
-	speaker := catalogue.For(p.Units)
+	speaker := p.Reader.Speaker()
 	x := report.Input{HandOver: h, Speaker: speaker, Link: p.Link, Headline: speaker.Say(auditHeadline(h.Report)),
 		Details: speaker.Say(auditDetails(h.Report))}
 	for _, one := range p.Said {
@@ -67,7 +67,7 @@ func WriteReport(ctx context.Context, r Request, p Paper) ([]byte, error) {
 	for _, t := range runs {
 		if w, ok := watchedIn(t); ok {
 			x.Courses = append(x.Courses, report.Course{Fault: t.Fault.Fault.ID,
-				Chart: courseChart(picture.For(p.Units), t, w)})
+				Chart: courseChart(picture.For(p.Reader), t, w)})
 		}
 	}
 	return report.HTML(x)
