@@ -9,6 +9,7 @@ import (
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/picture"
 	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/remedy"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/report"
@@ -31,6 +32,9 @@ type Paper struct {
 func WriteReport(ctx context.Context, r Request, p Paper) ([]byte, error) {
 	audited, err := audit.Follow(ctx, r.Plan())
 	if err != nil {
+		return nil, err
+	}
+	if audited.Report.Findings, err = remedy.Advise(ctx, audited.Report, r.Plan()); err != nil {
 		return nil, err
 	}
 	h := audited.HandOver()

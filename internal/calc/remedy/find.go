@@ -39,6 +39,7 @@ func Candidates(r audit.Report, sent plan.Plan) []Change {
 			}
 		}
 	}
+	c.answers()
 	c.settings()
 	c.overheated()
 	c.sumpOverheated()
