@@ -51,6 +51,7 @@ func Candidates(r audit.Report, sent plan.Plan) []Change {
 	c.sump()
 	c.air()
 	c.noDark()
+	c.elements()
 	c.otherCircuits()
 	c.alarms()
 	c.people()
