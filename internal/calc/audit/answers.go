@@ -9,13 +9,6 @@ import (
 	"saltwright/internal/calc/text"
 )
 
-// Change is one thing to do, and what it means in the plan as it was sent.
-type Change struct {
-	Code     string
-	Sentence text.Text
-	Edit     func(p *plan.Plan) // p is a clone of the plan as sent, which other changes may have edited before
-}
-
 // The values that answers set; all of them common practice, no source.
 const (
 	clearOfBandK   = 0.2  // between a band and what must stay outside of it
@@ -52,30 +45,6 @@ func (w *writer) guardAt(k plan.Control) *Change {
 		to = tenth((*l.HarmLowC + *l.ComfortLowC) / 2)
 	}
 	return setThreshold("guard_threshold", "remedy_guard_threshold", k.ID, *k.ThresholdC, to)
-}
-
-// soonerAlarm moves an alarm that is raised beyond harm only: a temperature to just outside of comfort, a level sensor
-// up.
-func (w *writer) soonerAlarm(a plan.Alarm) *Change {
-	l := w.p.Limits
-	switch a.When {
-	case plan.Above:
-		return setThreshold("alarm_threshold", "remedy_alarm_threshold", a.ID, *a.ThresholdC,
-			tenth(*l.ComfortHighC+clearOfBandK))
-	case plan.Below:
-		return setThreshold("alarm_threshold", "remedy_alarm_threshold", a.ID, *a.ThresholdC,
-			tenth(*l.ComfortLowC-clearOfBandK))
-	}
-	x := w.heard(a)
-	_, intakeMM, _ := w.beyondHarm(a)
-	to := math.Round(math.Max(-levelMarkMM, intakeMM/2))
-	return &Change{"level_mark", text.Of("remedy_level_mark", text.Params{"id": x.ID, "to": -to}), func(p *plan.Plan) {
-		for i := range p.Sensors {
-			if p.Sensors[i].ID == x.ID {
-				p.Sensors[i].HeightMM = &to
-			}
-		}
-	}}
 }
 
 // quietAlarm moves an alarm on temperature out of what the tank does by itself; nil where harm leaves no room for that.
@@ -162,28 +131,6 @@ func (w *writer) routerElsewhere(circuit, alarm string) *Change {
 			}
 		}
 	}}
-}
-
-// coolsLater lets a device cool only above a band that heats.
-func (w *writer) coolsLater(cooling workingBand, heatsTo float64) *Change {
-	to := math.Ceil(10*(heatsTo+clearOfBandK+(cooling.high-cooling.low)/2)) / 10
-	if to > *w.p.Limits.HarmHighC {
-		return nil
-	}
-	return &Change{"cooling_setpoint", text.Of("remedy_cooling_setpoint", text.Params{"id": cooling.by, "to": to}),
-		func(p *plan.Plan) {
-			for i := range p.Controls {
-				if x := &p.Controls[i]; x.ID == cooling.by {
-					x.SetpointC = &to
-				}
-			}
-			for i := range p.Chillers {
-				if x := &p.Chillers[i]; x.ID == cooling.by || x.ID == cooling.device && x.ThermostatC != nil &&
-					*x.ThermostatC > to {
-					x.ThermostatC = &to
-				}
-			}
-		}}
 }
 
 // dialBehind turns a device's own thermostat to where it takes over when its control sticks.

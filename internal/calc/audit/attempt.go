@@ -7,7 +7,7 @@ import (
 	"saltwright/internal/calc/plan"
 )
 
-// Attempt is the audit of a changed plan that may end early: it follows some faults first, and the rest only when asked.
+// Attempt is the audit of a changed plan that may end early: it follows some faults first, and the rest when asked.
 type Attempt struct {
 	study *study
 	place map[string]int // of a fault in the whole list, by its id
@@ -41,7 +41,7 @@ func Begin(ctx context.Context, in plan.Plan, first func(fault string) bool) (*A
 
 // Report is what has been followed so far, without findings.
 //
-// Errors: none. Source: [Derived].
+// Accuracy: as Single. Errors: none. Source: [Derived].
 func (a *Attempt) Report() Report { return a.study.report }
 
 // Whole follows the rest, and returns what Single returns of that plan, without findings.

@@ -41,8 +41,8 @@ func weaknessesOf(p plan.Plan) []Finding {
 // mostChecked is for how many weaknesses a check tries an answer.
 const mostChecked = 10
 
-// answered makes each answer in the plan as sent and reads it again: what takes its weakness away and brings no other is
-// told, with no more than that.
+// answered makes each answer in the plan as sent and reads it again: what takes its weakness away and brings no other
+// is told, with no more than that.
 func answered(sent plan.Plan, list []Finding) []Finding {
 	tried := 0
 	for i := range list {

@@ -19,15 +19,15 @@ const (
 	worthEnergy = 0.98   // of the energy: less than that is told
 )
 
-// Advise makes, one by one, the changes that answer what an audit found, and for what is harmed or lost first those that
-// may cure it; each is audited. Findings whose change comes out well say so, with what came out; the others are as they
+// Advise makes, one by one, the changes that answer what an audit found, and for what is harmed or lost first those
+// that may cure it; each is audited. Findings whose change comes out well say so, with what came out; the others are as they
 // were.
 //
 //	r     a plan's audit
 //	sent  the plan as it was sent, not completed
 //
-// It follows no more than three times the events of the audit, and two attempts; an audit of more than 40,000 is left as
-// it is.
+// It follows no more than three times the events of the audit, and two attempts; an audit of more than 40,000 is left
+// as it is.
 // Accuracy: that of the audit. Errors: the context's. Source: [Derived].
 func Advise(ctx context.Context, r audit.Report, sent plan.Plan) ([]audit.Finding, error) {
 	out := slices.Clone(r.Findings)

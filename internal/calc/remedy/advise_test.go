@@ -86,8 +86,9 @@ func TestAdviceThatDoesNotHelpIsNotTold(t *testing.T) {
 		"what is put back, and no": func(p *plan.Plan) { p.Name = "other" },
 	} {
 		one := r
-		one.Findings = []audit.Finding{{Code: r.Findings[i].Code, Elements: r.Findings[i].Elements, Severity: audit.Weak,
-			Change: text.Of("change_tried", nil), Answer: &Change{Code: "x", Edit: edit}}}
+		one.Findings = []audit.Finding{{Code: r.Findings[i].Code, Elements: r.Findings[i].Elements,
+			Severity: audit.Weak,
+			Change:   text.Of("change_tried", nil), Answer: &Change{Code: "x", Edit: edit}}}
 		list, err := Advise(context.Background(), one, p)
 		require.NoError(t, err)
 		assert.Equal(t, "change_tried", list[0].Change.Code, name)

@@ -169,7 +169,8 @@ func try(ctx context.Context, changed plan.Plan, base *audit.Report, goOn func(S
 // lostEverything is the score of changes that cannot be made together.
 func lostEverything(events int) Score {
 	return Score{
-		Unsound: map[string]bool{"impossible": true}, Left: map[string]bool{"impossible": true}, Impossible: true, Idle: true, Per100: 1e6, Harms100: 1e6, Events: events,
+		Unsound: map[string]bool{"impossible": true}, Left: map[string]bool{"impossible": true},
+		Impossible: true, Idle: true, Per100: 1e6, Harms100: 1e6, Events: events,
 	}
 }
 
