@@ -10,6 +10,7 @@ import (
 	"saltwright/internal/answer/picture"
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/remedy"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/report"
@@ -32,6 +33,9 @@ type Paper struct {
 func WriteReport(ctx context.Context, r Request, p Paper) ([]byte, error) {
 	audited, err := audit.Follow(ctx, r.Plan())
 	if err != nil {
+		return nil, err
+	}
+	if audited.Report.Findings, err = remedy.Advise(ctx, audited.Report, r.Plan()); err != nil {
 		return nil, err
 	}
 	h := audited.HandOver()

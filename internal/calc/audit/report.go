@@ -271,6 +271,7 @@ type Finding struct {
 	Severity Severity
 	Message  text.Text
 	Change   text.Text // what to do
+	Answer   *Change   // what may cure it, not tried yet; nil: nothing that is known from the finding alone
 	Faults   []string  // ids of the faults it comes from
 	Elements []string  // ids of the elements to change
 }
