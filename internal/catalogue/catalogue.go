@@ -115,6 +115,9 @@ func (s *Speaker) Say(t text.Text) string {
 			count = value
 		}
 	}
+	if s.Language == German {
+		s.datives(data, params, t.Params)
+	}
 	return s.localize(t.Code, data, count)
 }
 

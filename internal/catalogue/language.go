@@ -54,7 +54,8 @@ func init() {
 		}
 		for _, u := range []Units{Metric, US} {
 			r := Reader{l, u}
-			speakers[r] = &Speaker{r, i18n.NewLocalizer(bundle, string(l)), message.NewPrinter(tag)}
+			speakers[r] = &Speaker{Reader: r, localizer: i18n.NewLocalizer(bundle, string(l)),
+				printer: message.NewPrinter(tag)}
 		}
 	}
 	matcher = language.NewMatcher(tags)

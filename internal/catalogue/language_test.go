@@ -53,7 +53,7 @@ func parametersOf(forms map[string]string) []string {
 	used := map[string]bool{}
 	for _, form := range forms {
 		for _, m := range placeholder.FindAllStringSubmatch(form, -1) {
-			used[m[1]] = m[1] != "count"
+			used[strings.TrimSuffix(m[1], dative)] = m[1] != "count"
 		}
 	}
 	maps.DeleteFunc(used, func(_ string, counts bool) bool { return !counts })

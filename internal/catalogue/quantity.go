@@ -185,7 +185,11 @@ func (s *Speaker) hours(h float64) string {
 	if h >= 10*quantity.HoursPerDay {
 		decimals = 0
 	}
-	return s.counted("duration_in_days", h/quantity.HoursPerDay, decimals)
+	code := "duration_in_days"
+	if s.inDative {
+		code = "duration_in_days_dative"
+	}
+	return s.counted(code, h/quantity.HoursPerDay, decimals)
 }
 
 // hoursAndMinutes writes a part of a day to the minute: 45 min, 8 h, 10 h 30 min.
