@@ -16,6 +16,7 @@ var Style string
 type Shown struct {
 	Chosen string // an id: its own lines at full strength, the others faint
 	Failed string // an id: hatched, and what goes dead with it cut
+	Now    *Now   // a moment of how that goes; nil: the water at its line, no alarm raised
 }
 
 // Figure writes a drawing for a page of HTML: for narrow and for wide columns, with its key.
@@ -36,7 +37,7 @@ func (s *sheet) draw(shown Shown, size string) string {
 		`" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">` +
 		`<path d="M0 0V6" stroke="currentColor" stroke-width="2.4"/></pattern></defs>`)
 	for _, t := range s.tanks {
-		t.draw(&p, t.name == shown.Failed, "url(#hatch-"+size+")")
+		t.draw(&p, shown, "url(#hatch-"+size+")")
 	}
 	dead := []string{}
 	if shown.Failed != "" {
@@ -50,10 +51,11 @@ func (s *sheet) draw(shown Shown, size string) string {
 			p.text(l.x, l.y, l.text, attr{"class", "drawing-zone"})
 		}
 	}
-	shared := s.m.Shared()
+	causes := s.m.Causes()
 	for _, r := range s.rows {
 		for _, b := range r.boxes {
-			b.draw(&p, shown, dead, slices.Contains(shared, b.ID), "url(#hatch-"+size+")")
+			shared := slices.ContainsFunc(causes, func(c Cause) bool { return c.Mixed && c.ID == b.ID })
+			b.draw(&p, shown, dead, shared, "url(#hatch-"+size+")")
 		}
 	}
 	p.write("</svg>")
@@ -73,15 +75,16 @@ func (m *Model) title(shown Shown) string {
 	return out
 }
 
-func (t *tank) draw(p *pen, failed bool, hatch string) {
+func (t *tank) draw(p *pen, shown Shown, hatch string) {
 	bottom := t.y + t.drawn
-	p.rect(t.x, t.waterTop, t.width, bottom-t.waterTop, attr{"class", "drawing-water"}, attr{"fill", "currentColor"},
-		attr{"fill-opacity", "0.09"})
-	if failed {
+	if shown.Now != nil && (t.zone == Display || t.zone == Sump) {
+		t.drawNow(p, shown.Now)
+	} else {
+		t.drawWater(p, t.waterTop)
+	}
+	if t.name == shown.Failed {
 		p.rect(t.x, t.waterTop, t.width, bottom-t.waterTop, attr{"fill", hatch}, attr{"fill-opacity", "0.3"})
 	}
-	p.path("M"+num(t.x)+" "+num(t.waterTop)+"H"+num(t.x+t.width), attr{"class", "drawing-level"},
-		attr{"stroke-opacity", "0.6"})
 	p.path("M"+num(t.x)+" "+num(t.y)+"V"+num(bottom)+"H"+num(t.x+t.width)+"V"+num(t.y),
 		attr{"class", "drawing-wall"}, attr{"stroke-width", "3"}, attr{"stroke-linejoin", "round"},
 		attr{"stroke-opacity", "0.75"})
@@ -102,7 +105,14 @@ func (r *route) draw(p *pen, shown Shown, dead []string) {
 	if cut && opacity == "1" {
 		opacity = "0.35"
 	}
-	p.write(`<g class="` + class + `" opacity="` + opacity + `">`)
+	ends := ""
+	if shown.Now != nil && r.style == Tells && r.sources > 0 {
+		ends = r.ends()
+		if shown.Now.lights(r.id[:r.sources]) && shown.Now.lights(r.id[r.sources:]) {
+			class, opacity = class+" drawing-lit", "1"
+		}
+	}
+	p.write(`<g class="` + class + `" opacity="` + opacity + `"` + ends + `>`)
 	attrs := []attr{{"stroke-width", strokes[r.style][0]}, {"stroke-linejoin", "round"}}
 	if dashes := strokes[r.style][1]; dashes != "" {
 		attrs = append(attrs, attr{"stroke-dasharray", dashes}, attr{"stroke-linecap", "round"})
@@ -128,6 +138,9 @@ func (b *box) draw(p *pen, shown Shown, dead []string, shared bool, hatch string
 	if b.ID == shown.Chosen || b.ID == shown.Failed {
 		stroke, class = "3", "drawing-box drawing-chosen"
 	}
+	if shown.Now != nil && slices.Contains(shown.Now.Lit, b.ID) {
+		class += " drawing-lit"
+	}
 	p.write(`<g data-part="` + html.EscapeString(b.ID) + `">`)
 	frame := func(attrs ...attr) {
 		p.rect(b.x, b.y, b.width, boxHeight, append([]attr{{"rx", "7"}, {"stroke", "currentColor"}}, attrs...)...)
@@ -146,7 +159,7 @@ func (b *box) draw(p *pen, shown Shown, dead []string, shared bool, hatch string
 		frame(attr{"fill", hatch}, attr{"fill-opacity", "0.2"}, attr{"stroke-width", "0"})
 		over = attr{"class", "drawing-name drawing-over"}
 	}
-	p.text(b.x+b.width/2, b.y+boxHeight/2+0.34*textSize, shortened(b.ID, textSize, b.width-8),
+	p.text(b.x+b.width/2, b.y+boxHeight/2+0.34*textSize, shortened(b.label, textSize, b.width-8),
 		attr{"text-anchor", "middle"}, over)
 	p.write("</g>")
 }
@@ -174,7 +187,8 @@ func key(notToScale, guessed bool) string {
 	}
 	mark(`<rect x="2" y="2" width="30" height="14" rx="5" fill="none" stroke="currentColor"/>`+
 		`<rect x="4.500" y="4.500" width="25" height="9" rx="3" fill="none" stroke="currentColor"/>`,
-		"shared: a control and something else rest on it")
+		"fails together: what protects rests on it, and what it protects")
+	mark(`<text x="2" y="14" font-size="13" fill="currentColor">· 7</text>`, "so many parts go down with it")
 	p.write("</ul>")
 	switch {
 	case notToScale && guessed:

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"saltwright/internal/contract"
+	"saltwright/internal/phrase"
 )
 
 // specimen is one example plan of the contract.
@@ -23,8 +24,8 @@ type difference struct{ Where, Sound, Here string }
 const auditPath = "/v1/plan-audit"
 
 // specimensOf lists the named request examples of the audit, each compared with the sound one of its family.
-func specimensOf(c *contract.Contract) ([]*specimen, error) {
-	x := calculatorNamed(c, strings.TrimPrefix(auditPath, "/v1/"))
+func specimensOf(c *contract.Contract, voice *phrase.Voice) ([]*specimen, error) {
+	x := calculatorNamed(c, strings.TrimPrefix(auditPath, "/v1/"), voice)
 	if x == nil {
 		return nil, fmt.Errorf("webdocs: the contract has no %s", auditPath)
 	}
@@ -33,7 +34,7 @@ func specimensOf(c *contract.Contract) ([]*specimen, error) {
 	for _, e := range x.post.Examples {
 		one := &specimen{Name: strings.TrimPrefix(e.Name, "example-"), document: pretty(e.Value)}
 		if one.Name == "example" {
-			one.Name, one.Title = "bare-minimum", "The least that a plan can say"
+			one.Name, one.Title = "bare-minimum", voice.Say("bare_minimum")
 		}
 		v, err := decode([]byte(one.document))
 		if err != nil {
@@ -51,14 +52,14 @@ func specimensOf(c *contract.Contract) ([]*specimen, error) {
 	}
 	for _, one := range out {
 		if base := sound[one.Family]; base != nil && !one.Sound {
-			one.Differs = differences(x.post.Body, base, one.value, nil)
+			one.Differs = differences(x, x.post.Body, base, one.value, nil)
 		}
 	}
 	return out, nil
 }
 
 // differences lists the leaves that two documents do not share; items of lists are told apart by their ids.
-func differences(s *contract.Schema, sound, here any, path []string) []difference {
+func differences(x *calculator, s *contract.Schema, sound, here any, path []string) []difference {
 	if a, ok := sound.(object); ok {
 		if b, ok := here.(object); ok {
 			var out []difference
@@ -70,8 +71,8 @@ func differences(s *contract.Schema, sound, here any, path []string) []differenc
 				if m := s.Member(key); m != nil {
 					ms = m.Schema
 				}
-				below := append(slices.Clone(path), plainName(key, ms.Unit))
-				out = append(out, differences(ms, a.get(key), b.get(key), below)...)
+				below := append(slices.Clone(path), x.memberName(key, ms))
+				out = append(out, differences(x, ms, a.get(key), b.get(key), below)...)
 			}
 			return out
 		}
@@ -82,24 +83,24 @@ func differences(s *contract.Schema, sound, here any, path []string) []differenc
 		for _, id := range keysOf(a, b) {
 			switch where := strings.Join(append(slices.Clone(path), id), ", "); {
 			case b.get(id) == nil:
-				out = append(out, difference{where, "there", "left out"})
+				out = append(out, difference{where, x.voice.Say("difference_there"), x.voice.Say("difference_left_out")})
 				continue
 			case a.get(id) == nil:
-				out = append(out, difference{where, "not there", "added"})
+				out = append(out, difference{where, x.voice.Say("difference_not_there"), x.voice.Say("difference_added")})
 				continue
 			}
-			out = append(out, differences(s.Items, a.get(id), b.get(id), append(slices.Clone(path), id))...)
+			out = append(out, differences(x, s.Items, a.get(id), b.get(id), append(slices.Clone(path), id))...)
 		}
 		return out
 	}
-	if scalarText(sound) == scalarText(here) {
+	if scalarText(x.voice, sound) == scalarText(x.voice, here) {
 		return nil
 	}
 	show := func(v any) string {
 		if v == nil {
-			return "not stated"
+			return x.voice.Say("not_stated")
 		}
-		return withUnit(scalarText(v), s.Unit)
+		return withUnit(x.scalar(v, s), s.Unit)
 	}
 	return []difference{{strings.Join(path, ", "), show(sound), show(here)}}
 }

@@ -5786,6 +5786,11 @@ export interface components {
              */
             leaks?: components["schemas"]["PlanLeak"][];
             /**
+             * @description skimmers
+             * @default []
+             */
+            skimmers?: components["schemas"]["PlanSkimmer"][];
+            /**
              * @description what heats and cools the room; none: the room stays as it is stated
              * @default []
              */
@@ -6117,6 +6122,7 @@ export interface components {
             contacts: components["schemas"]["PlanContact"][];
             /** @description faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief */
             faults: components["schemas"]["PlanFault"][];
+            course?: components["schemas"]["PlanCourse"];
         };
         /** @description Calculations to run one after another. */
         BatchRequest: {
@@ -6279,6 +6285,8 @@ export interface components {
         Chart: {
             /** @description which picture it is; the list may grow */
             code: string;
+            /** @description what of the answer it shows, by its id there, such as a fault of an audit; missing: all of it */
+            subject?: string;
             /** @description the verdict */
             title: string;
             /** @description what there is to see, for readers who cannot see it */
@@ -8257,6 +8265,16 @@ export interface components {
             place?: "display" | "sump";
             /**
              * Format: double
+             * @description highest heated end, from the normal water line of its place, below it negative; in a sump the water of the return chamber counts. Left out: it stays covered whatever the water does
+             */
+            height_mm?: number;
+            /**
+             * @description what it does when it runs out of the water: cuts_out until it is covered again; burns, or shatters and trips what protects its circuit, and never heats again. Only with height_mm; left out: shatters
+             * @enum {string}
+             */
+            when_dry?: "cuts_out" | "burns" | "shatters";
+            /**
+             * Format: double
              * @description set-point of its own thermostat; left out: none where a control drives it
              */
             thermostat_c?: number;
@@ -8358,6 +8376,11 @@ export interface components {
             supply?: string;
             /** @description once its supply has been dead it stays off until somebody starts it; left out: it starts again */
             stays_off_after_outage?: boolean;
+            /**
+             * Format: double
+             * @description share of its flow that is left when intake or rotor clogs. A clogged return couples sump and display less; less stream exchanges less oxygen. Left out: clogging is not tried
+             */
+            clogged_share?: number;
         };
         /** @description A pump that lifts fresh water from a reservoir. */
         PlanTopOffPump: {
@@ -8474,7 +8497,7 @@ export interface components {
              * @description what it feels
              * @enum {string}
              */
-            kind: "temperature" | "level" | "flow" | "leak" | "power";
+            kind: "temperature" | "level" | "flow" | "leak" | "power" | "light";
             /**
              * @description where it is; left out: in the sump where there is one
              * @enum {string}
@@ -8500,6 +8523,11 @@ export interface components {
             at_l?: number;
             /** @description power: the circuit it watches; left out: the first circuit named */
             circuit?: string;
+            /**
+             * Format: double
+             * @description flow: share of the usual return flow below which it reports none; left out: only standing water
+             */
+            low_flow_share?: number;
         };
         /** @description What switches devices or other controls through relays that are open without power. A timer has a schedule. A device that several controls name in their outputs hangs on all of them in series: it runs only while all of them call. */
         PlanControl: {
@@ -8619,10 +8647,10 @@ export interface components {
              */
             differ_k?: number;
             /**
-             * @description reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ
+             * @description reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ; of a light sensor that lamps are lit, or dark
              * @enum {string}
              */
-            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ";
+            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ" | "lit" | "dark";
             /**
              * Format: double
              * @description on a temperature
@@ -8645,6 +8673,10 @@ export interface components {
              * @description starts_often: hours in which starts are counted; stands_still: raised when it does not run for so long
              */
             within_h?: number;
+            /** @description lit and dark: only from this time of day on; with to_at, across midnight where that is earlier */
+            from_at?: string;
+            /** @description lit and dark: only until this time of day */
+            to_at?: string;
             /**
              * Format: double
              * @description how long the reading must last
@@ -8721,6 +8753,65 @@ export interface components {
              * @description how fast it runs with the vessel full
              */
             flow_l_h: number;
+        };
+        /** @description A skimmer foams what the animals leave into a cup. What it takes out is tank water, which top-off replaces with fresh water. Its cup is empty when somebody leaves. */
+        PlanSkimmer: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * @description where it is; left out: in the sump where there is one
+             * @enum {string}
+             */
+            place?: "display" | "sump";
+            /**
+             * Format: double
+             * @description electric power
+             * @default 10
+             */
+            power_w?: number;
+            /**
+             * Format: double
+             * @description share of the power that ends as heat in the water
+             * @default 1
+             */
+            heat_share?: number;
+            /**
+             * Format: double
+             * @description what its cup holds
+             */
+            cup_l: number;
+            /**
+             * Format: double
+             * @description what usually fills the cup
+             */
+            skimmate_l_day: number;
+            /**
+             * Format: double
+             * @description how many times as much it takes when it foams too wet
+             * @default 10
+             */
+            wet_times?: number;
+            /**
+             * Format: double
+             * @description it foams too wet while the water of its place stands this high above its normal line, as in a sump when the return stops. Left out: the level does not matter
+             */
+            wet_above_mm?: number;
+            /**
+             * @description what a full cup does: stops it, returns to the tank, or runs onto the floor
+             * @default floor
+             * @enum {string}
+             */
+            full_cup?: "stops" | "returns" | "floor";
+            /**
+             * Format: double
+             * @description share of the gas exchange of moving water that its air gives by itself; one in the sump gives it only while the return runs
+             * @default 0
+             */
+            aeration_share?: number;
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
         };
         /** @description What heats or cools the room. When every one of a kind has stopped, the room goes to another temperature, as an exponential. Losses of the water take it in eight steps, each as soon as the room sets out for it. */
         PlanRoomDevice: {
@@ -8942,12 +9033,16 @@ export interface components {
              * @description on which reading
              * @enum {string}
              */
-            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ";
+            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ" | "lit" | "dark";
             /**
              * Format: double
              * @description threshold of a temperature
              */
             threshold_c?: number;
+            /** @description only from this time of day on */
+            from_at?: string;
+            /** @description only until this time of day */
+            to_at?: string;
             /**
              * Format: double
              * @description delay
@@ -9079,7 +9174,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "switching_without_end";
             /**
              * Format: double
              * @description in 100 tank-years
@@ -9092,7 +9187,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "switching_without_end";
             /** @description one, or two together; one may be a common cause of several */
             faults: string[];
             /**
@@ -9362,7 +9457,7 @@ export interface components {
              * @description kind of element
              * @enum {string}
              */
-            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "residual_current_device" | "strip" | "backup" | "overflow" | "return_line" | "room_device" | "leak" | "contactor" | "box";
+            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "residual_current_device" | "strip" | "backup" | "overflow" | "return_line" | "room_device" | "leak" | "contactor" | "box" | "skimmer";
             /** @description how it fails */
             mode: string;
             /** @description what happens */
@@ -9387,7 +9482,7 @@ export interface components {
              * @description kind of the first harm or damage
              * @enum {string}
              */
-            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock";
+            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry";
             /**
              * Format: double
              * @description when it came
@@ -9403,8 +9498,8 @@ export interface components {
              * @description when it came
              */
             loss_h?: number;
-            /** @description damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot */
-            damage: ("flooded" | "run_dry" | "no_dark" | "sump_hot")[];
+            /** @description damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot, a heater out of the water */
+            damage: ("flooded" | "run_dry" | "no_dark" | "sump_hot" | "heater_dry")[];
             oxygen_spread?: components["schemas"]["PlanOxygenSpread"];
             alarm?: components["schemas"]["PlanAlarmReached"];
             /** @description why no alarm brings help before the harm or loss of the verdict, nearest to it first; left out where the verdict is sound */
@@ -9429,6 +9524,35 @@ export interface components {
             salinity_headroom_psu: number;
             /** @description it switched without end and was cut short */
             truncated: boolean;
+        };
+        /** @description How one failure goes, in the room that makes it worst: what happens when, and how the water stands. After help it tells what would follow without. The lists of numbers belong together, item by item. */
+        PlanCourse: {
+            /** @description id of the fault */
+            fault: string;
+            /**
+             * @description room that makes it worst
+             * @enum {string}
+             */
+            room: "usual" | "coldest" | "warmest";
+            /**
+             * Format: double
+             * @description how long it is told, until some time past the end or until the absence is over
+             */
+            hours: number;
+            /** @description what happens, in the order of time */
+            moments: components["schemas"]["PlanMoment"][];
+            /** @description when */
+            at_h: number[];
+            /** @description temperature of the display */
+            temp_c: number[];
+            /** @description water of the display */
+            display_level_mm: number[];
+            /** @description water where the level moves, in the return chamber of the sump or, without one, in the display */
+            level_mm: number[];
+            /** @description salinity of the display */
+            salinity_psu: number[];
+            /** @description water on the floor */
+            spilled_l: number[];
         };
         /** @description One calculation of a batch. */
         BatchCalculation: {
@@ -9932,7 +10056,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry";
             /**
              * Format: double
              * @description when the comfort band was left
@@ -10092,6 +10216,28 @@ export interface components {
              */
             late_h?: number;
             /** @description the same in words */
+            sentence: string;
+        };
+        /** @description One thing that happens while a failure goes on. */
+        PlanMoment: {
+            /**
+             * @description fault: it begins; comfort_left: a band of comfort is left; stepped_in: a guard, an empty reservoir, the return flow or a circuit; alarm: raised, and it reaches somebody who is away; alarm_unheard: raised or due, and it reaches nobody; help: somebody is at the tank; harm and loss: a limit counts; end: the absence is over
+             * @enum {string}
+             */
+            kind: "fault" | "comfort_left" | "stepped_in" | "alarm" | "alarm_unheard" | "help" | "harm" | "loss" | "end";
+            /**
+             * Format: double
+             * @description when
+             */
+            at_h: number;
+            /** @description the element */
+            element?: string;
+            /**
+             * @description why an alarm reaches nobody; only_in_room and network_down were raised, the others were not
+             * @enum {string}
+             */
+            why?: "only_in_room" | "sensor_lies" | "network_down" | "battery_flat" | "no_power" | "alarm_broken";
+            /** @description what happens */
             sentence: string;
         };
         /** @description The bound that was broken. */
@@ -15588,6 +15734,11 @@ export interface operations {
                  */
                 detail?: "brief" | "usual" | "full";
                 /**
+                 * @description id of a fault, as the list of faults names it; the answer then tells its course, as result.course, and include=charts draws this one alone
+                 * @example sump-probe.frozen_low
+                 */
+                fault?: string;
+                /**
                  * @description units of the texts; numbers are metric always
                  * @example us
                  */
@@ -15649,6 +15800,11 @@ export interface operations {
                  * @example full
                  */
                 detail?: "brief" | "usual" | "full";
+                /**
+                 * @description id of a fault, as the list of faults names it; the answer then tells its course, as result.course, and include=charts draws this one alone
+                 * @example sump-probe.frozen_low
+                 */
+                fault?: string;
                 /**
                  * @description units of the texts; numbers are metric always
                  * @example us

@@ -9,6 +9,8 @@ import (
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/picture"
 	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/remedy"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/report"
@@ -31,6 +33,9 @@ type Paper struct {
 func WriteReport(ctx context.Context, r Request, p Paper) ([]byte, error) {
 	audited, err := audit.Follow(ctx, r.Plan())
 	if err != nil {
+		return nil, err
+	}
+	if audited.Report.Findings, err = remedy.Advise(ctx, audited.Report, r.Plan()); err != nil {
 		return nil, err
 	}
 	h := audited.HandOver()
@@ -81,14 +86,16 @@ type handOverSetting struct {
 }
 
 type handOverAlarm struct {
-	Alarm      string   `json:"alarm"`
-	Sensor     string   `json:"sensor"`
-	When       string   `json:"when"`
-	ThresholdC *float64 `json:"threshold_c,omitempty"`
-	DelayMin   float64  `json:"delay_min"`
-	Path       string   `json:"path"`
-	Beats      []string `json:"beats"`
-	TightestH  *float64 `json:"tightest_h,omitempty"`
+	Alarm      string          `json:"alarm"`
+	Sensor     string          `json:"sensor"`
+	When       string          `json:"when"`
+	ThresholdC *float64        `json:"threshold_c,omitempty"`
+	FromAt     *plan.ClockTime `json:"from_at,omitempty"`
+	ToAt       *plan.ClockTime `json:"to_at,omitempty"`
+	DelayMin   float64         `json:"delay_min"`
+	Path       string          `json:"path"`
+	Beats      []string        `json:"beats"`
+	TightestH  *float64        `json:"tightest_h,omitempty"`
 }
 
 type handOverTrial struct {
