@@ -89,6 +89,9 @@ func (p Plan) Loads() []Load {
 	for _, e := range p.Lights {
 		add(e.ID, e.Circuit, e.PowerW)
 	}
+	for _, e := range p.Skimmers {
+		add(e.ID, e.Circuit, e.PowerW)
+	}
 	for _, e := range p.RoomDevices {
 		add(e.ID, e.Circuit, e.PowerW)
 	}
