@@ -6,6 +6,7 @@ import "saltwright/internal/calc/plan"
 type Structure struct {
 	Plan        plan.Plan // completed
 	Assumptions []plan.Assumption
+	Containers  []Container
 	Weaknesses  []Finding // shared protections, contradictions, and what endangers people
 }
 
@@ -24,7 +25,12 @@ func Check(in plan.Plan) (Structure, error) {
 	w.contradictions()
 	w.sharedBoxes()
 	w.siphons()
+	containers, err := containersOf(p)
+	if err != nil {
+		return Structure{}, err
+	}
+	w.containers(containers)
 	w.supply()
 	w.people()
-	return Structure{p, assumptions, w.list}, nil
+	return Structure{p, assumptions, containers, w.list}, nil
 }

@@ -44,6 +44,9 @@ func studyOf(ctx context.Context, p plan.Plan, assumptions []plan.Assumption) (*
 		st.report.Contacts)); err != nil {
 		return nil, err
 	}
+	if st.report.Containers, err = containersOf(p); err != nil {
+		return nil, err
+	}
 	st.report.Findings = findings(st.report, st.rooms)
 	return st, nil
 }

@@ -21,6 +21,7 @@ func checkSaid(p Plan) error {
 	c.plumbing()
 	c.roomDevices()
 	c.leaks()
+	c.chemistry()
 	c.attendance()
 	c.worth()
 	return c.found()
@@ -32,5 +33,6 @@ func checkCompleted(p Plan) error {
 	c.limits()
 	c.setpoints()
 	c.heights()
+	c.chemicalLimits()
 	return c.found()
 }

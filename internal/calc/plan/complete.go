@@ -65,6 +65,7 @@ func Complete(in Plan) (Plan, []Assumption, error) {
 	c.attendance()
 	c.roomDevices()
 	c.leaks()
+	c.chemistry()
 	if err := checkCompleted(p); err != nil {
 		return Plan{}, nil, err
 	}

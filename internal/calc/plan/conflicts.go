@@ -54,13 +54,39 @@ func (c *checker) sensor(id string) (Sensor, bool) {
 // readings are what a sensor of a kind can report.
 var readings = map[SensorKind][]When{
 	TemperatureKind: {Above, Below}, LevelKind: {Wet, Dry}, LeakKind: {Wet}, FlowKind: {NoFlow}, PowerKind: {NoPower},
+	PHKind: {Above, Below}, ConductivityKind: {Above, Below},
+}
+
+// thresholds are the values at which something reads a sensor, by the kind of sensor.
+type thresholds map[SensorKind]*float64
+
+// thresholdMembers are where they stand.
+var thresholdMembers = map[SensorKind]string{
+	TemperatureKind: "threshold_c", PHKind: "threshold_ph", ConductivityKind: "threshold_psu",
+}
+
+func (t thresholds) any() bool {
+	for _, at := range t {
+		if at != nil {
+			return true
+		}
+	}
+	return false
+}
+
+func (k Control) thresholds() thresholds {
+	return thresholds{TemperatureKind: k.ThresholdC, PHKind: k.ThresholdPH, ConductivityKind: k.ThresholdPSU}
+}
+
+func (a Alarm) thresholds() thresholds {
+	return thresholds{TemperatureKind: a.ThresholdC, PHKind: a.ThresholdPH, ConductivityKind: a.ThresholdPSU}
 }
 
 // reading refuses what an alarm or a supervisor cannot act on.
 //
 //	from  where the sensor is named
 //	path  of what reads it
-func (c *checker) reading(id string, when When, threshold *float64, from, path string) {
+func (c *checker) reading(id string, when When, at thresholds, from, path string) {
 	s, ok := c.sensor(id)
 	switch {
 	case !ok:
@@ -68,8 +94,11 @@ func (c *checker) reading(id string, when When, threshold *float64, from, path s
 	case !slices.Contains(readings[s.Kind], when):
 		c.conflict(text.Of("plan_sensor_cannot_report",
 			text.Params{"kind": string(s.Kind), "when": string(when)}), path+".when", from)
-	case (s.Kind == TemperatureKind) != (threshold != nil):
-		c.conflict(text.Of("plan_threshold_with_temperature", nil),
-			path+".threshold_c", from)
+	default:
+		for _, kind := range []SensorKind{TemperatureKind, PHKind, ConductivityKind} {
+			if (s.Kind == kind) != (at[kind] != nil) {
+				c.conflict(text.Of("plan_threshold_with_"+string(kind), nil), path+"."+thresholdMembers[kind], from)
+			}
+		}
 	}
 }

@@ -28,7 +28,7 @@ func elementsOf(p *Plan) []element {
 	all = listed(all, "boxes", p.Boxes, func(e *Box) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "alarms", p.Alarms, func(e *Alarm) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "power.circuits", p.Power.Circuits, func(e *Circuit) (*string, **string) { return &e.ID, nil })
-	return leakElements(roomElements(plumbingElements(supplyElements(all, p), p), p), p)
+	return chemicalElements(leakElements(roomElements(plumbingElements(supplyElements(all, p), p), p), p), p)
 }
 
 func listed[E any](all []element, name string, list []E, members func(*E) (*string, **string)) []element {
@@ -104,6 +104,15 @@ func drawingOf(p *Plan) []drawing {
 	for i := range p.Alarms {
 		add("alarms", i, &p.Alarms[i].Circuit, &p.Alarms[i].Supply)
 	}
+	for i := range p.DosingPumps {
+		add("dosing_pumps", i, &p.DosingPumps[i].Circuit, &p.DosingPumps[i].Supply)
+	}
+	for i := range p.ChangePumps {
+		add("change_pumps", i, &p.ChangePumps[i].Circuit, &p.ChangePumps[i].Supply)
+	}
+	for i := range p.CarbonDioxide {
+		add("carbon_dioxide", i, &p.CarbonDioxide[i].Circuit, &p.CarbonDioxide[i].Supply)
+	}
 	for i := range p.RoomDevices {
 		add("room_devices", i, &p.RoomDevices[i].Circuit, &p.RoomDevices[i].Supply)
 	}
@@ -131,4 +140,16 @@ func roomElements(all []element, p *Plan) []element {
 
 func leakElements(all []element, p *Plan) []element {
 	return listed(all, "leaks", p.Leaks, func(e *Leak) (*string, **string) { return &e.ID, nil })
+}
+
+func chemicalElements(all []element, p *Plan) []element {
+	all = listed(all, "dosing_pumps", p.DosingPumps, func(e *DosingPump) (*string, **string) {
+		return &e.ID, &e.Circuit
+	})
+	all = listed(all, "change_pumps", p.ChangePumps, func(e *ChangePump) (*string, **string) {
+		return &e.ID, &e.Circuit
+	})
+	return listed(all, "carbon_dioxide", p.CarbonDioxide, func(e *CarbonDioxide) (*string, **string) {
+		return &e.ID, &e.Circuit
+	})
 }

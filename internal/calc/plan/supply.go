@@ -86,6 +86,15 @@ func (p Plan) LoadW(supply string) float64 {
 	for _, e := range p.RoomDevices {
 		add(e.Circuit, e.PowerW)
 	}
+	for _, e := range p.DosingPumps {
+		add(e.Circuit, e.PowerW)
+	}
+	for _, e := range p.ChangePumps {
+		add(e.Circuit, e.PowerW)
+	}
+	for _, e := range p.CarbonDioxide {
+		add(e.Circuit, e.PowerW)
+	}
 	return sum
 }
 

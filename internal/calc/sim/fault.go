@@ -35,6 +35,9 @@ const (
 	ContactorWelded               // control: all its relays are welded
 	ContactorOpen                 // control: none of its relays closes any more
 	ClockWrong                    // control: the clock of a timer is Value seconds ahead
+	FlowWrong                     // device: it moves Value times what it should
+	ValveStuck                    // device: it stays open whatever switches it
+	ContentsWrong                 // reservoir: filled with what belongs in reservoir number Value
 )
 
 // Injection is one fault put into a run.
@@ -49,6 +52,9 @@ type faultState struct {
 	deviceDead     []bool // or its own thermostat never closes
 	thermostatShut []bool
 	programme      []int8    // +1 on, -1 off
+	flow           []float64 // of each device, times what it should move; 0: as it should
+	valveStuck     []bool
+	filled         []int     // of each reservoir, 1 + the number of what it is filled like; 0: as it should
 	ahead          []float64 // of each programme, how far its clock is, s
 	relay          []int8    // +1 welded, -1 open
 	sensor         []sensorFault
@@ -75,7 +81,7 @@ type sensorFault struct {
 }
 
 func newFaultState(s *System, injections []Injection) faultState {
-	flags := make([]bool, 3*len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms)+len(s.Sources)+
+	flags := make([]bool, 4*len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms)+len(s.Sources)+
 		s.Overflows+len(s.ReturnLines)+len(s.Leaks))
 	signs := make([]int8, len(s.Devices)+len(s.Relays)+len(s.Controls))
 	f := faultState{
@@ -95,6 +101,9 @@ func newFaultState(s *System, injections []Injection) faultState {
 		lineDrains:     takeOff(&flags, len(s.ReturnLines)),
 		roomStuck:      takeOff(&flags, len(s.Devices)),
 		leaks:          takeOff(&flags, len(s.Leaks)),
+		valveStuck:     takeOff(&flags, len(s.Devices)),
+		flow:           make([]float64, len(s.Devices)),
+		filled:         make([]int, len(s.Reservoirs)),
 	}
 	for _, in := range injections {
 		if in.Fault == SurgeTaken {
@@ -158,6 +167,12 @@ func (f *faultState) inject(s *System, in Injection) {
 		f.roomStuck[i] = true
 	case ClockWrong:
 		f.ahead[s.Controls[i].Programme] = in.Value
+	case FlowWrong:
+		f.flow[i] = in.Value
+	case ValveStuck:
+		f.valveStuck[i] = true
+	case ContentsWrong:
+		f.filled[i] = 1 + int(in.Value)
 	case ContactorWelded:
 		f.relays(s, i, 1)
 	case ContactorOpen:
@@ -180,7 +195,7 @@ func (f *faultState) surge(s *System, circuit int) {
 		}
 	}
 	for i := range s.Devices {
-		if s.Devices[i].Kind == Light && s.hangsOn(s.Devices[i].Circuit, circuit) {
+		if (s.Devices[i].Kind == Light || s.Devices[i].clocked()) && s.hangsOn(s.Devices[i].Circuit, circuit) {
 			f.deviceDead[i] = true
 		}
 	}

@@ -12,6 +12,8 @@ type Sample struct {
 	OxygenMgL   float64
 	SpilledL    float64
 	ReturnFlows bool
+	// Of what is dissolved; 0 where it is not followed.
+	AlkalinityDKH, PH, Aragonite float64
 }
 
 // nearestNanometre takes the last digits off a height, so that water at the normal line stands at 0.
@@ -34,6 +36,7 @@ func (c *Course) Samples(everyS float64) []Sample {
 				OxygenMgL: g.oxygen.At(d), SpilledL: g.spill.At(d),
 				ReturnFlows: g.Flowing,
 			})
+			out[len(out)-1].dissolved(g, d)
 		}
 		for at := everyS * float64(len(out)); at < g.StartS+g.LengthS; at = everyS * float64(len(out)) {
 			add(at)

@@ -29,6 +29,9 @@ type Segment struct {
 	salt, volume   float64 // what the display shares its salinity with, at its beginning; volume at level or deficit 0
 	stored         []float64
 	outflow        []float64          // L/s from each reservoir
+	taken          float64            // L/s of tank water by drains
+	change         *changing          // while salt comes in or is taken out; nil: neither
+	dissolved      *dissolving        // nil: not followed
 	bound          [Stored][2]float64 // what no quantity leaves up to its end, or up to a later instant
 }
 
@@ -70,6 +73,9 @@ func (g *Segment) confine() {
 	const rounding = 1e-12
 	var low, high float64
 	switch {
+	case g.change.shows():
+		low, high = g.change.at(0), g.change.at(g.LengthS)
+		low, high = min(low, high), max(low, high)
 	case g.dilutes > 0: // it only falls
 		low, high = g.salinityAt(g.LengthS), g.salinityAt(0)
 	case g.displayAlone:
@@ -98,6 +104,8 @@ func (g *Segment) freshly() *numeric.ExpPoly {
 // salinityAt returns the display's salinity so long after its beginning.
 func (g *Segment) salinityAt(seconds float64) float64 {
 	switch {
+	case g.change.shows():
+		return g.change.at(seconds)
 	case g.dilutes > 0:
 		return g.salt / g.dilutes * math.Exp(-(g.spill.At(seconds)-g.spill.At(0))/g.dilutes)
 	case g.displayAlone:
@@ -148,6 +156,9 @@ func (g *Segment) curve(c *Comparator, value float64, rising bool) (f *numeric.E
 
 // reaching returns the first time since its beginning at which a quantity reaches a value.
 func (g *Segment) reaching(c *Comparator, value float64, rising bool) (float64, bool) {
+	if course := g.curved(c.Quantity); course != nil {
+		return g.firstReaching(course, c.Quantity, value, rising, 0)
+	}
 	f, level, up := g.curve(c, value, rising)
 	if c.Quantity == Oxygen || c.Quantity == RoomTemp {
 		return f.FirstReaching(level, up, g.LengthS)
@@ -159,6 +170,13 @@ func (g *Segment) reaching(c *Comparator, value float64, rising bool) (float64, 
 // it
 // does so, too, where only rounding keeps it from it: a control may have turned it back at this value.
 func (g *Segment) reachingAfter(earlier float64, c *Comparator, value float64, rising bool) (float64, bool) {
+	if course := g.curved(c.Quantity); course != nil {
+		t, found := g.firstReaching(course, c.Quantity, value, rising, earlier)
+		if !found && same(course(g.LengthS), value) {
+			return g.LengthS, true
+		}
+		return t, found
+	}
 	f, level, up := g.curve(c, value, rising)
 	rest, found := 0.0, false
 	if earlier == 0 {
