@@ -21,6 +21,16 @@ type Container struct {
 	Gas      bool   // in grams
 }
 
+// sentences are the codes of what is said of a container.
+type sentences struct{ beyond, small, change, conflict string }
+
+var (
+	sayOfContainer = sentences{"container_beyond_harm", "container_too_small", "change_container",
+		"change_container_conflict"}
+	sayOfBottle = sentences{"container_beyond_harm_gas", "container_too_small_gas", "change_container_gas",
+		"change_container_conflict_gas"}
+)
+
 // Harmless tells whether its whole content may arrive at once.
 //
 // Errors: none. Source: [Derived].
@@ -93,23 +103,23 @@ func (c *Container) largest(s *sim.System, l plan.Limits, reservoir int) error {
 // containers reports what would do harm if it all came at once, and what does not last.
 func (w *writer) containers(list []Container) {
 	for _, c := range list {
-		params := text.Params{"element": c.Element, "holds": c.HoldsL, "largest": c.LargestL, "kind": c.Limit}
-		gas := ""
+		say := sayOfContainer
 		if c.Gas {
-			gas = "_gas"
+			say = sayOfBottle
 		}
 		if !c.Harmless() {
-			change := text.Of("change_container"+gas, text.Params{"element": c.Element, "largest": c.LargestL})
+			change := text.Of(say.change, text.Params{"element": c.Element, "largest": c.LargestL})
 			if c.SmallestL > c.LargestL {
-				change = text.Of("change_container_conflict"+gas, text.Params{"element": c.Element,
-					"largest": c.LargestL, "smallest": c.SmallestL})
+				change = text.Of(say.conflict, text.Params{"element": c.Element, "largest": c.LargestL,
+					"smallest": c.SmallestL})
 			}
 			w.add(Finding{Code: "container_beyond_harm", Severity: Weak, Elements: []string{c.Element},
-				Message: text.Of("container_beyond_harm"+gas, params), Change: change})
+				Message: text.Of(say.beyond, text.Params{"element": c.Element, "holds": c.HoldsL,
+					"largest": c.LargestL, "kind": c.Limit}), Change: change})
 		}
 		if !c.Lasts() {
 			w.add(Finding{Code: "container_too_small", Severity: Weak, Elements: []string{c.Element},
-				Message: text.Of("container_too_small"+gas, text.Params{"element": c.Element, "holds": c.HoldsL,
+				Message: text.Of(say.small, text.Params{"element": c.Element, "holds": c.HoldsL,
 					"smallest": c.SmallestL}),
 				Change: text.Of("change_container_larger", text.Params{"element": c.Element})})
 		}

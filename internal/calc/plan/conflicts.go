@@ -61,8 +61,13 @@ var readings = map[SensorKind][]When{
 type thresholds map[SensorKind]*float64
 
 // thresholdMembers are where they stand.
-var thresholdMembers = map[SensorKind]string{
-	TemperatureKind: "threshold_c", PHKind: "threshold_ph", ConductivityKind: "threshold_psu",
+var thresholdMembers = []struct {
+	kind         SensorKind
+	member, code string // the code says that it is missing, or too much
+}{
+	{TemperatureKind, "threshold_c", "plan_threshold_with_temperature"},
+	{PHKind, "threshold_ph", "plan_threshold_with_ph"},
+	{ConductivityKind, "threshold_psu", "plan_threshold_with_conductivity"},
 }
 
 func (t thresholds) any() bool {
@@ -95,9 +100,9 @@ func (c *checker) reading(id string, when When, at thresholds, from, path string
 		c.conflict(text.Of("plan_sensor_cannot_report",
 			text.Params{"kind": string(s.Kind), "when": string(when)}), path+".when", from)
 	default:
-		for _, kind := range []SensorKind{TemperatureKind, PHKind, ConductivityKind} {
-			if (s.Kind == kind) != (at[kind] != nil) {
-				c.conflict(text.Of("plan_threshold_with_"+string(kind), nil), path+"."+thresholdMembers[kind], from)
+		for _, x := range thresholdMembers {
+			if (s.Kind == x.kind) != (at[x.kind] != nil) {
+				c.conflict(text.Of(x.code, nil), path+"."+x.member, from)
 			}
 		}
 	}
