@@ -265,7 +265,7 @@ type planControl struct {
 	When         *plan.When         `json:"when,omitempty"`
 	ThresholdC   *float64           `json:"threshold_c,omitempty"`
 	SetpointPH   *float64           `json:"setpoint_ph,omitempty"`
-	HysteresisPH float64            `json:"hysteresis_ph"`
+	HysteresisPH *float64           `json:"hysteresis_ph,omitempty"`
 	ThresholdPH  *float64           `json:"threshold_ph,omitempty"`
 	ThresholdPSU *float64           `json:"threshold_psu,omitempty"`
 	Latching     bool               `json:"latching"`

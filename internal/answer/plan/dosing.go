@@ -12,8 +12,8 @@ type planChemistry struct {
 	AlkalinityDKH float64  `json:"alkalinity_dkh"`
 	CalciumMgL    float64  `json:"calcium_mg_l"`
 	PH            float64  `json:"ph"`
-	DemandDKHD    *float64 `json:"demand_dkh_d,omitempty"`
-	DemandMgLD    *float64 `json:"demand_calcium_mg_l_d,omitempty"`
+	DemandDKHD    *float64 `json:"daily_demand_dkh,omitempty"`
+	DemandMgLD    *float64 `json:"daily_demand_calcium_mg_l,omitempty"`
 }
 
 type planDoses struct {

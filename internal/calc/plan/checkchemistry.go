@@ -37,7 +37,7 @@ func (c *checker) chemistry() {
 		at := fmt.Sprintf("carbon_dioxide[%d]", i)
 		c.doses(x.ID, x.Doses, at)
 		if x.Into == IntoReactor && x.Doses == nil && (c.p.Chemistry == nil || c.p.Chemistry.DemandDKHD == nil) {
-			c.conflict(text.Of("plan_reactor_needs_demand", nil), "chemistry.demand_dkh_d", at+".doses")
+			c.conflict(text.Of("plan_reactor_needs_demand", nil), "chemistry.daily_demand_dkh", at+".doses")
 		}
 	}
 }

@@ -14,6 +14,7 @@ import (
 const (
 	millilitresPerLitre = 1000.0
 	millimolesPerMole   = 1000.0
+	usualHysteresisPH   = 0.1 // common practice, no source
 )
 
 // usualChemicalLimits are the limits of what is dissolved where a plan names none. Saturation: nothing was seen to fall
@@ -70,6 +71,12 @@ func (c *completion) chemistry() {
 	for _, l := range usualChemicalLimits {
 		assume(c, l.of(&p.Limits), l.values[column], "limits."+l.member, l.unit, WhyCommonPractice, note)
 	}
+	for i := range p.Controls {
+		if k := &p.Controls[i]; k.Kind == Acidity {
+			assume(c, &k.HysteresisPH, usualHysteresisPH, fmt.Sprintf("controls[%d].hysteresis_ph", i), "1",
+				WhyCommonPractice, text.Of("assumed_plan_hysteresis_ph", nil))
+		}
+	}
 	for i := range p.ChangePumps {
 		x := &p.ChangePumps[i]
 		at := fmt.Sprintf("change_pumps[%d].", i)
@@ -89,9 +96,9 @@ func (c *completion) chemistry() {
 		assume(c, &x.Container.CalciumMgL, p.Chemistry.CalciumMgL, at+"container.calcium_mg_l", "mg/L", WhyDerived, same)
 	}
 	given := p.Given()
-	assume(c, &p.Chemistry.DemandDKHD, max(0, given.DKHD), "chemistry.demand_dkh_d", "dKH/d", WhyDerived,
+	assume(c, &p.Chemistry.DemandDKHD, max(0, given.DKHD), "chemistry.daily_demand_dkh", "dKH", WhyDerived,
 		text.Of("assumed_plan_demand_as_given", nil))
-	assume(c, &p.Chemistry.DemandMgLD, max(0, given.MgLD), "chemistry.demand_calcium_mg_l_d", "mg/(L d)", WhyDerived,
+	assume(c, &p.Chemistry.DemandMgLD, max(0, given.MgLD), "chemistry.daily_demand_calcium_mg_l", "mg/L", WhyDerived,
 		text.Of("assumed_plan_demand_as_given", nil))
 }
 

@@ -353,7 +353,7 @@ type Control struct {
 	When         *When    // supervisor
 	ThresholdC   *float64 // supervisor on a temperature
 	SetpointPH   *float64 // acidity, total scale
-	HysteresisPH float64
+	HysteresisPH *float64
 	ThresholdPH  *float64 // supervisor on a pH
 	ThresholdPSU *float64 // and on a conductivity
 	Latching     bool     // supervisor: stays off until somebody resets it

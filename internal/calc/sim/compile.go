@@ -219,7 +219,7 @@ func (c *compiler) controls() error {
 			x.Condition = c.vote(k.Reads(), k.Rule, true, func(id string) int {
 				j := c.sensor[id]
 				return c.condition(Condition{Sensor: j, Index: c.comparator(Comparator{Quantity: PH, Sensor: j,
-					Low: *k.SetpointPH - k.HysteresisPH/2, High: *k.SetpointPH + k.HysteresisPH/2})})
+					Low: *k.SetpointPH - *k.HysteresisPH/2, High: *k.SetpointPH + *k.HysteresisPH/2})})
 			})
 		default:
 			x.Condition = c.vote(k.Reads(), k.Rule, k.Kind == plan.Cooling, func(id string) int {
