@@ -3299,7 +3299,7 @@ type PlanFault struct {
 	FirstHarm *PlanFaultFirstHarm `json:"first_harm,omitzero"`
 	// when it came [h] 0 to 20000
 	HarmH *float64 `json:"harm_h,omitzero"`
-	// kind of the first loss: overheated, chilled, diluted, concentrated, airless
+	// kind of the first loss: overheated, chilled, diluted, concentrated, airless, alkalinity_low, alkalinity_high, ph_low, ph_high
 	FirstLoss *PlanFaultFirstLoss `json:"first_loss,omitzero"`
 	// when it came [h] 0 to 20000
 	LossH *float64 `json:"loss_h,omitzero"`
@@ -3421,7 +3421,7 @@ type PlanHeldReady struct {
 	HoldsL *float64 `json:"holds_l,omitzero"`
 	// what lasts the longest absence [L] 0 to 1e+06
 	SmallestL *float64 `json:"smallest_l,omitzero"`
-	// what does no harm when it all arrives at once, without gas exchange; no more than the tank holds was tried [L] 0 to 100000
+	// what does no harm when it all arrives at once, before and after gas exchange; no more than the tank holds was tried [L] 0 to 100000
 	LargestL *float64 `json:"largest_l,omitzero"`
 	// what is in the bottle [g] 0 to 100000
 	HoldsG *float64 `json:"holds_g,omitzero"`
@@ -6143,11 +6143,15 @@ type PlanFaultFirstLoss string
 
 // What PlanFaultFirstLoss may be; an answer of a later contract may know more.
 const (
-	PlanFaultFirstLossOverheated   PlanFaultFirstLoss = "overheated"
-	PlanFaultFirstLossChilled      PlanFaultFirstLoss = "chilled"
-	PlanFaultFirstLossDiluted      PlanFaultFirstLoss = "diluted"
-	PlanFaultFirstLossConcentrated PlanFaultFirstLoss = "concentrated"
-	PlanFaultFirstLossAirless      PlanFaultFirstLoss = "airless"
+	PlanFaultFirstLossOverheated     PlanFaultFirstLoss = "overheated"
+	PlanFaultFirstLossChilled        PlanFaultFirstLoss = "chilled"
+	PlanFaultFirstLossDiluted        PlanFaultFirstLoss = "diluted"
+	PlanFaultFirstLossConcentrated   PlanFaultFirstLoss = "concentrated"
+	PlanFaultFirstLossAirless        PlanFaultFirstLoss = "airless"
+	PlanFaultFirstLossAlkalinityLow  PlanFaultFirstLoss = "alkalinity_low"
+	PlanFaultFirstLossAlkalinityHigh PlanFaultFirstLoss = "alkalinity_high"
+	PlanFaultFirstLossPHLow          PlanFaultFirstLoss = "ph_low"
+	PlanFaultFirstLossPHHigh         PlanFaultFirstLoss = "ph_high"
 )
 
 // PlanFaultKind is: kind of element

@@ -5804,6 +5804,22 @@ export interface components {
              */
             probe_drift_k?: number;
             worth?: components["schemas"]["PlanWorth"];
+            chemistry?: components["schemas"]["PlanChemistry"];
+            /**
+             * @description pumps that dose a solution out of a container. With one of these, change_pumps, carbon_dioxide, lime water or a pH sensor the plan is followed in alkalinity, pH and saturation of aragonite, too
+             * @default []
+             */
+            dosing_pumps?: components["schemas"]["PlanDosingPump"][];
+            /**
+             * @description pumps of automatic water changes: one for new water, one for the drain
+             * @default []
+             */
+            change_pumps?: components["schemas"]["PlanChangePump"][];
+            /**
+             * @description bottles of carbon dioxide with a valve
+             * @default []
+             */
+            carbon_dioxide?: components["schemas"]["PlanCarbonDioxide"][];
         };
         /** @description What a plan shows before anything is simulated. */
         PlanCheckResult: {
@@ -5823,6 +5839,8 @@ export interface components {
              * @description elements of the plan
              */
             elements: number;
+            /** @description what stands ready to be dosed, changed or topped off as lime water; missing where nothing does */
+            containers?: components["schemas"]["PlanHeldReady"][];
         };
         /** @description A tank, its rooms, its people and what may be bought. */
         PlanDraftRequest: {
@@ -6109,6 +6127,8 @@ export interface components {
              */
             hidden: number;
             tank: components["schemas"]["PlanTank"];
+            /** @description what stands ready to be dosed, changed or topped off as lime water; missing where nothing does */
+            containers?: components["schemas"]["PlanHeldReady"][];
             /** @description weaknesses, worst first */
             findings: components["schemas"]["PlanFinding"][];
             /** @description with nothing broken, by room */
@@ -8240,6 +8260,96 @@ export interface components {
              * @description how long that must last to be a loss
              */
             loss_oxygen_after_h?: number;
+            /**
+             * Format: double
+             * @description edge of comfort below, alkalinity
+             */
+            comfort_low_dkh?: number;
+            /**
+             * Format: double
+             * @description edge of comfort above, alkalinity
+             */
+            comfort_high_dkh?: number;
+            /**
+             * Format: double
+             * @description harm limit below, alkalinity
+             */
+            harm_low_dkh?: number;
+            /**
+             * Format: double
+             * @description harm limit above, alkalinity
+             */
+            harm_high_dkh?: number;
+            /**
+             * Format: double
+             * @description limit of loss below, alkalinity
+             */
+            loss_low_dkh?: number;
+            /**
+             * Format: double
+             * @description limit of loss above, alkalinity
+             */
+            loss_high_dkh?: number;
+            /**
+             * Format: double
+             * @description edge of comfort below, pH on the total scale
+             */
+            comfort_low_ph?: number;
+            /**
+             * Format: double
+             * @description edge of comfort above, pH on the total scale
+             */
+            comfort_high_ph?: number;
+            /**
+             * Format: double
+             * @description harm limit below, pH on the total scale
+             */
+            harm_low_ph?: number;
+            /**
+             * Format: double
+             * @description harm limit above, pH on the total scale
+             */
+            harm_high_ph?: number;
+            /**
+             * Format: double
+             * @description limit of loss below, pH on the total scale
+             */
+            loss_low_ph?: number;
+            /**
+             * Format: double
+             * @description limit of loss above, pH on the total scale
+             */
+            loss_high_ph?: number;
+            /**
+             * Format: double
+             * @description edge of comfort below, saturation of aragonite
+             */
+            comfort_low_aragonite?: number;
+            /**
+             * Format: double
+             * @description edge of comfort above, saturation of aragonite
+             */
+            comfort_high_aragonite?: number;
+            /**
+             * Format: double
+             * @description harm limit below, saturation of aragonite
+             */
+            harm_low_aragonite?: number;
+            /**
+             * Format: double
+             * @description harm limit above, saturation of aragonite
+             */
+            harm_high_aragonite?: number;
+            /**
+             * Format: double
+             * @description how long alkalinity, pH or saturation may stand past its harm limit
+             */
+            harm_chemistry_after_h?: number;
+            /**
+             * Format: double
+             * @description how long alkalinity or pH past its limit of loss must last to be a loss
+             */
+            loss_chemistry_after_h?: number;
         };
         /** @description A heater. Without a thermostat of its own and without a control it is taken to have one. */
         PlanHeater: {
@@ -8441,6 +8551,11 @@ export interface components {
             siphon_break?: boolean;
             /**
              * Format: double
+             * @description strength of lime water in it, of a saturated solution; left out: fresh water
+             */
+            lime_water_strength_share?: number;
+            /**
+             * Format: double
              * @description flow of a siphon through the standing pump; left out: that of the pump
              */
             siphon_l_h?: number;
@@ -8474,7 +8589,7 @@ export interface components {
              * @description what it feels
              * @enum {string}
              */
-            kind: "temperature" | "level" | "flow" | "leak" | "power";
+            kind: "temperature" | "level" | "flow" | "leak" | "power" | "ph" | "conductivity";
             /**
              * @description where it is; left out: in the sump where there is one
              * @enum {string}
@@ -8509,7 +8624,7 @@ export interface components {
              * @description what it does
              * @enum {string}
              */
-            kind: "heating" | "cooling" | "top_off" | "timer" | "supervisor";
+            kind: "heating" | "cooling" | "top_off" | "timer" | "supervisor" | "acidity";
             /** @description id of the sensor it acts on; a timer has none */
             sensor?: string;
             /**
@@ -8550,6 +8665,26 @@ export interface components {
              * @description supervisor on a temperature
              */
             threshold_c?: number;
+            /**
+             * Format: double
+             * @description acidity: middle of the band above which it lets gas in, total scale
+             */
+            setpoint_ph?: number;
+            /**
+             * Format: double
+             * @description acidity: on to off; left out: 0.1
+             */
+            hysteresis_ph?: number;
+            /**
+             * Format: double
+             * @description on a pH, total scale
+             */
+            threshold_ph?: number;
+            /**
+             * Format: double
+             * @description on a conductivity, as salinity
+             */
+            threshold_psu?: number;
             /**
              * @description supervisor: stays off until somebody resets it
              * @default true
@@ -8628,6 +8763,16 @@ export interface components {
              * @description on a temperature
              */
             threshold_c?: number;
+            /**
+             * Format: double
+             * @description on a pH, total scale
+             */
+            threshold_ph?: number;
+            /**
+             * Format: double
+             * @description on a conductivity, as salinity
+             */
+            threshold_psu?: number;
             /** @description id of the device or control that it watches, in place of a sensor */
             watches?: string;
             /**
@@ -8852,6 +8997,129 @@ export interface components {
              */
             costs?: components["schemas"]["PlanCost"][];
         };
+        /** @description What keepers measure of the water besides salt. All water is taken to be one mixture. Equilibria are those of the salinity and the middle of the comfort band; excess carbon dioxide goes away with the air at the rate of small excesses. */
+        PlanChemistry: {
+            /**
+             * Format: double
+             * @description of the tank as it is kept
+             * @default 8
+             */
+            alkalinity_dkh?: number;
+            /**
+             * Format: double
+             * @description of the tank
+             * @default 420
+             */
+            calcium_mg_l?: number;
+            /**
+             * Format: double
+             * @description mean of a day, on the total scale; a probe calibrated with ordinary buffers shows 0.14 more
+             * @default 8.05
+             */
+            ph?: number;
+            /**
+             * Format: double
+             * @description alkalinity that the livestock takes up in a day; left out: what the programmes give
+             */
+            daily_demand_dkh?: number;
+            /**
+             * Format: double
+             * @description calcium that it takes up in a day; left out: what the programmes give
+             */
+            daily_demand_calcium_mg_l?: number;
+        };
+        /** @description A pump that doses a solution. It has a programme of its own, or a control drives it. Its container is the last limit of a pump that never stops. */
+        PlanDosingPump: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description flow while it runs
+             */
+            flow_ml_min: number;
+            /**
+             * Format: double
+             * @description electric power
+             * @default 5
+             */
+            power_w?: number;
+            doses?: components["schemas"]["PlanDoses"];
+            container: components["schemas"]["PlanContainer"];
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
+        /** @description A pump of an automatic water change, where the level sensor of the top-off stands. New water has a container; a drain has an inlet, below which it takes nothing. */
+        PlanChangePump: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * @description what it moves
+             * @enum {string}
+             */
+            role: "new_water" | "drain";
+            /**
+             * Format: double
+             * @description flow while it runs
+             */
+            flow_l_h: number;
+            /**
+             * Format: double
+             * @description electric power
+             * @default 10
+             */
+            power_w?: number;
+            doses?: components["schemas"]["PlanDoses"];
+            container?: components["schemas"]["PlanFreshSeaWater"];
+            /**
+             * Format: double
+             * @description drain: where it draws, from the normal water line, below it negative; left out: from the floor
+             */
+            inlet_mm?: number;
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
+        /** @description A bottle of carbon dioxide with a valve, led into a reactor full of calcium carbonate or straight into the tank. It has a programme of its own, or a control drives it. */
+        PlanCarbonDioxide: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description gas while the valve is open
+             */
+            flow_g_h: number;
+            /**
+             * Format: double
+             * @description gas in the full bottle
+             */
+            bottle_g: number;
+            /**
+             * @description what it is led into
+             * @default reactor
+             * @enum {string}
+             */
+            into?: "tank" | "reactor";
+            /**
+             * Format: double
+             * @description reactor: share of the gas that dissolves calcium carbonate; the rest reaches the tank as gas
+             * @default 0.7
+             */
+            dissolves_share?: number;
+            /**
+             * Format: double
+             * @description electric power of the valve
+             * @default 5
+             */
+            power_w?: number;
+            doses?: components["schemas"]["PlanDoses"];
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
         /** @description What contradicts itself. */
         PlanCheckViolation: {
             /** @description what it is about */
@@ -8876,6 +9144,46 @@ export interface components {
             faults: string[];
             /** @description elements to change */
             elements: string[];
+        };
+        /** @description What stands ready to be dosed, changed or topped off: the last limit of a pump that never stops. Litres of a container, grams of a bottle of gas. */
+        PlanHeldReady: {
+            /** @description the element */
+            element: string;
+            /**
+             * Format: double
+             * @description what the pump can reach
+             */
+            holds_l?: number;
+            /**
+             * Format: double
+             * @description what lasts the longest absence
+             */
+            smallest_l?: number;
+            /**
+             * Format: double
+             * @description what does no harm when it all arrives at once, before and after gas exchange; no more than the tank holds was tried
+             */
+            largest_l?: number;
+            /**
+             * Format: double
+             * @description what is in the bottle
+             */
+            holds_g?: number;
+            /**
+             * Format: double
+             * @description what lasts the longest absence
+             */
+            smallest_g?: number;
+            /**
+             * Format: double
+             * @description what does no harm when it all arrives at once
+             */
+            largest_g?: number;
+            /**
+             * @description harm that more would bring first; missing: none
+             * @enum {string}
+             */
+            limit?: "diluted" | "concentrated" | "flooded" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out";
         };
         /**
          * @description What may be bought.
@@ -9079,7 +9387,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out" | "switching_without_end";
             /**
              * Format: double
              * @description in 100 tank-years
@@ -9092,7 +9400,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out" | "switching_without_end";
             /** @description one, or two together; one may be a common cause of several */
             faults: string[];
             /**
@@ -9320,7 +9628,7 @@ export interface components {
              * @description electric energy of all devices
              */
             energy_kwh_d: number;
-            /** @description reservoirs that do not last the absence */
+            /** @description reservoirs, containers and bottles that do not last the absence */
             reservoirs_empty: components["schemas"]["PlanReservoirEmpty"][];
             /** @description something switched without end and the run was cut short */
             truncated: boolean;
@@ -9362,7 +9670,7 @@ export interface components {
              * @description kind of element
              * @enum {string}
              */
-            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "residual_current_device" | "strip" | "backup" | "overflow" | "return_line" | "room_device" | "leak" | "contactor" | "box";
+            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "residual_current_device" | "strip" | "backup" | "overflow" | "return_line" | "room_device" | "leak" | "contactor" | "box" | "dosing_pump" | "change_pump" | "carbon_dioxide";
             /** @description how it fails */
             mode: string;
             /** @description what happens */
@@ -9387,7 +9695,7 @@ export interface components {
              * @description kind of the first harm or damage
              * @enum {string}
              */
-            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock";
+            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out";
             /**
              * Format: double
              * @description when it came
@@ -9397,7 +9705,7 @@ export interface components {
              * @description kind of the first loss
              * @enum {string}
              */
-            first_loss?: "overheated" | "chilled" | "diluted" | "concentrated" | "airless";
+            first_loss?: "overheated" | "chilled" | "diluted" | "concentrated" | "airless" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high";
             /**
              * Format: double
              * @description when it came
@@ -9877,6 +10185,73 @@ export interface components {
              */
             cost: number;
         };
+        /** @description The programme of a pump or valve with a clock of its own. More than 24 runs a day are taken as an even trickle. */
+        PlanDoses: {
+            /**
+             * Format: int32
+             * @description runs a day, evenly apart
+             */
+            a_day: number;
+            /**
+             * Format: double
+             * @description length of each run
+             */
+            run_s: number;
+            /**
+             * @description when the first of a day begins
+             * @default 00:00
+             */
+            first_at?: string;
+        };
+        /** @description What a dosing pump draws from, and what a litre of it holds. */
+        PlanContainer: {
+            /**
+             * Format: double
+             * @description what it holds when filled; the pump reaches all of it
+             */
+            volume_l: number;
+            /**
+             * Format: double
+             * @description alkalinity of the solution
+             * @default 0
+             */
+            alkalinity_meq_l?: number;
+            /**
+             * Format: double
+             * @description calcium of the solution
+             * @default 0
+             */
+            calcium_mg_l?: number;
+            /**
+             * @description what its alkalinity is made of, which decides what it does to pH; lime water is hydroxide
+             * @default carbonate
+             * @enum {string}
+             */
+            form?: "carbonate" | "bicarbonate" | "hydroxide";
+        };
+        /** @description New water that stands ready, in balance with the air. */
+        PlanFreshSeaWater: {
+            /**
+             * Format: double
+             * @description what stands ready
+             */
+            volume_l: number;
+            /**
+             * Format: double
+             * @description practical salinity; left out: that of the tank
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description left out: that of the tank
+             */
+            alkalinity_dkh?: number;
+            /**
+             * Format: double
+             * @description left out: that of the tank
+             */
+            calcium_mg_l?: number;
+        };
         /** @description One thing to do. */
         RemedyChange: {
             /** @description kind of change; the list may grow */
@@ -9927,7 +10302,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out";
             /**
              * Format: double
              * @description when the comfort band was left
@@ -10003,6 +10378,7 @@ export interface components {
              * @description most that its salinity changes within an hour
              */
             salinity_change_psu: number;
+            dissolved?: components["schemas"]["PlanDissolved"];
         };
         /** @description A device with nothing broken. */
         PlanDeviceUse: {
@@ -10197,6 +10573,39 @@ export interface components {
         ChartRow: {
             /** @description its texts */
             cells: string[];
+        };
+        /** @description Least and greatest of what is dissolved, where the plan follows it. pH is on the total scale. */
+        PlanDissolved: {
+            /**
+             * Format: double
+             * @description least alkalinity
+             */
+            alkalinity_min_dkh: number;
+            /**
+             * Format: double
+             * @description greatest alkalinity
+             */
+            alkalinity_max_dkh: number;
+            /**
+             * Format: double
+             * @description least pH
+             */
+            ph_min: number;
+            /**
+             * Format: double
+             * @description greatest pH
+             */
+            ph_max: number;
+            /**
+             * Format: double
+             * @description least saturation of aragonite
+             */
+            aragonite_min: number;
+            /**
+             * Format: double
+             * @description greatest saturation
+             */
+            aragonite_max: number;
         };
     };
     responses: {

@@ -14,8 +14,8 @@ type Container struct {
 	HoldsL  float64 // that its pump can reach; grams of a bottle of gas
 	// SmallestL lasts the longest absence.
 	SmallestL float64
-	// LargestL may arrive in the tank at once, no gas exchanged, without passing a harm limit; that of a container whose
-	// content never does any harm is the most that was tried: as much as the tank holds.
+	// LargestL may arrive in the tank at once without passing a harm limit, before and after gas exchange. Where
+	// no content does any harm it is the most that was tried: as much as the tank holds.
 	LargestL float64
 	Limit    string // the kind of harm that more would bring; empty: none
 	Gas      bool   // in grams

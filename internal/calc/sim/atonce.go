@@ -1,6 +1,10 @@
 package sim
 
-import "math"
+import (
+	"math"
+
+	"saltwright/internal/calc/carbonate"
+)
 
 // WholeL returns all water with the return running.
 //
@@ -13,8 +17,9 @@ func (s *System) WholeL() float64 {
 	return whole
 }
 
-// AfterAtOnce mixes so much of a reservoir into the tank as it stands at the start, without any gas exchange, and
-// returns how far past the nearest harm limit that is, as a share of the limit, and which.
+// AfterAtOnce mixes so much of a reservoir into the tank as it stands at the start, and returns how far
+// past the nearest harm limit that is, as a share of the limit, and which: without any gas exchange, and when the air
+// has made up for it, whichever is worse.
 //
 //	amount  litres, of gas grams; at least 0
 //
@@ -30,7 +35,10 @@ func (s *System) AfterAtOnce(reservoir int, amount float64) (over float64, kind 
 	v := whole + litres
 	meq, calcium := c.MeqL*whole+amount*r.Holds.Meq, c.CalciumMmolL*whole+amount*r.Holds.CalciumMmol
 	excess := amount*(r.Holds.CarbonMmol-c.Tied*r.Holds.Meq) - c.Apart*litres
-	seen := c.see(meq/v, calcium/v, excess/v)
+	seen := []carbonate.Seen{c.see(meq/v, calcium/v, excess/v)}
+	if !r.Gas { // and once the air has made up for it
+		seen = append(seen, c.see(meq/v, calcium/v, 0))
+	}
 	salinity := (s.SalinityStart*whole + litres*r.Holds.Salinity) / v
 	spilled := litres - s.Chamber.VolumeAtL(s.Chamber.RimMM)
 	over = math.Inf(-1)
@@ -48,10 +56,12 @@ func (s *System) AfterAtOnce(reservoir int, amount float64) (over float64, kind 
 	}
 	above(AlkalinityHigh, meq/v)
 	below(AlkalinityLow, meq/v)
-	above(PHHigh, seen.PH)
-	below(PHLow, seen.PH)
-	above(FallingOut, seen.Aragonite)
-	below(Dissolving, seen.Aragonite)
+	for _, x := range seen {
+		above(PHHigh, x.PH)
+		below(PHLow, x.PH)
+		above(FallingOut, x.Aragonite)
+		below(Dissolving, x.Aragonite)
+	}
 	above(Concentrated, salinity)
 	below(Diluted, salinity)
 	above(Flooded, spilled)
