@@ -30,7 +30,8 @@ type planAlarm struct {
 func (a planAlarm) input() plan.Alarm {
 	return plan.Alarm{
 		ID: a.ID, Sensor: named(a.Sensor), Sensors: some(a.Sensors), Rule: named(a.Rule), DifferK: a.DifferK,
-		When: a.When, ThresholdC: a.ThresholdC, ThresholdPH: a.ThresholdPH, ThresholdPSU: a.ThresholdPSU, Watches: named(a.Watches),
+		When: a.When, ThresholdC: a.ThresholdC, ThresholdPH: a.ThresholdPH, ThresholdPSU: a.ThresholdPSU,
+		Watches: named(a.Watches),
 		RunsMin: a.RunsMin, Starts: a.Starts, WithinH: a.WithinH, DelayMin: a.DelayMin, Path: a.Path,
 		OnSensorLoss: a.OnSensorLoss, OwnBattery: a.OwnBattery, Circuit: a.Circuit, Supply: a.Supply,
 	}
@@ -39,7 +40,8 @@ func (a planAlarm) input() plan.Alarm {
 func newPlanAlarm(a plan.Alarm) planAlarm {
 	return planAlarm{
 		ID: a.ID, Sensor: said(a.Sensor), Sensors: envelope.List(a.Sensors), Rule: said(a.Rule), DifferK: a.DifferK,
-		When: a.When, ThresholdC: a.ThresholdC, ThresholdPH: a.ThresholdPH, ThresholdPSU: a.ThresholdPSU, Watches: said(a.Watches),
+		When: a.When, ThresholdC: a.ThresholdC, ThresholdPH: a.ThresholdPH, ThresholdPSU: a.ThresholdPSU,
+		Watches: said(a.Watches),
 		RunsMin: a.RunsMin, Starts: a.Starts, WithinH: a.WithinH, DelayMin: a.DelayMin, Path: a.Path,
 		OnSensorLoss: a.OnSensorLoss, OwnBattery: a.OwnBattery, Circuit: a.Circuit, Supply: a.Supply,
 	}

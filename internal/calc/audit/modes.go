@@ -220,7 +220,8 @@ var modes = []mode{
 	{"box", "box", "clock_wrong", sim.ClockWrong, "fault_clock_wrong", "time", 0.1, judged, false, readClock},
 	{"box", "box", "clock_at_midnight", sim.ClockWrong, "fault_clock_midnight", "", 0.2, judged, false, readClock},
 	// What is dosed, changed and let in. People fill containers: a wrong one once in twenty years of two.
-	{"dosing pump", "dosing_pump", "stopped", sim.DeviceDead, "fault_dosing_dead", "", 0.15, judged, false, doseIntoCup},
+	{"dosing pump", "dosing_pump", "stopped", sim.DeviceDead,
+		"fault_dosing_dead", "", 0.15, judged, false, doseIntoCup},
 	{"dosing pump", "dosing_pump", "programme_stuck_on", sim.ProgrammeOn,
 		"fault_dosing_stuck_on", "", 0.02, judged, false, doseIntoCup},
 	{"dosing pump", "dosing_pump", "delivers_double", sim.FlowWrong,

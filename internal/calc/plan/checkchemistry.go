@@ -45,8 +45,7 @@ func (c *checker) chemistry() {
 // doses refuses a programme that does not fit into a day, and a pump that nothing runs.
 func (c *checker) doses(id string, d *Doses, at string) {
 	if d == nil {
-		completing := completion{p: &c.p}
-		if !completing.driven(id) {
+		if !c.p.driven(id) {
 			c.conflict(text.Of("plan_nothing_runs_it", text.Params{"id": id}), at+".doses", "controls")
 		}
 		return

@@ -93,7 +93,7 @@ type CarbonDioxide struct {
 	FlowGH         float64 // while the valve is open
 	BottleG        float64
 	Into           GasInto
-	DissolvesShare float64 // of the gas, that dissolves calcium carbonate in a reactor; the rest reaches the tank as gas
+	DissolvesShare float64 // of the gas, that dissolves calcium carbonate in a reactor; the rest reaches the tank
 	PowerW         float64 // of the valve
 	Doses          *Doses  // nil: a control drives it
 	Circuit        *string
@@ -114,21 +114,3 @@ const (
 	UsualCalciumMgL    = 420.0
 	UsualPH            = 8.05
 )
-
-// chemical tells whether something in the plan doses, changes or measures what is dissolved.
-func (p *Plan) chemical() bool {
-	if p.Chemistry != nil || len(p.DosingPumps)+len(p.ChangePumps)+len(p.CarbonDioxide) > 0 {
-		return true
-	}
-	for _, r := range p.Reservoirs {
-		if r.LimeShare != nil {
-			return true
-		}
-	}
-	for _, s := range p.Sensors {
-		if s.Kind == PHKind {
-			return true
-		}
-	}
-	return false
-}

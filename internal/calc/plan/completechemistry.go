@@ -17,10 +17,10 @@ const (
 	usualHysteresisPH   = 0.1 // common practice, no source
 )
 
-// usualChemicalLimits are the limits of what is dissolved where a plan names none. Saturation: nothing was seen to fall
-// out up to 5, and above 7 it does [Moras2022]; below 1 aragonite dissolves. At pH 7.4 a coral of natural seeps is at
-// the limit of what it regulates (Wall and others 2016, abstract read). From memory: fishes are stressed from pH 9.0 to 9.5, and die
-// above within hours to a day. The rest is common practice, no source.
+// usualChemicalLimits are the limits of what is dissolved where a plan names none. Saturation: nothing was seen to
+// fall out up to 5, and above 7 it does [Moras2022]; below 1 aragonite dissolves. At pH 7.4 a coral of natural seeps is
+// at the limit of what it regulates (Wall and others 2016, abstract read). From memory: fishes are stressed from pH 9.0
+// to 9.5, and die above within hours to a day. The rest is common practice, no source.
 var usualChemicalLimits = []struct {
 	member, unit string
 	of           func(*Limits) **float64
@@ -93,7 +93,8 @@ func (c *completion) chemistry() {
 		assume(c, &x.Container.SalinityPSU, p.SalinityPSU, at+"container.salinity_psu", "1", WhyDerived, same)
 		assume(c, &x.Container.AlkalinityDKH, p.Chemistry.AlkalinityDKH, at+"container.alkalinity_dkh", "dKH",
 			WhyDerived, same)
-		assume(c, &x.Container.CalciumMgL, p.Chemistry.CalciumMgL, at+"container.calcium_mg_l", "mg/L", WhyDerived, same)
+		assume(c, &x.Container.CalciumMgL, p.Chemistry.CalciumMgL, at+"container.calcium_mg_l", "mg/L", WhyDerived,
+			same)
 	}
 	given := p.Given()
 	assume(c, &p.Chemistry.DemandDKHD, max(0, given.DKHD), "chemistry.daily_demand_dkh", "dKH", WhyDerived,
@@ -218,4 +219,22 @@ func (p *Plan) EvaporationLD() float64 {
 		sum *= p.Measured.EvaporationFactor
 	}
 	return sum
+}
+
+// chemical tells whether something in the plan doses, changes or measures what is dissolved.
+func (p *Plan) chemical() bool {
+	if p.Chemistry != nil || len(p.DosingPumps)+len(p.ChangePumps)+len(p.CarbonDioxide) > 0 {
+		return true
+	}
+	for _, r := range p.Reservoirs {
+		if r.LimeShare != nil {
+			return true
+		}
+	}
+	for _, s := range p.Sensors {
+		if s.Kind == PHKind {
+			return true
+		}
+	}
+	return false
 }

@@ -12,7 +12,7 @@ import (
 
 const (
 	dioxideOverOxygen = 0.95 // transfer velocities, by the root of the Schmidt numbers 590 and 660; from memory
-	starvedShare      = 0.5  // of the alkalinity of loss: below it nothing takes up any more; common practice, no source
+	starvedShare      = 0.5  // of the alkalinity of loss: below it nothing takes any up; common practice, no source
 	tiedOverShare     = 0.5  // of the alkalinity, up from it, over which Tied is a chord
 	mostDosesADay     = 24   // more are taken as an even trickle: a dose is then under an hour's share of a day
 	mlPerL            = 1000.0

@@ -167,8 +167,8 @@ func TestADrainThatNeverStops(t *testing.T) {
 	c := ran(t, s, 3, Injection{Fault: ProgrammeOn, Index: number(s, "out")})
 	end := lastSample(c)
 	assert.InDelta(t, -30, end.LevelMM, 0.1)
-	// Down at 20 L/h, 30 mm of a surface of 0.56 m² take 0.85 h; 29 L of fresh water have arrived after 3 h, evaporation
-	// of half a litre left out: dS/S = -dF/V with V from 270 to 253 L and there.
+	// Down at 20 L/h, 30 mm of a surface of 0.56 m² take 0.85 h; 29 L of fresh water have arrived after 3 h,
+	// evaporation of half a litre left out: dS/S = -dF/V with V from 270 to 253 L and there.
 	down := 30 * s.Chamber.AreaM2
 	at := func(fresh float64) float64 { // ∫ dF/V, dV = -2·dF while it goes down
 		first := math.Min(fresh, down/2)

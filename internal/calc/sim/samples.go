@@ -1,6 +1,10 @@
 package sim
 
-import "math"
+import (
+	"math"
+
+	"saltwright/internal/calc/carbonate"
+)
 
 // Sample is the tank at one instant of a course.
 type Sample struct {
@@ -46,4 +50,14 @@ func (c *Course) Samples(everyS float64) []Sample {
 		}
 	}
 	return out
+}
+
+// dissolved adds what is dissolved to a sample so long after the beginning of a segment.
+func (x *Sample) dissolved(g *Segment, seconds float64) {
+	if g.dissolved == nil {
+		return
+	}
+	meq, calcium, excess := g.dissolved.at(seconds)
+	seen := g.dissolved.c.see(meq, calcium, excess)
+	x.AlkalinityDKH, x.PH, x.Aragonite = meq*carbonate.DKHPerMeqL, seen.PH, seen.Aragonite
 }

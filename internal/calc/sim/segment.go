@@ -194,3 +194,50 @@ func (g *Segment) reachingAfter(earlier float64, c *Comparator, value float64, r
 const sameThreshold = 1e-12
 
 func same(a, b float64) bool { return math.Abs(a-b) <= sameThreshold*max(1, math.Abs(b)) }
+
+// curved returns the course of a quantity that no polynomial with exponentials tells within this segment; nil: one
+// does.
+func (g *Segment) curved(q Quantity) func(float64) float64 {
+	switch {
+	case q > Stored:
+		return g.dissolved.quantity(q)
+	case q == Salinity && g.change.shows():
+		return g.change.at
+	}
+	return nil
+}
+
+// pieceS is how finely a curved course is looked at, s. Between two looks it is taken to go one way.
+const pieceS = 1800.0
+
+func piecesOf(seconds float64) int { return max(1, int(math.Ceil(seconds/pieceS))) }
+
+// firstReaching returns the first time from an earlier one on at which a curved course reaches a value.
+func (g *Segment) firstReaching(course func(float64) float64, q Quantity, value float64, rising bool, from float64) (
+	float64, bool) {
+	low, high := g.bound[min(q, Stored-1)][0], g.bound[min(q, Stored-1)][1]
+	if q > Stored {
+		low, high = g.dissolved.bounds(q, g.LengthS, g.decay)
+	}
+	if rising && high < value || !rising && low > value {
+		return 0, false
+	}
+	past := func(x float64) bool { return rising && x >= value || !rising && x <= value }
+	if past(course(from)) {
+		return from, true
+	}
+	n := piecesOf(g.LengthS - from)
+	step := (g.LengthS - from) / float64(n)
+	for k := range n {
+		begins, ends := from+step*float64(k), from+step*float64(k+1)
+		if !past(course(ends)) {
+			continue
+		}
+		t, err := numeric.Root(func(t float64) float64 { return course(t) - value }, begins, ends, timeTolerance/10)
+		if err != nil { // it only just gets there
+			return ends, true
+		}
+		return t, true
+	}
+	return 0, false
+}

@@ -232,3 +232,26 @@ func (w *water) share(salt float64) {
 	w.salt[Display] = salt * d / (d + u)
 	w.salt[Sump] = salt * u / (d + u)
 }
+
+func (w *water) seen(q Quantity) float64 {
+	d, volume := w.dissolved, w.whole()
+	if q == Alkalinity {
+		return d.Meq / volume
+	}
+	seen := w.s.Chemistry.see(d.Meq/volume, d.CalciumMmol/volume, d.ExcessMmol/volume)
+	if q == PH {
+		return seen.PH
+	}
+	return seen.Aragonite
+}
+
+// loses takes what goes over a rim at once, before the water itself is taken.
+func (w *water) loses(litres float64) {
+	if w.s.Chemistry == nil {
+		return
+	}
+	kept := 1 - litres/w.whole()
+	w.dissolved.Meq *= kept
+	w.dissolved.CalciumMmol *= kept
+	w.dissolved.ExcessMmol *= kept
+}

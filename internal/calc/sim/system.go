@@ -208,6 +208,12 @@ type Device struct {
 	Room       RoomUnit
 }
 
+// clocked tells whether a pump runs by electronics of its own.
+func (d *Device) clocked() bool { return (d.Kind == Doser || d.Kind == Drain) && d.Programme >= 0 }
+
+// taps tells whether a device draws on a reservoir.
+func (d *Device) taps() bool { return d.Kind == TopOffPump || d.Kind == Doser }
+
 // ControlKind says what a control does with its condition.
 type ControlKind uint8
 
