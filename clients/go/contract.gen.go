@@ -307,6 +307,8 @@ type CarbonateSystemAnswer struct {
 	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
+	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 	// the answer as pictures, where include=charts asked for them
 	Charts []Chart `json:"charts,omitzero"`
 }
@@ -887,6 +889,8 @@ type DoseAnswer struct {
 	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
+	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 	// the answer as pictures, where include=charts asked for them
 	Charts []Chart `json:"charts,omitzero"`
 }
@@ -2163,6 +2167,8 @@ type LimeWaterAnswer struct {
 	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
+	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 	// the answer as pictures, where include=charts asked for them
 	Charts []Chart `json:"charts,omitzero"`
 }
@@ -5449,6 +5455,8 @@ type WaterChangeAnswer struct {
 	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
+	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 	// the answer as pictures, where include=charts asked for them
 	Charts []Chart `json:"charts,omitzero"`
 }

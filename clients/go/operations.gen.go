@@ -27,12 +27,12 @@ func (c *Client) PostBatch(ctx context.Context, request BatchRequest, options ..
 	return call[BatchAnswer](ctx, c, http.MethodPost, "/v1/batch", request, options)
 }
 
-// GetCarbonateSystem asks GET /v1/carbonate-system: Alkalinity, pH and carbon dioxide of a water. It costs at most 1 of the quota's units.
+// GetCarbonateSystem asks GET /v1/carbonate-system: Alkalinity, pH and carbon dioxide of a water. It costs at most 3 of the quota's units.
 func (c *Client) GetCarbonateSystem(ctx context.Context, request CarbonateSystemRequest, options ...CallOption) (*CarbonateSystemAnswer, *Meta, error) {
 	return call[CarbonateSystemAnswer](ctx, c, http.MethodGet, "/v1/carbonate-system", request, options)
 }
 
-// PostCarbonateSystem asks POST /v1/carbonate-system: Alkalinity, pH and carbon dioxide of a water. It costs at most 1 of the quota's units.
+// PostCarbonateSystem asks POST /v1/carbonate-system: Alkalinity, pH and carbon dioxide of a water. It costs at most 3 of the quota's units.
 func (c *Client) PostCarbonateSystem(ctx context.Context, request CarbonateSystemRequest, options ...CallOption) (*CarbonateSystemAnswer, *Meta, error) {
 	return call[CarbonateSystemAnswer](ctx, c, http.MethodPost, "/v1/carbonate-system", request, options)
 }
@@ -62,12 +62,12 @@ func (c *Client) PostDaylight(ctx context.Context, request DaylightRequest, opti
 	return call[DaylightAnswer](ctx, c, http.MethodPost, "/v1/daylight", request, options)
 }
 
-// GetDose asks GET /v1/dose: Raise alkalinity, calcium or magnesium. It costs at most 1 of the quota's units.
+// GetDose asks GET /v1/dose: Raise alkalinity, calcium or magnesium. It costs at most 81 of the quota's units.
 func (c *Client) GetDose(ctx context.Context, request DoseRequest, options ...CallOption) (*DoseAnswer, *Meta, error) {
 	return call[DoseAnswer](ctx, c, http.MethodGet, "/v1/dose", request, options)
 }
 
-// PostDose asks POST /v1/dose: Raise alkalinity, calcium or magnesium. It costs at most 1 of the quota's units.
+// PostDose asks POST /v1/dose: Raise alkalinity, calcium or magnesium. It costs at most 81 of the quota's units.
 func (c *Client) PostDose(ctx context.Context, request DoseRequest, options ...CallOption) (*DoseAnswer, *Meta, error) {
 	return call[DoseAnswer](ctx, c, http.MethodPost, "/v1/dose", request, options)
 }
@@ -142,12 +142,12 @@ func (c *Client) PostLightScheduleScore(ctx context.Context, request LightSchedu
 	return call[LightScheduleScoreAnswer](ctx, c, http.MethodPost, "/v1/light-schedule-score", request, options)
 }
 
-// GetLimeWater asks GET /v1/lime-water: Lime water in the top-off. It costs at most 1 of the quota's units.
+// GetLimeWater asks GET /v1/lime-water: Lime water in the top-off. It costs at most 11 of the quota's units.
 func (c *Client) GetLimeWater(ctx context.Context, request LimeWaterRequest, options ...CallOption) (*LimeWaterAnswer, *Meta, error) {
 	return call[LimeWaterAnswer](ctx, c, http.MethodGet, "/v1/lime-water", request, options)
 }
 
-// PostLimeWater asks POST /v1/lime-water: Lime water in the top-off. It costs at most 1 of the quota's units.
+// PostLimeWater asks POST /v1/lime-water: Lime water in the top-off. It costs at most 11 of the quota's units.
 func (c *Client) PostLimeWater(ctx context.Context, request LimeWaterRequest, options ...CallOption) (*LimeWaterAnswer, *Meta, error) {
 	return call[LimeWaterAnswer](ctx, c, http.MethodPost, "/v1/lime-water", request, options)
 }

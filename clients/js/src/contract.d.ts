@@ -960,6 +960,7 @@ export interface components {
             /** @description what the texts of this answer are made of, for apps that write their own */
             texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
             /** @description the answer as pictures, where include=charts asked for them */
             charts?: components["schemas"]["Chart"][];
         };
@@ -1010,6 +1011,7 @@ export interface components {
             /** @description what the texts of this answer are made of, for apps that write their own */
             texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
             /** @description the answer as pictures, where include=charts asked for them */
             charts?: components["schemas"]["Chart"][];
         };
@@ -1035,6 +1037,7 @@ export interface components {
             /** @description what the texts of this answer are made of, for apps that write their own */
             texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
             /** @description the answer as pictures, where include=charts asked for them */
             charts?: components["schemas"]["Chart"][];
         };
@@ -1060,6 +1063,7 @@ export interface components {
             /** @description what the texts of this answer are made of, for apps that write their own */
             texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
             /** @description the answer as pictures, where include=charts asked for them */
             charts?: components["schemas"]["Chart"][];
         };
@@ -11671,6 +11675,16 @@ export interface operations {
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -11719,6 +11733,16 @@ export interface operations {
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -11924,6 +11948,16 @@ export interface operations {
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -11972,6 +12006,16 @@ export interface operations {
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -12090,6 +12134,16 @@ export interface operations {
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -12138,6 +12192,16 @@ export interface operations {
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -12251,6 +12315,16 @@ export interface operations {
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -12299,6 +12373,16 @@ export interface operations {
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
