@@ -3113,17 +3113,17 @@ type PlanDisplay struct {
 
 // PlanDissolved is: Least and greatest of what is dissolved, where the plan follows it. pH is on the total scale.
 type PlanDissolved struct {
-	// least alkalinity [dKH] -100 to 100000
+	// least alkalinity [dKH] -1e+12 to 1e+12
 	AlkalinityMinDkh float64 `json:"alkalinity_min_dkh"`
-	// greatest alkalinity [dKH] -100 to 100000
+	// greatest alkalinity [dKH] -1e+12 to 1e+12
 	AlkalinityMaxDkh float64 `json:"alkalinity_max_dkh"`
 	// least pH [1] 1 to 14
 	PHMin float64 `json:"ph_min"`
 	// greatest pH [1] 1 to 14
 	PHMax float64 `json:"ph_max"`
-	// least saturation of aragonite [1] 0 to 100000
+	// least saturation of aragonite [1] 0 to 1e+12
 	AragoniteMin float64 `json:"aragonite_min"`
-	// greatest saturation [1] 0 to 100000
+	// greatest saturation [1] 0 to 1e+12
 	AragoniteMax float64 `json:"aragonite_max"`
 }
 
