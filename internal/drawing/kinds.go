@@ -64,6 +64,9 @@ var kinds = []kind{
 	}},
 	{List: "skimmers", Word: "skimmer", zone: inWater},
 	{List: "top_off_pumps", Word: "top-off pump", zone: always(Store)},
+	{List: "dosing_pumps", Word: "dosing pump", zone: always(Store)},
+	{List: "change_pumps", Word: "change pump", zone: always(Store)},
+	{List: "carbon_dioxide", Word: "carbon dioxide", zone: always(Store)},
 	{List: "sensors", Word: "sensor", unfed: true, zone: func(e element, hasSump bool) Zone {
 		switch {
 		case e.text("kind") == "power":

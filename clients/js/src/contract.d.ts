@@ -54,7 +54,7 @@ export interface paths {
         };
         /**
          * The codes of all texts
-         * @description Lists every text that an answer may hold: its code, its parameters with what they are and their units, and how it reads in the language asked for. An app that writes its own words takes code and parameters from an answer's list of texts. Codes are kept; new ones may come with any version.
+         * @description Lists every text that an answer may hold: its code, its parameters with what they are and their units, and how it reads in English. An app that writes its own words takes code and parameters from an answer's list of texts. Codes are kept; new ones may come with any version.
          */
         get: operations["listTexts"];
         put?: never;
@@ -960,6 +960,7 @@ export interface components {
             /** @description what the texts of this answer are made of, for apps that write their own */
             texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
             /** @description the answer as pictures, where include=charts asked for them */
             charts?: components["schemas"]["Chart"][];
         };
@@ -1010,6 +1011,7 @@ export interface components {
             /** @description what the texts of this answer are made of, for apps that write their own */
             texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
             /** @description the answer as pictures, where include=charts asked for them */
             charts?: components["schemas"]["Chart"][];
         };
@@ -1035,6 +1037,7 @@ export interface components {
             /** @description what the texts of this answer are made of, for apps that write their own */
             texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
             /** @description the answer as pictures, where include=charts asked for them */
             charts?: components["schemas"]["Chart"][];
         };
@@ -1060,6 +1063,7 @@ export interface components {
             /** @description what the texts of this answer are made of, for apps that write their own */
             texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
             /** @description the answer as pictures, where include=charts asked for them */
             charts?: components["schemas"]["Chart"][];
         };
@@ -5786,11 +5790,6 @@ export interface components {
              */
             leaks?: components["schemas"]["PlanLeak"][];
             /**
-             * @description skimmers
-             * @default []
-             */
-            skimmers?: components["schemas"]["PlanSkimmer"][];
-            /**
              * @description what heats and cools the room; none: the room stays as it is stated
              * @default []
              */
@@ -5809,6 +5808,22 @@ export interface components {
              */
             probe_drift_k?: number;
             worth?: components["schemas"]["PlanWorth"];
+            chemistry?: components["schemas"]["PlanChemistry"];
+            /**
+             * @description pumps that dose a solution out of a container. With one of these, change_pumps, carbon_dioxide, lime water or a pH sensor the plan is followed in alkalinity, pH and saturation of aragonite, too
+             * @default []
+             */
+            dosing_pumps?: components["schemas"]["PlanDosingPump"][];
+            /**
+             * @description pumps of automatic water changes: one for new water, one for the drain
+             * @default []
+             */
+            change_pumps?: components["schemas"]["PlanChangePump"][];
+            /**
+             * @description bottles of carbon dioxide with a valve
+             * @default []
+             */
+            carbon_dioxide?: components["schemas"]["PlanCarbonDioxide"][];
         };
         /** @description What a plan shows before anything is simulated. */
         PlanCheckResult: {
@@ -5828,6 +5843,8 @@ export interface components {
              * @description elements of the plan
              */
             elements: number;
+            /** @description what stands ready to be dosed, changed or topped off as lime water; missing where nothing does */
+            containers?: components["schemas"]["PlanHeldReady"][];
         };
         /** @description A tank, its rooms, its people and what may be bought. */
         PlanDraftRequest: {
@@ -6114,6 +6131,8 @@ export interface components {
              */
             hidden: number;
             tank: components["schemas"]["PlanTank"];
+            /** @description what stands ready to be dosed, changed or topped off as lime water; missing where nothing does */
+            containers?: components["schemas"]["PlanHeldReady"][];
             /** @description weaknesses, worst first */
             findings: components["schemas"]["PlanFinding"][];
             /** @description with nothing broken, by room */
@@ -6122,7 +6141,6 @@ export interface components {
             contacts: components["schemas"]["PlanContact"][];
             /** @description faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief */
             faults: components["schemas"]["PlanFault"][];
-            course?: components["schemas"]["PlanCourse"];
         };
         /** @description Calculations to run one after another. */
         BatchRequest: {
@@ -6285,8 +6303,6 @@ export interface components {
         Chart: {
             /** @description which picture it is; the list may grow */
             code: string;
-            /** @description what of the answer it shows, by its id there, such as a fault of an audit; missing: all of it */
-            subject?: string;
             /** @description the verdict */
             title: string;
             /** @description what there is to see, for readers who cannot see it */
@@ -8248,6 +8264,96 @@ export interface components {
              * @description how long that must last to be a loss
              */
             loss_oxygen_after_h?: number;
+            /**
+             * Format: double
+             * @description edge of comfort below, alkalinity
+             */
+            comfort_low_dkh?: number;
+            /**
+             * Format: double
+             * @description edge of comfort above, alkalinity
+             */
+            comfort_high_dkh?: number;
+            /**
+             * Format: double
+             * @description harm limit below, alkalinity
+             */
+            harm_low_dkh?: number;
+            /**
+             * Format: double
+             * @description harm limit above, alkalinity
+             */
+            harm_high_dkh?: number;
+            /**
+             * Format: double
+             * @description limit of loss below, alkalinity
+             */
+            loss_low_dkh?: number;
+            /**
+             * Format: double
+             * @description limit of loss above, alkalinity
+             */
+            loss_high_dkh?: number;
+            /**
+             * Format: double
+             * @description edge of comfort below, pH on the total scale
+             */
+            comfort_low_ph?: number;
+            /**
+             * Format: double
+             * @description edge of comfort above, pH on the total scale
+             */
+            comfort_high_ph?: number;
+            /**
+             * Format: double
+             * @description harm limit below, pH on the total scale
+             */
+            harm_low_ph?: number;
+            /**
+             * Format: double
+             * @description harm limit above, pH on the total scale
+             */
+            harm_high_ph?: number;
+            /**
+             * Format: double
+             * @description limit of loss below, pH on the total scale
+             */
+            loss_low_ph?: number;
+            /**
+             * Format: double
+             * @description limit of loss above, pH on the total scale
+             */
+            loss_high_ph?: number;
+            /**
+             * Format: double
+             * @description edge of comfort below, saturation of aragonite
+             */
+            comfort_low_aragonite?: number;
+            /**
+             * Format: double
+             * @description edge of comfort above, saturation of aragonite
+             */
+            comfort_high_aragonite?: number;
+            /**
+             * Format: double
+             * @description harm limit below, saturation of aragonite
+             */
+            harm_low_aragonite?: number;
+            /**
+             * Format: double
+             * @description harm limit above, saturation of aragonite
+             */
+            harm_high_aragonite?: number;
+            /**
+             * Format: double
+             * @description how long alkalinity, pH or saturation may stand past its harm limit
+             */
+            harm_chemistry_after_h?: number;
+            /**
+             * Format: double
+             * @description how long alkalinity or pH past its limit of loss must last to be a loss
+             */
+            loss_chemistry_after_h?: number;
         };
         /** @description A heater. Without a thermostat of its own and without a control it is taken to have one. */
         PlanHeater: {
@@ -8263,16 +8369,6 @@ export interface components {
              * @enum {string}
              */
             place?: "display" | "sump";
-            /**
-             * Format: double
-             * @description highest heated end, from the normal water line of its place, below it negative; in a sump the water of the return chamber counts. Left out: it stays covered whatever the water does
-             */
-            height_mm?: number;
-            /**
-             * @description what it does when it runs out of the water: cuts_out until it is covered again; burns, or shatters and trips what protects its circuit, and never heats again. Only with height_mm; left out: shatters
-             * @enum {string}
-             */
-            when_dry?: "cuts_out" | "burns" | "shatters";
             /**
              * Format: double
              * @description set-point of its own thermostat; left out: none where a control drives it
@@ -8376,11 +8472,6 @@ export interface components {
             supply?: string;
             /** @description once its supply has been dead it stays off until somebody starts it; left out: it starts again */
             stays_off_after_outage?: boolean;
-            /**
-             * Format: double
-             * @description share of its flow that is left when intake or rotor clogs. A clogged return couples sump and display less; less stream exchanges less oxygen. Left out: clogging is not tried
-             */
-            clogged_share?: number;
         };
         /** @description A pump that lifts fresh water from a reservoir. */
         PlanTopOffPump: {
@@ -8464,6 +8555,11 @@ export interface components {
             siphon_break?: boolean;
             /**
              * Format: double
+             * @description strength of lime water in it, of a saturated solution; left out: fresh water
+             */
+            lime_water_strength_share?: number;
+            /**
+             * Format: double
              * @description flow of a siphon through the standing pump; left out: that of the pump
              */
             siphon_l_h?: number;
@@ -8497,7 +8593,7 @@ export interface components {
              * @description what it feels
              * @enum {string}
              */
-            kind: "temperature" | "level" | "flow" | "leak" | "power" | "light";
+            kind: "temperature" | "level" | "flow" | "leak" | "power" | "ph" | "conductivity";
             /**
              * @description where it is; left out: in the sump where there is one
              * @enum {string}
@@ -8523,11 +8619,6 @@ export interface components {
             at_l?: number;
             /** @description power: the circuit it watches; left out: the first circuit named */
             circuit?: string;
-            /**
-             * Format: double
-             * @description flow: share of the usual return flow below which it reports none; left out: only standing water
-             */
-            low_flow_share?: number;
         };
         /** @description What switches devices or other controls through relays that are open without power. A timer has a schedule. A device that several controls name in their outputs hangs on all of them in series: it runs only while all of them call. */
         PlanControl: {
@@ -8537,7 +8628,7 @@ export interface components {
              * @description what it does
              * @enum {string}
              */
-            kind: "heating" | "cooling" | "top_off" | "timer" | "supervisor";
+            kind: "heating" | "cooling" | "top_off" | "timer" | "supervisor" | "acidity";
             /** @description id of the sensor it acts on; a timer has none */
             sensor?: string;
             /**
@@ -8578,6 +8669,26 @@ export interface components {
              * @description supervisor on a temperature
              */
             threshold_c?: number;
+            /**
+             * Format: double
+             * @description acidity: middle of the band above which it lets gas in, total scale
+             */
+            setpoint_ph?: number;
+            /**
+             * Format: double
+             * @description acidity: on to off; left out: 0.1
+             */
+            hysteresis_ph?: number;
+            /**
+             * Format: double
+             * @description on a pH, total scale
+             */
+            threshold_ph?: number;
+            /**
+             * Format: double
+             * @description on a conductivity, as salinity
+             */
+            threshold_psu?: number;
             /**
              * @description supervisor: stays off until somebody resets it
              * @default true
@@ -8647,15 +8758,25 @@ export interface components {
              */
             differ_k?: number;
             /**
-             * @description reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ; of a light sensor that lamps are lit, or dark
+             * @description reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ
              * @enum {string}
              */
-            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ" | "lit" | "dark";
+            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ";
             /**
              * Format: double
              * @description on a temperature
              */
             threshold_c?: number;
+            /**
+             * Format: double
+             * @description on a pH, total scale
+             */
+            threshold_ph?: number;
+            /**
+             * Format: double
+             * @description on a conductivity, as salinity
+             */
+            threshold_psu?: number;
             /** @description id of the device or control that it watches, in place of a sensor */
             watches?: string;
             /**
@@ -8673,10 +8794,6 @@ export interface components {
              * @description starts_often: hours in which starts are counted; stands_still: raised when it does not run for so long
              */
             within_h?: number;
-            /** @description lit and dark: only from this time of day on; with to_at, across midnight where that is earlier */
-            from_at?: string;
-            /** @description lit and dark: only until this time of day */
-            to_at?: string;
             /**
              * Format: double
              * @description how long the reading must last
@@ -8753,65 +8870,6 @@ export interface components {
              * @description how fast it runs with the vessel full
              */
             flow_l_h: number;
-        };
-        /** @description A skimmer foams what the animals leave into a cup. What it takes out is tank water, which top-off replaces with fresh water. Its cup is empty when somebody leaves. */
-        PlanSkimmer: {
-            /** @description id of your own choosing */
-            id: string;
-            /**
-             * @description where it is; left out: in the sump where there is one
-             * @enum {string}
-             */
-            place?: "display" | "sump";
-            /**
-             * Format: double
-             * @description electric power
-             * @default 10
-             */
-            power_w?: number;
-            /**
-             * Format: double
-             * @description share of the power that ends as heat in the water
-             * @default 1
-             */
-            heat_share?: number;
-            /**
-             * Format: double
-             * @description what its cup holds
-             */
-            cup_l: number;
-            /**
-             * Format: double
-             * @description what usually fills the cup
-             */
-            skimmate_l_day: number;
-            /**
-             * Format: double
-             * @description how many times as much it takes when it foams too wet
-             * @default 10
-             */
-            wet_times?: number;
-            /**
-             * Format: double
-             * @description it foams too wet while the water of its place stands this high above its normal line, as in a sump when the return stops. Left out: the level does not matter
-             */
-            wet_above_mm?: number;
-            /**
-             * @description what a full cup does: stops it, returns to the tank, or runs onto the floor
-             * @default floor
-             * @enum {string}
-             */
-            full_cup?: "stops" | "returns" | "floor";
-            /**
-             * Format: double
-             * @description share of the gas exchange of moving water that its air gives by itself; one in the sump gives it only while the return runs
-             * @default 0
-             */
-            aeration_share?: number;
-            /** @description id of the circuit it hangs on; left out: the first circuit named */
-            circuit?: string;
-            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
-            supply?: string;
         };
         /** @description What heats or cools the room. When every one of a kind has stopped, the room goes to another temperature, as an exponential. Losses of the water take it in eight steps, each as soon as the room sets out for it. */
         PlanRoomDevice: {
@@ -8943,6 +9001,129 @@ export interface components {
              */
             costs?: components["schemas"]["PlanCost"][];
         };
+        /** @description What keepers measure of the water besides salt. All water is taken to be one mixture. Equilibria are those of the salinity and the middle of the comfort band; excess carbon dioxide goes away with the air at the rate of small excesses. */
+        PlanChemistry: {
+            /**
+             * Format: double
+             * @description of the tank as it is kept
+             * @default 8
+             */
+            alkalinity_dkh?: number;
+            /**
+             * Format: double
+             * @description of the tank
+             * @default 420
+             */
+            calcium_mg_l?: number;
+            /**
+             * Format: double
+             * @description mean of a day, on the total scale; a probe calibrated with ordinary buffers shows 0.14 more
+             * @default 8.05
+             */
+            ph?: number;
+            /**
+             * Format: double
+             * @description alkalinity that the livestock takes up in a day; left out: what the programmes give
+             */
+            daily_demand_dkh?: number;
+            /**
+             * Format: double
+             * @description calcium that it takes up in a day; left out: what the programmes give
+             */
+            daily_demand_calcium_mg_l?: number;
+        };
+        /** @description A pump that doses a solution. It has a programme of its own, or a control drives it. Its container is the last limit of a pump that never stops. */
+        PlanDosingPump: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description flow while it runs
+             */
+            flow_ml_min: number;
+            /**
+             * Format: double
+             * @description electric power
+             * @default 5
+             */
+            power_w?: number;
+            doses?: components["schemas"]["PlanDoses"];
+            container: components["schemas"]["PlanContainer"];
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
+        /** @description A pump of an automatic water change, where the level sensor of the top-off stands. New water has a container; a drain has an inlet, below which it takes nothing. */
+        PlanChangePump: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * @description what it moves
+             * @enum {string}
+             */
+            role: "new_water" | "drain";
+            /**
+             * Format: double
+             * @description flow while it runs
+             */
+            flow_l_h: number;
+            /**
+             * Format: double
+             * @description electric power
+             * @default 10
+             */
+            power_w?: number;
+            doses?: components["schemas"]["PlanDoses"];
+            container?: components["schemas"]["PlanFreshSeaWater"];
+            /**
+             * Format: double
+             * @description drain: where it draws, from the normal water line, below it negative; left out: from the floor
+             */
+            inlet_mm?: number;
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
+        /** @description A bottle of carbon dioxide with a valve, led into a reactor full of calcium carbonate or straight into the tank. It has a programme of its own, or a control drives it. */
+        PlanCarbonDioxide: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description gas while the valve is open
+             */
+            flow_g_h: number;
+            /**
+             * Format: double
+             * @description gas in the full bottle
+             */
+            bottle_g: number;
+            /**
+             * @description what it is led into
+             * @default reactor
+             * @enum {string}
+             */
+            into?: "tank" | "reactor";
+            /**
+             * Format: double
+             * @description reactor: share of the gas that dissolves calcium carbonate; the rest reaches the tank as gas
+             * @default 0.7
+             */
+            dissolves_share?: number;
+            /**
+             * Format: double
+             * @description electric power of the valve
+             * @default 5
+             */
+            power_w?: number;
+            doses?: components["schemas"]["PlanDoses"];
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
         /** @description What contradicts itself. */
         PlanCheckViolation: {
             /** @description what it is about */
@@ -8967,6 +9148,46 @@ export interface components {
             faults: string[];
             /** @description elements to change */
             elements: string[];
+        };
+        /** @description What stands ready to be dosed, changed or topped off: the last limit of a pump that never stops. Litres of a container, grams of a bottle of gas. */
+        PlanHeldReady: {
+            /** @description the element */
+            element: string;
+            /**
+             * Format: double
+             * @description what the pump can reach
+             */
+            holds_l?: number;
+            /**
+             * Format: double
+             * @description what lasts the longest absence
+             */
+            smallest_l?: number;
+            /**
+             * Format: double
+             * @description what does no harm when it all arrives at once, before and after gas exchange; no more than the tank holds was tried
+             */
+            largest_l?: number;
+            /**
+             * Format: double
+             * @description what is in the bottle
+             */
+            holds_g?: number;
+            /**
+             * Format: double
+             * @description what lasts the longest absence
+             */
+            smallest_g?: number;
+            /**
+             * Format: double
+             * @description what does no harm when it all arrives at once
+             */
+            largest_g?: number;
+            /**
+             * @description harm that more would bring first; missing: none
+             * @enum {string}
+             */
+            limit?: "diluted" | "concentrated" | "flooded" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out";
         };
         /**
          * @description What may be bought.
@@ -9033,16 +9254,12 @@ export interface components {
              * @description on which reading
              * @enum {string}
              */
-            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ" | "lit" | "dark";
+            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ";
             /**
              * Format: double
              * @description threshold of a temperature
              */
             threshold_c?: number;
-            /** @description only from this time of day on */
-            from_at?: string;
-            /** @description only until this time of day */
-            to_at?: string;
             /**
              * Format: double
              * @description delay
@@ -9174,7 +9391,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out" | "switching_without_end";
             /**
              * Format: double
              * @description in 100 tank-years
@@ -9187,7 +9404,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out" | "switching_without_end";
             /** @description one, or two together; one may be a common cause of several */
             faults: string[];
             /**
@@ -9415,7 +9632,7 @@ export interface components {
              * @description electric energy of all devices
              */
             energy_kwh_d: number;
-            /** @description reservoirs that do not last the absence */
+            /** @description reservoirs, containers and bottles that do not last the absence */
             reservoirs_empty: components["schemas"]["PlanReservoirEmpty"][];
             /** @description something switched without end and the run was cut short */
             truncated: boolean;
@@ -9457,7 +9674,7 @@ export interface components {
              * @description kind of element
              * @enum {string}
              */
-            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "residual_current_device" | "strip" | "backup" | "overflow" | "return_line" | "room_device" | "leak" | "contactor" | "box" | "skimmer";
+            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "residual_current_device" | "strip" | "backup" | "overflow" | "return_line" | "room_device" | "leak" | "contactor" | "box" | "dosing_pump" | "change_pump" | "carbon_dioxide";
             /** @description how it fails */
             mode: string;
             /** @description what happens */
@@ -9482,7 +9699,7 @@ export interface components {
              * @description kind of the first harm or damage
              * @enum {string}
              */
-            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry";
+            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out";
             /**
              * Format: double
              * @description when it came
@@ -9492,14 +9709,14 @@ export interface components {
              * @description kind of the first loss
              * @enum {string}
              */
-            first_loss?: "overheated" | "chilled" | "diluted" | "concentrated" | "airless";
+            first_loss?: "overheated" | "chilled" | "diluted" | "concentrated" | "airless" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high";
             /**
              * Format: double
              * @description when it came
              */
             loss_h?: number;
-            /** @description damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot, a heater out of the water */
-            damage: ("flooded" | "run_dry" | "no_dark" | "sump_hot" | "heater_dry")[];
+            /** @description damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot */
+            damage: ("flooded" | "run_dry" | "no_dark" | "sump_hot")[];
             oxygen_spread?: components["schemas"]["PlanOxygenSpread"];
             alarm?: components["schemas"]["PlanAlarmReached"];
             /** @description why no alarm brings help before the harm or loss of the verdict, nearest to it first; left out where the verdict is sound */
@@ -9525,35 +9742,6 @@ export interface components {
             /** @description it switched without end and was cut short */
             truncated: boolean;
         };
-        /** @description How one failure goes, in the room that makes it worst: what happens when, and how the water stands. After help it tells what would follow without. The lists of numbers belong together, item by item. */
-        PlanCourse: {
-            /** @description id of the fault */
-            fault: string;
-            /**
-             * @description room that makes it worst
-             * @enum {string}
-             */
-            room: "usual" | "coldest" | "warmest";
-            /**
-             * Format: double
-             * @description how long it is told, until some time past the end or until the absence is over
-             */
-            hours: number;
-            /** @description what happens, in the order of time */
-            moments: components["schemas"]["PlanMoment"][];
-            /** @description when */
-            at_h: number[];
-            /** @description temperature of the display */
-            temp_c: number[];
-            /** @description water of the display */
-            display_level_mm: number[];
-            /** @description water where the level moves, in the return chamber of the sump or, without one, in the display */
-            level_mm: number[];
-            /** @description salinity of the display */
-            salinity_psu: number[];
-            /** @description water on the floor */
-            spilled_l: number[];
-        };
         /** @description One calculation of a batch. */
         BatchCalculation: {
             /**
@@ -9569,11 +9757,6 @@ export interface components {
              * @enum {string}
              */
             units?: "metric" | "us";
-            /**
-             * @description language of the texts; that of the batch where it is left out
-             * @enum {string}
-             */
-            language?: "en" | "de" | "es";
             /**
              * @description as the parameter include
              * @enum {string}
@@ -10006,6 +10189,73 @@ export interface components {
              */
             cost: number;
         };
+        /** @description The programme of a pump or valve with a clock of its own. More than 24 runs a day are taken as an even trickle. */
+        PlanDoses: {
+            /**
+             * Format: int32
+             * @description runs a day, evenly apart
+             */
+            a_day: number;
+            /**
+             * Format: double
+             * @description length of each run
+             */
+            run_s: number;
+            /**
+             * @description when the first of a day begins
+             * @default 00:00
+             */
+            first_at?: string;
+        };
+        /** @description What a dosing pump draws from, and what a litre of it holds. */
+        PlanContainer: {
+            /**
+             * Format: double
+             * @description what it holds when filled; the pump reaches all of it
+             */
+            volume_l: number;
+            /**
+             * Format: double
+             * @description alkalinity of the solution
+             * @default 0
+             */
+            alkalinity_meq_l?: number;
+            /**
+             * Format: double
+             * @description calcium of the solution
+             * @default 0
+             */
+            calcium_mg_l?: number;
+            /**
+             * @description what its alkalinity is made of, which decides what it does to pH; lime water is hydroxide
+             * @default carbonate
+             * @enum {string}
+             */
+            form?: "carbonate" | "bicarbonate" | "hydroxide";
+        };
+        /** @description New water that stands ready, in balance with the air. */
+        PlanFreshSeaWater: {
+            /**
+             * Format: double
+             * @description what stands ready
+             */
+            volume_l: number;
+            /**
+             * Format: double
+             * @description practical salinity; left out: that of the tank
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description left out: that of the tank
+             */
+            alkalinity_dkh?: number;
+            /**
+             * Format: double
+             * @description left out: that of the tank
+             */
+            calcium_mg_l?: number;
+        };
         /** @description One thing to do. */
         RemedyChange: {
             /** @description kind of change; the list may grow */
@@ -10056,7 +10306,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out";
             /**
              * Format: double
              * @description when the comfort band was left
@@ -10132,6 +10382,7 @@ export interface components {
              * @description most that its salinity changes within an hour
              */
             salinity_change_psu: number;
+            dissolved?: components["schemas"]["PlanDissolved"];
         };
         /** @description A device with nothing broken. */
         PlanDeviceUse: {
@@ -10216,28 +10467,6 @@ export interface components {
              */
             late_h?: number;
             /** @description the same in words */
-            sentence: string;
-        };
-        /** @description One thing that happens while a failure goes on. */
-        PlanMoment: {
-            /**
-             * @description fault: it begins; comfort_left: a band of comfort is left; stepped_in: a guard, an empty reservoir, the return flow or a circuit; alarm: raised, and it reaches somebody who is away; alarm_unheard: raised or due, and it reaches nobody; help: somebody is at the tank; harm and loss: a limit counts; end: the absence is over
-             * @enum {string}
-             */
-            kind: "fault" | "comfort_left" | "stepped_in" | "alarm" | "alarm_unheard" | "help" | "harm" | "loss" | "end";
-            /**
-             * Format: double
-             * @description when
-             */
-            at_h: number;
-            /** @description the element */
-            element?: string;
-            /**
-             * @description why an alarm reaches nobody; only_in_room and network_down were raised, the others were not
-             * @enum {string}
-             */
-            why?: "only_in_room" | "sensor_lies" | "network_down" | "battery_flat" | "no_power" | "alarm_broken";
-            /** @description what happens */
             sentence: string;
         };
         /** @description The bound that was broken. */
@@ -10349,6 +10578,39 @@ export interface components {
             /** @description its texts */
             cells: string[];
         };
+        /** @description Least and greatest of what is dissolved, where the plan follows it. pH is on the total scale. */
+        PlanDissolved: {
+            /**
+             * Format: double
+             * @description least alkalinity
+             */
+            alkalinity_min_dkh: number;
+            /**
+             * Format: double
+             * @description greatest alkalinity
+             */
+            alkalinity_max_dkh: number;
+            /**
+             * Format: double
+             * @description least pH
+             */
+            ph_min: number;
+            /**
+             * Format: double
+             * @description greatest pH
+             */
+            ph_max: number;
+            /**
+             * Format: double
+             * @description least saturation of aragonite
+             */
+            aragonite_min: number;
+            /**
+             * Format: double
+             * @description greatest saturation
+             */
+            aragonite_max: number;
+        };
     };
     responses: {
         /** @description The request could not be read. */
@@ -10356,8 +10618,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10372,8 +10632,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10388,8 +10646,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10404,8 +10660,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10420,8 +10674,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 Allow: components["headers"]["Allow"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
@@ -10437,8 +10689,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10453,8 +10703,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10469,8 +10717,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10485,8 +10731,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10501,8 +10745,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 "Retry-After": components["headers"]["Retry-After"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
@@ -10518,8 +10760,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 [name: string]: unknown;
             };
             content: {
@@ -10531,8 +10771,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 "Retry-After": components["headers"]["Retry-After"];
                 [name: string]: unknown;
             };
@@ -10545,8 +10783,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 ETag: components["headers"]["ETag"];
                 "Cache-Control": components["headers"]["Cache-Control"];
                 [name: string]: unknown;
@@ -10566,11 +10802,6 @@ export interface components {
          */
         units: "metric" | "us";
         /**
-         * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-         * @example de
-         */
-        language: "en" | "de" | "es";
-        /**
          * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
          * @example charts
          */
@@ -10588,10 +10819,6 @@ export interface components {
     };
     requestBodies: never;
     headers: {
-        /** @description language of the texts */
-        "Content-Language": "en" | "de" | "es";
-        /** @description fields of the request that the answer depends on */
-        Vary: string;
         /** @description pages of any origin may read the answer */
         "Access-Control-Allow-Origin": "*";
         /** @description identifies this request in our log */
@@ -10693,13 +10920,7 @@ export interface operations {
     };
     listTexts: {
         parameters: {
-            query?: {
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-            };
+            query?: never;
             header?: never;
             path?: never;
             cookie?: never;
@@ -10716,8 +10937,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10738,13 +10957,7 @@ export interface operations {
     };
     getProblem: {
         parameters: {
-            query?: {
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-            };
+            query?: never;
             header?: never;
             path: {
                 /**
@@ -10767,8 +10980,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10826,11 +11037,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -10852,8 +11058,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10881,11 +11085,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -10909,8 +11108,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -10981,11 +11178,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11017,8 +11209,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11045,11 +11235,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -11084,8 +11269,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11166,11 +11349,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11192,8 +11370,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11221,11 +11397,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11249,8 +11420,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11351,11 +11520,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11377,8 +11541,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11406,11 +11568,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11434,8 +11591,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11516,15 +11671,20 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -11542,8 +11702,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11571,15 +11729,20 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -11599,8 +11762,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11631,11 +11792,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11659,8 +11815,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11790,15 +11944,20 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -11816,8 +11975,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11845,15 +12002,20 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -11873,8 +12035,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11970,15 +12130,20 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -11996,8 +12161,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12025,15 +12188,20 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -12053,8 +12221,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12145,15 +12311,20 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -12171,8 +12342,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12200,15 +12369,20 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -12228,8 +12402,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12315,11 +12487,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12351,8 +12518,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12379,11 +12544,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12418,8 +12578,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12625,11 +12783,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12661,8 +12814,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12689,11 +12840,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12728,8 +12874,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12845,11 +12989,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12881,8 +13020,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12909,11 +13046,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12948,8 +13080,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12980,11 +13110,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13008,8 +13133,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13169,11 +13292,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13205,8 +13323,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13233,11 +13349,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13272,8 +13383,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13498,11 +13607,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13534,8 +13638,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13562,11 +13664,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13601,8 +13698,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13812,11 +13907,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13848,8 +13938,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13876,11 +13964,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13915,8 +13998,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14097,11 +14178,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14133,8 +14209,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14161,11 +14235,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -14200,8 +14269,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14231,11 +14298,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -14270,8 +14332,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14301,11 +14361,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14329,8 +14384,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14360,11 +14413,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14388,8 +14436,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14419,11 +14465,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14447,8 +14488,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14478,11 +14517,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14506,8 +14540,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14537,11 +14569,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14565,8 +14592,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14631,11 +14656,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14657,8 +14677,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14686,11 +14704,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14714,8 +14727,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14746,11 +14757,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14774,8 +14780,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15030,11 +15034,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15066,8 +15065,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15094,11 +15091,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -15133,8 +15125,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15170,11 +15160,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15196,8 +15181,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15225,11 +15208,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15253,8 +15231,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15285,11 +15261,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15313,8 +15284,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15349,11 +15318,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15375,8 +15339,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15404,11 +15366,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15432,8 +15389,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15469,11 +15424,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15495,8 +15445,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15524,11 +15472,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15552,8 +15495,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15614,11 +15555,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15640,8 +15576,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15669,11 +15603,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15697,8 +15626,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15734,20 +15661,10 @@ export interface operations {
                  */
                 detail?: "brief" | "usual" | "full";
                 /**
-                 * @description id of a fault, as the list of faults names it; the answer then tells its course, as result.course, and include=charts draws this one alone
-                 * @example sump-probe.frozen_low
-                 */
-                fault?: string;
-                /**
                  * @description units of the texts; numbers are metric always
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -15770,8 +15687,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15801,20 +15716,10 @@ export interface operations {
                  */
                 detail?: "brief" | "usual" | "full";
                 /**
-                 * @description id of a fault, as the list of faults names it; the answer then tells its course, as result.course, and include=charts draws this one alone
-                 * @example sump-probe.frozen_low
-                 */
-                fault?: string;
-                /**
                  * @description units of the texts; numbers are metric always
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -15839,8 +15744,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };

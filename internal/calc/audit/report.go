@@ -61,7 +61,8 @@ var LossNames = [sim.LimitKinds]string{
 	sim.Overheated: "overheated", sim.Chilled: "chilled", sim.Diluted: "diluted", sim.Concentrated: "concentrated",
 	sim.Flooded: "flooded", sim.RunDry: "run_dry", sim.NoDark: "no_dark", sim.NoLight: "no_light",
 	sim.Airless: "airless", sim.SumpHot: "sump_hot", sim.TemperatureShock: "temperature_shock",
-	sim.SalinityShock: "salinity_shock", sim.HeaterDry: "heater_dry",
+	sim.SalinityShock: "salinity_shock", sim.HeaterDry: "heater_dry", sim.AlkalinityLow: "alkalinity_low",
+	sim.AlkalinityHigh: "alkalinity_high", sim.PHLow: "ph_low", sim.PHHigh: "ph_high", sim.Dissolving: "dissolving", sim.FallingOut: "falling_out",
 }
 
 // damages are the kinds that harm things before livestock; they bring no loss by themselves.
@@ -117,9 +118,10 @@ type Extremes struct {
 	LevelMinMM, LevelMaxMM   float64 // from the normal line of the level chamber
 	OxygenMinMgL             float64
 	SpilledL                 float64
-	SumpMaxC                 float64 // held below boiling; the display's where there is no sump
-	TempChangeK              float64 // of the display, most within an hour
-	SalinityChange           float64 // the same
+	SumpMaxC                 float64             // held below boiling; the display's where there is no sump
+	TempChangeK              float64             // of the display, most within an hour
+	SalinityChange           float64             // the same
+	Dissolved                *sim.DissolvedPeaks // nil: not followed
 }
 
 // OxygenSpread is when it would be harmed by want of oxygen, h, by how much the livestock uses; nil: not.
@@ -249,6 +251,7 @@ type Report struct {
 	Faults       []FaultReport
 	Contacts     []Contact
 	Findings     []Finding
+	Containers   []Container // of what is dosed, changed and topped off
 	Tank         Tank
 	HorizonH     float64
 	Events       int     // of all runs

@@ -53,6 +53,9 @@ func begun(ctx context.Context, p plan.Plan, assumptions []plan.Assumption) (*st
 		st.harmless = append(st.harmless, map[string]bool{})
 	}
 	st.report.Contacts = contactsOf(&st.rooms[1])
+	if st.report.Containers, err = containersOf(p); err != nil {
+		return nil, nil, err
+	}
 	return st, wearing(append(faultsOf(p, st.rooms[1].system), boxFaults(p, st.rooms[1].system)...),
 		st.report.Contacts), nil
 }

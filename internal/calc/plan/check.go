@@ -23,6 +23,7 @@ func checkSaid(p Plan) error {
 	c.leaks()
 	c.skimmers()
 	c.hours()
+	c.chemistry()
 	c.attendance()
 	c.worth()
 	return c.found()
@@ -35,5 +36,6 @@ func checkCompleted(p Plan) error {
 	c.setpoints()
 	c.heights()
 	c.heaterHeights()
+	c.chemicalLimits()
 	return c.found()
 }

@@ -34,12 +34,6 @@ const (
 
 const roomTimeConstantH = 12.0 // a heavy house takes longer, a light one less; common practice, no source
 
-// completion fills a plan and keeps the list of what it assumed.
-type completion struct {
-	p    *Plan
-	list []Assumption
-}
-
 // Complete checks the plan and returns a copy in which nothing is unsaid, with
 // the assumptions made.
 //
@@ -65,39 +59,11 @@ func Complete(in Plan) (Plan, []Assumption, error) {
 	c.roomDevices()
 	c.leaks()
 	c.skimmers()
+	c.chemistry()
 	if err := checkCompleted(p); err != nil {
 		return Plan{}, nil, err
 	}
 	return p, c.list, nil
-}
-
-// assume fills *field when it is nil and notes it.
-func assume[T any](c *completion, field **T, value T, param, unit string, why Why, note text.Text) {
-	if *field != nil {
-		return
-	}
-	v := value
-	*field = &v
-	c.note(param, value, unit, why, note)
-}
-
-func (c *completion) note(param string, value any, unit string, why Why, note text.Text) {
-	a := Assumption{Param: param, Value: value, Unit: unit, Why: why, Note: note}
-	switch why {
-	case WhyCommonPractice:
-		a.Source = "CommonPractice"
-	case WhyDerived:
-		a.Source = "Derived"
-	}
-	switch v := value.(type) {
-	case Place:
-		a.Value = string(v)
-	case WhenDry:
-		a.Value = string(v)
-	case float64:
-		a.Value = math.Round(v*1e6) / 1e6
-	}
-	c.list = append(c.list, a)
 }
 
 func (c *completion) vessels() {
@@ -173,16 +139,6 @@ func (c *completion) wetPlace() Place {
 	return InDisplay
 }
 
-// driven returns whether a control that regulates or times drives the device, by itself or through a contactor.
-func (c *completion) driven(id string) bool {
-	for _, k := range c.p.Controls {
-		if k.Kind != Supervisor && slices.Contains(k.Outputs, id) {
-			return true
-		}
-	}
-	return slices.ContainsFunc(c.p.Contactors, func(k Contactor) bool { return slices.Contains(k.Outputs, id) })
-}
-
 func (c *completion) heatersAndChillers() {
 	middle := c.p.Limits.MiddleC()
 	for i := range c.p.Heaters {
@@ -194,7 +150,7 @@ func (c *completion) heatersAndChillers() {
 			assume(c, &h.WhenDry, Shatters, at+"when_dry", "", WhyCommonPractice,
 				text.Of("assumed_plan_when_dry", nil))
 		}
-		if h.ThermostatC == nil && !c.driven(h.ID) {
+		if h.ThermostatC == nil && !c.p.driven(h.ID) {
 			assume(c, &h.ThermostatC, middle, at+"thermostat_c", "degC", WhyDerived,
 				text.Of("assumed_plan_heater_alone", nil))
 		}
@@ -204,7 +160,7 @@ func (c *completion) heatersAndChillers() {
 		at := fmt.Sprintf("chillers[%d].", i)
 		assume(c, &h.Place, c.wetPlace(), at+"place", "", WhyCommonPractice,
 			text.Of("assumed_plan_chiller_place", nil))
-		if h.ThermostatC == nil && !c.driven(h.ID) {
+		if h.ThermostatC == nil && !c.p.driven(h.ID) {
 			assume(c, &h.ThermostatC, *c.p.Limits.ComfortHighC-chillerBelowComfortK, at+"thermostat_c", "degC",
 				WhyDerived,
 				text.Of("assumed_plan_chiller_alone", text.Params{"below": chillerBelowComfortK}))
@@ -246,7 +202,7 @@ func (c *completion) topOff() {
 		}
 	}
 	for _, p := range c.p.TopOffPumps {
-		if c.driven(p.ID) {
+		if c.p.driven(p.ID) {
 			continue
 		}
 		place, height := c.wetPlace(), 0.0
@@ -305,7 +261,7 @@ func (c *completion) sensors() {
 func (c *completion) lights() {
 	for i := range c.p.Lights {
 		l := &c.p.Lights[i]
-		if l.Schedule != nil || c.driven(l.ID) {
+		if l.Schedule != nil || c.p.driven(l.ID) {
 			continue
 		}
 		on, off := lightOnAt, lightOffAt

@@ -46,7 +46,12 @@ type Plan struct {
 	Skimmers    []Skimmer
 	ProbeDriftK float64 // how far a drifting temperature probe is taken to be off
 	Measured    *Measured
-	Worth       *Worth // nil: the keeper names no money
+	Chemistry   *Chemistry
+	DosingPumps []DosingPump
+	ChangePumps []ChangePump
+	// CarbonDioxide lists bottles.
+	CarbonDioxide []CarbonDioxide
+	Worth         *Worth // nil: the keeper names no money
 }
 
 // Measured is what a calibration found on this very tank; nil: the model as it stands.
@@ -159,6 +164,16 @@ type Limits struct {
 	LossSalinityAfterH *float64
 	LossOxygenMgL      *float64
 	LossOxygenAfterH   *float64
+	// Of what is dissolved; only where a plan follows it.
+	ComfortLowDKH, ComfortHighDKH             *float64
+	HarmLowDKH, HarmHighDKH                   *float64
+	LossLowDKH, LossHighDKH                   *float64
+	ComfortLowPH, ComfortHighPH               *float64 // total scale
+	HarmLowPH, HarmHighPH                     *float64
+	LossLowPH, LossHighPH                     *float64
+	ComfortLowAragonite, ComfortHighAragonite *float64 // saturation
+	HarmLowAragonite, HarmHighAragonite       *float64
+	HarmChemistryAfterH, LossChemistryAfterH  *float64
 }
 
 // Heater warms water; nil ThermostatC means it has none of its own.
@@ -243,6 +258,8 @@ type Reservoir struct {
 	// LineEndAboveWaterMM is where its line ends, from the normal water line; below 0: under water.
 	LineEndAboveWaterMM *float64
 	CheckValve          bool // lets nothing run back into it; does not stop a siphon out of it
+	// LimeShare is the strength of lime water in it, of a saturated solution; nil: fresh water.
+	LimeShare *float64
 }
 
 // Point is a corner of a daily programme.
@@ -274,12 +291,14 @@ type SensorKind string
 
 // The kinds of sensor.
 const (
-	TemperatureKind SensorKind = "temperature"
-	LevelKind       SensorKind = "level"
-	FlowKind        SensorKind = "flow"
-	LeakKind        SensorKind = "leak"
-	PowerKind       SensorKind = "power"
-	LightKind       SensorKind = "light" // over the display
+	TemperatureKind  SensorKind = "temperature"
+	LevelKind        SensorKind = "level"
+	FlowKind         SensorKind = "flow"
+	LeakKind         SensorKind = "leak"
+	PowerKind        SensorKind = "power"
+	LightKind        SensorKind = "light" // over the display
+	PHKind           SensorKind = "ph"
+	ConductivityKind SensorKind = "conductivity" // as the salinity that it shows
 )
 
 // Sensor is a probe or switch.
@@ -305,6 +324,7 @@ const (
 	TopOff     ControlKind = "top_off"
 	Timer      ControlKind = "timer"
 	Supervisor ControlKind = "supervisor"
+	Acidity    ControlKind = "acidity" // lets gas in while pH is too high
 )
 
 // When is the reading on which a supervisor cuts or an alarm is raised.
@@ -341,6 +361,10 @@ type Control struct {
 	RunLimitMin  *float64 // top-off: locks out after calling this long without a break
 	When         *When    // supervisor
 	ThresholdC   *float64 // supervisor on a temperature
+	SetpointPH   *float64 // acidity, total scale
+	HysteresisPH *float64
+	ThresholdPH  *float64 // supervisor on a pH
+	ThresholdPSU *float64 // and on a conductivity
 	Latching     bool     // supervisor: stays off until somebody resets it
 	OnSensorLoss SensorLoss
 	Schedule     *Schedule
@@ -376,6 +400,8 @@ type Alarm struct {
 	DifferK      *float64 // differ, of temperatures: by more than this
 	When         When
 	ThresholdC   *float64
+	ThresholdPH  *float64
+	ThresholdPSU *float64
 	Watches      string     // the device or control that it watches; empty: it reads a sensor
 	RunsMin      *float64   // runs_long: more than so long without a break
 	Starts       *int       // starts_often: more than so many
@@ -461,6 +487,11 @@ func (p Plan) Clone() Plan {
 	w.Strips, w.Backups = slices.Clone(w.Strips), slices.Clone(w.Backups)
 	p.Overflows, p.ReturnLines = slices.Clone(p.Overflows), slices.Clone(p.ReturnLines)
 	p.RoomDevices, p.Leaks, p.Skimmers = slices.Clone(p.RoomDevices), slices.Clone(p.Leaks), slices.Clone(p.Skimmers)
+	p.DosingPumps, p.ChangePumps = slices.Clone(p.DosingPumps), slices.Clone(p.ChangePumps)
+	p.CarbonDioxide = slices.Clone(p.CarbonDioxide)
+	if p.Chemistry != nil {
+		p.Chemistry = new(*p.Chemistry)
+	}
 	if p.Sump != nil {
 		sump := *p.Sump
 		p.Sump = &sump

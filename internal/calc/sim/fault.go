@@ -40,6 +40,9 @@ const (
 	SkimsWet                      // device: a skimmer foams too wet
 	AirBlocked                    // device: a skimmer draws no air
 	StopDead                      // device: a skimmer's full cup does not stop it
+	FlowWrong                     // device: it moves Value times what it should
+	ValveStuck                    // device: it stays open whatever switches it
+	ContentsWrong                 // reservoir: filled with what belongs in reservoir number Value
 )
 
 // Injection is one fault put into a run.
@@ -54,6 +57,9 @@ type faultState struct {
 	deviceDead     []bool // or its own thermostat never closes
 	thermostatShut []bool
 	programme      []int8    // +1 on, -1 off
+	flow           []float64 // of each device, times what it should move; 0: as it should
+	valveStuck     []bool
+	filled         []int     // of each reservoir, 1 + the number of what it is filled like; 0: as it should
 	ahead          []float64 // of each programme, how far its clock is, s
 	relay          []int8    // +1 welded, -1 open
 	sensor         []sensorFault
@@ -82,7 +88,7 @@ type sensorFault struct {
 }
 
 func newFaultState(s *System, injections []Injection) faultState {
-	flags := make([]bool, 8*len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms)+len(s.Sources)+
+	flags := make([]bool, 9*len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms)+len(s.Sources)+
 		s.Overflows+len(s.ReturnLines)+len(s.Leaks))
 	signs := make([]int8, len(s.Devices)+len(s.Relays)+len(s.Controls))
 	f := faultState{
@@ -107,6 +113,9 @@ func newFaultState(s *System, injections []Injection) faultState {
 		skimsWet:       takeOff(&flags, len(s.Devices)),
 		airBlocked:     takeOff(&flags, len(s.Devices)),
 		stopDead:       takeOff(&flags, len(s.Devices)),
+		valveStuck:     takeOff(&flags, len(s.Devices)),
+		flow:           make([]float64, len(s.Devices)),
+		filled:         make([]int, len(s.Reservoirs)),
 	}
 	for _, in := range injections {
 		if in.Fault == SurgeTaken {
@@ -180,6 +189,12 @@ func (f *faultState) inject(s *System, in Injection) {
 		f.roomStuck[i] = true
 	case ClockWrong:
 		f.ahead[s.Controls[i].Programme] = in.Value
+	case FlowWrong:
+		f.flow[i] = in.Value
+	case ValveStuck:
+		f.valveStuck[i] = true
+	case ContentsWrong:
+		f.filled[i] = 1 + int(in.Value)
 	case ContactorWelded:
 		f.relays(s, i, 1)
 	case ContactorOpen:
@@ -202,7 +217,7 @@ func (f *faultState) surge(s *System, circuit int) {
 		}
 	}
 	for i := range s.Devices {
-		if s.Devices[i].Kind == Light && s.hangsOn(s.Devices[i].Circuit, circuit) {
+		if (s.Devices[i].Kind == Light || s.Devices[i].clocked()) && s.hangsOn(s.Devices[i].Circuit, circuit) {
 			f.deviceDead[i] = true
 		}
 	}
