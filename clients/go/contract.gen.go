@@ -2683,8 +2683,10 @@ type PlanAlarm struct {
 	WithinH *float64 `json:"within_h,omitzero"`
 	// how long the reading must last [min] 0 to 1440 (left out: 5)
 	DelayMin *float64 `json:"delay_min,omitzero"`
-	// how it travels: a sound in the house, the home network, or the cellular network: audible, network, cellular
-	Path Path `json:"path"`
+	// how it travels: a sound in the house, the home network (all routers of the plan, where it names some), or a modem of its own; left out where it names paths: audible, network, cellular
+	Path *Path `json:"path,omitzero"`
+	// ids of the routers, modems and sirens by which it travels, in place of path; each is enough
+	Paths []string `json:"paths,omitzero"`
 	// also raised when its sensor gives no signal (left out: false)
 	OnSensorLoss *bool `json:"on_sensor_loss,omitzero"`
 	// works without its circuit (left out: false)
@@ -2695,10 +2697,12 @@ type PlanAlarm struct {
 	Supply *string `json:"supply,omitzero"`
 }
 
-// PlanAlarmReached is: The first alarm that reached somebody who is away.
+// PlanAlarmReached is: The alarm that first brings somebody who is away.
 type PlanAlarmReached struct {
 	// id of your own choosing
 	ID string `json:"id"`
+	// who acts on it; left out where the plan names no persons
+	Person *string `json:"person,omitzero"`
 	// when it was raised [h] 0 to 20000
 	RaisedH float64 `json:"raised_h"`
 	// when hands could be on the tank [h] 0 to 20000
@@ -2809,6 +2813,8 @@ type PlanBox struct {
 	AfterRestart *PlanBoxAfterRestart `json:"after_restart,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanCheckAnswer is: An answer: the result, and what to know about it.
@@ -2921,6 +2927,8 @@ type PlanContactor struct {
 	Outputs []string `json:"outputs"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanControl is: What switches devices or other controls through relays that are open without power. A timer has a schedule. A device that several controls name in their outputs hangs on all of them in series: it runs only while all of them call.
@@ -3147,7 +3155,7 @@ type PlanFault struct {
 	ID string `json:"id"`
 	// id of the element, or mains or network
 	Element string `json:"element"`
-	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm, residual_current_device, strip, backup, overflow, return_line, room_device, leak, contactor, box
+	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm, residual_current_device, strip, backup, overflow, return_line, room_device, leak, contactor, box, router, modem, siren, person
 	Kind PlanFaultKind `json:"kind"`
 	// how it fails
 	Mode string `json:"mode"`
@@ -3175,7 +3183,7 @@ type PlanFault struct {
 	Damage []PlanFaultDamage `json:"damage"`
 	// When the display would be harmed by want of oxygen, by how much the livestock uses; a time that is missing: it would not. Left out where no demand within the spread does it.
 	OxygenSpread *PlanOxygenSpread `json:"oxygen_spread,omitzero"`
-	// The first alarm that reached somebody who is away.
+	// The alarm that first brings somebody who is away.
 	Alarm *PlanAlarmReached `json:"alarm,omitzero"`
 	// why no alarm brings help before the harm or loss of the verdict, nearest to it first; left out where the verdict is sound
 	NoHelp []PlanNoHelp `json:"no_help,omitzero"`
@@ -3381,9 +3389,21 @@ type PlanMeasured struct {
 	EvaporationFactor *float64 `json:"evaporation_factor,omitzero"`
 }
 
+// PlanModem is: What sends alarms over the mobile network. It dies, or its number lapses, without anybody noticing.
+type PlanModem struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// how long it works without its supply [h] 0 to 720 (left out: 0)
+	BatteryH *float64 `json:"battery_h,omitzero"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
+}
+
 // PlanNoHelp is: Why some alarms bring no help in time.
 type PlanNoHelp struct {
-	// too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none: too_late, only_in_room, sensor_lies, network_down, battery_flat, no_power, alarm_broken, stands_anyway, too_short, not_reached, no_alarm
+	// too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; way_down: its modem or siren is down; nobody_called: it comes to nobody who answers; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none: too_late, only_in_room, nobody_called, sensor_lies, network_down, way_down, battery_flat, no_power, alarm_broken, stands_anyway, too_short, not_reached, no_alarm
 	Why PlanNoHelpWhy `json:"why"`
 	// these alarms, of too_late the first raised first
 	Alarms []string `json:"alarms"`
@@ -3451,6 +3471,24 @@ type PlanOxygenSpread struct {
 	HarmHAtLeast *float64 `json:"harm_h_at_least,omitzero"`
 	// when it comes with the most [h] 0 to 20000
 	HarmHAtMost *float64 `json:"harm_h_at_most,omitzero"`
+}
+
+// PlanPerson is: Somebody whom alarms reach. What is left out is as the attendance says. A verdict takes the person who acts first, at the hour of the day at which the alarm waits longest; who answers no alarm at all is not counted on.
+type PlanPerson struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// ids of routers, modems and sirens, or network, cellular or audible for alarms with a path of their own; none: whatever leaves the house
+	ReachedBy []string `json:"reached_by,omitzero"`
+	// share of the alarms that reach them and are answered at last; 0: nobody counts on them [1] 0 to 1
+	AnsweredShare *float64 `json:"answered_share,omitzero"`
+	// from an alarm to hands on the tank [h] 0.1 to 168
+	ActsWithinH *float64 `json:"acts_within_h,omitzero"`
+	// mean time by which they act later than that [h] 0 to 168
+	AnswerDelayH *float64 `json:"answer_delay_h,omitzero"`
+	// they answer by day only: from this time of day on, local
+	AnswersFrom *string `json:"answers_from,omitzero"`
+	// until this time of day; an alarm that comes later waits for the next day
+	AnswersUntil *string `json:"answers_until,omitzero"`
 }
 
 // PlanPoint is: A corner of a daily programme.
@@ -3609,6 +3647,14 @@ type PlanRequest struct {
 	Contactors []PlanContactor `json:"contactors,omitzero"`
 	// what tells a person
 	Alarms []PlanAlarm `json:"alarms,omitzero"`
+	// home networks; none: one on power.network_circuit
+	Routers []PlanRouter `json:"routers,omitzero"`
+	// what sends alarms over the mobile network
+	Modems []PlanModem `json:"modems,omitzero"`
+	// what is heard in the house
+	Sirens []PlanSiren `json:"sirens,omitzero"`
+	// whom alarms reach; none: somebody as the attendance says
+	Persons []PlanPerson `json:"persons,omitzero"`
 	// what carries the return flow down; when all of them are blocked the display rises to its rim. None: they are taken to stay open
 	Overflows []PlanOverflow `json:"overflows,omitzero"`
 	// what brings water back up; none: the display runs back by drain_back_mm
@@ -3813,6 +3859,22 @@ type PlanRoomState struct {
 	RhPercent *float64 `json:"rh_percent,omitzero"`
 }
 
+// PlanRouter is: A home network with its line. It falls silent without its supply, and when its line is down.
+type PlanRouter struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// how long it works without its supply [h] 0 to 720 (left out: 0)
+	BatteryH *float64 `json:"battery_h,omitzero"`
+	// how often its line is down; left out: 21.9, as a survey of home networks found [1/a] 0 to 100
+	OutagesPerYear *float64 `json:"outages_per_year,omitzero"`
+	// how long its line stays down on the average; left out: 2 h [h] 0.01 to 720
+	OutageH *float64 `json:"outage_h,omitzero"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
+}
+
 // PlanSchedule is: A daily programme: on and off with ramps, or points joined by straight lines, the last to the first across midnight.
 type PlanSchedule struct {
 	// corners in the order of the day; two at one time are a step
@@ -3843,6 +3905,18 @@ type PlanSensor struct {
 	AtL *float64 `json:"at_l,omitzero"`
 	// power: the circuit it watches; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+}
+
+// PlanSiren is: What is heard in the house, and only there.
+type PlanSiren struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// how long it works without its supply [h] 0 to 720 (left out: 0)
+	BatteryH *float64 `json:"battery_h,omitzero"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanStrip is: An outlet strip.
@@ -5926,6 +6000,10 @@ const (
 	PlanFaultKindLeak                  PlanFaultKind = "leak"
 	PlanFaultKindContactor             PlanFaultKind = "contactor"
 	PlanFaultKindBox                   PlanFaultKind = "box"
+	PlanFaultKindRouter                PlanFaultKind = "router"
+	PlanFaultKindModem                 PlanFaultKind = "modem"
+	PlanFaultKindSiren                 PlanFaultKind = "siren"
+	PlanFaultKindPerson                PlanFaultKind = "person"
 )
 
 // PlanFaultRoom is: state of the room
@@ -5987,15 +6065,17 @@ const (
 	PlanLeakPlaceSump    PlanLeakPlace = "sump"
 )
 
-// PlanNoHelpWhy is: too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none
+// PlanNoHelpWhy is: too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; way_down: its modem or siren is down; nobody_called: it comes to nobody who answers; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none
 type PlanNoHelpWhy string
 
 // What PlanNoHelpWhy may be; an answer of a later contract may know more.
 const (
 	PlanNoHelpWhyTooLate      PlanNoHelpWhy = "too_late"
 	PlanNoHelpWhyOnlyInRoom   PlanNoHelpWhy = "only_in_room"
+	PlanNoHelpWhyNobodyCalled PlanNoHelpWhy = "nobody_called"
 	PlanNoHelpWhySensorLies   PlanNoHelpWhy = "sensor_lies"
 	PlanNoHelpWhyNetworkDown  PlanNoHelpWhy = "network_down"
+	PlanNoHelpWhyWayDown      PlanNoHelpWhy = "way_down"
 	PlanNoHelpWhyBatteryFlat  PlanNoHelpWhy = "battery_flat"
 	PlanNoHelpWhyNoPower      PlanNoHelpWhy = "no_power"
 	PlanNoHelpWhyAlarmBroken  PlanNoHelpWhy = "alarm_broken"

@@ -75,6 +75,10 @@ var kinds = []kind{
 	}},
 	{List: "controls", Word: "control", zone: always(Controls), feels: "sensor", switches: "outputs"},
 	{List: "alarms", Word: "alarm", zone: always(Alarms), feels: "sensor", told: true},
+	{List: "routers", Word: "router", zone: always(Paths), told: true},
+	{List: "modems", Word: "modem", zone: always(Paths), told: true},
+	{List: "sirens", Word: "siren", zone: always(Paths), told: true},
+	{List: "persons", Word: "person", zone: always(Person), unfed: true, told: true},
 }
 
 // pathWords are the ways of an alarm, as boxes.

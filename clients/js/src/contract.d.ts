@@ -5771,6 +5771,26 @@ export interface components {
              */
             alarms?: components["schemas"]["PlanAlarm"][];
             /**
+             * @description home networks; none: one on power.network_circuit
+             * @default []
+             */
+            routers?: components["schemas"]["PlanRouter"][];
+            /**
+             * @description what sends alarms over the mobile network
+             * @default []
+             */
+            modems?: components["schemas"]["PlanModem"][];
+            /**
+             * @description what is heard in the house
+             * @default []
+             */
+            sirens?: components["schemas"]["PlanSiren"][];
+            /**
+             * @description whom alarms reach; none: somebody as the attendance says
+             * @default []
+             */
+            persons?: components["schemas"]["PlanPerson"][];
+            /**
              * @description what carries the return flow down; when all of them are blocked the display rises to its rim. None: they are taken to stay open
              * @default []
              */
@@ -8587,6 +8607,8 @@ export interface components {
             after_restart?: "by_controls" | "as_before" | "off";
             /** @description id of the circuit it hangs on; left out: the first circuit named */
             circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
         };
         /** @description One switch with several contacts. Controls drive its coil: name it in their outputs. Its contacts stand in the supply of every device that it feeds; they weld, or stay open, for all of them at once. */
         PlanContactor: {
@@ -8596,6 +8618,8 @@ export interface components {
             outputs: string[];
             /** @description id of the circuit it hangs on; left out: the first circuit named */
             circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
         };
         /** @description What tells a person: on the reading of a sensor, or, without any probe, on a device or control that it watches. A device that draws power runs; a motor that is dead may still draw, so that no alarm on its own running is counted on for it. */
         PlanAlarm: {
@@ -8652,10 +8676,15 @@ export interface components {
              */
             delay_min?: number;
             /**
-             * @description how it travels: a sound in the house, the home network, or the cellular network
+             * @description how it travels: a sound in the house, the home network (all routers of the plan, where it names some), or a modem of its own; left out where it names paths
              * @enum {string}
              */
-            path: "audible" | "network" | "cellular";
+            path?: "audible" | "network" | "cellular";
+            /**
+             * @description ids of the routers, modems and sirens by which it travels, in place of path; each is enough
+             * @default []
+             */
+            paths?: string[];
             /**
              * @description also raised when its sensor gives no signal
              * @default false
@@ -8670,6 +8699,90 @@ export interface components {
             circuit?: string;
             /** @description id of the strip or circuit it is plugged into; circuit is its old name */
             supply?: string;
+        };
+        /** @description A home network with its line. It falls silent without its supply, and when its line is down. */
+        PlanRouter: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description how long it works without its supply
+             * @default 0
+             */
+            battery_h?: number;
+            /**
+             * Format: double
+             * @description how often its line is down; left out: 21.9, as a survey of home networks found
+             */
+            outages_per_year?: number;
+            /**
+             * Format: double
+             * @description how long its line stays down on the average; left out: 2 h
+             */
+            outage_h?: number;
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
+        /** @description What sends alarms over the mobile network. It dies, or its number lapses, without anybody noticing. */
+        PlanModem: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description how long it works without its supply
+             * @default 0
+             */
+            battery_h?: number;
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
+        /** @description What is heard in the house, and only there. */
+        PlanSiren: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description how long it works without its supply
+             * @default 0
+             */
+            battery_h?: number;
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
+        /** @description Somebody whom alarms reach. What is left out is as the attendance says. A verdict takes the person who acts first, at the hour of the day at which the alarm waits longest; who answers no alarm at all is not counted on. */
+        PlanPerson: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * @description ids of routers, modems and sirens, or network, cellular or audible for alarms with a path of their own; none: whatever leaves the house
+             * @default []
+             */
+            reached_by?: string[];
+            /**
+             * Format: double
+             * @description share of the alarms that reach them and are answered at last; 0: nobody counts on them
+             */
+            answered_share?: number;
+            /**
+             * Format: double
+             * @description from an alarm to hands on the tank
+             */
+            acts_within_h?: number;
+            /**
+             * Format: double
+             * @description mean time by which they act later than that
+             */
+            answer_delay_h?: number;
+            /** @description they answer by day only: from this time of day on, local */
+            answers_from?: string;
+            /** @description until this time of day; an alarm that comes later waits for the next day */
+            answers_until?: string;
         };
         /** @description A weir, standpipe or box that carries the return flow down to the sump. */
         PlanOverflow: {
@@ -9362,7 +9475,7 @@ export interface components {
              * @description kind of element
              * @enum {string}
              */
-            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "residual_current_device" | "strip" | "backup" | "overflow" | "return_line" | "room_device" | "leak" | "contactor" | "box";
+            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "residual_current_device" | "strip" | "backup" | "overflow" | "return_line" | "room_device" | "leak" | "contactor" | "box" | "router" | "modem" | "siren" | "person";
             /** @description how it fails */
             mode: string;
             /** @description what happens */
@@ -10057,10 +10170,12 @@ export interface components {
              */
             harm_h_at_most?: number;
         };
-        /** @description The first alarm that reached somebody who is away. */
+        /** @description The alarm that first brings somebody who is away. */
         PlanAlarmReached: {
             /** @description id of your own choosing */
             id: string;
+            /** @description who acts on it; left out where the plan names no persons */
+            person?: string;
             /**
              * Format: double
              * @description when it was raised
@@ -10075,10 +10190,10 @@ export interface components {
         /** @description Why some alarms bring no help in time. */
         PlanNoHelp: {
             /**
-             * @description too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none
+             * @description too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; way_down: its modem or siren is down; nobody_called: it comes to nobody who answers; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none
              * @enum {string}
              */
-            why: "too_late" | "only_in_room" | "sensor_lies" | "network_down" | "battery_flat" | "no_power" | "alarm_broken" | "stands_anyway" | "too_short" | "not_reached" | "no_alarm";
+            why: "too_late" | "only_in_room" | "nobody_called" | "sensor_lies" | "network_down" | "way_down" | "battery_flat" | "no_power" | "alarm_broken" | "stands_anyway" | "too_short" | "not_reached" | "no_alarm";
             /** @description these alarms, of too_late the first raised first */
             alarms: string[];
             /**

@@ -119,6 +119,7 @@ func (h *HandOver) settings() {
 }
 
 func (h *HandOver) thresholds() {
+	w := writer{p: h.Report.Plan}
 	for _, a := range h.Report.Plan.Alarms {
 		listens := a.Watches
 		if ids := a.Reads(); len(ids) > 0 {
@@ -126,7 +127,7 @@ func (h *HandOver) thresholds() {
 		}
 		t := Threshold{Alarm: a.ID, Sensor: listens, When: string(a.When), ThresholdC: a.ThresholdC,
 			DelayMin: a.DelayMin,
-			Path:     string(a.Path)}
+			Path:     w.pathOf(a)}
 		for _, f := range h.Report.Faults {
 			if f.Verdict == Rescued && f.Alarm != nil && f.Alarm.ID == a.ID {
 				t.Beats = append(t.Beats, f.Fault.ID)
@@ -137,6 +138,19 @@ func (h *HandOver) thresholds() {
 		}
 		h.Thresholds = append(h.Thresholds, t)
 	}
+}
+
+// pathOf is the sort of path by which an alarm goes furthest.
+func (w *writer) pathOf(a plan.Alarm) string {
+	switch ways := w.p.Ways(a); {
+	case slices.ContainsFunc(w.p.Modems, func(x plan.Modem) bool { return slices.Contains(ways, x.ID) }):
+		return string(plan.CellularPath)
+	case len(a.Paths) > 0 && w.onlyHeard(a):
+		return string(plan.AudiblePath)
+	case len(a.Paths) > 0:
+		return string(plan.NetworkPath)
+	}
+	return string(a.Path)
 }
 
 // trial is how to try the element of a fault.

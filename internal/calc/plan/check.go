@@ -22,6 +22,8 @@ func checkSaid(p Plan) error {
 	c.roomDevices()
 	c.leaks()
 	c.attendance()
+	c.paths()
+	c.persons()
 	c.worth()
 	return c.found()
 }
