@@ -30,7 +30,8 @@ func (a planAlarm) input() plan.Alarm {
 	return plan.Alarm{
 		ID: a.ID, Sensor: named(a.Sensor), Sensors: some(a.Sensors), Rule: named(a.Rule), DifferK: a.DifferK,
 		When: a.When, ThresholdC: a.ThresholdC, Watches: named(a.Watches),
-		RunsMin: a.RunsMin, Starts: a.Starts, WithinH: a.WithinH, DelayMin: a.DelayMin, Path: named(a.Path), Paths: some(a.Paths),
+		RunsMin: a.RunsMin, Starts: a.Starts, WithinH: a.WithinH, DelayMin: a.DelayMin,
+		Path: named(a.Path), Paths: some(a.Paths),
 		OnSensorLoss: a.OnSensorLoss, OwnBattery: a.OwnBattery, Circuit: a.Circuit, Supply: a.Supply,
 	}
 }
@@ -39,7 +40,8 @@ func newPlanAlarm(a plan.Alarm) planAlarm {
 	return planAlarm{
 		ID: a.ID, Sensor: said(a.Sensor), Sensors: envelope.List(a.Sensors), Rule: said(a.Rule), DifferK: a.DifferK,
 		When: a.When, ThresholdC: a.ThresholdC, Watches: said(a.Watches),
-		RunsMin: a.RunsMin, Starts: a.Starts, WithinH: a.WithinH, DelayMin: a.DelayMin, Path: said(a.Path), Paths: envelope.List(a.Paths),
+		RunsMin: a.RunsMin, Starts: a.Starts, WithinH: a.WithinH, DelayMin: a.DelayMin,
+		Path: said(a.Path), Paths: envelope.List(a.Paths),
 		OnSensorLoss: a.OnSensorLoss, OwnBattery: a.OwnBattery, Circuit: a.Circuit, Supply: a.Supply,
 	}
 }

@@ -84,7 +84,8 @@ func TestAnAlarmKeepsEveryMember(t *testing.T) {
 	a := plan.Alarm{
 		ID: "a", Sensor: "s", Sensors: []string{"s", "t"}, Rule: plan.Middle, DifferK: &number, When: plan.Above,
 		ThresholdC: &number, Watches: "h", RunsMin: &number, Starts: &count, WithinH: &number, DelayMin: 2,
-		Path: plan.NetworkPath, Paths: []string{word}, OnSensorLoss: true, OwnBattery: true, Circuit: &word, Supply: &word,
+		Path: plan.NetworkPath, Paths: []string{word},
+		OnSensorLoss: true, OwnBattery: true, Circuit: &word, Supply: &word,
 	}
 	for i := range reflect.TypeOf(a).NumField() {
 		assert.False(t, reflect.ValueOf(a).Field(i).IsZero(), reflect.TypeOf(a).Field(i).Name)

@@ -8,24 +8,6 @@ import (
 	"saltwright/internal/calc/sim"
 )
 
-// crew are those whom alarms reach.
-type crew struct {
-	people  []plan.Person
-	reached [][]bool // by person and way; of somebody who answers no alarm: by none
-}
-
-func newCrew(p plan.Plan, s *sim.System) crew {
-	c := crew{people: p.People()}
-	for _, x := range c.people {
-		by := make([]bool, len(s.Ways))
-		for i, w := range s.Ways {
-			by[i] = x.CountedOn() && slices.Contains(x.ReachedBy, w.ID)
-		}
-		c.reached = append(c.reached, by)
-	}
-	return c
-}
-
 // calls returns, of each person whom an alarm reaches that the faults raise, the first.
 func (rm *room) calls(raised [][]float64, injections []sim.Injection) []plan.Call {
 	var out []plan.Call
@@ -55,20 +37,6 @@ func (rm *room) calls(raised [][]float64, injections []sim.Injection) []plan.Cal
 			slices.Sort(ways)
 			first.Ways = strings.Join(ways, " ")
 			out = append(out, first)
-		}
-	}
-	return out
-}
-
-// firstOf returns when each alarm was first raised by any of its ways, s, or sim.Never.
-func firstOf(raised [][]float64) []float64 {
-	out := make([]float64, len(raised))
-	for i, list := range raised {
-		out[i] = sim.Never
-		for _, at := range list {
-			if out[i] == sim.Never || at != sim.Never && at < out[i] {
-				out[i] = at
-			}
 		}
 	}
 	return out

@@ -92,7 +92,8 @@ func TestWaysAndPersonsFail(t *testing.T) {
 		found := false
 		for _, s := range c.CutSets {
 			for _, other := range s.Faults {
-				found = found || len(s.Faults) == 2 && other == id && (s.Faults[0] == "b.tripped" || s.Faults[1] == "b.tripped")
+				with := len(s.Faults) == 2 && (s.Faults[0] == "b.tripped" || s.Faults[1] == "b.tripped")
+				found = found || with && other == id
 			}
 		}
 		assert.True(t, found, "%s with b.tripped", id)

@@ -164,8 +164,8 @@ const (
 )
 
 // whysNoHelp lists them.
-var whysNoHelp = []WhyNoHelp{TooLate, OnlyInRoom, NobodyCalled, SensorLies, NetworkDown, WayDown, BatteryFlat, NoPower, AlarmBroken,
-	StandsAnyway, TooShort, NotReached, NoAlarmAtAll}
+var whysNoHelp = []WhyNoHelp{TooLate, OnlyInRoom, NobodyCalled, SensorLies, NetworkDown, WayDown, BatteryFlat,
+	NoPower, AlarmBroken, StandsAnyway, TooShort, NotReached, NoAlarmAtAll}
 
 // FaultReport is one fault followed to the end.
 type FaultReport struct {

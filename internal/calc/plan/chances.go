@@ -14,8 +14,8 @@ const (
 	answeredShare = 0.9 // an operator answers an alarm in time; common practice, no source: failure_rates.csv
 	answerDelayH  = 0.7 // so that three in ten are not acted on within the first hour; as above
 	seasonShare   = 0.1 // of the year is as cold, and as warm: five weeks; common practice, no source
-	// Of the alarms that somebody misses, the share that all miss who are reached by the same ways: as for equal parts in
-	// one place; failure_rates.csv, common practice, no source.
+	// Of the alarms that somebody misses, the share that all miss who are reached by the same ways: as for equal parts
+	// in one place; failure_rates.csv, common practice, no source.
 	missedTogether = 0.1
 	rareShare      = 0.01 // a house without heating, or a heat wave: four days a year; common practice, no source
 )
@@ -69,8 +69,8 @@ func ChancesOf(p Plan) (Chances, []Assumption) {
 	return Chances{people, *r.ColdestShare, *r.WarmestShare}, c.list
 }
 
-// AnsweredWithin returns the share of the alarms on which somebody has acted within some hours of a fault. A fault comes
-// at any hour of the day.
+// AnsweredWithin returns the share of the alarms on which somebody has acted within some hours of a fault. A fault
+// comes at any hour of the day.
 //
 //	1 - Π over the ways of (b + (1 - b) Π (q_i - b)/(1 - b)),  b = 0.1 min q_i of those who share all their ways
 //	q   1 - s (1 - exp(-(h - a - w - r)/d)) from a + w + r hours on, 1 before; alone b = 0
