@@ -307,8 +307,6 @@ type CarbonateSystemAnswer struct {
 	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
-	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 	// the answer as pictures, where include=charts asked for them
 	Charts []Chart `json:"charts,omitzero"`
 }
@@ -889,8 +887,6 @@ type DoseAnswer struct {
 	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
-	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 	// the answer as pictures, where include=charts asked for them
 	Charts []Chart `json:"charts,omitzero"`
 }
@@ -2167,8 +2163,6 @@ type LimeWaterAnswer struct {
 	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
-	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 	// the answer as pictures, where include=charts asked for them
 	Charts []Chart `json:"charts,omitzero"`
 }
@@ -2679,10 +2673,6 @@ type PlanAlarm struct {
 	When PlanAlarmWhen `json:"when"`
 	// on a temperature [degC] 5 to 36
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
-	// on a pH, total scale [1] 5 to 11
-	ThresholdPH *float64 `json:"threshold_ph,omitzero"`
-	// on a conductivity, as salinity [1] 1 to 60
-	ThresholdPSU *float64 `json:"threshold_psu,omitzero"`
 	// id of the device or control that it watches, in place of a sensor
 	Watches *string `json:"watches,omitzero"`
 	// runs_long: raised when it runs longer than this without a break [min] 0.5 to 20160
@@ -2693,8 +2683,10 @@ type PlanAlarm struct {
 	WithinH *float64 `json:"within_h,omitzero"`
 	// how long the reading must last [min] 0 to 1440 (left out: 5)
 	DelayMin *float64 `json:"delay_min,omitzero"`
-	// how it travels: a sound in the house, the home network, or the cellular network: audible, network, cellular
-	Path Path `json:"path"`
+	// how it travels: a sound in the house, the home network (all routers of the plan, where it names some), or a modem of its own; left out where it names paths: audible, network, cellular
+	Path *Path `json:"path,omitzero"`
+	// ids of the routers, modems and sirens by which it travels, in place of path; each is enough
+	Paths []string `json:"paths,omitzero"`
 	// also raised when its sensor gives no signal (left out: false)
 	OnSensorLoss *bool `json:"on_sensor_loss,omitzero"`
 	// works without its circuit (left out: false)
@@ -2705,10 +2697,12 @@ type PlanAlarm struct {
 	Supply *string `json:"supply,omitzero"`
 }
 
-// PlanAlarmReached is: The first alarm that reached somebody who is away.
+// PlanAlarmReached is: The alarm that first brings somebody who is away.
 type PlanAlarmReached struct {
 	// id of your own choosing
 	ID string `json:"id"`
+	// who acts on it; left out where the plan names no persons
+	Person *string `json:"person,omitzero"`
 	// when it was raised [h] 0 to 20000
 	RaisedH float64 `json:"raised_h"`
 	// when hands could be on the tank [h] 0 to 20000
@@ -2779,8 +2773,6 @@ type PlanAuditResult struct {
 	Hidden int `json:"hidden"`
 	// The tank as the simulation sees it.
 	Tank PlanTank `json:"tank"`
-	// what stands ready to be dosed, changed or topped off as lime water; missing where nothing does
-	Containers []PlanHeldReady `json:"containers,omitzero"`
 	// weaknesses, worst first
 	Findings []PlanFinding `json:"findings"`
 	// with nothing broken, by room
@@ -2819,48 +2811,6 @@ type PlanBox struct {
 	DeadOutputs *PlanBoxDeadOutputs `json:"dead_outputs,omitzero"`
 	// when its power comes back: by_controls, forgetting cuts and lock-outs; as_before, keeping them; or off until somebody comes: by_controls, as_before, off (left out: by_controls)
 	AfterRestart *PlanBoxAfterRestart `json:"after_restart,omitzero"`
-	// id of the circuit it hangs on; left out: the first circuit named
-	Circuit *string `json:"circuit,omitzero"`
-}
-
-// PlanCarbonDioxide is: A bottle of carbon dioxide with a valve, led into a reactor full of calcium carbonate or straight into the tank. It has a programme of its own, or a control drives it.
-type PlanCarbonDioxide struct {
-	// id of your own choosing
-	ID string `json:"id"`
-	// gas while the valve is open [g/h] 0.001 to 500
-	FlowGH float64 `json:"flow_g_h"`
-	// gas in the full bottle [g] 1 to 50000
-	BottleG float64 `json:"bottle_g"`
-	// what it is led into: tank, reactor (left out: reactor)
-	Into *PlanCarbonDioxideInto `json:"into,omitzero"`
-	// reactor: share of the gas that dissolves calcium carbonate; the rest reaches the tank as gas [1] 0 to 1 (left out: 0.7)
-	DissolvesShare *float64 `json:"dissolves_share,omitzero"`
-	// electric power of the valve [W] 0 to 500 (left out: 5)
-	PowerW *float64 `json:"power_w,omitzero"`
-	// The programme of a pump or valve with a clock of its own. More than 24 runs a day are taken as an even trickle.
-	Doses *PlanDoses `json:"doses,omitzero"`
-	// id of the circuit it hangs on; left out: the first circuit named
-	Circuit *string `json:"circuit,omitzero"`
-	// id of the strip or circuit it is plugged into; circuit is its old name
-	Supply *string `json:"supply,omitzero"`
-}
-
-// PlanChangePump is: A pump of an automatic water change, where the level sensor of the top-off stands. New water has a container; a drain has an inlet, below which it takes nothing.
-type PlanChangePump struct {
-	// id of your own choosing
-	ID string `json:"id"`
-	// what it moves: new_water, drain
-	Role PlanChangePumpRole `json:"role"`
-	// flow while it runs [L/h] 0.05 to 5000
-	FlowLH float64 `json:"flow_l_h"`
-	// electric power [W] 0 to 500 (left out: 10)
-	PowerW *float64 `json:"power_w,omitzero"`
-	// The programme of a pump or valve with a clock of its own. More than 24 runs a day are taken as an even trickle.
-	Doses *PlanDoses `json:"doses,omitzero"`
-	// New water that stands ready, in balance with the air.
-	Container *PlanFreshSeaWater `json:"container,omitzero"`
-	// drain: where it draws, from the normal water line, below it negative; left out: from the floor [mm] -3000 to 0
-	InletMm *float64 `json:"inlet_mm,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
 	// id of the strip or circuit it is plugged into; circuit is its old name
@@ -2907,8 +2857,6 @@ type PlanCheckResult struct {
 	Assumed int `json:"assumed"`
 	// elements of the plan [1] 0 to 10000
 	Elements int `json:"elements"`
-	// what stands ready to be dosed, changed or topped off as lime water; missing where nothing does
-	Containers []PlanHeldReady `json:"containers,omitzero"`
 }
 
 // PlanCheckViolation is: What contradicts itself.
@@ -2917,20 +2865,6 @@ type PlanCheckViolation struct {
 	Pointers []string `json:"pointers"`
 	// what is wrong and what to do
 	Detail string `json:"detail"`
-}
-
-// PlanChemistry is: What keepers measure of the water besides salt. All water is taken to be one mixture. Equilibria are those of the salinity and the middle of the comfort band; excess carbon dioxide goes away with the air at the rate of small excesses.
-type PlanChemistry struct {
-	// of the tank as it is kept [dKH] 1 to 20 (left out: 8)
-	AlkalinityDkh *float64 `json:"alkalinity_dkh,omitzero"`
-	// of the tank [mg/L] 100 to 700 (left out: 420)
-	CalciumMgL *float64 `json:"calcium_mg_l,omitzero"`
-	// mean of a day, on the total scale; a probe calibrated with ordinary buffers shows 0.14 more [1] 7 to 9 (left out: 8.05)
-	PH *float64 `json:"ph,omitzero"`
-	// alkalinity that the livestock takes up in a day; left out: what the programmes give [dKH] 0 to 5
-	DailyDemandDkh *float64 `json:"daily_demand_dkh,omitzero"`
-	// calcium that it takes up in a day; left out: what the programmes give [mg/L] 0 to 50
-	DailyDemandCalciumMgL *float64 `json:"daily_demand_calcium_mg_l,omitzero"`
 }
 
 // PlanChiller is: A chiller.
@@ -2993,25 +2927,15 @@ type PlanContactor struct {
 	Outputs []string `json:"outputs"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
-}
-
-// PlanContainer is: What a dosing pump draws from, and what a litre of it holds.
-type PlanContainer struct {
-	// what it holds when filled; the pump reaches all of it [L] 0.01 to 1000
-	VolumeL float64 `json:"volume_l"`
-	// alkalinity of the solution [meq/L] 0 to 10000 (left out: 0)
-	AlkalinityMeqL *float64 `json:"alkalinity_meq_l,omitzero"`
-	// calcium of the solution [mg/L] 0 to 300000 (left out: 0)
-	CalciumMgL *float64 `json:"calcium_mg_l,omitzero"`
-	// what its alkalinity is made of, which decides what it does to pH; lime water is hydroxide: carbonate, bicarbonate, hydroxide (left out: carbonate)
-	Form *PlanContainerForm `json:"form,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanControl is: What switches devices or other controls through relays that are open without power. A timer has a schedule. A device that several controls name in their outputs hangs on all of them in series: it runs only while all of them call.
 type PlanControl struct {
 	// id of your own choosing
 	ID string `json:"id"`
-	// what it does: heating, cooling, top_off, timer, supervisor, acidity
+	// what it does: heating, cooling, top_off, timer, supervisor
 	Kind PlanControlKind `json:"kind"`
 	// id of the sensor it acts on; a timer has none
 	Sensor *string `json:"sensor,omitzero"`
@@ -3031,14 +2955,6 @@ type PlanControl struct {
 	When *PlanControlWhen `json:"when,omitzero"`
 	// supervisor on a temperature [degC] 5 to 36
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
-	// acidity: middle of the band above which it lets gas in, total scale [1] 6 to 9
-	SetpointPH *float64 `json:"setpoint_ph,omitzero"`
-	// acidity: on to off; left out: 0.1 [1] 0 to 1
-	HysteresisPH *float64 `json:"hysteresis_ph,omitzero"`
-	// on a pH, total scale [1] 5 to 11
-	ThresholdPH *float64 `json:"threshold_ph,omitzero"`
-	// on a conductivity, as salinity [1] 1 to 60
-	ThresholdPSU *float64 `json:"threshold_psu,omitzero"`
 	// supervisor: stays off until somebody resets it (left out: true)
 	Latching *bool `json:"latching,omitzero"`
 	// outputs when its sensor gives no signal: off, on (left out: off)
@@ -3061,7 +2977,7 @@ type PlanCost struct {
 
 // PlanCrossing is: A limit that was crossed; a time that is missing: it was not.
 type PlanCrossing struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock
 	Loss PlanCrossingLoss `json:"loss"`
 	// when the comfort band was left [h] 0 to 20000
 	ComfortH *float64 `json:"comfort_h,omitzero"`
@@ -3109,50 +3025,6 @@ type PlanDisplay struct {
 	IntakeDropMm *float64 `json:"intake_drop_mm,omitzero"`
 	// share of the inner volume that rock and sand take [1] 0 to 0.5 (left out: 0.1)
 	RockShare *float64 `json:"rock_share,omitzero"`
-}
-
-// PlanDissolved is: Least and greatest of what is dissolved, where the plan follows it. pH is on the total scale.
-type PlanDissolved struct {
-	// least alkalinity [dKH] -1e+12 to 1e+12
-	AlkalinityMinDkh float64 `json:"alkalinity_min_dkh"`
-	// greatest alkalinity [dKH] -1e+12 to 1e+12
-	AlkalinityMaxDkh float64 `json:"alkalinity_max_dkh"`
-	// least pH [1] 1 to 14
-	PHMin float64 `json:"ph_min"`
-	// greatest pH [1] 1 to 14
-	PHMax float64 `json:"ph_max"`
-	// least saturation of aragonite [1] 0 to 1e+12
-	AragoniteMin float64 `json:"aragonite_min"`
-	// greatest saturation [1] 0 to 1e+12
-	AragoniteMax float64 `json:"aragonite_max"`
-}
-
-// PlanDoses is: The programme of a pump or valve with a clock of its own. More than 24 runs a day are taken as an even trickle.
-type PlanDoses struct {
-	// runs a day, evenly apart [1] 1 to 1440
-	ADay int `json:"a_day"`
-	// length of each run [s] 0.01 to 86000
-	RunS float64 `json:"run_s"`
-	// when the first of a day begins (left out: 00:00)
-	FirstAt *string `json:"first_at,omitzero"`
-}
-
-// PlanDosingPump is: A pump that doses a solution. It has a programme of its own, or a control drives it. Its container is the last limit of a pump that never stops.
-type PlanDosingPump struct {
-	// id of your own choosing
-	ID string `json:"id"`
-	// flow while it runs [mL/min] 0.05 to 5000
-	FlowMlMin float64 `json:"flow_ml_min"`
-	// electric power [W] 0 to 500 (left out: 5)
-	PowerW *float64 `json:"power_w,omitzero"`
-	// The programme of a pump or valve with a clock of its own. More than 24 runs a day are taken as an even trickle.
-	Doses *PlanDoses `json:"doses,omitzero"`
-	// What a dosing pump draws from, and what a litre of it holds.
-	Container PlanContainer `json:"container"`
-	// id of the circuit it hangs on; left out: the first circuit named
-	Circuit *string `json:"circuit,omitzero"`
-	// id of the strip or circuit it is plugged into; circuit is its old name
-	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanDraftAnswer is: An answer: the result, and what to know about it.
@@ -3261,8 +3133,6 @@ type PlanExtremes struct {
 	TempChangeK float64 `json:"temp_change_k"`
 	// most that its salinity changes within an hour [1] 0 to 1000
 	SalinityChangePSU float64 `json:"salinity_change_psu"`
-	// Least and greatest of what is dissolved, where the plan follows it. pH is on the total scale.
-	Dissolved *PlanDissolved `json:"dissolved,omitzero"`
 }
 
 // PlanFan is: A fan that blows over the display.
@@ -3285,7 +3155,7 @@ type PlanFault struct {
 	ID string `json:"id"`
 	// id of the element, or mains or network
 	Element string `json:"element"`
-	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm, residual_current_device, strip, backup, overflow, return_line, room_device, leak, contactor, box, dosing_pump, change_pump, carbon_dioxide
+	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm, residual_current_device, strip, backup, overflow, return_line, room_device, leak, contactor, box, router, modem, siren, person
 	Kind PlanFaultKind `json:"kind"`
 	// how it fails
 	Mode string `json:"mode"`
@@ -3301,11 +3171,11 @@ type PlanFault struct {
 	Room PlanFaultRoom `json:"room"`
 	// limits crossed
 	Crossings []PlanCrossing `json:"crossings"`
-	// kind of the first harm or damage: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out
+	// kind of the first harm or damage: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock
 	FirstHarm *PlanFaultFirstHarm `json:"first_harm,omitzero"`
 	// when it came [h] 0 to 20000
 	HarmH *float64 `json:"harm_h,omitzero"`
-	// kind of the first loss: overheated, chilled, diluted, concentrated, airless, alkalinity_low, alkalinity_high, ph_low, ph_high
+	// kind of the first loss: overheated, chilled, diluted, concentrated, airless
 	FirstLoss *PlanFaultFirstLoss `json:"first_loss,omitzero"`
 	// when it came [h] 0 to 20000
 	LossH *float64 `json:"loss_h,omitzero"`
@@ -3313,7 +3183,7 @@ type PlanFault struct {
 	Damage []PlanFaultDamage `json:"damage"`
 	// When the display would be harmed by want of oxygen, by how much the livestock uses; a time that is missing: it would not. Left out where no demand within the spread does it.
 	OxygenSpread *PlanOxygenSpread `json:"oxygen_spread,omitzero"`
-	// The first alarm that reached somebody who is away.
+	// The alarm that first brings somebody who is away.
 	Alarm *PlanAlarmReached `json:"alarm,omitzero"`
 	// why no alarm brings help before the harm or loss of the verdict, nearest to it first; left out where the verdict is sound
 	NoHelp []PlanNoHelp `json:"no_help,omitzero"`
@@ -3345,18 +3215,6 @@ type PlanFinding struct {
 	Faults []string `json:"faults"`
 	// elements to change
 	Elements []string `json:"elements"`
-}
-
-// PlanFreshSeaWater is: New water that stands ready, in balance with the air.
-type PlanFreshSeaWater struct {
-	// what stands ready [L] 0.1 to 20000
-	VolumeL float64 `json:"volume_l"`
-	// practical salinity; left out: that of the tank [1] 1 to 60
-	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
-	// left out: that of the tank [dKH] 0.5 to 30
-	AlkalinityDkh *float64 `json:"alkalinity_dkh,omitzero"`
-	// left out: that of the tank [mg/L] 50 to 1000
-	CalciumMgL *float64 `json:"calcium_mg_l,omitzero"`
 }
 
 // PlanHandOverAnswer is: An answer: the result, and what to know about it.
@@ -3417,26 +3275,6 @@ type PlanHeater struct {
 	Circuit *string `json:"circuit,omitzero"`
 	// id of the strip or circuit it is plugged into; circuit is its old name
 	Supply *string `json:"supply,omitzero"`
-}
-
-// PlanHeldReady is: What stands ready to be dosed, changed or topped off: the last limit of a pump that never stops. Litres of a container, grams of a bottle of gas.
-type PlanHeldReady struct {
-	// the element
-	Element string `json:"element"`
-	// what the pump can reach [L] 0 to 100000
-	HoldsL *float64 `json:"holds_l,omitzero"`
-	// what lasts the longest absence [L] 0 to 1e+06
-	SmallestL *float64 `json:"smallest_l,omitzero"`
-	// what does no harm when it all arrives at once, before and after gas exchange; no more than the tank holds was tried [L] 0 to 100000
-	LargestL *float64 `json:"largest_l,omitzero"`
-	// what is in the bottle [g] 0 to 100000
-	HoldsG *float64 `json:"holds_g,omitzero"`
-	// what lasts the longest absence [g] 0 to 1e+06
-	SmallestG *float64 `json:"smallest_g,omitzero"`
-	// what does no harm when it all arrives at once [g] 0 to 100000
-	LargestG *float64 `json:"largest_g,omitzero"`
-	// harm that more would bring first; missing: none: diluted, concentrated, flooded, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out
-	Limit *PlanHeldReadyLimit `json:"limit,omitzero"`
 }
 
 // PlanLeak is: A place where water may run out. It runs at its full rate until nothing stands above it, which is cautious: real outflow slows down. In a sump the return chamber leaks.
@@ -3541,42 +3379,6 @@ type PlanLimits struct {
 	LossOxygenMgL *float64 `json:"loss_oxygen_mg_l,omitzero"`
 	// how long that must last to be a loss [h] 0 to 2000
 	LossOxygenAfterH *float64 `json:"loss_oxygen_after_h,omitzero"`
-	// edge of comfort below, alkalinity [dKH] 0 to 60
-	ComfortLowDkh *float64 `json:"comfort_low_dkh,omitzero"`
-	// edge of comfort above, alkalinity [dKH] 0 to 60
-	ComfortHighDkh *float64 `json:"comfort_high_dkh,omitzero"`
-	// harm limit below, alkalinity [dKH] 0 to 60
-	HarmLowDkh *float64 `json:"harm_low_dkh,omitzero"`
-	// harm limit above, alkalinity [dKH] 0 to 60
-	HarmHighDkh *float64 `json:"harm_high_dkh,omitzero"`
-	// limit of loss below, alkalinity [dKH] 0 to 60
-	LossLowDkh *float64 `json:"loss_low_dkh,omitzero"`
-	// limit of loss above, alkalinity [dKH] 0 to 60
-	LossHighDkh *float64 `json:"loss_high_dkh,omitzero"`
-	// edge of comfort below, pH on the total scale [1] 4 to 12
-	ComfortLowPH *float64 `json:"comfort_low_ph,omitzero"`
-	// edge of comfort above, pH on the total scale [1] 4 to 12
-	ComfortHighPH *float64 `json:"comfort_high_ph,omitzero"`
-	// harm limit below, pH on the total scale [1] 4 to 12
-	HarmLowPH *float64 `json:"harm_low_ph,omitzero"`
-	// harm limit above, pH on the total scale [1] 4 to 12
-	HarmHighPH *float64 `json:"harm_high_ph,omitzero"`
-	// limit of loss below, pH on the total scale [1] 4 to 12
-	LossLowPH *float64 `json:"loss_low_ph,omitzero"`
-	// limit of loss above, pH on the total scale [1] 4 to 12
-	LossHighPH *float64 `json:"loss_high_ph,omitzero"`
-	// edge of comfort below, saturation of aragonite [1] 0 to 40
-	ComfortLowAragonite *float64 `json:"comfort_low_aragonite,omitzero"`
-	// edge of comfort above, saturation of aragonite [1] 0 to 40
-	ComfortHighAragonite *float64 `json:"comfort_high_aragonite,omitzero"`
-	// harm limit below, saturation of aragonite [1] 0 to 40
-	HarmLowAragonite *float64 `json:"harm_low_aragonite,omitzero"`
-	// harm limit above, saturation of aragonite [1] 0 to 40
-	HarmHighAragonite *float64 `json:"harm_high_aragonite,omitzero"`
-	// how long alkalinity, pH or saturation may stand past its harm limit [h] 0 to 2000
-	HarmChemistryAfterH *float64 `json:"harm_chemistry_after_h,omitzero"`
-	// how long alkalinity or pH past its limit of loss must last to be a loss [h] 0 to 2000
-	LossChemistryAfterH *float64 `json:"loss_chemistry_after_h,omitzero"`
 }
 
 // PlanMeasured is: What model-calibration found on this very tank: its factors on the model.
@@ -3587,9 +3389,21 @@ type PlanMeasured struct {
 	EvaporationFactor *float64 `json:"evaporation_factor,omitzero"`
 }
 
+// PlanModem is: What sends alarms over the mobile network. It dies, or its number lapses, without anybody noticing.
+type PlanModem struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// how long it works without its supply [h] 0 to 720 (left out: 0)
+	BatteryH *float64 `json:"battery_h,omitzero"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
+}
+
 // PlanNoHelp is: Why some alarms bring no help in time.
 type PlanNoHelp struct {
-	// too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none: too_late, only_in_room, sensor_lies, network_down, battery_flat, no_power, alarm_broken, stands_anyway, too_short, not_reached, no_alarm
+	// too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; way_down: its modem or siren is down; nobody_called: it comes to nobody who answers; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none: too_late, only_in_room, nobody_called, sensor_lies, network_down, way_down, battery_flat, no_power, alarm_broken, stands_anyway, too_short, not_reached, no_alarm
 	Why PlanNoHelpWhy `json:"why"`
 	// these alarms, of too_late the first raised first
 	Alarms []string `json:"alarms"`
@@ -3623,7 +3437,7 @@ type PlanNominal struct {
 	TopOffLD float64 `json:"top_off_l_d"`
 	// electric energy of all devices [kWh/d] 0 to 100000
 	EnergyKwhD float64 `json:"energy_kwh_d"`
-	// reservoirs, containers and bottles that do not last the absence
+	// reservoirs that do not last the absence
 	ReservoirsEmpty []PlanReservoirEmpty `json:"reservoirs_empty"`
 	// something switched without end and the run was cut short
 	Truncated bool `json:"truncated"`
@@ -3657,6 +3471,24 @@ type PlanOxygenSpread struct {
 	HarmHAtLeast *float64 `json:"harm_h_at_least,omitzero"`
 	// when it comes with the most [h] 0 to 20000
 	HarmHAtMost *float64 `json:"harm_h_at_most,omitzero"`
+}
+
+// PlanPerson is: Somebody whom alarms reach. What is left out is as the attendance says. A verdict takes the person who acts first, at the hour of the day at which the alarm waits longest; who answers no alarm at all is not counted on.
+type PlanPerson struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// ids of routers, modems and sirens, or network, cellular or audible for alarms with a path of their own; none: whatever leaves the house
+	ReachedBy []string `json:"reached_by,omitzero"`
+	// share of the alarms that reach them and are answered at last; 0: nobody counts on them [1] 0 to 1
+	AnsweredShare *float64 `json:"answered_share,omitzero"`
+	// from an alarm to hands on the tank [h] 0.1 to 168
+	ActsWithinH *float64 `json:"acts_within_h,omitzero"`
+	// mean time by which they act later than that [h] 0 to 168
+	AnswerDelayH *float64 `json:"answer_delay_h,omitzero"`
+	// they answer by day only: from this time of day on, local
+	AnswersFrom *string `json:"answers_from,omitzero"`
+	// until this time of day; an alarm that comes later waits for the next day
+	AnswersUntil *string `json:"answers_until,omitzero"`
 }
 
 // PlanPoint is: A corner of a daily programme.
@@ -3815,6 +3647,14 @@ type PlanRequest struct {
 	Contactors []PlanContactor `json:"contactors,omitzero"`
 	// what tells a person
 	Alarms []PlanAlarm `json:"alarms,omitzero"`
+	// home networks; none: one on power.network_circuit
+	Routers []PlanRouter `json:"routers,omitzero"`
+	// what sends alarms over the mobile network
+	Modems []PlanModem `json:"modems,omitzero"`
+	// what is heard in the house
+	Sirens []PlanSiren `json:"sirens,omitzero"`
+	// whom alarms reach; none: somebody as the attendance says
+	Persons []PlanPerson `json:"persons,omitzero"`
 	// what carries the return flow down; when all of them are blocked the display rises to its rim. None: they are taken to stay open
 	Overflows []PlanOverflow `json:"overflows,omitzero"`
 	// what brings water back up; none: the display runs back by drain_back_mm
@@ -3833,14 +3673,6 @@ type PlanRequest struct {
 	ProbeDriftK *float64 `json:"probe_drift_k,omitzero"`
 	// What a loss and what parts cost, in your currency: plain numbers, all of one currency.
 	Worth *PlanWorth `json:"worth,omitzero"`
-	// What keepers measure of the water besides salt. All water is taken to be one mixture. Equilibria are those of the salinity and the middle of the comfort band; excess carbon dioxide goes away with the air at the rate of small excesses.
-	Chemistry *PlanChemistry `json:"chemistry,omitzero"`
-	// pumps that dose a solution out of a container. With one of these, change_pumps, carbon_dioxide, lime water or a pH sensor the plan is followed in alkalinity, pH and saturation of aragonite, too
-	DosingPumps []PlanDosingPump `json:"dosing_pumps,omitzero"`
-	// pumps of automatic water changes: one for new water, one for the drain
-	ChangePumps []PlanChangePump `json:"change_pumps,omitzero"`
-	// bottles of carbon dioxide with a valve
-	CarbonDioxide []PlanCarbonDioxide `json:"carbon_dioxide,omitzero"`
 }
 
 // PlanReservoir is: Fresh water for top-off.
@@ -3865,8 +3697,6 @@ type PlanReservoir struct {
 	CheckValve *bool `json:"check_valve,omitzero"`
 	// an air gap or a siphon break in the pipe (left out: false)
 	SiphonBreak *bool `json:"siphon_break,omitzero"`
-	// strength of lime water in it, of a saturated solution; left out: fresh water [1] 0.05 to 1
-	LimeWaterStrengthShare *float64 `json:"lime_water_strength_share,omitzero"`
 	// flow of a siphon through the standing pump; left out: that of the pump [L/h] 0.05 to 2000
 	SiphonLH *float64 `json:"siphon_l_h,omitzero"`
 }
@@ -4029,6 +3859,22 @@ type PlanRoomState struct {
 	RhPercent *float64 `json:"rh_percent,omitzero"`
 }
 
+// PlanRouter is: A home network with its line. It falls silent without its supply, and when its line is down.
+type PlanRouter struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// how long it works without its supply [h] 0 to 720 (left out: 0)
+	BatteryH *float64 `json:"battery_h,omitzero"`
+	// how often its line is down; left out: 21.9, as a survey of home networks found [1/a] 0 to 100
+	OutagesPerYear *float64 `json:"outages_per_year,omitzero"`
+	// how long its line stays down on the average; left out: 2 h [h] 0.01 to 720
+	OutageH *float64 `json:"outage_h,omitzero"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
+}
+
 // PlanSchedule is: A daily programme: on and off with ramps, or points joined by straight lines, the last to the first across midnight.
 type PlanSchedule struct {
 	// corners in the order of the day; two at one time are a step
@@ -4045,7 +3891,7 @@ type PlanSchedule struct {
 type PlanSensor struct {
 	// id of your own choosing
 	ID string `json:"id"`
-	// what it feels: temperature, level, flow, leak, power, ph, conductivity
+	// what it feels: temperature, level, flow, leak, power
 	Kind PlanSensorKind `json:"kind"`
 	// where it is; left out: in the sump where there is one: display, sump, reservoir, floor, room
 	Place *PlanSensorPlace `json:"place,omitzero"`
@@ -4059,6 +3905,18 @@ type PlanSensor struct {
 	AtL *float64 `json:"at_l,omitzero"`
 	// power: the circuit it watches; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+}
+
+// PlanSiren is: What is heard in the house, and only there.
+type PlanSiren struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// how long it works without its supply [h] 0 to 720 (left out: 0)
+	BatteryH *float64 `json:"battery_h,omitzero"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanStrip is: An outlet strip.
@@ -4517,7 +4375,7 @@ type RiskElement struct {
 
 // RiskLoss is: One kind of loss.
 type RiskLoss struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
 	Loss RiskLossLoss `json:"loss"`
 	// in 100 tank-years [1/(100 a)] 0 to 1e+06
 	Per100 float64 `json:"per_100"`
@@ -4555,7 +4413,7 @@ type RiskResponseTime struct {
 
 // RiskSet is: A smallest set of faults that loses the tank where no alarm is answered in time.
 type RiskSet struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
 	Loss RiskSetLoss `json:"loss"`
 	// one, or two together; one may be a common cause of several
 	Faults []string `json:"faults"`
@@ -5455,8 +5313,6 @@ type WaterChangeAnswer struct {
 	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
-	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
-	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 	// the answer as pictures, where include=charts asked for them
 	Charts []Chart `json:"charts,omitzero"`
 }
@@ -6013,24 +5869,6 @@ const (
 	PlanBoxDeadOutputsLast   PlanBoxDeadOutputs = "last"
 )
 
-// PlanCarbonDioxideInto is: what it is led into
-type PlanCarbonDioxideInto string
-
-// What PlanCarbonDioxideInto may be; an answer of a later contract may know more.
-const (
-	PlanCarbonDioxideIntoTank    PlanCarbonDioxideInto = "tank"
-	PlanCarbonDioxideIntoReactor PlanCarbonDioxideInto = "reactor"
-)
-
-// PlanChangePumpRole is: what it moves
-type PlanChangePumpRole string
-
-// What PlanChangePumpRole may be; an answer of a later contract may know more.
-const (
-	PlanChangePumpRoleNewWater PlanChangePumpRole = "new_water"
-	PlanChangePumpRoleDrain    PlanChangePumpRole = "drain"
-)
-
 // PlanChillerPlace is: where it is; left out: in the sump where there is one
 type PlanChillerPlace string
 
@@ -6038,16 +5876,6 @@ type PlanChillerPlace string
 const (
 	PlanChillerPlaceDisplay PlanChillerPlace = "display"
 	PlanChillerPlaceSump    PlanChillerPlace = "sump"
-)
-
-// PlanContainerForm is: what its alkalinity is made of, which decides what it does to pH; lime water is hydroxide
-type PlanContainerForm string
-
-// What PlanContainerForm may be; an answer of a later contract may know more.
-const (
-	PlanContainerFormCarbonate   PlanContainerForm = "carbonate"
-	PlanContainerFormBicarbonate PlanContainerForm = "bicarbonate"
-	PlanContainerFormHydroxide   PlanContainerForm = "hydroxide"
 )
 
 // PlanControlKind is: what it does
@@ -6060,7 +5888,6 @@ const (
 	PlanControlKindTopOff     PlanControlKind = "top_off"
 	PlanControlKindTimer      PlanControlKind = "timer"
 	PlanControlKindSupervisor PlanControlKind = "supervisor"
-	PlanControlKindAcidity    PlanControlKind = "acidity"
 )
 
 // PlanControlOnSensorLoss is: outputs when its sensor gives no signal
@@ -6102,12 +5929,6 @@ const (
 	PlanCrossingLossSumpHot          PlanCrossingLoss = "sump_hot"
 	PlanCrossingLossTemperatureShock PlanCrossingLoss = "temperature_shock"
 	PlanCrossingLossSalinityShock    PlanCrossingLoss = "salinity_shock"
-	PlanCrossingLossAlkalinityLow    PlanCrossingLoss = "alkalinity_low"
-	PlanCrossingLossAlkalinityHigh   PlanCrossingLoss = "alkalinity_high"
-	PlanCrossingLossPHLow            PlanCrossingLoss = "ph_low"
-	PlanCrossingLossPHHigh           PlanCrossingLoss = "ph_high"
-	PlanCrossingLossDissolving       PlanCrossingLoss = "dissolving"
-	PlanCrossingLossFallingOut       PlanCrossingLoss = "falling_out"
 )
 
 // PlanFaultDamage is: kind of damage
@@ -6138,12 +5959,6 @@ const (
 	PlanFaultFirstHarmSumpHot          PlanFaultFirstHarm = "sump_hot"
 	PlanFaultFirstHarmTemperatureShock PlanFaultFirstHarm = "temperature_shock"
 	PlanFaultFirstHarmSalinityShock    PlanFaultFirstHarm = "salinity_shock"
-	PlanFaultFirstHarmAlkalinityLow    PlanFaultFirstHarm = "alkalinity_low"
-	PlanFaultFirstHarmAlkalinityHigh   PlanFaultFirstHarm = "alkalinity_high"
-	PlanFaultFirstHarmPHLow            PlanFaultFirstHarm = "ph_low"
-	PlanFaultFirstHarmPHHigh           PlanFaultFirstHarm = "ph_high"
-	PlanFaultFirstHarmDissolving       PlanFaultFirstHarm = "dissolving"
-	PlanFaultFirstHarmFallingOut       PlanFaultFirstHarm = "falling_out"
 )
 
 // PlanFaultFirstLoss is: kind of the first loss
@@ -6151,15 +5966,11 @@ type PlanFaultFirstLoss string
 
 // What PlanFaultFirstLoss may be; an answer of a later contract may know more.
 const (
-	PlanFaultFirstLossOverheated     PlanFaultFirstLoss = "overheated"
-	PlanFaultFirstLossChilled        PlanFaultFirstLoss = "chilled"
-	PlanFaultFirstLossDiluted        PlanFaultFirstLoss = "diluted"
-	PlanFaultFirstLossConcentrated   PlanFaultFirstLoss = "concentrated"
-	PlanFaultFirstLossAirless        PlanFaultFirstLoss = "airless"
-	PlanFaultFirstLossAlkalinityLow  PlanFaultFirstLoss = "alkalinity_low"
-	PlanFaultFirstLossAlkalinityHigh PlanFaultFirstLoss = "alkalinity_high"
-	PlanFaultFirstLossPHLow          PlanFaultFirstLoss = "ph_low"
-	PlanFaultFirstLossPHHigh         PlanFaultFirstLoss = "ph_high"
+	PlanFaultFirstLossOverheated   PlanFaultFirstLoss = "overheated"
+	PlanFaultFirstLossChilled      PlanFaultFirstLoss = "chilled"
+	PlanFaultFirstLossDiluted      PlanFaultFirstLoss = "diluted"
+	PlanFaultFirstLossConcentrated PlanFaultFirstLoss = "concentrated"
+	PlanFaultFirstLossAirless      PlanFaultFirstLoss = "airless"
 )
 
 // PlanFaultKind is: kind of element
@@ -6189,9 +6000,10 @@ const (
 	PlanFaultKindLeak                  PlanFaultKind = "leak"
 	PlanFaultKindContactor             PlanFaultKind = "contactor"
 	PlanFaultKindBox                   PlanFaultKind = "box"
-	PlanFaultKindDosingPump            PlanFaultKind = "dosing_pump"
-	PlanFaultKindChangePump            PlanFaultKind = "change_pump"
-	PlanFaultKindCarbonDioxide         PlanFaultKind = "carbon_dioxide"
+	PlanFaultKindRouter                PlanFaultKind = "router"
+	PlanFaultKindModem                 PlanFaultKind = "modem"
+	PlanFaultKindSiren                 PlanFaultKind = "siren"
+	PlanFaultKindPerson                PlanFaultKind = "person"
 )
 
 // PlanFaultRoom is: state of the room
@@ -6234,22 +6046,6 @@ const (
 	PlanHeaterPlaceSump    PlanHeaterPlace = "sump"
 )
 
-// PlanHeldReadyLimit is: harm that more would bring first; missing: none
-type PlanHeldReadyLimit string
-
-// What PlanHeldReadyLimit may be; an answer of a later contract may know more.
-const (
-	PlanHeldReadyLimitDiluted        PlanHeldReadyLimit = "diluted"
-	PlanHeldReadyLimitConcentrated   PlanHeldReadyLimit = "concentrated"
-	PlanHeldReadyLimitFlooded        PlanHeldReadyLimit = "flooded"
-	PlanHeldReadyLimitAlkalinityLow  PlanHeldReadyLimit = "alkalinity_low"
-	PlanHeldReadyLimitAlkalinityHigh PlanHeldReadyLimit = "alkalinity_high"
-	PlanHeldReadyLimitPHLow          PlanHeldReadyLimit = "ph_low"
-	PlanHeldReadyLimitPHHigh         PlanHeldReadyLimit = "ph_high"
-	PlanHeldReadyLimitDissolving     PlanHeldReadyLimit = "dissolving"
-	PlanHeldReadyLimitFallingOut     PlanHeldReadyLimit = "falling_out"
-)
-
 // PlanLeakKind is: what leaks; a hose leaks while the return pump runs
 type PlanLeakKind string
 
@@ -6269,15 +6065,17 @@ const (
 	PlanLeakPlaceSump    PlanLeakPlace = "sump"
 )
 
-// PlanNoHelpWhy is: too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none
+// PlanNoHelpWhy is: too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; way_down: its modem or siren is down; nobody_called: it comes to nobody who answers; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none
 type PlanNoHelpWhy string
 
 // What PlanNoHelpWhy may be; an answer of a later contract may know more.
 const (
 	PlanNoHelpWhyTooLate      PlanNoHelpWhy = "too_late"
 	PlanNoHelpWhyOnlyInRoom   PlanNoHelpWhy = "only_in_room"
+	PlanNoHelpWhyNobodyCalled PlanNoHelpWhy = "nobody_called"
 	PlanNoHelpWhySensorLies   PlanNoHelpWhy = "sensor_lies"
 	PlanNoHelpWhyNetworkDown  PlanNoHelpWhy = "network_down"
+	PlanNoHelpWhyWayDown      PlanNoHelpWhy = "way_down"
 	PlanNoHelpWhyBatteryFlat  PlanNoHelpWhy = "battery_flat"
 	PlanNoHelpWhyNoPower      PlanNoHelpWhy = "no_power"
 	PlanNoHelpWhyAlarmBroken  PlanNoHelpWhy = "alarm_broken"
@@ -6341,13 +6139,11 @@ type PlanSensorKind string
 
 // What PlanSensorKind may be; an answer of a later contract may know more.
 const (
-	PlanSensorKindTemperature  PlanSensorKind = "temperature"
-	PlanSensorKindLevel        PlanSensorKind = "level"
-	PlanSensorKindFlow         PlanSensorKind = "flow"
-	PlanSensorKindLeak         PlanSensorKind = "leak"
-	PlanSensorKindPower        PlanSensorKind = "power"
-	PlanSensorKindPH           PlanSensorKind = "ph"
-	PlanSensorKindConductivity PlanSensorKind = "conductivity"
+	PlanSensorKindTemperature PlanSensorKind = "temperature"
+	PlanSensorKindLevel       PlanSensorKind = "level"
+	PlanSensorKindFlow        PlanSensorKind = "flow"
+	PlanSensorKindLeak        PlanSensorKind = "leak"
+	PlanSensorKindPower       PlanSensorKind = "power"
 )
 
 // PlanSensorPlace is: where it is; left out: in the sump where there is one
@@ -6488,12 +6284,6 @@ const (
 	RiskLossLossSumpHot             RiskLossLoss = "sump_hot"
 	RiskLossLossTemperatureShock    RiskLossLoss = "temperature_shock"
 	RiskLossLossSalinityShock       RiskLossLoss = "salinity_shock"
-	RiskLossLossAlkalinityLow       RiskLossLoss = "alkalinity_low"
-	RiskLossLossAlkalinityHigh      RiskLossLoss = "alkalinity_high"
-	RiskLossLossPHLow               RiskLossLoss = "ph_low"
-	RiskLossLossPHHigh              RiskLossLoss = "ph_high"
-	RiskLossLossDissolving          RiskLossLoss = "dissolving"
-	RiskLossLossFallingOut          RiskLossLoss = "falling_out"
 	RiskLossLossSwitchingWithoutEnd RiskLossLoss = "switching_without_end"
 )
 
@@ -6526,12 +6316,6 @@ const (
 	RiskSetLossSumpHot             RiskSetLoss = "sump_hot"
 	RiskSetLossTemperatureShock    RiskSetLoss = "temperature_shock"
 	RiskSetLossSalinityShock       RiskSetLoss = "salinity_shock"
-	RiskSetLossAlkalinityLow       RiskSetLoss = "alkalinity_low"
-	RiskSetLossAlkalinityHigh      RiskSetLoss = "alkalinity_high"
-	RiskSetLossPHLow               RiskSetLoss = "ph_low"
-	RiskSetLossPHHigh              RiskSetLoss = "ph_high"
-	RiskSetLossDissolving          RiskSetLoss = "dissolving"
-	RiskSetLossFallingOut          RiskSetLoss = "falling_out"
 	RiskSetLossSwitchingWithoutEnd RiskSetLoss = "switching_without_end"
 )
 

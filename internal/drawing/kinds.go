@@ -93,6 +93,10 @@ var kinds = []kind{
 		return inWater(e, hasSump)
 	}},
 	{List: "room_devices", Word: "of the room", zone: always(Room)},
+	{List: "routers", Word: "router", zone: always(Paths), told: true},
+	{List: "modems", Word: "modem", zone: always(Paths), told: true},
+	{List: "sirens", Word: "siren", zone: always(Paths), told: true},
+	{List: "persons", Word: "person", zone: always(Person), unfed: true, told: true},
 }
 
 const contactorWord = "contactor"

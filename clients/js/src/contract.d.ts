@@ -960,7 +960,6 @@ export interface components {
             /** @description what the texts of this answer are made of, for apps that write their own */
             texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
-            sensitivity?: components["schemas"]["Sensitivity"];
             /** @description the answer as pictures, where include=charts asked for them */
             charts?: components["schemas"]["Chart"][];
         };
@@ -1011,7 +1010,6 @@ export interface components {
             /** @description what the texts of this answer are made of, for apps that write their own */
             texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
-            sensitivity?: components["schemas"]["Sensitivity"];
             /** @description the answer as pictures, where include=charts asked for them */
             charts?: components["schemas"]["Chart"][];
         };
@@ -1037,7 +1035,6 @@ export interface components {
             /** @description what the texts of this answer are made of, for apps that write their own */
             texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
-            sensitivity?: components["schemas"]["Sensitivity"];
             /** @description the answer as pictures, where include=charts asked for them */
             charts?: components["schemas"]["Chart"][];
         };
@@ -1063,7 +1060,6 @@ export interface components {
             /** @description what the texts of this answer are made of, for apps that write their own */
             texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
-            sensitivity?: components["schemas"]["Sensitivity"];
             /** @description the answer as pictures, where include=charts asked for them */
             charts?: components["schemas"]["Chart"][];
         };
@@ -5775,6 +5771,26 @@ export interface components {
              */
             alarms?: components["schemas"]["PlanAlarm"][];
             /**
+             * @description home networks; none: one on power.network_circuit
+             * @default []
+             */
+            routers?: components["schemas"]["PlanRouter"][];
+            /**
+             * @description what sends alarms over the mobile network
+             * @default []
+             */
+            modems?: components["schemas"]["PlanModem"][];
+            /**
+             * @description what is heard in the house
+             * @default []
+             */
+            sirens?: components["schemas"]["PlanSiren"][];
+            /**
+             * @description whom alarms reach; none: somebody as the attendance says
+             * @default []
+             */
+            persons?: components["schemas"]["PlanPerson"][];
+            /**
              * @description what carries the return flow down; when all of them are blocked the display rises to its rim. None: they are taken to stay open
              * @default []
              */
@@ -5808,22 +5824,6 @@ export interface components {
              */
             probe_drift_k?: number;
             worth?: components["schemas"]["PlanWorth"];
-            chemistry?: components["schemas"]["PlanChemistry"];
-            /**
-             * @description pumps that dose a solution out of a container. With one of these, change_pumps, carbon_dioxide, lime water or a pH sensor the plan is followed in alkalinity, pH and saturation of aragonite, too
-             * @default []
-             */
-            dosing_pumps?: components["schemas"]["PlanDosingPump"][];
-            /**
-             * @description pumps of automatic water changes: one for new water, one for the drain
-             * @default []
-             */
-            change_pumps?: components["schemas"]["PlanChangePump"][];
-            /**
-             * @description bottles of carbon dioxide with a valve
-             * @default []
-             */
-            carbon_dioxide?: components["schemas"]["PlanCarbonDioxide"][];
         };
         /** @description What a plan shows before anything is simulated. */
         PlanCheckResult: {
@@ -5843,8 +5843,6 @@ export interface components {
              * @description elements of the plan
              */
             elements: number;
-            /** @description what stands ready to be dosed, changed or topped off as lime water; missing where nothing does */
-            containers?: components["schemas"]["PlanHeldReady"][];
         };
         /** @description A tank, its rooms, its people and what may be bought. */
         PlanDraftRequest: {
@@ -6131,8 +6129,6 @@ export interface components {
              */
             hidden: number;
             tank: components["schemas"]["PlanTank"];
-            /** @description what stands ready to be dosed, changed or topped off as lime water; missing where nothing does */
-            containers?: components["schemas"]["PlanHeldReady"][];
             /** @description weaknesses, worst first */
             findings: components["schemas"]["PlanFinding"][];
             /** @description with nothing broken, by room */
@@ -8264,96 +8260,6 @@ export interface components {
              * @description how long that must last to be a loss
              */
             loss_oxygen_after_h?: number;
-            /**
-             * Format: double
-             * @description edge of comfort below, alkalinity
-             */
-            comfort_low_dkh?: number;
-            /**
-             * Format: double
-             * @description edge of comfort above, alkalinity
-             */
-            comfort_high_dkh?: number;
-            /**
-             * Format: double
-             * @description harm limit below, alkalinity
-             */
-            harm_low_dkh?: number;
-            /**
-             * Format: double
-             * @description harm limit above, alkalinity
-             */
-            harm_high_dkh?: number;
-            /**
-             * Format: double
-             * @description limit of loss below, alkalinity
-             */
-            loss_low_dkh?: number;
-            /**
-             * Format: double
-             * @description limit of loss above, alkalinity
-             */
-            loss_high_dkh?: number;
-            /**
-             * Format: double
-             * @description edge of comfort below, pH on the total scale
-             */
-            comfort_low_ph?: number;
-            /**
-             * Format: double
-             * @description edge of comfort above, pH on the total scale
-             */
-            comfort_high_ph?: number;
-            /**
-             * Format: double
-             * @description harm limit below, pH on the total scale
-             */
-            harm_low_ph?: number;
-            /**
-             * Format: double
-             * @description harm limit above, pH on the total scale
-             */
-            harm_high_ph?: number;
-            /**
-             * Format: double
-             * @description limit of loss below, pH on the total scale
-             */
-            loss_low_ph?: number;
-            /**
-             * Format: double
-             * @description limit of loss above, pH on the total scale
-             */
-            loss_high_ph?: number;
-            /**
-             * Format: double
-             * @description edge of comfort below, saturation of aragonite
-             */
-            comfort_low_aragonite?: number;
-            /**
-             * Format: double
-             * @description edge of comfort above, saturation of aragonite
-             */
-            comfort_high_aragonite?: number;
-            /**
-             * Format: double
-             * @description harm limit below, saturation of aragonite
-             */
-            harm_low_aragonite?: number;
-            /**
-             * Format: double
-             * @description harm limit above, saturation of aragonite
-             */
-            harm_high_aragonite?: number;
-            /**
-             * Format: double
-             * @description how long alkalinity, pH or saturation may stand past its harm limit
-             */
-            harm_chemistry_after_h?: number;
-            /**
-             * Format: double
-             * @description how long alkalinity or pH past its limit of loss must last to be a loss
-             */
-            loss_chemistry_after_h?: number;
         };
         /** @description A heater. Without a thermostat of its own and without a control it is taken to have one. */
         PlanHeater: {
@@ -8555,11 +8461,6 @@ export interface components {
             siphon_break?: boolean;
             /**
              * Format: double
-             * @description strength of lime water in it, of a saturated solution; left out: fresh water
-             */
-            lime_water_strength_share?: number;
-            /**
-             * Format: double
              * @description flow of a siphon through the standing pump; left out: that of the pump
              */
             siphon_l_h?: number;
@@ -8593,7 +8494,7 @@ export interface components {
              * @description what it feels
              * @enum {string}
              */
-            kind: "temperature" | "level" | "flow" | "leak" | "power" | "ph" | "conductivity";
+            kind: "temperature" | "level" | "flow" | "leak" | "power";
             /**
              * @description where it is; left out: in the sump where there is one
              * @enum {string}
@@ -8628,7 +8529,7 @@ export interface components {
              * @description what it does
              * @enum {string}
              */
-            kind: "heating" | "cooling" | "top_off" | "timer" | "supervisor" | "acidity";
+            kind: "heating" | "cooling" | "top_off" | "timer" | "supervisor";
             /** @description id of the sensor it acts on; a timer has none */
             sensor?: string;
             /**
@@ -8670,26 +8571,6 @@ export interface components {
              */
             threshold_c?: number;
             /**
-             * Format: double
-             * @description acidity: middle of the band above which it lets gas in, total scale
-             */
-            setpoint_ph?: number;
-            /**
-             * Format: double
-             * @description acidity: on to off; left out: 0.1
-             */
-            hysteresis_ph?: number;
-            /**
-             * Format: double
-             * @description on a pH, total scale
-             */
-            threshold_ph?: number;
-            /**
-             * Format: double
-             * @description on a conductivity, as salinity
-             */
-            threshold_psu?: number;
-            /**
              * @description supervisor: stays off until somebody resets it
              * @default true
              */
@@ -8726,6 +8607,8 @@ export interface components {
             after_restart?: "by_controls" | "as_before" | "off";
             /** @description id of the circuit it hangs on; left out: the first circuit named */
             circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
         };
         /** @description One switch with several contacts. Controls drive its coil: name it in their outputs. Its contacts stand in the supply of every device that it feeds; they weld, or stay open, for all of them at once. */
         PlanContactor: {
@@ -8735,6 +8618,8 @@ export interface components {
             outputs: string[];
             /** @description id of the circuit it hangs on; left out: the first circuit named */
             circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
         };
         /** @description What tells a person: on the reading of a sensor, or, without any probe, on a device or control that it watches. A device that draws power runs; a motor that is dead may still draw, so that no alarm on its own running is counted on for it. */
         PlanAlarm: {
@@ -8767,16 +8652,6 @@ export interface components {
              * @description on a temperature
              */
             threshold_c?: number;
-            /**
-             * Format: double
-             * @description on a pH, total scale
-             */
-            threshold_ph?: number;
-            /**
-             * Format: double
-             * @description on a conductivity, as salinity
-             */
-            threshold_psu?: number;
             /** @description id of the device or control that it watches, in place of a sensor */
             watches?: string;
             /**
@@ -8801,10 +8676,15 @@ export interface components {
              */
             delay_min?: number;
             /**
-             * @description how it travels: a sound in the house, the home network, or the cellular network
+             * @description how it travels: a sound in the house, the home network (all routers of the plan, where it names some), or a modem of its own; left out where it names paths
              * @enum {string}
              */
-            path: "audible" | "network" | "cellular";
+            path?: "audible" | "network" | "cellular";
+            /**
+             * @description ids of the routers, modems and sirens by which it travels, in place of path; each is enough
+             * @default []
+             */
+            paths?: string[];
             /**
              * @description also raised when its sensor gives no signal
              * @default false
@@ -8819,6 +8699,90 @@ export interface components {
             circuit?: string;
             /** @description id of the strip or circuit it is plugged into; circuit is its old name */
             supply?: string;
+        };
+        /** @description A home network with its line. It falls silent without its supply, and when its line is down. */
+        PlanRouter: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description how long it works without its supply
+             * @default 0
+             */
+            battery_h?: number;
+            /**
+             * Format: double
+             * @description how often its line is down; left out: 21.9, as a survey of home networks found
+             */
+            outages_per_year?: number;
+            /**
+             * Format: double
+             * @description how long its line stays down on the average; left out: 2 h
+             */
+            outage_h?: number;
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
+        /** @description What sends alarms over the mobile network. It dies, or its number lapses, without anybody noticing. */
+        PlanModem: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description how long it works without its supply
+             * @default 0
+             */
+            battery_h?: number;
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
+        /** @description What is heard in the house, and only there. */
+        PlanSiren: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description how long it works without its supply
+             * @default 0
+             */
+            battery_h?: number;
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
+        /** @description Somebody whom alarms reach. What is left out is as the attendance says. A verdict takes the person who acts first, at the hour of the day at which the alarm waits longest; who answers no alarm at all is not counted on. */
+        PlanPerson: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * @description ids of routers, modems and sirens, or network, cellular or audible for alarms with a path of their own; none: whatever leaves the house
+             * @default []
+             */
+            reached_by?: string[];
+            /**
+             * Format: double
+             * @description share of the alarms that reach them and are answered at last; 0: nobody counts on them
+             */
+            answered_share?: number;
+            /**
+             * Format: double
+             * @description from an alarm to hands on the tank
+             */
+            acts_within_h?: number;
+            /**
+             * Format: double
+             * @description mean time by which they act later than that
+             */
+            answer_delay_h?: number;
+            /** @description they answer by day only: from this time of day on, local */
+            answers_from?: string;
+            /** @description until this time of day; an alarm that comes later waits for the next day */
+            answers_until?: string;
         };
         /** @description A weir, standpipe or box that carries the return flow down to the sump. */
         PlanOverflow: {
@@ -9001,129 +8965,6 @@ export interface components {
              */
             costs?: components["schemas"]["PlanCost"][];
         };
-        /** @description What keepers measure of the water besides salt. All water is taken to be one mixture. Equilibria are those of the salinity and the middle of the comfort band; excess carbon dioxide goes away with the air at the rate of small excesses. */
-        PlanChemistry: {
-            /**
-             * Format: double
-             * @description of the tank as it is kept
-             * @default 8
-             */
-            alkalinity_dkh?: number;
-            /**
-             * Format: double
-             * @description of the tank
-             * @default 420
-             */
-            calcium_mg_l?: number;
-            /**
-             * Format: double
-             * @description mean of a day, on the total scale; a probe calibrated with ordinary buffers shows 0.14 more
-             * @default 8.05
-             */
-            ph?: number;
-            /**
-             * Format: double
-             * @description alkalinity that the livestock takes up in a day; left out: what the programmes give
-             */
-            daily_demand_dkh?: number;
-            /**
-             * Format: double
-             * @description calcium that it takes up in a day; left out: what the programmes give
-             */
-            daily_demand_calcium_mg_l?: number;
-        };
-        /** @description A pump that doses a solution. It has a programme of its own, or a control drives it. Its container is the last limit of a pump that never stops. */
-        PlanDosingPump: {
-            /** @description id of your own choosing */
-            id: string;
-            /**
-             * Format: double
-             * @description flow while it runs
-             */
-            flow_ml_min: number;
-            /**
-             * Format: double
-             * @description electric power
-             * @default 5
-             */
-            power_w?: number;
-            doses?: components["schemas"]["PlanDoses"];
-            container: components["schemas"]["PlanContainer"];
-            /** @description id of the circuit it hangs on; left out: the first circuit named */
-            circuit?: string;
-            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
-            supply?: string;
-        };
-        /** @description A pump of an automatic water change, where the level sensor of the top-off stands. New water has a container; a drain has an inlet, below which it takes nothing. */
-        PlanChangePump: {
-            /** @description id of your own choosing */
-            id: string;
-            /**
-             * @description what it moves
-             * @enum {string}
-             */
-            role: "new_water" | "drain";
-            /**
-             * Format: double
-             * @description flow while it runs
-             */
-            flow_l_h: number;
-            /**
-             * Format: double
-             * @description electric power
-             * @default 10
-             */
-            power_w?: number;
-            doses?: components["schemas"]["PlanDoses"];
-            container?: components["schemas"]["PlanFreshSeaWater"];
-            /**
-             * Format: double
-             * @description drain: where it draws, from the normal water line, below it negative; left out: from the floor
-             */
-            inlet_mm?: number;
-            /** @description id of the circuit it hangs on; left out: the first circuit named */
-            circuit?: string;
-            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
-            supply?: string;
-        };
-        /** @description A bottle of carbon dioxide with a valve, led into a reactor full of calcium carbonate or straight into the tank. It has a programme of its own, or a control drives it. */
-        PlanCarbonDioxide: {
-            /** @description id of your own choosing */
-            id: string;
-            /**
-             * Format: double
-             * @description gas while the valve is open
-             */
-            flow_g_h: number;
-            /**
-             * Format: double
-             * @description gas in the full bottle
-             */
-            bottle_g: number;
-            /**
-             * @description what it is led into
-             * @default reactor
-             * @enum {string}
-             */
-            into?: "tank" | "reactor";
-            /**
-             * Format: double
-             * @description reactor: share of the gas that dissolves calcium carbonate; the rest reaches the tank as gas
-             * @default 0.7
-             */
-            dissolves_share?: number;
-            /**
-             * Format: double
-             * @description electric power of the valve
-             * @default 5
-             */
-            power_w?: number;
-            doses?: components["schemas"]["PlanDoses"];
-            /** @description id of the circuit it hangs on; left out: the first circuit named */
-            circuit?: string;
-            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
-            supply?: string;
-        };
         /** @description What contradicts itself. */
         PlanCheckViolation: {
             /** @description what it is about */
@@ -9148,46 +8989,6 @@ export interface components {
             faults: string[];
             /** @description elements to change */
             elements: string[];
-        };
-        /** @description What stands ready to be dosed, changed or topped off: the last limit of a pump that never stops. Litres of a container, grams of a bottle of gas. */
-        PlanHeldReady: {
-            /** @description the element */
-            element: string;
-            /**
-             * Format: double
-             * @description what the pump can reach
-             */
-            holds_l?: number;
-            /**
-             * Format: double
-             * @description what lasts the longest absence
-             */
-            smallest_l?: number;
-            /**
-             * Format: double
-             * @description what does no harm when it all arrives at once, before and after gas exchange; no more than the tank holds was tried
-             */
-            largest_l?: number;
-            /**
-             * Format: double
-             * @description what is in the bottle
-             */
-            holds_g?: number;
-            /**
-             * Format: double
-             * @description what lasts the longest absence
-             */
-            smallest_g?: number;
-            /**
-             * Format: double
-             * @description what does no harm when it all arrives at once
-             */
-            largest_g?: number;
-            /**
-             * @description harm that more would bring first; missing: none
-             * @enum {string}
-             */
-            limit?: "diluted" | "concentrated" | "flooded" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out";
         };
         /**
          * @description What may be bought.
@@ -9391,7 +9192,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "switching_without_end";
             /**
              * Format: double
              * @description in 100 tank-years
@@ -9404,7 +9205,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "switching_without_end";
             /** @description one, or two together; one may be a common cause of several */
             faults: string[];
             /**
@@ -9632,7 +9433,7 @@ export interface components {
              * @description electric energy of all devices
              */
             energy_kwh_d: number;
-            /** @description reservoirs, containers and bottles that do not last the absence */
+            /** @description reservoirs that do not last the absence */
             reservoirs_empty: components["schemas"]["PlanReservoirEmpty"][];
             /** @description something switched without end and the run was cut short */
             truncated: boolean;
@@ -9674,7 +9475,7 @@ export interface components {
              * @description kind of element
              * @enum {string}
              */
-            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "residual_current_device" | "strip" | "backup" | "overflow" | "return_line" | "room_device" | "leak" | "contactor" | "box" | "dosing_pump" | "change_pump" | "carbon_dioxide";
+            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "residual_current_device" | "strip" | "backup" | "overflow" | "return_line" | "room_device" | "leak" | "contactor" | "box" | "router" | "modem" | "siren" | "person";
             /** @description how it fails */
             mode: string;
             /** @description what happens */
@@ -9699,7 +9500,7 @@ export interface components {
              * @description kind of the first harm or damage
              * @enum {string}
              */
-            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out";
+            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock";
             /**
              * Format: double
              * @description when it came
@@ -9709,7 +9510,7 @@ export interface components {
              * @description kind of the first loss
              * @enum {string}
              */
-            first_loss?: "overheated" | "chilled" | "diluted" | "concentrated" | "airless" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high";
+            first_loss?: "overheated" | "chilled" | "diluted" | "concentrated" | "airless";
             /**
              * Format: double
              * @description when it came
@@ -10189,73 +9990,6 @@ export interface components {
              */
             cost: number;
         };
-        /** @description The programme of a pump or valve with a clock of its own. More than 24 runs a day are taken as an even trickle. */
-        PlanDoses: {
-            /**
-             * Format: int32
-             * @description runs a day, evenly apart
-             */
-            a_day: number;
-            /**
-             * Format: double
-             * @description length of each run
-             */
-            run_s: number;
-            /**
-             * @description when the first of a day begins
-             * @default 00:00
-             */
-            first_at?: string;
-        };
-        /** @description What a dosing pump draws from, and what a litre of it holds. */
-        PlanContainer: {
-            /**
-             * Format: double
-             * @description what it holds when filled; the pump reaches all of it
-             */
-            volume_l: number;
-            /**
-             * Format: double
-             * @description alkalinity of the solution
-             * @default 0
-             */
-            alkalinity_meq_l?: number;
-            /**
-             * Format: double
-             * @description calcium of the solution
-             * @default 0
-             */
-            calcium_mg_l?: number;
-            /**
-             * @description what its alkalinity is made of, which decides what it does to pH; lime water is hydroxide
-             * @default carbonate
-             * @enum {string}
-             */
-            form?: "carbonate" | "bicarbonate" | "hydroxide";
-        };
-        /** @description New water that stands ready, in balance with the air. */
-        PlanFreshSeaWater: {
-            /**
-             * Format: double
-             * @description what stands ready
-             */
-            volume_l: number;
-            /**
-             * Format: double
-             * @description practical salinity; left out: that of the tank
-             */
-            salinity_psu?: number;
-            /**
-             * Format: double
-             * @description left out: that of the tank
-             */
-            alkalinity_dkh?: number;
-            /**
-             * Format: double
-             * @description left out: that of the tank
-             */
-            calcium_mg_l?: number;
-        };
         /** @description One thing to do. */
         RemedyChange: {
             /** @description kind of change; the list may grow */
@@ -10306,7 +10040,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock";
             /**
              * Format: double
              * @description when the comfort band was left
@@ -10382,7 +10116,6 @@ export interface components {
              * @description most that its salinity changes within an hour
              */
             salinity_change_psu: number;
-            dissolved?: components["schemas"]["PlanDissolved"];
         };
         /** @description A device with nothing broken. */
         PlanDeviceUse: {
@@ -10437,10 +10170,12 @@ export interface components {
              */
             harm_h_at_most?: number;
         };
-        /** @description The first alarm that reached somebody who is away. */
+        /** @description The alarm that first brings somebody who is away. */
         PlanAlarmReached: {
             /** @description id of your own choosing */
             id: string;
+            /** @description who acts on it; left out where the plan names no persons */
+            person?: string;
             /**
              * Format: double
              * @description when it was raised
@@ -10455,10 +10190,10 @@ export interface components {
         /** @description Why some alarms bring no help in time. */
         PlanNoHelp: {
             /**
-             * @description too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none
+             * @description too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; way_down: its modem or siren is down; nobody_called: it comes to nobody who answers; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none
              * @enum {string}
              */
-            why: "too_late" | "only_in_room" | "sensor_lies" | "network_down" | "battery_flat" | "no_power" | "alarm_broken" | "stands_anyway" | "too_short" | "not_reached" | "no_alarm";
+            why: "too_late" | "only_in_room" | "nobody_called" | "sensor_lies" | "network_down" | "way_down" | "battery_flat" | "no_power" | "alarm_broken" | "stands_anyway" | "too_short" | "not_reached" | "no_alarm";
             /** @description these alarms, of too_late the first raised first */
             alarms: string[];
             /**
@@ -10577,39 +10312,6 @@ export interface components {
         ChartRow: {
             /** @description its texts */
             cells: string[];
-        };
-        /** @description Least and greatest of what is dissolved, where the plan follows it. pH is on the total scale. */
-        PlanDissolved: {
-            /**
-             * Format: double
-             * @description least alkalinity
-             */
-            alkalinity_min_dkh: number;
-            /**
-             * Format: double
-             * @description greatest alkalinity
-             */
-            alkalinity_max_dkh: number;
-            /**
-             * Format: double
-             * @description least pH
-             */
-            ph_min: number;
-            /**
-             * Format: double
-             * @description greatest pH
-             */
-            ph_max: number;
-            /**
-             * Format: double
-             * @description least saturation of aragonite
-             */
-            aragonite_min: number;
-            /**
-             * Format: double
-             * @description greatest saturation
-             */
-            aragonite_max: number;
         };
     };
     responses: {
@@ -11675,16 +11377,6 @@ export interface operations {
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
-                /**
-                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
-                 * @example 200
-                 */
-                samples?: components["parameters"]["samples"];
-                /**
-                 * @description seed of the random draws; the same seed gives the same answer
-                 * @example 7
-                 */
-                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -11733,16 +11425,6 @@ export interface operations {
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
-                /**
-                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
-                 * @example 200
-                 */
-                samples?: components["parameters"]["samples"];
-                /**
-                 * @description seed of the random draws; the same seed gives the same answer
-                 * @example 7
-                 */
-                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -11948,16 +11630,6 @@ export interface operations {
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
-                /**
-                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
-                 * @example 200
-                 */
-                samples?: components["parameters"]["samples"];
-                /**
-                 * @description seed of the random draws; the same seed gives the same answer
-                 * @example 7
-                 */
-                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -12006,16 +11678,6 @@ export interface operations {
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
-                /**
-                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
-                 * @example 200
-                 */
-                samples?: components["parameters"]["samples"];
-                /**
-                 * @description seed of the random draws; the same seed gives the same answer
-                 * @example 7
-                 */
-                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -12134,16 +11796,6 @@ export interface operations {
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
-                /**
-                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
-                 * @example 200
-                 */
-                samples?: components["parameters"]["samples"];
-                /**
-                 * @description seed of the random draws; the same seed gives the same answer
-                 * @example 7
-                 */
-                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -12192,16 +11844,6 @@ export interface operations {
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
-                /**
-                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
-                 * @example 200
-                 */
-                samples?: components["parameters"]["samples"];
-                /**
-                 * @description seed of the random draws; the same seed gives the same answer
-                 * @example 7
-                 */
-                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -12315,16 +11957,6 @@ export interface operations {
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
-                /**
-                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
-                 * @example 200
-                 */
-                samples?: components["parameters"]["samples"];
-                /**
-                 * @description seed of the random draws; the same seed gives the same answer
-                 * @example 7
-                 */
-                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -12373,16 +12005,6 @@ export interface operations {
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
-                /**
-                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
-                 * @example 200
-                 */
-                samples?: components["parameters"]["samples"];
-                /**
-                 * @description seed of the random draws; the same seed gives the same answer
-                 * @example 7
-                 */
-                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;

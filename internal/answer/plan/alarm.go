@@ -22,7 +22,8 @@ type planAlarm struct {
 	FromAt       *plan.ClockTime `json:"from_at,omitempty"`
 	ToAt         *plan.ClockTime `json:"to_at,omitempty"`
 	DelayMin     float64         `json:"delay_min"`
-	Path         plan.AlarmPath  `json:"path"`
+	Path         *plan.AlarmPath `json:"path,omitempty"`
+	Paths        []string        `json:"paths"`
 	OnSensorLoss bool            `json:"on_sensor_loss"`
 	OwnBattery   bool            `json:"own_battery"`
 	Circuit      *string         `json:"circuit,omitempty"`
@@ -35,7 +36,7 @@ func (a planAlarm) input() plan.Alarm {
 		When: a.When, ThresholdC: a.ThresholdC, ThresholdPH: a.ThresholdPH, ThresholdPSU: a.ThresholdPSU,
 		Watches: named(a.Watches),
 		RunsMin: a.RunsMin, Starts: a.Starts, WithinH: a.WithinH, FromAt: a.FromAt, ToAt: a.ToAt,
-		DelayMin: a.DelayMin, Path: a.Path,
+		DelayMin: a.DelayMin, Path: named(a.Path), Paths: some(a.Paths),
 		OnSensorLoss: a.OnSensorLoss, OwnBattery: a.OwnBattery, Circuit: a.Circuit, Supply: a.Supply,
 	}
 }
@@ -46,7 +47,7 @@ func newPlanAlarm(a plan.Alarm) planAlarm {
 		When: a.When, ThresholdC: a.ThresholdC, ThresholdPH: a.ThresholdPH, ThresholdPSU: a.ThresholdPSU,
 		Watches: said(a.Watches),
 		RunsMin: a.RunsMin, Starts: a.Starts, WithinH: a.WithinH, FromAt: a.FromAt, ToAt: a.ToAt,
-		DelayMin: a.DelayMin, Path: a.Path,
+		DelayMin: a.DelayMin, Path: said(a.Path), Paths: envelope.List(a.Paths),
 		OnSensorLoss: a.OnSensorLoss, OwnBattery: a.OwnBattery, Circuit: a.Circuit, Supply: a.Supply,
 	}
 }

@@ -110,6 +110,7 @@ type planAlarmReached struct {
 	ID      string  `json:"id"`
 	RaisedH float64 `json:"raised_h"`
 	ActH    float64 `json:"act_h"`
+	Person  string  `json:"person,omitempty"`
 }
 
 type planNoHelp struct {

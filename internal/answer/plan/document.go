@@ -32,6 +32,10 @@ type Request struct {
 	Contactors  []planContactor  `json:"contactors"`
 	Boxes       []planBox        `json:"boxes"`
 	Alarms      []planAlarm      `json:"alarms"`
+	Routers     []planRouter     `json:"routers"`
+	Modems      []planModem      `json:"modems"`
+	Sirens      []planSiren      `json:"sirens"`
+	Persons     []planPerson     `json:"persons"`
 	Overflows   []planOverflow   `json:"overflows"`
 	ReturnLines []planReturnLine `json:"return_lines"`
 	Leaks       []planLeak       `json:"leaks"`
@@ -286,12 +290,14 @@ type planBox struct {
 	DeadOutputs  plan.DeadOutputs  `json:"dead_outputs"`
 	AfterRestart plan.AfterRestart `json:"after_restart"`
 	Circuit      *string           `json:"circuit,omitempty"`
+	Supply       *string           `json:"supply,omitempty"`
 }
 
 type planContactor struct {
 	ID      string   `json:"id"`
 	Outputs []string `json:"outputs"`
 	Circuit *string  `json:"circuit,omitempty"`
+	Supply  *string  `json:"supply,omitempty"`
 }
 
 type planAttendance struct {
@@ -353,6 +359,10 @@ func (r Request) Plan() plan.Plan {
 		Contactors:  envelope.Each(r.Contactors, func(e planContactor) plan.Contactor { return plan.Contactor(e) }),
 		Boxes:       envelope.Each(r.Boxes, func(e planBox) plan.Box { return plan.Box(e) }),
 		Alarms:      envelope.Each(r.Alarms, planAlarm.input),
+		Routers:     envelope.Each(r.Routers, func(e planRouter) plan.Router { return plan.Router(e) }),
+		Modems:      envelope.Each(r.Modems, func(e planModem) plan.Modem { return plan.Modem(e) }),
+		Sirens:      envelope.Each(r.Sirens, func(e planSiren) plan.Siren { return plan.Siren(e) }),
+		Persons:     envelope.Each(r.Persons, planPerson.input),
 		Power:       r.Power.input(),
 		RoomDevices: envelope.Each(r.RoomDevices, func(e planRoomDevice) plan.RoomDevice { return plan.RoomDevice(e) }),
 		Leaks:       envelope.Each(r.Leaks, func(e planLeak) plan.Leak { return plan.Leak(e) }),
@@ -414,6 +424,10 @@ func NewRequest(p plan.Plan) Request {
 		Contactors:  envelope.Each(p.Contactors, func(e plan.Contactor) planContactor { return planContactor(e) }),
 		Boxes:       envelope.Each(p.Boxes, func(e plan.Box) planBox { return planBox(e) }),
 		Alarms:      envelope.Each(p.Alarms, newPlanAlarm),
+		Routers:     envelope.Each(p.Routers, func(e plan.Router) planRouter { return planRouter(e) }),
+		Modems:      envelope.Each(p.Modems, func(e plan.Modem) planModem { return planModem(e) }),
+		Sirens:      envelope.Each(p.Sirens, func(e plan.Siren) planSiren { return planSiren(e) }),
+		Persons:     envelope.Each(p.Persons, newPlanPerson),
 		Power:       newPlanPower(p.Power),
 		RoomDevices: envelope.Each(p.RoomDevices, func(e plan.RoomDevice) planRoomDevice { return planRoomDevice(e) }),
 		Leaks:       envelope.Each(p.Leaks, func(e plan.Leak) planLeak { return planLeak(e) }),

@@ -43,7 +43,7 @@ func faultsOf(p plan.Plan, s *sim.System) []Fault {
 	}
 	b.circuits()
 	b.add("mains", "mains", at(0), text.Params{"time": s.OutageS / secondsPerHour})
-	b.add("network", "network", at(0), nil)
+	b.reaching()
 	for i, a := range s.Alarms {
 		sort := "alarm"
 		if a.Watch != nil {

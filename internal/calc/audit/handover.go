@@ -145,13 +145,14 @@ func (h *HandOver) gear(set func(element, what string, value float64, unit strin
 }
 
 func (h *HandOver) thresholds() {
+	w := writer{p: h.Report.Plan}
 	for _, a := range h.Report.Plan.Alarms {
 		listens := a.Watches
 		if ids := a.Reads(); len(ids) > 0 {
 			listens = ids[0] // the first of several
 		}
 		t := Threshold{Alarm: a.ID, Sensor: listens, When: string(a.When), ThresholdC: a.ThresholdC,
-			FromAt: a.FromAt, ToAt: a.ToAt, DelayMin: a.DelayMin, Path: string(a.Path)}
+			FromAt: a.FromAt, ToAt: a.ToAt, DelayMin: a.DelayMin, Path: w.pathOf(a)}
 		for _, f := range h.Report.Faults {
 			if f.Verdict == Rescued && f.Alarm != nil && f.Alarm.ID == a.ID {
 				t.Beats = append(t.Beats, f.Fault.ID)
@@ -162,6 +163,19 @@ func (h *HandOver) thresholds() {
 		}
 		h.Thresholds = append(h.Thresholds, t)
 	}
+}
+
+// pathOf is the sort of path by which an alarm goes furthest.
+func (w *writer) pathOf(a plan.Alarm) string {
+	switch ways := w.p.Ways(a); {
+	case slices.ContainsFunc(w.p.Modems, func(x plan.Modem) bool { return slices.Contains(ways, x.ID) }):
+		return string(plan.CellularPath)
+	case len(a.Paths) > 0 && w.onlyHeard(a):
+		return string(plan.AudiblePath)
+	case len(a.Paths) > 0:
+		return string(plan.NetworkPath)
+	}
+	return string(a.Path)
 }
 
 // trial is how to try the element of a fault.

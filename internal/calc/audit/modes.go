@@ -81,6 +81,9 @@ var (
 	readGauge      = &test{do: "try_read_gauge", expect: "see_read_gauge"}
 	dipProbe       = &test{do: "try_dip_probe", expect: "see_dip_probe"}
 	compareMeter   = &test{do: "try_compare_meter", expect: "see_compare_meter"}
+	unplugRouter   = &test{do: "try_unplug_router", expect: "see_other_way"}
+	callByWay      = &test{do: "try_call_by_way", expect: "see_call_by_way"}
+	callPerson     = &test{do: "try_call_person", expect: "see_call_person"}
 	runOn          = &test{do: "try_run_on", expect: "see_raise_alarm"}
 )
 
@@ -176,7 +179,14 @@ var modes = []mode{
 
 	{"circuit", "circuit", "tripped", sim.CircuitLost, "fault_circuit_tripped", "", 0.2, judged, true, openCircuit},
 	{"mains", "mains", "lost", sim.MainsLost, "fault_mains_lost", "", 1.3545, outages, true, openMains},
-	{"network", "network", "lost", sim.NetworkLost, "fault_network_lost", "", 21.9, homeNetworks, false, dropNetwork},
+	{"network", "network", "lost", sim.WayDead, "fault_network_lost", "", 21.9, homeNetworks, false, dropNetwork},
+	// What alarms travel by, and who answers. A number or an account that nobody pays lapses, people change theirs.
+	{"router", "router", "dead", sim.WayDead, "fault_router_dead", "", 0.1, judged, true, unplugRouter},
+	{"router", "router", "line_lost", sim.WayDead, "fault_line_lost", "", 21.9, homeNetworks, false, dropNetwork},
+	{"modem", "modem", "dead", sim.WayDead, "fault_modem_dead", "", 0.1, judged, false, callByWay},
+	{"modem", "modem", "lapsed", sim.WayDead, "fault_modem_lapsed", "", 0.1, judged, false, callByWay},
+	{"siren", "siren", "dead", sim.WayDead, "fault_siren_dead", "", 0.1, judged, false, callByWay},
+	{"person", "person", "unreachable", sim.PersonGone, "fault_person_gone", "", 0.2, judged, false, callPerson},
 	{"alarm", "alarm", "silent", sim.AlarmDead, "fault_alarm_silent", "", 0.1, judged, false, raiseAlarm},
 
 	// Rates of the supply tree: trips without a cause and dead devices as in surveys of residual-current devices,

@@ -134,7 +134,8 @@ type OxygenSpread struct {
 type AlarmReport struct {
 	ID      string
 	RaisedH float64 // after the fault
-	ActH    float64 // raised plus the response
+	ActH    float64 // when somebody has acted on it
+	Person  string  // who; empty: whom the attendance speaks of
 }
 
 // NoHelp is why some alarms bring no help in time.
@@ -154,6 +155,8 @@ const (
 	OnlyInRoom   WhyNoHelp = "only_in_room"  // it sounds where nobody is
 	SensorLies   WhyNoHelp = "sensor_lies"   // it reads the very sensor that is wrong
 	NetworkDown  WhyNoHelp = "network_down"  // its path is dead
+	WayDown      WhyNoHelp = "way_down"      // its modem or siren is dead
+	NobodyCalled WhyNoHelp = "nobody_called" // it comes to nobody who answers
 	BatteryFlat  WhyNoHelp = "battery_flat"  // its circuit's battery had run out
 	NoPower      WhyNoHelp = "no_power"      // its circuit is dead
 	AlarmBroken  WhyNoHelp = "alarm_broken"  // it is the part that failed
@@ -164,8 +167,8 @@ const (
 )
 
 // whysNoHelp lists them.
-var whysNoHelp = []WhyNoHelp{TooLate, OnlyInRoom, SensorLies, NetworkDown, BatteryFlat, NoPower, AlarmBroken,
-	StandsAnyway, TooShort, NotReached, NoAlarmAtAll}
+var whysNoHelp = []WhyNoHelp{TooLate, OnlyInRoom, NobodyCalled, SensorLies, NetworkDown, WayDown, BatteryFlat,
+	NoPower, AlarmBroken, StandsAnyway, TooShort, NotReached, NoAlarmAtAll}
 
 // FaultReport is one fault followed to the end.
 type FaultReport struct {
@@ -206,10 +209,10 @@ type Contact struct {
 
 // Ending is the first harm, or the first loss, that a fault brings in one room, whether or not an alarm beats it.
 type Ending struct {
-	Step    Step
-	Room    RoomName
-	AtH     float64
-	RaisedH *float64 // first alarm that reaches somebody far away; nil: none does
+	Step  Step
+	Room  RoomName
+	AtH   float64
+	Calls []plan.Call // of those whom an alarm reaches
 }
 
 // DeviceUse is what a device does with nothing wrong.

@@ -25,6 +25,8 @@ func checkSaid(p Plan) error {
 	c.hours()
 	c.chemistry()
 	c.attendance()
+	c.paths()
+	c.persons()
 	c.worth()
 	return c.found()
 }

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -56,6 +57,7 @@ func Complete(in Plan) (Plan, []Assumption, error) {
 	c.sensors()
 	c.circuits()
 	c.attendance()
+	c.persons()
 	c.roomDevices()
 	c.leaks()
 	c.skimmers()
@@ -296,7 +298,9 @@ func (c *completion) circuits() {
 			set(e.circuit, e.path+".circuit")
 		}
 	}
-	set(&p.Power.NetworkCircuit, "power.network_circuit")
+	if len(p.Routers) == 0 {
+		set(&p.Power.NetworkCircuit, "power.network_circuit")
+	}
 	c.backups()
 }
 
@@ -310,8 +314,24 @@ func (c *completion) attendance() {
 	a := &c.p.Attendance
 	assume(c, &a.LongestAbsenceH, math.Max(leastAbsenceH, a.LookEveryH), "attendance.longest_absence_h", "h",
 		WhyCommonPractice, text.Of("assumed_plan_absence", nil))
+	if len(c.p.Persons) > 0 && !slices.ContainsFunc(c.p.Persons, func(x Person) bool { return x.ActsWithinH == nil }) {
+		a.ResponseH = cmp.Or(a.ResponseH, new(responseH)) // nobody asks for it
+	}
 	assume(c, &a.ResponseH, responseH, "attendance.response_h", "h", WhyCommonPractice,
 		text.Of("assumed_plan_response", nil))
+}
+
+// persons gives each person what the attendance says of those whom alarms reach, where they say nothing else.
+func (c *completion) persons() {
+	for i := range c.p.Persons {
+		x := &c.p.Persons[i]
+		x.ActsWithinH = cmp.Or(x.ActsWithinH, c.p.Attendance.ResponseH)
+		x.AnsweredShare = cmp.Or(x.AnsweredShare, c.p.Attendance.AnsweredShare)
+		x.AnswerDelayH = cmp.Or(x.AnswerDelayH, c.p.Attendance.AnswerDelayH)
+		if len(x.ReachedBy) == 0 {
+			x.ReachedBy = c.p.waysOut()
+		}
+	}
 }
 
 // supply gives each element that names a supply its circuit by the old name, and states the voltage where a rating

@@ -36,6 +36,10 @@ type Plan struct {
 	Contactors  []Contactor
 	Boxes       []Box
 	Alarms      []Alarm
+	Routers     []Router
+	Modems      []Modem
+	Sirens      []Siren
+	Persons     []Person // none: whom its attendance speaks of
 	Power       Power
 	Attendance  Attendance
 	ProofTests  []ProofTest
@@ -409,6 +413,7 @@ type Alarm struct {
 	FromAt, ToAt *ClockTime // lit and dark: only between these hours; nil: all day
 	DelayMin     float64
 	Path         AlarmPath
+	Paths        []string // ids of routers, modems and sirens, in place of a path of its own
 	OnSensorLoss bool
 	OwnBattery   bool
 	Circuit      *string
@@ -482,6 +487,8 @@ func (p Plan) Clone() Plan {
 	p.Lights, p.Sensors, p.Controls = slices.Clone(p.Lights), slices.Clone(p.Sensors), slices.Clone(p.Controls)
 	p.Alarms, p.ProofTests = slices.Clone(p.Alarms), slices.Clone(p.ProofTests)
 	p.Contactors, p.Boxes = slices.Clone(p.Contactors), slices.Clone(p.Boxes)
+	p.Routers, p.Modems = slices.Clone(p.Routers), slices.Clone(p.Modems)
+	p.Sirens, p.Persons = slices.Clone(p.Sirens), slices.Clone(p.Persons)
 	w := &p.Power
 	w.Circuits, w.ResidualCurrentDevices = slices.Clone(w.Circuits), slices.Clone(w.ResidualCurrentDevices)
 	w.Strips, w.Backups = slices.Clone(w.Strips), slices.Clone(w.Backups)

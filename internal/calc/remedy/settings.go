@@ -109,6 +109,9 @@ func (c *candidates) otherCircuits() {
 		}
 	}
 	byNetwork := slices.ContainsFunc(c.p.Alarms, func(a plan.Alarm) bool { return a.Path == plan.NetworkPath })
+	if from := c.p.Power.NetworkCircuit; from == nil {
+		byNetwork = false // its routers say what they hang on
+	}
 	if to := another(c.p.Power.NetworkCircuit); to != nil && byNetwork {
 		c.add("router_circuit", text.Of("remedy_router_circuit", text.Params{"to": *to}),
 			func(p *plan.Plan) { p.Power.NetworkCircuit = to })

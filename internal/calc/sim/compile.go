@@ -239,11 +239,16 @@ func (c *compiler) controls() error {
 }
 
 func (c *compiler) alarms() error {
-	paths := map[plan.AlarmPath]Path{plan.AudiblePath: Audible, plan.NetworkPath: Network,
-		plan.CellularPath: Cellular}
+	ways := map[string]int{}
+	for i, w := range c.s.Ways {
+		ways[w.ID] = i
+	}
 	for _, a := range c.p.Alarms {
 		x := Alarm{
-			ID: a.ID, OnLoss: a.OnSensorLoss, DelayS: a.DelayMin * 60, Circuit: -1, Path: paths[a.Path],
+			ID: a.ID, OnLoss: a.OnSensorLoss, DelayS: a.DelayMin * 60, Circuit: -1,
+		}
+		for _, id := range c.p.Ways(a) {
+			x.Ways = append(x.Ways, ways[id])
 		}
 		switch {
 		case a.Watches != "":

@@ -34,7 +34,7 @@ func EffectOf(s *System, injections []Injection) Effect {
 		len(s.Devices))
 	t.read, t.powered = takeOff(&flags, len(s.Sensors)), takeOff(&flags, len(s.Circuits))
 	clear(t.f.alarmDead)
-	t.f.networkLost = false
+	clear(t.f.wayDead)
 	t.sure = t.f.spread(s)
 	for t.controls() || t.devices() || t.supply() {
 	}

@@ -23,10 +23,10 @@ const (
 	ReservoirEmpty                // reservoir: forgotten, empty from the start
 	CircuitLost                   // circuit: dead
 	MainsLost                     // everything without backup is dead for OutageS
-	NetworkLost                   // no alarm travels over the home network
+	WayDead                       // way: no alarm travels by it
 	AlarmDead                     // alarm: never raised
 	SourceDead                    // source: carries nothing
-	SurgeTaken                    // circuit: controls, lights and alarms on it are dead for good
+	SurgeTaken                    // circuit: controls, lights, alarms and their ways on it are dead for good
 	WeirBlocked                   // overflow: nothing runs down it
 	LineDrains                    // return line: its hole or valve lets the display run back down to its nozzle
 	RoomStuck                     // room device: never stops
@@ -34,6 +34,7 @@ const (
 	ProtectionDead                // residual-current device: would not trip; no water feels it
 	ContactorWelded               // control: all its relays are welded
 	ContactorOpen                 // control: none of its relays closes any more
+	PersonGone                    // a person whom no alarm reaches any more; no water feels it
 	ClockWrong                    // control: the clock of a timer is Value seconds ahead
 	CutOutDead                    // device: a heater that runs dry does not cut out
 	Clogged                       // device: a pump moves less
@@ -68,7 +69,7 @@ type faultState struct {
 	circuitLost    []bool
 	alarmDead      []bool
 	mainsLost      bool
-	networkLost    bool
+	wayDead        []bool
 	reservoirEmpty []bool
 	sourceDead     []bool
 	weirBlocked    []bool
@@ -89,7 +90,7 @@ type sensorFault struct {
 
 func newFaultState(s *System, injections []Injection) faultState {
 	flags := make([]bool, 9*len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms)+len(s.Sources)+
-		s.Overflows+len(s.ReturnLines)+len(s.Leaks))
+		len(s.Ways)+s.Overflows+len(s.ReturnLines)+len(s.Leaks))
 	signs := make([]int8, len(s.Devices)+len(s.Relays)+len(s.Controls))
 	f := faultState{
 		deviceDead:     takeOff(&flags, len(s.Devices)),
@@ -102,6 +103,7 @@ func newFaultState(s *System, injections []Injection) faultState {
 		siphon:         takeOff(&flags, len(s.Reservoirs)),
 		circuitLost:    takeOff(&flags, len(s.Circuits)),
 		alarmDead:      takeOff(&flags, len(s.Alarms)),
+		wayDead:        takeOff(&flags, len(s.Ways)),
 		reservoirEmpty: takeOff(&flags, len(s.Reservoirs)),
 		sourceDead:     takeOff(&flags, len(s.Sources)),
 		weirBlocked:    takeOff(&flags, s.Overflows),
@@ -163,8 +165,8 @@ func (f *faultState) inject(s *System, in Injection) {
 		f.circuitLost[i] = true
 	case MainsLost:
 		f.mainsLost = true
-	case NetworkLost:
-		f.networkLost = true
+	case WayDead:
+		f.wayDead[i] = true
 	case AlarmDead:
 		f.alarmDead[i] = true
 	case SourceDead:
@@ -224,6 +226,11 @@ func (f *faultState) surge(s *System, circuit int) {
 	for i := range s.Alarms {
 		if a := &s.Alarms[i]; a.Circuit >= 0 && s.hangsOn(a.Circuit, circuit) {
 			f.alarmDead[i] = true
+		}
+	}
+	for i := int(Cellular) + 1; i < len(s.Ways); i++ {
+		if w := &s.Ways[i]; w.Circuit >= 0 && s.hangsOn(w.Circuit, circuit) {
+			f.wayDead[i] = true
 		}
 	}
 }

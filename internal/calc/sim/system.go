@@ -275,15 +275,23 @@ type Circuit struct {
 	RatingW float64 // above it, it opens in time; 0: it carries whatever hangs on it
 }
 
-// Path is the way of an alarm to a person.
+// Path is how an alarm travels.
 type Path uint8
 
-// The alarm paths.
+// The alarm paths. The first ways of a system are those of alarms that name no other, one of each.
 const (
 	Audible  Path = iota // heard only by somebody in the house
 	Network              // needs the home network and its power
 	Cellular             // needs only the alarm's own power
 )
+
+// Way is what an alarm travels by: a router, a modem, a siren, or its own path.
+type Way struct {
+	ID       string // of its own path: its name
+	Kind     Path
+	Circuit  int     // -1: it needs none
+	BatteryS float64 // how long it works without its circuit
+}
 
 // Reader is one sensor whose reading is compared with others'.
 type Reader struct {
@@ -298,8 +306,8 @@ type Alarm struct {
 	Condition int
 	OnLoss    bool // also raised when its sensor is lost
 	DelayS    float64
-	Circuit   int // -1 when it runs on its own battery
-	Path      Path
+	Circuit   int      // -1 when it runs on its own battery
+	Ways      []int    // each is enough
 	Watch     *Watch   // in place of a condition
 	Differ    []Reader // in place of a condition: raised while these disagree
 	DifferK   float64  // readings of temperature: by more than this
@@ -435,8 +443,8 @@ type System struct {
 	Reservoirs     []Reservoir
 	Programmes     []Programme
 	Limits         [LimitKinds]Limit
-	HeatDose       Dose    // overheats, too
-	NetworkCircuit int     // circuit of the home network, -1 when it does not depend on one of these
+	HeatDose       Dose // overheats, too
+	Ways           []Way
 	OutageS        float64 // how long mains stays away when it fails
 	MaxEvents      int     // a run stops, marked truncated, after this many events
 
