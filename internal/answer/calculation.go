@@ -99,7 +99,7 @@ func reported[Req any](
 			units, sent := unitsOf(asked), map[string]any(asked.Sent())
 			page, err := write(ctx, r, plan.Paper{
 				Markdown: p.Markdown, Link: p.Link, Defaults: assumedDefaults(asked), Units: units,
-				Said:  said(o.Request, sent, nil, catalogue.For(units)),
+				Document: sent, Said: said(o.Request, sent, nil, catalogue.For(units)),
 				Place: func(pointer string) string { return placeOf(o.Request, sent, pointer) },
 			})
 			if err != nil {

@@ -97,3 +97,22 @@ func TestWhatFailsTogether(t *testing.T) {
 	assert.NotContains(t, dead, "heater-right")
 	assert.Contains(t, m.Dead("mains"), "heater-right")
 }
+
+// The same plan gives the same bytes, so that a report has one entity tag; what is marked has its corner and its line in
+// the key, and no more than that is marked.
+func TestDrawingsAreTheSameEachTimeAndMarkWhatIsAsked(t *testing.T) {
+	for name, document := range plans(t) {
+		m := Of(document)
+		first := m.Figure(Shown{})
+		for range 5 {
+			require.Equal(t, first, Of(document).Figure(Shown{}), name)
+		}
+		assert.NotContains(t, first, "drawing-corner", name)
+		marked := string(m.Figure(Shown{Marked: []string{m.Circuits[0].ID}, Means: "changed here", Title: "Two plans"}))
+		if id := m.Circuits[0].ID; m.Part(id) != nil {
+			assert.Equal(t, 3, strings.Count(marked, "drawing-corner"), "%s: narrow, wide and key", name)
+		}
+		assert.Contains(t, marked, "changed here", name)
+		assert.Contains(t, marked, `aria-label="Two plans"`, name)
+	}
+}

@@ -11,6 +11,7 @@ import (
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
+	"saltwright/internal/drawing"
 	"saltwright/internal/report"
 )
 
@@ -24,6 +25,7 @@ type Paper struct {
 	Defaults []envelope.Assumption
 	Units    catalogue.Units
 	Said     []Said
+	Document map[string]any              // the plan as it was sent
 	Place    func(pointer string) string // where a pointer into the request leads, in words
 }
 
@@ -36,7 +38,7 @@ func WriteReport(ctx context.Context, r Request, p Paper) ([]byte, error) {
 	h := audited.HandOver()
 	speaker := catalogue.For(p.Units)
 	x := report.Input{HandOver: h, Speaker: speaker, Link: p.Link, Headline: speaker.Say(auditHeadline(h.Report)),
-		Details: speaker.Say(auditDetails(h.Report))}
+		Details: speaker.Say(auditDetails(h.Report)), Plan: drawing.Of(p.Document)}
 	for _, one := range p.Said {
 		x.Said = append(x.Said, report.Line{Place: one.Place, Value: one.Value})
 	}
