@@ -108,8 +108,9 @@ func TestDrawingsAreTheSameEachTimeAndMarkWhatIsAsked(t *testing.T) {
 			require.Equal(t, first, Of(document).Figure(Shown{}), name)
 		}
 		assert.NotContains(t, first, "drawing-corner", name)
-		marked := string(m.Figure(Shown{Marked: []string{m.Circuits[0].ID}, Means: "changed here", Title: "Two plans"}))
-		if id := m.Circuits[0].ID; m.Part(id) != nil {
+		id := m.Circuits[0].ID
+		marked := string(m.Figure(Shown{Marked: []string{id}, Means: "changed here", Title: "Two plans"}))
+		if m.Part(id) != nil {
 			assert.Equal(t, 3, strings.Count(marked, "drawing-corner"), "%s: narrow, wide and key", name)
 		}
 		assert.Contains(t, marked, "changed here", name)
