@@ -98,8 +98,8 @@ func TestWhatFailsTogether(t *testing.T) {
 	assert.Contains(t, m.Dead("mains"), "heater-right")
 }
 
-// The same plan gives the same bytes, so that a report has one entity tag; what is marked has its corner and its line in
-// the key, and no more than that is marked.
+// The same plan gives the same bytes, so that a report has one entity tag; what is marked has its corner and its line
+// in the key, and no more than that is marked.
 func TestDrawingsAreTheSameEachTimeAndMarkWhatIsAsked(t *testing.T) {
 	for name, document := range plans(t) {
 		m := Of(document)
