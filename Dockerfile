@@ -21,9 +21,10 @@ FROM scratch AS bot
 COPY --from=build /saltwright-bot /saltwright-bot.cdx.json /licences.txt /
 COPY --from=build /etc/ssl/certs/ca-certificates.crt /etc/ssl/certs/ca-certificates.crt
 USER 65532:65532
-EXPOSE 8090
+EXPOSE 8090 9091
+HEALTHCHECK --interval=10s --timeout=3s CMD ["/saltwright-bot", "-check", "http://127.0.0.1:8090/healthz"]
 ENTRYPOINT ["/saltwright-bot"]
-CMD ["-addr", ":8090"]
+CMD ["-addr", ":8090", "-admin-addr", ":9091"]
 
 # One static binary and the roots of TLS: no shell, no package, nothing to write.
 FROM scratch

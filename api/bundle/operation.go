@@ -95,11 +95,17 @@ func (b *bundler) operation(where, method string, operation *yaml.Node) error {
 		if parameters == nil {
 			parameters = list()
 		}
-		parameters.Content = append(parameters.Content, ref("parameters", "units"), ref("parameters", "include"))
+		parameters.Content = append(parameters.Content, ref("parameters", "units"), ref("parameters", "language"),
+			ref("parameters", "include"))
 		if studied {
 			parameters.Content = append(parameters.Content, ref("parameters", "samples"), ref("parameters", "seed"))
 		}
 		set(operation, "parameters", parameters)
+	}
+	if b.speaks(operation) {
+		headers := get(get(get(template, "responses"), "200"), "headers")
+		set(headers, "Content-Language", ref("headers", "Content-Language"))
+		set(headers, "Vary", ref("headers", "Vary"))
 	}
 	requests, answers, err := b.examplesOf(get(operation, "operationId").Value)
 	if err != nil {
@@ -120,6 +126,15 @@ func (b *bundler) operation(where, method string, operation *yaml.Node) error {
 		lay(get(operation, "responses"), own)
 	}
 	return nil
+}
+
+// speaks tells whether an operation takes the parameter language.
+func (b *bundler) speaks(operation *yaml.Node) bool {
+	parameters := get(operation, "parameters")
+	return parameters != nil && slices.ContainsFunc(parameters.Content, func(p *yaml.Node) bool {
+		to := get(p, "$ref")
+		return to != nil && strings.HasSuffix(to.Value, "/parameters/language")
+	})
 }
 
 func asJSON(content ...any) *yaml.Node { return mapping("application/json", mapping(content...)) }

@@ -15,7 +15,8 @@ type Event struct {
 	AuthorName  string // empty where the platform has none
 	AuthorIsBot bool
 	IsEdit      bool
-	Direct      bool // addressed to the bot by the platform itself: a command or a private message
+	ReplyTo     string // where the reply belongs, in the words of the platform's adapter
+	Direct      bool   // addressed to the bot by the platform itself: a command or a private message
 	Text        string
 	At          time.Time
 }

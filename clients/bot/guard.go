@@ -2,9 +2,12 @@ package bot
 
 import (
 	"container/list"
+	"context"
 	"crypto/sha256"
-	"sync"
+	"encoding/hex"
 	"time"
+
+	"saltwright/internal/limit"
 )
 
 // Verdict says what is done with an event.
@@ -28,12 +31,12 @@ const (
 
 // Limits bound how much the bot says. Zero values mean the defaults.
 type Limits struct {
-	ThreadAnHour  int           // replies in one thread in an hour; default 6
+	ThreadAnHour  int           // replies in one thread at once; they grow back evenly within an hour; default 6
 	AuthorBurst   int           // questions of one author at once; default 4
 	AuthorEvery   time.Duration // one more after each; default 30 s
-	TotalAMinute  int           // replies of the bot in a minute; default 60
+	TotalAMinute  int           // replies of the bot at once; they grow back evenly within a minute; default 60
 	Remember      time.Duration // how long the id of an event is remembered; default 24 h
-	Remembered    int           // how many ids, threads and authors each are kept; default 10000
+	Remembered    int           // how many ids are kept; default 10000
 	QueueLength   int           // questions waiting; default 64
 	Workers       int           // answered at a time; default 4
 	AnswerTimeout time.Duration // for the service; default 20 s
@@ -101,13 +104,6 @@ func (m *memory[V]) put(key string, v V) {
 	}
 }
 
-func (m *memory[V]) drop(key string) {
-	if e := m.byKey[key]; e != nil {
-		m.order.Remove(e)
-		delete(m.byKey, key)
-	}
-}
-
 // memoryKey returns the key of an id; a long id is replaced by its hash, so that memory stays bounded.
 func memoryKey(platform, id string) string {
 	if len(id) > 100 {
@@ -117,45 +113,15 @@ func memoryKey(platform, id string) string {
 	return platform + "\x00" + id
 }
 
-// bucket holds tokens that are refilled one by one.
-type bucket struct {
-	tokens float64
-	at     time.Time
-}
-
-func (b bucket) refilled(now time.Time, burst int, every time.Duration) bucket {
-	if b.at.IsZero() {
-		return bucket{float64(burst), now}
-	}
-	if now.After(b.at) {
-		b.tokens = min(float64(burst), b.tokens+float64(now.Sub(b.at))/float64(every))
-		b.at = now
-	}
-	return b
-}
-
-// guard decides which events are answered. It remembers ids and times, never texts.
+// guard decides which events are answered.
 type guard struct {
 	limits   Limits
 	identity Identity
-
-	mu      sync.Mutex
-	seen    *memory[time.Time]   // event -> when it was taken
-	threads *memory[[]time.Time] // thread -> its replies of the last hour
-	authors *memory[bucket]
-	total   bucket
+	limiter  limit.Limiter
 }
 
-func newGuard(identity Identity, limits Limits) *guard {
-	n := limits.Remembered
-	return &guard{
-		limits: limits, identity: identity, seen: newMemory[time.Time](n), threads: newMemory[[]time.Time](n),
-		authors: newMemory[bucket](n),
-	}
-}
-
-// admit decides. A Taken event counts as a reply in its thread and to its author, unless the caller takes it back.
-func (g *guard) admit(e Event, now time.Time) (question string, v Verdict) {
+// question returns the question of an event that is to be answered, if the caps allow it.
+func (g guard) question(e Event, now time.Time) (question string, v Verdict) {
 	switch {
 	case g.identity.wrote(g.identity.OwnIDs, e):
 		return "", Own
@@ -170,63 +136,53 @@ func (g *guard) admit(e Event, now time.Time) (question string, v Verdict) {
 	if !called {
 		return "", NotCalled
 	}
-	g.mu.Lock()
-	defer g.mu.Unlock()
-	id := memoryKey(e.Platform, e.ID)
-	if at, known := g.seen.value(id); known && now.Sub(at) < g.limits.Remember {
-		return "", Again
-	}
-	// From here on the event is known, whatever the verdict: it is not answered when it is delivered again.
-	g.seen.put(id, now)
-	author := memoryKey(e.Platform, e.AuthorID)
-	old, _ := g.authors.value(author)
-	tokens := old.refilled(now, g.limits.AuthorBurst, g.limits.AuthorEvery)
-	if tokens.tokens < 1 {
-		g.authors.put(author, tokens)
-		return "", TooFast
-	}
-	thread := memoryKey(e.Platform, e.ThreadID)
-	replies, _ := g.threads.value(thread)
-	replies = notBefore(replies, now.Add(-time.Hour))
-	if len(replies) >= g.limits.ThreadAnHour {
-		g.threads.put(thread, replies)
-		return "", ThreadCap
-	}
-	total := g.total.refilled(now, g.limits.TotalAMinute, time.Minute/time.Duration(g.limits.TotalAMinute))
-	if total.tokens < 1 {
-		return "", TotalCap
-	}
-	tokens.tokens--
-	total.tokens--
-	g.authors.put(author, tokens)
-	g.threads.put(thread, append(replies, now))
-	g.total = total
 	return question, Taken
 }
 
-// takeBack forgets an admitted event that could not be queued, so that the platform may deliver it again.
-func (g *guard) takeBack(e Event) {
-	g.mu.Lock()
-	defer g.mu.Unlock()
-	g.seen.drop(memoryKey(e.Platform, e.ID))
-	author := memoryKey(e.Platform, e.AuthorID)
-	if b, ok := g.authors.value(author); ok {
-		b.tokens++
-		g.authors.put(author, b)
+// Names of the caps, in the limiter's keys.
+const (
+	capOfAuthor = "author"
+	capOfThread = "thread"
+	capOfAll    = "all"
+)
+
+// caps are those that a reply to an event counts for, in the order in which a refusal names them.
+func (g guard) caps(e Event) []limit.Policy {
+	of := func(kind, id string) string {
+		sum := sha256.Sum256([]byte(e.Platform + "\x00" + id))
+		return kind + ":" + hex.EncodeToString(sum[:16])
 	}
-	thread := memoryKey(e.Platform, e.ThreadID)
-	if replies, ok := g.threads.value(thread); ok && len(replies) > 0 {
-		g.threads.put(thread, replies[:len(replies)-1])
+	return []limit.Policy{
+		{Name: capOfAuthor, Client: of(capOfAuthor, e.AuthorID), Quota: g.limits.AuthorBurst,
+			Window: max(time.Second, time.Duration(g.limits.AuthorBurst)*g.limits.AuthorEvery)},
+		{Name: capOfThread, Client: of(capOfThread, e.ThreadID), Quota: g.limits.ThreadAnHour, Window: time.Hour},
+		{Name: capOfAll, Client: capOfAll, Quota: g.limits.TotalAMinute, Window: time.Minute},
 	}
-	g.total.tokens++
 }
 
-// notBefore drops the times up to from, in a list sorted by time.
-func notBefore(times []time.Time, from time.Time) []time.Time {
-	for i, t := range times {
-		if t.After(from) {
-			return times[i:]
+// count counts a reply to an event for its author, its thread and the bot, or for none of them.
+func (g guard) count(ctx context.Context, e Event) (limit.Decision, Verdict, error) {
+	d, err := g.limiter.Take(ctx, capOfAll, 1, g.caps(e))
+	if err != nil {
+		return d, QueueFull, err
+	}
+	if d.Allowed {
+		return d, Taken, nil
+	}
+	for _, s := range d.States {
+		switch {
+		case !s.Violated:
+		case s.Policy.Name == capOfAuthor:
+			return d, TooFast, nil
+		case s.Policy.Name == capOfThread:
+			return d, ThreadCap, nil
 		}
 	}
-	return nil
+	return d, TotalCap, nil
+}
+
+// takeBack forgets a counted event that could not be queued.
+func (g guard) takeBack(ctx context.Context, counted limit.Decision) error {
+	_, err := g.limiter.Give(ctx, capOfAll, 1, counted)
+	return err
 }

@@ -126,6 +126,9 @@ func WithCharts() CallOption { return func(q url.Values) { q.Set("include", "cha
 // Detail asks how much plan-audit tells: brief, usual or full, which has every fault.
 func Detail(detail string) CallOption { return func(q url.Values) { q.Set("detail", detail) } }
 
+// OfFault asks plan-audit for the course of one fault, by its id.
+func OfFault(id string) CallOption { return func(q url.Values) { q.Set("fault", id) } }
+
 // Samples asks how sure the answer is, from n random draws (1 to 1000) that a seed determines.
 func Samples(n, seed int) CallOption {
 	return func(q url.Values) { q.Set("samples", strconv.Itoa(n)); q.Set("seed", strconv.Itoa(seed)) }

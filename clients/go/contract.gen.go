@@ -249,6 +249,8 @@ type BatchCalculation struct {
 	Request json.RawMessage `json:"request"`
 	// units of the texts: metric, us (left out: metric)
 	Units *BatchCalculationUnits `json:"units,omitzero"`
+	// language of the texts; that of the batch where it is left out: en, de, es
+	Language *BatchCalculationLanguage `json:"language,omitzero"`
 	// as the parameter include: charts
 	Include *BatchCalculationInclude `json:"include,omitzero"`
 	// as the parameter of plan-audit: brief, usual, full
@@ -391,6 +393,8 @@ type Caution struct {
 type Chart struct {
 	// which picture it is; the list may grow
 	Code string `json:"code"`
+	// what of the answer it shows, by its id there, such as a fault of an audit; missing: all of it
+	Subject *string `json:"subject,omitzero"`
 	// the verdict
 	Title string `json:"title"`
 	// what there is to see, for readers who cannot see it
@@ -1331,10 +1335,14 @@ type HandOverAlarm struct {
 	Alarm string `json:"alarm"`
 	// what it listens to or watches
 	Sensor string `json:"sensor"`
-	// on which reading: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ
+	// on which reading: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ, lit, dark
 	When HandOverAlarmWhen `json:"when"`
 	// threshold of a temperature [degC] 0 to 60
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
+	// only from this time of day on
+	FromAt *string `json:"from_at,omitzero"`
+	// only until this time of day
+	ToAt *string `json:"to_at,omitzero"`
 	// delay [min] 0 to 100000
 	DelayMin float64 `json:"delay_min"`
 	// how it travels: audible, network, cellular
@@ -2669,7 +2677,7 @@ type PlanAlarm struct {
 	Rule *Rule `json:"rule,omitzero"`
 	// differ, of temperatures in one place: raised when they are further apart than this [K] 0.1 to 20
 	DifferK *float64 `json:"differ_k,omitzero"`
-	// reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ
+	// reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ; of a light sensor that lamps are lit, or dark: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ, lit, dark
 	When PlanAlarmWhen `json:"when"`
 	// on a temperature [degC] 5 to 36
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
@@ -2681,6 +2689,10 @@ type PlanAlarm struct {
 	Starts *int `json:"starts,omitzero"`
 	// starts_often: hours in which starts are counted; stands_still: raised when it does not run for so long [h] 0.1 to 720
 	WithinH *float64 `json:"within_h,omitzero"`
+	// lit and dark: only from this time of day on; with to_at, across midnight where that is earlier
+	FromAt *string `json:"from_at,omitzero"`
+	// lit and dark: only until this time of day
+	ToAt *string `json:"to_at,omitzero"`
 	// how long the reading must last [min] 0 to 1440 (left out: 5)
 	DelayMin *float64 `json:"delay_min,omitzero"`
 	// how it travels: a sound in the house, the home network, or the cellular network: audible, network, cellular
@@ -2777,6 +2789,8 @@ type PlanAuditResult struct {
 	Contacts []PlanContact `json:"contacts"`
 	// faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief
 	Faults []PlanFault `json:"faults"`
+	// How one failure goes, in the room that makes it worst: what happens when, and how the water stands. After help it tells what would follow without. The lists of numbers belong together, item by item.
+	Course *PlanCourse `json:"course,omitzero"`
 }
 
 // PlanBackup is: A battery or generator that carries named supplies while what they hang on is dead. A battery states its hours or its charge.
@@ -2967,9 +2981,33 @@ type PlanCost struct {
 	Cost float64 `json:"cost"`
 }
 
+// PlanCourse is: How one failure goes, in the room that makes it worst: what happens when, and how the water stands. After help it tells what would follow without. The lists of numbers belong together, item by item.
+type PlanCourse struct {
+	// id of the fault
+	Fault string `json:"fault"`
+	// room that makes it worst: usual, coldest, warmest
+	Room PlanCourseRoom `json:"room"`
+	// how long it is told, until some time past the end or until the absence is over [h] 0 to 20000
+	Hours float64 `json:"hours"`
+	// what happens, in the order of time
+	Moments []PlanMoment `json:"moments"`
+	// when
+	AtH []float64 `json:"at_h"`
+	// temperature of the display
+	TempC []float64 `json:"temp_c"`
+	// water of the display
+	DisplayLevelMm []float64 `json:"display_level_mm"`
+	// water where the level moves, in the return chamber of the sump or, without one, in the display
+	LevelMm []float64 `json:"level_mm"`
+	// salinity of the display
+	SalinityPSU []float64 `json:"salinity_psu"`
+	// water on the floor
+	SpilledL []float64 `json:"spilled_l"`
+}
+
 // PlanCrossing is: A limit that was crossed; a time that is missing: it was not.
 type PlanCrossing struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry
 	Loss PlanCrossingLoss `json:"loss"`
 	// when the comfort band was left [h] 0 to 20000
 	ComfortH *float64 `json:"comfort_h,omitzero"`
@@ -3147,7 +3185,7 @@ type PlanFault struct {
 	ID string `json:"id"`
 	// id of the element, or mains or network
 	Element string `json:"element"`
-	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm, residual_current_device, strip, backup, overflow, return_line, room_device, leak, contactor, box
+	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm, residual_current_device, strip, backup, overflow, return_line, room_device, leak, contactor, box, skimmer
 	Kind PlanFaultKind `json:"kind"`
 	// how it fails
 	Mode string `json:"mode"`
@@ -3163,7 +3201,7 @@ type PlanFault struct {
 	Room PlanFaultRoom `json:"room"`
 	// limits crossed
 	Crossings []PlanCrossing `json:"crossings"`
-	// kind of the first harm or damage: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock
+	// kind of the first harm or damage: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry
 	FirstHarm *PlanFaultFirstHarm `json:"first_harm,omitzero"`
 	// when it came [h] 0 to 20000
 	HarmH *float64 `json:"harm_h,omitzero"`
@@ -3171,7 +3209,7 @@ type PlanFault struct {
 	FirstLoss *PlanFaultFirstLoss `json:"first_loss,omitzero"`
 	// when it came [h] 0 to 20000
 	LossH *float64 `json:"loss_h,omitzero"`
-	// damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot
+	// damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot, a heater out of the water
 	Damage []PlanFaultDamage `json:"damage"`
 	// When the display would be harmed by want of oxygen, by how much the livestock uses; a time that is missing: it would not. Left out where no demand within the spread does it.
 	OxygenSpread *PlanOxygenSpread `json:"oxygen_spread,omitzero"`
@@ -3259,6 +3297,10 @@ type PlanHeater struct {
 	PowerW float64 `json:"power_w"`
 	// where it is; left out: in the sump where there is one: display, sump
 	Place *PlanHeaterPlace `json:"place,omitzero"`
+	// highest heated end, from the normal water line of its place, below it negative; in a sump the water of the return chamber counts. Left out: it stays covered whatever the water does [mm] -3000 to 1000
+	HeightMm *float64 `json:"height_mm,omitzero"`
+	// what it does when it runs out of the water: cuts_out until it is covered again; burns, or shatters and trips what protects its circuit, and never heats again. Only with height_mm; left out: shatters: cuts_out, burns, shatters
+	WhenDry *PlanHeaterWhenDry `json:"when_dry,omitzero"`
 	// set-point of its own thermostat; left out: none where a control drives it [degC] 5 to 36
 	ThermostatC *float64 `json:"thermostat_c,omitzero"`
 	// its own thermostat: off to on [K] 0 to 5 (left out: 1)
@@ -3379,6 +3421,20 @@ type PlanMeasured struct {
 	DryLossFactor *float64 `json:"dry_loss_factor,omitzero"`
 	// times the expected evaporation [1] 0.05 to 10 (left out: 1)
 	EvaporationFactor *float64 `json:"evaporation_factor,omitzero"`
+}
+
+// PlanMoment is: One thing that happens while a failure goes on.
+type PlanMoment struct {
+	// fault: it begins; comfort_left: a band of comfort is left; stepped_in: a guard, an empty reservoir, the return flow or a circuit; alarm: raised, and it reaches somebody who is away; alarm_unheard: raised or due, and it reaches nobody; help: somebody is at the tank; harm and loss: a limit counts; end: the absence is over: fault, comfort_left, stepped_in, alarm, alarm_unheard, help, harm, loss, end
+	Kind PlanMomentKind `json:"kind"`
+	// when [h] 0 to 20000
+	AtH float64 `json:"at_h"`
+	// the element
+	Element *string `json:"element,omitzero"`
+	// why an alarm reaches nobody; only_in_room and network_down were raised, the others were not: only_in_room, sensor_lies, network_down, battery_flat, no_power, alarm_broken
+	Why *PlanMomentWhy `json:"why,omitzero"`
+	// what happens
+	Sentence string `json:"sentence"`
 }
 
 // PlanNoHelp is: Why some alarms bring no help in time.
@@ -3505,6 +3561,8 @@ type PlanPump struct {
 	Supply *string `json:"supply,omitzero"`
 	// once its supply has been dead it stays off until somebody starts it; left out: it starts again
 	StaysOffAfterOutage *bool `json:"stays_off_after_outage,omitzero"`
+	// share of its flow that is left when intake or rotor clogs. A clogged return couples sump and display less; less stream exchanges less oxygen. Left out: clogging is not tried [1] 0.05 to 0.95
+	CloggedShare *float64 `json:"clogged_share,omitzero"`
 }
 
 // PlanRemediesAnswer is: An answer: the result, and what to know about it.
@@ -3615,6 +3673,8 @@ type PlanRequest struct {
 	ReturnLines []PlanReturnLine `json:"return_lines,omitzero"`
 	// where water may run out onto the floor
 	Leaks []PlanLeak `json:"leaks,omitzero"`
+	// skimmers
+	Skimmers []PlanSkimmer `json:"skimmers,omitzero"`
 	// what heats and cools the room; none: the room stays as it is stated
 	RoomDevices []PlanRoomDevice `json:"room_devices,omitzero"`
 	// Circuits and outages.
@@ -3829,7 +3889,7 @@ type PlanSchedule struct {
 type PlanSensor struct {
 	// id of your own choosing
 	ID string `json:"id"`
-	// what it feels: temperature, level, flow, leak, power
+	// what it feels: temperature, level, flow, leak, power, light
 	Kind PlanSensorKind `json:"kind"`
 	// where it is; left out: in the sump where there is one: display, sump, reservoir, floor, room
 	Place *PlanSensorPlace `json:"place,omitzero"`
@@ -3843,6 +3903,36 @@ type PlanSensor struct {
 	AtL *float64 `json:"at_l,omitzero"`
 	// power: the circuit it watches; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// flow: share of the usual return flow below which it reports none; left out: only standing water [1] 0.05 to 0.95
+	LowFlowShare *float64 `json:"low_flow_share,omitzero"`
+}
+
+// PlanSkimmer is: A skimmer foams what the animals leave into a cup. What it takes out is tank water, which top-off replaces with fresh water. Its cup is empty when somebody leaves.
+type PlanSkimmer struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// where it is; left out: in the sump where there is one: display, sump
+	Place *PlanSkimmerPlace `json:"place,omitzero"`
+	// electric power [W] 0 to 1000 (left out: 10)
+	PowerW *float64 `json:"power_w,omitzero"`
+	// share of the power that ends as heat in the water [1] 0 to 1 (left out: 1)
+	HeatShare *float64 `json:"heat_share,omitzero"`
+	// what its cup holds [L] 0.05 to 200
+	CupL float64 `json:"cup_l"`
+	// what usually fills the cup [L/d] 0.01 to 100
+	SkimmateLDay float64 `json:"skimmate_l_day"`
+	// how many times as much it takes when it foams too wet [1] 1 to 1000 (left out: 10)
+	WetTimes *float64 `json:"wet_times,omitzero"`
+	// it foams too wet while the water of its place stands this high above its normal line, as in a sump when the return stops. Left out: the level does not matter [mm] 1 to 1000
+	WetAboveMm *float64 `json:"wet_above_mm,omitzero"`
+	// what a full cup does: stops it, returns to the tank, or runs onto the floor: stops, returns, floor (left out: floor)
+	FullCup *PlanSkimmerFullCup `json:"full_cup,omitzero"`
+	// share of the gas exchange of moving water that its air gives by itself; one in the sump gives it only while the return runs [1] 0 to 1 (left out: 0)
+	AerationShare *float64 `json:"aeration_share,omitzero"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanStrip is: An outlet strip.
@@ -4301,7 +4391,7 @@ type RiskElement struct {
 
 // RiskLoss is: One kind of loss.
 type RiskLoss struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry, switching_without_end
 	Loss RiskLossLoss `json:"loss"`
 	// in 100 tank-years [1/(100 a)] 0 to 1e+06
 	Per100 float64 `json:"per_100"`
@@ -4339,7 +4429,7 @@ type RiskResponseTime struct {
 
 // RiskSet is: A smallest set of faults that loses the tank where no alarm is answered in time.
 type RiskSet struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry, switching_without_end
 	Loss RiskSetLoss `json:"loss"`
 	// one, or two together; one may be a common cause of several
 	Faults []string `json:"faults"`
@@ -5391,6 +5481,16 @@ const (
 	BatchCalculationIncludeCharts BatchCalculationInclude = "charts"
 )
 
+// BatchCalculationLanguage is: language of the texts; that of the batch where it is left out
+type BatchCalculationLanguage string
+
+// What BatchCalculationLanguage may be; an answer of a later contract may know more.
+const (
+	BatchCalculationLanguageEn BatchCalculationLanguage = "en"
+	BatchCalculationLanguageDe BatchCalculationLanguage = "de"
+	BatchCalculationLanguageEs BatchCalculationLanguage = "es"
+)
+
 // BatchCalculationOperation is: name of the calculation: its path without /v1/
 type BatchCalculationOperation string
 
@@ -5578,6 +5678,8 @@ const (
 	HandOverAlarmWhenStartsOften HandOverAlarmWhen = "starts_often"
 	HandOverAlarmWhenStandsStill HandOverAlarmWhen = "stands_still"
 	HandOverAlarmWhenDiffer      HandOverAlarmWhen = "differ"
+	HandOverAlarmWhenLit         HandOverAlarmWhen = "lit"
+	HandOverAlarmWhenDark        HandOverAlarmWhen = "dark"
 )
 
 // IndexedOperationMethod is: HTTP method
@@ -5740,7 +5842,7 @@ const (
 	PathCellular Path = "cellular"
 )
 
-// PlanAlarmWhen is: reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ
+// PlanAlarmWhen is: reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ; of a light sensor that lamps are lit, or dark
 type PlanAlarmWhen string
 
 // What PlanAlarmWhen may be; an answer of a later contract may know more.
@@ -5755,6 +5857,8 @@ const (
 	PlanAlarmWhenStartsOften PlanAlarmWhen = "starts_often"
 	PlanAlarmWhenStandsStill PlanAlarmWhen = "stands_still"
 	PlanAlarmWhenDiffer      PlanAlarmWhen = "differ"
+	PlanAlarmWhenLit         PlanAlarmWhen = "lit"
+	PlanAlarmWhenDark        PlanAlarmWhen = "dark"
 )
 
 // PlanBackupKind is: what it is
@@ -5838,6 +5942,16 @@ const (
 	PlanControlWhenNoPower PlanControlWhen = "no_power"
 )
 
+// PlanCourseRoom is: room that makes it worst
+type PlanCourseRoom string
+
+// What PlanCourseRoom may be; an answer of a later contract may know more.
+const (
+	PlanCourseRoomUsual   PlanCourseRoom = "usual"
+	PlanCourseRoomColdest PlanCourseRoom = "coldest"
+	PlanCourseRoomWarmest PlanCourseRoom = "warmest"
+)
+
 // PlanCrossingLoss is: kind of harm, damage or loss
 type PlanCrossingLoss string
 
@@ -5855,6 +5969,7 @@ const (
 	PlanCrossingLossSumpHot          PlanCrossingLoss = "sump_hot"
 	PlanCrossingLossTemperatureShock PlanCrossingLoss = "temperature_shock"
 	PlanCrossingLossSalinityShock    PlanCrossingLoss = "salinity_shock"
+	PlanCrossingLossHeaterDry        PlanCrossingLoss = "heater_dry"
 )
 
 // PlanFaultDamage is: kind of damage
@@ -5862,10 +5977,11 @@ type PlanFaultDamage string
 
 // What PlanFaultDamage may be; an answer of a later contract may know more.
 const (
-	PlanFaultDamageFlooded PlanFaultDamage = "flooded"
-	PlanFaultDamageRunDry  PlanFaultDamage = "run_dry"
-	PlanFaultDamageNoDark  PlanFaultDamage = "no_dark"
-	PlanFaultDamageSumpHot PlanFaultDamage = "sump_hot"
+	PlanFaultDamageFlooded   PlanFaultDamage = "flooded"
+	PlanFaultDamageRunDry    PlanFaultDamage = "run_dry"
+	PlanFaultDamageNoDark    PlanFaultDamage = "no_dark"
+	PlanFaultDamageSumpHot   PlanFaultDamage = "sump_hot"
+	PlanFaultDamageHeaterDry PlanFaultDamage = "heater_dry"
 )
 
 // PlanFaultFirstHarm is: kind of the first harm or damage
@@ -5885,6 +6001,7 @@ const (
 	PlanFaultFirstHarmSumpHot          PlanFaultFirstHarm = "sump_hot"
 	PlanFaultFirstHarmTemperatureShock PlanFaultFirstHarm = "temperature_shock"
 	PlanFaultFirstHarmSalinityShock    PlanFaultFirstHarm = "salinity_shock"
+	PlanFaultFirstHarmHeaterDry        PlanFaultFirstHarm = "heater_dry"
 )
 
 // PlanFaultFirstLoss is: kind of the first loss
@@ -5926,6 +6043,7 @@ const (
 	PlanFaultKindLeak                  PlanFaultKind = "leak"
 	PlanFaultKindContactor             PlanFaultKind = "contactor"
 	PlanFaultKindBox                   PlanFaultKind = "box"
+	PlanFaultKindSkimmer               PlanFaultKind = "skimmer"
 )
 
 // PlanFaultRoom is: state of the room
@@ -5968,6 +6086,16 @@ const (
 	PlanHeaterPlaceSump    PlanHeaterPlace = "sump"
 )
 
+// PlanHeaterWhenDry is: what it does when it runs out of the water: cuts_out until it is covered again; burns, or shatters and trips what protects its circuit, and never heats again. Only with height_mm; left out: shatters
+type PlanHeaterWhenDry string
+
+// What PlanHeaterWhenDry may be; an answer of a later contract may know more.
+const (
+	PlanHeaterWhenDryCutsOut  PlanHeaterWhenDry = "cuts_out"
+	PlanHeaterWhenDryBurns    PlanHeaterWhenDry = "burns"
+	PlanHeaterWhenDryShatters PlanHeaterWhenDry = "shatters"
+)
+
 // PlanLeakKind is: what leaks; a hose leaks while the return pump runs
 type PlanLeakKind string
 
@@ -5985,6 +6113,35 @@ type PlanLeakPlace string
 const (
 	PlanLeakPlaceDisplay PlanLeakPlace = "display"
 	PlanLeakPlaceSump    PlanLeakPlace = "sump"
+)
+
+// PlanMomentKind is: fault: it begins; comfort_left: a band of comfort is left; stepped_in: a guard, an empty reservoir, the return flow or a circuit; alarm: raised, and it reaches somebody who is away; alarm_unheard: raised or due, and it reaches nobody; help: somebody is at the tank; harm and loss: a limit counts; end: the absence is over
+type PlanMomentKind string
+
+// What PlanMomentKind may be; an answer of a later contract may know more.
+const (
+	PlanMomentKindFault        PlanMomentKind = "fault"
+	PlanMomentKindComfortLeft  PlanMomentKind = "comfort_left"
+	PlanMomentKindSteppedIn    PlanMomentKind = "stepped_in"
+	PlanMomentKindAlarm        PlanMomentKind = "alarm"
+	PlanMomentKindAlarmUnheard PlanMomentKind = "alarm_unheard"
+	PlanMomentKindHelp         PlanMomentKind = "help"
+	PlanMomentKindHarm         PlanMomentKind = "harm"
+	PlanMomentKindLoss         PlanMomentKind = "loss"
+	PlanMomentKindEnd          PlanMomentKind = "end"
+)
+
+// PlanMomentWhy is: why an alarm reaches nobody; only_in_room and network_down were raised, the others were not
+type PlanMomentWhy string
+
+// What PlanMomentWhy may be; an answer of a later contract may know more.
+const (
+	PlanMomentWhyOnlyInRoom  PlanMomentWhy = "only_in_room"
+	PlanMomentWhySensorLies  PlanMomentWhy = "sensor_lies"
+	PlanMomentWhyNetworkDown PlanMomentWhy = "network_down"
+	PlanMomentWhyBatteryFlat PlanMomentWhy = "battery_flat"
+	PlanMomentWhyNoPower     PlanMomentWhy = "no_power"
+	PlanMomentWhyAlarmBroken PlanMomentWhy = "alarm_broken"
 )
 
 // PlanNoHelpWhy is: too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none
@@ -6064,6 +6221,7 @@ const (
 	PlanSensorKindFlow        PlanSensorKind = "flow"
 	PlanSensorKindLeak        PlanSensorKind = "leak"
 	PlanSensorKindPower       PlanSensorKind = "power"
+	PlanSensorKindLight       PlanSensorKind = "light"
 )
 
 // PlanSensorPlace is: where it is; left out: in the sump where there is one
@@ -6076,6 +6234,25 @@ const (
 	PlanSensorPlaceReservoir PlanSensorPlace = "reservoir"
 	PlanSensorPlaceFloor     PlanSensorPlace = "floor"
 	PlanSensorPlaceRoom      PlanSensorPlace = "room"
+)
+
+// PlanSkimmerFullCup is: what a full cup does: stops it, returns to the tank, or runs onto the floor
+type PlanSkimmerFullCup string
+
+// What PlanSkimmerFullCup may be; an answer of a later contract may know more.
+const (
+	PlanSkimmerFullCupStops   PlanSkimmerFullCup = "stops"
+	PlanSkimmerFullCupReturns PlanSkimmerFullCup = "returns"
+	PlanSkimmerFullCupFloor   PlanSkimmerFullCup = "floor"
+)
+
+// PlanSkimmerPlace is: where it is; left out: in the sump where there is one
+type PlanSkimmerPlace string
+
+// What PlanSkimmerPlace may be; an answer of a later contract may know more.
+const (
+	PlanSkimmerPlaceDisplay PlanSkimmerPlace = "display"
+	PlanSkimmerPlaceSump    PlanSkimmerPlace = "sump"
 )
 
 // PowerLoadRole is: what it does for the tank
@@ -6204,6 +6381,7 @@ const (
 	RiskLossLossSumpHot             RiskLossLoss = "sump_hot"
 	RiskLossLossTemperatureShock    RiskLossLoss = "temperature_shock"
 	RiskLossLossSalinityShock       RiskLossLoss = "salinity_shock"
+	RiskLossLossHeaterDry           RiskLossLoss = "heater_dry"
 	RiskLossLossSwitchingWithoutEnd RiskLossLoss = "switching_without_end"
 )
 
@@ -6236,6 +6414,7 @@ const (
 	RiskSetLossSumpHot             RiskSetLoss = "sump_hot"
 	RiskSetLossTemperatureShock    RiskSetLoss = "temperature_shock"
 	RiskSetLossSalinityShock       RiskSetLoss = "salinity_shock"
+	RiskSetLossHeaterDry           RiskSetLoss = "heater_dry"
 	RiskSetLossSwitchingWithoutEnd RiskSetLoss = "switching_without_end"
 )
 

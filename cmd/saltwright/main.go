@@ -18,6 +18,7 @@ import (
 	"github.com/modelcontextprotocol/go-sdk/mcp"
 	"github.com/redis/go-redis/v9/logging"
 
+	"saltwright/internal/probe"
 	"saltwright/internal/transport"
 )
 
@@ -55,7 +56,7 @@ func run(ctx context.Context, args []string, getenv func(string) string, out io.
 		_, err := io.WriteString(out, licences)
 		return err
 	case s.check != "":
-		return check(ctx, s.check)
+		return probe.Check(ctx, s.check)
 	}
 	log := slog.New(slog.NewJSONHandler(out, &slog.HandlerOptions{Level: s.logLevel}))
 	for _, warning := range s.warnings() {

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"context"
 	"flag"
 	"fmt"
 	"log/slog"
@@ -194,27 +193,6 @@ func (s settings) attributes() []slog.Attr {
 		slog.String("log_level", s.logLevel.String()), slog.Bool("tracing", s.tracing),
 		slog.Bool("trace_callers", s.traceCallers),
 	}
-}
-
-// check asks an address once: a health check for images without a shell.
-func check(ctx context.Context, address string) error {
-	ctx, cancel := context.WithTimeout(ctx, 3*time.Second)
-	defer cancel()
-	req, err := http.NewRequestWithContext(ctx, http.MethodGet, address, nil)
-	if err != nil {
-		return err
-	}
-	res, err := http.DefaultClient.Do(req)
-	if err != nil {
-		return err
-	}
-	if err := res.Body.Close(); err != nil {
-		return err
-	}
-	if res.StatusCode != http.StatusOK {
-		return fmt.Errorf("%s answers %s", address, res.Status)
-	}
-	return nil
 }
 
 // refuse returns what no operator can mean: settings that would turn a protection off in silence.

@@ -76,7 +76,7 @@ func calculationOfDocument[Req, Resp any](
 			if err != nil {
 				return nil, refuse(err, asked)
 			}
-			e.Texts = append(e.Texts, speak(catalogue.For(unitsOf(asked)), sensitivity, "/sensitivity")...)
+			e.Texts = append(e.Texts, speak(readerOf(asked).Speaker(), sensitivity, "/sensitivity")...)
 			return studiedEnvelope{e, sensitivity}, nil
 		}}, nil
 	}
@@ -96,10 +96,10 @@ func reported[Req any](
 			if err := asked.Into(&r); err != nil {
 				return nil, err
 			}
-			units, sent := unitsOf(asked), map[string]any(asked.Sent())
+			reader, sent := readerOf(asked), map[string]any(asked.Sent())
 			page, err := write(ctx, r, plan.Paper{
-				Markdown: p.Markdown, Link: p.Link, Defaults: assumedDefaults(asked), Units: units,
-				Document: sent, Said: said(o.Request, sent, nil, catalogue.For(units)),
+				Markdown: p.Markdown, Link: p.Link, Defaults: assumedDefaults(asked), Reader: reader,
+				Document: sent, Said: said(o.Request, sent, nil, reader.Speaker()),
 				Place: func(pointer string) string { return placeOf(o.Request, sent, pointer) },
 			})
 			if err != nil {
@@ -114,12 +114,13 @@ func reported[Req any](
 	}
 }
 
-// unitsOf returns the units that the texts of an answer were asked in.
-func unitsOf(asked *contract.Request) catalogue.Units {
-	if u, ok := asked.Parameter("units").(string); ok {
-		return catalogue.Units(u)
+// readerOf returns the language and the units that the texts of an answer were asked in.
+func readerOf(asked *contract.Request) catalogue.Reader {
+	said := func(parameter string) string {
+		s, _ := asked.Parameter(parameter).(string)
+		return s
 	}
-	return catalogue.Metric
+	return catalogue.Reader{Language: catalogue.Language(said("language")), Units: catalogue.Units(said("units"))}
 }
 
 // chartsOf draws an answer where its request includes charts.
@@ -127,7 +128,7 @@ func chartsOf[R any](asked *contract.Request, a envelope.Answer[R]) ([]chart.Cha
 	if asked.Parameter("include") != "charts" || a.Charts == nil {
 		return nil, nil
 	}
-	return a.Charts(unitsOf(asked))
+	return a.Charts(readerOf(asked))
 }
 
 // studiedEnvelope is the envelope of an operation that takes samples.
@@ -136,12 +137,11 @@ type studiedEnvelope struct {
 	Sensitivity *Sensitivity `json:"sensitivity,omitempty"`
 }
 
-// enclose puts a calculation's answer into the envelope, its texts in the units that were asked for.
+// enclose puts a calculation's answer into the envelope, its texts in the language and the units that were asked for.
 func enclose[R any](
 	asked *contract.Request, a envelope.Answer[R], numbers *contract.Formatted, rests model,
 ) envelope.Envelope {
-	u, o := unitsOf(asked), asked.Operation
-	speaker := catalogue.For(u)
+	speaker, o := readerOf(asked).Speaker(), asked.Operation
 	assumed := append(assumedDefaults(asked), a.Assumptions...)
 	slices.SortStableFunc(assumed, func(a, b envelope.Assumption) int { return cmp.Compare(a.Pointer, b.Pointer) })
 	formatted := []envelope.Formatted{}

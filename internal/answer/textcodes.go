@@ -46,12 +46,21 @@ func newTextParameter(p catalogue.Param) textParameter {
 	return out
 }
 
-// textCodes is every text that an answer may hold.
+// textCodes is every text that an answer may hold, and how it reads in the language that is asked for.
 func textCodes(*contract.Operation) (Operation, error) {
+	return Operation{
+		Result: reflect.TypeFor[textsResponse](),
+		Answer: func(_ context.Context, asked *contract.Request) (any, error) {
+			return textsIn(readerOf(asked).Speaker().Language), nil
+		},
+	}, nil
+}
+
+func textsIn(l catalogue.Language) textsResponse {
 	out := textsResponse{Texts: []textCode{}, Words: []wordList{}}
 	for _, code := range slices.Sorted(maps.Keys(catalogue.Codes)) {
 		one := textCode{Code: code, Params: []textParameter{}}
-		one.One, one.Other = catalogue.English(code)
+		one.One, one.Other = catalogue.ReadsAs(l, code)
 		for _, p := range catalogue.Codes[code] {
 			one.Params = append(one.Params, newTextParameter(p))
 		}
@@ -60,8 +69,5 @@ func textCodes(*contract.Operation) (Operation, error) {
 	for _, list := range slices.Sorted(maps.Keys(catalogue.Words)) {
 		out.Words = append(out.Words, wordList{list, catalogue.Words[list]})
 	}
-	return Operation{
-		Result: reflect.TypeFor[textsResponse](),
-		Answer: func(context.Context, *contract.Request) (any, error) { return out, nil },
-	}, nil
+	return out
 }

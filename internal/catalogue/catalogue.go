@@ -7,20 +7,13 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/nicksnyder/go-i18n/v2/i18n"
 	"go.yaml.in/yaml/v3"
-	"golang.org/x/text/language"
-	"golang.org/x/text/message"
 
 	"saltwright/internal/calc/text"
 )
 
-var (
-	//go:embed codes.yaml
-	codesYAML []byte
-	//go:embed en.yaml
-	english []byte
-)
+//go:embed codes.yaml
+var codesYAML []byte
 
 // Param is one parameter of a code.
 type Param struct {
@@ -52,11 +45,6 @@ var Codes = map[string][]Param{}
 // Words are the closed lists whose words stand in texts: the word w of the list l reads as the code l_w.
 var Words map[string][]string
 
-// messages are the English ones by code.
-var messages = map[string]*i18n.Message{}
-
-var bundle = i18n.NewBundle(language.English)
-
 func init() {
 	var declared struct {
 		Words map[string][]string
@@ -73,12 +61,6 @@ func init() {
 			}
 			Codes[code] = append(Codes[code], p)
 		}
-	}
-	bundle.RegisterUnmarshalFunc("yaml", yaml.Unmarshal)
-	file, err := bundle.ParseMessageFileBytes(english, "en.yaml")
-	must(err)
-	for _, m := range file.Messages {
-		messages[m.ID] = m
 	}
 }
 
@@ -111,22 +93,6 @@ func newParam(name, declared string) (Param, error) {
 	return Param{}, fmt.Errorf("%s: %q is nothing that a parameter can be", name, declared)
 }
 
-var speakers = map[Units]*Speaker{}
-
-func init() {
-	for _, u := range []Units{Metric, US} {
-		speakers[u] = &Speaker{u, i18n.NewLocalizer(bundle, "en"), message.NewPrinter(language.English)}
-	}
-}
-
-// For returns the speaker for readers of a system of units; metric where there is no such system.
-func For(u Units) *Speaker {
-	if s := speakers[u]; s != nil {
-		return s
-	}
-	return speakers[Metric]
-}
-
 // Say writes a text; nothing for the text without a code. A code or parameter that is not declared panics: the tests
 // of this package find those that stand in the sources.
 func (s *Speaker) Say(t text.Text) string {
@@ -148,6 +114,9 @@ func (s *Speaker) Say(t text.Text) string {
 		if p.Kind == KindCount {
 			count = value
 		}
+	}
+	if s.Language == German {
+		s.datives(data, params, t.Params)
 	}
 	return s.localize(t.Code, data, count)
 }
@@ -215,11 +184,3 @@ func (s *Speaker) enumerate(list []string) string {
 
 // UnitOf returns the contract's unit of a quantity.
 func UnitOf(quantity string) string { return quantityOf(quantity, "").Unit }
-
-// English returns how a code reads: with a count of one, which is empty where it counts nothing, and otherwise.
-// Parameters stand in braces.
-func English(code string) (one, other string) {
-	braces := strings.NewReplacer("{{.", "{", "}}", "}")
-	m := messages[code]
-	return braces.Replace(m.One), braces.Replace(m.Other)
-}

@@ -120,25 +120,25 @@ func quantityOf(name, contractUnit string) *Quantity {
 // write writes a number, which is in the contract's unit, with the reader's unit.
 func (q *Quantity) write(s *Speaker, x float64, side toward) string {
 	digits := q.Metric
-	if s.units == US {
+	if s.Units == US {
 		digits = q.US
 	}
-	x, written := unit.Of(q.Unit).For(s.units == US, x)
+	x, _ = unit.Of(q.Unit).For(s.Units == US, x)
 	if q.spell != nil {
 		return q.spell(s, x)
 	}
-	return unit.Beside(s.digits(x, digits.decimalsOf(x), digits.significant > 0, side), written)
+	return unit.Beside(s.digits(x, digits.decimalsOf(x), digits.significant > 0, side), s.Unit(q.Unit))
 }
 
 // amount writes a number with its unit. One with a side is a limit of the contract: it has all its digits, but for
 // readers of other units.
 func (s *Speaker) amount(a text.Amount, side toward) string {
 	u := unit.Of(a.Unit)
-	if side == nearest || s.units == US && u.US != "" {
+	if side == nearest || s.Units == US && u.US != "" {
 		return quantityOf("", a.Unit).write(s, a.Value, side)
 	}
 	_, fraction, _ := strings.Cut(strconv.FormatFloat(a.Value, 'f', -1, 64), ".")
-	return unit.Beside(s.digits(a.Value, len(fraction), true, nearest), u.Metric)
+	return unit.Beside(s.digits(a.Value, len(fraction), true, nearest), s.Unit(a.Unit))
 }
 
 // decimalsOf is how many digits a number has after the mark.
@@ -185,7 +185,11 @@ func (s *Speaker) hours(h float64) string {
 	if h >= 10*quantity.HoursPerDay {
 		decimals = 0
 	}
-	return s.counted("duration_in_days", h/quantity.HoursPerDay, decimals)
+	code := "duration_in_days"
+	if s.inDative {
+		code = "duration_in_days_dative"
+	}
+	return s.counted(code, h/quantity.HoursPerDay, decimals)
 }
 
 // hoursAndMinutes writes a part of a day to the minute: 45 min, 8 h, 10 h 30 min.
@@ -210,8 +214,8 @@ func (q *Quantity) measured(s *Speaker, m text.Measured) string {
 	if m.Uncertainty == 0 {
 		return q.write(s, m.Value, nearest)
 	}
-	us := s.units == US
-	value, written := unit.Of(q.Unit).For(us, m.Value)
+	us := s.Units == US
+	value, _ := unit.Of(q.Unit).For(us, m.Value)
 	far, _ := unit.Of(q.Unit).For(us, m.Value+m.Uncertainty)
 	uncertainty := far - value
 	exponent := math.Floor(math.Log10(uncertainty))
@@ -220,5 +224,5 @@ func (q *Quantity) measured(s *Speaker, m text.Measured) string {
 	}
 	decimals := max(0, min(int(-exponent), 6))
 	return unit.Beside(s.digits(value, decimals, false, nearest)+" ± "+s.digits(uncertainty, decimals, false, up),
-		written)
+		s.Unit(q.Unit))
 }

@@ -18,7 +18,7 @@ import (
 // which is right within a few per cent over a long text.
 func TestEnglishIsPlain(t *testing.T) {
 	words, sentences, syllables := 0, 0, 0
-	for code, m := range messages {
+	for code, m := range messages[English] {
 		for _, sentence := range sentencesOf(m.Other) {
 			list := wordsOf(sentence)
 			if len(list) < 4 {

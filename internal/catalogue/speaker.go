@@ -9,6 +9,9 @@ import (
 	"github.com/nicksnyder/go-i18n/v2/i18n"
 	"golang.org/x/text/message"
 	"golang.org/x/text/number"
+
+	"saltwright/internal/calc/text"
+	"saltwright/internal/unit"
 )
 
 // Units is what system the numbers in texts are written in; numbers of results are metric always.
@@ -19,12 +22,36 @@ const (
 	US     Units = "us"
 )
 
-// Speaker speaks one language to readers of one system of units. It is safe for concurrent use.
+// Reader is whom a text is written for.
+type Reader struct {
+	Language Language
+	Units    Units
+}
+
+// Speaker speaks to readers of one language and one system of units. It is safe for concurrent use.
 type Speaker struct {
-	units     Units
+	Reader
+	inDative  bool // of durations
 	localizer *i18n.Localizer
 	printer   *message.Printer
 }
+
+var speakers = map[Reader]*Speaker{}
+
+// Speaker returns who speaks to a reader: in English where the language is not known, in metric units where the system
+// of units is not.
+func (r Reader) Speaker() *Speaker {
+	if !r.Language.known() {
+		r.Language = English
+	}
+	if r.Units != US {
+		r.Units = Metric
+	}
+	return speakers[r]
+}
+
+// For returns the speaker of English for readers of a system of units.
+func For(u Units) *Speaker { return Reader{English, u}.Speaker() }
 
 // toward is the side that a limit is rounded to.
 type toward int
@@ -59,10 +86,39 @@ func (s *Speaker) digits(x float64, decimals int, trimmed bool, side toward) str
 	return strings.ReplaceAll(written, "-", "−")
 }
 
+// unitWords are the codes of the units that are words, by the name in the contract; signs need no translation.
+var unitWords = map[string]string{
+	"dKH/d": "unit_dkh_a_day", "mg/(L d)": "unit_mg_l_a_day", "currency": "unit_money",
+}
+
+// Unit is how the reader writes a unit of the contract; empty for a pure number.
+func (s *Speaker) Unit(name string) string {
+	if code, ok := unitWords[name]; ok {
+		return s.text(code)
+	}
+	_, written := unit.Of(name).For(s.Units == US, 0)
+	return written
+}
+
 func (s *Speaker) localize(code string, data map[string]string, count any) string {
 	said, err := s.localizer.Localize(&i18n.LocalizeConfig{MessageID: code, TemplateData: data, PluralCount: count})
 	must(err)
 	return said
+}
+
+// dative ends the name of a duration that stands after a preposition that asks for the dative.
+const dative = "_dative"
+
+// datives adds to what a text is told the durations in their other case.
+func (s *Speaker) datives(data map[string]string, params []Param, values text.Params) {
+	for _, p := range params {
+		x, ok := values[p.Name].(float64)
+		if q := quantities[p.Of]; ok && q != nil && strings.HasPrefix(q.Name, "duration") {
+			other := *s
+			other.inDative = true
+			data[p.Name+dative] = q.write(&other, x, p.side)
+		}
+	}
 }
 
 // text says a code without parameters.

@@ -15,9 +15,10 @@ package chart
 
 // Chart is one picture. Everything is in the units that Axis.Unit names.
 type Chart struct {
-	Code     string   `json:"code"`     // which picture it is
-	Title    string   `json:"title"`    // the verdict
-	Sentence string   `json:"sentence"` // what there is to see, for who cannot see it
+	Code     string   `json:"code"`              // which picture it is
+	Subject  string   `json:"subject,omitempty"` // what of the answer it shows, by its id there; empty: all of it
+	Title    string   `json:"title"`             // the verdict
+	Sentence string   `json:"sentence"`          // what there is to see, for who cannot see it
 	X        Axis     `json:"x"`
 	Y        Axis     `json:"y"`
 	Series   []Series `json:"series"`

@@ -2,10 +2,12 @@
 // place, lines mean dependence.
 //
 //	drawing.go  the picture: what is drawn in which order, in one of two widths
-//	frame.go    the tank at one moment of a course
+//	now.go      a moment of a course in the picture
+//	frame.go    the tank alone at one moment, small
 //	twin.go     the same in words, as nested lists
 //	routes.go   where lines run
 //	layout.go   where parts stand
+//	cause.go    what fails together
 //	model.go    a plan as parts, vessels and lines
 //	kinds.go    the one table of what a plan may hold: a new kind of element takes a line there
 //	element.go  an object of a plan's document

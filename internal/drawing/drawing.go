@@ -19,6 +19,7 @@ type Shown struct {
 	Marked []string // ids: framed boldly, with a full corner
 	Means  string   // what the marks mean, for the key; needed where something is marked
 	Title  string   // what the picture is, where no list beside it says the same
+	Now    *Now     // a moment of how that goes; nil: the water at its line, no alarm raised
 }
 
 // Figure writes a drawing for a page of HTML: for narrow and for wide columns, with its key.
@@ -42,7 +43,7 @@ func (s *sheet) draw(shown Shown, size string) string {
 			`<path d="M0 0V6" stroke="currentColor" stroke-width="2.4"/></pattern></defs>`)
 	}
 	for _, t := range s.tanks {
-		t.draw(&p, t.name == shown.Failed, "url(#hatch-"+size+")")
+		t.draw(&p, shown, "url(#hatch-"+size+")")
 		if slices.Contains(shown.Marked, t.name) {
 			corner(&p, t.x, t.y, t.width)
 		}
@@ -59,10 +60,11 @@ func (s *sheet) draw(shown Shown, size string) string {
 			p.text(l.x, l.y, l.text, attr{"class", "drawing-zone"})
 		}
 	}
-	shared := s.m.Shared()
+	causes := s.m.Causes()
 	for _, r := range s.rows {
 		for _, b := range r.boxes {
-			b.draw(&p, shown, dead, slices.Contains(shared, b.ID), "url(#hatch-"+size+")")
+			shared := slices.ContainsFunc(causes, func(c Cause) bool { return c.Mixed && c.ID == b.ID })
+			b.draw(&p, shown, dead, shared, "url(#hatch-"+size+")")
 			if slices.Contains(shown.Marked, b.ID) {
 				p.rect(b.x, b.y, b.width, boxHeight, attr{"class", "drawing-chosen"}, attr{"rx", "7"},
 					attr{"fill", "none"}, attr{"stroke", "currentColor"}, attr{"stroke-width", "3"})
@@ -96,15 +98,16 @@ func corner(p *pen, x, y, width float64) {
 		attr{"d", "M" + num(x+width-9) + " " + num(y-4) + "h13v13z"})
 }
 
-func (t *tank) draw(p *pen, failed bool, hatch string) {
+func (t *tank) draw(p *pen, shown Shown, hatch string) {
 	bottom := t.y + t.drawn
-	p.rect(t.x, t.waterTop, t.width, bottom-t.waterTop, attr{"class", "drawing-water"}, attr{"fill", "currentColor"},
-		attr{"fill-opacity", "0.09"})
-	if failed {
+	if shown.Now != nil && (t.zone == Display || t.zone == Sump) {
+		t.drawNow(p, shown.Now)
+	} else {
+		t.drawWater(p, t.waterTop)
+	}
+	if t.name == shown.Failed {
 		p.rect(t.x, t.waterTop, t.width, bottom-t.waterTop, attr{"fill", hatch}, attr{"fill-opacity", "0.3"})
 	}
-	p.path("M"+num(t.x)+" "+num(t.waterTop)+"H"+num(t.x+t.width), attr{"class", "drawing-level"},
-		attr{"stroke-opacity", "0.6"})
 	p.path("M"+num(t.x)+" "+num(t.y)+"V"+num(bottom)+"H"+num(t.x+t.width)+"V"+num(t.y),
 		attr{"class", "drawing-wall"}, attr{"stroke-width", "3"}, attr{"stroke-linejoin", "round"},
 		attr{"stroke-opacity", "0.75"})
@@ -125,7 +128,14 @@ func (r *route) draw(p *pen, shown Shown, dead []string) {
 	if cut && opacity == "1" {
 		opacity = "0.35"
 	}
-	p.write(`<g class="` + class + `" opacity="` + opacity + `">`)
+	ends := ""
+	if shown.Now != nil && r.style == Tells && r.sources > 0 {
+		ends = r.ends()
+		if shown.Now.lights(r.id[:r.sources]) && shown.Now.lights(r.id[r.sources:]) {
+			class, opacity = class+" drawing-lit", "1"
+		}
+	}
+	p.write(`<g class="` + class + `" opacity="` + opacity + `"` + ends + `>`)
 	attrs := []attr{{"stroke-width", strokes[r.style][0]}, {"stroke-linejoin", "round"}}
 	if dashes := strokes[r.style][1]; dashes != "" {
 		attrs = append(attrs, attr{"stroke-dasharray", dashes}, attr{"stroke-linecap", "round"})
@@ -151,6 +161,9 @@ func (b *box) draw(p *pen, shown Shown, dead []string, shared bool, hatch string
 	if b.ID == shown.Chosen || b.ID == shown.Failed {
 		stroke, class = "3", "drawing-box drawing-chosen"
 	}
+	if shown.Now != nil && slices.Contains(shown.Now.Lit, b.ID) {
+		class += " drawing-lit"
+	}
 	p.write(`<g data-part="` + html.EscapeString(b.ID) + `">`)
 	frame := func(attrs ...attr) {
 		p.rect(b.x, b.y, b.width, boxHeight, append([]attr{{"rx", "7"}, {"stroke", "currentColor"}}, attrs...)...)
@@ -169,7 +182,7 @@ func (b *box) draw(p *pen, shown Shown, dead []string, shared bool, hatch string
 		frame(attr{"fill", hatch}, attr{"fill-opacity", "0.2"}, attr{"stroke-width", "0"})
 		over = attr{"class", "drawing-name drawing-over"}
 	}
-	p.text(b.x+b.width/2, b.y+boxHeight/2+0.34*textSize, shortened(b.ID, textSize, b.width-8),
+	p.text(b.x+b.width/2, b.y+boxHeight/2+0.34*textSize, shortened(b.label, textSize, b.width-8),
 		attr{"text-anchor", "middle"}, over)
 	p.write("</g>")
 }
@@ -197,7 +210,8 @@ func key(marked string, notToScale, guessed bool) string {
 	}
 	shape(`<rect x="2" y="2" width="30" height="14" rx="5" fill="none" stroke="currentColor"/>`+
 		`<rect x="4.500" y="4.500" width="25" height="9" rx="3" fill="none" stroke="currentColor"/>`,
-		"shared: a control and something else rest on it")
+		"fails together: what protects rests on it, and what it protects")
+	shape(`<text x="2" y="14" font-size="13" fill="currentColor">· 7</text>`, "so many parts go down with it")
 	if marked != "" {
 		shape(`<g class="drawing-chosen"><rect x="2" y="4" width="28" height="12" rx="5" fill="none" `+
 			`stroke="currentColor" stroke-width="3"/><path class="drawing-corner" fill="currentColor" `+

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"encoding/xml"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -61,7 +62,7 @@ func TestEveryPartHasItsPlace(t *testing.T) {
 				assert.LessOrEqual(t, tank.x+tank.width, s.right+0.5, "%s: %s", name, tank.name)
 			}
 		}
-		page := string(m.Figure(Shown{Failed: m.Circuits[0].ID}))
+		page := string(m.Figure(Shown{Failed: m.first}))
 		assert.NotContains(t, page, "style=")
 		assert.NotContains(t, page, "<script")
 		dec := xml.NewDecoder(strings.NewReader(page))
@@ -89,12 +90,20 @@ func TestTheTankKeepsItsProportions(t *testing.T) {
 func TestWhatFailsTogether(t *testing.T) {
 	document := plans(t)["example-household-shared-probe"]
 	m := Of(document)
-	assert.Equal(t, []string{"sump-probe"}, m.Shared(), "a control, a cut-out and two alarms rest on it")
+	var mixed []string
+	for _, c := range m.Causes() {
+		if c.Mixed {
+			mixed = append(mixed, c.ID)
+		}
+	}
+	assert.Contains(t, mixed, "sump-probe", "a control, a cut-out and two alarms rest on it")
+	assert.Contains(t, mixed, "circuit-b", "the home network and a heater hang on it")
 	dead := m.Dead("circuit-b")
 	assert.Contains(t, dead, "heater-left")
 	assert.Contains(t, dead, "home network", "it hangs on circuit-b")
 	assert.NotContains(t, dead, "low-water", "it has a battery of its own")
-	assert.NotContains(t, dead, "heater-right")
+	assert.Contains(t, dead, "heater-right", "heat-control hangs on circuit-b, and its relay opens")
+	assert.NotContains(t, dead, "stream-pump")
 	assert.Contains(t, m.Dead("mains"), "heater-right")
 }
 
@@ -108,7 +117,7 @@ func TestDrawingsAreTheSameEachTimeAndMarkWhatIsAsked(t *testing.T) {
 			require.Equal(t, first, Of(document).Figure(Shown{}), name)
 		}
 		assert.NotContains(t, first, "drawing-corner", name)
-		id := m.Circuits[0].ID
+		id := m.Supplies[0].ID
 		marked := string(m.Figure(Shown{Marked: []string{id}, Means: "changed here", Title: "Two plans"}))
 		if m.Part(id) != nil {
 			assert.Equal(t, 3, strings.Count(marked, "drawing-corner"), "%s: narrow, wide and key", name)
@@ -116,4 +125,68 @@ func TestDrawingsAreTheSameEachTimeAndMarkWhatIsAsked(t *testing.T) {
 		assert.Contains(t, marked, "changed here", name)
 		assert.Contains(t, marked, `aria-label="Two plans"`, name)
 	}
+}
+
+// An alarm that is heard goes all the way to a person; one that nobody hears stops on its way.
+func TestHowFarAnAlarmComes(t *testing.T) {
+	m := Of(plans(t)["example-household-sound"])
+	assert.Subset(t, m.Heard("too-warm", true), []string{"too-warm", "you"})
+	assert.NotContains(t, m.Heard("too-warm", false), "you")
+	lit := Shown{Failed: "heater-left", Now: &Now{DisplayMM: 12, Display: "27 °C", Lit: m.Heard("too-warm", true)}}
+	dark := Shown{Failed: "heater-left", Now: &Now{Display: "27 °C"}}
+	assert.Contains(t, m.SVG(Wide, lit), "drawing-lit")
+	assert.NotContains(t, m.SVG(Wide, dark), "drawing-lit")
+}
+
+// Water that rises is drawn higher by the vessel's own scale, and never above its rim.
+func TestWaterIsDrawnWhereItStands(t *testing.T) {
+	m := Of(plans(t)["example-household-sound"])
+	top := func(mm float64) float64 {
+		s := newSheet(m, Wide)
+		for _, tank := range s.tanks {
+			if tank.zone == Display {
+				var p pen
+				tank.drawNow(&p, &Now{DisplayMM: mm})
+				var y float64
+				_, err := fmt.Sscanf(p.String()[strings.Index(p.String(), ` y="`):], ` y="%f"`, &y)
+				require.NoError(t, err)
+				return y
+			}
+		}
+		return -1
+	}
+	s := newSheet(m, Wide)
+	assert.InDelta(t, top(0)-20*s.scale(), top(20), 0.11, "20 mm up")
+	assert.Equal(t, top(40), top(4000), "40 mm are free: the rest is on the floor")
+	assert.Greater(t, top(-50), top(0))
+}
+
+// A supply tree is drawn from the mains down, and what fails takes all below it that has no battery.
+func TestWhatHangsOnATree(t *testing.T) {
+	document := plans(t)["example-household-sound"]
+	power := document["power"].(map[string]any)
+	power["residual_current_devices"] = []any{map[string]any{"id": "rcd"}}
+	power["circuits"].([]any)[0].(map[string]any)["residual_current_device"] = "rcd"
+	power["strips"] = []any{ // the second is named before what it is plugged into
+		map[string]any{"id": "lower", "supply": "upper"}, map[string]any{"id": "upper", "supply": "circuit-a"}}
+	power["backups"] = []any{map[string]any{"id": "cell", "kind": "battery", "supplies": []any{"lower"}, "hours": 4.0}}
+	pumps := document["pumps"].([]any)
+	pumps[0].(map[string]any)["supply"], pumps[1].(map[string]any)["supply"] = "upper", "lower"
+	document["boxes"] = []any{map[string]any{"id": "brain", "circuit": "circuit-a",
+		"holds": []any{"heat-control", "sump-probe"}}}
+	m := Of(document)
+	first, second := pumps[0].(map[string]any)["id"].(string), pumps[1].(map[string]any)["id"].(string)
+	dead := m.Dead("rcd")
+	for _, id := range []string{"circuit-a", "upper", "brain", "heat-control", "sump-probe", first} {
+		assert.Contains(t, dead, id)
+	}
+	assert.NotContains(t, dead, "lower", "the battery carries it")
+	assert.NotContains(t, dead, second)
+	assert.NotContains(t, dead, "circuit-b")
+	s := newSheet(m, Narrow)
+	steps := [][2]string{{"mains", "rcd"}, {"rcd", "circuit-a"}, {"circuit-a", "upper"}, {"upper", "lower"}}
+	for _, pair := range steps {
+		assert.Less(t, s.places[pair[0]].y, s.places[pair[1]].y, "%v", pair)
+	}
+	assert.Contains(t, m.Supplies[len(m.Supplies)-1].ID, "brain")
 }

@@ -13,21 +13,22 @@ const (
 	Sump     Zone = "in the sump"
 	Store    Zone = "in the reservoir"
 	Floor    Zone = "on the floor"
+	Room     Zone = "in the room"
 	Controls Zone = "controls"
 	Alarms   Zone = "alarms"
 	Paths    Zone = "how you hear of it"
 	Person   Zone = "who comes"
 )
 
-var zones = []Zone{AtSupply, Above, Display, Store, Sump, Floor, Controls, Alarms, Paths, Person}
+var zones = []Zone{AtSupply, Above, Display, Store, Sump, Floor, Room, Controls, Alarms, Paths, Person}
 
 // kind is one list of a plan's elements.
 type kind struct {
 	List string // the member of the plan
 	Word string // what one of them is, to a reader
 	zone func(e element, hasSump bool) Zone
-	// feels: what it reads, by the member that names it; its lines begin there
-	feels string
+	// feels: what it reads, by the members that name it; its lines begin there
+	feels []string
 	// switches: what it acts on, by the member that names it
 	switches string
 	told     bool // its lines are those of watching: they end at a person
@@ -61,6 +62,7 @@ var kinds = []kind{
 		}
 		return Display
 	}},
+	{List: "skimmers", Word: "skimmer", zone: inWater},
 	{List: "top_off_pumps", Word: "top-off pump", zone: always(Store)},
 	{List: "sensors", Word: "sensor", unfed: true, zone: func(e element, hasSump bool) Zone {
 		switch {
@@ -70,12 +72,27 @@ var kinds = []kind{
 			return Floor
 		case e.text("reservoir") != "":
 			return Store
+		case e.text("place") == "room":
+			return Room
 		}
 		return inWater(e, hasSump)
 	}},
-	{List: "controls", Word: "control", zone: always(Controls), feels: "sensor", switches: "outputs"},
-	{List: "alarms", Word: "alarm", zone: always(Alarms), feels: "sensor", told: true},
+	{List: "controls", Word: "control", zone: always(Controls), feels: []string{"sensor", "sensors"},
+		switches: "outputs"},
+	{List: "contactors", Word: contactorWord, zone: always(Controls), switches: "outputs"},
+	{List: "alarms", Word: "alarm", zone: always(Alarms), feels: []string{"sensor", "sensors", "watches"}, told: true},
+	{List: "overflows", Word: "overflow", zone: always(Display), unfed: true},
+	{List: "return_lines", Word: "return line", zone: always(Display), unfed: true},
+	{List: "leaks", Word: "place that may leak", unfed: true, zone: func(e element, hasSump bool) Zone {
+		if e.text("kind") == "hose" {
+			return Floor
+		}
+		return inWater(e, hasSump)
+	}},
+	{List: "room_devices", Word: "of the room", zone: always(Room)},
 }
+
+const contactorWord = "contactor"
 
 // pathWords are the ways of an alarm, as boxes.
 var pathWords = map[string]string{

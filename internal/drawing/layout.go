@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 )
 
@@ -24,6 +25,7 @@ const (
 // box is a part with its place.
 type box struct {
 	Part
+	label       string
 	x, y, width float64
 	below       int // lines that reach it from there so far
 }
@@ -32,7 +34,8 @@ type box struct {
 type row struct {
 	boxes   []*box
 	top     float64
-	feeders []string // circuits
+	feeders []string // what its boxes hang on
+	rails   []string // of its boxes, those that others hang on
 	tracks  []int    // lines of the model
 }
 
@@ -48,7 +51,9 @@ type tank struct {
 type sheet struct {
 	m             *Model
 	width         float64
-	left, right   float64 // of what stands between the supply and the signals
+	rest          map[string]int // how many parts rest on one, where several do
+	trunks        []string       // what others hang on, from the left
+	left, right   float64        // of what stands between the supply and the signals
 	height        float64
 	rows          []*row
 	tanks         []*tank
@@ -76,11 +81,16 @@ type region struct {
 }
 
 func newSheet(m *Model, width float64) *sheet {
-	s := &sheet{m: m, width: width, places: map[string]*box{}, rowOf: map[string]int{}, railY: map[string]float64{}}
+	s := &sheet{m: m, width: width, rest: map[string]int{},
+		places: map[string]*box{}, rowOf: map[string]int{}, railY: map[string]float64{}}
+	for _, c := range m.Causes() {
+		s.rest[c.ID] = len(c.Takes)
+	}
 	const edge, trunk = 6.0, 7.0
-	s.left = edge + trunk*float64(len(m.Circuits)+1) + edge
+	s.trunks = m.trunks()
+	s.left = edge + trunk*float64(len(s.trunks)) + edge
 	s.right = width - edge - lane*float64(min(len(m.Lines), s.mostLanes())) - edge
-	y := s.supply(labelHeight)
+	y := s.supply(edge)
 	for _, zone := range zones {
 		switch zone {
 		case Store: // stands beside the sump
@@ -103,29 +113,33 @@ func (s *sheet) mostLanes() int {
 	return 16
 }
 
-// supply places the mains and the circuits.
-func (s *sheet) supply(y float64) float64 {
-	boxes := []*box{s.newBox(Part{ID: theMains, Word: "mains", Zone: AtSupply}, s.right-s.left)}
-	for _, c := range s.m.Circuits {
-		boxes = append(boxes, s.newBox(c, s.right-s.left))
+// trunks lists the supplies that something hangs on, the mains first.
+func (m *Model) trunks() []string {
+	out := []string{theMains}
+	for _, s := range m.Supplies {
+		hangs := func(p Part) bool { return p.Circuit == s.ID }
+		if slices.ContainsFunc(m.Supplies, hangs) || slices.ContainsFunc(m.Parts, hangs) {
+			out = append(out, s.ID)
+		}
 	}
-	for _, line := range wrapped(boxes, s.right-s.left) {
-		x := s.left
-		r := &row{boxes: line, top: y}
-		for _, b := range line {
-			b.x, b.y = x, y
-			x += b.width + between
-			s.places[b.ID] = b
+	return out
+}
+
+// supply places the mains and, step by step, what hangs on what.
+func (s *sheet) supply(y float64) float64 {
+	inner := s.right - s.left
+	depth := map[string]int{theMains: 0}
+	levels := [][]*box{{s.newBox(Part{ID: theMains, Word: "mains", Zone: AtSupply}, inner)}}
+	for _, p := range s.m.Supplies {
+		n := depth[p.Circuit] + 1
+		depth[p.ID] = n
+		for len(levels) <= n {
+			levels = append(levels, nil)
 		}
-		y += boxHeight + track
-		for _, b := range line {
-			if b.ID != theMains {
-				y += track
-				s.railY[b.ID] = y
-			}
-		}
-		s.rows = append(s.rows, r)
-		y += between
+		levels[n] = append(levels[n], s.newBox(p, inner))
+	}
+	for _, boxes := range levels {
+		y = s.place(y, []*region{{width: inner, rows: wrapped(boxes, inner)}})
 	}
 	return y
 }
@@ -137,8 +151,12 @@ func (s *sheet) newBox(p Part, most float64) *box {
 			lines++
 		}
 	}
-	width := max(widthOf(p.ID, textSize)+16, 16+lane*float64(lines), 44)
-	return &box{Part: p, width: min(width, most)}
+	label := p.ID
+	if n := s.rest[p.ID]; n > 0 {
+		label += fmt.Sprintf(" · %d", n)
+	}
+	width := max(widthOf(label, textSize)+16, 16+lane*float64(lines), 44)
+	return &box{Part: p, label: label, width: min(width, most)}
 }
 
 // wrapped breaks boxes into rows.
@@ -166,13 +184,6 @@ func (s *sheet) boxesIn(zone Zone, most float64) []*box {
 		return cmp.Compare(bit(a.Circuit == ""), bit(b.Circuit == ""))
 	})
 	return out
-}
-
-func bit(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
 }
 
 // scale is how many pixels a millimetre takes.
@@ -252,7 +263,7 @@ func (s *sheet) beside(regions []*region) [][]*region {
 
 func (s *sheet) place(y float64, regions []*region) float64 {
 	inVessels := regions[0].vessel != nil
-	if !inVessels {
+	if !inVessels && regions[0].zone != "" {
 		s.labels = append(s.labels, label{s.left, y + smallSize, string(regions[0].zone)})
 		y += labelHeight
 	}
@@ -317,6 +328,9 @@ func (s *sheet) place(y float64, regions []*region) float64 {
 		for _, b := range r.boxes {
 			b.y = at
 		}
+		for i, id := range r.rails {
+			s.railY[id] = at + boxHeight + 6 + track*float64(len(r.tracks)+i)
+		}
 		at += boxHeight + s.below(r)
 	}
 	return bottom + between
@@ -340,6 +354,9 @@ func (s *sheet) share(regions []*region) {
 			if b.Circuit != "" && !slices.Contains(r.feeders, b.Circuit) {
 				r.feeders = append(r.feeders, b.Circuit)
 			}
+			if slices.Contains(s.trunks, b.ID) {
+				r.rails = append(r.rails, b.ID)
+			}
 			for i, l := range s.m.Lines {
 				if l.touches(b.ID) && !slices.Contains(r.tracks, i) {
 					r.tracks = append(r.tracks, i)
@@ -351,7 +368,7 @@ func (s *sheet) share(regions []*region) {
 }
 
 func (s *sheet) above(r *row) float64    { return 6 + track*float64(len(r.feeders)) }
-func (s *sheet) below(r *row) float64    { return 6 + track*float64(len(r.tracks)) }
+func (s *sheet) below(r *row) float64    { return 6 + track*float64(len(r.tracks)+len(r.rails)) }
 func (s *sheet) heightOf(r *row) float64 { return s.above(r) + boxHeight + s.below(r) }
 
 // assignLanes gives every line that leads from row to row a lane at the right; two whose rows do not meet may share.

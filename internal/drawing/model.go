@@ -16,6 +16,10 @@ type Part struct {
 	Zone     Zone
 	Circuit  string // what it hangs on; empty: on none
 	Battery  bool   // it works without its circuit
+	Box      string // the box that holds it, of a sensor: the rest hangs on its box
+	sensor   bool
+	guards   bool // a control that cuts
+	keeps    bool // a box whose outputs do not open when it dies
 }
 
 // Meaning is what a line means.
@@ -45,10 +49,12 @@ type vessel struct {
 // Model is a plan as parts, vessels and lines.
 type Model struct {
 	Name     string
-	Circuits []Part
+	Supplies []Part // what others hang on, each after what it hangs on itself: circuits, strips, boxes
 	Parts    []Part
 	Lines    []Line
 	vessels  map[Zone][]vessel
+	first    string            // the circuit of what names none
+	boxed    map[string]string // by id of a part: the box that holds it
 }
 
 // theMains and thePerson are what every plan has.
@@ -61,8 +67,8 @@ const (
 // Of reads a plan's document, as encoding/json decodes it into any.
 func Of(document map[string]any) *Model {
 	p := element(document)
-	m := &Model{Name: p.text("name"), vessels: map[Zone][]vessel{}}
-	m.circuits(p.object("power"))
+	m := &Model{Name: p.text("name"), vessels: map[Zone][]vessel{}, boxed: map[string]string{}}
+	m.supplies(p)
 	hasSump := p["sump"] != nil
 	for _, k := range allKinds(p) {
 		for i, e := range p.list(k.List) {
@@ -78,7 +84,8 @@ func Of(document map[string]any) *Model {
 func allKinds(p element) []kind {
 	out := slices.Clone(kinds)
 	for _, list := range slices.Sorted(maps.Keys(p)) {
-		known := slices.ContainsFunc(out, func(k kind) bool { return k.List == list }) || list == "reservoirs"
+		known := list == "reservoirs" || list == "boxes" ||
+			slices.ContainsFunc(out, func(k kind) bool { return k.List == list })
 		if items := p.list(list); !known && len(items) > 0 && items[0].text("id") != "" {
 			out = append(out, kind{List: list, Word: wordFor(list), zone: always(Floor)})
 		}
@@ -86,36 +93,96 @@ func allKinds(p element) []kind {
 	return out
 }
 
-func (m *Model) circuits(power element) {
-	for i, e := range power.list("circuits") {
-		m.Circuits = append(m.Circuits, Part{ID: e.text("id"), Word: "circuit", Zone: AtSupply,
-			Member: fmt.Sprintf("power/circuits/%d", i), Battery: e.number("backup_h", 0) > 0})
+// supplies reads the supply tree from the mains down, and the boxes, which feed what they hold.
+func (m *Model) supplies(p element) {
+	power := p.object("power")
+	carried := map[string]bool{}
+	for _, b := range power.list("backups") {
+		for _, id := range b.names("supplies") {
+			carried[id] = true
+		}
 	}
-	if len(m.Circuits) == 0 {
-		m.Circuits = []Part{{ID: assumedSocket, Word: "circuit, assumed", Zone: AtSupply}}
+	add := func(list, word string, from element, feeder func(e element) string) {
+		for i, e := range from.list(list[strings.LastIndex(list, "/")+1:]) {
+			m.Supplies = append(m.Supplies, Part{ID: e.text("id"), Word: word, Zone: AtSupply,
+				Member: fmt.Sprintf("%s/%d", list, i), Circuit: feeder(e),
+				Battery: e.number("backup_h", 0) > 0 || carried[e.text("id")],
+				keeps:   cmp.Or(e.text("dead_outputs"), "open") != "open"})
+		}
 	}
+	add("power/residual_current_devices", "residual-current device", power, func(element) string { return theMains })
+	add("power/circuits", "circuit", power, func(e element) string {
+		return cmp.Or(e.text("residual_current_device"), theMains)
+	})
+	if m.first = assumedSocket; len(power.list("circuits")) > 0 {
+		m.first = power.list("circuits")[0].text("id")
+	} else {
+		m.Supplies = append(m.Supplies, Part{ID: assumedSocket, Word: "circuit, assumed", Zone: AtSupply,
+			Circuit: theMains})
+	}
+	add("power/strips", "strip", power, func(e element) string { return cmp.Or(e.text("supply"), m.first) })
+	m.sortStrips()
+	add("boxes", "box", p, func(e element) string { return cmp.Or(e.text("supply"), e.text("circuit"), m.first) })
+	for _, e := range p.list("boxes") {
+		for _, id := range e.names("holds") {
+			m.boxed[id] = e.text("id")
+		}
+	}
+	for i, e := range power.list("backups") {
+		m.Parts = append(m.Parts, Part{ID: e.text("id"), Word: e.text("kind"), Zone: AtSupply,
+			Member: fmt.Sprintf("power/backups/%d", i)})
+		for _, id := range e.names("supplies") {
+			m.join(e.text("id"), id, Acts)
+		}
+	}
+}
+
+// sortStrips puts every strip after what it is plugged into, wherever the plan names it.
+func (m *Model) sortStrips() {
+	var out []Part
+	left := m.Supplies
+	for len(left) > 0 {
+		var later []Part
+		for _, s := range left {
+			known := s.Circuit == theMains || !slices.ContainsFunc(left, func(o Part) bool { return o.ID == s.Circuit })
+			if known {
+				out = append(out, s)
+			} else {
+				later = append(later, s)
+			}
+		}
+		if len(later) == len(left) { // a ring, which the plan's check refuses
+			out, later = append(out, later...), nil
+		}
+		left = later
+	}
+	m.Supplies = out
 }
 
 func (m *Model) add(k kind, member string, e element, hasSump bool) {
 	part := Part{ID: e.text("id"), Word: cmp.Or(e.text("kind"), e.text("role")), Member: member,
 		Zone: k.zone(e, hasSump)}
+	part.sensor, part.guards = k.List == "sensors", e.text("kind") == "supervisor"
 	part.Word = worded(part.Word, k.Word)
 	if own, _ := e["own_battery"].(bool); own {
 		part.Battery = true
 	}
-	if !k.unfed {
-		part.Circuit = cmp.Or(e.text("circuit"), m.Circuits[0].ID)
-	}
-	if e.text("kind") == "power" { // it hangs on what it watches, and feels when that is dead
-		part.Circuit, part.Battery = cmp.Or(e.text("circuit"), m.Circuits[0].ID), true
+	on := cmp.Or(m.boxed[part.ID], e.text("supply"), e.text("circuit"), m.first)
+	switch {
+	case e.text("kind") == "power" && k.List == "sensors": // it hangs on what it watches, and feels when that is dead
+		part.Circuit, part.Battery = cmp.Or(e.text("circuit"), m.first), true
+	case !k.unfed:
+		part.Circuit = on
+	default:
+		part.Box = m.boxed[part.ID]
 	}
 	m.Parts = append(m.Parts, part)
 	style := Acts
 	if k.told {
 		style = Tells
 	}
-	if k.feels != "" {
-		for _, from := range e.names(k.feels) {
+	for _, member := range k.feels {
+		for _, from := range e.names(member) {
 			m.join(from, part.ID, style)
 		}
 	}
@@ -148,7 +215,7 @@ func (m *Model) join(from, to string, style Meaning) {
 
 // paths adds how alarms travel, and who is told.
 func (m *Model) paths(p element) {
-	network := cmp.Or(p.object("power").text("network_circuit"), m.Circuits[0].ID)
+	network := cmp.Or(p.object("power").text("network_circuit"), m.first)
 	var all []string
 	for _, path := range slices.Sorted(maps.Keys(pathWords)) {
 		var from []string
@@ -207,9 +274,12 @@ func (m *Model) measure(p element) {
 	}
 }
 
+// HasSump tells whether the plan has a sump, whose level moves in place of the display's.
+func (m *Model) HasSump() bool { return len(m.vessels[Sump]) > 0 }
+
 // Part returns the part of an id, or nil.
 func (m *Model) Part(id string) *Part {
-	for _, list := range [][]Part{m.Parts, m.Circuits} {
+	for _, list := range [][]Part{m.Parts, m.Supplies} {
 		for i := range list {
 			if list[i].ID == id {
 				return &list[i]
@@ -222,45 +292,4 @@ func (m *Model) Part(id string) *Part {
 // touches tells whether a line belongs to a part.
 func (l Line) touches(id string) bool {
 	return slices.Contains(l.From, id) || slices.Contains(l.To, id)
-}
-
-// Shared lists the parts that both a protection and what it protects hang on: sensors that a control and another
-// control or an alarm read.
-func (m *Model) Shared() []string {
-	uses, acts := map[string]int{}, map[string]bool{}
-	for _, l := range m.Lines {
-		p := m.Part(l.From[0])
-		if p == nil || p.Zone == Controls || p.Zone == Alarms || p.Zone == Paths {
-			continue
-		}
-		uses[p.ID] += len(l.To)
-		acts[p.ID] = acts[p.ID] || l.Style == Acts
-	}
-	var out []string
-	for _, p := range m.Parts {
-		if acts[p.ID] && uses[p.ID] > 1 {
-			out = append(out, p.ID)
-		}
-	}
-	return out
-}
-
-// Dead lists what no longer works when a part fails for good: itself, what hangs on it, and what only it can tell.
-func (m *Model) Dead(failed string) []string {
-	if failed == theMains {
-		var out []string
-		for _, c := range m.Circuits {
-			if !c.Battery {
-				out = append(out, m.Dead(c.ID)...)
-			}
-		}
-		return out
-	}
-	out := []string{failed}
-	for _, p := range m.Parts {
-		if p.Circuit == failed && !p.Battery && p.Circuit != "" {
-			out = append(out, p.ID)
-		}
-	}
-	return out
 }

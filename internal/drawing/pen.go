@@ -26,12 +26,14 @@ func (p *pen) element(name, text string, attrs ...attr) {
 }
 
 func num(v float64) string {
-	s := strings.TrimSuffix(strconv.FormatFloat(v, 'f', 1, 64), ".0")
+	s := strings.TrimSuffix(formatted(v, 1), ".0")
 	if s == "-0" {
 		return "0"
 	}
 	return s
 }
+
+func formatted(v float64, digits int) string { return strconv.FormatFloat(v, 'f', digits, 64) }
 
 // Letters, in pixels.
 const (
@@ -68,4 +70,11 @@ func (p *pen) rect(x, y, width, height float64, attrs ...attr) {
 
 func (p *pen) path(d string, attrs ...attr) {
 	p.element("path", "", append([]attr{{"d", d}, {"fill", "none"}, {"stroke", "currentColor"}}, attrs...)...)
+}
+
+func bit(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
 }

@@ -6,11 +6,10 @@ import (
 	"strings"
 )
 
-// trunkX is where the supply of a circuit runs down, left of everything; the mains run outermost.
-func (s *sheet) trunkX(circuit string) float64 {
+// trunkX is where what hangs on a supply is fed from, left of everything; the mains run outermost.
+func (s *sheet) trunkX(supply string) float64 {
 	const edge, trunk = 6.0, 7.0
-	i := slices.IndexFunc(s.m.Circuits, func(c Part) bool { return c.ID == circuit })
-	return edge + trunk*float64(i+1)
+	return edge + trunk*float64(slices.Index(s.trunks, supply))
 }
 
 func (s *sheet) laneX(line int) float64 { return s.right + lane + s.laneRoom*float64(s.lanes[line]) }
@@ -36,47 +35,30 @@ func (r *route) line(points ...float64) {
 	}
 }
 
-// supplies are the lines from the mains to the circuits and from each circuit to what hangs on it.
+// supplies are the lines from each supply to what hangs on it.
 func (s *sheet) supplies() []*route {
 	var out []*route
-	mains := s.places[theMains]
-	rise := mains.y - track
-	feed := &route{style: Supply, id: []string{theMains}}
-	for _, c := range s.m.Circuits {
-		b := s.places[c.ID]
-		feed.id = append(feed.id, c.ID)
-		if b.y == mains.y {
-			feed.line(mains.x+mains.width/2, mains.y, mains.x+mains.width/2, rise, b.x+b.width/2, rise,
-				b.x+b.width/2, b.y)
-			continue
-		}
-		const edge = 5.0
-		feed.line(mains.x, mains.y+boxHeight/2, edge, mains.y+boxHeight/2, edge, b.y-track, b.x+b.width/2, b.y-track,
-			b.x+b.width/2, b.y)
-	}
-	feed.cut = [2]float64{mains.x + mains.width/2, rise}
-	out = append(out, feed)
-	for _, c := range s.m.Circuits {
-		out = append(out, s.tree(c)...)
+	for _, id := range s.trunks {
+		out = append(out, s.tree(id))
 	}
 	return out
 }
 
-// tree is one route for each part on a circuit, with the trunk that leads to it, so that each can be cut by itself.
-func (s *sheet) tree(c Part) []*route {
-	x, from := s.trunkX(c.ID), s.places[c.ID]
-	root := &route{style: Supply, id: []string{c.ID}, cut: [2]float64{from.x + from.width/2, s.railY[c.ID]}}
-	root.line(from.x+from.width/2, from.y+boxHeight, from.x+from.width/2, s.railY[c.ID], x, s.railY[c.ID])
-	lowest := s.railY[c.ID]
+// tree is the route from a supply to everything on it.
+func (s *sheet) tree(supply string) *route {
+	x, from := s.trunkX(supply), s.places[supply]
+	root := &route{style: Supply, id: []string{supply}, cut: [2]float64{from.x + from.width/2, s.railY[supply]}}
+	root.line(from.x+from.width/2, from.y+boxHeight, from.x+from.width/2, s.railY[supply], x, s.railY[supply])
+	lowest := s.railY[supply]
 	for _, r := range s.rows {
-		n := slices.Index(r.feeders, c.ID)
+		n := slices.Index(r.feeders, supply)
 		if n < 0 {
 			continue
 		}
 		y := r.top - 6 - track*float64(n)
 		last := x
 		for _, b := range r.boxes {
-			if b.Circuit != c.ID {
+			if b.Circuit != supply {
 				continue
 			}
 			pin := b.x + 10
@@ -91,8 +73,8 @@ func (s *sheet) tree(c Part) []*route {
 		root.dots = append(root.dots, [2]float64{x, y})
 		lowest = y
 	}
-	root.line(x, s.railY[c.ID], x, lowest)
-	return []*route{root}
+	root.line(x, s.railY[supply], x, lowest)
+	return root
 }
 
 // signals are the lines of sensors, controls and alarms.

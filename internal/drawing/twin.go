@@ -19,21 +19,25 @@ type Branch struct {
 // acts on it and who hears of it.
 func (m *Model) Twin() []Branch {
 	shared := map[string]bool{}
-	for _, id := range m.Shared() {
-		shared[id] = true
+	for _, c := range m.Causes() {
+		shared[c.ID] = c.Mixed
 	}
 	node := func(p Part) Node { return Node{Part: p, Shared: shared[p.ID]} }
-	var supply []Node
-	for _, c := range m.Circuits {
-		n := node(c)
-		for _, p := range m.Parts {
-			if p.Circuit == c.ID {
-				n.Below = append(n.Below, node(p))
+	var hangs func(on string) []Node
+	hangs = func(on string) []Node {
+		var below []Node
+		for _, list := range [][]Part{m.Supplies, m.Parts} {
+			for _, p := range list {
+				if p.Circuit == on || p.Box == on && on != "" {
+					n := node(p)
+					n.Below = hangs(p.ID)
+					below = append(below, n)
+				}
 			}
 		}
-		supply = append(supply, n)
+		return below
 	}
-	out := []Branch{{"What hangs on which circuit", supply}}
+	out := []Branch{{"What hangs on what", hangs(theMains)}}
 	var water []Node
 	for _, zone := range zones {
 		here := Node{Part: Part{ID: string(zone), Zone: zone}}

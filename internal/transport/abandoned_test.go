@@ -31,7 +31,7 @@ func logged(t *testing.T, log *bytes.Buffer) (lines []map[string]any) {
 // A caller that goes away is no fault of ours: no error in the log, no 500 in the metrics.
 func TestACallerThatGoesAwayIsNoFailure(t *testing.T) {
 	var log bytes.Buffer
-	s := newServer(t, Config{Quotas: Quotas("anon", 400, 1000), Logger: slog.New(slog.NewJSONHandler(&log, nil))})
+	s := newServer(t, Config{Quotas: Quotas("anon", 500, 1000), Logger: slog.New(slog.NewJSONHandler(&log, nil))})
 	plan, err := os.ReadFile(root(t) + "/testdata/api/postPlanRisk/example.request.json")
 	require.NoError(t, err)
 	for name, body := range map[string]string{
@@ -68,16 +68,16 @@ func TestACallerThatGoesAwayIsNoFailure(t *testing.T) {
 // Who is refused can be told from others, without an address; who is served cannot.
 func TestTheLogNamesWhoIsRefusedByAPseudonym(t *testing.T) {
 	var log bytes.Buffer
-	s := stopped(t, Config{Quotas: Quotas("anon", 400, 400), Logger: slog.New(slog.NewJSONHandler(&log, nil))})
-	for range 402 {
+	s := stopped(t, Config{Quotas: Quotas("anon", 500, 500), Logger: slog.New(slog.NewJSONHandler(&log, nil))})
+	for range 502 {
 		from(t, s, "198.51.100.7", salinityAt)
 	}
 	from(t, s, "198.51.100.8", salinityAt)
 	lines := logged(t, &log)
-	require.Len(t, lines, 403)
-	assert.Equal(t, "", lines[399]["who"])
-	assert.Regexp(t, "^address:[A-Za-z0-9_-]{22}$", lines[400]["who"])
-	assert.Equal(t, lines[400]["who"], lines[401]["who"])
-	assert.Equal(t, "", lines[402]["who"])
+	require.Len(t, lines, 503)
+	assert.Equal(t, "", lines[499]["who"])
+	assert.Regexp(t, "^address:[A-Za-z0-9_-]{22}$", lines[500]["who"])
+	assert.Equal(t, lines[500]["who"], lines[501]["who"])
+	assert.Equal(t, "", lines[502]["who"])
 	assert.NotContains(t, log.String(), "198.51")
 }

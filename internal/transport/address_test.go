@@ -48,7 +48,7 @@ func TestAnAddressStandsForItsNetworks(t *testing.T) {
 
 // One customer's /48 has 65 536 links; they have ten links' quotas together, and a stranger's network its own.
 func TestACustomerWithManyLinksCannotMultiply(t *testing.T) {
-	s := stopped(t, Config{Quotas: Quotas("anon", 400, 1000)})
+	s := stopped(t, Config{Quotas: Quotas("anon", 500, 1000)})
 	admitted, refused := 0, 0
 	for i := range 65_536 {
 		r := from(t, s, fmt.Sprintf("2001:db8:1:%x::1", i), salinityAt)
@@ -63,12 +63,12 @@ func TestACustomerWithManyLinksCannotMultiply(t *testing.T) {
 			break
 		}
 	}
-	assert.Equal(t, 4000, admitted)
+	assert.Equal(t, 5000, admitted)
 	r := from(t, s, "2001:db8:2:1::1", salinityAt)
 	assert.Equal(t, http.StatusOK, r.status)
 	left := fields(t, r.header.Get("RateLimit"))
-	assert.Equal(t, int64(399), left["anon-minute"]["r"])
-	assert.Equal(t, int64(3999), left["anon-minute-network"]["r"])
+	assert.Equal(t, int64(499), left["anon-minute"]["r"])
+	assert.Equal(t, int64(4999), left["anon-minute-network"]["r"])
 	assert.Len(t, fields(t, from(t, s, "198.51.100.7", salinityAt).header.Get("RateLimit")), 2, "IPv4 has one")
 }
 
@@ -95,7 +95,7 @@ func TestAStoreSeesNoAddresses(t *testing.T) {
 		names, err := limit.NewPseudonyms([]byte(secret), 24*time.Hour, time.Now)
 		require.NoError(t, err)
 		store := &seen{Limiter: limit.NewMemory(time.Now), who: map[string]bool{}}
-		s := newServer(t, Config{Quotas: Quotas("anon", 400, 1000), LimitStore: store, Names: names})
+		s := newServer(t, Config{Quotas: Quotas("anon", 500, 1000), LimitStore: store, Names: names})
 		for _, a := range []string{"198.51.100.7", "2001:db8:1:2::1"} {
 			require.Equal(t, http.StatusOK, from(t, s, a, salinityAt).status)
 		}
@@ -124,7 +124,7 @@ func TestAProxyThatNobodyTrustsIsNoticedOnce(t *testing.T) {
 		{"10.1.2.3", "198.51.100.7", "10.1.0.0/16", 0},
 	} {
 		var out bytes.Buffer
-		cfg := Config{Quotas: Quotas("anon", 400, 1000), Logger: slog.New(slog.NewTextHandler(&out, nil))}
+		cfg := Config{Quotas: Quotas("anon", 500, 1000), Logger: slog.New(slog.NewTextHandler(&out, nil))}
 		if c.trusted != "" {
 			_, network, err := net.ParseCIDR(c.trusted)
 			require.NoError(t, err)

@@ -21,6 +21,7 @@ type batchCalculation struct {
 	Operation string          `json:"operation"`
 	Request   json.RawMessage `json:"request"`
 	Units     string          `json:"units"`
+	Language  *string         `json:"language"`
 	Include   *string         `json:"include"`
 	Detail    *string         `json:"detail"`
 	Samples   *int            `json:"samples"`
@@ -49,9 +50,15 @@ func (d *desk) batch(c echo.Context, o *contract.Operation) error {
 			Said: text.Of("list_too_short", text.Params{"count": 1}),
 		}}}
 	}
+	spoken(c)
+	language := string(languageOf(c))
 	out := batchResponse{Answers: make([]outcome, len(r.Calculations))}
 	cost := make([]int, len(r.Calculations))
 	for i, item := range r.Calculations {
+		if item.Language == nil {
+			r.Calculations[i].Language = &language
+		}
+		item = r.Calculations[i]
 		if cost[i], err = d.costOf(d.contract.Calculation(item.Operation), item.query(), item.Request); err != nil {
 			return err
 		}
@@ -82,7 +89,9 @@ func (d *desk) batch(c echo.Context, o *contract.Operation) error {
 func (b batchCalculation) query() url.Values {
 	query := url.Values{}
 	query.Set("units", b.Units)
-	for name, value := range map[string]*string{"include": b.Include, "detail": b.Detail} {
+	for name, value := range map[string]*string{
+		languageParameter: b.Language, "include": b.Include, "detail": b.Detail,
+	} {
 		if value != nil {
 			query.Set(name, *value)
 		}

@@ -12,6 +12,7 @@ import (
 
 	"saltwright/internal/answer"
 	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
 	"saltwright/internal/negotiate"
 )
@@ -42,7 +43,7 @@ func read(c echo.Context, o *contract.Operation) (*contract.Request, error) {
 	case req.ContentLength != 0:
 		return nil, &contract.Malformed{Said: text.Of("body_not_wanted", nil)}
 	}
-	asked, err := o.Read(body, req.URL.RawQuery)
+	asked, err := o.Read(body, queryOf(c, o))
 	if err != nil {
 		if unpaid := visitorOf(c).pay(c, costOfRefusal(err)-1); unpaid != nil {
 			return nil, unpaid
@@ -67,6 +68,7 @@ func costOfRefusal(err error) int {
 // calculated serves what the answer room answers: as JSON, or as a report where there is one and Accept asks for it.
 func calculated(by answer.Operation, origin string) handler {
 	return func(c echo.Context, o *contract.Operation) error {
+		spoken(c)
 		media := asJSON
 		if by.Report != nil {
 			negotiate.Vary(c.Response().Header(), echo.HeaderAccept)
@@ -105,8 +107,10 @@ func fullAddress(c echo.Context, asked *contract.Request, origin string) string 
 	if !ok {
 		return ""
 	}
-	if units := c.QueryParam("units"); units != "" {
-		query.Set("units", units)
+	for _, name := range []string{"units", languageParameter} {
+		if v := c.QueryParam(name); v != "" {
+			query.Set(name, v)
+		}
 	}
 	if origin == "" {
 		origin = c.Scheme() + "://" + c.Request().Host
@@ -125,6 +129,9 @@ func locate(c echo.Context, asked *contract.Request) {
 	}
 	for name, v := range c.Request().URL.Query() { // units, samples and seed: the contract has read it
 		query[name] = v
+	}
+	if l := languageOf(c); l != catalogue.English {
+		query.Set(languageParameter, string(l))
 	}
 	if at := asked.Operation.Path + "?" + query.Encode(); len(at) <= longestLocation {
 		c.Response().Header().Set("Content-Location", at)

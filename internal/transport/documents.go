@@ -7,7 +7,6 @@ import (
 
 	"github.com/labstack/echo/v4"
 
-	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
 	"saltwright/internal/entity"
 )
@@ -70,7 +69,8 @@ func getProblem(c echo.Context, o *contract.Operation) error {
 	if !ok {
 		return &requestError{code: "not_found"}
 	}
-	speaker := catalogue.For(catalogue.Metric) // these words hold no number with a unit
+	spoken(c)
+	speaker := speakerOf(c)
 	return writeJSON(c, http.StatusOK, problemPage{
 		Code: p.Code, Status: p.Status, Title: speaker.Say(p.said("problem_title")),
 		Meaning: speaker.Say(p.said("problem_meaning")), Remedy: speaker.Say(p.said("problem_remedy")),

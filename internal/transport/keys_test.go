@@ -21,7 +21,7 @@ func TestAKeyAndTheOneItReplacesShareOneQuota(t *testing.T) {
 	both := keysOf(t, fmt.Sprintf(`{"id":"shop","sha256":%q,"previous_sha256":%q,"per_minute":900,"per_day":9000}`,
 		hashOf("new"), hashOf("old")))
 	assert.Equal(t, 2, both.Len())
-	s := stopped(t, Config{Quotas: Quotas("anon", 400, 1000), Keys: both})
+	s := stopped(t, Config{Quotas: Quotas("anon", 500, 1000), Keys: both})
 	for i, key := range []string{"old", "new", "old", "new"} {
 		r := request(t, s, http.MethodGet, salinityAt, "X-API-Key", key)
 		require.Equal(t, http.StatusOK, r.status, key)
@@ -43,13 +43,13 @@ func TestAKeyAndTheOneItReplacesShareOneQuota(t *testing.T) {
 func TestWrongKeysCostAndAreLimited(t *testing.T) {
 	keys := keysOf(t, fmt.Sprintf(`{"id":"shop","sha256":%q,"per_minute":900,"per_day":9000}`, hashOf("right")))
 	for _, guesser := range [][2]string{{"198.51.100.7", "198.51.100.7"}, {"2001:db8:1:2::1", "2001:db8:1:ffff::1"}} {
-		s := stopped(t, Config{Quotas: Quotas("anon", 400, 1000), Keys: keys})
+		s := stopped(t, Config{Quotas: Quotas("anon", 500, 1000), Keys: keys})
 		s.gate.guesses = s.gate.limiter // no time passes there either
 		for i := range wrongKeys[0].Quota {
 			r := from(t, s, guesser[0], salinityAt, "X-API-Key", fmt.Sprint("guess", i))
 			require.Equal(t, http.StatusUnauthorized, r.status, i)
 			left := fields(t, r.header.Get("RateLimit"))["anon-minute"]["r"]
-			assert.Equal(t, int64(399-i), left, "it costs the address a unit")
+			assert.Equal(t, int64(499-i), left, "it costs the address a unit")
 		}
 		for _, key := range []string{"guess", "right"} {
 			r := from(t, s, guesser[1], salinityAt, "X-API-Key", key)
@@ -61,8 +61,8 @@ func TestWrongKeysCostAndAreLimited(t *testing.T) {
 		r := from(t, s, "203.0.113.1", salinityAt, "X-API-Key", "right")
 		assert.Equal(t, http.StatusOK, r.status, "and others with theirs")
 	}
-	s := stopped(t, Config{Quotas: Quotas("anon", 400, 400), Keys: keys})
-	for range 400 {
+	s := stopped(t, Config{Quotas: Quotas("anon", 500, 500), Keys: keys})
+	for range 500 {
 		require.Equal(t, http.StatusOK, get(t, s, salinityAt).status)
 	}
 	r := request(t, s, http.MethodGet, salinityAt, "X-API-Key", "guess")

@@ -165,7 +165,7 @@ func TestWhoDoesNotGetAPlaceInTimeLeavesTheLine(t *testing.T) {
 }
 
 func TestWhatGetsNoPlaceIsRefunded(t *testing.T) {
-	s := stopped(t, Config{Quotas: Quotas("anon", 400, 1000), Places: 1})
+	s := stopped(t, Config{Quotas: Quotas("anon", 500, 1000), Places: 1})
 	var leave []func(int)
 	held, err := s.gate.places.take(context.Background(), "somebody", 5)
 	require.NoError(t, err)
@@ -181,13 +181,13 @@ func TestWhatGetsNoPlaceIsRefunded(t *testing.T) {
 	assert.Equal(t, "overloaded", r.problem(t).Code)
 	assert.NotEmpty(t, r.header.Get("Retry-After"))
 	assert.Equal(t, "1", r.header.Get("X-Request-Cost"), "the look")
-	assert.Equal(t, int64(399), left(t, r))
+	assert.Equal(t, int64(499), left(t, r))
 	r = post(t, s, "/v1/batch", `{"calculations":[{"operation":"daylight","request":{}},
 		{"operation":"plan-audit","request":`+plan+`}]}`)
 	require.Equal(t, http.StatusOK, r.status)
 	assert.Contains(t, string(r.body), `"status":503`)
 	assert.Equal(t, "2", r.header.Get("X-Request-Cost"), "of a batch too")
-	assert.Equal(t, int64(397), left(t, r))
+	assert.Equal(t, int64(497), left(t, r))
 	assert.Equal(t, http.StatusOK, get(t, s, salinityAt).status, "small ones pass")
 	for _, l := range leave {
 		l(5)

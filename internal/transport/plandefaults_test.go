@@ -28,6 +28,7 @@ func TestPlanElementsHaveTheContractsDefaults(t *testing.T) {
 		"lights": [{"id": "l", "power_w": 50}], "sensors": [{"id": "s", "kind": "level"}],
 		"controls": [{"id": "k", "kind": "top_off", "outputs": ["q"]}],
 		"alarms": [{"id": "a", "sensor": "s", "when": "dry", "path": "network"}],
+		"skimmers": [{"id": "m", "cup_l": 2, "skimmate_l_day": 0.2}],
 		"power": {"circuits": [{"id": "c"}]}}`), "")
 	require.NoError(t, err)
 	var r answer.Request
@@ -51,6 +52,7 @@ func TestPlanElementsHaveTheContractsDefaults(t *testing.T) {
 	want.Power.ResidualCurrentDevices, want.Power.Strips = []plan.ResidualCurrentDevice{}, []plan.Strip{}
 	want.Power.Backups = []plan.Backup{}
 	want.Leaks = []plan.Leak{}
+	want.Skimmers = []plan.Skimmer{plan.NewSkimmer("m", 2, 0.2)}
 	want.RoomDevices = []plan.RoomDevice{}
 	want.Overflows, want.ReturnLines = []plan.Overflow{}, []plan.ReturnLine{}
 	assert.Equal(t, want, r.Plan())

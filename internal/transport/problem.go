@@ -146,12 +146,12 @@ func (s *problems) write(err error, c echo.Context) {
 			slog.String("request_id", id), slog.String("route", c.Path()), slog.String("cause", err.Error()))
 		re = &requestError{code: "internal_error"}
 	}
-	p := s.problem(re, id, catalogue.For(catalogue.Units(c.QueryParam("units"))))
+	p := s.problem(re, id, speakerOf(c))
 	c.Set(problemKey, p.Code)
 	h := c.Response().Header()
 	h.Set(echo.HeaderContentType, "application/problem+json")
 	h.Set("Cache-Control", "no-store")
-	h.Set("Content-Language", "en")
+	spoken(c)
 	h.Set("Link", links)
 	switch re.code {
 	case "method_not_allowed":

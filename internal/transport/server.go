@@ -21,6 +21,7 @@ import (
 
 	"saltwright/internal/answer"
 	"saltwright/internal/assistant"
+	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
 	"saltwright/internal/entity"
 	"saltwright/internal/install"
@@ -155,17 +156,37 @@ func handlers(d *desk) (map[string]handler, error) {
 			table[id] = calculated(by, d.problems.publicURL)
 			continue
 		}
-		out, err := by.Answer(context.Background(), nil) // nothing is asked, so it is always the same
-		if err != nil {
+		if table[id], err = unasked(d.contract.Operation(id), by); err != nil {
 			return nil, err
 		}
-		always, err := fixedJSON(asJSON, out)
-		if err != nil {
-			return nil, err
-		}
-		table[id] = unchanging(always)
 	}
 	return table, nil
+}
+
+// unasked serves an operation that is asked nothing, so that its answer is always the same, or the same in a language.
+func unasked(o *contract.Operation, by answer.Operation) (handler, error) {
+	of := map[catalogue.Language]*entity.Entity{}
+	for _, l := range catalogue.Languages {
+		query := ""
+		if o.Parameter(contract.InQuery, languageParameter) != nil {
+			query = languageParameter + "=" + string(l)
+		}
+		asked, err := o.Read(nil, query)
+		if err != nil {
+			return nil, err
+		}
+		out, err := by.Answer(context.Background(), asked)
+		if err != nil {
+			return nil, err
+		}
+		if of[l], err = fixedJSON(asJSON, out); err != nil {
+			return nil, err
+		}
+		if query == "" {
+			return unchanging(of[l]), nil
+		}
+	}
+	return inEveryLanguage(of), nil
 }
 
 var pathParameters = strings.NewReplacer("{", ":", "}", "")
@@ -201,6 +222,7 @@ func (s *Server) route(cfg Config, d *desk) error {
 			if paged {
 				// The same for every form, though a short one is never compressed: caches ask one line for all.
 				negotiate.Vary(c.Response().Header(), echo.HeaderAccept)
+				negotiate.Vary(c.Response().Header(), acceptLanguage)
 				negotiate.Vary(c.Response().Header(), echo.HeaderAcceptEncoding)
 				if negotiate.Preferred(c.Request().Header.Get(echo.HeaderAccept), asJSON, asHTML) == asHTML {
 					site.ServeHTTP(c.Response(), c.Request())

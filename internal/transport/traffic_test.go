@@ -163,16 +163,16 @@ func fields(t *testing.T, text string) map[string]map[string]int64 {
 }
 
 func TestAQuotaIsAnnouncedAndKept(t *testing.T) {
-	s := stopped(t, Config{Quotas: Quotas("anon", 400, 500)})
+	s := stopped(t, Config{Quotas: Quotas("anon", 500, 600)})
 	r := get(t, s, salinityAt)
 	require.Equal(t, http.StatusOK, r.status)
 	assert.Equal(
 		t,
-		map[string]map[string]int64{"anon-minute": {"q": 400, "w": 60}, "anon-day": {"q": 500, "w": 86400}},
+		map[string]map[string]int64{"anon-minute": {"q": 500, "w": 60}, "anon-day": {"q": 600, "w": 86400}},
 		fields(t, r.header.Get("RateLimit-Policy")),
 	)
-	assert.Equal(t, int64(399), fields(t, r.header.Get("RateLimit"))["anon-minute"]["r"])
-	for range 399 {
+	assert.Equal(t, int64(499), fields(t, r.header.Get("RateLimit"))["anon-minute"]["r"])
+	for range 499 {
 		require.Equal(t, http.StatusOK, get(t, s, salinityAt).status)
 	}
 	r = get(t, s, salinityAt)
@@ -182,7 +182,7 @@ func TestAQuotaIsAnnouncedAndKept(t *testing.T) {
 	assert.Equal(t, []string{"anon-minute"}, p.Violated)
 	wait, err := strconv.Atoi(r.header.Get("Retry-After"))
 	require.NoError(t, err)
-	assert.Equal(t, 1, wait, "60 s / 400, rounded up")
+	assert.Equal(t, 1, wait, "60 s / 500, rounded up")
 	assert.Equal(t, "no-store", r.header.Get("Cache-Control"))
 	assert.NotEmpty(t, r.header.Get("RateLimit"))
 	assert.Equal(
@@ -215,20 +215,20 @@ func readCase(t testing.TB, name string) string {
 }
 
 func TestARequestPaysWhatItUsed(t *testing.T) {
-	s := taking(t, 2*unitTime+time.Millisecond, Config{Quotas: Quotas("anon", 400, 1000)})
+	s := taking(t, 2*unitTime+time.Millisecond, Config{Quotas: Quotas("anon", 500, 1000)})
 	r := post(t, s, "/v1/plan-audit", `{}`)
 	assert.Equal(t, "1", r.header.Get("X-Request-Cost"), "refused")
-	assert.Equal(t, int64(399), left(t, r))
+	assert.Equal(t, int64(499), left(t, r))
 	r = post(t, s, "/v1/plan-audit", readCase(t, "postPlanAudit/first-timer"))
 	assert.Equal(t, "3", r.header.Get("X-Request-Cost"), "units begun")
-	assert.Equal(t, int64(396), left(t, r))
+	assert.Equal(t, int64(496), left(t, r))
 	r = get(t, s, "/v1/heater-sizing?length_mm=900&width_mm=500&water_depth_mm=500&room_c=19&samples=1000")
 	require.Equal(t, http.StatusOK, r.status, "%s", r.body)
 	assert.Equal(t, "3", r.header.Get("X-Request-Cost"))
-	assert.Equal(t, int64(393), left(t, r))
+	assert.Equal(t, int64(493), left(t, r))
 	assert.Equal(t, "1", get(t, s, salinityAt).header.Get("X-Request-Cost"))
 
-	s = taking(t, time.Hour, Config{Quotas: Quotas("anon", 400, 1000)})
+	s = taking(t, time.Hour, Config{Quotas: Quotas("anon", 500, 1000)})
 	r = post(t, s, "/v1/plan-audit", readCase(t, "postPlanAudit/first-timer"))
 	most, err := s.contract.Operation("postPlanAudit").Read([]byte(readCase(t, "postPlanAudit/first-timer")), "")
 	require.NoError(t, err)
@@ -264,7 +264,7 @@ func TestTheStopwatchReadsWhatOneCalculationTook(t *testing.T) {
 }
 
 func TestManyViolationsArePriced(t *testing.T) {
-	s := stopped(t, Config{Quotas: Quotas("anon", 400, 1000)})
+	s := stopped(t, Config{Quotas: Quotas("anon", 500, 1000)})
 	var query strings.Builder
 	for i := range violationsAUnit {
 		fmt.Fprintf(&query, "&x%d=1", i)
@@ -272,7 +272,7 @@ func TestManyViolationsArePriced(t *testing.T) {
 	r := get(t, s, salinityAt+query.String())
 	require.Equal(t, http.StatusUnprocessableEntity, r.status)
 	assert.Equal(t, "2", r.header.Get("X-Request-Cost"))
-	assert.Equal(t, int64(398), left(t, r))
+	assert.Equal(t, int64(498), left(t, r))
 	query.Reset()
 	r = get(t, s, salinityAt+"&x=1")
 	assert.Equal(t, "1", r.header.Get("X-Request-Cost"))
@@ -281,13 +281,13 @@ func TestManyViolationsArePriced(t *testing.T) {
 func TestNobodyIsOfferedWhatNobodyCanPay(t *testing.T) {
 	_, poor := New(Config{Quotas: Quotas("anon", 100, 100)})
 	assert.ErrorContains(t, poor, "costliest operation")
-	s := stopped(t, Config{Quotas: Quotas("anon", 400, 1000)})
+	s := stopped(t, Config{Quotas: Quotas("anon", 500, 1000)})
 	risk := readCase(t, "postPlanRisk/example")
 	item := `{"operation":"plan-risk","request":` + risk + `}`
-	require.Greater(t, 4*s.contract.Operation("postPlanRisk").Price.Least, 400)
-	r := post(t, s, "/v1/batch", `{"calculations":[`+item+","+item+","+item+","+item+`]}`)
+	require.Greater(t, 5*s.contract.Operation("postPlanRisk").Price.Least, 500)
+	r := post(t, s, "/v1/batch", `{"calculations":[`+item+","+item+","+item+","+item+","+item+`]}`)
 	require.Equal(t, http.StatusTooManyRequests, r.status)
-	assert.Contains(t, r.problem(t).Detail, "never holds more than 400")
+	assert.Contains(t, r.problem(t).Detail, "never holds more than 500")
 	assert.Empty(t, r.header.Get("Retry-After"), "waiting would not help")
 	assert.Equal(t, "1", r.header.Get("X-Request-Cost"), "nothing was calculated or charged but the look")
 }
@@ -308,7 +308,7 @@ func TestKeysHaveQuotasAndOriginsOfTheirOwn(t *testing.T) {
 	var log bytes.Buffer
 	s := newServer(
 		t,
-		Config{Quotas: Quotas("anon", 400, 1000), Keys: keys, Logger: slog.New(slog.NewJSONHandler(&log, nil))},
+		Config{Quotas: Quotas("anon", 500, 1000), Keys: keys, Logger: slog.New(slog.NewJSONHandler(&log, nil))},
 	)
 	quota := func(r reply) int64 { return fields(t, r.header.Get("RateLimit-Policy"))["key-minute"]["q"] }
 	r := request(t, s, http.MethodGet, salinityAt, "X-API-Key", "bot-secret")
@@ -429,14 +429,14 @@ func TestABatchAnswersEachItemByItself(t *testing.T) {
 }
 
 func TestABatchIsChargedForAllItDoes(t *testing.T) {
-	s := taking(t, 2*unitTime, Config{Quotas: Quotas("anon", 400, 1000)})
+	s := taking(t, 2*unitTime, Config{Quotas: Quotas("anon", 500, 1000)})
 	body := `{"calculations":[` + strings.Repeat(
 		`{"operation":"daylight","request":{}},`,
 		19,
 	) + `{"operation":"daylight","request":{}}]}`
 	r := post(t, s, "/v1/batch", body)
 	require.Equal(t, http.StatusOK, r.status)
-	assert.Equal(t, int64(380), left(t, r))
+	assert.Equal(t, int64(480), left(t, r))
 	r = post(t, s, "/v1/batch", `{"calculations":[{"operation":"daylight","request":{}},
 		{"operation":"plan-audit","request":`+readCase(t, "postPlanAudit/first-timer")+`}]}`)
 	require.Equal(t, http.StatusOK, r.status)
@@ -444,7 +444,7 @@ func TestABatchIsChargedForAllItDoes(t *testing.T) {
 	require.NoError(t, json.Unmarshal(r.body, &out))
 	assert.Equal(t, 3, out.Cost, "one for daylight, two that the audit used")
 	assert.Equal(t, "3", r.header.Get("X-Request-Cost"))
-	assert.Equal(t, int64(377), left(t, r))
+	assert.Equal(t, int64(477), left(t, r))
 }
 
 func TestARequestThatTakesTooLongIsEnded(t *testing.T) {
@@ -471,8 +471,8 @@ func (lostStore) Give(context.Context, string, int, limit.Decision) (limit.Decis
 }
 
 func TestALostLimitStoreIsNoticedAndReplaced(t *testing.T) {
-	s := newServer(t, Config{Quotas: Quotas("anon", 400, 1000), LimitStore: lostStore{}})
-	assert.Equal(t, int64(399), fields(t, get(t, s, salinityAt).header.Get("RateLimit"))["anon-minute"]["r"])
+	s := newServer(t, Config{Quotas: Quotas("anon", 500, 1000), LimitStore: lostStore{}})
+	assert.Equal(t, int64(499), fields(t, get(t, s, salinityAt).header.Get("RateLimit"))["anon-minute"]["r"])
 	left := fields(t, get(t, s, salinityAt).header.Get("RateLimit"))["anon-day"]["r"]
 	assert.Less(t, left, int64(999), "both are counted here")
 	assert.Equal(t, 2.0, testutil.ToFloat64(s.metrics.storeErr))

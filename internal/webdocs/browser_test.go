@@ -62,6 +62,7 @@ func drive(t *testing.T, script string, origins ...string) {
 	run.Env = append(os.Environ(), "NODE_PATH="+packages)
 	out, err := run.CombinedOutput()
 	require.NoError(t, err, "%s", out)
+	t.Logf("%s", out)
 }
 
 // The site in a real browser: no axe violation in light and dark, on a phone and a desk, reflow at 320 px, forms

@@ -58,3 +58,18 @@ func readPlan(raw []byte) (plan, error) {
 	}
 	return document, nil
 }
+
+// query is a query in a reader's units, with further names and values by turns.
+func query(units string, with ...string) string {
+	q := url.Values{}
+	if units != "" {
+		q.Set("units", units)
+	}
+	for i := 0; i+1 < len(with); i += 2 {
+		q.Set(with[i], with[i+1])
+	}
+	if len(q) == 0 {
+		return ""
+	}
+	return "?" + q.Encode()
+}

@@ -14,9 +14,9 @@ import (
 
 // partGroup is one kind of part on the bench.
 type partGroup struct {
-	Title, Add string // Add: where a new one is written; empty where there is but one
-	Parts      []partLink
-	Open       bool
+	Title, One, Add string // one of them; where a new one is written, empty where there is but one
+	Parts           []partLink
+	Open            bool
 }
 
 type partLink struct {
@@ -50,21 +50,45 @@ const about = "about"
 
 // refers is the table of members that name other elements, and the lists that hold these.
 var refers = map[string][]string{
-	"circuit": {"power/circuits"}, "network_circuit": {"power/circuits"}, "sensor": {"sensors"},
-	"reservoir": {"reservoirs"},
-	"outputs":   {"heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights", "controls"},
+	"circuit": {"power/circuits"}, "network_circuit": {"power/circuits"},
+	"supply": {"power/strips", "power/circuits"}, "supplies": {"power/strips", "power/circuits"},
+	"residual_current_device": {"power/residual_current_devices"},
+	"sensor":                  {"sensors"}, "sensors": {"sensors"}, "reservoir": {"reservoirs"},
+	"watches": slices.Concat(devices, []string{"controls", "contactors"}),
+	"outputs": slices.Concat(devices, []string{"contactors", "controls"}),
+	"holds":   {"controls", "alarms", "sensors"}, "element": {everything},
 }
 
-// groupTitles are the titles that a member's name does not give.
-var groupTitles = map[string]string{
-	about: "The tank's name and livestock", "power/circuits": "Circuits", "attendance": "Who looks when",
-	"top_off_pumps": "Top-off pumps", "proof_tests": "Tests that are done", "measured": "What was measured",
-	"limits": "Limits of the livestock",
+// everything stands for all lists.
+const everything = "*"
+
+// devices are the lists of what draws power.
+var devices = []string{"heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights", "room_devices"}
+
+// groupTitles are the titles that a member's name does not give, and what one of them is called.
+var groupTitles = map[string][2]string{
+	about: {"The tank's name and livestock"}, "attendance": {"Who looks when"}, "limits": {"Limits of the livestock"},
+	"measured": {"What was measured"}, "top_off_pumps": {"Top-off pumps"}, "boxes": {"Control boxes", "Control box"},
+	"proof_tests":  {"Tests that are done", "Test that is done"},
+	"worth/costs":  {"What parts cost", "What a part costs"},
+	"leaks":        {"Places that may leak", "Place that may leak"},
+	"room_devices": {"Heating and cooling of the room", "Heating or cooling of the room"},
+	"power":        {"Mains power"}, "power/circuits": {"Circuits"}, "power/strips": {"Outlet strips"},
+	"power/residual_current_devices": {"Residual-current devices"},
+	"power/backups":                  {"Batteries and generators", "Battery or generator"},
+}
+
+// singular is what one of a list is called.
+func singular(list string) string {
+	if t := groupTitles[list]; t[1] != "" {
+		return t[1]
+	}
+	return strings.TrimSuffix(titleOf(list), "s")
 }
 
 func titleOf(at string) string {
-	if t := groupTitles[at]; t != "" {
-		return t
+	if t := groupTitles[at]; t[0] != "" {
+		return t[0]
 	}
 	return capital(words(at[strings.LastIndex(at, "/")+1:]))
 }
@@ -92,7 +116,7 @@ func (s *Site) partGroups(document plan, chosen string) []partGroup {
 				inner, _ := from[m.Name].(plan)
 				lists(m.Schema, inner, at+"/")
 			case m.Schema.Items != nil && m.Schema.Items.Type == "object" && prefix != "limits/":
-				g := partGroup{Title: titleOf(at), Add: at + "/+"}
+				g := partGroup{Title: titleOf(at), One: singular(at), Add: at + "/+"}
 				items, _ := from[m.Name].([]any)
 				for i, item := range items {
 					e, _ := item.(plan)
@@ -201,7 +225,7 @@ func (s *Site) partFormOf(document plan, at string, us bool) *partForm {
 	}
 	f := &partForm{At: at, Title: titleOf(at), New: strings.HasSuffix(at, "/+")}
 	if i := strings.LastIndex(at, "/"); i > 0 {
-		f.Title = strings.TrimSuffix(titleOf(at[:i]), "s")
+		f.Title = singular(at[:i])
 		f.Delete = !f.New
 		if id, _ := value["id"].(string); id != "" {
 			f.Title += " " + id
@@ -230,6 +254,9 @@ func (f *planField) known() bool { return f.Required || f.Value != "" || len(f.C
 func newID(document plan, at string) string {
 	list := strings.TrimSuffix(at, "/+")
 	base := strings.TrimSuffix(strings.ReplaceAll(list[strings.LastIndex(list, "/")+1:], "_", "-"), "s")
+	if list == "boxes" {
+		base = "box"
+	}
 	for n := 1; ; n++ {
 		id := fmt.Sprintf("%s-%d", base, n)
 		if !slices.Contains(idsIn(document), id) {
@@ -261,6 +288,11 @@ func idsIn(document plan) []string {
 // idsOf lists the ids of some lists of a plan.
 func idsOf(document plan, lists []string) []string {
 	var out []string
+	if slices.Contains(lists, everything) {
+		out = idsIn(document)
+		slices.Sort(out)
+		return out
+	}
 	for _, list := range lists {
 		value := any(document)
 		for token := range strings.SplitSeq(list, "/") {
@@ -300,18 +332,32 @@ func (s *Site) fieldsOf(
 				Required: m.Required && !optional}
 			f := planField{field: x.field(named, shownValue(given, m.Schema, us), us), member: m, tokens: tokens}
 			f.ID = "part-" + strings.Join(tokens, "-")
-			f.Label, f.Hint = label(m, unitFor(m.Schema.Unit, us))
+			f.Label, f.Hint = partLabel(m, us)
+			if m.Schema.Type == "string" && len(f.Options) == 0 {
+				f.Range = ""
+			}
 			if len(prefix) > 0 {
 				f.Label = capital(words(prefix[len(prefix)-1])) + ": " + lowerFirst(f.Label)
 			}
-			if f.Ghost = f.Default; m.Schema.Type == "boolean" {
-				f.Options = yesOrNo(f.Options)
-			}
+			f.Ghost = words(f.Default)
+			f.Options = readable(f.Options)
 			f.refer(document, given)
 			out = append(out, f)
 		}
 	}
 	return out
+}
+
+// partLabel names a field of a part: elements are named, not referred to by ids.
+func partLabel(m *contract.Member, us bool) (name, hint string) {
+	if m.Name == "id" {
+		return "Its name", "Letters, digits, dots and dashes."
+	}
+	name, hint = label(m, unitFor(m.Schema.Unit, us))
+	for _, reference := range []string{"Id of ", "Ids of "} {
+		name = capital(strings.TrimPrefix(name, reference))
+	}
+	return name, strings.ReplaceAll(hint, "_", " ")
 }
 
 func lowerFirst(s string) string {
@@ -321,9 +367,9 @@ func lowerFirst(s string) string {
 	return s
 }
 
-// yesOrNo writes true and false as people do.
-func yesOrNo(options []option) []option {
-	said := strings.NewReplacer("true", "yes", "false", "no")
+// readable writes choices as people do.
+func readable(options []option) []option {
+	said := strings.NewReplacer("true", "yes", "false", "no", "_", " ")
 	for i := range options {
 		options[i].Text = said.Replace(options[i].Text)
 	}
@@ -353,7 +399,7 @@ func (f *planField) refer(document plan, given any) {
 	if f.member.Schema.Items != nil {
 		f.Checks = all
 		if len(all) == 0 {
-			f.Hint = "Add devices first; then choose here what it switches."
+			f.Hint = "There is nothing to choose from yet: add it first."
 		}
 		return
 	}

@@ -15,7 +15,11 @@ func (f *partForm) read(sent url.Values, part plan, us bool) {
 			one := &list[i]
 			written, there := sent[one.Name]
 			if one.Checks != nil {
-				part[one.member.Name] = sentTexts(written)
+				if chosen := sentTexts(written); len(chosen) > 0 || one.member.Required {
+					part[one.member.Name] = chosen
+				} else {
+					delete(part, one.member.Name)
+				}
 				continue
 			}
 			if !there {
@@ -96,7 +100,7 @@ func rename(v any, old, id string) {
 		}
 	case plan:
 		for name, inner := range v {
-			if refers[name] == nil && name != "element" {
+			if refers[name] == nil {
 				rename(inner, old, id)
 				continue
 			}

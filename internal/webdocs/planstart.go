@@ -5,6 +5,7 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"slices"
 	"strings"
 
 	"saltwright/clients/reading"
@@ -14,6 +15,7 @@ import (
 // startPage asks three questions, or takes a plan that there is.
 type startPage struct {
 	Fields   []field
+	Haves    []have
 	US       bool
 	Problem  string
 	Errors   []fault
@@ -48,6 +50,10 @@ func newStart(sent url.Values) *startPage {
 			f.Unit = "days"
 		}
 		p.Fields = append(p.Fields, f)
+	}
+	for _, h := range haves() {
+		h.Ticked = slices.Contains(sent["have"], h.Name)
+		p.Haves = append(p.Haves, h)
 	}
 	return p
 }
@@ -93,7 +99,11 @@ func (s *Site) begin(w http.ResponseWriter, r *http.Request, sent url.Values) {
 		const hoursADay = 24.0
 		document["attendance"] = plan{"look_every_h": min(hoursADay, days*hoursADay),
 			"longest_absence_h": days * hoursADay}
-		s.goOn(w, r, document, b, "heaters/+")
+		first := addParts(document, sent)
+		if first == "" {
+			first = "heaters/+"
+		}
+		s.goOn(w, r, document, b, first)
 		return
 	}
 	document["days_away"] = days

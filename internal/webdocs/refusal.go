@@ -16,6 +16,16 @@ func (e *refusal) Error() string {
 	return fmt.Sprintf("the API answered %d: %s", e.status, e.problem.Detail)
 }
 
+// about tells whether a parameter is among what was refused.
+func (e *refusal) about(parameter string) bool {
+	for _, v := range e.problem.Errors {
+		if v.Parameter == parameter {
+			return true
+		}
+	}
+	return false
+}
+
 type problemDocument struct {
 	Title  string `json:"title"`
 	Detail string `json:"detail"`

@@ -2,18 +2,16 @@ package webdocs
 
 import (
 	"bytes"
-	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"html/template"
-	"math"
 	"net/http"
 	"net/url"
 	"slices"
 	"strings"
+	"time"
 
-	"saltwright/internal/chart"
 	"saltwright/internal/drawing"
 	"saltwright/internal/packed"
 )
@@ -24,6 +22,8 @@ type benchPage struct {
 	US               bool
 	Name             string
 	Part, Fault      string // what is chosen
+	At               string // the hour of the course that is shown
+	Off              string // the part whose failing is shown without its course
 	Form             *partForm
 	Groups           []partGroup
 	Drawing          template.HTML
@@ -42,6 +42,10 @@ type benchPage struct {
 	Cures            []cure
 	CuresAsked       bool
 	CuresSaid        string
+	Causes           []cause
+	Risk             *risk
+	RiskAsked        bool
+	HowLong          string // risk and cures take, by the time that this page's audit took
 	Links            benchLinks
 	LinkTooLong      bool
 	State            string // of the verdict bar: the worst of the plan's
@@ -55,20 +59,6 @@ type failure struct {
 	Chosen                              bool
 }
 
-// course is how one failure goes, in frames.
-type course struct {
-	Sentence, Room string
-	Frames         []frame
-	Chart          *chart.Chart
-}
-
-type frame struct {
-	drawing.Frame
-	Picture template.HTML
-	Value   string
-	hour    float64
-}
-
 // cure is a set of changes that was tried.
 type cure struct {
 	Changes []string
@@ -76,48 +66,10 @@ type cure struct {
 	Plan    string
 }
 
-// audited is what the bench reads of an audit.
-type auditedPlan struct {
-	Result struct {
-		Sound    bool `json:"sound"`
-		Harmed   int  `json:"harmed"`
-		Lost     int  `json:"lost"`
-		Rescued  int  `json:"rescued"`
-		Findings []struct {
-			Severity string   `json:"severity"`
-			Message  string   `json:"message"`
-			Change   string   `json:"change"`
-			Faults   []string `json:"faults"`
-		} `json:"findings"`
-		Faults []auditedFault `json:"faults"`
-	} `json:"result"`
-	Headline string        `json:"headline"`
-	Charts   []chart.Chart `json:"charts"`
-}
-
-type auditedFault struct {
-	ID       string   `json:"id"`
-	Element  string   `json:"element"`
-	Sentence string   `json:"sentence"`
-	Verdict  string   `json:"verdict"`
-	Room     string   `json:"room"`
-	HarmH    *float64 `json:"harm_h"`
-	LossH    *float64 `json:"loss_h"`
-	Alarm    *struct {
-		ID      string  `json:"id"`
-		RaisedH float64 `json:"raised_h"`
-		ActH    float64 `json:"act_h"`
-	} `json:"alarm"`
-	Extremes struct {
-		LevelMinMM float64 `json:"level_min_mm"`
-		LevelMaxMM float64 `json:"level_max_mm"`
-		SpilledL   float64 `json:"spilled_l"`
-	} `json:"extremes"`
-}
-
 func (s *Site) newBench(q url.Values) *benchPage {
-	b := &benchPage{Was: q.Get("was"), Part: q.Get("part"), Fault: q.Get("fault"), Units: q.Get("units")}
-	b.CuresAsked = q.Get("cures") != ""
+	b := &benchPage{Was: q.Get("was"), Part: q.Get("part"), Fault: q.Get("fault"), Units: q.Get("units"),
+		At: q.Get("at"), Off: q.Get("off")}
+	b.CuresAsked, b.RiskAsked = q.Get("cures") != "", q.Get("risk") != ""
 	b.US = b.Units == usUnits
 	if !b.US {
 		b.Units = ""
@@ -135,9 +87,11 @@ func (s *Site) bench(w http.ResponseWriter, r *http.Request, status int, documen
 	b.LinkTooLong = len(b.Plan) > packed.MostCharacters
 	b.Name, _ = document["name"].(string)
 	m := drawing.Of(document)
-	b.Twin = m.Twin()
+	b.Twin, b.Causes = m.Twin(), causesOf(m, b.Off)
 	b.Groups = s.partGroups(document, b.Part)
+	began := time.Now()
 	told, assumed, err := s.auditOf(r, document, b)
+	b.HowLong = howLong(time.Since(began))
 	if err != nil {
 		s.broken(w, r, err)
 		return
@@ -148,20 +102,24 @@ func (s *Site) bench(w http.ResponseWriter, r *http.Request, status int, documen
 	if b.Form != nil {
 		b.Form.ghosts(assumed)
 	}
-	shown := drawing.Shown{Chosen: idAt(document, b.Part)}
+	shown := drawing.Shown{Chosen: idAt(document, b.Part), Failed: b.Off}
 	if told != nil {
 		s.tell(b, m, told)
 		if f := told.fault(b.Fault); f != nil {
-			shown = drawing.Shown{Failed: f.Element}
+			shown = drawing.Shown{Failed: f.Element, Now: b.Course.now()}
 		}
 		if b.Was != "" {
 			b.Before = s.headlineOf(r, b.Was, b.Units)
 		}
 		if b.CuresAsked {
-			if err := s.cure(r, document, b); err != nil {
-				s.broken(w, r, err)
-				return
-			}
+			err = s.cure(r, document, b)
+		}
+		if b.RiskAsked && err == nil {
+			b.Risk, err = s.riskOf(r, document, b.Units, told)
+		}
+		if err != nil {
+			s.broken(w, r, err)
+			return
 		}
 	}
 	b.Drawing = m.Figure(shown)
@@ -185,28 +143,25 @@ func (s *Site) bench(w http.ResponseWriter, r *http.Request, status int, documen
 // Fails tells whether a single failure harms the tank, so that there is something to cure.
 func (b *benchPage) Fails() bool { return b.State == "lost" || b.State == "harmed" }
 
-func query(units string, with ...string) string {
-	q := url.Values{}
-	if units != "" {
-		q.Set("units", units)
-	}
-	for i := 0; i+1 < len(with); i += 2 {
-		q.Set(with[i], with[i+1])
-	}
-	if len(q) == 0 {
-		return ""
-	}
-	return "?" + q.Encode()
-}
-
 // auditOf has the API audit a plan. It returns nil where the plan is refused, which the page then says.
 func (s *Site) auditOf(r *http.Request, document plan, b *benchPage) (*auditedPlan, []assumed, error) {
 	raw, err := json.Marshal(document)
 	if err != nil {
 		return nil, nil, err
 	}
-	data, err := s.ask(r, http.MethodPost, auditPath+query(b.Units, "include", "charts"), "application/json", raw)
+	target := auditPath + query(b.Units)
+	switch {
+	case b.Fault != "":
+		target = auditPath + query(b.Units, "include", "charts", "detail", "full", "fault", b.Fault)
+	case b.RiskAsked: // pairs name failures that hold by themselves
+		target = auditPath + query(b.Units, "detail", "full")
+	}
+	data, err := s.ask(r, http.MethodPost, target, "application/json", raw)
 	var refused *refusal
+	if b.Fault != "" && errors.As(err, &refused) && refused.about("fault") { // of another plan, or changed by hand
+		b.Fault = ""
+		return s.auditOf(r, document, b)
+	}
 	if errors.As(err, &refused) && (refused.status == http.StatusUnprocessableEntity ||
 		refused.status == http.StatusBadRequest) {
 		b.Problem = "This plan cannot be followed yet"
@@ -252,22 +207,11 @@ func (s *Site) headlineOf(r *http.Request, link, units string) string {
 	return told.Headline
 }
 
-func (a *auditedPlan) fault(id string) *auditedFault {
-	for i := range a.Result.Faults {
-		if a.Result.Faults[i].ID == id {
-			return &a.Result.Faults[i]
-		}
-	}
-	return nil
-}
+// triedByAPI is the code of a change that names an operation of the API.
+const triedByAPI = "change_tried"
 
 // mostFailures are shown at once; the rest is folded.
 const mostFailures = 6
-
-// stateWords say a state where its shape is not seen.
-var stateWords = map[string]string{
-	"held": "Held", "rescued": "Saved by an alarm", "harmed": "Harmed", "lost": "Lost", "": "To note",
-}
 
 // tell puts what the audit found on the page, worst first as the audit has it.
 func (s *Site) tell(b *benchPage, m *drawing.Model, told *auditedPlan) {
@@ -282,8 +226,15 @@ func (s *Site) tell(b *benchPage, m *drawing.Model, told *auditedPlan) {
 		b.State = "held"
 	}
 	var all []failure
-	for _, f := range told.Result.Findings {
+	codes := map[string]string{}
+	for _, t := range told.Texts {
+		codes[t.Pointer] = t.Code
+	}
+	for i, f := range told.Result.Findings {
 		one := failure{Message: f.Message, Change: f.Change}
+		if codes[fmt.Sprintf("/result/findings/%d/change", i)] == triedByAPI {
+			one.Change = "" // the button that finds cures says so
+		}
 		for _, id := range f.Faults {
 			if at := told.fault(id); at != nil {
 				one.Fault, one.State = id, at.Verdict
@@ -305,89 +256,27 @@ func (s *Site) tell(b *benchPage, m *drawing.Model, told *auditedPlan) {
 	}
 	n := min(len(all), mostFailures)
 	b.Failures, b.More = all[:n], all[n:]
-	if f := told.fault(b.Fault); f != nil {
-		b.Course = courseOf(m, f, told.Charts)
-	}
-}
-
-// courseOf draws how a failure goes: when it begins, when an alarm is raised, when somebody comes, and how it ends.
-func courseOf(m *drawing.Model, f *auditedFault, charts []chart.Chart) *course {
-	c := &course{Sentence: capital(f.Sentence) + ".", Room: f.Room}
-	values := map[string]string{}
-	for i := range charts {
-		if strings.Contains(charts[i].Title, f.Sentence) || strings.Contains(charts[i].Title, capital(f.Sentence)) {
-			c.Chart = &charts[i]
-			for _, row := range charts[i].Table.Rows {
-				const moment, value = 0, 2
-				if len(row.Cells) > value {
-					values[strings.ToLower(row.Cells[moment])] = row.Cells[value]
-				}
+	if f, c := told.fault(b.Fault), told.Result.Course; f != nil && c != nil {
+		b.Course = courseOf(m, f, c, b.US, b.At)
+		for i := range told.Charts {
+			if told.Charts[i].Subject == f.ID {
+				b.Course.Chart = &told.Charts[i]
 			}
-			break
 		}
 	}
-	level := f.Extremes.LevelMaxMM
-	if -f.Extremes.LevelMinMM > level {
-		level = f.Extremes.LevelMinMM
-	}
-	end, name, word := f.LossH, "Loss", "The tank is lost"
-	if end == nil {
-		end, name, word = f.HarmH, "Harm", "It comes to harm"
-	}
-	add := func(hour float64, name, text, value string, at drawing.Frame) {
-		at.Name, at.Text, at.Failed = name, text, f.Element
-		c.Frames = append(c.Frames, frame{at, m.Frame(at), value, hour})
-	}
-	share := func(h float64) float64 { // the level is drawn on its way, in proportion to the time
-		if end == nil || *end <= 0 {
-			return 0
-		}
-		return min(1, h / *end) * level
-	}
-	state := func(h float64) drawing.State {
-		if end != nil && h >= *end {
-			return drawing.State(f.Verdict)
-		}
-		return drawing.Held
-	}
-	add(0, "Start", "You leave. "+c.Sentence, values["fault"], drawing.Frame{State: drawing.Held})
-	known, helped, last := false, false, math.Inf(1)
-	if a := f.Alarm; a == nil {
-		add(0, "Alarm", "None reaches you.", "", drawing.Frame{State: drawing.Held})
-	} else {
-		known = end == nil || a.RaisedH < *end
-		helped = end == nil || a.ActH < *end
-		add(a.RaisedH, "Alarm", a.ID+" tells you after "+durationText(&a.RaisedH)+".", values["alarm"],
-			drawing.Frame{State: state(a.RaisedH), Alarmed: true, LevelMM: share(a.RaisedH)})
-		at := drawing.Frame{State: drawing.Rescued, Alarmed: true, Helped: true, LevelMM: share(a.ActH)}
-		text := "Somebody is at the tank after " + durationText(&a.ActH) + "."
-		if !helped {
-			at.State, text = state(a.ActH), "Somebody is there after "+durationText(&a.ActH)+": too late."
-		}
-		add(a.ActH, "Help", text, values["help"], at)
-	}
-	at := drawing.Frame{State: drawing.State(f.Verdict), Alarmed: known, Helped: helped, LevelMM: level,
-		Spilled: f.Extremes.SpilledL > 0}
-	switch {
-	case end == nil:
-		add(last, "End", "Nothing comes to harm.", values["end"], at)
-	case helped:
-		at.Helped = false
-		at.State = drawing.Harmed
-		add(*end, "Without help", word+" after "+durationText(end)+", if nobody came.", values["harm"], at)
-	default:
-		add(*end, name, word+" after "+durationText(end)+".", values[strings.ToLower(name)], at)
-	}
-	if f.Alarm == nil {
-		add(last, "Help", "Nobody comes before you are back.", "", drawing.Frame{State: drawing.State(f.Verdict),
-			LevelMM: level, Spilled: at.Spilled})
-	}
-	slices.SortStableFunc(c.Frames, func(a, b frame) int { return cmp.Compare(a.hour, b.hour) })
-	return c
 }
 
 // mostCures are shown of what the search for remedies found.
 const mostCures = 3
+
+// remedySet is changes that were tried together.
+type remedySet struct {
+	Changes []struct {
+		Sentence string `json:"sentence"`
+	} `json:"changes"`
+	Proof string `json:"proof"`
+	Plan  plan   `json:"plan"`
+}
 
 // cure asks what to change, and offers the plans that come of it.
 func (s *Site) cure(r *http.Request, document plan, b *benchPage) error {
@@ -402,26 +291,17 @@ func (s *Site) cure(r *http.Request, document plan, b *benchPage) error {
 	var told struct {
 		Headline string `json:"headline"`
 		Result   struct {
-			Sets []struct {
-				Changes []struct {
-					Sentence string `json:"sentence"`
-				} `json:"changes"`
-				Sound  bool `json:"sound"`
-				Harmed int  `json:"harmed"`
-				Lost   int  `json:"lost"`
-				Plan   plan `json:"plan"`
-			} `json:"sets"`
+			Sets []remedySet `json:"sets"`
+			Best []remedySet `json:"best"` // where no set leaves nothing
 		} `json:"result"`
 	}
 	if err := json.Unmarshal(data, &told); err != nil {
 		return fmt.Errorf("webdocs: remedies: %w", err)
 	}
 	b.CuresSaid = told.Headline
-	for _, set := range told.Result.Sets[:min(mostCures, len(told.Result.Sets))] {
-		one := cure{After: "Then no single failure harms the tank."}
-		if !set.Sound {
-			one.After = fmt.Sprintf("Then %d lose it and %d harm it.", set.Lost, set.Harmed)
-		}
+	sets := append(told.Result.Sets, told.Result.Best...)
+	for _, set := range sets[:min(mostCures, len(sets))] {
+		one := cure{After: set.Proof}
 		for _, c := range set.Changes {
 			one.Changes = append(one.Changes, c.Sentence)
 		}

@@ -5,10 +5,12 @@ package delivery
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"math/rand/v2"
+	"net"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -40,7 +42,7 @@ func Fresh(text string, now time.Time) bool {
 
 // Inbox takes events; a *bot.Bot is one.
 type Inbox interface {
-	Take(e bot.Event, c bot.Channel) bot.Verdict
+	Take(ctx context.Context, e bot.Event) bot.Verdict
 }
 
 // Signed returns the raw body of a POST that verify accepts, or answers the request
@@ -68,6 +70,26 @@ func Signed(
 		return nil, false
 	}
 	return raw, true
+}
+
+// Place writes the place where a reply belongs as an event keeps it. P is a struct of texts and numbers.
+func Place[P any](place P) string {
+	text, err := json.Marshal(place)
+	if err != nil {
+		panic(err) // such a struct always has a JSON form
+	}
+	return string(text)
+}
+
+// PlaceOf reads what Place wrote.
+//
+// Errors: for a text that Place did not write.
+func PlaceOf[P any](replyTo string) (P, error) {
+	var place P
+	if err := json.Unmarshal([]byte(replyTo), &place); err != nil {
+		return place, fmt.Errorf("the place of a reply: %w", err)
+	}
+	return place, nil
 }
 
 // Acknowledge answers a webhook: 202 for an event that will be answered, 204 for one that will not, and 503 to ask for
@@ -157,7 +179,7 @@ func (s *Sender) send(
 	}
 	for try := 1; ; try++ {
 		if err := s.wait(ctx, s.pause()); err != nil {
-			return err
+			return errors.Join(bot.ErrNotSent, err)
 		}
 		status, after, err := s.sendOnce(ctx, method, address, body, header)
 		asked := err == nil && (status == http.StatusTooManyRequests || status == http.StatusServiceUnavailable)
@@ -171,14 +193,17 @@ func (s *Sender) send(
 			return err
 		}
 		if try >= tries {
-			return errors.Join(err, fmt.Errorf("the platform answers %d after %d tries", status, try))
+			return errors.Join(err, certain(asked), fmt.Errorf("the platform answers %d after %d tries", status, try))
 		}
 		if after == 0 { // exponential, with full jitter
 			// #nosec G404 -- chance against crowding, no secret
 			after = time.Duration(rand.Int64N(int64(500*time.Millisecond)<<try) + 1)
 		}
 		if after > most {
-			return fmt.Errorf("the platform answers %d and asks to wait %v, longer than %v", status, after, most)
+			return errors.Join(
+				certain(asked),
+				fmt.Errorf("the platform answers %d and asks to wait %v, longer than %v", status, after, most),
+			)
 		}
 		if !asked { // a broken way for one reply is no reason for the others to wait
 			if slept := s.wait(ctx, after); slept != nil {
@@ -192,6 +217,14 @@ func (s *Sender) send(
 		}
 		s.mu.Unlock()
 	}
+}
+
+// certain is the error that a refusal has besides: what a platform asks to send later has not arrived.
+func certain(asked bool) error {
+	if asked {
+		return bot.ErrNotSent
+	}
+	return nil
 }
 
 // unclear tells whether a request may or may not have done its work: no answer at all (0), or one from in between.
@@ -237,6 +270,10 @@ func (s *Sender) sendOnce(
 	req.Header.Set("User-Agent", "saltwright-bot (an open bot that answers sizing questions)")
 	res, err := s.Client.Do(req)
 	if err != nil {
+		var way *net.OpError
+		if errors.As(err, &way) && way.Op == "dial" { // nobody was there
+			return 0, 0, errors.Join(bot.ErrNotSent, withoutAddress(err))
+		}
 		return 0, 0, withoutAddress(err)
 	}
 	defer res.Body.Close()

@@ -51,6 +51,9 @@ func Verify(secrets [][]byte, raw []byte, h http.Header, _ time.Time) error {
 	return nil
 }
 
+// Platform is the name of this platform in events.
+const Platform = "forum"
+
 // Adapter takes webhooks of posts. It is an http.Handler.
 type Adapter struct {
 	Secrets  [][]byte // two while the secret is changed
@@ -61,7 +64,6 @@ type Adapter struct {
 	Sender   *delivery.Sender
 	Limit    int
 	Now      func() time.Time
-	Reply    func(ctx context.Context, text string) error // nil: to Forum
 }
 
 type webhook struct {
@@ -105,17 +107,28 @@ func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, "post needs id, topic_id and created_at", http.StatusBadRequest)
 		return
 	}
-	send := a.Reply
-	if send == nil {
-		send = func(ctx context.Context, text string) error { return a.send(ctx, p, text) }
-	}
-	delivery.Acknowledge(w, a.Inbox.Take(bot.Event{
-		Platform: "forum", ID: strconv.FormatInt(p.ID, 10), ThreadID: strconv.FormatInt(p.TopicID, 10),
+	delivery.Acknowledge(w, a.Inbox.Take(r.Context(), bot.Event{
+		Platform: Platform, ID: strconv.FormatInt(p.ID, 10), ThreadID: strconv.FormatInt(p.TopicID, 10),
 		AuthorID: strconv.FormatInt(p.UserID, 10), AuthorName: p.Username,
 		AuthorIsBot: p.UserID <= 0, // accounts of the system
 		IsEdit:      p.Version > 1 || event == "post_edited",
 		Text:        p.Raw, At: p.CreatedAt,
-	}, bot.Channel{Dialect: bot.CommonMark, Limit: a.Limit, Send: send}))
+		ReplyTo: delivery.Place(place{Topic: p.TopicID, Post: p.Number}),
+	}))
+}
+
+// place is where a reply belongs.
+type place struct {
+	Topic int64 `json:"topic"`
+	Post  int64 `json:"post"`
+}
+
+// SetInbox says who takes the events.
+func (a *Adapter) SetInbox(inbox delivery.Inbox) { a.Inbox = inbox }
+
+// Channel is where the replies of this platform go.
+func (a *Adapter) Channel() bot.Channel {
+	return bot.Channel{Dialect: bot.CommonMark, Limit: a.Limit, Send: a.send}
 }
 
 func (a *Adapter) now() time.Time {
@@ -131,8 +144,12 @@ type newPost struct {
 	Raw     string `json:"raw"`
 }
 
-func (a *Adapter) send(ctx context.Context, p *post, text string) error {
-	body, err := json.Marshal(newPost{TopicID: p.TopicID, ReplyTo: p.Number, Raw: text})
+func (a *Adapter) send(ctx context.Context, replyTo, text string) error {
+	p, err := delivery.PlaceOf[place](replyTo)
+	if err != nil {
+		return err
+	}
+	body, err := json.Marshal(newPost{TopicID: p.Topic, ReplyTo: p.Post, Raw: text})
 	if err != nil {
 		return err
 	}

@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -66,13 +67,12 @@ func TestHMACVectors(t *testing.T) {
 }
 
 type inbox struct {
-	verdict  bot.Verdict
-	events   []bot.Event
-	channels []bot.Channel
+	verdict bot.Verdict
+	events  []bot.Event
 }
 
-func (i *inbox) Take(e bot.Event, c bot.Channel) bot.Verdict {
-	i.events, i.channels = append(i.events, e), append(i.channels, c)
+func (i *inbox) Take(_ context.Context, e bot.Event) bot.Verdict {
+	i.events = append(i.events, e)
 	return i.verdict
 }
 
@@ -137,14 +137,14 @@ func TestDeliveries(t *testing.T) {
 			}
 			want := bot.Event{
 				Platform: "forum", ID: "101", ThreadID: "55", AuthorID: "7", AuthorName: "ann",
-				Text: "@saltwright help", At: created, IsEdit: c.want.IsEdit, AuthorIsBot: c.want.AuthorIsBot,
+				Text: "@saltwright help", At: created, ReplyTo: `{"topic":55,"post":3}`,
+				IsEdit: c.want.IsEdit, AuthorIsBot: c.want.AuthorIsBot,
 			}
 			if c.want.AuthorID != "" {
 				want.AuthorID = c.want.AuthorID
 			}
 			require.Len(t, in.events, 1)
 			assert.Equal(t, want, in.events[0])
-			assert.Equal(t, bot.CommonMark, in.channels[0].Dialect)
 		})
 	}
 	in := &inbox{}
@@ -158,27 +158,35 @@ func TestDeliveries(t *testing.T) {
 
 // Only the body is signed. A recorded one is answered once, whatever its other fields say, and never after a day.
 func TestReplay(t *testing.T) {
-	at := created
+	var at atomic.Pointer[time.Time]
+	set := func(to time.Time) { at.Store(&to) }
+	set(created)
 	sent := make(chan string, 10)
+	a := &Adapter{Secrets: [][]byte{secret}, Limit: 8000}
 	newBot := func() *bot.Bot {
-		return bot.New(bot.Config{Identity: bot.Identity{Name: "saltwright"}, Now: func() time.Time { return at }})
+		c := a.Channel()
+		c.Send = func(_ context.Context, _, text string) error { sent <- text; return nil }
+		b, err := bot.New(bot.Config{
+			Identity: bot.Identity{Name: "saltwright"}, Now: func() time.Time { return *at.Load() },
+			Channels: map[string]bot.Channel{Platform: c},
+		})
+		require.NoError(t, err)
+		return b
 	}
 	b := newBot()
-	a := &Adapter{
-		Secrets: [][]byte{secret}, Inbox: b, Limit: 8000,
-		Reply: func(_ context.Context, text string) error { sent <- text; return nil },
-	}
+	a.SetInbox(b)
 	assert.Equal(t, 202, deliver(a, aPost, "post_created").Code)
+	require.Eventually(t, func() bool { return len(sent) == 1 }, 5*time.Second, time.Millisecond)
 	assert.Equal(t, 204, deliver(a, aPost, "post_created").Code)
 	assert.Equal(t, 204, deliver(a, aPost, "post_edited").Code)
-	at = created.Add(23 * time.Hour)
+	set(created.Add(23 * time.Hour))
 	assert.Equal(t, 204, deliver(a, aPost, "post_created").Code)
-	at = created.Add(25 * time.Hour)
+	set(created.Add(25 * time.Hour))
 	assert.Equal(t, 204, deliver(a, aPost, "post_created").Code)
 	require.NoError(t, b.Close(context.Background()))
 	assert.Len(t, sent, 1)
 	started := newBot() // with an empty memory
-	a.Inbox = started
+	a.SetInbox(started)
 	assert.Equal(t, 204, deliver(a, aPost, "post_created").Code, "nor after a start anew")
 	require.NoError(t, started.Close(context.Background()))
 	assert.Len(t, sent, 1)
@@ -200,7 +208,9 @@ func TestReplies(t *testing.T) {
 		Sender: delivery.NewSender(),
 	}
 	deliver(a, aPost, "post_created")
-	require.NoError(t, in.channels[0].Send(context.Background(), "an answer"))
+	require.NoError(t, a.Channel().Send(context.Background(), in.events[0].ReplyTo, "an answer"))
+	assert.Equal(t, bot.CommonMark, a.Channel().Dialect)
+	assert.False(t, a.Channel().Repeatable, "a post that arrives twice is two posts")
 	assert.Equal(t, newPost{TopicID: 55, ReplyTo: 3, Raw: "an answer"}, got)
 	assert.Equal(t, "/community/posts.json", path)
 	assert.Equal(t, "k", h.Get("Api-Key"))

@@ -64,6 +64,9 @@ func signedByOne(keys []ed25519.PublicKey, signed, signature []byte) bool {
 	return false
 }
 
+// Platform is the name of this platform in events.
+const Platform = "interactions"
+
 // Adapter takes interactions. It is an http.Handler.
 type Adapter struct {
 	Keys        []ed25519.PublicKey // two while the key is changed
@@ -72,7 +75,6 @@ type Adapter struct {
 	Inbox       delivery.Inbox
 	Sender      *delivery.Sender
 	Now         func() time.Time
-	Reply       func(ctx context.Context, text string) error // nil: to API
 }
 
 type interaction struct {
@@ -162,16 +164,13 @@ func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 			words = append(words, text)
 		}
 	}
-	send := a.Reply
-	if send == nil {
-		send = func(ctx context.Context, text string) error { return a.send(ctx, i, text) }
-	}
-	verdict := a.Inbox.Take(bot.Event{
+	verdict := a.Inbox.Take(r.Context(), bot.Event{
 		// A command always comes from a person, and a busy channel is not a loop: each author counts as a thread.
-		Platform: "interactions", ID: i.ID, ThreadID: i.ChannelID + "/" +
+		Platform: Platform, ID: i.ID, ThreadID: i.ChannelID + "/" +
 			author.ID, AuthorID: author.ID, AuthorName: author.Username,
 		AuthorIsBot: author.Bot, Direct: true, Text: strings.Join(words, " "),
-	}, bot.Channel{Dialect: bot.Chat, Limit: bot.ChatLimit, MustAnswer: true, Send: send})
+		ReplyTo: delivery.Place(place{Application: i.ApplicationID, Token: i.Token}),
+	})
 	if verdict == bot.Taken {
 		write(w, answer{Type: deferred})
 		return
@@ -183,6 +182,25 @@ func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 			Data: &content{Content: declined(verdict), Flags: onlyForAuthor, Mentions: &mentions{Parse: []string{}}},
 		},
 	)
+}
+
+// place is where a reply belongs. The token is good for that one reply, and for a quarter of an hour.
+type place struct {
+	Application string `json:"application"`
+	Token       string `json:"token"`
+}
+
+// TokenLasts is a little less than the quarter of an hour for which the protocol's tokens are good.
+const TokenLasts = 14 * time.Minute
+
+// SetInbox says who takes the events.
+func (a *Adapter) SetInbox(inbox delivery.Inbox) { a.Inbox = inbox }
+
+// Channel is where the replies of this platform go.
+func (a *Adapter) Channel() bot.Channel {
+	return bot.Channel{
+		Dialect: bot.Chat, Limit: bot.ChatLimit, MustAnswer: true, Repeatable: true, Within: TokenLasts, Send: a.send,
+	}
 }
 
 // declined tells the author alone why there is no answer: the protocol expects a reply to every command.
@@ -212,11 +230,15 @@ func (a *Adapter) now() time.Time {
 }
 
 // send replaces the deferred answer with the real one.
-func (a *Adapter) send(ctx context.Context, i interaction, text string) error {
+func (a *Adapter) send(ctx context.Context, replyTo, text string) error {
+	p, err := delivery.PlaceOf[place](replyTo)
+	if err != nil {
+		return err
+	}
 	body, err := json.Marshal(content{Content: text, Mentions: &mentions{Parse: []string{}}})
 	if err != nil {
 		return err
 	}
-	address := strings.TrimRight(a.API, "/") + "/webhooks/" + i.ApplicationID + "/" + i.Token + "/messages/@original"
+	address := strings.TrimRight(a.API, "/") + "/webhooks/" + p.Application + "/" + p.Token + "/messages/@original"
 	return a.Sender.SendRepeatable(ctx, http.MethodPatch, address, body, nil)
 }

@@ -116,13 +116,12 @@ func TestVerify(t *testing.T) {
 }
 
 type inbox struct {
-	verdict  bot.Verdict
-	events   []bot.Event
-	channels []bot.Channel
+	verdict bot.Verdict
+	events  []bot.Event
 }
 
-func (i *inbox) Take(e bot.Event, c bot.Channel) bot.Verdict {
-	i.events, i.channels = append(i.events, e), append(i.channels, c)
+func (i *inbox) Take(_ context.Context, e bot.Event) bot.Verdict {
+	i.events = append(i.events, e)
 	return i.verdict
 }
 
@@ -202,7 +201,7 @@ func TestInteractions(t *testing.T) {
 		t,
 		bot.Event{
 			Platform: "interactions", ID: "9001", ThreadID: "55/7", AuthorID: "7", AuthorName: "ann", Direct: true,
-			Text: "heaters for 48x24x20 in",
+			Text: "heaters for 48x24x20 in", ReplyTo: `{"application":"77","token":"aW50ZXJhY3Rpb24.x-y_z"}`,
 		},
 		in.events[0],
 	)
@@ -218,9 +217,12 @@ func TestInteractions(t *testing.T) {
 // A recorded interaction is answered once, and refused when it is old.
 func TestReplay(t *testing.T) {
 	sent := make(chan string, 10)
-	b := bot.New(bot.Config{})
-	a := adapter(b)
-	a.Reply = func(_ context.Context, text string) error { sent <- text; return nil }
+	a := adapter(nil)
+	c := a.Channel()
+	c.Send = func(_ context.Context, _, text string) error { sent <- text; return nil }
+	b, err := bot.New(bot.Config{Channels: map[string]bot.Channel{Platform: c}})
+	require.NoError(t, err)
+	a.SetInbox(b)
 	assert.JSONEq(t, `{"type":5}`, deliver(a, asked).Body.String())
 	assert.Contains(t, deliver(a, asked).Body.String(), "already")
 	a.Now = func() time.Time { return now.Add(6 * time.Minute) }
@@ -240,10 +242,10 @@ func TestTheAnswerTakesTheDeferredOnesPlace(t *testing.T) {
 	a := adapter(in)
 	a.API = platform.URL + "/api/"
 	deliver(a, asked)
-	assert.Equal(t, bot.Chat, in.channels[0].Dialect)
-	assert.Equal(t, bot.ChatLimit, in.channels[0].Limit)
-	assert.True(t, in.channels[0].MustAnswer, "the platform shows that an answer is being written")
-	require.NoError(t, in.channels[0].Send(context.Background(), "an answer"))
+	assert.Equal(t, bot.Chat, a.Channel().Dialect)
+	assert.Equal(t, bot.ChatLimit, a.Channel().Limit)
+	assert.True(t, a.Channel().MustAnswer, "the platform shows that an answer is being written")
+	require.NoError(t, a.Channel().Send(context.Background(), in.events[0].ReplyTo, "an answer"))
 	assert.Equal(t, http.MethodPatch, method)
 	assert.Equal(t, "/api/webhooks/77/aW50ZXJhY3Rpb24.x-y_z/messages/@original", path)
 	assert.JSONEq(t, `{"content":"an answer","allowed_mentions":{"parse":[]}}`, body)

@@ -76,6 +76,9 @@ func Verify(keys [][]byte, raw []byte, h http.Header, now time.Time) error {
 	return nil
 }
 
+// Platform is the name of this platform in events.
+const Platform = "standard"
+
 // Adapter takes deliveries. It is an http.Handler.
 type Adapter struct {
 	Keys     [][]byte // the first signs replies; a second is accepted while the key is changed
@@ -85,7 +88,6 @@ type Adapter struct {
 	Dialect  bot.Dialect
 	Limit    int
 	Now      func() time.Time
-	Reply    func(ctx context.Context, text string) error // nil: to ReplyURL
 }
 
 // Message is the event that the adapter reads; all others are acknowledged and dropped.
@@ -141,14 +143,25 @@ func (a *Adapter) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	d := m.Data
-	send := a.Reply
-	if send == nil {
-		send = func(ctx context.Context, text string) error { return a.send(ctx, d.ThreadID, d.MessageID, text) }
-	}
-	delivery.Acknowledge(w, a.Inbox.Take(bot.Event{
-		Platform: "standard", ID: d.MessageID, ThreadID: d.ThreadID, AuthorID: d.Author.ID, AuthorName: d.Author.Name,
+	delivery.Acknowledge(w, a.Inbox.Take(r.Context(), bot.Event{
+		Platform: Platform, ID: d.MessageID, ThreadID: d.ThreadID, AuthorID: d.Author.ID, AuthorName: d.Author.Name,
 		AuthorIsBot: d.Author.Bot, IsEdit: m.Type == "message.edited", Direct: d.Direct, Text: d.Text, At: d.SentAt,
-	}, bot.Channel{Dialect: a.Dialect, Limit: a.Limit, Send: send}))
+		ReplyTo: delivery.Place(place{Thread: d.ThreadID, Message: d.MessageID}),
+	}))
+}
+
+// place is where a reply belongs.
+type place struct {
+	Thread  string `json:"thread"`
+	Message string `json:"message"`
+}
+
+// SetInbox says who takes the events.
+func (a *Adapter) SetInbox(inbox delivery.Inbox) { a.Inbox = inbox }
+
+// Channel is where the replies of this platform go.
+func (a *Adapter) Channel() bot.Channel {
+	return bot.Channel{Dialect: a.Dialect, Limit: a.Limit, Repeatable: true, Send: a.send}
 }
 
 func (a *Adapter) now() time.Time {
@@ -158,17 +171,21 @@ func (a *Adapter) now() time.Time {
 	return time.Now()
 }
 
-func (a *Adapter) send(ctx context.Context, thread, message, text string) error {
+func (a *Adapter) send(ctx context.Context, replyTo, text string) error {
+	p, err := delivery.PlaceOf[place](replyTo)
+	if err != nil {
+		return err
+	}
 	now := a.now()
 	body, err := json.Marshal(reply{
 		Type: "message.reply", Timestamp: now.UTC(),
-		Data: replyData{ThreadID: thread, InReplyTo: message, Author: Author{ID: OwnID, Bot: true}, Text: text},
+		Data: replyData{ThreadID: p.Thread, InReplyTo: p.Message, Author: Author{ID: OwnID, Bot: true}, Text: text},
 	})
 	if err != nil {
 		return err
 	}
 	// One message has one reply: its id is the same whenever it is sent, so that the bridge takes it once.
-	sum := sha256.Sum256([]byte(thread + "\x00" + message))
+	sum := sha256.Sum256([]byte(p.Thread + "\x00" + p.Message))
 	id, timestamp := "msg_"+hex.EncodeToString(sum[:16]), strconv.FormatInt(now.Unix(), 10)
 	h := http.Header{
 		headerID: {id}, headerTimestamp: {timestamp}, headerSignature: {Sign(a.Keys[0], id, timestamp, body)},

@@ -8,6 +8,7 @@ import (
 	"net/http/httptest"
 	"strconv"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -145,13 +146,12 @@ func TestSecrets(t *testing.T) {
 
 // inbox says one verdict and keeps what it was given.
 type inbox struct {
-	verdict  bot.Verdict
-	events   []bot.Event
-	channels []bot.Channel
+	verdict bot.Verdict
+	events  []bot.Event
 }
 
-func (i *inbox) Take(e bot.Event, c bot.Channel) bot.Verdict {
-	i.events, i.channels = append(i.events, e), append(i.channels, c)
+func (i *inbox) Take(_ context.Context, e bot.Event) bot.Verdict {
+	i.events = append(i.events, e)
 	return i.verdict
 }
 
@@ -204,7 +204,7 @@ func TestDeliveries(t *testing.T) {
 		t,
 		bot.Event{
 			Platform: "standard", ID: "m1", ThreadID: "t1", AuthorID: "a1", AuthorName: "ann", Text: "@saltwright help",
-			At: now,
+			At: now, ReplyTo: `{"thread":"t1","message":"m1"}`,
 		},
 		in.events[0],
 	)
@@ -225,17 +225,23 @@ func TestDeliveries(t *testing.T) {
 // A delivery sent again is answered once: at once by the message's id, and later not at all.
 func TestReplay(t *testing.T) {
 	k, now := key(t, publishedSecret), time.Date(2025, 6, 1, 12, 0, 0, 0, time.UTC)
-	at := now
+	var at atomic.Pointer[time.Time]
+	at.Store(&now)
 	sent := make(chan string, 10)
-	b := bot.New(bot.Config{Identity: bot.Identity{Name: "saltwright"}, Now: func() time.Time { return at }})
-	a := &Adapter{
-		Keys: [][]byte{k}, Inbox: b, Limit: 2000, Now: func() time.Time { return at },
-		Reply: func(_ context.Context, text string) error { sent <- text; return nil },
-	}
+	a := &Adapter{Keys: [][]byte{k}, Limit: 2000, Now: func() time.Time { return *at.Load() }}
+	c := a.Channel()
+	c.Send = func(_ context.Context, _, text string) error { sent <- text; return nil }
+	b, err := bot.New(bot.Config{
+		Identity: bot.Identity{Name: "saltwright"}, Now: func() time.Time { return *at.Load() },
+		Channels: map[string]bot.Channel{Platform: c},
+	})
+	require.NoError(t, err)
+	a.SetInbox(b)
 	assert.Equal(t, 202, post(a, k, "d1", message, now).Code)
 	assert.Equal(t, 204, post(a, k, "d1", message, now).Code, "the same delivery")
 	assert.Equal(t, 204, post(a, k, "d2", message, now).Code, "the same message by another delivery")
-	at = now.Add(6 * time.Minute)
+	later := now.Add(6 * time.Minute)
+	at.Store(&later)
 	assert.Equal(t, 401, post(a, k, "d1", message, now).Code, "recorded and sent later")
 	require.NoError(t, b.Close(context.Background()))
 	assert.Len(t, sent, 1)
@@ -260,7 +266,7 @@ func TestAReplyHasOneID(t *testing.T) {
 			Now: func() time.Time { return now },
 		}
 		post(a, k, "d1", body, now)
-		require.NoError(t, in.channels[0].Send(context.Background(), "an answer"))
+		require.NoError(t, a.Channel().Send(context.Background(), in.events[0].ReplyTo, "an answer"))
 	}
 	answer(message)                                 // by one process, refused once
 	answer(message)                                 // by another
@@ -287,7 +293,7 @@ func TestRepliesAreSigned(t *testing.T) {
 		Now: func() time.Time { return now },
 	}
 	post(a, k, "d1", message, now)
-	require.NoError(t, in.channels[0].Send(context.Background(), "an answer"))
+	require.NoError(t, a.Channel().Send(context.Background(), in.events[0].ReplyTo, "an answer"))
 	require.NoError(t, Verify([][]byte{k}, got, h, now), "by the same rules as what comes in")
 	var r reply
 	require.NoError(t, json.Unmarshal(got, &r))

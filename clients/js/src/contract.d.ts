@@ -54,7 +54,7 @@ export interface paths {
         };
         /**
          * The codes of all texts
-         * @description Lists every text that an answer may hold: its code, its parameters with what they are and their units, and how it reads in English. An app that writes its own words takes code and parameters from an answer's list of texts. Codes are kept; new ones may come with any version.
+         * @description Lists every text that an answer may hold: its code, its parameters with what they are and their units, and how it reads in the language asked for. An app that writes its own words takes code and parameters from an answer's list of texts. Codes are kept; new ones may come with any version.
          */
         get: operations["listTexts"];
         put?: never;
@@ -5786,6 +5786,11 @@ export interface components {
              */
             leaks?: components["schemas"]["PlanLeak"][];
             /**
+             * @description skimmers
+             * @default []
+             */
+            skimmers?: components["schemas"]["PlanSkimmer"][];
+            /**
              * @description what heats and cools the room; none: the room stays as it is stated
              * @default []
              */
@@ -6117,6 +6122,7 @@ export interface components {
             contacts: components["schemas"]["PlanContact"][];
             /** @description faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief */
             faults: components["schemas"]["PlanFault"][];
+            course?: components["schemas"]["PlanCourse"];
         };
         /** @description Calculations to run one after another. */
         BatchRequest: {
@@ -6279,6 +6285,8 @@ export interface components {
         Chart: {
             /** @description which picture it is; the list may grow */
             code: string;
+            /** @description what of the answer it shows, by its id there, such as a fault of an audit; missing: all of it */
+            subject?: string;
             /** @description the verdict */
             title: string;
             /** @description what there is to see, for readers who cannot see it */
@@ -8257,6 +8265,16 @@ export interface components {
             place?: "display" | "sump";
             /**
              * Format: double
+             * @description highest heated end, from the normal water line of its place, below it negative; in a sump the water of the return chamber counts. Left out: it stays covered whatever the water does
+             */
+            height_mm?: number;
+            /**
+             * @description what it does when it runs out of the water: cuts_out until it is covered again; burns, or shatters and trips what protects its circuit, and never heats again. Only with height_mm; left out: shatters
+             * @enum {string}
+             */
+            when_dry?: "cuts_out" | "burns" | "shatters";
+            /**
+             * Format: double
              * @description set-point of its own thermostat; left out: none where a control drives it
              */
             thermostat_c?: number;
@@ -8358,6 +8376,11 @@ export interface components {
             supply?: string;
             /** @description once its supply has been dead it stays off until somebody starts it; left out: it starts again */
             stays_off_after_outage?: boolean;
+            /**
+             * Format: double
+             * @description share of its flow that is left when intake or rotor clogs. A clogged return couples sump and display less; less stream exchanges less oxygen. Left out: clogging is not tried
+             */
+            clogged_share?: number;
         };
         /** @description A pump that lifts fresh water from a reservoir. */
         PlanTopOffPump: {
@@ -8474,7 +8497,7 @@ export interface components {
              * @description what it feels
              * @enum {string}
              */
-            kind: "temperature" | "level" | "flow" | "leak" | "power";
+            kind: "temperature" | "level" | "flow" | "leak" | "power" | "light";
             /**
              * @description where it is; left out: in the sump where there is one
              * @enum {string}
@@ -8500,6 +8523,11 @@ export interface components {
             at_l?: number;
             /** @description power: the circuit it watches; left out: the first circuit named */
             circuit?: string;
+            /**
+             * Format: double
+             * @description flow: share of the usual return flow below which it reports none; left out: only standing water
+             */
+            low_flow_share?: number;
         };
         /** @description What switches devices or other controls through relays that are open without power. A timer has a schedule. A device that several controls name in their outputs hangs on all of them in series: it runs only while all of them call. */
         PlanControl: {
@@ -8619,10 +8647,10 @@ export interface components {
              */
             differ_k?: number;
             /**
-             * @description reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ
+             * @description reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ; of a light sensor that lamps are lit, or dark
              * @enum {string}
              */
-            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ";
+            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ" | "lit" | "dark";
             /**
              * Format: double
              * @description on a temperature
@@ -8645,6 +8673,10 @@ export interface components {
              * @description starts_often: hours in which starts are counted; stands_still: raised when it does not run for so long
              */
             within_h?: number;
+            /** @description lit and dark: only from this time of day on; with to_at, across midnight where that is earlier */
+            from_at?: string;
+            /** @description lit and dark: only until this time of day */
+            to_at?: string;
             /**
              * Format: double
              * @description how long the reading must last
@@ -8721,6 +8753,65 @@ export interface components {
              * @description how fast it runs with the vessel full
              */
             flow_l_h: number;
+        };
+        /** @description A skimmer foams what the animals leave into a cup. What it takes out is tank water, which top-off replaces with fresh water. Its cup is empty when somebody leaves. */
+        PlanSkimmer: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * @description where it is; left out: in the sump where there is one
+             * @enum {string}
+             */
+            place?: "display" | "sump";
+            /**
+             * Format: double
+             * @description electric power
+             * @default 10
+             */
+            power_w?: number;
+            /**
+             * Format: double
+             * @description share of the power that ends as heat in the water
+             * @default 1
+             */
+            heat_share?: number;
+            /**
+             * Format: double
+             * @description what its cup holds
+             */
+            cup_l: number;
+            /**
+             * Format: double
+             * @description what usually fills the cup
+             */
+            skimmate_l_day: number;
+            /**
+             * Format: double
+             * @description how many times as much it takes when it foams too wet
+             * @default 10
+             */
+            wet_times?: number;
+            /**
+             * Format: double
+             * @description it foams too wet while the water of its place stands this high above its normal line, as in a sump when the return stops. Left out: the level does not matter
+             */
+            wet_above_mm?: number;
+            /**
+             * @description what a full cup does: stops it, returns to the tank, or runs onto the floor
+             * @default floor
+             * @enum {string}
+             */
+            full_cup?: "stops" | "returns" | "floor";
+            /**
+             * Format: double
+             * @description share of the gas exchange of moving water that its air gives by itself; one in the sump gives it only while the return runs
+             * @default 0
+             */
+            aeration_share?: number;
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
         };
         /** @description What heats or cools the room. When every one of a kind has stopped, the room goes to another temperature, as an exponential. Losses of the water take it in eight steps, each as soon as the room sets out for it. */
         PlanRoomDevice: {
@@ -8942,12 +9033,16 @@ export interface components {
              * @description on which reading
              * @enum {string}
              */
-            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ";
+            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ" | "lit" | "dark";
             /**
              * Format: double
              * @description threshold of a temperature
              */
             threshold_c?: number;
+            /** @description only from this time of day on */
+            from_at?: string;
+            /** @description only until this time of day */
+            to_at?: string;
             /**
              * Format: double
              * @description delay
@@ -9079,7 +9174,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "switching_without_end";
             /**
              * Format: double
              * @description in 100 tank-years
@@ -9092,7 +9187,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "switching_without_end";
             /** @description one, or two together; one may be a common cause of several */
             faults: string[];
             /**
@@ -9362,7 +9457,7 @@ export interface components {
              * @description kind of element
              * @enum {string}
              */
-            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "residual_current_device" | "strip" | "backup" | "overflow" | "return_line" | "room_device" | "leak" | "contactor" | "box";
+            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "residual_current_device" | "strip" | "backup" | "overflow" | "return_line" | "room_device" | "leak" | "contactor" | "box" | "skimmer";
             /** @description how it fails */
             mode: string;
             /** @description what happens */
@@ -9387,7 +9482,7 @@ export interface components {
              * @description kind of the first harm or damage
              * @enum {string}
              */
-            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock";
+            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry";
             /**
              * Format: double
              * @description when it came
@@ -9403,8 +9498,8 @@ export interface components {
              * @description when it came
              */
             loss_h?: number;
-            /** @description damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot */
-            damage: ("flooded" | "run_dry" | "no_dark" | "sump_hot")[];
+            /** @description damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot, a heater out of the water */
+            damage: ("flooded" | "run_dry" | "no_dark" | "sump_hot" | "heater_dry")[];
             oxygen_spread?: components["schemas"]["PlanOxygenSpread"];
             alarm?: components["schemas"]["PlanAlarmReached"];
             /** @description why no alarm brings help before the harm or loss of the verdict, nearest to it first; left out where the verdict is sound */
@@ -9430,6 +9525,35 @@ export interface components {
             /** @description it switched without end and was cut short */
             truncated: boolean;
         };
+        /** @description How one failure goes, in the room that makes it worst: what happens when, and how the water stands. After help it tells what would follow without. The lists of numbers belong together, item by item. */
+        PlanCourse: {
+            /** @description id of the fault */
+            fault: string;
+            /**
+             * @description room that makes it worst
+             * @enum {string}
+             */
+            room: "usual" | "coldest" | "warmest";
+            /**
+             * Format: double
+             * @description how long it is told, until some time past the end or until the absence is over
+             */
+            hours: number;
+            /** @description what happens, in the order of time */
+            moments: components["schemas"]["PlanMoment"][];
+            /** @description when */
+            at_h: number[];
+            /** @description temperature of the display */
+            temp_c: number[];
+            /** @description water of the display */
+            display_level_mm: number[];
+            /** @description water where the level moves, in the return chamber of the sump or, without one, in the display */
+            level_mm: number[];
+            /** @description salinity of the display */
+            salinity_psu: number[];
+            /** @description water on the floor */
+            spilled_l: number[];
+        };
         /** @description One calculation of a batch. */
         BatchCalculation: {
             /**
@@ -9445,6 +9569,11 @@ export interface components {
              * @enum {string}
              */
             units?: "metric" | "us";
+            /**
+             * @description language of the texts; that of the batch where it is left out
+             * @enum {string}
+             */
+            language?: "en" | "de" | "es";
             /**
              * @description as the parameter include
              * @enum {string}
@@ -9927,7 +10056,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry";
             /**
              * Format: double
              * @description when the comfort band was left
@@ -10089,6 +10218,28 @@ export interface components {
             /** @description the same in words */
             sentence: string;
         };
+        /** @description One thing that happens while a failure goes on. */
+        PlanMoment: {
+            /**
+             * @description fault: it begins; comfort_left: a band of comfort is left; stepped_in: a guard, an empty reservoir, the return flow or a circuit; alarm: raised, and it reaches somebody who is away; alarm_unheard: raised or due, and it reaches nobody; help: somebody is at the tank; harm and loss: a limit counts; end: the absence is over
+             * @enum {string}
+             */
+            kind: "fault" | "comfort_left" | "stepped_in" | "alarm" | "alarm_unheard" | "help" | "harm" | "loss" | "end";
+            /**
+             * Format: double
+             * @description when
+             */
+            at_h: number;
+            /** @description the element */
+            element?: string;
+            /**
+             * @description why an alarm reaches nobody; only_in_room and network_down were raised, the others were not
+             * @enum {string}
+             */
+            why?: "only_in_room" | "sensor_lies" | "network_down" | "battery_flat" | "no_power" | "alarm_broken";
+            /** @description what happens */
+            sentence: string;
+        };
         /** @description The bound that was broken. */
         ViolationLimit: {
             /**
@@ -10205,6 +10356,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10219,6 +10372,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10233,6 +10388,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10247,6 +10404,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10261,6 +10420,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 Allow: components["headers"]["Allow"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
@@ -10276,6 +10437,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10290,6 +10453,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10304,6 +10469,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10318,6 +10485,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10332,6 +10501,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 "Retry-After": components["headers"]["Retry-After"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
@@ -10347,6 +10518,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 [name: string]: unknown;
             };
             content: {
@@ -10358,6 +10531,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 "Retry-After": components["headers"]["Retry-After"];
                 [name: string]: unknown;
             };
@@ -10370,6 +10545,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 ETag: components["headers"]["ETag"];
                 "Cache-Control": components["headers"]["Cache-Control"];
                 [name: string]: unknown;
@@ -10389,6 +10566,11 @@ export interface components {
          */
         units: "metric" | "us";
         /**
+         * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+         * @example de
+         */
+        language: "en" | "de" | "es";
+        /**
          * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
          * @example charts
          */
@@ -10406,6 +10588,10 @@ export interface components {
     };
     requestBodies: never;
     headers: {
+        /** @description language of the texts */
+        "Content-Language": "en" | "de" | "es";
+        /** @description fields of the request that the answer depends on */
+        Vary: string;
         /** @description pages of any origin may read the answer */
         "Access-Control-Allow-Origin": "*";
         /** @description identifies this request in our log */
@@ -10507,7 +10693,13 @@ export interface operations {
     };
     listTexts: {
         parameters: {
-            query?: never;
+            query?: {
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+            };
             header?: never;
             path?: never;
             cookie?: never;
@@ -10524,6 +10716,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10544,7 +10738,13 @@ export interface operations {
     };
     getProblem: {
         parameters: {
-            query?: never;
+            query?: {
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+            };
             header?: never;
             path: {
                 /**
@@ -10567,6 +10767,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10624,6 +10826,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -10645,6 +10852,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10672,6 +10881,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -10695,6 +10909,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -10765,6 +10981,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -10796,6 +11017,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10822,6 +11045,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -10856,6 +11084,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -10936,6 +11166,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -10957,6 +11192,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10984,6 +11221,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11007,6 +11249,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11107,6 +11351,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11128,6 +11377,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11155,6 +11406,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11178,6 +11434,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11258,6 +11516,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11279,6 +11542,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11306,6 +11571,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11329,6 +11599,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11359,6 +11631,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11382,6 +11659,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11511,6 +11790,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11532,6 +11816,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11559,6 +11845,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11582,6 +11873,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11677,6 +11970,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11698,6 +11996,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11725,6 +12025,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11748,6 +12053,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11838,6 +12145,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11859,6 +12171,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11886,6 +12200,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11909,6 +12228,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11994,6 +12315,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12025,6 +12351,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12051,6 +12379,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12085,6 +12418,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12290,6 +12625,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12321,6 +12661,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12347,6 +12689,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12381,6 +12728,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12496,6 +12845,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12527,6 +12881,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12553,6 +12909,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12587,6 +12948,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12617,6 +12980,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12640,6 +13008,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12799,6 +13169,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12830,6 +13205,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12856,6 +13233,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12890,6 +13272,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13114,6 +13498,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13145,6 +13534,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13171,6 +13562,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13205,6 +13601,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13414,6 +13812,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13445,6 +13848,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13471,6 +13876,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13505,6 +13915,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13685,6 +14097,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13716,6 +14133,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13742,6 +14161,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13776,6 +14200,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13805,6 +14231,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13839,6 +14270,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13868,6 +14301,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13891,6 +14329,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13920,6 +14360,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13943,6 +14388,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13972,6 +14419,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13995,6 +14447,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14024,6 +14478,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14047,6 +14506,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14076,6 +14537,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14099,6 +14565,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14163,6 +14631,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14184,6 +14657,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14211,6 +14686,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14234,6 +14714,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14264,6 +14746,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14287,6 +14774,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14541,6 +15030,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14572,6 +15066,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14598,6 +15094,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -14632,6 +15133,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14667,6 +15170,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14688,6 +15196,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14715,6 +15225,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14738,6 +15253,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14768,6 +15285,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14791,6 +15313,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14825,6 +15349,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14846,6 +15375,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14873,6 +15404,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14896,6 +15432,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14931,6 +15469,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14952,6 +15495,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14979,6 +15524,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15002,6 +15552,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15062,6 +15614,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15083,6 +15640,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15110,6 +15669,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15133,6 +15697,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15168,10 +15734,20 @@ export interface operations {
                  */
                 detail?: "brief" | "usual" | "full";
                 /**
+                 * @description id of a fault, as the list of faults names it; the answer then tells its course, as result.course, and include=charts draws this one alone
+                 * @example sump-probe.frozen_low
+                 */
+                fault?: string;
+                /**
                  * @description units of the texts; numbers are metric always
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -15194,6 +15770,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15223,10 +15801,20 @@ export interface operations {
                  */
                 detail?: "brief" | "usual" | "full";
                 /**
+                 * @description id of a fault, as the list of faults names it; the answer then tells its course, as result.course, and include=charts draws this one alone
+                 * @example sump-probe.frozen_low
+                 */
+                fault?: string;
+                /**
                  * @description units of the texts; numbers are metric always
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -15251,6 +15839,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };

@@ -30,7 +30,7 @@ textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;b
       lost: "lost", harmed: "harmed", rescued: "rescued", held: "held", hidden: "hidden", all: "all", findings: "Findings", none: "Nothing was found.", show: "Faults to show", faults: "Faults",
       fault: "Fault", verdict: "Verdict", room: "Room", when: "Course", harm: "Harm", alarm: "alarm", act: "somebody acts", harmMark: "harm", empty: "There are none of these.",
       fatal: "Fatal", weak: "Weak", note: "Note", usual: "usual", coldest: "coldest", warmest: "warmest",
-      overheated: "overheated", chilled: "chilled", diluted: "diluted", concentrated: "concentrated", flooded: "flooded", run_dry: "run dry", no_dark: "no darkness", no_light: "no light", airless: "airless", sump_hot: "sump hot", temperature_shock: "temperature jumped", salinity_shock: "salinity jumped",
+      overheated: "overheated", chilled: "chilled", diluted: "diluted", concentrated: "concentrated", flooded: "flooded", run_dry: "run dry", no_dark: "no darkness", no_light: "no light", airless: "airless", sump_hot: "sump hot", heater_dry: "heater dry", temperature_shock: "temperature jumped", salinity_shock: "salinity jumped",
       after: (what, t) => `${what} after ${t}`, key: "In the course, time runs to the right, early hours drawn wider:",
     },
     de: {
@@ -39,7 +39,7 @@ textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;b
       lost: "verloren", harmed: "geschädigt", rescued: "gerettet", held: "gehalten", hidden: "verborgen", all: "alle", findings: "Befunde", none: "Nichts gefunden.", show: "Gezeigte Fehler", faults: "Fehler",
       fault: "Fehler", verdict: "Urteil", room: "Raum", when: "Verlauf", harm: "Schaden", alarm: "Alarm", act: "jemand handelt", harmMark: "Schaden", empty: "Davon gibt es keine.",
       fatal: "Tödlich", weak: "Schwach", note: "Hinweis", usual: "gewöhnlich", coldest: "am kältesten", warmest: "am wärmsten",
-      overheated: "überhitzt", chilled: "ausgekühlt", diluted: "verdünnt", concentrated: "aufkonzentriert", flooded: "übergelaufen", run_dry: "trockengelaufen", no_dark: "ohne Dunkelheit", no_light: "ohne Licht", airless: "ohne Sauerstoff", sump_hot: "Technikbecken heiß", temperature_shock: "Temperatursprung", salinity_shock: "Salinitätssprung",
+      overheated: "überhitzt", chilled: "ausgekühlt", diluted: "verdünnt", concentrated: "aufkonzentriert", flooded: "übergelaufen", run_dry: "trockengelaufen", no_dark: "ohne Dunkelheit", no_light: "ohne Licht", airless: "ohne Sauerstoff", sump_hot: "Technikbecken heiß", heater_dry: "Heizer trocken", temperature_shock: "Temperatursprung", salinity_shock: "Salinitätssprung",
       after: (what, t) => `${what} nach ${t}`, key: "Im Verlauf läuft die Zeit nach rechts, frühe Stunden sind breiter:",
     },
     es: {
@@ -48,7 +48,7 @@ textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;b
       lost: "perdido", harmed: "dañado", rescued: "salvado", held: "contenido", hidden: "oculto", all: "todos", findings: "Hallazgos", none: "No se ha hallado nada.", show: "Fallos que se muestran", faults: "Fallos",
       fault: "Fallo", verdict: "Veredicto", room: "Habitación", when: "Curso", harm: "Daño", alarm: "alarma", act: "alguien actúa", harmMark: "daño", empty: "No hay ninguno.",
       fatal: "Mortal", weak: "Débil", note: "Nota", usual: "normal", coldest: "más fría", warmest: "más cálida",
-      overheated: "sobrecalentado", chilled: "enfriado", diluted: "diluido", concentrated: "concentrado", flooded: "desbordado", run_dry: "en seco", no_dark: "sin oscuridad", no_light: "sin luz", airless: "sin oxígeno", sump_hot: "sumidero caliente", temperature_shock: "salto de temperatura", salinity_shock: "salto de salinidad",
+      overheated: "sobrecalentado", chilled: "enfriado", diluted: "diluido", concentrated: "concentrado", flooded: "desbordado", run_dry: "en seco", no_dark: "sin oscuridad", no_light: "sin luz", airless: "sin oxígeno", sump_hot: "sumidero caliente", heater_dry: "calentador en seco", temperature_shock: "salto de temperatura", salinity_shock: "salto de salinidad",
       after: (what, t) => `${what} tras ${t}`, key: "En el curso, el tiempo va hacia la derecha; las primeras horas son más anchas:",
     },
   };

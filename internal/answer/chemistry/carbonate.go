@@ -143,7 +143,7 @@ func Carbonate(_ context.Context, r carbonateRequest) (envelope.Answer[carbonate
 		Actions: carbonateActions(s, out.AirPPM), Assumptions: r.assumed(out),
 		Sources: []string{"Moras2022", "CommonPractice"},
 		Note:    text.Of("carbonate_left_out", nil),
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+		Charts: func(u catalogue.Reader) ([]chart.Chart, error) {
 			c, err := airChart(u, headline, in, s, out.AirPPM)
 			return []chart.Chart{c}, err
 		},

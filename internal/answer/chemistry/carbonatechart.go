@@ -9,7 +9,7 @@ import (
 )
 
 // airChart draws what pH a probe would show in this water, by the carbon dioxide of the air that it stands in.
-func airChart(u catalogue.Units, title text.Text, in carbonate.Input, s carbonate.State, airPPM float64) (chart.Chart,
+func airChart(u catalogue.Reader, title text.Text, in carbonate.Input, s carbonate.State, airPPM float64) (chart.Chart,
 	error) {
 	r := picture.For(u)
 	const from, steps = 300.0, 40

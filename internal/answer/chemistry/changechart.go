@@ -11,7 +11,7 @@ import (
 )
 
 // changeChart draws how much of the old water is left by single changes, and by exchanging as much continuously.
-func changeChart(u catalogue.Units, title text.Text, in mixing.ChangeInput, c mixing.ChangeResult) chart.Chart {
+func changeChart(u catalogue.Reader, title text.Text, in mixing.ChangeInput, c mixing.ChangeResult) chart.Chart {
 	r := picture.For(u)
 	const most = 40
 	every := (in.Changes + most - 1) / most

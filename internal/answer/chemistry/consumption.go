@@ -152,7 +152,7 @@ func Consumption(_ context.Context, r consumptionRequest) (envelope.Answer[consu
 		Result: out, Headline: headline, Details: out.details(), KeyFigures: out.figures(), Actions: out.actions(),
 		Warnings: warnings, Cautions: r.cautions(), Assumptions: assumed,
 		Sources: []string{"Moras2022", "CommonPractice"}, Note: text.Of("demand_assumes_steady", nil),
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+		Charts: func(u catalogue.Reader) ([]chart.Chart, error) {
 			return []chart.Chart{all[0].chart(u, headline)}, nil
 		},
 	}, nil

@@ -121,7 +121,7 @@ func (r consumptionRequest) cautions() []envelope.Caution {
 }
 
 // chart draws the readings of a level and the line through them.
-func (f followed) chart(u catalogue.Units, title text.Text) chart.Chart {
+func (f followed) chart(u catalogue.Reader, title text.Text) chart.Chart {
 	r := picture.For(u)
 	var days, values []float64
 	rows := [][]string{}

@@ -90,7 +90,7 @@ func Dose(_ context.Context, r doseRequest) (envelope.Answer[doseResponse], erro
 		Result: out, Headline: headline, Details: q.details(d), KeyFigures: q.figures(d),
 		Actions: r.actions(q, d), Warnings: r.warnings(q), Assumptions: q.assumed, Cautions: q.cautions(),
 		Sources: []string{"Moras2022", "PerryLime", "CommonPractice"}, Note: text.Of("dose_left_out", nil),
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+		Charts: func(u catalogue.Reader) ([]chart.Chart, error) {
 			return []chart.Chart{q.chart(u, headline, d)}, nil
 		},
 	}, nil

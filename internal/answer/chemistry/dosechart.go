@@ -10,7 +10,7 @@ import (
 )
 
 // chart draws the saturation of aragonite right after the last dose of each day, beside the limit.
-func (q doseQuestion) chart(u catalogue.Units, title text.Text, d dosing.Result) chart.Chart {
+func (q doseQuestion) chart(u catalogue.Reader, title text.Text, d dosing.Result) chart.Chart {
 	r := picture.For(u)
 	days, omega := []float64{0}, []float64{d.Before.OmegaAragonite}
 	rows := [][]string{{r.Say(text.Of("chart_day_number", text.Params{"day": 0})), r.Number(q.quantity,

@@ -9,7 +9,7 @@ import (
 )
 
 // limeChart draws the pH that a probe shows when more and more of the lime water has arrived at once.
-func limeChart(u catalogue.Units, title text.Text, in carbonate.LimeInput, l carbonate.LimeResult) (chart.Chart,
+func limeChart(u catalogue.Reader, title text.Text, in carbonate.LimeInput, l carbonate.LimeResult) (chart.Chart,
 	error) {
 	r := picture.For(u)
 	const steps = 20

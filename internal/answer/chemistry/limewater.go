@@ -110,7 +110,7 @@ func LimeWater(_ context.Context, r limeRequest) (envelope.Answer[limeResponse],
 		Actions:  limeActions(in, l),
 		Cautions: []envelope.Caution{envelope.CausticPowders}, Sources: []string{"Moras2022", "CommonPractice"},
 		Note: text.Of("lime_water_without_air", nil),
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+		Charts: func(u catalogue.Reader) ([]chart.Chart, error) {
 			c, err := limeChart(u, headline, in, l)
 			return []chart.Chart{c}, err
 		},

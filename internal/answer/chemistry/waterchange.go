@@ -102,7 +102,7 @@ func ChangeWater(_ context.Context, r waterChangeRequest) (envelope.Answer[water
 			{Label: text.Of("new_water_figure", nil), Value: c.TotalL, Quantity: "volume"},
 		},
 		Cautions: []envelope.Caution{envelope.FreshMix},
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+		Charts: func(u catalogue.Reader) ([]chart.Chart, error) {
 			return []chart.Chart{changeChart(u, headline, in, c)}, nil
 		},
 	}

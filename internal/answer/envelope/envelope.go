@@ -24,7 +24,7 @@ type Answer[R any] struct {
 	Note    text.Text // what to know of the model itself
 	Brief   bool      // assumptions, numbers as texts, published ranges and what texts are made of are left out
 	// Charts draws the answer; nil where there is nothing to draw.
-	Charts func(u catalogue.Units) ([]chart.Chart, error)
+	Charts func(u catalogue.Reader) ([]chart.Chart, error)
 }
 
 type Assumption struct {

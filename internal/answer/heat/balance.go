@@ -105,7 +105,7 @@ func HeatBalance(_ context.Context, r heatBalanceRequest) (envelope.Answer[heatB
 		Result: newHeatBalanceResponse(b, in.System.VolumeL, damp), Sources: tank.Sources, Note: tank.Note,
 		Warnings: tank.BalanceWarnings(b.Flows, damp), Reached: reached, Headline: balanceHeadline(r, b),
 		Details: text.Sentences(balanceDetails(b)...), KeyFigures: balanceFigures(b), Actions: balanceActions(r, b),
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+		Charts: func(u catalogue.Reader) ([]chart.Chart, error) {
 			return []chart.Chart{lossesChart(u, b)}, nil
 		},
 	}, nil

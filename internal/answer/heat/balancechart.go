@@ -15,7 +15,7 @@ type way struct {
 }
 
 // lossesChart draws the ways that heat leaves the water by, each surface and the evaporation.
-func lossesChart(u catalogue.Units, b heat.BalanceResult) chart.Chart {
+func lossesChart(u catalogue.Reader, b heat.BalanceResult) chart.Chart {
 	r := picture.For(u)
 	ways := []way{{text.Of("chart_evaporation", nil), b.LatentW.Expected}}
 	for _, v := range b.Vessels {

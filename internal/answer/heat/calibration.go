@@ -184,7 +184,7 @@ func Calibrate(_ context.Context, r calibrationRequest) (envelope.Answer[calibra
 		Actions: []text.Text{text.Of("calibration_send_factors",
 			text.Params{"dry": c.Dry.Factor, "evaporation": c.Evaporation.Factor})},
 		Sources: tank.Sources, Note: tank.Note,
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) { return coolDownCharts(u, c), nil },
+		Charts: func(u catalogue.Reader) ([]chart.Chart, error) { return coolDownCharts(u, c), nil },
 	}
 	if r.CoolDown != nil || r.Duty != nil {
 		a.Cautions = []envelope.Caution{envelope.HotGlass}

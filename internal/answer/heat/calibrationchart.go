@@ -9,7 +9,7 @@ import (
 )
 
 // coolDownCharts draws how a cool-down went and how far the fitted model lies from it; none without a cool-down.
-func coolDownCharts(u catalogue.Units, c calibration.Result) []chart.Chart {
+func coolDownCharts(u catalogue.Reader, c calibration.Result) []chart.Chart {
 	if len(c.Residuals) == 0 {
 		return []chart.Chart{}
 	}

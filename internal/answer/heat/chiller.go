@@ -148,7 +148,7 @@ func SizeChiller(_ context.Context, r chillerSizingRequest) (envelope.Answer[chi
 			envelope.Warn(text.Of("stuck_chiller_harms", text.Params{"low": r.HarmLowC}), ""))
 	}
 	a.Cautions = []envelope.Caution{envelope.MainsNearWater}
-	a.Charts = func(u catalogue.Units) ([]chart.Chart, error) {
+	a.Charts = func(u catalogue.Reader) ([]chart.Chart, error) {
 		return []chart.Chart{chillerChart(u, a.Headline, c)}, nil
 	}
 	return a, nil

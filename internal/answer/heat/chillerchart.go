@@ -9,7 +9,7 @@ import (
 )
 
 // chillerChart draws the heat to remove beside the power to buy, and what the chiller draws and gives off.
-func chillerChart(u catalogue.Units, title text.Text, c heat.ChillerResult) chart.Chart {
+func chillerChart(u catalogue.Reader, title text.Text, c heat.ChillerResult) chart.Chart {
 	r := picture.For(u)
 	names, values, rows := []string{}, []float64{}, [][]string{}
 	powers := chart.Series{Name: r.Say(text.Of("chart_power", nil)), Drawn: chart.Bars, Points: []chart.Point{}}

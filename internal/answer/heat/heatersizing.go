@@ -183,7 +183,7 @@ func SizeHeater(_ context.Context, r heaterSizingRequest) (envelope.Answer[heate
 	return envelope.Answer[heaterSizingResponse]{
 		Result:   newHeaterSizingResponse(s, b, backstop.ThermostatC, in.System.VolumeL),
 		Headline: headline,
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+		Charts: func(u catalogue.Reader) ([]chart.Chart, error) {
 			return []chart.Chart{rangesChart(u, headline, s, r.ResponseH)}, nil
 		},
 		Details: text.Sentences(

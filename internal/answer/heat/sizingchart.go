@@ -11,7 +11,7 @@ import (
 )
 
 // rangesChart draws how large each heater may be if there are one to four of them.
-func rangesChart(u catalogue.Units, title text.Text, s heat.SizingResult, responseH float64) chart.Chart {
+func rangesChart(u catalogue.Reader, title text.Text, s heat.SizingResult, responseH float64) chart.Chart {
 	r := picture.For(u)
 	names, values, rows := []string{}, []float64{}, [][]string{}
 	safe := chart.Series{Name: r.Say(text.Of("chart_safe_for_good", nil)), Drawn: chart.Bars, Points: []chart.Point{}}

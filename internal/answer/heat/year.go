@@ -167,7 +167,7 @@ func AnnualBalance(_ context.Context, r annualBalanceRequest) (envelope.Answer[a
 		Result: newAnnualBalanceResponse(y), Assumptions: assumed, Headline: yearHeadline(r, y),
 		Details: text.Sentences(yearDetails(r, y)...), KeyFigures: yearFigures(y), Actions: yearActions(r, y),
 		Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: tank.Sources, Note: tank.Note,
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) { return yearCharts(u, y), nil },
+		Charts: func(u catalogue.Reader) ([]chart.Chart, error) { return yearCharts(u, y), nil },
 	}
 	if r.tooWarm(y) {
 		a.Warnings = append(a.Warnings, envelope.Warn(text.Of("too_warm_in_summer", text.Params{

@@ -9,7 +9,7 @@ import (
 )
 
 // yearCharts draws twelve months: the energy for heat and cold, and the water that evaporates.
-func yearCharts(u catalogue.Units, y year.Result) []chart.Chart {
+func yearCharts(u catalogue.Reader, y year.Result) []chart.Chart {
 	r := picture.For(u)
 	var names []string
 	var energy, water []float64

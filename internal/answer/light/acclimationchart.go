@@ -9,7 +9,7 @@ import (
 )
 
 // acclimationChart draws the settings week by week: each stays until the next.
-func acclimationChart(u catalogue.Units, c light.AcclimationResult) chart.Chart {
+func acclimationChart(u catalogue.Reader, c light.AcclimationResult) chart.Chart {
 	r := picture.For(u)
 	const daysPerWeek = 7
 	label := text.Of("chart_light_a_day", nil)

@@ -10,7 +10,7 @@ import (
 )
 
 // dayChart draws a tank's day of light beside a natural one: at the depth that was asked about, noon at 12:00.
-func dayChart(u catalogue.Units, day light.Day, in light.ScoreInput, s light.ScoreResult,
+func dayChart(u catalogue.Reader, day light.Day, in light.ScoreInput, s light.ScoreResult,
 	d light.Daylight) chart.Chart {
 	to := picture.For(u)
 	left := 1.0 // of the light over the surface

@@ -113,7 +113,7 @@ func CompareLight(_ context.Context, r lightComparisonRequest) (envelope.Answer[
 		return envelope.Answer[lightComparisonResponse]{}, err
 	}
 	a := envelope.Answer[lightComparisonResponse]{
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+		Charts: func(u catalogue.Reader) ([]chart.Chart, error) {
 			return []chart.Chart{dayChart(u, day, in, s, d)}, nil
 		},
 		Result: out, Headline: comparisonHeadline(s, d, out),

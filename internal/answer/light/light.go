@@ -128,7 +128,7 @@ func ScoreLight(_ context.Context, r lightScoreRequest) (envelope.Answer[lightSc
 		Cautions: []envelope.Caution{envelope.MainsNearWater}, Headline: scoreHeadline(s),
 		Details: lightOfADay(s), KeyFigures: scoreFigures(s),
 	}
-	a.Charts = func(u catalogue.Units) ([]chart.Chart, error) {
+	a.Charts = func(u catalogue.Reader) ([]chart.Chart, error) {
 		return []chart.Chart{programmeChart(u, a.Headline, in, s)}, nil
 	}
 	for _, p := range s.Parts {

@@ -101,7 +101,7 @@ func Acclimate(_ context.Context, r lightAcclimationRequest) (envelope.Answer[li
 		return envelope.Answer[lightAcclimationResponse]{}, err
 	}
 	a := envelope.Answer[lightAcclimationResponse]{
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+		Charts: func(u catalogue.Reader) ([]chart.Chart, error) {
 			return []chart.Chart{acclimationChart(u, c)}, nil
 		},
 		Result: newLightAcclimationResponse(c, s), Assumptions: assumed,

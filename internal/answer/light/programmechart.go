@@ -10,7 +10,7 @@ import (
 )
 
 // programmeChart draws the light of all lamps over a day; as a share of full light where no strength is known.
-func programmeChart(u catalogue.Units, title text.Text, in light.ScoreInput, s light.ScoreResult) chart.Chart {
+func programmeChart(u catalogue.Reader, title text.Text, in light.ScoreInput, s light.ScoreResult) chart.Chart {
 	to := picture.For(u)
 	const perHour = 4
 	kind, label := "light_flux", text.Of("chart_light", nil)

@@ -16,8 +16,8 @@ type Reader struct {
 	us      bool
 }
 
-// For returns the reader of a system of units.
-func For(u catalogue.Units) Reader { return Reader{catalogue.For(u), u == catalogue.US} }
+// For returns who draws for a reader.
+func For(u catalogue.Reader) Reader { return Reader{u.Speaker(), u.Units == catalogue.US} }
 
 // Say writes a text.
 func (r Reader) Say(t text.Text) string { return r.speaker.Say(t) }
@@ -44,8 +44,7 @@ func (r Reader) All(name string, list ...float64) []float64 {
 
 // Unit is how the reader writes the unit of a quantity.
 func (r Reader) Unit(name string) string {
-	_, written := unit.Of(catalogue.UnitOf(name)).For(r.us, 0)
-	return written
+	return r.speaker.Unit(catalogue.UnitOf(name))
 }
 
 // Around is an axis of a quantity that holds all values, which are in the contract's unit.

@@ -6,30 +6,33 @@ import (
 )
 
 type planAlarm struct {
-	ID           string         `json:"id"`
-	Sensor       *string        `json:"sensor,omitempty"`
-	Sensors      []string       `json:"sensors"`
-	Rule         *plan.Rule     `json:"rule,omitempty"`
-	DifferK      *float64       `json:"differ_k,omitempty"`
-	When         plan.When      `json:"when"`
-	ThresholdC   *float64       `json:"threshold_c,omitempty"`
-	Watches      *string        `json:"watches,omitempty"`
-	RunsMin      *float64       `json:"runs_min,omitempty"`
-	Starts       *int           `json:"starts,omitempty"`
-	WithinH      *float64       `json:"within_h,omitempty"`
-	DelayMin     float64        `json:"delay_min"`
-	Path         plan.AlarmPath `json:"path"`
-	OnSensorLoss bool           `json:"on_sensor_loss"`
-	OwnBattery   bool           `json:"own_battery"`
-	Circuit      *string        `json:"circuit,omitempty"`
-	Supply       *string        `json:"supply,omitempty"`
+	ID           string          `json:"id"`
+	Sensor       *string         `json:"sensor,omitempty"`
+	Sensors      []string        `json:"sensors"`
+	Rule         *plan.Rule      `json:"rule,omitempty"`
+	DifferK      *float64        `json:"differ_k,omitempty"`
+	When         plan.When       `json:"when"`
+	ThresholdC   *float64        `json:"threshold_c,omitempty"`
+	Watches      *string         `json:"watches,omitempty"`
+	RunsMin      *float64        `json:"runs_min,omitempty"`
+	Starts       *int            `json:"starts,omitempty"`
+	WithinH      *float64        `json:"within_h,omitempty"`
+	FromAt       *plan.ClockTime `json:"from_at,omitempty"`
+	ToAt         *plan.ClockTime `json:"to_at,omitempty"`
+	DelayMin     float64         `json:"delay_min"`
+	Path         plan.AlarmPath  `json:"path"`
+	OnSensorLoss bool            `json:"on_sensor_loss"`
+	OwnBattery   bool            `json:"own_battery"`
+	Circuit      *string         `json:"circuit,omitempty"`
+	Supply       *string         `json:"supply,omitempty"`
 }
 
 func (a planAlarm) input() plan.Alarm {
 	return plan.Alarm{
 		ID: a.ID, Sensor: named(a.Sensor), Sensors: some(a.Sensors), Rule: named(a.Rule), DifferK: a.DifferK,
 		When: a.When, ThresholdC: a.ThresholdC, Watches: named(a.Watches),
-		RunsMin: a.RunsMin, Starts: a.Starts, WithinH: a.WithinH, DelayMin: a.DelayMin, Path: a.Path,
+		RunsMin: a.RunsMin, Starts: a.Starts, WithinH: a.WithinH, FromAt: a.FromAt, ToAt: a.ToAt,
+		DelayMin: a.DelayMin, Path: a.Path,
 		OnSensorLoss: a.OnSensorLoss, OwnBattery: a.OwnBattery, Circuit: a.Circuit, Supply: a.Supply,
 	}
 }
@@ -38,7 +41,8 @@ func newPlanAlarm(a plan.Alarm) planAlarm {
 	return planAlarm{
 		ID: a.ID, Sensor: said(a.Sensor), Sensors: envelope.List(a.Sensors), Rule: said(a.Rule), DifferK: a.DifferK,
 		When: a.When, ThresholdC: a.ThresholdC, Watches: said(a.Watches),
-		RunsMin: a.RunsMin, Starts: a.Starts, WithinH: a.WithinH, DelayMin: a.DelayMin, Path: a.Path,
+		RunsMin: a.RunsMin, Starts: a.Starts, WithinH: a.WithinH, FromAt: a.FromAt, ToAt: a.ToAt,
+		DelayMin: a.DelayMin, Path: a.Path,
 		OnSensorLoss: a.OnSensorLoss, OwnBattery: a.OwnBattery, Circuit: a.Circuit, Supply: a.Supply,
 	}
 }

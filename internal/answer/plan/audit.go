@@ -10,6 +10,7 @@ import (
 	"saltwright/internal/answer/picture"
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/quantity"
+	"saltwright/internal/calc/remedy"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/chart"
@@ -30,6 +31,7 @@ type planAuditResponse struct {
 	Nominal     []planNominal `json:"nominal"`
 	Contacts    []planContact `json:"contacts"`
 	Faults      []planFault   `json:"faults"`
+	Course      *planCourse   `json:"course,omitempty"`
 }
 
 type planContact struct {
@@ -242,11 +244,23 @@ func AuditPlan(
 	if err != nil {
 		return envelope.Answer[planAuditResponse]{}, err
 	}
+	if audited.Report.Findings, err = remedy.Advise(ctx, audited.Report, r.Plan()); err != nil {
+		return envelope.Answer[planAuditResponse]{}, err
+	}
 	found := audited.Report
+	told, err := toldCourse(ctx, asked, audited)
+	if err != nil {
+		return envelope.Answer[planAuditResponse]{}, err
+	}
 	detail, _ := asked.Parameter("detail").(string)
+	result := newPlanAuditResponse(found).shortened(detail)
+	result.Course = newPlanCourse(told)
 	return envelope.Answer[planAuditResponse]{
-		Result: newPlanAuditResponse(found).shortened(detail), Brief: detail == "brief",
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+		Result: result, Brief: detail == "brief",
+		Charts: func(u catalogue.Reader) ([]chart.Chart, error) {
+			if told != nil {
+				return courseCharts(picture.For(u), []audit.Timeline{told.Timeline}), nil
+			}
 			runs, err := audited.Timelines(ctx, mostCourses)
 			return courseCharts(picture.For(u), runs), err
 		},
@@ -315,9 +329,83 @@ func auditFigures(r audit.Report) []envelope.KeyFigure {
 	return out
 }
 
+// soonestLookH is less than anybody is asked to come by for, and lookShare how much of the time to harm may pass until
+// somebody looks; common practice, no source.
+const (
+	soonestLookH = 2.0
+	lookShare    = 0.9
+	atOnceH      = 0.25 // harm that nobody beside the tank would forestall
+)
+
+// auditActions says what to mend first, what to do until that is built, and which other changes have proved themselves.
 func auditActions(r audit.Report) []text.Text {
-	if changes := firstChanges(r.Findings, audit.Fatal, audit.Weak); len(changes) > 0 {
-		return changes
+	i := slices.IndexFunc(r.Findings, func(f audit.Finding) bool { return f.Severity == audit.Fatal })
+	if i < 0 {
+		if changes := firstChanges(r.Findings, audit.Weak); len(changes) > 0 {
+			return changes
+		}
+		return []text.Text{text.Of("audit_nothing_to_change", nil)}
 	}
-	return []text.Text{text.Of("audit_nothing_to_change", nil)}
+	out := []text.Text{text.Of("audit_mend_by_itself", text.Params{"change": r.Findings[i].Change})}
+	if f := soonest(r, r.Findings[i]); f != nil {
+		out[0] = text.Of("audit_mend_first",
+			text.Params{"fault": f.Fault.Sentence, "change": r.Findings[i].Change})
+	}
+	out = append(out, untilThen(r)...)
+	return append(out, provedChanges(r.Findings[i+1:])...)
+}
+
+// soonest is the fault of a finding that ends first; nil: nothing is broken in it.
+func soonest(r audit.Report, f audit.Finding) *audit.FaultReport {
+	var first *audit.FaultReport
+	for k := range r.Faults {
+		x := &r.Faults[k]
+		if slices.Contains(f.Faults, x.Fault.ID) && x.EndsH() != nil &&
+			(first == nil || *x.EndsH() < *first.EndsH()) {
+			first = x
+		}
+	}
+	return first
+}
+
+// untilThen says how to live with what is harmed or lost: look before the first of it, and feed little where it is want
+// of oxygen.
+func untilThen(r audit.Report) []text.Text {
+	var first *audit.FaultReport
+	for k := range r.Faults {
+		f := &r.Faults[k]
+		if !f.Verdict.Sound() && f.HarmH != nil && (first == nil || *f.HarmH < *first.HarmH) {
+			first = f
+		}
+	}
+	if first == nil {
+		return nil
+	}
+	out := []text.Text{text.Of("audit_until_then_stay", text.Params{"time": *first.HarmH})}
+	switch look := math.Floor(lookShare * *first.HarmH); {
+	case look >= soonestLookH:
+		out[0] = text.Of("audit_until_then_look", text.Params{"look": look, "time": *first.HarmH})
+	case *first.HarmH < atOnceH:
+		out[0] = text.Of("audit_until_then_nothing", nil)
+	}
+	switch o := first.Oxygen; {
+	case first.FirstHarm != "airless" || o == nil:
+	case o.LeastH == nil:
+		out = append(out, text.Of("audit_until_then_feed_little", nil))
+	case *o.LeastH > *first.HarmH:
+		out = append(out, text.Of("audit_until_then_feed_less",
+			text.Params{"latest": *o.LeastH, "time": *first.HarmH}))
+	}
+	return out
+}
+
+// provedChanges are the first changes of findings that were made and audited.
+func provedChanges(in []audit.Finding) []text.Text {
+	var out []text.Text
+	for _, f := range in {
+		if f.Change.Code == "change_proved" && len(out) < mostActions-1 {
+			out = append(out, f.Change)
+		}
+	}
+	return out
 }

@@ -126,7 +126,8 @@ func momentsOf(t audit.Timeline) []moment {
 func courseChart(r picture.Reader, t audit.Timeline, w watched) chart.Chart {
 	times := r.Until(text.Of("chart_hours_after_fault", nil), text.Of("chart_days_after_fault", nil), t.HoursH)
 	c := chart.Chart{
-		Code: "fault_course", Title: r.Say(courseTitle(t)), Sentence: r.Say(courseSentence(t, w)), X: times.Axis,
+		Code: "fault_course", Subject: t.Fault.Fault.ID,
+		Title: r.Say(courseTitle(t)), Sentence: r.Say(courseSentence(t, w)), X: times.Axis,
 		Marks: []chart.Mark{}, Bands: []chart.Band{}, Spans: []chart.Span{},
 	}
 	c.Series = courseSeries(r, t, w, times)

@@ -29,7 +29,7 @@ func TestEveryKindOfHarmOfTheWaterIsDrawn(t *testing.T) {
 	}{{"sump_hot", 50, 2}, {"temperature_shock", 20, 1}, {"salinity_shock", 28, 1}}
 	for _, c := range cases {
 		t.Run(c.kind, func(t *testing.T) {
-			drawn := courseCharts(picture.For(catalogue.Metric), []audit.Timeline{{
+			drawn := courseCharts(picture.For(catalogue.Reader{}), []audit.Timeline{{
 				Fault:   audit.FaultReport{Verdict: audit.Harmed, FirstHarm: c.kind, HarmH: at(1), Room: audit.Usual},
 				Samples: samples, Limits: limits, HoursH: 2,
 			}})

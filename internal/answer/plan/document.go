@@ -35,6 +35,7 @@ type Request struct {
 	Overflows   []planOverflow   `json:"overflows"`
 	ReturnLines []planReturnLine `json:"return_lines"`
 	Leaks       []planLeak       `json:"leaks"`
+	Skimmers    []planSkimmer    `json:"skimmers"`
 	RoomDevices []planRoomDevice `json:"room_devices"`
 	Power       planPower        `json:"power"`
 	Attendance  planAttendance   `json:"attendance"`
@@ -142,13 +143,15 @@ type planLimits struct {
 }
 
 type planHeater struct {
-	ID                    string      `json:"id"`
-	PowerW                float64     `json:"power_w"`
-	Place                 *plan.Place `json:"place,omitempty"`
-	ThermostatC           *float64    `json:"thermostat_c,omitempty"`
-	ThermostatHysteresisK float64     `json:"thermostat_hysteresis_k"`
-	Circuit               *string     `json:"circuit,omitempty"`
-	Supply                *string     `json:"supply,omitempty"`
+	ID                    string        `json:"id"`
+	PowerW                float64       `json:"power_w"`
+	Place                 *plan.Place   `json:"place,omitempty"`
+	HeightMM              *float64      `json:"height_mm,omitempty"`
+	WhenDry               *plan.WhenDry `json:"when_dry,omitempty"`
+	ThermostatC           *float64      `json:"thermostat_c,omitempty"`
+	ThermostatHysteresisK float64       `json:"thermostat_hysteresis_k"`
+	Circuit               *string       `json:"circuit,omitempty"`
+	Supply                *string       `json:"supply,omitempty"`
 }
 
 type planChiller struct {
@@ -171,14 +174,15 @@ type planFan struct {
 }
 
 type planPump struct {
-	ID        string        `json:"id"`
-	Role      plan.PumpRole `json:"role"`
-	FlowLH    float64       `json:"flow_l_h"`
-	PowerW    float64       `json:"power_w"`
-	HeatShare float64       `json:"heat_share"`
-	Circuit   *string       `json:"circuit,omitempty"`
-	Supply    *string       `json:"supply,omitempty"`
-	StaysOff  *bool         `json:"stays_off_after_outage,omitempty"`
+	ID           string        `json:"id"`
+	Role         plan.PumpRole `json:"role"`
+	FlowLH       float64       `json:"flow_l_h"`
+	PowerW       float64       `json:"power_w"`
+	HeatShare    float64       `json:"heat_share"`
+	Circuit      *string       `json:"circuit,omitempty"`
+	Supply       *string       `json:"supply,omitempty"`
+	StaysOff     *bool         `json:"stays_off_after_outage,omitempty"`
+	CloggedShare *float64      `json:"clogged_share,omitempty"`
 }
 
 type planTopOffPump struct {
@@ -225,6 +229,7 @@ type planSensor struct {
 	Reservoir    *string         `json:"reservoir,omitempty"`
 	AtL          *float64        `json:"at_l,omitempty"`
 	Circuit      *string         `json:"circuit,omitempty"`
+	LowFlowShare *float64        `json:"low_flow_share,omitempty"`
 }
 
 type planControl struct {
@@ -321,6 +326,7 @@ func (r Request) Plan() plan.Plan {
 		Power:       r.Power.input(),
 		RoomDevices: envelope.Each(r.RoomDevices, func(e planRoomDevice) plan.RoomDevice { return plan.RoomDevice(e) }),
 		Leaks:       envelope.Each(r.Leaks, func(e planLeak) plan.Leak { return plan.Leak(e) }),
+		Skimmers:    envelope.Each(r.Skimmers, func(e planSkimmer) plan.Skimmer { return plan.Skimmer(e) }),
 		Overflows:   envelope.Each(r.Overflows, func(e planOverflow) plan.Overflow { return plan.Overflow(e) }),
 		ReturnLines: envelope.Each(r.ReturnLines,
 			func(e planReturnLine) plan.ReturnLine { return plan.ReturnLine(e) }),
@@ -375,6 +381,7 @@ func NewRequest(p plan.Plan) Request {
 		Power:       newPlanPower(p.Power),
 		RoomDevices: envelope.Each(p.RoomDevices, func(e plan.RoomDevice) planRoomDevice { return planRoomDevice(e) }),
 		Leaks:       envelope.Each(p.Leaks, func(e plan.Leak) planLeak { return planLeak(e) }),
+		Skimmers:    envelope.Each(p.Skimmers, func(e plan.Skimmer) planSkimmer { return planSkimmer(e) }),
 		Overflows:   envelope.Each(p.Overflows, func(e plan.Overflow) planOverflow { return planOverflow(e) }),
 		ReturnLines: envelope.Each(p.ReturnLines,
 			func(e plan.ReturnLine) planReturnLine { return planReturnLine(e) }),

@@ -80,10 +80,11 @@ func TestTheEditedDocumentIsTheSendersOwn(t *testing.T) {
 
 // Whatever the core's alarm can hold goes through the document and back.
 func TestAnAlarmKeepsEveryMember(t *testing.T) {
-	word, number, count := "a", 1.5, 3
+	word, number, count, clock := "a", 1.5, 3, plan.ClockTime("10:00")
 	a := plan.Alarm{
 		ID: "a", Sensor: "s", Sensors: []string{"s", "t"}, Rule: plan.Middle, DifferK: &number, When: plan.Above,
 		ThresholdC: &number, Watches: "h", RunsMin: &number, Starts: &count, WithinH: &number, DelayMin: 2,
+		FromAt: &clock, ToAt: &clock,
 		Path: plan.NetworkPath, OnSensorLoss: true, OwnBattery: true, Circuit: &word, Supply: &word,
 	}
 	for i := range reflect.TypeOf(a).NumField() {

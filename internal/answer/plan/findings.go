@@ -58,12 +58,12 @@ func planCautions(r audit.Report) []envelope.Caution {
 // mostActions is how many changes are said to come first.
 const mostActions = 3
 
-// firstChanges returns what to do first: of each kind of change the one that the worst finding of it asks for.
+// firstChanges returns what to do first, by the worst findings, each change once.
 func firstChanges(in []audit.Finding, severities ...audit.Severity) []text.Text {
 	var out []text.Text
 	for _, severity := range severities {
 		for _, f := range in {
-			same := func(t text.Text) bool { return t.Code == f.Change.Code }
+			same := func(t text.Text) bool { return t.String() == f.Change.String() }
 			if f.Severity == severity && len(out) < mostActions && !slices.ContainsFunc(out, same) {
 				out = append(out, f.Change)
 			}

@@ -31,3 +31,18 @@ type planLeak struct {
 	HeightMM float64        `json:"height_mm"`
 	FlowLH   float64        `json:"flow_l_h"`
 }
+
+type planSkimmer struct {
+	ID            string       `json:"id"`
+	Place         *plan.Place  `json:"place,omitempty"`
+	PowerW        float64      `json:"power_w"`
+	HeatShare     float64      `json:"heat_share"`
+	CupL          float64      `json:"cup_l"`
+	SkimmateLDay  float64      `json:"skimmate_l_day"`
+	WetTimes      float64      `json:"wet_times"`
+	WetAboveMM    *float64     `json:"wet_above_mm,omitempty"`
+	FullCup       plan.FullCup `json:"full_cup"`
+	AerationShare float64      `json:"aeration_share"`
+	Circuit       *string      `json:"circuit,omitempty"`
+	Supply        *string      `json:"supply,omitempty"`
+}

@@ -9,6 +9,8 @@ import (
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/picture"
 	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/remedy"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/drawing"
@@ -23,7 +25,7 @@ type Paper struct {
 	Markdown bool   // or else one page of HTML
 	Link     string // the whole address that gives this report again; empty where there is none
 	Defaults []envelope.Assumption
-	Units    catalogue.Units
+	Reader   catalogue.Reader
 	Said     []Said
 	Document map[string]any              // the plan as it was sent
 	Place    func(pointer string) string // where a pointer into the request leads, in words
@@ -35,8 +37,11 @@ func WriteReport(ctx context.Context, r Request, p Paper) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	if audited.Report.Findings, err = remedy.Advise(ctx, audited.Report, r.Plan()); err != nil {
+		return nil, err
+	}
 	h := audited.HandOver()
-	speaker := catalogue.For(p.Units)
+	speaker := p.Reader.Speaker()
 	x := report.Input{HandOver: h, Speaker: speaker, Link: p.Link, Headline: speaker.Say(auditHeadline(h.Report)),
 		Details: speaker.Say(auditDetails(h.Report)), Plan: drawing.Of(p.Document)}
 	for _, one := range p.Said {
@@ -68,7 +73,7 @@ func WriteReport(ctx context.Context, r Request, p Paper) ([]byte, error) {
 	for _, t := range runs {
 		if w, ok := watchedIn(t); ok {
 			x.Courses = append(x.Courses, report.Course{Fault: t.Fault.Fault.ID,
-				Chart: courseChart(picture.For(p.Units), t, w)})
+				Chart: courseChart(picture.For(p.Reader), t, w)})
 		}
 	}
 	return report.HTML(x)
@@ -83,14 +88,16 @@ type handOverSetting struct {
 }
 
 type handOverAlarm struct {
-	Alarm      string   `json:"alarm"`
-	Sensor     string   `json:"sensor"`
-	When       string   `json:"when"`
-	ThresholdC *float64 `json:"threshold_c,omitempty"`
-	DelayMin   float64  `json:"delay_min"`
-	Path       string   `json:"path"`
-	Beats      []string `json:"beats"`
-	TightestH  *float64 `json:"tightest_h,omitempty"`
+	Alarm      string          `json:"alarm"`
+	Sensor     string          `json:"sensor"`
+	When       string          `json:"when"`
+	ThresholdC *float64        `json:"threshold_c,omitempty"`
+	FromAt     *plan.ClockTime `json:"from_at,omitempty"`
+	ToAt       *plan.ClockTime `json:"to_at,omitempty"`
+	DelayMin   float64         `json:"delay_min"`
+	Path       string          `json:"path"`
+	Beats      []string        `json:"beats"`
+	TightestH  *float64        `json:"tightest_h,omitempty"`
 }
 
 type handOverTrial struct {

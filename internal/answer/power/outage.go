@@ -173,7 +173,7 @@ func EndureOutage(_ context.Context, r outageEnduranceRequest) (envelope.Answer[
 		return envelope.Answer[outageEnduranceResponse]{}, err
 	}
 	a := envelope.Answer[outageEnduranceResponse]{
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) { return outageCharts(u, in, o), nil },
+		Charts: func(u catalogue.Reader) ([]chart.Chart, error) { return outageCharts(u, in, o), nil },
 		Result: newOutageEnduranceResponse(o, in.Oxygen.DemandMgLH), Assumptions: assumed,
 		Headline: outageHeadline(in, o), Details: text.Sentences(outageDetails(in, o)...),
 		KeyFigures: outageFigures(o), Actions: outageActions(o),

@@ -11,7 +11,7 @@ import (
 )
 
 // outageCharts draws an outage hour by hour: oxygen, and the temperature of the display.
-func outageCharts(u catalogue.Units, in power.OutageInput, o power.OutageResult) []chart.Chart {
+func outageCharts(u catalogue.Reader, in power.OutageInput, o power.OutageResult) []chart.Chart {
 	r := picture.For(u)
 	times := r.Until(text.Of("chart_hours", nil), text.Of("chart_days", nil), in.DurationH)
 	var xs, oxygen, worst, display []float64

@@ -104,7 +104,7 @@ func Evaporate(_ context.Context, r evaporationRequest) (envelope.Answer[evapora
 	out := newEvaporationResponse(e, dew, enthalpy)
 	return envelope.Answer[evaporationResponse]{
 		Result: out, Warnings: tank.EvaporationWarnings(e),
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+		Charts: func(u catalogue.Reader) ([]chart.Chart, error) {
 			return evaporationChart(u, r.RHPercent, e, func(rhPercent float64) (evaporation.Range, error) {
 				other := r
 				other.RHPercent = rhPercent

@@ -9,7 +9,7 @@ import (
 )
 
 // evaporationChart draws a surface in drier and in wetter air than there is here, with its spread.
-func evaporationChart(u catalogue.Units, rhPercent float64, here evaporation.Range,
+func evaporationChart(u catalogue.Reader, rhPercent float64, here evaporation.Range,
 	at func(rhPercent float64) (evaporation.Range, error)) ([]chart.Chart, error) {
 	to := picture.For(u)
 	const driest, wettest, step = 20.0, 90.0, 10.0

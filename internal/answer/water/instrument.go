@@ -111,7 +111,7 @@ func ReadInstrument(_ context.Context, r instrumentReadingRequest) (envelope.Ans
 		Result: newInstrumentReadingResponse(i, in.Calibration != nil), Sources: []string{"CommonPractice"},
 		Headline: readingHeadline(i), Details: readingDetails(i), KeyFigures: readingFigures(i, in.Calibration != nil),
 		Actions: readingActions(i),
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+		Charts: func(u catalogue.Reader) ([]chart.Chart, error) {
 			return []chart.Chart{readingChart(u, readingHeadline(i), i)}, nil
 		},
 	}

@@ -97,7 +97,7 @@ func AdjustSalinity(_ context.Context, r salinityAdjustmentRequest) (envelope.An
 		Cautions: []envelope.Caution{envelope.HeavyWater}, Headline: adjustmentHeadline(r, in, m),
 		Details: adjustmentDetails(m), KeyFigures: adjustmentFigures(m), Actions: adjustmentActions(in, m),
 	}
-	a.Charts = func(u catalogue.Units) ([]chart.Chart, error) {
+	a.Charts = func(u catalogue.Reader) ([]chart.Chart, error) {
 		return []chart.Chart{adjustmentChart(u, a.Headline, r.FromPSU, m)}, nil
 	}
 	if in.New > 0 {

@@ -10,7 +10,7 @@ import (
 )
 
 // readingChart draws what an instrument shows beside the range that holds the true salinity.
-func readingChart(u catalogue.Units, title text.Text, i instrument.Result) chart.Chart {
+func readingChart(u catalogue.Reader, title text.Text, i instrument.Result) chart.Chart {
 	r := picture.For(u)
 	low := r.In("salinity", i.Low95)
 	span := r.Say(text.Of("chart_salinity_from_to", text.Params{"low": i.Low95, "high": i.High95}))
@@ -34,7 +34,7 @@ func readingChart(u catalogue.Units, title text.Text, i instrument.Result) chart
 }
 
 // adjustmentChart draws the salinity from the first change of water to a day after the last.
-func adjustmentChart(u catalogue.Units, title text.Text, from float64, m mixing.AdjustResult) chart.Chart {
+func adjustmentChart(u catalogue.Reader, title text.Text, from float64, m mixing.AdjustResult) chart.Chart {
 	r := picture.For(u)
 	label := text.Of("chart_salinity", nil)
 	days, levels := []float64{0}, []float64{from}

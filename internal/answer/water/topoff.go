@@ -290,7 +290,7 @@ func TopOffEndurance(_ context.Context, r topOffRequest) (envelope.Answer[topOff
 		Result: newTopOffResponse(e), Assumptions: assumed, Warnings: topOffWarnings(e),
 		Cautions: []envelope.Caution{envelope.MainsNearWater},
 		Sources:  []string{"CommonPractice"},
-		Charts: func(u catalogue.Units) ([]chart.Chart, error) {
+		Charts: func(u catalogue.Reader) ([]chart.Chart, error) {
 			return []chart.Chart{reservoirChart(u, e, in.Reservoir.ContentL, r.DaysAway)}, nil
 		},
 		Headline: topOffHeadline(in, e), Details: topOffDetails(e), KeyFigures: topOffFigures(e),

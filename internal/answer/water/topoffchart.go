@@ -13,7 +13,7 @@ import (
 
 // reservoirChart draws a reservoir that empties: in the usual room as expected, and in the room that empties it
 // fastest.
-func reservoirChart(u catalogue.Units, e topoff.EnduranceResult, contentL, daysAway float64) chart.Chart {
+func reservoirChart(u catalogue.Reader, e topoff.EnduranceResult, contentL, daysAway float64) chart.Chart {
 	r := picture.For(u)
 	usual, worst := e.Rooms[0], e.Rooms[0]
 	for _, x := range e.Rooms {

@@ -14,7 +14,13 @@ type writer struct {
 	list  []Finding
 }
 
-func (w *writer) add(f Finding) { w.list = append(w.list, f) }
+// add keeps a finding; one that names no change names where cures are tried.
+func (w *writer) add(f Finding) {
+	if f.Change.IsZero() {
+		f.Change = tried()
+	}
+	w.list = append(w.list, f)
+}
 
 // tried names where to ask what cures a harm or a loss: an audit says what is wrong, and proposes nothing that has not
 // been audited itself.

@@ -125,7 +125,7 @@ func (g grouping) job(f Fault) string {
 // kinds name what is switched.
 var kinds = map[sim.DeviceKind]string{
 	sim.Heater: "heater", sim.Chiller: "chiller", sim.Fan: "fan", sim.ReturnPump: "pump", sim.CirculationPump: "pump",
-	sim.TopOffPump: "top-off pump", sim.Light: "light",
+	sim.TopOffPump: "top-off pump", sim.Light: "light", sim.Skimmer: "skimmer",
 }
 
 // switched names what a relay switches in the end.

@@ -75,7 +75,7 @@ func (w *writer) worn(r Report) {
 		}
 		w.add(Finding{Code: "contact_wears_out", Severity: Weak, Elements: []string{c.Element},
 			Message: text.Of(code, params),
-			Change:  text.Of("change_worn_contact", text.Params{"element": c.Element}),
+			Answer:  w.wider(c.Element, lastsLongY/c.LifeY),
 		})
 	}
 }

@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/text"
 )
@@ -111,7 +110,7 @@ func (w *writer) overlaps() {
 		h := heating[worst]
 		found := Finding{
 			Code: "heats_against_cooling", Severity: Weak, Elements: elementsOnce(h.by, h.device, c.by, c.device),
-			Change: text.Of("change_bands_apart", text.Params{"heating": h.by, "cooling": c.by}),
+			Answer: w.coolsLater(c, h.high),
 		}
 		switch params := (text.Params{"heating": h.by, "cooling": c.by, "heats": h.high, "cools": c.low}); {
 		case h.high >= c.high:
@@ -137,7 +136,7 @@ func (w *writer) guard(k plan.Control) {
 		w.add(Finding{
 			Code: "guard_beyond_harm", Severity: Weak, Elements: []string{k.ID},
 			Message: text.Of("guard_beyond_harm", text.Params{"id": k.ID, "threshold": at, "limit": limitC}),
-			Change:  text.Of("change_guard_sooner", text.Params{"id": k.ID, "limit": limitC}),
+			Answer:  w.guardAt(k),
 		})
 	}
 	early := func(b workingBand, reachesC float64) {
@@ -145,7 +144,7 @@ func (w *writer) guard(k plan.Control) {
 			Code: "guard_cuts_daily", Severity: Weak, Elements: elementsOnce(k.ID, b.by, b.device),
 			Message: text.Of("guard_cuts_daily", text.Params{"id": k.ID, "threshold": at, "by": b.by,
 				"reaches": reachesC}),
-			Change: text.Of("change_guard_apart", text.Params{"id": k.ID, "by": b.by}),
+			Answer: w.guardAt(k),
 		})
 	}
 	cuts := func(b workingBand) bool {
@@ -188,7 +187,7 @@ func (w *writer) alarmBeyondHarm(a plan.Alarm) {
 	w.add(Finding{
 		Code: "alarm_beyond_harm", Severity: Weak, Elements: []string{a.ID},
 		Message: text.Of(code, text.Params{"alarm": a.ID, "threshold": *threshold, "limit": limit}),
-		Change:  text.Of("change_alarm_before_harm", text.Params{"alarm": a.ID}),
+		Answer:  w.soonerAlarm(a),
 	})
 }
 
@@ -233,7 +232,7 @@ func (w *writer) sharedProbes() {
 				w.add(Finding{
 					Code: "controls_share_sensor", Severity: Weak, Elements: append(slices.Clone(ids), x.ID),
 					Message: text.Of("controls_share_sensor", text.Params{"controls": ids, "sensor": x.ID}),
-					Change:  text.Of("change_own_sensor", text.Params{"id": ids[1]}),
+					Answer:  w.ownSensor(ids[1], x.ID),
 				})
 			}
 		}
@@ -242,7 +241,7 @@ func (w *writer) sharedProbes() {
 				Code: "cooling_shares_sensor", Severity: Note, Elements: []string{heats[0], cools[0], x.ID},
 				Message: text.Of("cooling_shares_sensor",
 					text.Params{"heating": heats[0], "cooling": cools[0], "sensor": x.ID}),
-				Change: text.Of("change_own_sensor", text.Params{"id": cools[0]}),
+				Answer: w.ownSensor(cools[0], x.ID),
 			})
 		}
 	}
@@ -259,16 +258,11 @@ func (w *writer) dials() {
 			return
 		}
 		control := w.p.Controls[i]
-		change := text.Of("change_dial", text.Params{"id": id})
-		if control.SetpointC != nil && control.Kind == plan.Heating {
-			change = text.Of("change_dial_above", text.Params{
-				"id": id, "above": heat.UsualBackstopK, "control": control.ID})
-		}
 		w.add(Finding{
 			Code: "dial_beyond_harm", Severity: Weak, Elements: []string{id, control.ID},
 			Message: text.Of(code, text.Params{
 				"id": id, "thermostat": thermostatC, "limit": limitC, "control": control.ID}),
-			Change: change,
+			Answer: w.dialBehind(id, thermostatC, control, code == "chiller_dial_beyond_harm"),
 		})
 	}
 	for _, h := range w.p.Heaters {
@@ -281,4 +275,50 @@ func (w *writer) dials() {
 			dial(h.ID, *h.ThermostatC, *w.p.Limits.HarmLowC, "chiller_dial_beyond_harm")
 		}
 	}
+}
+
+// soonerAlarm moves an alarm that is raised beyond harm only: a temperature to just outside of comfort, a level sensor
+// up.
+func (w *writer) soonerAlarm(a plan.Alarm) *Change {
+	l := w.p.Limits
+	switch a.When {
+	case plan.Above:
+		return setThreshold("alarm_threshold", "remedy_alarm_threshold", a.ID, *a.ThresholdC,
+			tenth(*l.ComfortHighC+clearOfBandK))
+	case plan.Below:
+		return setThreshold("alarm_threshold", "remedy_alarm_threshold", a.ID, *a.ThresholdC,
+			tenth(*l.ComfortLowC-clearOfBandK))
+	}
+	x := w.heard(a)
+	_, intakeMM, _ := w.beyondHarm(a)
+	to := math.Round(math.Max(-levelMarkMM, intakeMM/2))
+	return &Change{"level_mark", text.Of("remedy_level_mark", text.Params{"id": x.ID, "to": -to}), func(p *plan.Plan) {
+		for i := range p.Sensors {
+			if p.Sensors[i].ID == x.ID {
+				p.Sensors[i].HeightMM = &to
+			}
+		}
+	}}
+}
+
+// coolsLater lets a device cool only above a band that heats.
+func (w *writer) coolsLater(cooling workingBand, heatsTo float64) *Change {
+	to := math.Ceil(10*(heatsTo+clearOfBandK+(cooling.high-cooling.low)/2)) / 10
+	if to > *w.p.Limits.HarmHighC {
+		return nil
+	}
+	return &Change{"cooling_setpoint", text.Of("remedy_cooling_setpoint", text.Params{"id": cooling.by, "to": to}),
+		func(p *plan.Plan) {
+			for i := range p.Controls {
+				if x := &p.Controls[i]; x.ID == cooling.by {
+					x.SetpointC = &to
+				}
+			}
+			for i := range p.Chillers {
+				if x := &p.Chillers[i]; x.ID == cooling.by || x.ID == cooling.device && x.ThermostatC != nil &&
+					*x.ThermostatC > to {
+					x.ThermostatC = &to
+				}
+			}
+		}}
 }

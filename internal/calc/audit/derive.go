@@ -56,7 +56,7 @@ func (b *faultList) device(i int) {
 	sorts := map[sim.DeviceKind]string{
 		sim.Heater: "heater", sim.Chiller: "chiller", sim.Fan: "fan", sim.ReturnPump: "return pump",
 		sim.CirculationPump: "circulation pump", sim.TopOffPump: "top-off pump", sim.Light: "light",
-		sim.RoomHeater: "room heating", sim.RoomCooler: "room cooling",
+		sim.RoomHeater: "room heating", sim.RoomCooler: "room cooling", sim.Skimmer: "skimmer",
 	}
 	d := b.s.Devices[i]
 	b.add(sorts[d.Kind], d.ID, func(m mode) (sim.Injection, bool) {
@@ -65,6 +65,12 @@ func (b *faultList) device(i int) {
 			return sim.Injection{Fault: m.fault, Index: d.Circuit}, b.protection(d.Circuit) < 0
 		case sim.ThermostatClosed, sim.ThermostatOpen:
 			return sim.Injection{Fault: m.fault, Index: i}, d.Thermostat >= 0
+		case sim.Clogged:
+			return sim.Injection{Fault: m.fault, Index: i, Value: d.Clogs.Left}, d.Clogs.Left > 0
+		case sim.SkimsWet:
+			return sim.Injection{Fault: m.fault, Index: i, Value: d.Skim.WetTimes}, true
+		case sim.CutOutDead:
+			return sim.Injection{Fault: m.fault, Index: i}, d.Dry.CutsOut
 		case sim.RoomStuck:
 			return sim.Injection{Fault: m.fault, Index: i}, d.Room.Sticks
 		case sim.ProgrammeOn, sim.ProgrammeOff:
@@ -72,6 +78,9 @@ func (b *faultList) device(i int) {
 		}
 		return sim.Injection{Fault: m.fault, Index: i}, true
 	}, element(d.ID))
+	if d.Kind == sim.Skimmer && d.Skim.Full == sim.Stops {
+		b.add("cup stop", d.ID, at(i), element(d.ID))
+	}
 	b.wet(i, d)
 }
 
@@ -81,7 +90,7 @@ const frozenBeyondK = 0.05
 func (b *faultList) sensor(i int) {
 	sorts := map[sim.SensorKind]string{
 		sim.TemperatureSensor: "temperature sensor", sim.LevelSensor: "level sensor", sim.FlowSensor: "flow sensor",
-		sim.LeakSensor: "leak sensor", sim.PowerSensor: "power sensor",
+		sim.LeakSensor: "leak sensor", sim.PowerSensor: "power sensor", sim.LightSensor: "light sensor",
 	}
 	low, high := b.readBand(i)
 	values := map[string]float64{

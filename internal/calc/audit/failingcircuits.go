@@ -20,7 +20,7 @@ func (w *writer) failingCircuits() {
 			devices = append(devices, part.devices...)
 			silent, cutOff = elementsOnce(append(silent, quiet...)...), elementsOnce(append(cutOff, unreachable...)...)
 		}
-		report := func(code string, alarms []string, change text.Text) {
+		report := func(code string, alarms []string, answer *Change) {
 			if len(alarms) == 0 {
 				return
 			}
@@ -28,13 +28,15 @@ func (w *writer) failingCircuits() {
 				Code: code, Severity: Weak, Elements: elementsOnce(append([]string{circuit.ID}, alarms...)...),
 				Message: text.Of(code,
 					text.Params{"circuit": circuit.ID, "devices": elementsOnce(devices...), "alarms": alarms}),
-				Change: change,
+				Answer: answer,
 			})
 		}
 		if len(silent) > 0 {
-			report("alarms_on_failing_circuit", silent, text.Of("change_alarm_battery", text.Params{"id": silent[0]}))
+			report("alarms_on_failing_circuit", silent, ownBattery(silent[0]))
 		}
-		report("router_on_failing_circuit", cutOff, text.Of("change_router", text.Params{"circuit": circuit.ID}))
+		if len(cutOff) > 0 {
+			report("router_on_failing_circuit", cutOff, w.routerElsewhere(circuit.ID, cutOff[0]))
+		}
 	}
 }
 

@@ -16,7 +16,7 @@ type Fault struct {
 	Element string // id in the plan, or "mains" or "network"; empty for a common cause
 	// heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm,
 	// residual_current_device, strip, backup, overflow, return_line,
-	// room_device, leak, contactor, box
+	// room_device, leak, contactor, box, skimmer
 	Kind     string
 	Mode     string
 	Sentence text.Text // what happens, to be read after "if"

@@ -25,6 +25,8 @@ func findings(r Report, rooms []room) []Finding {
 	w.contradictions()
 	w.sharedBoxes()
 	w.siphons()
+	w.heaters()
+	w.skimmers()
 	w.supply()
 	w.hidden(r)
 	w.people()
@@ -48,13 +50,11 @@ func (w *writer) nominal(r Report) {
 				Code: "nominal_" + c.Loss, Severity: severity,
 				Message: text.Of(code, text.Params{
 					"time": *at, "room": string(n.Room), "temperature": n.TempC, "how": how(c.Loss, n.Extremes)}),
-				Change: tried(),
 			})
 		}
 		if n.Truncated {
 			w.add(Finding{Code: switchingWithoutEnd, Severity: Fatal,
-				Message: text.Of("nominal_switches_without_end", text.Params{"room": string(n.Room)}),
-				Change:  tried()})
+				Message: text.Of("nominal_switches_without_end", text.Params{"room": string(n.Room)})})
 			continue
 		}
 		for _, d := range n.Devices {
@@ -62,7 +62,7 @@ func (w *writer) nominal(r Report) {
 				w.add(Finding{Code: "chattering", Severity: Weak, Elements: []string{d.ID},
 					Message: text.Of("chattering", text.Params{
 						"element": d.ID, "starts": d.StartsPerDay / quantity.HoursPerDay, "room": string(n.Room)}),
-					Change: text.Of("change_hysteresis", text.Params{"element": d.ID})})
+					Answer: w.wider(w.switches(d.ID), d.StartsPerDay/quantity.HoursPerDay/calmPerHour)})
 			}
 		}
 	}
@@ -102,7 +102,6 @@ func (w *writer) unsound(r Report) {
 			Code: fastest.endCode() + "_" + orElse(k.loss, switchingWithoutEnd), Severity: Fatal, Faults: ids,
 			Elements: []string{k.element},
 			Message:  lossSentence(fastest, len(list)-1),
-			Change:   tried(),
 		})
 	}
 }
@@ -215,6 +214,8 @@ func how(loss string, e Extremes) text.Text {
 		return peak("how_salinity_shock", "change", e.SalinityChange)
 	case "no_dark":
 		return text.Of("how_no_dark", nil)
+	case "heater_dry":
+		return text.Of("how_heater_dry", nil)
 	}
 	return text.Of("how_no_light", nil)
 }
@@ -246,7 +247,6 @@ func (w *writer) thin(r Report) {
 				text.Of("thin_rescue", text.Params{
 					"fault": tightest.Fault.Sentence, "alarm": alarm, "spare": *tightest.MarginH}),
 				others("others_as_close", len(list)-1)),
-			Change: tried(),
 		})
 	}
 }
@@ -272,7 +272,7 @@ func (w *writer) standing() {
 			w.add(Finding{
 				Code: "standing_alarm", Severity: Weak, Elements: []string{a.ID},
 				Message: text.Of("standing_alarm", text.Params{"alarm": a.ID, "rooms": rooms}),
-				Change:  text.Of("change_standing_alarm", text.Params{"alarm": a.ID}),
+				Answer:  w.quietAlarm(a),
 			})
 		}
 	}
@@ -297,7 +297,7 @@ func (w *writer) commonCauses() {
 			w.add(Finding{
 				Code: "shared_sensor", Severity: Weak, Elements: []string{id, control, sensor},
 				Message: text.Of(code, text.Params{"id": id, "sensor": sensor, "control": control}),
-				Change:  text.Of("change_own_sensor", text.Params{"id": id}),
+				Answer:  w.ownSensor(id, sensor),
 			})
 		}
 	}
@@ -316,7 +316,7 @@ func (w *writer) commonCauses() {
 				w.add(Finding{
 					Code: "alarm_on_watched_circuit", Severity: Weak, Elements: []string{a.ID, *x.Circuit},
 					Message: text.Of("alarm_on_watched_circuit", text.Params{"id": a.ID, "circuit": *x.Circuit}),
-					Change:  text.Of("change_alarm_battery", text.Params{"id": a.ID}),
+					Answer:  ownBattery(a.ID),
 				})
 			}
 		}
@@ -333,14 +333,14 @@ func (w *writer) siphons() {
 			w.add(Finding{
 				Code: "reservoir_siphons", Severity: Weak, Elements: []string{r.ID},
 				Message: text.Of("reservoir_siphons", text.Params{"reservoir": r.ID, "above": head}),
-				Change:  text.Of("change_siphon", text.Params{"reservoir": r.ID}),
+				Answer:  siphonBreak(r.ID),
 			})
 		case dips && r.FullMM() < 0 && !r.CheckValve:
 			w.add(Finding{
 				Code: "line_runs_back", Severity: Weak, Elements: []string{r.ID},
 				Message: text.Of("line_runs_back",
 					text.Params{"reservoir": r.ID, "under": -*r.LineEndAboveWaterMM}),
-				Change: text.Of("change_line_end", text.Params{"reservoir": r.ID}),
+				Answer: lineEndsAbove(r.ID),
 			})
 		}
 	}
@@ -409,7 +409,6 @@ func (w *writer) people() {
 		w.add(Finding{
 			Code: "rarely_looked_at", Severity: Note,
 			Message: text.Of("rarely_looked_at", text.Params{"time": w.p.Attendance.LookEveryH}),
-			Change:  text.Of("change_look_weekly", nil),
 		})
 	}
 }
@@ -436,7 +435,7 @@ func (w *writer) sharedBoxes() {
 			w.add(Finding{
 				Code: "shared_box", Severity: Weak, Elements: append([]string{x.ID}, guards...),
 				Message: text.Of("shared_box", text.Params{"box": x.ID, "controls": regulates, "guards": guards}),
-				Change:  text.Of("change_own_box", text.Params{"box": x.ID}),
+				Answer:  w.unboxed(x, guards),
 			})
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"sort"
 
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
 )
 
@@ -22,6 +23,7 @@ type Setting struct {
 type Threshold struct {
 	Alarm, Sensor, When string
 	ThresholdC          *float64
+	FromAt, ToAt        *plan.ClockTime // nil: all day
 	DelayMin            float64
 	Path                string
 	Beats               []string // faults whose harm it beats
@@ -112,9 +114,23 @@ func (h *HandOver) settings() {
 	for _, x := range p.Chillers {
 		thermostat(x.ID, x.ThermostatC)
 	}
+	h.gear(set)
 	if p.Sump != nil {
 		set("sump", "setting_water_line", p.Sump.WaterLevelMM, "mm", text.Of("why_water_line",
 			text.Params{"free": h.Report.Tank.FreeSumpL, "drains": h.Report.Tank.DrainBackL}))
+	}
+}
+
+// gear says where heaters hang and how often cups want emptying.
+func (h *HandOver) gear(set func(element, what string, value float64, unit string, why text.Text)) {
+	for _, x := range h.Report.Plan.Heaters {
+		if x.HeightMM != nil && *x.HeightMM < 0 {
+			set(x.ID, "setting_under_water", -*x.HeightMM, "mm", text.Of("why_under_water", nil))
+		}
+	}
+	for _, x := range h.Report.Plan.Skimmers {
+		set(x.ID, "setting_cup_lasts", x.CupL/x.SkimmateLDay*quantity.HoursPerDay, "h",
+			text.Of("why_cup_lasts", text.Params{"volume": x.CupL}))
 	}
 }
 
@@ -125,8 +141,7 @@ func (h *HandOver) thresholds() {
 			listens = ids[0] // the first of several
 		}
 		t := Threshold{Alarm: a.ID, Sensor: listens, When: string(a.When), ThresholdC: a.ThresholdC,
-			DelayMin: a.DelayMin,
-			Path:     string(a.Path)}
+			FromAt: a.FromAt, ToAt: a.ToAt, DelayMin: a.DelayMin, Path: string(a.Path)}
 		for _, f := range h.Report.Faults {
 			if f.Verdict == Rescued && f.Alarm != nil && f.Alarm.ID == a.ID {
 				t.Beats = append(t.Beats, f.Fault.ID)
@@ -170,7 +185,14 @@ func (h *HandOver) gather(wanted func(FaultReport) bool) []Trial {
 // commission tries everything once.
 func (h *HandOver) commission() { h.Commission = h.gather(func(FaultReport) bool { return true }) }
 
-// monthly tries what would wait unseen, and the alarms that stand between a fault and the tank.
+// upkeep are the tests of parts that give notice before they fail: a look each month is worth more than to see it
+// happen.
+var upkeep = []*test{
+	clearOverflow, freeLine, lookForSalt, feelStrip, wetPlug, followContacts, unplugBox, warmProbe, readClock,
+	pullBackup, pressButton, watchRoom, lookAtHeater, timeFlow, emptyCup, liftStop, coverSensor, runOn,
+}
+
+// monthly tries what would wait unseen, the alarms that stand between a fault and the tank, and what gives notice.
 func (h *HandOver) monthly() {
 	saves := map[string]bool{}
 	for _, t := range h.Thresholds {
@@ -178,5 +200,7 @@ func (h *HandOver) monthly() {
 			saves[t.Alarm] = true
 		}
 	}
-	h.Monthly = h.gather(func(f FaultReport) bool { return f.Hidden || saves[f.Fault.Element] })
+	h.Monthly = h.gather(func(f FaultReport) bool {
+		return f.Hidden || saves[f.Fault.Element] || slices.Contains(upkeep, f.Fault.try)
+	})
 }

@@ -51,6 +51,18 @@ func TestAPlanOf200Elements(t *testing.T) {
 		p.Power.Backups = append(p.Power.Backups, plan.Backup{ID: fmt.Sprint("brick-", i), Kind: plan.Battery,
 			Supplies: []string{fmt.Sprint("strip-", i)}, Hours: ptr(2.0), Starts: plan.ByItself})
 	}
+	for i := range p.Heaters {
+		p.Heaters[i].HeightMM = ptr(-60.0 - 10*float64(i))
+	}
+	for i := range p.Pumps {
+		p.Pumps[i].CloggedShare = ptr(0.3)
+	}
+	for i := range 4 {
+		p.Skimmers = append(p.Skimmers, plan.NewSkimmer(fmt.Sprint("skimmer-", i), 2, 0.3))
+	}
+	p.Sensors = append(p.Sensors, plan.Sensor{ID: "eye", Kind: plan.LightKind})
+	p.Alarms = append(p.Alarms, plan.Alarm{ID: "night", Sensor: "eye", When: plan.Lit, DelayMin: 900,
+		Path: plan.CellularPath, OwnBattery: true})
 	for i := plan.Elements(p); i < 196; i++ {
 		p.Sensors = append(p.Sensors, plan.Sensor{ID: fmt.Sprint("more-", i), Kind: plan.LeakKind})
 	}

@@ -68,6 +68,11 @@ var (
 	unplugBox      = &test{do: "try_unplug_box", expect: "see_unplug_box"}
 	warmProbe      = &test{do: "try_warm_probe", expect: "see_warm_probe"}
 	readClock      = &test{do: "try_read_clock", expect: "see_read_clock"}
+	lookAtHeater   = &test{do: "try_look_at_heater", expect: "see_look_at_heater"}
+	timeFlow       = &test{do: "try_time_flow", expect: "see_time_flow"}
+	coverSensor    = &test{do: "try_cover_sensor", expect: "see_cover_sensor"}
+	emptyCup       = &test{do: "try_empty_cup", expect: "see_empty_cup"}
+	liftStop       = &test{do: "try_lift_stop", expect: "see_lift_stop"}
 	runOn          = &test{do: "try_run_on", expect: "see_raise_alarm"}
 )
 
@@ -93,6 +98,8 @@ var modes = []mode{
 		"fault_heater_thermostat_welded", "", 0.02, judged, false, letRun},
 	{"heater", "heater", "thermostat_open", sim.ThermostatOpen,
 		"fault_thermostat_open", "", 0.02, judged, false, letRun},
+	{"heater", "heater", "cut_out_dead", sim.CutOutDead,
+		"fault_cut_out_dead", "", 0.02, judged, false, lookAtHeater},
 	{"chiller", "chiller", "stopped", sim.DeviceDead, "fault_chiller_dead", "", 0.1, judged, false, callHeat},
 	{"chiller", "chiller", "thermostat_welded", sim.ThermostatClosed,
 		"fault_chiller_thermostat_welded", "", 0.02, judged, false, letRun},
@@ -101,6 +108,9 @@ var modes = []mode{
 	{"fan", "fan", "stopped", sim.DeviceDead, "fault_stands_still", "", 0.0788, handbook, true, watchOnce},
 	{"return pump", "pump", "stopped", sim.DeviceDead, "fault_return_stands_still", "", 0.15, judged, true, stopPump},
 	{"circulation pump", "pump", "stopped", sim.DeviceDead, "fault_stands_still", "", 0.15, judged, true, stopPump},
+	// Rotors and intakes clog within months where nobody cleans them.
+	{"return pump", "pump", "clogged", sim.Clogged, "fault_pump_clogged", "share", 0.5, judged, false, timeFlow},
+	{"circulation pump", "pump", "clogged", sim.Clogged, "fault_pump_clogged", "share", 0.5, judged, false, timeFlow},
 	{"top-off pump", "top_off_pump", "stopped", sim.DeviceDead,
 		"fault_top_off_dead", "", 0.15, judged, false, takeWater},
 	{"light", "light", "dark", sim.DeviceDead, "fault_light_dark", "", 0.1, judged, true, watchOnce},
@@ -139,6 +149,11 @@ var modes = []mode{
 		"fault_stuck_live", "", 0.02, judged, false, switchWatched},
 	{"power sensor", "sensor", "stuck_dead", sim.SensorFalse,
 		"fault_stuck_dead", "", 0.02, judged, false, switchWatched},
+
+	{"light sensor", "sensor", "stuck_lit", sim.SensorTrue,
+		"fault_stuck_lit", "", 0.05, judged, false, coverSensor},
+	{"light sensor", "sensor", "stuck_dark", sim.SensorFalse,
+		"fault_stuck_dark", "", 0.05, judged, false, coverSensor},
 
 	{"supervisor", "control", "blind", sim.ControlOn,
 		"fault_supervisor_blind", "", 0.022, judged, false, passThreshold},
@@ -201,6 +216,15 @@ var modes = []mode{
 		"fault_room_cooling_dead", "", 0.1, judged, true, watchRoom},
 	{"room cooling", "room_device", "stuck_on", sim.RoomStuck,
 		"fault_room_stuck", "", 0.02, judged, true, watchRoom},
+
+	// A skimmer foams too wet after food, a dose or a bag of carbon; its air valve salts up.
+	{"skimmer", "skimmer", "stopped", sim.DeviceDead, "fault_stands_still", "", 0.15, judged, true, emptyCup},
+	{"skimmer", "skimmer", "foams_wet", sim.SkimsWet, "fault_foams_wet", "times", 1, judged, false, emptyCup},
+	{"skimmer", "skimmer", "air_blocked", sim.AirBlocked, "fault_air_blocked", "", 0.5, judged, false, emptyCup},
+	{"cup stop", "skimmer", "stop_fails", sim.StopDead, "fault_cup_stop_dead", "", 0.1, judged, false, liftStop},
+	{"wet skimmer", "skimmer", "leaks_current", sim.CircuitLost,
+		"fault_leaks_current", "", 0.01, judged, true, wetPlug},
+
 	{"contactor", "contactor", "welded", sim.ContactorWelded,
 		"fault_contactor_welded", "", 0.02, judged, false, followContacts},
 	{"contactor", "contactor", "open", sim.ContactorOpen,

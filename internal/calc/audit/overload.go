@@ -25,7 +25,7 @@ func (w *writer) supply() {
 				Code: "supply_overloaded", Severity: Weak, Elements: []string{id},
 				Message: text.Of("supply_overloaded", text.Params{
 					"supply": id, "power": load, "current": draws, "rating": *ratingA}),
-				Change: text.Of("change_supply_overloaded", text.Params{"supply": id}),
+				Answer: w.lighter(id, *ratingA),
 			})
 		}
 	}
@@ -38,7 +38,7 @@ func (w *writer) supply() {
 			w.add(Finding{
 				Code: "strip_on_a_strip", Severity: Note, Elements: []string{s.ID, s.Supply},
 				Message: text.Of("strip_on_a_strip", text.Params{"strip": s.ID, "supply": s.Supply}),
-				Change:  text.Of("change_strip_on_a_strip", text.Params{"strip": s.ID}),
+				Answer:  plugged("strip_supply", "remedy_strip_supply", s.ID, power.CircuitOf(s.Supply), s.Supply),
 			})
 		}
 	}
@@ -47,7 +47,7 @@ func (w *writer) supply() {
 			w.add(Finding{
 				Code: "backup_waits_for_a_hand", Severity: Weak, Elements: []string{x.ID},
 				Message: text.Of("backup_waits_for_a_hand", text.Params{"backup": x.ID}),
-				Change:  text.Of("change_backup_by_itself", text.Params{"backup": x.ID}),
+				Answer:  w.byItself(x),
 			})
 		}
 	}
@@ -67,7 +67,7 @@ func (w *writer) allBehind(device string) {
 		w.add(Finding{
 			Code: "alarms_behind_one_device", Severity: Weak, Elements: []string{device},
 			Message: text.Of("alarms_behind_one_device", text.Params{"device": device}),
-			Change:  text.Of("change_alarm_elsewhere", text.Params{"device": device}),
+			Answer:  ownBattery(w.p.Alarms[0].ID),
 		})
 	}
 }

@@ -61,12 +61,13 @@ var LossNames = [sim.LimitKinds]string{
 	sim.Overheated: "overheated", sim.Chilled: "chilled", sim.Diluted: "diluted", sim.Concentrated: "concentrated",
 	sim.Flooded: "flooded", sim.RunDry: "run_dry", sim.NoDark: "no_dark", sim.NoLight: "no_light",
 	sim.Airless: "airless", sim.SumpHot: "sump_hot", sim.TemperatureShock: "temperature_shock",
-	sim.SalinityShock: "salinity_shock",
+	sim.SalinityShock: "salinity_shock", sim.HeaterDry: "heater_dry",
 }
 
 // damages are the kinds that harm things before livestock; they bring no loss by themselves.
 var damages = []string{
 	LossNames[sim.Flooded], LossNames[sim.RunDry], LossNames[sim.NoDark], LossNames[sim.SumpHot],
+	LossNames[sim.HeaterDry],
 }
 
 // Damages tells whether a kind of loss is damage.
@@ -270,6 +271,7 @@ type Finding struct {
 	Severity Severity
 	Message  text.Text
 	Change   text.Text // what to do
+	Answer   *Change   // what may cure it, not tried yet; nil: nothing that is known from the finding alone
 	Faults   []string  // ids of the faults it comes from
 	Elements []string  // ids of the elements to change
 }

@@ -31,21 +31,30 @@ func newStudy(ctx context.Context, in plan.Plan) (*study, error) {
 
 // studyOf studies a plan that has been completed.
 func studyOf(ctx context.Context, p plan.Plan, assumptions []plan.Assumption) (*study, error) {
+	st, faults, err := begun(ctx, p, assumptions)
+	if err != nil {
+		return nil, err
+	}
+	if err := st.singles(ctx, faults); err != nil {
+		return nil, err
+	}
+	st.report.Findings = findings(st.report, st.rooms)
+	return st, nil
+}
+
+// begun has followed a plan with nothing broken, and lists what may break.
+func begun(ctx context.Context, p plan.Plan, assumptions []plan.Assumption) (*study, []Fault, error) {
 	st := &study{p: p, report: Report{Plan: p, Assumptions: assumptions, HorizonH: *p.Attendance.LongestAbsenceH}}
 	var err error
 	if st.rooms, err = prepareRooms(ctx, p, &st.report); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	for range st.rooms {
 		st.harmless = append(st.harmless, map[string]bool{})
 	}
 	st.report.Contacts = contactsOf(&st.rooms[1])
-	if err := st.singles(ctx, wearing(append(faultsOf(p, st.rooms[1].system), boxFaults(p, st.rooms[1].system)...),
-		st.report.Contacts)); err != nil {
-		return nil, err
-	}
-	st.report.Findings = findings(st.report, st.rooms)
-	return st, nil
+	return st, wearing(append(faultsOf(p, st.rooms[1].system), boxFaults(p, st.rooms[1].system)...),
+		st.report.Contacts), nil
 }
 
 // singles adds faults and follows each in every room.

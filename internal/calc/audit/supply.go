@@ -62,6 +62,7 @@ func (b *faultList) wet(i int, d sim.Device) {
 	sorts := map[sim.DeviceKind]string{
 		sim.Heater: "wet heater", sim.Chiller: "wet chiller", sim.ReturnPump: "wet pump",
 		sim.CirculationPump: "wet pump", sim.TopOffPump: "wet top-off pump",
+		sim.Skimmer: "wet skimmer",
 	}
 	if d.StaysOff {
 		stays := map[sim.DeviceKind]string{sim.TopOffPump: "top-off pump that stays off"}

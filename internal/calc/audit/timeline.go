@@ -59,24 +59,45 @@ func (a *Audited) Timelines(ctx context.Context, most int) ([]Timeline, error) {
 
 // timeline follows one fault again, in the room that makes it worst, and a while past its harm.
 func (st *study) timeline(ctx context.Context, fault int) (Timeline, error) {
+	horizon := *st.p.Attendance.LongestAbsenceH
+	if end := st.report.Faults[fault].EndsH(); end != nil {
+		horizon = min(horizon, max(*end*pastTheEnd, leastDrawnH))
+	}
+	again, err := st.again(ctx, fault, horizon)
+	return again.Timeline, err
+}
+
+// A picture goes on past the end that it shows, and is no shorter than some hours; common practice, no source.
+const (
+	pastTheEnd  = 1.6
+	leastDrawnH = 6.0
+)
+
+// followed is a run that was followed again.
+type followed struct {
+	Timeline
+	room       *room
+	course     *sim.Course
+	injections []sim.Injection
+}
+
+// again follows a fault once more for some hours, in the room that makes it worst.
+func (st *study) again(ctx context.Context, fault int, hours float64) (followed, error) {
 	f := st.report.Faults[fault]
 	r := slices.IndexFunc(st.rooms, func(rm room) bool { return rm.name == f.Room })
-	horizon := *st.p.Attendance.LongestAbsenceH
-	if end := f.EndsH(); end != nil {
-		horizon = min(horizon, max(*end*1.6, 6))
-	}
 	rm := &st.rooms[r]
 	injections := st.injections([]int{fault}, r)
 	start, err := rm.startWith(ctx, driftsOf(injections))
 	if err != nil {
-		return Timeline{}, err
+		return followed{}, err
 	}
-	course, err := sim.Run(ctx, rm.system, start, injections, horizon*secondsPerHour)
+	course, err := sim.Run(ctx, rm.system, start, injections, hours*secondsPerHour)
 	if err != nil {
-		return Timeline{}, err
+		return followed{}, err
 	}
-	samples := course.Samples(horizon * secondsPerHour / samplesPerTimeline)
-	return Timeline{Fault: f, Samples: samples, Limits: st.p.Limits, HoursH: horizon}, nil
+	samples := course.Samples(hours * secondsPerHour / samplesPerTimeline)
+	line := Timeline{Fault: f, Samples: samples, Limits: st.p.Limits, HoursH: hours}
+	return followed{line, rm, course, injections}, nil
 }
 
 // worthDrawing picks the faults worth drawing.

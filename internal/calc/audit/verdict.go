@@ -134,7 +134,7 @@ func (r *FaultReport) reveal(rm *room, alarms []float64, marks []sim.Mark, devic
 		add("revealed_by_look", nil)
 	}
 	for _, m := range marks {
-		if !rm.marked(m) && m.Kind != sim.ThermostatTookOver {
+		if !rm.marked(m) && m.Kind != sim.ThermostatTookOver && m.Kind != sim.StoodDry {
 			r.RevealedBy = append(r.RevealedBy, markName(m, rm.system))
 		}
 	}
@@ -163,6 +163,10 @@ func markName(m sim.Mark, s *sim.System) text.Text {
 		return of("mark_cuts", s.Controls[m.Index].ID)
 	case sim.ThermostatTookOver:
 		return of("mark_own_thermostat", s.Devices[m.Index].ID)
+	case sim.CupFilled:
+		return of("mark_cup_full", s.Devices[m.Index].ID)
+	case sim.StoodDry:
+		return of("mark_stands_dry", s.Devices[m.Index].ID)
 	case sim.FlowStopped:
 		return text.Of("mark_flow_stops", nil)
 	default:

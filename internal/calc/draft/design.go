@@ -40,6 +40,7 @@ type design struct {
 	setpointC              float64
 	needW, holdW           float64 // to hold the set-point, and the low harm limit, in the coldest room
 	evaporationLD          float64 // most of any room
+	leastEvaporationLD     float64 // of any room
 	mainW, otherW          float64
 	backstopK              float64
 	cutC                   float64 // supervisor
@@ -155,6 +156,7 @@ func (d *design) balances() error {
 		}
 		return b, nil
 	}
+	d.leastEvaporationLD = math.Inf(1)
 	for _, r := range []plan.RoomState{*p.Room.Coldest, p.Room.Usual, *p.Room.Warmest} {
 		b, err := at(r, d.setpointC)
 		if err != nil {
@@ -162,6 +164,7 @@ func (d *design) balances() error {
 		}
 		d.needW = math.Max(d.needW, b.NetW.Expected)
 		d.evaporationLD = math.Max(d.evaporationLD, b.EvaporatedLPerDay.Expected)
+		d.leastEvaporationLD = math.Min(d.leastEvaporationLD, b.EvaporatedLPerDay.Expected)
 		if b, err = at(r, *p.Limits.HarmLowC); err != nil {
 			return err
 		}

@@ -2,11 +2,13 @@ package draft
 
 import (
 	"context"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
 )
 
@@ -34,7 +36,7 @@ func TestDraftsOverAGridOfTanks(t *testing.T) {
 	groups := []plan.Livestock{plan.FishOnly, plan.SoftCorals, plan.MixedReef, plan.StonyCorals}
 	rooms := [][3]float64{{18, 21, 26}, {15, 19, 27}, {20, 23, 28}, {17, 22, 30}}
 	sound, total, attempts := 0, 0, 0
-	failed := map[string]int{}
+	failed, watching, standing := map[string]int{}, map[string]int{}, []string{}
 	for _, v := range volumes {
 		for _, g := range groups {
 			for k, r := range rooms {
@@ -46,6 +48,12 @@ func TestDraftsOverAGridOfTanks(t *testing.T) {
 				out, err := Draft(context.Background(), tank(v, g, r[0], r[1], r[2], []float64{2, 3, 5, 4}[k]))
 				require.NoError(t, err, "%v L %s %v", v, g, r)
 				attempts += out.Attempts
+				for _, f := range out.Report.Findings { // alarms on running are silent while the tank is well
+					standing = append(standing, standingOf(f, "heats-too-long", "fills-no-more")...)
+				}
+				for _, a := range out.Plan.Alarms {
+					watching[a.ID]++
+				}
 				if out.Sound {
 					sound++
 					assert.Zero(t, out.Report.Count("lost"))
@@ -66,7 +74,22 @@ func TestDraftsOverAGridOfTanks(t *testing.T) {
 	if !testing.Short() {
 		assert.GreaterOrEqual(t, sound, 200)
 	}
+	assert.Empty(t, standing)
+	t.Logf("%d plans watch the heater, %d the top-off", watching["heats-too-long"], watching["fills-no-more"])
+	assert.Positive(t, watching["heats-too-long"])
+	assert.Positive(t, watching["fills-no-more"])
 	t.Logf("%d of %d tanks sound, %d audits; the others: %v", sound, total, attempts, failed)
+}
+
+// standingOf returns those of some alarms that a finding says are raised with nothing broken.
+func standingOf(f audit.Finding, ids ...string) []string {
+	var out []string
+	for _, id := range ids {
+		if f.Code == "standing_alarm" && slices.Contains(f.Elements, id) {
+			out = append(out, id)
+		}
+	}
+	return out
 }
 
 // Where nothing that may be bought helps, the draft says what stands in the way.

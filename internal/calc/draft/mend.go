@@ -90,6 +90,10 @@ func (d *design) choices() []text.Text {
 	out = append(out, text.Of("draft_top_off", text.Params{
 		"evaporation": d.evaporationLD, "reservoir": d.reservoirL, "away": d.in.DaysAway, "flow": d.pumpLH,
 		"run": d.runLimitMin}))
+	out = append(out, text.Of("draft_heater_depth", text.Params{"depth": d.heaterDepthMM()}))
+	if h := d.longestHeatingH(); h > 0 {
+		out = append(out, text.Of("draft_watch_heater", text.Params{"time": h}))
+	}
 	if d.batteryH > 0 {
 		out = append(out, text.Of("draft_battery", text.Params{"time": d.batteryH}))
 	}

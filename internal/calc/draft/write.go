@@ -5,16 +5,15 @@ import (
 	"math"
 
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/quantity"
 )
 
 // The design's fixed values; all of them common practice, no source.
 const (
 	thermostatBandK  = 0.6
-	controlBandK     = 0.4
 	spareBelowK      = 0.7   // the other heaters' thermostats, below the set-point
 	oneSpareUpToW    = 150.0 // up to here one heater stands by however many may be used
 	fanAboveK        = 0.9   // where the fan starts, above the set-point
-	lineBandMM       = 4
 	floatBandMM      = 2
 	lampRampMin      = 90
 	proofTestDays    = 30
@@ -22,6 +21,8 @@ const (
 	turnoverPerH     = 6    // display volumes an hour, of every pump
 	returnWPerL      = 0.1  // W per litre of display
 	circulationWPerL = 0.03 // W per litre of display
+	cloggedShare     = 0.3  // of its flow that a pump keeps when it clogs
+	lowFlowShare     = 0.5  // of the return flow that is taken for none
 )
 
 // plan writes the design down.
@@ -65,7 +66,7 @@ func (d *design) addPumps(p *plan.Plan) {
 	add := func(id string, role plan.PumpRole, leastW, wPerL float64, circuit string) {
 		litres := *d.tank.Display.VolumeL
 		pump := plan.NewPump(id, role, math.Round(turnoverPerH*litres), math.Max(leastW, math.Round(wPerL*litres)))
-		pump.Circuit = &circuit
+		pump.Circuit, pump.CloggedShare = &circuit, new(cloggedShare)
 		p.Pumps = append(p.Pumps, pump)
 	}
 	if p.Sump != nil {
@@ -94,7 +95,7 @@ func (d *design) spares() int {
 func (d *design) addHeaters(p *plan.Plan) {
 	add := func(id string, powerW, thermostatC float64, circuit string) {
 		p.Heaters = append(p.Heaters, plan.Heater{
-			ID: id, PowerW: powerW, Place: d.wetPlace(), ThermostatC: &thermostatC,
+			ID: id, PowerW: powerW, Place: d.wetPlace(), HeightMM: new(-d.heaterDepthMM()), ThermostatC: &thermostatC,
 			ThermostatHysteresisK: thermostatBandK, Circuit: &circuit,
 		})
 	}
@@ -215,7 +216,19 @@ func (d *design) addAlarms(p *plan.Plan) {
 		alarm("dead-"+c.ID, "watch-"+c.ID, plan.NoPower, nil, powerAlarmMin)
 	}
 	if p.Sump != nil {
-		p.Sensors = append(p.Sensors, plan.Sensor{ID: "flow-vane", Kind: plan.FlowKind})
+		p.Sensors = append(p.Sensors, plan.Sensor{ID: "flow-vane", Kind: plan.FlowKind,
+			LowFlowShare: new(lowFlowShare)})
 		alarm("no-return", "flow-vane", plan.NoFlow, nil, d.alarmDelayMin)
+	}
+	watch := func(a plan.Alarm) {
+		a.DelayMin, a.Path, a.OwnBattery = powerAlarmMin, path, true
+		p.Alarms = append(p.Alarms, a)
+	}
+	if h := d.longestHeatingH(); h > 0 {
+		watch(plan.Alarm{ID: "heats-too-long", Watches: "heater-main", When: plan.RunsLong,
+			RunsMin: new(h * quantity.MinutesPerHour)})
+	}
+	if h := d.longestRestH(); h > 0 {
+		watch(plan.Alarm{ID: "fills-no-more", Watches: "fill-pump", When: plan.StandsStill, WithinH: new(h)})
 	}
 }

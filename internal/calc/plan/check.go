@@ -21,6 +21,8 @@ func checkSaid(p Plan) error {
 	c.plumbing()
 	c.roomDevices()
 	c.leaks()
+	c.skimmers()
+	c.hours()
 	c.attendance()
 	c.worth()
 	return c.found()
@@ -32,5 +34,6 @@ func checkCompleted(p Plan) error {
 	c.limits()
 	c.setpoints()
 	c.heights()
+	c.heaterHeights()
 	return c.found()
 }

@@ -94,9 +94,9 @@ var drives = map[ControlKind]struct {
 	Heating: {"heater", []string{"heaters"}},
 	Cooling: {"cooler", []string{"chillers", "fans"}},
 	TopOff:  {"top_off_pump", []string{"top_off_pumps"}},
-	Timer:   {"device", []string{"heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights"}},
+	Timer:   {"device", []string{"heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights", "skimmers"}},
 	Supervisor: {"device_or_control",
-		[]string{"heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights", "controls"}},
+		[]string{"heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights", "skimmers", "controls"}},
 }
 
 func (c *checker) canDrive(kind ControlKind, id string) bool {

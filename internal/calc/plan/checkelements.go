@@ -85,6 +85,8 @@ func (c *checker) sensors() {
 					fmt.Sprintf("reservoirs[%d].volume_l", j))
 			}
 		}
+		c.lightSensor(s, at)
+		c.flowSensor(s, at)
 		if s.Kind == FlowKind && c.p.Sump == nil {
 			c.conflict(text.Of("plan_flow_sensor_needs_sump", nil), at+".kind", "sump")
 		}

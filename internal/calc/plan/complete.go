@@ -19,7 +19,6 @@ const (
 	circulationPumpWPerL = 0.05 // W per litre of display; common practice, no source
 	returnChamberShare   = 0.25 // of the sump's length; common practice, no source
 	baffleAboveWaterMM   = 20.0 // common practice, no source
-	intakeShareOfLevel   = 0.5  // of the running level; common practice, no source
 	lengthPerDepth       = 2.0  // a display twice as long as wide and as deep as wide; common practice, no source
 	lineEndAboveWaterMM  = 50.0 // common practice, no source
 	lightRampMin         = 60.0 // common practice, no source
@@ -65,6 +64,7 @@ func Complete(in Plan) (Plan, []Assumption, error) {
 	c.attendance()
 	c.roomDevices()
 	c.leaks()
+	c.skimmers()
 	if err := checkCompleted(p); err != nil {
 		return Plan{}, nil, err
 	}
@@ -92,6 +92,8 @@ func (c *completion) note(param string, value any, unit string, why Why, note te
 	switch v := value.(type) {
 	case Place:
 		a.Value = string(v)
+	case WhenDry:
+		a.Value = string(v)
 	case float64:
 		a.Value = math.Round(v*1e6) / 1e6
 	}
@@ -118,7 +120,7 @@ func (c *completion) vessels() {
 		text.Of("assumed_plan_return_chamber", nil))
 	assume(c, &s.BaffleMM, math.Min(s.WaterLevelMM+baffleAboveWaterMM, s.HeightMM), "sump.baffle_mm", "mm",
 		WhyCommonPractice, text.Of("assumed_plan_baffle", text.Params{"above": baffleAboveWaterMM}))
-	assume(c, &s.ReturnIntakeMM, intakeShareOfLevel*s.WaterLevelMM, "sump.return_intake_mm", "mm",
+	assume(c, &s.ReturnIntakeMM, s.WaterLevelMM-s.UsualIntakeBelowMM(), "sump.return_intake_mm", "mm",
 		WhyCommonPractice, text.Of("assumed_plan_intake", nil))
 }
 
@@ -188,6 +190,10 @@ func (c *completion) heatersAndChillers() {
 		at := fmt.Sprintf("heaters[%d].", i)
 		assume(c, &h.Place, c.wetPlace(), at+"place", "", WhyCommonPractice,
 			text.Of("assumed_plan_heater_place", nil))
+		if h.HeightMM != nil {
+			assume(c, &h.WhenDry, Shatters, at+"when_dry", "", WhyCommonPractice,
+				text.Of("assumed_plan_when_dry", nil))
+		}
 		if h.ThermostatC == nil && !c.driven(h.ID) {
 			assume(c, &h.ThermostatC, middle, at+"thermostat_c", "degC", WhyDerived,
 				text.Of("assumed_plan_heater_alone", nil))
@@ -281,6 +287,8 @@ func (c *completion) sensors() {
 		switch {
 		case s.Kind == LeakKind:
 			assume(c, &s.Place, OnFloor, at+"place", "", WhyDerived, text.Of("assumed_plan_leak_place", nil))
+		case s.Kind == LightKind:
+			assume(c, &s.Place, InDisplay, at+"place", "", WhyDerived, text.Of("assumed_plan_light_place", nil))
 		case s.Kind == LevelKind && s.Reservoir != nil:
 			assume(c, &s.Place, InReservoir, at+"place", "", WhyDerived, text.Of("assumed_plan_reservoir_place", nil))
 		default:
@@ -419,5 +427,12 @@ func (c *completion) boxes() {
 				*e.circuit = b.Circuit
 			}
 		}
+	}
+}
+
+func (c *completion) skimmers() {
+	for i := range c.p.Skimmers {
+		assume(c, &c.p.Skimmers[i].Place, c.wetPlace(), fmt.Sprintf("skimmers[%d].place", i), "", WhyCommonPractice,
+			text.Of("assumed_plan_skimmer_place", nil))
 	}
 }

@@ -54,6 +54,7 @@ func (c *checker) sensor(id string) (Sensor, bool) {
 // readings are what a sensor of a kind can report.
 var readings = map[SensorKind][]When{
 	TemperatureKind: {Above, Below}, LevelKind: {Wet, Dry}, LeakKind: {Wet}, FlowKind: {NoFlow}, PowerKind: {NoPower},
+	LightKind: {Lit, Dark},
 }
 
 // reading refuses what an alarm or a supervisor cannot act on.

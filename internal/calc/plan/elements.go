@@ -28,7 +28,8 @@ func elementsOf(p *Plan) []element {
 	all = listed(all, "boxes", p.Boxes, func(e *Box) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "alarms", p.Alarms, func(e *Alarm) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "power.circuits", p.Power.Circuits, func(e *Circuit) (*string, **string) { return &e.ID, nil })
-	return leakElements(roomElements(plumbingElements(supplyElements(all, p), p), p), p)
+	all = leakElements(roomElements(plumbingElements(supplyElements(all, p), p), p), p)
+	return listed(all, "skimmers", p.Skimmers, func(e *Skimmer) (*string, **string) { return &e.ID, &e.Circuit })
 }
 
 func listed[E any](all []element, name string, list []E, members func(*E) (*string, **string)) []element {
@@ -103,6 +104,9 @@ func drawingOf(p *Plan) []drawing {
 	}
 	for i := range p.Alarms {
 		add("alarms", i, &p.Alarms[i].Circuit, &p.Alarms[i].Supply)
+	}
+	for i := range p.Skimmers {
+		add("skimmers", i, &p.Skimmers[i].Circuit, &p.Skimmers[i].Supply)
 	}
 	for i := range p.RoomDevices {
 		add("room_devices", i, &p.RoomDevices[i].Circuit, &p.RoomDevices[i].Supply)

@@ -96,6 +96,43 @@ type Leak struct {
 	FlowLH   float64
 }
 
+// WhenDry is what a heater does that runs out of the water.
+type WhenDry string
+
+// What a heater may do. One that cuts out heats again once it is covered; the others never do.
+const (
+	CutsOut  WhenDry = "cuts_out"
+	Burns    WhenDry = "burns"
+	Shatters WhenDry = "shatters" // and trips what protects its circuit
+)
+
+// Skimmer foams what the animals leave into a cup. The water that goes with it is tank water: top-off replaces it with
+// fresh water.
+type Skimmer struct {
+	ID            string
+	Place         *Place
+	PowerW        float64
+	HeatShare     float64 // share of the power that ends as heat in the water
+	CupL          float64
+	SkimmateLDay  float64  // what usually fills the cup
+	WetTimes      float64  // how many times as much when it foams too wet
+	WetAboveMM    *float64 // it foams too wet while the water of its place stands this high above its normal line
+	FullCup       FullCup
+	AerationShare float64 // of the gas exchange of moving water that it gives by itself, 0 … 1
+	Circuit       *string
+	Supply        *string
+}
+
+// FullCup is what happens once a skimmer's cup is full.
+type FullCup string
+
+// What may happen.
+const (
+	CupStops   FullCup = "stops"   // a float or a lid stops it
+	CupReturns FullCup = "returns" // it runs over into the tank
+	CupSpills  FullCup = "floor"   // it runs onto the floor
+)
+
 // LeakWhere is what leaks.
 type LeakWhere string
 

@@ -43,6 +43,7 @@ type Plan struct {
 	ReturnLines []ReturnLine
 	RoomDevices []RoomDevice
 	Leaks       []Leak
+	Skimmers    []Skimmer
 	ProbeDriftK float64 // how far a drifting temperature probe is taken to be off
 	Measured    *Measured
 	Worth       *Worth // nil: the keeper names no money
@@ -165,6 +166,8 @@ type Heater struct {
 	ID                    string
 	PowerW                float64
 	Place                 *Place
+	HeightMM              *float64 // of its highest heated end, from the normal water line; nil: it stays covered
+	WhenDry               *WhenDry // only with a height
 	ThermostatC           *float64
 	ThermostatHysteresisK float64
 	Circuit               *string
@@ -202,6 +205,8 @@ type Pump struct {
 	Circuit   *string
 	Supply    *string // a strip or a circuit; Circuit is its old name
 	StaysOff  *bool   // after an outage, until somebody starts it
+	// CloggedShare of its flow is left when its intake or rotor clogs; nil: that is not tried.
+	CloggedShare *float64
 }
 
 // PumpRole is what a pump is for.
@@ -274,6 +279,7 @@ const (
 	FlowKind        SensorKind = "flow"
 	LeakKind        SensorKind = "leak"
 	PowerKind       SensorKind = "power"
+	LightKind       SensorKind = "light" // over the display
 )
 
 // Sensor is a probe or switch.
@@ -286,6 +292,7 @@ type Sensor struct {
 	Reservoir    *string  // level in a reservoir
 	AtL          *float64 // level in a reservoir: litres left at which it turns dry
 	Circuit      *string  // power: the circuit it watches
+	LowFlowShare *float64 // flow: below this share of the usual flow it reports none; nil: only standing water
 }
 
 // ControlKind is what a control does.
@@ -311,6 +318,8 @@ const (
 	Dry     When = "dry"
 	NoFlow  When = "no_flow"
 	NoPower When = "no_power"
+	Lit     When = "lit"
+	Dark    When = "dark"
 	// Of a device or a control that an alarm watches: longer without a break, more often, or not at all for a time.
 	RunsLong    When = "runs_long"
 	StartsOften When = "starts_often"
@@ -367,10 +376,11 @@ type Alarm struct {
 	DifferK      *float64 // differ, of temperatures: by more than this
 	When         When
 	ThresholdC   *float64
-	Watches      string   // the device or control that it watches; empty: it reads a sensor
-	RunsMin      *float64 // runs_long: more than so long without a break
-	Starts       *int     // starts_often: more than so many
-	WithinH      *float64 // starts_often: in so many hours; stands_still: not at all for so long
+	Watches      string     // the device or control that it watches; empty: it reads a sensor
+	RunsMin      *float64   // runs_long: more than so long without a break
+	Starts       *int       // starts_often: more than so many
+	WithinH      *float64   // starts_often: in so many hours; stands_still: not at all for so long
+	FromAt, ToAt *ClockTime // lit and dark: only between these hours; nil: all day
 	DelayMin     float64
 	Path         AlarmPath
 	OnSensorLoss bool
@@ -450,7 +460,7 @@ func (p Plan) Clone() Plan {
 	w.Circuits, w.ResidualCurrentDevices = slices.Clone(w.Circuits), slices.Clone(w.ResidualCurrentDevices)
 	w.Strips, w.Backups = slices.Clone(w.Strips), slices.Clone(w.Backups)
 	p.Overflows, p.ReturnLines = slices.Clone(p.Overflows), slices.Clone(p.ReturnLines)
-	p.RoomDevices, p.Leaks = slices.Clone(p.RoomDevices), slices.Clone(p.Leaks)
+	p.RoomDevices, p.Leaks, p.Skimmers = slices.Clone(p.RoomDevices), slices.Clone(p.Leaks), slices.Clone(p.Skimmers)
 	if p.Sump != nil {
 		sump := *p.Sump
 		p.Sump = &sump

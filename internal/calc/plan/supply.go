@@ -55,36 +55,58 @@ func (w Power) Behind(supply string) string {
 	return ""
 }
 
+// Load is what an element of a completed plan draws, and from where.
+type Load struct {
+	ID, Supply string
+	PowerW     float64
+}
+
+// Loads returns whatever draws more than a trace.
+//
+// Accuracy: labels state powers to some 10 %. Errors: none. Source: [Derived].
+func (p Plan) Loads() []Load {
+	var out []Load
+	add := func(id string, on *string, powerW float64) {
+		if on != nil {
+			out = append(out, Load{id, *on, powerW})
+		}
+	}
+	for _, e := range p.Heaters {
+		add(e.ID, e.Circuit, e.PowerW)
+	}
+	for _, e := range p.Chillers {
+		add(e.ID, e.Circuit, e.PowerW)
+	}
+	for _, e := range p.Fans {
+		add(e.ID, e.Circuit, e.PowerW)
+	}
+	for _, e := range p.Pumps {
+		add(e.ID, e.Circuit, e.PowerW)
+	}
+	for _, e := range p.TopOffPumps {
+		add(e.ID, e.Circuit, e.PowerW)
+	}
+	for _, e := range p.Lights {
+		add(e.ID, e.Circuit, e.PowerW)
+	}
+	for _, e := range p.Skimmers {
+		add(e.ID, e.Circuit, e.PowerW)
+	}
+	for _, e := range p.RoomDevices {
+		add(e.ID, e.Circuit, e.PowerW)
+	}
+	return out
+}
+
 // LoadW returns what hangs on a supply of a completed plan, all of it running.
 //
 // Accuracy: labels state powers to some 10 %. Errors: none. Source: [Derived].
 func (p Plan) LoadW(supply string) float64 {
 	sum := 0.0
-	add := func(on *string, powerW float64) {
-		if on != nil && slices.Contains(p.Power.Above(*on), supply) {
-			sum += powerW
+	for _, x := range p.Loads() {
+		if slices.Contains(p.Power.Above(x.Supply), supply) {
+			sum += x.PowerW
 		}
-	}
-	for _, e := range p.Heaters {
-		add(e.Circuit, e.PowerW)
-	}
-	for _, e := range p.Chillers {
-		add(e.Circuit, e.PowerW)
-	}
-	for _, e := range p.Fans {
-		add(e.Circuit, e.PowerW)
-	}
-	for _, e := range p.Pumps {
-		add(e.Circuit, e.PowerW)
-	}
-	for _, e := range p.TopOffPumps {
-		add(e.Circuit, e.PowerW)
-	}
-	for _, e := range p.Lights {
-		add(e.Circuit, e.PowerW)
-	}
-	for _, e := range p.RoomDevices {
-		add(e.Circuit, e.PowerW)
 	}
 	return sum
 }

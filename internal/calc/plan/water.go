@@ -38,6 +38,14 @@ func (s Sump) WaterL() float64 {
 	return chamber*s.WaterLevelMM + (whole-chamber)**s.BaffleMM
 }
 
+// intakeShareOfLevel is how high an intake usually stands, of the running level; common practice, no source.
+const intakeShareOfLevel = 0.5
+
+// UsualIntakeBelowMM returns how far below the running level the return pump's intake of a sump is taken to be.
+//
+// Accuracy: none is known. Errors: none. Source: [CommonPractice].
+func (s Sump) UsualIntakeBelowMM() float64 { return (1 - intakeShareOfLevel) * s.WaterLevelMM }
+
 // AreaM2 returns the floor of a completed plan's reservoir.
 //
 // Accuracy: exact for a box. Errors: none. Source: [Derived].
@@ -72,6 +80,26 @@ func (p Plan) HeatSystem() heat.System {
 		system.VolumeL += s.WaterL()
 	}
 	return system
+}
+
+// LowestMM returns where the water of a vessel of a completed plan comes to while pumps move it, from its normal line:
+// down to the intake, or in a display over a sump to where the return lets it run back.
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func (p Plan) LowestMM(place Place) float64 {
+	switch {
+	case p.Sump == nil:
+		return -p.Display.IntakeDropMM
+	case place == InSump:
+		return *p.Sump.ReturnIntakeMM - p.Sump.WaterLevelMM
+	}
+	low := p.Display.DrainBackMM
+	for _, line := range p.ReturnLines {
+		if !line.SiphonHole && !line.CheckValve {
+			low = max(low, line.NozzleDepthMM)
+		}
+	}
+	return -low
 }
 
 // HarmlessDilutionL returns the fresh water that brings a completed plan's water just to its low harm

@@ -10,11 +10,7 @@ import (
 )
 
 // Change is one thing to do, and what it means in the plan as it was sent.
-type Change struct {
-	Code     string
-	Sentence text.Text
-	Edit     func(p *plan.Plan) // p is a clone of the plan as sent, which other changes may have edited before
-}
+type Change = audit.Change
 
 // candidates collects changes that may help.
 type candidates struct {
@@ -27,7 +23,19 @@ type candidates struct {
 }
 
 func (c *candidates) add(code string, sentence text.Text, edit func(p *plan.Plan)) {
-	c.list = append(c.list, Change{code, sentence, edit})
+	same := func(x Change) bool { return x.Sentence.String() == sentence.String() }
+	if !slices.ContainsFunc(c.list, same) {
+		c.list = append(c.list, Change{Code: code, Sentence: sentence, Edit: edit})
+	}
+}
+
+// answers adds what answers the findings of the audit.
+func (c *candidates) answers() {
+	for _, f := range c.report.Findings {
+		if f.Answer != nil {
+			c.add(f.Answer.Code, f.Answer.Sentence, f.Answer.Edit)
+		}
+	}
 }
 
 func (c *candidates) has(losses ...string) bool {

@@ -39,6 +39,7 @@ func Candidates(r audit.Report, sent plan.Plan) []Change {
 			}
 		}
 	}
+	c.answers()
 	c.settings()
 	c.overheated()
 	c.sumpOverheated()
@@ -48,8 +49,10 @@ func Candidates(r audit.Report, sent plan.Plan) []Change {
 	c.reservoirs()
 	c.spill()
 	c.sump()
+	c.gear()
 	c.air()
 	c.noDark()
+	c.elements()
 	c.otherCircuits()
 	c.alarms()
 	c.people()
@@ -113,7 +116,9 @@ func Find(ctx context.Context, sent plan.Plan, reread Reread) (Result, error) {
 		return r, nil
 	}
 	r.changes = Candidates(r.Report, sent)
-	r.Found, err = Search(ctx, len(r.changes), r.Base, mostEvents, func(ctx context.Context, set []int) (Score, error) {
+	r.Found, err = Search(ctx, len(r.changes), r.Base, mostEvents, func(
+		ctx context.Context, set []int, goOn func(Score) bool,
+	) (Score, error) {
 		p, ok, err := reread(ctx, r.Edited(Set{Changes: set}))
 		if err != nil {
 			return Score{}, err
@@ -121,14 +126,14 @@ func Find(ctx context.Context, sent plan.Plan, reread Reread) (Result, error) {
 		if !ok {
 			return lostEverything(1), nil
 		}
-		report, err := audit.Single(ctx, p)
+		s, err := try(ctx, p, &r.Report, goOn)
 		if ctx.Err() != nil {
 			return Score{}, ctx.Err()
 		}
 		if err != nil { // the changes contradict each other or the plan, or something switches without end
 			return lostEverything(audit.Work(audit.MaxEvents, p)), nil
 		}
-		return scoreOf(report, &r.Report), nil
+		return s, nil
 	})
 	if r.Best != nil && !r.Best.improves() {
 		r.Best = nil
@@ -137,10 +142,36 @@ func Find(ctx context.Context, sent plan.Plan, reread Reread) (Result, error) {
 	return r, err
 }
 
+// try audits a changed plan beside the plan as it is: first what ended badly or by little in that, and the faults of
+// what is new; the rest where goOn says so of that part.
+func try(ctx context.Context, changed plan.Plan, base *audit.Report, goOn func(Score) bool) (Score, error) {
+	ended := map[string]audit.FaultReport{}
+	for _, f := range base.Faults {
+		ended[f.Fault.ID] = f
+	}
+	attempt, err := audit.Begin(ctx, changed, func(id string) bool {
+		f, known := ended[id]
+		return !known || !f.Verdict.Sound() || f.Thin()
+	})
+	if err != nil {
+		return Score{}, err
+	}
+	if part := scoreOf(attempt.Report(), base); !goOn(part) {
+		part.Part = true
+		return part, nil
+	}
+	report, err := attempt.Whole(ctx)
+	if err != nil {
+		return Score{}, err
+	}
+	return scoreOf(report, base), nil
+}
+
 // lostEverything is the score of changes that cannot be made together.
 func lostEverything(events int) Score {
 	return Score{
-		Unsound: map[string]bool{"impossible": true}, Impossible: true, Per100: 1e6, Harms100: 1e6, Events: events,
+		Unsound: map[string]bool{"impossible": true}, Left: map[string]bool{"impossible": true},
+		Impossible: true, Idle: true, Per100: 1e6, Harms100: 1e6, Events: events,
 	}
 }
 
@@ -150,7 +181,7 @@ const nominal = "nominal"
 // scoreOf says what a plan comes to, beside the audit of the plan as it is; nil: it is that plan.
 func scoreOf(r audit.Report, base *audit.Report) Score {
 	s := Score{
-		Unsound: map[string]bool{}, Lost: r.Count(audit.Lost), Harmed: r.Count(audit.Harmed),
+		Unsound: map[string]bool{}, Left: map[string]bool{}, Lost: r.Count(audit.Lost), Harmed: r.Count(audit.Harmed),
 		Events: audit.Work(r.Events, r.Plan),
 	}
 	s.Per100, s.Harms100 = risk.SinglesPer100(r, UsualAbsences)
@@ -159,9 +190,10 @@ func scoreOf(r audit.Report, base *audit.Report) Score {
 	for i := range counted.Faults {
 		f := &counted.Faults[i]
 		if !f.Verdict.Sound() {
-			s.Unsound[f.Fault.ID] = true
+			s.Unsound[f.Fault.ID], s.Left[f.Fault.ID] = true, true
 		}
 		if f.Thin() {
+			s.Left[f.Fault.ID] = true
 			s.Thin++
 			if f.Verdict = audit.Harmed; f.LossH != nil {
 				f.Verdict = audit.Lost
@@ -171,7 +203,7 @@ func scoreOf(r audit.Report, base *audit.Report) Score {
 	per100, harms100 := risk.SinglesPer100(counted, UsualAbsences)
 	s.ThinPer100, s.ThinHarms100 = per100-s.Per100, harms100-s.Harms100
 	if failsByItself(r) {
-		s.Unsound[nominal] = true
+		s.Unsound[nominal], s.Left[nominal] = true, true
 	}
 	if base != nil {
 		s.compare(r, *base)

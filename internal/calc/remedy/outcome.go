@@ -1,6 +1,8 @@
 package remedy
 
 import (
+	"slices"
+
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/text"
 )
@@ -21,6 +23,7 @@ func (o Outcome) Better() bool {
 // Score is what a plan with some changes comes to.
 type Score struct {
 	Unsound      map[string]bool // harmed and lost faults, and "nominal" when it fails with nothing broken
+	Left         map[string]bool // these, and the rescues that leave too little time
 	Lost, Harmed int             // faults
 	Per100       float64         // expected losses by single faults
 	Harms100     float64         // how often single faults bring harm, damage or loss
@@ -32,6 +35,8 @@ type Score struct {
 	Impossible bool      // the changes cannot be made together
 	Outcomes   []Outcome // of the faults that ended badly or by little in the plan as it is
 	Mended     bool      // it failed with nothing broken, and does so no more
+	Idle       bool      // it makes nothing end better
+	Part       bool      // only the faults that ended badly before, and those of what is new, have been followed
 	Events     int       // that it took to find out
 }
 
@@ -76,6 +81,7 @@ func (s *Score) compare(r, base audit.Report) {
 	before, after := failsByItself(base), failsByItself(r)
 	s.Mended = before && !after
 	s.Worse = s.Worse || after && !before
+	s.Idle = !s.Mended && !slices.ContainsFunc(s.Outcomes, Outcome.Better)
 }
 
 // failsByItself tells whether a plan harms or loses the tank with nothing broken.

@@ -112,6 +112,18 @@ func TestSamplesHaveARemedyThatHelps(t *testing.T) {
 			p.Chillers = []plan.Chiller{{ID: "cooler", CoolingW: 300, PowerW: 100, ThermostatC: new(26.5),
 				ThermostatHysteresisK: 0.5}}
 		}, nil},
+		{"a heater that runs dry hangs lower", "lift.stopped", "lower_heater", func(p *plan.Plan) {
+			p.Display.DrainBackMM = 20
+			p.Pumps = []plan.Pump{plan.NewPump("lift", plan.ReturnRole, 1200, 20),
+				plan.NewPump("stream", plan.CirculationRole, 2000, 8)}
+			p.Pumps[1].Circuit = new("two")
+			p.Heaters[0].Place, p.Heaters[0].HeightMM = new(plan.InDisplay), new(-5.0)
+		}, nil},
+		{"a cup that runs over gets a stop", "skimmer.foams_wet", "cup_stop", func(p *plan.Plan) {
+			x := plan.NewSkimmer("skimmer", 2, 0.15)
+			x.WetTimes = 200
+			p.Skimmers = []plan.Skimmer{x}
+		}, nil},
 		{"an alarm that nobody hears gets a mobile path", "heat.hung_on", "alarm_path", func(p *plan.Plan) {
 			p.Heaters[0].PowerW, p.Heaters[0].ThermostatC = 300, nil
 			p.Attendance.ResponseH = new(2.0)

@@ -17,69 +17,67 @@ type Found struct {
 	LeftOut bool // the budget ended the search
 }
 
-const mostTogether = 5
+const (
+	mostTogether = 5
+	clearShare   = 0.9 // of what is left: a change more has to take away a tenth; common practice, no source
+)
 
-// Try tells what some changes, numbered from 0, come to.
-type Try func(ctx context.Context, set []int) (Score, error)
+// Try tells what some changes, numbered from 0, come to. It asks when the faults that ended badly before have been
+// followed whether the rest is worth following, too; where it is not, it returns the score of that part.
+type Try func(ctx context.Context, set []int, goOn func(part Score) bool) (Score, error)
 
 // Search finds the smallest sets of changes that leave nothing harmed or lost. Sets are tried in the order of
-// their size, those first whose single effects, put together, promise most; each is audited.
+// their size, those first whose single effects, put together, promise most; each is audited. Where none is found, the
+// best takes in what makes it better, and drops what it does not need.
 //
 //	budget  events of the simulation after which no further audit begins
 //
 // Accuracy: a smaller set whose parts help only together, without a promise of their own, may be missed beyond pairs.
 // Errors: what try returns; the context's. Source: [Derived].
 func Search(ctx context.Context, n int, base Score, budget int, try Try) (Found, error) {
-	x := search{left: budget, try: try}
-	var singles []Score
-	for i := range n {
-		s, ok, err := x.audit(ctx, []int{i})
-		if err != nil {
-			return x.found, err
-		}
-		if !ok {
-			break
-		}
-		singles = append(singles, s)
-		x.found.Next = append(x.found.Next, setOf([]int{i}, s))
+	x := search{base: base, left: budget, try: try}
+	if err := x.singly(ctx, n); err != nil {
+		return x.found, err
 	}
 	f := &x.found
-	sort.SliceStable(f.Next, func(a, b int) bool { return less(f.Next[a], f.Next[b]) })
-	for _, s := range f.Next {
-		if s.Sound && !s.Worse {
-			f.Sets = append(f.Sets, s)
-		}
-		if f.Best == nil && !s.Worse {
-			f.Best = &s
-		}
-	}
 	for size := 2; size <= min(mostTogether, n) && !f.LeftOut && f.firm() == 0; size++ {
-		for _, set := range promising(singles, base, size) {
-			s, ok, err := x.audit(ctx, set)
+		for _, set := range promising(x.singles, base, size) {
+			y, ok, err := x.together(ctx, set, x.promises)
 			if err != nil {
 				return *f, err
 			}
-			if !ok {
-				break
-			}
-			switch y := setOf(set, s); {
-			case y.Worse:
-			case y.Sound:
-				f.Sets = append(f.Sets, y)
-			case f.Best == nil || less(y, *f.Best):
-				f.Best = &y
+			if ok {
+				x.take(y)
 			}
 			if f.firm() == mostSets {
 				break
 			}
 		}
 	}
+	if err := x.refine(ctx, n); err != nil {
+		return *f, err
+	}
 	if len(f.Sets) > 0 {
 		sort.SliceStable(f.Sets, func(a, b int) bool { return before(f.Sets[a], f.Sets[b]) })
+		f.Sets = needed(f.Sets)
 		f.Sets = f.Sets[:min(len(f.Sets), max(mostSets, f.firm()))]
 		f.Best = nil
 	}
 	return *f, nil
+}
+
+// needed leaves out sets that hold another one which comes before them: what they hold besides is not needed.
+func needed(sets []Set) []Set {
+	var out []Set
+	for _, s := range sets {
+		holds := func(o Set) bool {
+			return !slices.ContainsFunc(o.Changes, func(i int) bool { return !slices.Contains(s.Changes, i) })
+		}
+		if !slices.ContainsFunc(out, holds) {
+			out = append(out, s)
+		}
+	}
+	return out
 }
 
 // firm counts the sets that leave nothing harmed or lost, and time enough wherever somebody comes to help.
@@ -123,18 +121,115 @@ func (s Set) Helps(base Score) bool {
 }
 
 type search struct {
-	left  int
-	try   Try
-	found Found
+	base    Score
+	left    int
+	try     Try
+	singles []Score
+	found   Found
+}
+
+// singly tries each change by itself.
+func (x *search) singly(ctx context.Context, n int) error {
+	f := &x.found
+	for i := range n {
+		s, ok, err := x.audit(ctx, []int{i}, func(part Score) bool { return !part.Idle && !part.Worse })
+		if err != nil {
+			return err
+		}
+		if !ok {
+			break
+		}
+		x.singles = append(x.singles, s)
+		if !s.Part && !s.Idle {
+			f.Next = append(f.Next, setOf([]int{i}, s))
+		}
+	}
+	sort.SliceStable(f.Next, func(a, b int) bool { return less(f.Next[a], f.Next[b]) })
+	for _, s := range f.Next {
+		x.take(s)
+	}
+	return nil
+}
+
+// take keeps a set that cures, or that leaves less than the best so far.
+func (x *search) take(s Set) {
+	f := &x.found
+	switch {
+	case s.Worse:
+	case s.Sound:
+		f.Sets = append(f.Sets, s)
+	case f.Best == nil || less(s, *f.Best):
+		f.Best = &s
+	}
+}
+
+// promises tells whether a set may still cure, or be better than the best so far: what is left of it never becomes
+// less by following more of its faults.
+func (x *search) promises(part Score) bool {
+	best := x.found.Best
+	return !part.Worse && (len(part.Unsound) == 0 || best == nil || less(setOf(nil, part), *best))
+}
+
+// together tries some changes at once; not ok where the budget is spent, or where only a part has been followed.
+func (x *search) together(ctx context.Context, set []int, goOn func(part Score) bool) (y Set, ok bool, err error) {
+	s, ok, err := x.audit(ctx, set, goOn)
+	return setOf(set, s), ok && !s.Part, err
+}
+
+// refine lets the best set take in, one by one, what makes it clearly better, and then drop what it does not need.
+func (x *search) refine(ctx context.Context, n int) error {
+	f := &x.found
+	for i := 0; i < min(n, len(x.singles)) && f.unfinished() && len(f.Best.Changes) < mostTogether; i++ {
+		if slices.Contains(f.Best.Changes, i) || x.singles[i].Impossible {
+			continue
+		}
+		more := append(slices.Clone(f.Best.Changes), i)
+		slices.Sort(more)
+		y, ok, err := x.together(ctx, more, x.promises)
+		if err != nil {
+			return err
+		}
+		if ok && (y.Sound || clearly(y, *f.Best)) {
+			x.take(y)
+		}
+	}
+	for k := 0; f.unfinished() && len(f.Best.Changes) > 1 && k < len(f.Best.Changes); {
+		best := *f.Best
+		fewer := slices.Delete(slices.Clone(best.Changes), k, k+1)
+		y, ok, err := x.together(ctx, fewer, func(part Score) bool { return !clearly(best, setOf(nil, part)) })
+		if err != nil {
+			return err
+		}
+		if !ok || y.Worse || clearly(best, y) {
+			k++
+		} else {
+			f.Best = &y
+		}
+	}
+	return nil
+}
+
+// unfinished tells whether nothing cures, but something helps.
+func (f *Found) unfinished() bool { return f.Best != nil && len(f.Sets) == 0 }
+
+// clearly tells whether a set leaves so much less than another that a change more is worth it: no more failures, and
+// fewer of them or less of what is expected.
+func clearly(a, b Set) bool {
+	bad := func(s Set) int { return s.Lost + s.Harmed + s.Thin }
+	if a.Lost > b.Lost || bad(a) > bad(b) {
+		return false
+	}
+	return a.Lost < b.Lost || bad(a) < bad(b) || a.Per100+a.thinPer100 < clearShare*(b.Per100+b.thinPer100) ||
+		!less(b, a) && a.Harms100+a.thinHarms100 < clearShare*(b.Harms100+b.thinHarms100)
 }
 
 // audit tells what some changes come to; not ok where the budget is spent.
-func (x *search) audit(ctx context.Context, set []int) (s Score, ok bool, err error) {
+func (x *search) audit(ctx context.Context, set []int, goOn func(part Score) bool) (s Score, ok bool, err error) {
 	if x.left <= 0 {
 		x.found.LeftOut = true
 		return s, false, nil
 	}
-	if s, err = x.try(ctx, set); err != nil {
+	if s, err = x.try(ctx, set, goOn); err != nil {
 		return s, false, err
 	}
 	x.found.Audits++
@@ -153,12 +248,14 @@ func setOf(changes []int, s Score) Set {
 const (
 	mostSets  = 3
 	mostTries = 12 // of one size
+	// mostPromises bounds how many sets of one size are weighed.
+	mostPromises = 4000
 )
 
 // cures tells whether a change removes any fault by itself.
 func cures(s, base Score) bool {
-	for id := range base.Unsound {
-		if !s.Unsound[id] {
+	for id := range base.Left {
+		if !s.Left[id] {
 			return true
 		}
 	}
@@ -166,7 +263,7 @@ func cures(s, base Score) bool {
 }
 
 // promising returns sets of a size, fewest faults that none of their changes removes first; of those that promise the
-// same, first the ones whose every change removes something by itself.
+// same, first the ones whose every change removes something by itself. Sets of more than two have to promise all.
 func promising(singles []Score, base Score, size int) [][]int {
 	type promise struct {
 		set        []int
@@ -184,26 +281,28 @@ func promising(singles []Score, base Score, size int) [][]int {
 	var grow func(from int, set []int, left map[string]bool)
 	grow = func(from int, set []int, left map[string]bool) {
 		if len(set) == size {
-			list = append(list, promise{slices.Clone(set), len(left), idle(set)})
+			if size == 2 || len(left) == 0 {
+				list = append(list, promise{slices.Clone(set), len(left), idle(set)})
+			}
 			return
 		}
-		for i := from; i < len(singles); i++ {
+		for i := from; i < len(singles) && len(list) < mostPromises; i++ {
 			if singles[i].Impossible || size > 2 && !cures(singles[i], base) {
 				continue
 			}
 			rest := map[string]bool{}
 			for id := range left {
-				if singles[i].Unsound[id] {
+				if singles[i].Left[id] {
 					rest[id] = true
 				}
 			}
-			if len(rest) == len(left) && len(list) > 4000 {
+			if size > 2 && len(rest) == len(left) {
 				continue // helps nothing that is left
 			}
 			grow(i+1, append(set, i), rest)
 		}
 	}
-	grow(0, nil, base.Unsound)
+	grow(0, nil, base.Left)
 	sort.SliceStable(list, func(a, b int) bool {
 		if list[a].left != list[b].left {
 			return list[a].left < list[b].left

@@ -23,12 +23,13 @@ func (c cover) score(set []int) Score {
 	for _, i := range set {
 		left &^= c[i]
 	}
-	s := Score{Unsound: map[string]bool{}, Per100: float64(bits.OnesCount16(left)), Events: 1}
+	s := Score{Unsound: map[string]bool{}, Left: map[string]bool{}, Per100: float64(bits.OnesCount16(left)), Events: 1}
 	for f := range coverFaults {
 		if left&(1<<f) != 0 {
-			s.Unsound[fmt.Sprint(f)] = true
+			s.Unsound[fmt.Sprint(f)], s.Left[fmt.Sprint(f)] = true, true
 		}
 	}
+	s.Lost = len(s.Unsound)
 	return s
 }
 
@@ -62,7 +63,7 @@ func TestSearchFindsTheSmallestSets(t *testing.T) {
 		}
 		calls := 0
 		f, err := Search(context.Background(), len(c), c.score(nil), 1000,
-			func(_ context.Context, set []int) (Score, error) {
+			func(_ context.Context, set []int, _ func(Score) bool) (Score, error) {
 				calls++
 				return c.score(set), nil
 			})
@@ -96,7 +97,7 @@ func TestSearchFindsTheSmallestSets(t *testing.T) {
 func TestTiesAreNotDecidedByRounding(t *testing.T) {
 	losses := []float64{3.1, math.Nextafter(3.1, 0), math.Nextafter(3.1, 4), 3.1 - 1e-5, 2}
 	f, err := Search(context.Background(), len(losses), Score{}, 1000,
-		func(_ context.Context, set []int) (Score, error) {
+		func(_ context.Context, set []int, _ func(Score) bool) (Score, error) {
 			return Score{Per100: losses[set[0]]}, nil
 		})
 	require.NoError(t, err)
@@ -109,7 +110,7 @@ func TestTiesAreNotDecidedByRounding(t *testing.T) {
 
 func TestSearchKeepsItsBudgetAndReportsErrors(t *testing.T) {
 	c := cover{1, 2, 4, 8, 16}
-	try := func(_ context.Context, set []int) (Score, error) { return c.score(set), nil }
+	try := func(_ context.Context, set []int, _ func(Score) bool) (Score, error) { return c.score(set), nil }
 	f, err := Search(context.Background(), len(c), c.score(nil), len(c)+3, try)
 	require.NoError(t, err)
 	assert.True(t, f.LeftOut)
@@ -126,7 +127,7 @@ func TestSearchKeepsItsBudgetAndReportsErrors(t *testing.T) {
 	for failAt := 1; failAt <= len(c)+2; failAt++ {
 		calls := 0
 		_, err := Search(context.Background(), len(c), c.score(nil), len(c)+3,
-			func(_ context.Context, set []int) (Score, error) {
+			func(_ context.Context, set []int, _ func(Score) bool) (Score, error) {
 				if calls++; calls == failAt {
 					return Score{}, errors.New("no")
 				}
@@ -134,4 +135,43 @@ func TestSearchKeepsItsBudgetAndReportsErrors(t *testing.T) {
 			})
 		assert.EqualError(t, err, "no", "call %d", failAt)
 	}
+}
+
+// What a search follows of a set of changes: the part that ended badly before, and the rest only where that may pay.
+func TestOnlyWhatPromisesIsFollowedWhole(t *testing.T) {
+	c := cover{1, 2, 0}
+	whole := map[string]bool{}
+	f, err := Search(context.Background(), len(c), c.score(nil), 1000,
+		func(_ context.Context, set []int, goOn func(Score) bool) (Score, error) {
+			s := c.score(set)
+			s.Idle = s.Per100 == coverFaults
+			if s.Part = !goOn(s); !s.Part {
+				whole[fmt.Sprint(set)] = true
+			}
+			return s, nil
+		})
+	require.NoError(t, err)
+	assert.Len(t, f.Next, 2, "what helps nothing is not told")
+	assert.Equal(t, map[string]bool{"[0]": true, "[1]": true, "[0 1]": true}, whole)
+	require.NotNil(t, f.Best)
+	assert.Equal(t, []int{0, 1}, f.Best.Changes)
+}
+
+// Where nothing cures, the best set takes in what the promises of fixed sizes have not reached, and drops what it does
+// not need: five changes remove eleven of twelve faults, three more are of no use.
+func TestTheBestSetGrowsAndDropsWhatItDoesNotNeed(t *testing.T) {
+	c := cover{0b111, 0, 0b111000, 0, 0b110000000, 0, 0b11000000000, 0b1000000}
+	f, err := Search(context.Background(), len(c), c.score(nil), 1000,
+		func(_ context.Context, set []int, _ func(Score) bool) (Score, error) { return c.score(set), nil })
+	require.NoError(t, err)
+	require.NotNil(t, f.Best)
+	assert.Equal(t, []int{0, 2, 4, 6, 7}, f.Best.Changes)
+	assert.Equal(t, 1, f.Best.Lost)
+}
+
+// A set that holds another is told only where it leaves more time to help.
+func TestASetThatHoldsAnotherIsNotNeeded(t *testing.T) {
+	kept := needed([]Set{{Changes: []int{1, 4}}, {Changes: []int{2}, Thin: 1}, {Changes: []int{1, 3, 4}},
+		{Changes: []int{2, 5}, Thin: 1}, {Changes: []int{4}, Thin: 2}})
+	assert.Equal(t, []Set{{Changes: []int{1, 4}}, {Changes: []int{2}, Thin: 1}, {Changes: []int{4}, Thin: 2}}, kept)
 }

@@ -108,6 +108,9 @@ func (v *witness) reason(a *Alarm) timeline {
 	case a.Differ != nil:
 		return v.differs(a)
 	}
+	if a.Hours != nil {
+		return v.reads(a.Condition, a.OnLoss).and(v.daily(a.Hours))
+	}
 	return v.reads(a.Condition, a.OnLoss)
 }
 

@@ -158,6 +158,7 @@ func (c *compiler) sensors() error {
 	kinds := map[plan.SensorKind]SensorKind{
 		plan.TemperatureKind: TemperatureSensor, plan.LevelKind: LevelSensor, plan.FlowKind: FlowSensor,
 		plan.LeakKind: LeakSensor, plan.PowerKind: PowerSensor,
+		plan.LightKind: LightSensor,
 	}
 	c.sensor, c.res = map[string]int{}, map[string]int{}
 	for i, r := range c.p.Reservoirs {
@@ -244,6 +245,9 @@ func (c *compiler) alarms() error {
 			x.Condition = c.vote(a.Reads(), a.Rule, a.When != plan.Below, func(id string) int {
 				return c.reading(id, a.When, a.ThresholdC)
 			})
+		}
+		if a.FromAt != nil {
+			x.Hours = &Hours{a.FromAt.Hour() * quantity.SecondsPerHour, a.ToAt.Hour() * quantity.SecondsPerHour}
 		}
 		if !a.OwnBattery {
 			x.Circuit = c.circ[*a.Circuit]

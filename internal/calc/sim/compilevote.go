@@ -57,7 +57,13 @@ func (c *compiler) reading(id string, when plan.When, thresholdC *float64) int {
 			Quantity: temperatureAt(*x.Place), Low: *thresholdC, High: *thresholdC + readingBandK, Sensor: i,
 		})})
 	case plan.NoFlow:
-		return c.condition(Condition{Kind: FlowRunning, Sensor: i, Negate: true})
+		flows := Condition{Kind: FlowRunning, Sensor: i, Negate: true}
+		if x.LowFlowShare != nil {
+			flows.LeastFlow = *x.LowFlowShare
+		}
+		return c.condition(flows)
+	case plan.Lit, plan.Dark:
+		return c.condition(Condition{Kind: LightSeen, Sensor: i, Negate: when == plan.Dark})
 	case plan.NoPower:
 		return c.condition(Condition{Kind: PowerPresent, Index: c.circ[*x.Circuit], Sensor: i, Negate: true})
 	}

@@ -22,7 +22,10 @@ type Course struct {
 	commands []timeline // of controls, where an alarm has an eye on one
 	emptied  []float64  // when each reservoir ran empty, or Never
 	airless  float64    // when the return pump drew air, or Never
-	opened   []float64  // when each circuit opened for too great a load, or Never; nil: none may
+	opened   []float64  // when each circuit opened for too great a load or a broken heater, or Never; nil: none may
+	ranDry   []float64  // when each device ran dry and broke, or Never; nil: none did
+	cupFull  []float64  // when each skimmer's cup was full, by device, or Never; nil: there is none
+	second   float64    // of the day at the start
 	final    State      // comparators that switch nothing left as they were before
 	bound    [Stored][2]float64
 

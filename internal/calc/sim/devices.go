@@ -20,7 +20,7 @@ func (c *compiler) devices() error {
 	for _, h := range c.p.Heaters {
 		add(Device{
 			ID: h.ID, Kind: Heater, HeatW: into(*h.Place, h.PowerW), ElectricW: h.PowerW, Programme: -1,
-			Thermostat: c.thermostat(h.ThermostatC, h.ThermostatHysteresisK, *h.Place),
+			Thermostat: c.thermostat(h.ThermostatC, h.ThermostatHysteresisK, *h.Place), Dry: c.dryness(h),
 		}, *h.Circuit)
 	}
 	for _, h := range c.p.Chillers {
@@ -39,7 +39,7 @@ func (c *compiler) devices() error {
 		}
 		add(Device{
 			ID: p.ID, Kind: kind, HeatW: into(place, p.PowerW*p.HeatShare), ElectricW: p.PowerW, Programme: -1,
-			Thermostat: -1, StaysOff: p.StaysOff != nil && *p.StaysOff,
+			Thermostat: -1, StaysOff: p.StaysOff != nil && *p.StaysOff, Clogs: c.clogging(p),
 		}, *p.Circuit)
 	}
 	for _, p := range c.p.TopOffPumps {
@@ -62,6 +62,7 @@ func (c *compiler) devices() error {
 		}
 		add(d, *l.Circuit)
 	}
+	c.skimmers()
 	c.roomUnits()
 	return nil
 }

@@ -150,6 +150,8 @@ func (t *tracing) devices() (moved bool) {
 		if off {
 			t.off[i], moved = true, true
 			f.deviceDead[i], f.thermostatShut[i], f.programme[i] = true, false, 0
+			f.cutOutDead[i], f.skimsWet[i], f.airBlocked[i], f.stopDead[i] = false, false, false, false
+			f.clogged[i] = f.clogged[i] && d.Kind == ReturnPump // of several, the others' share depends on it
 			t.discard(t.w.ontoDevice[i])
 		}
 	}
@@ -242,6 +244,11 @@ func (f *faultState) key() string {
 	flagged(f.lineDrains, LineDrains)
 	flagged(f.roomStuck, RoomStuck)
 	flagged(f.leaks, LeakOpens)
+	flagged(f.cutOutDead, CutOutDead)
+	flagged(f.clogged, Clogged)
+	flagged(f.skimsWet, SkimsWet)
+	flagged(f.airBlocked, AirBlocked)
+	flagged(f.stopDead, StopDead)
 	add(f.mainsLost, MainsLost, 0)
 	for i, ahead := range f.ahead {
 		if add(ahead != 0, ClockWrong, i); ahead != 0 {

@@ -130,6 +130,7 @@ func (r *run) untilBounds(g *Segment) (h float64, found bool) {
 	}
 	if g.leak.any() {
 		at(r.untilLeakEnds(g))
+		at(r.untilCupFull(g))
 	}
 	for n := range r.s.Nodes {
 		spare := r.spare(n)
@@ -184,6 +185,9 @@ func (r *run) advance(g *Segment) {
 		r.room = g.room.At(h)
 	}
 	r.t += h
+	if g.leak.cups > 0 {
+		r.fillCups(g)
+	}
 	r.readClock()
 	r.advanceWater(g)
 	r.endSiphons()

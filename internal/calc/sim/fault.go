@@ -35,6 +35,11 @@ const (
 	ContactorWelded               // control: all its relays are welded
 	ContactorOpen                 // control: none of its relays closes any more
 	ClockWrong                    // control: the clock of a timer is Value seconds ahead
+	CutOutDead                    // device: a heater that runs dry does not cut out
+	Clogged                       // device: a pump moves less
+	SkimsWet                      // device: a skimmer foams too wet
+	AirBlocked                    // device: a skimmer draws no air
+	StopDead                      // device: a skimmer's full cup does not stop it
 )
 
 // Injection is one fault put into a run.
@@ -64,6 +69,8 @@ type faultState struct {
 	lineDrains     []bool
 	roomStuck      []bool
 	leaks          []bool
+	// of devices
+	cutOutDead, clogged, skimsWet, airBlocked, stopDead []bool
 }
 
 type sensorFault struct {
@@ -75,7 +82,7 @@ type sensorFault struct {
 }
 
 func newFaultState(s *System, injections []Injection) faultState {
-	flags := make([]bool, 3*len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms)+len(s.Sources)+
+	flags := make([]bool, 8*len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms)+len(s.Sources)+
 		s.Overflows+len(s.ReturnLines)+len(s.Leaks))
 	signs := make([]int8, len(s.Devices)+len(s.Relays)+len(s.Controls))
 	f := faultState{
@@ -95,6 +102,11 @@ func newFaultState(s *System, injections []Injection) faultState {
 		lineDrains:     takeOff(&flags, len(s.ReturnLines)),
 		roomStuck:      takeOff(&flags, len(s.Devices)),
 		leaks:          takeOff(&flags, len(s.Leaks)),
+		cutOutDead:     takeOff(&flags, len(s.Devices)),
+		clogged:        takeOff(&flags, len(s.Devices)),
+		skimsWet:       takeOff(&flags, len(s.Devices)),
+		airBlocked:     takeOff(&flags, len(s.Devices)),
+		stopDead:       takeOff(&flags, len(s.Devices)),
 	}
 	for _, in := range injections {
 		if in.Fault == SurgeTaken {
@@ -154,6 +166,16 @@ func (f *faultState) inject(s *System, in Injection) {
 		f.lineDrains[i] = true
 	case LeakOpens:
 		f.leaks[i] = true
+	case CutOutDead:
+		f.cutOutDead[i] = true
+	case Clogged:
+		f.clogged[i] = true
+	case SkimsWet:
+		f.skimsWet[i] = true
+	case AirBlocked:
+		f.airBlocked[i] = true
+	case StopDead:
+		f.stopDead[i] = true
 	case RoomStuck:
 		f.roomStuck[i] = true
 	case ClockWrong:

@@ -97,7 +97,7 @@ type fine struct {
 	td, ts, level, deficit, sd, ss, stored, spilled, o2 float64
 	heat, fill, thermostatOpen                          bool
 	flowing                                             bool
-	heaterS                                             float64
+	heaterS, cup                                        float64
 	pumped, siphon                                      bool
 }
 
@@ -108,9 +108,12 @@ type fineSiphon struct {
 }
 
 type fineFaults struct {
-	siphon                                                                          fineSiphon
 	heaterRelayWelded, thermostatWelded, fillWelded, returnDead, lampOn, heaterDead bool
-	offset                                                                          float64
+
+	siphon  fineSiphon
+	offset  float64
+	skimS   float64 // out of the sump by a skimmer with a cup of 2 L, L/s
+	clogged float64 // share of the return flow that is left; 0: all
 }
 
 func (f *fine) run(s *System, faults fineFaults, seconds, dt float64) {
@@ -175,7 +178,11 @@ func (f *fine) run(s *System, faults fineFaults, seconds, dt float64) {
 			f.stored -= q * dt
 		}
 		cd, cs := 300*4090.0, 60*4090.0
-		k := s.FlowWK
+		k, left := s.FlowWK, 1.0
+		if faults.clogged > 0 {
+			left = faults.clogged
+			k *= left
+		}
 		pump := 30.0
 		if !flowing {
 			cd, cs, k, pump = 288*4090.0, 72*4090.0, 0, 0
@@ -197,12 +204,14 @@ func (f *fine) run(s *System, faults fineFaults, seconds, dt float64) {
 		if heater {
 			f.heaterS += dt
 		}
-		f.o2 += dt * (map[bool]float64{true: 0.4, false: 0.045}[flowing]/3600*(6.7-f.o2) - 0.15/3600)
+		exchange := map[bool]float64{true: 0.045 + left*(0.4-0.045), false: 0.045}[flowing]
+		f.o2 += dt * (exchange/3600*(6.7-f.o2) - 0.15/3600)
 		rim := 0.06*20 + 0.3*(150-20)
 		if flowing {
 			salt := f.sd * (360 + f.level)
 			f.level += q*dt - ed - es
 			s := salt / (360 + f.level) // filled, mixed, then the excess goes
+			f.skim(faults.skimS * dt)
 			if f.level > rim {
 				f.spilled += f.level - rim
 				f.level = rim
@@ -215,10 +224,20 @@ func (f *fine) run(s *System, faults fineFaults, seconds, dt float64) {
 		f.sd *= displayWas / (288 - f.deficit)
 		f.level += q*dt - es
 		f.ss *= sumpWas / (60 + f.level)
+		f.skim(faults.skimS * dt)
 		if f.level > rim {
 			f.spilled += f.level - rim
 			f.level = rim
 		}
+	}
+}
+
+// skim takes water out of the sump, into the cup and then onto the floor.
+func (f *fine) skim(litres float64) {
+	f.level -= litres
+	if f.cup += litres; f.cup > 2 {
+		f.spilled += f.cup - 2
+		f.cup = 2
 	}
 }
 
@@ -243,6 +262,11 @@ func TestRunAgreesWithFineSteps(t *testing.T) {
 			fineFaults{returnDead: true, fillWelded: true}, 20},
 		{"probe reads 2 K high", []Injection{{Fault: SensorOffset, Index: 0, Value: 2}}, fineFaults{offset: 2}, 48},
 		{"lamp stuck on", []Injection{{Fault: ProgrammeOn, Index: 1}}, fineFaults{lampOn: true}, 30},
+		{"return clogged to a fifth", []Injection{{Fault: Clogged, Index: 2}}, fineFaults{clogged: 0.2}, 30},
+		{"a skimmer whose cup fills", nil, fineFaults{skimS: 24 / 86400.0}, 30},
+		{"a skimmer that foams wet", []Injection{{Fault: SkimsWet, Index: 4}}, fineFaults{skimS: 96 / 86400.0}, 30},
+		{"a skimmer whose return pump is dead", []Injection{{Fault: DeviceDead, Index: 2}},
+			fineFaults{skimS: 24 / 86400.0, returnDead: true}, 20},
 		{"a siphon down to its line's end", nil, fineFaults{siphon: fineSiphon{emptyMM: -900, lineEndMM: 50}}, 30},
 		{"a siphon to equal levels", nil, fineFaults{siphon: fineSiphon{emptyMM: -1100, lineEndMM: -40}}, 30},
 		{"a siphon that spills", nil, fineFaults{siphon: fineSiphon{emptyMM: 100, lineEndMM: 200}}, 30},
@@ -251,6 +275,11 @@ func TestRunAgreesWithFineSteps(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			s := bench()
 			s.Reservoirs[0].VolumeL = 120 // enough to spill
+			s.Devices[2].Clogs = Clogging{Left: 0.2, Return: 1}
+			if c.fine.skimS > 0 {
+				s.Devices = append(s.Devices, Device{ID: "skimmer", Kind: Skimmer, Programme: -1, Thermostat: -1,
+					Skim: Skimming{Node: Sump, CupL: 2, FlowLS: 24 / 86400.0, WetTimes: 4, Full: RunsOver}})
+			}
 			if c.fine.siphon == (fineSiphon{}) {
 				c.fine.siphon.none = true
 			} else {

@@ -12,7 +12,10 @@ func (r *run) layOut(g *Segment) {
 	r.findBands()
 	g.room = r.roomCourse()
 	q := heatFlow{nodes: s.Nodes, capacity: r.capacities()}
-	stirred, fan := r.flowing, 0
+	moved, fan := 0.0, 0 // as a share of moving water
+	if r.flowing {
+		moved = r.flowShare
+	}
 	for i := range s.Devices {
 		d := &s.Devices[i]
 		if !r.on[i] {
@@ -21,15 +24,12 @@ func (r *run) layOut(g *Segment) {
 		switch d.Kind {
 		case Fan:
 			fan = 1
-		case CirculationPump:
-			stirred = true
-		case ReturnPump:
-			stirred = stirred || s.Nodes == 1
 		case TopOffPump:
 			if r.stored[d.Reservoir] > 0 {
 				g.outflow[d.Reservoir] += d.FlowLS
 			}
 		}
+		moved = max(moved, r.moves(i))
 		level, perSecond := 1.0, 0.0
 		if d.Programme >= 0 {
 			level, perSecond = r.programmed(i)
@@ -56,7 +56,7 @@ func (r *run) layOut(g *Segment) {
 	q.slope[r.fills()] += cold
 	q.constant[r.fills()] += cold * s.TopOffTempC
 	if s.Nodes == 2 && r.flowing {
-		q.coupling = s.FlowWK
+		q.coupling = s.FlowWK * r.flowShare
 	}
 	g.temp = q.solve(r.temp)
 	g.rates = g.temp[Display].L
@@ -69,9 +69,9 @@ func (r *run) layOut(g *Segment) {
 	r.layOutWater(g)
 	r.layOutLeak(g)
 	o := s.OxygenBalance
-	k := o.StillS
-	if stirred {
-		k = o.StirredS
+	k := o.StirredS
+	if moved < 1 {
+		k = o.StillS + moved*(o.StirredS-o.StillS)
 	}
 	end := o.SaturationMgL - o.DemandMgLS/k
 	g.oxygen = numeric.ExpPoly{P: [3]float64{end}, B: [2]float64{r.oxygen - end}, L: [2]float64{k}}
@@ -161,6 +161,3 @@ func (r *run) evaporates(n, fan int) Line {
 	}
 	return r.bands(n)[r.band[n]].EvaporationLS[fan]
 }
-
-// spare returns the water that a node may lose before it has dried out, L.
-func (r *run) spare(n int) float64 { return r.left(n) - driedShare*r.s.Node[n].VolumeL }

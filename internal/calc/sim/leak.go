@@ -32,6 +32,7 @@ func (r *run) runsOut() (l leaking) {
 			l.rest += x.FlowLS
 		}
 	}
+	r.skims(&l)
 	return l
 }
 
@@ -86,7 +87,7 @@ func (r *run) layOutLeak(g *Segment) {
 	if g.displayAlone {
 		g.exchanged = g.deficit.Plus(1, lineOf(0, -g.leak.display))
 	}
-	g.spill = g.spill.Plus(1, lineOf(0, g.leak.display+g.leak.rest))
+	g.spill = g.spill.Plus(1, lineOf(0, g.leak.display+g.leak.rest-g.leak.cups))
 }
 
 // leakSalt takes the salt that has leaked by the end of a segment, level and deficit being those of the end.

@@ -17,6 +17,7 @@ func (c *Course) Discomforts() [LimitKinds]float64 {
 			out[k] = c.passed(k, Edge{At: c.s.Limits[k].Comfort})
 		}
 	}
+	out[HeaterDry] = c.firstBare()
 	return out
 }
 
@@ -26,6 +27,7 @@ func (c *Course) Discomforts() [LimitKinds]float64 {
 // Accuracy: rounding. Errors: none. Source: [NOAACoralReefWatch] for the dose of heat, [Derived] for the rest.
 func (c *Course) Harms() [LimitKinds]float64 {
 	out := c.crossed(func(l *Limit) []Edge { return []Edge{l.Harm} })
+	out[HeaterDry] = c.firstRanDry()
 	for k, lost := range c.Losses() {
 		out[k] = sooner(out[k], lost)
 	}
@@ -96,4 +98,34 @@ func (c *Course) past(k LimitKind, limit, seconds float64) timeline {
 	}
 	p := comparing{quantity: q.Quantity, state: true, low: limit, high: limit + limitBand}
 	return c.compared(q, p.from(c.start.value(q)), false, seconds).not()
+}
+
+// firstRanDry returns when the first heater ran dry and broke, s, or Never.
+func (c *Course) firstRanDry() float64 {
+	first := Never
+	for _, at := range c.ranDry {
+		if at < c.EndS-timeTolerance {
+			first = sooner(first, at)
+		}
+	}
+	return first
+}
+
+// bare returns when a device first stood out of the water, running or not, s, or Never.
+func (c *Course) bare(i int) float64 {
+	d := &c.s.Devices[i]
+	if d.Dry.Covered == 0 {
+		return Never
+	}
+	covered := c.said(d.Dry.Covered-1, sensorFault{})
+	return covered.not().lasting(0, c.EndS)
+}
+
+// firstBare returns when the first of all devices did.
+func (c *Course) firstBare() float64 {
+	first := Never
+	for i := range c.s.Devices {
+		first = sooner(first, c.bare(i))
+	}
+	return first
 }

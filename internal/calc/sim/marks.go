@@ -13,6 +13,8 @@ const (
 	ThermostatTookOver                 // Index is a device: its own thermostat opened under closed relays
 	FlowStopped                        // the return flow stopped
 	CircuitDied                        // Index is a circuit
+	StoodDry                           // Index is a device
+	CupFilled                          // Index is a device
 )
 
 // Mark is the first time something of its kind and index happened.
@@ -53,6 +55,12 @@ func (c *Course) Marks(injections []Injection) []Mark {
 		case k.RunLimitS > 0:
 			add(RunLimitReached, i, v.reads(k.Condition, k.OnLoss).and(v.powered(i)).lasting(k.RunLimitS, c.EndS))
 		}
+	}
+	for i := range c.s.Devices {
+		add(StoodDry, i, c.bare(i))
+	}
+	for i, at := range c.cupFull {
+		add(CupFilled, i, at)
 	}
 	for i, at := range v.tookOver() {
 		add(ThermostatTookOver, i, at)

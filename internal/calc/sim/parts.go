@@ -22,6 +22,43 @@ type ReturnLine struct {
 	Stops  bool    // a hole above the nozzle or a check valve keeps it from running back
 }
 
+// Dryness is what becomes of a heater that stands out of the water.
+type Dryness struct {
+	Covered int  // the comparator that says whether water covers it, counted from 1; 0: it always does
+	CutsOut bool // it is off while it stands dry, and heats again when it is covered
+	Opens   int  // the circuit that opens when it breaks, counted from 1; 0: none
+}
+
+// Clogging is what is left of a pump's flow when it clogs.
+type Clogging struct {
+	Left   float64 // share of its flow; 0: that is not tried
+	Return float64 // share of the return flow that is its own
+}
+
+// Skimming is what a skimmer takes out of the water.
+type Skimming struct {
+	Node     int
+	CupL     float64
+	FlowLS   float64 // as usual
+	WetTimes float64
+	Wet      int // the comparator that says that the water stands too high for it, counted from 1; 0: none
+	Full     CupFull
+	Airs     float64 // share of the gas exchange of moving water
+}
+
+// CupFull is what happens once a skimmer's cup is full.
+type CupFull uint8
+
+// What may happen.
+const (
+	Stops CupFull = iota
+	RunsBack
+	RunsOver
+)
+
+// Hours are a part of the day, across midnight where it ends before it begins.
+type Hours struct{ FromS, ToS float64 }
+
 // Leak is where water may run out onto the floor. It runs as fast as at the start until nothing stands above it any
 // more: outflow by height (Torricelli) slows down and takes up to twice as long for the same water, so that this is
 // cautious.

@@ -115,7 +115,11 @@ func (v *witness) sees(c *Condition, f sensorFault) timeline {
 	case ComparatorTrue:
 		sees = v.said(c.Index, f)
 	case FlowRunning:
-		sees = v.flow
+		if sees = v.flow; v.f.flowShare(v.s) < c.LeastFlow {
+			sees = always(false)
+		}
+	case LightSeen:
+		sees = v.lit
 	case PowerPresent:
 		sees = v.live(c.Index)
 	}

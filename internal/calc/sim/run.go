@@ -70,6 +70,7 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 	}
 	r.air, r.roomTarget = -1, r.room
 	r.plumb()
+	r.flowShare = f.flowShare(s)
 	r.readClock()
 	for _, i := range r.w.switching {
 		c := &s.Comparators[i]
@@ -87,6 +88,8 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 		Segments:    reuse.Segments[:0], switched: reuse.switched[:0], numbers: reuse.numbers[:0],
 	}
 	r.course = reuse
+	r.course.second = r.second
+	r.takeCups()
 	r.connect()
 	r.course.start.stored = append([]float64(nil), r.stored...)
 	for i := range r.course.emptied {
@@ -131,7 +134,7 @@ func (r *run) close(heat0, water0, salt0 float64) {
 	spilled := r.spilled - c.start.spilled
 	c.Balance = Balance{
 		HeatResidualJ: heat - heat0 - r.heatIn, HeatTurnoverJ: math.Abs(heat0) + r.heatTurnover,
-		WaterResidualL: water - water0 - r.toppedUp + r.evaporated + spilled,
+		WaterResidualL: water - water0 - r.toppedUp + r.evaporated + spilled + r.skimmed,
 		WaterTurnoverL: water0 + r.toppedUp + r.evaporated + spilled,
 		SaltResidual:   salt - salt0 + r.saltSpilled, SaltTurnover: salt0,
 		EvaporatedL: r.evaporated, ToppedUpL: r.toppedUp, SpilledL: spilled,

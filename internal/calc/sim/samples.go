@@ -9,6 +9,7 @@ type Sample struct {
 	SumpC       float64 // sump; the display where there is none
 	Salinity    float64 // display
 	LevelMM     float64 // from the normal line of the level chamber
+	DisplayL    float64 // of the display over its normal line
 	OxygenMgL   float64
 	SpilledL    float64
 	ReturnFlows bool
@@ -31,6 +32,7 @@ func (c *Course) Samples(everyS float64) []Sample {
 			out = append(out, Sample{
 				AtS: at, TempC: g.temp[Display].At(d), SumpC: g.temp[g.last].At(d), Salinity: g.salinityAt(d),
 				LevelMM:   nearestNanometre(c.s.Chamber.HeightAtMM(g.level.At(d))),
+				DisplayL:  g.displayOver(d),
 				OxygenMgL: g.oxygen.At(d), SpilledL: g.spill.At(d),
 				ReturnFlows: g.Flowing,
 			})
@@ -43,4 +45,15 @@ func (c *Course) Samples(everyS float64) []Sample {
 		}
 	}
 	return out
+}
+
+// displayOver is how much more the display holds than at its normal line so long after the segment's beginning, L.
+func (g *Segment) displayOver(seconds float64) float64 {
+	switch {
+	case g.last == Display:
+		return g.level.At(seconds)
+	case g.displayAlone:
+		return -g.drained - g.deficit.At(seconds)
+	}
+	return 0
 }

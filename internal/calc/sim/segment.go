@@ -32,8 +32,9 @@ type Segment struct {
 	bound          [Stored][2]float64 // what no quantity leaves up to its end, or up to a later instant
 }
 
-// leaking is what runs out now, L/s: from a display that stands alone, and from the rest.
-type leaking struct{ display, rest float64 }
+// leaking is what runs out now, L/s: from a display that stands alone, and from the rest; of it what the cups of
+// skimmers take.
+type leaking struct{ display, rest, cups float64 }
 
 func (l leaking) any() bool { return l.display+l.rest > 0 }
 

@@ -142,6 +142,9 @@ func (w *water) left(n int) float64 {
 	return w.sumpVolume()
 }
 
+// spare returns the water that a node may lose before it has dried out, L.
+func (w *water) spare(n int) float64 { return w.left(n) - driedShare*w.s.Node[n].VolumeL }
+
 // mixed returns the salt and the volume that the display shares its salinity with.
 func (w *water) mixed() (salt, volume float64) {
 	salt, volume = w.salt[Display], w.displayVolume()

@@ -37,7 +37,7 @@ func (x *rated) opensAfter(loadW float64) float64 {
 
 // connect finds when circuits are live as far as that is known from the start.
 func (r *run) connect() {
-	if len(r.w.rated) > 0 {
+	if len(r.w.rated) > 0 || r.w.mayBreak {
 		r.course.opened = make([]float64, len(r.s.Circuits))
 		r.overSince = make([]float64, len(r.w.rated))
 		for i := range r.course.opened {
@@ -50,7 +50,8 @@ func (r *run) connect() {
 	r.supply = r.f.supplies(r.s, r.course.opened)
 }
 
-// overload opens circuits whose load has been too great for long enough; changed when one did.
+// overload opens circuits whose load has been too great for long enough, and those of heaters that broke; changed when
+// one did.
 func (r *run) overload() (changed bool) {
 	for k := range r.w.rated {
 		x := &r.w.rated[k]
@@ -64,8 +65,8 @@ func (r *run) overload() (changed bool) {
 			r.course.opened[x.circuit], changed = r.t, true
 		}
 	}
-	if changed {
-		r.supply = r.f.supplies(r.s, r.course.opened)
+	if changed = changed || r.broke; changed {
+		r.supply, r.broke = r.f.supplies(r.s, r.course.opened), false
 	}
 	return changed
 }
@@ -215,8 +216,9 @@ func (f *faultState) spread(s *System) (sure []bool) {
 	asked := f.mainsLost
 	for i := range s.Circuits {
 		c := &s.Circuits[i]
-		asked = asked || f.circuitLost[i] || c.RatingW > 0
-		sure[i] = !f.mainsLost && !f.circuitLost[i] && c.RatingW == 0
+		opens := c.RatingW > 0 || s.mayBreak(i)
+		asked = asked || f.circuitLost[i] || opens
+		sure[i] = !f.mainsLost && !f.circuitLost[i] && !opens
 		if c.Feeder > 0 {
 			sure[i] = sure[i] && sure[c.Feeder-1]
 			if f.circuitLost[c.Feeder-1] && len(f.carriers(s, i)) == 0 {

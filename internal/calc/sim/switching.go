@@ -115,7 +115,9 @@ func (r *run) sees(c *Condition) bool {
 	case ComparatorTrue:
 		return r.comparators[c.Index].state
 	case FlowRunning:
-		return r.flowing
+		return r.flowing && r.flowShare >= c.LeastFlow
+	case LightSeen:
+		return r.course.lit.last()
 	default: // PowerPresent
 		return r.circuitLive[c.Index]
 	}
@@ -134,6 +136,9 @@ func (r *run) resolveDevices() (changed bool) {
 		on := called
 		if called && d.Thermostat >= 0 && !r.f.thermostatShut[i] {
 			on = r.comparators[d.Thermostat].state == (d.Kind == Chiller)
+		}
+		if d.Dry.Covered > 0 && r.standsDry(i, on) || d.Kind == Skimmer && r.stopped(i) {
+			called, on = false, false
 		}
 		if on != r.on[i] || called != r.called[i] {
 			if on && !r.on[i] && r.t > 0 {

@@ -124,6 +124,7 @@ const (
 	FlowSensor
 	LeakSensor
 	PowerSensor
+	LightSensor
 )
 
 // Sensor is one probe or switch.
@@ -140,6 +141,7 @@ const (
 	ComparatorTrue ConditionKind = iota // Index is a comparator
 	FlowRunning                         // the return flow runs
 	PowerPresent                        // Index is a circuit
+	LightSeen                           // some lamp gives light
 	Vote                                // of the conditions Of
 )
 
@@ -151,6 +153,8 @@ type Condition struct {
 	Sensor int   // the sensor it is read from, -1 for none
 	Of     []int // of a vote
 	Most   Share // how many of those that have a signal must say yes
+	// LeastFlow is the share of the usual flow that FlowRunning takes for flow; 0: any.
+	LeastFlow float64
 }
 
 // Share is how many of a vote must say yes.
@@ -177,6 +181,7 @@ const (
 	Light
 	RoomHeater
 	RoomCooler
+	Skimmer
 )
 
 // Device is one thing that draws power.
@@ -194,6 +199,9 @@ type Device struct {
 	Thermostat int
 	StaysOff   bool // once its circuit has been dead
 	Room       RoomUnit
+	Dry        Dryness
+	Clogs      Clogging
+	Skim       Skimming
 }
 
 // ControlKind says what a control does with its condition.
@@ -277,6 +285,7 @@ type Alarm struct {
 	Watch     *Watch   // in place of a condition
 	Differ    []Reader // in place of a condition: raised while these disagree
 	DifferK   float64  // readings of temperature: by more than this
+	Hours     *Hours   // in which its condition counts; nil: all day
 }
 
 // Reservoir is fresh water for the top-off pumps.
@@ -332,6 +341,7 @@ const (
 	SumpHot          // the sump by itself, for pumps, pipes and people
 	TemperatureShock // more than so much in an hour, K
 	SalinityShock    // the same of salinity
+	HeaterDry        // runs out of the water without cutting out
 	LimitKinds       // their number
 )
 
@@ -417,4 +427,5 @@ type wiring struct {
 
 	watchedControl, watchedDevice []bool
 	anyWatched                    bool // control
+	mayBreak                      bool // some heater opens a circuit when it breaks
 }

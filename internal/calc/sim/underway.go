@@ -26,8 +26,13 @@ type run struct {
 	halted      []bool     // devices that wait for somebody to start them
 	overSince   []float64  // of each rated circuit, or Never
 	control     []controlState
-	called      []bool // devices that can run, with power and closed relays
-	on          []bool // devices
+	called      []bool    // devices that can run, with power and closed relays
+	on          []bool    // devices
+	ranDry      []float64 // when each device ran dry and broke, or Never; nil: none did
+	broke       bool      // one did, and a circuit is to open
+	flowShare   float64   // of the return flow that clogged pumps leave
+	cups        []float64 // L in the cup of each skimmer among the devices; nil: there is none
+	skimming    []float64 // L/s into each in the present segment
 
 	band        [2]int  // of each node in the present segment
 	evaporation [2]Line // of the present segment, L/s over °C
@@ -35,6 +40,7 @@ type run struct {
 
 	heatIn, heatTurnover float64
 	evaporated, toppedUp float64
+	skimmed              float64 // L in cups
 }
 
 type controlState struct {

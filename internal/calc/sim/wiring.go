@@ -30,6 +30,13 @@ func (s *System) wired() *wiring {
 		if d.Thermostat >= 0 {
 			acts[d.Thermostat] = true
 		}
+		if d.Dry.Covered > 0 {
+			acts[d.Dry.Covered-1] = true
+		}
+		if d.Skim.Wet > 0 {
+			acts[d.Skim.Wet-1] = true
+		}
+		w.mayBreak = w.mayBreak || d.Dry.Opens > 0
 	}
 	for i, c := range s.Controls {
 		if c.RunLimitS > 0 {
@@ -97,7 +104,7 @@ func (s *System) watched() (controls, devices []bool) {
 
 // Leaves returns the conditions that a condition looks at: itself, or those of a vote.
 //
-// Errors: none. Source: [Derived].
+// Accuracy: exact. Errors: none. Source: [Derived].
 func (s *System) Leaves(condition int) []*Condition {
 	c := &s.Conditions[condition]
 	if c.Kind != Vote {
@@ -108,4 +115,14 @@ func (s *System) Leaves(condition int) []*Condition {
 		out[k] = &s.Conditions[i]
 	}
 	return out
+}
+
+// mayBreak tells whether a circuit may open because a heater breaks.
+func (s *System) mayBreak(circuit int) bool {
+	for i := range s.Devices {
+		if s.Devices[i].Dry.Opens == circuit+1 {
+			return true
+		}
+	}
+	return false
 }

@@ -66,11 +66,38 @@ async function withoutScripts(browser) {
   check(planOf() !== was, "a change changes nothing");
   await press(page.getByRole("button", { name: "Undo" }));
   check(planOf() === was, "undo does not lead back");
+  // Parts that a keeper ticks are drawn, and the first one's size is asked.
+  await press(page.getByRole("link", { name: "New plan" }));
+  await page.fill("#start-size", "90 x 50 x 50 cm");
+  await page.fill("#start-room", "21");
+  await page.fill("#start-away", "9 days");
+  for (const have of ["heater", "control", "top-off", "alarm"]) await page.check(`[name="have"][value="${have}"]`);
+  await press(page.getByRole("button", { name: "Draw what I have" }));
+  check((await page.locator('.drawing-wide [data-part="heat-control"]').count()) === 1, "what was ticked is not drawn");
+  check((await page.inputValue("#part-power_w")) === "250", `the size of the heater is not asked: ${await page.inputValue("#part-power_w")}`);
+  // A part of the newer kinds has its form and its place in the drawing.
+  await press(page.locator('button[value="power/circuits/+"]'));
+  await page.fill("#part-id", "kitchen");
+  await press(page.getByRole("button", { name: "Add it" }));
+  await press(page.locator('button[value="power/strips/+"]'));
+  await page.fill("#part-id", "strip-west");
+  await page.selectOption("#part-supply", "kitchen");
+  await press(page.getByRole("button", { name: "Add it" }));
+  check((await page.locator('.drawing-wide [data-part="strip-west"]').count()) === 1, "a strip is not drawn");
   // An example with one fatal failure: it is shown, cured, and printed.
   await press(page.getByRole("link", { name: "New plan" }));
   await press(page.getByRole("link", { name: "Stairwell reef, shared probe" }));
   await press(page.getByRole("button", { name: /Show how it goes/ }).first());
-  check((await page.locator(".frames > li").count()) === 4, "the course has not four frames");
+  const reading = () => page.locator(".drawing-wide .drawing-reading").first().textContent();
+  check((await page.locator(".moments > li").count()) >= 3, "the course has no moments");
+  check((await page.locator(".moments .drawing-frame").first().isVisible()), "without scripts a course has no pictures");
+  const worst = await reading();
+  await press(page.locator('.moments button[name="at"]').first());
+  check((await reading()) !== worst, "a moment of the list is not drawn");
+  await press(page.locator('.causes button', { hasText: "circuit-b" }));
+  check((await page.locator(".drawing-wide .drawing-over").count()) > 4, "what goes down with a circuit is not hatched");
+  await press(page.getByRole("button", { name: "Follow pairs and count the risk" }));
+  check((await page.locator(".pairs li").count()) > 0, "no pairs");
   await press(page.getByRole("button", { name: "Find cures" }));
   await press(page.getByRole("button", { name: "Try it" }).first());
   check((await page.locator(".verdict").first().textContent()).includes("survives"), "the first cure does not cure");
@@ -114,18 +141,52 @@ async function byKeyboard(browser) {
   await page.locator("h1").click();
   await page.keyboard.press("Control+z");
   await page.locator(".before").waitFor({ state: "detached", timeout: 60_000 });
-  // A failure is played.
+  // A failure is played in the drawing, step by step and by itself.
   await page.locator("summary", { hasText: "that an alarm saves" }).click();
   await page.locator('.failures button[name="fault"]').last().focus();
   await page.keyboard.press("Enter");
   const player = page.locator(".player");
   await player.waitFor({ timeout: 60_000 });
-  await player.locator("input").focus();
-  await page.keyboard.press("ArrowRight");
-  check((await page.locator(".frames li").nth(1).getAttribute("class")) === "now", "the arrow keys do not step");
+  await player.getByRole("button", { name: "Pause" }).click();
+  const bar = player.locator("input");
+  await bar.focus();
+  await page.keyboard.press("Home");
+  const reading = () => page.locator(".drawing-wide .drawing-reading").first().textContent();
+  const begins = await reading();
+  check((await bar.getAttribute("aria-valuetext")).includes("You leave"), "the bar does not say what happens");
+  await page.keyboard.press("End");
+  check((await reading()) !== begins, "the drawing does not follow the bar");
+  check((await page.locator(".drawing-wide .drawing-lit").count()) > 2, "an alarm that is raised is not drawn to the person");
+  await page.keyboard.press("Home");
+  check((await page.locator(".drawing-wide .drawing-lit").count()) === 0, "an alarm is drawn before it is raised");
+  await player.getByRole("button", { name: "Later" }).click();
+  check((await page.locator(".moments li.now").count()) === 1, "the list does not say which moment it is");
+  const at = await bar.inputValue();
+  await page.locator('.moments button[name="at"]').last().focus();
+  await page.keyboard.press("Enter");
+  check((await bar.inputValue()) !== at, "a moment of the list does not move the bar");
+  await page.keyboard.press("Tab");
   await player.getByRole("button", { name: "Play" }).click();
+  await page.waitForFunction(() => Number(document.querySelector(".player input").value) > 0);
   await player.getByRole("button", { name: "Pause" }).click();
   await violations(page, "bench with a course");
+  check(loads === 0, `${loads} page loads while playing`);
+  // Pairs are followed with a way to stop; stopped, they can be asked again.
+  await page.route("**/plan/?*risk=1*", async (route) => {
+    await new Promise((done) => setTimeout(done, 1500));
+    await route.continue().catch(() => {});
+  });
+  const pairs = page.getByRole("button", { name: "Follow pairs and count the risk" });
+  await pairs.focus();
+  await page.keyboard.press("Enter");
+  await page.locator(".waiting progress").waitFor();
+  await violations(page, "bench while it calculates");
+  await page.keyboard.press("Enter"); // the keyboard stands on Stop
+  await pairs.waitFor({ timeout: 5000 });
+  await pairs.focus();
+  await page.keyboard.press("Enter");
+  await page.locator("#pairs + p", { hasText: "tanks" }).waitFor({ timeout: 60_000 });
+  await page.unrouteAll({ behavior: "ignoreErrors" });
   // The drawing chooses a part.
   await page.locator('.drawing-wide [data-part="lamp"]').first().click();
   await page.locator("#part", { hasText: "lamp" }).waitFor({ timeout: 60_000 });
@@ -135,8 +196,66 @@ async function byKeyboard(browser) {
   await calm.getByRole("link", { name: "Stairwell reef, shared probe" }).click();
   await calm.getByRole("button", { name: /Show how it goes/ }).first().click();
   await calm.locator(".player").waitFor({ timeout: 60_000 });
-  check((await calm.locator(".player button").count()) === 0, "something plays where motion is not wanted");
+  check((await calm.getByRole("button", { name: "Play", exact: true }).count()) === 0, "something plays where motion is not wanted");
+  check((await calm.locator(".moments .drawing-frame").first().isVisible()), "no pictures where motion is not wanted");
   await calm.context().close();
+}
+
+/**
+ * The whole tour of a newcomer with a heater on a control, a top-off and an alarm on the phone, who leaves for nine days:
+ * from the front page to the hand-over in the printer's dialogue. Prints clicks, and the time that a person would take:
+ * 1.5 s to find and press a button, 0.3 s a letter typed, four words read in a second, and what the machine took.
+ */
+async function tour(browser) {
+  const page = await watched(browser, { viewport: { width: 1280, height: 900 } });
+  let [clicks, letters, words] = [0, 0, 0];
+  const press = async (locator) => {
+    clicks++;
+    await locator.click();
+  };
+  const type = async (selector, text) => {
+    clicks++;
+    letters += text.length;
+    await page.fill(selector, text);
+  };
+  const read = async (locator) => (words += (await locator.innerText()).trim().split(/\s+/).length);
+  const began = Date.now();
+  await page.goto(origin + "/");
+  await read(page.locator(".hero"));
+  await press(page.locator('.hero a[href="/plan/"]'));
+  await page.locator("#start-size").waitFor();
+  await read(page.locator(".start .questions"));
+  await type("#start-size", "90x50x50 cm");
+  await type("#start-room", "21");
+  await type("#start-away", "9 days");
+  await read(page.locator(".haves"));
+  for (const have of ["heater", "control", "top-off", "alarm"]) await press(page.locator(`[name="have"][value="${have}"]`));
+  await press(page.getByRole("button", { name: "Draw what I have" }));
+  await page.locator(".verdict-bar").waitFor({ timeout: 60_000 });
+  await read(page.locator(".verdict-bar .verdict"));
+  await type("#part-power_w", "300");
+  await page.keyboard.press("Tab");
+  await page.locator(".before").waitFor({ timeout: 60_000 });
+  await read(page.locator(".failures > ol > li").first());
+  await press(page.getByRole("button", { name: /Show how it goes/ }).first());
+  await page.locator(".player").waitFor({ timeout: 60_000 });
+  await page.getByRole("button", { name: "Play", exact: true }).waitFor({ timeout: 30_000 }); // it has played to its end
+  await read(page.locator(".moments"));
+  await press(page.getByRole("button", { name: "Find cures" }));
+  await page.locator(".cure").first().waitFor({ timeout: 60_000 });
+  await read(page.locator(".cure").first());
+  await press(page.getByRole("button", { name: "Try it" }).first());
+  await page.locator(".cure").first().waitFor({ state: "detached", timeout: 60_000 });
+  await read(page.locator(".verdict-bar"));
+  await press(page.getByRole("link", { name: "Hand-over to pin up" }));
+  await page.locator(".handover").waitFor({ timeout: 60_000 });
+  clicks++; // the browser's own printing
+  const paper = await page.pdf({ format: "A4" });
+  check(paper.length > 5000, "the hand-over prints nothing");
+  const machine = (Date.now() - began) / 1000;
+  const person = clicks * 1.5 + letters * 0.3 + words / 4;
+  console.error(`the whole tour: ${clicks} clicks, ${letters} letters, ${words} words; ${Math.round(person)} s of a person, ${Math.round(machine)} s of the machine, 12 s of them playing`);
+  await page.context().close();
 }
 
 /** axe, reflow, shifts and sizes over the states that a reader met. */
@@ -177,6 +296,7 @@ async function overStates(browser, states) {
   try {
     const states = await withoutScripts(browser);
     await byKeyboard(browser);
+    await tour(browser);
     const kinds = new Map(states.filter((s) => s.includes("/plan/")).map((s) => [[...new URL(s).searchParams.keys()].join() + new URL(s).pathname, s]));
     await overStates(browser, [...kinds.values()]);
   } catch (error) {

@@ -19,16 +19,22 @@ import (
 	"syscall"
 	"time"
 
+	"github.com/redis/go-redis/v9/logging"
+
 	"saltwright/clients/bot"
 	"saltwright/clients/bot/delivery"
 	"saltwright/clients/bot/forumwebhook"
 	"saltwright/clients/bot/interactions"
 	"saltwright/clients/bot/service"
 	"saltwright/clients/bot/standardwebhooks"
+	"saltwright/clients/bot/store"
 	saltwright "saltwright/clients/go"
+	"saltwright/internal/limit"
+	"saltwright/internal/probe"
 )
 
 func main() {
+	logging.Disable() // failures of the store are told by the bot
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	err := run(ctx, os.Args[1:], os.Getenv, os.Stdin, os.Stdout, os.Stderr)
 	stop()
@@ -43,6 +49,9 @@ func run(ctx context.Context, args []string, getenv func(string) string, in io.R
 	s, err := readSettings(args, getenv, errOut)
 	if err != nil {
 		return err
+	}
+	if s.check != "" {
+		return probe.Check(ctx, s.check)
 	}
 	if s.score != "" {
 		return score(s.score, s.failures, out)
@@ -68,42 +77,94 @@ func run(ctx context.Context, args []string, getenv func(string) string, in io.R
 		return answerOne(ctx, bot.Answerer{Service: asked, Page: asked.Page}, s, in, out)
 	}
 	log := slog.New(slog.NewJSONHandler(errOut, nil))
-	b := bot.New(bot.Config{
-		Identity: s.identity, Limits: s.limits, Service: asked, Page: asked.Page, Log: log,
-	})
+	return serve(ctx, s, asked, log, out)
+}
+
+// serve answers platforms until the context ends.
+func serve(ctx context.Context, s settings, asked *service.Service, log *slog.Logger, out io.Writer) (err error) {
+	platforms := s.platforms()
+	if len(platforms) == 0 {
+		return errors.New("no platform is set up: see the README for the variables, or use -ask")
+	}
+	watch := newWatch()
+	config := bot.Config{
+		Identity: s.identity, Limits: s.limits, Service: asked, Page: asked.Page, Log: log, Observer: watch,
+		Channels: map[string]bot.Channel{},
+	}
+	for name, p := range platforms {
+		config.Channels[name] = s.channel(p, out)
+	}
+	if s.storeURL != "" {
+		closed, err := s.share(ctx, &config, log)
+		if err != nil {
+			return err
+		}
+		defer func() { err = errors.Join(err, closed()) }()
+	}
+	b, err := bot.New(config)
+	if err != nil {
+		return err
+	}
+	watch.waiting = b.Waiting
 	if s.public == s.service && !s.dryRun {
 		log.Warn(
 			"links in replies begin with the address of -service: set -public to where people reach it", "service",
 			s.service,
 		)
 	}
-	handler, adapters := s.routes(b, out)
-	if adapters == 0 {
-		return errors.Join(
-			errors.New("no platform is set up: see the README for the variables, or use -ask"), b.Close(ctx),
-		)
-	}
-	l, err := net.Listen("tcp", s.addr)
+	public, err := net.Listen("tcp", s.addr)
 	if err != nil {
 		return errors.Join(err, b.Close(ctx))
 	}
-	log.Info("listens", "url", "http://"+l.Addr().String())
-	server := &http.Server{
-		Handler: logRefused(log, handler), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second,
-		WriteTimeout: 10 * time.Second, IdleTimeout: time.Minute, MaxHeaderBytes: 16 << 10,
+	servers := []*http.Server{server(logRefused(log, routes(b, platforms)))}
+	failed := make(chan error, 2)
+	log.Info("listens", "url", "http://"+public.Addr().String())
+	go func() { failed <- servers[0].Serve(public) }()
+	if s.adminAddr != "" {
+		admin, err := net.Listen("tcp", s.adminAddr)
+		if err != nil {
+			return errors.Join(err, servers[0].Close(), b.Close(ctx))
+		}
+		servers = append(servers, server(watch.handler()))
+		log.Info("listens for operators", "url", "http://"+admin.Addr().String())
+		go func() { failed <- servers[1].Serve(admin) }()
 	}
-	failed := make(chan error, 1)
-	go func() { failed <- server.Serve(l) }()
 	select {
 	case err = <-failed:
 	case <-ctx.Done():
 	}
 	deadline, cancel := context.WithTimeout(context.Background(), s.stopTimeout)
 	defer cancel()
-	err = errors.Join(err, server.Shutdown(deadline), b.Close(deadline))
-	counts, unsent := b.Counts()
-	log.Info("stopped", "events", counts, "unsent", unsent)
+	err = errors.Join(err, servers[0].Shutdown(deadline), b.Close(deadline))
+	if len(servers) > 1 {
+		err = errors.Join(err, servers[1].Shutdown(deadline))
+	}
+	log.Info("stopped")
 	return err
+}
+
+func server(h http.Handler) *http.Server {
+	return &http.Server{
+		Handler: h, ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second,
+		WriteTimeout: 10 * time.Second, IdleTimeout: time.Minute, MaxHeaderBytes: 16 << 10,
+	}
+}
+
+// share puts the queue and the caps into the store.
+func (s settings) share(ctx context.Context, c *bot.Config, log *slog.Logger) (closed func() error, err error) {
+	queue, err := store.Open(ctx, s.storeURL, store.Limits{
+		QueueLength: s.limits.QueueLength, Workers: s.limits.Workers, Remember: s.limits.Remember,
+		OneJob: s.limits.AnswerTimeout + s.limits.SendTimeout + 10*time.Second, Stop: s.stopTimeout,
+	}, log)
+	if err != nil {
+		return nil, err
+	}
+	caps, err := limit.OpenRedis(s.storeURL, "saltwright-bot:cap:")
+	if err != nil {
+		return nil, err
+	}
+	c.Queue, c.Limiter = queue, caps
+	return caps.Close, nil
 }
 
 // logRefused logs the path and status of requests that were answered with an error, never their content.
@@ -127,43 +188,70 @@ func (w *statusWriter) WriteHeader(status int) {
 	w.ResponseWriter.WriteHeader(status)
 }
 
-// routes has one path for each platform that is set up.
-func (s settings) routes(b *bot.Bot, out io.Writer) (http.Handler, int) {
-	mux := http.NewServeMux()
-	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { fmt.Fprintln(w, "ok") })
-	var reply func(context.Context, string) error
+// platform is one that is set up.
+type platform interface {
+	http.Handler
+	Channel() bot.Channel
+	SetInbox(inbox delivery.Inbox)
+}
+
+// platforms are those that are set up, by name.
+func (s settings) platforms() map[string]platform {
+	out := map[string]platform{}
+	if len(s.standardKeys) > 0 {
+		out[standardwebhooks.Platform] = &standardwebhooks.Adapter{
+			Keys: s.standardKeys, ReplyURL: s.standardURL, Sender: delivery.NewSender(), Dialect: bot.CommonMark,
+			Limit: bot.ForumLimit,
+		}
+	}
+	if len(s.forumSecrets) > 0 {
+		out[forumwebhook.Platform] = &forumwebhook.Adapter{
+			Secrets: s.forumSecrets, Forum: s.forumURL, Key: s.forumKey, Username: s.forumBot,
+			Sender: delivery.NewSender(), Limit: bot.ForumLimit,
+		}
+	}
+	if len(s.interactionKeys) > 0 {
+		out[interactions.Platform] = &interactions.Adapter{
+			Keys: s.interactionKeys, API: s.interactionsAPI, Application: s.interactionApp,
+			Sender: delivery.NewSender(),
+		}
+	}
+	return out
+}
+
+// channel is where a platform's replies go: to the output in a dry run.
+func (s settings) channel(p platform, out io.Writer) bot.Channel {
+	c := p.Channel()
 	if s.dryRun {
 		var one sync.Mutex
-		reply = func(_ context.Context, text string) error {
+		c.Send = func(_ context.Context, _, text string) error {
 			one.Lock()
 			defer one.Unlock()
 			_, err := fmt.Fprintf(out, "would send:\n%s\n\n", text)
 			return err
 		}
 	}
-	adapters := 0
-	if len(s.standardKeys) > 0 {
-		mux.Handle("/hooks/standard", &standardwebhooks.Adapter{
-			Keys: s.standardKeys, ReplyURL: s.standardURL, Inbox: b, Sender: delivery.NewSender(),
-			Dialect: bot.CommonMark, Limit: bot.ForumLimit, Reply: reply,
-		})
-		adapters++
+	return c
+}
+
+// routes has one path for each platform, and those that say whether the bot runs and can take events.
+func routes(b *bot.Bot, platforms map[string]platform) http.Handler {
+	mux := http.NewServeMux()
+	mux.HandleFunc("GET /healthz", func(w http.ResponseWriter, _ *http.Request) { fmt.Fprintln(w, "ok") })
+	mux.HandleFunc("GET /readyz", func(w http.ResponseWriter, r *http.Request) {
+		ctx, cancel := context.WithTimeout(r.Context(), 2*time.Second)
+		defer cancel()
+		if err := b.Ready(ctx); err != nil {
+			http.Error(w, "events cannot be taken just now", http.StatusServiceUnavailable)
+			return
+		}
+		fmt.Fprintln(w, "ready")
+	})
+	for name, p := range platforms {
+		p.SetInbox(b)
+		mux.Handle("/hooks/"+name, p)
 	}
-	if len(s.forumSecrets) > 0 {
-		mux.Handle("/hooks/forum", &forumwebhook.Adapter{
-			Secrets: s.forumSecrets, Forum: s.forumURL, Key: s.forumKey, Username: s.forumBot, Inbox: b,
-			Sender: delivery.NewSender(), Limit: bot.ForumLimit, Reply: reply,
-		})
-		adapters++
-	}
-	if len(s.interactionKeys) > 0 {
-		mux.Handle("/hooks/interactions", &interactions.Adapter{
-			Keys: s.interactionKeys, API: s.interactionsAPI, Application: s.interactionApp, Inbox: b,
-			Sender: delivery.NewSender(), Reply: reply,
-		})
-		adapters++
-	}
-	return mux, adapters
+	return mux
 }
 
 // answerOne answers the question in the arguments or, without one, in the input.

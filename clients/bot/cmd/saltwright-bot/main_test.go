@@ -5,6 +5,7 @@ import (
 	"context"
 	"crypto/ed25519"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"io"
 	"net/http"
@@ -107,8 +108,28 @@ func TestSettings(t *testing.T) {
 		"an unknown flag":    {[]string{"-x"}, nil, "-x"},
 		"words without -ask": {[]string{"heaters"}, nil, "behind -ask"},
 		"no workers":         {[]string{"-workers", "0"}, nil, "-workers 0: at least 1"},
-		"no service":         {[]string{"-service", "saltwright.example"}, nil, "absolute|beginning of an address"},
-		"standard secret":    {nil, map[string]string{"STANDARD_SECRET": short}, "24 to 64 bytes"},
+		"a queue too long":   {[]string{"-queue", "1000"}, nil, "-queue 1000: at most 168"},
+		"a stop too short": {
+			[]string{"-stop-timeout", "5s"}, nil, "-stop-timeout 5s: at least 20s.*without a store",
+		},
+		"a store of another kind": {
+			[]string{"-dry-run"},
+			map[string]string{
+				"STORE_URL": "https://store.example", "FORUM_SECRET": secretOf, "FORUM_USER": "x",
+			}, "redis://host:port/0",
+		},
+		"a store that is not there": {
+			[]string{"-dry-run"},
+			map[string]string{
+				"STORE_URL": "redis://127.0.0.1:1/0", "FORUM_SECRET": secretOf, "FORUM_USER": "x",
+			}, "store: .*refused",
+		},
+		"an address that is none": {
+			nil, map[string]string{"STANDARD_SECRET": secretOf, "STANDARD_REPLY_URL": "bridge.example/replies"},
+			"STANDARD_REPLY_URL: want an address",
+		},
+		"no service":      {[]string{"-service", "saltwright.example"}, nil, "absolute|beginning of an address"},
+		"standard secret": {nil, map[string]string{"STANDARD_SECRET": short}, "24 to 64 bytes"},
 		"standard address": {
 			nil, map[string]string{"STANDARD_SECRET": secretOf}, "STANDARD_REPLY_URL is needed, or -dry-run",
 		},
@@ -187,7 +208,7 @@ func post(t *testing.T, address, body string, h map[string]string) (int, string)
 func TestAllPlatforms(t *testing.T) {
 	private := ed25519.NewKeyFromSeed([]byte("a seed for tests, 32 bytes long."))
 	secretText := "whsec_" + strings.Repeat("QUFB", 8)
-	base, out, log, stop := started(t, []string{"-dry-run"}, map[string]string{
+	base, out, log, stop := started(t, []string{"-dry-run", "-admin-addr", "127.0.0.1:0"}, map[string]string{
 		"STANDARD_SECRET": "whsec_" + strings.Repeat("QkJC", 8), "STANDARD_SECRET_OLD": secretText,
 		"FORUM_SECRET": "sixteen characters and more", "FORUM_USER": "SaltBot",
 		"INTERACTIONS_KEY": hex.EncodeToString(private.Public().(ed25519.PublicKey)), "INTERACTIONS_APPLICATION": "77",
@@ -252,14 +273,36 @@ func TestAllPlatforms(t *testing.T) {
 		},
 	)
 	assert.Equal(t, 204, status)
-	res, err := http.Get(base + "/healthz")
+	for _, path := range []string{"/healthz", "/readyz"} {
+		assert.NoError(t, run(
+			context.Background(), []string{"-check", base + path}, func(string) string { return "" }, nil, io.Discard,
+			io.Discard,
+		), path)
+	}
+	admin := regexp.MustCompile(`"msg":"listens for operators","url":"(http://[^"]+)"`).FindStringSubmatch(log.String())
+	require.Len(t, admin, 2)
+	require.Eventually(t, func() bool { return strings.Count(out.String(), "would send:") == 3 }, 10*time.Second,
+		5*time.Millisecond)
+	res, err := http.Get(admin[1] + "/metrics")
 	require.NoError(t, err)
-	require.NoError(t, res.Body.Close())
-	assert.Equal(t, 200, res.StatusCode)
+	metrics, err := io.ReadAll(res.Body)
+	require.NoError(t, errors.Join(err, res.Body.Close()))
+	for _, line := range []string{
+		`saltwright_bot_events_total{platform="standard",verdict="own"} 1`,
+		`saltwright_bot_events_total{platform="forum",verdict="taken"} 1`,
+		`saltwright_bot_waiting 0`, `saltwright_bot_build_info{contract="`,
+	} {
+		assert.Contains(t, string(metrics), line)
+	}
+	assert.Error(t, run(
+		context.Background(), []string{"-check", base + "/metrics"}, func(string) string { return "" }, nil, io.Discard,
+		io.Discard,
+	), "metrics are not for everybody")
 	require.NoError(t, stop(), "stopping answers what waits")
 	assert.Equal(t, 3, strings.Count(out.String(), "would send:"))
 	assert.Equal(t, 3, strings.Count(out.String(), "Heating needed 218 W"))
-	assert.Contains(t, log.String(), `"events":{"own":1,"taken":3}`)
+	assert.Equal(t, 3, strings.Count(log.String(), `"verdict":"taken"`))
+	assert.Equal(t, 1, strings.Count(log.String(), `"verdict":"own"`))
 	assert.Equal(t, 3, strings.Count(log.String(), `"status":401`), "what was refused is in the log")
 	for _, never := range []string{"QUFB", "QkJC", "sixteen", question} {
 		assert.NotContains(t, log.String(), never, "neither secrets nor texts")
@@ -325,6 +368,7 @@ func TestRepliesAreSent(t *testing.T) {
 	assert.Equal(t, "/posts.json", r.URL.Path)
 	assert.Equal(t, "a key", r.Header.Get("Api-Key"))
 	assert.Contains(t, <-bodies, "Heating needed 218 W")
-	assert.Contains(t, log.String(), `"events":{"own":1,"taken":1}`)
+	assert.Equal(t, 1, strings.Count(log.String(), `"verdict":"taken"`))
+	assert.Equal(t, 1, strings.Count(log.String(), `"verdict":"own"`))
 	assert.NotContains(t, log.String(), "a key")
 }

@@ -6,6 +6,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
@@ -19,6 +20,7 @@ import (
 // settings are the flags and the environment.
 type settings struct {
 	addr, service, public, serviceKey string
+	adminAddr, storeURL, check        string
 	identity                          bot.Identity
 	limits                            bot.Limits
 	dryRun, ask, askJSON              bool
@@ -54,6 +56,11 @@ func readSettings(args []string, getenv func(string) string, errOut io.Writer) (
 	flags.SetOutput(errOut)
 	flags.StringVar(&s.addr, "addr", env("ADDR", "127.0.0.1:8090"), "where to listen ("+prefix+"ADDR)")
 	flags.StringVar(
+		&s.adminAddr, "admin-addr", env("ADMIN_ADDR", ""),
+		"where to serve metrics to operators; empty: nowhere ("+prefix+"ADMIN_ADDR)",
+	)
+	flags.StringVar(&s.check, "check", "", "ask an address such as http://127.0.0.1:8090/readyz once, and end")
+	flags.StringVar(
 		&s.service, "service", env("SERVICE", "http://127.0.0.1:8080"),
 		"the saltwright service, before /v1 ("+prefix+"SERVICE)",
 	)
@@ -65,11 +72,17 @@ func readSettings(args []string, getenv func(string) string, errOut io.Writer) (
 		&s.identity.Name, "name", env("NAME", "saltwright"),
 		"what people call the bot: @name, !name or /name ("+prefix+"NAME)",
 	)
-	flags.IntVar(&s.limits.ThreadAnHour, "thread-an-hour", 6, "replies in one thread in an hour")
-	flags.IntVar(&s.limits.TotalAMinute, "total-a-minute", 60, "replies of the bot in a minute")
+	flags.IntVar(
+		&s.limits.ThreadAnHour, "thread-an-hour", 6,
+		"replies in one thread at once, which grow back within an hour",
+	)
+	flags.IntVar(
+		&s.limits.TotalAMinute, "total-a-minute", 60,
+		"replies of the bot at once, which grow back within a minute",
+	)
 	flags.IntVar(&s.limits.QueueLength, "queue", 64, "questions that may wait")
 	flags.IntVar(&s.limits.Workers, "workers", 4, "questions answered at a time")
-	flags.DurationVar(&s.stopTimeout, "stop-timeout", 15*time.Second, "how long to answer what waits when stopped")
+	flags.DurationVar(&s.stopTimeout, "stop-timeout", 30*time.Second, "how long to answer what waits when stopped")
 	flags.BoolVar(&s.dryRun, "dry-run", false, "write replies to the output and send none")
 	flags.BoolVar(&s.ask, "ask", false, "answer one question, from the arguments or the input, and end")
 	flags.BoolVar(&s.askJSON, "ask-json", false, "as -ask, and print one JSON object with what was understood")
@@ -102,7 +115,42 @@ func readSettings(args []string, getenv func(string) string, errOut io.Writer) (
 	if s.serviceKey, err = secret(getenv, "SERVICE_KEY"); err != nil {
 		return s, err
 	}
-	return s, errors.Join(s.readStandard(getenv), s.readForum(getenv), s.readInteractions(getenv))
+	if s.storeURL, err = secret(getenv, "STORE_URL"); err != nil {
+		return s, err
+	}
+	s.limits.AnswerTimeout, s.limits.SendTimeout, s.limits.Remember = answerTimeout, sendTimeout, remember
+	if err := errors.Join(s.readStandard(getenv), s.readForum(getenv), s.readInteractions(getenv)); err != nil {
+		return s, err
+	}
+	return s, s.refuse()
+}
+
+// Times of one answer, as in the README.
+const (
+	answerTimeout = 20 * time.Second
+	sendTimeout   = 90 * time.Second
+	remember      = 24 * time.Hour
+)
+
+// refuse returns what would lose replies in silence.
+func (s *settings) refuse() error {
+	if s.ask || s.score != "" || s.check != "" {
+		return nil
+	}
+	// A queue that takes longer than a platform's token lasts answers into the void.
+	if most := s.limits.Workers * int(interactions.TokenLasts/answerTimeout); s.limits.QueueLength > most {
+		return fmt.Errorf(
+			"-queue %d: at most %d with -workers %d: the last of more would be answered when it is too late",
+			s.limits.QueueLength, most, s.limits.Workers,
+		)
+	}
+	if s.storeURL == "" && s.stopTimeout < answerTimeout {
+		return fmt.Errorf(
+			"-stop-timeout %v: at least %v, the time of one answer, without a store (%sSTORE_URL), or replies are lost",
+			s.stopTimeout, answerTimeout, prefix,
+		)
+	}
+	return nil
 }
 
 func list(text string) []string {
@@ -153,7 +201,7 @@ func (s *settings) readStandard(getenv func(string) string) error {
 		s.standardKeys = append(s.standardKeys, key)
 	}
 	s.standardURL = getenv(prefix + "STANDARD_REPLY_URL")
-	return s.need(len(s.standardKeys) > 0, "STANDARD_REPLY_URL", s.standardURL)
+	return s.needAddress(len(s.standardKeys) > 0, "STANDARD_REPLY_URL", s.standardURL)
 }
 
 func (s *settings) readForum(getenv func(string) string) error {
@@ -179,7 +227,7 @@ func (s *settings) readForum(getenv func(string) string) error {
 	if on && s.forumBot == "" {
 		return fmt.Errorf("%sFORUM_USER is needed: the bot must know its own posts", prefix)
 	}
-	return errors.Join(s.need(on, "FORUM_URL", s.forumURL), s.need(on, "FORUM_KEY", s.forumKey))
+	return errors.Join(s.needAddress(on, "FORUM_URL", s.forumURL), s.need(on, "FORUM_KEY", s.forumKey))
 }
 
 func (s *settings) readInteractions(getenv func(string) string) error {
@@ -199,13 +247,25 @@ func (s *settings) readInteractions(getenv func(string) string) error {
 	if on && s.interactionApp == "" {
 		return fmt.Errorf("%sINTERACTIONS_APPLICATION is needed", prefix)
 	}
-	return s.need(on, "INTERACTIONS_API", s.interactionsAPI)
+	return s.needAddress(on, "INTERACTIONS_API", s.interactionsAPI)
 }
 
 // need reports which setting an enabled adapter lacks to send replies.
 func (s *settings) need(on bool, name, value string) error {
 	if on && value == "" && !s.dryRun {
 		return fmt.Errorf("%s%s is needed, or -dry-run", prefix, name)
+	}
+	return nil
+}
+
+// needAddress does so for one that is an address. What is written wrong is not shown: it may hold a token.
+func (s *settings) needAddress(on bool, name, value string) error {
+	if err := s.need(on, name, value); err != nil || !on || value == "" {
+		return err
+	}
+	u, err := url.Parse(value)
+	if err != nil || u.Scheme != "https" && u.Scheme != "http" || u.Host == "" {
+		return fmt.Errorf("%s%s: want an address that begins with https://; every reply would be lost", prefix, name)
 	}
 	return nil
 }

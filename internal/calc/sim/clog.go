@@ -1,0 +1,37 @@
+package sim
+
+// flowShare is the share of the return flow that clogged pumps leave: of all return pumps, running or not.
+func (f *faultState) flowShare(s *System) float64 {
+	share := 1.0
+	for i, clogged := range f.clogged {
+		if clogged {
+			share -= s.Devices[i].Clogs.Return * (1 - s.Devices[i].Clogs.Left)
+		}
+	}
+	return share
+}
+
+// moves is the share of the gas exchange of moving water that a running device gives.
+//
+// Transfer by a weaker stream is taken to be on the straight line between still and moving water. It grows steeply at
+// first and then less, so that this is cautious.
+func (r *run) moves(i int) float64 {
+	d := &r.s.Devices[i]
+	switch {
+	case d.Kind == Skimmer && r.f.airBlocked[i]:
+		return 0
+	case d.Kind == Skimmer && d.Skim.Node == Display:
+		return d.Skim.Airs
+	case d.Kind == Skimmer: // what it gives to the sump gets up with the return
+		if !r.flowing {
+			return 0
+		}
+		return d.Skim.Airs * r.flowShare
+	case d.Kind == CirculationPump, d.Kind == ReturnPump && r.s.Nodes == 1:
+		if r.f.clogged[i] {
+			return d.Clogs.Left
+		}
+		return 1
+	}
+	return 0
+}
