@@ -249,8 +249,6 @@ type BatchCalculation struct {
 	Request json.RawMessage `json:"request"`
 	// units of the texts: metric, us (left out: metric)
 	Units *BatchCalculationUnits `json:"units,omitzero"`
-	// language of the texts; that of the batch where it is left out: en, de, es
-	Language *BatchCalculationLanguage `json:"language,omitzero"`
 	// as the parameter include: charts
 	Include *BatchCalculationInclude `json:"include,omitzero"`
 	// as the parameter of plan-audit: brief, usual, full
@@ -393,8 +391,6 @@ type Caution struct {
 type Chart struct {
 	// which picture it is; the list may grow
 	Code string `json:"code"`
-	// what of the answer it shows, by its id there, such as a fault of an audit; missing: all of it
-	Subject *string `json:"subject,omitzero"`
 	// the verdict
 	Title string `json:"title"`
 	// what there is to see, for readers who cannot see it
@@ -1335,14 +1331,10 @@ type HandOverAlarm struct {
 	Alarm string `json:"alarm"`
 	// what it listens to or watches
 	Sensor string `json:"sensor"`
-	// on which reading: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ, lit, dark
+	// on which reading: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ
 	When HandOverAlarmWhen `json:"when"`
 	// threshold of a temperature [degC] 0 to 60
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
-	// only from this time of day on
-	FromAt *string `json:"from_at,omitzero"`
-	// only until this time of day
-	ToAt *string `json:"to_at,omitzero"`
 	// delay [min] 0 to 100000
 	DelayMin float64 `json:"delay_min"`
 	// how it travels: audible, network, cellular
@@ -2677,7 +2669,7 @@ type PlanAlarm struct {
 	Rule *Rule `json:"rule,omitzero"`
 	// differ, of temperatures in one place: raised when they are further apart than this [K] 0.1 to 20
 	DifferK *float64 `json:"differ_k,omitzero"`
-	// reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ; of a light sensor that lamps are lit, or dark: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ, lit, dark
+	// reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ
 	When PlanAlarmWhen `json:"when"`
 	// on a temperature [degC] 5 to 36
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
@@ -2689,14 +2681,12 @@ type PlanAlarm struct {
 	Starts *int `json:"starts,omitzero"`
 	// starts_often: hours in which starts are counted; stands_still: raised when it does not run for so long [h] 0.1 to 720
 	WithinH *float64 `json:"within_h,omitzero"`
-	// lit and dark: only from this time of day on; with to_at, across midnight where that is earlier
-	FromAt *string `json:"from_at,omitzero"`
-	// lit and dark: only until this time of day
-	ToAt *string `json:"to_at,omitzero"`
 	// how long the reading must last [min] 0 to 1440 (left out: 5)
 	DelayMin *float64 `json:"delay_min,omitzero"`
-	// how it travels: a sound in the house, the home network, or the cellular network: audible, network, cellular
-	Path Path `json:"path"`
+	// how it travels: a sound in the house, the home network (all routers of the plan, where it names some), or a modem of its own; left out where it names paths: audible, network, cellular
+	Path *Path `json:"path,omitzero"`
+	// ids of the routers, modems and sirens by which it travels, in place of path; each is enough
+	Paths []string `json:"paths,omitzero"`
 	// also raised when its sensor gives no signal (left out: false)
 	OnSensorLoss *bool `json:"on_sensor_loss,omitzero"`
 	// works without its circuit (left out: false)
@@ -2707,10 +2697,12 @@ type PlanAlarm struct {
 	Supply *string `json:"supply,omitzero"`
 }
 
-// PlanAlarmReached is: The first alarm that reached somebody who is away.
+// PlanAlarmReached is: The alarm that first brings somebody who is away.
 type PlanAlarmReached struct {
 	// id of your own choosing
 	ID string `json:"id"`
+	// who acts on it; left out where the plan names no persons
+	Person *string `json:"person,omitzero"`
 	// when it was raised [h] 0 to 20000
 	RaisedH float64 `json:"raised_h"`
 	// when hands could be on the tank [h] 0 to 20000
@@ -2789,8 +2781,6 @@ type PlanAuditResult struct {
 	Contacts []PlanContact `json:"contacts"`
 	// faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief
 	Faults []PlanFault `json:"faults"`
-	// How one failure goes, in the room that makes it worst: what happens when, and how the water stands. After help it tells what would follow without. The lists of numbers belong together, item by item.
-	Course *PlanCourse `json:"course,omitzero"`
 }
 
 // PlanBackup is: A battery or generator that carries named supplies while what they hang on is dead. A battery states its hours or its charge.
@@ -2823,6 +2813,8 @@ type PlanBox struct {
 	AfterRestart *PlanBoxAfterRestart `json:"after_restart,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanCheckAnswer is: An answer: the result, and what to know about it.
@@ -2935,6 +2927,8 @@ type PlanContactor struct {
 	Outputs []string `json:"outputs"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanControl is: What switches devices or other controls through relays that are open without power. A timer has a schedule. A device that several controls name in their outputs hangs on all of them in series: it runs only while all of them call.
@@ -2981,33 +2975,9 @@ type PlanCost struct {
 	Cost float64 `json:"cost"`
 }
 
-// PlanCourse is: How one failure goes, in the room that makes it worst: what happens when, and how the water stands. After help it tells what would follow without. The lists of numbers belong together, item by item.
-type PlanCourse struct {
-	// id of the fault
-	Fault string `json:"fault"`
-	// room that makes it worst: usual, coldest, warmest
-	Room PlanCourseRoom `json:"room"`
-	// how long it is told, until some time past the end or until the absence is over [h] 0 to 20000
-	Hours float64 `json:"hours"`
-	// what happens, in the order of time
-	Moments []PlanMoment `json:"moments"`
-	// when
-	AtH []float64 `json:"at_h"`
-	// temperature of the display
-	TempC []float64 `json:"temp_c"`
-	// water of the display
-	DisplayLevelMm []float64 `json:"display_level_mm"`
-	// water where the level moves, in the return chamber of the sump or, without one, in the display
-	LevelMm []float64 `json:"level_mm"`
-	// salinity of the display
-	SalinityPSU []float64 `json:"salinity_psu"`
-	// water on the floor
-	SpilledL []float64 `json:"spilled_l"`
-}
-
 // PlanCrossing is: A limit that was crossed; a time that is missing: it was not.
 type PlanCrossing struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock
 	Loss PlanCrossingLoss `json:"loss"`
 	// when the comfort band was left [h] 0 to 20000
 	ComfortH *float64 `json:"comfort_h,omitzero"`
@@ -3185,7 +3155,7 @@ type PlanFault struct {
 	ID string `json:"id"`
 	// id of the element, or mains or network
 	Element string `json:"element"`
-	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm, residual_current_device, strip, backup, overflow, return_line, room_device, leak, contactor, box, skimmer
+	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm, residual_current_device, strip, backup, overflow, return_line, room_device, leak, contactor, box, router, modem, siren, person
 	Kind PlanFaultKind `json:"kind"`
 	// how it fails
 	Mode string `json:"mode"`
@@ -3201,7 +3171,7 @@ type PlanFault struct {
 	Room PlanFaultRoom `json:"room"`
 	// limits crossed
 	Crossings []PlanCrossing `json:"crossings"`
-	// kind of the first harm or damage: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry
+	// kind of the first harm or damage: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock
 	FirstHarm *PlanFaultFirstHarm `json:"first_harm,omitzero"`
 	// when it came [h] 0 to 20000
 	HarmH *float64 `json:"harm_h,omitzero"`
@@ -3209,11 +3179,11 @@ type PlanFault struct {
 	FirstLoss *PlanFaultFirstLoss `json:"first_loss,omitzero"`
 	// when it came [h] 0 to 20000
 	LossH *float64 `json:"loss_h,omitzero"`
-	// damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot, a heater out of the water
+	// damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot
 	Damage []PlanFaultDamage `json:"damage"`
 	// When the display would be harmed by want of oxygen, by how much the livestock uses; a time that is missing: it would not. Left out where no demand within the spread does it.
 	OxygenSpread *PlanOxygenSpread `json:"oxygen_spread,omitzero"`
-	// The first alarm that reached somebody who is away.
+	// The alarm that first brings somebody who is away.
 	Alarm *PlanAlarmReached `json:"alarm,omitzero"`
 	// why no alarm brings help before the harm or loss of the verdict, nearest to it first; left out where the verdict is sound
 	NoHelp []PlanNoHelp `json:"no_help,omitzero"`
@@ -3297,10 +3267,6 @@ type PlanHeater struct {
 	PowerW float64 `json:"power_w"`
 	// where it is; left out: in the sump where there is one: display, sump
 	Place *PlanHeaterPlace `json:"place,omitzero"`
-	// highest heated end, from the normal water line of its place, below it negative; in a sump the water of the return chamber counts. Left out: it stays covered whatever the water does [mm] -3000 to 1000
-	HeightMm *float64 `json:"height_mm,omitzero"`
-	// what it does when it runs out of the water: cuts_out until it is covered again; burns, or shatters and trips what protects its circuit, and never heats again. Only with height_mm; left out: shatters: cuts_out, burns, shatters
-	WhenDry *PlanHeaterWhenDry `json:"when_dry,omitzero"`
 	// set-point of its own thermostat; left out: none where a control drives it [degC] 5 to 36
 	ThermostatC *float64 `json:"thermostat_c,omitzero"`
 	// its own thermostat: off to on [K] 0 to 5 (left out: 1)
@@ -3423,23 +3389,21 @@ type PlanMeasured struct {
 	EvaporationFactor *float64 `json:"evaporation_factor,omitzero"`
 }
 
-// PlanMoment is: One thing that happens while a failure goes on.
-type PlanMoment struct {
-	// fault: it begins; comfort_left: a band of comfort is left; stepped_in: a guard, an empty reservoir, the return flow or a circuit; alarm: raised, and it reaches somebody who is away; alarm_unheard: raised or due, and it reaches nobody; help: somebody is at the tank; harm and loss: a limit counts; end: the absence is over: fault, comfort_left, stepped_in, alarm, alarm_unheard, help, harm, loss, end
-	Kind PlanMomentKind `json:"kind"`
-	// when [h] 0 to 20000
-	AtH float64 `json:"at_h"`
-	// the element
-	Element *string `json:"element,omitzero"`
-	// why an alarm reaches nobody; only_in_room and network_down were raised, the others were not: only_in_room, sensor_lies, network_down, battery_flat, no_power, alarm_broken
-	Why *PlanMomentWhy `json:"why,omitzero"`
-	// what happens
-	Sentence string `json:"sentence"`
+// PlanModem is: What sends alarms over the mobile network. It dies, or its number lapses, without anybody noticing.
+type PlanModem struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// how long it works without its supply [h] 0 to 720 (left out: 0)
+	BatteryH *float64 `json:"battery_h,omitzero"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanNoHelp is: Why some alarms bring no help in time.
 type PlanNoHelp struct {
-	// too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none: too_late, only_in_room, sensor_lies, network_down, battery_flat, no_power, alarm_broken, stands_anyway, too_short, not_reached, no_alarm
+	// too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; way_down: its modem or siren is down; nobody_called: it comes to nobody who answers; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none: too_late, only_in_room, nobody_called, sensor_lies, network_down, way_down, battery_flat, no_power, alarm_broken, stands_anyway, too_short, not_reached, no_alarm
 	Why PlanNoHelpWhy `json:"why"`
 	// these alarms, of too_late the first raised first
 	Alarms []string `json:"alarms"`
@@ -3509,6 +3473,24 @@ type PlanOxygenSpread struct {
 	HarmHAtMost *float64 `json:"harm_h_at_most,omitzero"`
 }
 
+// PlanPerson is: Somebody whom alarms reach. What is left out is as the attendance says. A verdict takes the person who acts first, at the hour of the day at which the alarm waits longest; who answers no alarm at all is not counted on.
+type PlanPerson struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// ids of routers, modems and sirens, or network, cellular or audible for alarms with a path of their own; none: whatever leaves the house
+	ReachedBy []string `json:"reached_by,omitzero"`
+	// share of the alarms that reach them and are answered at last; 0: nobody counts on them [1] 0 to 1
+	AnsweredShare *float64 `json:"answered_share,omitzero"`
+	// from an alarm to hands on the tank [h] 0.1 to 168
+	ActsWithinH *float64 `json:"acts_within_h,omitzero"`
+	// mean time by which they act later than that [h] 0 to 168
+	AnswerDelayH *float64 `json:"answer_delay_h,omitzero"`
+	// they answer by day only: from this time of day on, local
+	AnswersFrom *string `json:"answers_from,omitzero"`
+	// until this time of day; an alarm that comes later waits for the next day
+	AnswersUntil *string `json:"answers_until,omitzero"`
+}
+
 // PlanPoint is: A corner of a daily programme.
 type PlanPoint struct {
 	// time of day
@@ -3561,8 +3543,6 @@ type PlanPump struct {
 	Supply *string `json:"supply,omitzero"`
 	// once its supply has been dead it stays off until somebody starts it; left out: it starts again
 	StaysOffAfterOutage *bool `json:"stays_off_after_outage,omitzero"`
-	// share of its flow that is left when intake or rotor clogs. A clogged return couples sump and display less; less stream exchanges less oxygen. Left out: clogging is not tried [1] 0.05 to 0.95
-	CloggedShare *float64 `json:"clogged_share,omitzero"`
 }
 
 // PlanRemediesAnswer is: An answer: the result, and what to know about it.
@@ -3667,14 +3647,20 @@ type PlanRequest struct {
 	Contactors []PlanContactor `json:"contactors,omitzero"`
 	// what tells a person
 	Alarms []PlanAlarm `json:"alarms,omitzero"`
+	// home networks; none: one on power.network_circuit
+	Routers []PlanRouter `json:"routers,omitzero"`
+	// what sends alarms over the mobile network
+	Modems []PlanModem `json:"modems,omitzero"`
+	// what is heard in the house
+	Sirens []PlanSiren `json:"sirens,omitzero"`
+	// whom alarms reach; none: somebody as the attendance says
+	Persons []PlanPerson `json:"persons,omitzero"`
 	// what carries the return flow down; when all of them are blocked the display rises to its rim. None: they are taken to stay open
 	Overflows []PlanOverflow `json:"overflows,omitzero"`
 	// what brings water back up; none: the display runs back by drain_back_mm
 	ReturnLines []PlanReturnLine `json:"return_lines,omitzero"`
 	// where water may run out onto the floor
 	Leaks []PlanLeak `json:"leaks,omitzero"`
-	// skimmers
-	Skimmers []PlanSkimmer `json:"skimmers,omitzero"`
 	// what heats and cools the room; none: the room stays as it is stated
 	RoomDevices []PlanRoomDevice `json:"room_devices,omitzero"`
 	// Circuits and outages.
@@ -3873,6 +3859,22 @@ type PlanRoomState struct {
 	RhPercent *float64 `json:"rh_percent,omitzero"`
 }
 
+// PlanRouter is: A home network with its line. It falls silent without its supply, and when its line is down.
+type PlanRouter struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// how long it works without its supply [h] 0 to 720 (left out: 0)
+	BatteryH *float64 `json:"battery_h,omitzero"`
+	// how often its line is down; left out: 21.9, as a survey of home networks found [1/a] 0 to 100
+	OutagesPerYear *float64 `json:"outages_per_year,omitzero"`
+	// how long its line stays down on the average; left out: 2 h [h] 0.01 to 720
+	OutageH *float64 `json:"outage_h,omitzero"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
+}
+
 // PlanSchedule is: A daily programme: on and off with ramps, or points joined by straight lines, the last to the first across midnight.
 type PlanSchedule struct {
 	// corners in the order of the day; two at one time are a step
@@ -3889,7 +3891,7 @@ type PlanSchedule struct {
 type PlanSensor struct {
 	// id of your own choosing
 	ID string `json:"id"`
-	// what it feels: temperature, level, flow, leak, power, light
+	// what it feels: temperature, level, flow, leak, power
 	Kind PlanSensorKind `json:"kind"`
 	// where it is; left out: in the sump where there is one: display, sump, reservoir, floor, room
 	Place *PlanSensorPlace `json:"place,omitzero"`
@@ -3903,32 +3905,14 @@ type PlanSensor struct {
 	AtL *float64 `json:"at_l,omitzero"`
 	// power: the circuit it watches; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
-	// flow: share of the usual return flow below which it reports none; left out: only standing water [1] 0.05 to 0.95
-	LowFlowShare *float64 `json:"low_flow_share,omitzero"`
 }
 
-// PlanSkimmer is: A skimmer foams what the animals leave into a cup. What it takes out is tank water, which top-off replaces with fresh water. Its cup is empty when somebody leaves.
-type PlanSkimmer struct {
+// PlanSiren is: What is heard in the house, and only there.
+type PlanSiren struct {
 	// id of your own choosing
 	ID string `json:"id"`
-	// where it is; left out: in the sump where there is one: display, sump
-	Place *PlanSkimmerPlace `json:"place,omitzero"`
-	// electric power [W] 0 to 1000 (left out: 10)
-	PowerW *float64 `json:"power_w,omitzero"`
-	// share of the power that ends as heat in the water [1] 0 to 1 (left out: 1)
-	HeatShare *float64 `json:"heat_share,omitzero"`
-	// what its cup holds [L] 0.05 to 200
-	CupL float64 `json:"cup_l"`
-	// what usually fills the cup [L/d] 0.01 to 100
-	SkimmateLDay float64 `json:"skimmate_l_day"`
-	// how many times as much it takes when it foams too wet [1] 1 to 1000 (left out: 10)
-	WetTimes *float64 `json:"wet_times,omitzero"`
-	// it foams too wet while the water of its place stands this high above its normal line, as in a sump when the return stops. Left out: the level does not matter [mm] 1 to 1000
-	WetAboveMm *float64 `json:"wet_above_mm,omitzero"`
-	// what a full cup does: stops it, returns to the tank, or runs onto the floor: stops, returns, floor (left out: floor)
-	FullCup *PlanSkimmerFullCup `json:"full_cup,omitzero"`
-	// share of the gas exchange of moving water that its air gives by itself; one in the sump gives it only while the return runs [1] 0 to 1 (left out: 0)
-	AerationShare *float64 `json:"aeration_share,omitzero"`
+	// how long it works without its supply [h] 0 to 720 (left out: 0)
+	BatteryH *float64 `json:"battery_h,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
 	// id of the strip or circuit it is plugged into; circuit is its old name
@@ -4391,7 +4375,7 @@ type RiskElement struct {
 
 // RiskLoss is: One kind of loss.
 type RiskLoss struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
 	Loss RiskLossLoss `json:"loss"`
 	// in 100 tank-years [1/(100 a)] 0 to 1e+06
 	Per100 float64 `json:"per_100"`
@@ -4429,7 +4413,7 @@ type RiskResponseTime struct {
 
 // RiskSet is: A smallest set of faults that loses the tank where no alarm is answered in time.
 type RiskSet struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
 	Loss RiskSetLoss `json:"loss"`
 	// one, or two together; one may be a common cause of several
 	Faults []string `json:"faults"`
@@ -5481,16 +5465,6 @@ const (
 	BatchCalculationIncludeCharts BatchCalculationInclude = "charts"
 )
 
-// BatchCalculationLanguage is: language of the texts; that of the batch where it is left out
-type BatchCalculationLanguage string
-
-// What BatchCalculationLanguage may be; an answer of a later contract may know more.
-const (
-	BatchCalculationLanguageEn BatchCalculationLanguage = "en"
-	BatchCalculationLanguageDe BatchCalculationLanguage = "de"
-	BatchCalculationLanguageEs BatchCalculationLanguage = "es"
-)
-
 // BatchCalculationOperation is: name of the calculation: its path without /v1/
 type BatchCalculationOperation string
 
@@ -5678,8 +5652,6 @@ const (
 	HandOverAlarmWhenStartsOften HandOverAlarmWhen = "starts_often"
 	HandOverAlarmWhenStandsStill HandOverAlarmWhen = "stands_still"
 	HandOverAlarmWhenDiffer      HandOverAlarmWhen = "differ"
-	HandOverAlarmWhenLit         HandOverAlarmWhen = "lit"
-	HandOverAlarmWhenDark        HandOverAlarmWhen = "dark"
 )
 
 // IndexedOperationMethod is: HTTP method
@@ -5842,7 +5814,7 @@ const (
 	PathCellular Path = "cellular"
 )
 
-// PlanAlarmWhen is: reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ; of a light sensor that lamps are lit, or dark
+// PlanAlarmWhen is: reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ
 type PlanAlarmWhen string
 
 // What PlanAlarmWhen may be; an answer of a later contract may know more.
@@ -5857,8 +5829,6 @@ const (
 	PlanAlarmWhenStartsOften PlanAlarmWhen = "starts_often"
 	PlanAlarmWhenStandsStill PlanAlarmWhen = "stands_still"
 	PlanAlarmWhenDiffer      PlanAlarmWhen = "differ"
-	PlanAlarmWhenLit         PlanAlarmWhen = "lit"
-	PlanAlarmWhenDark        PlanAlarmWhen = "dark"
 )
 
 // PlanBackupKind is: what it is
@@ -5942,16 +5912,6 @@ const (
 	PlanControlWhenNoPower PlanControlWhen = "no_power"
 )
 
-// PlanCourseRoom is: room that makes it worst
-type PlanCourseRoom string
-
-// What PlanCourseRoom may be; an answer of a later contract may know more.
-const (
-	PlanCourseRoomUsual   PlanCourseRoom = "usual"
-	PlanCourseRoomColdest PlanCourseRoom = "coldest"
-	PlanCourseRoomWarmest PlanCourseRoom = "warmest"
-)
-
 // PlanCrossingLoss is: kind of harm, damage or loss
 type PlanCrossingLoss string
 
@@ -5969,7 +5929,6 @@ const (
 	PlanCrossingLossSumpHot          PlanCrossingLoss = "sump_hot"
 	PlanCrossingLossTemperatureShock PlanCrossingLoss = "temperature_shock"
 	PlanCrossingLossSalinityShock    PlanCrossingLoss = "salinity_shock"
-	PlanCrossingLossHeaterDry        PlanCrossingLoss = "heater_dry"
 )
 
 // PlanFaultDamage is: kind of damage
@@ -5977,11 +5936,10 @@ type PlanFaultDamage string
 
 // What PlanFaultDamage may be; an answer of a later contract may know more.
 const (
-	PlanFaultDamageFlooded   PlanFaultDamage = "flooded"
-	PlanFaultDamageRunDry    PlanFaultDamage = "run_dry"
-	PlanFaultDamageNoDark    PlanFaultDamage = "no_dark"
-	PlanFaultDamageSumpHot   PlanFaultDamage = "sump_hot"
-	PlanFaultDamageHeaterDry PlanFaultDamage = "heater_dry"
+	PlanFaultDamageFlooded PlanFaultDamage = "flooded"
+	PlanFaultDamageRunDry  PlanFaultDamage = "run_dry"
+	PlanFaultDamageNoDark  PlanFaultDamage = "no_dark"
+	PlanFaultDamageSumpHot PlanFaultDamage = "sump_hot"
 )
 
 // PlanFaultFirstHarm is: kind of the first harm or damage
@@ -6001,7 +5959,6 @@ const (
 	PlanFaultFirstHarmSumpHot          PlanFaultFirstHarm = "sump_hot"
 	PlanFaultFirstHarmTemperatureShock PlanFaultFirstHarm = "temperature_shock"
 	PlanFaultFirstHarmSalinityShock    PlanFaultFirstHarm = "salinity_shock"
-	PlanFaultFirstHarmHeaterDry        PlanFaultFirstHarm = "heater_dry"
 )
 
 // PlanFaultFirstLoss is: kind of the first loss
@@ -6043,7 +6000,10 @@ const (
 	PlanFaultKindLeak                  PlanFaultKind = "leak"
 	PlanFaultKindContactor             PlanFaultKind = "contactor"
 	PlanFaultKindBox                   PlanFaultKind = "box"
-	PlanFaultKindSkimmer               PlanFaultKind = "skimmer"
+	PlanFaultKindRouter                PlanFaultKind = "router"
+	PlanFaultKindModem                 PlanFaultKind = "modem"
+	PlanFaultKindSiren                 PlanFaultKind = "siren"
+	PlanFaultKindPerson                PlanFaultKind = "person"
 )
 
 // PlanFaultRoom is: state of the room
@@ -6086,16 +6046,6 @@ const (
 	PlanHeaterPlaceSump    PlanHeaterPlace = "sump"
 )
 
-// PlanHeaterWhenDry is: what it does when it runs out of the water: cuts_out until it is covered again; burns, or shatters and trips what protects its circuit, and never heats again. Only with height_mm; left out: shatters
-type PlanHeaterWhenDry string
-
-// What PlanHeaterWhenDry may be; an answer of a later contract may know more.
-const (
-	PlanHeaterWhenDryCutsOut  PlanHeaterWhenDry = "cuts_out"
-	PlanHeaterWhenDryBurns    PlanHeaterWhenDry = "burns"
-	PlanHeaterWhenDryShatters PlanHeaterWhenDry = "shatters"
-)
-
 // PlanLeakKind is: what leaks; a hose leaks while the return pump runs
 type PlanLeakKind string
 
@@ -6115,44 +6065,17 @@ const (
 	PlanLeakPlaceSump    PlanLeakPlace = "sump"
 )
 
-// PlanMomentKind is: fault: it begins; comfort_left: a band of comfort is left; stepped_in: a guard, an empty reservoir, the return flow or a circuit; alarm: raised, and it reaches somebody who is away; alarm_unheard: raised or due, and it reaches nobody; help: somebody is at the tank; harm and loss: a limit counts; end: the absence is over
-type PlanMomentKind string
-
-// What PlanMomentKind may be; an answer of a later contract may know more.
-const (
-	PlanMomentKindFault        PlanMomentKind = "fault"
-	PlanMomentKindComfortLeft  PlanMomentKind = "comfort_left"
-	PlanMomentKindSteppedIn    PlanMomentKind = "stepped_in"
-	PlanMomentKindAlarm        PlanMomentKind = "alarm"
-	PlanMomentKindAlarmUnheard PlanMomentKind = "alarm_unheard"
-	PlanMomentKindHelp         PlanMomentKind = "help"
-	PlanMomentKindHarm         PlanMomentKind = "harm"
-	PlanMomentKindLoss         PlanMomentKind = "loss"
-	PlanMomentKindEnd          PlanMomentKind = "end"
-)
-
-// PlanMomentWhy is: why an alarm reaches nobody; only_in_room and network_down were raised, the others were not
-type PlanMomentWhy string
-
-// What PlanMomentWhy may be; an answer of a later contract may know more.
-const (
-	PlanMomentWhyOnlyInRoom  PlanMomentWhy = "only_in_room"
-	PlanMomentWhySensorLies  PlanMomentWhy = "sensor_lies"
-	PlanMomentWhyNetworkDown PlanMomentWhy = "network_down"
-	PlanMomentWhyBatteryFlat PlanMomentWhy = "battery_flat"
-	PlanMomentWhyNoPower     PlanMomentWhy = "no_power"
-	PlanMomentWhyAlarmBroken PlanMomentWhy = "alarm_broken"
-)
-
-// PlanNoHelpWhy is: too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none
+// PlanNoHelpWhy is: too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; way_down: its modem or siren is down; nobody_called: it comes to nobody who answers; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none
 type PlanNoHelpWhy string
 
 // What PlanNoHelpWhy may be; an answer of a later contract may know more.
 const (
 	PlanNoHelpWhyTooLate      PlanNoHelpWhy = "too_late"
 	PlanNoHelpWhyOnlyInRoom   PlanNoHelpWhy = "only_in_room"
+	PlanNoHelpWhyNobodyCalled PlanNoHelpWhy = "nobody_called"
 	PlanNoHelpWhySensorLies   PlanNoHelpWhy = "sensor_lies"
 	PlanNoHelpWhyNetworkDown  PlanNoHelpWhy = "network_down"
+	PlanNoHelpWhyWayDown      PlanNoHelpWhy = "way_down"
 	PlanNoHelpWhyBatteryFlat  PlanNoHelpWhy = "battery_flat"
 	PlanNoHelpWhyNoPower      PlanNoHelpWhy = "no_power"
 	PlanNoHelpWhyAlarmBroken  PlanNoHelpWhy = "alarm_broken"
@@ -6221,7 +6144,6 @@ const (
 	PlanSensorKindFlow        PlanSensorKind = "flow"
 	PlanSensorKindLeak        PlanSensorKind = "leak"
 	PlanSensorKindPower       PlanSensorKind = "power"
-	PlanSensorKindLight       PlanSensorKind = "light"
 )
 
 // PlanSensorPlace is: where it is; left out: in the sump where there is one
@@ -6234,25 +6156,6 @@ const (
 	PlanSensorPlaceReservoir PlanSensorPlace = "reservoir"
 	PlanSensorPlaceFloor     PlanSensorPlace = "floor"
 	PlanSensorPlaceRoom      PlanSensorPlace = "room"
-)
-
-// PlanSkimmerFullCup is: what a full cup does: stops it, returns to the tank, or runs onto the floor
-type PlanSkimmerFullCup string
-
-// What PlanSkimmerFullCup may be; an answer of a later contract may know more.
-const (
-	PlanSkimmerFullCupStops   PlanSkimmerFullCup = "stops"
-	PlanSkimmerFullCupReturns PlanSkimmerFullCup = "returns"
-	PlanSkimmerFullCupFloor   PlanSkimmerFullCup = "floor"
-)
-
-// PlanSkimmerPlace is: where it is; left out: in the sump where there is one
-type PlanSkimmerPlace string
-
-// What PlanSkimmerPlace may be; an answer of a later contract may know more.
-const (
-	PlanSkimmerPlaceDisplay PlanSkimmerPlace = "display"
-	PlanSkimmerPlaceSump    PlanSkimmerPlace = "sump"
 )
 
 // PowerLoadRole is: what it does for the tank
@@ -6381,7 +6284,6 @@ const (
 	RiskLossLossSumpHot             RiskLossLoss = "sump_hot"
 	RiskLossLossTemperatureShock    RiskLossLoss = "temperature_shock"
 	RiskLossLossSalinityShock       RiskLossLoss = "salinity_shock"
-	RiskLossLossHeaterDry           RiskLossLoss = "heater_dry"
 	RiskLossLossSwitchingWithoutEnd RiskLossLoss = "switching_without_end"
 )
 
@@ -6414,7 +6316,6 @@ const (
 	RiskSetLossSumpHot             RiskSetLoss = "sump_hot"
 	RiskSetLossTemperatureShock    RiskSetLoss = "temperature_shock"
 	RiskSetLossSalinityShock       RiskSetLoss = "salinity_shock"
-	RiskSetLossHeaterDry           RiskSetLoss = "heater_dry"
 	RiskSetLossSwitchingWithoutEnd RiskSetLoss = "switching_without_end"
 )
 

@@ -14,16 +14,19 @@ var Style string
 
 // Shown is what a drawing points out.
 type Shown struct {
-	Chosen string // an id: its own lines at full strength, the others faint
-	Failed string // an id: hatched, and what goes dead with it cut
-	Now    *Now   // a moment of how that goes; nil: the water at its line, no alarm raised
+	Chosen string   // an id: its own lines at full strength, the others faint
+	Failed string   // an id: hatched, and what goes dead with it cut
+	Marked []string // ids: framed boldly, with a full corner
+	Means  string   // what the marks mean, for the key; needed where something is marked
+	Title  string   // what the picture is, where no list beside it says the same
+	Now    *Now     // a moment of how that goes; nil: the water at its line, no alarm raised
 }
 
 // Figure writes a drawing for a page of HTML: for narrow and for wide columns, with its key.
 func (m *Model) Figure(shown Shown) template.HTML {
 	narrow, wide := newSheet(m, Narrow), newSheet(m, Wide)
 	out := `<figure class="drawing">` + narrow.draw(shown, "narrow") + wide.draw(shown, "wide") +
-		key(wide.notToScale || narrow.notToScale, wide.guessedShapes) + `</figure>`
+		key(shown.Means, wide.notToScale || narrow.notToScale, wide.guessedShapes) + `</figure>`
 	return template.HTML(out) // #nosec G203 -- drawn by pen, which escapes every text
 }
 
@@ -33,11 +36,17 @@ func (m *Model) SVG(width float64, shown Shown) string { return newSheet(m, widt
 func (s *sheet) draw(shown Shown, size string) string {
 	var p pen
 	p.write(`<svg role="img" class="drawing-` + size + `" viewBox="0 0 ` + num(s.width) + " " + num(s.height) +
-		`" aria-label="` + html.EscapeString(s.m.title(shown)) + `"><defs><pattern id="hatch-` + size +
-		`" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">` +
-		`<path d="M0 0V6" stroke="currentColor" stroke-width="2.4"/></pattern></defs>`)
+		`" aria-label="` + html.EscapeString(s.m.title(shown)) + `">`)
+	if shown.Failed != "" { // only one drawing of a page shows a failure, so the pattern has its name alone
+		p.write(`<defs><pattern id="hatch-` + size +
+			`" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">` +
+			`<path d="M0 0V6" stroke="currentColor" stroke-width="2.4"/></pattern></defs>`)
+	}
 	for _, t := range s.tanks {
 		t.draw(&p, shown, "url(#hatch-"+size+")")
+		if slices.Contains(shown.Marked, t.name) {
+			corner(&p, t.x, t.y, t.width)
+		}
 	}
 	dead := []string{}
 	if shown.Failed != "" {
@@ -56,6 +65,11 @@ func (s *sheet) draw(shown Shown, size string) string {
 		for _, b := range r.boxes {
 			shared := slices.ContainsFunc(causes, func(c Cause) bool { return c.Mixed && c.ID == b.ID })
 			b.draw(&p, shown, dead, shared, "url(#hatch-"+size+")")
+			if slices.Contains(shown.Marked, b.ID) {
+				p.rect(b.x, b.y, b.width, boxHeight, attr{"class", "drawing-chosen"}, attr{"rx", "7"},
+					attr{"fill", "none"}, attr{"stroke", "currentColor"}, attr{"stroke-width", "3"})
+				corner(&p, b.x, b.y, b.width)
+			}
 		}
 	}
 	p.write("</svg>")
@@ -64,6 +78,9 @@ func (s *sheet) draw(shown Shown, size string) string {
 
 // title says in a sentence what the picture shows.
 func (m *Model) title(shown Shown) string {
+	if shown.Title != "" {
+		return shown.Title
+	}
 	out := "The plan"
 	if m.Name != "" {
 		out = m.Name
@@ -73,6 +90,12 @@ func (m *Model) title(shown Shown) string {
 		out += " Failed: " + shown.Failed + "."
 	}
 	return out
+}
+
+// corner fills the upper right corner of something that is marked.
+func corner(p *pen, x, y, width float64) {
+	p.element("path", "", attr{"class", "drawing-corner"}, attr{"fill", "currentColor"},
+		attr{"d", "M" + num(x+width-9) + " " + num(y-4) + "h13v13z"})
 }
 
 func (t *tank) draw(p *pen, shown Shown, hatch string) {
@@ -164,8 +187,8 @@ func (b *box) draw(p *pen, shown Shown, dead []string, shared bool, hatch string
 	p.write("</g>")
 }
 
-// key names the lines and marks.
-func key(notToScale, guessed bool) string {
+// key names the lines and marks; marked is what a full corner means.
+func key(marked string, notToScale, guessed bool) string {
 	var p pen
 	p.write(`<figcaption class="drawing-key"><ul>`)
 	sample := func(style Meaning, text string) {
@@ -181,14 +204,19 @@ func key(notToScale, guessed bool) string {
 	sample(Supply, "supplies power")
 	sample(Acts, "reads or switches")
 	sample(Tells, "tells a person")
-	mark := func(shape, text string) {
+	shape := func(shape, text string) {
 		p.write(`<li><svg viewBox="0 0 34 18" width="34" height="18" aria-hidden="true">` + shape + "</svg>" +
 			html.EscapeString(text) + "</li>")
 	}
-	mark(`<rect x="2" y="2" width="30" height="14" rx="5" fill="none" stroke="currentColor"/>`+
+	shape(`<rect x="2" y="2" width="30" height="14" rx="5" fill="none" stroke="currentColor"/>`+
 		`<rect x="4.500" y="4.500" width="25" height="9" rx="3" fill="none" stroke="currentColor"/>`,
 		"fails together: what protects rests on it, and what it protects")
-	mark(`<text x="2" y="14" font-size="13" fill="currentColor">· 7</text>`, "so many parts go down with it")
+	shape(`<text x="2" y="14" font-size="13" fill="currentColor">· 7</text>`, "so many parts go down with it")
+	if marked != "" {
+		shape(`<g class="drawing-chosen"><rect x="2" y="4" width="28" height="12" rx="5" fill="none" `+
+			`stroke="currentColor" stroke-width="3"/><path class="drawing-corner" fill="currentColor" `+
+			`d="M22 1h11v11z"/></g>`, marked)
+	}
 	p.write("</ul>")
 	switch {
 	case notToScale && guessed:

@@ -107,6 +107,26 @@ func TestWhatFailsTogether(t *testing.T) {
 	assert.Contains(t, m.Dead("mains"), "heater-right")
 }
 
+// The same plan gives the same bytes, so that a report has one entity tag; what is marked has its corner and its line
+// in the key, and no more than that is marked.
+func TestDrawingsAreTheSameEachTimeAndMarkWhatIsAsked(t *testing.T) {
+	for name, document := range plans(t) {
+		m := Of(document)
+		first := m.Figure(Shown{})
+		for range 5 {
+			require.Equal(t, first, Of(document).Figure(Shown{}), name)
+		}
+		assert.NotContains(t, first, "drawing-corner", name)
+		id := m.Supplies[0].ID
+		marked := string(m.Figure(Shown{Marked: []string{id}, Means: "changed here", Title: "Two plans"}))
+		if m.Part(id) != nil {
+			assert.Equal(t, 3, strings.Count(marked, "drawing-corner"), "%s: narrow, wide and key", name)
+		}
+		assert.Contains(t, marked, "changed here", name)
+		assert.Contains(t, marked, `aria-label="Two plans"`, name)
+	}
+}
+
 // An alarm that is heard goes all the way to a person; one that nobody hears stops on its way.
 func TestHowFarAnAlarmComes(t *testing.T) {
 	m := Of(plans(t)["example-household-sound"])

@@ -1,5 +1,7 @@
 package drawing
 
+import "encoding/json"
+
 // element is one object of a plan's document.
 type element map[string]any
 
@@ -9,8 +11,13 @@ func (e element) text(member string) string {
 }
 
 func (e element) number(member string, otherwise float64) float64 {
-	if f, ok := e[member].(float64); ok {
-		return f
+	switch v := e[member].(type) {
+	case float64:
+		return v
+	case json.Number:
+		if f, err := v.Float64(); err == nil {
+			return f
+		}
 	}
 	return otherwise
 }

@@ -64,6 +64,9 @@ var kinds = []kind{
 	}},
 	{List: "skimmers", Word: "skimmer", zone: inWater},
 	{List: "top_off_pumps", Word: "top-off pump", zone: always(Store)},
+	{List: "dosing_pumps", Word: "dosing pump", zone: always(Store)},
+	{List: "change_pumps", Word: "change pump", zone: always(Store)},
+	{List: "carbon_dioxide", Word: "carbon dioxide", zone: always(Store)},
 	{List: "sensors", Word: "sensor", unfed: true, zone: func(e element, hasSump bool) Zone {
 		switch {
 		case e.text("kind") == "power":
@@ -90,6 +93,10 @@ var kinds = []kind{
 		return inWater(e, hasSump)
 	}},
 	{List: "room_devices", Word: "of the room", zone: always(Room)},
+	{List: "routers", Word: "router", zone: always(Paths), told: true},
+	{List: "modems", Word: "modem", zone: always(Paths), told: true},
+	{List: "sirens", Word: "siren", zone: always(Paths), told: true},
+	{List: "persons", Word: "person", zone: always(Person), unfed: true, told: true},
 }
 
 const contactorWord = "contactor"

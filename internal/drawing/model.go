@@ -235,10 +235,53 @@ func (m *Model) paths(p element) {
 		}
 		m.Parts = append(m.Parts, part)
 	}
-	if len(all) > 0 {
-		m.Lines = append(m.Lines, Line{all, []string{thePerson}, Tells})
+	m.persons(p, all)
+}
+
+// persons adds who hears of it by which way. Alarms that go over the home network go by the routers of the plan.
+func (m *Model) persons(p element, own []string) {
+	for _, alarm := range p.list("alarms") {
+		for _, way := range alarm.names("paths") {
+			m.join(alarm.text("id"), way, Tells)
+		}
 	}
-	m.Parts = append(m.Parts, Part{ID: thePerson, Word: "person", Member: "attendance", Zone: Person})
+	var named []string
+	for _, list := range []string{"routers", "modems"} {
+		for _, way := range p.list(list) {
+			named = append(named, way.text("id"))
+		}
+	}
+	for _, way := range p.list("routers") {
+		if slices.Contains(own, pathWords["network"]) {
+			m.join(pathWords["network"], way.text("id"), Tells)
+		}
+	}
+	persons := p.list("persons")
+	if all := slices.Concat(own, named); len(persons) == 0 {
+		if len(all) > 0 {
+			m.Lines = append(m.Lines, Line{all, []string{thePerson}, Tells})
+		}
+		m.Parts = append(m.Parts, Part{ID: thePerson, Word: "person", Member: "attendance", Zone: Person})
+		return
+	}
+	for _, person := range persons {
+		by := person.names("reached_by")
+		if len(by) == 0 {
+			by = append(slices.Clone(named), "cellular")
+			if len(p.list("routers")) == 0 {
+				by = append(by, "network")
+			}
+		}
+		for _, way := range by {
+			if word := pathWords[way]; word != "" {
+				if !slices.Contains(own, word) {
+					continue
+				}
+				way = word
+			}
+			m.join(way, person.text("id"), Tells)
+		}
+	}
 }
 
 const (

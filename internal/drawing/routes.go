@@ -1,6 +1,7 @@
 package drawing
 
 import (
+	"maps"
 	"slices"
 	"strings"
 )
@@ -118,7 +119,8 @@ func (s *sheet) signals() []*route {
 // join draws the tracks below the rows and the lane between them.
 func (s *sheet) join(r *route, line int, pins map[int][]float64, height map[int]float64) {
 	top, bottom := s.height, 0.0
-	for n, xs := range pins {
+	for _, n := range slices.Sorted(maps.Keys(pins)) { // the same plan gives the same bytes
+		xs := pins[n]
 		least, most := slices.Min(xs), slices.Max(xs)
 		if s.lanes[line] >= 0 {
 			most = s.laneX(line)

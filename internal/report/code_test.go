@@ -7,6 +7,10 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
 )
 
 // The three finder patterns of ISO/IEC 18004 stand in the corners behind a quiet zone of four squares, and the version
@@ -31,8 +35,22 @@ func TestCode(t *testing.T) {
 	assert.Contains(t, string(long), `viewBox="0 0 149 149"`)
 }
 
-func TestTrialsOfAPartStandTogether(t *testing.T) {
-	got := byPart([]trial{{"a", "do", "see"}, {"b", "do", "see"}, {"a", "other", "see"}, {"a", "do", "see"}})
-	want := []part{{"a", []trial{{"a", "do", "see"}, {"a", "other", "see"}}}, {"b", []trial{{"b", "do", "see"}}}}
-	assert.Equal(t, want, got)
+// Parts on which the same is tried stand together, in words that fit each of them; a part with trials of its own keeps
+// them in its own name.
+func TestPartsOnWhichTheSameIsTriedStandTogether(t *testing.T) {
+	in := Input{Speaker: catalogue.For(catalogue.Metric)}
+	raise := func(id string) audit.Trial {
+		return audit.Trial{Element: id, Do: text.Of("try_raise_alarm", text.Params{"element": id}),
+			Expect: text.Of("try_drop_network", nil)}
+	}
+	press := audit.Trial{Element: "b", Do: text.Of("try_press_button", text.Params{"element": "b"})}
+	got := in.parts([]audit.Trial{raise("a"), raise("b"), raise("a"), press, raise("c")})
+	require.Len(t, got, 2)
+	assert.Equal(t, "a, c", got[0].Part)
+	require.Len(t, got[0].Trials, 1)
+	assert.Contains(t, got[0].Trials[0].Do, "each of them")
+	assert.Equal(t, "b", got[1].Part)
+	require.Len(t, got[1].Trials, 2)
+	assert.Contains(t, got[1].Trials[0].Do, " b ")
+	assert.Contains(t, got[1].Trials[1].Do, " b.")
 }

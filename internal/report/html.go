@@ -8,6 +8,7 @@ import (
 
 	"saltwright/internal/calc/text"
 	"saltwright/internal/chart"
+	"saltwright/internal/drawing"
 )
 
 //go:embed page.html
@@ -23,17 +24,25 @@ func HTML(in Input) ([]byte, error) {
 		return nil, err
 	}
 	findings, others := in.findings()
-	style := template.CSS(chart.Style) // #nosec G203 -- a constant of ours
+	style := template.CSS(chart.Style + drawing.Style) // #nosec G203 -- constants of ours
 	err = page.Execute(&out, map[string]any{
-		"In": in, "Head": in.heads(), "Title": in.title(), "ChartStyle": style,
+		"In": in, "Head": in.heads(), "Title": in.title(), "Style": style, "Drawing": in.drawing(),
 		"Followed": in.say("report_followed", text.Params{"time": in.HandOver.Report.HorizonH}),
 		"Tallies":  in.tallies(), "Findings": findings, "Others": others, "Code": code,
 		"Failures": in.failures(), "Settings": in.settings(),
-		"Alarms": in.watches(), "Monthly": byPart(in.trials(in.HandOver.Monthly)),
-		"Commission": byPart(in.trials(in.HandOver.Commission)),
+		"Alarms": in.watches(), "Monthly": in.parts(in.HandOver.Monthly),
+		"Commission": in.parts(in.HandOver.Commission),
 	})
 	if err != nil {
 		return nil, fmt.Errorf("report: %w", err)
 	}
 	return out.Bytes(), nil
+}
+
+// drawing is the whole plan; empty where it is not known.
+func (in Input) drawing() template.HTML {
+	if in.Plan == nil {
+		return ""
+	}
+	return in.Plan.Figure(drawing.Shown{Title: in.say("report_drawing_title", text.Params{"tank": in.title()})})
 }

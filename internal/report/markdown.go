@@ -59,7 +59,7 @@ func Markdown(in Input) string {
 		row(&b, s.Part, s.What, s.Value)
 	}
 	fmt.Fprintf(&b, "\n## %s\n\n", head["report_monthly"])
-	for _, p := range byPart(in.trials(in.HandOver.Monthly)) {
+	for _, p := range in.parts(in.HandOver.Monthly) {
 		fmt.Fprintf(&b, "- [ ] **%s**:", inline(p.Part))
 		for _, t := range p.Trials {
 			fmt.Fprintf(&b, " %s %s", inline(t.Do), inline(t.Expect))

@@ -2,12 +2,15 @@
 package report
 
 import (
+	"html/template"
 	"slices"
+	"strings"
 
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/chart"
+	"saltwright/internal/drawing"
 )
 
 // Input is what a report is made of.
@@ -19,7 +22,8 @@ type Input struct {
 	Details  string
 	Link     string // the whole address of this report; empty where there is none
 	Cautions []string
-	Said     []Line // what the plan says
+	Plan     *drawing.Model // what is drawn; nil: nothing
+	Said     []Line         // what the plan says
 	Assumed  []Line
 }
 
@@ -50,7 +54,7 @@ var headings = []string{
 	"report_ends_after", "report_alarm_after", "report_to_spare", "report_settings", "report_to_set", "report_part",
 	"report_what", "report_value", "report_why", "report_alarms", "report_alarm", "report_sensor", "report_when",
 	"report_path", "report_beats", "report_monthly", "report_once", "report_assumed", "report_pinned_on",
-	"report_in_charge", "report_again", "report_do", "report_why_set", "report_said",
+	"report_in_charge", "report_again", "report_do", "report_why_set", "report_said", "report_drawing",
 }
 
 // heads says the headings, by code.
@@ -81,6 +85,7 @@ func (in Input) tallies() []tally {
 type finding struct {
 	Severity, Message, Change string
 	Charts                    []chart.Chart
+	Drawing                   template.HTML // of the parts that it is about, where no course shows it
 }
 
 // findings are the findings, worst first, each with the pictures of its failures that no earlier one has, and the
@@ -95,6 +100,10 @@ func (in Input) findings() (out []finding, others []chart.Chart) {
 				one.Charts, shown[c.Fault] = append(one.Charts, c.Chart), true
 			}
 		}
+		if parts := in.partsOf(f); len(one.Charts) == 0 && len(parts) > 0 {
+			one.Drawing = in.Plan.Figure(drawing.Shown{Marked: parts, Means: in.say("report_marked", nil),
+				Title: one.Message})
+		}
 		out = append(out, one)
 	}
 	for _, c := range in.Courses {
@@ -103,6 +112,26 @@ func (in Input) findings() (out []finding, others []chart.Chart) {
 		}
 	}
 	return out, others
+}
+
+// partsOf are the parts of the drawing that a finding is about.
+func (in Input) partsOf(f audit.Finding) []string {
+	if in.Plan == nil {
+		return nil
+	}
+	about := slices.Clone(f.Elements)
+	for _, fault := range in.HandOver.Report.Faults {
+		if slices.Contains(f.Faults, fault.Fault.ID) {
+			about = append(about, fault.Fault.Elements()...)
+		}
+	}
+	var out []string
+	for _, id := range about {
+		if in.Plan.Part(id) != nil && !slices.Contains(out, id) {
+			out = append(out, id)
+		}
+	}
+	return out
 }
 
 // failure is one line of the table of failures.
@@ -187,33 +216,62 @@ func (in Input) watches() []watch {
 }
 
 // trial is something to try, and what to see.
-type trial struct{ Part, Do, Expect string }
+type trial struct{ Do, Expect string }
 
-// part is one part of the tank with all that is tried on it.
+// part is one part of the tank, or several alike, with all that is tried on each.
 type part struct {
 	Part   string
 	Trials []trial
 }
 
-// byPart puts together what is tried on one part, in the order in which the parts come first.
-func byPart(list []trial) []part {
-	var out []part
+// parts lists what is tried on each part, in the order in which the parts come first. Parts on which the same is tried
+// stand together.
+func (in Input) parts(list []audit.Trial) []part {
+	each := in.say("report_each_of_them", nil)
+	type tried struct {
+		parts          []string
+		own, inCompany []trial // as said of one part, and of each of several
+	}
+	var all []*tried
 	for _, t := range list {
-		at := slices.IndexFunc(out, func(o part) bool { return o.Part == t.Part })
+		at := slices.IndexFunc(all, func(o *tried) bool { return o.parts[0] == t.Element })
 		if at < 0 {
-			at, out = len(out), append(out, part{Part: t.Part})
+			at, all = len(all), append(all, &tried{parts: []string{t.Element}})
 		}
-		if !slices.Contains(out[at].Trials, t) {
-			out[at].Trials = append(out[at].Trials, t)
+		if own := (trial{in.Speaker.Say(t.Do), in.Speaker.Say(t.Expect)}); !slices.Contains(all[at].own, own) {
+			all[at].own = append(all[at].own, own)
+			all[at].inCompany = append(all[at].inCompany,
+				trial{in.sayOf(each, t.Do, t.Element), in.sayOf(each, t.Expect, t.Element)})
 		}
+	}
+	var merged []*tried
+	for _, one := range all {
+		at := slices.IndexFunc(merged, func(o *tried) bool { return slices.Equal(o.inCompany, one.inCompany) })
+		if at < 0 {
+			merged = append(merged, one)
+			continue
+		}
+		merged[at].parts = append(merged[at].parts, one.parts...)
+	}
+	var out []part
+	for _, one := range merged {
+		trials := one.own
+		if len(one.parts) > 1 {
+			trials = one.inCompany
+		}
+		out = append(out, part{strings.Join(one.parts, ", "), trials})
 	}
 	return out
 }
 
-func (in Input) trials(list []audit.Trial) []trial {
-	var out []trial
-	for _, t := range list {
-		out = append(out, trial{t.Element, in.Speaker.Say(t.Do), in.Speaker.Say(t.Expect)})
+// sayOf says a text with another name in the place of a part's.
+func (in Input) sayOf(name string, t text.Text, element string) string {
+	params := text.Params{}
+	for key, value := range t.Params {
+		if value == element {
+			value = name
+		}
+		params[key] = value
 	}
-	return out
+	return in.Speaker.Say(text.Of(t.Code, params))
 }

@@ -54,6 +54,8 @@ func TestPlanElementsHaveTheContractsDefaults(t *testing.T) {
 	want.Leaks = []plan.Leak{}
 	want.Skimmers = []plan.Skimmer{plan.NewSkimmer("m", 2, 0.2)}
 	want.RoomDevices = []plan.RoomDevice{}
+	want.DosingPumps, want.ChangePumps = []plan.DosingPump{}, []plan.ChangePump{}
+	want.CarbonDioxide = []plan.CarbonDioxide{}
 	want.Overflows, want.ReturnLines = []plan.Overflow{}, []plan.ReturnLine{}
 	assert.Equal(t, want, r.Plan())
 }
@@ -111,6 +113,9 @@ func TestTheContractQuotesTheCoresPlans(t *testing.T) {
 	assert.EqualValues(t, *p.Attendance.ResponseH, planMember(t, s, "PlanDraftRequest", "response_h").Default)
 	assert.EqualValues(t, p.Attendance.LookEveryH, planMember(t, s, "PlanDraftRequest", "look_every_h").Default)
 	assert.EqualValues(t, p.Power.LongestOutageH, planMember(t, s, "PlanDraftRequest", "longest_outage_h").Default)
+	assert.EqualValues(t, plan.UsualAlkalinityDKH, planMember(t, s, "PlanChemistry", "alkalinity_dkh").Default)
+	assert.EqualValues(t, plan.UsualCalciumMgL, planMember(t, s, "PlanChemistry", "calcium_mg_l").Default)
+	assert.EqualValues(t, plan.UsualPH, planMember(t, s, "PlanChemistry", "ph").Default)
 	assert.EqualValues(t, remedy.UsualAbsences, planMember(t, s, "PlanRiskRequest", "absences_per_year").Default)
 }
 

@@ -4,10 +4,12 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"html/template"
 	"net/http"
 	"slices"
 
 	"saltwright/internal/chart"
+	"saltwright/internal/packed"
 	"saltwright/internal/phrase"
 )
 
@@ -106,6 +108,9 @@ type planPage struct {
 	Charts   []chart.Chart
 	Document string
 	SoundAt  string // the sound plan of the family
+	Link     string // the plan, packed
+	Before   template.HTML
+	After    template.HTML
 }
 
 type auditResult struct {
@@ -149,7 +154,8 @@ func (s *Site) galleryPlan(w http.ResponseWriter, r *http.Request) {
 		if err != nil {
 			return nil, err
 		}
-		return s.render(r, "plan", view{Title: p.Title, About: p.Summary, Section: "gallery", Body: p})
+		return s.render(r, "plan", view{Title: p.Title, About: p.Summary, Section: "gallery",
+			Styles: []string{"workshop.css"}, Body: p})
 	})
 	if err != nil {
 		s.broken(w, r, err)
@@ -163,6 +169,13 @@ func (s *Site) audited(r *http.Request, one *specimen) (*planPage, error) {
 	p := &planPage{specimen: one, Document: one.document}
 	if !one.Sound && len(one.Differs) > 0 {
 		p.SoundAt = one.Family + "-sound"
+	}
+	var err error
+	if p.Before, p.After, err = one.drawn(); err != nil {
+		return nil, err
+	}
+	if p.Link, err = packed.Pack([]byte(one.document)); err != nil {
+		return nil, err
 	}
 	data, err := s.ask(r, http.MethodPost, withCharts(auditPath), "application/json", []byte(one.document))
 	if err != nil {

@@ -2,10 +2,12 @@ package webdocs
 
 import (
 	"fmt"
+	"html/template"
 	"slices"
 	"strings"
 
 	"saltwright/internal/contract"
+	"saltwright/internal/drawing"
 	"saltwright/internal/phrase"
 )
 
@@ -16,10 +18,14 @@ type specimen struct {
 	Differs             []difference
 	document            string
 	value               any
+	sound               *specimen // of its family; nil for the sound one itself and where there is none
 }
 
 // difference is one member in which a plan departs from the sound one of its family.
-type difference struct{ Where, Sound, Here string }
+type difference struct {
+	Where, Sound, Here string
+	part               string // the id of the part that it is about; empty where it is about none
+}
 
 const auditPath = "/v1/plan-audit"
 
@@ -30,7 +36,7 @@ func specimensOf(c *contract.Contract, voice *phrase.Voice) ([]*specimen, error)
 		return nil, fmt.Errorf("webdocs: the contract has no %s", auditPath)
 	}
 	var out []*specimen
-	sound := map[string]any{}
+	sound := map[string]*specimen{}
 	for _, e := range x.post.Examples {
 		one := &specimen{Name: strings.TrimPrefix(e.Name, "example-"), document: pretty(e.Value)}
 		if one.Name == "example" {
@@ -46,13 +52,13 @@ func specimensOf(c *contract.Contract, voice *phrase.Voice) ([]*specimen, error)
 		}
 		one.Family, _, _ = strings.Cut(one.Name, "-")
 		if strings.HasSuffix(one.Name, "-sound") {
-			one.Sound, sound[one.Family] = true, v
+			one.Sound, sound[one.Family] = true, one
 		}
 		out = append(out, one)
 	}
 	for _, one := range out {
 		if base := sound[one.Family]; base != nil && !one.Sound {
-			one.Differs = differences(x, x.post.Body, base, one.value, nil)
+			one.sound, one.Differs = base, differences(x, x.post.Body, base.value, one.value, nil)
 		}
 	}
 	return out, nil
@@ -83,13 +89,17 @@ func differences(x *calculator, s *contract.Schema, sound, here any, path []stri
 		for _, id := range keysOf(a, b) {
 			switch where := strings.Join(append(slices.Clone(path), id), ", "); {
 			case b.get(id) == nil:
-				out = append(out, difference{where, x.voice.Say("difference_there"), x.voice.Say("difference_left_out")})
+				out = append(out, difference{where, x.voice.Say("difference_there"), x.voice.Say("difference_left_out"), id})
 				continue
 			case a.get(id) == nil:
-				out = append(out, difference{where, x.voice.Say("difference_not_there"), x.voice.Say("difference_added")})
+				out = append(out, difference{where, x.voice.Say("difference_not_there"), x.voice.Say("difference_added"), id})
 				continue
 			}
-			out = append(out, differences(x, s.Items, a.get(id), b.get(id), append(slices.Clone(path), id))...)
+			below := differences(x, s.Items, a.get(id), b.get(id), append(slices.Clone(path), id))
+			for i := range below {
+				below[i].part = id
+			}
+			out = append(out, below...)
 		}
 		return out
 	}
@@ -102,7 +112,7 @@ func differences(x *calculator, s *contract.Schema, sound, here any, path []stri
 		}
 		return withUnit(x.scalar(v, s), s.Unit)
 	}
-	return []difference{{strings.Join(path, ", "), show(sound), show(here)}}
+	return []difference{{strings.Join(path, ", "), show(sound), show(here), path[0]}}
 }
 
 func keysOf(a, b object) []string {
@@ -125,4 +135,29 @@ func byID(v any) object {
 		}
 	}
 	return out
+}
+
+// drawn is the sound plan and this one, with the parts marked in which they differ; empty where a part that is drawn
+// does not tell them apart.
+func (one *specimen) drawn() (sound, here template.HTML, err error) {
+	if one.sound == nil {
+		return "", "", nil
+	}
+	var parts []string
+	for _, d := range one.Differs {
+		parts = append(parts, d.part)
+	}
+	picture := func(of *specimen, means string) (template.HTML, error) {
+		document, err := readPlan([]byte(of.document))
+		if err != nil {
+			return "", err
+		}
+		return drawing.Of(document).Figure(drawing.Shown{Marked: parts, Means: means,
+			Title: of.Title + " in section. The list above says what differs."}), nil
+	}
+	if sound, err = picture(one.sound, "other in the flawed plan, or left out there"); err != nil {
+		return "", "", err
+	}
+	here, err = picture(one, "other than in the sound plan, or added")
+	return sound, here, err
 }

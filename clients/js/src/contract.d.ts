@@ -54,7 +54,7 @@ export interface paths {
         };
         /**
          * The codes of all texts
-         * @description Lists every text that an answer may hold: its code, its parameters with what they are and their units, and how it reads in the language asked for. An app that writes its own words takes code and parameters from an answer's list of texts. Codes are kept; new ones may come with any version.
+         * @description Lists every text that an answer may hold: its code, its parameters with what they are and their units, and how it reads in English. An app that writes its own words takes code and parameters from an answer's list of texts. Codes are kept; new ones may come with any version.
          */
         get: operations["listTexts"];
         put?: never;
@@ -5771,6 +5771,26 @@ export interface components {
              */
             alarms?: components["schemas"]["PlanAlarm"][];
             /**
+             * @description home networks; none: one on power.network_circuit
+             * @default []
+             */
+            routers?: components["schemas"]["PlanRouter"][];
+            /**
+             * @description what sends alarms over the mobile network
+             * @default []
+             */
+            modems?: components["schemas"]["PlanModem"][];
+            /**
+             * @description what is heard in the house
+             * @default []
+             */
+            sirens?: components["schemas"]["PlanSiren"][];
+            /**
+             * @description whom alarms reach; none: somebody as the attendance says
+             * @default []
+             */
+            persons?: components["schemas"]["PlanPerson"][];
+            /**
              * @description what carries the return flow down; when all of them are blocked the display rises to its rim. None: they are taken to stay open
              * @default []
              */
@@ -5785,11 +5805,6 @@ export interface components {
              * @default []
              */
             leaks?: components["schemas"]["PlanLeak"][];
-            /**
-             * @description skimmers
-             * @default []
-             */
-            skimmers?: components["schemas"]["PlanSkimmer"][];
             /**
              * @description what heats and cools the room; none: the room stays as it is stated
              * @default []
@@ -6122,7 +6137,6 @@ export interface components {
             contacts: components["schemas"]["PlanContact"][];
             /** @description faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief */
             faults: components["schemas"]["PlanFault"][];
-            course?: components["schemas"]["PlanCourse"];
         };
         /** @description Calculations to run one after another. */
         BatchRequest: {
@@ -6285,8 +6299,6 @@ export interface components {
         Chart: {
             /** @description which picture it is; the list may grow */
             code: string;
-            /** @description what of the answer it shows, by its id there, such as a fault of an audit; missing: all of it */
-            subject?: string;
             /** @description the verdict */
             title: string;
             /** @description what there is to see, for readers who cannot see it */
@@ -8265,16 +8277,6 @@ export interface components {
             place?: "display" | "sump";
             /**
              * Format: double
-             * @description highest heated end, from the normal water line of its place, below it negative; in a sump the water of the return chamber counts. Left out: it stays covered whatever the water does
-             */
-            height_mm?: number;
-            /**
-             * @description what it does when it runs out of the water: cuts_out until it is covered again; burns, or shatters and trips what protects its circuit, and never heats again. Only with height_mm; left out: shatters
-             * @enum {string}
-             */
-            when_dry?: "cuts_out" | "burns" | "shatters";
-            /**
-             * Format: double
              * @description set-point of its own thermostat; left out: none where a control drives it
              */
             thermostat_c?: number;
@@ -8376,11 +8378,6 @@ export interface components {
             supply?: string;
             /** @description once its supply has been dead it stays off until somebody starts it; left out: it starts again */
             stays_off_after_outage?: boolean;
-            /**
-             * Format: double
-             * @description share of its flow that is left when intake or rotor clogs. A clogged return couples sump and display less; less stream exchanges less oxygen. Left out: clogging is not tried
-             */
-            clogged_share?: number;
         };
         /** @description A pump that lifts fresh water from a reservoir. */
         PlanTopOffPump: {
@@ -8497,7 +8494,7 @@ export interface components {
              * @description what it feels
              * @enum {string}
              */
-            kind: "temperature" | "level" | "flow" | "leak" | "power" | "light";
+            kind: "temperature" | "level" | "flow" | "leak" | "power";
             /**
              * @description where it is; left out: in the sump where there is one
              * @enum {string}
@@ -8523,11 +8520,6 @@ export interface components {
             at_l?: number;
             /** @description power: the circuit it watches; left out: the first circuit named */
             circuit?: string;
-            /**
-             * Format: double
-             * @description flow: share of the usual return flow below which it reports none; left out: only standing water
-             */
-            low_flow_share?: number;
         };
         /** @description What switches devices or other controls through relays that are open without power. A timer has a schedule. A device that several controls name in their outputs hangs on all of them in series: it runs only while all of them call. */
         PlanControl: {
@@ -8615,6 +8607,8 @@ export interface components {
             after_restart?: "by_controls" | "as_before" | "off";
             /** @description id of the circuit it hangs on; left out: the first circuit named */
             circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
         };
         /** @description One switch with several contacts. Controls drive its coil: name it in their outputs. Its contacts stand in the supply of every device that it feeds; they weld, or stay open, for all of them at once. */
         PlanContactor: {
@@ -8624,6 +8618,8 @@ export interface components {
             outputs: string[];
             /** @description id of the circuit it hangs on; left out: the first circuit named */
             circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
         };
         /** @description What tells a person: on the reading of a sensor, or, without any probe, on a device or control that it watches. A device that draws power runs; a motor that is dead may still draw, so that no alarm on its own running is counted on for it. */
         PlanAlarm: {
@@ -8647,10 +8643,10 @@ export interface components {
              */
             differ_k?: number;
             /**
-             * @description reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ; of a light sensor that lamps are lit, or dark
+             * @description reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ
              * @enum {string}
              */
-            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ" | "lit" | "dark";
+            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ";
             /**
              * Format: double
              * @description on a temperature
@@ -8673,10 +8669,6 @@ export interface components {
              * @description starts_often: hours in which starts are counted; stands_still: raised when it does not run for so long
              */
             within_h?: number;
-            /** @description lit and dark: only from this time of day on; with to_at, across midnight where that is earlier */
-            from_at?: string;
-            /** @description lit and dark: only until this time of day */
-            to_at?: string;
             /**
              * Format: double
              * @description how long the reading must last
@@ -8684,10 +8676,15 @@ export interface components {
              */
             delay_min?: number;
             /**
-             * @description how it travels: a sound in the house, the home network, or the cellular network
+             * @description how it travels: a sound in the house, the home network (all routers of the plan, where it names some), or a modem of its own; left out where it names paths
              * @enum {string}
              */
-            path: "audible" | "network" | "cellular";
+            path?: "audible" | "network" | "cellular";
+            /**
+             * @description ids of the routers, modems and sirens by which it travels, in place of path; each is enough
+             * @default []
+             */
+            paths?: string[];
             /**
              * @description also raised when its sensor gives no signal
              * @default false
@@ -8702,6 +8699,90 @@ export interface components {
             circuit?: string;
             /** @description id of the strip or circuit it is plugged into; circuit is its old name */
             supply?: string;
+        };
+        /** @description A home network with its line. It falls silent without its supply, and when its line is down. */
+        PlanRouter: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description how long it works without its supply
+             * @default 0
+             */
+            battery_h?: number;
+            /**
+             * Format: double
+             * @description how often its line is down; left out: 21.9, as a survey of home networks found
+             */
+            outages_per_year?: number;
+            /**
+             * Format: double
+             * @description how long its line stays down on the average; left out: 2 h
+             */
+            outage_h?: number;
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
+        /** @description What sends alarms over the mobile network. It dies, or its number lapses, without anybody noticing. */
+        PlanModem: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description how long it works without its supply
+             * @default 0
+             */
+            battery_h?: number;
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
+        /** @description What is heard in the house, and only there. */
+        PlanSiren: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description how long it works without its supply
+             * @default 0
+             */
+            battery_h?: number;
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
+        /** @description Somebody whom alarms reach. What is left out is as the attendance says. A verdict takes the person who acts first, at the hour of the day at which the alarm waits longest; who answers no alarm at all is not counted on. */
+        PlanPerson: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * @description ids of routers, modems and sirens, or network, cellular or audible for alarms with a path of their own; none: whatever leaves the house
+             * @default []
+             */
+            reached_by?: string[];
+            /**
+             * Format: double
+             * @description share of the alarms that reach them and are answered at last; 0: nobody counts on them
+             */
+            answered_share?: number;
+            /**
+             * Format: double
+             * @description from an alarm to hands on the tank
+             */
+            acts_within_h?: number;
+            /**
+             * Format: double
+             * @description mean time by which they act later than that
+             */
+            answer_delay_h?: number;
+            /** @description they answer by day only: from this time of day on, local */
+            answers_from?: string;
+            /** @description until this time of day; an alarm that comes later waits for the next day */
+            answers_until?: string;
         };
         /** @description A weir, standpipe or box that carries the return flow down to the sump. */
         PlanOverflow: {
@@ -8753,65 +8834,6 @@ export interface components {
              * @description how fast it runs with the vessel full
              */
             flow_l_h: number;
-        };
-        /** @description A skimmer foams what the animals leave into a cup. What it takes out is tank water, which top-off replaces with fresh water. Its cup is empty when somebody leaves. */
-        PlanSkimmer: {
-            /** @description id of your own choosing */
-            id: string;
-            /**
-             * @description where it is; left out: in the sump where there is one
-             * @enum {string}
-             */
-            place?: "display" | "sump";
-            /**
-             * Format: double
-             * @description electric power
-             * @default 10
-             */
-            power_w?: number;
-            /**
-             * Format: double
-             * @description share of the power that ends as heat in the water
-             * @default 1
-             */
-            heat_share?: number;
-            /**
-             * Format: double
-             * @description what its cup holds
-             */
-            cup_l: number;
-            /**
-             * Format: double
-             * @description what usually fills the cup
-             */
-            skimmate_l_day: number;
-            /**
-             * Format: double
-             * @description how many times as much it takes when it foams too wet
-             * @default 10
-             */
-            wet_times?: number;
-            /**
-             * Format: double
-             * @description it foams too wet while the water of its place stands this high above its normal line, as in a sump when the return stops. Left out: the level does not matter
-             */
-            wet_above_mm?: number;
-            /**
-             * @description what a full cup does: stops it, returns to the tank, or runs onto the floor
-             * @default floor
-             * @enum {string}
-             */
-            full_cup?: "stops" | "returns" | "floor";
-            /**
-             * Format: double
-             * @description share of the gas exchange of moving water that its air gives by itself; one in the sump gives it only while the return runs
-             * @default 0
-             */
-            aeration_share?: number;
-            /** @description id of the circuit it hangs on; left out: the first circuit named */
-            circuit?: string;
-            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
-            supply?: string;
         };
         /** @description What heats or cools the room. When every one of a kind has stopped, the room goes to another temperature, as an exponential. Losses of the water take it in eight steps, each as soon as the room sets out for it. */
         PlanRoomDevice: {
@@ -9033,16 +9055,12 @@ export interface components {
              * @description on which reading
              * @enum {string}
              */
-            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ" | "lit" | "dark";
+            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ";
             /**
              * Format: double
              * @description threshold of a temperature
              */
             threshold_c?: number;
-            /** @description only from this time of day on */
-            from_at?: string;
-            /** @description only until this time of day */
-            to_at?: string;
             /**
              * Format: double
              * @description delay
@@ -9174,7 +9192,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "switching_without_end";
             /**
              * Format: double
              * @description in 100 tank-years
@@ -9187,7 +9205,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "switching_without_end";
             /** @description one, or two together; one may be a common cause of several */
             faults: string[];
             /**
@@ -9457,7 +9475,7 @@ export interface components {
              * @description kind of element
              * @enum {string}
              */
-            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "residual_current_device" | "strip" | "backup" | "overflow" | "return_line" | "room_device" | "leak" | "contactor" | "box" | "skimmer";
+            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "residual_current_device" | "strip" | "backup" | "overflow" | "return_line" | "room_device" | "leak" | "contactor" | "box" | "router" | "modem" | "siren" | "person";
             /** @description how it fails */
             mode: string;
             /** @description what happens */
@@ -9482,7 +9500,7 @@ export interface components {
              * @description kind of the first harm or damage
              * @enum {string}
              */
-            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry";
+            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock";
             /**
              * Format: double
              * @description when it came
@@ -9498,8 +9516,8 @@ export interface components {
              * @description when it came
              */
             loss_h?: number;
-            /** @description damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot, a heater out of the water */
-            damage: ("flooded" | "run_dry" | "no_dark" | "sump_hot" | "heater_dry")[];
+            /** @description damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot */
+            damage: ("flooded" | "run_dry" | "no_dark" | "sump_hot")[];
             oxygen_spread?: components["schemas"]["PlanOxygenSpread"];
             alarm?: components["schemas"]["PlanAlarmReached"];
             /** @description why no alarm brings help before the harm or loss of the verdict, nearest to it first; left out where the verdict is sound */
@@ -9525,35 +9543,6 @@ export interface components {
             /** @description it switched without end and was cut short */
             truncated: boolean;
         };
-        /** @description How one failure goes, in the room that makes it worst: what happens when, and how the water stands. After help it tells what would follow without. The lists of numbers belong together, item by item. */
-        PlanCourse: {
-            /** @description id of the fault */
-            fault: string;
-            /**
-             * @description room that makes it worst
-             * @enum {string}
-             */
-            room: "usual" | "coldest" | "warmest";
-            /**
-             * Format: double
-             * @description how long it is told, until some time past the end or until the absence is over
-             */
-            hours: number;
-            /** @description what happens, in the order of time */
-            moments: components["schemas"]["PlanMoment"][];
-            /** @description when */
-            at_h: number[];
-            /** @description temperature of the display */
-            temp_c: number[];
-            /** @description water of the display */
-            display_level_mm: number[];
-            /** @description water where the level moves, in the return chamber of the sump or, without one, in the display */
-            level_mm: number[];
-            /** @description salinity of the display */
-            salinity_psu: number[];
-            /** @description water on the floor */
-            spilled_l: number[];
-        };
         /** @description One calculation of a batch. */
         BatchCalculation: {
             /**
@@ -9569,11 +9558,6 @@ export interface components {
              * @enum {string}
              */
             units?: "metric" | "us";
-            /**
-             * @description language of the texts; that of the batch where it is left out
-             * @enum {string}
-             */
-            language?: "en" | "de" | "es";
             /**
              * @description as the parameter include
              * @enum {string}
@@ -10056,7 +10040,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock";
             /**
              * Format: double
              * @description when the comfort band was left
@@ -10186,10 +10170,12 @@ export interface components {
              */
             harm_h_at_most?: number;
         };
-        /** @description The first alarm that reached somebody who is away. */
+        /** @description The alarm that first brings somebody who is away. */
         PlanAlarmReached: {
             /** @description id of your own choosing */
             id: string;
+            /** @description who acts on it; left out where the plan names no persons */
+            person?: string;
             /**
              * Format: double
              * @description when it was raised
@@ -10204,10 +10190,10 @@ export interface components {
         /** @description Why some alarms bring no help in time. */
         PlanNoHelp: {
             /**
-             * @description too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none
+             * @description too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; way_down: its modem or siren is down; nobody_called: it comes to nobody who answers; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none
              * @enum {string}
              */
-            why: "too_late" | "only_in_room" | "sensor_lies" | "network_down" | "battery_flat" | "no_power" | "alarm_broken" | "stands_anyway" | "too_short" | "not_reached" | "no_alarm";
+            why: "too_late" | "only_in_room" | "nobody_called" | "sensor_lies" | "network_down" | "way_down" | "battery_flat" | "no_power" | "alarm_broken" | "stands_anyway" | "too_short" | "not_reached" | "no_alarm";
             /** @description these alarms, of too_late the first raised first */
             alarms: string[];
             /**
@@ -10216,28 +10202,6 @@ export interface components {
              */
             late_h?: number;
             /** @description the same in words */
-            sentence: string;
-        };
-        /** @description One thing that happens while a failure goes on. */
-        PlanMoment: {
-            /**
-             * @description fault: it begins; comfort_left: a band of comfort is left; stepped_in: a guard, an empty reservoir, the return flow or a circuit; alarm: raised, and it reaches somebody who is away; alarm_unheard: raised or due, and it reaches nobody; help: somebody is at the tank; harm and loss: a limit counts; end: the absence is over
-             * @enum {string}
-             */
-            kind: "fault" | "comfort_left" | "stepped_in" | "alarm" | "alarm_unheard" | "help" | "harm" | "loss" | "end";
-            /**
-             * Format: double
-             * @description when
-             */
-            at_h: number;
-            /** @description the element */
-            element?: string;
-            /**
-             * @description why an alarm reaches nobody; only_in_room and network_down were raised, the others were not
-             * @enum {string}
-             */
-            why?: "only_in_room" | "sensor_lies" | "network_down" | "battery_flat" | "no_power" | "alarm_broken";
-            /** @description what happens */
             sentence: string;
         };
         /** @description The bound that was broken. */
@@ -10356,8 +10320,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10372,8 +10334,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10388,8 +10348,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10404,8 +10362,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10420,8 +10376,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 Allow: components["headers"]["Allow"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
@@ -10437,8 +10391,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10453,8 +10405,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10469,8 +10419,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10485,8 +10433,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10501,8 +10447,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 "Retry-After": components["headers"]["Retry-After"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
@@ -10518,8 +10462,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 [name: string]: unknown;
             };
             content: {
@@ -10531,8 +10473,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 "Retry-After": components["headers"]["Retry-After"];
                 [name: string]: unknown;
             };
@@ -10545,8 +10485,6 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
-                "Content-Language": components["headers"]["Content-Language"];
-                Vary: components["headers"]["Vary"];
                 ETag: components["headers"]["ETag"];
                 "Cache-Control": components["headers"]["Cache-Control"];
                 [name: string]: unknown;
@@ -10566,11 +10504,6 @@ export interface components {
          */
         units: "metric" | "us";
         /**
-         * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-         * @example de
-         */
-        language: "en" | "de" | "es";
-        /**
          * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
          * @example charts
          */
@@ -10588,10 +10521,6 @@ export interface components {
     };
     requestBodies: never;
     headers: {
-        /** @description language of the texts */
-        "Content-Language": "en" | "de" | "es";
-        /** @description fields of the request that the answer depends on */
-        Vary: string;
         /** @description pages of any origin may read the answer */
         "Access-Control-Allow-Origin": "*";
         /** @description identifies this request in our log */
@@ -10693,13 +10622,7 @@ export interface operations {
     };
     listTexts: {
         parameters: {
-            query?: {
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-            };
+            query?: never;
             header?: never;
             path?: never;
             cookie?: never;
@@ -10716,8 +10639,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10738,13 +10659,7 @@ export interface operations {
     };
     getProblem: {
         parameters: {
-            query?: {
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-            };
+            query?: never;
             header?: never;
             path: {
                 /**
@@ -10767,8 +10682,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10826,11 +10739,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -10852,8 +10760,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10881,11 +10787,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -10909,8 +10810,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -10981,11 +10880,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11017,8 +10911,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11045,11 +10937,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -11084,8 +10971,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11166,11 +11051,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11192,8 +11072,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11221,11 +11099,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11249,8 +11122,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11351,11 +11222,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11377,8 +11243,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11406,11 +11270,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11434,8 +11293,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11516,11 +11373,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11542,8 +11394,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11571,11 +11421,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11599,8 +11444,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11631,11 +11474,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11659,8 +11497,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11790,11 +11626,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11816,8 +11647,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11845,11 +11674,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11873,8 +11697,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11970,11 +11792,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11996,8 +11813,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12025,11 +11840,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12053,8 +11863,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12145,11 +11953,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12171,8 +11974,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12200,11 +12001,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12228,8 +12024,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12315,11 +12109,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12351,8 +12140,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12379,11 +12166,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12418,8 +12200,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12625,11 +12405,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12661,8 +12436,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12689,11 +12462,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12728,8 +12496,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12845,11 +12611,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12881,8 +12642,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12909,11 +12668,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12948,8 +12702,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12980,11 +12732,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13008,8 +12755,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13169,11 +12914,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13205,8 +12945,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13233,11 +12971,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13272,8 +13005,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13498,11 +13229,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13534,8 +13260,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13562,11 +13286,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13601,8 +13320,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13812,11 +13529,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13848,8 +13560,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13876,11 +13586,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13915,8 +13620,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14097,11 +13800,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14133,8 +13831,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14161,11 +13857,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -14200,8 +13891,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14231,11 +13920,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -14270,8 +13954,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14301,11 +13983,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14329,8 +14006,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14360,11 +14035,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14388,8 +14058,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14419,11 +14087,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14447,8 +14110,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14478,11 +14139,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14506,8 +14162,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14537,11 +14191,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14565,8 +14214,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14631,11 +14278,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14657,8 +14299,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14686,11 +14326,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14714,8 +14349,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14746,11 +14379,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14774,8 +14402,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15030,11 +14656,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15066,8 +14687,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15094,11 +14713,6 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -15133,8 +14747,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15170,11 +14782,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15196,8 +14803,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15225,11 +14830,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15253,8 +14853,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15285,11 +14883,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15313,8 +14906,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15349,11 +14940,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15375,8 +14961,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15404,11 +14988,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15432,8 +15011,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15469,11 +15046,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15495,8 +15067,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15524,11 +15094,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15552,8 +15117,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15614,11 +15177,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15640,8 +15198,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15669,11 +15225,6 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
-                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15697,8 +15248,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15734,20 +15283,10 @@ export interface operations {
                  */
                 detail?: "brief" | "usual" | "full";
                 /**
-                 * @description id of a fault, as the list of faults names it; the answer then tells its course, as result.course, and include=charts draws this one alone
-                 * @example sump-probe.frozen_low
-                 */
-                fault?: string;
-                /**
                  * @description units of the texts; numbers are metric always
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -15770,8 +15309,6 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15801,20 +15338,10 @@ export interface operations {
                  */
                 detail?: "brief" | "usual" | "full";
                 /**
-                 * @description id of a fault, as the list of faults names it; the answer then tells its course, as result.course, and include=charts draws this one alone
-                 * @example sump-probe.frozen_low
-                 */
-                fault?: string;
-                /**
                  * @description units of the texts; numbers are metric always
                  * @example us
                  */
                 units?: components["parameters"]["units"];
-                /**
-                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
-                 * @example de
-                 */
-                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -15839,8 +15366,6 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
-                    "Content-Language": components["headers"]["Content-Language"];
-                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };

@@ -13,6 +13,8 @@ type planAlarm struct {
 	DifferK      *float64        `json:"differ_k,omitempty"`
 	When         plan.When       `json:"when"`
 	ThresholdC   *float64        `json:"threshold_c,omitempty"`
+	ThresholdPH  *float64        `json:"threshold_ph,omitempty"`
+	ThresholdPSU *float64        `json:"threshold_psu,omitempty"`
 	Watches      *string         `json:"watches,omitempty"`
 	RunsMin      *float64        `json:"runs_min,omitempty"`
 	Starts       *int            `json:"starts,omitempty"`
@@ -20,7 +22,8 @@ type planAlarm struct {
 	FromAt       *plan.ClockTime `json:"from_at,omitempty"`
 	ToAt         *plan.ClockTime `json:"to_at,omitempty"`
 	DelayMin     float64         `json:"delay_min"`
-	Path         plan.AlarmPath  `json:"path"`
+	Path         *plan.AlarmPath `json:"path,omitempty"`
+	Paths        []string        `json:"paths"`
 	OnSensorLoss bool            `json:"on_sensor_loss"`
 	OwnBattery   bool            `json:"own_battery"`
 	Circuit      *string         `json:"circuit,omitempty"`
@@ -30,9 +33,10 @@ type planAlarm struct {
 func (a planAlarm) input() plan.Alarm {
 	return plan.Alarm{
 		ID: a.ID, Sensor: named(a.Sensor), Sensors: some(a.Sensors), Rule: named(a.Rule), DifferK: a.DifferK,
-		When: a.When, ThresholdC: a.ThresholdC, Watches: named(a.Watches),
+		When: a.When, ThresholdC: a.ThresholdC, ThresholdPH: a.ThresholdPH, ThresholdPSU: a.ThresholdPSU,
+		Watches: named(a.Watches),
 		RunsMin: a.RunsMin, Starts: a.Starts, WithinH: a.WithinH, FromAt: a.FromAt, ToAt: a.ToAt,
-		DelayMin: a.DelayMin, Path: a.Path,
+		DelayMin: a.DelayMin, Path: named(a.Path), Paths: some(a.Paths),
 		OnSensorLoss: a.OnSensorLoss, OwnBattery: a.OwnBattery, Circuit: a.Circuit, Supply: a.Supply,
 	}
 }
@@ -40,9 +44,10 @@ func (a planAlarm) input() plan.Alarm {
 func newPlanAlarm(a plan.Alarm) planAlarm {
 	return planAlarm{
 		ID: a.ID, Sensor: said(a.Sensor), Sensors: envelope.List(a.Sensors), Rule: said(a.Rule), DifferK: a.DifferK,
-		When: a.When, ThresholdC: a.ThresholdC, Watches: said(a.Watches),
+		When: a.When, ThresholdC: a.ThresholdC, ThresholdPH: a.ThresholdPH, ThresholdPSU: a.ThresholdPSU,
+		Watches: said(a.Watches),
 		RunsMin: a.RunsMin, Starts: a.Starts, WithinH: a.WithinH, FromAt: a.FromAt, ToAt: a.ToAt,
-		DelayMin: a.DelayMin, Path: a.Path,
+		DelayMin: a.DelayMin, Path: said(a.Path), Paths: envelope.List(a.Paths),
 		OnSensorLoss: a.OnSensorLoss, OwnBattery: a.OwnBattery, Circuit: a.Circuit, Supply: a.Supply,
 	}
 }

@@ -32,6 +32,8 @@ type planAuditResponse struct {
 	Contacts    []planContact `json:"contacts"`
 	Faults      []planFault   `json:"faults"`
 	Course      *planCourse   `json:"course,omitempty"`
+
+	Containers []planHeldReady `json:"containers,omitempty"`
 }
 
 type planContact struct {
@@ -72,6 +74,8 @@ type planExtremes struct {
 	SumpMaxC       float64 `json:"sump_temp_max_c"`
 	ChangeK        float64 `json:"temp_change_k"`
 	ChangePSU      float64 `json:"salinity_change_psu"`
+
+	Dissolved *planDissolved `json:"dissolved,omitempty"`
 }
 
 type planDeviceUse struct {
@@ -106,6 +110,7 @@ type planAlarmReached struct {
 	ID      string  `json:"id"`
 	RaisedH float64 `json:"raised_h"`
 	ActH    float64 `json:"act_h"`
+	Person  string  `json:"person,omitempty"`
 }
 
 type planNoHelp struct {
@@ -157,7 +162,7 @@ func newPlanAuditResponse(r audit.Report) planAuditResponse {
 		Hidden: r.HiddenCount(),
 		Tank:   planTank(r.Tank), Findings: newPlanFindings(r.Findings),
 		Nominal: envelope.Each(r.Nominal, newPlanNominal), Contacts: envelope.Each(r.Contacts, newPlanContact),
-		Faults: envelope.Each(r.Faults, newPlanFault),
+		Faults: envelope.Each(r.Faults, newPlanFault), Containers: newPlanContainers(r.Containers),
 	}
 }
 
@@ -195,6 +200,7 @@ func newPlanExtremes(e audit.Extremes) planExtremes {
 		TempMinC: e.TempMinC, TempMaxC: e.TempMaxC, SalinityMinPSU: e.SalinityMin, SalinityMaxPSU: e.SalinityMax,
 		LevelMinMM: e.LevelMinMM, LevelMaxMM: e.LevelMaxMM, OxygenMinMgL: e.OxygenMinMgL, SpilledL: e.SpilledL,
 		SumpMaxC: e.SumpMaxC, ChangeK: e.TempChangeK, ChangePSU: e.SalinityChange,
+		Dissolved: newPlanDissolved(e.Dissolved),
 	}
 }
 

@@ -23,6 +23,7 @@ type planCheckResponse struct {
 	Weaknesses []planFinding        `json:"weaknesses"`
 	Assumed    int                  `json:"assumed"`
 	Elements   int                  `json:"elements"`
+	Containers []planHeldReady      `json:"containers,omitempty"`
 }
 
 // contradictions lists the conflicts that an error joins; not ok for anything else.
@@ -56,6 +57,7 @@ func CheckPlan(
 		out.Violations = list
 	}
 	out.Valid = err == nil
+	out.Containers = newPlanContainers(s.Containers)
 	out.Weaknesses, out.Assumed = newPlanFindings(s.Weaknesses), len(s.Assumptions)
 	a := envelope.Answer[planCheckResponse]{
 		Result: out, Headline: checkHeadline(out), Details: counted("plan_assumes", out.Assumed),
@@ -64,7 +66,8 @@ func CheckPlan(
 			count("plan_weak_figure", len(out.Weaknesses)), count("plan_assumed_figure", out.Assumed),
 		},
 		Assumptions: planAssumptions(s.Assumptions, "#"),
-		Cautions:    []envelope.Caution{envelope.MainsNearWater}, Sources: []string{"CommonPractice", "IEC61025"},
+		Cautions:    append([]envelope.Caution{envelope.MainsNearWater}, dosingCautions(r.Plan())...),
+		Sources:     []string{"CommonPractice", "IEC61025"},
 	}
 	for _, v := range out.Violations[:min(len(out.Violations), mostActions)] {
 		a.Actions = append(a.Actions, text.Of("plan_correct_it", text.Params{"said": v.Detail}))

@@ -6,6 +6,7 @@ import (
 
 	"saltwright/internal/answer/picture"
 	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/chart"
@@ -76,11 +77,37 @@ func watchedIn(t audit.Timeline) (watched, bool) {
 	case "flooded":
 		return watched{name: "volume", label: text.Of("chart_on_the_floor", nil), harm: l.HarmSpillL, upwards: true,
 			of: func(s sim.Sample) float64 { return s.SpilledL }}, true
+	case "alkalinity_low", "alkalinity_high", "ph_low", "ph_high", "dissolving", "falling_out":
+		return dissolvedIn(t.Fault.Ends(), l), true
 	case "run_dry":
 		return watched{name: "length", label: text.Of("chart_level", nil),
 			of: func(s sim.Sample) float64 { return s.LevelMM }}, true
 	}
 	return watched{}, false
+}
+
+// dissolvedIn is the quantity of what is dissolved that a kind of harm is drawn by.
+func dissolvedIn(kind string, l plan.Limits) watched {
+	alkalinity := watched{name: "alkalinity", label: text.Of("chart_alkalinity", nil),
+		of: func(s sim.Sample) float64 { return s.AlkalinityDKH }, comfort: l.ComfortLowDKH,
+		otherComfort: l.ComfortHighDKH, harm: l.HarmLowDKH}
+	pH := watched{name: "ph", label: text.Of("chart_ph", nil), of: func(s sim.Sample) float64 { return s.PH },
+		comfort: l.ComfortLowPH, otherComfort: l.ComfortHighPH, harm: l.HarmLowPH}
+	saturation := watched{name: "saturation", label: text.Of("chart_aragonite", nil),
+		of: func(s sim.Sample) float64 { return s.Aragonite }, comfort: l.ComfortLowAragonite,
+		otherComfort: l.ComfortHighAragonite, harm: l.HarmLowAragonite}
+	w, harmHigh := alkalinity, l.HarmHighDKH
+	switch kind {
+	case "ph_low", "ph_high":
+		w, harmHigh = pH, l.HarmHighPH
+	case "dissolving", "falling_out":
+		w, harmHigh = saturation, l.HarmHighAragonite
+	}
+	w.allowedH = l.HarmChemistryAfterH
+	if kind == "alkalinity_high" || kind == "ph_high" || kind == "falling_out" {
+		w.comfort, w.otherComfort, w.harm, w.upwards = w.otherComfort, w.comfort, harmHigh, true
+	}
+	return w
 }
 
 // valueAt is the quantity at an hour, straight between two samples.

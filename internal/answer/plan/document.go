@@ -32,6 +32,10 @@ type Request struct {
 	Contactors  []planContactor  `json:"contactors"`
 	Boxes       []planBox        `json:"boxes"`
 	Alarms      []planAlarm      `json:"alarms"`
+	Routers     []planRouter     `json:"routers"`
+	Modems      []planModem      `json:"modems"`
+	Sirens      []planSiren      `json:"sirens"`
+	Persons     []planPerson     `json:"persons"`
 	Overflows   []planOverflow   `json:"overflows"`
 	ReturnLines []planReturnLine `json:"return_lines"`
 	Leaks       []planLeak       `json:"leaks"`
@@ -43,6 +47,11 @@ type Request struct {
 	ProbeDriftK float64          `json:"probe_drift_k"`
 	Measured    planMeasured     `json:"measured"`
 	Worth       *planWorth       `json:"worth,omitempty"`
+
+	Chemistry     *planChemistry      `json:"chemistry,omitempty"`
+	DosingPumps   []planDosingPump    `json:"dosing_pumps"`
+	ChangePumps   []planChangePump    `json:"change_pumps"`
+	CarbonDioxide []planCarbonDioxide `json:"carbon_dioxide"`
 }
 
 type planMeasured struct {
@@ -140,6 +149,25 @@ type planLimits struct {
 	LossSalinityAfterH *float64 `json:"loss_salinity_after_h,omitempty"`
 	LossOxygenMgL      *float64 `json:"loss_oxygen_mg_l,omitempty"`
 	LossOxygenAfterH   *float64 `json:"loss_oxygen_after_h,omitempty"`
+
+	ComfortLowDKH        *float64 `json:"comfort_low_dkh,omitempty"`
+	ComfortHighDKH       *float64 `json:"comfort_high_dkh,omitempty"`
+	HarmLowDKH           *float64 `json:"harm_low_dkh,omitempty"`
+	HarmHighDKH          *float64 `json:"harm_high_dkh,omitempty"`
+	LossLowDKH           *float64 `json:"loss_low_dkh,omitempty"`
+	LossHighDKH          *float64 `json:"loss_high_dkh,omitempty"`
+	ComfortLowPH         *float64 `json:"comfort_low_ph,omitempty"`
+	ComfortHighPH        *float64 `json:"comfort_high_ph,omitempty"`
+	HarmLowPH            *float64 `json:"harm_low_ph,omitempty"`
+	HarmHighPH           *float64 `json:"harm_high_ph,omitempty"`
+	LossLowPH            *float64 `json:"loss_low_ph,omitempty"`
+	LossHighPH           *float64 `json:"loss_high_ph,omitempty"`
+	ComfortLowAragonite  *float64 `json:"comfort_low_aragonite,omitempty"`
+	ComfortHighAragonite *float64 `json:"comfort_high_aragonite,omitempty"`
+	HarmLowAragonite     *float64 `json:"harm_low_aragonite,omitempty"`
+	HarmHighAragonite    *float64 `json:"harm_high_aragonite,omitempty"`
+	HarmChemistryAfterH  *float64 `json:"harm_chemistry_after_h,omitempty"`
+	LossChemistryAfterH  *float64 `json:"loss_chemistry_after_h,omitempty"`
 }
 
 type planHeater struct {
@@ -209,6 +237,7 @@ type planReservoir struct {
 
 	LineEndAboveWaterMM *float64 `json:"line_end_above_water_mm,omitempty"`
 	CheckValve          bool     `json:"check_valve"`
+	LimeShare           *float64 `json:"lime_water_strength_share,omitempty"`
 }
 
 type planLight struct {
@@ -244,6 +273,10 @@ type planControl struct {
 	RunLimitMin  *float64           `json:"run_limit_min,omitempty"`
 	When         *plan.When         `json:"when,omitempty"`
 	ThresholdC   *float64           `json:"threshold_c,omitempty"`
+	SetpointPH   *float64           `json:"setpoint_ph,omitempty"`
+	HysteresisPH *float64           `json:"hysteresis_ph,omitempty"`
+	ThresholdPH  *float64           `json:"threshold_ph,omitempty"`
+	ThresholdPSU *float64           `json:"threshold_psu,omitempty"`
 	Latching     bool               `json:"latching"`
 	OnSensorLoss plan.SensorLoss    `json:"on_sensor_loss"`
 	Schedule     *schedule.Schedule `json:"schedule,omitempty"`
@@ -257,12 +290,14 @@ type planBox struct {
 	DeadOutputs  plan.DeadOutputs  `json:"dead_outputs"`
 	AfterRestart plan.AfterRestart `json:"after_restart"`
 	Circuit      *string           `json:"circuit,omitempty"`
+	Supply       *string           `json:"supply,omitempty"`
 }
 
 type planContactor struct {
 	ID      string   `json:"id"`
 	Outputs []string `json:"outputs"`
 	Circuit *string  `json:"circuit,omitempty"`
+	Supply  *string  `json:"supply,omitempty"`
 }
 
 type planAttendance struct {
@@ -299,7 +334,8 @@ func (k planControl) input() plan.Control {
 	return plan.Control{
 		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Sensors: some(k.Sensors), Rule: named(k.Rule),
 		Outputs: k.Outputs, SetpointC: k.SetpointC,
-		HysteresisK: k.HysteresisK,
+		SetpointPH: k.SetpointPH, HysteresisPH: k.HysteresisPH, ThresholdPH: k.ThresholdPH,
+		ThresholdPSU: k.ThresholdPSU, HysteresisK: k.HysteresisK,
 		RunLimitMin: k.RunLimitMin, When: k.When, ThresholdC: k.ThresholdC, Latching: k.Latching,
 		OnSensorLoss: k.OnSensorLoss, Schedule: k.Schedule.Input(), Circuit: k.Circuit, Supply: k.Supply,
 	}
@@ -323,6 +359,10 @@ func (r Request) Plan() plan.Plan {
 		Contactors:  envelope.Each(r.Contactors, func(e planContactor) plan.Contactor { return plan.Contactor(e) }),
 		Boxes:       envelope.Each(r.Boxes, func(e planBox) plan.Box { return plan.Box(e) }),
 		Alarms:      envelope.Each(r.Alarms, planAlarm.input),
+		Routers:     envelope.Each(r.Routers, func(e planRouter) plan.Router { return plan.Router(e) }),
+		Modems:      envelope.Each(r.Modems, func(e planModem) plan.Modem { return plan.Modem(e) }),
+		Sirens:      envelope.Each(r.Sirens, func(e planSiren) plan.Siren { return plan.Siren(e) }),
+		Persons:     envelope.Each(r.Persons, planPerson.input),
 		Power:       r.Power.input(),
 		RoomDevices: envelope.Each(r.RoomDevices, func(e planRoomDevice) plan.RoomDevice { return plan.RoomDevice(e) }),
 		Leaks:       envelope.Each(r.Leaks, func(e planLeak) plan.Leak { return plan.Leak(e) }),
@@ -330,9 +370,13 @@ func (r Request) Plan() plan.Plan {
 		Overflows:   envelope.Each(r.Overflows, func(e planOverflow) plan.Overflow { return plan.Overflow(e) }),
 		ReturnLines: envelope.Each(r.ReturnLines,
 			func(e planReturnLine) plan.ReturnLine { return plan.ReturnLine(e) }),
-		Attendance: plan.Attendance(r.Attendance),
-		ProofTests: envelope.Each(r.ProofTests, func(e planProofTest) plan.ProofTest { return plan.ProofTest(e) }),
-		Worth:      r.Worth.input(),
+		Attendance:    plan.Attendance(r.Attendance),
+		ProofTests:    envelope.Each(r.ProofTests, func(e planProofTest) plan.ProofTest { return plan.ProofTest(e) }),
+		Worth:         r.Worth.input(),
+		Chemistry:     (*plan.Chemistry)(r.Chemistry),
+		DosingPumps:   envelope.Each(r.DosingPumps, planDosingPump.input),
+		ChangePumps:   envelope.Each(r.ChangePumps, planChangePump.input),
+		CarbonDioxide: envelope.Each(r.CarbonDioxide, planCarbonDioxide.input),
 	}
 }
 
@@ -347,7 +391,9 @@ func newPlanControl(k plan.Control) planControl {
 	return planControl{
 		ID: k.ID, Kind: k.Kind, Sensor: k.Sensor, Sensors: envelope.List(k.Sensors), Rule: said(k.Rule),
 		Outputs: envelope.List(k.Outputs), SetpointC: k.SetpointC,
-		HysteresisK: k.HysteresisK, RunLimitMin: k.RunLimitMin, When: k.When, ThresholdC: k.ThresholdC,
+		SetpointPH: k.SetpointPH, HysteresisPH: k.HysteresisPH, ThresholdPH: k.ThresholdPH,
+		ThresholdPSU: k.ThresholdPSU,
+		HysteresisK:  k.HysteresisK, RunLimitMin: k.RunLimitMin, When: k.When, ThresholdC: k.ThresholdC,
 		Latching: k.Latching, OnSensorLoss: k.OnSensorLoss, Schedule: schedule.Of(k.Schedule), Circuit: k.Circuit,
 		Supply: k.Supply,
 	}
@@ -378,6 +424,10 @@ func NewRequest(p plan.Plan) Request {
 		Contactors:  envelope.Each(p.Contactors, func(e plan.Contactor) planContactor { return planContactor(e) }),
 		Boxes:       envelope.Each(p.Boxes, func(e plan.Box) planBox { return planBox(e) }),
 		Alarms:      envelope.Each(p.Alarms, newPlanAlarm),
+		Routers:     envelope.Each(p.Routers, func(e plan.Router) planRouter { return planRouter(e) }),
+		Modems:      envelope.Each(p.Modems, func(e plan.Modem) planModem { return planModem(e) }),
+		Sirens:      envelope.Each(p.Sirens, func(e plan.Siren) planSiren { return planSiren(e) }),
+		Persons:     envelope.Each(p.Persons, newPlanPerson),
 		Power:       newPlanPower(p.Power),
 		RoomDevices: envelope.Each(p.RoomDevices, func(e plan.RoomDevice) planRoomDevice { return planRoomDevice(e) }),
 		Leaks:       envelope.Each(p.Leaks, func(e plan.Leak) planLeak { return planLeak(e) }),
@@ -385,8 +435,12 @@ func NewRequest(p plan.Plan) Request {
 		Overflows:   envelope.Each(p.Overflows, func(e plan.Overflow) planOverflow { return planOverflow(e) }),
 		ReturnLines: envelope.Each(p.ReturnLines,
 			func(e plan.ReturnLine) planReturnLine { return planReturnLine(e) }),
-		Attendance: planAttendance(p.Attendance),
-		ProofTests: envelope.Each(p.ProofTests, func(e plan.ProofTest) planProofTest { return planProofTest(e) }),
-		Worth:      newPlanWorth(p.Worth),
+		Attendance:    planAttendance(p.Attendance),
+		ProofTests:    envelope.Each(p.ProofTests, func(e plan.ProofTest) planProofTest { return planProofTest(e) }),
+		Worth:         newPlanWorth(p.Worth),
+		Chemistry:     (*planChemistry)(p.Chemistry),
+		DosingPumps:   envelope.Each(p.DosingPumps, newPlanDosingPump),
+		ChangePumps:   envelope.Each(p.ChangePumps, newPlanChangePump),
+		CarbonDioxide: envelope.Each(p.CarbonDioxide, newPlanCarbonDioxide),
 	}
 }

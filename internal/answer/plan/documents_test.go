@@ -83,9 +83,10 @@ func TestAnAlarmKeepsEveryMember(t *testing.T) {
 	word, number, count, clock := "a", 1.5, 3, plan.ClockTime("10:00")
 	a := plan.Alarm{
 		ID: "a", Sensor: "s", Sensors: []string{"s", "t"}, Rule: plan.Middle, DifferK: &number, When: plan.Above,
-		ThresholdC: &number, Watches: "h", RunsMin: &number, Starts: &count, WithinH: &number, DelayMin: 2,
+		ThresholdC: &number, ThresholdPH: &number, ThresholdPSU: &number, Watches: "h", RunsMin: &number,
+		Starts: &count, WithinH: &number, DelayMin: 2,
 		FromAt: &clock, ToAt: &clock,
-		Path: plan.NetworkPath, OnSensorLoss: true, OwnBattery: true, Circuit: &word, Supply: &word,
+		Path: plan.NetworkPath, Paths: []string{word}, OnSensorLoss: true, OwnBattery: true, Circuit: &word, Supply: &word,
 	}
 	for i := range reflect.TypeOf(a).NumField() {
 		assert.False(t, reflect.ValueOf(a).Field(i).IsZero(), reflect.TypeOf(a).Field(i).Name)

@@ -52,7 +52,7 @@ func planCautions(r audit.Report) []envelope.Caution {
 	if r.Tank.DisplayL+r.Tank.SumpL > plan.HeavyTankL {
 		out = append(out, envelope.HeavyWater)
 	}
-	return out
+	return append(out, dosingCautions(r.Plan)...)
 }
 
 // mostActions is how many changes are said to come first.

@@ -13,6 +13,7 @@ import (
 	"saltwright/internal/calc/remedy"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
+	"saltwright/internal/drawing"
 	"saltwright/internal/report"
 )
 
@@ -26,6 +27,7 @@ type Paper struct {
 	Defaults []envelope.Assumption
 	Reader   catalogue.Reader
 	Said     []Said
+	Document map[string]any              // the plan as it was sent
 	Place    func(pointer string) string // where a pointer into the request leads, in words
 }
 
@@ -41,7 +43,7 @@ func WriteReport(ctx context.Context, r Request, p Paper) ([]byte, error) {
 	h := audited.HandOver()
 	speaker := p.Reader.Speaker()
 	x := report.Input{HandOver: h, Speaker: speaker, Link: p.Link, Headline: speaker.Say(auditHeadline(h.Report)),
-		Details: speaker.Say(auditDetails(h.Report))}
+		Details: speaker.Say(auditDetails(h.Report)), Plan: drawing.Of(p.Document)}
 	for _, one := range p.Said {
 		x.Said = append(x.Said, report.Line{Place: one.Place, Value: one.Value})
 	}

@@ -11,6 +11,7 @@ import (
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/audit"
+	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/risk"
 	"saltwright/internal/calc/text"
 )
@@ -150,7 +151,7 @@ func newPlanRiskResponse(x risk.Result) planRiskResponse {
 		}
 		if len(out.Sets) < mostSets {
 			out.Sets = append(out.Sets, riskSet{
-				Loss: s.Loss, Faults: s.Faults, Room: string(s.Room), LossH: s.AtH, RaisedH: s.RaisedH,
+				Loss: s.Loss, Faults: s.Faults, Room: string(s.Room), LossH: s.AtH, RaisedH: firstCallH(s.Calls),
 				PerYear: s.PerYear, Share: s.Share,
 			})
 		}
@@ -306,4 +307,12 @@ func sayingsOf(r audit.Report) sayings {
 
 func (s sayings) all(faults []string) []text.Text {
 	return envelope.Each(faults, func(id string) text.Text { return s[id] })
+}
+
+// firstCallH is when the first alarm reaches somebody; nil: none does.
+func firstCallH(calls []plan.Call) *float64 {
+	if call := plan.FirstCall(calls); call != nil {
+		return &call.AtH
+	}
+	return nil
 }

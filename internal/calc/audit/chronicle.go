@@ -119,7 +119,8 @@ func (x followed) moments(p plan.Plan) []Moment {
 		}
 	}
 	quiets := x.course.Silences(x.injections)
-	for i, at := range x.course.Alarms(x.injections) {
+	calls := x.course.Calls(x.injections)
+	for i, at := range firstOf(calls) {
 		id, why := s.Alarms[i].ID, quiets[i]
 		reason, quiet := silences[why.Why]
 		switch {
@@ -127,8 +128,11 @@ func (x followed) moments(p plan.Plan) []Moment {
 			unheard(hours(why.AtS), id, reason, text.Of("moment_alarm_silent",
 				text.Params{"alarm": id, "why": string(reason)}))
 		case !x.room.raisedByFault(i, at):
-		case s.Alarms[i].Path == sim.Audible:
+		case !x.room.reaches(i, calls[i], x.injections) && onlyHeard(s, s.Alarms[i]):
 			unheard(hours(at), id, OnlyInRoom, text.Of("moment_alarm_in_room", text.Params{"alarm": id}))
+		case !x.room.reaches(i, calls[i], x.injections):
+			unheard(hours(at), id, NobodyCalled, text.Of("moment_alarm_silent",
+				text.Params{"alarm": id, "why": string(NobodyCalled)}))
 		default:
 			add(AlarmReaches, hours(at), id, text.Of("moment_alarm", text.Params{"alarm": id}))
 		}

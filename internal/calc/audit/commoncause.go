@@ -2,6 +2,7 @@ package audit
 
 import (
 	"slices"
+	"strings"
 
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
@@ -94,7 +95,7 @@ type grouping struct {
 func (g grouping) job(f Fault) string {
 	in := f.injections[0]
 	switch in.Fault {
-	case sim.MainsLost, sim.NetworkLost:
+	case sim.MainsLost, sim.WayDead:
 		return ""
 	case sim.ThermostatClosed:
 		return "contacts closed onto " + kinds[g.s.Devices[in.Index].Kind]
@@ -168,7 +169,12 @@ func (g grouping) place(f Fault) string {
 	}
 	for _, a := range g.p.Alarms {
 		if a.ID == f.Element {
-			return string(a.Path)
+			return strings.Join(g.p.Ways(a), " ")
+		}
+	}
+	for _, x := range g.p.Persons {
+		if x.ID == f.Element {
+			return strings.Join(x.ReachedBy, " ")
 		}
 	}
 	return ""

@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -14,6 +15,9 @@ func (w *writer) contradictions() {
 	for _, k := range w.p.Controls {
 		if k.Kind == plan.Supervisor && k.ThresholdC != nil {
 			w.guard(k)
+		}
+		if k.Kind == plan.Supervisor {
+			w.chemicalGuard(k)
 		}
 	}
 	for _, a := range w.p.Alarms {
@@ -180,10 +184,7 @@ func (w *writer) alarmBeyondHarm(a plan.Alarm) {
 	if !beyond || slices.ContainsFunc(w.p.Alarms, sooner) {
 		return
 	}
-	threshold := a.ThresholdC
-	if threshold == nil {
-		threshold = w.heard(a).HeightMM
-	}
+	threshold := cmp.Or(a.ThresholdC, a.ThresholdPH, a.ThresholdPSU, w.heard(a).HeightMM)
 	w.add(Finding{
 		Code: "alarm_beyond_harm", Severity: Weak, Elements: []string{a.ID},
 		Message: text.Of(code, text.Params{"alarm": a.ID, "threshold": *threshold, "limit": limit}),
@@ -196,6 +197,8 @@ func (w *writer) alarmBeyondHarm(a plan.Alarm) {
 func (w *writer) beyondHarm(a plan.Alarm) (beyond bool, limit float64, code string) {
 	l, x := w.p.Limits, w.heard(a)
 	switch {
+	case a.ThresholdPH != nil || a.ThresholdPSU != nil:
+		return w.chemicalBeyondHarm(a.When, a.ThresholdPH, a.ThresholdPSU)
 	case a.When == plan.Above:
 		return *a.ThresholdC >= *l.HarmHighC, *l.HarmHighC, "alarm_beyond_heat"
 	case a.When == plan.Below:

@@ -182,7 +182,7 @@ func TestABrokenAlarmIsNamed(t *testing.T) {
 	require.NoError(t, err)
 	rm, injections := &st.rooms[2], st.injections(set, 2)
 	r := FaultReport{Verdict: Lost, LossH: ptr(15.0)}
-	r.sayWhyNoHelp(rm, course, injections, 4)
+	r.sayWhyNoHelp(rm, course, injections, course.Calls(injections))
 	assert.Equal(t, []NoHelp{{Why: AlarmBroken, Alarms: []string{"hot"}}}, r.NoHelp)
 }
 

@@ -4,19 +4,20 @@ import (
 	"slices"
 	"sort"
 
+	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/reliability"
 	"saltwright/internal/calc/sim"
 )
 
 // CutSet is a smallest set of faults that harms, or loses, the tank in one way.
 type CutSet struct {
-	Step    Step
-	Loss    string   // kind of loss
-	Faults  []string // ids; one, or two
-	Room    RoomName // the room in which it comes first
-	AtH     float64  // when it comes to this step
-	RaisedH *float64 // first alarm that reaches somebody; nil: none does
-	index   []int
+	Step   Step
+	Loss   string      // kind of loss
+	Faults []string    // ids; one, or two
+	Room   RoomName    // the room in which it comes first
+	AtH    float64     // when it comes to this step
+	Calls  []plan.Call // of those whom an alarm reaches
+	index  []int
 }
 
 // Rescue is a set of faults that an alarm beats: with a slower response it is a cut set.
@@ -34,17 +35,18 @@ type way struct {
 // harm is one way in which one course ends badly.
 type harm struct {
 	way
-	atH     float64
-	raisedH *float64
-	late    bool // no alarm, or too late
+	atH   float64
+	calls []plan.Call
+	late  bool // no alarm, or too late
 }
 
 // harmsOf lists the harm of an outcome that the plan does not do by itself.
-func (rm *room) harmsOf(o outcome, injections []sim.Injection, responseH float64) []harm {
+func (rm *room) harmsOf(o outcome, injections []sim.Injection) []harm {
 	if !o.harmful() {
 		return nil
 	}
-	_, raisedH := rm.firstReaching(o.course.Alarms(injections))
+	calls := rm.calls(o.course.Calls(injections), injections)
+	acts := rm.actsH(calls)
 	var list []harm
 	for _, c := range o.crossings {
 		if rm.nominal.happensAnyway(c) {
@@ -52,15 +54,15 @@ func (rm *room) harmsOf(o outcome, injections []sim.Injection, responseH float64
 		}
 		for _, step := range []Step{HarmStep, LossStep} {
 			if at := c.step(step); at != nil {
-				margin := MarginH(*at, raisedH, responseH)
+				margin := MarginH(*at, acts)
 				late := margin == nil || *margin < 0 || o.course.Truncated
-				list = append(list, harm{way{c.Loss, step}, *at, raisedH, late})
+				list = append(list, harm{way{c.Loss, step}, *at, calls, late})
 			}
 		}
 	}
 	if o.course.Truncated && len(list) == 0 { // never call a run that was cut short safe
 		for _, step := range []Step{HarmStep, LossStep} {
-			list = append(list, harm{way{switchingWithoutEnd, step}, o.course.EndS / secondsPerHour, raisedH, true})
+			list = append(list, harm{way{switchingWithoutEnd, step}, o.course.EndS / secondsPerHour, calls, true})
 		}
 	}
 	return list
@@ -98,7 +100,7 @@ func (c *cutSets) add(list []harm, faults []int, in RoomName) {
 			into[h.way] = map[faultSet]CutSet{}
 		}
 		if old, ok := into[h.way][key]; !ok || sooner(h.atH, old.AtH) {
-			into[h.way][key] = CutSet{Step: h.step, Loss: h.loss, Room: in, AtH: h.atH, RaisedH: h.raisedH,
+			into[h.way][key] = CutSet{Step: h.step, Loss: h.loss, Room: in, AtH: h.atH, Calls: h.calls,
 				index: faults}
 		}
 	}
@@ -114,7 +116,7 @@ func (c *cutSets) alone(w way, faults []int) bool {
 
 // list returns the minimal sets, sorted. Where an alarm is in time a set is minimal among the late and the rescued
 // together.
-func (c *cutSets) list(all []Fault, responseH float64) ([]CutSet, []Rescue) {
+func (c *cutSets) list(all []Fault, rm *room) ([]CutSet, []Rescue) {
 	var sets []CutSet
 	var rescues []Rescue
 	named := func(s CutSet) CutSet {
@@ -132,7 +134,7 @@ func (c *cutSets) list(all []Fault, responseH float64) ([]CutSet, []Rescue) {
 		for _, faults := range reliability.Minimal(append(indices(rescued), indices(c.late[w])...)) {
 			s, ok := rescued[faultSetOf(faults)]
 			if _, late := c.late[w][faultSetOf(faults)]; ok && !late {
-				rescues = append(rescues, Rescue{named(s), *MarginH(s.AtH, s.RaisedH, responseH)})
+				rescues = append(rescues, Rescue{named(s), *MarginH(s.AtH, rm.actsH(s.Calls))})
 			}
 		}
 	}

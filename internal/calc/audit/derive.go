@@ -16,6 +16,9 @@ func faultsOf(p plan.Plan, s *sim.System) []Fault {
 		b.device(i)
 	}
 	for i, r := range s.Reservoirs {
+		if r.Container { // it fails with its pump
+			continue
+		}
 		b.add("reservoir", r.ID, func(m mode) (sim.Injection, bool) {
 			return sim.Injection{Fault: m.fault, Index: i}, m.fault != sim.BreakBlocked || r.Break && r.Siphons()
 		}, element(r.ID))
@@ -40,7 +43,7 @@ func faultsOf(p plan.Plan, s *sim.System) []Fault {
 	}
 	b.circuits()
 	b.add("mains", "mains", at(0), text.Params{"time": s.OutageS / secondsPerHour})
-	b.add("network", "network", at(0), nil)
+	b.reaching()
 	for i, a := range s.Alarms {
 		sort := "alarm"
 		if a.Watch != nil {
@@ -56,9 +59,13 @@ func (b *faultList) device(i int) {
 	sorts := map[sim.DeviceKind]string{
 		sim.Heater: "heater", sim.Chiller: "chiller", sim.Fan: "fan", sim.ReturnPump: "return pump",
 		sim.CirculationPump: "circulation pump", sim.TopOffPump: "top-off pump", sim.Light: "light",
-		sim.RoomHeater: "room heating", sim.RoomCooler: "room cooling", sim.Skimmer: "skimmer",
+		sim.RoomHeater: "room heating", sim.RoomCooler: "room cooling", sim.Skimmer: "skimmer", sim.Drain: "drain",
 	}
 	d := b.s.Devices[i]
+	if d.Kind == sim.Doser || d.Kind == sim.Drain {
+		b.doser(i, sorts)
+		return
+	}
 	b.add(sorts[d.Kind], d.ID, func(m mode) (sim.Injection, bool) {
 		switch m.fault {
 		case sim.CircuitLost:
@@ -91,12 +98,20 @@ func (b *faultList) sensor(i int) {
 	sorts := map[sim.SensorKind]string{
 		sim.TemperatureSensor: "temperature sensor", sim.LevelSensor: "level sensor", sim.FlowSensor: "flow sensor",
 		sim.LeakSensor: "leak sensor", sim.PowerSensor: "power sensor", sim.LightSensor: "light sensor",
+		sim.PHSensor: "pH sensor", sim.ConductivitySensor: "conductivity sensor",
 	}
 	low, high := b.readBand(i)
 	values := map[string]float64{
 		"reads_high": b.p.ProbeDriftK, "reads_low": -b.p.ProbeDriftK, "frozen_low": low, "frozen_high": high,
 	}
 	x := b.s.Sensors[i]
+	switch x.Kind {
+	case sim.PHSensor:
+		values["reads_high"], values["reads_low"] = plan.PHDrift, -plan.PHDrift
+	case sim.ConductivitySensor:
+		values["reads_high"], values["reads_low"] = plan.ConductivityDriftPSU, -plan.ConductivityDriftPSU
+		values["frozen"] = b.p.SalinityPSU
+	}
 	b.add(sorts[x.Kind], x.ID, func(m mode) (sim.Injection, bool) {
 		readsAir := b.p.Sensors[i].Place != nil && *b.p.Sensors[i].Place == plan.InRoom
 		return sim.Injection{Fault: m.fault, Index: i, Value: values[m.name]}, m.name != outOfWater || !readsAir
@@ -120,6 +135,9 @@ func (b *faultList) readBand(sensor int) (low, high float64) {
 	}
 	if low > high { // nothing regulates by it: it freezes in the middle of the comfort band
 		low, high = b.s.TempStartC, b.s.TempStartC
+		if b.s.Sensors[sensor].Kind == sim.PHSensor {
+			low, high = b.p.Chemistry.PH, b.p.Chemistry.PH
+		}
 	}
 	return low - frozenBeyondK, high + frozenBeyondK
 }

@@ -185,7 +185,32 @@ func broad(r *rand.Rand) plan.Plan {
 	if yes() {
 		supplied(r, &p)
 	}
+	if yes() {
+		staffed(r, &p)
+	}
 	return p
+}
+
+// staffed draws routers, modems and sirens with and without batteries, and persons of the day and of the night.
+func staffed(r *rand.Rand, p *plan.Plan) {
+	yes := func() bool { return r.IntN(2) == 0 }
+	on := func() *string { return ptr([]string{"one", "two"}[r.IntN(2)]) }
+	hours := func() float64 { return []float64{0, 3}[r.IntN(2)] }
+	p.Power.NetworkCircuit = nil
+	p.Routers = []plan.Router{{ID: "router", BatteryH: hours(), Circuit: on()}}
+	p.Modems = []plan.Modem{{ID: "modem", BatteryH: hours(), Supply: on()}}
+	p.Sirens = []plan.Siren{{ID: "siren", BatteryH: hours(), Circuit: on()}}
+	ways := []string{"router", "modem", "siren"}
+	for i := range p.Alarms {
+		if yes() {
+			from := r.IntN(3)
+			p.Alarms[i].Path, p.Alarms[i].Paths = "", ways[from:min(3, from+1+r.IntN(2))]
+		}
+	}
+	if yes() {
+		p.Persons = []plan.Person{{ID: "keeper", ActsWithinH: ptr(2.0), AnswersFrom: ptr(plan.ClockTime("07:00")),
+			AnswersUntil: ptr(plan.ClockTime("22:30"))}, {ID: "friend", ReachedBy: ways[r.IntN(3):]}}
+	}
 }
 
 // plumbed draws overflows, return lines and a switch under the rim of the display.

@@ -91,16 +91,46 @@ func (w *writer) watchers(circuit string, watched plan.When) (silent, cutOff []s
 		itself := a.When == plan.NoPower && *x.Circuit == circuit
 		onTank := a.When == watched && x.Reservoir == nil
 		switch {
-		case a.Path == plan.AudiblePath || !itself && !onTank:
+		case w.onlyHeard(a) || !itself && !onTank:
 		case !a.OwnBattery && *a.Circuit == circuit:
 			if !itself { // that has a finding of its own
 				silent = append(silent, a.ID)
 			}
-		case a.Path == plan.NetworkPath && *w.p.Power.NetworkCircuit == circuit:
+		case w.waysDieWith(a, circuit):
 			cutOff = append(cutOff, a.ID)
 		default:
 			told = true
 		}
 	}
 	return silent, cutOff, told
+}
+
+// onlyHeard tells whether an alarm is only heard in the house.
+func (w *writer) onlyHeard(a plan.Alarm) bool {
+	return !slices.ContainsFunc(w.p.Ways(a), func(way string) bool {
+		return way != string(plan.AudiblePath) &&
+			!slices.ContainsFunc(w.p.Sirens, func(x plan.Siren) bool { return x.ID == way })
+	})
+}
+
+// waysDieWith tells whether every way of an alarm hangs on one circuit, without a battery.
+func (w *writer) waysDieWith(a plan.Alarm, circuit string) bool {
+	fed := map[string]*string{string(plan.NetworkPath): w.p.Power.NetworkCircuit}
+	add := func(id string, on *string, batteryH float64) {
+		if batteryH == 0 {
+			fed[id] = on
+		}
+	}
+	for _, x := range w.p.Routers {
+		add(x.ID, x.Circuit, x.BatteryH)
+	}
+	for _, x := range w.p.Modems {
+		add(x.ID, x.Circuit, x.BatteryH)
+	}
+	for _, x := range w.p.Sirens {
+		add(x.ID, x.Circuit, x.BatteryH)
+	}
+	return !slices.ContainsFunc(w.p.Ways(a), func(way string) bool {
+		return fed[way] == nil || !w.fails(*fed[way], circuit)
+	})
 }

@@ -16,13 +16,16 @@ type Fault struct {
 	Element string // id in the plan, or "mains" or "network"; empty for a common cause
 	// heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm,
 	// residual_current_device, strip, backup, overflow, return_line,
-	// room_device, leak, contactor, box, skimmer
+	// room_device, leak, contactor, box, skimmer, dosing_pump, change_pump, carbon_dioxide, router, modem, siren,
+	// person
 	Kind     string
 	Mode     string
 	Sentence text.Text // what happens, to be read after "if"
 	PerYear  float64   // how often it usually comes about, 1/year; 0 for a common cause
 	Basis    string    // of that, a key of the bibliography
 	Contact  bool      // that rate follows from the starts of a contact
+	Stated   bool      // the plan states that rate
+	LastsH   float64   // it passes by itself after so long on the average, h; 0: it stays until somebody comes
 	Output   string    // id of what the output that fails drives; empty for none
 
 	// Members are the faults that come at once from one cause, and Beta the share of their rates that does; none: it

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"sort"
 
+	"saltwright/internal/calc/carbonate"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/sim"
@@ -27,6 +28,7 @@ func findings(r Report, rooms []room) []Finding {
 	w.siphons()
 	w.heaters()
 	w.skimmers()
+	w.containers(r.Containers)
 	w.supply()
 	w.hidden(r)
 	w.people()
@@ -212,6 +214,18 @@ func how(loss string, e Extremes) text.Text {
 		return peak("how_temperature_shock", "change", e.TempChangeK)
 	case "salinity_shock":
 		return peak("how_salinity_shock", "change", e.SalinityChange)
+	case "alkalinity_low":
+		return peak("how_alkalinity_low", "peak", e.Dissolved.AlkalinityMin*carbonate.DKHPerMeqL)
+	case "alkalinity_high":
+		return peak("how_alkalinity_high", "peak", e.Dissolved.AlkalinityMax*carbonate.DKHPerMeqL)
+	case "ph_low":
+		return peak("how_ph_low", "peak", e.Dissolved.PHMin)
+	case "ph_high":
+		return peak("how_ph_high", "peak", e.Dissolved.PHMax)
+	case "dissolving":
+		return peak("how_dissolving", "peak", e.Dissolved.AragoniteMin)
+	case "falling_out":
+		return peak("how_falling_out", "peak", e.Dissolved.AragoniteMax)
 	case "no_dark":
 		return text.Of("how_no_dark", nil)
 	case "heater_dry":

@@ -86,6 +86,15 @@ func (h *HandOver) settings() {
 		if c.ThresholdC != nil {
 			set(c.ID, "setting_cuts_at", *c.ThresholdC, "degC", text.Of("why_cuts_at", outputs))
 		}
+		if c.SetpointPH != nil {
+			set(c.ID, "setting_opens_above_ph", *c.SetpointPH, "1", text.Of("why_opens_above_ph", outputs))
+		}
+		if c.ThresholdPH != nil {
+			set(c.ID, "setting_cuts_at_ph", *c.ThresholdPH, "1", text.Of("why_cuts_at", outputs))
+		}
+		if c.ThresholdPSU != nil {
+			set(c.ID, "setting_cuts_at_salinity", *c.ThresholdPSU, "1", text.Of("why_cuts_at", outputs))
+		}
 	}
 	for _, a := range p.Alarms {
 		watched := text.Params{"watched": a.Watches}
@@ -115,6 +124,7 @@ func (h *HandOver) settings() {
 		thermostat(x.ID, x.ThermostatC)
 	}
 	h.gear(set)
+	h.dosingSettings()
 	if p.Sump != nil {
 		set("sump", "setting_water_line", p.Sump.WaterLevelMM, "mm", text.Of("why_water_line",
 			text.Params{"free": h.Report.Tank.FreeSumpL, "drains": h.Report.Tank.DrainBackL}))
@@ -135,13 +145,14 @@ func (h *HandOver) gear(set func(element, what string, value float64, unit strin
 }
 
 func (h *HandOver) thresholds() {
+	w := writer{p: h.Report.Plan}
 	for _, a := range h.Report.Plan.Alarms {
 		listens := a.Watches
 		if ids := a.Reads(); len(ids) > 0 {
 			listens = ids[0] // the first of several
 		}
 		t := Threshold{Alarm: a.ID, Sensor: listens, When: string(a.When), ThresholdC: a.ThresholdC,
-			FromAt: a.FromAt, ToAt: a.ToAt, DelayMin: a.DelayMin, Path: string(a.Path)}
+			FromAt: a.FromAt, ToAt: a.ToAt, DelayMin: a.DelayMin, Path: w.pathOf(a)}
 		for _, f := range h.Report.Faults {
 			if f.Verdict == Rescued && f.Alarm != nil && f.Alarm.ID == a.ID {
 				t.Beats = append(t.Beats, f.Fault.ID)
@@ -152,6 +163,19 @@ func (h *HandOver) thresholds() {
 		}
 		h.Thresholds = append(h.Thresholds, t)
 	}
+}
+
+// pathOf is the sort of path by which an alarm goes furthest.
+func (w *writer) pathOf(a plan.Alarm) string {
+	switch ways := w.p.Ways(a); {
+	case slices.ContainsFunc(w.p.Modems, func(x plan.Modem) bool { return slices.Contains(ways, x.ID) }):
+		return string(plan.CellularPath)
+	case len(a.Paths) > 0 && w.onlyHeard(a):
+		return string(plan.AudiblePath)
+	case len(a.Paths) > 0:
+		return string(plan.NetworkPath)
+	}
+	return string(a.Path)
 }
 
 // trial is how to try the element of a fault.
@@ -203,4 +227,24 @@ func (h *HandOver) monthly() {
 	h.Monthly = h.gather(func(f FaultReport) bool {
 		return f.Hidden || saves[f.Fault.Element] || slices.Contains(upkeep, f.Fault.try)
 	})
+}
+
+// dosingSettings are the programmes of pumps and valves with clocks of their own.
+func (h *HandOver) dosingSettings() {
+	p := h.Report.Plan
+	set := func(id string, d *plan.Doses) {
+		if d != nil {
+			h.Settings = append(h.Settings, Setting{id, text.Of("setting_run_seconds", nil), d.RunS, "s",
+				text.Of("why_run_seconds", text.Params{"count": d.ADay})})
+		}
+	}
+	for _, x := range p.DosingPumps {
+		set(x.ID, x.Doses)
+	}
+	for _, x := range p.ChangePumps {
+		set(x.ID, x.Doses)
+	}
+	for _, x := range p.CarbonDioxide {
+		set(x.ID, x.Doses)
+	}
 }

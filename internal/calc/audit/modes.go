@@ -73,6 +73,17 @@ var (
 	coverSensor    = &test{do: "try_cover_sensor", expect: "see_cover_sensor"}
 	emptyCup       = &test{do: "try_empty_cup", expect: "see_empty_cup"}
 	liftStop       = &test{do: "try_lift_stop", expect: "see_lift_stop"}
+	doseIntoCup    = &test{do: "try_dose_into_cup", expect: "see_dose_into_cup"}
+	readLabel      = &test{do: "try_read_label", expect: "see_read_label"}
+	lookIntoLine   = &test{do: "try_look_into_line", expect: "see_look_into_line"}
+	changeIntoCan  = &test{do: "try_change_into_can", expect: "see_change_into_can"}
+	closeValve     = &test{do: "try_close_valve", expect: "see_close_valve"}
+	readGauge      = &test{do: "try_read_gauge", expect: "see_read_gauge"}
+	dipProbe       = &test{do: "try_dip_probe", expect: "see_dip_probe"}
+	compareMeter   = &test{do: "try_compare_meter", expect: "see_compare_meter"}
+	unplugRouter   = &test{do: "try_unplug_router", expect: "see_other_way"}
+	callByWay      = &test{do: "try_call_by_way", expect: "see_call_by_way"}
+	callPerson     = &test{do: "try_call_person", expect: "see_call_person"}
 	runOn          = &test{do: "try_run_on", expect: "see_raise_alarm"}
 )
 
@@ -168,7 +179,14 @@ var modes = []mode{
 
 	{"circuit", "circuit", "tripped", sim.CircuitLost, "fault_circuit_tripped", "", 0.2, judged, true, openCircuit},
 	{"mains", "mains", "lost", sim.MainsLost, "fault_mains_lost", "", 1.3545, outages, true, openMains},
-	{"network", "network", "lost", sim.NetworkLost, "fault_network_lost", "", 21.9, homeNetworks, false, dropNetwork},
+	{"network", "network", "lost", sim.WayDead, "fault_network_lost", "", 21.9, homeNetworks, false, dropNetwork},
+	// What alarms travel by, and who answers. A number or an account that nobody pays lapses, people change theirs.
+	{"router", "router", "dead", sim.WayDead, "fault_router_dead", "", 0.1, judged, true, unplugRouter},
+	{"router", "router", "line_lost", sim.WayDead, "fault_line_lost", "", 21.9, homeNetworks, false, dropNetwork},
+	{"modem", "modem", "dead", sim.WayDead, "fault_modem_dead", "", 0.1, judged, false, callByWay},
+	{"modem", "modem", "lapsed", sim.WayDead, "fault_modem_lapsed", "", 0.1, judged, false, callByWay},
+	{"siren", "siren", "dead", sim.WayDead, "fault_siren_dead", "", 0.1, judged, false, callByWay},
+	{"person", "person", "unreachable", sim.PersonGone, "fault_person_gone", "", 0.2, judged, false, callPerson},
 	{"alarm", "alarm", "silent", sim.AlarmDead, "fault_alarm_silent", "", 0.1, judged, false, raiseAlarm},
 
 	// Rates of the supply tree: trips without a cause and dead devices as in surveys of residual-current devices,
@@ -235,5 +253,59 @@ var modes = []mode{
 	{"box", "box", "restarted", sim.ControlOff, "fault_box_restarted", "", 1, judged, false, unplugBox},
 	{"box", "box", "clock_wrong", sim.ClockWrong, "fault_clock_wrong", "time", 0.1, judged, false, readClock},
 	{"box", "box", "clock_at_midnight", sim.ClockWrong, "fault_clock_midnight", "", 0.2, judged, false, readClock},
+	// What is dosed, changed and let in. People fill containers: a wrong one once in twenty years of two.
+	{"dosing pump", "dosing_pump", "stopped", sim.DeviceDead,
+		"fault_dosing_dead", "", 0.15, judged, false, doseIntoCup},
+	{"dosing pump", "dosing_pump", "programme_stuck_on", sim.ProgrammeOn,
+		"fault_dosing_stuck_on", "", 0.02, judged, false, doseIntoCup},
+	{"dosing pump", "dosing_pump", "delivers_double", sim.FlowWrong,
+		"fault_dosing_double", "", 0.05, judged, false, doseIntoCup},
+	{"dosing pump", "dosing_pump", "delivers_half", sim.FlowWrong,
+		"fault_dosing_half", "", 0.2, judged, false, doseIntoCup},
+	{"dosing pump", "dosing_pump", "air_in_line", sim.DeviceDead,
+		"fault_dosing_air", "", 0.3, judged, false, lookIntoLine},
+	{"dosing pump", "dosing_pump", "container_empty", sim.ReservoirEmpty,
+		"fault_container_empty", "", 0.3, judged, false, lookIntoLine},
+	{"dosing pump", "dosing_pump", "wrong_container", sim.ContentsWrong,
+		"fault_container_wrong", "", 0.05, judged, false, readLabel},
+	{"new water", "change_pump", "stopped", sim.DeviceDead,
+		"fault_new_water_dead", "", 0.15, judged, false, changeIntoCan},
+	{"new water", "change_pump", "programme_stuck_on", sim.ProgrammeOn,
+		"fault_new_water_stuck_on", "", 0.02, judged, false, changeIntoCan},
+	{"new water", "change_pump", "worn", sim.FlowWrong,
+		"fault_change_worn", "share", 1, judged, false, changeIntoCan},
+	{"new water", "change_pump", "container_empty", sim.ReservoirEmpty,
+		"fault_container_empty", "", 0.3, judged, false, lookIntoLine},
+	{"drain", "change_pump", "stopped", sim.DeviceDead, "fault_drain_dead", "", 0.15, judged, false, changeIntoCan},
+	{"drain", "change_pump", "programme_stuck_on", sim.ProgrammeOn,
+		"fault_drain_stuck_on", "", 0.02, judged, false, changeIntoCan},
+	{"drain", "change_pump", "worn", sim.FlowWrong, "fault_change_worn", "share", 1, judged, false, changeIntoCan},
+	{"gas valve", "carbon_dioxide", "valve_stuck_open", sim.ValveStuck,
+		"fault_valve_open", "", 0.05, judged, false, closeValve},
+	{"gas valve", "carbon_dioxide", "valve_stuck_shut", sim.DeviceDead,
+		"fault_valve_shut", "", 0.05, judged, false, closeValve},
+	{"gas valve", "carbon_dioxide", "programme_stuck_on", sim.ProgrammeOn,
+		"fault_valve_open", "", 0.02, judged, false, closeValve},
+	{"gas valve", "carbon_dioxide", "delivers_double", sim.FlowWrong,
+		"fault_gas_double", "", 0.05, judged, false, readGauge},
+	{"gas valve", "carbon_dioxide", "bottle_empty", sim.ReservoirEmpty,
+		"fault_bottle_empty", "", 1, judged, false, readGauge},
+	{"pH sensor", "sensor", "reads_high", sim.SensorOffset,
+		"fault_ph_reads_high", "difference", 0.3, judged, false, dipProbe},
+	{"pH sensor", "sensor", "reads_low", sim.SensorOffset,
+		"fault_ph_reads_low", "difference", 0.3, judged, false, dipProbe},
+	{"pH sensor", "sensor", "no_signal", sim.SensorLost, "fault_no_signal", "", 0.03, judged, false, dipProbe},
+	{"pH sensor", "sensor", "frozen_low", sim.SensorFixed,
+		"fault_ph_frozen", "reading", 0.02, judged, false, dipProbe},
+	{"pH sensor", "sensor", "frozen_high", sim.SensorFixed,
+		"fault_ph_frozen", "reading", 0.02, judged, false, dipProbe},
+	{"conductivity sensor", "sensor", "reads_high", sim.SensorOffset,
+		"fault_salinity_reads_high", "difference", 0.1, judged, false, compareMeter},
+	{"conductivity sensor", "sensor", "reads_low", sim.SensorOffset,
+		"fault_salinity_reads_low", "difference", 0.2, judged, false, compareMeter},
+	{"conductivity sensor", "sensor", "no_signal", sim.SensorLost,
+		"fault_no_signal", "", 0.03, judged, false, compareMeter},
+	{"conductivity sensor", "sensor", "frozen", sim.SensorFixed,
+		"fault_salinity_frozen", "reading", 0.02, judged, false, compareMeter},
 	{"alarm on running", "alarm", "silent", sim.AlarmDead, "fault_alarm_silent", "", 0.1, judged, false, runOn},
 }

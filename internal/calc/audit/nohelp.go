@@ -12,11 +12,12 @@ import (
 // silences are the words for why an alarm was not raised.
 var silences = map[sim.Silence]WhyNoHelp{
 	sim.AlarmBroken: AlarmBroken, sim.SensorLies: SensorLies, sim.TooShort: TooShort, sim.ThresholdNotMet: NotReached,
-	sim.AlarmWithoutFeed: NoPower, sim.BatteryFlat: BatteryFlat, sim.NetworkDown: NetworkDown,
+	sim.AlarmWithoutFeed: NoPower, sim.BatteryFlat: BatteryFlat, sim.NetworkDown: NetworkDown, sim.WayDown: WayDown,
 }
 
 // sayWhyNoHelp keeps, where the verdict is not sound, why no alarm brings help in time.
-func (r *FaultReport) sayWhyNoHelp(rm *room, c *sim.Course, injections []sim.Injection, responseH float64) {
+func (r *FaultReport) sayWhyNoHelp(rm *room, c *sim.Course, injections []sim.Injection,
+	calls [][]float64) {
 	end := r.EndsH()
 	if r.Verdict.Sound() || end == nil {
 		return
@@ -25,7 +26,7 @@ func (r *FaultReport) sayWhyNoHelp(rm *room, c *sim.Course, injections []sim.Inj
 		r.NoHelp = []NoHelp{{Why: NoAlarmAtAll}}
 		return
 	}
-	raised := c.Alarms(injections)
+	raised := firstOf(calls)
 	type caller struct {
 		id string
 		at float64 // when it is raised, or would be
@@ -38,8 +39,10 @@ func (r *FaultReport) sayWhyNoHelp(rm *room, c *sim.Course, injections []sim.Inj
 		case quiet:
 		case !rm.raisedByFault(i, raised[i]):
 			why = StandsAnyway
-		case a.Path == sim.Audible:
+		case !rm.reaches(i, calls[i], injections) && onlyHeard(rm.system, a):
 			why = OnlyInRoom
+		case !rm.reaches(i, calls[i], injections):
+			why = NobodyCalled
 		default:
 			why, at = TooLate, raised[i]
 		}
@@ -59,7 +62,7 @@ func (r *FaultReport) sayWhyNoHelp(rm *room, c *sim.Course, injections []sim.Inj
 		}
 		if why == TooLate {
 			raisedH := list[0].at / secondsPerHour
-			lateH := raisedH + responseH - *end
+			lateH := r.Alarm.ActH - *end
 			n.RaisedH, n.LateH = &raisedH, &lateH
 		}
 		r.NoHelp = append(r.NoHelp, n)

@@ -26,6 +26,7 @@ type room struct {
 	start   sim.State
 	drifted map[string]*sim.State // the start with probes that have drifted, by the effect of that
 	nominal NominalReport
+	crew    crew
 	first   outcome         // of the first absence with nothing broken
 	raisedS []float64       // when each alarm is raised in it, or sim.Never
 	marks   []sim.Mark      // in it
@@ -46,6 +47,7 @@ func prepareRooms(ctx context.Context, p plan.Plan, report *Report) ([]room, err
 		if r.system, err = sim.Compile(p, st.air); err != nil {
 			return nil, err
 		}
+		r.crew = newCrew(p, r.system)
 		if r.start, _, err = sim.Settle(ctx, r.system, nil); err != nil {
 			return nil, err
 		}

@@ -83,7 +83,7 @@ func extremes(s *sim.System, c *sim.Course) Extremes {
 		SalinityMin: p.SalinityMin, SalinityMax: p.SalinityMax,
 		LevelMinMM: s.Chamber.HeightAtMM(p.LevelMinL), LevelMaxMM: s.Chamber.HeightAtMM(p.LevelMaxL),
 		OxygenMinMgL: p.OxygenMinMgL, SpilledL: c.Balance.SpilledL, SumpMaxC: within(p.SumpMaxC),
-		TempChangeK: p.TempChangeK, SalinityChange: p.SalinityChange,
+		TempChangeK: p.TempChangeK, SalinityChange: p.SalinityChange, Dissolved: p.Dissolved,
 	}
 }
 
@@ -95,5 +95,8 @@ func (e Extremes) with(o Extremes) Extremes {
 	e.SpilledL += o.SpilledL
 	e.SumpMaxC, e.TempChangeK = max(e.SumpMaxC, o.SumpMaxC), max(e.TempChangeK, o.TempChangeK)
 	e.SalinityChange = max(e.SalinityChange, o.SalinityChange)
+	if e.Dissolved != nil {
+		e.Dissolved = new(e.Dissolved.With(*o.Dissolved))
+	}
 	return e
 }

@@ -86,7 +86,7 @@ func pairs(ctx context.Context, in plan.Plan, budget int) (Combined, error) {
 		}
 	}
 	for r := range st.rooms {
-		all, rescues := sets[r].list(st.faults, *st.p.Attendance.ResponseH)
+		all, rescues := sets[r].list(st.faults, &st.rooms[r])
 		for _, s := range all {
 			if s.Step == LossStep {
 				c.CutSets = append(c.CutSets, s)
@@ -130,7 +130,7 @@ func (st *study) addPair(sets *cutSets, pair []int, r int, o outcome) {
 		return news && !rm.nominal.happensAnyway(c)
 	}
 	if o.course.Truncated || slices.ContainsFunc(o.crossings, worth) {
-		sets.add(rm.harmsOf(o, st.injections(pair, r), *st.p.Attendance.ResponseH), pair, rm.name)
+		sets.add(rm.harmsOf(o, st.injections(pair, r)), pair, rm.name)
 	}
 }
 
@@ -167,7 +167,7 @@ func (st *study) protects(f Fault) bool {
 		})
 	}
 	switch f.Kind {
-	case "alarm", "network", "box":
+	case "alarm", "network", "router", "modem", "siren", "person", "box":
 		return true
 	case "heater", "chiller":
 		return f.breaks(sim.ThermostatClosed)

@@ -185,10 +185,9 @@ func byBruteForce(t *testing.T, p plan.Plan) (sets []CutSet, rescues []Rescue, r
 			course, err := sim.Run(context.Background(), rm.system, start, injections,
 				st.report.HorizonH*secondsPerHour)
 			require.NoError(t, err)
-			found.add(rm.harmsOf(newOutcome(rm.system, course), injections, *st.p.Attendance.ResponseH), faults,
-				rm.name)
+			found.add(rm.harmsOf(newOutcome(rm.system, course), injections), faults, rm.name)
 		}
-		inRoom, rescuedThere := found.list(st.faults, *st.p.Attendance.ResponseH)
+		inRoom, rescuedThere := found.list(st.faults, &st.rooms[k])
 		sets, rescues = append(sets, inRoom...), append(rescues, rescuedThere...)
 	}
 	slices.SortStableFunc(sets, func(a, b CutSet) int { return int(b.Step) - int(a.Step) })
@@ -282,11 +281,11 @@ func sameSets(t *testing.T, want, got []CutSet, plan int) {
 	for i := range want {
 		a, b := want[i], got[i]
 		require.InEpsilon(t, a.AtH, b.AtH, 1e-9, "plan %d: %v", plan, a.Faults)
-		require.Equal(t, a.RaisedH == nil, b.RaisedH == nil, "plan %d: %v", plan, a.Faults)
-		if a.RaisedH != nil {
-			require.InDelta(t, *a.RaisedH, *b.RaisedH, 1e-9*(1+*a.RaisedH), "plan %d: %v", plan, a.Faults)
+		require.Len(t, b.Calls, len(a.Calls), "plan %d: %v", plan, a.Faults)
+		for k, call := range a.Calls {
+			require.InDelta(t, call.AtH, b.Calls[k].AtH, 1e-9*(1+call.AtH), "plan %d: %v", plan, a.Faults)
 		}
-		a.AtH, a.RaisedH, b.AtH, b.RaisedH = 0, nil, 0, nil
+		a.AtH, a.Calls, b.AtH, b.Calls = 0, nil, 0, nil
 		require.Equal(t, a, b, "plan %d", plan)
 	}
 }

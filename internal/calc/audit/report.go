@@ -61,7 +61,8 @@ var LossNames = [sim.LimitKinds]string{
 	sim.Overheated: "overheated", sim.Chilled: "chilled", sim.Diluted: "diluted", sim.Concentrated: "concentrated",
 	sim.Flooded: "flooded", sim.RunDry: "run_dry", sim.NoDark: "no_dark", sim.NoLight: "no_light",
 	sim.Airless: "airless", sim.SumpHot: "sump_hot", sim.TemperatureShock: "temperature_shock",
-	sim.SalinityShock: "salinity_shock", sim.HeaterDry: "heater_dry",
+	sim.SalinityShock: "salinity_shock", sim.HeaterDry: "heater_dry", sim.AlkalinityLow: "alkalinity_low",
+	sim.AlkalinityHigh: "alkalinity_high", sim.PHLow: "ph_low", sim.PHHigh: "ph_high", sim.Dissolving: "dissolving", sim.FallingOut: "falling_out",
 }
 
 // damages are the kinds that harm things before livestock; they bring no loss by themselves.
@@ -117,9 +118,10 @@ type Extremes struct {
 	LevelMinMM, LevelMaxMM   float64 // from the normal line of the level chamber
 	OxygenMinMgL             float64
 	SpilledL                 float64
-	SumpMaxC                 float64 // held below boiling; the display's where there is no sump
-	TempChangeK              float64 // of the display, most within an hour
-	SalinityChange           float64 // the same
+	SumpMaxC                 float64             // held below boiling; the display's where there is no sump
+	TempChangeK              float64             // of the display, most within an hour
+	SalinityChange           float64             // the same
+	Dissolved                *sim.DissolvedPeaks // nil: not followed
 }
 
 // OxygenSpread is when it would be harmed by want of oxygen, h, by how much the livestock uses; nil: not.
@@ -132,7 +134,8 @@ type OxygenSpread struct {
 type AlarmReport struct {
 	ID      string
 	RaisedH float64 // after the fault
-	ActH    float64 // raised plus the response
+	ActH    float64 // when somebody has acted on it
+	Person  string  // who; empty: whom the attendance speaks of
 }
 
 // NoHelp is why some alarms bring no help in time.
@@ -152,6 +155,8 @@ const (
 	OnlyInRoom   WhyNoHelp = "only_in_room"  // it sounds where nobody is
 	SensorLies   WhyNoHelp = "sensor_lies"   // it reads the very sensor that is wrong
 	NetworkDown  WhyNoHelp = "network_down"  // its path is dead
+	WayDown      WhyNoHelp = "way_down"      // its modem or siren is dead
+	NobodyCalled WhyNoHelp = "nobody_called" // it comes to nobody who answers
 	BatteryFlat  WhyNoHelp = "battery_flat"  // its circuit's battery had run out
 	NoPower      WhyNoHelp = "no_power"      // its circuit is dead
 	AlarmBroken  WhyNoHelp = "alarm_broken"  // it is the part that failed
@@ -162,8 +167,8 @@ const (
 )
 
 // whysNoHelp lists them.
-var whysNoHelp = []WhyNoHelp{TooLate, OnlyInRoom, SensorLies, NetworkDown, BatteryFlat, NoPower, AlarmBroken,
-	StandsAnyway, TooShort, NotReached, NoAlarmAtAll}
+var whysNoHelp = []WhyNoHelp{TooLate, OnlyInRoom, NobodyCalled, SensorLies, NetworkDown, WayDown, BatteryFlat,
+	NoPower, AlarmBroken, StandsAnyway, TooShort, NotReached, NoAlarmAtAll}
 
 // FaultReport is one fault followed to the end.
 type FaultReport struct {
@@ -204,10 +209,10 @@ type Contact struct {
 
 // Ending is the first harm, or the first loss, that a fault brings in one room, whether or not an alarm beats it.
 type Ending struct {
-	Step    Step
-	Room    RoomName
-	AtH     float64
-	RaisedH *float64 // first alarm that reaches somebody far away; nil: none does
+	Step  Step
+	Room  RoomName
+	AtH   float64
+	Calls []plan.Call // of those whom an alarm reaches
 }
 
 // DeviceUse is what a device does with nothing wrong.
@@ -249,6 +254,7 @@ type Report struct {
 	Faults       []FaultReport
 	Contacts     []Contact
 	Findings     []Finding
+	Containers   []Container // of what is dosed, changed and topped off
 	Tank         Tank
 	HorizonH     float64
 	Events       int     // of all runs

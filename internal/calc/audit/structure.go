@@ -11,6 +11,7 @@ import (
 type Structure struct {
 	Plan        plan.Plan // completed
 	Assumptions []plan.Assumption
+	Containers  []Container
 	Weaknesses  []Finding // shared protections, contradictions, and what endangers people
 }
 
@@ -24,10 +25,14 @@ func Check(in plan.Plan) (Structure, error) {
 	if err != nil {
 		return Structure{}, err
 	}
-	return Structure{p, assumptions, answered(in, weaknessesOf(p))}, nil
+	containers, err := containersOf(p)
+	if err != nil {
+		return Structure{}, err
+	}
+	return Structure{p, assumptions, containers, answered(in, weaknessesOf(p, containers), containers)}, nil
 }
 
-func weaknessesOf(p plan.Plan) []Finding {
+func weaknessesOf(p plan.Plan, containers []Container) []Finding {
 	w := writer{p: p}
 	w.commonCauses()
 	w.contradictions()
@@ -35,6 +40,7 @@ func weaknessesOf(p plan.Plan) []Finding {
 	w.siphons()
 	w.heaters()
 	w.skimmers()
+	w.containers(containers)
 	w.supply()
 	w.people()
 	return w.list
@@ -45,7 +51,7 @@ const mostChecked = 10
 
 // answered makes each answer in the plan as sent and reads it again: what takes its weakness away and brings no other
 // is told, with no more than that.
-func answered(sent plan.Plan, list []Finding) []Finding {
+func answered(sent plan.Plan, list []Finding, containers []Container) []Finding {
 	tried := 0
 	for i := range list {
 		f := &list[i]
@@ -56,7 +62,7 @@ func answered(sent plan.Plan, list []Finding) []Finding {
 		edited := sent.Clone()
 		f.Answer.Edit(&edited)
 		p, _, err := plan.Complete(edited)
-		if err == nil && takenAway(*f, list, weaknessesOf(p)) {
+		if err == nil && takenAway(*f, list, weaknessesOf(p, containers)) {
 			f.Change = text.Of("change_checked", text.Params{"change": f.Answer.Sentence})
 		}
 	}

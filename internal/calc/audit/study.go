@@ -53,6 +53,9 @@ func begun(ctx context.Context, p plan.Plan, assumptions []plan.Assumption) (*st
 		st.harmless = append(st.harmless, map[string]bool{})
 	}
 	st.report.Contacts = contactsOf(&st.rooms[1])
+	if st.report.Containers, err = containersOf(p); err != nil {
+		return nil, nil, err
+	}
 	return st, wearing(append(faultsOf(p, st.rooms[1].system), boxFaults(p, st.rooms[1].system)...),
 		st.report.Contacts), nil
 }
@@ -81,7 +84,7 @@ func (st *study) singles(ctx context.Context, faults []Fault) error {
 			for _, k := range g.sets {
 				rm, i := &st.rooms[r], known+k
 				st.reports[i][r] = rm.judge(st.p, st.faults[i], o)
-				st.harms[i][r] = rm.harmsOf(o, st.injections([]int{i}, r), *st.p.Attendance.ResponseH)
+				st.harms[i][r] = rm.harmsOf(o, st.injections([]int{i}, r))
 			}
 		}
 	}
@@ -105,7 +108,7 @@ func (st *study) endings(fault int) []Ending {
 				}
 			}
 			if first != nil {
-				out = append(out, Ending{step, st.rooms[r].name, first.atH, first.raisedH})
+				out = append(out, Ending{step, st.rooms[r].name, first.atH, first.calls})
 			}
 		}
 	}

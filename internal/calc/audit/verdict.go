@@ -22,10 +22,13 @@ func (rm *room) judge(p plan.Plan, f Fault, o outcome) FaultReport {
 		c.WithoutFault = rm.nominal.happensAnyway(c)
 		r.Crossings = append(r.Crossings, c)
 	}
-	alarms, marks := o.course.Alarms(injections), o.course.Marks(injections)
-	alarm, raisedH := rm.firstReaching(alarms)
-	r.decide(alarm, raisedH, *p.Attendance.ResponseH)
-	r.sayWhyNoHelp(rm, o.course, injections, *p.Attendance.ResponseH)
+	raised, marks := o.course.Calls(injections), o.course.Marks(injections)
+	alarms, calls := firstOf(raised), rm.calls(raised, injections)
+	if call, acts, ok := plan.Help(rm.crew.people, calls); ok {
+		r.Alarm = &AlarmReport{ID: call.Alarm, RaisedH: call.AtH, ActH: acts, Person: rm.crew.people[call.Person].ID}
+	}
+	r.decide()
+	r.sayWhyNoHelp(rm, o.course, injections, raised)
 	r.reveal(rm, alarms, marks, o.course.Devices)
 	for _, m := range marks { // what stepped in, with the hour
 		if !rm.marked(m) && m.Kind != sim.FlowStopped && m.Kind != sim.CircuitDied {
@@ -36,41 +39,28 @@ func (rm *room) judge(p plan.Plan, f Fault, o outcome) FaultReport {
 	return r
 }
 
-// firstReaching returns the alarm that a fault raises and that first reaches somebody who is away, and when; nil: none
-// does.
-func (rm *room) firstReaching(alarms []float64) (id string, raisedH *float64) {
-	for i, at := range alarms {
-		if !rm.raisedByFault(i, at) || rm.system.Alarms[i].Path == sim.Audible {
-			continue
-		}
-		if h := at / secondsPerHour; raisedH == nil || sooner(h, *raisedH) {
-			id, raisedH = rm.system.Alarms[i].ID, &h
-		}
-	}
-	return id, raisedH
-}
-
 // MarginH returns the hours between hands on the tank and harm, negative when they come too late: what decides
 // whether an alarm rescues. Nil where no alarm reaches anybody.
 //
-//	harm - (raised + response)
+//	harm - acted
 //
 // Accuracy: exact. Errors: none. Source: [Derived].
-func MarginH(harmH float64, raisedH *float64, responseH float64) *float64 {
-	if raisedH == nil {
+func MarginH(harmH float64, actsH *float64) *float64 {
+	if actsH == nil {
 		return nil
 	}
-	margin := harmH - (*raisedH + responseH)
+	margin := harmH - *actsH
 	return &margin
 }
 
 // decide finds the first harm, the first loss and the verdict.
-func (r *FaultReport) decide(alarm string, raisedH *float64, responseH float64) {
-	if raisedH != nil {
-		r.Alarm = &AlarmReport{ID: alarm, RaisedH: *raisedH, ActH: *raisedH + responseH}
+func (r *FaultReport) decide() {
+	var acts *float64
+	if r.Alarm != nil {
+		acts = &r.Alarm.ActH
 	}
 	beaten := func(atH *float64) bool {
-		return atH == nil || r.Alarm != nil && *MarginH(*atH, raisedH, responseH) >= 0
+		return atH == nil || acts != nil && *MarginH(*atH, acts) >= 0
 	}
 	var charged []Crossing // damage that the plan does by itself is no fault's
 	for _, c := range r.Crossings {
@@ -85,7 +75,7 @@ func (r *FaultReport) decide(alarm string, raisedH *float64, responseH float64) 
 	r.FirstHarm, r.HarmH = first(charged, HarmStep, beaten)
 	r.FirstLoss, r.LossH = first(charged, LossStep, beaten)
 	if r.HarmH != nil {
-		r.MarginH = MarginH(*r.HarmH, raisedH, responseH)
+		r.MarginH = MarginH(*r.HarmH, acts)
 	}
 	switch {
 	case r.Truncated, !beaten(r.LossH): // never call a run that was cut short safe

@@ -7,6 +7,7 @@ type Box struct {
 	DeadOutputs  DeadOutputs
 	AfterRestart AfterRestart
 	Circuit      *string // of all that it holds
+	Supply       *string // a strip or a circuit; Circuit is its old name
 }
 
 // DeadOutputs is what the outputs of a box do when it dies.

@@ -23,7 +23,10 @@ func checkSaid(p Plan) error {
 	c.leaks()
 	c.skimmers()
 	c.hours()
+	c.chemistry()
 	c.attendance()
+	c.paths()
+	c.persons()
 	c.worth()
 	return c.found()
 }
@@ -35,5 +38,6 @@ func checkCompleted(p Plan) error {
 	c.setpoints()
 	c.heights()
 	c.heaterHeights()
+	c.chemicalLimits()
 	return c.found()
 }

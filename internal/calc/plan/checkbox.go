@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -22,7 +23,7 @@ func (c *checker) boxes() {
 			path := fmt.Sprintf("boxes[%d].holds[%d]", i, j)
 			list, _, _ := strings.Cut(c.ids[id], "[")
 			held, taken := holder[id]
-			own := circuits[id]
+			own, feeds := circuits[id], cmp.Or(b.Supply, b.Circuit)
 			switch {
 			case !slices.Contains([]string{"controls", "alarms", "sensors"}, list):
 				c.unknown(id, path, "held")
@@ -30,7 +31,7 @@ func (c *checker) boxes() {
 			case taken:
 				c.conflict(text.Of("plan_held_twice", text.Params{"id": id}), path,
 					fmt.Sprintf("boxes[%d].holds", held))
-			case list != "sensors" && own != nil && (b.Circuit == nil || *b.Circuit != *own):
+			case list != "sensors" && own != nil && (feeds == nil || *feeds != *own):
 				c.conflict(text.Of("plan_box_feeds", text.Params{"id": id}), c.ids[id]+".circuit",
 					fmt.Sprintf("boxes[%d].circuit", i))
 			}

@@ -41,7 +41,7 @@ func (c *checker) controlSensor(k Control, at string) {
 	if k.Kind == Supervisor && k.When == nil {
 		c.conflict(text.Of("plan_supervisor_needs_when", nil), at+".when")
 	}
-	if k.Kind != Supervisor && (k.When != nil || k.ThresholdC != nil) {
+	if k.Kind != Supervisor && (k.When != nil || k.thresholds().any()) {
 		c.conflict(text.Of("plan_only_supervisors_have_when", nil), at+".when",
 			at+".kind")
 	}
@@ -49,6 +49,9 @@ func (c *checker) controlSensor(k Control, at string) {
 	if regulates != (k.SetpointC != nil) {
 		c.conflict(text.Of("plan_setpoint_with_heating_or_cooling", nil), at+".setpoint_c",
 			at+".kind")
+	}
+	if (k.Kind == Acidity) != (k.SetpointPH != nil) {
+		c.conflict(text.Of("plan_setpoint_with_acidity", nil), at+".setpoint_ph", at+".kind")
 	}
 	c.several(k.Sensor != nil, k.Sensors, k.Rule, at)
 	c.ruled(k.Sensors, k.Rule, true, at)
@@ -66,7 +69,7 @@ func (c *checker) controlSensor(k Control, at string) {
 		case k.Kind != Supervisor:
 			c.regulatingSensor(k.Kind, id, from, at)
 		case k.When != nil:
-			c.reading(id, *k.When, k.ThresholdC, from, at)
+			c.reading(id, *k.When, k.thresholds(), from, at)
 		}
 	}
 }
@@ -74,8 +77,11 @@ func (c *checker) controlSensor(k Control, at string) {
 func (c *checker) regulatingSensor(kind ControlKind, id, from, at string) {
 	s, ok := c.sensor(id)
 	want := TemperatureKind
-	if kind == TopOff {
+	switch kind {
+	case TopOff:
 		want = LevelKind
+	case Acidity:
+		want = PHKind
 	}
 	switch {
 	case !ok:
@@ -94,9 +100,11 @@ var drives = map[ControlKind]struct {
 	Heating: {"heater", []string{"heaters"}},
 	Cooling: {"cooler", []string{"chillers", "fans"}},
 	TopOff:  {"top_off_pump", []string{"top_off_pumps"}},
-	Timer:   {"device", []string{"heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights", "skimmers"}},
-	Supervisor: {"device_or_control",
-		[]string{"heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights", "skimmers", "controls"}},
+	Acidity: {"carbon_dioxide", []string{"carbon_dioxide"}},
+	Timer: {"device", []string{"heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights", "skimmers",
+		"dosing_pumps", "change_pumps", "carbon_dioxide"}},
+	Supervisor: {"device_or_control", []string{"heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights",
+		"skimmers", "dosing_pumps", "change_pumps", "carbon_dioxide", "controls"}},
 }
 
 func (c *checker) canDrive(kind ControlKind, id string) bool {

@@ -35,7 +35,7 @@ func (c *checker) watch(a Alarm, path string) {
 			c.conflict(text.Of("plan_running_members", nil), path+"."+member.name, path+".when")
 		}
 	}
-	if onRunning && a.ThresholdC != nil {
+	if onRunning && a.thresholds().any() {
 		c.conflict(text.Of("plan_threshold_with_temperature", nil), path+".threshold_c", path+".when")
 	}
 }
@@ -49,11 +49,11 @@ func (c *checker) alarms() {
 			c.ruled(a.Sensors, a.Rule, a.When != Differ, at)
 			c.differing(a, at)
 			if len(a.Sensors) == 0 && a.When != Differ {
-				c.reading(a.Sensor, a.When, a.ThresholdC, at+".sensor", at)
+				c.reading(a.Sensor, a.When, a.thresholds(), at+".sensor", at)
 			}
 			for j, id := range a.Sensors {
 				if _, ok := c.sensor(id); ok && a.When != Differ {
-					c.reading(id, a.When, a.ThresholdC, fmt.Sprintf("%s.sensors[%d]", at, j), at)
+					c.reading(id, a.When, a.thresholds(), fmt.Sprintf("%s.sensors[%d]", at, j), at)
 				}
 			}
 		}

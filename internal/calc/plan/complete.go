@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -34,12 +35,6 @@ const (
 
 const roomTimeConstantH = 12.0 // a heavy house takes longer, a light one less; common practice, no source
 
-// completion fills a plan and keeps the list of what it assumed.
-type completion struct {
-	p    *Plan
-	list []Assumption
-}
-
 // Complete checks the plan and returns a copy in which nothing is unsaid, with
 // the assumptions made.
 //
@@ -62,42 +57,15 @@ func Complete(in Plan) (Plan, []Assumption, error) {
 	c.sensors()
 	c.circuits()
 	c.attendance()
+	c.persons()
 	c.roomDevices()
 	c.leaks()
 	c.skimmers()
+	c.chemistry()
 	if err := checkCompleted(p); err != nil {
 		return Plan{}, nil, err
 	}
 	return p, c.list, nil
-}
-
-// assume fills *field when it is nil and notes it.
-func assume[T any](c *completion, field **T, value T, param, unit string, why Why, note text.Text) {
-	if *field != nil {
-		return
-	}
-	v := value
-	*field = &v
-	c.note(param, value, unit, why, note)
-}
-
-func (c *completion) note(param string, value any, unit string, why Why, note text.Text) {
-	a := Assumption{Param: param, Value: value, Unit: unit, Why: why, Note: note}
-	switch why {
-	case WhyCommonPractice:
-		a.Source = "CommonPractice"
-	case WhyDerived:
-		a.Source = "Derived"
-	}
-	switch v := value.(type) {
-	case Place:
-		a.Value = string(v)
-	case WhenDry:
-		a.Value = string(v)
-	case float64:
-		a.Value = math.Round(v*1e6) / 1e6
-	}
-	c.list = append(c.list, a)
 }
 
 func (c *completion) vessels() {
@@ -173,16 +141,6 @@ func (c *completion) wetPlace() Place {
 	return InDisplay
 }
 
-// driven returns whether a control that regulates or times drives the device, by itself or through a contactor.
-func (c *completion) driven(id string) bool {
-	for _, k := range c.p.Controls {
-		if k.Kind != Supervisor && slices.Contains(k.Outputs, id) {
-			return true
-		}
-	}
-	return slices.ContainsFunc(c.p.Contactors, func(k Contactor) bool { return slices.Contains(k.Outputs, id) })
-}
-
 func (c *completion) heatersAndChillers() {
 	middle := c.p.Limits.MiddleC()
 	for i := range c.p.Heaters {
@@ -194,7 +152,7 @@ func (c *completion) heatersAndChillers() {
 			assume(c, &h.WhenDry, Shatters, at+"when_dry", "", WhyCommonPractice,
 				text.Of("assumed_plan_when_dry", nil))
 		}
-		if h.ThermostatC == nil && !c.driven(h.ID) {
+		if h.ThermostatC == nil && !c.p.driven(h.ID) {
 			assume(c, &h.ThermostatC, middle, at+"thermostat_c", "degC", WhyDerived,
 				text.Of("assumed_plan_heater_alone", nil))
 		}
@@ -204,7 +162,7 @@ func (c *completion) heatersAndChillers() {
 		at := fmt.Sprintf("chillers[%d].", i)
 		assume(c, &h.Place, c.wetPlace(), at+"place", "", WhyCommonPractice,
 			text.Of("assumed_plan_chiller_place", nil))
-		if h.ThermostatC == nil && !c.driven(h.ID) {
+		if h.ThermostatC == nil && !c.p.driven(h.ID) {
 			assume(c, &h.ThermostatC, *c.p.Limits.ComfortHighC-chillerBelowComfortK, at+"thermostat_c", "degC",
 				WhyDerived,
 				text.Of("assumed_plan_chiller_alone", text.Params{"below": chillerBelowComfortK}))
@@ -246,7 +204,7 @@ func (c *completion) topOff() {
 		}
 	}
 	for _, p := range c.p.TopOffPumps {
-		if c.driven(p.ID) {
+		if c.p.driven(p.ID) {
 			continue
 		}
 		place, height := c.wetPlace(), 0.0
@@ -305,7 +263,7 @@ func (c *completion) sensors() {
 func (c *completion) lights() {
 	for i := range c.p.Lights {
 		l := &c.p.Lights[i]
-		if l.Schedule != nil || c.driven(l.ID) {
+		if l.Schedule != nil || c.p.driven(l.ID) {
 			continue
 		}
 		on, off := lightOnAt, lightOffAt
@@ -340,7 +298,9 @@ func (c *completion) circuits() {
 			set(e.circuit, e.path+".circuit")
 		}
 	}
-	set(&p.Power.NetworkCircuit, "power.network_circuit")
+	if len(p.Routers) == 0 {
+		set(&p.Power.NetworkCircuit, "power.network_circuit")
+	}
 	c.backups()
 }
 
@@ -354,8 +314,24 @@ func (c *completion) attendance() {
 	a := &c.p.Attendance
 	assume(c, &a.LongestAbsenceH, math.Max(leastAbsenceH, a.LookEveryH), "attendance.longest_absence_h", "h",
 		WhyCommonPractice, text.Of("assumed_plan_absence", nil))
+	if len(c.p.Persons) > 0 && !slices.ContainsFunc(c.p.Persons, func(x Person) bool { return x.ActsWithinH == nil }) {
+		a.ResponseH = cmp.Or(a.ResponseH, new(responseH)) // nobody asks for it
+	}
 	assume(c, &a.ResponseH, responseH, "attendance.response_h", "h", WhyCommonPractice,
 		text.Of("assumed_plan_response", nil))
+}
+
+// persons gives each person what the attendance says of those whom alarms reach, where they say nothing else.
+func (c *completion) persons() {
+	for i := range c.p.Persons {
+		x := &c.p.Persons[i]
+		x.ActsWithinH = cmp.Or(x.ActsWithinH, c.p.Attendance.ResponseH)
+		x.AnsweredShare = cmp.Or(x.AnsweredShare, c.p.Attendance.AnsweredShare)
+		x.AnswerDelayH = cmp.Or(x.AnswerDelayH, c.p.Attendance.AnswerDelayH)
+		if len(x.ReachedBy) == 0 {
+			x.ReachedBy = c.p.waysOut()
+		}
+	}
 }
 
 // supply gives each element that names a supply its circuit by the old name, and states the voltage where a rating

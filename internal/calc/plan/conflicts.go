@@ -55,13 +55,44 @@ func (c *checker) sensor(id string) (Sensor, bool) {
 var readings = map[SensorKind][]When{
 	TemperatureKind: {Above, Below}, LevelKind: {Wet, Dry}, LeakKind: {Wet}, FlowKind: {NoFlow}, PowerKind: {NoPower},
 	LightKind: {Lit, Dark},
+	PHKind:    {Above, Below}, ConductivityKind: {Above, Below},
+}
+
+// thresholds are the values at which something reads a sensor, by the kind of sensor.
+type thresholds map[SensorKind]*float64
+
+// thresholdMembers are where they stand.
+var thresholdMembers = []struct {
+	kind         SensorKind
+	member, code string // the code says that it is missing, or too much
+}{
+	{TemperatureKind, "threshold_c", "plan_threshold_with_temperature"},
+	{PHKind, "threshold_ph", "plan_threshold_with_ph"},
+	{ConductivityKind, "threshold_psu", "plan_threshold_with_conductivity"},
+}
+
+func (t thresholds) any() bool {
+	for _, at := range t {
+		if at != nil {
+			return true
+		}
+	}
+	return false
+}
+
+func (k Control) thresholds() thresholds {
+	return thresholds{TemperatureKind: k.ThresholdC, PHKind: k.ThresholdPH, ConductivityKind: k.ThresholdPSU}
+}
+
+func (a Alarm) thresholds() thresholds {
+	return thresholds{TemperatureKind: a.ThresholdC, PHKind: a.ThresholdPH, ConductivityKind: a.ThresholdPSU}
 }
 
 // reading refuses what an alarm or a supervisor cannot act on.
 //
 //	from  where the sensor is named
 //	path  of what reads it
-func (c *checker) reading(id string, when When, threshold *float64, from, path string) {
+func (c *checker) reading(id string, when When, at thresholds, from, path string) {
 	s, ok := c.sensor(id)
 	switch {
 	case !ok:
@@ -69,8 +100,11 @@ func (c *checker) reading(id string, when When, threshold *float64, from, path s
 	case !slices.Contains(readings[s.Kind], when):
 		c.conflict(text.Of("plan_sensor_cannot_report",
 			text.Params{"kind": string(s.Kind), "when": string(when)}), path+".when", from)
-	case (s.Kind == TemperatureKind) != (threshold != nil):
-		c.conflict(text.Of("plan_threshold_with_temperature", nil),
-			path+".threshold_c", from)
+	default:
+		for _, x := range thresholdMembers {
+			if (s.Kind == x.kind) != (at[x.kind] != nil) {
+				c.conflict(text.Of(x.code, nil), path+"."+x.member, from)
+			}
+		}
 	}
 }

@@ -6,4 +6,5 @@ type Contactor struct {
 	ID      string
 	Outputs []string
 	Circuit *string // of its coil
+	Supply  *string // a strip or a circuit; Circuit is its old name
 }

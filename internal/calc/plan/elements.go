@@ -27,9 +27,14 @@ func elementsOf(p *Plan) []element {
 	all = listed(all, "contactors", p.Contactors, func(e *Contactor) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "boxes", p.Boxes, func(e *Box) (*string, **string) { return &e.ID, &e.Circuit })
 	all = listed(all, "alarms", p.Alarms, func(e *Alarm) (*string, **string) { return &e.ID, &e.Circuit })
+	all = listed(all, "routers", p.Routers, func(e *Router) (*string, **string) { return &e.ID, &e.Circuit })
+	all = listed(all, "modems", p.Modems, func(e *Modem) (*string, **string) { return &e.ID, &e.Circuit })
+	all = listed(all, "sirens", p.Sirens, func(e *Siren) (*string, **string) { return &e.ID, &e.Circuit })
+	all = listed(all, "persons", p.Persons, func(e *Person) (*string, **string) { return &e.ID, nil })
 	all = listed(all, "power.circuits", p.Power.Circuits, func(e *Circuit) (*string, **string) { return &e.ID, nil })
 	all = leakElements(roomElements(plumbingElements(supplyElements(all, p), p), p), p)
-	return listed(all, "skimmers", p.Skimmers, func(e *Skimmer) (*string, **string) { return &e.ID, &e.Circuit })
+	all = listed(all, "skimmers", p.Skimmers, func(e *Skimmer) (*string, **string) { return &e.ID, &e.Circuit })
+	return chemicalElements(all, p)
 }
 
 func listed[E any](all []element, name string, list []E, members func(*E) (*string, **string)) []element {
@@ -108,6 +113,30 @@ func drawingOf(p *Plan) []drawing {
 	for i := range p.Skimmers {
 		add("skimmers", i, &p.Skimmers[i].Circuit, &p.Skimmers[i].Supply)
 	}
+	for i := range p.DosingPumps {
+		add("dosing_pumps", i, &p.DosingPumps[i].Circuit, &p.DosingPumps[i].Supply)
+	}
+	for i := range p.ChangePumps {
+		add("change_pumps", i, &p.ChangePumps[i].Circuit, &p.ChangePumps[i].Supply)
+	}
+	for i := range p.CarbonDioxide {
+		add("carbon_dioxide", i, &p.CarbonDioxide[i].Circuit, &p.CarbonDioxide[i].Supply)
+	}
+	for i := range p.Contactors {
+		add("contactors", i, &p.Contactors[i].Circuit, &p.Contactors[i].Supply)
+	}
+	for i := range p.Boxes {
+		add("boxes", i, &p.Boxes[i].Circuit, &p.Boxes[i].Supply)
+	}
+	for i := range p.Routers {
+		add("routers", i, &p.Routers[i].Circuit, &p.Routers[i].Supply)
+	}
+	for i := range p.Modems {
+		add("modems", i, &p.Modems[i].Circuit, &p.Modems[i].Supply)
+	}
+	for i := range p.Sirens {
+		add("sirens", i, &p.Sirens[i].Circuit, &p.Sirens[i].Supply)
+	}
 	for i := range p.RoomDevices {
 		add("room_devices", i, &p.RoomDevices[i].Circuit, &p.RoomDevices[i].Supply)
 	}
@@ -135,4 +164,16 @@ func roomElements(all []element, p *Plan) []element {
 
 func leakElements(all []element, p *Plan) []element {
 	return listed(all, "leaks", p.Leaks, func(e *Leak) (*string, **string) { return &e.ID, nil })
+}
+
+func chemicalElements(all []element, p *Plan) []element {
+	all = listed(all, "dosing_pumps", p.DosingPumps, func(e *DosingPump) (*string, **string) {
+		return &e.ID, &e.Circuit
+	})
+	all = listed(all, "change_pumps", p.ChangePumps, func(e *ChangePump) (*string, **string) {
+		return &e.ID, &e.Circuit
+	})
+	return listed(all, "carbon_dioxide", p.CarbonDioxide, func(e *CarbonDioxide) (*string, **string) {
+		return &e.ID, &e.Circuit
+	})
 }

@@ -36,6 +36,10 @@ type Plan struct {
 	Contactors  []Contactor
 	Boxes       []Box
 	Alarms      []Alarm
+	Routers     []Router
+	Modems      []Modem
+	Sirens      []Siren
+	Persons     []Person // none: whom its attendance speaks of
 	Power       Power
 	Attendance  Attendance
 	ProofTests  []ProofTest
@@ -46,7 +50,12 @@ type Plan struct {
 	Skimmers    []Skimmer
 	ProbeDriftK float64 // how far a drifting temperature probe is taken to be off
 	Measured    *Measured
-	Worth       *Worth // nil: the keeper names no money
+	Chemistry   *Chemistry
+	DosingPumps []DosingPump
+	ChangePumps []ChangePump
+	// CarbonDioxide lists bottles.
+	CarbonDioxide []CarbonDioxide
+	Worth         *Worth // nil: the keeper names no money
 }
 
 // Measured is what a calibration found on this very tank; nil: the model as it stands.
@@ -159,6 +168,16 @@ type Limits struct {
 	LossSalinityAfterH *float64
 	LossOxygenMgL      *float64
 	LossOxygenAfterH   *float64
+	// Of what is dissolved; only where a plan follows it.
+	ComfortLowDKH, ComfortHighDKH             *float64
+	HarmLowDKH, HarmHighDKH                   *float64
+	LossLowDKH, LossHighDKH                   *float64
+	ComfortLowPH, ComfortHighPH               *float64 // total scale
+	HarmLowPH, HarmHighPH                     *float64
+	LossLowPH, LossHighPH                     *float64
+	ComfortLowAragonite, ComfortHighAragonite *float64 // saturation
+	HarmLowAragonite, HarmHighAragonite       *float64
+	HarmChemistryAfterH, LossChemistryAfterH  *float64
 }
 
 // Heater warms water; nil ThermostatC means it has none of its own.
@@ -243,6 +262,8 @@ type Reservoir struct {
 	// LineEndAboveWaterMM is where its line ends, from the normal water line; below 0: under water.
 	LineEndAboveWaterMM *float64
 	CheckValve          bool // lets nothing run back into it; does not stop a siphon out of it
+	// LimeShare is the strength of lime water in it, of a saturated solution; nil: fresh water.
+	LimeShare *float64
 }
 
 // Point is a corner of a daily programme.
@@ -274,12 +295,14 @@ type SensorKind string
 
 // The kinds of sensor.
 const (
-	TemperatureKind SensorKind = "temperature"
-	LevelKind       SensorKind = "level"
-	FlowKind        SensorKind = "flow"
-	LeakKind        SensorKind = "leak"
-	PowerKind       SensorKind = "power"
-	LightKind       SensorKind = "light" // over the display
+	TemperatureKind  SensorKind = "temperature"
+	LevelKind        SensorKind = "level"
+	FlowKind         SensorKind = "flow"
+	LeakKind         SensorKind = "leak"
+	PowerKind        SensorKind = "power"
+	LightKind        SensorKind = "light" // over the display
+	PHKind           SensorKind = "ph"
+	ConductivityKind SensorKind = "conductivity" // as the salinity that it shows
 )
 
 // Sensor is a probe or switch.
@@ -305,6 +328,7 @@ const (
 	TopOff     ControlKind = "top_off"
 	Timer      ControlKind = "timer"
 	Supervisor ControlKind = "supervisor"
+	Acidity    ControlKind = "acidity" // lets gas in while pH is too high
 )
 
 // When is the reading on which a supervisor cuts or an alarm is raised.
@@ -341,6 +365,10 @@ type Control struct {
 	RunLimitMin  *float64 // top-off: locks out after calling this long without a break
 	When         *When    // supervisor
 	ThresholdC   *float64 // supervisor on a temperature
+	SetpointPH   *float64 // acidity, total scale
+	HysteresisPH *float64
+	ThresholdPH  *float64 // supervisor on a pH
+	ThresholdPSU *float64 // and on a conductivity
 	Latching     bool     // supervisor: stays off until somebody resets it
 	OnSensorLoss SensorLoss
 	Schedule     *Schedule
@@ -376,6 +404,8 @@ type Alarm struct {
 	DifferK      *float64 // differ, of temperatures: by more than this
 	When         When
 	ThresholdC   *float64
+	ThresholdPH  *float64
+	ThresholdPSU *float64
 	Watches      string     // the device or control that it watches; empty: it reads a sensor
 	RunsMin      *float64   // runs_long: more than so long without a break
 	Starts       *int       // starts_often: more than so many
@@ -383,6 +413,7 @@ type Alarm struct {
 	FromAt, ToAt *ClockTime // lit and dark: only between these hours; nil: all day
 	DelayMin     float64
 	Path         AlarmPath
+	Paths        []string // ids of routers, modems and sirens, in place of a path of its own
 	OnSensorLoss bool
 	OwnBattery   bool
 	Circuit      *string
@@ -456,11 +487,18 @@ func (p Plan) Clone() Plan {
 	p.Lights, p.Sensors, p.Controls = slices.Clone(p.Lights), slices.Clone(p.Sensors), slices.Clone(p.Controls)
 	p.Alarms, p.ProofTests = slices.Clone(p.Alarms), slices.Clone(p.ProofTests)
 	p.Contactors, p.Boxes = slices.Clone(p.Contactors), slices.Clone(p.Boxes)
+	p.Routers, p.Modems = slices.Clone(p.Routers), slices.Clone(p.Modems)
+	p.Sirens, p.Persons = slices.Clone(p.Sirens), slices.Clone(p.Persons)
 	w := &p.Power
 	w.Circuits, w.ResidualCurrentDevices = slices.Clone(w.Circuits), slices.Clone(w.ResidualCurrentDevices)
 	w.Strips, w.Backups = slices.Clone(w.Strips), slices.Clone(w.Backups)
 	p.Overflows, p.ReturnLines = slices.Clone(p.Overflows), slices.Clone(p.ReturnLines)
 	p.RoomDevices, p.Leaks, p.Skimmers = slices.Clone(p.RoomDevices), slices.Clone(p.Leaks), slices.Clone(p.Skimmers)
+	p.DosingPumps, p.ChangePumps = slices.Clone(p.DosingPumps), slices.Clone(p.ChangePumps)
+	p.CarbonDioxide = slices.Clone(p.CarbonDioxide)
+	if p.Chemistry != nil {
+		p.Chemistry = new(*p.Chemistry)
+	}
 	if p.Sump != nil {
 		sump := *p.Sump
 		p.Sump = &sump

@@ -92,6 +92,15 @@ func (p Plan) Loads() []Load {
 	for _, e := range p.Skimmers {
 		add(e.ID, e.Circuit, e.PowerW)
 	}
+	for _, e := range p.DosingPumps {
+		add(e.ID, e.Circuit, e.PowerW)
+	}
+	for _, e := range p.ChangePumps {
+		add(e.ID, e.Circuit, e.PowerW)
+	}
+	for _, e := range p.CarbonDioxide {
+		add(e.ID, e.Circuit, e.PowerW)
+	}
 	for _, e := range p.RoomDevices {
 		add(e.ID, e.Circuit, e.PowerW)
 	}

@@ -53,7 +53,7 @@ func (c *candidates) alarms() {
 		}
 	}
 	for i, a := range given(c.p.Alarms, c.sent.Alarms) {
-		mobile := func(p *plan.Plan) { p.Alarms[i].Path = plan.CellularPath }
+		mobile := func(p *plan.Plan) { p.Alarms[i].Path, p.Alarms[i].Paths = plan.CellularPath, nil }
 		switch called := a.Path == plan.CellularPath; {
 		case !called && !a.OwnBattery:
 			c.add("alarm_path", text.Of("remedy_alarm_path", text.Params{"id": a.ID}),

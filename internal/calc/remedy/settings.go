@@ -41,7 +41,8 @@ func (c *candidates) setpoints() {
 func (c *candidates) guards() {
 	cutC := c.p.Limits.CutC()
 	for i, k := range given(c.p.Controls, c.sent.Controls) {
-		if k.Kind == plan.Supervisor && *k.When == plan.Above && *k.ThresholdC > cutC+leastShiftK {
+		above := k.Kind == plan.Supervisor && *k.When == plan.Above && k.ThresholdC != nil
+		if above && *k.ThresholdC > cutC+leastShiftK {
 			c.add("guard_threshold", text.Of("remedy_guard_threshold",
 				text.Params{"id": k.ID, "to": cutC, "from": *k.ThresholdC}),
 				func(p *plan.Plan) { p.Controls[i].ThresholdC = &cutC })
@@ -108,6 +109,9 @@ func (c *candidates) otherCircuits() {
 		}
 	}
 	byNetwork := slices.ContainsFunc(c.p.Alarms, func(a plan.Alarm) bool { return a.Path == plan.NetworkPath })
+	if from := c.p.Power.NetworkCircuit; from == nil {
+		byNetwork = false // its routers say what they hang on
+	}
 	if to := another(c.p.Power.NetworkCircuit); to != nil && byNetwork {
 		c.add("router_circuit", text.Of("remedy_router_circuit", text.Params{"to": *to}),
 			func(p *plan.Plan) { p.Power.NetworkCircuit = to })

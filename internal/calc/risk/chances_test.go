@@ -55,17 +55,19 @@ func TestAnswersComeAsTheTableSays(t *testing.T) {
 	require.NoError(t, err)
 	c, assumed := plan.ChancesOf(p)
 	assert.Len(t, assumed, 4)
+	called := []plan.Call{{Person: 0}}
+	responseH := *c.People[0].ActsWithinH
 	for _, row := range reference.Load(t, "failure_rates.csv") {
 		switch row["item"] {
 		case "operator answers an alarm in time":
-			assert.InDelta(t, row.F(t, "typical"), 1-c.AnsweredWithin(1e6), 1e-12)
+			assert.InDelta(t, row.F(t, "typical"), 1-c.AnsweredWithin(1e6, called), 1e-12)
 		case "phone alarm to one person, away or asleep":
-			assert.InDelta(t, row.F(t, "typical"), 1-c.AnsweredWithin(c.ResponseH+1), 0.02)
+			assert.InDelta(t, row.F(t, "typical"), 1-c.AnsweredWithin(responseH+1, called), 0.02)
 		}
 	}
-	assert.Zero(t, c.AnsweredWithin(c.ResponseH-1e-9))
-	c.AnswerDelayH = 0
-	assert.InDelta(t, 0.9, c.AnsweredWithin(c.ResponseH), 0)
+	assert.Zero(t, c.AnsweredWithin(responseH-1e-9, called))
+	c.People[0].AnswerDelayH = new(0.0)
+	assert.InDelta(t, 0.9, c.AnsweredWithin(responseH, called), 0)
 }
 
 // demands is a model of one demand, which shows at once, on one or two like parts that are tried once a year: the

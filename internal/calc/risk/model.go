@@ -126,7 +126,7 @@ func (m model) distinct(all []audit.CutSet) []set {
 	}
 	late := map[key]bool{} // singles
 	for _, s := range all {
-		if margin := audit.MarginH(s.AtH, s.RaisedH, m.chances.ResponseH); margin == nil || *margin < 0 {
+		if margin := audit.MarginH(s.AtH, m.chances.SoonestH(s.Calls)); margin == nil || *margin < 0 {
 			if k := keyOf(s); k.b < 0 {
 				late[k] = true
 			}
@@ -157,16 +157,13 @@ func (m model) distinct(all []audit.CutSet) []set {
 func (m model) setOf(s audit.CutSet, faults []int, room int) set {
 	return set{
 		CutSet: s, faults: faults, room: room, weight: m.weights()[room],
-		unanswered: unanswered(m.chances, s.AtH, s.RaisedH), alone: m.alone(s.AtH), before: m.before(s.AtH),
+		unanswered: unanswered(m.chances, s.AtH, s.Calls), alone: m.alone(s.AtH), before: m.before(s.AtH),
 	}
 }
 
 // unanswered is the chance that nobody has acted on an alarm when it comes to harm.
-func unanswered(c plan.Chances, atH float64, raisedH *float64) float64 {
-	if raisedH == nil {
-		return 1
-	}
-	return 1 - c.AnsweredWithin(atH-*raisedH)
+func unanswered(c plan.Chances, atH float64, calls []plan.Call) float64 {
+	return 1 - c.AnsweredWithin(atH, calls)
 }
 
 // testedEvery returns the years between two tests of an element, or how long it waits untested.

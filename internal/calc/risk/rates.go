@@ -16,17 +16,6 @@ const hoursPerYear = 8766.0
 
 func at(list string, i int, member string) string { return fmt.Sprintf("%s[%d].%s", list, i, member) }
 
-// networkOutageH is how long the home network stays away, on the average; common practice, no source.
-const networkOutageH = 2.0
-
-// passes returns the years after which a fault passes by itself, 0 when it does not.
-func passes(f audit.Fault) float64 {
-	if f.Kind == "network" {
-		return networkOutageH / hoursPerYear
-	}
-	return 0
-}
-
 // Basis says what a rate rests on.
 type Basis string
 
@@ -59,6 +48,8 @@ func usualRate(f audit.Fault) Rate {
 	switch {
 	case len(f.Members) > 0:
 		r.Basis = SharedCauses
+	case f.Stated:
+		return Rate{Fault: f.ID, PerYear: f.PerYear, Basis: StatedBasis}
 	case f.Contact:
 		r.Basis = ContactLife
 	case f.Basis == "CommonPractice":

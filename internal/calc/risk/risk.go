@@ -150,7 +150,7 @@ func newModel(in Input, c audit.Combined, rates []Rate) (model, []plan.Assumptio
 		m.rate = append(m.rate, rates[i].PerYear)
 		m.hidden = append(m.hidden, f.Hidden)
 		m.mains = append(m.mains, f.Fault.Kind == "mains")
-		m.lasts = append(m.lasts, passes(f.Fault))
+		m.lasts = append(m.lasts, f.Fault.LastsH/hoursPerYear)
 	}
 	m.interval = m.intervals(func(element string) float64 { return testedEvery(p, element, in.UntestedYears) })
 	return m, assumed

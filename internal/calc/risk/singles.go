@@ -30,7 +30,7 @@ func SinglesPer100(r audit.Report, absencesPerYear float64) (losses, harms float
 	for _, f := range r.Faults {
 		for _, e := range f.Endings {
 			rate := lossesPer100 * weight[e.Room] * f.Fault.PerYear * m.alone(e.AtH) *
-				unanswered(m.chances, e.AtH, e.RaisedH)
+				unanswered(m.chances, e.AtH, e.Calls)
 			if f.Fault.Kind == "mains" {
 				rate *= longer(math.Min(e.AtH, r.Plan.Power.LongestOutageH))
 			}

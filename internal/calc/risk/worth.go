@@ -164,7 +164,10 @@ func (m model) responses(c audit.Combined, planned float64) ([]Response, error) 
 	}
 	var out []Response
 	for _, h := range hours {
-		m.chances.ResponseH = h
+		m.chances.People = slices.Clone(m.chances.People)
+		for i := range m.chances.People {
+			m.chances.People[i].ActsWithinH = &h
+		}
 		losses, err := m.of(every).per100(m.rate, m.interval)
 		if err != nil {
 			return nil, err

@@ -13,6 +13,7 @@ const (
 	AlarmWithoutFeed                // its circuit was dead
 	BatteryFlat                     // its circuit's backup had run out
 	NetworkDown                     // the home network, or the power of its router, was gone
+	WayDown                         // the same of a modem or a siren
 )
 
 // Silent is an alarm that was not raised.
@@ -64,12 +65,17 @@ func (v *witness) silent(i int) Silent {
 		return Silent{AlarmWithoutFeed, reads}
 	}
 	if v.raised(i) == Never {
-		return Silent{NetworkDown, reads}
+		for _, way := range a.Ways {
+			if v.s.Ways[way].Kind == Network {
+				return Silent{NetworkDown, reads}
+			}
+		}
+		return Silent{WayDown, reads}
 	}
 	return Silent{NotSilent, reads}
 }
 
-// Alarms returns when each alarm was first raised by a path that worked, s, or Never.
+// Alarms returns when each alarm was first raised by a way that worked, s, or Never.
 //
 //	injections  the faults that brought the course about
 //
@@ -84,18 +90,62 @@ func (c *Course) Alarms(injections []Injection) []float64 {
 }
 
 func (v *witness) raised(i int) float64 {
+	first := Never
+	for _, at := range v.raisedBy(i) {
+		if first == Never || at != Never && at < first {
+			first = at
+		}
+	}
+	return first
+}
+
+// Calls returns for each alarm when it was first raised by each of its ways, s, or Never.
+//
+//	injections  the faults that brought the course about
+//
+// Accuracy: rounding. Errors: none. Source: [Derived].
+func (c *Course) Calls(injections []Injection) [][]float64 {
+	v := c.witness(injections)
+	out := make([][]float64, len(c.s.Alarms))
+	for i := range c.s.Alarms {
+		out[i] = v.raisedBy(i)
+	}
+	return out
+}
+
+// raisedBy returns when an alarm was first raised by each of its ways that worked.
+func (v *witness) raisedBy(i int) []float64 {
 	a := &v.s.Alarms[i]
-	if v.f.alarmDead[i] || a.Path == Network && v.f.networkLost {
-		return Never
+	out := make([]float64, len(a.Ways))
+	for k := range out {
+		out[k] = Never
+	}
+	if v.f.alarmDead[i] {
+		return out
 	}
 	ready := v.reason(a)
 	if a.Circuit >= 0 {
 		ready = ready.and(v.live(a.Circuit))
 	}
-	if a.Path == Network && v.s.NetworkCircuit >= 0 {
-		ready = ready.and(v.live(v.s.NetworkCircuit))
+	for k, way := range a.Ways {
+		if !v.f.wayDead[way] {
+			out[k] = ready.and(v.carries(way)).lasting(a.DelayS, v.EndS)
+		}
 	}
-	return ready.lasting(a.DelayS, v.EndS)
+	return out
+}
+
+// carries returns when a way had power.
+func (v *witness) carries(way int) timeline {
+	w := &v.s.Ways[way]
+	if w.Circuit < 0 {
+		return always(true)
+	}
+	live := v.live(w.Circuit)
+	if w.BatteryS == 0 {
+		return live
+	}
+	return live.carried([][2]float64{{0, w.BatteryS}})
 }
 
 // reason returns when there is reason to raise an alarm.

@@ -33,7 +33,7 @@ func Compile(p plan.Plan, room plan.RoomState) (*System, error) {
 	c.s.TempStartC = (*p.Limits.ComfortLowC + *p.Limits.ComfortHighC) / 2
 	for _, step := range []func() error{
 		func() error { return c.water(room) },
-		c.power, c.sensors, c.devices, c.controls, c.alarms, c.limits,
+		c.power, c.sensors, c.devices, c.chemistry, c.controls, c.alarms, c.limits,
 	} {
 		if err := step(); err != nil {
 			return nil, err
@@ -157,8 +157,8 @@ func (c *compiler) volumes() {
 func (c *compiler) sensors() error {
 	kinds := map[plan.SensorKind]SensorKind{
 		plan.TemperatureKind: TemperatureSensor, plan.LevelKind: LevelSensor, plan.FlowKind: FlowSensor,
-		plan.LeakKind: LeakSensor, plan.PowerKind: PowerSensor,
-		plan.LightKind: LightSensor,
+		plan.LeakKind: LeakSensor, plan.PowerKind: PowerSensor, plan.LightKind: LightSensor,
+		plan.PHKind: PHSensor, plan.ConductivityKind: ConductivitySensor,
 	}
 	c.sensor, c.res = map[string]int{}, map[string]int{}
 	for i, r := range c.p.Reservoirs {
@@ -170,6 +170,9 @@ func (c *compiler) sensors() error {
 		v.EmptyMM = *r.BottomAboveWaterMM + r.VolumeL*(1-r.UsableShare)/v.AreaM2
 		if r.SiphonLH != nil {
 			v.SiphonLS = *r.SiphonLH / quantity.SecondsPerHour
+		}
+		if r.LimeShare != nil {
+			v.Holds = limeWater(c.p.Room.Usual.TempC, *r.LimeShare)
 		}
 		c.s.Reservoirs = append(c.s.Reservoirs, v)
 	}
@@ -202,7 +205,7 @@ func (c *compiler) controls() error {
 		case plan.Supervisor:
 			x.Kind, x.Latching = Cutout, k.Latching
 			x.Condition = c.vote(k.Reads(), k.Rule, *k.When != plan.Below, func(id string) int {
-				return c.reading(id, *k.When, k.ThresholdC)
+				return c.reading(id, *k.When, threshold{k.ThresholdC, k.ThresholdPH, k.ThresholdPSU})
 			})
 		case plan.TopOff:
 			x.Condition = c.vote(k.Reads(), k.Rule, true, func(id string) int {
@@ -212,6 +215,12 @@ func (c *compiler) controls() error {
 			if k.RunLimitMin != nil {
 				x.RunLimitS = *k.RunLimitMin * 60
 			}
+		case plan.Acidity:
+			x.Condition = c.vote(k.Reads(), k.Rule, true, func(id string) int {
+				j := c.sensor[id]
+				return c.condition(Condition{Sensor: j, Index: c.comparator(Comparator{Quantity: PH, Sensor: j,
+					Low: *k.SetpointPH - *k.HysteresisPH/2, High: *k.SetpointPH + *k.HysteresisPH/2})})
+			})
 		default:
 			x.Condition = c.vote(k.Reads(), k.Rule, k.Kind == plan.Cooling, func(id string) int {
 				j := c.sensor[id]
@@ -230,11 +239,16 @@ func (c *compiler) controls() error {
 }
 
 func (c *compiler) alarms() error {
-	paths := map[plan.AlarmPath]Path{plan.AudiblePath: Audible, plan.NetworkPath: Network,
-		plan.CellularPath: Cellular}
+	ways := map[string]int{}
+	for i, w := range c.s.Ways {
+		ways[w.ID] = i
+	}
 	for _, a := range c.p.Alarms {
 		x := Alarm{
-			ID: a.ID, OnLoss: a.OnSensorLoss, DelayS: a.DelayMin * 60, Circuit: -1, Path: paths[a.Path],
+			ID: a.ID, OnLoss: a.OnSensorLoss, DelayS: a.DelayMin * 60, Circuit: -1,
+		}
+		for _, id := range c.p.Ways(a) {
+			x.Ways = append(x.Ways, ways[id])
 		}
 		switch {
 		case a.Watches != "":
@@ -243,7 +257,7 @@ func (c *compiler) alarms() error {
 			c.differ(a, &x)
 		default:
 			x.Condition = c.vote(a.Reads(), a.Rule, a.When != plan.Below, func(id string) int {
-				return c.reading(id, a.When, a.ThresholdC)
+				return c.reading(id, a.When, threshold{a.ThresholdC, a.ThresholdPH, a.ThresholdPSU})
 			})
 		}
 		if a.FromAt != nil {
@@ -280,6 +294,9 @@ func (c *compiler) limits() error {
 	set(RunDry, s.Chamber.VolumeAtL(comfortLevelShare*s.Chamber.IntakeMM), s.Chamber.VolumeAtL(s.Chamber.IntakeMM), 0)
 	set(TemperatureShock, *l.ComfortChangeK, *l.HarmChangeK, 0)
 	set(SalinityShock, *l.ComfortChangePSU, *l.HarmChangePSU, 0)
+	if s.Chemistry != nil {
+		c.chemicalLimits()
+	}
 	if s.Nodes == 2 {
 		set(SumpHot, *l.ComfortSumpC, *l.HarmSumpC, 0)
 	}

@@ -115,7 +115,7 @@ func TestBandsByHand(t *testing.T) {
 		}}},
 		Chamber:       Chamber{AreaM2: 1, WideAreaM2: 1, IntakeMM: -1e6, RimMM: 1e6, BaffleMM: 1e6},
 		OxygenBalance: OxygenBalance{SaturationMgL: 7, StirredS: 1e-4, StillS: 1e-5},
-		Circuits:      []Circuit{{ID: "c"}}, NetworkCircuit: -1, MaxEvents: 100,
+		Circuits:      []Circuit{{ID: "c"}}, MaxEvents: 100,
 		Devices: []Device{{ID: "heater", Kind: Heater, HeatW: [2]float64{1000}, Programme: -1, Thermostat: -1}},
 	}
 	s.Limits[Overheated] = Limit{Active: true, Comfort: edge, Harm: Edge{At: 34},

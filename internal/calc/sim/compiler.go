@@ -5,6 +5,8 @@ import "saltwright/internal/calc/plan"
 const (
 	maxEvents         = 20000 // of one run; a household's for nine days has some three hundred
 	readingBandK      = 0.2   // dead band of an alarm or supervisor on a temperature, K; common practice, no source
+	readingBandPH     = 0.03  // the same on a pH
+	readingBandPSU    = 0.1   // and on a conductivity
 	noLightComfortH   = 36.0  // a day without light has been noticed by then; common practice, no source
 	comfortLevelShare = 0.5   // of the way from the normal line down to the intake; common practice, no source
 	// Corals bleach when water a kelvin or more above the mean of their warmest month, here the upper edge of comfort,

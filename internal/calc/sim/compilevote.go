@@ -37,24 +37,40 @@ func (c *compiler) differ(a plan.Alarm, x *Alarm) {
 		if a.DifferK != nil {
 			r.Quantity = temperatureAt(*c.p.Sensors[i].Place)
 		} else {
-			r.Condition = c.reading(id, plan.Wet, nil)
+			r.Condition = c.reading(id, plan.Wet, threshold{})
 		}
 		x.Differ = append(x.Differ, r)
 	}
 }
 
+// threshold is the value at which something reads a sensor, in the unit of its kind.
+type threshold struct{ c, pH, psu *float64 }
+
+// of returns what a sensor's reading is compared with, and its dead band.
+func (t threshold) of(x plan.Sensor) (q Quantity, value, band float64) {
+	switch x.Kind {
+	case plan.PHKind:
+		return PH, *t.pH, readingBandPH
+	case plan.ConductivityKind:
+		return Salinity, *t.psu, readingBandPSU
+	}
+	return temperatureAt(*x.Place), *t.c, readingBandK
+}
+
 // reading returns the condition "the sensor reports when" of an alarm or supervisor.
-func (c *compiler) reading(id string, when plan.When, thresholdC *float64) int {
+func (c *compiler) reading(id string, when plan.When, at threshold) int {
 	i := c.sensor[id]
 	x := c.p.Sensors[i]
 	switch when {
 	case plan.Above:
+		quantity, value, band := at.of(x)
 		return c.condition(Condition{Sensor: i, Index: c.comparator(Comparator{
-			Quantity: temperatureAt(*x.Place), Low: *thresholdC - readingBandK, High: *thresholdC, Sensor: i,
+			Quantity: quantity, Low: value - band, High: value, Sensor: i,
 		})})
 	case plan.Below:
+		quantity, value, band := at.of(x)
 		return c.condition(Condition{Sensor: i, Negate: true, Index: c.comparator(Comparator{
-			Quantity: temperatureAt(*x.Place), Low: *thresholdC, High: *thresholdC + readingBandK, Sensor: i,
+			Quantity: quantity, Low: value, High: value + band, Sensor: i,
 		})})
 	case plan.NoFlow:
 		flows := Condition{Kind: FlowRunning, Sensor: i, Negate: true}

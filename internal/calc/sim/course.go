@@ -63,6 +63,7 @@ type Balance struct {
 	WaterResidualL, WaterTurnoverL   float64
 	SaltResidual, SaltTurnover       float64
 	EvaporatedL, ToppedUpL, SpilledL float64
+	DosedL, DrainedL                 float64 // out of containers, and by drains
 }
 
 // WorstRelative returns the largest residual as a share of its turnover.
@@ -121,7 +122,7 @@ func (p *comparing) threshold() float64 {
 
 // stays tells whether it cannot switch as long as its quantity keeps within a segment's bounds.
 func (p *comparing) stays(bound *[Stored][2]float64) bool {
-	if p.fixed || p.quantity == Stored {
+	if p.fixed || p.quantity >= Stored {
 		return p.fixed
 	}
 	if p.state {

@@ -34,7 +34,7 @@ func EffectOf(s *System, injections []Injection) Effect {
 		len(s.Devices))
 	t.read, t.powered = takeOff(&flags, len(s.Sensors)), takeOff(&flags, len(s.Circuits))
 	clear(t.f.alarmDead)
-	t.f.networkLost = false
+	clear(t.f.wayDead)
 	t.sure = t.f.spread(s)
 	for t.controls() || t.devices() || t.supply() {
 	}
@@ -138,7 +138,7 @@ func whether(on bool) int8 {
 // devices finds what never runs; whatever else is wrong with it or with the relays in its supply then decides nothing.
 func (t *tracing) devices() (moved bool) {
 	for i := range t.s.Devices {
-		if t.off[i] {
+		if t.off[i] || t.f.valveStuck[i] {
 			continue
 		}
 		d, f := &t.s.Devices[i], &t.f
@@ -149,7 +149,7 @@ func (t *tracing) devices() (moved bool) {
 		}
 		if off {
 			t.off[i], moved = true, true
-			f.deviceDead[i], f.thermostatShut[i], f.programme[i] = true, false, 0
+			f.deviceDead[i], f.thermostatShut[i], f.programme[i], f.flow[i] = true, false, 0, 0
 			f.cutOutDead[i], f.skimsWet[i], f.airBlocked[i], f.stopDead[i] = false, false, false, false
 			f.clogged[i] = f.clogged[i] && d.Kind == ReturnPump // of several, the others' share depends on it
 			t.discard(t.w.ontoDevice[i])
@@ -159,7 +159,9 @@ func (t *tracing) devices() (moved bool) {
 }
 
 // idles tells whether a device does nothing to the water once its reservoir is empty.
-func (d *Device) idles() bool { return d.Kind == TopOffPump && d.HeatW == [2]float64{} }
+func (d *Device) idles() bool {
+	return (d.Kind == TopOffPump || d.Kind == Doser) && d.HeatW == [2]float64{}
+}
 
 // supply forgets faults of sensors, circuits and reservoirs that nothing is left to notice.
 func (t *tracing) supply() (moved bool) {
@@ -203,7 +205,7 @@ func (t *tracing) supply() (moved bool) {
 		}
 		tapped := false
 		for i := range t.s.Devices {
-			tapped = tapped || t.s.Devices[i].Kind == TopOffPump && t.s.Devices[i].Reservoir == k && !t.off[i]
+			tapped = tapped || t.s.Devices[i].taps() && t.s.Devices[i].Reservoir == k && !t.off[i]
 		}
 		if !watched && !tapped { // its pumps are off already
 			t.f.reservoirEmpty[k], moved = false, true
@@ -249,6 +251,17 @@ func (f *faultState) key() string {
 	flagged(f.skimsWet, SkimsWet)
 	flagged(f.airBlocked, AirBlocked)
 	flagged(f.stopDead, StopDead)
+	flagged(f.valveStuck, ValveStuck)
+	for i, k := range f.filled {
+		if add(k > 0, ContentsWrong, i); k > 0 {
+			b = append(b, byte(k))
+		}
+	}
+	for i, times := range f.flow {
+		if add(times != 0, FlowWrong, i); times != 0 {
+			b = binary.BigEndian.AppendUint64(b, math.Float64bits(times))
+		}
+	}
 	add(f.mainsLost, MainsLost, 0)
 	for i, ahead := range f.ahead {
 		if add(ahead != 0, ClockWrong, i); ahead != 0 {

@@ -132,6 +132,8 @@ func (r *run) untilBounds(g *Segment) (h float64, found bool) {
 		at(r.untilLeakEnds(g))
 		at(r.untilCupFull(g))
 	}
+	at(r.untilInlet(g))
+	at(r.untilStarved(g))
 	for n := range r.s.Nodes {
 		spare := r.spare(n)
 		switch {
@@ -174,7 +176,11 @@ func (r *run) advance(g *Segment) {
 		}
 		r.gain(heat * used)
 		o := &r.course.Devices[i]
-		o.OnS += h
+		if d.Kind == Doser || d.Kind == Drain {
+			o.OnS += used
+		} else {
+			o.OnS += h
+		}
 		o.EnergyJ += d.ElectricW * used
 	}
 	for n := range s.Nodes {
@@ -208,7 +214,7 @@ func (r *run) advanceWater(g *Segment) {
 		if q == 0 {
 			continue
 		}
-		r.toppedUp += min(q*h, r.stored[i])
+		r.book(i, min(q*h, r.stored[i]))
 		if r.stored[i] -= q * h; r.stored[i] <= 1e-9 {
 			r.stored[i] = 0
 			if r.course.emptied[i] == Never {
@@ -218,7 +224,8 @@ func (r *run) advanceWater(g *Segment) {
 	}
 	salinity, sump := g.salinityAt(h), r.salt[r.s.Nodes-1]/r.sumpOrAll()
 	spilled := g.spill.With(h, e)
-	if g.spilling {
+	r.drained += g.taken * h
+	if g.spilling && g.change == nil {
 		salt, volume := r.mixed()
 		if g.displayAlone && g.dilutes == 0 {
 			salt, volume = r.salt[Sump], r.sumpVolume()
@@ -237,7 +244,12 @@ func (r *run) advanceWater(g *Segment) {
 	r.spilled = spilled
 	r.level = g.level.With(h, e)
 	r.deficit = g.deficit.With(h, e)
-	r.leakSalt(g, salinity, sump)
+	if g.change == nil {
+		r.leakSalt(g, salinity, sump)
+	} else {
+		r.changeSalt(g, salinity)
+	}
+	r.advanceDissolved(g)
 	if r.s.Nodes == 2 && r.flowing {
 		r.share(r.salt[Display] + r.salt[Sump])
 	}

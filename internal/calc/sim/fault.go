@@ -23,10 +23,10 @@ const (
 	ReservoirEmpty                // reservoir: forgotten, empty from the start
 	CircuitLost                   // circuit: dead
 	MainsLost                     // everything without backup is dead for OutageS
-	NetworkLost                   // no alarm travels over the home network
+	WayDead                       // way: no alarm travels by it
 	AlarmDead                     // alarm: never raised
 	SourceDead                    // source: carries nothing
-	SurgeTaken                    // circuit: controls, lights and alarms on it are dead for good
+	SurgeTaken                    // circuit: controls, lights, alarms and their ways on it are dead for good
 	WeirBlocked                   // overflow: nothing runs down it
 	LineDrains                    // return line: its hole or valve lets the display run back down to its nozzle
 	RoomStuck                     // room device: never stops
@@ -34,12 +34,16 @@ const (
 	ProtectionDead                // residual-current device: would not trip; no water feels it
 	ContactorWelded               // control: all its relays are welded
 	ContactorOpen                 // control: none of its relays closes any more
+	PersonGone                    // a person whom no alarm reaches any more; no water feels it
 	ClockWrong                    // control: the clock of a timer is Value seconds ahead
 	CutOutDead                    // device: a heater that runs dry does not cut out
 	Clogged                       // device: a pump moves less
 	SkimsWet                      // device: a skimmer foams too wet
 	AirBlocked                    // device: a skimmer draws no air
 	StopDead                      // device: a skimmer's full cup does not stop it
+	FlowWrong                     // device: it moves Value times what it should
+	ValveStuck                    // device: it stays open whatever switches it
+	ContentsWrong                 // reservoir: filled with what belongs in reservoir number Value
 )
 
 // Injection is one fault put into a run.
@@ -54,6 +58,9 @@ type faultState struct {
 	deviceDead     []bool // or its own thermostat never closes
 	thermostatShut []bool
 	programme      []int8    // +1 on, -1 off
+	flow           []float64 // of each device, times what it should move; 0: as it should
+	valveStuck     []bool
+	filled         []int     // of each reservoir, 1 + the number of what it is filled like; 0: as it should
 	ahead          []float64 // of each programme, how far its clock is, s
 	relay          []int8    // +1 welded, -1 open
 	sensor         []sensorFault
@@ -62,7 +69,7 @@ type faultState struct {
 	circuitLost    []bool
 	alarmDead      []bool
 	mainsLost      bool
-	networkLost    bool
+	wayDead        []bool
 	reservoirEmpty []bool
 	sourceDead     []bool
 	weirBlocked    []bool
@@ -82,8 +89,8 @@ type sensorFault struct {
 }
 
 func newFaultState(s *System, injections []Injection) faultState {
-	flags := make([]bool, 8*len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms)+len(s.Sources)+
-		s.Overflows+len(s.ReturnLines)+len(s.Leaks))
+	flags := make([]bool, 9*len(s.Devices)+2*len(s.Reservoirs)+len(s.Circuits)+len(s.Alarms)+len(s.Sources)+
+		len(s.Ways)+s.Overflows+len(s.ReturnLines)+len(s.Leaks))
 	signs := make([]int8, len(s.Devices)+len(s.Relays)+len(s.Controls))
 	f := faultState{
 		deviceDead:     takeOff(&flags, len(s.Devices)),
@@ -96,6 +103,7 @@ func newFaultState(s *System, injections []Injection) faultState {
 		siphon:         takeOff(&flags, len(s.Reservoirs)),
 		circuitLost:    takeOff(&flags, len(s.Circuits)),
 		alarmDead:      takeOff(&flags, len(s.Alarms)),
+		wayDead:        takeOff(&flags, len(s.Ways)),
 		reservoirEmpty: takeOff(&flags, len(s.Reservoirs)),
 		sourceDead:     takeOff(&flags, len(s.Sources)),
 		weirBlocked:    takeOff(&flags, s.Overflows),
@@ -107,6 +115,9 @@ func newFaultState(s *System, injections []Injection) faultState {
 		skimsWet:       takeOff(&flags, len(s.Devices)),
 		airBlocked:     takeOff(&flags, len(s.Devices)),
 		stopDead:       takeOff(&flags, len(s.Devices)),
+		valveStuck:     takeOff(&flags, len(s.Devices)),
+		flow:           make([]float64, len(s.Devices)),
+		filled:         make([]int, len(s.Reservoirs)),
 	}
 	for _, in := range injections {
 		if in.Fault == SurgeTaken {
@@ -154,8 +165,8 @@ func (f *faultState) inject(s *System, in Injection) {
 		f.circuitLost[i] = true
 	case MainsLost:
 		f.mainsLost = true
-	case NetworkLost:
-		f.networkLost = true
+	case WayDead:
+		f.wayDead[i] = true
 	case AlarmDead:
 		f.alarmDead[i] = true
 	case SourceDead:
@@ -180,6 +191,12 @@ func (f *faultState) inject(s *System, in Injection) {
 		f.roomStuck[i] = true
 	case ClockWrong:
 		f.ahead[s.Controls[i].Programme] = in.Value
+	case FlowWrong:
+		f.flow[i] = in.Value
+	case ValveStuck:
+		f.valveStuck[i] = true
+	case ContentsWrong:
+		f.filled[i] = 1 + int(in.Value)
 	case ContactorWelded:
 		f.relays(s, i, 1)
 	case ContactorOpen:
@@ -202,13 +219,18 @@ func (f *faultState) surge(s *System, circuit int) {
 		}
 	}
 	for i := range s.Devices {
-		if s.Devices[i].Kind == Light && s.hangsOn(s.Devices[i].Circuit, circuit) {
+		if (s.Devices[i].Kind == Light || s.Devices[i].clocked()) && s.hangsOn(s.Devices[i].Circuit, circuit) {
 			f.deviceDead[i] = true
 		}
 	}
 	for i := range s.Alarms {
 		if a := &s.Alarms[i]; a.Circuit >= 0 && s.hangsOn(a.Circuit, circuit) {
 			f.alarmDead[i] = true
+		}
+	}
+	for i := int(Cellular) + 1; i < len(s.Ways); i++ {
+		if w := &s.Ways[i]; w.Circuit >= 0 && s.hangsOn(w.Circuit, circuit) {
+			f.wayDead[i] = true
 		}
 	}
 }

@@ -51,8 +51,8 @@ func bench() *System {
 			{ID: "lift", Kind: ReturnPump, HeatW: [2]float64{0, 30}, ElectricW: 30, Programme: -1, Thermostat: -1},
 			{ID: "top", Kind: TopOffPump, FlowLS: 20.0 / 3600, Programme: -1, Thermostat: -1},
 		},
-		Relays:         []Relay{{Control: 0, Device: 0, Target: -1}, {Control: 1, Device: 3, Target: -1}},
-		NetworkCircuit: -1, OutageS: 8 * 3600, MaxEvents: 100000,
+		Relays:  []Relay{{Control: 0, Device: 0, Target: -1}, {Control: 1, Device: 3, Target: -1}},
+		OutageS: 8 * 3600, MaxEvents: 100000,
 	}
 	set := func(k LimitKind, comfort, harm, afterS float64, losses ...Edge) {
 		s.Limits[k] = Limit{Active: true, Comfort: comfort, Harm: Edge{harm, afterS}, Losses: losses}

@@ -24,9 +24,9 @@ func (r *run) layOut(g *Segment) {
 		switch d.Kind {
 		case Fan:
 			fan = 1
-		case TopOffPump:
+		case TopOffPump, Doser:
 			if r.stored[d.Reservoir] > 0 {
-				g.outflow[d.Reservoir] += d.FlowLS
+				g.outflow[d.Reservoir] += d.FlowLS * r.delivers(i)
 			}
 		}
 		moved = max(moved, r.moves(i))
@@ -44,7 +44,9 @@ func (r *run) layOut(g *Segment) {
 		if r.siphon[i] && r.stored[i] > 0 {
 			g.outflow[i] = max(g.outflow[i], v.SiphonLS)
 		}
-		r.inflow += g.outflow[i]
+		if !v.Gas {
+			r.inflow += g.outflow[i]
+		}
 	}
 	for n := range s.Nodes {
 		r.evaporation[n] = r.evaporates(n, fan)
@@ -68,6 +70,8 @@ func (r *run) layOut(g *Segment) {
 	g.leak = r.runsOut()
 	r.layOutWater(g)
 	r.layOutLeak(g)
+	r.layOutChange(g)
+	r.layOutDissolved(g, min(1, moved))
 	o := s.OxygenBalance
 	k := o.StirredS
 	if moved < 1 {
@@ -134,9 +138,12 @@ func (r *run) layOutWater(g *Segment) {
 	}
 	g.drained, g.dilutes = r.drains, 0
 	if r.dammed {
+		g.taken = 0
 		r.layOutDam(g)
 		return
 	}
+	g.taken = r.takes(net.At(0))
+	net.P[0] -= g.taken
 	g.spilling = r.level >= r.rimL-1e-9 && net.At(0) > 0
 	if g.spilling {
 		g.level, g.spill = numeric.Constant(r.rimL), net.IntegralFrom(r.spilled)

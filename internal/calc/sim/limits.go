@@ -4,6 +4,8 @@ package sim
 var limitQuantity = [LimitKinds]Quantity{
 	Overheated: DisplayTemp, Chilled: DisplayTemp, Diluted: Salinity, Concentrated: Salinity,
 	Flooded: Spill, RunDry: Level, Airless: Oxygen, SumpHot: SumpTemp,
+	AlkalinityLow: Alkalinity, AlkalinityHigh: Alkalinity, PHLow: PH, PHHigh: PH, Dissolving: Aragonite,
+	FallingOut: Aragonite,
 }
 
 // Discomforts returns when the water first left the comfort band of each kind, s, or Never.
@@ -92,7 +94,8 @@ func (c *Course) passed(k LimitKind, edge Edge) float64 {
 // past returns when a quantity was past a limit, up to the first time that it was for so long.
 func (c *Course) past(k LimitKind, limit, seconds float64) timeline {
 	q := &Comparator{Quantity: limitQuantity[k]}
-	if k == Overheated || k == Concentrated || k == Flooded || k == SumpHot {
+	switch k {
+	case Overheated, Concentrated, Flooded, SumpHot, AlkalinityHigh, PHHigh, FallingOut:
 		return c.compared(q, comparing{quantity: q.Quantity, low: limit - limitBand,
 			high: limit}.from(c.start.value(q)), true, seconds)
 	}

@@ -8,9 +8,10 @@ type Peaks struct {
 	SalinityMin, SalinityMax float64 // of the display
 	LevelMinL, LevelMaxL     float64
 	OxygenMinMgL             float64
-	SumpMaxC                 float64 // of the sump, of the display where there is none
-	TempChangeK              float64 // most within an hour
-	SalinityChange           float64 // most within an hour
+	SumpMaxC                 float64         // of the sump, of the display where there is none
+	TempChangeK              float64         // most within an hour
+	SalinityChange           float64         // most within an hour
+	Dissolved                *DissolvedPeaks // nil: not followed
 }
 
 // Peaks returns the extremes of the water.
@@ -44,6 +45,7 @@ func (c *Course) Peaks() Peaks {
 			p.salinity(g)
 		}
 	}
+	p.Dissolved = c.dissolvedPeaks()
 	return p
 }
 
@@ -56,6 +58,9 @@ func widen(least, most *float64, f *numeric.ExpPoly, g *Segment) {
 func (p *Peaks) salinity(g *Segment) {
 	var least, most float64
 	switch {
+	case g.change.shows():
+		least, most = g.change.at(0), g.change.at(g.LengthS)
+		least, most = min(least, most), max(least, most)
 	case g.dilutes > 0:
 		least, most = g.salinityAt(g.LengthS), g.salinityAt(0)
 	case g.displayAlone:

@@ -51,6 +51,7 @@ func (r *run) dam() {
 	r.dammed = true
 	r.lift(max(0, r.level-r.intakeL))
 	if over := r.brimL() - r.deficit; over > 0 {
+		r.loses(over)
 		lost := over * r.salt[Display] / r.displayVolume()
 		r.salt[Display] -= lost
 		r.saltSpilled += lost
@@ -88,6 +89,7 @@ func (r *run) undam() {
 		r.lift(-down)
 	}
 	if over := r.level - r.rimL; over > 0 {
+		r.loses(over)
 		lost := over * r.salt[Sump] / r.sumpVolume()
 		r.salt[Sump] -= lost
 		r.saltSpilled += lost

@@ -62,7 +62,8 @@ func TestASwitchInTheDisplay(t *testing.T) {
 	s.Sensors = append(s.Sensors, Sensor{ID: "rim", Kind: LevelSensor})
 	s.Comparators = append(s.Comparators, Comparator{Quantity: DisplayLevel, Low: 4, High: 5, Sensor: 2})
 	s.Conditions = append(s.Conditions, Condition{Kind: ComparatorTrue, Index: 3, Sensor: 2})
-	s.Alarms = []Alarm{{ID: "rises", Condition: 2, Circuit: -1, Path: Cellular, DelayS: 60}}
+	s.Ways = []Way{{Kind: Cellular, Circuit: -1}}
+	s.Alarms = []Alarm{{ID: "rises", Condition: 2, Circuit: -1, Ways: []int{0}, DelayS: 60}}
 	for _, c := range []struct {
 		in   []Injection
 		want float64

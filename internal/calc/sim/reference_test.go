@@ -56,7 +56,7 @@ func lumped(r reference.Row, t *testing.T) *System {
 			ID: "heater", Kind: Heater, HeatW: [2]float64{r.F(t, "heater_W")}, ElectricW: r.F(t,
 				"heater_W"), Programme: -1, Thermostat: 0,
 		}},
-		NetworkCircuit: -1, MaxEvents: 10000,
+		MaxEvents: 10000,
 	}
 	s.Limits[Overheated] = Limit{Active: true, Comfort: r.F(t, "t_limit_high_degC"),
 		Harm: Edge{At: r.F(t, "t_limit_high_degC")}}
@@ -110,7 +110,7 @@ func still(volume, salinity, evaporationLS float64) *System {
 		Nodes: 1, Node: [2]Node{{VolumeL: volume, Bands: straight(Line{Slope: 1}, Line{Const: evaporationLS})}},
 		VolumicHeatJLK: 4000, LatentJL: 2.4e6, SalinityStart: salinity, TempStartC: 25,
 		OxygenBalance: OxygenBalance{SaturationMgL: 7, StirredS: 1e-4, StillS: 1e-5},
-		Circuits:      []Circuit{{ID: "c"}}, NetworkCircuit: -1, MaxEvents: 10000,
+		Circuits:      []Circuit{{ID: "c"}}, MaxEvents: 10000,
 	}
 	return s
 }

@@ -34,7 +34,8 @@ func TestARoomWithoutItsHeating(t *testing.T) {
 	s.Sensors = []Sensor{{ID: "air", Kind: TemperatureSensor}}
 	s.Comparators = []Comparator{{Quantity: RoomTemp, Low: 15, High: 15.2, Sensor: 0}}
 	s.Conditions = []Condition{{Kind: ComparatorTrue, Index: 0, Negate: true, Sensor: 0}}
-	s.Alarms = []Alarm{{ID: "cold room", Condition: 0, Circuit: -1, Path: Cellular}}
+	s.Ways = []Way{{Kind: Cellular, Circuit: -1}}
+	s.Alarms = []Alarm{{ID: "cold room", Condition: 0, Circuit: -1, Ways: []int{0}}}
 	dead := []Injection{{Fault: DeviceDead, Index: 0}}
 	worst := 0.0
 	for _, hours := range []float64{3, 12, 36, 96, 400} {

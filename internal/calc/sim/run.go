@@ -134,10 +134,11 @@ func (r *run) close(heat0, water0, salt0 float64) {
 	spilled := r.spilled - c.start.spilled
 	c.Balance = Balance{
 		HeatResidualJ: heat - heat0 - r.heatIn, HeatTurnoverJ: math.Abs(heat0) + r.heatTurnover,
-		WaterResidualL: water - water0 - r.toppedUp + r.evaporated + spilled + r.skimmed,
-		WaterTurnoverL: water0 + r.toppedUp + r.evaporated + spilled,
-		SaltResidual:   salt - salt0 + r.saltSpilled, SaltTurnover: salt0,
+		WaterResidualL: water - water0 - r.toppedUp - r.dosed + r.drained + r.evaporated + spilled + r.skimmed,
+		WaterTurnoverL: water0 + r.toppedUp + r.evaporated + spilled + r.dosed + r.drained,
+		SaltResidual:   salt - salt0 + r.saltSpilled - r.saltAdded, SaltTurnover: salt0 + r.saltAdded,
 		EvaporatedL: r.evaporated, ToppedUpL: r.toppedUp, SpilledL: spilled,
+		DosedL: r.dosed, DrainedL: r.drained,
 	}
 	states := append([]bool(nil), c.before...)
 	for _, i := range r.w.switching {
@@ -146,7 +147,8 @@ func (r *run) close(heat0, water0, salt0 float64) {
 	c.final = State{
 		Second: math.Mod(r.second+r.t, daySeconds), TempC: r.temp, LevelL: r.level, DeficitL: r.deficit,
 		Salt: r.salt, StoredL: r.stored, OxygenMgL: r.oxygen, SpilledL: r.spilled, Flowing: r.flowing,
-		Lit: c.lit.last(), SameLitS: r.t - c.lit.turns[len(c.lit.turns)-1], compared: states,
+		Dissolved: r.dissolved,
+		Lit:       c.lit.last(), SameLitS: r.t - c.lit.turns[len(c.lit.turns)-1], compared: states,
 	}
 	c.bound = c.Segments[0].bound
 	for i := range c.Segments {

@@ -1,6 +1,10 @@
 package sim
 
-import "math"
+import (
+	"math"
+
+	"saltwright/internal/calc/carbonate"
+)
 
 // Sample is the tank at one instant of a course.
 type Sample struct {
@@ -13,6 +17,8 @@ type Sample struct {
 	OxygenMgL   float64
 	SpilledL    float64
 	ReturnFlows bool
+	// Of what is dissolved; 0 where it is not followed.
+	AlkalinityDKH, PH, Aragonite float64
 }
 
 // nearestNanometre takes the last digits off a height, so that water at the normal line stands at 0.
@@ -36,6 +42,7 @@ func (c *Course) Samples(everyS float64) []Sample {
 				OxygenMgL: g.oxygen.At(d), SpilledL: g.spill.At(d),
 				ReturnFlows: g.Flowing,
 			})
+			out[len(out)-1].dissolved(g, d)
 		}
 		for at := everyS * float64(len(out)); at < g.StartS+g.LengthS; at = everyS * float64(len(out)) {
 			add(at)
@@ -56,4 +63,14 @@ func (g *Segment) displayOver(seconds float64) float64 {
 		return -g.drained - g.deficit.At(seconds)
 	}
 	return 0
+}
+
+// dissolved adds what is dissolved to a sample so long after the beginning of a segment.
+func (x *Sample) dissolved(g *Segment, seconds float64) {
+	if g.dissolved == nil {
+		return
+	}
+	meq, calcium, excess := g.dissolved.at(seconds)
+	seen := g.dissolved.c.see(meq, calcium, excess)
+	x.AlkalinityDKH, x.PH, x.Aragonite = meq*carbonate.DKHPerMeqL, seen.PH, seen.Aragonite
 }

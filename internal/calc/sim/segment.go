@@ -29,6 +29,9 @@ type Segment struct {
 	salt, volume   float64 // what the display shares its salinity with, at its beginning; volume at level or deficit 0
 	stored         []float64
 	outflow        []float64          // L/s from each reservoir
+	taken          float64            // L/s of tank water by drains
+	change         *changing          // while salt comes in or is taken out; nil: neither
+	dissolved      *dissolving        // nil: not followed
 	bound          [Stored][2]float64 // what no quantity leaves up to its end, or up to a later instant
 }
 
@@ -71,6 +74,9 @@ func (g *Segment) confine() {
 	const rounding = 1e-12
 	var low, high float64
 	switch {
+	case g.change.shows():
+		low, high = g.change.at(0), g.change.at(g.LengthS)
+		low, high = min(low, high), max(low, high)
 	case g.dilutes > 0: // it only falls
 		low, high = g.salinityAt(g.LengthS), g.salinityAt(0)
 	case g.displayAlone:
@@ -99,6 +105,8 @@ func (g *Segment) freshly() *numeric.ExpPoly {
 // salinityAt returns the display's salinity so long after its beginning.
 func (g *Segment) salinityAt(seconds float64) float64 {
 	switch {
+	case g.change.shows():
+		return g.change.at(seconds)
 	case g.dilutes > 0:
 		return g.salt / g.dilutes * math.Exp(-(g.spill.At(seconds)-g.spill.At(0))/g.dilutes)
 	case g.displayAlone:
@@ -149,6 +157,9 @@ func (g *Segment) curve(c *Comparator, value float64, rising bool) (f *numeric.E
 
 // reaching returns the first time since its beginning at which a quantity reaches a value.
 func (g *Segment) reaching(c *Comparator, value float64, rising bool) (float64, bool) {
+	if course := g.curved(c.Quantity); course != nil {
+		return g.firstReaching(course, c.Quantity, value, rising, 0)
+	}
 	f, level, up := g.curve(c, value, rising)
 	if c.Quantity == Oxygen || c.Quantity == RoomTemp {
 		return f.FirstReaching(level, up, g.LengthS)
@@ -160,6 +171,13 @@ func (g *Segment) reaching(c *Comparator, value float64, rising bool) (float64, 
 // it
 // does so, too, where only rounding keeps it from it: a control may have turned it back at this value.
 func (g *Segment) reachingAfter(earlier float64, c *Comparator, value float64, rising bool) (float64, bool) {
+	if course := g.curved(c.Quantity); course != nil {
+		t, found := g.firstReaching(course, c.Quantity, value, rising, earlier)
+		if !found && same(course(g.LengthS), value) {
+			return g.LengthS, true
+		}
+		return t, found
+	}
 	f, level, up := g.curve(c, value, rising)
 	rest, found := 0.0, false
 	if earlier == 0 {
@@ -177,3 +195,50 @@ func (g *Segment) reachingAfter(earlier float64, c *Comparator, value float64, r
 const sameThreshold = 1e-12
 
 func same(a, b float64) bool { return math.Abs(a-b) <= sameThreshold*max(1, math.Abs(b)) }
+
+// curved returns the course of a quantity that no polynomial with exponentials tells within this segment; nil: one
+// does.
+func (g *Segment) curved(q Quantity) func(float64) float64 {
+	switch {
+	case q > Stored:
+		return g.dissolved.quantity(q)
+	case q == Salinity && g.change.shows():
+		return g.change.at
+	}
+	return nil
+}
+
+// pieceS is how finely a curved course is looked at, s. Between two looks it is taken to go one way.
+const pieceS = 1800.0
+
+func piecesOf(seconds float64) int { return max(1, int(math.Ceil(seconds/pieceS))) }
+
+// firstReaching returns the first time from an earlier one on at which a curved course reaches a value.
+func (g *Segment) firstReaching(course func(float64) float64, q Quantity, value float64, rising bool, from float64) (
+	float64, bool) {
+	low, high := g.bound[min(q, Stored-1)][0], g.bound[min(q, Stored-1)][1]
+	if q > Stored {
+		low, high = g.dissolved.bounds(q, g.LengthS, g.decay)
+	}
+	if rising && high < value || !rising && low > value {
+		return 0, false
+	}
+	past := func(x float64) bool { return rising && x >= value || !rising && x <= value }
+	if past(course(from)) {
+		return from, true
+	}
+	n := piecesOf(g.LengthS - from)
+	step := (g.LengthS - from) / float64(n)
+	for k := range n {
+		begins, ends := from+step*float64(k), from+step*float64(k+1)
+		if !past(course(ends)) {
+			continue
+		}
+		t, err := numeric.Root(func(t float64) float64 { return course(t) - value }, begins, ends, timeTolerance/10)
+		if err != nil { // it only just gets there
+			return ends, true
+		}
+		return t, true
+	}
+	return 0, false
+}

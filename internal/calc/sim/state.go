@@ -14,6 +14,7 @@ type State struct {
 	StoredL   []float64  // usable litres in each reservoir
 	OxygenMgL float64
 	SpilledL  float64
+	Dissolved Dissolved
 	Flowing   bool
 	Lit       bool
 	SameLitS  float64 // how long it has been lit, or dark
@@ -33,6 +34,7 @@ func initialState(s *System) State {
 	}
 	o := s.OxygenBalance
 	st.OxygenMgL = o.SaturationMgL - o.DemandMgLS/o.StirredS
+	st.Dissolved = s.dissolvedAtStart()
 	for _, r := range s.Reservoirs {
 		st.StoredL = append(st.StoredL, r.VolumeL)
 	}
@@ -46,7 +48,7 @@ func initialState(s *System) State {
 func (st State) Refilled(s *System) State {
 	fresh := initialState(s)
 	st.LevelL, st.DeficitL, st.Salt, st.StoredL, st.SpilledL = 0, 0, fresh.Salt, fresh.StoredL, 0
-	st.Flowing = fresh.Flowing
+	st.Flowing, st.Dissolved = fresh.Flowing, fresh.Dissolved
 	st.SameLitS = min(st.SameLitS, daySeconds) // they saw it the day before
 	st.compared = slices.Clone(st.compared)
 	return st
@@ -62,6 +64,7 @@ type water struct {
 	stored          []float64
 	oxygen, spilled float64
 	saltSpilled     float64
+	dissolved       Dissolved
 	flowing         bool
 	drains          float64 // L of the display that run into the sump when the return stops
 	room            float64 // °C of its air
@@ -72,7 +75,7 @@ func waterOf(s *System, st *State) water {
 	return water{
 		s: s, rimL: s.Chamber.VolumeAtL(s.Chamber.RimMM), intakeL: s.Chamber.VolumeAtL(s.Chamber.IntakeMM),
 		temp: st.TempC, level: st.LevelL, deficit: st.DeficitL, salt: st.Salt, stored: slices.Clone(st.StoredL),
-		oxygen: st.OxygenMgL, spilled: st.SpilledL, flowing: st.Flowing,
+		oxygen: st.OxygenMgL, spilled: st.SpilledL, flowing: st.Flowing, dissolved: st.Dissolved,
 		drains: s.DrainBackL, room: s.RoomTempC,
 	}
 }
@@ -97,13 +100,20 @@ func (w *water) totals() (heatJ, waterL, salt float64) {
 	for i := range w.s.Nodes {
 		heatJ += capacity[i] * w.temp[i]
 		salt += w.salt[i]
+	}
+	return heatJ, w.whole(), salt
+}
+
+// whole is all water, L.
+func (w *water) whole() (waterL float64) {
+	for i := range w.s.Nodes {
 		waterL += w.s.Node[i].VolumeL
 	}
 	waterL += w.level - w.deficit
 	if w.displayAlone() {
 		waterL -= w.drains // it is part of level now
 	}
-	return heatJ, waterL, salt
+	return waterL
 }
 
 // capacities returns the heat capacity of each node as the return stands: what
@@ -174,6 +184,8 @@ func (w *water) value(c *Comparator) float64 {
 		return w.displayLevel()
 	case RoomTemp:
 		return w.room
+	case Alkalinity, PH, Aragonite:
+		return w.seen(c.Quantity)
 	default:
 		return w.stored[c.Reservoir]
 	}
@@ -194,6 +206,7 @@ func (w *water) setFlow(flowing bool) {
 		w.salt[Sump] += moved * salinity
 		w.level += moved
 		if over := w.level - w.rimL; over > 0 {
+			w.loses(over)
 			s := w.salt[Sump] / w.sumpVolume()
 			w.salt[Sump] -= over * s
 			w.saltSpilled += over * s
@@ -221,4 +234,27 @@ func (w *water) share(salt float64) {
 	d, u := w.displayVolume(), w.sumpVolume()
 	w.salt[Display] = salt * d / (d + u)
 	w.salt[Sump] = salt * u / (d + u)
+}
+
+func (w *water) seen(q Quantity) float64 {
+	d, volume := w.dissolved, w.whole()
+	if q == Alkalinity {
+		return d.Meq / volume
+	}
+	seen := w.s.Chemistry.see(d.Meq/volume, d.CalciumMmol/volume, d.ExcessMmol/volume)
+	if q == PH {
+		return seen.PH
+	}
+	return seen.Aragonite
+}
+
+// loses takes what goes over a rim at once, before the water itself is taken.
+func (w *water) loses(litres float64) {
+	if w.s.Chemistry == nil {
+		return
+	}
+	kept := 1 - litres/w.whole()
+	w.dissolved.Meq *= kept
+	w.dissolved.CalciumMmol *= kept
+	w.dissolved.ExcessMmol *= kept
 }

@@ -284,6 +284,6 @@ func (c *compiler) power() error {
 		}
 		c.s.Sources = append(c.s.Sources, source)
 	}
-	c.s.NetworkCircuit = c.circ[*w.NetworkCircuit]
+	c.ways()
 	return nil
 }

@@ -133,6 +133,9 @@ func (r *run) resolveDevices() (changed bool) {
 			r.halted[i] = true
 		}
 		called := !r.f.deviceDead[i] && live && !r.halted[i] && r.closed(r.w.ontoDevice[i])
+		if r.f.valveStuck[i] {
+			called = true
+		}
 		on := called
 		if called && d.Thermostat >= 0 && !r.f.thermostatShut[i] {
 			on = r.comparators[d.Thermostat].state == (d.Kind == Chiller)

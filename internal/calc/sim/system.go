@@ -76,6 +76,10 @@ const (
 	RoomTemp                     // °C
 	DisplayLevel                 // litres above the normal line in a display over a sump
 	Stored                       // litres in reservoir number Comparator.Reservoir
+	// Of all water, where a system follows what is dissolved. They have bounds of their own.
+	Alkalinity // meq/L
+	PH         // total scale
+	Aragonite  // saturation
 )
 
 // Comparator turns a quantity into a yes or no with a dead band: it becomes
@@ -92,6 +96,7 @@ type Comparator struct {
 const (
 	minBandK      = 0.01 // K
 	minBandLevelL = 1e-3 // L
+	minBandPH     = 1e-3
 	limitBand     = 1e-6 // for limits, which drive nothing
 )
 
@@ -103,6 +108,8 @@ func (c *Comparator) band() (low, high float64) {
 		least = minBandK
 	case Level, DisplayLevel, Stored:
 		least = minBandLevelL
+	case PH:
+		least = minBandPH
 	}
 	return min(c.Low, c.High-least), c.High
 }
@@ -125,6 +132,8 @@ const (
 	LeakSensor
 	PowerSensor
 	LightSensor
+	PHSensor
+	ConductivitySensor
 )
 
 // Sensor is one probe or switch.
@@ -182,6 +191,8 @@ const (
 	RoomHeater
 	RoomCooler
 	Skimmer
+	Doser // out of a container: a solution, new water, or gas through a valve
+	Drain
 )
 
 // Device is one thing that draws power.
@@ -191,8 +202,9 @@ type Device struct {
 	Circuit   int
 	HeatW     [2]float64 // heat into each node while on (a light: at 100 %); negative for a chiller
 	ElectricW float64    // power drawn while on (a light: at 100 %)
-	FlowLS    float64    // top-off pumps, L/s
-	Reservoir int        // top-off pumps
+	FlowLS    float64    // top-off pumps, dosers and drains, L/s; of gas g/s
+	Reservoir int        // top-off pumps and dosers
+	InletL    float64    // drains: they take no water below this level
 	Programme int        // its own programme, -1 for none
 	// Thermostat is the comparator of its own thermostat, -1 for none: a heater runs while it is false, a chiller
 	// while it is true.
@@ -203,6 +215,12 @@ type Device struct {
 	Clogs      Clogging
 	Skim       Skimming
 }
+
+// clocked tells whether a pump runs by electronics of its own.
+func (d *Device) clocked() bool { return (d.Kind == Doser || d.Kind == Drain) && d.Programme >= 0 }
+
+// taps tells whether a device draws on a reservoir.
+func (d *Device) taps() bool { return d.Kind == TopOffPump || d.Kind == Doser }
 
 // ControlKind says what a control does with its condition.
 type ControlKind uint8
@@ -257,15 +275,23 @@ type Circuit struct {
 	RatingW float64 // above it, it opens in time; 0: it carries whatever hangs on it
 }
 
-// Path is the way of an alarm to a person.
+// Path is how an alarm travels.
 type Path uint8
 
-// The alarm paths.
+// The alarm paths. The first ways of a system are those of alarms that name no other, one of each.
 const (
 	Audible  Path = iota // heard only by somebody in the house
 	Network              // needs the home network and its power
 	Cellular             // needs only the alarm's own power
 )
+
+// Way is what an alarm travels by: a router, a modem, a siren, or its own path.
+type Way struct {
+	ID       string // of its own path: its name
+	Kind     Path
+	Circuit  int     // -1: it needs none
+	BatteryS float64 // how long it works without its circuit
+}
 
 // Reader is one sensor whose reading is compared with others'.
 type Reader struct {
@@ -280,8 +306,8 @@ type Alarm struct {
 	Condition int
 	OnLoss    bool // also raised when its sensor is lost
 	DelayS    float64
-	Circuit   int // -1 when it runs on its own battery
-	Path      Path
+	Circuit   int      // -1 when it runs on its own battery
+	Ways      []int    // each is enough
 	Watch     *Watch   // in place of a condition
 	Differ    []Reader // in place of a condition: raised while these disagree
 	DifferK   float64  // readings of temperature: by more than this
@@ -298,6 +324,9 @@ type Reservoir struct {
 	AreaM2    float64 // of its floor
 	EmptyMM   float64 // its water when nothing usable is left
 	LineEndMM float64 // where its line ends
+	Holds     Contents
+	Gas       bool // it holds grams of gas, not litres of water
+	Container bool // of a pump of its own, not of the top-off
 }
 
 // HeightMM returns where its water stands with so much usable water in it.
@@ -342,7 +371,13 @@ const (
 	TemperatureShock // more than so much in an hour, K
 	SalinityShock    // the same of salinity
 	HeaterDry        // runs out of the water without cutting out
-	LimitKinds       // their number
+	AlkalinityLow
+	AlkalinityHigh
+	PHLow
+	PHHigh
+	Dissolving // aragonite
+	FallingOut
+	LimitKinds // their number
 )
 
 // Limit is a comfort band's edge, a harm limit and limits of loss of one kind.
@@ -394,7 +429,8 @@ type System struct {
 	SalinityStart  float64
 	TempStartC     float64
 	OxygenBalance  OxygenBalance
-	StartSecond    float64 // local second of the day at which a run starts
+	Chemistry      *Chemistry // nil: what is dissolved is not followed
+	StartSecond    float64    // local second of the day at which a run starts
 	Devices        []Device
 	Sensors        []Sensor
 	Comparators    []Comparator
@@ -407,8 +443,8 @@ type System struct {
 	Reservoirs     []Reservoir
 	Programmes     []Programme
 	Limits         [LimitKinds]Limit
-	HeatDose       Dose    // overheats, too
-	NetworkCircuit int     // circuit of the home network, -1 when it does not depend on one of these
+	HeatDose       Dose // overheats, too
+	Ways           []Way
 	OutageS        float64 // how long mains stays away when it fails
 	MaxEvents      int     // a run stops, marked truncated, after this many events
 

@@ -41,6 +41,9 @@ type run struct {
 	heatIn, heatTurnover float64
 	evaporated, toppedUp float64
 	skimmed              float64 // L in cups
+	dosed, drained       float64 // L out of containers and by drains
+	saltAdded            float64
+	starved              bool // nothing takes alkalinity up any more
 }
 
 type controlState struct {

@@ -48,7 +48,8 @@ func TestSeveralSensorsDecideByRule(t *testing.T) {
 	} {
 		s := chilled()
 		s.Conditions = append(s.Conditions, Condition{Kind: Vote, Sensor: -1, Of: []int{0, 1, 2}, Most: c.most})
-		s.Alarms = []Alarm{{ID: "cold", Condition: 3, Circuit: -1, OnLoss: c.onLoss}}
+		s.Ways = []Way{{Kind: Cellular, Circuit: -1}}
+		s.Alarms = []Alarm{{ID: "cold", Condition: 3, Circuit: -1, Ways: []int{0}, OnLoss: c.onLoss}}
 		// The same vote drives a pump, whose start is what the run itself made of it.
 		s.Devices = []Device{{ID: "pump", Kind: CirculationPump, Programme: -1, Thermostat: -1}}
 		s.Controls = []Control{{ID: "k", Kind: Regulator, Condition: 3, OnLoss: c.onLoss, Programme: -1}}
@@ -86,7 +87,8 @@ func TestSensorsThatDisagree(t *testing.T) {
 		{"one lost", []Injection{{Fault: SensorLost, Index: 1}}, Never},
 	} {
 		s := chilled()
-		s.Alarms = []Alarm{{ID: "apart", Condition: -1, Circuit: -1, DifferK: 1,
+		s.Ways = []Way{{Kind: Cellular, Circuit: -1}}
+		s.Alarms = []Alarm{{ID: "apart", Condition: -1, Circuit: -1, Ways: []int{0}, DifferK: 1,
 			Differ: []Reader{{Sensor: 0, Condition: -1}, {Sensor: 1, Condition: -1}, {Sensor: 2, Condition: -1}}}}
 		course, err := Run(context.Background(), s, nil, c.inject, daySeconds)
 		require.NoError(t, err)

@@ -56,7 +56,8 @@ func TestAlarmsOnRunning(t *testing.T) {
 					}
 					w.Device, w.Control = -1, 0
 				}
-				s.Alarms = []Alarm{{ID: "a", Condition: -1, Circuit: -1, Watch: &w, DelayS: c.delayS}}
+				s.Ways = []Way{{Kind: Cellular, Circuit: -1}}
+				s.Alarms = []Alarm{{ID: "a", Condition: -1, Circuit: -1, Ways: []int{0}, Watch: &w, DelayS: c.delayS}}
 				e := EffectOf(s, c.inject)
 				course, err := RunEffect(context.Background(), s, nil, e, 50*h, nil)
 				require.NoError(t, err)
@@ -74,7 +75,8 @@ func TestAlarmsOnRunning(t *testing.T) {
 func TestADeadMotorMayStillDraw(t *testing.T) {
 	s := ticking()
 	s.Devices[0].Kind = CirculationPump
-	s.Alarms = []Alarm{{ID: "a", Condition: -1, Circuit: -1,
+	s.Ways = []Way{{Kind: Cellular, Circuit: -1}}
+	s.Alarms = []Alarm{{ID: "a", Condition: -1, Circuit: -1, Ways: []int{0},
 		Watch: &Watch{Kind: StandsStill, Control: -1, Seconds: 3600}}}
 	dead := []Injection{{Fault: DeviceDead}}
 	course, err := Run(context.Background(), s, nil, dead, daySeconds)

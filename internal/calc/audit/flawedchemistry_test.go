@@ -1,0 +1,78 @@
+package audit
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"saltwright/internal/calc/plan"
+)
+
+// Two flawed plans of what is dosed and changed, each with a prediction that was worked by hand before it was audited.
+// Both are bare(): 225 L of water, 0.5 m² of surface, away for 72 h, no alarms. Where a prediction was wrong the
+// comment says so.
+
+func dosing(containerL float64) plan.Plan {
+	p := bare()
+	p.DosingPumps = []plan.DosingPump{{ID: "doser", FlowMLMin: 20, PowerW: 5,
+		Doses:     &plan.Doses{ADay: 12, RunS: 5, FirstAt: "00:00"},
+		Container: plan.Container{VolumeL: containerL, AlkalinityMeqL: 2000, Form: plan.CarbonateForm}}}
+	return p
+}
+
+// 1. A doser with 5 L of carbonate at 2 eq/L that never stops: 40 meq a minute, 0.178 meq/L or 0.5 dKH a minute.
+//
+//	falling out  saturation begins near 4; as carbonate 0.5 meq/kg raises it by 3, so 7 after 3 minutes, harm 2 h
+//
+// later
+//
+//	alkalinity   16 dKH after 16 minutes, harm 2 h later; 27 dKH after 38 minutes, loss 12 h later
+//	pH           9.5 needs 17.7 meq/L, 100 minutes: later than that
+//	end          10 eq in 230 L are 43.5 meq/L: 8 + 122 = 130 dKH, less three days of uptake, 1.5 dKH
+//
+// Lost after 12.6 h by alkalinity, first harmed after 2.05 h by what falls out, peak 130 dKH; nothing tells. The
+// largest container that does no harm is as much as 3 minutes: 60 mL; three days take 60 mL, too.
+func TestFlawedByADoserThatNeverStops(t *testing.T) {
+	r := single(t, dosing(5))
+	f := fault(t, r, "doser.programme_stuck_on")
+	assert.Equal(t, Lost, f.Verdict)
+	assert.Equal(t, "alkalinity_high", f.FirstLoss)
+	assert.InDelta(t, 12.6, *f.LossH, 0.2)
+	assert.Equal(t, "falling_out", f.FirstHarm)
+	assert.InDelta(t, 2.05, *f.HarmH, 0.05)
+	assert.InDelta(t, 130, f.Extremes.Dissolved.AlkalinityMax*2.80385, 3)
+	assert.Equal(t, []NoHelp{{Why: NoAlarmAtAll}}, f.NoHelp)
+	require.Len(t, r.Containers, 1)
+	assert.InDelta(t, 0.06, r.Containers[0].LargestL, 0.02)
+	assert.InDelta(t, 0.06, r.Containers[0].SmallestL, 1e-9)
+	assert.Contains(t, codes(r.Findings), "container_beyond_harm")
+	// With a container that is its own limit the same fault harms nothing.
+	small := fault(t, single(t, dosing(r.Containers[0].LargestL*0.95)), "doser.programme_stuck_on")
+	assert.Equal(t, Held, small.Verdict)
+}
+
+// 2. A drain of 30 L/h that never stops, its inlet 20 mm down, and a top-off of 10 L/h out of 60 L. 10 L go down at
+// 20 L/h in half an hour. From then on the drain takes what the top-off brings, and the level control calls without
+// end: S = 35·exp(-F/215) after F litres. 30 PSU after ln(35/30)·215 = 33 L or 3.3 h, harm 2 h later: 5.3 h. The
+// reservoir is the last limit: 60 L leave 35·exp(-60/217) = 26.5, above the 22 of a loss. Harmed, 5.3 h, diluted, 26.5
+// PSU.
+func TestFlawedByADrainThatNeverStops(t *testing.T) {
+	p := bare()
+	p.TopOffPumps[0].FlowLH, p.Reservoirs[0].VolumeL = 10, 60
+	doses := plan.Doses{ADay: 2, RunS: 300, FirstAt: "03:00"}
+	p.ChangePumps = []plan.ChangePump{
+		{ID: "out", Role: plan.Drain, FlowLH: 30, Doses: &doses, InletMM: ptr(-20.0)},
+		{ID: "in", Role: plan.NewWater, FlowLH: 30, Doses: &doses, Container: &plan.FreshSeaWater{VolumeL: 20}},
+	}
+	r := single(t, p)
+	f := fault(t, r, "out.programme_stuck_on")
+	assert.Equal(t, Harmed, f.Verdict)
+	assert.Equal(t, "diluted", f.FirstHarm)
+	assert.InDelta(t, 5.3, *f.HarmH, 0.3)
+	assert.InDelta(t, 26.5, f.Extremes.SalinityMin, 0.4)
+	// Its twin never stops either: 20 L of new water fill what is free of the display and no more.
+	in := fault(t, r, "in.programme_stuck_on")
+	assert.Less(t, in.Extremes.SpilledL, 1.0)
+	assert.Contains(t, codes(r.Findings), "hidden_faults")
+}

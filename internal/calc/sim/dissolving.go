@@ -1,0 +1,127 @@
+package sim
+
+import (
+	"math"
+
+	"saltwright/internal/calc/numeric"
+)
+
+// dissolving is what is dissolved within a segment.
+//
+//	closed  amounts are straight lines of time: A = A0 + sources·t, and the volume is that of the segment
+//	open    water leaves with what it holds: as salinity while it changes
+type dissolving struct {
+	c        *Chemistry
+	from     Dissolved
+	sources  Dissolved       // a second
+	rate     float64         // of the excess
+	volume   numeric.ExpPoly // of all water
+	open     bool
+	exchange changing // of a concentration that begins at 0 and that nothing feeds; its volume and flows
+
+	lengthS  float64 // that the bounds were found for; below 0: not found
+	meqLow   float64
+	meqHigh  float64
+	ph       [2]float64
+	saturate [2]float64
+	sought   bool // pH and saturation have bounds
+}
+
+// at returns the concentrations after so long, meq/L and mmol/L.
+func (d *dissolving) at(t float64) (meqL, calciumL, excessL float64) {
+	if !d.open {
+		v := d.volume.At(t)
+		settled := d.sources.ExcessMmol / d.rate
+		return (d.from.Meq + d.sources.Meq*t) / v, (d.from.CalciumMmol + d.sources.CalciumMmol*t) / v,
+			(settled + (d.from.ExcessMmol-settled)*math.Exp(-d.rate*t)) / v
+	}
+	x := d.exchange
+	of := func(amount, source, fades float64) float64 {
+		x.start, x.source, x.into = amount/x.volumeL, source, d.exchange.into+fades*x.volumeL
+		return x.at(t)
+	}
+	return of(d.from.Meq, d.sources.Meq, 0), of(d.from.CalciumMmol, d.sources.CalciumMmol, 0),
+		of(d.from.ExcessMmol, d.sources.ExcessMmol, d.rate)
+}
+
+// quantity returns one of the three that can be watched.
+func (d *dissolving) quantity(q Quantity) func(t float64) float64 {
+	return func(t float64) float64 {
+		meq, calcium, excess := d.at(t)
+		if q == Alkalinity {
+			return meq
+		}
+		seen := d.c.see(meq, calcium, excess)
+		if q == PH {
+			return seen.PH
+		}
+		return seen.Aragonite
+	}
+}
+
+// bounds returns what a quantity does not leave up to the end of a segment: from the extremes of amounts and volume.
+func (d *dissolving) bounds(q Quantity, lengthS float64, decay numeric.Decay) (low, high float64) {
+	if d.lengthS < lengthS {
+		d.lengthS, d.sought = lengthS, false
+		d.meqLow, d.meqHigh = span(d.quantity(Alkalinity), lengthS)
+		if !d.open {
+			least, most := d.volume.BoundsWith(lengthS, decay)
+			from, to := d.from.Meq, d.from.Meq+d.sources.Meq*lengthS
+			d.meqLow, d.meqHigh = min(from, to)/most, max(from, to)/least
+		}
+	}
+	if q == Alkalinity {
+		return d.meqLow - rounding, d.meqHigh + rounding
+	}
+	if !d.sought {
+		d.sought = true
+		d.corners(lengthS, decay)
+	}
+	if q == PH {
+		return d.ph[0] - rounding, d.ph[1] + rounding
+	}
+	return d.saturate[0] - rounding, d.saturate[1] + rounding
+}
+
+const rounding = 1e-9
+
+func span(f func(float64) float64, lengthS float64) (low, high float64) {
+	a, b := f(0), f(lengthS)
+	return min(a, b), max(a, b)
+}
+
+// corners finds the bounds of pH and saturation: the extremes of alkalinity with those of the excess.
+func (d *dissolving) corners(lengthS float64, decay numeric.Decay) {
+	part := func(k int) func(float64) float64 {
+		return func(t float64) float64 {
+			var x [3]float64
+			x[0], x[1], x[2] = d.at(t)
+			return x[k]
+		}
+	}
+	calciumLow, calciumHigh := span(part(1), lengthS)
+	excessLow, excessHigh := span(part(2), lengthS)
+	if !d.open { // a volume that has an extreme within
+		least, most := d.volume.BoundsWith(lengthS, decay)
+		at := d.volume.At(0)
+		wider := max(at/least, most/at)
+		calciumLow, calciumHigh = calciumLow/wider, calciumHigh*wider
+		excessLow -= math.Abs(excessLow) * (wider - 1)
+		excessHigh += math.Abs(excessHigh) * (wider - 1)
+	}
+	d.ph, d.saturate = [2]float64{math.Inf(1), math.Inf(-1)}, [2]float64{math.Inf(1), math.Inf(-1)}
+	for k := range 4 {
+		meq, excess, calcium := d.meqLow, excessLow, calciumLow
+		if k&1 != 0 {
+			meq = d.meqHigh
+		}
+		if k&2 != 0 {
+			excess = excessHigh
+		} else {
+			calcium = calciumHigh
+		}
+		seen := d.c.see(meq, calcium, excess)
+		d.ph[0], d.ph[1] = min(d.ph[0], seen.PH), max(d.ph[1], seen.PH)
+		d.saturate[0], d.saturate[1] = min(d.saturate[0], seen.Aragonite), max(d.saturate[1], seen.Aragonite)
+	}
+}

@@ -1,0 +1,19 @@
+package sim
+
+// Dissolved is what all water holds besides salt.
+type Dissolved struct {
+	Meq, CalciumMmol float64
+	ExcessMmol       float64 // of carbon
+}
+
+func (s *System) dissolvedAtStart() Dissolved {
+	c := s.Chemistry
+	if c == nil {
+		return Dissolved{}
+	}
+	volume := s.Node[Display].VolumeL
+	if s.Nodes == 2 {
+		volume += s.Node[Sump].VolumeL
+	}
+	return Dissolved{Meq: c.MeqL * volume, CalciumMmol: c.CalciumMmolL * volume}
+}
