@@ -20,15 +20,16 @@ const asBrowser = "text/html,application/xhtml+xml,application/xml;q=0.9,*/*;q=0
 func TestNginxKeepsEveryFormOfAnAnswerApart(t *testing.T) {
 	program(t, "nginx")
 	s := startService(t, "--trusted-proxies", "127.0.0.0/8", "--per-minute", "0")
-	type form struct{ accept, encoding, media string }
+	type form struct{ accept, encoding, language, media string }
 	all := []form{
-		{"application/json", "identity", "application/json"},
-		{"application/json", "gzip", "application/json"},
-		{asBrowser, "identity", "text/html"},
-		{asBrowser, "gzip", "text/html"},
+		{"application/json", "identity", "de", "application/json"},
+		{"application/json", "gzip", "de-AT, en;q=0.5", "application/json"},
+		{asBrowser, "identity", "es", "text/html"},
+		{asBrowser, "gzip", "en", "text/html"},
 	}
-	onlyJSON := all[:2]
-	formsOf := map[string][]form{"/": all, "/problems/overloaded": all, "/v1/sources": onlyJSON, question: onlyJSON}
+	onlyJSON := all[:2] // the same in every language
+	spoken := append(append([]form{}, onlyJSON...), form{"application/json", "gzip", "es", "application/json"})
+	formsOf := map[string][]form{"/": all, "/problems/overloaded": all, "/v1/sources": onlyJSON, question: spoken}
 	for path, forms := range formsOf {
 		for first := range forms {
 			at := startNginx(t, s.addr) // with an empty cache
@@ -36,7 +37,7 @@ func TestNginxKeepsEveryFormOfAnAnswerApart(t *testing.T) {
 			for round, want := range []string{"MISS", "HIT"} {
 				for _, f := range order {
 					at, direct := at+path, "http://"+s.addr+path
-					fields := []string{"Accept", f.accept, "Accept-Encoding", f.encoding}
+					fields := []string{"Accept", f.accept, "Accept-Encoding", f.encoding, "Accept-Language", f.language}
 					res, body := send(t, "GET", at, "", fields...)
 					require.Equal(t, 200, res.StatusCode)
 					status := res.Header.Get("X-Cache-Status")
@@ -45,6 +46,7 @@ func TestNginxKeepsEveryFormOfAnAnswerApart(t *testing.T) {
 					assert.Equal(t, f.media, media, "%s asked for as %v, first as %v: %s", path, f, order[0], status)
 					own, same := send(t, "GET", direct, "", fields...)
 					assert.Equal(t, own.Header.Get("Content-Encoding"), res.Header.Get("Content-Encoding"), "%s %v", path, f)
+					assert.Equal(t, own.Header.Get("Content-Language"), res.Header.Get("Content-Language"), "%s %v", path, f)
 					assert.Equal(t, own.Header.Get("ETag"), res.Header.Get("ETag"), "%s %v", path, f)
 					assert.Equal(t, plain(t, own, same), plain(t, res, body), "%s %v", path, f)
 					unchanged, _ := send(t, "GET", at, "", append(fields, "If-None-Match", own.Header.Get("ETag"))...)
