@@ -9,6 +9,7 @@ import (
 	"saltwright/internal/catalogue"
 	"saltwright/internal/chart"
 	"saltwright/internal/contract"
+	"saltwright/internal/phrase"
 	"saltwright/internal/unit"
 )
 
@@ -43,11 +44,6 @@ type line struct{ Name, Member, Value, Meaning string }
 
 type column struct{ Name, Unit, Meaning string }
 
-var reasons = map[string]string{
-	"default": "default", "common_practice": "common practice", "source": "published",
-	"derived": "derived from the rest",
-}
-
 // readResult reads an answer whose texts were asked in a system of units, so that no number beside them is in
 // another.
 func readResult(x *calculator, data []byte, units string) (*result, error) {
@@ -67,8 +63,9 @@ func readResult(x *calculator, data []byte, units string) (*result, error) {
 	}
 	r.Main, r.KeyFigures = x.hand.largest(r.KeyFigures)
 	if r.Do = x.hand.do; r.Do == "" {
-		r.Do = "What to do"
+		r.Do = "do_do"
 	}
+	r.Do = x.voice.Say(r.Do)
 	actions, _ := top.get("actions").([]any)
 	for _, a := range actions {
 		r.Actions = append(r.Actions, fmt.Sprint(a))
@@ -84,12 +81,12 @@ func readResult(x *calculator, data []byte, units string) (*result, error) {
 		texts[f.text("pointer")] = f.text("text")
 	}
 	if m := answer.Member("result"); m == nil { // no envelope
-		r.Values = blocks("", answer, top, "", told{us: us})
+		r.Values = blocks("", answer, top, "", told{x: x, us: us})
 	} else {
-		r.Values = blocks("Result", m.Schema, top.get("result"), "/result", told{texts, us})
+		r.Values = blocks(x.voice.Say("result"), m.Schema, top.get("result"), "/result", told{x, texts, us})
 	}
 	if m := answer.Member("sensitivity"); m != nil && top.get("sensitivity") != nil {
-		r.Sensitivity = blocks("How sure", m.Schema, top.get("sensitivity"), "/sensitivity", told{us: us})
+		r.Sensitivity = blocks(x.voice.Say("how_sure_part"), m.Schema, top.get("sensitivity"), "/sensitivity", told{x: x, us: us})
 	}
 	if r.Charts, err = chartsOf(data); err != nil {
 		return nil, err
@@ -104,9 +101,9 @@ func readResult(x *calculator, data []byte, units string) (*result, error) {
 			s = m.Schema
 		}
 		r.Assumptions = append(r.Assumptions, assumed{
-			Name: pointerName(pointer, unit), Pointer: pointer,
-			Value: told{us: us}.value("", a.get("value"), s),
-			Why:   reasons[a.text("why")], Source: a.text("source"), Note: a.text("note"),
+			Name: x.pointerName(pointer, unit), Pointer: pointer,
+			Value: told{x: x, us: us}.value("", a.get("value"), s),
+			Why:   x.reason(a.text("why")), Source: a.text("source"), Note: a.text("note"),
 		})
 	}
 	if m, ok := top.get("model").(object); ok {
@@ -150,32 +147,32 @@ func pointerName(pointer, unit string) string {
 	return strings.Join(tokens, ", ")
 }
 
-func scalarText(v any) string {
+func scalarText(voice *phrase.Voice, v any) string {
 	switch v := v.(type) {
 	case nil:
-		return "none"
+		return voice.Say("default_none")
 	case string:
 		return v
 	case bool:
 		if v {
-			return "yes"
+			return voice.Say("said_yes")
 		}
-		return "no"
+		return voice.Say("said_no")
 	case json.Number:
-		return number(v)
+		return decimal(voice, number(v))
 	case []any:
 		var parts []string
 		for _, x := range v {
-			parts = append(parts, scalarText(x))
+			parts = append(parts, scalarText(voice, x))
 		}
 		if len(parts) == 0 {
-			return "none"
+			return voice.Say("default_none")
 		}
 		return strings.Join(parts, ", ")
 	case object:
 		var parts []string
 		for _, p := range v {
-			parts = append(parts, p.key+" "+scalarText(p.value))
+			parts = append(parts, p.key+" "+scalarText(voice, p.value))
 		}
 		return strings.Join(parts, ", ")
 	}
@@ -206,15 +203,16 @@ const (
 // told is how values are told: as the answer's own text where it has one, and otherwise by the table of quantities
 // where the reader's unit is another than the contract's.
 type told struct {
+	x     *calculator
 	texts map[string]string // by pointer
 	us    bool
 }
 
 func (t told) speaker() *catalogue.Speaker {
 	if t.us {
-		return catalogue.For(catalogue.US)
+		return catalogue.Reader{Language: t.x.voice.Language, Units: catalogue.US}.Speaker()
 	}
-	return catalogue.For(catalogue.Metric)
+	return catalogue.Reader{Language: t.x.voice.Language, Units: catalogue.Metric}.Speaker()
 }
 
 func (t told) converted(s *contract.Schema) bool { return t.us && unit.Of(s.Unit).US != "" }
@@ -229,7 +227,7 @@ func (t told) value(at string, v any, s *contract.Schema) string {
 			return t.speaker().Number(x, s.Quantity, s.Unit)
 		}
 	}
-	return withUnit(scalarText(v), s.Unit)
+	return withUnit(t.x.scalar(v, s), s.Unit)
 }
 
 // head is the unit in the head of a column; none where the cells have their own.
@@ -253,7 +251,10 @@ func (t told) cell(at string, v any, m *contract.Member) string {
 	case v == nil:
 		return ""
 	}
-	return scalarText(v)
+	if m == nil {
+		return scalarText(t.x.voice, v)
+	}
+	return t.x.scalar(v, m.Schema)
 }
 
 // blocks shows one object of an answer: its plain values as lines, its lists as tables, the rest as parts.
@@ -270,14 +271,14 @@ func blocks(title string, s *contract.Schema, v any, pointer string, t told) []b
 		if m := s.Member(p.key); m != nil {
 			ms = m.Schema
 		}
-		name := capital(plainName(p.key, ms.Unit))
+		name := capital(t.x.memberName(p.key, ms))
 		switch value := p.value.(type) {
 		case object:
 			out = append(out, blocks(name, ms, value, at, t)...)
 		case []any:
 			if flat(value) {
-				text := withUnit(scalarText(value), ms.Unit)
-				main.Rows = append(main.Rows, line{name, p.key, text, sentence(ms.Description)})
+				text := withUnit(t.x.scalar(value, ms), ms.Unit)
+				main.Rows = append(main.Rows, line{name, p.key, text, sentence(t.x.voice.Described(ms.Description))})
 				continue
 			}
 			item := ms.Items
@@ -286,7 +287,7 @@ func blocks(title string, s *contract.Schema, v any, pointer string, t told) []b
 			}
 			out = append(out, table(name, item, value, at, t))
 		default:
-			main.Rows = append(main.Rows, line{name, p.key, t.value(at, value, ms), sentence(ms.Description)})
+			main.Rows = append(main.Rows, line{name, p.key, t.value(at, value, ms), sentence(t.x.voice.Described(ms.Description))})
 		}
 	}
 	if len(main.Rows) > 0 {
@@ -321,14 +322,15 @@ func table(title string, item *contract.Schema, list []any, pointer string, t to
 		for i, v := range list {
 			o, _ := v.(object)
 			parts := blocks("", item, o, fmt.Sprintf("%s/%d", pointer, i), t)
-			b.Parts = append(b.Parts, block{Title: itemTitle(o, i), Parts: parts})
+			b.Parts = append(b.Parts, block{Title: itemTitle(t.x.voice, o, i), Parts: parts})
 		}
 		return b
 	}
 	for _, key := range keys {
 		c := column{Name: capital(strings.ReplaceAll(key, "_", " "))}
 		if m := item.Member(key); m != nil {
-			c = column{capital(plainName(key, m.Schema.Unit)), t.head(m.Schema.Unit), sentence(m.Schema.Description)}
+			c = column{capital(t.x.memberName(key, m.Schema)), t.head(m.Schema.Unit),
+				sentence(t.x.voice.Described(m.Schema.Description))}
 		}
 		b.Head = append(b.Head, c)
 	}
@@ -344,7 +346,7 @@ func table(title string, item *contract.Schema, list []any, pointer string, t to
 }
 
 // itemTitle names one of a list by what it says of itself.
-func itemTitle(o object, i int) string {
+func itemTitle(voice *phrase.Voice, o object, i int) string {
 	for _, key := range []string{"sentence", "message", "name", "id", "title", "pointer", "room", "code", "kind"} {
 		if text := o.text(key); text != "" {
 			if severity := o.text("severity"); severity != "" && key == "message" {
@@ -354,7 +356,7 @@ func itemTitle(o object, i int) string {
 		}
 	}
 	if len(o) > 0 && flat(o[0].value) {
-		return capital(strings.ReplaceAll(o[0].key, "_", " ")) + " " + scalarText(o[0].value)
+		return capital(strings.ReplaceAll(o[0].key, "_", " ")) + " " + scalarText(voice, o[0].value)
 	}
 	return fmt.Sprintf("%d", i+1)
 }

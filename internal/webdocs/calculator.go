@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"saltwright/internal/contract"
+	"saltwright/internal/phrase"
 )
 
 // calculator is one path of the contract as a page: a form, its answer, what every member means.
@@ -19,6 +20,7 @@ type calculator struct {
 	Flat                          bool // a GET takes its members as parameters, so that a form asks it
 	get, post                     *contract.Operation
 	hand                          hand // empty for most
+	voice                         *phrase.Voice
 }
 
 func (x *calculator) operation() *contract.Operation {
@@ -29,7 +31,7 @@ func (x *calculator) operation() *contract.Operation {
 }
 
 // calculatorsOf lists the paths that calculate, in the contract's order.
-func calculatorsOf(c *contract.Contract) []*calculator {
+func calculatorsOf(c *contract.Contract, voice *phrase.Voice) []*calculator {
 	var out []*calculator
 	for _, o := range c.Operations {
 		if o.Method != http.MethodPost || o.Body == nil {
@@ -37,8 +39,8 @@ func calculatorsOf(c *contract.Contract) []*calculator {
 		}
 		x := &calculator{
 			hand: byHand[o.Name()],
-			Name: o.Name(), Path: o.Path, Title: o.Summary, Tag: o.Tag, post: o,
-			About: strings.TrimPrefix(o.Description, o.Summary+". "),
+			Name: o.Name(), Path: o.Path, Title: voice.Contract(o.Summary), Tag: o.Tag, post: o, voice: voice,
+			About: voice.Described(strings.TrimPrefix(o.Description, o.Summary+". ")),
 		}
 		for _, twin := range c.Operations {
 			if twin.Method == http.MethodGet && twin.Path == o.Path {
@@ -51,8 +53,8 @@ func calculatorsOf(c *contract.Contract) []*calculator {
 }
 
 // calculatorNamed returns the calculator of that name, or nil.
-func calculatorNamed(c *contract.Contract, name string) *calculator {
-	all := calculatorsOf(c)
+func calculatorNamed(c *contract.Contract, name string, voice *phrase.Voice) *calculator {
+	all := calculatorsOf(c, voice)
 	if i := slices.IndexFunc(all, func(x *calculator) bool { return x.Name == name }); i >= 0 {
 		return all[i]
 	}
@@ -101,11 +103,11 @@ type group struct {
 // order is how the front of the house lists the subjects.
 var order = []string{"plan", "heat", "water", "chemistry", "light", "power"}
 
-func groupsOf(c *contract.Contract) []group {
+func groupsOf(c *contract.Contract, voice *phrase.Voice) []group {
 	var out []group
-	all := calculatorsOf(c)
+	all := calculatorsOf(c, voice)
 	add := func(t contract.Tag) {
-		g := group{Name: capital(t.Name), About: t.Description}
+		g := group{Name: capital(voice.Contract(t.Name)), About: voice.Described(t.Description)}
 		for _, x := range all {
 			if x.Tag == t.Name {
 				g.Calculators = append(g.Calculators, x)

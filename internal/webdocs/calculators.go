@@ -46,29 +46,28 @@ func (x *calculator) view(p *calculatorPage) view {
 	return view{Title: x.Title, About: x.About, Section: "calculators", Scripts: []string{"ask.js"}, Body: p}
 }
 
-func (s *Site) calculators(*http.Request) (string, view, error) {
-	c := s.contract
+func (s *Site) calculators(r *http.Request) (string, view, error) {
+	to := readerOf(r)
 	return "calculators", view{
-		Title: "Calculators", About: "Every calculation of the service as a form that works without scripts.",
-		Section: "calculators", Body: groupsOf(c),
+		Title: to.Say("nav_calculators"), About: to.Say("calculators_about"),
+		Section: "calculators", Body: s.groupsFor(r),
 	}, nil
 }
 
 // calculator shows a form with the contract's example, or answers what was filled in.
 func (s *Site) calculator(w http.ResponseWriter, r *http.Request) {
-	c := s.contract
-	x := calculatorNamed(c, r.PathValue("name"))
+	x := s.calculatorFor(r, r.PathValue("name"))
 	if x == nil {
 		s.missing(w, r)
 		return
 	}
-	if r.URL.RawQuery == "" || !x.asksByFields() {
+	if !asks(r) || !x.asksByFields() {
 		s.exampleOf(w, r, x)
 		return
 	}
 	values, err := url.ParseQuery(r.URL.RawQuery)
 	if err != nil {
-		s.fail(w, r, http.StatusBadRequest, "The address is not valid: check its per cent signs and semicolons.")
+		s.fail(w, r, http.StatusBadRequest, readerOf(r).Say("address_not_valid"))
 		return
 	}
 	p := x.page(values)
@@ -121,7 +120,7 @@ func inUnits(path string, values url.Values) string {
 // exampleOf shows the contract's example with its answer and pictures, asked for once. Where the service is too busy to
 // be asked it shows the documented answer, which has no pictures.
 func (s *Site) exampleOf(w http.ResponseWriter, r *http.Request, x *calculator) {
-	if f, ok := s.kept.Load(r.URL.Path); ok {
+	if f, ok := s.kept.Load(key(r)); ok {
 		f.(*file).serve(w, r)
 		return
 	}
@@ -147,13 +146,13 @@ func (s *Site) exampleOf(w http.ResponseWriter, r *http.Request, x *calculator) 
 		s.broken(w, r, err)
 		return
 	}
-	f, err := s.render("calculator", x.view(p))
+	f, err := s.render(r, "calculator", x.view(p))
 	if err != nil {
 		s.broken(w, r, err)
 		return
 	}
 	if asked == nil {
-		s.kept.Store(r.URL.Path, f)
+		s.kept.Store(key(r), f)
 	}
 	f.serve(w, r)
 }
@@ -162,15 +161,14 @@ func (s *Site) exampleOf(w http.ResponseWriter, r *http.Request, x *calculator) 
 const mostPosted = 256 << 10
 
 func (s *Site) calculatorPosted(w http.ResponseWriter, r *http.Request) {
-	c := s.contract
-	x := calculatorNamed(c, r.PathValue("name"))
+	x := s.calculatorFor(r, r.PathValue("name"))
 	if x == nil {
 		s.missing(w, r)
 		return
 	}
 	if x.Flat {
 		w.Header().Set("Allow", "GET, HEAD")
-		s.fail(w, r, http.StatusMethodNotAllowed, "This form is sent by GET.")
+		s.fail(w, r, http.StatusMethodNotAllowed, x.voice.Say("sent_by_get"))
 		return
 	}
 	r.Body = http.MaxBytesReader(w, r.Body, mostPosted)
@@ -180,7 +178,7 @@ func (s *Site) calculatorPosted(w http.ResponseWriter, r *http.Request) {
 		if errors.As(err, &large) {
 			status = http.StatusRequestEntityTooLarge
 		}
-		s.fail(w, r, status, "The form could not be read: send its fields, at most 256 kB.")
+		s.fail(w, r, status, x.voice.Say("form_not_read"))
 		return
 	}
 	values := r.PostForm
@@ -215,9 +213,6 @@ func (p *calculatorPage) take(data []byte, units string) error {
 	return nil
 }
 
-// unreadable is the title where a field's number could not be read.
-const unreadable = "Some fields could not be read"
-
 // withCharts asks for the pictures of an answer too.
 func withCharts(target string) string {
 	if strings.Contains(target, "?") {
@@ -247,7 +242,7 @@ func (s *Site) answer(
 		asked.blame(refused.problem)
 		p.Errors = asked.Errors
 		if p.Problem = refused.problem.Title; len(asked.unclear) > 0 {
-			p.Problem = unreadable // the API's title counts what it refuses
+			p.Problem = x.voice.Say("fields_unreadable") // the API's title counts what it refuses
 		}
 		s.show(w, r, refused.status, "calculator", x.view(p))
 		return
@@ -256,7 +251,7 @@ func (s *Site) answer(
 		return
 	}
 	if len(asked.unclear) > 0 { // the API took it for what it was not meant to be
-		p.Problem = unreadable
+		p.Problem = x.voice.Say("fields_unreadable")
 		asked.blame(problemDocument{Title: p.Problem})
 		p.Errors = asked.Errors
 		s.show(w, r, http.StatusUnprocessableEntity, "calculator", x.view(p))

@@ -45,6 +45,7 @@ func (s *Site) call(r *http.Request, method, target, accept string, body []byte)
 		}
 	}
 	inner.Header.Set("Accept", accept)
+	inner.Header.Set(acceptLanguage, string(readerOf(r).Language))
 	if body != nil {
 		inner.Header.Set("Content-Type", "application/json")
 	}

@@ -6,7 +6,9 @@ import (
 	"strings"
 
 	"saltwright/api"
+	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
+	"saltwright/internal/phrase"
 	"saltwright/internal/unit"
 )
 
@@ -39,7 +41,7 @@ const firstCall = "evaporation"
 
 func (s *Site) developers(r *http.Request) (string, view, error) {
 	c := s.contract
-	x := calculatorNamed(c, firstCall)
+	x := calculatorNamed(c, firstCall, phrase.In(catalogue.English))
 	if x == nil {
 		return "", view{}, fmt.Errorf("webdocs: the contract has no calculator %s", firstCall)
 	}

@@ -24,7 +24,7 @@ func (x *calculator) query(values url.Values) (asked url.Values, unclear map[str
 		for _, v := range list {
 			v = strings.TrimSpace(v)
 			m := x.post.Body.Member(name)
-			if v == "" || name == labelled {
+			if v == "" || name == labelled || name == languageParameter {
 				continue
 			}
 			us := values.Get(labelled) == usUnits
@@ -37,7 +37,7 @@ func (x *calculator) query(values url.Values) (asked url.Values, unclear map[str
 				v, err = listOf(v, wanted(&contract.Member{Name: m.Name, Schema: m.Schema.Items}, us))
 			}
 			if err != nil {
-				unclear[name] = err.Error()
+				unclear[name] = unclearIn(x.voice, err)
 			}
 			asked.Add(name, v)
 		}
@@ -98,7 +98,7 @@ func (x *calculator) document(values url.Values) (body []byte, unclear map[strin
 		if m.Schema.Type == "number" || m.Schema.Type == "integer" {
 			number, why := reading.Field(written, wanted(m, values.Get(labelled) == usUnits))
 			if v = number; why != nil {
-				v, unclear[m.Name] = written, why.Error()
+				v, unclear[m.Name] = written, unclearIn(x.voice, why)
 			}
 		}
 		if name, of := strings.CutPrefix(m.Name, "channels/0/"); of {

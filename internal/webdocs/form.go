@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"saltwright/internal/contract"
+	"saltwright/internal/phrase"
 	"saltwright/internal/unit"
 )
 
@@ -35,6 +36,7 @@ type form struct {
 	Units                field
 	US                   bool // the labels beside the fields are in US units
 	Errors               []fault
+	voice                *phrase.Voice
 	unclear              map[string]string // why a field could not be read
 }
 
@@ -46,7 +48,7 @@ var settings = []string{"units", "samples", "seed"}
 
 // form makes the fields from the contract, with the values given.
 func (x *calculator) form(values url.Values) *form {
-	f := &form{Name: x.Name, Action: "/docs/calculators/" + x.Name + "/", Method: "get"}
+	f := &form{voice: x.voice, Name: x.Name, Action: "/docs/calculators/" + x.Name + "/", Method: "get"}
 	f.US = x.asksByFields() && values.Get("units") == usUnits
 	f.leading = x.hand.assumed
 	o := x.operation()
@@ -54,7 +56,7 @@ func (x *calculator) form(values url.Values) *form {
 		if p.Name == "units" {
 			m := &contract.Member{Name: p.Name, Schema: withDescription(p.Schema, p.Description)}
 			f.Units = x.field(m, values.Get(p.Name), false)
-			f.Units.Label, f.Units.Hint = "Units", "Of labels, texts and pictures."
+			f.Units.Label, f.Units.Hint = x.voice.Say("units"), x.voice.Say("units_hint")
 		}
 	}
 	if !x.asksByFields() {
@@ -79,11 +81,11 @@ func (x *calculator) form(values url.Values) *form {
 }
 
 func (x *calculator) documentField(value string) *field {
-	return &field{ID: x.Name + "-body", Name: "body", Label: "The request, as JSON", Value: value}
+	return &field{ID: x.Name + "-body", Name: "body", Label: x.voice.Say("document_label"), Value: value}
 }
 
 // unasked are parameters that a page sets by itself.
-var unasked = []string{"units", "include"}
+var unasked = []string{"units", "include", languageParameter}
 
 // asked are what the form has fields for.
 func (x *calculator) asked() []*contract.Member {
@@ -145,7 +147,7 @@ func (f *form) assume(all []assumed) []assumed {
 			at.Why += ": " + a.Note
 		}
 		if len(at.Options) > 0 && at.Options[0].Value == "" {
-			at.Options[0].Text = "assumed: " + words(a.Value)
+			at.Options[0].Text = f.voice.Say("assumed_option", "value", words(a.Value))
 		}
 	}
 	return rest
@@ -182,9 +184,9 @@ func (x *calculator) field(m *contract.Member, value string, us bool) field {
 	f := field{
 		ID: x.Name + "-" + strings.ReplaceAll(m.Name, "/", "-"), Name: m.Name, Unit: unitFor(unitName, us),
 		Value: value, Required: m.Required,
-		Range: rangeFor(m.Schema, us), Default: defaultFor(m.Schema, us),
+		Range: rangeFor(x.voice, m.Schema, us), Default: defaultFor(x.voice, m.Schema, us),
 	}
-	f.Label, f.Hint = label(m, unitName)
+	f.Label, f.Hint = label(x.voice, m, unitName)
 	choices := m.Schema.Enum
 	if m.Schema.Type == "boolean" {
 		choices = []string{"true", "false"}
@@ -192,9 +194,9 @@ func (x *calculator) field(m *contract.Member, value string, us bool) field {
 	if len(choices) > 0 {
 		f.Range = ""
 		if !m.Required {
-			empty := "not stated"
+			empty := x.voice.Say("not_stated")
 			if f.Default != "" {
-				empty = "not stated: " + f.Default
+				empty = x.voice.Say("not_stated_default", "value", f.Default)
 			}
 			if slices.Contains(settings, m.Name) {
 				empty = f.Default
@@ -205,7 +207,7 @@ func (x *calculator) field(m *contract.Member, value string, us bool) field {
 			if slices.Contains(settings, m.Name) && c == f.Default {
 				continue
 			}
-			f.Options = append(f.Options, option{c, strings.ReplaceAll(c, "_", " "), c == value})
+			f.Options = append(f.Options, option{c, x.choice(m.Name, c), c == value})
 		}
 		return f
 	}
@@ -232,11 +234,11 @@ func (f *form) blame(p problemDocument) {
 		}
 		detail := v.Detail
 		limit := contract.Schema{Minimum: v.Limit.Minimum, Maximum: v.Limit.Maximum, Unit: v.Unit}
-		if bounds := rangeFor(&limit, f.US); bounds != "" { // in the units of the labels
-			detail = "must be " + bounds
+		if bounds := rangeFor(f.voice, &limit, f.US); bounds != "" { // in the units of the labels
+			detail = f.voice.Say("must_be", "range", bounds)
 		}
 		if v.Suggestion != "" {
-			detail += "; did you mean " + v.Suggestion + "?"
+			detail = f.voice.Say("did_you_mean", "detail", detail, "suggestion", v.Suggestion)
 		}
 		one := fault{Name: v.Pointer, Detail: sentence(detail)}
 		if v.Parameter != "" {

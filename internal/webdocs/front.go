@@ -20,11 +20,11 @@ var onFront = []struct {
 	fields     []string
 }{
 	{
-		"heater-sizing", "How much heating, and into how many heaters so that one stuck on and one dead do no harm?",
+		"heater-sizing", "front_heater_lead",
 		[]string{"length_mm", "width_mm", "water_depth_mm", "room_c", "coldest_c", "warmest_c"},
 	},
 	{
-		"salinity-conversion", "What is one reading on every other scale, and how sure is it?",
+		"salinity-conversion", "front_salinity_lead",
 		[]string{"scale", "value", "sample_c", "reading_uncertainty"},
 	},
 }
@@ -42,19 +42,19 @@ const longestHint = 60
 // front is the front page. Its questions come with their answers, which the API gives on the first call; if it
 // refuses just then, the page is shown without them and not kept.
 func (s *Site) front(w http.ResponseWriter, r *http.Request) {
-	if f, ok := s.kept.Load("/"); ok {
+	if f, ok := s.kept.Load(key(r)); ok {
 		f.(*file).serve(w, r)
 		return
 	}
 	c := s.contract
-	p := frontPage{Groups: groupsOf(c), Version: c.Version}
+	p := frontPage{Groups: s.groupsFor(r), Version: c.Version}
 	complete := true
 	for _, one := range onFront {
-		x := calculatorNamed(c, one.name)
+		x := s.calculatorFor(r, one.name)
 		if x == nil || !x.Flat {
 			continue
 		}
-		l, asked := x.live(one.lead, one.fields)
+		l, asked := x.live(readerOf(r).Say(one.lead), one.fields)
 		if data, err := s.ask(r, http.MethodGet, x.address(asked), "application/json", nil); err != nil {
 			complete = false
 		} else if l.Result, err = readResult(x, data, ""); err != nil {
@@ -66,8 +66,8 @@ func (s *Site) front(w http.ResponseWriter, r *http.Request) {
 			p.First = snippetsOf(http.MethodGet, originMark+x.address(asked), "")
 		}
 	}
-	f, err := s.render("front", view{
-		Title: "saltwright", About: "Sizes reef tanks and proves by simulation which single failures they survive.",
+	f, err := s.render(r, "front", view{
+		Title: "saltwright", About: readerOf(r).Say("front_about"),
 		Scripts: []string{"ask.js"}, Body: p,
 	})
 	if err != nil {
@@ -75,7 +75,7 @@ func (s *Site) front(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	if complete {
-		s.kept.Store("/", f)
+		s.kept.Store(key(r), f)
 	} else {
 		f.caching = "no-store"
 	}

@@ -10,6 +10,7 @@ import (
 
 	"saltwright/internal/chart"
 	"saltwright/internal/packed"
+	"saltwright/internal/phrase"
 )
 
 // outcome is the plans of the gallery that end alike, and what their audits say in one line.
@@ -24,9 +25,8 @@ type shownPlan struct {
 }
 
 // outcomesOf sorts audited plans by how they end: lost, harmed, held.
-func outcomesOf(plans []shownPlan, audits []auditResult) []outcome {
-	all := []outcome{{Title: "One failure loses the tank"}, {Title: "One failure does harm or damage"},
-		{Title: "No single failure does harm"}}
+func outcomesOf(v *phrase.Voice, plans []shownPlan, audits []auditResult) []outcome {
+	all := []outcome{{Title: v.Say("gallery_loses")}, {Title: v.Say("gallery_harms")}, {Title: v.Say("gallery_holds")}}
 	for i, one := range plans {
 		at := 2
 		switch a := audits[i]; {
@@ -43,11 +43,11 @@ func outcomesOf(plans []shownPlan, audits []auditResult) []outcome {
 // galleryIndex shows the plans by how they end, which the API says on the first call. If it refuses just then, they are
 // shown together, and the page is not kept.
 func (s *Site) galleryIndex(w http.ResponseWriter, r *http.Request) {
-	if f, ok := s.kept.Load(r.URL.Path); ok {
+	if f, ok := s.kept.Load(key(r)); ok {
 		f.(*file).serve(w, r)
 		return
 	}
-	specimens, err := s.specimens()
+	specimens, err := s.specimens[readerOf(r).Language]()
 	if err != nil {
 		s.broken(w, r, err)
 		return
@@ -63,20 +63,20 @@ func (s *Site) galleryIndex(w http.ResponseWriter, r *http.Request) {
 		}
 		plans, audits = append(plans, shown), append(audits, audit)
 	}
-	groups := outcomesOf(plans, audits)
+	groups := outcomesOf(readerOf(r).Voice, plans, audits)
 	if !complete {
-		groups = []outcome{{Title: "Plans", Plans: plans}}
+		groups = []outcome{{Title: readerOf(r).Say("gallery_plans"), Plans: plans}}
 	}
-	f, err := s.render("gallery", view{
-		Title: "Gallery of plans", Section: "gallery", Body: groups,
-		About: "Plans that look reasonable, by what a single failure does to them.",
+	f, err := s.render(r, "gallery", view{
+		Title: readerOf(r).Say("gallery_title"), Section: "gallery", Body: groups,
+		About: readerOf(r).Say("gallery_about"),
 	})
 	if err != nil {
 		s.broken(w, r, err)
 		return
 	}
 	if complete {
-		s.kept.Store(r.URL.Path, f)
+		s.kept.Store(key(r), f)
 	} else {
 		f.caching = "no-store"
 	}
@@ -139,7 +139,7 @@ type auditResult struct {
 }
 
 func (s *Site) galleryPlan(w http.ResponseWriter, r *http.Request) {
-	all, err := s.specimens()
+	all, err := s.specimens[readerOf(r).Language]()
 	if err != nil {
 		s.broken(w, r, err)
 		return
@@ -149,12 +149,12 @@ func (s *Site) galleryPlan(w http.ResponseWriter, r *http.Request) {
 		s.missing(w, r)
 		return
 	}
-	f, err := s.gallery.slot(all[i].Name).get(r.Context(), func() (*file, error) {
+	f, err := s.gallery.slot(key(r)).get(r.Context(), func() (*file, error) {
 		p, err := s.audited(r, all[i])
 		if err != nil {
 			return nil, err
 		}
-		return s.render("plan", view{Title: p.Title, About: p.Summary, Section: "gallery",
+		return s.render(r, "plan", view{Title: p.Title, About: p.Summary, Section: "gallery",
 			Styles: []string{"workshop.css"}, Body: p})
 	})
 	if err != nil {

@@ -81,7 +81,8 @@ func (s *Site) handOver(w http.ResponseWriter, r *http.Request) {
 		s.broken(w, r, err)
 		return
 	}
-	speaker := catalogue.For(catalogue.Units(units))
+	to := readerOf(r)
+	speaker := catalogue.Reader{Language: to.Language, Units: catalogue.Units(units)}.Speaker()
 	p := &handOverPage{Headline: told.Headline, Back: back, Sound: told.Result.Sound,
 		Once: told.Result.Commissioning, Monthly: told.Result.Monthly}
 	p.Name, _ = document["name"].(string)
@@ -89,18 +90,19 @@ func (s *Site) handOver(w http.ResponseWriter, r *http.Request) {
 		p.Settings = append(p.Settings, handOverSetting{v.Element, v.What, speaker.Number(v.Value, "", v.Unit), v.Why})
 	}
 	for _, a := range told.Result.Alarms {
-		when := words(a.When)
+		when := wordOf(to.Voice, "reading", a.When)
 		if a.ThresholdC != nil {
 			when += " " + speaker.Number(*a.ThresholdC, "temperature", "degC")
 		}
 		if a.DelayMin > 0 {
-			when += ", for " + strconv.FormatFloat(a.DelayMin, 'f', -1, 64) + " min"
+			when = to.Say("hand_over_for", "when", when,
+				"number", decimal(to.Voice, strconv.FormatFloat(a.DelayMin, 'f', -1, 64)))
 		}
-		p.Alarms = append(p.Alarms, handOverAlarm{a.Alarm, a.Sensor, when, a.Path})
+		p.Alarms = append(p.Alarms, handOverAlarm{a.Alarm, a.Sensor, when, wordOf(to.Voice, "path", a.Path)})
 	}
 	for _, c := range told.Cautions {
 		p.Cautions = append(p.Cautions, c.Message)
 	}
-	s.show(w, r, http.StatusOK, "handover", view{Title: "Hand-over", About: told.Headline, Section: "plan",
+	s.show(w, r, http.StatusOK, "handover", view{Title: to.Say("hand_over"), About: told.Headline, Section: "plan",
 		Styles: []string{"workshop.css"}, Body: p})
 }

@@ -15,7 +15,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
+	"saltwright/internal/phrase"
 )
 
 func built(t *testing.T, calculate http.HandlerFunc, widgets fstest.MapFS) *Site {
@@ -180,7 +182,7 @@ func TestGalleryAuditsOnce(t *testing.T) {
 func TestContractIsReadInOrder(t *testing.T) {
 	c, err := contract.Load()
 	require.NoError(t, err)
-	x := calculatorNamed(c, "evaporation")
+	x := calculatorNamed(c, "evaporation", phrase.In(catalogue.English))
 	require.NotNil(t, x)
 	var names []string
 	for _, m := range x.post.Body.Members {
@@ -208,7 +210,7 @@ func TestWords(t *testing.T) {
 	} {
 		v, err := decode([]byte(in))
 		require.NoError(t, err)
-		assert.Equal(t, want, scalarText(v), in)
+		assert.Equal(t, want, scalarText(phrase.In(catalogue.English), v), in)
 	}
 	_, err := decode([]byte(`{} {}`))
 	assert.Error(t, err)
@@ -218,7 +220,7 @@ func TestWords(t *testing.T) {
 func TestFormsReadNumbersAsPeopleTypeThem(t *testing.T) {
 	c, err := contract.Load()
 	require.NoError(t, err)
-	x := calculatorNamed(c, "heater-sizing")
+	x := calculatorNamed(c, "heater-sizing", phrase.In(catalogue.English))
 	for typed, sent := range map[string]string{
 		"19,5": "19.5", " 19.5 ": "19.5", "-3,25": "-3.25", "−3": "-3", "0,025": "0.025", "1,0255": "1.0255",
 		"1,200": "1,200", "12,000": "12,000", "1,2,3": "1,2,3", "a1,5": "a1,5", "68F": "20", "68 °F": "20",
@@ -226,4 +228,13 @@ func TestFormsReadNumbersAsPeopleTypeThem(t *testing.T) {
 		asked, _ := x.query(url.Values{"room_c": {typed}})
 		assert.Equal(t, sent, asked.Get("room_c"), typed)
 	}
+}
+
+func TestKeep(t *testing.T) {
+	page := `<a class="x" href="/docs/?a=b#c">1</a> <a href="/openapi.json">2</a> <a href="#here">3</a> ` +
+		`<link rel="icon" href="/docs/assets/x"> <form method="post" action="/plan/"></form><a href="/plan/?language=es">4</a>`
+	want := `<a class="x" href="/docs/?a=b&amp;language=de#c">1</a> <a href="/openapi.json">2</a> <a href="#here">3</a> ` +
+		`<link rel="icon" href="/docs/assets/x"> <form method="post" action="/plan/?language=de"></form>` +
+		`<a href="/plan/?language=es">4</a>`
+	assert.Equal(t, want, string(keep([]byte(page), catalogue.German)))
 }

@@ -8,7 +8,7 @@ import (
 // gallery keeps the pages of the contract's example plans once they are audited.
 type gallery struct {
 	mu    sync.Mutex
-	slots map[string]*slot // by name; no more than the contract has examples
+	slots map[string]*slot // by the key of the request; no more than the contract has examples, in each language twice
 }
 
 // slot is one plan's page; whoever holds turn is auditing it.

@@ -19,7 +19,7 @@ func (s *Site) change(w http.ResponseWriter, r *http.Request, sent url.Values) {
 	}
 	b := s.newBench(sent)
 	b.Was = sent.Get("plan")
-	form := s.partFormOf(document, b.Part, b.US)
+	form := s.partFormOf(readerOf(r).Voice, document, b.Part, b.US)
 	if form == nil {
 		s.fail(w, r, http.StatusUnprocessableEntity, "The plan has no such part.")
 		return
@@ -114,7 +114,11 @@ func (s *Site) goOn(w http.ResponseWriter, r *http.Request, document plan, b *be
 	if b.Was != "" && b.Was != link && len(link)+len(b.Was) < packed.MostCharacters {
 		q.Set("was", b.Was)
 	}
-	for name, value := range map[string]string{"part": part, "units": b.Units} {
+	chosen := ""
+	if to := readerOf(r); to.chosen {
+		chosen = string(to.Language)
+	}
+	for name, value := range map[string]string{"part": part, "units": b.Units, languageParameter: chosen} {
 		if value != "" {
 			q.Set(name, value)
 		}

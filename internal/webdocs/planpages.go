@@ -35,7 +35,7 @@ func (s *Site) workshopPosted(w http.ResponseWriter, r *http.Request) {
 		err = r.ParseForm()
 	}
 	if err != nil {
-		s.fail(w, r, http.StatusBadRequest, "The form could not be read: send its fields, at most 256 kB.")
+		s.fail(w, r, http.StatusBadRequest, readerOf(r).Say("form_not_read"))
 		return
 	}
 	sent := r.PostForm

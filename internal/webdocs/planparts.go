@@ -9,6 +9,7 @@ import (
 
 	"saltwright/clients/reading"
 	"saltwright/internal/contract"
+	"saltwright/internal/phrase"
 	"saltwright/internal/unit"
 )
 
@@ -218,7 +219,7 @@ func idAt(document plan, at string) string {
 }
 
 // partFormOf makes the form of a part, or returns nil where there is no such part.
-func (s *Site) partFormOf(document plan, at string, us bool) *partForm {
+func (s *Site) partFormOf(v *phrase.Voice, document plan, at string, us bool) *partForm {
 	schema, value, ok := s.find(document, at)
 	if !ok {
 		return nil
@@ -234,7 +235,7 @@ func (s *Site) partFormOf(document plan, at string, us bool) *partForm {
 	if at == "sump" {
 		f.Delete, f.New = value != nil, value == nil
 	}
-	all := s.fieldsOf(document, schema, value, nil, us, at == about, false)
+	all := s.fieldsOf(v, document, schema, value, nil, us, at == about, false)
 	if f.New && len(all) > 0 && all[0].Name == "id" && all[0].Value == "" {
 		all[0].Value = newID(document, at)
 	}
@@ -312,9 +313,9 @@ func idsOf(document plan, lists []string) []string {
 // fieldsOf makes a field of every member that a form can ask, those of objects inside too. scalars leaves objects out;
 // in an optional object nothing is needed, so that it can be emptied.
 func (s *Site) fieldsOf(
-	document plan, schema *contract.Schema, value plan, prefix []string, us, scalars, optional bool,
+	v *phrase.Voice, document plan, schema *contract.Schema, value plan, prefix []string, us, scalars, optional bool,
 ) []planField {
-	x := &calculator{Name: "part"}
+	x := &calculator{Name: "part", voice: v}
 	var out []planField
 	for _, m := range schema.Members {
 		tokens := append(slices.Clone(prefix), m.Name)
@@ -324,7 +325,7 @@ func (s *Site) fieldsOf(
 		case m.Schema.Type == "object":
 			if !scalars {
 				inner, _ := given.(plan)
-				out = append(out, s.fieldsOf(document, m.Schema, inner, tokens, us, false, optional || !m.Required)...)
+				out = append(out, s.fieldsOf(v, document, m.Schema, inner, tokens, us, false, optional || !m.Required)...)
 			}
 		case m.Schema.Items != nil && refers[m.Name] == nil:
 		default:
@@ -332,7 +333,7 @@ func (s *Site) fieldsOf(
 				Required: m.Required && !optional}
 			f := planField{field: x.field(named, shownValue(given, m.Schema, us), us), member: m, tokens: tokens}
 			f.ID = "part-" + strings.Join(tokens, "-")
-			f.Label, f.Hint = partLabel(m, us)
+			f.Label, f.Hint = partLabel(v, m, us)
 			if m.Schema.Type == "string" && len(f.Options) == 0 {
 				f.Range = ""
 			}
@@ -349,11 +350,11 @@ func (s *Site) fieldsOf(
 }
 
 // partLabel names a field of a part: elements are named, not referred to by ids.
-func partLabel(m *contract.Member, us bool) (name, hint string) {
+func partLabel(v *phrase.Voice, m *contract.Member, us bool) (name, hint string) {
 	if m.Name == "id" {
 		return "Its name", "Letters, digits, dots and dashes."
 	}
-	name, hint = label(m, unitFor(m.Schema.Unit, us))
+	name, hint = label(v, m, unitFor(m.Schema.Unit, us))
 	for _, reference := range []string{"Id of ", "Ids of "} {
 		name = capital(strings.TrimPrefix(name, reference))
 	}

@@ -59,7 +59,7 @@ func newStart(sent url.Values) *startPage {
 }
 
 func (s *Site) workshopStart(w http.ResponseWriter, r *http.Request, status int, p *startPage) {
-	all, err := s.specimens()
+	all, err := s.specimens[readerOf(r).Language]()
 	if err != nil {
 		s.broken(w, r, err)
 		return
@@ -90,7 +90,7 @@ func (s *Site) begin(w http.ResponseWriter, r *http.Request, sent url.Values) {
 	p.US = us
 	document, days := p.document(sent, us)
 	if len(p.Errors) > 0 {
-		p.Problem = unreadable
+		p.Problem = readerOf(r).Say("fields_unreadable")
 		s.workshopStart(w, r, http.StatusUnprocessableEntity, p)
 		return
 	}

@@ -5,7 +5,9 @@ import (
 	"slices"
 	"strings"
 
+	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
+	"saltwright/internal/phrase"
 )
 
 // operations by tag, for the index of the reference.
@@ -68,7 +70,7 @@ func (s *Site) referenceOperation(r *http.Request) (string, view, error) {
 		return "", view{}, noPage{}
 	}
 	p := operationPage{Operation: o}
-	x := calculatorNamed(c, o.Name())
+	x := calculatorNamed(c, o.Name(), phrase.In(catalogue.English))
 	if x != nil {
 		p.Calculator = x.Name
 	}

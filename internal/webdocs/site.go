@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"sync"
 
+	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
 	"saltwright/internal/methods"
 )
@@ -16,14 +17,14 @@ type Site struct {
 	api       http.Handler
 	origin    Origin
 	mux       *http.ServeMux
-	templates map[string]*template.Template
+	templates map[catalogue.Language]map[string]*template.Template
 	assets    *assets
 	widgets   *widgets
 	gallery   *gallery
 	contract  *contract.Contract
-	specimens func() ([]*specimen, error) // of the gallery
+	specimens map[catalogue.Language]func() ([]*specimen, error) // of the gallery
 	methods   func() ([]methods.Subject, error)
-	kept      sync.Map // path -> *file, for pages that the contract alone decides
+	kept      sync.Map // key of the request -> *file, for pages that the contract alone decides
 }
 
 // ServeHTTP implements http.Handler.
@@ -47,7 +48,7 @@ func (s *Site) elsewhere(w http.ResponseWriter, r *http.Request) {
 			allow += ", POST"
 		}
 		w.Header().Set("Allow", allow)
-		s.fail(w, r, http.StatusMethodNotAllowed, "This address does not take "+r.Method+".")
+		s.fail(w, r, http.StatusMethodNotAllowed, readerOf(r).Say("no_method", "method", r.Method))
 		return
 	}
 	s.missing(w, r)
@@ -72,6 +73,9 @@ type view struct {
 	Title, About, Section string
 	Scripts, Styles       []string
 	Body                  any
+	English               bool // a page that no other language has
+	Canonical             string
+	Alternates, Switch    []otherwise
 }
 
 // noPage is what a builder returns for an address it does not know.
@@ -85,7 +89,7 @@ type builder func(r *http.Request) (name string, v view, err error)
 // page routes an address to a page that is rendered once and kept; as many are kept as the contract names.
 func (s *Site) page(pattern string, build builder) {
 	s.mux.HandleFunc("GET "+pattern, func(w http.ResponseWriter, r *http.Request) {
-		if f, ok := s.kept.Load(r.URL.Path); ok {
+		if f, ok := s.kept.Load(key(r)); ok {
 			f.(*file).serve(w, r)
 			return
 		}
@@ -94,26 +98,38 @@ func (s *Site) page(pattern string, build builder) {
 			s.broken(w, r, err)
 			return
 		}
-		f, err := s.render(name, v)
+		f, err := s.render(r, name, v)
 		if err != nil {
 			s.broken(w, r, err)
 			return
 		}
-		s.kept.Store(r.URL.Path, f)
+		s.kept.Store(key(r), f)
 		f.serve(w, r)
 	})
 }
 
-func (s *Site) render(name string, v view) (*file, error) {
-	t := s.templates[name]
+func (s *Site) render(r *http.Request, name string, v view) (*file, error) {
+	to := readerOf(r)
+	t := s.templates[to.Language][name]
 	if t == nil {
 		return nil, fmt.Errorf("webdocs: no template %s", name)
 	}
+	v.spoken(r, name, s.origin.Public)
 	var out bytes.Buffer
 	if err := t.ExecuteTemplate(&out, "page", v); err != nil {
 		return nil, fmt.Errorf("webdocs: %s: %w", name, err)
 	}
-	return newFile("text/html; charset=utf-8", "public, max-age=300", s.placed(out.Bytes())), nil
+	return s.written(to, "public, max-age=300", out.Bytes()), nil
+}
+
+// written is a page as it is sent to its reader.
+func (s *Site) written(to reader, caching string, page []byte) *file {
+	if to.chosen {
+		page = keep(page, to.Language)
+	}
+	f := newFile("text/html; charset=utf-8", caching, s.placed(page))
+	f.language = to.Language
+	return f
 }
 
 // placed names this host where a page has originMark. A page whose host the operator named keeps it; otherwise a script
@@ -127,7 +143,7 @@ func (s *Site) placed(page []byte) []byte {
 
 // show renders a page that is not kept.
 func (s *Site) show(w http.ResponseWriter, r *http.Request, status int, name string, v view) {
-	f, err := s.render(name, v)
+	f, err := s.render(r, name, v)
 	if err != nil {
 		s.broken(w, r, err)
 		return
@@ -140,7 +156,7 @@ func (s *Site) show(w http.ResponseWriter, r *http.Request, status int, name str
 }
 
 func (s *Site) missing(w http.ResponseWriter, r *http.Request) {
-	s.fail(w, r, http.StatusNotFound, "There is no page at this address.")
+	s.fail(w, r, http.StatusNotFound, readerOf(r).Say("no_page"))
 }
 
 // broken answers for a failure: the cause is not for the reader.
@@ -159,20 +175,24 @@ func (s *Site) broken(w http.ResponseWriter, r *http.Request, err error) {
 		return
 	}
 	if r.Context().Err() != nil {
-		s.fail(w, r, http.StatusServiceUnavailable, "The calculation was broken off. Ask again.")
+		s.fail(w, r, http.StatusServiceUnavailable, readerOf(r).Say("broken_off"))
 		return
 	}
-	s.fail(w, r, http.StatusInternalServerError, "This page could not be made. It is our fault, not yours.")
+	s.fail(w, r, http.StatusInternalServerError, readerOf(r).Say("our_fault"))
 }
 
 func (s *Site) fail(w http.ResponseWriter, r *http.Request, status int, message string) {
-	var out bytes.Buffer
+	to := readerOf(r)
 	v := view{Title: http.StatusText(status), Body: message}
-	if err := s.templates["failure"].ExecuteTemplate(&out, "page", v); err != nil {
+	if code := fmt.Sprint("failed_", status); to.Has(code) {
+		v.Title = to.Say(code)
+	}
+	var out bytes.Buffer
+	if err := s.templates[to.Language]["failure"].ExecuteTemplate(&out, "page", v); err != nil {
 		http.Error(w, message, status)
 		return
 	}
-	f := newFile("text/html; charset=utf-8", "no-store", s.placed(out.Bytes()))
+	f := s.written(to, "no-store", out.Bytes())
 	f.status = status
 	f.serve(w, r)
 }

@@ -302,7 +302,7 @@ func TestHeaders(t *testing.T) {
 
 	packed := get(h, "/docs/", "Accept-Encoding", "br, gzip;q=0.5")
 	assert.Equal(t, "gzip", packed.Header().Get("Content-Encoding"))
-	assert.Equal(t, "Accept-Encoding", packed.Header().Get("Vary"))
+	assert.Equal(t, "Accept-Language, Accept-Encoding", packed.Header().Get("Vary"))
 	assert.NotEqual(t, etag, packed.Header().Get("ETag"), "two encodings are two entities")
 	assert.Less(t, packed.Body.Len(), w.Body.Len()/2)
 	assert.Empty(t, get(h, "/docs/", "Accept-Encoding", "gzip;q=0").Header().Get("Content-Encoding"))

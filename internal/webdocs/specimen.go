@@ -8,6 +8,7 @@ import (
 
 	"saltwright/internal/contract"
 	"saltwright/internal/drawing"
+	"saltwright/internal/phrase"
 )
 
 // specimen is one example plan of the contract.
@@ -29,8 +30,8 @@ type difference struct {
 const auditPath = "/v1/plan-audit"
 
 // specimensOf lists the named request examples of the audit, each compared with the sound one of its family.
-func specimensOf(c *contract.Contract) ([]*specimen, error) {
-	x := calculatorNamed(c, strings.TrimPrefix(auditPath, "/v1/"))
+func specimensOf(c *contract.Contract, voice *phrase.Voice) ([]*specimen, error) {
+	x := calculatorNamed(c, strings.TrimPrefix(auditPath, "/v1/"), voice)
 	if x == nil {
 		return nil, fmt.Errorf("webdocs: the contract has no %s", auditPath)
 	}
@@ -39,7 +40,7 @@ func specimensOf(c *contract.Contract) ([]*specimen, error) {
 	for _, e := range x.post.Examples {
 		one := &specimen{Name: strings.TrimPrefix(e.Name, "example-"), document: pretty(e.Value)}
 		if one.Name == "example" {
-			one.Name, one.Title = "bare-minimum", "The least that a plan can say"
+			one.Name, one.Title = "bare-minimum", voice.Say("bare_minimum")
 		}
 		v, err := decode([]byte(one.document))
 		if err != nil {
@@ -57,14 +58,14 @@ func specimensOf(c *contract.Contract) ([]*specimen, error) {
 	}
 	for _, one := range out {
 		if base := sound[one.Family]; base != nil && !one.Sound {
-			one.sound, one.Differs = base, differences(x.post.Body, base.value, one.value, nil)
+			one.sound, one.Differs = base, differences(x, x.post.Body, base.value, one.value, nil)
 		}
 	}
 	return out, nil
 }
 
 // differences lists the leaves that two documents do not share; items of lists are told apart by their ids.
-func differences(s *contract.Schema, sound, here any, path []string) []difference {
+func differences(x *calculator, s *contract.Schema, sound, here any, path []string) []difference {
 	if a, ok := sound.(object); ok {
 		if b, ok := here.(object); ok {
 			var out []difference
@@ -76,8 +77,8 @@ func differences(s *contract.Schema, sound, here any, path []string) []differenc
 				if m := s.Member(key); m != nil {
 					ms = m.Schema
 				}
-				below := append(slices.Clone(path), plainName(key, ms.Unit))
-				out = append(out, differences(ms, a.get(key), b.get(key), below)...)
+				below := append(slices.Clone(path), x.memberName(key, ms))
+				out = append(out, differences(x, ms, a.get(key), b.get(key), below)...)
 			}
 			return out
 		}
@@ -88,13 +89,13 @@ func differences(s *contract.Schema, sound, here any, path []string) []differenc
 		for _, id := range keysOf(a, b) {
 			switch where := strings.Join(append(slices.Clone(path), id), ", "); {
 			case b.get(id) == nil:
-				out = append(out, difference{where, "there", "left out", id})
+				out = append(out, difference{where, x.voice.Say("difference_there"), x.voice.Say("difference_left_out"), id})
 				continue
 			case a.get(id) == nil:
-				out = append(out, difference{where, "not there", "added", id})
+				out = append(out, difference{where, x.voice.Say("difference_not_there"), x.voice.Say("difference_added"), id})
 				continue
 			}
-			below := differences(s.Items, a.get(id), b.get(id), append(slices.Clone(path), id))
+			below := differences(x, s.Items, a.get(id), b.get(id), append(slices.Clone(path), id))
 			for i := range below {
 				below[i].part = id
 			}
@@ -102,14 +103,14 @@ func differences(s *contract.Schema, sound, here any, path []string) []differenc
 		}
 		return out
 	}
-	if scalarText(sound) == scalarText(here) {
+	if scalarText(x.voice, sound) == scalarText(x.voice, here) {
 		return nil
 	}
 	show := func(v any) string {
 		if v == nil {
-			return "not stated"
+			return x.voice.Say("not_stated")
 		}
-		return withUnit(scalarText(v), s.Unit)
+		return withUnit(x.scalar(v, s), s.Unit)
 	}
 	return []difference{{strings.Join(path, ", "), show(sound), show(here), path[0]}}
 }

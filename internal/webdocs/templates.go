@@ -10,20 +10,26 @@ import (
 	"strings"
 
 	"saltwright/internal/drawing"
+	"saltwright/internal/phrase"
 )
 
 //go:embed templates
 var templateFiles embed.FS
 
-// loadTemplates parses every page with the layout and the parts that they share.
-func loadTemplates(a *assets) (map[string]*template.Template, error) {
+// loadTemplates parses every page, for one language, with the layout and the parts that they share.
+func loadTemplates(a *assets, voice *phrase.Voice) (map[string]*template.Template, error) {
 	base, err := template.New("base").Funcs(template.FuncMap{
 		"asset": a.address, "cite": cite, "capital": capital, "join": strings.Join, "words": words,
-		"lower":    strings.ToLower,
-		"fieldOf":  func(f field) map[string]any { return map[string]any{"F": f} },
-		"mark":     drawing.Mark,
-		"inBench":  func(form, bench any) map[string]any { return map[string]any{"Form": form, "Bench": bench} },
-		"duration": durationText, "element": element, "formula": formula, "specimenOf": specimenOf,
+		"lower":       strings.ToLower,
+		"say":         voice.Say,
+		"markup":      voice.Markup,
+		"language":    func() string { return string(voice.Language) },
+		"said":        func(list, word string) string { return wordOf(voice, list, word) },
+		"scriptWords": func() (string, error) { return scriptWords(voice) },
+		"fieldOf":     func(f field) map[string]any { return map[string]any{"F": f} },
+		"mark":        drawing.Mark,
+		"inBench":     func(form, bench any) map[string]any { return map[string]any{"Form": form, "Bench": bench} },
+		"duration":    func(h *float64) string { return durationText(voice, h) }, "element": element, "formula": formula, "specimenOf": specimenOf,
 	}).ParseFS(templateFiles, "templates/layout.html", "templates/parts.html")
 	if err != nil {
 		return nil, fmt.Errorf("webdocs: %w", err)
@@ -60,16 +66,16 @@ func cite(s string) template.HTML {
 }
 
 // durationText is a number of hours as a person says it.
-func durationText(h *float64) string {
+func durationText(v *phrase.Voice, h *float64) string {
 	switch {
 	case h == nil:
 		return ""
 	case *h < 1:
-		return fmt.Sprintf("%.0f min", *h*60)
+		return v.Say("minutes", "number", fmt.Sprintf("%.0f", *h*60))
 	case *h < 48:
-		return fmt.Sprintf("%.1f h", *h)
+		return v.Say("hours", "number", decimal(v, fmt.Sprintf("%.1f", *h)))
 	}
-	return fmt.Sprintf("%.1f days", *h/24)
+	return v.Say("days", "number", decimal(v, fmt.Sprintf("%.1f", *h/24)))
 }
 
 // prefilled are the attributes with which a custom element shows an example, in the contract's units.

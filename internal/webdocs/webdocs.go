@@ -4,14 +4,17 @@
 package webdocs
 
 import (
+	"html/template"
 	"io/fs"
 	"net/http"
 	"sync"
 
 	"saltwright/clients/js"
+	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
 	"saltwright/internal/install"
 	"saltwright/internal/methods"
+	"saltwright/internal/phrase"
 )
 
 //go:generate go run ../methods/extract -core ../calc -out ../methods/methods.json
@@ -25,15 +28,20 @@ func build(calculate http.Handler, dist fs.FS, at Origin) (*Site, error) {
 	if s.contract, err = contract.Load(); err != nil {
 		return nil, err
 	}
-	s.specimens = sync.OnceValues(func() ([]*specimen, error) { return specimensOf(s.contract) })
+	s.specimens = map[catalogue.Language]func() ([]*specimen, error){}
+	s.templates = map[catalogue.Language]map[string]*template.Template{}
 	if s.assets, err = loadAssets(); err != nil {
 		return nil, err
 	}
 	if s.widgets, err = loadWidgets(dist); err != nil {
 		return nil, err
 	}
-	if s.templates, err = loadTemplates(s.assets); err != nil {
-		return nil, err
+	for _, l := range catalogue.Languages {
+		voice := phrase.In(l)
+		if s.templates[l], err = loadTemplates(s.assets, voice); err != nil {
+			return nil, err
+		}
+		s.specimens[l] = sync.OnceValues(func() ([]*specimen, error) { return specimensOf(s.contract, voice) })
 	}
 	s.gallery = newGallery()
 	s.mux.HandleFunc("GET /{$}", s.front)
@@ -65,8 +73,9 @@ func build(calculate http.Handler, dist fs.FS, at Origin) (*Site, error) {
 }
 
 // embedding lists the elements that other people may embed.
-func (s *Site) embedding(*http.Request) (string, view, error) {
-	v := view{Title: "Embed", About: "Calculators for other people's pages.", Section: "embed", Body: s.widgets.list}
+func (s *Site) embedding(r *http.Request) (string, view, error) {
+	to := readerOf(r)
+	v := view{Title: to.Say("nav_embed"), About: to.Say("embed_about"), Section: "embed", Body: s.widgets.list}
 	return "embed", v, nil
 }
 

@@ -2,7 +2,6 @@ package webdocs
 
 import (
 	"encoding/json"
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -10,7 +9,9 @@ import (
 	"unicode/utf8"
 
 	"saltwright/clients/reading"
+	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
+	"saltwright/internal/phrase"
 	"saltwright/internal/unit"
 )
 
@@ -73,13 +74,14 @@ func sentence(s string) string {
 const longestLabel = 46
 
 // label takes a member's description apart into a label and the rest.
-func label(m *contract.Member, unit string) (name, hint string) {
-	head, tail, _ := strings.Cut(m.Schema.Description, ";")
+func label(v *phrase.Voice, m *contract.Member, unit string) (name, hint string) {
+	described := v.Described(m.Schema.Description)
+	head, tail, _ := strings.Cut(described, ";")
 	several := strings.Contains(strings.TrimSpace(head), " ") && !strings.HasPrefix(head, "of ")
 	if utf8.RuneCountInString(head) <= longestLabel && several {
 		return capital(head), sentence(tail)
 	}
-	return capital(plainName(m.Name[strings.LastIndex(m.Name, "/")+1:], unit)), sentence(m.Schema.Description)
+	return capital(nameIn(v, m.Name[strings.LastIndex(m.Name, "/")+1:], unit)), sentence(described)
 }
 
 // unitFor writes the contract's unit for a metric reader or one in the US.
@@ -89,41 +91,41 @@ func unitFor(name string, us bool) string {
 }
 
 // rangeText says which values a schema takes.
-func rangeText(s *contract.Schema) string { return rangeFor(s, false) }
+func rangeText(s *contract.Schema) string { return rangeFor(phrase.In(catalogue.English), s, false) }
 
 // rangeFor says which values a schema takes. Limits in US units that have more than three figures are rounded to two,
 // inward, so that what is written is taken.
-func rangeFor(s *contract.Schema, us bool) string {
+func rangeFor(v *phrase.Voice, s *contract.Schema, us bool) string {
 	limit := func(f *float64, inward func(float64) float64) string {
-		v := *f
+		x := *f
 		if u := unit.Of(s.Unit); us && u.US != "" {
-			v, _ = u.For(true, v)
-			v = reading.FourFigures(v, inward)
-			if three := figures(v, 3, math.Round); three != v {
-				v = figures(v, 2, inward)
+			x, _ = u.For(true, x)
+			x = reading.FourFigures(x, inward)
+			if three := figures(x, 3, math.Round); three != x {
+				x = figures(x, 2, inward)
 			}
 		}
-		return minus(strconv.FormatFloat(v, 'f', -1, 64))
+		return decimal(v, minus(strconv.FormatFloat(x, 'f', -1, 64)))
 	}
 	with := func(text string) string { return unit.Beside(text, unitFor(s.Unit, us)) }
 	switch {
 	case len(s.Enum) > 0:
-		return "one of " + strings.Join(s.Enum, ", ")
+		return v.Say("range_one_of", "list", strings.Join(s.Enum, ", "))
 	case s.Minimum != nil && s.Maximum != nil:
-		return with(limit(s.Minimum, math.Ceil) + " to " + limit(s.Maximum, math.Floor))
+		return with(v.Say("range_between", "low", limit(s.Minimum, math.Ceil), "high", limit(s.Maximum, math.Floor)))
 	case s.Minimum != nil:
-		return "at least " + with(limit(s.Minimum, math.Ceil))
+		return v.Say("range_at_least", "low", with(limit(s.Minimum, math.Ceil)))
 	case s.Maximum != nil:
-		return "at most " + with(limit(s.Maximum, math.Floor))
+		return v.Say("range_at_most", "high", with(limit(s.Maximum, math.Floor)))
 	case s.Type == "array" && s.MaxItems != nil:
 		if s.MinItems != nil {
-			return fmt.Sprintf("%d to %d items", *s.MinItems, *s.MaxItems)
+			return v.Say("range_items", "low", *s.MinItems, "high", *s.MaxItems)
 		}
-		return fmt.Sprintf("at most %d items", *s.MaxItems)
+		return v.Say("range_most_items", "high", *s.MaxItems)
 	case s.Type == "boolean":
-		return "true or false"
+		return v.Say("range_true_false")
 	case s.MaxLength != nil:
-		return fmt.Sprintf("at most %d characters", *s.MaxLength)
+		return v.Say("range_characters", "high", *s.MaxLength)
 	}
 	return ""
 }
@@ -163,27 +165,29 @@ func minus(s string) string {
 }
 
 // defaultText is what is taken where a member is left out.
-func defaultText(s *contract.Schema) string { return defaultFor(s, false) }
+func defaultText(s *contract.Schema) string {
+	return defaultFor(phrase.In(catalogue.English), s, false)
+}
 
 // defaultFor is defaultText in the units of a metric reader or, to four figures, of one in the US.
-func defaultFor(s *contract.Schema, us bool) string {
+func defaultFor(v *phrase.Voice, s *contract.Schema, us bool) string {
 	if s.Default == nil {
 		return ""
 	}
 	switch s.DefaultText {
 	case "":
-		return "empty"
+		return v.Say("default_empty")
 	case "[]":
-		return "none"
+		return v.Say("default_none")
 	case "{}":
-		return "assumed"
+		return v.Say("default_assumed")
 	}
 	text := s.DefaultText
-	if v, err := strconv.ParseFloat(text, 64); err == nil && us && unit.Of(s.Unit).US != "" {
-		v, _ = unit.Of(s.Unit).For(true, v)
-		text = strconv.FormatFloat(reading.FourFigures(v, math.Round), 'f', -1, 64)
+	if x, err := strconv.ParseFloat(text, 64); err == nil && us && unit.Of(s.Unit).US != "" {
+		x, _ = unit.Of(s.Unit).For(true, x)
+		text = strconv.FormatFloat(reading.FourFigures(x, math.Round), 'f', -1, 64)
 	}
-	return unit.Beside(minus(text), unitFor(s.Unit, us))
+	return unit.Beside(spokenDefault(v, s, minus(text)), unitFor(s.Unit, us))
 }
 
 // number writes a number with at most four significant digits, whole ones in full.

@@ -14,6 +14,7 @@ import (
 
 	"saltwright/internal/drawing"
 	"saltwright/internal/packed"
+	"saltwright/internal/phrase"
 )
 
 // benchPage is a plan on the bench: its parts, its drawing, and what the audit finds. Every state of it is an address.
@@ -97,14 +98,14 @@ func (s *Site) bench(w http.ResponseWriter, r *http.Request, status int, documen
 		return
 	}
 	if b.Form = form; form == nil && b.Part != "" {
-		b.Form = s.partFormOf(document, b.Part, b.US)
+		b.Form = s.partFormOf(readerOf(r).Voice, document, b.Part, b.US)
 	}
 	if b.Form != nil {
 		b.Form.ghosts(assumed)
 	}
 	shown := drawing.Shown{Chosen: idAt(document, b.Part), Failed: b.Off}
 	if told != nil {
-		s.tell(b, m, told)
+		s.tell(readerOf(r).Voice, b, m, told)
 		if f := told.fault(b.Fault); f != nil {
 			shown = drawing.Shown{Failed: f.Element, Now: b.Course.now()}
 		}
@@ -181,7 +182,7 @@ func (s *Site) auditOf(r *http.Request, document plan, b *benchPage) (*auditedPl
 	if err := json.NewDecoder(bytes.NewReader(data)).Decode(&told); err != nil {
 		return nil, nil, fmt.Errorf("webdocs: audit: %w", err)
 	}
-	x := calculatorNamed(s.contract, strings.TrimPrefix(auditPath, "/v1/"))
+	x := s.calculatorFor(r, strings.TrimPrefix(auditPath, "/v1/"))
 	res, err := readResult(x, data, b.Units)
 	if err != nil {
 		return nil, nil, err
@@ -214,7 +215,7 @@ const triedByAPI = "change_tried"
 const mostFailures = 6
 
 // tell puts what the audit found on the page, worst first as the audit has it.
-func (s *Site) tell(b *benchPage, m *drawing.Model, told *auditedPlan) {
+func (s *Site) tell(v *phrase.Voice, b *benchPage, m *drawing.Model, told *auditedPlan) {
 	switch {
 	case told.Result.Lost > 0:
 		b.State = "lost"
@@ -248,7 +249,7 @@ func (s *Site) tell(b *benchPage, m *drawing.Model, told *auditedPlan) {
 	for _, f := range told.Result.Faults {
 		named := slices.ContainsFunc(all, func(one failure) bool { return one.Fault == f.ID })
 		if f.Verdict == "rescued" && f.Alarm != nil && !named {
-			after := durationText(&f.Alarm.RaisedH)
+			after := durationText(v, &f.Alarm.RaisedH)
 			b.Saved = append(b.Saved, failure{Fault: f.ID, State: f.Verdict, Word: stateWords[f.Verdict],
 				Message: capital(f.Sentence) + ": " + f.Alarm.ID + " tells you after " + after + ".",
 				Chosen:  f.ID == b.Fault})

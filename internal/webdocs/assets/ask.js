@@ -1,6 +1,9 @@
 // Sends a calculator's form without leaving the page, when it is sent and while it is filled in. The server renders the
 // answer, the errors and the labels, with and without this script; here they are only put in their places.
 
+/** What the page says, in its own language. */
+const say = JSON.parse(document.documentElement.dataset.words);
+
 /** How long nobody types before the answer is asked for, in milliseconds. */
 const pause = 450;
 
@@ -84,7 +87,7 @@ function shorten(answer, url) {
   }
   const rest = document.createElement("a");
   rest.href = url.pathname + url.search;
-  rest.textContent = "The whole answer";
+  rest.textContent = say.whole_answer;
   answer.append(rest);
 }
 
@@ -106,13 +109,13 @@ function enhance(form) {
     const mine = running;
     const asked = form.elements.namedItem("units")?.value;
     button.setAttribute("aria-disabled", "true");
-    if (!typing) status.textContent = "Calculating…";
+    if (!typing) status.textContent = say.calculating;
     try {
       const [url, response] = await fetchAnswer(form, mine.signal);
       const page = new DOMParser().parseFromString(await response.text(), "text/html");
       if (!take(page, '[data-answer="main"]', answer)) {
         answer.replaceChildren();
-        status.textContent = page.querySelector("main .lead")?.textContent ?? `The service answered ${response.status}.`;
+        status.textContent = page.querySelector("main .lead")?.textContent ?? say.no_answer;
         return;
       }
       if (!alone) shorten(answer, url);
@@ -128,14 +131,14 @@ function enhance(form) {
       document.dispatchEvent(new Event("pagechanged"));
       if ("history" in form.dataset && form.method === "get") history.replaceState(null, "", url);
       if (wrong) {
-        status.textContent = page.querySelector(".problem strong")?.textContent ?? "That did not work.";
+        status.textContent = page.querySelector(".problem strong")?.textContent ?? say.did_not_work;
         if (!typing) wrong.focus();
       } else {
-        status.textContent = response.ok ? "Answered." : "That did not work.";
+        status.textContent = response.ok ? say.answered : say.did_not_work;
         if (!typing && answer.getBoundingClientRect().top > innerHeight * 0.8) answer.scrollIntoView({ block: "nearest" });
       }
     } catch (error) {
-      if (error.name !== "AbortError") status.textContent = "The service did not answer. Check the connection and try again.";
+      if (error.name !== "AbortError") status.textContent = say.no_answer;
     } finally {
       if (running === mine) button.removeAttribute("aria-disabled");
     }

@@ -1,5 +1,8 @@
 // What every page has: commands that name this host, and a button beside each that copies it.
 
+/** What the page says, in its own language. */
+const say = JSON.parse(document.documentElement.dataset.words);
+
 /** The host that commands name until a script puts the page's own in; absent where the operator named one. */
 const written = document.documentElement.dataset.origin;
 
@@ -11,15 +14,15 @@ function ready() {
     const button = document.createElement("button");
     button.type = "button";
     button.className = "copy";
-    button.textContent = "Copy";
+    button.textContent = say.copy;
     button.addEventListener("click", async () => {
       try {
         await navigator.clipboard.writeText(code.textContent);
-        button.textContent = "Copied";
+        button.textContent = say.copied;
       } catch {
-        button.textContent = "Not allowed here";
+        button.textContent = say.not_allowed;
       }
-      setTimeout(() => (button.textContent = "Copy"), 1500);
+      setTimeout(() => (button.textContent = say.copy), 1500);
     });
     box.before(button);
   }

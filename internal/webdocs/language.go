@@ -1,0 +1,163 @@
+package webdocs
+
+import (
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"net/url"
+	"regexp"
+	"slices"
+	"strings"
+
+	"saltwright/internal/catalogue"
+	"saltwright/internal/phrase"
+)
+
+const (
+	languageParameter = "language"
+	acceptLanguage    = "Accept-Language"
+)
+
+// reader is whom a page is made for.
+type reader struct {
+	*phrase.Voice
+	chosen bool // by the page's address, so that its links keep the language
+}
+
+// readerOf returns whom a page that is asked for is made for: by the language in its address, or else the one that
+// Accept-Language likes best.
+func readerOf(r *http.Request) reader {
+	asked := catalogue.Language(r.URL.Query().Get(languageParameter))
+	if slices.Contains(catalogue.Languages, asked) {
+		return reader{phrase.In(asked), true}
+	}
+	return reader{phrase.In(catalogue.Preferred(r.Header.Get(acceptLanguage))), false}
+}
+
+// key is under what a page is kept that its path and its reader decide.
+func key(r *http.Request) string {
+	to := readerOf(r)
+	return fmt.Sprint(r.URL.Path, "?", to.Language, to.chosen)
+}
+
+// asks tells whether an address asks for anything but a language.
+func asks(r *http.Request) bool {
+	q, err := url.ParseQuery(r.URL.RawQuery)
+	q.Del(languageParameter)
+	return len(q) > 0 || err != nil
+}
+
+// inEnglish are the templates of pages for developers, which no language but English has.
+var inEnglish = []string{
+	"clients", "developers", "method", "methods", "operation", "problems", "reference", "schema", "sources", "texts",
+}
+
+// names are what the languages call themselves.
+var names = map[catalogue.Language]string{
+	catalogue.English: "English", catalogue.German: "Deutsch", catalogue.Spanish: "Español",
+}
+
+// otherwise is a page in one of the languages.
+type otherwise struct {
+	Language      catalogue.Language
+	Name, Address string
+	Here          bool
+}
+
+// addressIn is the address of a page in a language; a page that is posted has no address but its path.
+func addressIn(r *http.Request, l catalogue.Language) string {
+	q := url.Values{}
+	if r.Method != http.MethodPost {
+		q = r.URL.Query()
+	}
+	q.Set(languageParameter, string(l))
+	return r.URL.Path + "?" + q.Encode()
+}
+
+// spoken writes into a view where the page stands in which language. The canonical address of a page is that without
+// what was asked.
+func (v *view) spoken(r *http.Request, name, public string) {
+	to := readerOf(r)
+	v.English = slices.Contains(inEnglish, name)
+	v.Canonical = public + r.URL.Path
+	if to.Language != catalogue.English && !v.English {
+		v.Canonical += "?" + languageParameter + "=" + string(to.Language)
+	}
+	for _, l := range catalogue.Languages {
+		v.Switch = append(v.Switch, otherwise{l, names[l], addressIn(r, l), l == to.Language})
+		if !v.English {
+			at := public + r.URL.Path + "?" + languageParameter + "=" + string(l)
+			v.Alternates = append(v.Alternates, otherwise{Language: l, Address: at})
+		}
+	}
+	if !v.English {
+		v.Alternates = append(v.Alternates, otherwise{Language: "x-default", Address: public + r.URL.Path})
+	}
+}
+
+var (
+	ownLink = regexp.MustCompile(`(<(?:a|form)\b[^>]*?\s(?:href|action)=")(/[^"]*)"`)
+	getForm = regexp.MustCompile(`<form\b[^>]*\smethod="get"[^>]*>`)
+)
+
+// speaking are the beginnings of the addresses that answer in a language.
+var speaking = []string{"/docs/", workshopPath, "/problems/", "/v1/"}
+
+// keep makes the links and forms of a page lead on in the language that its reader chose.
+func keep(page []byte, l catalogue.Language) []byte {
+	mark := languageParameter + "=" + string(l)
+	page = ownLink.ReplaceAllFunc(page, func(link []byte) []byte {
+		parts := ownLink.FindSubmatch(link)
+		address, fragment, cut := strings.Cut(string(parts[2]), "#")
+		speaks := address == "/" || slices.ContainsFunc(speaking, func(s string) bool { return strings.HasPrefix(address, s) })
+		if !speaks || strings.Contains(address, languageParameter+"=") {
+			return link
+		}
+		if strings.Contains(address, "?") {
+			address += "&amp;" + mark
+		} else {
+			address += "?" + mark
+		}
+		if cut {
+			address += "#" + fragment
+		}
+		return slices.Concat(parts[1], []byte(address+`"`))
+	})
+	return getForm.ReplaceAllFunc(page, func(form []byte) []byte {
+		field := `<input type="hidden" name="` + languageParameter + `" value="` + string(l) + `">`
+		return append(slices.Clone(form), field...)
+	})
+}
+
+// scriptCodes are the phrases that the scripts of the pages say.
+var scriptCodes = []string{
+	"copy", "copied", "not_allowed", "calculating", "answered", "did_not_work", "no_answer", "whole_answer",
+}
+
+// scriptWords are those phrases as JSON, by code.
+func scriptWords(v *phrase.Voice) (string, error) {
+	words := map[string]string{}
+	for _, code := range scriptCodes {
+		words[code] = v.Say(code)
+	}
+	out, err := json.Marshal(words)
+	return string(out), err
+}
+
+// wordOf is a word of one of the catalogue's closed lists, as a language says it; a word that is in none is said as it
+// is.
+func wordOf(v *phrase.Voice, list, word string) string {
+	if !slices.Contains(catalogue.Words[list], word) {
+		return words(word)
+	}
+	_, said := catalogue.ReadsAs(v.Language, list+"_"+word)
+	return said
+}
+
+// decimal writes a number, which has a point, with the decimal mark of a language.
+func decimal(v *phrase.Voice, number string) string {
+	if v.Language == catalogue.English {
+		return number
+	}
+	return strings.Replace(number, ".", ",", 1)
+}
