@@ -120,6 +120,9 @@ type CallOption func(url.Values)
 // US writes the answer's texts in US units; numbers stay metric.
 func US() CallOption { return func(q url.Values) { q.Set("units", "us") } }
 
+// In writes the answer's texts in a language: en, de or es. Without it they are English.
+func In(language string) CallOption { return func(q url.Values) { q.Set("language", language) } }
+
 // WithCharts asks for the answer as pictures, too.
 func WithCharts() CallOption { return func(q url.Values) { q.Set("include", "charts") } }
 

@@ -96,13 +96,15 @@ func (t tool) asked(arguments json.RawMessage) (url.Values, []byte, error) {
 		}
 	}
 	query := url.Values{}
-	if units, ok := members["units"]; ok {
-		var name string
-		if err := json.Unmarshal(units, &name); err != nil {
-			return nil, nil, fmt.Errorf("units must be metric or us")
+	for parameter, allowed := range map[string]string{"units": "metric or us", "language": "en, de or es"} {
+		if sent, ok := members[parameter]; ok {
+			var name string
+			if err := json.Unmarshal(sent, &name); err != nil {
+				return nil, nil, fmt.Errorf("%s must be %s", parameter, allowed)
+			}
+			query.Set(parameter, name)
+			delete(members, parameter)
 		}
-		query.Set("units", name)
-		delete(members, "units")
 	}
 	if t.detail != "" {
 		query.Set("detail", t.detail)
@@ -157,8 +159,10 @@ func (t tool) said(publicURL string, query url.Values, request, body []byte) (*m
 func (t tool) page(query url.Values, request []byte) string {
 	page := "/docs/calculators/" + t.operation + "/"
 	all := url.Values{}
-	if units := query.Get("units"); units != "" {
-		all.Set("units", units)
+	for _, parameter := range []string{"units", "language"} {
+		if v := query.Get(parameter); v != "" {
+			all.Set(parameter, v)
+		}
 	}
 	if t.whole != "" {
 		plan, err := packed.Pack(request)

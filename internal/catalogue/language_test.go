@@ -83,6 +83,24 @@ func TestLanguagesAreWhole(t *testing.T) {
 	}
 }
 
+// The other case of a duration is known of durations only.
+func TestDativesAreOfDurations(t *testing.T) {
+	for _, l := range Languages {
+		for code, m := range messages[l] {
+			of := map[string]string{}
+			for _, p := range Codes[code] {
+				of[p.Name] = p.Of
+			}
+			for _, used := range placeholder.FindAllStringSubmatch(m.One+m.Other, -1) {
+				if name, ok := strings.CutSuffix(used[1], dative); ok {
+					assert.True(t, l == German && strings.HasPrefix(of[name], "duration"), "%s: %s of %s is a %q", l, used[1],
+						code, of[name])
+				}
+			}
+		}
+	}
+}
+
 func TestDifferences(t *testing.T) {
 	english := map[string]map[string]string{
 		"a": {"other": "{{.x}} of {{.y}}"}, "b": {"one": "one", "other": "{{.count}}"}, "c": {"other": "c"},

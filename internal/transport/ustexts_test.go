@@ -78,3 +78,33 @@ func TestTextsForUSReadersHaveNoMetricUnit(t *testing.T) {
 	t.Logf("%d texts of %d answers", walked, headlines)
 	assert.Greater(t, walked, 3000)
 }
+
+// Headlines of all examples are short in every language, and what stands there is of that language.
+func TestHeadlinesAreShortInEveryLanguage(t *testing.T) {
+	s := newTestServer(t)
+	files, err := filepath.Glob(filepath.Join(root(t), "testdata/api/*/example*.request.json"))
+	require.NoError(t, err)
+	headlines := 0
+	for _, file := range files {
+		id, name := filepath.Base(filepath.Dir(file)), strings.TrimSuffix(filepath.Base(file), ".request.json")
+		o := s.contract.Operation(id)
+		if o.ModelVersion == "" || o.Body == nil || strings.HasSuffix(name, "-problem") {
+			continue
+		}
+		request, err := os.ReadFile(file)
+		require.NoError(t, err)
+		said := map[string]bool{}
+		for _, language := range []string{"en", "de", "es"} {
+			r := post(t, s, o.Path+"?units=us&language="+language, string(request))
+			require.Equal(t, http.StatusOK, r.status, "%s/%s: %s", id, name, r.body)
+			var answer struct{ Headline string }
+			require.NoError(t, json.Unmarshal(r.body, &answer))
+			assert.LessOrEqual(t, len([]rune(answer.Headline)), 140, "%s: %s/%s: %s", language, id, name, answer.Headline)
+			assert.NotContains(t, string(r.body), "<no value>", "%s: %s/%s", language, id, name)
+			assert.False(t, said[answer.Headline], "%s/%s: %s says what another language says", id, name, language)
+			said[answer.Headline] = true
+			headlines++
+		}
+	}
+	assert.Greater(t, headlines, 60)
+}

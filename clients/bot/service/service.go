@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"saltwright/clients/bot"
@@ -122,6 +123,9 @@ func (s *Service) Ask(ctx context.Context, r bot.Request) (*bot.Answer, error) {
 	if r.US {
 		options = append(options, saltwright.US())
 	}
+	if slices.Contains(spoken, r.Language) {
+		options = append(options, saltwright.In(r.Language))
+	}
 	got, meta, err := call(ctx, s.client, r.Members, options)
 	if err != nil {
 		return nil, refusalOf(err)
@@ -159,8 +163,15 @@ func (s *Service) link(r bot.Request, location string) string {
 	if ok && page != "" && strings.HasPrefix(location, "/") && !strings.HasSuffix(page, workshop) {
 		return page + "?" + query
 	}
+	if page != "" && slices.Contains(spoken, r.Language) {
+		return page + "?language=" + r.Language
+	}
 	return page
 }
+
+// spoken are the languages besides English that the service answers in; people who write others are told its answer in
+// English.
+var spoken = []string{"de", "es"}
 
 // workshop is where plans are built and tried.
 const workshop = "/plan/"
