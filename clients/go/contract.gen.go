@@ -249,6 +249,8 @@ type BatchCalculation struct {
 	Request json.RawMessage `json:"request"`
 	// units of the texts: metric, us (left out: metric)
 	Units *BatchCalculationUnits `json:"units,omitzero"`
+	// language of the texts; that of the batch where it is left out: en, de, es
+	Language *BatchCalculationLanguage `json:"language,omitzero"`
 	// as the parameter include: charts
 	Include *BatchCalculationInclude `json:"include,omitzero"`
 	// as the parameter of plan-audit: brief, usual, full
@@ -307,6 +309,8 @@ type CarbonateSystemAnswer struct {
 	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
+	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 	// the answer as pictures, where include=charts asked for them
 	Charts []Chart `json:"charts,omitzero"`
 }
@@ -391,6 +395,8 @@ type Caution struct {
 type Chart struct {
 	// which picture it is; the list may grow
 	Code string `json:"code"`
+	// what of the answer it shows, by its id there, such as a fault of an audit; missing: all of it
+	Subject *string `json:"subject,omitzero"`
 	// the verdict
 	Title string `json:"title"`
 	// what there is to see, for readers who cannot see it
@@ -887,6 +893,8 @@ type DoseAnswer struct {
 	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
+	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 	// the answer as pictures, where include=charts asked for them
 	Charts []Chart `json:"charts,omitzero"`
 }
@@ -1331,10 +1339,14 @@ type HandOverAlarm struct {
 	Alarm string `json:"alarm"`
 	// what it listens to or watches
 	Sensor string `json:"sensor"`
-	// on which reading: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ
+	// on which reading: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ, lit, dark
 	When HandOverAlarmWhen `json:"when"`
 	// threshold of a temperature [degC] 0 to 60
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
+	// only from this time of day on
+	FromAt *string `json:"from_at,omitzero"`
+	// only until this time of day
+	ToAt *string `json:"to_at,omitzero"`
 	// delay [min] 0 to 100000
 	DelayMin float64 `json:"delay_min"`
 	// how it travels: audible, network, cellular
@@ -2163,6 +2175,8 @@ type LimeWaterAnswer struct {
 	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
+	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 	// the answer as pictures, where include=charts asked for them
 	Charts []Chart `json:"charts,omitzero"`
 }
@@ -2669,10 +2683,14 @@ type PlanAlarm struct {
 	Rule *Rule `json:"rule,omitzero"`
 	// differ, of temperatures in one place: raised when they are further apart than this [K] 0.1 to 20
 	DifferK *float64 `json:"differ_k,omitzero"`
-	// reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ
+	// reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ; of a light sensor that lamps are lit, or dark: above, below, wet, dry, no_flow, no_power, runs_long, starts_often, stands_still, differ, lit, dark
 	When PlanAlarmWhen `json:"when"`
 	// on a temperature [degC] 5 to 36
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
+	// on a pH, total scale [1] 5 to 11
+	ThresholdPH *float64 `json:"threshold_ph,omitzero"`
+	// on a conductivity, as salinity [1] 1 to 60
+	ThresholdPSU *float64 `json:"threshold_psu,omitzero"`
 	// id of the device or control that it watches, in place of a sensor
 	Watches *string `json:"watches,omitzero"`
 	// runs_long: raised when it runs longer than this without a break [min] 0.5 to 20160
@@ -2681,6 +2699,10 @@ type PlanAlarm struct {
 	Starts *int `json:"starts,omitzero"`
 	// starts_often: hours in which starts are counted; stands_still: raised when it does not run for so long [h] 0.1 to 720
 	WithinH *float64 `json:"within_h,omitzero"`
+	// lit and dark: only from this time of day on; with to_at, across midnight where that is earlier
+	FromAt *string `json:"from_at,omitzero"`
+	// lit and dark: only until this time of day
+	ToAt *string `json:"to_at,omitzero"`
 	// how long the reading must last [min] 0 to 1440 (left out: 5)
 	DelayMin *float64 `json:"delay_min,omitzero"`
 	// how it travels: a sound in the house, the home network (all routers of the plan, where it names some), or a modem of its own; left out where it names paths: audible, network, cellular
@@ -2773,6 +2795,8 @@ type PlanAuditResult struct {
 	Hidden int `json:"hidden"`
 	// The tank as the simulation sees it.
 	Tank PlanTank `json:"tank"`
+	// what stands ready to be dosed, changed or topped off as lime water; missing where nothing does
+	Containers []PlanHeldReady `json:"containers,omitzero"`
 	// weaknesses, worst first
 	Findings []PlanFinding `json:"findings"`
 	// with nothing broken, by room
@@ -2781,6 +2805,8 @@ type PlanAuditResult struct {
 	Contacts []PlanContact `json:"contacts"`
 	// faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief
 	Faults []PlanFault `json:"faults"`
+	// How one failure goes, in the room that makes it worst: what happens when, and how the water stands. After help it tells what would follow without. The lists of numbers belong together, item by item.
+	Course *PlanCourse `json:"course,omitzero"`
 }
 
 // PlanBackup is: A battery or generator that carries named supplies while what they hang on is dead. A battery states its hours or its charge.
@@ -2811,6 +2837,50 @@ type PlanBox struct {
 	DeadOutputs *PlanBoxDeadOutputs `json:"dead_outputs,omitzero"`
 	// when its power comes back: by_controls, forgetting cuts and lock-outs; as_before, keeping them; or off until somebody comes: by_controls, as_before, off (left out: by_controls)
 	AfterRestart *PlanBoxAfterRestart `json:"after_restart,omitzero"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
+}
+
+// PlanCarbonDioxide is: A bottle of carbon dioxide with a valve, led into a reactor full of calcium carbonate or straight into the tank. It has a programme of its own, or a control drives it.
+type PlanCarbonDioxide struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// gas while the valve is open [g/h] 0.001 to 500
+	FlowGH float64 `json:"flow_g_h"`
+	// gas in the full bottle [g] 1 to 50000
+	BottleG float64 `json:"bottle_g"`
+	// what it is led into: tank, reactor (left out: reactor)
+	Into *PlanCarbonDioxideInto `json:"into,omitzero"`
+	// reactor: share of the gas that dissolves calcium carbonate; the rest reaches the tank as gas [1] 0 to 1 (left out: 0.7)
+	DissolvesShare *float64 `json:"dissolves_share,omitzero"`
+	// electric power of the valve [W] 0 to 500 (left out: 5)
+	PowerW *float64 `json:"power_w,omitzero"`
+	// The programme of a pump or valve with a clock of its own. More than 24 runs a day are taken as an even trickle.
+	Doses *PlanDoses `json:"doses,omitzero"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
+}
+
+// PlanChangePump is: A pump of an automatic water change, where the level sensor of the top-off stands. New water has a container; a drain has an inlet, below which it takes nothing.
+type PlanChangePump struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// what it moves: new_water, drain
+	Role PlanChangePumpRole `json:"role"`
+	// flow while it runs [L/h] 0.05 to 5000
+	FlowLH float64 `json:"flow_l_h"`
+	// electric power [W] 0 to 500 (left out: 10)
+	PowerW *float64 `json:"power_w,omitzero"`
+	// The programme of a pump or valve with a clock of its own. More than 24 runs a day are taken as an even trickle.
+	Doses *PlanDoses `json:"doses,omitzero"`
+	// New water that stands ready, in balance with the air.
+	Container *PlanFreshSeaWater `json:"container,omitzero"`
+	// drain: where it draws, from the normal water line, below it negative; left out: from the floor [mm] -3000 to 0
+	InletMm *float64 `json:"inlet_mm,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
 	// id of the strip or circuit it is plugged into; circuit is its old name
@@ -2857,6 +2927,8 @@ type PlanCheckResult struct {
 	Assumed int `json:"assumed"`
 	// elements of the plan [1] 0 to 10000
 	Elements int `json:"elements"`
+	// what stands ready to be dosed, changed or topped off as lime water; missing where nothing does
+	Containers []PlanHeldReady `json:"containers,omitzero"`
 }
 
 // PlanCheckViolation is: What contradicts itself.
@@ -2865,6 +2937,20 @@ type PlanCheckViolation struct {
 	Pointers []string `json:"pointers"`
 	// what is wrong and what to do
 	Detail string `json:"detail"`
+}
+
+// PlanChemistry is: What keepers measure of the water besides salt. All water is taken to be one mixture. Equilibria are those of the salinity and the middle of the comfort band; excess carbon dioxide goes away with the air at the rate of small excesses.
+type PlanChemistry struct {
+	// of the tank as it is kept [dKH] 1 to 20 (left out: 8)
+	AlkalinityDkh *float64 `json:"alkalinity_dkh,omitzero"`
+	// of the tank [mg/L] 100 to 700 (left out: 420)
+	CalciumMgL *float64 `json:"calcium_mg_l,omitzero"`
+	// mean of a day, on the total scale; a probe calibrated with ordinary buffers shows 0.14 more [1] 7 to 9 (left out: 8.05)
+	PH *float64 `json:"ph,omitzero"`
+	// alkalinity that the livestock takes up in a day; left out: what the programmes give [dKH] 0 to 5
+	DailyDemandDkh *float64 `json:"daily_demand_dkh,omitzero"`
+	// calcium that it takes up in a day; left out: what the programmes give [mg/L] 0 to 50
+	DailyDemandCalciumMgL *float64 `json:"daily_demand_calcium_mg_l,omitzero"`
 }
 
 // PlanChiller is: A chiller.
@@ -2931,11 +3017,23 @@ type PlanContactor struct {
 	Supply *string `json:"supply,omitzero"`
 }
 
+// PlanContainer is: What a dosing pump draws from, and what a litre of it holds.
+type PlanContainer struct {
+	// what it holds when filled; the pump reaches all of it [L] 0.01 to 1000
+	VolumeL float64 `json:"volume_l"`
+	// alkalinity of the solution [meq/L] 0 to 10000 (left out: 0)
+	AlkalinityMeqL *float64 `json:"alkalinity_meq_l,omitzero"`
+	// calcium of the solution [mg/L] 0 to 300000 (left out: 0)
+	CalciumMgL *float64 `json:"calcium_mg_l,omitzero"`
+	// what its alkalinity is made of, which decides what it does to pH; lime water is hydroxide: carbonate, bicarbonate, hydroxide (left out: carbonate)
+	Form *PlanContainerForm `json:"form,omitzero"`
+}
+
 // PlanControl is: What switches devices or other controls through relays that are open without power. A timer has a schedule. A device that several controls name in their outputs hangs on all of them in series: it runs only while all of them call.
 type PlanControl struct {
 	// id of your own choosing
 	ID string `json:"id"`
-	// what it does: heating, cooling, top_off, timer, supervisor
+	// what it does: heating, cooling, top_off, timer, supervisor, acidity
 	Kind PlanControlKind `json:"kind"`
 	// id of the sensor it acts on; a timer has none
 	Sensor *string `json:"sensor,omitzero"`
@@ -2955,6 +3053,14 @@ type PlanControl struct {
 	When *PlanControlWhen `json:"when,omitzero"`
 	// supervisor on a temperature [degC] 5 to 36
 	ThresholdC *float64 `json:"threshold_c,omitzero"`
+	// acidity: middle of the band above which it lets gas in, total scale [1] 6 to 9
+	SetpointPH *float64 `json:"setpoint_ph,omitzero"`
+	// acidity: on to off; left out: 0.1 [1] 0 to 1
+	HysteresisPH *float64 `json:"hysteresis_ph,omitzero"`
+	// on a pH, total scale [1] 5 to 11
+	ThresholdPH *float64 `json:"threshold_ph,omitzero"`
+	// on a conductivity, as salinity [1] 1 to 60
+	ThresholdPSU *float64 `json:"threshold_psu,omitzero"`
 	// supervisor: stays off until somebody resets it (left out: true)
 	Latching *bool `json:"latching,omitzero"`
 	// outputs when its sensor gives no signal: off, on (left out: off)
@@ -2975,9 +3081,33 @@ type PlanCost struct {
 	Cost float64 `json:"cost"`
 }
 
+// PlanCourse is: How one failure goes, in the room that makes it worst: what happens when, and how the water stands. After help it tells what would follow without. The lists of numbers belong together, item by item.
+type PlanCourse struct {
+	// id of the fault
+	Fault string `json:"fault"`
+	// room that makes it worst: usual, coldest, warmest
+	Room PlanCourseRoom `json:"room"`
+	// how long it is told, until some time past the end or until the absence is over [h] 0 to 20000
+	Hours float64 `json:"hours"`
+	// what happens, in the order of time
+	Moments []PlanMoment `json:"moments"`
+	// when
+	AtH []float64 `json:"at_h"`
+	// temperature of the display
+	TempC []float64 `json:"temp_c"`
+	// water of the display
+	DisplayLevelMm []float64 `json:"display_level_mm"`
+	// water where the level moves, in the return chamber of the sump or, without one, in the display
+	LevelMm []float64 `json:"level_mm"`
+	// salinity of the display
+	SalinityPSU []float64 `json:"salinity_psu"`
+	// water on the floor
+	SpilledL []float64 `json:"spilled_l"`
+}
+
 // PlanCrossing is: A limit that was crossed; a time that is missing: it was not.
 type PlanCrossing struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out
 	Loss PlanCrossingLoss `json:"loss"`
 	// when the comfort band was left [h] 0 to 20000
 	ComfortH *float64 `json:"comfort_h,omitzero"`
@@ -3025,6 +3155,50 @@ type PlanDisplay struct {
 	IntakeDropMm *float64 `json:"intake_drop_mm,omitzero"`
 	// share of the inner volume that rock and sand take [1] 0 to 0.5 (left out: 0.1)
 	RockShare *float64 `json:"rock_share,omitzero"`
+}
+
+// PlanDissolved is: Least and greatest of what is dissolved, where the plan follows it. pH is on the total scale.
+type PlanDissolved struct {
+	// least alkalinity [dKH] -1e+12 to 1e+12
+	AlkalinityMinDkh float64 `json:"alkalinity_min_dkh"`
+	// greatest alkalinity [dKH] -1e+12 to 1e+12
+	AlkalinityMaxDkh float64 `json:"alkalinity_max_dkh"`
+	// least pH [1] 1 to 14
+	PHMin float64 `json:"ph_min"`
+	// greatest pH [1] 1 to 14
+	PHMax float64 `json:"ph_max"`
+	// least saturation of aragonite [1] 0 to 1e+12
+	AragoniteMin float64 `json:"aragonite_min"`
+	// greatest saturation [1] 0 to 1e+12
+	AragoniteMax float64 `json:"aragonite_max"`
+}
+
+// PlanDoses is: The programme of a pump or valve with a clock of its own. More than 24 runs a day are taken as an even trickle.
+type PlanDoses struct {
+	// runs a day, evenly apart [1] 1 to 1440
+	ADay int `json:"a_day"`
+	// length of each run [s] 0.01 to 86000
+	RunS float64 `json:"run_s"`
+	// when the first of a day begins (left out: 00:00)
+	FirstAt *string `json:"first_at,omitzero"`
+}
+
+// PlanDosingPump is: A pump that doses a solution. It has a programme of its own, or a control drives it. Its container is the last limit of a pump that never stops.
+type PlanDosingPump struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// flow while it runs [mL/min] 0.05 to 5000
+	FlowMlMin float64 `json:"flow_ml_min"`
+	// electric power [W] 0 to 500 (left out: 5)
+	PowerW *float64 `json:"power_w,omitzero"`
+	// The programme of a pump or valve with a clock of its own. More than 24 runs a day are taken as an even trickle.
+	Doses *PlanDoses `json:"doses,omitzero"`
+	// What a dosing pump draws from, and what a litre of it holds.
+	Container PlanContainer `json:"container"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
 }
 
 // PlanDraftAnswer is: An answer: the result, and what to know about it.
@@ -3133,6 +3307,8 @@ type PlanExtremes struct {
 	TempChangeK float64 `json:"temp_change_k"`
 	// most that its salinity changes within an hour [1] 0 to 1000
 	SalinityChangePSU float64 `json:"salinity_change_psu"`
+	// Least and greatest of what is dissolved, where the plan follows it. pH is on the total scale.
+	Dissolved *PlanDissolved `json:"dissolved,omitzero"`
 }
 
 // PlanFan is: A fan that blows over the display.
@@ -3155,7 +3331,7 @@ type PlanFault struct {
 	ID string `json:"id"`
 	// id of the element, or mains or network
 	Element string `json:"element"`
-	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm, residual_current_device, strip, backup, overflow, return_line, room_device, leak, contactor, box, router, modem, siren, person
+	// kind of element: heater, chiller, fan, pump, top_off_pump, reservoir, light, sensor, control, circuit, mains, network, alarm, residual_current_device, strip, backup, overflow, return_line, room_device, leak, contactor, box, skimmer, dosing_pump, change_pump, carbon_dioxide, router, modem, siren, person
 	Kind PlanFaultKind `json:"kind"`
 	// how it fails
 	Mode string `json:"mode"`
@@ -3171,15 +3347,15 @@ type PlanFault struct {
 	Room PlanFaultRoom `json:"room"`
 	// limits crossed
 	Crossings []PlanCrossing `json:"crossings"`
-	// kind of the first harm or damage: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock
+	// kind of the first harm or damage: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out
 	FirstHarm *PlanFaultFirstHarm `json:"first_harm,omitzero"`
 	// when it came [h] 0 to 20000
 	HarmH *float64 `json:"harm_h,omitzero"`
-	// kind of the first loss: overheated, chilled, diluted, concentrated, airless
+	// kind of the first loss: overheated, chilled, diluted, concentrated, airless, alkalinity_low, alkalinity_high, ph_low, ph_high
 	FirstLoss *PlanFaultFirstLoss `json:"first_loss,omitzero"`
 	// when it came [h] 0 to 20000
 	LossH *float64 `json:"loss_h,omitzero"`
-	// damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot
+	// damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot, a heater out of the water
 	Damage []PlanFaultDamage `json:"damage"`
 	// When the display would be harmed by want of oxygen, by how much the livestock uses; a time that is missing: it would not. Left out where no demand within the spread does it.
 	OxygenSpread *PlanOxygenSpread `json:"oxygen_spread,omitzero"`
@@ -3215,6 +3391,18 @@ type PlanFinding struct {
 	Faults []string `json:"faults"`
 	// elements to change
 	Elements []string `json:"elements"`
+}
+
+// PlanFreshSeaWater is: New water that stands ready, in balance with the air.
+type PlanFreshSeaWater struct {
+	// what stands ready [L] 0.1 to 20000
+	VolumeL float64 `json:"volume_l"`
+	// practical salinity; left out: that of the tank [1] 1 to 60
+	SalinityPSU *float64 `json:"salinity_psu,omitzero"`
+	// left out: that of the tank [dKH] 0.5 to 30
+	AlkalinityDkh *float64 `json:"alkalinity_dkh,omitzero"`
+	// left out: that of the tank [mg/L] 50 to 1000
+	CalciumMgL *float64 `json:"calcium_mg_l,omitzero"`
 }
 
 // PlanHandOverAnswer is: An answer: the result, and what to know about it.
@@ -3267,6 +3455,10 @@ type PlanHeater struct {
 	PowerW float64 `json:"power_w"`
 	// where it is; left out: in the sump where there is one: display, sump
 	Place *PlanHeaterPlace `json:"place,omitzero"`
+	// highest heated end, from the normal water line of its place, below it negative; in a sump the water of the return chamber counts. Left out: it stays covered whatever the water does [mm] -3000 to 1000
+	HeightMm *float64 `json:"height_mm,omitzero"`
+	// what it does when it runs out of the water: cuts_out until it is covered again; burns, or shatters and trips what protects its circuit, and never heats again. Only with height_mm; left out: shatters: cuts_out, burns, shatters
+	WhenDry *PlanHeaterWhenDry `json:"when_dry,omitzero"`
 	// set-point of its own thermostat; left out: none where a control drives it [degC] 5 to 36
 	ThermostatC *float64 `json:"thermostat_c,omitzero"`
 	// its own thermostat: off to on [K] 0 to 5 (left out: 1)
@@ -3275,6 +3467,26 @@ type PlanHeater struct {
 	Circuit *string `json:"circuit,omitzero"`
 	// id of the strip or circuit it is plugged into; circuit is its old name
 	Supply *string `json:"supply,omitzero"`
+}
+
+// PlanHeldReady is: What stands ready to be dosed, changed or topped off: the last limit of a pump that never stops. Litres of a container, grams of a bottle of gas.
+type PlanHeldReady struct {
+	// the element
+	Element string `json:"element"`
+	// what the pump can reach [L] 0 to 100000
+	HoldsL *float64 `json:"holds_l,omitzero"`
+	// what lasts the longest absence [L] 0 to 1e+06
+	SmallestL *float64 `json:"smallest_l,omitzero"`
+	// what does no harm when it all arrives at once, before and after gas exchange; no more than the tank holds was tried [L] 0 to 100000
+	LargestL *float64 `json:"largest_l,omitzero"`
+	// what is in the bottle [g] 0 to 100000
+	HoldsG *float64 `json:"holds_g,omitzero"`
+	// what lasts the longest absence [g] 0 to 1e+06
+	SmallestG *float64 `json:"smallest_g,omitzero"`
+	// what does no harm when it all arrives at once [g] 0 to 100000
+	LargestG *float64 `json:"largest_g,omitzero"`
+	// harm that more would bring first; missing: none: diluted, concentrated, flooded, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out
+	Limit *PlanHeldReadyLimit `json:"limit,omitzero"`
 }
 
 // PlanLeak is: A place where water may run out. It runs at its full rate until nothing stands above it, which is cautious: real outflow slows down. In a sump the return chamber leaks.
@@ -3379,6 +3591,42 @@ type PlanLimits struct {
 	LossOxygenMgL *float64 `json:"loss_oxygen_mg_l,omitzero"`
 	// how long that must last to be a loss [h] 0 to 2000
 	LossOxygenAfterH *float64 `json:"loss_oxygen_after_h,omitzero"`
+	// edge of comfort below, alkalinity [dKH] 0 to 60
+	ComfortLowDkh *float64 `json:"comfort_low_dkh,omitzero"`
+	// edge of comfort above, alkalinity [dKH] 0 to 60
+	ComfortHighDkh *float64 `json:"comfort_high_dkh,omitzero"`
+	// harm limit below, alkalinity [dKH] 0 to 60
+	HarmLowDkh *float64 `json:"harm_low_dkh,omitzero"`
+	// harm limit above, alkalinity [dKH] 0 to 60
+	HarmHighDkh *float64 `json:"harm_high_dkh,omitzero"`
+	// limit of loss below, alkalinity [dKH] 0 to 60
+	LossLowDkh *float64 `json:"loss_low_dkh,omitzero"`
+	// limit of loss above, alkalinity [dKH] 0 to 60
+	LossHighDkh *float64 `json:"loss_high_dkh,omitzero"`
+	// edge of comfort below, pH on the total scale [1] 4 to 12
+	ComfortLowPH *float64 `json:"comfort_low_ph,omitzero"`
+	// edge of comfort above, pH on the total scale [1] 4 to 12
+	ComfortHighPH *float64 `json:"comfort_high_ph,omitzero"`
+	// harm limit below, pH on the total scale [1] 4 to 12
+	HarmLowPH *float64 `json:"harm_low_ph,omitzero"`
+	// harm limit above, pH on the total scale [1] 4 to 12
+	HarmHighPH *float64 `json:"harm_high_ph,omitzero"`
+	// limit of loss below, pH on the total scale [1] 4 to 12
+	LossLowPH *float64 `json:"loss_low_ph,omitzero"`
+	// limit of loss above, pH on the total scale [1] 4 to 12
+	LossHighPH *float64 `json:"loss_high_ph,omitzero"`
+	// edge of comfort below, saturation of aragonite [1] 0 to 40
+	ComfortLowAragonite *float64 `json:"comfort_low_aragonite,omitzero"`
+	// edge of comfort above, saturation of aragonite [1] 0 to 40
+	ComfortHighAragonite *float64 `json:"comfort_high_aragonite,omitzero"`
+	// harm limit below, saturation of aragonite [1] 0 to 40
+	HarmLowAragonite *float64 `json:"harm_low_aragonite,omitzero"`
+	// harm limit above, saturation of aragonite [1] 0 to 40
+	HarmHighAragonite *float64 `json:"harm_high_aragonite,omitzero"`
+	// how long alkalinity, pH or saturation may stand past its harm limit [h] 0 to 2000
+	HarmChemistryAfterH *float64 `json:"harm_chemistry_after_h,omitzero"`
+	// how long alkalinity or pH past its limit of loss must last to be a loss [h] 0 to 2000
+	LossChemistryAfterH *float64 `json:"loss_chemistry_after_h,omitzero"`
 }
 
 // PlanMeasured is: What model-calibration found on this very tank: its factors on the model.
@@ -3399,6 +3647,20 @@ type PlanModem struct {
 	Circuit *string `json:"circuit,omitzero"`
 	// id of the strip or circuit it is plugged into; circuit is its old name
 	Supply *string `json:"supply,omitzero"`
+}
+
+// PlanMoment is: One thing that happens while a failure goes on.
+type PlanMoment struct {
+	// fault: it begins; comfort_left: a band of comfort is left; stepped_in: a guard, an empty reservoir, the return flow or a circuit; alarm: raised, and it reaches somebody who is away; alarm_unheard: raised or due, and it reaches nobody; help: somebody is at the tank; harm and loss: a limit counts; end: the absence is over: fault, comfort_left, stepped_in, alarm, alarm_unheard, help, harm, loss, end
+	Kind PlanMomentKind `json:"kind"`
+	// when [h] 0 to 20000
+	AtH float64 `json:"at_h"`
+	// the element
+	Element *string `json:"element,omitzero"`
+	// why an alarm reaches nobody; only_in_room and network_down were raised, the others were not: only_in_room, sensor_lies, network_down, battery_flat, no_power, alarm_broken
+	Why *PlanMomentWhy `json:"why,omitzero"`
+	// what happens
+	Sentence string `json:"sentence"`
 }
 
 // PlanNoHelp is: Why some alarms bring no help in time.
@@ -3437,7 +3699,7 @@ type PlanNominal struct {
 	TopOffLD float64 `json:"top_off_l_d"`
 	// electric energy of all devices [kWh/d] 0 to 100000
 	EnergyKwhD float64 `json:"energy_kwh_d"`
-	// reservoirs that do not last the absence
+	// reservoirs, containers and bottles that do not last the absence
 	ReservoirsEmpty []PlanReservoirEmpty `json:"reservoirs_empty"`
 	// something switched without end and the run was cut short
 	Truncated bool `json:"truncated"`
@@ -3543,6 +3805,8 @@ type PlanPump struct {
 	Supply *string `json:"supply,omitzero"`
 	// once its supply has been dead it stays off until somebody starts it; left out: it starts again
 	StaysOffAfterOutage *bool `json:"stays_off_after_outage,omitzero"`
+	// share of its flow that is left when intake or rotor clogs. A clogged return couples sump and display less; less stream exchanges less oxygen. Left out: clogging is not tried [1] 0.05 to 0.95
+	CloggedShare *float64 `json:"clogged_share,omitzero"`
 }
 
 // PlanRemediesAnswer is: An answer: the result, and what to know about it.
@@ -3661,6 +3925,8 @@ type PlanRequest struct {
 	ReturnLines []PlanReturnLine `json:"return_lines,omitzero"`
 	// where water may run out onto the floor
 	Leaks []PlanLeak `json:"leaks,omitzero"`
+	// skimmers
+	Skimmers []PlanSkimmer `json:"skimmers,omitzero"`
 	// what heats and cools the room; none: the room stays as it is stated
 	RoomDevices []PlanRoomDevice `json:"room_devices,omitzero"`
 	// Circuits and outages.
@@ -3673,6 +3939,14 @@ type PlanRequest struct {
 	ProbeDriftK *float64 `json:"probe_drift_k,omitzero"`
 	// What a loss and what parts cost, in your currency: plain numbers, all of one currency.
 	Worth *PlanWorth `json:"worth,omitzero"`
+	// What keepers measure of the water besides salt. All water is taken to be one mixture. Equilibria are those of the salinity and the middle of the comfort band; excess carbon dioxide goes away with the air at the rate of small excesses.
+	Chemistry *PlanChemistry `json:"chemistry,omitzero"`
+	// pumps that dose a solution out of a container. With one of these, change_pumps, carbon_dioxide, lime water or a pH sensor the plan is followed in alkalinity, pH and saturation of aragonite, too
+	DosingPumps []PlanDosingPump `json:"dosing_pumps,omitzero"`
+	// pumps of automatic water changes: one for new water, one for the drain
+	ChangePumps []PlanChangePump `json:"change_pumps,omitzero"`
+	// bottles of carbon dioxide with a valve
+	CarbonDioxide []PlanCarbonDioxide `json:"carbon_dioxide,omitzero"`
 }
 
 // PlanReservoir is: Fresh water for top-off.
@@ -3697,6 +3971,8 @@ type PlanReservoir struct {
 	CheckValve *bool `json:"check_valve,omitzero"`
 	// an air gap or a siphon break in the pipe (left out: false)
 	SiphonBreak *bool `json:"siphon_break,omitzero"`
+	// strength of lime water in it, of a saturated solution; left out: fresh water [1] 0.05 to 1
+	LimeWaterStrengthShare *float64 `json:"lime_water_strength_share,omitzero"`
 	// flow of a siphon through the standing pump; left out: that of the pump [L/h] 0.05 to 2000
 	SiphonLH *float64 `json:"siphon_l_h,omitzero"`
 }
@@ -3891,7 +4167,7 @@ type PlanSchedule struct {
 type PlanSensor struct {
 	// id of your own choosing
 	ID string `json:"id"`
-	// what it feels: temperature, level, flow, leak, power
+	// what it feels: temperature, level, flow, leak, power, light, ph, conductivity
 	Kind PlanSensorKind `json:"kind"`
 	// where it is; left out: in the sump where there is one: display, sump, reservoir, floor, room
 	Place *PlanSensorPlace `json:"place,omitzero"`
@@ -3905,6 +4181,8 @@ type PlanSensor struct {
 	AtL *float64 `json:"at_l,omitzero"`
 	// power: the circuit it watches; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
+	// flow: share of the usual return flow below which it reports none; left out: only standing water [1] 0.05 to 0.95
+	LowFlowShare *float64 `json:"low_flow_share,omitzero"`
 }
 
 // PlanSiren is: What is heard in the house, and only there.
@@ -3913,6 +4191,34 @@ type PlanSiren struct {
 	ID string `json:"id"`
 	// how long it works without its supply [h] 0 to 720 (left out: 0)
 	BatteryH *float64 `json:"battery_h,omitzero"`
+	// id of the circuit it hangs on; left out: the first circuit named
+	Circuit *string `json:"circuit,omitzero"`
+	// id of the strip or circuit it is plugged into; circuit is its old name
+	Supply *string `json:"supply,omitzero"`
+}
+
+// PlanSkimmer is: A skimmer foams what the animals leave into a cup. What it takes out is tank water, which top-off replaces with fresh water. Its cup is empty when somebody leaves.
+type PlanSkimmer struct {
+	// id of your own choosing
+	ID string `json:"id"`
+	// where it is; left out: in the sump where there is one: display, sump
+	Place *PlanSkimmerPlace `json:"place,omitzero"`
+	// electric power [W] 0 to 1000 (left out: 10)
+	PowerW *float64 `json:"power_w,omitzero"`
+	// share of the power that ends as heat in the water [1] 0 to 1 (left out: 1)
+	HeatShare *float64 `json:"heat_share,omitzero"`
+	// what its cup holds [L] 0.05 to 200
+	CupL float64 `json:"cup_l"`
+	// what usually fills the cup [L/d] 0.01 to 100
+	SkimmateLDay float64 `json:"skimmate_l_day"`
+	// how many times as much it takes when it foams too wet [1] 1 to 1000 (left out: 10)
+	WetTimes *float64 `json:"wet_times,omitzero"`
+	// it foams too wet while the water of its place stands this high above its normal line, as in a sump when the return stops. Left out: the level does not matter [mm] 1 to 1000
+	WetAboveMm *float64 `json:"wet_above_mm,omitzero"`
+	// what a full cup does: stops it, returns to the tank, or runs onto the floor: stops, returns, floor (left out: floor)
+	FullCup *PlanSkimmerFullCup `json:"full_cup,omitzero"`
+	// share of the gas exchange of moving water that its air gives by itself; one in the sump gives it only while the return runs [1] 0 to 1 (left out: 0)
+	AerationShare *float64 `json:"aeration_share,omitzero"`
 	// id of the circuit it hangs on; left out: the first circuit named
 	Circuit *string `json:"circuit,omitzero"`
 	// id of the strip or circuit it is plugged into; circuit is its old name
@@ -4375,7 +4681,7 @@ type RiskElement struct {
 
 // RiskLoss is: One kind of loss.
 type RiskLoss struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out, switching_without_end
 	Loss RiskLossLoss `json:"loss"`
 	// in 100 tank-years [1/(100 a)] 0 to 1e+06
 	Per100 float64 `json:"per_100"`
@@ -4413,7 +4719,7 @@ type RiskResponseTime struct {
 
 // RiskSet is: A smallest set of faults that loses the tank where no alarm is answered in time.
 type RiskSet struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out, switching_without_end
 	Loss RiskSetLoss `json:"loss"`
 	// one, or two together; one may be a common cause of several
 	Faults []string `json:"faults"`
@@ -5313,6 +5619,8 @@ type WaterChangeAnswer struct {
 	Texts []Text `json:"texts"`
 	// What calculated the answer.
 	Model Model `json:"model"`
+	// How sure the results are, by the inputs that nobody stated; present when samples were asked for.
+	Sensitivity *Sensitivity `json:"sensitivity,omitzero"`
 	// the answer as pictures, where include=charts asked for them
 	Charts []Chart `json:"charts,omitzero"`
 }
@@ -5463,6 +5771,16 @@ type BatchCalculationInclude string
 // What BatchCalculationInclude may be; an answer of a later contract may know more.
 const (
 	BatchCalculationIncludeCharts BatchCalculationInclude = "charts"
+)
+
+// BatchCalculationLanguage is: language of the texts; that of the batch where it is left out
+type BatchCalculationLanguage string
+
+// What BatchCalculationLanguage may be; an answer of a later contract may know more.
+const (
+	BatchCalculationLanguageEn BatchCalculationLanguage = "en"
+	BatchCalculationLanguageDe BatchCalculationLanguage = "de"
+	BatchCalculationLanguageEs BatchCalculationLanguage = "es"
 )
 
 // BatchCalculationOperation is: name of the calculation: its path without /v1/
@@ -5652,6 +5970,8 @@ const (
 	HandOverAlarmWhenStartsOften HandOverAlarmWhen = "starts_often"
 	HandOverAlarmWhenStandsStill HandOverAlarmWhen = "stands_still"
 	HandOverAlarmWhenDiffer      HandOverAlarmWhen = "differ"
+	HandOverAlarmWhenLit         HandOverAlarmWhen = "lit"
+	HandOverAlarmWhenDark        HandOverAlarmWhen = "dark"
 )
 
 // IndexedOperationMethod is: HTTP method
@@ -5814,7 +6134,7 @@ const (
 	PathCellular Path = "cellular"
 )
 
-// PlanAlarmWhen is: reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ
+// PlanAlarmWhen is: reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ; of a light sensor that lamps are lit, or dark
 type PlanAlarmWhen string
 
 // What PlanAlarmWhen may be; an answer of a later contract may know more.
@@ -5829,6 +6149,8 @@ const (
 	PlanAlarmWhenStartsOften PlanAlarmWhen = "starts_often"
 	PlanAlarmWhenStandsStill PlanAlarmWhen = "stands_still"
 	PlanAlarmWhenDiffer      PlanAlarmWhen = "differ"
+	PlanAlarmWhenLit         PlanAlarmWhen = "lit"
+	PlanAlarmWhenDark        PlanAlarmWhen = "dark"
 )
 
 // PlanBackupKind is: what it is
@@ -5869,6 +6191,24 @@ const (
 	PlanBoxDeadOutputsLast   PlanBoxDeadOutputs = "last"
 )
 
+// PlanCarbonDioxideInto is: what it is led into
+type PlanCarbonDioxideInto string
+
+// What PlanCarbonDioxideInto may be; an answer of a later contract may know more.
+const (
+	PlanCarbonDioxideIntoTank    PlanCarbonDioxideInto = "tank"
+	PlanCarbonDioxideIntoReactor PlanCarbonDioxideInto = "reactor"
+)
+
+// PlanChangePumpRole is: what it moves
+type PlanChangePumpRole string
+
+// What PlanChangePumpRole may be; an answer of a later contract may know more.
+const (
+	PlanChangePumpRoleNewWater PlanChangePumpRole = "new_water"
+	PlanChangePumpRoleDrain    PlanChangePumpRole = "drain"
+)
+
 // PlanChillerPlace is: where it is; left out: in the sump where there is one
 type PlanChillerPlace string
 
@@ -5876,6 +6216,16 @@ type PlanChillerPlace string
 const (
 	PlanChillerPlaceDisplay PlanChillerPlace = "display"
 	PlanChillerPlaceSump    PlanChillerPlace = "sump"
+)
+
+// PlanContainerForm is: what its alkalinity is made of, which decides what it does to pH; lime water is hydroxide
+type PlanContainerForm string
+
+// What PlanContainerForm may be; an answer of a later contract may know more.
+const (
+	PlanContainerFormCarbonate   PlanContainerForm = "carbonate"
+	PlanContainerFormBicarbonate PlanContainerForm = "bicarbonate"
+	PlanContainerFormHydroxide   PlanContainerForm = "hydroxide"
 )
 
 // PlanControlKind is: what it does
@@ -5888,6 +6238,7 @@ const (
 	PlanControlKindTopOff     PlanControlKind = "top_off"
 	PlanControlKindTimer      PlanControlKind = "timer"
 	PlanControlKindSupervisor PlanControlKind = "supervisor"
+	PlanControlKindAcidity    PlanControlKind = "acidity"
 )
 
 // PlanControlOnSensorLoss is: outputs when its sensor gives no signal
@@ -5912,6 +6263,16 @@ const (
 	PlanControlWhenNoPower PlanControlWhen = "no_power"
 )
 
+// PlanCourseRoom is: room that makes it worst
+type PlanCourseRoom string
+
+// What PlanCourseRoom may be; an answer of a later contract may know more.
+const (
+	PlanCourseRoomUsual   PlanCourseRoom = "usual"
+	PlanCourseRoomColdest PlanCourseRoom = "coldest"
+	PlanCourseRoomWarmest PlanCourseRoom = "warmest"
+)
+
 // PlanCrossingLoss is: kind of harm, damage or loss
 type PlanCrossingLoss string
 
@@ -5929,6 +6290,13 @@ const (
 	PlanCrossingLossSumpHot          PlanCrossingLoss = "sump_hot"
 	PlanCrossingLossTemperatureShock PlanCrossingLoss = "temperature_shock"
 	PlanCrossingLossSalinityShock    PlanCrossingLoss = "salinity_shock"
+	PlanCrossingLossHeaterDry        PlanCrossingLoss = "heater_dry"
+	PlanCrossingLossAlkalinityLow    PlanCrossingLoss = "alkalinity_low"
+	PlanCrossingLossAlkalinityHigh   PlanCrossingLoss = "alkalinity_high"
+	PlanCrossingLossPHLow            PlanCrossingLoss = "ph_low"
+	PlanCrossingLossPHHigh           PlanCrossingLoss = "ph_high"
+	PlanCrossingLossDissolving       PlanCrossingLoss = "dissolving"
+	PlanCrossingLossFallingOut       PlanCrossingLoss = "falling_out"
 )
 
 // PlanFaultDamage is: kind of damage
@@ -5936,10 +6304,11 @@ type PlanFaultDamage string
 
 // What PlanFaultDamage may be; an answer of a later contract may know more.
 const (
-	PlanFaultDamageFlooded PlanFaultDamage = "flooded"
-	PlanFaultDamageRunDry  PlanFaultDamage = "run_dry"
-	PlanFaultDamageNoDark  PlanFaultDamage = "no_dark"
-	PlanFaultDamageSumpHot PlanFaultDamage = "sump_hot"
+	PlanFaultDamageFlooded   PlanFaultDamage = "flooded"
+	PlanFaultDamageRunDry    PlanFaultDamage = "run_dry"
+	PlanFaultDamageNoDark    PlanFaultDamage = "no_dark"
+	PlanFaultDamageSumpHot   PlanFaultDamage = "sump_hot"
+	PlanFaultDamageHeaterDry PlanFaultDamage = "heater_dry"
 )
 
 // PlanFaultFirstHarm is: kind of the first harm or damage
@@ -5959,6 +6328,13 @@ const (
 	PlanFaultFirstHarmSumpHot          PlanFaultFirstHarm = "sump_hot"
 	PlanFaultFirstHarmTemperatureShock PlanFaultFirstHarm = "temperature_shock"
 	PlanFaultFirstHarmSalinityShock    PlanFaultFirstHarm = "salinity_shock"
+	PlanFaultFirstHarmHeaterDry        PlanFaultFirstHarm = "heater_dry"
+	PlanFaultFirstHarmAlkalinityLow    PlanFaultFirstHarm = "alkalinity_low"
+	PlanFaultFirstHarmAlkalinityHigh   PlanFaultFirstHarm = "alkalinity_high"
+	PlanFaultFirstHarmPHLow            PlanFaultFirstHarm = "ph_low"
+	PlanFaultFirstHarmPHHigh           PlanFaultFirstHarm = "ph_high"
+	PlanFaultFirstHarmDissolving       PlanFaultFirstHarm = "dissolving"
+	PlanFaultFirstHarmFallingOut       PlanFaultFirstHarm = "falling_out"
 )
 
 // PlanFaultFirstLoss is: kind of the first loss
@@ -5966,11 +6342,15 @@ type PlanFaultFirstLoss string
 
 // What PlanFaultFirstLoss may be; an answer of a later contract may know more.
 const (
-	PlanFaultFirstLossOverheated   PlanFaultFirstLoss = "overheated"
-	PlanFaultFirstLossChilled      PlanFaultFirstLoss = "chilled"
-	PlanFaultFirstLossDiluted      PlanFaultFirstLoss = "diluted"
-	PlanFaultFirstLossConcentrated PlanFaultFirstLoss = "concentrated"
-	PlanFaultFirstLossAirless      PlanFaultFirstLoss = "airless"
+	PlanFaultFirstLossOverheated     PlanFaultFirstLoss = "overheated"
+	PlanFaultFirstLossChilled        PlanFaultFirstLoss = "chilled"
+	PlanFaultFirstLossDiluted        PlanFaultFirstLoss = "diluted"
+	PlanFaultFirstLossConcentrated   PlanFaultFirstLoss = "concentrated"
+	PlanFaultFirstLossAirless        PlanFaultFirstLoss = "airless"
+	PlanFaultFirstLossAlkalinityLow  PlanFaultFirstLoss = "alkalinity_low"
+	PlanFaultFirstLossAlkalinityHigh PlanFaultFirstLoss = "alkalinity_high"
+	PlanFaultFirstLossPHLow          PlanFaultFirstLoss = "ph_low"
+	PlanFaultFirstLossPHHigh         PlanFaultFirstLoss = "ph_high"
 )
 
 // PlanFaultKind is: kind of element
@@ -6000,6 +6380,10 @@ const (
 	PlanFaultKindLeak                  PlanFaultKind = "leak"
 	PlanFaultKindContactor             PlanFaultKind = "contactor"
 	PlanFaultKindBox                   PlanFaultKind = "box"
+	PlanFaultKindSkimmer               PlanFaultKind = "skimmer"
+	PlanFaultKindDosingPump            PlanFaultKind = "dosing_pump"
+	PlanFaultKindChangePump            PlanFaultKind = "change_pump"
+	PlanFaultKindCarbonDioxide         PlanFaultKind = "carbon_dioxide"
 	PlanFaultKindRouter                PlanFaultKind = "router"
 	PlanFaultKindModem                 PlanFaultKind = "modem"
 	PlanFaultKindSiren                 PlanFaultKind = "siren"
@@ -6046,6 +6430,32 @@ const (
 	PlanHeaterPlaceSump    PlanHeaterPlace = "sump"
 )
 
+// PlanHeaterWhenDry is: what it does when it runs out of the water: cuts_out until it is covered again; burns, or shatters and trips what protects its circuit, and never heats again. Only with height_mm; left out: shatters
+type PlanHeaterWhenDry string
+
+// What PlanHeaterWhenDry may be; an answer of a later contract may know more.
+const (
+	PlanHeaterWhenDryCutsOut  PlanHeaterWhenDry = "cuts_out"
+	PlanHeaterWhenDryBurns    PlanHeaterWhenDry = "burns"
+	PlanHeaterWhenDryShatters PlanHeaterWhenDry = "shatters"
+)
+
+// PlanHeldReadyLimit is: harm that more would bring first; missing: none
+type PlanHeldReadyLimit string
+
+// What PlanHeldReadyLimit may be; an answer of a later contract may know more.
+const (
+	PlanHeldReadyLimitDiluted        PlanHeldReadyLimit = "diluted"
+	PlanHeldReadyLimitConcentrated   PlanHeldReadyLimit = "concentrated"
+	PlanHeldReadyLimitFlooded        PlanHeldReadyLimit = "flooded"
+	PlanHeldReadyLimitAlkalinityLow  PlanHeldReadyLimit = "alkalinity_low"
+	PlanHeldReadyLimitAlkalinityHigh PlanHeldReadyLimit = "alkalinity_high"
+	PlanHeldReadyLimitPHLow          PlanHeldReadyLimit = "ph_low"
+	PlanHeldReadyLimitPHHigh         PlanHeldReadyLimit = "ph_high"
+	PlanHeldReadyLimitDissolving     PlanHeldReadyLimit = "dissolving"
+	PlanHeldReadyLimitFallingOut     PlanHeldReadyLimit = "falling_out"
+)
+
 // PlanLeakKind is: what leaks; a hose leaks while the return pump runs
 type PlanLeakKind string
 
@@ -6063,6 +6473,35 @@ type PlanLeakPlace string
 const (
 	PlanLeakPlaceDisplay PlanLeakPlace = "display"
 	PlanLeakPlaceSump    PlanLeakPlace = "sump"
+)
+
+// PlanMomentKind is: fault: it begins; comfort_left: a band of comfort is left; stepped_in: a guard, an empty reservoir, the return flow or a circuit; alarm: raised, and it reaches somebody who is away; alarm_unheard: raised or due, and it reaches nobody; help: somebody is at the tank; harm and loss: a limit counts; end: the absence is over
+type PlanMomentKind string
+
+// What PlanMomentKind may be; an answer of a later contract may know more.
+const (
+	PlanMomentKindFault        PlanMomentKind = "fault"
+	PlanMomentKindComfortLeft  PlanMomentKind = "comfort_left"
+	PlanMomentKindSteppedIn    PlanMomentKind = "stepped_in"
+	PlanMomentKindAlarm        PlanMomentKind = "alarm"
+	PlanMomentKindAlarmUnheard PlanMomentKind = "alarm_unheard"
+	PlanMomentKindHelp         PlanMomentKind = "help"
+	PlanMomentKindHarm         PlanMomentKind = "harm"
+	PlanMomentKindLoss         PlanMomentKind = "loss"
+	PlanMomentKindEnd          PlanMomentKind = "end"
+)
+
+// PlanMomentWhy is: why an alarm reaches nobody; only_in_room and network_down were raised, the others were not
+type PlanMomentWhy string
+
+// What PlanMomentWhy may be; an answer of a later contract may know more.
+const (
+	PlanMomentWhyOnlyInRoom  PlanMomentWhy = "only_in_room"
+	PlanMomentWhySensorLies  PlanMomentWhy = "sensor_lies"
+	PlanMomentWhyNetworkDown PlanMomentWhy = "network_down"
+	PlanMomentWhyBatteryFlat PlanMomentWhy = "battery_flat"
+	PlanMomentWhyNoPower     PlanMomentWhy = "no_power"
+	PlanMomentWhyAlarmBroken PlanMomentWhy = "alarm_broken"
 )
 
 // PlanNoHelpWhy is: too_late: raised, but help arrives after the harm; only_in_room: heard only where nobody is; sensor_lies: it reads the very sensor that is wrong; network_down: its path is dead; way_down: its modem or siren is down; nobody_called: it comes to nobody who answers; battery_flat: the battery of its circuit had run out; no_power: its circuit is dead; alarm_broken: it is the part that failed; stands_anyway: raised before anything broke; too_short: what it watches for does not last its delay; not_reached: its threshold is never reached; no_alarm: the plan has none
@@ -6139,11 +6578,14 @@ type PlanSensorKind string
 
 // What PlanSensorKind may be; an answer of a later contract may know more.
 const (
-	PlanSensorKindTemperature PlanSensorKind = "temperature"
-	PlanSensorKindLevel       PlanSensorKind = "level"
-	PlanSensorKindFlow        PlanSensorKind = "flow"
-	PlanSensorKindLeak        PlanSensorKind = "leak"
-	PlanSensorKindPower       PlanSensorKind = "power"
+	PlanSensorKindTemperature  PlanSensorKind = "temperature"
+	PlanSensorKindLevel        PlanSensorKind = "level"
+	PlanSensorKindFlow         PlanSensorKind = "flow"
+	PlanSensorKindLeak         PlanSensorKind = "leak"
+	PlanSensorKindPower        PlanSensorKind = "power"
+	PlanSensorKindLight        PlanSensorKind = "light"
+	PlanSensorKindPH           PlanSensorKind = "ph"
+	PlanSensorKindConductivity PlanSensorKind = "conductivity"
 )
 
 // PlanSensorPlace is: where it is; left out: in the sump where there is one
@@ -6156,6 +6598,25 @@ const (
 	PlanSensorPlaceReservoir PlanSensorPlace = "reservoir"
 	PlanSensorPlaceFloor     PlanSensorPlace = "floor"
 	PlanSensorPlaceRoom      PlanSensorPlace = "room"
+)
+
+// PlanSkimmerFullCup is: what a full cup does: stops it, returns to the tank, or runs onto the floor
+type PlanSkimmerFullCup string
+
+// What PlanSkimmerFullCup may be; an answer of a later contract may know more.
+const (
+	PlanSkimmerFullCupStops   PlanSkimmerFullCup = "stops"
+	PlanSkimmerFullCupReturns PlanSkimmerFullCup = "returns"
+	PlanSkimmerFullCupFloor   PlanSkimmerFullCup = "floor"
+)
+
+// PlanSkimmerPlace is: where it is; left out: in the sump where there is one
+type PlanSkimmerPlace string
+
+// What PlanSkimmerPlace may be; an answer of a later contract may know more.
+const (
+	PlanSkimmerPlaceDisplay PlanSkimmerPlace = "display"
+	PlanSkimmerPlaceSump    PlanSkimmerPlace = "sump"
 )
 
 // PowerLoadRole is: what it does for the tank
@@ -6284,6 +6745,13 @@ const (
 	RiskLossLossSumpHot             RiskLossLoss = "sump_hot"
 	RiskLossLossTemperatureShock    RiskLossLoss = "temperature_shock"
 	RiskLossLossSalinityShock       RiskLossLoss = "salinity_shock"
+	RiskLossLossHeaterDry           RiskLossLoss = "heater_dry"
+	RiskLossLossAlkalinityLow       RiskLossLoss = "alkalinity_low"
+	RiskLossLossAlkalinityHigh      RiskLossLoss = "alkalinity_high"
+	RiskLossLossPHLow               RiskLossLoss = "ph_low"
+	RiskLossLossPHHigh              RiskLossLoss = "ph_high"
+	RiskLossLossDissolving          RiskLossLoss = "dissolving"
+	RiskLossLossFallingOut          RiskLossLoss = "falling_out"
 	RiskLossLossSwitchingWithoutEnd RiskLossLoss = "switching_without_end"
 )
 
@@ -6316,6 +6784,13 @@ const (
 	RiskSetLossSumpHot             RiskSetLoss = "sump_hot"
 	RiskSetLossTemperatureShock    RiskSetLoss = "temperature_shock"
 	RiskSetLossSalinityShock       RiskSetLoss = "salinity_shock"
+	RiskSetLossHeaterDry           RiskSetLoss = "heater_dry"
+	RiskSetLossAlkalinityLow       RiskSetLoss = "alkalinity_low"
+	RiskSetLossAlkalinityHigh      RiskSetLoss = "alkalinity_high"
+	RiskSetLossPHLow               RiskSetLoss = "ph_low"
+	RiskSetLossPHHigh              RiskSetLoss = "ph_high"
+	RiskSetLossDissolving          RiskSetLoss = "dissolving"
+	RiskSetLossFallingOut          RiskSetLoss = "falling_out"
 	RiskSetLossSwitchingWithoutEnd RiskSetLoss = "switching_without_end"
 )
 

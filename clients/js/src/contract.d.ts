@@ -54,7 +54,7 @@ export interface paths {
         };
         /**
          * The codes of all texts
-         * @description Lists every text that an answer may hold: its code, its parameters with what they are and their units, and how it reads in English. An app that writes its own words takes code and parameters from an answer's list of texts. Codes are kept; new ones may come with any version.
+         * @description Lists every text that an answer may hold: its code, its parameters with what they are and their units, and how it reads in the language asked for. An app that writes its own words takes code and parameters from an answer's list of texts. Codes are kept; new ones may come with any version.
          */
         get: operations["listTexts"];
         put?: never;
@@ -960,6 +960,7 @@ export interface components {
             /** @description what the texts of this answer are made of, for apps that write their own */
             texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
             /** @description the answer as pictures, where include=charts asked for them */
             charts?: components["schemas"]["Chart"][];
         };
@@ -1010,6 +1011,7 @@ export interface components {
             /** @description what the texts of this answer are made of, for apps that write their own */
             texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
             /** @description the answer as pictures, where include=charts asked for them */
             charts?: components["schemas"]["Chart"][];
         };
@@ -1035,6 +1037,7 @@ export interface components {
             /** @description what the texts of this answer are made of, for apps that write their own */
             texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
             /** @description the answer as pictures, where include=charts asked for them */
             charts?: components["schemas"]["Chart"][];
         };
@@ -1060,6 +1063,7 @@ export interface components {
             /** @description what the texts of this answer are made of, for apps that write their own */
             texts: components["schemas"]["Text"][];
             model: components["schemas"]["Model"];
+            sensitivity?: components["schemas"]["Sensitivity"];
             /** @description the answer as pictures, where include=charts asked for them */
             charts?: components["schemas"]["Chart"][];
         };
@@ -5806,6 +5810,11 @@ export interface components {
              */
             leaks?: components["schemas"]["PlanLeak"][];
             /**
+             * @description skimmers
+             * @default []
+             */
+            skimmers?: components["schemas"]["PlanSkimmer"][];
+            /**
              * @description what heats and cools the room; none: the room stays as it is stated
              * @default []
              */
@@ -5824,6 +5833,22 @@ export interface components {
              */
             probe_drift_k?: number;
             worth?: components["schemas"]["PlanWorth"];
+            chemistry?: components["schemas"]["PlanChemistry"];
+            /**
+             * @description pumps that dose a solution out of a container. With one of these, change_pumps, carbon_dioxide, lime water or a pH sensor the plan is followed in alkalinity, pH and saturation of aragonite, too
+             * @default []
+             */
+            dosing_pumps?: components["schemas"]["PlanDosingPump"][];
+            /**
+             * @description pumps of automatic water changes: one for new water, one for the drain
+             * @default []
+             */
+            change_pumps?: components["schemas"]["PlanChangePump"][];
+            /**
+             * @description bottles of carbon dioxide with a valve
+             * @default []
+             */
+            carbon_dioxide?: components["schemas"]["PlanCarbonDioxide"][];
         };
         /** @description What a plan shows before anything is simulated. */
         PlanCheckResult: {
@@ -5843,6 +5868,8 @@ export interface components {
              * @description elements of the plan
              */
             elements: number;
+            /** @description what stands ready to be dosed, changed or topped off as lime water; missing where nothing does */
+            containers?: components["schemas"]["PlanHeldReady"][];
         };
         /** @description A tank, its rooms, its people and what may be bought. */
         PlanDraftRequest: {
@@ -6129,6 +6156,8 @@ export interface components {
              */
             hidden: number;
             tank: components["schemas"]["PlanTank"];
+            /** @description what stands ready to be dosed, changed or topped off as lime water; missing where nothing does */
+            containers?: components["schemas"]["PlanHeldReady"][];
             /** @description weaknesses, worst first */
             findings: components["schemas"]["PlanFinding"][];
             /** @description with nothing broken, by room */
@@ -6137,6 +6166,7 @@ export interface components {
             contacts: components["schemas"]["PlanContact"][];
             /** @description faults that are not simply held, in the order of the plan; every fault with detail=full, none with brief */
             faults: components["schemas"]["PlanFault"][];
+            course?: components["schemas"]["PlanCourse"];
         };
         /** @description Calculations to run one after another. */
         BatchRequest: {
@@ -6299,6 +6329,8 @@ export interface components {
         Chart: {
             /** @description which picture it is; the list may grow */
             code: string;
+            /** @description what of the answer it shows, by its id there, such as a fault of an audit; missing: all of it */
+            subject?: string;
             /** @description the verdict */
             title: string;
             /** @description what there is to see, for readers who cannot see it */
@@ -8260,6 +8292,96 @@ export interface components {
              * @description how long that must last to be a loss
              */
             loss_oxygen_after_h?: number;
+            /**
+             * Format: double
+             * @description edge of comfort below, alkalinity
+             */
+            comfort_low_dkh?: number;
+            /**
+             * Format: double
+             * @description edge of comfort above, alkalinity
+             */
+            comfort_high_dkh?: number;
+            /**
+             * Format: double
+             * @description harm limit below, alkalinity
+             */
+            harm_low_dkh?: number;
+            /**
+             * Format: double
+             * @description harm limit above, alkalinity
+             */
+            harm_high_dkh?: number;
+            /**
+             * Format: double
+             * @description limit of loss below, alkalinity
+             */
+            loss_low_dkh?: number;
+            /**
+             * Format: double
+             * @description limit of loss above, alkalinity
+             */
+            loss_high_dkh?: number;
+            /**
+             * Format: double
+             * @description edge of comfort below, pH on the total scale
+             */
+            comfort_low_ph?: number;
+            /**
+             * Format: double
+             * @description edge of comfort above, pH on the total scale
+             */
+            comfort_high_ph?: number;
+            /**
+             * Format: double
+             * @description harm limit below, pH on the total scale
+             */
+            harm_low_ph?: number;
+            /**
+             * Format: double
+             * @description harm limit above, pH on the total scale
+             */
+            harm_high_ph?: number;
+            /**
+             * Format: double
+             * @description limit of loss below, pH on the total scale
+             */
+            loss_low_ph?: number;
+            /**
+             * Format: double
+             * @description limit of loss above, pH on the total scale
+             */
+            loss_high_ph?: number;
+            /**
+             * Format: double
+             * @description edge of comfort below, saturation of aragonite
+             */
+            comfort_low_aragonite?: number;
+            /**
+             * Format: double
+             * @description edge of comfort above, saturation of aragonite
+             */
+            comfort_high_aragonite?: number;
+            /**
+             * Format: double
+             * @description harm limit below, saturation of aragonite
+             */
+            harm_low_aragonite?: number;
+            /**
+             * Format: double
+             * @description harm limit above, saturation of aragonite
+             */
+            harm_high_aragonite?: number;
+            /**
+             * Format: double
+             * @description how long alkalinity, pH or saturation may stand past its harm limit
+             */
+            harm_chemistry_after_h?: number;
+            /**
+             * Format: double
+             * @description how long alkalinity or pH past its limit of loss must last to be a loss
+             */
+            loss_chemistry_after_h?: number;
         };
         /** @description A heater. Without a thermostat of its own and without a control it is taken to have one. */
         PlanHeater: {
@@ -8275,6 +8397,16 @@ export interface components {
              * @enum {string}
              */
             place?: "display" | "sump";
+            /**
+             * Format: double
+             * @description highest heated end, from the normal water line of its place, below it negative; in a sump the water of the return chamber counts. Left out: it stays covered whatever the water does
+             */
+            height_mm?: number;
+            /**
+             * @description what it does when it runs out of the water: cuts_out until it is covered again; burns, or shatters and trips what protects its circuit, and never heats again. Only with height_mm; left out: shatters
+             * @enum {string}
+             */
+            when_dry?: "cuts_out" | "burns" | "shatters";
             /**
              * Format: double
              * @description set-point of its own thermostat; left out: none where a control drives it
@@ -8378,6 +8510,11 @@ export interface components {
             supply?: string;
             /** @description once its supply has been dead it stays off until somebody starts it; left out: it starts again */
             stays_off_after_outage?: boolean;
+            /**
+             * Format: double
+             * @description share of its flow that is left when intake or rotor clogs. A clogged return couples sump and display less; less stream exchanges less oxygen. Left out: clogging is not tried
+             */
+            clogged_share?: number;
         };
         /** @description A pump that lifts fresh water from a reservoir. */
         PlanTopOffPump: {
@@ -8461,6 +8598,11 @@ export interface components {
             siphon_break?: boolean;
             /**
              * Format: double
+             * @description strength of lime water in it, of a saturated solution; left out: fresh water
+             */
+            lime_water_strength_share?: number;
+            /**
+             * Format: double
              * @description flow of a siphon through the standing pump; left out: that of the pump
              */
             siphon_l_h?: number;
@@ -8494,7 +8636,7 @@ export interface components {
              * @description what it feels
              * @enum {string}
              */
-            kind: "temperature" | "level" | "flow" | "leak" | "power";
+            kind: "temperature" | "level" | "flow" | "leak" | "power" | "light" | "ph" | "conductivity";
             /**
              * @description where it is; left out: in the sump where there is one
              * @enum {string}
@@ -8520,6 +8662,11 @@ export interface components {
             at_l?: number;
             /** @description power: the circuit it watches; left out: the first circuit named */
             circuit?: string;
+            /**
+             * Format: double
+             * @description flow: share of the usual return flow below which it reports none; left out: only standing water
+             */
+            low_flow_share?: number;
         };
         /** @description What switches devices or other controls through relays that are open without power. A timer has a schedule. A device that several controls name in their outputs hangs on all of them in series: it runs only while all of them call. */
         PlanControl: {
@@ -8529,7 +8676,7 @@ export interface components {
              * @description what it does
              * @enum {string}
              */
-            kind: "heating" | "cooling" | "top_off" | "timer" | "supervisor";
+            kind: "heating" | "cooling" | "top_off" | "timer" | "supervisor" | "acidity";
             /** @description id of the sensor it acts on; a timer has none */
             sensor?: string;
             /**
@@ -8570,6 +8717,26 @@ export interface components {
              * @description supervisor on a temperature
              */
             threshold_c?: number;
+            /**
+             * Format: double
+             * @description acidity: middle of the band above which it lets gas in, total scale
+             */
+            setpoint_ph?: number;
+            /**
+             * Format: double
+             * @description acidity: on to off; left out: 0.1
+             */
+            hysteresis_ph?: number;
+            /**
+             * Format: double
+             * @description on a pH, total scale
+             */
+            threshold_ph?: number;
+            /**
+             * Format: double
+             * @description on a conductivity, as salinity
+             */
+            threshold_psu?: number;
             /**
              * @description supervisor: stays off until somebody resets it
              * @default true
@@ -8643,15 +8810,25 @@ export interface components {
              */
             differ_k?: number;
             /**
-             * @description reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ
+             * @description reading on which it is raised; of what it watches: runs_long without a break, starts_often, or stands_still; of several sensors also that they differ; of a light sensor that lamps are lit, or dark
              * @enum {string}
              */
-            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ";
+            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ" | "lit" | "dark";
             /**
              * Format: double
              * @description on a temperature
              */
             threshold_c?: number;
+            /**
+             * Format: double
+             * @description on a pH, total scale
+             */
+            threshold_ph?: number;
+            /**
+             * Format: double
+             * @description on a conductivity, as salinity
+             */
+            threshold_psu?: number;
             /** @description id of the device or control that it watches, in place of a sensor */
             watches?: string;
             /**
@@ -8669,6 +8846,10 @@ export interface components {
              * @description starts_often: hours in which starts are counted; stands_still: raised when it does not run for so long
              */
             within_h?: number;
+            /** @description lit and dark: only from this time of day on; with to_at, across midnight where that is earlier */
+            from_at?: string;
+            /** @description lit and dark: only until this time of day */
+            to_at?: string;
             /**
              * Format: double
              * @description how long the reading must last
@@ -8835,6 +9016,65 @@ export interface components {
              */
             flow_l_h: number;
         };
+        /** @description A skimmer foams what the animals leave into a cup. What it takes out is tank water, which top-off replaces with fresh water. Its cup is empty when somebody leaves. */
+        PlanSkimmer: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * @description where it is; left out: in the sump where there is one
+             * @enum {string}
+             */
+            place?: "display" | "sump";
+            /**
+             * Format: double
+             * @description electric power
+             * @default 10
+             */
+            power_w?: number;
+            /**
+             * Format: double
+             * @description share of the power that ends as heat in the water
+             * @default 1
+             */
+            heat_share?: number;
+            /**
+             * Format: double
+             * @description what its cup holds
+             */
+            cup_l: number;
+            /**
+             * Format: double
+             * @description what usually fills the cup
+             */
+            skimmate_l_day: number;
+            /**
+             * Format: double
+             * @description how many times as much it takes when it foams too wet
+             * @default 10
+             */
+            wet_times?: number;
+            /**
+             * Format: double
+             * @description it foams too wet while the water of its place stands this high above its normal line, as in a sump when the return stops. Left out: the level does not matter
+             */
+            wet_above_mm?: number;
+            /**
+             * @description what a full cup does: stops it, returns to the tank, or runs onto the floor
+             * @default floor
+             * @enum {string}
+             */
+            full_cup?: "stops" | "returns" | "floor";
+            /**
+             * Format: double
+             * @description share of the gas exchange of moving water that its air gives by itself; one in the sump gives it only while the return runs
+             * @default 0
+             */
+            aeration_share?: number;
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
         /** @description What heats or cools the room. When every one of a kind has stopped, the room goes to another temperature, as an exponential. Losses of the water take it in eight steps, each as soon as the room sets out for it. */
         PlanRoomDevice: {
             /** @description id of your own choosing */
@@ -8965,6 +9205,129 @@ export interface components {
              */
             costs?: components["schemas"]["PlanCost"][];
         };
+        /** @description What keepers measure of the water besides salt. All water is taken to be one mixture. Equilibria are those of the salinity and the middle of the comfort band; excess carbon dioxide goes away with the air at the rate of small excesses. */
+        PlanChemistry: {
+            /**
+             * Format: double
+             * @description of the tank as it is kept
+             * @default 8
+             */
+            alkalinity_dkh?: number;
+            /**
+             * Format: double
+             * @description of the tank
+             * @default 420
+             */
+            calcium_mg_l?: number;
+            /**
+             * Format: double
+             * @description mean of a day, on the total scale; a probe calibrated with ordinary buffers shows 0.14 more
+             * @default 8.05
+             */
+            ph?: number;
+            /**
+             * Format: double
+             * @description alkalinity that the livestock takes up in a day; left out: what the programmes give
+             */
+            daily_demand_dkh?: number;
+            /**
+             * Format: double
+             * @description calcium that it takes up in a day; left out: what the programmes give
+             */
+            daily_demand_calcium_mg_l?: number;
+        };
+        /** @description A pump that doses a solution. It has a programme of its own, or a control drives it. Its container is the last limit of a pump that never stops. */
+        PlanDosingPump: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description flow while it runs
+             */
+            flow_ml_min: number;
+            /**
+             * Format: double
+             * @description electric power
+             * @default 5
+             */
+            power_w?: number;
+            doses?: components["schemas"]["PlanDoses"];
+            container: components["schemas"]["PlanContainer"];
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
+        /** @description A pump of an automatic water change, where the level sensor of the top-off stands. New water has a container; a drain has an inlet, below which it takes nothing. */
+        PlanChangePump: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * @description what it moves
+             * @enum {string}
+             */
+            role: "new_water" | "drain";
+            /**
+             * Format: double
+             * @description flow while it runs
+             */
+            flow_l_h: number;
+            /**
+             * Format: double
+             * @description electric power
+             * @default 10
+             */
+            power_w?: number;
+            doses?: components["schemas"]["PlanDoses"];
+            container?: components["schemas"]["PlanFreshSeaWater"];
+            /**
+             * Format: double
+             * @description drain: where it draws, from the normal water line, below it negative; left out: from the floor
+             */
+            inlet_mm?: number;
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
+        /** @description A bottle of carbon dioxide with a valve, led into a reactor full of calcium carbonate or straight into the tank. It has a programme of its own, or a control drives it. */
+        PlanCarbonDioxide: {
+            /** @description id of your own choosing */
+            id: string;
+            /**
+             * Format: double
+             * @description gas while the valve is open
+             */
+            flow_g_h: number;
+            /**
+             * Format: double
+             * @description gas in the full bottle
+             */
+            bottle_g: number;
+            /**
+             * @description what it is led into
+             * @default reactor
+             * @enum {string}
+             */
+            into?: "tank" | "reactor";
+            /**
+             * Format: double
+             * @description reactor: share of the gas that dissolves calcium carbonate; the rest reaches the tank as gas
+             * @default 0.7
+             */
+            dissolves_share?: number;
+            /**
+             * Format: double
+             * @description electric power of the valve
+             * @default 5
+             */
+            power_w?: number;
+            doses?: components["schemas"]["PlanDoses"];
+            /** @description id of the circuit it hangs on; left out: the first circuit named */
+            circuit?: string;
+            /** @description id of the strip or circuit it is plugged into; circuit is its old name */
+            supply?: string;
+        };
         /** @description What contradicts itself. */
         PlanCheckViolation: {
             /** @description what it is about */
@@ -8989,6 +9352,46 @@ export interface components {
             faults: string[];
             /** @description elements to change */
             elements: string[];
+        };
+        /** @description What stands ready to be dosed, changed or topped off: the last limit of a pump that never stops. Litres of a container, grams of a bottle of gas. */
+        PlanHeldReady: {
+            /** @description the element */
+            element: string;
+            /**
+             * Format: double
+             * @description what the pump can reach
+             */
+            holds_l?: number;
+            /**
+             * Format: double
+             * @description what lasts the longest absence
+             */
+            smallest_l?: number;
+            /**
+             * Format: double
+             * @description what does no harm when it all arrives at once, before and after gas exchange; no more than the tank holds was tried
+             */
+            largest_l?: number;
+            /**
+             * Format: double
+             * @description what is in the bottle
+             */
+            holds_g?: number;
+            /**
+             * Format: double
+             * @description what lasts the longest absence
+             */
+            smallest_g?: number;
+            /**
+             * Format: double
+             * @description what does no harm when it all arrives at once
+             */
+            largest_g?: number;
+            /**
+             * @description harm that more would bring first; missing: none
+             * @enum {string}
+             */
+            limit?: "diluted" | "concentrated" | "flooded" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out";
         };
         /**
          * @description What may be bought.
@@ -9055,12 +9458,16 @@ export interface components {
              * @description on which reading
              * @enum {string}
              */
-            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ";
+            when: "above" | "below" | "wet" | "dry" | "no_flow" | "no_power" | "runs_long" | "starts_often" | "stands_still" | "differ" | "lit" | "dark";
             /**
              * Format: double
              * @description threshold of a temperature
              */
             threshold_c?: number;
+            /** @description only from this time of day on */
+            from_at?: string;
+            /** @description only until this time of day */
+            to_at?: string;
             /**
              * Format: double
              * @description delay
@@ -9192,7 +9599,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out" | "switching_without_end";
             /**
              * Format: double
              * @description in 100 tank-years
@@ -9205,7 +9612,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out" | "switching_without_end";
             /** @description one, or two together; one may be a common cause of several */
             faults: string[];
             /**
@@ -9433,7 +9840,7 @@ export interface components {
              * @description electric energy of all devices
              */
             energy_kwh_d: number;
-            /** @description reservoirs that do not last the absence */
+            /** @description reservoirs, containers and bottles that do not last the absence */
             reservoirs_empty: components["schemas"]["PlanReservoirEmpty"][];
             /** @description something switched without end and the run was cut short */
             truncated: boolean;
@@ -9475,7 +9882,7 @@ export interface components {
              * @description kind of element
              * @enum {string}
              */
-            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "residual_current_device" | "strip" | "backup" | "overflow" | "return_line" | "room_device" | "leak" | "contactor" | "box" | "router" | "modem" | "siren" | "person";
+            kind: "heater" | "chiller" | "fan" | "pump" | "top_off_pump" | "reservoir" | "light" | "sensor" | "control" | "circuit" | "mains" | "network" | "alarm" | "residual_current_device" | "strip" | "backup" | "overflow" | "return_line" | "room_device" | "leak" | "contactor" | "box" | "skimmer" | "dosing_pump" | "change_pump" | "carbon_dioxide" | "router" | "modem" | "siren" | "person";
             /** @description how it fails */
             mode: string;
             /** @description what happens */
@@ -9500,7 +9907,7 @@ export interface components {
              * @description kind of the first harm or damage
              * @enum {string}
              */
-            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock";
+            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out";
             /**
              * Format: double
              * @description when it came
@@ -9510,14 +9917,14 @@ export interface components {
              * @description kind of the first loss
              * @enum {string}
              */
-            first_loss?: "overheated" | "chilled" | "diluted" | "concentrated" | "airless";
+            first_loss?: "overheated" | "chilled" | "diluted" | "concentrated" | "airless" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high";
             /**
              * Format: double
              * @description when it came
              */
             loss_h?: number;
-            /** @description damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot */
-            damage: ("flooded" | "run_dry" | "no_dark" | "sump_hot")[];
+            /** @description damage that comes before help: water on the floor, a pump that drew air, nights without dark, a sump too hot, a heater out of the water */
+            damage: ("flooded" | "run_dry" | "no_dark" | "sump_hot" | "heater_dry")[];
             oxygen_spread?: components["schemas"]["PlanOxygenSpread"];
             alarm?: components["schemas"]["PlanAlarmReached"];
             /** @description why no alarm brings help before the harm or loss of the verdict, nearest to it first; left out where the verdict is sound */
@@ -9543,6 +9950,35 @@ export interface components {
             /** @description it switched without end and was cut short */
             truncated: boolean;
         };
+        /** @description How one failure goes, in the room that makes it worst: what happens when, and how the water stands. After help it tells what would follow without. The lists of numbers belong together, item by item. */
+        PlanCourse: {
+            /** @description id of the fault */
+            fault: string;
+            /**
+             * @description room that makes it worst
+             * @enum {string}
+             */
+            room: "usual" | "coldest" | "warmest";
+            /**
+             * Format: double
+             * @description how long it is told, until some time past the end or until the absence is over
+             */
+            hours: number;
+            /** @description what happens, in the order of time */
+            moments: components["schemas"]["PlanMoment"][];
+            /** @description when */
+            at_h: number[];
+            /** @description temperature of the display */
+            temp_c: number[];
+            /** @description water of the display */
+            display_level_mm: number[];
+            /** @description water where the level moves, in the return chamber of the sump or, without one, in the display */
+            level_mm: number[];
+            /** @description salinity of the display */
+            salinity_psu: number[];
+            /** @description water on the floor */
+            spilled_l: number[];
+        };
         /** @description One calculation of a batch. */
         BatchCalculation: {
             /**
@@ -9558,6 +9994,11 @@ export interface components {
              * @enum {string}
              */
             units?: "metric" | "us";
+            /**
+             * @description language of the texts; that of the batch where it is left out
+             * @enum {string}
+             */
+            language?: "en" | "de" | "es";
             /**
              * @description as the parameter include
              * @enum {string}
@@ -9990,6 +10431,73 @@ export interface components {
              */
             cost: number;
         };
+        /** @description The programme of a pump or valve with a clock of its own. More than 24 runs a day are taken as an even trickle. */
+        PlanDoses: {
+            /**
+             * Format: int32
+             * @description runs a day, evenly apart
+             */
+            a_day: number;
+            /**
+             * Format: double
+             * @description length of each run
+             */
+            run_s: number;
+            /**
+             * @description when the first of a day begins
+             * @default 00:00
+             */
+            first_at?: string;
+        };
+        /** @description What a dosing pump draws from, and what a litre of it holds. */
+        PlanContainer: {
+            /**
+             * Format: double
+             * @description what it holds when filled; the pump reaches all of it
+             */
+            volume_l: number;
+            /**
+             * Format: double
+             * @description alkalinity of the solution
+             * @default 0
+             */
+            alkalinity_meq_l?: number;
+            /**
+             * Format: double
+             * @description calcium of the solution
+             * @default 0
+             */
+            calcium_mg_l?: number;
+            /**
+             * @description what its alkalinity is made of, which decides what it does to pH; lime water is hydroxide
+             * @default carbonate
+             * @enum {string}
+             */
+            form?: "carbonate" | "bicarbonate" | "hydroxide";
+        };
+        /** @description New water that stands ready, in balance with the air. */
+        PlanFreshSeaWater: {
+            /**
+             * Format: double
+             * @description what stands ready
+             */
+            volume_l: number;
+            /**
+             * Format: double
+             * @description practical salinity; left out: that of the tank
+             */
+            salinity_psu?: number;
+            /**
+             * Format: double
+             * @description left out: that of the tank
+             */
+            alkalinity_dkh?: number;
+            /**
+             * Format: double
+             * @description left out: that of the tank
+             */
+            calcium_mg_l?: number;
+        };
         /** @description One thing to do. */
         RemedyChange: {
             /** @description kind of change; the list may grow */
@@ -10040,7 +10548,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out";
             /**
              * Format: double
              * @description when the comfort band was left
@@ -10116,6 +10624,7 @@ export interface components {
              * @description most that its salinity changes within an hour
              */
             salinity_change_psu: number;
+            dissolved?: components["schemas"]["PlanDissolved"];
         };
         /** @description A device with nothing broken. */
         PlanDeviceUse: {
@@ -10202,6 +10711,28 @@ export interface components {
              */
             late_h?: number;
             /** @description the same in words */
+            sentence: string;
+        };
+        /** @description One thing that happens while a failure goes on. */
+        PlanMoment: {
+            /**
+             * @description fault: it begins; comfort_left: a band of comfort is left; stepped_in: a guard, an empty reservoir, the return flow or a circuit; alarm: raised, and it reaches somebody who is away; alarm_unheard: raised or due, and it reaches nobody; help: somebody is at the tank; harm and loss: a limit counts; end: the absence is over
+             * @enum {string}
+             */
+            kind: "fault" | "comfort_left" | "stepped_in" | "alarm" | "alarm_unheard" | "help" | "harm" | "loss" | "end";
+            /**
+             * Format: double
+             * @description when
+             */
+            at_h: number;
+            /** @description the element */
+            element?: string;
+            /**
+             * @description why an alarm reaches nobody; only_in_room and network_down were raised, the others were not
+             * @enum {string}
+             */
+            why?: "only_in_room" | "sensor_lies" | "network_down" | "battery_flat" | "no_power" | "alarm_broken";
+            /** @description what happens */
             sentence: string;
         };
         /** @description The bound that was broken. */
@@ -10313,6 +10844,39 @@ export interface components {
             /** @description its texts */
             cells: string[];
         };
+        /** @description Least and greatest of what is dissolved, where the plan follows it. pH is on the total scale. */
+        PlanDissolved: {
+            /**
+             * Format: double
+             * @description least alkalinity
+             */
+            alkalinity_min_dkh: number;
+            /**
+             * Format: double
+             * @description greatest alkalinity
+             */
+            alkalinity_max_dkh: number;
+            /**
+             * Format: double
+             * @description least pH
+             */
+            ph_min: number;
+            /**
+             * Format: double
+             * @description greatest pH
+             */
+            ph_max: number;
+            /**
+             * Format: double
+             * @description least saturation of aragonite
+             */
+            aragonite_min: number;
+            /**
+             * Format: double
+             * @description greatest saturation
+             */
+            aragonite_max: number;
+        };
     };
     responses: {
         /** @description The request could not be read. */
@@ -10320,6 +10884,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10334,6 +10900,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10348,6 +10916,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10362,6 +10932,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10376,6 +10948,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 Allow: components["headers"]["Allow"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
@@ -10391,6 +10965,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10405,6 +10981,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10419,6 +10997,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10433,6 +11013,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                 "X-Request-Cost": components["headers"]["RequestCost"];
@@ -10447,6 +11029,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 "Retry-After": components["headers"]["Retry-After"];
                 RateLimit: components["headers"]["RateLimit"];
                 "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
@@ -10462,6 +11046,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 [name: string]: unknown;
             };
             content: {
@@ -10473,6 +11059,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 "Retry-After": components["headers"]["Retry-After"];
                 [name: string]: unknown;
             };
@@ -10485,6 +11073,8 @@ export interface components {
             headers: {
                 "Access-Control-Allow-Origin": components["headers"]["Access-Control-Allow-Origin"];
                 "X-Request-Id": components["headers"]["RequestID"];
+                "Content-Language": components["headers"]["Content-Language"];
+                Vary: components["headers"]["Vary"];
                 ETag: components["headers"]["ETag"];
                 "Cache-Control": components["headers"]["Cache-Control"];
                 [name: string]: unknown;
@@ -10504,6 +11094,11 @@ export interface components {
          */
         units: "metric" | "us";
         /**
+         * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+         * @example de
+         */
+        language: "en" | "de" | "es";
+        /**
          * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
          * @example charts
          */
@@ -10521,6 +11116,10 @@ export interface components {
     };
     requestBodies: never;
     headers: {
+        /** @description language of the texts */
+        "Content-Language": "en" | "de" | "es";
+        /** @description fields of the request that the answer depends on */
+        Vary: string;
         /** @description pages of any origin may read the answer */
         "Access-Control-Allow-Origin": "*";
         /** @description identifies this request in our log */
@@ -10622,7 +11221,13 @@ export interface operations {
     };
     listTexts: {
         parameters: {
-            query?: never;
+            query?: {
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+            };
             header?: never;
             path?: never;
             cookie?: never;
@@ -10639,6 +11244,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10659,7 +11266,13 @@ export interface operations {
     };
     getProblem: {
         parameters: {
-            query?: never;
+            query?: {
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+            };
             header?: never;
             path: {
                 /**
@@ -10682,6 +11295,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10739,6 +11354,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -10760,6 +11380,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10787,6 +11409,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -10810,6 +11437,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -10880,6 +11509,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -10911,6 +11545,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10937,6 +11573,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -10971,6 +11612,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11051,6 +11694,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11072,6 +11720,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11099,6 +11749,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11122,6 +11777,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11222,6 +11879,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11243,6 +11905,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11270,6 +11934,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11293,6 +11962,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11373,10 +12044,25 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -11394,6 +12080,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11421,10 +12109,25 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -11444,6 +12147,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11474,6 +12179,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -11497,6 +12207,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11626,10 +12338,25 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -11647,6 +12374,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11674,10 +12403,25 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -11697,6 +12441,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11792,10 +12538,25 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -11813,6 +12574,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11840,10 +12603,25 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -11863,6 +12641,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -11953,10 +12733,25 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -11974,6 +12769,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12001,10 +12798,25 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
                 include?: components["parameters"]["include"];
+                /**
+                 * @description how many random draws of the unsure inputs to judge the answer by; 0 gives no sensitivity
+                 * @example 200
+                 */
+                samples?: components["parameters"]["samples"];
+                /**
+                 * @description seed of the random draws; the same seed gives the same answer
+                 * @example 7
+                 */
+                seed?: components["parameters"]["seed"];
             };
             header?: never;
             path?: never;
@@ -12024,6 +12836,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12109,6 +12923,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12140,6 +12959,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12166,6 +12987,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12200,6 +13026,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12405,6 +13233,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12436,6 +13269,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12462,6 +13297,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12496,6 +13336,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12611,6 +13453,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12642,6 +13489,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12668,6 +13517,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -12702,6 +13556,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -12732,6 +13588,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12755,6 +13616,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12914,6 +13777,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -12945,6 +13813,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12971,6 +13841,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13005,6 +13880,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13229,6 +14106,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13260,6 +14142,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13286,6 +14170,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13320,6 +14209,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13529,6 +14420,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13560,6 +14456,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13586,6 +14484,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13620,6 +14523,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13800,6 +14705,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -13831,6 +14741,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13857,6 +14769,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13891,6 +14808,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -13920,6 +14839,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -13954,6 +14878,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13983,6 +14909,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14006,6 +14937,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14035,6 +14968,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14058,6 +14996,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14087,6 +15027,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14110,6 +15055,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14139,6 +15086,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14162,6 +15114,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14191,6 +15145,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14214,6 +15173,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14278,6 +15239,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14299,6 +15265,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14326,6 +15294,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14349,6 +15322,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14379,6 +15354,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14402,6 +15382,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14656,6 +15638,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14687,6 +15674,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14713,6 +15702,11 @@ export interface operations {
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -14747,6 +15741,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14782,6 +15778,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14803,6 +15804,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14830,6 +15833,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14853,6 +15861,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -14883,6 +15893,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14906,6 +15921,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14940,6 +15957,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -14961,6 +15983,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -14988,6 +16012,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15011,6 +16040,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15046,6 +16077,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15067,6 +16103,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15094,6 +16132,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15117,6 +16160,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15177,6 +16222,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15198,6 +16248,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15225,6 +16277,11 @@ export interface operations {
                  */
                 units?: components["parameters"]["units"];
                 /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
+                /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
                  */
@@ -15248,6 +16305,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
@@ -15283,10 +16342,20 @@ export interface operations {
                  */
                 detail?: "brief" | "usual" | "full";
                 /**
+                 * @description id of a fault, as the list of faults names it; the answer then tells its course, as result.course, and include=charts draws this one alone
+                 * @example sump-probe.frozen_low
+                 */
+                fault?: string;
+                /**
                  * @description units of the texts; numbers are metric always
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -15309,6 +16378,8 @@ export interface operations {
                     "X-Request-Cost": components["headers"]["RequestCost"];
                     ETag: components["headers"]["ETag"];
                     "Cache-Control": components["headers"]["Cache-Control"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -15338,10 +16409,20 @@ export interface operations {
                  */
                 detail?: "brief" | "usual" | "full";
                 /**
+                 * @description id of a fault, as the list of faults names it; the answer then tells its course, as result.course, and include=charts draws this one alone
+                 * @example sump-probe.frozen_low
+                 */
+                fault?: string;
+                /**
                  * @description units of the texts; numbers are metric always
                  * @example us
                  */
                 units?: components["parameters"]["units"];
+                /**
+                 * @description language of the texts; where it is left out the header Accept-Language decides, and English where that names none of these
+                 * @example de
+                 */
+                language?: components["parameters"]["language"];
                 /**
                  * @description what the answer is to have beside its result; charts are pictures as data, in the units of the texts
                  * @example charts
@@ -15366,6 +16447,8 @@ export interface operations {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Cost": components["headers"]["RequestCost"];
+                    "Content-Language": components["headers"]["Content-Language"];
+                    Vary: components["headers"]["Vary"];
                     "Content-Location": components["headers"]["Content-Location"];
                     [name: string]: unknown;
                 };
