@@ -66,7 +66,8 @@ func TestPagesLeaveNoEnglish(t *testing.T) {
 			}
 			for _, word := range []string{" the ", " of the ", " with the ", " is not ", " must be "} {
 				at := strings.Index(text.String(), word)
-				if at >= 0 && whole {
+				named := strings.HasPrefix(path, "/docs/gallery/") // the example plans have English names and members
+				if at >= 0 && whole && !named {
 					s := text.String()
 					assert.Fail(t, "English", "%s in %s: …%s…", path, l, s[max(0, at-60):min(len(s), at+60)])
 				}
