@@ -93,7 +93,8 @@ func TestDativesAreOfDurations(t *testing.T) {
 			}
 			for _, used := range placeholder.FindAllStringSubmatch(m.One+m.Other, -1) {
 				if name, ok := strings.CutSuffix(used[1], dative); ok {
-					assert.True(t, l == German && strings.HasPrefix(of[name], "duration"), "%s: %s of %s is a %q", l, used[1],
+					assert.True(t, l == German && strings.HasPrefix(of[name], "duration"), "%s: %s of %s is a %q", l,
+						used[1],
 						code, of[name])
 				}
 			}

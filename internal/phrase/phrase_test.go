@@ -36,7 +36,7 @@ func tags(s string) []string {
 	return out
 }
 
-// TestEveryLanguageSaysEveryPhrase names each phrase that a language lacks, has too much, or says with other parameters,
+// TestEveryLanguageSaysEveryPhrase names each phrase that a language lacks, has too much, or says with other values,
 // tags or plural forms than English.
 func TestEveryLanguageSaysEveryPhrase(t *testing.T) {
 	english := In(catalogue.English).messages

@@ -57,7 +57,7 @@ func jsonNames(t reflect.Type) (names []string) {
 	return names
 }
 
-// A GET twin takes the members of its POST's body and the units; nothing more, nothing less. Where a plan is packed, it
+// A GET twin takes the members of its POST's body and the units and the language; nothing more, nothing less. Where a plan is packed, it
 // takes that in place of what it packs, and what the POST takes beside its body.
 func TestGetTwinsTakeWhatPostTakes(t *testing.T) {
 	s := newTestServer(t)
@@ -70,7 +70,7 @@ func TestGetTwinsTakeWhatPostTakes(t *testing.T) {
 		twins++
 		twin := s.contract.Operation("post" + strings.TrimPrefix(id, "get"))
 		require.NotNil(t, twin, id)
-		names := map[string]bool{"units": true, "include": true, "samples": true, "seed": true}
+		names := map[string]bool{"units": true, "language": true, "include": true, "samples": true, "seed": true}
 		for name, p := range route(t,
 			twin).Operation.RequestBody.Value.Content.Get("application/json").Schema.Value.Properties {
 			if o.Packs == "#" || o.Packs != "" && (p.Value.Type.Is("array") || name == "plan") {

@@ -54,6 +54,8 @@ func TestPlanElementsHaveTheContractsDefaults(t *testing.T) {
 	want.Leaks = []plan.Leak{}
 	want.Skimmers = []plan.Skimmer{plan.NewSkimmer("m", 2, 0.2)}
 	want.RoomDevices = []plan.RoomDevice{}
+	want.Routers, want.Modems = []plan.Router{}, []plan.Modem{}
+	want.Sirens, want.Persons = []plan.Siren{}, []plan.Person{}
 	want.DosingPumps, want.ChangePumps = []plan.DosingPump{}, []plan.ChangePump{}
 	want.CarbonDioxide = []plan.CarbonDioxide{}
 	want.Overflows, want.ReturnLines = []plan.Overflow{}, []plan.ReturnLine{}

@@ -99,7 +99,8 @@ func TestHeadlinesAreShortInEveryLanguage(t *testing.T) {
 			require.Equal(t, http.StatusOK, r.status, "%s/%s: %s", id, name, r.body)
 			var answer struct{ Headline string }
 			require.NoError(t, json.Unmarshal(r.body, &answer))
-			assert.LessOrEqual(t, len([]rune(answer.Headline)), 140, "%s: %s/%s: %s", language, id, name, answer.Headline)
+			assert.LessOrEqual(t, len([]rune(answer.Headline)), 140, "%s: %s/%s: %s", language, id, name,
+				answer.Headline)
 			assert.NotContains(t, string(r.body), "<no value>", "%s: %s/%s", language, id, name)
 			assert.False(t, said[answer.Headline], "%s/%s: %s says what another language says", id, name, language)
 			said[answer.Headline] = true

@@ -208,11 +208,14 @@ type told struct {
 	us    bool
 }
 
-func (t told) speaker() *catalogue.Speaker {
-	if t.us {
-		return catalogue.Reader{Language: t.x.voice.Language, Units: catalogue.US}.Speaker()
+func (t told) speaker() *catalogue.Speaker { return speakerOf(t.x.voice, t.us) }
+
+// speakerOf says quantities in a voice's language.
+func speakerOf(v *phrase.Voice, us bool) *catalogue.Speaker {
+	if us {
+		return catalogue.Reader{Language: v.Language, Units: catalogue.US}.Speaker()
 	}
-	return catalogue.Reader{Language: t.x.voice.Language, Units: catalogue.Metric}.Speaker()
+	return catalogue.Reader{Language: v.Language, Units: catalogue.Metric}.Speaker()
 }
 
 func (t told) converted(s *contract.Schema) bool { return t.us && unit.Of(s.Unit).US != "" }

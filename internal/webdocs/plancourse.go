@@ -11,6 +11,7 @@ import (
 	"saltwright/internal/catalogue"
 	"saltwright/internal/chart"
 	"saltwright/internal/drawing"
+	"saltwright/internal/phrase"
 )
 
 // course is how one failure goes: what happens when, and the water all the while.
@@ -57,8 +58,10 @@ var momentWords = map[string]string{
 var pictured = []string{"fault", "alarm", "help", "harm", "loss", "end"}
 
 // courseOf tells a failure's course in the reader's units.
-func courseOf(m *drawing.Model, f *auditedFault, t *toldCourse, us bool, atHour string) *course {
-	speaker := told{us: us}.speaker()
+func courseOf(
+	v *phrase.Voice, m *drawing.Model, f *auditedFault, t *toldCourse, us bool, atHour string,
+) *course {
+	speaker := speakerOf(v, us)
 	at := func(h float64) string { return speaker.Number(h, "duration", "h") }
 	c := &course{Sentence: capital(f.Sentence) + ".", Room: t.Room, HoursText: at(t.Hours)}
 	for _, n := range f.NoHelp {

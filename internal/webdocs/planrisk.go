@@ -64,7 +64,7 @@ func (s *Site) riskOf(r *http.Request, document plan, units string, audited *aud
 	if err := json.Unmarshal(data, &risky); err != nil {
 		return nil, fmt.Errorf("webdocs: risk: %w", err)
 	}
-	speaker := told{us: units == usUnits}.speaker()
+	speaker := speakerOf(readerOf(r).Voice, units == usUnits)
 	out := &risk{Headline: risky.Headline, Followed: risky.Result.Pairs.Considered}
 	said := func(id string) string {
 		if f := audited.fault(id); f != nil {

@@ -89,10 +89,12 @@ func differences(x *calculator, s *contract.Schema, sound, here any, path []stri
 		for _, id := range keysOf(a, b) {
 			switch where := strings.Join(append(slices.Clone(path), id), ", "); {
 			case b.get(id) == nil:
-				out = append(out, difference{where, x.voice.Say("difference_there"), x.voice.Say("difference_left_out"), id})
+				out = append(out,
+					difference{where, x.voice.Say("difference_there"), x.voice.Say("difference_left_out"), id})
 				continue
 			case a.get(id) == nil:
-				out = append(out, difference{where, x.voice.Say("difference_not_there"), x.voice.Say("difference_added"), id})
+				out = append(out,
+					difference{where, x.voice.Say("difference_not_there"), x.voice.Say("difference_added"), id})
 				continue
 			}
 			below := differences(x, s.Items, a.get(id), b.get(id), append(slices.Clone(path), id))

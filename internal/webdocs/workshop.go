@@ -258,7 +258,7 @@ func (s *Site) tell(v *phrase.Voice, b *benchPage, m *drawing.Model, told *audit
 	n := min(len(all), mostFailures)
 	b.Failures, b.More = all[:n], all[n:]
 	if f, c := told.fault(b.Fault), told.Result.Course; f != nil && c != nil {
-		b.Course = courseOf(m, f, c, b.US, b.At)
+		b.Course = courseOf(v, m, f, c, b.US, b.At)
 		for i := range told.Charts {
 			if told.Charts[i].Subject == f.ID {
 				b.Course.Chart = &told.Charts[i]

@@ -130,7 +130,7 @@ func TestTheBenchShowsWhatFails(t *testing.T) {
 	h := host(t)
 	link := linkOf(t, "example-household-shared-probe")
 	w := get(h, "/plan/?plan="+link+"&fault=sump-probe.frozen_low")
-	require.Equal(t, http.StatusOK, w.Code)
+	require.Equal(t, http.StatusOK, w.Code, w.Body.String())
 	page := w.Body.String()
 	assert.NotContains(t, page, " style=", "the content policy lets no style in the page")
 	assert.Equal(t, 3, strings.Count(page, `class="drawing-frame"`), "start, harm, loss")

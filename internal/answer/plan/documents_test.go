@@ -86,7 +86,8 @@ func TestAnAlarmKeepsEveryMember(t *testing.T) {
 		ThresholdC: &number, ThresholdPH: &number, ThresholdPSU: &number, Watches: "h", RunsMin: &number,
 		Starts: &count, WithinH: &number, DelayMin: 2,
 		FromAt: &clock, ToAt: &clock,
-		Path: plan.NetworkPath, Paths: []string{word}, OnSensorLoss: true, OwnBattery: true, Circuit: &word, Supply: &word,
+		Path: plan.NetworkPath, Paths: []string{word}, OnSensorLoss: true, OwnBattery: true,
+		Circuit: &word, Supply: &word,
 	}
 	for i := range reflect.TypeOf(a).NumField() {
 		assert.False(t, reflect.ValueOf(a).Field(i).IsZero(), reflect.TypeOf(a).Field(i).Name)

@@ -62,7 +62,8 @@ var LossNames = [sim.LimitKinds]string{
 	sim.Flooded: "flooded", sim.RunDry: "run_dry", sim.NoDark: "no_dark", sim.NoLight: "no_light",
 	sim.Airless: "airless", sim.SumpHot: "sump_hot", sim.TemperatureShock: "temperature_shock",
 	sim.SalinityShock: "salinity_shock", sim.HeaterDry: "heater_dry", sim.AlkalinityLow: "alkalinity_low",
-	sim.AlkalinityHigh: "alkalinity_high", sim.PHLow: "ph_low", sim.PHHigh: "ph_high", sim.Dissolving: "dissolving", sim.FallingOut: "falling_out",
+	sim.AlkalinityHigh: "alkalinity_high", sim.PHLow: "ph_low", sim.PHHigh: "ph_high",
+	sim.Dissolving: "dissolving", sim.FallingOut: "falling_out",
 }
 
 // damages are the kinds that harm things before livestock; they bring no loss by themselves.

@@ -20,8 +20,8 @@ const (
 )
 
 // Advise makes, one by one, the changes that answer what an audit found, and for what is harmed or lost first those
-// that may cure it; each is audited. Findings whose change comes out well say so, with what came out; the others are as they
-// were.
+// that may cure it; each is audited. Findings whose change comes out well say so, with what came out; the others are
+// as they were.
 //
 //	r     a plan's audit
 //	sent  the plan as it was sent, not completed

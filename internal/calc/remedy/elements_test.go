@@ -9,7 +9,8 @@ import (
 	"saltwright/internal/calc/plan"
 )
 
-// An alarm on how long a heater runs needs no probe: it tells of a control that hangs. A second overflow carries what a blocked one does not.
+// An alarm on how long a heater runs needs no probe: it tells of a control that hangs.
+// A second overflow carries what a blocked one does not.
 func TestNewElementsHelpWhereNothingElseWatches(t *testing.T) {
 	p := quiet()
 	p.Heaters[0].PowerW, p.Heaters[0].ThermostatC = 300, nil
