@@ -135,50 +135,6 @@ func answerOf(o *contract.Operation) *contract.Schema {
 	return &contract.Schema{}
 }
 
-// pointerName is a pointer into the request in words.
-func pointerName(pointer, unit string) string {
-	tokens := strings.Split(strings.TrimPrefix(pointer, "#/"), "/")
-	for i, t := range tokens {
-		tokens[i] = strings.NewReplacer("~1", "/", "~0", "~", "_", " ").Replace(t)
-		if i == len(tokens)-1 {
-			tokens[i] = plainName(t, unit)
-		}
-	}
-	return strings.Join(tokens, ", ")
-}
-
-func scalarText(voice *phrase.Voice, v any) string {
-	switch v := v.(type) {
-	case nil:
-		return voice.Say("default_none")
-	case string:
-		return v
-	case bool:
-		if v {
-			return voice.Say("said_yes")
-		}
-		return voice.Say("said_no")
-	case json.Number:
-		return decimal(voice, number(v))
-	case []any:
-		var parts []string
-		for _, x := range v {
-			parts = append(parts, scalarText(voice, x))
-		}
-		if len(parts) == 0 {
-			return voice.Say("default_none")
-		}
-		return strings.Join(parts, ", ")
-	case object:
-		var parts []string
-		for _, p := range v {
-			parts = append(parts, p.key+" "+scalarText(voice, p.value))
-		}
-		return strings.Join(parts, ", ")
-	}
-	return fmt.Sprint(v)
-}
-
 // flat tells whether a value fits into one cell.
 func flat(v any) bool {
 	switch v := v.(type) {

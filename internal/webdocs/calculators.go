@@ -28,6 +28,13 @@ type calculatorPage struct {
 	Post, Get *contract.Operation
 }
 
+// calculatorFor returns the calculator of that name in the language of a request, or nil.
+func (s *Site) calculatorFor(r *http.Request, name string) *calculator {
+	return calculatorNamed(s.contract, name, readerOf(r).Voice)
+}
+
+func (s *Site) groupsFor(r *http.Request) []group { return groupsOf(s.contract, readerOf(r).Voice) }
+
 func (x *calculator) page(values url.Values) *calculatorPage {
 	p := &calculatorPage{calculator: x, Form: x.form(values), Members: rowsOf(x.post.Body), Post: x.post, Get: x.get}
 	if len(x.hand.short) > 0 {

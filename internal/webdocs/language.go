@@ -47,54 +47,6 @@ func asks(r *http.Request) bool {
 	return len(q) > 0 || err != nil
 }
 
-// inEnglish are the templates of pages for developers, which no language but English has.
-var inEnglish = []string{
-	"clients", "developers", "method", "methods", "operation", "problems", "reference", "schema", "sources", "texts",
-}
-
-// names are what the languages call themselves.
-var names = map[catalogue.Language]string{
-	catalogue.English: "English", catalogue.German: "Deutsch", catalogue.Spanish: "Español",
-}
-
-// otherwise is a page in one of the languages.
-type otherwise struct {
-	Language      catalogue.Language
-	Name, Address string
-	Here          bool
-}
-
-// addressIn is the address of a page in a language; a page that is posted has no address but its path.
-func addressIn(r *http.Request, l catalogue.Language) string {
-	q := url.Values{}
-	if r.Method != http.MethodPost {
-		q = r.URL.Query()
-	}
-	q.Set(languageParameter, string(l))
-	return r.URL.Path + "?" + q.Encode()
-}
-
-// spoken writes into a view where the page stands in which language. The canonical address of a page is that without
-// what was asked.
-func (v *view) spoken(r *http.Request, name, public string) {
-	to := readerOf(r)
-	v.English = slices.Contains(inEnglish, name)
-	v.Canonical = public + r.URL.Path
-	if to.Language != catalogue.English && !v.English {
-		v.Canonical += "?" + languageParameter + "=" + string(to.Language)
-	}
-	for _, l := range catalogue.Languages {
-		v.Switch = append(v.Switch, otherwise{l, names[l], addressIn(r, l), l == to.Language})
-		if !v.English {
-			at := public + r.URL.Path + "?" + languageParameter + "=" + string(l)
-			v.Alternates = append(v.Alternates, otherwise{Language: l, Address: at})
-		}
-	}
-	if !v.English {
-		v.Alternates = append(v.Alternates, otherwise{Language: "x-default", Address: public + r.URL.Path})
-	}
-}
-
 var (
 	ownLink = regexp.MustCompile(`(<(?:a|form)\b[^>]*?\s(?:href|action)=")(/[^"]*)"`)
 	getForm = regexp.MustCompile(`<form\b[^>]*\smethod="get"[^>]*>`)
@@ -142,16 +94,6 @@ func scriptWords(v *phrase.Voice) (string, error) {
 	}
 	out, err := json.Marshal(words)
 	return string(out), err
-}
-
-// wordOf is a word of one of the catalogue's closed lists, as a language says it; a word that is in none is said as it
-// is.
-func wordOf(v *phrase.Voice, list, word string) string {
-	if !slices.Contains(catalogue.Words[list], word) {
-		return words(word)
-	}
-	_, said := catalogue.ReadsAs(v.Language, list+"_"+word)
-	return said
 }
 
 // decimal writes a number, which has a point, with the decimal mark of a language.

@@ -68,16 +68,6 @@ func (s *Site) routed(method, path string) bool {
 const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; " +
 	"form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
-// view is what a template sees.
-type view struct {
-	Title, About, Section string
-	Scripts, Styles       []string
-	Body                  any
-	English               bool // a page that no other language has
-	Canonical             string
-	Alternates, Switch    []otherwise
-}
-
 // noPage is what a builder returns for an address it does not know.
 type noPage struct{}
 

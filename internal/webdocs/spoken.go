@@ -3,25 +3,46 @@ package webdocs
 import (
 	"encoding/json"
 	"fmt"
-	"net/http"
 	"strings"
 
 	"saltwright/internal/contract"
 	"saltwright/internal/phrase"
 )
 
-// calculatorFor returns the calculator of that name in the language of a request, or nil.
-func (s *Site) calculatorFor(r *http.Request, name string) *calculator {
-	return calculatorNamed(s.contract, name, readerOf(r).Voice)
-}
-
-func (s *Site) groupsFor(r *http.Request) []group { return groupsOf(s.contract, readerOf(r).Voice) }
-
-// nameIn is a member's name without its unit, in words of a language.
-func nameIn(v *phrase.Voice, member, unit string) string { return v.Contract(plainName(member, unit)) }
-
 func (x *calculator) memberName(member string, s *contract.Schema) string {
 	return nameIn(x.voice, member, s.Unit)
+}
+
+func scalarText(voice *phrase.Voice, v any) string {
+	switch v := v.(type) {
+	case nil:
+		return voice.Say("default_none")
+	case string:
+		return v
+	case bool:
+		if v {
+			return voice.Say("said_yes")
+		}
+		return voice.Say("said_no")
+	case json.Number:
+		return decimal(voice, number(v))
+	case []any:
+		var parts []string
+		for _, x := range v {
+			parts = append(parts, scalarText(voice, x))
+		}
+		if len(parts) == 0 {
+			return voice.Say("default_none")
+		}
+		return strings.Join(parts, ", ")
+	case object:
+		var parts []string
+		for _, p := range v {
+			parts = append(parts, p.key+" "+scalarText(voice, p.value))
+		}
+		return strings.Join(parts, ", ")
+	}
+	return fmt.Sprint(v)
 }
 
 // scalar is a plain value in words; a word that the contract lists is said in the reader's language.
@@ -53,6 +74,18 @@ func (x *calculator) reason(why string) string {
 	return ""
 }
 
+// pointerName is a pointer into the request in words.
+func pointerName(pointer, unit string) string {
+	tokens := strings.Split(strings.TrimPrefix(pointer, "#/"), "/")
+	for i, t := range tokens {
+		tokens[i] = strings.NewReplacer("~1", "/", "~0", "~", "_", " ").Replace(t)
+		if i == len(tokens)-1 {
+			tokens[i] = plainName(t, unit)
+		}
+	}
+	return strings.Join(tokens, ", ")
+}
+
 // pointerName is a pointer into the request in words: the names of the members on the way.
 func (x *calculator) pointerName(pointer, unit string) string {
 	tokens := strings.Split(pointerName(pointer, unit), ", ")
@@ -60,22 +93,6 @@ func (x *calculator) pointerName(pointer, unit string) string {
 		tokens[i] = x.voice.Contract(tokens[i])
 	}
 	return strings.Join(tokens, ", ")
-}
-
-// spokenDefault is what is taken where a member is left out, as a language writes it.
-func spokenDefault(v *phrase.Voice, s *contract.Schema, text string) string {
-	switch {
-	case s.Type == "boolean" && text == "true":
-		return v.Say("said_yes")
-	case s.Type == "boolean" && text == "false":
-		return v.Say("said_no")
-	case s.Type == "string":
-		return v.Contract(words(text))
-	}
-	if _, err := json.Number(text).Float64(); err == nil {
-		return decimal(v, text)
-	}
-	return text
 }
 
 // unclearIn says why a field could not be read.

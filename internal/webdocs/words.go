@@ -3,6 +3,7 @@ package webdocs
 import (
 	"encoding/json"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -51,6 +52,9 @@ var spelledOut = map[string]string{
 	"rh": "relative humidity", "sg_pair": "temperatures of the specific gravity",
 	"stock_sizes": "sizes that are sold where you are",
 }
+
+// nameIn is a member's name without its unit, in words of a language.
+func nameIn(v *phrase.Voice, member, unit string) string { return v.Contract(plainName(member, unit)) }
 
 // capital makes the first letter a capital one.
 func capital(s string) string {
@@ -190,6 +194,22 @@ func defaultFor(v *phrase.Voice, s *contract.Schema, us bool) string {
 	return unit.Beside(spokenDefault(v, s, minus(text)), unitFor(s.Unit, us))
 }
 
+// spokenDefault is what is taken where a member is left out, as a language writes it.
+func spokenDefault(v *phrase.Voice, s *contract.Schema, text string) string {
+	switch {
+	case s.Type == "boolean" && text == "true":
+		return v.Say("said_yes")
+	case s.Type == "boolean" && text == "false":
+		return v.Say("said_no")
+	case s.Type == "string":
+		return v.Contract(words(text))
+	}
+	if _, err := json.Number(text).Float64(); err == nil {
+		return decimal(v, text)
+	}
+	return text
+}
+
 // number writes a number with at most four significant digits, whole ones in full.
 func number(n json.Number) string {
 	v, err := n.Float64()
@@ -211,3 +231,13 @@ func number(n json.Number) string {
 
 // words writes an identifier as words.
 func words(s string) string { return strings.ReplaceAll(s, "_", " ") }
+
+// wordOf is a word of one of the catalogue's closed lists, as a language says it; a word that is in none is said as it
+// is.
+func wordOf(v *phrase.Voice, list, word string) string {
+	if !slices.Contains(catalogue.Words[list], word) {
+		return words(word)
+	}
+	_, said := catalogue.ReadsAs(v.Language, list+"_"+word)
+	return said
+}

@@ -1,0 +1,67 @@
+package webdocs
+
+import (
+	"net/http"
+	"net/url"
+	"slices"
+
+	"saltwright/internal/catalogue"
+)
+
+// view is what a template sees.
+type view struct {
+	Title, About, Section string
+	Scripts, Styles       []string
+	Body                  any
+	English               bool // a page that no other language has
+	Canonical             string
+	Alternates, Switch    []otherwise
+}
+
+// otherwise is a page in one of the languages.
+type otherwise struct {
+	Language      catalogue.Language
+	Name, Address string
+	Here          bool
+}
+
+// inEnglish are the templates of pages for developers, which no language but English has.
+var inEnglish = []string{
+	"clients", "developers", "method", "methods", "operation", "problems", "reference", "schema", "sources", "texts",
+}
+
+// names are what the languages call themselves.
+var names = map[catalogue.Language]string{
+	catalogue.English: "English", catalogue.German: "Deutsch", catalogue.Spanish: "Español",
+}
+
+// addressIn is the address of a page in a language; a page that is posted has no address but its path.
+func addressIn(r *http.Request, l catalogue.Language) string {
+	q := url.Values{}
+	if r.Method != http.MethodPost {
+		q = r.URL.Query()
+	}
+	q.Set(languageParameter, string(l))
+	return r.URL.Path + "?" + q.Encode()
+}
+
+// spoken writes into a view where the page stands in which language. The canonical address of a page is that without
+// what was asked.
+func (v *view) spoken(r *http.Request, name, public string) {
+	to := readerOf(r)
+	v.English = slices.Contains(inEnglish, name)
+	v.Canonical = public + r.URL.Path
+	if to.Language != catalogue.English && !v.English {
+		v.Canonical += "?" + languageParameter + "=" + string(to.Language)
+	}
+	for _, l := range catalogue.Languages {
+		v.Switch = append(v.Switch, otherwise{l, names[l], addressIn(r, l), l == to.Language})
+		if !v.English {
+			at := public + r.URL.Path + "?" + languageParameter + "=" + string(l)
+			v.Alternates = append(v.Alternates, otherwise{Language: l, Address: at})
+		}
+	}
+	if !v.English {
+		v.Alternates = append(v.Alternates, otherwise{Language: "x-default", Address: public + r.URL.Path})
+	}
+}
