@@ -121,6 +121,21 @@ func (s *Speaker) Say(t text.Text) string {
 	return s.localize(t.Code, data, count)
 }
 
+// dative ends the name of a duration that stands after a preposition that asks for the dative.
+const dative = "_dative"
+
+// datives adds to what a text is told the durations in their other case.
+func (s *Speaker) datives(data map[string]string, params []Param, values text.Params) {
+	for _, p := range params {
+		x, ok := values[p.Name].(float64)
+		if q := quantities[p.Of]; ok && q != nil && strings.HasPrefix(q.Name, "duration") {
+			other := *s
+			other.inDative = true
+			data[p.Name+dative] = q.write(&other, x, p.side)
+		}
+	}
+}
+
 // Number writes a number with the unit of a quantity; where the quantity has no name, by the unit of the contract.
 func (s *Speaker) Number(x float64, name, contractUnit string) string {
 	return quantityOf(name, contractUnit).write(s, x, nearest)

@@ -10,7 +10,6 @@ import (
 	"golang.org/x/text/message"
 	"golang.org/x/text/number"
 
-	"saltwright/internal/calc/text"
 	"saltwright/internal/unit"
 )
 
@@ -104,21 +103,6 @@ func (s *Speaker) localize(code string, data map[string]string, count any) strin
 	said, err := s.localizer.Localize(&i18n.LocalizeConfig{MessageID: code, TemplateData: data, PluralCount: count})
 	must(err)
 	return said
-}
-
-// dative ends the name of a duration that stands after a preposition that asks for the dative.
-const dative = "_dative"
-
-// datives adds to what a text is told the durations in their other case.
-func (s *Speaker) datives(data map[string]string, params []Param, values text.Params) {
-	for _, p := range params {
-		x, ok := values[p.Name].(float64)
-		if q := quantities[p.Of]; ok && q != nil && strings.HasPrefix(q.Name, "duration") {
-			other := *s
-			other.inDative = true
-			data[p.Name+dative] = q.write(&other, x, p.side)
-		}
-	}
 }
 
 // text says a code without parameters.

@@ -7,6 +7,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
 	"saltwright/internal/entity"
 )
@@ -49,6 +50,14 @@ func unchanging(e *entity.Entity) handler {
 		}
 		c.Response().Header().Set("Link", links)
 		return fixed(e)(c)
+	}
+}
+
+// inEveryLanguage serves an operation whose answer depends on nothing but the language.
+func inEveryLanguage(of map[catalogue.Language]*entity.Entity) handler {
+	return func(c echo.Context, o *contract.Operation) error {
+		spoken(c)
+		return unchanging(of[languageOf(c)])(c, o)
 	}
 }
 

@@ -7,7 +7,6 @@ import (
 
 	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
-	"saltwright/internal/entity"
 	"saltwright/internal/negotiate"
 )
 
@@ -54,12 +53,4 @@ func queryOf(c echo.Context, o *contract.Operation) string {
 		return more
 	}
 	return sent + "&" + more
-}
-
-// inEveryLanguage serves an operation whose answer depends on nothing but the language.
-func inEveryLanguage(of map[catalogue.Language]*entity.Entity) handler {
-	return func(c echo.Context, o *contract.Operation) error {
-		spoken(c)
-		return unchanging(of[languageOf(c)])(c, o)
-	}
 }

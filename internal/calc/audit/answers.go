@@ -211,6 +211,13 @@ func (w *writer) switches(device string) string {
 	return device
 }
 
+// drives tells whether a control switches a device, by itself or through a contactor.
+func (w *writer) drives(k plan.Control, device string) bool {
+	return slices.Contains(k.Outputs, device) || slices.ContainsFunc(w.p.Contactors, func(c plan.Contactor) bool {
+		return slices.Contains(k.Outputs, c.ID) && slices.Contains(c.Outputs, device)
+	})
+}
+
 // plugged feeds an element from another supply.
 func plugged(code, sentence, id, to, from string) *Change {
 	return &Change{code, text.Of(sentence, text.Params{"id": id, "to": to, "from": from}),

@@ -213,13 +213,6 @@ func (w *writer) beyondHarm(a plan.Alarm) (beyond bool, limit float64, code stri
 	return false, 0, ""
 }
 
-// drives tells whether a control switches a device, by itself or through a contactor.
-func (w *writer) drives(k plan.Control, device string) bool {
-	return slices.Contains(k.Outputs, device) || slices.ContainsFunc(w.p.Contactors, func(c plan.Contactor) bool {
-		return slices.Contains(k.Outputs, c.ID) && slices.Contains(c.Outputs, device)
-	})
-}
-
 // sharedProbes reports controls that regulate by one sensor: those of one kind back each other up in name only, and
 // cooling does not catch what heating does wrong by a probe that lies to both.
 func (w *writer) sharedProbes() {
