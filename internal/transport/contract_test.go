@@ -57,7 +57,8 @@ func jsonNames(t reflect.Type) (names []string) {
 	return names
 }
 
-// A GET twin takes the members of its POST's body and the units and the language; nothing more, nothing less. Where a plan is packed, it
+// A GET twin takes the members of its POST's body and the units and the language; nothing more, nothing less.
+// Where a plan is packed, it
 // takes that in place of what it packs, and what the POST takes beside its body.
 func TestGetTwinsTakeWhatPostTakes(t *testing.T) {
 	s := newTestServer(t)

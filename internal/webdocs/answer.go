@@ -86,7 +86,8 @@ func readResult(x *calculator, data []byte, units string) (*result, error) {
 		r.Values = blocks(x.voice.Say("result"), m.Schema, top.get("result"), "/result", told{x, texts, us})
 	}
 	if m := answer.Member("sensitivity"); m != nil && top.get("sensitivity") != nil {
-		r.Sensitivity = blocks(x.voice.Say("how_sure_part"), m.Schema, top.get("sensitivity"), "/sensitivity", told{x: x, us: us})
+		r.Sensitivity = blocks(x.voice.Say("how_sure_part"), m.Schema, top.get("sensitivity"), "/sensitivity",
+			told{x: x, us: us})
 	}
 	if r.Charts, err = chartsOf(data); err != nil {
 		return nil, err
@@ -246,7 +247,8 @@ func blocks(title string, s *contract.Schema, v any, pointer string, t told) []b
 			}
 			out = append(out, table(name, item, value, at, t))
 		default:
-			main.Rows = append(main.Rows, line{name, p.key, t.value(at, value, ms), sentence(t.x.voice.Described(ms.Description))})
+			main.Rows = append(main.Rows,
+				line{name, p.key, t.value(at, value, ms), sentence(t.x.voice.Described(ms.Description))})
 		}
 	}
 	if len(main.Rows) > 0 {

@@ -197,7 +197,8 @@ func TestExampleAnswersAreWhole(t *testing.T) {
 	h := host(t)
 	w := get(h, "/docs/calculators/")
 	for _, link := range linksOf(parsed(t, w.Body.String())) {
-		if !strings.HasPrefix(link, "/docs/calculators/") || strings.HasPrefix(link, "/docs/calculators/?") || link == "/docs/calculators/" {
+		if !strings.HasPrefix(link, "/docs/calculators/") || strings.HasPrefix(link, "/docs/calculators/?") ||
+			link == "/docs/calculators/" {
 			continue
 		}
 		doc := parsed(t, get(h, link).Body.String())

@@ -231,9 +231,12 @@ func TestFormsReadNumbersAsPeopleTypeThem(t *testing.T) {
 }
 
 func TestKeep(t *testing.T) {
-	page := `<a class="x" href="/docs/?a=b#c">1</a> <a href="/openapi.json">2</a> <a href="#here">3</a> ` +
-		`<link rel="icon" href="/docs/assets/x"> <form method="post" action="/plan/"></form><a href="/plan/?language=es">4</a>`
-	want := `<a class="x" href="/docs/?a=b&amp;language=de#c">1</a> <a href="/openapi.json">2</a> <a href="#here">3</a> ` +
+	page := `<a class="x" href="/docs/?a=b#c">1</a> <a href="/openapi.json">2</a> ` +
+		`<a href="#here">3</a> ` +
+		`<link rel="icon" href="/docs/assets/x"> <form method="post" action="/plan/"></form>` +
+		`<a href="/plan/?language=es">4</a>`
+	want := `<a class="x" href="/docs/?a=b&amp;language=de#c">1</a> <a href="/openapi.json">2</a> ` +
+		`<a href="#here">3</a> ` +
 		`<link rel="icon" href="/docs/assets/x"> <form method="post" action="/plan/?language=de"></form>` +
 		`<a href="/plan/?language=es">4</a>`
 	assert.Equal(t, want, string(keep([]byte(page), catalogue.German)))

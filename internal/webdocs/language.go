@@ -61,7 +61,8 @@ func keep(page []byte, l catalogue.Language) []byte {
 	page = ownLink.ReplaceAllFunc(page, func(link []byte) []byte {
 		parts := ownLink.FindSubmatch(link)
 		address, fragment, cut := strings.Cut(string(parts[2]), "#")
-		speaks := address == "/" || slices.ContainsFunc(speaking, func(s string) bool { return strings.HasPrefix(address, s) })
+		speaks := address == "/" ||
+			slices.ContainsFunc(speaking, func(s string) bool { return strings.HasPrefix(address, s) })
 		if !speaks || strings.Contains(address, languageParameter+"=") {
 			return link
 		}

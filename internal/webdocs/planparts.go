@@ -325,7 +325,8 @@ func (s *Site) fieldsOf(
 		case m.Schema.Type == "object":
 			if !scalars {
 				inner, _ := given.(plan)
-				out = append(out, s.fieldsOf(v, document, m.Schema, inner, tokens, us, false, optional || !m.Required)...)
+				out = append(out,
+					s.fieldsOf(v, document, m.Schema, inner, tokens, us, false, optional || !m.Required)...)
 			}
 		case m.Schema.Items != nil && refers[m.Name] == nil:
 		default:

@@ -29,7 +29,8 @@ func loadTemplates(a *assets, voice *phrase.Voice) (map[string]*template.Templat
 		"fieldOf":     func(f field) map[string]any { return map[string]any{"F": f} },
 		"mark":        drawing.Mark,
 		"inBench":     func(form, bench any) map[string]any { return map[string]any{"Form": form, "Bench": bench} },
-		"duration":    func(h *float64) string { return durationText(voice, h) }, "element": element, "formula": formula, "specimenOf": specimenOf,
+		"duration":    func(h *float64) string { return durationText(voice, h) }, "element": element,
+		"formula": formula, "specimenOf": specimenOf,
 	}).ParseFS(templateFiles, "templates/layout.html", "templates/parts.html")
 	if err != nil {
 		return nil, fmt.Errorf("webdocs: %w", err)
