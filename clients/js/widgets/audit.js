@@ -34,6 +34,11 @@ textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;b
       after: (what, t) => `${what} after ${t}`, key: "In the course, time runs to the right, early hours drawn wider:",
     },
     de: {
+      caution: {
+        caustic_powders: "Hydroxide und Carbonate verätzen Augen und Haut. Brille und Handschuhe tragen, Pulver langsam ins Wasser geben, nie Wasser aufs Pulver.",
+        carbon_dioxide_in_rooms: "Kohlendioxid sammelt sich in geschlossenen Räumen: eine undichte Flasche kann töten. Fenster öffnen, Flaschen dorthin stellen, wo Luft zieht.",
+        two_stock_solutions: "Mische nie die Lösung für Alkalinität mit der für Calcium: sie werden sofort fest.",
+      },
       title: "Was jeder einzelne Fehler anrichtet", ask: "Plan prüfen", plan: "Plan, als JSON", load: "Der Plan konnte nicht geladen werden.",
       gist: (r) => `Von ${r.faults_total} einzelnen Fehlern werden ${r.held} gehalten, ${r.rescued} durch einen Alarm gerettet, ${r.harmed} schaden, ${r.lost} kosten das Becken.`,
       lost: "verloren", harmed: "geschädigt", rescued: "gerettet", held: "gehalten", hidden: "verborgen", all: "alle", findings: "Befunde", none: "Nichts gefunden.", show: "Gezeigte Fehler", faults: "Fehler",
@@ -43,6 +48,11 @@ textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;b
       after: (what, t) => `${what} nach ${t}`, key: "Im Verlauf läuft die Zeit nach rechts, frühe Stunden sind breiter:",
     },
     es: {
+      caution: {
+        caustic_powders: "Los hidróxidos y carbonatos queman los ojos y la piel. Usa gafas y guantes, y echa el polvo despacio al agua, nunca al revés.",
+        carbon_dioxide_in_rooms: "El dióxido de carbono se acumula en habitaciones cerradas: una botella que pierde gas puede matar. Abre una ventana y guárdala donde corra el aire.",
+        two_stock_solutions: "No mezcles nunca la solución de alcalinidad con la de calcio: se vuelven sólidas al instante.",
+      },
       title: "Qué hace cada fallo por separado", ask: "Examinar el plan", plan: "Plan, como JSON", load: "No se pudo cargar el plan.",
       gist: (r) => `De ${r.faults_total} fallos por separado, ${r.held} se contienen, ${r.rescued} los salva una alarma, ${r.harmed} causan daño y ${r.lost} pierden el acuario.`,
       lost: "perdido", harmed: "dañado", rescued: "salvado", held: "contenido", hidden: "oculto", all: "todos", findings: "Hallazgos", none: "No se ha hallado nada.", show: "Fallos que se muestran", faults: "Fallos",

@@ -174,7 +174,7 @@ export class Widget extends HTMLElement {
   get words() {
     const own = this.constructor.words[this.language];
     const base = shared[this.language];
-    return { ...base, ...own, choices: { ...base.choices, ...own.choices } };
+    return { ...base, ...own, choices: { ...base.choices, ...own.choices }, caution: { ...base.caution, ...own.caution } };
   }
 
   get readOnly() {
