@@ -124,7 +124,8 @@ func TestOapiCodegen(t *testing.T) {
 				var members map[string]string
 				require.NoError(t, json.Unmarshal(request, &members))
 				arguments = append(arguments, reflect.ValueOf(members["code"]).Convert(kind))
-			case kind.Kind() == reflect.Pointer && strings.HasPrefix(id, "post"): // units, samples and seed
+			case kind.Kind() == reflect.Pointer && (strings.HasPrefix(id, "post") || id == "getProblem"):
+				// units, language, samples and seed
 				arguments = append(arguments, reflect.New(kind.Elem()))
 			default:
 				body := reflect.New(kind)

@@ -119,7 +119,7 @@ func serve(ctx context.Context, s settings, asked *service.Service, log *slog.Lo
 	servers := []*http.Server{server(logRefused(log, routes(b, platforms)))}
 	failed := make(chan error, 2)
 	log.Info("listens", "url", "http://"+public.Addr().String())
-	go func() { failed <- servers[0].Serve(public) }()
+	go func(s *http.Server) { failed <- s.Serve(public) }(servers[0])
 	if s.adminAddr != "" {
 		admin, err := net.Listen("tcp", s.adminAddr)
 		if err != nil {
@@ -127,7 +127,7 @@ func serve(ctx context.Context, s settings, asked *service.Service, log *slog.Lo
 		}
 		servers = append(servers, server(watch.handler()))
 		log.Info("listens for operators", "url", "http://"+admin.Addr().String())
-		go func() { failed <- servers[1].Serve(admin) }()
+		go func(s *http.Server) { failed <- s.Serve(admin) }(servers[1])
 	}
 	select {
 	case err = <-failed:
