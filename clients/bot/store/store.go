@@ -152,6 +152,7 @@ func (q *Queue) Start(answer func(context.Context, bot.Job) error) error {
 		if err := answer(ctx, j); err != nil {
 			// Given up, it goes for good: what has been tried too often is not kept, as its text is a person's.
 			if tried, known := asynq.GetRetryCount(ctx); known && tried+1 >= q.limits.tries {
+				q.log.Warn("a reply is given up", "platform", j.Platform, "event", j.EventID, "tries", tried+1)
 				return errors.Join(asynq.RevokeTask, err)
 			}
 			return err
