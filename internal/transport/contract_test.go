@@ -100,8 +100,8 @@ func TestGetTwinsTakeWhatPostTakes(t *testing.T) {
 // schemas visits every schema of the document once, with a name to find it by.
 func schemas(doc *openapi3.T, visit func(at string, s *openapi3.Schema)) {
 	seen := map[*openapi3.Schema]bool{}
-	for name, ref := range doc.Components.Schemas {
-		walkSchema(name, ref, seen, visit)
+	for _, name := range slices.Sorted(maps.Keys(doc.Components.Schemas)) {
+		walkSchema(name, doc.Components.Schemas[name], seen, visit)
 	}
 	for path, item := range doc.Paths.Map() {
 		for _, op := range item.Operations() {
@@ -120,8 +120,8 @@ func walkSchema(at string, ref *openapi3.SchemaRef, seen map[*openapi3.Schema]bo
 	}
 	seen[ref.Value] = true
 	visit(at, ref.Value)
-	for name, p := range ref.Value.Properties {
-		walkSchema(at+"."+name, p, seen, visit)
+	for _, name := range slices.Sorted(maps.Keys(ref.Value.Properties)) {
+		walkSchema(at+"."+name, ref.Value.Properties[name], seen, visit)
 	}
 	walkSchema(at+"[]", ref.Value.Items, seen, visit)
 	for _, p := range ref.Value.AllOf {
@@ -226,8 +226,8 @@ var sameInUS = []string{
 
 // optionalWithoutDefaults are optional objects whose absence differs from any value.
 var optionalWithoutDefaults = []string{
-	"PlanRequest.sump", "ModelCalibrationRequest.evaporation", "ModelCalibrationRequest.duty",
-	"ModelCalibrationRequest.cool_down",
+	"PlanRequest.sump", "PlanRequest.chemistry", "PlanRequest.worth",
+	"ModelCalibrationRequest.evaporation", "ModelCalibrationRequest.duty", "ModelCalibrationRequest.cool_down",
 }
 
 func hasDefaultsInside(ref *openapi3.SchemaRef, depth int) bool {
