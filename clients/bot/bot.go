@@ -44,7 +44,7 @@ const (
 	Silence   Outcome = "silence"    // there was nothing to say
 	Lost      Outcome = "lost"       // the reply could not be sent, or nobody knows if it arrived
 	Late      Outcome = "late"       // its time had passed
-	TriedOnce Outcome = "tried_once" // not sent; where there is a store it is tried again
+	TriedOnce Outcome = "tried_once" // not sent, and the store tries again
 )
 
 // Config holds what New needs to start a bot.
@@ -189,6 +189,9 @@ func (b *Bot) Close(ctx context.Context) error {
 // answer answers a job. An error means that its reply has not arrived, and that it does no harm to try again.
 func (b *Bot) answer(ctx context.Context, j Job) error {
 	outcome, err := b.reply(ctx, j)
+	if outcome == TriedOnce && !b.queue.TriesAgain() {
+		outcome = Lost
+	}
 	b.observer.Replied(j.Platform, outcome, b.now().Sub(j.Taken))
 	if outcome != Replied && outcome != Silence {
 		reason := "its time has passed"

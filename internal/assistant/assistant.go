@@ -13,6 +13,8 @@ import (
 
 	"github.com/modelcontextprotocol/go-sdk/mcp"
 
+	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
 	"saltwright/internal/packed"
 )
@@ -151,7 +153,7 @@ func (t tool) said(publicURL string, query url.Values, request, body []byte) (*m
 		out.Plan = answer.Result[t.keeps]
 	}
 	return &mcp.CallToolResult{
-		Content: []mcp.Content{&mcp.TextContent{Text: out.text()}}, StructuredContent: out,
+		Content: []mcp.Content{&mcp.TextContent{Text: out.text(speakerOf(query))}}, StructuredContent: out,
 	}, nil
 }
 
@@ -186,29 +188,35 @@ func (t tool) page(query url.Values, request []byte) string {
 	return page + "?" + all.Encode()
 }
 
+// speakerOf says the labels of a reply in the language that it was asked in.
+func speakerOf(query url.Values) *catalogue.Speaker {
+	return catalogue.Reader{Language: catalogue.Language(query.Get("language"))}.Speaker()
+}
+
 // text is the reply to read.
-func (r reply) text() string {
+func (r reply) text(s *catalogue.Speaker) string {
 	var b strings.Builder
 	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
+	say := func(t text.Text) { line("%s", s.Say(t)) }
 	line("%s", r.Summary)
 	for _, f := range r.KeyFigures {
 		line("- %s: %s", f.Label, f.Text)
 	}
 	if len(r.Actions) > 0 {
-		line("What to do:")
+		say(text.Of("assistant_do", nil))
 		for i, action := range r.Actions {
 			line("%d. %s", i+1, action)
 		}
 	}
 	for _, w := range r.Warnings {
-		line("Look twice: %s", w.Message)
+		say(text.Of("assistant_warning", text.Params{"message": w.Message}))
 	}
 	for _, c := range r.Cautions {
-		line("Caution: %s", c.Message)
+		say(text.Of("assistant_caution", text.Params{"message": c.Message}))
 	}
-	line("More: %s", r.Link)
+	say(text.Of("assistant_link", text.Params{"link": r.Link}))
 	if len(r.Plan) > 0 {
-		line("The plan: %s", r.Plan)
+		say(text.Of("assistant_plan", text.Params{"plan": string(r.Plan)}))
 	}
 	return b.String()
 }
