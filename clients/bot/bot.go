@@ -52,13 +52,13 @@ type Config struct {
 	Identity Identity
 	Limits   Limits
 	Service  Service
-	Channels map[string]Channel        // by platform
-	Page     func(topic string) string // the address of a topic's page; nil without pages
-	Queue    Queue                     // nil: in the memory of this process
-	Limiter  limit.Limiter             // of replies; nil: in the memory of this process
-	Observer Observer                  // nil is told nothing
-	Log      *slog.Logger              // nil logs nothing; ids and verdicts are logged, texts never
-	Now      func() time.Time          // nil means time.Now
+	Channels map[string]Channel                  // by platform
+	Page     func(topic, language string) string // as in Answerer
+	Queue    Queue                               // nil: in the memory of this process
+	Limiter  limit.Limiter                       // of replies; nil: in the memory of this process
+	Observer Observer                            // nil is told nothing
+	Log      *slog.Logger                        // nil logs nothing; ids and verdicts are logged, texts never
+	Now      func() time.Time                    // nil means time.Now
 }
 
 // Bot takes events from any platform, and its queue has them answered. It is safe for concurrent use.

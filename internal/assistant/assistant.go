@@ -157,9 +157,13 @@ func (t tool) said(publicURL string, query url.Values, request, body []byte) (*m
 	}, nil
 }
 
-// page is the address of the same question for people; without it where a question does not fit an address.
+// page is the address of the same question for people; where a question does not fit an address, that of its empty form.
 func (t tool) page(query url.Values, request []byte) string {
 	page := "/docs/calculators/" + t.operation + "/"
+	form := page
+	if language := query.Get("language"); language != "" {
+		form += "?" + url.Values{"language": {language}}.Encode()
+	}
 	all := url.Values{}
 	for _, parameter := range []string{"units", "language"} {
 		if v := query.Get(parameter); v != "" {
@@ -169,19 +173,19 @@ func (t tool) page(query url.Values, request []byte) string {
 	if t.whole != "" {
 		plan, err := packed.Pack(request)
 		if err != nil || len(plan) > packed.MostCharacters {
-			return page
+			return form
 		}
 		all.Set(t.whole, plan)
 		return "/plan/?" + all.Encode()
 	}
 	var members map[string]any
 	if err := json.Unmarshal(request, &members); err != nil { // it has been answered, so it is an object
-		return page
+		return form
 	}
 	for name, value := range members {
 		switch value.(type) {
 		case []any, map[string]any:
-			return page
+			return form
 		}
 		all.Set(name, fmt.Sprint(value))
 	}
