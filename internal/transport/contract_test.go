@@ -288,7 +288,7 @@ func TestExamplesOfTheContractAreTrue(t *testing.T) {
 			ran++
 			request, err := json.Marshal(example.Value.Value)
 			require.NoError(t, err)
-			r := post(t, s, o.Path, string(request))
+			r := answered(t, o, request, "")
 			require.Equal(t, http.StatusOK, r.status, "%s %s: %s", id, name, r.body)
 			if answer, ok := answers[name]; ok {
 				compared++
@@ -371,7 +371,7 @@ func TestSourcesCitedInAnswersExist(t *testing.T) {
 		request, err := os.ReadFile(file)
 		require.NoError(t, err)
 		o := s.contract.Operation(filepath.Base(filepath.Dir(file)))
-		r := ask(t, s, o, request)
+		r := answered(t, o, request, "")
 		if o.ModelVersion == "" || r.status != http.StatusOK {
 			continue
 		}

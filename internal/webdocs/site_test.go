@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -20,15 +21,26 @@ import (
 	"saltwright/internal/webdocs"
 )
 
-// host routes as the service does: pages to the site, the rest to the API.
+// host routes as the service does: pages to the site, the rest to the API. All tests ask the same one, as all readers
+// do, so that a plan of the gallery is followed once.
 func host(t *testing.T) http.Handler {
 	t.Helper()
-	calculate, err := transport.New(transport.Config{})
+	h, err := theHost()
 	require.NoError(t, err)
-	site, err := webdocs.New(calculate, webdocs.Origin{})
-	require.NoError(t, err)
-	return route(site, calculate)
+	return h
 }
+
+var theHost = sync.OnceValues(func() (http.Handler, error) {
+	calculate, err := transport.New(transport.Config{})
+	if err != nil {
+		return nil, err
+	}
+	site, err := webdocs.New(calculate, webdocs.Origin{})
+	if err != nil {
+		return nil, err
+	}
+	return route(site, calculate), nil
+})
 
 func route(site, calculate http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
