@@ -51,7 +51,7 @@ func auditDemo(t *testing.T, s *Server, name string) auditAnswer {
 	t.Helper()
 	request, err := os.ReadFile(filepath.Join(root(t), "testdata/api/postPlanAudit/example-"+name+".request.json"))
 	require.NoError(t, err)
-	r := post(t, s, "/v1/plan-audit", string(request))
+	r := answered(t, s.contract.Operation("postPlanAudit"), request, "")
 	require.Equal(t, 200, r.status, "%s", r.body)
 	var a audited
 	require.NoError(t, json.Unmarshal(r.body, &a))

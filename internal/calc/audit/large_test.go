@@ -59,7 +59,7 @@ func TestAPlanOf200Elements(t *testing.T) {
 		p.Pumps[i].CloggedShare = ptr(0.3)
 	}
 	for i := range 4 {
-		p.Skimmers = append(p.Skimmers, plan.NewSkimmer(fmt.Sprint("skimmer-", i), 2, 0.3))
+		p.Skimmers = append(p.Skimmers, newSkimmer(fmt.Sprint("skimmer-", i), 2, 0.3))
 	}
 	p.Sensors = append(p.Sensors, plan.Sensor{ID: "eye", Kind: plan.LightKind})
 	p.Alarms = append(p.Alarms, plan.Alarm{ID: "night", Sensor: "eye", When: plan.Lit, DelayMin: 900,
