@@ -98,7 +98,7 @@ func reported[Req any](
 			}
 			reader, sent := readerOf(asked), map[string]any(asked.Sent())
 			page, err := write(ctx, r, plan.Paper{
-				Markdown: p.Markdown, Link: p.Link, Defaults: assumedDefaults(asked), Reader: reader,
+				Asked: asked, Markdown: p.Markdown, Link: p.Link, Defaults: assumedDefaults(asked), Reader: reader,
 				Document: sent, Said: said(o.Request, sent, nil, reader.Speaker()),
 				Place: func(pointer string) string { return placeOf(o.Request, sent, pointer) },
 			})
