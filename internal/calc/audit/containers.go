@@ -63,6 +63,10 @@ func (c *Container) largest(s *sim.System, l plan.Limits, reservoir int) error {
 		most = max(c.HoldsL, 1)
 	}
 	worst := func(amount float64) (over float64, kind sim.LimitKind) { return s.AfterAtOnce(reservoir, amount) }
+	if over, kind := worst(0); over >= 0 { // whatever arrives
+		c.LargestL, c.Limit = 0, LossNames[kind]
+		return nil
+	}
 	over, _ := worst(most)
 	c.LargestL = most
 	if over > 0 {
@@ -84,7 +88,12 @@ func (w *writer) containers(list []Container) {
 		if c.Gas {
 			say = sayOfBottle
 		}
-		if !c.Harmless() {
+		switch {
+		case c.LargestL == 0:
+			w.add(Finding{Code: "container_beyond_harm", Severity: Weak, Elements: []string{c.Element},
+				Message: text.Of("container_water_beyond", text.Params{"element": c.Element, "kind": c.Limit}),
+				Change:  text.Of("change_water_first", text.Params{"element": c.Element})})
+		case !c.Harmless():
 			change := text.Of(say.change, text.Params{"element": c.Element, "largest": c.LargestL})
 			if c.SmallestL > c.LargestL {
 				change = text.Of(say.conflict, text.Params{"element": c.Element, "largest": c.LargestL,
