@@ -24,7 +24,7 @@ func (q *Question) blankOf(unit string) string {
 	if q.US {
 		return strings.TrimSpace(blank + " " + u.us)
 	}
-	return strings.TrimSpace(blank + " " + u.metric)
+	return q.lexicon.withDays(strings.TrimSpace(blank + " " + u.metric))
 }
 
 // line writes the whole question again, with what was stated and blanks for what is missing, so that nothing needs to
@@ -52,7 +52,7 @@ func (q *Question) line() string {
 			if v.Value == 0 && v.Unit == nil && v.Text != "" {
 				text = v.Text
 			}
-			parts = append(parts, q.lexicon.label(m.Member)+" "+text)
+			parts = append(parts, q.lexicon.label(m.Member)+" "+q.lexicon.withDays(text))
 		case q.isMissing(m.Member):
 			parts = append(parts, q.lexicon.label(m.Member)+" "+q.blankOf(m.Unit))
 		}

@@ -81,6 +81,11 @@ func (l *lexicon) quantity(text string) string {
 	if l.language != lexicons[0].language {
 		text = decimalPoint.ReplaceAllString(text, "$1,$2")
 	}
+	return l.withDays(text)
+}
+
+// withDays writes days in the language's word, which is read back.
+func (l *lexicon) withDays(text string) string {
 	days, _ := l.word("days")
 	return someDays.ReplaceAllString(text, " "+days)
 }
