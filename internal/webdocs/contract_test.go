@@ -53,6 +53,9 @@ func (m spokenMembers) schema(s *contract.Schema, where string) {
 func (m spokenMembers) member(name string, s *contract.Schema, where string) {
 	m.add(plainName(name[strings.LastIndex(name, "/")+1:], s.Unit), where+"/"+name)
 	m.add(s.Description, where+"/"+name)
+	if strings.Contains(s.Unit, " of ") { // a unit in words
+		m.add(s.Unit, where+"/"+name)
+	}
 }
 
 // everySpokenMember is what the pages of all calculators say.
