@@ -87,8 +87,8 @@ func (v *Voice) Markup(code string, params ...any) template.HTML {
 	return template.HTML(v.localize(code, data)) // #nosec G203 -- a file of ours, with parameters escaped above
 }
 
-// Contract says what a description, a title or a word of the contract says: in English where the language has no words
-// for it.
+// Contract says what a description, a title or a word of the contract says. What a language has no words for is said in
+// English; a test of the pages names it.
 func (v *Voice) Contract(english string) string {
 	if said := v.contract[english]; said != "" {
 		return said

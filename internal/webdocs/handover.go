@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"net/url"
 	"strconv"
+	"strings"
 
 	"saltwright/internal/catalogue"
 	"saltwright/internal/drawing"
@@ -74,7 +75,11 @@ func (s *Site) handOver(w http.ResponseWriter, r *http.Request) {
 				When       string   `json:"when"`
 				ThresholdC *float64 `json:"threshold_c"`
 				DelayMin   float64  `json:"delay_min"`
-				Path       string   `json:"path"`
+				Paths      []struct {
+					ID      string   `json:"id"`
+					Kind    string   `json:"kind"`
+					Reaches []string `json:"reaches"`
+				} `json:"paths"`
 			} `json:"alarms"`
 			Commissioning []handOverTest `json:"commissioning"`
 			Monthly       []handOverTest `json:"monthly"`
@@ -106,7 +111,18 @@ func (s *Site) handOver(w http.ResponseWriter, r *http.Request) {
 			when = to.Say("hand_over_for", "when", when,
 				"number", decimal(to.Voice, strconv.FormatFloat(a.DelayMin, 'f', -1, 64)))
 		}
-		p.Alarms = append(p.Alarms, handOverAlarm{a.Alarm, a.Sensor, when, wordOf(to.Voice, "path", a.Path)})
+		var paths []string
+		for _, way := range a.Paths {
+			path := wordOf(to.Voice, "path", way.Kind)
+			if way.ID != way.Kind {
+				path += " (" + way.ID + ")"
+			}
+			if len(way.Reaches) > 0 {
+				path += ": " + strings.Join(way.Reaches, ", ")
+			}
+			paths = append(paths, path)
+		}
+		p.Alarms = append(p.Alarms, handOverAlarm{a.Alarm, a.Sensor, when, strings.Join(paths, "; ")})
 	}
 	for _, c := range told.Cautions {
 		p.Cautions = append(p.Cautions, c.Message)

@@ -67,16 +67,10 @@ func build(calculate http.Handler, dist fs.FS, at Origin) (*Site, error) {
 	s.mux.HandleFunc("GET /docs/calculators/{name}/{$}", s.calculator)
 	s.mux.HandleFunc("POST /docs/calculators/{name}/{$}", s.calculatorPosted)
 	s.mux.HandleFunc("GET "+assetPath+"{file}", s.assets.serve)
+	s.mux.HandleFunc("GET /embed/v1/read", s.readNumber)
 	s.mux.HandleFunc("GET /embed/v1/{file}", s.widgets.latest)
 	s.mux.HandleFunc("GET /embed/{hash}/{file}", s.widgets.pinned)
 	return s, nil
-}
-
-// embedding lists the elements that other people may embed.
-func (s *Site) embedding(r *http.Request) (string, view, error) {
-	to := readerOf(r)
-	v := view{Title: to.Say("nav_embed"), About: to.Say("embed_about"), Section: "embed", Body: s.widgets.list}
-	return "embed", v, nil
 }
 
 // installed is what the page of the clients shows.

@@ -58,10 +58,11 @@ const longestLabel = 46
 
 // label takes a member's description apart into a label and the rest.
 func label(v *phrase.Voice, m *contract.Member, unit string) (name, hint string) {
-	described := v.Described(m.Schema.Description)
+	described := v.Contract(m.Schema.Description)
 	head, tail, _ := strings.Cut(described, ";")
-	several := strings.Contains(strings.TrimSpace(head), " ") && !strings.HasPrefix(head, "of ")
-	if utf8.RuneCountInString(head) <= longestLabel && several {
+	source, _, _ := strings.Cut(m.Schema.Description, ";")
+	names := strings.Contains(strings.TrimSpace(source), " ") && !strings.HasPrefix(source, "of ")
+	if names && utf8.RuneCountInString(head) <= longestLabel {
 		return capital(head), sentence(tail)
 	}
 	return capital(nameIn(v, m.Name[strings.LastIndex(m.Name, "/")+1:], unit)), sentence(described)
@@ -72,9 +73,6 @@ func unitFor(name string, us bool) string {
 	_, written := unit.Of(name).For(us, 0)
 	return written
 }
-
-// rangeText says which values a schema takes.
-func rangeText(s *contract.Schema) string { return rangeFor(phrase.In(catalogue.English), s, false) }
 
 // rangeFor says which values a schema takes. Limits in US units that have more than three figures are rounded to two,
 // inward, so that what is written is taken.
@@ -147,12 +145,8 @@ func minus(s string) string {
 	return s
 }
 
-// defaultText is what is taken where a member is left out.
-func defaultText(s *contract.Schema) string {
-	return defaultFor(phrase.In(catalogue.English), s, false)
-}
-
-// defaultFor is defaultText in the units of a metric reader or, to four figures, of one in the US.
+// defaultFor is what is taken where a member is left out, in the units of a metric reader or, to four figures, of one in
+// the US.
 func defaultFor(v *phrase.Voice, s *contract.Schema, us bool) string {
 	if s.Default == nil {
 		return ""

@@ -107,8 +107,23 @@ type handOverAlarm struct {
 	ToAt       *plan.ClockTime `json:"to_at,omitempty"`
 	DelayMin   float64         `json:"delay_min"`
 	Path       string          `json:"path"`
+	Paths      []handOverPath  `json:"paths,omitempty"`
 	Beats      []string        `json:"beats"`
 	TightestH  *float64        `json:"tightest_h,omitempty"`
+}
+
+type handOverPath struct {
+	ID       string   `json:"id"`
+	Kind     string   `json:"kind"`
+	Supply   *string  `json:"supply,omitempty"`
+	BatteryH float64  `json:"battery_h"`
+	Reaches  []string `json:"reaches"`
+}
+
+func newHandOverPath(p audit.Path) handOverPath {
+	out := handOverPath(p)
+	out.Reaches = envelope.List(p.Reaches)
+	return out
 }
 
 type handOverTrial struct {
@@ -132,9 +147,9 @@ func newPlanHandOverResponse(h audit.HandOver) planHandOverResponse {
 		Sound:    h.Report.Sound(),
 		Settings: envelope.Each(h.Settings, func(s audit.Setting) handOverSetting { return handOverSetting(s) }),
 		Alarms: envelope.Each(h.Thresholds, func(t audit.Threshold) handOverAlarm {
-			a := handOverAlarm(t)
-			a.Beats = envelope.List(a.Beats)
-			return a
+			return handOverAlarm{Alarm: t.Alarm, Sensor: t.Sensor, When: t.When, ThresholdC: t.ThresholdC,
+				FromAt: t.FromAt, ToAt: t.ToAt, DelayMin: t.DelayMin, Path: t.Path,
+				Paths: envelope.Each(t.Paths, newHandOverPath), Beats: envelope.List(t.Beats), TightestH: t.TightestH}
 		}),
 		Commission: envelope.Each(h.Commission, trial), Monthly: envelope.Each(h.Monthly, trial),
 	}
