@@ -139,6 +139,9 @@ func TestTheWorkshopSpeaksItsReadersLanguage(t *testing.T) {
 				assert.Contains(t, other, `class="code"`, "the address of a report stands on it, to read off paper")
 			}
 			for _, node := range nodesOf(t, other) {
+				if strings.HasPrefix(name, "the report") { // which programs ask for, too: its notes name members
+					continue
+				}
 				assert.NotRegexp(t, aName, node, "%s in %s names what the contract names", name, language)
 			}
 			for _, said := range sameInBoth(t, english, other, names) {

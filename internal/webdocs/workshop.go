@@ -232,7 +232,7 @@ func (s *Site) tell(v *phrase.Voice, b *benchPage, m *drawing.Model, told *audit
 		codes[t.Pointer] = t.Code
 	}
 	for i, f := range told.Result.Findings {
-		one := failure{Message: f.Message, Change: f.Change}
+		one := failure{Message: s.inFormWords(v, f.Message), Change: s.inFormWords(v, f.Change)}
 		if codes[fmt.Sprintf("/result/findings/%d/change", i)] == triedByAPI {
 			one.Change = "" // the button that finds cures says so
 		}
