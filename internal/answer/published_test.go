@@ -123,7 +123,11 @@ func TestNamedCasesWarn(t *testing.T) {
 		{"evaporation", surface(25, 20, 10), "#/rh_percent"},
 		{"heat-balance", with("water_c", 36), "#/water_c"},
 		{"heat-balance", with("salinity_psu", 41), "#/salinity_psu"},
-		{"heat-balance", huge, ""}, // the film of air over the water: a number on the way
+		{"heat-balance", huge, ""},   // the film of air over the water: a number on the way
+		{"annual-balance", map[string]any{"length_mm": 20000, "width_mm": 20000, "water_depth_mm": 500,
+			"setpoint_c": 34, "highest_water_c": 36}, ""}, // in its coldest month
+		{"model-calibration", map[string]any{"length_mm": 20000, "width_mm": 20000, "water_depth_mm": 500,
+			"evaporation": map[string]any{"l_d": 2000, "water_c": 30, "room_c": 7}}, ""},
 		{"salinity-conversion", map[string]any{"scale": "practical_psu", "value": 35, "sample_c": 31}, "#/sample_c"},
 		{"salinity-conversion", map[string]any{"scale": "practical_psu", "value": 1}, ""},
 		{"salt-mix", map[string]any{"volume_l": 20, "target_psu": 43}, "#/target_psu"},
@@ -136,14 +140,14 @@ func TestNamedCasesWarn(t *testing.T) {
 
 // The narrowest range of a value is the one that is said, once, in the units asked for.
 func TestOneWarningForAValue(t *testing.T) {
-	narrow := calc.Published{Of: "the narrow", Unit: "degC", Low: 0, High: 30, Source: "A"}
-	wide := calc.Published{Of: "the wide", Unit: "degC", Low: 0, High: 35, Source: "B"}
+	narrow := calc.Published{Of: "specific_heat", Unit: "degC", Low: 0, High: 30, Source: "A"}
+	wide := calc.Published{Of: "density", Unit: "degC", Low: 0, High: 35, Source: "B"}
 	p := published{
 		ranges: []envelope.Range{{Place: "way"}, {Place: "way"}}, rows: []calc.Published{wide, narrow},
 	}
 	got := p.warnings(&contract.Request{}, nil, nil, map[string]float64{"way": 40})
 	require.Len(t, got, 1)
-	assert.Equal(t, "way is 104.0 °F; the narrow is published for 32.0 °F to 86.0 °F (A). Beyond that the formula "+
+	assert.Equal(t, "way is 104.0 °F; the specific heat of sea water is published for 32.0 °F to 86.0 °F (A). Beyond that the formula "+
 		"is only "+
 		"carried on: trust it less.", catalogue.For(catalogue.US).Say(got[0].Message))
 	assert.Empty(t, p.warnings(&contract.Request{}, nil, nil, map[string]float64{"way": 20}))
