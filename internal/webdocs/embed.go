@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"saltwright/internal/catalogue"
+	"saltwright/internal/phrase"
 )
 
 // embedPage is what the page of the widgets shows: none in a build without them.
@@ -100,7 +101,7 @@ func (s *Site) packedSpecimen(l catalogue.Language, name string) (string, error)
 		if one.Name != name {
 			continue
 		}
-		document, err := readPlan([]byte(one.document))
+		document, err := readPlan(phrase.In(l), []byte(one.document))
 		if err != nil {
 			return "", err
 		}

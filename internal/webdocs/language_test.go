@@ -20,6 +20,7 @@ var spokenPages = []string{
 	"/docs/calculators/heater-sizing/", "/docs/calculators/top-off-endurance/",
 	"/docs/calculators/salinity-conversion/",
 	"/docs/calculators/light-schedule-score/", "/docs/calculators/outage-endurance/", "/docs/calculators/plan-audit/",
+	"/docs/methods/", "/docs/methods/evaporation/", "/docs/methods/audit/",
 	"/docs/calculators/nothing-of-this-name/", "/docs/calculators/heater-sizing/?length_mm=wide",
 }
 
@@ -60,7 +61,8 @@ func TestPagesLeaveNoEnglish(t *testing.T) {
 			said(doc, &text)
 			for _, code := range english.Codes() {
 				sentence := english.Text(code)
-				if strings.Count(sentence, " ") < 2 || strings.ContainsAny(sentence, "{<") {
+				zone := strings.HasPrefix(code, "zone_") // as it stands in English titles of example plans, too
+				if strings.Count(sentence, " ") < 2 || strings.ContainsAny(sentence, "{<") || zone {
 					continue
 				}
 				assert.NotContains(t, text.String(), sentence, "%s in %s says %s in English", path, l, code)

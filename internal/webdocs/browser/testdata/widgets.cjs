@@ -10,6 +10,8 @@ const wrong = [];
 const check = (ok, what) => ok || wrong.push(what);
 const same = (got, want, what) => check(JSON.stringify(got) === JSON.stringify(want), `${what}: ${JSON.stringify(got)}, want ${JSON.stringify(want)}`);
 const every = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
+// What a theme decides; the other rules read the same document again.
+const visual = { type: "rule", values: ["color-contrast", "target-size", "link-in-text-block", "scrollable-region-focusable"] };
 const tags = ["heater", "top-off", "salinity", "light", "audit"].map((t) => `saltwright-${t}`);
 
 async function open(browser, options = {}, away = false) {
@@ -23,9 +25,19 @@ async function open(browser, options = {}, away = false) {
   return page;
 }
 
+/** Axe in the light with every rule, then in the dark with those that a theme decides. */
 async function violations(page, what) {
   await page.evaluate(axe);
-  const found = await page.evaluate((rules) => axe.run(document, { resultTypes: ["violations"], runOnly: rules }), every);
+  for (const [colorScheme, rules] of [["light", every], ["dark", visual]]) {
+    await page.emulateMedia({ colorScheme });
+    await violationsIn(page, `${what}, ${colorScheme}`, rules);
+    await picture(page, `${what}-${colorScheme}`);
+  }
+  await page.emulateMedia({ colorScheme: "light" });
+}
+
+async function violationsIn(page, what, rules) {
+  const found = await page.evaluate((rules) => axe.run(document, { resultTypes: ["violations"], runOnly: rules }), rules);
   for (const v of found.violations) wrong.push(`${what}: ${v.id}: ${v.help}: ${v.nodes.slice(0, 3).map((n) => n.target.join(" ")).join(" | ")}`);
 }
 
@@ -50,7 +62,7 @@ const plain = (html) => html.replace(/<[^>]*>/g, "").replace(/&#(\d+);/g, (_, n)
 const status = (page, tag) => page.locator(`${tag} [role=status]`).textContent();
 const alert = (page, tag) => page.locator(`${tag} [role=alert]`).textContent();
 
-async function computes(page, theme) {
+async function computes(page) {
   for (const tag of tags) {
     const { answer, request, link } = await ask(page, tag);
     check(answer.model.version && answer.result && answer.summary, `${tag}: the event has not the whole envelope`);
@@ -80,11 +92,10 @@ async function computes(page, theme) {
     });
     check((await page.locator(`${tag} [part=result]`).isVisible()) && !/NaN|undefined/.test(await status(page, tag)), `${tag}: an answer that is set is not shown: ${await status(page, tag)}`);
   }
-  await violations(page, `answered, ${theme}`);
-  await picture(page, `answered-${theme}`);
+  await violations(page, "answered");
 }
 
-async function refuses(page, theme) {
+async function refuses(page) {
   const requests = [];
   page.on("request", (r) => r.url().includes("/v1/heater") && requests.push(r.url()));
   const heater = "saltwright-heater";
@@ -128,8 +139,7 @@ async function refuses(page, theme) {
   await on(page, audit, (e) => (e.plan = { ...e.plan, livestock: "whales" }));
   await ask(page, audit, "saltwright-problem");
   check((await alert(page, audit)).includes("#/livestock"), "what is wrong with the plan is not said");
-  await violations(page, `refused, ${theme}`);
-  await picture(page, `refused-${theme}`);
+  await violations(page, "refused");
 }
 
 async function switchesUnits(page) {
@@ -211,15 +221,14 @@ async function staysInSync(page) {
   same(await on(page, heater, (e) => e.waterDepthMm), 455, "decimal comma");
 }
 
-async function survives(page, theme) {
+async function survives(page) {
   await page.route(`${service}/v1/**`, (route) => route.abort("connectionrefused"));
   for (const tag of tags) {
     await ask(page, tag, "saltwright-problem");
     check(/reached|erreichbar|contactar/.test(await alert(page, tag)), `${tag}: offline is not said: ${await alert(page, tag)}`);
   }
   same(await input(page, "saltwright-heater", "length_mm").inputValue(), "120", "offline: what was typed is gone");
-  await violations(page, `offline, ${theme}`);
-  await picture(page, `offline-${theme}`);
+  await violations(page, "offline");
   await page.unroute(`${service}/v1/**`);
   await page.route(`${service}/v1/**`, (route) => route.fulfill({ status: 429, headers: { "Retry-After": "7", "Access-Control-Allow-Origin": "*", "Access-Control-Expose-Headers": "Retry-After", "Content-Type": "application/problem+json" }, body: JSON.stringify({ title: "Too much", detail: "wait", code: "quota_exceeded", status: 429 }) }));
   await Promise.all(tags.map((tag) => on(page, tag, (e) => e.ask()))); // each waits once for the pause that it is told
@@ -310,11 +319,10 @@ async function carriesForms(page) {
 }
 
 async function narrow(browser) {
-  const page = await open(browser, { viewport: { width: 320, height: 640 }, colorScheme: "dark" });
+  const page = await open(browser, { viewport: { width: 320, height: 640 } });
   for (const tag of tags) await ask(page, tag);
   same(await page.evaluate(() => document.documentElement.scrollWidth), 320, "width on a screen of 320");
-  await violations(page, "narrow, dark");
-  await picture(page, "narrow-dark");
+  await violations(page, "narrow");
   await page.context().close();
 }
 
@@ -349,17 +357,14 @@ async function lazy(browser) {
     args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"],
   });
   try {
-    for (const theme of ["light", "dark"]) {
-      const page = await open(browser, { colorScheme: theme });
-      await violations(page, `empty, ${theme}`);
-      await picture(page, `empty-${theme}`);
-      await computes(page, theme);
-      await refuses(page, theme);
-      await page.context().close();
-      const second = await open(browser, { colorScheme: theme });
-      await survives(second, theme);
-      await second.context().close();
-    }
+    const first = await open(browser);
+    await violations(first, "empty");
+    await computes(first);
+    await refuses(first);
+    await first.context().close();
+    const second = await open(browser);
+    await survives(second);
+    await second.context().close();
     const page = await open(browser);
     await switchesUnits(page);
     await readsUnits(page);
