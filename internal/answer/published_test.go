@@ -3,6 +3,7 @@ package answer
 import (
 	"encoding/json"
 	"maps"
+	"slices"
 	"strings"
 	"testing"
 
@@ -49,7 +50,8 @@ func TestPublishedRangesAreUsed(t *testing.T) {
 	}
 	for _, row := range publishedRanges() {
 		assert.True(t, used[row], "%s %s is used nowhere", row.Relation, row.Quantity)
-		assert.True(t, slices.ContainsFunc(source.All(), func(e source.Entry) bool { return e.Key == row.Source }), row.Source)
+		known := func(e source.Entry) bool { return e.Key == row.Source }
+		assert.True(t, slices.ContainsFunc(source.All(), known), row.Source)
 		assert.Less(t, row.Low, row.High)
 	}
 }
@@ -122,7 +124,7 @@ func TestNamedCasesWarn(t *testing.T) {
 		{"evaporation", surface(25, 20, 10), "#/rh_percent"},
 		{"heat-balance", with("water_c", 36), "#/water_c"},
 		{"heat-balance", with("salinity_psu", 41), "#/salinity_psu"},
-		{"heat-balance", huge, ""},   // the film of air over the water: a number on the way
+		{"heat-balance", huge, ""}, // the film of air over the water: a number on the way
 		{"annual-balance", map[string]any{"length_mm": 20000, "width_mm": 20000, "water_depth_mm": 500,
 			"setpoint_c": 34, "highest_water_c": 36}, ""}, // in its coldest month
 		{"model-calibration", map[string]any{"length_mm": 20000, "width_mm": 20000, "water_depth_mm": 500,
@@ -146,9 +148,10 @@ func TestOneWarningForAValue(t *testing.T) {
 	}
 	got := p.warnings(&contract.Request{}, nil, nil, map[string]float64{"way": 40})
 	require.Len(t, got, 1)
-	assert.Equal(t, "way is 104.0 °F; the specific heat of sea water is published for 32.0 °F to 86.0 °F (A). Beyond that the formula "+
+	assert.Equal(t, "way is 104.0 °F; the specific heat of sea water is published for 32.0 °F to 86.0 °F (A). "+
+		"Beyond that the formula "+
 		"is only "+
-		"carried on: trust it less.", catalogue.For(catalogue.US).Say(got[0].Message))
+		"carried on: trust it less.", catalogue.Reader{Units: catalogue.US, Language: catalogue.English}.Speaker().Say(got[0].Message))
 	assert.Empty(t, p.warnings(&contract.Request{}, nil, nil, map[string]float64{"way": 20}))
 }
 
