@@ -151,7 +151,7 @@ func TestOneWarningForAValue(t *testing.T) {
 	assert.Equal(t, "way is 104.0 °F; the specific heat of sea water is published for 32.0 °F to 86.0 °F (A). "+
 		"Beyond that the formula "+
 		"is only "+
-		"carried on: trust it less.", catalogue.Reader{Units: catalogue.US, Language: catalogue.English}.Speaker().Say(got[0].Message))
+		"carried on: trust it less.", catalogue.Reader{Units: catalogue.US}.Speaker().Say(got[0].Message))
 	assert.Empty(t, p.warnings(&contract.Request{}, nil, nil, map[string]float64{"way": 20}))
 }
 
