@@ -180,10 +180,6 @@ export class Widget extends HTMLElement {
     return { ...base, ...own, choices: { ...base.choices, ...own.choices } };
   }
 
-  get readOnly() {
-    return this.hasAttribute("readonly");
-  }
-
   /** What would be asked now, in the contract's units. */
   get request() {
     return Object.fromEntries([...this.fields].filter(([, f]) => f.value !== undefined && f.value !== null).map(([name, f]) => [name, f.value]));
@@ -240,7 +236,7 @@ export class Widget extends HTMLElement {
       units: this.units,
       lang: this.language,
       words: this.words,
-      readonly: this.readOnly,
+      readonly: this.hasAttribute("readonly"),
       oninput: (field) => this.typed(field),
       onchange: async (field) => {
         try {
@@ -495,11 +491,10 @@ export class Widget extends HTMLElement {
 
   #show() {
     const { status, result } = this.#skeleton;
-    const { answer, link } = this.#answered;
-    const { words, constructor } = this;
+    const [{ answer, link }, { words, constructor }] = [this.#answered, this];
     status.textContent = answer.headline;
-    const charts = constructor.charts((answer.charts ?? []).slice(0, 1), words.table);
-    result.replaceChildren(...shown(answer, link, words, charts, this.parts(answer.result, words)));
+    const pictures = constructor.charts((answer.charts ?? []).slice(0, 1), words.table);
+    result.replaceChildren(...shown(answer, link, words, pictures, this.parts(answer.result, words)));
     result.hidden = false;
   }
 }
