@@ -315,7 +315,8 @@ func (h *HandOver) tryStarts() {
 		}
 		if _, opens := tripsAtReturn(p, c.ID); opens == 0 {
 			h.Commission = append(h.Commission, Trial{
-				Element: c.ID, Do: text.Of(letAllStart.do, element(c.ID)), Expect: text.Of(letAllStart.expect, nil), Faults: []string{}})
+				Element: c.ID, Do: text.Of(letAllStart.do, element(c.ID)), Expect: text.Of(letAllStart.expect, nil),
+				Faults: []string{}})
 		}
 	}
 }
