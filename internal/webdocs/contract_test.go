@@ -53,6 +53,9 @@ func (m spokenMembers) schema(s *contract.Schema, where string) {
 func (m spokenMembers) member(name string, s *contract.Schema, where string) {
 	m.add(plainName(name[strings.LastIndex(name, "/")+1:], s.Unit), where+"/"+name)
 	m.add(s.Description, where+"/"+name)
+	if strings.Contains(s.Unit, " of ") { // a unit in words
+		m.add(s.Unit, where+"/"+name)
+	}
 }
 
 // everySpokenMember is what the pages of all calculators say.
@@ -72,8 +75,12 @@ func everySpokenMember(t *testing.T) spokenMembers {
 		for _, asked := range append(x.asked(), x.members()...) {
 			m.member(asked.Name, asked.Schema, x.Name)
 		}
+		answer := answerOf(x.operation())
+		if answer.Member("result") == nil { // no envelope: all of it is told
+			m.schema(answer, x.Name+" answer")
+		}
 		for _, part := range []string{"result", "sensitivity"} {
-			if member := answerOf(x.operation()).Member(part); member != nil {
+			if member := answer.Member(part); member != nil {
 				m.schema(member.Schema, x.Name+" "+part)
 			}
 		}
