@@ -118,7 +118,6 @@ func TestEmbeddingInABrowser(t *testing.T) {
 	if testing.Short() {
 		t.Skip("opens a browser")
 	}
-	server := httptest.NewServer(host(t))
-	defer server.Close()
+	server := service(t)
 	drive(t, "embed.cjs", server.URL)
 }
