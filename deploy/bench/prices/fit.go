@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"os"
@@ -11,6 +10,7 @@ import (
 	"time"
 
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/optimize/convex/lp"
 
 	"saltwright/internal/contract"
 )
@@ -71,40 +71,30 @@ func said(price []float64) string {
 	return text
 }
 
-// fitted is x-cost and the units of x-cost-plus: the least squares of the relative error, none of them below 0, raised
-// until every request found is covered.
+// fitted is x-cost and the units of x-cost-plus: of all that cover every request found, with the margin, those whose sum
+// over the requests is least.
 func fitted(o *contract.Operation, all []sample) ([]float64, error) {
 	columns := 1 + len(o.Price.Plus)
-	if len(all) < columns {
-		return nil, errors.New("too few sizes")
-	}
-	a, b := mat.NewDense(len(all), columns, nil), mat.NewVecDense(len(all), nil)
+	// One row a request: its price less what is too much is what it takes.
+	sum, takes := make([]float64, columns+len(all)), make([]float64, len(all))
+	rows := mat.NewDense(len(all), columns+len(all), nil)
 	for i, s := range all {
-		units := math.Max(inUnits(s.took), 0.1)
 		for k := range columns {
-			a.Set(i, k, size(s, k)/units)
+			rows.Set(i, k, size(s, k))
+			sum[k] += size(s, k)
 		}
-		b.SetVec(i, 1)
+		rows.Set(i, columns+i, -1)
+		takes[i] = margin * inUnits(s.took)
 	}
-	var c mat.VecDense
-	if err := c.SolveVec(a, b); err != nil {
+	const tolerance = 1e-9
+	_, found, err := lp.Simplex(sum, rows, takes, tolerance, nil)
+	if err != nil {
 		return nil, err
 	}
-	price := make([]float64, columns)
-	for k := range price {
-		price[k] = math.Max(0, c.AtVec(k))
-	}
-	raise := 0.0
-	for _, s := range all {
-		sum := 0.0
-		for k := range price {
-			sum += price[k] * size(s, k)
-		}
-		raise = math.Max(raise, inUnits(s.took)/sum)
-	}
-	price[0] = math.Max(1, math.Ceil(price[0]*raise*margin))
+	price := found[:columns]
+	price[0] = math.Max(1, math.Ceil(price[0]))
 	for k := 1; k < columns; k++ {
-		price[k] = rounded(math.Max(price[k]*raise*margin, least))
+		price[k] = rounded(math.Max(price[k], least))
 	}
 	return price, nil
 }

@@ -50,11 +50,11 @@ func samplesOf(o *contract.Operation, draws int) ([]sample, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, l := range larger {
-		for _, query := range append([]string{""}, told(o)...) {
-			if err := add(strings.TrimSpace(l.name+" "+query), query, l.body); err != nil {
-				return nil, err
-			}
+	ways := append([]string{""}, told(o)...)
+	for i, l := range larger {
+		query := ways[i%len(ways)]
+		if err := add(strings.TrimSpace(l.name+" "+query), query, l.body); err != nil {
+			return nil, err
 		}
 	}
 	return out, nil
