@@ -25,6 +25,7 @@ import (
 func main() {
 	sample := flag.Int("sample", 0, "changes to draw in each package; 0: all")
 	seed := flag.Uint64("seed", 1, "of the drawing")
+	list := flag.Bool("list", false, "only name the changes that are drawn")
 	only := flag.String("only", "", "of the drawn changes only those whose line of the report this expression finds")
 	flag.Parse()
 	wanted, err := regexp.Compile(*only)
@@ -35,19 +36,25 @@ func main() {
 		log.Fatal("name at least one folder of a package")
 	}
 	for _, folder := range flag.Args() {
-		if err := measure(filepath.Clean(folder), *sample, *seed, wanted); err != nil {
+		if err := measure(filepath.Clean(folder), *sample, *seed, wanted, *list); err != nil {
 			log.Fatalf("%s: %v", folder, err)
 		}
 	}
 }
 
 // measure prints the changes of one package that lived, and the shares.
-func measure(folder string, size int, seed uint64, wanted *regexp.Regexp) error {
+func measure(folder string, size int, seed uint64, wanted *regexp.Regexp, list bool) error {
 	source, err := read(folder)
 	if err != nil {
 		return err
 	}
 	drawn := draw(source.changes, size, seed)
+	if list {
+		for _, c := range drawn {
+			fmt.Println(c)
+		}
+		return nil
+	}
 	work, err := os.MkdirTemp("", "saltwright-mutation")
 	if err != nil {
 		return err
