@@ -85,7 +85,7 @@ func (s *suite) try(id int) (outcome, error) {
 		if !t.reaches[id] {
 			continue
 		}
-		passed, err := s.run(t.name, id, 10*t.took+10*time.Second, "")
+		passed, err := s.run(t.name, id, 4*t.took+10*time.Second, "")
 		if err == context.DeadlineExceeded {
 			return timedOut, nil
 		}

@@ -115,8 +115,8 @@ func TestReportsCount(t *testing.T) {
 	assert.True(t, (&FaultReport{Verdict: Rescued, MarginH: h(thinMarginH - 0.1)}).Thin())
 }
 
-// The tank loses 144 W at 25.75 °C in 21 °C (gear_test.go), 30 W/K: 225 L of 4.09 kJ/(L K) take 8.5 h. An event of a plan
-// of twice 30 elements weighs twice as much, one of fewer as much as one of 30.
+// The tank loses 144 W at 25.75 °C in 21 °C (gear_test.go), 30 W/K: 225 L of 4.09 kJ/(L K) take 8.5 h. An event of a
+// plan of twice 30 elements weighs twice as much, one of fewer as much as one of 30.
 func TestWhatATankIsLike(t *testing.T) {
 	r := single(t, bare())
 	assert.InDelta(t, 225, r.Tank.DisplayL, 1e-9)
@@ -242,7 +242,8 @@ func TestWhereALineRunsBack(t *testing.T) {
 	} {
 		p := bare()
 		x := &p.Reservoirs[0]
-		x.LineEndAboveWaterMM, x.BottomAboveWaterMM, x.CheckValve, x.SiphonBreak = &c.endMM, &c.bottomMM, c.valve, c.airBreak
+		x.LineEndAboveWaterMM, x.BottomAboveWaterMM = &c.endMM, &c.bottomMM
+		x.CheckValve, x.SiphonBreak = c.valve, c.airBreak
 		s, err := Check(p)
 		require.NoError(t, err)
 		assert.Equal(t, c.siphons, indexOf(s.Weaknesses, "reservoir_siphons") >= 0, "%+v", c)
