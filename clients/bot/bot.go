@@ -44,7 +44,7 @@ const (
 	Silence   Outcome = "silence"    // there was nothing to say
 	Lost      Outcome = "lost"       // the reply could not be sent, or nobody knows if it arrived
 	Late      Outcome = "late"       // its time had passed
-	TriedOnce Outcome = "tried_once" // not sent; where there is a store it is tried again
+	TriedOnce Outcome = "tried_once" // not sent, and the store tries again
 )
 
 // Config holds what New needs to start a bot.
@@ -52,13 +52,13 @@ type Config struct {
 	Identity Identity
 	Limits   Limits
 	Service  Service
-	Channels map[string]Channel        // by platform
-	Page     func(topic string) string // the address of a topic's page; nil without pages
-	Queue    Queue                     // nil: in the memory of this process
-	Limiter  limit.Limiter             // of replies; nil: in the memory of this process
-	Observer Observer                  // nil is told nothing
-	Log      *slog.Logger              // nil logs nothing; ids and verdicts are logged, texts never
-	Now      func() time.Time          // nil means time.Now
+	Channels map[string]Channel                  // by platform
+	Page     func(topic, language string) string // as in Answerer
+	Queue    Queue                               // nil: in the memory of this process
+	Limiter  limit.Limiter                       // of replies; nil: in the memory of this process
+	Observer Observer                            // nil is told nothing
+	Log      *slog.Logger                        // nil logs nothing; ids and verdicts are logged, texts never
+	Now      func() time.Time                    // nil means time.Now
 }
 
 // Bot takes events from any platform, and its queue has them answered. It is safe for concurrent use.
@@ -189,6 +189,9 @@ func (b *Bot) Close(ctx context.Context) error {
 // answer answers a job. An error means that its reply has not arrived, and that it does no harm to try again.
 func (b *Bot) answer(ctx context.Context, j Job) error {
 	outcome, err := b.reply(ctx, j)
+	if outcome == TriedOnce && !b.queue.TriesAgain() {
+		outcome = Lost
+	}
 	b.observer.Replied(j.Platform, outcome, b.now().Sub(j.Taken))
 	if outcome != Replied && outcome != Silence {
 		reason := "its time has passed"

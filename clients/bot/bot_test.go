@@ -316,7 +316,12 @@ func TestCloseGivesUpAtItsDeadline(t *testing.T) {
 	assert.Equal(t, map[Outcome]int{Lost: 1}, saw.outcomes, "what was not sent is counted")
 }
 
-// How a reply ends, by what its channel says.
+// patient is a queue that says of itself that it tries again.
+type patient struct{ *memoryQueue }
+
+func (patient) TriesAgain() bool { return true }
+
+// How a reply ends, by what its channel says, and whether the queue tries again.
 func TestOutcomes(t *testing.T) {
 	broken := errors.New("the connection broke")
 	for name, c := range map[string]struct {
@@ -326,8 +331,8 @@ func TestOutcomes(t *testing.T) {
 	}{
 		"sent":                         {Channel{}, nil, Replied},
 		"may have arrived":             {Channel{}, broken, Lost},
-		"certainly not sent":           {Channel{}, ErrNotSent, TriedOnce},
-		"repeatable, may have arrived": {Channel{Repeatable: true}, broken, TriedOnce},
+		"certainly not sent":           {Channel{}, ErrNotSent, Lost},
+		"repeatable, may have arrived": {Channel{Repeatable: true}, broken, Lost},
 		"too late":                     {Channel{Within: time.Nanosecond}, nil, Late},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -338,6 +343,16 @@ func TestOutcomes(t *testing.T) {
 			require.NoError(t, b.Close(context.Background()))
 			assert.Equal(t, map[Outcome]int{c.want: 1}, saw.outcomes)
 		})
+	}
+	for name, c := range map[string]Channel{"certainly not sent": {}, "repeatable": {Repeatable: true}} {
+		saw := newSeen()
+		c.Send = func(context.Context, string, string) error { return ErrNotSent }
+		limits := Limits{}.withDefaults()
+		b := start(t, Config{Identity: me, Service: &answered{answer: sample}, Observer: saw,
+			Queue: patient{newMemoryQueue(limits, time.Now)}}, c)
+		require.Equal(t, Taken, b.Take(context.Background(), event("1", nil)), name)
+		require.NoError(t, b.Close(context.Background()))
+		assert.Equal(t, map[Outcome]int{TriedOnce: 1}, saw.outcomes, "%s, with a store that tries again", name)
 	}
 	saw := newSeen()
 	b := start(t, Config{Identity: me, Observer: saw}, Channel{})

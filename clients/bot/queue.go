@@ -39,6 +39,9 @@ type Queue interface {
 	// NotSent takes that note back.
 	NotSent(ctx context.Context, j Job) error
 
+	// TriesAgain tells whether a job whose answer was an error is answered again later.
+	TriesAgain() bool
+
 	// Waiting is how many jobs wait.
 	Waiting(ctx context.Context) (int, error)
 
@@ -103,6 +106,9 @@ func (q *memoryQueue) Start(answer func(context.Context, Job) error) error {
 func (q *memoryQueue) Sending(context.Context, Job) (bool, error) { return false, nil }
 
 func (q *memoryQueue) NotSent(context.Context, Job) error { return nil }
+
+// TriesAgain implements Queue: what this process could not send is lost.
+func (q *memoryQueue) TriesAgain() bool { return false }
 
 func (q *memoryQueue) Waiting(context.Context) (int, error) { return len(q.jobs), nil }
 

@@ -32,8 +32,8 @@ type Reply struct {
 // Answerer turns a text into a reply.
 type Answerer struct {
 	Service Service
-	Name    string // what people call the bot; lines to send again begin with !Name
-	Page    func(topic string) string
+	Name    string                              // what people call the bot; lines to send again begin with !Name
+	Page    func(topic, language string) string // the address of a topic's page; nil without pages
 }
 
 // Reply reads a text and answers it, asks back, refuses or stays silent. The error is for the log: the reply says what
@@ -54,7 +54,7 @@ func (a Answerer) Reply(ctx context.Context, text string, direct bool) (Reply, e
 	case q.Kind == AsksBack:
 		reply = q.askBack()
 		if q.Topic.Page && a.Page != nil {
-			reply.Link = a.Page(q.Topic.Name)
+			reply.Link = a.Page(q.Topic.Name, q.lexicon.language)
 		}
 	default:
 		reply, err = a.ask(ctx, q)

@@ -13,12 +13,18 @@ import (
 type Wanted struct {
 	Unit      string // as the contract names it: mm, degC, L/h, 1
 	US        bool   // a number without a unit is in the unit of US readers: in for mm
+	Bare      string // a number without a unit is in this one, cm for mm; empty: as US says
 	Salinity  bool   // a practical salinity: a specific gravity is not taken for one
 	Inclusive bool   // a pure number that may be written as per cent: 50 % for 0.5
 }
 
 // Unclear tells why a field could not be read, and what to write instead.
-type Unclear struct{ Why string }
+type Unclear struct {
+	Why  string
+	Is   Dimension // what the number measures where the field takes something else, otherwise empty
+	Unit string    // then: the unit that the field takes, or empty
+	Drop string    // then: the unit that was written
+}
 
 func (u *Unclear) Error() string { return u.Why }
 
@@ -53,6 +59,9 @@ func (q Quantity) In(contractUnit string) float64 {
 // floatNumber is a number as programs write it.
 var floatNumber = regexp.MustCompile(`^[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)(e[+-]?[0-9]{1,3})?$`)
 
+// spaced is a number whose thousands stand apart, as ISO 80000-1 writes them: 1 200.
+var spaced = regexp.MustCompile(`^[+-]?[0-9]{1,3}( [0-9]{3})+([^0-9/]|$)`)
+
 // Field reads the one number of a field, in the contract's unit: 914.4 for 36 in where mm is wanted. The result has
 // twelve figures. A number without a unit is in the contract's unit or, with US, in its US counterpart.
 //
@@ -64,6 +73,10 @@ func Field(text string, w Wanted) (float64, error) {
 		if _, several := inContract[w.Unit]; w.Unit == "K" || !several && len(spelling) > 1 {
 			written = strings.TrimSpace(strings.TrimSuffix(written, spelling))
 		}
+	}
+	if together := spaced.FindString(written); together != "" {
+		digits := strings.TrimRight(together, " ")
+		written = strings.ReplaceAll(digits, " ", "") + written[len(digits):]
 	}
 	if floatNumber.MatchString(written) {
 		v, err := strconv.ParseFloat(written, 64)
@@ -86,7 +99,7 @@ func Field(text string, w Wanted) (float64, error) {
 func oneNumber(written string) (Quantity, error) {
 	r := Read(written)
 	if len(r.Troubles) > 0 {
-		return Quantity{}, &Unclear{r.Troubles[0].Why}
+		return Quantity{}, &Unclear{Why: r.Troubles[0].Why}
 	}
 	var found []Piece
 	for _, p := range r.Pieces {
@@ -95,11 +108,11 @@ func oneNumber(written string) (Quantity, error) {
 			found = append(found, p)
 		case p.Word == About || p.Word == "approx" || p.Ends:
 		default:
-			return Quantity{}, &Unclear{"is not a number: write one number, with its unit if you like"}
+			return Quantity{}, &Unclear{Why: "is not a number: write one number, with its unit if you like"}
 		}
 	}
 	if len(found) != 1 || len(found[0].Group) != 1 || found[0].Count > 0 {
-		return Quantity{}, &Unclear{"must be one number, with its unit if you like"}
+		return Quantity{}, &Unclear{Why: "must be one number, with its unit if you like"}
 	}
 	return found[0].Group[0], nil
 }
@@ -107,8 +120,11 @@ func oneNumber(written string) (Quantity, error) {
 func (w Wanted) bare(v float64) (float64, error) {
 	if w.Salinity && v > 1 && v < 1.1 {
 		return 0, &Unclear{
-			"looks like a specific gravity: convert it to practical salinity, or write ppt behind it if it is one",
+			Why: "looks like a specific gravity: convert it to practical salinity, or write ppt behind it if it is one",
 		}
+	}
+	if label := UnitOf(w.Bare); label != nil && label.Dimension == inContract[w.Unit].dimension {
+		return finite(label.toContract(v) * inContract[w.Unit].times)
 	}
 	u := units.Of(w.Unit)
 	if !w.US || u.US == "" {
@@ -142,12 +158,14 @@ func (w Wanted) withUnit(q Quantity) (float64, error) {
 		text = wanted.US
 	}
 	if text == "" {
-		return 0, &Unclear{"is a " + string(q.Unit.Dimension) + ": write a number without " + q.Unit.Symbol}
+		why := "is a " + string(q.Unit.Dimension) + ": write a number without " + q.Unit.Symbol
+		return 0, &Unclear{why, q.Unit.Dimension, "", q.Unit.Symbol}
 	}
-	return 0, &Unclear{"is a " + string(q.Unit.Dimension) + ": write it in " + text}
+	why := "is a " + string(q.Unit.Dimension) + ": write it in " + text
+	return 0, &Unclear{why, q.Unit.Dimension, text, q.Unit.Symbol}
 }
 
-var tooLarge = &Unclear{"is larger than any number that can be read"}
+var tooLarge = &Unclear{Why: "is larger than any number that can be read"}
 
 // finite drops the error of binary fractions: 36 in are 914.4 mm and not 914.3999999999999.
 func finite(v float64) (float64, error) {

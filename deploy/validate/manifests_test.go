@@ -7,6 +7,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"net/url"
 	"os"
 	"os/exec"
 	"path"
@@ -86,7 +87,8 @@ func restricted(t *testing.T, meta *metav1.ObjectMeta, spec *corev1.PodSpec) []s
 
 func TestManifests(t *testing.T) {
 	for folder, kinds := range map[string]int{
-		"../kubernetes/base": 7, "../kubernetes/valkey": 11, "../kubernetes/keys": 8, "../kubernetes/all": 18,
+		"../kubernetes/base": 7, "../kubernetes/valkey": 11, "../kubernetes/keys": 8, "../kubernetes/bots": 15,
+		"../kubernetes/all": 18,
 	} {
 		data := build(t, folder)
 		objects, err := decode(data)
@@ -120,6 +122,74 @@ func TestManifests(t *testing.T) {
 			}
 		}
 	}
+}
+
+// Several bots roll one by one, reach their store and find it under the name that they ask for; what it acknowledged it
+// keeps through a restart and for want of memory.
+func TestSeveralBotsShareAStoreThatKeeps(t *testing.T) {
+	objects, err := decode(build(t, "../kubernetes/bots"))
+	require.NoError(t, err)
+	var bot *appsv1.Deployment
+	var store *appsv1.StatefulSet
+	services, policies := map[string]*corev1.Service{}, map[string]*networkingv1.NetworkPolicy{}
+	for _, o := range objects {
+		switch o := o.(type) {
+		case *appsv1.Deployment:
+			if o.Name == "bot" {
+				bot = o
+			}
+		case *appsv1.StatefulSet:
+			store = o
+		case *corev1.Service:
+			services[o.Name] = o
+		case *networkingv1.NetworkPolicy:
+			policies[o.Name] = o
+		}
+	}
+	require.NotNil(t, bot)
+	require.NotNil(t, store)
+	assert.Greater(t, *bot.Spec.Replicas, int32(1))
+	assert.Equal(t, appsv1.RollingUpdateDeploymentStrategyType, bot.Spec.Strategy.Type)
+	assert.Zero(t, bot.Spec.Strategy.RollingUpdate.MaxUnavailable.IntValue())
+
+	pod := store.Spec.Template
+	assert.Empty(t, restricted(t, &pod.ObjectMeta, &pod.Spec))
+	assert.Equal(t, int32(1), *store.Spec.Replicas, "two servers that know nothing of each other share nothing")
+	arguments := strings.Join(pod.Spec.Containers[0].Args, " ")
+	assert.Contains(t, arguments, "--appendonly yes")
+	assert.Contains(t, arguments, "--maxmemory-policy noeviction")
+	mounted := pod.Spec.Containers[0].VolumeMounts[0]
+	assert.Contains(t, arguments, "--dir "+mounted.MountPath)
+	assert.Equal(t, store.Spec.VolumeClaimTemplates[0].Name, mounted.Name)
+
+	env := bot.Spec.Template.Spec.Containers[0].Env
+	at := slices.IndexFunc(env, func(e corev1.EnvVar) bool { return e.Name == "SALTWRIGHT_BOT_STORE_URL" })
+	require.GreaterOrEqual(t, at, 0)
+	address, err := url.Parse(env[at].Value)
+	require.NoError(t, err)
+	service := services[address.Hostname()]
+	require.NotNil(t, service, "%s is a service here", address.Hostname())
+	assert.Equal(t, address.Port(), fmt.Sprint(service.Spec.Ports[0].Port))
+	assert.Equal(t, pod.Spec.Containers[0].Ports[0].Name, service.Spec.Ports[0].TargetPort.StrVal)
+	for name, value := range service.Spec.Selector {
+		assert.Equal(t, value, pod.Labels[name], "the service finds the store")
+	}
+	assert.Equal(t, service.Name, store.Spec.ServiceName)
+
+	way, door := policies["bot-to-store"], policies["bot-store"]
+	require.NotNil(t, way)
+	require.NotNil(t, door)
+	selects := func(selector metav1.LabelSelector, labels map[string]string) {
+		t.Helper()
+		for name, value := range selector.MatchLabels {
+			assert.Equal(t, value, labels[name])
+		}
+	}
+	selects(way.Spec.PodSelector, bot.Spec.Template.Labels)
+	selects(*way.Spec.Egress[0].To[0].PodSelector, pod.Labels)
+	selects(door.Spec.PodSelector, pod.Labels)
+	selects(*door.Spec.Ingress[0].From[0].PodSelector, bot.Spec.Template.Labels)
+	assert.Empty(t, door.Spec.Egress, "the store speaks to nobody")
 }
 
 // secretsAreThere holds every variable that names a file against what is mounted, and a store against its secret.

@@ -8,6 +8,7 @@ import (
 	"math"
 	"net/url"
 	"os"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -71,17 +72,32 @@ func document(t testing.TB, text string) map[string]any {
 
 // compared collects measured over expected.
 type compared struct {
-	pkg, what     string
-	ratios        []float64
-	sound, inside int
-	spread        bool // the model gives a low and a high
+	pkg, code, file string
+	cases           []methods.Case
+	ratios          []float64
+	sound, inside   int
+	spread          bool // the model gives a low and a high
 }
 
+// add takes a row of measured_cases.csv.
 func (c *compared) add(row reference.Row, measured, expected float64) {
-	c.ratios = append(c.ratios, measured/expected)
-	if row["weak"] == "" {
-		c.sound++
+	c.put(row["case_id"], row["unit"], row["source"], measured, expected)
+	if row["weak"] != "" {
+		c.sound--
 	}
+}
+
+func (c *compared) put(name, unit, source string, published, calculated float64) {
+	c.ratios = append(c.ratios, published/calculated)
+	c.cases = append(c.cases, methods.Case{Name: name, Unit: unit, Source: source,
+		Calculated: digits(calculated), Published: digits(published)})
+	c.sound++
+}
+
+// digits keeps seven, more than any page shows.
+func digits(x float64) float64 {
+	out, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 7, 64), 64)
+	return out
 }
 
 func (c *compared) within(measured, low, high float64) {
@@ -92,9 +108,13 @@ func (c *compared) within(measured, low, high float64) {
 }
 
 func (c *compared) found() methods.Measured {
-	round := func(x float64) float64 { return math.Round(1000*x) / 1000 }
-	m := methods.Measured{Package: c.pkg, What: c.what, Cases: len(c.ratios), Sound: c.sound,
+	const most = 15 // cases of one kind that a page shows
+	round := func(x float64) float64 { return math.Round(1e6*x) / 1e6 }
+	m := methods.Measured{Package: c.pkg, Code: c.code, File: c.file, Cases: len(c.ratios), Sound: c.sound,
 		Least: math.Inf(1), Most: math.Inf(-1)}
+	for i, every := 0, (len(c.cases)+most-1)/most; i < len(c.cases); i += every {
+		m.Shown = append(m.Shown, c.cases[i])
+	}
 	for _, r := range c.ratios {
 		m.Bias += r / float64(len(c.ratios))
 		m.Least, m.Most = math.Min(m.Least, r), math.Max(m.Most, r)
@@ -131,27 +151,27 @@ func surfaceOf(t testing.TB, r map[string]any) evaporation.Surface {
 func TestModelsAgainstMeasurements(t *testing.T) {
 	a := newAsker(t)
 	list := []*compared{}
-	new := func(pkg, what string) *compared {
-		c := &compared{pkg: pkg, what: what}
+	new := func(pkg, code string) *compared {
+		c := &compared{pkg: pkg, code: code, file: "measured_cases.csv"}
 		list = append(list, c)
 		return c
 	}
-	pools := new("evaporation", "Quiet pools, measured as a share of the handbook's equation: against 0.74 of it, "+
-		"carried to their altitude")
-	still := new("evaporation", "The same pools against expected, in the still room as warm as the water that the "+
-		"table takes for them")
-	fits := new("evaporation", "Authors' fits to their own still or blown water: against expected")
-	warm := new("evaporation", "Those of them in rooms as warm as the water or warmer")
-	tables := new("heat", "Open tank in a handbook's table of heat losses, surface and walls")
-	lid := new("evaporation", "A full cover on the water, as a share of open water: against the closed lid of panes")
-	turbulent := new("hydraulics", "Darcy friction factor of a smooth pipe, Reynolds number from 4000")
-	transition := new("hydraulics", "The same, from laminar to turbulent: 2000 to 4000")
-	laminar := new("hydraulics", "The same, laminar")
-	sun := new("light", "Irradiation of a clear day")
-	highSun := new("light", "Those of them with a noon sun above 50 degrees")
-	photons := new("light", "Photons of a clear winter day over its energy")
-	clear := new("light", "Light under the water of a bay: against the water assumed, oceanic_2")
-	bay := new("light", "The same against coastal_3, a bay's water")
+	// Quiet pools, measured as a share of the handbook's equation: against 0.74 of it, carried to their altitude.
+	pools := new("evaporation", "pools")
+	// The same pools in the still room as warm as the water that the table takes for them.
+	still := new("evaporation", "pools_still")
+	fits := new("evaporation", "fits")          // authors' fits to their own still or blown water
+	warm := new("evaporation", "fits_warm")     // those of them in rooms as warm as the water or warmer
+	tables := new("heat", "open_tank")          // an open tank in a handbook's table of heat losses, surface and walls
+	lid := new("evaporation", "lid")            // a full cover as a share of open water: against the closed lid of panes
+	turbulent := new("hydraulics", "turbulent") // Darcy friction factor of a smooth pipe, Reynolds number from 4000
+	transition := new("hydraulics", "transition")
+	laminar := new("hydraulics", "laminar")
+	sun := new("light", "clear_day")
+	highSun := new("light", "high_sun")  // those of them with a noon sun above 50 degrees
+	photons := new("light", "photons")   // of a clear winter day over its energy
+	clear := new("light", "depth_clear") // light under the water of a bay: against the water assumed, oceanic_2
+	bay := new("light", "depth_bay")     // the same against coastal_3, a bay's water
 
 	for _, row := range reference.Load(t, "measured_cases.csv") {
 		measured := row.F(t, "measured")
@@ -244,13 +264,15 @@ func TestModelsAgainstMeasurements(t *testing.T) {
 			t.Errorf("%s: nobody holds the group %s", row["case_id"], row["group"])
 		}
 	}
+	measured := len(list)
+	list = append(list, heldAgainstTables(t)...)
 	found := make([]methods.Measured, len(list))
 	cases := 0
 	for i, c := range list {
 		found[i] = c.found()
 		t.Logf("%-11s n=%2d sound=%2d bias %.3f scatter %.3f (%.3f to %.3f) inside %v: %s", c.pkg, found[i].Cases,
-			found[i].Sound, found[i].Bias, found[i].Scatter, found[i].Least, found[i].Most, c.inside, c.what)
-		if c != still && c != warm && c != highSun && c != bay {
+			found[i].Sound, found[i].Bias, found[i].Scatter, found[i].Least, found[i].Most, c.inside, c.code)
+		if i < measured && c != still && c != warm && c != highSun && c != bay {
 			cases += found[i].Cases
 		}
 	}

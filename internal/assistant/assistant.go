@@ -13,6 +13,8 @@ import (
 
 	"github.com/modelcontextprotocol/go-sdk/mcp"
 
+	"saltwright/internal/calc/text"
+	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
 	"saltwright/internal/packed"
 )
@@ -151,13 +153,17 @@ func (t tool) said(publicURL string, query url.Values, request, body []byte) (*m
 		out.Plan = answer.Result[t.keeps]
 	}
 	return &mcp.CallToolResult{
-		Content: []mcp.Content{&mcp.TextContent{Text: out.text()}}, StructuredContent: out,
+		Content: []mcp.Content{&mcp.TextContent{Text: out.text(speakerOf(query))}}, StructuredContent: out,
 	}, nil
 }
 
-// page is the address of the same question for people; without it where a question does not fit an address.
+// page is the address of the same question for people; where a question does not fit an address, that of its empty form.
 func (t tool) page(query url.Values, request []byte) string {
 	page := "/docs/calculators/" + t.operation + "/"
+	form := page
+	if language := query.Get("language"); language != "" {
+		form += "?" + url.Values{"language": {language}}.Encode()
+	}
 	all := url.Values{}
 	for _, parameter := range []string{"units", "language"} {
 		if v := query.Get(parameter); v != "" {
@@ -167,48 +173,54 @@ func (t tool) page(query url.Values, request []byte) string {
 	if t.whole != "" {
 		plan, err := packed.Pack(request)
 		if err != nil || len(plan) > packed.MostCharacters {
-			return page
+			return form
 		}
 		all.Set(t.whole, plan)
 		return "/plan/?" + all.Encode()
 	}
 	var members map[string]any
 	if err := json.Unmarshal(request, &members); err != nil { // it has been answered, so it is an object
-		return page
+		return form
 	}
 	for name, value := range members {
 		switch value.(type) {
 		case []any, map[string]any:
-			return page
+			return form
 		}
 		all.Set(name, fmt.Sprint(value))
 	}
 	return page + "?" + all.Encode()
 }
 
+// speakerOf says the labels of a reply in the language that it was asked in.
+func speakerOf(query url.Values) *catalogue.Speaker {
+	return catalogue.Reader{Language: catalogue.Language(query.Get("language"))}.Speaker()
+}
+
 // text is the reply to read.
-func (r reply) text() string {
+func (r reply) text(s *catalogue.Speaker) string {
 	var b strings.Builder
 	line := func(format string, args ...any) { fmt.Fprintf(&b, format+"\n", args...) }
+	say := func(t text.Text) { line("%s", s.Say(t)) }
 	line("%s", r.Summary)
 	for _, f := range r.KeyFigures {
 		line("- %s: %s", f.Label, f.Text)
 	}
 	if len(r.Actions) > 0 {
-		line("What to do:")
+		say(text.Of("assistant_do", nil))
 		for i, action := range r.Actions {
 			line("%d. %s", i+1, action)
 		}
 	}
 	for _, w := range r.Warnings {
-		line("Look twice: %s", w.Message)
+		say(text.Of("assistant_warning", text.Params{"message": w.Message}))
 	}
 	for _, c := range r.Cautions {
-		line("Caution: %s", c.Message)
+		say(text.Of("assistant_caution", text.Params{"message": c.Message}))
 	}
-	line("More: %s", r.Link)
+	say(text.Of("assistant_link", text.Params{"link": r.Link}))
 	if len(r.Plan) > 0 {
-		line("The plan: %s", r.Plan)
+		say(text.Of("assistant_plan", text.Params{"plan": string(r.Plan)}))
 	}
 	return b.String()
 }

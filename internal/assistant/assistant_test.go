@@ -67,6 +67,31 @@ func TestToolAsksItsOperation(t *testing.T) {
 		"?length_mm=900&room_c=21.5&units=us&water_depth_mm=500&width_mm=500\n", said)
 }
 
+// The labels of a reply are in the language that was asked for, as its texts are, and its page too.
+func TestToolSpeaksTheLanguage(t *testing.T) {
+	body := []byte(`{"summary": "X.", "actions": ["A."], "warnings": [{"message": "W."}],
+		"cautions": [{"message": "C."}], "result": {"plan": {"name": "small"}}}`)
+	for language, want := range map[string][]string{
+		"de": {"Was zu tun ist:", "Sieh zweimal hin: W.", "Vorsicht: C.", "Mehr: https://", "Der Plan: {"},
+		"es": {"Qué hacer:", "Mira dos veces: W.", "Precaución: C.", "Más: https://", "El plan: {"},
+	} {
+		c, asked := connected(t, Answer{Status: http.StatusOK, Body: body})
+		r, err := c.CallTool(t.Context(), &mcp.CallToolParams{Name: "draft_plan", Arguments: map[string]any{
+			"display": map[string]any{"volume_l": 100}, "room": map[string]any{"usual": map[string]any{"temp_c": 21}},
+			"days_away": 3, "language": language}})
+		require.NoError(t, err)
+		require.False(t, r.IsError, "%v", r.Content[0])
+		assert.Contains(t, (*asked)[0], "language="+language)
+		said := r.Content[0].(*mcp.TextContent).Text
+		for _, label := range append(want, "language="+language) {
+			assert.Contains(t, said, label)
+		}
+		for _, english := range []string{"What to do", "Look twice", "Caution", "More:", "The plan"} {
+			assert.NotContains(t, said, english, language)
+		}
+	}
+}
+
 func TestAuditTakesAPlan(t *testing.T) {
 	c, asked := connected(t, Answer{Status: http.StatusOK, Body: []byte(`{"summary": "It holds.", "result": {}}`)})
 	r, err := c.CallTool(t.Context(), &mcp.CallToolParams{Name: "audit_plan", Arguments: map[string]any{

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
 )
 
@@ -27,8 +28,8 @@ func (t tool) schemaOf(o *contract.Operation) map[string]any {
 	}
 	members["units"] = map[string]any{"type": "string", "enum": []string{"metric", "us"},
 		"description": "of the answer's texts; arguments are always in the units that stand beside them"}
-	members["language"] = map[string]any{"type": "string", "enum": []string{"en", "de", "es"},
-		"description": "of the answer's texts: that of the person you talk to; English by itself"}
+	members["language"] = map[string]any{"type": "string", "enum": catalogue.Languages,
+		"description": "of the answer and its page: that of the person you talk to; left out, English"}
 	return map[string]any{"type": "object", "properties": members, "required": required}
 }
 

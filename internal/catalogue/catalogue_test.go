@@ -187,13 +187,13 @@ func TestNumbersAreSaidAsPeopleSayThem(t *testing.T) {
 		{"duration_days", 1, "24 h", "24 h"},
 		{"power_per_volume", 0.7, "0.7 W/L", "2.6 W/gal"},
 	} {
-		assert.Equal(t, c.metric, For(Metric).Number(c.value, c.quantity, ""), "%s %g", c.quantity, c.value)
-		assert.Equal(t, c.us, For(US).Number(c.value, c.quantity, ""), "%s %g", c.quantity, c.value)
+		assert.Equal(t, c.metric, Reader{Units: Metric}.Speaker().Number(c.value, c.quantity, ""), "%s %g", c.quantity, c.value)
+		assert.Equal(t, c.us, Reader{Units: US}.Speaker().Number(c.value, c.quantity, ""), "%s %g", c.quantity, c.value)
 	}
 }
 
 func TestTextsAreSaidInOneOrSeveral(t *testing.T) {
-	s := For(Metric)
+	s := Reader{Units: Metric}.Speaker()
 	buy := func(n int) string {
 		return s.Say(text.Of("heater_buy", text.Params{"count": n, "power": 150.0}))
 	}
@@ -207,14 +207,14 @@ func TestTextsAreSaidInOneOrSeveral(t *testing.T) {
 	assert.Equal(t, "1.0264 ± 0.0012", q.measured(s, text.Measured{Value: 1.02641, Uncertainty: 0.00119}))
 	q = quantities["temperature"]
 	assert.Equal(t, "77.9 °F ± 0.9 °F",
-		strings.Replace(q.measured(For(US), text.Measured{Value: 25.5, Uncertainty: 0.5}),
+		strings.Replace(q.measured(Reader{Units: US}.Speaker(), text.Measured{Value: 25.5, Uncertainty: 0.5}),
 			" ±", " °F ±", 1))
 }
 
 // A limit is never promised looser than it is.
 func TestLimitsAreRoundedToTheSafeSide(t *testing.T) {
 	q := quantities["power"]
-	assert.Equal(t, "126 W", q.write(For(Metric), 125.2, up))
-	assert.Equal(t, "125 W", q.write(For(Metric), 125.0000000001, up))
-	assert.Equal(t, "125 W", q.write(For(Metric), 125.9, down))
+	assert.Equal(t, "126 W", q.write(Reader{Units: Metric}.Speaker(), 125.2, up))
+	assert.Equal(t, "125 W", q.write(Reader{Units: Metric}.Speaker(), 125.0000000001, up))
+	assert.Equal(t, "125 W", q.write(Reader{Units: Metric}.Speaker(), 125.9, down))
 }

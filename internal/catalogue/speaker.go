@@ -49,9 +49,6 @@ func (r Reader) Speaker() *Speaker {
 	return speakers[r]
 }
 
-// For returns the speaker of English for readers of a system of units.
-func For(u Units) *Speaker { return Reader{English, u}.Speaker() }
-
 // toward is the side that a limit is rounded to.
 type toward int
 

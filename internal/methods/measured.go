@@ -7,23 +7,34 @@ import (
 	"sync"
 )
 
-// measuredJSON is what a test of the answers finds when it asks them the cases of
-// testdata/reference/measured_cases.csv; it holds the file to what it finds.
+// measuredJSON is what a test of the answers finds when it asks the models the cases of testdata/reference; it holds
+// the file to what it finds.
 //
 //go:embed measured.json
 var measuredJSON []byte
 
-// Measured is how a model came out against published measurements.
+// Measured is how a model came out against published values: measurements, or a public library's own calculation.
 type Measured struct {
 	Package string  `json:"package"` // whose page shows it
-	What    string  `json:"what"`
+	Code    string  `json:"code"`    // of what it says
+	File    string  `json:"file"`    // of testdata/reference
 	Cases   int     `json:"cases"`
 	Sound   int     `json:"sound"`            // cases of weight: the others are fits or tables, or lack a condition
-	Bias    float64 `json:"bias"`             // mean of measured over expected
+	Bias    float64 `json:"bias"`             // mean of published over calculated
 	Scatter float64 `json:"scatter"`          // standard deviation of it; 0 for one case
 	Least   float64 `json:"least"`            // least of it
 	Most    float64 `json:"most"`             // most of it
 	Inside  *int    `json:"inside,omitempty"` // cases within the model's own low to high; missing where it gives none
+	Shown   []Case  `json:"shown"`            // all of them, or every so manieth where there are many
+}
+
+// Case is one published value beside what the model gives for it.
+type Case struct {
+	Name       string  `json:"name"`
+	Calculated float64 `json:"calculated"`
+	Published  float64 `json:"published"`
+	Unit       string  `json:"unit"`
+	Source     string  `json:"source"` // as the table of cases cites it
 }
 
 // ReadMeasured returns all comparisons. Errors: a file that is no list of them.
@@ -34,14 +45,6 @@ var ReadMeasured = sync.OnceValues(func() ([]Measured, error) {
 	}
 	return out, nil
 })
-
-// unmeasured says what could not be held against a measurement, by package.
-var unmeasured = map[string]string{
-	"heat": "No cool-down of a glass tank of stated size was found in print, so the heat model as a whole has not " +
-		"been measured against one. Three readings close the gap for a tank: the litres topped up in a day, the " +
-		"share of the time the heater runs, and the water's temperature over some hours with the heater off. Send " +
-		"them to model-calibration.",
-}
 
 // Measured returns the comparisons of a subject.
 func (s Subject) Measured() ([]Measured, error) {
@@ -54,6 +57,3 @@ func (s Subject) Measured() ([]Measured, error) {
 	}
 	return out, err
 }
-
-// Unmeasured says what of a subject could not be held against a measurement; empty where nothing is to say.
-func (s Subject) Unmeasured() string { return unmeasured[s.Package] }

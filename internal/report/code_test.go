@@ -38,7 +38,7 @@ func TestCode(t *testing.T) {
 // Parts on which the same is tried stand together, in words that fit each of them; a part with trials of its own keeps
 // them in its own name.
 func TestPartsOnWhichTheSameIsTriedStandTogether(t *testing.T) {
-	in := Input{Speaker: catalogue.For(catalogue.Metric)}
+	in := Input{Speaker: catalogue.Reader{Units: catalogue.Metric}.Speaker()}
 	raise := func(id string) audit.Trial {
 		return audit.Trial{Element: id, Do: text.Of("try_raise_alarm", text.Params{"element": id}),
 			Expect: text.Of("try_drop_network", nil)}

@@ -201,7 +201,7 @@ func (in Input) watches() []watch {
 	for _, t := range in.HandOver.Thresholds {
 		params := text.Params{"reading": t.When, "delay": t.DelayMin}
 		w := watch{Alarm: t.Alarm, Sensor: t.Sensor, When: in.say("report_raised_on", params),
-			Path:  in.say("report_path_named", text.Params{"path": t.Path}),
+			Path:  in.paths(t),
 			Beats: in.say("report_none", nil)}
 		if t.ThresholdC != nil {
 			params["threshold"] = *t.ThresholdC
@@ -213,6 +213,22 @@ func (in Input) watches() []watch {
 		out = append(out, w)
 	}
 	return out
+}
+
+// paths lists every way of an alarm, by the sort of it and by its name where the plan names it.
+func (in Input) paths(t audit.Threshold) string {
+	var out []string
+	for _, p := range t.Paths {
+		sort := in.say("report_path_named", text.Params{"path": p.Kind})
+		if p.ID != p.Kind {
+			sort += " (" + p.ID + ")"
+		}
+		if len(p.Reaches) > 0 {
+			sort += ": " + strings.Join(p.Reaches, ", ")
+		}
+		out = append(out, sort)
+	}
+	return strings.Join(out, "; ")
 }
 
 // trial is something to try, and what to see.

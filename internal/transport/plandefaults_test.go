@@ -52,7 +52,8 @@ func TestPlanElementsHaveTheContractsDefaults(t *testing.T) {
 	want.Power.ResidualCurrentDevices, want.Power.Strips = []plan.ResidualCurrentDevice{}, []plan.Strip{}
 	want.Power.Backups = []plan.Backup{}
 	want.Leaks = []plan.Leak{}
-	want.Skimmers = []plan.Skimmer{plan.NewSkimmer("m", 2, 0.2)}
+	want.Skimmers = []plan.Skimmer{{ID: "m", PowerW: 10, HeatShare: 1, CupL: 2, SkimmateLDay: 0.2, WetTimes: 10,
+		FullCup: plan.CupSpills}}
 	want.RoomDevices = []plan.RoomDevice{}
 	want.Routers, want.Modems = []plan.Router{}, []plan.Modem{}
 	want.Sirens, want.Persons = []plan.Siren{}, []plan.Person{}

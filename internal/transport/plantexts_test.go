@@ -64,15 +64,16 @@ func TestPlansSpeakOneSystem(t *testing.T) {
 		for _, file := range files {
 			request, err := os.ReadFile(file)
 			require.NoError(t, err)
-			for _, query := range []string{"?units=metric", "?units=us"} {
-				answer := whatIsSaid(t, s, id, query, request)
+			for _, units := range []string{"metric", "us"} {
+				var answer map[string]any
+				require.NoError(t, json.Unmarshal(answered(t, s.contract.Operation(id), request, units).body, &answer))
 				headline, _ := answer["headline"].(string)
 				assert.LessOrEqual(t, utf8.RuneCountInString(headline), 140, headline)
 				figures, _ := answer["key_figures"].([]any)
 				assert.GreaterOrEqual(t, len(figures), 3, file)
 				assert.LessOrEqual(t, len(figures), 5, file)
 				assert.NotEmpty(t, answer["actions"], file)
-				if query == "?units=us" {
+				if units == "us" {
 					saidIn(answer, func(said string) { assert.NotRegexp(t, metricNumber, said, file) })
 				}
 			}

@@ -37,7 +37,7 @@ func TestExamplesOfProblemsAreTrue(t *testing.T) {
 					re.violated = []string{"minute"}
 				}
 				body, err := json.Marshal((&problems{}).problem(re, "00000000-0000-4000-8000-000000000000",
-					catalogue.For(catalogue.Metric)))
+					catalogue.Reader{Units: catalogue.Metric}.Speaker()))
 				require.NoError(t, err)
 				r = reply{status: row.Status, body: body}
 			}

@@ -65,7 +65,7 @@ func TestAnswersToGetAreTaggedAndNotSentTwice(t *testing.T) {
 	for _, path := range []string{salinityAt, "/", "/v1/sources", "/problems/not_found", "/openapi.json",
 		"/openapi.yaml", "/.well-known/api-catalog"} {
 		t.Run(path, func(t *testing.T) {
-			first, second := get(t, s, path), get(t, newTestServer(t), path)
+			first, second := get(t, s, path), get(t, newServer(t, Config{}), path)
 			tag := first.header.Get("ETag")
 			require.Regexp(t, `^"[!-~]+"$`, tag, "strong: without W/")
 			assert.Equal(t, tag, second.header.Get("ETag"), "the same on every replica")
@@ -490,7 +490,7 @@ func TestALostLimitStoreIsNoticedAndReplaced(t *testing.T) {
 }
 
 func TestReadinessTriesTheCalculations(t *testing.T) {
-	s := newTestServer(t)
+	s := newServer(t, Config{})
 	admin := func(path string) (int, string) {
 		rec := httptest.NewRecorder()
 		s.Admin().ServeHTTP(rec, httptest.NewRequest(http.MethodGet, path, nil))
@@ -545,7 +545,7 @@ func TestExamplesAreComparedNumberByNumber(t *testing.T) {
 }
 
 func TestMetricsHaveLabelsOfOursOnly(t *testing.T) {
-	s := newTestServer(t)
+	s := newServer(t, Config{})
 	get(t, s, salinityAt)
 	get(t, s, "/no/such/"+strings.Repeat("x", 100))
 	get(t, s, "/v1/salinity-conversion?scale=none&value=1")

@@ -58,7 +58,7 @@ func TestTextsForUSReadersHaveNoMetricUnit(t *testing.T) {
 		request, err := os.ReadFile(file)
 		require.NoError(t, err)
 		for _, units := range []string{"us", "metric"} {
-			r := askIn(t, s, o, request, units)
+			r := answered(t, o, request, units)
 			require.Equal(t, http.StatusOK, r.status, "%s/%s: %s", id, name, r.body)
 			var answer map[string]any
 			require.NoError(t, json.Unmarshal(r.body, &answer))

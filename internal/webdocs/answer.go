@@ -238,7 +238,7 @@ func blocks(title string, s *contract.Schema, v any, pointer string, t told) []b
 		case []any:
 			if flat(value) {
 				text := withUnit(t.x.scalar(value, ms), ms.Unit)
-				main.Rows = append(main.Rows, line{name, p.key, text, sentence(t.x.voice.Described(ms.Description))})
+				main.Rows = append(main.Rows, line{name, p.key, text, sentence(t.x.voice.Contract(ms.Description))})
 				continue
 			}
 			item := ms.Items
@@ -248,7 +248,7 @@ func blocks(title string, s *contract.Schema, v any, pointer string, t told) []b
 			out = append(out, table(name, item, value, at, t))
 		default:
 			main.Rows = append(main.Rows,
-				line{name, p.key, t.value(at, value, ms), sentence(t.x.voice.Described(ms.Description))})
+				line{name, p.key, t.value(at, value, ms), sentence(t.x.voice.Contract(ms.Description))})
 		}
 	}
 	if len(main.Rows) > 0 {
@@ -291,7 +291,7 @@ func table(title string, item *contract.Schema, list []any, pointer string, t to
 		c := column{Name: capital(strings.ReplaceAll(key, "_", " "))}
 		if m := item.Member(key); m != nil {
 			c = column{capital(t.x.memberName(key, m.Schema)), t.head(m.Schema.Unit),
-				sentence(t.x.voice.Described(m.Schema.Description))}
+				sentence(t.x.voice.Contract(m.Schema.Description))}
 		}
 		b.Head = append(b.Head, c)
 	}

@@ -40,7 +40,7 @@ func calculatorsOf(c *contract.Contract, voice *phrase.Voice) []*calculator {
 		x := &calculator{
 			hand: byHand[o.Name()],
 			Name: o.Name(), Path: o.Path, Title: voice.Contract(o.Summary), Tag: o.Tag, post: o, voice: voice,
-			About: voice.Described(strings.TrimPrefix(o.Description, o.Summary+". ")),
+			About: voice.Contract(strings.TrimPrefix(o.Description, o.Summary+". ")),
 		}
 		for _, twin := range c.Operations {
 			if twin.Method == http.MethodGet && twin.Path == o.Path {
@@ -107,7 +107,7 @@ func groupsOf(c *contract.Contract, voice *phrase.Voice) []group {
 	var out []group
 	all := calculatorsOf(c, voice)
 	add := func(t contract.Tag) {
-		g := group{Name: capital(voice.Contract(t.Name)), About: voice.Described(t.Description)}
+		g := group{Name: capital(voice.Contract(t.Name)), About: voice.Contract(t.Description)}
 		for _, x := range all {
 			if x.Tag == t.Name {
 				g.Calculators = append(g.Calculators, x)

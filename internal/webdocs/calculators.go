@@ -21,7 +21,7 @@ type calculatorPage struct {
 	Permalink string // of the answer as JSON
 	Address   string // of this page with its answer
 	Snippets  []snippet
-	Members   []memberRow
+	Members   *memberTable
 	Nested    []string
 	Answer    string // the schema of the result
 	Example   string
@@ -36,7 +36,8 @@ func (s *Site) calculatorFor(r *http.Request, name string) *calculator {
 func (s *Site) groupsFor(r *http.Request) []group { return groupsOf(s.contract, readerOf(r).Voice) }
 
 func (x *calculator) page(values url.Values) *calculatorPage {
-	p := &calculatorPage{calculator: x, Form: x.form(values), Members: rowsOf(x.post.Body), Post: x.post, Get: x.get}
+	p := &calculatorPage{calculator: x, Form: x.form(values), Post: x.post, Get: x.get}
+	p.Members = tableOf(x.voice, x.post.Body)
 	if len(x.hand.short) > 0 {
 		p.Paste = x.paste(values)
 	}

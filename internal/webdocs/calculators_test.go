@@ -157,6 +157,36 @@ func TestUnreadableFields(t *testing.T) {
 	assert.Contains(t, texts(find(parsed(t, w.Body.String()), "class", "problem")), "specific gravity")
 }
 
+// A widget's field is read as the pages' are; a number without a unit is in that of its label.
+func TestReadingForWidgets(t *testing.T) {
+	h := host(t)
+	for asked, want := range map[string]string{
+		"calculator=heater-sizing&member=length_mm&text=36+in":                        `{"number":914.4}`,
+		"calculator=heater-sizing&member=length_mm&text=4'6%22":                       `{"number":1371.6}`,
+		"calculator=heater-sizing&member=length_mm&text=90":                           `{"number":900}`,
+		"calculator=heater-sizing&member=length_mm&text=90&labelled=metric":           `{"number":900}`,
+		"calculator=heater-sizing&member=length_mm&text=36&labelled=us":               `{"number":914.4}`,
+		"calculator=heater-sizing&member=length_mm&text=1,2+m&labelled=us":            `{"number":1200}`,
+		"calculator=heater-sizing&member=room_c&text=68F":                             `{"number":20}`,
+		"calculator=top-off-endurance&member=volume_l&text=20+gal":                    `{"number":75.70823568}`,
+		"calculator=light-schedule-score&member=channels/3/points/7/percent&text=50%": `{"number":50}`,
+		"calculator=heater-sizing&member=room_c&text=20+gal&language=de": `{"unclear":` +
+			`"Ist ein Volumen: Schreib es in °C."}`,
+		"calculator=heater-sizing&member=length_mm&text=warm&language=es": `{"unclear":` +
+			`"No es un número: escribe un número, con su unidad si quieres."}`,
+	} {
+		w := get(h, "/embed/v1/read?"+strings.ReplaceAll(asked, "50%", "50%25"))
+		assert.Equal(t, http.StatusOK, w.Code, asked)
+		assert.JSONEq(t, want, w.Body.String(), asked)
+		assert.Equal(t, "*", w.Header().Get("Access-Control-Allow-Origin"))
+	}
+	for asked, status := range map[string]int{
+		"calculator=tea&member=room_c&text=1": 404, "calculator=heater-sizing&member=lid&text=1": 422, "": 404,
+	} {
+		assert.Equal(t, status, get(h, "/embed/v1/read?"+asked).Code, asked)
+	}
+}
+
 const urlEncoded = "application/x-www-form-urlencoded"
 
 func TestDocumentForm(t *testing.T) {

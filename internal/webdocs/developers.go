@@ -18,7 +18,7 @@ type guide struct {
 	First    []snippet // the first call
 	Document []snippet // one that sends a document
 	Answer   string    // what the first call answers, shortened to the names of its members
-	Members  []memberRow
+	Members  *memberTable
 	Costs    []costRow
 	Units    []unit.Unit
 	Changes  []change
@@ -55,7 +55,7 @@ func (s *Site) developers(r *http.Request) (string, view, error) {
 		body := pretty(x.post.Examples[len(x.post.Examples)-1].Value)
 		g.Document = snippetsOf(http.MethodPost, originMark+x.Path, body)
 	}
-	g.Members = rowsOf(answerOf(x.post))
+	g.Members = tableOf(x.voice, answerOf(x.post))
 	for _, o := range c.Operations {
 		if o.Method == http.MethodPost {
 			g.Costs = append(g.Costs, costRow{o, o.Price.Least, o.DearestCost()})

@@ -2,17 +2,21 @@ package webdocs
 
 import (
 	"encoding/json"
+	"html/template"
 	"net/http"
 	"net/url"
 	"strconv"
+	"strings"
 
 	"saltwright/internal/catalogue"
+	"saltwright/internal/drawing"
 )
 
 // handOverPage is what to pin up beside the tank.
 type handOverPage struct {
 	Name, Headline, Back string
 	Sound                bool
+	Drawing              template.HTML
 	Settings             []handOverSetting
 	Alarms               []handOverAlarm
 	Once, Monthly        []handOverTest
@@ -33,7 +37,7 @@ type handOverTest struct {
 func (s *Site) handOver(w http.ResponseWriter, r *http.Request) {
 	q := r.URL.Query()
 	link, units := q.Get("plan"), q.Get("units")
-	document, err := unpackedPlan(link)
+	document, err := unpackedPlan(readerOf(r).Voice, link)
 	if err != nil {
 		s.fail(w, r, http.StatusUnprocessableEntity, sentence(err.Error()))
 		return
@@ -71,7 +75,11 @@ func (s *Site) handOver(w http.ResponseWriter, r *http.Request) {
 				When       string   `json:"when"`
 				ThresholdC *float64 `json:"threshold_c"`
 				DelayMin   float64  `json:"delay_min"`
-				Path       string   `json:"path"`
+				Paths      []struct {
+					ID      string   `json:"id"`
+					Kind    string   `json:"kind"`
+					Reaches []string `json:"reaches"`
+				} `json:"paths"`
 			} `json:"alarms"`
 			Commissioning []handOverTest `json:"commissioning"`
 			Monthly       []handOverTest `json:"monthly"`
@@ -86,6 +94,11 @@ func (s *Site) handOver(w http.ResponseWriter, r *http.Request) {
 	p := &handOverPage{Headline: told.Headline, Back: back, Sound: told.Result.Sound,
 		Once: told.Result.Commissioning, Monthly: told.Result.Monthly}
 	p.Name, _ = document["name"].(string)
+	named := p.Name
+	if named == "" {
+		named = to.Say("drawing_the_plan")
+	}
+	p.Drawing = drawing.Of(document, to.Voice).Figure(drawing.Shown{Title: to.Say("drawing_list_below", "plan", named)})
 	for _, v := range told.Result.Settings {
 		p.Settings = append(p.Settings, handOverSetting{v.Element, v.What, speaker.Number(v.Value, "", v.Unit), v.Why})
 	}
@@ -98,7 +111,18 @@ func (s *Site) handOver(w http.ResponseWriter, r *http.Request) {
 			when = to.Say("hand_over_for", "when", when,
 				"number", decimal(to.Voice, strconv.FormatFloat(a.DelayMin, 'f', -1, 64)))
 		}
-		p.Alarms = append(p.Alarms, handOverAlarm{a.Alarm, a.Sensor, when, wordOf(to.Voice, "path", a.Path)})
+		var paths []string
+		for _, way := range a.Paths {
+			path := wordOf(to.Voice, "path", way.Kind)
+			if way.ID != way.Kind {
+				path += " (" + way.ID + ")"
+			}
+			if len(way.Reaches) > 0 {
+				path += ": " + strings.Join(way.Reaches, ", ")
+			}
+			paths = append(paths, path)
+		}
+		p.Alarms = append(p.Alarms, handOverAlarm{a.Alarm, a.Sensor, when, strings.Join(paths, "; ")})
 	}
 	for _, c := range told.Cautions {
 		p.Cautions = append(p.Cautions, c.Message)

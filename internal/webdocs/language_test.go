@@ -60,7 +60,8 @@ func TestPagesLeaveNoEnglish(t *testing.T) {
 			said(doc, &text)
 			for _, code := range english.Codes() {
 				sentence := english.Text(code)
-				if strings.Count(sentence, " ") < 2 || strings.ContainsAny(sentence, "{<") {
+				zone := strings.HasPrefix(code, "zone_") // as it stands in English titles of example plans, too
+				if strings.Count(sentence, " ") < 2 || strings.ContainsAny(sentence, "{<") || zone {
 					continue
 				}
 				assert.NotContains(t, text.String(), sentence, "%s in %s says %s in English", path, l, code)

@@ -46,7 +46,7 @@ type operationPage struct {
 	*contract.Operation
 	Calculator string // its page, where there is one
 	Parameters []parameterRow
-	Body       []memberRow
+	Body       *memberTable
 	BodyName   string
 	Sample     string // a request
 	Snippets   []snippet
@@ -70,12 +70,13 @@ func (s *Site) referenceOperation(r *http.Request) (string, view, error) {
 		return "", view{}, noPage{}
 	}
 	p := operationPage{Operation: o}
-	x := calculatorNamed(c, o.Name(), phrase.In(catalogue.English))
+	english := phrase.In(catalogue.English)
+	x := calculatorNamed(c, o.Name(), english)
 	if x != nil {
 		p.Calculator = x.Name
 	}
 	for _, q := range o.Parameters {
-		row := parameterRow{memberRow: rowOf(q.Name, q.Required, q.Schema), In: q.In}
+		row := parameterRow{memberRow: rowOf(english, q.Name, q.Required, q.Schema), In: q.In}
 		row.Meaning = sentence(q.Description)
 		if x != nil {
 			if m := x.post.Body.Member(q.Name); m != nil {
@@ -91,7 +92,7 @@ func (s *Site) referenceOperation(r *http.Request) (string, view, error) {
 		p.Parameters = append(p.Parameters, row)
 	}
 	if o.Body != nil {
-		p.Body, p.BodyName = rowsOf(o.Body), o.Body.Name
+		p.Body, p.BodyName = tableOf(english, o.Body), o.Body.Name
 		if len(o.Examples) > 0 {
 			p.Sample = pretty(o.Examples[len(o.Examples)-1].Value)
 		}
@@ -121,7 +122,7 @@ func (s *Site) referenceOperation(r *http.Request) (string, view, error) {
 
 type schemaPage struct {
 	*contract.Schema
-	Rows   []memberRow
+	Rows   *memberTable // nil where there are none
 	UsedBy []*contract.Operation
 	PartOf []string
 }
@@ -132,7 +133,11 @@ func (s *Site) referenceSchema(r *http.Request) (string, view, error) {
 	if one == nil {
 		return "", view{}, noPage{}
 	}
-	p := schemaPage{Schema: one, Rows: rowsOf(one)}
+	english := phrase.In(catalogue.English)
+	p := schemaPage{Schema: one}
+	if len(one.Members) > 0 {
+		p.Rows = tableOf(english, one)
+	}
 	for _, o := range c.Operations {
 		used := o.Body != nil && o.Body.Name == one.Name
 		for _, a := range o.Answers {
@@ -143,7 +148,7 @@ func (s *Site) referenceSchema(r *http.Request) (string, view, error) {
 		}
 	}
 	for _, other := range c.Schemas {
-		for _, row := range rowsOf(other) {
+		for _, row := range rowsOf(english, other) {
 			if row.Link == one.Name && !slices.Contains(p.PartOf, other.Name) {
 				p.PartOf = append(p.PartOf, other.Name)
 			}

@@ -2,9 +2,11 @@ package webdocs
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"strings"
 
+	"saltwright/clients/reading"
 	"saltwright/internal/contract"
 	"saltwright/internal/phrase"
 )
@@ -63,7 +65,7 @@ func (x *calculator) choice(member, word string) string {
 	case word == "false":
 		return x.voice.Say("said_no")
 	}
-	return x.voice.Contract(words(word))
+	return x.voice.Choice(member, words(word))
 }
 
 // reason says on what ground something was assumed.
@@ -96,4 +98,14 @@ func (x *calculator) pointerName(pointer, unit string) string {
 }
 
 // unclearIn says why a field could not be read.
-func unclearIn(v *phrase.Voice, err error) string { return v.Contract(fmt.Sprint(err)) }
+func unclearIn(v *phrase.Voice, err error) string {
+	var unclear *reading.Unclear
+	if !errors.As(err, &unclear) || unclear.Is == "" {
+		return v.Contract(fmt.Sprint(err))
+	}
+	is := v.Say("dimension_" + strings.ReplaceAll(string(unclear.Is), " ", "_"))
+	if unclear.Unit == "" {
+		return v.Say("unclear_without_unit", "is", is, "drop", unclear.Drop)
+	}
+	return v.Say("unclear_dimension", "is", is, "unit", unclear.Unit)
+}

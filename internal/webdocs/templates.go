@@ -25,11 +25,15 @@ func loadTemplates(a *assets, voice *phrase.Voice) (map[string]*template.Templat
 		"markup":      voice.Markup,
 		"language":    func() string { return string(voice.Language) },
 		"said":        func(list, word string) string { return wordOf(voice, list, word) },
-		"scriptWords": func() (string, error) { return scriptWords(voice) },
-		"fieldOf":     func(f field) map[string]any { return map[string]any{"F": f} },
-		"mark":        drawing.Mark,
-		"inBench":     func(form, bench any) map[string]any { return map[string]any{"Form": form, "Bench": bench} },
-		"duration":    func(h *float64) string { return durationText(voice, h) }, "element": element,
+		"scriptWords": func() (string, error) { return scriptWords(voice, scriptCodes) },
+		"workshopWords": func() (template.JS, error) { // #nosec G203 -- json.Marshal escapes what could end a script
+			words, err := scriptWords(voice, workshopCodes)
+			return template.JS(words), err
+		},
+		"fieldOf":  func(f field) map[string]any { return map[string]any{"F": f} },
+		"mark":     drawing.Mark,
+		"inBench":  func(form, bench any) map[string]any { return map[string]any{"Form": form, "Bench": bench} },
+		"duration": func(h *float64) string { return durationText(voice, h) }, "element": element,
 		"formula": formula, "specimenOf": specimenOf,
 	}).ParseFS(templateFiles, "templates/layout.html", "templates/parts.html")
 	if err != nil {

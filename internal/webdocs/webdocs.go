@@ -67,6 +67,7 @@ func build(calculate http.Handler, dist fs.FS, at Origin) (*Site, error) {
 	s.mux.HandleFunc("GET /docs/calculators/{name}/{$}", s.calculator)
 	s.mux.HandleFunc("POST /docs/calculators/{name}/{$}", s.calculatorPosted)
 	s.mux.HandleFunc("GET "+assetPath+"{file}", s.assets.serve)
+	s.mux.HandleFunc("GET /embed/v1/read", s.readNumber)
 	s.mux.HandleFunc("GET /embed/v1/{file}", s.widgets.latest)
 	s.mux.HandleFunc("GET /embed/{hash}/{file}", s.widgets.pinned)
 	return s, nil

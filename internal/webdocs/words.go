@@ -27,34 +27,13 @@ func withUnit(value, name string) string {
 	return unit.Beside(value, unitText(name))
 }
 
-var unitSuffix = strings.NewReplacer(
-	"degC", "c", "%/K", "percent_per_k", "%", "percent", "/", "_", "(", "", ")", "", " ", "_",
-)
-
 // plainName is a member's name without its unit, in words.
-func plainName(member, unit string) string {
-	suffix := "_" + strings.ToLower(unitSuffix.Replace(unit))
-	name := strings.TrimSuffix(member, suffix)
-	if name == "" {
-		name = member
-	}
-	name = strings.TrimSuffix(name, "_psu")
-	if said, ok := spelledOut[name]; ok {
-		return said
-	}
-	return strings.ReplaceAll(name, "_", " ")
-}
-
-// spelledOut are names of members that are no words.
-var spelledOut = map[string]string{
-	"ua": "heat lost per degree", "dry_ua": "dry heat lost per degree", "cop": "heat moved per power drawn",
-	"chiller_cop": "heat moved per power drawn", "dli": "daily light", "depth_dli": "daily light at that depth",
-	"rh": "relative humidity", "sg_pair": "temperatures of the specific gravity",
-	"stock_sizes": "sizes that are sold where you are",
-}
+func plainName(member, unit string) string { return phrase.Plain(member, unit) }
 
 // nameIn is a member's name without its unit, in words of a language.
-func nameIn(v *phrase.Voice, member, unit string) string { return v.Contract(plainName(member, unit)) }
+func nameIn(v *phrase.Voice, member, unit string) string {
+	return v.Member(member, plainName(member, unit))
+}
 
 // capital makes the first letter a capital one.
 func capital(s string) string {
@@ -79,10 +58,11 @@ const longestLabel = 46
 
 // label takes a member's description apart into a label and the rest.
 func label(v *phrase.Voice, m *contract.Member, unit string) (name, hint string) {
-	described := v.Described(m.Schema.Description)
+	described := v.Contract(m.Schema.Description)
 	head, tail, _ := strings.Cut(described, ";")
-	several := strings.Contains(strings.TrimSpace(head), " ") && !strings.HasPrefix(head, "of ")
-	if utf8.RuneCountInString(head) <= longestLabel && several {
+	source, _, _ := strings.Cut(m.Schema.Description, ";")
+	names := strings.Contains(strings.TrimSpace(source), " ") && !strings.HasPrefix(source, "of ")
+	if names && utf8.RuneCountInString(head) <= longestLabel {
 		return capital(head), sentence(tail)
 	}
 	return capital(nameIn(v, m.Name[strings.LastIndex(m.Name, "/")+1:], unit)), sentence(described)
@@ -93,9 +73,6 @@ func unitFor(name string, us bool) string {
 	_, written := unit.Of(name).For(us, 0)
 	return written
 }
-
-// rangeText says which values a schema takes.
-func rangeText(s *contract.Schema) string { return rangeFor(phrase.In(catalogue.English), s, false) }
 
 // rangeFor says which values a schema takes. Limits in US units that have more than three figures are rounded to two,
 // inward, so that what is written is taken.
@@ -168,12 +145,8 @@ func minus(s string) string {
 	return s
 }
 
-// defaultText is what is taken where a member is left out.
-func defaultText(s *contract.Schema) string {
-	return defaultFor(phrase.In(catalogue.English), s, false)
-}
-
-// defaultFor is defaultText in the units of a metric reader or, to four figures, of one in the US.
+// defaultFor is what is taken where a member is left out, in the units of a metric reader or, to four figures, of one in
+// the US.
 func defaultFor(v *phrase.Voice, s *contract.Schema, us bool) string {
 	if s.Default == nil {
 		return ""

@@ -159,14 +159,11 @@ func (s *Service) Ask(ctx context.Context, r bot.Request) (*bot.Answer, error) {
 // link is the page with the same answer, filled in where the answer has an address of its own.
 func (s *Service) link(r bot.Request, location string) string {
 	_, query, ok := strings.Cut(location, "?")
-	page := s.Page(bot.TopicOf(r.Operation))
+	page := s.page(bot.TopicOf(r.Operation))
 	if ok && page != "" && strings.HasPrefix(location, "/") && !strings.HasSuffix(page, workshop) {
 		return page + "?" + query
 	}
-	if page != "" && slices.Contains(spoken, r.Language) {
-		return page + "?language=" + r.Language
-	}
-	return page
+	return inLanguage(page, r.Language)
 }
 
 // spoken are the languages besides English that the service answers in; people who write others are told its answer in
@@ -176,8 +173,19 @@ var spoken = []string{"de", "es"}
 // workshop is where plans are built and tried.
 const workshop = "/plan/"
 
-// Page is the address of the page that answers a topic: the workshop for plans, a calculator for the others.
-func (s *Service) Page(topic string) string {
+// Page is the address of the page that answers a topic, in the language of who asks.
+func (s *Service) Page(topic, language string) string { return inLanguage(s.page(topic), language) }
+
+// inLanguage is a page's address in a language that it has.
+func inLanguage(page, language string) string {
+	if page != "" && slices.Contains(spoken, language) {
+		return page + "?language=" + language
+	}
+	return page
+}
+
+// page is the workshop for plans, a calculator for the others.
+func (s *Service) page(topic string) string {
 	switch {
 	case s.public == "":
 		return ""

@@ -180,6 +180,9 @@ func (q *Queue) NotSent(ctx context.Context, j bot.Job) error {
 	return q.redis.Del(ctx, sending(j)).Err()
 }
 
+// TriesAgain implements bot.Queue: nine times, with growing pauses.
+func (q *Queue) TriesAgain() bool { return true }
+
 // Waiting implements bot.Queue. Jobs that are tried again later wait too.
 func (q *Queue) Waiting(context.Context) (int, error) {
 	queues, err := q.looker.Queues()

@@ -35,7 +35,7 @@ var ruledSchemas = []string{
 }
 
 // mostBytes is the most bytes a widget may have when compressed with brotli, including all it needs.
-const mostBytes = 15_000
+const mostBytes = 14_000
 
 func main() {
 	log.SetFlags(0)

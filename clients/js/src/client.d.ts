@@ -8,7 +8,7 @@ type Violation = Schemas["Violation"];
 export type RequestOf<ID extends OperationID> = Operations[ID] extends { requestBody: { content: { "application/json": infer Body } } }
   ? Body
   : Operations[ID] extends { parameters: { query?: infer Query; path?: infer Path } }
-    ? Omit<Defined<Query> & Defined<Path>, "units" | "include" | "detail" | "samples" | "seed">
+    ? Omit<Defined<Query> & Defined<Path>, "units" | "language" | "include" | "detail" | "samples" | "seed">
     : Record<string, never>;
 type Defined<T> = T extends undefined | never ? unknown : NonNullable<T>;
 
@@ -41,6 +41,8 @@ export interface Meta {
 export interface CallOptions {
   /** units of texts; numbers are metric always */
   units?: "metric" | "us";
+  /** language of texts, English if not said; a browser's own Accept-Language decides where nothing is said */
+  language?: "en" | "de" | "es";
   /** What the answer is to have beside its result. */
   include?: "charts";
   /** How much plan-audit tells; full has every fault. */

@@ -101,6 +101,16 @@ for (const [name, answers, asked, status] of [
       if (/gateway|connection|nothing said/.test(name)) assert.ok(waits[0] >= 0 && waits[0] <= 500, `${waits[0]} ms of at most 250 ms doubled once`);
     }));
 
+test("what shapes an answer goes into its address: units, language, samples", async () => {
+  let asked;
+  const fetch = async (address) => ((asked = new URL(address)), new Response('{"sources":[]}', { headers: { "Content-Type": "application/json" } }));
+  const client = new Client("https://saltwright.example", { fetch });
+  await client.postEvaporation({ room_c: 21 }, { language: "de", units: "us", samples: 100 });
+  assert.equal(asked.search, "?language=de&units=us&samples=100");
+  await client.postEvaporation({ room_c: 21 });
+  assert.equal(asked.search, "", "nothing is said that was not said");
+});
+
 test("a plan is packed as zlib unpacks it", async () => {
   const text = await packPlan({ display: { volume_l: 60 } });
   const small = Buffer.from(text, "base64url");

@@ -1,65 +1,80 @@
-import { charts, chartStyle, withCharts } from "./chart.js";
-import { h, s } from "./dom.js";
-import { DocumentField } from "./field.js";
+import { charts, chartStyle } from "./chart.js";
+import { h } from "./dom.js";
+import { Field } from "./field.js";
 import { Widget } from "./widget.js";
 
-const views = ["lost", "harmed", "rescued", "held", "hidden", "all"];
-const bar = { width: 180, height: 26 };
+const most = 5; // findings that are shown; the workshop has them all
+
+/** A plan: its JSON, or a link that carries it, which waits until the service has opened it. */
+class PlanField extends Field {
+  #typed;
+
+  take(v) {
+    this.#typed = undefined;
+    return v;
+  }
+
+  read(text) {
+    this.#typed = text;
+    try {
+      const link = new URL(text.trim(), document.baseURI).searchParams.get("plan");
+      if (link) return (this.waiting = link), null;
+    } catch {
+      // no address
+    }
+    try {
+      return JSON.parse(text);
+    } catch {
+      return null;
+    }
+  }
+
+  learn(v) {
+    this.#typed = undefined;
+    super.learn(v);
+    if (this.control) this.control.value = this.text();
+  }
+
+  text() {
+    return this.#typed ?? (this.value === undefined || this.value === null ? "" : JSON.stringify(this.value, null, 1));
+  }
+
+  fault(units, lang, words) {
+    const fault = super.fault(units, lang, words);
+    return fault && !this.problem && this.value === null ? words.unreadablePlan : fault;
+  }
+
+  drawControl(attributes, { readonly }) {
+    return h("textarea", { ...attributes, rows: "8", spellcheck: "false", readonly });
+  }
+}
 
 /**
- * <saltwright-audit>: what every single fault does to a plan. The plan comes as the property plan, as a script of type
- * application/json inside the element, from the address in src, or is pasted; an answer the page has already is shown by
- * setting the property answer.
+ * <saltwright-audit>: what every single fault does to a plan, the worst first, with a way to the plan in the workshop.
+ * The plan comes as the property plan, as a script of type application/json inside the element, from the address in src,
+ * which may be a link that carries it in plan=, or is pasted; an answer the page has already is shown by the property
+ * answer.
  */
 class PlanAudit extends Widget {
-  static path = "/v1/plan-audit";
+  static calculator = "plan-audit";
+  static shaping = { detail: "brief", include: "charts" };
+  static charts = charts;
   static css = `${chartStyle}
 textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;background:var(--_field);border:1px solid var(--_edge);border-radius:.3rem;padding:.5rem;width:100%;resize:vertical}
-.tally{display:flex;flex-wrap:wrap;gap:.5rem;list-style:none;padding:0}.tally li{border:1px solid var(--_line);border-radius:.3rem;padding:.3rem .8rem}
-.tally b{font-size:1.3rem;margin-inline-end:.3rem}
-.findings>li{margin-block:.6rem}
-.lost b,.fatal{color:var(--_bad)}
-.bar{width:180px;max-width:none}
-.bar line{stroke:var(--_edge)}.bar .alarm{fill:var(--_accent)}.bar .act{fill:none;stroke:var(--_accent);stroke-width:2}.bar .harm{stroke:var(--_bad);stroke-width:3}
-.key{display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;align-items:center}.key span{display:inline-flex;gap:.4rem;align-items:center}.key svg{width:20px}
+.findings>li{margin-block:.6rem}.fatal{color:var(--_bad)}
 `;
   static words = {
     en: {
-      title: "What each single fault does", ask: "Audit the plan", plan: "Plan, as JSON", load: "The plan could not be loaded.",
-      gist: (r) => `Of ${r.faults_total} single faults ${r.held} are held, ${r.rescued} are rescued by an alarm, ${r.harmed} do harm or damage, ${r.lost} lose the tank.`,
-      lost: "lost", harmed: "harmed", rescued: "rescued", held: "held", hidden: "hidden", all: "all", findings: "Findings", none: "Nothing was found.", show: "Faults to show", faults: "Faults",
-      fault: "Fault", verdict: "Verdict", room: "Room", when: "Course", harm: "Harm", alarm: "alarm", act: "somebody acts", harmMark: "harm", empty: "There are none of these.",
-      fatal: "Fatal", weak: "Weak", note: "Note", usual: "usual", coldest: "coldest", warmest: "warmest",
-      overheated: "overheated", chilled: "chilled", diluted: "diluted", concentrated: "concentrated", flooded: "flooded", run_dry: "run dry", no_dark: "no darkness", no_light: "no light", airless: "airless", sump_hot: "sump hot", heater_dry: "heater dry", temperature_shock: "temperature jumped", salinity_shock: "salinity jumped",
-      after: (what, t) => `${what} after ${t}`, key: "In the course, time runs to the right, early hours drawn wider:",
+      title: "What each single fault does", ask: "Audit the plan", plan: "Plan: its link or its JSON", unreadablePlan: "This is no plan: paste its JSON, or a link with plan= in it.", load: "The plan could not be opened.",
+      findings: "Findings, the worst first", none: "Nothing was found.", fatal: "Fatal", weak: "Weak", note: "Note", page: "The plan in the workshop, with every fault",
     },
     de: {
-      caution: {
-        caustic_powders: "Hydroxide und Carbonate verätzen Augen und Haut. Brille und Handschuhe tragen, Pulver langsam ins Wasser geben, nie Wasser aufs Pulver.",
-        carbon_dioxide_in_rooms: "Kohlendioxid sammelt sich in geschlossenen Räumen: eine undichte Flasche kann töten. Fenster öffnen, Flaschen dorthin stellen, wo Luft zieht.",
-        two_stock_solutions: "Mische nie die Lösung für Alkalinität mit der für Calcium: sie werden sofort fest.",
-      },
-      title: "Was jeder einzelne Fehler anrichtet", ask: "Plan prüfen", plan: "Plan, als JSON", load: "Der Plan konnte nicht geladen werden.",
-      gist: (r) => `Von ${r.faults_total} einzelnen Fehlern werden ${r.held} gehalten, ${r.rescued} durch einen Alarm gerettet, ${r.harmed} schaden, ${r.lost} kosten das Becken.`,
-      lost: "verloren", harmed: "geschädigt", rescued: "gerettet", held: "gehalten", hidden: "verborgen", all: "alle", findings: "Befunde", none: "Nichts gefunden.", show: "Gezeigte Fehler", faults: "Fehler",
-      fault: "Fehler", verdict: "Urteil", room: "Raum", when: "Verlauf", harm: "Schaden", alarm: "Alarm", act: "jemand handelt", harmMark: "Schaden", empty: "Davon gibt es keine.",
-      fatal: "Tödlich", weak: "Schwach", note: "Hinweis", usual: "gewöhnlich", coldest: "am kältesten", warmest: "am wärmsten",
-      overheated: "überhitzt", chilled: "ausgekühlt", diluted: "verdünnt", concentrated: "aufkonzentriert", flooded: "übergelaufen", run_dry: "trockengelaufen", no_dark: "ohne Dunkelheit", no_light: "ohne Licht", airless: "ohne Sauerstoff", sump_hot: "Technikbecken heiß", heater_dry: "Heizer trocken", temperature_shock: "Temperatursprung", salinity_shock: "Salinitätssprung",
-      after: (what, t) => `${what} nach ${t}`, key: "Im Verlauf läuft die Zeit nach rechts, frühe Stunden sind breiter:",
+      title: "Was jeder einzelne Fehler anrichtet", ask: "Plan prüfen", plan: "Plan: sein Link oder sein JSON", unreadablePlan: "Das ist kein Plan: Füge sein JSON ein oder einen Link mit plan= darin.", load: "Der Plan ließ sich nicht öffnen.",
+      findings: "Befunde, der schlimmste zuerst", none: "Nichts gefunden.", fatal: "Tödlich", weak: "Schwach", note: "Hinweis", page: "Der Plan in der Werkstatt, mit jedem Fehler",
     },
     es: {
-      caution: {
-        caustic_powders: "Los hidróxidos y carbonatos queman los ojos y la piel. Usa gafas y guantes, y echa el polvo despacio al agua, nunca al revés.",
-        carbon_dioxide_in_rooms: "El dióxido de carbono se acumula en habitaciones cerradas: una botella que pierde gas puede matar. Abre una ventana y guárdala donde corra el aire.",
-        two_stock_solutions: "No mezcles nunca la solución de alcalinidad con la de calcio: se vuelven sólidas al instante.",
-      },
-      title: "Qué hace cada fallo por separado", ask: "Examinar el plan", plan: "Plan, como JSON", load: "No se pudo cargar el plan.",
-      gist: (r) => `De ${r.faults_total} fallos por separado, ${r.held} se contienen, ${r.rescued} los salva una alarma, ${r.harmed} causan daño y ${r.lost} pierden el acuario.`,
-      lost: "perdido", harmed: "dañado", rescued: "salvado", held: "contenido", hidden: "oculto", all: "todos", findings: "Hallazgos", none: "No se ha hallado nada.", show: "Fallos que se muestran", faults: "Fallos",
-      fault: "Fallo", verdict: "Veredicto", room: "Habitación", when: "Curso", harm: "Daño", alarm: "alarma", act: "alguien actúa", harmMark: "daño", empty: "No hay ninguno.",
-      fatal: "Mortal", weak: "Débil", note: "Nota", usual: "normal", coldest: "más fría", warmest: "más cálida",
-      overheated: "sobrecalentado", chilled: "enfriado", diluted: "diluido", concentrated: "concentrado", flooded: "desbordado", run_dry: "en seco", no_dark: "sin oscuridad", no_light: "sin luz", airless: "sin oxígeno", sump_hot: "sumidero caliente", heater_dry: "calentador en seco", temperature_shock: "salto de temperatura", salinity_shock: "salto de salinidad",
-      after: (what, t) => `${what} tras ${t}`, key: "En el curso, el tiempo va hacia la derecha; las primeras horas son más anchas:",
+      title: "Qué hace cada fallo por separado", ask: "Examinar el plan", plan: "Plan: su enlace o su JSON", unreadablePlan: "Esto no es un plan: pega su JSON o un enlace con plan=.", load: "No se pudo abrir el plan.",
+      findings: "Hallazgos, el peor primero", none: "No se ha hallado nada.", fatal: "Mortal", weak: "Débil", note: "Nota", page: "El plan en el taller, con cada fallo",
     },
   };
 
@@ -67,8 +82,7 @@ textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;b
     return [...super.observedAttributes, "src"];
   }
 
-  #plan = new DocumentField({ name: "plan", required: true });
-  #view;
+  #plan = new PlanField({ name: "plan", required: true });
   #open = false;
 
   ownProperties() {
@@ -98,7 +112,7 @@ textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;b
     this.draw();
   }
 
-  /** The address of a plan. */
+  /** The address of a plan, or a link that carries one. */
   get src() {
     return this.getAttribute("src") ?? "";
   }
@@ -112,16 +126,30 @@ textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;b
     const { src } = this;
     let plan;
     try {
-      const response = await fetch(new URL(src, document.baseURI));
-      if (!response.ok) throw new Error(`${response.status} ${response.statusText}`);
-      plan = await response.json();
-    } catch (error) {
-      if (src === this.src) this.complain(this.words.load, [String(error.message)]);
+      const address = new URL(src, document.baseURI);
+      const carried = address.searchParams.get("plan");
+      plan = carried ? await this.#carried(carried) : await fetchPlan(address);
+    } catch {
+      if (src === this.src) this.complain(this.words.load, [src]);
       return;
     }
     if (src !== this.src) return; // another was set meanwhile
     this.plan = plan;
     if (this.hasAttribute("autorun")) this.ask();
+  }
+
+  /** The plan that a link carries, opened by the service. */
+  #carried(packed) {
+    return fetchPlan(`${this.client().base}/plan/file?plan=${encodeURIComponent(packed)}`);
+  }
+
+  async readFor(field) {
+    try {
+      return [await this.#carried(field.waiting)];
+    } catch (error) {
+      if (error instanceof TypeError) throw error; // the service is away
+      return [null, this.words.load];
+    }
   }
 
   get request() {
@@ -156,69 +184,26 @@ textarea{min-height:10rem;font:.85rem/1.4 ui-monospace,monospace;color:inherit;b
     ].filter(Boolean);
   }
 
-  gist(r, show) {
-    return show.words.gist(r);
+  /** The workshop with this plan, which the answer's own address carries. */
+  page(request, location) {
+    const plan = new URLSearchParams(location?.split("?")[1]).get("plan");
+    return plan && `/plan/?${this.spoken(new URLSearchParams({ plan }))}`;
   }
 
-  client() {
-    return withCharts(super.client());
-  }
-
-  parts({ result: r, charts: drawn }, show) {
-    const w = show.words;
-    const english = show.lang === "en" ? undefined : "en";
-    const counts = { lost: r.lost, harmed: r.harmed, rescued: r.rescued, held: r.held, hidden: r.hidden };
-    const chosen = this.#view ?? (r.lost > 0 ? "lost" : r.harmed > 0 ? "harmed" : "rescued");
-    const table = h("div", { class: "wide", tabindex: "0", role: "group", "aria-label": w.faults });
-    const pick = h("select", { id: "view", part: "input", onchange: () => fill((this.#view = pick.value)) }, views.map((v) => h("option", { value: v }, v === "all" ? `${w.all} (${r.faults_total})` : `${w[v]} (${counts[v]})`)));
-    pick.value = chosen;
-    const fill = (view) => table.replaceChildren(this.#faults(r, view, show, english));
-    fill(chosen);
+  parts({ findings }, words) {
+    const rank = ["fatal", "weak", "note"];
+    const worst = [...findings].sort((a, b) => rank.indexOf(a.severity) - rank.indexOf(b.severity)).slice(0, most);
     return [
-      h("ul", { class: "tally" }, Object.entries(counts).map(([v, n]) => h("li", { class: (v === "lost" || v === "harmed") && n > 0 ? "lost" : undefined }, h("b", {}, String(n)), w[v]))),
-      h("h3", {}, w.findings),
-      r.findings.length === 0 ? h("p", {}, w.none) : h("ol", { class: "findings" }, r.findings.map((f) => h("li", {}, h("b", { class: f.severity }, `${w[f.severity] ?? f.severity}. `), h("span", { lang: english }, f.message), f.change && h("p", { class: "quiet", lang: english }, f.change)))),
-      h("div", { class: "field" }, h("label", { for: "view", part: "label" }, w.show), pick),
-      h("p", { class: "hint key" }, w.key, [["alarm", w.alarm], ["act", w.act], ["harm", w.harmMark]].map(([mark, text]) => h("span", {}, s("svg", { viewBox: "-10 -13 20 26", width: 20, height: bar.height, "aria-hidden": "true", class: "bar" }, marks[mark](0)), text))),
-      table,
-      ...charts(drawn, show.lang),
-    ];
-  }
-
-  #faults(r, view, show, english) {
-    const w = show.words;
-    const rows = r.faults.filter((f) => view === "all" || (view === "hidden" ? f.hidden : f.verdict === view));
-    if (rows.length === 0) return h("p", {}, w.empty);
-    return h(
-      "table",
-      { part: "table" },
-      h("caption", {}, w.faults),
-      h("thead", {}, h("tr", {}, [w.fault, w.verdict, w.room, w.harm, w.when].map((c) => h("th", { scope: "col" }, c)))),
-      h("tbody", {}, rows.map((f) =>
-        h("tr", { class: (f.verdict === "lost" || f.verdict === "harmed") ? "lost" : undefined }, h("th", { scope: "row", lang: english }, f.sentence), h("td", {}, h("b", {}, w[f.verdict]), f.hidden && ` (${w.hidden})`), h("td", {}, w[f.room] ?? ""), h("td", {}, w[f.first_harm] ?? "–"), h("td", {}, this.#course(f, r.horizon_h, show))),
-      )),
-    );
-  }
-
-  /** Alarm, response and harm on one line; early hours are drawn wider. */
-  #course(f, horizon, show) {
-    const w = show.words;
-    const x = (t) => 6 + (bar.width - 12) * (Math.log1p(Math.min(t, horizon)) / Math.log1p(horizon));
-    const events = [["alarm", w.alarm, f.alarm?.raised_h], ["act", w.act, f.alarm?.act_h], ["harm", w.harmMark, f.harm_h]].filter(([, , t]) => t !== undefined && t <= horizon);
-    if (events.length === 0) return "–";
-    const said = events.map(([, what, t]) => w.after(what, show(t, "hours"))).join("; ");
-    return [
-      s("svg", { class: "bar", viewBox: `0 -13 ${bar.width} ${bar.height}`, width: bar.width, height: bar.height, "aria-hidden": "true" }, s("line", { x1: 0, x2: bar.width, y1: 0, y2: 0 }), events.map(([mark, , t]) => marks[mark](x(t)))),
-      h("span", { class: "hint" }, said),
-    ];
+      h("p", {}, h("b", {}, worst.length > 0 ? words.findings : words.none)),
+      worst.length > 0 && h("ol", { class: "findings" }, worst.map((f) => h("li", {}, h("b", { class: f.severity }, `${words[f.severity] ?? f.severity}. `), f.message, f.change && h("p", { class: "quiet" }, f.change)))),
+    ].filter(Boolean);
   }
 }
 
-// Told apart by shape: a triangle, an open square, a cross.
-const marks = {
-  alarm: (x) => s("path", { class: "alarm", d: `M${x - 6} 6L${x + 6} 6L${x} -6Z` }),
-  act: (x) => s("rect", { class: "act", x: x - 5, y: -5, width: 10, height: 10 }),
-  harm: (x) => s("path", { class: "harm", d: `M${x - 6} -6L${x + 6} 6M${x - 6} 6L${x + 6} -6` }),
-};
+async function fetchPlan(address) {
+  const response = await fetch(address);
+  if (!response.ok) throw new Error(`${response.status}`);
+  return response.json();
+}
 
 PlanAudit.define("saltwright-audit");

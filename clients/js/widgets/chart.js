@@ -89,19 +89,14 @@ function drawing(c) {
   );
 }
 
-const folded = { en: "As a table", de: "Als Tabelle", es: "Como tabla" };
-
 const named = (axis) => [axis.label, axis.unit].filter(Boolean).join(", ");
 
-/** A caller that asks for charts, too. */
-export const withCharts = (caller) => ({ base: caller.base, ask: (method, path, request, options) => caller.ask(method, path, request, { ...options, include: "charts" }) });
-
-/** The charts of an answer as figures: title, key, drawing, sentence and, folded, the same as a table. */
-export const charts = (list, language) =>
-  (list ?? []).map((c) =>
+/** Charts of an answer as figures: title, key, drawing, sentence and, folded under that word, the same as a table. */
+export const charts = (list, folded) =>
+  list.map((c) =>
     h(
       "figure",
-      { part: "chart", lang: language === "en" ? undefined : "en" },
+      { part: "chart" },
       h("figcaption", {}, h("b", {}, c.title)),
       h(
         "ul",
@@ -114,7 +109,7 @@ export const charts = (list, language) =>
       drawing(c),
       named(c.x) && h("p", { class: "quiet end" }, named(c.x)),
       h("p", {}, c.sentence),
-      h("details", {}, h("summary", { lang: language }, folded[language]), grid(c.title, c.table.columns, c.table.rows.map((r) => r.cells))),
+      h("details", {}, h("summary", {}, folded), grid(c.title, c.table.columns, c.table.rows.map((r) => r.cells))),
     ),
   );
 

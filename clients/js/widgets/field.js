@@ -1,16 +1,19 @@
 import { h } from "./dom.js";
-import { numeral, quantity, readTyped, side, usesComma } from "./quantity.js";
+import { readNumber } from "../src/units.js";
+import { numeral, quantity, side } from "./quantity.js";
 
 /**
  * One question: a label, a control, what an empty one means, and what is wrong with it, in nodes that refer to each
  * other. spec: name (of the contract's member), required, and what the kinds of fields say below.
  */
-class Field {
+export class Field {
   control = null;
   label = "";
   marked = false; // whether a fault is shown
-  problem = null; // { text, lang } that the service said, until the field is changed
+  waiting = ""; // what was typed and only the service can read, until it has
+  problem = null; // what the service said, until the field is changed
   #error;
+  #hint;
   #value; // as the contract has it; undefined: empty; null: unreadable
 
   constructor(spec, id = spec.name) {
@@ -25,6 +28,7 @@ class Field {
 
   set value(v) {
     this.problem = null;
+    this.waiting = "";
     this.#value = this.take(v === null || v === "" ? undefined : v);
   }
 
@@ -34,9 +38,16 @@ class Field {
   }
 
   /** Takes a text as typed. */
-  type(text, units, lang) {
+  type(text, units) {
     this.problem = null;
-    this.#value = text.trim() === "" ? undefined : this.read(text, units, lang);
+    this.waiting = "";
+    this.#value = text.trim() === "" ? undefined : this.read(text, units);
+  }
+
+  /** Takes what the service read in the text that was waiting. */
+  learn(v) {
+    this.waiting = "";
+    this.#value = v;
   }
 
   /** What a text says, or null. */
@@ -61,18 +72,20 @@ class Field {
   /** What is wrong, or null. */
   fault(units, lang, words) {
     if (this.problem) return this.problem;
-    if (this.value === undefined) return this.spec.required ? { text: words.required } : null;
-    return this.value === null ? { text: words.unreadable } : null;
+    if (this.waiting) return null;
+    if (this.value === undefined) return this.spec.required ? words.required : null;
+    return this.value === null ? words.unreadable : null;
   }
 
   draw({ units, lang, words, oninput, onchange, readonly }) {
     const { id, spec } = this;
-    const hint = this.hint(units, lang, words);
+    this.hinted = () => this.hint(units, lang, words);
+    const hint = this.hinted();
     const unit = this.unit(units);
     const attributes = { id, part: "input", "aria-describedby": `${id}-hint ${id}-error`, "aria-required": spec.required ? "true" : undefined };
     this.control = this.drawControl(attributes, { words, readonly });
     this.control.value = this.text(units, lang);
-    this.control.addEventListener("input", () => (this.type(this.control.value, units, lang), oninput(this)));
+    this.control.addEventListener("input", () => (this.type(this.control.value, units), oninput(this)));
     this.control.addEventListener("change", () => onchange(this));
     this.#error = h("p", { id: `${id}-error`, class: "error", part: "error", hidden: true });
     return h(
@@ -80,7 +93,7 @@ class Field {
       { class: "field", part: "field" },
       h("label", { for: id, part: "label" }, this.label, unit && [" ", h("span", { class: "unit" }, unit)]),
       this.control,
-      h("p", { id: `${id}-hint`, class: "hint", part: "hint", hidden: !hint }, hint),
+      (this.#hint = h("p", { id: `${id}-hint`, class: "hint", part: "hint", hidden: !hint }, hint)),
       this.#error,
     );
   }
@@ -93,9 +106,10 @@ class Field {
   mark(fault) {
     this.marked = Boolean(fault);
     if (!this.control) return;
-    this.#error.textContent = fault?.text ?? "";
-    this.#error.lang = fault?.lang ?? "";
-    if (!fault?.lang) this.#error.removeAttribute("lang");
+    const hint = this.hinted();
+    this.#hint.textContent = hint ?? "";
+    this.#hint.hidden = !hint;
+    this.#error.textContent = fault ?? "";
     this.#error.hidden = !fault;
     if (fault) this.control.setAttribute("aria-invalid", "true");
     else this.control.removeAttribute("aria-invalid");
@@ -104,45 +118,45 @@ class Field {
 
 /**
  * A number. It keeps what was typed together with the units it was typed in: others show it converted, and the first
- * ones show it again letter by letter. spec: kind of quantity.js; low, high and empty in the contract's unit; likely: a
- * range to tell 1.025 from 1025 by, where the contract's is too wide.
+ * ones show it again letter by letter. A plain number is read here; anything else, such as 36 in or 1,200, waits until
+ * the service has read it. spec: kind of quantity.js; low, high and empty in the contract's unit.
  */
 export class NumberField extends Field {
   #typed = "";
-  #typedIn = "metric";
-  #doubt = false;
+  typedIn = "metric";
 
   take(v) {
     this.#typed = "";
-    this.#doubt = false;
     if (v === undefined || Number.isFinite(Number(v))) return v === undefined ? v : Number(v);
     this.#typed = String(v);
     return null;
   }
 
-  type(text, units, lang) {
+  type(text, units) {
     this.#typed = text;
-    this.#typedIn = units;
-    this.#doubt = false;
-    super.type(text, units, lang);
+    this.typedIn = units;
+    super.type(text, units);
   }
 
-  read(text, units, lang) {
-    const { show, read } = side(this.spec.kind, units);
-    const [low, high] = this.spec.likely ?? [this.spec.low, this.spec.high];
-    const v = readTyped(text, usesComma(lang), show(low), show(high));
-    this.#doubt = v === undefined;
-    return Number.isFinite(v) ? Number(read(v).toPrecision(12)) : null; // 48 in are 1219.2 mm, not 1219.1999999999998
+  read(text, units) {
+    const v = readNumber(text);
+    if (Number.isFinite(v)) return Number(side(this.spec.kind, units).read(v).toPrecision(12)); // 48 in are 1219.2 mm, not 1219.1999999999998
+    this.waiting = text.trim();
+    return null;
   }
 
   text(units, lang) {
-    if (this.#typed !== "" && (this.#typedIn === units || this.value === null)) return this.#typed;
+    if (this.#typed !== "" && (this.typedIn === units || this.value === null)) return this.#typed;
     return Number.isFinite(this.value) ? numeral(this.value, this.spec.kind, units, lang) : "";
   }
 
+  /** What an empty one means, or what the service read in another unit or form. */
   hint(units, lang, words) {
     const { name, kind, empty } = this.spec;
-    const said = words[`${name}_empty`]?.((v, kind) => quantity(v, kind, units, lang)) ?? (empty === undefined ? undefined : quantity(empty, kind, units, lang));
+    const show = (v, as = kind) => quantity(v, as, units, lang);
+    if (Number.isFinite(this.value)) return this.typedIn === units && this.#typed !== "" && Number.isNaN(readNumber(this.#typed)) ? `= ${show(this.value)}` : undefined;
+    if (this.#typed.trim() !== "") return undefined;
+    const said = words[`${name}_empty`]?.(show) ?? (empty === undefined ? undefined : show(empty));
     return said && words.empty(said);
   }
 
@@ -151,15 +165,10 @@ export class NumberField extends Field {
   }
 
   fault(units, lang, words) {
-    if (this.#doubt) return { text: words.doubt(this.#typed.trim()) };
     const fault = super.fault(units, lang, words);
     const { kind, low, high } = this.spec;
-    if (fault || this.value === undefined || (this.value >= low && this.value <= high)) return fault;
-    return { text: words.between(quantity(low, kind, units, lang), quantity(high, kind, units, lang)) };
-  }
-
-  drawControl(attributes, { readonly }) {
-    return h("input", { ...attributes, type: "text", inputmode: "decimal", autocomplete: "off", readonly });
+    if (fault || this.waiting || this.value === undefined || (this.value >= low && this.value <= high)) return fault;
+    return words.between(quantity(low, kind, units, lang), quantity(high, kind, units, lang));
   }
 }
 
@@ -184,38 +193,6 @@ export class ChoiceField extends Field {
 export class ClockField extends Field {
   drawControl(attributes, { readonly }) {
     return h("input", { ...attributes, type: "time", readonly });
-  }
-}
-
-/** A JSON document. */
-export class DocumentField extends Field {
-  #typed;
-
-  take(v) {
-    this.#typed = undefined;
-    return v;
-  }
-
-  read(text) {
-    this.#typed = text;
-    try {
-      return JSON.parse(text);
-    } catch {
-      return null;
-    }
-  }
-
-  text() {
-    return this.#typed ?? (this.value === undefined ? "" : JSON.stringify(this.value, null, 1));
-  }
-
-  fault(units, lang, words) {
-    const fault = super.fault(units, lang, words);
-    return fault && !this.problem && this.value === null ? { text: words.unreadableDocument } : fault;
-  }
-
-  drawControl(attributes, { readonly }) {
-    return h("textarea", { ...attributes, rows: "8", spellcheck: "false", readonly });
   }
 }
 

@@ -2,7 +2,6 @@ import { LightChannel, LightScheduleScoreRequest, PlanPoint } from "./contract.g
 import { h } from "./dom.js";
 import { fieldsOf, NumberField } from "./field.js";
 import { Corner, clockOf, minutesOf, Ramp, rampCSS } from "./ramp.js";
-import { facts, grid } from "./table.js";
 import { Widget } from "./widget.js";
 
 const mostChannels = 16;
@@ -57,7 +56,7 @@ function named(channels) {
 
 /** <saltwright-light>: draws a day of light, and scores it. Its property channels is as in the contract. */
 class LightSchedule extends Widget {
-  static path = "/v1/light-schedule-score";
+  static calculator = "light-schedule-score";
   static fields = fieldsOf(LightScheduleScoreRequest, { livestock: undefined, moonlight_percent: "percent" });
   static css = rampCSS;
   static words = {
@@ -65,25 +64,22 @@ class LightSchedule extends Widget {
       title: "A day of light", rampLabel: "Light over the day: per cent by hour", corner: (n) => `Corner ${n}`, corners: "Corners of the day", at: "Time", percent: "Level, %", remove: "Remove", removeCorner: (n) => `Remove corner ${n}`, add: "Add a corner",
       lamp: "Lamp", addLamp: "Add a lamp", removeLamp: "Remove this lamp", keys: "Drag a corner, or move it by the arrow keys, with Shift in small steps; Delete takes it away.",
       peak_ppfd: "PPFD at full light", power_w: "Power at full light", livestock: "Livestock", moonlight_percent: "Counts as dark up to",
-      gist: (score, light, dark) => `${score} of 100: ${light} of light, ${dark} of true dark.`, lit: "Light", dark: "Dark", longest: "Longest darkness", shortest: "Shortest rise or fall", dli: "Light integral", energy: "Energy", parts: "How the score comes about", part: "What", points: "Points", why: "Why",
+      parts: "How the score comes about",
       choices: { fish_only: "fish only", soft_corals: "soft corals", mixed_reef: "mixed reef", stony_corals: "stony corals" },
-      part_: { never_round_the_clock: "Never round the clock", true_dark: "True dark", photoperiod: "Hours of light", ramps: "Rise and fall", daily_light_integral: "Light integral" },
     },
     de: {
       title: "Ein Tag Licht", rampLabel: "Licht über den Tag: Prozent je Stunde", corner: (n) => `Ecke ${n}`, corners: "Ecken des Tages", at: "Zeit", percent: "Stärke, %", remove: "Entfernen", removeCorner: (n) => `Ecke ${n} entfernen`, add: "Ecke hinzufügen",
       lamp: "Lampe", addLamp: "Lampe hinzufügen", removeLamp: "Diese Lampe entfernen", keys: "Eine Ecke ziehen oder mit den Pfeiltasten bewegen, mit der Umschalttaste in kleinen Schritten; Entf nimmt sie weg.",
       peak_ppfd: "PPFD bei vollem Licht", power_w: "Leistung bei vollem Licht", livestock: "Besatz", moonlight_percent: "Gilt als dunkel bis",
-      gist: (score, light, dark) => `${score} von 100: ${light} Licht, ${dark} echte Dunkelheit.`, lit: "Licht", dark: "Dunkel", longest: "Längste Dunkelheit", shortest: "Kürzester Anstieg oder Abfall", dli: "Lichtsumme", energy: "Energie", parts: "Wie die Wertung entsteht", part: "Was", points: "Punkte", why: "Warum",
+      parts: "Wie die Wertung entsteht",
       choices: { fish_only: "nur Fische", soft_corals: "Weichkorallen", mixed_reef: "gemischtes Riff", stony_corals: "Steinkorallen" },
-      part_: { never_round_the_clock: "Nie rund um die Uhr", true_dark: "Echte Dunkelheit", photoperiod: "Lichtstunden", ramps: "Anstieg und Abfall", daily_light_integral: "Lichtsumme" },
     },
     es: {
       title: "Un día de luz", rampLabel: "Luz a lo largo del día: por ciento por hora", corner: (n) => `Vértice ${n}`, corners: "Vértices del día", at: "Hora", percent: "Nivel, %", remove: "Quitar", removeCorner: (n) => `Quitar el vértice ${n}`, add: "Añadir un vértice",
       lamp: "Lámpara", addLamp: "Añadir una lámpara", removeLamp: "Quitar esta lámpara", keys: "Arrastre un vértice o muévalo con las flechas, con Mayús en pasos pequeños; Supr lo quita.",
       peak_ppfd: "PPFD a plena luz", power_w: "Potencia a plena luz", livestock: "Población", moonlight_percent: "Cuenta como oscuro hasta",
-      gist: (score, light, dark) => `${score} de 100: ${light} de luz, ${dark} de oscuridad real.`, lit: "Luz", dark: "Oscuridad", longest: "Oscuridad más larga", shortest: "Subida o bajada más corta", dli: "Integral de luz", energy: "Energía", parts: "De dónde sale la puntuación", part: "Qué", points: "Puntos", why: "Por qué",
+      parts: "De dónde sale la puntuación",
       choices: { fish_only: "solo peces", soft_corals: "corales blandos", mixed_reef: "arrecife mixto", stony_corals: "corales pétreos" },
-      part_: { never_round_the_clock: "Nunca las 24 horas", true_dark: "Oscuridad real", photoperiod: "Horas de luz", ramps: "Subida y bajada", daily_light_integral: "Integral de luz" },
     },
   };
 
@@ -244,19 +240,24 @@ class LightSchedule extends Widget {
     this.shadowRoot.getElementById("lamp").focus();
   }
 
-  gist(r, show) {
-    return show.words.gist(Math.round(r.score), show(r.photoperiod_h, "hours"), show(r.dark_h, "hours"));
+  pathOf(field) {
+    for (const [i, channel] of this.#channels.entries()) {
+      if (field === channel.ppfd || field === channel.power) return `channels/${i}/${field.spec.name}`;
+      const j = channel.corners.findIndex((c) => c.percent === field);
+      if (j >= 0) return `channels/${i}/points/${j}/percent`;
+    }
+    return super.pathOf(field);
   }
 
-  parts({ result: r }, show) {
-    const w = show.words;
-    return [
-      facts(w.answered, [
-        [w.lit, show(r.photoperiod_h, "hours")], [w.dark, show(r.dark_h, "hours")], [w.longest, show(r.longest_dark_h, "hours")], r.shortest_ramp_h !== undefined && [w.shortest, show(60 * r.shortest_ramp_h, "minutes")],
-        r.dli_mol_m2_d !== undefined && [w.dli, show(r.dli_mol_m2_d, "integral")], [w.energy, show(r.energy_kwh_d, "energy")],
-      ]),
-      grid(w.parts, [w.part, w.points, w.why], r.parts.map((one) => [w.part_[one.code] ?? one.code, `${show.bare(one.points, "percent")} / ${show.bare(one.possible, "percent")}`, h("span", { lang: show.lang === "en" ? undefined : "en" }, `${one.reason} ${one.raise}`.trim())])),
-    ];
+  /** The whole programme travels in the address, as long as that is one that every server takes. */
+  page(request) {
+    const query = this.spoken(new URLSearchParams({ body: JSON.stringify(request) }));
+    const page = `/docs/calculators/${LightSchedule.calculator}/?${query}`;
+    return page.length < 6000 ? page : "";
+  }
+
+  parts(r, words) {
+    return [h("p", {}, h("b", {}, words.parts)), h("ul", {}, r.parts.map((one) => h("li", {}, `${Math.round(one.points)} / ${Math.round(one.possible)}: ${one.reason} ${one.raise ?? ""}`.trim())))];
   }
 }
 

@@ -41,6 +41,9 @@ button[aria-disabled=true],button:disabled{opacity:.6;cursor:default}
 :focus-visible{outline:3px solid var(--_accent);outline-offset:2px}
 .actions{display:flex;flex-wrap:wrap;gap:.6rem;align-items:center;margin-block:.6rem}
 .gist{font-size:1.1rem;border-inline-start:4px solid var(--_accent);padding-inline-start:.8rem;margin-block:.8rem}.gist:empty{margin:0;border:0}
+.figures{display:grid;gap:.6rem var(--_gap);grid-template-columns:repeat(auto-fill,minmax(min(100%,9rem),1fr));margin:.8rem 0}
+dt{color:var(--_quiet);font-size:.88rem}dd{margin:0;font-weight:600;font-size:1.15rem;font-variant-numeric:tabular-nums}
+ol{margin:.3rem 0;padding-inline-start:1.5rem}li{margin-block:.2rem}
 .wide{overflow-x:auto;margin:.4rem -5px;padding:5px}
 table{border-collapse:collapse;width:100%;font-size:.94rem}
 caption{text-align:start;font-weight:600;padding-block:.3rem}

@@ -1,7 +1,7 @@
 import { Caller, ProblemError } from "../src/caller.js";
 import { h } from "./dom.js";
 import { fieldFor } from "./field.js";
-import { numeral, quantity, stated } from "./quantity.js";
+import { side } from "./quantity.js";
 import { sheets } from "./style.js";
 import { languageOf, shared } from "./words.js";
 
@@ -13,25 +13,28 @@ const longest = 30_000; // ms an answer may take
 const home = new URL(import.meta.url).href.replace(/\/embed\/.*$|\/[^/]*$/, "");
 
 /**
- * A custom element that asks one operation and shows the answer. Its questions are attributes and properties of the
- * same values, always in the contract's units: length-mm and lengthMm. Others: api (the service, by default the one the
- * script came from), units (metric or us), lang (en, de, es), theme (light or dark), heading, level (of the heading,
- * 1 to 6), readonly, autorun (asks at once and after every change), and of a form's members name, disabled, required.
+ * A custom element that asks one operation and shows the answer in the service's words, which are in the reader's units
+ * and language. Its questions are attributes and properties of the same values, always in the contract's units:
+ * length-mm and lengthMm. Others: api (the service, by default the one the script came from), units (metric or us), lang
+ * (en, de, es), theme (light or dark), heading, level (of the heading, 1 to 6), readonly, autorun (asks at once and
+ * after every change), and of a form's members name, disabled, required.
  *
  * Events bubble and leave the shadow root: saltwright-input { request }, saltwright-answer { request, answer, link } with
- * the service's whole envelope, saltwright-problem { problem, error }. In a form it carries request, result, summary and
- * link as JSON once there is an answer.
+ * the service's whole envelope and the address of a page that shows it, saltwright-problem { problem, error }. In a form
+ * it carries request, result, summary and link as JSON once there is an answer.
  *
- * A kind of widget says: path (of the operation), fields (of contract.gen.js, with a kind or choices), groups (of
- * fields, by the name of their legend), words, css, and how it shows an answer: gist(result, show, request) and
- * parts(envelope, show).
+ * A kind of widget says: calculator (its operation's name), fields (of contract.gen.js, with a kind or choices), groups
+ * (of fields, by the name of their legend), words and css; where it has pictures charts and shaping; and where it differs
+ * parts(result, words), which it adds to what every answer has, and page(request, location).
  */
 export class Widget extends HTMLElement {
   static formAssociated = true;
-  static path = "";
+  static calculator = "";
   static fields = [];
   static groups = {};
   static css = "";
+  static shaping = {};
+  static charts = () => [];
 
   static get observedAttributes() {
     return ["api", "units", "lang", "heading", "level", "readonly", ...this.fields.map((f) => attributeOf(f.name))];
@@ -102,7 +105,7 @@ export class Widget extends HTMLElement {
       this.changed();
     }
     this.draw();
-    if (name === "units" && this.#answered) this.ask();
+    if ((name === "units" || name === "lang") && this.#answered) this.ask();
   }
 
   formResetCallback() {
@@ -174,7 +177,7 @@ export class Widget extends HTMLElement {
   get words() {
     const own = this.constructor.words[this.language];
     const base = shared[this.language];
-    return { ...base, ...own, choices: { ...base.choices, ...own.choices }, caution: { ...base.caution, ...own.caution } };
+    return { ...base, ...own, choices: { ...base.choices, ...own.choices } };
   }
 
   get readOnly() {
@@ -239,7 +242,12 @@ export class Widget extends HTMLElement {
       words: this.words,
       readonly: this.readOnly,
       oninput: (field) => this.typed(field),
-      onchange: (field) => {
+      onchange: async (field) => {
+        try {
+          await this.#read();
+        } catch {
+          return; // the service is away, which asking will say
+        }
         this.#mark(field);
         if (this.hasAttribute("autorun")) this.#soon();
       },
@@ -268,14 +276,46 @@ export class Widget extends HTMLElement {
 
   /** A field was changed by its reader. */
   typed(field) {
-    if (this.fields.get(field.spec.name) === field) {
-      this.#typing = true; // the attribute follows; the text stays as typed
-      this.#reflect(attributeOf(field.spec.name), field.value);
-      this.#typing = false;
-    }
+    this.#follow(field);
     if (field.marked) this.#mark(field);
     this.changed();
     this.dispatch("saltwright-input", { request: this.request });
+  }
+
+  /** The attribute follows its field, whose text stays as typed. */
+  #follow(field) {
+    if (this.fields.get(field.spec.name) !== field) return;
+    this.#typing = true;
+    this.#reflect(attributeOf(field.spec.name), field.value);
+    this.#typing = false;
+  }
+
+  /** Has the service read what stands in fields and is no plain number. Rejects where it cannot be reached. */
+  async #read() {
+    for (const field of this.questions()) {
+      const { waiting } = field;
+      if (!waiting) continue;
+      const [v, unclear] = await this.readFor(field);
+      if (field.waiting !== waiting) continue; // typed on meanwhile
+      field.learn(v);
+      field.problem = unclear ?? null;
+      this.#follow(field);
+      this.#mark(field);
+      this.#validity();
+      this.dispatch("saltwright-input", { request: this.request });
+    }
+  }
+
+  /** What the service reads in a field: a value, or null and why not. */
+  async readFor(field) {
+    const asked = { calculator: this.constructor.calculator, member: this.pathOf(field), text: field.waiting, labelled: field.typedIn, language: this.language };
+    const { number = null, unclear } = (await this.client().ask("GET", "/embed/v1/read", asked)).answer;
+    return [number, unclear];
+  }
+
+  /** Where a field stands in the request. */
+  pathOf(field) {
+    return field.spec.name;
   }
 
   /** What is asked has changed: an answer there is belongs to another question. */
@@ -338,10 +378,10 @@ export class Widget extends HTMLElement {
   /** Makes sure that a field is drawn. */
   reveal() {}
 
-  /** Says what went wrong besides fields; lines in the service's words are English. */
+  /** Says what went wrong besides fields. */
   complain(text, lines = []) {
     this.#skeleton.status.textContent = "";
-    this.#skeleton.alert.replaceChildren(h("p", {}, text), lines.length > 0 ? h("ul", { lang: "en" }, lines.map((line) => h("li", {}, line))) : "");
+    this.#skeleton.alert.replaceChildren(h("p", {}, text), lines.length > 0 ? h("ul", {}, lines.map((line) => h("li", {}, line))) : "");
   }
 
   #validity() {
@@ -368,22 +408,26 @@ export class Widget extends HTMLElement {
     this.#running?.abort();
     if (!this.#skeleton || this.matches(":disabled")) return null;
     const { alert, button, status, result } = this.#skeleton;
-    for (const field of this.questions()) field.problem = null;
-    if (this.#wrong().length > 0) {
-      this.forget();
-      this.#showWrong();
-      return null;
-    }
-    const { request, units, words } = this;
+    const { words } = this;
     const running = (this.#running = new AbortController());
     const timer = setTimeout(() => running.abort(new DOMException("no answer in time", "TimeoutError")), longest);
     alert.replaceChildren();
     status.textContent = words.asking;
     button.setAttribute("aria-disabled", "true");
     result.setAttribute("aria-busy", "true");
-    let came;
+    let came, request;
     try {
-      came = await this.client().ask("POST", this.constructor.path, request, { units: units === "us" ? "us" : undefined, signal: running.signal });
+      for (const field of this.questions()) if (!field.waiting && field.value !== null) field.problem = null;
+      await this.#read();
+      if (running !== this.#running) return null;
+      if (this.#wrong().length > 0) {
+        this.forget();
+        if (lead) this.#showWrong();
+        return null;
+      }
+      request = this.request;
+      const { units, language, constructor } = this;
+      came = await this.client().ask("POST", `/v1/${constructor.calculator}`, request, { ...constructor.shaping, units: units === "us" ? units : undefined, language, signal: running.signal });
     } catch (error) {
       if (running !== this.#running) return null;
       this.forget();
@@ -397,13 +441,14 @@ export class Widget extends HTMLElement {
       }
     }
     if (running !== this.#running) return null;
-    this.#answered = { request, answer: came.answer, link: came.meta.location ? this.client().base + came.meta.location : "" };
     for (const field of this.questions()) this.#mark(field);
     try {
+      const page = this.page(request, came.meta.location);
+      this.#answered = { request, answer: came.answer, link: page && this.client().base + page };
       this.#show();
     } catch (error) {
       this.forget(); // something else answers at this address
-      this.complain(words.refused, [`${this.api} answered something that this calculator cannot show.`]);
+      this.complain(words.refused, [words.strange(this.api)]);
       this.dispatch("saltwright-problem", { problem: null, error });
       return null;
     }
@@ -424,70 +469,65 @@ export class Widget extends HTMLElement {
       const lines = [];
       for (const { pointer, parameter, detail } of error.errors) {
         const field = pointer && this.fieldAt(pointer);
-        if (field) field.problem = { text: detail, lang: "en" };
+        if (field) field.problem = detail;
         else lines.push(`${pointer ?? parameter ?? ""} ${detail}`.trim());
       }
       const wrong = this.questions().filter((f) => this.#mark(f));
       if (wrong.length > 0) this.complain(words.wrong(wrong.length), lines);
       else if (error.retryAfter > 0) this.complain(words.busy(Math.ceil(error.retryAfter)));
-      else this.complain(words.refused, lines.length > 0 ? lines : [`${error.problem.title}. ${error.problem.detail}`]);
+      else this.complain(words.refused, lines.length > 0 ? lines : [error.code ? `${error.problem.title}. ${error.problem.detail}` : words.strange(this.api)]);
       this.#validity();
       if (lead) this.#lead(wrong);
     } else if (error?.name === "TimeoutError") this.complain(words.late);
     else if (error?.name === "TypeError" && URL.canParse(this.api, document.baseURI)) this.complain(words.offline); // fetch could not connect
-    else this.complain(words.refused, [String(error?.message ?? error)]);
+    else this.complain(words.refused, [words.strange(this.api)]);
     this.dispatch("saltwright-problem", { problem: error instanceof ProblemError ? error.problem : null, error });
   }
 
-  /** How numbers are shown: show(value, kind), with what is around them. */
-  shower() {
-    const { units, language: lang, words } = this;
-    const show = (v, kind) => quantity(v, kind, units, lang);
-    return Object.assign(show, { units, lang, words, bare: (v, kind) => numeral(v, kind, units, lang, true) });
+  /** The page that shows this question and its answer, in the reader's units and language; empty where there is none. */
+  page(request) {
+    const { units, language, constructor } = this;
+    const query = new URLSearchParams();
+    for (const { name, kind } of constructor.fields) {
+      const v = request[name];
+      if (v !== undefined) query.set(name, kind && units === "us" ? Number(side(kind, units).show(v).toPrecision(9)) : v);
+    }
+    return `/docs/calculators/${constructor.calculator}/?${this.spoken(query, units === "us" && { labelled: units })}`;
+  }
+
+  /** A query with the reader's units and language. */
+  spoken(query, more) {
+    const { units, language } = this;
+    for (const [name, v] of Object.entries({ ...(units === "us" && { units }), ...more, language })) query.set(name, v);
+    return query;
+  }
+
+  /** What this kind of widget adds to what every answer has. */
+  parts() {
+    return [];
   }
 
   #show() {
     const { status, result } = this.#skeleton;
-    const { request, answer, link } = this.#answered;
+    const { answer, link } = this.#answered;
     const { words, language } = this;
-    const show = this.shower();
-    status.textContent = this.gist(answer.result, show, request ?? {});
-    const english = language === "en" ? undefined : "en";
-    const notes = answer.warnings ?? [];
-    const cautions = answer.cautions ?? [];
+    const { headline, summary, key_figures: figures = [], charts: drawn, actions = [], warnings = [], cautions = [], model } = answer;
+    const why = summary.startsWith(headline) ? summary.slice(headline.length).trim() : summary;
+    status.textContent = headline;
+    const list = (kind, texts) => h(kind, {}, texts.map((one) => h("li", {}, one)));
     result.replaceChildren(
       ...[
-        language === "en" && h("p", { part: "summary" }, answer.summary),
-        ...this.parts(answer, show),
-        notes.length > 0 && h("div", { class: "notes", part: "notes" }, h("p", {}, h("b", {}, words.notes)), h("ul", { lang: english }, notes.map((n) => h("li", {}, n.message)))),
-        cautions.length > 0 &&
-          h(
-            "div",
-            { class: "caution", part: "caution" },
-            h("p", {}, h("b", {}, words.cautions)),
-            cautions.map(({ code, message }) => h("p", { lang: words.caution[code] ? undefined : english }, words.caution[code] ?? message)),
-          ),
-        link && h("p", {}, h("a", { href: link, part: "link" }, words.permalink)),
-        this.#assumptions(answer, words, english),
+        h("dl", { class: "figures", part: "figures" }, figures.map((f) => h("div", {}, h("dt", {}, f.label), h("dd", {}, f.text)))),
+        why && h("p", { part: "summary" }, why),
+        ...this.constructor.charts((drawn ?? []).slice(0, 1), words.table),
+        actions.length > 0 && h("div", { part: "actions" }, h("p", {}, h("b", {}, words.todo)), list("ol", actions)),
+        ...this.parts(answer.result, words),
+        warnings.length > 0 && h("div", { class: "notes", part: "notes" }, h("p", {}, h("b", {}, words.notes)), list("ul", warnings.map((n) => n.message))),
+        cautions.length > 0 && h("div", { class: "caution", part: "caution" }, h("p", {}, h("b", {}, words.cautions)), cautions.map((c) => h("p", {}, c.message))),
+        link && h("p", {}, h("a", { href: link, part: "link" }, words.page)),
+        h("p", { class: "quiet hint", part: "model" }, `${model.name} ${model.version}`),
       ].filter(Boolean),
     );
     result.hidden = false;
-  }
-
-  #assumptions(answer, words, english) {
-    const { language, units } = this;
-    const text = (v, unit) => (typeof v === "number" ? stated(v, unit, units, language) : (words.choices[v] ?? String(v)));
-    const lines = (answer.assumptions ?? []).map(({ pointer, value, unit = "1", note }) => {
-      const name = words[pointer.slice(2)] ?? pointer.slice(2).replaceAll("_", " ");
-      return h("li", {}, `${name}: ${text(value, unit)}`, note && h("span", { lang: english }, ` (${note})`));
-    });
-    return h(
-      "details",
-      { part: "details" },
-      h("summary", {}, words.details),
-      lines.length > 0 && [h("p", {}, `${words.assumptions}:`), h("ul", {}, lines)],
-      language !== "en" && [h("p", { class: "quiet" }, words.english), h("p", { lang: "en" }, answer.summary)],
-      h("p", { class: "quiet" }, `${answer.model.name} ${answer.model.version} · ${(answer.model.sources ?? []).join(", ")}`),
-    );
   }
 }

@@ -19,7 +19,7 @@ func short(t *testing.T, headline text.Text, code string) {
 	t.Helper()
 	assert.Equal(t, code, headline.Code)
 	for _, u := range []catalogue.Units{catalogue.Metric, catalogue.US} {
-		said := catalogue.For(u).Say(headline)
+		said := catalogue.Reader{Units: u}.Speaker().Say(headline)
 		assert.LessOrEqual(t, utf8.RuneCountInString(said), 140, said)
 	}
 }

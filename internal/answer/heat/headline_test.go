@@ -34,7 +34,7 @@ func TestHeadlinesAreShortInBothSystems(t *testing.T) {
 		text.Of("calibration_of_evaporation", text.Params{"evaporation": 9.99}),
 	} {
 		for system, foreign := range map[catalogue.Units]string{catalogue.Metric: "°F", catalogue.US: "°C"} {
-			said := catalogue.For(system).Say(headline)
+			said := catalogue.Reader{Units: system}.Speaker().Say(headline)
 			assert.LessOrEqual(t, utf8.RuneCountInString(said), 140, said)
 			assert.False(t, strings.Contains(said, foreign), said)
 		}

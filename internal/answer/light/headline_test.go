@@ -25,7 +25,7 @@ func TestHeadlinesAreShort(t *testing.T) {
 		text.Of("light_acclimation", text.Params{"count": 52, "first": 12.34, "last": 100.0}),
 	} {
 		for _, u := range []catalogue.Units{catalogue.Metric, catalogue.US} {
-			headline := catalogue.For(u).Say(said)
+			headline := catalogue.Reader{Units: u}.Speaker().Say(said)
 			assert.LessOrEqual(t, utf8.RuneCountInString(headline), 140, headline)
 		}
 	}
@@ -35,5 +35,5 @@ func TestHeadlinesAreShort(t *testing.T) {
 func TestScoreWithoutStrengthSaysSo(t *testing.T) {
 	said := scoreHeadline(light.ScoreResult{Score: 100})
 	assert.Equal(t, text.Of("light_score_without_strength", text.Params{"score": 100.0}), said)
-	assert.Contains(t, catalogue.For(catalogue.Metric).Say(said), "not judged")
+	assert.Contains(t, catalogue.Reader{Units: catalogue.Metric}.Speaker().Say(said), "not judged")
 }

@@ -14,6 +14,7 @@ import (
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/drawing"
+	"saltwright/internal/phrase"
 	"saltwright/internal/report"
 )
 
@@ -43,7 +44,7 @@ func WriteReport(ctx context.Context, r Request, p Paper) ([]byte, error) {
 	h := audited.HandOver()
 	speaker := p.Reader.Speaker()
 	x := report.Input{HandOver: h, Speaker: speaker, Link: p.Link, Headline: speaker.Say(auditHeadline(h.Report)),
-		Details: speaker.Say(auditDetails(h.Report)), Plan: drawing.Of(p.Document)}
+		Details: speaker.Say(auditDetails(h.Report)), Plan: drawing.Of(p.Document, phrase.In(p.Reader.Language))}
 	for _, one := range p.Said {
 		x.Said = append(x.Said, report.Line{Place: one.Place, Value: one.Value})
 	}
@@ -53,11 +54,7 @@ func WriteReport(ctx context.Context, r Request, p Paper) ([]byte, error) {
 	assumed := append(p.Defaults, planAssumptions(h.Report.Assumptions, "#")...)
 	sort.SliceStable(assumed, func(i, j int) bool { return assumed[i].Pointer < assumed[j].Pointer })
 	for _, a := range assumed {
-		value := fmt.Sprint(a.Value)
-		if x, ok := a.Value.(float64); ok {
-			value = speaker.Number(x, "", a.Unit)
-		}
-		line := report.Line{Place: p.Place(a.Pointer), Value: strings.ReplaceAll(value, "_", " ")}
+		line := report.Line{Place: p.Place(a.Pointer), Value: assumedValue(speaker, a)}
 		if !a.Note.IsZero() {
 			line.Note = speaker.Say(a.Note)
 		}
@@ -79,6 +76,20 @@ func WriteReport(ctx context.Context, r Request, p Paper) ([]byte, error) {
 	return report.HTML(x)
 }
 
+// assumedValue writes what was assumed for a reader.
+func assumedValue(speaker *catalogue.Speaker, a envelope.Assumption) string {
+	voice := phrase.In(speaker.Language)
+	switch v := a.Value.(type) {
+	case float64:
+		return speaker.Number(v, "", a.Unit)
+	case bool:
+		return voice.YesNo(v)
+	case string:
+		return voice.Choice(a.Pointer, strings.ReplaceAll(v, "_", " "))
+	}
+	return fmt.Sprint(a.Value)
+}
+
 type handOverSetting struct {
 	Element string    `json:"element"`
 	What    text.Text `json:"what"`
@@ -96,8 +107,23 @@ type handOverAlarm struct {
 	ToAt       *plan.ClockTime `json:"to_at,omitempty"`
 	DelayMin   float64         `json:"delay_min"`
 	Path       string          `json:"path"`
+	Paths      []handOverPath  `json:"paths,omitempty"`
 	Beats      []string        `json:"beats"`
 	TightestH  *float64        `json:"tightest_h,omitempty"`
+}
+
+type handOverPath struct {
+	ID       string   `json:"id"`
+	Kind     string   `json:"kind"`
+	Supply   *string  `json:"supply,omitempty"`
+	BatteryH float64  `json:"battery_h"`
+	Reaches  []string `json:"reaches"`
+}
+
+func newHandOverPath(p audit.Path) handOverPath {
+	out := handOverPath(p)
+	out.Reaches = envelope.List(p.Reaches)
+	return out
 }
 
 type handOverTrial struct {
@@ -121,9 +147,9 @@ func newPlanHandOverResponse(h audit.HandOver) planHandOverResponse {
 		Sound:    h.Report.Sound(),
 		Settings: envelope.Each(h.Settings, func(s audit.Setting) handOverSetting { return handOverSetting(s) }),
 		Alarms: envelope.Each(h.Thresholds, func(t audit.Threshold) handOverAlarm {
-			a := handOverAlarm(t)
-			a.Beats = envelope.List(a.Beats)
-			return a
+			return handOverAlarm{Alarm: t.Alarm, Sensor: t.Sensor, When: t.When, ThresholdC: t.ThresholdC,
+				FromAt: t.FromAt, ToAt: t.ToAt, DelayMin: t.DelayMin, Path: t.Path,
+				Paths: envelope.Each(t.Paths, newHandOverPath), Beats: envelope.List(t.Beats), TightestH: t.TightestH}
 		}),
 		Commission: envelope.Each(h.Commission, trial), Monthly: envelope.Each(h.Monthly, trial),
 	}

@@ -95,7 +95,7 @@ func TestHeadlinesAreShort(t *testing.T) {
 func short(t *testing.T, headline text.Text) {
 	t.Helper()
 	for _, u := range []catalogue.Units{catalogue.Metric, catalogue.US} {
-		said := catalogue.For(u).Say(headline)
+		said := catalogue.Reader{Units: u}.Speaker().Say(headline)
 		assert.LessOrEqual(t, utf8.RuneCountInString(said), 140, said)
 		assert.NotEmpty(t, said)
 	}

@@ -6,12 +6,13 @@ import (
 )
 
 type planCircuit struct {
-	ID                    string   `json:"id"`
-	GroundFault           bool     `json:"ground_fault"`
-	BackupH               float64  `json:"backup_h"`
-	BreakerA              *float64 `json:"breaker_a,omitempty"`
-	ResidualCurrentDevice *string  `json:"residual_current_device,omitempty"`
-	BackAfterMin          *float64 `json:"back_after_min,omitempty"`
+	ID                    string            `json:"id"`
+	GroundFault           bool              `json:"ground_fault"`
+	BackupH               float64           `json:"backup_h"`
+	BreakerA              *float64          `json:"breaker_a,omitempty"`
+	ResidualCurrentDevice *string           `json:"residual_current_device,omitempty"`
+	BackAfterMin          *float64          `json:"back_after_min,omitempty"`
+	BreakerType           *plan.BreakerType `json:"breaker_type,omitempty"`
 }
 
 type planPower struct {
@@ -22,6 +23,14 @@ type planPower struct {
 	ResidualCurrentDevices []planResidualCurrentDevice `json:"residual_current_devices"`
 	Strips                 []planStrip                 `json:"strips"`
 	Backups                []planBackup                `json:"backups"`
+	Starts                 []planStart                 `json:"starts"`
+}
+
+type planStart struct {
+	Element      string   `json:"element"`
+	InrushTimes  float64  `json:"inrush_times"`
+	InrushS      float64  `json:"inrush_s"`
+	BackAfterMin *float64 `json:"back_after_min,omitempty"`
 }
 
 type planResidualCurrentDevice struct {
@@ -53,6 +62,7 @@ func (w planPower) input() plan.Power {
 			func(e planResidualCurrentDevice) plan.ResidualCurrentDevice { return plan.ResidualCurrentDevice(e) }),
 		Strips:  envelope.Each(w.Strips, func(e planStrip) plan.Strip { return plan.Strip(e) }),
 		Backups: envelope.Each(w.Backups, func(e planBackup) plan.Backup { return plan.Backup(e) }),
+		Starts:  envelope.Each(w.Starts, func(e planStart) plan.Start { return plan.Start(e) }),
 	}
 }
 
@@ -64,5 +74,6 @@ func newPlanPower(w plan.Power) planPower {
 			func(e plan.ResidualCurrentDevice) planResidualCurrentDevice { return planResidualCurrentDevice(e) }),
 		Strips:  envelope.Each(w.Strips, func(e plan.Strip) planStrip { return planStrip(e) }),
 		Backups: envelope.Each(w.Backups, func(e plan.Backup) planBackup { return planBackup(e) }),
+		Starts:  envelope.Each(w.Starts, func(e plan.Start) planStart { return planStart(e) }),
 	}
 }

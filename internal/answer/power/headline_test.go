@@ -25,7 +25,7 @@ func TestHeadlinesAreShortInBothSystems(t *testing.T) {
 		text.Of("budget_sound", nil),
 	} {
 		for _, system := range []catalogue.Units{catalogue.Metric, catalogue.US} {
-			said := catalogue.For(system).Say(headline)
+			said := catalogue.Reader{Units: system}.Speaker().Say(headline)
 			assert.LessOrEqual(t, utf8.RuneCountInString(said), 140, said)
 		}
 	}

@@ -49,7 +49,7 @@ func TestHeadlinesAreShort(t *testing.T) {
 		text.Of("flow_is", text.Params{"flow": 12345.6, "turnovers": 12.34}),
 	} {
 		for _, u := range []catalogue.Units{catalogue.Metric, catalogue.US} {
-			headline := catalogue.For(u).Say(said)
+			headline := catalogue.Reader{Units: u}.Speaker().Say(said)
 			assert.LessOrEqual(t, utf8.RuneCountInString(headline), 140, headline)
 		}
 	}
@@ -63,11 +63,11 @@ func TestSpecificGravityComesBackAsItWent(t *testing.T) {
 	require.NoError(t, err)
 	for _, s := range newSalinityResponse(c).Scales {
 		if s.Scale == r.Scale {
-			assert.Equal(t, "1.0264 ± 0.0009", catalogue.For(catalogue.US).Say(s.Text))
+			assert.Equal(t, "1.0264 ± 0.0009", catalogue.Reader{Units: catalogue.US}.Speaker().Say(s.Text))
 		}
 	}
 	r.ReadingUncertainty = 0
 	c, err = seawater.Convert(r.input())
 	require.NoError(t, err)
-	assert.Contains(t, catalogue.For(catalogue.Metric).Say(salinityHeadline(r, c)), "1.0264")
+	assert.Contains(t, catalogue.Reader{Units: catalogue.Metric}.Speaker().Say(salinityHeadline(r, c)), "1.0264")
 }

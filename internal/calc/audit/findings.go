@@ -20,6 +20,7 @@ func findings(r Report, rooms []room) []Finding {
 	w.nominal(r)
 	w.unsound(r)
 	w.thin(r)
+	w.tooSlow(r)
 	w.worn(r)
 	w.standing()
 	w.commonCauses()
@@ -30,6 +31,7 @@ func findings(r Report, rooms []room) []Finding {
 	w.skimmers()
 	w.containers(r.Containers)
 	w.supply()
+	w.reach()
 	w.hidden(r)
 	w.people()
 	return w.list

@@ -164,13 +164,19 @@ func TestACloggedReturn(t *testing.T) {
 	assert.True(t, blind.Hidden)
 }
 
+// newSkimmer is a skimmer whose full cup runs onto the floor, with the values that a document leaves out.
+func newSkimmer(id string, cupL, skimmateLDay float64) plan.Skimmer {
+	return plan.Skimmer{ID: id, PowerW: 10, HeatShare: 1, CupL: cupL, SkimmateLDay: skimmateLDay, WetTimes: 10,
+		FullCup: plan.CupSpills}
+}
+
 // A cup of 2 L at 0.2 L/d lasts 240 h. Ten times as wet it is full after 24 h; with a stop the skimmer then stands, and
 // nothing is harmed. Onto the floor, 2 L/d run on: one litre, the harm limit, 12 h later, at 36 h. Nominally 0.6 L go
 // in the 72 h of an absence, and the whole 2 L of an absence of 14 days: the floor is wet after 240 h.
 func TestACupThatFills(t *testing.T) {
 	build := func(full plan.FullCup) plan.Plan {
 		p := bare()
-		x := plan.NewSkimmer("skimmer", 2, 0.2)
+		x := newSkimmer("skimmer", 2, 0.2)
 		x.FullCup = full
 		p.Skimmers = []plan.Skimmer{x}
 		return p
@@ -213,7 +219,7 @@ func textCodes(f FaultReport) []string {
 // reservoir of 25 L ends it before: 35·exp(-25/225), a little more by what evaporates.
 func TestWetFoamAndTopOffDilute(t *testing.T) {
 	p := bare()
-	x := plan.NewSkimmer("skimmer", 2, 2)
+	x := newSkimmer("skimmer", 2, 2)
 	x.WetTimes = 20
 	p.Skimmers = []plan.Skimmer{x}
 	f := fault(t, single(t, p), "skimmer.foams_wet")
@@ -234,7 +240,7 @@ func TestWetFoamAndTopOffDilute(t *testing.T) {
 func TestASumpThatRisesWetsASkimmer(t *testing.T) {
 	build := func(above float64) FaultReport {
 		p := twoOutlets()
-		x := plan.NewSkimmer("skimmer", 0.5, 1)
+		x := newSkimmer("skimmer", 0.5, 1)
 		x.WetAboveMM, x.Place = &above, ptr(plan.InSump)
 		x.Supply = ptr("wall")
 		p.Skimmers = []plan.Skimmer{x}
@@ -258,7 +264,7 @@ func TestEveryNewPartIsTriedMonthly(t *testing.T) {
 	p.RoomDevices = []plan.RoomDevice{{ID: "radiator", Kind: plan.RoomHeating, WithoutC: 14, Supply: ptr("wall")}}
 	p.Power.Backups = []plan.Backup{{ID: "brick", Kind: plan.Battery, Supplies: []string{"wall"}, Hours: ptr(4.0),
 		Starts: plan.ByItself}}
-	x := plan.NewSkimmer("skimmer", 3, 0.2)
+	x := newSkimmer("skimmer", 3, 0.2)
 	x.FullCup = plan.CupStops
 	p.Skimmers = []plan.Skimmer{x}
 	p.Sensors = []plan.Sensor{probe("probe"), {ID: "eye", Kind: plan.LightKind}}

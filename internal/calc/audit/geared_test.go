@@ -28,7 +28,7 @@ func geared(r *rand.Rand, p *plan.Plan) {
 		}
 	}
 	for _, id := range []string{"skimmer", "skimmer-2"}[:r.IntN(3)] {
-		x := plan.NewSkimmer(id, *pick(0.3, 3), *pick(0.2, 4))
+		x := newSkimmer(id, *pick(0.3, 3), *pick(0.2, 4))
 		x.FullCup = []plan.FullCup{plan.CupStops, plan.CupReturns, plan.CupSpills}[r.IntN(3)]
 		x.WetTimes, x.AerationShare = *pick(3, 20), *pick(0, 0.4)
 		if yes() {

@@ -26,8 +26,18 @@ type Threshold struct {
 	FromAt, ToAt        *plan.ClockTime // nil: all day
 	DelayMin            float64
 	Path                string
+	Paths               []Path   // all of them
 	Beats               []string // faults whose harm it beats
 	TightestH           *float64 // least time to spare of them
+}
+
+// Path is one way of an alarm.
+type Path struct {
+	ID       string // of a router, modem or siren, or the alarm's own path
+	Kind     string // audible, network or cellular
+	Supply   *string
+	BatteryH float64
+	Reaches  []string // ids of persons; none: whoever the attendance speaks of
 }
 
 // Trial is something to try by hand.
@@ -124,10 +134,30 @@ func (h *HandOver) settings() {
 		thermostat(x.ID, x.ThermostatC)
 	}
 	h.gear(set)
+	h.order(set)
 	h.dosingSettings()
 	if p.Sump != nil {
 		set("sump", "setting_water_line", p.Sump.WaterLevelMM, "mm", text.Of("why_water_line",
 			text.Params{"free": h.Report.Tank.FreeSumpL, "drains": h.Report.Tank.DrainBackL}))
+	}
+}
+
+// order says what comes back how long after its supply.
+func (h *HandOver) order(set func(element, what string, value float64, unit string, why text.Text)) {
+	w := h.Report.Plan.Power
+	back := func(id string, minutes *float64) {
+		if minutes != nil {
+			set(id, "setting_back_after", *minutes, "min", text.Of("why_back_after", nil))
+		}
+	}
+	for _, x := range w.Circuits {
+		back(x.ID, x.BackAfterMin)
+	}
+	for _, x := range w.Strips {
+		back(x.ID, x.BackAfterMin)
+	}
+	for _, x := range w.Starts {
+		back(x.Element, x.BackAfterMin)
 	}
 }
 
@@ -152,7 +182,7 @@ func (h *HandOver) thresholds() {
 			listens = ids[0] // the first of several
 		}
 		t := Threshold{Alarm: a.ID, Sensor: listens, When: string(a.When), ThresholdC: a.ThresholdC,
-			FromAt: a.FromAt, ToAt: a.ToAt, DelayMin: a.DelayMin, Path: w.pathOf(a)}
+			FromAt: a.FromAt, ToAt: a.ToAt, DelayMin: a.DelayMin, Path: w.pathOf(a), Paths: w.pathsOf(a)}
 		for _, f := range h.Report.Faults {
 			if f.Verdict == Rescued && f.Alarm != nil && f.Alarm.ID == a.ID {
 				t.Beats = append(t.Beats, f.Fault.ID)
@@ -176,6 +206,29 @@ func (w *writer) pathOf(a plan.Alarm) string {
 		return string(plan.NetworkPath)
 	}
 	return string(a.Path)
+}
+
+// pathsOf lists every way of an alarm with whom it reaches.
+func (w *writer) pathsOf(a plan.Alarm) []Path {
+	var out []Path
+	for _, way := range w.p.Ways(a) {
+		x := Path{ID: way, Kind: string(plan.NetworkPath)}
+		x.Supply, x.BatteryH = w.wayFeed(way)
+		siren := func(s plan.Siren) bool { return s.ID == way }
+		switch {
+		case w.isMobile(way):
+			x.Kind = string(plan.CellularPath)
+		case way == string(plan.AudiblePath) || slices.ContainsFunc(w.p.Sirens, siren):
+			x.Kind = string(plan.AudiblePath)
+		}
+		for _, p := range w.p.Persons {
+			if p.CountedOn() && slices.Contains(p.ReachedBy, way) {
+				x.Reaches = append(x.Reaches, p.ID)
+			}
+		}
+		out = append(out, x)
+	}
+	return out
 }
 
 // trial is how to try the element of a fault.
@@ -207,7 +260,10 @@ func (h *HandOver) gather(wanted func(FaultReport) bool) []Trial {
 }
 
 // commission tries everything once.
-func (h *HandOver) commission() { h.Commission = h.gather(func(FaultReport) bool { return true }) }
+func (h *HandOver) commission() {
+	h.Commission = h.gather(func(FaultReport) bool { return true })
+	h.tryStarts()
+}
 
 // upkeep are the tests of parts that give notice before they fail: a look each month is worth more than to see it
 // happen.

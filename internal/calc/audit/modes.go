@@ -63,6 +63,7 @@ var (
 	watchRoom      = &test{do: "try_watch_room", expect: "see_watch_room"}
 	lookForSalt    = &test{do: "try_look_for_salt", expect: "see_look_for_salt"}
 	stopMains      = &test{"try_blink", "see_blink", text.Params{}, nil}
+	letAllStart    = &test{do: "try_let_all_start", expect: "see_let_all_start"}
 	wetPlug        = &test{do: "try_wet_device", expect: "see_wet_device"}
 	followContacts = &test{do: "try_follow_contacts", expect: "see_follow_contacts"}
 	unplugBox      = &test{do: "try_unplug_box", expect: "see_unplug_box"}
@@ -203,6 +204,8 @@ var modes = []mode{
 		"fault_stays_off", "", 1.3545, outages, false, stopMains},
 	{"top-off pump that stays off", "top_off_pump", "stays_off", sim.DeviceDead,
 		"fault_stays_off", "", 1.3545, outages, false, stopMains},
+	{"circuit that trips at return", "circuit", "trips_at_return", sim.CircuitLost,
+		"fault_trips_at_return", "", 1.3545, outages, true, letAllStart},
 	{"residual-current device", "residual_current_device", "trips_without_cause", sim.CircuitLost,
 		"fault_device_trips", "", 0.2, judged, true, pressButton},
 	{"residual-current device", "residual_current_device", "does_not_trip", sim.ProtectionDead,

@@ -32,6 +32,7 @@ func (w *writer) supply() {
 	for _, c := range power.Circuits {
 		overloaded(c.ID, c.BreakerA)
 	}
+	w.starts()
 	for _, s := range power.Strips {
 		overloaded(s.ID, s.RatingA)
 		if slices.ContainsFunc(power.Strips, func(x plan.Strip) bool { return x.ID == s.Supply }) {

@@ -42,6 +42,7 @@ func weaknessesOf(p plan.Plan, containers []Container) []Finding {
 	w.skimmers()
 	w.containers(containers)
 	w.supply()
+	w.reach()
 	w.people()
 	return w.list
 }

@@ -27,6 +27,9 @@ func (b *faultList) circuits() {
 			b.add("residual-current device", c.ID, at(i), element(c.ID))
 		default:
 			b.add("circuit", c.ID, at(i), element(c.ID))
+			if _, atOnce := tripsAtReturn(b.p, c.ID); atOnce > 0 {
+				b.add("circuit that trips at return", c.ID, at(i), element(c.ID))
+			}
 			if b.described(i) {
 				b.add("electronics", c.ID, at(i), element(c.ID))
 			}

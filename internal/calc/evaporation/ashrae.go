@@ -26,7 +26,8 @@ const (
 //	Y   latent heat at the water temperature                   [J/kg]
 //	w   evaporation; negative when the air is wetter than the surface (condensation)  [kg/h]
 //
-// It is for sea level; Estimate carries it up.
+// It is for sea level; Estimate carries it up. Estimate takes the same equation at activities of its own; by itself it
+// is called where the equation is held against published cases.
 // Accuracy: undisturbed pools in moving or cool air lie within 0.97 … 1.11 of 0.74 times it; see Estimate.
 // Errors: *calc.RangeError for any input outside its range.
 // Source: [ASHRAEApplications], [Carrier1918]. Departure: seawater's activity lowers pw.

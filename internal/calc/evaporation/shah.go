@@ -22,7 +22,8 @@ const (
 //	w  evaporation, at least 0                                    [kg/h]
 //
 // The first term is 0 when the room air is not the denser one. Air speed is not
-// in it: it holds to about 0.15 m/s. It is for sea level; Estimate carries it up.
+// in it: it holds to about 0.15 m/s. It is for sea level; Estimate carries it up. Estimate
+// takes the same correlation; by itself it is called where it is held against published cases.
 // Accuracy: measured still water in rooms of 18 to 28 °C comes out at 0.92 of it, scatter 6 %;
 // the factor ρw and the dry-air density are from memory; moist-air density gives up to a third less.
 // Errors: *calc.RangeError for any input outside its range.

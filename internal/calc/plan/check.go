@@ -18,6 +18,7 @@ func checkSaid(p Plan) error {
 	c.alarms()
 	c.circuits()
 	c.supply()
+	c.starts()
 	c.plumbing()
 	c.roomDevices()
 	c.leaks()

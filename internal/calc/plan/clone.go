@@ -17,7 +17,7 @@ func (p Plan) Clone() Plan {
 	p.Sirens, p.Persons = slices.Clone(p.Sirens), slices.Clone(p.Persons)
 	w := &p.Power
 	w.Circuits, w.ResidualCurrentDevices = slices.Clone(w.Circuits), slices.Clone(w.ResidualCurrentDevices)
-	w.Strips, w.Backups = slices.Clone(w.Strips), slices.Clone(w.Backups)
+	w.Strips, w.Backups, w.Starts = slices.Clone(w.Strips), slices.Clone(w.Backups), slices.Clone(w.Starts)
 	p.Overflows, p.ReturnLines = slices.Clone(p.Overflows), slices.Clone(p.ReturnLines)
 	p.RoomDevices, p.Leaks, p.Skimmers = slices.Clone(p.RoomDevices), slices.Clone(p.Leaks), slices.Clone(p.Skimmers)
 	p.DosingPumps, p.ChangePumps = slices.Clone(p.DosingPumps), slices.Clone(p.ChangePumps)

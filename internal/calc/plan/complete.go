@@ -302,6 +302,7 @@ func (c *completion) circuits() {
 		set(&p.Power.NetworkCircuit, "power.network_circuit")
 	}
 	c.backups()
+	c.starts()
 }
 
 // needsNoCircuit tells whether an element is an alarm with a battery of its own or a sensor that watches no circuit.

@@ -51,17 +51,6 @@ func NewReservoir(id string, volumeL float64) Reservoir {
 // Accuracy: none is known. Errors: none. Source: [CommonPractice].
 func NewLight(id string, powerW float64) Light { return Light{ID: id, PowerW: powerW, HeatShare: 0.3} }
 
-// NewSkimmer returns a skimmer whose full cup runs onto the floor.
-//
-//	cupL          [L]
-//	skimmateLDay  what usually fills the cup  [L/d]
-//
-// Accuracy: none is known. Errors: none. Source: [CommonPractice].
-func NewSkimmer(id string, cupL, skimmateLDay float64) Skimmer {
-	return Skimmer{ID: id, PowerW: 10, HeatShare: 1, CupL: cupL, SkimmateLDay: skimmateLDay, WetTimes: 10,
-		FullCup: CupSpills}
-}
-
 // NewSensor returns a sensor whose place is not said.
 //
 // Accuracy: none is known. Errors: none. Source: [CommonPractice].

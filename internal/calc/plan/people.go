@@ -111,6 +111,31 @@ func Help(people []Person, calls []Call) (first Call, actsH float64, ok bool) {
 	return first, actsH, true
 }
 
+// Unanswered returns the longest stretch of a day in which none of some people answers; not ok: there is none.
+//
+// Accuracy: exact, a stretch beginning where somebody's day ends. Errors: none. Source: [Derived].
+func Unanswered(people []Person) (from, until ClockTime, ok bool) {
+	longest := hourTolerance
+	for _, p := range people {
+		if !p.byDay() {
+			return "", "", false
+		}
+		next, soonest := p, math.Inf(1)
+		for _, x := range people {
+			if !x.byDay() {
+				return "", "", false
+			}
+			if h := x.waitH(p.AnswersUntil.Hour()); h < soonest {
+				next, soonest = x, h
+			}
+		}
+		if soonest > longest {
+			longest, from, until, ok = soonest, *p.AnswersUntil, *next.AnswersFrom, true
+		}
+	}
+	return from, until, ok
+}
+
 // FirstCall returns the earliest of some calls; nil: there is none.
 //
 // Accuracy: exact. Errors: none. Source: [Derived].

@@ -82,3 +82,43 @@ func TestTheWorstHourOfTheDay(t *testing.T) {
 		assert.InDelta(t, want, got, 1e-6, "draw %d", n)
 	}
 }
+
+// The stretch in which nobody answers, by trying every minute of the day.
+func TestHoursThatNobodyAnswers(t *testing.T) {
+	hours := []ClockTime{"06:00", "09:30", "13:00", "18:15", "22:00"}
+	gaps := 0
+	for n := range 80 {
+		var people []Person
+		for i := range 1 + n%3 {
+			from := (n*3 + i*2) % len(hours)
+			x := who("x", 1)
+			x.AnswersFrom, x.AnswersUntil = &hours[from], &hours[(from+1+(n/3+i)%4)%len(hours)]
+			people = append(people, x)
+		}
+		silent := func(minute int) bool {
+			for _, x := range people {
+				if x.waitH(float64(minute%1440)/60) == 0 {
+					return false
+				}
+			}
+			return true
+		}
+		longest, run := 0, 0
+		for minute := range 2 * 1440 {
+			if run++; !silent(minute) {
+				run = 0
+			}
+			longest = max(longest, min(run, 1440))
+		}
+		from, until, ok := Unanswered(people)
+		assert.Equal(t, longest > 0, ok, "draw %d", n)
+		if ok {
+			gaps++
+			length := math.Mod(until.Hour()-from.Hour()+24, 24) * 60
+			assert.InDelta(t, longest, length, 1e-6, "draw %d: %s to %s", n, from, until)
+		}
+	}
+	assert.Greater(t, gaps, 20)
+	_, _, ok := Unanswered([]Person{who("always", 1)})
+	assert.False(t, ok)
+}

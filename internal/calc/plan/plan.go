@@ -426,6 +426,7 @@ type Circuit struct {
 	BreakerA              *float64 // nil: whatever hangs on it is taken not to be too much
 	ResidualCurrentDevice *string  // that it lies behind
 	BackAfterMin          *float64 // how long after its supply it comes back; nil: at once
+	BreakerType           *BreakerType
 }
 
 // Power is the supply.
@@ -437,6 +438,7 @@ type Power struct {
 	ResidualCurrentDevices []ResidualCurrentDevice
 	Strips                 []Strip
 	Backups                []Backup
+	Starts                 []Start // none: everything starts at once, on what it runs on
 }
 
 // Attendance is when people are there.

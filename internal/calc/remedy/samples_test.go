@@ -120,7 +120,8 @@ func TestSamplesHaveARemedyThatHelps(t *testing.T) {
 			p.Heaters[0].Place, p.Heaters[0].HeightMM = new(plan.InDisplay), new(-5.0)
 		}, nil},
 		{"a cup that runs over gets a stop", "skimmer.foams_wet", "cup_stop", func(p *plan.Plan) {
-			x := plan.NewSkimmer("skimmer", 2, 0.15)
+			x := plan.Skimmer{ID: "skimmer", PowerW: 10, HeatShare: 1, CupL: 2, SkimmateLDay: 0.15, WetTimes: 10,
+				FullCup: plan.CupSpills}
 			x.WetTimes = 200
 			p.Skimmers = []plan.Skimmer{x}
 		}, nil},

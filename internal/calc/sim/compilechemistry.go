@@ -68,7 +68,7 @@ func (c *compiler) doser(d Device, doses *plan.Doses, circuit string, holds Rese
 
 // clocked adds a device with the programme of its own clock, if it has one.
 func (c *compiler) clocked(d *Device, doses *plan.Doses, circuit string) {
-	d.Thermostat, d.Programme, d.Circuit = -1, -1, c.circ[circuit]
+	d.Thermostat, d.Programme, d.Circuit, d.Starts = -1, -1, c.circ[circuit], c.starts(d.ID)
 	if doses != nil {
 		d.Programme = len(c.s.Programmes)
 		c.s.Programmes = append(c.s.Programmes, dosing(*doses))

@@ -9,7 +9,7 @@ import (
 func (c *compiler) devices() error {
 	c.device = map[string]int{}
 	add := func(d Device, circuit string) {
-		d.Circuit = c.circ[circuit]
+		d.Circuit, d.Starts = c.circ[circuit], c.starts(d.ID)
 		c.device[d.ID] = len(c.s.Devices)
 		c.s.Devices = append(c.s.Devices, d)
 	}

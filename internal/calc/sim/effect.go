@@ -254,7 +254,7 @@ func (f *faultState) key() string {
 	flagged(f.valveStuck, ValveStuck)
 	for i, k := range f.filled {
 		if add(k > 0, ContentsWrong, i); k > 0 {
-			b = append(b, byte(k))
+			b = binary.AppendVarint(b, int64(k))
 		}
 	}
 	for i, times := range f.flow {

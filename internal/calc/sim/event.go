@@ -87,6 +87,11 @@ func (r *run) untilTimer() float64 {
 			at(since + r.w.rated[k].opensAfter(r.w.rated[k].load(r)))
 		}
 	}
+	for i := range r.starting {
+		if r.starting[i].waits {
+			at(r.starting[i].backAt)
+		}
+	}
 	if d := r.untilAir(); d < h {
 		h = d
 	}

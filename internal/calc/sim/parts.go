@@ -12,7 +12,15 @@ type Source struct {
 type rated struct {
 	circuit int
 	ratingW float64
-	devices []int // that hang on it
+	atOnceW float64 // 0: it stands any start
+	devices []int   // that hang on it
+}
+
+// Starting is how a device starts when its power comes.
+type Starting struct {
+	Times  float64 // of its power that it draws at first; 0: no more than it runs on
+	ForS   float64
+	AfterS float64 // after its circuit
 }
 
 // ReturnLine is what brings water back up into the display.

@@ -91,6 +91,9 @@ func newRun(s *System, start *State, f faultState, horizonS float64, reuse *Cour
 	r.course.second = r.second
 	r.takeCups()
 	r.connect()
+	if r.w.starts {
+		r.starting = newStarting(s)
+	}
 	r.course.start.stored = append([]float64(nil), r.stored...)
 	for i := range r.course.emptied {
 		r.course.emptied[i] = Never

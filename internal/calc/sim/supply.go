@@ -57,6 +57,9 @@ func (r *run) overload() (changed bool) {
 		x := &r.w.rated[k]
 		load := x.load(r)
 		switch {
+		case x.atOnceW > 0 && r.starting != nil && r.course.opened[x.circuit] == Never &&
+			x.startLoad(r) > x.atOnceW+loadToleranceW:
+			r.course.opened[x.circuit], changed = r.t, true
 		case load <= x.ratingW+loadToleranceW:
 			r.overSince[k] = Never
 		case r.overSince[k] == Never:
@@ -249,18 +252,18 @@ func (c *compiler) power() error {
 		}
 		return *amperes * *w.VoltageV
 	}
-	backS := func(minutes *float64) float64 {
-		if minutes == nil {
-			return 0
+	atOnce := func(x plan.Circuit) float64 {
+		if amperes, ok := x.AtOnceA(); ok {
+			return amperes * *w.VoltageV
 		}
-		return *minutes * quantity.SecondsPerMinute
+		return 0
 	}
 	for _, x := range w.ResidualCurrentDevices {
 		add(Circuit{ID: x.ID}, "")
 	}
 	for _, x := range w.Circuits {
 		add(Circuit{ID: x.ID, BackupS: x.BackupH * quantity.SecondsPerHour, RatingW: rating(x.BreakerA),
-			BackS: backS(x.BackAfterMin)}, w.Feeder(x.ID))
+			BackS: backS(x.BackAfterMin), AtOnceW: atOnce(x)}, w.Feeder(x.ID))
 	}
 	for left := w.Strips; len(left) > 0; {
 		var waits []plan.Strip // for one that hangs on a strip still to come

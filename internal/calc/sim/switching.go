@@ -129,6 +129,9 @@ func (r *run) resolveDevices() (changed bool) {
 	for i := range r.s.Devices {
 		d := &r.s.Devices[i]
 		live := r.circuitLive[d.Circuit]
+		if r.starting != nil {
+			live = r.starting[i].ready(&d.Starts, live, r.t)
+		}
 		if d.StaysOff && !live {
 			r.halted[i] = true
 		}
@@ -152,6 +155,9 @@ func (r *run) resolveDevices() (changed bool) {
 			}
 			if r.on[i] && !on && d.Kind == TopOffPump {
 				r.beginSiphon(d.Reservoir)
+			}
+			if r.starting != nil && on && !r.on[i] && r.t > 0 {
+				r.starting[i].onAt = r.t
 			}
 			r.on[i], r.called[i] = on, called
 			r.course.switched = append(r.course.switched, switched{r.t, i, called, on})

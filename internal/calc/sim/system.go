@@ -210,6 +210,7 @@ type Device struct {
 	// while it is true.
 	Thermostat int
 	StaysOff   bool // once its circuit has been dead
+	Starts     Starting
 	Room       RoomUnit
 	Dry        Dryness
 	Clogs      Clogging
@@ -273,6 +274,7 @@ type Circuit struct {
 	Feeder  int     // the number of the circuit that it hangs on, counted from 1; 0: mains
 	BackS   float64 // how long after its feeder it comes back, s
 	RatingW float64 // above it, it opens in time; 0: it carries whatever hangs on it
+	AtOnceW float64 // above it, it opens at once; 0: it stands any start
 }
 
 // Path is how an alarm travels.
@@ -464,4 +466,5 @@ type wiring struct {
 	watchedControl, watchedDevice []bool
 	anyWatched                    bool // control
 	mayBreak                      bool // some heater opens a circuit when it breaks
+	starts                        bool // some device starts later than its circuit, or draws more at first
 }

@@ -24,6 +24,7 @@ type run struct {
 	roomTarget  float64    // °C that the room goes to
 	roomTau     float64    // s
 	halted      []bool     // devices that wait for somebody to start them
+	starting    []starting // of each device; nil: none starts in a way of its own
 	overSince   []float64  // of each rated circuit, or Never
 	control     []controlState
 	called      []bool    // devices that can run, with power and closed relays

@@ -37,6 +37,7 @@ func (s *System) wired() *wiring {
 			acts[d.Skim.Wet-1] = true
 		}
 		w.mayBreak = w.mayBreak || d.Dry.Opens > 0
+		w.starts = w.starts || d.Starts != Starting{}
 	}
 	for i, c := range s.Controls {
 		if c.RunLimitS > 0 {
@@ -64,7 +65,7 @@ func (s *System) ratedCircuits() []rated {
 		if c.RatingW == 0 {
 			continue
 		}
-		x := rated{circuit: k, ratingW: c.RatingW}
+		x := rated{circuit: k, ratingW: c.RatingW, atOnceW: c.AtOnceW}
 		for i := range s.Devices {
 			if s.hangsOn(s.Devices[i].Circuit, k) {
 				x.devices = append(x.devices, i)

@@ -57,6 +57,13 @@ var planning = []Entry{
 		Note: "nuclear and industrial equipment, clean and maintained; read in a public transcription",
 	},
 	{
+		Key: "IEC60898",
+		Citation: "International Electrotechnical Commission, IEC 60898-1, Circuit-breakers for overcurrent " +
+			"protection for household and similar installations, Part 1, table of tripping characteristics",
+		Note: "opens at once between 3 and 5 (type B), 5 and 10 (C), 10 and 20 times its rating (D); as several " +
+			"public tables quote it, the standard was not seen",
+	},
+	{
 		Key: "EIA2023",
 		Citation: "U.S. Energy Information Administration, Electric Power Annual 2023, table 11.1, reliability " +
 			"metrics of the distribution system, 2014 to 2023",

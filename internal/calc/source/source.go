@@ -16,15 +16,3 @@ func All() []Entry {
 	sort.Slice(all, func(i, j int) bool { return all[i].Key < all[j].Key })
 	return all
 }
-
-// Lookup returns the entry of a key and whether there is one.
-func Lookup(key string) (Entry, bool) {
-	for _, f := range byFile {
-		for _, e := range f {
-			if e.Key == key {
-				return e, true
-			}
-		}
-	}
-	return Entry{}, false
-}

@@ -1,30 +1,51 @@
-// Opens the site in Chromium: axe, reflow, forms with and without scripts, keyboard, and no request leaves the origin.
-// usage: node browse.cjs <origin> <chromium>, with NODE_PATH naming a folder that has playwright-core and axe-core.
+// Opens the site in Chromium, each kind of page once: axe light and dark, reflow at every width of a screen, shifts and
+// sizes; then forms with and without scripts, the keyboard, and no request that leaves the origin.
+// usage: node browse.cjs <origin> <chromium> [folder for screenshots], with NODE_PATH naming a folder that has
+// playwright-core and axe-core.
 const { chromium } = require("playwright-core");
+const { brotliCompressSync } = require("node:zlib");
 const axe = require("axe-core").source;
 
-const [origin, executablePath] = process.argv.slice(2);
+const [origin, executablePath, pictures] = process.argv.slice(2);
 const wrong = [];
 const check = (ok, what) => ok || wrong.push(what);
 
-// Each template once with every rule; the rules that light, dark and width decide, over all of them again.
-const whole = [
-  "/", "/docs/calculators/heater-sizing/", "/docs/calculators/plan-audit/", "/docs/gallery/", "/docs/gallery/household-oversized-heater/", "/docs/methods/heat/",
-  "/docs/reference/", "/docs/reference/postPlanAudit/", "/docs/embed/", "/docs/calculators/evaporation/?length_mm=1&lid=ajar",
-];
+// One page of each kind. The workshop has a test of its own.
+const kinds = {
+  front: "/",
+  developers: "/docs/",
+  calculators: "/docs/calculators/",
+  "calculator with fields": "/docs/calculators/heater-sizing/",
+  "calculator by parts": "/docs/calculators/light-schedule-score/",
+  "calculator of a document": "/docs/calculators/plan-audit/",
+  "calculator that refuses": "/docs/calculators/evaporation/?length_mm=1&lid=ajar",
+  gallery: "/docs/gallery/",
+  "plan of the gallery": "/docs/gallery/household-oversized-heater/",
+  methods: "/docs/methods/",
+  method: "/docs/methods/evaporation/",
+  sources: "/docs/sources/",
+  texts: "/docs/texts/",
+  reference: "/docs/reference/",
+  "operation that is posted": "/docs/reference/postPlanAudit/",
+  "operation by address": "/docs/reference/getEvaporation/",
+  schema: "/docs/reference/schemas/PlanRequest/",
+  problems: "/docs/problems/",
+  problem: "/problems/invalid_request",
+  embedding: "/docs/embed/",
+  clients: "/docs/clients/",
+  "no such page": "/docs/nothing/",
+};
+const widths = [1280, 1100, 900, 768, 600, 375, 320];
+const mostBytes = 60_000;
+const mostShift = 0.05;
 const every = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
+// What a theme or a width decides; the other rules read the same document again.
 const visual = { type: "rule", values: ["color-contrast", "target-size", "link-in-text-block", "scrollable-region-focusable"] };
-
-const main = [
-  "/", "/docs/", "/docs/calculators/", "/docs/calculators/heater-sizing/", "/docs/calculators/plan-audit/", "/docs/gallery/",
-  "/docs/gallery/household-oversized-heater/", "/docs/methods/", "/docs/methods/heat/", "/docs/sources/", "/docs/reference/",
-  "/docs/reference/postPlanAudit/", "/docs/reference/getEvaporation/", "/docs/reference/schemas/PlanRequest/", "/problems/invalid_request",
-  "/docs/problems/", "/docs/embed/", "/docs/calculators/evaporation/?length_mm=1&lid=ajar",
-];
 
 async function watched(browser, options) {
   const context = await browser.newContext(options);
   const page = await context.newPage();
+  page.setDefaultTimeout(90_000); // the gallery follows every plan when it is asked for first
   page.on("request", (r) => check(new URL(r.url()).origin === origin || r.url().startsWith("data:"), `${page.url()} asks ${r.url()}`));
   page.on("console", (m) => check(m.type() !== "error" || /status of 4\d\d/.test(m.text()), `${page.url()} says ${m.text()}`));
   page.on("pageerror", (e) => check(false, `${page.url()} throws ${e}`));
@@ -37,23 +58,74 @@ async function violations(page, what, runOnly = every) {
   for (const v of found.violations) wrong.push(`${what}: ${v.id}: ${v.help}: ${v.nodes.slice(0, 3).map((n) => n.target.join(" ")).join(" | ")}`);
 }
 
-async function axeOver(browser, paths, rules, colorScheme, viewport) {
-  const page = await watched(browser, { colorScheme, viewport });
-  for (const path of paths) {
-    await page.goto(origin + path);
-    await violations(page, `${path} ${colorScheme} ${viewport.width}`, rules);
-  }
-  await page.context().close();
+/** Adds up how far the parts of a page jump while it loads. */
+function countShifts() {
+  globalThis.shift = 0;
+  new PerformanceObserver((list) => {
+    for (const e of list.getEntries()) globalThis.shift += e.hadRecentInput ? 0 : e.value;
+  }).observe({ type: "layout-shift", buffered: true });
 }
 
-async function reflow(browser) {
-  const page = await watched(browser, { viewport: { width: 320, height: 640 } });
-  for (const path of main) {
-    await page.goto(origin + path);
-    const width = await page.evaluate(() => document.documentElement.scrollWidth);
-    check(width <= 320, `${path} is ${width} px wide on a screen of 320`);
+/** What does not fit beside a screen: the page itself, what sticks out of it, and tables that must be pushed aside. */
+function sticksOut() {
+  const root = document.documentElement;
+  const name = (e) => `${e.localName}${e.id ? "#" + e.id : ""}${e.className && typeof e.className === "string" ? "." + e.className.split(" ")[0] : ""}`;
+  const out = [];
+  if (root.scrollWidth > root.clientWidth) out.push(`the page is ${root.scrollWidth} px wide`);
+  for (const table of document.querySelectorAll("table")) {
+    const room = table.closest(".wide, figure") ?? table.parentElement;
+    if (table.checkVisibility() && room.scrollWidth > room.clientWidth + 1) out.push(`the table "${(table.caption ?? table).textContent.trim().slice(0, 30)}" is ${room.scrollWidth} px wide in ${room.clientWidth}`);
   }
-  await page.context().close();
+  for (const picture of document.querySelectorAll("main svg")) {
+    const { width, right } = picture.getBoundingClientRect();
+    if (width > 0 && right > root.clientWidth + 1) out.push(`${name(picture)} ends at ${Math.round(right)} px`);
+  }
+  for (const field of document.querySelectorAll("main input, main select, main textarea, main button, main a")) {
+    const { left, right, width } = field.getBoundingClientRect();
+    if (width > 0 && !field.closest("pre, .equation, .skip") && (right > root.clientWidth + 1 || left < -1)) out.push(`${name(field)} lies from ${Math.round(left)} to ${Math.round(right)} px`);
+  }
+  return out;
+}
+
+const sizes = [];
+
+/** Looks at a kind of page: at a desk in the light with every rule, then on a phone in the dark, then at every width. */
+async function look(browser, [kind, path]) {
+  for (const [colorScheme, width, rules] of [["light", 1280, every], ["dark", 375, visual]]) {
+    const page = await watched(browser, { colorScheme, viewport: { width, height: 900 } });
+    await page.addInitScript(countShifts);
+    const answers = [];
+    page.on("response", (r) => answers.push(r));
+    await page.goto(origin + path, { waitUntil: path.includes("embed") ? "networkidle" : "load" });
+    await page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
+    const shift = await page.evaluate(() => globalThis.shift);
+    check(shift <= mostShift, `${kind} shifts by ${shift} at ${width} px`);
+    if (rules === every) {
+      const weights = await Promise.all(answers.filter((r) => r.status() !== 304).map(async (r) => brotliCompressSync(await r.body()).length));
+      const bytes = weights.reduce((sum, b) => sum + b, 0);
+      check(bytes <= mostBytes || kind === "embedding", `${kind} weighs ${bytes} bytes with its script`);
+      sizes.push([kind, bytes, shift]);
+    }
+    await violations(page, `${kind}, ${colorScheme}, ${width} px`, rules);
+    if (rules === every) {
+      for (const w of widths) {
+        await page.setViewportSize({ width: w, height: 900 });
+        for (const what of await page.evaluate(sticksOut)) wrong.push(`${kind} on a screen of ${w} px: ${what}`);
+        if (pictures) await page.screenshot({ path: `${pictures}/${kind.replaceAll(" ", "-")}-${w}.png`, fullPage: true });
+      }
+    }
+    await page.context().close();
+  }
+}
+
+/** Takes one after another from a list, a few at a time. */
+async function lookAtAll(browser) {
+  const waiting = Object.entries(kinds);
+  const worker = async () => {
+    for (let kind = waiting.shift(); kind; kind = waiting.shift()) await look(browser, kind);
+  };
+  await Promise.all([worker(), worker()]);
+  for (const [kind, bytes, shift] of sizes) console.error(`${kind}: ${bytes} bytes by brotli, shifts by ${shift.toFixed(3)}`);
 }
 
 async function withScripts(browser) {
@@ -126,11 +198,7 @@ async function withoutScripts(browser) {
     args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"],
   });
   try {
-    await Promise.all([
-      axeOver(browser, whole, every, "light", { width: 1280, height: 900 }),
-      axeOver(browser, main, visual, "dark", { width: 390, height: 844 }).then(() => axeOver(browser, ["/", "/docs/calculators/heater-sizing/"], visual, "light", { width: 390, height: 844 })),
-      reflow(browser).then(() => withScripts(browser)).then(() => withoutScripts(browser)),
-    ]);
+    await Promise.all([lookAtAll(browser), withScripts(browser).then(() => withoutScripts(browser))]);
   } finally {
     await browser.close();
   }
