@@ -27,8 +27,13 @@ func main() {
 	seed := flag.Uint64("seed", 1, "of the drawing")
 	list := flag.Bool("list", false, "only name the changes that are drawn")
 	only := flag.String("only", "", "of the drawn changes only those whose line of the report this expression finds")
+	slow := flag.String("without", "^$", "tests that are not asked; what then lives may be killed by one of them")
 	flag.Parse()
 	wanted, err := regexp.Compile(*only)
+	if err != nil {
+		log.Fatal(err)
+	}
+	left, err := regexp.Compile(*slow)
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -36,14 +41,14 @@ func main() {
 		log.Fatal("name at least one folder of a package")
 	}
 	for _, folder := range flag.Args() {
-		if err := measure(filepath.Clean(folder), *sample, *seed, wanted, *list); err != nil {
+		if err := measure(filepath.Clean(folder), *sample, *seed, wanted, left, *list); err != nil {
 			log.Fatalf("%s: %v", folder, err)
 		}
 	}
 }
 
 // measure prints the changes of one package that lived, and the shares.
-func measure(folder string, size int, seed uint64, wanted *regexp.Regexp, list bool) error {
+func measure(folder string, size int, seed uint64, wanted, left *regexp.Regexp, list bool) error {
 	source, err := read(folder)
 	if err != nil {
 		return err
@@ -64,7 +69,7 @@ func measure(folder string, size int, seed uint64, wanted *regexp.Regexp, list b
 	if err != nil {
 		return err
 	}
-	suite, err := observe(binary, folder, work)
+	suite, err := observe(binary, folder, work, left)
 	if err != nil {
 		return err
 	}
