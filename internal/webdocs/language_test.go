@@ -20,6 +20,7 @@ var spokenPages = []string{
 	"/docs/calculators/heater-sizing/", "/docs/calculators/top-off-endurance/",
 	"/docs/calculators/salinity-conversion/",
 	"/docs/calculators/light-schedule-score/", "/docs/calculators/outage-endurance/", "/docs/calculators/plan-audit/",
+	"/docs/methods/", "/docs/methods/evaporation/", "/docs/methods/audit/",
 	"/docs/calculators/nothing-of-this-name/", "/docs/calculators/heater-sizing/?length_mm=wide",
 }
 

@@ -111,3 +111,13 @@ func TestWidgetsInABrowser(t *testing.T) {
 	defer shop.Close()
 	drive(t, "widgets.cjs", shop.URL, server.URL)
 }
+
+// The page of the widgets: live examples in three languages and both themes, containers of 320 to 600 px, layout
+// shifts, styles that stay on their side, the keyboard, and what stands there without scripts.
+func TestEmbeddingInABrowser(t *testing.T) {
+	if testing.Short() {
+		t.Skip("opens a browser")
+	}
+	server := service(t)
+	drive(t, "embed.cjs", server.URL)
+}
