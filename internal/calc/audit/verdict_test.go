@@ -308,3 +308,11 @@ func TestEveryWayFailsOnce(t *testing.T) {
 		return n
 	}(), "only the network")
 }
+
+// An event of a plan whose dissolved matter is followed takes longer, so that fewer of them are followed.
+func TestDissolvedMatterCountsTwice(t *testing.T) {
+	r := Report{Events: 1000}
+	assert.Equal(t, 1000, r.counted())
+	r.Plan.Chemistry = &plan.Chemistry{}
+	assert.Equal(t, 2000, r.counted())
+}
