@@ -11,8 +11,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// copied are the files that name images, in a folder of the test's, and what is at hand to pin them: a docker that knows
-// one digest for every image.
+// copied are the files that name images, in a folder of the test's, and what is at hand to pin them: a docker that
+// knows one digest for every image.
 func copied(t *testing.T, docker string) (folder string, pin func() (string, error)) {
 	t.Helper()
 	folder = t.TempDir()

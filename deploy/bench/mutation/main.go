@@ -1,5 +1,5 @@
-// Command mutation tells which changes of a package no test of its own notices. It makes the five kinds of change that
-// are usual (arithmetic, boundary and negation of a comparison, steps up and down, a lost sign), all switched within one
+// Command mutation tells which changes of a package no test of its own notices. It makes the five kinds of change
+// that are usual (arithmetic, boundary and negation of a comparison, steps up and down, a lost sign), all switched within one
 // compiled test, so that no change is compiled by itself. A test is asked about a change only where it reaches it, the
 // quickest first, with -short and a limit of time.
 //

@@ -56,20 +56,30 @@ func TestWhatMayBeBuilt(t *testing.T) {
 		"a baffle at the level":             func(p *Plan) { p.Sump.BaffleMM = new(220.0) },
 		"a room that is never colder":       func(p *Plan) { p.Room.Coldest = &RoomState{TempC: 21, RHPercent: 50} },
 		"a room that is never warmer":       func(p *Plan) { p.Room.Warmest = &RoomState{TempC: 21, RHPercent: 50} },
-		"a year of two seasons":             func(p *Plan) { p.Room.ColdestShare, p.Room.WarmestShare = new(0.5), new(0.5) },
-		"the season of one end only":        func(p *Plan) { p.Room.ColdestShare = new(0.9) },
-		"a demand of oxygen":                func(p *Plan) { p.Oxygen.DemandMgLH = new(0.2) },
-		"a mass of fish":                    func(p *Plan) { p.Oxygen.FishG = new(200.0) },
-		"a programme of points":             func(p *Plan) { p.Lights[0].Schedule = &Schedule{Points: []Point{{At: "08:00"}, {At: "20:00"}}} },
-		"return lines over a sump":          func(p *Plan) { p.ReturnLines = []ReturnLine{{ID: "line", NozzleDepthMM: 20}} },
-		"overflows over a sump":             func(p *Plan) { p.Overflows = []Overflow{{ID: "weir"}} },
-		"a hose that leaks over a sump":     func(p *Plan) { p.Leaks = []Leak{{ID: "hose", Kind: HoseLeak, FlowLH: 10}} },
-		"a pump as fast as its pipe":        func(p *Plan) { p.TopOffPumps[0].PipeLimitLH = new(60.0) },
+		"a year of two seasons": func(p *Plan) {
+			p.Room.ColdestShare, p.Room.WarmestShare = new(0.5), new(0.5)
+		},
+		"the season of one end only": func(p *Plan) { p.Room.ColdestShare = new(0.9) },
+		"a demand of oxygen":         func(p *Plan) { p.Oxygen.DemandMgLH = new(0.2) },
+		"a mass of fish":             func(p *Plan) { p.Oxygen.FishG = new(200.0) },
+		"a programme of points": func(p *Plan) {
+			p.Lights[0].Schedule = &Schedule{Points: []Point{{At: "08:00"}, {At: "20:00"}}}
+		},
+		"return lines over a sump": func(p *Plan) {
+			p.ReturnLines = []ReturnLine{{ID: "line", NozzleDepthMM: 20}}
+		},
+		"overflows over a sump": func(p *Plan) { p.Overflows = []Overflow{{ID: "weir"}} },
+		"a hose that leaks over a sump": func(p *Plan) {
+			p.Leaks = []Leak{{ID: "hose", Kind: HoseLeak, FlowLH: 10}}
+		},
+		"a pump as fast as its pipe": func(p *Plan) { p.TopOffPumps[0].PipeLimitLH = new(60.0) },
 		"a contactor that heating drives": func(p *Plan) {
 			p.Controls[0].Outputs = []string{"k"}
 			p.Contactors = []Contactor{{ID: "k", Outputs: []string{"heater"}}}
 		},
-		"a sensor of light over a lamp": func(p *Plan) { p.Sensors = append(p.Sensors, Sensor{ID: "eye", Kind: LightKind}) },
+		"a sensor of light over a lamp": func(p *Plan) {
+			p.Sensors = append(p.Sensors, Sensor{ID: "eye", Kind: LightKind})
+		},
 		"somebody who answers by day": func(p *Plan) {
 			p.Persons = []Person{{ID: "a", AnswersFrom: new(ClockTime("08:00")), AnswersUntil: new(ClockTime("20:00"))}}
 		},
@@ -138,7 +148,9 @@ func TestMoreConflicts(t *testing.T) {
 		}, "display.volume_l", "plan_volume_and_lengths_differ"},
 		{"baffle above the rim", func(p *Plan) { p.Sump.BaffleMM = new(401.0) }, "sump.baffle_mm",
 			"plan_baffle_out_of_place"},
-		{"seasons longer than a year", func(p *Plan) { p.Room.ColdestShare, p.Room.WarmestShare = new(0.6), new(0.5) },
+		{"seasons longer than a year", func(p *Plan) {
+			p.Room.ColdestShare, p.Room.WarmestShare = new(0.6), new(0.5)
+		},
 			"room.coldest_share", "plan_seasons_fill_more_than_a_year"},
 		{"two ways to say the demand", func(p *Plan) { p.Oxygen.DemandMgLH, p.Oxygen.FishG = new(0.2), new(200.0) },
 			"oxygen.demand_mg_l_h", "plan_demand_or_fish"},
@@ -225,7 +237,10 @@ func TestMoreConflicts(t *testing.T) {
 			"change_pumps[1].container", "plan_new_water_needs_container"},
 		{"new water that draws in the tank", func(p *Plan) { *p = dosed(); p.ChangePumps[1].InletMM = new(-10.0) },
 			"change_pumps[1].inlet_mm", "plan_inlet_of_drain"},
-		{"a drain with a container", func(p *Plan) { *p = dosed(); p.ChangePumps[0].Container = &FreshSeaWater{VolumeL: 5} },
+		{"a drain with a container", func(p *Plan) {
+			*p = dosed()
+			p.ChangePumps[0].Container = &FreshSeaWater{VolumeL: 5}
+		},
 			"change_pumps[0].container", "plan_drain_has_no_container"},
 		{"a drain above the water", func(p *Plan) { *p = dosed(); p.ChangePumps[0].InletMM = new(0.0) },
 			"change_pumps[0].inlet_mm", "plan_inlet_above_water"},
@@ -248,7 +263,10 @@ func TestMoreConflicts(t *testing.T) {
 		}, "limits.harm_low_dkh limits.comfort_low_dkh", "plan_chemical_limits_not_rising"},
 		{"limits of pH crossed", func(p *Plan) { *p = dosed(); p.Limits.ComfortLowPH = new(8.8) },
 			"limits.comfort_low_ph limits.comfort_high_ph", "plan_chemical_limits_not_rising"},
-		{"water kept at the limit of harm", func(p *Plan) { *p = dosed(); p.Limits.HarmHighDKH, p.Chemistry.AlkalinityDKH = new(12.0), 12 },
+		{"water kept at the limit of harm", func(p *Plan) {
+			*p = dosed()
+			p.Limits.HarmHighDKH, p.Chemistry.AlkalinityDKH = new(12.0), 12
+		},
 			"chemistry.alkalinity_dkh", "plan_water_beyond_harm"},
 	} {
 		p := withSump()
