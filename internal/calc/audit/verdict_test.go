@@ -311,8 +311,6 @@ func TestEveryWayFailsOnce(t *testing.T) {
 
 // An event of a plan whose dissolved matter is followed takes longer, so that fewer of them are followed.
 func TestDissolvedMatterCountsTwice(t *testing.T) {
-	r := Report{Events: 1000}
-	assert.Equal(t, 1000, r.counted())
-	r.Plan.Chemistry = &plan.Chemistry{}
-	assert.Equal(t, 2000, r.counted())
+	assert.Equal(t, 600_000, mostEvents(plan.Plan{}))
+	assert.Equal(t, 300_000, mostEvents(plan.Plan{Chemistry: &plan.Chemistry{}}))
 }
