@@ -21,11 +21,6 @@ import (
 //go:embed switches.go.txt
 var switches string
 
-func linesOf(file string) ([]string, error) {
-	data, err := os.ReadFile(file)
-	return strings.Split(string(data), "\n"), err
-}
-
 // compile builds the package's tests with every drawn change switched by its number, from 1, and returns the program.
 func (s *source) compile(work string, drawn []*change) (string, error) {
 	numbers := map[ast.Node]map[string]int{}

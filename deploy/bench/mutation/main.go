@@ -11,7 +11,6 @@
 package main
 
 import (
-	"errors"
 	"flag"
 	"fmt"
 	"log"
@@ -116,6 +115,3 @@ func draw(all []*change, size int, seed uint64) []*change {
 	}
 	return out
 }
-
-// errNoTests says that a package's tests show nothing.
-var errNoTests = errors.New("no test, or one that fails without a change")

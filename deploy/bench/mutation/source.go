@@ -5,6 +5,7 @@ import (
 	"go/ast"
 	"go/token"
 	"go/types"
+	"os"
 	"strings"
 
 	"golang.org/x/tools/go/packages"
@@ -104,4 +105,9 @@ func (s *source) add(n ast.Node, lines []string) {
 func (s *source) isNumber(e ast.Expr) bool {
 	basic, is := s.pkg.TypesInfo.TypeOf(e).Underlying().(*types.Basic)
 	return is && basic.Info()&types.IsNumeric != 0
+}
+
+func linesOf(file string) ([]string, error) {
+	data, err := os.ReadFile(file)
+	return strings.Split(string(data), "\n"), err
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"os/exec"
@@ -122,3 +123,6 @@ func (s *suite) run(name string, id int, limit time.Duration, reached string) (b
 	}
 	return err == nil, err
 }
+
+// errNoTests says that a package's tests show nothing.
+var errNoTests = errors.New("no test, or one that fails without a change")

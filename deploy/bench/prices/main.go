@@ -32,9 +32,6 @@ import (
 	"saltwright/internal/transport"
 )
 
-// unit is what a unit is worth, as in internal/transport.
-const unit = 20 * time.Millisecond
-
 func main() {
 	only := flag.String("only", "", "operations by the last parts of their paths, with commas")
 	write := flag.Bool("write", false, "put fitted prices into api/src where the contract's do not fit")
