@@ -1351,10 +1351,26 @@ type HandOverAlarm struct {
 	DelayMin float64 `json:"delay_min"`
 	// how it travels: audible, network, cellular
 	Path Path `json:"path"`
+	// every way by which it travels, with whom it reaches; path is the one that goes furthest
+	Paths []HandOverPath `json:"paths,omitzero"`
 	// faults whose harm it beats
 	Beats []string `json:"beats"`
 	// least time to spare of them; missing: none [h] 0 to 100000
 	TightestH *float64 `json:"tightest_h,omitzero"`
+}
+
+// HandOverPath is: One way of an alarm.
+type HandOverPath struct {
+	// id of a router, modem or siren, or the alarm's own path
+	ID string `json:"id"`
+	// how it goes: audible, network, cellular
+	Kind HandOverPathKind `json:"kind"`
+	// strip or circuit that it needs; left out: none
+	Supply *string `json:"supply,omitzero"`
+	// how long it works without that [h] 0 to 720
+	BatteryH float64 `json:"battery_h"`
+	// persons of the plan whom it reaches; none: whoever the attendance speaks of
+	Reaches []string `json:"reaches"`
 }
 
 // HandOverSetting is: One value to set.
@@ -2987,6 +3003,8 @@ type PlanCircuit struct {
 	ResidualCurrentDevice *string `json:"residual_current_device,omitzero"`
 	// how long after its supply it comes back, so that not everything starts at once; left out: at once [min] 0 to 1440
 	BackAfterMin *float64 `json:"back_after_min,omitzero"`
+	// letter on its breaker (IEC 60898-1): from 3 (b), 5 (c) or 10 times its rating (d) on it may open at once; left out: b, and only asked for where something behind it takes more at first: b, c, d
+	BreakerType *PlanCircuitBreakerType `json:"breaker_type,omitzero"`
 }
 
 // PlanContact is: A contact that starts something: the relay of a control, or a device's own thermostat. Its life follows from its starts, as ISO 13849-1 reckons it.
@@ -3777,6 +3795,8 @@ type PlanPower struct {
 	Strips []PlanStrip `json:"strips,omitzero"`
 	// batteries and generators
 	Backups []PlanBackup `json:"backups,omitzero"`
+	// how devices start when power comes, and in which order; none: all at once
+	Starts []PlanStart `json:"starts,omitzero"`
 }
 
 // PlanProofTest is: One protection tried at an interval.
@@ -4223,6 +4243,18 @@ type PlanSkimmer struct {
 	Circuit *string `json:"circuit,omitzero"`
 	// id of the strip or circuit it is plugged into; circuit is its old name
 	Supply *string `json:"supply,omitzero"`
+}
+
+// PlanStart is: How one device starts when its power comes. A motor or compressor takes some 5 to 8 times its running power for half a second, an old transformer more (common practice, no source; the label says it as locked-rotor or starting current). Without this everything starts at once, on no more than it runs on.
+type PlanStart struct {
+	// id of a device that draws power
+	Element string `json:"element"`
+	// what it draws at first, in multiples of its running power; what is over within 0.01 s does not count [1] 1 to 40 (left out: 1)
+	InrushTimes *float64 `json:"inrush_times,omitzero"`
+	// for so long [s] 0.01 to 60 (left out: 0.5)
+	InrushS *float64 `json:"inrush_s,omitzero"`
+	// how long after its supply it comes back, so that not everything starts at once; left out: at once [min] 0 to 1440
+	BackAfterMin *float64 `json:"back_after_min,omitzero"`
 }
 
 // PlanStrip is: An outlet strip.
@@ -5974,6 +6006,16 @@ const (
 	HandOverAlarmWhenDark        HandOverAlarmWhen = "dark"
 )
 
+// HandOverPathKind is: how it goes
+type HandOverPathKind string
+
+// What HandOverPathKind may be; an answer of a later contract may know more.
+const (
+	HandOverPathKindAudible  HandOverPathKind = "audible"
+	HandOverPathKindNetwork  HandOverPathKind = "network"
+	HandOverPathKindCellular HandOverPathKind = "cellular"
+)
+
 // IndexedOperationMethod is: HTTP method
 type IndexedOperationMethod string
 
@@ -6216,6 +6258,16 @@ type PlanChillerPlace string
 const (
 	PlanChillerPlaceDisplay PlanChillerPlace = "display"
 	PlanChillerPlaceSump    PlanChillerPlace = "sump"
+)
+
+// PlanCircuitBreakerType is: letter on its breaker (IEC 60898-1): from 3 (b), 5 (c) or 10 times its rating (d) on it may open at once; left out: b, and only asked for where something behind it takes more at first
+type PlanCircuitBreakerType string
+
+// What PlanCircuitBreakerType may be; an answer of a later contract may know more.
+const (
+	PlanCircuitBreakerTypeB PlanCircuitBreakerType = "b"
+	PlanCircuitBreakerTypeC PlanCircuitBreakerType = "c"
+	PlanCircuitBreakerTypeD PlanCircuitBreakerType = "d"
 )
 
 // PlanContainerForm is: what its alkalinity is made of, which decides what it does to pH; lime water is hydroxide

@@ -99,8 +99,8 @@ func reported[Req any](
 			reader, sent := readerOf(asked), map[string]any(asked.Sent())
 			page, err := write(ctx, r, plan.Paper{
 				Markdown: p.Markdown, Link: p.Link, Defaults: assumedDefaults(asked), Reader: reader,
-				Document: sent, Said: said(o.Request, sent, nil, reader.Speaker()),
-				Place: func(pointer string) string { return placeOf(o.Request, sent, pointer) },
+				Document: sent, Said: reciterFor(reader).said(o.Request, sent),
+				Place: func(pointer string) string { return reciterFor(reader).place(o.Request, sent, pointer) },
 			})
 			if err != nil {
 				if refused := envelope.Refused(err, asked); refused != nil {

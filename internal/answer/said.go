@@ -10,17 +10,29 @@ import (
 	"saltwright/internal/answer/plan"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
+	"saltwright/internal/phrase"
 )
 
+// reciter says back to a reader what a document says.
+type reciter struct {
+	voice   *phrase.Voice
+	speaker *catalogue.Speaker
+}
+
+func reciterFor(r catalogue.Reader) reciter { return reciter{phrase.In(r.Language), r.Speaker()} }
+
 // said lists what a document says, leaf by leaf in the contract's order, with elements by their ids.
-func said(s *contract.Schema, value any, path []string, speaker *catalogue.Speaker) []plan.Said {
+func (r reciter) said(s *contract.Schema, value any) []plan.Said { return r.below(s, "", value, nil) }
+
+// below lists what a member says, path being what leads to it, in words.
+func (r reciter) below(s *contract.Schema, member string, value any, path []string) []plan.Said {
 	switch v := value.(type) {
 	case map[string]any:
 		var out []plan.Said
 		for _, m := range s.Members {
 			if below, ok := v[m.Name]; ok && m.Name != "id" && m.Name != "$schema" {
-				name := leafName(m.Name, m.Schema.Unit)
-				out = append(out, said(m.Schema, below, append(slices.Clone(path), name), speaker)...)
+				name := r.voice.Member(m.Name, phrase.Plain(m.Name, m.Schema.Unit))
+				out = append(out, r.below(m.Schema, m.Name, below, append(slices.Clone(path), name))...)
 			}
 		}
 		return out
@@ -29,7 +41,7 @@ func said(s *contract.Schema, value any, path []string, speaker *catalogue.Speak
 		var plain []string
 		for i, item := range v {
 			if _, isObject := item.(map[string]any); isObject && s.Items != nil {
-				out = append(out, said(s.Items, item, append(slices.Clone(path), itemName(item, i)), speaker)...)
+				out = append(out, r.below(s.Items, "", item, append(slices.Clone(path), itemName(item, i)))...)
 			} else {
 				plain = append(plain, fmt.Sprint(item))
 			}
@@ -39,11 +51,11 @@ func said(s *contract.Schema, value any, path []string, speaker *catalogue.Speak
 		}
 		return out
 	}
-	return []plan.Said{{Place: strings.Join(path, ", "), Value: spoken(value, s, speaker)}}
+	return []plan.Said{{Place: strings.Join(path, ", "), Value: r.value(s, member, value)}}
 }
 
-// spoken writes a value for the reader.
-func spoken(value any, s *contract.Schema, speaker *catalogue.Speaker) string {
+// value writes a value for the reader.
+func (r reciter) value(s *contract.Schema, member string, value any) string {
 	var x float64
 	var err error
 	switch v := value.(type) {
@@ -53,18 +65,18 @@ func spoken(value any, s *contract.Schema, speaker *catalogue.Speaker) string {
 		x = v
 	case string:
 		if len(s.Enum) > 0 {
-			return strings.ReplaceAll(v, "_", " ")
+			return r.voice.Choice(member, strings.ReplaceAll(v, "_", " "))
 		}
 		return v
 	case bool:
-		return map[bool]string{true: "yes", false: "no"}[v]
+		return r.voice.YesNo(v)
 	default:
 		return fmt.Sprint(v)
 	}
 	if err != nil {
 		return fmt.Sprint(value)
 	}
-	return speaker.Number(x, s.Quantity, s.Unit)
+	return r.speaker.Number(x, s.Quantity, s.Unit)
 }
 
 // itemName is one of a list: its id, or its number.
@@ -77,19 +89,8 @@ func itemName(item any, i int) string {
 	return strconv.Itoa(i + 1)
 }
 
-// unitEndings turn a unit of the contract into the end of a member's name.
-var unitEndings = strings.NewReplacer(
-	"degC", "c", "%/K", "percent_per_k", "%", "percent", "/", "_", "(", "", ")", "", " ", "_",
-)
-
-// leafName is a member's name in words, without its unit.
-func leafName(member, unit string) string {
-	name := strings.TrimSuffix(member, "_"+strings.ToLower(unitEndings.Replace(unit)))
-	return strings.ReplaceAll(strings.TrimSuffix(name, "_psu"), "_", " ")
-}
-
-// placeOf says where a pointer into a document leads, with elements by their ids.
-func placeOf(s *contract.Schema, value any, pointer string) string {
+// place says where a pointer into a document leads, with elements by their ids.
+func (r reciter) place(s *contract.Schema, value any, pointer string) string {
 	var words []string
 	for _, token := range strings.Split(strings.TrimPrefix(pointer, "#/"), "/") {
 		if i, err := strconv.Atoi(token); err == nil && s != nil && s.Items != nil {
@@ -109,7 +110,7 @@ func placeOf(s *contract.Schema, value any, pointer string) string {
 		}
 		o, _ := value.(map[string]any)
 		value, s = o[token], below
-		words = append(words, leafName(token, unit))
+		words = append(words, r.voice.Member(token, phrase.Plain(token, unit)))
 	}
 	return strings.Join(words, ", ")
 }

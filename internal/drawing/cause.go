@@ -22,7 +22,7 @@ func (m *Model) Causes() []Cause {
 			switch {
 			case p.Zone == Paths: // what is told by it
 				c.Takes = m.sources(p.ID)
-			case p.Word == contactorWord: // its contacts stand before several devices
+			case p.contacts: // its contacts stand before several devices
 				c.Takes = m.acted(p.ID)
 			case p.Zone == Alarms || p.Zone == Person || p.Zone == Controls:
 				continue

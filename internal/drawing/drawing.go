@@ -5,6 +5,9 @@ import (
 	"html"
 	"html/template"
 	"slices"
+	"strings"
+
+	"saltwright/internal/phrase"
 )
 
 // Style is how a page shows drawings. It asks for the page's --ink, --paper, --raised and --accent, and does without.
@@ -26,7 +29,7 @@ type Shown struct {
 func (m *Model) Figure(shown Shown) template.HTML {
 	narrow, wide := newSheet(m, Narrow), newSheet(m, Wide)
 	out := `<figure class="drawing">` + narrow.draw(shown, "narrow") + wide.draw(shown, "wide") +
-		key(shown.Means, wide.notToScale || narrow.notToScale, wide.guessedShapes) + `</figure>`
+		key(m.voice, shown.Means, wide.notToScale || narrow.notToScale, wide.guessedShapes) + `</figure>`
 	return template.HTML(out) // #nosec G203 -- drawn by pen, which escapes every text
 }
 
@@ -81,13 +84,13 @@ func (m *Model) title(shown Shown) string {
 	if shown.Title != "" {
 		return shown.Title
 	}
-	out := "The plan"
-	if m.Name != "" {
-		out = m.Name
+	name := m.Name
+	if name == "" {
+		name = m.voice.Say("drawing_the_plan")
 	}
-	out += " in section, with what hangs on what. The list beside it says the same in words."
+	out := m.voice.Say("drawing_title", "plan", name)
 	if shown.Failed != "" {
-		out += " Failed: " + shown.Failed + "."
+		out += " " + m.voice.Say("drawing_failed", "part", m.NameOf(shown.Failed))
 	}
 	return out
 }
@@ -188,7 +191,7 @@ func (b *box) draw(p *pen, shown Shown, dead []string, shared bool, hatch string
 }
 
 // key names the lines and marks; marked is what a full corner means.
-func key(marked string, notToScale, guessed bool) string {
+func key(v *phrase.Voice, marked string, notToScale, guessed bool) string {
 	var p pen
 	p.write(`<figcaption class="drawing-key"><ul>`)
 	sample := func(style Meaning, text string) {
@@ -201,31 +204,32 @@ func key(marked string, notToScale, guessed bool) string {
 		p.path("M1 6H33", attrs...)
 		p.write("</svg>" + html.EscapeString(text) + "</li>")
 	}
-	sample(Supply, "supplies power")
-	sample(Acts, "reads or switches")
-	sample(Tells, "tells a person")
+	sample(Supply, v.Say("drawing_supplies"))
+	sample(Acts, v.Say("drawing_acts"))
+	sample(Tells, v.Say("drawing_tells"))
 	shape := func(shape, text string) {
 		p.write(`<li><svg viewBox="0 0 34 18" width="34" height="18" aria-hidden="true">` + shape + "</svg>" +
 			html.EscapeString(text) + "</li>")
 	}
 	shape(`<rect x="2" y="2" width="30" height="14" rx="5" fill="none" stroke="currentColor"/>`+
 		`<rect x="4.500" y="4.500" width="25" height="9" rx="3" fill="none" stroke="currentColor"/>`,
-		"fails together: what protects rests on it, and what it protects")
-	shape(`<text x="2" y="14" font-size="13" fill="currentColor">· 7</text>`, "so many parts go down with it")
+		v.Say("drawing_shared"))
+	shape(`<text x="2" y="14" font-size="13" fill="currentColor">· 7</text>`, v.Say("drawing_rest"))
 	if marked != "" {
 		shape(`<g class="drawing-chosen"><rect x="2" y="4" width="28" height="12" rx="5" fill="none" `+
 			`stroke="currentColor" stroke-width="3"/><path class="drawing-corner" fill="currentColor" `+
 			`d="M22 1h11v11z"/></g>`, marked)
 	}
 	p.write("</ul>")
-	switch {
-	case notToScale && guessed:
-		p.write("<p>A vessel is drawn larger than it is, to hold its parts; a shape that was not said is drawn as a " +
-			"cube.</p>")
-	case notToScale:
-		p.write("<p>A vessel is drawn larger than it is, to hold its parts.</p>")
-	case guessed:
-		p.write("<p>A shape that was not said is drawn as a cube.</p>")
+	var notes []string
+	if notToScale {
+		notes = append(notes, v.Say("drawing_not_to_scale"))
+	}
+	if guessed {
+		notes = append(notes, v.Say("drawing_guessed"))
+	}
+	if len(notes) > 0 {
+		p.write("<p>" + html.EscapeString(strings.Join(notes, " ")) + "</p>")
 	}
 	p.write("</figcaption>")
 	return p.String()

@@ -13,6 +13,9 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"saltwright/internal/catalogue"
+	"saltwright/internal/phrase"
 )
 
 // plans are the documents of the audit's cases that are whole plans.
@@ -39,7 +42,7 @@ func plans(t *testing.T) map[string]map[string]any {
 // or script that a strict content policy would refuse.
 func TestEveryPartHasItsPlace(t *testing.T) {
 	for name, document := range plans(t) {
-		m := Of(document)
+		m := Of(document, phrase.In(catalogue.English))
 		for _, width := range []float64{Narrow, Wide} {
 			s := newSheet(m, width)
 			drawn := map[string]bool{}
@@ -79,7 +82,7 @@ func TestEveryPartHasItsPlace(t *testing.T) {
 // A tank is drawn in its own proportions where its parts fit into it.
 func TestTheTankKeepsItsProportions(t *testing.T) {
 	document := plans(t)["example-household-sound"]
-	s := newSheet(Of(document), Wide)
+	s := newSheet(Of(document, phrase.In(catalogue.English)), Wide)
 	for _, tank := range s.tanks {
 		if tank.zone == Display {
 			assert.InEpsilon(t, 900.0/540.0, tank.width/tank.drawn, 0.02, "inner length to height, from the plan")
@@ -89,7 +92,7 @@ func TestTheTankKeepsItsProportions(t *testing.T) {
 
 func TestWhatFailsTogether(t *testing.T) {
 	document := plans(t)["example-household-shared-probe"]
-	m := Of(document)
+	m := Of(document, phrase.In(catalogue.English))
 	var mixed []string
 	for _, c := range m.Causes() {
 		if c.Mixed {
@@ -111,10 +114,10 @@ func TestWhatFailsTogether(t *testing.T) {
 // in the key, and no more than that is marked.
 func TestDrawingsAreTheSameEachTimeAndMarkWhatIsAsked(t *testing.T) {
 	for name, document := range plans(t) {
-		m := Of(document)
+		m := Of(document, phrase.In(catalogue.English))
 		first := m.Figure(Shown{})
 		for range 5 {
-			require.Equal(t, first, Of(document).Figure(Shown{}), name)
+			require.Equal(t, first, Of(document, phrase.In(catalogue.English)).Figure(Shown{}), name)
 		}
 		assert.NotContains(t, first, "drawing-corner", name)
 		id := m.Supplies[0].ID
@@ -129,7 +132,7 @@ func TestDrawingsAreTheSameEachTimeAndMarkWhatIsAsked(t *testing.T) {
 
 // An alarm that is heard goes all the way to a person; one that nobody hears stops on its way.
 func TestHowFarAnAlarmComes(t *testing.T) {
-	m := Of(plans(t)["example-household-sound"])
+	m := Of(plans(t)["example-household-sound"], phrase.In(catalogue.English))
 	assert.Subset(t, m.Heard("too-warm", true), []string{"too-warm", "you"})
 	assert.NotContains(t, m.Heard("too-warm", false), "you")
 	lit := Shown{Failed: "heater-left", Now: &Now{DisplayMM: 12, Display: "27 °C", Lit: m.Heard("too-warm", true)}}
@@ -140,7 +143,7 @@ func TestHowFarAnAlarmComes(t *testing.T) {
 
 // Water that rises is drawn higher by the vessel's own scale, and never above its rim.
 func TestWaterIsDrawnWhereItStands(t *testing.T) {
-	m := Of(plans(t)["example-household-sound"])
+	m := Of(plans(t)["example-household-sound"], phrase.In(catalogue.English))
 	top := func(mm float64) float64 {
 		s := newSheet(m, Wide)
 		for _, tank := range s.tanks {
@@ -174,7 +177,7 @@ func TestWhatHangsOnATree(t *testing.T) {
 	pumps[0].(map[string]any)["supply"], pumps[1].(map[string]any)["supply"] = "upper", "lower"
 	document["boxes"] = []any{map[string]any{"id": "brain", "circuit": "circuit-a",
 		"holds": []any{"heat-control", "sump-probe"}}}
-	m := Of(document)
+	m := Of(document, phrase.In(catalogue.English))
 	first, second := pumps[0].(map[string]any)["id"].(string), pumps[1].(map[string]any)["id"].(string)
 	dead := m.Dead("rcd")
 	for _, id := range []string{"circuit-a", "upper", "brain", "heat-control", "sump-probe", first} {

@@ -55,10 +55,11 @@ func (m *Model) Frame(f Frame) template.HTML {
 		p.path("M2 "+num(floor+7)+"h"+num(width+40), attr{"class", "drawing-water"}, attr{"stroke-width", "5"},
 			attr{"stroke-linecap", "round"}, attr{"stroke-opacity", "0.6"})
 	}
-	p.rect(x, 8, min(widthOf(f.Failed, textSize), room)+14, 22, attr{"rx", "6"},
+	failed := m.NameOf(f.Failed)
+	p.rect(x, 8, min(widthOf(failed, textSize), room)+14, 22, attr{"rx", "6"},
 		attr{"class", "drawing-box drawing-failed"}, attr{"fill", "none"}, attr{"stroke", "currentColor"},
 		attr{"stroke-width", "2"}, attr{"stroke-dasharray", "4 3"})
-	p.text(x+7, 23, shortened(f.Failed, textSize, room), attr{"class", "drawing-name"})
+	p.text(x+7, 23, shortened(failed, textSize, room), attr{"class", "drawing-name"})
 	f.mark(&p, frameWidth-18, 19)
 	if f.Alarmed {
 		p.path("M"+num(frameWidth-24)+" 60v-14l12 -6v26l-12 -6zm15 -12l7 -4m-7 11h8m-8 7l7 4",

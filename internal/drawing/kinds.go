@@ -1,23 +1,21 @@
 package drawing
 
-import "strings"
-
-// Zone is where a part stands.
+// Zone is where a part stands: the code of the phrase that says it.
 type Zone string
 
 // The zones, as they follow each other from the supply downwards.
 const (
-	AtSupply Zone = "at the sockets"
-	Above    Zone = "above the water"
-	Display  Zone = "in the display"
-	Sump     Zone = "in the sump"
-	Store    Zone = "in the reservoir"
-	Floor    Zone = "on the floor"
-	Room     Zone = "in the room"
-	Controls Zone = "controls"
-	Alarms   Zone = "alarms"
-	Paths    Zone = "how you hear of it"
-	Person   Zone = "who comes"
+	AtSupply Zone = "zone_supply"
+	Above    Zone = "zone_above"
+	Display  Zone = "zone_display"
+	Sump     Zone = "zone_sump"
+	Store    Zone = "zone_store"
+	Floor    Zone = "zone_floor"
+	Room     Zone = "zone_room"
+	Controls Zone = "zone_controls"
+	Alarms   Zone = "zone_alarms"
+	Paths    Zone = "zone_paths"
+	Person   Zone = "zone_person"
 )
 
 var zones = []Zone{AtSupply, Above, Display, Store, Sump, Floor, Room, Controls, Alarms, Paths, Person}
@@ -25,7 +23,6 @@ var zones = []Zone{AtSupply, Above, Display, Store, Sump, Floor, Room, Controls,
 // kind is one list of a plan's elements.
 type kind struct {
 	List string // the member of the plan
-	Word string // what one of them is, to a reader
 	zone func(e element, hasSump bool) Zone
 	// feels: what it reads, by the members that name it; its lines begin there
 	feels []string
@@ -52,22 +49,22 @@ func inWater(e element, hasSump bool) Zone {
 
 // kinds is the one table. A list of the plan that is not in it, and whose items have ids, is drawn on the floor.
 var kinds = []kind{
-	{List: "lights", Word: "lamp", zone: always(Above)},
-	{List: "fans", Word: "fan", zone: always(Above)},
-	{List: "heaters", Word: "heater", zone: inWater},
-	{List: "chillers", Word: "chiller", zone: inWater},
-	{List: "pumps", Word: "pump", zone: func(e element, hasSump bool) Zone {
+	{List: "lights", zone: always(Above)},
+	{List: "fans", zone: always(Above)},
+	{List: "heaters", zone: inWater},
+	{List: "chillers", zone: inWater},
+	{List: "pumps", zone: func(e element, hasSump bool) Zone {
 		if e.text("role") == "return" && hasSump {
 			return Sump
 		}
 		return Display
 	}},
-	{List: "skimmers", Word: "skimmer", zone: inWater},
-	{List: "top_off_pumps", Word: "top-off pump", zone: always(Store)},
-	{List: "dosing_pumps", Word: "dosing pump", zone: always(Store)},
-	{List: "change_pumps", Word: "change pump", zone: always(Store)},
-	{List: "carbon_dioxide", Word: "carbon dioxide", zone: always(Store)},
-	{List: "sensors", Word: "sensor", unfed: true, zone: func(e element, hasSump bool) Zone {
+	{List: "skimmers", zone: inWater},
+	{List: "top_off_pumps", zone: always(Store)},
+	{List: "dosing_pumps", zone: always(Store)},
+	{List: "change_pumps", zone: always(Store)},
+	{List: "carbon_dioxide", zone: always(Store)},
+	{List: "sensors", unfed: true, zone: func(e element, hasSump bool) Zone {
 		switch {
 		case e.text("kind") == "power":
 			return AtSupply
@@ -80,33 +77,26 @@ var kinds = []kind{
 		}
 		return inWater(e, hasSump)
 	}},
-	{List: "controls", Word: "control", zone: always(Controls), feels: []string{"sensor", "sensors"},
+	{List: "controls", zone: always(Controls), feels: []string{"sensor", "sensors"},
 		switches: "outputs"},
-	{List: "contactors", Word: contactorWord, zone: always(Controls), switches: "outputs"},
-	{List: "alarms", Word: "alarm", zone: always(Alarms), feels: []string{"sensor", "sensors", "watches"}, told: true},
-	{List: "overflows", Word: "overflow", zone: always(Display), unfed: true},
-	{List: "return_lines", Word: "return line", zone: always(Display), unfed: true},
-	{List: "leaks", Word: "place that may leak", unfed: true, zone: func(e element, hasSump bool) Zone {
+	{List: "contactors", zone: always(Controls), switches: "outputs"},
+	{List: "alarms", zone: always(Alarms), feels: []string{"sensor", "sensors", "watches"}, told: true},
+	{List: "overflows", zone: always(Display), unfed: true},
+	{List: "return_lines", zone: always(Display), unfed: true},
+	{List: "leaks", unfed: true, zone: func(e element, hasSump bool) Zone {
 		if e.text("kind") == "hose" {
 			return Floor
 		}
 		return inWater(e, hasSump)
 	}},
-	{List: "room_devices", Word: "of the room", zone: always(Room)},
-	{List: "routers", Word: "router", zone: always(Paths), told: true},
-	{List: "modems", Word: "modem", zone: always(Paths), told: true},
-	{List: "sirens", Word: "siren", zone: always(Paths), told: true},
-	{List: "persons", Word: "person", zone: always(Person), unfed: true, told: true},
+	{List: "room_devices", zone: always(Room)},
+	{List: "routers", zone: always(Paths), told: true},
+	{List: "modems", zone: always(Paths), told: true},
+	{List: "sirens", zone: always(Paths), told: true},
+	{List: "persons", zone: always(Person), unfed: true, told: true},
 }
 
-const contactorWord = "contactor"
-
-// pathWords are the ways of an alarm, as boxes.
-var pathWords = map[string]string{
+// pathIDs are the ways of an alarm, as boxes.
+var pathIDs = map[string]string{
 	"network": "home network", "cellular": "mobile network", "audible": "sound in the house",
-}
-
-// wordFor names an element of a list that the table does not have: "dosing_pumps" gives "dosing pump".
-func wordFor(list string) string {
-	return strings.TrimSuffix(strings.ReplaceAll(list, "_", " "), "s")
 }

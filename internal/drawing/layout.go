@@ -129,7 +129,7 @@ func (m *Model) trunks() []string {
 func (s *sheet) supply(y float64) float64 {
 	inner := s.right - s.left
 	depth := map[string]int{theMains: 0}
-	levels := [][]*box{{s.newBox(Part{ID: theMains, Word: "mains", Zone: AtSupply}, inner)}}
+	levels := [][]*box{{s.newBox(Part{ID: theMains, Name: s.m.NameOf(theMains), Zone: AtSupply}, inner)}}
 	for _, p := range s.m.Supplies {
 		n := depth[p.Circuit] + 1
 		depth[p.ID] = n
@@ -151,7 +151,7 @@ func (s *sheet) newBox(p Part, most float64) *box {
 			lines++
 		}
 	}
-	label := p.ID
+	label := p.Name
 	if n := s.rest[p.ID]; n > 0 {
 		label += fmt.Sprintf(" · %d", n)
 	}
@@ -227,7 +227,7 @@ func (s *sheet) regions(names []Zone) []*region {
 			for _, b := range mine {
 				g.width = max(g.width, b.width+2*wall)
 			}
-			g.width = min(max(g.width, widthOf(v.name, smallSize)+2*wall), inner)
+			g.width = min(max(g.width, widthOf(v.label, smallSize)+2*wall), inner)
 			g.rows = wrapped(mine, g.width-2*wall)
 			if g.width > stretched*v.length*scale {
 				s.notToScale = true
@@ -264,7 +264,7 @@ func (s *sheet) beside(regions []*region) [][]*region {
 func (s *sheet) place(y float64, regions []*region) float64 {
 	inVessels := regions[0].vessel != nil
 	if !inVessels && regions[0].zone != "" {
-		s.labels = append(s.labels, label{s.left, y + smallSize, string(regions[0].zone)})
+		s.labels = append(s.labels, label{s.left, y + smallSize, s.m.voice.Say(string(regions[0].zone))})
 		y += labelHeight
 	}
 	first := len(s.rows)
@@ -318,7 +318,7 @@ func (s *sheet) place(y float64, regions []*region) float64 {
 			t.y = bottom - t.drawn
 			t.waterTop += t.y
 			s.tanks = append(s.tanks, t)
-			s.labels = append(s.labels, label{t.x + wall, t.waterTop + smallSize + 2, t.name})
+			s.labels = append(s.labels, label{t.x + wall, t.waterTop + smallSize + 2, t.label})
 		}
 	}
 	at := bottom - heights

@@ -7,11 +7,14 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"saltwright/internal/phrase"
 )
 
 // Part is one thing of a plan, drawn as a box with its name.
 type Part struct {
-	ID, Word string
+	ID, Name string // Name is its id, but for what the plan only implies, which has a name of the reader's language
+	Word     string // what it is
 	Member   string // where it stands in the plan: heaters/0; empty for what the plan only implies
 	Zone     Zone
 	Circuit  string // what it hangs on; empty: on none
@@ -19,6 +22,7 @@ type Part struct {
 	Box      string // the box that holds it, of a sensor: the rest hangs on its box
 	sensor   bool
 	guards   bool // a control that cuts
+	contacts bool // a contactor
 	keeps    bool // a box whose outputs do not open when it dies
 }
 
@@ -42,8 +46,9 @@ type Line struct {
 // vessel is what holds water, in millimetres.
 type vessel struct {
 	length, height, water float64
-	assumed               bool // its proportions were not said
-	name                  string
+	assumed               bool   // its proportions were not said
+	name                  string // of a reservoir its id
+	label                 string // what is written into it
 }
 
 // Model is a plan as parts, vessels and lines.
@@ -52,6 +57,7 @@ type Model struct {
 	Supplies []Part // what others hang on, each after what it hangs on itself: circuits, strips, boxes
 	Parts    []Part
 	Lines    []Line
+	voice    *phrase.Voice
 	vessels  map[Zone][]vessel
 	first    string            // the circuit of what names none
 	boxed    map[string]string // by id of a part: the box that holds it
@@ -64,10 +70,16 @@ const (
 	assumedSocket = "circuit"
 )
 
-// Of reads a plan's document, as encoding/json decodes it into any.
-func Of(document map[string]any) *Model {
+// implied are the names of what a plan only implies.
+var implied = map[string]string{
+	theMains: "drawing_mains", thePerson: "drawing_you", assumedSocket: "part_circuits",
+	pathIDs["network"]: "drawing_network", pathIDs["cellular"]: "drawing_cellular", pathIDs["audible"]: "drawing_audible",
+}
+
+// Of reads a plan's document, as encoding/json decodes it into any, for readers of a language.
+func Of(document map[string]any, voice *phrase.Voice) *Model {
 	p := element(document)
-	m := &Model{Name: p.text("name"), vessels: map[Zone][]vessel{}, boxed: map[string]string{}}
+	m := &Model{Name: p.text("name"), voice: voice, vessels: map[Zone][]vessel{}, boxed: map[string]string{}}
 	m.supplies(p)
 	hasSump := p["sump"] != nil
 	for _, k := range allKinds(p) {
@@ -77,7 +89,33 @@ func Of(document map[string]any) *Model {
 	}
 	m.paths(p)
 	m.measure(p)
+	for _, list := range [][]Part{m.Parts, m.Supplies} {
+		for i := range list {
+			list[i].Name = m.NameOf(list[i].ID)
+		}
+	}
 	return m
+}
+
+// NameOf is what a part of an id is called.
+func (m *Model) NameOf(id string) string {
+	code, own := implied[id]
+	p := m.Part(id)
+	if !own || p != nil && p.Member != "" && id != thePerson {
+		return id
+	}
+	return m.voice.Say(code)
+}
+
+// wordOf says what an element of a list is, by its kind where the list has several.
+func (m *Model) wordOf(list, kind string) string {
+	list = list[strings.LastIndex(list, "/")+1:]
+	for _, code := range []string{"part_" + list + "_" + kind, "part_" + list} {
+		if m.voice.Has(code) {
+			return m.voice.Say(code)
+		}
+	}
+	return m.voice.Contract(strings.ReplaceAll(list, "_", " "))
 }
 
 // allKinds is the table, and what else of the plan has ids.
@@ -87,7 +125,7 @@ func allKinds(p element) []kind {
 		known := list == "reservoirs" || list == "boxes" ||
 			slices.ContainsFunc(out, func(k kind) bool { return k.List == list })
 		if items := p.list(list); !known && len(items) > 0 && items[0].text("id") != "" {
-			out = append(out, kind{List: list, Word: wordFor(list), zone: always(Floor)})
+			out = append(out, kind{List: list, zone: always(Floor)})
 		}
 	}
 	return out
@@ -102,34 +140,34 @@ func (m *Model) supplies(p element) {
 			carried[id] = true
 		}
 	}
-	add := func(list, word string, from element, feeder func(e element) string) {
+	add := func(list string, from element, feeder func(e element) string) {
 		for i, e := range from.list(list[strings.LastIndex(list, "/")+1:]) {
-			m.Supplies = append(m.Supplies, Part{ID: e.text("id"), Word: word, Zone: AtSupply,
+			m.Supplies = append(m.Supplies, Part{ID: e.text("id"), Word: m.wordOf(list, ""), Zone: AtSupply,
 				Member: fmt.Sprintf("%s/%d", list, i), Circuit: feeder(e),
 				Battery: e.number("backup_h", 0) > 0 || carried[e.text("id")],
 				keeps:   cmp.Or(e.text("dead_outputs"), "open") != "open"})
 		}
 	}
-	add("power/residual_current_devices", "residual-current device", power, func(element) string { return theMains })
-	add("power/circuits", "circuit", power, func(e element) string {
+	add("power/residual_current_devices", power, func(element) string { return theMains })
+	add("power/circuits", power, func(e element) string {
 		return cmp.Or(e.text("residual_current_device"), theMains)
 	})
 	if m.first = assumedSocket; len(power.list("circuits")) > 0 {
 		m.first = power.list("circuits")[0].text("id")
 	} else {
-		m.Supplies = append(m.Supplies, Part{ID: assumedSocket, Word: "circuit, assumed", Zone: AtSupply,
+		m.Supplies = append(m.Supplies, Part{ID: assumedSocket, Word: m.voice.Say("part_circuit_assumed"), Zone: AtSupply,
 			Circuit: theMains})
 	}
-	add("power/strips", "strip", power, func(e element) string { return cmp.Or(e.text("supply"), m.first) })
+	add("power/strips", power, func(e element) string { return cmp.Or(e.text("supply"), m.first) })
 	m.sortStrips()
-	add("boxes", "box", p, func(e element) string { return cmp.Or(e.text("supply"), e.text("circuit"), m.first) })
+	add("boxes", p, func(e element) string { return cmp.Or(e.text("supply"), e.text("circuit"), m.first) })
 	for _, e := range p.list("boxes") {
 		for _, id := range e.names("holds") {
 			m.boxed[id] = e.text("id")
 		}
 	}
 	for i, e := range power.list("backups") {
-		m.Parts = append(m.Parts, Part{ID: e.text("id"), Word: e.text("kind"), Zone: AtSupply,
+		m.Parts = append(m.Parts, Part{ID: e.text("id"), Word: m.wordOf("backups", e.text("kind")), Zone: AtSupply,
 			Member: fmt.Sprintf("power/backups/%d", i)})
 		for _, id := range e.names("supplies") {
 			m.join(e.text("id"), id, Acts)
@@ -160,10 +198,10 @@ func (m *Model) sortStrips() {
 }
 
 func (m *Model) add(k kind, member string, e element, hasSump bool) {
-	part := Part{ID: e.text("id"), Word: cmp.Or(e.text("kind"), e.text("role")), Member: member,
+	part := Part{ID: e.text("id"), Word: m.wordOf(k.List, cmp.Or(e.text("kind"), e.text("role"))), Member: member,
 		Zone: k.zone(e, hasSump)}
 	part.sensor, part.guards = k.List == "sensors", e.text("kind") == "supervisor"
-	part.Word = worded(part.Word, k.Word)
+	part.contacts = k.List == "contactors"
 	if own, _ := e["own_battery"].(bool); own {
 		part.Battery = true
 	}
@@ -193,13 +231,6 @@ func (m *Model) add(k kind, member string, e element, hasSump bool) {
 	}
 }
 
-func worded(sort, word string) string {
-	if sort == "" || sort == word {
-		return word
-	}
-	return strings.ReplaceAll(sort, "_", " ") + " " + word
-}
-
 // join adds a line, or a branch to the one that leaves the same part in the same style.
 func (m *Model) join(from, to string, style Meaning) {
 	for i := range m.Lines {
@@ -217,7 +248,7 @@ func (m *Model) join(from, to string, style Meaning) {
 func (m *Model) paths(p element) {
 	network := cmp.Or(p.object("power").text("network_circuit"), m.first)
 	var all []string
-	for _, path := range slices.Sorted(maps.Keys(pathWords)) {
+	for _, path := range slices.Sorted(maps.Keys(pathIDs)) {
 		var from []string
 		for _, alarm := range p.list("alarms") {
 			if alarm.text("path") == path {
@@ -227,9 +258,9 @@ func (m *Model) paths(p element) {
 		if len(from) == 0 {
 			continue
 		}
-		m.Lines = append(m.Lines, Line{from, []string{pathWords[path]}, Tells})
-		all = append(all, pathWords[path])
-		part := Part{ID: pathWords[path], Word: "way of an alarm", Zone: Paths}
+		m.Lines = append(m.Lines, Line{from, []string{pathIDs[path]}, Tells})
+		all = append(all, pathIDs[path])
+		part := Part{ID: pathIDs[path], Word: m.voice.Say("part_path"), Zone: Paths}
 		if path == "network" {
 			part.Circuit = network
 		}
@@ -252,8 +283,8 @@ func (m *Model) persons(p element, own []string) {
 		}
 	}
 	for _, way := range p.list("routers") {
-		if slices.Contains(own, pathWords["network"]) {
-			m.join(pathWords["network"], way.text("id"), Tells)
+		if slices.Contains(own, pathIDs["network"]) {
+			m.join(pathIDs["network"], way.text("id"), Tells)
 		}
 	}
 	persons := p.list("persons")
@@ -261,7 +292,7 @@ func (m *Model) persons(p element, own []string) {
 		if len(all) > 0 {
 			m.Lines = append(m.Lines, Line{all, []string{thePerson}, Tells})
 		}
-		m.Parts = append(m.Parts, Part{ID: thePerson, Word: "person", Member: "attendance", Zone: Person})
+		m.Parts = append(m.Parts, Part{ID: thePerson, Word: m.voice.Say("part_person"), Member: "attendance", Zone: Person})
 		return
 	}
 	for _, person := range persons {
@@ -273,7 +304,7 @@ func (m *Model) persons(p element, own []string) {
 			}
 		}
 		for _, way := range by {
-			if word := pathWords[way]; word != "" {
+			if word := pathIDs[way]; word != "" {
 				if !slices.Contains(own, word) {
 					continue
 				}
@@ -298,13 +329,13 @@ func (m *Model) measure(p element) {
 	_, said := display["length_mm"]
 	depth := display.number("water_depth_mm", edge)
 	m.vessels[Display] = []vessel{{
-		name: "display", length: display.number("length_mm", edge), water: depth,
+		name: "display", label: m.voice.Say("vessel_display"), length: display.number("length_mm", edge), water: depth,
 		height: depth + display.number("freeboard_mm", usualFreeboard), assumed: !said,
 	}}
 	if sump := p.object("sump"); sump != nil {
 		water := sump.number("water_level_mm", 200)
-		m.vessels[Sump] = []vessel{{name: "sump", length: sump.number("length_mm", 500), water: water,
-			height: sump.number("height_mm", 2*water)}}
+		m.vessels[Sump] = []vessel{{name: "sump", label: m.voice.Say("vessel_sump"),
+			length: sump.number("length_mm", 500), water: water, height: sump.number("height_mm", 2*water)}}
 	}
 	for _, r := range p.list("reservoirs") {
 		edge := cube(r.number("volume_l", 10))
@@ -313,7 +344,7 @@ func (m *Model) measure(p element) {
 		const cubicMMPerLitre = 1e6
 		high := r.number("volume_l", 10) * cubicMMPerLitre / (length * width)
 		m.vessels[Store] = append(m.vessels[Store], vessel{
-			name: r.text("id"), length: length, height: high * 1.08, water: high, assumed: !said})
+			name: r.text("id"), label: r.text("id"), length: length, height: high * 1.08, water: high, assumed: !said})
 	}
 }
 

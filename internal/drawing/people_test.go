@@ -6,6 +6,9 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"saltwright/internal/catalogue"
+	"saltwright/internal/phrase"
 )
 
 func TestPersonsAreToldByTheirWays(t *testing.T) {
@@ -15,7 +18,7 @@ func TestPersonsAreToldByTheirWays(t *testing.T) {
 		"alarms":[{"id":"cold","sensor":"probe","when":"below","threshold_c":24,"paths":["modem","siren"]}],
 		"modems":[{"id":"modem"}],"sirens":[{"id":"siren"}],
 		"persons":[{"id":"kim"},{"id":"neighbour","reached_by":["siren"]}]}`), &plan))
-	m := Of(plan)
+	m := Of(plan, phrase.In(catalogue.English))
 	assert.Equal(t, Paths, m.Part("siren").Zone)
 	assert.Equal(t, Person, m.Part("kim").Zone)
 	assert.Nil(t, m.Part("you"), "the plan names whom alarms reach")

@@ -37,10 +37,10 @@ func (m *Model) Twin() []Branch {
 		}
 		return below
 	}
-	out := []Branch{{"What hangs on what", hangs(theMains)}}
+	out := []Branch{{m.voice.Say("twin_hangs"), hangs(theMains)}}
 	var water []Node
 	for _, zone := range zones {
-		here := Node{Part: Part{ID: string(zone), Zone: zone}}
+		here := Node{Part: Part{Name: m.voice.Say(string(zone)), Zone: zone}}
 		for _, p := range m.Parts {
 			if p.Zone == zone && zone != Controls && zone != Alarms && zone != Paths && zone != Person {
 				here.Below = append(here.Below, node(p))
@@ -50,7 +50,7 @@ func (m *Model) Twin() []Branch {
 			water = append(water, here)
 		}
 	}
-	out = append(out, Branch{"Where it is", water})
+	out = append(out, Branch{m.voice.Say("twin_where"), water})
 	var acts, tells []Node
 	for _, p := range m.Parts {
 		switch p.Zone {
@@ -76,7 +76,7 @@ func (m *Model) Twin() []Branch {
 			acts = append(acts, n)
 		}
 	}
-	return append(out, Branch{"What acts on what", acts}, Branch{"Who hears of what", tells})
+	return append(out, Branch{m.voice.Say("twin_acts"), acts}, Branch{m.voice.Say("twin_hears"), tells})
 }
 
 func (m *Model) reads(id string) bool {

@@ -11,6 +11,7 @@ import (
 	"html/template"
 	"maps"
 	"slices"
+	"strings"
 
 	"github.com/nicksnyder/go-i18n/v2/i18n"
 	"go.yaml.in/yaml/v3"
@@ -43,9 +44,11 @@ func init() {
 		must(err)
 		v := &Voice{l, i18n.NewLocalizer(bundle, string(l)), map[string]*i18n.Message{}, nil}
 		if l != catalogue.English {
-			words, err := files.ReadFile("contract." + name)
-			must(err)
-			must(yaml.Unmarshal(words, &v.contract))
+			for _, of := range []string{"contract.", "plan."} {
+				words, err := files.ReadFile(of + name)
+				must(err)
+				must(yaml.Unmarshal(words, &v.contract))
+			}
 		}
 		for _, m := range file.Messages {
 			v.messages[m.ID] = m
@@ -93,6 +96,41 @@ func (v *Voice) Contract(english string) string {
 	return english
 }
 
+// Member says what a member of the contract is called, by its own name where its plain name means other things too.
+func (v *Voice) Member(member, plain string) string {
+	if said := v.contract[member]; said != "" && strings.Contains(member, "_") {
+		return said
+	}
+	return v.Contract(plain)
+}
+
+// Choice says one of the words that a member takes, which may mean something else in another member. The member is named
+// alone or at the end of a path.
+func (v *Voice) Choice(member, plain string) string {
+	member = member[strings.LastIndexAny(member, "./")+1:]
+	if said := v.contract[member+": "+plain]; said != "" {
+		return said
+	}
+	return v.Contract(plain)
+}
+
+// YesNo says a truth value.
+func (v *Voice) YesNo(is bool) string {
+	if is {
+		return v.Say("said_yes")
+	}
+	return v.Say("said_no")
+}
+
+// Described is Contract for what explains: nothing where the language has no words for it, since what it explains has a
+// name of its own.
+func (v *Voice) Described(english string) string {
+	if v.Language == catalogue.English {
+		return english
+	}
+	return v.contract[english]
+}
+
 // Has tells whether there is a phrase with this code.
 func (v *Voice) Has(code string) bool { return v.messages[code] != nil }
 
@@ -103,9 +141,11 @@ func (v *Voice) Text(code string) string { return v.messages[code].Other }
 func (v *Voice) Codes() []string { return slices.Sorted(maps.Keys(v.messages)) }
 
 func (v *Voice) localize(code string, data map[string]any) string {
-	said, err := v.localizer.Localize(&i18n.LocalizeConfig{
-		MessageID: code, TemplateData: data, PluralCount: data["count"],
-	})
+	config := &i18n.LocalizeConfig{MessageID: code, TemplateData: data}
+	if m := v.messages[code]; m != nil && m.One != "" {
+		config.PluralCount = data["count"]
+	}
+	said, err := v.localizer.Localize(config)
 	if err != nil {
 		panic(fmt.Errorf("phrase: %s: %w", code, err))
 	}

@@ -171,7 +171,7 @@ func (s *Site) audited(r *http.Request, one *specimen) (*planPage, error) {
 		p.SoundAt = one.Family + "-sound"
 	}
 	var err error
-	if p.Before, p.After, err = one.drawn(); err != nil {
+	if p.Before, p.After, err = one.drawn(readerOf(r).Voice); err != nil {
 		return nil, err
 	}
 	if p.Link, err = packed.Pack([]byte(one.document)); err != nil {

@@ -2,18 +2,21 @@ package webdocs
 
 import (
 	"encoding/json"
+	"html/template"
 	"net/http"
 	"net/url"
 	"strconv"
 	"strings"
 
 	"saltwright/internal/catalogue"
+	"saltwright/internal/drawing"
 )
 
 // handOverPage is what to pin up beside the tank.
 type handOverPage struct {
 	Name, Headline, Back string
 	Sound                bool
+	Drawing              template.HTML
 	Settings             []handOverSetting
 	Alarms               []handOverAlarm
 	Once, Monthly        []handOverTest
@@ -34,7 +37,7 @@ type handOverTest struct {
 func (s *Site) handOver(w http.ResponseWriter, r *http.Request) {
 	q := r.URL.Query()
 	link, units := q.Get("plan"), q.Get("units")
-	document, err := unpackedPlan(link)
+	document, err := unpackedPlan(readerOf(r).Voice, link)
 	if err != nil {
 		s.fail(w, r, http.StatusUnprocessableEntity, sentence(err.Error()))
 		return
@@ -91,6 +94,11 @@ func (s *Site) handOver(w http.ResponseWriter, r *http.Request) {
 	p := &handOverPage{Headline: told.Headline, Back: back, Sound: told.Result.Sound,
 		Once: told.Result.Commissioning, Monthly: told.Result.Monthly}
 	p.Name, _ = document["name"].(string)
+	named := p.Name
+	if named == "" {
+		named = to.Say("drawing_the_plan")
+	}
+	p.Drawing = drawing.Of(document, to.Voice).Figure(drawing.Shown{Title: to.Say("drawing_list_below", "plan", named)})
 	for _, v := range told.Result.Settings {
 		p.Settings = append(p.Settings, handOverSetting{v.Element, v.What, speaker.Number(v.Value, "", v.Unit), v.Why})
 	}

@@ -47,11 +47,14 @@ func TestWidgets(t *testing.T) {
 	code := "export class Heat extends HTMLElement {}\n" + padding
 	sri := integrity([]byte(code))
 	list := func(sri string, bytes int) fstest.MapFS {
-		const manifest = `{"files":{"heat.js":{"sri":%q,"bytes":%d,"brotli":100,"tag":"test-heat"}}}`
+		const manifest = `{"files":{"heat.js":{"sri":%[1]q,"bytes":%[2]d,"brotli":100,"tag":"saltwright-heater"},` +
+			`"all.js":{"sri":%[1]q,"bytes":%[2]d,"brotli":100,"tag":"*"}}}`
 		return fstest.MapFS{
 			"dist/manifest.json": {Data: []byte(fmt.Sprintf(manifest, sri, bytes))},
 			"dist/heat.js":       {Data: []byte(code)},
 			"dist/heat.js.br":    {Data: make([]byte, 100)},
+			"dist/all.js":        {Data: []byte(code)},
+			"dist/all.js.br":     {Data: make([]byte, 100)},
 		}
 	}
 	s := built(t, http.NotFound, list(sri, len(code)))
@@ -64,7 +67,7 @@ func TestWidgets(t *testing.T) {
 	assert.Equal(t, "text/javascript; charset=utf-8", latest.Header().Get("Content-Type"))
 
 	page := ask(s, t.Context(), "/docs/embed/").Body.String()
-	assert.Contains(t, page, "<test-heat></test-heat>")
+	assert.Contains(t, page, "<saltwright-heater length-mm=")
 	assert.Contains(t, page, `crossorigin="anonymous"`)
 	_, rest, ok := strings.Cut(page, `<script type="module" src="/embed/`)
 	require.True(t, ok, page)

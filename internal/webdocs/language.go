@@ -87,10 +87,16 @@ var scriptCodes = []string{
 	"copy", "copied", "not_allowed", "calculating", "answered", "did_not_work", "no_answer", "whole_answer",
 }
 
-// scriptWords are those phrases as JSON, by code.
-func scriptWords(v *phrase.Voice) (string, error) {
+// workshopCodes are those that the workshop's script says.
+var workshopCodes = []string{
+	"calculating", "stop", "stopped", "no_answer", "service_answered", "time_since_failure", "play", "pause", "earlier",
+	"later",
+}
+
+// scriptWords are phrases as JSON, by code.
+func scriptWords(v *phrase.Voice, codes []string) (string, error) {
 	words := map[string]string{}
-	for _, code := range scriptCodes {
+	for _, code := range codes {
 		words[code] = v.Say(code)
 	}
 	out, err := json.Marshal(words)

@@ -4,28 +4,79 @@ import (
 	"encoding/json"
 	"net/http"
 	"strings"
+
+	"saltwright/internal/methods"
 )
 
-func (s *Site) methodIndex(*http.Request) (string, view, error) {
-	all, err := s.methods()
+// methodPage is a subject of the core: what is said of it, published cases beside it, and its relations.
+type methodPage struct {
+	methods.Page
+	methods.Subject
+	Compared []comparison
+	Picture  picturedCases
+}
+
+// methodGroup is the subjects under one heading of the index.
+type methodGroup struct {
+	Title string
+	Pages []methodPage
+}
+
+// methodPages are all subjects in a reader's language.
+func (s *Site) methodPages(to reader) ([]methodPage, methods.Prose, error) {
+	subjects, err := s.methods()
+	if err != nil {
+		return nil, methods.Prose{}, err
+	}
+	said, err := methods.ProseIn(to.Language)
+	if err != nil {
+		return nil, said, err
+	}
+	var out []methodPage
+	for _, one := range subjects {
+		out = append(out, methodPage{Page: said.Subjects[one.Package], Subject: one})
+	}
+	return out, said, nil
+}
+
+func (s *Site) methodIndex(r *http.Request) (string, view, error) {
+	to := readerOf(r)
+	pages, said, err := s.methodPages(to)
 	if err != nil {
 		return "", view{}, err
 	}
+	var groups []methodGroup
+	for _, code := range methods.Groups {
+		g := methodGroup{Title: said.Groups[code]}
+		for _, p := range pages {
+			if p.Group == code {
+				g.Pages = append(g.Pages, p)
+			}
+		}
+		groups = append(groups, g)
+	}
 	return "methods", view{
-		Title: "Methods", About: "Every relation behind the numbers, with its source, range and accuracy.",
-		Section: "methods", Body: all,
+		Title: to.Say("methods_title"), About: to.Say("methods_about"), Section: "methods", Body: groups,
 	}, nil
 }
 
 func (s *Site) methodSubject(r *http.Request) (string, view, error) {
-	all, err := s.methods()
+	to := readerOf(r)
+	pages, said, err := s.methodPages(to)
 	if err != nil {
 		return "", view{}, err
 	}
-	for _, one := range all {
-		if one.Address() == r.PathValue("subject") {
-			return "method", view{Title: capital(one.Name()), About: one.About(), Section: "methods", Body: one}, nil
+	for _, p := range pages {
+		if p.Address() != r.PathValue("subject") {
+			continue
 		}
+		measured, err := p.Measured()
+		if err != nil {
+			return "", view{}, err
+		}
+		p.Compared = comparisonsOf(to.Voice, said, measured)
+		p.Picture = pictureOf(to.Voice, said, measured)
+		return "method", view{Title: p.Title, About: p.Page.About, Section: "methods", Body: p}, nil
 	}
 	return "", view{}, noPage{}
 }

@@ -1,6 +1,11 @@
 package webdocs
 
-import "saltwright/internal/chart"
+import (
+	"cmp"
+
+	"saltwright/internal/chart"
+	"saltwright/internal/phrase"
+)
 
 // audited is what the bench reads of an audit.
 type auditedPlan struct {
@@ -67,7 +72,5 @@ func (a *auditedPlan) fault(id string) *auditedFault {
 	return nil
 }
 
-// stateWords say a state where its shape is not seen.
-var stateWords = map[string]string{
-	"held": "Held", "rescued": "Saved by an alarm", "harmed": "Harmed", "lost": "Lost", "": "To note",
-}
+// stateWord says a state where its shape is not seen.
+func stateWord(v *phrase.Voice, state string) string { return v.Say("state_" + cmp.Or(state, "none")) }

@@ -12,7 +12,7 @@ import (
 
 // change takes a part's form, or takes a part away.
 func (s *Site) change(w http.ResponseWriter, r *http.Request, sent url.Values) {
-	document, err := unpackedPlan(sent.Get("plan"))
+	document, err := unpackedPlan(readerOf(r).Voice, sent.Get("plan"))
 	if err != nil {
 		s.fail(w, r, http.StatusUnprocessableEntity, sentence(err.Error()))
 		return
@@ -21,7 +21,7 @@ func (s *Site) change(w http.ResponseWriter, r *http.Request, sent url.Values) {
 	b.Was = sent.Get("plan")
 	form := s.partFormOf(readerOf(r).Voice, document, b.Part, b.US)
 	if form == nil {
-		s.fail(w, r, http.StatusUnprocessableEntity, "The plan has no such part.")
+		s.fail(w, r, http.StatusUnprocessableEntity, readerOf(r).Say("no_such_part"))
 		return
 	}
 	if sent.Get("do") == "remove" {
@@ -34,7 +34,7 @@ func (s *Site) change(w http.ResponseWriter, r *http.Request, sent url.Values) {
 		part = plan{}
 	}
 	old, _ := part["id"].(string)
-	form.read(sent, part, sent.Get(labelled) == usUnits)
+	form.read(readerOf(r).Voice, sent, part, sent.Get(labelled) == usUnits)
 	if len(form.Errors) > 0 {
 		b.Was = sent.Get("was")
 		s.bench(w, r, http.StatusUnprocessableEntity, document, b, form)

@@ -16,13 +16,13 @@ import (
 
 // course is how one failure goes: what happens when, and the water all the while.
 type course struct {
-	Sentence, Room string
-	Moments        []moment
-	NoHelp         []string
-	Chart          *chart.Chart
-	Samples        []sample // every so often, for the bar that plays them
-	HoursText      string
-	chosen         *drawing.Now
+	Sentence, Heading string
+	Moments           []moment
+	NoHelp            []string
+	Chart             *chart.Chart
+	Samples           []sample // every so often, for the bar that plays them
+	HoursText         string
+	chosen            *drawing.Now
 }
 
 // moment is one thing that happens.
@@ -48,12 +48,6 @@ type sample struct {
 	Spilled   string  `json:"f"`
 }
 
-// momentWords are beside the bar, where a sentence has no room.
-var momentWords = map[string]string{
-	"fault": "start", "comfort_left": "uneasy", "stepped_in": "stops", "alarm": "alarm", "alarm_unheard": "unheard",
-	"help": "help", "harm": "harm", "loss": "loss", "end": "back",
-}
-
 // pictured are the moments with a picture of their own, for paper and for readers without motion.
 var pictured = []string{"fault", "alarm", "help", "harm", "loss", "end"}
 
@@ -63,12 +57,12 @@ func courseOf(
 ) *course {
 	speaker := speakerOf(v, us)
 	at := func(h float64) string { return speaker.Number(h, "duration", "h") }
-	c := &course{Sentence: capital(f.Sentence) + ".", Room: t.Room, HoursText: at(t.Hours)}
+	c := &course{Sentence: capital(f.Sentence) + ".", Heading: v.Say("course_in_" + t.Room), HoursText: at(t.Hours)}
 	for _, n := range f.NoHelp {
 		c.NoHelp = append(c.NoHelp, n.Sentence)
 	}
 	for _, h := range t.hours() {
-		c.Samples = append(c.Samples, t.sample(speaker, m.HasSump(), h))
+		c.Samples = append(c.Samples, t.sample(v, speaker, m.HasSump(), h))
 	}
 	chosenH := t.worst()
 	if h, err := strconv.ParseFloat(atHour, 64); err == nil && h >= 0 {
@@ -78,7 +72,7 @@ func courseOf(
 	frame := drawing.Frame{Failed: f.Element}
 	var lit, litNow []string
 	for _, x := range t.Moments {
-		one := moment{At: strconv.FormatFloat(x.AtH, 'f', -1, 64), Time: at(x.AtH), Word: momentWords[x.Kind],
+		one := moment{At: strconv.FormatFloat(x.AtH, 'f', -1, 64), Time: at(x.AtH), Word: v.Say("moment_" + x.Kind),
 			Kind: x.Kind, Text: x.Sentence}
 		switch x.Kind {
 		case "alarm":
@@ -99,10 +93,10 @@ func courseOf(
 			state = drawing.Lost
 		}
 		if f.Verdict == "rescued" && (x.Kind == "harm" || x.Kind == "loss") {
-			one.Word = "without help"
+			one.Word = v.Say("moment_without_help")
 		}
 		now := c.nearest(x.AtH)
-		one.Values, one.State, one.StateWord = now.Display, string(state), stateWords[string(state)]
+		one.Values, one.State, one.StateWord = now.Display, string(state), stateWord(v, string(state))
 		if lit = append(lit, one.Lit...); x.AtH <= chosenH {
 			litNow = slices.Clone(lit)
 		}
@@ -140,7 +134,9 @@ func (t *toldCourse) hours() []float64 {
 }
 
 // sample is the tank at an hour, straight between two of the samples told; a level that steps has stepped.
-func (t *toldCourse) sample(speaker *catalogue.Speaker, hasSump bool, hour float64) sample {
+func (t *toldCourse) sample(
+	v *phrase.Voice, speaker *catalogue.Speaker, hasSump bool, hour float64,
+) sample {
 	next, _ := slices.BinarySearch(t.AtH, hour)
 	next = min(next, len(t.AtH)-1)
 	before, share := max(0, next-1), 0.0
@@ -168,7 +164,7 @@ func (t *toldCourse) sample(speaker *catalogue.Speaker, hasSump bool, hour float
 	}
 	const visibleL = 0.05
 	if litres := between(t.SpilledL); litres >= visibleL {
-		out.Spilled = speaker.Number(litres, "volume", "L") + " on the floor"
+		out.Spilled = v.Say("on_the_floor", "amount", speaker.Number(litres, "volume", "L"))
 	}
 	return out
 }

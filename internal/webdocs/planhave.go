@@ -24,18 +24,18 @@ type kit struct {
 // haves lists what may be ticked, in the order in which it is added: what others hang on comes first.
 func haves() []have {
 	return []have{
-		{Name: "sump", Label: "A sump with a return pump", add: (*kit).sump},
-		{Name: "heater", Label: "A heater", add: (*kit).heater},
-		{Name: "control", Label: "A control with a temperature probe", add: (*kit).control},
-		{Name: "guard", Label: "A second thermostat that cuts the heater off", add: (*kit).guard},
-		{Name: "fan", Label: "A fan over the water", add: (*kit).fan},
-		{Name: "chiller", Label: "A chiller", add: (*kit).chiller},
-		{Name: "top-off", Label: "A top-off with its reservoir", add: (*kit).topOff},
-		{Name: "stream", Label: "A stream pump", add: (*kit).stream},
-		{Name: "battery", Label: "A battery for the stream pump", add: (*kit).battery},
-		{Name: "light", Label: "A lamp on a timer", add: (*kit).lamp},
-		{Name: "alarm", Label: "A temperature alarm on the phone", add: (*kit).phone},
-		{Name: "leak", Label: "A leak sensor that beeps", add: (*kit).leak},
+		{Name: "sump", add: (*kit).sump},
+		{Name: "heater", add: (*kit).heater},
+		{Name: "control", add: (*kit).control},
+		{Name: "guard", add: (*kit).guard},
+		{Name: "fan", add: (*kit).fan},
+		{Name: "chiller", add: (*kit).chiller},
+		{Name: "top-off", add: (*kit).topOff},
+		{Name: "stream", add: (*kit).stream},
+		{Name: "battery", add: (*kit).battery},
+		{Name: "light", add: (*kit).lamp},
+		{Name: "alarm", add: (*kit).phone},
+		{Name: "leak", add: (*kit).leak},
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"net/url"
 
 	"saltwright/internal/packed"
+	"saltwright/internal/phrase"
 )
 
 const (
@@ -17,17 +18,17 @@ const (
 type plan = map[string]any
 
 // unpackedPlan reads the plan that an address carries. Errors: what a reader can do about it.
-func unpackedPlan(text string) (plan, error) {
+func unpackedPlan(v *phrase.Voice, text string) (plan, error) {
 	raw, err := packed.Unpack(text)
 	switch {
 	case errors.Is(err, packed.ErrTooLarge):
-		return nil, errors.New("the plan in this link is larger than any plan may be")
+		return nil, errors.New(v.Say("link_too_large"))
 	case err != nil:
-		return nil, errors.New("this link was changed or cut on its way; copy it again, up to its last letter")
+		return nil, errors.New(v.Say("link_cut"))
 	}
 	var document plan
 	if json.Unmarshal(raw, &document) != nil {
-		return nil, errors.New("this link holds no plan")
+		return nil, errors.New(v.Say("link_without_plan"))
 	}
 	return document, nil
 }
@@ -41,17 +42,17 @@ func packPlan(document plan) (string, error) {
 }
 
 // readPlan reads a plan's JSON, or a link that carries one. Errors: what a reader can do about it.
-func readPlan(raw []byte) (plan, error) {
+func readPlan(v *phrase.Voice, raw []byte) (plan, error) {
 	text := string(raw)
 	if len(raw) == 0 {
-		return nil, errors.New("choose a file, or paste a link or a plan")
+		return nil, errors.New(v.Say("choose_file"))
 	}
 	if at, err := url.Parse(text); err == nil && at.Query().Get("plan") != "" {
-		return unpackedPlan(at.Query().Get("plan"))
+		return unpackedPlan(v, at.Query().Get("plan"))
 	}
 	var document plan
 	if err := json.Unmarshal(raw, &document); err != nil || document == nil {
-		return nil, errors.New("this is no plan: its text must be the JSON of one, or a link with plan= in it")
+		return nil, errors.New(v.Say("not_a_plan"))
 	}
 	if inner, ok := document["plan"].(plan); ok { // an answer or a request around it
 		document = inner

@@ -14,12 +14,12 @@ import (
 func (s *Site) workshop(w http.ResponseWriter, r *http.Request) {
 	q := r.URL.Query()
 	if q.Get("plan") == "" {
-		s.workshopStart(w, r, http.StatusOK, newStart(q))
+		s.workshopStart(w, r, http.StatusOK, newStart(readerOf(r).Voice, q))
 		return
 	}
-	document, err := unpackedPlan(q.Get("plan"))
+	document, err := unpackedPlan(readerOf(r).Voice, q.Get("plan"))
 	if err != nil {
-		start := newStart(url.Values{})
+		start := newStart(readerOf(r).Voice, url.Values{})
 		start.Problem, start.Link = err.Error(), ""
 		s.workshopStart(w, r, http.StatusUnprocessableEntity, start)
 		return
@@ -54,7 +54,7 @@ func (s *Site) workshopPosted(w http.ResponseWriter, r *http.Request) {
 
 // open takes a plan from a file, from a link, or as it was pasted.
 func (s *Site) open(w http.ResponseWriter, r *http.Request, sent url.Values) {
-	start := newStart(sent)
+	start := newStart(readerOf(r).Voice, sent)
 	raw := []byte(strings.TrimSpace(sent.Get("document")))
 	if r.MultipartForm != nil && len(r.MultipartForm.File["file"]) > 0 {
 		if f, err := r.MultipartForm.File["file"][0].Open(); err == nil {
@@ -64,7 +64,7 @@ func (s *Site) open(w http.ResponseWriter, r *http.Request, sent url.Values) {
 			}
 		}
 	}
-	document, err := readPlan(raw)
+	document, err := readPlan(readerOf(r).Voice, raw)
 	if err != nil {
 		start.Problem, start.Link = err.Error(), sent.Get("document")
 		s.workshopStart(w, r, http.StatusUnprocessableEntity, start)
@@ -75,7 +75,7 @@ func (s *Site) open(w http.ResponseWriter, r *http.Request, sent url.Values) {
 
 // planFile is a plan to keep: readable, with the address of its schema.
 func (s *Site) planFile(w http.ResponseWriter, r *http.Request) {
-	document, err := unpackedPlan(r.URL.Query().Get("plan"))
+	document, err := unpackedPlan(readerOf(r).Voice, r.URL.Query().Get("plan"))
 	if err != nil {
 		s.fail(w, r, http.StatusUnprocessableEntity, sentence(err.Error()))
 		return

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"saltwright/clients/reading"
+	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
 	"saltwright/internal/phrase"
 	"saltwright/internal/unit"
@@ -66,43 +67,27 @@ const everything = "*"
 // devices are the lists of what draws power.
 var devices = []string{"heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights", "room_devices"}
 
-// groupTitles are the titles that a member's name does not give, and what one of them is called.
-var groupTitles = map[string][2]string{
-	about: {"The tank's name and livestock"}, "attendance": {"Who looks when"}, "limits": {"Limits of the livestock"},
-	"measured": {"What was measured"}, "top_off_pumps": {"Top-off pumps"}, "boxes": {"Control boxes", "Control box"},
-	"proof_tests":  {"Tests that are done", "Test that is done"},
-	"worth/costs":  {"What parts cost", "What a part costs"},
-	"leaks":        {"Places that may leak", "Place that may leak"},
-	"room_devices": {"Heating and cooling of the room", "Heating or cooling of the room"},
-	"power":        {"Mains power"}, "power/circuits": {"Circuits"}, "power/strips": {"Outlet strips"},
-	"power/residual_current_devices": {"Residual-current devices"},
-	"power/backups":                  {"Batteries and generators", "Battery or generator"},
+// titleOf is what one of a kind of part is called, or several.
+func titleOf(v *phrase.Voice, at string, count int) string {
+	code := "group_" + strings.ReplaceAll(at, "/", "_")
+	if !v.Has(code) {
+		return capital(v.Contract(words(at[strings.LastIndex(at, "/")+1:])))
+	}
+	return v.Say(code, "count", count)
 }
 
-// singular is what one of a list is called.
-func singular(list string) string {
-	if t := groupTitles[list]; t[1] != "" {
-		return t[1]
-	}
-	return strings.TrimSuffix(titleOf(list), "s")
-}
-
-func titleOf(at string) string {
-	if t := groupTitles[at]; t[0] != "" {
-		return t[0]
-	}
-	return capital(words(at[strings.LastIndex(at, "/")+1:]))
-}
+// several is a count of more than one.
+const several = 2
 
 // planSchema is the schema of a plan.
 func (s *Site) planSchema() *contract.Schema { return s.contract.Operation("postPlanCheck").Body }
 
 // partGroups lists what the plan has and may have, in the contract's order.
-func (s *Site) partGroups(document plan, chosen string) []partGroup {
+func (s *Site) partGroups(v *phrase.Voice, document plan, chosen string) []partGroup {
 	var out []partGroup
-	single := partGroup{Title: "Tank, room and people", Open: true}
+	single := partGroup{Title: v.Say("tank_room_people"), Open: true}
 	one := func(at string) {
-		single.Parts = append(single.Parts, partLink{at, titleOf(at), chosen == at})
+		single.Parts = append(single.Parts, partLink{at, titleOf(v, at, 1), chosen == at})
 	}
 	one(about)
 	var lists func(s *contract.Schema, from plan, prefix string)
@@ -117,11 +102,11 @@ func (s *Site) partGroups(document plan, chosen string) []partGroup {
 				inner, _ := from[m.Name].(plan)
 				lists(m.Schema, inner, at+"/")
 			case m.Schema.Items != nil && m.Schema.Items.Type == "object" && prefix != "limits/":
-				g := partGroup{Title: titleOf(at), One: singular(at), Add: at + "/+"}
+				g := partGroup{Title: titleOf(v, at, several), One: titleOf(v, at, 1), Add: at + "/+"}
 				items, _ := from[m.Name].([]any)
 				for i, item := range items {
 					e, _ := item.(plan)
-					link := partLink{At: fmt.Sprintf("%s/%d", at, i), Name: nameOf(e, i)}
+					link := partLink{At: fmt.Sprintf("%s/%d", at, i), Name: nameOf(v, e, i)}
 					link.Chosen = link.At == chosen
 					g.Open = g.Open || link.Chosen
 					g.Parts = append(g.Parts, link)
@@ -144,13 +129,13 @@ func bit(b bool) int {
 }
 
 // nameOf names an element: by its id, else by the first text in it.
-func nameOf(e plan, i int) string {
+func nameOf(v *phrase.Voice, e plan, i int) string {
 	for _, member := range []string{"id", "element", "name"} {
 		if s, ok := e[member].(string); ok && s != "" {
 			return s
 		}
 	}
-	return fmt.Sprintf("number %d", i+1)
+	return v.Say("part_number", "number", i+1)
 }
 
 // partOf is where the part stands that a pointer leads into.
@@ -224,9 +209,9 @@ func (s *Site) partFormOf(v *phrase.Voice, document plan, at string, us bool) *p
 	if !ok {
 		return nil
 	}
-	f := &partForm{At: at, Title: titleOf(at), New: strings.HasSuffix(at, "/+")}
+	f := &partForm{At: at, Title: titleOf(v, at, 1), New: strings.HasSuffix(at, "/+")}
 	if i := strings.LastIndex(at, "/"); i > 0 {
-		f.Title = singular(at[:i])
+		f.Title = titleOf(v, at[:i], 1)
 		f.Delete = !f.New
 		if id, _ := value["id"].(string); id != "" {
 			f.Title += " " + id
@@ -287,7 +272,7 @@ func idsIn(document plan) []string {
 }
 
 // idsOf lists the ids of some lists of a plan.
-func idsOf(document plan, lists []string) []string {
+func idsOf(v *phrase.Voice, document plan, lists []string) []string {
 	var out []string
 	if slices.Contains(lists, everything) {
 		out = idsIn(document)
@@ -303,7 +288,7 @@ func idsOf(document plan, lists []string) []string {
 		items, _ := value.([]any)
 		for i, item := range items {
 			if e, ok := item.(plan); ok {
-				out = append(out, nameOf(e, i))
+				out = append(out, nameOf(v, e, i))
 			}
 		}
 	}
@@ -339,11 +324,10 @@ func (s *Site) fieldsOf(
 				f.Range = ""
 			}
 			if len(prefix) > 0 {
-				f.Label = capital(words(prefix[len(prefix)-1])) + ": " + lowerFirst(f.Label)
+				f.Label = capital(v.Contract(words(prefix[len(prefix)-1]))) + ": " + lowerFirst(v, f.Label)
 			}
 			f.Ghost = words(f.Default)
-			f.Options = readable(f.Options)
-			f.refer(document, given)
+			f.refer(v, document, given)
 			out = append(out, f)
 		}
 	}
@@ -353,60 +337,52 @@ func (s *Site) fieldsOf(
 // partLabel names a field of a part: elements are named, not referred to by ids.
 func partLabel(v *phrase.Voice, m *contract.Member, us bool) (name, hint string) {
 	if m.Name == "id" {
-		return "Its name", "Letters, digits, dots and dashes."
+		return v.Say("its_name"), v.Say("its_name_hint")
 	}
 	name, hint = label(v, m, unitFor(m.Schema.Unit, us))
 	for _, reference := range []string{"Id of ", "Ids of "} {
 		name = capital(strings.TrimPrefix(name, reference))
 	}
-	return name, strings.ReplaceAll(hint, "_", " ")
+	return name, hint
 }
 
-func lowerFirst(s string) string {
-	if len(s) > 1 && s[1] >= 'a' && s[1] <= 'z' {
+// lowerFirst makes the first letter small where no noun needs a capital one.
+func lowerFirst(v *phrase.Voice, s string) string {
+	if v.Language != catalogue.German && len(s) > 1 && s[1] >= 'a' && s[1] <= 'z' {
 		return strings.ToLower(s[:1]) + s[1:]
 	}
 	return s
 }
 
-// readable writes choices as people do.
-func readable(options []option) []option {
-	said := strings.NewReplacer("true", "yes", "false", "no", "_", " ")
-	for i := range options {
-		options[i].Text = said.Replace(options[i].Text)
-	}
-	return options
-}
-
 // refer makes a choice of a field that names other elements.
-func (f *planField) refer(document plan, given any) {
+func (f *planField) refer(v *phrase.Voice, document plan, given any) {
 	lists := refers[f.member.Name]
 	if lists == nil {
 		return
 	}
 	var chosen []string
-	switch v := given.(type) {
+	switch given := given.(type) {
 	case string:
-		chosen = []string{v}
+		chosen = []string{given}
 	case []any:
-		for _, one := range v {
+		for _, one := range given {
 			chosen = append(chosen, fmt.Sprint(one))
 		}
 	}
 	var all []option
-	for _, id := range idsOf(document, lists) {
+	for _, id := range idsOf(v, document, lists) {
 		all = append(all, option{id, id, slices.Contains(chosen, id)})
 	}
 	f.Range = ""
 	if f.member.Schema.Items != nil {
 		f.Checks = all
 		if len(all) == 0 {
-			f.Hint = "There is nothing to choose from yet: add it first."
+			f.Hint = v.Say("nothing_to_choose")
 		}
 		return
 	}
 	if !f.Required {
-		all = append([]option{{"", "not stated", given == nil}}, all...)
+		all = append([]option{{"", v.Say("not_stated"), given == nil}}, all...)
 	}
 	f.Options = all
 }

@@ -6,10 +6,11 @@ import (
 	"strings"
 
 	"saltwright/clients/reading"
+	"saltwright/internal/phrase"
 )
 
 // read takes the fields of a form that was sent into the part. What could not be read is said at its field.
-func (f *partForm) read(sent url.Values, part plan, us bool) {
+func (f *partForm) read(voice *phrase.Voice, sent url.Values, part plan, us bool) {
 	for _, list := range [][]planField{f.First, f.More} {
 		for i := range list {
 			one := &list[i]
@@ -32,7 +33,7 @@ func (f *partForm) read(sent url.Values, part plan, us bool) {
 			one.Value = text
 			v, err := one.value(text, us)
 			if err != nil {
-				one.Error = sentence(err.Error())
+				one.Error = sentence(unclearIn(voice, err))
 				f.Errors = append(f.Errors, fault{one.ID, one.Name, one.Label, one.Error})
 				f.Open = true
 				continue

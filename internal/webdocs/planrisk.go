@@ -8,16 +8,15 @@ import (
 	"time"
 
 	"saltwright/internal/drawing"
+	"saltwright/internal/phrase"
 )
 
 // cause is a part that takes others down with it.
 type cause struct {
 	drawing.Cause
+	List   string // what goes down, by name
 	Chosen bool
 }
-
-// List names what goes down.
-func (c cause) List() string { return strings.Join(c.Takes, ", ") }
 
 // mostCauses are shown of the parts that others rest on.
 const mostCauses = 8
@@ -26,7 +25,11 @@ func causesOf(m *drawing.Model, chosen string) []cause {
 	var out []cause
 	for _, c := range m.Causes() {
 		if len(out) < mostCauses {
-			out = append(out, cause{c, c.ID == chosen})
+			var names []string
+			for _, id := range c.Takes {
+				names = append(names, m.NameOf(id))
+			}
+			out = append(out, cause{c, strings.Join(names, ", "), c.ID == chosen})
 		}
 	}
 	return out
@@ -74,7 +77,7 @@ func (s *Site) riskOf(r *http.Request, document plan, units string, audited *aud
 	}
 	for _, set := range risky.Result.Sets {
 		if len(set.Faults) == 2 && len(out.Pairs) < mostPairs {
-			out.Pairs = append(out.Pairs, twoFailures{said(set.Faults[0]), said(set.Faults[1]), words(set.Loss),
+			out.Pairs = append(out.Pairs, twoFailures{said(set.Faults[0]), said(set.Faults[1]), wordOf(readerOf(r).Voice, "harm_kind", set.Loss),
 				speaker.Number(set.LossH, "duration", "h"), speaker.Number(set.Share, "share", "1")})
 		}
 	}
@@ -110,13 +113,13 @@ type riskAnswer struct {
 
 // howLong says how long cures and pairs take: they are some forty times the work of one audit (measured on the example
 // plans: 15 to 40 times for cures, 6 to 7 for pairs).
-func howLong(audit time.Duration) string {
+func howLong(v *phrase.Voice, audit time.Duration) string {
 	const times = 40
 	switch t := audit * times; {
 	case t < 3*time.Second:
-		return "a second or three"
+		return v.Say("takes_seconds")
 	case t < 20*time.Second:
-		return "up to twenty seconds"
+		return v.Say("takes_twenty")
 	}
-	return "up to a minute"
+	return v.Say("takes_a_minute")
 }

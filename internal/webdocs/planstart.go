@@ -10,6 +10,7 @@ import (
 
 	"saltwright/clients/reading"
 	"saltwright/internal/contract"
+	"saltwright/internal/phrase"
 )
 
 // startPage asks three questions, or takes a plan that there is.
@@ -30,28 +31,24 @@ type exampleLink struct {
 }
 
 // asked are the fields of the three questions.
-var asked = []struct{ name, label, hint, unit string }{
-	{"size", "How large is the display?",
-		"Inside, length x width x depth of water: 90 x 50 x 50 cm, 4x2x2 ft. Or its volume: 75 gal.", ""},
-	{"room", "How warm is the room as a rule?", "21 °C, 70 F", "degC"},
-	{"coldest", "How cold does it get?", "On the coldest night of a winter without heating, if you know.", "degC"},
-	{"warmest", "How hot does it get?", "In the worst heat of a summer, if you know.", "degC"},
-	{"away", "How long does nobody look, at most?", "9 days, 2 weeks, 36 h", "d"},
+var asked = []struct{ name, unit string }{
+	{"size", ""}, {"room", "degC"}, {"coldest", "degC"}, {"warmest", "degC"}, {"away", "d"},
 }
 
 // newStart is the page with what was filled in.
-func newStart(sent url.Values) *startPage {
+func newStart(v *phrase.Voice, sent url.Values) *startPage {
 	p := &startPage{US: sent.Get("units") == usUnits}
 	for _, a := range asked {
-		f := field{ID: "start-" + a.name, Name: a.name, Label: a.label, Hint: a.hint,
-			Value: sent.Get(a.name), Text: true}
+		f := field{ID: "start-" + a.name, Name: a.name, Label: v.Say("ask_" + a.name),
+			Hint: v.Say("ask_" + a.name + "_hint"), Value: sent.Get(a.name), Text: true}
 		f.Required = a.name == "size" || a.name == "room" || a.name == "away"
 		if f.Unit = unitFor(a.unit, p.US); a.unit == "d" {
-			f.Unit = "days"
+			f.Unit = v.Say("unit_days")
 		}
 		p.Fields = append(p.Fields, f)
 	}
 	for _, h := range haves() {
+		h.Label = v.Say("have_" + strings.ReplaceAll(h.Name, "-", "_"))
 		h.Ticked = slices.Contains(sent["have"], h.Name)
 		p.Haves = append(p.Haves, h)
 	}
@@ -65,7 +62,7 @@ func (s *Site) workshopStart(w http.ResponseWriter, r *http.Request, status int,
 		return
 	}
 	for _, one := range all {
-		document, err := readPlan([]byte(one.document))
+		document, err := readPlan(readerOf(r).Voice, []byte(one.document))
 		if err != nil {
 			s.broken(w, r, err)
 			return
@@ -78,19 +75,20 @@ func (s *Site) workshopStart(w http.ResponseWriter, r *http.Request, status int,
 		p.Examples = append(p.Examples, exampleLink{one.Title, link, one.Differs, one.Sound})
 	}
 	p.Problem = sentence(p.Problem)
-	s.show(w, r, status, "workshopstart", view{Title: "Plan a tank", Section: "plan",
-		About:   "Your tank drawn, what kills it, and the cheapest thing that stops that.",
+	s.show(w, r, status, "workshopstart", view{Title: readerOf(r).Say("plan_a_tank"), Section: "plan",
+		About:   readerOf(r).Say("plan_about"),
 		Scripts: []string{"workshop.js"}, Styles: []string{"workshop.css"}, Body: p})
 }
 
 // begin makes the first plan from the three questions: designed, or the tank alone.
 func (s *Site) begin(w http.ResponseWriter, r *http.Request, sent url.Values) {
-	p := newStart(sent)
+	v := readerOf(r).Voice
+	p := newStart(v, sent)
 	us := sent.Get(labelled) == usUnits
 	p.US = us
-	document, days := p.document(sent, us)
+	document, days := p.document(v, sent, us)
 	if len(p.Errors) > 0 {
-		p.Problem = readerOf(r).Say("fields_unreadable")
+		p.Problem = v.Say("fields_unreadable")
 		s.workshopStart(w, r, http.StatusUnprocessableEntity, p)
 		return
 	}
@@ -116,8 +114,8 @@ func (s *Site) begin(w http.ResponseWriter, r *http.Request, sent url.Values) {
 	var refused *refusal
 	if errors.As(err, &refused) && refused.status == http.StatusUnprocessableEntity {
 		p.Problem = refused.problem.Title
-		for _, v := range refused.problem.Errors {
-			p.Errors = append(p.Errors, fault{Name: pointerName(v.Pointer, ""), Detail: sentence(v.Detail)})
+		for _, wrong := range refused.problem.Errors {
+			p.Errors = append(p.Errors, s.planFault(v, document, wrong.Pointer, wrong.Detail))
 		}
 		s.workshopStart(w, r, http.StatusUnprocessableEntity, p)
 		return
@@ -163,7 +161,7 @@ func trimmed(document plan) plan {
 }
 
 // document reads the answers to the three questions.
-func (p *startPage) document(sent url.Values, us bool) (document plan, days float64) {
+func (p *startPage) document(voice *phrase.Voice, sent url.Values, us bool) (document plan, days float64) {
 	room := plan{}
 	document = plan{"room": room}
 	blame := func(i int, why string) {
@@ -174,12 +172,12 @@ func (p *startPage) document(sent url.Values, us bool) (document plan, days floa
 		text := strings.TrimSpace(sent.Get(a.name))
 		if text == "" {
 			if p.Fields[i].Required {
-				blame(i, "is needed")
+				blame(i, voice.Contract("is needed"))
 			}
 			continue
 		}
 		if a.name == "size" {
-			display, err := displayOf(text, us)
+			display, err := displayOf(voice, text, us)
 			if err != nil {
 				blame(i, err.Error())
 			}
@@ -190,7 +188,7 @@ func (p *startPage) document(sent url.Values, us bool) (document plan, days floa
 		v, err := reading.Field(text, wanted(m, us))
 		switch {
 		case err != nil:
-			blame(i, err.Error())
+			blame(i, unclearIn(voice, err))
 		case a.name == "away":
 			days = v
 		case a.name == "room":
@@ -203,8 +201,8 @@ func (p *startPage) document(sent url.Values, us bool) (document plan, days floa
 }
 
 // displayOf reads three lengths or a volume.
-func displayOf(text string, us bool) (plan, error) {
-	const say = "write three lengths, such as 90 x 50 x 50 cm, or a volume, such as 75 gal"
+func displayOf(v *phrase.Voice, text string, us bool) (plan, error) {
+	say := v.Say("three_lengths")
 	read := reading.Read(text)
 	for _, piece := range read.Pieces {
 		sizes := piece.Group

@@ -15,6 +15,15 @@ import (
 	"golang.org/x/net/html"
 )
 
+// without skips a test for what it lacks, and fails it where everything must be there.
+func without(t *testing.T, what string) {
+	t.Helper()
+	if os.Getenv("CI") == "true" {
+		t.Fatalf("CI must have %s", what)
+	}
+	t.Skipf("needs %s", what)
+}
+
 // snippetsOn are the programs that a page shows, by language, in the order of the page.
 func snippetsOn(doc *html.Node) map[string][]string {
 	out := map[string][]string{}

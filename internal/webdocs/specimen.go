@@ -141,7 +141,7 @@ func byID(v any) object {
 
 // drawn is the sound plan and this one, with the parts marked in which they differ; empty where a part that is drawn
 // does not tell them apart.
-func (one *specimen) drawn() (sound, here template.HTML, err error) {
+func (one *specimen) drawn(v *phrase.Voice) (sound, here template.HTML, err error) {
 	if one.sound == nil {
 		return "", "", nil
 	}
@@ -150,16 +150,16 @@ func (one *specimen) drawn() (sound, here template.HTML, err error) {
 		parts = append(parts, d.part)
 	}
 	picture := func(of *specimen, means string) (template.HTML, error) {
-		document, err := readPlan([]byte(of.document))
+		document, err := readPlan(v, []byte(of.document))
 		if err != nil {
 			return "", err
 		}
-		return drawing.Of(document).Figure(drawing.Shown{Marked: parts, Means: means,
-			Title: of.Title + " in section. The list above says what differs."}), nil
+		return drawing.Of(document, v).Figure(drawing.Shown{Marked: parts, Means: means,
+			Title: v.Say("drawing_of_specimen", "plan", of.Title)}), nil
 	}
-	if sound, err = picture(one.sound, "other in the flawed plan, or left out there"); err != nil {
+	if sound, err = picture(one.sound, v.Say("drawing_marked_sound")); err != nil {
 		return "", "", err
 	}
-	here, err = picture(one, "other than in the sound plan, or added")
+	here, err = picture(one, v.Say("drawing_marked_here"))
 	return sound, here, err
 }

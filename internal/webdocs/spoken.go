@@ -67,7 +67,7 @@ func (x *calculator) choice(member, word string) string {
 	case word == "false":
 		return x.voice.Say("said_no")
 	}
-	return x.voice.Contract(words(word))
+	return x.voice.Choice(member, words(word))
 }
 
 // reason says on what ground something was assumed.

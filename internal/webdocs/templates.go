@@ -25,12 +25,16 @@ func loadTemplates(a *assets, voice *phrase.Voice) (map[string]*template.Templat
 		"markup":      voice.Markup,
 		"language":    func() string { return string(voice.Language) },
 		"said":        func(list, word string) string { return wordOf(voice, list, word) },
-		"scriptWords": func() (string, error) { return scriptWords(voice) },
-		"fieldOf":     func(f field) map[string]any { return map[string]any{"F": f} },
-		"mark":        drawing.Mark,
-		"inBench":     func(form, bench any) map[string]any { return map[string]any{"Form": form, "Bench": bench} },
-		"duration":    func(h *float64) string { return durationText(voice, h) }, "element": element,
-		"formula": formula, "specimenOf": specimenOf,
+		"scriptWords": func() (string, error) { return scriptWords(voice, scriptCodes) },
+		"workshopWords": func() (template.JS, error) { // #nosec G203 -- json.Marshal escapes what could end a script
+			words, err := scriptWords(voice, workshopCodes)
+			return template.JS(words), err
+		},
+		"fieldOf":  func(f field) map[string]any { return map[string]any{"F": f} },
+		"mark":     drawing.Mark,
+		"inBench":  func(form, bench any) map[string]any { return map[string]any{"Form": form, "Bench": bench} },
+		"duration": func(h *float64) string { return durationText(voice, h) },
+		"formula":  formula,
 	}).ParseFS(templateFiles, "templates/layout.html", "templates/parts.html")
 	if err != nil {
 		return nil, fmt.Errorf("webdocs: %w", err)
@@ -77,30 +81,4 @@ func durationText(v *phrase.Voice, h *float64) string {
 		return v.Say("hours", "number", decimal(v, fmt.Sprintf("%.1f", *h)))
 	}
 	return v.Say("days", "number", decimal(v, fmt.Sprintf("%.1f", *h/24)))
-}
-
-// prefilled are the attributes with which a custom element shows an example, in the contract's units.
-var prefilled = map[string]string{
-	"saltwright-heater":   `length-mm="900" width-mm="500" water-depth-mm="500" room-c="21"`,
-	"saltwright-salinity": `scale="specific_gravity" value="1.026"`,
-	"saltwright-top-off": `volume-l="300" surface-length-mm="1200" surface-width-mm="500" room-c="21" ` +
-		`reservoir-l="40" pump-l-h="60" days-away="9" return-chamber-length-mm="300" return-chamber-width-mm="300"`,
-}
-
-// specimenOf is the attributes of an element's example, after a space; empty where it brings its own.
-func specimenOf(tag string) string {
-	if prefilled[tag] == "" {
-		return ""
-	}
-	return " " + prefilled[tag]
-}
-
-var elementName = regexp.MustCompile(`^[a-z]+(-[a-z0-9]+)+$`)
-
-// element is a custom element of ours, live on the page; it asks the page's own origin.
-func element(tag string) (template.HTML, error) {
-	if !elementName.MatchString(tag) {
-		return "", fmt.Errorf("%q names no custom element", tag)
-	}
-	return template.HTML("<" + tag + specimenOf(tag) + "></" + tag + ">"), nil // #nosec G203 -- matched the pattern
 }

@@ -27,7 +27,7 @@ type otherwise struct {
 
 // inEnglish are the templates of pages for developers, which no language but English has.
 var inEnglish = []string{
-	"clients", "developers", "method", "methods", "operation", "problems", "reference", "schema", "sources", "texts",
+	"clients", "developers", "operation", "problems", "reference", "schema", "sources", "texts",
 }
 
 // names are what the languages call themselves.

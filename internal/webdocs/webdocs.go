@@ -73,13 +73,6 @@ func build(calculate http.Handler, dist fs.FS, at Origin) (*Site, error) {
 	return s, nil
 }
 
-// embedding lists the elements that other people may embed.
-func (s *Site) embedding(r *http.Request) (string, view, error) {
-	to := readerOf(r)
-	v := view{Title: to.Say("nav_embed"), About: to.Say("embed_about"), Section: "embed", Body: s.widgets.list}
-	return "embed", v, nil
-}
-
 // installed is what the page of the clients shows.
 type installed struct {
 	Offer  *install.Offer

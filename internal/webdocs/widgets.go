@@ -23,7 +23,7 @@ type widgets struct {
 // widget is one line of the manifest.
 type widget struct {
 	Name   string // file name
-	Tag    string // the element it defines, or nothing for what others import
+	Tag    string // the element it defines, * for all of them, or nothing for what others import
 	Hash   string // first 16 hex digits of its SHA-256
 	SRI    string
 	Bytes  int

@@ -27,34 +27,13 @@ func withUnit(value, name string) string {
 	return unit.Beside(value, unitText(name))
 }
 
-var unitSuffix = strings.NewReplacer(
-	"degC", "c", "%/K", "percent_per_k", "%", "percent", "/", "_", "(", "", ")", "", " ", "_",
-)
-
 // plainName is a member's name without its unit, in words.
-func plainName(member, unit string) string {
-	suffix := "_" + strings.ToLower(unitSuffix.Replace(unit))
-	name := strings.TrimSuffix(member, suffix)
-	if name == "" {
-		name = member
-	}
-	name = strings.TrimSuffix(name, "_psu")
-	if said, ok := spelledOut[name]; ok {
-		return said
-	}
-	return strings.ReplaceAll(name, "_", " ")
-}
-
-// spelledOut are names of members that are no words.
-var spelledOut = map[string]string{
-	"ua": "heat lost per degree", "dry_ua": "dry heat lost per degree", "cop": "heat moved per power drawn",
-	"chiller_cop": "heat moved per power drawn", "dli": "daily light", "depth_dli": "daily light at that depth",
-	"rh": "relative humidity", "sg_pair": "temperatures of the specific gravity",
-	"stock_sizes": "sizes that are sold where you are",
-}
+func plainName(member, unit string) string { return phrase.Plain(member, unit) }
 
 // nameIn is a member's name without its unit, in words of a language.
-func nameIn(v *phrase.Voice, member, unit string) string { return v.Contract(plainName(member, unit)) }
+func nameIn(v *phrase.Voice, member, unit string) string {
+	return v.Member(member, plainName(member, unit))
+}
 
 // capital makes the first letter a capital one.
 func capital(s string) string {
@@ -83,7 +62,8 @@ func label(v *phrase.Voice, m *contract.Member, unit string) (name, hint string)
 	head, tail, _ := strings.Cut(described, ";")
 	source, _, _ := strings.Cut(m.Schema.Description, ";")
 	names := strings.Contains(strings.TrimSpace(source), " ") && !strings.HasPrefix(source, "of ")
-	if names && utf8.RuneCountInString(head) <= longestLabel {
+	clock := strings.HasSuffix(m.Name, "_at") // two of them, described alike
+	if names && !clock && utf8.RuneCountInString(head) <= longestLabel {
 		return capital(head), sentence(tail)
 	}
 	return capital(nameIn(v, m.Name[strings.LastIndex(m.Name, "/")+1:], unit)), sentence(described)

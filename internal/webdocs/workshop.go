@@ -87,25 +87,26 @@ func (s *Site) bench(w http.ResponseWriter, r *http.Request, status int, documen
 	}
 	b.LinkTooLong = len(b.Plan) > packed.MostCharacters
 	b.Name, _ = document["name"].(string)
-	m := drawing.Of(document)
+	v := readerOf(r).Voice
+	m := drawing.Of(document, v)
 	b.Twin, b.Causes = m.Twin(), causesOf(m, b.Off)
-	b.Groups = s.partGroups(document, b.Part)
+	b.Groups = s.partGroups(v, document, b.Part)
 	began := time.Now()
 	told, assumed, err := s.auditOf(r, document, b)
-	b.HowLong = howLong(time.Since(began))
+	b.HowLong = howLong(v, time.Since(began))
 	if err != nil {
 		s.broken(w, r, err)
 		return
 	}
 	if b.Form = form; form == nil && b.Part != "" {
-		b.Form = s.partFormOf(readerOf(r).Voice, document, b.Part, b.US)
+		b.Form = s.partFormOf(v, document, b.Part, b.US)
 	}
 	if b.Form != nil {
 		b.Form.ghosts(assumed)
 	}
 	shown := drawing.Shown{Chosen: idAt(document, b.Part), Failed: b.Off}
 	if told != nil {
-		s.tell(readerOf(r).Voice, b, m, told)
+		s.tell(v, b, m, told)
 		if f := told.fault(b.Fault); f != nil {
 			shown = drawing.Shown{Failed: f.Element, Now: b.Course.now()}
 		}
@@ -133,7 +134,7 @@ func (s *Site) bench(w http.ResponseWriter, r *http.Request, status int, documen
 	}
 	b.Links = benchLinks{Report: at("/v1/plan-audit"), HandOver: at(workshopPath + "hand-over/"),
 		API: at("/v1/plan-audit"), File: workshopPath + "file?plan=" + b.Plan, Share: at(workshopPath)}
-	title := "Plan"
+	title := v.Say("plan_title")
 	if b.Name != "" {
 		title = capital(b.Name)
 	}
@@ -165,10 +166,9 @@ func (s *Site) auditOf(r *http.Request, document plan, b *benchPage) (*auditedPl
 	}
 	if errors.As(err, &refused) && (refused.status == http.StatusUnprocessableEntity ||
 		refused.status == http.StatusBadRequest) {
-		b.Problem = "This plan cannot be followed yet"
+		b.Problem = readerOf(r).Say("cannot_be_followed")
 		for _, v := range refused.problem.Errors {
-			b.Faults = append(b.Faults, fault{Target: partOf(v.Pointer), Name: pointerName(v.Pointer, ""),
-				Detail: sentence(v.Detail)})
+			b.Faults = append(b.Faults, s.planFault(readerOf(r).Voice, document, v.Pointer, v.Detail))
 		}
 		if len(b.Faults) == 0 {
 			b.Faults = []fault{{Detail: refused.problem.Detail}}
@@ -242,7 +242,7 @@ func (s *Site) tell(v *phrase.Voice, b *benchPage, m *drawing.Model, told *audit
 				break
 			}
 		}
-		one.Word = stateWords[one.State]
+		one.Word = stateWord(v, one.State)
 		one.Chosen = b.Fault != "" && slices.Contains(f.Faults, b.Fault)
 		all = append(all, one)
 	}
@@ -250,8 +250,8 @@ func (s *Site) tell(v *phrase.Voice, b *benchPage, m *drawing.Model, told *audit
 		named := slices.ContainsFunc(all, func(one failure) bool { return one.Fault == f.ID })
 		if f.Verdict == "rescued" && f.Alarm != nil && !named {
 			after := durationText(v, &f.Alarm.RaisedH)
-			b.Saved = append(b.Saved, failure{Fault: f.ID, State: f.Verdict, Word: stateWords[f.Verdict],
-				Message: capital(f.Sentence) + ": " + f.Alarm.ID + " tells you after " + after + ".",
+			b.Saved = append(b.Saved, failure{Fault: f.ID, State: f.Verdict, Word: stateWord(v, f.Verdict),
+				Message: v.Say("alarm_tells", "fault", capital(f.Sentence), "alarm", f.Alarm.ID, "time", after),
 				Chosen:  f.ID == b.Fault})
 		}
 	}

@@ -205,12 +205,15 @@ func unitsModule(c *contract.Contract) ([]byte, error) {
 	return out.Bytes(), nil
 }
 
+// every is the tag of the file that defines all elements.
+const every = "*"
+
 // entry is a line of the manifest.
 type entry struct {
 	SRI    string `json:"sri"`
 	Bytes  int    `json:"bytes"`
 	Brotli int    `json:"brotli"`
-	Tag    string `json:"tag"`  // the element it defines; empty: a module to import
+	Tag    string `json:"tag"`  // the element it defines, or every; empty: a module to import
 	Path   string `json:"path"` // below /embed/ of a service; the content at a path never changes
 }
 
@@ -236,6 +239,9 @@ func bundles(dir string) (map[string][]byte, error) {
 		if packed := files[string(tag[1])+".js.br"]; len(packed) > mostBytes {
 			return nil, fmt.Errorf("%s weighs %d bytes by brotli, more than %d", name, len(packed), mostBytes)
 		}
+	}
+	if err := add(files, entries, filepath.Join(dir, "widgets/all.js"), "saltwright-all.js", every); err != nil {
+		return nil, err
 	}
 	if err := add(files, entries, filepath.Join(dir, "src/module.js"), "saltwright-client.js", ""); err != nil {
 		return nil, err

@@ -84,7 +84,7 @@ func pinned(base string) ([]script, error) {
 	}
 	var out []script
 	for _, f := range manifest.Files {
-		if f.Tag == "" { // the client for pages, which draws nothing by itself
+		if f.Tag == "" || f.Tag == "*" { // the client for pages, and the file with all widgets
 			continue
 		}
 		out = append(out, script{base + "/embed/" + f.Path, f.SRI})

@@ -9148,6 +9148,11 @@ export interface components {
              * @default []
              */
             backups?: components["schemas"]["PlanBackup"][];
+            /**
+             * @description how devices start when power comes, and in which order; none: all at once
+             * @default []
+             */
+            starts?: components["schemas"]["PlanStart"][];
         };
         /** @description When people are there. */
         PlanAttendance: {
@@ -9478,6 +9483,8 @@ export interface components {
              * @enum {string}
              */
             path: "audible" | "network" | "cellular";
+            /** @description every way by which it travels, with whom it reaches; path is the one that goes furthest */
+            paths?: components["schemas"]["HandOverPath"][];
             /** @description faults whose harm it beats */
             beats: string[];
             /**
@@ -10365,6 +10372,11 @@ export interface components {
              * @description how long after its supply it comes back, so that not everything starts at once; left out: at once
              */
             back_after_min?: number;
+            /**
+             * @description letter on its breaker (IEC 60898-1): from 3 (b), 5 (c) or 10 times its rating (d) on it may open at once; left out: b, and only asked for where something behind it takes more at first
+             * @enum {string}
+             */
+            breaker_type?: "b" | "c" | "d";
         };
         /** @description A residual-current (ground-fault) device. When current leaks from anything behind it, it opens all its circuits. */
         PlanResidualCurrentDevice: {
@@ -10421,6 +10433,28 @@ export interface components {
              * @default 0
              */
             delay_min?: number;
+        };
+        /** @description How one device starts when its power comes. A motor or compressor takes some 5 to 8 times its running power for half a second, an old transformer more (common practice, no source; the label says it as locked-rotor or starting current). Without this everything starts at once, on no more than it runs on. */
+        PlanStart: {
+            /** @description id of a device that draws power */
+            element: string;
+            /**
+             * Format: double
+             * @description what it draws at first, in multiples of its running power; what is over within 0.01 s does not count
+             * @default 1
+             */
+            inrush_times?: number;
+            /**
+             * Format: double
+             * @description for so long
+             * @default 0.5
+             */
+            inrush_s?: number;
+            /**
+             * Format: double
+             * @description how long after its supply it comes back, so that not everything starts at once; left out: at once
+             */
+            back_after_min?: number;
         };
         /** @description What one part costs. */
         PlanCost: {
@@ -10497,6 +10531,25 @@ export interface components {
              * @description left out: that of the tank
              */
             calcium_mg_l?: number;
+        };
+        /** @description One way of an alarm. */
+        HandOverPath: {
+            /** @description id of a router, modem or siren, or the alarm's own path */
+            id: string;
+            /**
+             * @description how it goes
+             * @enum {string}
+             */
+            kind: "audible" | "network" | "cellular";
+            /** @description strip or circuit that it needs; left out: none */
+            supply?: string;
+            /**
+             * Format: double
+             * @description how long it works without that
+             */
+            battery_h: number;
+            /** @description persons of the plan whom it reaches; none: whoever the attendance speaks of */
+            reaches: string[];
         };
         /** @description One thing to do. */
         RemedyChange: {

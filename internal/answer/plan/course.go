@@ -20,6 +20,7 @@ type planCourse struct {
 	LevelMM   []float64    `json:"level_mm"`
 	Salinity  []float64    `json:"salinity_psu"`
 	SpilledL  []float64    `json:"spilled_l"`
+	OxygenMgL []float64    `json:"oxygen_mg_l"`
 }
 
 type planMoment struct {
@@ -42,7 +43,7 @@ func newPlanCourse(c *audit.Chronicle) *planCourse {
 	for _, s := range c.Samples {
 		out.AtH, out.TempC = append(out.AtH, s.AtS/secondsPerHour), append(out.TempC, s.TempC)
 		out.LevelMM, out.Salinity = append(out.LevelMM, s.LevelMM), append(out.Salinity, s.Salinity)
-		out.SpilledL = append(out.SpilledL, s.SpilledL)
+		out.SpilledL, out.OxygenMgL = append(out.SpilledL, s.SpilledL), append(out.OxygenMgL, s.OxygenMgL)
 	}
 	return out
 }

@@ -79,9 +79,31 @@ func watchedIn(t audit.Timeline) (watched, bool) {
 			of: func(s sim.Sample) float64 { return s.SpilledL }}, true
 	case "alkalinity_low", "alkalinity_high", "ph_low", "ph_high", "dissolving", "falling_out":
 		return dissolvedIn(t.Fault.Ends(), l), true
-	case "run_dry":
+	case "run_dry", "heater_dry":
 		return watched{name: "length", label: text.Of("chart_level", nil),
 			of: func(s sim.Sample) float64 { return s.LevelMM }}, true
+	}
+	return unharmed(t)
+}
+
+// unharmed is what a fault without harm is drawn by, where it acts on the water at all: pumps and what skims or airs on
+// the oxygen, what foams wet on the salinity, since top-off replaces it, and a cup without its stop on the floor.
+func unharmed(t audit.Timeline) (watched, bool) {
+	f, l := t.Fault, t.Limits
+	if f.EndsH() != nil {
+		return watched{}, false
+	}
+	switch {
+	case f.Fault.Mode == "foams_wet":
+		return watched{name: "salinity", label: text.Of("chart_salinity", nil), comfort: l.ComfortLowPSU,
+			otherComfort: l.ComfortHighPSU, harm: l.HarmLowPSU,
+			of: func(s sim.Sample) float64 { return s.Salinity }}, true
+	case f.Fault.Mode == "stop_fails":
+		return watched{name: "volume", label: text.Of("chart_on_the_floor", nil), harm: l.HarmSpillL, upwards: true,
+			of: func(s sim.Sample) float64 { return s.SpilledL }}, true
+	case f.Fault.Kind == "pump" || f.Fault.Kind == "skimmer":
+		return watched{name: "oxygen", label: text.Of("chart_oxygen", nil), comfort: l.ComfortOxygenMgL,
+			harm: l.HarmOxygenMgL, of: func(s sim.Sample) float64 { return s.OxygenMgL }}, true
 	}
 	return watched{}, false
 }
@@ -251,6 +273,9 @@ func courseBands(r picture.Reader, w watched, y chart.Axis) []chart.Band {
 
 func courseTitle(t audit.Timeline) text.Text {
 	f := t.Fault
+	if f.EndsH() == nil {
+		return text.Of("course_held", text.Params{"fault": f.Fault.Sentence, "time": t.HoursH})
+	}
 	end := *f.EndsH()
 	switch {
 	case f.MarginH == nil:

@@ -10,7 +10,9 @@ import (
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
+	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
+	"saltwright/internal/chart"
 )
 
 // A hot sump is drawn by the sump's own temperature, a shock by the course that is too steep, each within its bands.
@@ -40,4 +42,34 @@ func TestEveryKindOfHarmOfTheWaterIsDrawn(t *testing.T) {
 			assert.NotEmpty(t, drawn[0].Sentence)
 		})
 	}
+}
+
+// A clogged pump or a skimmer without air that harms nothing is drawn by the oxygen, wet foam by the salinity, a cup
+// without its stop by the water on the floor; what fails elsewhere and harms nothing has no picture.
+func TestPumpsAndSkimmersAreDrawnWithoutHarm(t *testing.T) {
+	samples := []sim.Sample{{OxygenMgL: 7, Salinity: 35}, {AtS: 7200, OxygenMgL: 6.2, Salinity: 34.8, SpilledL: 0.4}}
+	limits := plan.Limits{ComfortOxygenMgL: new(5.0), HarmOxygenMgL: new(3.5), ComfortLowPSU: new(33.0),
+		ComfortHighPSU: new(36.5), HarmLowPSU: new(30.0), HarmSpillL: new(1.0)}
+	cases := []struct {
+		kind, mode string
+		last       float64
+	}{
+		{"pump", "clogged", 6.2}, {"pump", "stopped", 6.2}, {"skimmer", "air_blocked", 6.2}, {"skimmer", "stopped", 6.2},
+		{"skimmer", "foams_wet", 34.8}, {"skimmer", "stop_fails", 0.4},
+	}
+	draw := func(kind, mode string) []chart.Chart {
+		return courseCharts(picture.For(catalogue.Reader{}), []audit.Timeline{{
+			Fault: audit.FaultReport{Verdict: audit.Held, Room: audit.Usual, Fault: audit.Fault{Kind: kind, Mode: mode,
+				Sentence: text.Of("fault_stands_still", text.Params{"element": "it"})}},
+			Samples: samples, Limits: limits, HoursH: 2,
+		}})
+	}
+	for _, c := range cases {
+		drawn := draw(c.kind, c.mode)
+		require.Len(t, drawn, 1, c.mode)
+		points := drawn[0].Series[0].Points
+		assert.InDelta(t, c.last, points[len(points)-1].Y, 1e-9, c.mode)
+		assert.Equal(t, "If it stands still, nothing is harmed within 2 h", drawn[0].Title)
+	}
+	assert.Empty(t, draw("sensor", "stuck_wet"))
 }

@@ -14,6 +14,7 @@ import (
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/drawing"
+	"saltwright/internal/phrase"
 	"saltwright/internal/report"
 )
 
@@ -43,7 +44,7 @@ func WriteReport(ctx context.Context, r Request, p Paper) ([]byte, error) {
 	h := audited.HandOver()
 	speaker := p.Reader.Speaker()
 	x := report.Input{HandOver: h, Speaker: speaker, Link: p.Link, Headline: speaker.Say(auditHeadline(h.Report)),
-		Details: speaker.Say(auditDetails(h.Report)), Plan: drawing.Of(p.Document)}
+		Details: speaker.Say(auditDetails(h.Report)), Plan: drawing.Of(p.Document, phrase.In(p.Reader.Language))}
 	for _, one := range p.Said {
 		x.Said = append(x.Said, report.Line{Place: one.Place, Value: one.Value})
 	}
@@ -53,11 +54,7 @@ func WriteReport(ctx context.Context, r Request, p Paper) ([]byte, error) {
 	assumed := append(p.Defaults, planAssumptions(h.Report.Assumptions, "#")...)
 	sort.SliceStable(assumed, func(i, j int) bool { return assumed[i].Pointer < assumed[j].Pointer })
 	for _, a := range assumed {
-		value := fmt.Sprint(a.Value)
-		if x, ok := a.Value.(float64); ok {
-			value = speaker.Number(x, "", a.Unit)
-		}
-		line := report.Line{Place: p.Place(a.Pointer), Value: strings.ReplaceAll(value, "_", " ")}
+		line := report.Line{Place: p.Place(a.Pointer), Value: assumedValue(speaker, a)}
 		if !a.Note.IsZero() {
 			line.Note = speaker.Say(a.Note)
 		}
@@ -77,6 +74,20 @@ func WriteReport(ctx context.Context, r Request, p Paper) ([]byte, error) {
 		}
 	}
 	return report.HTML(x)
+}
+
+// assumedValue writes what was assumed for a reader.
+func assumedValue(speaker *catalogue.Speaker, a envelope.Assumption) string {
+	voice := phrase.In(speaker.Language)
+	switch v := a.Value.(type) {
+	case float64:
+		return speaker.Number(v, "", a.Unit)
+	case bool:
+		return voice.YesNo(v)
+	case string:
+		return voice.Choice(a.Pointer, strings.ReplaceAll(v, "_", " "))
+	}
+	return fmt.Sprint(a.Value)
 }
 
 type handOverSetting struct {

@@ -496,6 +496,9 @@ func TestRandomPlansAreConsistent(t *testing.T) {
 		p.Sensors = []plan.Sensor{{ID: "probe", Kind: plan.TemperatureKind, Place: ptr(plan.InDisplay)}}
 		p.Alarms = []plan.Alarm{{ID: "cold", Sensor: "probe", When: plan.Below, ThresholdC: ptr(23.5), DelayMin: 10,
 			Path: plan.CellularPath}}
+		if i%4 == 0 {
+			dosed(rng, &p)
+		}
 		r := single(t, p)
 		for _, f := range r.Faults {
 			where := fmt.Sprintf("plan %d, %s", i, f.Fault.ID)
@@ -504,6 +507,15 @@ func TestRandomPlansAreConsistent(t *testing.T) {
 				assert.False(t, math.IsNaN(v) || math.IsInf(v, 0), where)
 			}
 			assert.LessOrEqual(t, f.Extremes.TempMinC, f.Extremes.TempMaxC, where)
+			if d := f.Extremes.Dissolved; i%4 == 0 && assert.NotNil(t, d, where) {
+				for _, v := range []float64{d.AlkalinityMin, d.PHMin, d.AragoniteMin} {
+					assert.False(t, math.IsNaN(v) || math.IsInf(v, 0), where)
+				}
+				assert.GreaterOrEqual(t, d.AlkalinityMin, 0.0, where)
+				assert.LessOrEqual(t, d.AlkalinityMin, d.AlkalinityMax, where)
+				assert.LessOrEqual(t, d.PHMin, d.PHMax, where)
+				assert.LessOrEqual(t, d.AragoniteMin, d.AragoniteMax, where)
+			}
 			switch f.Verdict {
 			case Held:
 				assert.Nil(t, f.HarmH, where)

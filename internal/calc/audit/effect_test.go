@@ -275,9 +275,10 @@ func supplied(r *rand.Rand, p *plan.Plan) {
 
 // closeness is how far apart, as a share, two courses of one effect may be: rounding, which grows over some hundred
 // events. Salinity takes the volume of a segment's beginning while water leaks or is skimmed, so that there it depends
-// on where segments end.
+// on where segments end; so does what is dissolved while water is taken out, and its peaks are looked for every half
+// hour.
 func closeness(p plan.Plan) float64 {
-	if len(p.Skimmers) > 0 {
+	if len(p.Skimmers) > 0 || p.Chemistry != nil {
 		return 1e-3
 	}
 	return 1e-6
@@ -308,6 +309,15 @@ func alike(t *testing.T, want, got *sim.Course, share float64, where string) {
 	} {
 		near(pair[0], pair[1], fmt.Sprint("peak or end ", n))
 	}
+	require.Equal(t, p.Dissolved == nil, q.Dissolved == nil, where)
+	if a, b := p.Dissolved, q.Dissolved; a != nil {
+		for n, pair := range [][2]float64{
+			{a.AlkalinityMin, b.AlkalinityMin}, {a.AlkalinityMax, b.AlkalinityMax}, {a.PHMin, b.PHMin},
+			{a.PHMax, b.PHMax}, {a.AragoniteMin, b.AragoniteMin}, {a.AragoniteMax, b.AragoniteMax},
+		} {
+			near(pair[0], pair[1], fmt.Sprint("dissolved peak ", n))
+		}
+	}
 }
 
 func raisedAlike(t *testing.T, want, got []float64, share float64, where string) {
@@ -337,12 +347,15 @@ func TestEffectsEndAsTheirFaults(t *testing.T) {
 	if testing.Short() {
 		plans = 6
 	}
-	ctx, gear := context.Background(), rand.New(rand.NewPCG(19, 3))
+	ctx, gear, chemistry := context.Background(), rand.New(rand.NewPCG(19, 3)), rand.New(rand.NewPCG(19, 9))
 	runs, keys := 0, map[string]bool{}
 	for n := range plans {
 		p := broad(draw)
 		if n%2 == 1 {
 			geared(gear, &p)
+		}
+		if n%3 == 0 {
+			dosed(chemistry, &p)
 		}
 		st, err := newStudy(ctx, p)
 		require.NoError(t, err)

@@ -68,7 +68,11 @@ func (w *writer) oneAfterTheOther(circuit string) *Change {
 	if _, opens := tripsAtReturn(p, circuit); opens > 0 {
 		return nil
 	}
-	return &Change{"back_later", text.Of("remedy_back_later", text.Params{"elements": later}), func(p *plan.Plan) {
+	said := text.Of("remedy_back_in_turn", text.Params{"elements": later})
+	if len(later) == 1 {
+		said = text.Of("remedy_back_later", element(later[0]))
+	}
+	return &Change{"back_later", said, func(p *plan.Plan) {
 		for i, id := range later {
 			comesBack(p, id, float64(i+1))
 		}

@@ -45,7 +45,7 @@ func TestACircuitThatTripsAtReturn(t *testing.T) {
 	f, answered := found(t, p, "trips_at_return")
 	assert.Equal(t, text.Params{"circuit": "wall", "current": 7600.0 / 230, "opens": 30.0, "type": "B"}, f.Message.Params)
 	assert.True(t, answered)
-	assert.Equal(t, text.Params{"elements": []string{"chiller"}}, f.Answer.Sentence.Params)
+	assert.Equal(t, text.Params{"element": "chiller"}, f.Answer.Sentence.Params)
 	r := single(t, p)
 	x := fault(t, r, "wall.trips_at_return")
 	assert.Equal(t, fault(t, r, "wall.tripped").Crossings, x.Crossings, "all on it is dead")

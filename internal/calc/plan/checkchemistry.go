@@ -90,8 +90,15 @@ func (c *checker) chemicalLimits() {
 		}
 	}
 	for i, x := range c.p.ChangePumps {
-		if x.Role == Drain && *x.InletMM >= 0 {
-			c.conflict(text.Of("plan_inlet_above_water", nil), fmt.Sprintf("change_pumps[%d].inlet_mm", i))
+		if x.Role != Drain {
+			continue
+		}
+		at, floor := fmt.Sprintf("change_pumps[%d].inlet_mm", i), c.p.floorMM()
+		switch {
+		case *x.InletMM >= 0:
+			c.conflict(text.Of("plan_inlet_above_water", nil), at)
+		case *x.InletMM < floor:
+			c.conflict(text.Of("plan_inlet_below_floor", text.Params{"floor": floor}), at)
 		}
 	}
 	for i, k := range c.p.Controls {

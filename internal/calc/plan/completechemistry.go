@@ -81,11 +81,7 @@ func (c *completion) chemistry() {
 		x := &p.ChangePumps[i]
 		at := fmt.Sprintf("change_pumps[%d].", i)
 		if x.Role == Drain {
-			low := -*p.Display.WaterDepthMM
-			if p.Sump != nil {
-				low = -p.Sump.WaterLevelMM
-			}
-			assume(c, &x.InletMM, low, at+"inlet_mm", "mm", WhyDerived, text.Of("assumed_plan_drain_inlet", nil))
+			assume(c, &x.InletMM, p.floorMM(), at+"inlet_mm", "mm", WhyDerived, text.Of("assumed_plan_drain_inlet", nil))
 			continue
 		}
 		x.Container = new(*x.Container)
@@ -166,6 +162,14 @@ func (p *Plan) RunsS(id string, d *Doses) float64 {
 		runs = min(runs, on)
 	}
 	return runs
+}
+
+// floorMM is where the floor of the vessel in which the level moves lies, from the normal water line.
+func (p *Plan) floorMM() float64 {
+	if p.Sump != nil {
+		return -p.Sump.WaterLevelMM
+	}
+	return -*p.Display.WaterDepthMM
 }
 
 // WaterL returns all water of a completed plan, display and sump.

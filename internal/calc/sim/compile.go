@@ -132,7 +132,7 @@ func (c *compiler) volumes() {
 	if p.Sump == nil {
 		s.Chamber = Chamber{
 			AreaM2: surfaceM2, BaffleMM: d.FreeboardMM, WideAreaM2: surfaceM2,
-			IntakeMM: -d.IntakeDropMM, RimMM: d.FreeboardMM,
+			IntakeMM: -d.IntakeDropMM, RimMM: d.FreeboardMM, FloorMM: -*d.WaterDepthMM,
 		}
 		return
 	}
@@ -142,7 +142,7 @@ func (c *compiler) volumes() {
 	s.Node[Sump].VolumeL = u.WaterL()
 	s.Chamber = Chamber{
 		AreaM2: chamber, BaffleMM: *u.BaffleMM - u.WaterLevelMM, WideAreaM2: whole,
-		IntakeMM: *u.ReturnIntakeMM - u.WaterLevelMM, RimMM: u.HeightMM - u.WaterLevelMM,
+		IntakeMM: *u.ReturnIntakeMM - u.WaterLevelMM, RimMM: u.HeightMM - u.WaterLevelMM, FloorMM: -u.WaterLevelMM,
 	}
 	c.plumbing(surfaceM2)
 	flow := 0.0

@@ -113,7 +113,7 @@ func TestBandsByHand(t *testing.T) {
 		Node: [2]Node{{VolumeL: 100, Bands: []Band{
 			{HighC: edge, DryLossW: Line{-200, 10}}, {HighC: math.Inf(1), DryLossW: Line{-500, 20}},
 		}}},
-		Chamber:       Chamber{AreaM2: 1, WideAreaM2: 1, IntakeMM: -1e6, RimMM: 1e6, BaffleMM: 1e6},
+		Chamber:       Chamber{AreaM2: 1, WideAreaM2: 1, IntakeMM: -1e6, FloorMM: -1e6, RimMM: 1e6, BaffleMM: 1e6},
 		OxygenBalance: OxygenBalance{SaturationMgL: 7, StirredS: 1e-4, StillS: 1e-5},
 		Circuits:      []Circuit{{ID: "c"}}, MaxEvents: 100,
 		Devices: []Device{{ID: "heater", Kind: Heater, HeatW: [2]float64{1000}, Programme: -1, Thermostat: -1}},

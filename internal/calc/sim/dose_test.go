@@ -18,7 +18,7 @@ func TestHeatAddsUp(t *testing.T) {
 		slope := 100 * s.VolumicHeatJLK / (tauDays * daySeconds)
 		s.Node[Display].Bands = straight(Line{-slope * roomC, slope}, Line{})
 		s.TempStartC = startC
-		s.Chamber = Chamber{AreaM2: 1, WideAreaM2: 1, IntakeMM: -1e6, RimMM: 1e6, BaffleMM: 1e6}
+		s.Chamber = Chamber{AreaM2: 1, WideAreaM2: 1, IntakeMM: -1e6, FloorMM: -1e6, RimMM: 1e6, BaffleMM: 1e6}
 		s.HeatDose = Dose{FromC: 27.5, OverC: 26.5, Harm: 4 * 7 * daySeconds, Loss: 8 * 7 * daySeconds}
 		s.Limits[Overheated] = Limit{Active: true, Comfort: 27.5, Harm: Edge{At: 40}}
 		out, err := Run(context.Background(), s, nil, nil, 30*daySeconds)

@@ -21,7 +21,7 @@ func bench() *System {
 			{VolumeL: 60, Bands: bent(4, 5e-7, 5e-7)},
 		},
 		FlowWK: 2200, VolumicHeatJLK: 4090, LatentJL: 2.43e6, TopOffTempC: 20, RoomTempC: 20, DrainBackL: 12,
-		Chamber:       Chamber{AreaM2: 0.06, BaffleMM: 20, WideAreaM2: 0.3, IntakeMM: -120, RimMM: 150},
+		Chamber:       Chamber{AreaM2: 0.06, BaffleMM: 20, WideAreaM2: 0.3, IntakeMM: -120, FloorMM: -1e6, RimMM: 150},
 		SalinityStart: 35, TempStartC: 25.5,
 		OxygenBalance: OxygenBalance{SaturationMgL: 6.7, DemandMgLS: 0.15 / 3600, StirredS: 0.4 / 3600,
 			StillS: 0.045 / 3600},

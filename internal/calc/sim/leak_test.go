@@ -12,7 +12,7 @@ import (
 // seeping is 200 L over 0.5 m² with a leak 100 mm under the line, 50 L, of 10 L/h.
 func seeping(evaporationLS float64) *System {
 	s := still(200, 35, evaporationLS)
-	s.Chamber = Chamber{AreaM2: 0.5, BaffleMM: 1e3, WideAreaM2: 0.5, IntakeMM: -1e3, RimMM: 1e3}
+	s.Chamber = Chamber{AreaM2: 0.5, BaffleMM: 1e3, WideAreaM2: 0.5, IntakeMM: -1e3, FloorMM: -1e6, RimMM: 1e3}
 	s.Leaks = []Leak{{ID: "seam", AtL: -50, FlowLS: 10.0 / 3600}}
 	return s
 }

@@ -36,7 +36,7 @@ func (p Programme) pieceAt(now float64) Piece {
 func (r *run) programmed(i int) (level, perSecond float64) {
 	d := &r.s.Devices[i]
 	switch f := r.f.programme[i]; {
-	case d.Programme < 0 || f > 0:
+	case d.Programme < 0 || f > 0 || r.f.valveStuck[i]:
 		return 1, 0
 	case f < 0:
 		return 0, 0

@@ -46,7 +46,7 @@ func lumped(r reference.Row, t *testing.T) *System {
 			}, Line{}),
 		}},
 		VolumicHeatJLK: r.F(t, "cp_J_per_kgK"),
-		Chamber:        Chamber{AreaM2: 1, WideAreaM2: 1, IntakeMM: -big, RimMM: big, BaffleMM: big},
+		Chamber:        Chamber{AreaM2: 1, WideAreaM2: 1, IntakeMM: -big, FloorMM: -1e6, RimMM: big, BaffleMM: big},
 		SalinityStart:  35, TempStartC: r.F(t, "t_set_degC"),
 		OxygenBalance: OxygenBalance{SaturationMgL: 7, StirredS: 1e-4, StillS: 1e-5},
 		Circuits:      []Circuit{{ID: "c"}},
@@ -124,7 +124,7 @@ func TestTopOffStuckOnTable(t *testing.T) {
 			s := still(r.F(t, "volume_start_L"), r.F(t, "salinity_start"), r.F(t, "evaporation_L_per_h")/3600)
 			head := r.F(t, "volume_overflow_L") - r.F(t, "volume_start_L")
 			// 1 m²: a litre a millimetre
-			s.Chamber = Chamber{AreaM2: 1, WideAreaM2: 1, IntakeMM: -1e6, BaffleMM: head, RimMM: head}
+			s.Chamber = Chamber{AreaM2: 1, WideAreaM2: 1, IntakeMM: -1e6, FloorMM: -1e6, BaffleMM: head, RimMM: head}
 			s.Reservoirs = []Reservoir{{ID: "r", VolumeL: reservoir}}
 			s.Devices = []Device{{ID: "pump", Kind: TopOffPump, FlowLS: r.F(t, "topoff_rate_L_per_h") / 3600,
 				Programme:  -1,
@@ -183,7 +183,7 @@ func TestEvaporationWithoutTopOffTable(t *testing.T) {
 		name := "case " + r["case"]
 		s := still(r.F(t, "system_volume_L"), r.F(t, "salinity_start"), r.F(t, "evaporation_L_per_day")/86400)
 		area, drop := r.F(t, "return_chamber_area_m2"), r.F(t, "allowed_level_drop_mm")
-		s.Chamber = Chamber{AreaM2: area, WideAreaM2: area, IntakeMM: -drop, BaffleMM: 1, RimMM: 1}
+		s.Chamber = Chamber{AreaM2: area, WideAreaM2: area, IntakeMM: -drop, FloorMM: -1e6, BaffleMM: 1, RimMM: 1}
 		s.Limits[RunDry] = Limit{Active: true, Comfort: -area * drop, Harm: Edge{At: -area * drop}}
 		s.Limits[Concentrated] = Limit{Active: true, Comfort: r.F(t, "salinity_limit_high"),
 			Harm: Edge{At: r.F(t, "salinity_limit_high")}}

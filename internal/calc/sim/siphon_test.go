@@ -12,7 +12,7 @@ import (
 // a reservoir of 0.1 m² from which a pump of 60 L/h takes one litre in the first minute.
 func siphonBench(fullMM, lineEndMM float64) *System {
 	s := still(200, 35, 0)
-	s.Chamber = Chamber{AreaM2: 0.1, BaffleMM: 20, WideAreaM2: 0.3, IntakeMM: -1e4, RimMM: 1e4}
+	s.Chamber = Chamber{AreaM2: 0.1, BaffleMM: 20, WideAreaM2: 0.3, IntakeMM: -1e4, FloorMM: -1e6, RimMM: 1e4}
 	s.Programmes = []Programme{{{0, 60, 1, 1}, {60, 86400, 0, 0}}}
 	s.Controls = []Control{{ID: "timer", Kind: Timer, Programme: 0}}
 	s.Relays = []Relay{{Control: 0, Device: 0, Target: -1}}

@@ -12,7 +12,7 @@ import (
 func chilled() *System {
 	s := still(200, 35, 0)
 	s.Node[0].Bands = straight(Line{Const: -20 * 10, Slope: 10}, Line{})
-	s.Chamber = Chamber{AreaM2: 1, WideAreaM2: 1, IntakeMM: -1e6, BaffleMM: 1e6, RimMM: 1e6}
+	s.Chamber = Chamber{AreaM2: 1, WideAreaM2: 1, IntakeMM: -1e6, FloorMM: -1e6, BaffleMM: 1e6, RimMM: 1e6}
 	s.TempStartC = 25.5
 	for i := range 3 {
 		s.Sensors = append(s.Sensors, Sensor{Kind: TemperatureSensor})

@@ -11,7 +11,7 @@ import (
 // ticking has a timer that calls from 10:00 to 11:00 and from 12:00 to 15:00 for a lamp; a run starts at 08:00.
 func ticking() *System {
 	s := still(200, 35, 0)
-	s.Chamber = Chamber{AreaM2: 1, WideAreaM2: 1, IntakeMM: -1e6, BaffleMM: 1e6, RimMM: 1e6}
+	s.Chamber = Chamber{AreaM2: 1, WideAreaM2: 1, IntakeMM: -1e6, FloorMM: -1e6, BaffleMM: 1e6, RimMM: 1e6}
 	s.StartSecond = 8 * 3600
 	h := 3600.0
 	s.Programmes = []Programme{{

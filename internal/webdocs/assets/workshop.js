@@ -3,6 +3,7 @@
 // chooses a part.
 
 let running = null;
+const words = JSON.parse(document.querySelector("[data-workshop-words]").textContent);
 
 const make = (tag, more, ...inside) => {
   const element = Object.assign(document.createElement(tag), more);
@@ -16,9 +17,9 @@ const here = () => document.querySelector("[data-workshop]");
 function waiting(button, stop) {
   const began = performance.now();
   const bar = make("progress", {});
-  bar.setAttribute("aria-label", "Calculating");
+  bar.setAttribute("aria-label", words.calculating);
   const time = make("span", { className: "hint" });
-  const end = make("button", { type: "button", className: "second", textContent: "Stop" });
+  const end = make("button", { type: "button", className: "second", textContent: words.stop });
   end.addEventListener("click", stop);
   const box = make("span", { className: "waiting" }, bar, time, end);
   const tick = () => (time.textContent = `${Math.round((performance.now() - began) / 1000)} s`);
@@ -39,7 +40,7 @@ async function go(url, init, focus, button) {
   running?.abort();
   const mine = (running = new AbortController());
   const status = here().querySelector("[data-status]");
-  status.textContent = "Calculating…";
+  status.textContent = words.calculating;
   const done = button && "long" in button.dataset ? waiting(button, () => mine.abort()) : () => {};
   try {
     const response = await fetch(url, { ...init, signal: mine.signal });
@@ -47,7 +48,7 @@ async function go(url, init, focus, button) {
     const came = page.querySelector("[data-workshop]");
     if (!came) {
       done();
-      status.textContent = page.querySelector("main .lead, main p")?.textContent ?? `The service answered ${response.status}.`;
+      status.textContent = page.querySelector("main .lead, main p")?.textContent ?? words.service_answered.replace("{status}", response.status);
       return;
     }
     const open = new Set([...here().querySelectorAll("details[open] > summary")].map((s) => s.firstChild.textContent));
@@ -64,8 +65,8 @@ async function go(url, init, focus, button) {
     if (at?.matches(".part, .course, h3")) at.scrollIntoView({ block: "nearest" });
   } catch (error) {
     done();
-    if (error.name === "AbortError" && running === mine) status.textContent = "Stopped.";
-    if (error.name !== "AbortError") status.textContent = "The service did not answer. Check the connection and try again.";
+    if (error.name === "AbortError" && running === mine) status.textContent = words.stopped;
+    if (error.name !== "AbortError") status.textContent = words.no_answer;
   }
 }
 
@@ -149,8 +150,8 @@ function play(course, begin) {
   const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
   const indexOf = (hour) => samples.reduce((best, s, i) => (Math.abs(s.h - hour) < Math.abs(samples[best].h - hour) ? i : best), 0);
   const bar = make("input", { type: "range", min: 0, max: last, step: 1, value: 0 });
-  bar.setAttribute("aria-label", "Time since the failure");
-  const button = make("button", { type: "button", textContent: "Play" });
+  bar.setAttribute("aria-label", words.time_since_failure);
+  const button = make("button", { type: "button", textContent: words.play });
   const step = (text, to) => {
     const b = make("button", { type: "button", className: "second", textContent: text });
     b.addEventListener("click", () => {
@@ -186,11 +187,11 @@ function play(course, begin) {
   function stop() {
     cancelAnimationFrame(running);
     running = 0;
-    button.textContent = "Play";
+    button.textContent = words.play;
   }
   function start() {
     if (Number(bar.value) >= last) bar.value = 0;
-    button.textContent = "Pause";
+    button.textContent = words.pause;
     const from = Number(bar.value);
     const began = performance.now();
     const tick = (now) => {
@@ -211,7 +212,7 @@ function play(course, begin) {
     stop();
     show(false);
   });
-  course.append(make("div", { className: "player" }, ...(still ? [] : [button]), step("Earlier", -1), step("Later", 1), make("div", { className: "bar" }, bar, ticks)), told, heard);
+  course.append(make("div", { className: "player" }, ...(still ? [] : [button]), step(words.earlier, -1), step(words.later, 1), make("div", { className: "bar" }, bar, ticks)), told, heard);
   here().querySelector(".told").classList.add("scripted");
   new ResizeObserver(() => placeTicks(ticks, moments.filter((m) => m.at <= hours && m.li.dataset.kind !== "comfort_left"), hours)).observe(ticks);
   bar.value = indexOf(Number(here().querySelector(".moments .now button")?.value ?? hours));

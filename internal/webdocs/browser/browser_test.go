@@ -1,4 +1,6 @@
-package webdocs_test
+// Package browser opens the pages in a real browser. It is tests only, apart from those of the pages themselves, so that
+// neither comes near the ten minutes that go test gives a package.
+package browser
 
 import (
 	"context"
@@ -12,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"saltwright/clients/js/demo"
+	"saltwright/internal/transport"
 )
 
 // without skips a test for what it lacks, and fails it where everything must be there.
@@ -26,7 +29,7 @@ func without(t *testing.T, what string) {
 // modules is the folder of the npm packages that the browser test needs.
 func modules(t *testing.T) string {
 	t.Helper()
-	for _, dir := range append(filepath.SplitList(os.Getenv("NODE_PATH")), "../../.ci/node_modules") {
+	for _, dir := range append(filepath.SplitList(os.Getenv("NODE_PATH")), "../../../.ci/node_modules") {
 		if dir == "" {
 			continue
 		}
@@ -65,14 +68,23 @@ func drive(t *testing.T, script string, origins ...string) {
 	t.Logf("%s", out)
 }
 
-// The site in a real browser: no axe violation in light and dark, on a phone and a desk, reflow at 320 px, forms
-// with and without scripts, the keyboard, and not one request to another host.
+// service is the whole service on a port of this machine.
+func service(t *testing.T) *httptest.Server {
+	t.Helper()
+	all, err := transport.New(transport.Config{})
+	require.NoError(t, err)
+	server := httptest.NewServer(all)
+	t.Cleanup(server.Close)
+	return server
+}
+
+// The site in a real browser, each kind of page: no axe violation in light and dark, nothing beside the screen from 320
+// to 1280 px, shifts and sizes, forms with and without scripts, the keyboard, and not one request to another host.
 func TestBrowser(t *testing.T) {
 	if testing.Short() {
 		t.Skip("opens a browser")
 	}
-	server := httptest.NewServer(host(t))
-	defer server.Close()
+	server := service(t)
 	drive(t, "browse.cjs", server.URL)
 }
 
@@ -82,8 +94,7 @@ func TestWorkshopInABrowser(t *testing.T) {
 	if testing.Short() {
 		t.Skip("opens a browser")
 	}
-	server := httptest.NewServer(host(t))
-	defer server.Close()
+	server := service(t)
 	drive(t, "workshop.cjs", server.URL)
 }
 
@@ -93,11 +104,20 @@ func TestWidgetsInABrowser(t *testing.T) {
 	if testing.Short() {
 		t.Skip("opens a browser")
 	}
-	server := httptest.NewServer(host(t))
-	defer server.Close()
+	server := service(t)
 	page, err := demo.New(server.URL)
 	require.NoError(t, err)
 	shop := httptest.NewServer(page)
 	defer shop.Close()
 	drive(t, "widgets.cjs", shop.URL, server.URL)
+}
+
+// The page of the widgets: live examples in three languages and both themes, containers of 320 to 600 px, layout
+// shifts, styles that stay on their side, the keyboard, and what stands there without scripts.
+func TestEmbeddingInABrowser(t *testing.T) {
+	if testing.Short() {
+		t.Skip("opens a browser")
+	}
+	server := service(t)
+	drive(t, "embed.cjs", server.URL)
 }
