@@ -3409,6 +3409,8 @@ type PlanFinding struct {
 	Faults []string `json:"faults"`
 	// elements to change
 	Elements []string `json:"elements"`
+	// what change says, as a patch (RFC 6902) of the plan that was sent; it has been audited. Absent where no change was proved
+	Patch []PatchOperation `json:"patch,omitzero"`
 }
 
 // PlanFreshSeaWater is: New water that stands ready, in balance with the air.
@@ -3877,6 +3879,8 @@ type PlanRemediesResult struct {
 	Next []RemedyNext `json:"next"`
 	// single changes by the money that they save for their cost, those that cost nothing first, those without a known cost last; empty without worth.livestock in the plan
 	Worth []RemedyWorth `json:"worth"`
+	// protections to try more often, what avoids most losses first
+	Tests []RemedyTest `json:"tests,omitzero"`
 	// changes that were thought of [1] 0 to 1e+09
 	Candidates int `json:"candidates"`
 	// audits it took [1] 0 to 1e+09
@@ -4583,6 +4587,30 @@ type RemedySet struct {
 	Patch []PatchOperation `json:"patch"`
 	// What a keeper intends for one tank. Everything that is left out is assumed, listed as assumed in the answer, and can be said here instead. Ids are your own and unique.
 	Plan PlanRequest `json:"plan"`
+}
+
+// RemedyTest is: A protection that is tried more often. It changes no verdict of a single failure, but how long a hidden one waits for a second.
+type RemedyTest struct {
+	// id of the element to try
+	Element string `json:"element"`
+	// interval then [d] 1 to 3650
+	EveryDays float64 `json:"every_days"`
+	// interval in the plan; absent: it is never tried [d] 1 to 3650
+	WasDays *float64 `json:"was_days,omitzero"`
+	// in plain words
+	Sentence string `json:"sentence"`
+	// in plain words
+	Proof string `json:"proof"`
+	// expected losses in 100 tank-years as it is, by single failures, pairs and common causes [1/(100 a)] 0 to 1e+06
+	NowPer100 float64 `json:"now_per_100"`
+	// the same with the test [1/(100 a)] 0 to 1e+06
+	ThenPer100 float64 `json:"then_per_100"`
+	// that it avoids [1/(100 a)] 0 to 1e+06
+	AvoidedPer100 float64 `json:"avoided_per_100"`
+	// the same in money; absent without worth.livestock in the plan [1] 0 to 1e+12
+	SavesPerYear *float64 `json:"saves_per_year,omitzero"`
+	// the change as a patch
+	Patch []PatchOperation `json:"patch"`
 }
 
 // RemedyWorth is: What one change saves and costs, in the currency of the plan's worth.

@@ -98,7 +98,7 @@ func reported[Req any](
 			}
 			reader, sent := readerOf(asked), map[string]any(asked.Sent())
 			page, err := write(ctx, r, plan.Paper{
-				Markdown: p.Markdown, Link: p.Link, Defaults: assumedDefaults(asked), Reader: reader,
+				Asked: asked, Markdown: p.Markdown, Link: p.Link, Defaults: assumedDefaults(asked), Reader: reader,
 				Document: sent, Said: reciterFor(reader).said(o.Request, sent),
 				Place: func(pointer string) string { return reciterFor(reader).place(o.Request, sent, pointer) },
 			})

@@ -250,7 +250,12 @@ func AuditPlan(
 	if err != nil {
 		return envelope.Answer[planAuditResponse]{}, err
 	}
-	if audited.Report.Findings, err = remedy.Advise(ctx, audited.Report, r.Plan()); err != nil {
+	document, err := newPlanDocument(asked.Raw(), r.Plan())
+	if err != nil {
+		return envelope.Answer[planAuditResponse]{}, err
+	}
+	if audited.Report.Findings, err = remedy.Advise(ctx, audited.Report, r.Plan(),
+		document.reread(asked.Operation)); err != nil {
 		return envelope.Answer[planAuditResponse]{}, err
 	}
 	found := audited.Report
@@ -259,7 +264,11 @@ func AuditPlan(
 		return envelope.Answer[planAuditResponse]{}, err
 	}
 	detail, _ := asked.Parameter("detail").(string)
-	result := newPlanAuditResponse(found).shortened(detail)
+	result := newPlanAuditResponse(found)
+	if result.Findings, err = newProvedFindings(document, found.Findings); err != nil {
+		return envelope.Answer[planAuditResponse]{}, err
+	}
+	result = result.shortened(detail)
 	result.Course = newPlanCourse(told)
 	return envelope.Answer[planAuditResponse]{
 		Result: result, Brief: detail == "brief",

@@ -17,6 +17,8 @@ type planFinding struct {
 	Change   text.Text `json:"change"`
 	Faults   []string  `json:"faults"`
 	Elements []string  `json:"elements"`
+	// Patch makes the change that Change says, which has been audited; nil: none has.
+	Patch []patchOperation `json:"patch,omitempty"`
 }
 
 func newPlanFindings(in []audit.Finding) []planFinding {
@@ -26,6 +28,24 @@ func newPlanFindings(in []audit.Finding) []planFinding {
 			Faults: envelope.List(f.Faults), Elements: envelope.List(f.Elements),
 		}
 	})
+}
+
+// newProvedFindings besides gives the patches of the changes that were audited.
+func newProvedFindings(document planDocument, in []audit.Finding) ([]planFinding, error) {
+	out := newPlanFindings(in)
+	for i, f := range in {
+		if f.Proved == nil {
+			continue
+		}
+		patched, err := document.with(*f.Proved)
+		if err != nil {
+			return nil, err
+		}
+		if out[i].Patch, err = document.patch(patched); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
 }
 
 // planAssumptions writes what a plan's completion assumed, below a pointer.

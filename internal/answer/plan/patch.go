@@ -2,6 +2,7 @@ package plan
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"maps"
 	"reflect"
@@ -10,6 +11,8 @@ import (
 
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/remedy"
+	"saltwright/internal/contract"
 )
 
 // patchOperation is one operation of a JSON Patch (RFC 6902).
@@ -59,6 +62,28 @@ func (d planDocument) with(edited plan.Plan) (any, error) {
 		return nil, err
 	}
 	return withDifference(d.sent, d.read, after), nil
+}
+
+// reread reads an edited plan as an operation reads it that is sent: what is audited is what the edited document says to
+// the contract, so that the answer keeps its word.
+func (d planDocument) reread(o *contract.Operation) remedy.Reread {
+	return func(_ context.Context, edited plan.Plan) (plan.Plan, bool, error) {
+		document, err := d.with(edited)
+		if err != nil {
+			return plan.Plan{}, false, err
+		}
+		raw, err := json.Marshal(document)
+		if err != nil {
+			return plan.Plan{}, false, err
+		}
+		again, err := o.ReadDocument(raw)
+		if err != nil {
+			return plan.Plan{}, false, nil // the contract refuses it
+		}
+		var q Request
+		err = again.Into(&q)
+		return q.Plan(), err == nil, err
+	}
 }
 
 // withDifference returns what was sent with the difference of two values that are read from it: what

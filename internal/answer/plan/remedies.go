@@ -2,10 +2,8 @@ package plan
 
 import (
 	"context"
-	"encoding/json"
 
 	"saltwright/internal/answer/envelope"
-	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/remedy"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/contract"
@@ -60,6 +58,7 @@ type planRemediesResponse struct {
 	Best       []remedySet   `json:"best"`
 	Next       []remedyNext  `json:"next"`
 	Worth      []remedyWorth `json:"worth"`
+	Tests      []remedyTest  `json:"tests"`
 	Candidates int           `json:"candidates"`
 	Audits     int           `json:"audits"`
 	LeftOut    bool          `json:"left_out"`
@@ -74,25 +73,7 @@ func RemedyPlan(
 	if err != nil {
 		return envelope.Answer[planRemediesResponse]{}, err
 	}
-	// What is audited is what the edited document says to the contract, so that the answer keeps its word.
-	reread := func(_ context.Context, edited plan.Plan) (plan.Plan, bool, error) {
-		d, err := document.with(edited)
-		if err != nil {
-			return plan.Plan{}, false, err
-		}
-		raw, err := json.Marshal(d)
-		if err != nil {
-			return plan.Plan{}, false, err
-		}
-		again, err := asked.Operation.ReadDocument(raw)
-		if err != nil {
-			return plan.Plan{}, false, nil // the contract refuses it
-		}
-		var q Request
-		err = again.Into(&q)
-		return q.Plan(), err == nil, err
-	}
-	found, err := remedy.Find(ctx, in, reread)
+	found, err := remedy.Find(ctx, in, document.reread(asked.Operation))
 	if err != nil {
 		return envelope.Answer[planRemediesResponse]{}, err
 	}
@@ -118,7 +99,7 @@ func newPlanRemediesResponse(document planDocument, f remedy.Result) (planRemedi
 	out := planRemediesResponse{
 		Sound: f.Report.Sound(), Harmed: f.Base.Harmed, Lost: f.Base.Lost, Per100: f.Base.Per100,
 		Harms: f.Base.Harms100,
-		Sets:  []remedySet{}, Best: []remedySet{}, Next: []remedyNext{}, Worth: newRemedyWorths(f),
+		Sets:  []remedySet{}, Best: []remedySet{}, Next: []remedyNext{}, Tests: []remedyTest{}, Worth: newRemedyWorths(f),
 		Candidates: f.Candidates(), Audits: f.Audits + 1, LeftOut: f.LeftOut,
 	}
 	whole := func(s remedy.Set) (remedySet, error) {
@@ -147,6 +128,13 @@ func newPlanRemediesResponse(document planDocument, f remedy.Result) (planRemedi
 			return out, err
 		}
 		out.Best = append(out.Best, set)
+	}
+	for _, o := range f.Tests[:min(len(f.Tests), mostNext)] {
+		test, err := newRemedyTest(document, f, o)
+		if err != nil {
+			return out, err
+		}
+		out.Tests = append(out.Tests, test)
 	}
 	for _, s := range f.Next {
 		if len(out.Next) == mostNext {
@@ -195,7 +183,7 @@ func remedyHeadline(r planRemediesResponse) text.Text {
 
 func remedyDetails(r planRemediesResponse) text.Text {
 	if r.Sound {
-		return text.Text{}
+		return text.Sentences(bestInterval(r.Tests)...)
 	}
 	said := []text.Text{text.Of("remedies_trouble_by_itself", nil)}
 	if n := r.Harmed + r.Lost; n > 0 {
@@ -208,7 +196,7 @@ func remedyDetails(r planRemediesResponse) text.Text {
 		said = append(said, s.Proof)
 	}
 	said = append(said, counted("remedies_ways", len(r.Sets)))
-	said = append(said, bestValue(r.Worth)...)
+	said = append(append(said, bestValue(r.Worth)...), bestInterval(r.Tests)...)
 	if len(r.Sets) == 0 {
 		said = append(said, text.Of("remedies_otherwise", nil))
 	}
@@ -236,6 +224,9 @@ func remedyActions(r planRemediesResponse) []text.Text {
 	}
 	if !r.Sound && len(r.Sets) == 0 {
 		out = append(out, text.Of("remedies_otherwise", nil))
+	}
+	if len(r.Tests) > 0 {
+		out = append(out, r.Tests[0].Sentence)
 	}
 	return out
 }

@@ -13,6 +13,7 @@ import (
 	"saltwright/internal/calc/remedy"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
+	"saltwright/internal/contract"
 	"saltwright/internal/drawing"
 	"saltwright/internal/phrase"
 	"saltwright/internal/report"
@@ -23,6 +24,7 @@ type Said struct{ Place, Value string }
 
 // Paper is what a report is written on and what it is to hold beside the audit.
 type Paper struct {
+	Asked    *contract.Request
 	Markdown bool   // or else one page of HTML
 	Link     string // the whole address that gives this report again; empty where there is none
 	Defaults []envelope.Assumption
@@ -38,7 +40,12 @@ func WriteReport(ctx context.Context, r Request, p Paper) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	if audited.Report.Findings, err = remedy.Advise(ctx, audited.Report, r.Plan()); err != nil {
+	document, err := newPlanDocument(p.Asked.Raw(), r.Plan())
+	if err != nil {
+		return nil, err
+	}
+	if audited.Report.Findings, err = remedy.Advise(ctx, audited.Report, r.Plan(),
+		document.reread(p.Asked.Operation)); err != nil {
 		return nil, err
 	}
 	h := audited.HandOver()

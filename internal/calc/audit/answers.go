@@ -14,6 +14,7 @@ const (
 	clearOfBandK   = 0.2  // between a band and what must stay outside of it
 	standsClearK   = 0.3  // of an alarm from what the tank does by itself
 	clearOfLineMM  = 20.0 // between water and the end of a line
+	coverMM        = 15.0 // of a heater under the lowest water
 	levelMarkMM    = 15.0 // of an alarm on low water below the normal line, where its intake leaves room
 	calmPerHour    = 20.0 // starts that a relay stands for long
 	lastsLongY     = 10.0 // years
@@ -279,6 +280,45 @@ func siphonBreak(id string) *Change {
 			}
 		}
 	}}
+}
+
+// lowerHeater hangs a heater lower.
+func lowerHeater(id string, heightMM float64) *Change {
+	return &Change{"lower_heater", text.Of("remedy_lower_heater", text.Params{"id": id, "depth": -heightMM}),
+		func(p *plan.Plan) {
+			for i := range p.Heaters {
+				if p.Heaters[i].ID == id {
+					p.Heaters[i].HeightMM = &heightMM
+				}
+			}
+		}}
+}
+
+// cupStop lets a full cup stop its skimmer.
+func cupStop(id string) *Change {
+	return &Change{"cup_stop", text.Of("remedy_cup_stop", text.Params{"id": id}), func(p *plan.Plan) {
+		for i := range p.Skimmers {
+			if p.Skimmers[i].ID == id {
+				p.Skimmers[i].FullCup = plan.CupStops
+			}
+		}
+	}}
+}
+
+// groundFault puts each of some circuits behind a residual-current device of its own.
+func groundFault(circuits []string) *Change {
+	return &Change{"ground_fault", text.Of("change_ground_fault", text.Params{"circuits": circuits}),
+		func(p *plan.Plan) {
+			for i := range p.Power.Circuits {
+				x := &p.Power.Circuits[i]
+				if !slices.Contains(circuits, x.ID) {
+					continue
+				}
+				device := plan.ResidualCurrentDevice{ID: plan.FreeID(*p, "rcd-"+x.ID)}
+				p.Power.ResidualCurrentDevices = append(p.Power.ResidualCurrentDevices, device)
+				x.ResidualCurrentDevice = &device.ID
+			}
+		}}
 }
 
 // byItself adds a battery that carries what a backup carries that waits for a hand.

@@ -16,13 +16,15 @@ type Attempt struct {
 
 // Begin follows a plan with nothing broken, and those faults that first names by their ids.
 //
+//	most  events that it may take, with those of Whole: 1 … MaxEvents
+//
 // Accuracy: as Single. Errors: as Single. Source: [Derived].
-func Begin(ctx context.Context, in plan.Plan, first func(fault string) bool) (*Attempt, error) {
+func Begin(ctx context.Context, in plan.Plan, most int, first func(fault string) bool) (*Attempt, error) {
 	p, assumptions, err := plan.Complete(in)
 	if err != nil {
 		return nil, err
 	}
-	st, faults, err := begun(ctx, p, assumptions)
+	st, faults, err := begun(ctx, p, assumptions, most)
 	if err != nil {
 		return nil, err
 	}

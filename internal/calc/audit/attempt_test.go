@@ -15,7 +15,7 @@ func TestAnAttemptIsAnAuditInTwoParts(t *testing.T) {
 	whole := single(t, p)
 	for _, every := range []int{1, 2, 5, 1000} {
 		n := 0
-		a, err := Begin(ctx, p, func(string) bool { n++; return n%every == 0 })
+		a, err := Begin(ctx, p, MaxEvents, func(string) bool { n++; return n%every == 0 })
 		require.NoError(t, err)
 		part := a.Report()
 		assert.Len(t, part.Faults, len(whole.Faults)/every)

@@ -122,7 +122,7 @@ func TestWeldedThermostatAgreesWithTheClosedForm(t *testing.T) {
 
 	system, err := sim.Compile(r.Plan, *r.Plan.Room.Warmest)
 	require.NoError(t, err)
-	start, _, err := sim.Settle(context.Background(), system, nil)
+	start, _, _, err := sim.Settle(context.Background(), system, nil)
 	require.NoError(t, err)
 	n := system.Node[sim.Display]
 	band := n.BandAt(25.75)
@@ -471,7 +471,13 @@ func TestAuditStopsWithItsContext(t *testing.T) {
 }
 
 func TestSamePlanSameReport(t *testing.T) {
-	assert.Equal(t, single(t, bare()), single(t, bare()))
+	reports := []Report{single(t, bare()), single(t, bare())}
+	for _, r := range reports {
+		for i := range r.Findings {
+			r.Findings[i].Answer = nil // functions are never equal
+		}
+	}
+	assert.Equal(t, reports[0], reports[1])
 }
 
 // Random plans: whatever the keeper writes within the contract's bounds, the

@@ -9,12 +9,11 @@ import (
 )
 
 // sentences are the codes of what is said of a container.
-type sentences struct{ beyond, small, change, conflict string }
+type sentences struct{ beyond, small, conflict string }
 
 var (
-	sayOfContainer = sentences{"container_beyond_harm", "container_too_small", "change_container",
-		"change_container_conflict"}
-	sayOfBottle = sentences{"container_beyond_harm_gas", "container_too_small_gas", "change_container_gas",
+	sayOfContainer = sentences{"container_beyond_harm", "container_too_small", "change_container_conflict"}
+	sayOfBottle    = sentences{"container_beyond_harm_gas", "container_too_small_gas",
 		"change_container_conflict_gas"}
 )
 
@@ -63,6 +62,10 @@ func (c *Container) largest(s *sim.System, l plan.Limits, reservoir int) error {
 		most = max(c.HoldsL, 1)
 	}
 	worst := func(amount float64) (over float64, kind sim.LimitKind) { return s.AfterAtOnce(reservoir, amount) }
+	if over, kind := worst(0); over >= 0 { // whatever arrives
+		c.LargestL, c.Limit = 0, LossNames[kind]
+		return nil
+	}
 	over, _ := worst(most)
 	c.LargestL = most
 	if over > 0 {
@@ -77,28 +80,37 @@ func (c *Container) largest(s *sim.System, l plan.Limits, reservoir int) error {
 	return nil
 }
 
-// containers reports what would do harm if it all came at once, and what does not last.
+// containers reports what would do harm if it all came at once, and what does not last. Where no content does both no
+// filling is an answer.
 func (w *writer) containers(list []Container) {
 	for _, c := range list {
 		say := sayOfContainer
 		if c.Gas {
 			say = sayOfBottle
 		}
-		if !c.Harmless() {
-			change := text.Of(say.change, text.Params{"element": c.Element, "largest": c.LargestL})
-			if c.SmallestL > c.LargestL {
-				change = text.Of(say.conflict, text.Params{"element": c.Element, "largest": c.LargestL,
-					"smallest": c.SmallestL})
-			}
+		var change text.Text
+		var less, more *Change
+		switch {
+		case c.LargestL == 0:
+			w.add(Finding{Code: "container_beyond_harm", Severity: Weak, Elements: []string{c.Element},
+				Message: text.Of("container_water_beyond", text.Params{"element": c.Element, "kind": c.Limit}),
+				Change:  text.Of("change_water_first", text.Params{"element": c.Element})})
+		case c.SmallestL > c.LargestL:
+			change = text.Of(say.conflict, text.Params{"largest": c.LargestL, "smallest": c.SmallestL})
+		case !c.Gas: // bottles come in the sizes that are sold
+			less, more = c.filled("smaller_container", "remedy_smaller_container", c.mostFilledL()),
+				c.filled("larger_container", "remedy_larger_container", c.leastFilledL())
+		}
+		if c.LargestL > 0 && !c.Harmless() {
 			w.add(Finding{Code: "container_beyond_harm", Severity: Weak, Elements: []string{c.Element},
 				Message: text.Of(say.beyond, text.Params{"element": c.Element, "holds": c.HoldsL,
-					"largest": c.LargestL, "kind": c.Limit}), Change: change})
+					"largest": c.LargestL, "kind": c.Limit}), Change: change, Answer: less})
 		}
 		if !c.Lasts() {
 			w.add(Finding{Code: "container_too_small", Severity: Weak, Elements: []string{c.Element},
 				Message: text.Of(say.small, text.Params{"element": c.Element, "holds": c.HoldsL,
 					"smallest": c.SmallestL}),
-				Change: text.Of("change_container_larger", text.Params{"element": c.Element})})
+				Change: change, Answer: more})
 		}
 	}
 }

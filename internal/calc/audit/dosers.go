@@ -2,6 +2,7 @@ package audit
 
 import (
 	"maps"
+	"math"
 
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
@@ -97,11 +98,38 @@ func (w *writer) chemicalGuard(k plan.Control) {
 	if !beyond {
 		return
 	}
-	code, change, at := "guard_beyond_salinity", "change_guard_salinity", k.ThresholdPSU
+	code, at := "guard_beyond_salinity", k.ThresholdPSU
 	if k.ThresholdPH != nil {
-		code, change, at = "guard_beyond_ph", "change_guard_ph", k.ThresholdPH
+		code, at = "guard_beyond_ph", k.ThresholdPH
 	}
 	w.add(Finding{Code: "guard_beyond_harm", Severity: Weak, Elements: []string{k.ID},
 		Message: text.Of(code, text.Params{"id": k.ID, "threshold": *at, "limit": limit}),
-		Change:  text.Of(change, text.Params{"id": k.ID, "limit": limit})})
+		Answer:  w.chemicalGuardAt(k)})
+}
+
+// chemicalGuardAt lets a supervisor on pH or salinity cut halfway between comfort and harm.
+func (w *writer) chemicalGuardAt(k plan.Control) *Change {
+	l, halfway := w.p.Limits, func(comfort, harm float64) float64 { return math.Round(50*(comfort+harm)) / 100 }
+	sentence, from, to := "remedy_guard_salinity", k.ThresholdPSU, halfway(*l.ComfortHighPSU, *l.HarmHighPSU)
+	if *k.When == plan.Below {
+		to = halfway(*l.ComfortLowPSU, *l.HarmLowPSU)
+	}
+	if k.ThresholdPH != nil {
+		sentence, from, to = "remedy_guard_ph", k.ThresholdPH, halfway(*l.ComfortHighPH, *l.HarmHighPH)
+		if *k.When == plan.Below {
+			to = halfway(*l.ComfortLowPH, *l.HarmLowPH)
+		}
+	}
+	return &Change{"guard_threshold", text.Of(sentence, text.Params{"id": k.ID, "to": to, "from": *from}),
+		func(p *plan.Plan) {
+			for i := range p.Controls {
+				switch x := &p.Controls[i]; {
+				case x.ID != k.ID:
+				case x.ThresholdPH != nil:
+					x.ThresholdPH = &to
+				default:
+					x.ThresholdPSU = &to
+				}
+			}
+		}}
 }

@@ -375,7 +375,7 @@ func (w *writer) weather() {
 	if len(out) > 0 {
 		w.add(Finding{
 			Code: "weather_left_out", Severity: Note, Message: text.Sentences(out...),
-			Change: text.Of("change_weather", nil),
+			Change: text.Of("change_untried", text.Params{"change": text.Of("change_weather", nil)}),
 		})
 	}
 }
@@ -414,10 +414,11 @@ func (w *writer) people() {
 		}
 	}
 	if len(open) > 0 {
+		answer := groundFault(open)
 		w.add(Finding{
 			Code: "no_ground_fault_protection", Severity: Note, Elements: open,
 			Message: text.Of("no_ground_fault_protection", text.Params{"circuits": open}),
-			Change:  text.Of("change_ground_fault", nil),
+			Change:  text.Of("change_untried", text.Params{"change": answer.Sentence}), Answer: answer,
 		})
 	}
 	w.weather()

@@ -23,6 +23,7 @@ func tank(s *sim.System) Tank {
 type room struct {
 	name    RoomName
 	system  *sim.System
+	usual   int // events of a run after which it is cut short
 	start   sim.State
 	drifted map[string]*sim.State // the start with probes that have drifted, by the effect of that
 	nominal NominalReport
@@ -48,7 +49,13 @@ func prepareRooms(ctx context.Context, p plan.Plan, report *Report) ([]room, err
 			return nil, err
 		}
 		r.crew = newCrew(p, r.system)
-		if r.start, _, err = sim.Settle(ctx, r.system, nil); err != nil {
+		r.usual = r.system.MaxEvents
+		report.confine(&r)
+		var events int
+		if r.start, _, events, err = sim.Settle(ctx, r.system, nil); err != nil {
+			return nil, err
+		}
+		if err := report.count(events); err != nil {
 			return nil, err
 		}
 		r.nominal = NominalReport{Room: r.name, TempC: st.air.TempC, RHPercent: st.air.RHPercent}
@@ -79,6 +86,7 @@ func (r *room) follow(ctx context.Context, absenceH float64, report *Report) err
 	state := r.start
 	for at := 0.0; at < n.Hours && !n.Truncated; {
 		length := min(absenceH, n.Hours-at)
+		report.confine(r)
 		course, err := sim.Run(ctx, r.system, &state, nil, length*secondsPerHour)
 		if err != nil {
 			return err

@@ -2,6 +2,7 @@ package audit
 
 import (
 	"context"
+	"math"
 	"slices"
 
 	"saltwright/internal/calc/plan"
@@ -11,6 +12,9 @@ import (
 
 // maxPairEvents bounds the [Work] of all pairs together; what is left out then is counted.
 const maxPairEvents = 1_500_000
+
+// unbounded are the events of an audit whose pairs have a budget of their own.
+const unbounded = math.MaxInt32
 
 // Combined is the audit with pairs.
 type Combined struct {
@@ -117,7 +121,7 @@ func newCombining(ctx context.Context, in plan.Plan) (*study, error) {
 			st.report.Faults[i].Fault.Sentence = st.faults[i].Sentence
 		}
 	}
-	st.report.Events = 0 // what plan-audit bears, plan-risk bears
+	st.report.Events, st.report.most = 0, unbounded // what plan-audit bears, plan-risk bears
 	return st, st.singles(ctx, commonCauses(p, st.rooms[1].system, st.faults))
 }
 

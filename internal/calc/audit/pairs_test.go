@@ -196,7 +196,7 @@ func byBruteForce(t *testing.T, p plan.Plan) (sets []CutSet, rescues []Rescue, r
 		found := newCutSets()
 		for _, faults := range all {
 			rm, injections := &st.rooms[k], st.injections(faults, k)
-			start, err := rm.startWith(context.Background(), driftsOf(injections))
+			start, err := st.startWith(context.Background(), rm, driftsOf(injections))
 			require.NoError(t, err)
 			course, err := sim.Run(context.Background(), rm.system, start, injections,
 				st.report.HorizonH*secondsPerHour)
@@ -346,7 +346,7 @@ func TestSharedCoursesEndAsRunsInFull(t *testing.T) {
 			for r := range st.rooms {
 				rm := &st.rooms[r]
 				injections := st.injections([]int{i}, r)
-				start, err := rm.startWith(context.Background(), driftsOf(injections))
+				start, err := st.startWith(context.Background(), rm, driftsOf(injections))
 				require.NoError(t, err)
 				course, err := sim.Run(context.Background(), rm.system, start, injections,
 					st.report.HorizonH*secondsPerHour)

@@ -258,8 +258,9 @@ type Report struct {
 	Containers   []Container // of what is dosed, changed and topped off
 	Tank         Tank
 	HorizonH     float64
-	Events       int     // of all runs
+	Events       int     // of all runs, and of what comes before them
 	WorstBalance float64 // largest relative residual of heat, water and salt over all runs
+	most         int     // events that it may take
 }
 
 // Severity orders findings.
@@ -279,8 +280,10 @@ type Finding struct {
 	Message  text.Text
 	Change   text.Text // what to do
 	Answer   *Change   // what may cure it, not tried yet; nil: nothing that is known from the finding alone
-	Faults   []string  // ids of the faults it comes from
-	Elements []string  // ids of the elements to change
+	// Proved is the plan as sent with what Change says, which has been audited so; nil: nothing has.
+	Proved   *plan.Plan
+	Faults   []string // ids of the faults it comes from
+	Elements []string // ids of the elements to change
 }
 
 // Tank is the tank as the simulation of the usual room sees it.
@@ -391,11 +394,18 @@ func sooner(a, b float64) bool { return numeric.Rounded(a) < numeric.Rounded(b) 
 
 // account adds a run to the totals and refuses one that does not conserve.
 func (r *Report) account(c *sim.Course) error {
-	r.Events += len(c.Segments)
 	if err := r.conserves(c); err != nil {
 		return err
 	}
-	if r.Events > MaxEvents {
+	return r.count(len(c.Segments))
+}
+
+// confine lets a run take the events that are left, and one more, by which count sees that it would take too long.
+func (r *Report) confine(rm *room) { rm.system.MaxEvents = min(rm.usual, max(0, r.most-r.Events)+1) }
+
+// count adds the events of a run, and refuses what takes too long.
+func (r *Report) count(events int) error {
+	if r.Events += events; r.Events > r.most {
 		return &calc.ConflictError{
 			Params: []string{"controls", "heaters", "chillers", "attendance"},
 			Reason: text.Of("simulation_too_long", nil),

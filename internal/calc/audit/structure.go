@@ -63,7 +63,16 @@ func answered(sent plan.Plan, list []Finding, containers []Container) []Finding 
 		edited := sent.Clone()
 		f.Answer.Edit(&edited)
 		p, _, err := plan.Complete(edited)
-		if err == nil && takenAway(*f, list, weaknessesOf(p, containers)) {
+		if err != nil {
+			continue
+		}
+		held := containers
+		if f.Answer.Code == "smaller_container" || f.Answer.Code == "larger_container" {
+			if held, err = containersOf(p); err != nil {
+				continue
+			}
+		}
+		if takenAway(*f, list, weaknessesOf(p, held)) {
 			f.Change = text.Of("change_checked", text.Params{"change": f.Answer.Sentence})
 		}
 	}

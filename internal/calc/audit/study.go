@@ -31,7 +31,7 @@ func newStudy(ctx context.Context, in plan.Plan) (*study, error) {
 
 // studyOf studies a plan that has been completed.
 func studyOf(ctx context.Context, p plan.Plan, assumptions []plan.Assumption) (*study, error) {
-	st, faults, err := begun(ctx, p, assumptions)
+	st, faults, err := begun(ctx, p, assumptions, MaxEvents)
 	if err != nil {
 		return nil, err
 	}
@@ -42,9 +42,10 @@ func studyOf(ctx context.Context, p plan.Plan, assumptions []plan.Assumption) (*
 	return st, nil
 }
 
-// begun has followed a plan with nothing broken, and lists what may break.
-func begun(ctx context.Context, p plan.Plan, assumptions []plan.Assumption) (*study, []Fault, error) {
-	st := &study{p: p, report: Report{Plan: p, Assumptions: assumptions, HorizonH: *p.Attendance.LongestAbsenceH}}
+// begun has followed a plan with nothing broken, in no more than so many events, and lists what may break.
+func begun(ctx context.Context, p plan.Plan, assumptions []plan.Assumption, most int) (*study, []Fault, error) {
+	st := &study{p: p, report: Report{Plan: p, Assumptions: assumptions, HorizonH: *p.Attendance.LongestAbsenceH,
+		most: most}}
 	var err error
 	if st.rooms, err = prepareRooms(ctx, p, &st.report); err != nil {
 		return nil, nil, err
@@ -191,10 +192,11 @@ func (st *study) follow(ctx context.Context, room int, g *group) (*sim.Course, e
 	if g.effect.Nothing() && g.drifts == nil {
 		return rm.first.course, nil
 	}
-	start, err := rm.startWith(ctx, g.drifts)
+	start, err := st.startWith(ctx, rm, g.drifts)
 	if err != nil {
 		return nil, err
 	}
+	st.report.confine(rm)
 	course, err := sim.RunEffect(ctx, rm.system, start, g.effect, st.report.HorizonH*secondsPerHour, st.spare)
 	st.spare = course
 	return course, err
@@ -213,7 +215,7 @@ func driftsOf(injections []sim.Injection) []sim.Injection {
 
 // startWith returns the tank as somebody leaves it when probes have drifted: what regulates by them holds the wrong
 // value. Where that made something cut, the drift has shown at once, and the tank is left as with nothing wrong.
-func (rm *room) startWith(ctx context.Context, drifts []sim.Injection) (*sim.State, error) {
+func (st *study) startWith(ctx context.Context, rm *room, drifts []sim.Injection) (*sim.State, error) {
 	if len(drifts) == 0 {
 		return &rm.start, nil
 	}
@@ -221,8 +223,12 @@ func (rm *room) startWith(ctx context.Context, drifts []sim.Injection) (*sim.Sta
 	if known := rm.drifted[key]; known != nil {
 		return known, nil
 	}
-	start, marks, err := sim.Settle(ctx, rm.system, drifts)
+	st.report.confine(rm)
+	start, marks, events, err := sim.Settle(ctx, rm.system, drifts)
 	if err != nil {
+		return nil, err
+	}
+	if err := st.report.count(events); err != nil {
 		return nil, err
 	}
 	if slices.ContainsFunc(marks, func(m sim.Mark) bool { return m.Kind == sim.CutoutTripped && !rm.marked(m) }) {

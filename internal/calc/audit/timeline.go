@@ -87,10 +87,11 @@ func (st *study) again(ctx context.Context, fault int, hours float64) (followed,
 	r := slices.IndexFunc(st.rooms, func(rm room) bool { return rm.name == f.Room })
 	rm := &st.rooms[r]
 	injections := st.injections([]int{fault}, r)
-	start, err := rm.startWith(ctx, driftsOf(injections))
+	start, err := st.startWith(ctx, rm, driftsOf(injections))
 	if err != nil {
 		return followed{}, err
 	}
+	rm.system.MaxEvents = rm.usual
 	course, err := sim.Run(ctx, rm.system, start, injections, hours*secondsPerHour)
 	if err != nil {
 		return followed{}, err

@@ -15,4 +15,9 @@ func Work(events int, p plan.Plan) int {
 	return events * weight(p) / ordinaryElements
 }
 
+// Events is how many events of runs of p are so much work.
+//
+// Accuracy: as Work. Errors: none. Source: [Derived].
+func Events(work int, p plan.Plan) int { return work * ordinaryElements / weight(p) }
+
 func weight(p plan.Plan) int { return max(ordinaryElements, plan.Elements(p)) }

@@ -13,54 +13,74 @@ import (
 
 // What advice may cost beside the audit itself.
 const (
-	cureShare   = 1      // times its events, for what cures the worst
-	answerShare = 2      // and for what answers the others
-	mostAdvised = 40_000 // events of an audit that is dearer are left to a search of its own
+	cureShare   = 1.0    // times its work, after which nothing more is begun that may cure the worst
+	answerShare = 2.0    // and nothing more that answers the others
+	trialShare  = 1.5    // for one change at most: what it adds may switch without end
+	mostAdvised = 60_000 // events of an audit that is dearer are left to a search of its own
 	worthEnergy = 0.98   // of the energy: less than that is told
 )
 
 // Advise makes, one by one, the changes that answer what an audit found, and for what is harmed or lost first those
-// that may cure it; each is audited. Findings whose change comes out well say so, with what came out; the others are
-// as they were.
+// that may cure it; each is audited. Findings whose change comes out well say so, with what came out and the plan; the
+// others are as they were, but for what protects people, which is told with what it costs the tank.
 //
-//	r     a plan's audit
-//	sent  the plan as it was sent, not completed
+//	r       a plan's audit
+//	sent    the plan as it was sent, not completed
+//	reread  what becomes of a changed plan that is sent; what is refused is not proposed
 //
-// It follows no more than three times the events of the audit, and two attempts; an audit of more than 40,000 is left
-// as it is.
-// Accuracy: that of the audit. Errors: the context's. Source: [Derived].
-func Advise(ctx context.Context, r audit.Report, sent plan.Plan) ([]audit.Finding, error) {
-	out := slices.Clone(r.Findings)
-	work := audit.Work(r.Events, r.Plan)
-	if work > mostAdvised {
-		return out, nil
+// Its work is no more than six times that of the audit; an audit of more than 60,000 events is left as it is.
+// Accuracy: that of the audit. Errors: the context's, and what reread returns. Source: [Derived].
+func Advise(ctx context.Context, r audit.Report, sent plan.Plan, reread Reread) ([]audit.Finding, error) {
+	out, _, err := advise(ctx, r, sent, reread)
+	return out, err
+}
+
+// advise returns besides how much work it was.
+func advise(ctx context.Context, r audit.Report, sent plan.Plan, reread Reread) (out []audit.Finding, work int,
+	err error) {
+	out = slices.Clone(r.Findings)
+	x := adviser{r: r, sent: sent, reread: reread, base: scoreOf(r, nil), work: audit.Work(r.Events, r.Plan)}
+	if x.work > mostAdvised {
+		return out, 0, nil
 	}
-	x := adviser{r: r, sent: sent, left: cureShare * work, base: scoreOf(r, nil)}
+	x.left = x.times(cureShare)
 	for i, f := range out {
 		if f.Severity == audit.Fatal && len(f.Faults) > 0 {
 			if err := x.cure(ctx, &out[i]); err != nil {
-				return nil, err
+				return nil, 0, err
 			}
 			break // the worst; what cures the others is left to a search
 		}
 	}
-	x.left = answerShare * work
+	spent := x.times(cureShare) - x.left
+	x.left = x.times(answerShare)
 	for i := range out {
-		if a := out[i].Answer; a != nil {
-			if _, err := x.make(ctx, &out[i], *a, nil); err != nil {
-				return nil, err
+		if out[i].Code == "weather_left_out" { // which takes little
+			if err := x.weather(ctx, &out[i]); err != nil {
+				return nil, 0, err
 			}
 		}
 	}
-	return out, nil
+	for i := range out {
+		if a := out[i].Answer; a != nil {
+			if _, err := x.make(ctx, &out[i], *a, nil); err != nil {
+				return nil, 0, err
+			}
+		}
+	}
+	return out, spent + x.times(answerShare) - x.left, nil
 }
 
 type adviser struct {
-	r    audit.Report
-	sent plan.Plan
-	base Score
-	left int // events
+	r      audit.Report
+	sent   plan.Plan
+	reread Reread
+	base   Score
+	work   int // of the audit
+	left   int // work that may still be begun
 }
+
+func (x *adviser) times(share float64) int { return int(share * float64(x.work)) }
 
 // cure tries what may help against the faults of a finding until one of the changes helps against all of them.
 func (x *adviser) cure(ctx context.Context, f *audit.Finding) error {
@@ -71,7 +91,7 @@ func (x *adviser) cure(ctx context.Context, f *audit.Finding) error {
 			only.Faults = append(only.Faults, fault)
 		}
 	}
-	for _, c := range Candidates(withNominal(only, x.r), x.sent) {
+	for _, c := range against(withNominal(only, x.r), x.sent, (*audit.FaultReport).Ends) {
 		cured, err := x.make(ctx, f, c, f.Faults)
 		if err != nil || cured {
 			return err
@@ -89,28 +109,35 @@ func withNominal(r, from audit.Report) audit.Report {
 	return r
 }
 
+// edited is the plan with a change, as it is read when it is sent; not ok where it is the same or cannot be.
+func (x *adviser) edited(ctx context.Context, c Change) (p plan.Plan, ok bool, err error) {
+	p = x.sent.Clone()
+	c.Edit(&p)
+	if x.left <= 0 || reflect.DeepEqual(p, x.sent) {
+		return p, false, nil
+	}
+	if _, _, err := plan.Complete(p); err != nil {
+		return p, false, nil // it cannot be built into this plan
+	}
+	return x.reread(ctx, p)
+}
+
 // make makes one change and tells whether it is told as what answers a finding: it makes some of these faults end well
 // (all of them where there are several), or takes the finding away, and makes nothing worse.
 func (x *adviser) make(ctx context.Context, f *audit.Finding, c Change, faults []string) (told bool, err error) {
-	if x.left <= 0 {
-		return false, nil
+	edited, ok, err := x.edited(ctx, c)
+	if err != nil || !ok {
+		return false, err
 	}
-	edited := x.sent.Clone()
-	c.Edit(&edited)
-	if reflect.DeepEqual(edited, x.sent) {
-		return false, nil
-	}
-	if _, _, err := plan.Complete(edited); err != nil {
-		return false, nil // it cannot be built into this plan
-	}
-	attempt, err := audit.Begin(ctx, edited, func(id string) bool {
+	share := x.times(trialShare)
+	attempt, err := audit.Begin(ctx, edited, audit.Events(share, edited), func(id string) bool {
 		return faults == nil || slices.Contains(faults, id)
 	})
 	if ctx.Err() != nil {
 		return false, ctx.Err()
 	}
-	if err != nil { // it contradicts the plan, or something switches without end
-		x.left -= audit.Work(audit.MaxEvents, edited)
+	if err != nil { // it contradicts the plan, or would take more than its share
+		x.left -= share
 		return false, nil
 	}
 	if !allWell(attempt.Report(), faults) {
@@ -121,21 +148,35 @@ func (x *adviser) make(ctx context.Context, f *audit.Finding, c Change, faults [
 	if ctx.Err() != nil {
 		return false, ctx.Err()
 	}
-	x.left -= audit.Work(after.Events, edited)
 	if err != nil {
+		x.left -= share
 		return false, nil
 	}
+	x.left -= audit.Work(after.Events, edited)
 	s := scoreOf(after, &x.r)
 	gone := faults != nil || takenAway(*f, attempt.Findings())
 	if s.Worse || !gone && s.Idle || added(s, x.base) || discomforts(after, x.r) {
+		if end := x.worse(after); c.Code == "ground_fault" && !end.IsZero() {
+			f.Change = text.Of("change_costs", text.Params{"change": c.Sentence, "end": end})
+		}
 		return false, nil
 	}
 	proof := setOf(nil, s).Proof()
 	if s.Idle {
 		proof = x.measured(*f, after)
 	}
-	f.Change = text.Of("change_proved", text.Params{"change": c.Sentence, "proof": proof})
+	f.Change, f.Proved = text.Of("change_proved", text.Params{"change": c.Sentence, "proof": proof}), &edited
 	return true, nil
+}
+
+// worse says how the first fault ends that ends badly after a change and did not before; empty: none does.
+func (x *adviser) worse(after audit.Report) text.Text {
+	for _, f := range after.Faults {
+		if !f.Verdict.Sound() && !x.base.Unsound[f.Fault.ID] {
+			return f.End()
+		}
+	}
+	return text.Text{}
 }
 
 // allWell tells whether some faults are held or rescued with time to spare.
@@ -199,4 +240,60 @@ func (x *adviser) measured(f audit.Finding, after audit.Report) text.Text {
 		}
 	}
 	return text.Of("change_takes_it_away", nil)
+}
+
+// The rooms that are tried where a plan does not say what its own leave out: a house in winter whose heating has died
+// for days, and a heat wave; common practice, no source.
+const (
+	unheatedC  = 12.0
+	heatWaveC  = 35.0
+	weatherAtK = 1.0 // beyond the plan's own room: less than that is no other room
+)
+
+// weather tells what harder rooms do to the tank with nothing broken.
+func (x *adviser) weather(ctx context.Context, f *audit.Finding) error {
+	room := x.r.Plan.Room
+	cold, warm := room.Coldest.TempC, room.Warmest.TempC
+	if !room.ColdestWithoutHeating && !x.r.Plan.HeatsRoom() {
+		cold = math.Min(unheatedC, cold)
+	}
+	if !room.WarmestInHeatWave {
+		warm = math.Max(heatWaveC, warm)
+	}
+	if room.Coldest.TempC-cold < weatherAtK && warm-room.Warmest.TempC < weatherAtK {
+		return nil
+	}
+	edited, ok, err := x.edited(ctx, Change{Edit: func(p *plan.Plan) {
+		coldest, warmest := *room.Coldest, *room.Warmest
+		coldest.TempC, warmest.TempC = cold, warm
+		p.Room.Coldest, p.Room.Warmest = &coldest, &warmest
+	}})
+	if err != nil || !ok {
+		return err
+	}
+	share := x.times(trialShare)
+	attempt, err := audit.Begin(ctx, edited, audit.Events(share, edited), func(string) bool { return false })
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	if err != nil { // it would take more than its share
+		x.left -= share
+		return nil
+	}
+	after := attempt.Report()
+	x.left -= audit.Work(after.Events, edited)
+	params := text.Params{"change": text.Of("change_weather", nil), "cold": cold, "warm": warm}
+	code := "change_weather_bears"
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, n := range after.Nominal {
+		low, high = math.Min(low, n.Extremes.TempMinC), math.Max(high, n.Extremes.TempMaxC)
+		for _, c := range n.Crossings {
+			if c.HarmH != nil {
+				code = "change_weather_harms"
+			}
+		}
+	}
+	params["low"], params["high"] = low, high
+	f.Change = text.Of(code, params)
+	return nil
 }

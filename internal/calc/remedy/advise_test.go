@@ -12,12 +12,15 @@ import (
 	"saltwright/internal/calc/text"
 )
 
+// asSent refuses nothing.
+func asSent(_ context.Context, edited plan.Plan) (plan.Plan, bool, error) { return edited, true, nil }
+
 // advised audits a plan and returns the change that each finding has then, by its code.
 func advised(t *testing.T, p plan.Plan) map[string]text.Text {
 	t.Helper()
 	r, err := audit.Single(context.Background(), p)
 	require.NoError(t, err)
-	list, err := Advise(context.Background(), r, p)
+	list, err := Advise(context.Background(), r, p, asSent)
 	require.NoError(t, err)
 	require.Len(t, list, len(r.Findings))
 	out := map[string]text.Text{}
@@ -89,13 +92,64 @@ func TestAdviceThatDoesNotHelpIsNotTold(t *testing.T) {
 		one.Findings = []audit.Finding{{Code: r.Findings[i].Code, Elements: r.Findings[i].Elements,
 			Severity: audit.Weak,
 			Change:   text.Of("change_tried", nil), Answer: &Change{Code: "x", Edit: edit}}}
-		list, err := Advise(context.Background(), one, p)
+		list, err := Advise(context.Background(), one, p, asSent)
 		require.NoError(t, err)
 		assert.Equal(t, "change_tried", list[0].Change.Code, name)
 	}
 	dear := r
 	dear.Events = mostAdvised + 1
-	list, err := Advise(context.Background(), dear, p)
+	list, err := Advise(context.Background(), dear, p, asSent)
 	require.NoError(t, err)
 	assert.Equal(t, r.Findings[0].Change, list[0].Change, "a dear audit is left as it is")
+}
+
+// Advice costs no more than it may, whatever its changes do: here each answer makes a relay chatter for weeks.
+func TestAdviceIsBounded(t *testing.T) {
+	for _, hysteresisK := range []float64{0.4, 0.1} {
+		p := quiet()
+		p.Controls[1].HysteresisK = hysteresisK
+		r, err := audit.Single(context.Background(), p)
+		require.NoError(t, err)
+		usual, _, err := plan.Complete(p)
+		require.NoError(t, err)
+		work := audit.Work(r.Events, usual)
+		for i := range r.Findings {
+			r.Findings[i].Answer = &Change{Code: "chatters", Sentence: text.Of("x", nil), Edit: func(p *plan.Plan) {
+				p.Heaters[0].PowerW, p.Heaters[0].ThermostatC = 5000, nil
+				p.Controls[1].HysteresisK = 0
+				p.Pumps = append(p.Pumps, plan.NewPump(plan.FreeID(*p, "more"), plan.CirculationRole, 2000, 8))
+			}}
+		}
+		list, spent, err := advise(context.Background(), r, p, asSent)
+		require.NoError(t, err)
+		assert.LessOrEqual(t, spent, 6*work)
+		assert.Greater(t, spent, work, "something was tried")
+		for i, f := range list {
+			if f.Code != "weather_left_out" && len(f.Faults) == 0 {
+				assert.Equal(t, r.Findings[i].Change, f.Change, f.Code)
+			}
+		}
+		t.Logf("hysteresis %.1f K: audit %d, advice %d, %.2f times", hysteresisK, work, spent,
+			float64(spent)/float64(work))
+	}
+}
+
+// What the document refuses is not told, and weather and protection of people are told with what was tried.
+func TestAdviceAsksTheDocumentAndSaysWhatWasTried(t *testing.T) {
+	p := quiet()
+	r, err := audit.Single(context.Background(), p)
+	require.NoError(t, err)
+	list, _, err := advise(context.Background(), r, p,
+		func(context.Context, plan.Plan) (plan.Plan, bool, error) { return plan.Plan{}, false, nil })
+	require.NoError(t, err)
+	for i, f := range list {
+		assert.Equal(t, r.Findings[i].Change, f.Change)
+		assert.Nil(t, f.Proved)
+	}
+	found := advised(t, p)
+	assert.Contains(t, []string{"change_weather_bears", "change_weather_harms"}, found["weather_left_out"].Code)
+	assert.Contains(t, []string{"change_proved", "change_costs", "change_untried"},
+		found["no_ground_fault_protection"].Code)
+	assert.Equal(t, "change_ground_fault", found["no_ground_fault_protection"].Params["change"].(text.Text).Code)
+	t.Log(found["no_ground_fault_protection"], found["weather_left_out"])
 }

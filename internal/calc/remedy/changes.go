@@ -32,7 +32,7 @@ func (c *candidates) add(code string, sentence text.Text, edit func(p *plan.Plan
 // answers adds what answers the findings of the audit.
 func (c *candidates) answers() {
 	for _, f := range c.report.Findings {
-		if f.Answer != nil {
+		if f.Answer != nil && f.Answer.Code != "ground_fault" { // that one protects people
 			c.add(f.Answer.Code, f.Answer.Sentence, f.Answer.Edit)
 		}
 	}

@@ -26,9 +26,7 @@ func quiet() plan.Plan {
 
 func find(t *testing.T, p plan.Plan) Result {
 	t.Helper()
-	r, err := Find(context.Background(), p, func(_ context.Context, edited plan.Plan) (plan.Plan, bool, error) {
-		return edited, true, nil
-	})
+	r, err := Find(context.Background(), p, asSent)
 	require.NoError(t, err)
 	return r
 }

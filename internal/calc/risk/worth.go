@@ -109,9 +109,8 @@ func (m model) byElement(t reliability.Top) ([]Element, bool, error) {
 	return out, robust, nil
 }
 
-// tests returns what trying each element with a hidden fault in a set is worth.
-func (m model) tests(p plan.Plan, untested, now float64) ([]Test, error) {
-	const monthly = 30 / daysPerYear
+// waiting lists the elements with a fault in a set that waits hidden until it is tried.
+func (m model) waiting() []string {
 	elements := map[string]bool{}
 	for _, s := range m.sets {
 		for _, i := range s.faults {
@@ -120,11 +119,21 @@ func (m model) tests(p plan.Plan, untested, now float64) ([]Test, error) {
 			}
 		}
 	}
-	var out []Test
+	var out []string
 	for id, waits := range elements {
-		if !waits {
-			continue
+		if waits {
+			out = append(out, id)
 		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// tests returns what trying each element with a hidden fault in a set is worth.
+func (m model) tests(p plan.Plan, untested, now float64) ([]Test, error) {
+	const monthly = 30 / daysPerYear
+	var out []Test
+	for _, id := range m.waiting() {
 		t := Test{Element: id, NowPer100: now}
 		if every := testedEvery(p, id, untested); every < untested {
 			t.EveryDays = every * daysPerYear

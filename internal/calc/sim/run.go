@@ -14,12 +14,12 @@ const settleSeconds = 3 * daySeconds
 //	drifts  sensors that have drifted before; none: nothing is wrong
 //
 // Accuracy: as Run. Errors: the context's. Source: [Derived].
-func Settle(ctx context.Context, s *System, drifts []Injection) (State, []Mark, error) {
+func Settle(ctx context.Context, s *System, drifts []Injection) (start State, marks []Mark, events int, err error) {
 	c, err := Run(ctx, s, nil, drifts, settleSeconds)
 	if err != nil {
-		return State{}, nil, err
+		return State{}, nil, 0, err
 	}
-	return c.End().Refilled(s), c.Marks(drifts), nil
+	return c.End().Refilled(s), c.Marks(drifts), len(c.Segments), nil
 }
 
 // Run injects the faults at once and follows the water until horizonS, or until

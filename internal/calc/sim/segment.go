@@ -234,9 +234,13 @@ func (g *Segment) firstReaching(course func(float64) float64, q Quantity, value 
 		if !past(course(ends)) {
 			continue
 		}
-		t, err := numeric.Root(func(t float64) float64 { return course(t) - value }, begins, ends, timeTolerance/10)
+		const tolerance = timeTolerance / 10
+		t, err := numeric.Root(func(t float64) float64 { return course(t) - value }, begins, ends, tolerance)
 		if err != nil { // it only just gets there
 			return ends, true
+		}
+		for t < ends && !past(course(t)) { // a steep course is elsewhere within the tolerance: it would turn back at once
+			t = min(ends, t+tolerance)
 		}
 		return t, true
 	}
