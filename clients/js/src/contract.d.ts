@@ -9983,6 +9983,8 @@ export interface components {
             level_mm: number[];
             /** @description salinity of the display */
             salinity_psu: number[];
+            /** @description oxygen of the display */
+            oxygen_mg_l: number[];
             /** @description water on the floor */
             spilled_l: number[];
         };

@@ -119,7 +119,7 @@ func TestWaterStandsBetweenFloorAndRim(t *testing.T) {
 		p.Attendance.LongestAbsenceH = ptr(360.0) // until chambers fall dry
 		done, assumptions, err := plan.Complete(p)
 		require.NoError(t, err)
-		st, faults, err := begun(context.Background(), done, assumptions)
+		st, faults, err := begun(context.Background(), done, assumptions, MaxEvents)
 		require.NoError(t, err)
 		st.faults = faults
 		floor, rim := -*st.p.Display.WaterDepthMM, st.p.Display.FreeboardMM

@@ -96,7 +96,7 @@ func TestPlansOfEverythingEndAsRunsInFull(t *testing.T) {
 			for r := range st.rooms {
 				rm := &st.rooms[r]
 				injections := st.injections([]int{i}, r)
-				start, err := rm.startWith(context.Background(), driftsOf(injections))
+				start, err := st.startWith(context.Background(), rm, driftsOf(injections))
 				require.NoError(t, err)
 				course, err := sim.Run(context.Background(), rm.system, start, injections,
 					st.report.HorizonH*secondsPerHour)

@@ -98,6 +98,15 @@ func TestWorkshopInABrowser(t *testing.T) {
 	drive(t, "workshop.cjs", server.URL)
 }
 
+// The states of the workshop in German and Spanish, by mouse: axe in both themes, on a phone and a desk, nothing wider
+// than the screen, and a script that speaks the page's language.
+func TestWorkshopInABrowserInOtherLanguages(t *testing.T) {
+	if testing.Short() {
+		t.Skip("opens a browser")
+	}
+	drive(t, "workshop.cjs", service(t).URL, "languages")
+}
+
 // The widgets on a shop's page at another origin, under a content policy that lets nothing else run: every one
 // computes, refuses, switches units and survives a service that is away, with no axe violation in any state.
 func TestWidgetsInABrowser(t *testing.T) {
