@@ -146,8 +146,8 @@ func minus(s string) string {
 	return s
 }
 
-// defaultFor is what is taken where a member is left out, in the units of a metric reader or, to four figures, of one in
-// the US.
+// defaultFor is what is taken where a member is left out, in the units of a metric reader or, to four figures, of one
+// in the US.
 func defaultFor(v *phrase.Voice, s *contract.Schema, us bool) string {
 	if s.Default == nil {
 		return ""

@@ -250,7 +250,8 @@ func (s *Site) tell(v *phrase.Voice, b *benchPage, m *drawing.Model, told *audit
 		named := slices.ContainsFunc(all, func(one failure) bool { return one.Fault == f.ID })
 		if f.Verdict == "rescued" && f.Alarm != nil && !named {
 			after := durationText(v, &f.Alarm.RaisedH)
-			b.Saved = append(b.Saved, failure{Fault: f.ID, If: f.Sentence, State: f.Verdict, Word: stateWord(v, f.Verdict),
+			b.Saved = append(b.Saved, failure{Fault: f.ID, If: f.Sentence, State: f.Verdict,
+				Word:    stateWord(v, f.Verdict),
 				Message: v.Say("alarm_tells", "fault", capital(f.Sentence), "alarm", f.Alarm.ID, "time", after),
 				Chosen:  f.ID == b.Fault})
 		}

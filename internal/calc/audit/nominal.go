@@ -71,6 +71,9 @@ func prepareRooms(ctx context.Context, p plan.Plan, report *Report) ([]room, err
 	return rooms, nil
 }
 
+// confine lets a run take the events that are left, and one more, by which count sees that it would take too long.
+func (r *Report) confine(rm *room) { rm.system.MaxEvents = min(rm.usual, max(0, r.most-r.Events)+1) }
+
 const (
 	nominalHours = 14 * 24.0
 	joulesPerKWh = 3.6e6

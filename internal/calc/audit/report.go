@@ -400,9 +400,6 @@ func (r *Report) account(c *sim.Course) error {
 	return r.count(len(c.Segments))
 }
 
-// confine lets a run take the events that are left, and one more, by which count sees that it would take too long.
-func (r *Report) confine(rm *room) { rm.system.MaxEvents = min(rm.usual, max(0, r.most-r.Events)+1) }
-
 // count adds the events of a run, and refuses what takes too long.
 func (r *Report) count(events int) error {
 	if r.Events += events; r.Events > r.most {

@@ -109,25 +109,23 @@ func withNominal(r, from audit.Report) audit.Report {
 	return r
 }
 
-// edited is the plan with a change, as it is read when it is sent; not ok where it is the same or cannot be.
-func (x *adviser) edited(ctx context.Context, c Change) (p plan.Plan, ok bool, err error) {
+// edited is the plan with a change; not ok where it is the same or cannot be built.
+func (x *adviser) edited(c Change) (p plan.Plan, ok bool) {
 	p = x.sent.Clone()
 	c.Edit(&p)
 	if x.left <= 0 || reflect.DeepEqual(p, x.sent) {
-		return p, false, nil
+		return p, false
 	}
-	if _, _, err := plan.Complete(p); err != nil {
-		return p, false, nil // it cannot be built into this plan
-	}
-	return x.reread(ctx, p)
+	_, _, err := plan.Complete(p)
+	return p, err == nil
 }
 
 // make makes one change and tells whether it is told as what answers a finding: it makes some of these faults end well
 // (all of them where there are several), or takes the finding away, and makes nothing worse.
 func (x *adviser) make(ctx context.Context, f *audit.Finding, c Change, faults []string) (told bool, err error) {
-	edited, ok, err := x.edited(ctx, c)
-	if err != nil || !ok {
-		return false, err
+	edited, ok := x.edited(c)
+	if !ok {
+		return false, nil
 	}
 	share := x.times(trialShare)
 	attempt, err := audit.Begin(ctx, edited, audit.Events(share, edited), func(id string) bool {
@@ -160,6 +158,10 @@ func (x *adviser) make(ctx context.Context, f *audit.Finding, c Change, faults [
 			f.Change = text.Of("change_costs", text.Params{"change": c.Sentence, "end": end})
 		}
 		return false, nil
+	}
+	// Reading it as the service does costs as much as some audits, so that only what is told is read.
+	if _, ok, err := x.reread(ctx, edited); err != nil || !ok {
+		return false, err
 	}
 	proof := setOf(nil, s).Proof()
 	if s.Idle {
@@ -263,13 +265,13 @@ func (x *adviser) weather(ctx context.Context, f *audit.Finding) error {
 	if room.Coldest.TempC-cold < weatherAtK && warm-room.Warmest.TempC < weatherAtK {
 		return nil
 	}
-	edited, ok, err := x.edited(ctx, Change{Edit: func(p *plan.Plan) {
+	edited, ok := x.edited(Change{Edit: func(p *plan.Plan) {
 		coldest, warmest := *room.Coldest, *room.Warmest
 		coldest.TempC, warmest.TempC = cold, warm
 		p.Room.Coldest, p.Room.Warmest = &coldest, &warmest
 	}})
-	if err != nil || !ok {
-		return err
+	if !ok {
+		return nil
 	}
 	share := x.times(trialShare)
 	attempt, err := audit.Begin(ctx, edited, audit.Events(share, edited), func(string) bool { return false })

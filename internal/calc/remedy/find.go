@@ -10,8 +10,8 @@ import (
 	"saltwright/internal/calc/risk"
 )
 
-// UsualAbsences is how often a year the longest absence is taken, and untestedYears how long a hidden failure waits that
-// nobody looks for; common practice, no source.
+// UsualAbsences is how often a year the longest absence is taken, and untestedYears how long a hidden failure waits
+// that nobody looks for; common practice, no source.
 const (
 	UsualAbsences = 3
 	untestedYears = 2.0

@@ -1,5 +1,5 @@
-// Package browser opens the pages in a real browser. It is tests only, apart from those of the pages themselves, so that
-// neither comes near the ten minutes that go test gives a package.
+// Package browser opens the pages in a real browser. It is tests only, apart from those of the pages themselves, so
+// that neither comes near the ten minutes that go test gives a package.
 package browser
 
 import (
