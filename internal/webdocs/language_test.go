@@ -32,8 +32,8 @@ var sameEverywhere = regexp.MustCompile(`^(` + strings.Join([]string{
 	`(curl|GET|POST) .*`,
 }, "|") + `)$`)
 
-// spoken are the texts of a page that a person reads or hears, without what stands in English by its own lang attribute,
-// in code or in scripts.
+// spoken are the texts of a page that a person reads or hears, without what stands in English by its own lang
+// attribute, in code or in scripts.
 func spoken(n *html.Node, out *[]string) {
 	if n.Type == html.TextNode {
 		*out = append(*out, strings.Join(strings.Fields(n.Data), " "))

@@ -62,7 +62,8 @@ func label(v *phrase.Voice, m *contract.Member, unit string) (name, hint string)
 	head, tail, _ := strings.Cut(described, ";")
 	source, _, _ := strings.Cut(m.Schema.Description, ";")
 	names := strings.Contains(strings.TrimSpace(source), " ") && !strings.HasPrefix(source, "of ")
-	if names && utf8.RuneCountInString(head) <= longestLabel {
+	clock := strings.HasSuffix(m.Name, "_at") // two of them, described alike
+	if names && !clock && utf8.RuneCountInString(head) <= longestLabel {
 		return capital(head), sentence(tail)
 	}
 	return capital(nameIn(v, m.Name[strings.LastIndex(m.Name, "/")+1:], unit)), sentence(described)
