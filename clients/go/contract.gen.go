@@ -3119,6 +3119,8 @@ type PlanCourse struct {
 	LevelMm []float64 `json:"level_mm"`
 	// salinity of the display
 	SalinityPSU []float64 `json:"salinity_psu"`
+	// oxygen of the display
+	OxygenMgL []float64 `json:"oxygen_mg_l"`
 	// water on the floor
 	SpilledL []float64 `json:"spilled_l"`
 }
