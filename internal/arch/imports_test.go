@@ -41,7 +41,7 @@ var calcEdges = map[string][]string{
 	"draft":       {"", "audit", "evaporation", "heat", "moistair", "plan", "quantity"},
 	"reliability": {""},
 	"risk":        {"", "audit", "numeric", "plan", "reliability"},
-	"remedy":      {"", "audit", "heat", "numeric", "plan", "risk"},
+	"remedy":      {"", "audit", "heat", "numeric", "plan", "quantity", "risk"},
 }
 
 // libraries are the calculations that may import a general-purpose numerical

@@ -85,8 +85,8 @@ func flawed(t *testing.T, random *rand.Rand, plan []byte) string {
 	return string(out)
 }
 
-// Whatever change is proposed for a plan, the service takes the plan with it: over the gallery, the examples, and drafted
-// plans that were broken at random.
+// Whatever change is proposed for a plan, the service takes the plan with it: over the gallery, the examples, and
+// drafted plans that were broken at random.
 func TestEveryProposedPatchIsAccepted(t *testing.T) {
 	s := newTestServer(t)
 	random := rand.New(rand.NewPCG(15, 4))

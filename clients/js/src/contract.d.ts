@@ -750,13 +750,13 @@ export interface paths {
         };
         /**
          * What to change so that no single failure loses the tank
-         * @description Finds the smallest sets of changes after which no single failure loses the tank. Each change is audited, and comes with how the failures that it concerns end then, and as a JSON Patch that you can apply to the plan you sent. A change that makes any other failure worse is not proposed; a rescue that leaves less than two hours ranks below one that leaves more. A large plan may end the search early; left_out then says so. As POST, with the plan packed into the parameter plan: the answer has an address to keep and to share.
+         * @description Finds the smallest sets of changes after which no single failure loses the tank. Each change is audited, and comes with how the failures that it concerns end then, and as a JSON Patch that you can apply to the plan you sent. A change that makes any other failure worse is not proposed; a rescue that leaves less than two hours ranks below one that leaves more. Tests made more often change no verdict: tests lists those that avoid most losses, with pairs of failures counted as in plan-risk. A large plan may end the search early; left_out then says so. As POST, with the plan packed into the parameter plan: the answer has an address to keep and to share.
          */
         get: operations["getPlanRemedies"];
         put?: never;
         /**
          * What to change so that no single failure loses the tank
-         * @description Finds the smallest sets of changes after which no single failure loses the tank. Each change is audited, and comes with how the failures that it concerns end then, and as a JSON Patch that you can apply to the plan you sent. A change that makes any other failure worse is not proposed; a rescue that leaves less than two hours ranks below one that leaves more. A large plan may end the search early; left_out then says so.
+         * @description Finds the smallest sets of changes after which no single failure loses the tank. Each change is audited, and comes with how the failures that it concerns end then, and as a JSON Patch that you can apply to the plan you sent. A change that makes any other failure worse is not proposed; a rescue that leaves less than two hours ranks below one that leaves more. Tests made more often change no verdict: tests lists those that avoid most losses, with pairs of failures counted as in plan-risk. A large plan may end the search early; left_out then says so.
          */
         post: operations["postPlanRemedies"];
         delete?: never;
@@ -6010,6 +6010,8 @@ export interface components {
             next: components["schemas"]["RemedyNext"][];
             /** @description single changes by the money that they save for their cost, those that cost nothing first, those without a known cost last; empty without worth.livestock in the plan */
             worth: components["schemas"]["RemedyWorth"][];
+            /** @description protections to try more often, what avoids most losses first */
+            tests?: components["schemas"]["RemedyTest"][];
             /**
              * Format: int32
              * @description changes that were thought of
@@ -9357,6 +9359,8 @@ export interface components {
             faults: string[];
             /** @description elements to change */
             elements: string[];
+            /** @description what change says, as a patch (RFC 6902) of the plan that was sent; it has been audited. Absent where no change was proved */
+            patch?: components["schemas"]["PatchOperation"][];
         };
         /** @description What stands ready to be dosed, changed or topped off: the last limit of a pump that never stops. Litres of a container, grams of a bottle of gas. */
         PlanHeldReady: {
@@ -9599,6 +9603,47 @@ export interface components {
             pays_back_years?: number;
             /** @description parts it needs that have no cost in the plan */
             unpriced: components["schemas"]["PlanPart"][];
+        };
+        /** @description A protection that is tried more often. It changes no verdict of a single failure, but how long a hidden one waits for a second. */
+        RemedyTest: {
+            /** @description id of the element to try */
+            element: string;
+            /**
+             * Format: double
+             * @description interval then
+             */
+            every_days: number;
+            /**
+             * Format: double
+             * @description interval in the plan; absent: it is never tried
+             */
+            was_days?: number;
+            /** @description in plain words */
+            sentence: string;
+            /** @description in plain words */
+            proof: string;
+            /**
+             * Format: double
+             * @description expected losses in 100 tank-years as it is, by single failures, pairs and common causes
+             */
+            now_per_100: number;
+            /**
+             * Format: double
+             * @description the same with the test
+             */
+            then_per_100: number;
+            /**
+             * Format: double
+             * @description that it avoids
+             */
+            avoided_per_100: number;
+            /**
+             * Format: double
+             * @description the same in money; absent without worth.livestock in the plan
+             */
+            saves_per_year?: number;
+            /** @description the change as a patch */
+            patch: components["schemas"]["PatchOperation"][];
         };
         /** @description One kind of loss. */
         RiskLoss: {
@@ -10534,6 +10579,18 @@ export interface components {
              */
             calcium_mg_l?: number;
         };
+        /** @description One operation of a JSON Patch (RFC 6902) on the plan that was sent. */
+        PatchOperation: {
+            /**
+             * @description what to do
+             * @enum {string}
+             */
+            op: "add" | "replace" | "remove";
+            /** @description where, as a JSON pointer */
+            path: string;
+            /** @description what to put there; absent where something is removed */
+            value?: unknown;
+        };
         /** @description One way of an alarm. */
         HandOverPath: {
             /** @description id of a router, modem or siren, or the alarm's own path */
@@ -10579,18 +10636,6 @@ export interface components {
              * @description time between help and harm with the change; below 0: help comes too late
              */
             margin_h?: number;
-        };
-        /** @description One operation of a JSON Patch (RFC 6902) on the plan that was sent. */
-        PatchOperation: {
-            /**
-             * @description what to do
-             * @enum {string}
-             */
-            op: "add" | "replace" | "remove";
-            /** @description where, as a JSON pointer */
-            path: string;
-            /** @description what to put there; absent where something is removed */
-            value?: unknown;
         };
         /**
          * @description sort of part; mobile_path: an alarm that calls by the mobile network; battery: of an alarm or behind a circuit; siphon_break: or a check valve

@@ -64,8 +64,8 @@ func (d planDocument) with(edited plan.Plan) (any, error) {
 	return withDifference(d.sent, d.read, after), nil
 }
 
-// reread reads an edited plan as an operation reads it that is sent: what is audited is what the edited document says to
-// the contract, so that the answer keeps its word.
+// reread reads an edited plan as an operation reads it that is sent: what is audited is what the edited document says
+// to the contract, so that the answer keeps its word.
 func (d planDocument) reread(o *contract.Operation) remedy.Reread {
 	return func(_ context.Context, edited plan.Plan) (plan.Plan, bool, error) {
 		document, err := d.with(edited)

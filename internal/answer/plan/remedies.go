@@ -104,7 +104,8 @@ func newPlanRemediesResponse(document planDocument, f remedy.Result) (planRemedi
 	out := planRemediesResponse{
 		Sound: f.Report.Sound(), Harmed: f.Base.Harmed, Lost: f.Base.Lost, Per100: f.Base.Per100,
 		Harms: f.Base.Harms100,
-		Sets:  []remedySet{}, Best: []remedySet{}, Next: []remedyNext{}, Tests: []remedyTest{}, Worth: newRemedyWorths(f),
+		Sets:  []remedySet{}, Best: []remedySet{}, Next: []remedyNext{}, Tests: []remedyTest{},
+		Worth:      newRemedyWorths(f),
 		Candidates: f.Candidates(), Audits: f.Audits + 1, LeftOut: f.LeftOut,
 	}
 	whole := func(s remedy.Set) (remedySet, error) {

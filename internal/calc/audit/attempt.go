@@ -61,5 +61,5 @@ func (a *Attempt) Whole(ctx context.Context) (Report, error) {
 
 // Findings returns what is found of a plan that has been followed whole.
 //
-// Errors: none. Source: [Derived].
+// Accuracy: as Single. Errors: none. Source: [Derived].
 func (a *Attempt) Findings() []Finding { return findings(a.study.report, a.study.rooms) }
