@@ -109,16 +109,20 @@ func TestTheContractIsSaidInEveryLanguage(t *testing.T) {
 		if l == catalogue.English {
 			continue
 		}
-		file := "contract." + string(l) + ".yaml"
-		data, err := os.ReadFile("../phrase/" + file) // #nosec G304 -- of this repository
-		require.NoError(t, err)
-		var said map[string]string
-		require.NoError(t, yaml.Unmarshal(data, &said))
+		file := string(l) + ".yaml"
+		said := map[string]string{}
+		for _, of := range []string{"contract.", "plan."} {
+			data, err := os.ReadFile("../phrase/" + of + file) // #nosec G304 -- of this repository
+			require.NoError(t, err)
+			require.NoError(t, yaml.Unmarshal(data, &said))
+		}
 		for _, english := range slices.Sorted(maps.Keys(all)) {
 			assert.NotEmpty(t, said[english], "%s has no words for %q of %s", file, english, all[english])
 		}
 		for english := range said {
-			if all[english] == "" && !members.schemas[english] {
+			// A member's own name, or a word of it, stands for one of several meanings: power_w, path: network.
+			own := strings.Contains(english, "_") || strings.Contains(english, ": ")
+			if all[english] == "" && !members.schemas[english] && !own {
 				assert.True(t, bytes.Contains(sources, []byte(english)), "%s: nothing says %q", file, english)
 			}
 		}
