@@ -348,7 +348,9 @@ func TestTheWrongContainer(t *testing.T) {
 		},
 	}
 	list := allFaults(t, p)
-	for id, other := range map[string]string{"doser": "calcium", "same": "calcium", "calcium": "weak", "weak": "doser"} {
+	for id, other := range map[string]string{
+		"doser": "calcium", "same": "calcium", "calcium": "weak", "weak": "doser",
+	} {
 		f := named(t, list, id+".wrong_container")
 		assert.Equal(t, other, f.Sentence.Params["other"], id)
 	}

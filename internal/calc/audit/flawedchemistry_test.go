@@ -118,7 +118,7 @@ func TestEveryChemicalPartFails(t *testing.T) {
 	open, stuck := fault(t, r, "gas.valve_stuck_open"), fault(t, r, "gas.programme_stuck_on")
 	assert.Equal(t, open.Extremes, stuck.Extremes, "the gas does not care who keeps the valve open")
 	assert.NotEqual(t, Held, open.Verdict)
-	// A float that hangs lets the whole reservoir of lime water in: 25 L of 40.6 meq/L, and 3 % more in a room of 21 °C,
+	// A float that hangs lets the whole reservoir of lime water in: 25 L of 40.6 meq/L, 3 % more in a room of 21 °C,
 	// where more dissolves, into 225 L: beyond the pH of loss.
 	lime := fault(t, r, "pump-level-switch.stuck_dry")
 	assert.Equal(t, Lost, lime.Verdict)

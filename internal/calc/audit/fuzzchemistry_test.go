@@ -54,8 +54,9 @@ func FuzzChemistry(f *testing.F) {
 			{ID: "calcium", FlowMLMin: within(gas, 0.05, 5000), Doses: doses(gas), Container: plan.Container{
 				VolumeL: within(gas, 0.01, 1000), CalciumMgL: within(pump, 1, 300000), Form: form}},
 		}
-		p.CarbonDioxide = []plan.CarbonDioxide{{ID: "gas", FlowGH: within(gas, 0.001, 500), BottleG: within(tank, 1, 50000),
-			Into: []plan.GasInto{plan.IntoReactor, plan.IntoTank}[kinds/3%2], DissolvesShare: within(lime, 0, 1)}}
+		p.CarbonDioxide = []plan.CarbonDioxide{{ID: "gas", FlowGH: within(gas, 0.001, 500),
+			BottleG: within(tank, 1, 50000),
+			Into:    []plan.GasInto{plan.IntoReactor, plan.IntoTank}[kinds/3%2], DissolvesShare: within(lime, 0, 1)}}
 		p.Sensors = []plan.Sensor{{ID: "acid", Kind: plan.PHKind}, {ID: "salt", Kind: plan.ConductivityKind}}
 		if kinds&2 == 0 {
 			p.CarbonDioxide[0].Doses = doses(change)
@@ -121,7 +122,8 @@ func FuzzChemistry(f *testing.F) {
 		}
 		x := extremes(system, course)
 		d := *x.Dissolved
-		finite(where, x.SalinityMin, x.SalinityMax, x.LevelMinMM, x.LevelMaxMM, x.SpilledL, d.AlkalinityMin, d.AlkalinityMax,
+		finite(where, x.SalinityMin, x.SalinityMax, x.LevelMinMM, x.LevelMaxMM, x.SpilledL,
+			d.AlkalinityMin, d.AlkalinityMax,
 			d.PHMin, d.PHMax, d.AragoniteMin, d.AragoniteMax)
 		for _, at := range course.Samples(3600) {
 			finite(where, at.Salinity, at.AlkalinityDKH, at.PH, at.Aragonite, at.LevelMM)

@@ -86,7 +86,8 @@ func TestWhatMayBeBuilt(t *testing.T) {
 		"somebody who always answers": func(p *Plan) { p.Persons = []Person{{ID: "a"}} },
 		"two probes that are compared": func(p *Plan) {
 			probes(p)
-			p.Alarms = []Alarm{{ID: "a", When: Differ, Sensors: []string{"probe", "second"}, DifferK: new(1.0), Path: NetworkPath}}
+			p.Alarms = []Alarm{{ID: "a", When: Differ, Sensors: []string{"probe", "second"}, DifferK: new(1.0),
+				Path: NetworkPath}}
 		},
 		"two floats that are compared": func(p *Plan) {
 			probes(p)
@@ -94,7 +95,8 @@ func TestWhatMayBeBuilt(t *testing.T) {
 		},
 		"an alarm on the lowest of two probes": func(p *Plan) {
 			probes(p)
-			p.Alarms = []Alarm{{ID: "a", When: Below, Sensors: []string{"probe", "second"}, Rule: Lowest, ThresholdC: new(24.0), Path: NetworkPath}}
+			p.Alarms = []Alarm{{ID: "a", When: Below, Sensors: []string{"probe", "second"}, Rule: Lowest,
+				ThresholdC: new(24.0), Path: NetworkPath}}
 		},
 		"heating by the middle of three probes": func(p *Plan) {
 			probes(p)
@@ -212,7 +214,8 @@ func TestMoreConflicts(t *testing.T) {
 			p.Boxes = []Box{{ID: "box", Holds: []string{"heat"}}}
 		}, "controls[0].circuit", "plan_box_feeds"},
 		{"a control of one box that reads another's probe", func(p *Plan) {
-			p.Boxes = []Box{{ID: "box", Holds: []string{"heat"}}, {ID: "box-2", Holds: []string{"probe", "cut", "warm"}}}
+			p.Boxes = []Box{{ID: "box", Holds: []string{"heat"}},
+				{ID: "box-2", Holds: []string{"probe", "cut", "warm"}}}
 		}, "controls[0].sensor", "plan_sensor_of_other_box"},
 		{"an alarm outside that reads a box's probe", func(p *Plan) {
 			p.Boxes = []Box{{ID: "box", Holds: []string{"heat", "cut", "probe"}}}

@@ -239,7 +239,8 @@ func (g *Segment) firstReaching(course func(float64) float64, q Quantity, value 
 		if err != nil { // it only just gets there
 			return ends, true
 		}
-		for t < ends && !past(course(t)) { // a steep course is elsewhere within the tolerance: it would turn back at once
+		// A steep course is elsewhere within the tolerance: it would turn back at once.
+		for t < ends && !past(course(t)) {
 			t = min(ends, t+tolerance)
 		}
 		return t, true
