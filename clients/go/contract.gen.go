@@ -3882,7 +3882,7 @@ type PlanRemediesResult struct {
 	// single changes by the money that they save for their cost, those that cost nothing first, those without a known cost last; empty without worth.livestock in the plan
 	Worth []RemedyWorth `json:"worth"`
 	// protections to try more often, what avoids most losses first
-	Tests []RemedyTest `json:"tests,omitzero"`
+	Tests []RemedyTest `json:"tests"`
 	// changes that were thought of [1] 0 to 1e+09
 	Candidates int `json:"candidates"`
 	// audits it took [1] 0 to 1e+09

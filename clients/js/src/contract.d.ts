@@ -6011,7 +6011,7 @@ export interface components {
             /** @description single changes by the money that they save for their cost, those that cost nothing first, those without a known cost last; empty without worth.livestock in the plan */
             worth: components["schemas"]["RemedyWorth"][];
             /** @description protections to try more often, what avoids most losses first */
-            tests?: components["schemas"]["RemedyTest"][];
+            tests: components["schemas"]["RemedyTest"][];
             /**
              * Format: int32
              * @description changes that were thought of
