@@ -205,11 +205,19 @@ func startHaproxy(t *testing.T, server string, replaced ...string) string {
 	haproxy := program(t, "haproxy")
 	listen := freePort(t)
 	config := fill(t, "haproxy/haproxy.cfg.template", map[string]string{
-		"SALTWRIGHT_LISTEN": listen, "SALTWRIGHT_1": server, "SALTWRIGHT_2": server,
+		"SALTWRIGHT_LISTEN": listen, "SALTWRIGHT_1": server, "SALTWRIGHT_2": server, "SALTWRIGHT_ERRORS": ownErrors(t),
 	})
 	replace(t, config, replaced)
 	run(t, listen, haproxy, "-f", config)
 	return "http://" + listen
+}
+
+// ownErrors is the folder of what haproxy says before a header is whole.
+func ownErrors(t *testing.T) string {
+	t.Helper()
+	folder, err := filepath.Abs("haproxy")
+	require.NoError(t, err)
+	return folder
 }
 
 // replace puts other texts into a file, in pairs of old and new.

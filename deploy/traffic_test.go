@@ -127,7 +127,9 @@ func TestARollingRestartLosesNoRequest(t *testing.T) {
 	}
 	replicas := []*service{begin(0), begin(1)}
 	listen := freePort(t)
-	config := fill(t, "haproxy/haproxy.cfg.template", map[string]string{"SALTWRIGHT_LISTEN": listen, "SALTWRIGHT_1": ports[0], "SALTWRIGHT_2": ports[1]})
+	config := fill(t, "haproxy/haproxy.cfg.template", map[string]string{
+		"SALTWRIGHT_LISTEN": listen, "SALTWRIGHT_1": ports[0], "SALTWRIGHT_2": ports[1], "SALTWRIGHT_ERRORS": ownErrors(t),
+	})
 	run(t, listen, haproxy, "-f", config)
 	plan, err := os.ReadFile("../testdata/api/postPlanAudit/first-timer.request.json")
 	require.NoError(t, err)

@@ -9,12 +9,11 @@ import (
 )
 
 // assumed lists what was assumed in the person's units: first what the bot derived, then what the topic names first,
-// then the others in the order of the service.
-func (q *Question) assumed(list []Assumption) []string {
-	var out []string
+// then the others in the order of the service. What the person's language has no words for is only counted.
+func (q *Question) assumed(list []Assumption) (out []string, unnamed int) {
 	for _, m := range q.Topic.Members {
 		if v, ok := q.Derived[m.Member]; ok {
-			out = append(out, q.lexicon.name(m.Member)+" "+v.String())
+			out = append(out, q.lexicon.name(m.Member)+" "+q.lexicon.quantity(v.String()))
 		}
 	}
 	rank := func(a Assumption) int {
@@ -26,20 +25,25 @@ func (q *Question) assumed(list []Assumption) []string {
 	sorted := slices.Clone(list)
 	slices.SortStableFunc(sorted, func(a, b Assumption) int { return rank(a) - rank(b) })
 	for _, a := range sorted {
+		value, known := q.assumedValue(a)
+		if !known || !q.lexicon.named(a.Member) {
+			unnamed++
+			continue
+		}
 		name := q.lexicon.name(a.Member)
 		if a.Number == nil {
 			name = q.lexicon.label(a.Member)
 		}
-		out = append(out, name+" "+assumedValue(a, q.US))
+		out = append(out, name+" "+value)
 	}
-	return out
+	return out, unnamed
 }
 
-func assumedValue(a Assumption, inUS bool) string {
+func (q *Question) assumedValue(a Assumption) (value string, known bool) {
 	if a.Number == nil {
-		return strings.ReplaceAll(a.Text, "_", " ")
+		return q.lexicon.word(a.Text)
 	}
-	return inPersonsUnit(*a.Number, a.Unit, inUS)
+	return q.lexicon.quantity(inPersonsUnit(*a.Number, a.Unit, q.US)), true
 }
 
 // inPersonsUnit writes a number of one of the contract's units to three figures and a half.

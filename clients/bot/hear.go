@@ -23,6 +23,20 @@ type number struct {
 	token int
 }
 
+// ownership is how much a word speaks for a language: 1 where no other has it, a half where two have.
+func (l *lexicon) ownership(word string) float64 {
+	if !l.words[word] {
+		return 0
+	}
+	having := 0
+	for _, one := range lexicons {
+		if one.words[word] {
+			having++
+		}
+	}
+	return 1 / float64(having)
+}
+
 // hear takes a text apart and finds its language: the one most of whose words it uses. English words are understood in
 // every language.
 func hear(text string) *heard {
@@ -35,6 +49,7 @@ func hear(text string) *heard {
 			if t.word != "" && l.common[t.word] {
 				score++
 			}
+			score += 0.5 * l.ownership(t.word)
 		}
 		score += 0.5 * float64(len(l.spansIn(h.tokens)))
 		if score > best {

@@ -22,6 +22,7 @@ type lexicon struct {
 	texts    map[string]string
 	members  map[string]string // "label | name" by member
 	topics   map[string]string // "command | what it answers" by topic
+	values   map[string]string // words of the contract and of units, as people say them
 }
 
 // phrase is one or several words that name a concept.
@@ -61,13 +62,14 @@ func newLexicon(language string, data []byte) (*lexicon, error) {
 		Texts    map[string]string
 		Members  map[string]string
 		Topics   map[string]string
+		Values   map[string]string
 	}
 	if err := yaml.Unmarshal(data, &file); err != nil {
 		return nil, err
 	}
 	l := &lexicon{
 		language: language, common: map[string]bool{}, words: map[string]bool{}, phrases: map[string][]phrase{},
-		texts: file.Texts, members: file.Members, topics: file.Topics,
+		texts: file.Texts, members: file.Members, topics: file.Topics, values: file.Values,
 	}
 	for _, word := range strings.Split(file.Common, ",") {
 		l.common[folded(strings.TrimSpace(word))] = true

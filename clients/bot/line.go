@@ -24,7 +24,7 @@ func (q *Question) blankOf(unit string) string {
 	if q.US {
 		return strings.TrimSpace(blank + " " + u.us)
 	}
-	return strings.TrimSpace(blank + " " + u.metric)
+	return q.lexicon.withDays(strings.TrimSpace(blank + " " + u.metric))
 }
 
 // line writes the whole question again, with what was stated and blanks for what is missing, so that nothing needs to
@@ -52,7 +52,7 @@ func (q *Question) line() string {
 			if v.Value == 0 && v.Unit == nil && v.Text != "" {
 				text = v.Text
 			}
-			parts = append(parts, q.lexicon.label(m.Member)+" "+text)
+			parts = append(parts, q.lexicon.label(m.Member)+" "+q.lexicon.withDays(text))
 		case q.isMissing(m.Member):
 			parts = append(parts, q.lexicon.label(m.Member)+" "+q.blankOf(m.Unit))
 		}
@@ -108,7 +108,7 @@ func (q *Question) readAs() []string {
 	var out []string
 	boxed := map[string]bool{}
 	for _, b := range q.Topic.Boxes {
-		if text := q.boxText(b); text != "" {
+		if text := q.lexicon.quantity(q.boxText(b)); text != "" {
 			if b.Roles != nil {
 				text = q.lexicon.name(b.Name) + " " + text
 			}
@@ -120,7 +120,7 @@ func (q *Question) readAs() []string {
 	}
 	for _, m := range q.ordered() {
 		v := q.Values[m]
-		text := v.String()
+		text := q.lexicon.quantity(v.String())
 		if v.Unit == nil && strings.Contains(v.Text, ":") {
 			text = v.Text
 		}
@@ -137,7 +137,8 @@ func (q *Question) readAs() []string {
 	}
 	for _, role := range loadRoles {
 		if watts := q.Loads[role]; watts > 0 {
-			out = append(out, role+" "+countText(watts)+" W")
+			name, _ := q.lexicon.word(role)
+			out = append(out, name+" "+countText(watts)+" W")
 		}
 	}
 	if q.Topic.Name == "plan-audit" {
@@ -148,10 +149,12 @@ func (q *Question) readAs() []string {
 		}
 	}
 	if instrument := q.instrument(); instrument != "" {
-		out = append(out, instrument)
+		name, _ := q.lexicon.word(instrument)
+		out = append(out, name)
 	}
 	if lid := q.Words["lid"]; lid != "" {
-		out = append(out, q.lexicon.label("lid")+" "+lid)
+		how, _ := q.lexicon.word(lid)
+		out = append(out, q.lexicon.label("lid")+" "+how)
 	}
 	return out
 }

@@ -125,7 +125,7 @@ func (w writer) write(r Reply, s shape) string {
 	}
 	if s.assumed > 0 {
 		text := w.text(strings.Join(r.Assumed[:s.assumed], "; "))
-		if left := len(r.Assumed) - s.assumed; left > 0 {
+		if left := len(r.Assumed) - s.assumed + r.Unnamed; left > 0 {
 			text += "; " + w.text(say("more_assumed", strconv.Itoa(left)))
 		}
 		add(w.strong(say("assumed")+":") + " " + text + ".")

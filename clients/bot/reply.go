@@ -21,6 +21,7 @@ type Reply struct {
 	ReadAs   []string
 	Unused   []string
 	Assumed  []string
+	Unnamed  int // more that was assumed, which the page names
 	Warnings []string
 	Cautions []string
 	Link     string
@@ -161,9 +162,9 @@ func (a Answerer) ask(ctx context.Context, q *Question) (Reply, error) {
 	}
 	r := Reply{
 		Lead: answer.Headline, ReadAs: q.readAs(), Unused: q.Unused,
-		Assumed:  q.assumed(append(assumedHere, answer.Assumptions...)),
 		Warnings: append(warnings, answer.Warnings...), Cautions: answer.Cautions, Link: answer.Link,
 	}
+	r.Assumed, r.Unnamed = q.assumed(append(assumedHere, answer.Assumptions...))
 	if q.Topic.Name == "plan-audit" {
 		r.Lead = q.lexicon.say("plan_found", answer.Headline)
 		r.Points = append(r.Points, answer.Findings[:min(2, len(answer.Findings))]...)
@@ -207,7 +208,7 @@ func (a Answerer) members(
 		}
 		members[member] = math.Round(*converted.PracticalPSU*1e4) / 1e4 // finer than anybody measures
 		for _, w := range converted.Warnings {
-			warnings = append(warnings, q.lexicon.name(member)+", "+v.String()+": "+w)
+			warnings = append(warnings, q.lexicon.name(member)+", "+q.lexicon.quantity(v.String())+": "+w)
 		}
 	}
 	slices.Sort(warnings)
@@ -266,11 +267,13 @@ var longDecimals = regexp.MustCompile(`[0-9]+\.[0-9]{5,}`)
 func (q *Question) violation(v Violation) string {
 	stated, ok := q.Values[v.Member]
 	begin := q.lexicon.name(v.Member) + " " // assumed, or derived from what was stated
-	write := func(limit float64, _ func(float64) float64) string { return inPersonsUnit(limit, v.Unit, q.US) }
+	write := func(limit float64, _ func(float64) float64) string {
+		return q.lexicon.quantity(inPersonsUnit(limit, v.Unit, q.US))
+	}
 	if ok && stated.Unit != nil {
 		begin = "“" + shortened(stated.Said, 80) + "”: " + q.lexicon.name(v.Member) + " "
 		write = func(limit float64, round func(float64) float64) string {
-			return stated.Unit.RoundedFrom(limit, round).String()
+			return q.lexicon.quantity(stated.Unit.RoundedFrom(limit, round).String())
 		}
 	}
 	switch {

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 )
 
@@ -55,4 +56,36 @@ func (l *lexicon) topicWords(topic string) (command, about string) {
 	}
 	command, about, _ = strings.Cut(text, " | ")
 	return command, about
+}
+
+// named tells whether the language has a name of its own for a member.
+func (l *lexicon) named(member string) bool { return l.members[member] != "" }
+
+// word is a word of the contract as people say it; known is false where no language has one.
+func (l *lexicon) word(of string) (said string, known bool) {
+	for _, one := range []*lexicon{l, lexicons[0]} {
+		if said, known = one.values[of]; known {
+			return said, true
+		}
+	}
+	return strings.ReplaceAll(of, "_", " "), false
+}
+
+var (
+	decimalPoint = regexp.MustCompile(`([0-9])\.([0-9])`)
+	someDays     = regexp.MustCompile(` days$`)
+)
+
+// quantity writes a number with its unit as the language does: with its decimal mark, and days in its word.
+func (l *lexicon) quantity(text string) string {
+	if l.language != lexicons[0].language {
+		text = decimalPoint.ReplaceAllString(text, "$1,$2")
+	}
+	return l.withDays(text)
+}
+
+// withDays writes days in the language's word, which is read back.
+func (l *lexicon) withDays(text string) string {
+	days, _ := l.word("days")
+	return someDays.ReplaceAllString(text, " "+days)
 }

@@ -17,7 +17,7 @@ func (c *Client) GetProblem(ctx context.Context, code string, options ...CallOpt
 	return call[ProblemPage](ctx, c, http.MethodGet, "/problems/"+pathEscape(code), nil, options)
 }
 
-// PostAnnualBalance asks POST /v1/annual-balance: Heat, water and cost of a year, and its worst weeks. It costs at most 81 of the quota's units.
+// PostAnnualBalance asks POST /v1/annual-balance: Heat, water and cost of a year, and its worst weeks. It costs at most 111 of the quota's units.
 func (c *Client) PostAnnualBalance(ctx context.Context, request AnnualBalanceRequest, options ...CallOption) (*AnnualBalanceAnswer, *Meta, error) {
 	return call[AnnualBalanceAnswer](ctx, c, http.MethodPost, "/v1/annual-balance", request, options)
 }
@@ -27,22 +27,22 @@ func (c *Client) PostBatch(ctx context.Context, request BatchRequest, options ..
 	return call[BatchAnswer](ctx, c, http.MethodPost, "/v1/batch", request, options)
 }
 
-// GetCarbonateSystem asks GET /v1/carbonate-system: Alkalinity, pH and carbon dioxide of a water. It costs at most 3 of the quota's units.
+// GetCarbonateSystem asks GET /v1/carbonate-system: Alkalinity, pH and carbon dioxide of a water. It costs at most 2 of the quota's units.
 func (c *Client) GetCarbonateSystem(ctx context.Context, request CarbonateSystemRequest, options ...CallOption) (*CarbonateSystemAnswer, *Meta, error) {
 	return call[CarbonateSystemAnswer](ctx, c, http.MethodGet, "/v1/carbonate-system", request, options)
 }
 
-// PostCarbonateSystem asks POST /v1/carbonate-system: Alkalinity, pH and carbon dioxide of a water. It costs at most 3 of the quota's units.
+// PostCarbonateSystem asks POST /v1/carbonate-system: Alkalinity, pH and carbon dioxide of a water. It costs at most 2 of the quota's units.
 func (c *Client) PostCarbonateSystem(ctx context.Context, request CarbonateSystemRequest, options ...CallOption) (*CarbonateSystemAnswer, *Meta, error) {
 	return call[CarbonateSystemAnswer](ctx, c, http.MethodPost, "/v1/carbonate-system", request, options)
 }
 
-// GetChillerSizing asks GET /v1/chiller-sizing: Cooling a tank needs in its warmest room. It costs at most 7 of the quota's units.
+// GetChillerSizing asks GET /v1/chiller-sizing: Cooling a tank needs in its warmest room. It costs at most 10 of the quota's units.
 func (c *Client) GetChillerSizing(ctx context.Context, request ChillerSizingRequest, options ...CallOption) (*ChillerSizingAnswer, *Meta, error) {
 	return call[ChillerSizingAnswer](ctx, c, http.MethodGet, "/v1/chiller-sizing", request, options)
 }
 
-// PostChillerSizing asks POST /v1/chiller-sizing: Cooling a tank needs in its warmest room. It costs at most 7 of the quota's units.
+// PostChillerSizing asks POST /v1/chiller-sizing: Cooling a tank needs in its warmest room. It costs at most 10 of the quota's units.
 func (c *Client) PostChillerSizing(ctx context.Context, request ChillerSizingRequest, options ...CallOption) (*ChillerSizingAnswer, *Meta, error) {
 	return call[ChillerSizingAnswer](ctx, c, http.MethodPost, "/v1/chiller-sizing", request, options)
 }
@@ -62,12 +62,12 @@ func (c *Client) PostDaylight(ctx context.Context, request DaylightRequest, opti
 	return call[DaylightAnswer](ctx, c, http.MethodPost, "/v1/daylight", request, options)
 }
 
-// GetDose asks GET /v1/dose: Raise alkalinity, calcium or magnesium. It costs at most 81 of the quota's units.
+// GetDose asks GET /v1/dose: Raise alkalinity, calcium or magnesium. It costs at most 4 of the quota's units.
 func (c *Client) GetDose(ctx context.Context, request DoseRequest, options ...CallOption) (*DoseAnswer, *Meta, error) {
 	return call[DoseAnswer](ctx, c, http.MethodGet, "/v1/dose", request, options)
 }
 
-// PostDose asks POST /v1/dose: Raise alkalinity, calcium or magnesium. It costs at most 81 of the quota's units.
+// PostDose asks POST /v1/dose: Raise alkalinity, calcium or magnesium. It costs at most 4 of the quota's units.
 func (c *Client) PostDose(ctx context.Context, request DoseRequest, options ...CallOption) (*DoseAnswer, *Meta, error) {
 	return call[DoseAnswer](ctx, c, http.MethodPost, "/v1/dose", request, options)
 }
@@ -102,12 +102,12 @@ func (c *Client) PostHeatBalance(ctx context.Context, request HeatBalanceRequest
 	return call[HeatBalanceAnswer](ctx, c, http.MethodPost, "/v1/heat-balance", request, options)
 }
 
-// GetHeaterSizing asks GET /v1/heater-sizing: Heater size and split. It costs at most 4 of the quota's units.
+// GetHeaterSizing asks GET /v1/heater-sizing: Heater size and split. It costs at most 6 of the quota's units.
 func (c *Client) GetHeaterSizing(ctx context.Context, request HeaterSizingRequest, options ...CallOption) (*HeaterSizingAnswer, *Meta, error) {
 	return call[HeaterSizingAnswer](ctx, c, http.MethodGet, "/v1/heater-sizing", request, options)
 }
 
-// PostHeaterSizing asks POST /v1/heater-sizing: Heater size and split. It costs at most 4 of the quota's units.
+// PostHeaterSizing asks POST /v1/heater-sizing: Heater size and split. It costs at most 6 of the quota's units.
 func (c *Client) PostHeaterSizing(ctx context.Context, request HeaterSizingRequest, options ...CallOption) (*HeaterSizingAnswer, *Meta, error) {
 	return call[HeaterSizingAnswer](ctx, c, http.MethodPost, "/v1/heater-sizing", request, options)
 }
@@ -142,12 +142,12 @@ func (c *Client) PostLightScheduleScore(ctx context.Context, request LightSchedu
 	return call[LightScheduleScoreAnswer](ctx, c, http.MethodPost, "/v1/light-schedule-score", request, options)
 }
 
-// GetLimeWater asks GET /v1/lime-water: Lime water in the top-off. It costs at most 11 of the quota's units.
+// GetLimeWater asks GET /v1/lime-water: Lime water in the top-off. It costs at most 4 of the quota's units.
 func (c *Client) GetLimeWater(ctx context.Context, request LimeWaterRequest, options ...CallOption) (*LimeWaterAnswer, *Meta, error) {
 	return call[LimeWaterAnswer](ctx, c, http.MethodGet, "/v1/lime-water", request, options)
 }
 
-// PostLimeWater asks POST /v1/lime-water: Lime water in the top-off. It costs at most 11 of the quota's units.
+// PostLimeWater asks POST /v1/lime-water: Lime water in the top-off. It costs at most 4 of the quota's units.
 func (c *Client) PostLimeWater(ctx context.Context, request LimeWaterRequest, options ...CallOption) (*LimeWaterAnswer, *Meta, error) {
 	return call[LimeWaterAnswer](ctx, c, http.MethodPost, "/v1/lime-water", request, options)
 }
@@ -167,7 +167,7 @@ func (c *Client) PostOutageEndurance(ctx context.Context, request OutageEnduranc
 	return call[OutageEnduranceAnswer](ctx, c, http.MethodPost, "/v1/outage-endurance", request, options)
 }
 
-// GetPlanAudit asks GET /v1/plan-audit: Break every part of a plan in a simulation of its tank. It costs at most 224 of the quota's units.
+// GetPlanAudit asks GET /v1/plan-audit: Break every part of a plan in a simulation of its tank. It costs at most 474 of the quota's units.
 func (c *Client) GetPlanAudit(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanAuditAnswer, *Meta, error) {
 	return call[PlanAuditAnswer](ctx, c, http.MethodGet, "/v1/plan-audit", map[string]any{"plan": request}, options)
 }
@@ -182,7 +182,7 @@ func (c *Client) GetPlanAuditMarkdown(ctx context.Context, request PlanRequest, 
 	return c.report(ctx, "/v1/plan-audit", "text/markdown", map[string]any{"plan": request}, options)
 }
 
-// PostPlanAudit asks POST /v1/plan-audit: Break every part of a plan in a simulation of its tank. It costs at most 224 of the quota's units.
+// PostPlanAudit asks POST /v1/plan-audit: Break every part of a plan in a simulation of its tank. It costs at most 474 of the quota's units.
 func (c *Client) PostPlanAudit(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanAuditAnswer, *Meta, error) {
 	return call[PlanAuditAnswer](ctx, c, http.MethodPost, "/v1/plan-audit", request, options)
 }
@@ -207,17 +207,17 @@ func (c *Client) PostPlanCheck(ctx context.Context, request PlanRequest, options
 	return call[PlanCheckAnswer](ctx, c, http.MethodPost, "/v1/plan-check", request, options)
 }
 
-// PostPlanDraft asks POST /v1/plan-draft: Design a plan and prove it by its own audit. It costs at most 40 of the quota's units.
+// PostPlanDraft asks POST /v1/plan-draft: Design a plan and prove it by its own audit. It costs at most 195 of the quota's units.
 func (c *Client) PostPlanDraft(ctx context.Context, request PlanDraftRequest, options ...CallOption) (*PlanDraftAnswer, *Meta, error) {
 	return call[PlanDraftAnswer](ctx, c, http.MethodPost, "/v1/plan-draft", request, options)
 }
 
-// GetPlanHandOver asks GET /v1/plan-hand-over: What to set and what to try, from the audit of a plan. It costs at most 224 of the quota's units.
+// GetPlanHandOver asks GET /v1/plan-hand-over: What to set and what to try, from the audit of a plan. It costs at most 474 of the quota's units.
 func (c *Client) GetPlanHandOver(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanHandOverAnswer, *Meta, error) {
 	return call[PlanHandOverAnswer](ctx, c, http.MethodGet, "/v1/plan-hand-over", map[string]any{"plan": request}, options)
 }
 
-// PostPlanHandOver asks POST /v1/plan-hand-over: What to set and what to try, from the audit of a plan. It costs at most 224 of the quota's units.
+// PostPlanHandOver asks POST /v1/plan-hand-over: What to set and what to try, from the audit of a plan. It costs at most 474 of the quota's units.
 func (c *Client) PostPlanHandOver(ctx context.Context, request PlanRequest, options ...CallOption) (*PlanHandOverAnswer, *Meta, error) {
 	return call[PlanHandOverAnswer](ctx, c, http.MethodPost, "/v1/plan-hand-over", request, options)
 }

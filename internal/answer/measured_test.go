@@ -163,7 +163,7 @@ func TestModelsAgainstMeasurements(t *testing.T) {
 	fits := new("evaporation", "fits")          // authors' fits to their own still or blown water
 	warm := new("evaporation", "fits_warm")     // those of them in rooms as warm as the water or warmer
 	tables := new("heat", "open_tank")          // an open tank in a handbook's table of heat losses, surface and walls
-	lid := new("evaporation", "lid")            // a full cover as a share of open water: against the closed lid of panes
+	lid := new("evaporation", "lid")            // a full cover as a share of open water: against the closed lid
 	turbulent := new("hydraulics", "turbulent") // Darcy friction factor of a smooth pipe, Reynolds number from 4000
 	transition := new("hydraulics", "transition")
 	laminar := new("hydraulics", "laminar")

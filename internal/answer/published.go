@@ -135,6 +135,19 @@ type outside struct {
 	row calc.Published
 }
 
+// symbols are how a number that is calculated on the way is written (ISO 80000-11), by its name in Published.
+var symbols = map[string]string{
+	"wall_rayleigh": "Ra", "lively_surface_rayleigh": "Ra", "calm_surface_rayleigh": "Ra", "air_reynolds": "Re",
+}
+
+// member is what a reader knows the value by: the last name of its place, or its symbol.
+func (x outside) member() string {
+	if symbol := symbols[x.place]; symbol != "" {
+		return symbol
+	}
+	return x.place[strings.LastIndex(x.place, "/")+1:]
+}
+
 func (x outside) warning() envelope.Warning {
 	amount := func(number float64) text.Amount { return text.Amount{Value: number, Unit: x.row.Unit} }
 	pointer := ""
@@ -142,7 +155,7 @@ func (x outside) warning() envelope.Warning {
 		pointer = x.place
 	}
 	return envelope.Warn(text.Of("outside_published_range", text.Params{
-		"member": x.place[strings.LastIndex(x.place, "/")+1:], "value": amount(x.number), "relation": x.row.Of,
+		"member": x.member(), "value": amount(x.number), "relation": x.row.Of,
 		"low": amount(x.row.Low), "high": amount(x.row.High), "source": x.row.Source,
 	}), pointer)
 }

@@ -157,7 +157,8 @@ func (t tool) said(publicURL string, query url.Values, request, body []byte) (*m
 	}, nil
 }
 
-// page is the address of the same question for people; where a question does not fit an address, that of its empty form.
+// page is the address of the same question for people; where a question does not fit an address, that of its empty
+// form.
 func (t tool) page(query url.Values, request []byte) string {
 	page := "/docs/calculators/" + t.operation + "/"
 	form := page

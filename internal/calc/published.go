@@ -4,7 +4,7 @@ package calc
 // beside its formulas; what a relation accepts beyond it is an extension of ours, and an answer that leaves it says so.
 type Published struct {
 	Relation  string // package and function, for instance seawater.HeatCapacity
-	Of        string // what it gives, in words
+	Of        string // what it gives: a word of the catalogue's list published
 	Quantity  string // what the relation takes, for instance water_c
 	Unit      string
 	Low, High float64

@@ -187,8 +187,10 @@ func TestNumbersAreSaidAsPeopleSayThem(t *testing.T) {
 		{"duration_days", 1, "24 h", "24 h"},
 		{"power_per_volume", 0.7, "0.7 W/L", "2.6 W/gal"},
 	} {
-		assert.Equal(t, c.metric, Reader{Units: Metric}.Speaker().Number(c.value, c.quantity, ""), "%s %g", c.quantity, c.value)
-		assert.Equal(t, c.us, Reader{Units: US}.Speaker().Number(c.value, c.quantity, ""), "%s %g", c.quantity, c.value)
+		assert.Equal(t, c.metric, Reader{Units: Metric}.Speaker().Number(c.value, c.quantity, ""),
+			"%s %g", c.quantity, c.value)
+		assert.Equal(t, c.us, Reader{Units: US}.Speaker().Number(c.value, c.quantity, ""),
+			"%s %g", c.quantity, c.value)
 	}
 }
 

@@ -143,7 +143,8 @@ func TestNumbersAreWrittenAsTheLanguageDoes(t *testing.T) {
 		assert.Equal(t, want, []string{s.Number(25.5, "temperature", ""), s.Number(1250, "volume", ""),
 			s.Number(-0.5, "temperature_difference", ""), s.Number(1.0264, "specific_gravity", "")}, l)
 	}
-	assert.Equal(t, Reader{Units: Metric}.Speaker(), Reader{"fr", ""}.Speaker(), "an unknown reader is told English and metric units")
+	assert.Equal(t, Reader{Units: Metric}.Speaker(), Reader{"fr", ""}.Speaker(),
+		"an unknown reader is told English and metric units")
 	assert.Equal(t, "77,0 °F", Reader{German, US}.Speaker().Number(25, "temperature", ""))
 }
 

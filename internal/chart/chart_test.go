@@ -170,6 +170,6 @@ func TestAFigureHasATableTwin(t *testing.T) {
 	page, err := stuckHeater().Figure("As a table")
 	require.NoError(t, err)
 	assert.Contains(t, page, `<summary>As a table</summary>`)
-	assert.Contains(t, page, `<th scope="row">0</th><td>25.2 °C</td>`)
+	assert.Contains(t, page, `<th scope="row">0</th><td data-label="temperature">25.2 °C</td>`)
 	assert.Equal(t, 2, strings.Count(string(page), "<svg "))
 }

@@ -22,7 +22,8 @@ var figure = template.Must(template.New("figure").Parse(`<figure class="chart">
 <div class="wide" tabindex="0" role="group" aria-label="{{.Title}}"><table><caption>{{.Title}}</caption>
 <thead><tr>{{range .Table.Columns}}<th scope="col">{{.}}</th>{{end}}</tr></thead>
 <tbody>{{range .Table.Rows}}<tr>
-{{range $i, $c := .Cells}}{{if $i}}<td>{{$c}}</td>{{else}}<th scope="row">{{$c}}</th>{{end}}{{end}}
+{{range $i, $c := .Cells}}{{if not $i}}<th scope="row">{{$c}}</th>{{else -}}
+<td data-label="{{index $.Table.Columns $i}}">{{$c}}</td>{{end}}{{end}}
 </tr>{{end}}</tbody></table></div></details>
 {{end}}</figure>
 `))

@@ -73,7 +73,8 @@ const (
 // implied are the names of what a plan only implies.
 var implied = map[string]string{
 	theMains: "drawing_mains", thePerson: "drawing_you", assumedSocket: "part_circuits",
-	pathIDs["network"]: "drawing_network", pathIDs["cellular"]: "drawing_cellular", pathIDs["audible"]: "drawing_audible",
+	pathIDs["network"]: "drawing_network", pathIDs["cellular"]: "drawing_cellular",
+	pathIDs["audible"]: "drawing_audible",
 }
 
 // Of reads a plan's document, as encoding/json decodes it into any, for readers of a language.
@@ -155,7 +156,8 @@ func (m *Model) supplies(p element) {
 	if m.first = assumedSocket; len(power.list("circuits")) > 0 {
 		m.first = power.list("circuits")[0].text("id")
 	} else {
-		m.Supplies = append(m.Supplies, Part{ID: assumedSocket, Word: m.voice.Say("part_circuit_assumed"), Zone: AtSupply,
+		m.Supplies = append(m.Supplies, Part{ID: assumedSocket, Zone: AtSupply,
+			Word:    m.voice.Say("part_circuit_assumed"),
 			Circuit: theMains})
 	}
 	add("power/strips", power, func(e element) string { return cmp.Or(e.text("supply"), m.first) })
@@ -292,7 +294,8 @@ func (m *Model) persons(p element, own []string) {
 		if len(all) > 0 {
 			m.Lines = append(m.Lines, Line{all, []string{thePerson}, Tells})
 		}
-		m.Parts = append(m.Parts, Part{ID: thePerson, Word: m.voice.Say("part_person"), Member: "attendance", Zone: Person})
+		m.Parts = append(m.Parts, Part{ID: thePerson, Word: m.voice.Say("part_person"),
+			Member: "attendance", Zone: Person})
 		return
 	}
 	for _, person := range persons {

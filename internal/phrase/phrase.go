@@ -104,8 +104,8 @@ func (v *Voice) Member(member, plain string) string {
 	return v.Contract(plain)
 }
 
-// Choice says one of the words that a member takes, which may mean something else in another member. The member is named
-// alone or at the end of a path.
+// Choice says one of the words that a member takes, which may mean something else in another member. The member is
+// named alone or at the end of a path.
 func (v *Voice) Choice(member, plain string) string {
 	member = member[strings.LastIndexAny(member, "./")+1:]
 	if said := v.contract[member+": "+plain]; said != "" {

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"maps"
 	"net/http"
 	"net/url"
 
@@ -104,13 +105,17 @@ func calculated(by answer.Operation, origin string) handler {
 // the operator named it is the one that the caller came by.
 func fullAddress(c echo.Context, asked *contract.Request, origin string) string {
 	query, ok := asked.Address()
+	if c.Request().Method == http.MethodGet { // it came by that address
+		query, ok = maps.Clone(c.QueryParams()), true
+	}
 	if !ok {
 		return ""
 	}
-	for _, name := range []string{"units", languageParameter} {
-		if v := c.QueryParam(name); v != "" {
-			query.Set(name, v)
-		}
+	if units := c.QueryParam("units"); units != "" {
+		query.Set("units", units)
+	}
+	if l := languageOf(c); l != catalogue.English {
+		query.Set(languageParameter, string(l))
 	}
 	if origin == "" {
 		origin = c.Scheme() + "://" + c.Request().Host

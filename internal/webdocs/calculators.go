@@ -143,7 +143,7 @@ func (s *Site) exampleOf(w http.ResponseWriter, r *http.Request, x *calculator) 
 	if x.Flat {
 		p.Permalink = q.target
 	}
-	data, asked := s.ask(r, q.method, withCharts(q.target), "application/json", q.body)
+	data, asked := s.ask(r, q.method, x.drawn(q.target), "application/json", q.body)
 	if asked != nil {
 		data = []byte(p.Example)
 	}
@@ -229,6 +229,14 @@ func withCharts(target string) string {
 	return target + "?include=charts"
 }
 
+// drawn is withCharts where the operation has pictures: a batch has none of its own.
+func (x *calculator) drawn(target string) string {
+	if x.operation().Parameter(contract.InQuery, "include") == nil {
+		return target
+	}
+	return withCharts(target)
+}
+
 // unitsAsked is the system of units that an address of the API asks for; empty for its own.
 func unitsAsked(target string) string {
 	u, err := url.Parse(target)
@@ -242,7 +250,7 @@ func unitsAsked(target string) string {
 func (s *Site) answer(
 	w http.ResponseWriter, r *http.Request, x *calculator, p *calculatorPage, asked *form, q question,
 ) {
-	data, err := s.ask(r, q.method, withCharts(q.target), "application/json", q.body)
+	data, err := s.ask(r, q.method, x.drawn(q.target), "application/json", q.body)
 	var refused *refusal
 	switch {
 	case errors.As(err, &refused) && refused.status < http.StatusInternalServerError &&

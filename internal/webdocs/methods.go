@@ -2,7 +2,9 @@ package webdocs
 
 import (
 	"encoding/json"
+	"html/template"
 	"net/http"
+	"regexp"
 	"strings"
 
 	"saltwright/internal/methods"
@@ -12,8 +14,10 @@ import (
 type methodPage struct {
 	methods.Page
 	methods.Subject
-	Compared []comparison
-	Picture  picturedCases
+	Paragraphs []template.HTML
+	Unknown    template.HTML // what could not be measured
+	Compared   []comparison
+	Picture    picturedCases
 }
 
 // methodGroup is the subjects under one heading of the index.
@@ -74,12 +78,34 @@ func (s *Site) methodSubject(r *http.Request) (string, view, error) {
 		if err != nil {
 			return "", view{}, err
 		}
+		for _, paragraph := range p.Text {
+			p.Paragraphs = append(p.Paragraphs, s.linked(r, paragraph))
+		}
+		p.Unknown = s.linked(r, p.Unmeasured)
 		p.Compared = comparisonsOf(to.Voice, said, measured)
 		p.Picture = pictureOf(to.Voice, said, measured)
 		return "method", view{Title: p.Title, About: p.Page.About, Section: "methods", Body: p}, nil
 	}
 	return "", view{}, noPage{}
 }
+
+// linked is a paragraph with links to the works that it cites and, by its title, to the calculator that it names in
+// braces.
+func (s *Site) linked(r *http.Request, paragraph string) template.HTML {
+	name := named.FindStringSubmatch(paragraph)
+	if name == nil {
+		return cite(paragraph)
+	}
+	x := s.calculatorFor(r, name[1])
+	if x == nil {
+		return cite(paragraph)
+	}
+	link := `<a href="/docs/calculators/` + x.Name + `/">` + template.HTMLEscapeString(x.Title) + `</a>`
+	// #nosec G203 -- cite escapes the paragraph, and the title is escaped above
+	return template.HTML(strings.ReplaceAll(string(cite(paragraph)), name[0], link))
+}
+
+var named = regexp.MustCompile(`\{([a-z-]+)\}`)
 
 // cited is one work of the bibliography and where the methods use it.
 type cited struct {

@@ -319,7 +319,7 @@ func (s *Site) fieldsOf(
 				Required: m.Required && !optional}
 			f := planField{field: x.field(named, shownValue(given, m.Schema, us), us), member: m, tokens: tokens}
 			f.ID = "part-" + strings.Join(tokens, "-")
-			f.Label, f.Hint = partLabel(v, m, us)
+			f.Label, f.Hint = partLabel(v, m)
 			if m.Schema.Type == "string" && len(f.Options) == 0 {
 				f.Range = ""
 			}
@@ -335,11 +335,11 @@ func (s *Site) fieldsOf(
 }
 
 // partLabel names a field of a part: elements are named, not referred to by ids.
-func partLabel(v *phrase.Voice, m *contract.Member, us bool) (name, hint string) {
+func partLabel(v *phrase.Voice, m *contract.Member) (name, hint string) {
 	if m.Name == "id" {
 		return v.Say("its_name"), v.Say("its_name_hint")
 	}
-	name, hint = label(v, m, unitFor(m.Schema.Unit, us))
+	name, hint = label(v, m, m.Schema.Unit)
 	for _, reference := range []string{"Id of ", "Ids of "} {
 		name = capital(strings.TrimPrefix(name, reference))
 	}

@@ -77,7 +77,8 @@ func (s *Site) riskOf(r *http.Request, document plan, units string, audited *aud
 	}
 	for _, set := range risky.Result.Sets {
 		if len(set.Faults) == 2 && len(out.Pairs) < mostPairs {
-			out.Pairs = append(out.Pairs, twoFailures{said(set.Faults[0]), said(set.Faults[1]), wordOf(readerOf(r).Voice, "harm_kind", set.Loss),
+			out.Pairs = append(out.Pairs, twoFailures{said(set.Faults[0]), said(set.Faults[1]),
+				wordOf(readerOf(r).Voice, "harm_kind", set.Loss),
 				speaker.Number(set.LossH, "duration", "h"), speaker.Number(set.Share, "share", "1")})
 		}
 	}

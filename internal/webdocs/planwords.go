@@ -38,7 +38,7 @@ func (s *Site) placeInPlan(v *phrase.Voice, document plan, pointer string) strin
 		if m == nil {
 			break
 		}
-		name, _ := partLabel(v, m, false)
+		name, _ := partLabel(v, m)
 		names = append(names, name)
 		if schema = m.Schema; schema.Items != nil {
 			schema = schema.Items

@@ -51,6 +51,8 @@ func scalarText(voice *phrase.Voice, v any) string {
 func (x *calculator) scalar(v any, s *contract.Schema) string {
 	if word, ok := v.(string); ok && len(s.Enum) > 0 {
 		return x.voice.Contract(words(word))
+	} else if ok {
+		return x.voice.Contract(word)
 	}
 	return scalarText(x.voice, v)
 }

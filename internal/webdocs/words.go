@@ -62,7 +62,8 @@ func label(v *phrase.Voice, m *contract.Member, unit string) (name, hint string)
 	head, tail, _ := strings.Cut(described, ";")
 	source, _, _ := strings.Cut(m.Schema.Description, ";")
 	names := strings.Contains(strings.TrimSpace(source), " ") && !strings.HasPrefix(source, "of ")
-	if names && utf8.RuneCountInString(head) <= longestLabel {
+	clock := strings.HasSuffix(m.Name, "_at") // two of them, described alike
+	if names && !clock && utf8.RuneCountInString(head) <= longestLabel {
 		return capital(head), sentence(tail)
 	}
 	return capital(nameIn(v, m.Name[strings.LastIndex(m.Name, "/")+1:], unit)), sentence(described)
@@ -145,8 +146,8 @@ func minus(s string) string {
 	return s
 }
 
-// defaultFor is what is taken where a member is left out, in the units of a metric reader or, to four figures, of one in
-// the US.
+// defaultFor is what is taken where a member is left out, in the units of a metric reader or, to four figures, of one
+// in the US.
 func defaultFor(v *phrase.Voice, s *contract.Schema, us bool) string {
 	if s.Default == nil {
 		return ""

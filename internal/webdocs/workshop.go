@@ -56,8 +56,8 @@ type benchLinks struct{ Report, HandOver, API, File, Share string }
 
 // failure is one finding of the audit.
 type failure struct {
-	Fault, Message, Change, State, Word string
-	Chosen                              bool
+	Fault, If, Message, Change, State, Word string // If says the failure
+	Chosen                                  bool
 }
 
 // cure is a set of changes that was tried.
@@ -232,13 +232,13 @@ func (s *Site) tell(v *phrase.Voice, b *benchPage, m *drawing.Model, told *audit
 		codes[t.Pointer] = t.Code
 	}
 	for i, f := range told.Result.Findings {
-		one := failure{Message: f.Message, Change: f.Change}
+		one := failure{Message: s.inFormWords(v, f.Message), Change: s.inFormWords(v, f.Change)}
 		if codes[fmt.Sprintf("/result/findings/%d/change", i)] == triedByAPI {
 			one.Change = "" // the button that finds cures says so
 		}
 		for _, id := range f.Faults {
 			if at := told.fault(id); at != nil {
-				one.Fault, one.State = id, at.Verdict
+				one.Fault, one.If, one.State = id, at.Sentence, at.Verdict
 				break
 			}
 		}
@@ -250,7 +250,8 @@ func (s *Site) tell(v *phrase.Voice, b *benchPage, m *drawing.Model, told *audit
 		named := slices.ContainsFunc(all, func(one failure) bool { return one.Fault == f.ID })
 		if f.Verdict == "rescued" && f.Alarm != nil && !named {
 			after := durationText(v, &f.Alarm.RaisedH)
-			b.Saved = append(b.Saved, failure{Fault: f.ID, State: f.Verdict, Word: stateWord(v, f.Verdict),
+			b.Saved = append(b.Saved, failure{Fault: f.ID, If: f.Sentence, State: f.Verdict,
+				Word:    stateWord(v, f.Verdict),
 				Message: v.Say("alarm_tells", "fault", capital(f.Sentence), "alarm", f.Alarm.ID, "time", after),
 				Chosen:  f.ID == b.Fault})
 		}

@@ -22,6 +22,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"saltwright/clients/bot"
+	"saltwright/clients/bot/corpus"
 	saltwright "saltwright/clients/go"
 )
 
@@ -54,6 +55,42 @@ func client(t *testing.T, base string) *saltwright.Client {
 	c, err := saltwright.New(base, saltwright.WithTries(1, time.Second))
 	require.NoError(t, err)
 	return c
+}
+
+// english are words of which every English sentence has one, and which German and Spanish have not.
+var english = regexp.MustCompile(`(?i)\b(the|of|and|with|is|are|without|from|left|for|days|must|water|room)\b`)
+
+// Every question of the corpus in German and Spanish is replied to in that language, within the limits of chats and
+// forums, with a page in it.
+func TestGermanAndSpanishRepliesLeaveNoEnglish(t *testing.T) {
+	base := start(t)
+	patient, err := saltwright.New(base) // with several tries: the machine may be busy
+	require.NoError(t, err)
+	asked := New(patient, base+"/")
+	answerer := bot.Answerer{Service: asked, Page: asked.Page}
+	questions, err := corpus.Read(os.DirFS("../testdata/corpus"))
+	require.NoError(t, err)
+	address := regexp.MustCompile(`https?://\S+`)
+	linked := 0
+	for _, q := range questions {
+		if q.Language != "de" && q.Language != "es" {
+			continue
+		}
+		reply, err := answerer.Reply(t.Context(), bot.OwnWords(q.Text), true)
+		require.NoError(t, err, "%s: %s", q.Place, q.Text)
+		for dialect, limit := range map[bot.Dialect]int{bot.Chat: bot.ChatLimit, bot.CommonMark: bot.ForumLimit} {
+			said := bot.Render(reply, dialect, limit)
+			assert.LessOrEqual(t, len([]rune(said)), limit, q.Place)
+			if link := address.FindString(said); link != "" {
+				linked++
+				assert.Contains(t, link, "language="+q.Language, q.Place)
+			}
+			for _, line := range strings.Split(address.ReplaceAllString(said, ""), "\n") {
+				assert.NotRegexp(t, english, line, "%s: %s", q.Place, q.Text)
+			}
+		}
+	}
+	assert.Positive(t, linked)
 }
 
 // Questions in both unit systems go through the real service, and every link

@@ -201,3 +201,11 @@ export const fieldFor = (spec, id) => new (spec.choices ? ChoiceField : NumberFi
 
 /** The fields of a widget: for every member of a request of the contract its kind, or nothing where it has choices. */
 export const fieldsOf = (request, kinds) => Object.entries(kinds).map(([name, kind]) => ({ name, kind, ...request[name] }));
+
+/** The choice of units of a whole widget; choose is called with the one that was chosen. */
+export function unitSwitch(words, units, choose) {
+  const choice = (v) => h("label", {}, h("input", { type: "radio", name: "units", id: `units-${v}`, value: v, part: "units-choice", onchange: () => choose(v) }), words[v]);
+  const set = h("fieldset", { class: "units", part: "units" }, h("legend", {}, words.units), choice("metric"), choice("us"));
+  set.querySelector(`[value=${units}]`).checked = true;
+  return set;
+}

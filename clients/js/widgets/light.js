@@ -76,7 +76,7 @@ class LightSchedule extends Widget {
     },
     es: {
       title: "Un día de luz", rampLabel: "Luz a lo largo del día: por ciento por hora", corner: (n) => `Vértice ${n}`, corners: "Vértices del día", at: "Hora", percent: "Nivel, %", remove: "Quitar", removeCorner: (n) => `Quitar el vértice ${n}`, add: "Añadir un vértice",
-      lamp: "Lámpara", addLamp: "Añadir una lámpara", removeLamp: "Quitar esta lámpara", keys: "Arrastre un vértice o muévalo con las flechas, con Mayús en pasos pequeños; Supr lo quita.",
+      lamp: "Lámpara", addLamp: "Añadir una lámpara", removeLamp: "Quitar esta lámpara", keys: "Arrastra un vértice o muévelo con las flechas, con Mayús en pasos pequeños; Supr lo quita.",
       peak_ppfd: "PPFD a plena luz", power_w: "Potencia a plena luz", livestock: "Población", moonlight_percent: "Cuenta como oscuro hasta",
       parts: "De dónde sale la puntuación",
       choices: { fish_only: "solo peces", soft_corals: "corales blandos", mixed_reef: "arrecife mixto", stony_corals: "corales pétreos" },

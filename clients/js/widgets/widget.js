@@ -1,7 +1,7 @@
-import { Caller, ProblemError } from "../src/caller.js";
+import { ProblemError } from "../src/caller.js";
+import { callerOf, complaintOf, membersOf, shown } from "./answer.js";
 import { h } from "./dom.js";
-import { fieldFor } from "./field.js";
-import { side } from "./quantity.js";
+import { fieldFor, unitSwitch } from "./field.js";
 import { sheets } from "./style.js";
 import { languageOf, shared } from "./words.js";
 
@@ -180,10 +180,6 @@ export class Widget extends HTMLElement {
     return { ...base, ...own, choices: { ...base.choices, ...own.choices } };
   }
 
-  get readOnly() {
-    return this.hasAttribute("readonly");
-  }
-
   /** What would be asked now, in the contract's units. */
   get request() {
     return Object.fromEntries([...this.fields].filter(([, f]) => f.value !== undefined && f.value !== null).map(([name, f]) => [name, f.value]));
@@ -240,7 +236,7 @@ export class Widget extends HTMLElement {
       units: this.units,
       lang: this.language,
       words: this.words,
-      readonly: this.readOnly,
+      readonly: this.hasAttribute("readonly"),
       oninput: (field) => this.typed(field),
       onchange: async (field) => {
         try {
@@ -255,10 +251,7 @@ export class Widget extends HTMLElement {
   }
 
   drawUnits(words, units) {
-    const choice = (v) => h("label", {}, h("input", { type: "radio", name: "units", id: `units-${v}`, value: v, part: "units-choice", onchange: () => (this.units = v) }), words[v]);
-    const set = h("fieldset", { class: "units", part: "units" }, h("legend", {}, words.units), choice("metric"), choice("us"));
-    set.querySelector(`[value=${units}]`).checked = true;
-    return set;
+    return unitSwitch(words, units, (v) => (this.units = v));
   }
 
   /** The questions: a fieldset for every group of fields. */
@@ -458,41 +451,30 @@ export class Widget extends HTMLElement {
   }
 
   client() {
-    const address = new URL(this.api, document.baseURI);
-    if (!/^https?:$/.test(address.protocol)) throw new RangeError(`api="${this.api}" is no address of a service: it begins with https:// or http://`);
-    return new Caller(address.href.replace(/\/+$/, ""), { tries: 2, longestWait: 5 });
+    return callerOf(this.api);
   }
 
   #failed(error, lead) {
     const { words } = this;
-    if (error instanceof ProblemError) {
-      const lines = [];
-      for (const { pointer, parameter, detail } of error.errors) {
-        const field = pointer && this.fieldAt(pointer);
-        if (field) field.problem = detail;
-        else lines.push(`${pointer ?? parameter ?? ""} ${detail}`.trim());
-      }
-      const wrong = this.questions().filter((f) => this.#mark(f));
-      if (wrong.length > 0) this.complain(words.wrong(wrong.length), lines);
-      else if (error.retryAfter > 0) this.complain(words.busy(Math.ceil(error.retryAfter)));
-      else this.complain(words.refused, lines.length > 0 ? lines : [error.code ? `${error.problem.title}. ${error.problem.detail}` : words.strange(this.api)]);
-      this.#validity();
-      if (lead) this.#lead(wrong);
-    } else if (error?.name === "TimeoutError") this.complain(words.late);
-    else if (error?.name === "TypeError" && URL.canParse(this.api, document.baseURI)) this.complain(words.offline); // fetch could not connect
-    else this.complain(words.refused, [words.strange(this.api)]);
-    this.dispatch("saltwright-problem", { problem: error instanceof ProblemError ? error.problem : null, error });
+    const problem = error instanceof ProblemError ? error : null;
+    const lines = [];
+    for (const { pointer, parameter, detail } of problem?.errors ?? []) {
+      const field = pointer && this.fieldAt(pointer);
+      if (field) field.problem = detail;
+      else lines.push(`${pointer ?? parameter ?? ""} ${detail}`.trim());
+    }
+    const wrong = problem ? this.questions().filter((f) => this.#mark(f)) : [];
+    if (wrong.length > 0) this.complain(words.wrong(wrong.length), lines);
+    else this.complain(...complaintOf(error, lines, words, this.api));
+    this.#validity();
+    if (lead) this.#lead(wrong);
+    this.dispatch("saltwright-problem", { problem: problem?.problem ?? null, error });
   }
 
   /** The page that shows this question and its answer, in the reader's units and language; empty where there is none. */
   page(request) {
-    const { units, language, constructor } = this;
-    const query = new URLSearchParams();
-    for (const { name, kind } of constructor.fields) {
-      const v = request[name];
-      if (v !== undefined) query.set(name, kind && units === "us" ? Number(side(kind, units).show(v).toPrecision(9)) : v);
-    }
-    return `/docs/calculators/${constructor.calculator}/?${this.spoken(query, units === "us" && { labelled: units })}`;
+    const { units, constructor } = this;
+    return `/docs/calculators/${constructor.calculator}/?${this.spoken(membersOf(constructor.fields, request, units), units === "us" && { labelled: units })}`;
   }
 
   /** A query with the reader's units and language. */
@@ -509,25 +491,10 @@ export class Widget extends HTMLElement {
 
   #show() {
     const { status, result } = this.#skeleton;
-    const { answer, link } = this.#answered;
-    const { words, language } = this;
-    const { headline, summary, key_figures: figures = [], charts: drawn, actions = [], warnings = [], cautions = [], model } = answer;
-    const why = summary.startsWith(headline) ? summary.slice(headline.length).trim() : summary;
-    status.textContent = headline;
-    const list = (kind, texts) => h(kind, {}, texts.map((one) => h("li", {}, one)));
-    result.replaceChildren(
-      ...[
-        h("dl", { class: "figures", part: "figures" }, figures.map((f) => h("div", {}, h("dt", {}, f.label), h("dd", {}, f.text)))),
-        why && h("p", { part: "summary" }, why),
-        ...this.constructor.charts((drawn ?? []).slice(0, 1), words.table),
-        actions.length > 0 && h("div", { part: "actions" }, h("p", {}, h("b", {}, words.todo)), list("ol", actions)),
-        ...this.parts(answer.result, words),
-        warnings.length > 0 && h("div", { class: "notes", part: "notes" }, h("p", {}, h("b", {}, words.notes)), list("ul", warnings.map((n) => n.message))),
-        cautions.length > 0 && h("div", { class: "caution", part: "caution" }, h("p", {}, h("b", {}, words.cautions)), cautions.map((c) => h("p", {}, c.message))),
-        link && h("p", {}, h("a", { href: link, part: "link" }, words.page)),
-        h("p", { class: "quiet hint", part: "model" }, `${model.name} ${model.version}`),
-      ].filter(Boolean),
-    );
+    const [{ answer, link }, { words, constructor }] = [this.#answered, this];
+    status.textContent = answer.headline;
+    const pictures = constructor.charts((answer.charts ?? []).slice(0, 1), words.table);
+    result.replaceChildren(...shown(answer, link, words, pictures, this.parts(answer.result, words)));
     result.hidden = false;
   }
 }

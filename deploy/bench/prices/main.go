@@ -5,6 +5,10 @@
 //
 //	go run ./deploy/bench/prices
 //	go run ./deploy/bench/prices --only plan-audit --draws 200
+//	go run ./deploy/bench/prices --write && go generate ./api
+//
+// With --write it puts the fitted price into api/src wherever the contract's does not cover a request, or keeps more
+// than twice what the dearest takes.
 //
 // With --memory-of it measures instead what a built service takes at most with every place busy:
 //
@@ -15,26 +19,22 @@ import (
 	"flag"
 	"fmt"
 	"log"
-	"math"
 	"net/http"
 	"net/http/httptest"
 	"runtime"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"syscall"
 	"time"
-
-	"gonum.org/v1/gonum/mat"
 
 	"saltwright/internal/contract"
 	"saltwright/internal/transport"
 )
 
-// unit is what a unit is worth, as in internal/transport.
-const unit = 20 * time.Millisecond
-
 func main() {
-	only := flag.String("only", "", "one operation, by the last part of its path")
+	only := flag.String("only", "", "operations by the last parts of their paths, with commas")
+	write := flag.Bool("write", false, "put fitted prices into api/src where the contract's do not fit")
 	draws := flag.Int("draws", 60, "plans to draw for each size")
 	memoryOf := flag.String("memory-of", "", "a built service whose peak of memory is measured")
 	places := flag.Int("places", 8, "of it")
@@ -47,12 +47,12 @@ func main() {
 		return
 	}
 	debug.SetGCPercent(800) // as the service sets it
-	if err := measureAll(*only, *draws); err != nil {
+	if err := measureAll(*only, *draws, *write); err != nil {
 		log.Fatal(err)
 	}
 }
 
-func measureAll(only string, draws int) error {
+func measureAll(only string, draws int, write bool) error {
 	all, err := contract.Load()
 	if err != nil {
 		return err
@@ -61,10 +61,10 @@ func measureAll(only string, draws int) error {
 	if err != nil {
 		return err
 	}
-	fmt.Println("| operation | dearest request | CPU | most | ms a unit of that | paid | ms a unit paid | contract | fitted |")
-	fmt.Println("|---|---|---|---|---|---|---|---|---|")
+	fmt.Println("| operation | dearest request | CPU | most | ms a unit of that | paid | ms a unit paid | contract | fitted | contract's fits |")
+	fmt.Println("|---|---|---|---|---|---|---|---|---|---|")
 	for _, o := range all.Operations {
-		if o.Body == nil || o.ModelVersion == "" || only != "" && o.Name() != only {
+		if o.Body == nil || o.ModelVersion == "" || only != "" && !slices.Contains(strings.Split(only, ","), o.Name()) {
 			continue
 		}
 		samples, err := samplesOf(o, draws)
@@ -78,7 +78,9 @@ func measureAll(only string, draws int) error {
 			}
 			asked = append(asked, s)
 		}
-		report(o, dearest(asked))
+		if err := report(o, dearest(asked), write); err != nil {
+			return err
+		}
 	}
 	return nil
 }
@@ -139,57 +141,4 @@ func dearest(all []sample) []sample {
 		}
 	}
 	return out
-}
-
-// report prints the dearest of all, then the fit.
-func report(o *contract.Operation, all []sample) {
-	worst := all[0]
-	for _, s := range all {
-		if s.took > worst.took {
-			worst = s
-		}
-	}
-	if o.DearestCost() == 1 && worst.took < unit {
-		fmt.Printf("| %s | %s | %s | 1 | %s | 1 | | 1 | |\n", o.Name(), worst.name, ms(worst.took), ms(worst.took))
-		return
-	}
-	fmt.Printf("| %s | %s (%d) | %s | %d | %s | %d | %s | %s | %s |\n", o.Name(), worst.name, worst.status, ms(worst.took),
-		worst.most, ms(worst.took/time.Duration(worst.most)), worst.paid, ms(worst.took/time.Duration(worst.paid)),
-		coefficients(o), fitted(o, all))
-}
-
-func ms(d time.Duration) string { return fmt.Sprintf("%.3g ms", d.Seconds()*1000) }
-
-func coefficients(o *contract.Operation) string {
-	text := fmt.Sprint(o.Price.Least)
-	for _, term := range o.Price.Plus {
-		text += fmt.Sprintf(" + %g x", term.Units)
-	}
-	return text
-}
-
-// fitted is the least squares of the relative error: units = c0 + c1 times the first term's sizes, and so on.
-func fitted(o *contract.Operation, all []sample) string {
-	columns := 1 + len(o.Price.Plus)
-	if len(all) < columns {
-		return "too few sizes"
-	}
-	a, b := mat.NewDense(len(all), columns, nil), mat.NewVecDense(len(all), nil)
-	for i, s := range all {
-		units := math.Max(s.took.Seconds()/unit.Seconds(), 0.1)
-		a.Set(i, 0, 1/units)
-		for k, size := range s.sizes {
-			a.Set(i, 1+k, size/units)
-		}
-		b.SetVec(i, 1)
-	}
-	var c mat.VecDense
-	if err := c.SolveVec(a, b); err != nil {
-		return err.Error()
-	}
-	text := fmt.Sprintf("%.3g", c.AtVec(0))
-	for k := 1; k < columns; k++ {
-		text += fmt.Sprintf(" + %.3g x", c.AtVec(k))
-	}
-	return text
 }

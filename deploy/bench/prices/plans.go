@@ -57,6 +57,12 @@ func drawPlan(n int, draw *rand.Rand) object {
 				"outputs": []any{fmt.Sprint("fill-", i)}})
 		}
 	}
+	if draw.IntN(2) == 0 {
+		addPeople(p, n)
+	}
+	if draw.IntN(2) == 0 {
+		addChemistry(p, n, volume)
+	}
 	for name, list := range map[string][]any{
 		"heaters": heaters, "pumps": pumps, "lights": lights, "controls": controls, "sensors": sensors,
 		"alarms": alarms, "top_off_pumps": fills, "reservoirs": cans,
@@ -66,6 +72,30 @@ func drawPlan(n int, draw *rand.Rand) object {
 		}
 	}
 	return p
+}
+
+// addPeople lets several people answer, each at hours of their own.
+func addPeople(p object, n int) {
+	var persons []any
+	for i := range min(n, 8) {
+		persons = append(persons, object{"id": fmt.Sprint("person-", i), "answered_share": 0.8, "acts_within_h": 1 + i,
+			"answers_from": fmt.Sprintf("%02d:00", 2*i), "answers_until": fmt.Sprintf("%02d:30", 2*i+6)})
+	}
+	p["persons"] = persons
+}
+
+// addChemistry doses by as many pumps as there may be, as often as a programme of single runs goes, and adds gas.
+func addChemistry(p object, n int, volume float64) {
+	p["chemistry"] = object{"alkalinity_dkh": 8, "calcium_mg_l": 420, "ph": 8.05}
+	var pumps []any
+	for i := range min(n, 12) {
+		pumps = append(pumps, object{"id": fmt.Sprint("doser-", i), "flow_ml_min": 1,
+			"doses":     object{"a_day": 24, "run_s": 0.01 * volume, "first_at": fmt.Sprintf("00:%02d", 4*i)},
+			"container": object{"volume_l": 1, "alkalinity_meq_l": 900, "form": "bicarbonate"}})
+	}
+	p["dosing_pumps"] = pumps
+	p["carbon_dioxide"] = []any{object{"id": "gas", "flow_g_h": 0.001 * volume, "bottle_g": 500,
+		"doses": object{"a_day": 12, "run_s": 600, "first_at": "00:30"}}}
 }
 
 func pick[T any](draw *rand.Rand, from ...T) T { return from[draw.IntN(len(from))] }

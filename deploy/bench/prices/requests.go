@@ -40,7 +40,7 @@ func samplesOf(o *contract.Operation, draws int) ([]sample, error) {
 		if err != nil {
 			return nil, err
 		}
-		for _, query := range queries {
+		for _, query := range append(queries, told(o)...) {
 			if err := add(strings.TrimSpace(name+" "+query), query, body); err != nil {
 				return nil, err
 			}
@@ -50,12 +50,25 @@ func samplesOf(o *contract.Operation, draws int) ([]sample, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, l := range larger {
-		if err := add(l.name, "", l.body); err != nil {
+	ways := append([]string{""}, told(o)...)
+	for i, l := range larger {
+		query := ways[i%len(ways)]
+		if err := add(strings.TrimSpace(l.name+" "+query), query, l.body); err != nil {
 			return nil, err
 		}
 	}
 	return out, nil
+}
+
+// told are queries that change what is told, not what is calculated.
+func told(o *contract.Operation) []string {
+	switch {
+	case o.Parameter(contract.InQuery, "fault") != nil:
+		return []string{"language=de&detail=full&include=charts", "fault=mains.lost&include=charts"}
+	case o.Parameter(contract.InQuery, "language") != nil:
+		return []string{"language=de&include=charts"}
+	}
+	return nil
 }
 
 type named struct {

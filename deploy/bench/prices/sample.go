@@ -39,3 +39,6 @@ func with(base, more object) object {
 	}
 	return out
 }
+
+// unit is what a unit is worth, as in internal/transport.
+const unit = 20 * time.Millisecond

@@ -10,6 +10,7 @@ import (
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/calibration"
 	"saltwright/internal/calc/heat"
+	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/catalogue"
 	"saltwright/internal/chart"
@@ -178,8 +179,12 @@ func Calibrate(_ context.Context, r calibrationRequest) (envelope.Answer[calibra
 	if err != nil {
 		return envelope.Answer[calibrationResponse]{}, err
 	}
+	reached, err := tank.FarthestFilms(in.System, exposuresOf(in))
+	if err != nil {
+		return envelope.Answer[calibrationResponse]{}, err
+	}
 	a := envelope.Answer[calibrationResponse]{
-		Result: newCalibrationResponse(c), Headline: calibrationHeadline(c),
+		Result: newCalibrationResponse(c), Headline: calibrationHeadline(c), Reached: reached,
 		Details: text.Sentences(calibrationDetails(c)...), KeyFigures: calibrationFigures(c),
 		Actions: []text.Text{text.Of("calibration_send_factors",
 			text.Params{"dry": c.Dry.Factor, "evaporation": c.Evaporation.Factor})},
@@ -197,6 +202,29 @@ func Calibrate(_ context.Context, r calibrationRequest) (envelope.Answer[calibra
 			envelope.Warn(text.Of("measurements_disagree", text.Params{"times": apart}), ""))
 	}
 	return a, nil
+}
+
+// exposuresOf lists what was measured and what is predicted: the water, and the room around it.
+func exposuresOf(in calibration.Input) []heat.Exposure {
+	var out []heat.Exposure
+	add := func(waterC float64, room heat.Surroundings) {
+		out = append(out, heat.Exposure{Water: quantity.Celsius(waterC), Room: room})
+	}
+	if m := in.Evaporation; m != nil {
+		add(m.WaterC, m.Room)
+	}
+	if m := in.Duty; m != nil {
+		add(m.WaterC, m.Room)
+	}
+	if m := in.CoolDown; m != nil {
+		for _, p := range m.Points {
+			add(p.WaterC, m.Room)
+		}
+	}
+	for _, x := range in.Rooms {
+		add(in.SetpointC, x.Air)
+	}
+	return out
 }
 
 // assumed is where a factor comes from that nothing was measured for.

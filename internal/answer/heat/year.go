@@ -7,6 +7,7 @@ import (
 	"saltwright/internal/answer/envelope"
 	"saltwright/internal/answer/tank"
 	"saltwright/internal/calc"
+	"saltwright/internal/calc/heat"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
 	"saltwright/internal/calc/year"
@@ -163,8 +164,16 @@ func AnnualBalance(_ context.Context, r annualBalanceRequest) (envelope.Answer[a
 	if err != nil {
 		return envelope.Answer[annualBalanceResponse]{}, err
 	}
+	var exposures []heat.Exposure
+	for i, m := range y.Months {
+		exposures = append(exposures, heat.Exposure{Water: quantity.Celsius(m.WaterC), Room: in.Months[i]})
+	}
+	reached, err := tank.FarthestFilms(in.System, exposures)
+	if err != nil {
+		return envelope.Answer[annualBalanceResponse]{}, err
+	}
 	a := envelope.Answer[annualBalanceResponse]{
-		Result: newAnnualBalanceResponse(y), Assumptions: assumed, Headline: yearHeadline(r, y),
+		Result: newAnnualBalanceResponse(y), Assumptions: assumed, Headline: yearHeadline(r, y), Reached: reached,
 		Details: text.Sentences(yearDetails(r, y)...), KeyFigures: yearFigures(y), Actions: yearActions(r, y),
 		Cautions: []envelope.Caution{envelope.MainsNearWater}, Sources: tank.Sources, Note: tank.Note,
 		Charts: func(u catalogue.Reader) ([]chart.Chart, error) { return yearCharts(u, y), nil },

@@ -270,8 +270,12 @@ func AuditPlan(
 	}
 	result = result.shortened(detail)
 	result.Course = newPlanCourse(told)
+	reached, err := films(found.Plan)
+	if err != nil {
+		return envelope.Answer[planAuditResponse]{}, err
+	}
 	return envelope.Answer[planAuditResponse]{
-		Result: result, Brief: detail == "brief",
+		Result: result, Brief: detail == "brief", Reached: reached,
 		Charts: func(u catalogue.Reader) ([]chart.Chart, error) {
 			if told != nil {
 				return courseCharts(picture.For(u), []audit.Timeline{told.Timeline}), nil

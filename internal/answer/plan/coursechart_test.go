@@ -54,7 +54,11 @@ func TestPumpsAndSkimmersAreDrawnWithoutHarm(t *testing.T) {
 		kind, mode string
 		last       float64
 	}{
-		{"pump", "clogged", 6.2}, {"pump", "stopped", 6.2}, {"skimmer", "air_blocked", 6.2}, {"skimmer", "stopped", 6.2},
+		{
+			"pump",
+			"clogged",
+			6.2,
+		}, {"pump", "stopped", 6.2}, {"skimmer", "air_blocked", 6.2}, {"skimmer", "stopped", 6.2},
 		{"skimmer", "foams_wet", 34.8}, {"skimmer", "stop_fails", 0.4},
 	}
 	draw := func(kind, mode string) []chart.Chart {

@@ -81,8 +81,13 @@ func RemedyPlan(
 	if err != nil {
 		return envelope.Answer[planRemediesResponse]{}, err
 	}
+	reached, err := films(found.Report.Plan)
+	if err != nil {
+		return envelope.Answer[planRemediesResponse]{}, err
+	}
 	a := envelope.Answer[planRemediesResponse]{
-		Result: out, Assumptions: planAssumptions(found.Report.Assumptions, "#"),
+		Reached: reached,
+		Result:  out, Assumptions: planAssumptions(found.Report.Assumptions, "#"),
 		Cautions: append(planCautions(found.Report), envelope.LicensedTrades),
 		Sources:  []string{"CommonPractice", "Derived", "IEC60812", "NUREG0492"},
 		Headline: remedyHeadline(out), Details: remedyDetails(out),

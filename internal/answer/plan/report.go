@@ -169,8 +169,13 @@ func HandOverPlan(ctx context.Context, r Request) (envelope.Answer[planHandOverR
 		return envelope.Answer[planHandOverResponse]{}, err
 	}
 	out := newPlanHandOverResponse(h)
+	reached, err := films(h.Report.Plan)
+	if err != nil {
+		return envelope.Answer[planHandOverResponse]{}, err
+	}
 	a := envelope.Answer[planHandOverResponse]{
-		Result: out, Assumptions: planAssumptions(h.Report.Assumptions, "#"),
+		Reached: reached,
+		Result:  out, Assumptions: planAssumptions(h.Report.Assumptions, "#"),
 		Cautions: append(planCautions(h.Report), envelope.LicensedTrades),
 		Sources:  []string{"CommonPractice", "Derived", "IEC60812"},
 		Headline: handOverHeadline(h), Details: handOverDetails(h), Actions: handOverActions(h),

@@ -189,8 +189,13 @@ func RiskOfPlan(ctx context.Context, r planRiskRequest) (envelope.Answer[planRis
 		return envelope.Answer[planRiskResponse]{}, ofPlan(err)
 	}
 	out, of := newPlanRiskResponse(x), sayingsOf(x.Combined.Report)
+	reached, err := films(x.Combined.Report.Plan)
+	if err != nil {
+		return envelope.Answer[planRiskResponse]{}, err
+	}
 	a := envelope.Answer[planRiskResponse]{
-		Result: out, Assumptions: planAssumptions(append(x.Combined.Report.Assumptions, x.Assumed...), "#/plan"),
+		Reached: reached,
+		Result:  out, Assumptions: planAssumptions(append(x.Combined.Report.Assumptions, x.Assumed...), "#/plan"),
 		Cautions: planCautions(x.Combined.Report),
 		Sources: []string{"CommonPractice", "EIA2023", "FESHM4240", "Grover2013", "IEC60812", "IEC61025", "IEC615086",
 			"ISO138491", "NUREG0492", "NUREGCR4780"},

@@ -165,6 +165,11 @@ func Films(s heat.System, waterC float64, room heat.Surroundings) (map[string]fl
 	return heat.FilmNumbers(s.Display, quantity.Celsius(waterC), room)
 }
 
+// FarthestFilms are those numbers for several rooms and temperatures of the water.
+func FarthestFilms(s heat.System, exposures []heat.Exposure) (map[string]float64, error) {
+	return heat.FarthestFilmNumbers(s.Display, exposures)
+}
+
 // EvaporationFactor is what the calibration found on this very tank.
 type EvaporationFactor struct {
 	EvapFactor  *float64 `json:"evaporation_factor,omitempty"`

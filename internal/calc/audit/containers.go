@@ -62,6 +62,10 @@ func (c *Container) largest(s *sim.System, l plan.Limits, reservoir int) error {
 		most = max(c.HoldsL, 1)
 	}
 	worst := func(amount float64) (over float64, kind sim.LimitKind) { return s.AfterAtOnce(reservoir, amount) }
+	if over, kind := worst(0); over >= 0 { // whatever arrives
+		c.LargestL, c.Limit = 0, LossNames[kind]
+		return nil
+	}
 	over, _ := worst(most)
 	c.LargestL = most
 	if over > 0 {
@@ -87,13 +91,17 @@ func (w *writer) containers(list []Container) {
 		var change text.Text
 		var less, more *Change
 		switch {
+		case c.LargestL == 0:
+			w.add(Finding{Code: "container_beyond_harm", Severity: Weak, Elements: []string{c.Element},
+				Message: text.Of("container_water_beyond", text.Params{"element": c.Element, "kind": c.Limit}),
+				Change:  text.Of("change_water_first", text.Params{"element": c.Element})})
 		case c.SmallestL > c.LargestL:
 			change = text.Of(say.conflict, text.Params{"largest": c.LargestL, "smallest": c.SmallestL})
 		case !c.Gas: // bottles come in the sizes that are sold
 			less, more = c.filled("smaller_container", "remedy_smaller_container", c.mostFilledL()),
 				c.filled("larger_container", "remedy_larger_container", c.leastFilledL())
 		}
-		if !c.Harmless() {
+		if c.LargestL > 0 && !c.Harmless() {
 			w.add(Finding{Code: "container_beyond_harm", Severity: Weak, Elements: []string{c.Element},
 				Message: text.Of(say.beyond, text.Params{"element": c.Element, "holds": c.HoldsL,
 					"largest": c.LargestL, "kind": c.Limit}), Change: change, Answer: less})

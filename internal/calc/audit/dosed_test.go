@@ -156,6 +156,8 @@ func TestWaterStandsBetweenFloorAndRim(t *testing.T) {
 		}
 	}
 	t.Logf("%d courses, %d down to the floor, %d up to the rim", courses, dry, full)
-	assert.Positive(t, dry)
-	assert.Positive(t, full)
+	if !testing.Short() { // a few plans need not come to both ends
+		assert.Positive(t, dry)
+		assert.Positive(t, full)
+	}
 }

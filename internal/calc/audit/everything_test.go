@@ -14,14 +14,16 @@ import (
 	"saltwright/internal/calc/sim"
 )
 
-// everything draws a plan with parts of every kind at once: supply tree with backups and an order of coming back, boxes,
-// contactors, several sensors on one task, room devices, leaks, plumbing, skimmers, heights, an eye on the lamp, ways and
-// persons.
+// everything draws a plan with parts of every kind at once: supply tree with backups and an order of coming back,
+// boxes, contactors, several sensors on one task, room devices, leaks, plumbing, skimmers, heights, an eye on the
+// lamp, ways and persons.
 func everything(r *rand.Rand) plan.Plan {
 	for {
 		p := broad(r)
-		if p.Sump == nil || len(p.Boxes) == 0 || len(p.Contactors) == 0 || len(p.RoomDevices) == 0 || len(p.Leaks) == 0 ||
-			len(p.Power.Strips) == 0 || len(p.Persons) == 0 {
+		if p.Sump == nil || len(p.Boxes) == 0 || len(p.Contactors) == 0 || len(p.RoomDevices) == 0 ||
+			len(p.Leaks) == 0 ||
+			len(p.Power.Strips) == 0 ||
+			len(p.Persons) == 0 {
 			continue
 		}
 		geared(r, &p)
@@ -75,8 +77,8 @@ func lists(p plan.Plan) map[string]int {
 	return out
 }
 
-// The audit of plans with parts of every kind says of each fault what the plain simulator says that follows it by itself
-// in every room, with nothing shared and nothing traced.
+// The audit of plans with parts of every kind says of each fault what the plain simulator says that follows it by
+// itself in every room, with nothing shared and nothing traced.
 func TestPlansOfEverythingEndAsRunsInFull(t *testing.T) {
 	draw := rand.New(rand.NewPCG(16, 27)) // fixed seed
 	plans := 10
@@ -112,6 +114,10 @@ func TestPlansOfEverythingEndAsRunsInFull(t *testing.T) {
 			sameButForRounding(t, worstOf(reports), known, closeness(p), fmt.Sprintf("plan %d, %s", n, f.ID))
 		}
 	}
+	t.Logf("%d plans, %d runs, %v, kinds of faults %v", plans, ran, verdicts, kinds)
+	if testing.Short() {
+		return // too few plans to hold all
+	}
 	for _, v := range []Verdict{Held, Rescued, Harmed, Lost} {
 		assert.Positive(t, verdicts[v], "%s, or the test says little", v)
 	}
@@ -122,5 +128,4 @@ func TestPlansOfEverythingEndAsRunsInFull(t *testing.T) {
 			assert.Positive(t, length, "no plan has any of %s", name)
 		}
 	}
-	t.Logf("%d plans, %d runs, %v, kinds of faults %v", plans, ran, verdicts, kinds)
 }

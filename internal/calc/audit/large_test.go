@@ -111,15 +111,21 @@ func TestAPlanOf200ElementsWithWaysAndPersons(t *testing.T) {
 			BackAfterMin: ptr(float64(i) / 2)})
 		for _, probe := range []string{"probe", "guard-probe"} {
 			p.Sensors = append(p.Sensors, plan.Sensor{ID: name(probe, i), Kind: plan.TemperatureKind})
-			p.Alarms = append(p.Alarms, plan.Alarm{ID: name("alarm-"+probe, i), Sensor: name(probe, i), When: plan.Below,
-				ThresholdC: ptr(23.5), DelayMin: 10, OwnBattery: i%3 > 0, Circuit: ptr("wall"),
-				Paths: []string{name("router", i%10), name("modem", (i+1)%10), name("siren", (i+2)%10)}})
+			p.Alarms = append(
+				p.Alarms,
+				plan.Alarm{ID: name("alarm-"+probe, i), Sensor: name(probe, i), When: plan.Below,
+					ThresholdC: ptr(23.5), DelayMin: 10, OwnBattery: i%3 > 0, Circuit: ptr("wall"),
+					Paths: []string{name("router", i%10), name("modem", (i+1)%10), name("siren", (i+2)%10)}},
+			)
 		}
 		p.Controls = append(p.Controls, plan.Control{ID: name("warm", i), Kind: plan.Heating,
 			Sensor: ptr(name("probe", i)), SetpointC: ptr(25.5), HysteresisK: 1, OnSensorLoss: "off",
 			Outputs: []string{name("contactor", i)}})
-		p.Contactors = append(p.Contactors, plan.Contactor{ID: name("contactor", i), Outputs: []string{name("heater", i)},
-			Supply: &strip})
+		p.Contactors = append(
+			p.Contactors,
+			plan.Contactor{ID: name("contactor", i), Outputs: []string{name("heater", i)},
+				Supply: &strip},
+		)
 	}
 	for i := range 3 {
 		box := plan.Box{ID: name("box", i), DeadOutputs: plan.DeadOpen, AfterRestart: "by_controls"}

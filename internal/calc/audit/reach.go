@@ -7,13 +7,6 @@ import (
 	"saltwright/internal/calc/text"
 )
 
-// reaching is one way by which an alarm comes to somebody who answers.
-type reaching struct {
-	alarm  plan.Alarm
-	way    string
-	person plan.Person
-}
-
 // reach reports persons and alarms that do not come together, and what all of them depend on. It says nothing of plans
 // that name nobody: their attendance speaks of somebody whom every way out of the house reaches.
 func (w *writer) reach() {
@@ -28,20 +21,6 @@ func (w *writer) reach() {
 	w.oneWay(reached)
 	w.nobodyAtSomeHours(reached)
 	w.neverInTime(reached)
-}
-
-func (w *writer) reachings() []reaching {
-	var out []reaching
-	for _, a := range w.p.Alarms {
-		for _, way := range w.p.Ways(a) {
-			for _, x := range w.p.Persons {
-				if x.CountedOn() && slices.Contains(x.ReachedBy, way) {
-					out = append(out, reaching{a, way, x})
-				}
-			}
-		}
-	}
-	return out
 }
 
 // unheard reports alarms that come to nobody, and persons to whom no alarm comes.
@@ -107,11 +86,6 @@ func (w *writer) oneWay(reached []reaching) {
 	}
 }
 
-func (w *writer) isMobile(way string) bool {
-	return way == string(plan.CellularPath) ||
-		slices.ContainsFunc(w.p.Modems, func(x plan.Modem) bool { return x.ID == way })
-}
-
 // needs lists the supplies that an alarm and its way cannot do without, each of them from where it is plugged in up to
 // what a backup carries.
 func (w *writer) needs(x reaching) []string {
@@ -139,29 +113,6 @@ func (w *writer) carriedBy(supply string) []string {
 		}
 	}
 	return above
-}
-
-// wayFeed is what feeds a way, and how long it works without that; nil: it needs none.
-func (w *writer) wayFeed(way string) (circuit *string, batteryH float64) {
-	for _, x := range w.p.Routers {
-		if x.ID == way {
-			return x.Circuit, x.BatteryH
-		}
-	}
-	for _, x := range w.p.Modems {
-		if x.ID == way {
-			return x.Circuit, x.BatteryH
-		}
-	}
-	for _, x := range w.p.Sirens {
-		if x.ID == way {
-			return x.Circuit, x.BatteryH
-		}
-	}
-	if way == string(plan.NetworkPath) {
-		return w.p.Power.NetworkCircuit, 0
-	}
-	return nil, 0
 }
 
 // nobodyAtSomeHours reports the longest stretch of a day in which nobody answers.

@@ -116,10 +116,10 @@ func TestABackedWayNeedsNoSupply(t *testing.T) {
 	assert.NotContains(t, checked(t, p), "everybody_by_one_supply")
 }
 
-// reached() calls 2.5 h after the circuit has tripped, and the water does harm below 21.5 °C for two hours: from 25.8 °C
-// towards 16.6 °C with 11.6 h, 11.6·ln(9.2/4.9) + 2 = 9.3 h. Somebody who acts within 24 h is there at 26.5 h, 17 h too
-// late, and every other failure that an alarm tells of is later still or ends better. A second person within an hour
-// mends that.
+// reached() calls 2.5 h after the circuit has tripped, and the water does harm below 21.5 °C for two hours: from
+// 25.8 °C towards 16.6 °C with 11.6 h, 11.6·ln(9.2/4.9) + 2 = 9.3 h. Somebody who acts within 24 h is there at
+// 26.5 h, 17 h too late, and every other failure that an alarm tells of is later still or ends better. A second
+// person within an hour mends that.
 func TestNobodyEverInTime(t *testing.T) {
 	p := crewed()
 	p.Persons[0].ActsWithinH, p.Persons[1].ActsWithinH = ptr(24.0), ptr(30.0)

@@ -105,7 +105,8 @@ func (w *writer) secondWay(reached []reaching, mobile bool) *Change {
 	}}
 }
 
-// batteryOfWay gives a way a battery, and the alarms that travel by it one of their own; nil: it is no part of the plan.
+// batteryOfWay gives a way a battery, and the alarms that travel by it one of their own; nil: it is no part of the
+// plan.
 func (w *writer) batteryOfWay(way string) *Change {
 	if on, _ := w.wayFeed(way); on == nil || way == string(plan.NetworkPath) {
 		return nil

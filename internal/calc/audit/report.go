@@ -15,6 +15,18 @@ import (
 // MaxEvents bounds an audit: events of all its runs together, some two seconds of one core.
 const MaxEvents = 600_000
 
+// dissolvedEvent is what an event counts for in a plan whose dissolved matter is followed: it takes up to five times as
+// long, measured with twelve dosing pumps.
+const dissolvedEvent = 2
+
+// mostEvents is how many events the audit of a completed plan may take.
+func mostEvents(p plan.Plan) int {
+	if p.Chemistry != nil {
+		return MaxEvents / dissolvedEvent
+	}
+	return MaxEvents
+}
+
 const balanceTolerance = 1e-6 // a run that conserves worse than this is a defect of ours
 
 // thinMarginH is a rescue too close to count on, h; common practice, no source.

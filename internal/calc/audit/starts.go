@@ -87,18 +87,3 @@ func comesBack(p *plan.Plan, id string, minutes float64) {
 		}
 	}
 }
-
-// tryStarts adds a trial for each circuit on which something starts hard and nothing fails by that: the figures may be
-// wrong, and trying it costs a minute.
-func (h *HandOver) tryStarts() {
-	p := h.Report.Plan
-	for _, c := range p.Power.Circuits {
-		if c.BreakerA == nil || !p.StartsHard(c.ID) {
-			continue
-		}
-		if _, opens := tripsAtReturn(p, c.ID); opens == 0 {
-			h.Commission = append(h.Commission, Trial{
-				Element: c.ID, Do: text.Of(letAllStart.do, element(c.ID)), Expect: text.Of(letAllStart.expect, nil), Faults: []string{}})
-		}
-	}
-}

@@ -20,7 +20,10 @@ func hardStarts() plan.Plan {
 		ThermostatHysteresisK: 1}}
 	p.Pumps = nil
 	for _, id := range []string{"left", "right"} {
-		p.Pumps = append(p.Pumps, plan.Pump{ID: id, Role: plan.CirculationRole, FlowLH: 4000, PowerW: 250, HeatShare: 0.1})
+		p.Pumps = append(
+			p.Pumps,
+			plan.Pump{ID: id, Role: plan.CirculationRole, FlowLH: 4000, PowerW: 250, HeatShare: 0.1},
+		)
 	}
 	for _, id := range []string{"chiller", "left", "right"} {
 		p.Power.Starts = append(p.Power.Starts, plan.Start{Element: id, InrushTimes: 6, InrushS: 0.5})
@@ -28,9 +31,9 @@ func hardStarts() plan.Plan {
 	return p
 }
 
-// By hand: 6·(700 + 250 + 250) + 300 + 100 W (heater and lamp of bare()) are 7600 W, 33.0 A at 230 V. A breaker of 10 A,
-// type B, may open from 30 A on; type C from 50 A. With the chiller a minute later the worst moment is that of the
-// chiller, 4200 + 500 + 400 W = 5100 W, 22.2 A.
+// By hand: 6·(700 + 250 + 250) + 300 + 100 W (heater and lamp of bare()) are 7600 W, 33.0 A at 230 V. A breaker of
+// 10 A, type B, may open from 30 A on; type C from 50 A. With the chiller a minute later the worst moment is that
+// of the chiller, 4200 + 500 + 400 W = 5100 W, 22.2 A.
 func TestACircuitThatTripsAtReturn(t *testing.T) {
 	p := hardStarts()
 	done, list, err := plan.Complete(p)
@@ -43,7 +46,11 @@ func TestACircuitThatTripsAtReturn(t *testing.T) {
 	assert.Zero(t, at)
 
 	f, answered := found(t, p, "trips_at_return")
-	assert.Equal(t, text.Params{"circuit": "wall", "current": 7600.0 / 230, "opens": 30.0, "type": "B"}, f.Message.Params)
+	assert.Equal(
+		t,
+		text.Params{"circuit": "wall", "current": 7600.0 / 230, "opens": 30.0, "type": "B"},
+		f.Message.Params,
+	)
 	assert.True(t, answered)
 	assert.Equal(t, text.Params{"element": "chiller"}, f.Answer.Sentence.Params)
 	r := single(t, p)
@@ -74,8 +81,8 @@ func TestACircuitThatTripsAtReturn(t *testing.T) {
 
 // An outage of two hours. hardStarts() holds: after it the water of the warmest room is not yet warm enough for the
 // chiller to call, so that the pumps start without it, 6·500 + 100 W (a prediction that was wrong at first). With three
-// pumps of 400 W in place of them 7200 W start at once, above 6900 W: the circuit opens, the water stands still, and its
-// oxygen runs out before anybody looks. With one of them a minute later it is as if nothing had opened.
+// pumps of 400 W in place of them 7200 W start at once, above 6900 W: the circuit opens, the water stands still,
+// and its oxygen runs out before anybody looks. With one of them a minute later it is as if nothing had opened.
 func TestAnOutageEndsInATrip(t *testing.T) {
 	p := hardStarts()
 	p.Oxygen.DemandMgLH = ptr(0.5)
@@ -87,7 +94,10 @@ func TestAnOutageEndsInATrip(t *testing.T) {
 
 	p.Chillers, p.Pumps, p.Power.Starts = nil, nil, nil
 	for _, id := range []string{"left", "middle", "right"} {
-		p.Pumps = append(p.Pumps, plan.Pump{ID: id, Role: plan.CirculationRole, FlowLH: 4000, PowerW: 400, HeatShare: 0.1})
+		p.Pumps = append(
+			p.Pumps,
+			plan.Pump{ID: id, Role: plan.CirculationRole, FlowLH: 4000, PowerW: 400, HeatShare: 0.1},
+		)
 		p.Power.Starts = append(p.Power.Starts, plan.Start{Element: id, InrushTimes: 6, InrushS: 0.5})
 	}
 	assert.Less(t, least(), held-2)
@@ -115,7 +125,9 @@ func TestStartsThatCannotBe(t *testing.T) {
 	p.Power.Circuits[0].BreakerA, p.Power.Circuits[0].BreakerType = nil, ptr(plan.TypeD)
 	_, _, err := plan.Complete(p)
 	require.Error(t, err)
-	for _, code := range []string{"plan_output_named_twice", "plan_unknown_id_elsewhere", "plan_breaker_type_needs_rating"} {
+	for _, code := range []string{
+		"plan_output_named_twice", "plan_unknown_id_elsewhere", "plan_breaker_type_needs_rating",
+	} {
 		assert.ErrorContains(t, err, code)
 	}
 }

@@ -31,7 +31,7 @@ func newStudy(ctx context.Context, in plan.Plan) (*study, error) {
 
 // studyOf studies a plan that has been completed.
 func studyOf(ctx context.Context, p plan.Plan, assumptions []plan.Assumption) (*study, error) {
-	st, faults, err := begun(ctx, p, assumptions, MaxEvents)
+	st, faults, err := begun(ctx, p, assumptions, mostEvents(p))
 	if err != nil {
 		return nil, err
 	}

@@ -39,11 +39,11 @@ const (
 // Published lists the ranges that the sources of this package's relations give.
 var Published = []calc.Published{
 	{
-		Relation: "carbonate.ConstantsAt", Of: "the constants of carbonic acid",
+		Relation: "carbonate.ConstantsAt", Of: "carbonic_acid",
 		Quantity: "salinity_psu", Unit: "1", Low: 19, High: 43, Source: "Lueker2000",
 	},
 	{
-		Relation: "carbonate.ConstantsAt", Of: "the constants of carbonic acid",
+		Relation: "carbonate.ConstantsAt", Of: "carbonic_acid",
 		Quantity: "water_c", Unit: "degC", Low: 2, High: 35, Source: "Lueker2000",
 	},
 }

@@ -32,6 +32,7 @@ func TestNorris(t *testing.T) {
 	require.NoError(t, err)
 	assert.InEpsilon(t, 1.00211681802045, l.slope, 1e-12)
 	assert.InEpsilon(t, -0.262323073774029, l.start, 1e-10)
+	t.Logf("slope %.1g, start %.1g", math.Abs(l.slope/1.00211681802045-1), math.Abs(l.start/-0.262323073774029-1))
 	tr := l.trend(nil, 0)
 	assert.InEpsilon(t, 0.884796396144373, tr.Scatter, 1e-10)
 	assert.InEpsilon(t, 0.429796848199937e-3, tr.HalfADay/quantile(0.975, 34), 1e-10)

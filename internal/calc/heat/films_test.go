@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"saltwright/internal/calc/evaporation"
 	"saltwright/internal/calc/moistair"
 	"saltwright/internal/calc/quantity"
 )
@@ -103,4 +104,24 @@ func TestFaceFluxIsIncreasingAndZeroAtTheRoom(t *testing.T) {
 			assert.Less(t, tiny, 1e-5, "continuous through equality")
 		}
 	}
+}
+
+// Of several rooms the one counts in which a film lies farthest outside its published range: Ra = g β ΔT L³/(ν α) grows
+// with the difference of temperatures.
+func TestFarthestFilmNumbers(t *testing.T) {
+	vast := Vessel{LengthMM: 20000, WidthMM: 20000, WaterDepthMM: 500, FreeboardMM: 40, WallMM: 10,
+		Material: Glass, Lid: evaporation.LidOpen}
+	at := func(airC float64) Exposure {
+		air := moistair.State{Temp: quantity.Celsius(airC), RelativeHumidity: 0.5, Pressure: 101325}
+		return Exposure{25.5, Surroundings{Air: air, AirSpeedMS: 0.05}}
+	}
+	cold, err := FilmNumbers(vast, 25.5, at(7).Room)
+	require.NoError(t, err)
+	got, err := FarthestFilmNumbers(vast, []Exposure{at(20), at(7), at(27)})
+	require.NoError(t, err)
+	assert.InDelta(t, cold["lively_surface_rayleigh"], got["lively_surface_rayleigh"], 0) // the same number, kept
+	assert.Greater(t, got["lively_surface_rayleigh"], 1e11)
+	assert.Contains(t, got, "calm_surface_rayleigh", "from the room that is warmer than the water")
+	_, err = FarthestFilmNumbers(vast, []Exposure{at(20), at(700)})
+	require.Error(t, err)
 }

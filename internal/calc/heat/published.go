@@ -10,19 +10,19 @@ import (
 // Published lists the ranges that the correlations of the films are published for.
 var Published = []calc.Published{
 	{
-		Relation: "heat.NusseltVertical", Of: "the film of air on the walls",
+		Relation: "heat.NusseltVertical", Of: "wall_film",
 		Quantity: "wall_rayleigh", Unit: "1", Low: 0, High: 1e12, Source: "ChurchillChu1975",
 	},
 	{
-		Relation: "heat.NusseltLively", Of: "the film of air over the water",
+		Relation: "heat.NusseltLively", Of: "surface_film",
 		Quantity: "lively_surface_rayleigh", Unit: "1", Low: 1e4, High: 1e11, Source: "Incropera2007",
 	},
 	{
-		Relation: "heat.NusseltCalm", Of: "the film of air over the water",
+		Relation: "heat.NusseltCalm", Of: "surface_film",
 		Quantity: "calm_surface_rayleigh", Unit: "1", Low: 1e5, High: 1e10, Source: "Incropera2007",
 	},
 	{
-		Relation: "heat.DryLoss", Of: "the film of moving air",
+		Relation: "heat.DryLoss", Of: "moving_film",
 		Quantity: "air_reynolds", Unit: "1", Low: 0, High: 5e5, Source: "Incropera2007",
 	},
 }
@@ -61,4 +61,41 @@ func FilmNumbers(v Vessel, water quantity.Celsius, room Surroundings) (map[strin
 		out["calm_surface_rayleigh"] = rayleigh(flat)
 	}
 	return out, nil
+}
+
+// Exposure is a water temperature together with the room that a vessel stands in.
+type Exposure struct {
+	Water quantity.Celsius
+	Room  Surroundings
+}
+
+// FarthestFilmNumbers returns the numbers of FilmNumbers for several exposures of one vessel: of each that which lies
+// farthest outside its published range, or any where all lie inside.
+//
+// Accuracy: as FilmNumbers. Errors: as FilmNumbers.
+// Source: [Incropera2007] sections 7.2, 9.2.
+func FarthestFilmNumbers(v Vessel, exposures []Exposure) (map[string]float64, error) {
+	out := map[string]float64{}
+	for _, x := range exposures {
+		numbers, err := FilmNumbers(v, x.Water, x.Room)
+		if err != nil {
+			return nil, err
+		}
+		for name, number := range numbers {
+			if before, seen := out[name]; !seen || outsidePublished(name, number) > outsidePublished(name, before) {
+				out[name] = number
+			}
+		}
+	}
+	return out, nil
+}
+
+// outsidePublished is by which factor a number lies outside its published range, below 1 where it lies inside.
+func outsidePublished(name string, number float64) float64 {
+	for _, p := range Published {
+		if p.Quantity == name {
+			return math.Max(number/p.High, p.Low/number)
+		}
+	}
+	return 0
 }

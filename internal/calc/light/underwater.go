@@ -45,7 +45,7 @@ var diffuseAttenuation = map[WaterType][13]float64{
 // 51° of latitude, on either side of the equator alike.
 var Published = []calc.Published{
 	{
-		Relation: "light.NaturalDay", Of: "the light of a clear day",
+		Relation: "light.NaturalDay", Of: "clear_day",
 		Quantity: "latitude_deg", Unit: "deg", Low: -51, High: 51, Source: "Augustine2000",
 	},
 }

@@ -81,7 +81,8 @@ func (c *completion) chemistry() {
 		x := &p.ChangePumps[i]
 		at := fmt.Sprintf("change_pumps[%d].", i)
 		if x.Role == Drain {
-			assume(c, &x.InletMM, p.floorMM(), at+"inlet_mm", "mm", WhyDerived, text.Of("assumed_plan_drain_inlet", nil))
+			assume(c, &x.InletMM, p.floorMM(), at+"inlet_mm", "mm", WhyDerived,
+				text.Of("assumed_plan_drain_inlet", nil))
 			continue
 		}
 		x.Container = new(*x.Container)

@@ -142,3 +142,21 @@ const (
 	BulkheadLeak LeakWhere = "bulkhead"
 	HoseLeak     LeakWhere = "hose" // only while the return pump runs
 )
+
+// Start is how one device starts when its power comes.
+type Start struct {
+	Element      string   // id of a device that draws power
+	InrushTimes  float64  // what it draws at first, in multiples of its running power, 1 … 40
+	InrushS      float64  // for so long
+	BackAfterMin *float64 // how long after its supply it comes back; nil: at once
+}
+
+// BreakerType is the range of its rating in which a breaker opens at once, by its letter.
+type BreakerType string
+
+// The types.
+const (
+	TypeB BreakerType = "b"
+	TypeC BreakerType = "c"
+	TypeD BreakerType = "d"
+)

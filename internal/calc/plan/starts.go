@@ -1,30 +1,9 @@
 package plan
 
 import (
-	"fmt"
 	"slices"
-	"strings"
 
 	"saltwright/internal/calc/quantity"
-	"saltwright/internal/calc/text"
-)
-
-// Start is how one device starts when its power comes.
-type Start struct {
-	Element      string   // id of a device that draws power
-	InrushTimes  float64  // what it draws at first, in multiples of its running power, 1 … 40
-	InrushS      float64  // for so long
-	BackAfterMin *float64 // how long after its supply it comes back; nil: at once
-}
-
-// BreakerType is the range of its rating in which a breaker opens at once, by its letter.
-type BreakerType string
-
-// The types.
-const (
-	TypeB BreakerType = "b"
-	TypeC BreakerType = "c"
-	TypeD BreakerType = "d"
 )
 
 // opensAtOnce is the lower end of the range in which each type opens at once, in multiples of its rating: it may open
@@ -46,7 +25,7 @@ func (c Circuit) AtOnceA() (float64, bool) {
 
 // StartOf returns how a device starts; one that says nothing of it takes no more than it runs on, at once.
 //
-// Errors: none. Source: [Derived].
+// Accuracy: exact. Errors: none. Source: [Derived].
 func (w Power) StartOf(element string) Start {
 	if i := slices.IndexFunc(w.Starts, func(x Start) bool { return x.Element == element }); i >= 0 {
 		return w.Starts[i]
@@ -138,47 +117,4 @@ func (p Plan) StartPeak(circuit string) (powerW, atS float64) {
 // Errors: none. Source: [Derived].
 func (p Plan) StartsHard(circuit string) bool {
 	return slices.ContainsFunc(p.Startings(circuit), func(x Starting) bool { return x.Start.InrushTimes > 1 })
-}
-
-// starts refuses what is said of the start of something that is no device, or twice.
-func (c *checker) starts() {
-	for i, x := range c.p.Power.Starts {
-		at := fmt.Sprintf("power.starts[%d].element", i)
-		first := slices.IndexFunc(c.p.Power.Starts, func(o Start) bool { return o.Element == x.Element })
-		switch {
-		case !c.draws(x.Element):
-			c.unknown(x.Element, at, "device")
-		case first < i:
-			c.conflict(text.Of("plan_output_named_twice", text.Params{"id": x.Element}), at)
-		}
-	}
-	for i, x := range c.p.Power.Circuits {
-		if x.BreakerType != nil && x.BreakerA == nil {
-			at := fmt.Sprintf("power.circuits[%d]", i)
-			c.conflict(text.Of("plan_breaker_type_needs_rating", nil), at+".breaker_type", at+".breaker_a")
-		}
-	}
-}
-
-// draws tells whether an id is that of a device that draws power.
-func (c *checker) draws(id string) bool {
-	list, _, _ := strings.Cut(c.ids[id], "[")
-	return slices.Contains(startLists, list)
-}
-
-// startLists are the lists of what starts with power.
-var startLists = []string{
-	"heaters", "chillers", "fans", "pumps", "top_off_pumps", "lights", "skimmers", "dosing_pumps", "change_pumps",
-	"carbon_dioxide", "room_devices",
-}
-
-// starts gives a breaker the type that opens soonest where something behind it takes more at first.
-func (c *completion) starts() {
-	for i := range c.p.Power.Circuits {
-		x := &c.p.Power.Circuits[i]
-		if x.BreakerA != nil && c.p.StartsHard(x.ID) {
-			assume(c, &x.BreakerType, TypeB, fmt.Sprintf("power.circuits[%d].breaker_type", i), "", WhyCommonPractice,
-				text.Of("assumed_plan_breaker_type", nil))
-		}
-	}
 }

@@ -25,7 +25,7 @@ const (
 	degreesPerMeq = 2.80385 // row meq_per_L_in_dKH
 )
 
-// unstirred is dosed() with nothing in it that doses, no uptake and no gas exchange, and with the water of a table's row.
+// unstirred is dosed() with nothing in it that doses, no uptake, no gas exchange, and the water of a table's row.
 func unstirred(t *testing.T, water reference.Row) plan.Plan {
 	t.Helper()
 	p := dosed()

@@ -234,9 +234,14 @@ func (g *Segment) firstReaching(course func(float64) float64, q Quantity, value 
 		if !past(course(ends)) {
 			continue
 		}
-		t, err := numeric.Root(func(t float64) float64 { return course(t) - value }, begins, ends, timeTolerance/10)
+		const tolerance = timeTolerance / 10
+		t, err := numeric.Root(func(t float64) float64 { return course(t) - value }, begins, ends, tolerance)
 		if err != nil { // it only just gets there
 			return ends, true
+		}
+		// A steep course is elsewhere within the tolerance: it would turn back at once.
+		for t < ends && !past(course(t)) {
+			t = min(ends, t+tolerance)
 		}
 		return t, true
 	}

@@ -4,14 +4,6 @@ import (
 	"saltwright/internal/calc/quantity"
 )
 
-// starting is how far a device has come with its start.
-type starting struct {
-	dead   bool    // its circuit is
-	waits  bool    // its circuit is back, and it is not
-	backAt float64 // when it will be
-	onAt   float64 // when it last began to run, or Never
-}
-
 // newStarting takes whatever runs at the start of a run to have run before.
 func newStarting(s *System) []starting {
 	out := make([]starting, len(s.Devices))

@@ -22,8 +22,8 @@ func compressors(n int) *System {
 }
 
 // By hand: two draw 4800 W as they start at once, and run. Three draw 7200 W, and the circuit opens when mains return
-// after an hour, and stays open. With the third a second later 4800 + 0 W, then 800 + 2400 W: all run, 3 h and 1 s less.
-// With 0.2 s between, the first two are still starting: 7200 W again.
+// after an hour, and stays open. With the third a second later 4800 + 0 W, then 800 + 2400 W: all run, 3 h and 1 s
+// less. With 0.2 s between, the first two are still starting: 7200 W again.
 func TestACircuitOpensAtReturn(t *testing.T) {
 	cases := []struct {
 		name    string
@@ -50,7 +50,13 @@ func TestACircuitOpensAtReturn(t *testing.T) {
 			want = 0
 		}
 		assert.InDelta(t, want, out.Devices[0].OnS, 0.3, c.name)
-		assert.InDelta(t, want-map[bool]float64{false: c.afterS}[c.opens], out.Devices[len(s.Devices)-1].OnS, 0.3, c.name)
+		assert.InDelta(
+			t,
+			want-map[bool]float64{false: c.afterS}[c.opens],
+			out.Devices[len(s.Devices)-1].OnS,
+			0.3,
+			c.name,
+		)
 		assert.Less(t, out.Balance.WorstRelative(), 1e-10, c.name)
 	}
 }
@@ -76,8 +82,8 @@ func TestADeviceComesBackLater(t *testing.T) {
 	assert.InDelta(t, 2*3600-600+600, out.Devices[0].OnS, 1e-6)
 }
 
-// outageInSteps follows the circuits of a system through one outage in steps: who has power, who starts, and which breaker
-// opens, written down anew from what the plan's members say.
+// outageInSteps follows the circuits of a system through one outage in steps: who has power, who starts, and which
+// breaker opens, written down anew from what the plan's members say.
 func outageInSteps(s *System, outageS, horizonS, dt float64) (opened, onS []float64) {
 	circuits, devices := len(s.Circuits), len(s.Devices)
 	opened, onS = make([]float64, circuits), make([]float64, devices)
@@ -149,8 +155,12 @@ func TestStartsAgreeWithSteps(t *testing.T) {
 	for n := range 60 {
 		s := still(200, 35, 0)
 		s.OutageS = 30
-		s.Circuits = []Circuit{{ID: "guard"}, {ID: "a", Feeder: 1}, {ID: "b", Feeder: 1, BackS: float64(r.IntN(3)) * 20},
-			{ID: "strip", Feeder: 2, BackS: float64(r.IntN(3)) * 5}}
+		s.Circuits = []Circuit{
+			{ID: "guard"},
+			{ID: "a", Feeder: 1},
+			{ID: "b", Feeder: 1, BackS: float64(r.IntN(3)) * 20},
+			{ID: "strip", Feeder: 2, BackS: float64(r.IntN(3)) * 5},
+		}
 		for k := 1; k < 3; k++ {
 			s.Circuits[k].RatingW, s.Circuits[k].AtOnceW = 1e6, 600+900*r.Float64() // its rating opens nothing here
 		}

@@ -51,3 +51,11 @@ type controlState struct {
 	command, tripped, lockedOut, down bool
 	since                             float64 // when command became true
 }
+
+// starting is how far a device has come with its start.
+type starting struct {
+	dead   bool    // its circuit is
+	waits  bool    // its circuit is back, and it is not
+	backAt float64 // when it will be
+	onAt   float64 // when it last began to run, or Never
+}

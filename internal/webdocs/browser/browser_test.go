@@ -1,5 +1,5 @@
-// Package browser opens the pages in a real browser. It is tests only, apart from those of the pages themselves, so that
-// neither comes near the ten minutes that go test gives a package.
+// Package browser opens the pages in a real browser. It is tests only, apart from those of the pages themselves, so
+// that neither comes near the ten minutes that go test gives a package.
 package browser
 
 import (
@@ -96,6 +96,15 @@ func TestWorkshopInABrowser(t *testing.T) {
 	}
 	server := service(t)
 	drive(t, "workshop.cjs", server.URL)
+}
+
+// The states of the workshop in German and Spanish, by mouse: axe in both themes, on a phone and a desk, nothing wider
+// than the screen, and a script that speaks the page's language.
+func TestWorkshopInABrowserInOtherLanguages(t *testing.T) {
+	if testing.Short() {
+		t.Skip("opens a browser")
+	}
+	drive(t, "workshop.cjs", service(t).URL, "languages")
 }
 
 // The widgets on a shop's page at another origin, under a content policy that lets nothing else run: every one

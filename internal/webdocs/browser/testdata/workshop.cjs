@@ -1,11 +1,12 @@
 // The workshop in Chromium: from the front page to a printed hand-over, by forms without scripts and by keyboard with
 // them; axe in its states, light and dark; reflow, layout shifts, sizes. The clicks of each way are counted and printed.
-// usage: node workshop.cjs <origin> <chromium>, with NODE_PATH naming a folder that has playwright-core and axe-core.
+// usage: node workshop.cjs <origin> [languages] <chromium>: the job in English, or its states in German and Spanish; with NODE_PATH naming a folder that has playwright-core and axe-core.
 const { chromium } = require("playwright-core");
 const { brotliCompressSync } = require("node:zlib");
 const axe = require("axe-core").source;
 
-const [origin, executablePath] = process.argv.slice(2);
+const [origin, ...rest] = process.argv.slice(2);
+const executablePath = rest.at(-1);
 const wrong = [];
 const check = (ok, what) => ok || wrong.push(what);
 const every = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
@@ -110,6 +111,109 @@ async function withoutScripts(browser) {
   return states;
 }
 
+/** Both themes, on a phone and a desk, of the page as it stands: a theme changes nothing but its style. */
+async function looked(page, what) {
+  for (const width of [375, 1280]) {
+    await page.setViewportSize({ width, height: 800 });
+    for (const [colorScheme, rules] of [["light", every], ["dark", visual]]) {
+      await page.emulateMedia({ colorScheme });
+      await violations(page, `${what} ${colorScheme} ${width}`, rules);
+    }
+  }
+}
+
+/** The states of the workshop in another language, by mouse; what the script says is said in that language, too. */
+async function inLanguage(browser, language, play) {
+  const page = await watched(browser, { viewport: { width: 1280, height: 900 } });
+  await page.goto(`${origin}/plan/?language=${language}`);
+  await looked(page, `${language}: start`);
+  const press = (selector) => page.locator(selector).first().click();
+  await page.fill("#start-size", "large");
+  await press('button[value="draft"]');
+  await page.locator("#start-size[aria-invalid]").waitFor({ timeout: 60_000 });
+  await looked(page, `${language}: refused start`);
+  await page.locator('.links a[href*="plan="]', { hasText: "shared probe" }).click();
+  await page.locator(".verdict-bar").waitFor({ timeout: 60_000 });
+  await page.locator("summary").evaluateAll((all) => all.forEach((s) => (s.parentElement.open = true)));
+  await looked(page, `${language}: bench`);
+  await press('button[name="fault"]');
+  await page.locator(".player").waitFor({ timeout: 60_000 });
+  await page.locator(".player button", { hasText: play }).waitFor({ timeout: 30_000 });
+  await looked(page, `${language}: course`);
+  await press('button[name="cures"]');
+  await page.locator(".cure").first().waitFor({ timeout: 90_000 });
+  await press('button[name="risk"]');
+  await page.locator(".pairs").waitFor({ timeout: 90_000 });
+  await looked(page, `${language}: pairs`);
+  await press('button[name="part"][value="heaters/0"]');
+  await page.locator("#part").waitFor({ timeout: 60_000 });
+  await page.fill("#part-power_w", "hot");
+  await press('#part button[value="part"]');
+  await page.locator("#part-power_w[aria-invalid]").waitFor({ timeout: 60_000 });
+  await looked(page, `${language}: refused part`);
+  check((await page.evaluate(() => document.documentElement.lang)) === language, `${language} is lost on the way`);
+  await press('.paper a[href*="hand-over"]');
+  await page.locator(".handover .drawing").waitFor({ timeout: 60_000 });
+  check(page.url().includes(`language=${language}`), `the hand-over forgets ${language}`);
+  await looked(page, `${language}: hand-over`);
+  await page.context().close();
+}
+
+/** The whole job by keys alone: from the front page to a hand-over that prints. Nothing is clicked or focused by a script. */
+async function byKeysAlone(browser) {
+  const page = await watched(browser, { viewport: { width: 1280, height: 900 } });
+  let keys = 0;
+  const key = async (name) => {
+    keys++;
+    await page.keyboard.press(name);
+  };
+  const tabTo = async (selector) => {
+    for (let i = 0; i < 300; i++) {
+      if (await page.evaluate((s) => document.activeElement.matches(s), selector)) return;
+      await key("Tab");
+    }
+    throw new Error(`no key leads to ${selector}`);
+  };
+  await page.goto(origin + "/");
+  await tabTo('.hero a[href="/plan/"]');
+  await key("Enter");
+  await page.locator("#start-size").waitFor({ timeout: 60_000 });
+  for (const [field, text] of [["#start-size", "90x50x50 cm"], ["#start-room", "21"], ["#start-away", "9 days"]]) {
+    await tabTo(field);
+    await page.keyboard.type(text);
+  }
+  for (const have of ["heater", "control", "top-off", "alarm"]) {
+    await tabTo(`[name="have"][value="${have}"]`);
+    await key("Space");
+  }
+  await tabTo('button[value="bare"]');
+  await key("Enter");
+  await page.locator("#part-power_w").waitFor({ timeout: 60_000 });
+  await tabTo("#part-power_w");
+  await key("Control+a");
+  await page.keyboard.type("300");
+  await key("Tab");
+  await page.locator(".before").waitFor({ timeout: 60_000 });
+  await tabTo('.failures button[name="fault"]');
+  await key("Enter");
+  await page.locator(".player").waitFor({ timeout: 60_000 });
+  await page.waitForFunction(() => document.activeElement.matches("[data-course]"), null, { timeout: 60_000 });
+  await tabTo('.player input[type="range"]');
+  await key("End");
+  await tabTo('button[name="cures"]');
+  await key("Enter");
+  await page.locator(".cure").first().waitFor({ timeout: 90_000 });
+  await tabTo(".cure button");
+  await key("Enter");
+  await page.locator(".cure").first().waitFor({ state: "detached", timeout: 60_000 });
+  await tabTo('.paper a[href*="hand-over"]');
+  await key("Enter");
+  await page.locator(".handover").waitFor({ timeout: 60_000 });
+  check((await page.pdf({ format: "A4" })).length > 5000, "by keys alone the hand-over prints nothing");
+  console.error(`by keys alone: ${keys} keys beside what is typed into fields`);
+  await page.context().close();
+}
+
 /** A newcomer's way from the front page to the paper, by keyboard, with scripts. */
 async function byKeyboard(browser) {
   const page = await watched(browser, { viewport: { width: 1280, height: 900 } });
@@ -144,7 +248,7 @@ async function byKeyboard(browser) {
   await page.keyboard.press("Control+z");
   await page.locator(".before").waitFor({ state: "detached", timeout: 60_000 });
   // A failure is played in the drawing, step by step and by itself.
-  await page.locator("summary", { hasText: "that an alarm saves" }).click();
+  await page.locator("summary", { hasText: "Saved by an alarm" }).click();
   await page.locator('.failures button[name="fault"]').last().focus();
   await page.keyboard.press("Enter");
   const player = page.locator(".player");
@@ -174,8 +278,10 @@ async function byKeyboard(browser) {
   await violations(page, "bench with a course");
   check(loads === 0, `${loads} page loads while playing`);
   // Pairs are followed with a way to stop; stopped, they can be asked again.
+  let release; // what is asked waits until it was stopped
+  const stopped = new Promise((done) => (release = done));
   await page.route("**/plan/?*risk=1*", async (route) => {
-    await new Promise((done) => setTimeout(done, 1500));
+    await stopped;
     await route.continue().catch(() => {});
   });
   const pairs = page.getByRole("button", { name: "Follow pairs and count the risk" });
@@ -184,7 +290,8 @@ async function byKeyboard(browser) {
   await page.locator(".waiting progress").waitFor();
   await violations(page, "bench while it calculates");
   await page.keyboard.press("Enter"); // the keyboard stands on Stop
-  await pairs.waitFor({ timeout: 5000 });
+  await pairs.waitFor({ timeout: 20_000 });
+  release();
   await pairs.focus();
   await page.keyboard.press("Enter");
   await page.locator("#pairs + p", { hasText: "tanks" }).waitFor({ timeout: 60_000 });
@@ -296,17 +403,28 @@ async function overStates(browser, states) {
 (async () => {
   const browser = await chromium.launch({ executablePath, args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"] });
   try {
+    if (rest[0] === "languages") {
+      await inLanguage(browser, "de", "Abspielen");
+      await inLanguage(browser, "es", "Reproducir");
+      return;
+    }
     const states = await withoutScripts(browser);
     await byKeyboard(browser);
+    await byKeysAlone(browser);
     await tour(browser);
     const kinds = new Map(states.filter((s) => s.includes("/plan/")).map((s) => [[...new URL(s).searchParams.keys()].join() + new URL(s).pathname, s]));
     await overStates(browser, [...kinds.values()]);
   } catch (error) {
     wrong.push(String(error.stack ?? error));
+  } finally {
+    await browser.close();
+    said();
   }
-  await browser.close();
+})();
+
+function said() {
   if (wrong.length > 0) {
     console.log([...new Set(wrong)].join("\n"));
     process.exitCode = 1;
   }
-})();
+}
