@@ -3881,7 +3881,7 @@ type PlanRemediesResult struct {
 	Next []RemedyNext `json:"next"`
 	// single changes by the money that they save for their cost, those that cost nothing first, those without a known cost last; empty without worth.livestock in the plan
 	Worth []RemedyWorth `json:"worth"`
-	// protections to try more often, what avoids most losses first; none where the plan is dear, since it doses or is large: plan-risk says it then
+	// protections to try more often, what avoids most losses first
 	Tests []RemedyTest `json:"tests,omitzero"`
 	// changes that were thought of [1] 0 to 1e+09
 	Candidates int `json:"candidates"`

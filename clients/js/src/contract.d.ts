@@ -6010,7 +6010,7 @@ export interface components {
             next: components["schemas"]["RemedyNext"][];
             /** @description single changes by the money that they save for their cost, those that cost nothing first, those without a known cost last; empty without worth.livestock in the plan */
             worth: components["schemas"]["RemedyWorth"][];
-            /** @description protections to try more often, what avoids most losses first; none where the plan is dear, since it doses or is large: plan-risk says it then */
+            /** @description protections to try more often, what avoids most losses first */
             tests?: components["schemas"]["RemedyTest"][];
             /**
              * Format: int32
