@@ -98,8 +98,9 @@ func TestEveryProposedPatchIsAccepted(t *testing.T) {
 		require.NoError(t, err)
 		plans[strings.TrimSuffix(filepath.Base(path), ".request.json")] = string(request)
 	}
-	for i, volume := range []int{120, 400, 900} {
-		ask := fmt.Sprintf(`{"volume_l": %d, "room": {"usual": {"temp_c": 21, "rh_percent": 50}}}`, volume)
+	for i, lengthMM := range []int{600, 1000, 1600} {
+		ask := fmt.Sprintf(`{"display": {"length_mm": %d, "width_mm": 500, "water_depth_mm": 500},
+			"room": {"usual": {"temp_c": 21, "rh_percent": 50}}, "days_away": 9}`, lengthMM)
 		r := post(t, s, "/v1/plan-draft", ask)
 		require.Equal(t, 200, r.status, "%s", r.body)
 		var e struct {

@@ -40,7 +40,11 @@ func advise(ctx context.Context, r audit.Report, sent plan.Plan, reread Reread) 
 	err error) {
 	out = slices.Clone(r.Findings)
 	x := adviser{r: r, sent: sent, reread: reread, base: scoreOf(r, nil), work: audit.Work(r.Events, r.Plan)}
-	if x.work > mostAdvised {
+	most := mostAdvised
+	if r.Plan.Chemistry != nil {
+		most *= audit.ChemicalTimes // seconds, but nothing else tells what to do about a doser
+	}
+	if x.work > most {
 		return out, 0, nil
 	}
 	x.left = x.times(cureShare)

@@ -20,6 +20,9 @@ const (
 // mostEvents is the [audit.Work] that a search may spend, some thirty audits of a household.
 const mostEvents = 2_000_000
 
+// mostTested is the work of an audit whose pairs are followed besides; for dearer ones plan-risk says what tests save.
+const mostTested = 100_000
+
 // A changed plan may take so many times the events of the plan as it is, or at least so many: beyond that something
 // switches without end.
 const (
@@ -148,9 +151,11 @@ func Find(ctx context.Context, sent plan.Plan, reread Reread) (Result, error) {
 		return r, err
 	}
 	r.Base = scoreOf(r.Report, nil)
-	if r.Tests, err = risk.TestsOftener(ctx, risk.Input{Plan: sent, AbsencePerYr: UsualAbsences,
-		UntestedYears: untestedYears}); err != nil {
-		return r, err
+	if r.Base.Events <= mostTested {
+		if r.Tests, err = risk.TestsOftener(ctx, risk.Input{Plan: sent, AbsencePerYr: UsualAbsences,
+			UntestedYears: untestedYears}); err != nil {
+			return r, err
+		}
 	}
 	if r.Report.Sound() && r.Base.Thin == 0 {
 		return r, nil
