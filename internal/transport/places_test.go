@@ -198,8 +198,8 @@ func TestWhatGetsNoPlaceIsRefunded(t *testing.T) {
 // twentieth of one.
 func restless() string {
 	var heaters, controls, sensors []string
-	for i := range 16 {
-		heaters = append(heaters, fmt.Sprintf(`{"id":"heater-%d","power_w":12}`, i))
+	for i := range 8 {
+		heaters = append(heaters, fmt.Sprintf(`{"id":"heater-%d","power_w":24}`, i))
 		sensors = append(sensors, fmt.Sprintf(`{"id":"probe-%d","kind":"temperature"}`, i))
 		controls = append(controls, fmt.Sprintf(`{"id":"warm-%d","kind":"heating","sensor":"probe-%d",`+
 			`"setpoint_c":25.5,"hysteresis_k":0.02,"outputs":["heater-%d"]}`, i, i, i))

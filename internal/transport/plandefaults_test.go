@@ -50,7 +50,7 @@ func TestPlanElementsHaveTheContractsDefaults(t *testing.T) {
 	want.Alarms = []plan.Alarm{plan.NewAlarm("a", "s", plan.Dry, plan.NetworkPath)}
 	want.Power.Circuits = []plan.Circuit{{ID: "c"}}
 	want.Power.ResidualCurrentDevices, want.Power.Strips = []plan.ResidualCurrentDevice{}, []plan.Strip{}
-	want.Power.Backups = []plan.Backup{}
+	want.Power.Backups, want.Power.Starts = []plan.Backup{}, []plan.Start{}
 	want.Leaks = []plan.Leak{}
 	want.Skimmers = []plan.Skimmer{{ID: "m", PowerW: 10, HeatShare: 1, CupL: 2, SkimmateLDay: 0.2, WetTimes: 10,
 		FullCup: plan.CupSpills}}

@@ -151,6 +151,9 @@ func faults(doc *html.Node) []string {
 		case atom.Style:
 			say("a style element")
 		case atom.Script:
+			if kind, _ := attr(n, "type"); kind == "application/json" {
+				break // data, which no browser runs
+			}
 			src, ok := attr(n, "src")
 			if !ok || !strings.HasPrefix(src, "/") || strings.HasPrefix(src, "//") || n.FirstChild != nil {
 				say("a script that is inline or from elsewhere")
