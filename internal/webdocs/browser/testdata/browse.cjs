@@ -102,9 +102,11 @@ async function look(browser, [kind, path]) {
     const shift = await page.evaluate(() => globalThis.shift);
     check(shift <= mostShift, `${kind} shifts by ${shift} at ${width} px`);
     if (rules === every) {
-      const weights = await Promise.all(answers.filter((r) => r.status() !== 304).map(async (r) => brotliCompressSync(await r.body(), quick).length));
-      const bytes = weights.reduce((sum, b) => sum + b, 0);
-      check(bytes <= mostBytes || kind === "embedding", `${kind} weighs ${bytes} bytes with its script`);
+      const bodies = await Promise.all(answers.filter((r) => r.status() !== 304).map((r) => r.body()));
+      const weight = (how) => bodies.reduce((sum, body) => sum + brotliCompressSync(body, how).length, 0);
+      const roughly = weight(quick);
+      const bytes = roughly <= mostBytes ? roughly : weight({}); // the service sends what it keeps at its best
+      check(bytes <= mostBytes, `${kind} weighs ${bytes} bytes with its script`);
       sizes.push([kind, bytes, shift]);
     }
     await violations(page, `${kind}, ${colorScheme}, ${width} px`, rules);
