@@ -26,9 +26,9 @@ func loadTemplates(a *assets, voice *phrase.Voice) (map[string]*template.Templat
 		"language":    func() string { return string(voice.Language) },
 		"said":        func(list, word string) string { return wordOf(voice, list, word) },
 		"scriptWords": func() (string, error) { return scriptWords(voice, scriptCodes) },
-		"workshopWords": func() (template.JS, error) { // #nosec G203 -- json.Marshal escapes what could end a script
+		"workshopWords": func() (template.JS, error) {
 			words, err := scriptWords(voice, workshopCodes)
-			return template.JS(words), err
+			return template.JS(words), err // #nosec G203 -- json.Marshal escapes what could end a script
 		},
 		"fieldOf":  func(f field) map[string]any { return map[string]any{"F": f} },
 		"mark":     drawing.Mark,
