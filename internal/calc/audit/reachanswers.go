@@ -7,8 +7,8 @@ import (
 	"saltwright/internal/calc/text"
 )
 
-// neighbourActsH is how soon somebody who lives nearby acts, h; common practice, no source.
-const neighbourActsH = 1.0
+// NeighbourActsH is how soon somebody who lives nearby acts, h; common practice, no source.
+const NeighbourActsH = 1.0
 
 // waysOut lists the ways that leave the house and reach somebody who answers.
 func (w *writer) waysOut() []string {
@@ -153,14 +153,14 @@ func (w *writer) secondPerson(reached []reaching, from, until *plan.ClockTime) *
 	for _, x := range reached {
 		ways = elementsOnce(append(ways, x.way)...)
 	}
-	sentence, params := "remedy_second_person", text.Params{"time": neighbourActsH}
+	sentence, params := "remedy_second_person", text.Params{"time": NeighbourActsH}
 	if from != nil {
 		sentence = "remedy_person_at_hours"
 		params["from"], params["until"] = string(*from), string(*until)
 	}
 	return &Change{"second_person", text.Of(sentence, params), func(p *plan.Plan) {
 		p.Persons = append(p.Persons, plan.Person{
-			ID: plan.FreeID(*p, "second-person"), ReachedBy: ways, ActsWithinH: new(neighbourActsH),
+			ID: plan.FreeID(*p, "second-person"), ReachedBy: ways, ActsWithinH: new(NeighbourActsH),
 			AnswersFrom: from, AnswersUntil: until,
 		})
 	}}

@@ -15,14 +15,11 @@ import (
 // MaxEvents bounds an audit: events of all its runs together, some two seconds of one core.
 const MaxEvents = 600_000
 
-// dissolvedEvent is what an event counts for in a plan whose dissolved matter is followed: it takes up to five times as
-// long, measured with twelve dosing pumps.
-const dissolvedEvent = 2
-
-// mostEvents is how many events the audit of a completed plan may take.
+// mostEvents is how many events the audit of a completed plan may take: half as many where dissolved matter is followed.
+// Such an event takes ChemicalTimes as long; an eighth of the events would refuse plans that people build.
 func mostEvents(p plan.Plan) int {
-	if p.Chemistry != nil {
-		return MaxEvents / dissolvedEvent
+	if chemical(p) > 1 {
+		return MaxEvents / 2
 	}
 	return MaxEvents
 }

@@ -8,20 +8,17 @@ import (
 	"saltwright/internal/calc/text"
 )
 
-// The values of whom alarms reach; all of them common practice, no source.
-const (
-	neighbourActsH = 1.0
-	modemBatteryH  = 24.0
-)
+// modemBatteryH is how long a second modem works by itself; common practice, no source.
+const modemBatteryH = 24.0
 
 // reach lets alarms come to somebody else, or by another way, where nobody comes in time.
 func (c *candidates) reach() {
 	if c.nobodyBy(audit.TooLate) != nil || c.nobodyBy(audit.NobodyCalled) != nil {
-		c.add("second_person", text.Of("remedy_second_person", text.Params{"time": neighbourActsH}),
+		c.add("second_person", text.Of("remedy_second_person", text.Params{"time": audit.NeighbourActsH}),
 			func(p *plan.Plan) { c.addPerson(p, "neighbour", nil) })
 	}
 	if alarms := c.nobodyBy(audit.OnlyInRoom); alarms != nil {
-		c.add("louder", text.Of("remedy_louder", text.Params{"alarms": alarms, "time": neighbourActsH}),
+		c.add("louder", text.Of("remedy_louder", text.Params{"alarms": alarms, "time": audit.NeighbourActsH}),
 			func(p *plan.Plan) {
 				heard := []string{string(plan.AudiblePath)}
 				for _, s := range p.Sirens {
@@ -64,6 +61,6 @@ func (c *candidates) addPerson(p *plan.Plan, id string, reachedBy []string) {
 	if len(p.Persons) == 0 {
 		p.Persons = append(p.Persons, plan.Person{ID: plan.FreeID(*p, "keeper")})
 	}
-	acts := neighbourActsH
+	acts := audit.NeighbourActsH
 	p.Persons = append(p.Persons, plan.Person{ID: plan.FreeID(*p, id), ReachedBy: reachedBy, ActsWithinH: &acts})
 }
