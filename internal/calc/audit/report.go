@@ -15,8 +15,8 @@ import (
 // MaxEvents bounds an audit: events of all its runs together, some two seconds of one core.
 const MaxEvents = 600_000
 
-// mostEvents is how many events the audit of a completed plan may take: half as many where dissolved matter is followed.
-// Such an event takes ChemicalTimes as long; an eighth of the events would refuse plans that people build.
+// mostEvents is how many events the audit of a completed plan may take, half as many where dissolved matter is
+// followed. Such an event takes ChemicalTimes as long; an eighth of the events would refuse plans that people build.
 func mostEvents(p plan.Plan) int {
 	if chemical(p) > 1 {
 		return MaxEvents / 2
