@@ -132,7 +132,7 @@ type service struct {
 	cmd     *exec.Cmd
 }
 
-var listens = regexp.MustCompile(`listens on (http://\S+)`)
+var listens = regexp.MustCompile(`"listens".*(http://[^\s"]+)`)
 
 func start(program string, one bool) (*service, error) {
 	args := []string{program, "--addr", "127.0.0.1:0", "--per-minute", "1000000", "--per-day", "1000000",
