@@ -36,6 +36,7 @@ func (q *Question) line() string {
 		if text == "" && b.FromVolume && q.volume != nil {
 			text = q.volume.String()
 		}
+		text = q.lexicon.quantity(text)
 		if text == "" && b.Required {
 			text = strings.Repeat(blank+"x", len(b.Members)-1) + q.blankOf("mm")
 		}
@@ -55,7 +56,7 @@ func (q *Question) line() string {
 			if v.Value == 0 && v.Unit == nil && v.Text != "" {
 				text = v.Text
 			}
-			parts = append(parts, q.lexicon.label(m.Member)+" "+q.lexicon.withDays(text))
+			parts = append(parts, q.lexicon.label(m.Member)+" "+q.lexicon.quantity(text))
 		case q.isMissing(m.Member):
 			parts = append(parts, q.lexicon.label(m.Member)+" "+q.blankOf(m.Unit))
 		}
@@ -66,10 +67,12 @@ func (q *Question) line() string {
 		}
 	}
 	if lid := q.Words["lid"]; lid != "" {
-		parts = append(parts, "lid "+lid)
+		how, _ := q.lexicon.word(lid)
+		parts = append(parts, q.lexicon.label("lid")+" "+how)
 	}
 	if instrument := q.instrument(); instrument != "" {
-		parts = append(parts, instrument)
+		name, _ := q.lexicon.word(instrument)
+		parts = append(parts, name)
 	}
 	return q.lexicon.command(q.Topic.Name) + ": " + strings.Join(parts, ", ")
 }

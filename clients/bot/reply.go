@@ -25,6 +25,9 @@ type Reply struct {
 	Warnings []string
 	Cautions []string
 	Link     string
+	LinkSays string // what is behind the link, where that is more than the page
+	Page     string // the page without what was asked, where the link has no room; empty: there is only the link
+	PageSays string
 
 	Question *Question // what was understood
 	lexicon  *lexicon
@@ -169,7 +172,10 @@ func (a Answerer) ask(ctx context.Context, q *Question) (Reply, error) {
 		r.Lead = q.lexicon.say("plan_found", answer.Headline)
 		r.Points = append(r.Points, answer.Findings[:min(2, len(answer.Findings))]...)
 		r.Points = append(r.Points, answer.Actions[:min(2, len(answer.Actions))]...)
-		r.Points = append(r.Points, q.lexicon.say("plan_link"))
+		r.LinkSays, r.Page, r.PageSays = q.lexicon.say("plan_open"), answer.Page, q.lexicon.say("plan_link")
+		if r.Link == r.Page {
+			r.LinkSays = r.PageSays
+		}
 		return r, nil
 	}
 	if figures := answer.Figures[:min(3, len(answer.Figures))]; len(figures) > 0 {
