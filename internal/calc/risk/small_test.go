@@ -87,6 +87,10 @@ func TestSmallArrangements(t *testing.T) {
 		// longer than 2 h, while the fault has been there for (24 - 2)²/(2 · 24) h on the average.
 		{"a fault while the mains are away", small(24, mains, demand), []audit.CutSet{cut(2, audit.Usual, "mains", "demand")},
 			nil, 20 * 50 * (beyond2*22/24 + longer2*22*22/48) / 8766, 2e-3, 3000, 0.03},
+		// Of those, an alarm is answered in time for three in four.
+		{"a fault while the mains are away, with an alarm", small(24, mains, demand),
+			[]audit.CutSet{cut(2, audit.Usual, "mains", "demand")}, func(m *model) { m.sets[0].unanswered = 0.25 },
+			0.25 * 20 * 50 * (beyond2*22/24 + longer2*22*22/48) / 8766, 2e-3, 3000, 0.05},
 		// Both are seen at the next look, 24 h apart: each finds the other there for 11 h on the average, of which (24 -
 		// 2)²/(2 · 24) = 10.1 h count.
 		{"two faults that are seen", small(24, demand, part{id: "other", rate: 10}),
@@ -97,6 +101,9 @@ func TestSmallArrangements(t *testing.T) {
 		{"a demand on a guard that is tested", small(1, slow, part{id: "guard", rate: 0.05, hidden: true, interval: 1}),
 			[]audit.CutSet{cut(0, audit.Usual, "demand", "guard")}, nil, 2*0.024390*(1-0.871265/2.05) + 2*0.05*0.5/8766, 1e-4,
 			20000, 0.03},
+		{"the same, the guard named first", small(1, part{id: "guard", rate: 0.05, hidden: true, interval: 1}, slow),
+			[]audit.CutSet{cut(0, audit.Usual, "guard", "demand")}, nil,
+			2*0.024390*(1-0.871265/2.05) + 2*0.05*0.5/8766, 1e-4, 20000, 0.03},
 		// A network fails ten times a year for a hundredth of a year; twenty demands reveal it: 10 · 0.01 / (1 + 30 · 0.01).
 		{"a demand on what comes back by itself", small(1, demand, part{id: "network", rate: 10, hidden: true, lasts: 0.01}),
 			[]audit.CutSet{cut(0, audit.Usual, "demand", "network")}, nil, 20*0.1/1.3 + 20*10*0.5/8766, 1e-9, 1200, 0.03},

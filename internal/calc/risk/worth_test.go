@@ -157,9 +157,37 @@ func TestWorthOfTests(t *testing.T) {
 		assert.InDelta(t, at(x.fault, x.never), got.NeverPer100, 1e-9, x.element)
 		assert.InDelta(t, now-got.MonthlyPer100, got.WorthPer100, 1e-9, x.element)
 	}
-	// The other test stands at 90 days for the one and at two years for the other, so that the first to be told is the
-	// one whose own tests change more: the guard beside the better tested other.
-	assert.GreaterOrEqual(t, list[0].NeverPer100-list[0].MonthlyPer100, list[1].NeverPer100-list[1].MonthlyPer100)
+}
+
+// Tests are told by what lies between never and monthly, the most first, and of what is equal by name: a cause that
+// silences both alarms is found by trying either.
+func TestTestsAreOrdered(t *testing.T) {
+	const welded, silent, both = "left.thermostat_welded", "cold.silent", "common.hot.silent"
+	for _, c := range []struct {
+		rates map[string]float64
+		want  []string
+	}{
+		{map[string]float64{lampDark: 2, silent: 0.2, welded: 0.1}, []string{"cold", "left"}},
+		{map[string]float64{lampDark: 2, silent: 0.1, welded: 0.2}, []string{"left", "cold"}},
+		{map[string]float64{lampDark: 2, both: 0.1}, []string{"cold", "hot"}},
+	} {
+		m, p := chosen(t, c.rates)
+		var sets []audit.CutSet
+		for _, id := range []string{welded, silent, both} {
+			if c.rates[id] > 0 {
+				sets = append(sets, cut(0, audit.Usual, lampDark, id))
+			}
+		}
+		m = m.of(sets)
+		m.interval = m.intervals(func(string) float64 { return 2 })
+		list, err := m.tests(p, 2, 100*frequency(t, m))
+		require.NoError(t, err)
+		var order []string
+		for _, x := range list {
+			order = append(order, x.Element)
+		}
+		assert.Equal(t, c.want, order)
+	}
 }
 
 // Protections are tried every month, or every week where they are tried every month already, if that saves enough.
@@ -201,7 +229,7 @@ func TestTestsOftener(t *testing.T) {
 	assert.Error(t, err)
 }
 
-// One response for each time that is listed, and for the planned one; with no rate at all nothing is lost.
+// One response for each time that is listed, and for the planned one.
 func TestResponsesAreAllTold(t *testing.T) {
 	p := guarded()
 	p.Attendance.ResponseH = new(3.0)
@@ -211,5 +239,7 @@ func TestResponsesAreAllTold(t *testing.T) {
 	}
 	assert.Equal(t, []float64{1, 2, 3, 4, 8, 12, 24, 48}, hours)
 	p.Attendance.ResponseH = new(4.0)
-	assert.Len(t, assess(t, input(p)).Responses, 7)
+	r := assess(t, input(p))
+	assert.Len(t, r.Responses, 7)
+	assert.Nil(t, r.MonteCarlo, "no years were asked for")
 }
