@@ -263,7 +263,7 @@ func TestProtectionsAndPairs(t *testing.T) {
 		protective[f.ID] = st.protects(f)
 	}
 	for id, want := range map[string]bool{
-		"cut.hung_on": true, "cut.hung_off": true, "hot.silent": true, "other.no_signal": true, "low.stuck_wet": true,
+		"cut.blind": true, "cut.output_welded.heater": true, "hot.silent": true, "other.no_signal": true, "low.stuck_wet": true,
 		"network.lost": true, "warm.hung_on": false, "heater.element_open": false, "probe.no_signal": false,
 		"pump.stopped": false, "mains.lost": false,
 	} {
