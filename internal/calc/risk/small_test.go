@@ -130,12 +130,12 @@ func TestInterruptionsByHand(t *testing.T) {
 		assert.InDelta(t, c.longer, longer(c.h), 1e-4, "%g h", c.h)
 	}
 	assert.InDelta(t, 2.922, beyondH(2), 1e-3) // each share times its own mean
-	mean := 1 - math.Exp(-1)                   // of a length that is drawn, this gives the mean itself
+	twice := 1 - math.Exp(-2)                  // of a length that is drawn, this gives twice the mean
 	for _, c := range []struct{ kind, want float64 }{
 		{0, 1.923}, {0.77, 1.923}, {0.78, 12.4}, {0.999, 12.4}, // 1.047 of 1.3545 are of the first kind
 		{1.001, 1.923}, // what rounding leaves beyond both
 	} {
-		assert.InDelta(t, c.want, drawOutageH(c.kind, mean), 1e-9, "%g", c.kind)
+		assert.InDelta(t, 2*c.want, drawOutageH(c.kind, twice), 1e-9, "%g", c.kind)
 	}
 }
 

@@ -91,8 +91,10 @@ func TestLossesAreOrdered(t *testing.T) {
 	for _, loss := range []string{"cold", "wet", "dry", "cold", "airless"} {
 		m.sets = append(m.sets, set{CutSet: audit.CutSet{Loss: loss}})
 	}
-	assert.Equal(t, []Loss{{"cold", 75}, {"dry", 50}, {"wet", 50}, {"airless", 25}},
-		m.losses([]float64{0.5, 0.5, 0.5, 0.25, 0.25}))
+	for range 20 { // they are gathered in an order of chance
+		assert.Equal(t, []Loss{{"cold", 75}, {"dry", 50}, {"wet", 50}, {"airless", 25}},
+			m.losses([]float64{0.5, 0.5, 0.5, 0.25, 0.25}))
+	}
 }
 
 // Sets are added up over the rooms and told by the room in which the loss comes first.
