@@ -3,6 +3,7 @@ package remedy
 import (
 	"context"
 	"errors"
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -155,6 +156,64 @@ func TestRefiningReportsErrors(t *testing.T) {
 	}
 }
 
+// One change that does not cure is tried once: there is nothing to be left out of it.
+func TestASingleChangeIsTriedOnce(t *testing.T) {
+	c := cover{1}
+	f, err := Search(context.Background(), 1, c.score(nil), 1000,
+		func(_ context.Context, set []int, _ func(Score) bool) (Score, error) { return c.score(set), nil })
+	require.NoError(t, err)
+	assert.Equal(t, 1, f.Audits)
+	assert.Equal(t, []int{0}, f.Best.Changes)
+}
+
+// What a change does where no failure ends better by it: how long the contact of the finding lasts, or what energy it
+// saves from a fiftieth on.
+func TestWhatAChangeMeasures(t *testing.T) {
+	x := adviser{r: audit.Report{Nominal: []audit.NominalReport{{KWhPerDay: 1}, {KWhPerDay: 2}}}}
+	worn := audit.Finding{Code: "contact_wears_out", Elements: []string{"b"}}
+	after := audit.Report{
+		Contacts: []audit.Contact{{Element: "a", LifeY: 5, StartsPerDay: 90}, {Element: "b", LifeY: 9, StartsPerDay: 40}},
+		Nominal:  []audit.NominalReport{{KWhPerDay: 0.99}, {KWhPerDay: 1.5}},
+	}
+	assert.Equal(t, text.Of("change_lasts", text.Params{"starts": 40.0, "years": 9.0}), x.measured(worn, after))
+	after.Contacts[1].LifeY = math.Inf(1)
+	saved := x.measured(worn, after)
+	assert.Equal(t, "change_saves_energy", saved.Code)
+	assert.InDelta(t, 1.5, saved.Params["energy"], 0)
+	assert.InDelta(t, 2, saved.Params["before"], 0)
+	after.Nominal[1].KWhPerDay = 1.96
+	assert.Equal(t, "change_takes_it_away", x.measured(audit.Finding{Code: "x"}, after).Code)
+}
+
+// Rooms that a plan leaves out: a house in winter whose heating has died, where a strong heater bears what a weak one
+// does not, and a heat wave; what the plan has itself, to a kelvin, is tried no more.
+func TestHarderRooms(t *testing.T) {
+	for _, c := range []struct {
+		coldC, warmC, powerW float64
+		heatWave             bool
+		want                 string
+	}{
+		{19, 24, 600, true, "change_weather_bears"}, {19, 24, 25, true, "change_weather_harms"},
+		{19, 24, 600, false, "change_weather_harms"}, {12.5, 34.5, 600, false, ""}, {12.5, 33, 600, false, "tried"},
+		{14, 34.5, 600, false, "tried"},
+	} {
+		p := quiet()
+		p.Room.Coldest.TempC, p.Room.Warmest.TempC, p.Heaters[0].PowerW = c.coldC, c.warmC, c.powerW
+		p.Heaters[0].ThermostatC, p.Room.WarmestInHeatWave = nil, c.heatWave
+		r, err := audit.Single(context.Background(), p)
+		require.NoError(t, err)
+		x := adviser{r: r, sent: p, reread: asSent, base: scoreOf(r, nil), work: audit.Work(r.Events, r.Plan)}
+		x.left = x.times(answerShare)
+		var f audit.Finding
+		require.NoError(t, x.weather(context.Background(), &f))
+		if c.want == "tried" {
+			assert.NotEmpty(t, f.Change.Code, "%+v", c)
+		} else {
+			assert.Equal(t, c.want, f.Change.Code, "%+v", c)
+		}
+	}
+}
+
 // Of two changes that cost the same the one that saves more comes first; without a price likewise. A heater of another
 // size is a new one, however near the sizes are.
 func TestChangesOfOnePrice(t *testing.T) {
@@ -177,10 +236,12 @@ func TestChangesOfOnePrice(t *testing.T) {
 		r.Next = append(r.Next, setOf([]int{k}, Score{Per100: per100, Unsound: map[string]bool{"x": true}}))
 	}
 	var codes []string
-	for _, w := range r.Worths() {
+	list := r.Worths()
+	for _, w := range list {
 		codes = append(codes, r.Changes(w.Set)[0].Code)
 	}
 	assert.Equal(t, []string{"better heater", "heater", "better lamp", "lamp"}, codes)
+	assert.InDelta(t, 90, *list[0].Cost, 0)
 }
 
 // A test made more often takes the place of the one that is planned, or is added.

@@ -229,8 +229,8 @@ func TestSizesOfChangesAboutWater(t *testing.T) {
 		{"small enough", flooded, func(p *plan.Plan) { p.Reservoirs[0].VolumeL = 45 }, nil, "day_container", nil, nil},
 		// 0.2 · 3 = 0.6 L/h
 		{"a slower pump", diluted, nil, nil, "slower_pump", []text.Params{{"flow": 0.6, "evaporation": 3.0}}, nil},
-		{"one and a half times that is slow enough", diluted, pump(1.5), evaporates(5), "slower_pump", nil, nil},
-		{"a little faster is not", diluted, pump(1.6), evaporates(5), "slower_pump", []text.Params{{"flow": 1.0}}, nil},
+		{"one and a half times that is slow enough", diluted, pump(3), evaporates(10), "slower_pump", nil, nil},
+		{"a little faster is not", diluted, pump(3.1), evaporates(10), "slower_pump", []text.Params{{"flow": 2.0}}, nil},
 		{"nothing evaporates", diluted, nil, evaporates(0), "slower_pump", nil, nil},
 		{"a quarter of an hour", diluted, nil, nil, "run_limit", []text.Params{{"run": 15.0}}, nil},
 		{"no longer than that", diluted, func(p *plan.Plan) { p.Controls[0].RunLimitMin = new(15.0) }, nil, "run_limit", nil,
@@ -245,6 +245,10 @@ func TestSizesOfChangesAboutWater(t *testing.T) {
 		// 60 L have room: 0.82 · 250 mm
 		{"a lower level", flooded, nil, func(r *audit.Report) { r.Tank.FreeSumpL = 60 }, "lower_level",
 			[]text.Params{{"from": 250.0, "to": 205.0}}, nil},
+		// 0.56 L / 1.1 on 0.5 m² are 1.02 mm, 0.5 L / 1.1 less than one
+		{"a millimetre runs back", flooded, nil, func(r *audit.Report) { r.Tank.FreeSumpL = 0.56 }, "less_drain_back",
+			[]text.Params{{"to": 1.0}}, nil},
+		{"less than one", flooded, nil, func(r *audit.Report) { r.Tank.FreeSumpL = 0.5 }, "less_drain_back", nil, nil},
 		{"a deeper intake", []string{"run_dry"}, nil, nil, "deeper_intake", []text.Params{{"from": 120.0, "to": 72.0}}, nil},
 		// 300 mm above the end of its line, and 20 mm
 		{"a reservoir that stands lower", diluted, func(p *plan.Plan) { p.Reservoirs[0].WaterAboveOutletMM = 300 }, nil,
@@ -423,6 +427,12 @@ func TestSizesOfChangesAboutDoses(t *testing.T) {
 		// 4 L at the slower pump's 12 L/h
 		{"as fast as the slower one", []string{"run_dry"}, func(p *plan.Plan) { p.ChangePumps[1].FlowLH = 24 }, nil,
 			"one_contactor", []text.Params{{"off": "10:20", "flow": 12.0}}, nil},
+		{"four hours together at most", []string{"run_dry"}, func(p *plan.Plan) {
+			p.ChangePumps[1].Doses = &plan.Doses{ADay: 1, RunS: 14400, FirstAt: "03:15"}
+		}, nil, "one_contactor", []text.Params{{"off": "14:00"}}, nil},
+		{"more than four hours together", []string{"run_dry"}, func(p *plan.Plan) {
+			p.ChangePumps[1].Doses = &plan.Doses{ADay: 1, RunS: 14460, FirstAt: "03:15"}
+		}, nil, "one_contactor", nil, nil},
 		{"one without a clock", []string{"run_dry"}, func(p *plan.Plan) {
 			p.ChangePumps[1].Doses = nil
 			k := plan.NewControl("renew", plan.Timer, "new")
