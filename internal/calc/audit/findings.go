@@ -426,6 +426,7 @@ func (w *writer) people() {
 		w.add(Finding{
 			Code: "rarely_looked_at", Severity: Note,
 			Message: text.Of("rarely_looked_at", text.Params{"time": w.p.Attendance.LookEveryH}),
+			Change:  text.Of("change_look_weekly", nil),
 		})
 	}
 }

@@ -13,7 +13,7 @@ const modemBatteryH = 24.0
 
 // reach lets alarms come to somebody else, or by another way, where nobody comes in time.
 func (c *candidates) reach() {
-	if c.nobodyBy(audit.TooLate) != nil || c.nobodyBy(audit.NobodyCalled) != nil {
+	if c.thin() || c.nobodyBy(audit.TooLate) != nil || c.nobodyBy(audit.NobodyCalled) != nil {
 		c.add("second_person", text.Of("remedy_second_person", text.Params{"time": audit.NeighbourActsH}),
 			func(p *plan.Plan) { c.addPerson(p, "neighbour", nil) })
 	}
@@ -43,6 +43,11 @@ func (c *candidates) reach() {
 				}
 			})
 	}
+}
+
+// thin tells whether something is rescued by too little time to count on.
+func (c *candidates) thin() bool {
+	return slices.ContainsFunc(c.report.Faults, func(f audit.FaultReport) bool { return f.Thin() })
 }
 
 // nobodyBy lists the alarms that bring no help for that reason against what ends badly; nil: none does.
