@@ -18,7 +18,7 @@ const (
 	worstShare   = 2.0     // of that, after which nothing more is begun that may cure the worst
 	trialShare   = 1.5     // for one change at most: what it adds may switch without end
 	glimpseShare = 0.25    // for one glimpse of it at most
-	leastWork    = 20_000  // of an audit: that of a tank with hardly a part is taken to be a household's
+	leastWork    = 5_000   // of an audit: that of a tank with hardly a part is taken to be so much
 	mostAdvised  = 100_000 // events of an audit that is dearer are left to a search of its own
 	worthEnergy  = 0.98    // of the energy: less than that is told
 )
@@ -32,7 +32,7 @@ const (
 //	sent    the plan as it was sent, not completed
 //	reread  what becomes of a changed plan that is sent; what is refused is not proposed
 //
-// Its work is no more than six times that of the audit, or of one of 20,000 events; an audit of more than 100,000 is
+// Its work is no more than six times that of the audit, or of one of 5,000 events; an audit of more than 100,000 is
 // left as it is.
 // Accuracy: that of the audit. Errors: the context's, and what reread returns. Source: [Derived].
 func Advise(ctx context.Context, r audit.Report, sent plan.Plan, reread Reread) ([]audit.Finding, error) {
@@ -171,7 +171,7 @@ func howFar(tried, known int) text.Text {
 	case tried == 0:
 		return text.Of("change_no_time", nil)
 	case tried < known:
-		return text.Of("change_time_ran_out", text.Params{"count": tried, "known": known})
+		return text.Of("change_time_ran_out", text.Params{"count": tried, "known": float64(known)})
 	}
 	return text.Of("change_none_alone", text.Params{"count": tried})
 }
