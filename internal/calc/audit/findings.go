@@ -332,7 +332,7 @@ func (w *writer) commonCauses() {
 				w.add(Finding{
 					Code: "alarm_on_watched_circuit", Severity: Weak, Elements: []string{a.ID, *x.Circuit},
 					Message: text.Of("alarm_on_watched_circuit", text.Params{"id": a.ID, "circuit": *x.Circuit}),
-					Answer:  ownBattery(a.ID),
+					Answer:  OwnBattery(a.ID),
 				})
 			}
 		}
@@ -349,7 +349,7 @@ func (w *writer) siphons() {
 			w.add(Finding{
 				Code: "reservoir_siphons", Severity: Weak, Elements: []string{r.ID},
 				Message: text.Of("reservoir_siphons", text.Params{"reservoir": r.ID, "above": head}),
-				Answer:  siphonBreak(r.ID),
+				Answer:  SiphonBreak(r.ID),
 			})
 		case dips && r.FullMM() < 0 && !r.CheckValve:
 			w.add(Finding{

@@ -3,6 +3,7 @@ package remedy
 import (
 	"math"
 
+	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
@@ -64,8 +65,7 @@ func (c *candidates) reservoirs() {
 			continue
 		}
 		if !v.SiphonBreak {
-			c.add("siphon_break", text.Of("remedy_siphon_break", text.Params{"id": v.ID}),
-				func(p *plan.Plan) { p.Reservoirs[i].SiphonBreak = true })
+			c.take(*audit.SiphonBreak(v.ID))
 		}
 		lower := math.Ceil(head + belowLineMM)
 		c.add("lower_reservoir", text.Of("remedy_lower_reservoir", text.Params{"id": v.ID, "by": lower}),
