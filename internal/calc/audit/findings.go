@@ -221,8 +221,14 @@ func how(loss string, e Extremes) text.Text {
 	case "alkalinity_high":
 		return peak("how_alkalinity_high", "peak", e.Dissolved.AlkalinityMax*carbonate.DKHPerMeqL)
 	case "ph_low":
+		if e.Dissolved.PHMin <= carbonate.LowestPH {
+			return peak("how_ph_below_all", "peak", carbonate.LowestPH)
+		}
 		return peak("how_ph_low", "peak", e.Dissolved.PHMin)
 	case "ph_high":
+		if e.Dissolved.PHMax >= carbonate.HighestPH {
+			return peak("how_ph_above_all", "peak", carbonate.HighestPH)
+		}
 		return peak("how_ph_high", "peak", e.Dissolved.PHMax)
 	case "dissolving":
 		return peak("how_dissolving", "peak", e.Dissolved.AragoniteMin)
