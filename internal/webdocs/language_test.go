@@ -12,8 +12,8 @@ import (
 	"golang.org/x/net/html"
 
 	"saltwright/internal/catalogue"
-	"saltwright/internal/transport"
 	"saltwright/internal/contract"
+	"saltwright/internal/transport"
 )
 
 // spokenPages are those that every language has, besides the calculators.
