@@ -24,7 +24,9 @@ const (
 )
 
 // planParts are the parts that a plan has where its question names them, each in one way.
-var planParts = []struct{ concept, member string }{{"controller", "controls.0"}, {"topoff", "top_off_pumps.0"}, {"doser", "dosing_pumps.0"}}
+var planParts = []struct{ concept, member string }{
+	{"controller", "controls.0"}, {"topoff", "top_off_pumps.0"}, {"doser", "dosing_pumps.0"},
+}
 
 // planMembers completes the members of a small plan with what its question names: a controller with its probe, a
 // top-off, an alarm. It returns what was assumed for the rest.
