@@ -206,6 +206,7 @@ func TestEveryPartIsCompiled(t *testing.T) {
 	assert.Equal(t, "guard-switch", s.Circuits[circuits["two"].Feeder-1].ID)
 	require.Len(t, s.Sources, 1)
 	assert.InDelta(t, 300, s.Sources[0].FromS, 0)
+	assert.InDelta(t, 300+3*3600, s.Sources[0].ToS, 1e-9)
 }
 
 func edges(c *Comparator) []float64 { return []float64{c.Low, c.High} }

@@ -149,6 +149,43 @@ func TestWhatWasHeldUpRunsBack(t *testing.T) {
 	}
 }
 
+// Ten litres an hour evaporate, so that a float 10 mm under the line of 1 m² calls after an hour. A pump of 1 L/h cannot
+// keep up, and is locked out after ten minutes.
+func TestARunLimitCountsFromTheCall(t *testing.T) {
+	s := still(200, 35, 10.0/3600)
+	s.Chamber = Chamber{AreaM2: 1, BaffleMM: 1e6, WideAreaM2: 1, IntakeMM: -1e6, FloorMM: -1e6, RimMM: 1e6}
+	s.Sensors = []Sensor{{ID: "float", Kind: LevelSensor}}
+	s.Comparators = []Comparator{{Quantity: Level, Low: -10, High: 0, Sensor: 0}}
+	s.Conditions = []Condition{{Kind: ComparatorTrue, Negate: true, Sensor: 0}}
+	s.Devices = []Device{{ID: "pump", Kind: TopOffPump, FlowLS: 1.0 / 3600, Programme: -1, Thermostat: -1}}
+	s.Reservoirs = []Reservoir{{ID: "r", VolumeL: 100}}
+	s.Controls = []Control{{ID: "fill", Kind: Regulator, RunLimitS: 600, Programme: -1}}
+	s.Relays = []Relay{{Control: 0, Device: 0, Target: -1}}
+	out, err := Run(context.Background(), s, nil, nil, 5*3600)
+	require.NoError(t, err)
+	assert.InDelta(t, 1.0/6, out.Balance.ToppedUpL, 1e-6)
+	marks := out.Marks(nil)
+	require.NotEmpty(t, marks)
+	assert.Equal(t, RunLimitReached, marks[0].Kind)
+	assert.InDelta(t, 3600+600, marks[0].AtS, 1e-3)
+}
+
+// A return pump that clogs to 0.3 of its flow is taken to run by what asks for no more than that.
+func TestHowMuchFlowIsFlow(t *testing.T) {
+	for least, want := range map[float64]float64{0: 7200, 0.3: 7200, 0.31: 0} {
+		s := dry(20, 30)
+		s.Devices[2].Clogs = Clogging{Left: 0.3, Return: 1}
+		s.Devices = append(s.Devices, Device{ID: "stream", Kind: CirculationPump, Programme: -1, Thermostat: -1})
+		s.Sensors = append(s.Sensors, Sensor{ID: "vane", Kind: FlowSensor})
+		s.Conditions = append(s.Conditions, Condition{Kind: FlowRunning, Sensor: 2, LeastFlow: least})
+		s.Controls = append(s.Controls, Control{ID: "k", Kind: Regulator, Condition: len(s.Conditions) - 1})
+		s.Relays = append(s.Relays, Relay{Control: len(s.Controls) - 1, Device: 4, Target: -1})
+		out, err := Run(context.Background(), s, nil, []Injection{{Fault: Clogged, Index: 2}}, 7200)
+		require.NoError(t, err)
+		assert.InDelta(t, want, out.Devices[4].OnS, 1e-6, "%g", least)
+	}
+}
+
 // A lamp of 100 W that goes dark within an hour takes half of that; one that comes up from a quarter 62.5 Wh.
 func TestRamps(t *testing.T) {
 	for _, c := range []struct{ from, to, wattHours float64 }{{1, 0, 50}, {0, 1, 50}, {0.25, 1, 62.5}} {
