@@ -59,10 +59,12 @@ func TestRareLooksAreTold(t *testing.T) {
 // A trial that answers for several faults is told once, before those that answer for fewer.
 func TestTrialsAnswerForSeveralFaults(t *testing.T) {
 	fault := func(id, do string, with text.Params) FaultReport {
-		return FaultReport{Fault: Fault{ID: id, Element: id, try: &test{do: do, expect: "e", doWith: with}}, Hidden: true}
+		return FaultReport{Fault: Fault{ID: id, Element: id, try: &test{do: do, expect: "e", doWith: with}},
+			Hidden: true}
 	}
 	same := text.Params{"k": "v"}
-	h := HandOver{Report: Report{Faults: []FaultReport{fault("a", "x", nil), fault("b", "y", same), fault("c", "y", same)}}}
+	h := HandOver{Report: Report{Faults: []FaultReport{fault("a", "x", nil), fault("b", "y", same), fault("c", "y",
+		same)}}}
 	list := h.gather(func(f FaultReport) bool { return f.Hidden })
 	require.Len(t, list, 2)
 	assert.Equal(t, []string{"b", "c"}, list[0].Faults)

@@ -149,8 +149,8 @@ func TestWhatWasHeldUpRunsBack(t *testing.T) {
 	}
 }
 
-// Ten litres an hour evaporate, so that a float 10 mm under the line of 1 m² calls after an hour. A pump of 1 L/h cannot
-// keep up, and is locked out after ten minutes.
+// Ten litres an hour evaporate, so that a float 10 mm under the line of 1 m² calls after an hour. A pump of 1 L/h
+// cannot keep up, and is locked out after ten minutes.
 func TestARunLimitCountsFromTheCall(t *testing.T) {
 	s := still(200, 35, 10.0/3600)
 	s.Chamber = Chamber{AreaM2: 1, BaffleMM: 1e6, WideAreaM2: 1, IntakeMM: -1e6, FloorMM: -1e6, RimMM: 1e6}
