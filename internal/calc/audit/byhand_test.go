@@ -193,7 +193,8 @@ func TestChemicalGuards(t *testing.T) {
 func TestOrderOfSets(t *testing.T) {
 	inOrder := []CutSet{
 		{Step: LossStep, Loss: "b", Faults: []string{"x"}}, {Step: LossStep, Loss: "a", Faults: []string{"a", "b"}},
-		{Step: LossStep, Loss: "a", Faults: []string{"a", "c"}}, {Step: LossStep, Loss: "b", Faults: []string{"a", "b"}},
+		{Step: LossStep, Loss: "a", Faults: []string{"a", "c"}},
+		{Step: LossStep, Loss: "b", Faults: []string{"a", "b"}},
 		{Step: HarmStep, Loss: "a", Faults: []string{"a"}},
 	}
 	for i := range inOrder {
@@ -236,8 +237,8 @@ func TestWorkAndEvents(t *testing.T) {
 	}
 }
 
-// How far a fault stays from harm, from its own extremes: a mixed reef is harmed at 21.5 and 29.5 °C, below 30 and above
-// 39.
+// How far a fault stays from harm, from its own extremes: a mixed reef is harmed at 21.5 and 29.5 °C, below 30 and
+// above 39.
 func TestHowNearHarmComes(t *testing.T) {
 	r := single(t, guarded())
 	l := r.Plan.Limits
@@ -264,8 +265,9 @@ func TestProtectionsAndPairs(t *testing.T) {
 		protective[f.ID] = st.protects(f)
 	}
 	for id, want := range map[string]bool{
-		"cut.blind": true, "cut.output_welded.heater": true, "hot.silent": true, "other.no_signal": true, "low.stuck_wet": true,
-		"network.lost": true, "warm.hung_on": false, "heater.element_open": false, "probe.no_signal": false,
+		"cut.blind": true, "cut.output_welded.heater": true, "hot.silent": true, "other.no_signal": true,
+		"low.stuck_wet": true,
+		"network.lost":  true, "warm.hung_on": false, "heater.element_open": false, "probe.no_signal": false,
 		"pump.stopped": false, "mains.lost": false,
 	} {
 		got, there := protective[id]
@@ -345,7 +347,8 @@ func TestHeatersThatStandHigh(t *testing.T) {
 		{plan.InDisplay, -10, plan.CutsOut, "heater_above_drain_back", 5, Note},
 		{plan.InDisplay, 0, plan.Shatters, "heater_above_water", 0, Weak},
 		{plan.InDisplay, 20, plan.Shatters, "heater_above_water", 20, Weak},
-		{plan.InDisplay, -15, plan.Shatters, "", 0, ""}, {plan.InDisplay, -14.5, plan.Shatters, "heater_above_drain_back", 0.5, Weak},
+		{plan.InDisplay, -15, plan.Shatters, "", 0, ""},
+		{plan.InDisplay, -14.5, plan.Shatters, "heater_above_drain_back", 0.5, Weak},
 		{plan.InSump, -70, plan.Burns, "heater_above_intake", 40, Weak}, // the intake is half of 220 mm lower
 	} {
 		p := twoOutlets()
@@ -394,7 +397,8 @@ func TestChattering(t *testing.T) {
 		p.Controls[0].HysteresisK = 0.2
 		w, _ := writing(t, p)
 		w.rooms = make([]room, 1)
-		w.nominal(Report{Nominal: []NominalReport{{Room: Usual, Devices: []DeviceUse{{ID: "heater", StartsPerDay: starts},
+		w.nominal(Report{Nominal: []NominalReport{{Room: Usual, Devices: []DeviceUse{{ID: "heater",
+			StartsPerDay: starts},
 			{ID: "chiller", StartsPerDay: 3}}}}})
 		require.Len(t, w.list, want, "%g", starts)
 		if want > 0 {

@@ -30,7 +30,7 @@ func TestWatching(t *testing.T) {
 		{"4 W to spare", func(d *design) { d.mainW = 104 }, 110, 0, 0},
 		{"nothing to spare", func(d *design) { d.mainW = 100 }, 110, 0, 0},
 		// The return chamber: 0.2 m · 0.3 m · 4 mm = 0.24 L at 0.5 L a day take 11.52 h, times 2.5 is 28.8 h. With
-		// 0.06 m² · 200 mm and 0.12 m² · 250 mm more, 222 L: 222 · 4090 · 0.4 / 25 / 3600 = 4.04 h, times 2.5 is 10.1 h.
+		// 0.06 m² · 200 mm and 0.12 m² · 250 mm more, 222 L: 222 · 4090 · 0.4 / 25 / 3600 = 4.04 h; times 2.5.
 		{"a sump", func(d *design) {
 			d.mainW, d.leastEvaporationLD = 125, 0.5
 			d.tank.Sump = &plan.Sump{LengthMM: 600, WidthMM: 300, HeightMM: 400, WaterLevelMM: 200,

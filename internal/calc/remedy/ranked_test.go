@@ -48,9 +48,11 @@ func TestWhatIsClearlyBetter(t *testing.T) {
 		{"one loss less, one harm more", func(s *Set) { s.Lost, s.Harmed = 1, 3 }, true},
 		{"one loss less, two harms more", func(s *Set) { s.Lost, s.Harmed = 1, 4 }, false},
 		{"one loss more", func(s *Set) { s.Lost, s.Per100 = 3, 1 }, false},
-		{"one harm less", func(s *Set) { s.Harmed = 1 }, true}, {"one harm more", func(s *Set) { s.Harmed, s.Per100 = 3, 1 }, false},
+		{"one harm less", func(s *Set) { s.Harmed = 1 }, true},
+		{"one harm more", func(s *Set) { s.Harmed, s.Per100 = 3, 1 }, false},
 		{"one thin rescue less", func(s *Set) { s.Thin = 0 }, true},
-		{"a tenth of the losses", func(s *Set) { s.Per100 = 9 }, false}, {"more than a tenth", func(s *Set) { s.Per100 = 8.9 }, true},
+		{"a tenth of the losses", func(s *Set) { s.Per100 = 9 }, false},
+		{"more than a tenth", func(s *Set) { s.Per100 = 8.9 }, true},
 		{"more than a tenth with what is thin", func(s *Set) { s.Per100, s.thinPer100 = 8, 1.5 }, false},
 		{"a tenth of the harms", func(s *Set) { s.Harms100 = 18 }, false},
 		{"more than a tenth of them", func(s *Set) { s.Harms100 = 17.9 }, true},
@@ -86,7 +88,8 @@ func TestWhatHelps(t *testing.T) {
 	}
 }
 
-// Four changes against faults a to d: each of the first two removes two, the third one, the last none; one is impossible.
+// Four changes against faults a to d: each of the first two removes two, the third one, the last none; one is
+// impossible.
 func TestWhatPromises(t *testing.T) {
 	left := func(ids ...string) Score {
 		s := Score{Left: map[string]bool{}}
@@ -120,7 +123,8 @@ func TestProofTellsTheWorst(t *testing.T) {
 		return Outcome{audit.FaultReport{Verdict: was}, f}
 	}
 	s := Set{Outcomes: []Outcome{outcome(audit.Lost, audit.Held, 0), outcome(audit.Lost, audit.Rescued, 9),
-		outcome(audit.Lost, audit.Rescued, 6), outcome(audit.Lost, audit.Lost, 1), outcome(audit.Lost, audit.Rescued, 7)}}
+		outcome(audit.Lost, audit.Rescued, 6), outcome(audit.Lost, audit.Lost, 1),
+		outcome(audit.Lost, audit.Rescued, 7)}}
 	assert.Len(t, s.Better(), 4)
 	proof := s.Proof()
 	assert.Contains(t, proof.String(), "remedy_then_rescued")
@@ -172,8 +176,9 @@ func TestWhatAChangeMeasures(t *testing.T) {
 	x := adviser{r: audit.Report{Nominal: []audit.NominalReport{{KWhPerDay: 1}, {KWhPerDay: 2}}}}
 	worn := audit.Finding{Code: "contact_wears_out", Elements: []string{"b"}}
 	after := audit.Report{
-		Contacts: []audit.Contact{{Element: "a", LifeY: 5, StartsPerDay: 90}, {Element: "b", LifeY: 9, StartsPerDay: 40}},
-		Nominal:  []audit.NominalReport{{KWhPerDay: 0.99}, {KWhPerDay: 1.5}},
+		Contacts: []audit.Contact{{Element: "a", LifeY: 5, StartsPerDay: 90},
+			{Element: "b", LifeY: 9, StartsPerDay: 40}},
+		Nominal: []audit.NominalReport{{KWhPerDay: 0.99}, {KWhPerDay: 1.5}},
 	}
 	assert.Equal(t, text.Of("change_lasts", text.Params{"starts": 40.0, "years": 9.0}), x.measured(worn, after))
 	after.Contacts[1].LifeY = math.Inf(1)

@@ -87,10 +87,12 @@ func TestSizesOfChangesAboutHeat(t *testing.T) {
 				assert.Equal(t, []float64{151, 151}, []float64{made[0].Heaters[0].PowerW, made[0].Heaters[1].PowerW})
 				assert.Equal(t, []string{"a", "a-b"}, made[0].Controls[1].Outputs)
 			}},
-		{"a heater of 100 W is still split", hot, heaters(100), nil, "split_heater", []text.Params{{"half": 50.0}}, nil},
+		{"a heater of 100 W is still split", hot, heaters(100), nil, "split_heater", []text.Params{{"half": 50.0}},
+			nil},
 		{"a smaller one is not", hot, heaters(99), nil, "split_heater", nil, nil},
 		// 1.25 · 60 = 75 W, and the next larger size.
-		{"what the coldest room takes", hot, nil, nil, "smaller_heaters", []text.Params{{"power": 75.0}, {"power": 100.0}},
+		{"what the coldest room takes", hot, nil, nil, "smaller_heaters", []text.Params{{"power": 75.0},
+			{"power": 100.0}},
 			func(t *testing.T, made []plan.Plan) { assert.InDelta(t, 100, made[1].Heaters[0].PowerW, 0) }},
 		{"by two: 37.5 W each", hot, heaters(300, 40), nil, "smaller_heaters",
 			[]text.Params{{"power": 50.0}, {"power": 75.0}}, func(t *testing.T, made []plan.Plan) {
@@ -120,9 +122,11 @@ func TestSizesOfChangesAboutHeat(t *testing.T) {
 			func(p *plan.Plan) { p.Controls = p.Controls[:1]; p.Heaters[0].ThermostatC = new(25.5) }, nil,
 			"spare_heater", []text.Params{{"mark": 25.1}}, nil}, // 25.8 - 0.7
 		{"another circuit for the heater", cold, nil, nil, "other_circuit",
-			[]text.Params{{"id": "bell", "from": "one", "to": "two"}, {"id": "heater", "from": "one", "to": "two"}}, nil},
+			[]text.Params{{"id": "bell", "from": "one", "to": "two"}, {"id": "heater", "from": "one", "to": "two"}},
+			nil},
 		{"half of the largest chiller, half a kelvin above its control", hot, func(p *plan.Plan) {
-			p.Chillers = []plan.Chiller{{ID: "small", CoolingW: 100, PowerW: 40}, {ID: "large", CoolingW: 301, PowerW: 101},
+			p.Chillers = []plan.Chiller{{ID: "small", CoolingW: 100, PowerW: 40}, {ID: "large", CoolingW: 301,
+				PowerW: 101},
 				{ID: "as-large", CoolingW: 301, PowerW: 200}}
 			k := plan.NewControl("cool", plan.Cooling, "large")
 			k.Sensor, k.SetpointC = new("probe"), new(26.6)
@@ -134,7 +138,8 @@ func TestSizesOfChangesAboutHeat(t *testing.T) {
 		{"a fan at the edge of comfort", hot, nil, nil, "fan", []text.Params{{"mark": 27.0}}, nil},
 		{"the sump at 30 °C", []string{"sump_hot"}, nil, nil, "sump_guard", []text.Params{{"cut": 30.0}}, nil},
 		{"or 2 K above the control", []string{"sump_hot"},
-			func(p *plan.Plan) { p.Limits.ComfortHighC, p.Controls[1].SetpointC = new(29.5), new(29.0) }, nil, "sump_guard",
+			func(p *plan.Plan) { p.Limits.ComfortHighC, p.Controls[1].SetpointC = new(29.5), new(29.0) }, nil,
+			"sump_guard",
 			[]text.Params{{"cut": 31.0}}, nil},
 		{"half of the way from comfort to harm by cold", cold,
 			func(p *plan.Plan) { p.Fans = []plan.Fan{{ID: "fan", AirSpeedMS: 2, PowerW: 5}} }, nil, "cool_guard",
@@ -168,7 +173,8 @@ func TestSizesOfSettings(t *testing.T) {
 		}
 	}
 	for _, c := range []sized{
-		{"to the middle of 24.5 and 27 °C", hot, nil, nil, "setpoint", []text.Params{{"id": "heat", "from": 25.0, "to": 25.8}},
+		{"to the middle of 24.5 and 27 °C", hot, nil, nil, "setpoint", []text.Params{{"id": "heat", "from": 25.0,
+			"to": 25.8}},
 			func(t *testing.T, made []plan.Plan) { assert.InDelta(t, 25.8, *made[0].Controls[1].SetpointC, 1e-9) }},
 		{"near enough", hot, func(p *plan.Plan) { p.Controls[1].SetpointC = new(25.7) }, nil, "setpoint", nil, nil},
 		{"cooling to the edge of comfort", hot, cooling(28), nil, "setpoint",
@@ -188,7 +194,8 @@ func TestSizesOfSettings(t *testing.T) {
 			"probe_place", []text.Params{{"id": "probe"}}, func(t *testing.T, made []plan.Plan) {
 				assert.Equal(t, plan.InDisplay, *made[0].Sensors[1].Place)
 			}},
-		{"the probe that stands in the display", hot, func(p *plan.Plan) { p.Sensors[1].Place = new(plan.InDisplay) }, nil,
+		{"the probe that stands in the display", hot, func(p *plan.Plan) { p.Sensors[1].Place = new(plan.InDisplay) },
+			nil,
 			"probe_place", []text.Params{{"id": "probe"}}, func(t *testing.T, made []plan.Plan) {
 				assert.Equal(t, plan.InSump, *made[0].Sensors[1].Place)
 			}},
@@ -199,7 +206,8 @@ func TestSizesOfSettings(t *testing.T) {
 			nil, nil},
 		{"an alarm that waits", hot, func(p *plan.Plan) { p.Alarms[0].DelayMin = 20 }, nil, "alarm_delay",
 			[]text.Params{{"from": 20.0, "to": 5.0}}, nil},
-		{"one that waits five minutes", hot, func(p *plan.Plan) { p.Alarms[0].DelayMin = 5 }, nil, "alarm_delay", nil, nil},
+		{"one that waits five minutes", hot, func(p *plan.Plan) { p.Alarms[0].DelayMin = 5 }, nil, "alarm_delay", nil,
+			nil},
 		{"half of eight hours", hot, nil, nil, "faster_response", []text.Params{{"time": 4.0}}, nil},
 		{"half of three hours", hot, func(p *plan.Plan) { p.Attendance.ResponseH = new(3.0) }, nil, "faster_response",
 			[]text.Params{{"time": 1.0}}, nil},
@@ -211,7 +219,8 @@ func TestSizesOfSettings(t *testing.T) {
 			"come_back_sooner", nil, nil},
 		{"half a day", hot, nil, func(r *audit.Report) { r.Faults[0].HarmH = new(12.0) }, "come_back_sooner",
 			[]text.Params{{"time": 11.0}}, nil},
-		{"after all are back", hot, nil, func(r *audit.Report) { r.Faults[0].HarmH = new(72.0) }, "come_back_sooner", nil,
+		{"after all are back", hot, nil, func(r *audit.Report) { r.Faults[0].HarmH = new(72.0) }, "come_back_sooner",
+			nil,
 			nil},
 	} {
 		c.holds(t, equipped(sent()))
@@ -239,10 +248,12 @@ func TestSizesOfChangesAboutWater(t *testing.T) {
 		// 0.2 · 3 = 0.6 L/h
 		{"a slower pump", diluted, nil, nil, "slower_pump", []text.Params{{"flow": 0.6, "evaporation": 3.0}}, nil},
 		{"one and a half times that is slow enough", diluted, pump(3), evaporates(10), "slower_pump", nil, nil},
-		{"a little faster is not", diluted, pump(3.1), evaporates(10), "slower_pump", []text.Params{{"flow": 2.0}}, nil},
+		{"a little faster is not", diluted, pump(3.1), evaporates(10), "slower_pump", []text.Params{{"flow": 2.0}},
+			nil},
 		{"nothing evaporates", diluted, nil, evaporates(0), "slower_pump", nil, nil},
 		{"a quarter of an hour", diluted, nil, nil, "run_limit", []text.Params{{"run": 15.0}}, nil},
-		{"no longer than that", diluted, func(p *plan.Plan) { p.Controls[0].RunLimitMin = new(15.0) }, nil, "run_limit", nil,
+		{"no longer than that", diluted, func(p *plan.Plan) { p.Controls[0].RunLimitMin = new(15.0) }, nil, "run_limit",
+			nil,
 			nil},
 		{"a float above the line", diluted, nil, nil, "second_level_sensor", []text.Params{{"mark": 12.0}},
 			func(t *testing.T, made []plan.Plan) {
@@ -265,7 +276,8 @@ func TestSizesOfChangesAboutWater(t *testing.T) {
 		{"as large as that", []string{"run_dry"}, func(p *plan.Plan) {
 			p.Reservoirs[0].VolumeL, p.Reservoirs[0].UsableShare = 44, 0.9
 		}, evaporates(12), "larger_reservoir", nil, nil},
-		{"a deeper intake", []string{"run_dry"}, nil, nil, "deeper_intake", []text.Params{{"from": 120.0, "to": 72.0}}, nil},
+		{"a deeper intake", []string{"run_dry"}, nil, nil, "deeper_intake", []text.Params{{"from": 120.0, "to": 72.0}},
+			nil},
 		// 300 mm above the end of its line, and 20 mm
 		{"a reservoir that stands lower", diluted, func(p *plan.Plan) { p.Reservoirs[0].WaterAboveOutletMM = 300 }, nil,
 			"lower_reservoir", []text.Params{{"by": 320.0}}, func(t *testing.T, made []plan.Plan) {
@@ -282,14 +294,16 @@ func TestSizesOfChangesAboutWater(t *testing.T) {
 		{"one that stands low", diluted, func(p *plan.Plan) { p.Reservoirs[0].WaterAboveOutletMM = -10 }, nil,
 			"siphon_break", nil, nil},
 		// 1.5 · 3 L at 60 L/h are 4.5 min, no less than 5; at 3 L/h 90 min from 12:00
-		{"a fill timer, the least", diluted, nil, nil, "timer_in_series", []text.Params{{"on": "12:00", "off": "12:05"}}, nil},
+		{"a fill timer, the least", diluted, nil, nil, "timer_in_series", []text.Params{{"on": "12:00",
+			"off": "12:05"}}, nil},
 		{"a fill timer", diluted, pump(3), nil, "timer_in_series", []text.Params{{"on": "12:00", "off": "13:30"}}, nil},
 		{"ten hours at most", diluted, pump(0.75), evaporates(5), "timer_in_series",
 			[]text.Params{{"on": "12:00", "off": "22:00"}}, nil},
 		{"more than ten hours", diluted, pump(0.74), evaporates(5), "timer_in_series", nil, nil},
 		{"a cup that stops", flooded, func(p *plan.Plan) {
-			p.Skimmers = []plan.Skimmer{{ID: "full", PowerW: 10, HeatShare: 1, CupL: 2, SkimmateLDay: 0.15, WetTimes: 10,
-				FullCup: plan.CupSpills}, {ID: "stops", PowerW: 10, HeatShare: 1, CupL: 2, SkimmateLDay: 0.15,
+			p.Skimmers = []plan.Skimmer{{ID: "full", PowerW: 10, HeatShare: 1, CupL: 2, SkimmateLDay: 0.15,
+				WetTimes: 10,
+				FullCup:  plan.CupSpills}, {ID: "stops", PowerW: 10, HeatShare: 1, CupL: 2, SkimmateLDay: 0.15,
 				WetTimes: 10, FullCup: plan.CupStops}}
 		}, nil, "cup_stop", []text.Params{{"id": "full"}}, nil},
 		// The display runs back by 100 mm, and 15 mm more
@@ -321,12 +335,14 @@ func TestSizesOfChangesAboutPower(t *testing.T) {
 	airless := []string{"airless"}
 	ofMains := func(r *audit.Report) { r.Faults[0].Fault.ID = "mains.lost" }
 	for _, c := range []sized{
-		{"a second stream", airless, nil, nil, "second_stream", []text.Params{nil}, func(t *testing.T, made []plan.Plan) {
+		{"a second stream", airless, nil, nil, "second_stream", []text.Params{nil}, func(t *testing.T,
+			made []plan.Plan) {
 			x := made[0].Pumps[len(made[0].Pumps)-1]
 			assert.Equal(t, []float64{1440, 7}, []float64{x.FlowLH, x.PowerW})
 			assert.Equal(t, "two", *x.Circuit)
 		}},
-		{"3 W at least", airless, nil, func(r *audit.Report) { r.Tank.DisplayL = 50 }, "second_stream", []text.Params{nil},
+		{"3 W at least", airless, nil, func(r *audit.Report) { r.Tank.DisplayL = 50 }, "second_stream",
+			[]text.Params{nil},
 			func(t *testing.T, made []plan.Plan) {
 				assert.InDelta(t, 3, made[0].Pumps[len(made[0].Pumps)-1].PowerW, 0)
 			}},
@@ -334,7 +350,8 @@ func TestSizesOfChangesAboutPower(t *testing.T) {
 			{"circuit": "two", "time": 8.0}, {"circuits": []string{"one", "two"}, "time": 8.0}}, nil},
 		{"a circuit that is carried long enough", airless, func(p *plan.Plan) { p.Power.Circuits[0].BackupH = 8 }, nil,
 			"battery", []text.Params{{"circuit": "two"}}, nil},
-		{"one circuit is all", airless, func(p *plan.Plan) { p.Power.Circuits = p.Power.Circuits[:1] }, ofMains, "battery",
+		{"one circuit is all", airless, func(p *plan.Plan) { p.Power.Circuits = p.Power.Circuits[:1] }, ofMains,
+			"battery",
 			[]text.Params{{"circuit": "one"}}, nil},
 		{"a circuit that nobody named is named", airless, func(p *plan.Plan) {
 			p.Power.Circuits, p.Heaters[0].Circuit = nil, nil
@@ -357,7 +374,8 @@ func TestSizesOfChangesAboutPower(t *testing.T) {
 				{ID: "radiator", Kind: plan.RoomHeating, PowerW: 1000, WithoutC: 10, Circuit: new("one")},
 				{ID: "stove", Kind: plan.RoomHeating, PowerW: 1000, WithoutC: 10, Circuit: new("two")}}
 		}, nil, "spare_room_device", nil, nil},
-		{"a timer for a lamp without one", []string{"no_dark"}, nil, nil, "second_timer", []text.Params{{"id": "lamp"}}, nil},
+		{"a timer for a lamp without one", []string{"no_dark"}, nil, nil, "second_timer", []text.Params{{"id": "lamp"}},
+			nil},
 		{"a timer of a lamp", []string{"no_dark"}, func(p *plan.Plan) {
 			sun, other := plan.NewControl("sun", plan.Timer, "lamp"), plan.NewControl("stir", plan.Timer, "pump")
 			sun.Schedule, other.Schedule = day("06:00", "23:00", 0), day("06:00", "23:00", 0)
@@ -411,7 +429,8 @@ func TestSizesOfChangesAboutDoses(t *testing.T) {
 		{"half of the day", strong, doses(20, 2, 2700), nil, "slower_doser", []text.Params{{"run": 360.0}}, nil},
 		{"more than half of the day", strong, doses(20, 2, 2701), nil, "slower_doser", nil, nil},
 		// One minute at ten o'clock, two minutes before and after
-		{"once a day", strong, nil, nil, "timer_in_series", []text.Params{{"id": "doser", "on": "09:58", "off": "10:03"},
+		{"once a day", strong, nil, nil, "timer_in_series", []text.Params{{"id": "doser", "on": "09:58",
+			"off": "10:03"},
 			{"id": "drain", "off": "10:12"}, {"id": "new", "off": "10:12"}}, func(t *testing.T, made []plan.Plan) {
 			assert.Equal(t, &plan.Doses{ADay: 1, RunS: 60, FirstAt: "10:00"}, made[0].DosingPumps[0].Doses)
 			assert.Equal(t, &plan.Doses{ADay: 1, RunS: 600, FirstAt: "10:00"}, made[1].ChangePumps[0].Doses)
@@ -422,7 +441,8 @@ func TestSizesOfChangesAboutDoses(t *testing.T) {
 		{"more than four hours", strong, doses(0.8, 2, 7201), nil, "timer_in_series",
 			[]text.Params{{"id": "drain"}, {"id": "new"}}, nil},
 		// 8.1 + 0.25, sooner than 8.45 + 0.5 · 0.3
-		{"a guard by pH", strong, nil, nil, "chemical_guard", []text.Params{{"cut": 8.35, "pumps": []string{"doser"}}}, nil},
+		{"a guard by pH", strong, nil, nil, "chemical_guard", []text.Params{{"cut": 8.35, "pumps": []string{"doser"}}},
+			nil},
 		{"half of the way to harm", strong, func(p *plan.Plan) { p.Chemistry.PH = 8.4 }, nil, "chemical_guard",
 			[]text.Params{{"cut": 8.6}}, nil},
 		{"no pump brings alkalinity", strong, func(p *plan.Plan) {
@@ -430,7 +450,8 @@ func TestSizesOfChangesAboutDoses(t *testing.T) {
 		}, nil, "chemical_guard", nil, nil},
 		// 33 - 0.5 · 3 cuts drain and top-off, 36.5 + 0.5 · 3 the new water
 		{"guards by salinity", []string{"salinity_shock"}, nil, nil, "chemical_guard",
-			[]text.Params{{"cut": 31.5, "pumps": []string{"drain", "pump"}}, {"cut": 38.0, "pumps": []string{"new"}}}, nil},
+			[]text.Params{{"cut": 31.5, "pumps": []string{"drain", "pump"}}, {"cut": 38.0, "pumps": []string{"new"}}},
+			nil},
 		{"a drain 10 mm below the line", []string{"run_dry"}, nil, nil, "drain_inlet", []text.Params{{"id": "drain",
 			"depth": 10.0}}, func(t *testing.T, made []plan.Plan) {
 			assert.InDelta(t, -10, *made[0].ChangePumps[0].InletMM, 0)

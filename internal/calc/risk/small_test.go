@@ -83,30 +83,36 @@ func TestSmallArrangements(t *testing.T) {
 		}, 3, 1e-9, 1200, 0},
 		{"an interruption longer than 8 h", small(1e6, mains), []audit.CutSet{cut(8, audit.Usual, "mains")}, nil,
 			50 * longer8, 2e-3, 1200, 0},
-		// The fault comes when the mains are away for 2 h more, and nobody looks in that time: 22/24; or the mains go, for
-		// longer than 2 h, while the fault has been there for (24 - 2)²/(2 · 24) h on the average.
-		{"a fault while the mains are away", small(24, mains, demand), []audit.CutSet{cut(2, audit.Usual, "mains", "demand")},
+		// The fault comes when the mains are away for 2 h more, and nobody looks in that time: 22/24; or the mains go,
+		// for longer than 2 h, while the fault has been there for (24 - 2)²/(2 · 24) h on the average.
+		{"a fault while the mains are away", small(24, mains, demand), []audit.CutSet{cut(2, audit.Usual, "mains",
+			"demand")},
 			nil, 20 * 50 * (beyond2*22/24 + longer2*22*22/48) / 8766, 2e-3, 3000, 0.03},
 		// Of those, an alarm is answered in time for three in four.
 		{"a fault while the mains are away, with an alarm", small(24, mains, demand),
 			[]audit.CutSet{cut(2, audit.Usual, "mains", "demand")}, func(m *model) { m.sets[0].unanswered = 0.25 },
 			0.25 * 20 * 50 * (beyond2*22/24 + longer2*22*22/48) / 8766, 2e-3, 3000, 0.05},
-		// Both are seen at the next look, 24 h apart: each finds the other there for 11 h on the average, of which (24 -
-		// 2)²/(2 · 24) = 10.1 h count.
+		// Both are seen at the next look, 24 h apart: each finds the other there for 11 h on the average, of which (24
+		// - 2)²/(2 · 24) = 10.1 h count.
 		{"two faults that are seen", small(24, demand, part{id: "other", rate: 10}),
-			[]audit.CutSet{cut(2, audit.Usual, "demand", "other")}, nil, 2 * 20 * 10 * 22 * 22 / 48.0 / 8766, 1e-9, 6000, 0.03},
-		// A guard fails 0.05 times a year and waits for its yearly test; a loss renews it. λ/(λ+μ) (1 - (1 - exp(-x))/x)
-		// with λ + μ = 2.05 and x = 2.05: 0.024390 · (1 - 0.871265/2.05) = 0.014025, twice a year. A demand is seen after
-		// half an hour on the average, in which the guard may fail as well.
+			[]audit.CutSet{cut(2, audit.Usual, "demand", "other")}, nil, 2 * 20 * 10 * 22 * 22 / 48.0 / 8766, 1e-9,
+			6000, 0.03},
+		// A guard fails 0.05 times a year and waits for its yearly test; a loss renews it. λ/(λ+μ) (1 - (1 -
+		// exp(-x))/x) with λ + μ = 2.05 and x = 2.05: 0.024390 · (1 - 0.871265/2.05) = 0.014025, twice a year. A demand
+		// is seen after half an hour on the average, in which the guard may fail as well.
 		{"a demand on a guard that is tested", small(1, slow, part{id: "guard", rate: 0.05, hidden: true, interval: 1}),
-			[]audit.CutSet{cut(0, audit.Usual, "demand", "guard")}, nil, 2*0.024390*(1-0.871265/2.05) + 2*0.05*0.5/8766, 1e-4,
+			[]audit.CutSet{cut(0, audit.Usual, "demand", "guard")}, nil, 2*0.024390*(1-0.871265/2.05) + 2*0.05*0.5/8766,
+			1e-4,
 			20000, 0.03},
 		{"the same, the guard named first", small(1, part{id: "guard", rate: 0.05, hidden: true, interval: 1}, slow),
 			[]audit.CutSet{cut(0, audit.Usual, "guard", "demand")}, nil,
 			2*0.024390*(1-0.871265/2.05) + 2*0.05*0.5/8766, 1e-4, 20000, 0.03},
-		// A network fails ten times a year for a hundredth of a year; twenty demands reveal it: 10 · 0.01 / (1 + 30 · 0.01).
-		{"a demand on what comes back by itself", small(1, demand, part{id: "network", rate: 10, hidden: true, lasts: 0.01}),
-			[]audit.CutSet{cut(0, audit.Usual, "demand", "network")}, nil, 20*0.1/1.3 + 20*10*0.5/8766, 1e-9, 1200, 0.03},
+		// A network fails ten times a year for a hundredth of a year; twenty demands reveal it: 10 · 0.01 / (1 + 30 ·
+		// 0.01).
+		{"a demand on what comes back by itself", small(1, demand, part{id: "network", rate: 10, hidden: true,
+			lasts: 0.01}),
+			[]audit.CutSet{cut(0, audit.Usual, "demand", "network")}, nil, 20*0.1/1.3 + 20*10*0.5/8766, 1e-9, 1200,
+			0.03},
 	} {
 		m := c.m.of(c.sets)
 		if c.edit != nil {

@@ -9,8 +9,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// What comes at once out of a reservoir, beside the one limit that is near: 270 L of 35 with 2 meq/L, and either 30 L of
-// fresh water, 30 L of twice the salt, or half a litre with 1000 meq.
+// What comes at once out of a reservoir, beside the one limit that is near: 270 L of 35 with 2 meq/L, and either 30 L
+// of fresh water, 30 L of twice the salt, or half a litre with 1000 meq.
 //
 //	diluted       35 · 270/300 = 31.5, of a limit of 35 a tenth too low
 //	concentrated  (35 · 270 + 70 · 30)/300 = 38.5, a tenth too high
@@ -71,8 +71,8 @@ func TestChangesWithinAnHour(t *testing.T) {
 	assert.InDelta(t, 35*200.0/320, trace[6], 1e-9)
 }
 
-// A device of the room that never stops: the room goes from 20 °C to 30 °C, or to 10 °C, in a time constant of 12 h, and
-// passes half of the way after 12 h · ln 2. One that is off does not, nor one whose end is on the other side.
+// A device of the room that never stops: the room goes from 20 °C to 30 °C, or to 10 °C, in a time constant of 12 h,
+// and passes half of the way after 12 h · ln 2. One that is off does not, nor one whose end is on the other side.
 func TestARoomDeviceThatNeverStops(t *testing.T) {
 	for _, c := range []struct {
 		name   string

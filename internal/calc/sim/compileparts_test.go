@@ -31,7 +31,8 @@ func everyPart() plan.Plan {
 		Oxygen: plan.Oxygen{StirredCMH: 20, StillCMH: 2.07},
 		Heaters: []plan.Heater{{ID: "heater", PowerW: 300, ThermostatC: ptr(26.0), ThermostatHysteresisK: 1,
 			Place: ptr(plan.InDisplay), HeightMM: ptr(-50.0), WhenDry: ptr(plan.Shatters), Supply: ptr("strip")}},
-		Chillers: []plan.Chiller{{ID: "cooler", CoolingW: 200, PowerW: 80, Place: ptr(plan.InSump), Circuit: ptr("two")}},
+		Chillers: []plan.Chiller{{ID: "cooler", CoolingW: 200, PowerW: 80, Place: ptr(plan.InSump),
+			Circuit: ptr("two")}},
 		Pumps: []plan.Pump{
 			{ID: "lift", Role: plan.ReturnRole, FlowLH: 1200, PowerW: 30, HeatShare: 0.5, CloggedShare: ptr(0.3)},
 			{ID: "second-lift", Role: plan.ReturnRole, FlowLH: 400, PowerW: 10, HeatShare: 0.5, CloggedShare: ptr(0.3)},
@@ -51,7 +52,8 @@ func everyPart() plan.Plan {
 			{ID: "heat", Kind: plan.Heating, Sensor: ptr("probe"), SetpointC: ptr(25.5), HysteresisK: 0.4,
 				Outputs: []string{"heater"}, OnSensorLoss: plan.OffWithoutSensor},
 			{ID: "cool", Kind: plan.Cooling, Sensors: []string{"probe", "second", "third"}, Rule: plan.Middle,
-				SetpointC: ptr(27.0), HysteresisK: 0.6, Outputs: []string{"cooler"}, OnSensorLoss: plan.OffWithoutSensor},
+				SetpointC: ptr(27.0), HysteresisK: 0.6, Outputs: []string{"cooler"},
+				OnSensorLoss: plan.OffWithoutSensor},
 			{ID: "filler", Kind: plan.TopOff, Sensor: ptr("float"), RunLimitMin: ptr(20.0), Outputs: []string{"fill"},
 				OnSensorLoss: plan.OffWithoutSensor},
 			{ID: "hours", Kind: plan.Timer, Outputs: []string{"relay"}, OnSensorLoss: plan.OffWithoutSensor,
@@ -62,7 +64,8 @@ func everyPart() plan.Plan {
 		Boxes: []plan.Box{{ID: "box", Holds: []string{"filler"}, DeadOutputs: plan.DeadOpen,
 			AfterRestart: plan.AllOff, Circuit: ptr("one")}},
 		Alarms: []plan.Alarm{
-			alarm(plan.Alarm{ID: "night", Sensor: "eye", When: plan.Lit, FromAt: at("23:00"), ToAt: at("05:30"), DelayMin: 7}),
+			alarm(plan.Alarm{ID: "night", Sensor: "eye", When: plan.Lit, FromAt: at("23:00"), ToAt: at("05:30"),
+				DelayMin: 7}),
 			alarm(plan.Alarm{ID: "apart", Sensors: []string{"probe", "second"}, When: plan.Differ, DifferK: ptr(1.5)}),
 			alarm(plan.Alarm{ID: "odd", Sensors: []string{"float", "high"}, When: plan.Differ}),
 			alarm(plan.Alarm{ID: "cold", Sensors: []string{"probe", "second", "third"}, Rule: plan.Lowest,
@@ -85,8 +88,9 @@ func everyPart() plan.Plan {
 			StuckOnC: ptr(29.0), TimeConstantH: ptr(5.0), Circuit: ptr("two")}},
 		Skimmers: []plan.Skimmer{{ID: "skimmer", Place: ptr(plan.InSump), PowerW: 20, HeatShare: 0.5, CupL: 2,
 			SkimmateLDay: 0.24, WetTimes: 5, WetAboveMM: ptr(30.0), FullCup: plan.CupReturns, AerationShare: 0.25}},
-		Overflows:   []plan.Overflow{{ID: "weir"}, {ID: "spare-weir"}},
-		ReturnLines: []plan.ReturnLine{{ID: "open", NozzleDepthMM: 60}, {ID: "holed", NozzleDepthMM: 200, SiphonHole: true}},
+		Overflows: []plan.Overflow{{ID: "weir"}, {ID: "spare-weir"}},
+		ReturnLines: []plan.ReturnLine{{ID: "open", NozzleDepthMM: 60}, {ID: "holed", NozzleDepthMM: 200,
+			SiphonHole: true}},
 		Power: plan.Power{LongestOutageH: 8,
 			Circuits: []plan.Circuit{{ID: "one", BackupH: 2}, {ID: "two", ResidualCurrentDevice: ptr("guard-switch"),
 				BackAfterMin: ptr(4.0)}},
@@ -162,7 +166,8 @@ func TestEveryPartIsCompiled(t *testing.T) {
 	assert.True(t, condition(filler.Condition).Negate)
 	assert.InDeltaSlice(t, []float64{-10 * chamber, 0}, edges(&s.Comparators[condition(filler.Condition).Index]), 1e-9)
 	assert.Equal(t, Cutout, control("guard").Kind)
-	assert.InDeltaSlice(t, []float64{27.8, 28}, edges(&s.Comparators[condition(control("guard").Condition).Index]), 1e-9)
+	assert.InDeltaSlice(t, []float64{27.8, 28}, edges(&s.Comparators[condition(control("guard").Condition).Index]),
+		1e-9)
 	assert.True(t, control("guard").OnLoss)
 	relay := s.Relays[len(s.Relays)-1] // contactors come last
 	assert.Equal(t, "relay", s.Controls[relay.Control].ID)
@@ -201,6 +206,7 @@ func TestEveryPartIsCompiled(t *testing.T) {
 	assert.Equal(t, "guard-switch", s.Circuits[circuits["two"].Feeder-1].ID)
 	require.Len(t, s.Sources, 1)
 	assert.InDelta(t, 300, s.Sources[0].FromS, 0)
+	assert.InDelta(t, 300+3*3600, s.Sources[0].ToS, 1e-9)
 }
 
 func edges(c *Comparator) []float64 { return []float64{c.Low, c.High} }

@@ -41,7 +41,8 @@ func TestExtremesAndSwitchesThatDisagree(t *testing.T) {
 		want   float64
 	}{
 		{"well", nil, Never}, {"one reads high", []Injection{{Fault: SensorOffset, Index: 0, Value: 1}}, 25476.298},
-		{"all read high", []Injection{{Fault: SensorOffset, Index: 0, Value: 1}, {Fault: SensorOffset, Index: 1, Value: 1},
+		{"all read high", []Injection{{Fault: SensorOffset, Index: 0, Value: 1}, {Fault: SensorOffset, Index: 1,
+			Value: 1},
 			{Fault: SensorOffset, Index: 2, Value: 1}}, Never},
 		{"the odd one is lost", []Injection{{Fault: SensorLost, Index: 0}}, Never},
 	} {
@@ -79,8 +80,8 @@ func TestHours(t *testing.T) {
 	assert.Equal(t, timeline{first: true, turns: []float64{10 * h, 24 * h}}, c.daily(day), "it begins as the hours do")
 }
 
-// Ten litres an hour evaporate over 1 m², so that a heater 20 mm below the line stands dry after two hours. One that cuts
-// out stops then; one that shatters takes its circuit, with the pump on it.
+// Ten litres an hour evaporate over 1 m², so that a heater 20 mm below the line stands dry after two hours. One that
+// cuts out stops then; one that shatters takes its circuit, with the pump on it.
 func TestAHeaterThatStandsDry(t *testing.T) {
 	const dry = 2 * 3600.0
 	for _, c := range []struct {
@@ -90,7 +91,8 @@ func TestAHeaterThatStandsDry(t *testing.T) {
 		breaks       float64
 		heatS, pumpS float64
 	}{
-		{"cuts out", true, nil, Never, dry, 36000}, {"does not cut out", true, []Injection{{Fault: CutOutDead}}, dry, dry, dry},
+		{"cuts out", true, nil, Never, dry, 36000}, {"does not cut out", true, []Injection{{Fault: CutOutDead}}, dry,
+			dry, dry},
 		{"shatters", false, nil, dry, dry, dry}, {"is off", false, []Injection{{Fault: DeviceDead}}, Never, 0, 36000},
 	} {
 		s := still(200, 35, 10.0/3600)
@@ -98,8 +100,9 @@ func TestAHeaterThatStandsDry(t *testing.T) {
 		s.Circuits = []Circuit{{ID: "other"}, {ID: "wet"}}
 		s.Comparators = []Comparator{{Quantity: Level, Low: -20, High: -19, Sensor: -1}}
 		s.Devices = []Device{
-			{ID: "heater", Kind: Heater, Circuit: 1, HeatW: [2]float64{10}, ElectricW: 10, Programme: -1, Thermostat: -1,
-				Dry: Dryness{Covered: 1, CutsOut: c.cutsOut, Opens: 2}},
+			{ID: "heater", Kind: Heater, Circuit: 1, HeatW: [2]float64{10}, ElectricW: 10, Programme: -1,
+				Thermostat: -1,
+				Dry:        Dryness{Covered: 1, CutsOut: c.cutsOut, Opens: 2}},
 			{ID: "pump", Kind: CirculationPump, Circuit: 1, Programme: -1, Thermostat: -1}}
 		s.Limits[HeaterDry] = Limit{Active: true}
 		out, err := Run(context.Background(), s, nil, c.faults, 10*3600)
@@ -115,8 +118,8 @@ func TestAHeaterThatStandsDry(t *testing.T) {
 }
 
 // The return pump lifts 7.2 L onto a display whose overflow is blocked; a timer stops it after an hour. 12 L and the
-// 7.2 L run back: the sump stands 12 L higher. 50 L and 7.2 L are 9.8 L more than its 40.2 L up to the rim; a line with a
-// hole lets nothing run back.
+// 7.2 L run back: the sump stands 12 L higher. 50 L and 7.2 L are 9.8 L more than its 40.2 L up to the rim; a line with
+// a hole lets nothing run back.
 func TestWhatWasHeldUpRunsBack(t *testing.T) {
 	for _, c := range []struct {
 		name           string
@@ -126,7 +129,8 @@ func TestWhatWasHeldUpRunsBack(t *testing.T) {
 	}{
 		{"as usual", 12, nil, 12, 0}, {"more than the sump holds", 50, nil, 40.2, 9.8},
 		{"a hole in the line", 12, []ReturnLine{{ID: "holed", DepthL: 50, Stops: true}}, -7.2, 0},
-		{"of two lines the open one", 30, []ReturnLine{{ID: "holed", DepthL: 50, Stops: true}, {ID: "open", DepthL: 30}}, 30,
+		{"of two lines the open one", 30, []ReturnLine{{ID: "holed", DepthL: 50, Stops: true}, {ID: "open",
+			DepthL: 30}}, 30,
 			0},
 	} {
 		s := dry(20, 30)
@@ -134,13 +138,51 @@ func TestWhatWasHeldUpRunsBack(t *testing.T) {
 		s.Programmes = append(s.Programmes, Programme{{0, 3600, 1, 1}, {3600, daySeconds, 0, 0}})
 		s.Controls = append(s.Controls, Control{ID: "hour", Kind: Timer, Programme: len(s.Programmes) - 1})
 		s.Relays = append(s.Relays, Relay{Control: len(s.Controls) - 1, Device: 2, Target: -1})
-		out, err := Run(context.Background(), s, nil, []Injection{{Fault: WeirBlocked}, {Fault: DeviceDead, Index: 3}}, 2*3600)
+		out, err := Run(context.Background(), s, nil, []Injection{{Fault: WeirBlocked}, {Fault: DeviceDead, Index: 3}},
+			2*3600)
 		require.NoError(t, err)
 		end := out.End()
 		assert.InDelta(t, c.level, end.LevelL, 1e-6, c.name)
 		assert.InDelta(t, c.spilled, end.SpilledL, 1e-6, c.name)
 		assert.InDelta(t, 35, end.Salt[Sump]/(60+end.LevelL), 1e-9, c.name)
 		assert.Less(t, out.Balance.WorstRelative(), 1e-10, c.name)
+	}
+}
+
+// Ten litres an hour evaporate, so that a float 10 mm under the line of 1 m² calls after an hour. A pump of 1 L/h
+// cannot keep up, and is locked out after ten minutes.
+func TestARunLimitCountsFromTheCall(t *testing.T) {
+	s := still(200, 35, 10.0/3600)
+	s.Chamber = Chamber{AreaM2: 1, BaffleMM: 1e6, WideAreaM2: 1, IntakeMM: -1e6, FloorMM: -1e6, RimMM: 1e6}
+	s.Sensors = []Sensor{{ID: "float", Kind: LevelSensor}}
+	s.Comparators = []Comparator{{Quantity: Level, Low: -10, High: 0, Sensor: 0}}
+	s.Conditions = []Condition{{Kind: ComparatorTrue, Negate: true, Sensor: 0}}
+	s.Devices = []Device{{ID: "pump", Kind: TopOffPump, FlowLS: 1.0 / 3600, Programme: -1, Thermostat: -1}}
+	s.Reservoirs = []Reservoir{{ID: "r", VolumeL: 100}}
+	s.Controls = []Control{{ID: "fill", Kind: Regulator, RunLimitS: 600, Programme: -1}}
+	s.Relays = []Relay{{Control: 0, Device: 0, Target: -1}}
+	out, err := Run(context.Background(), s, nil, nil, 5*3600)
+	require.NoError(t, err)
+	assert.InDelta(t, 1.0/6, out.Balance.ToppedUpL, 1e-6)
+	marks := out.Marks(nil)
+	require.NotEmpty(t, marks)
+	assert.Equal(t, RunLimitReached, marks[0].Kind)
+	assert.InDelta(t, 3600+600, marks[0].AtS, 1e-3)
+}
+
+// A return pump that clogs to 0.3 of its flow is taken to run by what asks for no more than that.
+func TestHowMuchFlowIsFlow(t *testing.T) {
+	for least, want := range map[float64]float64{0: 7200, 0.3: 7200, 0.31: 0} {
+		s := dry(20, 30)
+		s.Devices[2].Clogs = Clogging{Left: 0.3, Return: 1}
+		s.Devices = append(s.Devices, Device{ID: "stream", Kind: CirculationPump, Programme: -1, Thermostat: -1})
+		s.Sensors = append(s.Sensors, Sensor{ID: "vane", Kind: FlowSensor})
+		s.Conditions = append(s.Conditions, Condition{Kind: FlowRunning, Sensor: 2, LeastFlow: least})
+		s.Controls = append(s.Controls, Control{ID: "k", Kind: Regulator, Condition: len(s.Conditions) - 1})
+		s.Relays = append(s.Relays, Relay{Control: len(s.Controls) - 1, Device: 4, Target: -1})
+		out, err := Run(context.Background(), s, nil, []Injection{{Fault: Clogged, Index: 2}}, 7200)
+		require.NoError(t, err)
+		assert.InDelta(t, want, out.Devices[4].OnS, 1e-6, "%g", least)
 	}
 }
 
@@ -168,8 +210,8 @@ func TestHeatOfWeeksIsCompiled(t *testing.T) {
 	assert.Equal(t, Dose{}, compiled(t, p).HeatDose)
 }
 
-// What the programmes give is what is taken up. 48 s a day at 0.5 mL/s of 2000 meq/L bring half as much carbon, 24 mmol,
-// and 1200 s of 2 g/h of gas that dissolves 0.8 of itself 1.8 · 0.6667/44.009 mol, 27.27 mmol.
+// What the programmes give is what is taken up. 48 s a day at 0.5 mL/s of 2000 meq/L bring half as much carbon, 24
+// mmol, and 1200 s of 2 g/h of gas that dissolves 0.8 of itself 1.8 · 0.6667/44.009 mol, 27.27 mmol.
 func TestCarbonThatIsGiven(t *testing.T) {
 	p := dosed()
 	s := compiled(t, p)

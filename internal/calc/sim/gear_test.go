@@ -135,7 +135,8 @@ func TestSpillingGoesOnAcrossAnEvent(t *testing.T) {
 	require.NoError(t, err)
 	assert.InDelta(t, 35*307.2/320*0.9476681, out.Peaks().SalinityMin, 1e-4)
 
-	// What spills at once takes no more and no less salt than the water has, nor does what runs back over the sump's rim.
+	// What spills at once takes no more and no less salt than the water has, nor does what runs back over the sump's
+	// rim.
 	stop := []Injection{{Fault: WeirBlocked}, {Fault: DeviceDead, Index: 3}}
 	out, err = Run(context.Background(), dry(5, 30), nil, stop, 3*3600)
 	require.NoError(t, err)
@@ -144,7 +145,8 @@ func TestSpillingGoesOnAcrossAnEvent(t *testing.T) {
 	assert.InDelta(t, 5, samples[len(samples)-1].DisplayL, 1e-9, "it stands at its rim")
 	s = dry(20, 30)
 	s.DrainBackL = 50
-	out, err = Run(context.Background(), s, nil, []Injection{{Fault: DeviceDead, Index: 2}, {Fault: DeviceDead, Index: 3}},
+	out, err = Run(context.Background(), s, nil, []Injection{{Fault: DeviceDead, Index: 2}, {Fault: DeviceDead,
+		Index: 3}},
 		3600)
 	require.NoError(t, err)
 	end := out.End()
