@@ -33,6 +33,9 @@ func (q *Question) line() string {
 	var parts []string
 	for _, b := range q.Topic.Boxes {
 		text := q.lexicon.quantity(q.boxText(b))
+		if text == "" && b.FromVolume && q.volume != nil {
+			text = q.lexicon.quantity(q.volume.String())
+		}
 		if text == "" && b.Required {
 			text = strings.Repeat(blank+"x", len(b.Members)-1) + q.blankOf("mm")
 		}
@@ -83,12 +86,14 @@ func (q *Question) isMissing(member string) bool {
 }
 
 // boxText writes a box, or nothing unless every edge of it was stated.
-func (q *Question) boxText(b Box) string {
+func (q *Question) boxText(b Box) string { return textOfBox(q.Values, b) }
+
+func textOfBox(values map[string]Stated, b Box) string {
 	var edges []string
 	same := true
 	var unit *reading.Unit
 	for _, m := range b.Members {
-		v, ok := q.Values[m]
+		v, ok := values[m]
 		if !ok {
 			return ""
 		}
@@ -98,7 +103,7 @@ func (q *Question) boxText(b Box) string {
 	}
 	if same {
 		for i, m := range b.Members {
-			edges[i] = reading.Quantity{Value: q.Values[m].Value}.String()
+			edges[i] = reading.Quantity{Value: values[m].Value}.String()
 		}
 		return strings.Join(edges, "x") + " " + unit.Symbol
 	}
@@ -109,6 +114,9 @@ func (q *Question) boxText(b Box) string {
 func (q *Question) readAs() []string {
 	var out []string
 	boxed := map[string]bool{}
+	if q.volume != nil {
+		out = append(out, q.lexicon.name("display.volume_l")+" "+q.lexicon.quantity(q.volume.String()))
+	}
 	for _, b := range q.Topic.Boxes {
 		if text := q.lexicon.quantity(q.boxText(b)); text != "" {
 			if b.Roles != nil {
@@ -123,7 +131,7 @@ func (q *Question) readAs() []string {
 	for _, m := range q.ordered() {
 		v := q.Values[m]
 		text := q.lexicon.quantity(v.String())
-		if v.Unit == nil && strings.Contains(v.Text, ":") {
+		if v.isClock() {
 			text = v.Text
 		}
 		if !boxed[m] {

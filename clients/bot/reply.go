@@ -51,7 +51,7 @@ func (a Answerer) Reply(ctx context.Context, text string, direct bool) (Reply, e
 		reply = Reply{}
 	case q.Topic == nil:
 		reply = Reply{Lead: q.lexicon.say("unknown"), Unused: q.Unused}
-	case q.Kind == Refuses || q.Topic.Name == Help:
+	case q.Kind == Refuses || q.Topic.Name == Help || q.Topic.Name == Testing:
 		reply = Reply{Lead: q.lexicon.say(q.Topic.Name)}
 	case q.Topic.Name == Emergency:
 		reply = q.emergency()

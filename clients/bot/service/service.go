@@ -103,6 +103,7 @@ var operations = map[string]caller{
 	"postInstrumentReading":  callerOf((*saltwright.Client).PostInstrumentReading),
 	"postWaterChange":        callerOf((*saltwright.Client).PostWaterChange),
 	"postCarbonateSystem":    callerOf((*saltwright.Client).PostCarbonateSystem),
+	"postDose":               callerOf((*saltwright.Client).PostDose),
 	"postLimeWater":          callerOf((*saltwright.Client).PostLimeWater),
 	"postLightScheduleScore": callerOf((*saltwright.Client).PostLightScheduleScore),
 	"postLightAcclimation":   callerOf((*saltwright.Client).PostLightAcclimation),
