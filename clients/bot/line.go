@@ -32,10 +32,11 @@ func (q *Question) blankOf(unit string) string {
 func (q *Question) line() string {
 	var parts []string
 	for _, b := range q.Topic.Boxes {
-		text := q.lexicon.quantity(q.boxText(b))
+		text := q.boxText(b)
 		if text == "" && b.FromVolume && q.volume != nil {
-			text = q.lexicon.quantity(q.volume.String())
+			text = q.volume.String()
 		}
+		text = q.lexicon.quantity(text)
 		if text == "" && b.Required {
 			text = strings.Repeat(blank+"x", len(b.Members)-1) + q.blankOf("mm")
 		}

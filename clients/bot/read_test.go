@@ -498,3 +498,15 @@ func TestHoursOfLight(t *testing.T) {
 	assert.Equal(t, "19:30", members["channels.0.off_at"])
 	assert.Equal(t, AsksBack, read("my light schedule is 30 hours").Kind, "longer than a day")
 }
+
+// A plan takes the bottle of its dosing pump, and tells first what that pump does.
+func TestAPlanWithADoser(t *testing.T) {
+	q := read("doser stuck on, 2 L alk bottle, 100 L tank, will it kill everything")
+	require.Equal(t, "plan-audit", q.Topic.Name)
+	members := q.members()
+	q.planMembers(members)
+	assert.Equal(t, 2.0, members["dosing_pumps.0.container.volume_l"])
+	assert.Equal(t, 100.0, members["display.volume_l"])
+	assert.Equal(t, []string{"doser runs on", "heater-1 fails", "a leak"},
+		q.askedFirst([]string{"heater-1 fails", "a leak", "doser runs on"}))
+}

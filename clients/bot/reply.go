@@ -77,8 +77,14 @@ var emergencies = []string{
 
 // emergency says what to do now, first about what is most dangerous to people.
 func (q *Question) emergency() Reply {
+	has := q.heard.concepts
+	pump := (has["doser"] || has["topoff"]) && !has["heater"]
 	for _, e := range emergencies {
-		if q.heard.concepts[e] {
+		switch {
+		case !has[e]:
+		case e == "e_stuck" && pump:
+			return Reply{Lead: q.lexicon.say("emergency_e_overdose")}
+		default:
 			return Reply{Lead: q.lexicon.say("emergency_" + e)}
 		}
 	}
@@ -170,7 +176,7 @@ func (a Answerer) ask(ctx context.Context, q *Question) (Reply, error) {
 	r.Assumed, r.Unnamed = q.assumed(append(assumedHere, answer.Assumptions...))
 	if q.Topic.Name == "plan-audit" {
 		r.Lead = q.lexicon.say("plan_found", answer.Headline)
-		r.Points = append(r.Points, answer.Findings[:min(2, len(answer.Findings))]...)
+		r.Points = append(r.Points, q.askedFirst(answer.Findings)[:min(2, len(answer.Findings))]...)
 		r.Points = append(r.Points, answer.Actions[:min(2, len(answer.Actions))]...)
 		r.LinkSays, r.Page, r.PageSays = q.lexicon.say("plan_open"), answer.Page, q.lexicon.say("plan_link")
 		if r.Link == r.Page {
