@@ -57,6 +57,30 @@ func TestEveryPageIsSaidInEveryLanguage(t *testing.T) {
 	}
 }
 
+// TestEveryRelationIsSaidInEveryLanguage names each first sentence of a doc comment that a language lacks, and each that
+// it has and no relation says.
+func TestEveryRelationIsSaidInEveryLanguage(t *testing.T) {
+	subjects, err := Read()
+	require.NoError(t, err)
+	all, err := sentences()
+	require.NoError(t, err)
+	for _, l := range catalogue.Languages {
+		if l == catalogue.English {
+			continue
+		}
+		says := map[string]bool{}
+		for _, s := range subjects {
+			for _, r := range s.Relations {
+				says[r.Sentence] = true
+				assert.NotEmpty(t, all[l][r.Sentence], "relations.%s.yaml has no words for %q", l, r.Sentence)
+			}
+		}
+		for english := range all[l] {
+			assert.True(t, says[english], "relations.%s.yaml: no relation says %q", l, english)
+		}
+	}
+}
+
 var longSentence = regexp.MustCompile(`[.;:!?](\s|$)`)
 
 // TestSentencesOfPagesAreShort counts the words between two stops.

@@ -18,10 +18,14 @@ type memberRow struct {
 }
 
 func rowOf(v *phrase.Voice, name string, required bool, s *contract.Schema) memberRow {
-	return memberRow{
+	row := memberRow{
 		Name: name, Required: required, Kind: kindIn(v, s), Meaning: sentence(v.Contract(s.Description)),
 		Unit: unitText(s.Unit), Range: rangeFor(v, s, false), Default: defaultFor(v, s, false),
 	}
+	if s.Default != nil && len(s.Enum) > 0 {
+		row.Default = s.DefaultText // a word to send, as the range lists it
+	}
+	return row
 }
 
 // kindIn is the type of a value in words.

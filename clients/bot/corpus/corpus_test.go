@@ -19,8 +19,10 @@ func TestTheScoreIsKept(t *testing.T) {
 	require.NoError(t, err)
 	require.GreaterOrEqual(t, len(questions), 500)
 	s := corpus.ScoreOf(questions, func(text string) bot.Understanding { return bot.Understand(bot.OwnWords(text)) })
-	assert.GreaterOrEqual(t, s.Untouched.All.Good(), 90.0, "untouched half")
-	assert.LessOrEqual(t, s.Untouched.All.Wrong(), 2.0, "untouched half")
+	assert.GreaterOrEqual(t, s.Untouched.All.Good(), 95.0, "untouched half")
+	for language, tally := range s.Untouched.ByLanguage {
+		assert.LessOrEqual(t, tally.Wrong(), 2.0, "untouched half: %s", language)
+	}
 	assert.Zero(t, s.Untouched.All[corpus.Dangerous])
 	assert.GreaterOrEqual(t, s.Tuned.All.Good(), 99.0, "tuned half: saltwright-bot -score … -failures prints which")
 	assert.LessOrEqual(t, s.Tuned.All.Wrong(), 1.0, "tuned half")
