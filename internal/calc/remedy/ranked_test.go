@@ -203,7 +203,7 @@ func TestHarderRooms(t *testing.T) {
 		r, err := audit.Single(context.Background(), p)
 		require.NoError(t, err)
 		x := adviser{r: r, sent: p, reread: asSent, base: scoreOf(r, nil), work: audit.Work(r.Events, r.Plan)}
-		x.left = x.times(answerShare)
+		x.left = x.times(adviceShare)
 		var f audit.Finding
 		require.NoError(t, x.weather(context.Background(), &f))
 		if c.want == "tried" {
@@ -275,15 +275,15 @@ func TestReachIsWidened(t *testing.T) {
 		return nil
 	}
 	for _, why := range []audit.WhyNoHelp{audit.WayDown, audit.NetworkDown} {
-		second := offered(why, "second_way")
+		second := offered(why, "second_modem")
 		require.NotNil(t, second, why)
 		modem := second.Modems[0].ID
-		assert.InDelta(t, 24, second.Modems[0].BatteryH, 0)
+		assert.InDelta(t, p.Power.LongestOutageH, second.Modems[0].BatteryH, 0)
 		assert.Equal(t, []string{"router", modem}, second.Alarms[0].Paths)
 		assert.Equal(t, []string{"router", modem}, second.Persons[0].ReachedBy)
 		assert.Empty(t, second.Persons[1].ReachedBy)
 	}
-	assert.Nil(t, offered(audit.OnlyInRoom, "second_way"))
+	assert.Nil(t, offered(audit.OnlyInRoom, "second_modem"))
 	assert.NotNil(t, offered(audit.OnlyInRoom, "louder"))
 	assert.Nil(t, offered(audit.OnlyInRoom, "second_person"))
 	for _, why := range []audit.WhyNoHelp{audit.TooLate, audit.NobodyCalled} {
