@@ -74,12 +74,9 @@ func (c *candidates) guardsApart() {
 			}
 			c.add("guard_apart", text.Of("remedy_guard_apart", text.Params{"id": k.ID, "contactor": x.ID}),
 				func(p *plan.Plan) {
-					own := plan.Contactor{ID: plan.FreeID(*p, k.ID+"-contactor"), Outputs: slices.Clone(x.Outputs),
-						Circuit: x.Circuit, Supply: x.Supply}
-					p.Contactors = append(p.Contactors, own)
-					outputs := slices.Clone(p.Controls[i].Outputs)
-					outputs[slices.Index(outputs, x.ID)] = own.ID
-					p.Controls[i].Outputs = outputs
+					outputs := slices.DeleteFunc(slices.Clone(p.Controls[i].Outputs),
+						func(id string) bool { return id == x.ID || slices.Contains(x.Outputs, id) })
+					p.Controls[i].Outputs = append(outputs, x.Outputs...)
 				})
 		}
 	}
