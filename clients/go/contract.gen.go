@@ -3023,7 +3023,7 @@ type PlanContact struct {
 	StartsPerYear float64 `json:"starts_per_year"`
 	// until a tenth of such contacts has welded; missing: it never switches [a] 0 to 1e+09
 	LifeYears *float64 `json:"life_years,omitzero"`
-	// how often it stays closed, which plan-risk takes unless you know better [1/a] 0 to 1e+06
+	// how often it stays closed, which the risk takes unless you know better [1/a] 0 to 1e+06
 	WeldsPerYear float64 `json:"welds_per_year"`
 }
 
@@ -3671,7 +3671,7 @@ type PlanLimits struct {
 	LossChemistryAfterH *float64 `json:"loss_chemistry_after_h,omitzero"`
 }
 
-// PlanMeasured is: What model-calibration found on this very tank: its factors on the model.
+// PlanMeasured is: What fitting the model to this very tank found: its factors on the model.
 type PlanMeasured struct {
 	// times the dry heat loss [1] 0.2 to 5 (left out: 1)
 	DryLossFactor *float64 `json:"dry_loss_factor,omitzero"`
@@ -3929,7 +3929,7 @@ type PlanRequest struct {
 	Room PlanRoom `json:"room"`
 	// Gas exchange between water and air, and what the livestock uses.
 	Oxygen *PlanOxygen `json:"oxygen,omitzero"`
-	// What model-calibration found on this very tank: its factors on the model.
+	// What fitting the model to this very tank found: its factors on the model.
 	Measured *PlanMeasured `json:"measured,omitzero"`
 	// Comfort edges, harm limits and limits of loss; what is left out comes from the livestock group. A harm limit may be exceeded for the stated time without harm. A limit of loss is never nearer than the harm limit.
 	Limits *PlanLimits `json:"limits,omitzero"`
@@ -4577,7 +4577,7 @@ type RemedyNext struct {
 
 // RemedyOutcome is: A single failure that ends better with the change than without it.
 type RemedyOutcome struct {
-	// id of the failure, as in plan-audit
+	// id of the failure, as the audit names it
 	Fault string `json:"fault"`
 	// how it ends in the plan as it is: held, rescued, harmed, lost
 	Was RemedyOutcomeWas `json:"was"`

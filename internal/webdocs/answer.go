@@ -56,8 +56,8 @@ func readResult(x *calculator, data []byte, units string) (*result, error) {
 		return nil, errors.New("webdocs: the answer is no object")
 	}
 	answer := answerOf(x.operation())
-	r := &result{Headline: top.text("headline")}
-	r.Summary = strings.TrimSpace(strings.TrimPrefix(top.text("summary"), r.Headline))
+	r := &result{Headline: x.inWords(top.text("headline"))}
+	r.Summary = x.inWords(strings.TrimSpace(strings.TrimPrefix(top.text("summary"), top.text("headline"))))
 	for _, f := range top.list("key_figures") {
 		r.KeyFigures = append(r.KeyFigures, keyFigure{f.text("code"), f.text("label"), f.text("text")})
 	}
@@ -68,13 +68,13 @@ func readResult(x *calculator, data []byte, units string) (*result, error) {
 	r.Do = x.voice.Say(r.Do)
 	actions, _ := top.get("actions").([]any)
 	for _, a := range actions {
-		r.Actions = append(r.Actions, fmt.Sprint(a))
+		r.Actions = append(r.Actions, x.inWords(fmt.Sprint(a)))
 	}
 	for _, c := range top.list("cautions") {
 		r.Cautions = append(r.Cautions, c.text("message"))
 	}
 	for _, w := range top.list("warnings") {
-		r.Warnings = append(r.Warnings, w.text("message"))
+		r.Warnings = append(r.Warnings, x.inWords(w.text("message")))
 	}
 	texts, us := map[string]string{}, units == usUnits
 	for _, f := range top.list("formatted") {
@@ -104,7 +104,7 @@ func readResult(x *calculator, data []byte, units string) (*result, error) {
 		r.Assumptions = append(r.Assumptions, assumed{
 			Name: x.pointerName(pointer, unit), Pointer: pointer,
 			Value: told{x: x, us: us}.value("", a.get("value"), s),
-			Why:   x.reason(a.text("why")), Source: a.text("source"), Note: a.text("note"),
+			Why:   x.reason(a.text("why")), Source: a.text("source"), Note: x.inWords(a.text("note")),
 		})
 	}
 	if m, ok := top.get("model").(object); ok {

@@ -255,7 +255,7 @@ func (s *Site) answer(
 	switch {
 	case errors.As(err, &refused) && refused.status < http.StatusInternalServerError &&
 		refused.status != http.StatusTooManyRequests:
-		asked.blame(refused.problem)
+		asked.blame(x, refused.problem)
 		p.Errors = asked.Errors
 		if p.Problem = refused.problem.Title; len(asked.unclear) > 0 {
 			p.Problem = x.voice.Say("fields_unreadable") // the API's title counts what it refuses
@@ -268,7 +268,7 @@ func (s *Site) answer(
 	}
 	if len(asked.unclear) > 0 { // the API took it for what it was not meant to be
 		p.Problem = x.voice.Say("fields_unreadable")
-		asked.blame(problemDocument{Title: p.Problem})
+		asked.blame(x, problemDocument{Title: p.Problem})
 		p.Errors = asked.Errors
 		s.show(w, r, http.StatusUnprocessableEntity, "calculator", x.view(p))
 		return

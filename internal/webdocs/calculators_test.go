@@ -73,9 +73,11 @@ func TestFormErrorsStandAtTheirFields(t *testing.T) {
 	doc := parsed(t, w.Body.String())
 	assert.Empty(t, faults(doc))
 	for field, says := range map[string]string{
-		"length_mm": "Must be at least 10 mm.",
-		"width_mm":  "Is not a number: write one number, with its unit if you like.",
-		"lid":       "Must be one of open, screen and closed.", "room_c": "Is required.",
+		"length_mm": "You wrote “1”. Write 10 to 20 000 mm.",
+		"width_mm": "“abc” is not a number: write one number, with its unit if you like. " +
+			"It takes 10 to 20 000 mm.",
+		"lid":    "You wrote “ajar”. Write one of open, screen, closed.",
+		"room_c": "Nothing is filled in here. Write −5 to 45 °C.",
 	} {
 		slot := find(doc, "data-error", field)
 		require.NotNil(t, slot, field)
@@ -140,14 +142,15 @@ func TestUnreadableFields(t *testing.T) {
 	assert.Equal(t, http.StatusUnprocessableEntity, w.Code)
 	doc := parsed(t, w.Body.String())
 	for field, says := range map[string]string{
-		"length_mm": "Can be read in two ways", "width_mm": "Must be at least 0.4 in.",
-		"salinity_psu": "Looks like a specific gravity", "room_c": "Is a volume: write it in °C",
+		"length_mm": "“1,200 mm” can be read in two ways", "width_mm": "You wrote “1 mm”. Write 0.4 to 780 in.",
+		"salinity_psu": "“1.026” looks like a specific gravity",
+		"room_c":       "“20 gal” is a volume: write it in °F. It takes 23 to 113 °F.",
 	} {
 		assert.Contains(t, texts(find(doc, "data-error", field)), says, field)
 	}
 	list := texts(find(doc, "class", "problem"))
 	places := []int{
-		strings.Index(list, "two ways"), strings.Index(list, "0.4 in"), strings.Index(list, "volume"),
+		strings.Index(list, "two ways"), strings.Index(list, "“1 mm”"), strings.Index(list, "a volume"),
 		strings.Index(list, "gravity"),
 	}
 	assert.NotContains(t, places, -1, list)
@@ -210,8 +213,9 @@ func TestDocumentForm(t *testing.T) {
 
 	doc := form("plan-audit", `{"display": {"volume_l": 1}, "room": {"usual": {"temp_c": 21}}, "attendance": {}}`)
 	says := texts(find(doc, "class", "problem"))
-	assert.Contains(t, says, "#/display/volume_l : Must be at least 5 L.")
-	assert.Contains(t, says, "#/attendance/look_every_h : Is required.")
+	assert.Contains(t, says, "Display, Inner volume up to the water line (line 1) : "+
+		"You wrote “1”. Write 5 to 50 000 L.")
+	assert.Contains(t, says, "Nothing is filled in here. Write 1 to 720 h.")
 
 	assert.Contains(t, texts(find(form("plan-audit", `{"display": `), "class", "problem")), "JSON")
 	doc = form("plan-audit", `</textarea><script>alert(1)</script>`)

@@ -29,15 +29,18 @@ func (x *calculator) query(values url.Values) (asked url.Values, unclear map[str
 			}
 			us := values.Get(labelled) == usUnits
 			var err error
+			var shown string // the unit beside the field
 			switch {
 			case m == nil:
 			case m.Schema.Type == "number" || m.Schema.Type == "integer":
 				v, err = oneOf(v, wanted(m, us))
+				shown = m.Schema.Unit
 			case m.Schema.Type == "array" && m.Schema.Items != nil && m.Schema.Items.Type == "number":
 				v, err = listOf(v, wanted(&contract.Member{Name: m.Name, Schema: m.Schema.Items}, us))
+				shown = m.Schema.Items.Unit
 			}
 			if err != nil {
-				unclear[name] = unclearIn(x.voice, err)
+				unclear[name] = unclearIn(x.voice, err, unitFor(shown, values.Get("units") == usUnits))
 			}
 			asked.Add(name, v)
 		}
@@ -96,9 +99,10 @@ func (x *calculator) document(values url.Values) (body []byte, unclear map[strin
 		}
 		var v any = written
 		if m.Schema.Type == "number" || m.Schema.Type == "integer" {
-			number, why := reading.Field(written, wanted(m, values.Get(labelled) == usUnits))
+			us := values.Get(labelled) == usUnits
+			number, why := reading.Field(written, wanted(m, us))
 			if v = number; why != nil {
-				v, unclear[m.Name] = written, unclearIn(x.voice, why)
+				v, unclear[m.Name] = written, unclearIn(x.voice, why, unitFor(m.Schema.Unit, values.Get("units") == usUnits))
 			}
 		}
 		if name, of := strings.CutPrefix(m.Name, "channels/0/"); of {

@@ -40,9 +40,6 @@ type form struct {
 	unclear              map[string]string // why a field could not be read
 }
 
-// fault is one thing wrong with what was filled in.
-type fault struct{ Target, Field, Name, Detail string }
-
 // settings is the form's parameters that are not part of the question.
 var settings = []string{"units", "samples", "seed"}
 
@@ -187,6 +184,11 @@ func (x *calculator) field(m *contract.Member, value string, us bool) field {
 		Range: rangeFor(x.voice, m.Schema, us), Default: defaultFor(x.voice, m.Schema, us),
 	}
 	f.Label, f.Hint = label(x.voice, m, unitName)
+	f.Label, f.Hint = x.inWords(f.Label), x.inWords(f.Hint)
+	if code := "asks_" + m.Name[strings.LastIndex(m.Name, "/")+1:]; x.post != nil && x.voice.Has(code) {
+		f.Label = x.voice.Say(code)
+		f.Hint = x.inWords(sentence(x.voice.Contract(m.Schema.Description)))
+	}
 	choices := m.Schema.Enum
 	if m.Schema.Type == "boolean" {
 		choices = []string{"true", "false"}
@@ -218,63 +220,6 @@ func (x *calculator) field(m *contract.Member, value string, us bool) field {
 		f.Text = false
 	}
 	return f
-}
-
-// blame writes to the fields why they could not be read, and a problem's violations, in the order of the fields.
-func (f *form) blame(p problemDocument) {
-	for name, why := range f.unclear {
-		f.blameOne(name, fault{Name: name, Detail: sentence(why)})
-	}
-	for _, v := range p.Errors {
-		if f.Document == nil && v.Parameter == "" {
-			v.Parameter = strings.TrimPrefix(v.Pointer, "#/")
-		}
-		if f.unclear[v.Parameter] != "" {
-			continue
-		}
-		detail := v.Detail
-		limit := contract.Schema{Minimum: v.Limit.Minimum, Maximum: v.Limit.Maximum, Unit: v.Unit}
-		if bounds := rangeFor(f.voice, &limit, f.US); bounds != "" { // in the units of the labels
-			detail = f.voice.Say("must_be", "range", bounds)
-		}
-		if v.Suggestion != "" {
-			detail = f.voice.Say("did_you_mean", "detail", detail, "suggestion", v.Suggestion)
-		}
-		one := fault{Name: v.Pointer, Detail: sentence(detail)}
-		if v.Parameter != "" {
-			one.Name = v.Parameter
-		}
-		f.blameOne(v.Parameter, one)
-	}
-	if len(f.Errors) == 0 {
-		f.Errors = []fault{{Detail: p.Detail}}
-	}
-	slices.SortStableFunc(f.Errors, func(a, b fault) int { return f.place(a.Field) - f.place(b.Field) })
-	if f.Document != nil {
-		f.Document.Error = p.Title + "."
-	}
-}
-
-// blameOne adds one fault and writes it to its field, if it has one.
-func (f *form) blameOne(parameter string, one fault) {
-	switch at := f.named(parameter); {
-	case at != nil:
-		at.Error = one.Detail
-		one.Target, one.Field, one.Name = at.ID, at.Name, at.Label
-	case f.Document != nil:
-		one.Target, one.Field = f.Document.ID, f.Document.Name
-	}
-	f.Errors = append(f.Errors, one)
-}
-
-// place is where a field stands in the form; what has no field comes last.
-func (f *form) place(name string) int {
-	for i, one := range slices.Concat(f.Needed, f.Optional, []field{f.Units}) {
-		if one.Name == name {
-			return i
-		}
-	}
-	return len(f.Needed) + len(f.Optional) + 1
 }
 
 // named returns the field of a parameter, or nil.

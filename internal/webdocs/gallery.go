@@ -2,6 +2,7 @@ package webdocs
 
 import (
 	"bytes"
+	_ "embed" // outcomes.json
 	"encoding/json"
 	"fmt"
 	"html/template"
@@ -13,7 +14,7 @@ import (
 	"saltwright/internal/phrase"
 )
 
-// outcome is the plans of the gallery that end alike, and what their audits say in one line.
+// outcome is the plans of the gallery that end alike by the same kind of part.
 type outcome struct {
 	Title string
 	Plans []shownPlan
@@ -22,82 +23,82 @@ type outcome struct {
 type shownPlan struct {
 	*specimen
 	Headline string
+	More     int // differences that the card leaves out
 }
 
-// outcomesOf sorts audited plans by how they end: lost, harmed, held.
-func outcomesOf(v *phrase.Voice, plans []shownPlan, audits []auditResult) []outcome {
-	all := []outcome{{Title: v.Say("gallery_loses")}, {Title: v.Say("gallery_harms")}, {Title: v.Say("gallery_holds")}}
-	for i, one := range plans {
-		at := 2
-		switch a := audits[i]; {
-		case a.Lost > 0:
-			at = 0
-		case a.Harmed > 0:
-			at = 1
+// mostApart are the differences that a card of the gallery shows.
+const mostApart = 4
+
+// keptOutcome is what the audit of an example plan said when the contract was made.
+type keptOutcome struct {
+	Verdict  string            `json:"verdict"`        // lost, harmed, itself where it fails with nothing broken, or held
+	Kind     string            `json:"kind,omitempty"` // of the part whose failure does it
+	Headline map[string]string `json:"headline"`       // by language
+}
+
+//go:generate go test -run TestGalleryKeepsOutcomes . -update
+
+//go:embed outcomes.json
+var outcomesFile []byte
+
+// keptOutcomes are the outcomes by the names of the plans; a test holds them to the answers of the audit.
+func keptOutcomes() (map[string]keptOutcome, error) {
+	var out map[string]keptOutcome
+	if err := json.Unmarshal(outcomesFile, &out); err != nil {
+		return nil, fmt.Errorf("webdocs: outcomes of the gallery: %w", err)
+	}
+	return out, nil
+}
+
+// verdicts are the ends of plans in the order of the gallery.
+var verdicts = []string{"lost", "harmed", "itself", "held"}
+
+// title heads the plans that end like this one.
+func (k keptOutcome) title(v *phrase.Voice) string {
+	if k.Kind == "" {
+		return v.Say("gallery_" + k.Verdict)
+	}
+	return v.Say("gallery_"+k.Verdict+"_by", "what", v.Say("culprit_"+k.Kind))
+}
+
+// galleryIndex shows the plans by how they end, and what does it.
+func (s *Site) galleryIndex(r *http.Request) (string, view, error) {
+	v := readerOf(r).Voice
+	specimens, err := s.specimens[v.Language]()
+	if err != nil {
+		return "", view{}, err
+	}
+	kept, err := keptOutcomes()
+	if err != nil {
+		return "", view{}, err
+	}
+	var groups []outcome
+	for _, verdict := range verdicts {
+		for _, one := range specimens {
+			k, ok := kept[one.Name]
+			if !ok {
+				return "", view{}, fmt.Errorf("webdocs: no outcome of %s is kept", one.Name)
+			}
+			if k.Verdict != verdict {
+				continue
+			}
+			shown := shownPlan{specimen: one, Headline: k.Headline[string(v.Language)]}
+			if n := len(one.Differs); n > mostApart {
+				shown.More = n - mostApart
+			}
+			at := slices.IndexFunc(groups, func(o outcome) bool { return o.Title == k.title(v) })
+			if at < 0 {
+				at, groups = len(groups), append(groups, outcome{Title: k.title(v)})
+			}
+			groups[at].Plans = append(groups[at].Plans, shown)
 		}
-		all[at].Plans = append(all[at].Plans, one)
 	}
-	return slices.DeleteFunc(all, func(o outcome) bool { return len(o.Plans) == 0 })
+	return "gallery", view{Title: v.Say("gallery_title"), About: v.Say("gallery_about"), Section: "gallery",
+		Body: groups}, nil
 }
 
-// galleryIndex shows the plans by how they end, which the API says on the first call. If it refuses just then, they are
-// shown together, and the page is not kept.
-func (s *Site) galleryIndex(w http.ResponseWriter, r *http.Request) {
-	if f, ok := s.kept.Load(key(r)); ok {
-		f.(*file).serve(w, r)
-		return
-	}
-	specimens, err := s.specimens[readerOf(r).Language]()
-	if err != nil {
-		s.broken(w, r, err)
-		return
-	}
-	var plans []shownPlan
-	var audits []auditResult
-	complete := true
-	for _, one := range specimens {
-		shown, audit := shownPlan{specimen: one}, auditResult{}
-		if complete {
-			shown.Headline, audit, err = s.auditedBriefly(r, one)
-			complete = err == nil
-		}
-		plans, audits = append(plans, shown), append(audits, audit)
-	}
-	groups := outcomesOf(readerOf(r).Voice, plans, audits)
-	if !complete {
-		groups = []outcome{{Title: readerOf(r).Say("gallery_plans"), Plans: plans}}
-	}
-	f, err := s.render(r, "gallery", view{
-		Title: readerOf(r).Say("gallery_title"), Section: "gallery", Body: groups,
-		About: readerOf(r).Say("gallery_about"),
-	})
-	if err != nil {
-		s.broken(w, r, err)
-		return
-	}
-	if complete {
-		s.kept.Store(key(r), f)
-	} else {
-		f.caching = "no-store"
-	}
-	f.serve(w, r)
-}
-
-// auditedBriefly is the verdict on a plan in one line, and in numbers.
-func (s *Site) auditedBriefly(r *http.Request, one *specimen) (string, auditResult, error) {
-	var brief struct {
-		Headline string      `json:"headline"`
-		Result   auditResult `json:"result"`
-	}
-	data, err := s.ask(r, http.MethodPost, auditPath+"?detail=brief", "application/json", []byte(one.document))
-	if err != nil {
-		return "", brief.Result, err
-	}
-	if err := json.Unmarshal(data, &brief); err != nil {
-		return "", brief.Result, fmt.Errorf("webdocs: audit of %s: %w", one.Name, err)
-	}
-	return brief.Headline, brief.Result, nil
-}
+// Shown are the differences that the card shows.
+func (p shownPlan) Shown() []difference { return p.Differs[:len(p.Differs)-p.More] }
 
 // planPage is one specimen with its audit.
 type planPage struct {
@@ -168,7 +169,7 @@ func (s *Site) galleryPlan(w http.ResponseWriter, r *http.Request) {
 func (s *Site) audited(r *http.Request, one *specimen) (*planPage, error) {
 	p := &planPage{specimen: one, Document: one.document}
 	if !one.Sound && len(one.Differs) > 0 {
-		p.SoundAt = one.Family + "-sound"
+		p.SoundAt = one.sound.Name
 	}
 	var err error
 	if p.Before, p.After, err = one.drawn(readerOf(r).Voice); err != nil {

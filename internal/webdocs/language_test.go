@@ -14,6 +14,7 @@ import (
 	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
 	"saltwright/internal/methods"
+	"saltwright/internal/transport"
 )
 
 // spokenPages are those that every language has, besides the calculators.
@@ -117,14 +118,22 @@ func TestLanguageOfAPage(t *testing.T) {
 	assert.Contains(t, w.Header().Get("Vary"), "Accept-Language")
 	assert.Contains(t, w.Body.String(), `<html lang="es"`)
 	assert.Contains(t, w.Body.String(), `href="/docs/calculators/heater-sizing/"`, "nothing chosen, nothing to keep")
-	assert.Contains(t, w.Body.String(), `hreflang="de" href="/docs/calculators/?language=de"`)
+	assert.Contains(t, w.Body.String(), `<a href="/docs/calculators/?language=de" lang="de" hreflang="de"`)
+	assert.NotContains(t, w.Body.String(), `rel="canonical"`, "there is no whole address to say")
+	assert.NotContains(t, w.Body.String(), `rel="alternate"`)
 
 	chosen := get(h, "/docs/calculators/heater-sizing/?language=de", "Accept-Language", "es")
 	assert.Equal(t, "de", chosen.Header().Get("Content-Language"))
 	body := chosen.Body.String()
 	assert.Contains(t, body, `href="/docs/gallery/?language=de"`)
 	assert.Contains(t, body, `<input type="hidden" name="language" value="de">`)
-	assert.Contains(t, body, `<link rel="canonical" href="/docs/calculators/heater-sizing/?language=de">`)
+	public, err := transport.New(transport.Config{PublicURL: "https://salt.example/reef"})
+	require.NoError(t, err)
+	placed := get(public, "/docs/calculators/heater-sizing/?language=de").Body.String()
+	const at = "https://salt.example/reef/docs/calculators/heater-sizing/"
+	assert.Contains(t, placed, `<link rel="canonical" href="`+at+`?language=de">`)
+	assert.Contains(t, placed, `<link rel="alternate" hreflang="es" href="`+at+`?language=es">`)
+	assert.Contains(t, placed, `<link rel="alternate" hreflang="x-default" href="`+at+`">`)
 	assert.NotContains(t, body, `assets/site.css?language`)
 	assert.Equal(t, http.StatusOK, get(h, "/?language=tlh").Code, "an unknown language is none")
 	assert.NotEqual(t, get(h, "/").Header().Get("ETag"), get(h, "/?language=de").Header().Get("ETag"))

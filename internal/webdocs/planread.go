@@ -33,7 +33,7 @@ func (f *partForm) read(voice *phrase.Voice, sent url.Values, part plan, us bool
 			one.Value = text
 			v, err := one.value(text, us)
 			if err != nil {
-				one.Error = sentence(unclearIn(voice, err))
+				one.Error = sentence(unclearIn(voice, err, unitFor(one.member.Schema.Unit, us)))
 				f.Errors = append(f.Errors, fault{one.ID, one.Name, one.Label, one.Error})
 				f.Open = true
 				continue

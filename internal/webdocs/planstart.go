@@ -188,7 +188,7 @@ func (p *startPage) document(voice *phrase.Voice, sent url.Values, us bool) (doc
 		v, err := reading.Field(text, wanted(m, us))
 		switch {
 		case err != nil:
-			blame(i, unclearIn(voice, err))
+			blame(i, unclearIn(voice, err, p.Fields[i].Unit))
 		case a.name == "away":
 			days = v
 		case a.name == "room":

@@ -1,7 +1,6 @@
 package webdocs
 
 import (
-	"regexp"
 	"strings"
 
 	"saltwright/internal/contract"
@@ -47,9 +46,6 @@ func (s *Site) placeInPlan(v *phrase.Voice, document plan, pointer string) strin
 	return strings.Join(append([]string{where}, names...), ", ")
 }
 
-// contractWord is a name of the contract in a sentence: words of the language have no underscores.
-var contractWord = regexp.MustCompile(`[a-z][a-z0-9]*(?:_[a-z0-9]+)+`)
-
 // inFormWords says a refusal with the labels of the form in the place of the contract's names.
 func (s *Site) inFormWords(v *phrase.Voice, detail string) string {
 	return contractWord.ReplaceAllStringFunc(detail, func(word string) string {
@@ -63,20 +59,4 @@ func labelOf(v *phrase.Voice, s *contract.Schema, word string) string {
 		return label
 	}
 	return v.Contract(words(word))
-}
-
-func memberLabel(v *phrase.Voice, s *contract.Schema, word string) string {
-	for _, m := range s.Members {
-		if m.Name == word {
-			return v.Member(m.Name, plainName(m.Name, m.Schema.Unit))
-		}
-		below := m.Schema
-		if below.Items != nil {
-			below = below.Items
-		}
-		if label := memberLabel(v, below, word); label != "" {
-			return label
-		}
-	}
-	return ""
 }

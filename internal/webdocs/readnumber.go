@@ -39,7 +39,11 @@ func (s *Site) readNumber(w http.ResponseWriter, r *http.Request) {
 	}
 	var said readNumber
 	if number, err := reading.Field(q.Get("text"), want); err != nil {
-		said.Unclear = sentence(unclearIn(x.voice, err))
+		beside := unitFor(want.Unit, want.US)
+		if want.Bare != "" {
+			beside = want.Bare
+		}
+		said.Unclear = sentence(unclearIn(x.voice, err, beside))
 	} else {
 		said.Number = &number
 	}

@@ -3,6 +3,8 @@ package webdocs
 import (
 	"fmt"
 	"net/http"
+
+	"saltwright/internal/contract"
 )
 
 // refusal is an answer of the API other than 200.
@@ -27,18 +29,19 @@ func (e *refusal) about(parameter string) bool {
 }
 
 type problemDocument struct {
-	Title  string `json:"title"`
-	Detail string `json:"detail"`
-	Code   string `json:"code"`
-	Errors []struct {
-		Pointer    string `json:"pointer"`
-		Parameter  string `json:"parameter"`
-		Detail     string `json:"detail"`
-		Unit       string `json:"unit"`
-		Suggestion string `json:"suggestion"`
-		Limit      struct {
-			Minimum *float64 `json:"minimum"`
-			Maximum *float64 `json:"maximum"`
-		} `json:"limit"`
-	} `json:"errors"`
+	Title  string      `json:"title"`
+	Detail string      `json:"detail"`
+	Code   string      `json:"code"`
+	Errors []violation `json:"errors"`
+}
+
+// violation is one thing that the API refused.
+type violation struct {
+	Code       string         `json:"code"`
+	Pointer    string         `json:"pointer"`
+	Parameter  string         `json:"parameter"`
+	Detail     string         `json:"detail"`
+	Unit       string         `json:"unit"`
+	Suggestion string         `json:"suggestion"`
+	Limit      contract.Bound `json:"limit"`
 }

@@ -29,14 +29,14 @@ type difference struct {
 
 const auditPath = "/v1/plan-audit"
 
-// specimensOf lists the named request examples of the audit, each compared with the sound one of its family.
+// specimensOf lists the named request examples of the audit, each compared with the sound one of its family
+// that is nearest to it.
 func specimensOf(c *contract.Contract, voice *phrase.Voice) ([]*specimen, error) {
 	x := calculatorNamed(c, strings.TrimPrefix(auditPath, "/v1/"), voice)
 	if x == nil {
 		return nil, fmt.Errorf("webdocs: the contract has no %s", auditPath)
 	}
-	var out []*specimen
-	sound := map[string]*specimen{}
+	var out, sound []*specimen
 	for _, e := range x.post.Examples {
 		one := &specimen{Name: strings.TrimPrefix(e.Name, "example-"), document: pretty(e.Value)}
 		if one.Name == "example" {
@@ -52,13 +52,19 @@ func specimensOf(c *contract.Contract, voice *phrase.Voice) ([]*specimen, error)
 		}
 		one.Family, _, _ = strings.Cut(one.Name, "-")
 		if strings.HasSuffix(one.Name, "-sound") {
-			one.Sound, sound[one.Family] = true, one
+			one.Sound, sound = true, append(sound, one)
 		}
 		out = append(out, one)
 	}
 	for _, one := range out {
-		if base := sound[one.Family]; base != nil && !one.Sound {
-			one.sound, one.Differs = base, differences(x, x.post.Body, base.value, one.value, nil)
+		for _, base := range sound {
+			if one.Sound || base.Family != one.Family {
+				continue
+			}
+			apart := differences(x, x.post.Body, base.value, one.value, nil)
+			if one.sound == nil || len(apart) < len(one.Differs) {
+				one.sound, one.Differs = base, apart
+			}
 		}
 	}
 	return out, nil

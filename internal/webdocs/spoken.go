@@ -50,7 +50,7 @@ func scalarText(voice *phrase.Voice, v any) string {
 // scalar is a plain value in words; a word that the contract lists is said in the reader's language.
 func (x *calculator) scalar(v any, s *contract.Schema) string {
 	if word, ok := v.(string); ok && len(s.Enum) > 0 {
-		return x.voice.Contract(words(word))
+		return choiceIn(x.voice, word)
 	} else if ok {
 		return x.voice.Contract(word)
 	}
@@ -62,12 +62,22 @@ func (x *calculator) choice(member, word string) string {
 	switch {
 	case member == "units" && x.voice.Has("units_"+word):
 		return x.voice.Say("units_" + word)
+	case x.voice.Has("choice_" + word):
+		return x.voice.Say("choice_" + word)
 	case word == "true":
 		return x.voice.Say("said_yes")
 	case word == "false":
 		return x.voice.Say("said_no")
 	}
 	return x.voice.Choice(member, words(word))
+}
+
+// choiceIn is one of the words that the contract lists; those that are no words have a phrase.
+func choiceIn(v *phrase.Voice, word string) string {
+	if code := "choice_" + word; v.Has(code) {
+		return v.Say(code)
+	}
+	return v.Contract(words(word))
 }
 
 // reason says on what ground something was assumed.
@@ -99,8 +109,8 @@ func (x *calculator) pointerName(pointer, unit string) string {
 	return strings.Join(tokens, ", ")
 }
 
-// unclearIn says why a field could not be read.
-func unclearIn(v *phrase.Voice, err error) string {
+// unclearIn says why a field whose label has a unit could not be read.
+func unclearIn(v *phrase.Voice, err error, unit string) string {
 	var unclear *reading.Unclear
 	if !errors.As(err, &unclear) || unclear.Is == "" {
 		return v.Contract(fmt.Sprint(err))
@@ -109,5 +119,5 @@ func unclearIn(v *phrase.Voice, err error) string {
 	if unclear.Unit == "" {
 		return v.Say("unclear_without_unit", "is", is, "drop", unclear.Drop)
 	}
-	return v.Say("unclear_dimension", "is", is, "unit", unclear.Unit)
+	return v.Say("unclear_dimension", "is", is, "unit", unit)
 }

@@ -39,15 +39,20 @@ func addressIn(r *http.Request, l catalogue.Language) string {
 }
 
 // spoken writes into a view where the page stands in which language. The canonical address of a page is that without
-// what was asked.
+// what was asked; without the operator's own address there is none.
 func (v *view) spoken(r *http.Request, public string) {
 	to := readerOf(r)
+	for _, l := range catalogue.Languages {
+		v.Switch = append(v.Switch, otherwise{l, names[l], addressIn(r, l), l == to.Language})
+	}
+	if public == "" { // search engines take whole addresses only
+		return
+	}
 	v.Canonical = public + r.URL.Path
 	if to.Language != catalogue.English {
 		v.Canonical += "?" + languageParameter + "=" + string(to.Language)
 	}
 	for _, l := range catalogue.Languages {
-		v.Switch = append(v.Switch, otherwise{l, names[l], addressIn(r, l), l == to.Language})
 		at := public + r.URL.Path + "?" + languageParameter + "=" + string(l)
 		v.Alternates = append(v.Alternates, otherwise{Language: l, Address: at})
 	}

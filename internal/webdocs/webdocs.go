@@ -47,7 +47,7 @@ func build(calculate http.Handler, dist fs.FS, at Origin) (*Site, error) {
 	s.mux.HandleFunc("GET /{$}", s.front)
 	s.page("/docs/{$}", s.developers)
 	s.page("/docs/calculators/{$}", s.calculators)
-	s.mux.HandleFunc("GET /docs/gallery/{$}", s.galleryIndex)
+	s.page("/docs/gallery/{$}", s.galleryIndex)
 	s.mux.HandleFunc("GET /docs/gallery/{name}/{$}", s.galleryPlan)
 	s.page("/docs/methods/{$}", s.methodIndex)
 	s.page("/docs/methods/{subject}/{$}", s.methodSubject)

@@ -35,10 +35,10 @@ func nameIn(v *phrase.Voice, member, unit string) string {
 	return v.Member(member, plainName(member, unit))
 }
 
-// capital makes the first letter a capital one.
+// capital makes the first letter a capital one, but for that of pH.
 func capital(s string) string {
 	r, n := utf8.DecodeRuneInString(s)
-	if n == 0 {
+	if n == 0 || strings.HasPrefix(s, "pH") {
 		return s
 	}
 	return string(unicode.ToUpper(r)) + s[n:]

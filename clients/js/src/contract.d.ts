@@ -8097,7 +8097,7 @@ export interface components {
             still_cm_h?: number;
         };
         /**
-         * @description What model-calibration found on this very tank: its factors on the model.
+         * @description What fitting the model to this very tank found: its factors on the model.
          * @default {}
          */
         PlanMeasured: {
@@ -9950,7 +9950,7 @@ export interface components {
             life_years?: number;
             /**
              * Format: double
-             * @description how often it stays closed, which plan-risk takes unless you know better
+             * @description how often it stays closed, which the risk takes unless you know better
              */
             welds_per_year: number;
         };
@@ -10660,7 +10660,7 @@ export interface components {
         };
         /** @description A single failure that ends better with the change than without it. */
         RemedyOutcome: {
-            /** @description id of the failure, as in plan-audit */
+            /** @description id of the failure, as the audit names it */
             fault: string;
             /**
              * @description how it ends in the plan as it is

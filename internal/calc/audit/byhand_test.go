@@ -227,6 +227,7 @@ func TestWorkAndEvents(t *testing.T) {
 		func(p *plan.Plan) { p.ChangePumps = []plan.ChangePump{{}} },
 		func(p *plan.Plan) { p.CarbonDioxide = []plan.CarbonDioxide{{}} },
 		func(p *plan.Plan) { p.DosingPumps, p.ChangePumps = []plan.DosingPump{{}}, []plan.ChangePump{{}} },
+		func(p *plan.Plan) { p.ChangePumps, p.CarbonDioxide = []plan.ChangePump{{}}, []plan.CarbonDioxide{{}} },
 	} {
 		q := bare()
 		edit(&q)
@@ -388,15 +389,19 @@ func TestCupsThatFillMeanwhile(t *testing.T) {
 
 // What starts more than sixty times an hour chatters.
 func TestChattering(t *testing.T) {
-	for starts, want := range map[float64]int{60 * 24: 0, 60*24 + 1: 1} {
-		w, _ := writing(t, guarded())
+	for starts, want := range map[float64]int{60 * 24: 0, 100 * 24: 1} {
+		p := guarded()
+		p.Controls[0].HysteresisK = 0.2
+		w, _ := writing(t, p)
 		w.rooms = make([]room, 1)
 		w.nominal(Report{Nominal: []NominalReport{{Room: Usual, Devices: []DeviceUse{{ID: "heater", StartsPerDay: starts},
 			{ID: "chiller", StartsPerDay: 3}}}}})
 		require.Len(t, w.list, want, "%g", starts)
 		if want > 0 {
 			assert.Equal(t, []string{"heater"}, w.list[0].Elements)
-			assert.InDelta(t, starts/24, w.list[0].Message.Params["starts"], 1e-9)
+			assert.InDelta(t, 100, w.list[0].Message.Params["starts"], 1e-9)
+			w.list[0].Answer.Edit(&p)
+			assert.InDelta(t, 1, p.Controls[0].HysteresisK, 1e-9, "five times as wide: twenty starts an hour are borne")
 		}
 	}
 }

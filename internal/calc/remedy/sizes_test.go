@@ -100,6 +100,15 @@ func TestSizesOfChangesAboutHeat(t *testing.T) {
 		{"12.5 W: the smallest that is sold", hot, nil, needs(0.24), "smaller_heaters",
 			[]text.Params{{"power": 25.0}, {"power": 50.0}}, nil},
 		{"more than is sold", hot, nil, needs(24), "smaller_heaters", nil, nil},
+		// Always on, the water stands at 23 °C in a room of 21 °C: 60 W · (25 - 21)/(23 - 21) = 120 W, times 1.25
+		{"a heater that is always on", hot, nil, func(r *audit.Report) {
+			r.Nominal[0].Devices[0].DutyShare = 0.96
+			r.Nominal[0].TempC, r.Nominal[0].Extremes.TempMinC = 21, 23
+		}, "smaller_heaters", []text.Params{{"power": 150.0}, {"power": 200.0}}, nil},
+		{"nearly always on", hot, nil, func(r *audit.Report) {
+			r.Nominal[0].Devices[0].DutyShare = 0.95
+			r.Nominal[0].TempC, r.Nominal[0].Extremes.TempMinC = 21, 23
+		}, "smaller_heaters", []text.Params{{"power": 75.0}, {"power": 100.0}}, nil},
 		{"as large as they are", hot, heaters(75), nil, "smaller_heaters", nil, nil},
 		// 27 °C and 0.3 of the 3 K to harm
 		{"a guard", hot, nil, nil, "guard", []text.Params{{"cut": 27.9}}, nil},
@@ -249,6 +258,13 @@ func TestSizesOfChangesAboutWater(t *testing.T) {
 		{"a millimetre runs back", flooded, nil, func(r *audit.Report) { r.Tank.FreeSumpL = 0.56 }, "less_drain_back",
 			[]text.Params{{"to": 1.0}}, nil},
 		{"less than one", flooded, nil, func(r *audit.Report) { r.Tank.FreeSumpL = 0.5 }, "less_drain_back", nil, nil},
+		// 1.1 · 12 L a day · three days, of which 0.9 are of use: 44 L
+		{"a larger reservoir", []string{"run_dry"}, func(p *plan.Plan) {
+			p.Reservoirs[0].VolumeL, p.Reservoirs[0].UsableShare = 43, 0.9
+		}, evaporates(12), "larger_reservoir", []text.Params{{"volume": 44.0}}, nil},
+		{"as large as that", []string{"run_dry"}, func(p *plan.Plan) {
+			p.Reservoirs[0].VolumeL, p.Reservoirs[0].UsableShare = 44, 0.9
+		}, evaporates(12), "larger_reservoir", nil, nil},
 		{"a deeper intake", []string{"run_dry"}, nil, nil, "deeper_intake", []text.Params{{"from": 120.0, "to": 72.0}}, nil},
 		// 300 mm above the end of its line, and 20 mm
 		{"a reservoir that stands lower", diluted, func(p *plan.Plan) { p.Reservoirs[0].WaterAboveOutletMM = 300 }, nil,

@@ -98,6 +98,15 @@ func TestWorkshopInABrowser(t *testing.T) {
 	drive(t, "workshop.cjs", server.URL)
 }
 
+// Every calculator's form with one bad value, in three languages: the page says the label, what was written and what to
+// write, and no name or pointer of the contract.
+func TestFormsInABrowser(t *testing.T) {
+	if testing.Short() {
+		t.Skip("opens a browser")
+	}
+	drive(t, "forms.cjs", service(t).URL)
+}
+
 // The states of the workshop in German and Spanish, by mouse: axe in both themes, on a phone and a desk, nothing wider
 // than the screen, and a script that speaks the page's language.
 func TestWorkshopInABrowserInOtherLanguages(t *testing.T) {
