@@ -278,11 +278,7 @@ func TestReachIsWidened(t *testing.T) {
 		second := offered(why, "second_modem")
 		require.NotNil(t, second, why)
 		modem := second.Modems[0].ID
-<<<<<<< HEAD
-		assert.InDelta(t, p.Power.LongestOutageH, second.Modems[0].BatteryH, 0)
-=======
 		assert.InDelta(t, 8, second.Modems[0].BatteryH, 0, "the longest outage")
->>>>>>> main
 		assert.Equal(t, []string{"router", modem}, second.Alarms[0].Paths)
 		assert.Equal(t, []string{"router", modem}, second.Persons[0].ReachedBy)
 		assert.Empty(t, second.Persons[1].ReachedBy)
