@@ -98,7 +98,8 @@ func (x *adviser) all(ctx context.Context, list []audit.Finding) error {
 // does, what leaves little time or a failure of its own, and yet less harm than before, is told with that; and where
 // nothing is, how far this went.
 func (x *adviser) cure(ctx context.Context, f *audit.Finding) error {
-	if told, err := x.known(ctx, f, func(t *trial) bool { return t.clean && x.mends(t, f) == well }); err != nil || told {
+	mends := func(t *trial) bool { return t.clean && x.mends(t, f) == well }
+	if told, err := x.known(ctx, f, mends); err != nil || told {
 		return err
 	}
 	var later []Change

@@ -129,7 +129,8 @@ func (c *candidates) smallerHeaters() {
 // fullDuty is a share of the time that a heater runs which is at its end; common practice, no source.
 const fullDuty = 0.95
 
-// heatNeedW is what the heating gives on average in the room that takes most, or would have to where that is all it has.
+// heatNeedW is what the heating gives on average in the room that takes most, or would have to where that is all it
+// has.
 func (c *candidates) heatNeedW() float64 {
 	need := 0.0
 	for _, n := range c.report.Nominal {

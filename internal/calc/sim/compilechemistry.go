@@ -42,7 +42,8 @@ func (c *compiler) chemistry() error {
 		}
 		c.doser(d, x.Doses, *x.Circuit, Reservoir{VolumeL: x.Container.VolumeL, Holds: Contents{
 			Salinity: *x.Container.SalinityPSU, Meq: *x.Container.AlkalinityDKH / carbonate.DKHPerMeqL,
-			CalciumMmol: *x.Container.CalciumMgL / carbonate.Calcium, MagnesiumMmol: magnesiumMmol(x.Container.MagnesiumMgL)}})
+			CalciumMmol: *x.Container.CalciumMgL / carbonate.Calcium,
+			MagnesiumMmol: magnesiumMmol(x.Container.MagnesiumMgL)}})
 	}
 	if p.Chemistry == nil {
 		return nil
@@ -119,8 +120,8 @@ func solution(x plan.Container) Contents {
 		Salinity: x.MagnesiumMgL / carbonate.Magnesium * chlorideGMmol / saltGLPerPSU}
 }
 
-// A mmol of magnesium chloride, g [CIAAW2021], and the salt in a litre of sea water for each unit of practical salinity,
-// g/L: 35.165 g/kg times 1.0233 kg/L at 25 °C, over 35 [Millero2008], [MilleroPoisson1981].
+// A mmol of magnesium chloride, g [CIAAW2021], and the salt in a litre of sea water for each unit of practical
+// salinity, g/L: 35.165 g/kg times 1.0233 kg/L at 25 °C, over 35 [Millero2008], [MilleroPoisson1981].
 const (
 	chlorideGMmol = (carbonate.Magnesium + 2*35.45) / 1000
 	saltGLPerPSU  = 35.16504 / 35 * 1.0233

@@ -42,8 +42,8 @@ type Contents struct {
 	MagnesiumMmol float64
 }
 
-// see returns what a keeper would measure of a water; concentrations in meq/L and mmol/L. Carbon dioxide beyond what the
-// pure gas gives bubbles out and is counted as if it came back while there is room for it, which is cautious.
+// see returns what a keeper would measure of a water; concentrations in meq/L and mmol/L. Carbon dioxide beyond what
+// the pure gas gives bubbles out and is counted as if it came back while there is room for it, which is cautious.
 func (c *Chemistry) see(meqL, calciumMmolL, excessMmolL float64) carbonate.Seen {
 	perKg := 1e-3 / c.KgPerL
 	return c.Constants.Held(carbonate.Water{Alkalinity: meqL * perKg, Calcium: math.Max(0, calciumMmolL) * perKg,

@@ -292,9 +292,9 @@ func coarse(s *System, f faultState, seconds, dt float64) coarseEnd {
 }
 
 // By hand: water under carbon dioxide alone at one atmosphere holds K0 = 0.0284 mol/kg of it at 25 °C and 35 PSU. With
-// 2.79 mmol/kg of alkalinity, all of it bicarbonate, h = K1 CO2/A = 1.42e-6 * 0.0284/0.00279 = 1.45e-5: pH 4.84. However
-// much more gas is let in, it is no lower; before, 57 mol/kg gave a pH of 2.1. Without alkalinity, or with less than none
-// and with more lye than the constants know, the ends of their range are answered.
+// 2.79 mmol/kg of alkalinity, all of it bicarbonate, h = K1 CO2/A = 1.42e-6 * 0.0284/0.00279 = 1.45e-5: pH 4.84.
+// However much more gas is let in, it is no lower; before, 57 mol/kg gave a pH of 2.1. Without alkalinity, or with
+// less than none and with more lye than the constants know, the ends of their range are answered.
 func TestNoPHBeyondWhatTheConstantsKnow(t *testing.T) {
 	k, err := carbonate.ConstantsAt(35, 25)
 	require.NoError(t, err)
@@ -309,10 +309,10 @@ func TestNoPHBeyondWhatTheConstantsKnow(t *testing.T) {
 	assert.Equal(t, k.See(usual), k.Held(usual), "within the range nothing changes")
 }
 
-// By stoichiometry: 2 L of 50 g/L of magnesium that all come bring 100 g, 4.1144 mol. In 270 L of water kept at 1280 mg/L
-// they make (270*1280 + 100000)/272 = 1638 mg/L, less what the tank uses. As chloride they are 391.7 g of salt, 381 litres
-// times a unit of salinity: (270*35 + 381)/272 = 36.14, an hour after the pump began. A pump that is dead leaves what the
-// tank uses: 12 doses of 2 mL are 1.2 g a day, 4.44 mg/L, and after four days 1280 - 18 = 1262.
+// By stoichiometry: 2 L of 50 g/L of magnesium that all come bring 100 g, 4.1144 mol. In 270 L of water kept at 1280
+// mg/L they make (270*1280 + 100000)/272 = 1638 mg/L, less what the tank uses. As chloride they are 391.7 g of salt,
+// 381 litres times a unit of salinity: (270*35 + 381)/272 = 36.14, an hour after the pump began. A pump that is dead
+// leaves what the tank uses: 12 doses of 2 mL are 1.2 g a day, 4.44 mg/L, and after four days 1280 - 18 = 1262.
 func TestMagnesiumIsWhatWasDosed(t *testing.T) {
 	p := dosed()
 	p.DosingPumps = append(p.DosingPumps, plan.DosingPump{ID: "magnesium", FlowMLMin: 30,
