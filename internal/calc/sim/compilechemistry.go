@@ -42,7 +42,7 @@ func (c *compiler) chemistry() error {
 		}
 		c.doser(d, x.Doses, *x.Circuit, Reservoir{VolumeL: x.Container.VolumeL, Holds: Contents{
 			Salinity: *x.Container.SalinityPSU, Meq: *x.Container.AlkalinityDKH / carbonate.DKHPerMeqL,
-			CalciumMmol: *x.Container.CalciumMgL / carbonate.Calcium,
+			CalciumMmol:   *x.Container.CalciumMgL / carbonate.Calcium,
 			MagnesiumMmol: magnesiumMmol(x.Container.MagnesiumMgL)}})
 	}
 	if p.Chemistry == nil {
