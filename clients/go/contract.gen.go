@@ -2967,6 +2967,10 @@ type PlanChemistry struct {
 	DailyDemandDkh *float64 `json:"daily_demand_dkh,omitzero"`
 	// calcium that it takes up in a day; left out: what the programmes give [mg/L] 0 to 50
 	DailyDemandCalciumMgL *float64 `json:"daily_demand_calcium_mg_l,omitzero"`
+	// magnesium of the tank, which is then followed; left out: 1280 mg/L where a dosing pump brings some, and else it is not followed [mg/L] 300 to 3000
+	MagnesiumMgL *float64 `json:"magnesium_mg_l,omitzero"`
+	// magnesium that it takes up in a day; left out: what the programmes give [mg/L] 0 to 50
+	DailyDemandMagnesiumMgL *float64 `json:"daily_demand_magnesium_mg_l,omitzero"`
 }
 
 // PlanChiller is: A chiller.
@@ -3043,6 +3047,8 @@ type PlanContainer struct {
 	AlkalinityMeqL *float64 `json:"alkalinity_meq_l,omitzero"`
 	// calcium of the solution [mg/L] 0 to 300000 (left out: 0)
 	CalciumMgL *float64 `json:"calcium_mg_l,omitzero"`
+	// magnesium of the solution, as chloride, whose salt adds to the salinity [mg/L] 0 to 150000 (left out: 0)
+	MagnesiumMgL *float64 `json:"magnesium_mg_l,omitzero"`
 	// what its alkalinity is made of, which decides what it does to pH; lime water is hydroxide: carbonate, bicarbonate, hydroxide (left out: carbonate)
 	Form *PlanContainerForm `json:"form,omitzero"`
 }
@@ -3127,7 +3133,7 @@ type PlanCourse struct {
 
 // PlanCrossing is: A limit that was crossed; a time that is missing: it was not.
 type PlanCrossing struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out, magnesium_low, magnesium_high
 	Loss PlanCrossingLoss `json:"loss"`
 	// when the comfort band was left [h] 0 to 20000
 	ComfortH *float64 `json:"comfort_h,omitzero"`
@@ -3191,6 +3197,10 @@ type PlanDissolved struct {
 	AragoniteMin float64 `json:"aragonite_min"`
 	// greatest saturation [1] 0 to 1e+12
 	AragoniteMax float64 `json:"aragonite_max"`
+	// least magnesium; missing: the plan does not follow it [mg/L] -1e+12 to 1e+12
+	MagnesiumMinMgL *float64 `json:"magnesium_min_mg_l,omitzero"`
+	// greatest magnesium [mg/L] -1e+12 to 1e+12
+	MagnesiumMaxMgL *float64 `json:"magnesium_max_mg_l,omitzero"`
 }
 
 // PlanDoses is: The programme of a pump or valve with a clock of its own. More than 24 runs a day are taken as an even trickle.
@@ -3367,7 +3377,7 @@ type PlanFault struct {
 	Room PlanFaultRoom `json:"room"`
 	// limits crossed
 	Crossings []PlanCrossing `json:"crossings"`
-	// kind of the first harm or damage: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out
+	// kind of the first harm or damage: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out, magnesium_low, magnesium_high
 	FirstHarm *PlanFaultFirstHarm `json:"first_harm,omitzero"`
 	// when it came [h] 0 to 20000
 	HarmH *float64 `json:"harm_h,omitzero"`
@@ -3425,6 +3435,8 @@ type PlanFreshSeaWater struct {
 	AlkalinityDkh *float64 `json:"alkalinity_dkh,omitzero"`
 	// left out: that of the tank [mg/L] 50 to 1000
 	CalciumMgL *float64 `json:"calcium_mg_l,omitzero"`
+	// left out: that of the tank [mg/L] 100 to 5000
+	MagnesiumMgL *float64 `json:"magnesium_mg_l,omitzero"`
 }
 
 // PlanHandOverAnswer is: An answer: the result, and what to know about it.
@@ -3507,7 +3519,7 @@ type PlanHeldReady struct {
 	SmallestG *float64 `json:"smallest_g,omitzero"`
 	// what does no harm when it all arrives at once [g] 0 to 100000
 	LargestG *float64 `json:"largest_g,omitzero"`
-	// harm that more would bring first; missing: none: diluted, concentrated, flooded, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out
+	// harm that more would bring first; missing: none: diluted, concentrated, flooded, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out, magnesium_low, magnesium_high
 	Limit *PlanHeldReadyLimit `json:"limit,omitzero"`
 }
 
@@ -3645,7 +3657,15 @@ type PlanLimits struct {
 	HarmLowAragonite *float64 `json:"harm_low_aragonite,omitzero"`
 	// harm limit above, saturation of aragonite [1] 0 to 40
 	HarmHighAragonite *float64 `json:"harm_high_aragonite,omitzero"`
-	// how long alkalinity, pH or saturation may stand past its harm limit [h] 0 to 2000
+	// edge of comfort below, magnesium [mg/L] 0 to 10000
+	ComfortLowMagnesiumMgL *float64 `json:"comfort_low_magnesium_mg_l,omitzero"`
+	// edge of comfort above, magnesium [mg/L] 0 to 10000
+	ComfortHighMagnesiumMgL *float64 `json:"comfort_high_magnesium_mg_l,omitzero"`
+	// harm limit below, magnesium [mg/L] 0 to 10000
+	HarmLowMagnesiumMgL *float64 `json:"harm_low_magnesium_mg_l,omitzero"`
+	// harm limit above, magnesium [mg/L] 0 to 10000
+	HarmHighMagnesiumMgL *float64 `json:"harm_high_magnesium_mg_l,omitzero"`
+	// how long alkalinity, pH, saturation or magnesium may stand past its harm limit [h] 0 to 2000
 	HarmChemistryAfterH *float64 `json:"harm_chemistry_after_h,omitzero"`
 	// how long alkalinity or pH past its limit of loss must last to be a loss [h] 0 to 2000
 	LossChemistryAfterH *float64 `json:"loss_chemistry_after_h,omitzero"`
@@ -4743,7 +4763,7 @@ type RiskElement struct {
 
 // RiskLoss is: One kind of loss.
 type RiskLoss struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out, magnesium_low, magnesium_high, switching_without_end
 	Loss RiskLossLoss `json:"loss"`
 	// in 100 tank-years [1/(100 a)] 0 to 1e+06
 	Per100 float64 `json:"per_100"`
@@ -4781,7 +4801,7 @@ type RiskResponseTime struct {
 
 // RiskSet is: A smallest set of faults that loses the tank where no alarm is answered in time.
 type RiskSet struct {
-	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out, switching_without_end
+	// kind of harm, damage or loss: overheated, chilled, diluted, concentrated, flooded, run_dry, no_dark, no_light, airless, sump_hot, temperature_shock, salinity_shock, heater_dry, alkalinity_low, alkalinity_high, ph_low, ph_high, dissolving, falling_out, magnesium_low, magnesium_high, switching_without_end
 	Loss RiskSetLoss `json:"loss"`
 	// one, or two together; one may be a common cause of several
 	Faults []string `json:"faults"`
@@ -6379,6 +6399,8 @@ const (
 	PlanCrossingLossPHHigh           PlanCrossingLoss = "ph_high"
 	PlanCrossingLossDissolving       PlanCrossingLoss = "dissolving"
 	PlanCrossingLossFallingOut       PlanCrossingLoss = "falling_out"
+	PlanCrossingLossMagnesiumLow     PlanCrossingLoss = "magnesium_low"
+	PlanCrossingLossMagnesiumHigh    PlanCrossingLoss = "magnesium_high"
 )
 
 // PlanFaultDamage is: kind of damage
@@ -6417,6 +6439,8 @@ const (
 	PlanFaultFirstHarmPHHigh           PlanFaultFirstHarm = "ph_high"
 	PlanFaultFirstHarmDissolving       PlanFaultFirstHarm = "dissolving"
 	PlanFaultFirstHarmFallingOut       PlanFaultFirstHarm = "falling_out"
+	PlanFaultFirstHarmMagnesiumLow     PlanFaultFirstHarm = "magnesium_low"
+	PlanFaultFirstHarmMagnesiumHigh    PlanFaultFirstHarm = "magnesium_high"
 )
 
 // PlanFaultFirstLoss is: kind of the first loss
@@ -6536,6 +6560,8 @@ const (
 	PlanHeldReadyLimitPHHigh         PlanHeldReadyLimit = "ph_high"
 	PlanHeldReadyLimitDissolving     PlanHeldReadyLimit = "dissolving"
 	PlanHeldReadyLimitFallingOut     PlanHeldReadyLimit = "falling_out"
+	PlanHeldReadyLimitMagnesiumLow   PlanHeldReadyLimit = "magnesium_low"
+	PlanHeldReadyLimitMagnesiumHigh  PlanHeldReadyLimit = "magnesium_high"
 )
 
 // PlanLeakKind is: what leaks; a hose leaks while the return pump runs
@@ -6834,6 +6860,8 @@ const (
 	RiskLossLossPHHigh              RiskLossLoss = "ph_high"
 	RiskLossLossDissolving          RiskLossLoss = "dissolving"
 	RiskLossLossFallingOut          RiskLossLoss = "falling_out"
+	RiskLossLossMagnesiumLow        RiskLossLoss = "magnesium_low"
+	RiskLossLossMagnesiumHigh       RiskLossLoss = "magnesium_high"
 	RiskLossLossSwitchingWithoutEnd RiskLossLoss = "switching_without_end"
 )
 
@@ -6873,6 +6901,8 @@ const (
 	RiskSetLossPHHigh              RiskSetLoss = "ph_high"
 	RiskSetLossDissolving          RiskSetLoss = "dissolving"
 	RiskSetLossFallingOut          RiskSetLoss = "falling_out"
+	RiskSetLossMagnesiumLow        RiskSetLoss = "magnesium_low"
+	RiskSetLossMagnesiumHigh       RiskSetLoss = "magnesium_high"
 	RiskSetLossSwitchingWithoutEnd RiskSetLoss = "switching_without_end"
 )
 

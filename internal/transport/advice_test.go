@@ -18,9 +18,9 @@ var untold = []string{
 	"change_too_large", "change_none_alone", "change_time_ran_out", "change_no_time", "change_nothing_known",
 }
 
-// How often the golden answers have no change that was tried and helps, by case; the gallery shows the examples. Some of
-// these plans are bare on purpose (a heater and a pump, a budget without batteries) and take several changes at once, one
-// is too large, and one weakness is no worse than its cure.
+// How often the golden answers have no change that was tried and helps, by case; the gallery shows the examples. Some
+// of these plans are bare on purpose (a heater and a pump, a budget without batteries) and take several changes at
+// once, one is too large, and one weakness is no worse than its cure.
 func TestHowOftenAdviceFindsNothing(t *testing.T) {
 	known := map[string]int{
 		"postPlanAudit/example":                        4,

@@ -8376,7 +8376,27 @@ export interface components {
             harm_high_aragonite?: number;
             /**
              * Format: double
-             * @description how long alkalinity, pH or saturation may stand past its harm limit
+             * @description edge of comfort below, magnesium
+             */
+            comfort_low_magnesium_mg_l?: number;
+            /**
+             * Format: double
+             * @description edge of comfort above, magnesium
+             */
+            comfort_high_magnesium_mg_l?: number;
+            /**
+             * Format: double
+             * @description harm limit below, magnesium
+             */
+            harm_low_magnesium_mg_l?: number;
+            /**
+             * Format: double
+             * @description harm limit above, magnesium
+             */
+            harm_high_magnesium_mg_l?: number;
+            /**
+             * Format: double
+             * @description how long alkalinity, pH, saturation or magnesium may stand past its harm limit
              */
             harm_chemistry_after_h?: number;
             /**
@@ -9242,6 +9262,16 @@ export interface components {
              * @description calcium that it takes up in a day; left out: what the programmes give
              */
             daily_demand_calcium_mg_l?: number;
+            /**
+             * Format: double
+             * @description magnesium of the tank, which is then followed; left out: 1280 mg/L where a dosing pump brings some, and else it is not followed
+             */
+            magnesium_mg_l?: number;
+            /**
+             * Format: double
+             * @description magnesium that it takes up in a day; left out: what the programmes give
+             */
+            daily_demand_magnesium_mg_l?: number;
         };
         /** @description A pump that doses a solution. It has a programme of its own, or a control drives it. Its container is the last limit of a pump that never stops. */
         PlanDosingPump: {
@@ -9400,7 +9430,7 @@ export interface components {
              * @description harm that more would bring first; missing: none
              * @enum {string}
              */
-            limit?: "diluted" | "concentrated" | "flooded" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out";
+            limit?: "diluted" | "concentrated" | "flooded" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out" | "magnesium_low" | "magnesium_high";
         };
         /**
          * @description What may be bought.
@@ -9651,7 +9681,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out" | "magnesium_low" | "magnesium_high" | "switching_without_end";
             /**
              * Format: double
              * @description in 100 tank-years
@@ -9664,7 +9694,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out" | "switching_without_end";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out" | "magnesium_low" | "magnesium_high" | "switching_without_end";
             /** @description one, or two together; one may be a common cause of several */
             faults: string[];
             /**
@@ -9959,7 +9989,7 @@ export interface components {
              * @description kind of the first harm or damage
              * @enum {string}
              */
-            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out";
+            first_harm?: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out" | "magnesium_low" | "magnesium_high";
             /**
              * Format: double
              * @description when it came
@@ -10550,6 +10580,12 @@ export interface components {
              */
             calcium_mg_l?: number;
             /**
+             * Format: double
+             * @description magnesium of the solution, as chloride, whose salt adds to the salinity
+             * @default 0
+             */
+            magnesium_mg_l?: number;
+            /**
              * @description what its alkalinity is made of, which decides what it does to pH; lime water is hydroxide
              * @default carbonate
              * @enum {string}
@@ -10578,6 +10614,11 @@ export interface components {
              * @description left out: that of the tank
              */
             calcium_mg_l?: number;
+            /**
+             * Format: double
+             * @description left out: that of the tank
+             */
+            magnesium_mg_l?: number;
         };
         /** @description One operation of a JSON Patch (RFC 6902) on the plan that was sent. */
         PatchOperation: {
@@ -10648,7 +10689,7 @@ export interface components {
              * @description kind of harm, damage or loss
              * @enum {string}
              */
-            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out";
+            loss: "overheated" | "chilled" | "diluted" | "concentrated" | "flooded" | "run_dry" | "no_dark" | "no_light" | "airless" | "sump_hot" | "temperature_shock" | "salinity_shock" | "heater_dry" | "alkalinity_low" | "alkalinity_high" | "ph_low" | "ph_high" | "dissolving" | "falling_out" | "magnesium_low" | "magnesium_high";
             /**
              * Format: double
              * @description when the comfort band was left
@@ -10976,6 +11017,16 @@ export interface components {
              * @description greatest saturation
              */
             aragonite_max: number;
+            /**
+             * Format: double
+             * @description least magnesium; missing: the plan does not follow it
+             */
+            magnesium_min_mg_l?: number;
+            /**
+             * Format: double
+             * @description greatest magnesium
+             */
+            magnesium_max_mg_l?: number;
         };
     };
     responses: {

@@ -77,7 +77,8 @@ func watchedIn(t audit.Timeline) (watched, bool) {
 	case "flooded":
 		return watched{name: "volume", label: text.Of("chart_on_the_floor", nil), harm: l.HarmSpillL, upwards: true,
 			of: func(s sim.Sample) float64 { return s.SpilledL }}, true
-	case "alkalinity_low", "alkalinity_high", "ph_low", "ph_high", "dissolving", "falling_out":
+	case "alkalinity_low", "alkalinity_high", "ph_low", "ph_high", "dissolving", "falling_out", "magnesium_low",
+		"magnesium_high":
 		return dissolvedIn(t.Fault.Ends(), l), true
 	case "run_dry", "heater_dry":
 		return watched{name: "length", label: text.Of("chart_level", nil),
@@ -118,15 +119,21 @@ func dissolvedIn(kind string, l plan.Limits) watched {
 	saturation := watched{name: "saturation", label: text.Of("chart_aragonite", nil),
 		of: func(s sim.Sample) float64 { return s.Aragonite }, comfort: l.ComfortLowAragonite,
 		otherComfort: l.ComfortHighAragonite, harm: l.HarmLowAragonite}
+	magnesium := watched{name: "dissolved", label: text.Of("chart_magnesium", nil),
+		of: func(s sim.Sample) float64 { return s.MagnesiumMgL }, comfort: l.ComfortLowMagnesiumMgL,
+		otherComfort: l.ComfortHighMagnesiumMgL, harm: l.HarmLowMagnesiumMgL}
 	w, harmHigh := alkalinity, l.HarmHighDKH
 	switch kind {
+	case "magnesium_low", "magnesium_high":
+		w, harmHigh = magnesium, l.HarmHighMagnesiumMgL
 	case "ph_low", "ph_high":
 		w, harmHigh = pH, l.HarmHighPH
 	case "dissolving", "falling_out":
 		w, harmHigh = saturation, l.HarmHighAragonite
 	}
 	w.allowedH = l.HarmChemistryAfterH
-	if kind == "alkalinity_high" || kind == "ph_high" || kind == "falling_out" {
+	if kind == "alkalinity_high" || kind == "ph_high" || kind == "falling_out" ||
+		kind == "magnesium_high" {
 		w.comfort, w.otherComfort, w.harm, w.upwards = w.otherComfort, w.comfort, harmHigh, true
 	}
 	return w

@@ -166,8 +166,14 @@ type planLimits struct {
 	ComfortHighAragonite *float64 `json:"comfort_high_aragonite,omitempty"`
 	HarmLowAragonite     *float64 `json:"harm_low_aragonite,omitempty"`
 	HarmHighAragonite    *float64 `json:"harm_high_aragonite,omitempty"`
-	HarmChemistryAfterH  *float64 `json:"harm_chemistry_after_h,omitempty"`
-	LossChemistryAfterH  *float64 `json:"loss_chemistry_after_h,omitempty"`
+
+	ComfortLowMagnesiumMgL  *float64 `json:"comfort_low_magnesium_mg_l,omitempty"`
+	ComfortHighMagnesiumMgL *float64 `json:"comfort_high_magnesium_mg_l,omitempty"`
+	HarmLowMagnesiumMgL     *float64 `json:"harm_low_magnesium_mg_l,omitempty"`
+	HarmHighMagnesiumMgL    *float64 `json:"harm_high_magnesium_mg_l,omitempty"`
+
+	HarmChemistryAfterH *float64 `json:"harm_chemistry_after_h,omitempty"`
+	LossChemistryAfterH *float64 `json:"loss_chemistry_after_h,omitempty"`
 }
 
 type planHeater struct {

@@ -15,6 +15,9 @@ type planChemistry struct {
 	PH            float64  `json:"ph"`
 	DemandDKHD    *float64 `json:"daily_demand_dkh,omitempty"`
 	DemandMgLD    *float64 `json:"daily_demand_calcium_mg_l,omitempty"`
+
+	MagnesiumMgL        *float64 `json:"magnesium_mg_l,omitempty"`
+	DemandMagnesiumMgLD *float64 `json:"daily_demand_magnesium_mg_l,omitempty"`
 }
 
 type planDoses struct {
@@ -27,6 +30,7 @@ type planContainer struct {
 	VolumeL        float64   `json:"volume_l"`
 	AlkalinityMeqL float64   `json:"alkalinity_meq_l"`
 	CalciumMgL     float64   `json:"calcium_mg_l"`
+	MagnesiumMgL   float64   `json:"magnesium_mg_l"`
 	Form           plan.Form `json:"form"`
 }
 
@@ -45,6 +49,7 @@ type planFreshSeaWater struct {
 	SalinityPSU   *float64 `json:"salinity_psu,omitempty"`
 	AlkalinityDKH *float64 `json:"alkalinity_dkh,omitempty"`
 	CalciumMgL    *float64 `json:"calcium_mg_l,omitempty"`
+	MagnesiumMgL  *float64 `json:"magnesium_mg_l,omitempty"`
 }
 
 type planChangePump struct {
@@ -89,6 +94,9 @@ type planDissolved struct {
 	PHMax            float64 `json:"ph_max"`
 	AragoniteMin     float64 `json:"aragonite_min"`
 	AragoniteMax     float64 `json:"aragonite_max"`
+
+	MagnesiumMinMgL *float64 `json:"magnesium_min_mg_l,omitempty"`
+	MagnesiumMaxMgL *float64 `json:"magnesium_max_mg_l,omitempty"`
 }
 
 func (e planDosingPump) input() plan.DosingPump {
@@ -146,11 +154,16 @@ func newPlanDissolved(p *sim.DissolvedPeaks) *planDissolved {
 	if p == nil {
 		return nil
 	}
-	return &planDissolved{
+	out := &planDissolved{
 		AlkalinityMinDKH: p.AlkalinityMin * carbonate.DKHPerMeqL,
 		AlkalinityMaxDKH: p.AlkalinityMax * carbonate.DKHPerMeqL,
 		PHMin:            p.PHMin, PHMax: p.PHMax, AragoniteMin: p.AragoniteMin, AragoniteMax: p.AragoniteMax,
 	}
+	if p.MagnesiumMax > 0 {
+		out.MagnesiumMinMgL, out.MagnesiumMaxMgL = new(p.MagnesiumMin*carbonate.Magnesium),
+			new(p.MagnesiumMax*carbonate.Magnesium)
+	}
+	return out
 }
 
 // dosingCautions are for the people who fill containers and open bottles.

@@ -234,6 +234,10 @@ func how(loss string, e Extremes) text.Text {
 		return peak("how_dissolving", "peak", e.Dissolved.AragoniteMin)
 	case "falling_out":
 		return peak("how_falling_out", "peak", e.Dissolved.AragoniteMax)
+	case "magnesium_low":
+		return peak("how_magnesium_low", "peak", e.Dissolved.MagnesiumMin*carbonate.Magnesium)
+	case "magnesium_high":
+		return peak("how_magnesium_high", "peak", e.Dissolved.MagnesiumMax*carbonate.Magnesium)
 	case "no_dark":
 		return text.Of("how_no_dark", nil)
 	case "heater_dry":

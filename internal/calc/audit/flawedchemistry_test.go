@@ -126,10 +126,10 @@ func TestEveryChemicalPartFails(t *testing.T) {
 }
 
 // A box that drives the doser by a timer, one minute a day: 20 mL, 40 meq in 225 L, as the twelve short doses of the
-// first plan. Where its processor dies with its outputs closed, or freezes while the timer calls, the pump never stops,
-// and what follows is the first plan's, hour by hour: harm by what falls out after 2.05 h, loss by alkalinity after 12.6
-// h, 130 dKH at the end. Where it freezes with the timer off, nothing is dosed: 40 meq in 225 L are 0.50 dKH a day, so
-// that 8 dKH are 6.5 after three days, above the comfort of a mixed reef.
+// first plan. Where its processor dies with its outputs closed, or freezes while the timer calls, the pump never
+// stops, and what follows is the first plan's, hour by hour: harm by what falls out after 2.05 h, loss by alkalinity
+// after 12.6 h, 130 dKH at the end. Where it freezes with the timer off, nothing is dosed: 40 meq in 225 L are 0.50
+// dKH a day, so that 8 dKH are 6.5 after three days, above the comfort of a mixed reef.
 func TestABoxThatDiesWithADoserOnIt(t *testing.T) {
 	for _, c := range []struct {
 		outputs plan.DeadOutputs

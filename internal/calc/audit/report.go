@@ -73,6 +73,7 @@ var LossNames = [sim.LimitKinds]string{
 	sim.SalinityShock: "salinity_shock", sim.HeaterDry: "heater_dry", sim.AlkalinityLow: "alkalinity_low",
 	sim.AlkalinityHigh: "alkalinity_high", sim.PHLow: "ph_low", sim.PHHigh: "ph_high",
 	sim.Dissolving: "dissolving", sim.FallingOut: "falling_out",
+	sim.MagnesiumLow: "magnesium_low", sim.MagnesiumHigh: "magnesium_high",
 }
 
 // damages are the kinds that harm things before livestock; they bring no loss by themselves.

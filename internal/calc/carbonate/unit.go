@@ -24,6 +24,7 @@ const (
 // Molar masses, g/mol. Source: [CIAAW2021].
 const (
 	Calcium          = 40.078
+	Magnesium        = 24.305
 	CalciumOxide     = Calcium + 15.999
 	CalciumCarbonate = Calcium + 12.011 + 3*15.999
 )

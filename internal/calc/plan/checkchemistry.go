@@ -14,7 +14,10 @@ func (c *checker) chemistry() {
 		c.doses(x.ID, x.Doses, at)
 		brings := x.Container
 		switch {
-		case brings.AlkalinityMeqL == 0 && brings.CalciumMgL == 0:
+		case brings.AlkalinityMeqL > 0 && brings.MagnesiumMgL > 0:
+			c.conflict(text.Of("plan_container_alkalinity_and_magnesium", nil), at+".container.magnesium_mg_l",
+				at+".container.alkalinity_meq_l")
+		case brings.AlkalinityMeqL == 0 && brings.CalciumMgL == 0 && brings.MagnesiumMgL == 0:
 			c.conflict(text.Of("plan_container_brings_nothing", nil), at+".container.alkalinity_meq_l",
 				at+".container.calcium_mg_l")
 		case brings.AlkalinityMeqL > 0 && brings.CalciumMgL > 0 && brings.Form != HydroxideForm:
@@ -76,6 +79,9 @@ func (c *checker) chemicalLimits() {
 		{"aragonite", "", nil,
 			[]*float64{nil, l.HarmLowAragonite, l.ComfortLowAragonite, l.ComfortHighAragonite, l.HarmHighAragonite,
 				nil}},
+		{"magnesium_mg_l", "magnesium_mg_l", c.p.Chemistry.MagnesiumMgL,
+			[]*float64{nil, l.HarmLowMagnesiumMgL, l.ComfortLowMagnesiumMgL, l.ComfortHighMagnesiumMgL,
+				l.HarmHighMagnesiumMgL, nil}},
 	} {
 		names := []string{"loss_low_", "harm_low_", "comfort_low_", "comfort_high_", "harm_high_", "loss_high_"}
 		for i := 1; i < len(x.rising); i++ {

@@ -9,6 +9,9 @@ type Chemistry struct {
 	// What the livestock takes up in a day; nil: what the programmes give.
 	DemandDKHD *float64
 	DemandMgLD *float64
+	// Of the tank; nil in a completed plan: nothing brings magnesium, and it is not followed.
+	MagnesiumMgL        *float64
+	DemandMagnesiumMgLD *float64
 }
 
 // Form is what the alkalinity of a solution is made of, which decides what it does to pH.
@@ -26,7 +29,8 @@ type Container struct {
 	VolumeL        float64
 	AlkalinityMeqL float64
 	CalciumMgL     float64
-	Form           Form // of its alkalinity
+	MagnesiumMgL   float64 // as chloride
+	Form           Form    // of its alkalinity
 }
 
 // FreshSeaWater is what stands ready for water changes, in balance with the air.
@@ -35,6 +39,7 @@ type FreshSeaWater struct {
 	SalinityPSU   *float64 // nil: that of the tank, and so on
 	AlkalinityDKH *float64
 	CalciumMgL    *float64
+	MagnesiumMgL  *float64
 }
 
 // Doses is the programme of a pump that has a clock of its own: so many runs a day, evenly apart.
@@ -113,4 +118,5 @@ const (
 	UsualAlkalinityDKH = 8.0
 	UsualCalciumMgL    = 420.0
 	UsualPH            = 8.05
+	UsualMagnesiumMgL  = 1280.0
 )

@@ -66,6 +66,7 @@ func (c *completion) chemistry() {
 		c.note("chemistry.calcium_mg_l", UsualCalciumMgL, "mg/L", WhyCommonPractice, note)
 		c.note("chemistry.ph", UsualPH, "1", WhyCommonPractice, note)
 	}
+	c.magnesium()
 	note, column := text.Of("assumed_plan_usual_limit", text.Params{"livestock": string(p.Livestock)}),
 		slices.Index(groups, p.Livestock)
 	for _, l := range usualChemicalLimits {
@@ -92,11 +93,52 @@ func (c *completion) chemistry() {
 			WhyDerived, same)
 		assume(c, &x.Container.CalciumMgL, p.Chemistry.CalciumMgL, at+"container.calcium_mg_l", "mg/L", WhyDerived,
 			same)
+		if p.Chemistry.MagnesiumMgL != nil {
+			assume(c, &x.Container.MagnesiumMgL, *p.Chemistry.MagnesiumMgL, at+"container.magnesium_mg_l", "mg/L",
+				WhyDerived, same)
+		}
 	}
 	given := p.Given()
 	assume(c, &p.Chemistry.DemandDKHD, max(0, given.DKHD), "chemistry.daily_demand_dkh", "dKH", WhyDerived,
 		text.Of("assumed_plan_demand_as_given", nil))
 	assume(c, &p.Chemistry.DemandMgLD, max(0, given.MgLD), "chemistry.daily_demand_calcium_mg_l", "mg/L", WhyDerived,
+		text.Of("assumed_plan_demand_as_given", nil))
+}
+
+// usualMagnesiumLimits are common practice, no source: nothing published says when too much or too little harms.
+var usualMagnesiumLimits = []struct {
+	member string
+	of     func(*Limits) **float64
+	value  float64
+}{
+	{"comfort_low_magnesium_mg_l", func(l *Limits) **float64 { return &l.ComfortLowMagnesiumMgL }, 1100},
+	{"comfort_high_magnesium_mg_l", func(l *Limits) **float64 { return &l.ComfortHighMagnesiumMgL }, 1550},
+	{"harm_low_magnesium_mg_l", func(l *Limits) **float64 { return &l.HarmLowMagnesiumMgL }, 850},
+	{"harm_high_magnesium_mg_l", func(l *Limits) **float64 { return &l.HarmHighMagnesiumMgL }, 1900},
+}
+
+// magnesium fills in what a plan that brings some leaves out.
+func (c *completion) magnesium() {
+	p := c.p
+	brings := p.Chemistry.MagnesiumMgL != nil || slices.ContainsFunc(p.DosingPumps, func(x DosingPump) bool {
+		return x.Container.MagnesiumMgL > 0
+	})
+	if !brings {
+		return
+	}
+	p.Chemistry = new(*p.Chemistry)
+	assume(c, &p.Chemistry.MagnesiumMgL, UsualMagnesiumMgL, "chemistry.magnesium_mg_l", "mg/L", WhyCommonPractice,
+		text.Of("assumed_plan_chemistry", nil))
+	for _, l := range usualMagnesiumLimits {
+		assume(c, l.of(&p.Limits), l.value, "limits."+l.member, "mg/L", WhyCommonPractice,
+			text.Of("assumed_plan_usual_limit", text.Params{"livestock": string(p.Livestock)}))
+	}
+	given := 0.0
+	for _, x := range p.DosingPumps {
+		given += p.RunsS(x.ID, x.Doses) / quantity.SecondsPerMinute * x.FlowMLMin / millilitresPerLitre *
+			x.Container.MagnesiumMgL / p.WaterL()
+	}
+	assume(c, &p.Chemistry.DemandMagnesiumMgLD, given, "chemistry.daily_demand_magnesium_mg_l", "mg/L", WhyDerived,
 		text.Of("assumed_plan_demand_as_given", nil))
 }
 

@@ -175,7 +175,10 @@ type Limits struct {
 	LossLowPH, LossHighPH                     *float64
 	ComfortLowAragonite, ComfortHighAragonite *float64 // saturation
 	HarmLowAragonite, HarmHighAragonite       *float64
-	HarmChemistryAfterH, LossChemistryAfterH  *float64
+	// Only where a plan follows magnesium.
+	ComfortLowMagnesiumMgL, ComfortHighMagnesiumMgL *float64
+	HarmLowMagnesiumMgL, HarmHighMagnesiumMgL       *float64
+	HarmChemistryAfterH, LossChemistryAfterH        *float64
 }
 
 // Heater warms water; nil ThermostatC means it has none of its own.

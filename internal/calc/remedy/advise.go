@@ -12,17 +12,6 @@ import (
 	"saltwright/internal/calc/text"
 )
 
-// What advice may cost beside the audit itself.
-const (
-	adviceShare  = 4.5     // times its work, after which nothing more is begun
-	worstShare   = 2.0     // of that, after which nothing more is begun that may cure the worst
-	trialShare   = 1.5     // for one change at most: what it adds may switch without end
-	glimpseShare = 0.25    // for one glimpse of it at most
-	leastWork    = 5_000   // of an audit: that of a tank with hardly a part is taken to be so much
-	mostAdvised  = 100_000 // events of an audit that is dearer are left to a search of its own
-	worthEnergy  = 0.98    // of the energy: less than that is told
-)
-
 // Advise makes, one by one, changes that may mend what an audit found: first what may cure the worst, then what answers
 // a finding by itself, then what may cure the others. A change is glimpsed at first, and audited whole where that ends
 // well. Findings whose change comes out well say so, with what came out and the plan; the others say what was tried.
@@ -62,19 +51,6 @@ func advise(ctx context.Context, r audit.Report, sent plan.Plan, reread Reread) 
 	err = x.all(ctx, out)
 	return out, x.times(adviceShare) - x.left, err
 }
-
-type adviser struct {
-	r      audit.Report
-	sent   plan.Plan
-	reread Reread
-	base   Score
-	work   int      // of the audit
-	left   int      // work that may still be begun
-	kept   int      // of that, for what comes later
-	trials []*trial // whole audits of changes
-}
-
-func (x *adviser) times(share float64) int { return int(share * float64(x.work)) }
 
 // all advises on each finding, in the order of what a keeper has to know first.
 func (x *adviser) all(ctx context.Context, list []audit.Finding) error {
@@ -122,7 +98,8 @@ func (x *adviser) all(ctx context.Context, list []audit.Finding) error {
 // does, what leaves little time or a failure of its own, and yet less harm than before, is told with that; and where
 // nothing is, how far this went.
 func (x *adviser) cure(ctx context.Context, f *audit.Finding) error {
-	if told, err := x.known(ctx, f, func(t *trial) bool { return t.clean && x.mends(t, f) == well }); err != nil || told {
+	mends := func(t *trial) bool { return t.clean && x.mends(t, f) == well }
+	if told, err := x.known(ctx, f, mends); err != nil || told {
 		return err
 	}
 	var later []Change

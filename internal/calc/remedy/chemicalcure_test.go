@@ -21,9 +21,10 @@ func TestChangesOfPlansWorkedByHand(t *testing.T) {
 		atH, within                 float64
 		edit                        func(p *plan.Plan)
 	}{
-		// Mains are out for 24 h and the water stands. It uses 0.6 mg/(L h), of which still air gives little back: from
-		// 6.7 mg/L to the 4 of harm (not 2, as was first reckoned with) takes 2.7/0.6 = 4.5 h. The alarm has a battery of
-		// its own, but its modem has none. With a second modem that has one, help is there an hour after the alarm.
+		// Mains are out for 24 h and the water stands. It uses 0.6 mg/(L h), of which still air gives little back:
+		// from 6.7 mg/L to the 4 of harm (not 2, as was first reckoned with) takes 2.7/0.6 = 4.5 h. The alarm has a
+		// battery of its own, but its modem has none. With a second modem that has one, help is there an hour after
+		// the alarm.
 		{"a modem that dies with the mains needs a second", "mains.lost", "second_modem", "remedy_second_modem",
 			"airless", 4.5, 0.5, func(p *plan.Plan) {
 				still(p)
@@ -36,9 +37,9 @@ func TestChangesOfPlansWorkedByHand(t *testing.T) {
 				p.Alarms = append(p.Alarms, dead)
 				p.Attendance.ResponseH = new(1.0)
 			}},
-		// A drain of 30 L/h, its inlet 20 mm down, with a top-off of 10 L/h out of 60 L: S = 35 exp(-F/V) after F litres,
-		// V about 293 L. 30 PSU after ln(35/30) V = 45 L or 4.5 h, harm 2 h later: 6.5 h; the end is 35 exp(-60/293) =
-		// 28.5.
+		// A drain of 30 L/h, its inlet 20 mm down, with a top-off of 10 L/h out of 60 L: S = 35 exp(-F/V) after F
+		// litres, V about 293 L. 30 PSU after ln(35/30) V = 45 L or 4.5 h, harm 2 h later: 6.5 h; the end is 35
+		// exp(-60/293) = 28.5.
 		{"a drain that never stops needs a guard on conductivity", "out.programme_stuck_on", "chemical_guard",
 			"remedy_low_salt_guard", "diluted", 6.5, 0.7, func(p *plan.Plan) {
 				p.TopOffPumps[0].FlowLH, p.Reservoirs[0].VolumeL = 10, 60
@@ -49,7 +50,8 @@ func TestChangesOfPlansWorkedByHand(t *testing.T) {
 				}
 			}},
 		// 5 g of carbon dioxide an hour are 114 mmol in 293 L, 0.39 mmol/L an hour. At pH 8.05 and 2.85 meq/L there is
-		// about 2.5 mmol/L of carbon; at pH 7.4 there are 2.8: 0.3 more, after 0.8 h, and 2 h later it is harm: about 3 h.
+		// about 2.5 mmol/L of carbon; at pH 7.4 there are 2.8: 0.3 more, after 0.8 h, and 2 h later it is harm: about
+		// 3 h.
 		{"carbon dioxide that never stops needs a guard on pH", "gas.programme_stuck_on", "chemical_guard",
 			"remedy_low_ph_guard", "ph_low", 3, 0.7, func(p *plan.Plan) {
 				p.CarbonDioxide = []plan.CarbonDioxide{{ID: "gas", FlowGH: 5, BottleG: 500, Into: plan.IntoTank,
@@ -73,8 +75,8 @@ func TestChangesOfPlansWorkedByHand(t *testing.T) {
 	}
 }
 
-// Lime water of 25 L at saturation, 40.6 meq/L and a float that hangs: all of it is 1015 meq in some 318 L, 3.2 meq/L or
-// 9 dKH, as hydroxide: beyond pH 9.5. The weaker one is as much weaker as the reservoir may hold at once, less a
+// Lime water of 25 L at saturation, 40.6 meq/L and a float that hangs: all of it is 1015 meq in some 318 L, 3.2 meq/L
+// or 9 dKH, as hydroxide: beyond pH 9.5. The weaker one is as much weaker as the reservoir may hold at once, less a
 // twentieth, and brings of each day's evaporation so much less: what is missing is that share of the demand.
 func TestWeakerLimeWaterSaysWhatItNoLongerCovers(t *testing.T) {
 	p := quiet()

@@ -28,7 +28,8 @@ const (
 )
 
 // dosed are the kinds of harm by what is dosed, changed or let in.
-var dosed = []string{"alkalinity_low", "alkalinity_high", "ph_low", "ph_high", "dissolving", "falling_out"}
+var dosed = []string{"alkalinity_low", "alkalinity_high", "ph_low", "ph_high", "dissolving", "falling_out",
+	"magnesium_low", "magnesium_high"}
 
 // dosing limits what a pump, a valve or a water change that never stops can do.
 func (c *candidates) dosing() {

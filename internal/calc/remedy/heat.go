@@ -74,12 +74,9 @@ func (c *candidates) guardsApart() {
 			}
 			c.add("guard_apart", text.Of("remedy_guard_apart", text.Params{"id": k.ID, "contactor": x.ID}),
 				func(p *plan.Plan) {
-					own := plan.Contactor{ID: plan.FreeID(*p, k.ID+"-contactor"), Outputs: slices.Clone(x.Outputs),
-						Circuit: x.Circuit, Supply: x.Supply}
-					p.Contactors = append(p.Contactors, own)
-					outputs := slices.Clone(p.Controls[i].Outputs)
-					outputs[slices.Index(outputs, x.ID)] = own.ID
-					p.Controls[i].Outputs = outputs
+					outputs := slices.DeleteFunc(slices.Clone(p.Controls[i].Outputs),
+						func(id string) bool { return id == x.ID || slices.Contains(x.Outputs, id) })
+					p.Controls[i].Outputs = append(outputs, x.Outputs...)
 				})
 		}
 	}
@@ -132,7 +129,8 @@ func (c *candidates) smallerHeaters() {
 // fullDuty is a share of the time that a heater runs which is at its end; common practice, no source.
 const fullDuty = 0.95
 
-// heatNeedW is what the heating gives on average in the room that takes most, or would have to where that is all it has.
+// heatNeedW is what the heating gives on average in the room that takes most, or would have to where that is all it
+// has.
 func (c *candidates) heatNeedW() float64 {
 	need := 0.0
 	for _, n := range c.report.Nominal {

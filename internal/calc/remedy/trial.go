@@ -11,6 +11,29 @@ import (
 	"saltwright/internal/calc/text"
 )
 
+// What advice may cost beside the audit itself.
+const (
+	adviceShare  = 4.5     // times its work, after which nothing more is begun
+	worstShare   = 2.0     // of that, after which nothing more is begun that may cure the worst
+	trialShare   = 1.5     // for one change at most: what it adds may switch without end
+	glimpseShare = 0.25    // for one glimpse of it at most
+	leastWork    = 5_000   // of an audit: that of a tank with hardly a part is taken to be so much
+	mostAdvised  = 100_000 // events of an audit that is dearer are left to a search of its own
+	worthEnergy  = 0.98    // of the energy: less than that is told
+)
+
+// adviser makes changes as long as there is work left.
+type adviser struct {
+	r      audit.Report
+	sent   plan.Plan
+	reread Reread
+	base   Score
+	work   int      // of the audit
+	left   int      // work that may still be begun
+	kept   int      // of that, for what comes later
+	trials []*trial // whole audits of changes
+}
+
 // trial is a change that has been audited whole.
 type trial struct {
 	change   Change
@@ -34,6 +57,8 @@ const (
 	barely       // with too little time to count on, or at the price of something else
 	well
 )
+
+func (x *adviser) times(share float64) int { return int(share * float64(x.work)) }
 
 // glimpse tells how the faults of a finding end with a change, in the rooms that were worst for them.
 func (x *adviser) glimpse(ctx context.Context, edited plan.Plan, f *audit.Finding) (grade, error) {

@@ -62,6 +62,11 @@ func (s *System) AfterAtOnce(reservoir int, amount float64) (over float64, kind 
 		above(FallingOut, x.Aragonite)
 		below(Dissolving, x.Aragonite)
 	}
+	if c.MagnesiumMmolL > 0 {
+		magnesium := (c.MagnesiumMmolL*whole + amount*r.Holds.MagnesiumMmol) / v
+		above(MagnesiumHigh, magnesium)
+		below(MagnesiumLow, magnesium)
+	}
 	above(Concentrated, salinity)
 	below(Diluted, salinity)
 	above(Flooded, spilled)

@@ -42,7 +42,8 @@ func (c *compiler) chemistry() error {
 		}
 		c.doser(d, x.Doses, *x.Circuit, Reservoir{VolumeL: x.Container.VolumeL, Holds: Contents{
 			Salinity: *x.Container.SalinityPSU, Meq: *x.Container.AlkalinityDKH / carbonate.DKHPerMeqL,
-			CalciumMmol: *x.Container.CalciumMgL / carbonate.Calcium}})
+			CalciumMmol:   *x.Container.CalciumMgL / carbonate.Calcium,
+			MagnesiumMmol: magnesiumMmol(x.Container.MagnesiumMgL)}})
 	}
 	if p.Chemistry == nil {
 		return nil
@@ -50,9 +51,10 @@ func (c *compiler) chemistry() error {
 	if err := c.dissolved(); err != nil {
 		return err
 	}
-	for i, r := range s.Reservoirs { // in balance with the air
-		if r.Holds.Salinity > 0 {
-			s.Reservoirs[i].Holds.CarbonMmol = s.Chemistry.Tied*r.Holds.Meq + s.Chemistry.Apart
+	for _, x := range p.ChangePumps { // in balance with the air
+		if x.Role == plan.NewWater {
+			r := &s.Reservoirs[s.Devices[c.device[x.ID]].Reservoir]
+			r.Holds.CarbonMmol = s.Chemistry.Tied*r.Holds.Meq + s.Chemistry.Apart
 		}
 	}
 	return nil
@@ -114,7 +116,23 @@ func dosing(d plan.Doses) Programme {
 func solution(x plan.Container) Contents {
 	carbonPerMeq := map[plan.Form]float64{plan.CarbonateForm: 0.5, plan.BicarbonateForm: 1, plan.HydroxideForm: 0}
 	return Contents{Meq: x.AlkalinityMeqL, CalciumMmol: x.CalciumMgL / carbonate.Calcium,
-		CarbonMmol: carbonPerMeq[x.Form] * x.AlkalinityMeqL}
+		CarbonMmol: carbonPerMeq[x.Form] * x.AlkalinityMeqL, MagnesiumMmol: magnesiumMmol(&x.MagnesiumMgL),
+		Salinity: x.MagnesiumMgL / carbonate.Magnesium * chlorideGMmol / saltGLPerPSU}
+}
+
+// A mmol of magnesium chloride, g [CIAAW2021], and the salt in a litre of sea water for each unit of practical
+// salinity, g/L: 35.165 g/kg times 1.0233 kg/L at 25 °C, over 35 [Millero2008], [MilleroPoisson1981].
+const (
+	chlorideGMmol = (carbonate.Magnesium + 2*35.45) / 1000
+	saltGLPerPSU  = 35.16504 / 35 * 1.0233
+)
+
+// magnesiumMmol is so many mg as mmol; nil: none.
+func magnesiumMmol(mg *float64) float64 {
+	if mg == nil {
+		return 0
+	}
+	return *mg / carbonate.Magnesium
 }
 
 // limeWater is what a litre of it brings.
@@ -175,6 +193,10 @@ func (c *compiler) dissolved() error {
 	x.StillS = dioxideOverOxygen * s.OxygenBalance.StillS * slope * surfaceL / whole
 	x.UptakeMeqS = *water.DemandDKHD / carbonate.DKHPerMeqL * whole / daySeconds
 	x.UptakeCalciumS = *water.DemandMgLD / carbonate.Calcium * whole / daySeconds
+	if water.MagnesiumMgL != nil {
+		x.MagnesiumMmolL = *water.MagnesiumMgL / carbonate.Magnesium
+		x.UptakeMagnesiumS = *water.DemandMagnesiumMgLD / carbonate.Magnesium * whole / daySeconds
+	}
 	x.UptakeCarbonS = c.carbonGivenS() - x.Tied*(p.Given().DKHD/carbonate.DKHPerMeqL*whole/daySeconds-x.UptakeMeqS)
 	s.Chemistry = x
 	return nil
@@ -213,4 +235,8 @@ func (c *compiler) chemicalLimits() {
 	set(PHHigh, 1, l.ComfortHighPH, l.HarmHighPH, l.LossHighPH)
 	set(Dissolving, 1, l.ComfortLowAragonite, l.HarmLowAragonite, nil)
 	set(FallingOut, 1, l.ComfortHighAragonite, l.HarmHighAragonite, nil)
+	if c.p.Chemistry.MagnesiumMgL != nil {
+		set(MagnesiumLow, carbonate.Magnesium, l.ComfortLowMagnesiumMgL, l.HarmLowMagnesiumMgL, nil)
+		set(MagnesiumHigh, carbonate.Magnesium, l.ComfortHighMagnesiumMgL, l.HarmHighMagnesiumMgL, nil)
+	}
 }

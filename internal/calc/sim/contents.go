@@ -21,13 +21,15 @@ type Chemistry struct {
 	KgPerL       float64
 	MeqL         float64 // at the start, of alkalinity
 	CalciumMmolL float64
-	Tied         float64 // mmol of carbon to a meq of alkalinity at one carbon dioxide
-	Apart        float64 // mmol/L of carbon besides
-	StirredS     float64 // rate at which an excess goes away, 1/s, > 0
-	StillS       float64
+	// MagnesiumMmolL is followed for itself: the constants are those of sea water with its usual share of it.
+	MagnesiumMmolL float64
+	Tied           float64 // mmol of carbon to a meq of alkalinity at one carbon dioxide
+	Apart          float64 // mmol/L of carbon besides
+	StirredS       float64 // rate at which an excess goes away, 1/s, > 0
+	StillS         float64
 	// What the tank takes up, all of it, in a second. It stops for good when little alkalinity is left.
-	UptakeMeqS, UptakeCalciumS, UptakeCarbonS float64
-	StarvedMeqL                               float64
+	UptakeMeqS, UptakeCalciumS, UptakeCarbonS, UptakeMagnesiumS float64
+	StarvedMeqL                                                 float64
 }
 
 // Contents is what a litre of a reservoir brings, or a gram of gas.
@@ -36,10 +38,12 @@ type Contents struct {
 	Meq         float64 // of alkalinity
 	CalciumMmol float64
 	CarbonMmol  float64
+	// MagnesiumMmol comes as chloride, whose salt counts in Salinity.
+	MagnesiumMmol float64
 }
 
-// see returns what a keeper would measure of a water; concentrations in meq/L and mmol/L. Carbon dioxide beyond what the
-// pure gas gives bubbles out and is counted as if it came back while there is room for it, which is cautious.
+// see returns what a keeper would measure of a water; concentrations in meq/L and mmol/L. Carbon dioxide beyond what
+// the pure gas gives bubbles out and is counted as if it came back while there is room for it, which is cautious.
 func (c *Chemistry) see(meqL, calciumMmolL, excessMmolL float64) carbonate.Seen {
 	perKg := 1e-3 / c.KgPerL
 	return c.Constants.Held(carbonate.Water{Alkalinity: meqL * perKg, Calcium: math.Max(0, calciumMmolL) * perKg,

@@ -292,9 +292,9 @@ func coarse(s *System, f faultState, seconds, dt float64) coarseEnd {
 }
 
 // By hand: water under carbon dioxide alone at one atmosphere holds K0 = 0.0284 mol/kg of it at 25 °C and 35 PSU. With
-// 2.79 mmol/kg of alkalinity, all of it bicarbonate, h = K1 CO2/A = 1.42e-6 * 0.0284/0.00279 = 1.45e-5: pH 4.84. However
-// much more gas is let in, it is no lower; before, 57 mol/kg gave a pH of 2.1. Without alkalinity, or with less than none
-// and with more lye than the constants know, the ends of their range are answered.
+// 2.79 mmol/kg of alkalinity, all of it bicarbonate, h = K1 CO2/A = 1.42e-6 * 0.0284/0.00279 = 1.45e-5: pH 4.84.
+// However much more gas is let in, it is no lower; before, 57 mol/kg gave a pH of 2.1. Without alkalinity, or with
+// less than none and with more lye than the constants know, the ends of their range are answered.
 func TestNoPHBeyondWhatTheConstantsKnow(t *testing.T) {
 	k, err := carbonate.ConstantsAt(35, 25)
 	require.NoError(t, err)
@@ -307,4 +307,37 @@ func TestNoPHBeyondWhatTheConstantsKnow(t *testing.T) {
 	assert.Equal(t, carbonate.HighestPH, k.Held(carbonate.Water{Alkalinity: 2, Carbon: 0.002}).PH)
 	usual := carbonate.Water{Alkalinity: 0.0028, Carbon: 0.0024, Calcium: 0.0103}
 	assert.Equal(t, k.See(usual), k.Held(usual), "within the range nothing changes")
+}
+
+// By stoichiometry: 2 L of 50 g/L of magnesium that all come bring 100 g, 4.1144 mol. In 270 L of water kept at 1280
+// mg/L they make (270*1280 + 100000)/272 = 1638 mg/L, less what the tank uses. As chloride they are 391.7 g of salt,
+// 381 litres times a unit of salinity: (270*35 + 381)/272 = 36.14, an hour after the pump began. A pump that is dead
+// leaves what the tank uses: 12 doses of 2 mL are 1.2 g a day, 4.44 mg/L, and after four days 1280 - 18 = 1262.
+func TestMagnesiumIsWhatWasDosed(t *testing.T) {
+	p := dosed()
+	p.DosingPumps = append(p.DosingPumps, plan.DosingPump{ID: "magnesium", FlowMLMin: 30,
+		Doses:     &plan.Doses{ADay: 12, RunS: 4, FirstAt: "00:30"},
+		Container: plan.Container{VolumeL: 2, MagnesiumMgL: 50000, Form: plan.CarbonateForm}})
+	s := compiled(t, p)
+	require.InDelta(t, 270, s.WholeL(), 1)
+	usedMgL := 1200 / s.WholeL()
+	stuck := ran(t, s, 1.2, Injection{Fault: ProgrammeOn, Index: number(s, "magnesium")})
+	whole := s.WholeL() + 2
+	peaks := stuck.dissolvedPeaks()
+	assert.InDelta(t, (s.WholeL()*1280+100000)/whole, peaks.MagnesiumMax*carbonate.Magnesium, usedMgL)
+	saltL := 100000.0 / 24.305 * 95.205 / 1000 / 1.0282
+	assert.InDelta(t, (s.WholeL()*35+saltL)/whole, stuck.Peaks().SalinityMax, 0.05)
+	dead := ran(t, s, 96, Injection{Fault: DeviceDead, Index: number(s, "magnesium")})
+	assert.InDelta(t, 1280-4*usedMgL, dead.dissolvedPeaks().MagnesiumMin*carbonate.Magnesium, usedMgL)
+	steady := ran(t, s, 96).dissolvedPeaks()
+	const floatL = 3.0 // 5 mm of the float's dead band, by which water is less before fresh water comes
+	assert.InDelta(t, 1280, steady.MagnesiumMin*carbonate.Magnesium, usedMgL)
+	assert.InDelta(t, 1280, steady.MagnesiumMax*carbonate.Magnesium, usedMgL+1280*floatL/s.WholeL())
+	t.Logf("stuck: %.1f mg/L; dead: %.1f; as planned %.1f to %.1f", peaks.MagnesiumMax*carbonate.Magnesium,
+		dead.dissolvedPeaks().MagnesiumMin*carbonate.Magnesium, steady.MagnesiumMin*carbonate.Magnesium,
+		steady.MagnesiumMax*carbonate.Magnesium)
+	// Nothing brings magnesium: it is not followed, and no limit of it counts.
+	none := compiled(t, dosed())
+	assert.Zero(t, none.Chemistry.MagnesiumMmolL)
+	assert.False(t, none.Limits[MagnesiumHigh].Active || none.Limits[MagnesiumLow].Active)
 }

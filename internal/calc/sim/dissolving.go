@@ -44,8 +44,21 @@ func (d *dissolving) at(t float64) (meqL, calciumL, excessL float64) {
 		of(d.from.ExcessMmol, d.sources.ExcessMmol, d.rate)
 }
 
-// quantity returns one of the three that can be watched.
+// magnesium returns its concentration after so long, mmol/L.
+func (d *dissolving) magnesium(t float64) float64 {
+	if !d.open {
+		return (d.from.MagnesiumMmol + d.sources.MagnesiumMmol*t) / d.volume.At(t)
+	}
+	x := d.exchange
+	x.start, x.source = d.from.MagnesiumMmol/x.volumeL, d.sources.MagnesiumMmol
+	return x.at(t)
+}
+
+// quantity returns one of those that can be watched.
 func (d *dissolving) quantity(q Quantity) func(t float64) float64 {
+	if q == Magnesium {
+		return d.magnesium
+	}
 	return func(t float64) float64 {
 		meq, calcium, excess := d.at(t)
 		if q == Alkalinity {
@@ -69,6 +82,15 @@ func (d *dissolving) bounds(q Quantity, lengthS float64, decay numeric.Decay) (l
 			from, to := d.from.Meq, d.from.Meq+d.sources.Meq*lengthS
 			d.meqLow, d.meqHigh = min(from, to)/most, max(from, to)/least
 		}
+	}
+	if q == Magnesium {
+		low, high = span(d.magnesium, lengthS)
+		if !d.open {
+			least, most := d.volume.BoundsWith(lengthS, decay)
+			from, to := d.from.MagnesiumMmol, d.from.MagnesiumMmol+d.sources.MagnesiumMmol*lengthS
+			low, high = min(from, to)/most, max(from, to)/least
+		}
+		return low - rounding, high + rounding
 	}
 	if q == Alkalinity {
 		return d.meqLow - rounding, d.meqHigh + rounding

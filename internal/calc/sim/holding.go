@@ -3,6 +3,7 @@ package sim
 // Dissolved is what all water holds besides salt.
 type Dissolved struct {
 	Meq, CalciumMmol float64
+	MagnesiumMmol    float64
 	ExcessMmol       float64 // of carbon
 }
 
@@ -15,5 +16,6 @@ func (s *System) dissolvedAtStart() Dissolved {
 	if s.Nodes == 2 {
 		volume += s.Node[Sump].VolumeL
 	}
-	return Dissolved{Meq: c.MeqL * volume, CalciumMmol: c.CalciumMmolL * volume}
+	return Dissolved{Meq: c.MeqL * volume, CalciumMmol: c.CalciumMmolL * volume,
+		MagnesiumMmol: c.MagnesiumMmolL * volume}
 }

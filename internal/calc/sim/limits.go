@@ -5,7 +5,7 @@ var limitQuantity = [LimitKinds]Quantity{
 	Overheated: DisplayTemp, Chilled: DisplayTemp, Diluted: Salinity, Concentrated: Salinity,
 	Flooded: Spill, RunDry: Level, Airless: Oxygen, SumpHot: SumpTemp,
 	AlkalinityLow: Alkalinity, AlkalinityHigh: Alkalinity, PHLow: PH, PHHigh: PH, Dissolving: Aragonite,
-	FallingOut: Aragonite,
+	FallingOut: Aragonite, MagnesiumLow: Magnesium, MagnesiumHigh: Magnesium,
 }
 
 // Discomforts returns when the water first left the comfort band of each kind, s, or Never.
@@ -95,7 +95,8 @@ func (c *Course) passed(k LimitKind, edge Edge) float64 {
 func (c *Course) past(k LimitKind, limit, seconds float64) timeline {
 	q := &Comparator{Quantity: limitQuantity[k]}
 	switch k {
-	case Overheated, Concentrated, Flooded, SumpHot, AlkalinityHigh, PHHigh, FallingOut:
+	case Overheated, Concentrated, Flooded, SumpHot, AlkalinityHigh, PHHigh, FallingOut,
+		MagnesiumHigh:
 		return c.compared(q, comparing{quantity: q.Quantity, low: limit - limitBand,
 			high: limit}.from(c.start.value(q)), true, seconds)
 	}

@@ -5,6 +5,7 @@ type DissolvedPeaks struct {
 	AlkalinityMin, AlkalinityMax float64 // meq/L
 	PHMin, PHMax                 float64
 	AragoniteMin, AragoniteMax   float64 // saturation
+	MagnesiumMin, MagnesiumMax   float64 // mmol/L; 0: not followed
 }
 
 // With returns the extremes of two runs.
@@ -14,6 +15,7 @@ func (p DissolvedPeaks) With(o DissolvedPeaks) DissolvedPeaks {
 	return DissolvedPeaks{
 		min(p.AlkalinityMin, o.AlkalinityMin), max(p.AlkalinityMax, o.AlkalinityMax), min(p.PHMin, o.PHMin),
 		max(p.PHMax, o.PHMax), min(p.AragoniteMin, o.AragoniteMin), max(p.AragoniteMax, o.AragoniteMax),
+		min(p.MagnesiumMin, o.MagnesiumMin), max(p.MagnesiumMax, o.MagnesiumMax),
 	}
 }
 
@@ -23,7 +25,8 @@ func (c *Course) dissolvedPeaks() *DissolvedPeaks {
 	}
 	w := &c.start
 	meq, pH, saturation := w.seen(Alkalinity), w.seen(PH), w.seen(Aragonite)
-	p := &DissolvedPeaks{meq, meq, pH, pH, saturation, saturation}
+	magnesium := w.seen(Magnesium)
+	p := &DissolvedPeaks{meq, meq, pH, pH, saturation, saturation, magnesium, magnesium}
 	for i := range c.Segments {
 		g := &c.Segments[i]
 		for _, x := range []struct {
@@ -31,7 +34,7 @@ func (c *Course) dissolvedPeaks() *DissolvedPeaks {
 			least, most *float64
 		}{
 			{Alkalinity, &p.AlkalinityMin, &p.AlkalinityMax}, {PH, &p.PHMin, &p.PHMax},
-			{Aragonite, &p.AragoniteMin, &p.AragoniteMax},
+			{Aragonite, &p.AragoniteMin, &p.AragoniteMax}, {Magnesium, &p.MagnesiumMin, &p.MagnesiumMax},
 		} {
 			if low, high := g.dissolved.bounds(x.q, g.LengthS, g.decay); low >= *x.least && high <= *x.most {
 				continue

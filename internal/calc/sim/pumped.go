@@ -151,12 +151,14 @@ func (r *run) layOutDissolved(g *Segment, moved float64) {
 			holds := r.holds(i)
 			d.sources.Meq += q * holds.Meq
 			d.sources.CalciumMmol += q * holds.CalciumMmol
+			d.sources.MagnesiumMmol += q * holds.MagnesiumMmol
 			carbon += q * holds.CarbonMmol
 		}
 	}
 	if !r.starved {
 		d.sources.Meq -= c.UptakeMeqS
 		d.sources.CalciumMmol -= c.UptakeCalciumS
+		d.sources.MagnesiumMmol -= c.UptakeMagnesiumS
 		carbon -= c.UptakeCarbonS
 	}
 	d.sources.ExcessMmol = carbon - c.Tied*d.sources.Meq - c.Apart*into
@@ -177,7 +179,8 @@ func (r *run) advanceDissolved(g *Segment) {
 	}
 	meq, calcium, excess := g.dissolved.at(g.LengthS)
 	v := r.whole()
-	r.dissolved = Dissolved{Meq: meq * v, CalciumMmol: calcium * v, ExcessMmol: excess * v}
+	r.dissolved = Dissolved{Meq: meq * v, CalciumMmol: calcium * v, ExcessMmol: excess * v,
+		MagnesiumMmol: g.dissolved.magnesium(g.LengthS) * v}
 	if c := r.s.Chemistry; meq <= c.StarvedMeqL*(1+rounding) {
 		r.starved = true
 	}

@@ -19,6 +19,7 @@ type Sample struct {
 	ReturnFlows bool
 	// Of what is dissolved; 0 where it is not followed.
 	AlkalinityDKH, PH, Aragonite float64
+	MagnesiumMgL                 float64
 }
 
 // nearestNanometre takes the last digits off a height, so that water at the normal line stands at 0.
@@ -73,4 +74,5 @@ func (x *Sample) dissolved(g *Segment, seconds float64) {
 	meq, calcium, excess := g.dissolved.at(seconds)
 	seen := g.dissolved.c.see(meq, calcium, excess)
 	x.AlkalinityDKH, x.PH, x.Aragonite = meq*carbonate.DKHPerMeqL, seen.PH, seen.Aragonite
+	x.MagnesiumMgL = g.dissolved.magnesium(seconds) * carbonate.Magnesium
 }

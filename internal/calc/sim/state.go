@@ -184,7 +184,7 @@ func (w *water) value(c *Comparator) float64 {
 		return w.displayLevel()
 	case RoomTemp:
 		return w.room
-	case Alkalinity, PH, Aragonite:
+	case Alkalinity, PH, Aragonite, Magnesium:
 		return w.seen(c.Quantity)
 	default:
 		return w.stored[c.Reservoir]
@@ -238,8 +238,11 @@ func (w *water) share(salt float64) {
 
 func (w *water) seen(q Quantity) float64 {
 	d, volume := w.dissolved, w.whole()
-	if q == Alkalinity {
+	switch q {
+	case Alkalinity:
 		return d.Meq / volume
+	case Magnesium:
+		return d.MagnesiumMmol / volume
 	}
 	seen := w.s.Chemistry.see(d.Meq/volume, d.CalciumMmol/volume, d.ExcessMmol/volume)
 	if q == PH {
@@ -256,5 +259,6 @@ func (w *water) loses(litres float64) {
 	kept := 1 - litres/w.whole()
 	w.dissolved.Meq *= kept
 	w.dissolved.CalciumMmol *= kept
+	w.dissolved.MagnesiumMmol *= kept
 	w.dissolved.ExcessMmol *= kept
 }

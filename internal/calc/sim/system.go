@@ -80,6 +80,7 @@ const (
 	Alkalinity // meq/L
 	PH         // total scale
 	Aragonite  // saturation
+	Magnesium  // mmol/L, where a plan says what there is of it
 )
 
 // Comparator turns a quantity into a yes or no with a dead band: it becomes
@@ -379,6 +380,8 @@ const (
 	PHHigh
 	Dissolving // aragonite
 	FallingOut
+	MagnesiumLow
+	MagnesiumHigh
 	LimitKinds // their number
 )
 
