@@ -11,9 +11,20 @@ import (
 // assumed lists what was assumed in the person's units: first what the bot derived, then what the topic names first,
 // then the others in the order of the service. What the person's language has no words for is only counted.
 func (q *Question) assumed(list []Assumption) (out []string, unnamed int) {
+	if q.volume != nil {
+		for _, b := range q.Topic.Boxes {
+			if b.FromVolume {
+				out = append(out, q.lexicon.quantity(q.lexicon.say("assumed_shape", textOfBox(q.Derived, b))))
+			}
+		}
+	}
 	for _, m := range q.Topic.Members {
 		if v, ok := q.Derived[m.Member]; ok {
-			out = append(out, q.lexicon.name(m.Member)+" "+q.lexicon.quantity(v.String()))
+			text := q.lexicon.quantity(v.String())
+			if v.isClock() {
+				text = v.Text
+			}
+			out = append(out, q.lexicon.name(m.Member)+" "+text)
 		}
 	}
 	rank := func(a Assumption) int {

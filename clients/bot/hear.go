@@ -74,6 +74,7 @@ func hear(text string) *heard {
 			h.numbers = append(h.numbers, number{h.reading.Pieces[t.piece], i})
 		}
 	}
+	h.gallonsByG()
 	h.noteNumbers()
 	return h
 }
@@ -131,6 +132,7 @@ var kindsOfNumbers = map[reading.Dimension]string{
 func (h *heard) noteNumbers() {
 	salinities := 0
 	for _, n := range h.numbers {
+		h.concepts["#range"] = h.concepts["#range"] || n.Range
 		if len(n.Group) > 1 && !n.Range {
 			h.concepts["#box"] = true
 			continue
@@ -153,6 +155,24 @@ func (h *heard) noteNumbers() {
 	}
 	h.concepts["#short"] = words <= 3
 	h.concepts["#clock"] = len(h.clockTimes()) > 0
+}
+
+// leastTank is the smallest number before a g that English writers mean as gallons of a tank: 65g. Beside fish it is
+// their weight. Common practice, no source.
+const leastTank = 5
+
+func (h *heard) gallonsByG() {
+	if h.lexicon != lexicons[0] {
+		return
+	}
+	grams, gallons := reading.UnitOf("g"), reading.UnitOf("gal")
+	for i, n := range h.numbers {
+		one := n.Group[0]
+		if len(n.Group) == 1 && one.Unit == grams && one.Value >= leastTank && h.role(n.token, []string{"fish"}) == 0 {
+			one.Unit = gallons
+			h.numbers[i].Group = []reading.Quantity{one}
+		}
+	}
 }
 
 // clockTimes are the times of day in a text, as the contract writes them: 21:00.

@@ -33,6 +33,10 @@ func (q *Question) line() string {
 	var parts []string
 	for _, b := range q.Topic.Boxes {
 		text := q.boxText(b)
+		if text == "" && b.FromVolume && q.volume != nil {
+			text = q.volume.String()
+		}
+		text = q.lexicon.quantity(text)
 		if text == "" && b.Required {
 			text = strings.Repeat(blank+"x", len(b.Members)-1) + q.blankOf("mm")
 		}
@@ -52,7 +56,7 @@ func (q *Question) line() string {
 			if v.Value == 0 && v.Unit == nil && v.Text != "" {
 				text = v.Text
 			}
-			parts = append(parts, q.lexicon.label(m.Member)+" "+q.lexicon.withDays(text))
+			parts = append(parts, q.lexicon.label(m.Member)+" "+q.lexicon.quantity(text))
 		case q.isMissing(m.Member):
 			parts = append(parts, q.lexicon.label(m.Member)+" "+q.blankOf(m.Unit))
 		}
@@ -63,10 +67,12 @@ func (q *Question) line() string {
 		}
 	}
 	if lid := q.Words["lid"]; lid != "" {
-		parts = append(parts, "lid "+lid)
+		how, _ := q.lexicon.word(lid)
+		parts = append(parts, q.lexicon.label("lid")+" "+how)
 	}
 	if instrument := q.instrument(); instrument != "" {
-		parts = append(parts, instrument)
+		name, _ := q.lexicon.word(instrument)
+		parts = append(parts, name)
 	}
 	return q.lexicon.command(q.Topic.Name) + ": " + strings.Join(parts, ", ")
 }
@@ -81,12 +87,14 @@ func (q *Question) isMissing(member string) bool {
 }
 
 // boxText writes a box, or nothing unless every edge of it was stated.
-func (q *Question) boxText(b Box) string {
+func (q *Question) boxText(b Box) string { return textOfBox(q.Values, b) }
+
+func textOfBox(values map[string]Stated, b Box) string {
 	var edges []string
 	same := true
 	var unit *reading.Unit
 	for _, m := range b.Members {
-		v, ok := q.Values[m]
+		v, ok := values[m]
 		if !ok {
 			return ""
 		}
@@ -96,7 +104,7 @@ func (q *Question) boxText(b Box) string {
 	}
 	if same {
 		for i, m := range b.Members {
-			edges[i] = reading.Quantity{Value: q.Values[m].Value}.String()
+			edges[i] = reading.Quantity{Value: values[m].Value}.String()
 		}
 		return strings.Join(edges, "x") + " " + unit.Symbol
 	}
@@ -107,6 +115,9 @@ func (q *Question) boxText(b Box) string {
 func (q *Question) readAs() []string {
 	var out []string
 	boxed := map[string]bool{}
+	if q.volume != nil {
+		out = append(out, q.lexicon.name("display.volume_l")+" "+q.lexicon.quantity(q.volume.String()))
+	}
 	for _, b := range q.Topic.Boxes {
 		if text := q.lexicon.quantity(q.boxText(b)); text != "" {
 			if b.Roles != nil {
@@ -121,7 +132,7 @@ func (q *Question) readAs() []string {
 	for _, m := range q.ordered() {
 		v := q.Values[m]
 		text := q.lexicon.quantity(v.String())
-		if v.Unit == nil && strings.Contains(v.Text, ":") {
+		if v.isClock() {
 			text = v.Text
 		}
 		if !boxed[m] {

@@ -1,6 +1,10 @@
 package bot
 
-import "math"
+import (
+	"math"
+	"slices"
+	"strings"
+)
 
 // What a plan assumes where nothing is said, in the contract's units: common practice, no source. The reply lists it.
 const (
@@ -12,10 +16,15 @@ const (
 	assumedTopOff    = 20.0  // L/h
 	wattsPerLitre    = 1.0
 	heaterStep       = 25.0 // W, between sizes that are sold
+	assumedBottle    = 1.0  // L
+	assumedDoser     = 2.0  // mL/min
+	assumedDoses     = 6    // a day
+	assumedRun       = 60   // s
+	assumedStock     = 1800 // meq/L: 95 g/L of sodium carbonate, near what dissolves
 )
 
 // planParts are the parts that a plan has where its question names them, each in one way.
-var planParts = []struct{ concept, member string }{{"controller", "controls.0"}, {"topoff", "top_off_pumps.0"}}
+var planParts = []struct{ concept, member string }{{"controller", "controls.0"}, {"topoff", "top_off_pumps.0"}, {"doser", "dosing_pumps.0"}}
 
 // planMembers completes the members of a small plan with what its question names: a controller with its probe, a
 // top-off, an alarm. It returns what was assumed for the rest.
@@ -63,12 +72,44 @@ func (q *Question) planMembers(members map[string]any) []Assumption {
 		members["controls.0.sensor"], members["controls.0.outputs"] = "probe", outputs
 		members["controls.0.setpoint_c"] = assumedSetpoint
 	}
+	if has("doser") {
+		members["dosing_pumps.0.id"], members["dosing_pumps.0.flow_ml_min"] = "doser", assumedDoser
+		members["dosing_pumps.0.doses.a_day"], members["dosing_pumps.0.doses.run_s"] = assumedDoses, assumedRun
+		orAssume("dosing_pumps.0.container.volume_l", assumedBottle, "L")
+		orAssume("dosing_pumps.0.container.alkalinity_meq_l", assumedStock, "meq/L")
+	}
+	delete(members, "reservoirs.0.volume_l")
 	if has("topoff") {
 		members["top_off_pumps.0.id"], members["top_off_pumps.0.flow_l_h"] = "top-off", assumedTopOff
 		members["top_off_pumps.0.reservoir"] = "reservoir"
-		members["reservoirs.0.id"], members["reservoirs.0.volume_l"] = "reservoir", assumedReservoir
+		members["reservoirs.0.id"] = "reservoir"
+		if stated, ok := q.Values["reservoirs.0.volume_l"]; ok {
+			members["reservoirs.0.volume_l"] = stated.InContractUnit()
+		} else {
+			orAssume("reservoirs.0.volume_l", assumedReservoir, "L")
+		}
 	}
 	return assumed
+}
+
+// askedFirst puts the findings about the part that a question names before the others.
+func (q *Question) askedFirst(findings []string) []string {
+	for _, part := range []struct{ concept, id string }{{"doser", "doser"}, {"topoff", "top-off"}} {
+		if q.heard.concepts[part.concept] {
+			findings = slices.Clone(findings)
+			slices.SortStableFunc(findings, func(a, b string) int {
+				return place(b, part.id) - place(a, part.id)
+			})
+		}
+	}
+	return findings
+}
+
+func place(finding, id string) int {
+	if strings.Contains(finding, id) {
+		return 1
+	}
+	return 0
 }
 
 // loadRoles are the roles of loads that a question may name.

@@ -14,6 +14,9 @@ type Stated struct {
 	Said string // as written
 }
 
+// isClock tells a time of day from a number.
+func (s Stated) isClock() bool { return s.Unit == nil && strings.Contains(s.Text, ":") }
+
 // Question is what was read from a text.
 type Question struct {
 	Kind     Kind
@@ -28,6 +31,7 @@ type Question struct {
 	US       bool     // the person writes US units
 	Derived  map[string]Stated
 
+	volume  *reading.Quantity // of the tank, where its lengths are derived from it
 	system  reading.System
 	lexicon *lexicon
 	heard   *heard
@@ -109,11 +113,11 @@ func (q *Question) members() map[string]any {
 }
 
 func (q *Question) contractValue(member string, v Stated) any {
-	if v.Unit == nil && strings.Contains(v.Text, ":") {
+	if v.isClock() {
 		return v.Text
 	}
 	unit := ""
-	if m := q.Topic.member(member); m != nil {
+	if m := q.Topic.member(member); m != nil && m.Unit != "level" {
 		unit = m.Unit
 	}
 	return v.In(unit)

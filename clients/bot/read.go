@@ -104,11 +104,14 @@ func systemOf(numbers []number) reading.System {
 func (q *Question) fill() {
 	used := map[int]bool{} // tokens of numbers
 	q.fillBoxes(used)
+	q.fillWords()
+	q.fillDose(used)
 	q.fillRanges(used)
 	q.fillMembers(used)
-	q.fillWords()
 	q.fillSpecial(used)
+	q.fillHoursOfLight(used)
 	q.checkVolume(used)
+	q.shapeFromVolume(used)
 	q.findMissing()
 	q.score += perNumber*float64(len(used)) + perMissing*float64(len(q.Missing))
 	for _, n := range q.heard.numbers {

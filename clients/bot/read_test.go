@@ -287,7 +287,7 @@ func TestUnused(t *testing.T) {
 	for text, unused := range map[string][]string{
 		"heaters for 48x24x20 in, glass lid, room 64F, fan on the sump":         {"fan"},
 		"heaters for 48x24x20 in, room 64F, 5 kg of rock":                       {"5 kg"},
-		"heater for a 75 gal tank, room 64F":                                    {"75 gal"},
+		"heater for a 75 gal tank, room 64F":                                    nil,
 		"heaters for 48x24x20 in, room 64F, on 2026-01-02 at 9:30 pm I paid $9": nil,
 	} {
 		assert.Equal(t, unused, read(text).Unused, text)
@@ -440,4 +440,73 @@ func BenchmarkReadHostile(b *testing.B) {
 	for b.Loop() {
 		read(text)
 	}
+}
+
+// A tank of which only the volume is said is taken to be twice as long as wide and deep. By hand: 90 gal are 340.7 L,
+// half of it 170.3 dm3, a cube of 5.54 dm = 21.8 in; 200 L make 100 dm3 and 4.64 dm; 65 gal 123.0 dm3, 4.97 dm, 19.6 in.
+func TestATankOfAVolumeHasTheUsualShape(t *testing.T) {
+	for text, want := range map[string]string{
+		"heaters for a 90 gallon tank, room 64F":                             "44x22x22 in",
+		"Heizung für 200 Liter, Raum 18 Grad":                                "93x46x46 cm",
+		"is a 300w heater enough for a 65g if the room drops to 60 at night": "39x20x20 in",
+		"heaters for 90 gal, sump 20 gal, room 64F":                          "44x22x22 in",
+	} {
+		q := read(text)
+		assert.Equal(t, Answers, q.Kind, text)
+		assert.Equal(t, want, textOfBox(q.Derived, q.Topic.Boxes[0]), text)
+		checkLine(t, q)
+	}
+	for _, text := range []string{"heaters for 90 gal or 120 gal, room 64F", "heaters for 20 gal, 48 in, room 64F"} {
+		assert.Equal(t, AsksBack, read(text).Kind, text)
+	}
+}
+
+// The level now and the one to reach are told apart by their words, or else by their order.
+func TestDoses(t *testing.T) {
+	for text, want := range map[string][3]float64{ // volume in L, the level now, the level to reach
+		"alk is 6.5 want 8.5, 60 gallons, how much baking soda":            {227.1247, 6.5, 8.5},
+		"raise calcium from 380 to 430 in 200 liters":                      {200, 380, 430},
+		"how much magnesium chloride: target 1350, now at 1250 ppm, 100 L": {100, 1250, 1350},
+		"KH von 6 auf 8 in 300 Liter, wieviel Natron?":                     {300, 6, 8},
+		"quiero subir el calcio de 380 a 420 en 250 litros":                {250, 380, 420},
+		"alk 7 to 9 dkh 55g":                                  {208.1976, 7, 9},
+		"Ca 390 -> 420, 400L, calcium chloride":               {400, 390, 420},
+		"how much soda ash to raise alk 1 dkh in 100 gallons": {378.5412, 7, 8}, // 7 dKH are assumed
+	} {
+		q := read(text)
+		require.Equal(t, "dose", q.Topic.Name, text)
+		assert.Equal(t, Answers, q.Kind, text)
+		members := q.members()
+		now := levels[q.Words[raiseMember]].now
+		assert.Equal(t, want, [3]float64{members["volume_l"].(float64), members[now].(float64),
+			members[targetMember].(float64)}, text)
+		checkLine(t, q)
+	}
+	q := read("how much to raise calcium to 430 in 200 L")
+	assert.Equal(t, AsksBack, q.Kind)
+	assert.Equal(t, []string{"calcium_mg_l"}, q.Missing)
+	checkLine(t, q)
+}
+
+// A light of which only the hours are said burns around three in the afternoon.
+func TestHoursOfLight(t *testing.T) {
+	q := read("PAR 250 for 9 hours what DLI")
+	assert.Equal(t, Answers, q.Kind)
+	assert.Equal(t, "light-schedule-score", q.Topic.Name)
+	members := q.members()
+	assert.Equal(t, "10:30", members["channels.0.on_at"])
+	assert.Equal(t, "19:30", members["channels.0.off_at"])
+	assert.Equal(t, AsksBack, read("my light schedule is 30 hours").Kind, "longer than a day")
+}
+
+// A plan takes the bottle of its dosing pump, and tells first what that pump does.
+func TestAPlanWithADoser(t *testing.T) {
+	q := read("doser stuck on, 2 L alk bottle, 100 L tank, will it kill everything")
+	require.Equal(t, "plan-audit", q.Topic.Name)
+	members := q.members()
+	q.planMembers(members)
+	assert.Equal(t, 2.0, members["dosing_pumps.0.container.volume_l"])
+	assert.Equal(t, 100.0, members["display.volume_l"])
+	assert.Equal(t, []string{"doser runs on", "heater-1 fails", "a leak"},
+		q.askedFirst([]string{"heater-1 fails", "a leak", "doser runs on"}))
 }

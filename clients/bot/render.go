@@ -45,6 +45,8 @@ func Render(r Reply, d Dialect, limit int) string {
 		points: len(r.Points), read: true, assumed: min(mostAssumed, len(r.Assumed)), warnings: min(1, len(r.Warnings)),
 		lead: 4000, line: true, cautions: true, link: true,
 	}
+	shape.whole = r.Page == "" || utf16Length(r.Link) <= limit/2 && safeLink(r.Link) != ""
+	shape.shortens = shape.whole && r.Page != "" && r.Page != r.Link
 	for {
 		text := w.write(r, shape)
 		if utf16Length(text) <= limit {
@@ -63,6 +65,7 @@ const mostAssumed = 3
 type shape struct {
 	points, assumed, warnings, lead int
 	read, line, cautions, link      bool
+	whole, shortens                 bool // the link itself, and whether the page may stand for it
 }
 
 // shrink removes what matters least and reports whether there was anything to remove.
@@ -76,6 +79,8 @@ func (s *shape) shrink() bool {
 		s.read = false
 	case s.points > 1:
 		s.points--
+	case s.shortens:
+		s.whole, s.shortens = false, false
 	case s.assumed > 0:
 		s.assumed--
 	case s.lead > 500:
@@ -140,14 +145,24 @@ func (w writer) write(r Reply, s shape) string {
 		}
 		add(w.strong(say("caution")+":") + " " + w.text(text))
 	}
-	add(w.footer(r, s))
+	link, says := r.Link, r.LinkSays
+	if !s.whole {
+		link, says = r.Page, r.PageSays
+	}
+	if safeLink(link) == "" || !s.link {
+		link, says = "", ""
+	}
+	if says != "" {
+		add(w.text(says))
+	}
+	add(w.footer(r, link))
 	return strings.Join(out, "\n\n")
 }
 
 // footer says who is speaking and where the page is.
-func (w writer) footer(r Reply, s shape) string {
+func (w writer) footer(r Reply, link string) string {
 	text := w.text(r.lexicon.say("bot"))
-	if link := safeLink(r.Link); link != "" && s.link {
+	if link != "" {
 		if w.d != Plain {
 			link = "<" + link + ">"
 		}

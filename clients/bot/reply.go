@@ -25,6 +25,9 @@ type Reply struct {
 	Warnings []string
 	Cautions []string
 	Link     string
+	LinkSays string // what is behind the link, where that is more than the page
+	Page     string // the page without what was asked, where the link has no room; empty: there is only the link
+	PageSays string
 
 	Question *Question // what was understood
 	lexicon  *lexicon
@@ -48,7 +51,7 @@ func (a Answerer) Reply(ctx context.Context, text string, direct bool) (Reply, e
 		reply = Reply{}
 	case q.Topic == nil:
 		reply = Reply{Lead: q.lexicon.say("unknown"), Unused: q.Unused}
-	case q.Kind == Refuses || q.Topic.Name == Help:
+	case q.Kind == Refuses || q.Topic.Name == Help || q.Topic.Name == Testing:
 		reply = Reply{Lead: q.lexicon.say(q.Topic.Name)}
 	case q.Topic.Name == Emergency:
 		reply = q.emergency()
@@ -74,8 +77,14 @@ var emergencies = []string{
 
 // emergency says what to do now, first about what is most dangerous to people.
 func (q *Question) emergency() Reply {
+	has := q.heard.concepts
+	pump := (has["doser"] || has["topoff"]) && !has["heater"]
 	for _, e := range emergencies {
-		if q.heard.concepts[e] {
+		switch {
+		case !has[e]:
+		case e == "e_stuck" && pump:
+			return Reply{Lead: q.lexicon.say("emergency_e_overdose")}
+		default:
 			return Reply{Lead: q.lexicon.say("emergency_" + e)}
 		}
 	}
@@ -167,9 +176,12 @@ func (a Answerer) ask(ctx context.Context, q *Question) (Reply, error) {
 	r.Assumed, r.Unnamed = q.assumed(append(assumedHere, answer.Assumptions...))
 	if q.Topic.Name == "plan-audit" {
 		r.Lead = q.lexicon.say("plan_found", answer.Headline)
-		r.Points = append(r.Points, answer.Findings[:min(2, len(answer.Findings))]...)
+		r.Points = append(r.Points, q.askedFirst(answer.Findings)[:min(2, len(answer.Findings))]...)
 		r.Points = append(r.Points, answer.Actions[:min(2, len(answer.Actions))]...)
-		r.Points = append(r.Points, q.lexicon.say("plan_link"))
+		r.LinkSays, r.Page, r.PageSays = q.lexicon.say("plan_open"), answer.Page, q.lexicon.say("plan_link")
+		if r.Link == r.Page {
+			r.LinkSays = r.PageSays
+		}
 		return r, nil
 	}
 	if figures := answer.Figures[:min(3, len(answer.Figures))]; len(figures) > 0 {

@@ -23,7 +23,8 @@ type Answer struct {
 	Assumptions []Assumption
 	Warnings    []string
 	Cautions    []string
-	Link        string // of a page for people; empty where there is none
+	Link        string // of a page for people with what was asked; empty where there is none
+	Page        string // the same page by itself
 
 	PracticalPSU *float64 // of the answer to a conversion
 }

@@ -34,6 +34,8 @@ type Box struct {
 	Members  []string
 	Edges    []string // the concept that names each length alone
 	Required bool
+	// FromVolume lets a volume that is said without any length give the lengths.
+	FromVolume bool `yaml:"from_volume"`
 }
 
 // Topic is one kind of message and the operation that answers it.
@@ -139,7 +141,7 @@ func (t *Topic) member(name string) *Member {
 // specific gravity, which the service converts.
 func (m Member) takes(u *reading.Unit) bool {
 	switch {
-	case m.Unit == "clock":
+	case m.Unit == "clock", m.Unit == "level":
 		return false
 	case u == nil:
 		return m.Bare

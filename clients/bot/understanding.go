@@ -17,6 +17,7 @@ const (
 const (
 	Emergency  = "emergency"  // what to do now
 	Help       = "help"       // what the bot answers
+	Testing    = "testing"    // how often to test what protects a tank
 	Protection = "protection" // a protection is to be bypassed
 )
 

@@ -192,7 +192,7 @@ func (s *scanner) relation(from int) string {
 
 var (
 	betweenEdges = regexp.MustCompile(`^ *(x|\*|by ) *(-?\.?[0-9])`)
-	betweenEnds  = regexp.MustCompile(`^ ?(-|to |until |bis |auf |hasta |a |à )? ?(-?\.?[0-9])`)
+	betweenEnds  = regexp.MustCompile(`^ ?(->|→|-|to |until |bis |auf |hasta |a |à )? ?(-?\.?[0-9])`)
 	ordinal      = regexp.MustCompile(`^[0-9]+(st|nd|rd|th)(?:$|[^a-z0-9])`)
 )
 
@@ -278,7 +278,7 @@ func (s *scanner) otherEnd(p *Piece, from int) {
 	q, ok := s.quantity()
 	first := p.Group[0]
 	same := ok && (first.Unit == nil || q.Unit == nil || first.Unit.Dimension == q.Unit.Dimension)
-	if !same || first.Unit != nil && q.Unit == nil && sign != "-" && !announced {
+	if !same || first.Unit != nil && q.Unit == nil && sign != "-" && sign != "->" && sign != "→" && !announced {
 		s.at, s.troubles = here, s.troubles[:troubles]
 		return
 	}

@@ -258,6 +258,9 @@ func preposition(spaced bool, rest string) bool {
 		return false
 	}
 	next, _, _ := strings.Cut(strings.TrimLeft(rest, " "), " ")
+	if startsNumber(next) { // from 380 to 430 in 200 L
+		return true
+	}
 	return slices.Contains(
 		[]string{"a", "an", "the", "my", "our", "this", "room", "winter", "summer", "total", "all", "january",
 			"february", "march", "april", "may", "june", "july", "august", "september", "october",

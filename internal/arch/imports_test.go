@@ -38,7 +38,7 @@ var calcEdges = map[string][]string{
 	"sim": {"", "carbonate", "evaporation", "heat", "light", "moistair", "numeric", "plan", "quantity",
 		"seawater"},
 	"audit":       {"", "carbonate", "heat", "numeric", "plan", "power", "quantity", "reliability", "sim"},
-	"draft":       {"", "audit", "evaporation", "heat", "moistair", "plan", "quantity"},
+	"draft":       {"", "audit", "evaporation", "heat", "moistair", "plan", "quantity", "remedy"},
 	"reliability": {""},
 	"risk":        {"", "audit", "numeric", "plan", "reliability"},
 	"remedy":      {"", "audit", "heat", "numeric", "plan", "quantity", "risk"},

@@ -50,6 +50,46 @@ var prose = sync.OnceValues(func() (map[catalogue.Language]Prose, error) {
 	return all, nil
 })
 
+//go:embed relations.*.yaml
+var relationFiles embed.FS
+
+var sentences = sync.OnceValues(func() (map[catalogue.Language]map[string]string, error) {
+	all := map[catalogue.Language]map[string]string{}
+	for _, l := range catalogue.Languages {
+		if l == catalogue.English {
+			continue
+		}
+		name := "relations." + string(l) + ".yaml"
+		data, err := relationFiles.ReadFile(name)
+		if err != nil {
+			return nil, fmt.Errorf("methods: %w", err)
+		}
+		said := map[string]string{}
+		if err := yaml.Unmarshal(data, &said); err != nil {
+			return nil, fmt.Errorf("methods: %s: %w", name, err)
+		}
+		all[l] = said
+	}
+	return all, nil
+})
+
+// SentenceIn returns what a relation gives, in a language, by the first sentence of its doc comment. Errors: a file
+// that cannot be read, and a sentence that the language lacks.
+func SentenceIn(l catalogue.Language, english string) (string, error) {
+	if l == catalogue.English {
+		return english, nil
+	}
+	all, err := sentences()
+	if err != nil {
+		return "", err
+	}
+	said := all[l][english]
+	if said == "" {
+		return "", fmt.Errorf("methods: relations.%s.yaml has no words for %q", l, english)
+	}
+	return said, nil
+}
+
 // ProseIn returns what the pages say in a language. Errors: a file that cannot be read.
 func ProseIn(l catalogue.Language) (Prose, error) {
 	all, err := prose()

@@ -44,7 +44,7 @@ func init() {
 		must(err)
 		v := &Voice{l, i18n.NewLocalizer(bundle, string(l)), map[string]*i18n.Message{}, nil}
 		if l != catalogue.English {
-			for _, of := range []string{"contract.", "plan."} {
+			for _, of := range []string{"contract.", "plan.", "sources."} {
 				words, err := files.ReadFile(of + name)
 				must(err)
 				must(yaml.Unmarshal(words, &v.contract))

@@ -211,8 +211,8 @@ func (t told) cell(at string, v any, m *contract.Member) string {
 	case v == nil:
 		return ""
 	}
-	if m == nil {
-		return scalarText(t.x.voice, v)
+	if m == nil { // of an answer that the contract leaves open, such as one in a batch
+		return t.x.scalar(v, &contract.Schema{})
 	}
 	return t.x.scalar(v, m.Schema)
 }
@@ -288,7 +288,7 @@ func table(title string, item *contract.Schema, list []any, pointer string, t to
 		return b
 	}
 	for _, key := range keys {
-		c := column{Name: capital(strings.ReplaceAll(key, "_", " "))}
+		c := column{Name: capital(t.x.memberName(key, &contract.Schema{}))}
 		if m := item.Member(key); m != nil {
 			c = column{capital(t.x.memberName(key, m.Schema)), t.head(m.Schema.Unit),
 				sentence(t.x.voice.Contract(m.Schema.Description))}

@@ -87,6 +87,26 @@ func everySpokenMember(t *testing.T) spokenMembers {
 			}
 		}
 	}
+	for _, o := range c.Operations {
+		m.add(o.Summary, o.ID)
+		head, tail, twin := strings.Cut(o.Description, " As POST, ")
+		m.add(head, o.ID)
+		if twin {
+			m.add("As POST, "+tail, o.ID)
+		}
+		for _, p := range o.Parameters {
+			m.add(p.Description, o.ID+" "+p.Name)
+		}
+		for _, a := range o.Answers {
+			m.add(a.Description, o.ID+" "+a.Status)
+		}
+	}
+	for _, s := range c.Schemas {
+		m.add(s.Description, s.Name)
+		for _, member := range s.Members {
+			m.add(member.Schema.Description, s.Name+"."+member.Name)
+		}
+	}
 	return m
 }
 

@@ -41,6 +41,7 @@ const firstCall = "evaporation"
 
 func (s *Site) developers(r *http.Request) (string, view, error) {
 	c := s.contract
+	to := readerOf(r)
 	x := calculatorNamed(c, firstCall, phrase.In(catalogue.English))
 	if x == nil {
 		return "", view{}, fmt.Errorf("webdocs: the contract has no calculator %s", firstCall)
@@ -55,7 +56,7 @@ func (s *Site) developers(r *http.Request) (string, view, error) {
 		body := pretty(x.post.Examples[len(x.post.Examples)-1].Value)
 		g.Document = snippetsOf(http.MethodPost, originMark+x.Path, body)
 	}
-	g.Members = tableOf(x.voice, answerOf(x.post))
+	g.Members = tableOf(to.Voice, answerOf(x.post))
 	for _, o := range c.Operations {
 		if o.Method == http.MethodPost {
 			g.Costs = append(g.Costs, costRow{o, o.Price.Least, o.DearestCost()})
@@ -67,8 +68,7 @@ func (s *Site) developers(r *http.Request) (string, view, error) {
 		}
 	}
 	return "developers", view{
-		Title: "For developers", Section: "docs", Body: g,
-		About: "The first call, what an answer holds, errors, limits, caching, versions and units.",
+		Title: to.Say("footer_developers"), About: to.Say("developers_about"), Section: "docs", Body: g,
 	}, nil
 }
 

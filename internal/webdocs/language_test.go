@@ -13,6 +13,7 @@ import (
 
 	"saltwright/internal/catalogue"
 	"saltwright/internal/contract"
+	"saltwright/internal/methods"
 	"saltwright/internal/transport"
 )
 
@@ -20,7 +21,7 @@ import (
 var spokenPages = []string{
 	"/", "/docs/calculators/", "/docs/gallery/", "/docs/gallery/reef-sound/", "/docs/gallery/reef-two-big-heaters/",
 	"/docs/embed/", "/problems/not_found", "/problems/invalid_request", "/problems/quota_exceeded",
-	"/docs/methods/", "/docs/methods/evaporation/", "/docs/methods/audit/",
+	"/docs/methods/", "/docs/", "/docs/clients/", "/docs/problems/", "/docs/reference/", "/docs/sources/", "/docs/texts/",
 	"/docs/calculators/nothing-of-this-name/", "/docs/calculators/heater-sizing/?length_mm=wide",
 	"/docs/calculators/heater-sizing/?length_mm=5&width_mm=500&water_depth_mm=500&room_c=90",
 	"/docs/calculators/heater-sizing/?length_mm=900&width_mm=500&water_depth_mm=500&room_c=19&units=us&samples=20",
@@ -84,6 +85,15 @@ func TestPagesLeaveNoEnglish(t *testing.T) {
 		if o.Method == http.MethodPost && o.Body != nil && !(testing.Short() && slices.Contains(seldom, o.Name())) {
 			pages = append(pages, "/docs/calculators/"+o.Name()+"/")
 		}
+		pages = append(pages, "/docs/reference/"+o.ID+"/")
+	}
+	for _, s := range c.Schemas {
+		pages = append(pages, "/docs/reference/schemas/"+s.Name+"/")
+	}
+	subjects, err := methods.Read()
+	require.NoError(t, err)
+	for _, s := range subjects {
+		pages = append(pages, "/docs/methods/"+s.Address()+"/")
 	}
 	for _, path := range pages {
 		english := textsOf(t, h, path, catalogue.English)
@@ -93,8 +103,7 @@ func TestPagesLeaveNoEnglish(t *testing.T) {
 					assert.Regexp(t, sameEverywhere, said, "%s says this in English and in %s", path, l)
 				}
 				for _, word := range []string{" the ", " of the ", " with the ", " is not ", " must be "} {
-					// The example plans have English names; a batch's answers are shown as they are sent.
-					named := strings.HasPrefix(path, "/docs/gallery/") || said == "that of the scale"
+					named := strings.HasPrefix(path, "/docs/gallery/") // the example plans have English names
 					assert.False(t, !named && strings.Contains(said, word), "%s in %s: %s", path, l, said)
 				}
 			}

@@ -132,23 +132,24 @@ func (s *Site) sources(w http.ResponseWriter, r *http.Request) {
 		s.broken(w, r, err)
 		return
 	}
-	subjects, err := s.methods()
+	to := readerOf(r)
+	pages, _, err := s.methodPages(to)
 	if err != nil {
 		s.broken(w, r, err)
 		return
 	}
 	for i := range list.Sources {
 		one := &list.Sources[i]
-		for _, sub := range subjects {
-			for _, rel := range sub.Relations {
+		for _, p := range pages {
+			for _, rel := range p.Relations {
 				if strings.Contains(rel.Source+rel.Departure, "["+one.Key+"]") {
-					one.Uses = append(one.Uses, use{sub.Name(), sub.Address(), rel.Name, rel.ID()})
+					one.Uses = append(one.Uses, use{p.Title, p.Address(), rel.Name, rel.ID()})
 				}
 			}
 		}
 	}
 	s.show(w, r, http.StatusOK, "sources", view{
-		Title: "Sources", About: "Every work that an answer, an assumption or a method cites.",
+		Title: to.Say("nav_sources"), About: to.Say("sources_about"),
 		Section: "sources", Body: list.Sources,
 	})
 }

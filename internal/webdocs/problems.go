@@ -61,7 +61,8 @@ func (s *Site) problemIndex(r *http.Request) (string, view, error) {
 		}
 		all = append(all, p)
 	}
+	to := readerOf(r)
 	return "problems", view{
-		Title: "Problems", About: "Every kind of problem the service answers with.", Section: "problems", Body: all,
+		Title: to.Say("footer_problems"), About: to.Say("problems_about"), Section: "problems", Body: all,
 	}, nil
 }

@@ -22,11 +22,11 @@ type referencePage struct {
 	Schemas []*contract.Schema
 }
 
-func (s *Site) reference(*http.Request) (string, view, error) {
+func (s *Site) reference(r *http.Request) (string, view, error) {
 	c := s.contract
-	p := referencePage{Version: c.Version}
+	to, p := readerOf(r), referencePage{Version: c.Version}
 	for _, t := range c.Tags {
-		g := operationGroup{Name: capital(t.Name), About: t.Description}
+		g := operationGroup{Name: capital(to.Contract(t.Name)), About: t.Description}
 		for _, o := range c.Operations {
 			if o.Tag == t.Name {
 				g.Operations = append(g.Operations, o)
@@ -37,7 +37,7 @@ func (s *Site) reference(*http.Request) (string, view, error) {
 	p.Schemas = slices.Clone(c.Schemas)
 	slices.SortFunc(p.Schemas, func(a, b *contract.Schema) int { return strings.Compare(a.Name, b.Name) })
 	return "reference", view{
-		Title: "Reference", About: "Every operation and every schema of the contract.",
+		Title: to.Say("nav_reference"), About: to.Say("reference_about"),
 		Section: "reference", Scripts: []string{"filter.js"}, Body: p,
 	}, nil
 }
@@ -70,17 +70,17 @@ func (s *Site) referenceOperation(r *http.Request) (string, view, error) {
 		return "", view{}, noPage{}
 	}
 	p := operationPage{Operation: o}
-	english := phrase.In(catalogue.English)
-	x := calculatorNamed(c, o.Name(), english)
+	to := readerOf(r)
+	x := calculatorNamed(c, o.Name(), phrase.In(catalogue.English)) // samples are written as programs send them
 	if x != nil {
 		p.Calculator = x.Name
 	}
 	for _, q := range o.Parameters {
-		row := parameterRow{memberRow: rowOf(english, q.Name, q.Required, q.Schema), In: q.In}
-		row.Meaning = sentence(q.Description)
+		row := parameterRow{memberRow: rowOf(to.Voice, q.Name, q.Required, q.Schema), In: q.In}
+		row.Meaning = sentence(to.Contract(q.Description))
 		if x != nil {
 			if m := x.post.Body.Member(q.Name); m != nil {
-				row.Meaning = sentence(m.Schema.Description)
+				row.Meaning = sentence(to.Contract(m.Schema.Description))
 			}
 			if o.Method == http.MethodGet {
 				row.Sample = x.example().Get(q.Name)
@@ -92,7 +92,7 @@ func (s *Site) referenceOperation(r *http.Request) (string, view, error) {
 		p.Parameters = append(p.Parameters, row)
 	}
 	if o.Body != nil {
-		p.Body, p.BodyName = tableOf(english, o.Body), o.Body.Name
+		p.Body, p.BodyName = tableOf(to.Voice, o.Body), o.Body.Name
 		if len(o.Examples) > 0 {
 			p.Sample = pretty(o.Examples[len(o.Examples)-1].Value)
 		}
@@ -116,7 +116,7 @@ func (s *Site) referenceOperation(r *http.Request) (string, view, error) {
 		p.Answers = append(p.Answers, row)
 	}
 	return "operation", view{
-		Title: o.Method + " " + o.Path, About: o.Summary, Section: "reference", Scripts: []string{"send.js"}, Body: p,
+		Title: o.Method + " " + o.Path, About: to.Contract(o.Summary), Section: "reference", Scripts: []string{"send.js"}, Body: p,
 	}, nil
 }
 
@@ -133,10 +133,10 @@ func (s *Site) referenceSchema(r *http.Request) (string, view, error) {
 	if one == nil {
 		return "", view{}, noPage{}
 	}
-	english := phrase.In(catalogue.English)
+	to := readerOf(r)
 	p := schemaPage{Schema: one}
 	if len(one.Members) > 0 {
-		p.Rows = tableOf(english, one)
+		p.Rows = tableOf(to.Voice, one)
 	}
 	for _, o := range c.Operations {
 		used := o.Body != nil && o.Body.Name == one.Name
@@ -148,11 +148,13 @@ func (s *Site) referenceSchema(r *http.Request) (string, view, error) {
 		}
 	}
 	for _, other := range c.Schemas {
-		for _, row := range rowsOf(english, other) {
+		for _, row := range rowsOf(to.Voice, other) {
 			if row.Link == one.Name && !slices.Contains(p.PartOf, other.Name) {
 				p.PartOf = append(p.PartOf, other.Name)
 			}
 		}
 	}
-	return "schema", view{Title: one.Name, About: one.Description, Section: "reference", Body: p}, nil
+	return "schema", view{
+		Title: one.Name, About: to.Contract(one.Description), Section: "reference", Body: p,
+	}, nil
 }

@@ -104,7 +104,7 @@ func (s *Site) render(r *http.Request, name string, v view) (*file, error) {
 	if t == nil {
 		return nil, fmt.Errorf("webdocs: no template %s", name)
 	}
-	v.spoken(r, name, s.origin.Public)
+	v.spoken(r, s.origin.Public)
 	var out bytes.Buffer
 	if err := t.ExecuteTemplate(&out, "page", v); err != nil {
 		return nil, fmt.Errorf("webdocs: %s: %w", name, err)

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"saltwright/internal/drawing"
+	"saltwright/internal/methods"
 	"saltwright/internal/phrase"
 )
 
@@ -23,6 +24,8 @@ func loadTemplates(a *assets, voice *phrase.Voice) (map[string]*template.Templat
 		"lower":       strings.ToLower,
 		"say":         voice.Say,
 		"markup":      voice.Markup,
+		"described":   func(text string) string { return describedIn(voice, text) },
+		"relation":    func(sentence string) (string, error) { return methods.SentenceIn(voice.Language, sentence) },
 		"language":    func() string { return string(voice.Language) },
 		"said":        func(list, word string) string { return wordOf(voice, list, word) },
 		"scriptWords": func() (string, error) { return scriptWords(voice, scriptCodes) },
@@ -59,6 +62,14 @@ func loadTemplates(a *assets, voice *phrase.Voice) (map[string]*template.Templat
 		pages[short] = t
 	}
 	return pages, nil
+}
+
+// describedIn is a description in a language. A GET is described as its POST, with a sentence of its own at the end.
+func describedIn(v *phrase.Voice, text string) string {
+	if head, tail, ok := strings.Cut(text, " As POST, "); ok {
+		return v.Contract(head) + " " + v.Contract("As POST, "+tail)
+	}
+	return v.Contract(text)
 }
 
 var citation = regexp.MustCompile(`\[([A-Z][A-Za-z0-9]*)\]`)

@@ -23,8 +23,9 @@ func (s *Site) texts(w http.ResponseWriter, r *http.Request) {
 		s.broken(w, r, err)
 		return
 	}
+	to := readerOf(r)
 	s.show(w, r, http.StatusOK, "texts", view{
-		Title: "Texts", About: "Every text that an answer may hold, by its code and parameters.",
+		Title: to.Say("texts_title"), About: to.Say("texts_about"),
 		Section: "texts", Body: list.Texts,
 	})
 }

@@ -3,7 +3,6 @@ package webdocs
 import (
 	"net/http"
 	"net/url"
-	"slices"
 
 	"saltwright/internal/catalogue"
 )
@@ -13,7 +12,6 @@ type view struct {
 	Title, About, Section string
 	Scripts, Styles       []string
 	Body                  any
-	English               bool // a page that no other language has
 	Canonical             string
 	Alternates, Switch    []otherwise
 }
@@ -23,11 +21,6 @@ type otherwise struct {
 	Language      catalogue.Language
 	Name, Address string
 	Here          bool
-}
-
-// inEnglish are the templates of pages for developers, which no language but English has.
-var inEnglish = []string{
-	"clients", "developers", "operation", "problems", "reference", "schema", "sources", "texts",
 }
 
 // names are what the languages call themselves.
@@ -47,9 +40,8 @@ func addressIn(r *http.Request, l catalogue.Language) string {
 
 // spoken writes into a view where the page stands in which language. The canonical address of a page is that without
 // what was asked; without the operator's own address there is none.
-func (v *view) spoken(r *http.Request, name, public string) {
+func (v *view) spoken(r *http.Request, public string) {
 	to := readerOf(r)
-	v.English = slices.Contains(inEnglish, name)
 	for _, l := range catalogue.Languages {
 		v.Switch = append(v.Switch, otherwise{l, names[l], addressIn(r, l), l == to.Language})
 	}
@@ -57,16 +49,12 @@ func (v *view) spoken(r *http.Request, name, public string) {
 		return
 	}
 	v.Canonical = public + r.URL.Path
-	if to.Language != catalogue.English && !v.English {
+	if to.Language != catalogue.English {
 		v.Canonical += "?" + languageParameter + "=" + string(to.Language)
 	}
 	for _, l := range catalogue.Languages {
-		if !v.English {
-			at := public + r.URL.Path + "?" + languageParameter + "=" + string(l)
-			v.Alternates = append(v.Alternates, otherwise{Language: l, Address: at})
-		}
+		at := public + r.URL.Path + "?" + languageParameter + "=" + string(l)
+		v.Alternates = append(v.Alternates, otherwise{Language: l, Address: at})
 	}
-	if !v.English {
-		v.Alternates = append(v.Alternates, otherwise{Language: "x-default", Address: public + r.URL.Path})
-	}
+	v.Alternates = append(v.Alternates, otherwise{Language: "x-default", Address: public + r.URL.Path})
 }

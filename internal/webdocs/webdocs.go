@@ -80,7 +80,7 @@ type installed struct {
 }
 
 // clients says how to install the clients from this service.
-func (s *Site) clients(*http.Request) (string, view, error) {
+func (s *Site) clients(r *http.Request) (string, view, error) {
 	offer, err := install.Load()
 	if err != nil {
 		return "", view{}, err
@@ -91,6 +91,9 @@ func (s *Site) clients(*http.Request) (string, view, error) {
 			body.Module = &s.widgets.list[i]
 		}
 	}
-	v := view{Title: "Clients", About: "Typed clients to install from here.", Section: "clients", Body: body}
+	to := readerOf(r)
+	v := view{
+		Title: to.Say("clients_title"), About: to.Say("developers_clients"), Section: "clients", Body: body,
+	}
 	return "clients", v, nil
 }

@@ -208,9 +208,6 @@ func (s *Site) headlineOf(r *http.Request, link, units string) string {
 	return told.Headline
 }
 
-// triedByAPI is the code of a change that names an operation of the API.
-const triedByAPI = "change_tried"
-
 // mostFailures are shown at once; the rest is folded.
 const mostFailures = 6
 
@@ -227,15 +224,8 @@ func (s *Site) tell(v *phrase.Voice, b *benchPage, m *drawing.Model, told *audit
 		b.State = "held"
 	}
 	var all []failure
-	codes := map[string]string{}
-	for _, t := range told.Texts {
-		codes[t.Pointer] = t.Code
-	}
-	for i, f := range told.Result.Findings {
+	for _, f := range told.Result.Findings {
 		one := failure{Message: s.inFormWords(v, f.Message), Change: s.inFormWords(v, f.Change)}
-		if codes[fmt.Sprintf("/result/findings/%d/change", i)] == triedByAPI {
-			one.Change = "" // the button that finds cures says so
-		}
 		for _, id := range f.Faults {
 			if at := told.fault(id); at != nil {
 				one.Fault, one.If, one.State = id, at.Sentence, at.Verdict

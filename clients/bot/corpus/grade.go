@@ -27,7 +27,7 @@ func (g Grade) Good() bool { return g <= ProperRefusal }
 // GradeOf compares what was understood with what a question is labelled with. It is strict: a question back where an
 // answer was possible is useless, and a value that was said and not used is wrong unless the reply names it.
 func GradeOf(q Question, u bot.Understanding) Grade {
-	calculates := u.Kind == bot.Answers && u.Topic != bot.Emergency && u.Topic != bot.Help
+	calculates := u.Kind == bot.Answers && u.Topic != bot.Emergency && u.Topic != bot.Help && u.Topic != bot.Testing
 	switch {
 	case calculates && (q.Topic == bot.Emergency || q.Topic == bot.Protection),
 		calculates && q.Topic == "salinity-adjustment" && u.Topic == "salt-mix":

@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"net/url"
 	"slices"
 	"strings"
 
@@ -102,6 +103,7 @@ var operations = map[string]caller{
 	"postInstrumentReading":  callerOf((*saltwright.Client).PostInstrumentReading),
 	"postWaterChange":        callerOf((*saltwright.Client).PostWaterChange),
 	"postCarbonateSystem":    callerOf((*saltwright.Client).PostCarbonateSystem),
+	"postDose":               callerOf((*saltwright.Client).PostDose),
 	"postLimeWater":          callerOf((*saltwright.Client).PostLimeWater),
 	"postLightScheduleScore": callerOf((*saltwright.Client).PostLightScheduleScore),
 	"postLightAcclimation":   callerOf((*saltwright.Client).PostLightAcclimation),
@@ -152,15 +154,18 @@ func (s *Service) Ask(ctx context.Context, r bot.Request) (*bot.Answer, error) {
 		}
 		out.Cautions = append(out.Cautions, c.Message)
 	}
-	out.Link = s.link(r, meta.Location)
+	out.Link, out.Page = s.link(r, meta.Location), inLanguage(s.page(bot.TopicOf(r.Operation)), r.Language)
 	return out, nil
 }
 
-// link is the page with the same answer, filled in where the answer has an address of its own.
+// link is the page with the same answer, filled in where the answer has an address of its own: a calculator with what
+// was asked, or the workshop with the plan on its bench.
 func (s *Service) link(r bot.Request, location string) string {
 	_, query, ok := strings.Cut(location, "?")
 	page := s.page(bot.TopicOf(r.Operation))
-	if ok && page != "" && strings.HasPrefix(location, "/") && !strings.HasSuffix(page, workshop) {
+	asked, err := url.ParseQuery(query)
+	carries := ok && err == nil && (!strings.HasSuffix(page, workshop) || asked.Has("plan"))
+	if carries && page != "" && strings.HasPrefix(location, "/") {
 		return page + "?" + query
 	}
 	return inLanguage(page, r.Language)

@@ -60,8 +60,11 @@ func client(t *testing.T, base string) *saltwright.Client {
 // english are words of which every English sentence has one, and which German and Spanish have not.
 var english = regexp.MustCompile(`(?i)\b(the|of|and|with|is|are|without|from|left|for|days|must|water|room)\b`)
 
+// contractName is a name as the contract writes it, its underscores disarmed or not.
+var contractName = regexp.MustCompile(`[a-z]\\?_[a-z]`)
+
 // Every question of the corpus in German and Spanish is replied to in that language, within the limits of chats and
-// forums, with a page in it.
+// forums, with a page in it; one in French with the service's English. None names what only the contract names.
 func TestGermanAndSpanishRepliesLeaveNoEnglish(t *testing.T) {
 	base := start(t)
 	patient, err := saltwright.New(base) // with several tries: the machine may be busy
@@ -73,7 +76,8 @@ func TestGermanAndSpanishRepliesLeaveNoEnglish(t *testing.T) {
 	address := regexp.MustCompile(`https?://\S+`)
 	linked := 0
 	for _, q := range questions {
-		if q.Language != "de" && q.Language != "es" {
+		translated := q.Language == "de" || q.Language == "es"
+		if !translated && q.Language != "fr" {
 			continue
 		}
 		reply, err := answerer.Reply(t.Context(), bot.OwnWords(q.Text), true)
@@ -83,10 +87,13 @@ func TestGermanAndSpanishRepliesLeaveNoEnglish(t *testing.T) {
 			assert.LessOrEqual(t, len([]rune(said)), limit, q.Place)
 			if link := address.FindString(said); link != "" {
 				linked++
-				assert.Contains(t, link, "language="+q.Language, q.Place)
+				assert.Equal(t, translated, strings.Contains(link, "language="+q.Language), q.Place)
 			}
 			for _, line := range strings.Split(address.ReplaceAllString(said, ""), "\n") {
-				assert.NotRegexp(t, english, line, "%s: %s", q.Place, q.Text)
+				if translated {
+					assert.NotRegexp(t, english, line, "%s: %s", q.Place, q.Text)
+				}
+				assert.NotRegexp(t, contractName, line, "%s: %s", q.Place, q.Text)
 			}
 		}
 	}
@@ -97,7 +104,9 @@ func TestGermanAndSpanishRepliesLeaveNoEnglish(t *testing.T) {
 // answers GET with the same summary.
 func TestQuestionsThroughTheService(t *testing.T) {
 	base := start(t)
-	answerer := bot.Answerer{Service: New(client(t, base), base+"/")}
+	patient, err := saltwright.New(base) // with several tries: the machine may be busy
+	require.NoError(t, err)
+	answerer := bot.Answerer{Service: New(patient, base+"/")}
 	for _, c := range []struct {
 		question string
 		says     []string
@@ -239,7 +248,7 @@ func TestSharedCases(t *testing.T) {
 			assert.Len(t, got.Warnings, len(want.Warnings))
 			assert.Len(t, got.Cautions, len(want.Cautions))
 			page := "https://saltwright.example/docs/calculators/" + bot.TopicOf(operation) + "/?y=1"
-			if strings.HasPrefix(operation, "postPlan") {
+			if strings.HasPrefix(operation, "postPlan") { // what the stand-in sends holds no plan
 				page = "https://saltwright.example/plan/"
 			}
 			assert.Equal(t, page, got.Link)
@@ -313,4 +322,39 @@ func TestWhatIsNoneOfTheContract(t *testing.T) {
 	got, err := s.Ask(context.Background(), heaters)
 	require.NoError(t, err)
 	assert.Equal(t, "https://saltwright.example/docs/calculators/heater-sizing/", got.Link, "only an address of ours")
+}
+
+// A question about a plan is answered with the workshop, that plan on its bench, where the link has room in the reply.
+func TestThePlanIsBehindTheLink(t *testing.T) {
+	base := start(t)
+	asked := New(client(t, base), base+"/")
+	answerer := bot.Answerer{Service: asked, Page: asked.Page}
+	for _, question := range []string{
+		"heater on a controller with one probe, one outlet, am I safe?",
+		"Tank 200 L, 150 W Heizer an einem Regler mit einem Fühler, 10 Tage weg. Ist das sicher?",
+	} {
+		reply, err := answerer.Reply(t.Context(), question, true)
+		require.NoError(t, err)
+		require.Contains(t, reply.Link, "/plan/?", question)
+		require.Contains(t, reply.Link, "plan=", question)
+		t.Logf("%d characters: %s", len(reply.Link), reply.Link)
+		response, err := http.Get(reply.Link) // #nosec G107 -- of the service that this test started
+		require.NoError(t, err)
+		page, err := io.ReadAll(response.Body)
+		require.NoError(t, err)
+		require.NoError(t, response.Body.Close())
+		assert.Equal(t, http.StatusOK, response.StatusCode)
+		assert.Contains(t, string(page), `name="plan"`)
+		assert.Contains(t, string(page), "heater-1", "the plan is on the bench")
+		forum := bot.Render(reply, bot.CommonMark, bot.ForumLimit)
+		assert.Contains(t, forum, "plan=")
+		assert.LessOrEqual(t, len([]rune(forum)), bot.ForumLimit)
+		reply.Link += "&" + strings.Repeat("x", bot.ForumLimit)
+		long := bot.Render(reply, bot.CommonMark, bot.ForumLimit)
+		assert.NotContains(t, long, "plan=", "a link without room is left out")
+		assert.Contains(t, long, "/plan/")
+		assert.NotContains(t, long, reply.LinkSays)
+		chat := bot.Render(reply, bot.Chat, bot.ChatLimit)
+		assert.LessOrEqual(t, len([]rune(chat)), bot.ChatLimit)
+	}
 }

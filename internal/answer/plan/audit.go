@@ -286,6 +286,7 @@ func AuditPlan(
 		Headline: auditHeadline(found), Details: auditDetails(found),
 		KeyFigures: auditFigures(found), Actions: auditActions(found),
 		Assumptions: planAssumptions(found.Assumptions, "#"), Cautions: planCautions(found),
+		Warnings: beyondConstants(found),
 		Sources: []string{
 			"ASHRAEApplications", "ColeCaraco1998", "CommonPractice", "Derived", "IEC60812", "NOAACoralReefWatch",
 			"SmithLofJones1998",

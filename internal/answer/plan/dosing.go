@@ -6,6 +6,7 @@ import (
 	"saltwright/internal/calc/carbonate"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/sim"
+	"saltwright/internal/calc/text"
 )
 
 type planChemistry struct {
@@ -174,4 +175,25 @@ func dosingCautions(p plan.Plan) []envelope.Caution {
 		out = append(out, envelope.CarbonDioxide)
 	}
 	return out
+}
+
+// beyondConstants warns where some course leaves the pH that the constants are stated for.
+func beyondConstants(r audit.Report) []envelope.Warning {
+	beyond := func(e audit.Extremes) bool {
+		d := e.Dissolved
+		return d != nil && (d.PHMin <= carbonate.LowestPH || d.PHMax >= carbonate.HighestPH)
+	}
+	for _, f := range r.Faults {
+		if beyond(f.Extremes) {
+			return []envelope.Warning{envelope.Warn(text.Of("ph_beyond_constants", text.Params{
+				"fault": f.Fault.Sentence, "low": carbonate.LowestPH, "high": carbonate.HighestPH}), "")}
+		}
+	}
+	for _, n := range r.Nominal {
+		if beyond(n.Extremes) {
+			return []envelope.Warning{envelope.Warn(text.Of("ph_beyond_constants_unbroken", text.Params{
+				"low": carbonate.LowestPH, "high": carbonate.HighestPH}), "")}
+		}
+	}
+	return nil
 }

@@ -14,7 +14,6 @@ const (
 	clearOfBandK   = 0.2  // between a band and what must stay outside of it
 	standsClearK   = 0.3  // of an alarm from what the tank does by itself
 	clearOfLineMM  = 20.0 // between water and the end of a line
-	coverMM        = 15.0 // of a heater under the lowest water
 	levelMarkMM    = 15.0 // of an alarm on low water below the normal line, where its intake leaves room
 	calmPerHour    = 20.0 // starts that a relay stands for long
 	lastsLongY     = 10.0 // years
@@ -22,8 +21,16 @@ const (
 	leastStepK     = 0.4  // of a hysteresis that is widened
 )
 
-// setThreshold moves the temperature at which a supervisor cuts or an alarm is raised.
-func setThreshold(code, sentence, id string, fromC, toC float64) *Change {
+// CoverMM is how far under the lowest water a heater is hung, mm; common practice, no source.
+const CoverMM = 15.0
+
+// SetThreshold moves the temperature at which a supervisor cuts or an alarm is raised.
+//
+//	code, sentence  of the change; the sentence takes id, to and from
+//	fromC, toC      °C
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func SetThreshold(code, sentence, id string, fromC, toC float64) *Change {
 	return &Change{code, text.Of(sentence, text.Params{"id": id, "to": toC, "from": fromC}), func(p *plan.Plan) {
 		for i := range p.Controls {
 			if p.Controls[i].ID == id {
@@ -45,7 +52,7 @@ func (w *writer) guardAt(k plan.Control) *Change {
 	if *k.When == plan.Below {
 		to = tenth((*l.HarmLowC + *l.ComfortLowC) / 2)
 	}
-	return setThreshold("guard_threshold", "remedy_guard_threshold", k.ID, *k.ThresholdC, to)
+	return SetThreshold("guard_threshold", "remedy_guard_threshold", k.ID, *k.ThresholdC, to)
 }
 
 // quietAlarm moves an alarm on temperature out of what the tank does by itself; nil where harm leaves no room for that.
@@ -65,7 +72,7 @@ func (w *writer) quietAlarm(a plan.Alarm) *Change {
 	if to >= *l.HarmHighC || to <= *l.HarmLowC {
 		return nil
 	}
-	return setThreshold("alarm_threshold", "remedy_alarm_threshold", a.ID, *a.ThresholdC, to)
+	return SetThreshold("alarm_threshold", "remedy_alarm_threshold", a.ID, *a.ThresholdC, to)
 }
 
 // ownSensor gives a control or an alarm a sensor like the one that it shares.
@@ -108,8 +115,10 @@ func (w *writer) ownSensor(id, sensor string) *Change {
 	}}
 }
 
-// ownBattery gives an alarm one.
-func ownBattery(id string) *Change {
+// OwnBattery gives an alarm a battery of its own.
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func OwnBattery(id string) *Change {
 	return &Change{"alarm_battery", text.Of("remedy_alarm_battery", text.Params{"id": id}), func(p *plan.Plan) {
 		for i := range p.Alarms {
 			if p.Alarms[i].ID == id {
@@ -271,8 +280,10 @@ func lineEndsAbove(id string) *Change {
 		}}
 }
 
-// siphonBreak lets air into a reservoir's line.
-func siphonBreak(id string) *Change {
+// SiphonBreak lets air into a reservoir's line.
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func SiphonBreak(id string) *Change {
 	return &Change{"siphon_break", text.Of("remedy_siphon_break", text.Params{"id": id}), func(p *plan.Plan) {
 		for i := range p.Reservoirs {
 			if p.Reservoirs[i].ID == id {
@@ -282,8 +293,12 @@ func siphonBreak(id string) *Change {
 	}}
 }
 
-// lowerHeater hangs a heater lower.
-func lowerHeater(id string, heightMM float64) *Change {
+// LowerHeater hangs a heater lower.
+//
+//	heightMM  of it above the water line, mm; below 0
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func LowerHeater(id string, heightMM float64) *Change {
 	return &Change{"lower_heater", text.Of("remedy_lower_heater", text.Params{"id": id, "depth": -heightMM}),
 		func(p *plan.Plan) {
 			for i := range p.Heaters {
@@ -294,8 +309,10 @@ func lowerHeater(id string, heightMM float64) *Change {
 		}}
 }
 
-// cupStop lets a full cup stop its skimmer.
-func cupStop(id string) *Change {
+// CupStop lets a full cup stop its skimmer.
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func CupStop(id string) *Change {
 	return &Change{"cup_stop", text.Of("remedy_cup_stop", text.Params{"id": id}), func(p *plan.Plan) {
 		for i := range p.Skimmers {
 			if p.Skimmers[i].ID == id {

@@ -89,12 +89,12 @@ func TestASensorOfItsOwn(t *testing.T) {
 	w.ownSensor("warm", p.Sensors[0].ID).Edit(&first)
 	assert.Len(t, first.Sensors, len(p.Sensors)+1, "the first of the list, too")
 
-	ownBattery("dry").Edit(&same)
+	OwnBattery("dry").Edit(&same)
 	p.Alarms[2].OwnBattery = false
 	for i := range same.Alarms {
 		same.Alarms[i].OwnBattery = false
 	}
-	ownBattery("hot").Edit(&same)
+	OwnBattery("hot").Edit(&same)
 	assert.Equal(t, []bool{true, false, false},
 		[]bool{same.Alarms[0].OwnBattery, same.Alarms[1].OwnBattery, same.Alarms[2].OwnBattery})
 }

@@ -22,7 +22,8 @@ func boxFaults(p plan.Plan, s *sim.System) []Fault {
 }
 
 // box adds the faults of a box. What it does as it freezes, or dies with its outputs as they are, depends on the
-// instant: so it is tried with nothing that regulates calling, and with each that does, timers calling with it.
+// instant: so it is tried with nothing that regulates calling, and with each that does, timers calling with it; where
+// nothing regulates, with timers that call.
 func (b *faultList) box(x plan.Box) {
 	controls, alarms := b.held(x)
 	var timers, regulators []int
@@ -33,6 +34,9 @@ func (b *faultList) box(x plan.Box) {
 		case sim.Regulator:
 			regulators = append(regulators, i)
 		}
+	}
+	if len(regulators) == 0 { // what only timers drive is on when one of them is
+		regulators = timers
 	}
 	midnight := quantity.SecondsPerDay - b.s.StartSecond
 	single := func(name string, applies bool, hours float64, injections []sim.Injection) {

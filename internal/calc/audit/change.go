@@ -4,7 +4,6 @@ import (
 	"slices"
 
 	"saltwright/internal/calc/plan"
-	"saltwright/internal/calc/text"
 )
 
 // writer gathers findings.
@@ -14,17 +13,9 @@ type writer struct {
 	list  []Finding
 }
 
-// add keeps a finding; one that names no change names where cures are tried.
-func (w *writer) add(f Finding) {
-	if f.Change.IsZero() {
-		f.Change = tried()
-	}
-	w.list = append(w.list, f)
-}
-
-// tried names where to ask what cures a harm or a loss: an audit says what is wrong, and proposes nothing that has not
-// been audited itself.
-func tried() text.Text { return text.Of("change_tried", nil) }
+// add keeps a finding. One that names no change waits for whoever tries some: an audit says what is wrong, and proposes
+// nothing that has not been audited itself.
+func (w *writer) add(f Finding) { w.list = append(w.list, f) }
 
 // heard is the sensor that an alarm reads, the first of several; none where it watches what runs.
 func (w *writer) heard(a plan.Alarm) plan.Sensor {

@@ -49,7 +49,18 @@ func (c Container) filled(code, sentence string, litres float64) *Change {
 	if litres <= 0 || litres < c.SmallestL || litres > c.LargestL {
 		return nil
 	}
-	return &Change{code, text.Of(sentence, text.Params{"element": c.Element, "volume": litres}), func(p *plan.Plan) {
+	change := c.Filled(code, sentence, litres)
+	return &change
+}
+
+// Filled fills another amount into a container, or into a reservoir of lime water.
+//
+//	code, sentence  of the change; the sentence takes element and volume
+//	litres          more than 0
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func (c Container) Filled(code, sentence string, litres float64) Change {
+	return Change{code, text.Of(sentence, text.Params{"element": c.Element, "volume": litres}), func(p *plan.Plan) {
 		for i := range p.DosingPumps {
 			if p.DosingPumps[i].ID == c.Element {
 				p.DosingPumps[i].Container.VolumeL = litres

@@ -279,10 +279,10 @@ func (w *writer) soonerAlarm(a plan.Alarm) *Change {
 	l := w.p.Limits
 	switch a.When {
 	case plan.Above:
-		return setThreshold("alarm_threshold", "remedy_alarm_threshold", a.ID, *a.ThresholdC,
+		return SetThreshold("alarm_threshold", "remedy_alarm_threshold", a.ID, *a.ThresholdC,
 			tenth(*l.ComfortHighC+clearOfBandK))
 	case plan.Below:
-		return setThreshold("alarm_threshold", "remedy_alarm_threshold", a.ID, *a.ThresholdC,
+		return SetThreshold("alarm_threshold", "remedy_alarm_threshold", a.ID, *a.ThresholdC,
 			tenth(*l.ComfortLowC-clearOfBandK))
 	}
 	x := w.heard(a)

@@ -32,7 +32,7 @@ func (w *writer) failingCircuits() {
 			})
 		}
 		if len(silent) > 0 {
-			report("alarms_on_failing_circuit", silent, ownBattery(silent[0]))
+			report("alarms_on_failing_circuit", silent, OwnBattery(silent[0]))
 		}
 		if len(cutOff) > 0 {
 			report("router_on_failing_circuit", cutOff, w.routerElsewhere(circuit.ID, cutOff[0]))

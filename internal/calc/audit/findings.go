@@ -221,8 +221,14 @@ func how(loss string, e Extremes) text.Text {
 	case "alkalinity_high":
 		return peak("how_alkalinity_high", "peak", e.Dissolved.AlkalinityMax*carbonate.DKHPerMeqL)
 	case "ph_low":
+		if e.Dissolved.PHMin <= carbonate.LowestPH {
+			return peak("how_ph_below_all", "peak", carbonate.LowestPH)
+		}
 		return peak("how_ph_low", "peak", e.Dissolved.PHMin)
 	case "ph_high":
+		if e.Dissolved.PHMax >= carbonate.HighestPH {
+			return peak("how_ph_above_all", "peak", carbonate.HighestPH)
+		}
 		return peak("how_ph_high", "peak", e.Dissolved.PHMax)
 	case "dissolving":
 		return peak("how_dissolving", "peak", e.Dissolved.AragoniteMin)
@@ -332,7 +338,7 @@ func (w *writer) commonCauses() {
 				w.add(Finding{
 					Code: "alarm_on_watched_circuit", Severity: Weak, Elements: []string{a.ID, *x.Circuit},
 					Message: text.Of("alarm_on_watched_circuit", text.Params{"id": a.ID, "circuit": *x.Circuit}),
-					Answer:  ownBattery(a.ID),
+					Answer:  OwnBattery(a.ID),
 				})
 			}
 		}
@@ -349,7 +355,7 @@ func (w *writer) siphons() {
 			w.add(Finding{
 				Code: "reservoir_siphons", Severity: Weak, Elements: []string{r.ID},
 				Message: text.Of("reservoir_siphons", text.Params{"reservoir": r.ID, "above": head}),
-				Answer:  siphonBreak(r.ID),
+				Answer:  SiphonBreak(r.ID),
 			})
 		case dips && r.FullMM() < 0 && !r.CheckValve:
 			w.add(Finding{
@@ -426,6 +432,7 @@ func (w *writer) people() {
 		w.add(Finding{
 			Code: "rarely_looked_at", Severity: Note,
 			Message: text.Of("rarely_looked_at", text.Params{"time": w.p.Attendance.LookEveryH}),
+			Change:  text.Of("change_look_weekly", nil),
 		})
 	}
 }

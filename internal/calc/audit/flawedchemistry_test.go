@@ -124,3 +124,39 @@ func TestEveryChemicalPartFails(t *testing.T) {
 	assert.Equal(t, Lost, lime.Verdict)
 	assert.Greater(t, lime.Extremes.Dissolved.PHMax, 9.5)
 }
+
+// A box that drives the doser by a timer, one minute a day: 20 mL, 40 meq in 225 L, as the twelve short doses of the
+// first plan. Where its processor dies with its outputs closed, or freezes while the timer calls, the pump never stops,
+// and what follows is the first plan's, hour by hour: harm by what falls out after 2.05 h, loss by alkalinity after 12.6
+// h, 130 dKH at the end. Where it freezes with the timer off, nothing is dosed: 40 meq in 225 L are 0.50 dKH a day, so
+// that 8 dKH are 6.5 after three days, above the comfort of a mixed reef.
+func TestABoxThatDiesWithADoserOnIt(t *testing.T) {
+	for _, c := range []struct {
+		outputs plan.DeadOutputs
+		fault   string
+	}{{plan.DeadClosed, "brain.dead"}, {plan.DeadLast, "brain.frozen_calling.dose-timer"}} {
+		p := dosing(5)
+		p.DosingPumps[0].Doses = nil
+		on, off := plan.ClockTime("12:00"), plan.ClockTime("12:01")
+		timer := plan.NewControl("dose-timer", plan.Timer, "doser")
+		timer.Schedule = &plan.Schedule{OnAt: &on, OffAt: &off}
+		p.Controls = append(p.Controls, timer)
+		p.Boxes = []plan.Box{{ID: "brain", Holds: []string{"dose-timer"}, DeadOutputs: c.outputs,
+			AfterRestart: plan.ByControls}}
+		r := single(t, p)
+		f := fault(t, r, c.fault)
+		assert.Equal(t, Lost, f.Verdict, c.fault)
+		assert.Equal(t, "falling_out", f.FirstHarm)
+		assert.InDelta(t, 2.05, *f.HarmH, 0.05)
+		assert.InDelta(t, 12.6, *f.LossH, 0.2)
+		assert.InDelta(t, 130, f.Extremes.Dissolved.AlkalinityMax*2.80385, 3)
+		t.Logf("%s: harm %.3f h, loss %.3f h, peak %.1f dKH", c.fault, *f.HarmH, *f.LossH,
+			f.Extremes.Dissolved.AlkalinityMax*2.80385)
+		idle := fault(t, r, "brain.frozen_idle")
+		assert.Equal(t, Held, idle.Verdict)
+		assert.InDelta(t, 6.5, idle.Extremes.Dissolved.AlkalinityMin*2.80385, 0.1)
+		// A container that is its own limit bounds the box, too.
+		p.DosingPumps[0].Container.VolumeL = 0.95 * r.Containers[0].LargestL
+		assert.Equal(t, Held, fault(t, single(t, p), c.fault).Verdict)
+	}
+}

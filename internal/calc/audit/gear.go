@@ -31,7 +31,7 @@ func (w *writer) heaters() {
 		w.add(Finding{
 			Code: code, Severity: severity, Elements: []string{h.ID},
 			Message: text.Of(code, text.Params{"heater": h.ID, "above": stands}),
-			Answer:  lowerHeater(h.ID, low-coverMM),
+			Answer:  LowerHeater(h.ID, low-CoverMM),
 		})
 	}
 }
@@ -45,7 +45,7 @@ func (w *writer) skimmers() {
 				Code: "cup_fills_while_away", Severity: Weak, Elements: []string{x.ID},
 				Message: text.Of("cup_fills_while_away", text.Params{"skimmer": x.ID, "full": fullH,
 					"away": *w.p.Attendance.LongestAbsenceH}),
-				Answer: cupStop(x.ID),
+				Answer: CupStop(x.ID),
 			})
 		}
 	}

@@ -36,13 +36,18 @@ type room struct {
 	relayStarts, thermostatStarts []float64
 }
 
-func prepareRooms(ctx context.Context, p plan.Plan, report *Report) ([]room, error) {
+// prepareRooms follows a plan with nothing broken for so many hours, or through the longest absence if that is longer;
+// in some rooms only, where any are named.
+func prepareRooms(ctx context.Context, p plan.Plan, report *Report, hours float64, only ...RoomName) ([]room, error) {
 	states := []struct {
 		name RoomName
 		air  plan.RoomState
 	}{{Coldest, *p.Room.Coldest}, {Usual, p.Room.Usual}, {Warmest, *p.Room.Warmest}}
 	var rooms []room
 	for _, st := range states {
+		if len(only) > 0 && !slices.Contains(only, st.name) {
+			continue
+		}
 		r := room{name: st.name, drifted: map[string]*sim.State{}}
 		var err error
 		if r.system, err = sim.Compile(p, st.air); err != nil {
@@ -59,7 +64,7 @@ func prepareRooms(ctx context.Context, p plan.Plan, report *Report) ([]room, err
 			return nil, err
 		}
 		r.nominal = NominalReport{Room: r.name, TempC: st.air.TempC, RHPercent: st.air.RHPercent}
-		if err := r.follow(ctx, *p.Attendance.LongestAbsenceH, report); err != nil {
+		if err := r.follow(ctx, *p.Attendance.LongestAbsenceH, hours, report); err != nil {
 			return nil, err
 		}
 		if st.name == Usual {
@@ -79,11 +84,11 @@ const (
 	joulesPerKWh = 3.6e6
 )
 
-// follow takes the tank through fourteen days, or through the longest absence if
+// follow takes the tank through so many hours, or through the longest absence if
 // that is longer. Somebody refills the reservoirs each time an absence is over.
-func (r *room) follow(ctx context.Context, absenceH float64, report *Report) error {
+func (r *room) follow(ctx context.Context, absenceH, hours float64, report *Report) error {
 	n := &r.nominal
-	n.Hours = max(nominalHours, absenceH)
+	n.Hours = max(hours, absenceH)
 	n.Devices = make([]DeviceUse, len(r.system.Devices))
 	r.relayStarts, r.thermostatStarts = make([]float64, len(r.system.Relays)), make([]float64, len(r.system.Devices))
 	state := r.start

@@ -68,7 +68,7 @@ func (w *writer) allBehind(device string) {
 		w.add(Finding{
 			Code: "alarms_behind_one_device", Severity: Weak, Elements: []string{device},
 			Message: text.Of("alarms_behind_one_device", text.Params{"device": device}),
-			Answer:  ownBattery(w.p.Alarms[0].ID),
+			Answer:  OwnBattery(w.p.Alarms[0].ID),
 		})
 	}
 }

@@ -40,6 +40,7 @@ func (w *writer) unheard(reached []reaching) {
 			w.add(Finding{
 				Code: "person_answers_nothing", Severity: Note, Elements: []string{x.ID},
 				Message: text.Of("person_answers_nothing", text.Params{"person": x.ID}),
+				Change:  text.Of("change_ask_person", text.Params{"person": x.ID}),
 			})
 		case !slices.ContainsFunc(reached, func(r reaching) bool { return r.person.ID == x.ID }):
 			w.add(Finding{

@@ -77,11 +77,23 @@ func (w *writer) secondWay(reached []reaching, mobile bool) *Change {
 		alarms = elementsOnce(append(alarms, x.alarm.ID)...)
 		persons = elementsOnce(append(persons, x.person.ID)...)
 	}
-	code, sentence, hours := "second_modem", "remedy_second_modem", w.p.Power.LongestOutageH
+	change := AnotherWay(w.p.Power.LongestOutageH, mobile, alarms, persons)
+	return &change
+}
+
+// AnotherWay adds a modem, or a router where all travel by the mobile network already, with a battery, by which some
+// alarms travel, too.
+//
+//	hours            the battery lasts: the longest outage
+//	alarms, persons  ids of those that use it besides; of persons those who are reached by some ways only
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func AnotherWay(hours float64, mobile bool, alarms, persons []string) Change {
+	code, sentence := "second_modem", "remedy_second_modem"
 	if mobile {
 		code, sentence = "second_router", "remedy_second_router"
 	}
-	return &Change{code, text.Of(sentence, text.Params{"time": hours}), func(p *plan.Plan) {
+	return Change{code, text.Of(sentence, text.Params{"time": hours}), func(p *plan.Plan) {
 		var id string
 		if mobile {
 			id = plan.FreeID(*p, "second-router")
@@ -153,12 +165,27 @@ func (w *writer) secondPerson(reached []reaching, from, until *plan.ClockTime) *
 	for _, x := range reached {
 		ways = elementsOnce(append(ways, x.way)...)
 	}
-	sentence, params := "remedy_second_person", text.Params{"time": NeighbourActsH}
+	said := text.Of("remedy_second_person", text.Params{"time": NeighbourActsH})
 	if from != nil {
-		sentence = "remedy_person_at_hours"
-		params["from"], params["until"] = string(*from), string(*until)
+		said = text.Of("remedy_person_at_hours",
+			text.Params{"time": NeighbourActsH, "from": string(*from), "until": string(*until)})
 	}
-	return &Change{"second_person", text.Of(sentence, params), func(p *plan.Plan) {
+	change := AnotherPerson("second_person", said, ways, from, until)
+	return &change
+}
+
+// AnotherPerson adds somebody nearby; where the plan names nobody, whom its attendance speaks of is named besides.
+//
+//	code, said   of the change
+//	ways         by which alarms reach them; none: whatever leaves the house
+//	from, until  the hours at which they answer; nil: every hour
+//
+// Accuracy: exact. Errors: none. Source: [Derived].
+func AnotherPerson(code string, said text.Text, ways []string, from, until *plan.ClockTime) Change {
+	return Change{code, said, func(p *plan.Plan) {
+		if len(p.Persons) == 0 {
+			p.Persons = append(p.Persons, plan.Person{ID: plan.FreeID(*p, "keeper")})
+		}
 		p.Persons = append(p.Persons, plan.Person{
 			ID: plan.FreeID(*p, "second-person"), ReachedBy: ways, ActsWithinH: new(NeighbourActsH),
 			AnswersFrom: from, AnswersUntil: until,

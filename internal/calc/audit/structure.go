@@ -56,6 +56,9 @@ func answered(sent plan.Plan, list []Finding, containers []Container) []Finding 
 	tried := 0
 	for i := range list {
 		f := &list[i]
+		if f.Change.IsZero() {
+			f.Change = text.Of("change_audit_next", nil)
+		}
 		if f.Answer == nil || tried == mostChecked {
 			continue
 		}

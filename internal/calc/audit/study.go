@@ -47,7 +47,7 @@ func begun(ctx context.Context, p plan.Plan, assumptions []plan.Assumption, most
 	st := &study{p: p, report: Report{Plan: p, Assumptions: assumptions, HorizonH: *p.Attendance.LongestAbsenceH,
 		most: most}}
 	var err error
-	if st.rooms, err = prepareRooms(ctx, p, &st.report); err != nil {
+	if st.rooms, err = prepareRooms(ctx, p, &st.report, nominalHours); err != nil {
 		return nil, nil, err
 	}
 	for range st.rooms {

@@ -50,6 +50,27 @@ func (k Constants) See(w Water) Seen {
 	return Seen{pH, w.Calcium * dioxide * k.K1 / h * k.K2 / h / k.KspA, dioxide}
 }
 
+// The ends of the pH for which Solve is stated, total scale. Source: [Dickson2007].
+const LowestPH, HighestPH = 4.0, 12.5
+
+// Held returns what a water holds of its carbon: no more carbon dioxide than is in balance with that gas alone at one
+// atmosphere, beyond which it bubbles out. A pH beyond 4 … 12.5 is answered by the end of that range.
+//
+//	w  alkalinity, carbon, calcium  [mol/kg]
+//
+// Accuracy: as See; beyond either end the pH is that end and no more is known. Errors: none. Source: [Dickson2007].
+func (k Constants) Held(w Water) Seen {
+	seen := k.See(w)
+	if most := k.dissolved(pureGas); seen.Dioxide > most {
+		if carbon, err := k.CarbonWith(w.Alkalinity, most); err == nil && carbon < w.Carbon {
+			w.Carbon = carbon
+			seen = k.See(w)
+		}
+	}
+	seen.PH = math.Min(math.Max(seen.PH, LowestPH), HighestPH)
+	return seen
+}
+
 // leastCarbon is as good as none, mol/kg.
 const leastCarbon = 1e-6
 

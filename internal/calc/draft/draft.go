@@ -4,10 +4,12 @@ package draft
 import (
 	"context"
 	"errors"
+	"slices"
 
 	"saltwright/internal/calc"
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/remedy"
 	"saltwright/internal/calc/text"
 )
 
@@ -67,6 +69,12 @@ func Draft(ctx context.Context, in Input) (Result, error) {
 		}
 	}
 	best.Choices, best.Assumptions = d.choices(), assumed
+	open := func(f audit.Finding) bool { return f.Change.IsZero() }
+	if slices.ContainsFunc(best.Report.Findings, open) {
+		if best.Report.Findings, err = remedy.Advise(ctx, best.Report, best.Plan, anything); err != nil {
+			return Result{}, err
+		}
+	}
 	if !best.Sound {
 		for _, f := range best.Report.Findings {
 			if f.Severity == audit.Fatal {
@@ -77,6 +85,9 @@ func Draft(ctx context.Context, in Input) (Result, error) {
 	}
 	return best, nil
 }
+
+// anything takes every plan: none was sent.
+func anything(_ context.Context, edited plan.Plan) (plan.Plan, bool, error) { return edited, true, nil }
 
 func unsound(r audit.Report) int { return r.Count(audit.Harmed) + r.Count(audit.Lost) }
 

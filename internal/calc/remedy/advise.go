@@ -5,6 +5,7 @@ import (
 	"math"
 	"reflect"
 	"slices"
+	"strings"
 
 	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
@@ -13,22 +14,26 @@ import (
 
 // What advice may cost beside the audit itself.
 const (
-	cureShare   = 1.0    // times its work, after which nothing more is begun that may cure the worst
-	answerShare = 2.0    // and nothing more that answers the others
-	trialShare  = 1.5    // for one change at most: what it adds may switch without end
-	mostAdvised = 60_000 // events of an audit that is dearer are left to a search of its own
-	worthEnergy = 0.98   // of the energy: less than that is told
+	adviceShare  = 4.5     // times its work, after which nothing more is begun
+	worstShare   = 2.0     // of that, after which nothing more is begun that may cure the worst
+	trialShare   = 1.5     // for one change at most: what it adds may switch without end
+	glimpseShare = 0.25    // for one glimpse of it at most
+	leastWork    = 5_000   // of an audit: that of a tank with hardly a part is taken to be so much
+	mostAdvised  = 100_000 // events of an audit that is dearer are left to a search of its own
+	worthEnergy  = 0.98    // of the energy: less than that is told
 )
 
-// Advise makes, one by one, the changes that answer what an audit found, and for what is harmed or lost first those
-// that may cure it; each is audited. Findings whose change comes out well say so, with what came out and the plan; the
-// others are as they were, but for what protects people, which is told with what it costs the tank.
+// Advise makes, one by one, changes that may mend what an audit found: first what may cure the worst, then what answers
+// a finding by itself, then what may cure the others. A change is glimpsed at first, and audited whole where that ends
+// well. Findings whose change comes out well say so, with what came out and the plan; the others say what was tried.
+// What protects people is told with what it costs the tank.
 //
 //	r       a plan's audit
 //	sent    the plan as it was sent, not completed
 //	reread  what becomes of a changed plan that is sent; what is refused is not proposed
 //
-// Its work is no more than six times that of the audit; an audit of more than 60,000 events is left as it is.
+// Its work is no more than six times that of the audit, or of one of 5,000 events; an audit of more than 100,000 is
+// left as it is.
 // Accuracy: that of the audit. Errors: the context's, and what reread returns. Source: [Derived].
 func Advise(ctx context.Context, r audit.Report, sent plan.Plan, reread Reread) ([]audit.Finding, error) {
 	out, _, err := advise(ctx, r, sent, reread)
@@ -39,40 +44,23 @@ func Advise(ctx context.Context, r audit.Report, sent plan.Plan, reread Reread) 
 func advise(ctx context.Context, r audit.Report, sent plan.Plan, reread Reread) (out []audit.Finding, work int,
 	err error) {
 	out = slices.Clone(r.Findings)
-	x := adviser{r: r, sent: sent, reread: reread, base: scoreOf(r, nil), work: audit.Work(r.Events, r.Plan)}
+	x := adviser{r: r, sent: sent, reread: reread, base: scoreOf(r, nil),
+		work: max(leastWork, audit.Work(r.Events, r.Plan))}
 	most := mostAdvised
 	if r.Plan.Chemistry != nil {
 		most *= audit.ChemicalTimes // seconds, but nothing else tells what to do about a doser
 	}
 	if x.work > most {
+		for i := range out {
+			if out[i].Change.IsZero() {
+				out[i].Change = text.Of("change_too_large", nil)
+			}
+		}
 		return out, 0, nil
 	}
-	x.left = x.times(cureShare)
-	for i, f := range out {
-		if f.Severity == audit.Fatal && len(f.Faults) > 0 {
-			if err := x.cure(ctx, &out[i]); err != nil {
-				return nil, 0, err
-			}
-			break // the worst; what cures the others is left to a search
-		}
-	}
-	spent := x.times(cureShare) - x.left
-	x.left = x.times(answerShare)
-	for i := range out {
-		if out[i].Code == "weather_left_out" { // which takes little
-			if err := x.weather(ctx, &out[i]); err != nil {
-				return nil, 0, err
-			}
-		}
-	}
-	for i := range out {
-		if a := out[i].Answer; a != nil {
-			if _, err := x.make(ctx, &out[i], *a, nil); err != nil {
-				return nil, 0, err
-			}
-		}
-	}
-	return out, spent + x.times(answerShare) - x.left, nil
+	x.left = x.times(adviceShare)
+	err = x.all(ctx, out)
+	return out, x.times(adviceShare) - x.left, err
 }
 
 type adviser struct {
@@ -80,14 +68,119 @@ type adviser struct {
 	sent   plan.Plan
 	reread Reread
 	base   Score
-	work   int // of the audit
-	left   int // work that may still be begun
+	work   int      // of the audit
+	left   int      // work that may still be begun
+	kept   int      // of that, for what comes later
+	trials []*trial // whole audits of changes
 }
 
 func (x *adviser) times(share float64) int { return int(share * float64(x.work)) }
 
-// cure tries what may help against the faults of a finding until one of the changes helps against all of them.
+// all advises on each finding, in the order of what a keeper has to know first.
+func (x *adviser) all(ctx context.Context, list []audit.Finding) error {
+	if i := slices.IndexFunc(list, func(f audit.Finding) bool { return f.Severity == audit.Fatal }); i >= 0 {
+		x.kept = x.times(adviceShare - worstShare)
+		if err := x.cure(ctx, &list[i]); err != nil {
+			return err
+		}
+		x.kept = 0
+	}
+	for i := range list {
+		if list[i].Code == "weather_left_out" { // which takes little
+			if err := x.weather(ctx, &list[i]); err != nil {
+				return err
+			}
+		}
+	}
+	for i := range list {
+		if f := &list[i]; f.Answer != nil && f.Proved == nil {
+			if _, err := x.make(ctx, f, *f.Answer, true); err != nil {
+				return err
+			}
+		}
+	}
+	for i := range list {
+		if f := &list[i]; f.Change.IsZero() {
+			if err := x.cure(ctx, f); err != nil {
+				return err
+			}
+		}
+	}
+	for i := range list {
+		f := &list[i]
+		if f.Severity != audit.Note && f.Proved == nil && f.Answer == nil {
+			helps := func(t *trial) bool { return t.helps && x.mends(t, f) != no }
+			if _, err := x.known(ctx, f, helps); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// cure tries what may help against what a finding is about until one of the changes helps against all of it. Where none
+// does, what leaves little time or a failure of its own, and yet less harm than before, is told with that; and where
+// nothing is, how far this went.
 func (x *adviser) cure(ctx context.Context, f *audit.Finding) error {
+	if told, err := x.known(ctx, f, func(t *trial) bool { return t.clean && x.mends(t, f) == well }); err != nil || told {
+		return err
+	}
+	var later []Change
+	list, tried := x.against(f), 0
+	for _, c := range list {
+		if x.left <= x.kept && x.tried(c) == nil {
+			break
+		}
+		tried++
+		got, err := x.make(ctx, f, c, false)
+		if err != nil || got == well {
+			return err
+		}
+		if got == barely {
+			later = append(later, c)
+		}
+	}
+	for _, c := range later {
+		if told, err := x.makeDo(ctx, f, c); err != nil || told {
+			return err
+		}
+	}
+	if f.Change.IsZero() {
+		f.Change = howFar(tried, len(list))
+	}
+	return nil
+}
+
+// known tells a change that was audited for another finding.
+func (x *adviser) known(ctx context.Context, f *audit.Finding, mends func(t *trial) bool) (told bool, err error) {
+	for _, t := range x.trials {
+		if mends(t) {
+			if told, err := x.tell(ctx, f, t); err != nil || told {
+				return told, err
+			}
+		}
+	}
+	return false, nil
+}
+
+// howFar says what became of the changes that may help.
+func howFar(tried, known int) text.Text {
+	switch {
+	case known == 0:
+		return text.Of("change_nothing_known", nil)
+	case tried == 0:
+		return text.Of("change_no_time", nil)
+	case tried < known:
+		return text.Of("change_time_ran_out", text.Params{"count": tried, "known": float64(known)})
+	}
+	return text.Of("change_none_alone", text.Params{"count": tried})
+}
+
+// aboutTime are the codes of changes that bring help sooner: what a rescue that comes late asks for first.
+var aboutTime = []string{"alarm_threshold", "alarm_delay", "faster_response", "second_person"}
+
+// against lists what may help against what a finding is about.
+func (x *adviser) against(f *audit.Finding) []Change {
 	only := x.r
 	only.Nominal, only.Findings, only.Faults = nil, nil, nil
 	for _, fault := range x.r.Faults {
@@ -95,13 +188,31 @@ func (x *adviser) cure(ctx context.Context, f *audit.Finding) error {
 			only.Faults = append(only.Faults, fault)
 		}
 	}
-	for _, c := range against(withNominal(only, x.r), x.sent, (*audit.FaultReport).Ends) {
-		cured, err := x.make(ctx, f, c, f.Faults)
-		if err != nil || cured {
-			return err
-		}
+	c := newCandidates(withNominal(only, x.r), x.sent, (*audit.FaultReport).Ends)
+	if kind, ok := strings.CutPrefix(f.Code, "nominal_"); ok {
+		c.losses[kind] = true
 	}
-	return nil
+	if len(c.losses) == 0 {
+		if f.Answer == nil {
+			return nil
+		}
+		return []Change{*f.Answer}
+	}
+	list := c.all()
+	if f.Code == "thin_rescue" {
+		slices.SortStableFunc(list, func(a, b Change) int {
+			return rankOf(b.Code, aboutTime) - rankOf(a.Code, aboutTime)
+		})
+	}
+	return list
+}
+
+// rankOf is 1 for what is in a list, 0 for the rest.
+func rankOf(code string, first []string) int {
+	if slices.Contains(first, code) {
+		return 1
+	}
+	return 0
 }
 
 // withNominal lends an audit the runs that sizes are taken from, without what goes wrong in them.
@@ -124,128 +235,77 @@ func (x *adviser) edited(c Change) (p plan.Plan, ok bool) {
 	return p, err == nil
 }
 
-// make makes one change and tells whether it is told as what answers a finding: it makes some of these faults end well
-// (all of them where there are several), or takes the finding away, and makes nothing worse.
-func (x *adviser) make(ctx context.Context, f *audit.Finding, c Change, faults []string) (told bool, err error) {
+// make makes one change and tells whether it mends a finding, in which case the finding says so: it makes all of its
+// faults end well, or takes the finding away, and makes nothing worse.
+//
+//	answer  it answers the finding by itself: any fault that ends better by it is enough
+func (x *adviser) make(ctx context.Context, f *audit.Finding, c Change, answer bool) (grade, error) {
 	edited, ok := x.edited(c)
-	if !ok {
-		return false, nil
+	if !ok || strings.HasPrefix(f.Code, "nominal_") && onlyCalls(x.sent, edited) {
+		return no, nil
 	}
-	share := x.times(trialShare)
-	attempt, err := audit.Begin(ctx, edited, audit.Events(share, edited), func(id string) bool {
-		return faults == nil || slices.Contains(faults, id)
-	})
-	if ctx.Err() != nil {
-		return false, ctx.Err()
-	}
-	if err != nil { // it contradicts the plan, or would take more than its share
-		x.left -= share
-		return false, nil
-	}
-	if !allWell(attempt.Report(), faults) {
-		x.left -= audit.Work(attempt.Report().Events, edited)
-		return false, nil
-	}
-	after, err := attempt.Whole(ctx)
-	if ctx.Err() != nil {
-		return false, ctx.Err()
-	}
-	if err != nil {
-		x.left -= share
-		return false, nil
-	}
-	x.left -= audit.Work(after.Events, edited)
-	s := scoreOf(after, &x.r)
-	gone := faults != nil || takenAway(*f, attempt.Findings())
-	if s.Worse || !gone && s.Idle || added(s, x.base) || discomforts(after, x.r) {
-		if end := x.worse(after); c.Code == "ground_fault" && !end.IsZero() {
-			f.Change = text.Of("change_costs", text.Params{"change": c.Sentence, "end": end})
-		}
-		return false, nil
-	}
-	// Reading it as the service does costs as much as some audits, so that only what is told is read.
-	if _, ok, err := x.reread(ctx, edited); err != nil || !ok {
-		return false, err
-	}
-	proof := setOf(nil, s).Proof()
-	if s.Idle {
-		proof = x.measured(*f, after)
-	}
-	f.Change, f.Proved = text.Of("change_proved", text.Params{"change": c.Sentence, "proof": proof}), &edited
-	return true, nil
-}
-
-// worse says how the first fault ends that ends badly after a change and did not before; empty: none does.
-func (x *adviser) worse(after audit.Report) text.Text {
-	for _, f := range after.Faults {
-		if !f.Verdict.Sound() && !x.base.Unsound[f.Fault.ID] {
-			return f.End()
-		}
-	}
-	return text.Text{}
-}
-
-// allWell tells whether some faults are held or rescued with time to spare.
-func allWell(r audit.Report, faults []string) bool {
-	for _, f := range r.Faults {
-		if slices.Contains(faults, f.Fault.ID) && (!f.Verdict.Sound() || f.Thin()) {
-			return false
-		}
-	}
-	return true
-}
-
-// added tells whether a change adds faults that end badly.
-func added(s, base Score) bool {
-	for id := range s.Unsound {
-		if !base.Unsound[id] {
-			return true
-		}
-	}
-	return false
-}
-
-func takenAway(f audit.Finding, after []audit.Finding) bool {
-	return !slices.ContainsFunc(after, func(x audit.Finding) bool {
-		return x.Code == f.Code && slices.Equal(x.Elements, f.Elements)
-	})
-}
-
-// discomforts tells whether a tank leaves its comfort with nothing broken where it did not before.
-func discomforts(after, before audit.Report) bool {
-	crossed := map[string]bool{}
-	for _, n := range before.Nominal {
-		for _, c := range n.Crossings {
-			crossed[string(n.Room)+c.Loss] = true
-		}
-	}
-	for _, n := range after.Nominal {
-		for _, c := range n.Crossings {
-			if !crossed[string(n.Room)+c.Loss] {
-				return true
+	t := x.tried(c)
+	if t == nil {
+		if !answer && len(f.Faults) > 0 {
+			if got, err := x.glimpse(ctx, edited, f); err != nil || got != well {
+				return got, err
 			}
 		}
+		var err error
+		if t, err = x.try(ctx, c, edited, f, answer); err != nil || t == nil {
+			return no, err
+		}
 	}
-	return false
+	switch got := x.mends(t, f); {
+	case got == well && t.clean, answer && t.clean && !t.score.Idle:
+		told, err := x.tell(ctx, f, t)
+		if err != nil || !told {
+			return no, err
+		}
+		return well, nil
+	case got != no && t.helps:
+		return barely, nil
+	}
+	if end := x.brings(t.after); c.Code == "ground_fault" && !end.IsZero() {
+		f.Change = text.Of("change_costs", text.Params{"change": c.Sentence, "end": end})
+	}
+	return no, nil
 }
 
-// measured says what a change does where no failure ends better by it: how long a contact lasts, or what energy it
-// saves.
-func (x *adviser) measured(f audit.Finding, after audit.Report) text.Text {
-	if f.Code == "contact_wears_out" {
-		for _, c := range after.Contacts {
-			if c.Element == f.Elements[0] && !math.IsInf(c.LifeY, 1) {
-				return text.Of("change_lasts", text.Params{"starts": c.StartsPerDay, "years": c.LifeY})
-			}
+// makeDo tells a change that mends a finding by little, or at the price of another failure, where the plan is better
+// for it.
+func (x *adviser) makeDo(ctx context.Context, f *audit.Finding, c Change) (told bool, err error) {
+	t := x.tried(c)
+	if t == nil {
+		edited, ok := x.edited(c)
+		if !ok {
+			return false, nil
+		}
+		if t, err = x.try(ctx, c, edited, f, false); err != nil || t == nil {
+			return false, err
 		}
 	}
-	for k, n := range after.Nominal {
-		if was := x.r.Nominal[k].KWhPerDay; n.KWhPerDay < worthEnergy*was {
-			return text.Of("change_saves_energy",
-				text.Params{"energy": n.KWhPerDay, "before": was, "room": string(n.Room)})
+	if x.mends(t, f) == no || !t.helps {
+		return false, nil
+	}
+	return x.tell(ctx, f, t)
+}
+
+// onlyCalls tells whether a change is only about whom alarms call, and when: the water goes as it did.
+func onlyCalls(sent, edited plan.Plan) bool { return reflect.DeepEqual(waterOf(sent), waterOf(edited)) }
+
+// waterOf is a plan without its alarms, what carries them, whom they call, and the sensors that only they read.
+func waterOf(p plan.Plan) plan.Plan {
+	p.Alarms, p.Persons, p.Routers, p.Modems, p.Sirens = nil, nil, nil, nil, nil
+	p.Power.NetworkCircuit, p.Attendance.ResponseH = nil, nil
+	var read []plan.Sensor
+	for _, x := range p.Sensors {
+		if slices.ContainsFunc(p.Controls, func(k plan.Control) bool { return slices.Contains(k.Reads(), x.ID) }) {
+			read = append(read, x)
 		}
 	}
-	return text.Of("change_takes_it_away", nil)
+	p.Sensors = read
+	return p
 }
 
 // The rooms that are tried where a plan does not say what its own leave out: a house in winter whose heating has died

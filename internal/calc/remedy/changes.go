@@ -29,11 +29,14 @@ func (c *candidates) add(code string, sentence text.Text, edit func(p *plan.Plan
 	}
 }
 
+// take adds a change that the audit knows how to make.
+func (c *candidates) take(x Change) { c.add(x.Code, x.Sentence, x.Edit) }
+
 // answers adds what answers the findings of the audit.
 func (c *candidates) answers() {
 	for _, f := range c.report.Findings {
 		if f.Answer != nil && f.Answer.Code != "ground_fault" { // that one protects people
-			c.add(f.Answer.Code, f.Answer.Sentence, f.Answer.Edit)
+			c.take(*f.Answer)
 		}
 	}
 }

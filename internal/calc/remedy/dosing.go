@@ -2,7 +2,9 @@ package remedy
 
 import (
 	"math"
+	"slices"
 
+	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/quantity"
 	"saltwright/internal/calc/text"
@@ -19,8 +21,10 @@ const (
 	doseSlackMin    = 2.0   // before and after
 	mostDoseMin     = 240.0 // of one dose a day
 	inletBelowMM    = 10.0  // the normal line, of a drain
-	guardShare      = 0.5   // of the way from comfort to harm
-	guardBeyondPH   = 0.25  // of the pH that is kept, where that comes sooner
+	// leastMissingDKHD of a day's demand is worth a word.
+	leastMissingDKHD = 0.05
+	guardShare       = 0.5  // of the way from comfort to harm
+	guardBeyondPH    = 0.25 // of the pH that is kept, where that comes sooner
 )
 
 // dosed are the kinds of harm by what is dosed, changed or let in.
@@ -34,6 +38,7 @@ func (c *candidates) dosing() {
 		return
 	}
 	c.lessReady()
+	c.weakerLime()
 	c.chemicalGuards()
 	if changed {
 		c.waterChanges()
@@ -57,25 +62,37 @@ func (c *candidates) lessReady() {
 		if x.Gas || x.Harmless() || litres < leastDosedL {
 			continue
 		}
-		c.add("smaller_container", text.Of("remedy_smaller_container",
-			text.Params{"element": x.Element, "volume": litres}), func(p *plan.Plan) {
-			for i := range p.DosingPumps {
-				if p.DosingPumps[i].ID == x.Element {
-					p.DosingPumps[i].Container.VolumeL = litres
-				}
-			}
-			for i := range p.ChangePumps {
-				if q := &p.ChangePumps[i]; q.ID == x.Element && q.Container != nil {
-					held := *q.Container
-					held.VolumeL = litres
-					q.Container = &held
-				}
-			}
-			for i := range p.Reservoirs {
-				if v := &p.Reservoirs[i]; v.ID == x.Element {
-					v.VolumeL = math.Round(100*litres/v.UsableShare) / 100
-				}
-			}
+		c.take(x.Filled("smaller_container", "remedy_smaller_container", litres))
+	}
+}
+
+// weakerLime mixes lime water so weak that all of a reservoir may come at once, and says what it no longer covers. What
+// the tank uses is stated then, so that the audit of the change sees what is missing.
+func (c *candidates) weakerLime() {
+	if c.p.Chemistry == nil {
+		return
+	}
+	demand := *c.p.Chemistry.DemandDKHD
+	for i, v := range given(c.p.Reservoirs, c.sent.Reservoirs) {
+		held := slices.IndexFunc(c.report.Containers, func(x audit.Container) bool { return x.Element == v.ID })
+		if v.LimeShare == nil || held < 0 || c.report.Containers[held].Harmless() {
+			continue
+		}
+		share := math.Floor(100*fillShare**v.LimeShare*c.report.Containers[held].LargestL/
+			c.report.Containers[held].HoldsL) / 100
+		if share <= 0 {
+			continue
+		}
+		weaker := c.p.Clone()
+		weaker.Reservoirs[i].LimeShare = &share
+		said := text.Of("remedy_weaker_lime", text.Params{"id": v.ID, "share": share})
+		if missing := demand - weaker.Given().DKHD; missing > leastMissingDKHD {
+			said = text.Of("remedy_weaker_lime_short",
+				text.Params{"id": v.ID, "share": share, "missing": missing, "demand": demand})
+		}
+		c.add("weaker_lime", said, func(p *plan.Plan) {
+			uses := *c.p.Chemistry
+			p.Reservoirs[i].LimeShare, p.Chemistry = &share, &uses
 		})
 	}
 }

@@ -38,11 +38,12 @@ const (
 //
 // Errors: none. Source: [CommonPractice] for the changes, [Derived] for their sizes.
 func Candidates(r audit.Report, sent plan.Plan) []Change {
-	return against(r, sent, (*audit.FaultReport).Ends, func(f *audit.FaultReport) string { return f.FirstHarm })
+	return newCandidates(r, sent, (*audit.FaultReport).Ends,
+		func(f *audit.FaultReport) string { return f.FirstHarm }).all()
 }
 
-// against returns what might help against some kinds of harm of what ends badly.
-func against(r audit.Report, sent plan.Plan, kinds ...func(f *audit.FaultReport) string) []Change {
+// newCandidates begins a list of what might help against some kinds of harm of what ends badly.
+func newCandidates(r audit.Report, sent plan.Plan, kinds ...func(f *audit.FaultReport) string) *candidates {
 	c := &candidates{report: r, p: r.Plan, sent: sent, losses: map[string]bool{}, unsound: map[string]bool{}}
 	for _, f := range r.Faults {
 		if !f.Verdict.Sound() || f.Thin() {
@@ -59,6 +60,11 @@ func against(r audit.Report, sent plan.Plan, kinds ...func(f *audit.FaultReport)
 			}
 		}
 	}
+	return c
+}
+
+// all returns what might help, first what is closest at hand.
+func (c *candidates) all() []Change {
 	c.answers()
 	c.settings()
 	c.overheated()
@@ -66,6 +72,7 @@ func against(r audit.Report, sent plan.Plan, kinds ...func(f *audit.FaultReport)
 	c.chilled()
 	c.tooWarm()
 	c.freshWater()
+	c.moreWater()
 	c.reservoirs()
 	c.spill()
 	c.sump()
@@ -73,9 +80,9 @@ func against(r audit.Report, sent plan.Plan, kinds ...func(f *audit.FaultReport)
 	c.air()
 	c.noDark()
 	c.elements()
+	c.dosing()
 	c.otherCircuits()
 	c.alarms()
-	c.dosing()
 	c.secondSensors()
 	c.series()
 	c.backups()

@@ -1,30 +1,25 @@
 package remedy
 
 import (
+	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
-	"saltwright/internal/calc/text"
 )
-
-// coverMM is how far under the lowest water a heater is hung; common practice, no source.
-const coverMM = 15.0
 
 // gear lowers heaters that run dry, and lets a full cup stop its skimmer.
 func (c *candidates) gear() {
 	if c.has("heater_dry") {
-		for i, h := range given(c.p.Heaters, c.sent.Heaters) {
-			low := c.p.LowestMM(*h.Place) - coverMM
+		for _, h := range given(c.p.Heaters, c.sent.Heaters) {
+			low := c.p.LowestMM(*h.Place) - audit.CoverMM
 			if h.HeightMM == nil || *h.HeightMM <= low || -low >= c.depthMM(*h.Place) {
 				continue
 			}
-			c.add("lower_heater", text.Of("remedy_lower_heater", text.Params{"id": h.ID, "depth": -low}),
-				func(p *plan.Plan) { p.Heaters[i].HeightMM = &low })
+			c.take(*audit.LowerHeater(h.ID, low))
 		}
 	}
 	if c.has("flooded", "diluted") {
-		for i, x := range given(c.p.Skimmers, c.sent.Skimmers) {
+		for _, x := range given(c.p.Skimmers, c.sent.Skimmers) {
 			if x.FullCup == plan.CupSpills {
-				c.add("cup_stop", text.Of("remedy_cup_stop", text.Params{"id": x.ID}),
-					func(p *plan.Plan) { p.Skimmers[i].FullCup = plan.CupStops })
+				c.take(*audit.CupStop(x.ID))
 			}
 		}
 	}

@@ -36,6 +36,7 @@ func (c *candidates) overheated() {
 	if !c.has("overheated") {
 		return
 	}
+	c.guardsApart()
 	mark := tenth(c.setpointC() + heat.UsualBackstopK)
 	for i, h := range given(c.p.Heaters, c.sent.Heaters) {
 		if h.ThermostatC == nil || *h.ThermostatC > mark+backstopSlackK {
@@ -57,6 +58,30 @@ func (c *candidates) overheated() {
 				guard := addSupervisor(p, "heat-guard", addSensor(p, probe), plan.Above, heaters)
 				guard.ThresholdC, guard.OnSensorLoss = &cutC, plan.OnWithoutSensor
 			})
+	}
+}
+
+// guardsApart lets a guard cut by itself what it has cut through a contactor that regulates, too.
+func (c *candidates) guardsApart() {
+	for _, x := range given(c.p.Contactors, c.sent.Contactors) {
+		drives := func(k plan.Control) bool { return slices.Contains(k.Outputs, x.ID) }
+		regulates := slices.ContainsFunc(c.sent.Controls, func(k plan.Control) bool {
+			return k.Kind != plan.Supervisor && drives(k)
+		})
+		for i, k := range given(c.p.Controls, c.sent.Controls) {
+			if k.Kind != plan.Supervisor || !drives(k) || !regulates {
+				continue
+			}
+			c.add("guard_apart", text.Of("remedy_guard_apart", text.Params{"id": k.ID, "contactor": x.ID}),
+				func(p *plan.Plan) {
+					own := plan.Contactor{ID: plan.FreeID(*p, k.ID+"-contactor"), Outputs: slices.Clone(x.Outputs),
+						Circuit: x.Circuit, Supply: x.Supply}
+					p.Contactors = append(p.Contactors, own)
+					outputs := slices.Clone(p.Controls[i].Outputs)
+					outputs[slices.Index(outputs, x.ID)] = own.ID
+					p.Controls[i].Outputs = outputs
+				})
+		}
 	}
 }
 
@@ -104,13 +129,20 @@ func (c *candidates) smallerHeaters() {
 	}
 }
 
-// heatNeedW is what the heating gives on average in the room that takes most.
+// fullDuty is a share of the time that a heater runs which is at its end; common practice, no source.
+const fullDuty = 0.95
+
+// heatNeedW is what the heating gives on average in the room that takes most, or would have to where that is all it has.
 func (c *candidates) heatNeedW() float64 {
 	need := 0.0
 	for _, n := range c.report.Nominal {
-		watts := 0.0
+		watts, full := 0.0, false
 		for _, d := range n.Devices[:min(len(c.p.Heaters), len(n.Devices))] {
 			watts += d.KWhPerDay * 1000 / 24
+			full = full || d.DutyShare > fullDuty
+		}
+		if above := n.Extremes.TempMinC - n.TempC; full && above > 0 { // losses go with the difference to the room
+			watts *= (c.setpointC() - n.TempC) / above
 		}
 		need = math.Max(need, watts)
 	}

@@ -3,6 +3,7 @@ package remedy
 import (
 	"math"
 
+	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/text"
 )
@@ -62,8 +63,7 @@ func (c *candidates) alarms() {
 		case !called:
 			c.add("mobile_path", text.Of("remedy_mobile_path", text.Params{"id": a.ID}), mobile)
 		case !a.OwnBattery:
-			c.add("alarm_battery", text.Of("remedy_alarm_battery", text.Params{"id": a.ID}),
-				func(p *plan.Plan) { p.Alarms[i].OwnBattery = true })
+			c.take(*audit.OwnBattery(a.ID))
 		}
 	}
 	c.delays()

@@ -8,41 +8,33 @@ import (
 	"saltwright/internal/calc/text"
 )
 
-// modemBatteryH is how long a second modem works by itself; common practice, no source.
-const modemBatteryH = 24.0
-
 // reach lets alarms come to somebody else, or by another way, where nobody comes in time.
 func (c *candidates) reach() {
-	if c.nobodyBy(audit.TooLate) != nil || c.nobodyBy(audit.NobodyCalled) != nil {
-		c.add("second_person", text.Of("remedy_second_person", text.Params{"time": audit.NeighbourActsH}),
-			func(p *plan.Plan) { c.addPerson(p, "neighbour", nil) })
+	if c.thin() || c.nobodyBy(audit.TooLate) != nil || c.nobodyBy(audit.NobodyCalled) != nil {
+		c.take(audit.AnotherPerson("second_person",
+			text.Of("remedy_second_person", text.Params{"time": audit.NeighbourActsH}), nil, nil, nil))
 	}
 	if alarms := c.nobodyBy(audit.OnlyInRoom); alarms != nil {
-		c.add("louder", text.Of("remedy_louder", text.Params{"alarms": alarms, "time": audit.NeighbourActsH}),
-			func(p *plan.Plan) {
-				heard := []string{string(plan.AudiblePath)}
-				for _, s := range p.Sirens {
-					heard = append(heard, s.ID)
-				}
-				c.addPerson(p, "neighbour", heard)
-			})
+		heard := append([]string{string(plan.AudiblePath)},
+			ids(c.sent.Sirens, func(x plan.Siren) string { return x.ID })...)
+		c.take(audit.AnotherPerson("louder", text.Of("remedy_louder",
+			text.Params{"alarms": alarms, "time": audit.NeighbourActsH}), heard, nil, nil))
 	}
-	for i, a := range given(c.p.Alarms, c.sent.Alarms) {
-		if len(a.Paths) == 0 || !c.silent(audit.WayDown, a.ID) && !c.silent(audit.NetworkDown, a.ID) {
-			continue
+	silent := append(c.nobodyBy(audit.WayDown), c.nobodyBy(audit.NetworkDown)...)
+	for _, a := range given(c.p.Alarms, c.sent.Alarms) {
+		if len(a.Paths) == 0 { // it travels by no part of the plan
+			silent = slices.DeleteFunc(silent, func(id string) bool { return id == a.ID })
 		}
-		c.add("second_way", text.Of("remedy_second_way", text.Params{"id": a.ID, "time": modemBatteryH}),
-			func(p *plan.Plan) {
-				modem := plan.Modem{ID: plan.FreeID(*p, "second-modem"), BatteryH: modemBatteryH}
-				p.Modems = append(p.Modems, modem)
-				p.Alarms[i].Paths = append(slices.Clone(p.Alarms[i].Paths), modem.ID)
-				for k, x := range p.Persons {
-					if len(x.ReachedBy) > 0 {
-						p.Persons[k].ReachedBy = append(slices.Clone(x.ReachedBy), modem.ID)
-					}
-				}
-			})
 	}
+	if len(silent) > 0 {
+		c.take(audit.AnotherWay(c.p.Power.LongestOutageH, false, silent,
+			ids(c.sent.Persons, func(x plan.Person) string { return x.ID })))
+	}
+}
+
+// thin tells whether something is rescued by too little time to count on.
+func (c *candidates) thin() bool {
+	return slices.ContainsFunc(c.report.Faults, func(f audit.FaultReport) bool { return f.Thin() })
 }
 
 // nobodyBy lists the alarms that bring no help for that reason against what ends badly; nil: none does.
@@ -54,13 +46,4 @@ func (c *candidates) nobodyBy(why audit.WhyNoHelp) []string {
 		}
 	}
 	return out
-}
-
-// addPerson adds somebody who acts soon; where the plan names nobody, whom its attendance speaks of is named besides.
-func (c *candidates) addPerson(p *plan.Plan, id string, reachedBy []string) {
-	if len(p.Persons) == 0 {
-		p.Persons = append(p.Persons, plan.Person{ID: plan.FreeID(*p, "keeper")})
-	}
-	acts := audit.NeighbourActsH
-	p.Persons = append(p.Persons, plan.Person{ID: plan.FreeID(*p, id), ReachedBy: reachedBy, ActsWithinH: &acts})
 }

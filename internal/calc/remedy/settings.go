@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"saltwright/internal/calc/audit"
 	"saltwright/internal/calc/plan"
 	"saltwright/internal/calc/text"
 )
@@ -40,19 +41,17 @@ func (c *candidates) setpoints() {
 
 func (c *candidates) guards() {
 	cutC := c.p.Limits.CutC()
-	for i, k := range given(c.p.Controls, c.sent.Controls) {
+	for _, k := range given(c.p.Controls, c.sent.Controls) {
 		above := k.Kind == plan.Supervisor && *k.When == plan.Above && k.ThresholdC != nil
 		if above && *k.ThresholdC > cutC+leastShiftK {
-			c.add("guard_threshold", text.Of("remedy_guard_threshold",
-				text.Params{"id": k.ID, "to": cutC, "from": *k.ThresholdC}),
-				func(p *plan.Plan) { p.Controls[i].ThresholdC = &cutC })
+			c.take(*audit.SetThreshold("guard_threshold", "remedy_guard_threshold", k.ID, *k.ThresholdC, cutC))
 		}
 	}
 }
 
 func (c *candidates) thresholds() {
 	low, high := tenth(*c.p.Limits.ComfortLowC-alarmBeyondK), tenth(*c.p.Limits.ComfortHighC+alarmBeyondK)
-	for i, a := range given(c.p.Alarms, c.sent.Alarms) {
+	for _, a := range given(c.p.Alarms, c.sent.Alarms) {
 		if a.ThresholdC == nil {
 			continue
 		}
@@ -61,9 +60,7 @@ func (c *candidates) thresholds() {
 			to = low
 		}
 		if beyond := *a.ThresholdC - to; math.Abs(beyond) >= leastShiftK && (beyond > 0) == (a.When == plan.Above) {
-			c.add("alarm_threshold", text.Of("remedy_alarm_threshold",
-				text.Params{"id": a.ID, "to": to, "from": *a.ThresholdC}),
-				func(p *plan.Plan) { p.Alarms[i].ThresholdC = &to })
+			c.take(*audit.SetThreshold("alarm_threshold", "remedy_alarm_threshold", a.ID, *a.ThresholdC, to))
 		}
 	}
 }

@@ -38,9 +38,10 @@ type Contents struct {
 	CarbonMmol  float64
 }
 
-// see returns what a keeper would measure of a water; concentrations in meq/L and mmol/L.
+// see returns what a keeper would measure of a water; concentrations in meq/L and mmol/L. Carbon dioxide beyond what the
+// pure gas gives bubbles out and is counted as if it came back while there is room for it, which is cautious.
 func (c *Chemistry) see(meqL, calciumMmolL, excessMmolL float64) carbonate.Seen {
 	perKg := 1e-3 / c.KgPerL
-	return c.Constants.See(carbonate.Water{Alkalinity: meqL * perKg, Calcium: math.Max(0, calciumMmolL) * perKg,
+	return c.Constants.Held(carbonate.Water{Alkalinity: meqL * perKg, Calcium: math.Max(0, calciumMmolL) * perKg,
 		Carbon: (c.Tied*meqL + c.Apart + excessMmolL) * perKg})
 }

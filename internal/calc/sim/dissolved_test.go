@@ -290,3 +290,21 @@ func coarse(s *System, f faultState, seconds, dt float64) coarseEnd {
 		Calcium: calcium / v * 1e-3 / k.KgPerL})
 	return coarseEnd{salt / v, meq / v, seen.PH, seen.Aragonite}
 }
+
+// By hand: water under carbon dioxide alone at one atmosphere holds K0 = 0.0284 mol/kg of it at 25 °C and 35 PSU. With
+// 2.79 mmol/kg of alkalinity, all of it bicarbonate, h = K1 CO2/A = 1.42e-6 * 0.0284/0.00279 = 1.45e-5: pH 4.84. However
+// much more gas is let in, it is no lower; before, 57 mol/kg gave a pH of 2.1. Without alkalinity, or with less than none
+// and with more lye than the constants know, the ends of their range are answered.
+func TestNoPHBeyondWhatTheConstantsKnow(t *testing.T) {
+	k, err := carbonate.ConstantsAt(35, 25)
+	require.NoError(t, err)
+	for _, carbon := range []float64{0.04, 1, 57} {
+		got := k.Held(carbonate.Water{Alkalinity: 0.00279, Carbon: carbon, Calcium: 0.0103})
+		assert.InDelta(t, 4.84, got.PH, 0.02, "%g mol/kg", carbon)
+	}
+	assert.Less(t, k.See(carbonate.Water{Alkalinity: 0.00279, Carbon: 57}).PH, 2.2)
+	assert.Equal(t, carbonate.LowestPH, k.Held(carbonate.Water{Alkalinity: -0.01, Carbon: 0.002}).PH)
+	assert.Equal(t, carbonate.HighestPH, k.Held(carbonate.Water{Alkalinity: 2, Carbon: 0.002}).PH)
+	usual := carbonate.Water{Alkalinity: 0.0028, Carbon: 0.0024, Calcium: 0.0103}
+	assert.Equal(t, k.See(usual), k.Held(usual), "within the range nothing changes")
+}

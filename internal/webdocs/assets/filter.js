@@ -16,5 +16,5 @@ input.addEventListener("input", () => {
     if (!item.hidden) shown += 1;
   }
   for (const group of groups) group.hidden = !group.querySelector("[data-item]:not([hidden])");
-  found.textContent = parts.length === 0 ? "" : `${shown} of ${items.length}`;
+  found.textContent = parts.length === 0 ? "" : `${shown} ${box.dataset.found} ${items.length}`;
 });

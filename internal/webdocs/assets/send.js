@@ -34,16 +34,16 @@ function pretty(text) {
 form.hidden = false;
 form.addEventListener("submit", async (event) => {
   event.preventDefault();
-  sent.textContent = "Sending…";
+  sent.textContent = form.dataset.sending;
   try {
     const [url, options] = request();
     const began = performance.now();
     const response = await fetch(url, options);
     const text = await response.text();
-    sent.textContent = `${response.status} ${response.statusText}, ${response.headers.get("Content-Type")}, ${Math.round(performance.now() - began)} ms, ${text.length} characters`;
+    sent.textContent = `${response.status} ${response.statusText}, ${response.headers.get("Content-Type")}, ${Math.round(performance.now() - began)} ms, ${text.length} ${form.dataset.length}`;
     back.textContent = `${options.method} ${url.pathname}${url.search}\n\n${pretty(text)}`;
     back.hidden = false;
   } catch {
-    sent.textContent = "The service did not answer. Check the connection and try again.";
+    sent.textContent = form.dataset.silent;
   }
 });
