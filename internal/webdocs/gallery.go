@@ -34,7 +34,7 @@ const mostApart = 4
 
 // keptOutcome is what the audit of an example plan said when the contract was made.
 type keptOutcome struct {
-	Verdict  string            `json:"verdict"`        // lost, harmed, itself where it fails with nothing broken, or held
+	Verdict  string            `json:"verdict"`        // one of verdicts; itself: it fails with nothing broken
 	Kind     string            `json:"kind,omitempty"` // of the part whose failure does it
 	Headline map[string]string `json:"headline"`       // by language
 }
