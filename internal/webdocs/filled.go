@@ -102,7 +102,8 @@ func (x *calculator) document(values url.Values) (body []byte, unclear map[strin
 			us := values.Get(labelled) == usUnits
 			number, why := reading.Field(written, wanted(m, us))
 			if v = number; why != nil {
-				v, unclear[m.Name] = written, unclearIn(x.voice, why, unitFor(m.Schema.Unit, values.Get("units") == usUnits))
+				v = written
+				unclear[m.Name] = unclearIn(x.voice, why, unitFor(m.Schema.Unit, values.Get("units") == usUnits))
 			}
 		}
 		if name, of := strings.CutPrefix(m.Name, "channels/0/"); of {

@@ -26,12 +26,15 @@ type shownPlan struct {
 	More     int // differences that the card leaves out
 }
 
+// galleryColumns are the columns of the gallery on a wide screen.
+const galleryColumns = 3
+
 // mostApart are the differences that a card of the gallery shows.
 const mostApart = 4
 
 // keptOutcome is what the audit of an example plan said when the contract was made.
 type keptOutcome struct {
-	Verdict  string            `json:"verdict"`        // lost, harmed, itself where it fails with nothing broken, or held
+	Verdict  string            `json:"verdict"`        // one of verdicts; itself: it fails with nothing broken
 	Kind     string            `json:"kind,omitempty"` // of the part whose failure does it
 	Headline map[string]string `json:"headline"`       // by language
 }
@@ -96,6 +99,9 @@ func (s *Site) galleryIndex(r *http.Request) (string, view, error) {
 	return "gallery", view{Title: v.Say("gallery_title"), About: v.Say("gallery_about"), Section: "gallery",
 		Body: groups}, nil
 }
+
+// Columns are how many of the gallery's columns the plans take.
+func (o outcome) Columns() int { return min(len(o.Plans), galleryColumns) }
 
 // Shown are the differences that the card shows.
 func (p shownPlan) Shown() []difference { return p.Differs[:len(p.Differs)-p.More] }

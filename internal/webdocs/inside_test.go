@@ -194,7 +194,7 @@ func TestContractIsReadInOrder(t *testing.T) {
 	assert.Equal(t, []string{"length_mm", "width_mm", "water_c"}, names[:3])
 	length := x.post.Body.Member("length_mm")
 	assert.True(t, length.Required)
-	assert.Equal(t, "10 to 20 000 mm", rangeFor(x.voice, length.Schema, false))
+	assert.Equal(t, "10 to 20 000\u00a0mm", rangeFor(x.voice, length.Schema, false))
 	assert.Equal(t, "25.5 °C", defaultFor(x.voice, x.post.Body.Member("water_c").Schema, false))
 	assert.NotEmpty(t, problemCodes(c))
 }

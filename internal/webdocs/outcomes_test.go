@@ -17,8 +17,8 @@ import (
 
 var update = flag.Bool("update", false, "write what the gallery keeps of the audits")
 
-// What the gallery keeps of the example plans' audits is what the golden answers say, which a test of the transport holds
-// to fresh audits. The headline is said in each language from its code and parameters.
+// What the gallery keeps of the example plans' audits is what the golden answers say, which a test of the transport
+// holds to fresh audits. The headline is said in each language from its code and parameters.
 func TestGalleryKeepsOutcomes(t *testing.T) {
 	type kept struct {
 		Verdict  string            `json:"verdict"`

@@ -89,7 +89,10 @@ func rangeFor(v *phrase.Voice, s *contract.Schema, us bool) string {
 		}
 		return decimal(v, minus(strconv.FormatFloat(x, 'f', -1, 64)))
 	}
-	with := func(text string) string { return unit.Beside(text, unitFor(s.Unit, us)) }
+	with := func(text string) string { // a line never begins with a unit
+		beside := unit.Beside(text, unitFor(s.Unit, us))
+		return text + strings.ReplaceAll(strings.TrimPrefix(beside, text), " ", "\u00a0")
+	}
 	switch {
 	case len(s.Enum) > 0:
 		return v.Say("range_one_of", "list", strings.Join(s.Enum, ", "))
