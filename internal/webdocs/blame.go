@@ -3,17 +3,12 @@ package webdocs
 import (
 	"bytes"
 	"encoding/json"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
 	"saltwright/internal/contract"
-	"saltwright/internal/phrase"
 )
-
-// fault is one thing wrong with what was filled in.
-type fault struct{ Target, Field, Name, Detail string }
 
 // blame writes to the fields why they could not be read, and a problem's violations, in the order of the fields.
 func (f *form) blame(x *calculator, p problemDocument) {
@@ -140,15 +135,6 @@ func (f *form) place(name string) int {
 	return len(f.Needed) + len(f.Optional) + 1
 }
 
-// labelOf is the label of a member's field.
-func (x *calculator) labelOf(m *contract.Member) string {
-	if code := "asks_" + m.Name; x.voice.Has(code) {
-		return x.voice.Say(code)
-	}
-	name, _ := label(x.voice, m, m.Schema.Unit)
-	return name
-}
-
 // placeOf says where a path into a request leads: lists by the ids or numbers of their elements, members by their
 // labels. A name that the contract has not is said as it was sent.
 func (x *calculator) placeOf(document any, path string) string {
@@ -264,52 +250,4 @@ func offsetOf(text []byte, path []string) int {
 		return -1
 	}
 	return best
-}
-
-// contractWord is a name of the contract in a sentence: words of the language have no underscores.
-var contractWord = regexp.MustCompile(`[a-z][a-z0-9]*(?:_[a-z0-9]+)+`)
-
-// inWords says a text of the API with labels in the place of the contract's names.
-func (x *calculator) inWords(text string) string {
-	if x.post == nil { // a form of the workshop, which has words of its own
-		return text
-	}
-	return contractWord.ReplaceAllStringFunc(text, func(word string) string {
-		name := ""
-		if m := memberAt(x.post.Body, word); m != nil {
-			name = x.labelOf(m)
-		} else if name = memberLabel(x.voice, x.post.Body, word); name == "" && chosenIn(x.post.Body, word) {
-			name = choiceIn(x.voice, word)
-		}
-		if name == "" {
-			return word // of the reader's own
-		}
-		return x.voice.Say("quoted", "name", name)
-	})
-}
-
-// chosenIn tells whether a word is one that some member of a schema takes.
-func chosenIn(s *contract.Schema, word string) bool {
-	if s == nil {
-		return false
-	}
-	return slices.Contains(s.Enum, word) || chosenIn(s.Items, word) ||
-		slices.ContainsFunc(s.Members, func(m *contract.Member) bool { return chosenIn(m.Schema, word) })
-}
-
-// memberLabel is the label of a member, wherever it first stands in a schema; empty where there is none of that name.
-func memberLabel(v *phrase.Voice, s *contract.Schema, word string) string {
-	for _, m := range s.Members {
-		if m.Name == word {
-			return v.Member(m.Name, plainName(m.Name, m.Schema.Unit))
-		}
-		below := m.Schema
-		if below.Items != nil {
-			below = below.Items
-		}
-		if label := memberLabel(v, below, word); label != "" {
-			return label
-		}
-	}
-	return ""
 }

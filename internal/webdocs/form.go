@@ -40,6 +40,9 @@ type form struct {
 	unclear              map[string]string // why a field could not be read
 }
 
+// fault is one thing wrong with what was filled in.
+type fault struct{ Target, Field, Name, Detail string }
+
 // settings is the form's parameters that are not part of the question.
 var settings = []string{"units", "samples", "seed"}
 

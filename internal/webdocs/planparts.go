@@ -320,7 +320,7 @@ func (s *Site) fieldsOf(
 			f := planField{field: x.field(named, shownValue(given, m.Schema, us), us), member: m, tokens: tokens}
 			f.ID = "part-" + strings.Join(tokens, "-")
 			f.Label, f.Hint = partLabel(v, m)
-			f.Hint = s.inFormWords(v, f.Hint)
+			f.Hint = planInWords(v, s.planSchema(), f.Hint)
 			if m.Schema.Type == "string" && len(f.Options) == 0 {
 				f.Range = ""
 			}

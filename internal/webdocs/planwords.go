@@ -3,7 +3,6 @@ package webdocs
 import (
 	"strings"
 
-	"saltwright/internal/contract"
 	"saltwright/internal/phrase"
 )
 
@@ -48,15 +47,5 @@ func (s *Site) placeInPlan(v *phrase.Voice, document plan, pointer string) strin
 
 // inFormWords says a refusal with the labels of the form in the place of the contract's names.
 func (s *Site) inFormWords(v *phrase.Voice, detail string) string {
-	return contractWord.ReplaceAllStringFunc(detail, func(word string) string {
-		return v.Say("quoted", "name", labelOf(v, s.planSchema(), word))
-	})
-}
-
-// labelOf is the label of a member or a choice, wherever it first stands in a schema; else its words.
-func labelOf(v *phrase.Voice, s *contract.Schema, word string) string {
-	if label := memberLabel(v, s, word); label != "" {
-		return label
-	}
-	return v.Contract(words(word))
+	return planInWords(v, s.planSchema(), detail)
 }
