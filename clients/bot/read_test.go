@@ -443,7 +443,8 @@ func BenchmarkReadHostile(b *testing.B) {
 }
 
 // A tank of which only the volume is said is taken to be twice as long as wide and deep. By hand: 90 gal are 340.7 L,
-// half of it 170.3 dm3, a cube of 5.54 dm = 21.8 in; 200 L make 100 dm3 and 4.64 dm; 65 gal 123.0 dm3, 4.97 dm, 19.6 in.
+// half of it 170.3 dm3, a cube of 5.54 dm = 21.8 in; 200 L make 100 dm3 and 4.64 dm; 65 gal make 123.0 dm3 and 4.97 dm,
+// 19.6 in.
 func TestATankOfAVolumeHasTheUsualShape(t *testing.T) {
 	for text, want := range map[string]string{
 		"heaters for a 90 gallon tank, room 64F":                             "44x22x22 in",

@@ -258,7 +258,7 @@ func preposition(spaced bool, rest string) bool {
 		return false
 	}
 	next, _, _ := strings.Cut(strings.TrimLeft(rest, " "), " ")
-	if startsNumber(next) { // from 380 to 430 in 200 L
+	if next != "" && next[0] >= '0' && next[0] <= '9' { // from 380 to 430 in 200 L
 		return true
 	}
 	return slices.Contains(

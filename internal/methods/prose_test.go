@@ -57,8 +57,8 @@ func TestEveryPageIsSaidInEveryLanguage(t *testing.T) {
 	}
 }
 
-// TestEveryRelationIsSaidInEveryLanguage names each first sentence of a doc comment that a language lacks, and each that
-// it has and no relation says.
+// TestEveryRelationIsSaidInEveryLanguage names each first sentence of a doc comment that a language lacks, and each
+// that it has and no relation says.
 func TestEveryRelationIsSaidInEveryLanguage(t *testing.T) {
 	subjects, err := Read()
 	require.NoError(t, err)

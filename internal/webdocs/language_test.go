@@ -21,7 +21,8 @@ import (
 var spokenPages = []string{
 	"/", "/docs/calculators/", "/docs/gallery/", "/docs/gallery/reef-sound/", "/docs/gallery/reef-two-big-heaters/",
 	"/docs/embed/", "/problems/not_found", "/problems/invalid_request", "/problems/quota_exceeded",
-	"/docs/methods/", "/docs/", "/docs/clients/", "/docs/problems/", "/docs/reference/", "/docs/sources/", "/docs/texts/",
+	"/docs/methods/", "/docs/", "/docs/clients/", "/docs/problems/", "/docs/reference/", "/docs/sources/",
+	"/docs/texts/",
 	"/docs/calculators/nothing-of-this-name/", "/docs/calculators/heater-sizing/?length_mm=wide",
 	"/docs/calculators/heater-sizing/?length_mm=5&width_mm=500&water_depth_mm=500&room_c=90",
 	"/docs/calculators/heater-sizing/?length_mm=900&width_mm=500&water_depth_mm=500&room_c=19&units=us&samples=20",

@@ -116,7 +116,8 @@ func (s *Site) referenceOperation(r *http.Request) (string, view, error) {
 		p.Answers = append(p.Answers, row)
 	}
 	return "operation", view{
-		Title: o.Method + " " + o.Path, About: to.Contract(o.Summary), Section: "reference", Scripts: []string{"send.js"}, Body: p,
+		Title: o.Method + " " + o.Path, About: to.Contract(o.Summary), Section: "reference",
+		Scripts: []string{"send.js"}, Body: p,
 	}, nil
 }
 
