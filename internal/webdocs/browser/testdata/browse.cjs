@@ -166,7 +166,7 @@ async function withScripts(browser) {
   await page.locator("textarea").fill('{"display": {"volume_l": 1}}');
   await page.locator("form[data-ask] button").click();
   await page.locator(".problem").waitFor();
-  check((await page.locator(".problem").textContent()).includes("#/display/volume_l"), "a wrong member of a document is not named");
+  check((await page.locator(".problem").textContent()).includes("(line 1)"), "a wrong place in a document is not named");
   await violations(page, "plan audit with an error");
 
   await page.goto(origin + "/docs/reference/postEvaporation/");

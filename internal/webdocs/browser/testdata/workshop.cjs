@@ -39,7 +39,7 @@ async function withoutScripts(browser) {
   const states = [];
   const press = async (locator) => {
     clicks++;
-    await Promise.all([page.waitForLoadState("load"), locator.click()]);
+    await Promise.all([page.waitForNavigation({ waitUntil: "load" }), locator.click()]);
     states.push(page.url());
   };
   await page.goto(origin + "/");
