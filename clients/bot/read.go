@@ -164,7 +164,9 @@ func (q *Question) fillBoxes(used map[int]bool) {
 			continue
 		}
 		used[n.token] = true
-		if n.Group[0].Unit == nil || n.Group[0].Unit.Dimension != reading.Length {
+		if slices.ContainsFunc(n.Group, func(q reading.Quantity) bool {
+			return q.Unit == nil || q.Unit.Dimension != reading.Length
+		}) {
 			q.doubt(n.Text, "lengths_without_unit")
 			continue
 		}

@@ -407,7 +407,7 @@ func FuzzRead(f *testing.F) {
 		"-.", ".5 in", "'", "1'", "1'2''", "12'3", "½ in", "lights on 10am off 25:99", "pH 8 8 dKH", "Ünï̈ ß",
 		"sg sg 1.025 sg", "room room room 64F 64F", "\xff\xfe 1 in", "heaters for 1x1x1x1x1x1 in",
 		strings.Repeat("1x", 900), strings.Repeat("room ", 400) + "64F", "µS 5 µS/cm", "K 1 K", "İ 1 IN",
-		"heaters " + strings.Repeat("64F ", 30),
+		"heaters " + strings.Repeat("64F ", 30), "heaters 4'6\" x 2' x\xaa\xaa 2",
 	} {
 		f.Add(text)
 	}
