@@ -84,7 +84,7 @@ func TestEveryPhraseIsUsed(t *testing.T) {
 // builtCodes are codes that a program puts together from a prefix and the name of something.
 var builtCodes = []*regexp.Regexp{
 	regexp.MustCompile(`^(failed|units|reason|program|kind|dimension|group|part|moment|state|course_in|have|asks?)_`),
-	regexp.MustCompile(`^(choice|gallery|culprit)_`),
+	regexp.MustCompile(`^(choice|gallery|culprit|specimen)_`),
 }
 
 func TestSay(t *testing.T) {

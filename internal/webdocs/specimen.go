@@ -41,15 +41,14 @@ func specimensOf(c *contract.Contract, voice *phrase.Voice) ([]*specimen, error)
 		one := &specimen{Name: strings.TrimPrefix(e.Name, "example-"), document: pretty(e.Value)}
 		if one.Name == "example" {
 			one.Name, one.Title = "bare-minimum", voice.Say("bare_minimum")
+		} else {
+			one.Title = voice.Say("specimen_" + strings.ReplaceAll(one.Name, "-", "_"))
 		}
 		v, err := decode([]byte(one.document))
 		if err != nil {
 			return nil, err
 		}
 		one.value = v
-		if o, ok := v.(object); ok && o.text("name") != "" {
-			one.Title = capital(o.text("name"))
-		}
 		one.Family, _, _ = strings.Cut(one.Name, "-")
 		if strings.HasSuffix(one.Name, "-sound") {
 			one.Sound, sound = true, append(sound, one)
