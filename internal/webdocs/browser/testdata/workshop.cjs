@@ -132,7 +132,7 @@ async function inLanguage(browser, language, play) {
   await press('button[value="draft"]');
   await page.locator("#start-size[aria-invalid]").waitFor({ timeout: 60_000 });
   await looked(page, `${language}: refused start`);
-  await page.locator('.links a[href*="plan="]', { hasText: "shared probe" }).click();
+  await page.locator('.links a[href*="plan="]', { hasText: /shared probe|gemeinsamer Fühler|sonda compartida/ }).click();
   await page.locator(".verdict-bar").waitFor({ timeout: 60_000 });
   await page.locator("summary").evaluateAll((all) => all.forEach((s) => (s.parentElement.open = true)));
   await looked(page, `${language}: bench`);
