@@ -47,7 +47,7 @@ func (q *Question) fillDose(used map[int]bool) {
 		}
 	}
 	switch {
-	case len(all) == 1 && all[0].Value <= level.rise:
+	case len(all) == 1 && all[0].Value <= level.rise && q.heard.concepts["raise"]:
 		now, target := all[0].Stated, all[0].Stated
 		now.Value, target.Value = level.assume, level.assume+all[0].Value
 		q.Derived[level.now], q.Derived[targetMember] = now, target

@@ -75,8 +75,10 @@ func (q *Question) planMembers(members map[string]any) []Assumption {
 		members["controls.0.setpoint_c"] = assumedSetpoint
 	}
 	if has("doser") {
-		members["dosing_pumps.0.id"], members["dosing_pumps.0.flow_ml_min"] = "doser", assumedDoser
-		members["dosing_pumps.0.doses.a_day"], members["dosing_pumps.0.doses.run_s"] = assumedDoses, assumedRun
+		members["dosing_pumps.0.id"] = "doser"
+		orAssume("dosing_pumps.0.flow_ml_min", assumedDoser, "mL/min")
+		orAssume("dosing_pumps.0.doses.a_day", assumedDoses, "1/d")
+		orAssume("dosing_pumps.0.doses.run_s", assumedRun, "s")
 		orAssume("dosing_pumps.0.container.volume_l", assumedBottle, "L")
 		orAssume("dosing_pumps.0.container.alkalinity_meq_l", assumedStock, "meq/L")
 	}

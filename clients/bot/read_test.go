@@ -483,6 +483,9 @@ func TestDoses(t *testing.T) {
 			members[targetMember].(float64)}, text)
 		checkLine(t, q)
 	}
+	low := read("my alk is 3 dkh, 100 gallons, how much baking soda")
+	assert.Equal(t, AsksBack, low.Kind, "a level, and no rise")
+	assert.Equal(t, []string{targetMember}, low.Missing)
 	q := read("how much to raise calcium to 430 in 200 L")
 	assert.Equal(t, AsksBack, q.Kind)
 	assert.Equal(t, []string{"calcium_mg_l"}, q.Missing)
