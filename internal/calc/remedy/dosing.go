@@ -76,7 +76,7 @@ func (c *candidates) weakerLime() {
 	demand := *c.p.Chemistry.DemandDKHD
 	for i, v := range given(c.p.Reservoirs, c.sent.Reservoirs) {
 		held := slices.IndexFunc(c.report.Containers, func(x audit.Container) bool { return x.Element == v.ID })
-		if v.LimeShare == nil || held < 0 || c.report.Containers[held].Harmless() {
+		if held < 0 || c.report.Containers[held].Harmless() {
 			continue
 		}
 		share := math.Floor(100*fillShare**v.LimeShare*c.report.Containers[held].LargestL/

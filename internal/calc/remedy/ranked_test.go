@@ -25,10 +25,6 @@ func TestWhichSetComesFirst(t *testing.T) {
 		{"fewer changes", Set{Changes: []int{3}, Per100: 3}, Set{Changes: []int{1, 2}, Per100: 1}},
 		{"less lost", Set{Changes: []int{3}, Per100: 1, Harms100: 9}, Set{Changes: []int{1}, Per100: 3}},
 		{"less harmed", Set{Changes: []int{3}, Per100: 1, Harms100: 4}, Set{Changes: []int{1}, Per100: 1, Harms100: 5}},
-		{"a thin rescue counts as none", Set{Changes: []int{3}, Per100: 1, thinPer100: 1},
-			Set{Changes: []int{1}, Per100: 0.5, thinPer100: 2}},
-		{"nor for harm", Set{Changes: []int{3}, Harms100: 1, thinHarms100: 1},
-			Set{Changes: []int{1}, Harms100: 0.5, thinHarms100: 2}},
 	} {
 		assert.True(t, before(c.first, c.other), c.name)
 		assert.False(t, before(c.other, c.first), c.name)
@@ -53,21 +49,14 @@ func TestWhatIsClearlyBetter(t *testing.T) {
 		{"one thin rescue less", func(s *Set) { s.Thin = 0 }, true},
 		{"a tenth of the losses", func(s *Set) { s.Per100 = 9 }, false},
 		{"more than a tenth", func(s *Set) { s.Per100 = 8.9 }, true},
-		{"more than a tenth with what is thin", func(s *Set) { s.Per100, s.thinPer100 = 8, 1.5 }, false},
 		{"a tenth of the harms", func(s *Set) { s.Harms100 = 18 }, false},
 		{"more than a tenth of them", func(s *Set) { s.Harms100 = 17.9 }, true},
-		{"more than a tenth of them with what is thin", func(s *Set) { s.Harms100, s.thinHarms100 = 17, 1.5 }, false},
 		{"for more losses", func(s *Set) { s.Harms100, s.Per100 = 10, 10.1 }, false},
 	} {
 		other := base
 		c.edit(&other)
 		assert.Equal(t, c.want, clearly(other, base), c.name)
 	}
-	thin := Set{Per100: 10, thinPer100: 10, Harms100: 20, thinHarms100: 20}
-	assert.True(t, clearly(Set{Per100: 17.9, Harms100: 40}, thin), "of all 20 losses")
-	assert.False(t, clearly(Set{Per100: 18.1, Harms100: 40}, thin))
-	assert.True(t, clearly(Set{Per100: 20, Harms100: 35}, thin), "of all 40 harms")
-	assert.False(t, clearly(Set{Per100: 20, Harms100: 37}, thin))
 }
 
 func TestWhatHelps(t *testing.T) {

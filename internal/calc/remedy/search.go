@@ -54,7 +54,7 @@ func Search(ctx context.Context, n int, base Score, budget int, try Try) (Found,
 			}
 		}
 	}
-	if err := x.refine(ctx, n); err != nil {
+	if err := x.refine(ctx); err != nil {
 		return *f, err
 	}
 	if len(f.Sets) > 0 {
@@ -104,12 +104,12 @@ func before(a, b Set) bool {
 }
 
 // less tells whether a set leaves less than another, losses before harms, by more than rounding: of what is equally
-// good the candidate that comes first stays first. A rescue that leaves too little time counts as none.
+// good the candidate that comes first stays first. A rescue counts by the chance that somebody comes in time.
 func less(a, b Set) bool {
-	if x, y := numeric.Rounded(a.Per100+a.thinPer100), numeric.Rounded(b.Per100+b.thinPer100); x != y {
+	if x, y := numeric.Rounded(a.Per100), numeric.Rounded(b.Per100); x != y {
 		return x < y
 	}
-	return numeric.Rounded(a.Harms100+a.thinHarms100) < numeric.Rounded(b.Harms100+b.thinHarms100)
+	return numeric.Rounded(a.Harms100) < numeric.Rounded(b.Harms100)
 }
 
 // Helps tells whether a set leaves fewer faults harmed or lost than nothing changed does, or less of them, or
@@ -177,9 +177,9 @@ func (x *search) together(ctx context.Context, set []int, goOn func(part Score) 
 }
 
 // refine lets the best set take in, one by one, what makes it clearly better, and then drop what it does not need.
-func (x *search) refine(ctx context.Context, n int) error {
+func (x *search) refine(ctx context.Context) error {
 	f := &x.found
-	for i := 0; i < min(n, len(x.singles)) && f.unfinished() && len(f.Best.Changes) < mostTogether; i++ {
+	for i := 0; i < len(x.singles) && f.unfinished() && len(f.Best.Changes) < mostTogether; i++ {
 		if slices.Contains(f.Best.Changes, i) || x.singles[i].Impossible {
 			continue
 		}
@@ -219,8 +219,8 @@ func clearly(a, b Set) bool {
 	if a.Lost > b.Lost || bad(a) > bad(b) {
 		return false
 	}
-	return a.Lost < b.Lost || bad(a) < bad(b) || a.Per100+a.thinPer100 < clearShare*(b.Per100+b.thinPer100) ||
-		!less(b, a) && a.Harms100+a.thinHarms100 < clearShare*(b.Harms100+b.thinHarms100)
+	return a.Lost < b.Lost || bad(a) < bad(b) || a.Per100 < clearShare*b.Per100 ||
+		!less(b, a) && a.Harms100 < clearShare*b.Harms100
 }
 
 // audit tells what some changes come to; not ok where the budget is spent.
@@ -241,7 +241,7 @@ func setOf(changes []int, s Score) Set {
 	return Set{
 		Changes: changes, Lost: s.Lost, Harmed: s.Harmed, Per100: s.Per100, Harms100: s.Harms100,
 		Sound: len(s.Unsound) == 0, Thin: s.Thin, Worse: s.Worse || s.Impossible, Outcomes: s.Outcomes,
-		Mended: s.Mended, thinPer100: s.ThinPer100, thinHarms100: s.ThinHarms100,
+		Mended: s.Mended,
 	}
 }
 
