@@ -102,12 +102,9 @@ func (c *candidates) split(i int, h plan.Heater) {
 // smallerHeaters cuts what all heaters together can give to what the coldest room takes, with some to spare.
 func (c *candidates) smallerHeaters() {
 	heaters := given(c.p.Heaters, c.sent.Heaters)
-	if len(heaters) == 0 {
-		return
-	}
 	each := smallerNeed * c.heatNeedW() / float64(len(heaters))
 	i := slices.IndexFunc(stockW, func(w float64) bool { return w >= each })
-	if i < 0 {
+	if i < 0 { // more than is sold, or for no heater at all
 		return
 	}
 	for _, size := range stockW[i:min(i+2, len(stockW))] {

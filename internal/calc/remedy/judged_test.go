@@ -171,9 +171,9 @@ func TestWhatIsSoughtAgainst(t *testing.T) {
 	lost, held := ending("a", audit.Lost), ending("b", audit.Held)
 	lost.FirstHarm, held.FirstHarm = "chilled", "overheated"
 	for _, c := range []struct {
-		name        string
-		faults      []audit.FaultReport
-		nominal     audit.NominalReport
+		name         string
+		faults       []audit.FaultReport
+		nominal      audit.NominalReport
 		spare, cools bool // heater against cold, chiller or fan against heat
 	}{
 		{"nothing", []audit.FaultReport{held}, audit.NominalReport{}, false, false},
