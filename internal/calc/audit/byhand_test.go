@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -191,15 +192,15 @@ func TestChemicalGuards(t *testing.T) {
 
 // Losses before harms, fewer faults first, then by kind and by name.
 func TestOrderOfSets(t *testing.T) {
-	inOrder := []CutSet{
+	list := []CutSet{
 		{Step: LossStep, Loss: "b", Faults: []string{"x"}}, {Step: LossStep, Loss: "a", Faults: []string{"a", "b"}},
 		{Step: LossStep, Loss: "a", Faults: []string{"a", "c"}},
 		{Step: LossStep, Loss: "b", Faults: []string{"a", "b"}},
 		{Step: HarmStep, Loss: "a", Faults: []string{"a"}},
 	}
-	for i := range inOrder {
-		for k := range inOrder {
-			assert.Equal(t, i < k, before(inOrder[i], inOrder[k]), "%d %d", i, k)
+	for i := range list {
+		for k := range list {
+			assert.Equal(t, cmp.Compare(i, k), inOrder(list[i], list[k]), "%d %d", i, k)
 		}
 	}
 }

@@ -1,0 +1,183 @@
+package audit
+
+import (
+	"context"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"saltwright/internal/calc/carbonate"
+	"saltwright/internal/calc/plan"
+	"saltwright/internal/calc/sim"
+)
+
+// One fault is another set than itself with the second, and is all that is told where it is enough; a pair is told
+// where neither does it alone.
+func TestSmallestSetsOfFaults(t *testing.T) {
+	loss := func(atH float64) []harm { return []harm{{way: way{"chilled", LossStep}, atH: atH, late: true}} }
+	c := newCutSets()
+	c.add(loss(5), []int{0}, Usual)
+	c.add(loss(3), []int{0, 1}, Usual)
+	c.add(loss(4), []int{1, 2}, Usual)
+	c.add(loss(6), []int{1, 2}, Coldest)
+	sets, rescues := c.list([]Fault{{ID: "a"}, {ID: "b"}, {ID: "c"}}, &room{})
+	assert.Empty(t, rescues)
+	require.Len(t, sets, 2)
+	assert.Equal(t, []string{"a"}, sets[0].Faults)
+	assert.InDelta(t, 5, sets[0].AtH, 0)
+	assert.Equal(t, []string{"b", "c"}, sets[1].Faults)
+	assert.InDelta(t, 4, sets[1].AtH, 0, "the earlier room")
+	assert.True(t, c.alone(way{"chilled", LossStep}, []int{2, 0}))
+	assert.False(t, c.alone(way{"chilled", LossStep}, []int{1, 2}))
+	assert.False(t, c.alone(way{"chilled", HarmStep}, []int{0}))
+}
+
+// A probe that reads the room's air fails in every way of a probe, but for being out of the water.
+func TestAProbeInTheAirIsNotOutOfTheWater(t *testing.T) {
+	for _, c := range []struct {
+		place plan.Place
+		want  []string
+	}{
+		{plan.InRoom, []string{"reads_high", "reads_low", "no_signal", "frozen_low", "frozen_high"}},
+		{plan.InDisplay, []string{"reads_high", "reads_low", "out_of_water", "no_signal", "frozen_low", "frozen_high"}},
+	} {
+		p := bare()
+		p.Sensors = []plan.Sensor{probe("air")}
+		p.Sensors[0].Place = &c.place
+		var got []string
+		for _, f := range allFaults(t, p) {
+			if f.Element == "air" {
+				got = append(got, f.Mode)
+			}
+		}
+		assert.Equal(t, c.want, got, c.place)
+	}
+}
+
+// Beyond what the scale of pH can tell the end of the scale is told.
+func TestBeyondTheScaleOfPH(t *testing.T) {
+	said := func(loss string, lowest, highest float64) string {
+		return how(loss, Extremes{Dissolved: &sim.DissolvedPeaks{PHMin: lowest, PHMax: highest}}).Code
+	}
+	assert.Equal(t, "how_ph_above_all", said("ph_high", 8, carbonate.HighestPH))
+	assert.Equal(t, "how_ph_high", said("ph_high", 8, carbonate.HighestPH-0.01))
+	assert.Equal(t, "how_ph_below_all", said("ph_low", carbonate.LowestPH, 8))
+	assert.Equal(t, "how_ph_low", said("ph_low", carbonate.LowestPH+0.01, 8))
+}
+
+// The hours that are told for more and for less demand are those at which a tank with that demand comes to harm.
+func TestTheSpreadOfOxygenIsThatOfOtherDemands(t *testing.T) {
+	p := bare()
+	p.Attendance.LongestAbsenceH = ptr(96.0)
+	spread := fault(t, single(t, p), "circulation-pump.stopped").Oxygen
+	require.NotNil(t, spread)
+	for mgLH, wantH := range map[float64]float64{spread.MostMgLH: *spread.MostH, spread.LeastMgLH: *spread.LeastH} {
+		p.Oxygen.DemandMgLH = &mgLH
+		x := crossing(fault(t, single(t, p), "circulation-pump.stopped"), "airless")
+		require.NotNil(t, x)
+		assert.InDelta(t, wantH, *x.HarmH, 0.02*wantH, "%g mg/L an hour", mgLH)
+	}
+}
+
+// A guard whose probe drifts so far that it cuts at once shows that before somebody leaves: the tank is as warm as
+// ever when they do, and not cold for weeks.
+func TestADriftThatCutsIsSeenAtOnce(t *testing.T) {
+	p := guarded()
+	p.Room.Coldest, p.Room.Warmest = &plan.RoomState{TempC: 15, RHPercent: 50}, &plan.RoomState{TempC: 21, RHPercent: 50}
+	f := fault(t, single(t, p), "other.reads_high") // 25.5 °C read as 28.5; it cuts at 28
+	require.Equal(t, Coldest, f.Room)
+	assert.InDelta(t, 25.5, f.Extremes.TempMaxC, 0.6)
+	require.NotNil(t, f.HarmH)
+	assert.Greater(t, *f.HarmH, 1.0)
+	assert.Less(t, f.Extremes.TempMinC, 22.0)
+}
+
+// What feeds each way, of several of a kind.
+func TestWhatFeedsAWay(t *testing.T) {
+	w := writer{p: plan.Plan{
+		Routers: []plan.Router{{ID: "r1", Circuit: ptr("a"), BatteryH: 1}, {ID: "r2", Circuit: ptr("b"), BatteryH: 2}},
+		Modems:  []plan.Modem{{ID: "m1", Circuit: ptr("a"), BatteryH: 3}, {ID: "m2", Circuit: ptr("b"), BatteryH: 4}},
+		Sirens:  []plan.Siren{{ID: "s1", Circuit: ptr("a"), BatteryH: 5}, {ID: "s2", Circuit: ptr("b"), BatteryH: 6}},
+		Power:   plan.Power{NetworkCircuit: ptr("c")},
+	}}
+	for way, want := range map[string]struct {
+		on string
+		h  float64
+	}{"r1": {"a", 1}, "r2": {"b", 2}, "m1": {"a", 3}, "m2": {"b", 4}, "s1": {"a", 5}, "s2": {"b", 6}, "network": {"c", 0}} {
+		on, h := w.wayFeed(way)
+		require.NotNil(t, on, way)
+		assert.Equal(t, want.on, *on, way)
+		assert.InDelta(t, want.h, h, 0, way)
+	}
+	on, h := w.wayFeed("audible")
+	assert.Nil(t, on)
+	assert.Zero(t, h)
+}
+
+// A low mark that goes dry only as the intake does, is beyond harm: the intake of guarded() is 50 mm below the line, and
+// a mark needs 5 mm more to tell.
+func TestAMarkAtTheIntake(t *testing.T) {
+	for heightMM, want := range map[float64]bool{-44: false, -45: true, -46: true} {
+		p := guarded()
+		p.Sensors[2].HeightMM = &heightMM
+		w, full := writing(t, p)
+		beyond, limit, _ := w.beyondHarm(full.Alarms[2])
+		assert.Equal(t, want, beyond, "%g", heightMM)
+		assert.InDelta(t, -50, limit, 0)
+	}
+	p := twoOutlets() // its sump stands 220 mm high, with an intake of half of that
+	p.Sump.ReturnIntakeMM = ptr(110.0)
+	p.Sensors = []plan.Sensor{{ID: "low", Kind: plan.LevelKind, HeightMM: ptr(-105.0), HysteresisMM: 5}}
+	p.Alarms = []plan.Alarm{told("dry", "low", plan.Dry, nil, plan.CellularPath)}
+	w, full := writing(t, p)
+	beyond, limit, _ := w.beyondHarm(full.Alarms[0])
+	assert.True(t, beyond)
+	assert.InDelta(t, -110, limit, 0)
+}
+
+// Of two loads that are equally enough the first moves.
+func TestTheFirstOfEqualLoadsMoves(t *testing.T) {
+	p := bare()
+	p.Power = plan.Power{LongestOutageH: 8, VoltageV: ptr(230.0), Circuits: []plan.Circuit{{ID: "a", BreakerA: ptr(10.0)},
+		{ID: "b", BreakerA: ptr(10.0)}}}
+	p.Heaters = nil
+	for _, id := range []string{"first", "second", "third"} {
+		p.Heaters = append(p.Heaters, plan.Heater{ID: id, PowerW: 900, ThermostatHysteresisK: 1, Circuit: ptr("a"),
+			ThermostatC: ptr(25.5)})
+	}
+	p.Lights[0].Circuit, p.TopOffPumps[0].Circuit = ptr("b"), ptr("b")
+	w, _ := writing(t, p) // 2700 W on 2300 W
+	w.supply()
+	i := indexOf(w.list, "supply_overloaded")
+	require.GreaterOrEqual(t, i, 0)
+	require.NotNil(t, w.list[i].Answer)
+	assert.Equal(t, "first", w.list[i].Answer.Sentence.Params["id"])
+}
+
+// What holds guards is taken out of its own box, and of no other.
+func TestOnlyTheBoxThatHoldsThemIsEmptied(t *testing.T) {
+	p := guarded()
+	p.Boxes = []plan.Box{{ID: "one", Holds: []string{"warm", "cut"}, Circuit: ptr("a")},
+		{ID: "two", Holds: []string{"hot", "cold"}, Circuit: ptr("b")}}
+	w, _ := writing(t, p)
+	w.unboxed(p.Boxes[0], []string{"cut", "hot"}).Edit(&p)
+	assert.Equal(t, []string{"warm"}, p.Boxes[0].Holds)
+	assert.Equal(t, []string{"hot", "cold"}, p.Boxes[1].Holds)
+}
+
+// A glimpse of a plan that cannot be followed, or for which nobody waits any more, says so.
+func TestAGlimpseTellsWhatWentWrong(t *testing.T) {
+	gone, leave := context.WithCancel(context.Background())
+	leave()
+	_, _, err := Glimpse(gone, bare(), MaxEvents, []RoomName{Usual}, []string{"heater.element_open"})
+	assert.ErrorIs(t, err, context.Canceled)
+	p := bare()
+	p.Heaters[0].Circuit = ptr("nowhere")
+	_, _, err = Glimpse(context.Background(), p, MaxEvents, []RoomName{Usual}, []string{"heater.element_open"})
+	assert.Error(t, err)
+	_, err = Begin(gone, bare(), MaxEvents, func(string) bool { return true })
+	assert.ErrorIs(t, err, context.Canceled)
+	_, err = Begin(context.Background(), p, MaxEvents, func(string) bool { return true })
+	assert.Error(t, err)
+}
