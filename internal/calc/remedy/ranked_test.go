@@ -26,8 +26,8 @@ func TestWhichSetComesFirst(t *testing.T) {
 		{"less lost", Set{Changes: []int{3}, Per100: 1, Harms100: 9}, Set{Changes: []int{1}, Per100: 3}},
 		{"less harmed", Set{Changes: []int{3}, Per100: 1, Harms100: 4}, Set{Changes: []int{1}, Per100: 1, Harms100: 5}},
 	} {
-		assert.True(t, before(c.first, c.other), c.name)
-		assert.False(t, before(c.other, c.first), c.name)
+		assert.Negative(t, inOrder(c.first, c.other), c.name)
+		assert.Positive(t, inOrder(c.other, c.first), c.name)
 	}
 	assert.False(t, less(Set{Per100: 1}, Set{Per100: 1}), "equal")
 }

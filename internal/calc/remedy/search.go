@@ -1,9 +1,9 @@
 package remedy
 
 import (
+	"cmp"
 	"context"
 	"slices"
-	"sort"
 
 	"saltwright/internal/calc/numeric"
 )
@@ -58,7 +58,7 @@ func Search(ctx context.Context, n int, base Score, budget int, try Try) (Found,
 		return *f, err
 	}
 	if len(f.Sets) > 0 {
-		sort.SliceStable(f.Sets, func(a, b int) bool { return before(f.Sets[a], f.Sets[b]) })
+		slices.SortStableFunc(f.Sets, inOrder)
 		f.Sets = needed(f.Sets)
 		f.Sets = f.Sets[:min(len(f.Sets), max(mostSets, f.firm()))]
 		f.Best = nil
@@ -91,26 +91,22 @@ func (f *Found) firm() int {
 	return n
 }
 
-// before tells whether a set that leaves nothing harmed or lost comes before another: those whose rescues leave time
-// come first, then the smaller ones.
-func before(a, b Set) bool {
-	if thin := a.Thin > 0; thin != (b.Thin > 0) {
-		return !thin
-	}
-	if len(a.Changes) != len(b.Changes) {
-		return len(a.Changes) < len(b.Changes)
-	}
-	return less(a, b)
+// inOrder compares two sets that leave nothing harmed or lost: those whose rescues leave time come first, then the
+// smaller ones.
+func inOrder(a, b Set) int {
+	return cmp.Or(cmp.Compare(min(a.Thin, 1), min(b.Thin, 1)), cmp.Compare(len(a.Changes), len(b.Changes)),
+		byWhatIsLeft(a, b))
 }
 
-// less tells whether a set leaves less than another, losses before harms, by more than rounding: of what is equally
-// good the candidate that comes first stays first. A rescue counts by the chance that somebody comes in time.
-func less(a, b Set) bool {
-	if x, y := numeric.Rounded(a.Per100), numeric.Rounded(b.Per100); x != y {
-		return x < y
-	}
-	return numeric.Rounded(a.Harms100) < numeric.Rounded(b.Harms100)
+// byWhatIsLeft compares what two sets leave, losses before harms, but for rounding: of what is equally good the
+// candidate that comes first stays first. A rescue counts by the chance that somebody comes in time.
+func byWhatIsLeft(a, b Set) int {
+	return cmp.Or(cmp.Compare(numeric.Rounded(a.Per100), numeric.Rounded(b.Per100)),
+		cmp.Compare(numeric.Rounded(a.Harms100), numeric.Rounded(b.Harms100)))
 }
+
+// less tells whether a set leaves less than another.
+func less(a, b Set) bool { return byWhatIsLeft(a, b) < 0 }
 
 // Helps tells whether a set leaves fewer faults harmed or lost than nothing changed does, or less of them, or
 // mends what fails by itself, and makes nothing worse.
@@ -144,7 +140,7 @@ func (x *search) singly(ctx context.Context, n int) error {
 			f.Next = append(f.Next, setOf([]int{i}, s))
 		}
 	}
-	sort.SliceStable(f.Next, func(a, b int) bool { return less(f.Next[a], f.Next[b]) })
+	slices.SortStableFunc(f.Next, byWhatIsLeft)
 	for _, s := range f.Next {
 		x.take(s)
 	}
@@ -303,11 +299,8 @@ func promising(singles []Score, base Score, size int) [][]int {
 		}
 	}
 	grow(0, nil, base.Left)
-	sort.SliceStable(list, func(a, b int) bool {
-		if list[a].left != list[b].left {
-			return list[a].left < list[b].left
-		}
-		return list[a].idle < list[b].idle
+	slices.SortStableFunc(list, func(a, b promise) int {
+		return cmp.Or(cmp.Compare(a.left, b.left), cmp.Compare(a.idle, b.idle))
 	})
 	var out [][]int
 	for _, p := range list[:min(len(list), mostTries)] {
