@@ -180,3 +180,103 @@ func TestAGlimpseTellsWhatWentWrong(t *testing.T) {
 	_, err = Begin(context.Background(), p, MaxEvents, func(string) bool { return true })
 	assert.Error(t, err)
 }
+
+// Cooling has a step that can be widened, and a device is switched by its control of either kind.
+func TestCoolingHasAStep(t *testing.T) {
+	p := guarded()
+	p.Fans = []plan.Fan{{ID: "fan", AirSpeedMS: 1}}
+	p.Controls = append(p.Controls, plan.Control{ID: "cool", Kind: plan.Cooling, Sensor: ptr("other"),
+		SetpointC: ptr(27.0), HysteresisK: 0.4, Outputs: []string{"fan"}, OnSensorLoss: plan.OffWithoutSensor})
+	w, _ := writing(t, p)
+	assert.Equal(t, "cool", w.switches("fan"))
+	assert.Equal(t, "chiller", w.switches("chiller"), "its own thermostat")
+	wider := w.wider("cool", 2)
+	require.NotNil(t, wider)
+	wider.Edit(&p)
+	assert.InDelta(t, 0.8, p.Controls[2].HysteresisK, 1e-9)
+	assert.Nil(t, w.wider("cut", 2), "a guard has none")
+}
+
+// What guards leaves its box for a sensor and a circuit of its own, if there is one.
+func TestGuardsLeaveTheirBox(t *testing.T) {
+	for _, c := range []struct {
+		circuit  *string
+		circuits int
+		want     string // of the guard's own
+	}{{ptr("a"), 2, "b"}, {nil, 2, "a"}, {ptr("a"), 1, "a"}} {
+		p := guarded()
+		p.Power.Circuits, p.Power.NetworkCircuit = p.Power.Circuits[:c.circuits], ptr("a")
+		p.Alarms[0].Circuit = ptr("a")
+		p.Boxes = []plan.Box{{ID: "one", Holds: []string{"warm", "hot", "other"}, Circuit: c.circuit}}
+		w := writer{p: p}
+		w.unboxed(p.Boxes[0], []string{"hot"}).Edit(&p)
+		on := p.Alarms[0].Circuit
+		if p.Alarms[0].Supply != nil {
+			on = p.Alarms[0].Supply
+		}
+		assert.Equal(t, c.want, *on, "%+v", c)
+		assert.Equal(t, "hot-probe", p.Alarms[0].Sensor)
+	}
+}
+
+// An answer about one of several reservoirs or heaters leaves the others as they are.
+func TestAnAnswerIsAboutOneOfSeveral(t *testing.T) {
+	p := bare()
+	p.Reservoirs = append(p.Reservoirs, plan.Reservoir{ID: "barrel", VolumeL: 50, UsableShare: 1})
+	p.Heaters = append(p.Heaters, plan.Heater{ID: "second", PowerW: 100})
+	lineEndsAbove("barrel").Edit(&p)
+	SiphonBreak("barrel").Edit(&p)
+	lower := LowerHeater("second", -120)
+	assert.InDelta(t, 120, lower.Sentence.Params["depth"], 0)
+	lower.Edit(&p)
+	assert.Nil(t, p.Reservoirs[0].LineEndAboveWaterMM)
+	assert.False(t, p.Reservoirs[0].SiphonBreak)
+	assert.InDelta(t, 20, *p.Reservoirs[1].LineEndAboveWaterMM, 0)
+	assert.True(t, p.Reservoirs[1].SiphonBreak)
+	assert.Nil(t, p.Heaters[0].HeightMM)
+	assert.InDelta(t, -120, *p.Heaters[1].HeightMM, 0)
+}
+
+// A load moves to the first circuit, too, where the second is the one that is overloaded.
+func TestALoadMovesToTheFirstCircuit(t *testing.T) {
+	p := bare()
+	p.Power = plan.Power{LongestOutageH: 8, VoltageV: ptr(230.0), Circuits: []plan.Circuit{{ID: "a", BreakerA: ptr(10.0)},
+		{ID: "b", BreakerA: ptr(4.0)}}}
+	p.Heaters = []plan.Heater{{ID: "heater", PowerW: 1000, ThermostatHysteresisK: 1, Circuit: ptr("b"),
+		ThermostatC: ptr(25.5)}}
+	w, _ := writing(t, p)
+	change := w.lighter("b", 4)
+	require.NotNil(t, change)
+	assert.Equal(t, "a", change.Sentence.Params["to"])
+}
+
+// What a box does: restarted it stays off where it is built so, its clock is wrong by half a day, and with nothing that
+// regulates it freezes with its timers on, or off.
+func TestHowABoxFails(t *testing.T) {
+	p := guarded()
+	p.Controls = append(p.Controls, plan.Control{ID: "sun", Kind: plan.Timer, Outputs: []string{"light"},
+		Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("10:00")), OffAt: ptr(plan.ClockTime("22:00"))}})
+	ids := func(holds []string, restart plan.AfterRestart) (out []string) {
+		p.Boxes = []plan.Box{{ID: "box", Holds: holds, AfterRestart: restart, DeadOutputs: plan.DeadOpen}}
+		for _, f := range allFaults(t, p) {
+			if f.Element == "box" {
+				out = append(out, f.ID)
+			}
+		}
+		return out
+	}
+	assert.Contains(t, ids([]string{"warm", "sun"}, plan.AllOff), "box.restarted")
+	assert.NotContains(t, ids([]string{"warm", "sun"}, plan.AsBefore), "box.restarted")
+	assert.Contains(t, ids([]string{"sun"}, plan.AsBefore), "box.frozen_calling.sun")
+	list := allFaults(t, p)
+	assert.InDelta(t, 12, named(t, list, "box.clock_wrong").Sentence.Params["time"], 1e-9)
+	s := func(id string) []sim.Fault {
+		var out []sim.Fault
+		for _, in := range named(t, list, id).injections {
+			out = append(out, in.Fault)
+		}
+		return out
+	}
+	assert.Equal(t, []sim.Fault{sim.ControlOff}, s("box.frozen_idle"))
+	assert.Equal(t, []sim.Fault{sim.ControlOn}, s("box.frozen_calling.sun"))
+}

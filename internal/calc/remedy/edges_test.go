@@ -20,6 +20,13 @@ func TestWhatAPlanDoesNotHave(t *testing.T) {
 		sun.Schedule = day("06:00", "23:00", 0)
 		p.Controls = append(p.Controls, sun)
 	}
+	contactor := func(cuts string) func(p *plan.Plan) {
+		return func(p *plan.Plan) {
+			p.Contactors = []plan.Contactor{{ID: "relay", Outputs: []string{"heater"}}}
+			p.Controls[1].Outputs = []string{"relay"}
+			addSupervisor(p, "cut", "probe", plan.Above, []string{"lamp", cuts}).ThresholdC = new(27.9)
+		}
+	}
 	noSump := func(p *plan.Plan) { p.Sump = nil }
 	room := func(circuits int, devices ...plan.RoomDevice) func(p *plan.Plan) {
 		return func(p *plan.Plan) { p.RoomDevices, p.Power.Circuits = devices, p.Power.Circuits[:circuits] }
@@ -69,6 +76,37 @@ func TestWhatAPlanDoesNotHave(t *testing.T) {
 			r.Nominal[0].Devices[0].DutyShare = 1
 			r.Nominal[0].TempC, r.Nominal[0].Extremes.TempMinC = 21, 21
 		}, "smaller_heaters", []text.Params{{"power": 75.0}, {"power": 100.0}}, nil},
+		// The mark is 24.9 + 1.1 K, and 0.3 K above it are borne.
+		{"a thermostat as far above as is borne", hot, func(p *plan.Plan) {
+			p.Controls[1].SetpointC, p.Heaters[0].ThermostatC = new(24.9), new(26.3)
+		}, nil, "backstop", nil, nil},
+		{"a guard through the contactor that regulates", hot, contactor("relay"), nil, "guard_apart",
+			[]text.Params{{"id": "cut", "contactor": "relay"}}, func(t *testing.T, made []plan.Plan) {
+				assert.Equal(t, []string{"lamp", "heater"}, made[0].Controls[2].Outputs)
+			}},
+		{"a guard beside the contactor", hot, contactor("heater"), nil, "guard_apart", nil, nil},
+		{"alarms outside of comfort", hot, nil, nil, "temperature_alarm", []text.Params{nil}, func(t *testing.T,
+			made []plan.Plan) {
+			assert.InDelta(t, 24.3, *made[0].Alarms[1].ThresholdC, 1e-9)
+			assert.InDelta(t, 27.2, *made[0].Alarms[2].ThresholdC, 1e-9)
+		}},
+		{"a mark below the line", flooded, nil, nil, "low_water_alarm", []text.Params{{"mark": 15.0}}, func(t *testing.T,
+			made []plan.Plan) {
+			assert.InDelta(t, -15, *made[0].Sensors[2].HeightMM, 0)
+			assert.Equal(t, plan.Dry, made[0].Alarms[1].When)
+		}},
+		{"a mark above it", flooded, nil, nil, "high_water_alarm", []text.Params{{"mark": 15.0}}, func(t *testing.T,
+			made []plan.Plan) {
+			assert.InDelta(t, 15, *made[0].Sensors[2].HeightMM, 0)
+			assert.Equal(t, plan.Wet, made[0].Alarms[1].When)
+		}},
+		{"an answer of the audit", hot, nil, func(r *audit.Report) {
+			r.Findings = []audit.Finding{{Answer: &Change{Code: "ground_fault", Sentence: text.Of("a", nil)}}, {},
+				{Answer: &Change{Code: "own", Sentence: text.Of("b", nil), Edit: func(*plan.Plan) {}}}}
+		}, "own", []text.Params{nil}, nil},
+		{"not what protects people", hot, nil, func(r *audit.Report) {
+			r.Findings = []audit.Finding{{Answer: &Change{Code: "ground_fault", Sentence: text.Of("a", nil)}}}
+		}, "ground_fault", nil, nil},
 		{"a guard for cold is no guard for heat", hot, func(p *plan.Plan) {
 			addSupervisor(p, "cut", "probe", plan.Below, []string{"heater"}).ThresholdC = new(28.2)
 		}, nil, "guard_threshold", nil, nil},
@@ -190,6 +228,9 @@ func TestSizesOfChemicalGuards(t *testing.T) {
 		{"new water first, then the drain", []string{"run_dry"}, func(p *plan.Plan) {
 			p.ChangePumps[0], p.ChangePumps[1] = p.ChangePumps[1], p.ChangePumps[0]
 		}, nil, "one_contactor", []text.Params{{"drain": "drain", "new": "new", "on": "10:00", "off": "10:10"}}, nil},
+		{"twice a day", []string{"run_dry"}, func(p *plan.Plan) {
+			p.ChangePumps[1].Doses = &plan.Doses{ADay: 2, RunS: 600, FirstAt: "03:15"}
+		}, nil, "one_contactor", []text.Params{{"on": "10:00", "off": "10:20"}}, nil},
 		{"only a drain", []string{"run_dry"}, func(p *plan.Plan) { p.ChangePumps = p.ChangePumps[:1] }, nil,
 			"one_contactor", nil, nil},
 		{"only new water", []string{"run_dry"}, func(p *plan.Plan) { p.ChangePumps = p.ChangePumps[1:] }, nil,
@@ -249,6 +290,26 @@ func TestWhereASecondSensorHelps(t *testing.T) {
 		}
 		assert.Equal(t, c.want, got, c.loss)
 	}
+}
+
+// An alarm whose own sensor lies reads a second one like it, and is raised by either.
+func TestAnAlarmThatIsLiedToReadsASecondSensor(t *testing.T) {
+	p := equipped(sent())
+	r := report(t, p, "no_dark")
+	r.Faults[0].NoHelp = []audit.NoHelp{{Why: audit.SensorLies, Alarms: []string{"bell"}}}
+	var made []plan.Plan
+	for _, x := range Candidates(r, p) {
+		if x.Code == "second_sensor" {
+			edited := p.Clone()
+			x.Edit(&edited)
+			made = append(made, edited)
+		}
+	}
+	require.Len(t, made, 1)
+	assert.Equal(t, []string{"probe", "probe-2"}, made[0].Alarms[0].Sensors)
+	assert.Empty(t, made[0].Alarms[0].Sensor)
+	assert.Equal(t, plan.Any, made[0].Alarms[0].Rule)
+	assert.Equal(t, plan.TemperatureKind, made[0].Sensors[2].Kind)
 }
 
 // Money that no one has named, and a tank that is mended at no fewer losses, are not reckoned with.

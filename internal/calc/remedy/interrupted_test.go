@@ -3,6 +3,8 @@ package remedy
 import (
 	"context"
 	"errors"
+	"reflect"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -201,4 +203,90 @@ func TestWhereNothingElseHelpsAChangeMakesDo(t *testing.T) {
 			assert.Equal(t, 1, f.Change.Params["count"], c.name)
 		}
 	}
+}
+
+// advising is an adviser of a plan with all of its work left, and the finding of a code.
+func advising(t *testing.T, p plan.Plan, code string) (*adviser, *audit.Finding) {
+	t.Helper()
+	r, err := audit.Single(context.Background(), p)
+	require.NoError(t, err)
+	x := &adviser{r: r, sent: p, reread: asSent, base: scoreOf(r, nil), work: max(leastWork, audit.Work(r.Events, r.Plan))}
+	x.left = x.times(adviceShare)
+	for i := range r.Findings {
+		if r.Findings[i].Code == code {
+			return x, &r.Findings[i]
+		}
+	}
+	require.Fail(t, "no such finding", code)
+	return nil, nil
+}
+
+// What cures is told at once, and nothing is tried after it.
+func TestACureEndsTheSearch(t *testing.T) {
+	x, f := advising(t, away(), "harmed_chilled")
+	require.NoError(t, x.cure(context.Background(), f))
+	require.NotNil(t, f.Proved)
+	assert.Equal(t, "remedy_spare_heater", f.Change.Params["change"].(text.Text).Code)
+	require.NotEmpty(t, x.trials)
+	assert.Same(t, f.Proved, &x.trials[len(x.trials)-1].edited)
+}
+
+// What does not help is known by a glimpse, for a small part of an audit.
+func TestWhatDoesNotHelpCostsLittle(t *testing.T) {
+	x, f := advising(t, quiet(), "lost_airless")
+	require.NoError(t, x.cure(context.Background(), f))
+	require.Equal(t, "change_none_alone", f.Change.Code)
+	assert.Empty(t, x.trials)
+	spent := x.times(adviceShare) - x.left
+	assert.Greater(t, f.Change.Params["count"], 5)
+	assert.Less(t, spent, audit.Work(x.r.Events, x.r.Plan)/2, "all of them together")
+}
+
+// What leaves its finding where it was, with nothing broken, is not followed further.
+func TestWhatTakesNothingAwayIsNotFollowed(t *testing.T) {
+	x, f := advising(t, quiet(), "nominal_chilled")
+	require.NoError(t, x.cure(context.Background(), f))
+	require.Equal(t, "change_none_alone", f.Change.Code)
+	assert.Greater(t, f.Change.Params["count"], 5)
+	assert.Empty(t, x.trials)
+}
+
+// A change that has to make do is audited, too, before it is told; one that does not help is not told, and one for
+// which nobody waits is not audited.
+func TestWhatMakesDoIsAudited(t *testing.T) {
+	x, f := advising(t, away(), "harmed_chilled")
+	list := x.against(f)
+	of := func(code string) Change {
+		i := slices.IndexFunc(list, func(c Change) bool { return c.Code == code })
+		require.GreaterOrEqual(t, i, 0, code)
+		return list[i]
+	}
+	told, err := x.makeDo(context.Background(), f, of("temperature_alarm"))
+	require.NoError(t, err)
+	assert.False(t, told)
+	_, err = x.makeDo(&impatient{context.Background(), 0, 100}, f, of("spare_heater"))
+	assert.ErrorIs(t, err, context.Canceled)
+	assert.Nil(t, f.Proved)
+	told, err = x.makeDo(context.Background(), f, of("spare_heater"))
+	require.NoError(t, err)
+	assert.True(t, told)
+	assert.NotNil(t, f.Proved)
+}
+
+// A plan that switches so often that its audit takes more events than any change is given at least: changes may take
+// three times as many. Of all changes the service takes the spare heater alone.
+func TestChangesOfABusyPlanMayTakeMore(t *testing.T) {
+	p := away()
+	p.Controls[1].HysteresisK = 0.02
+	r, err := Find(context.Background(), p, func(_ context.Context, edited plan.Plan) (plan.Plan, bool, error) {
+		only := p.Clone()
+		if len(edited.Heaters) == 2 {
+			only.Heaters = edited.Heaters
+		}
+		return edited, reflect.DeepEqual(edited, only), nil
+	})
+	require.NoError(t, err)
+	require.Greater(t, r.Report.Events, leastTrialEvents)
+	require.Len(t, r.Next, 1)
+	assert.Equal(t, "spare_heater", r.Changes(r.Next[0])[0].Code)
 }

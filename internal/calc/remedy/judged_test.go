@@ -315,9 +315,48 @@ func TestWhatWasTriedIsToldWhereItMends(t *testing.T) {
 	x := adviser{sent: quiet(), r: report(t, quiet(), "chilled"), trials: []*trial{held},
 		reread: func(context.Context, plan.Plan) (plan.Plan, bool, error) { return plan.Plan{}, true, errors.New("no") }}
 	for _, severity := range []audit.Severity{audit.Fatal, audit.Weak} {
-		list := []audit.Finding{{Severity: severity, Faults: []string{"a"}}}
-		assert.EqualError(t, x.all(context.Background(), list), "no")
-		assert.Nil(t, list[0].Proved)
+		for _, change := range []text.Text{{}, by("told by the audit")} {
+			if severity == audit.Fatal && !change.IsZero() {
+				continue // the worst is cured in any case
+			}
+			list := []audit.Finding{{Severity: severity, Faults: []string{"a"}, Change: change}}
+			assert.EqualError(t, x.all(context.Background(), list), "no")
+			assert.Nil(t, list[0].Proved)
+		}
+	}
+}
+
+// The worst is cured first, before the answers to other findings, wherever it stands in the list.
+func TestTheWorstIsCuredFirst(t *testing.T) {
+	answer := &Change{Code: "own", Sentence: text.Of("own", nil), Edit: func(p *plan.Plan) { p.Name = "own" }}
+	worst := audit.Finding{Severity: audit.Fatal, Faults: []string{"a"}}
+	other := audit.Finding{Severity: audit.Weak, Code: "x", Answer: answer}
+	for _, list := range [][]audit.Finding{{worst, other}, {other, worst}} {
+		var read []string
+		x := adviser{sent: quiet(), r: report(t, quiet(), "chilled"), left: 1,
+			reread: func(_ context.Context, p plan.Plan) (plan.Plan, bool, error) {
+				read = append(read, p.Name)
+				return p, true, nil
+			}}
+		x.trials = []*trial{made("own", true), made("cure", true, ending("a", audit.Held))}
+		x.trials[0].findings = []audit.Finding{{Code: "y"}}
+		x.trials[0].after.Faults = []audit.FaultReport{ending("a", audit.Lost)}
+		require.NoError(t, x.all(context.Background(), list))
+		assert.Equal(t, []string{"cure", "own"}, read)
+	}
+}
+
+// With no work left nothing is begun; with any, what changes the plan is.
+func TestWhatIsBegun(t *testing.T) {
+	edit := Change{Edit: func(p *plan.Plan) { p.Name = "other" }}
+	for left, want := range map[int]bool{-1: false, 0: false, 1: true} {
+		x := adviser{sent: quiet(), left: left}
+		_, ok := x.edited(edit)
+		assert.Equal(t, want, ok, "%d", left)
+		_, ok = x.edited(Change{Edit: func(*plan.Plan) {}})
+		assert.False(t, ok, "nothing changes")
+		_, ok = x.edited(Change{Edit: func(p *plan.Plan) { p.Heaters[0].Circuit = new("nowhere") }})
+		assert.False(t, ok, "it cannot be built")
 	}
 }
 

@@ -189,7 +189,7 @@ func TestHarderRooms(t *testing.T) {
 	}{
 		{19, 24, 600, true, "change_weather_bears"}, {19, 24, 25, true, "change_weather_harms"},
 		{19, 24, 600, false, "change_weather_harms"}, {12.5, 34.5, 600, false, ""}, {12.5, 33, 600, false, "tried"},
-		{14, 34.5, 600, false, "tried"},
+		{14, 34.5, 600, false, "tried"}, {13, 34.5, 600, false, "tried"}, {12.5, 34, 600, false, "tried"},
 	} {
 		p := quiet()
 		p.Room.Coldest.TempC, p.Room.Warmest.TempC, p.Heaters[0].PowerW = c.coldC, c.warmC, c.powerW
@@ -202,6 +202,10 @@ func TestHarderRooms(t *testing.T) {
 		require.NoError(t, x.weather(context.Background(), &f))
 		if c.want == "tried" {
 			assert.NotEmpty(t, f.Change.Code, "%+v", c)
+			low, high := f.Change.Params["low"].(float64), f.Change.Params["high"].(float64)
+			assert.Less(t, low, high, "%+v", c)
+			assert.Greater(t, low, 10.0, "%+v", c)
+			assert.Less(t, high, 40.0, "%+v", c)
 		} else {
 			assert.Equal(t, c.want, f.Change.Code, "%+v", c)
 		}
@@ -247,6 +251,8 @@ func TestTestsAreWrittenDown(t *testing.T) {
 		r.Tested(risk.Oftener{Element: "probe", EveryDays: 7}).ProofTests)
 	assert.Equal(t, append(p.ProofTests, plan.ProofTest{Element: "bell", EveryDays: 30}),
 		r.Tested(risk.Oftener{Element: "bell", EveryDays: 30}).ProofTests)
+	assert.Equal(t, []plan.ProofTest{{Element: "line", EveryDays: 7}, {Element: "probe", EveryDays: 90}},
+		r.Tested(risk.Oftener{Element: "line", EveryDays: 7}).ProofTests)
 	assert.Len(t, p.ProofTests, 2)
 }
 

@@ -34,6 +34,16 @@ func TestNoMoreThanFiveGrowTogether(t *testing.T) {
 	assert.Equal(t, []int{0, 1, 2, 3, 4}, f.Best.Changes)
 }
 
+// The best pair removes eight faults, two more changes one each, and what the first of the pair does as well: it is
+// dropped.
+func TestTheBestDropsWhatOthersDo(t *testing.T) {
+	c := cover{0b1111, 0b11110000, 0b100000011, 0b1000001100}
+	f := searched(t, len(c), c.score)
+	require.NotNil(t, f.Best)
+	assert.Equal(t, []int{1, 2, 3}, f.Best.Changes)
+	assert.Equal(t, 2, f.Best.Lost)
+}
+
 // Each of three changes with each of three others cures: three sets are enough to choose from.
 func TestThreeSetsAreEnough(t *testing.T) {
 	c := cover{0b111111, 0b111111, 0b111111, 0b111111000000, 0b111111000000, 0b111111000000}
