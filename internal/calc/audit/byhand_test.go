@@ -76,6 +76,7 @@ func TestWhatIsFilled(t *testing.T) {
 	for _, litres := range []float64{0, -1, 0.9, 2.1} {
 		assert.Nil(t, Container{SmallestL: 1, LargestL: 2}.filled("x", "y", litres), "%g L", litres)
 	}
+	assert.Nil(t, Container{LargestL: 2}.filled("x", "y", 0), "an empty one is no answer where nothing is used")
 	assert.NotNil(t, Container{SmallestL: 1, LargestL: 2}.filled("x", "y", 1))
 	assert.NotNil(t, Container{SmallestL: 1, LargestL: 2}.filled("x", "y", 2))
 	for _, id := range []string{"doser", "in", "canister"} {
@@ -110,6 +111,8 @@ func TestWhatIsSaidOfContainers(t *testing.T) {
 			[]string{"larger_container"}},
 		{"too little and too much", Container{HoldsL: 3, SmallestL: 4, LargestL: 2},
 			[]string{"container_beyond_harm", "container_too_small"}, []string{"", ""}},
+		{"room for one filling", Container{HoldsL: 3, SmallestL: 2, LargestL: 2}, []string{"container_beyond_harm"},
+			[]string{"smaller_container"}},
 		{"a bottle", Container{HoldsL: 3, SmallestL: 1, LargestL: 2, Gas: true}, []string{"container_beyond_harm"},
 			[]string{""}},
 		{"no water that is safe", Container{HoldsL: 3, SmallestL: 1}, []string{"container_beyond_harm"}, []string{""}},

@@ -280,3 +280,95 @@ func TestHowABoxFails(t *testing.T) {
 	assert.Equal(t, []sim.Fault{sim.ControlOff}, s("box.frozen_idle"))
 	assert.Equal(t, []sim.Fault{sim.ControlOn}, s("box.frozen_calling.sun"))
 }
+
+// Of two bands of a heater the lower one decides, of two of a cooler the higher; the control where they end alike.
+func TestWhichOfTwoBandsDecides(t *testing.T) {
+	for _, c := range []struct {
+		kind        plan.ControlKind
+		thermostatC float64 // with 0.5 K between on and off, as the control at 25.5 °C
+		by          string
+		low, high   float64
+	}{
+		{plan.Heating, 25, "device", 24.75, 25.25}, {plan.Heating, 26, "warm", 25.25, 25.75},
+		{plan.Heating, 25.5, "warm", 25.25, 25.75}, {plan.Cooling, 25, "warm", 25.25, 25.75},
+		{plan.Cooling, 26, "device", 25.75, 26.25}, {plan.Cooling, 25.5, "warm", 25.25, 25.75},
+	} {
+		k := heatBy("warm", "probe", "device")
+		k.Kind, k.HysteresisK = c.kind, 0.5
+		w := writer{p: plan.Plan{Controls: []plan.Control{k}}}
+		band, ok := w.bandOf("device", c.kind, &c.thermostatC, 0.5)
+		assert.True(t, ok)
+		assert.Equal(t, workingBand{"device", c.by, c.low, c.high}, band, "%+v", c)
+	}
+}
+
+// Heating up to 25.75 °C and cooling from there do not overlap; of two heaters that reach equally far the first is
+// named.
+func TestBandsThatMeet(t *testing.T) {
+	heater := func(id string) plan.Heater {
+		return plan.Heater{ID: id, ThermostatC: ptr(25.5), ThermostatHysteresisK: 0.5}
+	}
+	p := plan.Plan{Heaters: []plan.Heater{heater("first"), heater("second")},
+		Chillers: []plan.Chiller{{ID: "chiller", ThermostatC: ptr(26.0), ThermostatHysteresisK: 0.5}},
+		Limits:   plan.Limits{HarmHighC: ptr(29.5)}}
+	w := writer{p: p}
+	w.overlaps()
+	assert.Empty(t, w.list)
+	p.Chillers[0].ThermostatC = ptr(25.75)
+	w.overlaps()
+	require.Len(t, w.list, 1)
+	assert.Equal(t, []string{"first", "chiller"}, w.list[0].Elements)
+}
+
+// What fails together: three equal heaters once, whatever their number, and what does the same to a heater, through a
+// contactor, too, apart from what it does to a lamp.
+func TestWhatDoesTheSameJob(t *testing.T) {
+	p := guarded()
+	p.Heaters = append(p.Heaters, p.Heaters[0], p.Heaters[0])
+	p.Heaters[1].ID, p.Heaters[2].ID = "second", "third"
+	p.Contactors = []plan.Contactor{{ID: "relay", Outputs: []string{"heater", "second"}}}
+	p.Controls[0].Outputs = []string{"relay", "third"}
+	p.Controls = append(p.Controls, plan.Control{ID: "sun", Kind: plan.Timer, Outputs: []string{"light"},
+		Schedule: &plan.Schedule{OnAt: ptr(plan.ClockTime("10:00")), OffAt: ptr(plan.ClockTime("22:00"))}})
+	list := allFaults(t, p)
+	seen := map[string]int{}
+	for _, f := range list {
+		if len(f.Members) > 0 {
+			seen[f.ID]++
+		}
+	}
+	for id, n := range seen {
+		assert.Equal(t, 1, n, id)
+	}
+	assert.Len(t, named(t, list, "common.heater.element_open").Members, 3)
+	full, _, err := plan.Complete(p)
+	require.NoError(t, err)
+	s, err := sim.Compile(full, full.Room.Usual)
+	require.NoError(t, err)
+	g := grouping{full, s}
+	for id, want := range map[string]string{
+		"warm.hung_on": "controls on onto heater", "warm.hung_off": "controls off onto heater",
+		"sun.hung_on": "controls on onto light", "sun.output_open.light": "contacts open onto light",
+		"warm.output_welded.relay": "contacts closed onto heater", "warm.output_open.third": "contacts open onto heater",
+		"heater.thermostat_welded": "contacts closed onto heater", "mains.lost": "",
+	} {
+		assert.Equal(t, want, g.job(named(t, list, id)), id)
+	}
+}
+
+// A cooler's own thermostat turned past harm is turned to below its control, a heater's to above.
+func TestDialsStepInBehindTheirControl(t *testing.T) {
+	p := guarded()
+	p.Heaters[0].ThermostatC, p.Chillers[0].ThermostatC = ptr(30.0), ptr(21.0)
+	p.Controls = append(p.Controls, plan.Control{ID: "cool", Kind: plan.Cooling, Sensor: ptr("other"),
+		SetpointC: ptr(27.0), HysteresisK: 0.4, Outputs: []string{"chiller"}, OnSensorLoss: plan.OffWithoutSensor})
+	w, _ := writing(t, p)
+	w.dials()
+	require.Len(t, w.list, 2)
+	for _, f := range w.list {
+		assert.Equal(t, "dial_beyond_harm", f.Code)
+		f.Answer.Edit(&p)
+	}
+	assert.InDelta(t, 25.5+1.1, *p.Heaters[0].ThermostatC, 1e-9)
+	assert.InDelta(t, 27-1.1, *p.Chillers[0].ThermostatC, 1e-9)
+}
