@@ -31,6 +31,8 @@ func TestSmallestSetsOfFaults(t *testing.T) {
 	assert.True(t, c.alone(way{"chilled", LossStep}, []int{2, 0}))
 	assert.False(t, c.alone(way{"chilled", LossStep}, []int{1, 2}))
 	assert.False(t, c.alone(way{"chilled", HarmStep}, []int{0}))
+	c.add(loss(9), []int{4}, Usual)
+	assert.True(t, c.alone(way{"chilled", LossStep}, []int{4, 5}), "it is in no pair")
 }
 
 // A probe that reads the room's air fails in every way of a probe, but for being out of the water.
@@ -371,4 +373,43 @@ func TestDialsStepInBehindTheirControl(t *testing.T) {
 	}
 	assert.InDelta(t, 25.5+1.1, *p.Heaters[0].ThermostatC, 1e-9)
 	assert.InDelta(t, 27-1.1, *p.Chillers[0].ThermostatC, 1e-9)
+}
+
+// A dial at harm's limit is past it; one short of it, or none, is not.
+func TestDialsAtTheLimit(t *testing.T) {
+	for _, c := range []struct {
+		heaterC, chillerC *float64
+		want              []string
+	}{
+		{ptr(29.5), ptr(21.5), []string{"heater", "chiller"}}, {ptr(29.4), ptr(21.6), nil}, {nil, nil, nil},
+	} {
+		p := guarded()
+		p.Controls = append(p.Controls, plan.Control{ID: "cool", Kind: plan.Cooling, Sensor: ptr("other"),
+			SetpointC: ptr(27.0), HysteresisK: 0.4, Outputs: []string{"chiller"}, OnSensorLoss: plan.OffWithoutSensor})
+		p.Heaters[0].ThermostatC, p.Chillers[0].ThermostatC = c.heaterC, c.chillerC
+		w, _ := writing(t, p)
+		w.dials()
+		var got []string
+		for _, f := range w.list {
+			got = append(got, f.Elements[0])
+		}
+		assert.Equal(t, c.want, got)
+	}
+}
+
+// An alarm that rings beyond harm is moved to 0.2 K outside of comfort.
+func TestAnAlarmIsMovedOutsideOfComfort(t *testing.T) {
+	p := guarded()
+	w, full := writing(t, p)
+	w.soonerAlarm(full.Alarms[0]).Edit(&p)
+	w.soonerAlarm(full.Alarms[1]).Edit(&p)
+	assert.InDelta(t, 15, w.soonerAlarm(full.Alarms[2]).Sentence.Params["to"], 0, "a mark is told below the line")
+	assert.InDelta(t, *full.Limits.ComfortHighC+0.2, *p.Alarms[0].ThresholdC, 1e-9)
+	assert.InDelta(t, *full.Limits.ComfortLowC-0.2, *p.Alarms[1].ThresholdC, 1e-9)
+}
+
+// When an alarm is first raised, by any of its ways.
+func TestTheFirstOfSeveralWays(t *testing.T) {
+	assert.Equal(t, []float64{3, 4, 4, sim.Never, sim.Never, 2}, firstOf([][]float64{{5, 3}, {sim.Never, 4},
+		{4, sim.Never}, {sim.Never, sim.Never}, nil, {2, 7}}))
 }
